@@ -1,0 +1,1 @@
+"""Plain values that every other module of the project speaks in."""

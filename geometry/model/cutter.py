@@ -1,0 +1,142 @@
+"""What a machine is: its tool, its bed, what it must keep clear of."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, ClassVar, TypeAlias
+
+from geometry.model.outline import Outline
+from geometry.model.segments import Bounds
+
+
+@dataclass(frozen=True, slots=True)
+class DragBlade:
+    """A blade that swivels and trails its axis by ``offset`` mm."""
+
+    kind: ClassVar[str] = "drag_blade"
+    offset: float = 0.25
+    machine_compensates: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class IndexedBlade:
+    """A chisel blade that is set by hand to one of ``positions_deg``.
+
+    Units:
+        degrees counter-clockwise from the bed's x axis; ``width`` of the blade and ``step``
+        between stabs in mm.
+    """
+
+    kind: ClassVar[str] = "indexed_blade"
+    positions_deg: tuple[float, ...] = (0.0, 45.0, 90.0, 135.0)
+    width: float = 0.8
+    step: float = 0.3
+
+
+@dataclass(frozen=True, slots=True)
+class Laser:
+    """A beam that burns a slot ``kerf`` mm wide."""
+
+    kind: ClassVar[str] = "laser"
+    kerf: float = 0.2
+
+
+@dataclass(frozen=True, slots=True)
+class SteelRuleDie:
+    """A bent steel rule of ``rule`` mm thickness, edge in the middle."""
+
+    kind: ClassVar[str] = "steel_rule_die"
+    rule: float = 0.71
+
+
+@dataclass(frozen=True, slots=True)
+class Pen:
+    """A pen: it draws, and the operator cuts by hand."""
+
+    kind: ClassVar[str] = "pen"
+
+
+Tool: TypeAlias = DragBlade | IndexedBlade | Laser | SteelRuleDie | Pen
+
+
+@dataclass(frozen=True, slots=True)
+class Margins:
+    """Keep-out on each side of the bed, mm."""
+
+    left: float = 0.0
+    right: float = 0.0
+    top: float = 0.0
+    bottom: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Bed:
+    """Opening of bed, hoop or mat, mm, lower left corner at 0,0.
+
+    ``boundary`` is the opening's own outline where it is not the full rectangle, and
+    ``keep_outs`` are areas inside it that the tool must not enter.
+    """
+
+    width: float
+    height: float
+    boundary: Outline | None = None
+    keep_outs: tuple[Outline, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Cutter:
+    """A machine: tool, bed, margins and what it takes to estimate time and write its files.
+
+    Units:
+        speeds in mm/s, ``stop_s`` seconds for one stop of the operator. ``formats`` maps a
+        format's name to that adapter's settings.
+    """
+
+    name: str
+    tool: Tool
+    bed: Bed
+    margins: Margins = Margins()
+    speed: float = 50.0
+    travel_speed: float = 150.0
+    stop_s: float = 20.0
+    formats: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class WorkArea:
+    """Where a cut line may lie: inside ``boundary``, outside every one of ``keep_outs``.
+
+    A plain rectangle has ``boundary`` of four vertices; :attr:`bounds` is always its box.
+    ``open_right`` says that the right side is not a limit (roll stock: width fixed, length
+    minimised).
+    """
+
+    boundary: Outline
+    keep_outs: tuple[Outline, ...] = ()
+    open_right: bool = False
+
+    @classmethod
+    def rectangle(cls, x: float, y: float, width: float, height: float) -> WorkArea:
+        """Return the upright rectangle with its lower left corner at ``x``, ``y``."""
+        return cls(Outline.of([(x, y), (x + width, y), (x + width, y + height), (x, y + height)]))
+
+    @property
+    def bounds(self) -> Bounds:
+        """The upright box, mm."""
+        return self.boundary.bounds
+
+    @property
+    def is_rectangle(self) -> bool:
+        """Whether the area is its own box, with nothing to avoid."""
+        box = self.bounds
+        corners = {(box.left, box.bottom), (box.right, box.bottom)} | {
+            (box.right, box.top),
+            (box.left, box.top),
+        }
+        return (
+            not self.keep_outs
+            and not self.boundary.has_arcs
+            and len(self.boundary.vertices) == len(corners)
+            and {(v.x, v.y) for v in self.boundary.vertices} == corners
+        )

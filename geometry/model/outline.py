@@ -1,0 +1,140 @@
+"""Closed outlines and open chains of lines and arcs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import NamedTuple
+
+from geometry.model.points import Point
+from geometry.model.segments import Bounds, Segment, segment
+
+
+class Vertex(NamedTuple):
+    """An end point and the bulge of the segment that leaves it (0 for a line)."""
+
+    x: float
+    y: float
+    bulge: float = 0.0
+
+    @property
+    def point(self) -> Point:
+        """The place, without the bulge."""
+        return Point(self.x, self.y)
+
+
+def _joined(vertices: Sequence[Vertex], *, closed: bool) -> tuple[Segment, ...]:
+    ends = (*vertices[1:], vertices[0]) if closed else vertices[1:]
+    return tuple(segment(a.point, b.point, a.bulge) for a, b in zip(vertices, ends, strict=False))
+
+
+def _box(segments: Iterable[Segment]) -> Bounds:
+    boxes = [part.bounds() for part in segments]
+    return Bounds(
+        min(box.left for box in boxes),
+        min(box.bottom for box in boxes),
+        max(box.right for box in boxes),
+        max(box.top for box in boxes),
+    )
+
+
+def _turned_about(vertices: Sequence[Vertex]) -> tuple[Vertex, ...]:
+    """Run a closed ring the other way, from the same first vertex."""
+    back = [vertices[0], *reversed(vertices[1:])]
+    bulges = [-vertex.bulge for vertex in reversed(vertices)]
+    return tuple(
+        Vertex(vertex.x, vertex.y, bulge or 0.0) for vertex, bulge in zip(back, bulges, strict=True)
+    )
+
+
+@dataclass(frozen=True)
+class Outline:
+    """A closed ring: vertices in order, the first not repeated, the last bulge closing it.
+
+    Shape:
+        Two or more vertices (two make a lens or a circle). The class itself checks nothing:
+        ``geometry.validate`` says whether the ring is simple, counter-clockwise and has an
+        area, and every function here that hands out an outline hands out such a one.
+    """
+
+    vertices: tuple[Vertex, ...]
+
+    @classmethod
+    def of(cls, points: Iterable[Sequence[float]]) -> Outline:
+        """Return the outline of ``(x, y)`` or ``(x, y, bulge)`` rows."""
+        return cls(tuple(Vertex(*map(float, row)) for row in points))
+
+    @cached_property
+    def segments(self) -> tuple[Segment, ...]:
+        """The lines and arcs in order; segment ``i`` leaves vertex ``i``."""
+        return _joined(self.vertices, closed=True)
+
+    @cached_property
+    def bounds(self) -> Bounds:
+        """The upright box, mm."""
+        return _box(self.segments)
+
+    @property
+    def has_arcs(self) -> bool:
+        """Whether any segment is an arc."""
+        return any(vertex.bulge for vertex in self.vertices)
+
+    def reversed(self) -> Outline:
+        """Return the same ring run the other way from the same first vertex."""
+        return Outline(_turned_about(self.vertices))
+
+    def started_at(self, index: int) -> Outline:
+        """Return the same ring with vertex ``index`` first."""
+        return Outline(self.vertices[index:] + self.vertices[:index])
+
+    def rows(self) -> list[list[float]]:
+        """Return ``[x, y, bulge]`` rows, the form that is stored and sent."""
+        return [[vertex.x, vertex.y, vertex.bulge] for vertex in self.vertices]
+
+
+@dataclass(frozen=True)
+class Chain:
+    """An open run of lines and arcs; the last vertex's bulge is not used and is zero."""
+
+    vertices: tuple[Vertex, ...]
+
+    @classmethod
+    def of(cls, points: Iterable[Sequence[float]]) -> Chain:
+        """Return the chain of ``(x, y)`` or ``(x, y, bulge)`` rows."""
+        return cls(tuple(Vertex(*map(float, row)) for row in points))
+
+    @cached_property
+    def segments(self) -> tuple[Segment, ...]:
+        """The lines and arcs in order."""
+        return _joined(self.vertices, closed=False)
+
+    @cached_property
+    def bounds(self) -> Bounds:
+        """The upright box, mm."""
+        return _box(self.segments)
+
+    def rows(self) -> list[list[float]]:
+        """Return ``[x, y, bulge]`` rows, the form that is stored and sent."""
+        return [[vertex.x, vertex.y, vertex.bulge] for vertex in self.vertices]
+
+
+@dataclass(frozen=True)
+class Mark:
+    """Something drawn on a piece beside its outline: a score or mark stroke.
+
+    ``role`` says what it is for: ``seam-line``, ``match-mark``, ``grain-arrow``, ``label``.
+    """
+
+    role: str
+    operation: str
+    path: Chain | Outline
+
+
+@dataclass(frozen=True)
+class Region:
+    """One outer outline, its holes (counter-clockwise too) and the marks drawn on it."""
+
+    outline: Outline
+    holes: tuple[Outline, ...] = ()
+    marks: tuple[Mark, ...] = field(default=())

@@ -1,0 +1,82 @@
+"""The neutral cut plan: what the tool does, in order, before any file format."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal, TypeAlias
+
+from geometry.model.cutter import WorkArea
+from geometry.model.outline import Chain, Outline, Vertex
+from geometry.model.segments import Segment
+
+Operation: TypeAlias = Literal["cut", "score", "mark"]
+Part: TypeAlias = Literal["outline", "hole", "mark", "line-up"]
+Reason: TypeAlias = Literal["load-material", "turn-blade", "change-tool", "snip-ties", "check"]
+
+
+@dataclass(frozen=True)
+class Stroke:
+    """One continuous move of the tool that touches the material.
+
+    ``vertices`` are where the machine's axis goes, compensation included, in mm from the bed's
+    lower left corner. ``closed`` says that the path returns to its first vertex along the last
+    vertex's bulge; an open one ignores that bulge. ``station`` numbers the settings of the tool
+    within the plan from 1 (for an indexed blade: the blade angles in cutting order) and
+    ``angle_deg`` is that blade angle, ``None`` where a tool has none. ``piece`` is empty and
+    ``placement`` ``None`` for a stroke that belongs to no piece.
+    """
+
+    operation: Operation
+    vertices: tuple[Vertex, ...]
+    closed: bool
+    station: int = 1
+    angle_deg: float | None = None
+    piece: str = ""
+    placement: int | None = None
+    part: Part = "outline"
+    pass_number: int = 1
+
+    @cached_property
+    def segments(self) -> tuple[Segment, ...]:
+        """The lines and arcs in order."""
+        path = Outline(self.vertices) if self.closed else Chain(self.vertices)
+        return path.segments
+
+    @property
+    def length(self) -> float:
+        """Drawn length, mm."""
+        return sum(part.length for part in self.segments)
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """A moment when the operator must act, before stroke number ``before_stroke`` (from 0)."""
+
+    before_stroke: int
+    reason: Reason
+    message: str
+    station: int | None = None
+    angle_deg: float | None = None
+
+
+@dataclass(frozen=True)
+class CutPlan:
+    """The ordered strokes and stops of one load.
+
+    Units:
+        mm, y up, from the lower left corner of the bed (``bed_width`` by ``bed_height``).
+    """
+
+    title: str
+    bed_width: float
+    bed_height: float
+    work_area: WorkArea
+    strokes: tuple[Stroke, ...]
+    stops: tuple[Stop, ...] = ()
+    tool_kind: str = "pen"
+
+    @property
+    def cut_length(self) -> float:
+        """Drawn length of every stroke that touches the material, mm."""
+        return sum(stroke.length for stroke in self.strokes)

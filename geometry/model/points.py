@@ -1,0 +1,34 @@
+"""Points and the few vector operations that outlines need."""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+
+class Point(NamedTuple):
+    """A place on the plane, mm, y up."""
+
+    x: float
+    y: float
+
+
+def distance(a: Point, b: Point) -> float:
+    """Return the distance between two points, mm."""
+    return math.hypot(b[0] - a[0], b[1] - a[1])
+
+
+def heading(a: Point, b: Point) -> float:
+    """Return the direction from ``a`` to ``b``, rad in (-pi, pi]."""
+    return math.atan2(b[1] - a[1], b[0] - a[0])
+
+
+def ahead(a: Point, direction: float, length: float) -> Point:
+    """Return the point ``length`` mm from ``a`` in ``direction`` (rad)."""
+    return Point(a[0] + length * math.cos(direction), a[1] + length * math.sin(direction))
+
+
+def turn_between(before: float, after: float) -> float:
+    """Return the turn from one heading to another, rad in (-pi, pi], left positive."""
+    turn = math.remainder(after - before, math.tau)
+    return math.pi if turn <= -math.pi else turn

@@ -1,0 +1,193 @@
+"""Straight and circular segments, exact, in the form that DXF calls bulge.
+
+An arc is kept by its two ends and the signed tangent of a quarter of its sweep. That form is
+closed under rotation, reversal, mirroring and scaling without any loss, joins segments by
+sharing end points exactly, and covers nearly straight arcs without a far-away centre.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import NamedTuple, TypeAlias
+
+from geometry.model.points import Point, ahead, distance, heading
+
+
+class Bounds(NamedTuple):
+    """An upright box, mm."""
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+    @property
+    def width(self) -> float:
+        """Extent along x, mm."""
+        return self.right - self.left
+
+    @property
+    def height(self) -> float:
+        """Extent along y, mm."""
+        return self.top - self.bottom
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A straight segment from ``start`` to ``end``."""
+
+    start: Point
+    end: Point
+
+    @property
+    def length(self) -> float:
+        """Length, mm."""
+        return distance(self.start, self.end)
+
+    @property
+    def bulge(self) -> float:
+        """Zero: a line does not bulge."""
+        return 0.0
+
+    @property
+    def start_heading(self) -> float:
+        """Direction at the start, rad."""
+        return heading(self.start, self.end)
+
+    @property
+    def end_heading(self) -> float:
+        """Direction at the end, rad."""
+        return heading(self.start, self.end)
+
+    def point_at(self, share: float) -> Point:
+        """Return the point at ``share`` (0 to 1) of the length."""
+        return Point(
+            self.start.x + share * (self.end.x - self.start.x),
+            self.start.y + share * (self.end.y - self.start.y),
+        )
+
+    def heading_at(self, share: float) -> float:  # noqa: ARG002 - same call as an arc's
+        """Return the direction at ``share`` of the length, rad."""
+        return self.start_heading
+
+    def between(self, first: float, last: float) -> Line:
+        """Return the part from share ``first`` to share ``last``; ends 0 and 1 are exact."""
+        return Line(
+            self.start if first == 0.0 else self.point_at(first),
+            self.end if last == 1.0 else self.point_at(last),
+        )
+
+    def reversed(self) -> Line:
+        """Return the same segment run the other way."""
+        return Line(self.end, self.start)
+
+    def bounds(self) -> Bounds:
+        """Return the upright box."""
+        return Bounds(
+            min(self.start.x, self.end.x),
+            min(self.start.y, self.end.y),
+            max(self.start.x, self.end.x),
+            max(self.start.y, self.end.y),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Arc:
+    """A circular segment of less than a full turn.
+
+    Units:
+        ``bulge`` = tan(sweep / 4), positive counter-clockwise, never zero. Outlines keep
+        ``|bulge| <= 1`` (half a circle at most).
+    """
+
+    start: Point
+    end: Point
+    bulge: float
+
+    @property
+    def sweep(self) -> float:
+        """Signed sweep, rad, positive counter-clockwise."""
+        return 4.0 * math.atan(self.bulge)
+
+    @property
+    def radius(self) -> float:
+        """Radius, mm."""
+        return distance(self.start, self.end) * (1.0 + self.bulge**2) / (4.0 * abs(self.bulge))
+
+    @property
+    def centre(self) -> Point:
+        """Centre of the circle."""
+        # The centre lies on the chord's bisector, to the left of a counter-clockwise arc of
+        # less than half a turn.
+        off = (1.0 - self.bulge**2) / (4.0 * self.bulge)
+        dx, dy = self.end.x - self.start.x, self.end.y - self.start.y
+        return Point(
+            (self.start.x + self.end.x) / 2.0 - off * dy,
+            (self.start.y + self.end.y) / 2.0 + off * dx,
+        )
+
+    @property
+    def length(self) -> float:
+        """Length along the arc, mm."""
+        half = 2.0 * math.atan(abs(self.bulge))
+        chord = distance(self.start, self.end)
+        return chord * half / math.sin(half)
+
+    @property
+    def start_heading(self) -> float:
+        """Direction at the start, rad."""
+        return heading(self.start, self.end) - 2.0 * math.atan(self.bulge)
+
+    @property
+    def end_heading(self) -> float:
+        """Direction at the end, rad."""
+        return heading(self.start, self.end) + 2.0 * math.atan(self.bulge)
+
+    def point_at(self, share: float) -> Point:
+        """Return the point at ``share`` (0 to 1) of the length."""
+        # From chord to chord rather than from the centre: no cancellation when the radius is
+        # far larger than the chord.
+        half = 2.0 * math.atan(self.bulge)
+        length = distance(self.start, self.end) * math.sin(share * half) / math.sin(half)
+        return ahead(self.start, self.start_heading + share * half, length)
+
+    def heading_at(self, share: float) -> float:
+        """Return the direction at ``share`` of the length, rad."""
+        return self.start_heading + share * self.sweep
+
+    def between(self, first: float, last: float) -> Arc:
+        """Return the part from share ``first`` to share ``last``; ends 0 and 1 are exact."""
+        return Arc(
+            self.start if first == 0.0 else self.point_at(first),
+            self.end if last == 1.0 else self.point_at(last),
+            math.tan((last - first) * math.atan(self.bulge)),
+        )
+
+    def reversed(self) -> Arc:
+        """Return the same segment run the other way."""
+        return Arc(self.end, self.start, -self.bulge)
+
+    def bounds(self) -> Bounds:
+        """Return the upright box, the arc's own extremes included."""
+        left, right = sorted((self.start.x, self.end.x))
+        bottom, top = sorted((self.start.y, self.end.y))
+        centre, radius, sweep = self.centre, self.radius, self.sweep
+        begin = heading(centre, self.start)
+        for quarter, (ux, uy) in enumerate(((1, 0), (0, 1), (-1, 0), (0, -1))):
+            # Turn from the start to this direction, measured along the arc's own sense.
+            turn = (quarter * math.pi / 2.0 - begin) % math.tau
+            if sweep < 0.0:
+                turn -= math.tau
+            if abs(turn) < abs(sweep):
+                left, right = min(left, centre.x + radius * ux), max(right, centre.x + radius * ux)
+                bottom, top = min(bottom, centre.y + radius * uy), max(top, centre.y + radius * uy)
+        return Bounds(left, bottom, right, top)
+
+
+Segment: TypeAlias = Line | Arc
+
+
+def segment(start: Point, end: Point, bulge: float) -> Segment:
+    """Return the line (``bulge`` zero) or arc between two points."""
+    return Arc(start, end, bulge) if bulge else Line(start, end)

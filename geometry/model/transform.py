@@ -1,0 +1,82 @@
+"""Moves that keep lines straight and arcs circular."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from geometry.model.outline import Chain, Mark, Outline, Region, Vertex
+
+_RIGHT_ANGLES = {0: (1.0, 0.0), 90: (0.0, 1.0), 180: (-1.0, 0.0), 270: (0.0, -1.0)}
+
+
+def cos_sin_deg(angle_deg: float) -> tuple[float, float]:
+    """Return cosine and sine of an angle in degrees, exact at right angles."""
+    turn = angle_deg % 360.0
+    exact = _RIGHT_ANGLES.get(int(turn)) if turn == int(turn) else None
+    if exact is not None:
+        return exact
+    return math.cos(math.radians(turn)), math.sin(math.radians(turn))
+
+
+@dataclass(frozen=True, slots=True)
+class Rigid:
+    """Mirror in the y axis (when ``mirrored``), then turn about the origin, then move.
+
+    Units:
+        ``turn_deg`` in degrees, counter-clockwise: layouts speak of quarter and sixth turns and
+        those must stay exact. ``x`` and ``y`` in mm.
+    """
+
+    turn_deg: float = 0.0
+    x: float = 0.0
+    y: float = 0.0
+    mirrored: bool = False
+
+    def _vertices(self, vertices: tuple[Vertex, ...]) -> tuple[Vertex, ...]:
+        cos, sin = cos_sin_deg(self.turn_deg)
+        hand = -1.0 if self.mirrored else 1.0
+        return tuple(
+            Vertex(
+                hand * v.x * cos - v.y * sin + self.x,
+                hand * v.x * sin + v.y * cos + self.y,
+                hand * v.bulge if v.bulge else 0.0,
+            )
+            for v in vertices
+        )
+
+    def outline(self, outline: Outline) -> Outline:
+        """Return the moved outline; a mirrored one is run backwards so that it keeps its sense."""
+        moved = Outline(self._vertices(outline.vertices))
+        return moved.reversed() if self.mirrored else moved
+
+    def chain(self, chain: Chain) -> Chain:
+        """Return the moved chain."""
+        return Chain(self._vertices(chain.vertices))
+
+    def region(self, region: Region) -> Region:
+        """Return the moved region, marks and holes included."""
+        return Region(
+            self.outline(region.outline),
+            tuple(self.outline(hole) for hole in region.holes),
+            tuple(
+                Mark(
+                    mark.role,
+                    mark.operation,
+                    self.outline(mark.path)
+                    if isinstance(mark.path, Outline)
+                    else self.chain(mark.path),
+                )
+                for mark in region.marks
+            ),
+        )
+
+
+def scaled(outline: Outline, factor: float) -> Outline:
+    """Return the outline enlarged by ``factor`` (> 0) about the origin."""
+    return Outline(tuple(Vertex(v.x * factor, v.y * factor, v.bulge) for v in outline.vertices))
+
+
+def moved(outline: Outline, dx: float, dy: float) -> Outline:
+    """Return the outline moved by ``dx``, ``dy`` mm."""
+    return Outline(tuple(Vertex(v.x + dx, v.y + dy, v.bulge) for v in outline.vertices))
