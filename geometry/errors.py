@@ -38,7 +38,7 @@ class ShapeError(GeometryError):
     """A shape's parameters do not make that shape."""
 
 
-class GeometryFaults(GeometryError):
+class GeometryFaults(GeometryError):  # noqa: N818 - it is the plural of faults, not one error
     """Several faults found in one pass.
 
     Args:
