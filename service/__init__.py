@@ -1,0 +1,5 @@
+"""The HTTP service and the command line: the only place with Flask, disks, clocks, environment."""
+
+from __future__ import annotations
+
+__version__ = "0.1.0"

@@ -1,0 +1,49 @@
+"""A whole kit request."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from service.convert.collector import Collector
+from service.convert.pieces import piece_of
+from service.convert.runs import CutterSource, run_of
+from service.convert.values import Kit, Piece, Run
+
+
+def pieces_of(read: Collector, rows: Iterable[Mapping[str, Any]]) -> dict[str, Piece]:
+    """Return a request's pieces by id, faults noted and the faulty left out."""
+    pieces: dict[str, Piece] = {}
+    seen: set[str] = set()
+    for index, row in enumerate(rows):
+        path = ("pieces", index)
+        if row["id"] in seen:
+            read.add((*path, "id"), f'Another piece is called "{row["id"]}" too; ids are unique.')
+            continue
+        seen.add(row["id"])
+        with read.going_on():
+            pieces[row["id"]] = piece_of(read, row, path)
+    return pieces
+
+
+def kit_of(data: Mapping[str, Any], cutters: CutterSource) -> Kit:
+    """Return what a kit request asks for.
+
+    Raises:
+        ProblemError: 422 with every fault of the request.
+    """
+    read = Collector(data.get("units"))
+    pieces = pieces_of(read, data["pieces"])
+    # The request's own counts, so that a faulty shape does not also look like an unknown id.
+    wanted = {row["id"]: row.get("quantity", 1) for row in data["pieces"]}
+    runs: list[Run] = []
+    for index, row in enumerate(data["runs"]):
+        with read.going_on():
+            runs.append(run_of(read, row, ("runs", index), wanted, cutters))
+    read.finish()
+    return Kit(
+        title=data.get("title") or "Untitled kit",
+        units=data.get("units") or "mm",
+        pieces=pieces,
+        runs=tuple(runs),
+    )

@@ -1,0 +1,147 @@
+"""A request's runs: which pieces, how many, of what material, on which cutter."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any, TypeAlias
+
+from adapters import registry
+from geometry.model.cutter import Cutter
+from service.convert.collector import Collector, Path, Unread
+from service.convert.cutters import DEFAULT_GAP, cutter_of, work_area
+from service.convert.values import Material, Run
+
+#: Gives a cutter's JSON by name, or ``None`` when there is no such cutter.
+CutterSource: TypeAlias = Callable[[str], Mapping[str, Any] | None]
+
+
+def run_of(
+    read: Collector,
+    data: Mapping[str, Any],
+    path: Path,
+    wanted: Mapping[str, int],
+    cutters: CutterSource,
+) -> Run:
+    """Return one run of a request.
+
+    Args:
+        read: collects the faults.
+        data: the run as the schema loaded it.
+        path: where the run stands in the request.
+        wanted: how many of each piece the request as a whole asks for.
+        cutters: finds saved and built-in cutters.
+
+    Raises:
+        Unread: when a value cannot be used; every fault of the run is noted first.
+    """
+    cutter: Cutter | None = None
+    material: Material | None = None
+    quantities: Mapping[str, int] | None = None
+    formats: tuple[str, ...] | None = None
+    gap: float | None = None
+    with read.going_on():
+        cutter = _cutter(read, data["cutter"], (*path, "cutter"), cutters)
+    with read.going_on():
+        material = material_of(read, data.get("material") or {}, (*path, "material"))
+    with read.going_on():
+        quantities = _quantities(read, data.get("pieces"), (*path, "pieces"), wanted)
+    with read.going_on():
+        formats = _formats(read, data.get("formats") or ["svg"], (*path, "formats"))
+    with read.going_on():
+        usual = DEFAULT_GAP[cutter.tool.kind] if cutter is not None else 0.0
+        gap = read.optional_length(data, "gap", path, 0.0 if data.get("common_line") else usual)
+    if cutter is None or material is None or quantities is None or formats is None or gap is None:
+        raise Unread
+    return Run(
+        cut=data["cut"],
+        cutter=cutter,
+        area=work_area(cutter, material),
+        material=material,
+        quantities=quantities,
+        formats=formats,
+        gap=gap,
+        layers=data.get("layers", 1),
+        stack=data.get("stack", "face_up"),
+        reuse=data.get("reuse", 1),
+        effort=data.get("effort", "normal"),
+        seed=data.get("seed", 0),
+        common_line=bool(data.get("common_line", False)),
+        one_file_per=data.get("one_file_per", "load"),
+        ties=data.get("ties"),
+        sets=bool(data.get("sets", False)),
+    )
+
+
+def _cutter(
+    read: Collector, value: str | Mapping[str, Any], path: Path, cutters: CutterSource
+) -> Cutter:
+    if not isinstance(value, str):
+        return cutter_of(read, value, path, name="")
+    found = cutters(value)
+    if found is None:
+        read.add(path, f'There is no cutter named "{value}"; GET /v1/cutters lists them.')
+        raise Unread
+    # A saved cutter was checked in its own units when it was saved.
+    own = Collector(found.get("units"))
+    cutter = cutter_of(own, found, (), name=value)
+    own.finish()
+    return cutter
+
+
+def material_of(read: Collector, data: Mapping[str, Any], path: Path) -> Material:
+    """Return the material that a run's ``material`` object describes."""
+    size: dict[str, float] = {}
+    for side in ("width", "height"):
+        if data.get(side) is not None:
+            size[side] = read.length(data[side], (*path, side), inclusive=False)
+    kind = data.get("kind", "other")
+    return Material(name=data.get("name") or kind.replace("_", " "), kind=kind, **size)
+
+
+def _quantities(
+    read: Collector,
+    chosen: Iterable[Mapping[str, Any]] | None,
+    path: Path,
+    wanted: Mapping[str, int],
+) -> Mapping[str, int]:
+    if chosen is None:
+        return dict(wanted)
+    quantities: dict[str, int] = {}
+    for index, choice in enumerate(chosen):
+        piece = choice["id"]
+        if piece not in wanted:
+            read.add((*path, index, "id"), _unknown("piece", piece, wanted))
+            continue
+        if piece in quantities:
+            read.add(
+                (*path, index, "id"), f'Piece "{piece}" is already chosen above; once will do.'
+            )
+            continue
+        quantities[piece] = choice.get("quantity") or wanted[piece]
+    if not quantities:
+        read.add(path, "There is nothing to cut: choose at least one piece, or leave this out.")
+        raise Unread
+    return quantities
+
+
+def _formats(read: Collector, names: Iterable[str], path: Path) -> tuple[str, ...]:
+    known = registry.names()
+    chosen: list[str] = []
+    for index, name in enumerate(names):
+        if name not in known:
+            read.add((*path, index), _unknown("format", name, known))
+        elif name in chosen:
+            read.add((*path, index), f'Format "{name}" is already in the list; once will do.')
+        else:
+            chosen.append(name)
+    if not chosen:
+        raise Unread
+    return tuple(chosen)
+
+
+def _unknown(what: str, name: str, known: Iterable[str]) -> str:
+    known = sorted(known)
+    near = difflib.get_close_matches(name, known, n=1)
+    hint = f' Did you mean "{near[0]}"?' if near else ""
+    return f'There is no {what} "{name[:80]}".{hint} Known: {", ".join(known[:40])}.'

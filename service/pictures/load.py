@@ -1,0 +1,189 @@
+"""The picture of a load: bed, margins, sheet, work area and every piece in its place."""
+
+from __future__ import annotations
+
+from xml.sax.saxutils import escape, quoteattr
+
+from geometry import units as lengths
+from geometry.measure import centroid
+from geometry.model.outline import Outline, Region
+from geometry.model.placement import Placement
+from geometry.model.points import Point
+from geometry.model.transform import Rigid
+from service.convert.values import Kit, Run
+from service.pictures.path import number, path_data
+from service.pipeline.loads import PlannedLoad
+
+_PAPER, _CLOTH = "#f6ecd2", "#d5e3df"
+_LETTERS = 'font-family="sans-serif" text-anchor="middle" fill="#1d2b2a"'
+#: A label smaller than this, mm, could not be read on paper and is left out.
+_SMALLEST_LABEL = 0.9
+
+
+def load_picture(kit: Kit, run: Run, load: PlannedLoad) -> str:
+    """Return one load as an SVG picture at true size, with a caption and a scale."""
+    bed = run.cutter.bed
+    letter = max(3.0, min(7.0, max(bed.width, bed.height) / 55.0))
+    pad = 2.0 * letter
+    head, foot = 3.2 * letter, 5.4 * letter
+    width, height = bed.width + 2.0 * pad, bed.height + head + foot
+    body = [
+        _title(kit, run, load, width, letter),
+        # One flip for the whole drawing: inside this group y points up, as on the bed.
+        f'<g transform="translate({number(pad)} {number(head + bed.height)}) scale(1 -1)">',
+        _grounds(run),
+        *_pieces(kit, run, load),
+        "</g>",
+        _caption(run, width, head + bed.height, letter),
+        _scale(pad, head + bed.height + 4.2 * letter, letter),
+    ]
+    return (
+        '<?xml version="1.0" encoding="UTF-8"?>\n'
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(width)}mm" '
+        f'height="{number(height)}mm" viewBox="0 0 {number(width)} {number(height)}">\n'
+        f'<rect width="{number(width)}" height="{number(height)}" fill="#fff"/>\n'
+        + "\n".join(body)
+        + "\n</svg>\n"
+    )
+
+
+def _title(kit: Kit, run: Run, load: PlannedLoad, width: float, letter: float) -> str:
+    times = "once" if load.load.repeats == 1 else f"{load.load.repeats} times"
+    plies = "" if run.layers == 1 else f", {run.layers} layers"
+    text = f"{kit.title}: {run.cut} load {load.number}, cut {times}{plies}"
+    size = min(1.4 * letter, 1.7 * width / max(1, len(text)))
+    return (
+        f'<text x="{number(width / 2)}" y="{number(1.9 * letter)}" font-size="{number(size)}" '
+        f'font-weight="bold" {_LETTERS}>{escape(text)}</text>'
+    )
+
+
+def _grounds(run: Run) -> str:
+    """Draw bed, sheet and work area."""
+    bed, keep, material = run.cutter.bed, run.cutter.margins, run.material
+    parts = [
+        f'<path d="{path_data(bed.boundary)}" fill="#e4e0d6" stroke="#57534a" stroke-width="0.5"/>'
+        if bed.boundary is not None
+        else f'<rect width="{number(bed.width)}" height="{number(bed.height)}" fill="#e4e0d6" '
+        'stroke="#57534a" stroke-width="0.5"/>'
+    ]
+    if material.width is not None or material.height is not None:
+        wide = bed.width - keep.left if material.width is None else material.width
+        tall = bed.height - keep.bottom if material.height is None else material.height
+        parts.append(
+            f'<rect x="{number(keep.left)}" y="{number(keep.bottom)}" width="{number(wide)}" '
+            f'height="{number(tall)}" fill="#fbfaf6" stroke="#8d8778" stroke-width="0.4"/>'
+        )
+    parts.append(
+        f'<path d="{path_data(run.area.boundary)}" fill="#fff" stroke="#57534a" '
+        'stroke-width="0.4" stroke-dasharray="3 2"/>'
+    )
+    parts.extend(
+        f'<path d="{path_data(hole)}" fill="#e4e0d6" stroke="#57534a" stroke-width="0.4"/>'
+        for hole in run.area.keep_outs
+    )
+    return "\n".join(parts)
+
+
+def _pieces(kit: Kit, run: Run, load: PlannedLoad) -> list[str]:
+    """Draw each kind once and use it at every place."""
+    kinds = list(load.load.placed)
+    parts = ["<defs>"]
+    for index, piece in enumerate(kinds):
+        parts.append(_kind(kit, run, piece, index))
+    parts.append("</defs>")
+    middles = {piece: centroid(kit.pieces[piece].region(run.cut).outline) for piece in kinds}
+    for at, placement in enumerate(load.load.placements):
+        move = placement.move
+        hand = " scale(-1 1)" if move.mirrored else ""
+        parts.append(
+            f'<use href="#kind-{kinds.index(placement.piece)}" transform="translate('
+            f'{number(move.x)} {number(move.y)}) rotate({number(move.turn_deg, 6)}){hand}"/>'
+        )
+        parts.append(_label(kit, run, placement, at, middles[placement.piece]))
+    return parts
+
+
+def _kind(kit: Kit, run: Run, piece: str, index: int) -> str:
+    each = kit.pieces[piece]
+    region: Region = each.region(run.cut)
+    fill = _PAPER if run.cut == "template" else _CLOTH
+    data = path_data(region.outline) + "".join(path_data(hole) for hole in region.holes)
+    parts = [
+        f'<g id="kind-{index}">',
+        f'<path d="{data}" fill="{fill}" fill-rule="evenodd" stroke="#1d2b2a" '
+        'stroke-width="0.35"/>',
+    ]
+    if run.cut == "patch":
+        parts.append(
+            f'<path d="{path_data(each.template.outline)}" fill="none" stroke="#6f7f7b" '
+            'stroke-width="0.25" stroke-dasharray="1.5 1"/>'
+        )
+    parts.extend(
+        f'<path d="{path_data(mark.path)}" fill="none" stroke="#6f7f7b" stroke-width="0.3"/>'
+        for mark in region.marks
+    )
+    if each.turns != "free":
+        parts.append(_grain(region.outline))
+    return "".join([*parts, "</g>"])
+
+
+def _grain(outline: Outline) -> str:
+    """Draw the lengthwise grain: an arrow along the piece's own y axis."""
+    middle, half = centroid(outline), 0.3 * outline.bounds.height
+    tip = 0.2 * half
+    x, low, high = number(middle.x), number(middle.y - half), number(middle.y + half)
+    left, right = number(middle.x - tip), number(middle.x + tip)
+    below, above = number(middle.y - half + tip), number(middle.y + half - tip)
+    return (
+        f'<path d="M{x} {low}L{x} {high}M{left} {above}L{x} {high}L{right} {above}'
+        f'M{left} {below}L{x} {low}L{right} {below}" fill="none" stroke="#8a948f" '
+        'stroke-width="0.4"/>'
+    )
+
+
+def _label(kit: Kit, run: Run, placement: Placement, at: int, middle: Point) -> str:
+    box = kit.pieces[placement.piece].template.outline.bounds
+    text = f"{placement.piece} {at + 1}" if run.cut == "patch" else placement.piece
+    size = min(7.0, 0.3 * min(box.width, box.height), 1.2 * box.width / max(1, len(text)))
+    if size < _SMALLEST_LABEL:
+        return ""
+    x, y = _placed(placement.move, middle)
+    return (
+        f'<text transform="translate({number(x)} {number(y)}) scale(1 -1)" '
+        f'y="{number(0.35 * size)}" font-size="{number(size)}" {_LETTERS}>{escape(text)}</text>'
+    )
+
+
+def _placed(move: Rigid, point: Point) -> Point:
+    moved = move.outline(Outline.of([point, point]))
+    return moved.vertices[0].point
+
+
+def _caption(run: Run, width: float, top: float, letter: float) -> str:
+    box = run.area.bounds
+    area = " x ".join(
+        f"{number(side, 1)} mm ({lengths.format_fraction(side)} in)"
+        for side in (box.width, box.height)
+    )
+    lines = (
+        f"Work area {area}, gap {number(run.gap, 2)} mm",
+        f"{run.material.name} on {run.cutter.name or 'the stated cutter'}",
+    )
+    return "".join(
+        f'<text x="{number(width / 2)}" y="{number(top + (1.5 + 1.2 * row) * letter)}" '
+        f'font-size="{number(0.9 * letter)}" {_LETTERS}>{escape(line)}</text>'
+        for row, line in enumerate(lines)
+    )
+
+
+def _scale(left: float, y: float, letter: float) -> str:
+    """Draw a bar of 25.4 mm, one inch, to measure a print by."""
+    bar = f"M{number(left)} {number(y - 1.5)}v3m0 -1.5h25.4m0 -1.5v3"
+    anchor = quoteattr("start")
+    return (
+        f'<path d="{bar}" fill="none" stroke="#1d2b2a" stroke-width="0.4"/>'
+        f'<text x="{number(left + 27.0)}" y="{number(y + 0.3 * letter)}" '
+        f'font-size="{number(0.8 * letter)}" font-family="sans-serif" '
+        f"text-anchor={anchor}>1 in = 25.4 mm</text>"
+    )

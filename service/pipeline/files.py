@@ -1,0 +1,79 @@
+"""Files of one load: written by an adapter, read back by another hand, named and hashed."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any
+
+from adapters import registry
+from adapters.readback import read_back
+from geometry.model.plan import CutPlan
+from service.convert.values import Run
+from service.pipeline.loads import PlannedLoad
+
+
+def load_files(
+    run: Run, load: PlannedLoad, stem: str, *, check: bool = True
+) -> tuple[list[dict[str, Any]], dict[str, bytes], list[str]]:
+    """Write one load in every format of its run.
+
+    Returns:
+        What the answer says of each file, the files' bytes by name, and what formats could not
+        hold.
+
+    Raises:
+        adapters.errors.AdapterError: when a setting is missing or a format cannot hold the plan.
+        adapters.readback.ReadBackError: when a file does not say what its plan says.
+    """
+    told: list[dict[str, Any]] = []
+    files: dict[str, bytes] = {}
+    losses: list[str] = []
+    for name in run.formats:
+        adapter = registry.get(name)
+        settings = run.cutter.formats.get(name, {})
+        for suffix, plan in _parts(run, load.planned.plan):
+            written = adapter.write(plan, settings)
+            file_name = f"{stem}-{load.number}{suffix}.{adapter.extension.lstrip('.')}"
+            files[file_name] = written.data
+            losses.extend(loss for loss in written.losses if loss not in losses)
+            entry: dict[str, Any] = {
+                "name": file_name,
+                "format": name,
+                "media_type": adapter.media_type,
+                "bytes": len(written.data),
+                "sha256": hashlib.sha256(written.data).hexdigest(),
+                "href": f"files/{file_name}",
+            }
+            if check:
+                found = read_back(name, written.data, plan, settings)
+                entry["read_back"] = {
+                    "reader": found.reader,
+                    "worst_deviation_mm": found.worst_deviation,
+                }
+            told.append(entry)
+    return told, files, losses
+
+
+def _parts(run: Run, plan: CutPlan) -> Iterator[tuple[str, CutPlan]]:
+    """Yield the whole plan, or one part a station for machines that cannot stop in a file."""
+    stations = sorted({stroke.station for stroke in plan.strokes})
+    if run.one_file_per != "station" or len(stations) < 2:  # noqa: PLR2004 - one is the whole
+        yield "", plan
+        return
+    for station in stations:
+        kept = [number for number, s in enumerate(plan.strokes) if s.station == station]
+        place = {old: new for new, old in enumerate(kept)}
+        yield (
+            f"-station-{station}",
+            replace(
+                plan,
+                strokes=tuple(plan.strokes[number] for number in kept),
+                stops=tuple(
+                    replace(stop, before_stroke=place[stop.before_stroke])
+                    for stop in plan.stops
+                    if stop.before_stroke in place
+                ),
+            ),
+        )

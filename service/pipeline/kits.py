@@ -1,0 +1,255 @@
+"""A whole kit: pieces, runs, loads, files and the sheet for the bench."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from geometry.measure import area
+from service import __version__
+from service.convert.kit import kit_of
+from service.convert.runs import CutterSource
+from service.convert.values import Kit, Run
+from service.pictures.load import load_picture
+from service.pipeline.bundle import Bundle
+from service.pipeline.files import load_files
+from service.pipeline.loads import PlannedLoad, PlannedRun, outlines_wanted, plan_run
+from service.pipeline.outlines import piece_answer, piece_warnings
+from service.pipeline.sheet import run_sheet
+from service.runsheet.cautions import cautions
+
+#: Says whether the time that a computation was given is over.
+OutOfTime = Callable[[], bool]
+
+
+def layouts(
+    data: Mapping[str, Any], cutters: CutterSource, *, out_of_time: OutOfTime | None = None
+) -> Bundle:
+    """Return the preview of a kit: loads and pictures, no files.
+
+    Raises:
+        ProblemError: 422 when the request cannot be used or a piece does not fit.
+    """
+    return make(data, cutters, with_files=False, out_of_time=out_of_time)
+
+
+def kit(
+    data: Mapping[str, Any],
+    cutters: CutterSource,
+    *,
+    read_back: bool = True,
+    out_of_time: OutOfTime | None = None,
+) -> Bundle:
+    """Return a kit with every file.
+
+    Raises:
+        ProblemError: 422 when the request cannot be used or a piece does not fit.
+        geometry.errors.InternalError: when a second check fails; nothing is handed out then.
+    """
+    return make(data, cutters, with_files=True, read_back=read_back, out_of_time=out_of_time)
+
+
+def make(
+    data: Mapping[str, Any],
+    cutters: CutterSource,
+    *,
+    with_files: bool,
+    read_back: bool = True,
+    out_of_time: OutOfTime | None = None,
+) -> Bundle:
+    """Convert a request and cut it."""
+    snapshot: dict[str, Mapping[str, Any]] = {}
+
+    def remembered(name: str) -> Mapping[str, Any] | None:
+        found = cutters(name)
+        if found is not None:
+            snapshot[name] = found
+        return found
+
+    converted = kit_of(data, remembered)
+    bundle = cut(converted, with_files=with_files, read_back=read_back, out_of_time=out_of_time)
+    return Bundle(bundle.answer, bundle.files, snapshot, dict(data))
+
+
+@dataclass
+class _Made:
+    """What has been made so far."""
+
+    files: dict[str, bytes] = field(default_factory=dict)
+    warnings: list[str] = field(default_factory=list)
+    runs: list[dict[str, Any]] = field(default_factory=list)
+    planned: list[PlannedRun] = field(default_factory=list)
+    complete: bool = True
+
+
+def cut(
+    converted: Kit,
+    *,
+    with_files: bool,
+    read_back: bool = True,
+    out_of_time: OutOfTime | None = None,
+) -> Bundle:
+    """Lay out, plan and write a converted kit."""
+    made = _Made(warnings=piece_warnings(converted.pieces))
+    angles: dict[str, float | None] = {}
+    for index, run in enumerate(converted.runs):
+        # Runs on the same cutter follow each other, so the blade stays where it was left.
+        planned, angles[run.cutter.name] = plan_run(
+            converted,
+            index,
+            entry_angle_deg=angles.get(run.cutter.name),
+            out_of_time=out_of_time,
+        )
+        made.complete = made.complete and planned.complete
+        made.planned.append(planned)
+        made.warnings.extend(f"Run {index + 1}: {warning}" for warning in planned.warnings)
+        made.runs.append(
+            _run_answer(converted, index, planned, made, with_files=with_files, check=read_back)
+        )
+    answer: dict[str, Any] = {
+        "title": converted.title,
+        "version": __version__,
+        "pieces": [piece_answer(piece) for piece in converted.pieces.values()],
+        "runs": made.runs,
+        "totals": _totals(made.runs),
+        "warnings": made.warnings,
+        "cautions": _cautions(converted),
+        "complete": made.complete,
+    }
+    if with_files:
+        made.files["run-sheet.pdf"] = run_sheet(converted, made.planned, answer)
+        answer["run_sheet"] = "files/run-sheet.pdf"
+    return Bundle(answer, made.files)
+
+
+def _cautions(converted: Kit) -> list[str]:
+    found: list[str] = []
+    for run in converted.runs:
+        for text in cautions(run.cutter.tool.kind, run.material.kind):
+            if text not in found:
+                found.append(text)
+    return found
+
+
+def _stem(kit: Kit, index: int) -> str:
+    """Return the start of a run's file names: its cut, numbered where several runs share it."""
+    cut_kind = kit.runs[index].cut
+    alike = [number for number, run in enumerate(kit.runs) if run.cut == cut_kind]
+    return cut_kind if len(alike) == 1 else f"{cut_kind}-run{alike.index(index) + 1}"
+
+
+def _run_answer(
+    converted: Kit,
+    index: int,
+    planned: PlannedRun,
+    made: _Made,
+    *,
+    with_files: bool,
+    check: bool,
+) -> dict[str, Any]:
+    run, stem = planned.run, _stem(converted, index)
+    rows: list[dict[str, Any]] = []
+    for load in planned.loads:
+        row = load_answer(converted, run, load)
+        picture = f"{stem}-{load.number}-picture.svg"
+        made.files[picture] = load_picture(converted, run, load).encode()
+        row["picture"] = f"files/{picture}"
+        if with_files:
+            row["files"], files, losses = load_files(run, load, stem, check=check)
+            made.files.update(files)
+            for loss in losses:
+                text = f"Run {index + 1}: {loss}"
+                if text not in made.warnings:
+                    made.warnings.append(text)
+        rows.append(row)
+    return {
+        "cut": run.cut,
+        "cutter": run.cutter.name,
+        "tool": run.cutter.tool.kind,
+        "material": {"name": run.material.name, "kind": run.material.kind},
+        "gap_mm": run.gap,
+        "layers": run.layers,
+        "work_area": _work_area(run),
+        "loads": rows,
+        "totals": _piece_totals(run, planned),
+    }
+
+
+def _work_area(run: Run) -> dict[str, float]:
+    box = run.area.bounds
+    return {
+        "x_mm": box.left,
+        "y_mm": box.bottom,
+        "width_mm": box.width,
+        "height_mm": box.height,
+    }
+
+
+def load_answer(converted: Kit, run: Run, load: PlannedLoad) -> dict[str, Any]:
+    """Return one load as the answer states it, without its files."""
+    placed = dict(load.load.placed)
+    covered = sum(
+        count * area(converted.pieces[piece].region(run.cut).outline)
+        for piece, count in placed.items()
+    )
+    placements = []
+    for each in load.load.placements:
+        row: dict[str, Any] = {
+            "piece": each.piece,
+            "x_mm": each.move.x,
+            "y_mm": each.move.y,
+            "turn_deg": each.move.turn_deg,
+        }
+        if each.move.mirrored:
+            row["mirrored"] = True
+        placements.append(row)
+    return {
+        "number": load.number,
+        "repeats": load.load.repeats,
+        "placed": placed,
+        "counts": {piece: count * run.layers for piece, count in placed.items()},
+        "utilisation": covered / area(run.area.boundary),
+        "placements": placements,
+        "cut_length_mm": load.planned.plan.cut_length,
+        "travel_mm": load.planned.travel,
+        "stops": [
+            {
+                "before_stroke": stop.before_stroke,
+                "reason": stop.reason,
+                "message": stop.message,
+                **({} if stop.station is None else {"station": stop.station}),
+                **({} if stop.angle_deg is None else {"angle_deg": stop.angle_deg}),
+            }
+            for stop in load.planned.plan.stops
+        ],
+        "estimated_s": load.planned.estimated_s,
+    }
+
+
+def _piece_totals(run: Run, planned: PlannedRun) -> dict[str, dict[str, int]]:
+    totals: dict[str, dict[str, int]] = {}
+    for piece, asked in run.quantities.items():
+        uses = run.reuse if run.cut == "template" else 1
+        needed = -(-asked // uses)
+        made = run.layers * sum(
+            load.load.placed.get(piece, 0) * load.load.repeats for load in planned.loads
+        )
+        short = outlines_wanted(run, piece) * run.layers - made
+        totals[piece] = {"asked": needed, "made": made, "spare": max(0, made - needed)}
+        if uses > 1:
+            totals[piece]["uses_each"] = uses
+        if short > 0:
+            totals[piece]["missing"] = needed - made
+    return totals
+
+
+def _totals(runs: list[dict[str, Any]]) -> dict[str, Any]:
+    loads = [load for run in runs for load in run["loads"]]
+    return {
+        "loads": sum(load["repeats"] for load in loads),
+        "cut_length_mm": sum(load["cut_length_mm"] * load["repeats"] for load in loads),
+        "travel_mm": sum(load["travel_mm"] * load["repeats"] for load in loads),
+        "stops": sum(len(load["stops"]) * load["repeats"] for load in loads),
+        "estimated_s": sum(load["estimated_s"] * load["repeats"] for load in loads),
+    }

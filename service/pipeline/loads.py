@@ -1,0 +1,162 @@
+"""One run: laid out, checked a second time, and planned load by load."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from geometry.errors import InternalError
+from geometry.layout import Item, lay_out
+from geometry.layout.fit import DoesNotFit
+from geometry.measure import area
+from geometry.model.outline import Region
+from geometry.model.placement import Load
+from geometry.proof.overlap import check_load
+from geometry.toolpath.plan import Planned, PlanOptions, make_plan
+from service.convert.values import Kit, Piece, Run
+from service.pipeline.refusals import does_not_fit, too_many
+
+#: Outlines on one load, at the most: keeps a plan and its files within a second or two.
+MOST_PLACED = 20_000
+
+
+@dataclass(frozen=True)
+class PlannedLoad:
+    """One distinct filling of the work area with its cut plan."""
+
+    number: int
+    load: Load
+    planned: Planned
+
+
+@dataclass(frozen=True)
+class PlannedRun:
+    """Everything a run cuts."""
+
+    run: Run
+    loads: tuple[PlannedLoad, ...]
+    complete: bool
+    warnings: tuple[str, ...]
+
+
+def outlines_wanted(run: Run, piece: str) -> int:
+    """Return how many outlines a run must place to make enough of a piece."""
+    per_outline = run.layers * (run.reuse if run.cut == "template" else 1)
+    return math.ceil(run.quantities[piece] / per_outline)
+
+
+def plan_run(
+    kit: Kit, index: int, *, entry_angle_deg: float | None, out_of_time: Callable[[], bool] | None
+) -> tuple[PlannedRun, float | None]:
+    """Lay out and plan one run; returns it and the blade angle it leaves the machine at.
+
+    Raises:
+        ProblemError: 422 ``does-not-fit`` when a piece is larger than the work area,
+            ``too-many-pieces`` when a load would hold more outlines than are supported.
+        InternalError: when the second check finds an overlap; nothing is written then.
+    """
+    run = kit.runs[index]
+    regions = {piece: kit.pieces[piece].region(run.cut) for piece in run.quantities}
+    room = area(run.area.boundary) / min(area(region.outline) for region in regions.values())
+    wanted = sum(outlines_wanted(run, piece) for piece in run.quantities)
+    if min(room, wanted) > MOST_PLACED:
+        raise too_many(index, MOST_PLACED)
+    items = [
+        Item(
+            piece=piece,
+            outline=regions[piece].outline,
+            quantity=outlines_wanted(run, piece),
+            turns=kit.pieces[piece].turns,
+            mirror=kit.pieces[piece].mirror,
+        )
+        for piece in run.quantities
+    ]
+    try:
+        layout = lay_out(
+            items,
+            run.area,
+            gap=run.gap,
+            effort=run.effort,
+            seed=run.seed,
+            deadline=out_of_time,
+        )
+    except DoesNotFit as error:
+        raise does_not_fit(kit, index, error) from None
+    _check(regions, layout.loads, run)
+    loads, exit_angle_deg = _plan_loads(kit.pieces, regions, layout.loads, run, entry_angle_deg)
+    warnings = [*layout.warnings]
+    for each in loads:
+        warnings.extend(w for w in each.planned.warnings if w not in warnings)
+    return PlannedRun(run, loads, layout.complete, tuple(warnings)), exit_angle_deg
+
+
+def _check(regions: Mapping[str, Region], loads: tuple[Load, ...], run: Run) -> None:
+    outlines = {piece: region.outline for piece, region in regions.items()}
+    for number, load in enumerate(loads, start=1):
+        found = check_load(outlines, load, run.area, run.gap)
+        if found:
+            raise InternalError(f"load {number} failed its second check: {'; '.join(found[:5])}")
+
+
+def _plan_loads(
+    pieces: Mapping[str, Piece],
+    regions: Mapping[str, Region],
+    loads: tuple[Load, ...],
+    run: Run,
+    entry_angle_deg: float | None,
+) -> tuple[tuple[PlannedLoad, ...], float | None]:
+    """Plan every load; repeats whose cut order differs become loads of their own.
+
+    A blade that is turned by hand starts each load at the angle the last one left, so a
+    repeated load is cut forwards and backwards in turn: two plans, each with its own repeats.
+    """
+    angle = entry_angle_deg
+    planned: list[PlannedLoad] = []
+    first = True
+    for load in loads:
+        distinct: list[tuple[Planned, int]] = []
+        known: dict[float | None, int] = {}
+        for _ in range(load.repeats):
+            if angle in known:
+                at = known[angle]
+            else:
+                made = make_plan(
+                    Load(load.placements),
+                    regions,
+                    run.cutter,
+                    run.area,
+                    title="",
+                    entry_angle_deg=angle,
+                    options=PlanOptions(
+                        common_line=run.common_line,
+                        ties=run.ties,
+                        first_load=first,
+                        material=run.material.name,
+                        material_kind=run.material.kind,
+                    ),
+                )
+                at = _place_of(made, distinct)
+                known[angle] = at
+            made, count = distinct[at]
+            distinct[at] = (made, count + 1)
+            first = False
+            if made.exit_angle_deg == angle:
+                # The machine is left as it was found: every further repeat is the same.
+                left = load.repeats - sum(count for _, count in distinct)
+                distinct[at] = (made, count + 1 + left)
+                break
+            angle = made.exit_angle_deg
+        planned.extend(
+            PlannedLoad(len(planned) + 1 + place, Load(load.placements, count), made)
+            for place, (made, count) in enumerate(distinct)
+        )
+    return tuple(planned), angle
+
+
+def _place_of(made: Planned, distinct: list[tuple[Planned, int]]) -> int:
+    for at, (other, _) in enumerate(distinct):
+        if other.plan == made.plan:
+            return at
+    distinct.append((made, 0))
+    return len(distinct) - 1

@@ -1,0 +1,120 @@
+"""Cutting a stored kit's pieces again: from the outlines that were stored, never recomputed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from geometry.model.outline import Chain, Mark, Outline, Region
+from geometry.offset.allowance import CornerResult
+from service.convert.collector import Collector
+from service.convert.pieces import turns_of
+from service.convert.runs import run_of
+from service.convert.values import Allowance, Kit, Piece
+from service.pipeline.bundle import Bundle
+from service.pipeline.kits import cut
+from service.problems import Fault, ProblemError
+
+
+def recut(stored: Mapping[str, Any], data: Mapping[str, Any], *, read_back: bool = True) -> Bundle:
+    """Return a kit that cuts some pieces of a stored kit's run again.
+
+    Args:
+        stored: ``answer``, ``request`` and ``cutters`` of the kit, as its bundle held them.
+        data: ``run`` (index) and ``pieces`` (id to count).
+        read_back: whether written files are read back.
+
+    Raises:
+        ProblemError: 422 when the run or a piece is not in the stored kit.
+    """
+    request = _narrowed(stored["request"], data)
+    cutters: Mapping[str, Mapping[str, Any]] = stored["cutters"]
+    read = Collector(request.get("units"))
+    rows = {row["id"]: row for row in stored["answer"]["pieces"]}
+    pieces = {row["id"]: _piece(rows[row["id"]], row) for row in request["pieces"]}
+    wanted = {piece: each.quantity for piece, each in pieces.items()}
+    with read.going_on():
+        run = run_of(read, request["runs"][0], ("runs", 0), wanted, cutters.get)
+    read.finish()
+    kit = Kit(request["title"], request.get("units") or "mm", pieces, (run,))
+    bundle = cut(kit, with_files=True, read_back=read_back)
+    return Bundle(bundle.answer, bundle.files, cutters, request)
+
+
+def _narrowed(request: Mapping[str, Any], data: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the stored request cut down to one run and the chosen pieces."""
+    runs = request["runs"]
+    if not 0 <= data["run"] < len(runs):
+        detail = f"This kit has runs 0 to {len(runs) - 1}."
+        raise ProblemError("invalid-request", 422, detail, [Fault("#/run", detail)])
+    known = [row["id"] for row in request["pieces"]]
+    inside = [row["id"] for row in runs[data["run"]].get("pieces") or []] or known
+    faults = [
+        Fault(
+            "#/pieces/" + piece.replace("~", "~0").replace("/", "~1"),
+            f"This run has no such piece; it cuts: {', '.join(inside)}.",
+        )
+        for piece in data["pieces"]
+        if piece not in inside
+    ]
+    if not data["pieces"]:
+        faults.append(Fault("#/pieces", "Choose at least one piece to cut again."))
+    if faults:
+        raise ProblemError("invalid-request", 422, "This cannot be cut again.", faults)
+    chosen = data["pieces"]
+    run = {
+        **runs[data["run"]],
+        "pieces": [{"id": each, "quantity": chosen[each]} for each in inside if each in chosen],
+    }
+    return {
+        **request,
+        "title": request.get("title") or "Untitled kit",
+        "pieces": [
+            {**row, "quantity": chosen[row["id"]]}
+            for row in request["pieces"]
+            if row["id"] in chosen
+        ],
+        "runs": [run],
+    }
+
+
+def _piece(row: Mapping[str, Any], asked: Mapping[str, Any]) -> Piece:
+    allowance = row["allowance"]
+    return Piece(
+        id=row["id"],
+        title=row["shape"],
+        size=row["size"],
+        template=_region(row["template"]),
+        patch=_region(row["patch"]),
+        allowance=Allowance(
+            asked=allowance["asked_mm"],
+            least=allowance["least_mm"],
+            most=allowance["most_mm"],
+            method=allowance["method"],
+            corners=tuple(
+                CornerResult(
+                    corner=each["corner"], treatment=each["treatment"], tail=each["tail_mm"]
+                )
+                for each in allowance["corners"]
+            ),
+            edges={int(key): wide for key, wide in allowance.get("edges_mm", {}).items()},
+        ),
+        quantity=asked["quantity"],
+        turns=turns_of(asked.get("grain", "free")),
+        mirror=bool(asked.get("mirror", False)),
+    )
+
+
+def _region(row: Mapping[str, Any]) -> Region:
+    return Region(
+        Outline.of(row["outline"]),
+        tuple(Outline.of(hole) for hole in row["holes"]),
+        tuple(
+            Mark(
+                mark["role"],
+                mark["operation"],
+                Outline.of(mark["points"]) if mark["closed"] else Chain.of(mark["points"]),
+            )
+            for mark in row["marks"]
+        ),
+    )

@@ -1,0 +1,42 @@
+"""Refusals that a request earns only once its pieces are laid on the work area."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from geometry.layout.fit import DoesNotFit
+from service.convert.values import Kit
+from service.problems import Fault, ProblemError
+
+
+def too_many(run: int, most: int) -> ProblemError:
+    """Return the problem of a load with more outlines than are supported."""
+    detail = (
+        f"One load of this run would hold more than {most} outlines. "
+        "Use a smaller work area or sheet, or larger pieces."
+    )
+    return ProblemError("too-many-pieces", 422, detail, [Fault(f"#/runs/{run}", detail)])
+
+
+def does_not_fit(kit: Kit, run: int, error: DoesNotFit) -> ProblemError:
+    """Return the problem of a piece that is larger than the work area, with what would fit."""
+    piece = kit.pieces[error.piece]
+    cut = kit.runs[run].cut
+    index = list(kit.pieces).index(error.piece)
+    needed_width, needed_height = error.needed
+    width, height = error.available
+    extra: dict[str, Any] = {
+        "piece": error.piece,
+        "run": run,
+        "needed": {"width_mm": needed_width, "height_mm": needed_height},
+        "available": {"width_mm": width, "height_mm": height},
+        "short_by_mm": error.short_by,
+        "largest": {"scale": error.largest_scale},
+    }
+    detail = (
+        f'The {cut} of piece "{piece.id}" ({piece.title}) needs {needed_width:.2f} by '
+        f"{needed_height:.2f} mm, and the work area is {width:.2f} by {height:.2f} mm: "
+        f"short by {error.short_by:.2f} mm whichever way it is turned."
+    )
+    faults = [Fault(f"#/runs/{run}", detail), Fault(f"#/pieces/{index}/shape", detail)]
+    return ProblemError("does-not-fit", 422, detail, faults, **extra)
