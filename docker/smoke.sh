@@ -1,0 +1,127 @@
+#!/usr/bin/env bash
+# Builds the image, runs it hardened, cuts a kit in it, stops it, starts it again and looks
+# whether the kit is still there. Says loudly what it could not do, and fails when anything
+# that could be done went wrong.
+#
+#   docker/smoke.sh            needs a Docker engine; starts Debian's own when none runs
+#
+# Settings: BASE (image to build on; made with debootstrap when it cannot be pulled),
+# QUARTERSEAM_SMOKE_PORT (8160), PIP_CONF and CA_FILE (handed to the build as secrets).
+set -euo pipefail
+cd "$(dirname "$0")/.."
+
+image=quarterseam:smoke
+name=quarterseam-smoke-$$
+volume=$name-data
+port=${QUARTERSEAM_SMOKE_PORT:-8160}
+scratch=$(mktemp -d)
+engine_pid=
+# Debian's client has BuildKit built in; a newer client without buildx cannot pass secrets.
+docker=$(command -v /usr/bin/docker || command -v docker || true)
+
+say() { printf '\n== docker smoke: %s\n' "$*"; }
+cannot() { printf '\n!! DOCKER SMOKE NOT RUN: %s\n' "$*"; exit "${QUARTERSEAM_SMOKE_REQUIRED:-0}"; }
+
+cleanup() {
+  "$docker" rm -f "$name" >/dev/null 2>&1 || true
+  "$docker" volume rm "$volume" >/dev/null 2>&1 || true
+  rm -rf "$scratch"
+  if [ -n "$engine_pid" ]; then kill "$engine_pid" 2>/dev/null || true; fi
+}
+
+[ -n "$docker" ] || cannot "there is no docker command on this machine"
+trap cleanup EXIT
+
+if ! "$docker" info >/dev/null 2>&1; then
+  command -v dockerd >/dev/null || cannot "no engine runs and there is no dockerd to start"
+  say "starting an engine"
+  dockerd >"$scratch/dockerd.log" 2>&1 & engine_pid=$!
+  for _ in $(seq 30); do "$docker" info >/dev/null 2>&1 && break; sleep 1; done
+  "$docker" info >/dev/null 2>&1 || { tail -5 "$scratch/dockerd.log"; cannot "the engine did not start"; }
+fi
+
+base=${BASE:-debian:bookworm-slim}
+if ! "$docker" image inspect "$base" >/dev/null 2>&1 \
+   && ! timeout 120 "$docker" pull -q "$base" >/dev/null 2>&1; then
+  command -v debootstrap >/dev/null || cannot "$base cannot be pulled and there is no debootstrap"
+  base=quarterseam-base:local
+  if ! "$docker" image inspect "$base" >/dev/null 2>&1; then
+    say "the base cannot be pulled; making one from Debian's packages"
+    mirror=$(awk '/^URIs:/ {print $2; exit} /^deb / {print $2; exit}' \
+      /etc/apt/sources.list.d/*.sources /etc/apt/sources.list 2>/dev/null || true)
+    timeout 300 debootstrap --variant=minbase --include=python3 bookworm "$scratch/base" \
+      ${mirror:+"$mirror"} >"$scratch/debootstrap.log" 2>&1 \
+      || { tail -5 "$scratch/debootstrap.log"; cannot "debootstrap failed"; }
+    cp /etc/apt/sources.list.d/*.sources "$scratch/base/etc/apt/sources.list.d/" 2>/dev/null || true
+    # What a server never reads: half of a bare Debian.
+    rm -rf "$scratch"/base/usr/share/{doc,man,locale,info,zoneinfo/right}/* \
+      "$scratch"/base/var/cache/apt/* "$scratch"/base/var/lib/apt/lists/*
+    tar -C "$scratch/base" -c . | "$docker" import - "$base" >/dev/null
+    rm -rf "$scratch/base"
+  fi
+fi
+
+secrets=()
+pip_conf=${PIP_CONF:-$([ -r /etc/pip.conf ] && echo /etc/pip.conf || true)}
+ca_file=${CA_FILE:-${PIP_CERT:-}}
+[ -z "$pip_conf" ] || secrets+=(--secret "id=pipconf,src=$pip_conf")
+[ -z "$ca_file" ] || secrets+=(--secret "id=ca,src=$ca_file")
+say "building on $base"
+DOCKER_BUILDKIT=1 timeout 600 "$docker" build -q --network host "${secrets[@]}" \
+  --build-arg BASE="$base" -f docker/Dockerfile -t "$image" . >/dev/null
+
+bytes=$("$docker" image inspect -f '{{.Size}}' "$image")
+say "image size: $((bytes / 1000000)) MB"
+[ "$bytes" -lt 300000000 ] || { echo "the image is over 300 MB"; exit 1; }
+
+run() {
+  "$docker" run -d --name "$name" --init --read-only --tmpfs /tmp:noexec,nosuid,size=64m \
+    --cap-drop ALL --security-opt no-new-privileges --pids-limit 128 --memory 768m \
+    -e QUARTERSEAM_AUTH=off -v "$volume:/data" -p "127.0.0.1:$port:8080" "$image" >/dev/null
+}
+
+answers() {
+  for _ in $(seq 60); do
+    curl -fsS -m 2 "http://127.0.0.1:$port/healthz" >/dev/null 2>&1 && return 0
+    sleep 0.5
+  done
+  "$docker" logs "$name" | tail -20
+  echo "the service did not answer"; return 1
+}
+
+say "running it, read-only and without privileges"
+"$docker" volume create "$volume" >/dev/null
+run
+answers
+[ "$("$docker" exec "$name" id -u)" = 10001 ] || { echo "it runs as the wrong user"; exit 1; }
+if "$docker" exec "$name" sh -c 'touch /opt/venv/x' 2>/dev/null; then
+  echo "the root filesystem can be written"; exit 1
+fi
+
+say "cutting a kit"
+location=$(curl -fsS -m 60 -D - -o "$scratch/kit.json" -H 'Content-Type: application/json' \
+  --data @openapi/examples/harbour-class-set.json "http://127.0.0.1:$port/v1/kits" \
+  | tr -d '\r' | awk 'tolower($1) == "location:" {print $2}')
+[ -n "$location" ] || { echo "no Location in the answer"; exit 1; }
+curl -fsS -m 30 "http://127.0.0.1:$port$location/files/run-sheet.pdf" -o "$scratch/before.pdf"
+head -c 5 "$scratch/before.pdf" | grep -q '%PDF-' || { echo "the run sheet is no PDF"; exit 1; }
+
+say "stopping it"
+"$docker" stop -t 30 "$name" >/dev/null
+code=$("$docker" inspect -f '{{.State.ExitCode}}' "$name")
+[ "$code" = 0 ] || { "$docker" logs "$name" | tail -20; echo "it exited with $code"; exit 1; }
+
+say "starting it again: the kit must still be there"
+"$docker" rm "$name" >/dev/null
+run
+answers
+curl -fsS -m 30 "http://127.0.0.1:$port$location/files/run-sheet.pdf" -o "$scratch/after.pdf"
+cmp "$scratch/before.pdf" "$scratch/after.pdf"
+for _ in $(seq 40); do
+  health=$("$docker" inspect -f '{{.State.Health.Status}}' "$name")
+  [ "$health" = healthy ] && break
+  sleep 1
+done
+[ "$health" = healthy ] || { echo "its health is $health"; exit 1; }
+"$docker" stop -t 30 "$name" >/dev/null
+say "passed: built, run, used, stopped with exit code 0 and started again"
