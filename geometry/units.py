@@ -1,0 +1,240 @@
+"""Lengths as the trade writes them, and back: the only place that knows inches.
+
+Exact factors: 1 in = 25.4 mm and 1 yd = 36 in (international yard and pound agreement, 1959);
+HP-GL plotter unit 0.025 mm; 72 PDF points and 96 CSS pixels to the inch.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+import unicodedata
+from fractions import Fraction
+from typing import Final
+
+from geometry.errors import BadUnitError
+
+MM_PER_INCH: Final = 25.4
+INCHES_PER_YARD: Final = 36
+POINTS_PER_INCH: Final = 72.0
+PLOTTER_UNITS_PER_MM: Final = 40.0
+
+#: Millimetres in each unit that may follow a number.
+UNIT_MM: Final[dict[str, float]] = {
+    "mm": 1.0,
+    "cm": 10.0,
+    "m": 1000.0,
+    "in": 25.4,
+    "ft": 304.8,
+    "yd": 914.4,
+}
+_EXACT: Final = {
+    "mm": Fraction(1),
+    "cm": Fraction(10),
+    "m": Fraction(1000),
+    "in": Fraction(254, 10),
+    "ft": Fraction(3048, 10),
+    "yd": Fraction(9144, 10),
+}
+_SPELLINGS: Final = {
+    "mm": "mm",
+    "millimetre": "mm",
+    "millimetres": "mm",
+    "millimeter": "mm",
+    "millimeters": "mm",
+    "cm": "cm",
+    "centimetre": "cm",
+    "centimetres": "cm",
+    "centimeter": "cm",
+    "centimeters": "cm",
+    "m": "m",
+    "metre": "m",
+    "metres": "m",
+    "meter": "m",
+    "meters": "m",
+    "in": "in",
+    "inch": "in",
+    "inches": "in",
+    '"': "in",
+    "″": "in",
+    "”": "in",
+    "''": "in",
+    "ft": "ft",
+    "foot": "ft",
+    "feet": "ft",
+    "'": "ft",
+    "′": "ft",
+    "yd": "yd",
+    "yard": "yd",
+    "yards": "yd",
+}
+#: A length is a few characters; a longer text is a mistake or an attack.
+_LONGEST_TEXT: Final = 40
+_MOST_DIGITS: Final = 12
+#: The largest length that is read, mm: one kilometre, far beyond any cloth.
+LARGEST_LENGTH: Final = 1.0e6
+#: The smallest length but zero, mm: a nanometre is far below any tool.
+SMALLEST_LENGTH: Final = 1.0e-6
+
+_LENGTH = re.compile(
+    r"""(?P<sign>[-+]?)\s*
+    (?:
+        (?:(?P<mixed>\d+)(?:\s+|\s*-\s*))?(?P<over>\d+)\s*/\s*(?P<under>\d+)
+      | (?P<decimal>\d+(?:\.\d*)?|\.\d+)
+    )
+    \s*(?P<unit>[^\d\s./-]*\.?)""",
+    re.VERBOSE,
+)
+_WAYS: Final = 'Write it like "1 1/4 in", "1/4\\"", "32 mm" or "6.35mm".'
+
+
+def _plain(text: str) -> str:
+    """Return the text with vulgar fractions and odd dashes and slashes spelled out."""
+    parts: list[str] = []
+    for char in text:
+        if unicodedata.category(char) == "No" and (
+            "⁄" in unicodedata.normalize("NFKC", char)
+        ):
+            spelled = unicodedata.normalize("NFKC", char).replace("⁄", "/")
+            # "1½" is one and a half, never eleven over two.
+            parts.append(f" {spelled}")
+        elif char in "⁄∕":
+            parts.append("/")
+        elif char in "‐‑‒–−":
+            parts.append("-")
+        else:
+            parts.append(char)
+    return "".join(parts).strip()
+
+
+def parse_length(value: object, units: str | None = None) -> float:
+    """Return a length in mm, read as the trade writes it.
+
+    Units:
+        ``value`` is a text with a unit (``"2 1/2 in"``, ``'2-1/2"'``, ``"1½ in"``,
+        ``"6.35mm"``), or a bare number or fraction, read in ``units`` (``"in"``, ``"mm"``,
+        ``"cm"`` ...).
+
+    Args:
+        value: text, int or float.
+        units: the unit of bare numbers, ``None`` when they have none.
+
+    Raises:
+        BadUnitError: when it cannot be read, has no unit, or is not a sensible number.
+    """
+    if isinstance(value, bool) or not isinstance(value, str | int | float):
+        raise BadUnitError(f"A length is a text or a number. {_WAYS}")
+    if isinstance(value, str):
+        number, unit = _read_text(value)
+    else:
+        number, unit = _read_number(value), ""
+    if not unit:
+        if units is None:
+            raise BadUnitError(
+                f'{_shown(value)} has no unit: add one ("in", "mm", "cm"), '
+                'or state "units" for the whole request.'
+            )
+        unit = units
+    length = float(number * _EXACT[unit])
+    if abs(length) > LARGEST_LENGTH:
+        raise BadUnitError(f"{_shown(value)} is more than a kilometre; check its unit.")
+    if length != 0.0 and abs(length) < SMALLEST_LENGTH:
+        raise BadUnitError(f"{_shown(value)} is less than a nanometre; check its unit.")
+    return length
+
+
+def _shown(value: object) -> str:
+    text = str(value) if not isinstance(value, str) else f'"{value}"'
+    return text if len(text) <= _LONGEST_TEXT else f"{text[:_LONGEST_TEXT]}..."
+
+
+def _read_number(value: float) -> Fraction:
+    # An int is looked at first: one of thousands of digits does not even become a float.
+    if isinstance(value, float) and not math.isfinite(value):
+        raise BadUnitError("A length must be a finite number.")
+    if abs(value) > LARGEST_LENGTH:
+        raise BadUnitError("This number is far too large for a length.")
+    # The shortest decimal that gives the same float is what was written: 0.1 is a tenth.
+    return Fraction(repr(value)) if isinstance(value, float) else Fraction(value)
+
+
+def _read_text(text: str) -> tuple[Fraction, str]:
+    if len(text) > _LONGEST_TEXT:
+        raise BadUnitError(f"A length has at most {_LONGEST_TEXT} characters. {_WAYS}")
+    match = _LENGTH.fullmatch(_plain(text))
+    if match is None:
+        raise BadUnitError(f"{_shown(text)} cannot be read as a length. {_WAYS}")
+    digits = [match[name] or "" for name in ("mixed", "over", "under", "decimal")]
+    if max(len(part) for part in digits) > _MOST_DIGITS:
+        raise BadUnitError(f"{_shown(text)} has more digits than a length can need.")
+    if match["decimal"] is not None:
+        number = Fraction(match["decimal"].rstrip(".") if match["decimal"] != "." else "0")
+    else:
+        if int(match["under"]) == 0:
+            raise BadUnitError(f"{_shown(text)} divides by zero.")
+        number = Fraction(int(match["over"]), int(match["under"])) + int(match["mixed"] or 0)
+    word = match["unit"].lower().rstrip(".")
+    unit = _SPELLINGS.get(word, "") if word else ""
+    if word and not unit:
+        raise BadUnitError(
+            f"{_shown(text)} ends in an unknown unit; known are in, mm, cm, m, ft and yd. {_WAYS}"
+        )
+    return (-number if match["sign"] == "-" else number), unit
+
+
+def format_fraction(mm: float, denominator: int = 16) -> str:
+    """Return a length in inches as a whole number and the nearest fraction: ``1 1/4``.
+
+    Args:
+        mm: the length, mm.
+        denominator: the finest fraction of an inch, a power of two.
+    """
+    parts = round(Fraction(abs(mm)) / _EXACT["in"] * denominator)
+    whole, rest = divmod(parts, denominator)
+    sign = "-" if mm < 0 and parts else ""
+    if rest == 0:
+        return f"{sign}{whole}"
+    fraction = Fraction(rest, denominator)
+    shown = f"{fraction.numerator}/{fraction.denominator}"
+    return f"{sign}{whole} {shown}" if whole else f"{sign}{shown}"
+
+
+def format_decimal(value: float, digits: int = 4) -> str:
+    """Return a number with at most ``digits`` decimals and no needless zeros."""
+    text = f"{value:.{digits}f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def format_length(mm: float, units: str = "in") -> str:
+    """Return a length for people: inches as fraction and decimal, else decimal alone.
+
+    An inch length that is not a sixteenth says so: ``about 2 9/16 in (2.5774 in)``.
+    """
+    if units != "in":
+        return f"{format_decimal(mm / UNIT_MM[units], 2)} {units}"
+    inches = format_decimal(mm / MM_PER_INCH)
+    fraction = format_fraction(mm)
+    exact = math.isclose(parse_length(fraction, "in"), mm, rel_tol=0.0, abs_tol=1e-6)
+    return f"{fraction} in" if exact else f"about {fraction} in ({inches} in)"
+
+
+def round_up(mm: float, step_mm: float) -> float:
+    """Return a length rounded up to whole steps.
+
+    A length within a billionth of a step above a whole number of steps is taken for it, so that
+    36 in of rows computed in floats do not cost another eighth of a yard.
+    """
+    return math.ceil(mm / step_mm - 1e-9) * step_mm
+
+
+def yard_text(mm: float) -> str:
+    """Return a length in yards as the trade says it: ``1 3/8 yd``."""
+    yards = Fraction(mm).limit_denominator(10**9) / _EXACT["yd"]
+    eighths = yards.limit_denominator(24)
+    whole, rest = divmod(eighths, 1)
+    if rest == 0:
+        return f"{int(whole)} yd"
+    shown = f"{rest.numerator}/{rest.denominator}"
+    return f"{int(whole)} {shown} yd" if whole else f"{shown} yd"
