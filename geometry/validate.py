@@ -1,0 +1,135 @@
+"""Whether a ring is an outline that can be cut: finite, simple, with an area.
+
+Touching itself counts as crossing: a blade that comes back to its own line parts the piece.
+"""
+
+from __future__ import annotations
+
+import math
+
+from geometry.errors import GeometryError, GeometryFaults, InvalidOutlineError, NonFiniteError
+from geometry.intersect import close_pairs, meet
+from geometry.measure import area, corner_turns
+from geometry.model.outline import Outline
+from geometry.model.points import distance
+from geometry.model.segments import Arc
+from geometry.tolerance import LARGEST_COORDINATE, SAME_POINT, SHORTEST_EDGE
+
+#: Segments of one outline, at the most.
+MOST_SEGMENTS = 5_000
+#: Faults told at once; more would not help anybody.
+_MOST_TOLD = 20
+#: A corner that turns back to within this, rad, is a spike unless an arc leaves it.
+_SPIKE = 1.0e-6
+#: Least area, mm2: a square of a hundredth of a millimetre could not be held.
+_LEAST_AREA = 1.0e-4
+
+
+def require_simple(outline: Outline) -> Outline:
+    """Return the outline, counter-clockwise, when it can be cut.
+
+    Shape:
+        A clockwise ring is turned round; its first vertex stays first.
+
+    Raises:
+        NonFiniteError: for a coordinate or bulge that is no finite number.
+        InvalidOutlineError: for the one fault found; ``where`` is ``(index,)`` of the vertex.
+        GeometryFaults: for several faults.
+    """
+    faults: list[GeometryError] = _vertex_faults(outline)
+    if not faults:
+        faults = _ring_faults(outline)
+    if len(faults) == 1:
+        raise faults[0]
+    if faults:
+        raise GeometryFaults(tuple(faults[:_MOST_TOLD]))
+    return outline if area(outline) > 0.0 else outline.reversed()
+
+
+def _vertex_faults(outline: Outline) -> list[GeometryError]:
+    vertices = outline.vertices
+    faults: list[GeometryError] = []
+    if len(vertices) > MOST_SEGMENTS:
+        return [InvalidOutlineError(f"An outline has at most {MOST_SEGMENTS} segments.")]
+    if len(vertices) < 3 and not outline.has_arcs:  # noqa: PLR2004 - a triangle is the least
+        return [InvalidOutlineError("A straight-sided outline needs at least three points.")]
+    if len(vertices) < 2:  # noqa: PLR2004 - two arcs close a lens or a circle
+        return [InvalidOutlineError("An outline needs at least two points.")]
+    for index, vertex in enumerate(vertices):
+        if not all(map(math.isfinite, vertex)):
+            faults.append(NonFiniteError("This point is not finite.", where=(index,)))
+        elif max(abs(vertex.x), abs(vertex.y)) > LARGEST_COORDINATE:
+            detail = f"This point is more than {LARGEST_COORDINATE / 1000:g} m away; check the unit."
+            faults.append(InvalidOutlineError(detail, where=(index,)))
+        elif abs(vertex.bulge) > 1.0:
+            detail = "A bulge is from -1 to 1 (half a circle); split a longer arc in two."
+            faults.append(InvalidOutlineError(detail, where=(index, 2)))
+    if faults:
+        return faults
+    for index, vertex in enumerate(vertices):
+        following = vertices[(index + 1) % len(vertices)]
+        if distance(vertex.point, following.point) < SHORTEST_EDGE:
+            detail = (
+                f"This point and the next are less than {SHORTEST_EDGE:g} mm apart; "
+                "leave one out (the first point is not repeated at the end)."
+            )
+            faults.append(InvalidOutlineError(detail, where=(index,)))
+    return faults
+
+
+def _ring_faults(outline: Outline) -> list[GeometryError]:
+    faults: list[GeometryError] = []
+    for index, turn in enumerate(corner_turns(outline)):
+        # A cusp between arcs that part again is a shape (the clamshell's tail); a line that
+        # goes back over itself is not.
+        if abs(turn) > math.pi - _SPIKE and not _opens(outline, index):
+            detail = "The outline turns back on itself here (a spike without width)."
+            faults.append(InvalidOutlineError(detail, where=(index,)))
+    count = len(outline.segments)
+    for first, second in close_pairs(outline.segments, SAME_POINT):
+        fault = _pair_fault(outline, first, second, count)
+        if fault is not None:
+            faults.append(fault)
+            if len(faults) >= _MOST_TOLD:
+                return faults
+    if not faults and abs(area(outline)) < _LEAST_AREA:
+        faults.append(InvalidOutlineError("The outline encloses no area."))
+    return faults
+
+
+def _opens(outline: Outline, index: int) -> bool:
+    """Tell whether the two edges at a cusp part from each other."""
+    before, after = outline.segments[index - 1], outline.segments[index]
+    bent_before = before.bulge if isinstance(before, Arc) else 0.0
+    bent_after = after.bulge if isinstance(after, Arc) else 0.0
+    if not bent_before and not bent_after:
+        return False
+    curve = [
+        math.copysign(1.0 / part.radius, part.bulge) if isinstance(part, Arc) else 0.0
+        for part in (before, after)
+    ]
+    # Seen from the cusp both edges leave the same way; the one run backwards bends the other
+    # way round, so they coincide only when the sum of curvatures vanishes.
+    return abs(curve[0] + curve[1]) > SAME_POINT
+
+
+def _pair_fault(outline: Outline, first: int, second: int, count: int) -> GeometryError | None:
+    found = meet(outline.segments[first], outline.segments[second])
+    if found.overlap:
+        detail = f"Edges {first} and {second} run along each other."
+        return InvalidOutlineError(detail, where=(first,))
+    joints = set()
+    if second == first + 1:
+        joints.add((1.0, 0.0))
+    if (second + 1) % count == first:
+        joints.add((0.0, 1.0))
+    for crossing in found.crossings:
+        if (crossing.first, crossing.second) in joints:
+            continue
+        point = crossing.point
+        detail = (
+            f"Edges {first} and {second} cross or touch at ({point.x:.4g}, {point.y:.4g}) mm; "
+            "an outline may not meet itself."
+        )
+        return InvalidOutlineError(detail, where=(first,))
+    return None
