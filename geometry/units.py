@@ -92,9 +92,7 @@ def _plain(text: str) -> str:
     """Return the text with vulgar fractions and odd dashes and slashes spelled out."""
     parts: list[str] = []
     for char in text:
-        if unicodedata.category(char) == "No" and (
-            "⁄" in unicodedata.normalize("NFKC", char)
-        ):
+        if unicodedata.category(char) == "No" and ("⁄" in unicodedata.normalize("NFKC", char)):
             spelled = unicodedata.normalize("NFKC", char).replace("⁄", "/")
             # "1½" is one and a half, never eleven over two.
             parts.append(f" {spelled}")

@@ -59,7 +59,9 @@ def _vertex_faults(outline: Outline) -> list[GeometryError]:
         if not all(map(math.isfinite, vertex)):
             faults.append(NonFiniteError("This point is not finite.", where=(index,)))
         elif max(abs(vertex.x), abs(vertex.y)) > LARGEST_COORDINATE:
-            detail = f"This point is more than {LARGEST_COORDINATE / 1000:g} m away; check the unit."
+            detail = (
+                f"This point is more than {LARGEST_COORDINATE / 1000:g} m away; check the unit."
+            )
             faults.append(InvalidOutlineError(detail, where=(index,)))
         elif abs(vertex.bulge) > 1.0:
             detail = "A bulge is from -1 to 1 (half a circle); split a longer arc in two."

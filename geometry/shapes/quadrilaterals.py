@@ -22,12 +22,15 @@ def diamond(side: float, tip: float) -> Outline:
 
 
 def _diamond_side(sizing: str, size: float, tip: float) -> float:
-    return size / {
-        "side": 1.0,
-        "across_sides": math.sin(tip),
-        "long_diagonal": 2.0 * math.cos(tip / 2.0),
-        "short_diagonal": 2.0 * math.sin(tip / 2.0),
-    }[sizing]
+    return (
+        size
+        / {
+            "side": 1.0,
+            "across_sides": math.sin(tip),
+            "long_diagonal": 2.0 * math.cos(tip / 2.0),
+            "short_diagonal": 2.0 * math.sin(tip / 2.0),
+        }[sizing]
+    )
 
 
 _DIAMOND = (

@@ -1,0 +1,154 @@
+"""What happens at a corner when its edges move out: mitre, blunt or round.
+
+Source:
+    The tail of a mitre is a / sin(angle / 2); elementary. The rule of the square cut above a
+    sharp tip is the trade's ("Hexagon Star Quilts", chapter Techniques).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from geometry.model.outline import Vertex
+from geometry.model.points import Point, turn_between
+
+#: A corner that turns this close to half a turn, rad, is a cusp: its edges never meet again.
+_CUSP = 1.0e-4
+
+
+@dataclass(frozen=True, slots=True)
+class Corners:
+    """The corner treatment asked for.
+
+    ``kind`` is ``mitre``, ``blunt`` or ``round``; ``limit`` is the longest mitre from the
+    template's corner to the patch's tip, in allowances. Past it the corner is cut blunt.
+    """
+
+    kind: str = "mitre"
+    limit: float = 4.0
+
+
+@dataclass(frozen=True, slots=True)
+class CornerResult:
+    """What was done at one corner: ``tail`` is how far the patch reaches beyond it, mm."""
+
+    corner: int
+    treatment: str
+    tail: float
+
+
+@dataclass(frozen=True, slots=True)
+class Treated:
+    """The way round one convex corner.
+
+    ``run_on`` and ``run_in`` are how far the edge before and the edge after are prolonged along
+    their tangents, mm; ``cap`` joins their ends: ``None`` when they meet in one point, else the
+    bulge of the joining segment.
+    """
+
+    treatment: str
+    tip: Point
+    entry: Point
+    cap: float | None
+    tail: float
+
+
+def treat(
+    at: Point, before: float, after: float, widths: tuple[float, float], corners: Corners
+) -> Treated:
+    """Return the way round a convex corner.
+
+    Where two allowances differ much and the corner is flat, the wider edge's neighbour is cut
+    back rather than prolonged: the tip then lies within it, and the treatment is a mitre.
+
+    Args:
+        at: the template's corner.
+        before: heading of the edge that arrives, rad.
+        after: heading of the edge that leaves, rad.
+        widths: allowance of the two edges, mm.
+        corners: the treatment asked for.
+    """
+    wide = max(widths)
+    turn = turn_between(before, after)
+    cusp = turn > math.pi - _CUSP
+    kind = corners.kind
+    if kind == "round" and widths[0] == widths[1]:
+        return _round(at, before, after, wide, turn)
+    mitred = None if cusp else _mitre(at, before, after, widths)
+    if mitred is not None:
+        run_on, run_in, tip, tail = mitred
+        if min(run_on, run_in) < 0.0:
+            return Treated("mitre", tip, tip, None, tail)
+        if kind == "mitre" and tail <= corners.limit * wide * (1.0 + 1e-12):
+            return Treated("mitre", tip, tip, None, tail)
+    return _blunt(at, before, after, widths, turn)
+
+
+def _outward(direction: float) -> tuple[float, float]:
+    """Return the unit normal to the right of a direction: outside for a counter-clockwise ring."""
+    return math.sin(direction), -math.cos(direction)
+
+
+def moved_out(at: Point, direction: float, width: float) -> Point:
+    """Return the point ``width`` mm outside ``at``, square to a direction."""
+    nx, ny = _outward(direction)
+    return Point(at.x + width * nx, at.y + width * ny)
+
+
+def _mitre(
+    at: Point, before: float, after: float, widths: tuple[float, float]
+) -> tuple[float, float, Point, float] | None:
+    turn = turn_between(before, after)
+    sine = math.sin(turn)
+    if abs(sine) < 1e-15:  # noqa: PLR2004 - exactly opposite or alike
+        return None
+    # Along the arriving edge the tip lies where the distance to the leaving one is its width.
+    run_on = (widths[1] - widths[0] * math.cos(turn)) / sine
+    run_in = (widths[0] - widths[1] * math.cos(turn)) / sine
+    if widths[0] == widths[1]:
+        # tan(turn / 2) keeps its accuracy where the quotient above cancels.
+        run_on = run_in = widths[0] * math.tan(turn / 2.0)
+    base = moved_out(at, before, widths[0])
+    tip = Point(base.x + run_on * math.cos(before), base.y + run_on * math.sin(before))
+    return run_on, run_in, tip, math.hypot(widths[0], run_on)
+
+
+def _round(at: Point, before: float, after: float, wide: float, turn: float) -> Treated:
+    return Treated(
+        "round",
+        moved_out(at, before, wide),
+        moved_out(at, after, wide),
+        math.tan(turn / 4.0),
+        wide,
+    )
+
+
+def _blunt(
+    at: Point, before: float, after: float, widths: tuple[float, float], turn: float
+) -> Treated:
+    """Cut square to the corner's axis at the (larger) allowance beyond the corner."""
+    wide = max(widths)
+    half = turn / 2.0
+    ends = []
+    for direction, width, sense in ((before, widths[0], 1.0), (after, widths[1], -1.0)):
+        run = (wide - width * math.cos(half)) / math.sin(half)
+        base = moved_out(at, direction, width)
+        ends.append(
+            Point(
+                base.x + sense * run * math.cos(direction),
+                base.y + sense * run * math.sin(direction),
+            )
+        )
+    tail = max(math.hypot(end.x - at.x, end.y - at.y) for end in ends)
+    return Treated("blunt", ends[0], ends[1], 0.0, tail)
+
+
+def corner_vertices(treated: Treated) -> list[Vertex]:
+    """Return the vertices of the way round; the last one starts the run into the next edge."""
+    if treated.cap is None:
+        return [Vertex(treated.tip.x, treated.tip.y)]
+    return [
+        Vertex(treated.tip.x, treated.tip.y, treated.cap),
+        Vertex(treated.entry.x, treated.entry.y),
+    ]

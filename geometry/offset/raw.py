@@ -1,0 +1,70 @@
+"""Every edge moved out by its allowance, corners not yet joined."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from geometry.model.outline import Outline
+from geometry.model.points import Point, distance
+from geometry.model.segments import Arc, Segment, segment
+from geometry.offset.corners import moved_out
+from geometry.tolerance import SHORTEST_EDGE
+
+
+@dataclass(frozen=True, slots=True)
+class MovedEdge:
+    """One edge of the template moved out.
+
+    ``segment`` is ``None`` when a hollow arc's radius is used up exactly; ``turned_inside_out``
+    when it is more than used up and what is drawn runs on the other side of its centre.
+    """
+
+    source: Segment
+    width: float
+    segment: Segment | None
+    turned_inside_out: bool = False
+
+
+def move_edges(outline: Outline, widths: Sequence[float]) -> list[MovedEdge]:
+    """Return every edge moved square to itself by its width, mm, outside positive."""
+    return [_moved(edge, width) for edge, width in zip(outline.segments, widths, strict=True)]
+
+
+def _moved(edge: Segment, width: float) -> MovedEdge:
+    if isinstance(edge, Arc):
+        left = edge.radius + math.copysign(width, width * edge.bulge)
+        if abs(left) <= SHORTEST_EDGE:
+            return MovedEdge(edge, width, None)
+        start, end = _about_centre(edge, left)
+        # Turned about the same centre by the same sweep, the bulge stays.
+        return MovedEdge(edge, width, Arc(start, end, edge.bulge), turned_inside_out=left < 0.0)
+    start = moved_out(edge.start, edge.start_heading, width)
+    end = moved_out(edge.end, edge.end_heading, width)
+    return MovedEdge(edge, width, segment(start, end, 0.0))
+
+
+def _about_centre(edge: Arc, radius: float) -> tuple[Point, Point]:
+    centre, scale = edge.centre, radius / edge.radius
+    if edge.radius > 1e3 * distance(edge.start, edge.end):
+        # A far centre loses digits; the normals at the ends do not.
+        width = math.copysign(radius - edge.radius, (radius - edge.radius) * edge.bulge)
+        return (
+            moved_out(edge.start, edge.start_heading, width),
+            moved_out(edge.end, edge.end_heading, width),
+        )
+    return (
+        Point(
+            centre.x + scale * (edge.start.x - centre.x),
+            centre.y + scale * (edge.start.y - centre.y),
+        ),
+        Point(
+            centre.x + scale * (edge.end.x - centre.x), centre.y + scale * (edge.end.y - centre.y)
+        ),
+    )
+
+
+def all_widths(outline: Outline, usual: float, edges: Mapping[int, float]) -> tuple[float, ...]:
+    """Return the allowance of every edge, mm."""
+    return tuple(edges.get(index, usual) for index in range(len(outline.vertices)))

@@ -1,0 +1,1 @@
+"""Second measurements: each promise checked by a method that shares no code with its maker."""
