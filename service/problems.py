@@ -1,0 +1,57 @@
+"""The one kind of refusal: what goes wrong in a request, as RFC 9457 wants it said."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any, NamedTuple
+
+MOST_FAULTS = 50
+"""More faults than this in one answer help nobody."""
+
+
+class Fault(NamedTuple):
+    """One fault of a request: a JSON pointer in fragment form (``#/pieces/0``) and what is wrong."""
+
+    pointer: str
+    detail: str
+
+
+class ProblemError(Exception):
+    """A request that gets a problem document as its answer.
+
+    Args:
+        slug: A heading of openapi/problems.md; the document's ``type`` points there.
+        status: The HTTP status.
+        detail: What is wrong with this request and what would be right.
+        errors: The single faults, where there are several or where one has a place.
+        headers: Headers that go with the answer, such as Retry-After.
+        extra: Further members of the document, such as ``largest_allowance_mm``.
+    """
+
+    def __init__(
+        self,
+        slug: str,
+        status: int,
+        detail: str,
+        errors: Sequence[Fault] = (),
+        *,
+        headers: dict[str, str] | None = None,
+        **extra: Any,
+    ) -> None:
+        """Keep the parts; see the class."""
+        super().__init__(detail)
+        self.slug = slug
+        self.status = status
+        self.detail = detail
+        self.errors = tuple(errors)
+        self.headers = dict(headers or {})
+        self.extra = extra
+
+
+def pointer(*steps: str | int) -> str:
+    """Return a JSON pointer (RFC 6901) in its URI fragment form.
+
+    Args:
+        steps: Member names and indexes from the root down.
+    """
+    return "#" + "".join("/" + str(step).replace("~", "~0").replace("/", "~1") for step in steps)
