@@ -7,6 +7,7 @@ Source:
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -141,7 +142,7 @@ def _shares_stretch(a: Segment, b: Segment, found: list[Crossing]) -> bool:
     if isinstance(a, Line):
         return True
     ordered = sorted(found)
-    for one, other in zip(ordered, ordered[1:], strict=False):
+    for one, other in itertools.pairwise(ordered):
         middle = a.point_at((one.first + other.first) / 2.0)
         if isinstance(b, Arc) and share_on_arc(b, middle) is not None:
             return True

@@ -26,6 +26,10 @@ _FEW_SHARES = (0.05, 0.5, 0.93)
 _MANY = 200
 #: Slack of "parallel", rad. A real fault of the allowance shows in lengths, not here.
 _PARALLEL = 1.0e-6
+#: Share of an edge's length that a ray may miss its end by, from rounding.
+_ROUNDING = 1.0e-12
+#: Twice the area, mm2, by which a point may lie on the wrong side of an arc's chord.
+_ON_CHORD = 1.0e-9
 
 
 @dataclass(frozen=True)
@@ -131,7 +135,7 @@ def _hits_line(
     wx, wy = line.start.x - origin.x, line.start.y - origin.y
     share = (wx * ny - wy * nx) / across
     along = (wx * dy - wy * dx) / across
-    if -1e-12 <= share <= 1.0 + 1e-12 and along >= 0.0:
+    if -_ROUNDING <= share <= 1.0 + _ROUNDING and along >= 0.0:
         off = abs(math.remainder(math.atan2(dy, dx) - direction, math.pi))
         yield along, is_line and off <= _PARALLEL
 
@@ -159,7 +163,7 @@ def _on_arc(arc: Arc, point: Point) -> bool:
     side = (arc.end.x - arc.start.x) * (point.y - arc.start.y) - (arc.end.y - arc.start.y) * (
         point.x - arc.start.x
     )
-    return side <= 1e-9 if arc.bulge > 0.0 else side >= -1e-9
+    return side <= _ON_CHORD if arc.bulge > 0.0 else side >= -_ON_CHORD
 
 
 def _nearest(template: Outline, patch: Outline) -> float:
@@ -173,8 +177,8 @@ def _nearest(template: Outline, patch: Outline) -> float:
 def _nearest_of_many(template: Outline, points: list[Point]) -> float:
     """Return the same through an index of boxes, for outlines of many edges."""
     # Imported here: small pieces, by far the most, never need it.
-    from shapely import STRtree, box  # noqa: PLC0415
     from shapely import Point as Spot  # noqa: PLC0415
+    from shapely import STRtree, box  # noqa: PLC0415
 
     tree = STRtree([box(*part.bounds()) for part in template.segments])
     least = math.inf

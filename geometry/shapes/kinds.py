@@ -80,9 +80,11 @@ class ShapeKind:
             detail = _fault(known[name], value)
             if detail:
                 faults.append(ShapeError(detail, where=(name,)))
-        for name in self.always:
-            if name not in values:
-                faults.append(ShapeError(f"A {self.title} needs {name}.", where=(name,)))
+        faults.extend(
+            ShapeError(f"A {self.title} needs {name}.", where=(name,))
+            for name in self.always
+            if name not in values
+        )
         if len(faults) == 1:
             raise faults[0]
         if faults:

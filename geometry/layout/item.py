@@ -1,0 +1,61 @@
+"""What is laid out and what comes of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TypeAlias
+
+from geometry.model.outline import Outline
+from geometry.model.placement import Load
+
+#: ``free``, ``half-turn``, ``fixed`` or the allowed turns in degrees.
+Turns: TypeAlias = str | tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Item:
+    """One kind of piece to place: how many outlines, how it may be turned."""
+
+    piece: str
+    outline: Outline
+    quantity: int
+    turns: Turns = "free"
+    mirror: bool = False
+
+    @property
+    def stated_turns_deg(self) -> tuple[float, ...] | None:
+        """The allowed turns, degrees, or ``None`` when any will do."""
+        if self.turns == "free":
+            return None
+        if self.turns == "half-turn":
+            return (0.0, 180.0)
+        if self.turns == "fixed":
+            return (0.0,)
+        return tuple(sorted({float(turn) % 360.0 for turn in self.turns}))  # type: ignore[arg-type]
+
+
+@dataclass(frozen=True)
+class Offcut:
+    """A usable rectangle left over on a load, mm."""
+
+    load: int
+    name: str
+    x: float
+    y: float
+    width: float
+    height: float
+
+
+@dataclass(frozen=True)
+class Layout:
+    """All loads that an order of items takes.
+
+    ``bound`` is the least number of loads that any layout could need (by area, or better);
+    ``complete`` says whether the search was not cut short.
+    """
+
+    loads: tuple[Load, ...]
+    complete: bool = True
+    warnings: tuple[str, ...] = ()
+    bound: int = 0
+    offcuts: tuple[Offcut, ...] = field(default=())

@@ -1,0 +1,136 @@
+"""Where one piece may not lie beside another: the no-fit polygon, with the gap about it.
+
+Source:
+    Minkowski sum of one polygon with the other mirrored through its origin; for convex polygons
+    by merging edges in order of direction, else the union over convex parts. Standard in the
+    nesting literature (Bennell and Oliveira, "The geometry of nesting problems: a tutorial",
+    European Journal of Operational Research 184, 2008).
+"""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+
+import numpy as np
+import shapely
+
+from geometry.layout.polygons import Coordinates, holding_polygon, is_convex
+from geometry.model.outline import Outline
+
+#: Segments of the quarter circle about a corner of the no-fit polygon.
+_QUARTER = 16
+
+
+@lru_cache(maxsize=1024)
+def no_fit(first: Outline, second: Outline, gap: float) -> Coordinates:
+    """Return the outer ring of the places where ``second`` comes nearer ``first`` than the gap.
+
+    Shape:
+        (n, 2), counter-clockwise, first repeated at the end. A place is the translation of
+        ``second`` from where it is drawn.
+    """
+    sums = [
+        shapely.Polygon(_with_gap(_convex_sum(part, other), gap))
+        for part in convex_parts(holding_polygon(first))
+        for other in convex_parts(-holding_polygon(second))
+    ]
+    whole = shapely.union_all(sums) if len(sums) > 1 else sums[0]
+    # Parts of one outline always touch; only rounding can part their sums.
+    largest = max(shapely.get_parts(whole), key=shapely.area)
+    ring = shapely.get_exterior_ring(shapely.orient_polygons(largest))
+    return np.array(shapely.get_coordinates(ring))
+
+
+def _with_gap(polygon: Coordinates, gap: float) -> Coordinates:
+    """Return a convex polygon grown by the gap: exactly along edges, outwards at corners."""
+    if gap == 0.0:
+        return polygon
+    edges = np.roll(polygon, -1, axis=0) - polygon
+    normals = np.arctan2(edges[:, 1], edges[:, 0]) - math.pi / 2.0
+    round_ = np.arange(4 * _QUARTER) * (math.tau / (4 * _QUARTER))
+    angles = np.unique(np.round(np.concatenate([normals, round_]) % math.tau, 9))
+    following = np.roll(angles, -1)
+    following[-1] += math.tau
+    # The disc of the gap, held by its tangents at every one of these directions.
+    middle, half = (angles + following) / 2.0, (following - angles) / 2.0
+    reach = gap / np.cos(half)
+    return _convex_sum(polygon, np.column_stack([reach * np.cos(middle), reach * np.sin(middle)]))
+
+
+def _convex_sum(a: Coordinates, b: Coordinates) -> Coordinates:
+    """Return the Minkowski sum of two convex counter-clockwise polygons."""
+    a, b = _from_lowest(a), _from_lowest(b)
+    edges = np.concatenate([np.roll(a, -1, axis=0) - a, np.roll(b, -1, axis=0) - b])
+    turn = np.arctan2(edges[:, 1], edges[:, 0]) % math.tau
+    # An edge level to within rounding belongs at the start, not a full turn later.
+    turn[turn > math.tau - 1e-9] = 0.0
+    edges = edges[np.argsort(turn, kind="stable")]
+    return np.vstack([a[0] + b[0], a[0] + b[0] + np.cumsum(edges, axis=0)[:-1]])
+
+
+def _from_lowest(polygon: Coordinates) -> Coordinates:
+    # A level lowest edge starts at its left end, whatever rounding says of its right one.
+    lowest = np.lexsort((polygon[:, 0], np.round(polygon[:, 1], 9)))[0]
+    return np.roll(polygon, -int(lowest), axis=0)
+
+
+def convex_parts(polygon: Coordinates) -> list[Coordinates]:
+    """Return convex counter-clockwise polygons that make up a simple polygon."""
+    if is_convex(polygon):
+        return [polygon]
+    whole = shapely.Polygon(polygon)
+    # Ear by ear, then neighbours merged while they stay convex: few parts, few sums.
+    triangles = shapely.constrained_delaunay_triangles(whole)
+    parts = [
+        shapely.Polygon(np.array(shapely.get_coordinates(part)))
+        for part in shapely.get_parts(triangles)
+        if part.area > 0.0
+    ]
+    return [_ring(part) for part in _merged(parts)]
+
+
+def _merged(parts: list[shapely.Polygon]) -> list[shapely.Polygon]:
+    merged: list[shapely.Polygon] = []
+    while parts:
+        grown = parts.pop()
+        again = True
+        while again:
+            again = False
+            for index, other in enumerate(parts):
+                both = shapely.union(grown, other)
+                if isinstance(both, shapely.Polygon) and is_convex(_ring(both)):
+                    grown = both
+                    del parts[index]
+                    again = True
+                    break
+        merged.append(grown)
+    return merged
+
+
+def _ring(polygon: shapely.Polygon) -> Coordinates:
+    oriented = shapely.orient_polygons(polygon)
+    return np.array(shapely.get_coordinates(oriented)[:-1])
+
+
+def reach_up(ring: Coordinates, at: Coordinates) -> Coordinates:
+    """Return, for each x of ``at``, the highest y of a no-fit ring; -inf beside it."""
+    return _reach(ring[:, 0], ring[:, 1], at)
+
+
+def reach_right(ring: Coordinates, at: Coordinates) -> Coordinates:
+    """Return, for each y of ``at``, the rightmost x of a no-fit ring; -inf beside it."""
+    return _reach(ring[:, 1], ring[:, 0], at)
+
+
+def _reach(along: Coordinates, height: Coordinates, at: Coordinates) -> Coordinates:
+    x0, x1 = along[:-1, None], along[1:, None]
+    y0, y1 = height[:-1, None], height[1:, None]
+    low, high = np.minimum(x0, x1), np.maximum(x0, x1)
+    # Open at the very ends: a place level with a ring's extreme only touches it.
+    inside = (at >= low) & (at <= high) & (at > along.min() + 1e-9) & (at < along.max() - 1e-9)
+    span = np.where(x1 == x0, 1.0, x1 - x0)
+    share = np.clip((at - x0) / span, 0.0, 1.0)
+    value = np.where(x1 == x0, np.maximum(y0, y1), y0 + share * (y1 - y0))
+    reached: Coordinates = np.max(np.where(inside, value, -np.inf), axis=0)
+    return reached

@@ -1,0 +1,267 @@
+"""Rows of units stacked as closely as they go: the lattices of one kind of piece.
+
+Source:
+    Double lattices (a piece and its half turn) are the densest known packings of convex bodies:
+    G. Kuperberg and W. Kuperberg, "Double-lattice packings of convex bodies in the plane",
+    Discrete & Computational Geometry 5 (1990); D. Mount, "The densest double-lattice packing of
+    a convex polygon", DIMACS series 6 (1991).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from geometry.layout.nofit import reach_up
+from geometry.layout.polygons import HOLLOW_STAND_OFF, Coordinates
+from geometry.layout.units import Member, Shape, Unit, far_enough
+from geometry.tolerance import LAYOUT_ACCURACY
+
+#: Offsets between rows that are tried before the best are refined.
+_TRIES = 96
+#: Best offsets that are kept for stacking.
+_KEPT = 3
+_HALVINGS = 32
+#: Height by which a row may seem too low from rounding, mm.
+_ROUNDING = 1.0e-7
+#: A row's pieces may stand over the edge by rounding, mm.
+_SLACK = LAYOUT_ACCURACY / 4.0
+
+
+@dataclass(frozen=True)
+class Step:
+    """The next row: its unit, how far along and how far up from the one below."""
+
+    unit: Unit
+    dx: float
+    dy: float
+
+
+@dataclass(frozen=True)
+class Stack:
+    """A first row's unit and the steps that follow it, over and over.
+
+    ``there`` and ``back`` say which offsets were chosen: rows go along by the first and return
+    by the second, which when ``None`` is the first undone.
+    """
+
+    shape: Shape
+    first: Unit
+    other: Unit
+    there: float
+    back: float | None
+    steps: tuple[Step, ...]
+
+    @property
+    def density(self) -> float:
+        """Pieces to the mm2 of an endless stack."""
+        up = sum(step.dy for step in self.steps)
+        pieces = len(self.first.members) * len(self.steps)
+        return pieces / (self.first.period * max(up, 1e-9))
+
+
+@dataclass(frozen=True)
+class Row:
+    """One row as laid: its unit, the places of its first copy and how many copies each has."""
+
+    unit: Unit
+    y: float
+    starts: tuple[tuple[int, float, int], ...]  # member, x of its first copy, copies
+
+
+def stacks(shape: Shape, unit: Unit, *, half_turns: bool) -> Iterator[Stack]:
+    """Yield ways to stack rows of a unit, offsets not yet refined."""
+    flipped = _turned_unit(shape, unit) if half_turns and not shape.symmetric else None
+    for dx in _closest(shape, unit, unit):
+        yield _stack(shape, unit, unit, dx, None)
+        if abs(math.remainder(2.0 * dx, unit.period)) > _ROUNDING:
+            yield _stack(shape, unit, unit, dx, dx)
+    if flipped is not None:
+        back = _closest(shape, flipped, unit)[0]
+        for dx in _closest(shape, unit, flipped):
+            yield _stack(shape, unit, flipped, dx, None)
+            yield _stack(shape, unit, flipped, dx, back)
+
+
+def _stack(shape: Shape, unit: Unit, other: Unit, there: float, back: float | None) -> Stack:
+    up = float(_clearance(shape, unit, other, np.array([there]))[0])
+    ret = -there if back is None else back
+    down = float(_clearance(shape, other, unit, np.array([ret]))[0])
+    steps = (Step(other, there, up), Step(unit, ret, down))
+    return Stack(shape, unit, other, there, back, steps)
+
+
+def refined(stack: Stack) -> Stack | None:
+    """Return a stack with its offsets at their lowest; ``None`` when its rows do not stand.
+
+    Rows two or three steps apart must keep clear of each other too.
+    """
+    shape, unit, other = stack.shape, stack.first, stack.other
+    step = unit.period / _TRIES
+    there = _lowest(shape, unit, other, stack.there, step)
+    back = stack.back
+    if back is not None:
+        back = there if other is unit else _lowest(shape, other, unit, back, step)
+    found = _drawn_together(_stack(shape, unit, other, there, back))
+    return found if _stands(found) else None
+
+
+def _stands(stack: Stack) -> bool:
+    for start, below in enumerate((stack.first, stack.other)):
+        dx = dy = 0.0
+        for far in range(3):
+            step = stack.steps[(start + far) % 2]
+            dx, dy = dx + step.dx, dy + step.dy
+            need = _clearance(stack.shape, below, step.unit, np.array([dx]))[0]
+            # The next row was drawn closer than its polygon allows where it has arcs.
+            slack = _ROUNDING if far or stack.shape.exact else 4.0 * HOLLOW_STAND_OFF
+            if need > dy + slack:
+                return False
+    return True
+
+
+def _turned_unit(shape: Shape, unit: Unit) -> Unit:
+    return Unit(
+        tuple(shape.at(each.turn_deg + 180.0, -each.x, -each.y) for each in unit.members),
+        unit.period,
+    )
+
+
+def _clearance(shape: Shape, below: Unit, above: Unit, offsets: Coordinates) -> Coordinates:
+    """Return, for each offset along x, the least height of a row above another."""
+    period = below.period
+    best = np.full(offsets.shape, -np.inf)
+    for first in below.members:
+        for second in above.members:
+            ring = shape.ring(first.turn_deg, second.turn_deg)
+            left, right = float(ring[:, 0].min()), float(ring[:, 0].max())
+            base = (offsets + second.x - first.x - left) % period + left
+            for copy in range(math.ceil((right - left) / period)):
+                reach = reach_up(ring, base + copy * period)
+                best = np.maximum(best, reach + first.y - second.y)
+    return best
+
+
+def _closest(shape: Shape, below: Unit, above: Unit) -> list[float]:
+    """Return the offsets at which rows lie about closest, best first."""
+    period = below.period
+    tries = np.arange(_TRIES, dtype=np.float64) * (period / _TRIES)
+    heights = _clearance(shape, below, above, tries)
+    found: list[float] = []
+    for index in np.argsort(np.round(heights, 6), kind="stable"):
+        dx = float(tries[index])
+        if any(abs(math.remainder(dx - kept, period)) < period / 12.0 for kept in found):
+            continue
+        found.append(dx)
+        if len(found) == _KEPT:
+            break
+    return found
+
+
+def _lowest(shape: Shape, below: Unit, above: Unit, dx: float, step: float) -> float:
+    """Return the lowest place near an offset, by ever finer tries."""
+    best = dx
+    height = float(_clearance(shape, below, above, np.array([dx]))[0])
+    while step > 1e-9:  # noqa: PLR2004 - far below the layout's accuracy
+        tries = best + step * np.linspace(-1.0, 1.0, 33)
+        heights = _clearance(shape, below, above, tries)
+        index = int(np.argmin(heights))
+        if heights[index] < height:
+            best, height = float(tries[index]), float(heights[index])
+        step /= 16.0
+    return best
+
+
+def _drawn_together(stack: Stack) -> Stack:
+    """Return the stack with its rows' heights by the outlines themselves, arcs and all."""
+    if stack.shape.exact:
+        return stack
+    steps, below = [], stack.first
+    for step in stack.steps:
+        fails, works = step.dy - 4.0 * HOLLOW_STAND_OFF, step.dy
+        pairs = list(_near_pairs(below, step))
+        for _ in range(_HALVINGS):
+            middle = (fails + works) / 2.0
+            if all(far_enough(stack.shape, a, b, dx, middle) for a, b, dx in pairs):
+                works = middle
+            else:
+                fails = middle
+        steps.append(Step(step.unit, step.dx, works))
+        below = step.unit
+    return replace(stack, steps=tuple(steps))
+
+
+def _near_pairs(below: Unit, step: Step) -> Iterator[tuple[Member, Member, float]]:
+    """Yield members of two rows that can touch, with the offset along x of the upper's copy."""
+    for first in below.members:
+        for second in step.unit.members:
+            a, b = first.outline.bounds, second.outline.bounds
+            base = step.dx + second.x - first.x
+            low = math.floor((a.left - b.right - base) / below.period)
+            high = math.ceil((a.right - b.left - base) / below.period)
+            for copy in range(low, high + 1):
+                yield first, second, step.dx + copy * below.period
+
+
+def lay(stack: Stack, width: float, height: float) -> list[Row]:
+    """Return the rows of a stack that fit into a width and height, lower left corner 0, 0.
+
+    The row that comes first and the phase along x are chosen so that most pieces fit.
+    """
+    best: list[Row] = []
+    most = 0
+    for start in range(len(stack.steps)):
+        order = _levels(stack, start, height)
+        if not order:
+            continue
+        for phase in _phases(order[: len(stack.steps) + 1], width):
+            rows = [_row(unit, y, phase + dx, width) for unit, dx, y in order]
+            count = sum(copies for row in rows for _, _, copies in row.starts)
+            if count > most:
+                best, most = rows, count
+    return best
+
+
+def _levels(stack: Stack, start: int, height: float) -> list[tuple[Unit, float, float]]:
+    """Return unit, offset and height of each row, the ``start``-th kind of row first."""
+    units = [stack.first, *(step.unit for step in stack.steps)]
+    unit, x = units[start], 0.0
+    y = -unit.bottom
+    levels: list[tuple[Unit, float, float]] = []
+    at = start
+    while y + unit.top <= height + _SLACK:
+        levels.append((unit, x, y))
+        step = stack.steps[at % len(stack.steps)]
+        if step.dy <= LAYOUT_ACCURACY:
+            break
+        unit, x, y = step.unit, x + step.dx, y + step.dy
+        at += 1
+        # Another kind of row may hang lower than the first.
+        if y + unit.bottom < -_SLACK:
+            return []
+    return levels
+
+
+def _phases(order: list[tuple[Unit, float, float]], width: float) -> list[float]:
+    """Return the phases that bring some piece of some row flush with a side."""
+    found: set[float] = set()
+    for unit, dx, _ in order:
+        for each in unit.members:
+            box = each.outline.bounds
+            found.add(round((-box.left - each.x - dx) % unit.period, 9))
+            found.add(round((width - box.right - each.x - dx) % unit.period, 9))
+    return sorted(found)
+
+
+def _row(unit: Unit, y: float, x: float, width: float) -> Row:
+    starts = []
+    for index, each in enumerate(unit.members):
+        box = each.outline.bounds
+        first = math.ceil((-box.left - each.x - x - _SLACK) / unit.period)
+        last = math.floor((width - box.right - each.x - x + _SLACK) / unit.period)
+        if last >= first:
+            starts.append((index, x + each.x + first * unit.period, last - first + 1))
+    return Row(unit, y, tuple(starts))

@@ -1,0 +1,154 @@
+"""Whether a load can be cut as laid: nothing overlaps, nothing too near, nothing outside.
+
+The second look at every layout: pieces are placed afresh and their outlines themselves, arcs and
+all, are measured against each other and against the work area.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+import shapely
+
+from geometry.intersect import meet
+from geometry.model.cutter import WorkArea
+from geometry.model.outline import Outline
+from geometry.model.placement import Load
+from geometry.separation import contains, separation
+from geometry.tolerance import LAYOUT_ACCURACY
+
+#: Faults told at once.
+_MOST_TOLD = 10
+
+
+def check_load(
+    outlines: Mapping[str, Outline], load: Load, room: WorkArea, gap: float
+) -> list[str]:
+    """Return what is wrong with a load, in words; nothing when it can be cut.
+
+    Args:
+        outlines: each piece's outline as it was before placing.
+        load: the places.
+        room: where cut lines may lie.
+        gap: least distance between outlines, mm.
+
+    Tolerance:
+        Shortfalls of ``LAYOUT_ACCURACY`` mm are rounding.
+    """
+    placed = [each.move.outline(outlines[each.piece]) for each in load.placements]
+    faults = [
+        f"placement {number} ({load.placements[number].piece}) leaves the work area"
+        for number, outline in enumerate(placed)
+        if not _inside(outline, room)
+    ][:_MOST_TOLD]
+    boxes = shapely.box(*zip(*(_grown(outline, gap / 2.0) for outline in placed), strict=True))
+    tree = shapely.STRtree(boxes)
+    known: dict[tuple[object, ...], float] = {}
+    for first, second in tree.query(boxes).T:
+        if first < second:
+            apart = _apart(load, placed, int(first), int(second), gap, known)
+            if apart < gap - LAYOUT_ACCURACY or apart < 0.0:
+                faults.append(
+                    f"placements {first} and {second} are {max(apart, 0.0):.6f} mm apart, "
+                    f"the gap is {gap:g} mm"
+                )
+                if len(faults) >= _MOST_TOLD:
+                    break
+    return faults
+
+
+def _grown(outline: Outline, by: float) -> tuple[float, float, float, float]:
+    box = outline.bounds
+    return box.left - by, box.bottom - by, box.right + by, box.top + by
+
+
+def _apart(
+    load: Load,
+    placed: list[Outline],
+    first: int,
+    second: int,
+    gap: float,
+    known: dict[tuple[object, ...], float],
+) -> float:
+    """Return the distance between two placed outlines, mm; -1 when they overlap."""
+    a, b = load.placements[first], load.placements[second]
+    # In rows most pairs lie alike: one measurement serves them all. The key is far finer than
+    # the accuracy asked.
+    key = (
+        a.piece,
+        b.piece,
+        a.move.mirrored,
+        b.move.mirrored,
+        round(a.move.turn_deg, 9),
+        round(b.move.turn_deg, 9),
+        round(b.move.x - a.move.x, 9),
+        round(b.move.y - a.move.y, 9),
+    )
+    if key not in known:
+        known[key] = _distance(placed[first], placed[second], gap)
+    return known[key]
+
+
+def _distance(first: Outline, second: Outline, gap: float) -> float:
+    apart = separation(first, second, enough=gap + 1.0)
+    if apart > 0.0 or gap > LAYOUT_ACCURACY:
+        return apart
+    # They touch. Shrunk by the accuracy about their own centres they must come free.
+    return 0.0 if _only_touch(first, second) else -1.0
+
+
+def _only_touch(first: Outline, second: Outline) -> bool:
+    """Tell whether two outlines that meet come free when either shrinks by the accuracy."""
+    shrunk = _pulled_in(second)
+    return separation(_pulled_in(first), shrunk, enough=LAYOUT_ACCURACY) > 0.0
+
+
+def _pulled_in(outline: Outline) -> Outline:
+    """Return the outline with every vertex drawn in along its corner's axis by the accuracy."""
+    vertices = []
+    segments = outline.segments
+    for index, vertex in enumerate(outline.vertices):
+        before, after = segments[index - 1].end_heading, segments[index].start_heading
+        turn = math.remainder(after - before, math.tau)
+        axis = before + turn / 2.0 + math.pi / 2.0
+        reach = LAYOUT_ACCURACY / max(0.05, math.cos(turn / 2.0))
+        vertices.append(
+            vertex._replace(
+                x=vertex.x + reach * math.cos(axis), y=vertex.y + reach * math.sin(axis)
+            )
+        )
+    return Outline(tuple(vertices))
+
+
+def _inside(outline: Outline, room: WorkArea) -> bool:
+    box, limit = outline.bounds, room.bounds
+    slack = LAYOUT_ACCURACY
+    if not (
+        box.left >= limit.left - slack
+        and box.bottom >= limit.bottom - slack
+        and box.top <= limit.top + slack
+        and (room.open_right or box.right <= limit.right + slack)
+    ):
+        return False
+    if room.is_rectangle or room.open_right:
+        return True
+    return _inside_shape(outline, room)
+
+
+def _inside_shape(outline: Outline, room: WorkArea) -> bool:
+    """Tell whether an outline lies within a work area that is no rectangle."""
+    start = outline.vertices[0].point
+    if not contains(room.boundary, start):
+        return False
+    if _crosses(_pulled_in(outline), room.boundary):
+        return False
+    return all(
+        separation(_pulled_in(outline), keep_out, enough=1.0) > 0.0 for keep_out in room.keep_outs
+    )
+
+
+def _crosses(outline: Outline, boundary: Outline) -> bool:
+    return any(
+        meet(part, other).crossings for part in outline.segments for other in boundary.segments
+    )

@@ -1,0 +1,115 @@
+"""How far apart two outlines lie, exactly, arcs included.
+
+Source:
+    The least distance between two segments is at an end of one, at a foot from a centre onto a
+    line, or along the line of two centres; elementary.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from geometry.intersect import meet, share_on_arc
+from geometry.measure import winding
+from geometry.model.outline import Outline
+from geometry.model.points import Point, distance
+from geometry.model.segments import Arc, Bounds, Line, Segment
+from geometry.tolerance import SAME_POINT
+
+
+def separation(first: Outline, second: Outline, *, enough: float = math.inf) -> float:
+    """Return the distance between two simple outlines, mm; 0 when they touch or overlap.
+
+    Args:
+        first: a counter-clockwise outline.
+        second: another.
+        enough: pairs of edges whose boxes are farther apart than this are not looked at; the
+            answer is then at most ``enough``.
+    """
+    least = enough
+    boxes = [(part, part.bounds()) for part in second.segments]
+    for part in first.segments:
+        box = part.bounds()
+        for other, near in boxes:
+            if _box_gap(box, near) <= least:
+                least = min(least, segment_distance(part, other))
+                if least <= 0.0:
+                    return 0.0
+    if contains(first, second.vertices[0].point) or contains(second, first.vertices[0].point):
+        return 0.0
+    return least
+
+
+def contains(outline: Outline, point: Point) -> bool:
+    """Tell whether a point lies inside an outline; on it either answer may come."""
+    box = outline.bounds
+    if not (box.left <= point.x <= box.right and box.bottom <= point.y <= box.top):
+        return False
+    return winding(outline, point) != 0
+
+
+def _box_gap(a: Bounds, b: Bounds) -> float:
+    across = max(0.0, a.left - b.right, b.left - a.right)
+    up = max(0.0, a.bottom - b.top, b.bottom - a.top)
+    return math.hypot(across, up)
+
+
+def segment_distance(first: Segment, second: Segment) -> float:
+    """Return the least distance between two segments, mm."""
+    if meet(first, second).crossings:
+        return 0.0
+    least = min(
+        point_distance(second, first.start),
+        point_distance(second, first.end),
+        point_distance(first, second.start),
+        point_distance(first, second.end),
+    )
+    if isinstance(first, Arc) or isinstance(second, Arc):
+        least = min(least, *_between(first, second), math.inf)
+    return least
+
+
+def point_distance(part: Segment, point: Point) -> float:
+    """Return the least distance from a point to a segment, mm."""
+    if isinstance(part, Arc):
+        if share_on_arc(part, point) is not None:
+            return abs(distance(part.centre, point) - part.radius)
+        return min(distance(part.start, point), distance(part.end, point))
+    dx, dy = part.end.x - part.start.x, part.end.y - part.start.y
+    share = ((point.x - part.start.x) * dx + (point.y - part.start.y) * dy) / (dx * dx + dy * dy)
+    share = min(1.0, max(0.0, share))
+    return math.hypot(point.x - part.start.x - share * dx, point.y - part.start.y - share * dy)
+
+
+def _between(first: Segment, second: Segment) -> Iterator[float]:
+    """Yield distances at inner points of both segments where they may be least."""
+    if isinstance(first, Line) and isinstance(second, Arc):
+        yield from _line_and_arc(first, second)
+    elif isinstance(first, Arc) and isinstance(second, Line):
+        yield from _line_and_arc(second, first)
+    elif isinstance(first, Arc) and isinstance(second, Arc):
+        ca, cb = first.centre, second.centre
+        apart = distance(ca, cb)
+        if apart <= SAME_POINT:
+            # About one centre the rings are equally far apart wherever both are.
+            if share_on_arc(first, second.point_at(0.5)) is not None:
+                yield abs(first.radius - second.radius)
+            return
+        ux, uy = (cb.x - ca.x) / apart, (cb.y - ca.y) / apart
+        for sa in (first.radius, -first.radius):
+            for sb in (second.radius, -second.radius):
+                on_a = Point(ca.x + sa * ux, ca.y + sa * uy)
+                on_b = Point(cb.x - sb * ux, cb.y - sb * uy)
+                if share_on_arc(first, on_a) is not None and share_on_arc(second, on_b) is not None:
+                    yield distance(on_a, on_b)
+
+
+def _line_and_arc(line: Line, arc: Arc) -> Iterator[float]:
+    dx, dy = line.end.x - line.start.x, line.end.y - line.start.y
+    centre = arc.centre
+    share = ((centre.x - line.start.x) * dx + (centre.y - line.start.y) * dy) / (dx * dx + dy * dy)
+    if 0.0 < share < 1.0:
+        foot = line.point_at(share)
+        if share_on_arc(arc, foot) is not None:
+            yield abs(distance(centre, foot) - arc.radius)
