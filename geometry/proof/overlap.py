@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
+import numpy as np
 import shapely
 
 from geometry.intersect import meet
@@ -42,7 +43,7 @@ def check_load(
         for number, outline in enumerate(placed)
         if not _inside(outline, room)
     ][:_MOST_TOLD]
-    boxes = shapely.box(*zip(*(_grown(outline, gap / 2.0) for outline in placed), strict=True))
+    boxes = np.array([shapely.box(*_grown(outline, gap / 2.0)) for outline in placed])
     tree = shapely.STRtree(boxes)
     known: dict[tuple[object, ...], float] = {}
     for first, second in tree.query(boxes).T:
@@ -112,7 +113,8 @@ def _pulled_in(outline: Outline) -> Outline:
         before, after = segments[index - 1].end_heading, segments[index].start_heading
         turn = math.remainder(after - before, math.tau)
         axis = before + turn / 2.0 + math.pi / 2.0
-        reach = LAYOUT_ACCURACY / max(0.05, math.cos(turn / 2.0))
+        # At a sharp tip, and a cusp most of all, a step along the axis is enough.
+        reach = LAYOUT_ACCURACY / max(0.5, math.cos(turn / 2.0))
         vertices.append(
             vertex._replace(
                 x=vertex.x + reach * math.cos(axis), y=vertex.y + reach * math.sin(axis)

@@ -1,0 +1,47 @@
+"""The strokes of a load before any tool has had its say: marks, holes and outlines in place."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from geometry.model.outline import Outline, Region
+from geometry.model.placement import Load
+from geometry.model.plan import Operation, Stroke
+
+#: Drawn and creased before anything is cut, and holes before the outline that frees the piece.
+_ORDER: Mapping[tuple[Operation, str], int] = {
+    ("mark", "mark"): 0,
+    ("score", "mark"): 1,
+    ("cut", "hole"): 2,
+    ("cut", "outline"): 3,
+}
+
+
+def nominal_strokes(load: Load, pieces: Mapping[str, Region]) -> list[Stroke]:
+    """Return one stroke a mark, hole and outline, placement by placement.
+
+    Shape:
+        In the order of placements, within each: marks, creases, holes, the outline last.
+    """
+    strokes: list[Stroke] = []
+    for number, placement in enumerate(load.placements):
+        region = placement.move.region(pieces[placement.piece])
+        own: list[Stroke] = [
+            Stroke(
+                "score" if mark.operation == "score" else "mark",
+                mark.path.vertices,
+                closed=isinstance(mark.path, Outline),
+                part="mark",
+            )
+            for mark in region.marks
+        ]
+        own.extend(Stroke("cut", hole.vertices, closed=True, part="hole") for hole in region.holes)
+        own.append(Stroke("cut", region.outline.vertices, closed=True, part="outline"))
+        strokes.extend(replace(stroke, piece=placement.piece, placement=number) for stroke in own)
+    return sorted(strokes, key=lambda stroke: (stroke.placement or 0, rank(stroke)))
+
+
+def rank(stroke: Stroke) -> int:
+    """Return where a stroke's kind stands in the order of work, 0 first."""
+    return _ORDER.get((stroke.operation, stroke.part), 3)
