@@ -31,7 +31,7 @@ class Item:
             return (0.0, 180.0)
         if self.turns == "fixed":
             return (0.0,)
-        return tuple(sorted({float(turn) % 360.0 for turn in self.turns}))  # type: ignore[arg-type]
+        return tuple(sorted({float(turn) % 360.0 for turn in self.turns}))
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
@@ -66,7 +67,7 @@ def _arc_stretches(blade: IndexedBlade, arc: Arc) -> Iterator[tuple[float, Segme
             if 1e-9 < share < 1.0 - 1e-9:  # noqa: PLR2004 - no sliver at the ends
                 cuts.add(share)
     ordered = sorted(cuts)
-    for low, high in zip(ordered, ordered[1:], strict=False):
+    for low, high in itertools.pairwise(ordered):
         middle = arc.heading_at((low + high) / 2.0)
         yield nearest_position(blade, middle), arc.between(low, high)
 

@@ -1,0 +1,119 @@
+"""What an adapter is: the small protocol that built-in formats and plug-ins share."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal, Protocol, TypeAlias, runtime_checkable
+
+from adapters.errors import SettingError
+from geometry.model.plan import CutPlan
+
+#: Version of this contract; a plug-in states the one it was written for.
+CONTRACT = 1
+
+#: What a format can hold of a plan.
+Kept: TypeAlias = Literal["arcs", "operations", "stations", "stops", "pieces", "order"]
+
+
+@dataclass(frozen=True)
+class Setting:
+    """One thing a user may say about how a format is written for a machine."""
+
+    name: str
+    what: Literal["number", "choice", "flag", "pens"]
+    description: str
+    default: Any = None
+    choices: tuple[str, ...] = ()
+    minimum: float = float("-inf")
+    maximum: float = float("inf")
+    required: bool = False
+
+
+@dataclass(frozen=True)
+class Written:
+    """A file's bytes, and in plain sentences what its format could not hold."""
+
+    data: bytes
+    losses: tuple[str, ...] = field(default=())
+
+
+@runtime_checkable
+class Adapter(Protocol):
+    """Writes cut plans in one format.
+
+    ``resolution`` is how far, mm, a reader's numbers may stand off the plan's: what read-back
+    allows. ``extension`` has no dot.
+    """
+
+    contract: int
+    name: str
+    title: str
+    media_type: str
+    extension: str
+    keeps: frozenset[Kept]
+    resolution: float
+    settings: tuple[Setting, ...]
+
+    def write(self, plan: CutPlan, settings: Mapping[str, Any]) -> Written:
+        """Return the plan as a file; the same plan and settings give the same bytes."""
+        ...
+
+
+def resolved(
+    specs: tuple[Setting, ...], given: Mapping[str, Any], format_name: str
+) -> dict[str, Any]:
+    """Return every setting's value, stated or usual.
+
+    Raises:
+        SettingError: for one that is unknown, missing or out of its bounds.
+    """
+    known = {spec.name: spec for spec in specs}
+    for name in given:
+        if name not in known:
+            detail = f"{format_name} has no setting {name}; it has: {', '.join(known) or 'none'}."
+            raise SettingError(detail, setting=name, format_name=format_name)
+    values: dict[str, Any] = {}
+    for spec in specs:
+        if spec.name not in given:
+            if spec.required:
+                detail = f"{format_name} needs {spec.name}: {spec.description}."
+                raise SettingError(detail, setting=spec.name, format_name=format_name)
+            values[spec.name] = spec.default
+            continue
+        fault = _fault(spec, given[spec.name])
+        if fault:
+            raise SettingError(
+                f"{format_name} setting {spec.name} {fault}",
+                setting=spec.name,
+                format_name=format_name,
+            )
+        values[spec.name] = given[spec.name]
+    return values
+
+
+def _fault(spec: Setting, value: object) -> str:
+    if spec.what == "flag":
+        return "" if isinstance(value, bool) else "must be true or false."
+    if spec.what == "choice":
+        return "" if value in spec.choices else f"must be one of {', '.join(spec.choices)}."
+    if spec.what == "pens":
+        return _pens_fault(spec, value)
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return "must be a number."
+    if not spec.minimum <= value <= spec.maximum:
+        return f"must be from {spec.minimum:g} to {spec.maximum:g}; it is {value:g}."
+    return ""
+
+
+def _pens_fault(spec: Setting, value: object) -> str:
+    if not isinstance(value, Mapping):
+        return "must map cut, score and mark to pen numbers."
+    for name, pen in value.items():
+        if name not in {"cut", "score", "mark"}:
+            return f"has no operation {name}; it maps cut, score and mark."
+        if isinstance(pen, bool) or not isinstance(pen, int):
+            return f"needs a whole number for {name}."
+        if not spec.minimum <= pen <= spec.maximum:
+            return f"needs a pen from {spec.minimum:g} to {spec.maximum:g} for {name}."
+    return ""

@@ -1,0 +1,23 @@
+"""Numbers as machines read them: no exponent, no locale, no negative zero, never NaN."""
+
+from __future__ import annotations
+
+import math
+
+from adapters.errors import CannotHoldError
+
+
+def number(value: float, digits: int = 4, least: int = 0) -> str:
+    """Return a number with at most ``digits`` and at least ``least`` decimals.
+
+    Raises:
+        CannotHoldError: when it is not finite.
+    """
+    if not math.isfinite(value):
+        raise CannotHoldError("A coordinate of the plan is not a finite number.")
+    text = f"{value:.{digits}f}"
+    if "." in text:
+        whole, _, decimals = text.partition(".")
+        decimals = decimals.rstrip("0").ljust(least, "0")
+        text = f"{whole}.{decimals}" if decimals else whole
+    return text[1:] if text.startswith("-") and not text.strip("-0.") else text

@@ -1,0 +1,57 @@
+"""SVG read with svgelements."""
+
+from __future__ import annotations
+
+import io
+from xml.etree import ElementTree as ET
+
+from adapters.readers.strokes import ReadSegment, ReadStroke
+from geometry.model.points import Point
+
+READER = "svgelements"
+_NAMESPACE = "{http://www.w3.org/2000/svg}"
+
+
+def read(data: bytes) -> list[ReadStroke]:
+    """Return the strokes of an SVG that this project wrote, mm, y up.
+
+    Raises:
+        ValueError: when it is not such a file.
+    """
+    import svgelements  # noqa: PLC0415 - only read-back and inspection need it
+
+    root = ET.fromstring(data)  # noqa: S314 - our own bytes, never a stranger's
+    width = float(root.attrib["width"].removesuffix("mm"))
+    height = float(root.attrib["height"].removesuffix("mm"))
+    groups = [
+        group.attrib["id"]
+        for group in root.iter(f"{_NAMESPACE}g")
+        for _ in group.iter(f"{_NAMESPACE}path")
+    ]
+    drawing = svgelements.SVG.parse(io.BytesIO(data))
+    # svgelements counts 25.4 / 96 with few digits; the ratio of widths does without.
+    scale = width / float(drawing.width)
+    paths = [element for element in drawing.elements() if isinstance(element, svgelements.Path)]
+    if len(paths) != len(groups):
+        raise ValueError(f"{len(groups)} paths stand in groups, {len(paths)} were read")
+    return [_stroke(path, scale, height, group) for path, group in zip(paths, groups, strict=True)]
+
+
+def _stroke(path: object, scale: float, height: float, group: str) -> ReadStroke:
+    import svgelements  # noqa: PLC0415 - as above
+
+    def at(point: object) -> Point:
+        return Point(float(point.x) * scale, height - float(point.y) * scale)  # type: ignore[attr-defined]
+
+    segments: list[ReadSegment] = []
+    start, closed = Point(0.0, 0.0), False
+    for part in path:  # type: ignore[attr-defined]
+        if isinstance(part, svgelements.Move):
+            start = at(part.end)
+        elif isinstance(part, svgelements.Close):
+            closed = True
+            if abs(part.start.x - part.end.x) + abs(part.start.y - part.end.y) > 0.0:
+                segments.append(ReadSegment(at(part.point(0.5)), at(part.end)))
+        else:
+            segments.append(ReadSegment(at(part.point(0.5)), at(part.end)))
+    return ReadStroke(start, tuple(segments), closed, group)

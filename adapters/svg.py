@@ -1,0 +1,121 @@
+"""SVG 1.1: true size in millimetres, absolute commands, arcs as arcs.
+
+Source:
+    W3C, "Scalable Vector Graphics (SVG) 1.1 (Second Edition)", 2011: chapters 7 and 8. The
+    endpoint form of an arc moves its centre when a radius is rounded, so arcs are cut to at
+    most a quarter turn before they are written.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from itertools import groupby
+from typing import Any
+from xml.sax.saxutils import escape, quoteattr
+
+from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
+from adapters.names import comment, layer_of, plain
+from adapters.numbers import number
+from adapters.split import short_arcs
+from geometry.model.plan import CutPlan, Stop, Stroke
+from geometry.model.points import Point
+from geometry.model.segments import Arc
+
+
+class SvgAdapter:
+    """Writes SVG."""
+
+    contract = CONTRACT
+    name = "svg"
+    title = "SVG, true size in mm"
+    media_type = "image/svg+xml"
+    extension = "svg"
+    keeps: frozenset[Kept] = frozenset({"arcs", "operations", "stations", "pieces", "order"})
+    resolution = 0.001
+    settings: tuple[Setting, ...] = ()
+
+    def write(self, plan: CutPlan, settings: Mapping[str, Any]) -> Written:
+        """Return the plan as an SVG drawing of the bed.
+
+        Raises:
+            SettingError: for a setting it does not have.
+            CannotHoldError: for a coordinate that is not finite.
+        """
+        resolved(self.settings, settings, self.name)
+        width, height = number(plan.bed_width), number(plan.bed_height)
+        lines = [
+            '<?xml version="1.0" encoding="UTF-8"?>',
+            (
+                f'<svg xmlns="http://www.w3.org/2000/svg" version="1.1" width="{width}mm" '
+                f'height="{height}mm" viewBox="0 0 {width} {height}">'
+            ),
+        ]
+        if plan.title:
+            lines.append(f"<title>{escape(comment(plan.title))}</title>")
+        lines.extend(_groups(plan))
+        lines.append("</svg>")
+        losses = (
+            ("svg cannot stop the machine: its stops are written as descriptions only.",)
+            if len(plan.stops) > 1
+            else ()
+        )
+        return Written(("\n".join(lines) + "\n").encode(), losses)
+
+
+def _groups(plan: CutPlan) -> Iterator[str]:
+    """Yield one group a stretch of strokes of one layer, in cutting order."""
+    seen: dict[str, int] = {}
+    used: dict[str, int] = {}
+    numbered = enumerate(plan.strokes)
+    for layer, group in groupby(numbered, key=lambda pair: layer_of(pair[1])):
+        seen[layer] = seen.get(layer, 0) + 1
+        group_id = layer if seen[layer] == 1 else f"{layer}-again-{seen[layer]}"
+        yield f'<g id={quoteattr(group_id)} fill="none" stroke="#000" stroke-width="0.1">'
+        strokes = list(group)
+        words = _words(plan.stops, strokes[0][0], strokes[-1][0])
+        if words:
+            yield f"<desc>{escape(words)}</desc>"
+        for _, stroke in strokes:
+            identity = quoteattr(_identity(stroke, used))
+            yield f"<path id={identity} d={quoteattr(_data(plan, stroke))}/>"
+        yield "</g>"
+
+
+def _words(stops: tuple[Stop, ...], first: int, last: int) -> str:
+    return " ".join(comment(s.message, 200) for s in stops if first <= s.before_stroke <= last)
+
+
+def _identity(stroke: Stroke, used: dict[str, int]) -> str:
+    base: str = stroke.part
+    if stroke.placement is not None:
+        base = f"{plain(stroke.piece)}-{stroke.placement + 1}"
+        if stroke.part != "outline":
+            base += f"-{stroke.part}"
+    # An id starts with a letter and stands once.
+    base = base if base[0].isalpha() else f"p-{base}"
+    used[base] = used.get(base, 0) + 1
+    return base if used[base] == 1 else f"{base}.{used[base]}"
+
+
+def _data(plan: CutPlan, stroke: Stroke) -> str:
+    """Return path data, y turned down once, here and nowhere else."""
+
+    def at(point: Point) -> str:
+        return f"{number(point.x)} {number(plan.bed_height - point.y)}"
+
+    first = at(stroke.vertices[0].point)
+    parts = [f"M{first}"]
+    segments = list(short_arcs(stroke))
+    for index, part in enumerate(segments):
+        last = stroke.closed and index == len(segments) - 1
+        end = first if last else at(part.end)
+        if isinstance(part, Arc):
+            radius = number(part.radius)
+            # Counter-clockwise with y up is a negative sweep with y down.
+            parts.append(f"A{radius} {radius} 0 0 {0 if part.bulge > 0.0 else 1} {end}")
+        elif not last:
+            parts.append(f"L{end}")
+    return " ".join([*parts, "Z"] if stroke.closed else parts)
+
+
+ADAPTER = SvgAdapter()
