@@ -10,7 +10,7 @@ MOST_FAULTS = 50
 
 
 class Fault(NamedTuple):
-    """One fault of a request: a JSON pointer in fragment form (``#/pieces/0``) and what is wrong."""
+    """One fault: a JSON pointer in fragment form (``#/pieces/0``) and what is wrong."""
 
     pointer: str
     detail: str
@@ -36,7 +36,7 @@ class ProblemError(Exception):
         errors: Sequence[Fault] = (),
         *,
         headers: dict[str, str] | None = None,
-        **extra: Any,
+        **extra: Any,  # noqa: ANN401 - any JSON value
     ) -> None:
         """Keep the parts; see the class."""
         super().__init__(detail)

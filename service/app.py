@@ -1,0 +1,66 @@
+"""The application factory; nothing happens at import."""
+
+from __future__ import annotations
+
+import hashlib
+import threading
+from collections.abc import Callable
+from typing import TypeVar
+
+from flask import Flask
+
+from service import errors, resources
+from service.settings import Settings, from_environment
+from service.storage.store import Store
+
+T = TypeVar("T")
+
+
+def create_app(settings: Settings | None = None) -> Flask:
+    """Return the service as a WSGI application.
+
+    Args:
+        settings: how it runs; read from the environment when ``None``.
+
+    Raises:
+        SettingsError: when the environment states something that cannot be used.
+    """
+    settings = from_environment() if settings is None else settings
+    app = Flask("service", static_folder=None)
+    app.config["SETTINGS"] = settings
+    # One byte more than is allowed, so that a body cut at the limit can be told from one that
+    # ends there (the server's stream ends silently).
+    app.config["MAX_CONTENT_LENGTH"] = settings.max_body_bytes + 1
+    app.config["TRUSTED_HOSTS"] = list(settings.trusted_hosts) or None
+    app.url_map.merge_slashes = False
+    app.url_map.strict_slashes = True
+    errors.register(app)
+    resources.register(app)
+    app.extensions["quarterseam-store"] = _once(lambda: Store(settings))
+    document = _once(lambda: _document(app))
+    app.extensions["quarterseam-document"] = document
+    app.extensions["quarterseam-document-etag"] = _once(
+        lambda: hashlib.sha256(document()).hexdigest()
+    )
+    return app
+
+
+def _document(app: Flask) -> bytes:
+    # Imported here: only those who ask for the document need what makes it.
+    from service import spec  # noqa: PLC0415
+
+    return spec.text(app)
+
+
+def _once(make: Callable[[], T]) -> Callable[[], T]:
+    """Return a function that makes its value when first called and then hands out the same."""
+    lock = threading.Lock()
+    made: list[T] = []
+
+    def get() -> T:
+        with lock:
+            if not made:
+                made.append(make())
+        return made[0]
+
+    return get

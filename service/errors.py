@@ -1,0 +1,110 @@
+"""Turns whatever goes wrong into one problem document."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+import orjson
+from flask import Flask, Response, g, request
+from marshmallow import ValidationError
+from sqlalchemy.exc import OperationalError
+from werkzeug.exceptions import HTTPException, InternalServerError
+
+from geometry.errors import GeometryError, GeometryFaults
+from service.problem_types import BY_STATUS, TYPES
+from service.problems import MOST_FAULTS, Fault, ProblemError, pointer
+
+MEDIA_TYPE = "application/problem+json"
+_LOG = logging.getLogger(__name__)
+_DEFECT = 500
+
+
+def register(app: Flask) -> None:
+    """Make every error of an application answer with a problem document."""
+    app.register_error_handler(ProblemError, answer)
+    app.register_error_handler(HTTPException, _of_http)
+    app.register_error_handler(GeometryError, _of_geometry)
+    app.register_error_handler(OperationalError, _of_database)
+    app.register_error_handler(Exception, _of_defect)
+
+
+def answer(problem: ProblemError) -> Response:
+    """Return a problem as its document."""
+    kind = TYPES[problem.slug]
+    body: dict[str, Any] = {
+        "type": kind.uri,
+        "title": kind.title,
+        "status": problem.status,
+        "detail": problem.detail,
+        "instance": request.path,
+        "request_id": getattr(g, "request_id", ""),
+    }
+    if problem.errors:
+        body["errors"] = [_fault(fault) for fault in problem.errors[:MOST_FAULTS]]
+    body.update(problem.extra)
+    response = Response(orjson.dumps(body), status=problem.status, mimetype=MEDIA_TYPE)
+    response.headers.update(problem.headers)
+    g.problem = problem.slug
+    return response
+
+
+def _fault(fault: Fault) -> dict[str, str]:
+    if fault.pointer.startswith("?"):
+        return {"parameter": fault.pointer[1:], "detail": fault.detail}
+    return {"pointer": fault.pointer, "detail": fault.detail}
+
+
+def _of_http(error: HTTPException) -> Response:
+    status = error.code or 500
+    if status == _DEFECT:
+        return _of_defect(error)
+    slug = BY_STATUS.get(status, "bad-request")
+    # Allow, Retry-After, WWW-Authenticate belong to the answer; its type is our own.
+    headers = {name: value for name, value in error.get_headers() if name.lower() != "content-type"}
+    return answer(ProblemError(slug, status, error.description or error.name, headers=headers))
+
+
+def _of_geometry(error: GeometryError) -> Response:
+    """A fault of the request that only showed while computing."""
+    found = error.faults if isinstance(error, GeometryFaults) else (error,)
+    faults = [Fault(pointer(*each.where), each.message) for each in found]
+    return answer(ProblemError("invalid-request", 422, error.message, faults))
+
+
+def _of_database(error: OperationalError) -> Response:
+    _LOG.error("the database did not answer", exc_info=error)
+    detail = "The store of kits and cutters does not answer. Nothing was changed; try again."
+    return answer(ProblemError("unavailable", 503, detail, headers={"Retry-After": "5"}))
+
+
+def _of_defect(error: Exception) -> Response:
+    cause = error.original_exception if isinstance(error, InternalServerError) else error
+    _LOG.error("unhandled error", exc_info=cause or error)
+    detail = "The service failed while answering; its log has the details under the request id."
+    return answer(ProblemError("internal-error", 500, detail))
+
+
+def of_validation(error: ValidationError, *, root: str = "#") -> ProblemError:
+    """Return marshmallow's findings as a problem.
+
+    Args:
+        error: what a schema found.
+        root: ``#`` for a body, ``?`` for query parameters.
+    """
+    messages = error.messages if isinstance(error.messages, dict) else {"_schema": error.messages}
+    faults = list(_faults(messages, root))
+    detail = f"{len(faults)} {'fault' if len(faults) == 1 else 'faults'} found; see errors."
+    return ProblemError("schema-mismatch", 422, detail, faults)
+
+
+def _faults(messages: Mapping[Any, Any], at: str) -> Iterator[Fault]:
+    for key, value in messages.items():
+        step = str(key).replace("~", "~0").replace("/", "~1")
+        place = at if key == "_schema" else at + (step if at == "?" else f"/{step}")
+        if isinstance(value, Mapping):
+            yield from _faults(value, place)
+            continue
+        texts: Sequence[Any] = value if isinstance(value, list) else [value]
+        yield from (Fault(place, str(text)) for text in texts)

@@ -1,0 +1,214 @@
+# ruff: noqa: E501 - the texts stand in rows
+"""Every kind of problem that an answer can name: one row a kind, the source of problems.md."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Final
+
+PLACE = "/problems"
+"""Where the text of the types is served."""
+
+
+@dataclass(frozen=True)
+class ProblemType:
+    """One kind of problem.
+
+    Args:
+        slug: its name, the last part of its type's address.
+        status: the HTTP status it comes with.
+        title: its short name for people, the same every time.
+        text: what it means and what to do.
+    """
+
+    slug: str
+    status: int
+    title: str
+    text: str
+
+    @property
+    def uri(self) -> str:
+        """The ``type`` of the problem document."""
+        return f"{PLACE}#{self.slug}"
+
+
+_ROWS = (
+    # slug, status, title, text
+    (
+        "malformed-body",
+        400,
+        "The body cannot be read",
+        (
+            "The body is not JSON text (RFC 8259) in UTF-8, holds a number that is not finite or too "
+            "large, or names one member twice. `detail` says where reading stopped."
+        ),
+    ),
+    (
+        "too-deep",
+        400,
+        "The body is nested too deeply",
+        "No request needs more than a few levels; the limit is in `detail`.",
+    ),
+    (
+        "bad-request",
+        400,
+        "The request cannot be used",
+        (
+            "A header or the address of the request is not what HTTP asks for, or the request is "
+            "addressed to a host name that this service does not answer to."
+        ),
+    ),
+    (
+        "not-found",
+        404,
+        "There is nothing here",
+        (
+            "No resource has this address: the path is not one of the document's, or what it names "
+            "was never made or has been deleted."
+        ),
+    ),
+    (
+        "method-not-allowed",
+        405,
+        "This resource does not take that method",
+        "The header `Allow` lists the methods it takes.",
+    ),
+    (
+        "not-acceptable",
+        406,
+        "No answer in an acceptable form",
+        (
+            "The header `Accept` rules out every media type that this resource has; `detail` lists "
+            "them."
+        ),
+    ),
+    (
+        "cutter-read-only",
+        409,
+        "Built-in cutters cannot be changed",
+        "Save your own cutter under another name; a built-in one is a good start to copy from.",
+    ),
+    (
+        "precondition-failed",
+        412,
+        "It has changed meanwhile",
+        (
+            "The header `If-Match` or `If-None-Match` names another version than the one that is "
+            "there. Fetch it again and decide anew."
+        ),
+    ),
+    (
+        "body-too-large",
+        413,
+        "The body is too large",
+        "`detail` states the limit. It holds for bodies sent in chunks too.",
+    ),
+    (
+        "unsupported-media-type",
+        415,
+        "The body is of the wrong kind",
+        "Send `application/json`, not compressed, in UTF-8.",
+    ),
+    (
+        "schema-mismatch",
+        422,
+        "The request does not fit its schema",
+        (
+            "A member is missing, unknown, of the wrong type or out of bounds. `errors` lists each "
+            "with a JSON pointer into the body, or the name of the query parameter."
+        ),
+    ),
+    (
+        "invalid-request",
+        422,
+        "Some values cannot be used",
+        (
+            "The request fits its schema, but some values make no piece, run or cutter: a length "
+            "without units, two sizes at once, a margin wider than the bed. `errors` lists them all."
+        ),
+    ),
+    (
+        "allowance-too-large",
+        422,
+        "The seam allowance is too large for this outline",
+        (
+            "A hollow curve or a narrow inlet cannot be moved out that far. `largest_mm` states the "
+            "largest allowance that works, where there is one."
+        ),
+    ),
+    (
+        "does-not-fit",
+        422,
+        "A piece is larger than the work area",
+        (
+            "`needed` and `available` state both boxes, `short_by_mm` by how much it is short, "
+            "`largest` the largest scale that fits."
+        ),
+    ),
+    (
+        "too-many-pieces",
+        422,
+        "Too many pieces on one load",
+        "`detail` states the limit; use a smaller sheet or larger pieces.",
+    ),
+    (
+        "format-cannot-hold",
+        422,
+        "A format cannot hold this plan",
+        (
+            "A setting of the cutter for that format is missing or out of range, or the format has no "
+            "way to say what the plan asks for. `detail` says which."
+        ),
+    ),
+    (
+        "internal-error",
+        500,
+        "Something went wrong here",
+        (
+            "A defect of the service, not of the request. The log has the details under the "
+            "`request_id`. Nothing was stored."
+        ),
+    ),
+    (
+        "unavailable",
+        503,
+        "The service cannot answer now",
+        "Try again after the number of seconds in `Retry-After`.",
+    ),
+)
+
+TYPES: Final[Mapping[str, ProblemType]] = MappingProxyType(
+    {row[0]: ProblemType(*row) for row in _ROWS}
+)
+
+BY_STATUS: Final[Mapping[int, str]] = MappingProxyType(
+    {
+        400: "bad-request",
+        404: "not-found",
+        405: "method-not-allowed",
+        406: "not-acceptable",
+        412: "precondition-failed",
+        413: "body-too-large",
+        415: "unsupported-media-type",
+        503: "unavailable",
+    }
+)
+"""The type of a plain HTTP error that nobody gave a type of its own."""
+
+
+def markdown() -> str:
+    """Return the text of openapi/problems.md: one heading a type."""
+    parts = [
+        "# Problems\n",
+        (
+            "Every refusal is a problem document (RFC 9457, `application/problem+json`). Its `type` "
+            f"is `{PLACE}#NAME` with one of the names below.\n"
+        ),
+    ]
+    parts.extend(
+        f"## {each.slug}\n\n{each.title} ({each.status}).\n\n{each.text}\n"
+        for each in TYPES.values()
+    )
+    return "\n".join(parts)

@@ -1,0 +1,23 @@
+"""One blueprint per resource; views load, call and hand back."""
+
+from __future__ import annotations
+
+from flask import Flask
+
+from service.resources import cutters, formats, kits, operations, outlines, recuts, shapes
+
+BLUEPRINTS = (
+    shapes.blueprint,
+    formats.blueprint,
+    cutters.blueprint,
+    outlines.blueprint,
+    kits.blueprint,
+    recuts.blueprint,
+    operations.blueprint,
+)
+
+
+def register(app: Flask) -> None:
+    """Add every resource to an application."""
+    for blueprint in BLUEPRINTS:
+        app.register_blueprint(blueprint)

@@ -1,0 +1,58 @@
+"""Makes a bundle's answer one of this server: id, time and full addresses."""
+
+from __future__ import annotations
+
+import base64
+from collections.abc import Mapping
+from datetime import UTC, datetime
+from typing import Any
+
+SVG = "image/svg+xml"
+PDF = "application/pdf"
+
+
+def kit_address(kit_id: str) -> str:
+    """Return the path of a kit."""
+    return f"/v1/kits/{kit_id}"
+
+
+def timestamp(microseconds: int) -> str:
+    """Return a time as RFC 3339 has it, in UTC."""
+    return datetime.fromtimestamp(microseconds / 1e6, UTC).isoformat(timespec="microseconds")
+
+
+def addressed(answer: Mapping[str, Any], kit_id: str) -> dict[str, Any]:
+    """Return a kit's answer with its files at this server's addresses."""
+    start = kit_address(kit_id) + "/"
+
+    def at_home(load: Mapping[str, Any]) -> dict[str, Any]:
+        files = [{**file, "href": start + file["href"]} for file in load.get("files", ())]
+        return {**load, "picture": start + load["picture"], "files": files}
+
+    runs = [{**run, "loads": [at_home(load) for load in run["loads"]]} for run in answer["runs"]]
+    return {**answer, "runs": runs, "run_sheet": start + answer["run_sheet"]}
+
+
+def with_pictures(answer: Mapping[str, Any], files: Mapping[str, bytes]) -> dict[str, Any]:
+    """Return a preview's answer with its pictures in the addresses themselves (RFC 2397).
+
+    Nothing of a preview is stored, so there is no other address that they could have.
+    """
+
+    def inside(load: Mapping[str, Any]) -> dict[str, Any]:
+        data = files[load["picture"].removeprefix("files/")]
+        return {**load, "picture": f"data:{SVG};base64,{base64.b64encode(data).decode()}"}
+
+    runs = [{**run, "loads": [inside(load) for load in run["loads"]]} for run in answer["runs"]]
+    return {**answer, "runs": runs}
+
+
+def media_types(answer: Mapping[str, Any], names: Mapping[str, bytes]) -> dict[str, str]:
+    """Return the media type of every file of a kit, by name."""
+    known = {
+        file["name"]: file["media_type"]
+        for run in answer["runs"]
+        for load in run["loads"]
+        for file in load.get("files", ())
+    }
+    return {name: known.get(name, PDF if name.endswith(".pdf") else SVG) for name in names}

@@ -1,0 +1,31 @@
+"""Installed file formats."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Blueprint
+
+from adapters import registry
+from service.op import Answer, op
+from service.schemas.answers import FormatList
+
+blueprint = Blueprint("formats", __name__, url_prefix="/v1/formats")
+
+
+@blueprint.get("")
+@op(id="listFormats", tag="formats", answers={200: Answer("The formats", FormatList)})
+def list_formats() -> dict[str, Any]:
+    """List the file formats and what each holds of a cut plan."""
+    found = [registry.get(name) for name in sorted(registry.names())]
+    return {
+        "formats": [
+            {
+                "name": each.name,
+                "media_type": each.media_type,
+                "extension": each.extension,
+                "keeps": sorted(each.keeps),
+            }
+            for each in found
+        ]
+    }

@@ -1,0 +1,209 @@
+"""Kits: made, listed, fetched, deleted."""
+
+from __future__ import annotations
+
+import base64
+import binascii
+import time
+import uuid
+from typing import Any
+
+import orjson
+from flask import Blueprint, Response
+from marshmallow import fields, validate
+
+from service import pipeline
+from service.fields import Strict
+from service.op import JSON, Answer, check_accept, chosen, op, respond
+from service.pipeline import Bundle
+from service.problems import Fault, ProblemError
+from service.resources.addresses import PDF, SVG, addressed, kit_address, media_types, timestamp
+from service.resources.current import cutter, store
+from service.resources.files import file_response
+from service.schemas.answers import KitAnswer, KitList
+from service.schemas.kits import KitRequest
+from service.storage.kits import KitRow, NewKit, StoredFile
+
+blueprint = Blueprint("kits", __name__, url_prefix="/v1/kits")
+
+ZIP = "application/zip"
+FORMS = (JSON, ZIP)
+_MADE = {"Location": "the kit's address", "ETag": "of this form of the kit"}
+_FETCHED = {"ETag": "of this form of the kit"}
+
+
+class PageQuery(Strict):
+    """Which part of a list."""
+
+    limit = fields.Integer(
+        validate=validate.Range(1, 200),
+        metadata={"description": "kits on one page", "default": 50},
+    )
+    after = fields.String(
+        validate=validate.Length(1, 200),
+        metadata={"description": "opaque; take it from the link to the next page"},
+    )
+
+
+@blueprint.post("")
+@op(
+    id="makeKit",
+    tag="kits",
+    body=KitRequest,
+    answers={201: Answer("The kit, saved", KitAnswer, media=[ZIP], headers=_MADE)},
+    examples=["harbour-class-set"],
+    scope="write",
+)
+def make_kit(body: dict[str, Any]) -> Response:
+    """Make a kit: pieces, layouts, files, run sheet. It is kept until it is deleted."""
+    return kept(pipeline.kit(body, cutter))
+
+
+def kept(bundle: Bundle, *, recut_of: str | None = None) -> Response:
+    """Save a computed kit and return the answer that says so."""
+    now = time.time_ns() // 1000
+    kit_id = str(uuid.uuid4())
+    own: dict[str, Any] = {"id": kit_id, "created_at": timestamp(now)}
+    if recut_of is not None:
+        own["recut_of"] = recut_of
+    told = {"request": bundle.request, "cutters": bundle.cutters}
+    answer = orjson.dumps(own | addressed(bundle.answer, kit_id) | told)
+    title = bundle.answer["title"]
+    archive = store().kits.save(
+        NewKit(
+            row=KitRow(kit_id, now, title, bundle.answer["version"], recut_of),
+            answer=answer,
+            # No id, no time: the same request gives the same zip.
+            bare=orjson.dumps(bundle.answer | told, option=orjson.OPT_INDENT_2),
+            files=bundle.files,
+            media_types=media_types(bundle.answer, bundle.files),
+        )
+    )
+    form = chosen(FORMS)
+    response = respond((None, 201, {"Location": kit_address(kit_id)}))
+    response.set_data(archive if form == ZIP else answer)
+    response.content_type = form
+    response.vary.add("Accept")
+    if form == ZIP:
+        response.headers["Content-Disposition"] = f'attachment; filename="kit-{kit_id}.zip"'
+    response.add_etag()
+    return response
+
+
+@blueprint.get("")
+@op(
+    id="listKits",
+    tag="kits",
+    query=PageQuery,
+    answers={
+        200: Answer("Saved kits, newest first", KitList, headers={"Link": "rel=next, if any"})
+    },
+)
+def list_kits(query: dict[str, Any]) -> Any:  # noqa: ANN401 - JSON values, status, headers
+    """List saved kits, newest first."""
+    limit = query.get("limit", 50)
+    after = _cursor(query["after"]) if "after" in query else None
+    rows = store().kits.page(limit + 1, after=after)
+    told: dict[str, Any] = {"kits": [_summary(row) for row in rows[:limit]]}
+    headers = {}
+    if len(rows) > limit:
+        last = rows[limit - 1]
+        told["next"] = f"/v1/kits?limit={limit}&after={_opaque(last.created_us, last.id)}"
+        headers["Link"] = f'<{told["next"]}>; rel="next"'
+    return told, 200, headers
+
+
+def _summary(row: KitRow) -> dict[str, Any]:
+    told = {
+        "id": row.id,
+        "title": row.title,
+        "version": row.version,
+        "created_at": timestamp(row.created_us),
+        "href": kit_address(row.id),
+    }
+    return told if row.recut_of is None else told | {"recut_of": row.recut_of}
+
+
+def _opaque(created_us: int, kit_id: str) -> str:
+    return base64.urlsafe_b64encode(f"{created_us} {kit_id}".encode()).decode().rstrip("=")
+
+
+def _cursor(text: str) -> tuple[int, str]:
+    try:
+        when, kit_id = base64.urlsafe_b64decode(text + "==").decode().split(" ")
+        return int(when), str(uuid.UUID(kit_id))
+    except (ValueError, binascii.Error):
+        detail = "Take this from the link to the next page; it cannot be made up."
+        raise ProblemError("schema-mismatch", 422, detail, [Fault("?after", detail)]) from None
+
+
+@blueprint.get("/<uuid:kit_id>")
+@op(
+    id="getKit",
+    tag="kits",
+    answers={200: Answer("The kit", KitAnswer, media=[ZIP], headers=_FETCHED)},
+    problems=[404],
+)
+def get_kit(kit_id: uuid.UUID) -> Response:
+    """Fetch a kit, byte for byte as it was made: its description, or a zip of everything."""
+    form = chosen(FORMS)
+    if form == ZIP:
+        archive = _found(store().kits.archive(str(kit_id)))
+        name = f"kit-{kit_id}.zip"
+        response = file_response(archive.data, ZIP, etag=archive.sha256, name=name)
+    else:
+        answer = store().kits.answer(str(kit_id))
+        if answer is None:
+            raise missing()
+        response = file_response(answer.data, JSON, etag=answer.sha256)
+    response.vary.add("Accept")
+    return response
+
+
+def _file_types() -> list[str]:
+    """Return the kinds of files that a kit can hold."""
+    # Imported here: making every adapter ready takes time, and only the document asks.
+    from adapters import registry  # noqa: PLC0415
+
+    return sorted({PDF, SVG, *(registry.get(name).media_type for name in registry.names())})
+
+
+@blueprint.get("/<uuid:kit_id>/files/<name>")
+@op(
+    id="getKitFile",
+    tag="kits",
+    answers={200: Answer("The file", media=_file_types, headers={"ETag": "of the file"})},
+    problems=[404],
+)
+def get_kit_file(kit_id: uuid.UUID, name: str) -> Response:
+    """Fetch one file of a kit, byte for byte as it was made."""
+    file = _found(store().kits.file(str(kit_id), name))
+    check_accept([file.media_type])
+    return file_response(file.data, file.media_type, etag=file.sha256, name=file.name)
+
+
+@blueprint.delete("/<uuid:kit_id>")
+@op(
+    id="deleteKit",
+    tag="kits",
+    answers={204: Answer("It is gone")},
+    problems=[404],
+    scope="write",
+)
+def delete_kit(kit_id: uuid.UUID) -> Response:
+    """Delete a kit and all of its files for good."""
+    if not store().kits.delete(str(kit_id)):
+        raise missing()
+    return respond((None, 204, {}))
+
+
+def _found(file: StoredFile | None) -> StoredFile:
+    if file is None:
+        raise missing()
+    return file
+
+
+def missing() -> ProblemError:
+    """Return the problem of a kit or file that is not there."""
+    detail = "There is no such kit or file; GET /v1/kits lists the kits."
+    return ProblemError("not-found", 404, detail)

@@ -1,0 +1,47 @@
+"""Outlines and layouts: computed and handed back, nothing stored."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Blueprint
+
+from service import pipeline
+from service.op import Answer, op
+from service.resources.addresses import with_pictures
+from service.resources.current import cutter
+from service.schemas.answers import LayoutsAnswer, OutlinesAnswer
+from service.schemas.kits import KitRequest
+from service.schemas.pieces import OutlinesRequest
+
+blueprint = Blueprint("outlines", __name__, url_prefix="/v1")
+
+
+@blueprint.post("/outlines")
+@op(
+    id="computeOutlines",
+    tag="outlines",
+    body=OutlinesRequest,
+    answers={200: Answer("Templates and patches", OutlinesAnswer)},
+    examples=["harbour-outlines"],
+)
+def compute_outlines(body: dict[str, Any]) -> dict[str, Any]:
+    """Compute templates and patches, and measure the allowance between them."""
+    return pipeline.outlines(body)
+
+
+@blueprint.post("/layouts")
+@op(
+    id="previewLayouts",
+    tag="layouts",
+    body=KitRequest,
+    answers={200: Answer("Loads and pictures", LayoutsAnswer)},
+    examples=["harbour-class-set"],
+)
+def preview_layouts(body: dict[str, Any]) -> dict[str, Any]:
+    """Lay a kit out without making files: does it fit, how many loads, how long?
+
+    Pictures come inside the answer as `data:` addresses, since nothing is stored.
+    """
+    bundle = pipeline.layouts(body, cutter)
+    return with_pictures(bundle.answer, bundle.files)

@@ -1,0 +1,48 @@
+"""Recuts: pieces of a stored kit, cut again from what was stored."""
+
+from __future__ import annotations
+
+import uuid
+from typing import Any
+
+import orjson
+from flask import Blueprint, Response
+
+from service import pipeline
+from service.op import Answer, op
+from service.resources.current import store
+from service.resources.kits import ZIP, kept, missing
+from service.schemas.answers import KitAnswer
+from service.schemas.kits import RecutRequest
+
+blueprint = Blueprint("recuts", __name__, url_prefix="/v1/kits")
+
+
+@blueprint.post("/<uuid:kit_id>/recuts")
+@op(
+    id="recutKit",
+    tag="kits",
+    body=RecutRequest,
+    answers={
+        201: Answer(
+            "A new kit, saved",
+            KitAnswer,
+            media=[ZIP],
+            headers={"Location": "the new kit's address", "ETag": "of this form of the kit"},
+        )
+    },
+    problems=[404],
+    scope="write",
+)
+def recut_kit(kit_id: uuid.UUID, body: dict[str, Any]) -> Response:
+    """Cut some pieces of a kit again, from its stored outlines and cutter.
+
+    Nothing is computed anew but the layout: the lost template fits its neighbours to the last
+    digit, whatever has changed since.
+    """
+    answer = store().kits.answer(str(kit_id))
+    if answer is None:
+        raise missing()
+    told = orjson.loads(answer.data)
+    stored = {"answer": told, "request": told["request"], "cutters": told["cutters"]}
+    return kept(pipeline.recut(stored, body), recut_of=str(kit_id))

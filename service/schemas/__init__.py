@@ -1,0 +1,1 @@
+"""What requests and answers look like: one module per subject, unknown fields refused."""

@@ -1,0 +1,384 @@
+"""What answers look like. Long outlines are dumped as they are; these schemas document them."""
+
+from __future__ import annotations
+
+from marshmallow import Schema, fields, validate
+
+from service.fields import Keyed, Points
+from service.schemas.cutters import SavedCutter
+
+
+def _mm(description: str = "", *, required: bool = True) -> fields.Float:
+    return fields.Float(required=required, metadata={"description": description or "mm"})
+
+
+def _counts(description: str) -> fields.Dict:
+    return fields.Dict(
+        keys=fields.String(),
+        values=fields.Integer(),
+        required=True,
+        metadata={"description": description},
+    )
+
+
+def _link(description: str, *, required: bool = True) -> fields.String:
+    return fields.String(
+        required=required, metadata={"description": description, "format": "uri-reference"}
+    )
+
+
+class AnswerPoints(Points):
+    """Points without the bounds that requests have."""
+
+
+class MarkAnswer(Schema):
+    """A mark drawn on a piece."""
+
+    role = fields.String(required=True)
+    operation = fields.String(required=True, validate=validate.OneOf(["cut", "score", "mark"]))
+    closed = fields.Boolean(required=True)
+    points = AnswerPoints(required=True)
+
+
+class OutlineAnswer(Schema):
+    """A template or a patch with its measures."""
+
+    outline = AnswerPoints(
+        required=True,
+        metadata={
+            "description": "ring of [x, y, bulge] in mm, counter-clockwise, first point not "
+            "repeated, bulge = tan(sweep / 4)"
+        },
+    )
+    holes = fields.List(AnswerPoints(), required=True)
+    marks = fields.List(fields.Nested(MarkAnswer), required=True)
+    area_mm2 = fields.Float(required=True, metadata={"description": "without holes taken off"})
+    perimeter_mm = _mm()
+    width_mm = _mm("of the upright box")
+    height_mm = _mm("of the upright box")
+    corner_angles_deg = fields.List(fields.Float(), required=True)
+
+
+class CornerAnswer(Schema):
+    """How one corner of a patch came out."""
+
+    corner = fields.Integer(required=True, metadata={"description": "number along the template"})
+    treatment = fields.String(required=True)
+    tail_mm = _mm("how far the patch reaches beyond the template's corner")
+
+
+class AllowanceAnswer(Schema):
+    """The seam allowance asked for, and what a second method measured."""
+
+    asked_mm = _mm()
+    least_mm = _mm("measured square to the edges")
+    most_mm = _mm("measured square to the edges")
+    method = fields.String(required=True)
+    corners = fields.List(fields.Nested(CornerAnswer), required=True)
+    edges_mm = fields.Dict(
+        keys=fields.String(), values=fields.Float(), metadata={"description": "by edge number"}
+    )
+
+
+class PieceAnswer(Schema):
+    """One piece: template, patch and the allowance between them."""
+
+    id = fields.String(required=True)
+    shape = fields.String(required=True)
+    size = fields.String(required=True, metadata={"description": "as the request wrote it"})
+    quantity = fields.Integer(required=True)
+    template = fields.Nested(OutlineAnswer, required=True)
+    patch = fields.Nested(OutlineAnswer, required=True)
+    allowance = fields.Nested(AllowanceAnswer, required=True)
+
+
+class OutlinesAnswer(Schema):
+    """Pieces, computed."""
+
+    pieces = fields.List(fields.Nested(PieceAnswer), required=True)
+    warnings = fields.List(fields.String(), required=True)
+
+
+class PlacementAnswer(Schema):
+    """Where one outline lies: turned about its origin, then moved."""
+
+    piece = fields.String(required=True)
+    x_mm = _mm("from the bed's lower left corner")
+    y_mm = _mm("from the bed's lower left corner")
+    turn_deg = fields.Float(required=True, metadata={"description": "counter-clockwise"})
+    mirrored = fields.Boolean(metadata={"description": "only where it is turned over"})
+
+
+class StopAnswer(Schema):
+    """A moment when the operator must act."""
+
+    before_stroke = fields.Integer(required=True)
+    reason = fields.String(required=True)
+    message = fields.String(required=True)
+    station = fields.Integer()
+    angle_deg = fields.Float()
+
+
+class ReadBackAnswer(Schema):
+    """What an independent reader found in the written file."""
+
+    reader = fields.String(required=True)
+    worst_deviation_mm = _mm()
+
+
+class FileAnswer(Schema):
+    """One file for a cutter."""
+
+    name = fields.String(required=True)
+    format = fields.String(required=True)
+    media_type = fields.String(required=True)
+    bytes = fields.Integer(required=True)
+    sha256 = fields.String(required=True)
+    href = _link("where to fetch it")
+    read_back = fields.Nested(ReadBackAnswer)
+
+
+class PreviewLoadAnswer(Schema):
+    """One filling of the work area; identical ones are listed once."""
+
+    number = fields.Integer(required=True)
+    repeats = fields.Integer(required=True)
+    placed = _counts("outlines by piece")
+    counts = _counts("finished pieces by piece: placed times layers")
+    utilisation = fields.Float(required=True)
+    placements = fields.List(fields.Nested(PlacementAnswer), required=True)
+    cut_length_mm = _mm("drawn length of all strokes that touch the material")
+    travel_mm = _mm()
+    stops = fields.List(fields.Nested(StopAnswer), required=True)
+    estimated_s = fields.Float(required=True)
+    picture = _link("picture of the load, for people, never to cut from")
+
+
+class LoadAnswer(PreviewLoadAnswer):
+    """One filling of the work area with its files."""
+
+    files = fields.List(fields.Nested(FileAnswer), required=True)
+
+
+class MaterialAnswer(Schema):
+    """What is cut."""
+
+    name = fields.String(required=True)
+    kind = fields.String(required=True)
+
+
+class WorkAreaAnswer(Schema):
+    """Box of what is left of the bed after margins and sheet."""
+
+    x_mm = _mm()
+    y_mm = _mm()
+    width_mm = _mm()
+    height_mm = _mm()
+
+
+class PieceTotalAnswer(Schema):
+    """What a run makes of one piece."""
+
+    asked = fields.Integer(required=True)
+    made = fields.Integer(required=True)
+    spare = fields.Integer(required=True)
+    uses_each = fields.Integer()
+    missing = fields.Integer()
+
+
+class PreviewRunAnswer(Schema):
+    """One material through one cutter."""
+
+    cut = fields.String(required=True, validate=validate.OneOf(["template", "patch"]))
+    cutter = fields.String(required=True, metadata={"description": "empty for an inline one"})
+    tool = fields.String(required=True)
+    material = fields.Nested(MaterialAnswer, required=True)
+    gap_mm = _mm()
+    layers = fields.Integer(required=True)
+    work_area = fields.Nested(WorkAreaAnswer, required=True)
+    # marshmallow takes fields out of the class, so its own method of that name stays.
+    loads = fields.List(  # type: ignore[assignment]
+        fields.Nested(PreviewLoadAnswer), required=True
+    )
+    totals = fields.Dict(
+        keys=fields.String(), values=fields.Nested(PieceTotalAnswer), required=True
+    )
+
+
+class RunAnswer(PreviewRunAnswer):
+    """One material through one cutter, with files."""
+
+    loads = fields.List(fields.Nested(LoadAnswer), required=True)
+
+
+class TotalsAnswer(Schema):
+    """Sums over all loads, repeats counted."""
+
+    loads = fields.Integer(required=True)  # type: ignore[assignment] # as above
+    cut_length_mm = _mm()
+    travel_mm = _mm()
+    stops = fields.Integer(required=True)
+    estimated_s = fields.Float(required=True)
+
+
+class LayoutsAnswer(Schema):
+    """The preview of a kit."""
+
+    title = fields.String(required=True)
+    version = fields.String(required=True, metadata={"description": "of the service"})
+    pieces = fields.List(fields.Nested(PieceAnswer), required=True)
+    runs = fields.List(fields.Nested(PreviewRunAnswer), required=True)
+    totals = fields.Nested(TotalsAnswer, required=True)
+    warnings = fields.List(fields.String(), required=True)
+    cautions = fields.List(fields.String(), required=True)
+    complete = fields.Boolean(
+        required=True, metadata={"description": "false when time ran out before every piece lay"}
+    )
+
+
+class KitAnswer(LayoutsAnswer):
+    """A saved kit."""
+
+    id = fields.UUID(required=True)
+    created_at = fields.DateTime(required=True)
+    recut_of = fields.UUID(metadata={"description": "the kit whose outlines were cut again"})
+    runs = fields.List(fields.Nested(RunAnswer), required=True)
+    run_sheet = _link("the printed page for the bench, a PDF")
+    request = fields.Dict(
+        keys=fields.String(), required=True, metadata={"description": "what was asked"}
+    )
+    cutters = Keyed(
+        fields.Nested(SavedCutter),
+        keys=".*",
+        meaning="",
+        most=1000,
+        required=True,
+        metadata={"description": "the named cutters as they were when the kit was made"},
+    )
+
+
+class KitSummary(Schema):
+    """A saved kit in a list."""
+
+    id = fields.UUID(required=True)
+    title = fields.String(required=True)
+    version = fields.String(required=True)
+    created_at = fields.DateTime(required=True)
+    recut_of = fields.UUID()
+    href = _link("the kit")
+
+
+class KitList(Schema):
+    """A page of saved kits, newest first."""
+
+    kits = fields.List(fields.Nested(KitSummary), required=True)
+    next = _link("the next page, where there is one", required=False)
+
+
+class CutterAnswer(Schema):
+    """A built-in or saved cutter."""
+
+    name = fields.String(required=True)
+    built_in = fields.Boolean(required=True)
+    version = fields.Integer(
+        required=True, metadata={"description": "counts up each time the cutter is saved"}
+    )
+    cutter = fields.Nested(SavedCutter, required=True)
+    href = _link("the cutter")
+
+
+class CutterList(Schema):
+    """All cutters."""
+
+    cutters = fields.List(fields.Nested(CutterAnswer), required=True)
+
+
+class ParameterAnswer(Schema):
+    """A number or choice that a shape takes."""
+
+    name = fields.String(required=True)
+    what = fields.String(
+        required=True, validate=validate.OneOf(["length", "count", "angle_deg", "choice"])
+    )
+    description = fields.String(required=True)
+    minimum = fields.Float()
+    maximum = fields.Float()
+    choices = fields.List(fields.String())
+    default = fields.String()
+
+
+class ShapeAnswer(Schema):
+    """A kind of shape in the catalogue."""
+
+    kind = fields.String(required=True)
+    title = fields.String(required=True)
+    description = fields.String(required=True)
+    family = fields.String(
+        required=True, metadata={"description": "60, 45 or empty: which angles it tiles with"}
+    )
+    handed = fields.Boolean(
+        required=True, metadata={"description": "its mirror image is another piece"}
+    )
+    parameters = fields.List(fields.Nested(ParameterAnswer), required=True)
+    always = fields.List(fields.String(), required=True)
+    sizings = fields.List(
+        fields.List(fields.String()),
+        required=True,
+        metadata={"description": "ways to size it: give exactly one of these sets"},
+    )
+    example = fields.Dict(keys=fields.String(), required=True)
+    shares_edge_with = fields.List(fields.String(), required=True)
+    picture = _link("dimensioned drawing")
+    href = _link("this shape")
+
+
+class ShapeList(Schema):
+    """The catalogue."""
+
+    shapes = fields.List(fields.Nested(ShapeAnswer), required=True)
+
+
+class FormatAnswer(Schema):
+    """An installed file format."""
+
+    name = fields.String(required=True)
+    media_type = fields.String(required=True)
+    extension = fields.String(required=True)
+    keeps = fields.List(
+        fields.String(),
+        required=True,
+        metadata={"description": "what of a cut plan it holds: arcs, stations, stops"},
+    )
+
+
+class FormatList(Schema):
+    """Installed formats."""
+
+    formats = fields.List(fields.Nested(FormatAnswer), required=True)
+
+
+class Health(Schema):
+    """A sign of life."""
+
+    status = fields.String(required=True, validate=validate.OneOf(["ok"]))
+    version = fields.String(required=True)
+
+
+class FaultAnswer(Schema):
+    """One fault of a request."""
+
+    pointer = fields.String(metadata={"description": "JSON pointer into the body, as a fragment"})
+    parameter = fields.String(metadata={"description": "name of a query parameter"})
+    detail = fields.String(required=True)
+
+
+class Problem(Schema):
+    """A refusal, as RFC 9457 has it; further members depend on its type."""
+
+    type = _link("the kind of problem; its text is at that address")
+    title = fields.String(required=True)
+    status = fields.Integer(required=True)
+    detail = fields.String(required=True)
+    instance = _link("the request's path", required=False)
+    request_id = fields.String(required=True)
+    errors = fields.List(fields.Nested(FaultAnswer))

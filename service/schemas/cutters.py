@@ -1,0 +1,139 @@
+"""Cutters: tool, bed, margins, speeds, and settings of single formats."""
+
+from __future__ import annotations
+
+import marshmallow as ma
+from marshmallow import fields, validate
+
+from service.fields import (
+    Bool,
+    Const,
+    Either,
+    Keyed,
+    Length,
+    Num,
+    Strict,
+    Text,
+    Union,
+)
+from service.schemas.pieces import units
+
+
+class DragBladeTool(Strict):
+    """A blade that swivels and trails behind its axis."""
+
+    kind = Const("drag_blade")
+    offset = Length(metadata={"description": "blade tip behind its axis", "default": "0.25 mm"})
+    machine_compensates = Bool(
+        metadata={"description": "whether the machine itself makes up for the offset"}
+    )
+
+
+class IndexedBladeTool(Strict):
+    """A straight blade that is set by hand to one of several angles."""
+
+    kind = Const("indexed_blade")
+    positions_deg = fields.List(
+        Num(validate=validate.Range(-360, 360)),
+        validate=validate.Length(1, 24),
+        metadata={"description": "counter-clockwise from the bed's x axis"},
+    )
+    blade_width = Length()
+    step = Length(metadata={"description": "from stab to stab, less than the blade's width"})
+
+
+class LaserTool(Strict):
+    """A beam that burns a slot."""
+
+    kind = Const("laser")
+    kerf = Length(metadata={"description": "width of the slot"})
+
+
+class SteelRuleDieTool(Strict):
+    """A bent steel rule in a board."""
+
+    kind = Const("steel_rule_die")
+    rule = Length(metadata={"description": "thickness of the rule"})
+
+
+class PenTool(Strict):
+    """A pen: marks only, cut by hand."""
+
+    kind = Const("pen")
+
+
+TOOLS: dict[str, type[ma.Schema]] = {
+    "drag_blade": DragBladeTool,
+    "indexed_blade": IndexedBladeTool,
+    "laser": LaserTool,
+    "steel_rule_die": SteelRuleDieTool,
+    "pen": PenTool,
+}
+
+
+class Bed(Strict):
+    """Opening of bed, hoop or mat."""
+
+    width = Length(required=True)
+    height = Length(required=True)
+
+
+class Margins(Strict):
+    """Keep-out on each side; the cut line itself stays inside."""
+
+    left = Length()
+    right = Length()
+    top = Length()
+    bottom = Length()
+
+
+def _setting() -> Either:
+    """Return the field of one setting of a format: a word, a number, a switch or numbers."""
+    return Either(
+        "FormatSetting",
+        [
+            ((str,), Text(200)),
+            ((int, float), Num(validate=validate.Range(-1.0e6, 1.0e6))),
+            ((bool,), Bool()),
+            ((list,), fields.List(Num(), validate=validate.Length(0, 64))),
+        ],
+        wanted="A setting is text, a number, true, false, or a list of numbers.",
+    )
+
+
+class InlineCutter(Strict):
+    """A cutter described in the request itself, lengths in the request's units."""
+
+    tool = Union("Tool", TOOLS, required=True)
+    bed = fields.Nested(Bed, required=True)
+    margins = fields.Nested(Margins)
+    speed = Num(
+        validate=validate.Range(0, 5000, min_inclusive=False),
+        metadata={"description": "mm/s while cutting"},
+    )
+    travel_speed = Num(
+        validate=validate.Range(0, 5000, min_inclusive=False),
+        metadata={"description": "mm/s between cuts"},
+    )
+    stop_s = Num(
+        validate=validate.Range(0, 3600), metadata={"description": "seconds that one stop takes"}
+    )
+    formats = Keyed(
+        Keyed(
+            _setting(),
+            keys=r"^[a-z][a-z0-9_]{0,39}$",
+            meaning="Not the name of a setting.",
+            most=40,
+        ),
+        keys=r"^[a-z][a-z0-9_\-]{0,39}$",
+        meaning="Not the name of a format; GET /v1/formats lists them.",
+        most=20,
+        metadata={"description": "settings of single formats, by the format's name"},
+    )
+
+
+class SavedCutter(InlineCutter):
+    """A cutter to be saved under a name, lengths in its own units."""
+
+    units = units()
+    title = Text(80)

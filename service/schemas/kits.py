@@ -1,0 +1,113 @@
+"""Kits, previews and recuts: what is asked."""
+
+from __future__ import annotations
+
+from marshmallow import fields, validate
+
+from service.fields import (
+    CUTTER_NAME,
+    Bool,
+    Either,
+    Int,
+    Keyed,
+    Length,
+    Name,
+    Num,
+    Strict,
+    Text,
+    piece_id,
+)
+from service.schemas.cutters import InlineCutter
+from service.schemas.pieces import MOST_PIECES, MOST_QUANTITY, OutlinesRequest
+
+MOST_RUNS = 50
+"""Runs of one kit."""
+MATERIALS = ("paper", "card", "coated_paper", "fabric", "stiffened_fabric", "vinyl", "other")
+
+
+class Material(Strict):
+    """What is cut; with a size, one sheet of it."""
+
+    name = Text(80)
+    kind = fields.String(validate=validate.OneOf(MATERIALS), metadata={"default": "other"})
+    width = Length()
+    height = Length()
+
+
+class PieceChoice(Strict):
+    """A piece of the request and how many of it a run makes."""
+
+    id = piece_id(required=True)
+    quantity = Int(validate=validate.Range(1, MOST_QUANTITY))
+
+
+class Run(Strict):
+    """One material through one cutter."""
+
+    cut = fields.String(required=True, validate=validate.OneOf(["template", "patch"]))
+    cutter = Either(
+        "CutterChoice",
+        [
+            (
+                (str,),
+                Name(CUTTER_NAME, "A cutter's name has lower-case letters, digits and hyphens."),
+            ),
+            ((dict,), fields.Nested(InlineCutter)),
+        ],
+        wanted="Name a saved or built-in cutter, or describe one.",
+        required=True,
+    )
+    pieces = fields.List(
+        fields.Nested(PieceChoice),
+        validate=validate.Length(1, MOST_PIECES),
+        metadata={"description": "which pieces, and how many; left out: all of them"},
+    )
+    material = fields.Nested(Material)
+    formats = fields.List(
+        fields.String(validate=validate.Length(1, 40)),
+        validate=validate.Length(1, 20),
+        metadata={"description": "names from GET /v1/formats; svg when left out"},
+    )
+    gap = Length(metadata={"description": "between pieces; by tool when left out"})
+    common_line = Bool(metadata={"description": "edges of touching pieces are cut once"})
+    layers = Int(validate=validate.Range(1, 100), metadata={"description": "plies cut at once"})
+    stack = fields.String(validate=validate.OneOf(["face_up", "face_to_face"]))
+    reuse = Int(
+        validate=validate.Range(1, 1000), metadata={"description": "uses of one paper template"}
+    )
+    effort = Either(
+        "Effort",
+        [
+            ((str,), fields.String(validate=validate.OneOf(["quick", "normal", "best"]))),
+            ((int, float), Num(validate=validate.Range(0.1, 600))),
+        ],
+        wanted="Write quick, normal, best, or seconds.",
+    )
+    seed = Int(validate=validate.Range(0, 2**31 - 1))
+    one_file_per = fields.String(validate=validate.OneOf(["load", "station"]))
+    sets = Bool(metadata={"description": "whether each load holds whole sets of the pieces"})
+
+
+class KitRequest(OutlinesRequest):
+    """A whole kit: pieces, and the runs that cut them."""
+
+    title = Text(120)
+    runs = fields.List(fields.Nested(Run), required=True, validate=validate.Length(1, MOST_RUNS))
+
+
+class RecutRequest(Strict):
+    """Pieces of a stored kit's run that are cut again."""
+
+    run = Int(
+        required=True,
+        validate=validate.Range(0, MOST_RUNS - 1),
+        metadata={"description": "which run of the stored kit, counted from 0"},
+    )
+    pieces = Keyed(
+        Int(validate=validate.Range(1, MOST_QUANTITY)),
+        keys=r"^[A-Za-z0-9][A-Za-z0-9._\-]{0,31}$",
+        meaning="Not a piece's id.",
+        most=MOST_PIECES,
+        required=True,
+        metadata={"description": "how many of which piece"},
+    )

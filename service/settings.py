@@ -1,0 +1,146 @@
+"""Settings: read once from the environment, checked whole at start, frozen after."""
+
+from __future__ import annotations
+
+import difflib
+import os
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, fields
+from pathlib import Path
+from typing import Any
+
+PREFIX = "QUARTERSEAM_"
+#: Names of that prefix that belong to docker/smoke.sh, not to the service.
+_OTHERS = f"{PREFIX}SMOKE_"
+
+
+class SettingsError(ValueError):
+    """Settings that cannot be used.
+
+    Args:
+        faults: every fault found, one line each.
+    """
+
+    def __init__(self, faults: tuple[str, ...]) -> None:
+        super().__init__("\n".join(faults))
+        self.faults = faults
+
+
+def default_data(environment: Mapping[str, str]) -> Path:
+    """Return the user's own data folder for this service (XDG base directory specification)."""
+    base = environment.get("XDG_DATA_HOME") or str(Path.home() / ".local" / "share")
+    return Path(base) / "quarterseam"
+
+
+def _whole(least: int, most: int) -> Callable[[str], int]:
+    def read(text: str) -> int:
+        value = int(text)
+        if not least <= value <= most:
+            raise ValueError
+        return value
+
+    read.__doc__ = f"a whole number from {least} to {most}"
+    return read
+
+
+def _words(text: str) -> tuple[str, ...]:
+    """A list of names, parted by commas."""
+    return tuple(part.strip() for part in text.split(",") if part.strip())
+
+
+def _choice(*choices: str) -> Callable[[str], str]:
+    def read(text: str) -> str:
+        if text not in choices:
+            raise ValueError
+        return text
+
+    read.__doc__ = f"one of {', '.join(choices)}"
+    return read
+
+
+def _folder(text: str) -> Path:
+    """An absolute path of a folder."""
+    path = Path(text).expanduser()
+    if not path.is_absolute():
+        raise ValueError
+    return path
+
+
+def _text(text: str) -> str:
+    """Some text."""
+    if not text:
+        raise ValueError
+    return text
+
+
+def _setting(default: Any, read: Callable[[str], Any], meaning: str) -> Any:  # noqa: ANN401
+    return field(default=default, metadata={"read": read, "meaning": meaning})
+
+
+@dataclass(frozen=True)
+class Settings:
+    """Everything that can be set, each from ``QUARTERSEAM_`` and its name in capitals."""
+
+    data: Path = field(
+        default_factory=lambda: default_data(os.environ),
+        metadata={"read": _folder, "meaning": "folder for kits and cutters"},
+    )
+    host: str = _setting("127.0.0.1", _text, "address to listen on")
+    port: int = _setting(8080, _whole(0, 65535), "port to listen on; 0 takes a free one")
+    workers: int = _setting(2, _whole(1, 64), "server processes")
+    threads: int = _setting(4, _whole(1, 64), "threads of each server process")
+    max_body_bytes: int = _setting(
+        1 << 20, _whole(1024, 1 << 30), "largest body of a request, bytes"
+    )
+    max_depth: int = _setting(32, _whole(8, 500), "deepest nesting of a JSON body")
+    trusted_hosts: tuple[str, ...] = _setting(
+        (), _words, "host names that requests may be addressed to; any when empty"
+    )
+    auth: str = _setting(
+        "auto",
+        _choice("auto", "on", "off"),
+        "whether requests need a key; auto: on any address but loopback",
+    )
+    log_level: str = _setting(
+        "INFO", _choice("DEBUG", "INFO", "WARNING", "ERROR"), "least severity that is logged"
+    )
+
+    @property
+    def database_url(self) -> str:
+        """Where kits and cutters are listed."""
+        return f"sqlite:///{self.data / 'quarterseam.sqlite'}"
+
+
+def variable(name: str) -> str:
+    """Return the environment variable of a setting."""
+    return PREFIX + name.upper()
+
+
+def from_environment(environment: Mapping[str, str] = os.environ) -> Settings:
+    """Return the settings that the environment states.
+
+    Raises:
+        SettingsError: with every setting that cannot be used or is not known.
+    """
+    faults: list[str] = []
+    stated: dict[str, Any] = {}
+    known = {variable(each.name): each for each in fields(Settings)}
+    for name in sorted(environment):
+        if not name.startswith(PREFIX) or name.startswith(_OTHERS):
+            continue
+        if name not in known:
+            near = difflib.get_close_matches(name, known, n=1)
+            hint = f" Did you mean {near[0]}?" if near else ""
+            faults.append(f"{name} is not a setting.{hint}")
+            continue
+        read = known[name].metadata["read"]
+        try:
+            stated[known[name].name] = read(environment[name])
+        except ValueError:
+            wanted = (read.__doc__ or "").rstrip(".")
+            wanted = wanted[0].lower() + wanted[1:]
+            faults.append(f"{name} must be {wanted}; it is {environment[name]!r}.")
+    if faults:
+        raise SettingsError(tuple(faults))
+    stated.setdefault("data", default_data(environment))
+    return Settings(**stated)

@@ -1,0 +1,150 @@
+"""The OpenAPI document, made from the schemas that validate and the views that answer."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Any
+
+from apispec import APISpec
+from flask import Flask
+from werkzeug.routing import Rule
+
+from service import __version__
+from service.op import Answer, Operation
+from service.problem_types import TYPES
+from service.schemas.answers import Problem
+from service.spec_fields import Plugin
+
+#: Bodies that the document shows and the tests run.
+EXAMPLES = Path(__file__).resolve().parent.parent / "openapi" / "examples"
+_PROBLEM = "application/problem+json"
+_PATH_TYPES: dict[str, dict[str, str | int]] = {
+    "UUIDConverter": {"type": "string", "format": "uuid"},
+    "UnicodeConverter": {"type": "string", "minLength": 1},
+}
+_TEXT = (
+    "One definition of a patchwork piece; templates, patches, layouts and files for cutters "
+    "computed from it. Lengths are text with a unit, such as `1 1/4 in`, or bare numbers in the "
+    "request's `units`; answers are in millimetres. Every refusal is a problem document."
+)
+#: Problems that any operation, and any operation with a body, can answer with.
+_ALWAYS = (400, 406, 500, 503)
+_WITH_BODY = (413, 415, 422)
+
+
+def document(app: Flask) -> dict[str, Any]:
+    """Return the OpenAPI 3.1 document of an application."""
+    plugin = Plugin()
+    spec = APISpec(
+        "quarterseam",
+        __version__,
+        "3.1.0",
+        plugins=[plugin],
+        info={"description": _TEXT, "license": {"name": "MIT", "identifier": "MIT"}},
+        servers=[{"url": "/"}],
+    )
+    spec.components.schema("Problem", schema=Problem)
+    spec.components.response(
+        "Problem",
+        {
+            "description": "A problem document (RFC 9457)",
+            "content": {_PROBLEM: {"schema": {"$ref": "#/components/schemas/Problem"}}},
+        },
+    )
+    for rule in sorted(app.url_map.iter_rules(), key=lambda each: (each.rule, each.endpoint)):
+        operation = getattr(app.view_functions[rule.endpoint], "operation", None)
+        if operation is None:
+            continue
+        methods = sorted((rule.methods or set()) - {"HEAD", "OPTIONS"})
+        told = _operation(rule, operation)
+        path = re.sub(r"<(?:[^:<>]+:)?([^<>]+)>", r"{\1}", rule.rule)
+        spec.path(path, operations={method.lower(): told for method in methods})
+    told = spec.to_dict()
+    told["info"] = {**told["info"], "x-problem-types": sorted(TYPES)}
+    return _exact(told)
+
+
+def _operation(rule: Rule, operation: Operation) -> dict[str, Any]:
+    summary, _, text = operation.text.partition("\n\n")
+    told: dict[str, Any] = {
+        "operationId": operation.id,
+        "summary": summary,
+        "tags": [operation.tag],
+        "parameters": [
+            {"in": "path", "name": name, "required": True, "schema": _path_type(converter)}
+            for name, converter in rule._converters.items()  # noqa: SLF001 - werkzeug has no other
+        ],
+        "responses": {str(s): _answer(each) for s, each in operation.answers.items()},
+    }
+    if text:
+        told["description"] = text
+    if operation.query is not None:
+        told["parameters"].append({"in": "query", "schema": operation.query})
+    if operation.body is not None:
+        told["requestBody"] = _body(operation)
+    for status in _problem_statuses(operation):
+        told["responses"].setdefault(str(status), "Problem")
+    return told
+
+
+def _problem_statuses(operation: Operation) -> Iterable[int]:
+    found = {*_ALWAYS, *operation.problems}
+    if operation.body is not None:
+        found |= set(_WITH_BODY)
+    # Even an operation without parameters refuses those it does not know.
+    found.add(422)
+    return sorted(found)
+
+
+def _path_type(converter: object) -> Mapping[str, str | int]:
+    return _PATH_TYPES[type(converter).__name__]
+
+
+def _answer(answer: Answer) -> dict[str, Any]:
+    content: dict[str, Any] = {}
+    if answer.schema is not None:
+        content["application/json"] = {"schema": answer.schema}
+    for media_type in answer.other_media():
+        whole = {"type": "object"} if media_type == "application/json" else _FILE
+        content[media_type] = {"schema": whole}
+    told: dict[str, Any] = {"description": answer.description}
+    if content:
+        told["content"] = content
+    if answer.headers:
+        told["headers"] = {
+            name: {"description": text, "schema": {"type": "string"}}
+            for name, text in answer.headers.items()
+        }
+    return told
+
+
+_FILE = {"type": "string", "format": "binary"}
+
+
+def _body(operation: Operation) -> dict[str, Any]:
+    content: dict[str, Any] = {"schema": operation.body}
+    if operation.examples:
+        content["examples"] = {name: {"value": example(name)} for name in operation.examples}
+    return {"required": True, "content": {"application/json": content}}
+
+
+def example(name: str) -> Any:  # noqa: ANN401 - JSON values
+    """Return one of the example bodies of openapi/examples."""
+    return json.loads((EXAMPLES / f"{name}.json").read_text(encoding="utf-8"))
+
+
+def _exact(told: dict[str, Any]) -> dict[str, Any]:
+    """Say what schemas cannot: a custom outline has its kind and exactly one other member."""
+    custom = told["components"]["schemas"].get("CustomShape")
+    if custom is not None:
+        custom |= {"minProperties": 2, "maxProperties": 2}
+    return told
+
+
+def text(app: Flask) -> bytes:
+    """Return the document as it is committed: indented, members in a fixed order."""
+    told = json.dumps(document(app), indent=2, ensure_ascii=False, sort_keys=True)
+    return (told + "\n").encode()

@@ -1,0 +1,67 @@
+"""A kit's files as one zip: the same bytes for the same kit, kept and handed out as it is."""
+
+from __future__ import annotations
+
+import io
+import os
+import secrets
+import zipfile
+from collections.abc import Mapping
+from pathlib import Path
+
+#: The oldest date that a zip can state; a real one would make equal kits differ.
+_NO_DATE = (1980, 1, 1, 0, 0, 0)
+_READABLE = 0o644 << 16
+
+
+def packed(members: Mapping[str, bytes]) -> bytes:
+    """Return a zip of files by name, in the order of their names, without dates."""
+    buffer = io.BytesIO()
+    with zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as archive:
+        for name in sorted(members):
+            entry = zipfile.ZipInfo(name, _NO_DATE)
+            entry.compress_type = zipfile.ZIP_DEFLATED
+            entry.external_attr = _READABLE
+            archive.writestr(entry, members[name])
+    return buffer.getvalue()
+
+
+def member(path: Path, name: str) -> bytes:
+    """Return one file of a zip.
+
+    Raises:
+        KeyError: when it holds no such file.
+        OSError: when it cannot be read.
+        zipfile.BadZipFile: when it has been damaged.
+    """
+    with zipfile.ZipFile(path) as archive:
+        return archive.read(name)
+
+
+def write_whole(path: Path, data: bytes) -> None:
+    """Write a file so that it is there whole or not at all, whatever happens in between.
+
+    Raises:
+        OSError: when the disk is full or the folder cannot be written; nothing is left then.
+    """
+    path.parent.mkdir(parents=True, exist_ok=True)
+    draft = path.with_name(f".{path.name}.{secrets.token_hex(8)}.draft")
+    try:
+        with draft.open("wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        draft.replace(path)
+        _sync_folder(path.parent)
+    except BaseException:
+        draft.unlink(missing_ok=True)
+        raise
+
+
+def _sync_folder(folder: Path) -> None:
+    """Make a new name in a folder survive a power cut."""
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

@@ -1,0 +1,180 @@
+"""Saved kits: a row each, and one zip each that holds every file."""
+
+from __future__ import annotations
+
+import hashlib
+import zipfile
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Engine, delete, insert, or_, select
+
+from service.storage.archives import member, packed, write_whole
+from service.storage.tables import KIT_FILES, KITS
+
+
+class DamagedError(Exception):
+    """A stored file is not what was stored."""
+
+
+@dataclass(frozen=True)
+class KitRow:
+    """What a list shows of a kit."""
+
+    id: str
+    created_us: int
+    title: str
+    version: str
+    recut_of: str | None
+
+
+@dataclass(frozen=True)
+class StoredAnswer:
+    """A kit's answer, byte for byte as it was sent first."""
+
+    data: bytes
+    sha256: str
+
+
+@dataclass(frozen=True)
+class StoredFile:
+    """One file of a kit."""
+
+    name: str
+    media_type: str
+    data: bytes
+    sha256: str
+
+
+@dataclass(frozen=True)
+class NewKit:
+    """A kit to be saved.
+
+    ``bare`` is the answer as the zip holds it, without id and address; ``answer`` is the answer
+    as it is sent; ``media_types`` names the type of each of ``files``.
+    """
+
+    row: KitRow
+    answer: bytes
+    bare: bytes
+    files: Mapping[str, bytes]
+    media_types: Mapping[str, str]
+
+
+class Kits:
+    """The table of kits and the folder of their zips."""
+
+    def __init__(self, engine: Engine, folder: Path) -> None:
+        self._engine = engine
+        self.folder = folder
+
+    def path(self, kit_id: str) -> Path:
+        """Return where a kit's zip is; ``kit_id`` comes from the database or is our own."""
+        return self.folder / kit_id[:2] / f"{kit_id}.zip"
+
+    def save(self, kit: NewKit) -> bytes:
+        """Save a kit and return its zip.
+
+        The zip comes first and the rows last, so that whatever is listed is whole.
+
+        Raises:
+            OSError: when the disk is full; nothing is left then.
+            sqlalchemy.exc.SQLAlchemyError: when the database does not answer; likewise.
+        """
+        archive = packed({"kit.json": kit.bare, **kit.files})
+        path = self.path(kit.row.id)
+        write_whole(path, archive)
+        try:
+            with self._engine.begin() as connection:
+                connection.execute(
+                    insert(KITS).values(
+                        **vars(kit.row),
+                        answer=kit.answer,
+                        sha256=hashlib.sha256(kit.answer).hexdigest(),
+                    )
+                )
+                rows = [
+                    _file_row(kit.row.id, name, kit.media_types[name], data)
+                    for name, data in sorted(kit.files.items())
+                ]
+                rows.append(_file_row(kit.row.id, "", "application/zip", archive))
+                connection.execute(insert(KIT_FILES), rows)
+        except BaseException:
+            path.unlink(missing_ok=True)
+            raise
+        return archive
+
+    def answer(self, kit_id: str) -> StoredAnswer | None:
+        """Return a kit's answer, or ``None``."""
+        query = select(KITS.c.answer, KITS.c.sha256).where(KITS.c.id == kit_id)
+        with self._engine.connect() as connection:
+            row = connection.execute(query).first()
+        return None if row is None else StoredAnswer(row.answer, row.sha256)
+
+    def archive(self, kit_id: str) -> StoredFile | None:
+        """Return a kit's zip, or ``None``.
+
+        Raises:
+            DamagedError: when it is not what was stored.
+        """
+        return self._stored(kit_id, "")
+
+    def file(self, kit_id: str, name: str) -> StoredFile | None:
+        """Return one file of a kit, or ``None``.
+
+        Raises:
+            DamagedError: when it is not what was stored.
+        """
+        return self._stored(kit_id, name) if name else None
+
+    def _stored(self, kit_id: str, name: str) -> StoredFile | None:
+        wanted = (KIT_FILES.c.kit_id == kit_id) & (KIT_FILES.c.name == name)
+        with self._engine.connect() as connection:
+            row = connection.execute(select(KIT_FILES).where(wanted)).first()
+        if row is None:
+            return None
+        path = self.path(row.kit_id)
+        try:
+            data = member(path, row.name) if row.name else path.read_bytes()
+        except FileNotFoundError:
+            # Deleted between the two reads, or by hand.
+            if self.answer(kit_id) is None:
+                return None
+            raise DamagedError(f"the zip of kit {kit_id} is gone") from None
+        except (KeyError, zipfile.BadZipFile) as error:
+            raise DamagedError(f"the zip of kit {kit_id} is damaged: {error}") from None
+        if hashlib.sha256(data).hexdigest() != row.sha256:
+            raise DamagedError(f"{row.name or 'the zip'} of kit {kit_id} has changed on disk")
+        return StoredFile(row.name, row.media_type, data, row.sha256)
+
+    def page(self, count: int, *, after: tuple[int, str] | None = None) -> Sequence[KitRow]:
+        """Return up to ``count`` kits, newest first, from behind ``after`` (time and id)."""
+        columns = (KITS.c.id, KITS.c.created_us, KITS.c.title, KITS.c.version, KITS.c.recut_of)
+        query = select(*columns).order_by(KITS.c.created_us.desc(), KITS.c.id.desc()).limit(count)
+        if after is not None:
+            when, kit_id = after
+            older = KITS.c.created_us < when
+            query = query.where(or_(older, (KITS.c.created_us == when) & (KITS.c.id < kit_id)))
+        with self._engine.connect() as connection:
+            return [KitRow(*row) for row in connection.execute(query)]
+
+    def delete(self, kit_id: str) -> bool:
+        """Delete a kit and its files; returns whether there was one."""
+        with self._engine.begin() as connection:
+            gone = connection.execute(delete(KITS).where(KITS.c.id == kit_id)).rowcount == 1
+            connection.execute(delete(KIT_FILES).where(KIT_FILES.c.kit_id == kit_id))
+        if gone:
+            self.path(kit_id).unlink(missing_ok=True)
+        return gone
+
+
+def _file_row(kit_id: str, name: str, media_type: str, data: bytes) -> dict[str, Any]:
+    return {
+        "kit_id": kit_id,
+        "name": name,
+        "media_type": media_type,
+        "bytes": len(data),
+        "sha256": hashlib.sha256(data).hexdigest(),
+    }

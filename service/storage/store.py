@@ -1,0 +1,77 @@
+"""The store: opens the data folder and the database, hands out kits and cutters."""
+
+from __future__ import annotations
+
+import logging
+import time
+from pathlib import Path
+
+from sqlalchemy import Engine, select, text
+
+from service.settings import Settings
+from service.storage.cutters import SavedCutters
+from service.storage.kits import Kits
+from service.storage.tables import KITS, METADATA, open_engine
+
+_LOG = logging.getLogger(__name__)
+#: Files younger than this may belong to a request that is still being answered.
+_SETTLED_S = 3600.0
+
+
+class Store:
+    """Everything that is kept.
+
+    Args:
+        settings: where it is kept.
+
+    Raises:
+        OSError: when the data folder cannot be made or written.
+        sqlalchemy.exc.SQLAlchemyError: when the database cannot be opened.
+    """
+
+    def __init__(self, settings: Settings) -> None:
+        self.folder = settings.data
+        self.folder.mkdir(parents=True, exist_ok=True)
+        self.engine: Engine = open_engine(settings.database_url)
+        METADATA.create_all(self.engine)
+        self.kits = Kits(self.engine, self.folder / "kits")
+        self.cutters = SavedCutters(self.engine)
+
+    def close(self) -> None:
+        """Let go of every connection; needed before a process forks."""
+        self.engine.dispose()
+
+    def check(self) -> None:
+        """Touch database and folder.
+
+        Raises:
+            OSError: when the folder cannot be written.
+            sqlalchemy.exc.SQLAlchemyError: when the database does not answer.
+        """
+        with self.engine.connect() as connection:
+            connection.execute(text("SELECT 1"))
+        probe = self.folder / ".ready"
+        probe.write_bytes(b"")
+
+    def sweep(self, *, now: float | None = None) -> int:
+        """Remove what an interrupted request left behind; returns how many files.
+
+        A kit's file comes before its row, so a file without a row was never acknowledged.
+        """
+        now = time.time() if now is None else now
+        removed = 0
+        for path in sorted(self.kits.folder.glob("*/*")):
+            if now - path.stat().st_mtime < _SETTLED_S or self._is_listed(path):
+                continue
+            path.unlink(missing_ok=True)
+            removed += 1
+        if removed:
+            _LOG.warning("removed files of interrupted requests", extra={"files": removed})
+        return removed
+
+    def _is_listed(self, path: Path) -> bool:
+        if path.suffix != ".zip":
+            return False
+        with self.engine.connect() as connection:
+            found = connection.execute(select(KITS.c.id).where(KITS.c.id == path.stem)).first()
+        return found is not None
