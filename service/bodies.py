@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
-import orjson
 from flask import Request, current_app
 
+from service import strict_json
 from service.problems import ProblemError
 
 _NO_CODING = {"", "identity"}
@@ -22,15 +21,7 @@ def read_json(request: Request) -> Any:  # noqa: ANN401 - any JSON value
     """
     _check_kind(request)
     raw = read_limited(request)
-    try:
-        value = orjson.loads(raw)
-    except orjson.JSONDecodeError as error:
-        if "recursion" in str(error).lower():
-            raise _too_deep() from None
-        raise ProblemError("malformed-body", 400, f"This is not strict JSON: {error}.") from None
-    _check_depth(value)
-    _check_members(raw)
-    return value
+    return strict_json.loads(raw, max_depth=current_app.config["SETTINGS"].max_depth)
 
 
 def read_limited(request: Request) -> bytes:
@@ -73,42 +64,3 @@ def _check_kind(request: Request) -> None:
             f"Send application/json, not {kind[:80] or 'a body without Content-Type'}.",
             headers={"Accept-Post": "application/json"},
         )
-
-
-def _check_depth(value: object) -> None:
-    most: int = current_app.config["SETTINGS"].max_depth
-    level = [value] if isinstance(value, (dict, list)) else []
-    for _ in range(most):
-        level = [
-            child
-            for each in level
-            for child in (each.values() if isinstance(each, dict) else each)
-            if isinstance(child, (dict, list))
-        ]
-        if not level:
-            return
-    raise _too_deep()
-
-
-def _too_deep() -> ProblemError:
-    most: int = current_app.config["SETTINGS"].max_depth
-    return ProblemError("too-deep", 400, f"A body is nested at most {most} levels deep.")
-
-
-def _once(pairs: list[tuple[str, Any]]) -> None:
-    seen: set[str] = set()
-    for name, _ in pairs:
-        if name in seen:
-            detail = f'The member "{name[:80]}" is stated twice in one object; state it once.'
-            raise ProblemError("malformed-body", 400, detail)
-        seen.add(name)
-
-
-def _check_members(raw: bytes) -> None:
-    """Refuse an object that names a member twice: readers would differ on which one holds."""
-    # Numbers were checked already; here only the names are wanted.
-    json.loads(raw, object_pairs_hook=_once, parse_int=_ignored, parse_float=_ignored)
-
-
-def _ignored(_: str) -> None:
-    return None

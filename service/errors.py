@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 import orjson
 from flask import Flask, Response, g, request
-from marshmallow import ValidationError
 from sqlalchemy.exc import OperationalError
 from werkzeug.exceptions import HTTPException, InternalServerError
 
@@ -84,27 +82,3 @@ def _of_defect(error: Exception) -> Response:
     _LOG.error("unhandled error", exc_info=cause or error)
     detail = "The service failed while answering; its log has the details under the request id."
     return answer(ProblemError("internal-error", 500, detail))
-
-
-def of_validation(error: ValidationError, *, root: str = "#") -> ProblemError:
-    """Return marshmallow's findings as a problem.
-
-    Args:
-        error: what a schema found.
-        root: ``#`` for a body, ``?`` for query parameters.
-    """
-    messages = error.messages if isinstance(error.messages, dict) else {"_schema": error.messages}
-    faults = list(_faults(messages, root))
-    detail = f"{len(faults)} {'fault' if len(faults) == 1 else 'faults'} found; see errors."
-    return ProblemError("schema-mismatch", 422, detail, faults)
-
-
-def _faults(messages: Mapping[Any, Any], at: str) -> Iterator[Fault]:
-    for key, value in messages.items():
-        step = str(key).replace("~", "~0").replace("/", "~1")
-        place = at if key == "_schema" else at + (step if at == "?" else f"/{step}")
-        if isinstance(value, Mapping):
-            yield from _faults(value, place)
-            continue
-        texts: Sequence[Any] = value if isinstance(value, list) else [value]
-        yield from (Fault(place, str(text)) for text in texts)

@@ -10,10 +10,10 @@ from typing import Any, TypeVar
 
 import orjson
 from flask import Response, request
-from marshmallow import Schema, ValidationError
+from marshmallow import Schema
 
 from service.bodies import read_json
-from service.errors import of_validation
+from service.loading import load
 from service.problems import Fault, ProblemError
 
 JSON = "application/json"
@@ -109,7 +109,7 @@ def op(
             check_accept(operation.media_types)
             path |= _loaded_query(query_schema)
             if body_schema is not None:
-                path["body"] = _loaded(body_schema, read_json(request), "#")
+                path["body"] = load(body_schema, read_json(request))
             return respond(view(**path))
 
         checked.operation = operation  # type: ignore[attr-defined]
@@ -138,16 +138,6 @@ def chosen(media_types: Sequence[str]) -> str:
     return request.accept_mimetypes.best_match(media_types) or media_types[0]
 
 
-def _loaded(schema: Schema, value: Any, root: str) -> Any:  # noqa: ANN401 - JSON values
-    if not isinstance(value, dict):
-        fault = Fault(root, "The body must be a JSON object.")
-        raise ProblemError("schema-mismatch", 422, fault.detail, [fault])
-    try:
-        return schema.load(value)
-    except ValidationError as error:
-        raise of_validation(error, root=root) from None
-
-
 def _loaded_query(schema: Schema | None) -> dict[str, Any]:
     given = request.args.to_dict(flat=False)
     faults = [
@@ -161,7 +151,7 @@ def _loaded_query(schema: Schema | None) -> dict[str, Any]:
         raise ProblemError("schema-mismatch", 422, "The query cannot be used.", faults)
     if schema is None:
         return {}
-    return {"query": _loaded(schema, {name: values[0] for name, values in given.items()}, "?")}
+    return {"query": load(schema, {name: values[0] for name, values in given.items()}, "?")}
 
 
 def respond(handed: Handed) -> Response:

@@ -125,9 +125,7 @@ def draw_shape(kind: str, query: dict[str, str]) -> Response:
     """
     found = _kind(kind)
     chosen_units = query.pop("units", None)
-    piece: dict[str, Any] = {"id": "A"}
-    if "seam_allowance" in query:
-        piece["seam_allowance"] = query.pop("seam_allowance")
+    piece: dict[str, Any] = {"id": "A", "seam_allowance": query.pop("seam_allowance", "0 mm")}
     piece["shape"] = _shape(found, query) if query else _example(found)
     try:
         svg = shape_picture(piece, chosen_units).encode()

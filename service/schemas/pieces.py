@@ -62,7 +62,7 @@ class Corners(CornerTreatment):
 class EdgeAllowances(Strict):
     """An allowance that differs between edges."""
 
-    default = Length(metadata={"description": "for every edge not named"})
+    default = Length(load_default="0 mm", metadata={"description": "for every edge not named"})
     edges = Keyed(
         Length(),
         keys=_EDGE,
@@ -85,6 +85,8 @@ class Piece(Strict):
         "SeamAllowance",
         [((str, int, float), Length()), ((dict,), fields.Nested(EdgeAllowances))],
         wanted='Write a length such as "1/4 in", or {"default": ..., "edges": {...}}.',
+        # Stated with a unit, so that leaving it out needs no units either.
+        load_default="0 mm",
         metadata={"description": "measured square to the edge; none when left out"},
     )
     corners = fields.Nested(Corners)

@@ -1,0 +1,61 @@
+"""The command line: serve, demo, cut, and what operators need.
+
+Each command's module is imported only when it is called, so that ``cut`` starts without a
+server's or a database's code.
+"""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+import sys
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from service.problems import ProblemError
+from service.settings import SettingsError
+
+
+class Command(NamedTuple):
+    """A command: its module under ``service.cli`` and what it does."""
+
+    module: str
+    help: str
+
+
+COMMANDS = {
+    "serve": Command("serve", "answer over HTTP"),
+    "demo": Command("demo", "make the example kit, its files and pictures"),
+    "cut": Command("cut", "make a kit from a request in a file, without a server"),
+    "openapi": Command("document", "print the OpenAPI document"),
+    "problems": Command("problem_list", "print the text of every type of problem"),
+}
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run a command; returns the exit code: 0, 2 for what the caller can put right."""
+    given = list(sys.argv[1:] if arguments is None else arguments)
+    parser = argparse.ArgumentParser(prog="python -m service", description=__doc__)
+    parser.add_argument("command", choices=sorted(COMMANDS), metavar="COMMAND", help=_listing())
+    stated = parser.parse_args(given[:1] or ["--help"])
+    module = importlib.import_module(f"service.cli.{COMMANDS[stated.command].module}")
+    own = argparse.ArgumentParser(
+        prog=f"python -m service {stated.command}", description=module.__doc__
+    )
+    module.add_arguments(own)
+    try:
+        return int(module.run(own.parse_args(given[1:])))
+    except SettingsError as error:
+        for fault in error.faults:
+            print(fault, file=sys.stderr)
+    except ProblemError as error:
+        print(error.detail, file=sys.stderr)
+        for each in error.errors:
+            print(f"  {each.pointer}: {each.detail}", file=sys.stderr)
+    except OSError as error:
+        print(error, file=sys.stderr)
+    return 2
+
+
+def _listing() -> str:
+    return "; ".join(f"{name}: {each.help}" for name, each in sorted(COMMANDS.items()))

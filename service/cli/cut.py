@@ -1,0 +1,86 @@
+"""Make a kit from a request in a file and write its files into a folder, without a server."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from pathlib import Path
+from typing import Any
+
+import orjson
+
+from service import strict_json
+from service.cutters_builtin import BUILT_IN
+from service.loading import load
+from service.pipeline import Bundle, kit
+from service.schemas.kits import KitRequest
+
+_MOST_DEPTH = 32
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """State the command's arguments."""
+    parser.add_argument("request", help="a kit request as POST /v1/kits takes it; - reads stdin")
+    parser.add_argument("--out", required=True, type=Path, help="folder for the kit's files")
+    parser.add_argument(
+        "--overwrite", action="store_true", help="replace files of the same names in the folder"
+    )
+
+
+def run(stated: argparse.Namespace) -> int:
+    """Make the kit; returns the exit code."""
+    raw = sys.stdin.buffer.read() if stated.request == "-" else Path(stated.request).read_bytes()
+    body = load(KitRequest(), strict_json.loads(raw, max_depth=_MOST_DEPTH))
+    bundle = kit(body, BUILT_IN.get)
+    files = {**bundle.files, "kit.json": description(bundle)}
+    write(stated.out, files, overwrite=stated.overwrite)
+    for line in summary(bundle.answer):
+        print(line)
+    print(f"{len(files)} files in {stated.out}")
+    return 0
+
+
+def description(bundle: Bundle) -> bytes:
+    """Return the ``kit.json`` of a bundle: the answer, what was asked, and on which cutters."""
+    told = {"request": bundle.request, "cutters": bundle.cutters}
+    return orjson.dumps(bundle.answer | told, option=orjson.OPT_INDENT_2)
+
+
+def write(folder: Path, files: dict[str, bytes], *, overwrite: bool) -> None:
+    """Write files, each whole or not at all.
+
+    Raises:
+        OSError: when the folder cannot be written, or would lose a file and may not.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
+    taken = sorted(name for name in files if (folder / name).exists())
+    if taken and not overwrite:
+        raise FileExistsError(
+            f"{folder} already has {', '.join(taken[:5])}; name another folder, or --overwrite."
+        )
+    for name, data in sorted(files.items()):
+        draft = folder / f".{name}.{os.getpid()}.draft"
+        try:
+            draft.write_bytes(data)
+            draft.replace(folder / name)
+        finally:
+            draft.unlink(missing_ok=True)
+
+
+def summary(answer: dict[str, Any]) -> list[str]:
+    """Return what a kit holds, in lines for people."""
+    lines = [answer["title"]]
+    for number, run_answer in enumerate(answer["runs"], start=1):
+        made = ", ".join(
+            f"{piece}: {each['made']} of {each['asked']}"
+            + (f" ({each['spare']} spare)" if each["spare"] else "")
+            for piece, each in run_answer["totals"].items()
+        )
+        loads = sum(load_answer["repeats"] for load_answer in run_answer["loads"])
+        lines.append(
+            f"  run {number}: {run_answer['cut']}, {run_answer['material']['name']}, "
+            f"{loads} {'load' if loads == 1 else 'loads'}; {made}"
+        )
+    lines.extend(f"  note: {warning}" for warning in answer["warnings"])
+    return lines

@@ -1,0 +1,82 @@
+"""Make the example kit through the whole service, without opening a port, and show it."""
+
+from __future__ import annotations
+
+import argparse
+import tempfile
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from flask.testing import FlaskClient
+
+from service import spec
+from service.app import create_app
+from service.cli.cut import summary, write
+from service.pictures.png import png
+from service.settings import Settings
+
+EXAMPLE = "harbour-class-set"
+
+
+class DemoError(OSError):
+    """The service did not do what the demo asked."""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """State the command's arguments."""
+    parser.add_argument(
+        "--out",
+        type=Path,
+        default=Path("demo-kit"),
+        help="folder for what is made (default: demo-kit here)",
+    )
+
+
+def run(stated: argparse.Namespace) -> int:
+    """Make the kit; returns the exit code."""
+    with tempfile.TemporaryDirectory(prefix="quarterseam-demo-") as scratch:
+        client = create_app(Settings(data=Path(scratch))).test_client()
+        answer, files = make(client)
+    pictures = {
+        name.removesuffix(".svg") + ".png": png(data.decode())
+        for name, data in files.items()
+        if name.endswith("-picture.svg")
+    }
+    write(stated.out, {**files, **pictures}, overwrite=True)
+    for line in summary(answer):
+        print(line)
+    for name, data in sorted({**files, **pictures}.items()):
+        print(f"  {len(data):>8} bytes  {stated.out / name}")
+    for text in answer["cautions"]:
+        print(f"  caution: {text}")
+    return 0
+
+
+def make(client: FlaskClient) -> tuple[dict[str, Any], Mapping[str, bytes]]:
+    """Make the example kit over HTTP; returns its answer and its files, the zip among them.
+
+    Raises:
+        DemoError: when the service refuses.
+    """
+    made = client.post("/v1/kits", json=spec.example(EXAMPLE))
+    if made.status_code != 201:  # noqa: PLR2004 - created
+        raise DemoError(f"The example kit was refused: {made.get_data(as_text=True)}")
+    answer: dict[str, Any] = made.get_json()
+    files = {"kit.zip": _fetch(client, made.headers["Location"], accept="application/zip")}
+    links = [answer["run_sheet"]]
+    for run_answer in answer["runs"]:
+        for load in run_answer["loads"]:
+            links += [load["picture"], *(file["href"] for file in load["files"])]
+    files |= {link.rsplit("/", 1)[-1]: _fetch(client, link) for link in links}
+    for kind in sorted({piece["shape"]["kind"] for piece in answer["request"]["pieces"]}):
+        link = f"/v1/shapes/{kind}/picture.svg?seam_allowance=1/4&units=in"
+        files[f"shape-{kind}-picture.svg"] = _fetch(client, link)
+    return answer, files
+
+
+def _fetch(client: FlaskClient, link: str, accept: str = "*/*") -> bytes:
+    found = client.get(link, headers={"Accept": accept})
+    if found.status_code != 200:  # noqa: PLR2004 - found
+        raise DemoError(f"{link} was not found: {found.get_data(as_text=True)}")
+    return found.get_data()
