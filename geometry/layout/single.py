@@ -19,6 +19,8 @@ from geometry.model.transform import Rigid
 
 #: Turns of the piece that are tried, and stacks of rows that are refined, at each effort.
 _TURNS = {"quick": 3, "normal": 12, "best": 40}
+#: Share of the room's area below which an order counts as easy to place.
+_EASY = 0.6
 _REFINED = {"quick": 3, "normal": 10, "best": 60}
 
 
@@ -38,7 +40,7 @@ def fill(
     effort: str = "normal",
     out_of_time: Callable[[], bool] | None = None,
 ) -> Filled:
-    """Return as many outlines of an item as rows of it can hold in a rectangle.
+    """Return as many outlines of an item as are wanted or rows of it can hold in a rectangle.
 
     Shape:
         At least one placement; row by row from the bottom, left to right.
@@ -53,12 +55,15 @@ def fill(
         Placement(item.piece, Rigid(surely, box.left - lone.left, box.bottom - lone.bottom)),
     )
     # Area alone: each piece and its half of the gap about it, in a room as much larger.
-    limit = _limit(item, room, gap)
+    limit = min(item.quantity, _limit(item, room, gap))
     shape = Shape(item.outline, gap)
     tries: list[tuple[int, float, int, Stack, bool]] = []
     for turn in _turns(item, surely, effort):
         if out_of_time is not None and out_of_time():
             return Filled(best, complete=False)
+        enough = _enough(shape, item, turn, room, limit)
+        if enough:
+            return Filled(tuple(_placements(item.piece, *enough, room)), complete=True)
         for stack in _stacks(shape, item, turn):
             for upright in (False, True):
                 count = _count(lay(stack, *_frame(room, upright=upright)))
@@ -71,8 +76,25 @@ def fill(
         fine = refined(stack)
         rows = lay(fine, *_frame(room, upright=upright)) if fine is not None else []
         if _count(rows) > len(best):
-            best = tuple(_placements(item.piece, rows, room, upright=upright))
+            best = tuple(_placements(item.piece, rows, upright, room))
     return Filled(best, complete=True)
+
+
+def _enough(
+    shape: Shape, item: Item, turn: float, room: WorkArea, wanted: int
+) -> tuple[list[Row], bool] | None:
+    """Return plain rows of the single piece when they already hold all that is wanted."""
+    if wanted * area(item.outline) > area(room.boundary) * _EASY:
+        return None
+    for stack in stacks(
+        shape, next(iter(units_of(shape, turn, half_turns=False))), half_turns=False
+    ):
+        fine = refined(stack)
+        for upright in (False, True):
+            rows = lay(fine, *_frame(room, upright=upright)) if fine is not None else []
+            if _count(rows) >= wanted:
+                return rows, upright
+    return None
 
 
 def _promising(
@@ -140,7 +162,10 @@ def _count(rows: list[Row]) -> int:
 
 
 def _placements(
-    piece: str, rows: list[Row], room: WorkArea, *, upright: bool
+    piece: str,
+    rows: list[Row],
+    upright: bool,
+    room: WorkArea,  # noqa: FBT001 - as found
 ) -> Iterator[Placement]:
     """Yield the places of rows laid in a frame, turned upright where the frame was."""
     box = room.bounds

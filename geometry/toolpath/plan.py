@@ -114,19 +114,25 @@ def _warnings(cutter: Cutter) -> tuple[str, ...]:
     tool = cutter.tool
     if isinstance(tool, DragBlade) and tool.offset and not tool.machine_compensates:
         return (
-            (f"The blade trails its axis by {tool.offset:g} mm; these paths are the pieces' "
-            "outlines, so set the machine's own compensation to that offset."),
+            (
+                f"The blade trails its axis by {tool.offset:g} mm; these paths are the pieces' "
+                "outlines, so set the machine's own compensation to that offset."
+            ),
         )
     if isinstance(tool, Laser) and tool.kerf:
         return (
-            (f"The beam burns {tool.kerf:g} mm; these paths are the pieces' outlines, so each "
-            f"edge comes out {tool.kerf / 2:g} mm short unless the machine compensates."),
+            (
+                f"The beam burns {tool.kerf:g} mm; these paths are the pieces' outlines, so each "
+                f"edge comes out {tool.kerf / 2:g} mm short unless the machine compensates."
+            ),
         )
     if isinstance(tool, SteelRuleDie):
         return ("The paths are the centre line of the rule's edge.",)
     if isinstance(tool, IndexedBlade):
         return (
-            ("Edges that lie between two blade angles are cut by slanted stabs and come out "
-            "slightly rough."),
+            (
+                "Edges that lie between two blade angles are cut by slanted stabs and come out "
+                "slightly rough."
+            ),
         )
     return ()

@@ -35,7 +35,7 @@ class Collector:
         self._faults: list[Fault] = []
         self._refusals: list[tuple[str, dict[str, Any]]] = []
 
-    def add_refusal(self, slug: str, path: Path, detail: str, **extra: Any) -> None:
+    def add_refusal(self, slug: str, path: Path, detail: str, **extra: Any) -> None:  # noqa: ANN401 - a problem's extra members are any JSON
         """Note a fault that has a problem type of its own, with that type's extra members."""
         self._refusals.append((slug, extra))
         self.add(path, detail)
@@ -45,7 +45,7 @@ class Collector:
         self._faults.append(Fault(pointer(path), detail))
 
     def length(
-        self, value: Any, path: Path, *, least: float = 0.0, inclusive: bool = True
+        self, value: object, path: Path, *, least: float = 0.0, inclusive: bool = True
     ) -> float:
         """Return a length in mm.
 

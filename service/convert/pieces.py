@@ -103,7 +103,7 @@ def _custom(read: Collector, data: Mapping[str, Any], path: Path) -> Outline:
         return custom.from_points(rows)
 
 
-def _seam_allowance(read: Collector, value: Any, path: Path) -> tuple[float, dict[int, float]]:
+def _seam_allowance(read: Collector, value: object, path: Path) -> tuple[float, dict[int, float]]:
     """Return the allowance all round and those of single edges, mm."""
     if not isinstance(value, Mapping):
         return read.length(value, path), {}

@@ -48,10 +48,11 @@ def load_files(
             }
             if check:
                 found = read_back(name, written.data, plan, settings)
-                entry["read_back"] = {
-                    "reader": found.reader,
-                    "worst_deviation_mm": found.worst_deviation,
-                }
+                if found is not None:
+                    entry["read_back"] = {
+                        "reader": found.reader,
+                        "worst_deviation_mm": found.worst_deviation,
+                    }
             told.append(entry)
     return told, files, losses
 

@@ -14,7 +14,7 @@ from geometry.model.outline import Region
 from geometry.model.placement import Load
 from geometry.proof.overlap import check_load
 from geometry.toolpath.plan import Planned, PlanOptions, make_plan
-from service.convert.values import Kit, Piece, Run
+from service.convert.values import Kit, Run
 from service.pipeline.refusals import does_not_fit, too_many
 
 #: Outlines on one load, at the most: keeps a plan and its files within a second or two.
@@ -84,7 +84,7 @@ def plan_run(
     except DoesNotFit as error:
         raise does_not_fit(kit, index, error) from None
     _check(regions, layout.loads, run)
-    loads, exit_angle_deg = _plan_loads(kit.pieces, regions, layout.loads, run, entry_angle_deg)
+    loads, exit_angle_deg = _plan_loads(regions, layout.loads, run, entry_angle_deg)
     warnings = [*layout.warnings]
     for each in loads:
         warnings.extend(w for w in each.planned.warnings if w not in warnings)
@@ -100,7 +100,6 @@ def _check(regions: Mapping[str, Region], loads: tuple[Load, ...], run: Run) -> 
 
 
 def _plan_loads(
-    pieces: Mapping[str, Piece],
     regions: Mapping[str, Region],
     loads: tuple[Load, ...],
     run: Run,
@@ -147,8 +146,9 @@ def _plan_loads(
                 distinct[at] = (made, count + 1 + left)
                 break
             angle = made.exit_angle_deg
+        before = len(planned)
         planned.extend(
-            PlannedLoad(len(planned) + 1 + place, Load(load.placements, count), made)
+            PlannedLoad(before + 1 + place, Load(load.placements, count), made)
             for place, (made, count) in enumerate(distinct)
         )
     return tuple(planned), angle

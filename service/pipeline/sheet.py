@@ -1,0 +1,126 @@
+"""What a kit's run sheet says."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from geometry import units as lengths
+from geometry.model.outline import Outline
+from geometry.model.segments import Bounds
+from service.convert.values import Kit, Piece
+from service.pipeline.loads import PlannedLoad, PlannedRun
+from service.runsheet.model import RunSheet, SheetLoad, SheetPiece, SheetRun, SheetStop
+
+_TOOLS = {
+    "drag_blade": "drag blade",
+    "indexed_blade": "blade set by hand",
+    "laser": "laser",
+    "steel_rule_die": "steel rule die",
+    "pen": "pen: print, then cut by hand",
+}
+
+
+def run_sheet(kit: Kit, planned: Sequence[PlannedRun], answer: dict[str, Any]) -> bytes:
+    """Return the run sheet of a kit as a PDF."""
+    # Imported here: outlines and previews are answered without a typesetter.
+    from service.runsheet.pdf import run_sheet_pdf  # noqa: PLC0415
+
+    return run_sheet_pdf(sheet_of(kit, planned, answer))
+
+
+def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: dict[str, Any]) -> RunSheet:
+    """Return the words and figures of a kit's run sheet."""
+    totals = answer["totals"]
+    return RunSheet(
+        title=kit.title,
+        paper="letter" if kit.units == "in" else "a4",
+        pieces=tuple(_piece(each, kit.units) for each in kit.pieces.values()),
+        runs=tuple(
+            _run(kit, each, row, number)
+            for number, (each, row) in enumerate(zip(planned, answer["runs"], strict=True), 1)
+        ),
+        totals=(
+            ("Loads", str(totals["loads"])),
+            ("Stops", str(totals["stops"])),
+            ("Cut length", f"{totals['cut_length_mm'] / 1000:.1f} m"),
+            ("Time", f"about {time_text(totals['estimated_s'])}, accelerations not counted"),
+        ),
+        warnings=tuple(answer["warnings"]),
+        cautions=tuple(answer["cautions"]),
+    )
+
+
+def time_text(seconds: float) -> str:
+    """Return a time for people: seconds, or minutes, or hours and minutes."""
+    if seconds < 90:  # noqa: PLR2004 - up to a minute and a half seconds say more
+        return f"{seconds:.0f} s"
+    minutes = round(seconds / 60)
+    return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02d} min"  # noqa: PLR2004
+
+
+def _size(box: Bounds, units: str) -> str:
+    if units != "in":
+        return f"{box.width:.2f} x {box.height:.2f} mm"
+    sides = (box.width, box.height)
+    near = " x ".join(lengths.format_fraction(side) for side in sides)
+    exact = " x ".join(lengths.format_decimal(side / lengths.MM_PER_INCH) for side in sides)
+    return f"about {near} in, exactly {exact} in ({box.width:.2f} x {box.height:.2f} mm)"
+
+
+def _piece(piece: Piece, units: str) -> SheetPiece:
+    template, patch = piece.template.outline, piece.patch.outline
+    sizes = [("Template", _size(template.bounds, units))]
+    if piece.allowance.most > 0.0:
+        sizes.append(("Patch", _size(patch.bounds, units)))
+        least, most = piece.allowance.least, piece.allowance.most
+        text = lengths.format_length(least, units)
+        if most - least > 0.001:  # noqa: PLR2004 - the accuracy that is promised
+            text += f" to {lengths.format_length(most, units)}"
+        sizes.append(("Seam allowance", f"{text}, measured square to the edges"))
+    return SheetPiece(piece.id, piece.title, piece.size, tuple(sizes), template, patch)
+
+
+def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any], number: int) -> SheetRun:
+    run, box = planned.run, planned.run.area.bounds
+    facts = [
+        ("Cut", f"{run.cut} outlines from {run.material.name}"),
+        ("Cutter", f"{run.cutter.name or 'as stated'}: {_TOOLS[run.cutter.tool.kind]}"),
+        ("Work area", _size(box, kit.units)),
+        ("Gap", f"{run.gap:g} mm between pieces"),
+    ]
+    if run.layers > 1:
+        facts.append(("Layers", f"{run.layers} at once, {run.stack.replace('_', ' ')}"))
+    return SheetRun(
+        title=f"Run {number}: {run.cut}",
+        facts=tuple(facts),
+        bed=run.cutter.bed,
+        area=run.area,
+        loads=tuple(
+            _load(kit, planned, load, each)
+            for load, each in zip(planned.loads, row["loads"], strict=True)
+        ),
+        totals=tuple(
+            (piece, each["asked"], each["made"], each["spare"])
+            for piece, each in row["totals"].items()
+        ),
+    )
+
+
+def _load(kit: Kit, planned: PlannedRun, load: PlannedLoad, row: dict[str, Any]) -> SheetLoad:
+    outlines: dict[str, Outline] = {
+        piece: kit.pieces[piece].region(planned.run.cut).outline for piece in load.load.placed
+    }
+    return SheetLoad(
+        number=load.number,
+        repeats=load.load.repeats,
+        counts=tuple(row["counts"].items()),
+        stops=tuple(
+            SheetStop(stop.reason, stop.message, stop.angle_deg) for stop in load.planned.plan.stops
+        ),
+        time=time_text(row["estimated_s"]),
+        files=tuple(each["name"] for each in row.get("files", ())),
+        placed=tuple(
+            (each.piece, each.move.outline(outlines[each.piece])) for each in load.load.placements
+        ),
+    )

@@ -1,0 +1,67 @@
+"""What a run sheet says, before it is set in type."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from geometry.model.cutter import Bed, WorkArea
+from geometry.model.outline import Outline
+
+
+@dataclass(frozen=True)
+class SheetPiece:
+    """One piece in the index; ``sizes`` are label and text, template first."""
+
+    id: str
+    shape: str
+    asked: str
+    sizes: tuple[tuple[str, str], ...]
+    template: Outline
+    patch: Outline
+
+
+@dataclass(frozen=True)
+class SheetStop:
+    """One stop of a load: ``angle_deg`` is drawn as a dial where the blade has one."""
+
+    reason: str
+    message: str
+    angle_deg: float | None
+
+
+@dataclass(frozen=True)
+class SheetLoad:
+    """One load: ``counts`` are piece and finished pieces of one cutting of it."""
+
+    number: int
+    repeats: int
+    counts: tuple[tuple[str, int], ...]
+    stops: tuple[SheetStop, ...]
+    time: str
+    files: tuple[str, ...]
+    placed: tuple[tuple[str, Outline], ...]
+
+
+@dataclass(frozen=True)
+class SheetRun:
+    """One run: ``facts`` are label and text, ``totals`` piece, asked, made and spare."""
+
+    title: str
+    facts: tuple[tuple[str, str], ...]
+    bed: Bed
+    area: WorkArea
+    loads: tuple[SheetLoad, ...]
+    totals: tuple[tuple[str, int, int, int], ...]
+
+
+@dataclass(frozen=True)
+class RunSheet:
+    """The whole sheet; ``paper`` is ``letter`` or ``a4``."""
+
+    title: str
+    paper: str
+    pieces: tuple[SheetPiece, ...]
+    runs: tuple[SheetRun, ...]
+    totals: tuple[tuple[str, str], ...]
+    warnings: tuple[str, ...]
+    cautions: tuple[str, ...]

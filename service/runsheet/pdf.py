@@ -1,0 +1,187 @@
+"""The run sheet set in type: to be read standing at a bench.
+
+Counts and angles are set in 15 point, everything else in 10.5 or more.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from xml.sax.saxutils import escape
+
+from reportlab.lib.colors import black, white
+from reportlab.lib.pagesizes import A4, LETTER
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import (
+    Flowable,
+    KeepTogether,
+    Paragraph,
+    SimpleDocTemplate,
+    Spacer,
+    Table,
+    TableStyle,
+)
+
+from service.runsheet.drawing import CheckSquare, Dial, LoadDrawing, PieceDrawing
+from service.runsheet.model import RunSheet, SheetLoad, SheetPiece, SheetRun, SheetStop
+
+_PAPERS = {"letter": LETTER, "a4": A4}
+_MARGIN = 40.0
+
+_BODY = ParagraphStyle("body", fontName="Helvetica", fontSize=10.5, leading=14)
+_BOLD = ParagraphStyle("bold", parent=_BODY, fontName="Helvetica-Bold")
+_BIG = ParagraphStyle("big", parent=_BOLD, fontSize=15, leading=19)
+_TITLE = ParagraphStyle("title", parent=_BOLD, fontSize=20, leading=25, spaceAfter=6)
+_HEAD = ParagraphStyle(
+    "head", parent=_BOLD, fontSize=14, leading=18, spaceBefore=12, spaceAfter=5, keepWithNext=1
+)
+_PLAIN = TableStyle(
+    [
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("LEFTPADDING", (0, 0), (-1, -1), 3),
+        ("RIGHTPADDING", (0, 0), (-1, -1), 6),
+        ("TOPPADDING", (0, 0), (-1, -1), 2),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
+    ]
+)
+
+
+def run_sheet_pdf(sheet: RunSheet) -> bytes:
+    """Return the sheet as a PDF; the same sheet gives the same bytes."""
+    paper = _PAPERS[sheet.paper]
+    target = io.BytesIO()
+    document = SimpleDocTemplate(
+        target,
+        pagesize=paper,
+        leftMargin=_MARGIN,
+        rightMargin=_MARGIN,
+        topMargin=_MARGIN,
+        bottomMargin=_MARGIN + 14,
+        title=_latin(sheet.title),
+        author="quarterseam",
+        invariant=1,
+        pdfVersion=(1, 6),
+    )
+
+    def footer(canvas: Canvas, page: SimpleDocTemplate) -> None:
+        # Asks viewers not to shrink the page; the check square tells whether they listened.
+        canvas.setViewerPreference("PrintScaling", "None")
+        canvas.setFont("Helvetica", 10)
+        canvas.drawString(_MARGIN, _MARGIN - 6, _latin(sheet.title)[:80])
+        canvas.drawRightString(paper[0] - _MARGIN, _MARGIN - 6, f"page {page.page}")
+
+    document.build(list(_story(sheet, paper[0] - 2 * _MARGIN)), footer, footer)
+    return target.getvalue()
+
+
+def _story(sheet: RunSheet, width: float) -> Iterator[Flowable]:
+    yield _text(sheet.title, _TITLE)
+    yield _check(width)
+    for run in sheet.runs:
+        yield from _run(run, width)
+    yield _text("Pieces", _HEAD)
+    for piece in sheet.pieces:
+        yield _piece(piece, width)
+    yield _text("In all", _HEAD)
+    yield _facts(sheet.totals, width)
+    for title, lines in (("Warnings", sheet.warnings), ("Cautions", sheet.cautions)):
+        if lines:
+            yield _text(title, _HEAD)
+            for line in lines:
+                yield Paragraph(f"&bull;&nbsp; {escape(_latin(line))}", _BODY)
+                yield Spacer(1, 3)
+
+
+def _check(width: float) -> Flowable:
+    words = Paragraph(
+        "<b>Check first.</b> Print this page at 100 % (no fitting to the page). The square must "
+        "measure <b>1 in (25.4 mm)</b> each way. If it does not, set printing to 100 % and print "
+        "again. Then cut one piece as a test and measure it against its size below; if it is "
+        "wrong, do not go on: check the units and the scale in the machine's own program.",
+        _BODY,
+    )
+    return Table([[CheckSquare(), words]], colWidths=[92, width - 92], style=_PLAIN)
+
+
+def _run(run: SheetRun, width: float) -> Iterator[Flowable]:
+    yield _text(run.title, _HEAD)
+    yield _facts(run.facts, width)
+    yield Spacer(1, 6)
+    rows = [[_text(word, _BOLD) for word in ("Piece", "Needed", "Made", "Spare")]]
+    rows.extend([_text(str(cell), _BIG) for cell in total] for total in run.totals)
+    yield Table(rows, colWidths=[width - 270, 90, 90, 90], style=_ruled(len(rows)))
+    for load in run.loads:
+        yield _load(run, load, width)
+
+
+def _load(run: SheetRun, load: SheetLoad, width: float) -> Flowable:
+    times = "once" if load.repeats == 1 else f"{load.repeats} times"
+    counts = [[_Box(), _text(f"{count} of {piece}", _BIG)] for piece, count in load.counts]
+    right: list[Flowable] = [
+        _text(f"Cut it {times}", _BIG),
+        Table(counts, colWidths=[22, width / 2 - 36], style=_PLAIN),
+        _text(f"About {load.time} a time.", _BODY),
+        *(_text(f"File: {name}", _BODY) for name in load.files),
+    ]
+    drawing = LoadDrawing(run, load, (width / 2 - 16, 230.0))
+    top = Table([[drawing, right]], colWidths=[width / 2, width / 2], style=_PLAIN)
+    parts: list[Flowable] = [_text(f"Load {load.number}", _HEAD), top]
+    if load.stops:
+        parts.append(
+            Table(
+                [_stop(stop) for stop in load.stops], colWidths=[22, 44, width - 66], style=_PLAIN
+            )
+        )
+    return KeepTogether(parts)
+
+
+def _stop(stop: SheetStop) -> list[Flowable | str]:
+    dial: Flowable | str = "" if stop.angle_deg is None else Dial(stop.angle_deg)
+    return [_Box(), dial, _text(stop.message, _BIG if stop.angle_deg is not None else _BODY)]
+
+
+def _piece(piece: SheetPiece, width: float) -> Flowable:
+    lines = [_text(f"{piece.id}: {piece.shape}, {piece.asked}".rstrip(", "), _BIG)]
+    lines.extend(
+        Paragraph(f"<b>{escape(label)}</b> {escape(_latin(text))}", _BODY)
+        for label, text in piece.sizes
+    )
+    drawing = PieceDrawing(piece, (110.0, 90.0))
+    return KeepTogether([Table([[drawing, lines]], colWidths=[124, width - 124], style=_PLAIN)])
+
+
+def _facts(facts: tuple[tuple[str, str], ...], width: float) -> Flowable:
+    rows = [[_text(label, _BOLD), _text(text, _BODY)] for label, text in facts]
+    return Table(rows, colWidths=[120, width - 120], style=_PLAIN)
+
+
+def _ruled(rows: int) -> TableStyle:
+    return TableStyle(
+        [
+            *_PLAIN.getCommands(),
+            ("LINEBELOW", (0, 0), (-1, 0), 0.8, black),
+            ("LINEBELOW", (0, 1), (-1, rows - 1), 0.3, black),
+            ("BACKGROUND", (0, 0), (-1, -1), white),
+        ]
+    )
+
+
+class _Box(Flowable):  # type: ignore[misc]
+    """A box to tick."""
+
+    def wrap(self, *_: float) -> tuple[float, float]:
+        return 14.0, 16.0
+
+    def draw(self) -> None:
+        self.canv.setLineWidth(0.8)
+        self.canv.rect(1.0, 2.0, 11.0, 11.0)
+
+
+def _text(text: str, style: ParagraphStyle) -> Paragraph:
+    return Paragraph(escape(_latin(text)), style)
+
+
+def _latin(text: str) -> str:
+    """Return the text in the letters that every PDF viewer has."""
+    return text.encode("cp1252", "replace").decode("cp1252")
