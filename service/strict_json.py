@@ -20,7 +20,7 @@ def loads(raw: bytes, *, max_depth: int) -> Any:  # noqa: ANN401 - any JSON valu
     try:
         value = orjson.loads(raw)
     except orjson.JSONDecodeError as error:
-        if "recursion" in str(error).lower():
+        if "depth" in str(error):
             raise _too_deep(max_depth) from None
         raise ProblemError("malformed-body", 400, f"This is not strict JSON: {error}.") from None
     _check_depth(value, max_depth)

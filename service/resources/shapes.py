@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -12,6 +13,7 @@ from marshmallow import fields, validate
 from geometry.shapes.catalogue import CATALOGUE, shares_edge_with
 from geometry.shapes.kinds import Parameter, ShapeKind
 from service.fields import MOST_TEXT, Strict
+from service.loading import load
 from service.op import Answer, op
 from service.pictures.shape import shape_picture
 from service.problems import Fault, ProblemError
@@ -19,8 +21,10 @@ from service.resources.addresses import SVG
 from service.resources.files import file_response
 from service.schemas.answers import ShapeAnswer, ShapeList
 from service.schemas.pieces import units
+from service.schemas.shapes import SHAPES
 
 blueprint = Blueprint("shapes", __name__, url_prefix="/v1/shapes")
+_NUMBER = re.compile(r"[0-9]{1,6}(\.[0-9]{1,9})?")
 
 
 def _names() -> dict[str, Parameter]:
@@ -135,24 +139,26 @@ def draw_shape(kind: str, query: dict[str, str]) -> Response:
 
 
 def _shape(kind: ShapeKind, query: Mapping[str, str]) -> dict[str, Any]:
+    """Return a query as a request's ``shape`` would have it.
+
+    Raises:
+        ProblemError: 422 naming the parameters that do not fit.
+    """
     what = {each.name: each.what for each in kind.parameters}
     shape: dict[str, Any] = {"kind": kind.kind}
     faults: list[Fault] = []
     for name, text in query.items():
         if name not in what:
             faults.append(Fault(f"?{name}", f"A {kind.title} has no {name}."))
-            continue
-        try:
-            shape[name] = _number(text) if what[name] in {"count", "angle_deg"} else text
-        except ValueError:
+        elif what[name] in {"length", "choice"}:
+            shape[name] = text
+        elif _NUMBER.fullmatch(text):
+            shape[name] = float(text)
+        else:
             faults.append(Fault(f"?{name}", f"{name} must be a number."))
     if faults:
         raise ProblemError("schema-mismatch", 422, "The query cannot be used.", faults)
-    return shape
-
-
-def _number(text: str) -> int | float:
-    return int(text) if text.isdecimal() else float(text)
+    return dict(load(SHAPES[kind.kind](), shape, "?"))
 
 
 def _of_query(error: ProblemError) -> ProblemError:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from marshmallow import Schema, fields, validate
+from marshmallow import EXCLUDE, Schema, fields, validate
 
-from service.fields import Keyed, Points
+from service.fields import Points
 from service.schemas.cutters import SavedCutter
 
 
@@ -27,11 +27,20 @@ def _link(description: str, *, required: bool = True) -> fields.String:
     )
 
 
+class Told(Schema):
+    """An answer: later versions may tell more, so readers must expect members they do not know."""
+
+    class Meta:
+        """The document leaves answers open."""
+
+        unknown = EXCLUDE
+
+
 class AnswerPoints(Points):
     """Points without the bounds that requests have."""
 
 
-class MarkAnswer(Schema):
+class MarkAnswer(Told):
     """A mark drawn on a piece."""
 
     role = fields.String(required=True)
@@ -40,7 +49,7 @@ class MarkAnswer(Schema):
     points = AnswerPoints(required=True)
 
 
-class OutlineAnswer(Schema):
+class OutlineAnswer(Told):
     """A template or a patch with its measures."""
 
     outline = AnswerPoints(
@@ -59,7 +68,7 @@ class OutlineAnswer(Schema):
     corner_angles_deg = fields.List(fields.Float(), required=True)
 
 
-class CornerAnswer(Schema):
+class CornerAnswer(Told):
     """How one corner of a patch came out."""
 
     corner = fields.Integer(required=True, metadata={"description": "number along the template"})
@@ -67,7 +76,7 @@ class CornerAnswer(Schema):
     tail_mm = _mm("how far the patch reaches beyond the template's corner")
 
 
-class AllowanceAnswer(Schema):
+class AllowanceAnswer(Told):
     """The seam allowance asked for, and what a second method measured."""
 
     asked_mm = _mm()
@@ -80,7 +89,7 @@ class AllowanceAnswer(Schema):
     )
 
 
-class PieceAnswer(Schema):
+class PieceAnswer(Told):
     """One piece: template, patch and the allowance between them."""
 
     id = fields.String(required=True)
@@ -92,14 +101,14 @@ class PieceAnswer(Schema):
     allowance = fields.Nested(AllowanceAnswer, required=True)
 
 
-class OutlinesAnswer(Schema):
+class OutlinesAnswer(Told):
     """Pieces, computed."""
 
     pieces = fields.List(fields.Nested(PieceAnswer), required=True)
     warnings = fields.List(fields.String(), required=True)
 
 
-class PlacementAnswer(Schema):
+class PlacementAnswer(Told):
     """Where one outline lies: turned about its origin, then moved."""
 
     piece = fields.String(required=True)
@@ -109,7 +118,7 @@ class PlacementAnswer(Schema):
     mirrored = fields.Boolean(metadata={"description": "only where it is turned over"})
 
 
-class StopAnswer(Schema):
+class StopAnswer(Told):
     """A moment when the operator must act."""
 
     before_stroke = fields.Integer(required=True)
@@ -119,14 +128,14 @@ class StopAnswer(Schema):
     angle_deg = fields.Float()
 
 
-class ReadBackAnswer(Schema):
+class ReadBackAnswer(Told):
     """What an independent reader found in the written file."""
 
     reader = fields.String(required=True)
     worst_deviation_mm = _mm()
 
 
-class FileAnswer(Schema):
+class FileAnswer(Told):
     """One file for a cutter."""
 
     name = fields.String(required=True)
@@ -138,7 +147,7 @@ class FileAnswer(Schema):
     read_back = fields.Nested(ReadBackAnswer)
 
 
-class PreviewLoadAnswer(Schema):
+class PreviewLoadAnswer(Told):
     """One filling of the work area; identical ones are listed once."""
 
     number = fields.Integer(required=True)
@@ -160,14 +169,14 @@ class LoadAnswer(PreviewLoadAnswer):
     files = fields.List(fields.Nested(FileAnswer), required=True)
 
 
-class MaterialAnswer(Schema):
+class MaterialAnswer(Told):
     """What is cut."""
 
     name = fields.String(required=True)
     kind = fields.String(required=True)
 
 
-class WorkAreaAnswer(Schema):
+class WorkAreaAnswer(Told):
     """Box of what is left of the bed after margins and sheet."""
 
     x_mm = _mm()
@@ -176,7 +185,7 @@ class WorkAreaAnswer(Schema):
     height_mm = _mm()
 
 
-class PieceTotalAnswer(Schema):
+class PieceTotalAnswer(Told):
     """What a run makes of one piece."""
 
     asked = fields.Integer(required=True)
@@ -186,7 +195,7 @@ class PieceTotalAnswer(Schema):
     missing = fields.Integer()
 
 
-class PreviewRunAnswer(Schema):
+class PreviewRunAnswer(Told):
     """One material through one cutter."""
 
     cut = fields.String(required=True, validate=validate.OneOf(["template", "patch"]))
@@ -211,7 +220,7 @@ class RunAnswer(PreviewRunAnswer):
     loads = fields.List(fields.Nested(LoadAnswer), required=True)
 
 
-class TotalsAnswer(Schema):
+class TotalsAnswer(Told):
     """Sums over all loads, repeats counted."""
 
     loads = fields.Integer(required=True)  # type: ignore[assignment] # as above
@@ -221,7 +230,7 @@ class TotalsAnswer(Schema):
     estimated_s = fields.Float(required=True)
 
 
-class LayoutsAnswer(Schema):
+class LayoutsAnswer(Told):
     """The preview of a kit."""
 
     title = fields.String(required=True)
@@ -247,17 +256,18 @@ class KitAnswer(LayoutsAnswer):
     request = fields.Dict(
         keys=fields.String(), required=True, metadata={"description": "what was asked"}
     )
-    cutters = Keyed(
-        fields.Nested(SavedCutter),
-        keys=".*",
-        meaning="",
-        most=1000,
+    cutters = fields.Dict(
+        keys=fields.String(),
+        values=fields.Dict(keys=fields.String()),
         required=True,
-        metadata={"description": "the named cutters as they were when the kit was made"},
+        metadata={
+            "description": "the named cutters as they were when the kit was made, a saved one "
+            "with its version"
+        },
     )
 
 
-class KitSummary(Schema):
+class KitSummary(Told):
     """A saved kit in a list."""
 
     id = fields.UUID(required=True)
@@ -268,14 +278,14 @@ class KitSummary(Schema):
     href = _link("the kit")
 
 
-class KitList(Schema):
+class KitList(Told):
     """A page of saved kits, newest first."""
 
     kits = fields.List(fields.Nested(KitSummary), required=True)
     next = _link("the next page, where there is one", required=False)
 
 
-class CutterAnswer(Schema):
+class CutterAnswer(Told):
     """A built-in or saved cutter."""
 
     name = fields.String(required=True)
@@ -287,13 +297,13 @@ class CutterAnswer(Schema):
     href = _link("the cutter")
 
 
-class CutterList(Schema):
+class CutterList(Told):
     """All cutters."""
 
     cutters = fields.List(fields.Nested(CutterAnswer), required=True)
 
 
-class ParameterAnswer(Schema):
+class ParameterAnswer(Told):
     """A number or choice that a shape takes."""
 
     name = fields.String(required=True)
@@ -307,7 +317,7 @@ class ParameterAnswer(Schema):
     default = fields.String()
 
 
-class ShapeAnswer(Schema):
+class ShapeAnswer(Told):
     """A kind of shape in the catalogue."""
 
     kind = fields.String(required=True)
@@ -332,13 +342,13 @@ class ShapeAnswer(Schema):
     href = _link("this shape")
 
 
-class ShapeList(Schema):
+class ShapeList(Told):
     """The catalogue."""
 
     shapes = fields.List(fields.Nested(ShapeAnswer), required=True)
 
 
-class FormatAnswer(Schema):
+class FormatAnswer(Told):
     """An installed file format."""
 
     name = fields.String(required=True)
@@ -351,20 +361,20 @@ class FormatAnswer(Schema):
     )
 
 
-class FormatList(Schema):
+class FormatList(Told):
     """Installed formats."""
 
     formats = fields.List(fields.Nested(FormatAnswer), required=True)
 
 
-class Health(Schema):
+class Health(Told):
     """A sign of life."""
 
     status = fields.String(required=True, validate=validate.OneOf(["ok"]))
     version = fields.String(required=True)
 
 
-class FaultAnswer(Schema):
+class FaultAnswer(Told):
     """One fault of a request."""
 
     pointer = fields.String(metadata={"description": "JSON pointer into the body, as a fragment"})
@@ -372,7 +382,7 @@ class FaultAnswer(Schema):
     detail = fields.String(required=True)
 
 
-class Problem(Schema):
+class Problem(Told):
     """A refusal, as RFC 9457 has it; further members depend on its type."""
 
     type = _link("the kind of problem; its text is at that address")

@@ -1,0 +1,115 @@
+"""The command line, as people call it."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from service.cli import main
+
+ROOT = Path(__file__).resolve().parents[2]
+EXAMPLE = ROOT / "openapi" / "examples" / "harbour-class-set.json"
+
+
+def test_cut_makes_a_kit_without_a_server(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "kit"
+    assert main(["cut", str(EXAMPLE), "--out", str(out)]) == 0
+    made = {path.name for path in out.iterdir()}
+    assert {"kit.json", "run-sheet.pdf", "template-1.svg"} <= made
+    assert not [name for name in made if name.startswith(".")]
+    told = json.loads((out / "kit.json").read_bytes())
+    for run in told["runs"]:
+        for load in run["loads"]:
+            assert {file["name"] for file in load["files"]} <= made
+    assert "Harbour class set" in capsys.readouterr().out
+
+
+def test_cut_replaces_files_only_when_told_to(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    arguments = ["cut", str(EXAMPLE), "--out", str(tmp_path)]
+    assert main(arguments) == 0
+    before = (tmp_path / "kit.json").read_bytes()
+    assert main(arguments) == 2
+    assert "--overwrite" in capsys.readouterr().err
+    assert main([*arguments, "--overwrite"]) == 0
+    assert (tmp_path / "kit.json").read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("text", "word"),
+    [
+        ("{", "JSON"),
+        ('{"pieces": []}', "#/runs"),
+        (EXAMPLE.read_text().replace('"units": "in",', ""), "unit"),
+        (EXAMPLE.read_text().replace('"side": "1"', '"side": "30"'), "work area"),
+    ],
+)
+def test_cut_says_what_is_wrong(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], text: str, word: str
+) -> None:
+    request = tmp_path / "request.json"
+    request.write_text(text)
+    assert main(["cut", str(request), "--out", str(tmp_path / "out")]) == 2
+    assert word in capsys.readouterr().err
+    assert not (tmp_path / "out").exists()
+
+
+def test_cut_starts_without_server_and_database(tmp_path: Path) -> None:
+    code = (
+        "import sys; from service.cli import main; "
+        f"code = main(['cut', {str(EXAMPLE)!r}, '--out', {str(tmp_path / 'out')!r}]); "
+        "print(code, sorted({'gunicorn', 'sqlalchemy', 'apispec'} & set(sys.modules)))"
+    )
+    ran = subprocess.run(
+        [sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True
+    )
+    assert ran.stdout.splitlines()[-1] == "0 []"
+
+
+def test_demo_makes_files_and_pictures(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["demo", "--out", str(tmp_path)]) == 0
+    told = capsys.readouterr().out
+    made = {path.name for path in tmp_path.iterdir()}
+    assert {"kit.zip", "run-sheet.pdf"} <= made
+    pictures = [name for name in made if name.endswith("-picture.svg")]
+    assert len(pictures) >= 3
+    for name in pictures:
+        png = (tmp_path / name).with_suffix(".png").read_bytes()
+        assert png.startswith(b"\x89PNG")
+    assert all(str(tmp_path / name) in told for name in made)
+
+
+def test_serve_refuses_to_be_open_to_strangers(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setenv("QUARTERSEAM_DATA", str(tmp_path))
+    assert main(["serve", "--host", "0.0.0.0", "--check-config"]) == 2  # noqa: S104 - refused
+    assert "QUARTERSEAM_AUTH" in capsys.readouterr().err
+    assert main(["serve", "--check-config"]) == 0
+
+
+def test_settings_are_checked_whole_at_start(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("QUARTERSEAM_PORT", "ninety")
+    monkeypatch.setenv("QUARTERSEAM_WORKER", "2")
+    monkeypatch.setenv("QUARTERSEAM_DATA", "relative/folder")
+    assert main(["serve", "--check-config"]) == 2
+    told = capsys.readouterr().err
+    assert "QUARTERSEAM_PORT must be a whole number from 0 to 65535" in told
+    assert "Did you mean QUARTERSEAM_WORKERS?" in told
+    assert "QUARTERSEAM_DATA must be an absolute path" in told
+
+
+def test_an_unknown_command_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as stopped:
+        main(["sew"])
+    assert stopped.value.code == 2
+    assert "serve" in capsys.readouterr().err
