@@ -1,0 +1,161 @@
+"""The real server: concurrent clients, huge bodies, a stop and a start."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import json
+import threading
+import time
+import zipfile
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+from typing import Any
+
+import pytest
+import requests
+
+HUGE = 50 * 1024 * 1024
+CLIENTS = 3
+
+
+def _kit(client: int, turn: int) -> dict[str, Any]:
+    """A request that no other client sends: its size tells whose it is."""
+    side_mm = 20 + client + turn / 100
+    return {
+        "title": f"Pier {client}, turn {turn}",
+        "pieces": [
+            {
+                "id": "A",
+                "shape": {"kind": "hexagon", "side": f"{side_mm} mm"},
+                "quantity": 6,
+                "seam_allowance": "6 mm",
+            }
+        ],
+        "runs": [
+            {"cut": "template", "cutter": "drag-blade-sheet", "formats": ["svg", "plan"]},
+            {"cut": "patch", "cutter": "laser-bed", "formats": ["dxf"]},
+        ],
+    }
+
+
+def _check_own(session: requests.Session, url: str, client: int, turn: int) -> None:
+    """Make a kit and check that everything that comes back is this kit's."""
+    body = _kit(client, turn)
+    made = session.post(f"{url}/v1/kits", json=body, timeout=60)
+    assert made.status_code == 201, made.text
+    told = made.json()
+    assert told["title"] == body["title"]
+    side_mm = 20 + client + turn / 100
+    assert told["pieces"][0]["template"]["width_mm"] == pytest.approx(2 * side_mm, abs=1e-9)
+    for run in told["runs"]:
+        for load in run["loads"]:
+            for file in load["files"]:
+                data = session.get(url + file["href"], timeout=60).content
+                assert hashlib.sha256(data).hexdigest() == file["sha256"]
+    link = url + made.headers["Location"]
+    archive = session.get(link, headers={"Accept": "application/zip"}, timeout=60).content
+    with zipfile.ZipFile(io.BytesIO(archive)) as inside:
+        assert json.loads(inside.read("kit.json"))["request"]["title"] == body["title"]
+    assert session.get(link, timeout=60).content == made.content
+
+
+def _work(server: Any, client: int, more: Callable[[int], bool]) -> int:  # noqa: ANN401 - fixture
+    turn = 0
+    with requests.Session() as session:
+        while more(turn):
+            _check_own(session, server.url, client, turn)
+            turn += 1
+    return turn
+
+
+def _run_clients(server: Any, more: Callable[[int], bool]) -> list[int]:  # noqa: ANN401 - fixture
+    with ThreadPoolExecutor(CLIENTS) as pool:
+        work = [pool.submit(_work, server, client, more) for client in range(CLIENTS)]
+        return [each.result() for each in work]
+
+
+def test_three_clients_at_once_get_their_own_kits(server: Any) -> None:  # noqa: ANN401 - fixture
+    assert _run_clients(server, lambda turn: turn < 4) == [4, 4, 4]
+
+
+@pytest.mark.long
+@pytest.mark.timeout(180)
+def test_three_clients_for_a_minute_get_their_own_kits(server: Any) -> None:  # noqa: ANN401
+    end = time.monotonic() + 60
+    made = _run_clients(server, lambda _: time.monotonic() < end)
+    assert min(made) > 10
+
+
+def _in_chunks() -> Iterator[bytes]:
+    for _ in range(HUGE // 65536):
+        yield b" " * 65536
+
+
+@pytest.mark.parametrize("how", ["with Content-Length", "in chunks"])
+def test_a_huge_body_is_refused(server: Any, how: str) -> None:  # noqa: ANN401 - fixture
+    body: Any = b" " * HUGE if how == "with Content-Length" else _in_chunks()
+    answer = requests.post(
+        f"{server.url}/v1/kits", data=body, headers={"Content-Type": "application/json"}, timeout=60
+    )
+    assert answer.status_code == 413
+    assert answer.json()["type"] == "/problems#body-too-large"
+    assert requests.get(f"{server.url}/healthz", timeout=10).status_code == 200
+
+
+def test_a_body_in_chunks_is_never_read_cut_off(server: Any) -> None:  # noqa: ANN401 - fixture
+    # Valid JSON whose text ends exactly at the limit, then one more byte, in chunks.
+    start, end = b'{"pieces": [], "title": "', b'"}'
+    whole = start + b"x" * (1048576 - len(start) - len(end)) + end
+
+    def sent(more: bytes) -> int:
+        answer = requests.post(
+            f"{server.url}/v1/outlines",
+            data=iter([whole, more] if more else [whole]),
+            headers={"Content-Type": "application/json"},
+            timeout=60,
+        )
+        return answer.status_code
+
+    assert sent(b"") == 422
+    assert sent(b" ") == 413
+
+
+def test_a_kit_is_still_there_after_a_stop_and_a_start(
+    make_server: Callable[[], Any],
+) -> None:
+    server = make_server()
+    made = requests.post(f"{server.url}/v1/kits", json=_kit(9, 0), timeout=60)
+    link = server.url + made.headers["Location"]
+    archive = requests.get(link, headers={"Accept": "application/zip"}, timeout=60).content
+    assert server.stop() == 0
+    server.start()
+    assert requests.get(link, timeout=60).content == made.content
+    again = requests.get(link, headers={"Accept": "application/zip"}, timeout=60).content
+    assert again == archive
+
+
+def test_a_request_under_way_is_finished_before_the_stop(
+    make_server: Callable[[], Any],
+) -> None:
+    server = make_server()
+    answers: list[requests.Response] = []
+    body = _kit(8, 0)
+    body["pieces"][0]["quantity"] = 4000
+    one = threading.Thread(
+        target=lambda: answers.append(requests.post(f"{server.url}/v1/kits", json=body, timeout=60))
+    )
+    one.start()
+    time.sleep(0.2)
+    code = server.stop()
+    one.join()
+    assert code == 0
+    assert answers[0].status_code == 201
+    server.start()
+    link = server.url + answers[0].headers["Location"]
+    assert requests.get(link, timeout=60).content == answers[0].content
+
+
+def test_the_log_has_no_tracebacks(server: Any) -> None:  # noqa: ANN401 - fixture
+    assert "Traceback" not in Path(server.log).read_text()
