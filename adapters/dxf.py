@@ -14,7 +14,7 @@ from typing import Any
 
 from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
 from adapters.names import layer_of
-from adapters.numbers import number
+from adapters.numbers import number, require_finite
 from adapters.split import is_circle
 from geometry.model.outline import Outline, Vertex
 from geometry.model.plan import CutPlan, Stroke
@@ -46,6 +46,7 @@ class DxfAdapter:
             CannotHoldError: for a coordinate that is not finite.
         """
         resolved(self.settings, settings, self.name)
+        require_finite(plan)
         # Imported here: only those who ask for DXF wait for it.
         from ezdxf._options import options  # noqa: PLC0415
         from ezdxf.filemanagement import new  # noqa: PLC0415

@@ -13,6 +13,7 @@ from typing import Any
 
 from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
 from adapters.errors import CannotHoldError
+from adapters.numbers import require_finite
 from adapters.split import chords
 from geometry.model.plan import CutPlan, Stroke
 from geometry.model.points import Point
@@ -65,6 +66,7 @@ class HpglAdapter:
             CannotHoldError: when a coordinate does not fit the classic integer range.
         """
         values = resolved(self.settings, settings, self.name)
+        require_finite(plan)
         pens = {"cut": 1, "score": 2, "mark": 3, **values["pens"]}
         lines = ["IN;"]
         pen = 0
@@ -90,12 +92,7 @@ def _stroke(stroke: Stroke, scale: float, *, wide: bool) -> Iterator[str]:
 
 
 def _snapped(point: Point, scale: float, *, wide: bool) -> tuple[int, int]:
-    try:
-        x, y = round(point.x * scale), round(point.y * scale)
-    except (ValueError, OverflowError):
-        raise CannotHoldError(
-            "A coordinate of the plan is not a finite number.", format_name="hpgl"
-        ) from None
+    x, y = round(point.x * scale), round(point.y * scale)
     if not wide and max(abs(x), abs(y)) > _LARGEST:
         raise CannotHoldError(
             f"A coordinate is {max(abs(point.x), abs(point.y)):.1f} mm; HP-GL's integers end at "

@@ -5,6 +5,18 @@ from __future__ import annotations
 import math
 
 from adapters.errors import CannotHoldError
+from geometry.model.plan import CutPlan
+
+
+def require_finite(plan: CutPlan) -> None:
+    """Refuse a plan with a coordinate that is no finite number.
+
+    Raises:
+        CannotHoldError: naming the first such stroke.
+    """
+    for index, stroke in enumerate(plan.strokes):
+        if not all(math.isfinite(value) for vertex in stroke.vertices for value in vertex):
+            raise CannotHoldError(f"Stroke {index} has a coordinate that is not a finite number.")
 
 
 def number(value: float, digits: int = 4, least: int = 0) -> str:

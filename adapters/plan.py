@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
-from adapters.errors import CannotHoldError
+from adapters.numbers import require_finite
 from geometry.model.plan import CutPlan, Stop, Stroke
 
 
@@ -33,6 +33,7 @@ class PlanAdapter:
             CannotHoldError: for a coordinate that is not finite.
         """
         resolved(self.settings, settings, self.name)
+        require_finite(plan)
         box = plan.work_area.bounds
         document = {
             "units": "mm",
@@ -48,12 +49,7 @@ class PlanAdapter:
             "strokes": [_stroke(stroke) for stroke in plan.strokes],
             "stops": [_stop(stop) for stop in plan.stops],
         }
-        try:
-            text = json.dumps(document, allow_nan=False, separators=(",", ":"))
-        except ValueError:
-            raise CannotHoldError(
-                "A coordinate of the plan is not a finite number.", format_name=self.name
-            ) from None
+        text = json.dumps(document, allow_nan=False, separators=(",", ":"))
         return Written(text.encode() + b"\n")
 
 

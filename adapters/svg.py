@@ -15,7 +15,7 @@ from xml.sax.saxutils import escape, quoteattr
 
 from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
 from adapters.names import comment, layer_of, plain
-from adapters.numbers import number
+from adapters.numbers import number, require_finite
 from adapters.split import short_arcs
 from geometry.model.plan import CutPlan, Stop, Stroke
 from geometry.model.points import Point
@@ -42,6 +42,7 @@ class SvgAdapter:
             CannotHoldError: for a coordinate that is not finite.
         """
         resolved(self.settings, settings, self.name)
+        require_finite(plan)
         width, height = number(plan.bed_width), number(plan.bed_height)
         lines = [
             '<?xml version="1.0" encoding="UTF-8"?>',

@@ -4,12 +4,24 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from geometry.layout.item import Item, Layout
 from geometry.layout.single import fill
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
-from geometry.model.placement import Load
+from geometry.model.placement import Load, Placement
+
+
+def _flush(placements: tuple[Placement, ...], item: Item, room: WorkArea) -> tuple[Placement, ...]:
+    """Return the placements moved together into the lower left corner of the room."""
+    boxes = [each.move.outline(item.outline).bounds for each in placements]
+    dx = room.bounds.left - min(box.left for box in boxes)
+    dy = room.bounds.bottom - min(box.bottom for box in boxes)
+    return tuple(
+        replace(each, move=replace(each.move, x=each.move.x + dx, y=each.move.y + dy))
+        for each in placements
+    )
 
 
 def lay_out(
@@ -49,9 +61,9 @@ def lay_out(
         complete = complete and filled.complete
         full, rest = divmod(item.quantity, len(filled.placements))
         if full:
-            loads.append(Load(filled.placements, full))
+            loads.append(Load(_flush(filled.placements, item, room), full))
         if rest:
-            loads.append(Load(filled.placements[:rest]))
+            loads.append(Load(_flush(filled.placements[:rest], item, room)))
     covered = sum(area(item.outline) * item.quantity for item in items)
     return Layout(
         loads=tuple(loads),

@@ -51,7 +51,7 @@ def piece_of(read: Collector, data: Mapping[str, Any], path: Path) -> Piece:
     bare = Piece(
         id=data["id"],
         title=_title(data["shape"]),
-        size=_size(data["shape"]),
+        size=_size(data["shape"], read.units),
         template=Region(template),
         patch=Region(patch),
         allowance=result,
@@ -176,12 +176,16 @@ def _title(shape: Mapping[str, Any]) -> str:
     return "custom outline" if shape["kind"] == "custom" else CATALOGUE[shape["kind"]].title
 
 
-def _size(shape: Mapping[str, Any]) -> str:
-    """Return the shape's size as the request wrote it, for labels."""
+def _size(shape: Mapping[str, Any], units: str | None) -> str:
+    """Return the shape's size as the request wrote it, for labels; bare numbers get their unit."""
     if shape["kind"] == "custom":
         return ""
-    return ", ".join(
-        f"{parameter.name.replace('_', ' ')} {shape[parameter.name]}"
-        for parameter in CATALOGUE[shape["kind"]].parameters
-        if shape.get(parameter.name) is not None
-    )
+    told = []
+    for parameter in CATALOGUE[shape["kind"]].parameters:
+        value = shape.get(parameter.name)
+        if value is not None:
+            text = str(value).strip()
+            bare = parameter.what == "length" and text[-1:].isdigit()
+            name = parameter.name.removesuffix("_deg").replace("_", " ")
+            told.append(f"{name} {text} {units}" if bare else f"{name} {text}")
+    return ", ".join(told)

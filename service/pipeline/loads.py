@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 
 from geometry.errors import InternalError
 from geometry.layout import Item, lay_out
@@ -85,10 +86,22 @@ def plan_run(
         raise does_not_fit(kit, index, error) from None
     _check(regions, layout.loads, run)
     loads, exit_angle_deg = _plan_loads(regions, layout.loads, run, entry_angle_deg)
-    warnings = [*layout.warnings]
+    warnings = [*layout.warnings, *_in_turn(loads)]
     for each in loads:
         warnings.extend(w for w in each.planned.warnings if w not in warnings)
     return PlannedRun(run, loads, layout.complete, tuple(warnings)), exit_angle_deg
+
+
+def _in_turn(loads: tuple[PlannedLoad, ...]) -> list[str]:
+    """Say which loads are one filling cut forwards and backwards."""
+    told = []
+    for first, second in pairwise(loads):
+        if first.load.placements == second.load.placements:
+            told.append(
+                f"Cut loads {first.number} and {second.number} in turn: each starts at the blade "
+                "angle that the other leaves, so the blade is never turned back."
+            )
+    return told
 
 
 def _check(regions: Mapping[str, Region], loads: tuple[Load, ...], run: Run) -> None:

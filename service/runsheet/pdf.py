@@ -126,19 +126,27 @@ def _load(run: SheetRun, load: SheetLoad, width: float) -> Flowable:
     ]
     drawing = LoadDrawing(run, load, (width / 2 - 16, 230.0))
     top = Table([[drawing, right]], colWidths=[width / 2, width / 2], style=_PLAIN)
-    parts: list[Flowable] = [_text(f"Load {load.number}", _HEAD), top]
+    parts: list[Flowable] = [_text(f"{run.title}, load {load.number}", _HEAD), top]
     if load.stops:
+        spans = [
+            ("SPAN", (1, row), (2, row))
+            for row, stop in enumerate(load.stops)
+            if stop.angle_deg is None
+        ]
         parts.append(
             Table(
-                [_stop(stop) for stop in load.stops], colWidths=[22, 44, width - 66], style=_PLAIN
+                [_stop(stop) for stop in load.stops],
+                colWidths=[22, 44, width - 66],
+                style=TableStyle([*_PLAIN.getCommands(), *spans]),
             )
         )
     return KeepTogether(parts)
 
 
 def _stop(stop: SheetStop) -> list[Flowable | str]:
-    dial: Flowable | str = "" if stop.angle_deg is None else Dial(stop.angle_deg)
-    return [_Box(), dial, _text(stop.message, _BIG if stop.angle_deg is not None else _BODY)]
+    if stop.angle_deg is None:
+        return [_Box(), _text(stop.message, _BODY), ""]
+    return [_Box(), Dial(stop.angle_deg), _text(stop.message, _BIG)]
 
 
 def _piece(piece: SheetPiece, width: float) -> Flowable:

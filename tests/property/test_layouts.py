@@ -1,0 +1,57 @@
+"""What must hold for every layout: nothing overlaps, nothing outside, every piece made."""
+
+import importlib.util
+from pathlib import Path
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from geometry.layout import Item, lay_out
+from geometry.layout.fit import DoesNotFit
+from geometry.model.cutter import WorkArea
+from geometry.model.outline import Outline
+from geometry.proof.overlap import check_load
+
+_spec = importlib.util.spec_from_file_location(
+    "strategies", Path(__file__).with_name("strategies.py")
+)
+assert _spec is not None
+assert _spec.loader is not None
+strategies = importlib.util.module_from_spec(_spec)
+_spec.loader.exec_module(strategies)
+
+
+@settings(max_examples=25, deadline=None, derandomize=True)
+@given(
+    strategies.outlines,
+    st.floats(60, 400),
+    st.floats(60, 400),
+    st.sampled_from([0.0, 1.0, 2.4]),
+    st.integers(1, 40),
+    st.sampled_from(["free", "half-turn", "fixed", (0.0, 90.0)]),
+)
+def test_layouts_can_be_cut(
+    outline: Outline,
+    width: float,
+    height: float,
+    gap: float,
+    quantity: int,
+    turns: str | tuple[float, ...],
+) -> None:
+    room = WorkArea.rectangle(7.5, 3.25, width, height)
+    try:
+        layout = lay_out([Item("A", outline, quantity, turns)], room, gap=gap)
+    except DoesNotFit as error:
+        assert error.short_by > 0.0
+        assert error.largest_scale < 1.0
+        return
+    placed = 0
+    for load in layout.loads:
+        assert check_load({"A": outline}, load, room, gap) == []
+        placed += len(load.placements) * load.repeats
+        allowed = {"half-turn": {0.0, 180.0}, "fixed": {0.0}}.get(turns, None)  # type: ignore[arg-type]
+        if isinstance(turns, tuple):
+            allowed = set(turns)
+        if allowed is not None:
+            assert {each.move.turn_deg for each in load.placements} <= allowed
+    assert placed == quantity
