@@ -9,7 +9,7 @@ from typing import TypeVar
 
 from flask import Flask
 
-from service import errors, resources
+from service import errors, headers, keys, logs, resources
 from service.settings import Settings, from_environment
 from service.storage.store import Store
 
@@ -35,6 +35,9 @@ def create_app(settings: Settings | None = None) -> Flask:
     app.url_map.merge_slashes = False
     app.url_map.strict_slashes = True
     errors.register(app)
+    logs.register(app)
+    headers.register(app)
+    keys.register(app)
     resources.register(app)
     app.extensions["quarterseam-store"] = _once(lambda: Store(settings))
     document = _once(lambda: _document(app))

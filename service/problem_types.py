@@ -61,6 +61,21 @@ _ROWS = (
         ),
     ),
     (
+        "key-required",
+        401,
+        "A key is required",
+        (
+            "This service asks for a key: `Authorization: Bearer KEY`. Keys are made on the "
+            "command line by whoever runs it."
+        ),
+    ),
+    (
+        "scope-too-small",
+        403,
+        "The key may not do that",
+        "Keys are for reading, for writing too, or for everything. `detail` says what is needed.",
+    ),
+    (
         "not-found",
         404,
         "There is nothing here",

@@ -2,16 +2,33 @@
 
 from __future__ import annotations
 
+import logging
 import os
 from typing import Any
 
 from flask import Flask
 from gunicorn.app.base import BaseApplication
+from gunicorn.glogging import Logger
 
+from service import logs
 from service.app import create_app
 from service.settings import Settings
 
 _SHARED_MEMORY = "/dev/shm"  # noqa: S108 - the heartbeat file must lie on a memory file system
+
+
+class JsonLogger(Logger):  # type: ignore[misc] # gunicorn has no types
+    """Sends the server's own messages the way of all others."""
+
+    def setup(self, cfg: Any) -> None:  # noqa: ANN401 - gunicorn's own
+        """Set up JSON lines for this process."""
+        self.loglevel = getattr(logging, cfg.loglevel.upper())
+        logs.set_up(cfg.loglevel.upper())
+        self.error_log.handlers[:] = []
+        self.error_log.propagate = True
+        # The application writes a line for each answer, with what gunicorn cannot know.
+        self.access_log.handlers[:] = []
+        self.access_log.propagate = False
 
 
 class Server(BaseApplication):  # type: ignore[misc] # gunicorn has no types
@@ -50,6 +67,7 @@ class Server(BaseApplication):  # type: ignore[misc] # gunicorn has no types
             "limit_request_fields": 60,
             "limit_request_field_size": 8190,
             "loglevel": settings.log_level.lower(),
+            "logger_class": JsonLogger,
             "on_starting": lambda _: _prepare(settings),
         }
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import ipaddress
 import os
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, fields
@@ -101,9 +102,22 @@ class Settings:
         _choice("auto", "on", "off"),
         "whether requests need a key; auto: on any address but loopback",
     )
+    cors_origins: tuple[str, ...] = _setting(
+        (), _words, "origins whose pages may call from a browser; none when empty"
+    )
     log_level: str = _setting(
         "INFO", _choice("DEBUG", "INFO", "WARNING", "ERROR"), "least severity that is logged"
     )
+
+    @property
+    def on_loopback(self) -> bool:
+        """Whether it can be reached from this machine only."""
+        if self.host == "localhost":
+            return True
+        try:
+            return ipaddress.ip_address(self.host.strip("[]")).is_loopback
+        except ValueError:
+            return False
 
     @property
     def database_url(self) -> str:

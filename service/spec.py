@@ -46,6 +46,7 @@ def document(app: Flask) -> dict[str, Any]:
         info={"description": _TEXT, "license": {"name": "MIT", "identifier": "MIT"}},
         servers=[{"url": "/"}],
     )
+    spec.components.security_scheme("key", {"type": "http", "scheme": "bearer"})
     spec.components.schema("Problem", schema=Problem)
     spec.components.response(
         "Problem",
@@ -81,6 +82,8 @@ def _operation(rule: Rule, operation: Operation) -> dict[str, Any]:
     }
     if text:
         told["description"] = text
+    # A key where one is asked for, or none at all.
+    told["security"] = [{}, {"key": []}] if operation.scope else []
     if operation.query is not None:
         told["parameters"].append({"in": "query", "schema": operation.query})
     if operation.body is not None:
@@ -92,6 +95,8 @@ def _operation(rule: Rule, operation: Operation) -> dict[str, Any]:
 
 def _problem_statuses(operation: Operation) -> Iterable[int]:
     found = {*_ALWAYS, *operation.problems}
+    if operation.scope:
+        found |= {401, 403}
     if operation.body is not None:
         found |= set(_WITH_BODY)
     # Even an operation without parameters refuses those it does not know.

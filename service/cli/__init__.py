@@ -27,6 +27,7 @@ COMMANDS = {
     "serve": Command("serve", "answer over HTTP"),
     "demo": Command("demo", "make the example kit, its files and pictures"),
     "cut": Command("cut", "make a kit from a request in a file, without a server"),
+    "keys": Command("keys", "make, list and revoke keys"),
     "openapi": Command("document", "print the OpenAPI document"),
     "problems": Command("problem_list", "print the text of every type of problem"),
 }

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import ipaddress
 from dataclasses import replace
 
 from service.settings import Settings, SettingsError, from_environment
@@ -34,27 +33,26 @@ def run(stated: argparse.Namespace) -> int:
 
 
 def check(settings: Settings) -> None:
-    """Refuse to serve what would be open to strangers.
+    """Refuse to serve what would be open to strangers, or shut to everybody.
 
     Raises:
-        SettingsError: when it listens beyond this machine without keys and nobody said so.
+        SettingsError: when keys are needed and there are none.
     """
-    if settings.auth == "auto" and not is_loopback(settings.host):
+    from service.keys import required  # noqa: PLC0415 - needs the database
+    from service.storage.store import Store  # noqa: PLC0415
+
+    if not required(settings):
+        return
+    store = Store(settings)
+    in_use = [each for each in store.keys.all() if each.revoked_us is None]
+    store.close()
+    if not in_use:
         raise SettingsError(
             (
                 (
-                    f"Listening on {settings.host} lets other machines in. Set QUARTERSEAM_AUTH=on "
-                    "and make a key, or QUARTERSEAM_AUTH=off if something in front checks who asks."
+                    f"Requests to {settings.host} need a key and there is none. Make one with: "
+                    "python -m service keys add NAME --scope write. Or, if something in front "
+                    "checks who asks, set QUARTERSEAM_AUTH=off."
                 ),
             )
         )
-
-
-def is_loopback(host: str) -> bool:
-    """Return whether an address can be reached from this machine only."""
-    if host == "localhost":
-        return True
-    try:
-        return ipaddress.ip_address(host.strip("[]")).is_loopback
-    except ValueError:
-        return False

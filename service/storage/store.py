@@ -10,6 +10,7 @@ from sqlalchemy import Engine, select, text
 
 from service.settings import Settings
 from service.storage.cutters import SavedCutters
+from service.storage.keys import Keys
 from service.storage.kits import Kits
 from service.storage.tables import KITS, METADATA, open_engine
 
@@ -36,6 +37,7 @@ class Store:
         METADATA.create_all(self.engine)
         self.kits = Kits(self.engine, self.folder / "kits")
         self.cutters = SavedCutters(self.engine)
+        self.keys = Keys(self.engine)
 
     def close(self) -> None:
         """Let go of every connection; needed before a process forks."""

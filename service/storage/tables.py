@@ -54,6 +54,17 @@ CUTTERS = Table(
     Column("body", LargeBinary, nullable=False),
 )
 
+KEYS = Table(
+    "keys",
+    METADATA,
+    Column("id", String(12), primary_key=True),
+    Column("name", String(120), nullable=False),
+    Column("scope", String(10), nullable=False),
+    Column("created_us", BigInteger, nullable=False),
+    Column("revoked_us", BigInteger, nullable=True),
+    Column("sha256", String(64), nullable=False),
+)
+
 
 def open_engine(url: str) -> Engine:
     """Return an engine for the database at a URL, its tables made where there are none."""

@@ -73,7 +73,7 @@ def fits(document: dict[str, Any]) -> Callable[[Any, str], None]:
         if "properties" in schema and name != "Problem":
             schema["additionalProperties"] = False
 
-    def check(value: Any, component: str) -> None:  # noqa: ANN401 - JSON values
+    def check(value: Any, component: str) -> None:
         schema = {
             "$schema": "https://json-schema.org/draft/2020-12/schema",
             "$ref": f"#/components/schemas/{component}",

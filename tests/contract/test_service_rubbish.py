@@ -13,7 +13,7 @@ JSON = "application/json"
 Change = Callable[[dict[str, Any]], Any]
 
 
-def _put(*path: str | int, value: Any) -> Change:  # noqa: ANN401 - JSON values
+def _put(*path: str | int, value: Any) -> Change:
     def change(body: dict[str, Any]) -> None:
         at: Any = body
         for step in path[:-1]:

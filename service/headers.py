@@ -1,0 +1,112 @@
+"""Headers that shut doors, and the smaller rules of HTTP: OPTIONS, caching, compression."""
+
+from __future__ import annotations
+
+import gzip
+
+from flask import Flask, Response, current_app, request
+
+from service.settings import Settings
+
+#: Answers are data: nothing in them may run, be framed, or be guessed to be something else.
+SHUT = {
+    "X-Content-Type-Options": "nosniff",
+    "Content-Security-Policy": "default-src 'none'; frame-ancestors 'none'; sandbox",
+    "Referrer-Policy": "no-referrer",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "X-Frame-Options": "DENY",
+}
+_SQUEEZABLE = (
+    "application/json",
+    "application/problem+json",
+    "image/svg+xml",
+    "image/vnd.dxf",
+    "text/",
+)
+_WORTH_IT = 1000
+_SUFFIX = "-gzip"
+_NO_BODY = {204, 304}
+
+
+def register(app: Flask) -> None:
+    """Add the headers to every answer of an application."""
+    app.before_request(_plain_tags)
+    # Flask calls these in reverse order.
+    app.after_request(_shut)
+    app.after_request(_squeeze)
+    app.after_request(_cross_origin)
+    app.after_request(_options)
+
+
+def _options(response: Response) -> Response:
+    """An answer to OPTIONS has no body, so it has no kind either."""
+    if request.method == "OPTIONS" and not response.get_data():
+        response.headers.pop("Content-Type", None)
+        response.status_code = 204 if response.status_code == 200 else response.status_code  # noqa: PLR2004
+    return response
+
+
+def _shut(response: Response) -> Response:
+    for name, value in SHUT.items():
+        response.headers.setdefault(name, value)
+    # What has a validator may be kept if it is asked about each time; the rest may not.
+    kept = "ETag" in response.headers and request.method in {"GET", "HEAD"}
+    response.headers.setdefault("Cache-Control", "private, no-cache" if kept else "no-store")
+    return response
+
+
+def _plain_tags() -> None:
+    """Read the tag of a compressed form as that of the thing itself."""
+    for name in ("HTTP_IF_NONE_MATCH", "HTTP_IF_MATCH"):
+        stated = request.environ.get(name)
+        if stated and f'{_SUFFIX}"' in stated:
+            request.environ[name] = stated.replace(f'{_SUFFIX}"', '"')
+            request.environ["quarterseam.squeezed"] = True
+
+
+def _squeeze(response: Response) -> Response:
+    if response.status_code in _NO_BODY:
+        if request.environ.get("quarterseam.squeezed") and "ETag" in response.headers:
+            _tag_as_squeezed(response)
+        return response
+    if not (response.content_type or "").startswith(_SQUEEZABLE) or response.direct_passthrough:
+        return response
+    response.vary.add("Accept-Encoding")
+    data = response.get_data()
+    if len(data) < _WORTH_IT or not request.accept_encodings["gzip"]:
+        return response
+    # No date inside, so that the same answer gives the same bytes.
+    response.set_data(gzip.compress(data, compresslevel=5, mtime=0))
+    response.headers["Content-Encoding"] = "gzip"
+    if "ETag" in response.headers:
+        _tag_as_squeezed(response)
+    return response
+
+
+def _tag_as_squeezed(response: Response) -> None:
+    tag, weak = response.get_etag()
+    if tag is not None and not tag.endswith(_SUFFIX):
+        response.set_etag(tag + _SUFFIX, weak=bool(weak))
+
+
+def _cross_origin(response: Response) -> Response:
+    """Let pages of the listed origins call; of none by default, so no header at all."""
+    settings: Settings = current_app.config["SETTINGS"]
+    if not settings.cors_origins:
+        return response
+    response.vary.add("Origin")
+    origin = request.headers.get("Origin", "")
+    if origin not in settings.cors_origins:
+        return response
+    response.headers["Access-Control-Allow-Origin"] = origin
+    response.headers["Access-Control-Expose-Headers"] = (
+        "ETag, Link, Location, Retry-After, X-Request-ID"
+    )
+    response.headers["Cross-Origin-Resource-Policy"] = "cross-origin"
+    if request.method == "OPTIONS" and "Access-Control-Request-Method" in request.headers:
+        response.headers["Access-Control-Allow-Methods"] = response.headers.get("Allow", "GET")
+        response.headers["Access-Control-Allow-Headers"] = (
+            "Authorization, Content-Type, Idempotency-Key, If-Match, If-None-Match"
+        )
+        response.headers["Access-Control-Max-Age"] = "600"
+    return response

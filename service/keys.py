@@ -1,0 +1,53 @@
+"""Who may ask: keys in the Authorization header, hashed where they are kept."""
+
+from __future__ import annotations
+
+from typing import Any, cast
+
+from flask import Flask, current_app, g, request
+
+from service.problems import ProblemError
+from service.settings import Settings
+from service.storage.keys import SCOPES
+
+_MOST = 200
+
+
+def register(app: Flask) -> None:
+    """Ask for a key before every operation that needs one."""
+    app.before_request(_check)
+
+
+def required(settings: Settings) -> bool:
+    """Return whether requests need a key.
+
+    Told by the address that is listened on, never by where a request seems to come from: behind
+    a proxy or in a container every caller seems to be the same.
+    """
+    return settings.auth == "on" or (settings.auth == "auto" and not settings.on_loopback)
+
+
+def _check() -> None:
+    if request.endpoint is None or request.method == "OPTIONS":
+        return
+    operation = getattr(current_app.view_functions[request.endpoint], "operation", None)
+    scope = getattr(operation, "scope", "admin")
+    if not scope or not required(current_app.config["SETTINGS"]):
+        return
+    scheme, _, stated = request.headers.get("Authorization", "").partition(" ")
+    if scheme.lower() != "bearer" or not stated or len(stated) > _MOST:
+        raise _unknown("Send a key: Authorization: Bearer KEY.")
+    found = cast("Any", current_app.extensions["quarterseam-store"]()).keys.check(stated.strip())
+    if found is None:
+        raise _unknown("There is no such key, or it was revoked.")
+    g.key_id = found.id
+    if SCOPES.index(found.scope) < SCOPES.index(scope):
+        detail = f"This needs a key for {scope}; yours is for {found.scope}."
+        header = f'Bearer error="insufficient_scope", scope="{scope}"'
+        raise ProblemError("scope-too-small", 403, detail, headers={"WWW-Authenticate": header})
+
+
+def _unknown(detail: str) -> ProblemError:
+    return ProblemError(
+        "key-required", 401, detail, headers={"WWW-Authenticate": 'Bearer realm="quarterseam"'}
+    )

@@ -1,0 +1,82 @@
+"""API keys: random, kept as a hash, compared in constant time."""
+
+from __future__ import annotations
+
+import hashlib
+import hmac
+import secrets
+import time
+from dataclasses import dataclass
+
+from sqlalchemy import Engine, insert, select, update
+
+from service.storage.tables import KEYS
+
+SCOPES = ("read", "write", "admin")
+"""What a key may do; each includes those before it."""
+_NOBODY = hashlib.sha256(b"").hexdigest()
+
+
+@dataclass(frozen=True)
+class Key:
+    """A key as it is listed: never the secret itself."""
+
+    id: str
+    name: str
+    scope: str
+    created_us: int
+    revoked_us: int | None
+
+
+class Keys:
+    """The table of keys."""
+
+    def __init__(self, engine: Engine) -> None:
+        self._engine = engine
+
+    def add(self, name: str, scope: str) -> str:
+        """Make a key; returns it, the only time that it can be seen."""
+        key_id, secret = secrets.token_hex(6), secrets.token_urlsafe(32)
+        values = {
+            "id": key_id,
+            "name": name,
+            "scope": scope,
+            "created_us": time.time_ns() // 1000,
+            # A secret of 256 random bits cannot be guessed from its hash; a slow hash, meant for
+            # words that people choose, would add nothing.
+            "sha256": _hash(secret),
+        }
+        with self._engine.begin() as connection:
+            connection.execute(insert(KEYS).values(**values))
+        return f"{key_id}.{secret}"
+
+    def check(self, stated: str) -> Key | None:
+        """Return the key that was stated, or ``None`` when it is not one of ours or revoked."""
+        key_id, _, secret = stated.partition(".")
+        with self._engine.connect() as connection:
+            row = connection.execute(select(KEYS).where(KEYS.c.id == key_id)).first()
+        # An unknown id takes the same way, so that time does not tell which ids there are.
+        kept = _NOBODY if row is None else row.sha256
+        same = hmac.compare_digest(kept, _hash(secret))
+        if row is None or not same or row.revoked_us is not None:
+            return None
+        return Key(row.id, row.name, row.scope, row.created_us, row.revoked_us)
+
+    def all(self) -> list[Key]:
+        """Return every key, oldest first."""
+        columns = (KEYS.c.id, KEYS.c.name, KEYS.c.scope, KEYS.c.created_us, KEYS.c.revoked_us)
+        with self._engine.connect() as connection:
+            rows = connection.execute(select(*columns).order_by(KEYS.c.created_us)).all()
+        return [Key(*row) for row in rows]
+
+    def revoke(self, key_id: str) -> bool:
+        """Make a key useless from now on; returns whether there was one in use."""
+        in_use = (KEYS.c.id == key_id) & KEYS.c.revoked_us.is_(None)
+        now = time.time_ns() // 1000
+        with self._engine.begin() as connection:
+            done = connection.execute(update(KEYS).where(in_use).values(revoked_us=now))
+        return done.rowcount == 1
+
+
+def _hash(secret: str) -> str:
+    return hashlib.sha256(secret.encode()).hexdigest()
