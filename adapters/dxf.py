@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import io
 import re
+import threading
 from collections.abc import Mapping
 from typing import Any
 
@@ -24,6 +25,7 @@ _INSUNITS_MM = 4
 #: Group codes whose values are floating point numbers in entities and header.
 _FLOAT_CODES = {*range(10, 60), *range(110, 150), *range(210, 240), *range(460, 470)}
 _BULGE_CODE = 42
+_LOADING = threading.Lock()
 
 
 class DxfAdapter:
@@ -47,13 +49,7 @@ class DxfAdapter:
         """
         resolved(self.settings, settings, self.name)
         require_finite(plan)
-        # Imported here: only those who ask for DXF wait for it.
-        from ezdxf._options import options  # noqa: PLC0415
-        from ezdxf.filemanagement import new  # noqa: PLC0415
-
-        # No dates and no chance identities: the same plan gives the same bytes.
-        options.write_fixed_meta_data_for_testing = True
-        document = new("R2000", setup=False)
+        document = _new_document()
         document.header["$INSUNITS"] = _INSUNITS_MM
         document.header["$MEASUREMENT"] = 1
         document.header["$EXTMIN"] = (0.0, 0.0, 0.0)
@@ -74,6 +70,19 @@ class DxfAdapter:
         text = io.StringIO()
         document.write(text)
         return Written(_plain_numbers(text.getvalue()).encode("ascii"), tuple(_losses(plan)))
+
+
+def _new_document() -> Any:  # noqa: ANN401 - ezdxf's drawing
+    """Return an empty drawing; the library is loaded by the first caller."""
+    # Loaded here, for only those who ask for DXF should wait for it, and by one thread at a
+    # time: its modules import each other, and two threads would see them half made.
+    with _LOADING:
+        from ezdxf._options import options  # noqa: PLC0415
+        from ezdxf.filemanagement import new  # noqa: PLC0415
+
+        # No dates and no chance identities: the same plan gives the same bytes.
+        options.write_fixed_meta_data_for_testing = True
+    return new("R2000", setup=False)
 
 
 def _circle(stroke: Stroke) -> tuple[Point, float]:

@@ -140,7 +140,8 @@ def _in_sliver(arc: Arc, point: Point) -> bool:
     side = (arc.end.x - arc.start.x) * (point.y - arc.start.y) - (arc.end.y - arc.start.y) * (
         point.x - arc.start.x
     )
-    outside_chord = side < 0.0 if arc.bulge > 0.0 else side > 0.0
+    # On the chord itself the arc is seen under half a turn, by its own sense.
+    outside_chord = side <= 0.0 if arc.bulge > 0.0 else side >= 0.0
     return outside_chord and distance(arc.centre, point) < arc.radius
 
 

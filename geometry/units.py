@@ -79,10 +79,10 @@ SMALLEST_LENGTH: Final = 1.0e-6
 _LENGTH = re.compile(
     r"""(?P<sign>[-+]?)\s*
     (?:
-        (?:(?P<mixed>\d+)(?:\s+|\s*-\s*))?(?P<over>\d+)\s*/\s*(?P<under>\d+)
-      | (?P<decimal>\d+(?:\.\d*)?|\.\d+)
+        (?:(?P<mixed>[0-9]+)(?:\s+|\s*-\s*))?(?P<over>[0-9]+)\s*/\s*(?P<under>[0-9]+)
+      | (?P<decimal>[0-9]+(?:\.[0-9]*)?|\.[0-9]+)
     )
-    \s*(?P<unit>[^\d\s./-]*\.?)""",
+    \s*(?P<unit>[^0-9\s./-]*\.?)""",
     re.VERBOSE,
 )
 _WAYS: Final = 'Write it like "1 1/4 in", "1/4\\"", "32 mm" or "6.35mm".'

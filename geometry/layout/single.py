@@ -164,8 +164,8 @@ def _count(rows: list[Row]) -> int:
 def _placements(
     piece: str,
     rows: list[Row],
-    upright: bool,
-    room: WorkArea,  # noqa: FBT001 - as found
+    upright: bool,  # noqa: FBT001 - as found
+    room: WorkArea,
 ) -> Iterator[Placement]:
     """Yield the places of rows laid in a frame, turned upright where the frame was."""
     box = room.bounds

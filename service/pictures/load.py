@@ -111,8 +111,10 @@ def _kind(kit: Kit, run: Run, piece: str, index: int) -> str:
     data = path_data(region.outline) + "".join(path_data(hole) for hole in region.holes)
     parts = [
         f'<g id="kind-{index}">',
-        (f'<path d="{data}" fill="{fill}" fill-rule="evenodd" stroke="#1d2b2a" '
-        'stroke-width="0.35"/>'),
+        (
+            f'<path d="{data}" fill="{fill}" fill-rule="evenodd" stroke="#1d2b2a" '
+            'stroke-width="0.35"/>'
+        ),
     ]
     if run.cut == "patch":
         parts.append(

@@ -44,13 +44,20 @@ def dimensioned(template: Outline, patch: Outline, title: str) -> str:
     dx = (width - outer.width) / 2.0 - outer.left
     dy = pad + 1.6 * letter + outer.top
     body = [
-        (f'<text x="{number(width / 2)}" y="{number(1.8 * letter)}" font-size='
-        f'"{number(1.2 * letter)}" font-weight="bold" {_LETTERS}>{escape(title)}</text>'),
+        (
+            f'<text x="{number(width / 2)}" y="{number(1.8 * letter)}" font-size='
+            f'"{number(1.2 * letter)}" font-weight="bold" {_LETTERS}>{escape(title)}</text>'
+        ),
         f'<g transform="translate({number(dx)} {number(dy)}) scale(1 -1)">',
-        (f'<path d="{path_data(patch)}" fill="#d5e3df" stroke="{_INK}" stroke-width='
-        f'"{number(letter / 12)}"/>'),
-        (f'<path d="{path_data(template)}" fill="#f6ecd2" stroke="{_INK}" stroke-width='
-        f'"{number(letter / 12)}" stroke-dasharray="{number(letter / 2)} {number(letter / 4)}"/>'),
+        (
+            f'<path d="{path_data(patch)}" fill="#d5e3df" stroke="{_INK}" stroke-width='
+            f'"{number(letter / 12)}"/>'
+        ),
+        (
+            f'<path d="{path_data(template)}" fill="#f6ecd2" stroke="{_INK}" stroke-width='
+            f'"{number(letter / 12)}" stroke-dasharray="{number(letter / 2)} '
+            f'{number(letter / 4)}"/>'
+        ),
         "</g>",
         *_across(inner, dx, dy - outer.top - 1.1 * letter, letter, "template"),
         *_across(outer, dx, dy - outer.bottom + 1.6 * letter, letter, "patch"),
@@ -79,9 +86,12 @@ def _across(box: Bounds, dx: float, y: float, letter: float, what: str) -> list[
     left, right = box.left + dx, box.right + dx
     tick = letter / 3.0
     return [
-        (f'<path d="M{number(left)} {number(y)}H{number(right)}M{number(left)} {number(y - tick)}'
-        f'v{number(2 * tick)}M{number(right)} {number(y - tick)}v{number(2 * tick)}" '
-        f'fill="none" stroke="{_INK}" stroke-width="{number(letter / 16)}"/>'),
+        (
+            f'<path d="M{number(left)} {number(y)}H{number(right)}M{number(left)} '
+            f"{number(y - tick)}v{number(2 * tick)}M{number(right)} {number(y - tick)}"
+            f'v{number(2 * tick)}" '
+            f'fill="none" stroke="{_INK}" stroke-width="{number(letter / 16)}"/>'
+        ),
         f'<text x="{number((left + right) / 2)}" y="{number(y + 1.2 * letter)}" font-size='
         f'"{number(0.85 * letter)}" {_LETTERS}>{what} {_figures(box.width)}</text>'
         if what == "patch"
@@ -96,9 +106,13 @@ def _upward(box: Bounds, dy: float, x: float, letter: float) -> list[str]:
     tick = letter / 3.0
     middle = (top + bottom) / 2.0
     return [
-        (f'<path d="M{number(x)} {number(top)}V{number(bottom)}M{number(x - tick)} {number(top)}'
-        f'h{number(2 * tick)}M{number(x - tick)} {number(bottom)}h{number(2 * tick)}" '
-        f'fill="none" stroke="{_INK}" stroke-width="{number(letter / 16)}"/>'),
-        (f'<text transform="translate({number(x - 0.5 * letter)} {number(middle)}) rotate(-90)" '
-        f'font-size="{number(0.85 * letter)}" {_LETTERS}>{_figures(box.height)}</text>'),
+        (
+            f'<path d="M{number(x)} {number(top)}V{number(bottom)}M{number(x - tick)} {number(top)}'
+            f'h{number(2 * tick)}M{number(x - tick)} {number(bottom)}h{number(2 * tick)}" '
+            f'fill="none" stroke="{_INK}" stroke-width="{number(letter / 16)}"/>'
+        ),
+        (
+            f'<text transform="translate({number(x - 0.5 * letter)} {number(middle)}) rotate(-90)" '
+            f'font-size="{number(0.85 * letter)}" {_LETTERS}>{_figures(box.height)}</text>'
+        ),
     ]

@@ -32,12 +32,12 @@ _BLADE: Final = (
 #: laboratory wiki; University of Texas at Austin, "Prohibited laser cutter materials".
 _LASER: Final = (
     (
-        "Never leave a running laser, not for any time. Keep an extinguisher at hand and know how to "
-        "use it; a small flame may be normal, a flame that stays is a fire."
+        "Never leave a running laser, not for any time. Keep an extinguisher at hand and know how "
+        "to use it; a small flame may be normal, a flame that stays is a fire."
     ),
     (
-        "Never defeat an interlock: the beam inside can injure eye and skin. Exhaust to the outside "
-        "and wait before opening the lid."
+        "Never defeat an interlock: the beam inside can injure eye and skin. Exhaust to the "
+        "outside and wait before opening the lid."
     ),
     (
         "Never cut vinyl (PVC), imitation leather, anything with chlorine, or an unknown material: "
@@ -48,16 +48,16 @@ _LASER: Final = (
 #: Presses: OSHA interpretation of 13 June 1978 on platen presses; 29 CFR 1910.217(d)(1).
 _DIE: Final = (
     (
-        "Keep fingers out of the press while it can close; use its guard and two-hand trip, and hand "
-        "tools to free stuck work."
+        "Keep fingers out of the press while it can close; use its guard and two-hand trip, and "
+        "hand tools to free stuck work."
     ),
     "The rule's edge is a razor: carry a die by its board and store it edge down or covered.",
 )
 #: Rotary hand cutters: University of Kentucky 4-H guides and teachers' pages on guards.
 _PEN: Final = (
     (
-        "Cutting by hand: cut away from the body, free hand out of the path; close a rotary cutter's "
-        "guard after each cut and keep it from children."
+        "Cutting by hand: cut away from the body, free hand out of the path; close a rotary "
+        "cutter's guard after each cut and keep it from children."
     ),
 )
 
@@ -95,8 +95,8 @@ _LASER_MATERIALS: Final = {
     ),
     "stiffened_fabric": (
         (
-            "Ask for the stiffener's data sheet before it goes under a beam: glue-backed and coated "
-            "cloth smokes, melts and fouls the optics, and some workplaces forbid it."
+            "Ask for the stiffener's data sheet before it goes under a beam: glue-backed and "
+            "coated cloth smokes, melts and fouls the optics, and some workplaces forbid it."
         ),
     ),
     "vinyl": (

@@ -49,7 +49,7 @@ def test_layouts_can_be_cut(
     for load in layout.loads:
         assert check_load({"A": outline}, load, room, gap) == []
         placed += len(load.placements) * load.repeats
-        allowed = {"half-turn": {0.0, 180.0}, "fixed": {0.0}}.get(turns, None)  # type: ignore[arg-type]
+        allowed = {"half-turn": {0.0, 180.0}, "fixed": {0.0}}.get(turns)  # type: ignore[arg-type]
         if isinstance(turns, tuple):
             allowed = set(turns)
         if allowed is not None:

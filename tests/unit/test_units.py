@@ -1,0 +1,100 @@
+"""Lengths as the trade writes them."""
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from geometry.errors import BadUnitError
+from geometry.units import (
+    PLOTTER_UNITS_PER_MM,
+    format_decimal,
+    format_fraction,
+    format_length,
+    parse_length,
+    round_up,
+    yard_text,
+)
+
+
+@pytest.mark.parametrize(
+    ("text", "mm"),
+    [
+        ("2 1/2 in", 63.5), ('2-1/2"', 63.5), ("1½ in", 38.1), ("6.35 mm", 6.35), ("6.35mm", 6.35),
+        ('1/4"', 6.35), ("½”", 12.7), ("1⁄4 in", 6.35), ("2 ½ in", 63.5), (".25in", 6.35),
+        ("3in.", 76.2), ("2.5 cm", 25.0), ("1 yd", 914.4), ("1'", 304.8), ("1 m", 1000.0),
+        ("  7/8 inch ", 22.225), ("-3 mm", -3.0), ("10 MM", 10.0),
+    ],
+)  # fmt: skip
+def test_reads(text: str, mm: float) -> None:
+    assert parse_length(text) == pytest.approx(mm, rel=1e-15)
+
+
+@pytest.mark.parametrize(
+    ("value", "units", "mm"),
+    [("1/4", "in", 6.35), (1, "in", 25.4), (0.1, "cm", 1.0), ("2-1/2", "in", 63.5), (3, "mm", 3.0),
+     ("1/4 in", "mm", 6.35)],
+)  # fmt: skip
+def test_reads_bare_numbers_in_the_stated_unit(value: object, units: str, mm: float) -> None:
+    assert parse_length(value, units) == mm
+
+
+@pytest.mark.parametrize(
+    "bad",
+    ["", "in", "1//2", "1/0 in", "1/2/3", "nan", "inf", "1e5 mm", "5 furlongs", True, None,
+     float("nan"), float("inf"), "9" * 50, "1 2 in", "1..2", "1/2.5", [], 1e9, 1e-9,
+     "0x10 in", "1,5 mm", "\uff11 mm", "1e5", "--1 in"],
+)  # fmt: skip
+def test_refuses(bad: object) -> None:
+    with pytest.raises(BadUnitError) as caught:
+        parse_length(bad, "in")
+    assert len(str(caught.value)) < 300
+
+
+def test_refuses_a_number_of_thousands_of_digits() -> None:
+    with pytest.raises(BadUnitError):
+        parse_length(10**5000, "in")
+
+
+def test_a_bare_number_without_units_says_what_would_be_right() -> None:
+    with pytest.raises(BadUnitError, match='state "units"'):
+        parse_length("1/4")
+
+
+def test_c59_plotter_units() -> None:
+    # HP-GL/2 reference guide (1996), page 12: 0.025 mm a unit, 1016 to the inch
+    assert parse_length("1 in") * PLOTTER_UNITS_PER_MM == 1016
+    assert parse_length("1 mm") * PLOTTER_UNITS_PER_MM == 40
+    assert round(parse_length("2 in") * PLOTTER_UNITS_PER_MM) == 2032
+
+
+def test_c50_yards() -> None:
+    # exact: 1/8 yd is 4.5 in
+    assert parse_length("1/8 yd") == pytest.approx(114.3, abs=1e-12)
+    assert parse_length("1 yd") == 914.4
+
+
+@settings(max_examples=200, derandomize=True)
+@given(st.integers(0, 40), st.integers(0, 15))
+def test_sixteenths_come_back(whole: int, sixteenths: int) -> None:
+    mm = float((whole + Fraction(sixteenths, 16)) * Fraction(254, 10))
+    assert parse_length(format_fraction(mm) + " in") == pytest.approx(mm, abs=1e-12)
+
+
+def test_formats() -> None:
+    assert format_fraction(31.75) == "1 1/4"
+    assert format_fraction(0.0) == "0"
+    assert format_fraction(25.39) == "1"
+    assert format_decimal(2.0) == "2"
+    assert format_decimal(-0.00001) == "0"
+    assert format_length(31.75) == "1 1/4 in"
+    assert format_length(65.46469684) == "about 2 9/16 in (2.5774 in)"
+    assert format_length(12.345, "mm") == "12.35 mm" or format_length(12.345, "mm") == "12.34 mm"
+    assert yard_text(1143.0) == "1 1/4 yd"
+    assert yard_text(914.4) == "1 yd"
+
+
+def test_rounding_up_forgives_rounding() -> None:
+    assert round_up(914.4 + 1e-9, 114.3) == pytest.approx(914.4)
+    assert round_up(914.5, 114.3) == pytest.approx(1028.7)
