@@ -10,6 +10,7 @@ from typing import TypeVar
 from flask import Flask
 
 from service import errors, headers, keys, logs, resources
+from service.bounded.gate import Gate
 from service.settings import Settings, from_environment
 from service.storage.store import Store
 
@@ -39,6 +40,10 @@ def create_app(settings: Settings | None = None) -> Flask:
     headers.register(app)
     keys.register(app)
     resources.register(app)
+    # One thread at least stays free for requests that need no computation.
+    app.extensions["quarterseam-gate"] = Gate(
+        settings.compute_slots, settings.threads - 1, settings.compute_patience_seconds
+    )
     app.extensions["quarterseam-store"] = _once(lambda: Store(settings))
     document = _once(lambda: _document(app))
     app.extensions["quarterseam-document"] = document

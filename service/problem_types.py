@@ -187,6 +187,36 @@ _ROWS = (
         ),
     ),
     (
+        "needs-too-much-memory",
+        422,
+        "This would need too much memory",
+        "The computation was stopped at the limit in `detail`; ask for less at once.",
+    ),
+    (
+        "computation-died",
+        500,
+        "The computation died",
+        (
+            "The process that computed this request ended by itself. A defect of the service; the "
+            "log has the details under the `request_id`. Nothing was stored."
+        ),
+    ),
+    (
+        "busy",
+        503,
+        "Too much to do at the moment",
+        "Try again after the number of seconds in `Retry-After`.",
+    ),
+    (
+        "took-too-long",
+        503,
+        "This takes too long",
+        (
+            "The computation was stopped at the limit in `detail`. Trying again helps only when "
+            "the machine was busy; ask for less at once, or for less effort."
+        ),
+    ),
+    (
         "unavailable",
         503,
         "The service cannot answer now",

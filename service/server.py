@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 import os
+import threading
 from typing import Any
 
 from flask import Flask
@@ -12,6 +13,7 @@ from gunicorn.glogging import Logger
 
 from service import logs
 from service.app import create_app
+from service.bounded.child import warm_up
 from service.settings import Settings
 
 _SHARED_MEMORY = "/dev/shm"  # noqa: S108 - the heartbeat file must lie on a memory file system
@@ -68,6 +70,7 @@ class Server(BaseApplication):  # type: ignore[misc] # gunicorn has no types
             "limit_request_field_size": 8190,
             "loglevel": settings.log_level.lower(),
             "logger_class": JsonLogger,
+            "post_worker_init": lambda _: threading.Thread(target=warm_up, daemon=True).start(),
             "on_starting": lambda _: _prepare(settings),
         }
 

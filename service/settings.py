@@ -105,6 +105,21 @@ class Settings:
     cors_origins: tuple[str, ...] = _setting(
         (), _words, "origins whose pages may call from a browser; none when empty"
     )
+    isolate: str = _setting(
+        "heavy",
+        _choice("heavy", "always"),
+        "which computations run in a process of their own",
+    )
+    compute_seconds: int = _setting(60, _whole(1, 3600), "longest time of one computation")
+    compute_memory_mb: int = _setting(
+        1024, _whole(256, 65536), "most memory of one computation, MB of address space"
+    )
+    compute_slots: int = _setting(
+        2, _whole(1, 64), "heavy computations at once in each server process"
+    )
+    compute_patience_seconds: int = _setting(
+        10, _whole(0, 600), "how long a heavy computation waits for its turn"
+    )
     log_level: str = _setting(
         "INFO", _choice("DEBUG", "INFO", "WARNING", "ERROR"), "least severity that is logged"
     )

@@ -7,6 +7,8 @@ from typing import Any, cast
 
 from flask import current_app
 
+from service import bounded
+from service.bounded.gate import Gate
 from service.cutters_builtin import BUILT_IN
 from service.settings import Settings
 from service.storage.store import Store
@@ -20,6 +22,23 @@ def settings() -> Settings:
 def store() -> Store:
     """Return the store of the running application, opened when first asked for."""
     return cast("Store", current_app.extensions["quarterseam-store"]())
+
+
+def compute(task: str, *arguments: Any, small: bool) -> Any:  # noqa: ANN401 - a task's own
+    """Return what a task returns, within the limits of the running application.
+
+    Raises:
+        ProblemError: when the task refuses, or had to be stopped.
+    """
+    gate = cast("Gate", current_app.extensions["quarterseam-gate"])
+    return bounded.compute(task, *arguments, small=small, settings=settings(), gate=gate)
+
+
+def cutters_of(body: Mapping[str, Any]) -> dict[str, Mapping[str, Any]]:
+    """Return the cutters that a kit's runs name, as they are now; unknown ones are left out."""
+    names = sorted({run["cutter"] for run in body["runs"] if isinstance(run["cutter"], str)})
+    found = {name: cutter(name) for name in names}
+    return {name: each for name, each in found.items() if each is not None}
 
 
 def cutter(name: str) -> Mapping[str, Any] | None:

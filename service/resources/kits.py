@@ -12,13 +12,13 @@ import orjson
 from flask import Blueprint, Response
 from marshmallow import fields, validate
 
-from service import pipeline
+from service.bounded.costs import kit_is_small
 from service.fields import Strict
 from service.op import JSON, Answer, check_accept, chosen, op, respond
 from service.pipeline import Bundle
 from service.problems import Fault, ProblemError
 from service.resources.addresses import PDF, SVG, addressed, kit_address, media_types, timestamp
-from service.resources.current import cutter, store
+from service.resources.current import compute, cutters_of, store
 from service.resources.files import file_response
 from service.schemas.answers import KitAnswer, KitList
 from service.schemas.kits import KitRequest
@@ -56,7 +56,7 @@ class PageQuery(Strict):
 )
 def make_kit(body: dict[str, Any]) -> Response:
     """Make a kit: pieces, layouts, files, run sheet. It is kept until it is deleted."""
-    return kept(pipeline.kit(body, cutter))
+    return kept(compute("kit", body, cutters_of(body), small=kit_is_small(body)))
 
 
 def kept(bundle: Bundle, *, recut_of: str | None = None) -> Response:

@@ -6,10 +6,11 @@ from typing import Any
 
 from flask import Blueprint
 
-from service import pipeline
+from service.bounded.costs import kit_is_small, outlines_are_small
 from service.op import Answer, op
+from service.pipeline import Bundle
 from service.resources.addresses import with_pictures
-from service.resources.current import cutter
+from service.resources.current import compute, cutters_of
 from service.schemas.answers import LayoutsAnswer, OutlinesAnswer
 from service.schemas.kits import KitRequest
 from service.schemas.pieces import OutlinesRequest
@@ -27,7 +28,7 @@ blueprint = Blueprint("outlines", __name__, url_prefix="/v1")
 )
 def compute_outlines(body: dict[str, Any]) -> dict[str, Any]:
     """Compute templates and patches, and measure the allowance between them."""
-    return pipeline.outlines(body)
+    return dict(compute("outlines", body, small=outlines_are_small(body)))
 
 
 @blueprint.post("/layouts")
@@ -43,5 +44,5 @@ def preview_layouts(body: dict[str, Any]) -> dict[str, Any]:
 
     Pictures come inside the answer as `data:` addresses, since nothing is stored.
     """
-    bundle = pipeline.layouts(body, cutter)
+    bundle: Bundle = compute("layouts", body, cutters_of(body), small=kit_is_small(body))
     return with_pictures(bundle.answer, bundle.files)

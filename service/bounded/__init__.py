@@ -1,0 +1,7 @@
+"""Computations of bounded cost: small ones here and now, heavy ones in children that can die."""
+
+from __future__ import annotations
+
+from service.bounded.run import compute
+
+__all__ = ["compute"]

@@ -1,0 +1,155 @@
+"""Runs a task in a child process that is killed when it takes too long or too much.
+
+A thread of the server cannot be stopped, least of all inside a C library; a process can. The
+children are forked from a clean server process that has everything imported, so that one costs
+milliseconds and inherits no lock of ours.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import multiprocessing
+import os
+import resource
+import signal
+import threading
+import time
+import traceback
+from collections.abc import Callable, Sequence
+from multiprocessing.connection import Connection, wait
+from typing import Any
+
+from service.problems import ProblemError
+
+_CONTEXT = multiprocessing.get_context("forkserver")
+_CONTEXT.set_forkserver_preload(
+    ["service.bounded.tasks", "adapters.readback", "service.pictures.load"]
+)
+#: Lower priority than the server's own, so that small requests are answered meanwhile.
+_NICE = 10
+
+
+class StoppedError(Exception):
+    """A child did not finish.
+
+    Args:
+        why: ``time``, ``memory`` or ``crash``.
+        detail: for the log.
+    """
+
+    def __init__(self, why: str, detail: str = "") -> None:
+        super().__init__(f"{why}: {detail}")
+        self.why = why
+        self.detail = detail
+
+
+class TaskError(Exception):
+    """A task failed by a defect of ours; the text is the child's traceback."""
+
+
+def warm_up() -> None:
+    """Start the process that children are forked from, before the first is needed."""
+    from multiprocessing import forkserver  # noqa: PLC0415 - only servers need it
+
+    forkserver.ensure_running()
+
+
+def run(
+    task: Callable[..., Any], arguments: Sequence[Any], *, seconds: float, memory_bytes: int
+) -> Any:  # noqa: ANN401 - whatever the task returns
+    """Return what a task returns, computed in a child.
+
+    Args:
+        task: a function that can be imported by its name.
+        arguments: what it takes.
+        seconds: after which the child is killed.
+        memory_bytes: address space that the child can have.
+
+    Raises:
+        ProblemError: when the task refuses the request.
+        StoppedError: when the child had to be killed, or died.
+        TaskError: when the task failed.
+    """
+    receiver, sender = _CONTEXT.Pipe(duplex=False)
+    child = _CONTEXT.Process(
+        target=_work, args=(sender, task, arguments, seconds, memory_bytes), daemon=True
+    )
+    child.start()
+    sender.close()
+    try:
+        return _outcome(receiver, child, time.monotonic() + seconds)
+    finally:
+        if child.is_alive():
+            child.kill()
+        child.join(5)
+        child.close()
+        receiver.close()
+
+
+def _outcome(receiver: Connection, child: Any, end: float) -> Any:  # noqa: ANN401 - a task's own
+    if not wait([receiver], timeout=max(0.0, end - time.monotonic())):
+        raise StoppedError("time")
+    try:
+        kind, value = receiver.recv()
+    except EOFError:
+        child.join(5)
+        # The kernel kills a process that asks for more than there is.
+        why = "memory" if child.exitcode == -signal.SIGKILL else "crash"
+        raise StoppedError(why, f"exit code {child.exitcode}") from None
+    if kind == "done":
+        return value
+    if kind == "refused":
+        slug, status, detail, errors, extra = value
+        raise ProblemError(slug, status, detail, errors, **extra)
+    if kind == "memory":
+        raise StoppedError("memory")
+    raise TaskError(value)
+
+
+def _work(
+    sender: Connection,
+    task: Callable[..., Any],
+    arguments: Sequence[Any],
+    seconds: float,
+    memory_bytes: int,
+) -> None:
+    """Do a task and send what came of it; runs in the child."""
+    _limit(seconds, memory_bytes)
+    try:
+        outcome: tuple[str, Any] = ("done", task(*arguments))
+    except ProblemError as error:
+        outcome = (
+            "refused",
+            (error.slug, error.status, error.detail, error.errors, error.extra),
+        )
+    except MemoryError:
+        outcome = ("memory", None)
+    except Exception:  # noqa: BLE001 - whatever it was, the parent must hear of it
+        outcome = ("failed", traceback.format_exc())
+    try:
+        sender.send(outcome)
+    except MemoryError:
+        sender.send(("memory", None))
+    sender.close()
+
+
+def _limit(seconds: float, memory_bytes: int) -> None:
+    """Bound what this child can take, whatever becomes of its parent."""
+    threading.Thread(target=_die_with_parent, daemon=True).start()
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    signal.signal(signal.SIGTERM, signal.SIG_DFL)
+    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+    # The last net: the parent kills by the clock long before.
+    cpu = int(seconds) + 5
+    resource.setrlimit(resource.RLIMIT_CPU, (cpu, cpu + 1))
+    resource.setrlimit(resource.RLIMIT_AS, (memory_bytes, memory_bytes))
+    with contextlib.suppress(OSError):
+        os.nice(_NICE)
+
+
+def _die_with_parent() -> None:
+    """End this process when its parent ends; the fork server would keep it otherwise."""
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        wait([parent.sentinel])
+        os._exit(1)

@@ -1,0 +1,61 @@
+"""Decides where a computation runs, and says in problems how it ended when it did not."""
+
+from __future__ import annotations
+
+import logging
+from typing import Any
+
+from service.bounded import child
+from service.bounded.gate import Gate
+from service.bounded.tasks import TASKS
+from service.problems import ProblemError
+from service.settings import Settings
+
+_LOG = logging.getLogger(__name__)
+
+
+def compute(task: str, *arguments: Any, small: bool, settings: Settings, gate: Gate) -> Any:  # noqa: ANN401
+    """Return what a task returns.
+
+    Args:
+        task: its name.
+        arguments: what it takes.
+        small: whether it is little work; then it is done here, without a child.
+        settings: its limits.
+        gate: holds heavy ones back when there are too many.
+
+    Raises:
+        ProblemError: when the task refuses, or had to be stopped.
+        service.bounded.child.TaskError: when it failed by a defect of ours.
+    """
+    seconds = float(settings.compute_seconds)
+    if small and settings.isolate != "always":
+        return TASKS[task](seconds, *arguments)
+    with gate.entered():
+        try:
+            return child.run(
+                TASKS[task],
+                (seconds, *arguments),
+                seconds=seconds,
+                memory_bytes=settings.compute_memory_mb << 20,
+            )
+        except child.StoppedError as error:
+            _LOG.warning("a computation was stopped", extra={"why": error.why, "task": task})
+            raise _stopped(error, settings) from None
+
+
+def _stopped(error: child.StoppedError, settings: Settings) -> ProblemError:
+    if error.why == "time":
+        detail = (
+            f"This was not done in {settings.compute_seconds} seconds and was stopped. Ask for "
+            "fewer pieces, simpler outlines or less effort."
+        )
+        return ProblemError("took-too-long", 503, detail, headers={"Retry-After": "60"})
+    if error.why == "memory":
+        detail = (
+            f"This needs more than {settings.compute_memory_mb} MB of memory and was stopped. "
+            "Ask for fewer pieces or simpler outlines."
+        )
+        return ProblemError("needs-too-much-memory", 422, detail)
+    detail = "The computation died; nothing else was affected. The log has the request id."
+    return ProblemError("computation-died", 500, detail)

@@ -1,0 +1,46 @@
+"""The computations, by name: what a child is told to do, and the server does when it is little."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from service import pipeline
+
+Cutters = Mapping[str, Mapping[str, Any]]
+Task = Callable[..., Any]
+
+#: Share of the allowed time after which a layout takes the best that it has, so that files can
+#: still be written in what is left.
+_SHARE_FOR_LAYOUT = 0.6
+
+
+def _deadline(seconds: float) -> Callable[[], bool]:
+    end = time.monotonic() + _SHARE_FOR_LAYOUT * seconds
+    return lambda: time.monotonic() > end
+
+
+def outlines(seconds: float, body: Mapping[str, Any]) -> dict[str, Any]:
+    """Compute templates and patches."""
+    del seconds
+    return pipeline.outlines(body)
+
+
+def layouts(seconds: float, body: Mapping[str, Any], cutters: Cutters) -> pipeline.Bundle:
+    """Lay a kit out."""
+    return pipeline.layouts(body, cutters.get, out_of_time=_deadline(seconds))
+
+
+def kit(seconds: float, body: Mapping[str, Any], cutters: Cutters) -> pipeline.Bundle:
+    """Make a kit."""
+    return pipeline.kit(body, cutters.get, out_of_time=_deadline(seconds))
+
+
+def recut(seconds: float, stored: Mapping[str, Any], body: Mapping[str, Any]) -> pipeline.Bundle:
+    """Cut pieces of a stored kit again."""
+    del seconds
+    return pipeline.recut(stored, body)
+
+
+TASKS: Mapping[str, Task] = {"outlines": outlines, "layouts": layouts, "kit": kit, "recut": recut}

@@ -1,0 +1,196 @@
+"""Limits: a computation that takes too long, too much, or dies takes nothing else down."""
+
+from __future__ import annotations
+
+import ctypes
+import itertools
+import math
+import os
+import threading
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from service.app import create_app
+from service.bounded import child
+from service.bounded.costs import kit_is_small, outlines_are_small
+from service.bounded.gate import Gate
+from service.bounded.run import compute
+from service.problems import Fault, ProblemError
+from service.settings import Settings
+
+GIB = 1 << 30
+
+
+def _run(task: Any, *arguments: Any, seconds: float = 20.0, memory: int = GIB) -> Any:
+    return child.run(task, arguments, seconds=seconds, memory_bytes=memory)
+
+
+def test_a_child_returns_what_the_task_returns() -> None:
+    assert _run(math.hypot, 3.0, 4.0) == 5.0
+
+
+def test_a_large_answer_comes_through() -> None:
+    assert len(_run(bytes, 20_000_000)) == 20_000_000
+
+
+def test_an_endless_loop_is_stopped() -> None:
+    with pytest.raises(child.StoppedError) as stopped:
+        _run(sum, itertools.count(), seconds=0.5)
+    assert stopped.value.why == "time"
+
+
+def test_a_child_that_wants_too_much_memory_is_stopped() -> None:
+    with pytest.raises(child.StoppedError) as stopped:
+        _run(bytearray, 3 * GIB)
+    assert stopped.value.why == "memory"
+
+
+@pytest.mark.parametrize(
+    ("task", "argument"), [(ctypes.string_at, 0), (os._exit, 3)], ids=["fault", "exit"]
+)
+def test_a_child_that_dies_is_noticed(task: Any, argument: int) -> None:
+    with pytest.raises(child.StoppedError) as stopped:
+        _run(task, argument)
+    assert stopped.value.why == "crash"
+
+
+def test_a_defect_is_told_with_its_traceback() -> None:
+    with pytest.raises(child.TaskError, match="math domain error"):
+        _run(math.sqrt, -1.0)
+
+
+def test_a_refusal_comes_through_whole() -> None:
+    body: dict[str, Any] = {
+        "pieces": [{"id": "A", "shape": {"kind": "hexagon", "side": "wide"}}],
+    }
+    with pytest.raises(ProblemError) as refused:
+        compute(
+            "outlines", body, small=False, settings=Settings(data=Path("/")), gate=Gate(1, 1, 1.0)
+        )
+    assert refused.value.slug == "invalid-request"
+    assert isinstance(refused.value.errors[0], Fault)
+    assert refused.value.errors[0].pointer == "#/pieces/0/shape/side"
+
+
+def test_a_child_and_the_server_compute_the_same(small_kit: dict[str, Any]) -> None:
+    cutters: dict[str, Any] = {}
+    small_kit["runs"][0]["cutter"] = {
+        "tool": {"kind": "laser"}, "bed": {"width": "12", "height": "12"},
+    }  # fmt: skip
+    settings, gate = Settings(data=Path("/")), Gate(1, 1, 1.0)
+    here = compute("kit", small_kit, cutters, small=True, settings=settings, gate=gate)
+    there = compute("kit", small_kit, cutters, small=False, settings=settings, gate=gate)
+    assert here == there
+
+
+@pytest.mark.parametrize(
+    ("change", "status", "slug"),
+    [
+        (child.StoppedError("time"), 503, "took-too-long"),
+        (child.StoppedError("memory"), 422, "needs-too-much-memory"),
+        (child.StoppedError("crash"), 500, "computation-died"),
+        (child.TaskError("secret of the house"), 500, "internal-error"),
+    ],
+)
+def test_each_end_has_its_own_problem(
+    tmp_path: Path,
+    small_kit: dict[str, Any],
+    monkeypatch: pytest.MonkeyPatch,
+    change: Exception,
+    status: int,
+    slug: str,
+) -> None:
+    def ended(*_: object, **__: object) -> None:
+        raise change
+
+    monkeypatch.setattr(child, "run", ended)
+    app = create_app(Settings(data=tmp_path, isolate="always"))
+    answer = app.test_client().post("/v1/kits", json=small_kit)
+    assert answer.status_code == status
+    assert answer.get_json()["type"] == f"/problems#{slug}"
+    assert ("Retry-After" in answer.headers) is (status == 503)
+    assert "secret" not in answer.get_data(as_text=True)
+    app.extensions["quarterseam-store"]().close()
+
+
+def test_a_kit_that_takes_too_long_is_stopped_over_http(
+    tmp_path: Path, small_kit: dict[str, Any]
+) -> None:
+    app = create_app(Settings(data=tmp_path, compute_seconds=1))
+    small_kit["pieces"][0] |= {"quantity": 20_000, "seam_allowance": "1 mm"}
+    small_kit["pieces"][0]["shape"]["side"] = "1 mm"
+    small_kit["runs"][0] |= {
+        "cutter": {
+            "tool": {"kind": "laser"},
+            "bed": {"width": "600 mm", "height": "600 mm"},
+        },
+        "formats": ["dxf", "svg", "hpgl", "plan"],
+    }
+    client = app.test_client()
+    answer = client.post("/v1/kits", json=small_kit)
+    assert answer.status_code == 503, answer.get_data(as_text=True)[:400]
+    assert answer.get_json()["type"] == "/problems#took-too-long"
+    assert client.get("/v1/kits").get_json()["kits"] == []
+    app.extensions["quarterseam-store"]().close()
+
+
+def test_the_gate_lets_in_as_many_as_it_has_places_for() -> None:
+    gate = Gate(slots=1, places=2, patience_s=0.2)
+    inside, leave = threading.Event(), threading.Event()
+
+    def stay() -> None:
+        with gate.entered():
+            inside.set()
+            leave.wait(20)
+
+    one = threading.Thread(target=stay)
+    one.start()
+    inside.wait(20)
+    with pytest.raises(ProblemError) as refused, gate.entered():
+        pass  # it waits for a slot, in vain
+    leave.set()
+    one.join()
+    assert (refused.value.slug, refused.value.status) == ("busy", 503)
+    assert refused.value.headers["Retry-After"] == "5"
+    with gate.entered():
+        pass
+
+
+def test_the_gate_refuses_at_once_when_every_place_is_taken() -> None:
+    gate = Gate(slots=1, places=1, patience_s=600.0)
+    with gate.entered(), pytest.raises(ProblemError), gate.entered():
+        pass
+
+
+def _kit(**changes: Any) -> dict[str, Any]:
+    piece = {"id": "A", "shape": {"kind": "hexagon", "side": "1 in"}, "quantity": 40}
+    run = {"cut": "template", "cutter": "laser-bed"}
+    return {"pieces": [piece | changes.get("piece", {})], "runs": [run | changes.get("run", {})]}
+
+
+@pytest.mark.parametrize(
+    ("body", "small"),
+    [
+        (_kit(), True),
+        (_kit(piece={"quantity": 601}), False),
+        (_kit(piece={"quantity": 601}, run={"layers": 2}), True),
+        (_kit(run={"effort": "best"}), False),
+        (_kit(run={"effort": 5}), False),
+        (_kit(run={"pieces": [{"id": "A", "quantity": 1000}]}), False),
+        (_kit(piece={"shape": {"kind": "custom", "path": "M0 0"}}), False),
+        (_kit(piece={"shape": {"kind": "custom", "points": [[0, 0]] * 201}}), False),
+        (_kit(piece={"shape": {"kind": "hexagon_flower", "rounds": 20, "side": "1 in"}}), False),
+        (_kit(piece={"shape": {"kind": "star_diamond", "points": 5, "side": "1 in"}}), True),
+    ],
+)
+def test_small_work_is_told_from_the_request(body: dict[str, Any], *, small: bool) -> None:
+    assert kit_is_small(body) is small
+
+
+def test_several_kinds_on_one_sheet_are_not_small() -> None:
+    body = _kit()
+    body["pieces"].append({**body["pieces"][0], "id": "B"})
+    assert outlines_are_small(body)
+    assert not kit_is_small(body)
