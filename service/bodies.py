@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import hashlib
 from typing import Any
 
-from flask import Request, current_app
+from flask import Request, current_app, g
 
 from service import strict_json
 from service.problems import ProblemError
@@ -21,6 +22,7 @@ def read_json(request: Request) -> Any:  # noqa: ANN401 - any JSON value
     """
     _check_kind(request)
     raw = read_limited(request)
+    g.body_sha256 = hashlib.sha256(raw).hexdigest()
     return strict_json.loads(raw, max_depth=current_app.config["SETTINGS"].max_depth)
 
 

@@ -63,6 +63,7 @@ class Operation:
     problems: Sequence[int] = ()
     examples: Sequence[str] = ()
     scope: str = "read"
+    takes: Sequence[str] = ()
 
     @property
     def media_types(self) -> tuple[str, ...]:
@@ -83,6 +84,7 @@ def op(
     problems: Sequence[int] = (),
     examples: Sequence[str] = (),
     scope: str = "read",
+    takes: Sequence[str] = (),
 ) -> Callable[[View], View]:
     """Return a decorator that checks requests by schemas and remembers what to document.
 
@@ -95,13 +97,23 @@ def op(
         problems: statuses of problems beside those that every operation has.
         examples: names of files in openapi/examples that are bodies for it.
         scope: what a key must be allowed to do.
+        takes: names of request headers that it heeds.
     """
     body_schema = body() if body is not None else None
     query_schema = query() if query is not None else None
 
     def decorate(view: View) -> View:
         operation = Operation(
-            id, tag, answers, inspect.getdoc(view) or "", body, query, problems, examples, scope
+            id,
+            tag,
+            answers,
+            inspect.getdoc(view) or "",
+            body,
+            query,
+            problems,
+            examples,
+            scope,
+            takes,
         )
 
         @wraps(view)

@@ -106,6 +106,12 @@ _ROWS = (
         "Save your own cutter under another name; a built-in one is a good start to copy from.",
     ),
     (
+        "still-running",
+        409,
+        "The first request is still being answered",
+        "A request with this `Idempotency-Key` is under way; ask again in a moment.",
+    ),
+    (
         "precondition-failed",
         412,
         "It has changed meanwhile",
@@ -185,6 +191,12 @@ _ROWS = (
             "A defect of the service, not of the request. The log has the details under the "
             "`request_id`. Nothing was stored."
         ),
+    ),
+    (
+        "key-reused",
+        422,
+        "This Idempotency-Key was used before",
+        "The key came with another body or for another resource; use a new one for each request.",
     ),
     (
         "needs-too-much-memory",

@@ -25,6 +25,11 @@ _PATH_TYPES: dict[str, dict[str, str | int]] = {
     "UUIDConverter": {"type": "string", "format": "uuid"},
     "UnicodeConverter": {"type": "string", "minLength": 1},
 }
+_HEADERS: dict[str, dict[str, str | int]] = {
+    "Idempotency-Key": {"type": "string", "pattern": "^[!-~]{1,255}$"},
+    "If-Match": {"type": "string", "pattern": "^[!-~]+$"},
+    "If-None-Match": {"type": "string", "pattern": "^[!-~]+$"},
+}
 _TEXT = (
     "One definition of a patchwork piece; templates, patches, layouts and files for cutters "
     "computed from it. Lengths are text with a unit, such as `1 1/4 in`, or bare numbers in the "
@@ -80,6 +85,9 @@ def _operation(rule: Rule, operation: Operation) -> dict[str, Any]:
         ],
         "responses": {str(s): _answer(each) for s, each in operation.answers.items()},
     }
+    told["parameters"] += [
+        {"in": "header", "name": name, "schema": dict(_HEADERS[name])} for name in operation.takes
+    ]
     if text:
         told["description"] = text
     # A key where one is asked for, or none at all.

@@ -72,6 +72,7 @@ def get_cutter(name: str) -> Response:
         201: Answer("It was saved", CutterAnswer, headers=_ETAG),
     },
     problems=[409, 412],
+    takes=["If-Match", "If-None-Match"],
     examples=["hoop-with-a-wide-bottom-margin"],
     scope="write",
 )
@@ -96,6 +97,7 @@ def put_cutter(name: str, body: dict[str, Any]) -> Response:
     tag="cutters",
     answers={204: Answer("It is gone")},
     problems=[404, 409, 412],
+    takes=["If-Match"],
     scope="write",
 )
 def delete_cutter(name: str) -> Response:

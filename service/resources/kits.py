@@ -6,6 +6,7 @@ import base64
 import binascii
 import time
 import uuid
+from collections.abc import Callable
 from typing import Any
 
 import orjson
@@ -14,6 +15,7 @@ from marshmallow import fields, validate
 
 from service.bounded.costs import kit_is_small
 from service.fields import Strict
+from service.idempotency import HEADER, claimed
 from service.op import JSON, Answer, check_accept, chosen, op, respond
 from service.pipeline import Bundle
 from service.problems import Fault, ProblemError
@@ -22,6 +24,7 @@ from service.resources.current import compute, cutters_of, store
 from service.resources.files import file_response
 from service.schemas.answers import KitAnswer, KitList
 from service.schemas.kits import KitRequest
+from service.storage.claims import Claim, ClaimLostError
 from service.storage.kits import KitRow, NewKit, StoredFile
 
 blueprint = Blueprint("kits", __name__, url_prefix="/v1/kits")
@@ -51,15 +54,42 @@ class PageQuery(Strict):
     tag="kits",
     body=KitRequest,
     answers={201: Answer("The kit, saved", KitAnswer, media=[ZIP], headers=_MADE)},
+    problems=[404, 409],
+    takes=[HEADER],
     examples=["harbour-class-set"],
     scope="write",
 )
 def make_kit(body: dict[str, Any]) -> Response:
-    """Make a kit: pieces, layouts, files, run sheet. It is kept until it is deleted."""
-    return kept(compute("kit", body, cutters_of(body), small=kit_is_small(body)))
+    """Make a kit: pieces, layouts, files, run sheet. It is kept until it is deleted.
+
+    With an `Idempotency-Key` the same request gives the same kit again for 24 hours.
+    """
+    return made_once(
+        lambda: compute("kit", body, cutters_of(body), small=kit_is_small(body)),
+    )
 
 
-def kept(bundle: Bundle, *, recut_of: str | None = None) -> Response:
+def made_once(make: Callable[[], Bundle], *, recut_of: str | None = None) -> Response:
+    """Make and save a kit, or hand out the one that this request made before."""
+    with claimed() as claim:
+        if isinstance(claim, str):
+            return _made_before(claim)
+        try:
+            return kept(make(), recut_of=recut_of, claim=claim)
+        except ClaimLostError:
+            detail = "The first request with this Idempotency-Key is still being answered."
+            raise ProblemError("still-running", 409, detail) from None
+
+
+def _made_before(kit_id: str) -> Response:
+    answer, archive = store().kits.answer(kit_id), store().kits.archive(kit_id)
+    if answer is None or archive is None:
+        detail = "The kit that was made with this Idempotency-Key has been deleted."
+        raise ProblemError("not-found", 404, detail)
+    return _created(kit_id, answer.data, archive.data)
+
+
+def kept(bundle: Bundle, *, recut_of: str | None, claim: Claim | None) -> Response:
     """Save a computed kit and return the answer that says so."""
     now = time.time_ns() // 1000
     kit_id = str(uuid.uuid4())
@@ -77,8 +107,14 @@ def kept(bundle: Bundle, *, recut_of: str | None = None) -> Response:
             bare=orjson.dumps(bundle.answer | told, option=orjson.OPT_INDENT_2),
             files=bundle.files,
             media_types=media_types(bundle.answer, bundle.files),
-        )
+        ),
+        claim=claim,
     )
+    return _created(kit_id, answer, archive)
+
+
+def _created(kit_id: str, answer: bytes, archive: bytes) -> Response:
+    """Return the answer to a request that made a kit, in the form that it prefers."""
     form = chosen(FORMS)
     response = respond((None, 201, {"Location": kit_address(kit_id)}))
     response.set_data(archive if form == ZIP else answer)

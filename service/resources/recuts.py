@@ -9,9 +9,10 @@ import orjson
 from flask import Blueprint, Response
 
 from service.bounded.costs import kit_is_small
+from service.idempotency import HEADER
 from service.op import Answer, op
 from service.resources.current import compute, store
-from service.resources.kits import ZIP, kept, missing
+from service.resources.kits import ZIP, made_once, missing
 from service.schemas.answers import KitAnswer
 from service.schemas.kits import RecutRequest
 
@@ -31,7 +32,8 @@ blueprint = Blueprint("recuts", __name__, url_prefix="/v1/kits")
             headers={"Location": "the new kit's address", "ETag": "of this form of the kit"},
         )
     },
-    problems=[404],
+    problems=[404, 409],
+    takes=[HEADER],
     scope="write",
 )
 def recut_kit(kit_id: uuid.UUID, body: dict[str, Any]) -> Response:
@@ -47,4 +49,7 @@ def recut_kit(kit_id: uuid.UUID, body: dict[str, Any]) -> Response:
     stored = {"answer": told, "request": told["request"], "cutters": told["cutters"]}
     # The pieces are few and their outlines known; a request that laid them once was not refused.
     small = kit_is_small(told["request"])
-    return kept(compute("recut", stored, body, small=small), recut_of=str(kit_id))
+    return made_once(
+        lambda: compute("recut", stored, body, small=small),
+        recut_of=str(kit_id),
+    )

@@ -12,6 +12,7 @@ from typing import Any
 from sqlalchemy import Engine, delete, insert, or_, select
 
 from service.storage.archives import member, packed, write_whole
+from service.storage.claims import Claim, settle
 from service.storage.tables import KIT_FILES, KITS
 
 
@@ -74,14 +75,19 @@ class Kits:
         """Return where a kit's zip is; ``kit_id`` comes from the database or is our own."""
         return self.folder / kit_id[:2] / f"{kit_id}.zip"
 
-    def save(self, kit: NewKit) -> bytes:
+    def save(self, kit: NewKit, *, claim: Claim | None = None) -> bytes:
         """Save a kit and return its zip.
+
+        Args:
+            kit: what is saved.
+            claim: of the request's idempotency key, settled in the same transaction.
 
         The zip comes first and the rows last, so that whatever is listed is whole.
 
         Raises:
             OSError: when the disk is full; nothing is left then.
             sqlalchemy.exc.SQLAlchemyError: when the database does not answer; likewise.
+            ClaimLostError: when another request has made this kit meanwhile; likewise.
         """
         archive = packed({"kit.json": kit.bare, **kit.files})
         path = self.path(kit.row.id)
@@ -101,6 +107,8 @@ class Kits:
                 ]
                 rows.append(_file_row(kit.row.id, "", "application/zip", archive))
                 connection.execute(insert(KIT_FILES), rows)
+                if claim is not None:
+                    settle(connection, claim, kit.row.id)
         except BaseException:
             path.unlink(missing_ok=True)
             raise

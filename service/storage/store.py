@@ -9,6 +9,7 @@ from pathlib import Path
 from sqlalchemy import Engine, select, text
 
 from service.settings import Settings
+from service.storage.claims import Claims
 from service.storage.cutters import SavedCutters
 from service.storage.keys import Keys
 from service.storage.kits import Kits
@@ -38,6 +39,7 @@ class Store:
         self.kits = Kits(self.engine, self.folder / "kits")
         self.cutters = SavedCutters(self.engine)
         self.keys = Keys(self.engine)
+        self.claims = Claims(self.engine, lease_us=(settings.compute_seconds + 60) * 1_000_000)
 
     def close(self) -> None:
         """Let go of every connection; needed before a process forks."""

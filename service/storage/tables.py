@@ -65,6 +65,16 @@ KEYS = Table(
     Column("sha256", String(64), nullable=False),
 )
 
+CLAIMS = Table(
+    "claims",
+    METADATA,
+    Column("key", String(64), primary_key=True),
+    Column("token", String(32), nullable=False),
+    Column("fingerprint", String(64), nullable=False),
+    Column("claimed_us", BigInteger, nullable=False),
+    Column("kit_id", String(36), nullable=True),
+)
+
 
 def open_engine(url: str) -> Engine:
     """Return an engine for the database at a URL, its tables made where there are none."""

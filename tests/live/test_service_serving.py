@@ -20,15 +20,19 @@ HUGE = 50 * 1024 * 1024
 CLIENTS = 3
 
 
+def _side(client: int, turn: int) -> float:
+    return round(20 + client + turn / 100, 2)
+
+
 def _kit(client: int, turn: int) -> dict[str, Any]:
     """A request that no other client sends: its size tells whose it is."""
-    side_mm = 20 + client + turn / 100
+    side_mm = _side(client, turn)
     return {
         "title": f"Pier {client}, turn {turn}",
         "pieces": [
             {
                 "id": "A",
-                "shape": {"kind": "hexagon", "side": f"{side_mm} mm"},
+                "shape": {"kind": "hexagon", "side": f"{side_mm:.2f} mm"},
                 "quantity": 6,
                 "seam_allowance": "6 mm",
             }
@@ -47,7 +51,7 @@ def _check_own(session: requests.Session, url: str, client: int, turn: int) -> N
     assert made.status_code == 201, made.text
     told = made.json()
     assert told["title"] == body["title"]
-    side_mm = 20 + client + turn / 100
+    side_mm = _side(client, turn)
     assert told["pieces"][0]["template"]["width_mm"] == pytest.approx(2 * side_mm, abs=1e-9)
     for run in told["runs"]:
         for load in run["loads"]:
@@ -61,7 +65,7 @@ def _check_own(session: requests.Session, url: str, client: int, turn: int) -> N
     assert session.get(link, timeout=60).content == made.content
 
 
-def _work(server: Any, client: int, more: Callable[[int], bool]) -> int:  # noqa: ANN401 - fixture
+def _work(server: Any, client: int, more: Callable[[int], bool]) -> int:
     turn = 0
     with requests.Session() as session:
         while more(turn):
@@ -70,19 +74,19 @@ def _work(server: Any, client: int, more: Callable[[int], bool]) -> int:  # noqa
     return turn
 
 
-def _run_clients(server: Any, more: Callable[[int], bool]) -> list[int]:  # noqa: ANN401 - fixture
+def _run_clients(server: Any, more: Callable[[int], bool]) -> list[int]:
     with ThreadPoolExecutor(CLIENTS) as pool:
         work = [pool.submit(_work, server, client, more) for client in range(CLIENTS)]
         return [each.result() for each in work]
 
 
-def test_three_clients_at_once_get_their_own_kits(server: Any) -> None:  # noqa: ANN401 - fixture
+def test_three_clients_at_once_get_their_own_kits(server: Any) -> None:
     assert _run_clients(server, lambda turn: turn < 4) == [4, 4, 4]
 
 
 @pytest.mark.long
 @pytest.mark.timeout(180)
-def test_three_clients_for_a_minute_get_their_own_kits(server: Any) -> None:  # noqa: ANN401
+def test_three_clients_for_a_minute_get_their_own_kits(server: Any) -> None:
     end = time.monotonic() + 60
     made = _run_clients(server, lambda _: time.monotonic() < end)
     assert min(made) > 10
@@ -94,7 +98,7 @@ def _in_chunks() -> Iterator[bytes]:
 
 
 @pytest.mark.parametrize("how", ["with Content-Length", "in chunks"])
-def test_a_huge_body_is_refused(server: Any, how: str) -> None:  # noqa: ANN401 - fixture
+def test_a_huge_body_is_refused(server: Any, how: str) -> None:
     body: Any = b" " * HUGE if how == "with Content-Length" else _in_chunks()
     answer = requests.post(
         f"{server.url}/v1/kits", data=body, headers={"Content-Type": "application/json"}, timeout=60
@@ -104,7 +108,7 @@ def test_a_huge_body_is_refused(server: Any, how: str) -> None:  # noqa: ANN401 
     assert requests.get(f"{server.url}/healthz", timeout=10).status_code == 200
 
 
-def test_a_body_in_chunks_is_never_read_cut_off(server: Any) -> None:  # noqa: ANN401 - fixture
+def test_a_body_in_chunks_is_never_read_cut_off(server: Any) -> None:
     # Valid JSON whose text ends exactly at the limit, then one more byte, in chunks.
     start, end = b'{"pieces": [], "title": "', b'"}'
     whole = start + b"x" * (1048576 - len(start) - len(end)) + end
@@ -157,5 +161,5 @@ def test_a_request_under_way_is_finished_before_the_stop(
     assert requests.get(link, timeout=60).content == answers[0].content
 
 
-def test_the_log_has_no_tracebacks(server: Any) -> None:  # noqa: ANN401 - fixture
+def test_the_log_has_no_tracebacks(server: Any) -> None:
     assert "Traceback" not in Path(server.log).read_text()

@@ -1,0 +1,133 @@
+"""Claims on idempotency keys: one request makes the kit, the others get the same one."""
+
+from __future__ import annotations
+
+import secrets
+import time
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, Engine, delete, insert, select, update
+from sqlalchemy.exc import IntegrityError
+
+from service.storage.tables import CLAIMS
+
+KEPT_US = 24 * 3600 * 1_000_000
+"""How long an answer is given again."""
+
+
+@dataclass(frozen=True)
+class Claim:
+    """The right to make the kit of one key.
+
+    Args:
+        key: hash of the idempotency key and of whose it is.
+        token: tells this claim from a later one on the same key.
+    """
+
+    key: str
+    token: str
+
+
+class ReusedError(Exception):
+    """The key came with another request before."""
+
+
+class ClaimLostError(Exception):
+    """Another request has taken over the key."""
+
+
+class RunningError(Exception):
+    """The first request with this key is still being answered."""
+
+
+class Claims:
+    """The table of claims.
+
+    Args:
+        engine: reaches the database.
+        lease_us: after which a claim without a kit is taken to be of a process that died.
+    """
+
+    def __init__(self, engine: Engine, lease_us: int) -> None:
+        self._engine = engine
+        self._lease_us = lease_us
+
+    def take(self, key: str, fingerprint: str) -> Claim | str:
+        """Return a claim, or the id of the kit that was made under this key.
+
+        Raises:
+            ReusedError: when the key was used for another request.
+            RunningError: when the first request is still being answered.
+        """
+        while True:
+            now = time.time_ns() // 1000
+            claim = Claim(key, secrets.token_hex(16))
+            if self._insert(claim, fingerprint, now):
+                return claim
+            row = self._row(key)
+            if row is None:
+                continue
+            age = now - row.claimed_us
+            stale = age > KEPT_US or (row.kit_id is None and age > self._lease_us)
+            if stale:
+                if self._take_over(claim, row.token, fingerprint, now):
+                    return claim
+                continue
+            if row.fingerprint != fingerprint:
+                raise ReusedError
+            if row.kit_id is None:
+                raise RunningError
+            return str(row.kit_id)
+
+    def _insert(self, claim: Claim, fingerprint: str, now: int) -> bool:
+        values = {
+            "key": claim.key,
+            "token": claim.token,
+            "fingerprint": fingerprint,
+            "claimed_us": now,
+        }
+        try:
+            with self._engine.begin() as connection:
+                connection.execute(insert(CLAIMS).values(**values))
+        except IntegrityError:
+            return False
+        return True
+
+    def _row(self, key: str) -> Any:  # noqa: ANN401 - a row of that table, or None
+        with self._engine.connect() as connection:
+            return connection.execute(select(CLAIMS).where(CLAIMS.c.key == key)).first()
+
+    def _take_over(self, claim: Claim, token: str, fingerprint: str, now: int) -> bool:
+        same = (CLAIMS.c.key == claim.key) & (CLAIMS.c.token == token)
+        values = {
+            "token": claim.token,
+            "fingerprint": fingerprint,
+            "claimed_us": now,
+            "kit_id": None,
+        }
+        with self._engine.begin() as connection:
+            return connection.execute(update(CLAIMS).where(same).values(**values)).rowcount == 1
+
+    def drop(self, claim: Claim) -> None:
+        """Let go of a claim whose request failed: errors are not kept."""
+        mine = (CLAIMS.c.key == claim.key) & (CLAIMS.c.token == claim.token)
+        with self._engine.begin() as connection:
+            connection.execute(delete(CLAIMS).where(mine & CLAIMS.c.kit_id.is_(None)))
+
+    def forget(self, now_us: int) -> int:
+        """Remove claims that are past their time; returns how many."""
+        with self._engine.begin() as connection:
+            old = delete(CLAIMS).where(CLAIMS.c.claimed_us < now_us - KEPT_US)
+            return connection.execute(old).rowcount
+
+
+def settle(connection: Connection, claim: Claim, kit_id: str) -> None:
+    """Note the kit of a claim, in the transaction that lists the kit.
+
+    Raises:
+        ClaimLostError: when the claim no longer holds.
+    """
+    mine = (CLAIMS.c.key == claim.key) & (CLAIMS.c.token == claim.token)
+    if connection.execute(update(CLAIMS).where(mine).values(kit_id=kit_id)).rowcount != 1:
+        raise ClaimLostError

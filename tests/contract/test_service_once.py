@@ -1,0 +1,169 @@
+"""Idempotency-Key: the same request twice makes one kit, however the two meet."""
+
+from __future__ import annotations
+
+import time
+from concurrent.futures import ThreadPoolExecutor
+from typing import Any
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+
+from service.storage.claims import KEPT_US, Claim, ClaimLostError, RunningError, settle
+
+KEY = {"Idempotency-Key": "night-run-1"}
+
+
+@pytest.fixture
+def store(app: Flask) -> Any:
+    return app.extensions["quarterseam-store"]()
+
+
+def _key(name: str) -> dict[str, str]:
+    return {"Idempotency-Key": name}
+
+
+def _count(client: FlaskClient) -> int:
+    return len(client.get("/v1/kits?limit=200").get_json()["kits"])
+
+
+def test_the_same_request_gives_the_first_answer_again(
+    client: FlaskClient, small_kit: dict[str, Any]
+) -> None:
+    first = client.post("/v1/kits", json=small_kit, headers=_key("first"))
+    count = _count(client)
+    again = client.post("/v1/kits", json=small_kit, headers=_key("first"))
+    assert (again.status_code, again.data) == (201, first.data)
+    assert again.headers["Location"] == first.headers["Location"]
+    assert _count(client) == count
+    zipped = client.post(
+        "/v1/kits", json=small_kit, headers={**_key("first"), "Accept": "application/zip"}
+    )
+    assert zipped.data.startswith(b"PK")
+    assert _count(client) == count
+
+
+def test_another_key_or_none_makes_another_kit(
+    client: FlaskClient, small_kit: dict[str, Any]
+) -> None:
+    count = _count(client)
+    links = {
+        client.post("/v1/kits", json=small_kit, headers=headers).headers["Location"]
+        for headers in (_key("one"), _key("two"), {}, {})
+    }
+    assert len(links) == 4
+    assert _count(client) == count + 4
+
+
+@pytest.mark.parametrize("where", ["body", "resource"])
+def test_a_key_is_for_one_request_only(
+    client: FlaskClient, small_kit: dict[str, Any], where: str
+) -> None:
+    made = client.post("/v1/kits", json=small_kit, headers=_key(f"only-{where}"))
+    if where == "body":
+        small_kit["title"] = "Another"
+        other = client.post("/v1/kits", json=small_kit, headers=_key(f"only-{where}"))
+    else:
+        other = client.post(
+            made.headers["Location"] + "/recuts",
+            json={"run": 0, "pieces": {"A": 1}},
+            headers=_key(f"only-{where}"),
+        )
+    assert other.status_code == 422
+    assert other.get_json()["type"] == "/problems#key-reused"
+
+
+def test_a_recut_is_made_once_too(client: FlaskClient, small_kit: dict[str, Any]) -> None:
+    link = client.post("/v1/kits", json=small_kit).headers["Location"] + "/recuts"
+    body = {"run": 0, "pieces": {"A": 1}}
+    first = client.post(link, json=body, headers=_key("recut"))
+    assert first.status_code == 201
+    assert client.post(link, json=body, headers=_key("recut")).data == first.data
+
+
+def test_errors_are_not_kept(client: FlaskClient, small_kit: dict[str, Any]) -> None:
+    wrong = {**small_kit, "pieces": []}
+    assert client.post("/v1/kits", json=wrong, headers=_key("retry")).status_code == 422
+    assert client.post("/v1/kits", json=small_kit, headers=_key("retry")).status_code == 201
+
+
+def test_errors_of_the_computation_are_not_kept(
+    client: FlaskClient, small_kit: dict[str, Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def broken(*_: object, **__: object) -> None:
+        raise RuntimeError
+
+    with monkeypatch.context() as patched:
+        patched.setattr("service.pipeline.kit", broken)
+        assert client.post("/v1/kits", json=small_kit, headers=_key("again")).status_code == 500
+    assert client.post("/v1/kits", json=small_kit, headers=_key("again")).status_code == 201
+
+
+@pytest.mark.parametrize("stated", ["", "with space", "x" * 256])
+def test_a_key_that_cannot_be_one_is_refused(
+    client: FlaskClient, small_kit: dict[str, Any], stated: str
+) -> None:
+    assert client.post("/v1/kits", json=small_kit, headers=_key(stated)).status_code == 400
+
+
+def test_the_kit_of_a_key_that_was_deleted_is_not_made_anew(
+    client: FlaskClient, small_kit: dict[str, Any]
+) -> None:
+    link = client.post("/v1/kits", json=small_kit, headers=_key("gone")).headers["Location"]
+    client.delete(link)
+    assert client.post("/v1/kits", json=small_kit, headers=_key("gone")).status_code == 404
+
+
+def test_many_at_once_make_one_kit(app: Flask, small_kit: dict[str, Any]) -> None:
+    def ask(_: int) -> tuple[int, str]:
+        answer = app.test_client().post("/v1/kits", json=small_kit, headers=_key("crowd"))
+        return answer.status_code, answer.headers.get("Location", "")
+
+    with ThreadPoolExecutor(8) as pool:
+        answers = list(pool.map(ask, range(16)))
+    assert {status for status, _ in answers} <= {201, 409}
+    assert len({link for status, link in answers if status == 201}) == 1
+
+
+def test_a_claim_is_held_while_its_request_runs(store: Any) -> None:
+    claim = store.claims.take("k1", "f")
+    assert isinstance(claim, Claim)
+    with pytest.raises(RunningError):
+        store.claims.take("k1", "f")
+    store.claims.drop(claim)
+    assert isinstance(store.claims.take("k1", "f"), Claim)
+
+
+def test_a_claim_of_a_process_that_died_is_taken_over(
+    store: Any,
+    monkeypatch: pytest.MonkeyPatch,
+    app: Flask,
+    small_kit: dict[str, Any],
+) -> None:
+    dead = store.claims.take("k2", "f")
+    later = time.time_ns() + 1000 * 1_000_000 * (app.config["SETTINGS"].compute_seconds + 61)
+    with monkeypatch.context() as patched:
+        patched.setattr(time, "time_ns", lambda: later)
+        assert isinstance(store.claims.take("k2", "f"), Claim)
+    # The one taken for dead comes back: it must not make a second kit.
+    kit = app.test_client().post("/v1/kits", json=small_kit).get_json()
+    store.claims.drop(dead)
+    with store.engine.begin() as connection, pytest.raises(ClaimLostError):
+        settle(connection, dead, kit["id"])
+
+
+def test_a_key_is_forgotten_after_a_day(
+    client: FlaskClient,
+    small_kit: dict[str, Any],
+    store: Any,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    first = client.post("/v1/kits", json=small_kit, headers=_key("day"))
+    later = time.time_ns() + 1000 * KEPT_US + 1_000_000
+    with monkeypatch.context() as patched:
+        patched.setattr(time, "time_ns", lambda: later)
+        second = client.post("/v1/kits", json=small_kit, headers=_key("day"))
+    assert second.status_code == 201
+    assert second.headers["Location"] != first.headers["Location"]
+    assert store.claims.forget(later // 1000 + 2 * KEPT_US) >= 1
