@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from itertools import product
 
 from geometry.layout.fit import candidate_turns, fitting_turn
 from geometry.layout.item import Item
@@ -64,8 +65,8 @@ def fill(
         enough = _enough(shape, item, turn, room, limit)
         if enough:
             return Filled(tuple(_placements(item.piece, *enough, room)), complete=True)
-        for stack in _stacks(shape, item, turn):
-            for upright in (False, True):
+        for local, uprights in _frames(item, turn):
+            for stack, upright in product(_stacks(shape, item, local), uprights):
                 count = _count(lay(stack, *_frame(room, upright=upright)))
                 tries.append((-count, -stack.density, len(tries), stack, upright))
     for _, _, _, stack, upright in _promising(tries, effort):
@@ -86,11 +87,10 @@ def _enough(
     """Return plain rows of the single piece when they already hold all that is wanted."""
     if wanted * area(item.outline) > area(room.boundary) * _EASY:
         return None
-    for stack in stacks(
-        shape, next(iter(units_of(shape, turn, half_turns=False))), half_turns=False
-    ):
-        fine = refined(stack)
-        for upright in (False, True):
+    for local, uprights in _frames(item, turn):
+        single = next(iter(units_of(shape, local, half_turns=False)))
+        for stack, upright in product(stacks(shape, single, half_turns=False), uprights):
+            fine = refined(stack)
             rows = lay(fine, *_frame(room, upright=upright)) if fine is not None else []
             if _count(rows) >= wanted:
                 return rows, upright
@@ -124,6 +124,17 @@ def _limit(item: Item, room: WorkArea, gap: float) -> int:
     return math.floor(grown / least + 1e-9)
 
 
+def _frames(item: Item, turn: float) -> tuple[tuple[float, tuple[bool, ...]], ...]:
+    """Return the turns at which rows are made, each with the frames they may be laid in.
+
+    An upright frame turns everything in it by a quarter more. Where any turn will do one set of
+    rows serves both frames; else upright rows are made a quarter turn back.
+    """
+    if item.stated_turns_deg is None:
+        return ((turn, (False, True)),)
+    return ((turn, (False,)), (turn - 90.0, (True,)))
+
+
 def _turns(item: Item, surely: float, effort: str) -> list[float]:
     """Return the turns to try; rows run both ways at each, so quarter turns add nothing."""
     turns: list[float] = []
@@ -147,14 +158,15 @@ def _alike(outline: Outline, turn: float, other: float) -> bool:
 
 
 def _stacks(shape: Shape, item: Item, turn: float) -> Iterator[Stack]:
-    half_turns = _half_turns(item, turn)
+    half_turns = _half_turns(item)
     for unit in units_of(shape, turn, half_turns=half_turns):
         yield from stacks(shape, unit, half_turns=half_turns)
 
 
-def _half_turns(item: Item, turn: float) -> bool:
+def _half_turns(item: Item) -> bool:
+    """Tell whether every allowed turn is allowed half a turn round too."""
     stated = item.stated_turns_deg
-    return stated is None or (turn + 180.0) % 360.0 in stated
+    return stated is None or all((turn + 180.0) % 360.0 in stated for turn in stated)
 
 
 def _count(rows: list[Row]) -> int:
