@@ -8,6 +8,7 @@ svgpathtools to the fourth decimal, GDAL at 0.1 degree chords, HP-GL half a grid
 from __future__ import annotations
 
 import io
+import json
 import shutil
 import subprocess
 from pathlib import Path
@@ -237,6 +238,18 @@ def _rings_of_lines(file: Path) -> list[list[tuple[float, float]]]:
         else:
             rings.append([start, end])
     return [ring[:-1] for ring in rings]
+
+
+def test_plan_by_json() -> None:
+    document = json.loads(written("plan"))
+    assert document["units"] == "mm"
+    assert document["work_area"] == {"x_mm": 0, "y_mm": 0, "width_mm": 300, "height_mm": 200}
+    cuts = [stroke for stroke in document["strokes"] if stroke["operation"] == "cut"]
+    for stroke, outline in zip(cuts, plans.pieces().values(), strict=True):
+        # To the last digit: a recut is made from these numbers.
+        assert [tuple(point) for point in stroke["points"]] == list(outline.vertices)
+        assert stroke["closed"]
+    assert document["stops"][0]["reason"] == "load-material"
 
 
 @pytest.mark.parametrize("name", registry.BUILT_IN)
