@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterator
+from functools import partial
 from xml.sax.saxutils import escape
 
 from reportlab.lib.colors import black, white
@@ -61,7 +62,6 @@ def run_sheet_pdf(sheet: RunSheet) -> bytes:
         title=_latin(sheet.title),
         author="quarterseam",
         invariant=1,
-        pdfVersion=(1, 6),
     )
 
     def footer(canvas: Canvas, page: SimpleDocTemplate) -> None:
@@ -71,7 +71,10 @@ def run_sheet_pdf(sheet: RunSheet) -> bytes:
         canvas.drawString(_MARGIN, _MARGIN - 6, _latin(sheet.title)[:80])
         canvas.drawRightString(paper[0] - _MARGIN, _MARGIN - 6, f"page {page.page}")
 
-    document.build(list(_story(sheet, paper[0] - 2 * _MARGIN)), footer, footer)
+    # PrintScaling came with PDF 1.6.
+    maker = partial(Canvas, pdfVersion=(1, 6))
+    story = list(_story(sheet, paper[0] - 2 * _MARGIN))
+    document.build(story, footer, footer, canvasmaker=maker)
     return target.getvalue()
 
 
