@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 from typing import Any
+from urllib.parse import quote
 
 import orjson
 from flask import Flask, Response, g, request
@@ -36,7 +37,7 @@ def answer(problem: ProblemError) -> Response:
         "title": kind.title,
         "status": problem.status,
         "detail": problem.detail,
-        "instance": request.path,
+        "instance": quote(request.path, safe="/:@!$&'()*+,;=~"),
         "request_id": getattr(g, "request_id", ""),
     }
     if problem.errors:

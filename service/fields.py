@@ -149,7 +149,6 @@ class Points(fields.Field[Any]):
         "count": f"An outline has 2 to {MOST_POINTS} points.",
         "row": f"A point is [x, y] or [x, y, bulge], finite numbers of at most "
         f"{MOST_COORDINATE:g}.",
-        "bulge": "A bulge lies between -1 and 1 (half a circle each way); split larger arcs.",
     }
 
     def _deserialize(
@@ -166,11 +165,9 @@ class Points(fields.Field[Any]):
         return value
 
     def _fault(self, row: object) -> str:
+        # How large a bulge may be, geometry knows.
         fits = isinstance(row, list) and len(row) in {2, 3} and all(map(_number, row))
-        if not fits:
-            return str(self.error_messages["row"])
-        too_far = isinstance(row, list) and len(row) == 3 and abs(row[2]) > 1.0  # noqa: PLR2004
-        return str(self.error_messages["bulge"]) if too_far else ""
+        return "" if fits else str(self.error_messages["row"])
 
 
 class Keyed(fields.Field[Any]):

@@ -32,12 +32,14 @@ class Answer:
         media: further media types, their bodies are bytes; a function where only the document
             needs them and the view checks for itself.
         headers: names and descriptions of headers that come with it.
+        links: operations that take the answer's ``id`` as their ``kit_id``.
     """
 
     description: str
     schema: type[Schema] | None = None
     media: Sequence[str] | Callable[[], Sequence[str]] = ()
     headers: Mapping[str, str] = field(default_factory=dict)
+    links: Sequence[str] = ()
 
     @property
     def media_types(self) -> tuple[str, ...]:

@@ -127,6 +127,12 @@ _ROWS = (
         "`detail` states the limit. It holds for bodies sent in chunks too.",
     ),
     (
+        "address-too-long",
+        414,
+        "The address is too long",
+        "The request line has more than 8190 bytes; no address of this service needs as many.",
+    ),
+    (
         "unsupported-media-type",
         415,
         "The body is of the wrong kind",
@@ -182,6 +188,12 @@ _ROWS = (
             "A setting of the cutter for that format is missing or out of range, or the format has no "
             "way to say what the plan asks for. `detail` says which."
         ),
+    ),
+    (
+        "headers-too-large",
+        431,
+        "The headers are too large",
+        "A header has more than 8190 bytes, or there are more than 60.",
     ),
     (
         "internal-error",
@@ -248,6 +260,8 @@ BY_STATUS: Final[Mapping[int, str]] = MappingProxyType(
         406: "not-acceptable",
         412: "precondition-failed",
         413: "body-too-large",
+        414: "address-too-long",
+        431: "headers-too-large",
         415: "unsupported-media-type",
         503: "unavailable",
     }

@@ -5,18 +5,49 @@ from __future__ import annotations
 import logging
 import os
 import threading
+import uuid
 from typing import Any
 
+import orjson
 from flask import Flask
+from gunicorn import util
 from gunicorn.app.base import BaseApplication
 from gunicorn.glogging import Logger
 
 from service import logs
 from service.app import create_app
 from service.bounded.child import warm_up
+from service.errors import MEDIA_TYPE
+from service.problem_types import BY_STATUS, TYPES
 from service.settings import Settings
 
 _SHARED_MEMORY = "/dev/shm"  # noqa: S108 - the heartbeat file must lie on a memory file system
+
+
+def write_problem(sock: Any, status_int: int, reason: str, mesg: str) -> None:  # noqa: ANN401
+    """Refuse, as a problem document, what cannot even be read as HTTP.
+
+    The server does so by itself, before the application is asked, and would answer in HTML.
+    """
+    kind = TYPES[BY_STATUS.get(status_int, "bad-request")]
+    told = {
+        "type": kind.uri,
+        "title": kind.title,
+        "status": status_int,
+        "detail": mesg or reason,
+        "request_id": uuid.uuid4().hex,
+    }
+    body = orjson.dumps(told)
+    head = (
+        f"HTTP/1.1 {status_int} {reason}\r\nConnection: close\r\n"
+        f"Content-Type: {MEDIA_TYPE}\r\nContent-Length: {len(body)}\r\n"
+        f"X-Request-ID: {told['request_id']}\r\nCache-Control: no-store\r\n\r\n"
+    )
+    util.write_nonblock(sock, head.encode("latin-1") + body)
+
+
+# The only place where gunicorn lets this be said.
+util.write_error = write_problem
 
 
 class JsonLogger(Logger):  # type: ignore[misc] # gunicorn has no types
@@ -65,7 +96,7 @@ class Server(BaseApplication):  # type: ignore[misc] # gunicorn has no types
             "max_requests_jitter": 2_000,
             "worker_tmp_dir": _SHARED_MEMORY if os.access(_SHARED_MEMORY, os.W_OK) else None,
             "control_socket_disable": True,
-            "limit_request_line": 4094,
+            "limit_request_line": 8190,
             "limit_request_fields": 60,
             "limit_request_field_size": 8190,
             "loglevel": settings.log_level.lower(),

@@ -27,8 +27,8 @@ _PATH_TYPES: dict[str, dict[str, str | int]] = {
 }
 _HEADERS: dict[str, dict[str, str | int]] = {
     "Idempotency-Key": {"type": "string", "pattern": "^[!-~]{1,255}$"},
-    "If-Match": {"type": "string", "pattern": "^[!-~]+$"},
-    "If-None-Match": {"type": "string", "pattern": "^[!-~]+$"},
+    "If-Match": {"type": "string"},
+    "If-None-Match": {"type": "string"},
 }
 _TEXT = (
     "One definition of a patchwork piece; templates, patches, layouts and files for cutters "
@@ -36,7 +36,7 @@ _TEXT = (
     "request's `units`; answers are in millimetres. Every refusal is a problem document."
 )
 #: Problems that any operation, and any operation with a body, can answer with.
-_ALWAYS = (400, 406, 500, 503)
+_ALWAYS = (400, 406, 414, 431, 500, 503)
 _WITH_BODY = (413, 415, 422)
 
 
@@ -126,6 +126,11 @@ def _answer(answer: Answer) -> dict[str, Any]:
     told: dict[str, Any] = {"description": answer.description}
     if content:
         told["content"] = content
+    if answer.links:
+        told["links"] = {
+            name: {"operationId": name, "parameters": {"kit_id": "$response.body#/id"}}
+            for name in answer.links
+        }
     if answer.headers:
         told["headers"] = {
             name: {"description": text, "schema": {"type": "string"}}

@@ -141,7 +141,7 @@ def _expected() -> frozenset[int] | None:
     tags = request.if_match
     if tags.star_tag:
         return frozenset(range(1, 1_000_000))
-    return frozenset(int(tag) for tag in tags.as_set() if tag.isdecimal() and tag != "0")
+    return frozenset(int(tag) for tag in tags.as_set() if tag and tag.isdecimal() and tag != "0")
 
 
 def _refuse_built_in(name: str) -> None:

@@ -31,6 +31,7 @@ blueprint = Blueprint("kits", __name__, url_prefix="/v1/kits")
 
 ZIP = "application/zip"
 FORMS = (JSON, ZIP)
+LINKS = ("getKit", "deleteKit", "recutKit")
 _MADE = {"Location": "the kit's address", "ETag": "of this form of the kit"}
 _FETCHED = {"ETag": "of this form of the kit"}
 
@@ -53,10 +54,10 @@ class PageQuery(Strict):
     id="makeKit",
     tag="kits",
     body=KitRequest,
-    answers={201: Answer("The kit, saved", KitAnswer, media=[ZIP], headers=_MADE)},
+    answers={201: Answer("The kit, saved", KitAnswer, media=[ZIP], headers=_MADE, links=LINKS)},
     problems=[404, 409],
     takes=[HEADER],
-    examples=["harbour-class-set"],
+    examples=["harbour-class-set", "lighthouse-laser-kit", "breakwater-die-order"],
     scope="write",
 )
 def make_kit(body: dict[str, Any]) -> Response:
@@ -170,7 +171,7 @@ def _cursor(text: str) -> tuple[int, str]:
         return int(when), str(uuid.UUID(kit_id))
     except (ValueError, binascii.Error):
         detail = "Take this from the link to the next page; it cannot be made up."
-        raise ProblemError("schema-mismatch", 422, detail, [Fault("?after", detail)]) from None
+        raise ProblemError("invalid-request", 422, detail, [Fault("?after", detail)]) from None
 
 
 @blueprint.get("/<uuid:kit_id>")

@@ -12,7 +12,7 @@ from service.bounded.costs import kit_is_small
 from service.idempotency import HEADER
 from service.op import Answer, op
 from service.resources.current import compute, store
-from service.resources.kits import ZIP, made_once, missing
+from service.resources.kits import LINKS, ZIP, made_once, missing
 from service.schemas.answers import KitAnswer
 from service.schemas.kits import RecutRequest
 
@@ -30,6 +30,7 @@ blueprint = Blueprint("recuts", __name__, url_prefix="/v1/kits")
             KitAnswer,
             media=[ZIP],
             headers={"Location": "the new kit's address", "ETag": "of this form of the kit"},
+            links=LINKS,
         )
     },
     problems=[404, 409],

@@ -157,8 +157,12 @@ def _shape(kind: ShapeKind, query: Mapping[str, str]) -> dict[str, Any]:
         else:
             faults.append(Fault(f"?{name}", f"{name} must be a number."))
     if faults:
-        raise ProblemError("schema-mismatch", 422, "The query cannot be used.", faults)
-    return dict(load(SHAPES[kind.kind](), shape, "?"))
+        raise ProblemError("invalid-request", 422, "The query cannot be used.", faults)
+    try:
+        return dict(load(SHAPES[kind.kind](), shape, "?"))
+    except ProblemError as error:
+        # Text in a query always fits its schema; what it says does not fit this shape.
+        raise ProblemError("invalid-request", 422, error.detail, error.errors) from None
 
 
 def _of_query(error: ProblemError) -> ProblemError:

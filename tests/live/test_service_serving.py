@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import hashlib
+import http.client
 import io
 import json
+import socket
 import threading
 import time
 import zipfile
@@ -163,3 +165,36 @@ def test_a_request_under_way_is_finished_before_the_stop(
 
 def test_the_log_has_no_tracebacks(server: Any) -> None:
     assert "Traceback" not in Path(server.log).read_text()
+
+
+def _raw(server: Any, request: bytes) -> tuple[int, dict[str, Any]]:
+    with socket.create_connection(("127.0.0.1", server.port), timeout=20) as connection:
+        connection.sendall(request)
+        connection.shutdown(socket.SHUT_WR)
+        answer = http.client.HTTPResponse(connection)
+        answer.begin()
+        assert answer.getheader("Content-Type") == "application/problem+json"
+        return answer.status, json.loads(answer.read())
+
+
+START = b"GET /v1/kits HTTP/1.1\r\nHost: x\r\n"
+HARDLY_HTTP = {
+    "long address": (b"GET /" + b"x" * 9000 + b" HTTP/1.1\r\nHost: x\r\n\r\n", 414),
+    "long header": (START + b"X-A: " + b"x" * 9000 + b"\r\n\r\n", 431),
+    "many headers": (START + b"X-A: x\r\n" * 70 + b"\r\n", 431),
+    "bad header": (START + b"X A: x\r\n\r\n", 400),
+    "bad version": (b"GET / HTTP/9.9\r\nHost: x\r\n\r\n", 400),
+    "no HTTP": (b"nonsense\r\n\r\n", 400),
+}
+
+
+@pytest.mark.parametrize(("sent", "status"), HARDLY_HTTP.values(), ids=HARDLY_HTTP)
+def test_what_is_hardly_http_gets_a_problem_too(
+    server: Any,
+    sent: bytes,
+    status: int,
+) -> None:
+    slugs = {400: "bad-request", 414: "address-too-long", 431: "headers-too-large"}
+    told_status, told = _raw(server, sent)
+    assert told_status == told["status"] == status
+    assert told["type"] == f"/problems#{slugs[status]}"
