@@ -127,12 +127,13 @@ def _limit(item: Item, room: WorkArea, gap: float) -> int:
 def _frames(item: Item, turn: float) -> tuple[tuple[float, tuple[bool, ...]], ...]:
     """Return the turns at which rows are made, each with the frames they may be laid in.
 
-    An upright frame turns everything in it by a quarter more. Where any turn will do one set of
-    rows serves both frames; else upright rows are made a quarter turn back.
+    An upright frame turns everything in it a quarter back, so that its rows stand up and follow
+    each other from the left. Where any turn will do one set of rows serves both frames; else
+    upright rows are made a quarter turn on.
     """
     if item.stated_turns_deg is None:
         return ((turn, (False, True)),)
-    return ((turn, (False,)), (turn - 90.0, (True,)))
+    return ((turn, (False,)), (turn + 90.0, (True,)))
 
 
 def _turns(item: Item, surely: float, effort: str) -> list[float]:
@@ -191,6 +192,6 @@ def _placements(
             )
         for x, y, turn in sorted(found):
             if upright:
-                yield Placement(piece, Rigid((turn + 90.0) % 360.0, box.right - y, box.bottom + x))
+                yield Placement(piece, Rigid((turn - 90.0) % 360.0, box.left + y, box.top - x))
             else:
                 yield Placement(piece, Rigid(turn, box.left + x, box.bottom + y))

@@ -68,8 +68,9 @@ def _grounds(run: Run) -> str:
         'stroke="#57534a" stroke-width="0.5"/>'
     ]
     if material.width is not None or material.height is not None:
-        wide = bed.width - keep.left if material.width is None else material.width
-        tall = bed.height - keep.bottom if material.height is None else material.height
+        # A sheet that reaches past the bed is shown as far as the bed goes.
+        wide = min(bed.width - keep.left, material.width or bed.width)
+        tall = min(bed.height - keep.bottom, material.height or bed.height)
         parts.append(
             f'<rect x="{number(keep.left)}" y="{number(keep.bottom)}" width="{number(wide)}" '
             f'height="{number(tall)}" fill="#fbfaf6" stroke="#8d8778" stroke-width="0.4"/>'
