@@ -1,0 +1,246 @@
+"""A quilt laid out on a tiled plane: which pieces it takes, whole, halved or trimmed."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal, TypeAlias
+
+from geometry.errors import GeometryError
+from geometry.model.outline import Outline
+from geometry.model.segments import Bounds
+from geometry.model.transform import Rigid, moved
+from geometry.planning.plane import Axis, Plane, Proto, Spot
+from geometry.planning.trim import cut_off
+
+Edge: TypeAlias = Literal["whole", "trimmed", "filled"]
+Part: TypeAlias = Literal["whole", "half", "trimmed"]
+
+#: Pieces of one quilt; a bed in quarter-inch hexagons has half as many.
+MOST_PIECES = 150_000
+#: Lengths nearer than this are alike, mm: far below any cloth, far above rounding.
+NEAR = 1e-6
+
+
+@dataclass(frozen=True)
+class Placed:
+    """One piece of a quilt.
+
+    ``sides`` says on which sides of the quilt it is cut off to fill the edge: left, right,
+    lower, upper. ``row`` and ``column`` count from the lower left of the plane.
+    """
+
+    proto: int
+    x: float
+    y: float
+    row: int
+    column: int
+    part: Part
+    sides: tuple[bool, bool, bool, bool] = (False, False, False, False)
+
+
+@dataclass(frozen=True)
+class Frame:
+    """One axis of a quilt: from where to where, and how its two edges are made."""
+
+    low: float
+    high: float
+    edge: Edge
+    count: int
+
+    @property
+    def size(self) -> float:
+        """How far it reaches, mm."""
+        return self.high - self.low
+
+
+@dataclass(frozen=True)
+class Assembly:
+    """A quilt top as it is assembled.
+
+    Args:
+        plane: what it is tiled with, as it lies in the quilt.
+        across: its sides.
+        along: its ends.
+        placed: every piece, row by row.
+    """
+
+    plane: Plane
+    across: Frame
+    along: Frame
+    placed: tuple[Placed, ...]
+
+    def outline(self, piece: Placed) -> Outline:
+        """Return a piece as it lies in the quilt, cut off where the edge is filled."""
+        return moved(self.shape(piece), piece.x, piece.y)
+
+    def shape(self, piece: Placed) -> Outline:
+        """Return a piece about its own place, cut off where the edge is filled."""
+        if not any(piece.sides):
+            return self.plane.protos[piece.proto].outline
+        return self._cut(piece)
+
+    def _cut(self, piece: Placed) -> Outline:
+        key = (piece.proto, piece.sides, round(piece.x / NEAR), round(piece.y / NEAR))
+        known = self._cuts.get(key)
+        if known is None:
+            known = self.plane.protos[piece.proto].outline
+            for number, is_cut in enumerate(piece.sides):
+                if is_cut:
+                    axis = number // 2
+                    frame = (self.across, self.along)[axis]
+                    line = (frame.high if number % 2 else frame.low) - (piece.x, piece.y)[axis]
+                    known = cut_off(known, axis, line, -1 if number % 2 else 1)
+            self._cuts[key] = known
+        return known
+
+    @cached_property
+    def _cuts(self) -> dict[tuple[object, ...], Outline]:
+        return {}
+
+    @cached_property
+    def bounds(self) -> Bounds:
+        """The quilt top's box as assembled: straight edges, or the outermost points."""
+        boxes = [
+            (self.plane.protos[each.proto].outline.bounds, each.x, each.y) for each in self.placed
+        ]
+        across, along = self.across, self.along
+        straight_x, straight_y = across.edge != "whole", along.edge != "whole"
+        return Bounds(
+            across.low if straight_x else min(box.left + x for box, x, _ in boxes),
+            along.low if straight_y else min(box.bottom + y for box, _, y in boxes),
+            across.high if straight_x else max(box.right + x for box, x, _ in boxes),
+            along.high if straight_y else max(box.top + y for box, _, y in boxes),
+        )
+
+
+def turned(plane: Plane) -> Plane:
+    """Return the plane laid on its side: rows become columns.
+
+    It is mirrored in the diagonal, so that every line along which it can be cut off keeps its
+    place; each piece of the catalogue's tilings is its own mirror image.
+    """
+    flip = Rigid(turn_deg=270.0, mirrored=True)
+    protos = tuple(
+        Proto(
+            each.kind,
+            each.values,
+            flip.outline(each.outline),
+            each.role,
+            None
+            if each.anchor is None
+            else Bounds(each.anchor.bottom, each.anchor.left, each.anchor.top, each.anchor.right),
+        )
+        for each in plane.protos
+    )
+    spots = tuple(Spot(each.proto, each.y, each.x, each.column, each.row) for each in plane.spots)
+    return Plane(
+        protos,
+        spots,
+        width=plane.height,
+        height=plane.width,
+        rows=plane.columns,
+        columns=plane.rows,
+        across=plane.along,
+        along=plane.across,
+        staggered=plane.staggered,
+    )
+
+
+def assemble(
+    plane: Plane, width: float, length: float, *, sides: Edge = "whole", ends: Edge = "whole"
+) -> Assembly:
+    """Return the smallest quilt of at least this size.
+
+    Shape:
+        An edge of whole pieces reaches the size with its outermost points; a filled one with a
+        straight line along which pieces are halved; a trimmed one is cut to exactly the size,
+        and pieces stand over it on both sides alike.
+
+    Units:
+        mm.
+
+    Raises:
+        GeometryError: when it would take more than ``MOST_PIECES`` pieces.
+    """
+    across, along = frame_of(plane.across, width, sides), frame_of(plane.along, length, ends)
+    likely = across.size * along.size / (plane.width * plane.height) * len(plane.spots)
+    if likely > MOST_PIECES:
+        raise GeometryError(
+            f"This quilt would take about {likely:.3g} pieces; the most that is planned is "
+            f"{MOST_PIECES}. Use larger pieces or a smaller quilt."
+        )
+    placed = tuple(
+        sorted(_placed(plane, across, along), key=lambda each: (each.row, each.column, each.proto))
+    )
+    return Assembly(plane, across, along, placed)
+
+
+def frame_of(axis: Axis, asked: float, edge: Edge) -> Frame:
+    """Return where a quilt lies along one axis to reach the asked size, mm."""
+    if edge == "whole":
+        first = axis.step + axis.base + 2.0 * axis.overhang
+        more = max(0, math.ceil((asked - first - NEAR) / axis.step))
+        high = axis.start + axis.base + (more + 1) * axis.step
+        return Frame(axis.start, high, edge, more + 1)
+    count = max(1, math.ceil((asked - NEAR) / axis.cut_step))
+    size = count * axis.cut_step
+    if edge == "filled":
+        return Frame(axis.cut_start, axis.cut_start + size, edge, count)
+    over = (size - asked) / 2.0
+    return Frame(axis.cut_start + over, axis.cut_start + over + asked, edge, count)
+
+
+def _placed(plane: Plane, across: Frame, along: Frame) -> Iterator[Placed]:
+    for spot in plane.spots:
+        proto = plane.protos[spot.proto]
+        columns = list(_within(proto, 0, spot.x, plane.width, across))
+        for period_y, y, under, over in _within(proto, 1, spot.y, plane.height, along):
+            for period_x, x, left, right in columns:
+                trimmed = (across.edge == "trimmed" and (left or right)) or (
+                    along.edge == "trimmed" and (under or over)
+                )
+                cuts = (
+                    left and across.edge == "filled",
+                    right and across.edge == "filled",
+                    under and along.edge == "filled",
+                    over and along.edge == "filled",
+                )
+                yield Placed(
+                    proto=spot.proto,
+                    x=x,
+                    y=y,
+                    row=spot.row + period_y * plane.rows,
+                    column=spot.column + period_x * plane.columns,
+                    part="trimmed" if trimmed else "half" if any(cuts) else "whole",
+                    sides=cuts,
+                )
+
+
+def _within(
+    proto: Proto, axis: int, first: float, period: float, frame: Frame
+) -> Iterator[tuple[int, float, bool, bool]]:
+    """Yield periods in which a piece belongs to the quilt, its place, and what it stands over."""
+    box = proto.box if frame.edge == "whole" else proto.outline.bounds
+    low, high = (box.left, box.right) if axis == 0 else (box.bottom, box.top)
+    start = math.floor((frame.low - first - high) / period)
+    stop = math.ceil((frame.high - first - low) / period)
+    for number in range(start, stop + 1):
+        place = first + number * period
+        under = place + low < frame.low - NEAR
+        over = place + high > frame.high + NEAR
+        if frame.edge == "whole":
+            if not under and not over:
+                yield number, place, False, False
+        elif place + high > frame.low + NEAR and place + low < frame.high - NEAR:
+            yield number, place, under, over
+
+
+def count_parts(assembly: Assembly) -> Mapping[Part, int]:
+    """Return how many pieces a quilt takes, by how they are cut."""
+    counts: dict[Part, int] = {"whole": 0, "half": 0, "trimmed": 0}
+    for each in assembly.placed:
+        counts[each.part] += 1
+    return counts

@@ -1,0 +1,15 @@
+"""All tilings by name."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Final
+
+from geometry.planning import staggered, straight
+from geometry.planning.plane import Tiling
+
+#: Every tiling, in the order in which it is listed to people.
+TILINGS: Final[Mapping[str, Tiling]] = MappingProxyType(
+    {each.name: each for each in (*straight.TILINGS, *staggered.TILINGS)}
+)

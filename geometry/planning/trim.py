@@ -1,0 +1,96 @@
+"""Cuts a piece off at a straight line, lines and arcs exactly."""
+
+from __future__ import annotations
+
+import itertools
+import math
+
+from geometry.errors import InternalError
+from geometry.model.outline import Outline, Vertex
+from geometry.model.segments import Arc, Segment
+
+#: A point within this of the line, as a share of the piece's size, lies on it: the lines are
+#: chosen to pass through corners, which are computed to about 1e-15 of the size.
+_ON = 1e-9
+
+
+def cut_off(outline: Outline, axis: int, line: float, side: int) -> Outline:
+    """Return the part of a piece on one side of an upright or level line.
+
+    Args:
+        outline: of the piece; the line crosses it twice.
+        axis: 0 when the line is x = ``line``, 1 when it is y = ``line``.
+        line: where the line lies, mm.
+        side: 1 to keep what has the larger coordinate, -1 the smaller.
+
+    Raises:
+        InternalError: when the line cuts the piece into more than two parts.
+    """
+    box = outline.bounds
+    near = _ON * max(box.width, box.height)
+    kept: list[Segment] = []
+    for part in outline.segments:
+        shares = [0.0, *_crossings(part, axis, line, near), 1.0]
+        for first, last in itertools.pairwise(shares):
+            piece = part.between(first, last)
+            if side * (piece.point_at(0.5)[axis] - line) > near:
+                kept.append(piece)
+    return _closed(kept, near)
+
+
+def _crossings(part: Segment, axis: int, line: float, near: float) -> list[float]:
+    """Return the shares at which a segment crosses the line, its ends left out."""
+    if isinstance(part, Arc):
+        shares = _arc_crossings(part, axis, line)
+    else:
+        reach = part.end[axis] - part.start[axis]
+        shares = [(line - part.start[axis]) / reach] if abs(reach) > near else []
+    edge = near / part.length
+    return sorted(share for share in shares if edge < share < 1.0 - edge)
+
+
+def _arc_crossings(part: Arc, axis: int, line: float) -> list[float]:
+    offset = (line - part.centre[axis]) / part.radius
+    if abs(offset) >= 1.0:
+        return []
+    # Where the circle has this coordinate, as angles from its centre.
+    if axis == 0:
+        angles = [math.acos(offset), -math.acos(offset)]
+    else:
+        angles = [math.asin(offset), math.pi - math.asin(offset)]
+    begin = math.atan2(part.start.y - part.centre.y, part.start.x - part.centre.x)
+    turn = math.copysign(math.tau, part.sweep)
+    return [
+        ((angle - begin) * math.copysign(1.0, turn) % math.tau) / abs(part.sweep)
+        for angle in angles
+    ]
+
+
+def _closed(kept: list[Segment], near: float) -> Outline:
+    """Return the ring of segments in order, with lines where they do not meet."""
+    vertices: list[Vertex] = []
+    gaps = 0
+    for index, part in enumerate(kept):
+        vertices.append(Vertex(part.start.x, part.start.y, part.bulge))
+        following = kept[(index + 1) % len(kept)]
+        apart = math.dist(part.end, following.start)
+        if apart > near:
+            gaps += 1
+            vertices.append(Vertex(part.end.x, part.end.y))
+    if gaps != 1:
+        raise InternalError(f"A line was to cut a piece once; it left {gaps} gaps.")
+    return Outline(_without_needless(vertices, near))
+
+
+def _without_needless(vertices: list[Vertex], near: float) -> tuple[Vertex, ...]:
+    """Drop corners in the middle of a straight edge, which the cut line may leave."""
+    kept: list[Vertex] = []
+    for index, here in enumerate(vertices):
+        before, after = vertices[index - 1], vertices[(index + 1) % len(vertices)]
+        straight = before.bulge == 0.0 and here.bulge == 0.0
+        lean = (here.x - before.x) * (after.y - here.y) - (here.y - before.y) * (after.x - here.x)
+        span = math.dist(before[:2], after[:2])
+        if straight and abs(lean) <= near * span:
+            continue
+        kept.append(here)
+    return tuple(kept)
