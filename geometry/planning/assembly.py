@@ -83,18 +83,24 @@ class Assembly:
         return self._cut(piece)
 
     def _cut(self, piece: Placed) -> Outline:
-        key = (piece.proto, piece.sides, round(piece.x / NEAR), round(piece.y / NEAR))
-        known = self._cuts.get(key)
-        if known is None:
-            known = self.plane.protos[piece.proto].outline
-            for number, is_cut in enumerate(piece.sides):
+        across, along = self.across, self.along
+        lines = (
+            across.low - piece.x,
+            across.high - piece.x,
+            along.low - piece.y,
+            along.high - piece.y,
+        )
+        used = [
+            round(line / NEAR) if cut else 0 for line, cut in zip(lines, piece.sides, strict=True)
+        ]
+        key = (piece.proto, piece.sides, *used)
+        if key not in self._cuts:
+            shape = self.plane.protos[piece.proto].outline
+            for number, (line, is_cut) in enumerate(zip(lines, piece.sides, strict=True)):
                 if is_cut:
-                    axis = number // 2
-                    frame = (self.across, self.along)[axis]
-                    line = (frame.high if number % 2 else frame.low) - (piece.x, piece.y)[axis]
-                    known = cut_off(known, axis, line, -1 if number % 2 else 1)
-            self._cuts[key] = known
-        return known
+                    shape = cut_off(shape, number // 2, line, -1 if number % 2 else 1)
+            self._cuts[key] = shape
+        return self._cuts[key]
 
     @cached_property
     def _cuts(self) -> dict[tuple[object, ...], Outline]:

@@ -1,0 +1,120 @@
+"""Which pieces of a quilt are alike, and what each is called in the catalogue."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TypeAlias
+
+from geometry.measure import area, corner_turns
+from geometry.model.outline import Outline
+from geometry.planning.assembly import Assembly, Part
+from geometry.shapes.catalogue import build
+from geometry.shapes.kinds import centred
+
+#: Edges and angles that agree to these decimals (of a mm, of a radian) make pieces alike.
+_DECIMALS = 4
+
+_Signature: TypeAlias = tuple[tuple[float, float, float], ...]
+_SIDES_OF_TRIANGLE = 3
+
+
+@dataclass(frozen=True)
+class Shape:
+    """What a piece is: a kind of the catalogue at a size in mm, or ``custom``."""
+
+    kind: str
+    values: Mapping[str, float | str]
+    outline: Outline
+
+
+@dataclass(frozen=True)
+class Need:
+    """How many pieces alike a quilt takes; ``share`` is their part of a whole piece's area."""
+
+    shape: Shape
+    part: Part
+    colour: str
+    count: int
+    share: float
+
+
+def signature(outline: Outline) -> _Signature:
+    """Return what is the same for two outlines that can be laid on each other, unmirrored."""
+    rows = [
+        (round(edge.length, _DECIMALS), round(vertex.bulge, _DECIMALS), round(turn, _DECIMALS))
+        for edge, vertex, turn in zip(
+            outline.segments, outline.vertices, corner_turns(outline), strict=True
+        )
+    ]
+    return tuple(min(rows[index:] + rows[:index] for index in range(len(rows))))
+
+
+def needs(assembly: Assembly, colours: Sequence[str]) -> tuple[Need, ...]:
+    """Return what a quilt takes, pieces alike together.
+
+    Args:
+        assembly: the quilt.
+        colours: the colour of each placed piece, in its order.
+    """
+    names: dict[int, _Signature] = {}
+    shapes: dict[_Signature, Shape] = {}
+    counts: dict[tuple[_Signature, Part, str], int] = {}
+    shares: dict[_Signature, float] = {}
+    for piece, colour in zip(assembly.placed, colours, strict=True):
+        outline = assembly.shape(piece)
+        name = names.get(id(outline))
+        if name is None:
+            name = names[id(outline)] = signature(outline)
+            proto = assembly.plane.protos[piece.proto]
+            shares.setdefault(name, area(outline) / area(proto.outline))
+            whole = Shape(proto.kind, proto.values, build(proto.kind, proto.values))
+            shapes.setdefault(name, _named(outline, whole) if any(piece.sides) else whole)
+        key = (name, piece.part, colour)
+        counts[key] = counts.get(key, 0) + 1
+    found = [
+        Need(shapes[name], part, colour, count, shares[name])
+        for (name, part, colour), count in counts.items()
+    ]
+    order = {"whole": 0, "trimmed": 1, "half": 2}
+    return tuple(
+        sorted(
+            found,
+            key=lambda need: (
+                order[need.part],
+                need.shape.kind,
+                -round(need.share, _DECIMALS),
+                need.colour,
+                signature(need.shape.outline),
+            ),
+        )
+    )
+
+
+def _named(outline: Outline, whole: Shape) -> Shape:
+    """Return a cut piece by its name in the catalogue, or as a custom outline."""
+    wanted = signature(outline)
+    for kind, values in _candidates(outline, whole):
+        made = build(kind, values)
+        if signature(made) == wanted:
+            return Shape(kind, values, made)
+    return Shape("custom", {}, centred(outline))
+
+
+def _candidates(outline: Outline, whole: Shape) -> Iterator[tuple[str, Mapping[str, float | str]]]:
+    size = float(whole.values.get("side", 0.0))
+    if whole.kind == "hexagon":
+        yield "half_hexagon", {"side": size}
+        yield "half_hexagon_flat", {"side": size}
+    edges = sorted(edge.length for edge in outline.segments)
+    if len(edges) != _SIDES_OF_TRIANGLE or outline.has_arcs:
+        return
+    short, middle, long = edges
+    if math.isclose(short, long, rel_tol=1e-9):
+        yield "triangle", {"side": short}
+    elif math.isclose(short, middle, rel_tol=1e-9):
+        yield "quarter_square_triangle", {"base": long}
+    else:
+        for hand in ("right", "left"):
+            yield "right_triangle", {"width": short, "height": middle, "hand": hand}

@@ -1,0 +1,212 @@
+"""Fabric by the length: whole rows of whole pieces at the real length, never a scaled chart.
+
+Source:
+    Count = floor(width / size) in a row, rows = ceil(count / per row): how printed charts count
+    (15 of 15 rows of a published fat-quarter table, 35 of 36 of a one-yard table). Charts that
+    halve the yard's number for the half yard are wrong: a quarter yard holds whole rows too.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from geometry.errors import GeometryError
+from geometry.units import MM_PER_INCH, round_up
+
+#: Pieces of one row that agree to this share of one piece still fit.
+_NEAR = 1e-9
+
+
+@dataclass(frozen=True)
+class Cut:
+    """A piece as it is cut, seam allowance included, mm.
+
+    Args:
+        width: across the fabric, from selvedge to selvedge.
+        length: along the fabric.
+        count: how many are needed.
+        may_turn: whether it may lie across the grain, where that takes less.
+    """
+
+    width: float
+    length: float
+    count: int
+    may_turn: bool = False
+
+
+@dataclass(frozen=True)
+class Fabric:
+    """What is bought, mm.
+
+    Args:
+        width: usable, between the selvedges.
+        step: the trade's step in length.
+        shrinkage: share of its length that it loses in the wash before it is cut.
+        spoilage: share of pieces cut beyond those needed.
+        directional: whether its print has an upper end, so that no piece may be turned.
+    """
+
+    width: float = 40.0 * MM_PER_INCH
+    step: float = 4.5 * MM_PER_INCH
+    shrinkage: float = 0.0
+    spoilage: float = 0.0
+    directional: bool = False
+
+
+@dataclass(frozen=True)
+class Rows:
+    """One size of piece in rows across the fabric; ``length`` of all rows, mm."""
+
+    cut: Cut
+    count: int
+    per_row: int
+    rows: int
+    length: float
+    turned: bool
+
+
+@dataclass(frozen=True)
+class Yardage:
+    """What to buy of one fabric, mm.
+
+    ``length`` is what the rows take, ``before_wash`` what must be bought for it, ``buy`` that
+    in whole steps, ``leftover`` what of it is not used.
+    """
+
+    rows: tuple[Rows, ...]
+    length: float
+    before_wash: float
+    buy: float
+    leftover: float
+
+
+def fits(room: float, size: float) -> int:
+    """Return how many of a size fit in a room side by side."""
+    return math.floor(room / size + _NEAR)
+
+
+def with_spoilage(count: int, spoilage: float) -> int:
+    """Return how many are cut to have this many good ones at hand."""
+    return math.ceil(count * (1.0 + spoilage) - _NEAR)
+
+
+def rows_of(cut: Cut, fabric: Fabric, *, index: int = 0) -> Rows:
+    """Return the rows that one size of piece takes.
+
+    Raises:
+        GeometryError: when the piece is wider than the fabric.
+    """
+    count = with_spoilage(cut.count, fabric.spoilage)
+    ways = [(cut.width, cut.length, False)]
+    if cut.may_turn and not fabric.directional:
+        ways.append((cut.length, cut.width, True))
+    found = []
+    for across, along, is_turned in ways:
+        per_row = fits(fabric.width, across)
+        if per_row:
+            rows = math.ceil(count / per_row)
+            found.append(Rows(cut, count, per_row, rows, rows * along, is_turned))
+    if not found:
+        narrow = min(across for across, _, _ in ways)
+        raise GeometryError(
+            f"A piece {narrow:.1f} mm ({narrow / MM_PER_INCH:.2f} in) wide does not fit across "
+            f"fabric of {fabric.width:.1f} mm ({fabric.width / MM_PER_INCH:.2f} in).",
+            where=(index,),
+        )
+    return min(found, key=lambda each: (round(each.length, 6), each.turned))
+
+
+def yardage(cuts: Sequence[Cut], fabric: Fabric) -> Yardage:
+    """Return what pieces take of one fabric: each size in its own rows, one size after another.
+
+    Raises:
+        GeometryError: when a piece is wider than the fabric; ``where`` is its index.
+    """
+    rows = tuple(rows_of(cut, fabric, index=index) for index, cut in enumerate(cuts))
+    length = math.fsum(each.length for each in rows)
+    before = length / (1.0 - fabric.shrinkage)
+    buy = round_up(before, fabric.step)
+    return Yardage(rows, length, before, buy, max(0.0, buy - before))
+
+
+@dataclass(frozen=True)
+class PreCut:
+    """Fabric bought cut to size, mm, such as a fat quarter, a strip or a square."""
+
+    name: str
+    width: float
+    length: float
+
+
+@dataclass(frozen=True)
+class FromPreCuts:
+    """How many pre-cut pieces one size takes; ``spare`` more pieces could be cut of them."""
+
+    cut: Cut
+    count: int
+    per_cut: int
+    needed: int
+    spare: int
+    turned: bool
+
+
+def per_sheet(cut: Cut, width: float, length: float, *, may_turn: bool) -> tuple[int, bool]:
+    """Return how many pieces a rectangle of fabric holds in rows, and whether they lie turned."""
+    straight = fits(width, cut.width) * fits(length, cut.length)
+    across = fits(width, cut.length) * fits(length, cut.width) if may_turn else 0
+    return (across, True) if across > straight else (straight, False)
+
+
+def from_pre_cuts(cut: Cut, pre_cut: PreCut, fabric: Fabric, *, index: int = 0) -> FromPreCuts:
+    """Return how many pre-cut pieces of fabric one size of piece takes.
+
+    Raises:
+        GeometryError: when a piece is larger than the pre-cut piece.
+    """
+    may_turn = cut.may_turn and not fabric.directional
+    each, is_turned = per_sheet(
+        cut, pre_cut.width, pre_cut.length * (1.0 - fabric.shrinkage), may_turn=may_turn
+    )
+    if not each:
+        raise GeometryError(
+            f"A piece of {cut.width:.1f} x {cut.length:.1f} mm does not fit in a {pre_cut.name} "
+            f"of {pre_cut.width:.1f} x {pre_cut.length:.1f} mm.",
+            where=(index,),
+        )
+    count = with_spoilage(cut.count, fabric.spoilage)
+    needed = math.ceil(count / each)
+    return FromPreCuts(cut, count, each, needed, needed * each - count, is_turned)
+
+
+def half_square_add(allowance: float) -> float:
+    """Return what to add to a half-square triangle's finished side to cut its square, mm.
+
+    Source:
+        a (2 + sqrt 2): 0.8536 in at 1/4 in, which the trade rounds up to 7/8. Derived.
+    """
+    return allowance * (2.0 + math.sqrt(2.0))
+
+
+def quarter_square_add(allowance: float) -> float:
+    """Return what to add to a quarter-square triangle's finished base to cut its square, mm.
+
+    Source:
+        2 a (1 + sqrt 2): 1.2071 in at 1/4 in, which the trade rounds up to 1 1/4. Derived.
+    """
+    return 2.0 * allowance * (1.0 + math.sqrt(2.0))
+
+
+def on_point_corner(block: float, allowance: float, step: float) -> float:
+    """Return the square that is cut once for two corners of blocks set on point, mm.
+
+    Args:
+        block: the block's finished side.
+        allowance: of the seams.
+        step: to which the square is rounded up.
+
+    Source:
+        The corner's short side is block / sqrt 2; a published handout gives block / 1.414 + 7/8.
+    """
+    return round_up(block / math.sqrt(2.0) + half_square_add(allowance), step)
