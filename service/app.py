@@ -8,8 +8,9 @@ from collections.abc import Callable
 from typing import TypeVar
 
 from flask import Flask
+from werkzeug.middleware.proxy_fix import ProxyFix
 
-from service import errors, headers, keys, logs, resources
+from service import errors, headers, keys, logs, metrics, rates, resources
 from service.bounded.gate import Gate
 from service.settings import Settings, from_environment
 from service.storage.store import Store
@@ -33,12 +34,17 @@ def create_app(settings: Settings | None = None) -> Flask:
     # ends there (the server's stream ends silently).
     app.config["MAX_CONTENT_LENGTH"] = settings.max_body_bytes + 1
     app.config["TRUSTED_HOSTS"] = list(settings.trusted_hosts) or None
+    if settings.trusted_proxies:
+        count = settings.trusted_proxies
+        app.wsgi_app = ProxyFix(app.wsgi_app, x_for=count, x_proto=count)  # type: ignore[method-assign]
     app.url_map.merge_slashes = False
     app.url_map.strict_slashes = True
     errors.register(app)
     logs.register(app)
     headers.register(app)
+    metrics.register(app)
     keys.register(app)
+    rates.register(app)
     resources.register(app)
     # One thread at least stays free for requests that need no computation.
     app.extensions["quarterseam-gate"] = Gate(

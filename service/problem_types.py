@@ -190,6 +190,12 @@ _ROWS = (
         ),
     ),
     (
+        "too-many-requests",
+        429,
+        "Too many requests",
+        "Go on after the number of seconds in `Retry-After`.",
+    ),
+    (
         "headers-too-large",
         431,
         "The headers are too large",

@@ -13,11 +13,13 @@ from flask import Flask
 from gunicorn import util
 from gunicorn.app.base import BaseApplication
 from gunicorn.glogging import Logger
+from prometheus_client import multiprocess
 
 from service import logs
 from service.app import create_app
 from service.bounded.child import warm_up
 from service.errors import MEDIA_TYPE
+from service.metrics import FOLDER
 from service.problem_types import BY_STATUS, TYPES
 from service.settings import Settings
 
@@ -69,10 +71,13 @@ class Server(BaseApplication):  # type: ignore[misc] # gunicorn has no types
 
     Args:
         settings: how it runs.
+        figures: an empty folder in which the workers share their figures.
     """
 
-    def __init__(self, settings: Settings) -> None:
+    def __init__(self, settings: Settings, figures: str) -> None:
         self._settings = settings
+        # Read by prometheus_client in every worker.
+        os.environ[FOLDER] = figures
         super().__init__()
 
     def load_config(self) -> None:
@@ -102,12 +107,18 @@ class Server(BaseApplication):  # type: ignore[misc] # gunicorn has no types
             "loglevel": settings.log_level.lower(),
             "logger_class": JsonLogger,
             "post_worker_init": lambda _: threading.Thread(target=warm_up, daemon=True).start(),
+            "child_exit": lambda _, worker: _forget(worker.pid),
             "on_starting": lambda _: _prepare(settings),
         }
 
     def load(self) -> Flask:
         """Return the application; called in each worker."""
         return create_app(self._settings)
+
+
+def _forget(pid: int) -> None:
+    """Drop the gauges of a worker that has ended; its counts stay in the sums."""
+    multiprocess.mark_process_dead(pid)  # type: ignore[no-untyped-call]
 
 
 def _prepare(settings: Settings) -> None:

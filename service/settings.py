@@ -120,6 +120,14 @@ class Settings:
     compute_patience_seconds: int = _setting(
         10, _whole(0, 600), "how long a heavy computation waits for its turn"
     )
+    rate_per_minute: int = _setting(
+        -1,
+        _whole(0, 10_000_000),
+        "requests a minute that one caller may make; 0: any; else 600 unless on loopback",
+    )
+    trusted_proxies: int = _setting(
+        0, _whole(0, 8), "proxies in front whose X-Forwarded-For and -Proto are believed"
+    )
     log_level: str = _setting(
         "INFO", _choice("DEBUG", "INFO", "WARNING", "ERROR"), "least severity that is logged"
     )
@@ -133,6 +141,13 @@ class Settings:
             return ipaddress.ip_address(self.host.strip("[]")).is_loopback
         except ValueError:
             return False
+
+    @property
+    def requests_per_minute(self) -> int:
+        """How many requests a minute one caller may make; 0 for any number."""
+        if self.rate_per_minute >= 0:
+            return self.rate_per_minute
+        return 0 if self.on_loopback else 600
 
     @property
     def database_url(self) -> str:

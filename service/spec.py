@@ -36,7 +36,7 @@ _TEXT = (
     "request's `units`; answers are in millimetres. Every refusal is a problem document."
 )
 #: Problems that any operation, and any operation with a body, can answer with.
-_ALWAYS = (400, 406, 414, 431, 500, 503)
+_ALWAYS = (400, 406, 414, 429, 431, 500, 503)
 _WITH_BODY = (413, 415, 422)
 
 

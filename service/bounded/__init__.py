@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from service.bounded.run import compute
+from service.bounded.run import compute, is_here
 
-__all__ = ["compute"]
+__all__ = ["compute", "is_here"]

@@ -29,7 +29,7 @@ def compute(task: str, *arguments: Any, small: bool, settings: Settings, gate: G
         service.bounded.child.TaskError: when it failed by a defect of ours.
     """
     seconds = float(settings.compute_seconds)
-    if small and settings.isolate != "always":
+    if is_here(small=small, settings=settings):
         return TASKS[task](seconds, *arguments)
     with gate.entered():
         try:
@@ -42,6 +42,11 @@ def compute(task: str, *arguments: Any, small: bool, settings: Settings, gate: G
         except child.StoppedError as error:
             _LOG.warning("a computation was stopped", extra={"why": error.why, "task": task})
             raise _stopped(error, settings) from None
+
+
+def is_here(*, small: bool, settings: Settings) -> bool:
+    """Return whether a computation is done in the server itself."""
+    return small and settings.isolate != "always"
 
 
 def _stopped(error: child.StoppedError, settings: Settings) -> ProblemError:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import argparse
+import os
+import tempfile
 from dataclasses import replace
 
 from service.settings import Settings, SettingsError, from_environment
@@ -26,9 +28,12 @@ def run(stated: argparse.Namespace) -> int:
     if stated.check_config:
         print("The settings can be used.")
         return 0
-    from service.server import Server  # noqa: PLC0415 - only this command needs a server
+    # prometheus_client looks for its folder when it is imported.
+    with tempfile.TemporaryDirectory(prefix="quarterseam-figures-") as figures:
+        os.environ["PROMETHEUS_MULTIPROC_DIR"] = figures
+        from service.server import Server  # noqa: PLC0415 - only this command needs a server
 
-    Server(settings).run()
+        Server(settings, figures).run()
     return 0
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from flask import Flask
 
-from service.resources import cutters, formats, kits, operations, outlines, recuts, shapes
+from service.resources import cutters, docs, formats, kits, operations, outlines, recuts, shapes
 
 BLUEPRINTS = (
     shapes.blueprint,
@@ -14,6 +14,7 @@ BLUEPRINTS = (
     kits.blueprint,
     recuts.blueprint,
     operations.blueprint,
+    docs.blueprint,
 )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any, cast
 
 from flask import Blueprint, Response, current_app
+from prometheus_client import CONTENT_TYPE_LATEST
 from sqlalchemy.exc import SQLAlchemyError
 
 from service import __version__
@@ -55,6 +56,20 @@ def get_document() -> Response:
     """Hand out the contract of this service."""
     text = cast("bytes", current_app.extensions["quarterseam-document"]())
     return file_response(text, JSON, etag=current_app.extensions["quarterseam-document-etag"]())
+
+
+@blueprint.get("/metrics")
+@op(
+    id="getMetrics",
+    tag="operations",
+    answers={200: Answer("Figures in Prometheus' text form", media=["text/plain"])},
+    scope="admin",
+)
+def get_metrics() -> Response:
+    """Hand out figures of requests and computations, those of every process summed."""
+    return Response(
+        current_app.extensions["quarterseam-figures"].text(), content_type=CONTENT_TYPE_LATEST
+    )
 
 
 @blueprint.get(PLACE)

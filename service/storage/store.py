@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import logging
+import tempfile
 import time
 from pathlib import Path
 
-from sqlalchemy import Engine, select, text
+from sqlalchemy import Engine, select
 
 from service.settings import Settings
 from service.storage.claims import Claims
@@ -18,6 +19,7 @@ from service.storage.tables import KITS, METADATA, open_engine
 _LOG = logging.getLogger(__name__)
 #: Files younger than this may belong to a request that is still being answered.
 _SETTLED_S = 3600.0
+_PROBE = 65536
 
 
 class Store:
@@ -53,9 +55,11 @@ class Store:
             sqlalchemy.exc.SQLAlchemyError: when the database does not answer.
         """
         with self.engine.connect() as connection:
-            connection.execute(text("SELECT 1"))
-        probe = self.folder / ".ready"
-        probe.write_bytes(b"")
+            connection.execute(select(KITS.c.id).limit(1)).all()
+        # As much as a small kit takes, so that a full disk shows too.
+        with tempfile.NamedTemporaryFile(dir=self.folder, prefix=".ready-") as probe:
+            probe.write(bytes(_PROBE))
+            probe.flush()
 
     def sweep(self, *, now: float | None = None) -> int:
         """Remove what an interrupted request left behind; returns how many files.

@@ -1,0 +1,85 @@
+"""Figures for those who watch: requests, answers, computations; right under several processes."""
+
+from __future__ import annotations
+
+import os
+import time
+from typing import Any
+
+from flask import Flask, Response, current_app, g, request
+from prometheus_client import (
+    CollectorRegistry,
+    Counter,
+    Gauge,
+    Histogram,
+    generate_latest,
+    multiprocess,
+)
+
+FOLDER = "PROMETHEUS_MULTIPROC_DIR"
+_SECONDS = (0.001, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 30, 60)
+
+
+class Figures:
+    """The figures of one application."""
+
+    def __init__(self) -> None:
+        self.registry = CollectorRegistry()
+        own: dict[str, Any] = {"registry": self.registry}
+        self.answers = Counter(
+            "quarterseam_answers_total", "Answers by rule and status",
+            ["method", "rule", "status"], **own,
+        )  # fmt: skip
+        self.seconds = Histogram(
+            "quarterseam_answer_seconds", "Time to answer, by rule",
+            ["method", "rule"], buckets=_SECONDS, **own,
+        )  # fmt: skip
+        self.running = Gauge(
+            "quarterseam_requests_running", "Requests being answered",
+            multiprocess_mode="livesum", **own,
+        )  # fmt: skip
+        self.computations = Counter(
+            "quarterseam_computations_total", "Computations by kind, place and end",
+            ["task", "place", "end"], **own,
+        )  # fmt: skip
+
+    def text(self) -> bytes:
+        """Return all figures as Prometheus reads them, those of every process summed."""
+        if FOLDER not in os.environ:
+            return generate_latest(self.registry)
+        # A registry of its own: the others belong to this process alone.
+        together = CollectorRegistry()
+        multiprocess.MultiProcessCollector(together)  # type: ignore[no-untyped-call]
+        return generate_latest(together)
+
+
+def register(app: Flask) -> None:
+    """Count the requests of an application."""
+    app.extensions["quarterseam-figures"] = Figures()
+    app.before_request(_begin)
+    app.after_request(_end)
+    app.teardown_request(_leave)
+
+
+def _figures() -> Figures:
+    return current_app.extensions["quarterseam-figures"]  # type: ignore[no-any-return]
+
+
+def _begin() -> None:
+    g.counted_from = time.perf_counter()
+    _figures().running.inc()
+
+
+def _end(response: Response) -> Response:
+    # The rule, never the path: paths hold ids, and there is no end of them.
+    rule = request.url_rule.rule if request.url_rule is not None else "none"
+    method = request.method if request.url_rule is not None else "any"
+    _figures().answers.labels(method, rule, str(response.status_code)).inc()
+    taken = time.perf_counter() - getattr(g, "counted_from", time.perf_counter())
+    _figures().seconds.labels(method, rule).observe(taken)
+    return response
+
+
+def _leave(_: BaseException | None) -> None:
+    if "counted_from" in g:
+        _figures().running.dec()

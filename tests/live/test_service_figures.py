@@ -1,0 +1,77 @@
+"""Figures under several processes, also after one was killed; clean ends of the children."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import time
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+from typing import Any
+
+import requests
+
+MakeServer = Callable[..., Any]
+
+
+def _answers(server: Any) -> float:
+    told = requests.get(f"{server.url}/metrics", timeout=20).text
+    wanted = 'quarterseam_answers_total{method="GET",rule="/v1/shapes/<kind>",status="200"}'
+    lines = [line for line in told.splitlines() if line.startswith(wanted)]
+    return float(lines[0].rsplit(" ", 1)[1]) if lines else 0.0
+
+
+def _children(pid: int) -> list[int]:
+    return [
+        int(child)
+        for task in Path(f"/proc/{pid}/task").iterdir()
+        for child in (task / "children").read_text().split()
+    ]
+
+
+def test_requests_to_every_process_are_counted_once(make_server: MakeServer) -> None:
+    server = make_server(QUARTERSEAM_WORKERS="2")
+
+    def ask(_: int) -> int:
+        return requests.get(f"{server.url}/v1/shapes/kite", timeout=20).status_code
+
+    with ThreadPoolExecutor(8) as pool:
+        assert set(pool.map(ask, range(200))) == {200}
+    assert _answers(server) == 200
+    # A worker dies; what it counted stays counted, and another takes its place.
+    victim = _children(server.process.pid)[0]
+    os.kill(victim, signal.SIGKILL)
+    time.sleep(2)
+    assert _answers(server) == 200
+    assert ask(0) == 200
+    assert _answers(server) == 201
+
+
+def test_every_line_of_the_log_is_json(make_server: MakeServer) -> None:
+    server = make_server()
+    requests.get(f"{server.url}/v1/shapes/kite", headers={"X-Request-ID": "here"}, timeout=20)
+    requests.post(f"{server.url}/v1/kits", data=b"{", timeout=20)
+    assert server.stop() == 0
+    lines = [json.loads(line) for line in Path(server.log).read_text().splitlines()]
+    assert {"here"} <= {line.get("request_id") for line in lines}
+    assert any(line["logger"] == "gunicorn.error" for line in lines)
+
+
+def test_no_child_outlives_a_killed_worker(make_server: MakeServer) -> None:
+    server = make_server(QUARTERSEAM_ISOLATE="always", QUARTERSEAM_WORKERS="1")
+    body = {
+        "pieces": [{"id": "A", "shape": {"kind": "kite", "side": "1 in"}, "quantity": 2}],
+        "runs": [{"cut": "template", "cutter": "laser-bed"}],
+    }
+    assert requests.post(f"{server.url}/v1/kits", json=body, timeout=60).status_code == 201
+    worker = _children(server.process.pid)[0]
+    helpers = _children(worker)
+    assert helpers
+    # The worker alone, so that the others must notice by themselves.
+    os.kill(worker, signal.SIGKILL)
+    until = time.monotonic() + 20
+    while time.monotonic() < until and any(Path(f"/proc/{pid}").exists() for pid in helpers):
+        time.sleep(0.1)
+    assert [pid for pid in helpers if Path(f"/proc/{pid}").exists()] == []
