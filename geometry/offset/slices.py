@@ -19,8 +19,9 @@ from geometry.model.points import Point, distance
 from geometry.model.segments import Arc, Segment
 from geometry.tolerance import SAME_POINT
 
-#: How far beside a stretch the winding number is asked, mm: above rounding, far below any tool.
-_BESIDE = 2.0e-6
+#: How far beside a stretch the winding number is asked, mm: a thousand times rounding, and less
+#: than what lies between two edges that cross under the flattest angle met.
+_BESIDE = 2.0e-8
 #: A stretch shorter than this, mm, decides nothing and is left out.
 _SLIVER = 4.0e-6
 #: Places nearer than this, mm, are one.
@@ -36,10 +37,9 @@ def bounding_stretches(ring: Outline) -> list[Segment]:
     windings = Windings(ring.segments)
     kept: list[Segment] = []
     seen = _Seen()
-    for part in _cut_at_crossings(ring.segments):
+    for part, middle, direction in _cut_at_crossings(ring.segments):
         if part.length < _SLIVER:
             continue
-        middle, direction = part.point_at(0.5), part.heading_at(0.5)
         nx, ny = -math.sin(direction) * _BESIDE, math.cos(direction) * _BESIDE
         left = windings.at(Point(middle.x + nx, middle.y + ny))
         right = windings.at(Point(middle.x - nx, middle.y - ny))
@@ -70,17 +70,24 @@ class _Seen:
         return False
 
 
-def _cut_at_crossings(segments: Sequence[Segment]) -> list[Segment]:
+def _cut_at_crossings(segments: Sequence[Segment]) -> list[tuple[Segment, Point, float]]:
+    """Return every stretch with its middle and direction there.
+
+    The middle is the uncut segment's own: a stretch's ends may stand off it by as much as two
+    points that count as one.
+    """
     shares: list[dict[float, Point]] = [{0.0: s.start, 1.0: s.end} for s in segments]
     for first, second in close_pairs(segments, SAME_POINT):
         for crossing in meet(segments[first], segments[second]).crossings:
             shares[first].setdefault(crossing.first, crossing.point)
             shares[second].setdefault(crossing.second, crossing.point)
-    pieces: list[Segment] = []
+    pieces: list[tuple[Segment, Point, float]] = []
     for part, cuts in zip(segments, shares, strict=True):
         ordered = sorted(cuts)
         for low, high in itertools.pairwise(ordered):
-            pieces.append(_between(part, low, high, cuts[low], cuts[high]))
+            middle = (low + high) / 2.0
+            stretch = _between(part, low, high, cuts[low], cuts[high])
+            pieces.append((stretch, part.point_at(middle), part.heading_at(middle)))
     return pieces
 
 
