@@ -18,8 +18,8 @@ from geometry.planning.trim import cut_off
 Edge: TypeAlias = Literal["whole", "trimmed", "filled"]
 Part: TypeAlias = Literal["whole", "half", "trimmed"]
 
-#: Pieces of one quilt; a bed in quarter-inch hexagons has half as many.
-MOST_PIECES = 150_000
+#: Pieces of one quilt; a bed in quarter-inch hexagons has 50,000.
+MOST_PIECES = 60_000
 #: Lengths nearer than this are alike, mm: far below any cloth, far above rounding.
 NEAR = 1e-6
 

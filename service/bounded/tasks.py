@@ -6,7 +6,7 @@ import time
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from service import pipeline
+from service import pipeline, quilts
 
 Cutters = Mapping[str, Mapping[str, Any]]
 Task = Callable[..., Any]
@@ -43,4 +43,23 @@ def recut(seconds: float, stored: Mapping[str, Any], body: Mapping[str, Any]) ->
     return pipeline.recut(stored, body)
 
 
-TASKS: Mapping[str, Task] = {"outlines": outlines, "layouts": layouts, "kit": kit, "recut": recut}
+def quilt_plan(seconds: float, body: Mapping[str, Any]) -> dict[str, Any]:
+    """Plan a quilt."""
+    del seconds
+    return quilts.quilt_plan(body)
+
+
+def yardage(seconds: float, body: Mapping[str, Any]) -> dict[str, Any]:
+    """Reckon fabric."""
+    del seconds
+    return quilts.yardage(body)
+
+
+TASKS: Mapping[str, Task] = {
+    "outlines": outlines,
+    "layouts": layouts,
+    "kit": kit,
+    "recut": recut,
+    "quilt_plan": quilt_plan,
+    "yardage": yardage,
+}

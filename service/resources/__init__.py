@@ -4,7 +4,17 @@ from __future__ import annotations
 
 from flask import Flask
 
-from service.resources import cutters, docs, formats, kits, operations, outlines, recuts, shapes
+from service.resources import (
+    cutters,
+    docs,
+    formats,
+    kits,
+    operations,
+    outlines,
+    quilts,
+    recuts,
+    shapes,
+)
 
 BLUEPRINTS = (
     shapes.blueprint,
@@ -13,6 +23,7 @@ BLUEPRINTS = (
     outlines.blueprint,
     kits.blueprint,
     recuts.blueprint,
+    quilts.blueprint,
     operations.blueprint,
     docs.blueprint,
 )

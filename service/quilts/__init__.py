@@ -1,0 +1,7 @@
+"""Quilt plans, yardage and finishing: from a request to its answer."""
+
+from service.quilts.fabric import yardage
+from service.quilts.finishing import finishing
+from service.quilts.plan import quilt_plan
+
+__all__ = ["finishing", "quilt_plan", "yardage"]

@@ -1,0 +1,133 @@
+"""Backing, batting and binding: a request and its answer."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from geometry.planning import finishing as formulae
+from geometry.planning.yardage import Fabric
+from geometry.units import MM_PER_INCH as INCH
+from service.convert.collector import Collector, Path, Unread
+from service.quilts.settings import (
+    USUAL_WIDTH,
+    QuiltSize,
+    length_text,
+    quilt_size,
+    step_of,
+)
+
+_EXTRA_EACH_SIDE = 4.0 * INCH
+_STRIP, _EXTRA = 2.5 * INCH, 10.0 * INCH
+
+
+def finishing(data: Mapping[str, Any]) -> dict[str, Any]:
+    """Return what a quilt takes to be finished.
+
+    Raises:
+        ProblemError: 422 with every fault of the request.
+    """
+    read = Collector(data.get("units"))
+    size: QuiltSize | None = None
+    told: dict[str, Any] = {}
+    with read.going_on():
+        size = quilt_size(read, data["quilt"], ("quilt",))
+    # The settings' own faults are told even where the quilt's size cannot be read.
+    told = finished(read, size or QuiltSize(INCH, INCH), data)
+    read.finish()
+    if size is None:
+        raise AssertionError("a quilt that was not read was not told either")
+    return {"quilt": size_answer(size), **told}
+
+
+def size_answer(size: QuiltSize) -> dict[str, Any]:
+    """Return a quilt's size as answers state it."""
+    told: dict[str, Any] = {"width_mm": size.width, "length_mm": size.length}
+    return told | ({"bed": dict(size.bed)} if size.bed is not None else {})
+
+
+def finished(read: Collector, size: QuiltSize, data: Mapping[str, Any]) -> dict[str, Any]:
+    """Return binding, backing and batting of a quilt; faults are noted and left out."""
+    told: dict[str, Any] = {}
+    for name, make in (("binding", _binding), ("backing", _backing), ("batting", _batting)):
+        with read.going_on():
+            told[name] = make(read, size, data.get(name) or {}, (name,))
+    return told
+
+
+def _width(read: Collector, data: Mapping[str, Any], path: Path) -> float:
+    if "usable_width" not in data:
+        return USUAL_WIDTH
+    return read.length(data["usable_width"], (*path, "usable_width"), inclusive=False)
+
+
+def _binding(
+    read: Collector, size: QuiltSize, data: Mapping[str, Any], path: Path
+) -> dict[str, Any]:
+    step, unit = step_of(read, data, path)
+    usable = _width(read, data, path)
+    strip = read.optional_length(data, "strip", path, _STRIP)
+    if strip <= 0.0:
+        read.add((*path, "strip"), "A strip has a width.")
+        raise Unread
+    found = formulae.binding(
+        size.width,
+        size.length,
+        strip=strip,
+        usable=usable,
+        extra=read.optional_length(data, "extra", path, _EXTRA),
+        fabric=Fabric(usable, step),
+    )
+    return {
+        "length_mm": found.length,
+        "strips": found.strips,
+        "strip_mm": found.strip,
+        "fabric_length_mm": found.fabric_length,
+        "buy_mm": found.buy,
+        "buy_text": length_text(found.buy, unit),
+        "leftover_mm": found.leftover,
+    }
+
+
+def _backing(
+    read: Collector, size: QuiltSize, data: Mapping[str, Any], path: Path
+) -> dict[str, Any]:
+    step, unit = step_of(read, data, path)
+    usable = _width(read, data, path)
+    with read.noting(path):
+        found = formulae.backing(
+            size.width,
+            size.length,
+            extra_each_side=read.optional_length(data, "extra_each_side", path, _EXTRA_EACH_SIDE),
+            usable=usable,
+            join=read.optional_length(data, "join_seam", path, 0.0),
+            seams=data.get("seams", "lengthwise"),
+            fabric=Fabric(usable, step),
+        )
+    return {
+        "width_mm": found.width,
+        "length_mm": found.length,
+        **_panels(found.chosen, unit),
+        "other_way": _panels(found.other, unit),
+    }
+
+
+def _panels(found: formulae.Panels, unit: str) -> dict[str, Any]:
+    return {
+        "seams": found.seams,
+        "panels": found.panels,
+        "panel_length_mm": found.panel_length,
+        "fabric_length_mm": found.fabric_length,
+        "buy_mm": found.buy,
+        "buy_text": length_text(found.buy, unit),
+        "leftover_mm": found.leftover,
+        "width_to_spare_mm": found.to_spare,
+    }
+
+
+def _batting(
+    read: Collector, size: QuiltSize, data: Mapping[str, Any], path: Path
+) -> dict[str, Any]:
+    extra = read.optional_length(data, "extra_each_side", path, _EXTRA_EACH_SIDE)
+    width, length = formulae.batting(size.width, size.length, extra_each_side=extra)
+    return {"width_mm": width, "length_mm": length}
