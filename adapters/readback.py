@@ -16,6 +16,9 @@ from geometry.model.plan import CutPlan, Stroke
 from geometry.model.points import Point, distance
 from geometry.model.segments import Arc, Segment
 
+#: A read end is taken for a planned one within this, mm.
+_NEAR = 0.05
+
 
 @dataclass(frozen=True)
 class ReadBack:
@@ -94,20 +97,22 @@ def deviation(read: ReadStroke, stroke: Stroke) -> float:
     The two are followed side by side from the start, so a mirrored, turned, reversed or partly
     missing stroke shows as well as a moved one.
     """
-    if read.closed != stroke.closed:
+    ends = distance(stroke.vertices[0].point, stroke.vertices[-1].point)
+    # A line that comes back to its start, as the letter O, looks closed where a format has no
+    # word for it.
+    if read.closed != stroke.closed and not (read.closed and ends < _NEAR):
         return math.inf
     if is_circle(stroke):
         return _off_circle(read, stroke)
     segments = list(_aligned(stroke, read).segments)
     worst, at = distance(read.start, segments[0].start), 0
-    reach = 0.05  # a segment's end is taken for the plan's within this, mm
     for number, move in enumerate(read.segments):
         if at >= len(segments):
             return math.inf
         part = segments[at]
         worst = max(worst, _off(part, move.middle), _off(part, move.end))
         last = number == len(read.segments) - 1
-        if last or distance(move.end, part.end) < reach:
+        if last or distance(move.end, part.end) < _NEAR:
             if at < len(segments) - 1 or last:
                 worst = max(worst, distance(move.end, part.end))
             at += 1

@@ -13,7 +13,7 @@ from geometry.proof.allowance import measure_allowance
 from geometry.shapes import custom
 from geometry.shapes.catalogue import CATALOGUE, build
 from service.convert.collector import Collector, Path, Unread
-from service.convert.marks import MarkWishes, marked, wishes_of
+from service.convert.marks import marked, wishes_of
 from service.convert.values import Allowance, Piece, Turns
 
 #: Corner treatment where a piece states none: mitre, blunt past four times the allowance.
@@ -28,15 +28,12 @@ def piece_of(read: Collector, data: Mapping[str, Any], path: Path) -> Piece:
     """
     template: Outline | None = None
     asked: tuple[float, dict[int, float]] | None = None
-    wishes: MarkWishes | None = None
     with read.going_on():
         template = outline_of(read, data["shape"], (*path, "shape"))
     with read.going_on():
         asked = _seam_allowance(read, data.get("seam_allowance", 0), (*path, "seam_allowance"))
-    with read.going_on():
-        wishes = wishes_of(read, data, path)
     corners, overrides = _corners(read, data.get("corners"), (*path, "corners"))
-    if template is None or asked is None or wishes is None:
+    if template is None or asked is None:
         raise Unread
     allowance, edges = asked
     for name, indices in (("seam_allowance/edges", edges), ("corners/overrides", overrides)):
@@ -61,7 +58,7 @@ def piece_of(read: Collector, data: Mapping[str, Any], path: Path) -> Piece:
         warnings=warnings,
     )
     with read.noting(path):
-        return marked(bare, wishes)
+        return marked(bare, wishes_of(data))
 
 
 def outline_of(read: Collector, data: Mapping[str, Any], path: Path) -> Outline:

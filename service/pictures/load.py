@@ -147,8 +147,14 @@ def _grain(outline: Outline) -> str:
 
 def _label(kit: Kit, run: Run, placement: Placement, at: int, middle: Point) -> str:
     box = kit.pieces[placement.piece].template.outline.bounds
+    region = kit.pieces[placement.piece].region(run.cut)
     text = f"{placement.piece} {at + 1}" if run.cut == "patch" else placement.piece
     size = min(7.0, 0.3 * min(box.width, box.height), 1.2 * box.width / max(1, len(text)))
+    if region.marks or region.holes:
+        # The piece has something of its own in the middle: stand smaller and below it.
+        text = str(at + 1) if any(mark.role == "label" for mark in region.marks) else text
+        size = min(0.6 * size, 0.09 * box.height)
+        middle = Point(middle.x, middle.y - 0.36 * box.height)
     if size < _SMALLEST_LABEL:
         return ""
     x, y = _placed(placement.move, middle)

@@ -91,6 +91,23 @@ class Piece(Strict):
     )
     corners = fields.Nested(Corners)
     removal_hole = Bool(metadata={"description": "a hole to pull the template out by"})
+    seam_line = fields.String(
+        validate=validate.OneOf(["mark", "score"]),
+        metadata={"description": "the template's outline on the patch, drawn or creased"},
+    )
+    match_marks = Bool(
+        metadata={"description": "short marks at the middle of every edge of the patch"}
+    )
+    grain_arrow = Bool(metadata={"description": "an arrow along the lengthwise grain"})
+    label = Either(
+        "Label",
+        [
+            ((bool,), Bool()),
+            ((str,), fields.String(validate=validate.Length(1, 12))),
+        ],
+        wanted="Write true for the piece's id, or a text of up to 12 characters.",
+        metadata={"description": "a short text in single-stroke letters, where it fits"},
+    )
     grain = Either(
         "Grain",
         [

@@ -1,0 +1,24 @@
+"""The hole in a template by which the paper is lifted out with a hook and used again.
+
+Source:
+    Hobbyists' and teaching notes (hole near the centre, as from an office punch; ISO 838 punches
+    6 mm); the least distance to the edge is a proposal of this project.
+"""
+
+from __future__ import annotations
+
+from geometry.marks.room import middle
+from geometry.model.outline import Outline
+
+#: Diameter of the hole and the paper that must be left about it, mm.
+DIAMETER = 6.0
+LEAST_EDGE = 3.0
+
+
+def removal_hole(template: Outline) -> Outline | None:
+    """Return the hole, or ``None`` where less than ``LEAST_EDGE`` mm of paper would be left."""
+    at, room = middle(template)
+    radius = DIAMETER / 2.0
+    if room < radius + LEAST_EDGE:
+        return None
+    return Outline.of([(at.x + radius, at.y, 1), (at.x - radius, at.y, 1)])

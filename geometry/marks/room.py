@@ -1,0 +1,80 @@
+"""Where on a piece there is room."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+from geometry.measure import centroid, flattened
+from geometry.model.outline import Chain, Outline
+from geometry.model.points import Point, distance
+from geometry.model.segments import Segment
+from geometry.separation import contains, point_distance, segment_distance
+
+#: Chord tolerance of the outline in which the roomiest place is sought, mm.
+_CHORD = 0.1
+
+
+def clearance(outline: Outline, point: Point) -> float:
+    """Return how far a point inside lies from the outline, mm; negative outside."""
+    near = min(point_distance(part, point) for part in outline.segments)
+    return near if contains(outline, point) else -near
+
+
+def middle(outline: Outline) -> tuple[Point, float]:
+    """Return a roomy place near the middle and its clearance, mm.
+
+    The centre of area where that is nearly as roomy as any place, else the roomiest place.
+    """
+    centre = centroid(outline)
+    here = clearance(outline, centre)
+    # Imported here: only pieces that ask for a mark need it.
+    import shapely  # noqa: PLC0415
+
+    polygon = shapely.Polygon(flattened(outline, _CHORD))
+    line = shapely.maximum_inscribed_circle(polygon, tolerance=_CHORD)
+    x, y = shapely.get_coordinates(line)[0]
+    roomiest = Point(float(x), float(y))
+    there = clearance(outline, roomiest)
+    return (centre, here) if here >= 0.8 * there else (roomiest, there)
+
+
+def is_free(
+    path: Iterable[Segment], outline: Outline, holes: Iterable[Outline], margin: float
+) -> bool:
+    """Tell whether a path lies inside an outline and outside its holes, with a margin, mm."""
+    for part in path:
+        if not contains(outline, part.start):
+            return False
+        for edges in (outline.segments, *(hole.segments for hole in holes)):
+            if any(segment_distance(part, edge) < margin for edge in edges):
+                return False
+        if any(contains(hole, part.start) for hole in holes):
+            return False
+    return True
+
+
+def upright_line(outline: Outline, at: Point, margin: float) -> Chain | None:
+    """Return the longest upright line through a place that keeps a margin, mm, or ``None``."""
+    low = high = at.y
+    reach = distance(
+        Point(outline.bounds.left, outline.bounds.bottom),
+        Point(outline.bounds.right, outline.bounds.top),
+    )
+    for sense in (-1.0, 1.0):
+        good, bad = 0.0, reach
+        for _ in range(24):
+            step = (good + bad) / 2.0
+            end = Point(at.x, at.y + sense * step)
+            path = Chain.of([at, end]).segments
+            if is_free(path, outline, (), margin):
+                good = step
+            else:
+                bad = step
+        if sense < 0.0:
+            low = at.y - good
+        else:
+            high = at.y + good
+    if not math.isfinite(high - low) or high - low < 4.0 * margin:
+        return None
+    return Chain.of([(at.x, low), (at.x, high)])
