@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import errno
 import logging
 from typing import Any
 from urllib.parse import quote
 
 import orjson
 from flask import Flask, Response, g, request
-from sqlalchemy.exc import OperationalError
+from sqlalchemy.exc import DBAPIError, InterfaceError, OperationalError
 from werkzeug.exceptions import HTTPException, InternalServerError
 
 from geometry.errors import GeometryError, GeometryFaults
@@ -26,6 +27,8 @@ def register(app: Flask) -> None:
     app.register_error_handler(HTTPException, _of_http)
     app.register_error_handler(GeometryError, _of_geometry)
     app.register_error_handler(OperationalError, _of_database)
+    app.register_error_handler(InterfaceError, _of_database)
+    app.register_error_handler(OSError, _of_disk)
     app.register_error_handler(Exception, _of_defect)
 
 
@@ -72,8 +75,17 @@ def _of_geometry(error: GeometryError) -> Response:
     return answer(ProblemError("invalid-request", 422, error.message, faults))
 
 
-def _of_database(error: OperationalError) -> Response:
-    _LOG.error("the database did not answer", exc_info=error)
+def _of_disk(error: OSError) -> Response:
+    if error.errno not in {errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EIO}:
+        return _of_defect(error)
+    _LOG.error("the data folder could not be written", exc_info=error)
+    detail = "There is no room to keep anything. Nothing was stored; tell whoever runs this."
+    return answer(ProblemError("unavailable", 503, detail, headers={"Retry-After": "60"}))
+
+
+def _of_database(error: DBAPIError) -> Response:
+    # The driver's own text alone: SQLAlchemy's would repeat what was to be stored.
+    _LOG.error("the database did not answer", extra={"cause": str(error.orig)})
     detail = "The store of kits and cutters does not answer. Nothing was changed; try again."
     return answer(ProblemError("unavailable", 503, detail, headers={"Retry-After": "5"}))
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 import os
 import threading
+import time
 import uuid
 from typing import Any
 
@@ -24,6 +25,10 @@ from service.problem_types import BY_STATUS, TYPES
 from service.settings import Settings
 
 _SHARED_MEMORY = "/dev/shm"  # noqa: S108 - the heartbeat file must lie on a memory file system
+
+
+_SWEEP_EVERY_S = 3600.0
+_LOG = logging.getLogger("service.server")
 
 
 def write_problem(sock: Any, status_int: int, reason: str, mesg: str) -> None:  # noqa: ANN401
@@ -106,7 +111,7 @@ class Server(BaseApplication):  # type: ignore[misc] # gunicorn has no types
             "limit_request_field_size": 8190,
             "loglevel": settings.log_level.lower(),
             "logger_class": JsonLogger,
-            "post_worker_init": lambda _: threading.Thread(target=warm_up, daemon=True).start(),
+            "post_worker_init": lambda _: _begin_worker(settings),
             "child_exit": lambda _, worker: _forget(worker.pid),
             "on_starting": lambda _: _prepare(settings),
         }
@@ -126,5 +131,25 @@ def _prepare(settings: Settings) -> None:
     from service.storage.store import Store  # noqa: PLC0415 - not at import
 
     store = Store(settings)
-    store.sweep()
+    store.begin()
     store.close()
+
+
+def _begin_worker(settings: Settings) -> None:
+    """Start what a worker does beside answering."""
+    threading.Thread(target=warm_up, daemon=True).start()
+    threading.Thread(target=_tidy, args=(settings,), daemon=True).start()
+
+
+def _tidy(settings: Settings) -> None:
+    """Sweep the store now and then; that every worker does so does no harm."""
+    from service.storage.store import Store  # noqa: PLC0415 - not at import
+
+    while True:
+        time.sleep(_SWEEP_EVERY_S)
+        try:
+            store = Store(settings)
+            store.sweep()
+            store.close()
+        except Exception:  # noqa: BLE001 - told, and tried again an hour later
+            _LOG.exception("the store could not be swept")

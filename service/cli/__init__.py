@@ -55,6 +55,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
             print(f"  {each.pointer}: {each.detail}", file=sys.stderr)
     except OSError as error:
         print(error, file=sys.stderr)
+    except Exception as error:
+        # The database's code is loaded only when a command needed it. What it says of itself
+        # may hold the address with its password; the driver's own text does not.
+        cause = getattr(error, "orig", None)
+        if cause is None:
+            raise
+        print(f"The database does not answer: {cause}".strip(), file=sys.stderr)
     return 2
 
 

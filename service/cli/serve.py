@@ -26,15 +26,26 @@ def run(stated: argparse.Namespace) -> int:
         settings = replace(settings, port=stated.port)
     check(settings)
     if stated.check_config:
-        print("The settings can be used.")
+        _check_store(settings)
+        print("The settings can be used; the store answers.")
         return 0
     # prometheus_client looks for its folder when it is imported.
-    with tempfile.TemporaryDirectory(prefix="quarterseam-figures-") as figures:
+    with tempfile.TemporaryDirectory(
+        prefix="quarterseam-figures-", ignore_cleanup_errors=True
+    ) as figures:
         os.environ["PROMETHEUS_MULTIPROC_DIR"] = figures
         from service.server import Server  # noqa: PLC0415 - only this command needs a server
 
         Server(settings, figures).run()
     return 0
+
+
+def _check_store(settings: Settings) -> None:
+    from service.storage.store import Store  # noqa: PLC0415 - needs the database
+
+    store = Store(settings)
+    store.check()
+    store.close()
 
 
 def check(settings: Settings) -> None:

@@ -115,6 +115,11 @@ class Claims:
         with self._engine.begin() as connection:
             connection.execute(delete(CLAIMS).where(mine & CLAIMS.c.kit_id.is_(None)))
 
+    def release(self) -> None:
+        """Drop every claim whose request never came to an end."""
+        with self._engine.begin() as connection:
+            connection.execute(delete(CLAIMS).where(CLAIMS.c.kit_id.is_(None)))
+
     def forget(self, now_us: int) -> int:
         """Remove claims that are past their time; returns how many."""
         with self._engine.begin() as connection:

@@ -168,6 +168,12 @@ class Kits:
         with self._engine.connect() as connection:
             return [KitRow(*row) for row in connection.execute(query)]
 
+    def older_than(self, created_us: int) -> list[str]:
+        """Return the ids of kits made before a time, oldest first."""
+        query = select(KITS.c.id).where(KITS.c.created_us < created_us).order_by(KITS.c.created_us)
+        with self._engine.connect() as connection:
+            return list(connection.execute(query).scalars())
+
     def delete(self, kit_id: str) -> bool:
         """Delete a kit and its files; returns whether there was one."""
         with self._engine.begin() as connection:

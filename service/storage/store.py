@@ -14,12 +14,14 @@ from service.storage.claims import Claims
 from service.storage.cutters import SavedCutters
 from service.storage.keys import Keys
 from service.storage.kits import Kits
-from service.storage.tables import KITS, METADATA, open_engine
+from service.storage.migrations import migrate
+from service.storage.tables import KITS, open_engine
 
 _LOG = logging.getLogger(__name__)
 #: Files younger than this may belong to a request that is still being answered.
 _SETTLED_S = 3600.0
 _PROBE = 65536
+_DAY_S = 86400.0
 
 
 class Store:
@@ -34,10 +36,11 @@ class Store:
     """
 
     def __init__(self, settings: Settings) -> None:
+        self.settings = settings
         self.folder = settings.data
         self.folder.mkdir(parents=True, exist_ok=True)
         self.engine: Engine = open_engine(settings.database_url)
-        METADATA.create_all(self.engine)
+        migrate(self.engine)
         self.kits = Kits(self.engine, self.folder / "kits")
         self.cutters = SavedCutters(self.engine)
         self.keys = Keys(self.engine)
@@ -61,21 +64,39 @@ class Store:
             probe.write(bytes(_PROBE))
             probe.flush()
 
+    def begin(self) -> None:
+        """Tidy up once, when a server starts."""
+        if self.engine.dialect.name == "sqlite":
+            # One machine only: whoever held these claims was this server, and it has died.
+            self.claims.release()
+        self.sweep()
+
     def sweep(self, *, now: float | None = None) -> int:
-        """Remove what an interrupted request left behind; returns how many files.
+        """Remove what is past its time, and files that an interrupted request left behind.
 
         A kit's file comes before its row, so a file without a row was never acknowledged.
+
+        Returns:
+            How many kits and files were removed.
         """
         now = time.time() if now is None else now
-        removed = 0
+        self.claims.forget(int(now * 1e6))
+        removed = self._expire(now)
         for path in sorted(self.kits.folder.glob("*/*")):
             if now - path.stat().st_mtime < _SETTLED_S or self._is_listed(path):
                 continue
             path.unlink(missing_ok=True)
             removed += 1
         if removed:
-            _LOG.warning("removed files of interrupted requests", extra={"files": removed})
+            _LOG.info("removed what was past its time", extra={"removed": removed})
         return removed
+
+    def _expire(self, now: float) -> int:
+        days = self.settings.retention_days
+        if not days:
+            return 0
+        old = self.kits.older_than(int((now - days * _DAY_S) * 1e6))
+        return sum(self.kits.delete(kit_id) for kit_id in old)
 
     def _is_listed(self, path: Path) -> bool:
         if path.suffix != ".zip":

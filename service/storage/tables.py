@@ -75,9 +75,11 @@ CLAIMS = Table(
     Column("kit_id", String(36), nullable=True),
 )
 
+VERSION = Table("schema_version", METADATA, Column("version", Integer, nullable=False))
+
 
 def open_engine(url: str) -> Engine:
-    """Return an engine for the database at a URL, its tables made where there are none."""
+    """Return an engine for the database at a URL."""
     options: dict[str, Any] = {"pool_pre_ping": True}
     if url.startswith("sqlite"):
         # Several processes and threads share the file: wait for a lock rather than fail.

@@ -20,7 +20,7 @@ ROOT = Path(__file__).resolve().parents[2]
 _PATIENCE_S = 40.0
 
 
-def free_port() -> int:
+def find_free_port() -> int:
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         return int(probe.getsockname()[1])
@@ -33,7 +33,7 @@ class Server:
     data: Path
     log: Path
     environment: Mapping[str, str] = field(default_factory=dict)
-    port: int = field(default_factory=free_port)
+    port: int = field(default_factory=find_free_port)
     process: subprocess.Popen[bytes] | None = None
 
     @property
@@ -79,6 +79,11 @@ class Server:
         with contextlib.suppress(ProcessLookupError):
             os.killpg(self.process.pid, signal.SIGKILL)
         self.process.wait(timeout=_PATIENCE_S)
+
+
+@pytest.fixture
+def free_port() -> int:
+    return find_free_port()
 
 
 MakeServer = Callable[..., Server]

@@ -53,7 +53,7 @@ def test_every_line_of_the_log_is_json(make_server: MakeServer) -> None:
     server = make_server()
     requests.get(f"{server.url}/v1/shapes/kite", headers={"X-Request-ID": "here"}, timeout=20)
     requests.post(f"{server.url}/v1/kits", data=b"{", timeout=20)
-    assert server.stop() == 0
+    assert server.stop() == 0, server.log.read_text()
     lines = [json.loads(line) for line in Path(server.log).read_text().splitlines()]
     assert {"here"} <= {line.get("request_id") for line in lines}
     assert any(line["logger"] == "gunicorn.error" for line in lines)

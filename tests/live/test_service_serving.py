@@ -135,7 +135,7 @@ def test_a_kit_is_still_there_after_a_stop_and_a_start(
     made = requests.post(f"{server.url}/v1/kits", json=_kit(9, 0), timeout=60)
     link = server.url + made.headers["Location"]
     archive = requests.get(link, headers={"Accept": "application/zip"}, timeout=60).content
-    assert server.stop() == 0
+    assert server.stop() == 0, server.log.read_text()
     server.start()
     assert requests.get(link, timeout=60).content == made.content
     again = requests.get(link, headers={"Accept": "application/zip"}, timeout=60).content
