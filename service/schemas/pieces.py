@@ -104,22 +104,10 @@ class Piece(Strict):
         "Label",
         [
             ((bool,), Bool()),
-            ((str,), fields.String(validate=validate.Length(1, 12))),
+            ((str,), Text(12, least=1)),
         ],
         wanted="Write true for the piece's id, or a text of up to 12 characters.",
         metadata={"description": "a short text in single-stroke letters, where it fits"},
-    )
-    seam_line = fields.String(
-        validate=validate.OneOf(["mark", "score"]),
-        metadata={"description": "the template's outline on the patch, drawn or creased"},
-    )
-    match_marks = Bool(metadata={"description": "a short line at the middle of each edge"})
-    grain_arrow = Bool(metadata={"description": "an arrow along the lengthwise grain"})
-    label = Either(
-        "Label",
-        [((bool,), Bool()), ((str,), Text(20))],
-        wanted="Write true for the piece's id, or a short text.",
-        metadata={"description": "a text drawn inside the piece; true stands for its id"},
     )
     grain = Either(
         "Grain",
