@@ -13,7 +13,7 @@ from geometry.model.outline import Outline
 from geometry.model.segments import Bounds
 from geometry.model.transform import Rigid, moved
 from geometry.planning.plane import Axis, Plane, Proto, Spot
-from geometry.planning.trim import cut_off
+from geometry.planning.trim import cut_off, overlaps
 
 Edge: TypeAlias = Literal["whole", "trimmed", "filled"]
 Part: TypeAlias = Literal["whole", "half", "trimmed"]
@@ -205,6 +205,8 @@ def _placed(plane: Plane, across: Frame, along: Frame) -> Iterator[Placed]:
         columns = list(_within(proto, 0, spot.x, plane.width, across))
         for period_y, y, under, over in _within(proto, 1, spot.y, plane.height, along):
             for period_x, x, left, right in columns:
+                if (left or right) and (under or over) and not _meets(proto, x, y, across, along):
+                    continue
                 trimmed = (across.edge == "trimmed" and (left or right)) or (
                     along.edge == "trimmed" and (under or over)
                 )
@@ -223,6 +225,12 @@ def _placed(plane: Plane, across: Frame, along: Frame) -> Iterator[Placed]:
                     part="trimmed" if trimmed else "half" if any(cuts) else "whole",
                     sides=cuts,
                 )
+
+
+def _meets(proto: Proto, x: float, y: float, across: Frame, along: Frame) -> bool:
+    """Return whether a piece at a corner of the quilt has a share in it."""
+    frame = Bounds(across.low - x, along.low - y, across.high - x, along.high - y)
+    return overlaps(proto.outline, frame)
 
 
 def _within(

@@ -28,9 +28,7 @@ def _hexagon_rows(side: float) -> _Rows:
     return [(0, -side), (flat, -half), (flat, half), (0, side), (-flat, half), (-flat, -half)]
 
 
-def _honeycomb(
-    protos: tuple[Proto, ...], side: float, *, cut_rows: float = 0.0, teeth: float | None = None
-) -> Plane:
+def _honeycomb(protos: tuple[Proto, ...], side: float, *, cut_rows: float = 0.0) -> Plane:
     """Return the plane of blocks that fill hexagons of ``side`` standing on their points."""
     width, rise = side * _ROOT3, side * 1.5
     return Plane(
@@ -44,7 +42,7 @@ def _honeycomb(
         height=2.0 * rise,
         rows=2,
         columns=1,
-        across=Axis(0.0, width, width, teeth=width / 2.0 if teeth is None else teeth),
+        across=Axis(0.0, width, width, teeth=width / 2.0),
         along=Axis(-side, rise, rise, base=side / 2.0, cut_start=cut_rows, teeth=side / 2.0),
         staggered=True,
     )
@@ -122,7 +120,7 @@ def _six_point_stars(sizes: Mapping[str, float]) -> Plane:
     fillers = tuple(
         plain("diamond_60", size, _turned(filler, sixths), "filler") for sixths in range(3)
     )
-    return _honeycomb(rays + fillers, block, teeth=side)
+    return _honeycomb(rays + fillers, block)
 
 
 def _diamonds(side: float, tip_deg: int) -> Plane:

@@ -6,8 +6,10 @@ import itertools
 import math
 
 from geometry.errors import InternalError
+from geometry.measure import winding
 from geometry.model.outline import Outline, Vertex
-from geometry.model.segments import Arc, Segment
+from geometry.model.points import Point
+from geometry.model.segments import Arc, Bounds, Segment
 
 #: A point within this of the line, as a share of the piece's size, lies on it: the lines are
 #: chosen to pass through corners, which are computed to about 1e-15 of the size.
@@ -36,6 +38,27 @@ def cut_off(outline: Outline, axis: int, line: float, side: int) -> Outline:
             if side * (piece.point_at(0.5)[axis] - line) > near:
                 kept.append(piece)
     return _closed(kept, near)
+
+
+def overlaps(outline: Outline, box: Bounds) -> bool:
+    """Return whether a piece and an upright rectangle share some area.
+
+    Two boxes can overlap where the pieces in them do not: a diamond stands clear of a corner
+    that its box covers.
+    """
+    near = _ON * max(outline.bounds.width, outline.bounds.height)
+    lines = ((0, box.left), (0, box.right), (1, box.bottom), (1, box.top))
+    for part in outline.segments:
+        inner = sorted(
+            share for axis, line in lines for share in _crossings(part, axis, line, near)
+        )
+        for first, last in itertools.pairwise([0.0, *inner, 1.0]):
+            x, y = part.point_at((first + last) / 2.0)
+            if box.left + near < x < box.right - near and box.bottom + near < y < box.top - near:
+                return True
+    # No edge of the piece runs inside: it covers the rectangle, or does not meet it.
+    middle = Point((box.left + box.right) / 2.0, (box.bottom + box.top) / 2.0)
+    return winding(outline, middle) != 0
 
 
 def _crossings(part: Segment, axis: int, line: float, near: float) -> list[float]:

@@ -231,7 +231,7 @@ class PlannedPieceAnswer(Told):
     share = fields.Float(required=True, metadata={"description": "of the whole piece's area"})
 
 
-class TotalsAnswer(Told):
+class QuiltTotalsAnswer(Told):
     """How many pieces a quilt has."""
 
     pieces = _whole("in all")
@@ -258,7 +258,7 @@ class QuiltPlanAnswer(Told):
     assembled = fields.Nested(AssembledAnswer, required=True)
     edge = fields.Nested(EdgesAnswer, required=True)
     pieces = fields.List(fields.Nested(PlannedPieceAnswer), required=True)
-    totals = fields.Nested(TotalsAnswer, required=True)
+    totals = fields.Nested(QuiltTotalsAnswer, required=True)
     colours = fields.Dict(
         keys=fields.String(),
         values=fields.Integer(),
