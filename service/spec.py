@@ -163,6 +163,6 @@ def _exact(told: dict[str, Any]) -> dict[str, Any]:
 
 
 def text(app: Flask) -> bytes:
-    """Return the document as it is committed: indented, members in a fixed order."""
-    told = json.dumps(document(app), indent=2, ensure_ascii=False, sort_keys=True)
+    """Return the document as it is committed: indented, members in the order they are made."""
+    told = json.dumps(document(app), indent=2, ensure_ascii=False)
     return (told + "\n").encode()

@@ -202,7 +202,10 @@ def _file_types() -> list[str]:
     # Imported here: making every adapter ready takes time, and only the document asks.
     from adapters import registry  # noqa: PLC0415
 
-    return sorted({PDF, SVG, *(registry.get(name).media_type for name in registry.names())})
+    found = {PDF, SVG, *(registry.get(name).media_type for name in registry.names())}
+    # JSON last: clients are generated for the first that their generator knows, and to most of
+    # these files JSON is what they are not.
+    return sorted(found, key=lambda kind: (kind == JSON, kind))
 
 
 @blueprint.get("/<uuid:kit_id>/files/<name>")
