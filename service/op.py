@@ -66,6 +66,7 @@ class Operation:
     examples: Sequence[str] = ()
     scope: str = "read"
     takes: Sequence[str] = ()
+    limited: bool = True
 
     @property
     def media_types(self) -> tuple[str, ...]:
@@ -87,6 +88,7 @@ def op(
     examples: Sequence[str] = (),
     scope: str = "read",
     takes: Sequence[str] = (),
+    limited: bool = True,
 ) -> Callable[[View], View]:
     """Return a decorator that checks requests by schemas and remembers what to document.
 
@@ -100,6 +102,7 @@ def op(
         examples: names of files in openapi/examples that are bodies for it.
         scope: what a key must be allowed to do.
         takes: names of request headers that it heeds.
+        limited: whether callers are held to a rate.
     """
     body_schema = body() if body is not None else None
     query_schema = query() if query is not None else None
@@ -116,6 +119,7 @@ def op(
             examples,
             scope,
             takes,
+            limited,
         )
 
         @wraps(view)

@@ -60,7 +60,9 @@ def register(app: Flask) -> None:
 
 
 def _check() -> None:
-    if request.endpoint == "operations.check_health":
+    view = current_app.view_functions.get(request.endpoint or "")
+    operation = getattr(view, "operation", None)
+    if operation is not None and not operation.limited:
         return
     caller = getattr(g, "key_id", None) or request.remote_addr or ""
     wait = current_app.extensions["quarterseam-rates"].wait_s(caller, time.monotonic())

@@ -35,9 +35,10 @@ _TEXT = (
     "computed from it. Lengths are text with a unit, such as `1 1/4 in`, or bare numbers in the "
     "request's `units`; answers are in millimetres. Every refusal is a problem document."
 )
-#: Problems that any operation, and any operation with a body, can answer with.
-_ALWAYS = (400, 406, 414, 429, 431, 500, 503)
-_WITH_BODY = (413, 415, 422)
+#: Problems that any operation can answer with: what is hardly HTTP, what has no place in a query,
+#: and defects of ours.
+_ALWAYS = (400, 414, 422, 431, 500)
+_WITH_BODY = (413, 415)
 
 
 def document(app: Flask) -> dict[str, Any]:
@@ -103,12 +104,17 @@ def _operation(rule: Rule, operation: Operation) -> dict[str, Any]:
 
 def _problem_statuses(operation: Operation) -> Iterable[int]:
     found = {*_ALWAYS, *operation.problems}
-    if operation.scope:
-        found |= {401, 403}
     if operation.body is not None:
         found |= set(_WITH_BODY)
-    # Even an operation without parameters refuses those it does not know.
-    found.add(422)
+    if any(each.schema or each.media for each in operation.answers.values()):
+        found.add(406)
+    if operation.limited:
+        found.add(429)
+    if operation.scope:
+        # Keys are looked up in the store, which may not answer.
+        found |= {401, 503}
+    if operation.scope in {"write", "admin"}:
+        found.add(403)
     return sorted(found)
 
 

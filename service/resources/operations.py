@@ -20,7 +20,13 @@ blueprint = Blueprint("operations", __name__)
 
 
 @blueprint.get("/healthz")
-@op(id="checkHealth", tag="operations", answers={200: Answer("It lives", Health)}, scope="")
+@op(
+    id="checkHealth",
+    tag="operations",
+    answers={200: Answer("It lives", Health)},
+    scope="",
+    limited=False,
+)
 def check_health() -> dict[str, Any]:
     """Say that the process answers; touches nothing."""
     return {"status": "ok", "version": __version__}

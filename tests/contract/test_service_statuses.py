@@ -1,0 +1,223 @@
+"""Every status in the document is produced, and no other one is."""
+
+from __future__ import annotations
+
+import copy
+import re
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from flask import Flask
+from sqlalchemy import create_engine
+from werkzeug.test import TestResponse
+
+from service import spec
+from service.app import create_app
+from service.settings import Settings
+from service.storage.claims import RunningError
+
+#: Refused by the server before the application is asked; tests/live produces them.
+BY_THE_SERVER = {"414", "431"}
+NO_KIT = "11111111-1111-4111-8111-111111111111"
+
+
+class World:
+    """A service with a kit and a cutter in it, and how to call each operation well."""
+
+    def __init__(self, folder: Path, kit: dict[str, Any]) -> None:
+        self._folder = folder
+        self._made: list[Flask] = []
+        self.kit = kit
+        self.app = self.make()
+        self.document = spec.document(self.app)
+        client = self.app.test_client()
+        self.cutter = client.get("/v1/cutters/laser-bed").get_json()["cutter"]
+        client.put("/v1/cutters/mine", json=self.cutter)
+        made = client.post("/v1/kits", json=kit).get_json()
+        self.path = {"kit_id": made["id"], "name": "run-sheet.pdf", "kind": "kite"}
+
+    def make(self, **settings: Any) -> Flask:
+        self._made.append(create_app(Settings(data=self._folder, **settings)))
+        return self._made[-1]
+
+    def close(self) -> None:
+        for app in self._made:
+            app.extensions["quarterseam-store"]().close()
+
+    def operations(self) -> Iterator[tuple[str, str, dict[str, Any]]]:
+        for path, operations in self.document["paths"].items():
+            for method, operation in operations.items():
+                yield path, method, operation
+
+    def call(
+        self,
+        path: str,
+        method: str,
+        operation: dict[str, Any],
+        *,
+        app: Flask | None = None,
+        query: str = "",
+        **options: Any,
+    ) -> TestResponse:
+        """Call an operation as it should be called, but for what the options change."""
+        values = {**self.path, **options.pop("path_values", {})}
+        if "cutter" in path:
+            values.setdefault("cutter", "mine")
+            values["name"] = values["cutter"]
+        if path.startswith("/docs"):
+            values["name"] = values.get("asset", "start.js")
+        address = re.sub(r"{([a-z_]+)}", lambda match: values[match[1]], path)
+        if "requestBody" in operation and not {"json", "data"} & set(options):
+            options["json"] = self.body(path, operation)
+        client = (app or self.app).test_client()
+        return client.open(address + query, method=method.upper(), **options)
+
+    def body(self, path: str, operation: dict[str, Any]) -> Any:
+        if path.endswith("/recuts"):
+            return {"run": 0, "pieces": {"A": 1}}
+        content = operation["requestBody"]["content"]["application/json"]
+        examples = list(content.get("examples", {}).values())
+        return copy.deepcopy(self.kit if path == "/v1/kits" else examples[0]["value"])
+
+
+@pytest.fixture
+def world(tmp_path: Path) -> Iterator[World]:
+    kit = {
+        "pieces": [{"id": "A", "shape": {"kind": "kite", "side": "1 in"}, "quantity": 2}],
+        "runs": [{"cut": "template", "cutter": "laser-bed"}],
+    }
+    made = World(tmp_path / "data", kit)
+    yield made
+    made.close()
+
+
+def _bearer(app: Flask, scope: str) -> dict[str, str]:
+    key = app.extensions["quarterseam-store"]().keys.add("x", scope)
+    return {"Authorization": f"Bearer {key}"}
+
+
+def _forbidden(world: World, *where: Any) -> TestResponse:
+    app = world.make(auth="on")
+    return world.call(*where, app=app, headers=_bearer(app, "read"))
+
+
+def _too_often(world: World, *where: Any) -> TestResponse:
+    app = world.make(rate_per_minute=1, workers=1)
+    app.test_client().get("/v1/shapes/kite")
+    return world.call(*where, app=app)
+
+
+def _broken(world: World, *where: Any) -> TestResponse:
+    app = world.make()
+
+    def boom() -> None:
+        raise RuntimeError
+
+    app.before_request(boom)
+    return world.call(*where, app=app)
+
+
+def _not_there(world: World, *where: Any) -> TestResponse:
+    if where[0] == "/v1/kits":
+        # The kit of this key was deleted.
+        return _with_claim(world, lambda *_: NO_KIT, *where)
+    nobody = {"kit_id": NO_KIT, "cutter": "nobody", "kind": "nonagon", "asset": "nothing.js"}
+    return world.call(*where, path_values=nobody)
+
+
+def _in_conflict(world: World, *where: Any) -> TestResponse:
+    if "cutters" in where[0]:
+        return world.call(*where, path_values={"cutter": "laser-bed"})
+    return _with_claim(world, _running, *where)
+
+
+def _with_claim(world: World, take: Callable[..., Any], *where: Any) -> TestResponse:
+    claims = world.app.extensions["quarterseam-store"]().claims
+    taken, claims.take = claims.take, take
+    try:
+        return world.call(*where, headers={"Idempotency-Key": "k"})
+    finally:
+        claims.take = taken
+
+
+def _running(*_: object) -> None:
+    raise RunningError
+
+
+PROVOKED: dict[str, Callable[..., TestResponse]] = {
+    "400": lambda world, *where: world.call(
+        *where, app=world.make(trusted_hosts=("a.example",)), base_url="http://b.example"
+    ),
+    "401": lambda world, *where: world.call(*where, app=world.make(auth="on")),
+    "403": _forbidden,
+    "404": _not_there,
+    "406": lambda world, *where: world.call(*where, headers={"Accept": "x/y"}),
+    "409": _in_conflict,
+    "412": lambda world, *where: world.call(*where, headers={"If-Match": '"999"'}),
+    "413": lambda world, *where: world.call(*where, json={"title": "x" * (1 << 20)}),
+    "415": lambda world, *where: world.call(*where, data=b"{}", content_type="text/plain"),
+    "422": lambda world, *where: world.call(*where, query="?unknown=1"),
+    "429": _too_often,
+    "500": _broken,
+}
+
+
+def test_every_documented_refusal_is_produced(world: World) -> None:
+    missed = []
+    for path, method, operation in world.operations():
+        for status in operation["responses"]:
+            if status.startswith("2") or status in BY_THE_SERVER | {"503"}:
+                continue
+            if (path, status) == ("/docs", "404"):
+                continue  # produced in test_service_watched, without the page's files
+            answer = PROVOKED[status](world, path, method, operation)
+            if answer.status_code != int(status):
+                missed.append((operation["operationId"], status, answer.status_code))
+            elif method != "head":
+                assert answer.content_type == "application/problem+json"
+    assert missed == []
+
+
+def test_every_operation_that_needs_the_store_says_when_it_is_gone(
+    world: World, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    missed = []
+    app = world.make(auth="on")
+    headers = _bearer(app, "admin")
+    gone = create_engine(f"sqlite:///{tmp_path}/no/such/folder/x.sqlite")
+    store = app.extensions["quarterseam-store"]()
+    monkeypatch.setattr(store.keys, "_engine", gone)
+    monkeypatch.setattr(store, "engine", gone)
+    for path, method, operation in world.operations():
+        if "503" not in operation["responses"]:
+            continue
+        answer = world.call(path, method, operation, app=app, headers=headers)
+        if answer.status_code != 503:
+            missed.append((operation["operationId"], answer.status_code))
+        assert answer.headers.get("Retry-After")
+    assert missed == []
+
+
+def test_every_documented_success_is_produced(world: World) -> None:
+    produced: dict[str, set[str]] = {}
+    last = [each for each in world.operations() if each[1] == "delete"]
+    rest = [each for each in world.operations() if each[1] != "delete"]
+    for path, method, operation in [*rest, *last]:
+        answers = [world.call(path, method, operation)]
+        if operation["operationId"] == "putCutter":
+            answers.append(world.call(path, method, operation, path_values={"cutter": "new"}))
+        produced[operation["operationId"]] = {str(answer.status_code) for answer in answers}
+    documented = {
+        operation["operationId"]: {s for s in operation["responses"] if s.startswith("2")}
+        for _, _, operation in world.operations()
+    }
+    assert produced == documented
+
+
+def test_no_other_refusal_is_documented_than_can_be_produced(world: World) -> None:
+    documented = {
+        status for *_, operation in world.operations() for status in operation["responses"]
+    }
+    assert documented == {*PROVOKED, *BY_THE_SERVER, "200", "201", "204", "503"}
