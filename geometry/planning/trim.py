@@ -14,6 +14,8 @@ from geometry.model.segments import Arc, Bounds, Segment
 #: A point within this of the line, as a share of the piece's size, lies on it: the lines are
 #: chosen to pass through corners, which are computed to about 1e-15 of the size.
 _ON = 1e-9
+#: Times that, for where an arc ends tangent to the line.
+_TANGENT = 1e3
 
 
 def cut_off(outline: Outline, axis: int, line: float, side: int) -> Outline:
@@ -68,7 +70,8 @@ def _crossings(part: Segment, axis: int, line: float, near: float) -> list[float
     else:
         reach = part.end[axis] - part.start[axis]
         shares = [(line - part.start[axis]) / reach] if abs(reach) > near else []
-    edge = near / part.length
+    # Where an arc ends tangent to the line, the crossing is found to half the digits only.
+    edge = _TANGENT * near / part.length
     return sorted(share for share in shares if edge < share < 1.0 - edge)
 
 

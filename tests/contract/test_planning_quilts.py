@@ -194,7 +194,7 @@ REFUSED = [
     ("quilt-plans", {"tiling": "hexagon", "quilt": {"width": "9 in", "length": "9 in"}}, "#/side"),
     ("quilt-plans", plan_of("hexagon", width="3"), "#/width"),
     ("quilt-plans", plan_of("hexagon", side="0"), "#/side"),
-    ("quilt-plans", plan_of("square", side="0.12"), ""),
+    ("quilt-plans", plan_of("square", side="0.12", quilt={"width": "40", "length": "40"}), ""),
     ("quilt-plans", plan_of("square", quilt={"width": "900 m", "length": "900 m"}), ""),
     ("quilt-plans", plan_of("hexagon", quilt={"width": "-1", "length": "9"}), "#/quilt/width"),
     ("quilt-plans", plan_of("hexagon", quilt={"drop": "3"}), "#/quilt/drop"),
@@ -239,7 +239,7 @@ def test_what_cannot_be_planned_is_told(
     client: FlaskClient, path: str, body: dict[str, Any], pointer: str
 ) -> None:
     told = client.post(f"/v1/{path}", json=body)
-    assert told.status_code == 422, told.get_data(as_text=True)
+    assert told.status_code == 422, told.get_data(as_text=True)[:300]
     assert told.mimetype == "application/problem+json"
     if pointer:
         assert any(each["pointer"].startswith(pointer) for each in told.get_json()["errors"])
