@@ -25,7 +25,8 @@ _INSUNITS_MM = 4
 #: Group codes whose values are floating point numbers in entities and header.
 _FLOAT_CODES = {*range(10, 60), *range(110, 150), *range(210, 240), *range(460, 470)}
 _BULGE_CODE = 42
-_LOADING = threading.Lock()
+#: Held while ezdxf is loaded: see ``_new_document``.
+LOADING = threading.Lock()
 
 
 class DxfAdapter:
@@ -76,7 +77,7 @@ def _new_document() -> Any:  # noqa: ANN401 - ezdxf's drawing
     """Return an empty drawing; the library is loaded by the first caller."""
     # Loaded here, for only those who ask for DXF should wait for it, and by one thread at a
     # time: its modules import each other, and two threads would see them half made.
-    with _LOADING:
+    with LOADING:
         from ezdxf._options import options  # noqa: PLC0415
         from ezdxf.filemanagement import new  # noqa: PLC0415
 

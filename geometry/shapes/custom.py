@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 
 from geometry.errors import InvalidOutlineError, ShapeError
-from geometry.model.outline import Outline
+from geometry.model.outline import Outline, Vertex
+from geometry.model.points import distance
+from geometry.shapes.curves import TOLERANCE
+from geometry.shapes.paths import subpaths, vertices_of
+from geometry.tolerance import SHORTEST_EDGE
 from geometry.validate import MOST_SEGMENTS, require_simple
 
 
@@ -26,80 +29,42 @@ def from_points(rows: Sequence[Sequence[float]]) -> Outline:
     return closing_with_line(require_simple(Outline.of(rows)))
 
 
-_TOKEN = re.compile(
-    r"\s*(?:,\s*)?([MmLlHhVvZzAaCcSsQqTt]|[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d{1,2})?)"
-)
-#: Characters of path data, at the most.
-MOST_PATH_TEXT = 200_000
-
-
-def from_path(text: str, *, scale: float) -> Outline:
-    """Return the outline of SVG path data made of lines.
+def from_path(text: str, *, scale: float, tolerance: float = TOLERANCE) -> Outline:
+    """Return the outline of SVG path data: one closed subpath of lines, arcs and curves.
 
     Units:
-        ``scale`` mm to the path's unit; y points down in path data and is turned up once.
+        ``scale`` mm to the path's unit; y points down in path data and is turned up once, so
+        that the outline looks as it does in a picture.
 
     Raises:
         ShapeError: when the data cannot be read, has several subpaths or is not closed.
         InvalidOutlineError, NonFiniteError, GeometryFaults: as :func:`from_points`.
+
+    Tolerance:
+        Circles are exact; other curves stand off by at most ``tolerance`` mm.
     """
-    if len(text) > MOST_PATH_TEXT:
-        raise ShapeError(f"Path data has at most {MOST_PATH_TEXT} characters.", where=("path",))
-    rows = [(x * scale, -y * scale) for x, y in _points(_tokens(text))]
-    return closing_with_line(require_simple(Outline.of(rows)))
+    runs = [run for run in subpaths(text) if run.steps]
+    if len(runs) != 1 or not runs[0].closed:
+        detail = "Path data must be one closed subpath: M ... Z."
+        raise ShapeError(detail, where=("path",))
+    vertices = vertices_of(runs[0], (scale, 0.0, 0.0, -scale, 0.0, 0.0), tolerance=tolerance)
+    return closing_with_line(require_simple(Outline(closed_up(vertices))))
 
 
-def _tokens(text: str) -> list[str]:
-    tokens, at = [], 0
-    text = text.rstrip()
-    while at < len(text):
-        found = _TOKEN.match(text, at)
-        if found is None:
-            detail = f"Path data cannot be read at character {at}: {text[at : at + 12]!r}."
-            raise ShapeError(detail, where=("path",))
-        tokens.append(found[1])
-        at = found.end()
-    return tokens
+def closed_up(vertices: Sequence[Vertex]) -> tuple[Vertex, ...]:
+    """Return the vertices of a closed run: no point repeated, the last one the first anew left out.
 
-
-def _points(tokens: list[str]) -> list[tuple[float, float]]:
-    """Return the corners of one closed subpath of lines."""
-    points: list[tuple[float, float]] = []
-    command, at, x, y, closed = "", 0, 0.0, 0.0, False
-    while at < len(tokens):
-        if tokens[at].isalpha():
-            command = tokens[at]
-            at += 1
-        if closed or (command in "Mm" and points):
-            raise ShapeError("Path data must be one closed subpath.", where=("path",))
-        if command in "Zz":
-            closed = True
-            continue
-        if not points and command not in {"M", "m"}:
-            raise ShapeError("Path data starts with M.", where=("path",))
-        if command not in set("MmLlHhVv"):
-            detail = f"Path command {command or '?'} is not supported: use lines (M L H V Z)."
-            raise ShapeError(detail, where=("path",))
-        need = 1 if command in "HhVv" else 2
-        numbers = tokens[at : at + need]
-        if len(numbers) < need or any(token.isalpha() for token in numbers):
-            raise ShapeError(f"Path command {command} lacks a number.", where=("path",))
-        values = [float(token) for token in numbers]
-        at += need
-        base = (x, y) if command.islower() else (0.0, 0.0)
-        if command in "Hh":
-            x = base[0] + values[0]
-        elif command in "Vv":
-            y = base[1] + values[0]
+    Points nearer than the shortest edge are one: path data is written with few digits.
+    """
+    kept: list[Vertex] = []
+    for vertex in vertices:
+        if kept and distance(kept[-1].point, vertex.point) < SHORTEST_EDGE:
+            kept[-1] = kept[-1]._replace(bulge=vertex.bulge)
         else:
-            x, y = base[0] + values[0], base[1] + values[1]
-        points.append((x, y))
-        command = {"M": "L", "m": "l"}.get(command, command)
-    if not closed:
-        raise ShapeError("Path data must end with Z: an outline is closed.", where=("path",))
-    if len(points) > 1 and points[0] == points[-1]:
-        points.pop()
-    return points
+            kept.append(vertex)
+    while len(kept) > 1 and distance(kept[0].point, kept[-1].point) < SHORTEST_EDGE:
+        kept.pop()
+    return tuple(kept)
 
 
 def closing_with_line(outline: Outline) -> Outline:

@@ -120,6 +120,7 @@ def test_random_outlines_moved_out(outline: Outline, by: float) -> None:
 
 
 @pytest.mark.long
+@pytest.mark.timeout(3000)
 @settings(max_examples=2000, deadline=None)
 @given(outlines_with_arcs(), st.floats(2.0, 12.0))
 def test_two_thousand_random_outlines_moved_out(outline: Outline, by: float) -> None:

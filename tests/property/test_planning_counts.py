@@ -201,7 +201,6 @@ PLANES: dict[str, tuple[Callable[[float], Drawn], str]] = {
     "clamshell": (clamshells, "width"),
     "hexagon_flower": (hexagons, "side"),
 }
-CURVED = {"apple_core", "clamshell"}
 
 
 def counted(drawn: Drawn, assembly: Assembly, tolerance: float) -> Counter[tuple[str, str]]:
@@ -261,7 +260,7 @@ def agree(name: str, draws: random.Random) -> None:
     ours: Counter[tuple[str, str]] = Counter()
     for piece in made.placed:
         ours[plane.protos[piece.proto].kind, piece.part] += 1
-    other = counted(PLANES[name][0](size), made, 1e-6 if name in CURVED else 1e-7)
+    other = counted(PLANES[name][0](size), made, 1e-8)
     assert ours == other, (size, width, length, sides, ends)
     # A whole edge reaches the size with its outermost points, the others with a straight line.
     assert made.bounds.width >= width - 1e-5

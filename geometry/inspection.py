@@ -1,0 +1,313 @@
+"""What a drawing holds, measured: sizes, kinds, groups, allowances, and what looks wrong."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from functools import cache
+from itertools import combinations
+
+from geometry.errors import AllowanceError
+from geometry.intersect import close_pairs, meet
+from geometry.layout.fit import DoesNotFit, fitting_turn
+from geometry.layout.item import Item
+from geometry.measure import area, corner_turns, perimeter
+from geometry.model.cutter import WorkArea
+from geometry.model.outline import Outline
+from geometry.offset.allowance import make_patch
+from geometry.proof.allowance import measure_allowance
+from geometry.separation import contains
+from geometry.shapes.catalogue import CATALOGUE
+from geometry.tolerance import SMOOTH_TURN
+
+#: Relative difference up to which two outlines are the same, and one is a catalogue shape.
+_ALIKE = 2.0e-3
+#: Parts of an inch that sizes usually are, and how near they must be to count.
+_PART_MM = 25.4 / 8.0
+_NEAR_PART = 1.5e-3
+#: Mistakes of units: what the numbers must be multiplied by to come out plain.
+_MISTAKES = {
+    25.4: "inches that were read as millimetres",
+    1.0 / 25.4: "millimetres that were read as inches",
+    96.0 / 72.0: "points (72 to the inch) that were read as pixels (96)",
+    72.0 / 96.0: "pixels (96 to the inch) that were read as points (72)",
+    96.0 / 90.0: "an older drawing of 90 pixels to the inch read at 96",
+    90.0 / 96.0: "a drawing of 96 pixels to the inch read at 90",
+    1016.0 / 1000.0: "plotter units of 1016 to the inch read at 1000",
+    1000.0 / 1016.0: "plotter units of 1000 to the inch read at 1016",
+}
+
+
+@dataclass(frozen=True)
+class Nearest:
+    """The catalogue shape that an outline is: its kind, one size and how far it is off."""
+
+    kind: str
+    parameter: str
+    size: float
+    off: float
+
+
+@dataclass(frozen=True)
+class Measured:
+    """One outline: ``inside`` is the index of the smallest outline about it."""
+
+    outline: Outline
+    nearest: Nearest | None
+    inside: int | None
+    fits: bool | None
+
+
+@dataclass(frozen=True)
+class Allowance:
+    """The allowance between two outlines, mm; ``nested`` or drawn apart."""
+
+    template: int
+    patch: int
+    nested: bool
+    least: float
+    most: float
+
+
+@dataclass(frozen=True)
+class Inspection:
+    """Everything found in a drawing."""
+
+    outlines: tuple[Measured, ...]
+    groups: tuple[tuple[int, ...], ...]
+    allowances: tuple[Allowance, ...]
+    overlaps: tuple[tuple[int, int], ...]
+    doubled: tuple[tuple[int, int, float], ...]
+    warnings: tuple[str, ...] = field(default=())
+
+
+def inspect(outlines: Sequence[Outline], *, room: WorkArea | None = None) -> Inspection:
+    """Return what closed, simple, counter-clockwise outlines are.
+
+    Args:
+        outlines: as read.
+        room: a cutter's work area, to say whether each fits it.
+    """
+    inside = [_holder(outlines, index) for index in range(len(outlines))]
+    measured = tuple(
+        Measured(outline, nearest_kind(outline), inside[index], _fits(outline, room))
+        for index, outline in enumerate(outlines)
+    )
+    return Inspection(
+        outlines=measured,
+        groups=_groups(outlines),
+        allowances=tuple(_allowances(outlines, inside)),
+        overlaps=tuple(_overlaps(outlines)),
+        doubled=tuple(_doubled(outlines)),
+        warnings=tuple(_smells(measured)),
+    )
+
+
+def _holder(outlines: Sequence[Outline], index: int) -> int | None:
+    point = outlines[index].segments[0].point_at(0.5)
+    holders = [
+        (area(other), number)
+        for number, other in enumerate(outlines)
+        if number != index and area(other) > area(outlines[index]) and contains(other, point)
+    ]
+    return min(holders)[1] if holders else None
+
+
+def _fits(outline: Outline, room: WorkArea | None) -> bool | None:
+    if room is None:
+        return None
+    try:
+        fitting_turn(Item("", outline, 1), room)
+    except DoesNotFit:
+        return False
+    return True
+
+
+# Signatures: an outline as its edges and corners in order, whatever its place, turn and size.
+
+
+def _signature(outline: Outline) -> tuple[tuple[float, float, float], ...]:
+    whole = perimeter(outline)
+    return tuple(
+        (part.length / whole, 4.0 * math.atan(part.bulge), turn)
+        for part, turn in zip(outline.segments, corner_turns(outline), strict=True)
+    )
+
+
+def _mirrored(outline: Outline) -> Outline:
+    flipped = Outline(tuple(v._replace(x=-v.x, bulge=-v.bulge) for v in outline.vertices))
+    return flipped.reversed()
+
+
+def difference(first: Outline, second: Outline) -> float:
+    """Return how unlike two outlines are in shape, 0 alike; infinite when edges differ in number.
+
+    Turned, mirrored and scaled outlines are alike.
+    """
+    if len(first.vertices) != len(second.vertices):
+        return math.inf
+    wanted = _signature(first)
+    return min(
+        _off(wanted, _signature(other)[shift:] + _signature(other)[:shift])
+        for other in (second, _mirrored(second))
+        for shift in range(len(wanted))
+    )
+
+
+def _off(a: Sequence[tuple[float, float, float]], b: Sequence[tuple[float, float, float]]) -> float:
+    worst = 0.0
+    for one, other in zip(a, b, strict=True):
+        turn = abs(math.remainder(one[2] - other[2], math.tau))
+        worst = max(worst, abs(one[0] - other[0]), abs(one[1] - other[1]), turn)
+    return worst
+
+
+@cache
+def _units() -> dict[str, tuple[str, float, Outline]]:
+    """Return the kinds that one length sizes, each with that parameter and its unit outline."""
+    found: dict[str, tuple[str, float, Outline]] = {}
+    for name, kind in CATALOGUE.items():
+        if kind.always or len(kind.sizings[0]) != 1:
+            continue
+        parameter = kind.sizings[0][0]
+        if parameter in kind.unit:
+            found[name] = (parameter, float(kind.unit[parameter]), kind.build(kind.unit))
+    return found
+
+
+def nearest_kind(outline: Outline) -> Nearest | None:
+    """Return the catalogue shape that an outline is, up to turn and mirror, with its size.
+
+    Rectangles are told by their angles; ``size`` is then the longer side.
+    """
+    best: Nearest | None = None
+    for kind, (parameter, unit, drawn) in _units().items():
+        off = difference(outline, drawn)
+        if off <= _ALIKE and (best is None or off < best.off - 1e-9):
+            size = unit * perimeter(outline) / perimeter(drawn)
+            best = Nearest(kind, parameter, size, off)
+    if best is None and _is_rectangle(outline):
+        longer = max(part.length for part in outline.segments)
+        return Nearest("rectangle", "width", longer, 0.0)
+    return best
+
+
+def _is_rectangle(outline: Outline) -> bool:
+    return (
+        len(outline.vertices) == 4  # noqa: PLR2004 - four corners
+        and not outline.has_arcs
+        and all(abs(turn - math.pi / 2.0) < _ALIKE for turn in corner_turns(outline))
+    )
+
+
+def _groups(outlines: Sequence[Outline]) -> tuple[tuple[int, ...], ...]:
+    """Return the indices of congruent outlines together, mirror images too."""
+    groups: list[list[int]] = []
+    for index, outline in enumerate(outlines):
+        for group in groups:
+            first = outlines[group[0]]
+            alike = math.isclose(perimeter(first), perimeter(outline), rel_tol=_ALIKE)
+            if alike and difference(first, outline) <= _ALIKE:
+                group.append(index)
+                break
+        else:
+            groups.append([index])
+    return tuple(tuple(group) for group in groups)
+
+
+def _allowances(outlines: Sequence[Outline], inside: Sequence[int | None]) -> Iterator[Allowance]:
+    for template, patch in enumerate(inside):
+        if patch is not None:
+            found = measure_allowance(outlines[template], outlines[patch])
+            if found.edges:
+                yield Allowance(template, patch, True, found.least, found.most)  # noqa: FBT003
+    paired = {index for index, holder in enumerate(inside) if holder is not None}
+    paired |= {holder for holder in inside if holder is not None}
+    apart = [index for index in range(len(outlines)) if index not in paired]
+    for first, second in combinations(apart, 2):
+        small, large = sorted((first, second), key=lambda index: area(outlines[index]))
+        wide = _apart_allowance(outlines[small], outlines[large])
+        if wide is not None:
+            yield Allowance(small, large, False, wide, wide)  # noqa: FBT003
+
+
+def _apart_allowance(template: Outline, patch: Outline) -> float | None:
+    """Return the allowance that makes one outline the other's patch, or ``None``.
+
+    From the area balance of a mitred patch, then tried.
+    """
+    turns = corner_turns(template)
+    bend = sum(math.tan(turn / 2.0) for turn in turns if SMOOTH_TURN < abs(turn) < math.pi - 0.1)
+    bend += sum(2.0 * math.atan(v.bulge) for v in template.vertices)
+    long, more = perimeter(template), area(patch) - area(template)
+    if more <= 0.0:
+        return None
+    root = long * long + 4.0 * bend * more
+    wide = (
+        (math.sqrt(root) - long) / (2.0 * bend) if abs(bend) > 1e-9 and root > 0.0 else more / long
+    )
+    try:
+        made = make_patch(template, wide).outline
+    except AllowanceError:
+        return None
+    same = math.isclose(perimeter(made), perimeter(patch), rel_tol=_ALIKE)
+    return wide if same and difference(made, patch) <= _ALIKE else None
+
+
+def _overlaps(outlines: Sequence[Outline]) -> Iterator[tuple[int, int]]:
+    """Yield pairs whose edges cross; one within another, or touching, is no overlap."""
+    for first, second in combinations(range(len(outlines)), 2):
+        a, b = outlines[first].bounds, outlines[second].bounds
+        near = a.left < b.right and b.left < a.right and a.bottom < b.top and b.bottom < a.top
+        if near and _cross(outlines[first], outlines[second]):
+            yield first, second
+
+
+def _cross(first: Outline, second: Outline) -> bool:
+    return any(
+        0.0 < crossing.first < 1.0 and 0.0 < crossing.second < 1.0
+        for a in first.segments
+        for b in second.segments
+        for crossing in meet(a, b).crossings
+    )
+
+
+def _doubled(outlines: Sequence[Outline]) -> Iterator[tuple[int, int, float]]:
+    """Yield pairs of outlines with the length of edge that both draw, mm."""
+    edges = [(index, part) for index, outline in enumerate(outlines) for part in outline.segments]
+    shared: dict[tuple[int, int], float] = {}
+    for a, b in close_pairs([part for _, part in edges], 1e-6):
+        pair = (edges[a][0], edges[b][0])
+        if pair[0] == pair[1]:
+            continue
+        found = meet(edges[a][1], edges[b][1])
+        if found.overlap:
+            shares = [crossing.first for crossing in found.crossings]
+            length = (max(shares) - min(shares)) * edges[a][1].length
+            shared[pair] = shared.get(pair, 0.0) + length
+    for (first, second), length in sorted(shared.items()):
+        yield first, second, length
+
+
+def _smells(measured: Sequence[Measured]) -> Iterator[str]:
+    """Say when all known sizes come out plain only after the same mistake of units."""
+    sizes = [each.nearest.size for each in measured if each.nearest is not None]
+    if not sizes or all(_is_plain(size) for size in sizes):
+        return
+    for factor, mistake in _MISTAKES.items():
+        # Pieces of this trade are from 5 mm to half a metre.
+        if all(_is_plain(size * factor) and 5.0 <= size * factor <= 500.0 for size in sizes):
+            yield (
+                f"These sizes come out plain when multiplied by {factor:.4g}: they may be {mistake}."
+            )
+            return
+
+
+def _is_plain(size: float) -> bool:
+    """Tell whether a size is whole eighths of an inch or whole millimetres, nearly."""
+    for part in (_PART_MM, 1.0):
+        count = round(size / part)
+        if count and abs(size - count * part) <= _NEAR_PART * part * max(1.0, count / 8.0):
+            return True
+    return False

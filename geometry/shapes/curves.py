@@ -1,0 +1,220 @@
+"""Free curves as few lines and arcs, under a stated tolerance, smooth where the curve is smooth.
+
+A curve is given as a function of a parameter with its derivative. Between two of its points with
+their tangents a pair of arcs with a common tangent (a biarc) is laid; the curve is covered with
+as few of them as a greedy search finds, each reaching as far as the tolerance lets it.
+
+Source:
+    Biarcs through two points with tangents: K. M. Bolton, "Biarc curves", Computer-Aided Design
+    7 (1975); the joint with equal tangent lengths. Fewest pieces by farthest reach: for a
+    criterion that only gets worse with reach the greedy cover is optimal.
+"""
+
+from __future__ import annotations
+
+import cmath
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from geometry.model.outline import Vertex
+from geometry.model.points import Point, distance, turn_between
+from geometry.model.segments import Arc, Segment, segment
+
+#: Chord tolerance where none is stated, mm.
+TOLERANCE = 0.02
+#: Places of a curve at which its distance is looked at and pieces may end.
+_PLACES = 400
+#: Turns, rad, below which a piece is straight, two turns are one, and (as 1 - cos) directions
+#: are parallel.
+_STRAIGHT, _ALIKE, _PARALLEL = 1.0e-7, 1.0e-9, 1.0e-12
+#: A biarc whose arcs turn more than this, rad, is not laid: half circles are the outline's limit.
+_MOST_TURN = math.pi * 0.98
+
+
+@dataclass(frozen=True)
+class Curve:
+    """A curve over the parameter 0 to 1: its points and its directions, mm and rad."""
+
+    point: Callable[[float], Point]
+    direction: Callable[[float], float]
+
+
+def bezier(controls: Sequence[Point]) -> Curve:
+    """Return the Bézier curve of two, three or four control points."""
+    points = [complex(*point) for point in controls]
+    steps = [b - a for a, b in pairwise(points)]
+
+    def point(t: float) -> Point:
+        value = _casteljau(points, t)
+        return Point(value.real, value.imag)
+
+    def direction(t: float) -> float:
+        value = _casteljau(steps, t)
+        if abs(value) < _ALIKE * max(map(abs, steps)):
+            # A control point on the end: the direction is that of the next difference.
+            near = _casteljau(points, min(1.0, t + 1e-4)) - _casteljau(points, max(0.0, t - 1e-4))
+            value = near or complex(1.0, 0.0)
+        return cmath.phase(value)
+
+    return Curve(point, direction)
+
+
+def _casteljau(values: Sequence[complex], t: float) -> complex:
+    row = list(values)
+    while len(row) > 1:
+        row = [a + (b - a) * t for a, b in pairwise(row)]
+    return row[0]
+
+
+def ellipse_arc(centre: Point, axes: tuple[complex, complex], first: float, sweep: float) -> Curve:
+    """Return an arc of an ellipse given by two conjugate half diameters.
+
+    Units:
+        the half diameters as vectors in mm; the first eccentric angle and the signed sweep in rad.
+    """
+    u, v = axes
+    forward = 1.0 if sweep > 0.0 else -1.0
+
+    def point(t: float) -> Point:
+        angle = first + t * sweep
+        value = complex(*centre) + math.cos(angle) * u + math.sin(angle) * v
+        return Point(value.real, value.imag)
+
+    def direction(t: float) -> float:
+        angle = first + t * sweep
+        return cmath.phase(forward * (math.cos(angle) * v - math.sin(angle) * u))
+
+    return Curve(point, direction)
+
+
+def biarc(start: Point, before: float, end: Point, after: float) -> list[Segment]:
+    """Return one or two segments from ``start`` to ``end`` with the stated directions there.
+
+    Shape:
+        A line, an arc, or two arcs with a common tangent at their joint.
+    """
+    chord = complex(end.x - start.x, end.y - start.y)
+    t0, t1 = cmath.rect(1.0, before), cmath.rect(1.0, after)
+    lean = (turn_between(before, cmath.phase(chord)), turn_between(cmath.phase(chord), after))
+    if abs(lean[0]) < _STRAIGHT and abs(lean[1]) < _STRAIGHT:
+        return [segment(start, end, 0.0)]
+    if abs(lean[0] - lean[1]) < _ALIKE:
+        return [segment(start, end, math.tan((lean[0] + lean[1]) / 4.0))]
+    both = t0 + t1
+    along = (chord * both.conjugate()).real
+    across = 2.0 * (1.0 - (t0 * t1.conjugate()).real)
+    if across < _PARALLEL:
+        reach = abs(chord) ** 2 / (4.0 * (chord * t1.conjugate()).real)
+    else:
+        reach = (-along + math.sqrt(along**2 + across * abs(chord) ** 2)) / across
+    joint = complex(*start) + (chord + reach * (t0 - t1)) / 2.0
+    middle = Point(joint.real, joint.imag)
+    return [
+        _tangent_arc(start, before, middle),
+        _tangent_arc(end, after + math.pi, middle).reversed(),
+    ]
+
+
+def _tangent_arc(start: Point, direction: float, end: Point) -> Segment:
+    """Return the arc (or line) that leaves a point in a direction and ends at another."""
+    lean = turn_between(direction, math.atan2(end.y - start.y, end.x - start.x))
+    return segment(start, end, math.tan(lean / 2.0) if abs(lean) > _ALIKE else 0.0)
+
+
+def fitted(
+    curve: Curve, *, tolerance: float = TOLERANCE, breaks: Sequence[float] = ()
+) -> list[Vertex]:
+    """Return the vertices of lines and arcs along a curve, its last point left out.
+
+    Args:
+        curve: the curve.
+        tolerance: how far lines and arcs may stand off it, mm.
+        breaks: parameters at which it turns sharply, in order; a piece ends there.
+
+    Tolerance:
+        Looked at in 400 places between breaks; cost grows as the inverse cube root of it.
+    """
+    vertices: list[Vertex] = []
+    for low, high in pairwise([0.0, *breaks, 1.0]):
+        sampled = _Sampled(curve, low, high)
+        at, step = 0, _PLACES
+        while at < _PLACES:
+            # A little is kept back for what lies between the places.
+            before = at
+            at, parts = sampled.farthest(at, min(_PLACES, at + 2 * step), 0.96 * tolerance)
+            step = at - before
+            vertices.extend(Vertex(p.start.x, p.start.y, p.bulge) for p in parts)
+    return vertices
+
+
+class _Sampled:
+    """A stretch of a curve at evenly spaced parameters."""
+
+    def __init__(self, curve: Curve, low: float, high: float) -> None:
+        parameters = [low + (high - low) * k / _PLACES for k in range(_PLACES + 1)]
+        self.points = [curve.point(t) for t in parameters]
+        self.directions = [curve.direction(t) for t in parameters]
+        self.array = np.array(self.points)
+
+    def farthest(self, low: int, guess: int, tolerance: float) -> tuple[int, list[Segment]]:
+        """Return how far one piece reaches from a place, and the piece.
+
+        The search starts at a guess, goes on doubling while that works, and then halves.
+        """
+        works, fails, reach = low, _PLACES + 1, guess
+        best: list[Segment] = []
+        while True:
+            found = self.piece(low, reach, tolerance)
+            if found is None:
+                fails = reach
+                break
+            works, best = reach, found
+            if reach == _PLACES:
+                return reach, best
+            reach = min(_PLACES, low + 2 * (reach - low))
+        while fails - works > 1:
+            middle = (works + fails) // 2
+            found = self.piece(low, middle, tolerance)
+            if found is None:
+                fails = middle
+            else:
+                works, best = middle, found
+        if not best:
+            return low + 1, [segment(self.points[low], self.points[low + 1], 0.0)]
+        return works, best
+
+    def piece(self, low: int, high: int, tolerance: float) -> list[Segment] | None:
+        """Return a piece over a stretch when it keeps the tolerance."""
+        start, end = self.points[low], self.points[high]
+        if distance(start, end) <= 0.0:
+            return None
+        parts = biarc(start, self.directions[low], end, self.directions[high])
+        if any(isinstance(part, Arc) and abs(part.sweep) > _MOST_TURN for part in parts):
+            return None
+        between = self.array[low + 1 : high]
+        if len(between) == 0:
+            return parts
+        split = len(between)
+        if len(parts) > 1:
+            joint = np.array(parts[0].end)
+            split = int(np.argmin(np.hypot(*(between - joint).T))) + 1
+        for part, points in zip(parts, (between[:split], between[split:]), strict=False):
+            if len(points) and float(_off(part, points).max()) > tolerance:
+                return None
+        return parts
+
+
+def _off(part: Segment, points: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return how far points stand off a segment's circle or line, mm."""
+    if isinstance(part, Arc):
+        off: NDArray[np.float64] = np.abs(np.hypot(*(points - part.centre).T) - part.radius)
+        return off
+    direction = part.start_heading
+    dx, dy = (points - part.start).T
+    aside: NDArray[np.float64] = np.abs(dx * math.sin(direction) - dy * math.cos(direction))
+    return aside

@@ -1,0 +1,258 @@
+"""SVG path data: read strictly, turned into lines and arcs.
+
+Source:
+    W3C, "Scalable Vector Graphics (SVG) 1.1 (Second Edition)", 2011: chapter 8.3 (grammar) and
+    appendix F.6.5 (an arc's centre from its end points).
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+
+from geometry.errors import ShapeError
+from geometry.model.outline import Vertex
+from geometry.model.points import Point
+from geometry.shapes.curves import TOLERANCE, bezier, ellipse_arc, fitted
+
+#: Characters of path data and drawn segments of one, at the most.
+MOST_TEXT = 200_000
+MOST_SEGMENTS = 5_000
+_LARGEST = 1.0e7
+
+_NUMBER = re.compile(r"[-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]{1,2})?")
+_BLANK = re.compile(r"[ \t\r\n]*,?[ \t\r\n]*")
+_NEEDS = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7, "Z": 0}
+#: The two flags of an arc and the order in which its numbers come.
+_FLAGS = (3, 4)
+
+#: A matrix (a, b, c, d, e, f) as in SVG: x' = a x + c y + e, y' = b x + d y + f.
+Matrix = tuple[float, float, float, float, float, float]
+
+
+@dataclass
+class Subpath:
+    """One run of a path as written: steps after the start, in the path's own units, y down."""
+
+    start: complex
+    steps: list[tuple[str, tuple[complex, ...]]] = field(default_factory=list)
+    closed: bool = False
+
+
+def subpaths(text: str) -> list[Subpath]:
+    """Return the runs of path data; every step absolute: L, C (cubic), Q, A.
+
+    Raises:
+        ShapeError: where it cannot be read, naming the character; or when it is too long.
+    """
+    if len(text) > MOST_TEXT:
+        raise ShapeError(f"Path data has at most {MOST_TEXT} characters.", where=("path",))
+    runs: list[Subpath] = []
+    at = control = 0j
+    count, last = 0, ""
+    for command, numbers in _commands(text):
+        count += 1
+        if count > MOST_SEGMENTS:
+            raise ShapeError(f"Path data has at most {MOST_SEGMENTS} segments.", where=("path",))
+        upper = command.upper()
+        base = at if command.islower() else 0j
+        if upper == "M":
+            at = base + complex(*numbers)
+            runs.append(Subpath(at))
+            last = upper
+            continue
+        if not runs:
+            raise ShapeError("Path data starts with M.", where=("path",))
+        run = runs[-1]
+        if upper == "Z":
+            run.closed = True
+            at = run.start
+        else:
+            if run.closed:
+                run = Subpath(at)
+                runs.append(run)
+            at, control = _step(run, upper, numbers, base, at, control, last)
+        last = upper
+    return runs
+
+
+def _step(
+    run: Subpath,
+    upper: str,
+    numbers: list[float],
+    base: complex,
+    at: complex,
+    control: complex,
+    last: str,
+) -> tuple[complex, complex]:
+    """Add one step to a run; returns where it ends and its last control point."""
+    if upper in "HV":
+        end = (
+            complex(base.real + numbers[0], at.imag)
+            if upper == "H"
+            else complex(at.real, base.imag + numbers[0])
+        )
+        run.steps.append(("L", (end,)))
+        return end, end
+    end = base + complex(*numbers[-2:])
+    points = [base + complex(*numbers[k : k + 2]) for k in range(0, len(numbers) - 2, 2)]
+    if upper == "L":
+        run.steps.append(("L", (end,)))
+        return end, end
+    if upper == "A":
+        shape = complex(numbers[0], numbers[1]), complex(numbers[2], 0.0)
+        run.steps.append(("A", (*shape, complex(numbers[3], numbers[4]), end)))
+        return end, end
+    if upper in "ST":
+        kin = "CS" if upper == "S" else "QT"
+        points.insert(0, 2.0 * at - control if last in kin and last else at)
+    run.steps.append(("C" if upper in "CS" else "Q", (*points, end)))
+    return end, points[-1]
+
+
+def _commands(text: str) -> Iterator[tuple[str, list[float]]]:
+    at, end = _skip(text, 0), len(text.rstrip(" \t\r\n"))
+    command = ""
+    while at < end:
+        if text[at].isalpha():
+            command = text[at]
+            if command.upper() not in _NEEDS:
+                raise _unread(text, at)
+            at = _skip(text, at + 1)
+        elif not command or command in "Zz":
+            raise _unread(text, at)
+        need = _NEEDS[command.upper()]
+        numbers: list[float] = []
+        for place in range(need):
+            if command.upper() == "A" and place in _FLAGS:
+                # Flags are single figures and may stand without a blank.
+                if at >= end or text[at] not in "01":
+                    raise _unread(text, at)
+                numbers.append(float(text[at]))
+                at = _skip(text, at + 1)
+                continue
+            found = _NUMBER.match(text, at)
+            if found is None:
+                raise _unread(text, at)
+            numbers.append(float(found[0]))
+            if abs(numbers[-1]) > _LARGEST:
+                raise ShapeError(f"Path data has a number beyond {_LARGEST:g}.", where=("path",))
+            at = _skip(text, found.end())
+        yield command, numbers
+        # Further pairs after a move are lines.
+        command = {"M": "L", "m": "l"}.get(command, command)
+
+
+def _skip(text: str, at: int) -> int:
+    found = _BLANK.match(text, at)
+    return found.end() if found is not None else at
+
+
+def _unread(text: str, at: int) -> ShapeError:
+    shown = text[at : at + 12]
+    return ShapeError(f"Path data cannot be read at character {at}: {shown!r}.", where=("path",))
+
+
+def vertices_of(run: Subpath, matrix: Matrix, *, tolerance: float = TOLERANCE) -> list[Vertex]:
+    """Return a run as vertices of lines and arcs, in mm and y up by way of the matrix.
+
+    Shape:
+        The end point is the last vertex; of a closed run it is where it starts, stated again
+        only when the data did.
+
+    Tolerance:
+        Circles that stay circles are exact; every other curve stands off by at most
+        ``tolerance`` mm.
+    """
+    vertices: list[Vertex] = []
+    at = run.start
+    for kind, points in run.steps:
+        end = points[-1]
+        if kind == "L":
+            vertices.append(_vertex(matrix, at))
+        elif kind in "CQ":
+            controls = [_mapped(matrix, point) for point in (at, *points)]
+            vertices.extend(fitted(bezier(controls), tolerance=tolerance))
+        else:
+            vertices.extend(_arc(at, points, matrix, tolerance))
+        at = end
+    vertices.append(_vertex(matrix, at))
+    return vertices
+
+
+def _mapped(matrix: Matrix, point: complex) -> Point:
+    a, b, c, d, e, f = matrix
+    return Point(a * point.real + c * point.imag + e, b * point.real + d * point.imag + f)
+
+
+def _vertex(matrix: Matrix, point: complex) -> Vertex:
+    return Vertex(*_mapped(matrix, point))
+
+
+def keeps_circles(matrix: Matrix) -> bool:
+    """Tell whether a matrix maps circles to circles."""
+    a, b, c, d, _, _ = matrix
+    size = math.hypot(a, b)
+    return abs(math.hypot(c, d) - size) <= 1e-9 * size and abs(a * c + b * d) <= 1e-9 * size * size
+
+
+def _arc(
+    start: complex, points: Sequence[complex], matrix: Matrix, tolerance: float
+) -> list[Vertex]:
+    """Return an elliptical arc as vertices, its end left out."""
+    radii, turn_deg, flags, end = points
+    rx, ry = abs(radii.real), abs(radii.imag)
+    if start == end:
+        return []
+    if rx == 0.0 or ry == 0.0:
+        return [_vertex(matrix, start)]
+    centre, rx, ry, first, sweep = _centre_form(start, end, rx, ry, turn_deg.real, flags)
+    turn = math.radians(turn_deg.real)
+    if math.isclose(rx, ry, rel_tol=1e-9) and keeps_circles(matrix):
+        a, b, c, d, _, _ = matrix
+        bent = sweep if a * d - b * c > 0.0 else -sweep
+        parts = 2 if abs(sweep) > math.pi * (1.0 + 1e-9) else 1
+        bulge = math.tan(bent / parts / 4.0)
+        found = []
+        for part in range(parts):
+            angle = first + turn + sweep * part / parts
+            place = start if part == 0 else centre + rx * complex(math.cos(angle), math.sin(angle))
+            found.append(Vertex(*_mapped(matrix, place), bulge))
+        return found
+    axis = complex(math.cos(turn), math.sin(turn))
+    u, v = _linear(matrix, rx * axis), _linear(matrix, ry * axis * 1j)
+    curve = ellipse_arc(_mapped(matrix, centre), (u, v), first, sweep)
+    return fitted(curve, tolerance=tolerance)
+
+
+def _linear(matrix: Matrix, vector: complex) -> complex:
+    a, b, c, d, _, _ = matrix
+    return complex(a * vector.real + c * vector.imag, b * vector.real + d * vector.imag)
+
+
+def _centre_form(
+    start: complex, end: complex, rx: float, ry: float, turn_deg: float, flags: complex
+) -> tuple[complex, float, float, float, float]:
+    """Return centre, radii, first eccentric angle and sweep (F.6.5, F.6.6)."""
+    axis = complex(math.cos(math.radians(turn_deg)), math.sin(math.radians(turn_deg)))
+    half = (start - end) / 2.0 * axis.conjugate()
+    big = (half.real / rx) ** 2 + (half.imag / ry) ** 2
+    if big > 1.0:
+        rx, ry = rx * math.sqrt(big), ry * math.sqrt(big)
+    below = (rx * half.imag) ** 2 + (ry * half.real) ** 2
+    rest = max(0.0, (rx * ry) ** 2 / below - 1.0)
+    sign = -1.0 if flags.real == flags.imag else 1.0
+    local = sign * math.sqrt(rest) * complex(rx * half.imag / ry, -ry * half.real / rx)
+    centre = local * axis + (start + end) / 2.0
+
+    def angle(point: complex) -> float:
+        shifted = (point - centre) * axis.conjugate()
+        return math.atan2(shifted.imag / ry, shifted.real / rx)
+
+    first = angle(start)
+    sweep = (angle(end) - first) % math.tau
+    if not flags.imag:
+        sweep -= math.tau
+    return centre, rx, ry, first, sweep

@@ -1,0 +1,224 @@
+"""DXF drawings: lines, arcs, circles, polylines, ellipses and splines of model space.
+
+Source:
+    "DXF Reference" for AutoCAD 2000, as read by the ezdxf library; curves of higher degree are
+    followed through the library's own construction tools.
+"""
+
+from __future__ import annotations
+
+import io
+import math
+import re
+from typing import Any
+
+from adapters.dxf import LOADING
+from geometry.model.outline import Vertex
+from geometry.model.points import Point
+from geometry.shapes.curves import Curve, ellipse_arc, fitted
+from service.uploads.drawing import (
+    MOST_BYTES,
+    MOST_ELEMENTS,
+    MOST_SEGMENTS,
+    Drawing,
+    DrawingError,
+    Path,
+    joined,
+)
+
+_UNIT_MM = {1: 25.4, 2: 304.8, 4: 1.0, 5: 10.0, 6: 1000.0}
+_WORD_MM = {"in": 25.4, "ft": 304.8, "mm": 1.0, "cm": 10.0, "m": 1000.0, "yd": 914.4}
+_INSUNITS = re.compile(r"\$INSUNITS\s*\n\s*70\s*\n\s*(\d+)")
+_MOST_DEGREE = 10
+_FLAT = 1.0e-6
+
+
+def read_dxf(data: bytes, *, units: str | None, tolerance: float) -> Drawing:
+    """Return a DXF drawing's runs.
+
+    Args:
+        data: the file.
+        units: in which it is read; its own ``$INSUNITS`` when ``None``.
+        tolerance: chord tolerance of curves, mm.
+
+    Raises:
+        DrawingError: when it cannot be read, is too large, states no unit, or holds entities
+            that are not read.
+    """
+    if len(data) > MOST_BYTES:
+        raise DrawingError(f"A drawing has at most {MOST_BYTES} bytes.")
+    text = _text(data)
+    scale = _scale(text, units)
+    document = _document(text)
+    entities = list(document.modelspace())
+    if len(entities) > MOST_ELEMENTS:
+        raise DrawingError(f"A drawing has at most {MOST_ELEMENTS} entities.")
+    paths = [_path(entity, scale, tolerance) for entity in entities]
+    if sum(len(path.vertices) for path in paths) > 4 * MOST_SEGMENTS:
+        raise DrawingError(f"A drawing has at most {MOST_SEGMENTS} segments.")
+    return Drawing("dxf", joined(paths))
+
+
+def _text(data: bytes) -> str:
+    if data[:22] == b"AutoCAD Binary DXF\r\n\x1a\x00" or b"\x00" in data[:4096]:
+        raise DrawingError("A binary DXF (or no DXF at all) cannot be read; save it as text.")
+    try:
+        return data.decode("utf-8")
+    except UnicodeDecodeError:
+        return data.decode("cp1252", "replace")
+
+
+def _scale(text: str, units: str | None) -> float:
+    if units is not None:
+        return _WORD_MM[units]
+    # From the header's own text: a library's default for a file without header is metres.
+    found = _INSUNITS.search(text.replace("\r", ""))
+    scale = _UNIT_MM.get(int(found[1])) if found is not None else None
+    if scale is None:
+        raise DrawingError(
+            'The drawing states no unit that is known ($INSUNITS 1, 2, 4, 5 or 6): state "units".'
+        )
+    return scale
+
+
+def _document(text: str) -> Any:  # noqa: ANN401 - ezdxf's drawing
+    with LOADING:
+        import ezdxf.filemanagement  # noqa: PLC0415
+        from ezdxf.lldxf.const import DXFError  # noqa: PLC0415
+    try:
+        return ezdxf.filemanagement.read(io.StringIO(text))
+    except (DXFError, ValueError, KeyError, IndexError, AttributeError, TypeError, OSError) as bad:
+        raise DrawingError(f"This is not a DXF that can be read: {str(bad)[:120]}") from None
+
+
+def _path(entity: Any, scale: float, tolerance: float) -> Path:  # noqa: ANN401 - ezdxf's
+    kind = entity.dxftype()
+    reader = _READERS.get(kind)
+    if reader is None:
+        raise DrawingError(
+            f"An entity {kind} cannot be read here; draw with LINE, ARC, CIRCLE, LWPOLYLINE, "
+            "POLYLINE, ELLIPSE and SPLINE (explode blocks and text)."
+        )
+    try:
+        vertices, closed = reader(entity, scale, tolerance)
+    except (ValueError, ArithmeticError, IndexError, AttributeError) as error:
+        raise DrawingError(f"An entity {kind} cannot be used: {str(error)[:120]}") from None
+    if len(vertices) < 2:  # noqa: PLR2004 - a point draws nothing
+        raise DrawingError(f"An entity {kind} has fewer than two points.")
+    if not all(math.isfinite(value) for vertex in vertices for value in vertex):
+        raise DrawingError(f"An entity {kind} has a coordinate that is not a finite number.")
+    return Path(tuple(vertices), str(entity.dxf.layer), str(entity.dxf.handle or ""), closed=closed)
+
+
+def _flat(point: Any, scale: float) -> Point:  # noqa: ANN401 - ezdxf's vector
+    if abs(getattr(point, "z", 0.0)) > _FLAT:
+        raise DrawingError("The drawing is not flat: a z is not zero.")
+    return Point(point.x * scale, point.y * scale)
+
+
+def _line(entity: Any, scale: float, _: float) -> tuple[list[Vertex], bool]:  # noqa: ANN401
+    ends = _flat(entity.dxf.start, scale), _flat(entity.dxf.end, scale)
+    return [Vertex(*end) for end in ends], False
+
+
+def _arc(entity: Any, scale: float, _: float) -> tuple[list[Vertex], bool]:  # noqa: ANN401
+    ocs = entity.ocs()
+    centre, radius = entity.dxf.center, entity.dxf.radius * scale
+    first = math.radians(entity.dxf.start_angle)
+    sweep = (math.radians(entity.dxf.end_angle) - first) % math.tau or math.tau
+    # Seen from below (negative extrusion) the same arc runs clockwise.
+    hand = -1.0 if entity.dxf.extrusion.z < 0.0 else 1.0
+    at = _flat(ocs.to_wcs(centre), scale)
+    parts = 2 if sweep > math.pi else 1
+    found = []
+    for part in range(parts + 1):
+        angle = first + sweep * part / parts
+        bulge = hand * math.tan(sweep / parts / 4.0) if part < parts else 0.0
+        x, y = at.x + hand * radius * math.cos(angle), at.y + radius * math.sin(angle)
+        found.append(Vertex(x, y, bulge))
+    return found, False
+
+
+def _circle(entity: Any, scale: float, _: float) -> tuple[list[Vertex], bool]:  # noqa: ANN401
+    at = _flat(entity.ocs().to_wcs(entity.dxf.center), scale)
+    radius = entity.dxf.radius * scale
+    return [Vertex(at.x + radius, at.y, 1.0), Vertex(at.x - radius, at.y, 1.0)], True
+
+
+def _polyline(entity: Any, scale: float, _: float) -> tuple[list[Vertex], bool]:  # noqa: ANN401
+    if entity.dxftype() == "POLYLINE":
+        if not entity.is_2d_polyline:
+            raise DrawingError("A POLYLINE that is not flat cannot be read.")
+        rows = [(v.dxf.location.x, v.dxf.location.y, v.dxf.bulge) for v in entity.vertices]
+        closed = bool(entity.is_closed)
+    else:
+        if entity.has_width:
+            raise DrawingError("A polyline with a width cannot be read; draw its middle line.")
+        rows = [(x, y, b) for x, y, b in entity.get_points("xyb")]
+        closed = bool(entity.closed)
+    hand = -1.0 if entity.dxf.extrusion.z < 0.0 else 1.0
+    vertices: list[Vertex] = []
+    for index, (x, y, bulge) in enumerate(rows):
+        start = Vertex(hand * x * scale, y * scale, hand * bulge)
+        ends = rows[(index + 1) % len(rows)]
+        end = Point(hand * ends[0] * scale, ends[1] * scale)
+        vertices.extend(_halved(start, end) if abs(bulge) > 1.0 else [start])
+    if not closed:
+        vertices[-1] = vertices[-1]._replace(bulge=0.0)
+    return vertices, closed
+
+
+def _halved(start: Vertex, end: Point) -> list[Vertex]:
+    """Cut an arc of more than half a turn in two: an outline's arcs turn half at most."""
+    dx, dy = end.x - start.x, end.y - start.y
+    middle = (
+        (start.x + end.x) / 2 + start.bulge * dy / 2,
+        (start.y + end.y) / 2 - start.bulge * dx / 2,
+    )
+    half = math.tan(math.atan(start.bulge) / 2.0)
+    return [Vertex(start.x, start.y, half), Vertex(*middle, half)]
+
+
+def _ellipse(entity: Any, scale: float, tolerance: float) -> tuple[list[Vertex], bool]:  # noqa: ANN401
+    centre = _flat(entity.dxf.center, scale)
+    major = complex(*_flat(entity.dxf.major_axis, scale))
+    minor = entity.dxf.ratio * major * (1j if entity.dxf.extrusion.z >= 0.0 else -1j)
+    first = entity.dxf.start_param
+    sweep = (entity.dxf.end_param - first) % math.tau or math.tau
+    curve = ellipse_arc(centre, (major, minor), first, sweep)
+    vertices = fitted(curve, tolerance=tolerance)
+    whole = math.isclose(sweep, math.tau)
+    return (vertices, True) if whole else ([*vertices, Vertex(*curve.point(1.0))], False)
+
+
+def _spline(entity: Any, scale: float, tolerance: float) -> tuple[list[Vertex], bool]:  # noqa: ANN401
+    if entity.dxf.degree > _MOST_DEGREE:
+        raise DrawingError(f"A SPLINE has a degree of at most {_MOST_DEGREE}.")
+    tool = entity.construction_tool()
+    for control in tool.control_points:
+        _flat(control, scale)
+    low, high = tool.knots()[tool.order - 1], tool.knots()[tool.count]
+
+    def point(t: float) -> Point:
+        place = tool.point(low + t * (high - low))
+        return Point(place.x * scale, place.y * scale)
+
+    def direction(t: float) -> float:
+        _, along = tool.derivative(low + t * (high - low), 1)
+        return math.atan2(along.y, along.x)
+
+    inner = sorted({(k - low) / (high - low) for k in tool.knots() if low < k < high})
+    # Where a knot is full the spline may turn sharply; fitting piece by piece costs little.
+    vertices = fitted(Curve(point, direction), tolerance=tolerance, breaks=inner[:200])
+    return [*vertices, Vertex(*point(1.0))], False
+
+
+_READERS = {
+    "LINE": _line,
+    "ARC": _arc,
+    "CIRCLE": _circle,
+    "LWPOLYLINE": _polyline,
+    "POLYLINE": _polyline,
+    "ELLIPSE": _ellipse,
+    "SPLINE": _spline,
+}
