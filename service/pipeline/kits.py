@@ -16,7 +16,7 @@ from service.pipeline.bundle import Bundle
 from service.pipeline.files import load_files
 from service.pipeline.loads import PlannedLoad, PlannedRun, outlines_wanted, plan_run
 from service.pipeline.outlines import piece_answer, piece_warnings
-from service.pipeline.sheet import run_sheet
+from service.pipeline.sheet import sheet_files
 from service.runsheet.cautions import cautions
 
 #: Says whether the time that a computation was given is over.
@@ -118,8 +118,10 @@ def cut(
         "complete": made.complete,
     }
     if with_files:
-        made.files["run-sheet.pdf"] = run_sheet(converted, made.planned, answer)
+        made.files.update(sheet_files(converted, made.planned, answer))
         answer["run_sheet"] = "files/run-sheet.pdf"
+        answer["run_sheet_page"] = "files/run-sheet.html"
+        answer["labels"] = "files/labels.pdf"
     return Bundle(answer, made.files)
 
 

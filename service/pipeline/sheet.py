@@ -11,7 +11,10 @@ from geometry.model.segments import Bounds
 from service.convert.values import Kit, Piece
 from service.pipeline.loads import PlannedLoad, PlannedRun
 from service.runsheet.model import RunSheet, SheetLoad, SheetPiece, SheetRun, SheetStop
+from service.runsheet.preparation import preparation, remedies
 
+#: A size this near to whole sixteenths is told without "about", mm.
+_EXACT = 1e-6
 _TOOLS = {
     "drag_blade": "drag blade",
     "indexed_blade": "blade set by hand",
@@ -21,12 +24,21 @@ _TOOLS = {
 }
 
 
-def run_sheet(kit: Kit, planned: Sequence[PlannedRun], answer: dict[str, Any]) -> bytes:
-    """Return the run sheet of a kit as a PDF."""
+def sheet_files(
+    kit: Kit, planned: Sequence[PlannedRun], answer: dict[str, Any]
+) -> dict[str, bytes]:
+    """Return what is printed for a kit: the run sheet, as PDF and as a page, and the labels."""
     # Imported here: outlines and previews are answered without a typesetter.
+    from service.runsheet.html import run_sheet_html  # noqa: PLC0415
+    from service.runsheet.labels import labels_pdf  # noqa: PLC0415
     from service.runsheet.pdf import run_sheet_pdf  # noqa: PLC0415
 
-    return run_sheet_pdf(sheet_of(kit, planned, answer))
+    sheet = sheet_of(kit, planned, answer)
+    return {
+        "run-sheet.pdf": run_sheet_pdf(sheet),
+        "run-sheet.html": run_sheet_html(sheet).encode(),
+        "labels.pdf": labels_pdf(sheet),
+    }
 
 
 def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: dict[str, Any]) -> RunSheet:
@@ -65,6 +77,11 @@ def _size(box: Bounds, units: str) -> str:
     sides = (box.width, box.height)
     near = " x ".join(lengths.format_fraction(side) for side in sides)
     exact = " x ".join(lengths.format_decimal(side / lengths.MM_PER_INCH) for side in sides)
+    if all(
+        abs(lengths.parse_length(lengths.format_fraction(side), "in") - side) < _EXACT
+        for side in sides
+    ):
+        return f"{near} in, which is {exact} in ({box.width:.2f} x {box.height:.2f} mm)"
     return f"about {near} in, exactly {exact} in ({box.width:.2f} x {box.height:.2f} mm)"
 
 
@@ -93,6 +110,8 @@ def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any], number: int) -> She
         facts.append(("Layers", f"{run.layers} at once, {run.stack.replace('_', ' ')}"))
     return SheetRun(
         title=f"Run {number}: {run.cut}",
+        cut=run.cut,
+        material=run.material.name,
         facts=tuple(facts),
         bed=run.cutter.bed,
         area=run.area,
@@ -104,6 +123,15 @@ def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any], number: int) -> She
             (piece, each["asked"], each["made"], each["spare"])
             for piece, each in row["totals"].items()
         ),
+        preparation=preparation(
+            run.cutter.tool.kind,
+            run.material.kind,
+            layers=run.layers,
+            stack=run.stack,
+            kept_straight=[name for name in run.quantities if kit.pieces[name].turns != "free"],
+            reuse=run.reuse if run.cut == "template" else 1,
+        ),
+        remedies=remedies(run.cutter.tool.kind),
     )
 
 

@@ -9,6 +9,10 @@ from typing import Any
 
 SVG = "image/svg+xml"
 PDF = "application/pdf"
+HTML = "text/html"
+#: Members of a kit's answer that are addresses of what is printed.
+PRINTED = ("run_sheet", "run_sheet_page", "labels")
+_BY_ENDING = {".pdf": PDF, ".html": HTML}
 
 
 def kit_address(kit_id: str) -> str:
@@ -30,7 +34,8 @@ def addressed(answer: Mapping[str, Any], kit_id: str) -> dict[str, Any]:
         return {**load, "picture": start + load["picture"], "files": files}
 
     runs = [{**run, "loads": [at_home(load) for load in run["loads"]]} for run in answer["runs"]]
-    return {**answer, "runs": runs, "run_sheet": start + answer["run_sheet"]}
+    printed = {name: start + answer[name] for name in PRINTED if name in answer}
+    return {**answer, "runs": runs, **printed}
 
 
 def with_pictures(answer: Mapping[str, Any], files: Mapping[str, bytes]) -> dict[str, Any]:
@@ -55,4 +60,8 @@ def media_types(answer: Mapping[str, Any], names: Mapping[str, bytes]) -> dict[s
         for load in run["loads"]
         for file in load.get("files", ())
     }
-    return {name: known.get(name, PDF if name.endswith(".pdf") else SVG) for name in names}
+
+    def usual(name: str) -> str:
+        return next((kind for end, kind in _BY_ENDING.items() if name.endswith(end)), SVG)
+
+    return {name: known.get(name, usual(name)) for name in names}

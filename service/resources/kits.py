@@ -19,7 +19,15 @@ from service.idempotency import HEADER, claimed
 from service.op import JSON, Answer, check_accept, chosen, op, respond
 from service.pipeline import Bundle
 from service.problems import Fault, ProblemError
-from service.resources.addresses import PDF, SVG, addressed, kit_address, media_types, timestamp
+from service.resources.addresses import (
+    HTML,
+    PDF,
+    SVG,
+    addressed,
+    kit_address,
+    media_types,
+    timestamp,
+)
 from service.resources.current import compute, cutters_of, store
 from service.resources.files import file_response
 from service.schemas.answers import KitAnswer, KitList
@@ -202,7 +210,7 @@ def _file_types() -> list[str]:
     # Imported here: making every adapter ready takes time, and only the document asks.
     from adapters import registry  # noqa: PLC0415
 
-    found = {PDF, SVG, *(registry.get(name).media_type for name in registry.names())}
+    found = {HTML, PDF, SVG, *(registry.get(name).media_type for name in registry.names())}
     # JSON last: clients are generated for the first that their generator knows, and to most of
     # these files JSON is what they are not.
     return sorted(found, key=lambda kind: (kind == JSON, kind))

@@ -159,5 +159,19 @@ class PieceDrawing(_Scaled):
         self.canv.setDash()
 
 
+class OutlineDrawing(_Scaled):
+    """One outline alone."""
+
+    def __init__(self, outline: Outline, most: tuple[float, float]) -> None:
+        box = outline.bounds
+        super().__init__((box.left, box.bottom, box.right, box.top), most)
+        self.outline = outline
+
+    def draw(self) -> None:
+        """Draw it."""
+        self.begin()
+        self.outlines([self.outline], fill=0.97, line=0.7)
+
+
 def _latin(text: str) -> str:
     return text.encode("cp1252", "replace").decode("cp1252")

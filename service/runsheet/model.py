@@ -44,14 +44,22 @@ class SheetLoad:
 
 @dataclass(frozen=True)
 class SheetRun:
-    """One run: ``facts`` are label and text, ``totals`` piece, asked, made and spare."""
+    """One run: ``facts`` are label and text, ``totals`` piece, asked, made and spare.
+
+    ``preparation`` is what to do before cutting, ``remedies`` what to look at when the test cut
+    is wrong.
+    """
 
     title: str
+    cut: str
+    material: str
     facts: tuple[tuple[str, str], ...]
     bed: Bed
     area: WorkArea
     loads: tuple[SheetLoad, ...]
     totals: tuple[tuple[str, int, int, int], ...]
+    preparation: tuple[str, ...] = ()
+    remedies: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

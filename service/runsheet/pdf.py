@@ -26,11 +26,13 @@ from reportlab.platypus import (
 
 from service.runsheet.drawing import CheckSquare, Dial, LoadDrawing, PieceDrawing
 from service.runsheet.model import RunSheet, SheetLoad, SheetPiece, SheetRun, SheetStop
+from service.runsheet.wording import CHECK, most_boxes, times_text
 
-_PAPERS = {"letter": LETTER, "a4": A4}
-_MARGIN = 40.0
+PAPERS = {"letter": LETTER, "a4": A4}
+MARGIN = 40.0
 
 _BODY = ParagraphStyle("body", fontName="Helvetica", fontSize=10.5, leading=14)
+_ITEM = ParagraphStyle("item", parent=_BODY, leftIndent=12, bulletIndent=2, spaceAfter=3)
 _BOLD = ParagraphStyle("bold", parent=_BODY, fontName="Helvetica-Bold")
 _BIG = ParagraphStyle("big", parent=_BOLD, fontSize=15, leading=19)
 _TITLE = ParagraphStyle("title", parent=_BOLD, fontSize=20, leading=25, spaceAfter=6)
@@ -50,16 +52,16 @@ _PLAIN = TableStyle(
 
 def run_sheet_pdf(sheet: RunSheet) -> bytes:
     """Return the sheet as a PDF; the same sheet gives the same bytes."""
-    paper = _PAPERS[sheet.paper]
+    paper = PAPERS[sheet.paper]
     target = io.BytesIO()
     document = SimpleDocTemplate(
         target,
         pagesize=paper,
-        leftMargin=_MARGIN,
-        rightMargin=_MARGIN,
-        topMargin=_MARGIN,
-        bottomMargin=_MARGIN + 14,
-        title=_latin(sheet.title),
+        leftMargin=MARGIN,
+        rightMargin=MARGIN,
+        topMargin=MARGIN,
+        bottomMargin=MARGIN + 14,
+        title=latin(sheet.title),
         author="quarterseam",
         invariant=1,
     )
@@ -68,68 +70,67 @@ def run_sheet_pdf(sheet: RunSheet) -> bytes:
         # Asks viewers not to shrink the page; the check square tells whether they listened.
         canvas.setViewerPreference("PrintScaling", "None")
         canvas.setFont("Helvetica", 10)
-        canvas.drawString(_MARGIN, _MARGIN - 6, _latin(sheet.title)[:80])
-        canvas.drawRightString(paper[0] - _MARGIN, _MARGIN - 6, f"page {page.page}")
+        canvas.drawString(MARGIN, MARGIN - 6, latin(sheet.title)[:80])
+        canvas.drawRightString(paper[0] - MARGIN, MARGIN - 6, f"page {page.page}")
 
     # PrintScaling came with PDF 1.6.
     maker = partial(Canvas, pdfVersion=(1, 6))
-    story = list(_story(sheet, paper[0] - 2 * _MARGIN))
+    story = list(_story(sheet, paper[0] - 2 * MARGIN))
     document.build(story, footer, footer, canvasmaker=maker)
     return target.getvalue()
 
 
 def _story(sheet: RunSheet, width: float) -> Iterator[Flowable]:
-    yield _text(sheet.title, _TITLE)
+    yield paragraph(sheet.title, _TITLE)
     yield _check(width)
     for run in sheet.runs:
         yield from _run(run, width)
-    yield _text("Pieces", _HEAD)
+    yield paragraph("Pieces", _HEAD)
     for piece in sheet.pieces:
         yield _piece(piece, width)
-    yield _text("In all", _HEAD)
+    yield paragraph("In all", _HEAD)
     yield _facts(sheet.totals, width)
-    for title, lines in (("Warnings", sheet.warnings), ("Cautions", sheet.cautions)):
-        if lines:
-            yield _text(title, _HEAD)
-            for line in lines:
-                yield Paragraph(f"&bull;&nbsp; {escape(_latin(line))}", _BODY)
-                yield Spacer(1, 3)
+    yield from _list("Warnings", sheet.warnings)
+    yield from _list("Cautions", sheet.cautions)
+
+
+def _list(title: str, lines: tuple[str, ...]) -> Iterator[Flowable]:
+    if lines:
+        yield paragraph(title, _HEAD)
+    for line in lines:
+        yield Paragraph(escape(latin(line)), _ITEM, bulletText="\u2022")
 
 
 def _check(width: float) -> Flowable:
-    words = Paragraph(
-        "<b>Check first.</b> Print this page at 100 % (no fitting to the page). The square must "
-        "measure <b>1 in (25.4 mm)</b> each way. If it does not, set printing to 100 % and print "
-        "again. Then cut one piece as a test and measure it against its size below; if it is "
-        "wrong, do not go on: check the units and the scale in the machine's own program.",
-        _BODY,
-    )
+    words = Paragraph(CHECK, _BODY)
     return Table([[CheckSquare(), words]], colWidths=[92, width - 92], style=_PLAIN)
 
 
 def _run(run: SheetRun, width: float) -> Iterator[Flowable]:
-    yield _text(run.title, _HEAD)
+    yield paragraph(run.title, _HEAD)
     yield _facts(run.facts, width)
+    yield from _list("Prepare", run.preparation)
     yield Spacer(1, 6)
-    rows = [[_text(word, _BOLD) for word in ("Piece", "Needed", "Made", "Spare")]]
-    rows.extend([_text(str(cell), _BIG) for cell in total] for total in run.totals)
+    rows = [[paragraph(word, _BOLD) for word in ("Piece", "Needed", "Made", "Spare")]]
+    rows.extend([paragraph(str(cell), _BIG) for cell in total] for total in run.totals)
     yield Table(rows, colWidths=[width - 270, 90, 90, 90], style=_ruled(len(rows)))
     for load in run.loads:
         yield _load(run, load, width)
+    yield from _list("If the test cut is wrong", run.remedies)
 
 
 def _load(run: SheetRun, load: SheetLoad, width: float) -> Flowable:
-    times = "once" if load.repeats == 1 else f"{load.repeats} times"
-    counts = [[_Box(), _text(f"{count} of {piece}", _BIG)] for piece, count in load.counts]
+    counts = [[_Box(), paragraph(f"{count} of {piece}", _BIG)] for piece, count in load.counts]
     right: list[Flowable] = [
-        _text(f"Cut it {times}", _BIG),
+        paragraph(f"Cut it {times_text(load.repeats)}", _BIG),
+        *_ticks(most_boxes(load.repeats)),
         Table(counts, colWidths=[22, width / 2 - 36], style=_PLAIN),
-        _text(f"About {load.time} a time.", _BODY),
-        *(_text(f"File: {name}", _BODY) for name in load.files),
+        paragraph(f"About {load.time} a time.", _BODY),
+        *(paragraph(f"File: {name}", _BODY) for name in load.files),
     ]
     drawing = LoadDrawing(run, load, (width / 2 - 16, 230.0))
     top = Table([[drawing, right]], colWidths=[width / 2, width / 2], style=_PLAIN)
-    parts: list[Flowable] = [_text(f"{run.title}, load {load.number}", _HEAD), top]
+    parts: list[Flowable] = [paragraph(f"{run.title}, load {load.number}", _HEAD), top]
     if load.stops:
         spans = [
             ("SPAN", (1, row), (2, row))
@@ -146,16 +147,24 @@ def _load(run: SheetRun, load: SheetLoad, width: float) -> Flowable:
     return KeepTogether(parts)
 
 
+def _ticks(count: int) -> list[Flowable]:
+    """Return a row of boxes, one to tick for each time."""
+    if not count:
+        return []
+    boxes = [[_Box() for _ in range(count)]]
+    return [Table(boxes, colWidths=[18] * count, hAlign="LEFT", style=_PLAIN)]
+
+
 def _stop(stop: SheetStop) -> list[Flowable | str]:
     if stop.angle_deg is None:
-        return [_Box(), _text(stop.message, _BODY), ""]
-    return [_Box(), Dial(stop.angle_deg), _text(stop.message, _BIG)]
+        return [_Box(), paragraph(stop.message, _BODY), ""]
+    return [_Box(), Dial(stop.angle_deg), paragraph(stop.message, _BIG)]
 
 
 def _piece(piece: SheetPiece, width: float) -> Flowable:
-    lines = [_text(f"{piece.id}: {piece.shape}, {piece.asked}".rstrip(", "), _BIG)]
+    lines = [paragraph(f"{piece.id}: {piece.shape}, {piece.asked}".rstrip(", "), _BIG)]
     lines.extend(
-        Paragraph(f"<b>{escape(label)}</b> {escape(_latin(text))}", _BODY)
+        Paragraph(f"<b>{escape(label)}</b> {escape(latin(text))}", _BODY)
         for label, text in piece.sizes
     )
     drawing = PieceDrawing(piece, (110.0, 90.0))
@@ -163,7 +172,7 @@ def _piece(piece: SheetPiece, width: float) -> Flowable:
 
 
 def _facts(facts: tuple[tuple[str, str], ...], width: float) -> Flowable:
-    rows = [[_text(label, _BOLD), _text(text, _BODY)] for label, text in facts]
+    rows = [[paragraph(label, _BOLD), paragraph(text, _BODY)] for label, text in facts]
     return Table(rows, colWidths=[120, width - 120], style=_PLAIN)
 
 
@@ -189,10 +198,11 @@ class _Box(Flowable):  # type: ignore[misc]
         self.canv.rect(1.0, 2.0, 11.0, 11.0)
 
 
-def _text(text: str, style: ParagraphStyle) -> Paragraph:
-    return Paragraph(escape(_latin(text)), style)
+def paragraph(text: str, style: ParagraphStyle) -> Paragraph:
+    """Return text as it stands, no markup read in it."""
+    return Paragraph(escape(latin(text)), style)
 
 
-def _latin(text: str) -> str:
+def latin(text: str) -> str:
     """Return the text in the letters that every PDF viewer has."""
     return text.encode("cp1252", "replace").decode("cp1252")

@@ -253,6 +253,8 @@ class KitAnswer(LayoutsAnswer):
     recut_of = fields.UUID(metadata={"description": "the kit whose outlines were cut again"})
     runs = fields.List(fields.Nested(RunAnswer), required=True)
     run_sheet = _link("the printed page for the bench, a PDF")
+    run_sheet_page = _link("the same as a page of HTML", required=False)
+    labels = _link("labels for bagging the pieces, a PDF", required=False)
     request = fields.Dict(
         keys=fields.String(), required=True, metadata={"description": "what was asked"}
     )
