@@ -47,11 +47,14 @@ def _options(response: Response) -> Response:
 
 
 def _shut(response: Response) -> Response:
-    for name, value in SHUT.items():
-        response.headers.setdefault(name, value)
+    # One pass over what is there: looking each name up costs more than all the rest.
+    there = {name.lower() for name, _ in response.headers}
     # What has a validator may be kept if it is asked about each time; the rest may not.
-    kept = "ETag" in response.headers and request.method in {"GET", "HEAD"}
-    response.headers.setdefault("Cache-Control", "private, no-cache" if kept else "no-store")
+    kept = "etag" in there and request.method in {"GET", "HEAD"}
+    wanted = {**SHUT, "Cache-Control": "private, no-cache" if kept else "no-store"}
+    for name, value in wanted.items():
+        if name.lower() not in there:
+            response.headers.add(name, value)
     return response
 
 

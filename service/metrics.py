@@ -25,6 +25,7 @@ class Figures:
 
     def __init__(self) -> None:
         self.registry = CollectorRegistry()
+        self._known: dict[tuple[str, str, int], tuple[Counter, Histogram]] = {}
         own: dict[str, Any] = {"registry": self.registry}
         self.answers = Counter(
             "quarterseam_answers_total", "Answers by rule and status",
@@ -42,6 +43,21 @@ class Figures:
             "quarterseam_computations_total", "Computations by kind, place and end",
             ["task", "place", "end"], **own,
         )  # fmt: skip
+
+    def count(self, method: str, rule: str, status: int, seconds: float) -> None:
+        """Count one answer."""
+        key = (method, rule, status)
+        found = self._known.get(key)
+        if found is None:
+            found = (
+                self.answers.labels(method, rule, str(status)),
+                self.seconds.labels(method, rule),
+            )
+            # Two threads may make the same pair at once: they get the same figures.
+            self._known[key] = found
+        answers, taken = found
+        answers.inc()
+        taken.observe(seconds)
 
     def text(self) -> bytes:
         """Return all figures as Prometheus reads them, those of every process summed."""
@@ -74,9 +90,8 @@ def _end(response: Response) -> Response:
     # The rule, never the path: paths hold ids, and there is no end of them.
     rule = request.url_rule.rule if request.url_rule is not None else "none"
     method = request.method if request.url_rule is not None else "any"
-    _figures().answers.labels(method, rule, str(response.status_code)).inc()
     taken = time.perf_counter() - getattr(g, "counted_from", time.perf_counter())
-    _figures().seconds.labels(method, rule).observe(taken)
+    _figures().count(method, rule, response.status_code, taken)
     return response
 
 
