@@ -30,7 +30,8 @@ def _made(client: FlaskClient, body: dict[str, Any]) -> dict[str, Any]:
 def _links(kit: dict[str, Any]) -> list[str]:
     loads = [load for run in kit["runs"] for load in run["loads"]]
     files = [file["href"] for load in loads for file in load["files"]]
-    return [kit["run_sheet"], *(load["picture"] for load in loads), *files]
+    printed = [kit[name] for name in ("run_sheet", "run_sheet_page", "labels")]
+    return [*printed, *(load["picture"] for load in loads), *files]
 
 
 def test_a_kit_is_handed_out_again_as_it_was_made(
