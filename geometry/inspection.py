@@ -26,6 +26,10 @@ _ALIKE = 2.0e-3
 #: Parts of an inch that sizes usually are, and how near they must be to count.
 _PART_MM = 25.4 / 8.0
 _NEAR_PART = 1.5e-3
+#: Pieces of this trade are from 5 mm to half a metre.
+_PIECES = (5.0, 500.0)
+#: Sum of bends below which an area balance is a straight line.
+_STRAIGHT = 1.0e-9
 #: Mistakes of units: what the numbers must be multiplied by to come out plain.
 _MISTAKES = {
     25.4: "inches that were read as millimetres",
@@ -245,7 +249,9 @@ def _apart_allowance(template: Outline, patch: Outline) -> float | None:
         return None
     root = long * long + 4.0 * bend * more
     wide = (
-        (math.sqrt(root) - long) / (2.0 * bend) if abs(bend) > 1e-9 and root > 0.0 else more / long
+        (math.sqrt(root) - long) / (2.0 * bend)
+        if abs(bend) > _STRAIGHT and root > 0.0
+        else more / long
     )
     try:
         made = make_patch(template, wide).outline
@@ -293,13 +299,15 @@ def _doubled(outlines: Sequence[Outline]) -> Iterator[tuple[int, int, float]]:
 def _smells(measured: Sequence[Measured]) -> Iterator[str]:
     """Say when all known sizes come out plain only after the same mistake of units."""
     sizes = [each.nearest.size for each in measured if each.nearest is not None]
-    if not sizes or all(_is_plain(size) for size in sizes):
+    if not sizes or all(_is_plain(size) and _PIECES[0] <= size <= _PIECES[1] for size in sizes):
         return
     for factor, mistake in _MISTAKES.items():
-        # Pieces of this trade are from 5 mm to half a metre.
-        if all(_is_plain(size * factor) and 5.0 <= size * factor <= 500.0 for size in sizes):
+        if all(
+            _is_plain(size * factor) and _PIECES[0] <= size * factor <= _PIECES[1] for size in sizes
+        ):
             yield (
-                f"These sizes come out plain when multiplied by {factor:.4g}: they may be {mistake}."
+                f"These sizes come out plain when multiplied by {factor:.4g}: "
+                f"they may be {mistake}."
             )
             return
 

@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import hashlib
+import io
 from typing import Any
 
 from flask import Request, current_app, g
+from werkzeug.formparser import FormDataParser
 
 from service import strict_json
-from service.problems import ProblemError
+from service.problems import Fault, ProblemError
 
 _NO_CODING = {"", "identity"}
+FORM = "multipart/form-data"
+#: Parts of a form, at the most; their bytes are bounded by the body's.
+_MOST_PARTS = 20
 
 
 def read_json(request: Request) -> Any:  # noqa: ANN401 - any JSON value
@@ -24,6 +29,40 @@ def read_json(request: Request) -> Any:  # noqa: ANN401 - any JSON value
     raw = read_limited(request)
     g.body_sha256 = hashlib.sha256(raw).hexdigest()
     return strict_json.loads(raw, max_depth=current_app.config["SETTINGS"].max_depth)
+
+
+def read_form(request: Request) -> tuple[dict[str, str], bytes]:
+    """Return the text fields and the one file of a multipart form.
+
+    Raises:
+        ProblemError: 415 for another kind of body, 413 for one over the limit, 422 when it has
+            no part named ``file``, or several.
+    """
+    if request.mimetype != FORM:
+        raise ProblemError(
+            "unsupported-media-type",
+            415,
+            f"Send {FORM} with a part named file, not "
+            f"{request.mimetype[:80] or 'a body without Content-Type'}.",
+            headers={"Accept-Post": FORM},
+        )
+    raw = read_limited(request)
+    parser = FormDataParser(max_form_memory_size=len(raw), max_form_parts=_MOST_PARTS)
+    options = dict(request.mimetype_params)
+    _, texts, files = parser.parse(io.BytesIO(raw), FORM, len(raw), options)
+    # Read and closed at once: the parser keeps each in a file of its own.
+    sent = []
+    for name, file in files.items(multi=True):
+        with file.stream:
+            sent.append((name, file.stream.read()))
+    if [name for name, _ in sent] != ["file"]:
+        detail = f"Send exactly one file, in a part named file; {len(sent)} came."
+        raise ProblemError("schema-mismatch", 422, detail, [Fault("#/file", detail)])
+    doubled = [name for name in texts if len(texts.getlist(name)) > 1]
+    if doubled:
+        faults = [Fault(f"#/{name}", "State this field once.") for name in doubled]
+        raise ProblemError("schema-mismatch", 422, "The form cannot be used.", faults)
+    return dict(texts), sent[0][1]
 
 
 def read_limited(request: Request) -> bytes:

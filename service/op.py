@@ -12,7 +12,7 @@ import orjson
 from flask import Response, request
 from marshmallow import Schema
 
-from service.bodies import read_json
+from service.bodies import read_form, read_json
 from service.loading import load
 from service.problems import Fault, ProblemError
 
@@ -67,6 +67,7 @@ class Operation:
     scope: str = "read"
     takes: Sequence[str] = ()
     limited: bool = True
+    form: type[Schema] | None = None
 
     @property
     def media_types(self) -> tuple[str, ...]:
@@ -89,6 +90,7 @@ def op(
     scope: str = "read",
     takes: Sequence[str] = (),
     limited: bool = True,
+    form: type[Schema] | None = None,
 ) -> Callable[[View], View]:
     """Return a decorator that checks requests by schemas and remembers what to document.
 
@@ -103,9 +105,12 @@ def op(
         scope: what a key must be allowed to do.
         takes: names of request headers that it heeds.
         limited: whether callers are held to a rate.
+        form: schema of the text fields of a multipart form that holds one file; the view gets
+            them loaded as ``form`` and the file's bytes as ``file``.
     """
     body_schema = body() if body is not None else None
     query_schema = query() if query is not None else None
+    form_schema = form() if form is not None else None
 
     def decorate(view: View) -> View:
         operation = Operation(
@@ -120,6 +125,7 @@ def op(
             scope,
             takes,
             limited,
+            form,
         )
 
         @wraps(view)
@@ -128,6 +134,9 @@ def op(
             path |= _loaded_query(query_schema)
             if body_schema is not None:
                 path["body"] = load(body_schema, read_json(request))
+            if form_schema is not None:
+                fields, path["file"] = read_form(request)
+                path["form"] = load(form_schema, fields)
             return respond(view(**path))
 
         checked.operation = operation  # type: ignore[attr-defined]

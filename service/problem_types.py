@@ -139,6 +139,15 @@ _ROWS = (
         "Send `application/json`, not compressed, in UTF-8.",
     ),
     (
+        "drawing-refused",
+        422,
+        "The drawing cannot be used",
+        (
+            "A file sent for inspection cannot be read, is too large, draws with elements that are "
+            "not read, or states no unit. The text says which, and what would be right."
+        ),
+    ),
+    (
         "schema-mismatch",
         422,
         "The request does not fit its schema",

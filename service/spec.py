@@ -13,6 +13,7 @@ from flask import Flask
 from werkzeug.routing import Rule
 
 from service import __version__
+from service.bodies import FORM
 from service.op import Answer, Operation
 from service.problem_types import TYPES
 from service.schemas.answers import Problem
@@ -97,6 +98,8 @@ def _operation(rule: Rule, operation: Operation) -> dict[str, Any]:
         told["parameters"].append({"in": "query", "schema": operation.query})
     if operation.body is not None:
         told["requestBody"] = _body(operation)
+    if operation.form is not None:
+        told["requestBody"] = _form(operation)
     for status in _problem_statuses(operation):
         told["responses"].setdefault(str(status), "Problem")
     return told
@@ -104,7 +107,7 @@ def _operation(rule: Rule, operation: Operation) -> dict[str, Any]:
 
 def _problem_statuses(operation: Operation) -> Iterable[int]:
     found = {*_ALWAYS, *operation.problems}
-    if operation.body is not None:
+    if operation.body is not None or operation.form is not None:
         found |= set(_WITH_BODY)
     if any(each.schema or each.media for each in operation.answers.values()):
         found.add(406)
@@ -155,6 +158,11 @@ def _body(operation: Operation) -> dict[str, Any]:
     return {"required": True, "content": {"application/json": content}}
 
 
+def _form(operation: Operation) -> dict[str, Any]:
+    """Return the body of an operation that takes a file in a multipart form."""
+    return {"required": True, "content": {FORM: {"schema": operation.form}}}
+
+
 def example(name: str) -> Any:  # noqa: ANN401 - JSON values
     """Return one of the example bodies of openapi/examples."""
     return json.loads((EXAMPLES / f"{name}.json").read_text(encoding="utf-8"))
@@ -165,6 +173,14 @@ def _exact(told: dict[str, Any]) -> dict[str, Any]:
     custom = told["components"]["schemas"].get("CustomShape")
     if custom is not None:
         custom |= {"minProperties": 2, "maxProperties": 2}
+    for path in told["paths"].values():
+        for operation in path.values():
+            form = operation.get("requestBody", {}).get("content", {}).get(FORM)
+            if form is not None:
+                name = form["schema"]["$ref"].rpartition("/")[2]
+                fields = told["components"]["schemas"][name]
+                fields["properties"]["file"] = dict(_FILE)
+                fields["required"] = [*fields.get("required", ()), "file"]
     return told
 
 

@@ -21,6 +21,7 @@ from geometry.shapes.curves import TOLERANCE, bezier, ellipse_arc, fitted
 MOST_TEXT = 200_000
 MOST_SEGMENTS = 5_000
 _LARGEST = 1.0e7
+_HALF = 1.0e-10
 
 _NUMBER = re.compile(r"[-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]{1,2})?")
 _BLANK = re.compile(r"[ \t\r\n]*,?[ \t\r\n]*")
@@ -242,7 +243,9 @@ def _centre_form(
     if big > 1.0:
         rx, ry = rx * math.sqrt(big), ry * math.sqrt(big)
     below = (rx * half.imag) ** 2 + (ry * half.real) ** 2
-    rest = max(0.0, (rx * ry) ** 2 / below - 1.0)
+    rest = (rx * ry) ** 2 / below - 1.0
+    # Of a half circle the square root would make 1e-8 of what is rounding.
+    rest = rest if rest > _HALF else 0.0
     sign = -1.0 if flags.real == flags.imag else 1.0
     local = sign * math.sqrt(rest) * complex(rx * half.imag / ry, -ry * half.real / rx)
     centre = local * axis + (start + end) / 2.0

@@ -55,8 +55,20 @@ def yardage(seconds: float, body: Mapping[str, Any]) -> dict[str, Any]:
     return quilts.yardage(body)
 
 
+def inspect(
+    seconds: float, data: bytes, told: Mapping[str, Any], cutter: Mapping[str, Any] | None
+) -> Any:  # noqa: ANN401 - JSON values
+    """Read and measure a drawing."""
+    # Imported here: only those who send drawings wait for their readers.
+    from service.uploads.inspect import inspect_file  # noqa: PLC0415
+
+    del seconds
+    return inspect_file(data, told, cutter)
+
+
 TASKS: Mapping[str, Task] = {
     "outlines": outlines,
+    "inspect": inspect,
     "layouts": layouts,
     "kit": kit,
     "recut": recut,

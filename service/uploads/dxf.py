@@ -107,7 +107,9 @@ def _path(entity: Any, scale: float, tolerance: float) -> Path:  # noqa: ANN401 
         raise DrawingError(f"An entity {kind} has fewer than two points.")
     if not all(math.isfinite(value) for vertex in vertices for value in vertex):
         raise DrawingError(f"An entity {kind} has a coordinate that is not a finite number.")
-    return Path(tuple(vertices), str(entity.dxf.layer), str(entity.dxf.handle or ""), closed=closed)
+    # Plain floats: the library's own tools hand back numpy's.
+    plain = tuple(Vertex(*map(float, vertex)) for vertex in vertices)
+    return Path(plain, str(entity.dxf.layer), str(entity.dxf.handle or ""), closed=closed)
 
 
 def _flat(point: Any, scale: float) -> Point:  # noqa: ANN401 - ezdxf's vector

@@ -44,7 +44,9 @@ def read_svg(data: bytes, *, units: str | None, tolerance: float) -> Drawing:
         raise DrawingError(f"A drawing has at most {MOST_BYTES} bytes.")
     try:
         root = SafeTree.fromstring(data, forbid_dtd=False)
-    except (ParseError, DefusedXmlException, RecursionError, ValueError) as error:
+    except DefusedXmlException:
+        raise DrawingError("The file declares entities, and those are never read.") from None
+    except (ParseError, RecursionError, ValueError) as error:
         raise DrawingError(f"This is not XML that can be read: {str(error)[:120]}") from None
     if root.tag != f"{_SVG}svg":
         raise DrawingError("The file's root is not an <svg> of the SVG name space.")

@@ -1,0 +1,96 @@
+"""Readers of strangers' drawings: whatever comes, an answer or a refusal, never anything else.
+
+The short form runs in CI; ``pytest -m long tests/property/test_upload_fuzz.py`` runs ten minutes.
+"""
+
+from __future__ import annotations
+
+import io
+import random
+import time
+from collections.abc import Callable
+
+import ezdxf
+import pytest
+
+from service.problems import ProblemError
+from service.uploads.inspect import inspect_file
+
+SVG = (
+    b'<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="100mm" viewBox="0 0 100 100">'
+    b'<g id="a" transform="rotate(30 5 5) scale(1 2)"><path id="p" d="M10 10 h20 v10 A5 5 0 0 1 '
+    b'20 30 C 15 30 12 28 10 20 Z"/><circle cx="50" cy="50" r="9"/></g>'
+    b'<polygon points="1,1 9,1 5,8"/><ellipse cx="70" cy="20" rx="9" ry="4"/></svg>'
+)
+HPGL = b"IN;\nSP1;\nPU100,100;\nPD900,100,900,900,100,100;\nPU;\nSP0;\n"
+PLAN = (
+    b'{"units":"mm","strokes":[{"operation":"cut","piece":"A","closed":true,'
+    b'"points":[[0,0,0],[10,0,0.5],[10,10,0]]}]}'
+)
+
+
+def _dxf() -> bytes:
+    document = ezdxf.new("R2000")
+    document.header["$INSUNITS"] = 4
+    space = document.modelspace()
+    space.add_lwpolyline([(0, 0, 0.3), (30, 0, 0), (30, 20, -0.2)], format="xyb", close=True)
+    space.add_ellipse((60, 5), major_axis=(9, 1), ratio=0.5)
+    space.add_spline([(20, 40), (22, 43), (24, 40), (22, 37)])
+    space.add_arc((15, 70), 5, 10, 200)
+    text = io.StringIO()
+    document.write(text)
+    return text.getvalue().encode()
+
+
+SEEDS = (SVG, HPGL, PLAN, _dxf())
+ODDITIES = (
+    b"1e999", b"nan", b"-", b"\x00", b"\xff\xfe", b"<g>", b"</g>", b'"', b"&", b"0", b"99999999999",
+    b"\n0\nLINE\n", b"M", b"A", b",", b"{", b"[", b"1e-99", b"SPLINE", b"ENDSEC", b"transform=",
+)  # fmt: skip
+
+
+def mutated(rng: random.Random) -> bytes:
+    data = bytearray(rng.choice(SEEDS))
+    for _ in range(rng.randint(1, 6)):
+        at = rng.randrange(len(data) + 1)
+        kind = rng.randrange(5)
+        if kind == 0 and data:
+            data[min(at, len(data) - 1)] = rng.randrange(256)
+        elif kind == 1:
+            del data[at : at + rng.randint(1, 40)]
+        elif kind == 2:
+            data[at:at] = rng.choice(ODDITIES)
+        elif kind == 3:
+            piece = bytes(data[at : at + rng.randint(1, 60)])
+            data[at:at] = piece * rng.randint(1, 30)
+        else:
+            data = data[: max(1, at)]
+    return bytes(data)
+
+
+def run(more: Callable[[int], bool]) -> int:
+    number = 0
+    while more(number):
+        rng = random.Random(number)  # noqa: S311 - mutations, not secrets
+        told: dict[str, object] = {} if rng.random() < 0.7 else {"units": "mm"}
+        data = mutated(rng)
+        try:
+            answer = inspect_file(data, told, None)
+        except ProblemError as error:
+            assert error.status == 422, (number, error)
+            assert error.detail
+        else:
+            assert isinstance(answer["outlines"], list)
+        number += 1
+    return number
+
+
+def test_a_few_hundred_broken_drawings() -> None:
+    assert run(lambda number: number < 400) == 400
+
+
+@pytest.mark.long
+@pytest.mark.timeout(900)
+def test_ten_minutes_of_broken_drawings() -> None:
+    end = time.monotonic() + 600
+    assert run(lambda _: time.monotonic() < end) > 1000
