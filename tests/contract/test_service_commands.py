@@ -5,11 +5,13 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+from dataclasses import fields
 from pathlib import Path
 
 import pytest
 
-from service.cli import main
+from service.cli import COMMANDS, main
+from service.settings import Settings, variable
 
 ROOT = Path(__file__).resolve().parents[2]
 EXAMPLE = ROOT / "openapi" / "examples" / "harbour-class-set.json"
@@ -106,6 +108,21 @@ def test_settings_are_checked_whole_at_start(
     assert "QUARTERSEAM_PORT must be a whole number from 0 to 65535" in told
     assert "Did you mean QUARTERSEAM_WORKERS?" in told
     assert "QUARTERSEAM_DATA must be an absolute path" in told
+
+
+def test_every_setting_is_listed(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["settings"]) == 0
+    told = capsys.readouterr().out
+    for each in fields(Settings):
+        assert f"{variable(each.name)}\n    {each.metadata['meaning']}" in told
+
+
+def test_every_command_explains_itself(capsys: pytest.CaptureFixture[str]) -> None:
+    for command in COMMANDS:
+        with pytest.raises(SystemExit) as stopped:
+            main([command, "--help"])
+        assert stopped.value.code == 0
+        assert f"python -m service {command}" in capsys.readouterr().out
 
 
 def test_an_unknown_command_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
