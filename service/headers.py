@@ -36,6 +36,7 @@ def register(app: Flask) -> None:
     app.after_request(_squeeze)
     app.after_request(_cross_origin)
     app.after_request(_options)
+    app.after_request(_validate)
 
 
 def _options(response: Response) -> Response:
@@ -55,6 +56,19 @@ def _shut(response: Response) -> Response:
     for name, value in wanted.items():
         if name.lower() not in there:
             response.headers.add(name, value)
+    return response
+
+
+def _validate(response: Response) -> Response:
+    """Give what has no tag of its own one, so that nobody fetches the same twice."""
+    if (
+        request.method in {"GET", "HEAD"}
+        and response.status_code == 200  # noqa: PLR2004 - only a full answer has one
+        and request.path.startswith("/v1/")
+        and "ETag" not in response.headers
+    ):
+        response.add_etag(weak=True)
+        response.make_conditional(request)
     return response
 
 

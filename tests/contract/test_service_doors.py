@@ -254,6 +254,22 @@ def test_large_answers_are_compressed_for_those_who_ask(client: FlaskClient) -> 
 
 
 @pytest.mark.parametrize(
+    "path",
+    [
+        "/v1/shapes", "/v1/shapes/kite", "/v1/shapes/kite/picture.svg", "/v1/formats",
+        "/v1/cutters", "/v1/cutters/laser-bed", "/v1/kits", "/openapi.json", "/docs",
+    ],
+)  # fmt: skip
+def test_nothing_is_sent_twice_to_who_has_it(client: FlaskClient, path: str) -> None:
+    first = client.get(path)
+    again = client.get(path, headers={"If-None-Match": first.headers["ETag"]})
+    assert again.status_code == 304
+    assert again.data == b""
+    assert again.headers["ETag"] == first.headers["ETag"]
+    assert client.get(path, headers={"If-None-Match": '"other"'}).data == first.data
+
+
+@pytest.mark.parametrize(
     ("stated", "kept"), [("night-42.a_b", True), ("a b", False), ("x" * 65, False), ("é", False)]
 )
 def test_a_request_keeps_its_id_when_it_has_a_fit_one(
