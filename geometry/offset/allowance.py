@@ -12,6 +12,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from geometry.clip import is_simple_polygon
 from geometry.errors import AllowanceError, GeometryError
 from geometry.intersect import meet
 from geometry.measure import corner_turns
@@ -137,7 +138,10 @@ def _patch(
         if way.treatment != asked.kind:
             warnings.append(_changed(index, turn, way, max(widths), asked))
     outline = _joined(moved, ways, turns)
-    if any(turn < -SMOOTH_TURN for turn in turns) or _has_hollow(template):
+    bends_in = any(turn < -SMOOTH_TURN for turn in turns) or _has_hollow(template)
+    # Where all corners bend out nothing can meet; of straight edges the polygon library knows
+    # at once; only the rest is looked at edge by edge, and faults are always told that way.
+    if bends_in and (outline.has_arcs or not is_simple_polygon(outline)):
         try:
             outline = require_simple(outline)
         except GeometryError as error:

@@ -83,11 +83,12 @@ def _scale(text: str, units: str | None) -> float:
 
 def _document(text: str) -> Any:  # noqa: ANN401 - ezdxf's drawing
     with LOADING:
-        import ezdxf.filemanagement  # noqa: PLC0415
-        from ezdxf.lldxf.const import DXFError  # noqa: PLC0415
+        from ezdxf.filemanagement import read  # noqa: PLC0415
     try:
-        return ezdxf.filemanagement.read(io.StringIO(text))
-    except (DXFError, ValueError, KeyError, IndexError, AttributeError, TypeError, OSError) as bad:
+        return read(io.StringIO(text))
+    except MemoryError:
+        raise
+    except Exception as bad:  # noqa: BLE001 - whatever the parser stumbles over is in the file
         raise DrawingError(f"This is not a DXF that can be read: {str(bad)[:120]}") from None
 
 
@@ -101,7 +102,9 @@ def _path(entity: Any, scale: float, tolerance: float) -> Path:  # noqa: ANN401 
         )
     try:
         vertices, closed = reader(entity, scale, tolerance)
-    except (ValueError, ArithmeticError, IndexError, AttributeError) as error:
+    except DrawingError:
+        raise
+    except (ValueError, ArithmeticError, LookupError, AttributeError, TypeError) as error:
         raise DrawingError(f"An entity {kind} cannot be used: {str(error)[:120]}") from None
     if len(vertices) < 2:  # noqa: PLR2004 - a point draws nothing
         raise DrawingError(f"An entity {kind} has fewer than two points.")
