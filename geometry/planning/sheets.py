@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from geometry.layout import Item, lay_out
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
+from geometry.planning.yardage import fits
 
 
 @dataclass(frozen=True)
@@ -24,11 +24,12 @@ class Sheet:
 
 @dataclass(frozen=True)
 class SheetsOf:
-    """Sheets that one template takes."""
+    """Sheets that one template takes; ``laid`` is ``interlocked`` or ``in boxes``."""
 
     templates: int
     per_sheet: int
     sheets: int
+    laid: str
 
 
 def templates_needed(count: int, reuse: int) -> int:
@@ -36,23 +37,39 @@ def templates_needed(count: int, reuse: int) -> int:
     return math.ceil(count / reuse)
 
 
-def sheets_of(outlines: Sequence[tuple[Outline, int]], sheet: Sheet) -> list[SheetsOf]:
-    """Return the sheets that templates take, each kind on its own sheets.
+def sheets_of(outline: Outline, count: int, sheet: Sheet) -> SheetsOf:
+    """Return the sheets that templates of one kind take, other kinds on other sheets.
+
+    Shape:
+        Straight-sided pieces interlock as a layout would have them. Curved ones are counted by
+        their boxes, which never takes fewer sheets than a layout does: to interlock arcs is
+        work that an estimate is not worth.
 
     Args:
-        outlines: templates and how many of each.
+        outline: of the template.
+        count: how many.
         sheet: what they are cut from.
 
     Raises:
         DoesNotFit: when a template is larger than the sheet less its margins.
     """
+    if outline.has_arcs:
+        per_sheet = _in_boxes(outline, sheet)
+        if per_sheet:
+            return SheetsOf(count, per_sheet, math.ceil(count / per_sheet), "in boxes")
     room = WorkArea.rectangle(
         sheet.margin, sheet.margin, sheet.width - 2 * sheet.margin, sheet.height - 2 * sheet.margin
     )
-    found = []
-    for index, (outline, count) in enumerate(outlines):
-        layout = lay_out([Item(str(index), outline, count)], room, gap=sheet.gap, effort="quick")
-        per_sheet = max(len(load.placements) for load in layout.loads)
-        sheets = sum(load.repeats for load in layout.loads)
-        found.append(SheetsOf(count, per_sheet, sheets))
-    return found
+    layout = lay_out([Item("template", outline, count)], room, gap=sheet.gap, effort="quick")
+    per_sheet = max(len(load.placements) for load in layout.loads)
+    return SheetsOf(count, per_sheet, sum(load.repeats for load in layout.loads), "interlocked")
+
+
+def _in_boxes(outline: Outline, sheet: Sheet) -> int:
+    """Return how many boxes of a piece lie in rows on a sheet, in the better way round."""
+    box = outline.bounds
+    width = sheet.width - 2 * sheet.margin + sheet.gap
+    height = sheet.height - 2 * sheet.margin + sheet.gap
+    upright = fits(width, box.width + sheet.gap) * fits(height, box.height + sheet.gap)
+    turned = fits(width, box.height + sheet.gap) * fits(height, box.width + sheet.gap)
+    return max(upright, turned)

@@ -181,7 +181,9 @@ def _size(shape: Mapping[str, Any], units: str | None) -> str:
     for parameter in CATALOGUE[shape["kind"]].parameters:
         value = shape.get(parameter.name)
         if value is not None:
-            text = str(value).strip()
+            # A computed size has more digits than anyone reads.
+            computed = isinstance(value, float)
+            text = lengths.format_decimal(value, 6) if computed else str(value).strip()
             bare = parameter.what == "length" and text[-1:].isdigit()
             name = parameter.name.removesuffix("_deg").replace("_", " ")
             told.append(f"{name} {text} {units}" if bare else f"{name} {text}")

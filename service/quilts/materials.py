@@ -49,7 +49,7 @@ def _paper(wish: Wish, found: Sequence[Need]) -> dict[str, Any]:
     for need, count in shapes.values():
         templates = templates_needed(count, wish.reuse)
         try:
-            took = sheets_of([(need.shape.outline, templates)], wish.sheet)[0]
+            took = sheets_of(need.shape.outline, templates, wish.sheet)
         except GeometryError as error:
             rows.append({"shape": need.shape.kind, "templates": templates, "fault": error.message})
             continue
@@ -59,6 +59,7 @@ def _paper(wish: Wish, found: Sequence[Need]) -> dict[str, Any]:
                 "templates": templates,
                 "per_sheet": took.per_sheet,
                 "sheets": took.sheets,
+                "laid": took.laid,
             }
         )
     return {
@@ -70,6 +71,17 @@ def _paper(wish: Wish, found: Sequence[Need]) -> dict[str, Any]:
         "sheets": sum(row.get("sheets", 0) for row in rows),
         "rows": rows,
     }
+
+
+def check_prices(read: Collector, wish: Wish, data: Mapping[str, Any]) -> None:
+    """Note a price that is missing or one too many, so that no total leaves out the patches."""
+    prices = data.get("prices") or {}
+    pre_cut = wish.fabric.pre_cut
+    if pre_cut is None and "pre_cut" in prices:
+        read.add(("prices", "pre_cut"), "This fabric is bought by the length; leave this out.")
+    if pre_cut is not None and "fabric" in prices and "pre_cut" not in prices:
+        detail = f"Patches are cut from pre-cut pieces here: tell the price of one {pre_cut.name}."
+        read.add(("prices", "pre_cut"), detail)
 
 
 def cost_answer(
@@ -90,21 +102,29 @@ def cost_answer(
             "basting_s": cost.basting_s(pieces, speed),
             "sewing_s": cost.sewing_s(stitches, speed),
         }
-        told["time"] = {name: value for name, value in times.items() if value is not None}
+        known = {name: value for name, value in times.items() if value is not None}
+        total = sum(known.values())
+        told["time"] = {**known, "per_kit_s": total, "total_s": total * wish.kits}
     return told
 
 
 def _cost(
     wish: Wish, prices: Mapping[str, float], materials: Mapping[str, Any]
 ) -> dict[str, float]:
-    parts: dict[str, float] = {}
-    if "fabric" in prices:
-        # Patches were reckoned for all kits together; every quilt has its own finish.
-        patches = sum(each.get("buy_mm", 0.0) for each in materials["fabrics"])
-        finish = sum(materials[name]["buy_mm"] for name in ("binding", "backing"))
-        steps = (patches + finish * wish.kits) / wish.fabric.fabric.step
-        parts["fabric"] = round(steps * prices["fabric"], 2)
-    if "sheet" in prices:
-        parts["paper"] = round(materials["paper"]["sheets"] * prices["sheet"], 2)
-    total = round(sum(parts.values()), 2)
-    return {**parts, "total": total, "per_kit": round(total / wish.kits, 2)}
+    # Patches were reckoned for all kits together; every quilt has its own finish.
+    patches = sum(each.get("buy_mm", 0.0) for each in materials["fabrics"])
+    finish = sum(materials[name]["buy_mm"] for name in ("binding", "backing"))
+    found = cost.bill(
+        cost.Prices(prices.get("fabric"), prices.get("pre_cut"), prices.get("sheet")),
+        length=patches + finish * wish.kits,
+        step=wish.fabric.fabric.step,
+        pre_cuts=sum(each.get("pre_cuts", 0) for each in materials["fabrics"]),
+        sheets=materials["paper"]["sheets"],
+    )
+    parts = {"fabric": found.fabric, "pre_cuts": found.pre_cuts, "paper": found.sheets}
+    told = {name: round(value, 2) for name, value in parts.items() if value is not None}
+    return {
+        **told,
+        "total": round(found.total, 2),
+        "per_kit": round(found.total / wish.kits, 2),
+    }

@@ -6,19 +6,18 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from geometry.planning.assembly import Assembly, Frame, assemble, count_parts, turned
+from geometry.planning.assembly import Assembly, assemble, count_parts, fullness, turned
 from geometry.planning.colours import colours_of
 from geometry.planning.pieces import Need, needs
-from geometry.planning.plane import Axis
 from geometry.planning.seams import Seams, seams_of, whipstitches
 from service.convert.collector import Collector
 from service.quilts.finishing import finished, size_answer
 from service.quilts.kit_body import kit_body, piece_ids, shape_body
-from service.quilts.materials import cost_answer, materials_answer
+from service.quilts.materials import check_prices, cost_answer, materials_answer
 from service.quilts.picture import assembly_picture
 from service.quilts.settings import QuiltSize
 from service.quilts.wishes import Wish, wish_of
-from service.schemas.pieces import MOST_PIECES
+from service.schemas.pieces import MOST_PIECES, MOST_QUANTITY
 
 
 def quilt_plan(data: Mapping[str, Any]) -> dict[str, Any]:
@@ -53,6 +52,14 @@ def quilt_plan(data: Mapping[str, Any]) -> dict[str, Any]:
             "Use fewer colours."
         )
         read.add(("colours", "names"), detail)
+    most = max(need.count for need in found) * wish.kits
+    if most > MOST_QUANTITY:
+        read.add(
+            ("kits",),
+            f"All kits together would take {most:,} of one piece; one kit's request asks for at "
+            f"most {MOST_QUANTITY:,}. Plan fewer at a time.",
+        )
+    check_prices(read, wish, data)
     materials = materials_answer(read, wish, found, finish)
     read.finish()
     return _answer(wish, data, assembly, colours, found, materials)
@@ -87,8 +94,8 @@ def _answer(
         "quilt": size_answer(wish.quilt),
         "assembled": {"width_mm": box.width, "length_mm": box.height},
         "edge": {
-            "sides": _edge(assembly.across, assembly.plane.across),
-            "ends": _edge(assembly.along, assembly.plane.along),
+            "sides": _edge(assembly, 0),
+            "ends": _edge(assembly, 1),
         },
         "pieces": [
             {
@@ -112,14 +119,19 @@ def _answer(
     }
 
 
-def _edge(frame: Frame, axis: Axis) -> dict[str, Any]:
-    """Return how an edge is made and how deep its dents are: none where it is straight."""
-    ragged = frame.edge == "whole" and not math.isclose(axis.teeth, 0.0)
+def _edge(assembly: Assembly, axis: int) -> dict[str, Any]:
+    """Return how a pair of edges is made, how deep its dents are and how full they are."""
+    plane = assembly.plane
+    frame, teeth = (
+        (assembly.along, plane.along.teeth) if axis else (assembly.across, plane.across.teeth)
+    )
+    ragged = frame.edge == "whole" and not math.isclose(teeth, 0.0)
     return {
         "edge": frame.edge,
         "count": frame.count,
         "straight": not ragged,
-        "dents_mm": axis.teeth if ragged else 0.0,
+        "dents_mm": teeth if ragged else 0.0,
+        "fullness": round(fullness(plane, frame, axis), 6),
     }
 
 

@@ -15,6 +15,8 @@ from geometry.model.segments import Arc
 from service.runsheet.model import SheetLoad, SheetPiece, SheetRun
 
 _MM = 72.0 / 25.4
+#: Widest line, as a share of a piece's width.
+_MOST_LINE = 0.05
 #: An arc is drawn as cubics of at most this, rad: they stand off by 4e-6 of the radius.
 _STEP = math.pi / 4.0
 
@@ -102,9 +104,13 @@ class _Scaled(Flowable):  # type: ignore[misc]
         """Draw outlines; ``fill`` is a grey from 0 to 1, ``line`` a width in points."""
         canvas: Canvas = self.canv
         path = canvas.beginPath()
+        finest = line / self.scale
         for outline in outlines:
             trace(path, outline)
-        canvas.setLineWidth(line / self.scale)
+            # Pieces of a few dots would otherwise be all line.
+            box = outline.bounds
+            finest = min(finest, _MOST_LINE * min(box.width, box.height))
+        canvas.setLineWidth(finest)
         if fill is not None:
             canvas.setFillGray(fill)
         canvas.drawPath(path, stroke=1, fill=0 if fill is None else 1)

@@ -85,9 +85,10 @@ def _story(sheet: RunSheet, width: float) -> Iterator[Flowable]:
     yield _check(width)
     for run in sheet.runs:
         yield from _run(run, width)
-    yield paragraph("Pieces", _HEAD)
-    for piece in sheet.pieces:
-        yield _piece(piece, width)
+    for index, piece in enumerate(sheet.pieces):
+        # The heading goes to the next page with the first piece.
+        head = [paragraph("Pieces", _HEAD)] if index == 0 else []
+        yield KeepTogether([*head, _piece(piece, width)])
     yield paragraph("In all", _HEAD)
     yield _facts(sheet.totals, width)
     yield from _list("Warnings", sheet.warnings)
@@ -168,7 +169,7 @@ def _piece(piece: SheetPiece, width: float) -> Flowable:
         for label, text in piece.sizes
     )
     drawing = PieceDrawing(piece, (110.0, 90.0))
-    return KeepTogether([Table([[drawing, lines]], colWidths=[124, width - 124], style=_PLAIN)])
+    return Table([[drawing, lines]], colWidths=[124, width - 124], style=_PLAIN)
 
 
 def _facts(facts: tuple[tuple[str, str], ...], width: float) -> Flowable:

@@ -79,6 +79,11 @@ _WRONG: Final = {
     ),
     "pen": (),
 }
+#: University of Texas at Austin, "Prohibited laser cutter materials", and many others.
+_NEVER: Final = (
+    "DO NOT CUT THIS RUN. Vinyl under a laser gives off hydrogen chloride, which harms lungs and "
+    "machine. Cut it with a blade, or take another material."
+)
 _STACKS: Final = {
     "face_up": "all right side up",
     "face_to_face": "in pairs, right sides together (half of the pieces come out mirrored)",
@@ -104,6 +109,8 @@ def preparation(
         kept_straight: pieces whose grain does not let them be turned freely.
         reuse: how often each template is used.
     """
+    if (tool_kind, material_kind) == ("laser", "vinyl"):
+        return (_NEVER,)
     found = list(_MATERIALS.get(material_kind, ()))
     if layers > 1:
         found.append(f"Stack {layers} layers, {_STACKS.get(stack, stack)}, their edges in line.")

@@ -166,6 +166,9 @@ class SheetRowAnswer(Told):
     templates = _whole("to cut")
     per_sheet = _whole("on a full sheet", required=False)
     sheets = _whole("to cut them from", required=False)
+    laid = fields.String(
+        metadata={"description": "interlocked; or in boxes, which may take more sheets"}
+    )
     fault = fields.String(metadata={"description": "why no sheet holds it"})
 
 
@@ -205,6 +208,10 @@ class EdgeAnswer(Told):
     count = _whole("rows or columns from edge to edge")
     straight = fields.Boolean(required=True)
     dents_mm = _mm("depth of the dents of a ragged edge, at most")
+    fullness = fields.Float(
+        required=True,
+        metadata={"description": "share of cloth in the strip as deep as the dents; 1: straight"},
+    )
 
 
 class EdgesAnswer(Told):
@@ -249,6 +256,33 @@ class SeamsAnswer(Told):
     stitches = _whole("whipstitches in all seams")
 
 
+def _money(description: str, *, required: bool = False) -> fields.Float:
+    return fields.Float(required=required, metadata={"description": description})
+
+
+class CostAnswer(Told):
+    """What materials cost, in the currency of the prices; all kits unless said otherwise."""
+
+    fabric = _money("by the length: patches, binding, backing")
+    pre_cuts = _money("pre-cut pieces")
+    paper = _money("sheets of paper or card")
+    total = _money("all kits", required=True)
+    per_kit = _money("one kit's share", required=True)
+
+
+def _seconds(description: str, *, required: bool = False) -> fields.Float:
+    return fields.Float(required=required, metadata={"description": description})
+
+
+class TimeAnswer(Told):
+    """How long the work takes."""
+
+    basting_s = _seconds("of one kit")
+    sewing_s = _seconds("of one kit")
+    per_kit_s = _seconds("of one kit, all that is known", required=True)
+    total_s = _seconds("of all kits", required=True)
+
+
 class QuiltPlanAnswer(Told):
     """A quilt: its pieces, materials, picture, and the kit that cuts it."""
 
@@ -267,8 +301,8 @@ class QuiltPlanAnswer(Told):
     )
     seams = fields.Nested(SeamsAnswer, required=True)
     materials = fields.Nested(MaterialsAnswer, required=True)
-    cost = fields.Dict(keys=fields.String(), values=fields.Float())
-    time = fields.Dict(keys=fields.String(), values=fields.Float())
+    cost = fields.Nested(CostAnswer, metadata={"description": "where prices were told"})
+    time = fields.Nested(TimeAnswer, metadata={"description": "where speeds were told"})
     kits = _whole("as many alike; fabrics and paper are for all of them")
     kit = fields.Nested(
         KitRequest, required=True, metadata={"description": "a body for POST /v1/kits"}

@@ -1,0 +1,282 @@
+"""The printed sheets, read back by programs that did not write them."""
+
+from __future__ import annotations
+
+import io
+import re
+from typing import Any
+
+import pypdf
+import pypdfium2
+import pytest
+
+from service.cutters_builtin import BUILT_IN
+from service.pipeline import kits
+from service.runsheet.cautions import GENERAL, cautions
+from service.runsheet.preparation import preparation, remedies
+
+HEXAGON = {
+    "id": "A",
+    "shape": {"kind": "hexagon", "side": "1"},
+    "quantity": 84,
+    "seam_allowance": "1/4",
+}
+CLAM = {"id": "B", "shape": {"kind": "clamshell", "width": "2"}, "quantity": 12}
+
+
+def run(cut: str, cutter: str, kind: str = "card", **more: Any) -> dict[str, Any]:
+    material = {"name": f"some {kind}", "kind": kind}
+    return {"cut": cut, "cutter": cutter, "formats": ["plan"], "material": material, **more}
+
+
+def request(units: str = "in", *runs: dict[str, Any], **more: Any) -> dict[str, Any]:
+    return {
+        "title": "Slipway sampler",
+        "units": units,
+        "pieces": [HEXAGON, CLAM],
+        "runs": list(runs) or [run("template", "drag-blade-sheet")],
+        **more,
+    }
+
+
+def printed(body: dict[str, Any]) -> dict[str, bytes]:
+    return kits.kit(body, BUILT_IN.get, read_back=False).files
+
+
+KITS: dict[str, dict[str, Any]] = {
+    "letter": request("in"),
+    "a4": request("cm"),
+    "hoop": request(
+        "in",
+        run("patch", "indexed-blade-hoop", "stiffened_fabric", pieces=[{"id": "A"}], layers=6),
+    ),
+    "laser": request("in", run("template", "laser-bed", "coated_paper", reuse=3)),
+    "vinyl": request("in", run("template", "laser-bed", "vinyl")),
+    "pen": request(
+        "mm",
+        run("template", "pen-sheet", "paper"),
+        pieces=[
+            {
+                "id": "kite-of-a-rather-long-name",
+                "shape": {"kind": "kite", "side": "40"},
+                "quantity": 40,
+                "seam_allowance": "6",
+                "grain": "fixed",
+            }
+        ],
+    ),
+    "die": request("in", run("patch", "die-board", "fabric", layers=4)),
+    "long title": request("in", title="A set for the harbour wall, " * 4),
+    "odd letters": request("in", title='Größe <b>& "Ännchen" 青い'),
+    "small": request(
+        "mm", pieces=[{"id": "A", "shape": {"kind": "square", "side": "4"}, "quantity": 900}]
+    ),
+}
+
+
+@pytest.fixture(scope="module", params=KITS)
+def files(request: pytest.FixtureRequest) -> dict[str, bytes]:
+    return printed(KITS[request.param])
+
+
+def test_the_same_kit_gives_the_same_bytes() -> None:
+    first, second = printed(KITS["letter"]), printed(KITS["letter"])
+    for name in ("run-sheet.pdf", "run-sheet.html", "labels.pdf"):
+        assert first[name] == second[name]
+    assert not re.search(rb"D:20(?!00)\d\d", first["run-sheet.pdf"])
+
+
+def test_the_paper_follows_the_units() -> None:
+    sizes = {
+        name: pypdf.PdfReader(io.BytesIO(printed(KITS[name])["run-sheet.pdf"])).pages[0].mediabox
+        for name in ("letter", "a4")
+    }
+    assert (sizes["letter"].width, sizes["letter"].height) == (612, 792)
+    # ISO 216 in points: 210 / 25.4 x 72 and 297 / 25.4 x 72
+    assert (float(sizes["a4"].width), float(sizes["a4"].height)) == pytest.approx(
+        (595.276, 841.890), abs=1e-3
+    )
+
+
+def test_viewers_are_asked_not_to_scale(files: dict[str, bytes]) -> None:
+    for name in ("run-sheet.pdf", "labels.pdf"):
+        reader = pypdf.PdfReader(io.BytesIO(files[name]))
+        assert reader.pdf_header == "%PDF-1.6"
+        assert reader.trailer["/Root"]["/ViewerPreferences"]["/PrintScaling"] == "/None"
+
+
+def test_the_check_square_measures_an_inch(files: dict[str, bytes]) -> None:
+    page = pypdf.PdfReader(io.BytesIO(files["run-sheet.pdf"])).pages[0]
+    content = page.get_contents()
+    assert content is not None
+    # PDF: a user unit is 1/72 in; the square is a rectangle of 72 by 72 under an unscaled matrix.
+    operators = [(tuple(args), op) for args, op in content.operations]
+    squares = [args for args, op in operators if op == b"re" and args[2:] == (72, 72)]
+    assert len(squares) == 1
+    before = operators[: operators.index((squares[0], b"re"))]
+    depth, scale = 0, []
+    for args, op in reversed(before):
+        depth += {b"Q": 1, b"q": -1}.get(op, 0)
+        if op == b"cm" and depth <= 0:
+            scale.append(tuple(float(each) for each in args[:4]))
+    assert scale
+    assert set(scale) == {(1.0, 0.0, 0.0, 1.0)}
+
+
+def letters(data: bytes) -> list[list[tuple[str, float, tuple[float, float, float, float]]]]:
+    """Return each page's runs of text with their size and box, as another reader sees them."""
+    pages = []
+    document = pypdfium2.PdfDocument(data)
+    for page in document:
+        text = page.get_textpage()
+        found = []
+        for index in range(text.count_rects()):
+            left, bottom, right, top = text.get_rect(index)
+            words = text.get_text_bounded(left, bottom, right, top).strip()
+            if words:
+                found.append((words, top - bottom, (left, bottom, right, top)))
+        pages.append(found)
+    document.close()
+    return pages
+
+
+def test_nothing_is_printed_over_anything_else(files: dict[str, bytes]) -> None:
+    for name in ("run-sheet.pdf", "labels.pdf"):
+        for page in letters(files[name]):
+            # Names inside the pieces of a load's picture are smaller and never wider than these.
+            for index, (words, _, a) in enumerate(page):
+                for others, _, b in page[index + 1 :]:
+                    across = min(a[2], b[2]) - max(a[0], b[0])
+                    along = min(a[3], b[3]) - max(a[1], b[1])
+                    assert across < 1.0 or along < 1.0, (name, words, others)
+
+
+def test_everything_is_inside_the_margins(files: dict[str, bytes]) -> None:
+    for name in ("run-sheet.pdf", "labels.pdf"):
+        size = pypdf.PdfReader(io.BytesIO(files[name])).pages[0].mediabox
+        for page in letters(files[name]):
+            for words, _, (left, bottom, right, top) in page:
+                assert left >= 30, words
+                assert bottom >= 20, words
+                assert right <= float(size.width) - 30, words
+                assert top <= float(size.height) - 20, words
+
+
+def sizes_used(data: bytes) -> list[tuple[str, float]]:
+    """Return pieces of text with the size they are set in; those of drawings are scaled."""
+    found: list[tuple[str, float]] = []
+
+    def visit(text: str, cm: list[float], tm: list[float], _font: Any, size: float) -> None:
+        if text.strip():
+            found.append((text.strip(), size * abs(tm[3]) * abs(cm[3])))
+
+    for page in pypdf.PdfReader(io.BytesIO(data)).pages:
+        page.extract_text(visitor_text=visit)
+    return found
+
+
+def test_letters_are_large_enough_to_read_at_a_bench(files: dict[str, bytes]) -> None:
+    for text, size in sizes_used(files["run-sheet.pdf"]):
+        if re.fullmatch(r"\d+ of .*", text) or "blade to " in text:
+            assert size >= 14.0, text
+    small = {text for text, size in sizes_used(files["run-sheet.pdf"]) if size < 9.99}
+    # Only a piece's id inside the picture of a load may be smaller.
+    names = {"A", "B", "kite-of-a-rather-long-name"}
+    assert {word for text in small for word in text.split()} <= names
+    assert all(size >= 10.0 for _, size in sizes_used(files["labels.pdf"]))
+
+
+def test_what_is_said(files: dict[str, bytes]) -> None:
+    text = " ".join(
+        page.extract_text() for page in pypdf.PdfReader(io.BytesIO(files["run-sheet.pdf"])).pages
+    )
+    flat = " ".join(text.split())
+    assert "1 in (25.4 mm)" in flat
+    assert "Make a test cut" in flat
+    assert "If the test cut is wrong" in flat
+    assert "The machine's own manual" in flat
+    assert "page 1" in flat
+    page = files["run-sheet.html"].decode()
+    for caution in GENERAL:
+        assert caution.replace("'", "&#x27;") in page
+
+
+def test_counts_and_sizes_are_told_in_fractions_and_exactly() -> None:
+    reader = pypdf.PdfReader(io.BytesIO(printed(KITS["letter"])["run-sheet.pdf"]))
+    flat = " ".join(" ".join(page.extract_text() for page in reader.pages).split())
+    # derived: 1 in hexagon with 1/4 in: 2.57735 across corners, 2.232051 across flats
+    assert "about 2 9/16 x 2 1/4 in, exactly 2.5774 x 2.2321 in (65.46 x 56.69 mm)" in flat
+    assert "2 x 2 in, which is 2 x 2 in (50.80 x 50.80 mm)" in flat
+    assert "A 84" in flat
+
+
+def test_a_blade_angle_is_words_degrees_and_a_dial() -> None:
+    made = printed(KITS["hoop"])
+    page = made["run-sheet.html"].decode()
+    stops = re.findall(r"<li>.*?</li>", page)
+    turned = [stop for stop in stops if "blade to " in stop]
+    assert turned
+    assert all("<svg" in stop and "<circle" in stop for stop in turned)
+    assert all(re.search(r"\((level|upright|rising)", stop) for stop in turned)
+
+
+def test_text_of_a_request_is_never_markup() -> None:
+    made = printed(KITS["odd letters"])
+    page = made["run-sheet.html"].decode()
+    assert "<title>Größe &lt;b&gt;&amp; &quot;Ännchen&quot; 青い</title>" in page
+    first = pypdf.PdfReader(io.BytesIO(made["run-sheet.pdf"])).pages[0].extract_text()
+    assert 'Größe <b>& "Ännchen"' in first
+
+
+def test_every_piece_of_every_run_has_a_label() -> None:
+    body = request("in", run("template", "drag-blade-sheet"), run("patch", "laser-bed", "fabric"))
+    reader = pypdf.PdfReader(io.BytesIO(printed(body)["labels.pdf"]))
+    flat = " ".join(" ".join(page.extract_text() for page in reader.pages).split())
+    for words in ("84 templates", "12 templates", "84 patches", "12 patches"):
+        assert words in flat
+    many = request("in", pieces=[{**CLAM, "id": f"P{number}"} for number in range(11)])
+    assert len(pypdf.PdfReader(io.BytesIO(printed(many)["labels.pdf"])).pages) == 2
+
+
+@pytest.mark.parametrize("material", ["paper", "card", "vinyl", "fabric", "other", "unheard of"])
+@pytest.mark.parametrize("tool", [*("drag_blade", "indexed_blade", "laser"), "unheard of"])
+def test_cautions_start_with_the_general_ones(tool: str, material: str) -> None:
+    found = cautions(tool, material)
+    assert tuple(found[: len(GENERAL)]) == GENERAL
+    assert len(set(found)) == len(found)
+    if tool == "laser":
+        assert any("Never leave a running laser" in line for line in found)
+        assert any("vinyl" in line.lower() for line in found)
+        assert any("interlock" in line for line in found)
+
+
+def test_coated_paper_under_a_laser_tells_both_sides() -> None:
+    # published, conflicting: one university lists it with settings, another forbids polyethylene
+    (line,) = [line for line in cautions("laser", "coated_paper") if "polyethylene" in line]
+    assert "owner allows" in line
+    assert "forbid" in line
+    assert "safe" not in line
+
+
+def test_vinyl_under_a_laser_is_not_prepared() -> None:
+    (only,) = preparation("laser", "vinyl")
+    assert only.startswith("DO NOT CUT")
+    assert len(preparation("drag_blade", "vinyl")) > 1
+
+
+def test_preparation_follows_layers_grain_and_reuse() -> None:
+    told = " ".join(
+        preparation(
+            "drag_blade",
+            "fabric",
+            layers=3,
+            stack="face_to_face",
+            kept_straight=["A", "B"],
+            reuse=4,
+        )
+    )
+    assert "Stack 3 layers, in pairs, right sides together" in told
+    assert "A, B may not be turned freely" in told
+    assert "used 4 times" in told
+    assert remedies("unheard of")
+    assert preparation("unheard of", "unheard of") == ()
