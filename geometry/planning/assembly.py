@@ -9,6 +9,7 @@ from functools import cached_property
 from typing import Literal, TypeAlias
 
 from geometry.errors import GeometryError
+from geometry.measure import area
 from geometry.model.outline import Outline
 from geometry.model.segments import Bounds
 from geometry.model.transform import Rigid, moved
@@ -175,8 +176,8 @@ def assemble(
     likely = across.size * along.size / (plane.width * plane.height) * len(plane.spots)
     if likely > MOST_PIECES:
         raise GeometryError(
-            f"This quilt would take about {likely:.3g} pieces; the most that is planned is "
-            f"{MOST_PIECES}. Use larger pieces or a smaller quilt."
+            f"This quilt would take about {likely:,.0f} pieces; the most that is planned is "
+            f"{MOST_PIECES:,}. Use larger pieces or a smaller quilt."
         )
     placed = tuple(
         sorted(_placed(plane, across, along), key=lambda each: (each.row, each.column, each.proto))
@@ -250,6 +251,35 @@ def _within(
                 yield number, place, False, False
         elif place + high > frame.low + NEAR and place + low < frame.high - NEAR:
             yield number, place, under, over
+
+
+def fullness(plane: Plane, frame: Frame, axis: int) -> float:
+    """Return how full a pair of edges is.
+
+    Shape:
+        The share of cloth in the strips along both edges that are as deep as the dents there; 1
+        where an edge is straight. Corners are left out: each strip is as long as a period.
+
+    Args:
+        plane: what the quilt is tiled with.
+        frame: its sides or its ends.
+        axis: 0 for the sides, 1 for the ends.
+    """
+    dents = (plane.across, plane.along)[axis].teeth
+    if frame.edge != "whole" or dents <= 0.0:
+        return 1.0
+    period, other = (plane.width, plane.height)[:: -1 if axis else 1]
+    cloth, low, high = 0.0, math.inf, -math.inf
+    for spot in plane.spots:
+        outline = plane.protos[spot.proto].outline
+        first, near = (
+            (spot.x, outline.bounds.left) if axis == 0 else (spot.y, outline.bounds.bottom)
+        )
+        reach = outline.bounds.width if axis == 0 else outline.bounds.height
+        for _, place, _, _ in _within(plane.protos[spot.proto], axis, first, period, frame):
+            cloth += area(outline)
+            low, high = min(low, place + near), max(high, place + near + reach)
+    return 1.0 - ((high - low) * other - cloth) / (2.0 * dents * other)
 
 
 def count_parts(assembly: Assembly) -> Mapping[Part, int]:

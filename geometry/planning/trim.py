@@ -6,7 +6,7 @@ import itertools
 import math
 
 from geometry.errors import InternalError
-from geometry.measure import winding
+from geometry.measure import corner_turns, winding
 from geometry.model.outline import Outline, Vertex
 from geometry.model.points import Point
 from geometry.model.segments import Arc, Bounds, Segment
@@ -16,6 +16,9 @@ from geometry.model.segments import Arc, Bounds, Segment
 _ON = 1e-9
 #: Times that, for where an arc ends tangent to the line.
 _TANGENT = 1e3
+#: A tip that closes to less than this, rad, is a cusp, and is opened by ``_OPENED``: a rounding
+#: on the other side of nought would turn it inside out. On a piece of 100 mm that is 1e-7 mm.
+_CUSP, _OPENED = 1e-6, 2e-9
 
 
 def cut_off(outline: Outline, axis: int, line: float, side: int) -> Outline:
@@ -105,7 +108,20 @@ def _closed(kept: list[Segment], near: float) -> Outline:
             vertices.append(Vertex(part.end.x, part.end.y))
     if gaps != 1:
         raise InternalError(f"A line was to cut a piece once; it left {gaps} gaps.")
-    return Outline(_without_needless(vertices, near))
+    return _opened(Outline(_without_needless(vertices, near)))
+
+
+def _opened(outline: Outline) -> Outline:
+    """Open the cusps where an arc runs out along the cut; no cut leaves a hollow corner."""
+    vertices = list(outline.vertices)
+    for index, turn in enumerate(corner_turns(outline)):
+        if math.pi - abs(turn) > _CUSP:
+            continue
+        # Either edge of the cusp is the arc; the sweep of both kinds opens it when it grows.
+        at = index if vertices[index].bulge else index - 1
+        sweep = 4.0 * math.atan(vertices[at].bulge) + 2.0 * _OPENED
+        vertices[at] = vertices[at]._replace(bulge=math.tan(sweep / 4.0))
+    return Outline(tuple(vertices))
 
 
 def _without_needless(vertices: list[Vertex], near: float) -> tuple[Vertex, ...]:

@@ -170,7 +170,8 @@ class PaperSettings(Strict):
 class Prices(Strict):
     """Prices in any one currency."""
 
-    fabric = _price("of one step of fabric")
+    fabric = _price("of one step of fabric; patches, binding and backing")
+    pre_cut = _price("of one pre-cut piece of fabric")
     sheet = _price("of one sheet of paper or card")
 
 
