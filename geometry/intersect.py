@@ -220,16 +220,21 @@ def close_pairs(boxes: Sequence[Segment], slack: float) -> Iterator[tuple[int, i
     """Yield index pairs (lower first) of segments whose boxes come within ``slack`` mm.
 
     Shape:
-        Sorted by the first's left side; a sweep, so about n log n for ordinary outlines.
+        Sorted by where the later one of a pair begins along x or y, whichever of the two the
+        boxes are shorter along; a sweep, so about n log n for ordinary outlines. A comb of
+        thousands of long teeth is swept across its teeth.
     """
     bounds = [part.bounds() for part in boxes]
-    order = sorted(range(len(bounds)), key=lambda index: bounds[index].left)
+    if sum(box.right - box.left for box in bounds) <= sum(box.top - box.bottom for box in bounds):
+        spans = [(box.left, box.right, box.bottom, box.top) for box in bounds]
+    else:
+        spans = [(box.bottom, box.top, box.left, box.right) for box in bounds]
+    order = sorted(range(len(spans)), key=lambda index: spans[index][0])
     active: list[int] = []
     for index in order:
-        box = bounds[index]
-        active = [other for other in active if bounds[other].right >= box.left - slack]
+        begin, _, low, high = spans[index]
+        active = [other for other in active if spans[other][1] >= begin - slack]
         for other in active:
-            near = bounds[other]
-            if near.bottom <= box.top + slack and near.top >= box.bottom - slack:
+            if spans[other][2] <= high + slack and spans[other][3] >= low - slack:
                 yield (other, index) if other < index else (index, other)
         active.append(index)

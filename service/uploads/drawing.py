@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+import itertools
+import math
+from collections import deque
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 
 from geometry.model.outline import Vertex
-from geometry.model.points import distance
+from geometry.model.points import Point, distance
 from geometry.shapes.custom import closed_up
 
 #: Bytes of one file, at the most.
@@ -16,6 +19,8 @@ MOST_ELEMENTS = 2_000
 MOST_SEGMENTS = 5_000
 #: Ends this near, mm, are joined.
 JOINED = 0.05
+#: Ends this near, mm, are one point written with few digits: nothing to speak of.
+_UNSEEN = 1.0e-6
 
 
 class DrawingError(ValueError):
@@ -24,12 +29,16 @@ class DrawingError(ValueError):
 
 @dataclass(frozen=True)
 class Path:
-    """One run of lines and arcs; ``group`` is its layer or group, ``name`` its own id."""
+    """One run of lines and arcs; ``group`` is its layer or group, ``name`` its own id.
+
+    ``gap`` is the widest gap, mm, over which ends were joined to make it.
+    """
 
     vertices: tuple[Vertex, ...]
     group: str = ""
     name: str = ""
     closed: bool = False
+    gap: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -44,49 +53,107 @@ class Drawing:
 def joined(paths: Iterable[Path]) -> tuple[Path, ...]:
     """Return runs with open ends of one group joined where they meet within ``JOINED`` mm.
 
-    A run whose own ends meet is closed.
+    A run whose own ends meet is closed. Of several ends in reach the nearest is taken, of equal
+    ones the first drawn. About linear in the number of runs.
     """
-    done: list[Path] = []
-    open_: list[Path] = []
-    for path in paths:
-        (done if path.closed else open_).append(path)
-    while open_:
-        grown = open_.pop(0)
-        again = True
-        while again:
-            again = False
-            for index, other in enumerate(open_):
-                together = _together(grown, other)
-                if together is not None:
-                    grown = together
-                    del open_[index]
-                    again = True
-                    break
-        ends = distance(grown.vertices[0].point, grown.vertices[-1].point)
-        if len(grown.vertices) > 2 and ends <= JOINED:  # noqa: PLR2004 - a ring has two edges
-            grown = Path(grown.vertices[:-1], grown.group, grown.name, closed=True)
-        done.append(grown)
+    every = list(paths)
+    done = [path for path in every if path.closed]
+    loose = [path for path in every if not path.closed]
+    ends = _Ends(loose)
+    done.extend(_grown(ends, index) for index in range(len(loose)) if index in ends.left)
     return tuple(
-        Path(closed_up(path.vertices), path.group, path.name, closed=True) if path.closed else path
-        for path in done
+        replace(path, vertices=closed_up(path.vertices)) if path.closed else path for path in done
     )
 
 
-def _together(first: Path, second: Path) -> Path | None:
-    if first.group != second.group:
+def joining_notes(paths: Iterable[Path]) -> list[str]:
+    """Return a sentence when ends were joined that did not quite meet."""
+    gaps = [path.gap for path in paths if path.gap > _UNSEEN]
+    if not gaps:
+        return []
+    runs = "1 run" if len(gaps) == 1 else f"{len(gaps)} runs"
+    widest = f"Ends up to {max(gaps):.4f} mm apart were joined in {runs}"
+    return [f"{widest} (they may be {JOINED:g} mm apart)."]
+
+
+class _Ends:
+    """The ends of open runs by where they are, in squares of ``JOINED`` mm."""
+
+    def __init__(self, paths: Sequence[Path]) -> None:
+        self.paths = paths
+        self.left = set(range(len(paths)))
+        self._squares: dict[tuple[int, int], list[tuple[int, bool]]] = {}
+        for index, path in enumerate(paths):
+            for at_end in (False, True):
+                square = _square(path.vertices[-1 if at_end else 0].point)
+                if square is not None:
+                    self._squares.setdefault(square, []).append((index, at_end))
+
+    def take(self, point: Point, group: str) -> tuple[Path, float] | None:
+        """Take out the run nearest to a point; returned so that it starts there, and how far."""
+        square = _square(point)
+        if square is None:
+            return None
+        found = [
+            (gap, index, at_end)
+            for dx, dy in itertools.product((-1, 0, 1), repeat=2)
+            for index, at_end in self._squares.get((square[0] + dx, square[1] + dy), ())
+            if index in self.left and self.paths[index].group == group
+            if (gap := distance(point, self._end(index, at_end=at_end))) <= JOINED
+        ]
+        if not found:
+            return None
+        gap, index, at_end = min(found)
+        self.left.remove(index)
+        return (_backwards(self.paths[index]) if at_end else self.paths[index]), gap
+
+    def _end(self, index: int, *, at_end: bool) -> Point:
+        return self.paths[index].vertices[-1 if at_end else 0].point
+
+
+def _square(point: Point) -> tuple[int, int] | None:
+    if not (math.isfinite(point.x) and math.isfinite(point.y)):
         return None
-    for one in (first, _backwards(first)):
-        for other in (second, _backwards(second)):
-            if distance(one.vertices[-1].point, other.vertices[0].point) <= JOINED:
-                return Path((*one.vertices[:-1], *other.vertices), one.group, one.name)
-    return None
+    return math.floor(point.x / JOINED), math.floor(point.y / JOINED)
+
+
+def _grown(ends: _Ends, index: int) -> Path:
+    """Return the run that a path grows to, at its end and then at its start."""
+    ends.left.remove(index)
+    first = ends.paths[index]
+    pieces = deque([first])
+    widest = 0.0
+    for forward in (True, False):
+        while not _ring_gap(pieces) <= JOINED:
+            tip = pieces[-1].vertices[-1] if forward else pieces[0].vertices[0]
+            found = ends.take(tip.point, first.group)
+            if found is None:
+                break
+            piece, gap = found
+            widest = max(widest, gap)
+            if forward:
+                pieces.append(piece)
+            else:
+                pieces.appendleft(_backwards(piece))
+    vertices = [vertex for piece in pieces for vertex in piece.vertices[:-1]]
+    ring = _ring_gap(pieces)
+    if ring <= JOINED:
+        return Path(tuple(vertices), first.group, first.name, closed=True, gap=max(widest, ring))
+    vertices.append(pieces[-1].vertices[-1])
+    return Path(tuple(vertices), first.group, first.name, gap=widest)
+
+
+def _ring_gap(pieces: Sequence[Path]) -> float:
+    """Return how far the ends of a run are apart; infinite for one with too few edges to close."""
+    if len(pieces) == 1 and len(pieces[0].vertices) < 3:  # noqa: PLR2004 - a ring has two edges
+        return math.inf
+    return distance(pieces[0].vertices[0].point, pieces[-1].vertices[-1].point)
 
 
 def _backwards(path: Path) -> Path:
     bulges = [-v.bulge if v.bulge else 0.0 for v in path.vertices[:-1]][::-1]
     turned = path.vertices[::-1]
-    return Path(
-        tuple(v._replace(bulge=b) for v, b in zip(turned, [*bulges, 0.0], strict=True)),
-        path.group,
-        path.name,
+    return replace(
+        path,
+        vertices=tuple(v._replace(bulge=b) for v, b in zip(turned, [*bulges, 0.0], strict=True)),
     )

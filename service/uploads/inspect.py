@@ -29,6 +29,7 @@ from service.uploads.drawing import (
     DrawingError,
     Path,
     joined,
+    joining_notes,
 )
 from service.uploads.dxf import read_dxf
 from service.uploads.svg import read_svg
@@ -89,7 +90,7 @@ def inspect_file(data: bytes, told: Mapping[str, Any], cutter: Mapping[str, Any]
             }
             for path in open_ends
         ],
-        "warnings": [*drawing.notes, *notes, *found.warnings],
+        "warnings": [*drawing.notes, *joining_notes(paths), *notes, *found.warnings],
     }
 
 
