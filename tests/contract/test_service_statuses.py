@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import io
 import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -20,6 +21,11 @@ from service.storage.claims import RunningError
 
 #: Refused by the server before the application is asked; tests/live produces them.
 BY_THE_SERVER = {"414", "431"}
+FORM = "multipart/form-data"
+SQUARE = (
+    b'<svg xmlns="http://www.w3.org/2000/svg" width="50mm" height="50mm" viewBox="0 0 50 50">'
+    b'<path d="M5 5H45V45H5Z"/></svg>'
+)
 NO_KIT = "11111111-1111-4111-8111-111111111111"
 
 
@@ -70,7 +76,11 @@ class World:
             values["name"] = values.get("asset", "start.js")
         address = re.sub(r"{([a-z_]+)}", lambda match: values[match[1]], path)
         if "requestBody" in operation and not {"json", "data"} & set(options):
-            options["json"] = self.body(path, operation)
+            if FORM in operation["requestBody"]["content"]:
+                options["data"] = {"file": (io.BytesIO(SQUARE), "square.svg")}
+                options["content_type"] = FORM
+            else:
+                options["json"] = self.body(path, operation)
         client = (app or self.app).test_client()
         return client.open(address + query, method=method.upper(), **options)
 
@@ -146,6 +156,12 @@ def _running(*_: object) -> None:
     raise RunningError
 
 
+def _too_large(world: World, *where: Any) -> TestResponse:
+    form = FORM in where[2]["requestBody"]["content"]
+    kind = f"{FORM}; boundary=x" if form else "application/json"
+    return world.call(*where, data=b"x" * ((1 << 20) + 1), content_type=kind)
+
+
 PROVOKED: dict[str, Callable[..., TestResponse]] = {
     "400": lambda world, *where: world.call(
         *where, app=world.make(trusted_hosts=("a.example",)), base_url="http://b.example"
@@ -156,7 +172,7 @@ PROVOKED: dict[str, Callable[..., TestResponse]] = {
     "406": lambda world, *where: world.call(*where, headers={"Accept": "x/y"}),
     "409": _in_conflict,
     "412": lambda world, *where: world.call(*where, headers={"If-Match": '"999"'}),
-    "413": lambda world, *where: world.call(*where, json={"title": "x" * (1 << 20)}),
+    "413": _too_large,
     "415": lambda world, *where: world.call(*where, data=b"{}", content_type="text/plain"),
     "422": lambda world, *where: world.call(*where, query="?unknown=1"),
     "429": _too_often,
