@@ -5,12 +5,17 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from geometry.model.cutter import IndexedBlade
 from geometry.model.outline import Vertex
 from geometry.model.plan import Stroke
+from geometry.model.points import distance, turn_between
 from geometry.model.segments import Arc, Segment
+from geometry.tolerance import SAME_POINT, SMOOTH_TURN
+
+#: A stretch too short for the blade keeps a stab in its middle: this share on.
+_MIDDLE = 0.499
 
 
 def nearest_position(blade: IndexedBlade, direction: float) -> float:
@@ -23,19 +28,44 @@ def mismatch(angle_deg: float, direction: float) -> float:
     return abs(math.remainder(math.radians(angle_deg) - direction, math.pi))
 
 
-def split_by_angle(blade: IndexedBlade, strokes: Sequence[Stroke]) -> list[Stroke]:
+@dataclass(frozen=True)
+class EdgeCut:
+    """How one kind of edge is cut: its direction and blade angle, and the saw that is left.
+
+    Units:
+        degrees; ``rough`` is how far slits reach off the edge to either side, mm.
+    """
+
+    piece: str
+    direction_deg: float
+    angle_deg: float
+    mismatch_deg: float
+    rough: float
+
+
+def split_by_angle(
+    blade: IndexedBlade, strokes: Sequence[Stroke], *, shared: bool = False
+) -> list[Stroke]:
     """Return open strokes, each all at one blade angle, set as ``angle_deg``.
 
     Shape:
         Stretches in the order of the strokes they come from; neighbouring stretches of one
-        angle stay together, over a closed stroke's start too.
+        angle stay together, over a closed stroke's start too. Stabs reach half the blade's
+        width past the end of a stretch: that falls into waste at an outline's corners, but at
+        hollow ones (and at all corners of holes) it would cut into the piece, so there the
+        stretch ends sooner.
+
+    Args:
+        blade: its angles, width and step.
+        strokes: outlines, holes and marks.
+        shared: every side of every stroke is some piece, so that all stretches end sooner.
     """
     found: list[Stroke] = []
     for stroke in strokes:
         if stroke.operation == "mark":
             found.append(stroke)
             continue
-        stretches = _joined(list(_stretches(blade, stroke)), closed=stroke.closed)
+        stretches = _joined(list(_stretches(blade, stroke, shared=shared)), closed=stroke.closed)
         for angle, parts in stretches:
             vertices = (
                 *(Vertex(*part.start, part.bulge) for part in parts),
@@ -45,12 +75,60 @@ def split_by_angle(blade: IndexedBlade, strokes: Sequence[Stroke]) -> list[Strok
     return found
 
 
-def _stretches(blade: IndexedBlade, stroke: Stroke) -> Iterator[tuple[float, Segment]]:
-    for part in stroke.segments:
-        if isinstance(part, Arc):
-            yield from _arc_stretches(blade, part)
+def _stretches(
+    blade: IndexedBlade, stroke: Stroke, *, shared: bool
+) -> Iterator[tuple[float, Segment]]:
+    parts = stroke.segments
+    for index, part in enumerate(parts):
+        before = parts[index - 1] if index or stroke.closed else None
+        after = parts[(index + 1) % len(parts)] if index + 1 < len(parts) or stroke.closed else None
+        half = blade.width / 2.0
+        if not isinstance(part, Arc):
+            angle = nearest_position(blade, part.start_heading)
+            half *= math.cos(mismatch(angle, part.start_heading))
+        first = half if _sooner(before, part, stroke.part, shared=shared) else 0.0
+        last = half if _sooner(part, after, stroke.part, shared=shared) else 0.0
+        low = min(first / part.length, _MIDDLE)
+        high = max(1.0 - last / part.length, 1.0 - _MIDDLE)
+        kept = part.between(low, high)
+        if isinstance(kept, Arc):
+            yield from _arc_stretches(blade, kept)
         else:
-            yield nearest_position(blade, part.start_heading), part
+            yield angle, kept
+
+
+def _sooner(before: Segment | None, after: Segment | None, kind: str, *, shared: bool) -> bool:
+    """Tell whether a blade that reaches past the joint of two edges would cut a piece."""
+    if before is None or after is None:
+        return shared
+    turn = turn_between(before.end_heading, after.start_heading)
+    if shared:
+        return abs(turn) > SMOOTH_TURN
+    return turn > SMOOTH_TURN if kind == "hole" else turn < -SMOOTH_TURN
+
+
+def edge_cuts(blade: IndexedBlade, strokes: Sequence[Stroke]) -> tuple[EdgeCut, ...]:
+    """Return what is left of each kind of edge, by piece, direction and angle."""
+    found: dict[tuple[str, float, float], float] = {}
+    for stroke in strokes:
+        if stroke.angle_deg is None:
+            continue
+        for part in stroke.segments:
+            ends = (part.start_heading, part.end_heading)
+            worst = max(mismatch(stroke.angle_deg, each) for each in ends)
+            direction = round(math.degrees(part.heading_at(0.5)) % 180.0, 3) % 180.0
+            key = (stroke.piece, direction, stroke.angle_deg)
+            found[key] = max(worst, found.get(key, 0.0))
+    return tuple(
+        EdgeCut(
+            piece,
+            direction,
+            angle,
+            round(math.degrees(worst), 3),
+            blade.width / 2.0 * math.sin(worst),
+        )
+        for (piece, direction, angle), worst in sorted(found.items())
+    )
 
 
 def _arc_stretches(blade: IndexedBlade, arc: Arc) -> Iterator[tuple[float, Segment]]:
@@ -78,14 +156,21 @@ def _joined(
     """Put neighbouring stretches of one angle together."""
     runs: list[tuple[float, list[Segment]]] = []
     for angle, part in stretches:
-        if runs and runs[-1][0] == angle:
+        if runs and runs[-1][0] == angle and _touch(runs[-1][1][-1], part):
             runs[-1][1].append(part)
         else:
             runs.append((angle, [part]))
     if closed and len(runs) > 1 and runs[0][0] == runs[-1][0]:
         last = runs.pop()
-        runs[0] = (last[0], last[1] + runs[0][1])
+        if _touch(last[1][-1], runs[0][1][0]):
+            runs[0] = (last[0], last[1] + runs[0][1])
+        else:
+            runs.append(last)
     return runs
+
+
+def _touch(before: Segment, after: Segment) -> bool:
+    return distance(before.end, after.start) < SAME_POINT
 
 
 def angle_order(angles: Sequence[float], entry: float | None) -> list[float]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -11,32 +12,75 @@ from geometry.model.outline import Region
 from geometry.model.placement import Load
 from geometry.model.plan import CutPlan, Stop, Stroke
 from geometry.model.points import Point
-from geometry.toolpath.indexed import angle_order, angle_words, split_by_angle
-from geometry.toolpath.order import ordered, travel
+from geometry.toolpath import drag
+from geometry.toolpath.angles import needed_angles
+from geometry.toolpath.die import DieReport, die_report
+from geometry.toolpath.indexed import (
+    EdgeCut,
+    angle_order,
+    angle_words,
+    edge_cuts,
+    split_by_angle,
+)
+from geometry.toolpath.kerf import widened
+from geometry.toolpath.lead import with_leads
+from geometry.toolpath.one_cut import cut_once, require_common_line
+from geometry.toolpath.order import last_point, ordered, travel
 from geometry.toolpath.strokes import nominal_strokes
+from geometry.toolpath.ties import Ties, asked_ties, with_ties
 from geometry.toolpath.timing import estimated_s
+from geometry.toolpath.waste import line_up_stroke
+
+_START = Point(0.0, 0.0)
+#: Excess over the work area that is rounding, mm.
+_ROUNDING = 1.0e-6
 
 
 @dataclass(frozen=True)
 class PlanOptions:
-    """What a run asks of its tool paths."""
+    """What a run asks of its tool paths.
+
+    ``ties`` is ``{"count": ..., "width": mm}`` for each outline, a count of 0 for none, ``None``
+    for what is usual. ``greatest_mismatch_deg`` bounds the angle between a set blade and an
+    edge; ``None`` for the least that the blade's positions can promise.
+    """
 
     common_line: bool = False
     ties: Mapping[str, Any] | None = None
     first_load: bool = True
     material: str = ""
     material_kind: str = ""
+    greatest_mismatch_deg: float | None = None
 
 
 @dataclass(frozen=True)
 class Planned:
-    """A load's plan; ``travel`` in mm, ``exit_angle_deg`` is where a set blade is left."""
+    """A load's plan; ``travel`` in mm, ``exit_angle_deg`` is where a set blade is left.
+
+    ``edges`` says of a set blade how each kind of edge is cut, ``die`` of a die what its maker
+    and the press must know.
+    """
 
     plan: CutPlan
     warnings: tuple[str, ...]
     travel: float
     estimated_s: float
     exit_angle_deg: float | None
+    edges: tuple[EdgeCut, ...] = ()
+    die: DieReport | None = None
+
+
+@dataclass
+class _Made:
+    """A plan in the making."""
+
+    strokes: list[Stroke]
+    stops: list[Stop]
+    warnings: list[str]
+    held: bool = False
+    exit_angle: float | None = None
+    edges: tuple[EdgeCut, ...] = ()
+    die: DieReport | None = None
 
 
 def make_plan(
@@ -59,25 +103,99 @@ def make_plan(
         title: for the file's header.
         entry_angle_deg: the angle a set blade stands at, ``None`` when unknown.
         options: see :class:`PlanOptions`.
+
+    Raises:
+        GeometryError: when common lines are asked of a drag blade, or ties that cannot be.
     """
-    strokes = nominal_strokes(load, pieces)
-    start = Point(0.0, 0.0)
-    if isinstance(cutter.tool, IndexedBlade):
-        strokes, stops, exit_angle = _indexed(cutter.tool, strokes, start, entry_angle_deg, options)
+    if options.common_line:
+        require_common_line(cutter.tool)
+    made = _nominal(load, pieces, cutter, options)
+    tool = cutter.tool
+    if isinstance(tool, IndexedBlade):
+        _indexed(made, tool, entry_angle_deg, options)
     else:
-        strokes = ordered(strokes, start)
-        stops, exit_angle = [_load_stop(options, "")], None
+        made.strokes = ordered(made.strokes, _START)
+        made.stops = [_load_stop(options, "")]
+    if isinstance(tool, Laser):
+        made.strokes = with_leads(made.strokes, tool.kerf, area.boundary)
+        made.warnings.extend(_beyond(made.strokes, area))
+    elif isinstance(tool, DragBlade):
+        _drag(made, tool, area)
+    elif isinstance(tool, SteelRuleDie):
+        made.die = die_report(made.strokes, tool.rule)
+        made.warnings.extend(made.die.warnings)
+    if isinstance(tool, DragBlade | IndexedBlade):
+        _change_tool(made)
+    if made.held:
+        message = "Snip the ties, then lift the pieces out."
+        made.stops.append(Stop(len(made.strokes), "snip-ties", message))
     plan = CutPlan(
         title=title,
         bed_width=cutter.bed.width,
         bed_height=cutter.bed.height,
         work_area=area,
-        strokes=tuple(strokes),
-        stops=tuple(stops),
-        tool_kind=cutter.tool.kind,
+        strokes=tuple(made.strokes),
+        stops=tuple(made.stops),
+        tool_kind=tool.kind,
     )
-    way = travel(strokes, start)
-    return Planned(plan, _warnings(cutter), way, estimated_s(plan, way, cutter), exit_angle)
+    way = travel(made.strokes, _START)
+    return Planned(
+        plan,
+        tuple(made.warnings),
+        way,
+        estimated_s(plan, way, cutter),
+        made.exit_angle,
+        made.edges,
+        made.die,
+    )
+
+
+def _nominal(
+    load: Load, pieces: Mapping[str, Region], cutter: Cutter, options: PlanOptions
+) -> _Made:
+    """Return the strokes at size: widened for a beam, common lines once, ties left uncut."""
+    tool = cutter.tool
+    warnings: list[str] = []
+    if isinstance(tool, Laser):
+        wide = {piece: widened(pieces[piece], tool.kerf) for piece in dict(load.placed)}
+        warnings.extend(f"Piece {piece} {w}." for piece in wide for w in wide[piece][1])
+        pieces = {piece: region for piece, (region, _) in wide.items()}
+    strokes = nominal_strokes(load, pieces)
+    ties = asked_ties(options.ties, tool, options.material_kind)
+    if isinstance(tool, SteelRuleDie):
+        # A die's ties are nicks ground into its rule; the rule itself is whole.
+        ties = None
+    outlines = [stroke for stroke in strokes if stroke.part == "outline"]
+    others = [stroke for stroke in strokes if stroke.part != "outline"]
+    cut, told = _outlines(outlines, tool, ties, options)
+    if others and options.common_line:
+        told.append("Holes and marks are strokes of their own, before the common lines.")
+    return _Made([*others, *cut], [], [*warnings, *told], held=bool(ties))
+
+
+def _outlines(
+    outlines: Sequence[Stroke], tool: object, ties: Ties | None, options: PlanOptions
+) -> tuple[list[Stroke], list[str]]:
+    slot = tool.kerf if isinstance(tool, Laser) else 0.0
+    if isinstance(tool, IndexedBlade) and not options.common_line:
+        slot = tool.width
+    told: list[str] = []
+    if options.common_line:
+        cut, more = cut_once(outlines, ties, slot)
+        told.extend(more)
+    elif ties:
+        cut = [part for stroke in outlines for part in with_ties(stroke, ties, slot)]
+    else:
+        cut = list(outlines)
+    if ties and any(not stroke.closed for stroke in cut):
+        told.append(
+            f"Ties hold each piece: {ties.count} bridges of {ties.width:g} mm an outline, away "
+            "from its corners, are left uncut for the operator to snip."
+        )
+    if ties and not options.common_line:
+        whole = sorted({stroke.piece for stroke in cut if stroke.closed})
+        told.extend(f"Piece {piece} has no edge long enough for a tie." for piece in whole)
+    return cut, told
 
 
 def _load_stop(options: PlanOptions, setting: str) -> Stop:
@@ -85,54 +203,97 @@ def _load_stop(options: PlanOptions, setting: str) -> Stop:
     return Stop(0, "load-material", f"Load {material} in the lower left corner.{setting}")
 
 
-def _indexed(
-    blade: IndexedBlade,
-    strokes: Sequence[Stroke],
-    start: Point,
-    entry: float | None,
-    options: PlanOptions,
-) -> tuple[list[Stroke], list[Stop], float | None]:
+def _indexed(made: _Made, blade: IndexedBlade, entry: float | None, options: PlanOptions) -> None:
     """Cut all pieces at one blade angle before the next."""
-    parts = split_by_angle(blade, strokes)
+    cuts = [stroke for stroke in made.strokes if stroke.operation != "mark"]
+    limit = options.greatest_mismatch_deg
+    needed = needed_angles(
+        blade,
+        [part for stroke in cuts for part in stroke.segments],
+        None if limit is None else math.radians(limit),
+    )
+    blade = replace(blade, positions_deg=needed)
+    parts = split_by_angle(blade, made.strokes, shared=options.common_line)
     marks = [part for part in parts if part.angle_deg is None]
     angles = angle_order([part.angle_deg for part in parts if part.angle_deg is not None], entry)
-    done = ordered(marks, start) if marks else []
+    done = ordered(marks, _START)
     first = f" Set the blade to {angle_words(angles[0])}." if angles else ""
     load = _load_stop(options, first)
-    stops = [replace(load, station=1, angle_deg=angles[0] if angles else None)]
+    made.stops = [replace(load, station=1, angle_deg=angles[0] if angles else None)]
     for station, angle in enumerate(angles, start=1):
         if station > 1:
             message = f"Stop the machine, then turn the blade to {angle_words(angle)}."
-            stops.append(Stop(len(done), "turn-blade", message, station, angle))
-        at = done[-1].vertices[-1].point if done else start
+            made.stops.append(Stop(len(done), "turn-blade", message, station, angle))
+        at = last_point(done[-1]) if done else _START
         group = [part for part in parts if part.angle_deg == angle]
         done.extend(replace(part, station=station) for part in ordered(group, at))
-    return done, stops, angles[-1] if angles else entry
+    made.strokes = done
+    made.exit_angle = angles[-1] if angles else entry
+    made.edges = edge_cuts(blade, done)
+    made.warnings.extend(_rough(made.edges))
 
 
-def _warnings(cutter: Cutter) -> tuple[str, ...]:
-    tool = cutter.tool
-    if isinstance(tool, DragBlade) and tool.offset and not tool.machine_compensates:
-        return (
-            (
-                f"The blade trails its axis by {tool.offset:g} mm; these paths are the pieces' "
-                "outlines, so set the machine's own compensation to that offset."
-            ),
+def _rough(edges: Sequence[EdgeCut]) -> list[str]:
+    """Say of each piece how far its edges lie off the blade, the worst one named."""
+    worst: dict[str, EdgeCut] = {}
+    for edge in edges:
+        if edge.piece not in worst or edge.mismatch_deg > worst[edge.piece].mismatch_deg:
+            worst[edge.piece] = edge
+    return [
+        f"{f'Piece {piece}' if piece else 'Common lines'}: edges up to {edge.mismatch_deg:g} "
+        f"degrees off the blade are cut by slanted stabs and come out rough by up to "
+        f"{edge.rough:.2f} mm."
+        for piece, edge in sorted(worst.items())
+        if edge.mismatch_deg > 0.0
+    ]
+
+
+def _drag(made: _Made, blade: DragBlade, area: WorkArea) -> None:
+    """Let the axis lead the tip; bring the blade into line in waste first."""
+    made.warnings.extend(drag.warnings(blade, made.strokes))
+    if not blade.offset or blade.machine_compensates:
+        return
+    first = next((i for i, each in enumerate(made.strokes) if each.operation != "mark"), None)
+    if first is None:
+        return
+    line_up = line_up_stroke(made.strokes, area, blade.offset)
+    if line_up is None:
+        made.warnings.append(
+            f"No waste of the load has room for the {6 * blade.offset:.3g} mm that bring the blade "
+            f"into line: the first cut may start up to {2 * blade.offset:.3g} mm off."
         )
-    if isinstance(tool, Laser) and tool.kerf:
-        return (
-            (
-                f"The beam burns {tool.kerf:g} mm; these paths are the pieces' outlines, so each "
-                f"edge comes out {tool.kerf / 2:g} mm short unless the machine compensates."
-            ),
+        begun, heading = [], None
+    else:
+        begun, heading = [line_up], line_up.segments[-1].end_heading
+    cut, _ = drag.compensated(blade, made.strokes[first:], heading)
+    made.strokes = [*made.strokes[:first], *begun, *cut]
+
+
+def _change_tool(made: _Made) -> None:
+    """Have the operator change from pen to blade where a load has both."""
+    cuts = [i for i, stroke in enumerate(made.strokes) if stroke.operation != "mark"]
+    if not cuts or not cuts[0]:
+        return
+    load = made.stops[0]
+    made.stops[0] = replace(load, message=f"{load.message} Fit the pen first.")
+    message = "Take the pen out and fit the blade."
+    made.stops.insert(1, Stop(cuts[0], "change-tool", message, 1, load.angle_deg))
+
+
+def _beyond(strokes: Sequence[Stroke], area: WorkArea) -> list[str]:
+    """Warn when the beam's middle leaves the work area because parts are widened."""
+    room, most = area.bounds, 0.0
+    for stroke in strokes:
+        for part in stroke.segments if stroke.operation == "cut" else ():
+            box = part.bounds()
+            right = 0.0 if area.open_right else box.right - room.right
+            over = (room.left - box.left, room.bottom - box.bottom, right, box.top - room.top)
+            most = max(most, *over)
+    if most <= _ROUNDING:
+        return []
+    return [
+        (
+            "Half the beam's width is added round each piece, so the beam's middle runs up to "
+            f"{most:.2f} mm beyond the work area; the pieces themselves lie inside."
         )
-    if isinstance(tool, SteelRuleDie):
-        return ("The paths are the centre line of the rule's edge.",)
-    if isinstance(tool, IndexedBlade):
-        return (
-            (
-                "Edges that lie between two blade angles are cut by slanted stabs and come out "
-                "slightly rough."
-            ),
-        )
-    return ()
+    ]

@@ -4,10 +4,12 @@ from itertools import pairwise
 
 import pytest
 
+from geometry.errors import GeometryError
 from geometry.layout import Item, lay_out
 from geometry.model.cutter import Bed, Cutter, DragBlade, IndexedBlade, Pen, Tool, WorkArea
-from geometry.model.outline import Outline, Region
-from geometry.model.transform import moved
+from geometry.model.outline import Chain, Mark, Outline, Region
+from geometry.model.placement import Load, Placement
+from geometry.model.transform import Rigid, moved
 from geometry.shapes.catalogue import build
 from geometry.toolpath.indexed import angle_words, nearest_position
 from geometry.toolpath.plan import Planned, PlanOptions, make_plan
@@ -15,7 +17,13 @@ from geometry.toolpath.plan import Planned, PlanOptions, make_plan
 ROOM = WorkArea.rectangle(5, 5, 200, 200)
 
 
-def planned(tool: Tool, region: Region, entry: float | None = None) -> Planned:
+#: Ties shorten the drawn length; where that is looked at they are left out.
+WHOLE = PlanOptions(material="card", ties={"count": 0})
+
+
+def planned(
+    tool: Tool, region: Region, entry: float | None = None, options: PlanOptions = WHOLE
+) -> Planned:
     layout = lay_out([Item("A", region.outline, 12)], ROOM, gap=2.0)
     return make_plan(
         layout.loads[0],
@@ -24,7 +32,7 @@ def planned(tool: Tool, region: Region, entry: float | None = None) -> Planned:
         ROOM,
         title="",
         entry_angle_deg=entry,
-        options=PlanOptions(material="card"),
+        options=options,
     )
 
 
@@ -32,7 +40,7 @@ HEXAGON = Region(build("hexagon", {"side": 25.4}))
 
 
 def test_every_outline_is_cut_once_and_whole() -> None:
-    found = planned(DragBlade(), HEXAGON)
+    found = planned(Pen(), HEXAGON)
     assert len(found.plan.strokes) == 12
     assert found.plan.cut_length == pytest.approx(12 * 6 * 25.4)
     assert {stroke.placement for stroke in found.plan.strokes} == set(range(12))
@@ -105,7 +113,75 @@ def test_order_is_short() -> None:
     from geometry.toolpath.order import travel
 
     square = Outline.of([(0, 0), (8, 0), (8, 8), (0, 8)])
-    found = planned(DragBlade(), Region(square))
+    found = planned(Pen(), Region(square))
     middles = travel(found.plan.strokes, Point(0, 0))
     assert middles == pytest.approx(found.travel)
     assert found.travel < 12 * 15
+
+
+def test_a_drag_blade_is_brought_into_line_once_a_load() -> None:
+    found = planned(DragBlade(), HEXAGON)
+    assert [stroke.part for stroke in found.plan.strokes] == ["line-up", *["outline"] * 12]
+    line_up = found.plan.strokes[0]
+    assert line_up.length >= 6 * 0.25
+    assert line_up.piece == ""
+
+
+def test_a_machine_that_compensates_gets_the_outlines() -> None:
+    found = planned(DragBlade(machine_compensates=True), HEXAGON)
+    assert all(stroke.closed for stroke in found.plan.strokes)
+    assert found.plan.cut_length == pytest.approx(12 * 6 * 25.4)
+    assert any("0.25 mm" in warning for warning in found.warnings)
+
+
+@pytest.mark.parametrize(
+    ("offset", "told"), [(0.1, True), (0.175, False), (1.0, False), (1.2, True)]
+)
+def test_unusual_blade_offsets_are_told(offset: float, told: bool) -> None:
+    # C61: offsets of swivel blades are 0.007 to 0.039 in, a blade supplier's published range.
+    warnings = planned(DragBlade(offset=offset), HEXAGON).warnings
+    assert any("outside the usual" in warning for warning in warnings) is told
+
+
+def test_no_room_to_line_up_is_told() -> None:
+    square = Outline.of([(0, 0), (20, 0), (20, 20), (0, 20)])
+    load = Load((Placement("A", Rigid()),))
+    room = WorkArea.rectangle(0, 0, 20, 20)
+    found = make_plan(
+        load,
+        {"A": Region(square)},
+        Cutter("bench", DragBlade(offset=0.5), Bed(20, 20)),
+        room,
+        title="",
+        entry_angle_deg=None,
+        options=PlanOptions(),
+    )
+    assert len(found.plan.strokes) == 1
+    assert any("1 mm off" in warning for warning in found.warnings)
+
+
+def test_ties_are_usual_for_a_set_blade_and_snipped_at_the_end() -> None:
+    found = planned(IndexedBlade(), HEXAGON, options=PlanOptions())
+    # Two ties an outline; stabs reach half the blade's width past each end of a cut.
+    assert found.plan.cut_length == pytest.approx(12 * (6 * 25.4 - 2 * (0.5 + 0.8)))
+    assert found.plan.stops[-1].reason == "snip-ties"
+    assert found.plan.stops[-1].before_stroke == len(found.plan.strokes)
+
+
+def test_ties_on_request() -> None:
+    options = PlanOptions(ties={"count": 3, "width": 1.5})
+    found = planned(Pen(), HEXAGON, options=options)
+    assert len(found.plan.strokes) == 12 * 3
+    assert found.plan.cut_length == pytest.approx(12 * (6 * 25.4 - 3 * 1.5))
+    with pytest.raises(GeometryError) as caught:
+        planned(Pen(), HEXAGON, options=PlanOptions(ties={"count": -1}))
+    assert caught.value.where == ("ties", "count")
+
+
+def test_a_pen_is_changed_for_the_blade() -> None:
+    arrow = Mark("grain-arrow", "mark", Chain.of([(-5, 0), (5, 0)]))
+    found = planned(DragBlade(), Region(HEXAGON.outline, (), (arrow,)))
+    stop = next(stop for stop in found.plan.stops if stop.reason == "change-tool")
+    assert stop.before_stroke == 12
+    assert found.plan.strokes[12].part == "line-up"
+    assert {stroke.operation for stroke in found.plan.strokes[:12]} == {"mark"}

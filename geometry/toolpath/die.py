@@ -1,0 +1,209 @@
+"""What a steel-rule die needs: its rule, the room between rules, nicks, bridges, and the press.
+
+Source:
+    Die makers' public notes: rule 2 pt = 0.028 in; least distance between rules 3/32 in; 500 lbf
+    per inch of rule, ejection 15 % more; holes of 3/8 in and less count as 2.5 in of rule; rules
+    side by side within 1/4 in add half the shorter length (HANDBOOK C56 to C58). Nicks, bridges
+    and the least bend radius are common practice without a published source.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import shapely
+
+from geometry.measure import flattened
+from geometry.model.outline import Outline
+from geometry.model.plan import Stroke
+from geometry.model.points import Point, turn_between
+from geometry.model.segments import Arc, Line, Segment
+from geometry.toolpath.ties import tie_places
+from geometry.units import MM_PER_INCH
+
+#: Least distance between two rules, mm: room for ejection rubber.
+LEAST_APART = 3.0 / 32.0 * MM_PER_INCH
+#: Least inside radius, mm, that a 2 pt rule is bent to; sharper corners are mitred.
+LEAST_BEND = 1.0
+#: Press force for a length of rule, lbf per inch, and what ejection adds.
+FORCE_PER_INCH, EJECTION = 500.0, 0.15
+#: Holes up to this size, mm, count as so much rule, mm.
+_SMALL_HOLE, _HOLE_COUNTS = 3.0 / 8.0 * MM_PER_INCH, 2.5 * MM_PER_INCH
+#: Rules running beside each other this near, mm, press harder.
+_BESIDE = MM_PER_INCH / 4.0
+#: Slack of "beside each other", rad.
+_PARALLEL = 1.0e-6
+NEWTON_PER_LBF = 4.4482216152605
+#: Nicks on each outline, their width, mm; uncut board kept at each bridge, mm.
+_NICKS, NICK_WIDTH, BRIDGE = 2, 0.5, 6.0
+
+
+@dataclass(frozen=True)
+class DieReport:
+    """What the maker of the die and the owner of the press must know.
+
+    Units:
+        mm; force in lbf and kN. ``least_apart`` is ``None`` for a single outline, ``nicks`` and
+        ``bridges`` are the middles of notches in the rule's edge and back.
+    """
+
+    rule_length: float
+    counted_length: float
+    force_lbf: float
+    force_kn: float
+    least_apart: float | None
+    nicks: tuple[Point, ...]
+    bridges: tuple[Point, ...]
+    warnings: tuple[str, ...]
+
+
+def press_force(length: float) -> float:
+    """Return the press force, lbf, for a length of rule, mm, ejection included."""
+    return length / MM_PER_INCH * FORCE_PER_INCH * (1.0 + EJECTION)
+
+
+def die_report(strokes: Sequence[Stroke], rule: float) -> DieReport:
+    """Return the figures of a die whose rules stand on closed strokes.
+
+    Args:
+        strokes: centre lines of the rule's edge: outlines and holes.
+        rule: thickness, mm.
+    """
+    rings = [stroke for stroke in strokes if stroke.operation == "cut" and stroke.closed]
+    length = sum(stroke.length for stroke in rings)
+    counted = sum(_counted(stroke) for stroke in rings) + _beside(rings)
+    apart = _least_apart(rings)
+    nicks, bridges = [], []
+    for stroke in rings:
+        nicks.extend(_evenly(stroke, _NICKS, NICK_WIDTH))
+        bridges.extend(_on_every_side(stroke))
+    force = press_force(counted)
+    return DieReport(
+        rule_length=length,
+        counted_length=counted,
+        force_lbf=force,
+        force_kn=force * NEWTON_PER_LBF / 1000.0,
+        least_apart=apart,
+        nicks=tuple(nicks),
+        bridges=tuple(bridges),
+        warnings=tuple(_told(rings, rule, length, force, apart)),
+    )
+
+
+def _counted(stroke: Stroke) -> float:
+    box = Outline(stroke.vertices).bounds
+    if stroke.part == "hole" and max(box.width, box.height) <= _SMALL_HOLE + _PARALLEL:
+        return max(_HOLE_COUNTS, stroke.length)
+    return stroke.length
+
+
+def _beside(rings: Sequence[Stroke]) -> float:
+    """Return half the shorter length of every pair of rules that run beside each other."""
+    lines: list[tuple[int, Segment]] = [
+        (number, part)
+        for number, stroke in enumerate(rings)
+        for part in stroke.segments
+        if isinstance(part, Line)
+    ]
+    shapes = [shapely.LineString([part.start, part.end]) for _, part in lines]
+    if not shapes:
+        return 0.0
+    tree = shapely.STRtree(shapes)
+    firsts, seconds = tree.query(shapes, predicate="dwithin", distance=_BESIDE)
+    total = 0.0
+    for a, b in sorted(zip(firsts.tolist(), seconds.tolist(), strict=True)):
+        (one, first), (other, second) = lines[a], lines[b]
+        if a < b and one != other and _facing(first, second):
+            total += min(first.length, second.length) / 2.0
+    return total
+
+
+def _facing(first: Segment, second: Segment) -> bool:
+    """Tell whether two lines run alike and stand beside, not behind, each other."""
+    if abs(math.remainder(first.start_heading - second.start_heading, math.pi)) > _PARALLEL:
+        return False
+    dx, dy = math.cos(first.start_heading), math.sin(first.start_heading)
+    along = sorted(
+        (end.x - first.start.x) * dx + (end.y - first.start.y) * dy
+        for end in (second.start, second.end)
+    )
+    return min(along[1], first.length) - max(along[0], 0.0) > _PARALLEL
+
+
+def _least_apart(rings: Sequence[Stroke]) -> float | None:
+    """Return the least distance between two rules, mm, as far as it matters."""
+    shapes = [shapely.LinearRing(flattened(Outline(stroke.vertices), 0.005)) for stroke in rings]
+    if len(shapes) < 2:  # noqa: PLR2004 - two rules
+        return None
+    tree = shapely.STRtree(shapes)
+    pairs, away = tree.query_nearest(
+        shapes, exclusive=True, return_distance=True, all_matches=False
+    )
+    del pairs
+    return float(away.min())
+
+
+def _evenly(stroke: Stroke, count: int, width: float) -> list[Point]:
+    parts = stroke.segments
+    places = tie_places(parts, count, width, {})
+    return [
+        parts[index].point_at((place + 1) / (ties + 1))
+        for index, ties in sorted(places.items())
+        for place in range(ties)
+    ]
+
+
+def _on_every_side(stroke: Stroke) -> list[Point]:
+    """One bridge in the middle of every side that can spare it, two on long ones."""
+    found: list[Point] = []
+    for part in stroke.segments:
+        count = 0 if part.length < 4.0 * BRIDGE else 1 if part.length < 20.0 * BRIDGE else 2
+        found.extend(part.point_at((place + 1) / (count + 1)) for place in range(count))
+    return found
+
+
+def _told(
+    rings: Sequence[Stroke], rule: float, length: float, force: float, apart: float | None
+) -> list[str]:
+    told = [
+        (
+            f"Steel rule {rule:g} mm: {length:.0f} mm in all; the press needs about "
+            f"{force:.0f} lbf ({force * NEWTON_PER_LBF / 1000.0:.1f} kN), ejection included. The "
+            "maker of the die and the manual of the press have the last word."
+        ),
+        (
+            "The paths are the centre line of the rule's cutting edge (edge in the middle of the "
+            f"rule), seen from the cutting side; clear inside the rule is {rule:g} mm less than "
+            "the piece, outside the rule as much more."
+        ),
+    ]
+    if apart is not None and apart < LEAST_APART - _PARALLEL:
+        told.append(
+            f"Two rules stand {apart:.2f} mm apart; ejection rubber needs {LEAST_APART:.2f} mm "
+            f"(3/32 in): lay the pieces out with a gap of at least {LEAST_APART:.2f} mm."
+        )
+    told.extend(_bends(rings, rule))
+    return told
+
+
+def _bends(rings: Sequence[Stroke], rule: float) -> list[str]:
+    tight: dict[str, float] = {}
+    inward: set[str] = set()
+    for stroke in rings:
+        parts = stroke.segments
+        for part, following in zip(parts, parts[1:] + parts[:1], strict=True):
+            if isinstance(part, Arc) and part.radius < LEAST_BEND + rule / 2.0:
+                tight[stroke.piece] = min(part.radius, tight.get(stroke.piece, math.inf))
+            if turn_between(part.end_heading, following.start_heading) < -_PARALLEL:
+                inward.add(stroke.piece)
+    told = [
+        f"Piece {piece} bends the rule to {radius:.2f} mm; below {LEAST_BEND:g} mm inside it "
+        "breaks: use two rules mitred."
+        for piece, radius in sorted(tight.items())
+    ]
+    told.extend(
+        f"Piece {piece} has hollow corners; rules are mitred there." for piece in sorted(inward)
+    )
+    return told

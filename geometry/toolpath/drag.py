@@ -1,0 +1,147 @@
+"""The axis path of a blade that trails its axis, so that its tip follows the strokes.
+
+The axis runs ahead of the tip by the offset along the tip's heading. On a line that is the line
+moved on; on an arc it is an arc about the same centre with radius sqrt(r^2 + offset^2); where
+the heading jumps, the axis swings about the standing tip on an arc of radius offset. The blade
+keeps its heading while it is lifted, so each stroke begins where the last one left it.
+
+Source:
+    Own derivation; the tip's path is the axis's tractrix, simulated in geometry.proof.drag_tip.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+from geometry.model.cutter import DragBlade
+from geometry.model.outline import Vertex
+from geometry.model.plan import Stroke
+from geometry.model.points import Point, ahead, distance, turn_between
+from geometry.model.segments import Segment
+from geometry.tolerance import SHORTEST_EDGE
+
+#: Swings that move the axis less than this, mm, are run as a straight step.
+_STEP = 0.01
+#: How far a closed cut runs on over its own start, mm: blades are thick and cut at a slant.
+OVERCUT = 1.0
+#: Offsets in use lie in this range, mm. Source: a blade supplier's published range (0.007 to
+#: 0.039 in).
+USUAL_OFFSETS = (0.175, 1.0)
+#: Edges and radii below this many offsets are too small for the blade.
+LEAST_OFFSETS = 3.0
+
+
+def compensated(
+    blade: DragBlade, strokes: Sequence[Stroke], heading: float | None
+) -> tuple[list[Stroke], float | None]:
+    """Return the strokes as the axis must run, and the blade's heading after the last.
+
+    Shape:
+        Closed strokes come out open: they run on over their own start by ``OVERCUT``. Strokes
+        of the operation ``mark`` are a pen's and stay.
+
+    Args:
+        blade: its offset, mm.
+        strokes: the tip's paths, in order.
+        heading: where the blade points, rad; ``None`` when unknown.
+    """
+    if not blade.offset or blade.machine_compensates:
+        return list(strokes), heading
+    done = []
+    for stroke in strokes:
+        if stroke.operation == "mark":
+            done.append(stroke)
+            continue
+        parts = [*stroke.segments]
+        if stroke.closed:
+            parts.append(_overcut(parts[0]))
+        vertices, heading = _axis(parts, blade.offset, heading)
+        done.append(replace(stroke, vertices=vertices, closed=False))
+    return done, heading
+
+
+def _overcut(first: Segment) -> Segment:
+    return first.between(0.0, min(1.0, OVERCUT / first.length))
+
+
+def _axis(
+    parts: Sequence[Segment], offset: float, heading: float | None
+) -> tuple[tuple[Vertex, ...], float]:
+    """Return the axis's path over joined segments, and the heading at its end."""
+    vertices: list[Vertex] = []
+    for part in parts:
+        if heading is not None:
+            vertices.extend(_swing(part.start, heading, part.start_heading, offset))
+        begin = ahead(part.start, part.start_heading, offset)
+        heading = part.end_heading
+        vertices.append(Vertex(begin.x, begin.y, part.bulge))
+    tip = parts[-1].end
+    assert heading is not None  # noqa: S101 - there is at least one segment
+    end = ahead(tip, heading, offset)
+    vertices.append(Vertex(end.x, end.y))
+    return _without_specks(vertices), heading
+
+
+def _swing(tip: Point, before: float, after: float, offset: float) -> list[Vertex]:
+    turn = turn_between(before, after)
+    if abs(turn) * offset < _STEP:
+        return []
+    begin = ahead(tip, before, offset)
+    return [Vertex(begin.x, begin.y, math.tan(turn / 4.0))]
+
+
+def _without_specks(vertices: Sequence[Vertex]) -> tuple[Vertex, ...]:
+    """Drop steps too short for any machine to make (a smooth joint's two equal axis points)."""
+    kept = [vertices[0]]
+    for vertex in vertices[1:]:
+        if distance(kept[-1].point, vertex.point) < SHORTEST_EDGE:
+            kept[-1] = kept[-1]._replace(bulge=vertex.bulge)
+        else:
+            kept.append(vertex)
+    return tuple(kept)
+
+
+def warnings(blade: DragBlade, strokes: Sequence[Stroke]) -> list[str]:
+    """Return what the blade cannot do well, with the error to expect."""
+    offset = blade.offset
+    if not offset:
+        return []
+    told = []
+    low, high = USUAL_OFFSETS
+    if not low <= offset <= high:
+        told.append(
+            f"A blade offset of {offset:g} mm is outside the usual {low:g} to {high:g} mm; check "
+            "it by cutting a small square: corners must come out sharp."
+        )
+    if blade.machine_compensates:
+        told.append(
+            f"The machine compensates: set its own blade offset to {offset:g} mm; the paths are "
+            "the pieces' outlines."
+        )
+    least = LEAST_OFFSETS * offset
+    cuts = [stroke for stroke in strokes if stroke.operation != "mark" and stroke.part != "line-up"]
+    told.extend(_too_small(cuts, "edge", "long", least, offset))
+    told.extend(_too_small(cuts, "arc", "in radius", least, offset))
+    return told
+
+
+def _too_small(
+    strokes: Sequence[Stroke], what: str, how: str, least: float, offset: float
+) -> list[str]:
+    small: dict[str, float] = {}
+    for stroke in strokes:
+        for part in stroke.segments:
+            size = part.length if what == "edge" else getattr(part, "radius", math.inf)
+            if size < least:
+                small[stroke.piece] = min(size, small.get(stroke.piece, math.inf))
+    return [
+        f"{_named(piece)}: its smallest {what} is {size:.3g} mm {how}, below three blade offsets "
+        f"({least:.3g} mm); the blade may not settle there, expect errors up to {offset:g} mm."
+        for piece, size in sorted(small.items())
+    ]
+
+
+def _named(piece: str) -> str:
+    return f"Piece {piece}" if piece else "A cut"

@@ -1,0 +1,57 @@
+"""The paths of a beam that burns a slot: parts out by half of it, holes in by half.
+
+Source:
+    A drawn 2 x 4 mm part cut with a 0.2 mm slot comes out 1.8 x 3.8 mm and its opening 2.2 x
+    4.2 mm (published worked example, HANDBOOK C54); the compensation is its inverse.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from geometry.errors import AllowanceError
+from geometry.model.outline import Outline, Region
+from geometry.offset.allowance import make_patch
+from geometry.offset.outline import offset_outline
+
+
+def widened(region: Region, kerf: float) -> tuple[Region, tuple[str, ...]]:
+    """Return what the beam's middle must follow so that a region comes out at size.
+
+    Args:
+        region: outline and holes at size; marks are left as they are.
+        kerf: width of the slot, mm, at least 0.
+    """
+    if not kerf:
+        return region, ()
+    half = kerf / 2.0
+    warnings: list[str] = []
+    try:
+        # Corners are run on to a point, whose inside is then as sharp as the piece's; sharper
+        # ones than the limit allows are cut square half a slot beyond their tip, equally exact.
+        outline = make_patch(region.outline, half).outline
+    except AllowanceError:
+        outline = region.outline
+        warnings.append(
+            f"has a hollow too narrow for a beam of {kerf:g} mm; it is cut on its line and comes "
+            f"out {half:g} mm short on every side"
+        )
+    holes: list[Outline] = []
+    for hole in region.holes:
+        inner = offset_outline(hole, -half).outlines
+        if len(inner) != 1:
+            warnings.append(
+                f"has a hole too narrow for a beam of {kerf:g} mm; it is cut on its line and "
+                f"comes out {half:g} mm large on every side"
+            )
+        holes.append(inner[0] if len(inner) == 1 else hole)
+    return replace(region, outline=outline, holes=tuple(holes)), tuple(warnings)
+
+
+def measured_kerf(part: float, opening: float) -> float:
+    """Return the kerf from a test square's size and its opening's, both mm.
+
+    Source:
+        Each side loses, or gains, half the slot: (opening - part) / 2 (published, HANDBOOK C55).
+    """
+    return (opening - part) / 2.0

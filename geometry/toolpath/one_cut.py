@@ -1,0 +1,94 @@
+"""Outlines that touch, cut once: the net of their edges, its ties, and the fewest strokes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from geometry.errors import GeometryError
+from geometry.model.cutter import DragBlade, Tool
+from geometry.model.plan import Stroke
+from geometry.model.segments import Segment
+from geometry.toolpath.shared_edges import Edge, shared_edges
+from geometry.toolpath.ties import Ties, cut_around, tie_places
+from geometry.toolpath.trails import trails, vertices_of
+
+
+def require_common_line(tool: Tool) -> None:
+    """Refuse tools that cannot cut a common edge.
+
+    Raises:
+        GeometryError: for a blade that trails its axis.
+    """
+    if isinstance(tool, DragBlade) and (tool.offset or tool.machine_compensates):
+        raise GeometryError(
+            "A drag blade cannot cut touching pieces along common lines: at every corner it "
+            "swings into, and overcuts, the neighbour. Leave common_line out and give the run a "
+            "gap of 1 mm or more, or choose another tool.",
+            where=("common_line",),
+        )
+
+
+def cut_once(
+    strokes: Sequence[Stroke], ties: Ties | None, slot: float
+) -> tuple[list[Stroke], tuple[str, ...]]:
+    """Return the fewest strokes that cut every edge of the outlines once, and what to tell.
+
+    Shape:
+        A stroke keeps its piece and placement when it cuts nothing else's edge, otherwise it
+        has none. Without ties there are sum over connected parts of max(1, odd corners / 2).
+
+    Args:
+        strokes: closed outlines.
+        ties: bridges to leave, by outline; a common edge's hold both.
+        slot: what the tool cuts beyond a stroke's two ends together, mm.
+    """
+    edges = shared_edges(strokes)
+    told = []
+    least = len(trails(edges)) if ties else 0
+    if ties:
+        edges = _tied(edges, len(strokes), ties, slot)
+    found = [_stroke(strokes, edges, row) for row in trails(edges)]
+    if ties and len(found) > least:
+        told.append(
+            f"The ties part the common lines: {len(found)} strokes instead of {least} without."
+        )
+    return found, tuple(told)
+
+
+def _stroke(
+    strokes: Sequence[Stroke], edges: Sequence[Edge], row: Sequence[tuple[int, Segment]]
+) -> Stroke:
+    owners = {owner for number, _ in row for owner in edges[number].owners}
+    vertices, closed = vertices_of([part for _, part in row])
+    first = strokes[min(owners)]
+    if len(owners) > 1:
+        first = replace(first, piece="", placement=None)
+    return replace(first, vertices=vertices, closed=closed)
+
+
+def _tied(edges: Sequence[Edge], outlines: int, ties: Ties, slot: float) -> list[Edge]:
+    """Return the edges less their ties, so many for each outline."""
+    gap = ties.width + slot
+    placed: dict[int, int] = {}
+    own: list[list[int]] = [[] for _ in range(outlines)]
+    for number, edge in enumerate(edges):
+        for owner in edge.owners:
+            own[owner].append(number)
+    for numbers in own:
+        parts = [edges[number].part for number in numbers]
+        known = {index: placed[n] for index, n in enumerate(numbers) if n in placed}
+        for index, count in tie_places(parts, ties.count, gap, known).items():
+            placed[numbers[index]] = count
+    corner = 1 + max(end for edge in edges for end in edge.ends)
+    found: list[Edge] = []
+    for number, edge in enumerate(edges):
+        pieces = cut_around(edge.part, placed.get(number, 0), gap)
+        inner = [corner + index for index in range(2 * (len(pieces) - 1))]
+        corner += len(inner)
+        stops = [edge.ends[0], *inner, edge.ends[1]]
+        found.extend(
+            Edge(piece, (stops[2 * index], stops[2 * index + 1]), edge.owners)
+            for index, piece in enumerate(pieces)
+        )
+    return found

@@ -1,0 +1,282 @@
+"""The shortest way found through strokes that may each be entered at several places.
+
+Source:
+    The generalised travelling salesman problem: a start by nearest neighbour, then 2-opt and
+    or-opt moves over neighbour lists, entries chosen exactly for a given order by dynamic
+    programming, and small double-bridge kicks that are kept when they help (Lin 1965; Or 1976;
+    Martin, Otto and Felten 1991; textbook methods).
+"""
+
+from __future__ import annotations
+
+import itertools
+import random
+from collections import deque
+from collections.abc import Sequence
+from typing import TypeAlias
+
+import numpy as np
+
+#: Where a stroke begins and where it ends, as complex numbers, mm.
+Ends: TypeAlias = tuple[complex, complex]
+
+#: Strokes that each stroke is tried beside.
+_NEIGHBOURS = 8
+#: Longest row of strokes that is moved as one, and that a kick exchanges.
+_ROW = 3
+_KICKED = 8
+#: Kicks times strokes, and the most kicks: bounds the time of one load to about half a second.
+_WORK, _KICKS = 8_000, 150
+#: Strokes beyond which the start and its entries must do.
+_SEARCHED = 2_500
+_GAIN = 1e-9
+
+
+def shortest_way(options: Sequence[Sequence[Ends]], start: complex) -> list[tuple[int, int]]:
+    """Return which stroke comes when, and which of its entries is used.
+
+    Args:
+        options: the possible ends of each stroke, at least one.
+        start: where the tool stands.
+    """
+    if not options:
+        return []
+    way = _Way(options, start)
+    way.choose_entries()
+    if 1 < len(options) <= _SEARCHED:
+        way.improve(range(len(options)))
+        way.choose_entries()
+        way.kick(min(_KICKS, _WORK // len(options)))
+    return [(stroke, way.chosen[stroke]) for stroke in way.route[1:]]
+
+
+class _Way:
+    """A route under improvement; the tool's own place is stroke number ``len(options)``."""
+
+    def __init__(self, options: Sequence[Sequence[Ends]], start: complex) -> None:
+        count = len(options)
+        self.options = [*options, [(start, start)]]
+        self.chosen = [0] * (count + 1)
+        self.route = [count, *_nearest_first(options, start, self.chosen)]
+        self.begin = [self.options[s][o][0] for s, o in enumerate(self.chosen)]
+        self.end = [self.options[s][o][1] for s, o in enumerate(self.chosen)]
+        self.place = [0] * (count + 1)
+        self._renumber(0)
+        self.near = _neighbours(options) if count <= _SEARCHED else []
+
+    def _renumber(self, first: int) -> None:
+        for place in range(first, len(self.route)):
+            self.place[self.route[place]] = place
+
+    def length(self) -> float:
+        """Return the travel of the whole route, mm."""
+        route, begin, end = self.route, self.begin, self.end
+        return sum(abs(begin[after] - end[before]) for before, after in itertools.pairwise(route))
+
+    def choose_entries(self) -> None:
+        """Choose every entry so that the route in its order is as short as can be."""
+        route, options = self.route, self.options
+        costs, back = [0.0], []
+        for before, after in itertools.pairwise(route):
+            ends = [end for _, end in options[before]]
+            row, origins = [], []
+            for begin, _ in options[after]:
+                best, origin = min(
+                    (cost + abs(begin - end), index)
+                    for index, (cost, end) in enumerate(zip(costs, ends, strict=True))
+                )
+                row.append(best)
+                origins.append(origin)
+            costs = row
+            back.append(origins)
+        pick = costs.index(min(costs))
+        for place in range(len(route) - 1, 0, -1):
+            self._set(route[place], pick)
+            pick = back[place - 1][pick]
+
+    def _set(self, stroke: int, option: int) -> None:
+        self.chosen[stroke] = option
+        self.begin[stroke], self.end[stroke] = self.options[stroke][option]
+
+    def kick(self, times: int) -> None:
+        """Disturb the route a little and keep what comes out shorter."""
+        # The seed is part of the method: the same strokes always give the same way.
+        lots = random.Random(1)  # noqa: S311 - no secret
+        best = self.length()
+        count = len(self.route) - 1
+        for _ in range(times if count > _ROW else 0):
+            kept = (self.route[:], self.chosen[:])
+            cuts = sorted(lots.sample(range(1, min(count, 3 * _KICKED) + 1), 3))
+            shift = lots.randrange(max(1, count - cuts[-1] + 1))
+            low, middle, high = (cut + shift for cut in cuts)
+            touched = {self.route[at] for at in (low - 1, low, middle - 1, middle, high - 1)}
+            self.route[low:high] = self.route[middle:high] + self.route[low:middle]
+            self._renumber(low)
+            self.improve(sorted(touched - {len(self.options) - 1}))
+            self.choose_entries()
+            now = self.length()
+            if now < best - _GAIN:
+                best = now
+            else:
+                self._restore(*kept)
+
+    def _restore(self, route: list[int], chosen: list[int]) -> None:
+        self.route = route
+        for stroke, option in enumerate(chosen):
+            self._set(stroke, option)
+        self._renumber(0)
+
+    def improve(self, strokes: Sequence[int]) -> None:
+        """Make moves that shorten the route until none about the given strokes does."""
+        queue = deque(strokes)
+        waiting = set(strokes)
+        while queue:
+            stroke = queue.popleft()
+            waiting.discard(stroke)
+            touched = self._better_about(stroke)
+            for other in touched:
+                if other not in waiting and other < len(self.options) - 1:
+                    waiting.add(other)
+                    queue.append(other)
+
+    def _better_about(self, stroke: int) -> list[int]:
+        for other in self.near[stroke]:
+            touched = self._turned(stroke, other) or self._shifted(stroke, other)
+            if touched:
+                return [stroke, *touched]
+        return []
+
+    def _turned(self, stroke: int, other: int) -> list[int]:
+        """Turn a stretch round so that two strokes come together."""
+        a, b = sorted((self.place[stroke], self.place[other]))
+        for low, high in ((a + 1, b), (a, b - 1)):
+            if 1 <= low < high and self._gain_of_turning(low, high) > _GAIN:
+                self._turn(low, high)
+                last = min(high + 1, len(self.route) - 1)
+                return [self.route[at] for at in (low - 1, low, high, last)]
+        return []
+
+    def _gain_of_turning(self, low: int, high: int) -> float:
+        route, begin, end = self.route, self.begin, self.end
+        before, first, last = route[low - 1], route[low], route[high]
+        now = abs(begin[first] - end[before])
+        then = abs(end[last] - end[before])
+        if high + 1 < len(route):
+            after = route[high + 1]
+            now += abs(begin[after] - end[last])
+            then += abs(begin[after] - begin[first])
+        return now - then
+
+    def _turn(self, low: int, high: int) -> None:
+        route = self.route
+        route[low : high + 1] = route[low : high + 1][::-1]
+        for place in range(low, high + 1):
+            stroke = route[place]
+            self.place[stroke] = place
+            self._set(stroke, _other_way(self.options[stroke], self.chosen[stroke]))
+
+    def _shifted(self, stroke: int, other: int) -> list[int]:
+        """Move a stroke, or a row of them, to right behind or before another."""
+        at = self.place[stroke]
+        for length in range(1, _ROW + 1):
+            high = at + length - 1
+            if high >= len(self.route):
+                break
+            for behind in (self.place[other], self.place[other] - 1):
+                if behind < 0 or at - 1 <= behind <= high:
+                    continue
+                touched = self._shift(at, high, behind)
+                if touched:
+                    return touched
+        return []
+
+    def _shift(self, low: int, high: int, behind: int) -> list[int]:
+        route, begin, end = self.route, self.begin, self.end
+        first, last, before = route[low], route[high], route[low - 1]
+        after = route[high + 1] if high + 1 < len(route) else -1
+        left = route[behind]
+        right = route[behind + 1] if behind + 1 < len(route) else -1
+        saved = abs(begin[first] - end[before])
+        if after >= 0:
+            saved += abs(begin[after] - end[last]) - abs(begin[after] - end[before])
+        if right >= 0:
+            saved += abs(begin[right] - end[left])
+        ways = self._ways(low, high)
+        best, pick, turned = min(
+            (abs(a - end[left]) + (abs(begin[right] - b) if right >= 0 else 0.0), pick, turned)
+            for a, b, pick, turned in ways
+        )
+        if saved - best <= _GAIN:
+            return []
+        self._move(low, high, behind, turned=turned)
+        if pick >= 0:
+            self._set(first, pick)
+        return [each for each in (first, last, before, after, left, right) if each >= 0]
+
+    def _ways(self, low: int, high: int) -> list[tuple[complex, complex, int, bool]]:
+        """Return the ends that a row can have: any entry of a single stroke, both ways else."""
+        first, last = self.route[low], self.route[high]
+        if low == high:
+            return [(a, b, pick, False) for pick, (a, b) in enumerate(self.options[first])]
+        a, b = self.begin[first], self.end[last]
+        return [(a, b, -1, False), (b, a, -1, True)]
+
+    def _move(self, low: int, high: int, behind: int, *, turned: bool) -> None:
+        if turned:
+            self._turn(low, high)
+        row = self.route[low : high + 1]
+        del self.route[low : high + 1]
+        at = behind + 1 if behind < low else behind + 1 - len(row)
+        self.route[at:at] = row
+        self._renumber(min(low, at))
+
+
+def _other_way(options: Sequence[Ends], chosen: int) -> int:
+    """Return the entry that runs a stroke the other way round."""
+    begin, end = options[chosen]
+    if begin == end:
+        return chosen
+    return next(i for i, (a, b) in enumerate(options) if a == end and b == begin)
+
+
+def _nearest_first(
+    options: Sequence[Sequence[Ends]], start: complex, chosen: list[int]
+) -> list[int]:
+    """Order strokes by always going to the nearest entry that is left."""
+    owner = np.array([s for s, each in enumerate(options) for _ in each])
+    begins = np.array([begin for each in options for begin, _ in each])
+    first = np.cumsum([0, *(len(each) for each in options)])
+    left = np.ones(len(owner), dtype=bool)
+    route, at = [], start
+    for _ in options:
+        # Only what is left is looked at; it is packed anew when half of it is gone.
+        if left.sum() * 2 < len(left):
+            owner, begins, left = owner[left], begins[left], left[left]
+        away = np.abs(begins - at)
+        away[~left] = np.inf
+        stroke = int(owner[int(np.argmin(away))])
+        option = min(
+            range(int(first[stroke + 1] - first[stroke])),
+            key=lambda index: abs(options[stroke][index][0] - at),
+        )
+        chosen[stroke] = option
+        route.append(stroke)
+        left[owner == stroke] = False
+        at = options[stroke][option][1]
+    return route
+
+
+def _neighbours(options: Sequence[Sequence[Ends]]) -> list[list[int]]:
+    """Return the strokes nearest to each by their entries, nearest first."""
+    size = max(len(each) for each in options)
+    padded = np.array([[each[min(i, len(each) - 1)][0] for i in range(size)] for each in options])
+    found = []
+    for stroke in range(len(options)):
+        away = np.full(len(options), np.inf)
+        for entry in padded[stroke]:
+            away = np.minimum(away, np.abs(padded - entry).min(axis=1))
+        # Equally near ones (all touch at a corner) are told apart by their middles.
+        away += 1e-3 * np.abs(padded.mean(axis=1) - padded[stroke].mean())
+        away[stroke] = np.inf
+        found.append([int(i) for i in np.argsort(away, kind="stable")[:_NEIGHBOURS]])
+    return [[i for i in each if i != s] for s, each in enumerate(found)]

@@ -1,0 +1,98 @@
+"""Edges that neighbours have in common, each kept once."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import shapely
+
+from geometry.intersect import share_on_arc, share_on_line
+from geometry.model.plan import Stroke
+from geometry.model.points import Point
+from geometry.model.segments import Arc, Segment, segment
+
+#: Ends of edges nearer than this, mm, are one corner: a layout's turns and sums round off far
+#: below it, and no cutter resolves it.
+SAME_CORNER = 1.0e-5
+
+
+@dataclass(frozen=True)
+class Edge:
+    """A line or arc between two corners, and the strokes (by number) that want it cut."""
+
+    part: Segment
+    ends: tuple[int, int]
+    owners: tuple[int, ...]
+
+
+def shared_edges(strokes: Sequence[Stroke]) -> list[Edge]:
+    """Return every stretch of the strokes once, in the order in which it first comes.
+
+    Shape:
+        Edges are parted where a corner of another stroke lies on them, so that those that lie
+        on each other are alike from end to end.
+    """
+    corners = _Corners()
+    cut = [(number, part) for number, each in enumerate(strokes) for part in each.segments]
+    for _, part in cut:
+        corners.number(part.start)
+        corners.number(part.end)
+    found: dict[tuple[int, int, int, int], tuple[Segment, tuple[int, int], list[int]]] = {}
+    at = shapely.STRtree([shapely.Point(place) for place in corners.places])
+    for owner, part in cut:
+        for piece in _parted(part, at, corners):
+            ends = (corners.number(piece.start), corners.number(piece.end))
+            middle = piece.point_at(0.5)
+            key = (min(ends), max(ends), *_grid(middle))
+            for near in _beside(key):
+                if near in found:
+                    found[near][2].append(owner)
+                    break
+            else:
+                exact = segment(corners.places[ends[0]], corners.places[ends[1]], piece.bulge)
+                found[key] = (exact, ends, [owner])
+    return [Edge(part, ends, tuple(owners)) for part, ends, owners in found.values()]
+
+
+def _parted(part: Segment, at: shapely.STRtree, corners: _Corners) -> list[Segment]:
+    """Part an edge at every corner that lies on it."""
+    box = part.bounds()
+    slack = SAME_CORNER
+    area = shapely.box(box.left - slack, box.bottom - slack, box.right + slack, box.top + slack)
+    shares = {0.0, 1.0}
+    for index in sorted(int(i) for i in at.query(area)):
+        place = corners.places[index]
+        share = share_on_arc(part, place) if isinstance(part, Arc) else share_on_line(part, place)
+        if share is not None and slack < share * part.length < part.length - slack:
+            shares.add(share)
+    ordered = sorted(shares)
+    return [part.between(a, b) for a, b in itertools.pairwise(ordered)]
+
+
+class _Corners:
+    """Numbers for places; the same for places that are the same but for rounding."""
+
+    def __init__(self) -> None:
+        self.places: list[Point] = []
+        self._cells: dict[tuple[int, int], int] = {}
+
+    def number(self, place: Point) -> int:
+        x, y = _grid(place)
+        for dx in (0, -1, 1):
+            for dy in (0, -1, 1):
+                if (x + dx, y + dy) in self._cells:
+                    return self._cells[x + dx, y + dy]
+        self.places.append(place)
+        self._cells[x, y] = len(self.places) - 1
+        return len(self.places) - 1
+
+
+def _grid(place: Point) -> tuple[int, int]:
+    return round(place.x / SAME_CORNER), round(place.y / SAME_CORNER)
+
+
+def _beside(key: tuple[int, int, int, int]) -> list[tuple[int, int, int, int]]:
+    a, b, x, y = key
+    return [(a, b, x + dx, y + dy) for dx in (0, -1, 1) for dy in (0, -1, 1)]

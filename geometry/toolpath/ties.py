@@ -1,0 +1,118 @@
+"""Short uncut bridges that hold a piece until the operator snips them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from geometry.errors import GeometryError
+from geometry.model.cutter import IndexedBlade, Laser, Tool
+from geometry.model.outline import Vertex
+from geometry.model.plan import Stroke
+from geometry.model.points import Point, distance
+from geometry.model.segments import Segment
+
+#: Materials that are stretched in a frame while a laser cuts them.
+_HELD = ("fabric", "stiffened_fabric")
+#: Most ties on one outline.
+_MOST = 48
+
+
+@dataclass(frozen=True)
+class Ties:
+    """``count`` bridges an outline, each ``width`` mm."""
+
+    count: int = 2
+    width: float = 0.5
+
+
+def asked_ties(asked: Mapping[str, Any] | None, tool: Tool, material_kind: str) -> Ties | None:
+    """Return the ties of a run: as asked, else two for a set blade and for lasers in held cloth.
+
+    Raises:
+        GeometryError: when the count or width asked for makes no sense.
+    """
+    if asked is None:
+        usual = isinstance(tool, IndexedBlade) or (
+            isinstance(tool, Laser) and material_kind in _HELD
+        )
+        return Ties() if usual else None
+    ties = Ties(int(asked.get("count", 2)), float(asked.get("width", 0.5)))
+    if not 0 <= ties.count <= _MOST:
+        raise GeometryError(f"An outline has 0 to {_MOST} ties.", where=("ties", "count"))
+    if ties.width <= 0.0:
+        raise GeometryError("A tie is wider than 0 mm.", where=("ties", "width"))
+    return ties if ties.count else None
+
+
+def tie_places(
+    parts: Sequence[Segment], count: int, gap: float, placed: Mapping[int, int]
+) -> dict[int, int]:
+    """Return how many ties go on which edge.
+
+    Shape:
+        Edge numbers and numbers of ties, evenly spaced along their edge: so away from corners
+        by at least one and a half gaps. Long edges first, far from each other.
+
+    Args:
+        parts: the edges of one outline.
+        count: ties wanted.
+        gap: length left uncut for each, mm.
+        placed: ties that edges have already, counted in.
+    """
+    ties = {index: number for index, number in placed.items() if number}
+    while sum(ties.values()) < count:
+        places = [parts[index].point_at(0.5) for index in ties]
+        scored = [
+            (round(part.length / (ties.get(index, 0) + 1), 3), _apart(part, places), -index)
+            for index, part in enumerate(parts)
+            if part.length / (ties.get(index, 0) + 2) >= 2.0 * gap
+            and (index not in placed or placed[index] == 0)
+        ]
+        if not scored:
+            break
+        index = -max(scored)[2]
+        ties[index] = ties.get(index, 0) + 1
+    return {index: number for index, number in ties.items() if not placed.get(index)}
+
+
+def _apart(part: Segment, places: Sequence[Point]) -> float:
+    middle = part.point_at(0.5)
+    return round(min((distance(middle, place) for place in places), default=0.0), 3)
+
+
+def cut_around(part: Segment, ties: int, gap: float) -> list[Segment]:
+    """Return what is cut of an edge with some ties evenly along it."""
+    share = gap / part.length / 2.0
+    middles = [(index + 1) / (ties + 1) for index in range(ties)]
+    begins = [0.0, *(middle + share for middle in middles)]
+    ends = [*(middle - share for middle in middles), 1.0]
+    return [part.between(begin, end) for begin, end in zip(begins, ends, strict=True)]
+
+
+def with_ties(stroke: Stroke, ties: Ties, slot: float) -> list[Stroke]:
+    """Return a closed outline's stroke parted by ties; itself when no edge can take one.
+
+    Args:
+        stroke: closed.
+        ties: how many, how wide.
+        slot: what the tool cuts beyond a stroke's two ends together, mm.
+    """
+    gap = ties.width + slot
+    parts = list(stroke.segments)
+    places = tie_places(parts, ties.count, gap, {})
+    if not places:
+        return [stroke]
+    runs: list[list[Segment]] = [[]]
+    for index, part in enumerate(parts):
+        first, *others = cut_around(part, places.get(index, 0), gap)
+        runs[-1].append(first)
+        runs.extend([other] for other in others)
+    # The last run goes on over the outline's start.
+    runs[0] = runs.pop() + runs[0]
+    return [replace(stroke, vertices=_open(run), closed=False) for run in runs]
+
+
+def _open(run: Sequence[Segment]) -> tuple[Vertex, ...]:
+    return (*(Vertex(*part.start, part.bulge) for part in run), Vertex(*run[-1].end))

@@ -1,0 +1,165 @@
+"""The fewest strokes that run every edge of a net once.
+
+Source:
+    Euler: a connected net is run in one go when at most two corners have an odd number of
+    edges, otherwise in half as many goes as there are odd corners. Made by joining odd corners
+    in pairs, Hierholzer's circuit (1873), and taking the joins out again.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from geometry.model.outline import Vertex
+from geometry.model.points import distance, turn_between
+from geometry.model.segments import Line, Segment
+from geometry.toolpath.shared_edges import Edge
+
+#: A turn below this, rad, is straight on.
+_STRAIGHT = 1.0e-9
+
+
+def odd_corners(edges: Sequence[Edge]) -> list[int]:
+    """Return the corners at which an odd number of edges end, in order of first mention."""
+    count: dict[int, int] = {}
+    for edge in edges:
+        for end in edge.ends:
+            count[end] = count.get(end, 0) + 1
+    return [corner for corner, times in count.items() if times % 2]
+
+
+def trails(edges: Sequence[Edge]) -> list[list[tuple[int, Segment]]]:
+    """Return strokes as rows of edges, each its number and itself as it is run.
+
+    Shape:
+        Least in number: over the connected parts, the sum of half their odd corners, at least
+        one each.
+    """
+    found: list[list[tuple[int, Segment]]] = []
+    for part in _connected(edges):
+        found.extend(_cover(edges, part))
+    return found
+
+
+def _connected(edges: Sequence[Edge]) -> list[list[int]]:
+    parent: dict[int, int] = {}
+
+    def root(corner: int) -> int:
+        parent.setdefault(corner, corner)
+        while parent[corner] != corner:
+            parent[corner] = parent[parent[corner]]
+            corner = parent[corner]
+        return corner
+
+    for edge in edges:
+        parent[root(edge.ends[0])] = root(edge.ends[1])
+    parts: dict[int, list[int]] = {}
+    for number, edge in enumerate(edges):
+        parts.setdefault(root(edge.ends[0]), []).append(number)
+    return list(parts.values())
+
+
+def _cover(edges: Sequence[Edge], part: Sequence[int]) -> list[list[tuple[int, Segment]]]:
+    ends = {number: edges[number].ends for number in part}
+    joins = _joins(edges, part)
+    for index, pair in enumerate(joins):
+        ends[-1 - index] = pair
+    start = joins[0][0] if joins else edges[part[0]].ends[0]
+    circuit = _circuit(edges, ends, start)
+    if not joins:
+        return [[step for step in circuit if step is not None]]
+    cut = circuit.index(None)
+    rows: list[list[tuple[int, Segment]]] = [[]]
+    for step in circuit[cut + 1 :] + circuit[:cut]:
+        if step is None:
+            rows.append([])
+        else:
+            rows[-1].append(step)
+    return [row for row in rows if row]
+
+
+def _joins(edges: Sequence[Edge], part: Sequence[int]) -> list[tuple[int, int]]:
+    """Pair odd corners, near ones first: the tool is lifted from one to the other at best."""
+    own = [edges[number] for number in part]
+    left = odd_corners(own)
+    place = {}
+    for edge in own:
+        place[edge.ends[0]], place[edge.ends[1]] = edge.part.start, edge.part.end
+    joins = []
+    while left:
+        first = left.pop(0)
+        near = min(left, key=lambda other: (distance(place[first], place[other]), other))
+        left.remove(near)
+        joins.append((first, near))
+    return joins
+
+
+def _circuit(
+    edges: Sequence[Edge], ends: dict[int, tuple[int, int]], start: int
+) -> list[tuple[int, Segment] | None]:
+    """Return a closed way over all edges and joins (``None``), straight on where it can."""
+    about: dict[int, list[int]] = {}
+    for number, (a, b) in ends.items():
+        about.setdefault(a, []).append(number)
+        about.setdefault(b, []).append(number)
+    used: set[int] = set()
+    stack: list[tuple[int, tuple[int, Segment] | None]] = [(start, None)]
+    done: list[tuple[int, Segment] | None] = []
+    while stack:
+        corner, came = stack[-1]
+        free = [number for number in about[corner] if number not in used]
+        about[corner] = free
+        if not free:
+            stack.pop()
+            if stack:
+                done.append(came)
+            continue
+        number = min(free, key=lambda each: _bend(edges, each, corner, came))
+        used.add(number)
+        a, b = ends[number]
+        stack.append((b if corner == a else a, _run(edges, number, corner)))
+    return done[::-1]
+
+
+def _run(edges: Sequence[Edge], number: int, corner: int) -> tuple[int, Segment] | None:
+    if number < 0:
+        return None
+    edge = edges[number]
+    return number, edge.part if edge.ends[0] == corner else edge.part.reversed()
+
+
+def _bend(
+    edges: Sequence[Edge], number: int, corner: int, came: tuple[int, Segment] | None
+) -> tuple[float, int]:
+    """Return how far the way bends onto an edge; joins come last."""
+    step = _run(edges, number, corner)
+    if step is None:
+        return math.inf, number
+    if came is None:
+        return 0.0, number
+    return round(abs(turn_between(came[1].end_heading, step[1].start_heading)), 9), number
+
+
+def vertices_of(row: Sequence[Segment]) -> tuple[tuple[Vertex, ...], bool]:
+    """Return a row of joined segments as a stroke's vertices, and whether it closes.
+
+    Shape:
+        Lines that run straight on into each other are one.
+    """
+    kept: list[Segment] = []
+    for part in row:
+        last = kept[-1] if kept else None
+        if isinstance(last, Line) and isinstance(part, Line) and _straight(last, part):
+            kept[-1] = Line(last.start, part.end)
+        else:
+            kept.append(part)
+    closed = row[0].start == row[-1].end and len(kept) > 1
+    vertices = [Vertex(*part.start, part.bulge) for part in kept]
+    if not closed:
+        vertices.append(Vertex(*kept[-1].end))
+    return tuple(vertices), closed
+
+
+def _straight(first: Line, last: Line) -> bool:
+    return abs(turn_between(first.end_heading, last.start_heading)) < _STRAIGHT

@@ -1,0 +1,88 @@
+"""A short first cut in waste that brings a trailing blade into line."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import shapely
+from shapely.affinity import translate
+from shapely.geometry.base import BaseGeometry
+
+from geometry.measure import flattened
+from geometry.model.cutter import WorkArea
+from geometry.model.outline import Chain, Outline, Vertex
+from geometry.model.plan import Stroke
+from geometry.tolerance import CHORD
+
+#: Offsets that the stroke is long: what is left of an angle shrinks by e an offset.
+_LONG, _LEAST = 12.0, 6.0
+#: Kept clear of every piece besides the blade's own swing, mm.
+_CLEAR = 0.3
+#: Sides of the square, mm, near the start of the bed in which waste is sought first.
+_WINDOWS = (80.0, 250.0, math.inf)
+#: Directions tried, degrees.
+_DIRECTIONS = (0, 90, 30, 150, 60, 120, 45, 135)
+#: Spots looked at for each direction and length.
+_SPOTS = 60
+
+
+def line_up_stroke(strokes: Sequence[Stroke], area: WorkArea, offset: float) -> Stroke | None:
+    """Return a straight stroke in waste, or ``None`` where there is no room for one.
+
+    Shape:
+        12 offsets long, down to 6 where waste is scarce; the blade's tip stays within the work
+        area and off every piece whatever way it points at first.
+
+    Args:
+        strokes: everything that is cut, at size.
+        area: where cut lines may lie.
+        offset: of the blade, mm.
+    """
+    lines = [_shape(stroke) for stroke in strokes]
+    room: BaseGeometry = shapely.Polygon(flattened(area.boundary, CHORD))
+    for keep_out in area.keep_outs:
+        room = room.difference(shapely.Polygon(flattened(keep_out, CHORD)))
+    room = room.buffer(-offset)
+    box = area.bounds
+    for size in _WINDOWS:
+        side = min(size, max(box.width, box.height))
+        window = shapely.box(box.left, box.bottom, box.left + side, box.bottom + side)
+        near = [line for line in lines if line.intersects(window)]
+        free = room.intersection(window)
+        if near:
+            taken = shapely.union_all(near)
+            free = free.difference(taken.buffer(offset + _CLEAR, quad_segs=4))
+        found = _fitting(free, offset)
+        if found is not None:
+            return found
+        if side >= max(box.width, box.height):
+            break
+    return None
+
+
+def _shape(stroke: Stroke) -> BaseGeometry:
+    if stroke.closed:
+        return shapely.Polygon(flattened(Outline(stroke.vertices), CHORD))
+    return shapely.LineString(flattened(Chain(stroke.vertices), CHORD))
+
+
+def _fitting(free: BaseGeometry, offset: float) -> Stroke | None:
+    for length in (_LONG * offset, _LEAST * offset):
+        for turn in _DIRECTIONS:
+            dx = length * math.cos(math.radians(turn))
+            dy = length * math.sin(math.radians(turn))
+            begins = free.intersection(translate(free, -dx, -dy))
+            for x, y in _spots(begins):
+                way = shapely.LineString([(x, y), (x + dx, y + dy)])
+                if free.covers(way):
+                    ends = (Vertex(x, y), Vertex(x + dx, y + dy))
+                    return Stroke("cut", ends, closed=False, part="line-up")
+    return None
+
+
+def _spots(begins: BaseGeometry) -> list[tuple[float, float]]:
+    """Return points well inside an area's parts, those nearest the start of the bed first."""
+    parts = [part for part in getattr(begins, "geoms", [begins]) if part.area > 0.0]
+    points = [part.representative_point() for part in parts]
+    return sorted((round(p.x, 4), round(p.y, 4)) for p in points)[:_SPOTS]

@@ -1,0 +1,118 @@
+"""What a beam burns, simulated as a disc, against the pieces it should leave."""
+
+import math
+
+import pytest
+
+from geometry.model.cutter import Bed, Cutter, Laser, WorkArea
+from geometry.model.outline import Outline, Region, Vertex
+from geometry.model.placement import Load, Placement
+from geometry.model.plan import Stroke
+from geometry.model.transform import Rigid, moved, scaled
+from geometry.proof.beam import burnt_edge_error
+from geometry.shapes.catalogue import CATALOGUE, build
+from geometry.toolpath.kerf import measured_kerf, widened
+from geometry.toolpath.plan import Planned, PlanOptions, make_plan
+
+
+@pytest.mark.parametrize("kind", CATALOGUE)
+@pytest.mark.parametrize("kerf", [0.08, 0.45])
+def test_every_shape_comes_out_at_size(kind: str, kerf: float) -> None:
+    plain = CATALOGUE[kind].build(CATALOGUE[kind].unit)
+    least = min(min(part.length, getattr(part, "radius", 9e9)) for part in plain.segments)
+    outline = scaled(plain, 3.0 / least)
+    wide, warnings = widened(Region(outline), kerf)
+    assert warnings == ()
+    stroke = Stroke("cut", wide.outline.vertices, closed=True)
+    deepest, farthest = burnt_edge_error(stroke, outline.vertices, kerf, step=0.02)
+    assert deepest <= 0.001
+    # Round burns leave a little in hollow corners: r (1 / sin(half the angle) - 1) (derived).
+    assert farthest <= max(0.05, _left_in_hollows(outline, kerf / 2.0) + 0.01)
+
+
+def _left_in_hollows(outline: Outline, radius: float) -> float:
+    worst = 0.0
+    for index, part in enumerate(outline.segments):
+        before = outline.segments[index - 1].end_heading
+        turn = math.remainder(part.start_heading - before, math.tau)
+        if turn < -1e-6:
+            worst = max(worst, radius * (1.0 / math.cos(turn / 2.0) - 1.0))
+    return worst
+
+
+def test_drawn_and_cut_sizes() -> None:
+    # C54, published worked example: kerf 0.2 mm, drawn 2 x 4: part 1.8 x 3.8, opening 2.2 x 4.2.
+    # The inverse, which is ours: for a part of 1.8 x 3.8 and an opening of 2.2 x 4.2, draw 2 x 4.
+    part = Outline.of([(0, 0), (1.8, 0), (1.8, 3.8), (0, 3.8)])
+    wide, _ = widened(Region(part), 0.2)
+    assert wide.outline.bounds.width == pytest.approx(2.0, abs=1e-12)
+    assert wide.outline.bounds.height == pytest.approx(4.0, abs=1e-12)
+    opening = Outline.of([(5, 5), (7.2, 5), (7.2, 9.2), (5, 9.2)])
+    frame = Outline.of([(0, 0), (20, 0), (20, 20), (0, 20)])
+    holed, _ = widened(Region(frame, (opening,)), 0.2)
+    assert holed.holes[0].bounds.width == pytest.approx(2.0, abs=1e-12)
+    assert holed.holes[0].bounds.height == pytest.approx(4.0, abs=1e-12)
+
+
+def test_kerf_from_a_test_square() -> None:
+    # C55, published by a digital-fabrication course: 20.14 and 19.76 give 0.19 mm.
+    assert measured_kerf(19.76, 20.14) == pytest.approx(0.19, abs=0.005)
+
+
+def test_a_hollow_narrower_than_the_beam_is_told() -> None:
+    notch = Outline(
+        (
+            Vertex(0, 0),
+            Vertex(10, 0),
+            Vertex(10, 10),
+            Vertex(5.1, 10, -1.0),
+            Vertex(4.9, 10),
+            Vertex(0, 10),
+        )
+    )
+    _, warnings = widened(Region(notch), 0.4)
+    assert "too narrow" in warnings[0]
+
+
+def planned(region: Region, places: list[tuple[float, float]], **options: object) -> Planned:
+    load = Load(tuple(Placement("A", Rigid(x=x, y=y)) for x, y in places))
+    return make_plan(
+        load,
+        {"A": region},
+        Cutter("bench", Laser(kerf=0.2), Bed(200, 200)),
+        WorkArea.rectangle(0, 0, 200, 200),
+        title="",
+        entry_angle_deg=None,
+        options=PlanOptions(**options),  # type: ignore[arg-type]
+    )
+
+
+def test_leads_start_in_waste_and_spoil_nothing() -> None:
+    outline = build("hexagon", {"side": 20.0})
+    hole = moved(build("circle", {"diameter": 6.0}), 0, 0)
+    places = [(40.0, 40.0), (82.0, 40.0), (40.0, 120.0)]
+    found = planned(Region(outline, (hole,)), places)
+    parts = [stroke.part for stroke in found.plan.strokes]
+    assert parts == ["hole"] * 3 + ["outline"] * 3
+    for stroke in found.plan.strokes:
+        assert not stroke.closed
+        assert stroke.segments[0].length >= 0.3
+    for x, y in places:
+        ring = moved(outline, x, y)
+        for stroke in found.plan.strokes[3:]:
+            deepest, _ = burnt_edge_error(stroke, ring.vertices, 0.2, step=0.05)
+            assert deepest <= 0.001
+
+
+def test_pieces_one_kerf_apart_are_cut_once() -> None:
+    square = Outline.of([(0, 0), (30, 0), (30, 30), (0, 30)])
+    found = planned(Region(square), [(10, 10), (40.2, 10)], common_line=True)
+    # Two squares of 30.2 with one side in common: seven sides, two odd corners, one stroke.
+    assert len(found.plan.strokes) == 1
+    assert found.plan.cut_length == pytest.approx(7 * 30.2)
+    for x in (10, 40.2):
+        deepest, farthest = burnt_edge_error(
+            found.plan.strokes[0], moved(square, x, 10).vertices, 0.2, step=0.05
+        )
+        assert deepest <= 0.001
+        assert farthest <= 0.05
