@@ -69,6 +69,15 @@ class Int(fields.Integer):
         return super()._validated(value)
 
 
+class Digits(fields.Integer):
+    """A whole number in a query, where everything is text: plain digits, nothing like them."""
+
+    def _validated(self, value: Any) -> int:
+        if not (isinstance(value, str) and re.fullmatch("[0-9]{1,9}", value)):
+            raise self.make_error("invalid", input=value)
+        return super()._validated(value)
+
+
 class Bool(fields.Boolean):
     """``true`` or ``false``, nothing that looks like it."""
 

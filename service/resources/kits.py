@@ -14,7 +14,7 @@ from flask import Blueprint, Response
 from marshmallow import fields, validate
 
 from service.bounded.costs import kit_is_small
-from service.fields import Strict
+from service.fields import Digits, Strict
 from service.idempotency import HEADER, claimed
 from service.op import JSON, Answer, check_accept, chosen, op, respond
 from service.pipeline import Bundle
@@ -47,7 +47,7 @@ _FETCHED = {"ETag": "of this form of the kit"}
 class PageQuery(Strict):
     """Which part of a list."""
 
-    limit = fields.Integer(
+    limit = Digits(
         validate=validate.Range(1, 200),
         metadata={"description": "kits on one page", "default": 50},
     )

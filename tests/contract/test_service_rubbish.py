@@ -514,6 +514,10 @@ def test_an_answer_that_is_not_acceptable_is_refused(
     [
         ("/v1/kits?limit=many", "limit"),
         ("/v1/kits?limit=0", "limit"),
+        ("/v1/kits?limit=1_0", "limit"),
+        ("/v1/kits?limit=%205", "limit"),
+        ("/v1/kits?limit=%D9%A3", "limit"),
+        ("/v1/kits?limit=5.0", "limit"),
         ("/v1/kits?limit=1&limit=2", "limit"),
         ("/v1/kits?colour=red", "colour"),
         ("/v1/kits?after=made-up", "after"),
