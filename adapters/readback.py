@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from importlib import import_module
 from typing import Any
 
 from adapters import registry
@@ -15,6 +16,7 @@ from geometry.model.outline import Outline
 from geometry.model.plan import CutPlan, Stroke
 from geometry.model.points import Point, distance
 from geometry.model.segments import Arc, Segment
+from geometry.units import PLOTTER_UNITS_PER_MM
 
 #: A read end is taken for a planned one within this, mm.
 _NEAR = 0.05
@@ -47,26 +49,21 @@ def read_back(
     return ReadBack(reader, _compared(format_name, strokes, plan))
 
 
+#: Formats that have a reader of another hand.
+_READERS = ("svg", "dxf", "hpgl", "gcode", "pdf", "plan")
+
+
 def _read(
     format_name: str, data: bytes, settings: Mapping[str, Any]
 ) -> tuple[str, list[ReadStroke]] | None:
-    if format_name == "svg":
-        from adapters.readers import svg  # noqa: PLC0415 - each format pays for its own reader
-
-        return svg.READER, svg.read(data)
-    if format_name == "dxf":
-        from adapters.readers import dxf  # noqa: PLC0415
-
-        return dxf.READER, dxf.read(data)
+    if format_name not in _READERS:
+        return None
+    # Each format pays for its own reader only.
+    reader = import_module(f"adapters.readers.{format_name}")
+    name: str = reader.READER
     if format_name == "hpgl":
-        from adapters.readers import hpgl  # noqa: PLC0415
-
-        return hpgl.READER, hpgl.read(data, float(settings.get("units_per_mm", 40.0)))
-    if format_name == "plan":
-        from adapters.readers import plan  # noqa: PLC0415
-
-        return plan.READER, plan.read(data)
-    return None
+        return name, reader.read(data, float(settings.get("units_per_mm", PLOTTER_UNITS_PER_MM)))
+    return name, reader.read(data)
 
 
 def _compared(format_name: str, strokes: list[ReadStroke], plan: CutPlan) -> float:

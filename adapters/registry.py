@@ -22,6 +22,8 @@ BUILT_IN: Mapping[str, str] = {
     "svg": "adapters.svg",
     "dxf": "adapters.dxf",
     "hpgl": "adapters.hpgl",
+    "gcode": "adapters.gcode",
+    "pdf": "adapters.pdf",
     "plan": "adapters.plan",
 }
 

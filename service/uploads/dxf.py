@@ -49,8 +49,7 @@ def read_dxf(data: bytes, *, units: str | None, tolerance: float) -> Drawing:
         raise DrawingError(f"A drawing has at most {MOST_BYTES} bytes.")
     text = _text(data)
     scale = _scale(text, units)
-    document = _document(text)
-    entities = list(document.modelspace())
+    entities = _entities(text)
     if len(entities) > MOST_ELEMENTS:
         raise DrawingError(f"A drawing has at most {MOST_ELEMENTS} entities.")
     paths = [_path(entity, scale, tolerance) for entity in entities]
@@ -81,11 +80,11 @@ def _scale(text: str, units: str | None) -> float:
     return scale
 
 
-def _document(text: str) -> Any:  # noqa: ANN401 - ezdxf's drawing
+def _entities(text: str) -> list[Any]:
     with LOADING:
         from ezdxf.filemanagement import read  # noqa: PLC0415
     try:
-        return read(io.StringIO(text))
+        return list(read(io.StringIO(text)).modelspace())
     except MemoryError:
         raise
     except Exception as bad:  # noqa: BLE001 - whatever the parser stumbles over is in the file

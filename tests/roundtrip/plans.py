@@ -21,6 +21,13 @@ FLAG_AREA = 561.265482
 FLAG_LENGTH = 96.566371
 
 
+#: Settings without which a format refuses: they are facts of a machine.
+SETTINGS: dict[str, dict[str, object]] = {
+    "gcode": {"head": "laser", "power": 300, "feed_mm_min": 1200},
+    "hpgl": {"wide": True},
+}
+
+
 def pieces() -> dict[str, Outline]:
     """Return outlines in places of their own on a 300 x 200 bed."""
     return {

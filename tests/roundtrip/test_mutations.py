@@ -16,6 +16,7 @@ from geometry.model.outline import Vertex
 from geometry.model.plan import CutPlan, Stroke
 
 NAMES = list(registry.BUILT_IN)
+SETTINGS = plans.SETTINGS
 
 
 def changed(change: Callable[[Vertex], Vertex]) -> CutPlan:
@@ -49,7 +50,9 @@ MUTATIONS: dict[str, Callable[[], CutPlan]] = {
 @pytest.mark.parametrize("name", NAMES)
 def test_a_right_file_passes(name: str) -> None:
     adapter = registry.get(name)
-    found = read_back(name, adapter.write(plans.plan(), {}).data, plans.plan(), {})
+    found = read_back(
+        name, adapter.write(plans.plan(), SETTINGS.get(name, {})).data, plans.plan(), {}
+    )
     assert found is not None
     assert found.worst_deviation <= adapter.resolution
 
@@ -57,11 +60,7 @@ def test_a_right_file_passes(name: str) -> None:
 @pytest.mark.parametrize("mutation", MUTATIONS)
 @pytest.mark.parametrize("name", NAMES)
 def test_a_wrong_file_is_refused(name: str, mutation: str) -> None:
-    data = (
-        registry.get(name)
-        .write(MUTATIONS[mutation](), {"wide": True} if name == "hpgl" else {})
-        .data
-    )
+    data = registry.get(name).write(MUTATIONS[mutation](), SETTINGS.get(name, {})).data
     with pytest.raises(ReadBackError):
         read_back(name, data, plans.plan(), {})
 
@@ -74,7 +73,7 @@ def test_a_lost_stroke_or_another_order_is_refused(name: str) -> None:
     order = replace(plan, strokes=(*plan.strokes[:2], *reversed(plan.strokes[2:])))
     for other in (lost, order):
         with pytest.raises(ReadBackError):
-            read_back(name, write(other, {}).data, plan, {})
+            read_back(name, write(other, SETTINGS.get(name, {})).data, plan, {})
 
 
 def test_an_outline_turned_round_in_its_own_box_is_refused() -> None:
@@ -87,7 +86,7 @@ def test_an_outline_turned_round_in_its_own_box_is_refused() -> None:
     )
     for name in NAMES:
         with pytest.raises(ReadBackError):
-            read_back(name, registry.get(name).write(wrong, {}).data, right, {})
+            read_back(name, registry.get(name).write(wrong, SETTINGS.get(name, {})).data, right, {})
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -96,4 +95,4 @@ def test_numbers_that_are_none_are_refused(name: str, value: float) -> None:
     plan = plans.plan()
     bad = Stroke("cut", (Vertex(0, 0), Vertex(value, 1), Vertex(1, 1)), True)
     with pytest.raises(CannotHoldError):
-        registry.get(name).write(replace(plan, strokes=(bad,)), {})
+        registry.get(name).write(replace(plan, strokes=(bad,)), SETTINGS.get(name, {}))

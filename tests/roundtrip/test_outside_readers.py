@@ -7,8 +7,11 @@ svgpathtools to the fourth decimal, GDAL at 0.1 degree chords, HP-GL half a grid
 
 from __future__ import annotations
 
+import ctypes
 import io
 import json
+import math
+import re
 import shutil
 import subprocess
 from pathlib import Path
@@ -18,19 +21,22 @@ import compare
 import ezdxf
 import plans
 import pyogrio
+import pypdf
 import pytest
 import svgelements
 import svgpathtools
 from ezdxf.addons.hpgl2 import api as hpgl2
 
 from adapters import registry
+from adapters.errors import SettingError
+from adapters.readback import read_back
 from geometry.measure import area, perimeter
 
 HPGL_TOLERANCE = 0.0177 + 0.005 + 0.001
 
 
 def written(name: str, **settings: Any) -> bytes:
-    return registry.get(name).write(plans.plan(), settings).data
+    return registry.get(name).write(plans.plan(), settings or plans.SETTINGS.get(name, {})).data
 
 
 def needs(program: str) -> str:
@@ -238,6 +244,153 @@ def _rings_of_lines(file: Path) -> list[list[tuple[float, float]]]:
         else:
             rings.append([start, end])
     return [ring[:-1] for ring in rings]
+
+
+def test_gcode_by_gcodeparser() -> None:
+    """Words by an outside tokenizer; motion by the arithmetic of NISTIR 6556 alone."""
+    from gcodeparser import parse_gcode_lines
+
+    rings: list[list[tuple[float, float]]] = []
+    at, down = (0.0, 0.0), False
+    for line in parse_gcode_lines(written("gcode").decode("ascii")):
+        word = "".join(map(str, line.command))
+        if word in {"M3", "M4"}:
+            down = True
+            rings.append([at])
+        elif word == "M5":
+            down = False
+        elif word in {"G0", "G1", "G2", "G3"}:
+            end = (line.params["X"], line.params["Y"])
+            if word in {"G2", "G3"}:
+                rings[-1].extend(_along(at, end, line.params, ccw=word == "G3"))
+            elif down:
+                rings[-1].append(end)
+            at = end
+    assert len(rings) == 8
+    for ring, outline in zip(rings[2:], plans.pieces().values(), strict=True):
+        assert ring[0] == ring[-1]
+        compare.assert_same(ring[:-1], outline, 0.001)
+
+
+def _along(
+    start: tuple[float, float], end: tuple[float, float], words: Any, *, ccw: bool
+) -> list[tuple[float, float]]:
+    centre = (start[0] + words["I"], start[1] + words["J"])
+    radius = math.dist(centre, start)
+    # RS274NGC section 3.5.3: the two radii agree within 0.002 mm.
+    assert abs(math.dist(centre, end) - radius) <= 0.002
+    first = math.atan2(start[1] - centre[1], start[0] - centre[0])
+    last = math.atan2(end[1] - centre[1], end[0] - centre[0])
+    sweep = (last - first) % math.tau if ccw else -((first - last) % math.tau)
+    inner = [first + sweep * k / 200 for k in range(1, 200)]
+    return [
+        *((centre[0] + radius * math.cos(a), centre[1] + radius * math.sin(a)) for a in inner),
+        end,
+    ]
+
+
+def test_gcode_grammar() -> None:
+    """Every line is a comment or plain words, short, without exponents."""
+    word = r"([GM][0-9]+|[XYZIJFS][+-]?[0-9]+(\.[0-9]{1,4})?)"
+    grammar = re.compile(rf"(\([A-Za-z0-9 _.-]{{0,60}}\)|{word}( {word})*)")
+    for line in written("gcode").decode("ascii").splitlines():
+        assert grammar.fullmatch(line), line
+        assert len(line) <= 70
+
+
+def test_pdf_by_pdfium() -> None:
+    import pypdfium2 as pdfium
+    from pypdfium2 import raw
+
+    page = pdfium.PdfDocument(written("pdf", paper="bed", margin_mm=0.0))[1]
+    assert page.get_width() == pytest.approx(300 * 72 / 25.4, abs=1e-3)
+    things = page.get_objects(filter=[raw.FPDF_PAGEOBJ_PATH])
+    rings = [_pdf_ring(raw, thing) for thing in things]
+    cuts = rings[-len(plans.pieces()) :]
+    for ring, outline in zip(cuts, plans.pieces().values(), strict=True):
+        compare.assert_same(ring, outline, 0.002)
+
+
+def _pdf_ring(raw: Any, thing: Any) -> list[tuple[float, float]]:
+    points: list[tuple[float, float]] = []
+    pending: list[tuple[float, float]] = []
+    for index in range(raw.FPDFPath_CountSegments(thing)):
+        part = raw.FPDFPath_GetPathSegment(thing, index)
+        x, y = ctypes.c_float(), ctypes.c_float()
+        raw.FPDFPathSegment_GetPoint(part, x, y)
+        place = (x.value * 25.4 / 72, y.value * 25.4 / 72)
+        if raw.FPDFPathSegment_GetType(part) != raw.FPDF_SEGMENT_BEZIERTO:
+            points.append(place)
+            continue
+        pending.append(place)
+        if len(pending) == 3:
+            points.extend(_cubic(points[-1], *pending))
+            pending = []
+    return points
+
+
+def _cubic(a: Any, b: Any, c: Any, d: Any) -> list[tuple[float, float]]:
+    found = []
+    for k in range(1, 41):
+        t = k / 40
+        w = ((1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3)
+        x, y = (w[0] * a[i] + w[1] * b[i] + w[2] * c[i] + w[3] * d[i] for i in (0, 1))
+        found.append((x, y))
+    return found
+
+
+@pytest.mark.poppler
+def test_pdf_by_poppler(tmp_path: Path) -> None:
+    program = needs("pdftocairo")
+    source, target = tmp_path / "plan.pdf", tmp_path / "page.svg"
+    source.write_bytes(written("pdf", paper="bed", margin_mm=0.0))
+    subprocess.run(
+        [program, "-svg", "-f", "2", "-l", "2", "-nocenter", "-noshrink", str(source), str(target)],
+        check=True, timeout=60,
+    )  # fmt: skip
+    paths, _ = svgpathtools.svg2paths(str(target))
+    lengths = sorted(path.length() * 25.4 / 72 for path in paths)
+    for outline in plans.pieces().values():
+        assert any(length == pytest.approx(perimeter(outline), rel=1e-3) for length in lengths)
+
+
+def test_pdf_tiles_show_every_stroke_at_the_same_place() -> None:
+    data = written("pdf", paper="letter")
+    whole = read_back("pdf", data, plans.plan(), {})
+    assert whole is not None
+    assert whole.worst_deviation <= 0.002
+    document = pypdf.PdfReader(io.BytesIO(data))
+    assert len(document.pages) == 3
+    assert document.trailer["/Root"]["/ViewerPreferences"]["/PrintScaling"] == "/None"
+    contents = document.pages[0].get_contents()
+    assert contents is not None
+    # The check square: exactly one inch.
+    assert b" 72 72 re" in contents.get_data()
+
+
+def test_gcode_refuses_what_is_not_stated() -> None:
+    write = registry.get("gcode").write
+    for settings, missing in (
+        ({}, "head"),
+        ({"head": "laser", "power": 1}, "feed_mm_min"),
+        ({"head": "laser", "feed_mm_min": 100}, "power"),
+        ({"head": "knife", "feed_mm_min": 100}, "depth_mm"),
+        ({"head": "laser", "feed_mm_min": 100, "power": 1, "speed": 3}, "speed"),
+    ):
+        with pytest.raises(SettingError) as caught:
+            write(plans.plan(), settings)
+        assert caught.value.setting == missing
+
+
+def test_gcode_by_knife_and_in_inches() -> None:
+    for settings in (
+        {"head": "knife", "depth_mm": -1.0, "feed_mm_min": 600},
+        {"head": "laser", "power": 200, "feed_mm_min": 600, "units": "in"},
+    ):
+        data = registry.get("gcode").write(plans.plan(), settings).data
+        found = read_back("gcode", data, plans.plan(), settings)
+        assert found is not None
+        assert found.worst_deviation <= 0.001
 
 
 def test_plan_by_json() -> None:

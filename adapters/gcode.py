@@ -1,0 +1,219 @@
+"""G-code for open motion controllers: one word per meaning, nothing left to a machine's defaults.
+
+Source:
+    T. Kramer, F. Proctor, E. Messina, "The NIST RS274NGC Interpreter, Version 3", NISTIR 6556,
+    2000: arcs by centre offsets must agree in radius at both ends within 0.002 mm; lines are at
+    most 256 characters; comments may not nest.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
+from adapters.errors import SettingError
+from adapters.names import comment, layer_of
+from adapters.numbers import number, require_finite
+from adapters.split import short_arcs
+from geometry.model.plan import CutPlan, Stop, Stroke
+from geometry.model.points import Point
+from geometry.model.segments import Arc
+from geometry.units import MM_PER_INCH
+
+#: Characters of a comment, so that a line stays within what small controllers take.
+_COMMENT = 60
+
+
+class GcodeAdapter:
+    """Writes G-code (RS-274/NGC)."""
+
+    contract = CONTRACT
+    name = "gcode"
+    title = "G-code, RS-274/NGC"
+    media_type = "text/x-gcode"
+    extension = "ngc"
+    keeps: frozenset[Kept] = frozenset(
+        {"arcs", "operations", "stations", "stops", "pieces", "order"}
+    )
+    resolution = 0.001
+    settings: tuple[Setting, ...] = (
+        Setting(
+            "head",
+            "choice",
+            "what lowers the tool: a laser's power words or a knife's z",
+            choices=("laser", "knife"),
+            required=True,
+        ),
+        Setting(
+            "feed_mm_min",
+            "number",
+            "cutting feed in mm/min, from your own test cuts",
+            minimum=1.0,
+            maximum=100_000.0,
+            required=True,
+        ),
+        Setting(
+            "power",
+            "number",
+            "laser: the S word for cutting, in the controller's own range",
+            minimum=0.0,
+            maximum=100_000.0,
+        ),
+        Setting(
+            "score_power",
+            "number",
+            "laser: the S word for scoring and marking",
+            minimum=0.0,
+            maximum=100_000.0,
+        ),
+        Setting(
+            "power_word",
+            "choice",
+            "laser: M3 constant power, M4 power that follows the speed (laser mode only)",
+            default="M3",
+            choices=("M3", "M4"),
+        ),
+        Setting(
+            "depth_mm",
+            "number",
+            "knife: z of the cut, below zero",
+            minimum=-100.0,
+            maximum=0.0,
+        ),
+        Setting(
+            "clear_mm",
+            "number",
+            "knife: z at which the head travels",
+            default=5.0,
+            minimum=0.1,
+            maximum=200.0,
+        ),
+        Setting("units", "choice", "words in mm or inch", default="mm", choices=("mm", "in")),
+    )
+
+    def write(self, plan: CutPlan, settings: Mapping[str, Any]) -> Written:
+        """Return the plan as G-code.
+
+        Raises:
+            SettingError: when power, depth or feed is not stated: they are never guessed.
+            CannotHoldError: for a coordinate that is not finite.
+        """
+        values = resolved(self.settings, settings, self.name)
+        _require_stated(values)
+        require_finite(plan)
+        lines = list(_Program(plan, values).lines())
+        return Written(("\n".join(lines) + "\n").encode("ascii"))
+
+
+def _require_stated(values: Mapping[str, Any]) -> None:
+    needed = ("power",) if values["head"] == "laser" else ("depth_mm",)
+    for name in needed:
+        if values[name] is None:
+            raise SettingError(
+                f"gcode for a {values['head']} needs {name}: it is a fact of your machine and "
+                "material, found by test cuts, and is never guessed.",
+                setting=name,
+                format_name="gcode",
+            )
+
+
+class _Program:
+    def __init__(self, plan: CutPlan, values: Mapping[str, Any]) -> None:
+        self.plan, self.values = plan, values
+        inch = values["units"] == "in"
+        self.scale = 1.0 / MM_PER_INCH if inch else 1.0
+        self.digits = 5 if inch else 4
+        self.laser = values["head"] == "laser"
+
+    def lines(self) -> Iterator[str]:
+        yield f"({comment(self.plan.title or 'cut plan', _COMMENT)})"
+        yield f"G17 {'G20' if self.values['units'] == 'in' else 'G21'} G40 G90 G94"
+        yield from self.up()
+        stops = list(self.plan.stops)
+        layer = ""
+        for index, stroke in enumerate(self.plan.strokes):
+            while stops and stops[0].before_stroke <= index:
+                yield from self.stop(stops.pop(0))
+            if layer_of(stroke) != layer:
+                layer = layer_of(stroke)
+                yield f"({comment(layer, _COMMENT)})"
+            yield from self.stroke(stroke)
+        for stop in stops:
+            yield from self.stop(stop)
+        yield from self.up()
+        yield f"G0 X{number(0.0, 4, 1)} Y{number(0.0, 4, 1)}"
+        yield "M2"
+
+    def stop(self, stop: Stop) -> Iterator[str]:
+        """Raise the tool, say why, and wait for the operator."""
+        yield from self.up()
+        words = comment(stop.message, 500).split()
+        line = ""
+        for word in words:
+            if len(line) + len(word) + 1 > _COMMENT:
+                yield f"({line})"
+                line = ""
+            line = f"{line} {word}".strip()
+        yield f"({line or stop.reason})"
+        yield "M0"
+
+    def up(self) -> Iterator[str]:
+        yield "M5" if self.laser else f"G0 Z{self.length(self.values['clear_mm'])}"
+
+    def down(self, stroke: Stroke) -> Iterator[str]:
+        if self.laser:
+            power = self.values["power"]
+            if stroke.operation != "cut" and self.values["score_power"] is not None:
+                power = self.values["score_power"]
+            yield f"{self.values['power_word']} S{number(float(power), 3)}"
+        else:
+            depth = self.length(self.values["depth_mm"])
+            yield f"G1 Z{depth} F{self.feed()}"
+
+    def feed(self) -> str:
+        return number(self.values["feed_mm_min"] * self.scale, 3, 1)
+
+    def length(self, mm: float) -> str:
+        return number(mm * self.scale, self.digits, 1)
+
+    def stroke(self, stroke: Stroke) -> Iterator[str]:
+        if stroke.piece:
+            placed = "" if stroke.placement is None else f" {stroke.placement + 1}"
+            yield f"({comment(stroke.piece, 40)}{placed} {stroke.part})"
+        x, y = self.rounded(stroke.vertices[0].point)
+        yield f"G0 X{number(x, self.digits, 1)} Y{number(y, self.digits, 1)}"
+        yield from self.down(stroke)
+        feed = f" F{self.feed()}"
+        for part in short_arcs(stroke):
+            end = self.rounded(part.end)
+            if end == (x, y):
+                continue
+            place = f"X{number(end[0], self.digits, 1)} Y{number(end[1], self.digits, 1)}"
+            if isinstance(part, Arc):
+                i, j = _centre_offset((x, y), end, part.bulge)
+                words = f"I{number(i, self.digits, 1)} J{number(j, self.digits, 1)}"
+                yield f"{'G3' if part.bulge > 0.0 else 'G2'} {place} {words}{feed}"
+            else:
+                yield f"G1 {place}{feed}"
+            feed, (x, y) = "", end
+        yield from self.up()
+
+    def rounded(self, point: Point) -> tuple[float, float]:
+        """Return a point in words' units, rounded first: all else is made of rounded values."""
+        return (
+            round(point.x * self.scale, self.digits),
+            round(point.y * self.scale, self.digits),
+        )
+
+
+def _centre_offset(
+    start: tuple[float, float], end: tuple[float, float], bulge: float
+) -> tuple[float, float]:
+    """Return the centre from the start, on the bisector of the rounded chord."""
+    dx, dy = end[0] - start[0], end[1] - start[1]
+    off = (1.0 - bulge * bulge) / (4.0 * bulge)
+    return dx / 2.0 - off * dy, dy / 2.0 + off * dx
+
+
+ADAPTER = GcodeAdapter()

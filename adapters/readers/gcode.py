@@ -1,0 +1,125 @@
+"""G-code interpreted word by word.
+
+Source:
+    NISTIR 6556 (RS274NGC, version 3): modal groups, G0 to G3 with centre offsets relative to the
+    start, G20 and G21, comments in parentheses; the radius test of section 3.5.3.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+
+from adapters.readers.strokes import ReadSegment, ReadStroke
+from geometry.model.points import Point
+
+READER = "RS-274 interpreter"
+_WORD = re.compile(r"([A-Z])([-+]?[0-9]*\.?[0-9]+)")
+_COMMENT = re.compile(r"\(([^()]*)\)")
+#: Ends of an arc may differ in radius by this, mm.
+_RADIUS_TEST = 0.002
+
+
+def read(data: bytes) -> list[ReadStroke]:
+    """Return what the tool does while it is down, mm; the group is the last comment of a layer.
+
+    Raises:
+        ValueError: for a line that is no block, or an arc whose ends disagree.
+    """
+    machine = _Machine()
+    for line in data.decode("ascii").splitlines():
+        for words in _COMMENT.findall(line):
+            machine.comment(words)
+        block = _COMMENT.sub("", line).strip()
+        found = _WORD.findall(block)
+        if "".join(a + b for a, b in found) != block.replace(" ", ""):
+            raise ValueError(f"a line cannot be read: {line[:40]!r}")
+        machine.block({letter: float(value) for letter, value in found}, found)
+    machine.lift()
+    return machine.strokes
+
+
+class _Machine:
+    def __init__(self) -> None:
+        self.strokes: list[ReadStroke] = []
+        self.at, self.unit, self.motion = Point(0.0, 0.0), 1.0, 0
+        self.down, self.group = False, ""
+        self.start = self.at
+        self.moves: list[ReadSegment] = []
+
+    def comment(self, words: str) -> None:
+        """Remember the kind of work that a comment names."""
+        if words.split("-", maxsplit=1)[0] in {"cut", "score", "mark"}:
+            self.group = words
+
+    def lift(self) -> None:
+        """End the stroke under way."""
+        if self.moves:
+            ends = math.dist(self.start, self.moves[-1].end)
+            self.strokes.append(
+                ReadStroke(self.start, tuple(self.moves), closed=ends == 0.0, group=self.group)
+            )
+        self.moves, self.down, self.start = [], False, self.at
+
+    def lower(self) -> None:
+        """Begin a stroke here."""
+        self.lift()
+        self.down = True
+
+    def block(self, words: dict[str, float], found: list[tuple[str, str]]) -> None:
+        """Carry out one block."""
+        for letter, value in found:
+            if letter == "G":
+                self._general(float(value))
+            elif letter == "M" and float(value) in {3.0, 4.0}:
+                self.lower()
+            elif letter == "M" and float(value) == 5.0:  # noqa: PLR2004 - spindle stop
+                self.lift()
+        if "Z" in words:
+            if words["Z"] < 0.0:
+                self.lower()
+            else:
+                self.lift()
+        if "X" in words or "Y" in words:
+            self._move(words)
+
+    def _general(self, code: float) -> None:
+        if code in {0.0, 1.0, 2.0, 3.0}:
+            self.motion = int(code)
+        elif code in {20.0, 21.0}:
+            self.unit = 25.4 if code == 20.0 else 1.0  # noqa: PLR2004 - inch
+        elif code not in {17.0, 40.0, 90.0, 94.0}:
+            raise ValueError(f"G{code:g} was not expected")
+
+    def _move(self, words: dict[str, float]) -> None:
+        end = Point(
+            words["X"] * self.unit if "X" in words else self.at.x,
+            words["Y"] * self.unit if "Y" in words else self.at.y,
+        )
+        if self.motion == 0:
+            self.lift()
+        elif not self.down:
+            raise ValueError("a cutting move with the tool up")
+        else:
+            middle = Point((self.at.x + end.x) / 2.0, (self.at.y + end.y) / 2.0)
+            if self.motion > 1:
+                middle = self._middle(words, end)
+            self.moves.append(ReadSegment(middle, end))
+        self.at = end
+        if self.motion == 0:
+            self.start = end
+
+    def _middle(self, words: dict[str, float], end: Point) -> Point:
+        """Return the half-way point of an arc, its radius tested at both ends."""
+        centre = Point(
+            self.at.x + words.get("I", 0.0) * self.unit, self.at.y + words.get("J", 0.0) * self.unit
+        )
+        radius = math.dist(self.at, centre)
+        if abs(math.dist(end, centre) - radius) > _RADIUS_TEST:
+            raise ValueError("an arc's ends are not equally far from its centre")
+        first = math.atan2(self.at.y - centre.y, self.at.x - centre.x)
+        last = math.atan2(end.y - centre.y, end.x - centre.x)
+        clockwise = self.motion == 2  # noqa: PLR2004 - G2
+        turn = -((first - last) % math.tau) if clockwise else (last - first) % math.tau
+        angle = first + (turn or math.tau) / 2.0
+        return Point(centre.x + radius * math.cos(angle), centre.y + radius * math.sin(angle))
