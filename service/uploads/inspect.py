@@ -128,7 +128,7 @@ def _guessed(data: bytes) -> str:
 def _read_hpgl(data: bytes) -> Drawing:
     try:
         strokes = hpgl.read(data, PLOTTER_UNITS_PER_MM)
-    except (ValueError, IndexError) as error:
+    except (ValueError, LookupError, ArithmeticError) as error:
         raise DrawingError(f"This HP-GL cannot be read: {str(error)[:120]}") from None
     if len(strokes) > MOST_ELEMENTS:
         raise DrawingError(f"A drawing has at most {MOST_ELEMENTS} strokes.")
