@@ -19,6 +19,10 @@ from geometry.model.segments import Arc, Segment
 _TRIED = 10
 #: Directions, rad, nearer than this are one; slack when a mismatch is compared with its limit.
 _SAME = 1.0e-6
+#: Mismatch, rad, that is accepted for the sake of fewer turns when none is stated: what a hexagon
+#: has at best with four angles (derived). Where pieces cannot have it, the next that they can.
+USUAL_MISMATCH = math.radians(15.0)
+_NEXT = (18.0, 20.0)
 #: Directions at which an arc is looked at, both ends among them.
 _ALONG = 17
 
@@ -70,10 +74,13 @@ def needed_angles(
     Args:
         blade: its angles.
         parts: what is cut.
-        greatest: mismatch allowed, rad; never taken below what all angles together can do.
+        greatest: mismatch allowed, rad, ``USUAL_MISMATCH`` by default; where an edge lies
+            further off every angle, that is the limit.
     """
     wanted = directions(parts)
-    limit = _limit(blade, greatest)
+    angles = [math.radians(angle) for angle in blade.positions_deg]
+    forced = max((min(off(a, direction) for a in angles) for direction in wanted), default=0.0)
+    limit = max(USUAL_MISMATCH if greatest is None else greatest, forced) + _SAME
     choices = _choices(blade)
     for size in range(1, len(blade.positions_deg) + 1):
         fitting = [
@@ -84,11 +91,6 @@ def needed_angles(
         if fitting:
             return min(fitting)[1]
     return tuple(sorted(blade.positions_deg))
-
-
-def _limit(blade: IndexedBlade, greatest: float | None) -> float:
-    worst = worst_mismatch(blade)
-    return (worst if greatest is None else max(greatest, 0.0)) + _SAME
 
 
 def _choices(blade: IndexedBlade) -> dict[int, list[tuple[float, ...]]]:
@@ -126,15 +128,29 @@ def best_turns(
         outlines: by piece.
         blade: its angles.
         allowed_deg: the turns a piece may take; ``None`` when any will do.
-        greatest: mismatch allowed, rad; by default the worst that the blade's angles have.
+        greatest: mismatch allowed, rad; by default ``USUAL_MISMATCH``, or the next larger that
+            the pieces can have. Stated and too small: all angles, every turn, endless roughness.
     """
-    limit = _limit(blade, greatest)
     wanted = {piece: directions(outline.segments) for piece, outline in outlines.items()}
-    turns = {
-        piece: _turns(found, blade, allowed_deg.get(piece), limit)
-        for piece, found in wanted.items()
-    }
-    choices = _choices(blade)
+    usual = [USUAL_MISMATCH, *map(math.radians, _NEXT), worst_mismatch(blade)]
+    for limit in usual if greatest is None else [greatest]:
+        turns = {
+            piece: _turns(found, blade, allowed_deg.get(piece), limit)
+            for piece, found in wanted.items()
+        }
+        found = _fewest(wanted, turns, _choices(blade), limit)
+        if found is not None:
+            return found
+    every = tuple(sorted(set(blade.positions_deg)))
+    return Chosen(every, {piece: tuple(each) for piece, each in turns.items()}, math.inf)
+
+
+def _fewest(
+    wanted: Mapping[str, Mapping[float, float]],
+    turns: Mapping[str, Sequence[float]],
+    choices: Mapping[int, Sequence[tuple[float, ...]]],
+    limit: float,
+) -> Chosen | None:
     for size in sorted(choices):
         found = [
             chosen
@@ -143,8 +159,7 @@ def best_turns(
         ]
         if found:
             return min(found, key=lambda each: (round(each.roughness, 6), each.angles_deg))
-    every = tuple(sorted(set(blade.positions_deg)))
-    return Chosen(every, {piece: tuple(each) for piece, each in turns.items()}, math.inf)
+    return None
 
 
 def _turns(
@@ -159,7 +174,7 @@ def _turns(
     found = set()
     for direction in wanted:
         for angle in blade.positions_deg:
-            for slant in (0.0, limit - _SAME, _SAME - limit):
+            for slant in (0.0, limit, -limit):
                 turn = angle - math.degrees(direction + slant)
                 found.add(round(turn % 180.0, 6) % 180.0)
     return sorted({*found, *(turn + 180.0 for turn in found)})

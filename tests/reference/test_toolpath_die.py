@@ -1,0 +1,86 @@
+"""What is said of a steel-rule die, against published rules of its makers."""
+
+import pytest
+
+from geometry.model.cutter import Bed, Cutter, SteelRuleDie, WorkArea
+from geometry.model.outline import Outline, Region
+from geometry.model.placement import Load, Placement
+from geometry.model.plan import Stroke
+from geometry.model.points import distance
+from geometry.model.transform import Rigid, moved
+from geometry.shapes.catalogue import build
+from geometry.toolpath.die import LEAST_APART, NEWTON_PER_LBF, DieReport, die_report, press_force
+from geometry.toolpath.plan import PlanOptions, make_plan
+
+
+def report(region: Region, places: list[tuple[float, float]]) -> tuple[DieReport, tuple[str, ...]]:
+    load = Load(tuple(Placement("A", Rigid(x=x, y=y)) for x, y in places))
+    found = make_plan(
+        load,
+        {"A": region},
+        Cutter("bench", SteelRuleDie(), Bed(300, 300)),
+        WorkArea.rectangle(0, 0, 300, 300),
+        title="",
+        entry_angle_deg=None,
+        options=PlanOptions(),
+    )
+    assert found.die is not None
+    return found.die, found.warnings
+
+
+def test_force_of_a_one_inch_hexagon() -> None:
+    # C58: 6 in of rule at 500 lbf/in and 15 % for ejection (die makers' public notes; product
+    # derived): 3450 lbf, 15.35 kN, to 1 %.
+    die, warnings = report(Region(build("hexagon", {"side": 25.4})), [(50, 50)])
+    assert die.rule_length == pytest.approx(6 * 25.4)
+    assert die.force_lbf == pytest.approx(3450, rel=1e-9)
+    assert die.force_kn == pytest.approx(15.35, rel=0.01)
+    assert any("3450 lbf" in warning for warning in warnings)
+    assert die.least_apart is None
+
+
+def test_rule_and_room_between_rules() -> None:
+    # C56: 2 pt rule is 0.028 in (steel-rule die basics, published).
+    assert SteelRuleDie().rule / 25.4 == pytest.approx(0.028, abs=0.001)
+    # C57: rules stand at least 3/32 in apart (die makers' public notes).
+    assert pytest.approx(2.38, abs=0.005) == LEAST_APART
+    square = Outline.of([(0, 0), (40, 0), (40, 40), (0, 40)])
+    near, told = report(Region(square), [(10, 10), (52, 10)])
+    assert near.least_apart == pytest.approx(2.0)
+    assert any("2.00 mm apart" in warning for warning in told)
+    far, told = report(Region(square), [(10, 10), (52.5, 10)])
+    assert far.least_apart == pytest.approx(2.5)
+    assert not any("apart" in warning for warning in told)
+
+
+def test_small_holes_and_rules_side_by_side_count_more() -> None:
+    # Published: holes of 3/8 in and less count as 2.5 in of rule; parallel rules within 1/4 in
+    # add half the shorter length.
+    square = Outline.of([(0, 0), (40, 0), (40, 40), (0, 40)])
+    hole = moved(build("circle", {"diameter": 9.0}), 20, 20)
+    holed, _ = report(Region(square, (hole,)), [(10, 10)])
+    assert holed.counted_length == pytest.approx(160 + 2.5 * 25.4)
+    pair, _ = report(Region(square), [(10, 10), (55, 10)])
+    assert pair.counted_length == pytest.approx(320 + 20)
+    apart, _ = report(Region(square), [(10, 10), (57, 10)])
+    assert apart.counted_length == pytest.approx(320)
+    assert press_force(25.4) == pytest.approx(575)
+    assert pytest.approx(4.44822, rel=1e-5) == NEWTON_PER_LBF  # exact by definition: 0.45359237 g
+
+
+def test_nicks_and_bridges_keep_off_corners() -> None:
+    outline = build("hexagon", {"side": 50.0})
+    die = die_report([Stroke("cut", outline.vertices, closed=True)], 0.71)
+    assert len(die.nicks) == 2
+    assert len(die.bridges) == 6
+    for place in (*die.nicks, *die.bridges):
+        assert min(distance(place, vertex.point) for vertex in outline.vertices) >= 20.0
+
+
+def test_tight_bends_and_hollow_corners_are_told() -> None:
+    small = build("circle", {"diameter": 1.6})
+    _, told = report(Region(small), [(10, 10)])
+    assert any("bends the rule to 0.80 mm" in warning for warning in told)
+    chevron = Outline.of([(0, 0), (20, 10), (40, 0), (40, 30), (20, 40), (0, 30)])
+    _, told = report(Region(chevron), [(10, 10)])
+    assert any("hollow corners" in warning for warning in told)
