@@ -36,7 +36,7 @@ class Item:
 
 @dataclass(frozen=True)
 class Offcut:
-    """A usable rectangle left over on a load, mm."""
+    """A usable rectangle left over on a load, mm; ``load`` counts from 0."""
 
     load: int
     name: str
@@ -51,7 +51,8 @@ class Layout:
     """All loads that an order of items takes.
 
     ``bound`` is the least number of loads that any layout could need (by area, or better);
-    ``complete`` says whether the search was not cut short.
+    ``complete`` says whether the search was not cut short; ``utilisation`` is the share of the
+    work area that each load covers.
     """
 
     loads: tuple[Load, ...]
@@ -59,3 +60,4 @@ class Layout:
     warnings: tuple[str, ...] = ()
     bound: int = 0
     offcuts: tuple[Offcut, ...] = field(default=())
+    utilisation: tuple[float, ...] = ()

@@ -31,7 +31,7 @@ def no_fit(first: Outline, second: Outline, gap: float) -> Coordinates:
         ``second`` from where it is drawn.
     """
     sums = [
-        shapely.Polygon(_with_gap(_convex_sum(part, other), gap))
+        shapely.Polygon(_with_gap(convex_sum(part, other), gap))
         for part in convex_parts(holding_polygon(first))
         for other in convex_parts(-holding_polygon(second))
     ]
@@ -55,10 +55,10 @@ def _with_gap(polygon: Coordinates, gap: float) -> Coordinates:
     # The disc of the gap, held by its tangents at every one of these directions.
     middle, half = (angles + following) / 2.0, (following - angles) / 2.0
     reach = gap / np.cos(half)
-    return _convex_sum(polygon, np.column_stack([reach * np.cos(middle), reach * np.sin(middle)]))
+    return convex_sum(polygon, np.column_stack([reach * np.cos(middle), reach * np.sin(middle)]))
 
 
-def _convex_sum(a: Coordinates, b: Coordinates) -> Coordinates:
+def convex_sum(a: Coordinates, b: Coordinates) -> Coordinates:
     """Return the Minkowski sum of two convex counter-clockwise polygons."""
     a, b = _from_lowest(a), _from_lowest(b)
     edges = np.concatenate([np.roll(a, -1, axis=0) - a, np.roll(b, -1, axis=0) - b])
@@ -79,7 +79,12 @@ def convex_parts(polygon: Coordinates) -> list[Coordinates]:
     """Return convex counter-clockwise polygons that make up a simple polygon."""
     if is_convex(polygon):
         return [polygon]
-    whole = shapely.Polygon(polygon)
+    return _parts(polygon.tobytes())
+
+
+@lru_cache(maxsize=512)
+def _parts(ring: bytes) -> list[Coordinates]:
+    whole = shapely.Polygon(np.frombuffer(ring).reshape(-1, 2))
     # Ear by ear, then neighbours merged while they stay convex: few parts, few sums.
     triangles = shapely.constrained_delaunay_triangles(whole)
     parts = [

@@ -3,18 +3,29 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+import time
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
+from geometry.layout.bound import loads_at_least
+from geometry.layout.free import Placed
 from geometry.layout.item import Item, Layout
+from geometry.layout.mixed import mixed_load
+from geometry.layout.offcuts import offcuts_of
+from geometry.layout.roll import lay_roll
 from geometry.layout.single import fill
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
+from geometry.model.outline import Outline
 from geometry.model.placement import Load, Placement
+
+Stop = Callable[[], bool] | None
 
 
 def _flush(placements: tuple[Placement, ...], item: Item, room: WorkArea) -> tuple[Placement, ...]:
-    """Return the placements moved together into the lower left corner of the room."""
+    """Return the placements moved together into the lower left corner of a rectangle."""
+    if not room.is_rectangle:
+        return placements
     boxes = [each.move.outline(item.outline).bounds for each in placements]
     dx = room.bounds.left - min(box.left for box in boxes)
     dy = room.bounds.bottom - min(box.bottom for box in boxes)
@@ -32,8 +43,12 @@ def lay_out(
     effort: str | float = "normal",
     seed: int = 0,
     deadline: Callable[[], bool] | None = None,
+    sets: bool = False,
+    progress: Callable[[float], None] | None = None,
 ) -> Layout:
     """Return the loads that cut an order.
+
+    Full loads of one kind first, in lattices; what is left of all kinds then shares loads.
 
     Shape:
         Loads that are alike stand once with their repeats; the last, less full one by itself.
@@ -43,30 +58,157 @@ def lay_out(
 
     Args:
         items: what to place; each quantity at least 1.
-        room: where cut lines may lie.
+        room: where cut lines may lie; with ``open_right`` everything goes on one load, as short
+            as it was got.
         gap: least distance between outlines, at least 0.
         effort: how long to search: ``quick``, ``normal``, ``best`` or seconds.
         seed: of searches that draw lots; the same seed gives the same layout.
-        deadline: says when time is up; the best layout so far is then returned.
+        deadline: says when time is up, or the caller wants no more; the best layout so far is
+            then returned.
+        sets: whether each load shall hold whole sets (each item in the proportion asked).
+        progress: is told the share done, 0 to 1.
 
     Raises:
         DoesNotFit: when an item is larger than the room however it may be turned.
     """
-    del seed  # rows draw no lots
     level = effort if isinstance(effort, str) else "best"
-    loads: list[Load] = []
-    complete = True
-    for item in items:
-        filled = fill(item, room, gap=gap, effort=level, out_of_time=deadline)
-        complete = complete and filled.complete
-        full, rest = divmod(item.quantity, len(filled.placements))
-        if full:
-            loads.append(Load(_flush(filled.placements, item, room), full))
-        if rest:
-            loads.append(Load(_flush(filled.placements[:rest], item, room)))
-    covered = sum(area(item.outline) * item.quantity for item in items)
+    stop = _stopper(effort, deadline)
+    told = progress or (lambda _: None)
+    loads: tuple[Load, ...]
+    warnings: tuple[str, ...] = ()
+    if room.open_right:
+        loads, complete = lay_roll(items, room, gap=gap, effort=level, out_of_time=stop)
+    elif sets and len(items) > 1:
+        loads, complete, warnings = _in_sets(items, room, gap, level, stop)
+    else:
+        loads, complete = _loads(items, room, gap, level, stop, told, seed)
+    told(1.0)
+    outlines = {item.piece: item.outline for item in items}
+    covered = tuple(_covered(load, outlines) / _available(load, outlines, room) for load in loads)
     return Layout(
-        loads=tuple(loads),
+        loads=loads,
         complete=complete,
-        bound=max(1, math.ceil(covered / area(room.boundary) - 1e-9)),
+        warnings=warnings,
+        bound=1 if room.open_right else loads_at_least(items, room, gap),
+        offcuts=offcuts_of(loads, outlines, room, gap),
+        utilisation=covered,
     )
+
+
+def _available(load: Load, outlines: Mapping[str, Outline], room: WorkArea) -> float:
+    """Return the area that a load's share is taken of: of a roll, the length that is used."""
+    if not room.open_right:
+        return area(room.boundary)
+    box = room.bounds
+    ends = (each.move.outline(outlines[each.piece]).bounds.right for each in load.placements)
+    return (max(ends) - box.left) * box.height
+
+
+def _covered(load: Load, outlines: Mapping[str, Outline]) -> float:
+    return sum(area(outlines[piece]) * count for piece, count in load.placed.items())
+
+
+def _stopper(effort: str | float, deadline: Stop) -> Stop:
+    if isinstance(effort, str):
+        return deadline
+    # Seconds of search are the one thing here that has to look at a clock.
+    until = time.monotonic() + effort
+    return lambda: time.monotonic() >= until or (deadline is not None and deadline())
+
+
+def _loads(
+    items: Sequence[Item],
+    room: WorkArea,
+    gap: float,
+    level: str,
+    stop: Stop,
+    told: Callable[[float], None],
+    seed: int,
+) -> tuple[tuple[Load, ...], bool]:
+    full: list[Load] = []
+    rest: dict[str, int] = {}
+    alone: list[Load] = []
+    complete = True
+    for number, item in enumerate(items):
+        filled = fill(item, room, gap=gap, effort=level, out_of_time=stop)
+        complete = complete and filled.complete
+        repeats, rest[item.piece] = divmod(item.quantity, len(filled.placements))
+        if repeats:
+            full.append(Load(_flush(filled.placements, item, room), repeats))
+        if rest[item.piece]:
+            # The last load of one kind: the first of its places, drawn into the corner.
+            alone.append(Load(_flush(filled.placements[: rest[item.piece]], item, room)))
+        told((number + 1) / (len(items) + 1))
+    if len(alone) > 1:
+        shared = _shared(items, rest, room, gap, level, stop, most=len(alone) - 1, seed=seed)
+        if shared is not None:
+            return (*full, *shared), complete and (stop is None or not stop())
+    if len(items) == 1:
+        return (*full, *alone), complete
+    return (*full, *alone), complete and (stop is None or not stop())
+
+
+def _shared(
+    items: Sequence[Item],
+    rest: Mapping[str, int],
+    room: WorkArea,
+    gap: float,
+    level: str,
+    stop: Stop,
+    *,
+    most: int,
+    seed: int,
+) -> list[Load] | None:
+    """Return what is left of all kinds on at most so many loads; ``None`` when it does not go."""
+    del seed
+    left = dict(rest)
+    loads: list[Load] = []
+    while any(left.values()):
+        if len(loads) == most:
+            return None
+        placed = mixed_load(items, left, room, gap=gap, effort=level, out_of_time=stop)
+        if not placed:
+            return None
+        for each in placed:
+            left[each.piece] -= 1
+        loads.append(Load(tuple(each.placement for each in placed)))
+    return loads
+
+
+def _in_sets(
+    items: Sequence[Item], room: WorkArea, gap: float, level: str, stop: Stop
+) -> tuple[tuple[Load, ...], bool, tuple[str, ...]]:
+    """Return loads of whole sets, as many sets on each as were got on one."""
+    sets = math.gcd(*(item.quantity for item in items))
+    one = {item.piece: item.quantity // sets for item in items}
+    low, high, best = 0, sets, None
+    while low < high:
+        middle = (low + high + 1) // 2 if low else 1
+        wanted = {piece: count * middle for piece, count in one.items()}
+        placed = mixed_load(items, wanted, room, gap=gap, effort=level, out_of_time=stop)
+        if len(placed) == sum(wanted.values()):
+            low, best = middle, placed
+        else:
+            high = middle - 1
+        if stop is not None and stop():
+            break
+    if best is None:
+        loads, complete = _loads(items, room, gap, level, stop, lambda _: None, 0)
+        return loads, complete, ("A whole set does not go on one load; the loads hold parts.",)
+    repeats, rest = divmod(sets, low)
+    loads = (Load(tuple(each.placement for each in best), repeats),)
+    if rest:
+        wanted = {piece: count * rest for piece, count in one.items()}
+        loads = (*loads, Load(_first_of(best, wanted)))
+    return loads, stop is None or not stop(), ()
+
+
+def _first_of(placed: Sequence[Placed], wanted: Mapping[str, int]) -> tuple[Placement, ...]:
+    left = dict(wanted)
+    kept: list[Placement] = []
+    for each in placed:
+        placement = each.placement
+        if left[placement.piece]:
+            left[placement.piece] -= 1
+            kept.append(placement)
+    return tuple(kept)

@@ -7,10 +7,13 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import product
 
+from geometry.layout.bound import grown_area, room_area
 from geometry.layout.fit import candidate_turns, fitting_turn
+from geometry.layout.free import add, placed_of
 from geometry.layout.item import Item
 from geometry.layout.polygons import turned
 from geometry.layout.rows import Row, Stack, lay, refined, stacks
+from geometry.layout.shaped import fill_shaped
 from geometry.layout.units import Shape, units_of
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
@@ -23,6 +26,10 @@ _TURNS = {"quick": 3, "normal": 12, "best": 40}
 #: Share of the room's area below which an order counts as easy to place.
 _EASY = 0.6
 _REFINED = {"quick": 3, "normal": 10, "best": 60}
+#: Fillings whose edges are filled at each effort, and the pieces up to which that is worth it:
+#: edges matter ever less as loads hold more.
+_FILLED = {"quick": 0, "normal": 4, "best": 20}
+_MOST_EDGED = 600
 
 
 @dataclass(frozen=True)
@@ -41,14 +48,18 @@ def fill(
     effort: str = "normal",
     out_of_time: Callable[[], bool] | None = None,
 ) -> Filled:
-    """Return as many outlines of an item as are wanted or rows of it can hold in a rectangle.
+    """Return as many outlines of an item as are wanted or as can be found room for.
 
     Shape:
-        At least one placement; row by row from the bottom, left to right.
+        At least one placement; in rows of a rectangle row by row from the bottom, left to right,
+        then those that found room at the edges.
 
     Raises:
         DoesNotFit: when not even one fits.
     """
+    if not room.is_rectangle:
+        placed, complete = fill_shaped(item, room, gap=gap, effort=effort, out_of_time=out_of_time)
+        return Filled(tuple(each.placement for each in placed), complete)
     surely = fitting_turn(item, room)
     box = room.bounds
     lone = turned(item.outline, surely).bounds
@@ -64,20 +75,51 @@ def fill(
             return Filled(best, complete=False)
         enough = _enough(shape, item, turn, room, limit)
         if enough:
-            return Filled(tuple(_placements(item.piece, *enough, room)), complete=True)
-        for local, uprights in _frames(item, turn):
-            for stack, upright in product(_stacks(shape, item, local), uprights):
-                count = _count(lay(stack, *_frame(room, upright=upright)))
+            return Filled(tuple(placements_of(item.piece, *enough, room)), complete=True)
+        for local, uprights in frames(item, turn):
+            for stack, upright in product(stacks_of(shape, item, local), uprights):
+                count = count_of(lay(stack, *_frame(room, upright=upright)))
                 tries.append((-count, -stack.density, len(tries), stack, upright))
-    for _, _, _, stack, upright in _promising(tries, effort):
+    laid: list[tuple[int, int, tuple[Placement, ...]]] = [(-1, -1, best)]
+    for number, _, _, stack, upright in _promising(tries, effort):
         if out_of_time is not None and out_of_time():
             return Filled(best, complete=False)
         if len(best) >= limit:
-            break
+            return Filled(best[:limit], complete=True)
         fine = refined(stack)
         rows = lay(fine, *_frame(room, upright=upright)) if fine is not None else []
-        if _count(rows) > len(best):
-            best = tuple(_placements(item.piece, rows, upright, room))
+        if count_of(rows):
+            placements = tuple(placements_of(item.piece, rows, upright, room))
+            laid.append((-len(placements), number, placements))
+            best = max(best, placements, key=len)
+    return _edges_filled(
+        item, room, sorted(laid, key=lambda each: each[:2]), limit, gap, effort, out_of_time
+    )
+
+
+def _edges_filled(
+    item: Item,
+    room: WorkArea,
+    laid: list[tuple[int, int, tuple[Placement, ...]]],
+    limit: int,
+    gap: float,
+    effort: str,
+    out_of_time: Callable[[], bool] | None,
+) -> Filled:
+    """Return the fullest filling after pieces were put into what rows have left at the edges."""
+    best = laid[0][2]
+    # From nothing, too: where few fit, no rows may be better than any.
+    for placements in (*(each[2] for each in laid[: _FILLED.get(effort, _FILLED["normal"])]), ()):
+        if len(best) >= limit:
+            break
+        if out_of_time is not None and out_of_time():
+            return Filled(best, complete=False)
+        if max(len(placements), len(best)) > _MOST_EDGED or effort == "quick":
+            continue
+        placed = placed_of(placements, {item.piece: item.outline})
+        add(item, limit - len(placed), room, placed, gap=gap, out_of_time=out_of_time)
+        if len(placed) > len(best):
+            best = (*placements, *(each.placement for each in placed[len(placements) :]))
     return Filled(best, complete=True)
 
 
@@ -87,12 +129,12 @@ def _enough(
     """Return plain rows of the single piece when they already hold all that is wanted."""
     if wanted * area(item.outline) > area(room.boundary) * _EASY:
         return None
-    for local, uprights in _frames(item, turn):
+    for local, uprights in frames(item, turn):
         single = next(iter(units_of(shape, local, half_turns=False)))
         for stack, upright in product(stacks(shape, single, half_turns=False), uprights):
             fine = refined(stack)
             rows = lay(fine, *_frame(room, upright=upright)) if fine is not None else []
-            if _count(rows) >= wanted:
+            if count_of(rows) >= wanted:
                 return rows, upright
     return None
 
@@ -114,17 +156,15 @@ def _frame(room: WorkArea, *, upright: bool) -> tuple[float, float]:
 
 
 def _limit(item: Item, room: WorkArea, gap: float) -> int:
-    box = room.bounds
-    grown = (box.width + gap) * (box.height + gap)
-    # Half the gap about a piece adds at least half the gap times its perimeter.
-    least = area(item.outline) + gap / 2.0 * sum(part.length for part in item.outline.segments)
-    # A hollow outline's band may overlap itself; its area alone is always a bound.
-    if any(vertex.bulge < 0.0 for vertex in item.outline.vertices):
-        least = area(item.outline)
-    return math.floor(grown / least + 1e-9)
+    return math.floor(room_area(room, gap) / grown_area(item.outline, gap) + 1e-9)
 
 
-def _frames(item: Item, turn: float) -> tuple[tuple[float, tuple[bool, ...]], ...]:
+def turns_of(item: Item, surely: float, gap: float, effort: str) -> tuple[Shape, list[float]]:
+    """Return the shape that rows are made of and the turns to make them at."""
+    return Shape(item.outline, gap), _turns(item, surely, effort)
+
+
+def frames(item: Item, turn: float) -> tuple[tuple[float, tuple[bool, ...]], ...]:
     """Return the turns at which rows are made, each with the frames they may be laid in.
 
     An upright frame turns everything in it a quarter back, so that its rows stand up and follow
@@ -158,7 +198,8 @@ def _alike(outline: Outline, turn: float, other: float) -> bool:
     )
 
 
-def _stacks(shape: Shape, item: Item, turn: float) -> Iterator[Stack]:
+def stacks_of(shape: Shape, item: Item, turn: float) -> Iterator[Stack]:
+    """Yield ways to stack rows of an item at one turn."""
     half_turns = _half_turns(item)
     for unit in units_of(shape, turn, half_turns=half_turns):
         yield from stacks(shape, unit, half_turns=half_turns)
@@ -170,11 +211,12 @@ def _half_turns(item: Item) -> bool:
     return stated is None or all((turn + 180.0) % 360.0 in stated for turn in stated)
 
 
-def _count(rows: list[Row]) -> int:
+def count_of(rows: list[Row]) -> int:
+    """Return how many pieces rows hold."""
     return sum(copies for row in rows for _, _, copies in row.starts)
 
 
-def _placements(
+def placements_of(
     piece: str,
     rows: list[Row],
     upright: bool,  # noqa: FBT001 - as found

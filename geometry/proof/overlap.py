@@ -140,14 +140,12 @@ def _inside(outline: Outline, room: WorkArea) -> bool:
 
 def _inside_shape(outline: Outline, room: WorkArea) -> bool:
     """Tell whether an outline lies within a work area that is no rectangle."""
-    start = outline.vertices[0].point
-    if not contains(room.boundary, start):
+    within = _pulled_in(outline)
+    if not contains(room.boundary, within.vertices[0].point):
         return False
-    if _crosses(_pulled_in(outline), room.boundary):
+    if _crosses(within, room.boundary):
         return False
-    return all(
-        separation(_pulled_in(outline), keep_out, enough=1.0) > 0.0 for keep_out in room.keep_outs
-    )
+    return all(separation(within, keep_out, enough=1.0) > 0.0 for keep_out in room.keep_outs)
 
 
 def _crosses(outline: Outline, boundary: Outline) -> bool:

@@ -1,0 +1,184 @@
+"""Pieces put one by one where there is still room: edges of lattices, mixtures of kinds.
+
+Source:
+    Placing at the corners of what the inner-fit region has left after the no-fit polygons of all
+    placed pieces are taken off (Bennell and Oliveira, European Journal of Operational Research
+    184, 2008); the corner whose piece ends leftmost, then lowest, is taken.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from geometry.layout.fit import candidate_turns
+from geometry.layout.item import Item
+from geometry.layout.nofit import no_fit
+from geometry.layout.polygons import turned
+from geometry.layout.room import HAIR, inner_fit
+from geometry.model.cutter import WorkArea
+from geometry.model.outline import Outline
+from geometry.model.placement import Placement
+from geometry.model.transform import Rigid, cos_sin_deg
+
+
+@dataclass(frozen=True)
+class Variant:
+    """An outline as it may lie: turned, perhaps mirrored, at its own origin."""
+
+    turn_deg: float
+    base: Outline
+    mirrored: bool = False
+
+    @cached_property
+    def outline(self) -> Outline:
+        """The outline as it lies, at its own origin."""
+        return turned(self.base, self.turn_deg, self.mirrored)
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A piece in its place."""
+
+    piece: str
+    variant: Variant
+    x: float
+    y: float
+
+    @property
+    def placement(self) -> Placement:
+        """The place in the layout's own form."""
+        move = Rigid(self.variant.turn_deg, self.x, self.y, mirrored=self.variant.mirrored)
+        return Placement(self.piece, move)
+
+
+@lru_cache(maxsize=256)
+def variants(item: Item, most: int) -> tuple[Variant, ...]:
+    """Return the ways an item may lie that look different, at most so many of each hand."""
+    found: list[Variant] = []
+    for mirrored in (False, True) if item.mirror else (False,):
+        turns = item.stated_turns_deg or (
+            *(turn for turn in candidate_turns(item) for turn in (turn, turn + 180.0)),
+        )
+        count = 0
+        for turn in sorted(turns, key=lambda each: (each % 90.0 != 0.0, each % 15.0 != 0.0, each)):
+            variant = Variant(turn, item.outline, mirrored)
+            if count < most and not any(_alike(variant.outline, v.outline) for v in found):
+                found.append(variant)
+                count += 1
+    return tuple(found)
+
+
+def _alike(first: Outline, second: Outline) -> bool:
+    """Tell whether two outlines are the same up to a move, whatever vertex they start at."""
+    if len(first.vertices) != len(second.vertices):
+        return False
+    a = np.array([(v.x, v.y, v.bulge) for v in first.vertices])
+    b = np.array([(v.x, v.y, v.bulge) for v in second.vertices])
+    a[:, :2] -= a[:, :2].mean(axis=0)
+    b[:, :2] -= b[:, :2].mean(axis=0)
+    near = np.abs(a[:, None, :] - b[None, :, :]).max(axis=2).min(axis=1)
+    return bool(near.max() < 1e-6)  # noqa: PLR2004 - the layout's accuracy
+
+
+def placed_of(placements: Sequence[Placement], outlines: dict[str, Outline]) -> list[Placed]:
+    """Return placements in the form that this module works with."""
+    return [
+        Placed(
+            each.piece,
+            Variant(each.move.turn_deg, outlines[each.piece], each.move.mirrored),
+            each.move.x,
+            each.move.y,
+        )
+        for each in placements
+    ]
+
+
+@lru_cache(maxsize=4096)
+def _banned(first: Variant, second: Variant, gap: float) -> BaseGeometry:
+    """Return where the second may not lie beside the first, itself at 0, 0."""
+    # Turned together two pieces keep out of each other just so: one ring serves a relative turn.
+    other = turned(
+        second.base, round((second.turn_deg - first.turn_deg) % 360.0, 9), second.mirrored
+    )
+    ring = no_fit(turned(first.base, 0.0, first.mirrored), other, gap)
+    cos, sin = cos_sin_deg(first.turn_deg)
+    polygon = shapely.Polygon(ring @ np.array([[cos, sin], [-sin, cos]]))
+    return polygon.buffer(-HAIR, join_style="mitre")
+
+
+def _at(region: BaseGeometry, x: float, y: float) -> BaseGeometry:
+    return shapely.transform(region, lambda points: np.add(points, (x, y)))
+
+
+def region_left(
+    room: WorkArea, placed: Sequence[Placed], variant: Variant, gap: float
+) -> BaseGeometry:
+    """Return the places that are left for one more piece."""
+    region = inner_fit(room, variant.outline)
+    if region.is_empty or not placed:
+        return region
+    banned = [_at(_banned(p.variant, variant, gap), p.x, p.y) for p in placed]
+    left: BaseGeometry = region.difference(shapely.union_all(banned))
+    return left
+
+
+def add(
+    item: Item,
+    count: int,
+    room: WorkArea,
+    placed: list[Placed],
+    *,
+    gap: float,
+    turns: int = 8,
+    out_of_time: Callable[[], bool] | None = None,
+) -> int:
+    """Put up to ``count`` pieces of an item into what is left; returns how many were put.
+
+    ``placed`` is added to.
+    """
+    ways = variants(item, turns)
+    regions = [region_left(room, placed, way, gap) for way in ways]
+    done = 0
+    while done < count and not (out_of_time is not None and out_of_time()):
+        best = _lowest(ways, regions)
+        if best is None:
+            break
+        index, x, y = best
+        placed.append(Placed(item.piece, ways[index], x, y))
+        done += 1
+        for other, way in enumerate(ways):
+            if not regions[other].is_empty:
+                banned = _at(_banned(ways[index], way, gap), x, y)
+                regions[other] = regions[other].difference(banned)
+    return done
+
+
+def _lowest(
+    ways: Sequence[Variant], regions: Sequence[BaseGeometry]
+) -> tuple[int, float, float] | None:
+    """Return the way and place whose piece ends leftmost, then lowest."""
+    best: tuple[float, float, int, float, float] | None = None
+    for index, region in enumerate(regions):
+        points = shapely.get_coordinates(region)
+        if not len(points):
+            continue
+        box = ways[index].outline.bounds
+        right = np.round(points[:, 0] + box.right, 5)
+        top = np.round(points[:, 1] + box.top, 5)
+        at = int(np.lexsort((top, right))[0])
+        found = (
+            float(right[at]),
+            float(top[at]),
+            index,
+            float(points[at, 0]),
+            float(points[at, 1]),
+        )
+        if best is None or found < best:
+            best = found
+    return None if best is None else best[2:]

@@ -1,0 +1,168 @@
+"""Pieces on roll stock: its width is given, its length is to be short."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from itertools import product
+
+from geometry.layout.bound import grown_area
+from geometry.layout.fit import fitting_turn
+from geometry.layout.free import Placed, add
+from geometry.layout.item import Item
+from geometry.layout.rows import Stack, lay, refined
+from geometry.layout.single import count_of, frames, placements_of, stacks_of, turns_of
+from geometry.measure import area
+from geometry.model.cutter import WorkArea
+from geometry.model.outline import Outline
+from geometry.model.placement import Load, Placement
+
+#: Pieces up to which they are also laid one by one, all kinds together.
+_MOST_FREE = 150
+_REFINED = {"quick": 2, "normal": 6, "best": 24}
+_HALVINGS = 24
+
+
+def lay_roll(
+    items: Sequence[Item],
+    room: WorkArea,
+    *,
+    gap: float,
+    effort: str,
+    out_of_time: Callable[[], bool] | None,
+) -> tuple[tuple[Load, ...], bool]:
+    """Return everything on one length of roll, each kind in its own stretch or all together.
+
+    Raises:
+        DoesNotFit: when an item is wider than the roll however it may be turned.
+    """
+    box = room.bounds
+    left = box.left
+    bands: list[Placement] = []
+    complete = True
+    for item in sorted(items, key=lambda each: -area(each.outline)):
+        if out_of_time is not None and out_of_time():
+            complete, effort = False, "quick"
+        band = _band(item, _from(room, left, _longest([item], room, gap)), gap, effort)
+        bands.extend(band)
+        left = _end(band, {item.piece: item.outline}) + gap
+    best = tuple(bands)
+    if sum(item.quantity for item in items) <= _MOST_FREE and effort != "quick" and complete:
+        free = _one_by_one(items, room, gap, out_of_time)
+        outlines = {item.piece: item.outline for item in items}
+        if free is not None and _end(free, outlines) < _end(best, outlines):
+            best = free
+    return (Load(best),), complete and (out_of_time is None or not out_of_time())
+
+
+def _longest(items: Sequence[Item], room: WorkArea, gap: float) -> float:
+    """Return a length that is surely enough: every piece on a length of its own, mm."""
+    reach = max(
+        (part.width + part.height for part in (item.outline.bounds for item in items)), default=0.0
+    )
+    taken = sum(grown_area(item.outline, gap) * item.quantity for item in items)
+    count = sum(item.quantity for item in items)
+    return min(count * (reach + gap), 8.0 * taken / room.bounds.height + 8.0 * reach)
+
+
+def _from(room: WorkArea, left: float, length: float) -> WorkArea:
+    box = room.bounds
+    return WorkArea.rectangle(left, box.bottom, length, box.height)
+
+
+def _end(placements: Sequence[Placement], outlines: dict[str, Outline]) -> float:
+    return max(each.move.outline(outlines[each.piece]).bounds.right for each in placements)
+
+
+def _band(item: Item, room: WorkArea, gap: float, effort: str) -> tuple[Placement, ...]:
+    """Return rows of one kind that hold all of it on the least length."""
+    surely = fitting_turn(item, room)
+    tries: list[tuple[float, int, Stack, bool]] = []
+    most = _REFINED.get(effort, _REFINED["normal"])
+    shape, turns = turns_of(item, surely, gap, effort)
+    for turn in turns:
+        for local, uprights in frames(item, turn):
+            for stack, upright in product(stacks_of(shape, item, local), uprights):
+                tries.append((-round(stack.density, 9), len(tries), stack, upright))
+    best: tuple[Placement, ...] = ()
+    least = room.bounds.width
+    for _, _, stack, upright in sorted(tries, key=lambda each: each[:2])[:most]:
+        fine = refined(stack)
+        if fine is None:
+            continue
+        length = _length(fine, upright, item.quantity, least, room.bounds.height)
+        if length is not None and (not best or length < least):
+            least = length
+            frame = (room.bounds.height, length) if upright else (length, room.bounds.height)
+            area_ = WorkArea.rectangle(
+                room.bounds.left, room.bounds.bottom, length, room.bounds.height
+            )
+            found = list(placements_of(item.piece, lay(fine, *frame), upright, area_))
+            best = _leftmost(found, item)
+    if not best:
+        placed: list[Placed] = []
+        add(item, item.quantity, room, placed, gap=gap)
+        best = tuple(each.placement for each in placed)
+    return best
+
+
+def _leftmost(found: list[Placement], item: Item) -> tuple[Placement, ...]:
+    ends = sorted(
+        (round(each.move.outline(item.outline).bounds.right, 6), index)
+        for index, each in enumerate(found)
+    )
+    kept = {index for _, index in ends[: item.quantity]}
+    return tuple(each for index, each in enumerate(found) if index in kept)
+
+
+def _length(
+    stack: Stack,
+    upright: bool,  # noqa: FBT001 - as found
+    wanted: int,
+    longest: float,
+    height: float,
+) -> float | None:
+    """Return the least length of roll on which rows hold all, or ``None`` above the longest."""
+
+    def enough(length: float) -> bool:
+        frame = (height, length) if upright else (length, height)
+        return count_of(lay(stack, *frame)) >= wanted
+
+    if not enough(longest):
+        return None
+    low, high = 0.0, longest
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2.0
+        if enough(middle):
+            high = middle
+        else:
+            low = middle
+    return high
+
+
+def _one_by_one(
+    items: Sequence[Item],
+    room: WorkArea,
+    gap: float,
+    out_of_time: Callable[[], bool] | None,
+) -> tuple[Placement, ...] | None:
+    room = _from(room, room.bounds.left, _longest(items, room, gap))
+    best: tuple[Placement, ...] | None = None
+    outlines = {item.piece: item.outline for item in items}
+    for key in (_by_area, _by_reach):
+        placed: list[Placed] = []
+        for item in sorted(items, key=key):
+            add(item, item.quantity, room, placed, gap=gap, out_of_time=out_of_time)
+        if len(placed) < sum(item.quantity for item in items):
+            continue
+        found = tuple(each.placement for each in placed)
+        if best is None or _end(found, outlines) < _end(best, outlines):
+            best = found
+    return best
+
+
+def _by_area(item: Item) -> float:
+    return -area(item.outline)
+
+
+def _by_reach(item: Item) -> float:
+    return -max(item.outline.bounds.width, item.outline.bounds.height)
