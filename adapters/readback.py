@@ -57,7 +57,9 @@ def _read(
     format_name: str, data: bytes, settings: Mapping[str, Any]
 ) -> tuple[str, list[ReadStroke]] | None:
     if format_name not in _READERS:
-        return None
+        # A plug-in may bring a reader of its own.
+        own = getattr(registry.get(format_name), "read", None)
+        return (f"{format_name}'s own reader", list(own(data))) if callable(own) else None
     # Each format pays for its own reader only.
     reader = import_module(f"adapters.readers.{format_name}")
     name: str = reader.READER

@@ -11,11 +11,15 @@ from collections.abc import Mapping
 from functools import cache
 from importlib import import_module
 from importlib.metadata import EntryPoint, entry_points
+from typing import Any
 
-from adapters.contract import CONTRACT, Adapter
-from adapters.errors import BrokenPluginError, UnknownFormatError
+from adapters.contract import CONTRACT, Adapter, Written
+from adapters.errors import AdapterError, BrokenPluginError, UnknownFormatError
+from geometry.model.plan import CutPlan
 
 GROUP = "quarterseam.adapters"
+#: Bytes of one file, at the most; a load of 20,000 outlines takes a fraction of it.
+MOST_BYTES = 64_000_000
 
 #: The formats that come with the project; no module is imported before it is asked for.
 BUILT_IN: Mapping[str, str] = {
@@ -81,6 +85,36 @@ def _loaded(name: str, points: tuple[EntryPoint, ...]) -> Adapter:
             format_name=name,
         )
     return adapter
+
+
+def write(name: str, plan: CutPlan, settings: Mapping[str, Any]) -> Written:
+    """Return a plan as a file of a format; whatever a plug-in does wrong is told as its fault.
+
+    Raises:
+        UnknownFormatError: when no format has that name.
+        SettingError, CannotHoldError: as the adapter refuses.
+        BrokenPluginError: when a plug-in raises anything else, hands back what is no file, or
+            one of more than ``MOST_BYTES``.
+    """
+    adapter = get(name)
+    if name in BUILT_IN:
+        return adapter.write(plan, settings)
+    try:
+        written = adapter.write(plan, settings)
+    except AdapterError:
+        raise
+    except Exception as error:
+        detail = f"Plug-in {name} failed while writing: {type(error).__name__}: {error}"
+        raise BrokenPluginError(detail[:300], format_name=name) from error
+    if not isinstance(written, Written) or not isinstance(written.data, bytes):
+        detail = f"Plug-in {name} handed back {type(written).__name__} and no written file."
+        raise BrokenPluginError(detail, format_name=name)
+    if len(written.data) > MOST_BYTES:
+        detail = f"Plug-in {name} wrote {len(written.data)} bytes; {MOST_BYTES} is the most."
+        raise BrokenPluginError(detail, format_name=name)
+    if not all(isinstance(loss, str) for loss in written.losses):
+        raise BrokenPluginError(f"Plug-in {name} lists losses that are no text.", format_name=name)
+    return written
 
 
 def fault_of(name: str) -> str:

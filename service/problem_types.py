@@ -76,6 +76,15 @@ _ROWS = (
         "Keys are for reading, for writing too, or for everything. `detail` says what is needed.",
     ),
     (
+        "other-origin",
+        403,
+        "A page of another site may not send this",
+        (
+            "A browser says that this was sent by a page of another site. Whoever runs the service "
+            "can list that page's origin."
+        ),
+    ),
+    (
         "not-found",
         404,
         "There is nothing here",
@@ -148,6 +157,24 @@ _ROWS = (
         ),
     ),
     (
+        "format-settings",
+        422,
+        "A format's setting is missing or wrong",
+        (
+            "A cutter's `formats` says something that the format does not know, or leaves out what "
+            "it never guesses, such as a laser's power, a knife's depth or the feed."
+        ),
+    ),
+    (
+        "format-cannot-hold",
+        422,
+        "A format cannot hold the plan",
+        (
+            "The plan is larger than the format's numbers or pages reach. The text says how far "
+            "they reach."
+        ),
+    ),
+    (
         "schema-mismatch",
         422,
         "The request does not fit its schema",
@@ -190,15 +217,6 @@ _ROWS = (
         "`detail` states the limit; use a smaller sheet or larger pieces.",
     ),
     (
-        "format-cannot-hold",
-        422,
-        "A format cannot hold this plan",
-        (
-            "A setting of the cutter for that format is missing or out of range, or the format has no "
-            "way to say what the plan asks for. `detail` says which."
-        ),
-    ),
-    (
         "too-many-requests",
         429,
         "Too many requests",
@@ -209,6 +227,15 @@ _ROWS = (
         431,
         "The headers are too large",
         "A header has more than 8190 bytes, or there are more than 60.",
+    ),
+    (
+        "plugin-failed",
+        500,
+        "An installed format is broken",
+        (
+            "A plug-in that writes a format raised an error or handed back what is no file. The "
+            "text names it; other formats are not affected, and `GET /v1/formats` lists it."
+        ),
     ),
     (
         "internal-error",

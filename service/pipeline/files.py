@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
 from adapters import registry
+from adapters.contract import Written
+from adapters.errors import BrokenPluginError, CannotHoldError, SettingError
 from adapters.readback import read_back
 from geometry.model.plan import CutPlan
 from service.convert.values import Run
 from service.pipeline.loads import PlannedLoad
+from service.problems import Fault, ProblemError
 
 
 def load_files(
-    run: Run, load: PlannedLoad, stem: str, *, check: bool = True
+    run: Run, index: int, load: PlannedLoad, stem: str, *, check: bool = True
 ) -> tuple[list[dict[str, Any]], dict[str, bytes], list[str]]:
     """Write one load in every format of its run.
 
@@ -24,7 +27,8 @@ def load_files(
         hold.
 
     Raises:
-        adapters.errors.AdapterError: when a setting is missing or a format cannot hold the plan.
+        ProblemError: 422 when a setting is missing or a format cannot hold the plan, 500 naming
+            the plug-in when one is broken.
         adapters.readback.ReadBackError: when a file does not say what its plan says.
     """
     told: list[dict[str, Any]] = []
@@ -34,7 +38,7 @@ def load_files(
         adapter = registry.get(name)
         settings = run.cutter.formats.get(name, {})
         for suffix, plan in _parts(run, load.planned.plan):
-            written = adapter.write(plan, settings)
+            written = _written(index, name, plan, settings)
             file_name = f"{stem}-{load.number}{suffix}.{adapter.extension.lstrip('.')}"
             files[file_name] = written.data
             losses.extend(loss for loss in written.losses if loss not in losses)
@@ -48,13 +52,31 @@ def load_files(
             }
             if check:
                 found = read_back(name, written.data, plan, settings)
-                if found is not None:
+                if found is None:
+                    loss = f"{name} has no reader: its files are not read back."
+                    losses.extend([] if loss in losses else [loss])
+                else:
                     entry["read_back"] = {
                         "reader": found.reader,
                         "worst_deviation_mm": found.worst_deviation,
                     }
             told.append(entry)
     return told, files, losses
+
+
+def _written(index: int, name: str, plan: CutPlan, settings: Mapping[str, Any]) -> Written:
+    """Write a plan; refusals become problems that say where the request asked for it."""
+    try:
+        return registry.write(name, plan, settings)
+    except SettingError as error:
+        where = f"#/runs/{index}/cutter/formats/{name}/{error.setting}"
+        fault = Fault(where, error.message)
+        raise ProblemError("format-settings", 422, error.message, [fault]) from None
+    except CannotHoldError as error:
+        fault = Fault(f"#/runs/{index}/formats", error.message)
+        raise ProblemError("format-cannot-hold", 422, error.message, [fault]) from None
+    except BrokenPluginError as error:
+        raise ProblemError("plugin-failed", 500, error.message) from error
 
 
 def _parts(run: Run, plan: CutPlan) -> Iterator[tuple[str, CutPlan]]:

@@ -158,7 +158,7 @@ def _run_answer(
         made.files[picture] = load_picture(converted, run, load).encode()
         row["picture"] = f"files/{picture}"
         if with_files:
-            row["files"], files, losses = load_files(run, load, stem, check=check)
+            row["files"], files, losses = load_files(run, index, load, stem, check=check)
             made.files.update(files)
             for loss in losses:
                 text = f"Run {index + 1}: {loss}"

@@ -25,7 +25,18 @@ def list_formats() -> dict[str, Any]:
                 "media_type": each.media_type,
                 "extension": each.extension,
                 "keeps": sorted(each.keeps),
+                "settings": [
+                    {
+                        "name": setting.name,
+                        "what": setting.what,
+                        "description": setting.description,
+                        "required": setting.required,
+                        "choices": list(setting.choices),
+                    }
+                    for setting in each.settings
+                ],
             }
             for each in found
-        ]
+        ],
+        "faults": [{"name": name, "detail": detail} for name, detail in registry.faults().items()],
     }

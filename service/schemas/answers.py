@@ -350,6 +350,23 @@ class ShapeList(Told):
     shapes = fields.List(fields.Nested(ShapeAnswer), required=True)
 
 
+class SettingAnswer(Told):
+    """One thing that a cutter may say of how a format is written for it."""
+
+    name = fields.String(required=True)
+    what = fields.String(required=True, metadata={"description": "number, choice, flag, pens"})
+    description = fields.String(required=True)
+    required = fields.Boolean(required=True)
+    choices = fields.List(fields.String(), required=True)
+
+
+class FormatFault(Told):
+    """A plug-in that cannot be used."""
+
+    name = fields.String(required=True)
+    detail = fields.String(required=True)
+
+
 class FormatAnswer(Told):
     """An installed file format."""
 
@@ -361,12 +378,14 @@ class FormatAnswer(Told):
         required=True,
         metadata={"description": "what of a cut plan it holds: arcs, stations, stops"},
     )
+    settings = fields.List(fields.Nested(SettingAnswer), required=True)
 
 
 class FormatList(Told):
-    """Installed formats."""
+    """Installed formats, and plug-ins that cannot be used."""
 
     formats = fields.List(fields.Nested(FormatAnswer), required=True)
+    faults = fields.List(fields.Nested(FormatFault), required=True)
 
 
 class Health(Told):
