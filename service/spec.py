@@ -116,7 +116,7 @@ def _problem_statuses(operation: Operation) -> Iterable[int]:
     if operation.scope:
         # Keys are looked up in the store, which may not answer.
         found |= {401, 503}
-    if operation.scope in {"write", "admin"}:
+    if operation.scope in {"write", "admin"} or operation.body or operation.form:
         found.add(403)
     return sorted(found)
 

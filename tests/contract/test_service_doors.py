@@ -206,6 +206,31 @@ def test_other_origins_may_call_only_when_they_are_listed(make_client: MakeClien
 
 
 @pytest.mark.parametrize(
+    ("site", "method", "status"),
+    [
+        ("cross-site", "POST", 403),
+        ("same-site", "POST", 403),
+        ("cross-site", "GET", 200),
+        ("same-origin", "POST", 201),
+        ("none", "POST", 201),
+        (None, "POST", 201),
+    ],
+)
+def test_pages_of_other_sites_cannot_send_forms(
+    make_client: MakeClient, small_kit: dict[str, Any], site: str | None, method: str, status: int
+) -> None:
+    client = make_client(cors_origins=(ORIGIN,))
+    headers = {} if site is None else {"Sec-Fetch-Site": site}
+    body = small_kit if method == "POST" else None
+    answer = client.open("/v1/kits", method=method, json=body, headers=headers)
+    assert answer.status_code == status
+    if status == 403:
+        assert answer.get_json()["type"] == "/problems#other-origin"
+        listed = client.post("/v1/kits", json=small_kit, headers={**headers, "Origin": ORIGIN})
+        assert listed.status_code == 201
+
+
+@pytest.mark.parametrize(
     ("path", "methods"),
     [
         ("/v1/kits", {"GET", "HEAD", "POST", "OPTIONS"}),
