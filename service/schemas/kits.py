@@ -41,6 +41,16 @@ class PieceChoice(Strict):
     quantity = Int(validate=validate.Range(1, MOST_QUANTITY))
 
 
+class Ties(Strict):
+    """Short uncut bridges that hold a piece until the operator snips them."""
+
+    count = Int(
+        required=True,
+        validate=validate.Range(0, 48),
+        metadata={"description": "on each outline; 0 for none"},
+    )
+
+
 class Run(Strict):
     """One material through one cutter."""
 
@@ -85,6 +95,7 @@ class Run(Strict):
     )
     seed = Int(validate=validate.Range(0, 2**31 - 1))
     one_file_per = fields.String(validate=validate.OneOf(["load", "station"]))
+    ties = fields.Nested(Ties)
     sets = Bool(metadata={"description": "whether each load holds whole sets of the pieces"})
 
 

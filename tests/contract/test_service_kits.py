@@ -199,6 +199,18 @@ def test_85_pieces_in_3_layers(client: FlaskClient, small_kit: dict[str, Any]) -
     assert run["totals"]["A"] == {"asked": 85, "made": 87, "spare": 2}
 
 
+def test_ties_leave_bridges_for_the_operator_to_snip(
+    client: FlaskClient, small_kit: dict[str, Any]
+) -> None:
+    reasons = {}
+    for count in (0, 3):
+        small_kit["runs"][0] |= {"cutter": "laser-bed", "ties": {"count": count}}
+        (load,) = client.post("/v1/layouts", json=small_kit).get_json()["runs"][0]["loads"]
+        reasons[count] = [stop["reason"] for stop in load["stops"]]
+    assert "snip-ties" not in reasons[0]
+    assert reasons[3][-1] == "snip-ties"
+
+
 def test_a_preview_stores_nothing_and_carries_its_pictures(
     client: FlaskClient, small_kit: dict[str, Any]
 ) -> None:
