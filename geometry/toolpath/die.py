@@ -15,11 +15,11 @@ from dataclasses import dataclass
 
 import shapely
 
-from geometry.measure import flattened
 from geometry.model.outline import Outline
 from geometry.model.plan import Stroke
 from geometry.model.points import Point, turn_between
 from geometry.model.segments import Arc, Line, Segment
+from geometry.toolpath.apart import least_apart
 from geometry.toolpath.ties import tie_places
 from geometry.units import MM_PER_INCH
 
@@ -74,8 +74,9 @@ def die_report(strokes: Sequence[Stroke], rule: float) -> DieReport:
     rings = [stroke for stroke in strokes if stroke.operation == "cut" and stroke.closed]
     length = sum(stroke.length for stroke in rings)
     counted = sum(_counted(stroke) for stroke in rings) + _beside(rings)
-    apart = _least_apart(rings)
-    nicks, bridges = [], []
+    apart = least_apart(rings)
+    nicks: list[Point] = []
+    bridges: list[Point] = []
     for stroke in rings:
         nicks.extend(_evenly(stroke, _NICKS, NICK_WIDTH))
         bridges.extend(_on_every_side(stroke))
@@ -88,7 +89,7 @@ def die_report(strokes: Sequence[Stroke], rule: float) -> DieReport:
         least_apart=apart,
         nicks=tuple(nicks),
         bridges=tuple(bridges),
-        warnings=tuple(_told(rings, rule, length, force, apart)),
+        warnings=(*_told(rings, rule, length, force, apart), *_notches(nicks, bridges)),
     )
 
 
@@ -132,19 +133,6 @@ def _facing(first: Segment, second: Segment) -> bool:
     return min(along[1], first.length) - max(along[0], 0.0) > _PARALLEL
 
 
-def _least_apart(rings: Sequence[Stroke]) -> float | None:
-    """Return the least distance between two rules, mm, as far as it matters."""
-    shapes = [shapely.LinearRing(flattened(Outline(stroke.vertices), 0.005)) for stroke in rings]
-    if len(shapes) < 2:  # noqa: PLR2004 - two rules
-        return None
-    tree = shapely.STRtree(shapes)
-    pairs, away = tree.query_nearest(
-        shapes, exclusive=True, return_distance=True, all_matches=False
-    )
-    del pairs
-    return float(away.min())
-
-
 def _evenly(stroke: Stroke, count: int, width: float) -> list[Point]:
     parts = stroke.segments
     places = tie_places(parts, count, width, {})
@@ -186,6 +174,16 @@ def _told(
         )
     told.extend(_bends(rings, rule))
     return told
+
+
+def _notches(nicks: Sequence[Point], bridges: Sequence[Point]) -> list[str]:
+    return [
+        (
+            f"Away from corners there is room for {len(nicks)} nicks of {NICK_WIDTH:g} mm in the "
+            f"edge, {_NICKS} an outline, and {len(bridges)} bridges of {BRIDGE:g} mm in the back "
+            "of the rule; agree on them with the maker of the die."
+        )
+    ]
 
 
 def _bends(rings: Sequence[Stroke], rule: float) -> list[str]:

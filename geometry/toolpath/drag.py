@@ -21,6 +21,10 @@ from geometry.model.plan import Stroke
 from geometry.model.points import Point, ahead, distance, turn_between
 from geometry.model.segments import Segment
 from geometry.tolerance import SHORTEST_EDGE
+from geometry.toolpath.apart import least_apart
+
+#: Shortfall of a gap that is rounding, mm.
+_ROUNDING = 1.0e-3
 
 #: Swings that move the axis less than this, mm, are run as a straight step.
 _STEP = 0.01
@@ -124,6 +128,13 @@ def warnings(blade: DragBlade, strokes: Sequence[Stroke]) -> list[str]:
     cuts = [stroke for stroke in strokes if stroke.operation != "mark" and stroke.part != "line-up"]
     told.extend(_too_small(cuts, "edge", "long", least, offset))
     told.extend(_too_small(cuts, "arc", "in radius", least, offset))
+    apart = least_apart([stroke for stroke in cuts if stroke.part == "outline"])
+    if apart is not None and apart < 2.0 * offset - _ROUNDING:
+        told.append(
+            f"Pieces lie {apart:.2f} mm apart, less than the {2.0 * offset:g} mm in which the "
+            "blade swings: the strip between them may tear and pull edges by up to "
+            f"{2.0 * offset - apart:.2f} mm; a wider gap is safer."
+        )
     return told
 
 

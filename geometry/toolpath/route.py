@@ -10,6 +10,7 @@ Source:
 from __future__ import annotations
 
 import itertools
+import math
 import random
 from collections import deque
 from collections.abc import Sequence
@@ -29,6 +30,8 @@ _KICKED = 8
 _WORK, _KICKS = 8_000, 150
 #: Strokes beyond which the start and its entries must do.
 _SEARCHED = 2_500
+#: Rings of squares looked at before everything that is left is.
+_RINGS = 24
 _GAIN = 1e-9
 
 
@@ -243,27 +246,74 @@ def _nearest_first(
     options: Sequence[Sequence[Ends]], start: complex, chosen: list[int]
 ) -> list[int]:
     """Order strokes by always going to the nearest entry that is left."""
-    owner = np.array([s for s, each in enumerate(options) for _ in each])
-    begins = np.array([begin for each in options for begin, _ in each])
-    first = np.cumsum([0, *(len(each) for each in options)])
-    left = np.ones(len(owner), dtype=bool)
+    cells = _Cells(options)
     route, at = [], start
     for _ in options:
-        # Only what is left is looked at; it is packed anew when half of it is gone.
-        if left.sum() * 2 < len(left):
-            owner, begins, left = owner[left], begins[left], left[left]
-        away = np.abs(begins - at)
-        away[~left] = np.inf
-        stroke = int(owner[int(np.argmin(away))])
-        option = min(
-            range(int(first[stroke + 1] - first[stroke])),
-            key=lambda index: abs(options[stroke][index][0] - at),
-        )
-        chosen[stroke] = option
+        stroke, chosen[stroke] = cells.pop_nearest(at)
         route.append(stroke)
-        left[owner == stroke] = False
-        at = options[stroke][option][1]
+        at = options[stroke][chosen[stroke]][1]
     return route
+
+
+class _Cells:
+    """Entries sorted into squares, so that the nearest is found without looking at all."""
+
+    def __init__(self, options: Sequence[Sequence[Ends]]) -> None:
+        self.options = options
+        places = [begin for each in options for begin, _ in each]
+        width = max(p.real for p in places) - min(p.real for p in places) + 1.0
+        height = max(p.imag for p in places) - min(p.imag for p in places) + 1.0
+        # A few entries a square; never so small that empty ones are walked over for long.
+        self.size = 2.0 * math.sqrt(width * height / len(places))
+        self.left = dict.fromkeys(range(len(options)))
+        self.cells: dict[tuple[int, int], list[tuple[int, int]]] = {}
+        for stroke, each in enumerate(options):
+            for option, (begin, _) in enumerate(each):
+                self.cells.setdefault(self._cell(begin), []).append((stroke, option))
+
+    def _cell(self, place: complex) -> tuple[int, int]:
+        return math.floor(place.real / self.size), math.floor(place.imag / self.size)
+
+    def pop_nearest(self, at: complex) -> tuple[int, int]:
+        """Take out the stroke with the nearest entry and return it with that entry."""
+        x, y = self._cell(at)
+        best = (math.inf, -1, -1)
+        for reach in range(_RINGS):
+            # What lies in a later ring is farther than this.
+            if best[0] <= (reach - 1) * self.size:
+                break
+            for cell in _ring(x, y, reach):
+                best = min(best, self._best_in(cell, at))
+        else:
+            if best[1] < 0:
+                best = min(self._away(stroke, at) for stroke in self.left)
+        del self.left[best[1]]
+        return best[1], best[2]
+
+    def _best_in(self, cell: tuple[int, int], at: complex) -> tuple[float, int, int]:
+        entries = self.cells.get(cell)
+        if not entries:
+            return math.inf, -1, -1
+        entries = [entry for entry in entries if entry[0] in self.left]
+        self.cells[cell] = entries
+        return min(
+            ((abs(self.options[s][o][0] - at), s, o) for s, o in entries),
+            default=(math.inf, -1, -1),
+        )
+
+    def _away(self, stroke: int, at: complex) -> tuple[float, int, int]:
+        ends = enumerate(self.options[stroke])
+        return min((abs(begin - at), stroke, option) for option, (begin, _) in ends)
+
+
+def _ring(x: int, y: int, reach: int) -> list[tuple[int, int]]:
+    if not reach:
+        return [(x, y)]
+    span = range(-reach, reach + 1)
+    return [
+        *((x + step, y + side * reach) for step in span for side in (-1, 1)),
+        *((x + side * reach, y + step) for step in span[1:-1] for side in (-1, 1)),
+    ]
 
 
 def _neighbours(options: Sequence[Sequence[Ends]]) -> list[list[int]]:

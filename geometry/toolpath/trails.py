@@ -16,6 +16,8 @@ from geometry.model.points import distance, turn_between
 from geometry.model.segments import Line, Segment
 from geometry.toolpath.shared_edges import Edge
 
+#: Odd corners up to which the nearest partner is sought; of more, neighbours in a row are joined.
+_SOUGHT = 1_200
 #: A turn below this, rad, is straight on.
 _STRAIGHT = 1.0e-9
 
@@ -87,6 +89,9 @@ def _joins(edges: Sequence[Edge], part: Sequence[int]) -> list[tuple[int, int]]:
     for edge in own:
         place[edge.ends[0]], place[edge.ends[1]] = edge.part.start, edge.part.end
     joins = []
+    if len(left) > _SOUGHT:
+        rows = sorted(left, key=lambda corner: (round(place[corner].y, 1), place[corner].x, corner))
+        return list(zip(rows[::2], rows[1::2], strict=True))
     while left:
         first = left.pop(0)
         near = min(left, key=lambda other: (distance(place[first], place[other]), other))

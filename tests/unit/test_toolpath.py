@@ -6,11 +6,14 @@ import pytest
 
 from geometry.errors import GeometryError
 from geometry.layout import Item, lay_out
-from geometry.model.cutter import Bed, Cutter, DragBlade, IndexedBlade, Pen, Tool, WorkArea
+from geometry.model.cutter import Bed, Cutter, DragBlade, IndexedBlade, Laser, Pen, Tool, WorkArea
 from geometry.model.outline import Chain, Mark, Outline, Region
 from geometry.model.placement import Load, Placement
+from geometry.model.plan import Stroke
 from geometry.model.transform import Rigid, moved
 from geometry.shapes.catalogue import build
+from geometry.toolpath.apart import reach
+from geometry.toolpath.drag import warnings as drag_warnings
 from geometry.toolpath.indexed import angle_words, nearest_position
 from geometry.toolpath.plan import Planned, PlanOptions, make_plan
 
@@ -185,3 +188,26 @@ def test_a_pen_is_changed_for_the_blade() -> None:
     assert stop.before_stroke == 12
     assert found.plan.strokes[12].part == "line-up"
     assert {stroke.operation for stroke in found.plan.strokes[:12]} == {"mark"}
+
+
+@pytest.mark.parametrize(("gap", "told"), [(0.4, True), (0.6, False)])
+def test_gaps_narrower_than_the_swing_are_told(gap: float, told: bool) -> None:
+    square = Outline.of([(0, 0), (20, 0), (20, 20), (0, 20)])
+    strokes = [Stroke("cut", moved(square, x, 0).vertices, closed=True) for x in (0.0, 20.0 + gap)]
+    found = drag_warnings(DragBlade(offset=0.25), strokes)
+    assert any("swings" in warning for warning in found) is told
+
+
+def test_small_edges_and_radii_are_told_with_the_error_to_expect() -> None:
+    small = build("square", {"side": 2.0})
+    found = drag_warnings(DragBlade(offset=1.0), [Stroke("cut", small.vertices, closed=True)])
+    assert any("2 mm long" in warning and "up to 1 mm" in warning for warning in found)
+    ring = build("circle", {"diameter": 4.0})
+    found = drag_warnings(DragBlade(offset=1.0), [Stroke("cut", ring.vertices, closed=True)])
+    assert any("2 mm in radius" in warning for warning in found)
+
+
+def test_how_far_tools_reach() -> None:
+    assert reach(Laser(kerf=0.3)) == 0.15
+    assert reach(IndexedBlade(width=0.8)) == 0.4
+    assert reach(DragBlade()) == 0.0

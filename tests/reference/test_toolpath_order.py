@@ -1,0 +1,98 @@
+"""The order of strokes against trying every order there is."""
+
+import itertools
+import random
+
+import pytest
+
+from geometry.model.outline import Vertex
+from geometry.model.plan import Stroke
+from geometry.model.points import Point
+from geometry.toolpath.order import ordered, travel
+from geometry.toolpath.route import Ends, shortest_way
+
+
+def scattered(lots: random.Random, count: int) -> list[list[Ends]]:
+    found: list[list[Ends]] = []
+    for _ in range(count):
+        at = complex(lots.uniform(0, 100), lots.uniform(0, 100))
+        if lots.random() < 0.5:
+            places = [at + 10 * complex(lots.random(), lots.random()) for _ in range(3)]
+            found.append([(place, place) for place in places])
+        else:
+            other = at + complex(lots.uniform(-20, 20), lots.uniform(-20, 20))
+            found.append([(at, other), (other, at)])
+    return found
+
+
+def way(options: list[list[Ends]], order: list[tuple[int, int]]) -> float:
+    total, at = 0.0, 0j
+    for stroke, entry in order:
+        begin, end = options[stroke][entry]
+        total += abs(begin - at)
+        at = end
+    return total
+
+
+def shortest(options: list[list[Ends]]) -> float:
+    """Return the least travel, every order and every entry tried (entries one by one)."""
+    best = float("inf")
+    for order in itertools.permutations(range(len(options))):
+        costs = [(0.0, 0j)]
+        for stroke in order:
+            costs = [
+                (min(cost + abs(begin - at) for cost, at in costs), end)
+                for begin, end in options[stroke]
+            ]
+        best = min(best, *(cost for cost, _ in costs))
+    return best
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_small_loads_against_every_order(seed: int) -> None:
+    lots = random.Random(seed)  # noqa: S311 - no secret
+    options = scattered(lots, 6)
+    found = shortest_way(options, 0j)
+    assert sorted(stroke for stroke, _ in found) == list(range(6))
+    assert way(options, found) <= shortest(options) * 1.05 + 1e-9
+
+
+def test_the_same_strokes_give_the_same_way() -> None:
+    options = scattered(random.Random(7), 60)  # noqa: S311 - no secret
+    assert shortest_way(options, 0j) == shortest_way(options, 0j)
+
+
+def test_marks_before_holes_before_outlines_and_nothing_lost() -> None:
+    lots = random.Random(3)  # noqa: S311 - no secret
+    strokes = []
+    for number in range(30):
+        x, y = lots.uniform(0, 100), lots.uniform(0, 100)
+        part, operation = lots.choice(
+            [("mark", "mark"), ("mark", "score"), ("hole", "cut"), ("outline", "cut")]
+        )
+        ring = (Vertex(x, y), Vertex(x + 3, y), Vertex(x + 3, y + 3, 0.5))
+        strokes.append(Stroke(operation, ring, closed=True, part=part, placement=number))
+    done = ordered(strokes, Point(0, 0))
+    assert sorted(stroke.placement or 0 for stroke in done) == list(range(30))
+    ranks = [
+        [("mark", "mark"), ("score", "mark"), ("cut", "hole"), ("cut", "outline")].index(
+            (stroke.operation, stroke.part)
+        )
+        for stroke in done
+    ]
+    assert ranks == sorted(ranks)
+    assert sum(s.length for s in done) == pytest.approx(sum(s.length for s in strokes))
+    assert travel(done, Point(0, 0)) < travel(strokes, Point(0, 0))
+
+
+@pytest.mark.parametrize("count", [0, 1, 2, 3])
+def test_hardly_any_strokes(count: int) -> None:
+    options = scattered(random.Random(count), count)  # noqa: S311 - no secret
+    assert len(shortest_way(options, 5 + 5j)) == count
+
+
+def test_far_more_strokes_than_are_searched() -> None:
+    options = [[(complex(x, y), complex(x, y))] for x in range(60) for y in range(50)]
+    found = shortest_way(options, 0j)
+    assert sorted(stroke for stroke, _ in found) == list(range(3000))
+    assert way(options, found) < 3000 * 1.2
