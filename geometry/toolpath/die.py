@@ -65,13 +65,13 @@ def press_force(length: float) -> float:
 
 
 def die_report(strokes: Sequence[Stroke], rule: float) -> DieReport:
-    """Return the figures of a die whose rules stand on closed strokes.
+    """Return the figures of a die whose rules stand on the cut strokes.
 
     Args:
-        strokes: centre lines of the rule's edge: outlines and holes.
+        strokes: centre lines of the rule's edge: outlines and holes, or common lines once.
         rule: thickness, mm.
     """
-    rings = [stroke for stroke in strokes if stroke.operation == "cut" and stroke.closed]
+    rings = [stroke for stroke in strokes if stroke.operation == "cut"]
     length = sum(stroke.length for stroke in rings)
     counted = sum(_counted(stroke) for stroke in rings) + _beside(rings)
     apart = least_apart(rings)
@@ -194,7 +194,8 @@ def _bends(rings: Sequence[Stroke], rule: float) -> list[str]:
         for part, following in zip(parts, parts[1:] + parts[:1], strict=True):
             if isinstance(part, Arc) and part.radius < LEAST_BEND + rule / 2.0:
                 tight[stroke.piece] = min(part.radius, tight.get(stroke.piece, math.inf))
-            if turn_between(part.end_heading, following.start_heading) < -_PARALLEL:
+            turn = turn_between(part.end_heading, following.start_heading)
+            if stroke.closed and turn < -_PARALLEL:
                 inward.add(stroke.piece)
     told = [
         f"Piece {piece} bends the rule to {radius:.2f} mm; below {LEAST_BEND:g} mm inside it "

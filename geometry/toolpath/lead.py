@@ -7,8 +7,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from geometry.measure import flattened
+from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline, Vertex
 from geometry.model.plan import Stroke
 from geometry.model.points import Point, ahead, turn_between
@@ -20,7 +22,7 @@ _LENGTHS = (1.5, 1.0, 0.6, 0.3)
 _CLEAR = 0.2
 
 
-def with_leads(strokes: Sequence[Stroke], kerf: float, room: Outline) -> list[Stroke]:
+def with_leads(strokes: Sequence[Stroke], kerf: float, room: WorkArea) -> list[Stroke]:
     """Return the strokes with a lead-in before every closed cut that has room for one.
 
     Shape:
@@ -29,14 +31,16 @@ def with_leads(strokes: Sequence[Stroke], kerf: float, room: Outline) -> list[St
     Args:
         strokes: the beam's paths in order.
         kerf: width of the slot, mm.
-        room: boundary of the work area.
+        room: where cut lines may lie.
     """
     rings = [
         shapely.LinearRing(flattened(Outline(stroke.vertices), CHORD)) if _led(stroke) else None
         for stroke in strokes
     ]
     tree = shapely.STRtree([ring if ring is not None else shapely.Point() for ring in rings])
-    area = shapely.Polygon(flattened(room, CHORD))
+    area: BaseGeometry = shapely.Polygon(flattened(room.boundary, CHORD))
+    for keep_out in room.keep_outs:
+        area = area.difference(shapely.Polygon(flattened(keep_out, CHORD)))
     return [
         _with_lead(stroke, number, tree, area, kerf) if _led(stroke) else stroke
         for number, stroke in enumerate(strokes)
@@ -48,7 +52,7 @@ def _led(stroke: Stroke) -> bool:
 
 
 def _with_lead(
-    stroke: Stroke, number: int, tree: shapely.STRtree, area: shapely.Polygon, kerf: float
+    stroke: Stroke, number: int, tree: shapely.STRtree, area: BaseGeometry, kerf: float
 ) -> Stroke:
     tip = stroke.vertices[0].point
     direction = _waste(stroke)

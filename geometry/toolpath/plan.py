@@ -14,6 +14,7 @@ from geometry.model.plan import CutPlan, Stop, Stroke
 from geometry.model.points import Point
 from geometry.toolpath import drag
 from geometry.toolpath.angles import needed_angles
+from geometry.toolpath.apart import least_apart
 from geometry.toolpath.die import DieReport, die_report
 from geometry.toolpath.indexed import (
     EdgeCut,
@@ -32,6 +33,8 @@ from geometry.toolpath.timing import estimated_s
 from geometry.toolpath.waste import line_up_stroke
 
 _START = Point(0.0, 0.0)
+#: Gaps, mm, that are taken for the kerf.
+_SAME_GAP = 1.0e-3
 #: Excess over the work area that is rounding, mm.
 _ROUNDING = 1.0e-6
 
@@ -117,7 +120,7 @@ def make_plan(
         made.strokes = ordered(made.strokes, _START)
         made.stops = [_load_stop(options, "")]
     if isinstance(tool, Laser):
-        made.strokes = with_leads(made.strokes, tool.kerf, area.boundary)
+        made.strokes = with_leads(made.strokes, tool.kerf, area)
         made.warnings.extend(_beyond(made.strokes, area))
     elif isinstance(tool, DragBlade):
         _drag(made, tool, area)
@@ -156,7 +159,7 @@ def _nominal(
     """Return the strokes at size: widened for a beam, common lines once, ties left uncut."""
     tool = cutter.tool
     warnings: list[str] = []
-    if isinstance(tool, Laser):
+    if isinstance(tool, Laser) and _room_for_kerf(load, pieces, tool, options, warnings):
         wide = {piece: widened(pieces[piece], tool.kerf) for piece in dict(load.placed)}
         warnings.extend(f"Piece {piece} {w}." for piece in wide for w in wide[piece][1])
         pieces = {piece: region for piece, (region, _) in wide.items()}
@@ -171,6 +174,28 @@ def _nominal(
     if others and options.common_line:
         told.append("Holes and marks are strokes of their own, before the common lines.")
     return _Made([*others, *cut], [], [*warnings, *told], held=bool(ties))
+
+
+def _room_for_kerf(
+    load: Load,
+    pieces: Mapping[str, Region],
+    beam: Laser,
+    options: PlanOptions,
+    warnings: list[str],
+) -> bool:
+    """Tell whether parts can be widened: common lines of touching pieces leave no room to."""
+    if not options.common_line or not beam.kerf:
+        return True
+    outlines = [each for each in nominal_strokes(load, pieces) if each.part == "outline"]
+    apart = least_apart(outlines)
+    if apart is None or apart >= beam.kerf - _SAME_GAP:
+        return True
+    warnings.append(
+        f"Pieces lie {apart:.3g} mm apart, nearer than the beam's {beam.kerf:g} mm: they are cut "
+        f"on their lines and come out {beam.kerf / 2.0:g} mm short on every side; a gap of "
+        f"{beam.kerf:g} mm gives common lines at full size."
+    )
+    return False
 
 
 def _outlines(

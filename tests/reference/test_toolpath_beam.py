@@ -116,3 +116,10 @@ def test_pieces_one_kerf_apart_are_cut_once() -> None:
         )
         assert deepest <= 0.001
         assert farthest <= 0.05
+
+
+def test_touching_pieces_leave_no_room_for_the_kerf_and_that_is_said() -> None:
+    square = Outline.of([(0, 0), (30, 0), (30, 30), (0, 30)])
+    found = planned(Region(square), [(10, 10), (40, 10)], common_line=True)
+    assert found.plan.cut_length == pytest.approx(7 * 30)
+    assert any("0.1 mm short on every side" in warning for warning in found.warnings)

@@ -84,3 +84,20 @@ def test_tight_bends_and_hollow_corners_are_told() -> None:
     chevron = Outline.of([(0, 0), (20, 10), (40, 0), (40, 30), (20, 40), (0, 30)])
     _, told = report(Region(chevron), [(10, 10)])
     assert any("hollow corners" in warning for warning in told)
+
+
+def test_common_lines_of_a_die_are_one_rule() -> None:
+    square = Outline.of([(0, 0), (40, 0), (40, 40), (0, 40)])
+    load = Load(tuple(Placement("A", Rigid(x=x, y=10)) for x in (10, 50)))
+    found = make_plan(
+        load,
+        {"A": Region(square)},
+        Cutter("bench", SteelRuleDie(), Bed(300, 300)),
+        WorkArea.rectangle(0, 0, 300, 300),
+        title="",
+        entry_angle_deg=None,
+        options=PlanOptions(common_line=True),
+    )
+    assert found.die is not None
+    assert found.die.rule_length == pytest.approx(7 * 40)
+    assert found.die.force_lbf == pytest.approx(7 * 40 / 25.4 * 575)
