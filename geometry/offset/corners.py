@@ -12,9 +12,12 @@ from dataclasses import dataclass
 
 from geometry.model.outline import Vertex
 from geometry.model.points import Point, turn_between
+from geometry.tolerance import SHORTEST_EDGE
 
 #: A corner that turns this close to half a turn, rad, is a cusp: its edges never meet again.
 _CUSP = 1.0e-4
+#: Turn times allowance, mm, below which what cuts a corner would be no edge that can be told.
+_TOO_FLAT = 4.0 * SHORTEST_EDGE
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +63,9 @@ def treat(
     """Return the way round a convex corner.
 
     Where two allowances differ much and the corner is flat, the wider edge's neighbour is cut
-    back rather than prolonged: the tip then lies within it, and the treatment is a mitre.
+    back rather than prolonged: the tip then lies within it, and the treatment is a mitre. Where
+    it would be cut back by more than a mitre may reach, a step leads from one to the other. A
+    corner so flat that a cut across it could not be told from the tip keeps the tip.
 
     Args:
         at: the template's corner.
@@ -73,11 +78,16 @@ def treat(
     turn = turn_between(before, after)
     cusp = turn > math.pi - _CUSP
     kind = corners.kind
-    if kind == "round" and widths[0] == widths[1]:
+    flat = widths[0] == widths[1] and turn * wide <= _TOO_FLAT
+    if kind == "round" and not flat and widths[0] == widths[1]:
         return _round(at, before, after, wide, turn)
     mitred = None if cusp else _mitre(at, before, after, widths)
     if mitred is not None:
         run_on, run_in, tip, tail = mitred
+        if flat:
+            return Treated(kind, tip, tip, None, tail)
+        if min(run_on, run_in) < -corners.limit * wide:
+            return step(at, before, after, widths)
         if min(run_on, run_in) < 0.0:
             return Treated("mitre", tip, tip, None, tail)
         if kind == "mitre" and tail <= corners.limit * wide * (1.0 + 1e-12):
@@ -94,6 +104,13 @@ def moved_out(at: Point, direction: float, width: float) -> Point:
     """Return the point ``width`` mm outside ``at``, square to a direction."""
     nx, ny = _outward(direction)
     return Point(at.x + width * nx, at.y + width * ny)
+
+
+def step(at: Point, before: float, after: float, widths: tuple[float, float]) -> Treated:
+    """Return a line from one allowance to another, square to the edges where they go on."""
+    return Treated(
+        "step", moved_out(at, before, widths[0]), moved_out(at, after, widths[1]), 0.0, 0.0
+    )
 
 
 def _mitre(

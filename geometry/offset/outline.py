@@ -7,17 +7,19 @@ necks part, and the outcome says so.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from geometry.measure import area, corner_turns
-from geometry.model.outline import Outline, Vertex
-from geometry.model.points import Point, distance
-from geometry.model.segments import Arc, Segment
+from geometry.model.outline import Outline, Region, Vertex
+from geometry.model.points import distance
+from geometry.model.segments import Arc
 from geometry.offset.corners import Corners, corner_vertices, treat
+from geometry.offset.joined import LostError, joined, ways_round
 from geometry.offset.raw import MovedEdge, move_edges
 from geometry.offset.slices import bounding_stretches
 from geometry.offset.stitch import stitched
-from geometry.tolerance import SAME_POINT, SHORTEST_EDGE, SMOOTH_TURN
+from geometry.tolerance import SAME_POINT, SMOOTH_TURN
 
 _USUAL = Corners()
 #: A part of less area than this, mm2, is rounding.
@@ -49,42 +51,99 @@ def offset_outline(outline: Outline, by: float, *, corners: Corners = _USUAL) ->
         corners: treatment of the corners that open: convex ones moving out, hollow ones moving
             in.
     """
+    return offset_region(Region(outline), by, corners=corners)
+
+
+def offset_region(region: Region, by: float, *, corners: Corners = _USUAL) -> OffsetResult:
+    """Return an outline and its holes moved by a distance, mm: positive makes more material.
+
+    Shape:
+        The outer outline moves out and holes close in when positive; the other way round when
+        negative, where holes may run into each other and through the outer edge. Marks are left
+        out.
+
+    Args:
+        region: a simple outline with simple holes inside it that do not meet.
+        by: the distance.
+        corners: treatment of the corners that open.
+    """
     if by == 0.0:
-        return OffsetResult((outline,), (), ())
-    moved = move_edges(outline, [by] * len(outline.vertices))
-    raw = _raw_ring(outline, moved, corners)
-    rings = stitched(bounding_stretches(raw)) if len(raw.vertices) > 1 else []
+        return OffsetResult((region.outline,), region.holes, ())
+    if by > 0.0 and not region.holes:
+        whole = _unbroken(region.outline, by, corners)
+        if whole is not None:
+            return OffsetResult((whole,), (), ())
+    sources = (region.outline, *(hole.reversed() for hole in region.holes))
+    raw = [_raw_ring(ring, by, corners) for ring in sources]
+    stretches, left_of = bounding_stretches([ring for ring, _ in raw])
+    rings = stitched(stretches)
     outer = sorted((r for r in rings if area(r) > _LEAST_PART), key=area, reverse=True)
     holes = sorted((r.reversed() for r in rings if area(r) < -_LEAST_PART), key=area, reverse=True)
-    return OffsetResult(tuple(outer), tuple(holes), tuple(_events(moved, outer, holes)))
+    lost = [
+        _lost(len(source.vertices), of, left_of[number])
+        for number, (source, (_, of)) in enumerate(zip(sources, raw, strict=True))
+    ]
+    return OffsetResult(tuple(outer), tuple(holes), tuple(_events(lost, outer, holes)))
 
 
-def _raw_ring(outline: Outline, moved: list[MovedEdge], corners: Corners) -> Outline:
-    """Return the moved edges joined: opened corners treated, others by way of the corner itself.
+def _unbroken(outline: Outline, by: float, corners: Corners) -> Outline | None:
+    """Return the moved outline when all its edges are left and do not meet, else ``None``."""
+    moved = move_edges(outline, [by] * len(outline.vertices))
+    try:
+        return joined(outline, moved, ways_round(outline, moved, [corners] * len(moved)))
+    except LostError:
+        return None
 
-    Going back to the outline's own corner makes a small loop that winds the wrong way round and
-    so falls out, whatever else the edges do.
+
+def _raw_ring(outline: Outline, by: float, corners: Corners) -> tuple[Outline, list[int | None]]:
+    """Return the moved edges joined, and of which edge each segment is.
+
+    Corners that open are treated, the others joined by way of the corner itself: going back to
+    the outline's own corner makes a small loop that winds the wrong way round and so falls out,
+    whatever else the edges do.
     """
     turns = corner_turns(outline)
-    vertices: list[Vertex] = []
-    for index, edge in enumerate(moved):
+    vertices: list[tuple[Vertex, int | None]] = []
+    for index, edge in enumerate(move_edges(outline, [by] * len(outline.vertices))):
         at = outline.vertices[index]
-        opens = turns[index] * edge.width > 0.0
         if abs(turns[index]) > SMOOTH_TURN:
-            if opens:
-                vertices.extend(_opened(outline, index, edge.width, corners))
+            if turns[index] * by > 0.0:
+                opened = _opened(outline, index, by, corners)
+                vertices.extend((vertex, None) for vertex in opened)
+                if not edge.source.bulge:
+                    # A straight edge begins where its corner ends.
+                    vertices[-1] = (opened[-1], index)
             else:
-                vertices.append(Vertex(at.x, at.y))
-        if edge.segment is not None:
-            part = edge.segment
-            vertices.append(Vertex(part.start.x, part.start.y, part.bulge))
-            vertices.append(Vertex(part.end.x, part.end.y))
+                vertices.append((Vertex(at.x, at.y), None))
+        vertices.extend(_drawn(edge, index))
     kept = [
-        vertex
-        for vertex, following in zip(vertices, vertices[1:] + vertices[:1], strict=True)
+        (vertex, source)
+        for (vertex, source), (following, _) in zip(
+            vertices, vertices[1:] + vertices[:1], strict=True
+        )
         if distance(vertex.point, following.point) > SAME_POINT
     ]
-    return Outline(tuple(kept))
+    return Outline(tuple(vertex for vertex, _ in kept)), [source for _, source in kept]
+
+
+def _drawn(edge: MovedEdge, index: int) -> list[tuple[Vertex, int | None]]:
+    """Return a moved edge's vertices, each with the number of the edge that leaves it.
+
+    An arc moved past its centre bounds nothing: it is drawn by way of the centre, for run on the
+    other side of it, it would wind the same way and enclose what is not left.
+    """
+    part, source = edge.segment, edge.source
+    if isinstance(source, Arc) and (part is None or edge.turned_inside_out):
+        centre = source.centre
+        points = [centre] if part is None else [part.start, centre, part.end]
+        return [(Vertex(point.x, point.y), None) for point in points]
+    if part is None:
+        return []
+    after = None if part.bulge else index
+    return [
+        (Vertex(part.start.x, part.start.y, part.bulge), index),
+        (Vertex(part.end.x, part.end.y), after),
+    ]
 
 
 def _opened(outline: Outline, index: int, width: float, corners: Corners) -> list[Vertex]:
@@ -100,39 +159,23 @@ def _opened(outline: Outline, index: int, width: float, corners: Corners) -> lis
     return [v._replace(bulge=b) for v, b in zip(vertices, bulges, strict=True)]
 
 
-def _events(moved: list[MovedEdge], outer: list[Outline], holes: list[Outline]) -> list[str]:
+def _lost(count: int, of: Sequence[int | None], kept: set[int]) -> list[int]:
+    """Return which of a ring's edges are in none of the segments that were kept."""
+    here = {of[index] for index in kept}
+    return [index for index in range(count) if index not in here]
+
+
+def _events(lost: Sequence[Sequence[int]], outer: list[Outline], holes: list[Outline]) -> list[str]:
     if not outer:
         return ["nothing is left"]
-    told = []
-    for index, edge in enumerate(moved):
-        if not _survives(edge, (*outer, *holes)):
-            told.append(f"edge {index} vanished")
+    told = [f"edge {index} vanished" for index in lost[0]]
+    for number, edges in enumerate(lost[1:]):
+        told.extend(f"edge {index} of hole {number} vanished" for index in edges)
     if len(outer) > 1:
         told.append(f"parted in {len(outer)}")
-    if holes:
-        told.append(f"closed in on {len(holes)} hole{'s' if len(holes) > 1 else ''}")
+    before, now = len(lost) - 1, len(holes)
+    if now > before:
+        told.append(f"closed in on {now - before} hole{'s' if now - before > 1 else ''}")
+    elif now < before:
+        told.append(f"{before} hole{'s' if before > 1 else ''} became {now or 'none'}")
     return told
-
-
-def _survives(edge: MovedEdge, rings: tuple[Outline, ...]) -> bool:
-    """Tell whether any of the result lies on a moved edge."""
-    part = edge.segment
-    if part is None or edge.turned_inside_out:
-        return False
-    for ring in rings:
-        for other in ring.segments:
-            if (other.bulge > 0.0) != (part.bulge > 0.0) or bool(other.bulge) != bool(part.bulge):
-                continue
-            if _runs_along(part, other.point_at(0.5), other.heading_at(0.5)):
-                return True
-    return False
-
-
-def _runs_along(part: Segment, point: Point, direction: float) -> bool:
-    if isinstance(part, Arc):
-        return abs(distance(part.centre, point) - part.radius) <= SHORTEST_EDGE
-    heading = part.start_heading
-    off = (point.x - part.start.x) * math.sin(heading) - (point.y - part.start.y) * math.cos(
-        heading
-    )
-    return abs(off) <= SHORTEST_EDGE and math.cos(heading - direction) > 0.0

@@ -28,24 +28,39 @@ _SLIVER = 4.0e-6
 _PLACE = 1.0e-5
 
 
-def bounding_stretches(ring: Outline) -> list[Segment]:
-    """Return the stretches of a closed ring that bound where it winds positively.
+def bounding_stretches(rings: Sequence[Outline]) -> tuple[list[Segment], dict[int, set[int]]]:
+    """Return the stretches of closed rings that bound a region, and which segments they are of.
 
     Shape:
-        Pieces of the ring's own segments, in its order and direction.
+        The first ring is the outer one: it bounds where it winds positively. The others are
+        holes, run clockwise: each takes away where it winds negatively. The stretches are pieces
+        of the rings' own segments, in their order and direction. The second value gives, for
+        each ring by number, its segments of which any is left.
     """
-    windings = Windings(ring.segments)
+    # What was moved onto one point is a ring no more.
+    parts = [ring.segments if len(ring.vertices) > 1 else () for ring in rings]
+    windings = [Windings(each) for each in parts]
     kept: list[Segment] = []
+    left_of: dict[int, set[int]] = {number: set() for number in range(len(rings))}
+    sources = [(n, index) for n, each in enumerate(parts) for index in range(len(each))]
     seen = _Seen()
-    for part, middle, direction in _cut_at_crossings(ring.segments):
+    segments = [part for each in parts for part in each]
+    for whole, part, middle, direction in _cut_at_crossings(segments):
         if part.length < _SLIVER:
             continue
         nx, ny = -math.sin(direction) * _BESIDE, math.cos(direction) * _BESIDE
-        left = windings.at(Point(middle.x + nx, middle.y + ny))
-        right = windings.at(Point(middle.x - nx, middle.y - ny))
-        if left > 0 and right <= 0 and not seen.repeats(part):
-            kept.append(part)
-    return kept
+        on_left = _is_inside(windings, Point(middle.x + nx, middle.y + ny))
+        if on_left and not _is_inside(windings, Point(middle.x - nx, middle.y - ny)):
+            number, index = sources[whole]
+            left_of[number].add(index)
+            if not seen.repeats(part):
+                kept.append(part)
+    return kept, left_of
+
+
+def _is_inside(windings: Sequence[Windings], point: Point) -> bool:
+    outer, *holes = windings
+    return outer.at(point) > 0 and all(hole.at(point) >= 0 for hole in holes)
 
 
 class _Seen:
@@ -70,8 +85,8 @@ class _Seen:
         return False
 
 
-def _cut_at_crossings(segments: Sequence[Segment]) -> list[tuple[Segment, Point, float]]:
-    """Return every stretch with its middle and direction there.
+def _cut_at_crossings(segments: Sequence[Segment]) -> list[tuple[int, Segment, Point, float]]:
+    """Return every stretch with its segment's number, its middle and the direction there.
 
     The middle is the uncut segment's own: a stretch's ends may stand off it by as much as two
     points that count as one.
@@ -81,13 +96,13 @@ def _cut_at_crossings(segments: Sequence[Segment]) -> list[tuple[Segment, Point,
         for crossing in meet(segments[first], segments[second]).crossings:
             shares[first].setdefault(crossing.first, crossing.point)
             shares[second].setdefault(crossing.second, crossing.point)
-    pieces: list[tuple[Segment, Point, float]] = []
-    for part, cuts in zip(segments, shares, strict=True):
+    pieces: list[tuple[int, Segment, Point, float]] = []
+    for number, (part, cuts) in enumerate(zip(segments, shares, strict=True)):
         ordered = sorted(cuts)
         for low, high in itertools.pairwise(ordered):
             middle = (low + high) / 2.0
             stretch = _between(part, low, high, cuts[low], cuts[high])
-            pieces.append((stretch, part.point_at(middle), part.heading_at(middle)))
+            pieces.append((number, stretch, part.point_at(middle), part.heading_at(middle)))
     return pieces
 
 

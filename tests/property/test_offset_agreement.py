@@ -1,6 +1,6 @@
 """Offsets with arcs against two independent programs on the flattened outline.
 
-shapely (GEOS) and pyclipr (Clipper2) offset polygons; the outline is flattened at 3 % of the
+shapely (GEOS) and clipper2 (the Clipper2 library) offset polygons; the outline is flattened at 3 % of the
 distance, for finer flattening makes one of them wrong. Round joins for random outlines; away from
 mitre tips for the catalogue.
 """
@@ -11,17 +11,18 @@ import importlib.util
 import math
 from pathlib import Path
 
-import pyclipr
+import clipper2
 import pytest
 import shapely
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from geometry.errors import GeometryError
+from geometry.errors import AllowanceError, GeometryError
 from geometry.measure import flattened
-from geometry.model.outline import Outline
+from geometry.model.outline import Outline, Region
+from geometry.offset.allowance import make_patch
 from geometry.offset.corners import Corners
-from geometry.offset.outline import OffsetResult, offset_outline
+from geometry.offset.outline import OffsetResult, offset_outline, offset_region
 from geometry.shapes.catalogue import CATALOGUE
 from geometry.validate import require_simple
 
@@ -78,18 +79,25 @@ def region(result: OffsetResult) -> shapely.Geometry:
 
 
 def by_clipper(source: shapely.Polygon, by: float) -> shapely.Geometry:
-    worker = pyclipr.ClipperOffset()
-    worker.scaleFactor = 100_000
-    # In scaled units: a fifth of the agreement.
-    worker.arcTolerance = AGREEMENT / 5 * worker.scaleFactor
-    worker.addPath(
-        list(source.exterior.coords)[:-1], pyclipr.JoinType.Round, pyclipr.EndType.Polygon
+    found = clipper2.inflate_paths(
+        [list(source.exterior.coords)[:-1]],
+        by,
+        clipper2.JoinType.Round,
+        clipper2.EndType.Polygon,
+        precision=5,
+        # In the scaled units of five decimals: a fifth of the agreement.
+        arc_tolerance=AGREEMENT / 5,
     )
-    paths = [shapely.Polygon(path) for path in worker.execute(by) if len(path) > 2]
+    paths = [shapely.Polygon(path) for path in found if len(path) > 2]
     outer = [p for p in paths if shapely.is_ccw(p.exterior)]
     holes = [p for p in paths if not shapely.is_ccw(p.exterior)]
     whole = shapely.union_all(outer)
     return whole.difference(shapely.union_all(holes)) if holes else whole
+
+
+def moved(source: shapely.Polygon, by: float) -> list[shapely.Geometry]:
+    """Return a polygon without holes moved by both other programs, round where it opens."""
+    return [source.buffer(by, quad_segs=64), by_clipper(source, by)]
 
 
 def assert_agrees(outline: Outline, by: float) -> None:
@@ -97,16 +105,23 @@ def assert_agrees(outline: Outline, by: float) -> None:
     # Chords stand off an arc by spacing^2 / 8 r: at 3 % of the distance far below the agreement
     # for any arc that is left.
     source = polygon(outline, max(0.02, 0.03 * abs(by)))
-    for wanted in (source.buffer(by, quad_segs=64), by_clipper(source, by)):
-        least = min((ring.area for ring in shapely.get_parts(wanted)), default=0.0)
-        if wanted.is_empty or found.is_empty or least < 0.05 * abs(by):
-            # A part about to vanish may be there in one and not in the other.
-            assert found.symmetric_difference(wanted).area <= 0.05 * abs(by) * outline_length(
-                outline
-            )
-            continue
-        off = shapely.hausdorff_distance(found.boundary, wanted.boundary, densify=0.5)
-        assert off <= AGREEMENT, (off, wanted.geom_type)
+    for wanted in moved(source, by):
+        assert_same(found, wanted, abs(by), outline_length(outline))
+
+
+def assert_same(
+    found: shapely.Geometry, wanted: shapely.Geometry, by: float, length: float
+) -> None:
+    least = min((ring.area for ring in shapely.get_parts(wanted)), default=0.0)
+    if wanted.is_empty or found.is_empty or least < 0.05 * by:
+        # A part about to vanish may be there in one and not in the other.
+        assert found.symmetric_difference(wanted).area <= 0.05 * by * length
+        return
+    for one, other in ((found.boundary, wanted.boundary), (wanted.boundary, found.boundary)):
+        points = shapely.points(shapely.get_coordinates(shapely.segmentize(one, 0.5)))
+        shapely.prepare(other)
+        near = shapely.dwithin(other, points, AGREEMENT)
+        assert near.all(), points[~near][:5]
 
 
 def outline_length(outline: Outline) -> float:
@@ -151,3 +166,100 @@ def test_no_more_vertices_than_needed(outline: Outline, by: float, kind: str) ->
                     )
                     or abs(before.bulge) + abs(after.bulge) > 1.0
                 )
+
+
+@settings(max_examples=25, deadline=None, derandomize=True)
+@given(outlines_with_arcs(), st.floats(1.0, 9.0))
+def test_random_outlines_moved_in(outline: Outline, by: float) -> None:
+    """What is left of an outline is what is nowhere nearer its edge than the distance."""
+    found = region(offset_outline(outline, -by, corners=ROUND))
+    source = polygon(outline, 0.1)
+    for wanted in moved(source, -by):
+        assert_same(found, wanted, by, outline_length(outline))
+
+
+@settings(max_examples=40, deadline=None, derandomize=True)
+@given(outlines_with_arcs(), st.floats(2.0, 9.0))
+def test_random_patches_or_the_largest_allowance_that_works(outline: Outline, by: float) -> None:
+    """A patch is the offset that loses nothing; past that the largest one is told, and works."""
+    try:
+        patch = make_patch(outline, by, corners=ROUND)
+    except AllowanceError as error:
+        assert error.largest is not None
+        assert error.largest < by
+        patch = make_patch(outline, error.largest, corners=ROUND)
+        with pytest.raises(AllowanceError):
+            make_patch(outline, error.largest * 1.001 + 0.002, corners=ROUND)
+        by = error.largest
+    source = polygon(outline, max(0.02, 0.03 * by))
+    for wanted in moved(source, by):
+        assert_same(
+            shapely.Polygon(flattened(patch.outline, 5e-4)), wanted, by, outline_length(outline)
+        )
+
+
+@pytest.mark.parametrize("kind", sorted(CATALOGUE))
+def test_catalogue_patches_at_twenty_sizes(kind: str) -> None:
+    """The patch itself, with round corners; hollow arcs that are used up are refused."""
+    for step in range(20):
+        outline = strategies.example(kind, 0.4 + 0.13 * step)
+        by = 6.35 if step % 2 else 3.0
+        hollow = [p.radius for p in outline.segments if p.bulge < 0.0 and hasattr(p, "radius")]
+        if hollow and min(hollow) <= by:
+            with pytest.raises(AllowanceError):
+                make_patch(outline, by, corners=ROUND)
+            continue
+        patch = shapely.Polygon(flattened(make_patch(outline, by, corners=ROUND).outline, 5e-4))
+        for wanted in moved(polygon(outline, max(0.02, 0.03 * by)), by):
+            assert_same(patch, wanted, by, outline_length(outline))
+
+
+@pytest.mark.parametrize("by", [-9.0, -6.0, -2.0, 1.5, 4.0, 8.0])
+@pytest.mark.parametrize(("size", "away"), [(3.0, 4.0), (6.0, 4.0), (6.0, 12.0), (6.0, 25.0)])
+def test_holes_move_the_other_way(size: float, away: float, by: float) -> None:
+    """The region is the outer outline moved, less the holes moved, wherever they then meet."""
+    outline = Outline.of([(-40, -30), (40, -30, 0.4), (40, 30), (0, 30, -0.3), (-40, 30)])
+    holes = (
+        Outline.of([(away + size, 0, 1), (away - size, 0, 1)]),
+        Outline.of([(-8, -3), (-3, -3), (-3, 2), (-5, 0), (-8, 2)]),
+    )
+    found = region(offset_region(Region(outline, holes), by, corners=ROUND))
+    wanted = polygon(outline, 0.1).buffer(by, quad_segs=64)
+    for hole in holes:
+        wanted = wanted.difference(polygon(hole, 0.1).buffer(-by, quad_segs=64))
+    assert_same(found, wanted, abs(by), outline_length(outline))
+
+
+@pytest.mark.parametrize(("by", "radius"), [(-2.9, 0.1), (-3.0, None), (-4.0, None), (-8.0, None)])
+def test_nothing_is_left_of_a_circle_moved_past_its_centre(by: float, radius: float | None) -> None:
+    result = offset_outline(Outline.of([(3, 0, 1), (-3, 0, 1)]), by)
+    if radius is None:
+        assert result.outlines == ()
+        assert result.events == ("nothing is left",)
+    else:
+        assert result.outlines[0].bounds.width == pytest.approx(2 * radius)
+
+
+def test_corners_too_flat_to_cut_are_no_edges() -> None:
+    """A line all but tangent to an arc joins it without an edge shorter than any that can be."""
+    for turn in (1e-6, 1e-5, 1e-4, 1e-3):
+        base = -40.0 * math.tan(turn)
+        outline = Outline.of([(-40, base), (0, 0, 0.5), (0, 30), (-40, 30)])
+        bulge = math.tan(turn / 2)
+        tilted = Outline.of([(-40, 0), (0, 0, 0.4), (20, 20 + bulge), (-40, 30)])
+        for ring in (outline, tilted):
+            for kind in ("mitre", "round", "blunt"):
+                patch = make_patch(ring, 0.5, corners=Corners(kind))
+                require_simple(patch.outline)
+
+
+def test_a_patch_may_have_more_edges_than_a_template_may() -> None:
+    count = 4000
+    outline = Outline.of(
+        [
+            (r * math.cos(math.tau * k / count), r * math.sin(math.tau * k / count))
+            for k in range(count)
+            for r in [5000.0 if k % 2 else 4999.0]
+        ]
+    )
+    assert len(make_patch(outline, 0.5, corners=ROUND).outline.vertices) > 5000
