@@ -43,7 +43,8 @@ class Adapter(Protocol):
     """Writes cut plans in one format.
 
     ``resolution`` is how far, mm, a reader's numbers may stand off the plan's: what read-back
-    allows. ``extension`` has no dot.
+    allows. Where settings change it, an adapter also has ``resolution_for(settings)``.
+    ``extension`` has no dot.
     """
 
     contract: int
@@ -99,8 +100,14 @@ def _fault(spec: Setting, value: object) -> str:
         return "" if value in spec.choices else f"must be one of {', '.join(spec.choices)}."
     if spec.what == "pens":
         return _pens_fault(spec, value)
+    return _number_fault(spec, value)
+
+
+def _number_fault(spec: Setting, value: object) -> str:
     if isinstance(value, bool) or not isinstance(value, int | float):
         return "must be a number."
+    if spec.choices and f"{value:g}" not in spec.choices:
+        return f"must be one of {', '.join(spec.choices)}; it is {value:g}."
     if not spec.minimum <= value <= spec.maximum:
         return f"must be from {spec.minimum:g} to {spec.maximum:g}; it is {value:g}."
     return ""

@@ -1,4 +1,4 @@
-"""DXF R2000 in millimetres: outlines as closed polylines with bulges, circles as circles.
+"""DXF: outlines as closed polylines with bulges, circles as circles; R2000 in mm unless told.
 
 Source:
     "DXF Reference" for AutoCAD 2000 (group codes of LWPOLYLINE, CIRCLE and the header variables
@@ -8,11 +8,13 @@ Source:
 from __future__ import annotations
 
 import io
+import math
 import re
 import threading
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
+from adapters.axes import AXES_SETTINGS, on_machine
 from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
 from adapters.names import layer_of
 from adapters.numbers import number, require_finite
@@ -20,11 +22,15 @@ from adapters.split import is_circle
 from geometry.model.outline import Outline, Vertex
 from geometry.model.plan import CutPlan, Stroke
 from geometry.model.points import Point
+from geometry.model.segments import Arc
+from geometry.units import MM_PER_INCH
 
-_INSUNITS_MM = 4
+#: $INSUNITS and $MEASUREMENT, which must agree: some readers look at one, some at the other.
+_HEADER = {"mm": (4, 1), "in": (1, 0)}
 #: Group codes whose values are floating point numbers in entities and header.
 _FLOAT_CODES = {*range(10, 60), *range(110, 150), *range(210, 240), *range(460, 470)}
-_BULGE_CODE = 42
+#: Decimals of what is not a length: bulges, and angles of arcs in degrees.
+_DIGITS = {42: 10, 50: 8, 51: 8}
 #: Held while ezdxf is loaded: see ``_new_document``.
 LOADING = threading.Lock()
 
@@ -34,46 +40,102 @@ class DxfAdapter:
 
     contract = CONTRACT
     name = "dxf"
-    title = "DXF R2000, mm"
+    title = "DXF, R2000 or R12"
     media_type = "image/vnd.dxf"
     extension = "dxf"
     keeps: frozenset[Kept] = frozenset({"arcs", "operations", "stations", "order"})
     resolution = 0.001
-    settings: tuple[Setting, ...] = ()
+    settings: tuple[Setting, ...] = (
+        Setting(
+            "release",
+            "choice",
+            "R2000 states its units; R12 is for readers that know nothing newer",
+            default="R2000",
+            choices=("R2000", "R12"),
+        ),
+        Setting(
+            "entities",
+            "choice",
+            "one polyline to an outline, or exploded: each line and arc by itself",
+            default="polylines",
+            choices=("polylines", "exploded"),
+        ),
+        Setting("units", "choice", "drawing units", default="mm", choices=("mm", "in")),
+        *AXES_SETTINGS,
+    )
 
     def write(self, plan: CutPlan, settings: Mapping[str, Any]) -> Written:
         """Return the plan as a DXF drawing.
 
         Raises:
-            SettingError: for a setting it does not have.
+            SettingError: for a setting that is unknown or out of its bounds.
             CannotHoldError: for a coordinate that is not finite.
         """
-        resolved(self.settings, settings, self.name)
+        values = resolved(self.settings, settings, self.name)
         require_finite(plan)
-        document = _new_document()
-        document.header["$INSUNITS"] = _INSUNITS_MM
-        document.header["$MEASUREMENT"] = 1
-        document.header["$EXTMIN"] = (0.0, 0.0, 0.0)
-        document.header["$EXTMAX"] = (plan.bed_width, plan.bed_height, 0.0)
+        scale = 1.0 if values["units"] == "mm" else 1.0 / MM_PER_INCH
+        drawn = on_machine(plan, values)
+        document = _new_document(values["release"])
         space = document.modelspace()
-        for stroke in plan.strokes:
+        for stroke in drawn.strokes:
             layer = layer_of(stroke)
             if layer not in document.layers:
                 document.layers.add(layer, color=7)
-            if is_circle(stroke):
-                centre, radius = _circle(stroke)
-                space.add_circle(centre, radius, dxfattribs={"layer": layer})
-            else:
-                rows = [tuple(vertex) for vertex in _ending_straight(stroke)]
-                space.add_lwpolyline(
-                    rows, format="xyb", close=stroke.closed, dxfattribs={"layer": layer}
-                )
+            _draw(space, stroke, layer, scale, values)
+        _head(document, drawn, scale, values)
         text = io.StringIO()
         document.write(text)
-        return Written(_plain_numbers(text.getvalue()).encode("ascii"), tuple(_losses(plan)))
+        lines = _plain_numbers(text.getvalue(), 4 if values["units"] == "mm" else 6)
+        if values["release"] == "R12":
+            lines = f"999\nunits: {values['units']}\n{lines}"
+        return Written(lines.encode("ascii"), tuple(_losses(plan, values)))
 
 
-def _new_document() -> Any:  # noqa: ANN401 - ezdxf's drawing
+def _head(document: Any, plan: CutPlan, scale: float, values: Mapping[str, Any]) -> None:  # noqa: ANN401
+    if values["release"] != "R12":
+        document.header["$INSUNITS"], document.header["$MEASUREMENT"] = _HEADER[values["units"]]
+    boxes = [part.bounds() for stroke in plan.strokes for part in stroke.segments]
+    if boxes:
+        low = min(box.left for box in boxes), min(box.bottom for box in boxes)
+        high = max(box.right for box in boxes), max(box.top for box in boxes)
+    else:
+        low, high = (0.0, 0.0), (plan.bed_width, plan.bed_height)
+    document.header["$EXTMIN"] = (low[0] * scale, low[1] * scale, 0.0)
+    document.header["$EXTMAX"] = (high[0] * scale, high[1] * scale, 0.0)
+
+
+def _draw(space: Any, stroke: Stroke, layer: str, scale: float, values: Mapping[str, Any]) -> None:  # noqa: ANN401
+    attributes = {"layer": layer}
+    if is_circle(stroke):
+        centre, radius = _circle(stroke)
+        place = (centre.x * scale, centre.y * scale)
+        space.add_circle(place, radius * scale, dxfattribs=attributes)
+    elif values["entities"] == "exploded":
+        for part in stroke.segments:
+            if isinstance(part, Arc):
+                _draw_arc(space, part, scale, attributes)
+            else:
+                ends = [(point.x * scale, point.y * scale) for point in (part.start, part.end)]
+                space.add_line(*ends, dxfattribs=attributes)
+    else:
+        rows = [(x * scale, y * scale, bulge) for x, y, bulge in _ending_straight(stroke)]
+        add = space.add_polyline2d if values["release"] == "R12" else space.add_lwpolyline
+        add(rows, format="xyb", close=stroke.closed, dxfattribs=attributes)
+
+
+def _draw_arc(space: Any, part: Arc, scale: float, attributes: dict[str, str]) -> None:  # noqa: ANN401
+    # The format knows arcs only counter-clockwise.
+    arc = part if part.bulge > 0.0 else part.reversed()
+    centre = arc.centre
+    first, last = (
+        math.degrees(math.atan2(end.y - centre.y, end.x - centre.x)) for end in (arc.start, arc.end)
+    )
+    space.add_arc(
+        (centre.x * scale, centre.y * scale), arc.radius * scale, first, last, dxfattribs=attributes
+    )
+
+
+def _new_document(release: str) -> Any:  # noqa: ANN401 - ezdxf's drawing
     """Return an empty drawing; the library is loaded by the first caller."""
     # Loaded here, for only those who ask for DXF should wait for it, and by one thread at a
     # time: its modules import each other, and two threads would see them half made.
@@ -83,7 +145,7 @@ def _new_document() -> Any:  # noqa: ANN401 - ezdxf's drawing
 
         # No dates and no chance identities: the same plan gives the same bytes.
         options.write_fixed_meta_data_for_testing = True
-    return new("R2000", setup=False)
+    return new(release, setup=False)
 
 
 def _circle(stroke: Stroke) -> tuple[Point, float]:
@@ -103,21 +165,23 @@ def _ending_straight(stroke: Stroke) -> tuple[Vertex, ...]:
     return vertices
 
 
-def _plain_numbers(text: str) -> str:
+def _plain_numbers(text: str, digits: int) -> str:
     """Rewrite every floating point value without exponent or negative zero."""
     lines = text.splitlines()
     for at in range(0, len(lines) - 1, 2):
         code = int(lines[at])
         if code in _FLOAT_CODES and re.fullmatch(r"\s*[-+\d.eE]+\s*", lines[at + 1]):
-            digits = 10 if code == _BULGE_CODE else 4
-            lines[at + 1] = number(float(lines[at + 1]), digits, 1)
+            lines[at + 1] = number(float(lines[at + 1]), _DIGITS.get(code, digits), 1)
     return "\n".join(lines) + "\n"
 
 
-def _losses(plan: CutPlan) -> tuple[str, ...]:
+def _losses(plan: CutPlan, values: Mapping[str, Any]) -> Iterator[str]:
     if len(plan.stops) > 1:
-        return ("dxf cannot stop the machine: each blade angle has a layer of its own instead.",)
-    return ()
+        yield "dxf cannot stop the machine: each blade angle has a layer of its own instead."
+    if values["release"] == "R12":
+        yield f"dxf R12 has no word for units: import it as {values['units']}."
+    if values["entities"] == "exploded":
+        yield "dxf exploded: lines and arcs stand by themselves, outlines are not joined."
 
 
 ADAPTER = DxfAdapter()

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from adapters.axes import AXES_SETTINGS, on_machine
 from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
 from adapters.errors import SettingError
 from adapters.names import comment, layer_of
@@ -63,7 +64,7 @@ class GcodeAdapter:
         Setting(
             "score_power",
             "number",
-            "laser: the S word for scoring and marking",
+            "laser: the S word for scoring and marking; needed where the plan does either",
             minimum=0.0,
             maximum=100_000.0,
         ),
@@ -79,7 +80,14 @@ class GcodeAdapter:
             "number",
             "knife: z of the cut, below zero",
             minimum=-100.0,
-            maximum=0.0,
+            maximum=-0.001,
+        ),
+        Setting(
+            "score_depth_mm",
+            "number",
+            "knife: z of scoring and marking, below zero; needed where the plan does either",
+            minimum=-100.0,
+            maximum=-0.001,
         ),
         Setting(
             "clear_mm",
@@ -90,6 +98,7 @@ class GcodeAdapter:
             maximum=200.0,
         ),
         Setting("units", "choice", "words in mm or inch", default="mm", choices=("mm", "in")),
+        *AXES_SETTINGS,
     )
 
     def write(self, plan: CutPlan, settings: Mapping[str, Any]) -> Written:
@@ -100,14 +109,18 @@ class GcodeAdapter:
             CannotHoldError: for a coordinate that is not finite.
         """
         values = resolved(self.settings, settings, self.name)
-        _require_stated(values)
+        _require_stated(plan, values)
         require_finite(plan)
-        lines = list(_Program(plan, values).lines())
+        lines = list(_Program(on_machine(plan, values), values).lines())
         return Written(("\n".join(lines) + "\n").encode("ascii"))
 
 
-def _require_stated(values: Mapping[str, Any]) -> None:
-    needed = ("power",) if values["head"] == "laser" else ("depth_mm",)
+def _require_stated(plan: CutPlan, values: Mapping[str, Any]) -> None:
+    word = "power" if values["head"] == "laser" else "depth_mm"
+    needed = [word]
+    # A crease or a line drawn at the power of a cut would go through.
+    if any(stroke.operation != "cut" for stroke in plan.strokes):
+        needed.append(f"score_{word}")
     for name in needed:
         if values[name] is None:
             raise SettingError(
@@ -162,14 +175,12 @@ class _Program:
         yield "M5" if self.laser else f"G0 Z{self.length(self.values['clear_mm'])}"
 
     def down(self, stroke: Stroke) -> Iterator[str]:
+        kind = "" if stroke.operation == "cut" else "score_"
         if self.laser:
-            power = self.values["power"]
-            if stroke.operation != "cut" and self.values["score_power"] is not None:
-                power = self.values["score_power"]
-            yield f"{self.values['power_word']} S{number(float(power), 3)}"
+            power = float(self.values[f"{kind}power"])
+            yield f"{self.values['power_word']} S{number(power, 3)}"
         else:
-            depth = self.length(self.values["depth_mm"])
-            yield f"G1 Z{depth} F{self.feed()}"
+            yield f"G1 Z{self.length(self.values[f'{kind}depth_mm'])} F{self.feed()}"
 
     def feed(self) -> str:
         return number(self.values["feed_mm_min"] * self.scale, 3, 1)

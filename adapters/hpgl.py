@@ -8,21 +8,27 @@ Source:
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from adapters.axes import AXES_SETTINGS, on_machine
 from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
 from adapters.errors import CannotHoldError
-from adapters.numbers import require_finite
-from adapters.split import chords
+from adapters.numbers import number, require_finite
+from adapters.split import chords, short_arcs
+from geometry.measure import flattened_segment
 from geometry.model.plan import CutPlan, Stroke
 from geometry.model.points import Point
+from geometry.model.segments import Arc
 from geometry.units import PLOTTER_UNITS_PER_MM
 
 #: Chords stand off their arcs by at most this, mm: well under half a plotter unit.
 CHORD = 0.005
 #: The integers of the classic language.
 _LARGEST = 32767
+#: Arcs below this radius, mm, are chords whatever was asked: the grid would bend them.
+_SMALL = 1.0
 #: Points in one instruction, so that a line stays within what small buffers take.
 _POINTS = 40
 
@@ -56,7 +62,29 @@ class HpglAdapter:
             maximum=8,
         ),
         Setting("wide", "flag", "allow coordinates beyond 32767 plotter units", default=False),
+        Setting(
+            "arcs",
+            "choice",
+            "chords, or AA instructions where your machine is known to draw them",
+            default="chords",
+            choices=("chords", "AA"),
+        ),
+        Setting(
+            "speed_cm_s",
+            "number",
+            "tool speed (VS), cm/s, from your own test cuts; left to the machine when not stated",
+            minimum=1.0,
+            maximum=127.0,
+        ),
+        *AXES_SETTINGS,
     )
+
+    def resolution_for(self, settings: Mapping[str, Any]) -> float:
+        """Return what the grid of these settings allows, mm."""
+        grid = math.sqrt(0.5) / float(settings.get("units_per_mm", PLOTTER_UNITS_PER_MM))
+        # With AA the start, the centre and the radius between them each miss by half a diagonal.
+        share = 3.0 * grid if settings.get("arcs") == "AA" else grid
+        return max(share, grid + CHORD) + 0.001
 
     def write(self, plan: CutPlan, settings: Mapping[str, Any]) -> Written:
         """Return the plan as HP-GL.
@@ -67,19 +95,28 @@ class HpglAdapter:
         """
         values = resolved(self.settings, settings, self.name)
         require_finite(plan)
+        plan = on_machine(plan, values)
         pens = {"cut": 1, "score": 2, "mark": 3, **values["pens"]}
         lines = ["IN;"]
+        speed = values["speed_cm_s"]
         pen = 0
         for stroke in plan.strokes:
             if pens[stroke.operation] != pen:
                 pen = pens[stroke.operation]
                 lines.append(f"SP{pen};")
-            lines.extend(_stroke(stroke, values["units_per_mm"], wide=values["wide"]))
+                if speed is not None:
+                    lines.append(f"VS{round(speed)};")
+            lines.extend(_stroke(stroke, values))
         lines.append("SP0;")
-        return Written(("\n".join(lines) + "\n").encode("ascii"), tuple(_losses(plan)))
+        losses = tuple(_losses(plan, pens, values))
+        return Written(("\n".join(lines) + "\n").encode("ascii"), losses)
 
 
-def _stroke(stroke: Stroke, scale: float, *, wide: bool) -> Iterator[str]:
+def _stroke(stroke: Stroke, values: Mapping[str, Any]) -> Iterator[str]:
+    scale, wide = float(values["units_per_mm"]), bool(values["wide"])
+    if values["arcs"] == "AA" and any(v.bulge for v in stroke.vertices):
+        yield from _with_arcs(stroke, scale, wide=wide)
+        return
     # Snapped first, compared afterwards: no difference is ever rounded by itself.
     places = [_snapped(point, scale, wide=wide) for point in chords(stroke, CHORD)]
     kept = [places[0]]
@@ -89,6 +126,43 @@ def _stroke(stroke: Stroke, scale: float, *, wide: bool) -> Iterator[str]:
     for start in range(0, len(rest), _POINTS):
         yield "PD" + ",".join(f"{x},{y}" for x, y in rest[start : start + _POINTS]) + ";"
     yield "PU;"
+
+
+def _with_arcs(stroke: Stroke, scale: float, *, wide: bool) -> Iterator[str]:
+    """Yield a stroke with AA for its arcs, each followed by a line to its exact end."""
+    at = _snapped(stroke.vertices[0].point, scale, wide=wide)
+    yield f"PU{at[0]},{at[1]};"
+    yield f"PD{at[0]},{at[1]};"
+    for part in short_arcs(stroke):
+        end = _snapped(part.end, scale, wide=wide)
+        if isinstance(part, Arc) and part.radius >= _SMALL and end != at:
+            centre = _snapped(part.centre, scale, wide=wide)
+            sweep = _sweep_deg(at, end, centre, part.bulge)
+            yield f"AA{centre[0]},{centre[1]},{number(sweep, 4, 1)},{_arc_chord_deg(part.radius)};"
+        elif isinstance(part, Arc):
+            for point in flattened_segment(part, CHORD)[1:]:
+                x, y = _snapped(point, scale, wide=wide)
+                yield f"PD{x},{y};"
+        if end != at:
+            yield f"PD{end[0]},{end[1]};"
+        at = end
+    yield "PU;"
+
+
+def _sweep_deg(
+    start: tuple[int, int], end: tuple[int, int], centre: tuple[int, int], bulge: float
+) -> float:
+    """Return the sweep between snapped ends around a snapped centre."""
+    first = math.atan2(start[1] - centre[1], start[0] - centre[0])
+    last = math.atan2(end[1] - centre[1], end[0] - centre[0])
+    turn = (last - first) % math.tau
+    return math.degrees(turn if bulge > 0.0 else turn - math.tau)
+
+
+def _arc_chord_deg(radius: float) -> str:
+    """Return the chord angle that the machine may step by to stay within ``CHORD``."""
+    step = math.degrees(2.0 * math.acos(1.0 - min(1.0, CHORD / radius)))
+    return number(min(5.0, max(0.5, step)), 2, 1)
 
 
 def _snapped(point: Point, scale: float, *, wide: bool) -> tuple[int, int]:
@@ -102,9 +176,13 @@ def _snapped(point: Point, scale: float, *, wide: bool) -> tuple[int, int]:
     return x, y
 
 
-def _losses(plan: CutPlan) -> Iterator[str]:
+def _losses(plan: CutPlan, pens: Mapping[str, int], values: Mapping[str, Any]) -> Iterator[str]:
     if any(vertex.bulge for stroke in plan.strokes for vertex in stroke.vertices):
-        yield f"hpgl writes arcs as chords within {CHORD:g} mm, on a grid of plotter units."
+        kept = "AA instructions" if values["arcs"] == "AA" else f"chords within {CHORD:g} mm"
+        yield f"hpgl writes arcs as {kept}, on a grid of plotter units."
+    used = {pens[stroke.operation] for stroke in plan.strokes}
+    if len(used) < len({stroke.operation for stroke in plan.strokes}):
+        yield "hpgl was told one pen for several operations: the file cannot tell them apart."
     if len({stroke.station for stroke in plan.strokes}) > 1 or len(plan.stops) > 1:
         yield (
             "hpgl cannot stop the machine for the operator: cut one file a station "

@@ -1,7 +1,8 @@
 """DXF read tag by tag, by no library.
 
 Source:
-    "DXF Reference" for AutoCAD 2000: LWPOLYLINE (codes 10, 20, 42, 70), CIRCLE, LINE, ARC.
+    "DXF Reference" for AutoCAD 2000: LWPOLYLINE and VERTEX (codes 10, 20, 42, 70), POLYLINE,
+    CIRCLE, LINE, ARC (always counter-clockwise, angles in degrees).
 """
 
 from __future__ import annotations
@@ -13,25 +14,85 @@ from adapters.readers.strokes import ReadSegment, ReadStroke
 from geometry.model.points import Point
 
 READER = "group-code reader"
+#: Ends this near, mm, are one.
+_MEETS = 0.01
+#: What a POLYLINE and its VERTEX and SEQEND hold beside: only the first one's flags count.
+_BESIDE = {("POLYLINE", False), ("SEQEND", False), ("SEQEND", True), ("VERTEX", True)}
 _UNITS = {1: 25.4, 4: 1.0, 5: 10.0, 6: 1000.0}
 
 
-def read(data: bytes) -> list[ReadStroke]:
-    """Return the strokes of a DXF, mm, y up.
+def read(data: bytes, *, unit: float = 1.0) -> list[ReadStroke]:
+    """Return the strokes of a DXF, mm, y up; an entity that is one line or arc is one stroke.
+
+    Args:
+        data: the file.
+        unit: mm to the unit of a release that has no word for units; elsewhere what the header
+            says must agree with it.
 
     Raises:
-        ValueError: when it is not a DXF, or has no known unit.
+        ValueError: when it is not a DXF, or its unit is unknown or another.
     """
     lines = [line.strip() for line in data.decode("ascii").splitlines()]
     tags = [(int(lines[at]), lines[at + 1]) for at in range(0, len(lines) - 1, 2)]
-    scale = _unit(tags)
-    return [stroke for entity in _entities(tags) if (stroke := _stroke(entity, scale)) is not None]
+    if _unit(tags, unit) != unit:
+        raise ValueError("the header states another unit than was asked for")
+    return [_stroke(entity, unit) for entity in _entities(tags)]
 
 
-def _unit(tags: list[tuple[int, str]]) -> float:
+def regrouped(strokes: list[ReadStroke], counts: list[int]) -> list[ReadStroke]:
+    """Return lines and arcs joined end to end, so many to a stroke.
+
+    Args:
+        strokes: one move each, in order; whole circles stand for themselves.
+        counts: how many moves make up each stroke.
+
+    Raises:
+        ValueError: when there are more or fewer moves, or they do not meet.
+    """
+    if sum(counts) != len(strokes):
+        raise ValueError(f"{sum(counts)} lines and arcs were planned, {len(strokes)} are there")
+    rest = iter(strokes)
+    return [_chain([next(rest) for _ in range(count)]) for count in counts]
+
+
+def _chain(moves: list[ReadStroke]) -> ReadStroke:
+    first = moves[0]
+    if first.closed:
+        return first
+    # An arc stands counter-clockwise whichever way it is cut: turned round where it must be.
+    if len(moves) > 1 and _gap(_turned(first), moves[1]) < _gap(first, moves[1]):
+        first = _turned(first)
+    start, at = first.start, first.segments[0].end
+    segments = [first.segments[0]]
+    for move in moves[1:]:
+        near = min(move, _turned(move), key=lambda each: math.dist(at, each.start))
+        if math.dist(at, near.start) > _MEETS:
+            raise ValueError("lines and arcs of one stroke do not meet")
+        segments.append(near.segments[0])
+        at = near.segments[0].end
+    return ReadStroke(
+        start, tuple(segments), len(moves) > 1 and math.dist(start, at) < _MEETS, first.group
+    )
+
+
+def _gap(move: ReadStroke, following: ReadStroke) -> float:
+    end = move.segments[0].end
+    return min(math.dist(end, following.start), math.dist(end, following.segments[0].end))
+
+
+def _turned(move: ReadStroke) -> ReadStroke:
+    (segment,) = move.segments
+    return ReadStroke(
+        segment.end, (ReadSegment(segment.middle, move.start),), move.closed, move.group
+    )
+
+
+def _unit(tags: list[tuple[int, str]], usual: float) -> float:
     for at, (code, value) in enumerate(tags):
         if code == 9 and value == "$INSUNITS":  # noqa: PLR2004 - a variable's name
             return _UNITS[int(tags[at + 1][1])]
+    if (1, "AC1009") in tags:
+        return usual
     raise ValueError("the header states no $INSUNITS")
 
 
@@ -41,6 +102,8 @@ def _entities(tags: list[tuple[int, str]]) -> Iterator[list[tuple[int, str]]]:
     for code, value in tags:
         if code == 2 and value == "ENTITIES":  # noqa: PLR2004 - a section's name
             inside = True
+        elif inside and code == 0 and value in {"VERTEX", "SEQEND"}:
+            entity.append((code, value))
         elif inside and code == 0:
             if entity:
                 yield entity
@@ -51,13 +114,19 @@ def _entities(tags: list[tuple[int, str]]) -> Iterator[list[tuple[int, str]]]:
             entity.append((code, value))
 
 
-def _stroke(entity: list[tuple[int, str]], scale: float) -> ReadStroke | None:
+def _stroke(entity: list[tuple[int, str]], scale: float) -> ReadStroke:
     kind = entity[0][1]
     layer = next(value for code, value in entity if code == 8)  # noqa: PLR2004 - layer
-    if kind == "LWPOLYLINE":
+    if kind in {"LWPOLYLINE", "POLYLINE"}:
         return _polyline(entity, layer, scale)
+    numbers = {code: float(value) for code, value in entity if 10 <= code < 60}  # noqa: PLR2004
+    if kind == "LINE":
+        start, end = [numbers[10], numbers[20], 0.0], [numbers[11], numbers[21]]
+        start, end = [value * scale for value in start], [value * scale for value in end]
+        return ReadStroke(Point(*start[:2]), (_segment(start, end),), closed=False, group=layer)
+    if kind == "ARC":
+        return _arc(numbers, layer, scale)
     if kind == "CIRCLE":
-        numbers = {code: float(value) for code, value in entity if code in {10, 20, 40}}
         return _circle(numbers[10] * scale, numbers[20] * scale, numbers[40] * scale, layer)
     raise ValueError(f"an entity {kind} was not expected")
 
@@ -72,11 +141,29 @@ def _circle(x: float, y: float, radius: float, layer: str) -> ReadStroke:
     )
 
 
+def _arc(numbers: dict[int, float], layer: str, scale: float) -> ReadStroke:
+    first = numbers[50]
+    sweep = (numbers[51] - first) % 360.0
+    start, middle, end = (
+        Point(
+            scale * (numbers[10] + numbers[40] * math.cos(math.radians(first + share * sweep))),
+            scale * (numbers[20] + numbers[40] * math.sin(math.radians(first + share * sweep))),
+        )
+        for share in (0.0, 0.5, 1.0)
+    )
+    return ReadStroke(start, (ReadSegment(middle, end),), closed=False, group=layer)
+
+
 def _polyline(entity: list[tuple[int, str]], layer: str, scale: float) -> ReadStroke:
     rows: list[list[float]] = []
     closed = False
+    part = entity[0][1]
     for code, value in entity:
-        if code == 70:  # noqa: PLR2004 - flags
+        if code == 0:
+            part = value
+        elif (part, code == 70) in _BESIDE:  # noqa: PLR2004 - flags
+            continue
+        elif code == 70:  # noqa: PLR2004 - flags
             closed = bool(int(value) & 1)
         elif code == 10:  # noqa: PLR2004 - x
             rows.append([float(value) * scale, 0.0, 0.0])

@@ -1,43 +1,93 @@
-"""HP-GL interpreted: pens, pen up and pen down, absolute plotter units."""
+"""HP-GL interpreted: pens, pen up and pen down, absolute plotter units, arcs by their centre.
+
+Source:
+    "The HP-GL/2 and HP RTL Reference Guide", Addison-Wesley 1996, ISBN 0-201-63325-6: AA takes
+    the centre, a sweep in degrees (positive counter-clockwise), and an optional chord angle; the
+    radius is the distance from the pen to the centre.
+"""
 
 from __future__ import annotations
 
-from adapters.readers.strokes import ReadStroke, straight
+import cmath
+import math
+
+from adapters.readers.strokes import ReadSegment, ReadStroke
 from geometry.model.points import Point
 
 READER = "HP-GL interpreter"
+#: What says how to move, not where: velocity.
+_MANNERS = {"IN", "VS", ""}
 
 
-def read(data: bytes, units_per_mm: float) -> list[ReadStroke]:
+def read(data: bytes, units_per_mm: float, *, arcs: bool = False) -> list[ReadStroke]:
     """Return the strokes of an HP-GL file, mm, y up.
+
+    Args:
+        data: the file.
+        units_per_mm: plotter units to the millimetre.
+        arcs: whether AA is understood; who takes only the ends of moves must not ask for it.
 
     Raises:
         ValueError: for an instruction that is not part of the common core.
     """
-    strokes: list[ReadStroke] = []
-    at, pen = Point(0.0, 0.0), 0
-    run: list[Point] = []
+    plotter = _Plotter(units_per_mm)
     for instruction in data.decode("ascii").replace("\n", "").split(";"):
         word, rest = instruction[:2], instruction[2:]
-        numbers = [int(value) for value in rest.split(",")] if rest else []
-        points = (
-            [
-                Point(x / units_per_mm, y / units_per_mm)
-                for x, y in zip(numbers[::2], numbers[1::2], strict=True)
-            ]
-            if word in {"PU", "PD"}
-            else []
-        )
-        if word == "PD":
-            run = run or [at]
-            run.extend(points)
-        elif word == "PU" and len(run) > 1:
-            closed = run[0] == run[-1]
-            strokes.append(straight(run, closed=closed, group=str(pen)))
-            run = []
-        elif word == "SP":
-            pen = numbers[0]
-        elif word not in {"PU", "IN", ""}:
+        if word in _MANNERS:
+            continue
+        if word == "AA" and not arcs:
+            raise ValueError("an instruction AA was not expected")
+        plotter.carry_out(word, rest.split(",") if rest else [])
+    plotter.lift()
+    return plotter.strokes
+
+
+class _Plotter:
+    def __init__(self, units_per_mm: float) -> None:
+        self.strokes: list[ReadStroke] = []
+        self._scale, self._pen = units_per_mm, 0
+        self._at = self._start = Point(0.0, 0.0)
+        self._moves: list[ReadSegment] = []
+
+    def carry_out(self, word: str, values: list[str]) -> None:
+        """Carry out one instruction."""
+        if word == "AA":
+            self._arc(values)
+            return
+        numbers = [int(value) for value in values]
+        if word == "SP":
+            self._pen = numbers[0]
+        elif word == "PD":
+            for point in self._points(numbers):
+                self._line(point)
+        elif word == "PU":
+            self.lift()
+            points = self._points(numbers)
+            self._at = self._start = points[-1] if points else self._at
+        else:
             raise ValueError(f"an instruction {word} was not expected")
-        at = points[-1] if points else at
-    return strokes
+
+    def _points(self, numbers: list[int]) -> list[Point]:
+        pairs = zip(numbers[::2], numbers[1::2], strict=True)
+        return [Point(x / self._scale, y / self._scale) for x, y in pairs]
+
+    def _line(self, end: Point) -> None:
+        middle = Point((self._at.x + end.x) / 2.0, (self._at.y + end.y) / 2.0)
+        self._moves.append(ReadSegment(middle, end))
+        self._at = end
+
+    def _arc(self, values: list[str]) -> None:
+        (centre,) = self._points([int(value) for value in values[:2]])
+        middle = complex(centre.x, centre.y)
+        arm = complex(self._at.x, self._at.y) - middle
+        sweep = math.radians(float(values[2]))
+        half, end = (middle + arm * cmath.rect(1.0, sweep * share) for share in (0.5, 1.0))
+        self._at = Point(end.real, end.imag)
+        self._moves.append(ReadSegment(Point(half.real, half.imag), self._at))
+
+    def lift(self) -> None:
+        """End the stroke under way."""
+        if self._moves:
+            closed = self._moves[-1].end == self._start
+            self.strokes.append(ReadStroke(self._start, tuple(self._moves), closed, str(self._pen)))
+        self._moves, self._start = [], self._at

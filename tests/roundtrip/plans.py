@@ -23,7 +23,7 @@ FLAG_LENGTH = 96.566371
 
 #: Settings without which a format refuses: they are facts of a machine.
 SETTINGS: dict[str, dict[str, object]] = {
-    "gcode": {"head": "laser", "power": 300, "feed_mm_min": 1200},
+    "gcode": {"head": "laser", "power": 300, "score_power": 60, "feed_mm_min": 1200},
     "hpgl": {"wide": True},
 }
 

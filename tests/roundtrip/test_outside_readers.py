@@ -375,6 +375,10 @@ def test_gcode_refuses_what_is_not_stated() -> None:
         ({"head": "laser", "power": 1}, "feed_mm_min"),
         ({"head": "laser", "feed_mm_min": 100}, "power"),
         ({"head": "knife", "feed_mm_min": 100}, "depth_mm"),
+        # The plan scores and marks: at the power or depth of a cut that would go through.
+        ({"head": "laser", "feed_mm_min": 100, "power": 1}, "score_power"),
+        ({"head": "knife", "feed_mm_min": 100, "depth_mm": -1}, "score_depth_mm"),
+        ({"head": "knife", "feed_mm_min": 100, "depth_mm": 0}, "depth_mm"),
         ({"head": "laser", "feed_mm_min": 100, "power": 1, "speed": 3}, "speed"),
     ):
         with pytest.raises(SettingError) as caught:
@@ -384,8 +388,8 @@ def test_gcode_refuses_what_is_not_stated() -> None:
 
 def test_gcode_by_knife_and_in_inches() -> None:
     for settings in (
-        {"head": "knife", "depth_mm": -1.0, "feed_mm_min": 600},
-        {"head": "laser", "power": 200, "feed_mm_min": 600, "units": "in"},
+        {"head": "knife", "depth_mm": -1.0, "score_depth_mm": -0.2, "feed_mm_min": 600},
+        {"head": "laser", "power": 200, "score_power": 9, "feed_mm_min": 600, "units": "in"},
     ):
         data = registry.get("gcode").write(plans.plan(), settings).data
         found = read_back("gcode", data, plans.plan(), settings)
