@@ -17,6 +17,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Any, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,21 +28,41 @@ from geometry.model.segments import Arc, Segment, segment
 
 #: Chord tolerance where none is stated, mm.
 TOLERANCE = 0.02
-#: Places of a curve at which its distance is looked at and pieces may end.
-_PLACES = 400
+#: Places of a stretch at which its distance is looked at and pieces may end: so many times the
+#: square root of its length in tolerances (as the number of chords within a tolerance goes), in
+#: bounds, and at least so many to each span of a spline.
+_PLACES_RATE, _LEAST_PLACES, _MOST_PLACES, _PLACES_OF_SPAN = 5.0, 40, 2_000, 12
+#: Chords by which a stretch's length is guessed.
+_GUESS = np.linspace(0.0, 1.0, 17)
+#: How far beside a sharp turn, as a share of the stretch, its direction on that side is taken.
+_BESIDE = 1.0e-12
 #: Turns, rad, below which a piece is straight, two turns are one, and (as 1 - cos) directions
 #: are parallel.
 _STRAIGHT, _ALIKE, _PARALLEL = 1.0e-7, 1.0e-9, 1.0e-12
 #: A biarc whose arcs turn more than this, rad, is not laid: half circles are the outline's limit.
 _MOST_TURN = math.pi * 0.98
 
+_Floats: TypeAlias = NDArray[np.float64]
+
 
 @dataclass(frozen=True)
 class Curve:
-    """A curve over the parameter 0 to 1: its points and its directions, mm and rad."""
+    """A curve over the parameter 0 to 1: its points and its directions, mm and rad.
+
+    ``many`` gives points (as complex numbers) and directions at many parameters at once, for
+    curves that can do so faster than one by one.
+    """
 
     point: Callable[[float], Point]
     direction: Callable[[float], float]
+    many: Callable[[_Floats], tuple[NDArray[np.complex128], _Floats]] | None = None
+
+    def at(self, parameters: _Floats) -> tuple[NDArray[np.complex128], _Floats]:
+        """Return points, as complex numbers, and directions at parameters."""
+        if self.many is not None:
+            return self.many(parameters)
+        points = np.array([complex(*self.point(t)) for t in parameters.tolist()])
+        return points, np.array([self.direction(t) for t in parameters.tolist()])
 
 
 def bezier(controls: Sequence[Point]) -> Curve:
@@ -61,10 +82,17 @@ def bezier(controls: Sequence[Point]) -> Curve:
             value = near or complex(1.0, 0.0)
         return cmath.phase(value)
 
-    return Curve(point, direction)
+    def many(parameters: _Floats) -> tuple[NDArray[np.complex128], _Floats]:
+        slopes = _casteljau(steps, parameters)
+        directions = np.angle(slopes) + np.zeros(len(parameters))
+        for index in np.flatnonzero(np.abs(slopes) < 2.0 * _ALIKE * max(map(abs, steps))):
+            directions[index] = direction(float(parameters[index]))
+        return np.asarray(_casteljau(points, parameters)), directions
+
+    return Curve(point, direction, many)
 
 
-def _casteljau(values: Sequence[complex], t: float) -> complex:
+def _casteljau(values: Sequence[Any], t: Any) -> Any:  # noqa: ANN401 - one number or many
     row = list(values)
     while len(row) > 1:
         row = [a + (b - a) * t for a, b in pairwise(row)]
@@ -89,7 +117,12 @@ def ellipse_arc(centre: Point, axes: tuple[complex, complex], first: float, swee
         angle = first + t * sweep
         return cmath.phase(forward * (math.cos(angle) * v - math.sin(angle) * u))
 
-    return Curve(point, direction)
+    def many(parameters: _Floats) -> tuple[NDArray[np.complex128], _Floats]:
+        angles = first + parameters * sweep
+        cos, sin = np.cos(angles), np.sin(angles)
+        return complex(*centre) + cos * u + sin * v, np.angle(forward * (cos * v - sin * u))
+
+    return Curve(point, direction, many)
 
 
 def biarc(start: Point, before: float, end: Point, after: float) -> list[Segment]:
@@ -127,7 +160,7 @@ def _tangent_arc(start: Point, direction: float, end: Point) -> Segment:
 
 
 def fitted(
-    curve: Curve, *, tolerance: float = TOLERANCE, breaks: Sequence[float] = ()
+    curve: Curve, *, tolerance: float = TOLERANCE, breaks: Sequence[float] = (), spans: int = 1
 ) -> list[Vertex]:
     """Return the vertices of lines and arcs along a curve, its last point left out.
 
@@ -135,38 +168,53 @@ def fitted(
         curve: the curve.
         tolerance: how far lines and arcs may stand off it, mm.
         breaks: parameters at which it turns sharply, in order; a piece ends there.
+        spans: polynomials that it is made of, for curves made of several.
 
     Tolerance:
-        Looked at in 400 places between breaks; cost grows as the inverse cube root of it.
+        Looked at in 40 to 2000 places between breaks, by length; the number of arcs grows as
+        the inverse cube root of the tolerance.
     """
     vertices: list[Vertex] = []
     for low, high in pairwise([0.0, *breaks, 1.0]):
-        sampled = _Sampled(curve, low, high)
-        at, step = 0, _PLACES
-        while at < _PLACES:
+        sampled = _Sampled(curve, low, high, tolerance, spans)
+        at, step = 0, sampled.count
+        while at < sampled.count:
             # A little is kept back for what lies between the places.
             before = at
-            at, parts = sampled.farthest(at, min(_PLACES, at + 2 * step), 0.96 * tolerance)
+            at, parts = sampled.farthest(at, min(sampled.count, at + 2 * step), 0.96 * tolerance)
             step = at - before
             vertices.extend(Vertex(p.start.x, p.start.y, p.bulge) for p in parts)
     return vertices
 
 
 class _Sampled:
-    """A stretch of a curve at evenly spaced parameters."""
+    """A stretch of a curve at evenly spaced parameters, the last of number ``count``."""
 
-    def __init__(self, curve: Curve, low: float, high: float) -> None:
-        parameters = [low + (high - low) * k / _PLACES for k in range(_PLACES + 1)]
-        self.points = [curve.point(t) for t in parameters]
-        self.directions = [curve.direction(t) for t in parameters]
-        self.array = np.array(self.points)
+    def __init__(
+        self, curve: Curve, low: float, high: float, tolerance: float, spans: int = 1
+    ) -> None:
+        guess, _ = curve.at(low + (high - low) * _GUESS)
+        length = float(np.abs(np.diff(guess)).sum())
+        wanted = max(_PLACES_RATE * math.sqrt(length / tolerance), _PLACES_OF_SPAN * spans)
+        self.count = int(min(max(wanted, _LEAST_PLACES), _MOST_PLACES))
+        parameters = low + (high - low) * np.arange(self.count + 1) / self.count
+        places, directions = curve.at(parameters)
+        # At a sharp turn the direction is the one on this stretch's side of it.
+        beside = (high - low) * _BESIDE
+        if low > 0.0:
+            directions[0] = curve.direction(low + beside)
+        if high < 1.0:
+            directions[-1] = curve.direction(high - beside)
+        self.array = np.stack([places.real, places.imag], axis=1)
+        self.points = [Point(x, y) for x, y in self.array.tolist()]
+        self.directions = directions.tolist()
 
     def farthest(self, low: int, guess: int, tolerance: float) -> tuple[int, list[Segment]]:
         """Return how far one piece reaches from a place, and the piece.
 
         The search starts at a guess, goes on doubling while that works, and then halves.
         """
-        works, fails, reach = low, _PLACES + 1, guess
+        works, fails, reach = low, self.count + 1, guess
         best: list[Segment] = []
         while True:
             found = self.piece(low, reach, tolerance)
@@ -174,9 +222,9 @@ class _Sampled:
                 fails = reach
                 break
             works, best = reach, found
-            if reach == _PLACES:
+            if reach == self.count:
                 return reach, best
-            reach = min(_PLACES, low + 2 * (reach - low))
+            reach = min(self.count, low + 2 * (reach - low))
         while fails - works > 1:
             middle = (works + fails) // 2
             found = self.piece(low, middle, tolerance)

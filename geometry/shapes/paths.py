@@ -16,6 +16,7 @@ from geometry.errors import ShapeError
 from geometry.model.outline import Vertex
 from geometry.model.points import Point
 from geometry.shapes.curves import TOLERANCE, bezier, ellipse_arc, fitted
+from geometry.tolerance import LARGEST_COORDINATE
 
 #: Characters of path data and drawn segments of one, at the most.
 MOST_TEXT = 200_000
@@ -163,6 +164,9 @@ def vertices_of(run: Subpath, matrix: Matrix, *, tolerance: float = TOLERANCE) -
         The end point is the last vertex; of a closed run it is where it starts, stated again
         only when the data did.
 
+    Raises:
+        ShapeError: when it leads too far away, or its curves need too many lines and arcs.
+
     Tolerance:
         Circles that stay circles are exact; every other curve stands off by at most
         ``tolerance`` mm.
@@ -171,6 +175,14 @@ def vertices_of(run: Subpath, matrix: Matrix, *, tolerance: float = TOLERANCE) -
     at = run.start
     for kind, points in run.steps:
         end = points[-1]
+        if len(vertices) > MOST_SEGMENTS:
+            detail = f"Curves need more than {MOST_SEGMENTS} lines and arcs; simplify the path."
+            raise ShapeError(detail, where=("path",))
+        if kind in "CQ" and not _near(matrix, points):
+            detail = (
+                f"A curve leads more than {LARGEST_COORDINATE / 1000:g} m away; check the unit."
+            )
+            raise ShapeError(detail, where=("path",))
         if kind == "L":
             vertices.append(_vertex(matrix, at))
         elif kind in "CQ":
@@ -186,6 +198,13 @@ def vertices_of(run: Subpath, matrix: Matrix, *, tolerance: float = TOLERANCE) -
 def _mapped(matrix: Matrix, point: complex) -> Point:
     a, b, c, d, e, f = matrix
     return Point(a * point.real + c * point.imag + e, b * point.real + d * point.imag + f)
+
+
+def _near(matrix: Matrix, points: Sequence[complex]) -> bool:
+    # Curves are cut up by their length, so one of kilometres must not get that far.
+    return all(
+        abs(value) <= LARGEST_COORDINATE for point in points for value in _mapped(matrix, point)
+    )
 
 
 def _vertex(matrix: Matrix, point: complex) -> Vertex:
@@ -224,6 +243,9 @@ def _arc(
         return found
     axis = complex(math.cos(turn), math.sin(turn))
     u, v = _linear(matrix, rx * axis), _linear(matrix, ry * axis * 1j)
+    if max(abs(u), abs(v)) > LARGEST_COORDINATE:
+        detail = f"An ellipse is larger than {LARGEST_COORDINATE / 1000:g} m; check the unit."
+        raise ShapeError(detail, where=("path",))
     curve = ellipse_arc(_mapped(matrix, centre), (u, v), first, sweep)
     return fitted(curve, tolerance=tolerance)
 

@@ -15,7 +15,8 @@ from typing import Any
 from adapters.dxf import LOADING
 from geometry.model.outline import Vertex
 from geometry.model.points import Point
-from geometry.shapes.curves import Curve, ellipse_arc, fitted
+from geometry.shapes.curves import ellipse_arc, fitted
+from geometry.shapes.splines import spline
 from service.uploads.drawing import (
     MOST_BYTES,
     MOST_ELEMENTS,
@@ -29,7 +30,13 @@ from service.uploads.drawing import (
 _UNIT_MM = {1: 25.4, 2: 304.8, 4: 1.0, 5: 10.0, 6: 1000.0}
 _WORD_MM = {"in": 25.4, "ft": 304.8, "mm": 1.0, "cm": 10.0, "m": 1000.0, "yd": 914.4}
 _INSUNITS = re.compile(r"\$INSUNITS\s*\n\s*70\s*\n\s*(\d+)")
+#: A record of any kind: group code 0 and its name, each on its own line.
+_RECORD = re.compile(r"^[ \t]*0[ \t]*\r?\n[ \t]*([A-Z][A-Z0-9_]*)[ \t]*\r?$", re.MULTILINE)
+#: Records after the entities that draw nothing (objects, thumbnails), at the most.
+_OTHER_RECORDS = 2_000
 _MOST_DEGREE = 10
+#: Control and fit points of one spline, at the most: points to be met cost a system of equations.
+_MOST_SPLINE_POINTS = 500
 _FLAT = 1.0e-6
 
 
@@ -52,9 +59,20 @@ def read_dxf(data: bytes, *, units: str | None, tolerance: float) -> Drawing:
     entities = _entities(text)
     if len(entities) > MOST_ELEMENTS:
         raise DrawingError(f"A drawing has at most {MOST_ELEMENTS} entities.")
-    paths = [_path(entity, scale, tolerance) for entity in entities]
-    if sum(len(path.vertices) for path in paths) > 4 * MOST_SEGMENTS:
-        raise DrawingError(f"A drawing has at most {MOST_SEGMENTS} segments.")
+    points = sum(
+        len(entity.control_points) + len(entity.fit_points)
+        for entity in entities
+        if entity.dxftype() == "SPLINE"
+    )
+    if points > MOST_SEGMENTS:
+        raise DrawingError(f"A drawing's splines have at most {MOST_SEGMENTS} points.")
+    paths: list[Path] = []
+    vertices = 0
+    for entity in entities:
+        paths.append(_path(entity, scale, tolerance))
+        vertices += len(paths[-1].vertices)
+        if vertices > 2 * MOST_SEGMENTS:
+            raise DrawingError(f"The drawing needs more than {2 * MOST_SEGMENTS} lines and arcs.")
     return Drawing("dxf", joined(paths))
 
 
@@ -196,25 +214,17 @@ def _ellipse(entity: Any, scale: float, tolerance: float) -> tuple[list[Vertex],
 
 
 def _spline(entity: Any, scale: float, tolerance: float) -> tuple[list[Vertex], bool]:  # noqa: ANN401
-    if entity.dxf.degree > _MOST_DEGREE:
-        raise DrawingError(f"A SPLINE has a degree of at most {_MOST_DEGREE}.")
+    if not 1 <= entity.dxf.degree <= _MOST_DEGREE:
+        raise DrawingError(f"A SPLINE has a degree from 1 to {_MOST_DEGREE}.")
+    if len(entity.control_points) + len(entity.fit_points) > _MOST_SPLINE_POINTS:
+        raise DrawingError(f"A SPLINE has at most {_MOST_SPLINE_POINTS} points; split it.")
     tool = entity.construction_tool()
-    for control in tool.control_points:
-        _flat(control, scale)
-    low, high = tool.knots()[tool.order - 1], tool.knots()[tool.count]
-
-    def point(t: float) -> Point:
-        place = tool.point(low + t * (high - low))
-        return Point(place.x * scale, place.y * scale)
-
-    def direction(t: float) -> float:
-        _, along = tool.derivative(low + t * (high - low), 1)
-        return math.atan2(along.y, along.x)
-
-    inner = sorted({(k - low) / (high - low) for k in tool.knots() if low < k < high})
-    # Where a knot is full the spline may turn sharply; fitting piece by piece costs little.
-    vertices = fitted(Curve(point, direction), tolerance=tolerance, breaks=inner[:200])
-    return [*vertices, Vertex(*point(1.0))], False
+    controls = [_flat(control, scale) for control in tool.control_points]
+    curve, sharp, spans = spline(
+        tool.degree, list(tool.knots()), controls, list(tool.weights() or ())
+    )
+    vertices = fitted(curve, tolerance=tolerance, breaks=sharp, spans=spans)
+    return [*vertices, Vertex(*curve.point(1.0))], False
 
 
 _READERS = {

@@ -95,6 +95,7 @@ class _Reader:
         self.notes: list[str] = []
         self._elements = 0
         self._segments = 0
+        self._vertices = 0
 
     def walk(self, element: Element, matrix: Matrix, group: str, depth: int) -> None:
         """Read an element's children."""
@@ -130,6 +131,11 @@ class _Reader:
                 vertices = vertices_of(run, matrix, tolerance=self.tolerance)
                 if not all(math.isfinite(value) for vertex in vertices for value in vertex):
                     raise DrawingError("A coordinate is not a finite number.")
+                self._vertices += len(vertices)
+                if self._vertices > 2 * MOST_SEGMENTS:
+                    raise DrawingError(
+                        f"The drawing's curves need more than {2 * MOST_SEGMENTS} lines and arcs."
+                    )
                 self.paths.append(
                     Path(tuple(vertices), group, element.get("id") or "", closed=run.closed)
                 )

@@ -230,7 +230,36 @@ BOMB = (
     + "".join(f'<!ENTITY {chr(98 + k)} "{"&" + chr(97 + k) + ";" * 1}">' for k in range(8))
     + ']><svg xmlns="http://www.w3.org/2000/svg">&i;</svg>'
 )
+DXF_HEAD = "0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n4\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n"
+DXF_FOOT = "0\nENDSEC\n0\nEOF\n"
+
+
+def dxf(*records: str) -> str:
+    return DXF_HEAD + "".join(records) + DXF_FOOT
+
+
+def dxf_line(x: str = "9") -> str:
+    return f"0\nLINE\n8\n0\n10\n0\n20\n0\n11\n{x}\n21\n9\n"
+
+
+def dxf_spline(points: int) -> str:
+    return f"0\nSPLINE\n8\n0\n71\n3\n74\n{points}\n" + "".join(
+        f"11\n{k % 97}\n21\n{k % 89}\n31\n0\n" for k in range(points)
+    )
+
+
 REFUSED: dict[str, bytes | str] = {
+    "curves of kilometres": svg('<path d="M0 0' + "C9e6 -9e6 -9e6 9e6 5 5" * 2000 + 'Z"/>'),
+    "curves without end": svg('<path d="M0 0' + "C900 -900 -900 900 5 5" * 2000 + 'Z"/>'),
+    "ellipses without end": svg('<ellipse cx="50" cy="50" rx="40" ry="3"/>' * 1900),
+    "more lines than are parsed": dxf(dxf_line() * 4_500),
+    "decimal comma": dxf(dxf_line("9,5")),
+    "dxf not a number": dxf(dxf_line("nan")),
+    "dxf infinite": dxf(dxf_line("1e400")),
+    "dxf block": dxf("0\nINSERT\n8\n0\n2\nA\n10\n0\n20\n0\n70\n30000\n71\n30000\n"),
+    "dxf text": dxf("0\nTEXT\n8\n0\n10\n0\n20\n0\n40\n5\n1\n/etc/passwd\n"),
+    "spline of too many points": dxf(dxf_spline(2_000)),
+    "dwg": b"AC1015" + b"\x00" * 60,
     "empty": b"",
     "not xml": "<svg",
     "entities": BOMB,
