@@ -7,13 +7,14 @@ import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
-from geometry.layout.bound import loads_at_least
+from geometry.layout.bound import grown_area, loads_at_least, room_area
 from geometry.layout.free import Placed
 from geometry.layout.item import Item, Layout
+from geometry.layout.longer import all_on_one, one_more
 from geometry.layout.mixed import mixed_load
 from geometry.layout.offcuts import offcuts_of
 from geometry.layout.roll import lay_roll
-from geometry.layout.single import fill
+from geometry.layout.single import Filled, fill
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
@@ -130,7 +131,7 @@ def _loads(
     alone: list[Load] = []
     complete = True
     for number, item in enumerate(items):
-        filled = fill(item, room, gap=gap, effort=level, out_of_time=stop)
+        filled = _fullest(item, room, gap, level, stop, seed)
         complete = complete and filled.complete
         repeats, rest[item.piece] = divmod(item.quantity, len(filled.placements))
         if repeats:
@@ -160,7 +161,6 @@ def _shared(
     seed: int,
 ) -> list[Load] | None:
     """Return what is left of all kinds on at most so many loads; ``None`` when it does not go."""
-    del seed
     left = dict(rest)
     loads: list[Load] = []
     while any(left.values()):
@@ -169,10 +169,34 @@ def _shared(
         placed = mixed_load(items, left, room, gap=gap, effort=level, out_of_time=stop)
         if not placed:
             return None
+        if (
+            level == "best"
+            and len(placed) < sum(left.values())
+            and _may_hold(items, left, room, gap)
+        ):
+            placed = all_on_one(items, left, room, gap=gap, seed=seed, out_of_time=stop) or placed
         for each in placed:
             left[each.piece] -= 1
         loads.append(Load(tuple(each.placement for each in placed)))
     return loads
+
+
+def _may_hold(items: Sequence[Item], left: Mapping[str, int], room: WorkArea, gap: float) -> bool:
+    taken = sum(grown_area(item.outline, gap) * left[item.piece] for item in items)
+    return taken <= room_area(room, gap)
+
+
+def _fullest(item: Item, room: WorkArea, gap: float, level: str, stop: Stop, seed: int) -> Filled:
+    """Return the fullest load of one kind; ``best`` asks the nester for one piece more."""
+    filled = fill(item, room, gap=gap, effort=level, out_of_time=stop)
+    count = len(filled.placements)
+    if level == "best" and filled.complete and count < item.quantity:
+        limit = int(room_area(room, gap) / grown_area(item.outline, gap) + 1e-9)
+        limit = min(limit, item.quantity)
+        more = one_more(item, count, limit, room, gap=gap, seed=seed, out_of_time=stop)
+        if more is not None:
+            return Filled(tuple(each.placement for each in more), complete=True)
+    return filled
 
 
 def _in_sets(

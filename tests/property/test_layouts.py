@@ -55,3 +55,30 @@ def test_layouts_can_be_cut(
         if allowed is not None:
             assert {each.move.turn_deg for each in load.placements} <= allowed
     assert placed == quantity
+
+
+@settings(max_examples=8, deadline=None, derandomize=True)
+@given(
+    st.lists(st.tuples(strategies.outlines, st.integers(1, 9)), min_size=2, max_size=3),
+    st.floats(150, 400),
+    st.sampled_from([0.0, 1.0]),
+    st.booleans(),
+    st.booleans(),
+)
+def test_mixed_layouts_can_be_cut(
+    kinds: list[tuple[Outline, int]], side: float, gap: float, roll: bool, sets: bool
+) -> None:
+    items = [Item(str(number), outline, count) for number, (outline, count) in enumerate(kinds)]
+    room = WorkArea(WorkArea.rectangle(3, 4, side, side).boundary, (), open_right=roll)
+    try:
+        layout = lay_out(items, room, gap=gap, sets=sets)
+    except DoesNotFit as error:
+        assert error.piece in {item.piece for item in items}
+        return
+    made = dict.fromkeys((item.piece for item in items), 0)
+    outlines = {item.piece: item.outline for item in items}
+    for load in layout.loads:
+        assert check_load(outlines, load, room, gap) == []
+        for piece, count in load.placed.items():
+            made[piece] += count * load.repeats
+    assert made == {item.piece: item.quantity for item in items}
