@@ -111,8 +111,9 @@ def _patch(
 ) -> Patch:
     moved = move_edges(template, widths)
     asked = [overrides.get(index, corners) for index in range(len(moved))]
-    ways = ways_round(template, moved, asked)
-    outline = joined(template, moved, ways)
+    turns = corner_turns(template)
+    ways = ways_round(template, moved, asked, turns)
+    outline = joined(moved, ways, turns)
     results: list[CornerResult] = []
     warnings: list[str] = []
     for index, (way, wish) in enumerate(zip(ways, asked, strict=True)):
@@ -120,8 +121,7 @@ def _patch(
             continue
         results.append(CornerResult(index, way.treatment, way.tail))
         if way.treatment != wish.kind:
-            turn = corner_turns(template)[index]
-            warnings.append(_changed(index, turn, way, max(widths), wish))
+            warnings.append(_changed(index, turns[index], way, max(widths), wish))
     return Patch(outline, tuple(results), tuple(warnings))
 
 

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 
 from geometry.clip import is_simple_polygon
 from geometry.intersect import close_pairs, meet
-from geometry.measure import corner_turns
 from geometry.model.outline import Outline, Vertex
 from geometry.model.points import Point, distance
 from geometry.model.segments import Arc, Line, Segment
@@ -24,7 +23,10 @@ class LostError(Exception):
 
 
 def ways_round(
-    outline: Outline, moved: Sequence[MovedEdge], corners: Sequence[Corners]
+    outline: Outline,
+    moved: Sequence[MovedEdge],
+    corners: Sequence[Corners],
+    turns: Sequence[float],
 ) -> list[Treated | None]:
     """Return the way round each vertex, ``None`` where its edges simply go on or cross.
 
@@ -32,6 +34,7 @@ def ways_round(
         outline: the outline that was moved.
         moved: its edges.
         corners: the treatment asked for at each vertex.
+        turns: the turn at each vertex, rad.
 
     Raises:
         LostError: when the radius of a hollow arc is used up.
@@ -43,10 +46,7 @@ def ways_round(
                 f"Edge {index} is a hollow arc of radius {radius:.4g} mm and an allowance of "
                 f"{edge.width:.4g} mm uses it up."
             )
-    return [
-        _way(outline, moved, index, turn, corners[index])
-        for index, turn in enumerate(corner_turns(outline))
-    ]
+    return [_way(outline, moved, index, turn, corners[index]) for index, turn in enumerate(turns)]
 
 
 def _way(
@@ -79,7 +79,9 @@ def _crossings(before: MovedEdge, after: MovedEdge) -> list[tuple[float, float]]
     )
 
 
-def joined(outline: Outline, moved: Sequence[MovedEdge], ways: Sequence[Treated | None]) -> Outline:
+def joined(
+    moved: Sequence[MovedEdge], ways: Sequence[Treated | None], turns: Sequence[float]
+) -> Outline:
     """Return the moved edges joined: treated corners as they are, others where the edges cross.
 
     Shape:
@@ -88,7 +90,6 @@ def joined(outline: Outline, moved: Sequence[MovedEdge], ways: Sequence[Treated 
     Raises:
         LostError: when an edge keeps no length or the ring would meet itself.
     """
-    turns = corner_turns(outline)
     parts = _trimmed(moved, ways, turns)
     vertices: list[Vertex] = []
     for index, whole in enumerate(parts):
@@ -108,7 +109,7 @@ def joined(outline: Outline, moved: Sequence[MovedEdge], ways: Sequence[Treated 
             vertices.append(Vertex(part.end.x, part.end.y))
     ring = _line_last(vertices)
     # Edges of an outline without hollows spread; they cannot meet.
-    if any(t < -SMOOTH_TURN for t in turns) or any(v.bulge < 0.0 for v in outline.vertices):
+    if any(t < -SMOOTH_TURN for t in turns) or any(edge.source.bulge < 0.0 for edge in moved):
         _require_apart(ring)
     return ring
 
@@ -139,7 +140,9 @@ def _require_progress(
     """Refuse a straight edge that its treated corners leave no length or turn round."""
     start = part.start if way is None else corner_vertices(way)[-1].point
     end = part.end if following is None else following.tip
-    if _ahead(start, end, part.start_heading) <= SHORTEST_EDGE:
+    dx, dy = part.end.x - part.start.x, part.end.y - part.start.y
+    ahead = (end.x - start.x) * dx + (end.y - start.y) * dy
+    if ahead <= SHORTEST_EDGE * math.hypot(dx, dy):
         raise LostError(f"Edge {index} vanishes between its neighbours.")
 
 
@@ -193,13 +196,14 @@ def _line_last(vertices: list[Vertex]) -> Outline:
 
 def _require_apart(ring: Outline) -> None:
     """Refuse a ring whose edges meet elsewhere than where one ends and the next begins."""
-    parts = ring.segments
-    for index, part in enumerate(parts):
-        if distance(part.start, part.end) < SHORTEST_EDGE:
-            raise LostError(f"Edge {index} of the patch has no length left.")
+    corners = ring.vertices
+    for index, (x, y, _) in enumerate(corners):
+        if math.hypot(x - corners[index - 1].x, y - corners[index - 1].y) < SHORTEST_EDGE:
+            raise LostError(f"The edge before corner {index} of the patch has no length left.")
     # Of straight edges the polygon library knows at once; the rest is looked at edge by edge.
     if not ring.has_arcs and is_simple_polygon(ring):
         return
+    parts = ring.segments
     for first, second in close_pairs(parts, SAME_POINT):
         joints = set()
         if second == first + 1:

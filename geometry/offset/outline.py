@@ -89,8 +89,9 @@ def offset_region(region: Region, by: float, *, corners: Corners = _USUAL) -> Of
 def _unbroken(outline: Outline, by: float, corners: Corners) -> Outline | None:
     """Return the moved outline when all its edges are left and do not meet, else ``None``."""
     moved = move_edges(outline, [by] * len(outline.vertices))
+    turns = corner_turns(outline)
     try:
-        return joined(outline, moved, ways_round(outline, moved, [corners] * len(moved)))
+        return joined(moved, ways_round(outline, moved, [corners] * len(moved), turns), turns)
     except LostError:
         return None
 

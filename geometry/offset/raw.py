@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from geometry.model.outline import Outline
 from geometry.model.points import Point, distance
-from geometry.model.segments import Arc, Segment, segment
+from geometry.model.segments import Arc, Line, Segment
 from geometry.offset.corners import moved_out
 from geometry.tolerance import SHORTEST_EDGE
 
@@ -40,9 +40,10 @@ def _moved(edge: Segment, width: float) -> MovedEdge:
         start, end = _about_centre(edge, left)
         # Turned about the same centre by the same sweep, the bulge stays.
         return MovedEdge(edge, width, Arc(start, end, edge.bulge), turned_inside_out=left < 0.0)
-    start = moved_out(edge.start, edge.start_heading, width)
-    end = moved_out(edge.end, edge.end_heading, width)
-    return MovedEdge(edge, width, segment(start, end, 0.0))
+    (ax, ay), (bx, by) = edge.start, edge.end
+    share = width / edge.length
+    nx, ny = share * (by - ay), share * (ax - bx)
+    return MovedEdge(edge, width, Line(Point(ax + nx, ay + ny), Point(bx + nx, by + ny)))
 
 
 def _about_centre(edge: Arc, radius: float) -> tuple[Point, Point]:

@@ -1,7 +1,7 @@
 """Offsets with arcs against two independent programs on the flattened outline.
 
-shapely (GEOS) and clipper2 (the Clipper2 library) offset polygons; the outline is flattened at 3 % of the
-distance, for finer flattening makes one of them wrong. Round joins for random outlines; away from
+shapely (GEOS) and clipper2 (Clipper2) offset polygons; the outline is flattened at 3 % of the
+3 % of the distance, for finer flattening makes one of them wrong. Round joins for random outlines; away from
 mitre tips for the catalogue.
 """
 
@@ -82,10 +82,9 @@ def by_clipper(source: shapely.Polygon, by: float) -> shapely.Geometry:
     found = clipper2.inflate_paths(
         [list(source.exterior.coords)[:-1]],
         by,
-        clipper2.JoinType.Round,
-        clipper2.EndType.Polygon,
+        clipper2.JoinType.ROUND,
+        clipper2.EndType.POLYGON,
         precision=5,
-        # In the scaled units of five decimals: a fifth of the agreement.
         arc_tolerance=AGREEMENT / 5,
     )
     paths = [shapely.Polygon(path) for path in found if len(path) > 2]
