@@ -60,26 +60,25 @@ def _with_gap(polygon: Coordinates, gap: float) -> Coordinates:
 
 def convex_sum(a: Coordinates, b: Coordinates) -> Coordinates:
     """Return the Minkowski sum of two convex counter-clockwise polygons."""
-    a, b = _from_lowest(a), _from_lowest(b)
-    edges = np.concatenate([np.roll(a, -1, axis=0) - a, np.roll(b, -1, axis=0) - b])
-    turn = np.arctan2(edges[:, 1], edges[:, 0]) % math.tau
-    # An edge level to within rounding belongs at the start, not a full turn later.
-    turn[turn > math.tau - 1e-9] = 0.0
-    edges = edges[np.argsort(turn, kind="stable")]
+    a, edges_a, turns_a = _by_direction(a)
+    b, edges_b, turns_b = _by_direction(b)
+    order = np.argsort(np.concatenate([turns_a, turns_b]), kind="stable")
+    edges = np.concatenate([edges_a, edges_b])[order]
     return np.vstack([a[0] + b[0], a[0] + b[0] + np.cumsum(edges, axis=0)[:-1]])
 
 
-def _from_lowest(polygon: Coordinates) -> Coordinates:
-    # A level lowest edge starts at its left end, whatever rounding says of its right one.
-    lowest = np.lexsort((polygon[:, 0], np.round(polygon[:, 1], 9)))[0]
-    return np.roll(polygon, -int(lowest), axis=0)
+def _by_direction(polygon: Coordinates) -> tuple[Coordinates, Coordinates, Coordinates]:
+    """Return a polygon from where its edges' directions begin to rise, its edges, their turns.
 
-
-def convex_parts(polygon: Coordinates) -> list[Coordinates]:
-    """Return convex counter-clockwise polygons that make up a simple polygon."""
-    if is_convex(polygon):
-        return [polygon]
-    return _parts(polygon.tobytes())
+    The start and the order of edges come from the same rounded directions: were the start found
+    by height, a lowest edge that tilts by rounding could part the two.
+    """
+    edges = np.roll(polygon, -1, axis=0) - polygon
+    turn = np.arctan2(edges[:, 1], edges[:, 0]) % math.tau
+    # An edge level to within rounding belongs at the start, not a full turn later.
+    turn[turn > math.tau - 1e-9] = 0.0
+    first = int(np.argmax(np.roll(turn, 1) - turn))
+    return tuple(np.roll(each, -first, axis=0) for each in (polygon, edges, turn))  # type: ignore[return-value]
 
 
 @lru_cache(maxsize=512)
