@@ -1,8 +1,8 @@
 """Offsets with arcs against two independent programs on the flattened outline.
 
 shapely (GEOS) and clipper2 (Clipper2) offset polygons; the outline is flattened at 3 % of the
-3 % of the distance, for finer flattening makes one of them wrong. Round joins for random outlines; away from
-mitre tips for the catalogue.
+distance, for finer flattening makes one of them wrong. Round joins throughout: mitres and square
+cuts are held against half-planes in test_offset_corners.
 """
 
 from __future__ import annotations
