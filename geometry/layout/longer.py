@@ -14,6 +14,7 @@ _SECONDS = 8
 _QUESTIONS = 3
 #: Pieces above which it is not asked: it cannot settle so many in that time.
 _MOST = 80
+_MOST_ON_ROLL = 200
 
 
 def one_more(
@@ -56,3 +57,13 @@ def all_on_one(
     if out_of_time is not None and out_of_time():
         return None
     return nested(items, wanted, room, gap=gap, seconds=_SECONDS, seed=seed)
+
+
+def shortest(
+    items: Sequence[Item], room: WorkArea, *, gap: float, seed: int
+) -> list[Placed] | None:
+    """Return all items on a roll as the nester lays them, or ``None`` where it is not asked."""
+    wanted = {item.piece: item.quantity for item in items}
+    if not available() or sum(wanted.values()) > _MOST_ON_ROLL:
+        return None
+    return nested(items, wanted, room, gap=gap, seconds=_SECONDS * _QUESTIONS, seed=seed)

@@ -81,6 +81,13 @@ def _by_direction(polygon: Coordinates) -> tuple[Coordinates, Coordinates, Coord
     return tuple(np.roll(each, -first, axis=0) for each in (polygon, edges, turn))  # type: ignore[return-value]
 
 
+def convex_parts(polygon: Coordinates) -> list[Coordinates]:
+    """Return convex counter-clockwise polygons that make up a simple polygon."""
+    if is_convex(polygon):
+        return [polygon]
+    return _parts(polygon.tobytes())
+
+
 @lru_cache(maxsize=512)
 def _parts(ring: bytes) -> list[Coordinates]:
     whole = shapely.Polygon(np.frombuffer(ring).reshape(-1, 2))

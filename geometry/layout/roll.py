@@ -9,6 +9,7 @@ from geometry.layout.bound import grown_area
 from geometry.layout.fit import fitting_turn
 from geometry.layout.free import Placed, add
 from geometry.layout.item import Item
+from geometry.layout.longer import shortest
 from geometry.layout.rows import Stack, lay, refined
 from geometry.layout.single import count_of, frames, placements_of, stacks_of, turns_of
 from geometry.measure import area
@@ -28,6 +29,7 @@ def lay_roll(
     *,
     gap: float,
     effort: str,
+    seed: int,
     out_of_time: Callable[[], bool] | None,
 ) -> tuple[tuple[Load, ...], bool]:
     """Return everything on one length of roll, each kind in its own stretch or all together.
@@ -51,6 +53,12 @@ def lay_roll(
         outlines = {item.piece: item.outline for item in items}
         if free is not None and _end(free, outlines) < _end(best, outlines):
             best = free
+    if effort == "best" and complete and (out_of_time is None or not out_of_time()):
+        found = shortest(items, room, gap=gap, seed=seed)
+        long = tuple(each.placement for each in found or ())
+        outlines = {item.piece: item.outline for item in items}
+        if long and _end(long, outlines) < _end(best, outlines):
+            best = long
     return (Load(best),), complete and (out_of_time is None or not out_of_time())
 
 

@@ -78,7 +78,7 @@ def lay_out(
     loads: tuple[Load, ...]
     warnings: tuple[str, ...] = ()
     if room.open_right:
-        loads, complete = lay_roll(items, room, gap=gap, effort=level, out_of_time=stop)
+        loads, complete = lay_roll(items, room, gap=gap, effort=level, seed=seed, out_of_time=stop)
     elif sets and len(items) > 1:
         loads, complete, warnings = _in_sets(items, room, gap, level, stop)
     else:
