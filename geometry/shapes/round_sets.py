@@ -34,7 +34,8 @@ def _wedge(values: Values, sizing: tuple[str, ...]) -> Outline:
 
 
 def _circle(values: Values, sizing: tuple[str, ...]) -> Outline:
-    radius = float(values[sizing[0]]) / 2.0
+    size = float(values[sizing[0]])
+    radius = size / 2.0 if sizing[0] == "diameter" else size
     return Outline.of([(radius, 0, 1), (-radius, 0, 1)])
 
 
@@ -76,8 +77,11 @@ KINDS = (
         title="circle",
         family="",
         description="one radius all round",
-        parameters=(length("diameter", "straight across"),),
-        sizings=(("diameter",),),
+        parameters=(
+            length("diameter", "straight across"),
+            length("radius", "centre to edge"),
+        ),
+        sizings=(("diameter",), ("radius",)),
         example={"diameter": "2 in"},
         unit={"diameter": 1.0},
         draw=_circle,

@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+import math
+
 from geometry.model.outline import Outline
 from geometry.model.transform import Rigid
 from geometry.shapes.kinds import HAND, ShapeKind, Values, centred, length
 
+_ROOT2 = math.sqrt(2.0)
+
 
 def _half_square(values: Values, sizing: tuple[str, ...]) -> Outline:
-    side = float(values[sizing[0]])
+    size = float(values[sizing[0]])
+    side = size if sizing[0] == "side" else size / _ROOT2
     return centred(Outline.of([(0, 0), (side, 0), (0, side)]))
 
 
 def _quarter_square(values: Values, sizing: tuple[str, ...]) -> Outline:
-    base = float(values[sizing[0]])
+    size = float(values[sizing[0]])
+    base = size if sizing[0] == "base" else size * _ROOT2
     return centred(Outline.of([(0, 0), (base, 0), (base / 2.0, base / 2.0)]))
 
 
@@ -29,8 +35,11 @@ KINDS = (
         title="half-square triangle",
         family="45",
         description="a square cut once across its diagonal: angles 90, 45, 45",
-        parameters=(length("side", "finished side of the square: the two short sides"),),
-        sizings=(("side",),),
+        parameters=(
+            length("side", "finished side of the square: the two short sides"),
+            length("long_side", "diagonal of the square: the long side"),
+        ),
+        sizings=(("side",), ("long_side",)),
         example={"side": "2 in"},
         unit={"side": 1.0},
         draw=_half_square,
@@ -40,8 +49,11 @@ KINDS = (
         title="quarter-square triangle",
         family="45",
         description="a square cut twice across its diagonals: angles 45, 45, 90",
-        parameters=(length("base", "finished side of the square: the long side"),),
-        sizings=(("base",),),
+        parameters=(
+            length("base", "finished side of the square: the long side"),
+            length("short_side", "half the square's diagonal: the two short sides"),
+        ),
+        sizings=(("base",), ("short_side",)),
         example={"base": "2 in"},
         unit={"base": 1.0},
         draw=_quarter_square,
