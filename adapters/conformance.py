@@ -20,7 +20,7 @@ import pytest
 
 from adapters.contract import CONTRACT, Adapter, Written
 from adapters.errors import AdapterError
-from adapters.readback import deviation
+from adapters.following import deviation
 from adapters.readers.strokes import ReadStroke
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Vertex

@@ -1,9 +1,9 @@
 """PDF at true size, for people who print and cut by hand; larger beds over several pages.
 
 Source:
-    ISO 32000-1:2008: user space of 1/72 in, path operators m, l, c, h, S, marked content; the
-    viewer preference PrintScaling came with PDF 1.6. A circle's cubic of at most 45 degrees stands
-    off by 4.3e-6 of the radius.
+    ISO 32000-1:2008: user space of 1/72 in, path operators m, l, c, h, S, marked content,
+    optional content (8.11); the viewer preference PrintScaling came with PDF 1.6. A circle's cubic
+    of at most 45 degrees stands off by 4.3e-6 of the radius.
 """
 
 from __future__ import annotations
@@ -50,7 +50,7 @@ class PdfAdapter:
     title = "PDF, true size, to print and cut by hand"
     media_type = "application/pdf"
     extension = "pdf"
-    keeps: frozenset[Kept] = frozenset({"operations", "order"})
+    keeps: frozenset[Kept] = frozenset({"operations", "stations", "order"})
     resolution = 0.002
     settings: tuple[Setting, ...] = (
         Setting(
@@ -100,10 +100,12 @@ class PdfAdapter:
         )
         canvas.setTitle(comment(plan.title or "cut plan"))
         canvas.setViewerPreference("PrintScaling", "None")
+        layers = _add_layers(canvas, plan)
         _check_page(canvas, paper, len(tiles))
         boxes = [_box(stroke) for stroke in plan.strokes]
         for tile in tiles:
             _page(canvas, plan, boxes, tile, float(values["margin_mm"]), len(tiles))
+            _name_layers(canvas, layers)
         canvas.save()
         losses = ["pdf draws arcs as cubic curves within 0.002 mm."]
         if len(plan.stops) > 1:
@@ -139,6 +141,38 @@ def _tiles(plan: CutPlan, values: Mapping[str, Any]) -> tuple[tuple[float, float
             )
             tiles.append(_Tile(row + 1, column + 1, part))
     return paper, tiles
+
+
+def _add_layers(canvas: Any, plan: CutPlan) -> dict[str, Any]:  # noqa: ANN401 - reportlab's
+    """Add an optional content group for each kind of work, on as the file opens.
+
+    Returns:
+        References to the groups by layer name, in cutting order.
+    """
+    from reportlab.pdfbase import pdfdoc  # noqa: PLC0415 - as above
+
+    document = canvas._doc  # noqa: SLF001 - the library has no door to optional content
+    groups = {}
+    for layer in dict.fromkeys(layer_of(stroke) for stroke in plan.strokes):
+        group = pdfdoc.PDFDictionary(
+            {"Type": pdfdoc.PDFName("OCG"), "Name": pdfdoc.PDFString(layer)}
+        )
+        groups[layer] = document.Reference(group, f"layer-{layer}")
+    everything = pdfdoc.PDFArray(list(groups.values()))
+    document.Catalog.__NoDefault__ = [*document.Catalog.__NoDefault__, "OCProperties"]
+    document.Catalog.OCProperties = pdfdoc.PDFDictionary(
+        {"OCGs": everything, "D": pdfdoc.PDFDictionary({"Order": everything, "ON": everything})}
+    )
+    return groups
+
+
+def _name_layers(canvas: Any, layers: Mapping[str, Any]) -> None:  # noqa: ANN401 - reportlab's
+    """Give the page that was shown last the names that its content calls layers by."""
+    from reportlab.pdfbase import pdfdoc  # noqa: PLC0415 - as above
+
+    resources = pdfdoc.PDFResourceDictionary(Properties=dict(layers))
+    resources.basicFonts()
+    canvas._doc.Pages[-1].Resources = resources  # noqa: SLF001 - as above
 
 
 def _box(stroke: Stroke) -> Bounds:
@@ -225,9 +259,10 @@ def _page(
         if box.top < part.bottom or box.bottom > part.top:
             continue
         canvas.addLiteral(f"/Stroke <</N {index} /Kind /{layer_of(stroke)}>> BDC")
+        canvas.addLiteral(f"/OC /{layer_of(stroke)} BDC")
         canvas.addLiteral(_DASHES[stroke.operation])
         canvas.addLiteral(" ".join(_operators(stroke, dx, dy)))
-        canvas.addLiteral("EMC")
+        canvas.addLiteral("EMC EMC")
     canvas.addLiteral("EMC")
     canvas.restoreState()
     canvas.showPage()

@@ -17,7 +17,8 @@ import pytest
 
 from adapters import registry
 from adapters.errors import ReadBackError, SettingError
-from adapters.readback import ReadBack, deviation, read_back
+from adapters.following import deviation
+from adapters.readback import ReadBack, read_back
 from adapters.readers import svg
 from geometry.model.outline import Vertex
 from geometry.model.plan import Stroke
@@ -122,9 +123,7 @@ def test_hpgl_by_ezdxf_with_arcs() -> None:
     assert b"\nAA" in data
     player = hpgl2.record_plotter_output(b"\x1b%1B" + data, hpgl2.MergeControl.NONE)
     places = [
-        (p.x / 40.0, p.y / 40.0)
-        for _, _, points in player.recordings()
-        for p in points.vertices()
+        (p.x / 40.0, p.y / 40.0) for _, _, points in player.recordings() for p in points.vertices()
     ]
     clam = plans.pieces()["clam"].bounds
     inside = [p for p in places if clam.left - 1 < p[0] < clam.right + 1 and p[1] < clam.top + 1]

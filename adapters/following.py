@@ -1,0 +1,173 @@
+"""A read stroke followed along its planned one, side by side from the start.
+
+A mirrored, turned, reversed or partly missing stroke shows as well as a moved one: the read one
+may leave a segment of the plan only by that segment's end.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from adapters.readers.strokes import ReadSegment, ReadStroke
+from adapters.split import is_circle
+from geometry.model.outline import Vertex
+from geometry.model.plan import Stroke
+from geometry.model.points import Point, distance, heading
+
+#: A read end is taken for a planned one within this, mm.
+_NEAR = 0.05
+#: A circle's turns add up to a full one within this, rad.
+_TURN = 0.5
+#: Neighbouring segments so short that a format's grid may swallow them all, at the most.
+_SWALLOWED = 64
+
+
+class _Track(NamedTuple):
+    """A planned segment with what is asked of it again and again; ``radius`` 0 for a line."""
+
+    start: Point
+    end: Point
+    dx: float
+    dy: float
+    length: float
+    bulge: float
+    centre: Point
+    radius: float
+
+    def off(self, place: Point) -> float:
+        """Return the distance from a place to the segment, mm."""
+        x, y = place.x - self.start.x, place.y - self.start.y
+        side = y * self.dx - x * self.dy
+        if self.radius:
+            # The chord parts a circle into its arcs: one of a positive bulge lies to the right.
+            if side * self.bulge > 0.0:
+                return min(distance(place, self.start), distance(place, self.end))
+            return abs(distance(self.centre, place) - self.radius)
+        along = (x * self.dx + y * self.dy) / self.length
+        if along < 0.0 or along > self.length:
+            return min(distance(place, self.start), distance(place, self.end))
+        return abs(side) / self.length
+
+
+def deviation(read: ReadStroke, stroke: Stroke, *, allowed: float = _NEAR) -> float:
+    """Return how far a read stroke stands off a planned one, mm; infinite when it goes astray.
+
+    Args:
+        read: the stroke that the file holds.
+        stroke: the planned one.
+        allowed: moves this near, mm, to a planned segment are taken to belong to it.
+    """
+    first, last = stroke.vertices[0], stroke.vertices[-1]
+    ends = math.hypot(first.x - last.x, first.y - last.y)
+    # A line that comes back to its start, as the letter O, looks closed where a format has no
+    # word for it.
+    if read.closed != stroke.closed and not (read.closed and ends < _NEAR):
+        return math.inf
+    if is_circle(stroke):
+        return _off_circle(read, stroke)
+    ring = _aligned(stroke, read)
+    side_by_side = _off_side_by_side(read, ring)
+    if side_by_side <= allowed:
+        return side_by_side
+    return _off_followed(read, [_track(a, b) for a, b in itertools.pairwise(ring)], allowed)
+
+
+def _aligned(stroke: Stroke, read: ReadStroke) -> Sequence[Vertex]:
+    """Return a stroke's vertices, a closed one's from the one nearest to where the file starts."""
+    vertices = stroke.vertices
+    if not stroke.closed:
+        return vertices
+    x, y = read.start
+    near = min(
+        range(len(vertices)), key=lambda at: math.hypot(vertices[at].x - x, vertices[at].y - y)
+    )
+    return (*vertices[near:], *vertices[: near + 1])
+
+
+def _off_side_by_side(read: ReadStroke, ring: Sequence[Vertex]) -> float:
+    """Return how far starts, middles and ends stand apart, infinite when there are not as many."""
+    moves: Sequence[ReadSegment] = read.segments
+    if len(moves) != len(ring) - 1:
+        return math.inf
+    hypot = math.hypot
+    worst = hypot(read.start.x - ring[0].x, read.start.y - ring[0].y)
+    for ((mx, my), (x, y)), (ax, ay, bulge), (bx, by, _) in zip(
+        ((move.middle, move.end) for move in moves), ring, ring[1:], strict=False
+    ):
+        # The middle of an arc lies half a chord times the bulge to the right of the chord's.
+        middle_x, middle_y = ax + bx + bulge * (by - ay), ay + by - bulge * (bx - ax)
+        worst = max(worst, hypot(x - bx, y - by), hypot(mx - middle_x / 2.0, my - middle_y / 2.0))
+    return worst
+
+
+def _track(a: Vertex, b: Vertex) -> _Track:
+    dx, dy = b.x - a.x, b.y - a.y
+    length = math.hypot(dx, dy)
+    centre, radius = Point(a.x, a.y), 0.0
+    if a.bulge:
+        out = (1.0 - a.bulge**2) / (4.0 * a.bulge)
+        centre = Point((a.x + b.x) / 2.0 - out * dy, (a.y + b.y) / 2.0 + out * dx)
+        radius = length * (1.0 + a.bulge**2) / (4.0 * abs(a.bulge))
+    return _Track(Point(a.x, a.y), Point(b.x, b.y), dx, dy, length, a.bulge, centre, radius)
+
+
+def _off_followed(read: ReadStroke, tracks: Sequence[_Track], allowed: float) -> float:
+    before = read.start
+    states = {0: distance(before, tracks[0].start)}
+    for move in read.segments:
+        for place in (move.middle, move.end):
+            states = _followed(tracks, states, place, before, allowed)
+            before = place
+    return min(
+        max([off, *(distance(track.end, before) for track in tracks[at:])])
+        for at, off in states.items()
+    )
+
+
+def _followed(
+    tracks: Sequence[_Track],
+    states: dict[int, float],
+    place: Point,
+    before: Point,
+    allowed: float,
+) -> dict[int, float]:
+    """Return on which planned segments a read place may lie, each with the worst way off so far.
+
+    Several may be possible where a path runs back beside itself, as at a cusp. A segment may be
+    left only where the read stroke came by its end; a grid may swallow several short ones.
+    """
+    found: dict[int, float] = {}
+    for at, so_far in states.items():
+        off = max(so_far, tracks[at].off(place))
+        found[at] = min(off, found.get(at, math.inf))
+        passed = so_far
+        for ahead in range(at + 1, min(at + _SWALLOWED, len(tracks))):
+            end = tracks[ahead - 1].end
+            passed = max(passed, min(distance(end, before), distance(end, place)))
+            if passed > allowed:
+                break
+            off = max(passed, tracks[ahead].off(place))
+            found[ahead] = min(off, found.get(ahead, math.inf))
+    if len(found) == 1:
+        return found
+    best = min(found.values())
+    return {at: off for at, off in found.items() if off <= max(allowed, best)}
+
+
+def _off_circle(read: ReadStroke, stroke: Stroke) -> float:
+    """Return how far a read circle stands off; where on it a format starts says nothing."""
+    a, b = stroke.vertices[0].point, stroke.vertices[1].point
+    centre = Point((a.x + b.x) / 2.0, (a.y + b.y) / 2.0)
+    radius = distance(a, b) / 2.0
+    ring = [read.start, *(place for move in read.segments for place in (move.middle, move.end))]
+    turns = [
+        math.remainder(heading(centre, b) - heading(centre, a), math.tau)
+        for a, b in itertools.pairwise(ring)
+    ]
+    # Once all the way round; which way says nothing of a circle.
+    if abs(abs(sum(turns)) - math.tau) > _TURN:
+        return math.inf
+    return max(distance(ring[0], ring[-1]), *(abs(distance(centre, p) - radius) for p in ring))

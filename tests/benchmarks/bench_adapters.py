@@ -1,0 +1,229 @@
+"""Writing and reading back a load of 500 pieces, beside bare writing and bare parsing.
+
+Run by hand or by the check command: ``python tests/benchmarks/bench_adapters.py``. It exits with
+1 when a format takes more than twice what its bare reference takes, or a second.
+
+The reference of each format is measured in the same process: the underlying library (or plain
+string building where there is none) writes the same strokes with no layers, checks or settings,
+and the reader of read-back parses the file without comparing it with anything.
+"""
+
+from __future__ import annotations
+
+import io
+import json
+import math
+import sys
+import time
+from collections.abc import Callable
+from importlib import import_module
+from typing import Any
+
+from adapters import registry
+from adapters.readback import read_back
+from adapters.split import chords, short_arcs
+from geometry.model.cutter import WorkArea
+from geometry.model.plan import CutPlan, Stop, Stroke
+from geometry.model.segments import Arc
+from geometry.model.transform import moved
+from geometry.shapes.catalogue import build
+
+PIECES = 500
+ROUNDS = 5
+MOST_RATIO = 2.0
+MOST_SECONDS = 1.0
+SETTINGS: dict[str, dict[str, object]] = {
+    "gcode": {"head": "laser", "power": 300, "feed_mm_min": 1200},
+    "hpgl": {"wide": True},
+    "pdf": {"paper": "bed"},
+}
+
+
+def load() -> CutPlan:
+    """Return a load of hexagons, clamshells and apple cores."""
+    kinds = (
+        build("hexagon", {"side": 25.4}),
+        build("clamshell", {"width": 50.8}),
+        build("apple_core", {"length": 50.8}),
+    )
+    strokes = tuple(
+        Stroke(
+            "cut",
+            moved(
+                kinds[index % 3], 40.0 + 60.0 * (index % 25), 40.0 + 60.0 * (index // 25)
+            ).vertices,
+            True,
+            piece="ABC"[index % 3],
+            placement=index,
+        )
+        for index in range(PIECES)
+    )
+    area = WorkArea.rectangle(0.0, 0.0, 1600.0, 1300.0)
+    stop = Stop(0, "load-material", "Load card.")
+    return CutPlan("Benchmark", 1600.0, 1300.0, area, strokes, (stop,))
+
+
+def bare_svg(plan: CutPlan) -> bytes:
+    """Build path data, arcs in quarters as the reader of read-back expects them."""
+    height, lines = plan.bed_height, []
+    for stroke in plan.strokes:
+        first = stroke.vertices[0]
+        parts = [f"M{first.x:.4f} {height - first.y:.4f}"]
+        for part in short_arcs(stroke):
+            end = f"{part.end.x:.4f} {height - part.end.y:.4f}"
+            if isinstance(part, Arc):
+                parts.append(
+                    f"A{part.radius:.4f} {part.radius:.4f} 0 0 {int(part.bulge < 0)} {end}"
+                )
+            else:
+                parts.append(f"L{end}")
+        lines.append(f'<path d="{" ".join(parts)} Z"/>')
+    size = f'width="{plan.bed_width}mm" height="{height}mm" viewBox="0 0 {plan.bed_width} {height}"'
+    body = "\n".join(lines)
+    text = f'<svg xmlns="http://www.w3.org/2000/svg" {size}><g id="cut">{body}</g></svg>'
+    return text.encode()
+
+
+def bare_dxf(plan: CutPlan) -> bytes:
+    """Write polylines with ezdxf."""
+    import ezdxf
+
+    document = ezdxf.new("R2000")  # type: ignore[attr-defined]
+    document.units = 4
+    space = document.modelspace()
+    for stroke in plan.strokes:
+        space.add_lwpolyline([tuple(v) for v in stroke.vertices], format="xyb", close=True)
+    text = io.StringIO()
+    document.write(text)
+    return text.getvalue().encode()
+
+
+def bare_hpgl(plan: CutPlan) -> bytes:
+    """Build pen moves of chords within the same tolerance."""
+    lines = ["IN;SP1;"]
+    for stroke in plan.strokes:
+        points = [f"{round(p.x * 40)},{round(p.y * 40)}" for p in chords(stroke, 0.005)]
+        lines.append(f"PU{points[0]};PD{','.join(points[1:])};PU;")
+    return "\n".join([*lines, "SP0;"]).encode()
+
+
+def bare_gcode(plan: CutPlan) -> bytes:
+    """Build moves and arcs."""
+    lines = ["G17 G21 G40 G90 G94", "M5"]
+    for stroke in plan.strokes:
+        first = stroke.vertices[0]
+        at = (round(first.x, 4), round(first.y, 4))
+        lines += [f"G0 X{at[0]:.4f} Y{at[1]:.4f}", "M3 S300"]
+        for part in short_arcs(stroke):
+            end = (round(part.end.x, 4), round(part.end.y, 4))
+            if isinstance(part, Arc):
+                off = (1.0 - part.bulge**2) / (4.0 * part.bulge)
+                dx, dy = end[0] - at[0], end[1] - at[1]
+                word = "G3" if part.bulge > 0 else "G2"
+                centre = f"I{dx / 2 - off * dy:.4f} J{dy / 2 + off * dx:.4f}"
+                lines.append(f"{word} X{end[0]:.4f} Y{end[1]:.4f} {centre} F1200")
+            else:
+                lines.append(f"G1 X{end[0]:.4f} Y{end[1]:.4f} F1200")
+            at = end
+        lines.append("M5")
+    return "\n".join([*lines, "M2"]).encode()
+
+
+def bare_pdf(plan: CutPlan) -> bytes:
+    """Draw paths with reportlab, in marked content as the reader of read-back expects them."""
+    from reportlab.pdfgen.canvas import Canvas
+
+    target, mm = io.BytesIO(), 72.0 / 25.4
+    canvas = Canvas(target, pagesize=(plan.bed_width * mm, plan.bed_height * mm), invariant=1)
+    frame = canvas.beginPath()
+    frame.rect(0, 0, plan.bed_width * mm, plan.bed_height * mm)
+    canvas.clipPath(frame, stroke=0, fill=0)
+    canvas.addLiteral("/Part <</Left 0 /Bottom 0>> BDC")
+    for index, stroke in enumerate(plan.strokes):
+        canvas.addLiteral(f"/Stroke <</N {index} /Kind /cut>> BDC")
+        path = canvas.beginPath()
+        path.moveTo(stroke.vertices[0].x * mm, stroke.vertices[0].y * mm)
+        for part in short_arcs(stroke, math.pi / 4.0):
+            x, y = part.end.x * mm, part.end.y * mm
+            if isinstance(part, Arc):
+                reach = 4.0 / 3.0 * math.tan(abs(part.sweep) / 4.0) * part.radius
+                a, b = part.start_heading, part.end_heading
+                path.curveTo(
+                    (part.start.x + reach * math.cos(a)) * mm,
+                    (part.start.y + reach * math.sin(a)) * mm,
+                    (part.end.x - reach * math.cos(b)) * mm,
+                    (part.end.y - reach * math.sin(b)) * mm,
+                    x,
+                    y,
+                )
+            else:
+                path.lineTo(x, y)
+        path.close()
+        canvas.drawPath(path)
+        canvas.addLiteral("EMC")
+    canvas.addLiteral("EMC")
+    canvas.save()
+    return target.getvalue()
+
+
+def bare_plan(plan: CutPlan) -> bytes:
+    """Dump rows of numbers as JSON."""
+    rows = [
+        {"operation": s.operation, "closed": s.closed, "points": [list(v) for v in s.vertices]}
+        for s in plan.strokes
+    ]
+    return json.dumps({"units": "mm", "strokes": rows}).encode()
+
+
+BARE: dict[str, Callable[[CutPlan], bytes]] = {
+    "svg": bare_svg,
+    "dxf": bare_dxf,
+    "hpgl": bare_hpgl,
+    "gcode": bare_gcode,
+    "pdf": bare_pdf,
+    "plan": bare_plan,
+}
+
+
+def parsed(name: str, data: bytes) -> int:
+    """Parse with read-back's own reader and compare nothing; return how many strokes it read."""
+    reader: Any = import_module(f"adapters.readers.{name}")
+    return len(reader.read(data, 40.0) if name == "hpgl" else reader.read(data))
+
+
+def seconds(work: Callable[[CutPlan], object]) -> float:
+    """Return the least time of several rounds: what the machine's other work disturbs least."""
+    found = []
+    for _ in range(ROUNDS):
+        plan = load()  # made anew, for a plan remembers its segments
+        began = time.process_time()
+        work(plan)
+        found.append(time.process_time() - began)
+    return min(found)
+
+
+def ours(name: str, plan: CutPlan) -> None:
+    """Write a load and read it back."""
+    settings = SETTINGS.get(name, {})
+    read_back(name, registry.write(name, plan, settings).data, plan, settings)
+
+
+def main() -> int:
+    """Print the figures; return 1 when a bound is broken."""
+    broken = 0
+    print(f"{'format':8}{'bare s':>9}{'ours s':>9}{'ratio':>7}")
+    for name, bare in BARE.items():
+        plan = load()
+        if parsed(name, bare(plan)) != PIECES:
+            raise SystemExit(f"{name}: the reference does not write {PIECES} strokes")
+        reference = seconds(lambda plan, name=name, bare=bare: parsed(name, bare(plan)))  # type: ignore[misc]
+        mine = seconds(lambda plan, name=name: ours(name, plan))  # type: ignore[misc]
+        ratio = mine / reference
+        over = ratio > MOST_RATIO or mine > MOST_SECONDS
+        broken += over
+        print(f"{name:8}{reference:9.3f}{mine:9.3f}{ratio:7.2f}{'  OVER' if over else ''}")
+    return 1 if broken else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
