@@ -26,30 +26,35 @@ _SWALLOWED = 64
 
 
 class _Track(NamedTuple):
-    """A planned segment with what is asked of it again and again; ``radius`` 0 for a line."""
+    """A planned segment with what is asked of it again and again; ``radius`` 0 for a line.
+
+    ``toward`` is the direction from the centre to the middle of an arc, ``cos_half`` the cosine
+    of half its sweep: together they tell its sector.
+    """
 
     start: Point
     end: Point
     dx: float
     dy: float
     length: float
-    bulge: float
     centre: Point
     radius: float
+    toward: Point
+    cos_half: float
 
     def off(self, place: Point) -> float:
         """Return the distance from a place to the segment, mm."""
-        x, y = place.x - self.start.x, place.y - self.start.y
-        side = y * self.dx - x * self.dy
         if self.radius:
-            # The chord parts a circle into its arcs: one of a positive bulge lies to the right.
-            if side * self.bulge > 0.0:
+            x, y = place.x - self.centre.x, place.y - self.centre.y
+            out = math.hypot(x, y)
+            if x * self.toward.x + y * self.toward.y < out * self.cos_half:
                 return min(distance(place, self.start), distance(place, self.end))
-            return abs(distance(self.centre, place) - self.radius)
+            return abs(out - self.radius)
+        x, y = place.x - self.start.x, place.y - self.start.y
         along = (x * self.dx + y * self.dy) / self.length
         if along < 0.0 or along > self.length:
             return min(distance(place, self.start), distance(place, self.end))
-        return abs(side) / self.length
+        return abs(x * self.dy - y * self.dx) / self.length
 
 
 def deviation(read: ReadStroke, stroke: Stroke, *, allowed: float = _NEAR) -> float:
@@ -106,12 +111,17 @@ def _off_side_by_side(read: ReadStroke, ring: Sequence[Vertex]) -> float:
 def _track(a: Vertex, b: Vertex) -> _Track:
     dx, dy = b.x - a.x, b.y - a.y
     length = math.hypot(dx, dy)
-    centre, radius = Point(a.x, a.y), 0.0
-    if a.bulge:
-        out = (1.0 - a.bulge**2) / (4.0 * a.bulge)
-        centre = Point((a.x + b.x) / 2.0 - out * dy, (a.y + b.y) / 2.0 + out * dx)
-        radius = length * (1.0 + a.bulge**2) / (4.0 * abs(a.bulge))
-    return _Track(Point(a.x, a.y), Point(b.x, b.y), dx, dy, length, a.bulge, centre, radius)
+    start, end = Point(a.x, a.y), Point(b.x, b.y)
+    if not a.bulge:
+        return _Track(start, end, dx, dy, length, start, 0.0, start, 0.0)
+    out = (1.0 - a.bulge**2) / (4.0 * a.bulge)
+    centre = Point((a.x + b.x) / 2.0 - out * dy, (a.y + b.y) / 2.0 + out * dx)
+    radius = length * (1.0 + a.bulge**2) / (4.0 * abs(a.bulge))
+    # An arc of a positive bulge lies to the right of its chord.
+    hand = math.copysign(1.0, a.bulge) / length
+    toward = Point(hand * dy, -hand * dx)
+    cos_half = (1.0 - a.bulge**2) / (1.0 + a.bulge**2)
+    return _Track(start, end, dx, dy, length, centre, radius, toward, cos_half)
 
 
 def _off_followed(read: ReadStroke, tracks: Sequence[_Track], allowed: float) -> float:

@@ -252,7 +252,8 @@ def _page(
     canvas.clipPath(frame, stroke=0, fill=0)
     # A reader finds here which part of the bed the page shows.
     canvas.addLiteral(f"/Part <</Left {number(part.left)} /Bottom {number(part.bottom)}>> BDC")
-    canvas.addLiteral("0.7 w 0 G")
+    # Round joins: a sharp tip ends where the cut does.
+    canvas.addLiteral("0.7 w 1 j 0 G")
     for index, (stroke, box) in enumerate(zip(plan.strokes, boxes, strict=True)):
         if box.right < part.left or box.left > part.right:
             continue

@@ -7,7 +7,6 @@ svgpathtools to the fourth decimal, GDAL at 0.1 degree chords, HP-GL half a grid
 
 from __future__ import annotations
 
-import ctypes
 import io
 import json
 import math
@@ -19,6 +18,7 @@ from typing import Any
 
 import compare
 import ezdxf
+import pdfium_paths
 import plans
 import pyogrio
 import pypdf
@@ -299,44 +299,11 @@ def test_gcode_grammar() -> None:
 
 
 def test_pdf_by_pdfium() -> None:
-    import pypdfium2 as pdfium
-    from pypdfium2 import raw
-
-    page = pdfium.PdfDocument(written("pdf", paper="bed", margin_mm=0.0))[1]
-    assert page.get_width() == pytest.approx(300 * 72 / 25.4, abs=1e-3)
-    things = page.get_objects(filter=[raw.FPDF_PAGEOBJ_PATH])
-    rings = [_pdf_ring(raw, thing) for thing in things]
+    width, rings = pdfium_paths.rings(written("pdf", paper="bed", margin_mm=0.0))
+    assert width == pytest.approx(300, abs=1e-3)
     cuts = rings[-len(plans.pieces()) :]
     for ring, outline in zip(cuts, plans.pieces().values(), strict=True):
         compare.assert_same(ring, outline, 0.002)
-
-
-def _pdf_ring(raw: Any, thing: Any) -> list[tuple[float, float]]:
-    points: list[tuple[float, float]] = []
-    pending: list[tuple[float, float]] = []
-    for index in range(raw.FPDFPath_CountSegments(thing)):
-        part = raw.FPDFPath_GetPathSegment(thing, index)
-        x, y = ctypes.c_float(), ctypes.c_float()
-        raw.FPDFPathSegment_GetPoint(part, x, y)
-        place = (x.value * 25.4 / 72, y.value * 25.4 / 72)
-        if raw.FPDFPathSegment_GetType(part) != raw.FPDF_SEGMENT_BEZIERTO:
-            points.append(place)
-            continue
-        pending.append(place)
-        if len(pending) == 3:
-            points.extend(_cubic(points[-1], *pending))
-            pending = []
-    return points
-
-
-def _cubic(a: Any, b: Any, c: Any, d: Any) -> list[tuple[float, float]]:
-    found = []
-    for k in range(1, 41):
-        t = k / 40
-        w = ((1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3)
-        x, y = (w[0] * a[i] + w[1] * b[i] + w[2] * c[i] + w[3] * d[i] for i in (0, 1))
-        found.append((x, y))
-    return found
 
 
 @pytest.mark.poppler

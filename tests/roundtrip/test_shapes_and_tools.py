@@ -1,0 +1,147 @@
+"""Every shape of the catalogue, cut by every tool, through a reader of another house.
+
+Each plan holds the shape's patch as well, and the asymmetric flag. Outside readers: svgpathtools
+for SVG, ezdxf's bulge arithmetic for DXF, ezdxf's plotter for HP-GL, pdfium for PDF; G-code and
+the plan by read-back's own readers, as gcodeparser knows no arcs.
+"""
+
+from __future__ import annotations
+
+import io
+import math
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import compare
+import ezdxf
+import pdfium_paths
+import plans
+import pytest
+import svgpathtools
+from ezdxf.addons.hpgl2 import api as hpgl2
+
+from adapters import registry
+from adapters.readback import read_back
+from geometry.measure import flattened, perimeter
+from geometry.model.cutter import (
+    Bed,
+    Cutter,
+    DragBlade,
+    IndexedBlade,
+    Laser,
+    Pen,
+    SteelRuleDie,
+    Tool,
+    WorkArea,
+)
+from geometry.model.outline import Outline, Region
+from geometry.model.placement import Load, Placement
+from geometry.model.plan import CutPlan
+from geometry.model.transform import Rigid, scaled
+from geometry.offset.allowance import make_patch
+from geometry.shapes.catalogue import CATALOGUE
+from geometry.toolpath.plan import PlanOptions, make_plan
+
+SIDE = 420.0
+TOOLS: tuple[Tool, ...] = (
+    DragBlade(), IndexedBlade(), Laser(kerf=0.2), SteelRuleDie(), Pen()
+)  # fmt: skip
+
+
+def placed(kind: str, tool: Tool) -> CutPlan:
+    """Return the plan of a shape, its patch and the flag, side by side."""
+    plain = CATALOGUE[kind].build(CATALOGUE[kind].unit)
+    template = scaled(plain, 60.0 / max(plain.bounds.width, plain.bounds.height))
+    outlines = {"A": template, "B": make_patch(template, 6.35).outline, "F": plans.FLAG}
+    placements, x = [], 20.0
+    for name, outline in outlines.items():
+        box = outline.bounds
+        placements.append(Placement(name, Rigid(0.0, x - box.left, 40.0 - box.bottom)))
+        x += box.width + 20.0
+    return make_plan(
+        Load(tuple(placements)),
+        {name: Region(outline) for name, outline in outlines.items()},
+        Cutter("bench", tool, Bed(SIDE, SIDE)),
+        WorkArea.rectangle(0.0, 0.0, SIDE, SIDE),
+        title="Every shape",
+        entry_angle_deg=None,
+        options=PlanOptions(material="card"),
+    ).plan
+
+
+def svg_lengths(data: bytes, tmp_path: Path) -> list[float]:
+    (tmp_path / "a.svg").write_bytes(data)
+    return [path.length() for path in svgpathtools.svg2paths(str(tmp_path / "a.svg"))[0]]
+
+
+def dxf_lengths(data: bytes, _: Path) -> list[float]:
+    found = []
+    for entity in ezdxf.read(io.StringIO(data.decode("ascii"))).modelspace():
+        if entity.dxftype() == "CIRCLE":
+            found.append(math.tau * entity.dxf.radius)
+            continue
+        rows: Any = list(entity.get_points("xyb"))  # type: ignore[attr-defined]
+        ends = [*rows[1:], rows[0]] if entity.closed else rows[1:]  # type: ignore[attr-defined]
+        total = 0.0
+        for (ax, ay, bulge), (bx, by, _bulge) in zip(rows, ends, strict=False):
+            if bulge:
+                _, first, last, radius = ezdxf.math.bulge_to_arc((ax, ay), (bx, by), bulge)
+                total += radius * ((last - first) % math.tau)
+            else:
+                total += math.dist((ax, ay), (bx, by))
+        found.append(total)
+    return found
+
+
+def hpgl_lengths(data: bytes, _: Path) -> list[float]:
+    player = hpgl2.record_plotter_output(b"\x1b%1B" + data, hpgl2.MergeControl.NONE)
+    total = 0.0
+    for _, _, path in player.recordings():
+        points = [(p.x / 40.0, p.y / 40.0) for p in path.vertices()]
+        total += math.fsum(map(math.dist, points, points[1:]))
+    return [total]
+
+
+@pytest.mark.parametrize("tool", TOOLS, ids=lambda tool: tool.kind)
+@pytest.mark.parametrize("kind", CATALOGUE)
+def test_every_shape_by_every_tool(kind: str, tool: Tool, tmp_path: Path) -> None:
+    plan = placed(kind, tool)
+    lengths = [stroke.length for stroke in plan.strokes]
+    readers: dict[str, Callable[[bytes, Path], list[float]]] = {
+        "svg": svg_lengths,
+        "dxf": dxf_lengths,
+        "hpgl": hpgl_lengths,
+    }
+    for name in registry.BUILT_IN:
+        settings = {**plans.SETTINGS.get(name, {}), **({"paper": "bed"} if name == "pdf" else {})}
+        data = registry.get(name).write(plan, settings).data
+        found = read_back(name, data, plan, settings)
+        assert found is not None
+        assert found.worst_deviation <= registry.get(name).resolution
+        if name not in readers:
+            continue
+        read = readers[name](data, tmp_path)
+        if name == "hpgl":
+            # A chord is shorter than its arc by up to 8 rise^2 / (3 chord); a step of the grid
+            # lengthens: together under a thousandth at these sizes.
+            assert read[0] == pytest.approx(sum(lengths), rel=2e-3)
+        else:
+            assert read == pytest.approx(lengths, rel=1e-4, abs=1e-3)
+
+
+@pytest.mark.parametrize("kind", CATALOGUE)
+def test_every_shape_by_pdfium(kind: str) -> None:
+    plan = placed(kind, Pen())
+    data = registry.get("pdf").write(plan, {"paper": "bed", "margin_mm": 0.0}).data
+    _, rings = pdfium_paths.rings(data)
+    for ring, stroke in zip(rings[-len(plan.strokes) :], plan.strokes, strict=True):
+        compare.assert_same(ring, Outline(stroke.vertices), 0.002)
+
+
+def test_perimeters_are_those_of_fine_polylines() -> None:
+    for kind in CATALOGUE:
+        outline = CATALOGUE[kind].build(CATALOGUE[kind].unit)
+        points = flattened(outline, 1e-5 * outline.bounds.width)
+        rough = math.fsum(map(math.dist, points, [*points[1:], points[0]]))
+        assert perimeter(outline) == pytest.approx(rough, rel=1e-3)
