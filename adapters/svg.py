@@ -17,7 +17,7 @@ from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
 from adapters.names import comment, layer_of, plain
 from adapters.numbers import number, require_finite
 from adapters.split import short_arcs
-from geometry.model.plan import CutPlan, Stop, Stroke
+from geometry.model.plan import CutPlan, Stroke
 from geometry.model.points import Point
 from geometry.model.segments import Arc
 
@@ -73,7 +73,7 @@ def _groups(plan: CutPlan) -> Iterator[str]:
         group_id = layer if seen[layer] == 1 else f"{layer}-again-{seen[layer]}"
         yield f'<g id={quoteattr(group_id)} fill="none" stroke="#000" stroke-width="0.1">'
         strokes = list(group)
-        words = _words(plan.stops, strokes[0][0], strokes[-1][0])
+        words = _words(plan, strokes[0][0], strokes[-1][0])
         if words:
             yield f"<desc>{escape(words)}</desc>"
         for _, stroke in strokes:
@@ -82,8 +82,11 @@ def _groups(plan: CutPlan) -> Iterator[str]:
         yield "</g>"
 
 
-def _words(stops: tuple[Stop, ...], first: int, last: int) -> str:
-    return " ".join(comment(s.message, 200) for s in stops if first <= s.before_stroke <= last)
+def _words(plan: CutPlan, first: int, last: int) -> str:
+    """Return the stops before these strokes, and after the last of all."""
+    end = last + 1 if last + 1 < len(plan.strokes) else last + 2
+    stops = [stop for stop in plan.stops if first <= stop.before_stroke < end]
+    return " ".join(comment(stop.message, 200) for stop in stops)
 
 
 def _identity(stroke: Stroke, used: dict[str, int]) -> str:

@@ -27,6 +27,7 @@ from geometry.toolpath.kerf import widened
 from geometry.toolpath.lead import with_leads
 from geometry.toolpath.one_cut import cut_once, require_common_line
 from geometry.toolpath.order import last_point, ordered, travel
+from geometry.toolpath.route import KICKS
 from geometry.toolpath.strokes import nominal_strokes
 from geometry.toolpath.ties import Ties, asked_ties, with_ties
 from geometry.toolpath.timing import estimated_s
@@ -45,7 +46,8 @@ class PlanOptions:
 
     ``ties`` is ``{"count": ..., "width": mm}`` for each outline, a count of 0 for none, ``None``
     for what is usual. ``greatest_mismatch_deg`` bounds the angle between a set blade and an
-    edge; ``None`` for the least that the blade's positions can promise.
+    edge; ``None`` for the least that the blade's positions can promise. ``kicks`` says how hard
+    to search for short ways between strokes.
     """
 
     common_line: bool = False
@@ -54,6 +56,7 @@ class PlanOptions:
     material: str = ""
     material_kind: str = ""
     greatest_mismatch_deg: float | None = None
+    kicks: int = KICKS
 
 
 @dataclass(frozen=True)
@@ -117,7 +120,7 @@ def make_plan(
     if isinstance(tool, IndexedBlade):
         _indexed(made, tool, entry_angle_deg, options)
     else:
-        made.strokes = ordered(made.strokes, _START)
+        made.strokes = ordered(made.strokes, _START, kicks=options.kicks)
         made.stops = [_load_stop(options, "")]
     if isinstance(tool, Laser):
         made.strokes = with_leads(made.strokes, tool.kerf, area)
@@ -241,7 +244,7 @@ def _indexed(made: _Made, blade: IndexedBlade, entry: float | None, options: Pla
     parts = split_by_angle(blade, made.strokes, shared=options.common_line)
     marks = [part for part in parts if part.angle_deg is None]
     angles = angle_order([part.angle_deg for part in parts if part.angle_deg is not None], entry)
-    done = ordered(marks, _START)
+    done = ordered(marks, _START, kicks=options.kicks)
     first = f" Set the blade to {angle_words(angles[0])}." if angles else ""
     load = _load_stop(options, first)
     made.stops = [replace(load, station=1, angle_deg=angles[0] if angles else None)]
@@ -251,7 +254,9 @@ def _indexed(made: _Made, blade: IndexedBlade, entry: float | None, options: Pla
             made.stops.append(Stop(len(done), "turn-blade", message, station, angle))
         at = last_point(done[-1]) if done else _START
         group = [part for part in parts if part.angle_deg == angle]
-        done.extend(replace(part, station=station) for part in ordered(group, at))
+        done.extend(
+            replace(part, station=station) for part in ordered(group, at, kicks=options.kicks)
+        )
     made.strokes = done
     made.exit_angle = angles[-1] if angles else entry
     made.edges = edge_cuts(blade, done)

@@ -27,7 +27,7 @@ _NEIGHBOURS = 8
 _ROW = 3
 _KICKED = 8
 #: Kicks times strokes, and the most kicks: bounds the time of one load to about half a second.
-_WORK, _KICKS = 8_000, 150
+_WORK, KICKS = 8_000, 150
 #: Strokes beyond which the start and its entries must do.
 _SEARCHED = 2_500
 #: Rings of squares looked at before everything that is left is.
@@ -35,12 +35,15 @@ _RINGS = 24
 _GAIN = 1e-9
 
 
-def shortest_way(options: Sequence[Sequence[Ends]], start: complex) -> list[tuple[int, int]]:
+def shortest_way(
+    options: Sequence[Sequence[Ends]], start: complex, *, kicks: int = KICKS
+) -> list[tuple[int, int]]:
     """Return which stroke comes when, and which of its entries is used.
 
     Args:
         options: the possible ends of each stroke, at least one.
         start: where the tool stands.
+        kicks: disturbances tried after the first good way, at the most.
     """
     if not options:
         return []
@@ -49,7 +52,7 @@ def shortest_way(options: Sequence[Sequence[Ends]], start: complex) -> list[tupl
     if 1 < len(options) <= _SEARCHED:
         way.improve(range(len(options)))
         way.choose_entries()
-        way.kick(min(_KICKS, _WORK // len(options)))
+        way.kick(min(kicks, _WORK // len(options)))
     return [(stroke, way.chosen[stroke]) for stroke in way.route[1:]]
 
 

@@ -6,12 +6,13 @@ from collections.abc import Mapping
 from typing import Any
 
 from geometry import units as lengths
-from geometry.errors import AllowanceError, GeometryError
+from geometry.errors import AllowanceError, GeometryError, InternalError
 from geometry.model.outline import Outline, Region
 from geometry.offset.allowance import Corners, make_patch
 from geometry.proof.allowance import measure_allowance
 from geometry.shapes import custom
 from geometry.shapes.catalogue import CATALOGUE, build
+from geometry.tolerance import ALLOWANCE_ACCURACY
 from service.convert.collector import Collector, Path, Unread
 from service.convert.marks import marked, wishes_of
 from service.convert.values import Allowance, Piece, Turns
@@ -153,6 +154,10 @@ def _patch(
     except GeometryError as error:
         read.add((*where, *error.where), error.message)
         raise Unread from None
+    if not edges and max(allowance - found.least, found.most - allowance) > ALLOWANCE_ACCURACY:
+        raise InternalError(
+            f"an allowance of {allowance:g} mm measures {found.least:.6f} to {found.most:.6f} mm"
+        )
     stated = Allowance(
         asked=allowance,
         least=found.least,

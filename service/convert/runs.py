@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import Any, TypeAlias
 
 from adapters import registry
-from geometry.model.cutter import Cutter
+from geometry.model.cutter import Cutter, Laser
 from service.convert.collector import Collector, Path, Unread
 from service.convert.cutters import DEFAULT_GAP, cutter_of, work_area
 from service.convert.values import Material, Run
@@ -49,8 +49,8 @@ def run_of(
     with read.going_on():
         formats = _formats(read, data.get("formats") or ["svg"], (*path, "formats"))
     with read.going_on():
-        usual = DEFAULT_GAP[cutter.tool.kind] if cutter is not None else 0.0
-        gap = read.optional_length(data, "gap", path, 0.0 if data.get("common_line") else usual)
+        usual = _usual_gap(cutter, common_line=bool(data.get("common_line")))
+        gap = read.optional_length(data, "gap", path, usual)
     if cutter is None or material is None or quantities is None or formats is None or gap is None:
         raise Unread
     return Run(
@@ -71,6 +71,15 @@ def run_of(
         ties=data.get("ties"),
         sets=bool(data.get("sets", False)),
     )
+
+
+def _usual_gap(cutter: Cutter | None, *, common_line: bool) -> float:
+    """Return the gap of a run that states none, mm; lines cut once lie a beam's width apart."""
+    if cutter is None:
+        return 0.0
+    if common_line:
+        return cutter.tool.kerf if isinstance(cutter.tool, Laser) else 0.0
+    return DEFAULT_GAP[cutter.tool.kind]
 
 
 def _cutter(

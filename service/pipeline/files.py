@@ -88,6 +88,9 @@ def _parts(run: Run, plan: CutPlan) -> Iterator[tuple[str, CutPlan]]:
     for station in stations:
         kept = [number for number, s in enumerate(plan.strokes) if s.station == station]
         place = {old: new for new, old in enumerate(kept)}
+        if station == stations[-1]:
+            # What is to be done after the last stroke of all.
+            place[len(plan.strokes)] = len(kept)
         yield (
             f"-station-{station}",
             replace(

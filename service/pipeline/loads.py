@@ -4,19 +4,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from geometry.errors import InternalError
-from geometry.layout import Item, lay_out
+from geometry.errors import GeometryError, InternalError
+from geometry.layout import Item, Layout, lay_out
 from geometry.layout.fit import DoesNotFit
 from geometry.measure import area
+from geometry.model.cutter import IndexedBlade
 from geometry.model.outline import Region
 from geometry.model.placement import Load
 from geometry.proof.overlap import check_load
+from geometry.toolpath.angles import best_turns
 from geometry.toolpath.plan import Planned, PlanOptions, make_plan
+from geometry.toolpath.route import KICKS
 from service.convert.values import Kit, Run
-from service.pipeline.refusals import does_not_fit, too_many
+from service.pipeline.refusals import cannot_plan, does_not_fit, too_many
 
 #: Outlines on one load, at the most: keeps a plan and its files within a second or two.
 MOST_PLACED = 20_000
@@ -74,22 +77,55 @@ def plan_run(
         for piece in run.quantities
     ]
     try:
-        layout = lay_out(
-            items,
+        layout = _laid_out(items, run, out_of_time)
+    except DoesNotFit as error:
+        raise does_not_fit(kit, index, error) from None
+    _check(regions, layout.loads, run)
+    try:
+        loads, exit_angle_deg = _plan_loads(regions, layout.loads, run, entry_angle_deg)
+    except GeometryError as error:
+        # What the run asks of its tool cannot be done, such as common lines with a drag blade.
+        raise cannot_plan(index, error) from None
+    warnings = [*layout.warnings, *_in_turn(loads)]
+    for each in loads:
+        warnings.extend(w for w in each.planned.warnings if w not in warnings)
+    return PlannedRun(run, loads, layout.complete, tuple(warnings)), exit_angle_deg
+
+
+def _laid_out(items: list[Item], run: Run, out_of_time: Callable[[], bool] | None) -> Layout:
+    """Lay a run out, for a blade set by hand at the turns that suit its angles best.
+
+    Where the pieces fit at none of those, any allowed turn will do.
+    """
+
+    def lay(each: list[Item]) -> Layout:
+        return lay_out(
+            each,
             run.area,
             gap=run.gap,
             effort=run.effort,
             seed=run.seed,
             deadline=out_of_time,
         )
-    except DoesNotFit as error:
-        raise does_not_fit(kit, index, error) from None
-    _check(regions, layout.loads, run)
-    loads, exit_angle_deg = _plan_loads(regions, layout.loads, run, entry_angle_deg)
-    warnings = [*layout.warnings, *_in_turn(loads)]
-    for each in loads:
-        warnings.extend(w for w in each.planned.warnings if w not in warnings)
-    return PlannedRun(run, loads, layout.complete, tuple(warnings)), exit_angle_deg
+
+    tool = run.cutter.tool
+    if not isinstance(tool, IndexedBlade):
+        return lay(items)
+    outlines = {item.piece: item.outline for item in items}
+    allowed = {item.piece: item.stated_turns_deg for item in items}
+    best = best_turns(outlines, tool, allowed).turns_deg
+    try:
+        return lay([replace(item, turns=_with_half_turns(item, best)) for item in items])
+    except DoesNotFit:
+        return lay(items)
+
+
+def _with_half_turns(item: Item, best: Mapping[str, tuple[float, ...]]) -> tuple[float, ...]:
+    """Return an item's best turns, half a turn round too where any turn is allowed."""
+    turns = best[item.piece]
+    if item.stated_turns_deg is None:
+        turns = tuple(sorted({(turn + half) % 360.0 for turn in turns for half in (0.0, 180.0)}))
+    return turns
 
 
 def _in_turn(loads: tuple[PlannedLoad, ...]) -> list[str]:
@@ -146,6 +182,7 @@ def _plan_loads(
                         first_load=first,
                         material=run.material.name,
                         material_kind=run.material.kind,
+                        kicks=_kicks(run.effort),
                     ),
                 )
                 at = _place_of(made, distinct)
@@ -165,6 +202,13 @@ def _plan_loads(
             for place, (made, count) in enumerate(distinct)
         )
     return tuple(planned), angle
+
+
+def _kicks(effort: str | float) -> int:
+    """Return how hard to look for short ways: hardly, unless the best is asked for."""
+    if isinstance(effort, str):
+        return {"quick": 0, "normal": 2}.get(effort, KICKS)
+    return KICKS
 
 
 def _place_of(made: Planned, distinct: list[tuple[Planned, int]]) -> int:

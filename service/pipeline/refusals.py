@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from geometry.errors import GeometryError
 from geometry.layout.fit import DoesNotFit
 from service.convert.values import Kit
 from service.problems import Fault, ProblemError
@@ -16,6 +17,13 @@ def too_many(run: int, most: int) -> ProblemError:
         "Use a smaller work area or sheet, or larger pieces."
     )
     return ProblemError("too-many-pieces", 422, detail, [Fault(f"#/runs/{run}", detail)])
+
+
+def cannot_plan(run: int, error: GeometryError) -> ProblemError:
+    """Return the problem of a run whose tool cannot do what is asked of it."""
+    where = "".join(f"/{key}" for key in error.where)
+    fault = Fault(f"#/runs/{run}{where}", error.message)
+    return ProblemError("invalid-request", 422, error.message, [fault])
 
 
 def does_not_fit(kit: Kit, run: int, error: DoesNotFit) -> ProblemError:
