@@ -141,11 +141,11 @@ def _new_document(release: str) -> Any:  # noqa: ANN401 - ezdxf's drawing
     # time: its modules import each other, and two threads would see them half made.
     with LOADING:
         from ezdxf._options import options  # noqa: PLC0415
-        from ezdxf.filemanagement import new  # noqa: PLC0415
+        from ezdxf.document import Drawing  # noqa: PLC0415
 
         # No dates and no chance identities: the same plan gives the same bytes.
         options.write_fixed_meta_data_for_testing = True
-    return new(release, setup=False)
+    return Drawing.new(release)
 
 
 def _circle(stroke: Stroke) -> tuple[Point, float]:
