@@ -17,8 +17,8 @@ _ON = 1e-9
 #: Times that, for where an arc ends tangent to the line.
 _TANGENT = 1e3
 #: A tip that closes to less than this, rad, is a cusp, and is opened by ``_OPENED``: a rounding
-#: on the other side of nought would turn it inside out. On a piece of 100 mm that is 1e-7 mm.
-_CUSP, _OPENED = 1e-6, 2e-9
+#: on the other side of nought would turn it inside out. On a piece of 100 mm that is 1e-8 mm.
+_CUSP, _OPENED = 1e-6, 2e-10
 
 
 def cut_off(outline: Outline, axis: int, line: float, side: int) -> Outline:
