@@ -119,7 +119,8 @@ def _pens_fault(spec: Setting, value: object) -> str:
     for name, pen in value.items():
         if name not in {"cut", "score", "mark"}:
             return f"has no operation {name}; it maps cut, score and mark."
-        if isinstance(pen, bool) or not isinstance(pen, int):
+        # A number that came as JSON may be written 4.0.
+        if isinstance(pen, bool) or not isinstance(pen, int | float) or pen % 1 != 0:
             return f"needs a whole number for {name}."
         if not spec.minimum <= pen <= spec.maximum:
             return f"needs a pen from {spec.minimum:g} to {spec.maximum:g} for {name}."

@@ -103,7 +103,7 @@ class HpglAdapter:
         for stroke in plan.strokes:
             if pens[stroke.operation] != pen:
                 pen = pens[stroke.operation]
-                lines.append(f"SP{pen};")
+                lines.append(f"SP{pen:.0f};")
                 if speed is not None:
                     lines.append(f"VS{round(speed)};")
             lines.extend(_stroke(stroke, values))

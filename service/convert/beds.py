@@ -2,25 +2,120 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Mapping, Sequence
 from typing import Any
 
+import shapely
+
+from geometry import units as lengths
+from geometry.measure import flattened
 from geometry.model.cutter import Bed, WorkArea
-from service.convert.collector import Collector, Path
+from geometry.model.outline import Outline
+from geometry.model.points import Point
+from geometry.shapes.curves import ellipse_arc, fitted
+from geometry.validate import require_simple
+from service.convert.collector import Collector, Path, Unread
+
+_QUARTER = math.tan(math.pi / 8.0)
+#: A work area that is no rectangle is a polygon within the opening, at most this far in, mm.
+_WITHIN = 0.05
 
 
 def bed_of(read: Collector, data: Mapping[str, Any], path: Path) -> Bed:
     """Return the bed that a cutter's ``bed`` object describes.
 
     Raises:
-        Unread: when a length cannot be used.
+        Unread: when a length or an outline cannot be used.
     """
     width = read.length(data["width"], (*path, "width"), inclusive=False)
     height = read.length(data["height"], (*path, "height"), inclusive=False)
-    return Bed(width, height)
+    boundary = _boundary(read, data, path, width, height)
+    keep_outs = tuple(
+        _polygon(read, points, (*path, "keep_out", index))
+        for index, points in enumerate(data.get("keep_out") or [])
+    )
+    return Bed(width, height, boundary, keep_outs)
+
+
+def _boundary(
+    read: Collector, data: Mapping[str, Any], path: Path, width: float, height: float
+) -> Outline | None:
+    shape = data.get("shape", "rectangle")
+    for name, owner in (("radius", "rounded"), ("points", "polygon")):
+        if (name in data) != (shape == owner):
+            verb = "needs" if shape == owner else "has no"
+            read.add((*path, name), f"A bed of shape {shape} {verb} {name}.")
+            raise Unread
+    if shape == "rectangle":
+        return None
+    if shape == "ellipse":
+        return _ellipse(width, height)
+    if shape == "polygon":
+        outline = _polygon(read, data["points"], (*path, "points"))
+        box = outline.bounds
+        if box.left < 0.0 or box.bottom < 0.0 or box.right > width or box.top > height:
+            read.add((*path, "points"), "The opening must lie within the bed's width and height.")
+            raise Unread
+        return outline
+    radius = read.length(data["radius"], (*path, "radius"), inclusive=False)
+    if 2.0 * radius >= min(width, height):
+        read.add((*path, "radius"), "The radius must be less than half the shorter side.")
+        raise Unread
+    return _rounded(width, height, radius)
+
+
+def _ellipse(width: float, height: float) -> Outline:
+    x, y = width / 2.0, height / 2.0
+    if width == height:
+        return Outline.of([(width, y, 1), (0, y, 1)])
+    curve = ellipse_arc(Point(x, y), (complex(x), complex(0.0, y)), 0.0, math.tau)
+    return Outline(tuple(fitted(curve)))
+
+
+def _rounded(width: float, height: float, radius: float) -> Outline:
+    w, h, r, q = width, height, radius, _QUARTER
+    return Outline.of(
+        [
+            (r, 0),
+            (w - r, 0, q),
+            (w, r),
+            (w, h - r, q),
+            (w - r, h),
+            (r, h, q),
+            (0, h - r),
+            (0, r, q),
+        ]
+    )
+
+
+def _polygon(read: Collector, points: Sequence[Sequence[float]], path: Path) -> Outline:
+    if read.units is None:
+        read.add(path, 'Points need the "units" in which they are read.')
+        raise Unread
+    scale = lengths.UNIT_MM[read.units]
+    with read.noting(path):
+        return require_simple(Outline.of([(x * scale, y * scale) for x, y in points]))
 
 
 def clipped_to_margins(bed: Bed, rectangle: tuple[float, float, float, float]) -> WorkArea:
-    """Return the part of the opening inside the upright ``rectangle`` (x, y, width, height)."""
-    del bed
-    return WorkArea.rectangle(*rectangle)
+    """Return the part of the opening inside the upright ``rectangle`` (x, y, width, height).
+
+    Shape:
+        The rectangle itself for a plain bed; else a polygon that errs inwards.
+
+    Raises:
+        ValueError: when nothing is left of the opening.
+    """
+    if bed.boundary is None and not bed.keep_outs:
+        return WorkArea.rectangle(*rectangle)
+    x, y, width, height = rectangle
+    frame = shapely.box(x, y, x + width, y + height)
+    if bed.boundary is None:
+        return WorkArea(WorkArea.rectangle(*rectangle).boundary, bed.keep_outs)
+    opening = shapely.Polygon(flattened(bed.boundary, _WITHIN))
+    left = opening.intersection(frame)
+    if left.geom_type != "Polygon" or left.is_empty:
+        raise ValueError("The margins leave no single piece of the opening.")
+    ring = shapely.get_coordinates(shapely.orient_polygons(left))[:-1]
+    return WorkArea(Outline.of(ring.tolist()), bed.keep_outs)

@@ -101,6 +101,19 @@ def cutter_of(read: Collector, data: Mapping[str, Any], path: Path, *, name: str
             f"The margins leave no work area on a bed of {bed.width:g} by {bed.height:g} mm.",
         )
         raise Unread
+    try:
+        clipped_to_margins(
+            bed,
+            (
+                margins.left,
+                margins.bottom,
+                bed.width - margins.left - margins.right,
+                bed.height - margins.bottom - margins.top,
+            ),
+        )
+    except ValueError as error:
+        read.add((*path, "margins"), str(error))
+        raise Unread from None
     return Cutter(
         name=name,
         tool=tool,

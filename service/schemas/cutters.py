@@ -72,10 +72,27 @@ TOOLS: dict[str, type[ma.Schema]] = {
 
 
 class Bed(Strict):
-    """Opening of bed, hoop or mat."""
+    """Opening of bed, hoop or mat: a rectangle, or another shape within that rectangle."""
 
     width = Length(required=True)
     height = Length(required=True)
+    shape = fields.String(
+        validate=validate.OneOf(["rectangle", "rounded", "ellipse", "polygon"]),
+        metadata={"description": "of the opening", "default": "rectangle"},
+    )
+    radius = Length(metadata={"description": "of a rounded opening's corners"})
+    points = fields.List(
+        fields.List(Num(), validate=validate.Length(2, 2)),
+        validate=validate.Length(3, 500),
+        metadata={"description": "of a polygon, [x, y] in the units, lower left corner 0, 0"},
+    )
+    keep_out = fields.List(
+        fields.List(
+            fields.List(Num(), validate=validate.Length(2, 2)), validate=validate.Length(3, 100)
+        ),
+        validate=validate.Length(0, 20),
+        metadata={"description": "polygons inside that the tool must not enter, as points"},
+    )
 
 
 class Margins(Strict):
@@ -96,8 +113,17 @@ def _setting() -> Either:
             ((int, float), Num(validate=validate.Range(-1.0e6, 1.0e6))),
             ((bool,), Bool()),
             ((list,), fields.List(Num(), validate=validate.Length(0, 64))),
+            (
+                (dict,),
+                Keyed(
+                    Num(validate=validate.Range(-1.0e6, 1.0e6)),
+                    keys=r"^[a-z]{1,20}$",
+                    meaning="Not the name of an operation.",
+                    most=8,
+                ),
+            ),
         ],
-        wanted="A setting is text, a number, true, false, or a list of numbers.",
+        wanted="A setting is text, a number, true, false, a list of numbers, or numbers by name.",
     )
 
 
