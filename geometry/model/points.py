@@ -28,7 +28,15 @@ def ahead(a: Point, direction: float, length: float) -> Point:
     return Point(a[0] + length * math.cos(direction), a[1] + length * math.sin(direction))
 
 
+#: Turns within this of half a turn are half a turn, rad.
+_CUSP = 1e-9
+
+
 def turn_between(before: float, after: float) -> float:
-    """Return the turn from one heading to another, rad in (-pi, pi], left positive."""
+    """Return the turn from one heading to another, rad in (-pi, pi], left positive.
+
+    Half a turn is to the left whatever rounding says: an outline with a cusp turns there by pi, and
+    -pi would put its corner on the other side.
+    """
     turn = math.remainder(after - before, math.tau)
-    return math.pi if turn <= -math.pi else turn
+    return math.pi if turn <= -math.pi + _CUSP else turn

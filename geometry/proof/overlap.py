@@ -16,6 +16,7 @@ from geometry.intersect import meet
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.placement import Load
+from geometry.model.points import turn_between
 from geometry.separation import contains, separation
 from geometry.tolerance import LAYOUT_ACCURACY
 
@@ -111,7 +112,7 @@ def _pulled_in(outline: Outline) -> Outline:
     segments = outline.segments
     for index, vertex in enumerate(outline.vertices):
         before, after = segments[index - 1].end_heading, segments[index].start_heading
-        turn = math.remainder(after - before, math.tau)
+        turn = turn_between(before, after)
         axis = before + turn / 2.0 + math.pi / 2.0
         # At a sharp tip, and a cusp most of all, a step along the axis is enough.
         reach = LAYOUT_ACCURACY / max(0.5, math.cos(turn / 2.0))

@@ -1,5 +1,7 @@
 """The second look at a layout sees what the first could get wrong."""
 
+import math
+
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.placement import Load, Placement
@@ -52,3 +54,13 @@ def test_arcs_are_measured_as_arcs() -> None:
     assert len(faults(load((10, 10), (29.9999, 10)), outline=circle)) == 1
     assert faults(load((10, 10), (31, 10)), gap=1.0, outline=circle) == []
     assert len(faults(load((10, 10), (30.999, 10)), gap=1.0, outline=circle)) == 1
+
+
+def test_cusps_that_touch_are_no_overlap() -> None:
+    # At a cusp the boundary turns by half a turn; read as a turn to the right, drawing the tip in
+    # would push it out.
+    arc = -math.tan(math.pi / 8)
+    webbing = Outline.of([(-20, 10, arc), (0, -10, arc), (20, 10)])
+    across = webbing.bounds.width
+    assert faults(load((25, 20), (25 + across, 20)), outline=webbing) == []
+    assert len(faults(load((25, 20), (25 + across - 0.001, 20)), outline=webbing)) == 1
