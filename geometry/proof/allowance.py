@@ -2,7 +2,9 @@
 
 From points along every template edge a ray goes out square to the edge until it meets the patch;
 only a patch edge that runs parallel (or about the same centre) there counts, for elsewhere the
-ray has passed a corner. Besides, no point of the patch may lie nearer the template than that.
+ray has passed a corner; and none that is nearer to another template edge, for there the ray has
+crossed a notch that the allowance fills. Besides, no point of the patch may lie nearer the template
+than that.
 
 Source:
     Ray against line and circle from their implicit equations; own method, written before and
@@ -28,6 +30,8 @@ _MANY = 200
 _PARALLEL = 1.0e-6
 #: Share of an edge's length that a ray may miss its end by, from rounding.
 _ROUNDING = 1.0e-12
+#: A ray longer than the shortest by this, mm, is looked at twice.
+_OVER = 1.0e-7
 #: Twice the area, mm2, by which a point may lie on the wrong side of an arc's chord.
 _ON_CHORD = 1.0e-9
 
@@ -61,11 +65,18 @@ def measure_allowance(
     """
     shares = _SHARES if len(template.vertices) <= _MANY else _FEW_SHARES
     carriers = [_Carrier.of(part) for part in patch.segments]
+    hits = [list(_square_to(part, shares, carriers)) for part in template.segments]
+    shortest = min((length for found in hits for length, _ in found), default=0.0)
     by_edge: dict[int, float] = {}
     most = 0.0
     rays = 0
-    for index, part in enumerate(template.segments):
-        found = list(_square_to(part, shares, carriers))
+    for index, lengths in enumerate(hits):
+        found = [
+            length
+            for length, at in lengths
+            # Only a hit that is farther than others can be over a notch.
+            if edges or length <= shortest + _OVER or _is_foot(length, at, template)
+        ]
         rays += len(found)
         if found:
             by_edge[index] = min(found)
@@ -97,8 +108,8 @@ class _Carrier:
 
 def _square_to(
     part: Segment, shares: tuple[float, ...], carriers: list[_Carrier]
-) -> Iterator[float]:
-    """Yield, for rays from an edge, the distance to the parallel patch edge that each meets."""
+) -> Iterator[tuple[float, Point]]:
+    """Yield, for rays from an edge, how far off and where each meets a parallel patch edge."""
     centre = part.centre if isinstance(part, Arc) else None
     for share in shares:
         origin, direction = part.point_at(share), part.heading_at(share)
@@ -109,7 +120,12 @@ def _square_to(
                 if length < best:
                     best, parallel = length, is_parallel
         if parallel:
-            yield best
+            yield best, Point(origin.x + best * nx, origin.y + best * ny)
+
+
+def _is_foot(length: float, at: Point, template: Outline) -> bool:
+    """Tell whether no template edge is nearer to a hit than the one that its ray left."""
+    return all(_distance_to(part, at) >= length - _OVER for part in template.segments)
 
 
 def _hits(

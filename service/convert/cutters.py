@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from adapters import registry
+from adapters.contract import resolved
+from adapters.errors import SettingError
 from geometry.model.cutter import (
     Bed,
     Cutter,
@@ -114,6 +117,7 @@ def cutter_of(read: Collector, data: Mapping[str, Any], path: Path, *, name: str
     except ValueError as error:
         read.add((*path, "margins"), str(error))
         raise Unread from None
+    _settings_known(read, data.get("formats") or {}, (*path, "formats"))
     return Cutter(
         name=name,
         tool=tool,
@@ -124,6 +128,25 @@ def cutter_of(read: Collector, data: Mapping[str, Any], path: Path, *, name: str
         stop_s=float(data["stop_s"]) if data.get("stop_s") is not None else 20.0,
         formats=data.get("formats") or {},
     )
+
+
+def _settings_known(read: Collector, formats: Mapping[str, Any], path: Path) -> None:
+    """Note settings that a format does not know or take; those of formats not here are kept."""
+    for name, given in formats.items():
+        if name not in registry.names() or registry.fault_of(name):
+            continue
+        specs = registry.get(name).settings
+        # What a plan needs is not known yet: a setting left out is told when files are written.
+        stated = tuple(spec for spec in specs if spec.name in given)
+        for setting in given:
+            if setting not in {spec.name for spec in specs}:
+                known = ", ".join(spec.name for spec in specs) or "none"
+                read.add((*path, name, setting), f"{name} has no such setting; it has: {known}.")
+        for spec in stated:
+            try:
+                resolved((spec,), {spec.name: given[spec.name]}, name)
+            except SettingError as error:
+                read.add((*path, name, spec.name), error.message)
 
 
 def work_area(cutter: Cutter, material: Material) -> WorkArea:

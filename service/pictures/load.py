@@ -32,6 +32,7 @@ def load_picture(kit: Kit, run: Run, load: PlannedLoad) -> str:
         # One flip for the whole drawing: inside this group y points up, as on the bed.
         f'<g transform="translate({number(pad)} {number(head + bed.height)}) scale(1 -1)">',
         _grounds(run),
+        *_offcuts(load),
         *_pieces(kit, run, load),
         "</g>",
         _caption(run, width, head + bed.height, letter),
@@ -84,6 +85,27 @@ def _grounds(run: Run) -> str:
         for hole in run.area.keep_outs
     )
     return "\n".join(parts)
+
+
+def _offcuts(load: PlannedLoad) -> list[str]:
+    """Draw what is left whole as rectangles with their names and sizes."""
+    parts = []
+    for each in load.offcuts:
+        size = " x ".join(lengths.format_fraction(side) for side in (each.width, each.height))
+        text = f"{each.name} {size} in"
+        upright = each.height > each.width
+        along, across = max(each.width, each.height), min(each.width, each.height)
+        letter = min(5.0, 0.3 * across, 1.6 * along / len(text))
+        x, y = number(each.x + each.width / 2.0), number(each.y + each.height / 2.0)
+        turn = " rotate(-90)" if upright else ""
+        parts.append(
+            f'<rect x="{number(each.x)}" y="{number(each.y)}" width="{number(each.width)}" '
+            f'height="{number(each.height)}" fill="none" stroke="#8a948f" stroke-width="0.4" '
+            'stroke-dasharray="0.8 1.6"/>'
+            f'<text transform="translate({x} {y}) scale(1 -1){turn}" '
+            f'font-size="{number(letter)}" {_LETTERS}>{escape(text)}</text>'
+        )
+    return parts
 
 
 def _pieces(kit: Kit, run: Run, load: PlannedLoad) -> list[str]:

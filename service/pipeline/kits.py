@@ -174,6 +174,7 @@ def _run_answer(
         "layers": run.layers,
         "work_area": _work_area(run),
         "loads": rows,
+        "loads_at_least": planned.bound,
         "totals": _piece_totals(run, planned),
     }
 
@@ -211,7 +212,17 @@ def load_answer(converted: Kit, run: Run, load: PlannedLoad) -> dict[str, Any]:
         "repeats": load.load.repeats,
         "placed": placed,
         "counts": {piece: count * run.layers for piece, count in placed.items()},
-        "utilisation": covered / area(run.area.boundary),
+        "utilisation": covered / _available(converted, run, load),
+        "offcuts": [
+            {
+                "name": each.name,
+                "x_mm": each.x,
+                "y_mm": each.y,
+                "width_mm": each.width,
+                "height_mm": each.height,
+            }
+            for each in load.offcuts
+        ],
         "placements": placements,
         "cut_length_mm": load.planned.plan.cut_length,
         "travel_mm": load.planned.travel,
@@ -227,6 +238,18 @@ def load_answer(converted: Kit, run: Run, load: PlannedLoad) -> dict[str, Any]:
         ],
         "estimated_s": load.planned.estimated_s,
     }
+
+
+def _available(converted: Kit, run: Run, load: PlannedLoad) -> float:
+    """Return the area that a load's share is taken of: of a roll, the length that is used."""
+    if not run.area.open_right:
+        return area(run.area.boundary)
+    box = run.area.bounds
+    ends = (
+        each.move.outline(converted.pieces[each.piece].region(run.cut).outline).bounds.right
+        for each in load.load.placements
+    )
+    return (max(ends) - box.left) * box.height
 
 
 def _piece_totals(run: Run, planned: PlannedRun) -> dict[str, dict[str, int]]:

@@ -10,6 +10,8 @@ from itertools import pairwise
 from geometry.errors import GeometryError, InternalError
 from geometry.layout import Item, Layout, lay_out
 from geometry.layout.fit import DoesNotFit
+from geometry.layout.item import Offcut
+from geometry.layout.offcuts import offcuts_of
 from geometry.measure import area
 from geometry.model.cutter import IndexedBlade
 from geometry.model.outline import Region
@@ -32,14 +34,16 @@ class PlannedLoad:
     number: int
     load: Load
     planned: Planned
+    offcuts: tuple[Offcut, ...] = ()
 
 
 @dataclass(frozen=True)
 class PlannedRun:
-    """Everything a run cuts."""
+    """Everything a run cuts; ``bound`` is a number of loads that no layout could go below."""
 
     run: Run
     loads: tuple[PlannedLoad, ...]
+    bound: int
     complete: bool
     warnings: tuple[str, ...]
 
@@ -89,7 +93,13 @@ def plan_run(
     warnings = [*layout.warnings, *_in_turn(loads)]
     for each in loads:
         warnings.extend(w for w in each.planned.warnings if w not in warnings)
-    return PlannedRun(run, loads, layout.complete, tuple(warnings)), exit_angle_deg
+    outlines = {piece: region.outline for piece, region in regions.items()}
+    loads = tuple(
+        replace(each, offcuts=offcuts_of([each.load], outlines, run.area, run.gap))
+        for each in loads
+    )
+    planned = PlannedRun(run, loads, layout.bound, layout.complete, tuple(warnings))
+    return planned, exit_angle_deg
 
 
 def _laid_out(items: list[Item], run: Run, out_of_time: Callable[[], bool] | None) -> Layout:
@@ -106,6 +116,7 @@ def _laid_out(items: list[Item], run: Run, out_of_time: Callable[[], bool] | Non
             effort=run.effort,
             seed=run.seed,
             deadline=out_of_time,
+            sets=run.sets,
         )
 
     tool = run.cutter.tool

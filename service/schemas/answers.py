@@ -147,6 +147,16 @@ class FileAnswer(Told):
     read_back = fields.Nested(ReadBackAnswer)
 
 
+class OffcutAnswer(Told):
+    """A rectangle of the sheet that is left whole."""
+
+    name = fields.String(required=True)
+    x_mm = _mm()
+    y_mm = _mm()
+    width_mm = _mm()
+    height_mm = _mm()
+
+
 class PreviewLoadAnswer(Told):
     """One filling of the work area; identical ones are listed once."""
 
@@ -154,7 +164,14 @@ class PreviewLoadAnswer(Told):
     repeats = fields.Integer(required=True)
     placed = _counts("outlines by piece")
     counts = _counts("finished pieces by piece: placed times layers")
-    utilisation = fields.Float(required=True)
+    utilisation = fields.Float(
+        required=True,
+        metadata={"description": "share of the work area (of a roll: the length used) in pieces"},
+    )
+    offcuts = fields.List(
+        fields.Nested(OffcutAnswer),
+        metadata={"description": "usable strips left over, in the bed's coordinates"},
+    )
     placements = fields.List(fields.Nested(PlacementAnswer), required=True)
     cut_length_mm = _mm("drawn length of all strokes that touch the material")
     travel_mm = _mm()
@@ -208,6 +225,9 @@ class PreviewRunAnswer(Told):
     # marshmallow takes fields out of the class, so its own method of that name stays.
     loads = fields.List(  # type: ignore[assignment]
         fields.Nested(PreviewLoadAnswer), required=True
+    )
+    loads_at_least = fields.Integer(
+        metadata={"description": "no layout, however good, could do with fewer loads"}
     )
     totals = fields.Dict(
         keys=fields.String(), values=fields.Nested(PieceTotalAnswer), required=True

@@ -191,3 +191,15 @@ def test_c48_triangles_of_the_square(kind: str, name: str, added: float) -> None
         cut = longest_side(made.outline)
     assert cut - 3 == pytest.approx(added, abs=1e-6)
     assert added <= {"side": 0.875, "base": 1.25}[name]
+
+
+@pytest.mark.parametrize("share", [0.5, 0.87, 1.0, 1.7])
+def test_notches_that_the_allowance_fills_are_not_measured(share: float) -> None:
+    # derived: from 0.866 of the side on, rays from the edges of a flower's notch cross to
+    # the far side, which runs parallel; the allowance is what it is all the same
+    outline = build("hexagon_flower", {"side": 20.0, "rounds": 1.0})
+    found = measure_allowance(outline, make_patch(outline, share * 20.0).outline)
+    assert found.least == pytest.approx(share * 20.0, abs=1e-6)
+    assert found.most == pytest.approx(share * 20.0, abs=1e-6)
+    wide = measure_allowance(outline, make_patch(outline, share * 20.0 + 0.01).outline)
+    assert wide.most == pytest.approx(share * 20.0 + 0.01, abs=1e-6)

@@ -1,0 +1,66 @@
+"""What an answer says of a layout besides the places: sets, offcuts and the bound."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask.testing import FlaskClient
+
+PIECES: list[dict[str, Any]] = [
+    {"id": "A", "shape": {"kind": "hexagon", "side": 25}, "quantity": 150},
+    {"id": "B", "shape": {"kind": "square", "side": 25}, "quantity": 300},
+]
+
+
+def laid(client: FlaskClient, pieces: list[dict[str, Any]], **run: Any) -> dict[str, Any]:
+    body = {
+        "units": "mm",
+        "pieces": pieces,
+        "runs": [{"cut": "template", "cutter": "laser-bed", "formats": ["svg"], **run}],
+    }
+    answer = client.post("/v1/layouts", json=body)
+    assert answer.status_code == 200, answer.get_json()
+    found: dict[str, Any] = answer.get_json()["runs"][0]
+    return found
+
+
+def test_sets_keep_whole_blocks_together(client: FlaskClient) -> None:
+    apart, together = laid(client, PIECES), laid(client, PIECES, sets=True)
+    assert any(2 * load["placed"].get("A", 0) != load["placed"].get("B", 0)
+               for load in apart["loads"])  # fmt: skip
+    for load in together["loads"]:
+        assert 2 * load["placed"]["A"] == load["placed"]["B"]
+    assert together["totals"]["A"]["made"] == 150
+
+
+def test_no_layout_does_with_fewer_loads_than_the_bound(client: FlaskClient) -> None:
+    run = laid(client, PIECES)
+    taken = sum(load["repeats"] for load in run["loads"])
+    assert 1 <= run["loads_at_least"] <= taken
+
+
+def test_offcuts_hold_no_piece(client: FlaskClient) -> None:
+    run = laid(client, [PIECES[0] | {"quantity": 20}])
+    (load,) = run["loads"]
+    assert load["offcuts"]
+    area = run["work_area"]
+    for each in load["offcuts"]:
+        right, top = each["x_mm"] + each["width_mm"], each["y_mm"] + each["height_mm"]
+        assert right <= area["x_mm"] + area["width_mm"] + 1e-9
+        assert top <= area["y_mm"] + area["height_mm"] + 1e-9
+        # A hexagon of side 25 reaches 25 about its middle, at most.
+        for place in load["placements"]:
+            beside = max(each["x_mm"] - place["x_mm"], place["x_mm"] - right)
+            above = max(each["y_mm"] - place["y_mm"], place["y_mm"] - top)
+            assert max(beside, above) >= 25 * 3**0.5 / 2 - 1e-6
+
+
+def test_the_picture_names_what_is_left(client: FlaskClient) -> None:
+    kit = {
+        "units": "mm",
+        "pieces": [PIECES[0] | {"quantity": 20}],
+        "runs": [{"cut": "template", "cutter": "laser-bed", "formats": ["svg"]}],
+    }
+    made = client.post("/v1/kits", json=kit).get_json()
+    picture = client.get(made["runs"][0]["loads"][0]["picture"])
+    assert "top strip" in picture.get_data(as_text=True)
