@@ -44,5 +44,5 @@ class Gate:
 
 
 def _busy() -> ProblemError:
-    detail = "Other kits are being computed; try again in a few seconds."
+    detail = "Other requests are being computed; try again in a few seconds."
     return ProblemError("busy", 503, detail, headers={"Retry-After": "5"})

@@ -35,6 +35,16 @@ def bed_of(read: Collector, data: Mapping[str, Any], path: Path) -> Bed:
         _polygon(read, points, (*path, "keep_out", index))
         for index, points in enumerate(data.get("keep_out") or [])
     )
+    for index, outline in enumerate(keep_outs):
+        box = outline.bounds
+        if box.left >= width or box.bottom >= height or box.right <= 0.0 or box.top <= 0.0:
+            # Most likely numbers of another unit: passed over, the tool would meet the obstacle.
+            read.add(
+                (*path, "keep_out", index),
+                f"This place lies wholly outside the bed of {width:g} by {height:g} mm; its "
+                "points are in the request's units.",
+            )
+            raise Unread
     return Bed(width, height, boundary, keep_outs)
 
 

@@ -193,13 +193,15 @@ def _placed(move: Rigid, point: Point) -> Point:
 
 def _caption(run: Run, width: float, top: float, letter: float) -> str:
     box = run.area.bounds
+    within = "" if run.area.is_rectangle else "within "
+    material = "Material not stated" if run.material.name == "other" else run.material.name
     area = " x ".join(
         f"{number(side, 1)} mm ({lengths.format_fraction(side)} in)"
         for side in (box.width, box.height)
     )
     lines = (
-        f"Work area {area}, gap {number(run.gap, 2)} mm",
-        f"{run.material.name} on {run.cutter.name or 'the stated cutter'}",
+        f"Work area {within}{area}, gap {number(run.gap, 2)} mm",
+        f"{material} on {run.cutter.name or 'the stated cutter'}",
     )
     return "".join(
         f'<text x="{number(width / 2)}" y="{number(top + (1.5 + 1.2 * row) * letter)}" '

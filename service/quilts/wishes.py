@@ -22,6 +22,8 @@ _ALLOWANCE, _MARGIN, _GAP = 0.25 * INCH, 0.25 * INCH, 1.0
 USUAL_CUTTER = "drag-blade-sheet"
 #: Pieces smaller than this cannot be sewn, mm.
 _LEAST_SIZE = 3.0
+#: No patch of a quilt is larger, mm; the widest piece of any tiling stays within what shapes take.
+_MOST_SIZE = 3000.0
 
 
 @dataclass(frozen=True)
@@ -106,7 +108,14 @@ def _sizes(read: Collector, tiling: Tiling, data: Mapping[str, Any]) -> Mapping[
             read.add((name,), f"{tiling.title.capitalize()} are sized by {told}: {what}.")
             continue
         with read.going_on():
-            found[name] = read.length(data[name], (name,), least=_LEAST_SIZE)
+            size = read.length(data[name], (name,), least=_LEAST_SIZE)
+            if size > _MOST_SIZE:
+                read.add(
+                    (name,),
+                    f"This length must be at most {_MOST_SIZE:g} mm; it is {size:g} mm.",
+                )
+                continue
+            found[name] = size
     if len(found) != len(tiling.sizes):
         raise Unread
     return found

@@ -102,3 +102,13 @@ def test_pens_are_taken(client: FlaskClient) -> None:
     kit = client.post("/v1/kits", json=body).get_json()
     file = kit["runs"][0]["loads"][0]["files"][0]
     assert b"SP4;" in client.get(file["href"]).data
+
+
+def test_a_keep_out_off_the_bed_is_refused(client: FlaskClient) -> None:
+    # Millimetres written where the request's units are inches, say.
+    body = copy.deepcopy(BODY)
+    body["runs"][0]["cutter"]["bed"]["keep_out"] = [[[500, 10], [600, 10], [600, 90]]]
+    answer = client.post("/v1/layouts", json=body)
+    assert answer.status_code == 422
+    (fault,) = answer.get_json()["errors"]
+    assert fault["pointer"] == "#/runs/0/cutter/bed/keep_out/0"

@@ -254,3 +254,16 @@ def test_plans_are_the_same_every_time(client: FlaskClient) -> None:
     body = plan_of("six_point_star", edge="filled")
     first, second = (client.post("/v1/quilt-plans", json=body).data for _ in range(2))
     assert first == second
+
+
+@pytest.mark.parametrize("side", ["500", "0.001"])
+def test_a_patch_no_quilt_holds_is_refused(client: FlaskClient, side: str) -> None:
+    body = {
+        "units": "in",
+        "tiling": "octagon_square",
+        "side": side,
+        "quilt": {"width": "40", "length": "50"},
+    }
+    answer = client.post("/v1/quilt-plans", json=body)
+    assert answer.status_code == 422
+    assert answer.get_json()["errors"][0]["pointer"] == "#/side"
