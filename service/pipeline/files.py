@@ -64,6 +64,18 @@ def load_files(
     return told, files, losses
 
 
+def check_formats(run: Run, index: int, load: PlannedLoad) -> None:
+    """Write one load and throw it away: a preview refuses what the kit would be refused for.
+
+    Raises:
+        ProblemError: as :func:`load_files`.
+    """
+    for name in run.formats:
+        settings = run.cutter.formats.get(name, {})
+        for _, plan in _parts(run, load.planned.plan):
+            _written(index, name, plan, settings)
+
+
 def _written(index: int, name: str, plan: CutPlan, settings: Mapping[str, Any]) -> Written:
     """Write a plan; refusals become problems that say where the request asked for it."""
     try:

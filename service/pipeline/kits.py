@@ -13,7 +13,7 @@ from service.convert.runs import CutterSource
 from service.convert.values import Kit, Run
 from service.pictures.load import load_picture
 from service.pipeline.bundle import Bundle
-from service.pipeline.files import load_files
+from service.pipeline.files import check_formats, load_files
 from service.pipeline.loads import PlannedLoad, PlannedRun, outlines_wanted, plan_run
 from service.pipeline.outlines import piece_answer, piece_warnings
 from service.pipeline.sheet import sheet_files
@@ -102,6 +102,9 @@ def cut(
             out_of_time=out_of_time,
         )
         made.complete = made.complete and planned.complete
+        if not with_files:
+            for load in planned.loads[:1]:
+                check_formats(run, index, load)
         made.planned.append(planned)
         made.warnings.extend(f"Run {index + 1}: {warning}" for warning in planned.warnings)
         made.runs.append(

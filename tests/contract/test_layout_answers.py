@@ -64,3 +64,15 @@ def test_the_picture_names_what_is_left(client: FlaskClient) -> None:
     made = client.post("/v1/kits", json=kit).get_json()
     picture = client.get(made["runs"][0]["loads"][0]["picture"])
     assert "top strip" in picture.get_data(as_text=True)
+
+
+def test_a_preview_refuses_what_the_kit_would_be_refused_for(client: FlaskClient) -> None:
+    body = {
+        "units": "mm",
+        "pieces": PIECES,
+        "runs": [{"cut": "template", "cutter": "laser-bed", "formats": ["gcode"]}],
+    }
+    answers = [client.post(where, json=body) for where in ("/v1/layouts", "/v1/kits")]
+    assert [answer.status_code for answer in answers] == [422, 422]
+    first, second = (answer.get_json() for answer in answers)
+    assert first["errors"] == second["errors"]
