@@ -6,7 +6,6 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from geometry.measure import area
 from service import __version__
 from service.convert.kit import kit_of
 from service.convert.runs import CutterSource
@@ -156,7 +155,7 @@ def _run_answer(
     run, stem = planned.run, _stem(converted, index)
     rows: list[dict[str, Any]] = []
     for load in planned.loads:
-        row = load_answer(converted, run, load)
+        row = load_answer(run, load)
         picture = f"{stem}-{load.number}-picture.svg"
         made.files[picture] = load_picture(converted, run, load).encode()
         row["picture"] = f"files/{picture}"
@@ -192,13 +191,9 @@ def _work_area(run: Run) -> dict[str, float]:
     }
 
 
-def load_answer(converted: Kit, run: Run, load: PlannedLoad) -> dict[str, Any]:
+def load_answer(run: Run, load: PlannedLoad) -> dict[str, Any]:
     """Return one load as the answer states it, without its files."""
     placed = dict(load.load.placed)
-    covered = sum(
-        count * area(converted.pieces[piece].region(run.cut).outline)
-        for piece, count in placed.items()
-    )
     placements = []
     for each in load.load.placements:
         row: dict[str, Any] = {
@@ -215,7 +210,7 @@ def load_answer(converted: Kit, run: Run, load: PlannedLoad) -> dict[str, Any]:
         "repeats": load.load.repeats,
         "placed": placed,
         "counts": {piece: count * run.layers for piece, count in placed.items()},
-        "utilisation": covered / _available(converted, run, load),
+        "utilisation": load.utilisation,
         "offcuts": [
             {
                 "name": each.name,
@@ -241,18 +236,6 @@ def load_answer(converted: Kit, run: Run, load: PlannedLoad) -> dict[str, Any]:
         ],
         "estimated_s": load.planned.estimated_s,
     }
-
-
-def _available(converted: Kit, run: Run, load: PlannedLoad) -> float:
-    """Return the area that a load's share is taken of: of a roll, the length that is used."""
-    if not run.area.open_right:
-        return area(run.area.boundary)
-    box = run.area.bounds
-    ends = (
-        each.move.outline(converted.pieces[each.piece].region(run.cut).outline).bounds.right
-        for each in load.load.placements
-    )
-    return (max(ends) - box.left) * box.height
 
 
 def _piece_totals(run: Run, planned: PlannedRun) -> dict[str, dict[str, int]]:

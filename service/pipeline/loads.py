@@ -11,7 +11,6 @@ from geometry.errors import GeometryError, InternalError
 from geometry.layout import Item, Layout, lay_out
 from geometry.layout.fit import DoesNotFit
 from geometry.layout.item import Offcut
-from geometry.layout.offcuts import offcuts_of
 from geometry.measure import area
 from geometry.model.cutter import IndexedBlade
 from geometry.model.outline import Region
@@ -34,7 +33,8 @@ class PlannedLoad:
     number: int
     load: Load
     planned: Planned
-    offcuts: tuple[Offcut, ...] = ()
+    utilisation: float
+    offcuts: tuple[Offcut, ...]
 
 
 @dataclass(frozen=True)
@@ -86,18 +86,13 @@ def plan_run(
         raise does_not_fit(kit, index, error) from None
     _check(regions, layout.loads, run)
     try:
-        loads, exit_angle_deg = _plan_loads(regions, layout.loads, run, entry_angle_deg)
+        loads, exit_angle_deg = _plan_loads(regions, layout, run, entry_angle_deg)
     except GeometryError as error:
         # What the run asks of its tool cannot be done, such as common lines with a drag blade.
         raise cannot_plan(index, error) from None
     warnings = [*layout.warnings, *_in_turn(loads)]
     for each in loads:
         warnings.extend(w for w in each.planned.warnings if w not in warnings)
-    outlines = {piece: region.outline for piece, region in regions.items()}
-    loads = tuple(
-        replace(each, offcuts=offcuts_of([each.load], outlines, run.area, run.gap))
-        for each in loads
-    )
     planned = PlannedRun(run, loads, layout.bound, layout.complete, tuple(warnings))
     return planned, exit_angle_deg
 
@@ -161,7 +156,7 @@ def _check(regions: Mapping[str, Region], loads: tuple[Load, ...], run: Run) -> 
 
 def _plan_loads(
     regions: Mapping[str, Region],
-    loads: tuple[Load, ...],
+    layout: Layout,
     run: Run,
     entry_angle_deg: float | None,
 ) -> tuple[tuple[PlannedLoad, ...], float | None]:
@@ -173,7 +168,7 @@ def _plan_loads(
     angle = entry_angle_deg
     planned: list[PlannedLoad] = []
     first = True
-    for load in loads:
+    for index, load in enumerate(layout.loads):
         distinct: list[tuple[Planned, int]] = []
         known: dict[float | None, int] = {}
         for _ in range(load.repeats):
@@ -208,8 +203,15 @@ def _plan_loads(
                 break
             angle = made.exit_angle_deg
         before = len(planned)
+        offcuts = tuple(each for each in layout.offcuts if each.load == index)
         planned.extend(
-            PlannedLoad(before + 1 + place, Load(load.placements, count), made)
+            PlannedLoad(
+                before + 1 + place,
+                Load(load.placements, count),
+                made,
+                layout.utilisation[index],
+                offcuts,
+            )
             for place, (made, count) in enumerate(distinct)
         )
     return tuple(planned), angle
