@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from typing import Any, TypeAlias
@@ -45,12 +46,18 @@ class Collector:
         self._faults.append(Fault(pointer(path), detail))
 
     def length(
-        self, value: object, path: Path, *, least: float = 0.0, inclusive: bool = True
+        self,
+        value: object,
+        path: Path,
+        *,
+        least: float = 0.0,
+        most: float = math.inf,
+        inclusive: bool = True,
     ) -> float:
         """Return a length in mm.
 
         Raises:
-            Unread: when it cannot be read or is too small; the fault is noted.
+            Unread: when it cannot be read, is too small or too large; the fault is noted.
         """
         try:
             read = lengths.parse_length(value, self.units)
@@ -60,6 +67,9 @@ class Collector:
         if read < least or (not inclusive and read <= least):
             bound = "at least" if inclusive else "more than"
             self.add(path, f"This length must be {bound} {least:g} mm; it is {read:g} mm.")
+            raise Unread
+        if read > most:
+            self.add(path, f"This length must be at most {most:g} mm; it is {read:g} mm.")
             raise Unread
         return read
 

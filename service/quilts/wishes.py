@@ -108,14 +108,7 @@ def _sizes(read: Collector, tiling: Tiling, data: Mapping[str, Any]) -> Mapping[
             read.add((name,), f"{tiling.title.capitalize()} are sized by {told}: {what}.")
             continue
         with read.going_on():
-            size = read.length(data[name], (name,), least=_LEAST_SIZE)
-            if size > _MOST_SIZE:
-                read.add(
-                    (name,),
-                    f"This length must be at most {_MOST_SIZE:g} mm; it is {size:g} mm.",
-                )
-                continue
-            found[name] = size
+            found[name] = read.length(data[name], (name,), least=_LEAST_SIZE, most=_MOST_SIZE)
     if len(found) != len(tiling.sizes):
         raise Unread
     return found
