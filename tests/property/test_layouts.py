@@ -1,8 +1,6 @@
 """What must hold for every layout: nothing overlaps, nothing outside, every piece made."""
 
-import importlib.util
-from pathlib import Path
-
+import strategies
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -11,14 +9,6 @@ from geometry.layout.fit import DoesNotFit
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.proof.overlap import check_load
-
-_spec = importlib.util.spec_from_file_location(
-    "strategies", Path(__file__).with_name("strategies.py")
-)
-assert _spec is not None
-assert _spec.loader is not None
-strategies = importlib.util.module_from_spec(_spec)
-_spec.loader.exec_module(strategies)
 
 
 @settings(max_examples=25, deadline=None, derandomize=True)

@@ -7,13 +7,12 @@ cuts are held against half-planes in test_offset_corners.
 
 from __future__ import annotations
 
-import importlib.util
 import math
-from pathlib import Path
 
 import clipper2
 import pytest
 import shapely
+import strategies
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
@@ -25,14 +24,6 @@ from geometry.offset.corners import Corners
 from geometry.offset.outline import OffsetResult, offset_outline, offset_region
 from geometry.shapes.catalogue import CATALOGUE
 from geometry.validate import require_simple
-
-_spec = importlib.util.spec_from_file_location(
-    "strategies", Path(__file__).with_name("strategies.py")
-)
-assert _spec is not None
-assert _spec.loader is not None
-strategies = importlib.util.module_from_spec(_spec)
-_spec.loader.exec_module(strategies)
 
 ROUND = Corners("round")
 #: Agreement asked for, mm.

@@ -5,25 +5,16 @@ out; a square cut is one half-plane more. Each is cut here from a large square w
 line crossings, apart from the package.
 """
 
-import importlib.util
 import math
-from pathlib import Path
 
 import pytest
+import strategies
 
 from geometry.measure import area, corner_turns
 from geometry.model.outline import Outline
 from geometry.offset.allowance import Corners, make_patch
 from geometry.proof.allowance import measure_allowance
 from geometry.shapes.catalogue import CATALOGUE
-
-_spec = importlib.util.spec_from_file_location(
-    "strategies", Path(__file__).with_name("strategies.py")
-)
-assert _spec is not None
-assert _spec.loader is not None
-strategies = importlib.util.module_from_spec(_spec)
-_spec.loader.exec_module(strategies)
 
 #: A half-plane: normal and greatest distance along it.
 HalfPlane = tuple[float, float, float]

@@ -1,10 +1,9 @@
 """What must hold for every outline, whatever its size, turn or direction."""
 
-import importlib.util
 import math
-from pathlib import Path
 
 import pytest
+import strategies
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -16,14 +15,6 @@ from geometry.offset.allowance import Corners, make_patch
 from geometry.proof.allowance import measure_allowance
 from geometry.tolerance import SMOOTH_TURN
 from geometry.validate import require_simple
-
-_spec = importlib.util.spec_from_file_location(
-    "strategies", Path(__file__).with_name("strategies.py")
-)
-assert _spec is not None
-assert _spec.loader is not None
-strategies = importlib.util.module_from_spec(_spec)
-_spec.loader.exec_module(strategies)
 
 COMMON = settings(max_examples=60, deadline=None, derandomize=True)
 
