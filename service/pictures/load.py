@@ -11,6 +11,7 @@ from geometry.model.placement import Placement
 from geometry.model.points import Point
 from geometry.model.transform import Rigid
 from service.convert.values import Kit, Run
+from service.pictures.frame import framed
 from service.pictures.path import number, path_data
 from service.pipeline.loads import PlannedLoad
 
@@ -38,14 +39,7 @@ def load_picture(kit: Kit, run: Run, load: PlannedLoad) -> str:
         _caption(run, width, head + bed.height, letter),
         _scale(pad, head + bed.height + 4.2 * letter, letter),
     ]
-    return (
-        '<?xml version="1.0" encoding="UTF-8"?>\n'
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(width)}mm" '
-        f'height="{number(height)}mm" viewBox="0 0 {number(width)} {number(height)}">\n'
-        f'<rect width="{number(width)}" height="{number(height)}" fill="#fff"/>\n'
-        + "\n".join(body)
-        + "\n</svg>\n"
-    )
+    return framed(width, height, body)
 
 
 def _title(kit: Kit, run: Run, load: PlannedLoad, width: float, letter: float) -> str:

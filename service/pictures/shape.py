@@ -11,6 +11,7 @@ from geometry.model.outline import Outline
 from geometry.model.segments import Bounds
 from service.convert.collector import Collector
 from service.convert.pieces import piece_of
+from service.pictures.frame import framed
 from service.pictures.path import number, path_data
 
 _INK = "#1d2b2a"
@@ -64,14 +65,7 @@ def dimensioned(template: Outline, patch: Outline, title: str) -> str:
         *_upward(inner, dy, dx + outer.left - 1.2 * letter, letter),
         *_upward(outer, dy, dx + outer.right + 1.6 * letter, letter),
     ]
-    return (
-        '<?xml version="1.0" encoding="UTF-8"?>\n'
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(width)}mm" '
-        f'height="{number(height)}mm" viewBox="0 0 {number(width)} {number(height)}">\n'
-        f'<rect width="{number(width)}" height="{number(height)}" fill="#fff"/>\n'
-        + "\n".join(body)
-        + "\n</svg>\n"
-    )
+    return framed(width, height, body)
 
 
 _LETTERS = f'font-family="sans-serif" text-anchor="middle" fill="{_INK}"'
