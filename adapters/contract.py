@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal, Protocol, TypeAlias, runtime_checkable
 
@@ -69,28 +69,31 @@ def resolved(
     Raises:
         SettingError: for one that is unknown, missing or out of its bounds.
     """
-    known = {spec.name: spec for spec in specs}
+    for fault in setting_faults(specs, given, format_name):
+        raise fault
+    return {spec.name: given.get(spec.name, spec.default) for spec in specs}
+
+
+def setting_faults(
+    specs: tuple[Setting, ...], given: Mapping[str, Any], format_name: str, *, whole: bool = True
+) -> Iterator[SettingError]:
+    """Yield what is wrong with stated settings; with ``whole``, also those that are missing."""
+    known = {spec.name for spec in specs}
     for name in given:
         if name not in known:
-            detail = f"{format_name} has no setting {name}; it has: {', '.join(known) or 'none'}."
-            raise SettingError(detail, setting=name, format_name=format_name)
-    values: dict[str, Any] = {}
+            has = ", ".join(spec.name for spec in specs) or "none"
+            detail = f"{format_name} has no setting {name}; it has: {has}."
+            yield SettingError(detail, setting=name, format_name=format_name)
     for spec in specs:
-        if spec.name not in given:
-            if spec.required:
-                detail = f"{format_name} needs {spec.name}: {spec.description}."
-                raise SettingError(detail, setting=spec.name, format_name=format_name)
-            values[spec.name] = spec.default
-            continue
-        fault = _fault(spec, given[spec.name])
-        if fault:
-            raise SettingError(
-                f"{format_name} setting {spec.name} {fault}",
-                setting=spec.name,
-                format_name=format_name,
-            )
-        values[spec.name] = given[spec.name]
-    return values
+        if spec.name in given:
+            fault = _fault(spec, given[spec.name])
+            detail = f"{format_name} setting {spec.name} {fault}" if fault else ""
+        elif whole and spec.required:
+            detail = f"{format_name} needs {spec.name}: {spec.description}."
+        else:
+            detail = ""
+        if detail:
+            yield SettingError(detail, setting=spec.name, format_name=format_name)
 
 
 def _fault(spec: Setting, value: object) -> str:

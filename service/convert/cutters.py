@@ -6,8 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from adapters import registry
-from adapters.contract import resolved
-from adapters.errors import SettingError
+from adapters.contract import setting_faults
 from geometry.model.cutter import (
     Bed,
     Cutter,
@@ -135,18 +134,9 @@ def _settings_known(read: Collector, formats: Mapping[str, Any], path: Path) -> 
     for name, given in formats.items():
         if name not in registry.names() or registry.fault_of(name):
             continue
-        specs = registry.get(name).settings
         # What a plan needs is not known yet: a setting left out is told when files are written.
-        stated = tuple(spec for spec in specs if spec.name in given)
-        for setting in given:
-            if setting not in {spec.name for spec in specs}:
-                known = ", ".join(spec.name for spec in specs) or "none"
-                read.add((*path, name, setting), f"{name} has no such setting; it has: {known}.")
-        for spec in stated:
-            try:
-                resolved((spec,), {spec.name: given[spec.name]}, name)
-            except SettingError as error:
-                read.add((*path, name, spec.name), error.message)
+        for fault in setting_faults(registry.get(name).settings, given, name, whole=False):
+            read.add((*path, name, fault.setting), fault.message)
 
 
 def work_area(cutter: Cutter, material: Material) -> WorkArea:
