@@ -118,7 +118,7 @@ class _Scaled(Flowable):  # type: ignore[misc]
 
 
 class LoadDrawing(_Scaled):
-    """A load on its bed, the work area dashed, every piece with its id."""
+    """A load on its bed, the work area dashed, keep-outs grey, every piece with its id."""
 
     def __init__(self, run: SheetRun, load: SheetLoad, most: tuple[float, float]) -> None:
         super().__init__((0.0, 0.0, run.bed.width, run.bed.height), most)
@@ -134,6 +134,8 @@ class LoadDrawing(_Scaled):
         canvas.setDash(3.0 / self.scale, 2.0 / self.scale)
         self.outlines([self.run.area.boundary], fill=1.0, line=0.5)
         canvas.setDash()
+        if self.run.area.keep_outs:
+            self.outlines(self.run.area.keep_outs, fill=0.9, line=0.5)
         self.outlines((outline for _, outline in self.load.placed), fill=0.97, line=0.5)
         for piece, outline in self.load.placed:
             self._label(piece, outline)

@@ -120,6 +120,7 @@ def _load_drawing(run: SheetRun, load: SheetLoad) -> str:
     parts = [
         f'<rect width="{number(bed.width)}" height="{number(bed.height)}" fill="#e6e6e6"/>',
         f'<path d="{path_data(run.area.boundary)}" fill="#fff" stroke-dasharray="{dash}"/>',
+        *(f'<path d="{path_data(each)}" fill="#e6e6e6"/>' for each in run.area.keep_outs),
     ]
     for piece, outline in load.placed:
         parts.append(f'<path d="{path_data(outline)}" fill="#f7f7f7"/>{_name(piece, outline)}')

@@ -280,3 +280,37 @@ def test_preparation_follows_layers_grain_and_reuse() -> None:
     assert "used 4 times" in told
     assert remedies("unheard of")
     assert preparation("unheard of", "unheard of") == ()
+
+
+def test_places_to_keep_clear_of_are_drawn_on_both_sheets() -> None:
+    bed = {"width": 160, "height": 120, "keep_out": [[[60, 40], [100, 40], [100, 80], [60, 80]]]}
+    cutter = {"tool": {"kind": "pen"}, "bed": bed}
+    kept = request("mm", {"cut": "template", "cutter": cutter, "formats": ["plan"]})
+    bare = cutter | {"bed": bed | {"keep_out": []}}
+    free = request("mm", {"cut": "template", "cutter": bare, "formats": ["plan"]})
+    for body in (kept, free):
+        body["pieces"] = [{"id": "A", "shape": {"kind": "hexagon", "side": 12}, "quantity": 4}]
+    with_it, without = printed(kept), printed(free)
+    obstacle = re.compile(r'<path d="M60 40[^"]*" fill="#e6e6e6"/>')
+    assert obstacle.search(with_it["run-sheet.html"].decode())
+    assert not obstacle.search(without["run-sheet.html"].decode())
+    # The obstacle's 40 mm square is the only rectangle of that size on the PDF.
+    assert (
+        squares_of(with_it["run-sheet.pdf"], 40.0) == squares_of(without["run-sheet.pdf"], 40.0) + 1
+    )
+
+
+def squares_of(pdf: bytes, side: float) -> int:
+    """Count closed paths of four right-angled lines of one length, in the drawing's own mm."""
+    text = b"\n".join(
+        page.get_contents().get_data() for page in pypdf.PdfReader(io.BytesIO(pdf)).pages
+    ).decode("latin-1")
+    number = r"(-?[\d.]+)"
+    found = re.findall(
+        rf"{number} {number} m {number} {number} l {number} {number} l {number} {number} l", text
+    )
+    boxes = [
+        (max(xs) - min(xs), max(ys) - min(ys))
+        for xs, ys in (([*map(float, row[0::2])], [*map(float, row[1::2])]) for row in found)
+    ]
+    return sum(box == (side, side) for box in boxes)
