@@ -15,6 +15,7 @@ from geometry.layout.item import Item
 from geometry.measure import area, corner_turns, perimeter
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
+from geometry.model.transform import Rigid
 from geometry.offset.allowance import make_patch
 from geometry.proof.allowance import measure_allowance
 from geometry.separation import contains
@@ -139,11 +140,6 @@ def _signature(outline: Outline) -> tuple[tuple[float, float, float], ...]:
     )
 
 
-def _mirrored(outline: Outline) -> Outline:
-    flipped = Outline(tuple(v._replace(x=-v.x, bulge=-v.bulge) for v in outline.vertices))
-    return flipped.reversed()
-
-
 def difference(first: Outline, second: Outline) -> float:
     """Return how unlike two outlines are in shape, 0 alike; infinite when edges differ in number.
 
@@ -152,9 +148,10 @@ def difference(first: Outline, second: Outline) -> float:
     if len(first.vertices) != len(second.vertices):
         return math.inf
     wanted = _signature(first)
+    either_hand = (_signature(second), _signature(Rigid(mirrored=True).outline(second)))
     return min(
-        _off(wanted, _signature(other)[shift:] + _signature(other)[:shift])
-        for other in (second, _mirrored(second))
+        _off(wanted, other[shift:] + other[:shift])
+        for other in either_hand
         for shift in range(len(wanted))
     )
 
