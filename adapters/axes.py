@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import Any
 
 from adapters.contract import Setting
@@ -58,8 +57,4 @@ def on_machine(plan: CutPlan, values: Mapping[str, Any]) -> CutPlan:
         x, y = v.x - x0, v.y - y0
         return Vertex(sx * (x * cos - y * sin), sy * (x * sin + y * cos), sx * sy * v.bulge)
 
-    strokes = tuple(
-        replace(stroke, vertices=tuple(moved(v) for v in stroke.vertices))
-        for stroke in plan.strokes
-    )
-    return replace(plan, strokes=strokes)
+    return plan.with_vertices(moved)

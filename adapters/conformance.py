@@ -59,14 +59,6 @@ def sample_plan() -> CutPlan:
     return CutPlan("Conformance", 100.0, 100.0, area, strokes, stops)
 
 
-def _moved(plan: CutPlan, change: Callable[[Vertex], Vertex]) -> CutPlan:
-    strokes = tuple(
-        replace(stroke, vertices=tuple(change(vertex) for vertex in stroke.vertices))
-        for stroke in plan.strokes
-    )
-    return replace(plan, strokes=strokes)
-
-
 #: What a writer could do wrong: each must be told from the right file.
 MUTATIONS: Mapping[str, Callable[[Vertex], Vertex]] = {
     "inch for mm": lambda v: Vertex(v.x / 25.4, v.y / 25.4, v.bulge),
@@ -167,7 +159,7 @@ def conformance_tests(
                 pytest.skip(f"{adapter.name} has no reader: mutations were NOT tried")
             plan = sample_plan()
             try:
-                data = adapter.write(_moved(plan, MUTATIONS[mutation]), told).data
+                data = adapter.write(plan.with_vertices(MUTATIONS[mutation]), told).data
             except AdapterError:
                 return
             strokes = reader(data)

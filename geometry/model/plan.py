@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal, TypeAlias
 
@@ -75,6 +76,14 @@ class CutPlan:
     strokes: tuple[Stroke, ...]
     stops: tuple[Stop, ...] = ()
     tool_kind: str = "pen"
+
+    def with_vertices(self, change: Callable[[Vertex], Vertex]) -> CutPlan:
+        """Return the plan with every vertex of every stroke changed."""
+        strokes = tuple(
+            replace(stroke, vertices=tuple(change(vertex) for vertex in stroke.vertices))
+            for stroke in self.strokes
+        )
+        return replace(self, strokes=strokes)
 
     @property
     def cut_length(self) -> float:

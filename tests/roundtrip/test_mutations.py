@@ -20,12 +20,7 @@ SETTINGS = plans.SETTINGS
 
 
 def changed(change: Callable[[Vertex], Vertex]) -> CutPlan:
-    plan = plans.plan()
-    strokes = tuple(
-        replace(stroke, vertices=tuple(change(v) for v in stroke.vertices))
-        for stroke in plan.strokes
-    )
-    return replace(plan, strokes=strokes)
+    return plans.plan().with_vertices(change)
 
 
 def scaled(factor: float) -> Callable[[Vertex], Vertex]:
