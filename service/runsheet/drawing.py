@@ -147,7 +147,7 @@ class LoadDrawing(_Scaled):
             return
         middle = centroid(outline)
         self.canv.setFont("Helvetica", size)
-        self.canv.drawCentredString(middle.x, middle.y - 0.35 * size, _latin(piece))
+        self.canv.drawCentredString(middle.x, middle.y - 0.35 * size, latin(piece))
 
 
 class PieceDrawing(_Scaled):
@@ -181,5 +181,6 @@ class OutlineDrawing(_Scaled):
         self.outlines([self.outline], fill=0.97, line=0.7)
 
 
-def _latin(text: str) -> str:
+def latin(text: str) -> str:
+    """Return the text in the letters that every PDF viewer has."""
     return text.encode("cp1252", "replace").decode("cp1252")

@@ -10,9 +10,9 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Paragraph
 
 from geometry.model.outline import Outline
-from service.runsheet.drawing import OutlineDrawing
+from service.runsheet.drawing import OutlineDrawing, latin
 from service.runsheet.model import RunSheet
-from service.runsheet.pdf import MARGIN, PAPERS, latin, paragraph
+from service.runsheet.pdf import MARGIN, PAPERS, paragraph
 
 _COLUMNS, _ROWS = 2, 5
 _PAD = 8.0

@@ -24,7 +24,7 @@ from reportlab.platypus import (
     TableStyle,
 )
 
-from service.runsheet.drawing import CheckSquare, Dial, LoadDrawing, PieceDrawing
+from service.runsheet.drawing import CheckSquare, Dial, LoadDrawing, PieceDrawing, latin
 from service.runsheet.model import RunSheet, SheetLoad, SheetPiece, SheetRun, SheetStop
 from service.runsheet.wording import CHECK, most_boxes, times_text
 
@@ -202,8 +202,3 @@ class _Box(Flowable):  # type: ignore[misc]
 def paragraph(text: str, style: ParagraphStyle) -> Paragraph:
     """Return text as it stands, no markup read in it."""
     return Paragraph(escape(latin(text)), style)
-
-
-def latin(text: str) -> str:
-    """Return the text in the letters that every PDF viewer has."""
-    return text.encode("cp1252", "replace").decode("cp1252")
