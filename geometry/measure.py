@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from geometry.model.outline import Chain, Outline
 from geometry.model.points import Point, distance, turn_between
 from geometry.model.segments import Arc, Line, Segment
+from geometry.tolerance import SMOOTH_TURN
 
 #: Below this half sweep, rad, ``x - sin x`` is summed as a series: the direct difference loses
 #: 6 eps / x^2 of its value, 1e-12 at this bound.
@@ -70,6 +71,13 @@ def corner_angles(outline: Outline) -> tuple[float, ...]:
     A smooth joint has pi, a convex cusp 0.
     """
     return tuple(math.pi - turn for turn in corner_turns(outline))
+
+
+def sharp_angles_deg(outline: Outline) -> list[float]:
+    """Return the inside angles in order, degrees, without those of smooth joints."""
+    return [
+        math.degrees(math.pi - turn) for turn in corner_turns(outline) if abs(turn) > SMOOTH_TURN
+    ]
 
 
 def centroid(outline: Outline) -> Point:

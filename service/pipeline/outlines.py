@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from typing import Any
 
-from geometry.measure import area, corner_turns, perimeter
+from geometry.measure import area, perimeter, sharp_angles_deg
 from geometry.model.outline import Mark, Outline, Region
-from geometry.tolerance import SMOOTH_TURN
 from service.convert.collector import Collector
 from service.convert.kit import pieces_of
 from service.convert.values import Allowance, Piece
@@ -60,11 +58,7 @@ def region_answer(region: Region) -> dict[str, Any]:
         "perimeter_mm": perimeter(region.outline),
         "width_mm": box.width,
         "height_mm": box.height,
-        "corner_angles_deg": [
-            math.degrees(math.pi - turn)
-            for turn in corner_turns(region.outline)
-            if abs(turn) > SMOOTH_TURN
-        ],
+        "corner_angles_deg": sharp_angles_deg(region.outline),
     }
 
 

@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 import json
-import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from adapters.readers import hpgl
 from geometry.errors import GeometryError
 from geometry.inspection import Inspection, inspect
-from geometry.measure import area, corner_turns, perimeter
+from geometry.measure import area, perimeter, sharp_angles_deg
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline, Vertex
 from geometry.shapes.curves import TOLERANCE
-from geometry.tolerance import SMOOTH_TURN
 from geometry.units import PLOTTER_UNITS_PER_MM, UNIT_MM
 from geometry.validate import require_simple
 from service.convert.collector import Collector
@@ -213,11 +211,7 @@ def _rows(found: Inspection, names: Sequence[Path]) -> list[dict[str, Any]]:
             "height_mm": outline.bounds.height,
             "area_mm2": area(outline),
             "perimeter_mm": perimeter(outline),
-            "corner_angles_deg": [
-                math.degrees(math.pi - turn)
-                for turn in corner_turns(outline)
-                if abs(turn) > SMOOTH_TURN
-            ],
+            "corner_angles_deg": sharp_angles_deg(outline),
             "inside": each.inside,
             "fits": each.fits,
             "nearest": None,
