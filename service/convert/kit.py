@@ -8,7 +8,7 @@ from typing import Any
 from service.convert.collector import Collector
 from service.convert.pieces import piece_of
 from service.convert.runs import CutterSource, run_of
-from service.convert.values import Kit, Piece, Run
+from service.convert.values import PRINTED, Kit, Piece, Run
 
 
 def pieces_of(read: Collector, rows: Iterable[Mapping[str, Any]]) -> dict[str, Piece]:
@@ -46,4 +46,5 @@ def kit_of(data: Mapping[str, Any], cutters: CutterSource) -> Kit:
         units=data.get("units") or "mm",
         pieces=pieces,
         runs=tuple(runs),
+        printed=frozenset(data.get("print", PRINTED)),
     )

@@ -12,6 +12,9 @@ from geometry.offset.allowance import CornerResult
 
 Turns: TypeAlias = str | tuple[float, ...]
 
+#: What can be printed for a kit.
+PRINTED = ("run_sheet", "labels")
+
 
 @dataclass(frozen=True)
 class Allowance:
@@ -85,3 +88,4 @@ class Kit:
     units: str
     pieces: Mapping[str, Piece]
     runs: tuple[Run, ...]
+    printed: frozenset[str] = frozenset(PRINTED)

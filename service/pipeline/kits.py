@@ -120,10 +120,9 @@ def cut(
         "complete": made.complete,
     }
     if with_files:
-        made.files.update(sheet_files(converted, made.planned, answer))
-        answer["run_sheet"] = "files/run-sheet.pdf"
-        answer["run_sheet_page"] = "files/run-sheet.html"
-        answer["labels"] = "files/labels.pdf"
+        printed, links = sheet_files(converted, made.planned, answer)
+        made.files.update(printed)
+        answer.update(links)
     return Bundle(answer, made.files)
 
 

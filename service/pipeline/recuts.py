@@ -10,7 +10,7 @@ from geometry.offset.allowance import CornerResult
 from service.convert.collector import Collector
 from service.convert.pieces import turns_of
 from service.convert.runs import run_of
-from service.convert.values import Allowance, Kit, Piece
+from service.convert.values import PRINTED, Allowance, Kit, Piece
 from service.pipeline.bundle import Bundle
 from service.pipeline.kits import cut
 from service.problems import Fault, ProblemError
@@ -36,7 +36,13 @@ def recut(stored: Mapping[str, Any], data: Mapping[str, Any], *, read_back: bool
     with read.going_on():
         run = run_of(read, request["runs"][0], ("runs", 0), wanted, cutters.get)
     read.finish()
-    kit = Kit(request["title"], request.get("units") or "mm", pieces, (run,))
+    kit = Kit(
+        request["title"],
+        request.get("units") or "mm",
+        pieces,
+        (run,),
+        frozenset(request.get("print", PRINTED)),
+    )
     bundle = cut(kit, with_files=True, read_back=read_back)
     return Bundle(bundle.answer, bundle.files, cutters, request)
 

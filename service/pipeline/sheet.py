@@ -26,19 +26,30 @@ _TOOLS = {
 
 def sheet_files(
     kit: Kit, planned: Sequence[PlannedRun], answer: dict[str, Any]
-) -> dict[str, bytes]:
-    """Return what is printed for a kit: the run sheet, as PDF and as a page, and the labels."""
-    # Imported here: outlines and previews are answered without a typesetter.
+) -> tuple[dict[str, bytes], dict[str, str]]:
+    """Return what a kit wants printed, and the members of its answer that say where it is.
+
+    That is the run sheet, as PDF and as a page, and the labels.
+    """
+    if not kit.printed:
+        return {}, {}
+    # Imported here: whoever wants nothing printed is answered without a typesetter.
     from service.runsheet.html import run_sheet_html  # noqa: PLC0415
     from service.runsheet.labels import labels_pdf  # noqa: PLC0415
     from service.runsheet.pdf import run_sheet_pdf  # noqa: PLC0415
 
     sheet = sheet_of(kit, planned, answer)
-    return {
-        "run-sheet.pdf": run_sheet_pdf(sheet),
-        "run-sheet.html": run_sheet_html(sheet).encode(),
-        "labels.pdf": labels_pdf(sheet),
-    }
+    files: dict[str, bytes] = {}
+    links: dict[str, str] = {}
+    if "run_sheet" in kit.printed:
+        files["run-sheet.pdf"] = run_sheet_pdf(sheet)
+        files["run-sheet.html"] = run_sheet_html(sheet).encode()
+        links["run_sheet"] = "files/run-sheet.pdf"
+        links["run_sheet_page"] = "files/run-sheet.html"
+    if "labels" in kit.printed:
+        files["labels.pdf"] = labels_pdf(sheet)
+        links["labels"] = "files/labels.pdf"
+    return files, links
 
 
 def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: dict[str, Any]) -> RunSheet:

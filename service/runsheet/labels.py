@@ -12,7 +12,8 @@ from reportlab.platypus import Paragraph
 from geometry.model.outline import Outline
 from service.runsheet.drawing import OutlineDrawing, latin
 from service.runsheet.model import RunSheet
-from service.runsheet.pdf import MARGIN, PAPERS, paragraph
+from service.runsheet.pdf import MARGIN, PAPERS
+from service.runsheet.plain import paragraph
 
 _COLUMNS, _ROWS = 2, 5
 _PAD = 8.0

@@ -8,7 +8,6 @@ from __future__ import annotations
 import io
 from collections.abc import Iterator
 from functools import partial
-from xml.sax.saxutils import escape
 
 from reportlab.lib.colors import black, white
 from reportlab.lib.pagesizes import A4, LETTER
@@ -26,6 +25,7 @@ from reportlab.platypus import (
 
 from service.runsheet.drawing import CheckSquare, Dial, LoadDrawing, PieceDrawing, latin
 from service.runsheet.model import RunSheet, SheetLoad, SheetPiece, SheetRun, SheetStop
+from service.runsheet.plain import headed, paragraph
 from service.runsheet.wording import CHECK, most_boxes, times_text
 
 PAPERS = {"letter": LETTER, "a4": A4}
@@ -99,7 +99,7 @@ def _list(title: str, lines: tuple[str, ...]) -> Iterator[Flowable]:
     if lines:
         yield paragraph(title, _HEAD)
     for line in lines:
-        yield Paragraph(escape(latin(line)), _ITEM, bulletText="\u2022")
+        yield paragraph(line, _ITEM, "\u2022")
 
 
 def _check(width: float) -> Flowable:
@@ -164,10 +164,7 @@ def _stop(stop: SheetStop) -> list[Flowable | str]:
 
 def _piece(piece: SheetPiece, width: float) -> Flowable:
     lines = [paragraph(f"{piece.id}: {piece.shape}, {piece.asked}".rstrip(", "), _BIG)]
-    lines.extend(
-        Paragraph(f"<b>{escape(label)}</b> {escape(latin(text))}", _BODY)
-        for label, text in piece.sizes
-    )
+    lines.extend(headed(label, text, _BODY, _BOLD) for label, text in piece.sizes)
     drawing = PieceDrawing(piece, (110.0, 90.0))
     return Table([[drawing, lines]], colWidths=[124, width - 124], style=_PLAIN)
 
@@ -197,8 +194,3 @@ class _Box(Flowable):  # type: ignore[misc]
     def draw(self) -> None:
         self.canv.setLineWidth(0.8)
         self.canv.rect(1.0, 2.0, 11.0, 11.0)
-
-
-def paragraph(text: str, style: ParagraphStyle) -> Paragraph:
-    """Return text as it stands, no markup read in it."""
-    return Paragraph(escape(latin(text)), style)

@@ -272,7 +272,7 @@ class KitAnswer(LayoutsAnswer):
     created_at = fields.DateTime(required=True)
     recut_of = fields.UUID(metadata={"description": "the kit whose outlines were cut again"})
     runs = fields.List(fields.Nested(RunAnswer), required=True)
-    run_sheet = _link("the printed page for the bench, a PDF")
+    run_sheet = _link("the printed page for the bench, a PDF", required=False)
     run_sheet_page = _link("the same as a page of HTML", required=False)
     labels = _link("labels for bagging the pieces, a PDF", required=False)
     request = fields.Dict(

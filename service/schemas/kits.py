@@ -104,6 +104,13 @@ class KitRequest(OutlinesRequest):
 
     title = Text(120)
     runs = fields.List(fields.Nested(Run), required=True, validate=validate.Length(1, MOST_RUNS))
+    print = fields.List(
+        fields.String(validate=validate.OneOf(["run_sheet", "labels"])),
+        validate=validate.Length(0, 2),
+        metadata={
+            "description": "what is set in type for the bench; all when left out, nothing for []"
+        },
+    )
 
 
 class RecutRequest(Strict):

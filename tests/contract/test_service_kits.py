@@ -82,6 +82,36 @@ def test_the_zip_holds_every_file(client: FlaskClient, small_kit: dict[str, Any]
     assert told["run_sheet"] == "files/run-sheet.pdf"
 
 
+@pytest.mark.parametrize("wanted", [[], ["labels"], ["run_sheet"]])
+def test_only_what_is_wanted_is_printed(
+    client: FlaskClient, small_kit: dict[str, Any], wanted: list[str]
+) -> None:
+    whole = _made(client, small_kit)
+    kit = _made(client, small_kit | {"print": wanted})
+    printed = {name for name in ("run_sheet", "labels") if name in kit}
+    assert printed == set(wanted)
+    assert ("run_sheet_page" in kit) == ("run_sheet" in wanted)
+    for name in printed:
+        assert client.get(kit[name]).data == client.get(whole[name]).data
+    archive = client.get(f"/v1/kits/{kit['id']}", headers=ZIP)
+    with zipfile.ZipFile(io.BytesIO(archive.data)) as inside:
+        names = set(inside.namelist())
+    assert ("run-sheet.pdf" in names, "labels.pdf" in names) == (
+        "run_sheet" in wanted,
+        "labels" in wanted,
+    )
+    # What keeps people from harm is told even where nothing is printed.
+    assert kit["cautions"] == whole["cautions"] != []
+    recut = client.post(f"/v1/kits/{kit['id']}/recuts", json={"run": 0, "pieces": {"A": 1}})
+    assert ("labels" in recut.get_json()) == ("labels" in wanted)
+
+
+def test_unknown_printed_matter_is_refused(client: FlaskClient, small_kit: dict[str, Any]) -> None:
+    refused = client.post("/v1/kits", json=small_kit | {"print": ["poster"]})
+    assert refused.status_code == 422
+    assert refused.get_json()["errors"][0]["pointer"] == "#/print/0"
+
+
 def test_the_same_request_gives_the_same_zip(
     client: FlaskClient, small_kit: dict[str, Any]
 ) -> None:
