@@ -31,6 +31,7 @@ def lay_roll(
     effort: str,
     seed: int,
     out_of_time: Callable[[], bool] | None,
+    told: Callable[[float, str], None],
 ) -> tuple[tuple[Load, ...], bool]:
     """Return everything on one length of roll, each kind in its own stretch or all together.
 
@@ -41,12 +42,13 @@ def lay_roll(
     left = box.left
     bands: list[Placement] = []
     complete = True
-    for item in sorted(items, key=lambda each: -area(each.outline)):
+    for number, item in enumerate(sorted(items, key=lambda each: -area(each.outline))):
         if out_of_time is not None and out_of_time():
             complete, effort = False, "quick"
         band = _band(item, _from(room, left, _longest([item], room, gap)), gap, effort)
         bands.extend(band)
         left = _end(band, {item.piece: item.outline}) + gap
+        told((number + 1) / (len(items) + 1), f"{left - gap - box.left:.0f} mm of roll so far")
     best = tuple(bands)
     if sum(item.quantity for item in items) <= _MOST_FREE and effort != "quick" and complete:
         free = _one_by_one(items, room, gap, out_of_time)

@@ -21,6 +21,8 @@ from geometry.model.outline import Outline
 from geometry.model.placement import Load, Placement
 
 Stop = Callable[[], bool] | None
+#: Is told the share done, 0 to 1, and what was just done, in words.
+Progress = Callable[[float, str], None] | None
 
 
 def _flush(placements: tuple[Placement, ...], item: Item, room: WorkArea) -> tuple[Placement, ...]:
@@ -45,7 +47,7 @@ def lay_out(
     seed: int = 0,
     deadline: Callable[[], bool] | None = None,
     sets: bool = False,
-    progress: Callable[[float], None] | None = None,
+    progress: Progress = None,
 ) -> Layout:
     """Return the loads that cut an order.
 
@@ -67,23 +69,26 @@ def lay_out(
         deadline: says when time is up, or the caller wants no more; the best layout so far is
             then returned.
         sets: whether each load shall hold whole sets (each item in the proportion asked).
-        progress: is told the share done, 0 to 1.
+        progress: is told the share done, 0 to 1 and never falling, and the best so far in words.
+            What it raises ends the search and passes through.
 
     Raises:
         DoesNotFit: when an item is larger than the room however it may be turned.
     """
     level = effort if isinstance(effort, str) else "best"
     stop = _stopper(effort, deadline)
-    told = progress or (lambda _: None)
+    told = progress or _unheard
     loads: tuple[Load, ...]
     warnings: tuple[str, ...] = ()
     if room.open_right:
-        loads, complete = lay_roll(items, room, gap=gap, effort=level, seed=seed, out_of_time=stop)
+        loads, complete = lay_roll(
+            items, room, gap=gap, effort=level, seed=seed, out_of_time=stop, told=told
+        )
     elif sets and len(items) > 1:
-        loads, complete, warnings = _in_sets(items, room, gap, level, stop)
+        loads, complete, warnings = _in_sets(items, room, gap, level, stop, told)
     else:
         loads, complete = _loads(items, room, gap, level, stop, told, seed)
-    told(1.0)
+    told(1.0, f"{_count(sum(load.repeats for load in loads), 'load')} laid out")
     outlines = {item.piece: item.outline for item in items}
     covered = tuple(_covered(load, outlines) / _available(load, outlines, room) for load in loads)
     return Layout(
@@ -94,6 +99,14 @@ def lay_out(
         offcuts=offcuts_of(loads, outlines, room, gap),
         utilisation=covered,
     )
+
+
+def _unheard(share: float, message: str) -> None:
+    """Take progress that nobody asked for."""
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"
 
 
 def _available(load: Load, outlines: Mapping[str, Outline], room: WorkArea) -> float:
@@ -123,7 +136,7 @@ def _loads(
     gap: float,
     level: str,
     stop: Stop,
-    told: Callable[[float], None],
+    told: Callable[[float, str], None],
     seed: int,
 ) -> tuple[tuple[Load, ...], bool]:
     full: list[Load] = []
@@ -139,7 +152,8 @@ def _loads(
         if rest[item.piece]:
             # The last load of one kind: the first of its places, drawn into the corner.
             alone.append(Load(_flush(filled.placements[: rest[item.piece]], item, room)))
-        told((number + 1) / (len(items) + 1))
+        most = len(filled.placements)
+        told((number + 1) / (len(items) + 1), f"{_count(most, 'outline')} of {item.piece} a load")
     if len(alone) > 1:
         shared = _shared(items, rest, room, gap, level, stop, most=len(alone) - 1, seed=seed)
         if shared is not None:
@@ -200,7 +214,12 @@ def _fullest(item: Item, room: WorkArea, gap: float, level: str, stop: Stop, see
 
 
 def _in_sets(
-    items: Sequence[Item], room: WorkArea, gap: float, level: str, stop: Stop
+    items: Sequence[Item],
+    room: WorkArea,
+    gap: float,
+    level: str,
+    stop: Stop,
+    told: Callable[[float, str], None],
 ) -> tuple[tuple[Load, ...], bool, tuple[str, ...]]:
     """Return loads of whole sets, as many sets on each as were got on one."""
     sets = math.gcd(*(item.quantity for item in items))
@@ -212,12 +231,13 @@ def _in_sets(
         placed = mixed_load(items, wanted, room, gap=gap, effort=level, out_of_time=stop)
         if len(placed) == sum(wanted.values()):
             low, best = middle, placed
+            told(min(0.9, low / sets), f"{_count(low, 'whole set')} a load")
         else:
             high = middle - 1
         if stop is not None and stop():
             break
     if best is None:
-        loads, complete = _loads(items, room, gap, level, stop, lambda _: None, 0)
+        loads, complete = _loads(items, room, gap, level, stop, _unheard, 0)
         return loads, complete, ("A whole set does not go on one load; the loads hold parts.",)
     repeats, rest = divmod(sets, low)
     loads = (Load(tuple(each.placement for each in best), repeats),)

@@ -20,17 +20,31 @@ from service.runsheet.cautions import cautions
 
 #: Says whether the time that a computation was given is over.
 OutOfTime = Callable[[], bool]
+#: Is told the share of the whole work that is done, 0 to 1, and what was just done, in words.
+Progress = Callable[[float, str], None]
+#: Share of a run's work that its layout takes; its files take the rest.
+_LAYOUT_SHARE = 0.7
 
 
 def layouts(
-    data: Mapping[str, Any], cutters: CutterSource, *, out_of_time: OutOfTime | None = None
+    data: Mapping[str, Any],
+    cutters: CutterSource,
+    *,
+    out_of_time: OutOfTime | None = None,
+    progress: Progress | None = None,
 ) -> Bundle:
     """Return the preview of a kit: loads and pictures, no files.
+
+    Args:
+        data: the request.
+        cutters: finds cutters by name.
+        out_of_time: says that the best layouts so far will do.
+        progress: is told how far the work is; what it raises ends the work.
 
     Raises:
         ProblemError: 422 when the request cannot be used or a piece does not fit.
     """
-    return make(data, cutters, with_files=False, out_of_time=out_of_time)
+    return make(data, cutters, with_files=False, out_of_time=out_of_time, progress=progress)
 
 
 def kit(
@@ -39,6 +53,7 @@ def kit(
     *,
     read_back: bool = True,
     out_of_time: OutOfTime | None = None,
+    progress: Progress | None = None,
 ) -> Bundle:
     """Return a kit with every file.
 
@@ -46,7 +61,14 @@ def kit(
         ProblemError: 422 when the request cannot be used or a piece does not fit.
         geometry.errors.InternalError: when a second check fails; nothing is handed out then.
     """
-    return make(data, cutters, with_files=True, read_back=read_back, out_of_time=out_of_time)
+    return make(
+        data,
+        cutters,
+        with_files=True,
+        read_back=read_back,
+        out_of_time=out_of_time,
+        progress=progress,
+    )
 
 
 def make(
@@ -56,6 +78,7 @@ def make(
     with_files: bool,
     read_back: bool = True,
     out_of_time: OutOfTime | None = None,
+    progress: Progress | None = None,
 ) -> Bundle:
     """Convert a request and cut it."""
     snapshot: dict[str, Mapping[str, Any]] = {}
@@ -67,7 +90,13 @@ def make(
         return found
 
     converted = kit_of(data, remembered)
-    bundle = cut(converted, with_files=with_files, read_back=read_back, out_of_time=out_of_time)
+    bundle = cut(
+        converted,
+        with_files=with_files,
+        read_back=read_back,
+        out_of_time=out_of_time,
+        progress=progress,
+    )
     return Bundle(bundle.answer, bundle.files, snapshot, dict(data))
 
 
@@ -88,6 +117,7 @@ def cut(
     with_files: bool,
     read_back: bool = True,
     out_of_time: OutOfTime | None = None,
+    progress: Progress | None = None,
 ) -> Bundle:
     """Lay out, plan and write a converted kit."""
     made = _Made(warnings=piece_warnings(converted.pieces))
@@ -99,6 +129,7 @@ def cut(
             index,
             entry_angle_deg=angles.get(run.cutter.name),
             out_of_time=out_of_time,
+            progress=_of_run(progress, index, len(converted.runs)),
         )
         made.complete = made.complete and planned.complete
         if not with_files:
@@ -109,6 +140,9 @@ def cut(
         made.runs.append(
             _run_answer(converted, index, planned, made, with_files=with_files, check=read_back)
         )
+        if progress is not None:
+            done = "written and read back" if with_files else "laid out"
+            progress((index + 1) / (len(converted.runs) + 1), f"Run {index + 1} {done}")
     answer: dict[str, Any] = {
         "title": converted.title,
         "version": __version__,
@@ -123,7 +157,25 @@ def cut(
         printed, links = sheet_files(converted, made.planned, answer)
         made.files.update(printed)
         answer.update(links)
+    if progress is not None:
+        progress(1.0, "Done")
     return Bundle(answer, made.files)
+
+
+def _of_run(progress: Progress | None, index: int, runs: int) -> Progress | None:
+    """Return what tells the progress of one run's layout as a share of the whole work."""
+    if progress is None:
+        return None
+
+    most = 0.0
+
+    def told(share: float, message: str) -> None:
+        # A layout that is begun again with other turns does not take back what was told.
+        nonlocal most
+        most = max(most, share)
+        progress((index + _LAYOUT_SHARE * most) / (runs + 1), f"Run {index + 1}: {message}")
+
+    return told
 
 
 def _cautions(converted: Kit) -> list[str]:

@@ -55,9 +55,16 @@ def outlines_wanted(run: Run, piece: str) -> int:
 
 
 def plan_run(
-    kit: Kit, index: int, *, entry_angle_deg: float | None, out_of_time: Callable[[], bool] | None
+    kit: Kit,
+    index: int,
+    *,
+    entry_angle_deg: float | None,
+    out_of_time: Callable[[], bool] | None,
+    progress: Callable[[float, str], None] | None = None,
 ) -> tuple[PlannedRun, float | None]:
     """Lay out and plan one run; returns it and the blade angle it leaves the machine at.
+
+    ``progress`` is told the share of the layout that is done, 0 to 1, and the best so far.
 
     Raises:
         ProblemError: 422 ``does-not-fit`` when a piece is larger than the work area,
@@ -81,7 +88,7 @@ def plan_run(
         for piece in run.quantities
     ]
     try:
-        layout = _laid_out(items, run, out_of_time)
+        layout = _laid_out(items, run, out_of_time, progress)
     except DoesNotFit as error:
         raise does_not_fit(kit, index, error) from None
     _check(regions, layout.loads, run)
@@ -97,7 +104,12 @@ def plan_run(
     return planned, exit_angle_deg
 
 
-def _laid_out(items: list[Item], run: Run, out_of_time: Callable[[], bool] | None) -> Layout:
+def _laid_out(
+    items: list[Item],
+    run: Run,
+    out_of_time: Callable[[], bool] | None,
+    progress: Callable[[float, str], None] | None,
+) -> Layout:
     """Lay a run out, for a blade set by hand at the turns that suit its angles best.
 
     Where the pieces fit at none of those, any allowed turn will do.
@@ -112,6 +124,7 @@ def _laid_out(items: list[Item], run: Run, out_of_time: Callable[[], bool] | Non
             seed=run.seed,
             deadline=out_of_time,
             sets=run.sets,
+            progress=progress,
         )
 
     tool = run.cutter.tool

@@ -1,0 +1,71 @@
+"""What a layout tells while it is made, and how it is told to stop."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from geometry.layout import Item, lay_out
+from geometry.model.cutter import WorkArea
+from geometry.shapes.catalogue import build
+from service import pipeline
+from service.cutters_builtin import BUILT_IN
+
+ROOM = WorkArea.rectangle(0, 0, 200, 150)
+ITEMS = [
+    Item("A", build("hexagon", {"side": 20.0}), 40),
+    Item("B", build("square", {"side": 30.0}), 7),
+    Item("C", build("triangle", {"side": 40.0}), 5),
+]
+KIT: dict[str, Any] = {
+    "title": "Harbour",
+    "units": "mm",
+    "pieces": [
+        {"id": "A", "shape": {"kind": "hexagon", "side": 20}, "quantity": 40},
+        {"id": "B", "shape": {"kind": "square", "side": 20}, "quantity": 5},
+    ],
+    "runs": [
+        {"cut": "template", "cutter": "laser-bed", "formats": ["svg"]},
+        {"cut": "patch", "cutter": "laser-bed", "formats": ["svg"]},
+    ],
+}
+
+
+@pytest.mark.parametrize("sets", [False, True])
+@pytest.mark.parametrize("roll", [False, True])
+def test_progress_rises_to_the_end(sets: bool, roll: bool) -> None:
+    told: list[tuple[float, str]] = []
+    room = WorkArea(ROOM.boundary, (), open_right=roll)
+    lay_out(
+        ITEMS, room, gap=1.0, sets=sets, progress=lambda *each: told.append(each)
+    )  # fmt: skip
+    shares = [share for share, _ in told]
+    assert shares == sorted(shares)
+    assert shares[-1] == 1.0
+    assert all(message for _, message in told)
+    assert "load" in told[-1][1]
+
+
+def test_a_kit_tells_each_of_its_runs() -> None:
+    told: list[tuple[float, str]] = []
+    pipeline.kit(KIT, BUILT_IN.get, progress=lambda *each: told.append(each))
+    shares = [share for share, _ in told]
+    assert shares == sorted(shares)
+    assert shares[-1] == 1.0
+    words = " ".join(message for _, message in told)
+    assert "Run 1: " in words
+    assert "Run 2 written" in words
+
+
+def test_what_progress_raises_ends_the_work() -> None:
+    class NoMoreError(Exception):
+        pass
+
+    def refuse(*_: object) -> None:
+        raise NoMoreError
+
+    with pytest.raises(NoMoreError):
+        lay_out(ITEMS, ROOM, gap=1.0, progress=refuse)
+    with pytest.raises(NoMoreError):
+        pipeline.layouts(KIT, BUILT_IN.get, progress=refuse)
