@@ -144,7 +144,9 @@ def _loads(
     alone: list[Load] = []
     complete = True
     for number, item in enumerate(items):
-        filled = _fullest(item, room, gap, level, stop, seed)
+        # Kinds that share their last loads may be glad of a fuller one before.
+        enough = _enough(item, room, gap) if len(items) == 1 else item.quantity
+        filled = _fullest(item, room, gap, level, stop, seed, enough)
         complete = complete and filled.complete
         repeats, rest[item.piece] = divmod(item.quantity, len(filled.placements))
         if repeats:
@@ -200,13 +202,26 @@ def _may_hold(items: Sequence[Item], left: Mapping[str, int], room: WorkArea, ga
     return taken <= room_area(room, gap)
 
 
-def _fullest(item: Item, room: WorkArea, gap: float, level: str, stop: Stop, seed: int) -> Filled:
+def _most(item: Item, room: WorkArea, gap: float) -> int:
+    """Return a number of pieces that no load can exceed."""
+    limit = int(room_area(room, gap) / grown_area(item.outline, gap) + 1e-9)
+    return max(1, min(limit, item.quantity))
+
+
+def _enough(item: Item, room: WorkArea, gap: float) -> int:
+    """Return how many pieces a load must hold for no layout to do with fewer loads."""
+    fewest = math.ceil(item.quantity / _most(item, room, gap))
+    return math.ceil(item.quantity / fewest)
+
+
+def _fullest(
+    item: Item, room: WorkArea, gap: float, level: str, stop: Stop, seed: int, enough: int
+) -> Filled:
     """Return the fullest load of one kind; ``best`` asks the nester for one piece more."""
-    filled = fill(item, room, gap=gap, effort=level, out_of_time=stop)
+    filled = fill(item, room, gap=gap, effort=level, out_of_time=stop, enough=enough)
     count = len(filled.placements)
-    if level == "best" and filled.complete and count < item.quantity:
-        limit = int(room_area(room, gap) / grown_area(item.outline, gap) + 1e-9)
-        limit = min(limit, item.quantity)
+    if level == "best" and filled.complete and count < enough:
+        limit = _most(item, room, gap)
         more = one_more(item, count, limit, room, gap=gap, seed=seed, out_of_time=stop)
         if more is not None:
             return Filled(tuple(each.placement for each in more), complete=True)

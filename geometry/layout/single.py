@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import product
+from typing import TypeAlias
 
 from geometry.layout.bound import grown_area, room_area
 from geometry.layout.fit import candidate_turns, fitting_turn
@@ -32,6 +33,10 @@ _FILLED = {"quick": 0, "normal": 4, "best": 20}
 _MOST_EDGED = 600
 
 
+#: Pieces held and density, each negative; number; the stack; whether its rows stand up.
+_Try: TypeAlias = tuple[int, float, int, Stack, bool]
+
+
 @dataclass(frozen=True)
 class Filled:
     """The fullest filling found, and whether the search ended by itself."""
@@ -47,8 +52,17 @@ def fill(
     gap: float,
     effort: str = "normal",
     out_of_time: Callable[[], bool] | None = None,
+    enough: int | None = None,
 ) -> Filled:
     """Return as many outlines of an item as are wanted or as can be found room for.
+
+    Args:
+        item: what to place; its quantity is wanted.
+        room: where it goes.
+        gap: least distance between outlines, mm.
+        effort: how long to search.
+        out_of_time: says when time is up.
+        enough: number at which the search may end, because more would save no load.
 
     Shape:
         At least one placement; in rows of a rectangle row by row from the bottom, left to right,
@@ -68,26 +82,26 @@ def fill(
     )
     # Area alone: each piece and its half of the gap about it, in a room as much larger.
     limit = min(item.quantity, _limit(item, room, gap))
+    goal = limit if enough is None else min(limit, enough)
     shape = Shape(item.outline, gap)
-    tries: list[tuple[int, float, int, Stack, bool]] = []
+    tries: list[_Try] = []
     for turn in _turns(item, surely, effort):
         if out_of_time is not None and out_of_time():
             return Filled(best, complete=False)
-        enough = _enough(shape, item, turn, room, limit)
-        if enough:
-            return Filled(tuple(placements_of(item.piece, *enough, room)), complete=True)
-        for local, uprights in frames(item, turn):
-            for stack, upright in product(stacks_of(shape, item, local), uprights):
-                count = count_of(lay(stack, *_frame(room, upright=upright)))
-                tries.append((-count, -stack.density, len(tries), stack, upright))
+        found = _enough(shape, item, turn, room, limit)
+        if not found:
+            more = _tries(shape, item, turn, room, len(tries))
+            tries.extend(more)
+            found = _holding(goal, more, room)
+        if found:
+            return Filled(tuple(placements_of(item.piece, *found, room)), complete=True)
     laid: list[tuple[int, int, tuple[Placement, ...]]] = [(-1, -1, best)]
     for number, _, _, stack, upright in _promising(tries, effort):
         if out_of_time is not None and out_of_time():
             return Filled(best, complete=False)
         if len(best) >= limit:
             return Filled(best[:limit], complete=True)
-        fine = refined(stack)
-        rows = lay(fine, *_frame(room, upright=upright)) if fine is not None else []
+        rows = _laid(stack, room, upright=upright)
         if count_of(rows):
             placements = tuple(placements_of(item.piece, rows, upright, room))
             laid.append((-len(placements), number, placements))
@@ -132,16 +146,36 @@ def _enough(
     for local, uprights in frames(item, turn):
         single = next(iter(units_of(shape, local, half_turns=False)))
         for stack, upright in product(stacks(shape, single, half_turns=False), uprights):
-            fine = refined(stack)
-            rows = lay(fine, *_frame(room, upright=upright)) if fine is not None else []
+            rows = _laid(stack, room, upright=upright)
             if count_of(rows) >= wanted:
                 return rows, upright
     return None
 
 
-def _promising(
-    tries: list[tuple[int, float, int, Stack, bool]], effort: str
-) -> list[tuple[int, float, int, Stack, bool]]:
+def _tries(shape: Shape, item: Item, turn: float, room: WorkArea, before: int) -> list[_Try]:
+    """Return every way to stack rows at one turn, with how much it holds before it is refined."""
+    found: list[_Try] = []
+    for local, uprights in frames(item, turn):
+        for stack, upright in product(stacks_of(shape, item, local), uprights):
+            count = count_of(lay(stack, *_frame(room, upright=upright)))
+            found.append((-count, -stack.density, before + len(found), stack, upright))
+    return found
+
+
+def _holding(goal: int, tries: list[_Try], room: WorkArea) -> tuple[list[Row], bool] | None:
+    """Return the fullest of the tries, refined, when it holds so many."""
+    count, _, _, stack, upright = min(tries, key=lambda each: each[:3])
+    rows = _laid(stack, room, upright=upright) if -count >= goal else []
+    return (rows, upright) if count_of(rows) >= goal else None
+
+
+def _laid(stack: Stack, room: WorkArea, *, upright: bool) -> list[Row]:
+    """Return the rows of a stack, refined; none when its rows do not stand."""
+    fine = refined(stack)
+    return lay(fine, *_frame(room, upright=upright)) if fine is not None else []
+
+
+def _promising(tries: list[_Try], effort: str) -> list[_Try]:
     """Return the tries worth refining: the fullest and the densest, in turns."""
     most = _REFINED.get(effort, _REFINED["normal"])
     fullest = sorted(tries, key=lambda each: each[:3])[:most]

@@ -1,0 +1,32 @@
+"""The search for a fuller load ends when a fuller one would save no load."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from geometry.layout import Item, lay_out
+from geometry.layout.bound import loads_at_least
+from geometry.model.cutter import WorkArea
+from geometry.proof.overlap import check_load
+from geometry.shapes.catalogue import build
+
+SHEET = WorkArea.rectangle(0.0, 0.0, 190.0, 277.0)
+GAP = 1.0
+
+
+@pytest.mark.parametrize("quantity", [1, 7, 20, 23, 40, 41, 63, 85, 110])
+def test_no_load_is_spent_for_ending_the_search_early(quantity: int) -> None:
+    outline = build("hexagon", {"side": 25.4})
+    layout = lay_out([Item("A", outline, quantity)], SHEET, gap=GAP)
+    full = len(lay_out([Item("A", outline, 10_000)], SHEET, gap=GAP).loads[0].placements)
+    assert sum(load.repeats * len(load.placements) for load in layout.loads) == quantity
+    assert sum(load.repeats for load in layout.loads) <= math.ceil(quantity / full)
+    assert all(not check_load({"A": outline}, load, SHEET, GAP) for load in layout.loads)
+
+
+def test_a_search_that_ended_early_has_reached_the_bound() -> None:
+    items = [Item("A", build("hexagon", {"side": 25.4}), 40)]
+    layout = lay_out(items, SHEET, gap=GAP)
+    assert sum(load.repeats for load in layout.loads) == loads_at_least(items, SHEET, GAP) == 2
