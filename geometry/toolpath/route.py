@@ -13,13 +13,17 @@ import itertools
 import math
 import random
 from collections import deque
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import TypeAlias
 
 import numpy as np
 
 #: Where a stroke begins and where it ends, as complex numbers, mm.
 Ends: TypeAlias = tuple[complex, complex]
+#: Ends that a row of strokes can have, which entry that is (-1 for a row), whether it is turned.
+_Ways: TypeAlias = tuple[complex, complex, int, bool]
+#: First and last place of a row, what its taking out saves, and the ends that it can have.
+_Taken: TypeAlias = tuple[int, int, float, list[_Ways]]
 
 #: Strokes that each stroke is tried beside.
 _NEIGHBOURS = 8
@@ -87,12 +91,10 @@ class _Way:
             ends = [end for _, end in options[before]]
             row, origins = [], []
             for begin, _ in options[after]:
-                best, origin = min(
-                    (cost + abs(begin - end), index)
-                    for index, (cost, end) in enumerate(zip(costs, ends, strict=True))
-                )
+                ways = [cost + abs(begin - end) for cost, end in zip(costs, ends, strict=True)]
+                best = min(ways)
                 row.append(best)
-                origins.append(origin)
+                origins.append(ways.index(best))
             costs = row
             back.append(origins)
         pick = costs.index(min(costs))
@@ -146,8 +148,9 @@ class _Way:
                     queue.append(other)
 
     def _better_about(self, stroke: int) -> list[int]:
+        rows = list(self._rows(stroke))
         for other in self.near[stroke]:
-            touched = self._turned(stroke, other) or self._shifted(stroke, other)
+            touched = self._turned(stroke, other) or self._shifted(rows, other)
             if touched:
                 return [stroke, *touched]
         return []
@@ -181,45 +184,52 @@ class _Way:
             self.place[stroke] = place
             self._set(stroke, _other_way(self.options[stroke], self.chosen[stroke]))
 
-    def _shifted(self, stroke: int, other: int) -> list[int]:
+    def _rows(self, stroke: int) -> Iterator[_Taken]:
+        """Yield the rows from a stroke on whose taking out shortens the route."""
+        route, begin, end = self.route, self.begin, self.end
+        low = self.place[stroke]
+        for high in range(low, min(low + _ROW, len(route))):
+            before, last = end[route[low - 1]], end[route[high]]
+            saved = abs(begin[stroke] - before)
+            if high + 1 < len(route):
+                after = begin[route[high + 1]]
+                saved += abs(after - last) - abs(after - before)
+            # Put in elsewhere, a row shortens the way by no more than what lies between its ends.
+            if saved + abs(end[route[high]] - begin[stroke]) > _GAIN:
+                yield low, high, saved, self._ways(low, high)
+
+    def _shifted(self, rows: Sequence[_Taken], other: int) -> list[int]:
         """Move a stroke, or a row of them, to right behind or before another."""
-        at = self.place[stroke]
-        for length in range(1, _ROW + 1):
-            high = at + length - 1
-            if high >= len(self.route):
-                break
-            for behind in (self.place[other], self.place[other] - 1):
-                if behind < 0 or at - 1 <= behind <= high:
+        route, begin, end, at = self.route, self.begin, self.end, self.place[other]
+        for low, high, saved, ways in rows:
+            for behind in (at, at - 1):
+                if behind < 0 or low - 1 <= behind <= high:
                     continue
-                touched = self._shift(at, high, behind)
-                if touched:
-                    return touched
+                left = end[route[behind]]
+                right = begin[route[behind + 1]] if behind + 1 < len(route) else None
+                limit = saved - _GAIN + (0.0 if right is None else abs(right - left))
+                found = None
+                for a, b, pick, turned in ways:
+                    cost = abs(a - left)
+                    if cost < limit and right is not None:
+                        cost += abs(right - b)
+                    if cost < limit:
+                        limit, found = cost, (pick, turned)
+                if found is not None:
+                    pick, turned = found
+                    return self._shift(low, high, behind, pick=pick, turned=turned)
         return []
 
-    def _shift(self, low: int, high: int, behind: int) -> list[int]:
-        route, begin, end = self.route, self.begin, self.end
-        first, last, before = route[low], route[high], route[low - 1]
-        after = route[high + 1] if high + 1 < len(route) else -1
-        left = route[behind]
-        right = route[behind + 1] if behind + 1 < len(route) else -1
-        saved = abs(begin[first] - end[before])
-        if after >= 0:
-            saved += abs(begin[after] - end[last]) - abs(begin[after] - end[before])
-        if right >= 0:
-            saved += abs(begin[right] - end[left])
-        ways = self._ways(low, high)
-        best, pick, turned = min(
-            (abs(a - end[left]) + (abs(begin[right] - b) if right >= 0 else 0.0), pick, turned)
-            for a, b, pick, turned in ways
-        )
-        if saved - best <= _GAIN:
-            return []
+    def _shift(self, low: int, high: int, behind: int, *, pick: int, turned: bool) -> list[int]:
+        route = self.route
+        ends = (low, high, low - 1, high + 1, behind, behind + 1)
+        touched = [route[place] for place in ends if place < len(route)]
         self._move(low, high, behind, turned=turned)
         if pick >= 0:
-            self._set(first, pick)
-        return [each for each in (first, last, before, after, left, right) if each >= 0]
+            self._set(touched[0], pick)
+        return touched
 
-    def _ways(self, low: int, high: int) -> list[tuple[complex, complex, int, bool]]:
+    def _ways(self, low: int, high: int) -> list[_Ways]:
         """Return the ends that a row can have: any entry of a single stroke, both ways else."""
         first, last = self.route[low], self.route[high]
         if low == high:
@@ -323,13 +333,12 @@ def _neighbours(options: Sequence[Sequence[Ends]]) -> list[list[int]]:
     """Return the strokes nearest to each by their entries, nearest first."""
     size = max(len(each) for each in options)
     padded = np.array([[each[min(i, len(each) - 1)][0] for i in range(size)] for each in options])
+    middles = padded.mean(axis=1)
     found = []
     for stroke in range(len(options)):
-        away = np.full(len(options), np.inf)
-        for entry in padded[stroke]:
-            away = np.minimum(away, np.abs(padded - entry).min(axis=1))
+        away = np.abs(padded[:, :, None] - padded[stroke]).min(axis=(1, 2))
         # Equally near ones (all touch at a corner) are told apart by their middles.
-        away += 1e-3 * np.abs(padded.mean(axis=1) - padded[stroke].mean())
+        away += 1e-3 * np.abs(middles - middles[stroke])
         away[stroke] = np.inf
         found.append([int(i) for i in np.argsort(away, kind="stable")[:_NEIGHBOURS]])
     return [[i for i in each if i != s] for s, each in enumerate(found)]
