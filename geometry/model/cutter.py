@@ -7,6 +7,15 @@ from dataclasses import dataclass, field
 from typing import Any, ClassVar, TypeAlias
 
 from geometry.model.outline import Outline
+from geometry.model.plausible import (
+    BLADE_WIDTH,
+    KERF,
+    OFFSET,
+    RULE,
+    SPEED,
+    STEP,
+    require_plausible,
+)
 from geometry.model.segments import Bounds
 
 
@@ -17,6 +26,10 @@ class DragBlade:
     kind: ClassVar[str] = "drag_blade"
     offset: float = 0.25
     machine_compensates: bool = False
+
+    def __post_init__(self) -> None:
+        """Refuse an offset that no blade has."""
+        require_plausible(offset=(self.offset, OFFSET))
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +46,10 @@ class IndexedBlade:
     width: float = 0.8
     step: float = 0.3
 
+    def __post_init__(self) -> None:
+        """Refuse a width or a step that no blade has."""
+        require_plausible(blade_width=(self.width, BLADE_WIDTH), step=(self.step, STEP))
+
 
 @dataclass(frozen=True, slots=True)
 class Laser:
@@ -41,6 +58,10 @@ class Laser:
     kind: ClassVar[str] = "laser"
     kerf: float = 0.2
 
+    def __post_init__(self) -> None:
+        """Refuse a slot that no beam burns."""
+        require_plausible(kerf=(self.kerf, KERF))
+
 
 @dataclass(frozen=True, slots=True)
 class SteelRuleDie:
@@ -48,6 +69,10 @@ class SteelRuleDie:
 
     kind: ClassVar[str] = "steel_rule_die"
     rule: float = 0.71
+
+    def __post_init__(self) -> None:
+        """Refuse a thickness that no rule has."""
+        require_plausible(rule=(self.rule, RULE))
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +126,10 @@ class Cutter:
     travel_speed: float = 150.0
     stop_s: float = 20.0
     formats: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        """Refuse speeds that no machine has: estimated times would be nonsense."""
+        require_plausible(speed=(self.speed, SPEED), travel_speed=(self.travel_speed, SPEED))
 
 
 @dataclass(frozen=True)

@@ -37,17 +37,18 @@ DEFAULT_GAP = {
 def tool_of(read: Collector, data: Mapping[str, Any], path: Path) -> Tool:
     """Return the tool that a cutter's ``tool`` object describes."""
     kind = data["kind"]
-    if kind == "drag_blade":
-        return DragBlade(
-            offset=read.optional_length(data, "offset", path, DragBlade().offset),
-            machine_compensates=bool(data.get("machine_compensates", False)),
-        )
-    if kind == "indexed_blade":
-        return _indexed_blade(read, data, path)
-    if kind == "laser":
-        return Laser(kerf=read.optional_length(data, "kerf", path, Laser().kerf))
-    if kind == "steel_rule_die":
-        return SteelRuleDie(rule=read.optional_length(data, "rule", path, SteelRuleDie().rule))
+    with read.noting(path):
+        if kind == "drag_blade":
+            return DragBlade(
+                offset=read.optional_length(data, "offset", path, DragBlade().offset),
+                machine_compensates=bool(data.get("machine_compensates", False)),
+            )
+        if kind == "indexed_blade":
+            return _indexed_blade(read, data, path)
+        if kind == "laser":
+            return Laser(kerf=read.optional_length(data, "kerf", path, Laser().kerf))
+        if kind == "steel_rule_die":
+            return SteelRuleDie(rule=read.optional_length(data, "rule", path, SteelRuleDie().rule))
     return Pen()
 
 
@@ -64,14 +65,15 @@ def _indexed_blade(read: Collector, data: Mapping[str, Any], path: Path) -> Inde
         raise Unread
     width = read.optional_length(data, "blade_width", path, usual.width)
     step = read.optional_length(data, "step", path, usual.step)
-    if not 0.0 < step < width:
+    blade = IndexedBlade(tuple(sorted(angle % 180.0 for angle in angles)), width, step)
+    if step >= width:
         read.add(
             (*path, "step" if "step" in data else "blade_width"),
-            f"The step between stabs must be more than 0 and less than the blade's width "
-            f"({width:g} mm), or uncut threads remain; it is {step:g} mm.",
+            f"The step between stabs must be less than the blade's width ({width:g} mm), or "
+            f"uncut threads remain; it is {step:g} mm.",
         )
         raise Unread
-    return IndexedBlade(tuple(sorted(angle % 180.0 for angle in angles)), width, step)
+    return blade
 
 
 def cutter_of(read: Collector, data: Mapping[str, Any], path: Path, *, name: str) -> Cutter:
@@ -117,16 +119,17 @@ def cutter_of(read: Collector, data: Mapping[str, Any], path: Path, *, name: str
         read.add((*path, "margins"), str(error))
         raise Unread from None
     _settings_known(read, data.get("formats") or {}, (*path, "formats"))
-    return Cutter(
-        name=name,
-        tool=tool,
-        bed=bed,
-        margins=margins,
-        speed=float(data.get("speed") or 50.0),
-        travel_speed=float(data.get("travel_speed") or 150.0),
-        stop_s=float(data["stop_s"]) if data.get("stop_s") is not None else 20.0,
-        formats=data.get("formats") or {},
-    )
+    with read.noting(path):
+        return Cutter(
+            name=name,
+            tool=tool,
+            bed=bed,
+            margins=margins,
+            speed=float(data.get("speed") or 50.0),
+            travel_speed=float(data.get("travel_speed") or 150.0),
+            stop_s=float(data["stop_s"]) if data.get("stop_s") is not None else 20.0,
+            formats=data.get("formats") or {},
+        )
 
 
 def _settings_known(read: Collector, formats: Mapping[str, Any], path: Path) -> None:

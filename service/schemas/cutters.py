@@ -5,6 +5,7 @@ from __future__ import annotations
 import marshmallow as ma
 from marshmallow import fields, validate
 
+from geometry.model.plausible import BLADE_WIDTH, KERF, OFFSET, RULE, SPEED, STEP
 from service.fields import (
     Bool,
     Const,
@@ -23,7 +24,12 @@ class DragBladeTool(Strict):
     """A blade that swivels and trails behind its axis."""
 
     kind = Const("drag_blade")
-    offset = Length(metadata={"description": "blade tip behind its axis", "default": "0.25 mm"})
+    offset = Length(
+        metadata={
+            "description": f"blade tip behind its axis, {OFFSET.words}",
+            "default": "0.25 mm",
+        }
+    )
     machine_compensates = Bool(
         metadata={"description": "whether the machine itself makes up for the offset"}
     )
@@ -38,22 +44,29 @@ class IndexedBladeTool(Strict):
         validate=validate.Length(1, 24),
         metadata={"description": "counter-clockwise from the bed's x axis"},
     )
-    blade_width = Length()
-    step = Length(metadata={"description": "from stab to stab, less than the blade's width"})
+    blade_width = Length(metadata={"description": BLADE_WIDTH.words, "default": "0.8 mm"})
+    step = Length(
+        metadata={
+            "description": f"from stab to stab, {STEP.words}, less than the blade's width",
+            "default": "0.3 mm",
+        }
+    )
 
 
 class LaserTool(Strict):
     """A beam that burns a slot."""
 
     kind = Const("laser")
-    kerf = Length(metadata={"description": "width of the slot"})
+    kerf = Length(metadata={"description": f"width of the slot, {KERF.words}", "default": "0.2 mm"})
 
 
 class SteelRuleDieTool(Strict):
     """A bent steel rule in a board."""
 
     kind = Const("steel_rule_die")
-    rule = Length(metadata={"description": "thickness of the rule"})
+    rule = Length(
+        metadata={"description": f"thickness of the rule, {RULE.words}", "default": "0.71 mm"}
+    )
 
 
 class PenTool(Strict):
@@ -134,11 +147,11 @@ class InlineCutter(Strict):
     bed = fields.Nested(Bed, required=True)
     margins = fields.Nested(Margins)
     speed = Num(
-        validate=validate.Range(0, 5000, min_inclusive=False),
+        validate=validate.Range(SPEED.least, SPEED.most),
         metadata={"description": "mm/s while cutting"},
     )
     travel_speed = Num(
-        validate=validate.Range(0, 5000, min_inclusive=False),
+        validate=validate.Range(SPEED.least, SPEED.most),
         metadata={"description": "mm/s between cuts"},
     )
     stop_s = Num(
