@@ -12,8 +12,11 @@ from geometry.model.outline import Chain, Outline, Vertex
 from geometry.model.segments import Segment
 
 Operation: TypeAlias = Literal["cut", "score", "mark"]
-Part: TypeAlias = Literal["outline", "hole", "mark", "line-up"]
+Part: TypeAlias = Literal["outline", "hole", "mark", "line-up", "nick", "bridge"]
 Reason: TypeAlias = Literal["load-material", "turn-blade", "change-tool", "snip-ties", "check"]
+
+#: Parts of a die's drawing that are notes to its maker: they touch no material.
+NOTES: tuple[Part, ...] = ("nick", "bridge")
 
 
 @dataclass(frozen=True)
@@ -88,4 +91,4 @@ class CutPlan:
     @property
     def cut_length(self) -> float:
         """Drawn length of every stroke that touches the material, mm."""
-        return sum(stroke.length for stroke in self.strokes)
+        return sum(stroke.length for stroke in self.strokes if stroke.part not in NOTES)

@@ -1,4 +1,4 @@
-"""How near to each other cuts lie, and how far a tool cuts beyond the line of a piece."""
+"""How near to each other cuts lie."""
 
 from __future__ import annotations
 
@@ -7,21 +7,18 @@ from collections.abc import Sequence
 import shapely
 
 from geometry.measure import flattened
-from geometry.model.cutter import IndexedBlade, Laser, SteelRuleDie, Tool
 from geometry.model.outline import Outline
 from geometry.model.plan import Stroke
 
 #: Arcs are looked at as chords within this, mm: no distance here is needed closer.
 _CHORD = 0.005
+#: Strokes nearer than this, mm, touch.
+_TOUCH = 0.01
 
 
 def least_apart(strokes: Sequence[Stroke]) -> float | None:
     """Return the least distance between two closed strokes, mm; ``None`` when there are not two."""
-    rings = [
-        shapely.LinearRing(flattened(Outline(stroke.vertices), _CHORD))
-        for stroke in strokes
-        if stroke.closed
-    ]
+    rings = _rings(strokes)
     if len(rings) < 2:  # noqa: PLR2004 - two
         return None
     tree = shapely.STRtree(rings)
@@ -29,15 +26,25 @@ def least_apart(strokes: Sequence[Stroke]) -> float | None:
     return float(away.min())
 
 
-def reach(tool: Tool) -> float:
-    """Return how far beyond a piece's outline a tool's line or slit may go, mm.
+def least_clear(strokes: Sequence[Stroke], within: float) -> float | None:
+    """Return the least distance of two closed strokes that do not touch, mm.
 
-    A layout that keeps its outlines this much inside the work area keeps the cut inside too.
+    Shape:
+        ``None`` where no two that are nearer than ``within`` mm stand apart. Those that touch
+        have an edge or a corner in common.
     """
-    if isinstance(tool, Laser):
-        return tool.kerf / 2.0
-    if isinstance(tool, IndexedBlade):
-        return tool.width / 2.0
-    if isinstance(tool, SteelRuleDie):
-        return tool.rule / 2.0
-    return 0.0
+    rings = _rings(strokes)
+    if not rings:
+        return None
+    firsts, seconds = shapely.STRtree(rings).query(rings, predicate="dwithin", distance=within)
+    pairs = [(a, b) for a, b in zip(firsts.tolist(), seconds.tolist(), strict=True) if a < b]
+    away = [float(shapely.distance(rings[a], rings[b])) for a, b in pairs]
+    return min((each for each in away if each > _TOUCH), default=None)
+
+
+def _rings(strokes: Sequence[Stroke]) -> list[shapely.LinearRing]:
+    return [
+        shapely.LinearRing(flattened(Outline(stroke.vertices), _CHORD))
+        for stroke in strokes
+        if stroke.closed
+    ]

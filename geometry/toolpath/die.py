@@ -17,10 +17,10 @@ import shapely
 
 from geometry.model.outline import Outline
 from geometry.model.plan import Stroke
-from geometry.model.points import Point, turn_between
+from geometry.model.points import turn_between
 from geometry.model.segments import Arc, Line, Segment
-from geometry.toolpath.apart import least_apart
-from geometry.toolpath.ties import tie_places
+from geometry.toolpath.apart import least_clear
+from geometry.toolpath.notches import BRIDGE, NICK_WIDTH, NICKS, Notch, notches
 from geometry.units import MM_PER_INCH
 
 #: Least distance between two rules, mm: room for ejection rubber.
@@ -33,11 +33,11 @@ FORCE_PER_INCH, EJECTION = 500.0, 0.15
 _SMALL_HOLE, _HOLE_COUNTS = 3.0 / 8.0 * MM_PER_INCH, 2.5 * MM_PER_INCH
 #: Rules running beside each other this near, mm, press harder.
 _BESIDE = MM_PER_INCH / 4.0
+#: Distances between rules that are told, mm.
+_LOOKED = MM_PER_INCH
 #: Slack of "beside each other", rad.
 _PARALLEL = 1.0e-6
 NEWTON_PER_LBF = 4.4482216152605
-#: Nicks on each outline, their width, mm; uncut board kept at each bridge, mm.
-_NICKS, NICK_WIDTH, BRIDGE = 2, 0.5, 6.0
 
 
 @dataclass(frozen=True)
@@ -45,17 +45,19 @@ class DieReport:
     """What the maker of the die and the owner of the press must know.
 
     Units:
-        mm; force in lbf and kN. ``least_apart`` is ``None`` for a single outline, ``nicks`` and
-        ``bridges`` are the middles of notches in the rule's edge and back.
+        mm; force in lbf and kN. ``least_apart`` is that of outlines that do not touch, ``None``
+        where none stand within an inch of each other; ``nicks`` and ``bridges`` are notches in
+        the rule's edge and back.
     """
 
+    rule: float
     rule_length: float
     counted_length: float
     force_lbf: float
     force_kn: float
     least_apart: float | None
-    nicks: tuple[Point, ...]
-    bridges: tuple[Point, ...]
+    nicks: tuple[Notch, ...]
+    bridges: tuple[Notch, ...]
     warnings: tuple[str, ...]
 
 
@@ -64,32 +66,30 @@ def press_force(length: float) -> float:
     return length / MM_PER_INCH * FORCE_PER_INCH * (1.0 + EJECTION)
 
 
-def die_report(strokes: Sequence[Stroke], rule: float) -> DieReport:
+def die_report(rules: Sequence[Stroke], outlines: Sequence[Stroke], rule: float) -> DieReport:
     """Return the figures of a die whose rules stand on the cut strokes.
 
     Args:
-        strokes: centre lines of the rule's edge: outlines and holes, or common lines once.
+        rules: centre lines of the rule's edge: outlines and holes, or common lines once.
+        outlines: the closed outlines and holes that the rules cut, each by itself.
         rule: thickness, mm.
     """
-    rings = [stroke for stroke in strokes if stroke.operation == "cut"]
+    rings = [stroke for stroke in rules if stroke.operation == "cut"]
     length = sum(stroke.length for stroke in rings)
     counted = sum(_counted(stroke) for stroke in rings) + _beside(rings)
-    apart = least_apart(rings)
-    nicks: list[Point] = []
-    bridges: list[Point] = []
-    for stroke in rings:
-        nicks.extend(_evenly(stroke, _NICKS, NICK_WIDTH))
-        bridges.extend(_on_every_side(stroke))
+    apart = least_clear(outlines, _LOOKED)
+    nicks, bridges = notches(outlines)
     force = press_force(counted)
     return DieReport(
+        rule=rule,
         rule_length=length,
         counted_length=counted,
         force_lbf=force,
         force_kn=force * NEWTON_PER_LBF / 1000.0,
         least_apart=apart,
-        nicks=tuple(nicks),
-        bridges=tuple(bridges),
-        warnings=(*_told(rings, rule, length, force, apart), *_notches(nicks, bridges)),
+        nicks=nicks,
+        bridges=bridges,
+        warnings=(*_told(outlines, rule, length, force, apart), *_notches(nicks, bridges)),
     )
 
 
@@ -133,25 +133,6 @@ def _facing(first: Segment, second: Segment) -> bool:
     return min(along[1], first.length) - max(along[0], 0.0) > _PARALLEL
 
 
-def _evenly(stroke: Stroke, count: int, width: float) -> list[Point]:
-    parts = stroke.segments
-    places = tie_places(parts, count, width, {})
-    return [
-        parts[index].point_at((place + 1) / (ties + 1))
-        for index, ties in sorted(places.items())
-        for place in range(ties)
-    ]
-
-
-def _on_every_side(stroke: Stroke) -> list[Point]:
-    """One bridge in the middle of every side that can spare it, two on long ones."""
-    found: list[Point] = []
-    for part in stroke.segments:
-        count = 0 if part.length < 4.0 * BRIDGE else 1 if part.length < 20.0 * BRIDGE else 2
-        found.extend(part.point_at((place + 1) / (count + 1)) for place in range(count))
-    return found
-
-
 def _told(
     rings: Sequence[Stroke], rule: float, length: float, force: float, apart: float | None
 ) -> list[str]:
@@ -162,9 +143,9 @@ def _told(
             "maker of the die and the manual of the press have the last word."
         ),
         (
-            "The paths are the centre line of the rule's cutting edge (edge in the middle of the "
-            f"rule), seen from the cutting side; clear inside the rule is {rule:g} mm less than "
-            "the piece, outside the rule as much more."
+            "The drawing is the centre line of the rule's cutting edge (edge in the middle of the "
+            "rule), seen from the cutting side, the size that is cut: the inside dimension between "
+            f"two facing rules is {rule:g} mm less, the outside dimension {rule:g} mm more."
         ),
     ]
     if apart is not None and apart < LEAST_APART - _PARALLEL:
@@ -176,12 +157,13 @@ def _told(
     return told
 
 
-def _notches(nicks: Sequence[Point], bridges: Sequence[Point]) -> list[str]:
+def _notches(nicks: Sequence[Notch], bridges: Sequence[Notch]) -> list[str]:
     return [
         (
-            f"Away from corners there is room for {len(nicks)} nicks of {NICK_WIDTH:g} mm in the "
-            f"edge, {_NICKS} an outline, and {len(bridges)} bridges of {BRIDGE:g} mm in the back "
-            "of the rule; agree on them with the maker of the die."
+            f"Drawn away from corners: {len(nicks)} nicks of {NICK_WIDTH:g} mm in the edge of the "
+            f"rule, {NICKS} an outline where it has room, as short strokes inwards, and "
+            f"{len(bridges)} bridges of {BRIDGE:g} mm in its back, as brackets; agree on them with "
+            "the maker of the die."
         )
     ]
 

@@ -10,7 +10,7 @@ from geometry.model.cutter import DragBlade, Tool
 from geometry.model.plan import Stroke
 from geometry.model.segments import Segment
 from geometry.toolpath.shared_edges import Edge, shared_edges
-from geometry.toolpath.ties import Ties, cut_around, tie_places
+from geometry.toolpath.ties import Ties, cut_around, tie_counts
 from geometry.toolpath.trails import trails, vertices_of
 
 
@@ -70,16 +70,7 @@ def _stroke(
 def _tied(edges: Sequence[Edge], outlines: int, ties: Ties, slot: float) -> list[Edge]:
     """Return the edges less their ties, so many for each outline."""
     gap = ties.width + slot
-    placed: dict[int, int] = {}
-    own: list[list[int]] = [[] for _ in range(outlines)]
-    for number, edge in enumerate(edges):
-        for owner in edge.owners:
-            own[owner].append(number)
-    for numbers in own:
-        parts = [edges[number].part for number in numbers]
-        known = {index: placed[n] for index, n in enumerate(numbers) if n in placed}
-        for index, count in tie_places(parts, ties.count, gap, known).items():
-            placed[numbers[index]] = count
+    placed = tie_counts(edges, outlines, ties.count, gap)
     corner = 1 + max(end for edge in edges for end in edge.ends)
     found: list[Edge] = []
     for number, edge in enumerate(edges):

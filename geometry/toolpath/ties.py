@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 from geometry.errors import GeometryError
 from geometry.model.cutter import IndexedBlade, Laser, Tool
 from geometry.model.outline import Vertex
 from geometry.model.plan import Stroke
+from geometry.model.plausible import TIE_WIDTH, require_plausible
 from geometry.model.points import Point, distance
 from geometry.model.segments import Segment
+from geometry.toolpath.shared_edges import Edge
 
 #: Materials that are stretched in a frame while a laser cuts them.
 _HELD = ("fabric", "stiffened_fabric")
@@ -21,29 +22,28 @@ _MOST = 48
 
 @dataclass(frozen=True)
 class Ties:
-    """``count`` bridges an outline, each ``width`` mm."""
+    """``count`` bridges an outline, each ``width`` mm; a count of 0 for none at all.
+
+    Raises:
+        GeometryError: when the count or width makes no sense.
+    """
 
     count: int = 2
     width: float = 0.5
 
+    def __post_init__(self) -> None:
+        """Refuse what cannot be."""
+        if not 0 <= self.count <= _MOST:
+            raise GeometryError(f"An outline has 0 to {_MOST} ties.", where=("count",))
+        require_plausible(width=(self.width, TIE_WIDTH))
 
-def asked_ties(asked: Mapping[str, Any] | None, tool: Tool, material_kind: str) -> Ties | None:
-    """Return the ties of a run: as asked, else two for a set blade and for lasers in held cloth.
 
-    Raises:
-        GeometryError: when the count or width asked for makes no sense.
-    """
-    if asked is None:
-        usual = isinstance(tool, IndexedBlade) or (
-            isinstance(tool, Laser) and material_kind in _HELD
-        )
-        return Ties() if usual else None
-    ties = Ties(int(asked.get("count", 2)), float(asked.get("width", 0.5)))
-    if not 0 <= ties.count <= _MOST:
-        raise GeometryError(f"An outline has 0 to {_MOST} ties.", where=("ties", "count"))
-    if ties.width <= 0.0:
-        raise GeometryError("A tie is wider than 0 mm.", where=("ties", "width"))
-    return ties if ties.count else None
+def wanted_ties(asked: Ties | None, tool: Tool, material_kind: str) -> Ties | None:
+    """Return the ties of a run: as asked, else two for a set blade and for lasers in held cloth."""
+    if asked is not None:
+        return asked if asked.count else None
+    usual = isinstance(tool, IndexedBlade) or (isinstance(tool, Laser) and material_kind in _HELD)
+    return Ties() if usual else None
 
 
 def tie_places(
@@ -75,6 +75,28 @@ def tie_places(
         index = -max(scored)[2]
         ties[index] = ties.get(index, 0) + 1
     return {index: number for index, number in ties.items() if not placed.get(index)}
+
+
+def tie_counts(edges: Sequence[Edge], outlines: int, count: int, gap: float) -> dict[int, int]:
+    """Return how many ties go on which of some outlines' edges; a common edge's hold both.
+
+    Args:
+        edges: of all outlines, common ones once.
+        outlines: how many there are.
+        count: ties wanted on each.
+        gap: length that each takes, mm.
+    """
+    placed: dict[int, int] = {}
+    own: list[list[int]] = [[] for _ in range(outlines)]
+    for number, edge in enumerate(edges):
+        for owner in edge.owners:
+            own[owner].append(number)
+    for numbers in own:
+        parts = [edges[number].part for number in numbers]
+        known = {index: placed[n] for index, n in enumerate(numbers) if n in placed}
+        for index, many in tie_places(parts, count, gap, known).items():
+            placed[numbers[index]] = many
+    return placed
 
 
 def _apart(part: Segment, places: Sequence[Point]) -> float:

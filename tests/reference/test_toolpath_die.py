@@ -1,6 +1,7 @@
 """What is said of a steel-rule die, against published rules of its makers."""
 
 import pytest
+import shapely
 
 from geometry.model.cutter import Bed, Cutter, SteelRuleDie, WorkArea
 from geometry.model.outline import Outline, Region
@@ -10,6 +11,7 @@ from geometry.model.points import distance
 from geometry.model.transform import Rigid, moved
 from geometry.shapes.catalogue import build
 from geometry.toolpath.die import LEAST_APART, NEWTON_PER_LBF, DieReport, die_report, press_force
+from geometry.toolpath.notches import notches
 from geometry.toolpath.plan import PlanOptions, make_plan
 
 
@@ -68,13 +70,63 @@ def test_small_holes_and_rules_side_by_side_count_more() -> None:
     assert pytest.approx(4.44822, rel=1e-5) == NEWTON_PER_LBF  # exact by definition: 0.45359237 g
 
 
-def test_nicks_and_bridges_keep_off_corners() -> None:
+def test_nicks_and_bridges_keep_off_corners_and_each_other() -> None:
     outline = build("hexagon", {"side": 50.0})
-    die = die_report([Stroke("cut", outline.vertices, closed=True)], 0.71)
+    ring = [Stroke("cut", outline.vertices, closed=True, piece="A", placement=0)]
+    die = die_report(ring, ring, 0.71)
     assert len(die.nicks) == 2
     assert len(die.bridges) == 6
-    for place in (*die.nicks, *die.bridges):
-        assert min(distance(place, vertex.point) for vertex in outline.vertices) >= 20.0
+    for notch in (*die.nicks, *die.bridges):
+        for end in (notch.part.start, notch.part.end):
+            assert min(distance(end, vertex.point) for vertex in outline.vertices) >= 4.0
+    for nick in die.nicks:
+        assert min(distance(nick.at, bridge.at) for bridge in die.bridges) >= 6.0
+    # Common practice, no published source: nicks of 0.3 to 0.8 mm, bridges of 6 mm or more.
+    assert {round(nick.part.length, 9) for nick in die.nicks} == {0.5}
+    assert min(bridge.part.length for bridge in die.bridges) >= 6.0 - 1e-9
+
+
+def test_notches_are_drawn_and_are_no_rule() -> None:
+    square = Outline.of([(0, 0), (40, 0), (40, 40), (0, 40)])
+    load = Load((Placement("A", Rigid(x=10, y=10)),))
+    plan = make_plan(
+        load,
+        {"A": Region(square)},
+        Cutter("bench", SteelRuleDie(), Bed(300, 300)),
+        WorkArea.rectangle(0, 0, 300, 300),
+        title="",
+        entry_angle_deg=None,
+        options=PlanOptions(),
+    ).plan
+    assert plan.cut_length == pytest.approx(160)
+    parts = [stroke.part for stroke in plan.strokes]
+    assert parts == ["outline", "nick", "nick", "bridge", "bridge", "bridge", "bridge"]
+    rule = shapely.LinearRing([(10, 10), (50, 10), (50, 50), (10, 50)])
+    for stroke in plan.strokes[1:]:
+        line = shapely.LineString([vertex.point for vertex in stroke.vertices])
+        # A tick begins on the rule, a bracket begins and ends on it.
+        assert stroke.operation == "mark"
+        ends = [shapely.Point(line.coords[0]), shapely.Point(line.coords[-1])]
+        assert shapely.Polygon(rule).buffer(1e-9).covers(line)
+        assert rule.distance(ends[0]) < 1e-9
+        if stroke.part == "nick":
+            assert line.length == pytest.approx(2.0)
+        else:
+            assert rule.distance(ends[1]) < 1e-9
+
+
+def test_common_edges_have_their_notches_once() -> None:
+    square = Outline.of([(0, 0), (40, 0), (40, 40), (0, 40)])
+    rings = [
+        Stroke("cut", moved(square, x, 0).vertices, closed=True, piece="A", placement=number)
+        for number, x in enumerate((0.0, 40.0))
+    ]
+    nicks, bridges = notches(rings)
+    assert len(bridges) == 7
+    for number in (0, 1):
+        assert sum(number in nick.owners for nick in nicks) >= 2
+    places = [(round(notch.at.x, 6), round(notch.at.y, 6)) for notch in (*nicks, *bridges)]
+    assert len(set(places)) == len(places)
 
 
 def test_tight_bends_and_hollow_corners_are_told() -> None:

@@ -1,0 +1,145 @@
+"""Nicks in a rule's edge and bridges in its back, away from corners, and how they are drawn.
+
+A nick leaves the sheet whole where it stands, so that pieces stay in it until they are blanked;
+a bridge is a notch in the back, over which the die board holds together. Both stand in the rule
+of one edge: where two outlines have an edge in common they have its notches in common.
+
+Source:
+    Common practice without a published source for the sizes: nicks of 0.3 to 0.8 mm, 2 to 4 an
+    outline; 6 mm of board or more kept at a bridge, one or two a side.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from geometry.model.outline import Vertex
+from geometry.model.plan import Stroke
+from geometry.model.points import Point, ahead
+from geometry.model.segments import Segment
+from geometry.toolpath.shared_edges import shared_edges
+from geometry.toolpath.ties import tie_counts
+
+#: Nicks on each outline, their width, mm; board kept at each bridge, mm.
+NICKS, NICK_WIDTH, BRIDGE = 2, 0.5, 6.0
+#: Sides from this long have one bridge, and two from this long, mm.
+_ONE_FROM, _TWO_FROM = 4.0 * BRIDGE, 20.0 * BRIDGE
+#: Nicks stand at least this far from a corner, mm.
+_OFF_CORNERS = 2.0
+#: How far a bridge's bracket stands off the rule, and half of a nick's stroke, mm.
+_TICK = 1.0
+_LEFT = math.pi / 2.0
+
+
+@dataclass(frozen=True)
+class Notch:
+    """A nick or bridge: its middle on the rule's line and the stretch of rule that it takes.
+
+    Units:
+        mm. ``owners`` are the outlines, by number, that the rule there cuts.
+    """
+
+    kind: Literal["nick", "bridge"]
+    at: Point
+    part: Segment
+    owners: tuple[int, ...]
+
+
+def notches(outlines: Sequence[Stroke]) -> tuple[tuple[Notch, ...], tuple[Notch, ...]]:
+    """Return the nicks and the bridges of the rules round some outlines.
+
+    Args:
+        outlines: closed, each by itself.
+    """
+    if not outlines:
+        return (), ()
+    edges = shared_edges(outlines)
+    counts = tie_counts(edges, len(outlines), NICKS, _OFF_CORNERS)
+    nicks: list[Notch] = []
+    bridges: list[Notch] = []
+    for number, edge in enumerate(edges):
+        count = counts.get(number, 0)
+        nicks.extend(_spread("nick", edge.part, edge.owners, count, NICK_WIDTH))
+        long = edge.part.length
+        # Nicks stand at halves or thirds of a side, bridges between them.
+        share = 0 if long < _ONE_FROM else 1 if long < _TWO_FROM else 2
+        bridges.extend(_between("bridge", edge.part, edge.owners, share, count))
+    return tuple(nicks), tuple(bridges)
+
+
+def _spread(
+    kind: Literal["nick", "bridge"],
+    part: Segment,
+    owners: tuple[int, ...],
+    count: int,
+    width: float,
+) -> Iterator[Notch]:
+    for place in range(count):
+        yield _notch(kind, part, owners, (place + 1) / (count + 1), width)
+
+
+def _between(
+    kind: Literal["nick", "bridge"],
+    part: Segment,
+    owners: tuple[int, ...],
+    count: int,
+    nicks: int,
+) -> Iterator[Notch]:
+    """Give bridges that stand clear of an edge's nicks."""
+    if nicks == 0:
+        yield from _spread(kind, part, owners, count, BRIDGE)
+        return
+    taken = [(place + 1) / (nicks + 1) for place in range(nicks)]
+    gaps = [(a + b) / 2.0 for a, b in zip([0.0, *taken], [*taken, 1.0], strict=True)]
+    room = part.length / (nicks + 1)
+    if room < BRIDGE + 2.0 * _OFF_CORNERS:
+        return
+    # The outermost of what is free first: bridges far from each other hold the board best.
+    for share in [gaps[0], gaps[-1]][:count]:
+        yield _notch(kind, part, owners, share, BRIDGE)
+
+
+def _notch(
+    kind: Literal["nick", "bridge"],
+    part: Segment,
+    owners: tuple[int, ...],
+    share: float,
+    width: float,
+) -> Notch:
+    half = width / part.length / 2.0
+    stretch = part.between(share - half, share + half)
+    return Notch(kind, part.point_at(share), stretch, owners)
+
+
+def drawn(found: Sequence[Notch], outlines: Sequence[Stroke]) -> list[Stroke]:
+    """Return strokes that show notches: a nick as a tick inwards, a bridge as a bracket inside.
+
+    Shape:
+        Of the operation ``mark`` and a part of their own: notes to the maker, not rule.
+    """
+    strokes = []
+    for notch in found:
+        part = notch.part
+        if notch.kind == "nick":
+            heading = part.heading_at(0.5)
+            ends: tuple[Point, ...] = (notch.at, ahead(notch.at, heading + _LEFT, 2.0 * _TICK))
+        else:
+            first = ahead(part.start, part.start_heading + _LEFT, _TICK)
+            last = ahead(part.end, part.end_heading + _LEFT, _TICK)
+            ends = (part.start, first, last, part.end)
+        owner = outlines[notch.owners[0]]
+        alone = len(notch.owners) == 1
+        strokes.append(
+            Stroke(
+                "mark",
+                tuple(Vertex(*end) for end in ends),
+                closed=False,
+                piece=owner.piece if alone else "",
+                placement=owner.placement if alone else None,
+                part=notch.kind,
+            )
+        )
+    return strokes
