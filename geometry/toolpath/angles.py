@@ -145,6 +145,20 @@ def best_turns(
     return Chosen(every, {piece: tuple(each) for piece, each in turns.items()}, math.inf)
 
 
+def least_mismatch_deg(
+    outlines: Mapping[str, Outline],
+    blade: IndexedBlade,
+    allowed_deg: Mapping[str, Sequence[float] | None],
+) -> int:
+    """Return the least greatest mismatch, whole degrees, that all pieces can keep."""
+    low, high = 0, 90
+    while low < high:
+        middle = (low + high) // 2
+        found = best_turns(outlines, blade, allowed_deg, math.radians(middle))
+        low, high = (middle + 1, high) if math.isinf(found.roughness) else (low, middle)
+    return high
+
+
 def _fewest(
     wanted: Mapping[str, Mapping[float, float]],
     turns: Mapping[str, Sequence[float]],

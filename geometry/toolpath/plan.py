@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 from geometry.model.cutter import Cutter, DragBlade, IndexedBlade, Laser, SteelRuleDie, WorkArea
 from geometry.model.outline import Region
@@ -25,11 +24,13 @@ from geometry.toolpath.indexed import (
 )
 from geometry.toolpath.kerf import widened
 from geometry.toolpath.lead import with_leads
+from geometry.toolpath.notches import drawn
 from geometry.toolpath.one_cut import cut_once, require_common_line
 from geometry.toolpath.order import last_point, ordered, travel
+from geometry.toolpath.reserve import inwards
 from geometry.toolpath.route import KICKS
 from geometry.toolpath.strokes import nominal_strokes
-from geometry.toolpath.ties import Ties, asked_ties, with_ties
+from geometry.toolpath.ties import Ties, wanted_ties, with_ties
 from geometry.toolpath.timing import estimated_s
 from geometry.toolpath.waste import line_up_stroke
 
@@ -44,14 +45,14 @@ _ROUNDING = 1.0e-6
 class PlanOptions:
     """What a run asks of its tool paths.
 
-    ``ties`` is ``{"count": ..., "width": mm}`` for each outline, a count of 0 for none, ``None``
-    for what is usual. ``greatest_mismatch_deg`` bounds the angle between a set blade and an
-    edge; ``None`` for the least that the blade's positions can promise. ``kicks`` says how hard
-    to search for short ways between strokes.
+    ``ties`` are those of each outline, a count of 0 for none, ``None`` for what is usual.
+    ``greatest_mismatch_deg`` bounds the angle between a set blade and an edge; ``None`` for the
+    least that the blade's positions can promise. ``kicks`` says how hard to search for short
+    ways between strokes.
     """
 
     common_line: bool = False
-    ties: Mapping[str, Any] | None = None
+    ties: Ties | None = None
     first_load: bool = True
     material: str = ""
     material_kind: str = ""
@@ -64,7 +65,8 @@ class Planned:
     """A load's plan; ``travel`` in mm, ``exit_angle_deg`` is where a set blade is left.
 
     ``edges`` says of a set blade how each kind of edge is cut, ``die`` of a die what its maker
-    and the press must know.
+    and the press must know. ``lined_up`` is false where a trailing blade should be brought into
+    line first and the load has no waste to do it in.
     """
 
     plan: CutPlan
@@ -74,6 +76,7 @@ class Planned:
     exit_angle_deg: float | None
     edges: tuple[EdgeCut, ...] = ()
     die: DieReport | None = None
+    lined_up: bool = True
 
 
 @dataclass
@@ -87,6 +90,8 @@ class _Made:
     exit_angle: float | None = None
     edges: tuple[EdgeCut, ...] = ()
     die: DieReport | None = None
+    lined_up: bool = True
+    outlines: tuple[Stroke, ...] = ()
 
 
 def make_plan(
@@ -111,7 +116,7 @@ def make_plan(
         options: see :class:`PlanOptions`.
 
     Raises:
-        GeometryError: when common lines are asked of a drag blade, or ties that cannot be.
+        GeometryError: when common lines are asked of a drag blade.
     """
     if options.common_line:
         require_common_line(cutter.tool)
@@ -123,18 +128,22 @@ def make_plan(
         made.strokes = ordered(made.strokes, _START, kicks=options.kicks)
         made.stops = [_load_stop(options, "")]
     if isinstance(tool, Laser):
-        made.strokes = with_leads(made.strokes, tool.kerf, area)
+        made.strokes = with_leads(made.strokes, tool.kerf, inwards(area, cutter.bed, tool))
         made.warnings.extend(_beyond(made.strokes, area))
     elif isinstance(tool, DragBlade):
         _drag(made, tool, area)
     elif isinstance(tool, SteelRuleDie):
-        made.die = die_report(made.strokes, tool.rule)
+        made.die = die_report(made.strokes, made.outlines, tool.rule)
         made.warnings.extend(made.die.warnings)
     if isinstance(tool, DragBlade | IndexedBlade):
         _change_tool(made)
     if made.held:
         message = "Snip the ties, then lift the pieces out."
         made.stops.append(Stop(len(made.strokes), "snip-ties", message))
+    way = travel(made.strokes, _START)
+    if made.die is not None:
+        notes = (*made.die.nicks, *made.die.bridges)
+        made.strokes.extend(drawn(notes, made.outlines))
     plan = CutPlan(
         title=title,
         bed_width=cutter.bed.width,
@@ -144,7 +153,6 @@ def make_plan(
         stops=tuple(made.stops),
         tool_kind=tool.kind,
     )
-    way = travel(made.strokes, _START)
     return Planned(
         plan,
         tuple(made.warnings),
@@ -153,6 +161,7 @@ def make_plan(
         made.exit_angle,
         made.edges,
         made.die,
+        made.lined_up,
     )
 
 
@@ -167,7 +176,7 @@ def _nominal(
         warnings.extend(f"Piece {piece} {w}." for piece in wide for w in wide[piece][1])
         pieces = {piece: region for piece, (region, _) in wide.items()}
     strokes = nominal_strokes(load, pieces)
-    ties = asked_ties(options.ties, tool, options.material_kind)
+    ties = wanted_ties(options.ties, tool, options.material_kind)
     if isinstance(tool, SteelRuleDie):
         # A die's ties are nicks ground into its rule; the rule itself is whole.
         ties = None
@@ -176,7 +185,8 @@ def _nominal(
     cut, told = _outlines(outlines, tool, ties, options)
     if others and options.common_line:
         told.append("Holes and marks are strokes of their own, before the common lines.")
-    return _Made([*others, *cut], [], [*warnings, *told], held=bool(ties))
+    closed = tuple(stroke for stroke in strokes if stroke.operation == "cut")
+    return _Made([*others, *cut], [], [*warnings, *told], held=bool(ties), outlines=closed)
 
 
 def _room_for_kerf(
@@ -288,6 +298,7 @@ def _drag(made: _Made, blade: DragBlade, area: WorkArea) -> None:
         return
     line_up = line_up_stroke(made.strokes, area, blade.offset)
     if line_up is None:
+        made.lined_up = False
         made.warnings.append(
             f"No waste of the load has room for the {6 * blade.offset:.3g} mm that bring the blade "
             f"into line: the first cut may start up to {2 * blade.offset:.3g} mm off."

@@ -32,6 +32,8 @@ _ROW = 3
 _KICKED = 8
 #: Kicks times strokes, and the most kicks: bounds the time of one load to about half a second.
 _WORK, KICKS = 8_000, 150
+#: Kicks of a search that is to take hardly any time.
+KICKS_NORMAL = 2
 #: Strokes beyond which the start and its entries must do.
 _SEARCHED = 2_500
 #: Rings of squares looked at before everything that is left is.

@@ -16,9 +16,11 @@ from geometry.model.plan import Stroke
 from geometry.tolerance import CHORD
 
 #: Offsets that the stroke is long: what is left of an angle shrinks by e an offset.
-_LONG, _LEAST = 12.0, 6.0
+_LONG, LEAST_LONG = 12.0, 6.0
 #: Kept clear of every piece besides the blade's own swing, mm.
-_CLEAR = 0.3
+CLEAR = 0.3
+#: Places along the stroke at which a spot must be free before it is looked at closely.
+_ALONG = (0.25, 0.5, 0.75, 1.0)
 #: Sides of the square, mm, near the start of the bed in which waste is sought first.
 _WINDOWS = (80.0, 250.0, math.inf)
 #: Directions tried, degrees.
@@ -52,7 +54,7 @@ def line_up_stroke(strokes: Sequence[Stroke], area: WorkArea, offset: float) -> 
         free = room.intersection(window)
         if near:
             taken = shapely.union_all(near)
-            free = free.difference(taken.buffer(offset + _CLEAR, quad_segs=4))
+            free = free.difference(taken.buffer(offset + CLEAR, quad_segs=4))
         found = _fitting(free, offset)
         if found is not None:
             return found
@@ -68,11 +70,13 @@ def _shape(stroke: Stroke) -> BaseGeometry:
 
 
 def _fitting(free: BaseGeometry, offset: float) -> Stroke | None:
-    for length in (_LONG * offset, _LEAST * offset):
+    for length in (_LONG * offset, LEAST_LONG * offset):
         for turn in _DIRECTIONS:
             dx = length * math.cos(math.radians(turn))
             dy = length * math.sin(math.radians(turn))
-            begins = free.intersection(translate(free, -dx, -dy))
+            begins = free
+            for share in _ALONG:
+                begins = begins.intersection(translate(free, -share * dx, -share * dy))
             for x, y in _spots(begins):
                 way = shapely.LineString([(x, y), (x + dx, y + dy)])
                 if free.covers(way):

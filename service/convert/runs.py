@@ -7,7 +7,8 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import Any, TypeAlias
 
 from adapters import registry
-from geometry.model.cutter import Cutter, Laser
+from geometry.model.cutter import Cutter, IndexedBlade, Laser
+from geometry.toolpath.ties import Ties
 from service.convert.collector import Collector, Path, Unread
 from service.convert.cutters import DEFAULT_GAP, cutter_of, work_area
 from service.convert.values import Material, Run
@@ -51,6 +52,13 @@ def run_of(
     with read.going_on():
         usual = _usual_gap(cutter, common_line=bool(data.get("common_line")))
         gap = read.optional_length(data, "gap", path, usual)
+    ties: Ties | None = None
+    with read.going_on():
+        ties = _ties(read, data.get("ties"), (*path, "ties"))
+    mismatch = data.get("greatest_mismatch_deg")
+    if mismatch is not None and cutter and not isinstance(cutter.tool, IndexedBlade):
+        detail = "Only a blade set by hand lies at an angle to its edges; leave this out."
+        read.add((*path, "greatest_mismatch_deg"), detail)
     if cutter is None or material is None or quantities is None or formats is None or gap is None:
         raise Unread
     return Run(
@@ -68,9 +76,18 @@ def run_of(
         seed=data.get("seed", 0),
         common_line=bool(data.get("common_line", False)),
         one_file_per=data.get("one_file_per", "load"),
-        ties=data.get("ties"),
+        ties=ties,
+        greatest_mismatch_deg=None if mismatch is None else float(mismatch),
         sets=bool(data.get("sets", False)),
     )
+
+
+def _ties(read: Collector, data: Mapping[str, Any] | None, path: Path) -> Ties | None:
+    if data is None:
+        return None
+    with read.noting(path):
+        return Ties(data["count"], read.optional_length(data, "width", path, Ties().width))
+    raise Unread
 
 
 def _usual_gap(cutter: Cutter | None, *, common_line: bool) -> float:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any, TypeAlias
+from typing import TypeAlias
 
 from geometry.model.cutter import Cutter, WorkArea
 from geometry.model.outline import Region
 from geometry.offset.allowance import CornerResult
+from geometry.toolpath.ties import Ties
 
 Turns: TypeAlias = str | tuple[float, ...]
 
@@ -76,7 +77,8 @@ class Run:
     seed: int = 0
     common_line: bool = False
     one_file_per: str = "load"
-    ties: Mapping[str, Any] | None = None
+    ties: Ties | None = None
+    greatest_mismatch_deg: float | None = None
     sets: bool = False
 
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from geometry.model.cutter import WorkArea
 from service import __version__
 from service.convert.kit import kit_of
 from service.convert.runs import CutterSource
@@ -16,6 +17,7 @@ from service.pipeline.files import check_formats, load_files
 from service.pipeline.loads import PlannedLoad, PlannedRun, outlines_wanted, plan_run
 from service.pipeline.outlines import piece_answer, piece_warnings
 from service.pipeline.sheet import sheet_files
+from service.pipeline.tool_answers import TIME_NOTE, tool_answer
 from service.runsheet.cautions import cautions
 
 #: Says whether the time that a computation was given is over.
@@ -225,15 +227,16 @@ def _run_answer(
         "material": {"name": run.material.name, "kind": run.material.kind},
         "gap_mm": run.gap,
         "layers": run.layers,
-        "work_area": _work_area(run),
+        "work_area": _box(run.area),
+        "pieces_within": _box(planned.room),
         "loads": rows,
         "loads_at_least": planned.bound,
         "totals": _piece_totals(run, planned),
     }
 
 
-def _work_area(run: Run) -> dict[str, float]:
-    box = run.area.bounds
+def _box(room: WorkArea) -> dict[str, float]:
+    box = room.bounds
     return {
         "x_mm": box.left,
         "y_mm": box.bottom,
@@ -286,6 +289,7 @@ def load_answer(run: Run, load: PlannedLoad) -> dict[str, Any]:
             for stop in load.planned.plan.stops
         ],
         "estimated_s": load.planned.estimated_s,
+        **tool_answer(load.planned),
     }
 
 
@@ -314,4 +318,5 @@ def _totals(runs: list[dict[str, Any]]) -> dict[str, Any]:
         "travel_mm": sum(load["travel_mm"] * load["repeats"] for load in loads),
         "stops": sum(len(load["stops"]) * load["repeats"] for load in loads),
         "estimated_s": sum(load["estimated_s"] * load["repeats"] for load in loads),
+        "estimated_from": TIME_NOTE,
     }

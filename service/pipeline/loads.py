@@ -4,22 +4,28 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 
-from geometry.errors import GeometryError, InternalError
-from geometry.layout import Item, Layout, lay_out
+from geometry.errors import GeometryError
+from geometry.layout import Item
 from geometry.layout.fit import DoesNotFit
 from geometry.layout.item import Offcut
 from geometry.measure import area
-from geometry.model.cutter import IndexedBlade
+from geometry.model.cutter import WorkArea
 from geometry.model.outline import Region
 from geometry.model.placement import Load
-from geometry.proof.overlap import check_load
-from geometry.toolpath.angles import best_turns
 from geometry.toolpath.plan import Planned, PlanOptions, make_plan
-from geometry.toolpath.route import KICKS
+from geometry.toolpath.route import KICKS, KICKS_NORMAL
 from service.convert.values import Kit, Run
+from service.pipeline.laying import (
+    Laid,
+    check,
+    laid_out,
+    room_told,
+    spaced_for_rules,
+    with_line_up,
+)
 from service.pipeline.refusals import cannot_plan, does_not_fit, too_many
 
 #: Outlines on one load, at the most: keeps a plan and its files within a second or two.
@@ -39,13 +45,17 @@ class PlannedLoad:
 
 @dataclass(frozen=True)
 class PlannedRun:
-    """Everything a run cuts; ``bound`` is a number of loads that no layout could go below."""
+    """Everything a run cuts; ``bound`` is a number of loads that no layout could go below.
+
+    ``room`` is where outlines may lie: the work area less what the tool needs beyond them.
+    """
 
     run: Run
     loads: tuple[PlannedLoad, ...]
     bound: int
     complete: bool
     warnings: tuple[str, ...]
+    room: WorkArea
 
 
 def outlines_wanted(run: Run, piece: str) -> int:
@@ -71,7 +81,7 @@ def plan_run(
             ``too-many-pieces`` when a load would hold more outlines than are supported.
         InternalError: when the second check finds an overlap; nothing is written then.
     """
-    run = kit.runs[index]
+    run, told = spaced_for_rules(kit.runs[index])
     regions = {piece: kit.pieces[piece].region(run.cut) for piece in run.quantities}
     room = area(run.area.boundary) / min(area(region.outline) for region in regions.values())
     wanted = sum(outlines_wanted(run, piece) for piece in run.quantities)
@@ -88,63 +98,37 @@ def plan_run(
         for piece in run.quantities
     ]
     try:
-        layout = _laid_out(items, run, out_of_time, progress)
+        laid = laid_out(items, run, out_of_time, progress)
+        loads, exit_angle_deg = _plan_loads(regions, laid, run, entry_angle_deg)
+        if not all(each.planned.lined_up for each in loads):
+            laid = with_line_up(laid, items, run, out_of_time)
+            loads, exit_angle_deg = _plan_loads(regions, laid, run, entry_angle_deg)
     except DoesNotFit as error:
-        raise does_not_fit(kit, index, error) from None
-    _check(regions, layout.loads, run)
-    try:
-        loads, exit_angle_deg = _plan_loads(regions, layout, run, entry_angle_deg)
+        raise does_not_fit(kit, index, error, " ".join(room_told(run, items))) from None
     except GeometryError as error:
         # What the run asks of its tool cannot be done, such as common lines with a drag blade.
         raise cannot_plan(index, error) from None
-    warnings = [*layout.warnings, *_in_turn(loads)]
-    for each in loads:
-        warnings.extend(w for w in each.planned.warnings if w not in warnings)
-    planned = PlannedRun(run, loads, layout.bound, layout.complete, tuple(warnings))
+    warnings = [*told, *laid.told, *laid.layout.warnings, *_in_turn(loads)]
+    warnings.extend(_of_loads(loads))
+    planned = PlannedRun(
+        run, loads, laid.layout.bound, laid.layout.complete, tuple(warnings), laid.room
+    )
     return planned, exit_angle_deg
 
 
-def _laid_out(
-    items: list[Item],
-    run: Run,
-    out_of_time: Callable[[], bool] | None,
-    progress: Callable[[float, str], None] | None,
-) -> Layout:
-    """Lay a run out, for a blade set by hand at the turns that suit its angles best.
-
-    Where the pieces fit at none of those, any allowed turn will do.
-    """
-
-    def lay(each: list[Item]) -> Layout:
-        return lay_out(
-            each,
-            run.area,
-            gap=run.gap,
-            effort=run.effort,
-            seed=run.seed,
-            deadline=out_of_time,
-            sets=run.sets,
-            progress=progress,
-        )
-
-    tool = run.cutter.tool
-    if not isinstance(tool, IndexedBlade):
-        return lay(items)
-    outlines = {item.piece: item.outline for item in items}
-    allowed = {item.piece: item.stated_turns_deg for item in items}
-    best = best_turns(outlines, tool, allowed).turns_deg
-    try:
-        return lay([replace(item, turns=_with_half_turns(item, best)) for item in items])
-    except DoesNotFit:
-        return lay(items)
-
-
-def _with_half_turns(item: Item, best: Mapping[str, tuple[float, ...]]) -> tuple[float, ...]:
-    """Return an item's best turns, half a turn round too where any turn is allowed."""
-    turns = best[item.piece]
-    if item.stated_turns_deg is None:
-        turns = tuple(sorted({(turn + half) % 360.0 for turn in turns for half in (0.0, 180.0)}))
-    return turns
+def _of_loads(loads: tuple[PlannedLoad, ...]) -> list[str]:
+    """Return the loads' warnings, each once; those that are not of all loads name theirs."""
+    by_text: dict[str, list[int]] = {}
+    for load in loads:
+        for text in load.planned.warnings:
+            by_text.setdefault(text, []).append(load.number)
+    told = []
+    for text, numbers in by_text.items():
+        of_all = len(numbers) == len(loads)
+        what = "Load" if len(numbers) == 1 else "Loads"
+        which = f"{what} {', '.join(map(str, numbers))}: "
+        told.append(text if of_all else f"{which}{text[0].lower()}{text[1:]}")
+    return told
 
 
 def _in_turn(loads: tuple[PlannedLoad, ...]) -> list[str]:
@@ -159,17 +143,9 @@ def _in_turn(loads: tuple[PlannedLoad, ...]) -> list[str]:
     return told
 
 
-def _check(regions: Mapping[str, Region], loads: tuple[Load, ...], run: Run) -> None:
-    outlines = {piece: region.outline for piece, region in regions.items()}
-    for number, load in enumerate(loads, start=1):
-        found = check_load(outlines, load, run.area, run.gap)
-        if found:
-            raise InternalError(f"load {number} failed its second check: {'; '.join(found[:5])}")
-
-
 def _plan_loads(
     regions: Mapping[str, Region],
-    layout: Layout,
+    laid: Laid,
     run: Run,
     entry_angle_deg: float | None,
 ) -> tuple[tuple[PlannedLoad, ...], float | None]:
@@ -178,6 +154,8 @@ def _plan_loads(
     A blade that is turned by hand starts each load at the angle the last one left, so a
     repeated load is cut forwards and backwards in turn: two plans, each with its own repeats.
     """
+    layout = laid.layout
+    check(regions, laid, run)
     angle = entry_angle_deg
     planned: list[PlannedLoad] = []
     first = True
@@ -198,6 +176,7 @@ def _plan_loads(
                     options=PlanOptions(
                         common_line=run.common_line,
                         ties=run.ties,
+                        greatest_mismatch_deg=run.greatest_mismatch_deg,
                         first_load=first,
                         material=run.material.name,
                         material_kind=run.material.kind,
@@ -233,7 +212,7 @@ def _plan_loads(
 def _kicks(effort: str | float) -> int:
     """Return how hard to look for short ways: hardly, unless the best is asked for."""
     if isinstance(effort, str):
-        return {"quick": 0, "normal": 2}.get(effort, KICKS)
+        return {"quick": 0, "normal": KICKS_NORMAL}.get(effort, KICKS)
     return KICKS
 
 

@@ -26,8 +26,11 @@ def cannot_plan(run: int, error: GeometryError) -> ProblemError:
     return ProblemError("invalid-request", 422, error.message, [fault])
 
 
-def does_not_fit(kit: Kit, run: int, error: DoesNotFit) -> ProblemError:
-    """Return the problem of a piece that is larger than the work area, with what would fit."""
+def does_not_fit(kit: Kit, run: int, error: DoesNotFit, kept: str = "") -> ProblemError:
+    """Return the problem of a piece that is larger than the work area, with what would fit.
+
+    ``kept`` says what of the work area the tool itself needs.
+    """
     piece = kit.pieces[error.piece]
     cut = kit.runs[run].cut
     index = list(kit.pieces).index(error.piece)
@@ -44,7 +47,7 @@ def does_not_fit(kit: Kit, run: int, error: DoesNotFit) -> ProblemError:
     detail = (
         f'The {cut} of piece "{piece.id}" ({piece.title}) needs {needed_width:.2f} by '
         f"{needed_height:.2f} mm, and the work area is {width:.2f} by {height:.2f} mm: "
-        f"short by {error.short_by:.2f} mm whichever way it is turned."
-    )
+        f"short by {error.short_by:.2f} mm whichever way it is turned. {kept}"
+    ).rstrip()
     faults = [Fault(f"#/runs/{run}", detail), Fault(f"#/pieces/{index}/shape", detail)]
     return ProblemError("does-not-fit", 422, detail, faults, **extra)

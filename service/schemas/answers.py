@@ -7,6 +7,9 @@ from marshmallow import EXCLUDE, Schema, fields, validate
 from service.fields import Points
 from service.schemas.cutters import SavedCutter
 
+#: How times come about.
+ESTIMATED = "drawn length, travel and stops at the cutter's speeds; accelerations are ignored"
+
 
 def _mm(description: str = "", *, required: bool = True) -> fields.Float:
     return fields.Float(required=required, metadata={"description": description or "mm"})
@@ -157,6 +160,41 @@ class OffcutAnswer(Told):
     height_mm = _mm()
 
 
+class BladeEdgeAnswer(Told):
+    """How a blade set by hand cuts one kind of edge."""
+
+    piece = fields.String(required=True, metadata={"description": "empty for common lines"})
+    direction_deg = fields.Float(required=True, metadata={"description": "of the edge on the bed"})
+    angle_deg = fields.Float(required=True, metadata={"description": "of the blade"})
+    mismatch_deg = fields.Float(required=True, metadata={"description": "between the two"})
+    rough_mm = _mm("how far slits reach off the edge to either side: width / 2 x sin(mismatch)")
+
+
+class DieAnswer(Told):
+    """What the maker of a steel-rule die and the owner of the press must know."""
+
+    rule_mm = _mm("thickness of the rule")
+    rule_length_mm = _mm()
+    counted_length_mm = _mm("that the press feels: small holes and rules side by side count more")
+    force_lbf = fields.Float(
+        required=True, metadata={"description": "of the press, ejection included"}
+    )
+    force_kn = fields.Float(required=True)
+    least_apart_mm = fields.Float(
+        allow_none=True,
+        metadata={"description": "between rules that do not touch; null beyond an inch"},
+    )
+    needed_apart_mm = _mm("least distance between rules, for ejection rubber")
+    dimension = fields.String(required=True, metadata={"description": "what the paths are"})
+    inside_less_mm = _mm("by how much the inside dimension, clear between rules, is less")
+    outside_more_mm = _mm("by how much the outside dimension, over the rules, is more")
+    side = fields.String(required=True, metadata={"description": "from which the die is drawn"})
+    nick_width_mm = _mm()
+    nicks = AnswerPoints(required=True, metadata={"description": "middles, in the edge"})
+    bridge_width_mm = _mm()
+    bridges = AnswerPoints(required=True, metadata={"description": "middles, in the back"})
+
+
 class PreviewLoadAnswer(Told):
     """One filling of the work area; identical ones are listed once."""
 
@@ -176,7 +214,11 @@ class PreviewLoadAnswer(Told):
     cut_length_mm = _mm("drawn length of all strokes that touch the material")
     travel_mm = _mm()
     stops = fields.List(fields.Nested(StopAnswer), required=True)
-    estimated_s = fields.Float(required=True)
+    estimated_s = fields.Float(required=True, metadata={"description": ESTIMATED})
+    edges = fields.List(
+        fields.Nested(BladeEdgeAnswer), metadata={"description": "of a blade set by hand"}
+    )
+    die = fields.Nested(DieAnswer)
     picture = _link("picture of the load, for people, never to cut from")
 
 
@@ -222,6 +264,14 @@ class PreviewRunAnswer(Told):
     gap_mm = _mm()
     layers = fields.Integer(required=True)
     work_area = fields.Nested(WorkAreaAnswer, required=True)
+    pieces_within = fields.Nested(
+        WorkAreaAnswer,
+        required=True,
+        metadata={
+            "description": "where outlines may lie: the work area less what the tool itself "
+            "needs at its edges, so that nothing is cut off the bed"
+        },
+    )
     # marshmallow takes fields out of the class, so its own method of that name stays.
     loads = fields.List(  # type: ignore[assignment]
         fields.Nested(PreviewLoadAnswer), required=True
@@ -247,7 +297,10 @@ class TotalsAnswer(Told):
     cut_length_mm = _mm()
     travel_mm = _mm()
     stops = fields.Integer(required=True)
-    estimated_s = fields.Float(required=True)
+    estimated_s = fields.Float(required=True, metadata={"description": ESTIMATED})
+    estimated_from = fields.String(
+        required=True, metadata={"description": "what times count, and what they leave out"}
+    )
 
 
 class LayoutsAnswer(Told):

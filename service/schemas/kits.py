@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from marshmallow import fields, validate
 
+from geometry.model.plausible import TIE_WIDTH
 from service.fields import (
     CUTTER_NAME,
     Bool,
@@ -47,7 +48,10 @@ class Ties(Strict):
     count = Int(
         required=True,
         validate=validate.Range(0, 48),
-        metadata={"description": "on each outline; 0 for none"},
+        metadata={"description": "on each outline, away from its corners; 0 for none"},
+    )
+    width = Length(
+        metadata={"description": f"left uncut at each, {TIE_WIDTH.words}", "default": "0.5 mm"}
     )
 
 
@@ -96,6 +100,13 @@ class Run(Strict):
     seed = Int(validate=validate.Range(0, 2**31 - 1))
     one_file_per = fields.String(validate=validate.OneOf(["load", "station"]))
     ties = fields.Nested(Ties)
+    greatest_mismatch_deg = Num(
+        validate=validate.Range(0, 90),
+        metadata={
+            "description": "between a blade set by hand and an edge; left out: 15, or the least "
+            "that the pieces can have"
+        },
+    )
     sets = Bool(metadata={"description": "whether each load holds whole sets of the pieces"})
 
 

@@ -17,6 +17,7 @@ from geometry.proof.slits import slits
 from geometry.shapes.catalogue import build
 from geometry.toolpath.angles import best_turns, worst_mismatch
 from geometry.toolpath.plan import Planned, PlanOptions, make_plan
+from geometry.toolpath.ties import Ties
 
 ROOM = WorkArea.rectangle(10, 10, 150, 150)
 BLADE = IndexedBlade()
@@ -35,7 +36,7 @@ def planned(
         ROOM,
         title="",
         entry_angle_deg=entry,
-        options=PlanOptions(ties={"count": 0}),
+        options=PlanOptions(ties=Ties(0)),
     )
 
 

@@ -140,7 +140,7 @@ def planned(tool: Tool, outline: Outline, places: list[tuple[float, float]]) -> 
         WorkArea.rectangle(0, 0, 400, 400),
         title="",
         entry_angle_deg=None,
-        options=PlanOptions(common_line=True, ties={"count": 0}),
+        options=PlanOptions(common_line=True, ties=Ties(0)),
     )
 
 

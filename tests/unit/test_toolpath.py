@@ -6,22 +6,22 @@ import pytest
 
 from geometry.errors import GeometryError
 from geometry.layout import Item, lay_out
-from geometry.model.cutter import Bed, Cutter, DragBlade, IndexedBlade, Laser, Pen, Tool, WorkArea
+from geometry.model.cutter import Bed, Cutter, DragBlade, IndexedBlade, Pen, Tool, WorkArea
 from geometry.model.outline import Chain, Mark, Outline, Region
 from geometry.model.placement import Load, Placement
 from geometry.model.plan import Stroke
 from geometry.model.transform import Rigid, moved
 from geometry.shapes.catalogue import build
-from geometry.toolpath.apart import reach
 from geometry.toolpath.drag import warnings as drag_warnings
 from geometry.toolpath.indexed import angle_words, nearest_position
 from geometry.toolpath.plan import Planned, PlanOptions, make_plan
+from geometry.toolpath.ties import Ties
 
 ROOM = WorkArea.rectangle(5, 5, 200, 200)
 
 
 #: Ties shorten the drawn length; where that is looked at they are left out.
-WHOLE = PlanOptions(material="card", ties={"count": 0})
+WHOLE = PlanOptions(material="card", ties=Ties(0))
 
 
 def planned(
@@ -172,13 +172,16 @@ def test_ties_are_usual_for_a_set_blade_and_snipped_at_the_end() -> None:
 
 
 def test_ties_on_request() -> None:
-    options = PlanOptions(ties={"count": 3, "width": 1.5})
+    options = PlanOptions(ties=Ties(3, 1.5))
     found = planned(Pen(), HEXAGON, options=options)
     assert len(found.plan.strokes) == 12 * 3
     assert found.plan.cut_length == pytest.approx(12 * (6 * 25.4 - 3 * 1.5))
     with pytest.raises(GeometryError) as caught:
-        planned(Pen(), HEXAGON, options=PlanOptions(ties={"count": -1}))
-    assert caught.value.where == ("ties", "count")
+        Ties(-1)
+    assert caught.value.where == ("count",)
+    with pytest.raises(GeometryError, match=r"between 0\.1 and 10 mm") as caught:
+        Ties(2, 25.4)
+    assert caught.value.where == ("width",)
 
 
 def test_a_pen_is_changed_for_the_blade() -> None:
@@ -205,9 +208,3 @@ def test_small_edges_and_radii_are_told_with_the_error_to_expect() -> None:
     ring = build("circle", {"diameter": 4.0})
     found = drag_warnings(DragBlade(offset=1.0), [Stroke("cut", ring.vertices, closed=True)])
     assert any("2 mm in radius" in warning for warning in found)
-
-
-def test_how_far_tools_reach() -> None:
-    assert reach(Laser(kerf=0.3)) == 0.15
-    assert reach(IndexedBlade(width=0.8)) == 0.4
-    assert reach(DragBlade()) == 0.0

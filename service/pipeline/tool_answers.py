@@ -1,0 +1,60 @@
+"""What an answer says of a load for its tool's sake: a set blade's edges, a die's figures."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from geometry.toolpath.die import LEAST_APART, DieReport
+from geometry.toolpath.indexed import EdgeCut
+from geometry.toolpath.notches import BRIDGE, NICK_WIDTH, Notch
+from geometry.toolpath.plan import Planned
+
+#: How every time of the answer comes about.
+TIME_NOTE = (
+    "drawn length and travel at the cutter's speeds, and its stops; accelerations are ignored, "
+    "so many short strokes take longer"
+)
+
+
+def tool_answer(planned: Planned) -> dict[str, Any]:
+    """Return the members that a load's tool adds to the load's answer."""
+    found: dict[str, Any] = {}
+    if planned.edges:
+        found["edges"] = [_edge(edge) for edge in planned.edges]
+    if planned.die is not None:
+        found["die"] = _die(planned.die)
+    return found
+
+
+def _edge(edge: EdgeCut) -> dict[str, Any]:
+    return {
+        "piece": edge.piece,
+        "direction_deg": edge.direction_deg,
+        "angle_deg": edge.angle_deg,
+        "mismatch_deg": edge.mismatch_deg,
+        "rough_mm": edge.rough,
+    }
+
+
+def _die(die: DieReport) -> dict[str, Any]:
+    return {
+        "rule_mm": die.rule,
+        "rule_length_mm": die.rule_length,
+        "counted_length_mm": die.counted_length,
+        "force_lbf": die.force_lbf,
+        "force_kn": die.force_kn,
+        "least_apart_mm": die.least_apart,
+        "needed_apart_mm": LEAST_APART,
+        "dimension": "centre line of the cutting edge",
+        "inside_less_mm": die.rule,
+        "outside_more_mm": die.rule,
+        "side": "cutting side",
+        "nick_width_mm": NICK_WIDTH,
+        "nicks": [_place(notch) for notch in die.nicks],
+        "bridge_width_mm": BRIDGE,
+        "bridges": [_place(notch) for notch in die.bridges],
+    }
+
+
+def _place(notch: Notch) -> list[float]:
+    return [notch.at.x, notch.at.y]
