@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import threading
 from collections.abc import Callable
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from flask import Flask
 from werkzeug.middleware.proxy_fix import ProxyFix
@@ -14,6 +14,9 @@ from service import errors, headers, keys, logs, metrics, rates, resources
 from service.bounded.gate import Gate
 from service.settings import Settings, from_environment
 from service.storage.store import Store
+
+if TYPE_CHECKING:
+    from service.jobs.queue import Sender
 
 T = TypeVar("T")
 
@@ -48,8 +51,14 @@ def create_app(settings: Settings | None = None) -> Flask:
     resources.register(app)
     # One thread at least stays free for requests that need no computation.
     app.extensions["quarterseam-gate"] = Gate(
-        settings.compute_slots, settings.threads - 1, settings.compute_patience_seconds
+        settings.compute_slots,
+        settings.threads - 1 - settings.streams,
+        settings.compute_patience_seconds,
     )
+    app.extensions["quarterseam-streams"] = threading.Semaphore(settings.streams)
+    # Set when the process is about to end: whatever goes on for a while must end then.
+    app.extensions["quarterseam-closing"] = threading.Event()
+    app.extensions["quarterseam-sender"] = _once(lambda: _sender(settings))
     app.extensions["quarterseam-store"] = _once(lambda: Store(settings))
     document = _once(lambda: _document(app))
     app.extensions["quarterseam-document"] = document
@@ -57,6 +66,13 @@ def create_app(settings: Settings | None = None) -> Flask:
         lambda: hashlib.sha256(document()).hexdigest()
     )
     return app
+
+
+def _sender(settings: Settings) -> Sender:
+    # Imported here: only those who ask for jobs need a queue.
+    from service.jobs.queue import Sender  # noqa: PLC0415
+
+    return Sender(settings)
 
 
 def _document(app: Flask) -> bytes:

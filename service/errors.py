@@ -12,9 +12,9 @@ from flask import Flask, Response, g, request
 from sqlalchemy.exc import DBAPIError, InterfaceError, OperationalError
 from werkzeug.exceptions import HTTPException, InternalServerError
 
-from geometry.errors import GeometryError, GeometryFaults
+from geometry.errors import GeometryError
 from service.problem_types import BY_STATUS, TYPES
-from service.problems import MOST_FAULTS, Fault, ProblemError, pointer
+from service.problems import MOST_FAULTS, Fault, ProblemError, of_geometry
 
 MEDIA_TYPE = "application/problem+json"
 _LOG = logging.getLogger(__name__)
@@ -34,22 +34,28 @@ def register(app: Flask) -> None:
 
 def answer(problem: ProblemError) -> Response:
     """Return a problem as its document."""
+    path = quote(request.path, safe="/:@!$&'()*+,;=~")
+    body = document(problem, path, getattr(g, "request_id", ""))
+    response = Response(orjson.dumps(body), status=problem.status, mimetype=MEDIA_TYPE)
+    response.headers.update(problem.headers)
+    g.problem = problem.slug
+    return response
+
+
+def document(problem: ProblemError, instance: str, request_id: str) -> dict[str, Any]:
+    """Return the members of a problem's document (RFC 9457)."""
     kind = TYPES[problem.slug]
     body: dict[str, Any] = {
         "type": kind.uri,
         "title": kind.title,
         "status": problem.status,
         "detail": problem.detail,
-        "instance": quote(request.path, safe="/:@!$&'()*+,;=~"),
-        "request_id": getattr(g, "request_id", ""),
+        "instance": instance,
+        "request_id": request_id,
     }
     if problem.errors:
         body["errors"] = [_fault(fault) for fault in problem.errors[:MOST_FAULTS]]
-    body.update(problem.extra)
-    response = Response(orjson.dumps(body), status=problem.status, mimetype=MEDIA_TYPE)
-    response.headers.update(problem.headers)
-    g.problem = problem.slug
-    return response
+    return body | problem.extra
 
 
 def _fault(fault: Fault) -> dict[str, str]:
@@ -70,9 +76,7 @@ def _of_http(error: HTTPException) -> Response:
 
 def _of_geometry(error: GeometryError) -> Response:
     """A fault of the request that only showed while computing."""
-    found = error.faults if isinstance(error, GeometryFaults) else (error,)
-    faults = [Fault(pointer(*each.where), each.message) for each in found]
-    return answer(ProblemError("invalid-request", 422, error.message, faults))
+    return answer(of_geometry(error))
 
 
 def _of_disk(error: OSError) -> Response:

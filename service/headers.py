@@ -70,6 +70,7 @@ def _validate(response: Response) -> Response:
         and response.status_code == 200  # noqa: PLR2004 - only a full answer has one
         and request.path.startswith("/v1/")
         and "ETag" not in response.headers
+        and not response.is_streamed
     ):
         response.add_etag(weak=True)
         response.make_conditional(request)
@@ -90,7 +91,10 @@ def _squeeze(response: Response) -> Response:
         if request.environ.get("quarterseam.squeezed") and "ETag" in response.headers:
             _tag_as_squeezed(response)
         return response
-    if not (response.content_type or "").startswith(_SQUEEZABLE) or response.direct_passthrough:
+    # What is sent part by part must not wait until it is whole.
+    if response.direct_passthrough or response.is_streamed:
+        return response
+    if not (response.content_type or "").startswith(_SQUEEZABLE):
         return response
     response.vary.add("Accept-Encoding")
     data = response.get_data()
@@ -138,13 +142,14 @@ def _cross_origin(response: Response) -> Response:
         return response
     response.headers["Access-Control-Allow-Origin"] = origin
     response.headers["Access-Control-Expose-Headers"] = (
-        "ETag, Link, Location, Retry-After, X-Request-ID"
+        "ETag, Link, Location, Preference-Applied, Retry-After, X-Request-ID"
     )
     response.headers["Cross-Origin-Resource-Policy"] = "cross-origin"
     if request.method == "OPTIONS" and "Access-Control-Request-Method" in request.headers:
         response.headers["Access-Control-Allow-Methods"] = response.headers.get("Allow", "GET")
         response.headers["Access-Control-Allow-Headers"] = (
-            "Authorization, Content-Type, Idempotency-Key, If-Match, If-None-Match"
+            "Authorization, Content-Type, Idempotency-Key, If-Match, If-None-Match, Last-Event-ID, "
+            "Prefer"
         )
         response.headers["Access-Control-Max-Age"] = "600"
     return response

@@ -18,8 +18,11 @@ _PATTERN = re.compile(r"[\x21-\x7e]{1,255}")
 
 
 @contextmanager
-def claimed() -> Iterator[Claim | str | None]:
+def claimed(how: str = "") -> Iterator[Claim | str | None]:
     """Give the claim of the current request, the id of its kit if made before, or ``None``.
+
+    Args:
+        how: what else tells one request from another, beside method, path and body.
 
     A claim is dropped when the block fails, so that the same key can be tried again.
 
@@ -34,7 +37,7 @@ def claimed() -> Iterator[Claim | str | None]:
     if not _PATTERN.fullmatch(stated):
         detail = f"{HEADER} has 1 to 255 printable characters without spaces."
         raise ProblemError("bad-request", 400, detail)
-    claim = _taken(stated)
+    claim = _taken(stated, how)
     try:
         yield claim
     except BaseException:
@@ -43,10 +46,10 @@ def claimed() -> Iterator[Claim | str | None]:
         raise
 
 
-def _taken(stated: str) -> Claim | str:
+def _taken(stated: str, how: str) -> Claim | str:
     whose = getattr(g, "key_id", "")
     key = hashlib.sha256(f"{whose} {stated}".encode()).hexdigest()
-    asked = f"{request.method} {request.path} {g.body_sha256}"
+    asked = f"{request.method} {request.path} {g.body_sha256} {how}".rstrip()
     try:
         return store().claims.take(key, hashlib.sha256(asked.encode()).hexdigest())
     except ReusedError:

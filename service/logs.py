@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import contextvars
 import logging
 import re
@@ -9,6 +10,7 @@ import sys
 import time
 import traceback
 import uuid
+from collections.abc import Iterator
 from datetime import UTC, datetime
 from typing import Any
 
@@ -62,6 +64,16 @@ def register(app: Flask) -> None:
     app.after_request(_end)
 
 
+@contextlib.contextmanager
+def about(**told: str) -> Iterator[None]:
+    """Say in every line of the log what is being done, until the block ends."""
+    token = _CURRENT.set(dict(told))
+    try:
+        yield
+    finally:
+        _CURRENT.reset(token)
+
+
 def _begin() -> None:
     stated = request.headers.get("X-Request-ID", "")
     g.request_id = stated if _ID.fullmatch(stated) else uuid.uuid4().hex
@@ -81,7 +93,8 @@ def _end(response: Response) -> Response:
         # The path alone: a query may hold what does not belong in a log.
         "path": request.path[:200],
         "status": response.status_code,
-        "bytes": response.calculate_content_length() or 0,
+        # What is sent part by part must not be counted: it would be made whole for that.
+        "bytes": 0 if response.is_streamed else response.calculate_content_length() or 0,
         "ms": round(1000.0 * (time.perf_counter() - getattr(g, "began", time.perf_counter())), 2),
     }
     for name in ("problem", "key_id"):

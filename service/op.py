@@ -32,7 +32,8 @@ class Answer:
         media: further media types, their bodies are bytes; a function where only the document
             needs them and the view checks for itself.
         headers: names and descriptions of headers that come with it.
-        links: operations that take the answer's ``id`` as their ``kit_id``.
+        links: operations that take the answer's ``id`` as their ``link_id``.
+        link_id: name of that parameter.
     """
 
     description: str
@@ -40,6 +41,7 @@ class Answer:
     media: Sequence[str] | Callable[[], Sequence[str]] = ()
     headers: Mapping[str, str] = field(default_factory=dict)
     links: Sequence[str] = ()
+    link_id: str = "kit_id"
 
     @property
     def media_types(self) -> tuple[str, ...]:

@@ -247,6 +247,37 @@ _ROWS = (
         ),
     ),
     (
+        "batch-too-large",
+        422,
+        "A batch of too many kits",
+        "`count` states how many kits it would make, `most` how many one batch may; divide it.",
+    ),
+    (
+        "not-ended",
+        409,
+        "It has not ended yet",
+        "What is asked for is there once the job or the whole batch has ended; `state` says how far it is.",
+    ),
+    (
+        "worker-died",
+        500,
+        "Whatever did this job died",
+        (
+            "A job is tried up to three times; each time the process that did it ended without a "
+            "word. Seen only as the `problem` of a job."
+        ),
+    ),
+    (
+        "too-many-streams",
+        503,
+        "Too many streams at once",
+        (
+            "Following a job and fetching a whole batch keep a thread of the server busy, so only "
+            "some may at once; `most` says how many in each process. Ask for the job itself now and then instead, or "
+            "try again after the number of seconds in `Retry-After`."
+        ),
+    ),
+    (
         "key-reused",
         422,
         "This Idempotency-Key was used before",

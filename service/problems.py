@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
+from geometry.errors import GeometryError, GeometryFaults
+
 MOST_FAULTS = 50
 """More faults than this in one answer help nobody."""
 
@@ -46,6 +48,13 @@ class ProblemError(Exception):
         self.errors = tuple(errors)
         self.headers = dict(headers or {})
         self.extra = extra
+
+
+def of_geometry(error: GeometryError) -> ProblemError:
+    """Return the problem of a fault in a request that only showed while computing."""
+    found = error.faults if isinstance(error, GeometryFaults) else (error,)
+    faults = [Fault(pointer(*each.where), each.message) for each in found]
+    return ProblemError("invalid-request", 422, error.message, faults)
 
 
 def pointer(*steps: str | int) -> str:

@@ -7,7 +7,7 @@ import os
 import threading
 import time
 import uuid
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import orjson
 from flask import Flask
@@ -24,10 +24,15 @@ from service.metrics import FOLDER
 from service.problem_types import BY_STATUS, TYPES
 from service.settings import Settings
 
+if TYPE_CHECKING:
+    from service.jobs.worker import Worker
+
 _SHARED_MEMORY = "/dev/shm"  # noqa: S108 - the heartbeat file must lie on a memory file system
 
 
 _SWEEP_EVERY_S = 3600.0
+#: How often it is looked whether the server was told to stop.
+_LOOK_S = 0.2
 _LOG = logging.getLogger("service.server")
 
 
@@ -111,7 +116,8 @@ class Server(BaseApplication):  # type: ignore[misc] # gunicorn has no types
             "limit_request_field_size": 8190,
             "loglevel": settings.log_level.lower(),
             "logger_class": JsonLogger,
-            "post_worker_init": lambda _: _begin_worker(settings),
+            "post_worker_init": lambda worker: _begin_worker(settings, worker),
+            "worker_exit": lambda _, __: _end_worker(),
             "child_exit": lambda _, worker: _forget(worker.pid),
             "on_starting": lambda _: _prepare(settings),
         }
@@ -135,10 +141,37 @@ def _prepare(settings: Settings) -> None:
     store.close()
 
 
-def _begin_worker(settings: Settings) -> None:
+#: What does jobs in this process, and is stopped before it ends.
+_JOBS: list[Worker] = []
+
+
+def _begin_worker(settings: Settings, worker: Any) -> None:  # noqa: ANN401 - gunicorn has no types
     """Start what a worker does beside answering."""
     threading.Thread(target=warm_up, daemon=True).start()
+    threading.Thread(target=_mind, args=(settings, worker), daemon=True).start()
     threading.Thread(target=_tidy, args=(settings,), daemon=True).start()
+
+
+def _mind(settings: Settings, worker: Any) -> None:  # noqa: ANN401 - as above
+    """Do jobs beside answering, until the server is told to stop."""
+    if settings.job_slots:
+        from service.jobs.worker import Worker  # noqa: PLC0415 - not at import
+
+        jobs = Worker(settings)
+        _JOBS.append(jobs)
+        jobs.start()
+    while worker.alive:
+        time.sleep(_LOOK_S)
+    worker.wsgi.extensions["quarterseam-closing"].set()
+    for jobs in _JOBS:
+        jobs.stop()
+
+
+def _end_worker() -> None:
+    """Wait until the jobs that were being done are given back."""
+    for jobs in _JOBS:
+        jobs.stop()
+        jobs.join()
 
 
 def _tidy(settings: Settings) -> None:

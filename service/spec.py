@@ -26,10 +26,12 @@ _PATH_TYPES: dict[str, dict[str, str | int]] = {
     "UUIDConverter": {"type": "string", "format": "uuid"},
     "UnicodeConverter": {"type": "string", "minLength": 1},
 }
-_HEADERS: dict[str, dict[str, str | int]] = {
+_HEADERS: dict[str, dict[str, str | list[str]]] = {
     "Idempotency-Key": {"type": "string", "pattern": "^[!-~]{1,255}$"},
     "If-Match": {"type": "string"},
     "If-None-Match": {"type": "string"},
+    "Prefer": {"type": "string", "examples": ["respond-async"]},
+    "Last-Event-ID": {"type": "string"},
 }
 _TEXT = (
     "One definition of a patchwork piece; templates, patches, layouts and files for cutters "
@@ -137,7 +139,7 @@ def _answer(answer: Answer) -> dict[str, Any]:
         told["content"] = content
     if answer.links:
         told["links"] = {
-            name: {"operationId": name, "parameters": {"kit_id": "$response.body#/id"}}
+            name: {"operationId": name, "parameters": {answer.link_id: "$response.body#/id"}}
             for name in answer.links
         }
     if answer.headers:

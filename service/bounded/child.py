@@ -19,21 +19,26 @@ from collections.abc import Callable, Sequence
 from multiprocessing.connection import Connection, wait
 from typing import Any
 
-from service.problems import ProblemError
+from geometry.errors import GeometryError
+from service.problems import ProblemError, of_geometry
 
 _CONTEXT = multiprocessing.get_context("forkserver")
-_CONTEXT.set_forkserver_preload(
-    ["service.bounded.tasks", "adapters.readback", "service.pictures.load"]
-)
+_CONTEXT.set_forkserver_preload(["service.bounded.warm"])
 #: Lower priority than the server's own, so that small requests are answered meanwhile.
 _NICE = 10
+#: How often whoever watches a child is asked whether it may go on.
+_TICK_S = 0.25
+_REPORTS_APART_S = 0.1
+
+#: Told how far a child is (0 to 1) and with what; returns whether it may go on.
+Watch = Callable[[float, str], bool]
 
 
 class StoppedError(Exception):
     """A child did not finish.
 
     Args:
-        why: ``time``, ``memory`` or ``crash``.
+        why: ``time``, ``memory``, ``crash``, or ``told`` when its watcher said so.
         detail: for the log.
     """
 
@@ -55,7 +60,12 @@ def warm_up() -> None:
 
 
 def run(
-    task: Callable[..., Any], arguments: Sequence[Any], *, seconds: float, memory_bytes: int
+    task: Callable[..., Any],
+    arguments: Sequence[Any],
+    *,
+    seconds: float,
+    memory_bytes: int,
+    watch: Watch | None = None,
 ) -> Any:  # noqa: ANN401 - whatever the task returns
     """Return what a task returns, computed in a child.
 
@@ -64,6 +74,7 @@ def run(
         arguments: what it takes.
         seconds: after which the child is killed.
         memory_bytes: address space that the child can have.
+        watch: asked several times a second; the task must take ``progress`` then.
 
     Raises:
         ProblemError: when the task refuses the request.
@@ -72,12 +83,14 @@ def run(
     """
     receiver, sender = _CONTEXT.Pipe(duplex=False)
     child = _CONTEXT.Process(
-        target=_work, args=(sender, task, arguments, seconds, memory_bytes), daemon=True
+        target=_work,
+        args=(sender, task, arguments, seconds, memory_bytes, watch is not None),
+        daemon=True,
     )
     child.start()
     sender.close()
     try:
-        return _outcome(receiver, child, time.monotonic() + seconds)
+        return _outcome(receiver, child, time.monotonic() + seconds, watch)
     finally:
         if child.is_alive():
             child.kill()
@@ -86,16 +99,13 @@ def run(
         receiver.close()
 
 
-def _outcome(receiver: Connection, child: Any, end: float) -> Any:  # noqa: ANN401 - a task's own
-    if not wait([receiver], timeout=max(0.0, end - time.monotonic())):
-        raise StoppedError("time")
-    try:
-        kind, value = receiver.recv()
-    except EOFError:
-        child.join(5)
-        # The kernel kills a process that asks for more than there is.
-        why = "memory" if child.exitcode == -signal.SIGKILL else "crash"
-        raise StoppedError(why, f"exit code {child.exitcode}") from None
+def _outcome(
+    receiver: Connection,
+    child: Any,  # noqa: ANN401 - a process of that context
+    end: float,
+    watch: Watch | None,
+) -> Any:  # noqa: ANN401 - a task's own
+    kind, value = _next(receiver, child, end, watch)
     if kind == "done":
         return value
     if kind == "refused":
@@ -106,22 +116,55 @@ def _outcome(receiver: Connection, child: Any, end: float) -> Any:  # noqa: ANN4
     raise TaskError(value)
 
 
+def _next(
+    receiver: Connection,
+    child: Any,  # noqa: ANN401 - as above
+    end: float,
+    watch: Watch | None,
+) -> tuple[str, Any]:
+    """Return a child's last message; asks the watcher meanwhile."""
+    progress: tuple[float, str] = (0.0, "")
+    asked = time.monotonic()
+    while True:
+        now = time.monotonic()
+        if watch is not None and now - asked >= _TICK_S:
+            asked = now
+            if not watch(*progress):
+                raise StoppedError("told")
+        if now > end:
+            raise StoppedError("time")
+        longest = end - now if watch is None else min(_TICK_S, end - now)
+        if not wait([receiver], timeout=max(0.0, longest)):
+            continue
+        try:
+            kind, value = receiver.recv()
+        except EOFError:
+            child.join(5)
+            # The kernel kills a process that asks for more than there is.
+            why = "memory" if child.exitcode == -signal.SIGKILL else "crash"
+            raise StoppedError(why, f"exit code {child.exitcode}") from None
+        if kind != "progress":
+            return kind, value
+        progress = value
+
+
 def _work(
     sender: Connection,
     task: Callable[..., Any],
     arguments: Sequence[Any],
     seconds: float,
     memory_bytes: int,
+    watched: bool,  # noqa: FBT001 - handed on to a process by place
 ) -> None:
     """Do a task and send what came of it; runs in the child."""
     _limit(seconds, memory_bytes)
+    more = {"progress": _reporter(sender)} if watched else {}
     try:
-        outcome: tuple[str, Any] = ("done", task(*arguments))
+        outcome: tuple[str, Any] = ("done", task(*arguments, **more))
     except ProblemError as error:
-        outcome = (
-            "refused",
-            (error.slug, error.status, error.detail, error.errors, error.extra),
-        )
+        outcome = _refused(error)
+    except GeometryError as error:
+        outcome = _refused(of_geometry(error))
     except MemoryError:
         outcome = ("memory", None)
     except Exception:  # noqa: BLE001 - whatever it was, the parent must hear of it
@@ -131,6 +174,23 @@ def _work(
     except MemoryError:
         sender.send(("memory", None))
     sender.close()
+
+
+def _refused(error: ProblemError) -> tuple[str, Any]:
+    return "refused", (error.slug, error.status, error.detail, error.errors, error.extra)
+
+
+def _reporter(sender: Connection) -> Callable[[float, str], None]:
+    """Return what a task calls to say how far it is; what comes too often is left out."""
+    last = [-1.0]
+
+    def report(done: float, stage: str) -> None:
+        now = time.monotonic()
+        if now - last[0] >= _REPORTS_APART_S:
+            last[0] = now
+            sender.send(("progress", (min(1.0, max(0.0, done)), stage)))
+
+    return report
 
 
 def _limit(seconds: float, memory_bytes: int) -> None:

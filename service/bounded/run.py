@@ -41,7 +41,7 @@ def compute(task: str, *arguments: Any, small: bool, settings: Settings, gate: G
             )
         except child.StoppedError as error:
             _LOG.warning("a computation was stopped", extra={"why": error.why, "task": task})
-            raise _stopped(error, settings) from None
+            raise stopped(error, settings.compute_seconds, settings.compute_memory_mb) from None
 
 
 def is_here(*, small: bool, settings: Settings) -> bool:
@@ -49,16 +49,17 @@ def is_here(*, small: bool, settings: Settings) -> bool:
     return small and settings.isolate != "always"
 
 
-def _stopped(error: child.StoppedError, settings: Settings) -> ProblemError:
+def stopped(error: child.StoppedError, seconds: int, memory_mb: int) -> ProblemError:
+    """Return the problem of a computation that was stopped, or died."""
     if error.why == "time":
         detail = (
-            f"This was not done in {settings.compute_seconds} seconds and was stopped. Ask for "
+            f"This was not done in {seconds} seconds and was stopped. Ask for "
             "fewer pieces, simpler outlines or less effort."
         )
         return ProblemError("took-too-long", 503, detail, headers={"Retry-After": "60"})
     if error.why == "memory":
         detail = (
-            f"This needs more than {settings.compute_memory_mb} MB of memory and was stopped. "
+            f"This needs more than {memory_mb} MB of memory and was stopped. "
             "Ask for fewer pieces or simpler outlines."
         )
         return ProblemError("needs-too-much-memory", 422, detail)

@@ -10,6 +10,8 @@ from service import pipeline, quilts
 
 Cutters = Mapping[str, Mapping[str, Any]]
 Task = Callable[..., Any]
+#: Told how far a computation is, from 0 to 1, and what it is doing.
+Progress = Callable[[float, str], None]
 
 #: Share of the allowed time after which a layout takes the best that it has, so that files can
 #: still be written in what is left.
@@ -27,14 +29,18 @@ def outlines(seconds: float, body: Mapping[str, Any]) -> dict[str, Any]:
     return pipeline.outlines(body)
 
 
-def layouts(seconds: float, body: Mapping[str, Any], cutters: Cutters) -> pipeline.Bundle:
+def layouts(
+    seconds: float, body: Mapping[str, Any], cutters: Cutters, *, progress: Progress | None = None
+) -> pipeline.Bundle:
     """Lay a kit out."""
-    return pipeline.layouts(body, cutters.get, out_of_time=_deadline(seconds))
+    return pipeline.layouts(body, cutters.get, out_of_time=_deadline(seconds), progress=progress)
 
 
-def kit(seconds: float, body: Mapping[str, Any], cutters: Cutters) -> pipeline.Bundle:
+def kit(
+    seconds: float, body: Mapping[str, Any], cutters: Cutters, *, progress: Progress | None = None
+) -> pipeline.Bundle:
     """Make a kit."""
-    return pipeline.kit(body, cutters.get, out_of_time=_deadline(seconds))
+    return pipeline.kit(body, cutters.get, out_of_time=_deadline(seconds), progress=progress)
 
 
 def recut(seconds: float, stored: Mapping[str, Any], body: Mapping[str, Any]) -> pipeline.Bundle:

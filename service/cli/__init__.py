@@ -29,6 +29,7 @@ COMMANDS = {
     "cut": Command("cut", "make a kit from a request in a file, without a server"),
     "keys": Command("keys", "make, list and revoke keys"),
     "openapi": Command("document", "print the OpenAPI document"),
+    "worker": Command("worker", "do jobs for servers that share database, queue and data folder"),
     "settings": Command("setting_list", "list every setting and its default"),
     "problems": Command("problem_list", "print the text of every type of problem"),
 }

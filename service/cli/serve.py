@@ -14,6 +14,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """State the command's arguments; each goes before its environment variable."""
     parser.add_argument("--host", help="address to listen on (QUARTERSEAM_HOST)")
     parser.add_argument("--port", type=int, help="port to listen on (QUARTERSEAM_PORT)")
+    parser.add_argument(
+        "--no-worker",
+        action="store_true",
+        help="do no jobs here: workers do them (QUARTERSEAM_JOB_SLOTS=0)",
+    )
     parser.add_argument("--check-config", action="store_true", help="check the settings and stop")
 
 
@@ -24,6 +29,8 @@ def run(stated: argparse.Namespace) -> int:
         settings = replace(settings, host=stated.host)
     if stated.port is not None:
         settings = replace(settings, port=stated.port)
+    if stated.no_worker:
+        settings = replace(settings, job_slots=0)
     check(settings)
     if stated.check_config:
         _check_store(settings)

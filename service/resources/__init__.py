@@ -5,10 +5,12 @@ from __future__ import annotations
 from flask import Flask
 
 from service.resources import (
+    batches,
     cutters,
     docs,
     formats,
     inspections,
+    jobs,
     kits,
     operations,
     outlines,
@@ -25,6 +27,8 @@ BLUEPRINTS = (
     inspections.blueprint,
     kits.blueprint,
     recuts.blueprint,
+    jobs.blueprint,
+    batches.blueprint,
     quilts.blueprint,
     operations.blueprint,
     docs.blueprint,

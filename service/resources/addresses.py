@@ -7,6 +7,11 @@ from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Any
 
+import orjson
+
+from service.pipeline import Bundle
+from service.storage.kits import KitRow, NewKit
+
 SVG = "image/svg+xml"
 PDF = "application/pdf"
 HTML = "text/html"
@@ -36,6 +41,23 @@ def addressed(answer: Mapping[str, Any], kit_id: str) -> dict[str, Any]:
     runs = [{**run, "loads": [at_home(load) for load in run["loads"]]} for run in answer["runs"]]
     printed = {name: start + answer[name] for name in PRINTED if name in answer}
     return {**answer, "runs": runs, **printed}
+
+
+def new_kit(bundle: Bundle, kit_id: str, created_us: int, *, recut_of: str | None = None) -> NewKit:
+    """Return a computed kit as it is saved: the same one for the same bundle, id and time."""
+    own: dict[str, Any] = {"id": kit_id, "created_at": timestamp(created_us)}
+    if recut_of is not None:
+        own["recut_of"] = recut_of
+    told = {"request": bundle.request, "cutters": bundle.cutters}
+    title, version = bundle.answer["title"], bundle.answer["version"]
+    return NewKit(
+        row=KitRow(kit_id, created_us, title, version, recut_of),
+        answer=orjson.dumps(own | addressed(bundle.answer, kit_id) | told),
+        # No id, no time: the same request gives the same zip.
+        bare=orjson.dumps(bundle.answer | told, option=orjson.OPT_INDENT_2),
+        files=bundle.files,
+        media_types=media_types(bundle.answer, bundle.files),
+    )
 
 
 def with_pictures(answer: Mapping[str, Any], files: Mapping[str, bytes]) -> dict[str, Any]:

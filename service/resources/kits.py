@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-import base64
-import binascii
 import time
 import uuid
 from collections.abc import Callable
 from typing import Any
 
-import orjson
 from flask import Blueprint, Response
 from marshmallow import fields, validate
 
@@ -18,22 +15,23 @@ from service.fields import Digits, Strict
 from service.idempotency import HEADER, claimed
 from service.op import JSON, Answer, check_accept, chosen, op, respond
 from service.pipeline import Bundle
-from service.problems import Fault, ProblemError
+from service.problems import ProblemError
 from service.resources.addresses import (
     HTML,
     PDF,
     SVG,
-    addressed,
     kit_address,
-    media_types,
+    new_kit,
     timestamp,
 )
 from service.resources.current import compute, cutters_of, store
 from service.resources.files import file_response
+from service.resources.pages import cursor, opaque
+from service.resources.submit import JOB_ANSWER, PREFER, prefers_async, submitted
 from service.schemas.answers import KitAnswer, KitList
 from service.schemas.kits import KitRequest
-from service.storage.claims import Claim, ClaimLostError
-from service.storage.kits import KitRow, NewKit, StoredFile
+from service.storage.claims import Claim, ClaimLostError, settle
+from service.storage.kits import KitRow, StoredFile
 
 blueprint = Blueprint("kits", __name__, url_prefix="/v1/kits")
 
@@ -62,17 +60,23 @@ class PageQuery(Strict):
     id="makeKit",
     tag="kits",
     body=KitRequest,
-    answers={201: Answer("The kit, saved", KitAnswer, media=[ZIP], headers=_MADE, links=LINKS)},
+    answers={
+        201: Answer("The kit, saved", KitAnswer, media=[ZIP], headers=_MADE, links=LINKS),
+        202: JOB_ANSWER,
+    },
     problems=[404, 409],
-    takes=[HEADER],
+    takes=[HEADER, PREFER],
     examples=["harbour-class-set", "lighthouse-laser-kit", "breakwater-die-order"],
     scope="write",
 )
 def make_kit(body: dict[str, Any]) -> Response:
     """Make a kit: pieces, layouts, files, run sheet. It is kept until it is deleted.
 
-    With an `Idempotency-Key` the same request gives the same kit again for 24 hours.
+    With an `Idempotency-Key` the same request gives the same kit again for 24 hours. With
+    `Prefer: respond-async` (RFC 7240) the answer is a job, which makes the kit by and by.
     """
+    if prefers_async():
+        return submitted("kit", body, kit=True)
     return made_once(
         lambda: compute("kit", body, cutters_of(body), small=kit_is_small(body)),
     )
@@ -100,26 +104,11 @@ def _made_before(kit_id: str) -> Response:
 
 def kept(bundle: Bundle, *, recut_of: str | None, claim: Claim | None) -> Response:
     """Save a computed kit and return the answer that says so."""
-    now = time.time_ns() // 1000
-    kit_id = str(uuid.uuid4())
-    own: dict[str, Any] = {"id": kit_id, "created_at": timestamp(now)}
-    if recut_of is not None:
-        own["recut_of"] = recut_of
-    told = {"request": bundle.request, "cutters": bundle.cutters}
-    answer = orjson.dumps(own | addressed(bundle.answer, kit_id) | told)
-    title = bundle.answer["title"]
-    archive = store().kits.save(
-        NewKit(
-            row=KitRow(kit_id, now, title, bundle.answer["version"], recut_of),
-            answer=answer,
-            # No id, no time: the same request gives the same zip.
-            bare=orjson.dumps(bundle.answer | told, option=orjson.OPT_INDENT_2),
-            files=bundle.files,
-            media_types=media_types(bundle.answer, bundle.files),
-        ),
-        claim=claim,
-    )
-    return _created(kit_id, answer, archive)
+    kit = new_kit(bundle, str(uuid.uuid4()), time.time_ns() // 1000, recut_of=recut_of)
+    kit_id = kit.row.id
+    also = None if claim is None else lambda connection: settle(connection, claim, kit_id)
+    archive = store().kits.save(kit, also=also)
+    return _created(kit_id, kit.answer, archive)
 
 
 def _created(kit_id: str, answer: bytes, archive: bytes) -> Response:
@@ -147,13 +136,13 @@ def _created(kit_id: str, answer: bytes, archive: bytes) -> Response:
 def list_kits(query: dict[str, Any]) -> Any:  # noqa: ANN401 - JSON values, status, headers
     """List saved kits, newest first."""
     limit = query.get("limit", 50)
-    after = _cursor(query["after"]) if "after" in query else None
+    after = cursor(query["after"]) if "after" in query else None
     rows = store().kits.page(limit + 1, after=after)
     told: dict[str, Any] = {"kits": [_summary(row) for row in rows[:limit]]}
     headers = {}
     if len(rows) > limit:
         last = rows[limit - 1]
-        told["next"] = f"/v1/kits?limit={limit}&after={_opaque(last.created_us, last.id)}"
+        told["next"] = f"/v1/kits?limit={limit}&after={opaque(last.created_us, last.id)}"
         headers["Link"] = f'<{told["next"]}>; rel="next"'
     return told, 200, headers
 
@@ -167,19 +156,6 @@ def _summary(row: KitRow) -> dict[str, Any]:
         "href": kit_address(row.id),
     }
     return told if row.recut_of is None else told | {"recut_of": row.recut_of}
-
-
-def _opaque(created_us: int, kit_id: str) -> str:
-    return base64.urlsafe_b64encode(f"{created_us} {kit_id}".encode()).decode().rstrip("=")
-
-
-def _cursor(text: str) -> tuple[int, str]:
-    try:
-        when, kit_id = base64.urlsafe_b64decode(text + "==").decode().split(" ")
-        return int(when), str(uuid.UUID(kit_id))
-    except (ValueError, binascii.Error):
-        detail = "Take this from the link to the next page; it cannot be made up."
-        raise ProblemError("invalid-request", 422, detail, [Fault("?after", detail)]) from None
 
 
 @blueprint.get("/<uuid:kit_id>")

@@ -11,6 +11,7 @@ from service.op import Answer, op
 from service.pipeline import Bundle
 from service.resources.addresses import with_pictures
 from service.resources.current import compute, cutters_of
+from service.resources.submit import JOB_ANSWER, PREFER, prefers_async, submitted
 from service.schemas.answers import LayoutsAnswer, OutlinesAnswer
 from service.schemas.kits import KitRequest
 from service.schemas.pieces import OutlinesRequest
@@ -36,13 +37,17 @@ def compute_outlines(body: dict[str, Any]) -> dict[str, Any]:
     id="previewLayouts",
     tag="layouts",
     body=KitRequest,
-    answers={200: Answer("Loads and pictures", LayoutsAnswer)},
+    answers={200: Answer("Loads and pictures", LayoutsAnswer), 202: JOB_ANSWER},
+    takes=[PREFER],
     examples=["harbour-class-set"],
 )
-def preview_layouts(body: dict[str, Any]) -> dict[str, Any]:
+def preview_layouts(body: dict[str, Any]) -> Any:  # noqa: ANN401 - JSON values or a response
     """Lay a kit out without making files: does it fit, how many loads, how long?
 
-    Pictures come inside the answer as `data:` addresses, since nothing is stored.
+    Pictures come inside the answer as `data:` addresses, since nothing is stored. With
+    `Prefer: respond-async` (RFC 7240) the answer is a job, whose `result` is this answer.
     """
+    if prefers_async():
+        return submitted("layouts", body, kit=False)
     bundle: Bundle = compute("layouts", body, cutters_of(body), small=kit_is_small(body))
     return with_pictures(bundle.answer, bundle.files)

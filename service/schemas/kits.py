@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from marshmallow import fields, validate
 
 from geometry.model.plausible import TIE_WIDTH
@@ -55,11 +57,9 @@ class Ties(Strict):
     )
 
 
-class Run(Strict):
-    """One material through one cutter."""
-
-    cut = fields.String(required=True, validate=validate.OneOf(["template", "patch"]))
-    cutter = Either(
+def cutter_choice(**kwargs: Any) -> Either:  # noqa: ANN401 - handed on to the field
+    """Return the field of a cutter: by name, or described in place."""
+    return Either(
         "CutterChoice",
         [
             (
@@ -69,8 +69,15 @@ class Run(Strict):
             ((dict,), fields.Nested(InlineCutter)),
         ],
         wanted="Name a saved or built-in cutter, or describe one.",
-        required=True,
+        **kwargs,
     )
+
+
+class Run(Strict):
+    """One material through one cutter."""
+
+    cut = fields.String(required=True, validate=validate.OneOf(["template", "patch"]))
+    cutter = cutter_choice(required=True)
     pieces = fields.List(
         fields.Nested(PieceChoice),
         validate=validate.Length(1, MOST_PIECES),

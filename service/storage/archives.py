@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 #: The oldest date that a zip can state; a real one would make equal kits differ.
-_NO_DATE = (1980, 1, 1, 0, 0, 0)
+NO_DATE = (1980, 1, 1, 0, 0, 0)
 _READABLE = 0o644 << 16
 
 
@@ -19,7 +19,7 @@ def packed(members: Mapping[str, bytes]) -> bytes:
     buffer = io.BytesIO()
     with zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as archive:
         for name in sorted(members):
-            entry = zipfile.ZipInfo(name, _NO_DATE)
+            entry = zipfile.ZipInfo(name, NO_DATE)
             entry.compress_type = zipfile.ZIP_DEFLATED
             entry.external_attr = _READABLE
             archive.writestr(entry, members[name])

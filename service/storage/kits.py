@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import hashlib
 import zipfile
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Engine, delete, insert, or_, select
+from sqlalchemy import Connection, Engine, delete, insert, or_, select
 
 from service.storage.archives import member, packed, write_whole
-from service.storage.claims import Claim, settle
 from service.storage.tables import KIT_FILES, KITS
 
 
@@ -75,25 +74,31 @@ class Kits:
         """Return where a kit's zip is; ``kit_id`` comes from the database or is our own."""
         return self.folder / kit_id[:2] / f"{kit_id}.zip"
 
-    def save(self, kit: NewKit, *, claim: Claim | None = None) -> bytes:
+    def save(
+        self, kit: NewKit, *, also: Callable[[Connection], None] | None = None, again: bool = False
+    ) -> bytes:
         """Save a kit and return its zip.
 
         Args:
             kit: what is saved.
-            claim: of the request's idempotency key, settled in the same transaction.
+            also: what belongs into the same transaction; its errors keep the kit from being
+                listed.
+            again: whether another may be saving this very kit; its file is left alone then,
+                whatever happens here.
 
         The zip comes first and the rows last, so that whatever is listed is whole.
 
         Raises:
             OSError: when the disk is full; nothing is left then.
             sqlalchemy.exc.SQLAlchemyError: when the database does not answer; likewise.
-            ClaimLostError: when another request has made this kit meanwhile; likewise.
         """
         archive = packed({"kit.json": kit.bare, **kit.files})
         path = self.path(kit.row.id)
         write_whole(path, archive)
         try:
             with self._engine.begin() as connection:
+                if also is not None:
+                    also(connection)
                 connection.execute(
                     insert(KITS).values(
                         **vars(kit.row),
@@ -107,10 +112,10 @@ class Kits:
                 ]
                 rows.append(_file_row(kit.row.id, "", "application/zip", archive))
                 connection.execute(insert(KIT_FILES), rows)
-                if claim is not None:
-                    settle(connection, claim, kit.row.id)
         except BaseException:
-            path.unlink(missing_ok=True)
+            # A sweep removes it later if it never gets listed.
+            if not again:
+                path.unlink(missing_ok=True)
             raise
         return archive
 

@@ -8,7 +8,16 @@ from typing import Final
 
 from sqlalchemy import Connection, Engine, Table, insert, inspect, select, text, update
 
-from service.storage.tables import CLAIMS, CUTTERS, KEYS, KIT_FILES, KITS, VERSION
+from service.storage.tables import (
+    BATCHES,
+    CLAIMS,
+    CUTTERS,
+    JOBS,
+    KEYS,
+    KIT_FILES,
+    KITS,
+    VERSION,
+)
 
 #: Any number will do, as long as every server uses the same.
 _LOCK = 7_271_953
@@ -16,7 +25,7 @@ _LOCK = 7_271_953
 #: What each version added. A change to a table that exists is a new row here with a statement of
 #: its own; rows are never edited once released.
 ADDED: Final[Mapping[int, tuple[Table, ...]]] = MappingProxyType(
-    {1: (KITS, KIT_FILES, CUTTERS), 2: (KEYS,), 3: (CLAIMS,)}
+    {1: (KITS, KIT_FILES, CUTTERS), 2: (KEYS,), 3: (CLAIMS,), 4: (JOBS, BATCHES)}
 )
 LATEST = max(ADDED)
 

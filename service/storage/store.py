@@ -10,11 +10,14 @@ from pathlib import Path
 from sqlalchemy import Engine, select
 
 from service.settings import Settings
+from service.storage.batches import Batches
 from service.storage.claims import Claims
 from service.storage.cutters import SavedCutters
+from service.storage.jobs import Jobs
 from service.storage.keys import Keys
 from service.storage.kits import Kits
 from service.storage.migrations import migrate
+from service.storage.results import Results
 from service.storage.tables import KITS, open_engine
 
 _LOG = logging.getLogger(__name__)
@@ -44,6 +47,9 @@ class Store:
         self.kits = Kits(self.engine, self.folder / "kits")
         self.cutters = SavedCutters(self.engine)
         self.keys = Keys(self.engine)
+        self.jobs = Jobs(self.engine, settings.job_lease_seconds)
+        self.batches = Batches(self.engine, self.jobs.patience_us)
+        self.results = Results(self.folder / "results")
         self.claims = Claims(self.engine, lease_us=(settings.compute_seconds + 60) * 1_000_000)
 
     def close(self) -> None:
@@ -81,7 +87,7 @@ class Store:
         """
         now = time.time() if now is None else now
         self.claims.forget(int(now * 1e6))
-        removed = self._expire(now)
+        removed = self._expire(now) + self._forget_jobs()
         for path in sorted(self.kits.folder.glob("*/*")):
             if now - path.stat().st_mtime < _SETTLED_S or self._is_listed(path):
                 continue
@@ -97,6 +103,13 @@ class Store:
             return 0
         old = self.kits.older_than(int((now - days * _DAY_S) * 1e6))
         return sum(self.kits.delete(kit_id) for kit_id in old)
+
+    def _forget_jobs(self) -> int:
+        days = self.settings.job_days
+        gone = self.jobs.forget(days)
+        for job_id in gone:
+            self.results.delete(job_id)
+        return len(gone) + self.batches.forget(days)
 
     def _is_listed(self, path: Path) -> bool:
         if path.suffix != ".zip":

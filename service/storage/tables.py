@@ -6,8 +6,10 @@ from typing import Any
 
 from sqlalchemy import (
     BigInteger,
+    Boolean,
     Column,
     Engine,
+    Float,
     Index,
     Integer,
     LargeBinary,
@@ -73,6 +75,60 @@ CLAIMS = Table(
     Column("fingerprint", String(64), nullable=False),
     Column("claimed_us", BigInteger, nullable=False),
     Column("kit_id", String(36), nullable=True),
+)
+
+JOBS = Table(
+    "jobs",
+    METADATA,
+    Column("id", String(36), primary_key=True),
+    Column("kind", String(10), nullable=False),
+    Column("state", String(10), nullable=False),
+    Column("created_us", BigInteger, nullable=False),
+    Column("started_us", BigInteger, nullable=True),
+    Column("ended_us", BigInteger, nullable=True),
+    # Until when whoever does the job holds it; of one that waits, when it is delivered again.
+    Column("lease_us", BigInteger, nullable=False),
+    # Counts up with every start: a late worker's writes name an older one and change nothing.
+    Column("tries", Integer, nullable=False, default=0),
+    # Starts that were given back in good order, which do not count against the job.
+    Column("spared", Integer, nullable=False, default=0),
+    Column("deliveries", Integer, nullable=False, default=0),
+    Column("cancel", Boolean, nullable=False, default=False),
+    Column("progress", Float, nullable=False, default=0.0),
+    Column("stage", String(200), nullable=False, default=""),
+    # Counts up with every change, so that watchers know what they have seen.
+    Column("version", Integer, nullable=False, default=1),
+    # The kit's id is settled before any work, so that a second try makes the same kit.
+    Column("kit_id", String(36), nullable=True),
+    Column("title", String(200), nullable=False, default=""),
+    Column("request", LargeBinary, nullable=True),
+    Column("request_id", String(64), nullable=False, default=""),
+    Column("problem", LargeBinary, nullable=True),
+    Column("batch_id", String(36), nullable=True),
+    # Which of its batch it is, and the how-manieth of it to end.
+    Column("number", Integer, nullable=True),
+    Column("finish", Integer, nullable=True),
+    Index("jobs_newest_first", "created_us", "id"),
+    Index("jobs_by_lease", "state", "lease_us"),
+    Index("jobs_of_batch", "batch_id", "state", "number"),
+    Index("jobs_as_they_end", "batch_id", "finish"),
+)
+
+BATCHES = Table(
+    "batches",
+    METADATA,
+    Column("id", String(36), primary_key=True),
+    Column("created_us", BigInteger, nullable=False),
+    Column("title", String(200), nullable=False),
+    Column("total", Integer, nullable=False),
+    Column("finished", Integer, nullable=False, default=0),
+    Column("cancel", Boolean, nullable=False, default=False),
+    Column("source", LargeBinary, nullable=False),
+    Column("request_id", String(64), nullable=False, default=""),
+    # Its one message: a message of another number is an old one. And when it is sent again.
+    Column("serial", Integer, nullable=False, default=0),
+    Column("lease_us", BigInteger, nullable=False),
+    Index("batches_newest_first", "created_us", "id"),
 )
 
 VERSION = Table("schema_version", METADATA, Column("version", Integer, nullable=False))

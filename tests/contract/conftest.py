@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import json
+import threading
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -12,9 +13,12 @@ import jsonschema
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
+from sqlalchemy import select
 
 from service.app import create_app
+from service.jobs.runner import Runner
 from service.settings import Settings
+from service.storage.tables import JOBS
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -55,6 +59,25 @@ def client(app: Flask) -> FlaskClient:
 @pytest.fixture
 def small_kit() -> dict[str, Any]:
     return copy.deepcopy(SMALL_KIT)
+
+
+@pytest.fixture(scope="session")
+def do_jobs() -> Callable[[Flask], int]:
+    """Does every job that waits, here and now, as a worker would; returns how many."""
+
+    def do(app: Flask) -> int:
+        store = app.extensions["quarterseam-store"]()
+        runner = Runner(store, app.config["SETTINGS"], threading.Event())
+        with store.engine.connect() as connection:
+            waiting = select(JOBS.c.id).where(JOBS.c.state == "queued").order_by(JOBS.c.number)
+            found = list(connection.execute(waiting).scalars())
+        for job_id in found:
+            work = store.jobs.claim(job_id)
+            assert work is not None
+            runner.run(work)
+        return len(found)
+
+    return do
 
 
 @pytest.fixture(scope="module")

@@ -114,7 +114,7 @@ def test_every_example_runs_and_its_answer_is_as_documented(
             ran.add(name)
             address = path.replace("{name}", "harbour-hoop")
             answer = client.open(address, method=method.upper(), json=example["value"])
-            assert answer.status_code in {200, 201}, answer.get_data(as_text=True)
+            assert answer.status_code in {200, 201, 202}, answer.get_data(as_text=True)
             schema = operation["responses"][str(answer.status_code)]["content"]["application/json"]
             fits(answer.get_json(), schema["schema"]["$ref"].rsplit("/", 1)[-1])
     committed = {path.stem for path in (ROOT / "openapi" / "examples").glob("*.json")}

@@ -18,6 +18,7 @@ from service import spec
 from service.app import create_app
 from service.settings import Settings
 from service.storage.claims import RunningError
+from service.storage.tables import JOBS
 
 #: Refused by the server before the application is asked; tests/live produces them.
 BY_THE_SERVER = {"414", "431"}
@@ -26,13 +27,14 @@ SQUARE = (
     b'<svg xmlns="http://www.w3.org/2000/svg" width="50mm" height="50mm" viewBox="0 0 50 50">'
     b'<path d="M5 5H45V45H5Z"/></svg>'
 )
+ASYNC = {"Prefer": "respond-async"}
 NO_KIT = "11111111-1111-4111-8111-111111111111"
 
 
 class World:
     """A service with a kit and a cutter in it, and how to call each operation well."""
 
-    def __init__(self, folder: Path, kit: dict[str, Any]) -> None:
+    def __init__(self, folder: Path, kit: dict[str, Any], do_jobs: Callable[[Flask], int]) -> None:
         self._folder = folder
         self._made: list[Flask] = []
         self.kit = kit
@@ -43,6 +45,18 @@ class World:
         client.put("/v1/cutters/mine", json=self.cutter)
         made = client.post("/v1/kits", json=kit).get_json()
         self.path = {"kit_id": made["id"], "name": "run-sheet.pdf", "kind": "kite"}
+        # A job and a batch that have ended, and ones that wait.
+        self.path |= {"job_id": self.job(), "batch_id": self.batch()}
+        do_jobs(self.app)
+        self.waiting = {"job_id": self.job(), "batch_id": self.batch()}
+
+    def job(self) -> str:
+        asked = self.app.test_client().post("/v1/layouts", json=self.kit, headers=ASYNC)
+        return str(asked.get_json()["id"])
+
+    def batch(self) -> str:
+        asked = self.app.test_client().post("/v1/batches", json={"requests": [self.kit]})
+        return str(asked.get_json()["id"])
 
     def make(self, **settings: Any) -> Flask:
         self._made.append(create_app(Settings(data=self._folder, **settings)))
@@ -82,7 +96,8 @@ class World:
             else:
                 options["json"] = self.body(path, operation)
         client = (app or self.app).test_client()
-        return client.open(address + query, method=method.upper(), **options)
+        # Read whole, so that what is sent part by part is over.
+        return client.open(address + query, method=method.upper(), buffered=True, **options)
 
     def body(self, path: str, operation: dict[str, Any]) -> Any:
         if path.endswith("/recuts"):
@@ -93,12 +108,12 @@ class World:
 
 
 @pytest.fixture
-def world(tmp_path: Path) -> Iterator[World]:
+def world(tmp_path: Path, do_jobs: Callable[[Flask], int]) -> Iterator[World]:
     kit = {
         "pieces": [{"id": "A", "shape": {"kind": "kite", "side": "1 in"}, "quantity": 2}],
         "runs": [{"cut": "template", "cutter": "laser-bed"}],
     }
-    made = World(tmp_path / "data", kit)
+    made = World(tmp_path / "data", kit, do_jobs)
     yield made
     made.close()
 
@@ -132,16 +147,19 @@ def _broken(world: World, *where: Any) -> TestResponse:
 
 
 def _not_there(world: World, *where: Any) -> TestResponse:
-    if where[0] == "/v1/kits":
+    if where[0] in {"/v1/kits", "/v1/batches"}:
         # The kit of this key was deleted.
         return _with_claim(world, lambda *_: NO_KIT, *where)
-    nobody = {"kit_id": NO_KIT, "cutter": "nobody", "kind": "nonagon", "asset": "nothing.js"}
+    nobody = {"kit_id": NO_KIT, "job_id": NO_KIT, "batch_id": NO_KIT, "cutter": "nobody", "kind": "nonagon", "asset": "nothing.js"}
     return world.call(*where, path_values=nobody)
 
 
 def _in_conflict(world: World, *where: Any) -> TestResponse:
     if "cutters" in where[0]:
         return world.call(*where, path_values={"cutter": "laser-bed"})
+    if where[1] == "get":
+        headers = {"Accept": "application/zip"} if "batches" in where[0] else {}
+        return world.call(*where, path_values=world.waiting, headers=headers)
     return _with_claim(world, _running, *where)
 
 
@@ -218,6 +236,25 @@ def test_every_operation_that_needs_the_store_says_when_it_is_gone(
     assert missed == []
 
 
+def _other_successes(world: World, *where: Any) -> list[TestResponse]:
+    """Call an operation in the ways that it can succeed beside the usual one."""
+    name = where[2]["operationId"]
+    store = world.app.extensions["quarterseam-store"]()
+    if name in {"makeKit", "previewLayouts"}:
+        return [world.call(*where, headers=ASYNC)]
+    if name == "followJob":
+        seen = str(store.jobs.version(world.path["job_id"]))
+        return [world.call(*where, headers={"Last-Event-ID": seen})]
+    if name == "cancelJob":
+        store.jobs.claim(world.waiting["job_id"])
+        return [world.call(*where, path_values=world.waiting)]
+    if name == "cancelBatch":
+        waits = next(store.batches.each(world.waiting["batch_id"], "queued", (JOBS.c.id,)))
+        store.jobs.claim(waits.id)
+        return [world.call(*where, path_values=world.waiting)]
+    return []
+
+
 def test_every_documented_success_is_produced(world: World) -> None:
     produced: dict[str, set[str]] = {}
     last = [each for each in world.operations() if each[1] == "delete"]
@@ -226,6 +263,7 @@ def test_every_documented_success_is_produced(world: World) -> None:
         answers = [world.call(path, method, operation)]
         if operation["operationId"] == "putCutter":
             answers.append(world.call(path, method, operation, path_values={"cutter": "new"}))
+        answers += _other_successes(world, path, method, operation)
         produced[operation["operationId"]] = {str(answer.status_code) for answer in answers}
     documented = {
         operation["operationId"]: {s for s in operation["responses"] if s.startswith("2")}
@@ -238,4 +276,4 @@ def test_no_other_refusal_is_documented_than_can_be_produced(world: World) -> No
     documented = {
         status for *_, operation in world.operations() for status in operation["responses"]
     }
-    assert documented == {*PROVOKED, *BY_THE_SERVER, "200", "201", "204", "503"}
+    assert documented == {*PROVOKED, *BY_THE_SERVER, "200", "201", "202", "204", "503"}

@@ -1,0 +1,1 @@
+"""Many kits from one request: counted, checked and expanded."""

@@ -1,0 +1,104 @@
+"""Expands a batch: the request of each of its kits from its number, one at a time.
+
+A batch keeps what was asked, not what it expands to, so that thousands of kits take no more room
+than the lists that they were asked with.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from geometry.shapes.catalogue import CATALOGUE
+
+MOST_TITLE = 120
+Body = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Source:
+    """What a batch's kits are made from; JSON values only.
+
+    Either ``requests``, or a ``base`` with lists of what changes in it.
+
+    Args:
+        cutters: the named cutters as they were when the batch was asked for.
+        requests: whole requests.
+        base: one request.
+        shapes: each in turn, for the pieces named.
+        sizes: each in turn, likewise.
+        choices: cutters, each in turn, for the runs named.
+        pieces: ids of the pieces that shapes and sizes are for; all when empty.
+        runs: numbers of the runs that cutters are for; all when empty.
+    """
+
+    cutters: Mapping[str, Body]
+    requests: Sequence[Body] = ()
+    base: Body = field(default_factory=dict)
+    shapes: Sequence[Body] = ()
+    sizes: Sequence[Body] = ()
+    choices: Sequence[str | Body] = ()
+    pieces: Sequence[str] = ()
+    runs: Sequence[int] = ()
+
+    @property
+    def count(self) -> int:
+        """How many kits it makes."""
+        if self.requests:
+            return len(self.requests)
+        return (len(self.shapes) or 1) * (len(self.sizes) or 1) * (len(self.choices) or 1)
+
+    def _places(self, number: int) -> tuple[int, int, int]:
+        """Return which shape, size and cutter a kit has; cutters change fastest."""
+        rest, choice = divmod(number, len(self.choices) or 1)
+        shape, size = divmod(rest, len(self.sizes) or 1)
+        return shape, size, choice
+
+    def request(self, number: int) -> Body:
+        """Return the request of a kit, counted from 0."""
+        if self.requests:
+            return self.requests[number]
+        shape, size, choice = self._places(number)
+        body = dict(self.base)
+        if self.shapes or self.sizes:
+            body["pieces"] = [self._piece(piece, shape, size) for piece in body["pieces"]]
+        if self.choices:
+            body["runs"] = [
+                {**run, "cutter": self.choices[choice]}
+                if not self.runs or index in self.runs
+                else run
+                for index, run in enumerate(body["runs"])
+            ]
+        body["title"] = self.title(number)
+        return body
+
+    def _piece(self, piece: Body, shape: int, size: int) -> Body:
+        if self.pieces and piece["id"] not in self.pieces:
+            return piece
+        drawn = self.shapes[shape] if self.shapes else piece["shape"]
+        return {**piece, "shape": sized(drawn, self.sizes[size]) if self.sizes else drawn}
+
+    def title(self, number: int) -> str:
+        """Return the title of a kit: the batch's own, and what is special about this one."""
+        if self.requests:
+            return str(self.requests[number].get("title", ""))
+        shape, size, choice = self._places(number)
+        parts = []
+        if self.shapes:
+            parts.append(str(self.shapes[shape]["kind"]).replace("_", " "))
+        if self.sizes:
+            parts += [f"{name.replace('_', ' ')} {each}" for name, each in self.sizes[size].items()]
+        if self.choices:
+            cutter = self.choices[choice]
+            parts.append(cutter if isinstance(cutter, str) else f"cutter {choice + 1}")
+        own = str(self.base.get("title", ""))
+        return ": ".join(filter(None, (own, ", ".join(parts))))[:MOST_TITLE]
+
+
+def sized(shape: Body, size: Body) -> Body:
+    """Return a shape in another size: whatever sized it before makes way."""
+    kind = CATALOGUE.get(shape["kind"])
+    sizing = set() if kind is None else {name for names in kind.sizings for name in names}
+    kept = {name: value for name, value in shape.items() if name not in sizing}
+    return {**kept, **size}

@@ -1,0 +1,111 @@
+"""Reads what a batch is asked for: counts it, and says every fault before any work starts."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import Any
+
+from marshmallow import ValidationError
+
+from service.batches.expand import Source, sized
+from service.problems import Fault, ProblemError
+from service.schemas.shapes import SHAPES
+
+_LISTS = ("shapes", "sizes", "cutters", "pieces", "runs")
+_LOADERS = {kind: schema() for kind, schema in SHAPES.items()}
+Cutters = Callable[[str], Mapping[str, Any] | None]
+
+
+def source_of(body: Mapping[str, Any], cutters: Cutters, most: int) -> Source:
+    """Return what a batch's kits are made from.
+
+    Args:
+        body: the loaded request.
+        cutters: gives cutters by name.
+        most: how many kits one batch may have.
+
+    Raises:
+        ProblemError: 422 with every fault, or when it expands to too many kits.
+    """
+    faults = list(_structure(body))
+    if faults:
+        raise _refused(faults)
+    source = Source(
+        cutters={},
+        requests=body.get("requests", ()),
+        base=body.get("request", {}),
+        shapes=body.get("shapes", ()),
+        sizes=body.get("sizes", ()),
+        choices=body.get("cutters", ()),
+        pieces=body.get("pieces", ()),
+        runs=body.get("runs", ()),
+    )
+    if source.count > most:
+        detail = f"This batch makes {source.count} kits; at most {most} may be asked for at once."
+        raise ProblemError("batch-too-large", 422, detail, count=source.count, most=most)
+    faults = [*_unknown_places(source), *_wrong_sizes(source)]
+    found = {name: cutters(name) for name in sorted(_names(source))}
+    faults += [
+        Fault(f"#/cutters/{index}", f'There is no cutter "{name}"; GET /v1/cutters lists them.')
+        for index, name in enumerate(source.choices)
+        if isinstance(name, str) and found[name] is None
+    ]
+    if faults:
+        raise _refused(faults)
+    known = {name: each for name, each in found.items() if each is not None}
+    return Source(**{**vars(source), "cutters": known})
+
+
+def _structure(body: Mapping[str, Any]) -> Iterator[Fault]:
+    if ("requests" in body) == ("request" in body):
+        yield Fault("#", "Give either requests, or one request with lists of what changes in it.")
+    elif "requests" in body:
+        for name in _LISTS:
+            if name in body:
+                yield Fault(f"#/{name}", "Lists of what changes go with one request.")
+
+
+def _unknown_places(source: Source) -> Iterator[Fault]:
+    ids = [piece["id"] for piece in source.base.get("pieces", ())]
+    for index, each in enumerate(source.pieces):
+        if each not in ids:
+            yield Fault(f"#/pieces/{index}", f'The request has no piece "{each}".')
+    many = len(source.base.get("runs", ()))
+    for index, run in enumerate(source.runs):
+        if run >= many:
+            yield Fault(f"#/runs/{index}", f"The request has {many} runs, counted from 0.")
+
+
+def _wrong_sizes(source: Source) -> Iterator[Fault]:
+    """Yield each size that a shape which it is for cannot have."""
+    named = source.pieces
+    drawn: Sequence[Mapping[str, Any]] = source.shapes or [
+        piece["shape"]
+        for piece in source.base.get("pieces", ())
+        if not named or piece["id"] in named
+    ]
+    for index, size in enumerate(source.sizes):
+        for shape in drawn:
+            if shape["kind"] == "custom":
+                yield Fault(f"#/sizes/{index}", "A custom outline has the size it is drawn in.")
+                continue
+            try:
+                _LOADERS[shape["kind"]].load(dict(sized(shape, size)))
+            except ValidationError as error:
+                found = error.messages if isinstance(error.messages, dict) else {}
+                names = ", ".join(sorted(map(str, found)))
+                text = f"A {shape['kind']} cannot be sized so; look at {names}."
+                yield Fault(f"#/sizes/{index}", text)
+
+
+def _names(source: Source) -> set[str]:
+    """Return the names of every cutter that its kits may be cut on."""
+    named = [
+        run["cutter"] for body in (source.base, *source.requests) for run in body.get("runs", ())
+    ]
+    return {name for name in (*named, *source.choices) if isinstance(name, str)}
+
+
+def _refused(faults: list[Fault]) -> ProblemError:
+    detail = f"{len(faults)} {'fault' if len(faults) == 1 else 'faults'} found; see errors."
+    return ProblemError("invalid-request", 422, detail, faults)

@@ -1,0 +1,41 @@
+"""Do jobs until told to stop (SIGTERM or Ctrl-C); what is being done then is given back.
+
+Any number of workers, on any number of machines, share the work of the servers that have the same
+database, queue and data folder.
+"""
+
+from __future__ import annotations
+
+import argparse
+import signal
+import threading
+
+from service.settings import SettingsError, from_environment
+
+_MOST_SLOTS = 64
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """State the command's arguments."""
+    parser.add_argument("--slots", type=int, help="jobs at once (QUARTERSEAM_JOB_SLOTS)")
+
+
+def run(stated: argparse.Namespace) -> int:
+    """Work; returns the exit code."""
+    settings = from_environment()
+    slots = settings.job_slots if stated.slots is None else stated.slots
+    if not 1 <= slots <= _MOST_SLOTS:
+        raise SettingsError((f"A worker does from 1 to {_MOST_SLOTS} jobs at once, not {slots}.",))
+    from service import logs  # noqa: PLC0415 - only this command works
+    from service.jobs.worker import Worker  # noqa: PLC0415
+
+    logs.set_up(settings.log_level)
+    told = threading.Event()
+    for number in (signal.SIGTERM, signal.SIGINT):
+        signal.signal(number, lambda *_: told.set())
+    worker = Worker(settings, slots)
+    worker.start()
+    told.wait()
+    worker.stop()
+    worker.join()
+    return 0

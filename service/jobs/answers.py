@@ -1,0 +1,86 @@
+"""What is told of jobs and batches."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import orjson
+
+from service.errors import document
+from service.problems import ProblemError
+from service.resources.addresses import kit_address, timestamp
+
+DIED = ProblemError(
+    "worker-died",
+    500,
+    "Whatever did this job died each time it was tried. The log may say of what.",
+)
+
+
+def job_address(job_id: str) -> str:
+    """Return the path of a job."""
+    return f"/v1/jobs/{job_id}"
+
+
+def batch_address(batch_id: str) -> str:
+    """Return the path of a batch."""
+    return f"/v1/batches/{batch_id}"
+
+
+def problem_bytes(problem: ProblemError, job_id: str, request_id: str) -> bytes:
+    """Return the problem of a job as it is kept."""
+    return orjson.dumps(document(problem, job_address(job_id), request_id))
+
+
+def job_answer(row: Any) -> dict[str, Any]:  # noqa: ANN401 - a row of the table of jobs
+    """Return what is told of a job."""
+    address = job_address(row.id)
+    told: dict[str, Any] = {
+        "id": row.id,
+        "kind": row.kind,
+        "title": row.title,
+        "state": row.state,
+        "progress": row.progress,
+        "stage": row.stage,
+        "tries": row.tries,
+        "created_at": timestamp(row.created_us),
+        "href": address,
+        "events": f"{address}/events",
+    }
+    for name, value in (("started_at", row.started_us), ("ended_at", row.ended_us)):
+        if value is not None:
+            told[name] = timestamp(value)
+    if row.state == "succeeded":
+        if row.kind == "kit":
+            told["kit"] = kit_address(row.kit_id)
+        else:
+            told["result"] = f"{address}/result"
+    if row.batch_id is not None:
+        told["batch"] = batch_address(row.batch_id)
+    if row.problem is not None:
+        told["problem"] = orjson.loads(row.problem)
+    return told
+
+
+def batch_answer(row: Any, counts: Mapping[str, int]) -> dict[str, Any]:  # noqa: ANN401
+    """Return what is told of a batch, without its kits."""
+    states = ("queued", "running", "succeeded", "failed", "cancelled")
+    many = {state: counts.get(state, 0) for state in states}
+    ended = row.total - many["queued"] - many["running"]
+    if ended == row.total:
+        state = "cancelled" if many["cancelled"] else "ended"
+    else:
+        state = "running" if many["running"] or ended else "queued"
+    address = batch_address(row.id)
+    return {
+        "id": row.id,
+        "title": row.title,
+        "state": state,
+        "created_at": timestamp(row.created_us),
+        "total": row.total,
+        "counts": many,
+        "progress": ended / row.total,
+        "href": address,
+        "failures": f"{address}/failures",
+    }

@@ -1,0 +1,96 @@
+"""Requests that become jobs: kept first, then delivered, then told of."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Mapping
+from typing import Any
+
+import orjson
+from flask import Response, current_app, g, request
+from werkzeug.http import parse_list_header
+
+from service.idempotency import claimed
+from service.jobs.answers import job_address, job_answer
+from service.op import Answer, respond
+from service.problems import ProblemError
+from service.resources.current import cutters_of, settings, store
+from service.schemas.jobs import JobAnswer
+from service.storage.claims import Claim, ClaimLostError
+from service.storage.job_sweep import Delivery
+from service.storage.jobs import NewJob, TooManyError
+
+PREFER = "Prefer"
+ASYNC = "respond-async"
+_LOCATION = {"Location": "the job's address", "Preference-Applied": ASYNC}
+JOB_LINKS = ("getJob", "cancelJob", "followJob")
+JOB_ANSWER = Answer(
+    "A job that will make it, when that was preferred",
+    JobAnswer,
+    headers=_LOCATION,
+    links=JOB_LINKS,
+    link_id="job_id",
+)
+
+
+def prefers_async() -> bool:
+    """Return whether the request would rather have a job than wait (RFC 7240)."""
+    stated = ",".join(request.headers.getlist(PREFER))
+    names = [each.partition(";")[0].partition("=")[0] for each in parse_list_header(stated)]
+    return ASYNC in {name.strip().lower() for name in names}
+
+
+def deliver(message: Delivery) -> None:
+    """Send a message to whoever does jobs; when that fails, a sweep sends it later."""
+    current_app.extensions["quarterseam-sender"]().deliver(message)
+
+
+def submitted(kind: str, body: Mapping[str, Any], *, kit: bool) -> Response:
+    """Keep a job, have it done, and answer that it will be."""
+    if not kit:
+        return _accepted(_keep(kind, body, kit=False, claim=None))
+    with claimed(ASYNC) as claim:
+        if isinstance(claim, str):
+            return _accepted(claim)
+        return _accepted(_keep(kind, body, kit=True, claim=claim))
+
+
+def _keep(kind: str, body: Mapping[str, Any], *, kit: bool, claim: Claim | None) -> str:
+    job_id = str(uuid.uuid4())
+    job = NewJob(
+        id=job_id,
+        kind=kind,
+        title=body.get("title", ""),
+        # The cutters as they are now: a second try must find the same ones.
+        request=orjson.dumps({"request": body, "cutters": cutters_of(body)}),
+        request_id=g.request_id,
+        kit_id=str(uuid.uuid4()) if kit else None,
+    )
+    try:
+        store().jobs.add(job, most_waiting=settings().jobs_waiting, claim=claim)
+    except TooManyError:
+        raise too_many() from None
+    except ClaimLostError:
+        raise still_running() from None
+    deliver(Delivery("job", job_id))
+    return job_id
+
+
+def _accepted(job_id: str) -> Response:
+    row = store().jobs.get(job_id)
+    if row is None:
+        raise ProblemError("not-found", 404, "The job of this Idempotency-Key was forgotten.")
+    headers = {"Location": job_address(job_id), "Preference-Applied": ASYNC}
+    return respond((job_answer(row), 202, headers))
+
+
+def too_many() -> ProblemError:
+    """Return the problem of a queue that is full."""
+    detail = f"{settings().jobs_waiting} jobs wait already; try again in a minute."
+    return ProblemError("busy", 503, detail, headers={"Retry-After": "60"})
+
+
+def still_running() -> ProblemError:
+    """Return the problem of a request that another one with its key has overtaken."""
+    detail = "The first request with this Idempotency-Key is still being answered."
+    return ProblemError("still-running", 409, detail, headers={"Retry-After": "2"})

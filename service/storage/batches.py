@@ -1,0 +1,189 @@
+"""Batches: many kits asked for at once; each of them is a job of its own."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, Engine, and_, delete, func, insert, or_, select, update
+
+from service.storage.claims import Claim, settle
+from service.storage.clock import NowUs
+from service.storage.jobs import ENDED, J, cancel
+from service.storage.tables import BATCHES, JOBS
+
+B = BATCHES.c
+_SECOND = 1_000_000
+_DAY = 86_400 * _SECOND
+_ROWS_AT_ONCE = 500
+
+
+@dataclass(frozen=True)
+class NewBatch:
+    """A batch to be done.
+
+    Args:
+        id: its own.
+        title: for people.
+        source: what its kits are made from, as JSON.
+        titles: the title of each of its kits.
+        request_id: of the request that asked for it.
+    """
+
+    id: str
+    title: str
+    source: bytes
+    titles: Sequence[str]
+    request_id: str
+
+
+class Batches:
+    """The table of batches.
+
+    Args:
+        engine: reaches the database.
+        patience_us: after which one without a sign of life is delivered again.
+    """
+
+    def __init__(self, engine: Engine, patience_us: int) -> None:
+        self._engine = engine
+        self._patience_us = patience_us
+
+    def add(self, batch: NewBatch, *, claim: Claim | None = None) -> None:
+        """Keep a batch and a job for each of its kits, all or nothing.
+
+        Raises:
+            ClaimLostError: when another request has made this batch meanwhile.
+        """
+        with self._engine.begin() as connection:
+            connection.execute(
+                insert(BATCHES).values(
+                    id=batch.id,
+                    created_us=NowUs(),
+                    title=batch.title,
+                    total=len(batch.titles),
+                    source=batch.source,
+                    request_id=batch.request_id,
+                    lease_us=NowUs() + self._patience_us,
+                )
+            )
+            made = connection.execute(select(B.created_us).where(B.id == batch.id)).scalar_one()
+            rows = _job_rows(batch, made)
+            for start in range(0, len(batch.titles), _ROWS_AT_ONCE):
+                count = min(_ROWS_AT_ONCE, len(batch.titles) - start)
+                connection.execute(insert(JOBS), [next(rows) for _ in range(count)])
+            if claim is not None:
+                settle(connection, claim, batch.id)
+
+    def get(self, batch_id: str) -> Any:  # noqa: ANN401 - a row of that table, or None
+        """Return a batch's row without its source, or ``None``."""
+        with self._engine.connect() as connection:
+            return connection.execute(select(*_TOLD).where(B.id == batch_id)).first()
+
+    def source(self, batch_id: str) -> bytes | None:
+        """Return what a batch's kits are made from, or ``None``."""
+        with self._engine.connect() as connection:
+            return connection.execute(select(B.source).where(B.id == batch_id)).scalar()
+
+    def counts(self, batch_ids: Sequence[str]) -> Mapping[str, Mapping[str, int]]:
+        """Return how many kits of each batch are in which state."""
+        query = (
+            select(J.batch_id, J.state, func.count().label("many"))
+            .where(J.batch_id.in_(batch_ids))
+            .group_by(J.batch_id, J.state)
+        )
+        found: dict[str, dict[str, int]] = {each: {} for each in batch_ids}
+        with self._engine.connect() as connection:
+            for row in connection.execute(query):
+                found[row.batch_id][row.state] = row.many
+        return found
+
+    def page(self, count: int, *, after: tuple[int, str] | None = None) -> Sequence[Any]:
+        """Return up to ``count`` batches, newest first, from behind ``after``."""
+        query = select(*_TOLD).order_by(B.created_us.desc(), B.id.desc()).limit(count)
+        if after is not None:
+            when, batch_id = after
+            older = and_(B.created_us == when, B.id < batch_id)
+            query = query.where(or_(B.created_us < when, older))
+        with self._engine.connect() as connection:
+            return connection.execute(query).all()
+
+    def ended(self, batch_id: str, state: str, count: int, *, after: int = 0) -> Sequence[Any]:
+        """Return kits of a batch that ended in a state, in the order in which they did.
+
+        Args:
+            batch_id: the batch.
+            state: ``succeeded`` or ``failed``.
+            count: how many at the most.
+            after: the how-manieth to end is the last that is not wanted.
+        """
+        columns = (J.id, J.number, J.finish, J.kit_id, J.title, J.ended_us, J.problem, J.tries)
+        query = (
+            select(*columns)
+            .where(J.batch_id == batch_id, J.state == state, J.finish > after)
+            .order_by(J.finish)
+            .limit(count)
+        )
+        with self._engine.connect() as connection:
+            return connection.execute(query).all()
+
+    def each(self, batch_id: str, state: str, columns: Sequence[Any]) -> Iterator[Any]:
+        """Yield columns of every job of a batch in a state, by number, few at a time."""
+        last = -1
+        while True:
+            query = (
+                select(J.number, *columns)
+                .where(J.batch_id == batch_id, J.state == state, J.number > last)
+                .order_by(J.number)
+                .limit(_ROWS_AT_ONCE)
+            )
+            with self._engine.connect() as connection:
+                rows = connection.execute(query).all()
+            yield from rows
+            if len(rows) < _ROWS_AT_ONCE:
+                return
+            last = rows[-1].number
+
+    def cancel(self, batch_id: str) -> bool:
+        """Have all that is not ended stopped; returns whether there is such a batch."""
+        with self._engine.begin() as connection:
+            asked = update(BATCHES).where(B.id == batch_id).values(cancel=True)
+            found = connection.execute(asked).rowcount == 1
+            cancel(connection, J.batch_id == batch_id)
+        return found
+
+    def forget(self, days: int) -> int:
+        """Remove batches that were asked for long ago and have ended; returns how many."""
+        alive = select(J.id).where(J.batch_id == B.id, J.state.not_in(ENDED)).exists()
+        old = and_(B.created_us < NowUs() - days * _DAY, ~alive)
+        with self._engine.begin() as connection:
+            gone = list(connection.execute(delete(BATCHES).where(old).returning(B.id)).scalars())
+            for batch_id in gone:
+                connection.execute(delete(JOBS).where(J.batch_id == batch_id))
+        return len(gone)
+
+
+_TOLD = tuple(column for column in BATCHES.c if column.name != "source")
+
+
+def _job_rows(batch: NewBatch, created_us: int) -> Iterator[dict[str, Any]]:
+    for number, title in enumerate(batch.titles):
+        yield {
+            "id": str(uuid.uuid4()),
+            "kind": "kit",
+            "state": "queued",
+            # A microsecond apart, so that lists of kits keep the batch's order.
+            "created_us": created_us + number,
+            "lease_us": created_us,
+            "kit_id": str(uuid.uuid4()),
+            "title": title,
+            "request_id": batch.request_id,
+            "batch_id": batch.id,
+            "number": number,
+        }
+
+
+#: Runs in a transaction, with whatever else belongs into it.
+Also = Callable[[Connection], None]

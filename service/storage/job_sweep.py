@@ -1,0 +1,123 @@
+"""Finds jobs whose message was lost or whose worker has died, and says what to deliver again."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from sqlalchemy import ColumnElement, Connection, and_, case, or_, select, update
+
+from service.storage.clock import NowUs
+from service.storage.jobs import MOST_TRIES, J, Jobs, next_finish
+from service.storage.tables import BATCHES, JOBS
+
+B = BATCHES.c
+#: Each delivery of a job that waits is given longer than the last, up to a hundred times.
+_MOST_DELIVERIES = 9
+
+
+class Delivery(NamedTuple):
+    """A message that there is something to do: a job, or the next job of a batch."""
+
+    kind: str
+    id: str
+    serial: int = 0
+
+
+def sweep(jobs: Jobs, died: bytes) -> list[Delivery]:
+    """Give back what nobody does any more; several may sweep at once.
+
+    Args:
+        jobs: the table of jobs.
+        died: the problem of a job whose worker died each time.
+
+    Returns:
+        What to deliver again.
+    """
+    _give_up(jobs, died)
+    _take_from_the_dead(jobs)
+    return [*_waiting_jobs(jobs), *_waiting_batches(jobs)]
+
+
+def _over(lease: ColumnElement[int], longest_us: int) -> ColumnElement[bool]:
+    """Whether a lease is over: past, or further off than any that is given, by a wrong clock."""
+    now = NowUs()
+    return or_(lease < now, lease > now + longest_us)
+
+
+def _abandoned(jobs: Jobs) -> ColumnElement[bool]:
+    return and_(J.state == "running", _over(J.lease_us, 2 * jobs.lease_us))
+
+
+def _tried_enough() -> ColumnElement[bool]:
+    return J.tries - J.spared >= MOST_TRIES
+
+
+def _give_up(jobs: Jobs, died: bytes) -> None:
+    """End jobs that were cancelled, or tried often enough, while their worker died."""
+    hopeless = and_(_abandoned(jobs), or_(J.cancel, _tried_enough()))
+    with jobs.engine.connect() as connection:
+        rows = connection.execute(select(J.id, J.batch_id).where(hopeless)).all()
+    for row in rows:
+        with jobs.engine.begin() as connection:
+            finish = None if row.batch_id is None else next_finish(connection, row.batch_id)
+            change = (
+                update(JOBS)
+                .where(J.id == row.id, hopeless)
+                .values(
+                    state=case((J.cancel, "cancelled"), else_="failed"),
+                    problem=case((J.cancel, None), else_=died),
+                    ended_us=NowUs(),
+                    finish=finish,
+                    version=J.version + 1,
+                )
+            )
+            if connection.execute(change).rowcount != 1:
+                # Another sweep was faster; its number stands.
+                connection.rollback()
+
+
+def _take_from_the_dead(jobs: Jobs) -> None:
+    change = (
+        update(JOBS)
+        .where(_abandoned(jobs))
+        .values(state="queued", lease_us=NowUs() - 1, progress=0.0, stage="", version=J.version + 1)
+        .returning(J.batch_id)
+    )
+    with jobs.engine.begin() as connection:
+        found = {row.batch_id for row in connection.execute(change)} - {None}
+        _wake(connection, found)
+
+
+def _wake(connection: Connection, batches: set[str]) -> None:
+    """Have batches delivered at once: they have a job again that nobody does."""
+    if batches:
+        change = update(BATCHES).where(B.id.in_(sorted(batches))).values(lease_us=NowUs() - 1)
+        connection.execute(change)
+
+
+def _waiting_jobs(jobs: Jobs) -> list[Delivery]:
+    longest = jobs.patience_us * (_MOST_DELIVERIES + 2) ** 2
+    more = case((J.deliveries < _MOST_DELIVERIES, J.deliveries + 1), else_=J.deliveries)
+    change = (
+        update(JOBS)
+        .where(J.state == "queued", J.batch_id.is_(None), _over(J.lease_us, longest))
+        .values(
+            deliveries=more,
+            lease_us=NowUs() + jobs.patience_us * (J.deliveries + 1) * (J.deliveries + 1),
+        )
+        .returning(J.id)
+    )
+    with jobs.engine.begin() as connection:
+        return [Delivery("job", row.id) for row in connection.execute(change)]
+
+
+def _waiting_batches(jobs: Jobs) -> list[Delivery]:
+    waits = select(J.id).where(J.batch_id == B.id, J.state == "queued").exists()
+    change = (
+        update(BATCHES)
+        .where(_over(B.lease_us, 2 * jobs.patience_us), waits)
+        .values(serial=B.serial + 1, lease_us=NowUs() + jobs.patience_us)
+        .returning(B.id, B.serial)
+    )
+    with jobs.engine.begin() as connection:
+        return [Delivery("batch", row.id, row.serial) for row in connection.execute(change)]
