@@ -150,7 +150,14 @@ def _not_there(world: World, *where: Any) -> TestResponse:
     if where[0] in {"/v1/kits", "/v1/batches"}:
         # The kit of this key was deleted.
         return _with_claim(world, lambda *_: NO_KIT, *where)
-    nobody = {"kit_id": NO_KIT, "job_id": NO_KIT, "batch_id": NO_KIT, "cutter": "nobody", "kind": "nonagon", "asset": "nothing.js"}
+    nobody = {
+        "kit_id": NO_KIT,
+        "job_id": NO_KIT,
+        "batch_id": NO_KIT,
+        "cutter": "nobody",
+        "kind": "nonagon",
+        "asset": "nothing.js",
+    }
     return world.call(*where, path_values=nobody)
 
 
