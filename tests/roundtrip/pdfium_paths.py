@@ -10,7 +10,7 @@ from pypdfium2 import raw
 
 
 def rings(data: bytes) -> tuple[float, list[list[tuple[float, float]]]]:
-    """Return the page's width and every path's points, mm, cubics cut into two hundred."""
+    """Return the page's width and every path's points, mm, cubics cut into sixty."""
     page = pypdfium2.PdfDocument(data)[1]
     things = page.get_objects(filter=[raw.FPDF_PAGEOBJ_PATH])
     return page.get_width() * 25.4 / 72, [_pdf_ring(raw, thing) for thing in things]
@@ -29,15 +29,16 @@ def _pdf_ring(raw: Any, thing: Any) -> list[tuple[float, float]]:
             continue
         pending.append(place)
         if len(pending) == 3:
-            points.extend(_cubic(points[-1], *pending))
+            points.extend(cubic(points[-1], *pending))
             pending = []
     return points
 
 
-def _cubic(a: Any, b: Any, c: Any, d: Any) -> list[tuple[float, float]]:
+def cubic(a: Any, b: Any, c: Any, d: Any) -> list[tuple[float, float]]:
+    """Return sixty points of a cubic, its start left out."""
     found = []
-    for k in range(1, 201):
-        t = k / 200
+    for k in range(1, 61):
+        t = k / 60
         w = ((1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3)
         x, y = (w[0] * a[i] + w[1] * b[i] + w[2] * c[i] + w[3] * d[i] for i in (0, 1))
         found.append((x, y))

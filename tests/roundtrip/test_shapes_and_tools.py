@@ -1,8 +1,8 @@
 """Every shape of the catalogue, cut by every tool, through a reader of another house.
 
 Each plan holds the shape's patch as well, and the asymmetric flag. Outside readers: svgpathtools
-for SVG, ezdxf's bulge arithmetic for DXF, ezdxf's plotter for HP-GL, pdfium for PDF; G-code and
-the plan by read-back's own readers, as gcodeparser knows no arcs.
+for SVG, ezdxf's bulge arithmetic for DXF, ezdxf's plotter for HP-GL; all formats by read-back's
+own readers. ``test_every_shape_outside`` follows the paths themselves.
 """
 
 from __future__ import annotations
@@ -13,9 +13,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import compare
+import every
 import ezdxf
-import pdfium_paths
 import plans
 import pytest
 import svgpathtools
@@ -27,32 +26,24 @@ from geometry.measure import flattened, perimeter
 from geometry.model.cutter import (
     Bed,
     Cutter,
-    DragBlade,
-    IndexedBlade,
-    Laser,
-    Pen,
-    SteelRuleDie,
     Tool,
     WorkArea,
 )
-from geometry.model.outline import Outline, Region
+from geometry.model.outline import Region
 from geometry.model.placement import Load, Placement
 from geometry.model.plan import CutPlan
-from geometry.model.transform import Rigid, scaled
+from geometry.model.transform import Rigid
 from geometry.offset.allowance import make_patch
 from geometry.shapes.catalogue import CATALOGUE
 from geometry.toolpath.plan import PlanOptions, make_plan
 
 SIDE = 420.0
-TOOLS: tuple[Tool, ...] = (
-    DragBlade(), IndexedBlade(), Laser(kerf=0.2), SteelRuleDie(), Pen()
-)  # fmt: skip
+TOOLS: tuple[Tool, ...] = tuple(every.TOOLS.values())
 
 
 def placed(kind: str, tool: Tool) -> CutPlan:
     """Return the plan of a shape, its patch and the flag, side by side."""
-    plain = CATALOGUE[kind].build(CATALOGUE[kind].unit)
-    template = scaled(plain, 60.0 / max(plain.bounds.width, plain.bounds.height))
+    template = every.sized(kind)
     outlines = {"A": template, "B": make_patch(template, 6.35).outline, "F": plans.FLAG}
     placements, x = [], 20.0
     for name, outline in outlines.items():
@@ -128,15 +119,6 @@ def test_every_shape_by_every_tool(kind: str, tool: Tool, tmp_path: Path) -> Non
             assert read[0] == pytest.approx(sum(lengths), rel=2e-3)
         else:
             assert read == pytest.approx(lengths, rel=1e-4, abs=1e-3)
-
-
-@pytest.mark.parametrize("kind", CATALOGUE)
-def test_every_shape_by_pdfium(kind: str) -> None:
-    plan = placed(kind, Pen())
-    data = registry.get("pdf").write(plan, {"paper": "bed", "margin_mm": 0.0}).data
-    _, rings = pdfium_paths.rings(data)
-    for ring, stroke in zip(rings[-len(plan.strokes) :], plan.strokes, strict=True):
-        compare.assert_same(ring, Outline(stroke.vertices), 0.002)
 
 
 def test_perimeters_are_those_of_fine_polylines() -> None:
