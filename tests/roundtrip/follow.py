@@ -16,7 +16,7 @@ from geometry.model.plan import Stroke
 from geometry.model.segments import Arc, Segment
 
 #: Places looked at on each segment of the plan.
-_LOOKS = 25
+_LOOKS = 9
 #: Ends of moves this near, mm, are the same place.
 _NEAR = 1e-3
 Path = Sequence[tuple[float, float]]
