@@ -72,12 +72,20 @@ def deviation(read: ReadStroke, stroke: Stroke, *, allowed: float = _NEAR) -> fl
     if read.closed != stroke.closed and not (read.closed and ends < _NEAR):
         return math.inf
     if is_circle(stroke):
-        return _off_circle(read, stroke)
+        return _off_circle(read, stroke) if _is_finite(read) else math.inf
     ring = _aligned(stroke, read)
     side_by_side = _off_side_by_side(read, ring)
     if side_by_side <= allowed:
         return side_by_side
+    if not _is_finite(read):
+        return math.inf
     return _off_followed(read, [_track(a, b) for a, b in itertools.pairwise(ring)], allowed)
+
+
+def _is_finite(read: ReadStroke) -> bool:
+    """Tell whether every coordinate is a number that comparisons hold for."""
+    places = (place for move in read.segments for place in (move.middle, move.end))
+    return all(math.isfinite(value) for place in (read.start, *places) for value in place)
 
 
 def _aligned(stroke: Stroke, read: ReadStroke) -> Sequence[Vertex]:
@@ -98,14 +106,17 @@ def _off_side_by_side(read: ReadStroke, ring: Sequence[Vertex]) -> float:
     if len(moves) != len(ring) - 1:
         return math.inf
     hypot = math.hypot
-    worst = hypot(read.start.x - ring[0].x, read.start.y - ring[0].y)
+    # ``max`` passes over what is no number; the sum does not.
+    total = worst = hypot(read.start.x - ring[0].x, read.start.y - ring[0].y)
     for ((mx, my), (x, y)), (ax, ay, bulge), (bx, by, _) in zip(
         ((move.middle, move.end) for move in moves), ring, ring[1:], strict=False
     ):
         # The middle of an arc lies half a chord times the bulge to the right of the chord's.
         middle_x, middle_y = ax + bx + bulge * (by - ay), ay + by - bulge * (bx - ax)
-        worst = max(worst, hypot(x - bx, y - by), hypot(mx - middle_x / 2.0, my - middle_y / 2.0))
-    return worst
+        end, middle = hypot(x - bx, y - by), hypot(mx - middle_x / 2.0, my - middle_y / 2.0)
+        worst = max(worst, end, middle)
+        total += end + middle
+    return worst if total < math.inf else math.inf
 
 
 def _track(a: Vertex, b: Vertex) -> _Track:

@@ -8,7 +8,7 @@ from importlib import import_module
 from typing import Any
 
 from adapters import registry
-from adapters.errors import ReadBackError
+from adapters.errors import BrokenPluginError, ReadBackError
 from adapters.following import deviation
 from adapters.readers.axes import on_bed
 from adapters.readers.strokes import ReadStroke
@@ -33,9 +33,12 @@ def read_back(
     Raises:
         ReadBackError: when strokes are missing, out of order, on the wrong layer, or farther
             off than the format's resolution.
+        BrokenPluginError: when a plug-in's own reader breaks.
     """
     try:
         read = _read(format_name, data, plan, settings)
+    except BrokenPluginError:
+        raise
     except (ValueError, KeyError, IndexError) as error:
         raise ReadBackError(f"{format_name}: the file cannot be read back: {error}") from error
     if read is None:
@@ -105,7 +108,8 @@ def _compared(
     groups: dict[str, object] = {}
     for number, (read, stroke) in enumerate(zip(strokes, plan.strokes, strict=True)):
         off = deviation(read, stroke, allowed=allowed)
-        if off > allowed:
+        # Also where it is no number at all.
+        if not off <= allowed:
             raise ReadBackError(
                 f"{format_name}: stroke {number} stands off the plan by {off:.4f} mm, "
                 f"{allowed:.4f} mm is the format's resolution"

@@ -233,8 +233,9 @@ _ROWS = (
         500,
         "An installed format is broken",
         (
-            "A plug-in that writes a format raised an error or handed back what is no file. The "
-            "text names it; other formats are not affected, and `GET /v1/formats` lists it."
+            "A plug-in that writes a format raised an error, gave no answer in time, ended its "
+            "process or handed back what is no file. The text names it; other formats are not "
+            "affected, and `GET /v1/formats` lists those that can be seen to be broken."
         ),
     ),
     (

@@ -6,6 +6,8 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+from adapters.registry import BUILT_IN
+
 #: Limits under which a computation takes well under a second, whatever its values are.
 MOST_KINDS = 20
 MOST_VERTICES = 200
@@ -50,9 +52,11 @@ def _run_is_small(body: Mapping[str, Any], run: Mapping[str, Any]) -> bool:
     if chosen is not None:
         wanted = {each["id"]: each.get("quantity", wanted.get(each["id"], 1)) for each in chosen}
     per_outline = run.get("layers", 1) * (run.get("reuse", 1) if run["cut"] == "template" else 1)
-    # Several kinds on one sheet, or more effort than usual, are searches of unknown length.
+    # Several kinds on one sheet, or more effort than usual, are searches of unknown length; a
+    # plug-in takes as long as it likes.
     return (
         len(wanted) == 1
+        and all(name in BUILT_IN for name in run.get("formats", ()))
         and run.get("effort", "normal") in {"quick", "normal"}
         and sum(wanted.values()) / per_outline <= MOST_OUTLINES
     )

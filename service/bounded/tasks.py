@@ -6,6 +6,7 @@ import time
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from adapters import plugins
 from service import pipeline, quilts
 
 Cutters = Mapping[str, Mapping[str, Any]]
@@ -16,6 +17,8 @@ Progress = Callable[[float, str], None]
 #: Share of the allowed time after which a layout takes the best that it has, so that files can
 #: still be written in what is left.
 _SHARE_FOR_LAYOUT = 0.6
+#: Share of the allowed time after which a plug-in is stopped, so that it can still be named.
+_SHARE_FOR_PLUGIN = 0.3
 
 
 def _deadline(seconds: float) -> Callable[[], bool]:
@@ -33,20 +36,24 @@ def layouts(
     seconds: float, body: Mapping[str, Any], cutters: Cutters, *, progress: Progress | None = None
 ) -> pipeline.Bundle:
     """Lay a kit out."""
-    return pipeline.layouts(body, cutters.get, out_of_time=_deadline(seconds), progress=progress)
+    with plugins.within(_SHARE_FOR_PLUGIN * seconds):
+        return pipeline.layouts(
+            body, cutters.get, out_of_time=_deadline(seconds), progress=progress
+        )
 
 
 def kit(
     seconds: float, body: Mapping[str, Any], cutters: Cutters, *, progress: Progress | None = None
 ) -> pipeline.Bundle:
     """Make a kit."""
-    return pipeline.kit(body, cutters.get, out_of_time=_deadline(seconds), progress=progress)
+    with plugins.within(_SHARE_FOR_PLUGIN * seconds):
+        return pipeline.kit(body, cutters.get, out_of_time=_deadline(seconds), progress=progress)
 
 
 def recut(seconds: float, stored: Mapping[str, Any], body: Mapping[str, Any]) -> pipeline.Bundle:
     """Cut pieces of a stored kit again."""
-    del seconds
-    return pipeline.recut(stored, body)
+    with plugins.within(_SHARE_FOR_PLUGIN * seconds):
+        return pipeline.recut(stored, body)
 
 
 def quilt_plan(seconds: float, body: Mapping[str, Any]) -> dict[str, Any]:

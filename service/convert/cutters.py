@@ -135,7 +135,7 @@ def cutter_of(read: Collector, data: Mapping[str, Any], path: Path, *, name: str
 def _settings_known(read: Collector, formats: Mapping[str, Any], path: Path) -> None:
     """Note settings that a format does not know or take; those of formats not here are kept."""
     for name, given in formats.items():
-        if name not in registry.names() or registry.fault_of(name):
+        if not registry.installed(name) or registry.fault_of(name):
             continue
         # What a plan needs is not known yet: a setting left out is told when files are written.
         for fault in setting_faults(registry.get(name).settings, given, name, whole=False):

@@ -12,6 +12,7 @@ from geometry.toolpath.ties import Ties
 from service.convert.collector import Collector, Path, Unread
 from service.convert.cutters import DEFAULT_GAP, cutter_of, work_area
 from service.convert.values import Material, Run
+from service.problems import ProblemError
 
 #: Gives a cutter's JSON by name, or ``None`` when there is no such cutter.
 CutterSource: TypeAlias = Callable[[str], Mapping[str, Any] | None]
@@ -152,14 +153,16 @@ def _quantities(
 
 
 def _formats(read: Collector, names: Iterable[str], path: Path) -> tuple[str, ...]:
-    known = registry.names()
     chosen: list[str] = []
     for index, name in enumerate(names):
-        if name not in known:
-            read.add((*path, index), _unknown("format", name, known))
+        # Only the plug-in that is asked for is tried: another that hangs is not waited for.
+        if not registry.installed(name):
+            read.add((*path, index), _unknown("format", name, registry.names()))
         elif name in chosen:
             read.add((*path, index), f'Format "{name}" is already in the list; once will do.')
         else:
+            if fault := registry.fault_of(name):
+                raise ProblemError("plugin-failed", 500, fault)
             chosen.append(name)
     if not chosen:
         raise Unread

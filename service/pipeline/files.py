@@ -10,7 +10,7 @@ from typing import Any
 from adapters import registry
 from adapters.contract import Written
 from adapters.errors import BrokenPluginError, CannotHoldError, SettingError
-from adapters.readback import read_back
+from adapters.readback import ReadBack, read_back
 from geometry.model.plan import CutPlan
 from service.convert.values import Run
 from service.pipeline.loads import PlannedLoad
@@ -51,7 +51,7 @@ def load_files(
                 "href": f"files/{file_name}",
             }
             if check:
-                found = read_back(name, written.data, plan, settings)
+                found = _read_back(name, written.data, plan, settings)
                 if found is None:
                     loss = f"{name} has no reader: its files are not read back."
                     losses.extend([] if loss in losses else [loss])
@@ -87,6 +87,15 @@ def _written(index: int, name: str, plan: CutPlan, settings: Mapping[str, Any]) 
     except CannotHoldError as error:
         fault = Fault(f"#/runs/{index}/formats", error.message)
         raise ProblemError("format-cannot-hold", 422, error.message, [fault]) from None
+    except BrokenPluginError as error:
+        raise ProblemError("plugin-failed", 500, error.message) from error
+
+
+def _read_back(
+    name: str, data: bytes, plan: CutPlan, settings: Mapping[str, Any]
+) -> ReadBack | None:
+    try:
+        return read_back(name, data, plan, settings)
     except BrokenPluginError as error:
         raise ProblemError("plugin-failed", 500, error.message) from error
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import math
 from collections.abc import Callable
 from dataclasses import replace
@@ -91,3 +92,16 @@ def test_numbers_that_are_none_are_refused(name: str, value: float) -> None:
     bad = Stroke("cut", (Vertex(0, 0), Vertex(value, 1), Vertex(1, 1)), True)
     with pytest.raises(CannotHoldError):
         registry.get(name).write(replace(plan, strokes=(bad,)), SETTINGS.get(name, {}))
+
+
+@pytest.mark.parametrize("value", ["NaN", "Infinity", "-Infinity"])
+@pytest.mark.parametrize("stroke", [1, 2, 7])
+@pytest.mark.parametrize("vertex", [0, 1])
+def test_numbers_that_are_none_are_refused_when_read(value: str, stroke: int, vertex: int) -> None:
+    """JSON readers take these words for numbers, and no comparison with them is true."""
+    plan = plans.plan()
+    document = json.loads(registry.get("plan").write(plan, {}).data)
+    document["strokes"][stroke]["points"][vertex][1] = math.pi
+    text = json.dumps(document).replace(str(math.pi), value)
+    with pytest.raises(ReadBackError):
+        read_back("plan", text.encode(), plan, {})

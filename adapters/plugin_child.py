@@ -1,0 +1,216 @@
+"""The process in which a plug-in is loaded and asked: it runs ``main`` and nothing else.
+
+It reads one pickled request of ours from standard input, does it, writes one JSON answer to the
+file descriptor that its first argument names, and ends without waiting for what was left running.
+What the plug-in prints goes nowhere. Memory, time and the size of files are bounded.
+"""
+
+from __future__ import annotations
+
+import base64
+import contextlib
+import json
+import math
+import os
+import pickle
+import re
+import resource
+import sys
+import threading
+import time
+from collections.abc import Callable, Mapping
+from dataclasses import asdict, dataclass
+from importlib.metadata import EntryPoint
+from typing import Any, get_args
+
+from adapters.contract import CONTRACT, Adapter, Kept, Setting, Written
+from adapters.errors import AdapterError, CannotHoldError, SettingError
+from adapters.readers.strokes import ReadStroke
+from adapters.sample import sample_plan
+
+#: Seconds between looks whether whoever asked is still there.
+_LOOK = 0.5
+_MEDIA_TYPE = re.compile(r"[a-z]+/[A-Za-z0-9.+-]+")
+#: It becomes the end of a file's name.
+_EXTENSION = re.compile(r"[A-Za-z0-9]+(\.[A-Za-z0-9]+)*")
+
+
+@dataclass(frozen=True)
+class Request:
+    """What a plug-in is asked.
+
+    ``point`` is the name and value of its entry point, ``verb`` one of ``describe``, ``write``,
+    ``read`` and ``resolution``.
+    """
+
+    point: tuple[str, str, str]
+    verb: str
+    arguments: tuple[Any, ...]
+    seconds: float
+    memory_bytes: int
+    file_bytes: int
+
+
+class FaultError(Exception):
+    """The plug-in is at fault; the text goes on after its name."""
+
+
+def main() -> None:
+    """Answer one request."""
+    request: Request = pickle.load(sys.stdin.buffer)  # noqa: S301 - our own parent wrote it
+    _bound(request)
+    answer = _answer(request)
+    with os.fdopen(int(sys.argv[1]), "wb") as target:
+        target.write(json.dumps(answer).encode())
+    os._exit(0)
+
+
+def _bound(request: Request) -> None:
+    with contextlib.suppress(ValueError, OSError):
+        resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+        resource.setrlimit(resource.RLIMIT_AS, (request.memory_bytes, request.memory_bytes))
+        largest = 4 * request.file_bytes
+        resource.setrlimit(resource.RLIMIT_FSIZE, (largest, largest))
+        # The last net: the parent kills by the clock long before.
+        cpu = math.ceil(request.seconds) + 2
+        resource.setrlimit(resource.RLIMIT_CPU, (cpu, cpu + 1))
+    nothing = os.open(os.devnull, os.O_RDWR)
+    for descriptor in range(3):
+        os.dup2(nothing, descriptor)
+    threading.Thread(target=_end_with, args=(os.getppid(),), daemon=True).start()
+
+
+def _end_with(parent: int) -> None:
+    while os.getppid() == parent:
+        time.sleep(_LOOK)
+    os._exit(1)
+
+
+def _answer(request: Request) -> dict[str, Any]:
+    try:
+        return {"done": _VERBS[request.verb](request)}
+    except FaultError as fault:
+        return {"fault": str(fault)[:300]}
+    except SettingError as error:
+        return {"refused": "setting", "text": str(error)[:2000], "setting": str(error.setting)}
+    except AdapterError as error:
+        return {"refused": "hold", "text": str(error)[:2000]}
+    except BaseException as error:  # noqa: BLE001 - whatever it was, the parent must hear of it
+        return {"fault": f"failed: {type(error).__name__}: {error}"[:300]}
+
+
+def _trying(what: str, do: Callable[[], Any]) -> Any:  # noqa: ANN401 - a plug-in's own
+    """Return what a plug-in hands back; whatever it raises but a refusal is its fault."""
+    try:
+        return do()
+    except (FaultError, SettingError, CannotHoldError):
+        raise
+    except MemoryError:
+        raise FaultError(f"{what} and ran out of memory") from None
+    except SystemExit:
+        raise FaultError(f"{what} and ended the process") from None
+    except BaseException as error:
+        if isinstance(error, AdapterError):
+            raise
+        raise FaultError(f"{what}: {type(error).__name__}: {error}") from error
+
+
+def _loaded(request: Request) -> Adapter:
+    point = EntryPoint(*request.point)
+    found = _trying("could not be loaded", point.load)
+    if not isinstance(found, Adapter):
+        raise FaultError("is not an adapter")
+    return found
+
+
+def _describe(request: Request) -> dict[str, Any]:
+    """Return what an adapter says of itself, after trying it."""
+    adapter = _loaded(request)
+    if adapter.contract != CONTRACT:
+        raise FaultError(f"was written for contract {adapter.contract!r}; this is {CONTRACT}")
+    if adapter.name != request.point[0]:
+        raise FaultError(f"calls itself {adapter.name!r}; both names must agree")
+    told: dict[str, Any] = _trying("cannot be described", lambda: _said(adapter))
+    for name, wrong in _WRONG.items():
+        if wrong(told[name]):
+            raise FaultError(f"states {name} {str(told[name])[:60]!r}, which is none")
+    # A machine's facts that it must be told are not known here: such a refusal is right.
+    with contextlib.suppress(AdapterError):
+        _written(adapter, sample_plan(), {}, request.file_bytes)
+    return told
+
+
+def _said(adapter: Adapter) -> dict[str, Any]:
+    said: dict[str, Any] = {
+        "title": adapter.title,
+        "media_type": adapter.media_type,
+        "extension": adapter.extension,
+        "keeps": sorted(adapter.keeps),
+        "resolution": adapter.resolution,
+        "settings": [asdict(_setting(spec)) for spec in adapter.settings],
+        "reads": callable(getattr(adapter, "read", None)),
+        "sized": callable(getattr(adapter, "resolution_for", None)),
+    }
+    return dict(json.loads(json.dumps(said)))
+
+
+def _setting(spec: object) -> Setting:
+    if not isinstance(spec, Setting):
+        raise TypeError("a setting is no Setting")
+    return spec
+
+
+_WRONG: Mapping[str, Callable[[Any], bool]] = {
+    "title": lambda text: not isinstance(text, str),
+    "media_type": lambda text: not (isinstance(text, str) and _MEDIA_TYPE.fullmatch(text)),
+    "extension": lambda text: not (isinstance(text, str) and _EXTENSION.fullmatch(text)),
+    "keeps": lambda words: not set(words) <= set(get_args(Kept)),
+    "resolution": lambda mm: not (isinstance(mm, int | float) and 0.0 < mm < math.inf),
+}
+
+
+def _write(request: Request) -> dict[str, Any]:
+    plan, settings = request.arguments
+    written = _written(_loaded(request), plan, settings, request.file_bytes)
+    return {"data": base64.b64encode(written.data).decode(), "losses": list(written.losses)}
+
+
+def _written(adapter: Adapter, plan: Any, settings: Any, most: int) -> Written:  # noqa: ANN401
+    written: object = _trying("failed while writing", lambda: adapter.write(plan, settings))
+    if not isinstance(written, Written) or not isinstance(written.data, bytes):
+        raise FaultError(f"handed back {type(written).__name__} and no written file")
+    if len(written.data) > most:
+        raise FaultError(f"wrote {len(written.data)} bytes; {most} is the most")
+    losses: object = written.losses
+    if not isinstance(losses, tuple) or not all(isinstance(loss, str) for loss in losses):
+        raise FaultError("lists losses that are no text")
+    return written
+
+
+def _read(request: Request) -> list[Any]:
+    read = getattr(_loaded(request), "read")  # noqa: B009 - the contract leaves it out
+    strokes = _trying("failed while reading", lambda: list(read(*request.arguments)))
+    if not all(isinstance(stroke, ReadStroke) for stroke in strokes):
+        raise FaultError("read something else than strokes")
+    return list(_trying("failed while reading", lambda: [_row(stroke) for stroke in strokes]))
+
+
+def _row(stroke: ReadStroke) -> list[Any]:
+    moves = [[*map(float, (*move.middle, *move.end))] for move in stroke.segments]
+    return [[*map(float, stroke.start)], moves, bool(stroke.closed), str(stroke.group)]
+
+
+def _resolution(request: Request) -> float:
+    told = getattr(_loaded(request), "resolution_for")  # noqa: B009 - as above
+    found = _trying("cannot state its resolution", lambda: float(told(*request.arguments)))
+    if not 0.0 < found < math.inf:
+        raise FaultError(f"states resolution {found}, which is none")
+    return float(found)
+
+
+_VERBS: Mapping[str, Callable[[Request], Any]] = {
+    "describe": _describe,
+    "write": _write,
+    "read": _read,
+    "resolution": _resolution,
+}
