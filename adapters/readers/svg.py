@@ -45,13 +45,18 @@ def _stroke(path: object, scale: float, height: float, group: str) -> ReadStroke
 
     segments: list[ReadSegment] = []
     start, closed = Point(0.0, 0.0), False
+    here = start
     for part in path:  # type: ignore[attr-defined]
+        there = at(part.end)
         if isinstance(part, svgelements.Move):
-            start = at(part.end)
-        elif isinstance(part, svgelements.Close):
-            closed = True
-            if abs(part.start.x - part.end.x) + abs(part.start.y - part.end.y) > 0.0:
-                segments.append(ReadSegment(at(part.point(0.5)), at(part.end)))
+            start = there
+        elif isinstance(part, (svgelements.Line, svgelements.Close)):
+            closed = closed or isinstance(part, svgelements.Close)
+            if there != here or not closed:
+                # The reader's own way to the middle of a line takes a third of all reading.
+                middle = Point((here.x + there.x) / 2.0, (here.y + there.y) / 2.0)
+                segments.append(ReadSegment(middle, there))
         else:
-            segments.append(ReadSegment(at(part.point(0.5)), at(part.end)))
+            segments.append(ReadSegment(at(part.point(0.5)), there))
+        here = there
     return ReadStroke(start, tuple(segments), closed, group)

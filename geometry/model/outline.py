@@ -73,7 +73,11 @@ class Outline:
     @cached_property
     def bounds(self) -> Bounds:
         """The upright box, mm."""
-        return _box(self.segments)
+        if self.has_arcs:
+            return _box(self.segments)
+        across = [vertex.x for vertex in self.vertices]
+        along = [vertex.y for vertex in self.vertices]
+        return Bounds(min(across), min(along), max(across), max(along))
 
     @property
     def has_arcs(self) -> bool:

@@ -28,6 +28,7 @@ ROOT = Path(__file__).resolve().parents[2]
 REQUEST = {
     "title": "Small kit",
     "units": "in",
+    "print": [],
     "pieces": [
         {
             "id": "A",
