@@ -1,61 +1,110 @@
-"""So many requests a minute from one caller, and no more."""
+"""So many requests a minute from one caller, whichever process answers, and no more.
+
+Source:
+    The generic cell rate algorithm, ITU-T Recommendation I.371, Annex A (virtual scheduling): one
+    number a caller, the time at which its next request is due.
+"""
 
 from __future__ import annotations
 
+import contextlib
+import fcntl
+import hashlib
 import math
+import mmap
+import os
+import struct
 import threading
 import time
-from dataclasses import dataclass
+from collections.abc import Iterator
+from pathlib import Path
 
 from flask import Flask, current_app, g, request
 
+from service.metrics import FOLDER
 from service.problems import ProblemError
 
-#: Callers that are remembered; the one that was quiet longest is forgotten first.
-_MOST_CALLERS = 10_000
-
-
-@dataclass
-class _Bucket:
-    left: float
-    filled_at: float
+#: Callers that are remembered at once, and the places that each is looked for in.
+_PLACES = 16_384
+_LOOKED_AT = 8
+_ROUNDING_S = 1e-6
+#: A caller's print and the time at which its next request is due, s.
+_ENTRY = struct.Struct("=Qd")
 
 
 class Rates:
-    """Token buckets, one a caller, of this process.
+    """The times at which callers' next requests are due.
 
     Args:
         per_minute: requests that one caller may make in a minute; as many at once.
+        shared: file in which the processes of one server keep this together; ``None`` keeps it
+            in this process alone.
     """
 
-    def __init__(self, per_minute: float) -> None:
-        self._per_second = per_minute / 60.0
-        self._most = max(1.0, per_minute)
-        self._buckets: dict[str, _Bucket] = {}
+    def __init__(self, per_minute: float, shared: Path | None = None) -> None:
+        self._each_s = 60.0 / per_minute
+        # What is saved up is a minute's requests, one at the least.
+        self._saved_s = max(0.0, 60.0 - self._each_s)
+        size = _PLACES * _ENTRY.size
+        self._file: int | None = None
+        if shared is not None:
+            self._file = os.open(shared, os.O_RDWR | os.O_CREAT, 0o600)
+            os.ftruncate(self._file, size)
+        self._table = mmap.mmap(-1 if self._file is None else self._file, size)
         self._lock = threading.Lock()
 
     def wait_s(self, caller: str, now: float) -> float:
-        """Take a request of a caller; returns how long it must wait: 0 when it may go on."""
+        """Take a request of a caller; returns how long it must wait: 0 when it may go on.
+
+        Args:
+            caller: who asks.
+            now: s, of a clock that all processes share.
+        """
+        digest = hashlib.blake2b(caller.encode(), digest_size=8).digest()
+        mark = int.from_bytes(digest, "big") or 1
+        with self._alone():
+            at, due = self._place(mark)
+            due = max(due, now)
+            wait = due - self._saved_s - now
+            if wait > _ROUNDING_S:
+                return wait
+            _ENTRY.pack_into(self._table, at, mark, due + self._each_s)
+            return 0.0
+
+    @contextlib.contextmanager
+    def _alone(self) -> Iterator[None]:
+        """Keep other threads out, and other processes: their lock ends with a killed one."""
         with self._lock:
-            bucket = self._buckets.pop(caller, None) or _Bucket(self._most, now)
-            gained = (now - bucket.filled_at) * self._per_second
-            bucket.left = min(self._most, bucket.left + gained)
-            bucket.filled_at = now
-            self._buckets[caller] = bucket
-            if len(self._buckets) > _MOST_CALLERS:
-                del self._buckets[next(iter(self._buckets))]
-            if bucket.left >= 1.0:
-                bucket.left -= 1.0
-                return 0.0
-            return (1.0 - bucket.left) / self._per_second
+            if self._file is None:
+                yield
+                return
+            fcntl.lockf(self._file, fcntl.LOCK_EX)
+            try:
+                yield
+            finally:
+                fcntl.lockf(self._file, fcntl.LOCK_UN)
+
+    def _place(self, mark: int) -> tuple[int, float]:
+        """Return where a caller stands and what is due; a new one takes the stalest place."""
+        stalest, least = 0, math.inf
+        for step in range(_LOOKED_AT):
+            at = (mark + step) % _PLACES * _ENTRY.size
+            found, due = _ENTRY.unpack_from(self._table, at)
+            if found == mark:
+                return at, due
+            if due < least:
+                stalest, least = at, due
+        return stalest, 0.0
 
 
 def register(app: Flask) -> None:
     """Hold callers of an application to its rate, if it has one."""
     settings = app.config["SETTINGS"]
     if settings.requests_per_minute:
-        # Each process keeps its own count of its share.
-        app.extensions["quarterseam-rates"] = Rates(settings.requests_per_minute / settings.workers)
+        # The folder that this server's processes share while they run.
+        folder = os.environ.get(FOLDER)
+        shared = Path(folder) / "rates" if folder and settings.workers > 1 else None
+        app.extensions["quarterseam-rates"] = Rates(settings.requests_per_minute, shared)
         app.before_request(_check)
 
 

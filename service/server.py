@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import logging
 import os
 import threading
@@ -147,7 +148,7 @@ _JOBS: list[Worker] = []
 
 def _begin_worker(settings: Settings, worker: Any) -> None:  # noqa: ANN401 - gunicorn has no types
     """Start what a worker does beside answering."""
-    threading.Thread(target=warm_up, daemon=True).start()
+    threading.Thread(target=_warm, daemon=True).start()
     threading.Thread(target=_mind, args=(settings, worker), daemon=True).start()
     threading.Thread(target=_tidy, args=(settings,), daemon=True).start()
 
@@ -172,6 +173,16 @@ def _end_worker() -> None:
     for jobs in _JOBS:
         jobs.stop()
         jobs.join()
+
+
+def _warm() -> None:
+    """Start what children are forked from, and have the collector leave all modules alone.
+
+    It would walk over them again and again while kits are made: a tenth of their time.
+    """
+    warm_up()
+    gc.collect()
+    gc.freeze()
 
 
 def _tidy(settings: Settings) -> None:

@@ -134,7 +134,7 @@ class Settings:
         2, _whole(1, 64), "heavy computations at once in each server process"
     )
     compute_patience_seconds: int = _setting(
-        10, _whole(0, 600), "how long a heavy computation waits for its turn"
+        30, _whole(0, 600), "how long a heavy computation waits for its turn"
     )
     rate_per_minute: int = _setting(
         -1,

@@ -9,12 +9,19 @@ reader. Medians of runs taken in turn in one process; nothing is asserted.
 
 from __future__ import annotations
 
+import gc
+import http.client
 import io
+import json
 import math
+import os
+import socket
 import statistics
 import subprocess
 import sys
+import tempfile
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 import shapely
@@ -81,41 +88,89 @@ def by_hand() -> int:
     return read
 
 
-def median_ms(work: object, rounds: int) -> float:
-    assert callable(work)
-    times = []
+def turns(works: dict[str, Callable[[], object]], rounds: int) -> dict[str, float]:
+    """Return the median time of each work in ms, all done in turn."""
+    times: dict[str, list[float]] = {name: [] for name in works}
     for _ in range(rounds):
-        begin = time.perf_counter()
-        work()
-        times.append((time.perf_counter() - begin) * 1e3)
-    return statistics.median(times)
+        for name, work in works.items():
+            begin = time.perf_counter()
+            work()
+            times[name].append((time.perf_counter() - begin) * 1e3)
+    return {name: statistics.median(each) for name, each in times.items()}
 
 
-def cold_ms(*arguments: str, rounds: int = 5) -> float:
-    times = []
-    for _ in range(rounds):
-        begin = time.perf_counter()
-        subprocess.run(arguments, cwd=ROOT, check=True, capture_output=True, timeout=120)
-        times.append((time.perf_counter() - begin) * 1e3)
-    return statistics.median(times)
+def command(*arguments: str) -> Callable[[], object]:
+    return lambda: subprocess.run(
+        (sys.executable, *arguments), cwd=ROOT, check=True, capture_output=True, timeout=120
+    )
+
+
+def cut(request: Path, out: Path) -> Callable[[], object]:
+    return command("-m", "service", "cut", str(request), "--out", str(out), "--overwrite")
+
+
+def first_answer() -> None:
+    """Start the server, wait for its first kit and stop it."""
+    with tempfile.TemporaryDirectory() as data:
+        settings = {**os.environ, "QUARTERSEAM_DATA": data, "QUARTERSEAM_WORKERS": "1"}
+        with socket.socket() as probe:
+            probe.bind(("127.0.0.1", 0))
+            port = probe.getsockname()[1]
+        serve = [sys.executable, "-m", "service", "serve", "--port", str(port)]
+        with subprocess.Popen(serve, cwd=ROOT, env=settings, stderr=subprocess.DEVNULL) as process:
+            try:
+                ask_until_answered(port)
+            finally:
+                process.terminate()
+
+
+def ask_until_answered(port: int) -> None:
+    body = json.dumps(REQUEST).encode()
+    for _ in range(2000):
+        connection = http.client.HTTPConnection("127.0.0.1", port, timeout=60)
+        try:
+            connection.request("POST", "/v1/kits", body, {"Content-Type": "application/json"})
+            assert connection.getresponse().status == 201
+        except ConnectionRefusedError:
+            time.sleep(0.005)
+        else:
+            return
+        finally:
+            connection.close()
+    raise AssertionError("the server did not start")
 
 
 def main() -> None:
-    pipeline.kit(REQUEST, BUILT_IN.get)
-    by_hand()
-    ours, theirs = [], []
-    for _ in range(9):
-        ours.append(median_ms(lambda: pipeline.kit(REQUEST, BUILT_IN.get), 1))
-        theirs.append(median_ms(by_hand, 1))
-    mine, hand = statistics.median(ours), statistics.median(theirs)
-    print(f"small kit, warm: {mine:.0f} ms; bare script {hand:.0f} ms; ratio {mine / hand:.1f}")
-    base = cold_ms(sys.executable, "-c", "import shapely, flask")
-    request = ROOT / "openapi" / "examples" / "harbour-class-set.json"
-    out = ROOT / "demo-kit" / "bench"
-    cut = cold_ms(
-        sys.executable, "-m", "service", "cut", str(request), "--out", str(out), "--overwrite"
-    )
-    print(f"cold cut: {cut:.0f} ms; import shapely, flask {base:.0f} ms; ratio {cut / base:.1f}")
+    printed = REQUEST | {"print": ["run_sheet", "labels"]}
+    warm: dict[str, Callable[[], object]] = {
+        "bare script": by_hand,
+        "kit, SVG files alone": lambda: pipeline.kit(REQUEST, BUILT_IN.get),
+        "kit with run sheet and labels": lambda: pipeline.kit(printed, BUILT_IN.get),
+    }
+    turns(warm, 2)
+    # As the server does once it has imported everything.
+    gc.collect()
+    gc.freeze()
+    found = turns(warm, 15)
+    hand = found.pop("bare script")
+    for name, took in found.items():
+        print(f"warm {name}: {took:.0f} ms; bare script {hand:.1f} ms; ratio {took / hand:.1f}")
+    with tempfile.TemporaryDirectory() as folder:
+        small = Path(folder) / "small.json"
+        small.write_text(json.dumps(REQUEST))
+        harbour = ROOT / "openapi" / "examples" / "harbour-class-set.json"
+        cold = turns(
+            {
+                "import shapely, flask": command("-c", "import shapely, flask"),
+                "cut of the small kit": cut(small, Path(folder) / "a"),
+                "cut of the class set, four formats": cut(harbour, Path(folder) / "b"),
+                "serve, start to first kit": first_answer,
+            },
+            5,
+        )
+    base = cold.pop("import shapely, flask")
+    for name, took in cold.items():
+        print(f"cold {name}: {took:.0f} ms; imports {base:.0f} ms; ratio {took / base:.1f}")
 
 
 if __name__ == "__main__":

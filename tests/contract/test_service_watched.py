@@ -71,7 +71,7 @@ def test_figures_are_for_the_admin(own: Callable[..., Flask]) -> None:
 
 
 def test_a_caller_that_asks_too_often_is_told_to_wait(own: Callable[..., Flask]) -> None:
-    client = own(rate_per_minute=6, workers=2).test_client()
+    client = own(rate_per_minute=3).test_client()
     statuses = [client.get("/v1/shapes/kite").status_code for _ in range(4)]
     assert statuses == [200, 200, 200, 429]
     refused = client.get("/v1/shapes/kite")
@@ -112,6 +112,23 @@ def test_a_bucket_fills_again() -> None:
     assert rates.wait_s("a", 1.0) == 0.0
     assert rates.wait_s("a", 1.5) == pytest.approx(0.5)
     assert rates.wait_s("b", 1.5) == 0.0
+
+
+def test_processes_share_a_callers_rate(tmp_path: Path) -> None:
+    one, other = (Rates(600, tmp_path / "rates") for _ in range(2))
+    assert [rates.wait_s("a", 5.0) for rates in (one, other) * 300] == [0.0] * 600
+    assert one.wait_s("a", 5.0) == other.wait_s("a", 5.0) == pytest.approx(0.1)
+    assert one.wait_s("b", 5.0) == 0.0
+
+
+def test_more_callers_than_places_forget_the_quiet_ones_first() -> None:
+    rates = Rates(2)
+    assert rates.wait_s("busy", 0.0) == rates.wait_s("busy", 0.0) == 0.0
+    for number in range(40_000):
+        rates.wait_s(f"passer-by {number}", 60.0)
+        if number % 50 == 0:
+            rates.wait_s("busy", 60.0)
+    assert rates.wait_s("busy", 60.0) > 0.0
 
 
 def test_the_page_loads_nothing_from_elsewhere(client: FlaskClient) -> None:

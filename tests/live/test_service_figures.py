@@ -49,6 +49,22 @@ def test_requests_to_every_process_are_counted_once(make_server: MakeServer) -> 
     assert _answers(server) == 201
 
 
+def test_a_callers_rate_holds_over_all_processes(make_server: MakeServer) -> None:
+    server = make_server(QUARTERSEAM_WORKERS="2", QUARTERSEAM_RATE_PER_MINUTE="60")
+    began = time.monotonic()
+
+    def ask(_: int) -> int:
+        # A connection each: they are spread over both processes.
+        return requests.get(f"{server.url}/v1/shapes/kite", timeout=20).status_code
+
+    with ThreadPoolExecutor(8) as pool:
+        statuses = list(pool.map(ask, range(150)))
+    gained = time.monotonic() - began + 10.0
+    assert set(statuses) == {200, 429}
+    # Waiting for the server to be ready has spent some.
+    assert 40 <= statuses.count(200) <= 60 + gained
+
+
 def test_every_line_of_the_log_is_json(make_server: MakeServer) -> None:
     server = make_server()
     requests.get(f"{server.url}/v1/shapes/kite", headers={"X-Request-ID": "here"}, timeout=20)

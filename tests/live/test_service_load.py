@@ -99,14 +99,14 @@ def empty_port(tmp_path: Path, free_port: int) -> Iterator[int]:
 
 
 @pytest.mark.long
-@pytest.mark.timeout(180)
+@pytest.mark.timeout(300)
 def test_a_minute_of_outlines_beside_an_empty_endpoint(
     make_server: MakeServer, empty_port: int
 ) -> None:
     server = make_server(QUARTERSEAM_WORKERS="2")
     rates: dict[str, list[float]] = {"outlines": [], "empty": []}
     statuses: set[int] = set()
-    for _ in range(6):
+    for _ in range(12):
         for name, port, request in (
             ("outlines", server.port, ("POST", "/v1/outlines", OUTLINES)),
             ("empty", empty_port, ("GET", "/", None)),
