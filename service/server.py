@@ -140,6 +140,9 @@ def _prepare(settings: Settings) -> None:
     store = Store(settings)
     store.begin()
     store.close()
+    # Workers share what is not written to, and a collection writes to all that it walks over.
+    gc.collect()
+    gc.freeze()
 
 
 #: What does jobs in this process, and is stopped before it ends.
