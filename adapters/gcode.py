@@ -4,6 +4,12 @@ Source:
     T. Kramer, F. Proctor, E. Messina, "The NIST RS274NGC Interpreter, Version 3", NISTIR 6556,
     2000: arcs by centre offsets must agree in radius at both ends within 0.002 mm; lines are at
     most 256 characters; comments may not nest.
+
+Centres of arcs are told from the arc's start. That text knows no other way and no word for it; some
+interpreters grown from it have G90.1 and G91.1, and would keep a G90.1 from the program before. The
+word is written where it is asked for and not by itself: an interpreter of the plain text refuses a
+program with it, and readers that drop decimals take it for G91. Where it is written it stands
+before G90, so that the latter are right again.
 """
 
 from __future__ import annotations
@@ -98,6 +104,14 @@ class GcodeAdapter:
             maximum=200.0,
         ),
         Setting("units", "choice", "words in mm or inch", default="mm", choices=("mm", "in")),
+        Setting(
+            "arc_centres",
+            "choice",
+            "G91.1 states that arc centres are told from the arc's start; for controllers that know "
+            "the word and could be left in G90.1",
+            default="unstated",
+            choices=("unstated", "G91.1"),
+        ),
         *AXES_SETTINGS,
     )
 
@@ -141,6 +155,8 @@ class _Program:
 
     def lines(self) -> Iterator[str]:
         yield f"({comment(self.plan.title or 'cut plan', _COMMENT)})"
+        if self.values["arc_centres"] == "G91.1":
+            yield "G91.1"
         yield f"G17 {'G20' if self.values['units'] == 'in' else 'G21'} G40 G90 G94"
         yield from self.up()
         stops = list(self.plan.stops)

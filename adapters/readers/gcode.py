@@ -16,6 +16,7 @@ from geometry.model.points import Point
 READER = "RS-274 interpreter"
 _WORD = re.compile(r"([A-Z])([-+]?[0-9]*\.?[0-9]+)")
 _COMMENT = re.compile(r"\(([^()]*)\)")
+_LAYER = re.compile(r"(cut|score|mark)(-m?[0-9]+(p[0-9]+)?deg)?")
 #: Ends of an arc may differ in radius by this, mm.
 _RADIUS_TEST = 0.002
 
@@ -49,7 +50,8 @@ class _Machine:
 
     def comment(self, words: str) -> None:
         """Remember the kind of work that a comment names."""
-        if words.split("-", maxsplit=1)[0] in {"cut", "score", "mark"}:
+        # A piece may be called like an operation: its comment says more than that.
+        if _LAYER.fullmatch(words):
             self.group = words
 
     def lift(self) -> None:
@@ -88,7 +90,7 @@ class _Machine:
             self.motion = int(code)
         elif code in {20.0, 21.0}:
             self.unit = 25.4 if code == 20.0 else 1.0  # noqa: PLR2004 - inch
-        elif code not in {17.0, 40.0, 90.0, 94.0}:
+        elif code not in {17.0, 40.0, 90.0, 91.1, 94.0}:
             raise ValueError(f"G{code:g} was not expected")
 
     def _move(self, words: dict[str, float]) -> None:

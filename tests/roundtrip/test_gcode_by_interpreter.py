@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 from itertools import pairwise
 
 import plans
@@ -12,6 +13,7 @@ import rs274
 import test_shapes_and_tools as shapes
 
 from adapters import registry
+from adapters.readback import read_back
 from geometry.model.cutter import Tool
 from geometry.model.plan import CutPlan
 from geometry.model.segments import Arc
@@ -22,7 +24,7 @@ HEADS: dict[str, dict[str, object]] = {
     "laser": plans.SETTINGS["gcode"],
     "laser-inch": {**plans.SETTINGS["gcode"], "units": "in"},
     "knife": dict(KNIFE),
-    "knife-inch": {**KNIFE, "units": "in"},
+    "knife-inch": {**KNIFE, "units": "in", "arc_centres": "G91.1"},
 }
 
 
@@ -168,3 +170,20 @@ def test_relative_inch_words_and_a_whole_circle() -> None:
     assert circle.feed == 254.0
     assert signed_area([circle]) == pytest.approx(-math.pi * 12.7**2)
     assert halt == rs274.Halt(("a",), False, 1)
+
+
+def test_the_word_for_arc_centres_stands_where_no_reader_stumbles() -> None:
+    stated = written(plans.plan(), "knife-inch").splitlines()
+    # A reader that drops the decimals is brought back to absolute places at once.
+    assert stated[1:3] == ["G91.1", "G17 G20 G40 G90 G94"]
+    assert "G91" not in written(plans.plan(), "knife")
+
+
+@pytest.mark.parametrize("name", ["cut", "mark", "score", "cut-45deg", "mark-1"])
+def test_pieces_called_like_operations(name: str) -> None:
+    plan = plans.plan()
+    strokes = tuple(replace(stroke, piece=name, placement=0) for stroke in plan.strokes)
+    named = replace(plan, strokes=strokes)
+    for head, settings in HEADS.items():
+        data = written(named, head).encode()
+        assert read_back("gcode", data, named, settings) is not None
