@@ -126,6 +126,11 @@ class Settings:
         _choice("heavy", "always"),
         "which computations run in a process of their own",
     )
+    read_back: str = _setting(
+        "all",
+        _choice("all", "sampled"),
+        "which written files are read back; sampled: those of each run's first load",
+    )
     compute_seconds: int = _setting(60, _whole(1, 3600), "longest time of one computation")
     compute_memory_mb: int = _setting(
         1024, _whole(256, 65536), "most memory of one computation, MB of address space"

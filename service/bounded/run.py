@@ -7,7 +7,7 @@ from typing import Any
 
 from service.bounded import child
 from service.bounded.gate import Gate
-from service.bounded.tasks import TASKS
+from service.bounded.tasks import task_of
 from service.problems import ProblemError
 from service.settings import Settings
 
@@ -30,11 +30,11 @@ def compute(task: str, *arguments: Any, small: bool, settings: Settings, gate: G
     """
     seconds = float(settings.compute_seconds)
     if is_here(small=small, settings=settings):
-        return TASKS[task](seconds, *arguments)
+        return task_of(task, settings)(seconds, *arguments)
     with gate.entered():
         try:
             return child.run(
-                TASKS[task],
+                task_of(task, settings),
                 (seconds, *arguments),
                 seconds=seconds,
                 memory_bytes=settings.compute_memory_mb << 20,

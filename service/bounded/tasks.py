@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Mapping
+from functools import partial
 from typing import Any
 
 from adapters import plugins
 from service import pipeline, quilts
+from service.pipeline.files import Checked
+from service.settings import Settings
 
 Cutters = Mapping[str, Mapping[str, Any]]
 Task = Callable[..., Any]
@@ -43,17 +46,34 @@ def layouts(
 
 
 def kit(
-    seconds: float, body: Mapping[str, Any], cutters: Cutters, *, progress: Progress | None = None
+    seconds: float,
+    body: Mapping[str, Any],
+    cutters: Cutters,
+    *,
+    read_back: Checked = True,
+    progress: Progress | None = None,
 ) -> pipeline.Bundle:
     """Make a kit."""
     with plugins.within(_SHARE_FOR_PLUGIN * seconds):
-        return pipeline.kit(body, cutters.get, out_of_time=_deadline(seconds), progress=progress)
+        return pipeline.kit(
+            body,
+            cutters.get,
+            read_back=read_back,
+            out_of_time=_deadline(seconds),
+            progress=progress,
+        )
 
 
-def recut(seconds: float, stored: Mapping[str, Any], body: Mapping[str, Any]) -> pipeline.Bundle:
+def recut(
+    seconds: float,
+    stored: Mapping[str, Any],
+    body: Mapping[str, Any],
+    *,
+    read_back: Checked = True,
+) -> pipeline.Bundle:
     """Cut pieces of a stored kit again."""
     with plugins.within(_SHARE_FOR_PLUGIN * seconds):
-        return pipeline.recut(stored, body)
+        return pipeline.recut(stored, body, read_back=read_back)
 
 
 def quilt_plan(seconds: float, body: Mapping[str, Any]) -> dict[str, Any]:
@@ -79,6 +99,8 @@ def inspect(
     return inspect_file(data, told, cutter)
 
 
+#: Those that write files of cut plans.
+_WRITING = ("kit", "recut")
 TASKS: Mapping[str, Task] = {
     "outlines": outlines,
     "inspect": inspect,
@@ -88,3 +110,11 @@ TASKS: Mapping[str, Task] = {
     "quilt_plan": quilt_plan,
     "yardage": yardage,
 }
+
+
+def task_of(name: str, settings: Settings) -> Task:
+    """Return a task by name, as settings have it done."""
+    task = TASKS[name]
+    if settings.read_back == "sampled" and name in _WRITING:
+        return partial(task, read_back="sampled")
+    return task

@@ -15,7 +15,7 @@ from service import logs
 from service.batches.expand import Source
 from service.bounded import child
 from service.bounded.run import stopped
-from service.bounded.tasks import TASKS
+from service.bounded.tasks import task_of
 from service.jobs.answers import problem_bytes
 from service.pipeline import Bundle
 from service.problems import ProblemError
@@ -95,7 +95,7 @@ class Runner:
         asked = self._asked(work)
         seconds = self._settings.job_seconds
         made: Bundle = child.run(
-            TASKS[work.kind],
+            task_of(work.kind, self._settings),
             (float(seconds), asked["request"], asked["cutters"]),
             seconds=seconds,
             memory_bytes=self._settings.compute_memory_mb << 20,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from typing import Any
+from typing import Any, Literal, TypeAlias
 
 from adapters import registry
 from adapters.contract import Written
@@ -15,6 +15,9 @@ from geometry.model.plan import CutPlan
 from service.convert.values import Run
 from service.pipeline.loads import PlannedLoad
 from service.problems import Fault, ProblemError
+
+#: Whether written files are read back: all, none, or those of each run's first load.
+Checked: TypeAlias = bool | Literal["sampled"]
 
 
 def load_files(

@@ -13,7 +13,7 @@ from service.convert.runs import CutterSource
 from service.convert.values import Kit, Run
 from service.pictures.load import load_picture
 from service.pipeline.bundle import Bundle
-from service.pipeline.files import check_formats, load_files
+from service.pipeline.files import Checked, check_formats, load_files
 from service.pipeline.loads import PlannedLoad, PlannedRun, outlines_wanted, plan_run
 from service.pipeline.outlines import piece_answer, piece_warnings
 from service.pipeline.sheet import sheet_files
@@ -53,11 +53,19 @@ def kit(
     data: Mapping[str, Any],
     cutters: CutterSource,
     *,
-    read_back: bool = True,
+    read_back: Checked = True,
     out_of_time: OutOfTime | None = None,
     progress: Progress | None = None,
 ) -> Bundle:
     """Return a kit with every file.
+
+    Args:
+        data: the request.
+        cutters: gives a cutter's JSON by name.
+        read_back: whether written files are read back; ``sampled``: those of each run's first
+            load.
+        out_of_time: tells when the best layout so far has to do.
+        progress: is told how far it is.
 
     Raises:
         ProblemError: 422 when the request cannot be used or a piece does not fit.
@@ -78,7 +86,7 @@ def make(
     cutters: CutterSource,
     *,
     with_files: bool,
-    read_back: bool = True,
+    read_back: Checked = True,
     out_of_time: OutOfTime | None = None,
     progress: Progress | None = None,
 ) -> Bundle:
@@ -117,7 +125,7 @@ def cut(
     converted: Kit,
     *,
     with_files: bool,
-    read_back: bool = True,
+    read_back: Checked = True,
     out_of_time: OutOfTime | None = None,
     progress: Progress | None = None,
 ) -> Bundle:
@@ -140,7 +148,7 @@ def cut(
         made.planned.append(planned)
         made.warnings.extend(f"Run {index + 1}: {warning}" for warning in planned.warnings)
         made.runs.append(
-            _run_answer(converted, index, planned, made, with_files=with_files, check=read_back)
+            _run_answer(converted, index, planned, made, with_files=with_files, read_back=read_back)
         )
         if progress is not None:
             done = "written and read back" if with_files else "laid out"
@@ -203,7 +211,7 @@ def _run_answer(
     made: _Made,
     *,
     with_files: bool,
-    check: bool,
+    read_back: Checked,
 ) -> dict[str, Any]:
     run, stem = planned.run, _stem(converted, index)
     rows: list[dict[str, Any]] = []
@@ -213,6 +221,7 @@ def _run_answer(
         made.files[picture] = load_picture(converted, run, load).encode()
         row["picture"] = f"files/{picture}"
         if with_files:
+            check = read_back is True or (read_back == "sampled" and load is planned.loads[0])
             row["files"], files, losses = load_files(run, index, load, stem, check=check)
             made.files.update(files)
             for loss in losses:
@@ -220,6 +229,11 @@ def _run_answer(
                 if text not in made.warnings:
                     made.warnings.append(text)
         rows.append(row)
+    if with_files and read_back == "sampled" and len(rows) > 1:
+        made.warnings.append(
+            f"Run {index + 1}: the files of its first load were read back; those of the other "
+            f"{len(rows) - 1} were not, as this service is set to read back a sample."
+        )
     return {
         "cut": run.cut,
         "cutter": run.cutter.name,

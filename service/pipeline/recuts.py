@@ -12,11 +12,14 @@ from service.convert.pieces import turns_of
 from service.convert.runs import run_of
 from service.convert.values import PRINTED, Allowance, Kit, Piece
 from service.pipeline.bundle import Bundle
+from service.pipeline.files import Checked
 from service.pipeline.kits import cut
 from service.problems import Fault, ProblemError
 
 
-def recut(stored: Mapping[str, Any], data: Mapping[str, Any], *, read_back: bool = True) -> Bundle:
+def recut(
+    stored: Mapping[str, Any], data: Mapping[str, Any], *, read_back: Checked = True
+) -> Bundle:
     """Return a kit that cuts some pieces of a stored kit's run again.
 
     Args:
