@@ -51,6 +51,8 @@ class Layout:
     """All loads that an order of items takes.
 
     ``bound`` is the least number of loads that any layout could need (by area, or better);
+    ``most_on_one`` is the most outlines that a load can hold of an order of one kind, and
+    ``length_bound`` the shortest length of roll, mm, where those are what matters;
     ``complete`` says whether the search was not cut short; ``utilisation`` is the share of the
     work area that each load covers.
     """
@@ -61,3 +63,5 @@ class Layout:
     bound: int = 0
     offcuts: tuple[Offcut, ...] = field(default=())
     utilisation: tuple[float, ...] = ()
+    most_on_one: int | None = None
+    length_bound: float | None = None

@@ -1,23 +1,70 @@
-"""What a longer search adds: one more piece on a full load, one load fewer for a mixture."""
+"""What a longer search adds: more pieces on a full load, one load fewer for a mixture."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+import math
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
-from geometry.layout.free import Placed
+from geometry.layout.free import Placed, Variant
 from geometry.layout.item import Item
-from geometry.layout.nester import available, nested
+from geometry.layout.nester import Nested, available, nested
+from geometry.layout.polygons import holding_polygon
 from geometry.model.cutter import WorkArea
 
-#: Seconds for one question to the nester, and how many are asked.
-_SECONDS = 8
-_QUESTIONS = 3
-#: Pieces above which it is not asked: it cannot settle so many in that time.
-_MOST = 80
+Stop = Callable[[], bool] | None
+
+#: Pieces above which the nester is not asked: it cannot settle so many in that time.
+_MOST = 130
 _MOST_ON_ROLL = 200
+#: Share of the bound below which rows are thought to fill a room badly, at normal effort, and
+#: the pieces below which two more are not to be hoped for.
+_BADLY = 0.78
+_FEW = 12
+#: Corners above which one question takes too long for normal effort.
+_FEW_CORNERS = 24
 
 
-def one_more(
+@dataclass(frozen=True)
+class _Questions:
+    """How the nester is asked at one effort.
+
+    ``more`` pieces at a time; each question in both directions of the room where ``across``,
+    with so many ``seeds``; each may fail so often.
+    """
+
+    more: int
+    across: bool
+    seeds: int
+    failures: int
+
+
+_EFFORTS = {
+    "normal": _Questions(more=2, across=False, seeds=1, failures=1),
+    "best": _Questions(more=1, across=True, seeds=2, failures=1),
+}
+
+
+def worth_asking(item: Item, count: int, limit: int, level: str) -> bool:
+    """Tell whether the nester may be asked for a fuller load of one kind.
+
+    Not where a fuller load would not save one, and at ``normal`` effort only where rows fill
+    the room badly.
+    """
+    if level not in _EFFORTS:
+        return False
+    more = count + _EFFORTS[level].more
+    if more > min(limit, _MOST):
+        return False
+    best = limit if level == "best" else more
+    if math.ceil(item.quantity / best) == math.ceil(item.quantity / count):
+        return False
+    return level == "best" or (
+        _FEW <= count < _BADLY * limit and len(holding_polygon(item.outline)) <= _FEW_CORNERS
+    )
+
+
+def fuller(
     item: Item,
     count: int,
     limit: int,
@@ -25,20 +72,20 @@ def one_more(
     *,
     gap: float,
     seed: int,
-    out_of_time: Callable[[], bool] | None,
-) -> list[Placed] | None:
-    """Return more pieces of one kind than ``count`` on a rectangle, or ``None``."""
-    best: list[Placed] | None = None
+    level: str,
+    out_of_time: Stop,
+) -> Nested:
+    """Return more pieces of one kind than ``count`` on a rectangle, or none."""
+    best = Nested(None)
     if not room.is_rectangle or not available():
-        return None
-    for _ in range(_QUESTIONS):
-        if count >= min(limit, _MOST) or (out_of_time is not None and out_of_time()):
-            break
-        wanted = {item.piece: count + 1}
-        found = nested([item], wanted, room, gap=gap, seconds=_SECONDS, seed=seed)
-        if found is None:
-            break
-        best, count = found, count + 1
+        return best
+    how = _EFFORTS[level]
+    while count + how.more <= min(limit, _MOST):
+        wanted = {item.piece: count + how.more}
+        found = _asked([item], wanted, room, gap, seed, how, out_of_time)
+        if found.placed is None:
+            return Nested(best.placed, found.complete)
+        best, count = found, count + how.more
     return best
 
 
@@ -49,21 +96,77 @@ def all_on_one(
     *,
     gap: float,
     seed: int,
-    out_of_time: Callable[[], bool] | None,
-) -> list[Placed] | None:
-    """Return one load with all that is wanted, or ``None`` when none was found."""
+    level: str,
+    out_of_time: Stop,
+) -> Nested:
+    """Return one load with all that is wanted, or none when none was found."""
     if not room.is_rectangle or not available() or sum(wanted.values()) > _MOST:
-        return None
-    if out_of_time is not None and out_of_time():
-        return None
-    return nested(items, wanted, room, gap=gap, seconds=_SECONDS, seed=seed)
+        return Nested(None)
+    return _asked(items, wanted, room, gap, seed, _EFFORTS[level], out_of_time)
 
 
 def shortest(
-    items: Sequence[Item], room: WorkArea, *, gap: float, seed: int
-) -> list[Placed] | None:
-    """Return all items on a roll as the nester lays them, or ``None`` where it is not asked."""
+    items: Sequence[Item], room: WorkArea, *, gap: float, seed: int, out_of_time: Stop
+) -> Nested:
+    """Return all items on a roll as the nester lays them, or none where it is not asked."""
     wanted = {item.piece: item.quantity for item in items}
     if not available() or sum(wanted.values()) > _MOST_ON_ROLL:
-        return None
-    return nested(items, wanted, room, gap=gap, seconds=_SECONDS * _QUESTIONS, seed=seed)
+        return Nested(None)
+    return nested(items, wanted, room, gap=gap, seed=seed + 1, failures=3, out_of_time=out_of_time)
+
+
+def _asked(
+    items: Sequence[Item],
+    wanted: Mapping[str, int],
+    room: WorkArea,
+    gap: float,
+    seed: int,
+    how: _Questions,
+    out_of_time: Stop,
+) -> Nested:
+    """Ask for all that is wanted, again and again in other words."""
+    for words, frame, back in _frames(items, room, how):
+        for lot in range(how.seeds):
+            found = nested(
+                words,
+                wanted,
+                frame,
+                gap=gap,
+                failures=how.failures,
+                seed=seed + 1 + lot,
+                out_of_time=out_of_time,
+            )
+            if found.placed is not None:
+                return replace(found, placed=[back(each) for each in found.placed])
+            if not found.complete:
+                return found
+    return Nested(None)
+
+
+Back = Callable[[Placed], Placed]
+
+
+def _frames(
+    items: Sequence[Item], room: WorkArea, how: _Questions
+) -> Iterator[tuple[list[Item], WorkArea, Back]]:
+    """Yield the room as it is and laid on its side, with what brings a piece back from there."""
+    yield list(items), room, lambda each: each
+    if not how.across:
+        return
+    box = room.bounds
+    turned = [
+        replace(
+            item,
+            turns=item.turns
+            if item.stated_turns_deg is None
+            else tuple((turn + 90.0) % 360.0 for turn in item.stated_turns_deg),
+        )
+        for item in items
+    ]
+
+    def back(each: Placed) -> Placed:
+        way = each.variant
+        upright = Variant((way.turn_deg - 90.0) % 360.0, way.base, way.mirrored)
+        return Placed(each.piece, upright, box.left + each.y, box.top - each.x)
+
+    yield turned, WorkArea.rectangle(0.0, 0.0, box.height, box.width), back

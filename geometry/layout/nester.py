@@ -1,8 +1,9 @@
 """The general nester: one door to a library that packs a strip as short as it can.
 
-What comes back is never trusted: every place is measured against no-fit polygons of our own
-before it is used. The library stops by the clock, so what it finds may differ from run to run
-and machine to machine even with one seed; ``quick`` and ``normal`` never come here.
+What comes back is never trusted: every place is measured by our own exact code before it is used.
+The library runs in a process of its own (see ``nester_process``): its search is counted in tries
+given up, which are the same for one seed however fast the machine is; a clock only ever cuts it
+short, and then the answer says so.
 
 Source:
     J. Gardeyn, G. Vanden Berghe, T. Wauters, "An open-source heuristic to reboot 2D nesting
@@ -11,8 +12,17 @@ Source:
 
 from __future__ import annotations
 
+import importlib.util
+import json
 import math
-from collections.abc import Mapping, Sequence
+import os
+import select
+import subprocess
+import sys
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -30,15 +40,28 @@ from geometry.tolerance import LAYOUT_ACCURACY
 #: Added to the gap that the library is asked to keep, mm: it computes in single precision.
 _MARGIN = 2.0e-3
 _HALF_TURN = 180.0
+#: Seconds after which the process ends whatever its reader does.
+_LONGEST = 600
+#: Seconds between two looks at whether time is up.
+_PATIENCE = 0.05
+_PROCESS = Path(__file__).with_name("nester_process.py")
+
+
+@dataclass(frozen=True)
+class Nested:
+    """What the nester was got to say.
+
+    ``placed`` is ``None`` when it found no way; ``complete`` says whether it was let search as
+    long as was asked, so that it would say the same again.
+    """
+
+    placed: list[Placed] | None
+    complete: bool = True
 
 
 def available() -> bool:
     """Tell whether the library is installed."""
-    try:
-        import spyrrow  # noqa: F401, PLC0415 - loaded only when it is wanted
-    except ImportError:
-        return False
-    return True
+    return importlib.util.find_spec("spyrrow") is not None and bool(sys.executable)
 
 
 def nested(
@@ -47,67 +70,106 @@ def nested(
     room: WorkArea,
     *,
     gap: float,
-    seconds: int,
+    failures: int,
     seed: int,
-) -> list[Placed] | None:
-    """Return all that is wanted on one load, or ``None`` when the nester found no way.
+    out_of_time: Callable[[], bool] | None = None,
+) -> Nested:
+    """Ask for all that is wanted on one load.
 
     Args:
         items: the kinds.
         wanted: how many of each.
-        room: a rectangle, or a roll (``open_right``): then the length is what it comes to.
+        room: a rectangle; or a roll (``open_right``): then the shortest length found counts.
         gap: least distance, mm.
-        seconds: how long the library may take, a whole number from 1.
+        failures: tries to shorten the strip that may fail before it is taken as it is.
         seed: of its lots.
+        out_of_time: says when it has to be ended.
     """
     kinds = {item.piece: item for item in items if wanted.get(item.piece, 0) > 0}
-    found = _solve(kinds, wanted, room.bounds.height, gap, max(1, seconds), seed)
-    box = room.bounds
-    if not room.open_right and found.width > box.width + LAYOUT_ACCURACY:
-        return None
-    placed = [
-        Placed(
-            each.id,
-            Variant(each.rotation % 360.0, kinds[each.id].outline),
-            box.left + each.translation[0],
-            box.bottom + each.translation[1],
-        )
-        for each in found.placed_items
-    ]
-    if len(placed) != sum(wanted[piece] for piece in kinds):
-        return None
-    placed = [_pushed_in(each, room) for each in placed]
-    return placed if _holds(placed, room, gap) else None
+    enough = math.inf if room.open_right else room.bounds.width + LAYOUT_ACCURACY
+    best: list[Placed] | None = None
+    complete = True
+    with _asked(_question(kinds, wanted, room, gap, seed, enough)) as lines:
+        for line in lines(out_of_time):
+            if line is None:
+                complete = False
+                break
+            failures -= "failed" in line
+            if failures <= 0 or "done" in line:
+                break
+            if "placed" in line:
+                placed = _placed(line["placed"], kinds, room)
+                if len(placed) == sum(wanted[piece] for piece in kinds) and _holds(
+                    placed, room, gap
+                ):
+                    best = placed
+                    if not room.open_right:
+                        break
+    return Nested(best, complete)
 
 
-def _solve(
+def _question(
     kinds: Mapping[str, Item],
     wanted: Mapping[str, int],
-    height: float,
+    room: WorkArea,
     gap: float,
-    seconds: int,
     seed: int,
-) -> Any:  # noqa: ANN401 - the library's own record
-    import spyrrow  # noqa: PLC0415 - loaded only when it is wanted
+    enough: float,
+) -> dict[str, Any]:
+    return {
+        "items": [
+            (
+                piece,
+                [(float(x), float(y)) for x, y in holding_polygon(item.outline)],
+                wanted[piece],
+                _orientations(item),
+            )
+            for piece, item in kinds.items()
+        ],
+        "height": room.bounds.height,
+        "gap": gap + _MARGIN,
+        "seed": seed,
+        "seconds": _LONGEST,
+        "enough": min(enough, 1e30),
+    }
 
-    pieces = [
-        spyrrow.Item(
-            piece,
-            [(float(x), float(y)) for x, y in holding_polygon(item.outline)],
-            demand=wanted[piece],
-            allowed_orientations=_orientations(item),
-        )
-        for piece, item in kinds.items()
-    ]
-    instance = spyrrow.StripPackingInstance("", strip_height=height, items=pieces)
-    config = spyrrow.StripPackingConfig(
-        early_termination=True,
-        min_items_separation=gap + _MARGIN,
-        total_computation_time=seconds,
-        num_workers=1,
-        seed=seed,
+
+Lines = Callable[[Callable[[], bool] | None], Iterator[dict[str, Any] | None]]
+
+
+@contextmanager
+def _asked(question: Mapping[str, Any]) -> Iterator[Lines]:
+    """Give what reads a nester process line by line; ``None`` stands for time that is up."""
+    # -P: the folder of this package does not come before the standard library.
+    process = subprocess.Popen(  # noqa: S603 - our own file, and nothing from outside in it
+        [sys.executable, "-P", str(_PROCESS)], stdin=subprocess.PIPE, stdout=subprocess.PIPE
     )
-    return instance.solve(config)
+    pipe_in, pipe_out = process.stdin, process.stdout
+    if pipe_in is None or pipe_out is None:  # pragma: no cover - both were asked for
+        raise RuntimeError
+
+    def lines(out_of_time: Callable[[], bool] | None) -> Iterator[dict[str, Any] | None]:
+        rest = b""
+        while True:
+            if out_of_time is not None and out_of_time():
+                yield None
+            if not select.select([pipe_out], [], [], _PATIENCE)[0]:
+                continue
+            more = os.read(pipe_out.fileno(), 1 << 16)
+            if not more:
+                return
+            *whole, rest = (rest + more).split(b"\n")
+            yield from (json.loads(line) for line in whole)
+
+    try:
+        pipe_in.write(json.dumps(question).encode() + b"\n")
+        pipe_in.flush()
+        yield lines
+    finally:
+        process.kill()
+        process.wait()
+        pipe_in.close()
+        pipe_out.close()
 
 
 def _orientations(item: Item) -> list[float]:
@@ -116,6 +178,21 @@ def _orientations(item: Item) -> list[float]:
         return list(stated)
     turns = candidate_turns(item)
     return sorted({*turns, *((turn + _HALF_TURN) % 360.0 for turn in turns)})
+
+
+def _placed(
+    rows: Sequence[tuple[str, float, float, float]], kinds: Mapping[str, Item], room: WorkArea
+) -> list[Placed]:
+    box = room.bounds
+    placed = []
+    for piece, x, y, turn in rows:
+        # The library's angles are in single precision: the one that was allowed is meant.
+        meant = min(
+            _orientations(kinds[piece]), key=lambda each: abs(math.remainder(each - turn, 360.0))
+        )
+        variant = Variant(meant, kinds[piece].outline)
+        placed.append(_pushed_in(Placed(piece, variant, box.left + x, box.bottom + y), room))
+    return placed
 
 
 def _pushed_in(each: Placed, room: WorkArea) -> Placed:

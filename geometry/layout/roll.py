@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from itertools import product
 
 from geometry.layout.bound import grown_area
-from geometry.layout.fit import fitting_turn
+from geometry.layout.fit import DoesNotFit, fitting_turn
 from geometry.layout.free import Placed, add
 from geometry.layout.item import Item
 from geometry.layout.longer import shortest
@@ -45,6 +45,7 @@ def lay_roll(
     for number, item in enumerate(sorted(items, key=lambda each: -area(each.outline))):
         if out_of_time is not None and out_of_time():
             complete, effort = False, "quick"
+        _require_width(item, room, gap)
         band = _band(item, _from(room, left, _longest([item], room, gap)), gap, effort)
         bands.extend(band)
         left = _end(band, {item.piece: item.outline}) + gap
@@ -56,12 +57,25 @@ def lay_roll(
         if free is not None and _end(free, outlines) < _end(best, outlines):
             best = free
     if effort == "best" and complete and (out_of_time is None or not out_of_time()):
-        found = shortest(items, room, gap=gap, seed=seed)
-        long = tuple(each.placement for each in found or ())
+        found = shortest(items, room, gap=gap, seed=seed, out_of_time=out_of_time)
+        complete = found.complete
+        long = tuple(each.placement for each in found.placed or ())
         outlines = {item.piece: item.outline for item in items}
         if long and _end(long, outlines) < _end(best, outlines):
             best = long
     return (Load(best),), complete and (out_of_time is None or not out_of_time())
+
+
+def _require_width(item: Item, room: WorkArea, gap: float) -> None:
+    """Raise when an item is wider than the roll or longer than can be drawn off it."""
+    enough = min(_longest([item], room, gap), room.longest)
+    try:
+        fitting_turn(item, _from(room, room.bounds.left, enough))
+    except DoesNotFit as error:
+        # The roll itself has no end: only a stated limit is one.
+        width = min(error.needed[0], room.longest)
+        available = (width, room.bounds.height)
+        raise DoesNotFit(item.piece, error.needed, available, error.largest_scale) from None
 
 
 def _longest(items: Sequence[Item], room: WorkArea, gap: float) -> float:

@@ -7,10 +7,16 @@ import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
-from geometry.layout.bound import grown_area, loads_at_least, room_area
+from geometry.layout.bound import (
+    grown_area,
+    length_at_least,
+    loads_at_least,
+    most_on_one,
+    room_area,
+)
 from geometry.layout.free import Placed
 from geometry.layout.item import Item, Layout
-from geometry.layout.longer import all_on_one, one_more
+from geometry.layout.longer import all_on_one, fuller, worth_asking
 from geometry.layout.mixed import mixed_load
 from geometry.layout.offcuts import offcuts_of
 from geometry.layout.roll import lay_roll
@@ -19,8 +25,13 @@ from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.placement import Load, Placement
+from geometry.tolerance import LAYOUT_ACCURACY
 
 Stop = Callable[[], bool] | None
+#: Seconds after which the longest search is cut short.
+LONGEST_S = 60.0
+#: Pieces of all kinds up to which they are also mixed from the first load on.
+_MOST_MIXED = 400
 #: Is told the share done, 0 to 1, and what was just done, in words.
 Progress = Callable[[float, str], None] | None
 
@@ -81,24 +92,79 @@ def lay_out(
     loads: tuple[Load, ...]
     warnings: tuple[str, ...] = ()
     if room.open_right:
-        loads, complete = lay_roll(
-            items, room, gap=gap, effort=level, seed=seed, out_of_time=stop, told=told
-        )
+        loads, complete, warnings = _on_roll(items, room, gap, level, stop, told, seed, sets)
     elif sets and len(items) > 1:
         loads, complete, warnings = _in_sets(items, room, gap, level, stop, told)
     else:
         loads, complete = _loads(items, room, gap, level, stop, told, seed)
-    told(1.0, f"{_count(sum(load.repeats for load in loads), 'load')} laid out")
+    told(1.0, f"{_count(_taken(loads), 'load')} laid out")
     outlines = {item.piece: item.outline for item in items}
     covered = tuple(_covered(load, outlines) / _available(load, outlines, room) for load in loads)
     return Layout(
         loads=loads,
         complete=complete,
         warnings=warnings,
-        bound=1 if room.open_right else loads_at_least(items, room, gap),
+        bound=_bound(items, room, gap),
         offcuts=offcuts_of(loads, outlines, room, gap),
         utilisation=covered,
+        most_on_one=most_on_one(items[0], room, gap)
+        if len(items) == 1 and not room.open_right
+        else None,
+        length_bound=length_at_least(items, room, gap) if room.open_right else None,
     )
+
+
+def _bound(items: Sequence[Item], room: WorkArea, gap: float) -> int:
+    if not room.open_right:
+        return loads_at_least(items, room, gap)
+    if math.isinf(room.longest):
+        return 1
+    box = room.bounds
+    sheet = WorkArea.rectangle(box.left, box.bottom, room.longest, box.height)
+    return loads_at_least(items, sheet, gap)
+
+
+def _on_roll(
+    items: Sequence[Item],
+    room: WorkArea,
+    gap: float,
+    level: str,
+    stop: Stop,
+    told: Callable[[float, str], None],
+    seed: int,
+    sets: bool,  # noqa: FBT001 - as the caller has it
+) -> tuple[tuple[Load, ...], bool, tuple[str, ...]]:
+    """Return one length of roll, or as many as it takes where a length has its limit."""
+
+    def drawn(each: Sequence[Item]) -> tuple[tuple[Load, ...], bool]:
+        return lay_roll(each, room, gap=gap, effort=level, seed=seed, out_of_time=stop, told=told)
+
+    loads, complete = drawn(items)
+    outlines = {item.piece: item.outline for item in items}
+    if _length(loads[0], outlines, room) <= room.longest + LAYOUT_ACCURACY:
+        return loads, complete, ()
+    box = room.bounds
+    sheet = WorkArea.rectangle(box.left, box.bottom, room.longest, box.height)
+    warnings: tuple[str, ...] = ()
+    if sets and len(items) > 1:
+        loads, whole, warnings = _in_sets(items, sheet, gap, level, stop, _unheard)
+    else:
+        loads, whole = _loads(items, sheet, gap, level, stop, _unheard, seed)
+    # The last length holds less: it is drawn off no farther than it has to be.
+    last = loads[-1]
+    if last.repeats == 1:
+        short, ended = drawn([replace(i, quantity=last.placed.get(i.piece, 0)) for i in items
+                              if i.piece in last.placed])  # fmt: skip
+        whole = whole and ended
+        if _length(short[0], outlines, room) < _length(last, outlines, room):
+            loads = (*loads[:-1], *short)
+    return loads, complete and whole, warnings
+
+
+def _length(load: Load, outlines: Mapping[str, Outline], room: WorkArea) -> float:
+    """Return the length of roll that a load takes, mm."""
+    ends = (each.move.outline(outlines[each.piece]).bounds.right for each in load.placements)
+    return max(ends) - room.bounds.left
 
 
 def _unheard(share: float, message: str) -> None:
@@ -113,9 +179,7 @@ def _available(load: Load, outlines: Mapping[str, Outline], room: WorkArea) -> f
     """Return the area that a load's share is taken of: of a roll, the length that is used."""
     if not room.open_right:
         return area(room.boundary)
-    box = room.bounds
-    ends = (each.move.outline(outlines[each.piece]).bounds.right for each in load.placements)
-    return (max(ends) - box.left) * box.height
+    return _length(load, outlines, room) * room.bounds.height
 
 
 def _covered(load: Load, outlines: Mapping[str, Outline]) -> float:
@@ -123,10 +187,10 @@ def _covered(load: Load, outlines: Mapping[str, Outline]) -> float:
 
 
 def _stopper(effort: str | float, deadline: Stop) -> Stop:
-    if isinstance(effort, str):
+    if isinstance(effort, str) and effort != "best":
         return deadline
     # Seconds of search are the one thing here that has to look at a clock.
-    until = time.monotonic() + effort
+    until = time.monotonic() + (LONGEST_S if isinstance(effort, str) else effort)
     return lambda: time.monotonic() >= until or (deadline is not None and deadline())
 
 
@@ -146,7 +210,9 @@ def _loads(
     for number, item in enumerate(items):
         # Kinds that share their last loads may be glad of a fuller one before.
         enough = _enough(item, room, gap) if len(items) == 1 else item.quantity
-        filled = _fullest(item, room, gap, level, stop, seed, enough)
+        # In a mixture the last loads are shared: how full one kind's are matters less.
+        patient = level if len(items) == 1 or level == "best" else "quick"
+        filled = _fullest(item, room, gap, level, patient, stop, seed, enough)
         complete = complete and filled.complete
         repeats, rest[item.piece] = divmod(item.quantity, len(filled.placements))
         if repeats:
@@ -157,12 +223,40 @@ def _loads(
         most = len(filled.placements)
         told((number + 1) / (len(items) + 1), f"{_count(most, 'outline')} of {item.piece} a load")
     if len(alone) > 1:
-        shared = _shared(items, rest, room, gap, level, stop, most=len(alone) - 1, seed=seed)
-        if shared is not None:
-            return (*full, *shared), complete and (stop is None or not stop())
-    if len(items) == 1:
-        return (*full, *alone), complete
-    return (*full, *alone), complete and (stop is None or not stop())
+        shared, whole = _shared(items, rest, room, gap, level, stop, most=len(alone) - 1, seed=seed)
+        complete = complete and whole
+        alone = alone if shared is None else shared
+    if len(items) > 1:
+        together, whole = _all_shared(items, room, gap, level, stop, _taken([*full, *alone]), seed)
+        complete = complete and whole
+        if together is not None:
+            full, alone = [], together
+        complete = complete and (stop is None or not stop())
+    return (*full, *alone), complete
+
+
+def _taken(loads: Sequence[Load]) -> int:
+    return sum(load.repeats for load in loads)
+
+
+def _all_shared(
+    items: Sequence[Item],
+    room: WorkArea,
+    gap: float,
+    level: str,
+    stop: Stop,
+    most: int,
+    seed: int,
+) -> tuple[list[Load] | None, bool]:
+    """Return all pieces mixed from the first load on, where that takes fewer than ``most``.
+
+    Small kits only: large ones gain nothing by it and take long.
+    """
+    small = sum(item.quantity for item in items) <= _MOST_MIXED
+    if level == "quick" or not small or most <= loads_at_least(items, room, gap):
+        return None, True
+    wanted = {item.piece: item.quantity for item in items}
+    return _shared(items, wanted, room, gap, level, stop, most=most - 1, seed=seed)
 
 
 def _shared(
@@ -175,26 +269,32 @@ def _shared(
     *,
     most: int,
     seed: int,
-) -> list[Load] | None:
-    """Return what is left of all kinds on at most so many loads; ``None`` when it does not go."""
+) -> tuple[list[Load] | None, bool]:
+    """Return what is left of all kinds on at most so many loads; ``None`` when it does not go.
+
+    The second value tells whether the search was let end by itself.
+    """
     left = dict(rest)
     loads: list[Load] = []
+    complete = True
     while any(left.values()):
         if len(loads) == most:
-            return None
+            return None, complete
         placed = mixed_load(items, left, room, gap=gap, effort=level, out_of_time=stop)
         if not placed:
-            return None
+            return None, complete
         if (
             level == "best"
             and len(placed) < sum(left.values())
             and _may_hold(items, left, room, gap)
         ):
-            placed = all_on_one(items, left, room, gap=gap, seed=seed, out_of_time=stop) or placed
+            found = all_on_one(items, left, room, gap=gap, seed=seed, level=level, out_of_time=stop)
+            complete = complete and found.complete
+            placed = found.placed or placed
         for each in placed:
             left[each.piece] -= 1
         loads.append(Load(tuple(each.placement for each in placed)))
-    return loads
+    return loads, complete
 
 
 def _may_hold(items: Sequence[Item], left: Mapping[str, int], room: WorkArea, gap: float) -> bool:
@@ -202,30 +302,31 @@ def _may_hold(items: Sequence[Item], left: Mapping[str, int], room: WorkArea, ga
     return taken <= room_area(room, gap)
 
 
-def _most(item: Item, room: WorkArea, gap: float) -> int:
-    """Return a number of pieces that no load can exceed."""
-    limit = int(room_area(room, gap) / grown_area(item.outline, gap) + 1e-9)
-    return max(1, min(limit, item.quantity))
-
-
 def _enough(item: Item, room: WorkArea, gap: float) -> int:
     """Return how many pieces a load must hold for no layout to do with fewer loads."""
-    fewest = math.ceil(item.quantity / _most(item, room, gap))
-    return math.ceil(item.quantity / fewest)
+    most = max(1, min(most_on_one(item, room, gap), item.quantity))
+    return math.ceil(item.quantity / math.ceil(item.quantity / most))
 
 
 def _fullest(
-    item: Item, room: WorkArea, gap: float, level: str, stop: Stop, seed: int, enough: int
+    item: Item,
+    room: WorkArea,
+    gap: float,
+    level: str,
+    patient: str,
+    stop: Stop,
+    seed: int,
+    enough: int,
 ) -> Filled:
-    """Return the fullest load of one kind; ``best`` asks the nester for one piece more."""
+    """Return the fullest load of one kind, where it is worth it with the nester's help."""
     filled = fill(item, room, gap=gap, effort=level, out_of_time=stop, enough=enough)
-    count = len(filled.placements)
-    if level == "best" and filled.complete and count < enough:
-        limit = _most(item, room, gap)
-        more = one_more(item, count, limit, room, gap=gap, seed=seed, out_of_time=stop)
-        if more is not None:
-            return Filled(tuple(each.placement for each in more), complete=True)
-    return filled
+    count, limit = len(filled.placements), most_on_one(item, room, gap)
+    if not filled.complete or count >= enough or not worth_asking(item, count, limit, patient):
+        return filled
+    more = fuller(item, count, limit, room, gap=gap, seed=seed, level=level, out_of_time=stop)
+    if more.placed is None:
+        return replace(filled, complete=more.complete)
+    return Filled(tuple(each.placement for each in more.placed), more.complete)
 
 
 def _in_sets(

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import product
 from typing import TypeAlias
 
-from geometry.layout.bound import grown_area, room_area
+from geometry.layout.bound import most_on_one
 from geometry.layout.fit import candidate_turns, fitting_turn
 from geometry.layout.free import add, placed_of
 from geometry.layout.item import Item
@@ -80,8 +79,7 @@ def fill(
     best: tuple[Placement, ...] = (
         Placement(item.piece, Rigid(surely, box.left - lone.left, box.bottom - lone.bottom)),
     )
-    # Area alone: each piece and its half of the gap about it, in a room as much larger.
-    limit = min(item.quantity, _limit(item, room, gap))
+    limit = min(item.quantity, most_on_one(item, room, gap))
     goal = limit if enough is None else min(limit, enough)
     shape = Shape(item.outline, gap)
     tries: list[_Try] = []
@@ -187,10 +185,6 @@ def _promising(tries: list[_Try], effort: str) -> list[_Try]:
 def _frame(room: WorkArea, *, upright: bool) -> tuple[float, float]:
     box = room.bounds
     return (box.height, box.width) if upright else (box.width, box.height)
-
-
-def _limit(item: Item, room: WorkArea, gap: float) -> int:
-    return math.floor(room_area(room, gap) / grown_area(item.outline, gap) + 1e-9)
 
 
 def turns_of(item: Item, surely: float, gap: float, effort: str) -> tuple[Shape, list[float]]:

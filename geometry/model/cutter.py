@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, ClassVar, TypeAlias
@@ -100,13 +101,16 @@ class Bed:
     """Opening of bed, hoop or mat, mm, lower left corner at 0,0.
 
     ``boundary`` is the opening's own outline where it is not the full rectangle, and
-    ``keep_outs`` are areas inside it that the tool must not enter.
+    ``keep_outs`` are areas inside it that the tool must not enter. A ``roll`` runs along x:
+    ``height`` is the roll's width, and ``width`` the most that may be drawn off it at once,
+    infinite where that is not limited.
     """
 
     width: float
     height: float
     boundary: Outline | None = None
     keep_outs: tuple[Outline, ...] = ()
+    roll: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,17 +142,23 @@ class WorkArea:
 
     A plain rectangle has ``boundary`` of four vertices; :attr:`bounds` is always its box.
     ``open_right`` says that the right side is not a limit (roll stock: width fixed, length
-    minimised).
+    minimised) up to ``longest`` mm from the left side.
     """
 
     boundary: Outline
     keep_outs: tuple[Outline, ...] = ()
     open_right: bool = False
+    longest: float = math.inf
 
     @classmethod
     def rectangle(cls, x: float, y: float, width: float, height: float) -> WorkArea:
         """Return the upright rectangle with its lower left corner at ``x``, ``y``."""
         return cls(Outline.of([(x, y), (x + width, y), (x + width, y + height), (x, y + height)]))
+
+    @classmethod
+    def roll(cls, x: float, y: float, height: float, longest: float = math.inf) -> WorkArea:
+        """Return a roll that runs to the right from its lower left corner at ``x``, ``y``."""
+        return cls(cls.rectangle(x, y, height, height).boundary, open_right=True, longest=longest)
 
     @property
     def bounds(self) -> Bounds:

@@ -108,8 +108,12 @@ def room_for_pieces(
             raise _nothing_left(edge)
         if box == area.bounds and keep_outs == area.keep_outs:
             return area
+        if area.open_right:
+            # As much behind the last outline as before the first one.
+            longest = area.longest - 2.0 * (box.left - area.bounds.left)
+            return WorkArea.roll(box.left, box.bottom, box.height, longest)
         room = WorkArea.rectangle(box.left, box.bottom, box.width, box.height)
-        return replace(room, keep_outs=keep_outs, open_right=area.open_right)
+        return replace(room, keep_outs=keep_outs)
     opening = _polygon(bed.boundary or _rectangle(bed))
     left: BaseGeometry = _polygon(area.boundary).buffer(-line, join_style="mitre")
     left = left.intersection(opening.buffer(-edge, join_style="mitre"))
@@ -157,7 +161,7 @@ def kept_free(area: WorkArea, blade: DragBlade) -> Iterator[WorkArea]:
 
     Shape:
         In turn with a small rectangle at each corner, along the bed or across it: which of them
-        costs no piece depends on the layout.
+        costs no piece depends on the layout. Of a roll with a narrow strip before all pieces.
 
     Args:
         area: where outlines may lie.
@@ -166,6 +170,10 @@ def kept_free(area: WorkArea, blade: DragBlade) -> Iterator[WorkArea]:
     offset = blade.offset
     long = (LEAST_LONG + 2.0) * offset + CLEAR + _SLACK
     wide = 2.0 * offset + CLEAR + _SLACK
+    if area.open_right:
+        box = area.bounds
+        yield WorkArea.roll(box.left + wide, box.bottom, box.height, area.longest - wide)
+        return
     whole: BaseGeometry = _polygon(area.boundary)
     for keep_out in area.keep_outs:
         whole = whole.difference(_polygon(keep_out))

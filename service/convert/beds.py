@@ -28,8 +28,16 @@ def bed_of(read: Collector, data: Mapping[str, Any], path: Path) -> Bed:
     Raises:
         Unread: when a length or an outline cannot be used.
     """
+    if data.get("shape") == "roll":
+        return _roll(read, data, path)
     width = read.length(data["width"], (*path, "width"), inclusive=False)
+    if "height" not in data:
+        read.add((*path, "height"), "Missing data for required field; only a roll has no height.")
+        raise Unread
     height = read.length(data["height"], (*path, "height"), inclusive=False)
+    if "length" in data:
+        read.add((*path, "length"), 'Only a bed of shape "roll" has a length.')
+        raise Unread
     boundary = _boundary(read, data, path, width, height)
     keep_outs = tuple(
         _polygon(read, points, (*path, "keep_out", index))
@@ -46,6 +54,22 @@ def bed_of(read: Collector, data: Mapping[str, Any], path: Path) -> Bed:
             )
             raise Unread
     return Bed(width, height, boundary, keep_outs)
+
+
+def _roll(read: Collector, data: Mapping[str, Any], path: Path) -> Bed:
+    for name in ("height", "radius", "points", "keep_out"):
+        if name in data:
+            read.add(
+                (*path, name),
+                f"A roll has no {name}: state its width, and as length the most that is drawn "
+                "off at once, if there is a limit.",
+            )
+            raise Unread
+    across = read.length(data["width"], (*path, "width"), inclusive=False)
+    along = math.inf
+    if "length" in data:
+        along = read.length(data["length"], (*path, "length"), inclusive=False)
+    return Bed(along, across, roll=True)
 
 
 def _boundary(

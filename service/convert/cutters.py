@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from typing import Any
 
@@ -102,9 +103,11 @@ def cutter_of(read: Collector, data: Mapping[str, Any], path: Path, *, name: str
     if margins.left + margins.right >= bed.width or margins.top + margins.bottom >= bed.height:
         read.add(
             (*path, "margins"),
-            f"The margins leave no work area on a bed of {bed.width:g} by {bed.height:g} mm.",
+            f"The margins leave no work area on a {_size(bed)}.",
         )
         raise Unread
+    if bed.roll:
+        return _made(read, data, path, name, tool, bed, margins)
     try:
         clipped_to_margins(
             bed,
@@ -118,6 +121,26 @@ def cutter_of(read: Collector, data: Mapping[str, Any], path: Path, *, name: str
     except ValueError as error:
         read.add((*path, "margins"), str(error))
         raise Unread from None
+    return _made(read, data, path, name, tool, bed, margins)
+
+
+def _size(bed: Bed) -> str:
+    if not bed.roll:
+        return f"bed of {bed.width:g} by {bed.height:g} mm"
+    if math.isinf(bed.width):
+        return f"roll {bed.height:g} mm wide"
+    return f"roll {bed.height:g} mm wide, {bed.width:g} mm long"
+
+
+def _made(
+    read: Collector,
+    data: Mapping[str, Any],
+    path: Path,
+    name: str,
+    tool: Tool,
+    bed: Bed,
+    margins: Margins,
+) -> Cutter:
     _settings_known(read, data.get("formats") or {}, (*path, "formats"))
     with read.noting(path):
         return Cutter(
@@ -143,10 +166,17 @@ def _settings_known(read: Collector, formats: Mapping[str, Any], path: Path) -> 
 
 
 def work_area(cutter: Cutter, material: Material) -> WorkArea:
-    """Return the bed less its margins, with the material's sheet in its lower left corner."""
+    """Return the bed less its margins, with the material's sheet in its lower left corner.
+
+    On a roll a material's width is across it, and its height how much there is of it.
+    """
     bed, keep = cutter.bed, cutter.margins
     width = bed.width - keep.left - keep.right
     height = bed.height - keep.bottom - keep.top
+    if bed.roll:
+        across = height if material.width is None else min(height, material.width)
+        along = width if material.height is None else min(width, material.height)
+        return WorkArea.roll(keep.left, keep.bottom, across, along)
     if material.width is not None:
         width = min(width, material.width)
     if material.height is not None:

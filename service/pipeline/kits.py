@@ -244,9 +244,29 @@ def _run_answer(
         "work_area": _box(run.area),
         "pieces_within": _box(planned.room),
         "loads": rows,
-        "loads_at_least": planned.bound,
+        **_bounds(planned),
         "totals": _piece_totals(run, planned),
     }
+
+
+def _bounds(planned: PlannedRun) -> dict[str, Any]:
+    """Return how near a layout is to what no layout can exceed."""
+    taken = sum(load.load.repeats for load in planned.loads)
+    told: dict[str, Any] = {
+        "loads_at_least": planned.bound,
+        "loads_above_least": taken - planned.bound,
+    }
+    if planned.most_on_one is not None:
+        told["outlines_a_load_at_most"] = planned.most_on_one
+    lengths = [load.length * load.load.repeats for load in planned.loads if load.length is not None]
+    if lengths and planned.length_bound is not None:
+        keep = planned.run.cutter.margins
+        told["roll"] = {
+            "width_mm": planned.run.cutter.bed.height,
+            "length_mm": sum(lengths),
+            "length_at_least_mm": planned.length_bound + keep.left + keep.right,
+        }
+    return told
 
 
 def _box(room: WorkArea) -> dict[str, float]:
@@ -279,6 +299,7 @@ def load_answer(run: Run, load: PlannedLoad) -> dict[str, Any]:
         "placed": placed,
         "counts": {piece: count * run.layers for piece, count in placed.items()},
         "utilisation": load.utilisation,
+        **({} if load.length is None else {"length_mm": load.length}),
         "offcuts": [
             {
                 "name": each.name,

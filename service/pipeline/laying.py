@@ -54,6 +54,8 @@ def room_told(run: Run, items: Sequence[Item]) -> list[str]:
         return []
     box, whole = room.bounds, run.area.bounds
     size = f"{box.width:.2f} by {box.height:.2f} of {whole.width:.2f} by {whole.height:.2f} mm"
+    if room.open_right:
+        size = f"{box.height:.2f} of {whole.height:.2f} mm across the roll"
     if isinstance(tool, Laser):
         why = f"the beam's middle runs {over_the_line(tool):.3g} mm outside them, within margins"
     elif isinstance(tool, IndexedBlade):
@@ -62,7 +64,8 @@ def room_told(run: Run, items: Sequence[Item]) -> list[str]:
         why = f"the blade's axis runs {over_the_bed(tool):.3g} mm ahead of its tip"
     else:
         why = f"half the rule, {over_the_bed(tool):.3g} mm, stands outside them"
-    return [f"Pieces are kept to {size} of the work area: {why}, and nothing leaves the bed."]
+    of = "" if room.open_right else " of the work area"
+    return [f"Pieces are kept to {size}{of}: {why}, and nothing leaves the bed."]
 
 
 def laid_out(
@@ -168,10 +171,14 @@ def with_line_up(laid: Laid, items: Sequence[Item], run: Run, out_of_time: OutOf
     if not found:
         return laid
     loads, _, layout, room = min(found, key=lambda each: each[:2])
-    box = room.keep_outs[-1].bounds
+    if room.open_right:
+        size = f"{room.bounds.left - laid.room.bounds.left:.2f} mm at the start"
+    else:
+        box = room.keep_outs[-1].bounds
+        size = f"{box.width:.2f} by {box.height:.2f} mm"
     told = (
-        f"{box.width:.2f} by {box.height:.2f} mm of each load are kept free for the short first "
-        "cut that brings the blade into line."
+        f"{size} of each load are kept free for the short first cut that brings the blade into "
+        "line."
     )
     if loads > before:
         told = f"{told} That takes {loads} loads instead of {before}."

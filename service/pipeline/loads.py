@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -27,6 +27,7 @@ from service.pipeline.laying import (
     with_line_up,
 )
 from service.pipeline.refusals import cannot_plan, does_not_fit, too_many
+from service.pipeline.rolls import cut_off, used_of
 
 #: Outlines on one load, at the most: keeps a plan and its files within a second or two.
 MOST_PLACED = 20_000
@@ -34,20 +35,27 @@ MOST_PLACED = 20_000
 
 @dataclass(frozen=True)
 class PlannedLoad:
-    """One distinct filling of the work area with its cut plan."""
+    """One distinct filling of the work area with its cut plan.
+
+    ``length`` is what it takes of a roll, margins included, mm.
+    """
 
     number: int
     load: Load
     planned: Planned
     utilisation: float
     offcuts: tuple[Offcut, ...]
+    length: float | None = None
 
 
 @dataclass(frozen=True)
 class PlannedRun:
-    """Everything a run cuts; ``bound`` is a number of loads that no layout could go below.
+    """Everything a run cuts, and how near that is to what any layout could do.
 
-    ``room`` is where outlines may lie: the work area less what the tool needs beyond them.
+    ``bound`` is a number of loads that no layout could go below, ``most_on_one`` the most
+    outlines that one load could hold of a single kind; of a roll ``length_bound`` is the
+    shortest length that could do, mm. ``room`` is where outlines may lie: the work area less what
+    the tool needs beyond them. Of a roll the run has what was drawn off.
     """
 
     run: Run
@@ -56,6 +64,8 @@ class PlannedRun:
     complete: bool
     warnings: tuple[str, ...]
     room: WorkArea
+    most_on_one: int | None = None
+    length_bound: float | None = None
 
 
 def outlines_wanted(run: Run, piece: str) -> int:
@@ -85,7 +95,7 @@ def plan_run(
     regions = {piece: kit.pieces[piece].region(run.cut) for piece in run.quantities}
     room = area(run.area.boundary) / min(area(region.outline) for region in regions.values())
     wanted = sum(outlines_wanted(run, piece) for piece in run.quantities)
-    if min(room, wanted) > MOST_PLACED:
+    if min(math.inf if run.area.open_right else room, wanted) > MOST_PLACED:
         raise too_many(index, MOST_PLACED)
     items = [
         Item(
@@ -99,10 +109,12 @@ def plan_run(
     ]
     try:
         laid = laid_out(items, run, out_of_time, progress)
-        loads, exit_angle_deg = _plan_loads(regions, laid, run, entry_angle_deg)
+        sheet, lengths = cut_off(run, laid, regions)
+        loads, exit_angle_deg = _plan_loads(regions, laid, lengths, sheet, entry_angle_deg)
         if not all(each.planned.lined_up for each in loads):
             laid = with_line_up(laid, items, run, out_of_time)
-            loads, exit_angle_deg = _plan_loads(regions, laid, run, entry_angle_deg)
+            sheet, lengths = cut_off(run, laid, regions)
+            loads, exit_angle_deg = _plan_loads(regions, laid, lengths, sheet, entry_angle_deg)
     except DoesNotFit as error:
         raise does_not_fit(kit, index, error, " ".join(room_told(run, items))) from None
     except GeometryError as error:
@@ -111,7 +123,14 @@ def plan_run(
     warnings = [*told, *laid.told, *laid.layout.warnings, *_in_turn(loads)]
     warnings.extend(_of_loads(loads))
     planned = PlannedRun(
-        run, loads, laid.layout.bound, laid.layout.complete, tuple(warnings), laid.room
+        sheet,
+        loads,
+        laid.layout.bound,
+        laid.layout.complete,
+        tuple(warnings),
+        used_of(laid, sheet),
+        laid.layout.most_on_one,
+        laid.layout.length_bound,
     )
     return planned, exit_angle_deg
 
@@ -146,6 +165,7 @@ def _in_turn(loads: tuple[PlannedLoad, ...]) -> list[str]:
 def _plan_loads(
     regions: Mapping[str, Region],
     laid: Laid,
+    lengths: Sequence[float | None],
     run: Run,
     entry_angle_deg: float | None,
 ) -> tuple[tuple[PlannedLoad, ...], float | None]:
@@ -203,6 +223,7 @@ def _plan_loads(
                 made,
                 layout.utilisation[index],
                 offcuts,
+                lengths[index],
             )
             for place, (made, count) in enumerate(distinct)
         )

@@ -66,7 +66,7 @@ class PageQuery(Strict):
     },
     problems=[404, 409],
     takes=[HEADER, PREFER],
-    examples=["harbour-class-set", "lighthouse-laser-kit", "breakwater-die-order"],
+    examples=["harbour-class-set", "lighthouse-laser-kit", "breakwater-die-order", "harbour-roll"],
     scope="write",
 )
 def make_kit(body: dict[str, Any]) -> Response:

@@ -39,7 +39,7 @@ def compute_outlines(body: dict[str, Any]) -> dict[str, Any]:
     body=KitRequest,
     answers={200: Answer("Loads and pictures", LayoutsAnswer), 202: JOB_ANSWER},
     takes=[PREFER],
-    examples=["harbour-class-set"],
+    examples=["harbour-class-set", "harbour-roll"],
 )
 def preview_layouts(body: dict[str, Any]) -> Any:  # noqa: ANN401 - JSON values or a response
     """Lay a kit out without making files: does it fit, how many loads, how long?

@@ -206,6 +206,9 @@ class PreviewLoadAnswer(Told):
         required=True,
         metadata={"description": "share of the work area (of a roll: the length used) in pieces"},
     )
+    length_mm = fields.Float(
+        metadata={"description": "drawn off a roll for this load, margins included"}
+    )
     offcuts = fields.List(
         fields.Nested(OffcutAnswer),
         metadata={"description": "usable strips left over, in the bed's coordinates"},
@@ -254,6 +257,14 @@ class PieceTotalAnswer(Told):
     missing = fields.Integer()
 
 
+class RollAnswer(Told):
+    """What a run takes of a roll."""
+
+    width_mm = _mm("from edge to edge")
+    length_mm = _mm("drawn off in all, margins included")
+    length_at_least_mm = _mm("no layout, however good, could do with less")
+
+
 class PreviewRunAnswer(Told):
     """One material through one cutter."""
 
@@ -279,6 +290,11 @@ class PreviewRunAnswer(Told):
     loads_at_least = fields.Integer(
         metadata={"description": "no layout, however good, could do with fewer loads"}
     )
+    loads_above_least = fields.Integer(metadata={"description": "loads taken above that bound"})
+    outlines_a_load_at_most = fields.Integer(
+        metadata={"description": "of a single kind: no layout could place more on one load"}
+    )
+    roll = fields.Nested(RollAnswer, metadata={"description": "where the bed is a roll"})
     totals = fields.Dict(
         keys=fields.String(), values=fields.Nested(PieceTotalAnswer), required=True
     )

@@ -85,13 +85,23 @@ TOOLS: dict[str, type[ma.Schema]] = {
 
 
 class Bed(Strict):
-    """Opening of bed, hoop or mat: a rectangle, or another shape within that rectangle."""
+    """Opening of bed, hoop or mat: a rectangle, another shape within it, or a roll."""
 
-    width = Length(required=True)
-    height = Length(required=True)
+    width = Length(
+        required=True, metadata={"description": "of the opening; of a roll: from edge to edge"}
+    )
+    height = Length(metadata={"description": "of the opening; a roll has none, all others need it"})
+    length = Length(
+        metadata={
+            "description": "of a roll only: the most that is drawn off at once; left out: no limit"
+        }
+    )
     shape = fields.String(
-        validate=validate.OneOf(["rectangle", "rounded", "ellipse", "polygon"]),
-        metadata={"description": "of the opening", "default": "rectangle"},
+        validate=validate.OneOf(["rectangle", "rounded", "ellipse", "polygon", "roll"]),
+        metadata={
+            "description": "of the opening; a roll lies along the x axis, its width across",
+            "default": "rectangle",
+        },
     )
     radius = Length(metadata={"description": "of a rounded opening's corners"})
     points = fields.List(

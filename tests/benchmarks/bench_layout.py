@@ -1,11 +1,13 @@
 """Layouts beside a general nester alone and beside plain straight rows: one table.
 
-    python tests/benchmarks/bench_layout.py [--budget SECONDS] [--effort normal] [--only WORD]
+    python tests/benchmarks/bench_layout.py > tests/benchmarks/LAYOUTS.md
+    python tests/benchmarks/bench_layout.py --only hoop --efforts normal
     python tests/benchmarks/bench_layout.py --instances FOLDER   published strip packings
     python tests/benchmarks/bench_layout.py --growth             time against pieces placed
 
 12 shapes x 5 work areas, patches with 1/4 in allowance, gap 1 mm, and 12 mixed kits. The nester
-alone has the budget for a case, its search over counts included, one thread. Needs spyrrow.
+alone has the budget for a case, its search over counts included, one thread. Seconds are of
+processor time, of every process that a layout starts. Needs spyrrow.
 """
 
 from __future__ import annotations
@@ -15,254 +17,196 @@ import json
 import math
 import resource
 import statistics
-import time
-from collections.abc import Iterator
-from itertools import product
+import sys
+from collections.abc import Callable, Iterable
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
+from typing import TypeVar
 
-from geometry.layout import Item, lay_out
-from geometry.layout.bound import grown_area, room_area
-from geometry.layout.nester import nested
-from geometry.layout.rows import lay, refined, stacks
-from geometry.layout.single import count_of
-from geometry.layout.units import Shape, units_of
-from geometry.measure import area
+import layout_cases as cases
+from layout_rolls import growth, instances
+from nester_alone import Alone, straight
+
+from geometry.layout import Item, lay_out, run
+from geometry.layout.bound import most_on_one
 from geometry.model.cutter import WorkArea
-from geometry.model.outline import Outline
-from geometry.offset.allowance import Corners, make_patch
 from geometry.proof.overlap import check_load
-from geometry.shapes.catalogue import build
-from geometry.units import MM_PER_INCH as INCH
 
-GAP = 1.0
-AREAS = {
-    "letter": (8.0, 10.5),
-    "a4": (7.767, 11.193),
-    "hoop": (9.0, 4.25),
-    "mat": (12.0, 12.0),
-    "long mat": (12.0, 24.0),
-}
-SHAPES: dict[str, dict[str, float | int | str]] = {
-    "hexagon": {"side": INCH},
-    "triangle": {"side": 2 * INCH},
-    "square": {"side": 1.5 * INCH},
-    "pentagon": {"side": INCH},
-    "octagon": {"side": INCH},
-    "diamond_60": {"side": 1.5 * INCH},
-    "diamond_45": {"side": 1.5 * INCH},
-    "half_hexagon": {"side": INCH},
-    "jewel": {"side": INCH},
-    "kite": {"side": 1.5 * INCH},
-    "clamshell": {"width": 2 * INCH},
-    "apple_core": {"length": 3 * INCH},
-}
-KITS = [
-    {"hexagon": 20, "triangle": 20, "square": 20},
-    {"hexagon": 30, "diamond_60": 18},
-    {"octagon": 12, "square": 24},
-    {"jewel": 12, "kite": 30, "square": 10},
-    {"pentagon": 15, "diamond_45": 20},
-    {"triangle": 40, "half_hexagon": 20},
-    {"clamshell": 20, "hexagon": 12},
-    {"apple_core": 6, "square": 20},
-    {"kite": 40, "triangle": 20, "hexagon": 10},
-    {"octagon": 8, "pentagon": 12, "diamond_60": 20},
-    {"half_hexagon": 24, "jewel": 10, "diamond_45": 14, "square": 8},
-    {"hexagon": 9, "octagon": 9, "pentagon": 9, "triangle": 9, "square": 9},
-]
+GAP = cases.GAP
+Result = TypeVar("Result")
 
 
-def patch(kind: str) -> Outline:
-    made = make_patch(build(kind, SHAPES[kind]), INCH / 4, corners=Corners("mitre"))
-    return made.outline
+@dataclass
+class Row:
+    """What came of one case: counts of pieces, or of loads, and seconds."""
+
+    name: str
+    bound: int
+    nester: int = 0
+    nester_s: float = 0.0
+    rows: int = 0
+    ours: dict[str, int] = field(default_factory=dict)
+    ours_s: dict[str, float] = field(default_factory=dict)
+    notes: list[str] = field(default_factory=list)
 
 
-def straight(item: Item, room: WorkArea) -> int:
-    """Return the pieces of the best plain rows, all one way up."""
-    box, most = room.bounds, 0
-    for turn in (0.0, 90.0):
-        shape = Shape(item.outline, GAP)
-        unit = next(iter(units_of(shape, turn, half_turns=False)))
-        for stack in stacks(shape, unit, half_turns=False):
-            fine = refined(stack)
-            if fine is not None:
-                most = max(most, count_of(lay(fine, box.width, box.height)))
-    return most
+def processor_s() -> float:
+    """Return the processor time that this process and its children had so far."""
+    who = (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)
+    return sum(each.ru_utime + each.ru_stime for each in map(resource.getrusage, who))
 
 
-def alone(item: Item, room: WorkArea, budget: int) -> int:
-    """Return the most pieces of one kind that the nester was seen to get into a room."""
-    box = room.bounds
-    turned = WorkArea.rectangle(0, 0, box.height, box.width)
-    limit = math.floor(room_area(room, GAP) / grown_area(item.outline, GAP) + 1e-9)
-    if limit < 1:
-        return 0
-    low, high, spent = 0, limit + 1, 0
-    guess = max(1, math.floor(0.85 * limit))
-    share = max(1, budget // 6)
-    while high - low > 1 and spent + share <= budget:
-        room_ = (room, turned)[(spent // share) % 2] if high - low < 4 else room
-        found = nested([item], {item.piece: guess}, room_, gap=GAP, seconds=share, seed=1)
-        spent += share
-        if found is not None:
-            low = guess
-        else:
-            high = guess
-        guess = (low + high) // 2
-    return low
+def timed(work: Callable[[], Result]) -> tuple[Result, float]:
+    start = processor_s()
+    result = work()
+    return result, processor_s() - start
 
 
-def alone_mixed(items: list[Item], room: WorkArea, budget: int) -> int:
-    """Return the loads of a mixed kit that the nester alone takes, large pieces first."""
-    order = [item.piece for item in items for _ in range(item.quantity)]
-    sizes = {item.piece: grown_area(item.outline, GAP) for item in items}
-    order.sort(key=lambda piece: (-sizes[piece], piece))
-    loads, share = 0, max(1, budget // 8)
-    while order:
-        loads += 1
-        low, high = 0, len(order)
-        while high > low and sum(sizes[p] for p in order[:high]) > room_area(room, GAP):
-            high -= 1
-        for attempt in range(4):
-            middle = high if attempt == 0 else (low + high + 1) // 2
-            wanted = {piece: order[:middle].count(piece) for piece in sizes}
-            if nested(items, wanted, room, gap=GAP, seconds=share, seed=1) is not None:
-                low = middle
-            else:
-                high = middle - 1
-            if low >= high:
-                break
-        order = order[max(low, 1) :]
-    return loads
+def one_kind(
+    case: tuple[str, Item, WorkArea], efforts: list[str], budget: int, known: dict[str, list[float]]
+) -> Row:
+    # Seconds here are of processor time: on a busy machine the clock would cut searches short.
+    run.LONGEST_S = math.inf
+    name, item, room = case
+    row = Row(name, most_on_one(item, room, GAP), rows=straight(item, room))
+    for effort in efforts:
+        layout, row.ours_s[effort] = timed(partial(lay_out, [item], room, gap=GAP, effort=effort))
+        row.ours[effort] = len(layout.loads[0].placements)
+        row.notes += [] if layout.complete else [f"{effort} cut short"]
+        faults = check_load({item.piece: item.outline}, layout.loads[0], room, GAP)
+        row.notes += [f"{effort} NOT SOUND"] if faults else []
+    if name in known:
+        row.nester, row.nester_s = int(known[name][0]), known[name][1]
+    elif budget:
+        row.nester, row.nester_s = timed(partial(Alone().one_kind, item, room, budget))
+    return row
 
 
-def cases(only: str) -> Iterator[tuple[str, Item, WorkArea]]:
-    for kind, (name, (width, height)) in product(SHAPES, AREAS.items()):
-        if only in f"{kind} {name}":
-            room = WorkArea.rectangle(0, 0, width * INCH, height * INCH)
-            yield f"{kind} / {name}", Item(kind, patch(kind), 10_000), room
-
-
-def _sound(items: list[Item], room: WorkArea, layout_loads: object) -> bool:
+def mixed(
+    case: tuple[str, list[Item]], efforts: list[str], budget: int, known: dict[str, list[float]]
+) -> Row:
+    run.LONGEST_S = math.inf
+    name, items = case
+    row = Row(name, 0)
     outlines = {item.piece: item.outline for item in items}
-    return all(not check_load(outlines, load, room, GAP) for load in layout_loads)  # type: ignore[attr-defined]
-
-
-def one_kind(effort: str, budget: int, only: str) -> None:
-    print(
-        f"{'one kind / area':32}{'ours':>6}{'nester':>8}{'rows':>6}{'bound':>7}{'s':>8}{'ratio':>8}"
-    )
-    ours_all = theirs_all = 0
-    ratios, worse = [], []
-    for name, item, room in cases(only):
-        limit = math.floor(room_area(room, GAP) / grown_area(item.outline, GAP) + 1e-9)
-        start = time.process_time()
-        layout = lay_out([item], room, gap=GAP, effort=effort)
-        ours_s = time.process_time() - start
-        ours = len(layout.loads[0].placements)
-        rows = straight(item, room)
-        start = time.process_time()
-        nester = alone(item, room, budget) if budget else 0
-        nester_s = time.process_time() - start
-        best = max(rows, nester)
-        ours_all, theirs_all = ours_all + ours, theirs_all + best
-        ratio = ours_s / nester_s if budget else 0.0
-        ratios.append(ratio)
-        if ours < best:
-            worse.append(f"{name}: {ours} against {best}")
-        sound = "" if _sound([item], room, layout.loads[:1]) else "  NOT SOUND"
-        print(
-            f"{name:32}{ours:6}{nester:8}{rows:6}{limit:7}{ours_s:8.2f}{ratio:8.3f}{sound}",
-            flush=True,
+    for effort in efforts:
+        layout, row.ours_s[effort] = timed(
+            partial(lay_out, items, cases.LETTER, gap=GAP, effort=effort)
         )
-    print(f"total {ours_all} against {theirs_all}: {ours_all / max(1, theirs_all):.4f}")
-    print(f"median time ratio {statistics.median(ratios):.4f}; below: {worse or 'none'}")
+        row.bound = layout.bound
+        row.ours[effort] = sum(load.repeats for load in layout.loads)
+        row.notes += [] if layout.complete else [f"{effort} cut short"]
+        faults = [check_load(outlines, load, cases.LETTER, GAP) for load in layout.loads]
+        row.notes += [f"{effort} NOT SOUND"] if any(faults) else []
+    if name in known:
+        row.nester, row.nester_s = int(known[name][0]), known[name][1]
+    elif budget:
+        row.nester, row.nester_s = timed(partial(Alone().loads, items, cases.LETTER, budget))
+    return row
 
 
-def mixed(effort: str, budget: int, only: str) -> None:
-    print(f"{'mixed kit on a letter sheet':60}{'ours':>6}{'nester':>8}{'bound':>7}{'s':>8}")
-    room = WorkArea.rectangle(0, 0, 8.0 * INCH, 10.5 * INCH)
-    totals = [0, 0]
-    for kit in KITS:
-        name = ", ".join(f"{count} {kind}" for kind, count in kit.items())
-        if only and only not in name:
-            continue
-        items = [Item(kind, patch(kind), count) for kind, count in kit.items()]
-        start = time.process_time()
-        layout = lay_out(items, room, gap=GAP, effort=effort)
-        ours_s = time.process_time() - start
-        ours = sum(load.repeats for load in layout.loads)
-        nester = alone_mixed(items, room, budget) if budget else 0
-        totals = [totals[0] + ours, totals[1] + nester]
-        sound = "" if _sound(items, room, layout.loads) else "  NOT SOUND"
-        print(f"{name:60}{ours:6}{nester:8}{layout.bound:7}{ours_s:8.2f}{sound}", flush=True)
-    print(f"total loads {totals[0]} against {totals[1]}")
+def _line(row: Row, efforts: list[str], *, with_rows: bool) -> str:
+    cells = [row.name, *(str(row.ours[effort]) for effort in efforts), str(row.nester)]
+    cells += [str(row.rows)] if with_rows else []
+    cells += [str(row.bound), *(f"{row.ours_s[effort]:.2f}" for effort in efforts)]
+    cells += [f"{row.nester_s:.1f}", "; ".join(row.notes)]
+    return f"| {' | '.join(cells)} |"
 
 
-def instances(folder: Path, effort: str, seconds: float) -> None:
-    """Print the lengths of published strip packings beside the folder's best known ones."""
-    for path in sorted(folder.glob("*.json")):
-        data = json.loads(path.read_text())
-        items = []
-        for number, row in enumerate(data["items"]):
-            points = row["points"][:-1] if row["points"][0] == row["points"][-1] else row["points"]
-            outline = Outline.of(points)
-            outline = outline if area(outline) > 0 else outline.reversed()
-            turns = tuple(row.get("allowed_orientations") or (0.0,))
-            items.append(Item(f"p{number:03}", outline, row["demand"], turns))
-        height = data["strip_height"]
-        room = WorkArea(Outline.of([(0, 0), (height, 0), (height, height), (0, height)]), (), True)
-        start = time.process_time()
-        layout = lay_out(items, room, gap=0.0, effort=seconds or effort)
-        outlines = {item.piece: item.outline for item in items}
-        load = layout.loads[0]
-        right = max(p.move.outline(outlines[p.piece]).bounds.right for p in load.placements)
-        faults = check_load(outlines, load, room, 0.0)
+def _head(first: str, efforts: list[str], *, with_rows: bool) -> str:
+    cells = [first, *efforts, "nester", *(["rows"] if with_rows else []), "bound"]
+    cells += [*(f"{effort} s" for effort in efforts), "nester s", "notes"]
+    return f"| {' | '.join(cells)} |\n|{' --- |' * len(cells)}"
+
+
+def _pieces_told(rows: list[Row], efforts: list[str]) -> None:
+    theirs = sum(max(row.nester, row.rows) for row in rows)
+    for effort in efforts:
+        ours = sum(row.ours[effort] for row in rows)
+        below = [
+            f"{row.name} ({row.ours[effort]} against {max(row.nester, row.rows)})"
+            for row in rows
+            if row.ours[effort] < max(row.nester, row.rows)
+        ]
+        more = sum(row.ours[effort] > max(row.nester, row.rows) for row in rows)
+        ratios = [row.ours_s[effort] / row.nester_s for row in rows if row.nester_s]
+        ratio = statistics.median(ratios) if ratios else 0.0
         print(
-            f"{data['name']:12}{right:12.3f}  covered {layout.utilisation[0]:.3f}"
-            f"{time.process_time() - start:8.2f} s  {faults[:1] or ''}",
-            flush=True,
+            f"- `{effort}`: {ours} pieces against {theirs} of the better of the two, "
+            f"{100.0 * ours / max(1, theirs):.2f} %; more in {more} cases, fewer in {len(below)}; "
+            f"median time {ratio:.3f} of the nester's. "
+            f"Fewer: {', '.join(below) or 'nowhere'}."
         )
 
 
-def growth() -> None:
-    """Print time and memory as more and more pieces of one kind are placed."""
-    roll = WorkArea(Outline.of([(0, 0), (1524, 0), (1524, 1524), (0, 1524)]), (), open_right=True)
-    hexagon = build("hexagon", {"side": 10.0})
-    for count in (250, 500, 1000, 2000, 4000, 8000, 16000, 32000):
-        start = time.process_time()
-        lay_out([Item("A", hexagon, count)], roll, gap=GAP)
-        took = time.process_time() - start
+def _loads_told(rows: list[Row], efforts: list[str]) -> None:
+    theirs = sum(row.nester for row in rows)
+    for effort in efforts:
+        ours = sum(row.ours[effort] for row in rows)
+        worse = [row.name for row in rows if row.ours[effort] > row.nester]
         print(
-            f"{count:7} {took:8.3f} s {1e6 * took / (count * math.log2(count)):8.3f} us / n log n"
+            f"- `{effort}`: {ours} loads against {theirs}. "
+            f"More loads: {'; '.join(worse) or 'nowhere'}."
         )
-    kinds = ("hexagon", "triangle", "square")
-    items = [Item(kind, build(kind, {"side": 15.0}), 3400) for kind in kinds]
-    start = time.process_time()
-    layout = lay_out(items, roll, gap=GAP)
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    count = len(layout.loads[0].placements)
-    print(f"{count} pieces of 3 kinds: {time.process_time() - start:.2f} s, peak {peak:.0f} MiB")
+
+
+def table(efforts: list[str], budget: int, only: str, jobs: int, reference: Path | None) -> None:
+    known = {"one": {}, "mixed": {}}
+    if reference is not None and reference.exists():
+        known = json.loads(reference.read_text())
+    singles = [case for case in cases.one_kind() if only in case[0]]
+    mixtures = [case for case in cases.mixed() if only in case[0]]
+    print("# Layouts measured\n\nMade by `python tests/benchmarks/bench_layout.py`.\n")
+    with ProcessPoolExecutor(jobs) as pool:
+        ask = partial(one_kind, efforts=efforts, budget=budget, known=known["one"])
+        first = _printed(pool.map(ask, singles), "one kind / area", efforts, with_rows=True)
+        ask = partial(mixed, efforts=efforts, budget=budget, known=known["mixed"])
+        second = _printed(pool.map(ask, mixtures), "kit on a sheet", efforts, with_rows=False)
+    _pieces_told(first, efforts)
+    _loads_told(second, efforts)
+    if reference is not None:
+        known["one"].update({row.name: [row.nester, row.nester_s] for row in first})
+        known["mixed"].update({row.name: [row.nester, row.nester_s] for row in second})
+        reference.write_text(json.dumps(known, indent=1, sort_keys=True))
+
+
+def _printed(rows: Iterable[Row], first: str, efforts: list[str], *, with_rows: bool) -> list[Row]:
+    print(_head(first, efforts, with_rows=with_rows), flush=True)
+    done = []
+    for row in rows:
+        print(_line(row, efforts, with_rows=with_rows), flush=True)
+        print(f"{row.name} done", file=sys.stderr, flush=True)
+        done.append(row)
+    print()
+    return done
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser(description=__doc__)
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
     parser.add_argument(
         "--budget", type=int, default=20, help="seconds of the nester, 0 leaves it out"
     )
-    parser.add_argument("--effort", default="normal", choices=("quick", "normal", "best"))
+    parser.add_argument("--efforts", default="normal,best", help="of ours, with commas between")
     parser.add_argument("--only", default="", help="cases whose name holds this")
+    parser.add_argument("--jobs", type=int, default=1, help="cases at once")
+    parser.add_argument(
+        "--reference", type=Path, help="file of the nester's results: read where it has them"
+    )
     parser.add_argument("--instances", type=Path, help="folder of published strip packings")
     parser.add_argument("--seconds", type=float, default=0.0, help="effort for --instances")
     parser.add_argument("--growth", action="store_true")
     asked = parser.parse_args()
+    efforts = asked.efforts.split(",")
     if asked.growth:
         growth()
     elif asked.instances:
-        instances(asked.instances, asked.effort, asked.seconds)
+        instances(asked.instances, asked.seconds or efforts[0])
     else:
-        one_kind(asked.effort, asked.budget, asked.only)
-        mixed(asked.effort, asked.budget, asked.only)
+        table(efforts, asked.budget, asked.only, asked.jobs, asked.reference)
 
 
 if __name__ == "__main__":

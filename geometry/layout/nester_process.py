@@ -1,0 +1,86 @@
+"""The general nester in a process of its own, which can be ended at any moment.
+
+The library stops by the clock alone and cannot be told to stop sooner; a process can be ended.
+What it finds follows from its input and seed, in one order, however fast the machine is: whoever
+reads its lines and stops at one of them has the same answer every time.
+
+Reads one line of JSON from its input and writes one line for each thing that happens:
+
+    {"found": width, "placed": [[piece, x, y, turn_deg], ...]}   all lie apart at this width
+    {"failed": width}                                           a try at a shorter one was given up
+    {"done": width}                                             the search ended by itself
+
+Run as a script, not imported: it starts in a tenth of a second because it needs nothing of ours.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+import threading
+from typing import Any, TextIO
+
+#: Pause between two looks at what was found, s.
+_PAUSE = 0.004
+
+
+def main(asked: TextIO, out: TextIO) -> None:
+    """Answer one question."""
+    import spyrrow  # noqa: PLC0415 - only this process needs it
+
+    question = json.loads(asked.readline())
+    # Whoever asked is gone when its end of the pipe is closed.
+    threading.Thread(target=_die_with, args=(asked,), daemon=True).start()
+    queue = spyrrow.ProgressQueue()
+    instance = spyrrow.StripPackingInstance(
+        "",
+        strip_height=question["height"],
+        items=[
+            spyrrow.Item(piece, [(x, y) for x, y in points], count, turns)
+            for piece, points, count, turns in question["items"]
+        ],
+    )
+    config = spyrrow.StripPackingConfig(
+        early_termination=True,
+        min_items_separation=question["gap"],
+        total_computation_time=None,
+        exploration_time=question["seconds"],
+        compression_time=question["seconds"],
+        num_workers=1,
+        seed=question["seed"],
+    )
+    solving = threading.Thread(target=instance.solve, args=(config, queue), daemon=True)
+    solving.start()
+    width = float("inf")
+    while solving.is_alive():
+        solving.join(_PAUSE)
+        width = _told(queue, width, question["enough"], out)
+    width = _told(queue, width, question["enough"], out)
+    print(json.dumps({"done": width}), file=out, flush=True)
+
+
+def _told(queue: Any, width: float, enough: float, out: TextIO) -> float:  # noqa: ANN401
+    """Write what was reported since the last look; returns the least width so far."""
+    for kind, solution in queue.drain():
+        name = str(kind).rsplit(".", maxsplit=1)[-1]
+        if name == "ExplInfeas":
+            print(json.dumps({"failed": solution.width}), file=out, flush=True)
+        elif name != "ExplImproving" and solution.width < width:
+            width = solution.width
+            told: dict[str, Any] = {"found": width}
+            if width <= enough:
+                told["placed"] = [
+                    (each.id, *each.translation, each.rotation) for each in solution.placed_items
+                ]
+            print(json.dumps(told), file=out, flush=True)
+    return width
+
+
+def _die_with(asked: TextIO) -> None:
+    asked.read()
+    os._exit(1)
+
+
+if __name__ == "__main__":
+    main(sys.stdin, sys.stdout)

@@ -1,0 +1,111 @@
+"""What the layouts are measured against: the nester alone by its own clock, and straight rows."""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Mapping, Sequence
+
+import spyrrow
+from layout_cases import GAP
+
+from geometry.layout import Item
+from geometry.layout.bound import grown_area, room_area
+from geometry.layout.nester import _holds, _placed, _question
+from geometry.layout.rows import lay, refined, stacks
+from geometry.layout.single import count_of
+from geometry.layout.units import Shape, units_of
+from geometry.model.cutter import WorkArea
+
+
+def straight(item: Item, room: WorkArea) -> int:
+    """Return the pieces of the best plain rows, all one way up."""
+    box, most = room.bounds, 0
+    for turn in (0.0, 90.0):
+        shape = Shape(item.outline, GAP)
+        unit = next(iter(units_of(shape, turn, half_turns=False)))
+        for stack in stacks(shape, unit, half_turns=False):
+            fine = refined(stack)
+            if fine is not None:
+                most = max(most, count_of(lay(fine, box.width, box.height)))
+    return most
+
+
+class Alone:
+    """The nester as anyone would use it: one thread, so many seconds for each question.
+
+    The library stops by the clock. On a busy machine its clock is stretched by what the question
+    before it lacked, so that it has its seconds of processor time all the same.
+    """
+
+    def __init__(self) -> None:
+        self._stretch = 1.0
+
+    def holds(
+        self, items: Sequence[Item], wanted: Mapping[str, int], room: WorkArea, seconds: int
+    ) -> bool:
+        """Tell whether all that is wanted was got into the room."""
+        kinds = {item.piece: item for item in items if wanted.get(item.piece, 0) > 0}
+        asked = _question(kinds, wanted, room, GAP, 1, 0.0)
+        instance = spyrrow.StripPackingInstance(
+            "", strip_height=asked["height"], items=[spyrrow.Item(*row) for row in asked["items"]]
+        )
+        config = spyrrow.StripPackingConfig(
+            early_termination=True,
+            min_items_separation=asked["gap"],
+            total_computation_time=max(1, round(seconds * self._stretch)),
+            num_workers=1,
+            seed=asked["seed"],
+        )
+        wall, busy = time.monotonic(), time.process_time()
+        found = instance.solve(config)
+        wall, busy = time.monotonic() - wall, time.process_time() - busy
+        if wall > 0.5:
+            self._stretch = min(5.0, max(1.0, wall / max(busy, 0.05)))
+        if found.width > room.bounds.width + 1e-6:
+            return False
+        rows = [(each.id, *each.translation, each.rotation) for each in found.placed_items]
+        return _holds(_placed(rows, kinds, room), room, GAP)
+
+    def one_kind(self, item: Item, room: WorkArea, budget: int) -> int:
+        """Return the most pieces of one kind that it was seen to get into a room."""
+        box = room.bounds
+        turned = WorkArea.rectangle(0, 0, box.height, box.width)
+        limit = math.floor(room_area(room, GAP) / grown_area(item.outline, GAP) + 1e-9)
+        if limit < 1:
+            return 0
+        low, high, spent = 0, limit + 1, 0
+        guess = max(1, math.floor(0.85 * limit))
+        share = max(1, budget // 6)
+        while high - low > 1 and spent + share <= budget:
+            frame = (room, turned)[(spent // share) % 2] if high - low < 4 else room
+            spent += share
+            if self.holds([item], {item.piece: guess}, frame, share):
+                low = guess
+            else:
+                high = guess
+            guess = (low + high) // 2
+        return low
+
+    def loads(self, items: list[Item], room: WorkArea, budget: int) -> int:
+        """Return the loads of a mixed kit that it takes, large pieces first."""
+        order = [item.piece for item in items for _ in range(item.quantity)]
+        sizes = {item.piece: grown_area(item.outline, GAP) for item in items}
+        order.sort(key=lambda piece: (-sizes[piece], piece))
+        loads, share = 0, max(1, budget // 8)
+        while order:
+            loads += 1
+            low, high = 0, len(order)
+            while high > low and sum(sizes[p] for p in order[:high]) > room_area(room, GAP):
+                high -= 1
+            for attempt in range(4):
+                middle = high if attempt == 0 else (low + high + 1) // 2
+                wanted = {piece: order[:middle].count(piece) for piece in sizes}
+                if self.holds(items, wanted, room, share):
+                    low = middle
+                else:
+                    high = middle - 1
+                if low >= high:
+                    break
+            order = order[max(low, 1) :]
+        return loads
