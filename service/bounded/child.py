@@ -59,6 +59,15 @@ def warm_up() -> None:
     forkserver.ensure_running()
 
 
+def wait_until_warm(seconds: float = 60.0) -> None:
+    """Wait until a child can be had at once.
+
+    Raises:
+        StoppedError: when none can be had in that time.
+    """
+    run(int, (), seconds=seconds, memory_bytes=1 << 30)
+
+
 def run(
     task: Callable[..., Any],
     arguments: Sequence[Any],

@@ -7,9 +7,9 @@ from typing import Any
 
 import orjson
 
+from service.addresses import kit_address, timestamp
 from service.errors import document
 from service.problems import ProblemError
-from service.resources.addresses import kit_address, timestamp
 
 DIED = ProblemError(
     "worker-died",

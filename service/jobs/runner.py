@@ -12,6 +12,7 @@ import orjson
 from sqlalchemy.exc import DBAPIError
 
 from service import logs
+from service.addresses import new_kit, with_pictures
 from service.batches.expand import Source
 from service.bounded import child
 from service.bounded.run import stopped
@@ -19,7 +20,6 @@ from service.bounded.tasks import task_of
 from service.jobs.answers import problem_bytes
 from service.pipeline import Bundle
 from service.problems import ProblemError
-from service.resources.addresses import new_kit, with_pictures
 from service.settings import Settings
 from service.storage.jobs import FencedError, Work, end
 from service.storage.store import Store

@@ -6,7 +6,7 @@ import logging
 import threading
 from typing import Any
 
-from service.bounded.child import warm_up
+from service.bounded.child import StoppedError, wait_until_warm, warm_up
 from service.jobs.answers import DIED, problem_bytes
 from service.jobs.queue import Queue, Sender
 from service.jobs.runner import Runner
@@ -52,6 +52,7 @@ class Worker:
     def _mind(self) -> None:
         """Open what is needed, then sweep now and then until told to stop."""
         warm_up()
+        self._settle()
         while not self._stopping.is_set():
             try:
                 self._open()
@@ -64,6 +65,13 @@ class Worker:
                 thread.join(_STOP_S / 2)
         if self._store is not None:
             self._store.close()
+
+    def _settle(self) -> None:
+        """Wait until jobs can be done at once: one that is taken must not wait for that."""
+        try:
+            wait_until_warm()
+        except StoppedError:
+            _LOG.warning("children are slow to start")
 
     def _open(self) -> None:
         if self._store is None:

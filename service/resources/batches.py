@@ -8,13 +8,13 @@ from typing import Any
 import orjson
 from flask import Blueprint, Response, g
 
+from service.addresses import kit_address, timestamp
 from service.batches.bundle import stream
 from service.batches.read import source_of
 from service.idempotency import HEADER, claimed
 from service.jobs.answers import batch_address, batch_answer, job_address
 from service.op import JSON, Answer, chosen, op, respond
 from service.problems import ProblemError
-from service.resources.addresses import kit_address, timestamp
 from service.resources.current import cutter, settings, store
 from service.resources.pages import cursor, number, opaque, opaque_number
 from service.resources.streams import streamed

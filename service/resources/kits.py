@@ -10,13 +10,7 @@ from typing import Any
 from flask import Blueprint, Response
 from marshmallow import fields, validate
 
-from service.bounded.costs import kit_is_small
-from service.fields import Digits, Strict
-from service.idempotency import HEADER, claimed
-from service.op import JSON, Answer, check_accept, chosen, op, respond
-from service.pipeline import Bundle
-from service.problems import ProblemError
-from service.resources.addresses import (
+from service.addresses import (
     HTML,
     PDF,
     SVG,
@@ -24,6 +18,12 @@ from service.resources.addresses import (
     new_kit,
     timestamp,
 )
+from service.bounded.costs import kit_is_small
+from service.fields import Digits, Strict
+from service.idempotency import HEADER, claimed
+from service.op import JSON, Answer, check_accept, chosen, op, respond
+from service.pipeline import Bundle
+from service.problems import ProblemError
 from service.resources.current import compute, cutters_of, store
 from service.resources.files import file_response
 from service.resources.pages import cursor, opaque

@@ -6,10 +6,10 @@ from typing import Any
 
 from flask import Blueprint
 
+from service.addresses import with_pictures
 from service.bounded.costs import kit_is_small, outlines_are_small
 from service.op import Answer, op
 from service.pipeline import Bundle
-from service.resources.addresses import with_pictures
 from service.resources.current import compute, cutters_of
 from service.resources.submit import JOB_ANSWER, PREFER, prefers_async, submitted
 from service.schemas.answers import LayoutsAnswer, OutlinesAnswer

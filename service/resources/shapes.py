@@ -12,12 +12,12 @@ from marshmallow import fields, validate
 
 from geometry.shapes.catalogue import CATALOGUE, shares_edge_with
 from geometry.shapes.kinds import Parameter, ShapeKind
+from service.addresses import SVG
 from service.fields import MOST_TEXT, Strict
 from service.loading import load
 from service.op import Answer, op
 from service.pictures.shape import shape_picture
 from service.problems import Fault, ProblemError
-from service.resources.addresses import SVG
 from service.resources.files import file_response
 from service.schemas.answers import ShapeAnswer, ShapeList
 from service.schemas.pieces import units

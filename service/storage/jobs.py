@@ -98,7 +98,7 @@ class Jobs:
         patience_s: after which a job that waits is delivered again; longer each time.
     """
 
-    def __init__(self, engine: Engine, lease_s: float, patience_s: float = 10.0) -> None:
+    def __init__(self, engine: Engine, lease_s: float, patience_s: float) -> None:
         self._engine = engine
         self._lease_us = int(lease_s * _SECOND)
         self._patience_us = int(patience_s * _SECOND)

@@ -47,7 +47,9 @@ class Store:
         self.kits = Kits(self.engine, self.folder / "kits")
         self.cutters = SavedCutters(self.engine)
         self.keys = Keys(self.engine)
-        self.jobs = Jobs(self.engine, settings.job_lease_seconds)
+        self.jobs = Jobs(
+            self.engine, settings.job_lease_seconds, patience_s=2.0 * settings.job_sweep_seconds
+        )
         self.batches = Batches(self.engine, self.jobs.patience_us)
         self.results = Results(self.folder / "results")
         self.claims = Claims(self.engine, lease_us=(settings.compute_seconds + 60) * 1_000_000)

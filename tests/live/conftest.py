@@ -4,18 +4,23 @@ from __future__ import annotations
 
 import contextlib
 import os
+import pwd
+import shutil
 import signal
 import socket
 import subprocess
 import sys
 import time
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 import pytest
 import requests
 
+# This folder's own modules are imported by its tests.
+sys.path.insert(0, str(Path(__file__).parent))
 ROOT = Path(__file__).resolve().parents[2]
 _PATIENCE_S = 40.0
 
@@ -35,6 +40,9 @@ class Server:
     environment: Mapping[str, str] = field(default_factory=dict)
     port: int = field(default_factory=find_free_port)
     process: subprocess.Popen[bytes] | None = None
+    #: Behind ``python``: what is served; ``{port}`` stands for the port.
+    command: Sequence[str] = ("-m", "service", "serve", "--port", "{port}")
+    before: Sequence[str] = ()
 
     @property
     def url(self) -> str:
@@ -48,13 +56,15 @@ class Server:
             "QUARTERSEAM_DATA": str(self.data),
             **self.environment,
         }
-        command = [sys.executable, "-m", "service", "serve", "--port", str(self.port)]
+        told = [each.replace("{port}", str(self.port)) for each in self.command]
+        command = [*self.before, sys.executable, *told]
         with self.log.open("ab") as log:
             self.process = subprocess.Popen(
                 command, cwd=self.data.parent, env=environment, stdout=log, stderr=log,
                 start_new_session=True,
             )  # fmt: skip
-        self.wait_until_ready()
+        if "{port}" in self.command:
+            self.wait_until_ready()
 
     def wait_until_ready(self) -> None:
         until = time.monotonic() + _PATIENCE_S
@@ -81,6 +91,105 @@ class Server:
         self.process.wait(timeout=_PATIENCE_S)
 
 
+@dataclass
+class Postgres:
+    """A PostgreSQL server of the tests' own."""
+
+    folder: Path
+    port: int
+    programs: Path
+
+    @property
+    def url(self) -> str:
+        return f"postgresql://postgres@127.0.0.1:{self.port}/postgres"
+
+    def run(self, *command: str) -> None:
+        # PostgreSQL refuses to run as root.
+        as_user: dict[str, Any] = (
+            {"user": "postgres", "group": "postgres"} if not os.getuid() else {}
+        )
+        subprocess.run(
+            [str(self.programs / command[0]), *command[1:]], check=True, capture_output=True,
+            cwd=self.folder, env={"PATH": os.environ["PATH"], "LC_ALL": "C"}, timeout=60, **as_user,
+        )  # fmt: skip
+
+    def start(self) -> None:
+        options = f"-p {self.port} -c listen_addresses=127.0.0.1 -k {self.folder}"
+        self.run(
+            "pg_ctl", "-D", str(self.folder / "db"), "-o", options, "-w", "-l",
+            str(self.folder / "log"), "start",
+        )  # fmt: skip
+
+    def stop(self) -> None:
+        self.run("pg_ctl", "-D", str(self.folder / "db"), "-m", "immediate", "-w", "stop")
+
+
+@dataclass
+class Redis:
+    """A Redis server of the tests' own; it keeps nothing on disk."""
+
+    port: int
+    process: subprocess.Popen[bytes] | None = None
+
+    @property
+    def url(self) -> str:
+        return f"redis://127.0.0.1:{self.port}/0"
+
+    def start(self) -> None:
+        self.process = subprocess.Popen(
+            [
+                "redis-server", "--port", str(self.port), "--bind", "127.0.0.1", "--save", "",
+                "--appendonly", "no",
+            ],
+            stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, cwd="/",
+        )  # fmt: skip
+        until = time.monotonic() + _PATIENCE_S
+        while time.monotonic() < until:
+            with contextlib.suppress(OSError), socket.create_connection(("127.0.0.1", self.port)):
+                return
+            time.sleep(0.05)
+        raise AssertionError
+
+    def stop(self) -> None:
+        if self.process is not None and self.process.poll() is None:
+            self.process.kill()
+            self.process.wait(timeout=_PATIENCE_S)
+
+
+@pytest.fixture
+def redis_server() -> Iterator[Redis]:
+    pytest.importorskip("redis", reason="redis is not installed")
+    if shutil.which("redis-server") is None:
+        pytest.skip("Redis' server is not installed")
+    server = Redis(find_free_port())
+    server.start()
+    yield server
+    server.stop()
+
+
+@pytest.fixture
+def postgres() -> Iterator[Postgres]:
+    pytest.importorskip("psycopg", reason="psycopg is not installed")
+    found = sorted(Path("/usr/lib/postgresql").glob("*/bin/initdb"))
+    if not found:
+        pytest.skip("PostgreSQL's server is not installed")
+    # Not below pytest's own folder, which only its owner may enter.
+    folder = Path(subprocess.check_output(["mktemp", "-d"], text=True).strip())
+    if not os.getuid():
+        os.chown(folder, pwd.getpwnam("postgres").pw_uid, -1)
+    server = Postgres(folder, find_free_port(), found[-1].parent)
+    try:
+        server.run(
+            "initdb", "-D", str(folder / "db"), "-A", "trust", "-U", "postgres", "-N", "-E", "UTF8"
+        )
+        server.start()
+        yield server
+    finally:
+        with contextlib.suppress(subprocess.CalledProcessError):
+            server.stop()
+        shutil.rmtree(folder, ignore_errors=True)
+
+
 @pytest.fixture
 def free_port() -> int:
     return find_free_port()
@@ -93,9 +202,17 @@ MakeServer = Callable[..., Server]
 def make_server(tmp_path: Path) -> Iterator[MakeServer]:
     made: list[Server] = []
 
-    def make(**environment: str) -> Server:
-        data = tmp_path / f"data-{len(made)}"
-        server = Server(data, tmp_path / f"server-{len(made)}.log", environment)
+    def make(
+        *,
+        data: Path | None = None,
+        command: Sequence[str] | None = None,
+        before: Sequence[str] = (),
+        **environment: str,
+    ) -> Server:
+        data = data or tmp_path / f"data-{len(made)}"
+        server = Server(data, tmp_path / f"server-{len(made)}.log", environment, before=before)
+        if command is not None:
+            server.command = command
         made.append(server)
         server.start()
         return server

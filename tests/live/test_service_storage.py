@@ -5,10 +5,7 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import io
-import os
-import pwd
 import random
-import shutil
 import subprocess
 import threading
 import time
@@ -158,65 +155,9 @@ def test_a_full_disk_is_told_and_loses_nothing(make_server: MakeServer, small_di
     assert requests.post(f"{server.url}/v1/kits", json=_kit("after"), timeout=30).status_code == 201
 
 
-@dataclass
-class Postgres:
-    """A PostgreSQL server of the tests' own."""
-
-    folder: Path
-    port: int
-    programs: Path
-
-    @property
-    def url(self) -> str:
-        return f"postgresql://postgres@127.0.0.1:{self.port}/postgres"
-
-    def run(self, *command: str) -> None:
-        # PostgreSQL refuses to run as root.
-        as_user: dict[str, Any] = (
-            {"user": "postgres", "group": "postgres"} if not os.getuid() else {}
-        )
-        subprocess.run(
-            [str(self.programs / command[0]), *command[1:]], check=True, capture_output=True,
-            cwd=self.folder, env={"PATH": os.environ["PATH"], "LC_ALL": "C"}, timeout=60, **as_user,
-        )  # fmt: skip
-
-    def start(self) -> None:
-        options = f"-p {self.port} -c listen_addresses=127.0.0.1 -k {self.folder}"
-        self.run(
-            "pg_ctl", "-D", str(self.folder / "db"), "-o", options, "-w", "-l",
-            str(self.folder / "log"), "start",
-        )  # fmt: skip
-
-    def stop(self) -> None:
-        self.run("pg_ctl", "-D", str(self.folder / "db"), "-m", "immediate", "-w", "stop")
-
-
-@pytest.fixture
-def postgres(free_port: int) -> Iterator[Postgres]:
-    pytest.importorskip("psycopg", reason="psycopg is not installed")
-    found = sorted(Path("/usr/lib/postgresql").glob("*/bin/initdb"))
-    if not found:
-        pytest.skip("PostgreSQL's server is not installed")
-    # Not below pytest's own folder, which only its owner may enter.
-    folder = Path(subprocess.check_output(["mktemp", "-d"], text=True).strip())
-    if not os.getuid():
-        os.chown(folder, pwd.getpwnam("postgres").pw_uid, -1)
-    server = Postgres(folder, free_port, found[-1].parent)
-    try:
-        server.run(
-            "initdb", "-D", str(folder / "db"), "-A", "trust", "-U", "postgres", "-N", "-E", "UTF8"
-        )
-        server.start()
-        yield server
-    finally:
-        with contextlib.suppress(subprocess.CalledProcessError):
-            server.stop()
-        shutil.rmtree(folder, ignore_errors=True)
-
-
 @pytest.mark.postgres
 def test_kits_are_kept_in_postgresql_and_survive_its_absence(
-    make_server: MakeServer, postgres: Postgres
+    make_server: MakeServer, postgres: Any
 ) -> None:
     server = make_server(QUARTERSEAM_DATABASE=postgres.url)
     ledger = Ledger()
@@ -253,7 +194,7 @@ def test_kits_are_kept_in_postgresql_and_survive_its_absence(
 
 @pytest.mark.postgres
 def test_two_servers_on_one_postgresql_make_one_kit_for_one_key(
-    make_server: MakeServer, postgres: Postgres, tmp_path: Path
+    make_server: MakeServer, postgres: Any, tmp_path: Path
 ) -> None:
     shared = str(tmp_path / "shared")
     servers = [

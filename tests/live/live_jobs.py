@@ -1,0 +1,143 @@
+"""What the tests of jobs share: small requests, waiting for ends, and what one process gives."""
+
+from __future__ import annotations
+
+import contextlib
+import functools
+import json
+import sqlite3
+import time
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Any
+
+import requests
+
+from service.addresses import new_kit
+from service.cutters_builtin import BUILT_IN
+from service.loading import load
+from service.pipeline import kit
+from service.schemas.kits import KitRequest
+from service.storage.archives import packed
+
+ASYNC = {"Prefer": "respond-async"}
+ENDED = {"succeeded", "failed", "cancelled"}
+#: Processes that do jobs and no requests.
+WORKER = ("-m", "service", "worker")
+SERVER = ("-m", "service", "serve", "--port", "{port}", "--no-worker")
+#: Short, so that the tests need not wait long for what has died.
+QUICK = {"QUARTERSEAM_JOB_LEASE_SECONDS": "2", "QUARTERSEAM_JOB_SWEEP_SECONDS": "1"}
+
+
+def small_kit(title: str, quantity: int = 2) -> dict[str, Any]:
+    return {
+        "title": title,
+        "pieces": [
+            {
+                "id": "A",
+                "shape": {"kind": "kite", "side": "1 in"},
+                "quantity": quantity,
+                "seam_allowance": "6 mm",
+            }
+        ],
+        "runs": [{"cut": "patch", "cutter": "laser-bed", "formats": ["svg", "plan"]}],
+    }
+
+
+def slower_kit(title: str, quantity: int = 60) -> dict[str, Any]:
+    """A kit of three kinds on the same loads: 60 of each take half a second."""
+    body = small_kit(title, quantity)
+    shapes = {"B": {"kind": "jewel", "side": "1 in"}, "C": {"kind": "triangle", "side": "30 mm"}}
+    body["pieces"] += [
+        {"id": name, "shape": shape, "quantity": quantity} for name, shape in shapes.items()
+    ]
+    return body
+
+
+def one_process_gives(body: Mapping[str, Any]) -> bytes:
+    """Return the zip of a kit, made here and now."""
+    return _one_process_gives(json.dumps(body))
+
+
+@functools.cache
+def _one_process_gives(text: str) -> bytes:
+    bundle = kit(load(KitRequest(), json.loads(text)), BUILT_IN.get)
+    made = new_kit(bundle, "00000000-0000-4000-8000-000000000000", 0)
+    return packed({"kit.json": made.bare, **made.files})
+
+
+def submit(url: str, body: Mapping[str, Any], key: str = "") -> str:
+    """Ask for a job until it is acknowledged; returns its address."""
+    headers = ASYNC | ({"Idempotency-Key": key} if key else {})
+    until = time.monotonic() + 60
+    while True:
+        with contextlib.suppress(requests.ConnectionError):
+            answer = requests.post(f"{url}/v1/kits", json=body, headers=headers, timeout=30)
+            if answer.status_code == 202:
+                assert answer.headers["Preference-Applied"] == "respond-async"
+                return answer.headers["Location"]
+            assert answer.status_code in {409, 503}, answer.text
+        assert time.monotonic() < until
+        time.sleep(0.1)
+
+
+def get(url: str, **options: Any) -> requests.Response:
+    """Fetch, patiently: a server may be away for a moment."""
+    until = time.monotonic() + 60
+    while True:
+        with contextlib.suppress(requests.ConnectionError):
+            answer = requests.get(url, timeout=60, **options)
+            if answer.status_code != 503:
+                return answer
+        assert time.monotonic() < until, url
+        time.sleep(0.2)
+
+
+def wait_for(url: str, links: Iterable[str], seconds: float) -> dict[str, Any]:
+    """Return the jobs at these addresses once each has ended."""
+    until = time.monotonic() + seconds
+    ended: dict[str, Any] = {}
+    waiting = list(links)
+    while waiting:
+        for link in list(waiting):
+            job = get(url + link).json()
+            if job["state"] in ENDED:
+                ended[link] = job
+                waiting.remove(link)
+        assert time.monotonic() < until, f"{len(waiting)} jobs have not ended"
+        time.sleep(0.1)
+    return ended
+
+
+def check_kit(url: str, job: Mapping[str, Any], body: Mapping[str, Any]) -> None:
+    """Check that a job made its kit, with the bytes that one process gives."""
+    assert job["state"] == "succeeded", job
+    archive = get(url + job["kit"], headers={"Accept": "application/zip"})
+    assert archive.content == one_process_gives(body)
+    assert get(url + job["kit"]).json()["created_at"] == job["created_at"]
+
+
+def count_kits(url: str) -> int:
+    many, link = 0, "/v1/kits?limit=200"
+    while link:
+        page = get(url + link).json()
+        many += len(page["kits"])
+        link = page.get("next", "")
+    return many
+
+
+def running(data: Path) -> set[tuple[str, int]]:
+    """Return the jobs and tries that are being done, from the database itself."""
+    with contextlib.closing(sqlite3.connect(data / "quarterseam.sqlite", timeout=30)) as database:
+        return set(database.execute("select id, tries from jobs where state = 'running'"))
+
+
+def wait_for_batch(url: str, link: str, seconds: float) -> dict[str, Any]:
+    """Return a batch once all of it has ended."""
+    until = time.monotonic() + seconds
+    while True:
+        told: dict[str, Any] = get(url + link).json()
+        if told["state"] in {"ended", "cancelled"}:
+            return told
+        assert time.monotonic() < until, told["counts"]
+        time.sleep(0.5)
