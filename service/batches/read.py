@@ -85,6 +85,9 @@ def _wrong_sizes(source: Source) -> Iterator[Fault]:
         if not named or piece["id"] in named
     ]
     for index, size in enumerate(source.sizes):
+        if not size:
+            yield Fault(f"#/sizes/{index}", 'State the size: {"side": "1 in"}.')
+            continue
         for shape in drawn:
             if shape["kind"] == "custom":
                 yield Fault(f"#/sizes/{index}", "A custom outline has the size it is drawn in.")
