@@ -227,7 +227,7 @@ def _run(fresh: Flask, job_id: str, **settings: Any) -> Any:
 def test_a_running_job_is_cancelled_within_native_code(
     fresh: Flask, small_kit: dict[str, Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("service.jobs.runner.TASKS", {"kit": _endless})
+    monkeypatch.setattr("service.jobs.runner.task_of", lambda *_: _endless)
     client = fresh.test_client()
     job = _ask(fresh, small_kit)
     _, thread = _run(fresh, job["id"])
@@ -244,7 +244,7 @@ def test_a_running_job_is_cancelled_within_native_code(
 def test_a_job_past_its_time_is_stopped_within_native_code(
     fresh: Flask, small_kit: dict[str, Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("service.jobs.runner.TASKS", {"kit": _endless})
+    monkeypatch.setattr("service.jobs.runner.task_of", lambda *_: _endless)
     job = _ask(fresh, small_kit)
     _, thread = _run(fresh, job["id"], job_seconds=1)
     thread.join(30)
@@ -264,7 +264,7 @@ def _dies(*_: Any, progress: Any) -> None:
 def test_a_child_that_dies_fails_its_job_and_is_not_tried_again(
     fresh: Flask, small_kit: dict[str, Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("service.jobs.runner.TASKS", {"kit": _dies})
+    monkeypatch.setattr("service.jobs.runner.task_of", lambda *_: _dies)
     job = _ask(fresh, small_kit)
     _, thread = _run(fresh, job["id"])
     thread.join(30)
