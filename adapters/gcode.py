@@ -107,8 +107,8 @@ class GcodeAdapter:
         Setting(
             "arc_centres",
             "choice",
-            "G91.1 states that arc centres are told from the arc's start; for controllers that know "
-            "the word and could be left in G90.1",
+            "G91.1 states that arc centres are told from the arc's start; for controllers that "
+            "know the word and could be left in G90.1",
             default="unstated",
             choices=("unstated", "G91.1"),
         ),

@@ -10,14 +10,15 @@ from __future__ import annotations
 
 import io
 import math
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
 from adapters.errors import CannotHoldError
 from adapters.names import comment, layer_of
 from adapters.numbers import number, require_finite
+from adapters.pages import Mark, Page, holds, marks, pages, touches
+from adapters.pdf_check import SIZE, check_page
 from adapters.split import short_arcs
 from geometry.model.plan import CutPlan, Stroke
 from geometry.model.segments import Arc, Bounds
@@ -29,17 +30,12 @@ _MOST_PAGES = 400
 #: Largest page, mm: 14,400 points, beyond which viewers differ.
 _LARGEST_MM = 5080.0
 _EIGHTH = math.pi / 4.0
+#: Length of a join mark's arms, mm.
+_ARM = 3.0
+#: Where a page's words begin, as a share of its width.
+_WORDS_AT = 0.27
 #: Dashes of what is not cut, points.
 _DASHES = {"cut": "[] 0 d", "score": "[6 3] 0 d", "mark": "[1 2] 0 d"}
-
-
-@dataclass(frozen=True)
-class _Tile:
-    """A page's part of the bed, mm, and where it stands among the others."""
-
-    row: int
-    column: int
-    part: Bounds
 
 
 class PdfAdapter:
@@ -56,7 +52,8 @@ class PdfAdapter:
         Setting(
             "paper",
             "choice",
-            "letter, a4, or bed: one page as large as the bed (roll printers)",
+            "letter or a4, laid the way that takes fewer sheets; bed: one page as large as the bed "
+            "(roll printers)",
             default="letter",
             choices=("letter", "a4", "bed"),
         ),
@@ -87,24 +84,24 @@ class PdfAdapter:
         """
         values = resolved(self.settings, settings, self.name)
         require_finite(plan)
-        paper, tiles = _tiles(plan, values)
+        boxes = [_box(stroke) for stroke in plan.strokes]
+        paper, shown = _pages(plan, boxes, values)
         # Imported here: only those who ask for PDF wait for it.
         from reportlab.pdfgen.canvas import Canvas  # noqa: PLC0415
 
         target = io.BytesIO()
-        canvas = Canvas(
-            target,
-            pagesize=(paper[0] * _POINT, paper[1] * _POINT),
-            pdfVersion=(1, 6),
-            invariant=1,
-        )
+        canvas = Canvas(target, pdfVersion=(1, 6), invariant=1)
         canvas.setTitle(comment(plan.title or "cut plan"))
         canvas.setViewerPreference("PrintScaling", "None")
         layers = _add_layers(canvas, plan)
-        _check_page(canvas, paper, len(tiles))
-        boxes = [_box(stroke) for stroke in plan.strokes]
-        for tile in tiles:
-            _page(canvas, plan, boxes, tile, float(values["margin_mm"]), len(tiles))
+        check_page(canvas, SIZE if values["paper"] == "bed" else paper, len(shown))
+        joins = marks(shown)
+        for count, page in enumerate(shown, start=1):
+            canvas.setPageSize((paper[0] * _POINT, paper[1] * _POINT))
+            words = f"page {count} of {len(shown)} (row {page.row}, column {page.column})"
+            if plan.title:
+                words = f"{comment(plan.title)}: {words}"
+            _page(canvas, plan, boxes, page, float(values["margin_mm"]), joins, words)
             _name_layers(canvas, layers)
         canvas.save()
         losses = ["pdf draws arcs as cubic curves within 0.002 mm."]
@@ -113,34 +110,39 @@ class PdfAdapter:
         return Written(target.getvalue(), tuple(losses))
 
 
-def _tiles(plan: CutPlan, values: Mapping[str, Any]) -> tuple[tuple[float, float], list[_Tile]]:
-    width, height = plan.bed_width, plan.bed_height
-    margin = float(values["margin_mm"])
+def _pages(
+    plan: CutPlan, boxes: Sequence[Bounds], values: Mapping[str, Any]
+) -> tuple[tuple[float, float], list[Page]]:
+    """Return the paper, mm, and the pages that anything shows on; at least one.
+
+    Paper is laid the way that takes fewer sheets. A bed longer than a page can be takes several.
+    """
+    bed = (plan.bed_width, plan.bed_height)
+    margin, overlap = float(values["margin_mm"]), float(values["overlap_mm"])
     if values["paper"] == "bed":
-        paper = (width + 2.0 * margin, height + 2.0 * margin)
-        if max(paper) > _LARGEST_MM:
-            raise CannotHoldError(
-                f"A PDF page is at most {_LARGEST_MM:g} mm; choose letter or a4.", format_name="pdf"
-            )
-        return paper, [_Tile(1, 1, Bounds(0.0, 0.0, width, height))]
-    paper = _PAPERS_MM[values["paper"]]
-    step = [side - 2.0 * margin - float(values["overlap_mm"]) for side in paper]
-    columns = max(1, math.ceil((width - float(values["overlap_mm"])) / step[0] - 1e-9))
-    rows = max(1, math.ceil((height - float(values["overlap_mm"])) / step[1] - 1e-9))
-    if rows * columns > _MOST_PAGES:
+        papers = [_longest(bed, margin)]
+    else:
+        paper = _PAPERS_MM[values["paper"]]
+        papers = [paper, paper[::-1]]
+    laid = []
+    for paper in papers:
+        sheet = (paper[0] - 2.0 * margin, paper[1] - 2.0 * margin)
+        count, every = pages(bed, sheet, overlap)
+        if count <= _MOST_PAGES:
+            some = list(every)
+            used = [page for page in some if any(touches(page.part, box) for box in boxes)]
+            laid.append((paper, used or some[:1]))
+    if not laid:
         raise CannotHoldError(
-            f"This bed takes {rows * columns} pages; {_MOST_PAGES} is the most. Use paper bed.",
+            f"This bed takes {count} pages; {_MOST_PAGES} is the most. Use paper bed.",
             format_name="pdf",
         )
-    tiles = []
-    for row in range(rows):
-        for column in range(columns):
-            left, top = column * step[0], height - row * step[1]
-            part = Bounds(
-                left, top - (paper[1] - 2.0 * margin), left + paper[0] - 2.0 * margin, top
-            )
-            tiles.append(_Tile(row + 1, column + 1, part))
-    return paper, tiles
+    return min(laid, key=lambda each: len(each[1]))
+
+
+def _longest(bed: tuple[float, float], margin: float) -> tuple[float, float]:
+    width, height = (min(side + 2.0 * margin, _LARGEST_MM) for side in bed)
+    return width, height
 
 
 def _add_layers(canvas: Any, plan: CutPlan) -> dict[str, Any]:  # noqa: ANN401 - reportlab's
@@ -185,67 +187,24 @@ def _box(stroke: Stroke) -> Bounds:
     )
 
 
-def _check_page(canvas: Any, paper: tuple[float, float], pages: int) -> None:  # noqa: ANN401
-    """Draw the square, the bar and the rulers to measure a print by, with the words."""
-    left, top = 20.0 * _POINT, (paper[1] - 20.0) * _POINT
-    canvas.setFont("Helvetica-Bold", 16)
-    canvas.drawString(left, top, "Check this page before you cut")
-    canvas.setFont("Helvetica", 11)
-    lines = (
-        "Print at 100 % (actual size), never fitted to the page.",
-        "The square must measure 1 in (25.4 mm) each way, the bar 100 mm.",
-        "If they do not, set printing to 100 % and print again; do not cut.",
-        f"{pages} page(s) follow. Join them where their corner marks meet.",
-        "Full lines are cut; dashed lines are creased; dotted lines are drawn only.",
-        "Cut away from the body, free hand out of the path, blade closed after every cut.",
-        "The tool's own manual and the rules of your workplace come first.",
-    )
-    for row, line in enumerate(lines):
-        canvas.drawString(left, top - (22 + 15 * row), line)
-    y = top - 190
-    canvas.setLineWidth(0.5)
-    canvas.rect(left, y - 72.0, 72.0, 72.0)
-    canvas.line(left, y - 100.0, left + 100.0 * _POINT, y - 100.0)
-    for end in (0.0, 100.0):
-        canvas.line(left + end * _POINT, y - 105.0, left + end * _POINT, y - 95.0)
-    canvas.drawString(left + 100.0 * _POINT + 8.0, y - 104.0, "100 mm")
-    _ruler(canvas, left, y - 150.0, 72.0 / 8.0, 48, 8, "in")
-    _ruler(canvas, left, y - 200.0, _POINT, 150, 10, "cm")
-    canvas.showPage()
-
-
-def _ruler(
-    canvas: Any,  # noqa: ANN401 - reportlab's canvas
-    x: float,
-    y: float,
-    step: float,
-    count: int,
-    whole: int,
-    unit: str,
-) -> None:
-    canvas.setFont("Helvetica", 10)
-    for mark in range(count + 1):
-        tall = 12.0 if mark % whole == 0 else 8.0 if mark % (whole // 2) == 0 else 5.0
-        canvas.line(x + mark * step, y, x + mark * step, y + tall)
-        if mark % whole == 0:
-            canvas.drawString(x + mark * step + 1.5, y + 13.0, str(mark // whole))
-    canvas.drawString(x + count * step + 8.0, y + 2.0, unit)
-
-
 def _page(
     canvas: Any,  # noqa: ANN401 - reportlab's canvas
     plan: CutPlan,
-    boxes: list[Bounds],
-    tile: _Tile,
+    boxes: Sequence[Bounds],
+    page: Page,
     margin: float,
-    pages: int,
+    joins: Sequence[Mark],
+    words: str,
 ) -> None:
-    part = tile.part
+    part = page.part
     dx, dy = margin - part.left, margin - part.bottom
     canvas.setFont("Helvetica", 8)
-    words = f"{comment(plan.title, 40)} row {tile.row}, column {tile.column} of {pages} page(s)"
-    canvas.drawString(margin * _POINT + 10.0, max(2.0, margin * _POINT - 10.0), words)
-    _join_marks(canvas, margin, part)
+    # In what the printer can reach, whatever the margin is, and between the crosses of a join.
+    across, up = margin + _WORDS_AT * part.width, max(margin, 5.0)
+    canvas.drawString(across * _POINT, up * _POINT + 2.0, words)
+    for join in joins:
+        if holds(part, join.place):
+            _cross(canvas, join.place.x + dx, join.place.y + dy, join.name)
     canvas.saveState()
     frame = canvas.beginPath()
     frame.rect(margin * _POINT, margin * _POINT, part.width * _POINT, part.height * _POINT)
@@ -255,9 +214,7 @@ def _page(
     # Round joins: a sharp tip ends where the cut does.
     canvas.addLiteral("0.7 w 1 j 0 G")
     for index, (stroke, box) in enumerate(zip(plan.strokes, boxes, strict=True)):
-        if box.right < part.left or box.left > part.right:
-            continue
-        if box.top < part.bottom or box.bottom > part.top:
+        if not touches(part, box):
             continue
         canvas.addLiteral(f"/Stroke <</N {index} /Kind /{layer_of(stroke)}>> BDC")
         canvas.addLiteral(f"/OC /{layer_of(stroke)} BDC")
@@ -269,17 +226,14 @@ def _page(
     canvas.showPage()
 
 
-def _join_marks(canvas: Any, margin: float, part: Bounds) -> None:  # noqa: ANN401
-    """Draw a corner at each corner of the page's part of the bed."""
+def _cross(canvas: Any, x: float, y: float, name: str) -> None:  # noqa: ANN401
+    """Draw a named cross, to be laid over the same cross of a neighbouring page."""
     canvas.setLineWidth(0.3)
-    for x, y, sx, sy in (
-        (margin, margin, 1, 1),
-        (margin + part.width, margin, -1, 1),
-        (margin, margin + part.height, 1, -1),
-        (margin + part.width, margin + part.height, -1, -1),
-    ):
-        canvas.line(x * _POINT, y * _POINT, (x + 5 * sx) * _POINT, y * _POINT)
-        canvas.line(x * _POINT, y * _POINT, x * _POINT, (y + 5 * sy) * _POINT)
+    canvas.line((x - _ARM) * _POINT, y * _POINT, (x + _ARM) * _POINT, y * _POINT)
+    canvas.line(x * _POINT, (y - _ARM) * _POINT, x * _POINT, (y + _ARM) * _POINT)
+    canvas.circle(x * _POINT, y * _POINT, _ARM / 2.0 * _POINT)
+    canvas.setFont("Helvetica", 7)
+    canvas.drawString((x + _ARM / 2.0) * _POINT, (y + _ARM / 2.0) * _POINT, name)
 
 
 def _operators(stroke: Stroke, dx: float, dy: float) -> Iterator[str]:

@@ -21,9 +21,17 @@ Checked: TypeAlias = bool | Literal["sampled"]
 
 
 def load_files(
-    run: Run, index: int, load: PlannedLoad, stem: str, *, check: bool = True
+    run: Run, index: int, load: PlannedLoad, stem: str, *, title: str, check: bool = True
 ) -> tuple[list[dict[str, Any]], dict[str, bytes], list[str]]:
     """Write one load in every format of its run.
+
+    Args:
+        run: what is cut on what.
+        index: the run's place in the request.
+        load: the load.
+        stem: the start of the files' names.
+        title: of the kit; files say it where their format has a place for it.
+        check: whether each file is read back.
 
     Returns:
         What the answer says of each file, the files' bytes by name, and what formats could not
@@ -40,7 +48,9 @@ def load_files(
     for name in run.formats:
         adapter = registry.get(name)
         settings = run.cutter.formats.get(name, {})
-        for suffix, plan in _parts(run, load.planned.plan):
+        words = f"{title}: {run.cut} load {load.number}"
+        for suffix, part in _parts(run, load.planned.plan):
+            plan = replace(part, title=f"{words}{suffix.replace('-', ' ')}")
             written = _written(index, name, plan, settings)
             file_name = f"{stem}-{load.number}{suffix}.{adapter.extension.lstrip('.')}"
             files[file_name] = written.data

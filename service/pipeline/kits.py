@@ -222,7 +222,9 @@ def _run_answer(
         row["picture"] = f"files/{picture}"
         if with_files:
             check = read_back is True or (read_back == "sampled" and load is planned.loads[0])
-            row["files"], files, losses = load_files(run, index, load, stem, check=check)
+            row["files"], files, losses = load_files(
+                run, index, load, stem, title=converted.title, check=check
+            )
             made.files.update(files)
             for loss in losses:
                 text = f"Run {index + 1}: {loss}"

@@ -14,7 +14,7 @@ ROOT = Path(__file__).resolve().parents[2]
 #: Modules of the package that are no formats.
 _OTHER = {
     "__init__", "axes", "conformance", "contract", "errors", "following", "names", "numbers",
-    "plugin_child", "plugins", "readback", "registry", "sample", "split",
+    "pages", "pdf_check", "plugin_child", "plugins", "readback", "registry", "sample", "split",
 }  # fmt: skip
 
 

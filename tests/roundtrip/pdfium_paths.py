@@ -13,10 +13,11 @@ def rings(data: bytes) -> tuple[float, list[list[tuple[float, float]]]]:
     """Return the page's width and every path's points, mm, cubics cut into sixty."""
     page = pypdfium2.PdfDocument(data)[1]
     things = page.get_objects(filter=[raw.FPDF_PAGEOBJ_PATH])
-    return page.get_width() * 25.4 / 72, [_pdf_ring(raw, thing) for thing in things]
+    return page.get_width() * 25.4 / 72, [ring(thing) for thing in things]
 
 
-def _pdf_ring(raw: Any, thing: Any) -> list[tuple[float, float]]:
+def ring(thing: Any) -> list[tuple[float, float]]:
+    """Return a path object's points, mm of the paper."""
     points: list[tuple[float, float]] = []
     pending: list[tuple[float, float]] = []
     for index in range(raw.FPDFPath_CountSegments(thing)):

@@ -1,0 +1,72 @@
+"""The first page of a printed plan: what to measure and read before cutting.
+
+Drawn with reportlab on a canvas that the caller made; it ends the page.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from geometry.units import MM_PER_INCH, POINTS_PER_INCH
+
+_POINT = POINTS_PER_INCH / MM_PER_INCH
+#: What the page takes, mm.
+SIZE = (200.0, 185.0)
+
+
+def check_page(canvas: Any, paper: tuple[float, float], pages: int) -> None:  # noqa: ANN401
+    """Draw the square, the bar and the rulers to measure a print by, with the words."""
+    canvas.setPageSize((paper[0] * _POINT, paper[1] * _POINT))
+    left, top = 20.0 * _POINT, (paper[1] - 20.0) * _POINT
+    canvas.setFont("Helvetica-Bold", 16)
+    canvas.drawString(left, top, "Check this page before you cut")
+    canvas.setFont("Helvetica", 11)
+    for row, line in enumerate(_words(pages)):
+        canvas.drawString(left, top - (22 + 15 * row), line)
+    y = top - 190
+    canvas.setLineWidth(0.5)
+    canvas.rect(left, y - 72.0, 72.0, 72.0)
+    canvas.drawString(left + 80.0, y - 40.0, "1 in = 25.4 mm each way")
+    canvas.line(left, y - 100.0, left + 100.0 * _POINT, y - 100.0)
+    for end in (0.0, 100.0):
+        canvas.line(left + end * _POINT, y - 105.0, left + end * _POINT, y - 95.0)
+    canvas.drawString(left + 100.0 * _POINT + 8.0, y - 104.0, "100 mm")
+    _ruler(canvas, left, y - 150.0, 72.0 / 8.0, 48, 8, "in")
+    _ruler(canvas, left, y - 200.0, _POINT, 150, 10, "cm")
+    canvas.showPage()
+
+
+def _words(pages: int) -> tuple[str, ...]:
+    follow: tuple[str, ...] = ("1 page follows.",)
+    if pages > 1:
+        follow = (
+            f"{pages} pages follow. Neighbours repeat a strip of each other:",
+            "lay one over the other so that crosses of one name meet, and tape them.",
+        )
+    return (
+        "Print at 100 % (actual size), never fitted to the page.",
+        "The square must measure 1 in (25.4 mm) each way, the bar 100 mm.",
+        "If they do not, set printing to 100 % and print again; do not cut.",
+        *follow,
+        "Full lines are cut; dashed lines are creased; dotted lines are drawn only.",
+        "Cut away from the body, free hand out of the path, blade closed after every cut.",
+        "The tool's own manual and the rules of your workplace come first.",
+    )
+
+
+def _ruler(
+    canvas: Any,  # noqa: ANN401 - reportlab's canvas
+    x: float,
+    y: float,
+    step: float,
+    count: int,
+    whole: int,
+    unit: str,
+) -> None:
+    canvas.setFont("Helvetica", 10)
+    for mark in range(count + 1):
+        tall = 12.0 if mark % whole == 0 else 8.0 if mark % (whole // 2) == 0 else 5.0
+        canvas.line(x + mark * step, y, x + mark * step, y + tall)
+        if mark % whole == 0:
+            canvas.drawString(x + mark * step + 1.5, y + 13.0, str(mark // whole))
+    canvas.drawString(x + count * step + 8.0, y + 2.0, unit)
