@@ -47,16 +47,10 @@ def read_back(
     return ReadBack(reader, _compared(format_name, strokes, plan, settings))
 
 
-#: Formats that have a reader of another hand.
-_READERS = ("svg", "dxf", "hpgl", "gcode", "pdf", "plan")
-#: Formats whose settings may turn the axes.
-_TURNED = ("dxf", "hpgl", "gcode")
-
-
 def _read(
     format_name: str, data: bytes, plan: CutPlan, settings: Mapping[str, Any]
 ) -> tuple[str, list[ReadStroke]] | None:
-    if format_name not in _READERS:
+    if format_name not in registry.BUILT_IN:
         # A plug-in may bring a reader of its own.
         own = getattr(registry.get(format_name), "read", None)
         return (f"{format_name}'s own reader", list(own(data))) if callable(own) else None
@@ -64,7 +58,7 @@ def _read(
     reader = import_module(f"adapters.readers.{format_name}")
     name: str = reader.READER
     strokes = _strokes(format_name, reader, data, plan, settings)
-    if format_name in _TURNED and any(key in settings for key in ("origin", "turn_deg", "mirror")):
+    if any(key in settings for key in ("origin", "turn_deg", "mirror")):
         strokes = on_bed(
             strokes,
             settings.get("origin", "lower-left"),

@@ -19,10 +19,20 @@ _OTHER = {
 }  # fmt: skip
 
 
-def missing(name: str, *, entries: dict[str, str], tests: str, readme: str, files: set[str]) -> str:
+def missing(
+    name: str,
+    *,
+    entries: dict[str, str],
+    tests: str,
+    readme: str,
+    files: set[str],
+    readers: set[str],
+) -> str:
     """Return what a format still lacks, nothing when it is whole."""
     if name not in files:
         return f"adapters/{name}.py"
+    if name not in readers:
+        return f"adapters/readers/{name}.py, by another hand than the writer"
     if entries.get(name) != f"adapters.{name}:ADAPTER":
         return "its entry-point line"
     if not re.search(rf"^def test_{name}_by_\w+\(", tests, re.MULTILINE):
@@ -41,6 +51,7 @@ def facts() -> dict[str, object]:
         ),
         "readme": (ROOT / "README.md").read_text(),
         "files": {file.stem for file in (ROOT / "adapters").glob("*.py")} - _OTHER,
+        "readers": {file.stem for file in (ROOT / "adapters" / "readers").glob("*.py")},
     }
 
 
@@ -51,9 +62,9 @@ def test_a_format_is_whole(name: str) -> None:
     assert registry.get(name).name == name
 
 
-@pytest.mark.parametrize("fact", ["entries", "tests", "readme", "files"])
+@pytest.mark.parametrize("fact", ["entries", "tests", "readme", "files", "readers"])
 def test_what_is_missing_is_seen(fact: str) -> None:
-    empty = {"entries": {}, "tests": "", "readme": "", "files": set()}
+    empty = {"entries": {}, "tests": "", "readme": "", "files": set(), "readers": set()}
     assert missing("svg", **{**facts(), fact: empty[fact]})  # type: ignore[arg-type]
 
 
