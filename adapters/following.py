@@ -84,8 +84,10 @@ def deviation(read: ReadStroke, stroke: Stroke, *, allowed: float = _NEAR) -> fl
 
 def _is_finite(read: ReadStroke) -> bool:
     """Tell whether every coordinate is a number that comparisons hold for."""
-    places = (place for move in read.segments for place in (move.middle, move.end))
-    return all(math.isfinite(value) for place in (read.start, *places) for value in place)
+    flat = itertools.chain.from_iterable
+    places = flat((move.middle, move.end) for move in read.segments)
+    # A sum is finite only where each part of it is.
+    return math.isfinite(sum(flat(places), read.start.x + read.start.y))
 
 
 def _aligned(stroke: Stroke, read: ReadStroke) -> Sequence[Vertex]:
@@ -138,8 +140,20 @@ def _track(a: Vertex, b: Vertex) -> _Track:
 def _off_followed(read: ReadStroke, tracks: Sequence[_Track], allowed: float) -> float:
     before = read.start
     states = {0: distance(before, tracks[0].start)}
+    hypot = math.hypot
     for move in read.segments:
         for place in (move.middle, move.end):
+            if len(states) == 1:
+                ((at, so_far),) = states.items()
+                x, y = tracks[at].end
+                # Far from the segment's end it cannot have been left: most places are such.
+                if (
+                    hypot(place.x - x, place.y - y) > allowed
+                    and hypot(before.x - x, before.y - y) > allowed
+                ):
+                    states = {at: max(so_far, tracks[at].off(place))}
+                    before = place
+                    continue
             states = _followed(tracks, states, place, before, allowed)
             before = place
     return min(
