@@ -9,26 +9,26 @@ from dataclasses import replace
 from geometry.model.outline import Outline, Vertex
 from geometry.model.plan import Stroke
 from geometry.model.points import Point, distance
-from geometry.toolpath.route import KICKS, Ends, shortest_way
+from geometry.toolpath.route import BEST, Ends, Search, shortest_way
 from geometry.toolpath.strokes import rank
 
 #: Vertices of a closed stroke at which it may be started; of more, some evenly spread ones.
 _ENTRIES = 16
 
 
-def ordered(strokes: Sequence[Stroke], start: Point, *, kicks: int = KICKS) -> list[Stroke]:
+def ordered(strokes: Sequence[Stroke], start: Point, *, search: Search = BEST) -> list[Stroke]:
     """Return the strokes with marks first, holes before outlines, and short ways between.
 
     Args:
         strokes: in any order; closed ones may be started at any vertex, open ones run either
             way.
         start: where the tool stands.
-        kicks: how hard to search, as :func:`shortest_way` takes it.
+        search: how hard to look for short ways.
     """
     done: list[Stroke] = []
     for kind in sorted({rank(stroke) for stroke in strokes}):
         group = [stroke for stroke in strokes if rank(stroke) == kind]
-        way = shortest_way([_entries(stroke) for stroke in group], complex(*start), kicks=kicks)
+        way = shortest_way([_entries(stroke) for stroke in group], complex(*start), search=search)
         done.extend(_begun(group[stroke], entry) for stroke, entry in way)
         start = last_point(done[-1])
     return done

@@ -28,7 +28,7 @@ from geometry.toolpath.notches import drawn
 from geometry.toolpath.one_cut import cut_once, require_common_line
 from geometry.toolpath.order import last_point, ordered, travel
 from geometry.toolpath.reserve import inwards
-from geometry.toolpath.route import KICKS
+from geometry.toolpath.route import BEST, Search
 from geometry.toolpath.strokes import nominal_strokes
 from geometry.toolpath.ties import Ties, wanted_ties, with_ties
 from geometry.toolpath.timing import estimated_s
@@ -47,7 +47,7 @@ class PlanOptions:
 
     ``ties`` are those of each outline, a count of 0 for none, ``None`` for what is usual.
     ``greatest_mismatch_deg`` bounds the angle between a set blade and an edge; ``None`` for the
-    least that the blade's positions can promise. ``kicks`` says how hard to search for short
+    least that the blade's positions can promise. ``search`` says how hard to look for short
     ways between strokes.
     """
 
@@ -57,7 +57,7 @@ class PlanOptions:
     material: str = ""
     material_kind: str = ""
     greatest_mismatch_deg: float | None = None
-    kicks: int = KICKS
+    search: Search = BEST
 
 
 @dataclass(frozen=True)
@@ -125,7 +125,7 @@ def make_plan(
     if isinstance(tool, IndexedBlade):
         _indexed(made, tool, entry_angle_deg, options)
     else:
-        made.strokes = ordered(made.strokes, _START, kicks=options.kicks)
+        made.strokes = ordered(made.strokes, _START, search=options.search)
         made.stops = [_load_stop(options, "")]
     if isinstance(tool, Laser):
         made.strokes = with_leads(made.strokes, tool.kerf, inwards(area, cutter.bed, tool))
@@ -254,7 +254,7 @@ def _indexed(made: _Made, blade: IndexedBlade, entry: float | None, options: Pla
     parts = split_by_angle(blade, made.strokes, shared=options.common_line)
     marks = [part for part in parts if part.angle_deg is None]
     angles = angle_order([part.angle_deg for part in parts if part.angle_deg is not None], entry)
-    done = ordered(marks, _START, kicks=options.kicks)
+    done = ordered(marks, _START, search=options.search)
     first = f" Set the blade to {angle_words(angles[0])}." if angles else ""
     load = _load_stop(options, first)
     made.stops = [replace(load, station=1, angle_deg=angles[0] if angles else None)]
@@ -265,7 +265,7 @@ def _indexed(made: _Made, blade: IndexedBlade, entry: float | None, options: Pla
         at = last_point(done[-1]) if done else _START
         group = [part for part in parts if part.angle_deg == angle]
         done.extend(
-            replace(part, station=station) for part in ordered(group, at, kicks=options.kicks)
+            replace(part, station=station) for part in ordered(group, at, search=options.search)
         )
     made.strokes = done
     made.exit_angle = angles[-1] if angles else entry

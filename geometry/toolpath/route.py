@@ -13,8 +13,8 @@ import itertools
 import math
 import random
 from collections import deque
-from collections.abc import Iterator, Sequence
-from typing import TypeAlias
+from collections.abc import Iterable, Iterator, Sequence
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
@@ -30,10 +30,10 @@ _NEIGHBOURS = 8
 #: Longest row of strokes that is moved as one, and that a kick exchanges.
 _ROW = 3
 _KICKED = 8
-#: Kicks times strokes, and the most kicks: bounds the time of one load to about half a second.
-_WORK, KICKS = 8_000, 150
-#: Kicks of a search that is to take hardly any time.
-KICKS_NORMAL = 2
+#: Places on both sides of a change within which entries are chosen anew.
+_ABOUT = 3
+#: Kicks times strokes: bounds the time of one load to about half a second.
+_WORK = 8_000
 #: Strokes beyond which the start and its entries must do.
 _SEARCHED = 2_500
 #: Rings of squares looked at before everything that is left is.
@@ -41,15 +41,30 @@ _RINGS = 24
 _GAIN = 1e-9
 
 
+class Search(NamedTuple):
+    """How hard to look for short ways: kicks at the most, and for each stroke that there is."""
+
+    most: int
+    a_stroke: float
+
+    def kicks(self, strokes: int) -> int:
+        """Return how often a way through so many strokes is disturbed."""
+        return min(self.most, math.ceil(self.a_stroke * strokes), _WORK // strokes)
+
+
+#: Measured beside a general routing solver (DEVELOPERS.md, benchmarks).
+QUICK, NORMAL, BEST = Search(0, 0.0), Search(40, 0.5), Search(150, 150.0)
+
+
 def shortest_way(
-    options: Sequence[Sequence[Ends]], start: complex, *, kicks: int = KICKS
+    options: Sequence[Sequence[Ends]], start: complex, *, search: Search = BEST
 ) -> list[tuple[int, int]]:
     """Return which stroke comes when, and which of its entries is used.
 
     Args:
         options: the possible ends of each stroke, at least one.
         start: where the tool stands.
-        kicks: disturbances tried after the first good way, at the most.
+        search: how hard to look beyond the first good way.
     """
     if not options:
         return []
@@ -58,7 +73,7 @@ def shortest_way(
     if 1 < len(options) <= _SEARCHED:
         way.improve(range(len(options)))
         way.choose_entries()
-        way.kick(min(kicks, _WORK // len(options)))
+        way.kick(search.kicks(len(options)))
     return [(stroke, way.chosen[stroke]) for stroke in way.route[1:]]
 
 
@@ -85,12 +100,16 @@ class _Way:
         route, begin, end = self.route, self.begin, self.end
         return sum(abs(begin[after] - end[before]) for before, after in itertools.pairwise(route))
 
-    def choose_entries(self) -> None:
-        """Choose every entry so that the route in its order is as short as can be."""
+    def choose_entries(self, low: int = 0, high: int | None = None) -> None:
+        """Choose the entries from one place to another so that the route is as short as can be.
+
+        What lies before and behind stays as it is.
+        """
         route, options = self.route, self.options
+        high = len(route) - 1 if high is None else high
         costs, back = [0.0], []
-        for before, after in itertools.pairwise(route):
-            ends = [end for _, end in options[before]]
+        ends = [self.end[route[low]]]
+        for after in route[low + 1 : high + 1]:
             row, origins = [], []
             for begin, _ in options[after]:
                 ways = [cost + abs(begin - end) for cost, end in zip(costs, ends, strict=True)]
@@ -98,48 +117,64 @@ class _Way:
                 row.append(best)
                 origins.append(ways.index(best))
             costs = row
+            ends = [end for _, end in options[after]]
             back.append(origins)
+        if high + 1 < len(route):
+            following = self.begin[route[high + 1]]
+            costs = [cost + abs(following - end) for cost, end in zip(costs, ends, strict=True)]
         pick = costs.index(min(costs))
-        for place in range(len(route) - 1, 0, -1):
+        for place in range(high, low, -1):
             self._set(route[place], pick)
-            pick = back[place - 1][pick]
+            pick = back[place - low - 1][pick]
 
     def _set(self, stroke: int, option: int) -> None:
         self.chosen[stroke] = option
         self.begin[stroke], self.end[stroke] = self.options[stroke][option]
 
     def kick(self, times: int) -> None:
-        """Disturb the route a little and keep what comes out shorter."""
+        """Disturb the route a little and keep what comes out no longer."""
         # The seed is part of the method: the same strokes always give the same way.
         lots = random.Random(1)  # noqa: S311 - no secret
         best = self.length()
         count = len(self.route) - 1
         for _ in range(times if count > _ROW else 0):
-            kept = (self.route[:], self.chosen[:])
+            kept = self.route[:], self.chosen[:], self.begin[:], self.end[:], self.place[:]
             cuts = sorted(lots.sample(range(1, min(count, 3 * _KICKED) + 1), 3))
             shift = lots.randrange(max(1, count - cuts[-1] + 1))
             low, middle, high = (cut + shift for cut in cuts)
             touched = {self.route[at] for at in (low - 1, low, middle - 1, middle, high - 1)}
             self.route[low:high] = self.route[middle:high] + self.route[low:middle]
             self._renumber(low)
-            self.improve(sorted(touched - {len(self.options) - 1}))
-            self.choose_entries()
+            moved = self.improve(sorted(touched - {len(self.options) - 1}))
+            self._choose_about(moved)
             now = self.length()
-            if now < best - _GAIN:
-                best = now
+            # One that is as long is kept too: lattices have many, and some lead on.
+            if now <= best + _GAIN:
+                best = min(best, now)
             else:
-                self._restore(*kept)
+                self.route, self.chosen, self.begin, self.end, self.place = kept
 
-    def _restore(self, route: list[int], chosen: list[int]) -> None:
-        self.route = route
-        for stroke, option in enumerate(chosen):
-            self._set(stroke, option)
-        self._renumber(0)
+    def _choose_about(self, strokes: Iterable[int]) -> None:
+        """Choose the entries anew in the stretches about some strokes."""
+        last = len(self.route) - 1
+        reach: list[list[int]] = []
+        for place in sorted(self.place[stroke] for stroke in strokes):
+            low, high = max(place - _ABOUT, 0), min(place + _ABOUT, last)
+            if reach and low <= reach[-1][1] + 1:
+                reach[-1][1] = high
+            else:
+                reach.append([low, high])
+        for low, high in reach:
+            self.choose_entries(low, high)
 
-    def improve(self, strokes: Sequence[int]) -> None:
-        """Make moves that shorten the route until none about the given strokes does."""
+    def improve(self, strokes: Sequence[int]) -> set[int]:
+        """Make moves that shorten the route until none about the given strokes does.
+
+        Returns:
+            The strokes beside which something was changed, the given ones among them.
+        """
         queue = deque(strokes)
-        waiting = set(strokes)
+        waiting, moved = set(strokes), set(strokes)
         while queue:
             stroke = queue.popleft()
             waiting.discard(stroke)
@@ -148,6 +183,8 @@ class _Way:
                 if other not in waiting and other < len(self.options) - 1:
                     waiting.add(other)
                     queue.append(other)
+            moved.update(touched)
+        return moved
 
     def _better_about(self, stroke: int) -> list[int]:
         rows = list(self._rows(stroke))
@@ -203,18 +240,22 @@ class _Way:
     def _shifted(self, rows: Sequence[_Taken], other: int) -> list[int]:
         """Move a stroke, or a row of them, to right behind or before another."""
         route, begin, end, at = self.route, self.begin, self.end, self.place[other]
-        for low, high, saved, ways in rows:
-            for behind in (at, at - 1):
-                if behind < 0 or low - 1 <= behind <= high:
+        for behind in (at, at - 1):
+            if behind < 0:
+                continue
+            left = end[route[behind]]
+            if behind + 1 < len(route):
+                right = begin[route[behind + 1]]
+                spared, ahead = abs(right - left) - _GAIN, 1.0
+            else:
+                # Behind the last stroke there is nothing to go on to.
+                right, spared, ahead = left, -_GAIN, 0.0
+            for low, high, saved, ways in rows:
+                if low - 1 <= behind <= high:
                     continue
-                left = end[route[behind]]
-                right = begin[route[behind + 1]] if behind + 1 < len(route) else None
-                limit = saved - _GAIN + (0.0 if right is None else abs(right - left))
-                found = None
+                limit, found = saved + spared, None
                 for a, b, pick, turned in ways:
-                    cost = abs(a - left)
-                    if cost < limit and right is not None:
-                        cost += abs(right - b)
+                    cost = abs(a - left) + ahead * abs(right - b)
                     if cost < limit:
                         limit, found = cost, (pick, turned)
                 if found is not None:

@@ -16,7 +16,7 @@ from geometry.model.cutter import WorkArea
 from geometry.model.outline import Region
 from geometry.model.placement import Load
 from geometry.toolpath.plan import Planned, PlanOptions, make_plan
-from geometry.toolpath.route import KICKS, KICKS_NORMAL
+from geometry.toolpath.route import BEST, NORMAL, QUICK, Search
 from service.convert.values import Kit, Run
 from service.pipeline.laying import (
     Laid,
@@ -200,7 +200,7 @@ def _plan_loads(
                         first_load=first,
                         material=run.material.name,
                         material_kind=run.material.kind,
-                        kicks=_kicks(run.effort),
+                        search=_search(run.effort),
                     ),
                 )
                 at = _place_of(made, distinct)
@@ -230,11 +230,11 @@ def _plan_loads(
     return tuple(planned), angle
 
 
-def _kicks(effort: str | float) -> int:
-    """Return how hard to look for short ways: hardly, unless the best is asked for."""
+def _search(effort: str | float) -> Search:
+    """Return how hard to look for short ways."""
     if isinstance(effort, str):
-        return {"quick": 0, "normal": KICKS_NORMAL}.get(effort, KICKS)
-    return KICKS
+        return {"quick": QUICK, "normal": NORMAL}.get(effort, BEST)
+    return BEST
 
 
 def _place_of(made: Planned, distinct: list[tuple[Planned, int]]) -> int:

@@ -21,7 +21,7 @@ from geometry.model.plan import Stroke
 from geometry.model.points import Point
 from geometry.shapes.catalogue import build
 from geometry.toolpath.order import _entries, ordered, travel
-from geometry.toolpath.route import KICKS, KICKS_NORMAL
+from geometry.toolpath.route import BEST, NORMAL, Search
 from geometry.toolpath.strokes import nominal_strokes
 
 #: Kind, sizes, gap and room of each load; mm.
@@ -88,10 +88,10 @@ def reference_travel(entries: Sequence[Sequence[complex]], seconds: int) -> floa
     return solution.ObjectiveValue() / 1000.0
 
 
-def timed(strokes: Sequence[Stroke], kicks: int) -> tuple[list[Stroke], float, float]:
+def timed(strokes: Sequence[Stroke], search: Search) -> tuple[list[Stroke], float, float]:
     """Return the strokes in our order, the travel between them, mm, and the seconds it took."""
     begun = time.perf_counter()
-    done = ordered(strokes, START, kicks=kicks)
+    done = ordered(strokes, START, search=search)
     return done, travel(done, START), time.perf_counter() - begun
 
 
@@ -108,8 +108,8 @@ def main() -> None:
     )
     for number in range(loads):
         strokes = strokes_of(number)
-        done, best, best_s = timed(strokes, KICKS)
-        _, normal, normal_s = timed(strokes, KICKS_NORMAL)
+        done, best, best_s = timed(strokes, BEST)
+        _, normal, normal_s = timed(strokes, NORMAL)
         free = [[a for a, _ in _entries(stroke)] for stroke in strokes]
         fixed = [[complex(*stroke.vertices[0].point)] for stroke in done]
         theirs = [reference_travel(entries, seconds) for entries in (free, fixed)]
