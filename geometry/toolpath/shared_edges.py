@@ -10,7 +10,7 @@ import shapely
 
 from geometry.intersect import share_on_arc, share_on_line
 from geometry.model.plan import Stroke
-from geometry.model.points import Point
+from geometry.model.points import Point, distance
 from geometry.model.segments import Arc, Segment, segment
 
 #: Ends of edges nearer than this, mm, are one corner: a layout's turns and sums round off far
@@ -65,7 +65,9 @@ def _parted(part: Segment, at: shapely.STRtree, corners: _Corners) -> list[Segme
     for index in sorted(int(i) for i in at.query(area)):
         place = corners.places[index]
         share = share_on_arc(part, place) if isinstance(part, Arc) else share_on_line(part, place)
-        if share is not None and slack < share * part.length < part.length - slack:
+        if share is None or not slack < share * part.length < part.length - slack:
+            continue
+        if distance(part.point_at(share), place) <= slack:
             shares.add(share)
     ordered = sorted(shares)
     return [part.between(a, b) for a, b in itertools.pairwise(ordered)]

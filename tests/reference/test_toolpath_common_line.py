@@ -2,19 +2,22 @@
 
 import math
 import random
+from itertools import pairwise
 
 import networkx as nx
 import pytest
 import shapely
 
 from geometry.errors import GeometryError
+from geometry.layout import Item, lay_out
 from geometry.measure import flattened
 from geometry.model.cutter import Bed, Cutter, DragBlade, IndexedBlade, Pen, Tool, WorkArea
 from geometry.model.outline import Chain, Outline, Region
 from geometry.model.placement import Load, Placement
 from geometry.model.plan import Stroke
-from geometry.model.transform import Rigid
-from geometry.shapes.catalogue import build
+from geometry.model.transform import Rigid, scaled
+from geometry.shapes.catalogue import CATALOGUE, build
+from geometry.toolpath.kerf import widened
 from geometry.toolpath.one_cut import cut_once
 from geometry.toolpath.plan import Planned, PlanOptions, make_plan
 from geometry.toolpath.ties import Ties
@@ -30,6 +33,12 @@ def honeycomb(columns: int, rows: int, side: float) -> tuple[Outline, list[tuple
         (1.5 * side * i, flat * (j + 0.5 * (i % 2))) for i in range(columns) for j in range(rows)
     ]
     return hexagon, places
+
+
+def small(kind: str) -> Outline:
+    """Return the kind some 30 mm across."""
+    plain = CATALOGUE[kind].build(CATALOGUE[kind].unit)
+    return scaled(plain, 30.0 / max(plain.bounds.width, plain.bounds.height))
 
 
 def strokes_at(outline: Outline, places: list[tuple[float, float]]) -> list[Stroke]:
@@ -88,6 +97,33 @@ def test_scattered_cells(seed: int) -> None:
     drawn = sum(stroke.length for stroke in cut)
     assert drawn == pytest.approx(union_length(strokes), rel=1e-4)
     assert union_length(cut) == pytest.approx(drawn, rel=1e-4)
+
+
+STRAIGHT = [kind for kind in CATALOGUE if not small(kind).has_arcs]
+
+
+@pytest.mark.parametrize("kind", STRAIGHT)
+@pytest.mark.parametrize("kerf", [0.0, 0.2])
+def test_real_layouts_of_every_straight_shape(kind: str, kerf: float) -> None:
+    outline = small(kind)
+    room = WorkArea.rectangle(5, 5, 140, 140)
+    load = lay_out([Item("A", outline, 500)], room, gap=kerf).loads[0]
+    wide = widened(Region(outline), kerf)[0].outline
+    strokes = [
+        Stroke("cut", each.move.outline(wide).vertices, closed=True, placement=number)
+        for number, each in enumerate(load.placements)
+    ]
+    cut, _ = cut_once(strokes, None, 0.0)
+    # The union of the edges and its net of corners, by a general geometry and a graph library.
+    rings = [shapely.LinearRing([vertex.point for vertex in each.vertices]) for each in strokes]
+    net = shapely.union_all(rings, grid_size=0.0001)
+    assert sum(stroke.length for stroke in cut) == pytest.approx(net.length, rel=0.01)
+    graph = nx.Graph()
+    for line in net.geoms if hasattr(net, "geoms") else [net]:
+        graph.add_edges_from(pairwise([(round(x, 4), round(y, 4)) for x, y in line.coords]))
+    odd = {node for node, degree in graph.degree() if degree % 2}
+    parts = list(nx.connected_components(graph))
+    assert len(cut) == sum(max(1, len(odd & part) // 2) for part in parts)
 
 
 def test_rows_that_are_shifted_share_stretches_of_edges() -> None:
