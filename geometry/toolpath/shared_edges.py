@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import shapely
 
-from geometry.intersect import share_on_arc, share_on_line
+from geometry.intersect import close_pairs, meet, share_on_arc, share_on_line
 from geometry.model.plan import Stroke
 from geometry.model.points import Point, distance
 from geometry.model.segments import Arc, Segment, segment
@@ -32,13 +32,16 @@ def shared_edges(strokes: Sequence[Stroke]) -> list[Edge]:
 
     Shape:
         Edges are parted where a corner of another stroke lies on them, so that those that lie
-        on each other are alike from end to end.
+        on each other are alike from end to end, and where they cross, so that a stroke may go
+        on along either.
     """
     corners = _Corners()
     cut = [(number, part) for number, each in enumerate(strokes) for part in each.segments]
     for _, part in cut:
         corners.number(part.start)
         corners.number(part.end)
+    for place in _crossings(cut):
+        corners.number(place)
     found: dict[tuple[int, int, int, int], tuple[Segment, tuple[int, int], list[int]]] = {}
     at = shapely.STRtree([shapely.Point(place) for place in corners.places])
     for owner, part in cut:
@@ -54,6 +57,17 @@ def shared_edges(strokes: Sequence[Stroke]) -> list[Edge]:
                 exact = segment(corners.places[ends[0]], corners.places[ends[1]], piece.bulge)
                 found[key] = (exact, ends, [owner])
     return [Edge(part, ends, tuple(owners)) for part, ends, owners in found.values()]
+
+
+def _crossings(cut: Sequence[tuple[int, Segment]]) -> Iterator[Point]:
+    """Yield where edges of different strokes cross: corners drawn to a point may."""
+    for a, b in close_pairs([part for _, part in cut], 0.0):
+        (one, first), (other, second) = cut[a], cut[b]
+        if one == other:
+            continue
+        for at_first, at_second, place in meet(first, second).crossings:
+            if 0.0 < at_first < 1.0 and 0.0 < at_second < 1.0:
+                yield place
 
 
 def _parted(part: Segment, at: shapely.STRtree, corners: _Corners) -> list[Segment]:

@@ -106,7 +106,7 @@ STRAIGHT = [kind for kind in CATALOGUE if not small(kind).has_arcs]
 @pytest.mark.parametrize("kerf", [0.0, 0.2])
 def test_real_layouts_of_every_straight_shape(kind: str, kerf: float) -> None:
     outline = small(kind)
-    room = WorkArea.rectangle(5, 5, 140, 140)
+    room = WorkArea.rectangle(5, 5, 105, 105)
     load = lay_out([Item("A", outline, 500)], room, gap=kerf).loads[0]
     wide = widened(Region(outline), kerf)[0].outline
     strokes = [
