@@ -1,7 +1,11 @@
 """What a blade set by hand really cuts: a row of straight slits along each stroke.
 
+Each slit is measured against the pieces by points along it, and along each outline what the slits
+leave of it: no stretch is split, shortened or assigned to an angle here.
+
 Source:
-    A stab of width w at an angle d off its path reaches (w / 2) sin(d) to each side (derived).
+    A stab of width w at an angle d off its path reaches (w / 2) sin(d) to each side, and two
+    stabs a step apart miss each other by step sin(d) (derived).
 """
 
 from __future__ import annotations
@@ -9,13 +13,39 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
+from typing import NamedTuple
 
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from geometry.model.outline import Vertex
 from geometry.model.plan import Stroke
 from geometry.model.points import Point
 
+#: Points looked at along each slit.
+_ALONG = 17
+#: Chords of an outline's arcs, mm: at a radius of 5 mm they stand off by 0.001 mm.
+_CHORDS = 0.2
 
-def slits(strokes: Sequence[Stroke], width: float, step: float) -> list[tuple[Point, Point]]:
-    """Return every slit of the cut strokes as its two ends.
+
+class Slit(NamedTuple):
+    """One stab: its two ends, mm, and how far the blade lies off its path there, rad."""
+
+    start: Point
+    end: Point
+    off: float
+
+
+class Uncut(NamedTuple):
+    """A stretch of an outline that no slit reaches: its middle and its length, mm."""
+
+    middle: Point
+    length: float
+
+
+def slits(strokes: Sequence[Stroke], width: float, step: float) -> list[Slit]:
+    """Return every slit of the cut strokes.
 
     Shape:
         Along each line or arc stabs no further apart than ``step``, the first and last at its
@@ -25,33 +55,138 @@ def slits(strokes: Sequence[Stroke], width: float, step: float) -> list[tuple[Po
     for stroke in strokes:
         if stroke.operation != "cut" or stroke.angle_deg is None:
             continue
-        half = width / 2.0
-        dx = half * math.cos(math.radians(stroke.angle_deg))
-        dy = half * math.sin(math.radians(stroke.angle_deg))
-        for x, y in _stabs(stroke, step):
-            found.append((Point(x - dx, y - dy), Point(x + dx, y + dy)))
+        half, angle = width / 2.0, math.radians(stroke.angle_deg)
+        dx, dy = half * math.cos(angle), half * math.sin(angle)
+        rows = [*stroke.vertices, *(stroke.vertices[:1] if stroke.closed else ())]
+        for a, b in itertools.pairwise(rows):
+            for x, y, heading in walked(a, b, step):
+                off = abs(math.remainder(angle - heading, math.pi))
+                found.append(Slit(Point(x - dx, y - dy), Point(x + dx, y + dy), off))
     return found
 
 
-def _stabs(stroke: Stroke, step: float) -> list[tuple[float, float]]:
-    places = []
-    rows = stroke.vertices
-    for a, b in itertools.pairwise(rows):
-        chord = math.hypot(b.x - a.x, b.y - a.y)
-        if not a.bulge:
-            count = max(1, math.ceil(chord / step))
-            for i in range(count + 1):
-                share = i / count
-                places.append((a.x + (b.x - a.x) * share, a.y + (b.y - a.y) * share))
-            continue
-        sweep = 4.0 * math.atan(a.bulge)
-        radius = chord / (2.0 * math.sin(abs(sweep) / 2.0))
-        off = math.copysign(math.sqrt(max(0.0, radius**2 - chord**2 / 4.0)), sweep)
-        cx = (a.x + b.x) / 2.0 - off * (b.y - a.y) / chord
-        cy = (a.y + b.y) / 2.0 + off * (b.x - a.x) / chord
-        begin = math.atan2(a.y - cy, a.x - cx)
-        count = max(1, math.ceil(radius * abs(sweep) / step))
-        for i in range(count + 1):
-            at = begin + sweep * i / count
-            places.append((cx + radius * math.cos(at), cy + radius * math.sin(at)))
-    return places
+def walked(a: Vertex, b: Vertex, step: float) -> list[tuple[float, float, float]]:
+    """Return places from one vertex to the next, both among them, and the heading at each.
+
+    Args:
+        a: where the stretch begins, with its bulge.
+        b: where it ends.
+        step: the most between two places, mm.
+    """
+    chord = math.hypot(b.x - a.x, b.y - a.y)
+    if not a.bulge:
+        count = max(1, math.ceil(chord / step))
+        heading = math.atan2(b.y - a.y, b.x - a.x)
+        return [
+            (a.x + (b.x - a.x) * i / count, a.y + (b.y - a.y) * i / count, heading)
+            for i in range(count + 1)
+        ]
+    sweep = 4.0 * math.atan(a.bulge)
+    radius = chord / (2.0 * math.sin(abs(sweep) / 2.0))
+    off = math.copysign(math.sqrt(max(0.0, radius**2 - chord**2 / 4.0)), sweep)
+    off *= 1.0 if abs(sweep) <= math.pi else -1.0
+    cx = (a.x + b.x) / 2.0 - off * (b.y - a.y) / chord
+    cy = (a.y + b.y) / 2.0 + off * (b.x - a.x) / chord
+    begin = math.atan2(a.y - cy, a.x - cx)
+    count = max(1, math.ceil(radius * abs(sweep) / step))
+    found = []
+    for i in range(count + 1):
+        at = begin + sweep * i / count
+        heading = at + math.copysign(math.pi / 2.0, sweep)
+        found.append((cx + radius * math.cos(at), cy + radius * math.sin(at), heading))
+    return found
+
+
+def deepest_past(found: Sequence[Slit], outline: Sequence[Vertex], width: float) -> float:
+    """Return how much deeper than its own roughness any slit reaches into a piece, mm.
+
+    Shape:
+        The depth inside the outline less (width / 2) sin(off), each slit by itself; negative
+        when all stay below that, minus infinity when none enters.
+
+    Args:
+        found: the slits of a load.
+        outline: of one piece in place.
+        width: of the blade, mm.
+    """
+    ring = ring_of(outline, _CHORDS)
+    piece = shapely.Polygon(ring)
+    shares = np.linspace(0.0, 1.0, _ALONG)
+    starts = np.array([slit.start for slit in found])
+    ends = np.array([slit.end for slit in found])
+    places = starts[:, None, :] + shares[None, :, None] * (ends - starts)[:, None, :]
+    points = shapely.points(places.reshape(-1, 2))
+    shapely.prepare(piece)
+    inside = shapely.contains(piece, points)
+    if not inside.any():
+        return -math.inf
+    depth = shapely.distance(shapely.LinearRing(ring), points[inside])
+    rough = np.repeat([width / 2.0 * math.sin(slit.off) for slit in found], _ALONG)
+    return float((depth - rough[inside]).max())
+
+
+def uncut(
+    found: Sequence[Slit],
+    outline: Sequence[Vertex],
+    width: float,
+    *,
+    slack: float = 0.03,
+    speck: float = 0.05,
+) -> list[Uncut]:
+    """Return the stretches of an outline that no slit runs along: its ties, and nothing else.
+
+    Args:
+        found: the slits of a load.
+        outline: of one piece in place.
+        width: of the blade, mm.
+        slack: how far off the outline, besides its own roughness, a slit still cuts it, mm.
+        speck: shorter stretches are passed over, mm.
+    """
+    ring = shapely.LinearRing(ring_of(outline, _CHORDS))
+    near = shapely.STRtree([shapely.LineString([each.start, each.end]) for each in found])
+    rows = near.query(ring, predicate="dwithin", distance=width)
+    own = [found[int(row)] for row in np.sort(rows)]
+    if not own:
+        return [Uncut(outline[0].point, ring.length)]
+    shares = np.linspace(0.0, 1.0, _ALONG)
+    starts = np.array([slit.start for slit in own])
+    ends = np.array([slit.end for slit in own])
+    places = shapely.points(starts[:, None, :] + shares[None, :, None] * (ends - starts)[:, None])
+    reach = np.array([width / 2.0 * math.sin(slit.off) + slack for slit in own])
+    kept = shapely.distance(ring, places) <= reach[:, None]
+    at = shapely.line_locate_point(ring, places)
+    both = kept[:, 1:] & kept[:, :-1]
+    low, high = np.minimum(at[:, 1:], at[:, :-1])[both], np.maximum(at[:, 1:], at[:, :-1])[both]
+    return _between(ring, low, high, speck)
+
+
+def _between(
+    ring: shapely.LinearRing, low: NDArray[np.float64], high: NDArray[np.float64], speck: float
+) -> list[Uncut]:
+    """Return what stretches along a ring leave of it, those over its start among them."""
+    whole = ring.length
+    # A stretch over the ring's start looks as if it went round the other way.
+    over = high - low > whole / 2.0
+    begins = np.concatenate([low[~over], high[over] - whole, high[over]])
+    stops = np.concatenate([high[~over], low[over], low[over] + whole])
+    order = np.argsort(begins, kind="stable")
+    gaps: list[tuple[float, float]] = []
+    first = at = float(begins[order[0]])
+    for begin, stop in zip(begins[order].tolist(), stops[order].tolist(), strict=True):
+        if begin > at + speck:
+            gaps.append((at, begin))
+        at = max(at, stop)
+    if first + whole > at + speck:
+        gaps.append((at, first + whole))
+    return [
+        Uncut(Point(*ring.interpolate(((a + b) / 2.0) % whole).coords[0]), b - a) for a, b in gaps
+    ]
+
+
+def ring_of(outline: Sequence[Vertex], spacing: float) -> NDArray[np.float64]:
+    """Return points of a closed outline: its vertices, and along arcs one every ``spacing`` mm."""
+    rows: list[tuple[float, float]] = []
+    for a, b in zip(outline, (*outline[1:], outline[0]), strict=True):
+        along = walked(a, b, spacing if a.bulge else math.inf)
+        rows.extend((x, y) for x, y, _ in along[:-1])
+    return np.array(rows)

@@ -7,12 +7,19 @@ Source:
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from geometry.errors import AllowanceError
 from geometry.model.outline import Outline, Region
+from geometry.model.points import turn_between
 from geometry.offset.allowance import make_patch
 from geometry.offset.outline import offset_outline
+
+#: What a beam leaves in corners is told from here on, mm.
+_TOLD = 0.05
+#: Half the angle of the sharpest hollow corner looked at, as a cosine.
+_SHARPEST = 0.02
 
 
 def widened(region: Region, kerf: float) -> tuple[Region, tuple[str, ...]]:
@@ -45,7 +52,30 @@ def widened(region: Region, kerf: float) -> tuple[Region, tuple[str, ...]]:
                 f"comes out {half:g} mm large on every side"
             )
         holes.append(inner[0] if len(inner) == 1 else hole)
+    left = max(_left_in_hollows(region.outline, half, 1.0), 0.0)
+    left = max([left, *(_left_in_hollows(hole, half, -1.0) for hole in region.holes)])
+    if left > _TOLD:
+        warnings.append(
+            f"leaves up to {left:.2f} mm in hollow corners, which a round beam of {kerf:g} mm "
+            "cannot reach"
+        )
     return replace(region, outline=outline, holes=tuple(holes)), tuple(warnings)
+
+
+def _left_in_hollows(outline: Outline, radius: float, side: float) -> float:
+    """Return what a disc leaves in an outline's sharpest hollow corner, mm; a hole's are its own.
+
+    Source:
+        radius (1 / cos(turn / 2) - 1) beyond where a disc that touches both edges reaches
+        (derived).
+    """
+    worst = 0.0
+    parts = outline.segments
+    for before, part in zip((parts[-1], *parts), parts, strict=False):
+        turn = side * turn_between(before.end_heading, part.start_heading)
+        if turn < 0.0:
+            worst = max(worst, radius * (1.0 / max(math.cos(turn / 2.0), _SHARPEST) - 1.0))
+    return worst
 
 
 def measured_kerf(part: float, opening: float) -> float:

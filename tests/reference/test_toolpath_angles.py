@@ -3,17 +3,15 @@
 import itertools
 import math
 import random
+from itertools import pairwise
 
 import pytest
-import shapely
 
 from geometry.layout import Item, lay_out
-from geometry.measure import flattened
 from geometry.model.cutter import Bed, Cutter, IndexedBlade, WorkArea
 from geometry.model.outline import Outline, Region
 from geometry.model.placement import Load
 from geometry.model.transform import Rigid
-from geometry.proof.slits import slits
 from geometry.shapes.catalogue import build
 from geometry.toolpath.angles import best_turns, worst_mismatch
 from geometry.toolpath.plan import Planned, PlanOptions, make_plan
@@ -97,22 +95,33 @@ def random_piece(lots: random.Random) -> Outline:
 
 
 def exhaustive(outlines: list[Outline], blade: IndexedBlade, limit: float) -> int:
-    """Return the least number of angles over all turns by whole quarter degrees and all choices."""
+    """Return the least number of angles over all turns of all pieces and all assignments.
+
+    Which edge may go to which angle changes only at turns where an edge lies exactly at the
+    limit off an angle: those turns and one between every two of them are all there are.
+    """
     families = []
     for outline in outlines:
         ways = set()
-        for quarter in range(720):
+        directions = [math.degrees(part.start_heading) for part in outline.segments]
+        changes = {
+            round((angle + slant - direction) % 180.0, 9)
+            for angle in blade.positions_deg
+            for direction in directions
+            for slant in (-limit, limit)
+        }
+        ordered = sorted(changes)
+        between = [(a + b) / 2.0 for a, b in pairwise([*ordered, ordered[0] + 180.0])]
+        for turn in (*ordered, *between):
             # Every edge may go to any angle within the limit; keep the least sets of angles.
-            options = []
-            for part in outline.segments:
-                direction = math.degrees(part.start_heading) + quarter / 4.0
-                options.append(
-                    [
-                        angle
-                        for angle in blade.positions_deg
-                        if abs(math.remainder(angle - direction, 180.0)) <= limit + 1e-6
-                    ]
-                )
+            options = [
+                [
+                    angle
+                    for angle in blade.positions_deg
+                    if abs(math.remainder(angle - direction - turn, 180.0)) <= limit + 1e-6
+                ]
+                for direction in directions
+            ]
             ways |= {frozenset(choice) for choice in itertools.product(*options)}
         families.append(ways)
     return min(
@@ -138,9 +147,7 @@ def test_fewest_turns_of_small_loads(seed: int) -> None:
         with pytest.raises(ValueError, match="empty"):
             exhaustive(outlines, blade, limit)
         return
-    # A quarter of a degree: the search's turns and its limit are multiples of it only by luck,
-    # so it may miss a fit that is exact, and never find one that is not there.
-    assert len(chosen.angles_deg) <= exhaustive(outlines, blade, limit)
+    assert len(chosen.angles_deg) == exhaustive(outlines, blade, limit)
     # And what was chosen is really there: each piece at each of its turns, checked by hand.
     for piece, outline in named.items():
         for turn in chosen.turns_deg[piece]:
@@ -148,42 +155,3 @@ def test_fewest_turns_of_small_loads(seed: int) -> None:
                 direction = math.degrees(part.start_heading)
                 off = min(abs(math.remainder(a - direction, 180.0)) for a in chosen.angles_deg)
                 assert off <= limit + 1e-3
-
-
-SHAPES = [
-    ("square", {"side": 20.0}),
-    ("hexagon", {"side": 12.0}),
-    ("octagon", {"side": 10.0}),
-    ("jewel", {"side": 15.0}),
-    ("pentagon", {"side": 15.0}),
-    ("clamshell", {"width": 30.0}),
-    ("apple_core", {"length": 40.0}),
-    ("hexagon_flower", {"side": 8.0, "rounds": 1}),
-]
-
-
-@pytest.mark.parametrize(("kind", "sizes"), SHAPES)
-@pytest.mark.parametrize("turn", [0.0, 17.0])
-def test_slits_keep_out_of_pieces_and_close_round_them(
-    kind: str, sizes: dict[str, float], turn: float
-) -> None:
-    outline = build(kind, sizes)
-    load = laid(outline, (turn,))
-    found = planned(load, {"A": outline})
-    cut = shapely.multilinestrings(slits(found.plan.strokes, BLADE.width, BLADE.step))
-    worst = max(edge.mismatch_deg for edge in found.edges)
-    rough = BLADE.width / 2.0 * math.sin(math.radians(worst))
-    # Stabs side by side miss each other by step sin(mismatch): cloth and card part there.
-    bridge = BLADE.step * math.sin(math.radians(worst)) / 2.0 + 0.03
-    bridged = cut.buffer(bridge)
-    rings = [shapely.Polygon(ring) for part in _parts(bridged) for ring in part.interiors]
-    for placement in load.placements:
-        piece = shapely.Polygon(flattened(placement.move.outline(outline), 0.001))
-        assert not cut.intersects(piece.buffer(-(rough + 0.05)))
-        # Closed: what is left of the piece lies in a hole of its own, and all of it does.
-        core = piece.buffer(-(rough + bridge + 0.05))
-        assert any(ring.covers(core) and piece.buffer(0.5).covers(ring) for ring in rings)
-
-
-def _parts(shape: shapely.Geometry) -> list[shapely.Polygon]:
-    return list(getattr(shape, "geoms", [shape]))

@@ -11,13 +11,15 @@ from geometry.layout import Item, lay_out
 from geometry.measure import flattened
 from geometry.model.cutter import Bed, Cutter, DragBlade, WorkArea
 from geometry.model.outline import Outline, Region
+from geometry.model.placement import Load, Placement
 from geometry.model.plan import Stroke
 from geometry.model.points import Point
-from geometry.model.transform import scaled
+from geometry.model.transform import Rigid, scaled
 from geometry.proof.drag_tip import pulled, tip_paths
 from geometry.shapes.catalogue import CATALOGUE, build
 from geometry.toolpath.drag import compensated
 from geometry.toolpath.plan import PlanOptions, make_plan
+from geometry.toolpath.ties import Ties
 
 WITHIN = 0.05
 
@@ -45,6 +47,53 @@ def test_every_shape_is_cut_true(kind: str, offset: float) -> None:
     cut, _ = compensated(DragBlade(offset=offset), [stroke], 2.0)
     ((_, trail),) = tip_paths(cut, offset, 2.0, step=0.02)
     assert astray(trail, outline) <= WITHIN
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("kind", CATALOGUE)
+@pytest.mark.parametrize("offset", [0.175, 0.25, 0.35, 0.5, 0.7, 0.85, 1.0])
+def test_every_shape_from_every_corner_at_every_size(kind: str, offset: float) -> None:
+    plain = CATALOGUE[kind].build(CATALOGUE[kind].unit)
+    for offsets in (3.0, 7.0, 30.0):
+        whole = scaled(plain, offsets * offset / smallest(plain))
+        for start in range(len(whole.vertices)):
+            outline = whole.started_at(start)
+            stroke = Stroke("cut", outline.vertices, closed=True)
+            heading = 0.3 + 2.0 * start
+            cut, _ = compensated(DragBlade(offset=offset), [stroke], heading)
+            ((_, trail),) = tip_paths(cut, offset, heading, step=0.02)
+            assert astray(trail, outline) <= WITHIN
+
+
+@pytest.mark.parametrize("kind", ["hexagon", "jewel", "clamshell"])
+@pytest.mark.parametrize("offset", [0.25, 1.0])
+def test_only_ties_are_left(kind: str, offset: float) -> None:
+    plain = CATALOGUE[kind].build(CATALOGUE[kind].unit)
+    outline = scaled(plain, 40.0 / max(plain.bounds.width, plain.bounds.height))
+    ties = Ties(3, 0.8)
+    planned = make_plan(
+        Load((Placement("A", Rigid(x=60, y=60, turn_deg=11.0)),)),
+        {"A": Region(outline)},
+        Cutter("bench", DragBlade(offset=offset), Bed(120, 120)),
+        WorkArea.rectangle(0, 0, 120, 120),
+        title="",
+        entry_angle_deg=None,
+        options=PlanOptions(ties=ties),
+    )
+    trails = [
+        shapely.LineString(trail)
+        for stroke, trail in tip_paths(planned.plan.strokes, offset, 0.7, step=0.02)
+        if stroke.placement is not None
+    ]
+    placed = Rigid(x=60, y=60, turn_deg=11.0).outline(outline)
+    ring = shapely.LinearRing(flattened(placed, 0.001))
+    for trail in trails:
+        assert shapely.distance(ring, shapely.points(trail.coords)).max() <= WITHIN
+    left = ring.difference(shapely.union_all(trails).buffer(WITHIN / 2.0))
+    bridges = [part for part in getattr(left, "geoms", [left]) if part.length > WITHIN]
+    assert len(bridges) == ties.count
+    for bridge in bridges:
+        assert abs(bridge.length - ties.width) <= 2.0 * WITHIN
 
 
 @pytest.mark.parametrize("kind", ["square", "diamond_45", "petal"])

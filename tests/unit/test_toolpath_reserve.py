@@ -87,7 +87,8 @@ def test_no_stab_leaves_a_bed_without_margins(bed: Bed) -> None:
     opening = shapely.Polygon(flattened(room.boundary, 0.0001))
     for keep_out in bed.keep_outs:
         opening = opening.difference(shapely.Polygon(flattened(keep_out, 0.0001)))
-    stabs = shapely.multilinestrings(slits(plan.strokes, blade.width, blade.step))
+    found = slits(plan.strokes, blade.width, blade.step)
+    stabs = shapely.multilinestrings([(slit.start, slit.end) for slit in found])
     assert opening.buffer(1e-3).covers(stabs)
 
 
