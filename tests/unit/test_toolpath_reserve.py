@@ -120,10 +120,11 @@ def test_each_side_by_itself() -> None:
 
 
 def test_a_roll_stays_open() -> None:
-    room = WorkArea(WorkArea.rectangle(0, 0, 500, 100).boundary, open_right=True)
+    room = WorkArea.roll(0, 0, 100, 5000)
     found = room_for_pieces(room, Bed(500, 100), Laser(kerf=0.4))
     assert found.open_right
-    assert found.bounds == pytest.approx((0.4, 0.4, 500.0, 99.6))
+    assert (found.bounds.left, found.bounds.bottom, found.bounds.top) == (0.4, 0.4, 99.6)
+    assert found.longest == pytest.approx(5000 - 2 * 0.4)
 
 
 def test_a_bed_smaller_than_the_blade_is_refused() -> None:
