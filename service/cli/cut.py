@@ -11,6 +11,7 @@ from typing import Any
 import orjson
 
 from service import strict_json
+from service.cli.progress import shown
 from service.cutters_builtin import BUILT_IN
 from service.loading import load
 from service.pipeline import Bundle, kit
@@ -32,7 +33,8 @@ def run(stated: argparse.Namespace) -> int:
     """Make the kit; returns the exit code."""
     raw = sys.stdin.buffer.read() if stated.request == "-" else Path(stated.request).read_bytes()
     body = load(KitRequest(), strict_json.loads(raw, max_depth=_MOST_DEPTH))
-    bundle = kit(body, BUILT_IN.get)
+    with shown() as progress:
+        bundle = kit(body, BUILT_IN.get, progress=progress)
     files = {**bundle.files, "kit.json": description(bundle)}
     write(stated.out, files, overwrite=stated.overwrite)
     for line in summary(bundle.answer):

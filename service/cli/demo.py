@@ -13,10 +13,13 @@ from flask.testing import FlaskClient
 from service import spec
 from service.app import create_app
 from service.cli.cut import summary, write
+from service.cli.progress import Progress, shown, unseen
 from service.pictures.png import png
 from service.settings import Settings
 
 EXAMPLE = "harbour-class-set"
+#: Shares of the work that are done once the kit is made, and once its files are fetched.
+_MADE, _FETCHED = 0.6, 0.8
 
 
 class DemoError(OSError):
@@ -37,12 +40,9 @@ def run(stated: argparse.Namespace) -> int:
     """Make the kit; returns the exit code."""
     with tempfile.TemporaryDirectory(prefix="quarterseam-demo-") as scratch:
         client = create_app(Settings(data=Path(scratch))).test_client()
-        answer, files = make(client)
-    pictures = {
-        name.removesuffix(".svg") + ".png": png(data.decode())
-        for name, data in files.items()
-        if name.endswith("-picture.svg")
-    }
+        with shown() as progress:
+            answer, files = make(client, progress)
+            pictures = _pictures(files, progress)
     write(stated.out, {**files, **pictures}, overwrite=True)
     for line in summary(answer):
         print(line)
@@ -53,12 +53,29 @@ def run(stated: argparse.Namespace) -> int:
     return 0
 
 
-def make(client: FlaskClient) -> tuple[dict[str, Any], Mapping[str, bytes]]:
+def _pictures(files: Mapping[str, bytes], progress: Progress) -> dict[str, bytes]:
+    """Return the pictures among the files as PNG."""
+    drawn = {name: data for name, data in files.items() if name.endswith("-picture.svg")}
+    made = {}
+    for number, (name, data) in enumerate(drawn.items()):
+        progress(_FETCHED + (1.0 - _FETCHED) * number / len(drawn), f"drawing {name}")
+        made[name.removesuffix(".svg") + ".png"] = png(data.decode())
+    return made
+
+
+def make(
+    client: FlaskClient, progress: Progress = unseen
+) -> tuple[dict[str, Any], Mapping[str, bytes]]:
     """Make the example kit over HTTP; returns its answer and its files, the zip among them.
+
+    Args:
+        client: calls the service.
+        progress: is told how far it is.
 
     Raises:
         DemoError: when the service refuses.
     """
+    progress(0.0, "making the kit")
     made = client.post("/v1/kits", json=spec.example(EXAMPLE))
     if made.status_code != 201:  # noqa: PLR2004 - created
         raise DemoError(f"The example kit was refused: {made.get_data(as_text=True)}")
@@ -68,7 +85,10 @@ def make(client: FlaskClient) -> tuple[dict[str, Any], Mapping[str, bytes]]:
     for run_answer in answer["runs"]:
         for load in run_answer["loads"]:
             links += [load["picture"], *(file["href"] for file in load["files"])]
-    files |= {link.rsplit("/", 1)[-1]: _fetch(client, link) for link in links}
+    for number, link in enumerate(links):
+        name = link.rsplit("/", 1)[-1]
+        progress(_MADE + (_FETCHED - _MADE) * number / len(links), f"fetching {name}")
+        files[name] = _fetch(client, link)
     for kind in sorted({piece["shape"]["kind"] for piece in answer["request"]["pieces"]}):
         link = f"/v1/shapes/{kind}/picture.svg?seam_allowance=1/4&units=in"
         files[f"shape-{kind}-picture.svg"] = _fetch(client, link)
