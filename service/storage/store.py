@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
 import logging
+import os
 import tempfile
 import time
 from pathlib import Path
@@ -87,17 +89,25 @@ class Store:
         Returns:
             How many kits and files were removed.
         """
+        files_now = self._file_time() if now is None else now
         now = time.time() if now is None else now
         self.claims.forget(int(now * 1e6))
         removed = self._expire(now) + self._forget_jobs()
         for path in sorted(self.kits.folder.glob("*/*")):
-            if now - path.stat().st_mtime < _SETTLED_S or self._is_listed(path):
-                continue
-            path.unlink(missing_ok=True)
-            removed += 1
+            # Another process may be writing, naming and removing files meanwhile.
+            with contextlib.suppress(FileNotFoundError):
+                if files_now - path.stat().st_mtime < _SETTLED_S or self._is_listed(path):
+                    continue
+                path.unlink()
+                removed += 1
         if removed:
             _LOG.info("removed what was past its time", extra={"removed": removed})
         return removed
+
+    def _file_time(self) -> float:
+        """Return what time it is to the folder, whose files other machines may write."""
+        with tempfile.NamedTemporaryFile(dir=self.folder, prefix=".now-") as probe:
+            return os.fstat(probe.fileno()).st_mtime
 
     def _expire(self, now: float) -> int:
         days = self.settings.retention_days

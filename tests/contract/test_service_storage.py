@@ -186,3 +186,19 @@ def test_a_password_is_in_no_message(
         assert told.err
         assert secret not in told.err + told.out
     assert secret not in repr(Settings(data=tmp_path, database=f"postgresql://x:{secret}@y/z"))
+
+
+def test_a_sweep_passes_over_files_that_vanish_and_trusts_no_clock_of_its_own(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    store = Store(Settings(data=tmp_path))
+    folder = tmp_path / "kits" / "ab"
+    folder.mkdir(parents=True)
+    # Written by another server just now, not listed yet.
+    (folder / "abc.zip").write_bytes(b"x")
+    # Named in the folder, gone when looked at: as a draft is that gets its name meanwhile.
+    (folder / ".draft").symlink_to(folder / "nowhere")
+    monkeypatch.setattr("service.storage.store.time.time", lambda: 4e9)
+    assert store.sweep() == 0
+    assert (folder / "abc.zip").exists()
+    store.close()
