@@ -26,7 +26,7 @@ cleanup() {
   "$docker" rm -f "$name" >/dev/null 2>&1 || true
   "$docker" volume rm "$volume" >/dev/null 2>&1 || true
   rm -rf "$scratch"
-  if [ -n "$engine_pid" ]; then kill "$engine_pid" 2>/dev/null || true; fi
+  if [ -n "$engine_pid" ]; then kill "$engine_pid" 2>/dev/null && wait "$engine_pid" || true; fi
 }
 
 [ -n "$docker" ] || cannot "there is no docker command on this machine"

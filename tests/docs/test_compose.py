@@ -1,0 +1,85 @@
+"""The compose files say what the service knows: its commands, its settings, its ports."""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from service.cli import COMMANDS
+from service.settings import from_environment
+
+yaml = pytest.importorskip("yaml", reason="no reader of YAML is installed")
+DOCKER = Path(__file__).resolve().parents[2] / "docker"
+FILES = sorted(path.name for path in DOCKER.glob("compose*.yaml"))
+
+
+def _services(name: str) -> dict[str, Any]:
+    text = (DOCKER / name).read_text(encoding="utf-8")
+    # Variables as compose fills them in: what they default to, or what must be stated.
+    filled = re.sub(r"\$\{(\w+):-([^}]*)\}", r"\2", text)
+    filled = re.sub(r"\$\{(\w+):\?[^}]*\}", "secret", filled)
+    assert "${" not in filled
+    return dict(yaml.safe_load(filled)["services"])
+
+
+def _ours(name: str) -> dict[str, dict[str, Any]]:
+    return {key: each for key, each in _services(name).items() if "build" in each}
+
+
+def test_there_are_two_set_ups() -> None:
+    assert FILES == ["compose.scale.yaml", "compose.yaml"]
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_settings_are_known_and_can_be_used(name: str) -> None:
+    for service in _ours(name).values():
+        from_environment({"QUARTERSEAM_DATA": "/data", **service["environment"]})
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_commands_are_ones_that_there_are(name: str) -> None:
+    for service in _ours(name).values():
+        command = service.get("command")
+        if command is None:
+            continue
+        assert command[:3] == ["python3", "-m", "service"]
+        module = importlib.import_module(f"service.cli.{COMMANDS[command[3]].module}")
+        parser = argparse.ArgumentParser()
+        module.add_arguments(parser)
+        parser.parse_args(command[4:])
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_our_containers_are_shut_and_published_here_only(name: str) -> None:
+    for service in _ours(name).values():
+        assert service["read_only"] is True
+        assert service["cap_drop"] == ["ALL"]
+        assert service["security_opt"] == ["no-new-privileges:true"]
+        # More than the service gives requests that are under way.
+        assert int(service["stop_grace_period"].rstrip("s")) > 25
+    for service in _services(name).values():
+        assert all(port.startswith("127.0.0.1:") for port in service.get("ports", ()))
+
+
+def test_the_scaled_set_up_is_whole() -> None:
+    services = _services("compose.scale.yaml")
+    assert set(services) == {"api", "worker", "proxy", "database", "queue"}
+    ours = _ours("compose.scale.yaml")
+    settings = [
+        from_environment({"QUARTERSEAM_DATA": "/data", **s["environment"]}) for s in ours.values()
+    ]
+    assert settings[0] == settings[1]
+    assert settings[0].queue_url == "redis://queue:6379/0"
+    assert "@database/" in settings[0].database_url
+    assert "--no-worker" in services["api"]["command"]
+    assert services["api"]["volumes"] == services["worker"]["volumes"] == ["kits:/data"]
+    proxy = (DOCKER / "proxy.conf").read_text(encoding="utf-8")
+    assert "http://api:8080" in proxy
+    assert "proxy_buffering off" in proxy
+    assert settings[0].trusted_proxies == 1
+    assert "X-Forwarded-For $remote_addr" in proxy
