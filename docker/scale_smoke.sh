@@ -60,7 +60,7 @@ stand_in QUARTERSEAM_REDIS_IMAGE redis:7 redis-server
 stand_in QUARTERSEAM_PROXY_IMAGE nginx:1.27 nginx-light
 
 say "starting two servers, two workers, a proxy, PostgreSQL and Redis"
-timeout 240 compose up -d --no-build
+compose up -d --no-build
 for _ in $(seq 120); do
   curl -fsS -m 3 "$url/readyz" >/dev/null 2>&1 && break
   sleep 1

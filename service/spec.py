@@ -14,7 +14,7 @@ from werkzeug.routing import Rule
 
 from service import __version__
 from service.bodies import FORM
-from service.op import Answer, Operation
+from service.op import JSON, Answer, Operation
 from service.problem_types import TYPES
 from service.schemas.answers import Problem
 from service.spec_fields import Plugin
@@ -132,8 +132,8 @@ def _answer(answer: Answer) -> dict[str, Any]:
     if answer.schema is not None:
         content["application/json"] = {"schema": answer.schema}
     for media_type in answer.other_media():
-        whole = {"type": "object"} if media_type == "application/json" else _FILE
-        content[media_type] = {"schema": whole}
+        whole = _WHOLE.get(media_type, _FILE)
+        content[media_type] = {"schema": dict(whole)}
     told: dict[str, Any] = {"description": answer.description}
     if content:
         told["content"] = content
@@ -150,7 +150,24 @@ def _answer(answer: Answer) -> dict[str, Any]:
     return told
 
 
-_FILE = {"type": "string", "format": "binary"}
+_FILE: dict[str, Any] = {"type": "string", "format": "binary"}
+_WHOLE: dict[str, dict[str, Any]] = {
+    "application/json": {"type": "object"},
+    # Of each event; the data is the JSON of a job.
+    "text/event-stream": {
+        "type": "object",
+        "properties": {
+            "id": {"type": "string"},
+            "event": {"type": "string", "enum": ["progress", "ended"]},
+            "data": {
+                "type": "string",
+                "contentMediaType": JSON,
+                "contentSchema": {"$ref": "#/components/schemas/JobAnswer"},
+            },
+        },
+        "required": ["id", "event", "data"],
+    },
+}
 
 
 def _body(operation: Operation) -> dict[str, Any]:
