@@ -17,12 +17,16 @@ Stop = Callable[[], bool] | None
 #: Pieces above which the nester is not asked: it cannot settle so many in that time.
 _MOST = 130
 _MOST_ON_ROLL = 200
-#: Share of the bound below which rows are thought to fill a room badly, at normal effort, and
-#: the pieces below which two more are not to be hoped for.
-_BADLY = 0.78
-_FEW = 12
-#: Corners above which one question takes too long for normal effort.
+#: Pieces of all questions together after which no more is asked.
+_MOST_ASKED = 250
+#: Normal effort asks only where rows fill a room badly, below this share of the bound, and where
+#: two pieces more are to be hoped for and settled soon: from so many on a load to so many.
+_BADLY = 0.82
+_FEW, _MANY = 24, 50
+#: The same for outlines of more corners than this, of which one question takes ten times as long.
 _FEW_CORNERS = 24
+_BADLY_ROUND = 0.65
+_FEW_ROUND = 12
 
 
 @dataclass(frozen=True)
@@ -41,7 +45,7 @@ class _Questions:
 
 _EFFORTS = {
     "normal": _Questions(more=2, across=False, seeds=1, failures=1),
-    "best": _Questions(more=1, across=True, seeds=2, failures=1),
+    "best": _Questions(more=1, across=True, seeds=2, failures=5),
 }
 
 
@@ -59,9 +63,11 @@ def worth_asking(item: Item, count: int, limit: int, level: str) -> bool:
     best = limit if level == "best" else more
     if math.ceil(item.quantity / best) == math.ceil(item.quantity / count):
         return False
-    return level == "best" or (
-        _FEW <= count < _BADLY * limit and len(holding_polygon(item.outline)) <= _FEW_CORNERS
-    )
+    if level == "best":
+        return True
+    round_ = len(holding_polygon(item.outline)) > _FEW_CORNERS
+    few, badly = (_FEW_ROUND, _BADLY_ROUND) if round_ else (_FEW, _BADLY)
+    return few <= count <= _MANY and count < badly * limit
 
 
 def fuller(
@@ -79,8 +85,10 @@ def fuller(
     best = Nested(None)
     if not room.is_rectangle or not available():
         return best
-    how = _EFFORTS[level]
-    while count + how.more <= min(limit, _MOST):
+    how, left = _EFFORTS[level], _MOST_ASKED
+    most = min(limit, _MOST if level == "best" else _MANY + how.more)
+    while count + how.more <= most and left > 0:
+        left -= count + how.more
         wanted = {item.piece: count + how.more}
         found = _asked([item], wanted, room, gap, seed, how, out_of_time)
         if found.placed is None:

@@ -10,21 +10,28 @@ Source:
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import TypeAlias
 
 import numpy as np
 
 from geometry.layout.nofit import reach_up
 from geometry.layout.polygons import HOLLOW_STAND_OFF, Coordinates
-from geometry.layout.units import Member, Shape, Unit, far_enough
+from geometry.layout.units import (
+    Member,
+    Shape,
+    Unit,
+    drawn_together,
+    least_that_works,
+    spare_room,
+)
 from geometry.tolerance import LAYOUT_ACCURACY
 
 #: Offsets between rows that are tried before the best are refined.
 _TRIES = 96
 #: Best offsets that are kept for stacking.
 _KEPT = 3
-_HALVINGS = 32
 #: Height by which a row may seem too low from rounding, mm.
 _ROUNDING = 1.0e-7
 #: A row's pieces may stand over the edge by rounding, mm.
@@ -63,35 +70,58 @@ class Stack:
         return pieces / (self.first.period * max(up, 1e-9))
 
 
+#: Members of a row, the x of the first copy of each, and how many copies there are.
+_Starts: TypeAlias = tuple[tuple[int, float, int], ...]
+
+
 @dataclass(frozen=True)
 class Row:
     """One row as laid: its unit, the places of its first copy and how many copies each has."""
 
     unit: Unit
     y: float
-    starts: tuple[tuple[int, float, int], ...]  # member, x of its first copy, copies
+    starts: _Starts
 
 
 def stacks(shape: Shape, unit: Unit, *, half_turns: bool) -> Iterator[Stack]:
     """Yield ways to stack rows of a unit, offsets not yet refined."""
     flipped = _turned_unit(shape, unit) if half_turns and not shape.symmetric else None
-    for dx in _closest(shape, unit, unit):
-        yield _stack(shape, unit, unit, dx, None)
+    there = _closest(shape, unit, unit)
+    up = _clearance(shape, unit, unit, np.array([*there, *(-dx for dx in there)]))
+    for number, dx in enumerate(there):
+        rise, fall = float(up[number]), float(up[number + len(there)])
+        yield _steps(shape, unit, unit, (dx, rise), (None, fall))
         if abs(math.remainder(2.0 * dx, unit.period)) > _ROUNDING:
-            yield _stack(shape, unit, unit, dx, dx)
+            yield _steps(shape, unit, unit, (dx, rise), (dx, rise))
     if flipped is not None:
+        there = _closest(shape, unit, flipped)
         back = _closest(shape, flipped, unit)[0]
-        for dx in _closest(shape, unit, flipped):
-            yield _stack(shape, unit, flipped, dx, None)
-            yield _stack(shape, unit, flipped, dx, back)
+        up = _clearance(shape, unit, flipped, np.array(there))
+        down = _clearance(shape, flipped, unit, np.array([*(-dx for dx in there), back]))
+        for number, dx in enumerate(there):
+            rise = float(up[number])
+            yield _steps(shape, unit, flipped, (dx, rise), (None, float(down[number])))
+            yield _steps(shape, unit, flipped, (dx, rise), (back, float(down[-1])))
+
+
+def _steps(
+    shape: Shape,
+    unit: Unit,
+    other: Unit,
+    there: tuple[float, float],
+    back: tuple[float | None, float],
+) -> Stack:
+    """Return a stack by the offsets along and up of its two steps."""
+    ret = -there[0] if back[0] is None else back[0]
+    steps = (Step(other, *there), Step(unit, ret, back[1]))
+    return Stack(shape, unit, other, there[0], back[0], steps)
 
 
 def _stack(shape: Shape, unit: Unit, other: Unit, there: float, back: float | None) -> Stack:
     up = float(_clearance(shape, unit, other, np.array([there]))[0])
     ret = -there if back is None else back
     down = float(_clearance(shape, other, unit, np.array([ret]))[0])
-    steps = (Step(other, there, up), Step(unit, ret, down))
-    return Stack(shape, unit, other, there, back, steps)
+    return _steps(shape, unit, other, (there, up), (back, down))
 
 
 def refined(stack: Stack) -> Stack | None:
@@ -99,7 +129,10 @@ def refined(stack: Stack) -> Stack | None:
 
     Rows two or three steps apart must keep clear of each other too.
     """
-    shape, unit, other = stack.shape, stack.first, stack.other
+    shape = stack.shape
+    unit = drawn_together(shape, stack.first)
+    # Turned by half a turn a unit repeats just as closely.
+    other = unit if stack.other is stack.first else replace(stack.other, period=unit.period)
     step = unit.period / _TRIES
     there = _lowest(shape, unit, other, stack.there, step)
     back = stack.back
@@ -181,15 +214,13 @@ def _drawn_together(stack: Stack) -> Stack:
         return stack
     steps, below = [], stack.first
     for step in stack.steps:
-        fails, works = step.dy - 4.0 * HOLLOW_STAND_OFF, step.dy
         pairs = list(_near_pairs(below, step))
-        for _ in range(_HALVINGS):
-            middle = (fails + works) / 2.0
-            if all(far_enough(stack.shape, a, b, dx, middle) for a, b, dx in pairs):
-                works = middle
-            else:
-                fails = middle
-        steps.append(Step(step.unit, step.dx, works))
+
+        def spare(rise: float, pairs: Sequence[tuple[Member, Member, float]] = pairs) -> float:
+            return min(spare_room(stack.shape, a, b, dx, rise) for a, b, dx in pairs)
+
+        up = least_that_works(spare, step.dy - 4.0 * HOLLOW_STAND_OFF, step.dy)
+        steps.append(Step(step.unit, step.dx, up))
         below = step.unit
     return replace(stack, steps=tuple(steps))
 
@@ -217,11 +248,19 @@ def lay(stack: Stack, width: float, height: float) -> list[Row]:
         order = _levels(stack, start, height)
         if not order:
             continue
+        # Rows that stand alike are reckoned once.
+        known: dict[tuple[int, float], _Starts] = {}
         for phase in _phases(order[: len(stack.steps) + 1], width):
-            rows = [_row(unit, y, phase + dx, width) for unit, dx, y in order]
-            count = sum(copies for row in rows for _, _, copies in row.starts)
+            starts = []
+            for unit, dx, _ in order:
+                key = (id(unit), phase + dx)
+                if key not in known:
+                    known[key] = _starts(unit, phase + dx, width)
+                starts.append(known[key])
+            count = sum(copies for row in starts for _, _, copies in row)
             if count > most:
-                best, most = rows, count
+                most = count
+                best = [Row(unit, y, row) for (unit, _, y), row in zip(order, starts, strict=True)]
     return best
 
 
@@ -256,7 +295,8 @@ def _phases(order: list[tuple[Unit, float, float]], width: float) -> list[float]
     return sorted(found)
 
 
-def _row(unit: Unit, y: float, x: float, width: float) -> Row:
+def _starts(unit: Unit, x: float, width: float) -> _Starts:
+    """Return where each member of a row begins and how many copies of it the width holds."""
     starts = []
     for index, each in enumerate(unit.members):
         box = each.outline.bounds
@@ -264,4 +304,4 @@ def _row(unit: Unit, y: float, x: float, width: float) -> Row:
         last = math.floor((width - box.right - each.x - x + _SLACK) / unit.period)
         if last >= first:
             starts.append((index, x + each.x + first * unit.period, last - first + 1))
-    return Row(unit, y, tuple(starts))
+    return tuple(starts)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import product
@@ -30,6 +31,10 @@ _REFINED = {"quick": 3, "normal": 10, "best": 60}
 #: edges matter ever less as loads hold more.
 _FILLED = {"quick": 0, "normal": 4, "best": 20}
 _MOST_EDGED = 600
+#: Share of the fullest rows that others must be able to reach to be laid at all.
+_NEAR = 0.95
+#: Part of those tries for outlines with arcs, which take ten times as long to draw together.
+_FEWER = 0.4
 
 
 #: Pieces held and density, each negative; number; the stack; whether its rows stand up.
@@ -83,18 +88,20 @@ def fill(
     goal = limit if enough is None else min(limit, enough)
     shape = Shape(item.outline, gap)
     tries: list[_Try] = []
+    fullest = 0
     for turn in _turns(item, surely, effort):
         if out_of_time is not None and out_of_time():
             return Filled(best, complete=False)
         found = _enough(shape, item, turn, room, limit)
         if not found:
-            more = _tries(shape, item, turn, room, len(tries))
+            more = _tries(shape, item, turn, room, len(tries), fullest)
             tries.extend(more)
+            fullest = max((fullest, *(-each[0] for each in more)))
             found = _holding(goal, more, room)
         if found:
             return Filled(tuple(placements_of(item.piece, *found, room)), complete=True)
     laid: list[tuple[int, int, tuple[Placement, ...]]] = [(-1, -1, best)]
-    for number, _, _, stack, upright in _promising(tries, effort):
+    for number, _, _, stack, upright in _promising(tries, effort, exact=shape.exact):
         if out_of_time is not None and out_of_time():
             return Filled(best, complete=False)
         if len(best) >= limit:
@@ -121,7 +128,9 @@ def _edges_filled(
     """Return the fullest filling after pieces were put into what rows have left at the edges."""
     best = laid[0][2]
     # From nothing, too: where few fit, no rows may be better than any.
-    for placements in (*(each[2] for each in laid[: _FILLED.get(effort, _FILLED["normal"])]), ()):
+    most = _FILLED.get(effort, _FILLED["normal"])
+    most = math.ceil(_FEWER * most) if item.outline.has_arcs else most
+    for placements in (*(each[2] for each in laid[:most]), ()):
         if len(best) >= limit:
             break
         if out_of_time is not None and out_of_time():
@@ -150,14 +159,29 @@ def _enough(
     return None
 
 
-def _tries(shape: Shape, item: Item, turn: float, room: WorkArea, before: int) -> list[_Try]:
-    """Return every way to stack rows at one turn, with how much it holds before it is refined."""
+def _tries(
+    shape: Shape, item: Item, turn: float, room: WorkArea, before: int, fullest: int
+) -> list[_Try]:
+    """Return every way to stack rows at one turn, with how much it holds before it is refined.
+
+    Those too loose to come near the fullest so far are not laid, and hold nothing.
+    """
     found: list[_Try] = []
     for local, uprights in frames(item, turn):
         for stack, upright in product(stacks_of(shape, item, local), uprights):
-            count = count_of(lay(stack, *_frame(room, upright=upright)))
+            frame = _frame(room, upright=upright)
+            count = 0
+            if _at_most(stack, *frame) >= _NEAR * fullest:
+                count = count_of(lay(stack, *frame))
+                fullest = max(fullest, count)
             found.append((-count, -stack.density, before + len(found), stack, upright))
     return found
+
+
+def _at_most(stack: Stack, width: float, height: float) -> float:
+    """Return more pieces than a stack can hold of a frame: no row too many, no copy too many."""
+    up = sum(step.dy for step in stack.steps) / len(stack.steps)
+    return stack.density * (width + stack.first.period) * (height + up)
 
 
 def _holding(goal: int, tries: list[_Try], room: WorkArea) -> tuple[list[Row], bool] | None:
@@ -173,9 +197,10 @@ def _laid(stack: Stack, room: WorkArea, *, upright: bool) -> list[Row]:
     return lay(fine, *_frame(room, upright=upright)) if fine is not None else []
 
 
-def _promising(tries: list[_Try], effort: str) -> list[_Try]:
+def _promising(tries: list[_Try], effort: str, *, exact: bool) -> list[_Try]:
     """Return the tries worth refining: the fullest and the densest, in turns."""
     most = _REFINED.get(effort, _REFINED["normal"])
+    most = most if exact else math.ceil(_FEWER * most)
     fullest = sorted(tries, key=lambda each: each[:3])[:most]
     densest = sorted(tries, key=lambda each: (each[1], each[0], each[2]))[:most]
     order = [each for pair in zip(fullest, densest, strict=True) for each in pair]
@@ -228,15 +253,15 @@ def _alike(outline: Outline, turn: float, other: float) -> bool:
 
 def stacks_of(shape: Shape, item: Item, turn: float) -> Iterator[Stack]:
     """Yield ways to stack rows of an item at one turn."""
-    half_turns = _half_turns(item)
-    for unit in units_of(shape, turn, half_turns=half_turns):
+    half_turns, quarter_turns = _turns_too(item, 180.0), _turns_too(item, 90.0)
+    for unit in units_of(shape, turn, half_turns=half_turns, quarter_turns=quarter_turns):
         yield from stacks(shape, unit, half_turns=half_turns)
 
 
-def _half_turns(item: Item) -> bool:
-    """Tell whether every allowed turn is allowed half a turn round too."""
+def _turns_too(item: Item, by: float) -> bool:
+    """Tell whether every allowed turn is allowed so many degrees round too."""
     stated = item.stated_turns_deg
-    return stated is None or all((turn + 180.0) % 360.0 in stated for turn in stated)
+    return stated is None or all((turn + by) % 360.0 in stated for turn in stated)
 
 
 def count_of(rows: list[Row]) -> int:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -14,8 +14,9 @@ from geometry.model.outline import Outline
 from geometry.model.transform import cos_sin_deg, moved
 from geometry.separation import separation
 
-#: Halvings when pieces with arcs are drawn together exactly: to 1e-10 mm.
-_HALVINGS = 32
+#: How exactly pieces with arcs are drawn together, mm, and steps after which that is enough.
+_CLOSE = 1.0e-8
+_MOST_STEPS = 60
 #: Pairs of a piece and its half turn that are kept at each turn.
 _PAIRS = 4
 
@@ -55,21 +56,27 @@ class Shape:
         self.outline = outline
         self.gap = gap
         self.exact = not outline.has_arcs
-        self._rings: dict[bool, Coordinates] = {}
+        self._rings: dict[float, Coordinates] = {}
 
     @cached_property
     def symmetric(self) -> bool:
         """Whether half a turn maps the outline onto itself."""
         return _same(holding_polygon(self.outline), -holding_polygon(self.outline))
 
+    @cached_property
+    def hollow(self) -> bool:
+        """Whether a side of the outline bends inwards."""
+        return any(vertex.bulge < 0.0 for vertex in self.outline.vertices)
+
     def ring(self, first: float, second: float) -> Coordinates:
-        """Return the no-fit ring of two turns that are alike or half a turn apart, degrees."""
-        half = abs((second - first) % 360.0 - 180.0) < 1e-9  # noqa: PLR2004 - rounding of turns
-        if half not in self._rings:
-            other = turned(self.outline, 180.0) if half else self.outline
-            self._rings[half] = no_fit(self.outline, other, self.gap)
+        """Return the no-fit ring of an outline at one turn about itself at another, degrees."""
+        # Turned together two pieces keep out of each other just so.
+        apart = round((second - first) % 360.0, 9) % 360.0
+        if apart not in self._rings:
+            other = turned(self.outline, apart) if apart else self.outline
+            self._rings[apart] = no_fit(self.outline, other, self.gap)
         cos, sin = cos_sin_deg(first)
-        ring: Coordinates = self._rings[half] @ np.array([[cos, sin], [-sin, cos]])
+        ring: Coordinates = self._rings[apart] @ np.array([[cos, sin], [-sin, cos]])
         return ring
 
     def at(self, turn_deg: float, x: float = 0.0, y: float = 0.0) -> Member:
@@ -87,18 +94,25 @@ def _same(a: Coordinates, b: Coordinates) -> bool:
     return bool(near.max() < 1e-3)  # noqa: PLR2004 - as said
 
 
-def units_of(shape: Shape, turn: float, *, half_turns: bool) -> Iterator[Unit]:
-    """Yield the units worth trying at one turn, the single piece first."""
-    yield drawn_together(shape, _repeat(shape, (shape.at(turn),)))
+def units_of(
+    shape: Shape, turn: float, *, half_turns: bool, quarter_turns: bool = False
+) -> Iterator[Unit]:
+    """Yield the units worth trying at one turn, the single piece first.
+
+    A hollow piece that half a turn leaves as it is may take the belly of its quarter turn. With
+    arcs the periods err on the safe side until a unit is drawn together.
+    """
+    yield _repeat(shape, (shape.at(turn),))
     if half_turns and not shape.symmetric:
-        for pair in _pairs(shape, turn):
-            yield drawn_together(shape, pair)
+        yield from _pairs(shape, turn, turn + 180.0, _PAIRS)
+    elif quarter_turns and shape.symmetric and shape.hollow:
+        yield from _pairs(shape, turn, turn + 90.0, 1)
 
 
-def _pairs(shape: Shape, turn: float) -> Iterator[Unit]:
-    """Yield pairs of a piece and its half turn, the densest first, the best few."""
-    ring = shape.ring(turn, turn + 180.0)
-    upright, reversed_ = shape.at(turn), shape.at(turn + 180.0)
+def _pairs(shape: Shape, turn: float, other: float, most: int) -> Iterator[Unit]:
+    """Yield pairs of a piece and the piece at another turn, the densest first, the best few."""
+    ring = shape.ring(turn, other)
+    upright, reversed_ = shape.at(turn), shape.at(other)
     low = upright.outline.bounds.bottom - reversed_.outline.bounds.bottom
     high = upright.outline.bounds.top - reversed_.outline.bounds.top
     heights = np.unique(np.round(np.concatenate([[low, high], ring[:, 1]]), 7))
@@ -108,9 +122,9 @@ def _pairs(shape: Shape, turn: float) -> Iterator[Unit]:
     for number, (y, x) in enumerate(zip(heights, reach_right(ring, heights), strict=True)):
         if not np.isfinite(x):
             continue
-        unit = _repeat(shape, (upright, shape.at(turn + 180.0, float(x), float(y))))
+        unit = _repeat(shape, (upright, shape.at(other, float(x), float(y))))
         found.append((unit.period * (unit.top - unit.bottom), number, unit))
-    for _, _, unit in sorted(found, key=lambda each: each[:2])[:_PAIRS]:
+    for _, _, unit in sorted(found, key=lambda each: each[:2])[:most]:
         yield unit
 
 
@@ -133,27 +147,53 @@ def drawn_together(shape: Shape, unit: Unit) -> Unit:
 
 def _drawn_together(shape: Shape, unit: Unit) -> float:
     """Return the least period by the outlines themselves, arcs and all."""
-    fails, works = unit.period - 4.0 * HOLLOW_STAND_OFF, unit.period
-    for _ in range(_HALVINGS):
-        middle = (fails + works) / 2.0
-        if all(
-            far_enough(shape, first, second, middle, 0.0)
-            for first in unit.members
-            for second in unit.members
-        ):
-            works = middle
+    pairs = [(first, second) for first in unit.members for second in unit.members]
+
+    def spare(period: float) -> float:
+        return min(spare_room(shape, first, second, period, 0.0) for first, second in pairs)
+
+    return least_that_works(spare, unit.period - 4.0 * HOLLOW_STAND_OFF, unit.period)
+
+
+def least_that_works(spare: Callable[[float], float], fails: float, works: float) -> float:
+    """Return the least of a range at which room is to spare, to ``_CLOSE`` mm.
+
+    Source:
+        Regula falsi, the Illinois way: M. Dowell and P. Jarratt, BIT 11 (1971).
+    """
+    low, high = spare(fails), spare(works)
+    if low >= 0.0:
+        return fails
+    side = 0
+    for _ in range(_MOST_STEPS):
+        if works - fails < _CLOSE or 0.0 <= high < _CLOSE:
+            break
+        share = high / (high - low) if high > 0.0 else 0.5
+        # Never at an end: a step there would find nothing new.
+        middle = works - min(0.98, max(0.02, share)) * (works - fails)
+        found = spare(middle)
+        if found >= 0.0:
+            works, high = middle, found
+            low = low / 2.0 if side > 0 else low
+            side = 1
         else:
-            fails = middle
+            fails, low = middle, found
+            high = high / 2.0 if side < 0 else high
+            side = -1
     return works
 
 
-def far_enough(shape: Shape, first: Member, second: Member, dx: float, dy: float) -> bool:
-    """Tell whether a member moved by dx, dy keeps the gap from another, exactly."""
+def spare_room(shape: Shape, first: Member, second: Member, dx: float, dy: float) -> float:
+    """Return by how much a member moved by dx, dy is farther from another than the gap, mm.
+
+    Exact, arcs and all; negative where it is nearer, and no more than a gap's width is told.
+    """
     placed = moved(second.outline, second.x - first.x + dx, second.y - first.y + dy)
     if shape.gap == 0.0:
         # Touching is allowed: what is not is running into each other, seen a hair further off.
         hair = 1e-9
         length = float(np.hypot(dx, dy)) or 1.0
         placed = moved(placed, hair * dx / length, hair * dy / length)
-        return separation(first.outline, placed, enough=hair) > 0.0
-    return separation(first.outline, placed, enough=2.0 * shape.gap) >= shape.gap
+        apart = separation(first.outline, placed, enough=1.0)
+        return apart if apart > 0.0 else -1.0
+    return separation(first.outline, placed, enough=2.0 * shape.gap) - shape.gap

@@ -1,7 +1,7 @@
 """Layouts beside a general nester alone and beside plain straight rows: one table.
 
     python tests/benchmarks/bench_layout.py > tests/benchmarks/LAYOUTS.md
-    python tests/benchmarks/bench_layout.py --only hoop --efforts normal
+    python tests/benchmarks/bench_layout.py --only hoop --efforts normal --keep FILE
     python tests/benchmarks/bench_layout.py --instances FOLDER   published strip packings
     python tests/benchmarks/bench_layout.py --growth             time against pieces placed
 
@@ -20,22 +20,24 @@ import statistics
 import sys
 from collections.abc import Callable, Iterable
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from functools import partial
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeAlias, TypeVar
 
 import layout_cases as cases
 from layout_rolls import growth, instances
 from nester_alone import Alone, straight
 
-from geometry.layout import Item, lay_out, run
-from geometry.layout.bound import most_on_one
+from geometry.layout import Item, Layout, lay_out, run
+from geometry.layout.bound import loads_at_least, most_on_one
 from geometry.model.cutter import WorkArea
 from geometry.proof.overlap import check_load
 
 GAP = cases.GAP
 Result = TypeVar("Result")
+#: Rows as they are kept, by their names.
+Kept: TypeAlias = dict[str, dict[str, Any]]
 
 
 @dataclass
@@ -43,7 +45,7 @@ class Row:
     """What came of one case: counts of pieces, or of loads, and seconds."""
 
     name: str
-    bound: int
+    bound: int = 0
     nester: int = 0
     nester_s: float = 0.0
     rows: int = 0
@@ -64,45 +66,39 @@ def timed(work: Callable[[], Result]) -> tuple[Result, float]:
     return result, processor_s() - start
 
 
-def one_kind(
-    case: tuple[str, Item, WorkArea], efforts: list[str], budget: int, known: dict[str, list[float]]
-) -> Row:
+def _ours(
+    row: Row, items: list[Item], room: WorkArea, efforts: list[str], count: Callable[[Layout], int]
+) -> None:
+    """Measure what is not known yet of ours."""
     # Seconds here are of processor time: on a busy machine the clock would cut searches short.
     run.LONGEST_S = math.inf
-    name, item, room = case
-    row = Row(name, most_on_one(item, room, GAP), rows=straight(item, room))
+    outlines = {item.piece: item.outline for item in items}
     for effort in efforts:
-        layout, row.ours_s[effort] = timed(partial(lay_out, [item], room, gap=GAP, effort=effort))
-        row.ours[effort] = len(layout.loads[0].placements)
+        if effort in row.ours:
+            continue
+        layout, row.ours_s[effort] = timed(partial(lay_out, items, room, gap=GAP, effort=effort))
+        row.ours[effort] = count(layout)
         row.notes += [] if layout.complete else [f"{effort} cut short"]
-        faults = check_load({item.piece: item.outline}, layout.loads[0], room, GAP)
-        row.notes += [f"{effort} NOT SOUND"] if faults else []
-    if name in known:
-        row.nester, row.nester_s = int(known[name][0]), known[name][1]
-    elif budget:
+        faults = [check_load(outlines, load, room, GAP) for load in layout.loads]
+        row.notes += [f"{effort} NOT SOUND"] if any(faults) else []
+
+
+def one_kind(case: tuple[str, Item, WorkArea], efforts: list[str], budget: int, known: Kept) -> Row:
+    name, item, room = case
+    row = Row(**known.get(name, {"name": name}))
+    row.bound, row.rows = most_on_one(item, room, GAP), straight(item, room)
+    _ours(row, [item], room, efforts, lambda layout: len(layout.loads[0].placements))
+    if budget and not row.nester_s:
         row.nester, row.nester_s = timed(partial(Alone().one_kind, item, room, budget))
     return row
 
 
-def mixed(
-    case: tuple[str, list[Item]], efforts: list[str], budget: int, known: dict[str, list[float]]
-) -> Row:
-    run.LONGEST_S = math.inf
+def mixed(case: tuple[str, list[Item]], efforts: list[str], budget: int, known: Kept) -> Row:
     name, items = case
-    row = Row(name, 0)
-    outlines = {item.piece: item.outline for item in items}
-    for effort in efforts:
-        layout, row.ours_s[effort] = timed(
-            partial(lay_out, items, cases.LETTER, gap=GAP, effort=effort)
-        )
-        row.bound = layout.bound
-        row.ours[effort] = sum(load.repeats for load in layout.loads)
-        row.notes += [] if layout.complete else [f"{effort} cut short"]
-        faults = [check_load(outlines, load, cases.LETTER, GAP) for load in layout.loads]
-        row.notes += [f"{effort} NOT SOUND"] if any(faults) else []
-    if name in known:
-        row.nester, row.nester_s = int(known[name][0]), known[name][1]
-    elif budget:
+    row = Row(**known.get(name, {"name": name}))
+    row.bound = loads_at_least(items, cases.LETTER, GAP)
+    _ours(row, items, cases.LETTER, efforts, lambda layout: sum(x.repeats for x in layout.loads))
+    if budget and not row.nester_s:
         row.nester, row.nester_s = timed(partial(Alone().loads, items, cases.LETTER, budget))
     return row
 
@@ -152,33 +148,40 @@ def _loads_told(rows: list[Row], efforts: list[str]) -> None:
         )
 
 
-def table(efforts: list[str], budget: int, only: str, jobs: int, reference: Path | None) -> None:
-    known = {"one": {}, "mixed": {}}
-    if reference is not None and reference.exists():
-        known = json.loads(reference.read_text())
+def table(efforts: list[str], budget: int, only: str, jobs: int, keep: Path | None) -> None:
+    """Print the whole document; with ``keep`` what was measured before is taken from there."""
+    known: Kept = json.loads(keep.read_text()) if keep is not None and keep.exists() else {}
     singles = [case for case in cases.one_kind() if only in case[0]]
     mixtures = [case for case in cases.mixed() if only in case[0]]
     print("# Layouts measured\n\nMade by `python tests/benchmarks/bench_layout.py`.\n")
     with ProcessPoolExecutor(jobs) as pool:
-        ask = partial(one_kind, efforts=efforts, budget=budget, known=known["one"])
-        first = _printed(pool.map(ask, singles), "one kind / area", efforts, with_rows=True)
-        ask = partial(mixed, efforts=efforts, budget=budget, known=known["mixed"])
-        second = _printed(pool.map(ask, mixtures), "kit on a sheet", efforts, with_rows=False)
+        told = partial(_printed, efforts=efforts, known=known, keep=keep)
+        ask = partial(one_kind, efforts=efforts, budget=budget, known=known)
+        first = told(pool.map(ask, singles), "one kind / area", with_rows=True)
+        ask = partial(mixed, efforts=efforts, budget=budget, known=known)
+        second = told(pool.map(ask, mixtures), "kit on a letter sheet", with_rows=False)
     _pieces_told(first, efforts)
     _loads_told(second, efforts)
-    if reference is not None:
-        known["one"].update({row.name: [row.nester, row.nester_s] for row in first})
-        known["mixed"].update({row.name: [row.nester, row.nester_s] for row in second})
-        reference.write_text(json.dumps(known, indent=1, sort_keys=True))
 
 
-def _printed(rows: Iterable[Row], first: str, efforts: list[str], *, with_rows: bool) -> list[Row]:
+def _printed(
+    rows: Iterable[Row],
+    first: str,
+    efforts: list[str],
+    known: Kept,
+    keep: Path | None,
+    *,
+    with_rows: bool,
+) -> list[Row]:
     print(_head(first, efforts, with_rows=with_rows), flush=True)
     done = []
     for row in rows:
         print(_line(row, efforts, with_rows=with_rows), flush=True)
         print(f"{row.name} done", file=sys.stderr, flush=True)
         done.append(row)
+        known[row.name] = asdict(row)
+        if keep is not None:
+            keep.write_text(json.dumps(known, indent=1, sort_keys=True))
     print()
     return done
 
@@ -194,7 +197,7 @@ def main() -> None:
     parser.add_argument("--only", default="", help="cases whose name holds this")
     parser.add_argument("--jobs", type=int, default=1, help="cases at once")
     parser.add_argument(
-        "--reference", type=Path, help="file of the nester's results: read where it has them"
+        "--keep", type=Path, help="file of results: what it holds is not measured again"
     )
     parser.add_argument("--instances", type=Path, help="folder of published strip packings")
     parser.add_argument("--seconds", type=float, default=0.0, help="effort for --instances")
@@ -206,7 +209,7 @@ def main() -> None:
     elif asked.instances:
         instances(asked.instances, asked.seconds or efforts[0])
     else:
-        table(efforts, asked.budget, asked.only, asked.jobs, asked.reference)
+        table(efforts, asked.budget, asked.only, asked.jobs, asked.keep)
 
 
 if __name__ == "__main__":
