@@ -20,13 +20,15 @@ _MOST_ON_ROLL = 200
 #: Pieces of all questions together after which no more is asked.
 _MOST_ASKED = 250
 #: Normal effort asks only where rows fill a room badly, below this share of the bound, and where
-#: two pieces more are to be hoped for and settled soon: from so many on a load to so many.
-_BADLY = 0.82
-_FEW, _MANY = 24, 50
-#: The same for outlines of more corners than this, of which one question takes ten times as long.
+#: two pieces more are to be hoped for and settled soon: from so many on a load to so many. Where
+#: a load holds fewer, rows must fill it worse.
+_BADLY, _FEW = 0.82, 24
+_VERY_BADLY, _VERY_FEW = 0.755, 12
+_MANY = 50
+#: Outlines of more corners than this, of which one question takes ten times as long, and how
+#: badly rows must fill a room with them.
 _FEW_CORNERS = 24
 _BADLY_ROUND = 0.65
-_FEW_ROUND = 12
 
 
 @dataclass(frozen=True)
@@ -45,7 +47,7 @@ class _Questions:
 
 _EFFORTS = {
     "normal": _Questions(more=2, across=False, seeds=1, failures=1),
-    "best": _Questions(more=1, across=True, seeds=2, failures=5),
+    "best": _Questions(more=1, across=True, seeds=2, failures=2),
 }
 
 
@@ -66,8 +68,9 @@ def worth_asking(item: Item, count: int, limit: int, level: str) -> bool:
     if level == "best":
         return True
     round_ = len(holding_polygon(item.outline)) > _FEW_CORNERS
-    few, badly = (_FEW_ROUND, _BADLY_ROUND) if round_ else (_FEW, _BADLY)
-    return few <= count <= _MANY and count < badly * limit
+    badly = _BADLY if count >= _FEW else _VERY_BADLY
+    badly = _BADLY_ROUND if round_ else badly
+    return _VERY_FEW <= count <= _MANY and count < badly * limit
 
 
 def fuller(

@@ -1,52 +1,167 @@
-"""Usable rectangles that a load leaves at the sides of a rectangular work area."""
+"""Usable rectangles that a load leaves: the largest, the largest beside it, and so on."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
 
 from geometry.layout.item import Offcut
+from geometry.layout.polygons import holding_polygon
+from geometry.layout.room import boundary_polygon
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.placement import Load
+from geometry.model.segments import Bounds
+from geometry.tolerance import LAYOUT_ACCURACY
 
 #: Narrower strips are waste, mm. Common practice, no source: 25 mm still makes a 1 in strip.
-_NARROWEST = 25.0
+NARROWEST = 25.0
+#: Offcuts told of one load, at most.
+_MOST = 6
+#: Pieces above which a load is not searched: what it leaves is narrow, and looking takes long.
+_MOST_PIECES = 400
+#: Lines drawn each way through an area that is no rectangle.
+_LINES = 48
+
+Box = tuple[float, float, float, float]
 
 
 def offcuts_of(
     loads: Sequence[Load], outlines: Mapping[str, Outline], room: WorkArea, gap: float
 ) -> tuple[Offcut, ...]:
-    """Return the strips right of and above what each load places, the larger way of the two.
+    """Return the rectangles that each load leaves whole, the largest first.
 
     Shape:
-        At most two a load, in order of loads; none where the work area is no rectangle.
+        Upright; at least ``NARROWEST`` mm both ways; none overlaps another of its load, and each
+        is the largest that those before it leave. Pieces count with their boxes.
 
     Units:
         mm, in the coordinates of the work area; a gap's width from the pieces.
     """
     found: list[Offcut] = []
-    if not room.is_rectangle or room.open_right:
-        return ()
-    area = room.bounds
     for number, load in enumerate(loads):
+        if len(load.placements) > _MOST_PIECES:
+            continue
         boxes = [each.move.outline(outlines[each.piece]).bounds for each in load.placements]
-        right = min(area.right, max(box.right for box in boxes) + gap)
-        top = min(area.top, max(box.top for box in boxes) + gap)
-        beside, above = area.right - right, area.top - top
-        full_height = beside * area.height >= above * area.width
-        strips = (
-            (
-                "right strip",
-                right,
-                area.bottom,
-                beside,
-                area.height if full_height else top - area.bottom,
-            ),
-            ("top strip", area.left, top, right - area.left if full_height else area.width, above),
-        )
-        found.extend(
-            Offcut(number, name, x, y, width, height)
-            for name, x, y, width, height in strips
-            if min(width, height) >= _NARROWEST
-        )
+        area = room
+        if room.open_right:
+            limit = room.bounds
+            end = max(box.right for box in boxes)
+            area = WorkArea.rectangle(limit.left, limit.bottom, end - limit.left, limit.height)
+        found.extend(_named(number, area.bounds, _largest(area, boxes, gap)))
     return tuple(found)
+
+
+def _named(load: int, limit: Bounds, rectangles: Iterator[Box]) -> Iterator[Offcut]:
+    told: dict[str, int] = {}
+    for left, bottom, right, top in rectangles:
+        name = _name(limit, left, bottom, right, top)
+        told[name] = told.get(name, 0) + 1
+        numbered = name if told[name] == 1 else f"{name} {told[name]}"
+        yield Offcut(load, numbered, left, bottom, right - left, top - bottom)
+
+
+def _name(limit: Bounds, left: float, bottom: float, right: float, top: float) -> str:
+    """Return what a rectangle is called: by the side that it lies along."""
+    if right - left >= top - bottom:
+        sides = (("top strip", limit.top - top), ("bottom strip", bottom - limit.bottom))
+    else:
+        sides = (("right strip", limit.right - right), ("left strip", left - limit.left))
+    near = [name for name, away in sides if away < LAYOUT_ACCURACY]
+    return near[0] if near else "inner rectangle"
+
+
+def _largest(area: WorkArea, boxes: Sequence[Bounds], gap: float) -> Iterator[Box]:
+    """Yield the largest free rectangle, the largest that it leaves, and so on."""
+    limit = area.bounds
+    taken = [(b.left - gap, b.bottom - gap, b.right + gap, b.top + gap) for b in boxes]
+    for keep_out in area.keep_outs:
+        b = keep_out.bounds
+        taken.append((b.left, b.bottom, b.right, b.top))
+    xs = _lines([each[0] for each in taken] + [each[2] for each in taken], limit.left, limit.right)
+    ys = _lines([each[1] for each in taken] + [each[3] for each in taken], limit.bottom, limit.top)
+    shaped = not WorkArea(area.boundary).is_rectangle
+    if shaped:
+        xs = np.unique(np.concatenate([xs, np.linspace(limit.left, limit.right, _LINES)]))
+        ys = np.unique(np.concatenate([ys, np.linspace(limit.bottom, limit.top, _LINES)]))
+    free = _within(area, xs, ys) if shaped else np.ones((len(ys) - 1, len(xs) - 1), dtype=bool)
+    for each in taken:
+        _cover(free, xs, ys, each)
+    for _ in range(_MOST):
+        best = _largest_free(free, xs, ys)
+        if best is None:
+            return
+        yield best
+        left, bottom, right, top = best
+        _cover(free, xs, ys, (left - gap, bottom - gap, right + gap, top + gap))
+
+
+def _lines(values: Sequence[float], low: float, high: float) -> NDArray[np.float64]:
+    """Return the lines at which something begins or ends, a hair apart counting as one."""
+    inside = np.round([low, high, *(each for each in values if low < each < high)], 6)
+    return np.unique(inside)
+
+
+def _cover(
+    free: NDArray[np.bool_], xs: NDArray[np.float64], ys: NDArray[np.float64], box: Box
+) -> None:
+    left, bottom, right, top = np.round(box, 6)
+    # Cells that the box reaches into, even a little.
+    column = slice(
+        max(0, int(np.searchsorted(xs, left, "right")) - 1), int(np.searchsorted(xs, right, "left"))
+    )
+    row = slice(
+        max(0, int(np.searchsorted(ys, bottom, "right")) - 1), int(np.searchsorted(ys, top, "left"))
+    )
+    free[row, column] = False
+
+
+def _within(area: WorkArea, xs: NDArray[np.float64], ys: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Tell which cells lie within an area of any shape."""
+    whole = boundary_polygon(area.boundary)
+    shapely.prepare(whole)
+    left, bottom = np.meshgrid(xs[:-1], ys[:-1])
+    right, top = np.meshgrid(xs[1:], ys[1:])
+    inside: NDArray[np.bool_] = shapely.covers(whole, shapely.box(left, bottom, right, top))
+    for keep_out in area.keep_outs:
+        away = shapely.Polygon(holding_polygon(keep_out))
+        inside &= ~shapely.intersects(away, shapely.box(left, bottom, right, top))
+    return inside
+
+
+def _largest_free(
+    free: NDArray[np.bool_], xs: NDArray[np.float64], ys: NDArray[np.float64]
+) -> Box | None:
+    """Return the free rectangle of the greatest area that is wide and high enough.
+
+    Source:
+        The largest rectangle under a histogram, row by row, with a stack of rising columns:
+        a textbook method.
+    """
+    best: Box | None = None
+    most = 0.0
+    floor = np.full(len(xs) - 1, -1)
+    for row in range(len(ys) - 1):
+        # The lowest row from which each column is free up to this one.
+        floor = np.where(free[row], np.where(floor < 0, row, floor), -1)
+        for left, right, bottom in _spans(floor.tolist()):
+            wide, high = float(xs[right] - xs[left]), float(ys[row + 1] - ys[bottom])
+            if min(wide, high) >= NARROWEST and wide * high > most + LAYOUT_ACCURACY:
+                most = wide * high
+                best = (float(xs[left]), float(ys[bottom]), float(xs[right]), float(ys[row + 1]))
+    return best
+
+
+def _spans(floor: Sequence[int]) -> Iterator[tuple[int, int, int]]:
+    """Yield, for each height of a row's columns, the widest span that is free so far down."""
+    stack: list[tuple[int, int]] = []  # where a span begins, its floor; floors fall to the right
+    for column, low in enumerate([*floor, -1]):
+        start = column
+        while stack and (low < 0 or stack[-1][1] < low):
+            start, deep = stack.pop()
+            yield start, column, deep
+        if low >= 0 and (not stack or stack[-1][1] > low):
+            stack.append((start, low))

@@ -159,27 +159,27 @@ def least_that_works(spare: Callable[[float], float], fails: float, works: float
     """Return the least of a range at which room is to spare, to ``_CLOSE`` mm.
 
     Source:
-        Regula falsi, the Illinois way: M. Dowell and P. Jarratt, BIT 11 (1971).
+        A move brings pieces nearer by no more than itself, so a step as long as the spare room is
+        always safe (J. Hart, "Sphere tracing", The Visual Computer 12, 1996); a secant through
+        two such places goes most of the way.
     """
-    low, high = spare(fails), spare(works)
-    if low >= 0.0:
+    high = spare(works)
+    if spare(fails) >= 0.0:
         return fails
-    side = 0
+    before: tuple[float, float] | None = None
     for _ in range(_MOST_STEPS):
-        if works - fails < _CLOSE or 0.0 <= high < _CLOSE:
+        if works - fails < _CLOSE or high < _CLOSE:
             break
-        share = high / (high - low) if high > 0.0 else 0.5
-        # Never at an end: a step there would find nothing new.
-        middle = works - min(0.98, max(0.02, share)) * (works - fails)
+        step = high
+        if before is not None and before[1] > high:
+            step = max(high, high * (before[0] - works) / (before[1] - high))
+        middle = works - step
+        middle = middle if middle > fails else (works + fails) / 2.0
         found = spare(middle)
         if found >= 0.0:
-            works, high = middle, found
-            low = low / 2.0 if side > 0 else low
-            side = 1
+            before, works, high = (works, high), middle, found
         else:
-            fails, low = middle, found
-            high = high / 2.0 if side < 0 else high
-            side = -1
+            before, fails = None, middle
     return works
 
 

@@ -6,18 +6,18 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from geometry.model.cutter import WorkArea
 from service import __version__
 from service.convert.kit import kit_of
 from service.convert.runs import CutterSource
-from service.convert.values import Kit, Run
+from service.convert.values import Kit
 from service.pictures.load import load_picture
 from service.pipeline.bundle import Bundle
 from service.pipeline.files import Checked, check_formats, load_files
-from service.pipeline.loads import PlannedLoad, PlannedRun, outlines_wanted, plan_run
+from service.pipeline.loads import PlannedRun, plan_run
 from service.pipeline.outlines import piece_answer, piece_warnings
+from service.pipeline.run_answers import bounds_of, box_of, load_answer, piece_totals
 from service.pipeline.sheet import sheet_files
-from service.pipeline.tool_answers import TIME_NOTE, tool_answer
+from service.pipeline.tool_answers import TIME_NOTE
 from service.runsheet.cautions import cautions
 
 #: Says whether the time that a computation was given is over.
@@ -216,7 +216,7 @@ def _run_answer(
     run, stem = planned.run, _stem(converted, index)
     rows: list[dict[str, Any]] = []
     for load in planned.loads:
-        row = load_answer(run, load)
+        row = load_answer(converted, run, load)
         picture = f"{stem}-{load.number}-picture.svg"
         made.files[picture] = load_picture(converted, run, load).encode()
         row["picture"] = f"files/{picture}"
@@ -243,108 +243,12 @@ def _run_answer(
         "material": {"name": run.material.name, "kind": run.material.kind},
         "gap_mm": run.gap,
         "layers": run.layers,
-        "work_area": _box(run.area),
-        "pieces_within": _box(planned.room),
+        "work_area": box_of(run.area),
+        "pieces_within": box_of(planned.room),
         "loads": rows,
-        **_bounds(planned),
-        "totals": _piece_totals(run, planned),
+        **bounds_of(planned),
+        "totals": piece_totals(converted, run, planned),
     }
-
-
-def _bounds(planned: PlannedRun) -> dict[str, Any]:
-    """Return how near a layout is to what no layout can exceed."""
-    taken = sum(load.load.repeats for load in planned.loads)
-    told: dict[str, Any] = {
-        "loads_at_least": planned.bound,
-        "loads_above_least": taken - planned.bound,
-    }
-    if planned.most_on_one is not None:
-        told["outlines_a_load_at_most"] = planned.most_on_one
-    lengths = [load.length * load.load.repeats for load in planned.loads if load.length is not None]
-    if lengths and planned.length_bound is not None:
-        keep = planned.run.cutter.margins
-        told["roll"] = {
-            "width_mm": planned.run.cutter.bed.height,
-            "length_mm": sum(lengths),
-            "length_at_least_mm": planned.length_bound + keep.left + keep.right,
-        }
-    return told
-
-
-def _box(room: WorkArea) -> dict[str, float]:
-    box = room.bounds
-    return {
-        "x_mm": box.left,
-        "y_mm": box.bottom,
-        "width_mm": box.width,
-        "height_mm": box.height,
-    }
-
-
-def load_answer(run: Run, load: PlannedLoad) -> dict[str, Any]:
-    """Return one load as the answer states it, without its files."""
-    placed = dict(load.load.placed)
-    placements = []
-    for each in load.load.placements:
-        row: dict[str, Any] = {
-            "piece": each.piece,
-            "x_mm": each.move.x,
-            "y_mm": each.move.y,
-            "turn_deg": each.move.turn_deg,
-        }
-        if each.move.mirrored:
-            row["mirrored"] = True
-        placements.append(row)
-    return {
-        "number": load.number,
-        "repeats": load.load.repeats,
-        "placed": placed,
-        "counts": {piece: count * run.layers for piece, count in placed.items()},
-        "utilisation": load.utilisation,
-        **({} if load.length is None else {"length_mm": load.length}),
-        "offcuts": [
-            {
-                "name": each.name,
-                "x_mm": each.x,
-                "y_mm": each.y,
-                "width_mm": each.width,
-                "height_mm": each.height,
-            }
-            for each in load.offcuts
-        ],
-        "placements": placements,
-        "cut_length_mm": load.planned.plan.cut_length,
-        "travel_mm": load.planned.travel,
-        "stops": [
-            {
-                "before_stroke": stop.before_stroke,
-                "reason": stop.reason,
-                "message": stop.message,
-                **({} if stop.station is None else {"station": stop.station}),
-                **({} if stop.angle_deg is None else {"angle_deg": stop.angle_deg}),
-            }
-            for stop in load.planned.plan.stops
-        ],
-        "estimated_s": load.planned.estimated_s,
-        **tool_answer(load.planned),
-    }
-
-
-def _piece_totals(run: Run, planned: PlannedRun) -> dict[str, dict[str, int]]:
-    totals: dict[str, dict[str, int]] = {}
-    for piece, asked in run.quantities.items():
-        uses = run.reuse if run.cut == "template" else 1
-        needed = -(-asked // uses)
-        made = run.layers * sum(
-            load.load.placed.get(piece, 0) * load.load.repeats for load in planned.loads
-        )
-        short = outlines_wanted(run, piece) * run.layers - made
-        totals[piece] = {"asked": needed, "made": made, "spare": max(0, made - needed)}
-        if uses > 1:
-            totals[piece]["uses_each"] = uses
-        if short > 0:
-            totals[piece]["missing"] = needed - made
-    return totals
 
 
 def _totals(runs: list[dict[str, Any]]) -> dict[str, Any]:

@@ -26,6 +26,7 @@ from service.pipeline.laying import (
     spaced_for_rules,
     with_line_up,
 )
+from service.pipeline.plies import outlines_wanted, told_of_plies
 from service.pipeline.refusals import cannot_plan, does_not_fit, too_many
 from service.pipeline.rolls import cut_off, used_of
 
@@ -68,12 +69,6 @@ class PlannedRun:
     length_bound: float | None = None
 
 
-def outlines_wanted(run: Run, piece: str) -> int:
-    """Return how many outlines a run must place to make enough of a piece."""
-    per_outline = run.layers * (run.reuse if run.cut == "template" else 1)
-    return math.ceil(run.quantities[piece] / per_outline)
-
-
 def plan_run(
     kit: Kit,
     index: int,
@@ -94,14 +89,14 @@ def plan_run(
     run, told = spaced_for_rules(kit.runs[index])
     regions = {piece: kit.pieces[piece].region(run.cut) for piece in run.quantities}
     room = area(run.area.boundary) / min(area(region.outline) for region in regions.values())
-    wanted = sum(outlines_wanted(run, piece) for piece in run.quantities)
+    wanted = sum(outlines_wanted(kit, run, piece) for piece in run.quantities)
     if min(math.inf if run.area.open_right else room, wanted) > MOST_PLACED:
         raise too_many(index, MOST_PLACED)
     items = [
         Item(
             piece=piece,
             outline=regions[piece].outline,
-            quantity=outlines_wanted(run, piece),
+            quantity=outlines_wanted(kit, run, piece),
             turns=kit.pieces[piece].turns,
             mirror=kit.pieces[piece].mirror,
         )
@@ -120,7 +115,13 @@ def plan_run(
     except GeometryError as error:
         # What the run asks of its tool cannot be done, such as common lines with a drag blade.
         raise cannot_plan(index, error) from None
-    warnings = [*told, *laid.told, *laid.layout.warnings, *_in_turn(loads)]
+    warnings = [
+        *told,
+        *told_of_plies(kit, run),
+        *laid.told,
+        *laid.layout.warnings,
+        *_in_turn(loads),
+    ]
     warnings.extend(_of_loads(loads))
     planned = PlannedRun(
         sheet,

@@ -15,11 +15,11 @@ def _mm(description: str = "", *, required: bool = True) -> fields.Float:
     return fields.Float(required=required, metadata={"description": description or "mm"})
 
 
-def _counts(description: str) -> fields.Dict:
+def _counts(description: str, *, required: bool = True) -> fields.Dict:
     return fields.Dict(
         keys=fields.String(),
         values=fields.Integer(),
-        required=True,
+        required=required,
         metadata={"description": description},
     )
 
@@ -201,7 +201,10 @@ class PreviewLoadAnswer(Told):
     number = fields.Integer(required=True)
     repeats = fields.Integer(required=True)
     placed = _counts("outlines by piece")
-    counts = _counts("finished pieces by piece: placed times layers")
+    counts = _counts("finished pieces by piece: placed times layers, mirror images apart")
+    mirrored = _counts(
+        "mirror images that come out besides, of handed pieces cut face to face", required=False
+    )
     utilisation = fields.Float(
         required=True,
         metadata={"description": "share of the work area (of a roll: the length used) in pieces"},
@@ -211,7 +214,10 @@ class PreviewLoadAnswer(Told):
     )
     offcuts = fields.List(
         fields.Nested(OffcutAnswer),
-        metadata={"description": "usable strips left over, in the bed's coordinates"},
+        metadata={
+            "description": "usable rectangles left over, the largest first, "
+            "in the bed's coordinates"
+        },
     )
     placements = fields.List(fields.Nested(PlacementAnswer), required=True)
     cut_length_mm = _mm("drawn length of all strokes that touch the material")
@@ -253,6 +259,7 @@ class PieceTotalAnswer(Told):
     asked = fields.Integer(required=True)
     made = fields.Integer(required=True)
     spare = fields.Integer(required=True)
+    mirrored = fields.Integer(metadata={"description": "mirror images that come out besides"})
     uses_each = fields.Integer()
     missing = fields.Integer()
 

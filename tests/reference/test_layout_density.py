@@ -160,4 +160,6 @@ def test_offcuts_lie_free_of_pieces() -> None:
         assert offcut.y + offcut.height <= room.bounds.top + 1e-6
         for each in layout.loads[offcut.load].placements:
             box = each.move.outline(PIECES["A"]).bounds
-            assert box.right <= offcut.x + 1e-6 or box.top <= offcut.y + 1e-6
+            beside = box.right <= offcut.x + 1e-6 or box.left >= offcut.x + offcut.width - 1e-6
+            above = box.top <= offcut.y + 1e-6 or box.bottom >= offcut.y + offcut.height - 1e-6
+            assert beside or above

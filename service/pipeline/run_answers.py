@@ -1,0 +1,116 @@
+"""What the answer states of a run and its loads, files apart."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from geometry.model.cutter import WorkArea
+from service.convert.values import Kit, Run
+from service.pipeline.loads import PlannedLoad, PlannedRun
+from service.pipeline.plies import outlines_wanted, plies_of, uses_of
+from service.pipeline.tool_answers import tool_answer
+
+
+def bounds_of(planned: PlannedRun) -> dict[str, Any]:
+    """Return how near a layout is to what no layout can exceed."""
+    taken = sum(load.load.repeats for load in planned.loads)
+    told: dict[str, Any] = {
+        "loads_at_least": planned.bound,
+        "loads_above_least": taken - planned.bound,
+    }
+    if planned.most_on_one is not None:
+        told["outlines_a_load_at_most"] = planned.most_on_one
+    lengths = [load.length * load.load.repeats for load in planned.loads if load.length is not None]
+    if lengths and planned.length_bound is not None:
+        keep = planned.run.cutter.margins
+        told["roll"] = {
+            "width_mm": planned.run.cutter.bed.height,
+            "length_mm": sum(lengths),
+            "length_at_least_mm": planned.length_bound + keep.left + keep.right,
+        }
+    return told
+
+
+def box_of(room: WorkArea) -> dict[str, float]:
+    """Return a work area's box as the answer states it."""
+    box = room.bounds
+    return {
+        "x_mm": box.left,
+        "y_mm": box.bottom,
+        "width_mm": box.width,
+        "height_mm": box.height,
+    }
+
+
+def load_answer(kit: Kit, run: Run, load: PlannedLoad) -> dict[str, Any]:
+    """Return one load as the answer states it, without its files."""
+    placed = dict(load.load.placed)
+    plies = {piece: plies_of(kit, run, piece) for piece in placed}
+    mirrored = {
+        piece: count * plies[piece].mirrored
+        for piece, count in placed.items()
+        if plies[piece].mirrored
+    }
+    placements = []
+    for each in load.load.placements:
+        row: dict[str, Any] = {
+            "piece": each.piece,
+            "x_mm": each.move.x,
+            "y_mm": each.move.y,
+            "turn_deg": each.move.turn_deg,
+        }
+        if each.move.mirrored:
+            row["mirrored"] = True
+        placements.append(row)
+    return {
+        "number": load.number,
+        "repeats": load.load.repeats,
+        "placed": placed,
+        "counts": {piece: count * plies[piece].good for piece, count in placed.items()},
+        **({"mirrored": mirrored} if mirrored else {}),
+        "utilisation": load.utilisation,
+        **({} if load.length is None else {"length_mm": load.length}),
+        "offcuts": [
+            {
+                "name": each.name,
+                "x_mm": each.x,
+                "y_mm": each.y,
+                "width_mm": each.width,
+                "height_mm": each.height,
+            }
+            for each in load.offcuts
+        ],
+        "placements": placements,
+        "cut_length_mm": load.planned.plan.cut_length,
+        "travel_mm": load.planned.travel,
+        "stops": [
+            {
+                "before_stroke": stop.before_stroke,
+                "reason": stop.reason,
+                "message": stop.message,
+                **({} if stop.station is None else {"station": stop.station}),
+                **({} if stop.angle_deg is None else {"angle_deg": stop.angle_deg}),
+            }
+            for stop in load.planned.plan.stops
+        ],
+        "estimated_s": load.planned.estimated_s,
+        **tool_answer(load.planned),
+    }
+
+
+def piece_totals(kit: Kit, run: Run, planned: PlannedRun) -> dict[str, dict[str, int]]:
+    """Return what a run makes of each piece, beside what was asked."""
+    totals: dict[str, dict[str, int]] = {}
+    for piece, asked in run.quantities.items():
+        uses, plies = uses_of(run), plies_of(kit, run, piece)
+        needed = -(-asked // uses)
+        placed = sum(load.load.placed.get(piece, 0) * load.load.repeats for load in planned.loads)
+        made = plies.good * placed
+        totals[piece] = {"asked": needed, "made": made, "spare": max(0, made - needed)}
+        if plies.mirrored:
+            totals[piece]["mirrored"] = plies.mirrored * placed
+        if uses > 1:
+            totals[piece]["uses_each"] = uses
+        if placed < outlines_wanted(kit, run, piece):
+            totals[piece]["missing"] = needed - made
+    return totals

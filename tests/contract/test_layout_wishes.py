@@ -1,0 +1,142 @@
+"""What a run may wish of its layout: stacks, reuse, sets, grain, mirror images, bounds, an end."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from flask.testing import FlaskClient
+
+from service import pipeline
+from service.cutters_builtin import BUILT_IN
+
+#: An L: its mirror image cannot be turned to lie on it.
+HANDED = {"kind": "custom", "points": [[0, 0], [60, 0], [60, 15], [20, 15], [20, 40], [0, 40]]}
+EVEN = {"kind": "hexagon", "side": 20}
+
+
+def asked(pieces: list[dict[str, Any]], **run: Any) -> dict[str, Any]:
+    run = {"cut": "patch", "cutter": "laser-bed", "formats": ["svg"]} | run
+    return {"units": "mm", "pieces": pieces, "runs": [run]}
+
+
+def kit(client: FlaskClient, pieces: list[dict[str, Any]], **run: Any) -> dict[str, Any]:
+    answer = client.post("/v1/kits", json=asked(pieces, **run))
+    assert answer.status_code == 201, answer.get_json()
+    found: dict[str, Any] = answer.get_json()
+    return found
+
+
+PIECES = [
+    {"id": "L", "shape": HANDED, "quantity": 30},
+    {"id": "H", "shape": EVEN, "quantity": 30},
+]
+
+
+def test_face_to_face_counts_each_hand(client: FlaskClient) -> None:
+    made = kit(client, PIECES, layers=4, stack="face_to_face")
+    run = made["runs"][0]
+    (load,) = run["loads"]
+    # derived: of 4 plies in pairs 2 are mirror images: 15 outlines give 30 good L and 30 mirrored
+    # ones; a hexagon is its own mirror image, 8 outlines give 32
+    assert load["placed"] == {"L": 15, "H": 8}
+    assert load["counts"] == {"L": 30, "H": 32}
+    assert load["mirrored"] == {"L": 30}
+    assert run["totals"]["L"] == {"asked": 30, "made": 30, "spare": 0, "mirrored": 30}
+    assert run["totals"]["H"] == {"asked": 30, "made": 32, "spare": 2}
+    (told,) = [text for text in made["warnings"] if "handed" in text]
+    assert '"L"' in told
+    assert "2 come out as its mirror image" in told
+
+
+def test_an_odd_stack_has_one_ply_more_of_the_drawn_hand(client: FlaskClient) -> None:
+    run = kit(client, PIECES[:1], layers=3, stack="face_to_face")["runs"][0]
+    assert run["totals"]["L"] == {"asked": 30, "made": 30, "spare": 0, "mirrored": 15}
+
+
+@pytest.mark.parametrize("how", [{"stack": "face_up"}, {"stack": "face_to_face", "layers": 1}])
+def test_no_mirror_images_otherwise(client: FlaskClient, how: dict[str, Any]) -> None:
+    made = kit(client, PIECES, **({"layers": 4} | how))
+    assert "mirrored" not in made["runs"][0]["loads"][0]
+    assert not [text for text in made["warnings"] if "handed" in text]
+
+
+def test_a_piece_that_may_be_mirrored_counts_on_both_hands(client: FlaskClient) -> None:
+    made = kit(client, [PIECES[0] | {"mirror": True}], layers=4, stack="face_to_face")
+    run = made["runs"][0]
+    assert run["totals"]["L"] == {"asked": 30, "made": 32, "spare": 2}
+    assert not [text for text in made["warnings"] if "handed" in text]
+
+
+def test_templates_are_reused_and_patches_are_not(client: FlaskClient) -> None:
+    pieces = [{"id": "H", "shape": EVEN, "quantity": 84}]
+    run = kit(client, pieces, cut="template", reuse=10)["runs"][0]
+    # derived: 84 uses of templates that are used 10 times are 9 templates
+    assert run["totals"]["H"] == {"asked": 9, "made": 9, "spare": 0, "uses_each": 10}
+    patches = kit(client, pieces, reuse=10)
+    assert patches["runs"][0]["totals"]["H"]["made"] == 84
+    assert [text for text in patches["warnings"] if "reuse is for templates" in text]
+
+
+@pytest.mark.parametrize("grain", ["fixed", "half-turn", [0, 90], [30]])
+def test_grain_is_kept(client: FlaskClient, grain: Any) -> None:
+    run = kit(client, [PIECES[0] | {"grain": grain, "quantity": 90}])["runs"][0]
+    turns = {round(p["turn_deg"] % 360, 6) for load in run["loads"] for p in load["placements"]}
+    allowed = {"fixed": {0}, "half-turn": {0, 180}}.get(str(grain)) or set(grain)
+    assert turns <= allowed
+
+
+def test_mirror_images_are_placed_only_where_allowed(client: FlaskClient) -> None:
+    def mirrored(allowed: bool) -> bool:
+        piece = PIECES[0] | {"grain": "fixed", "quantity": 400, "mirror": allowed}
+        run = kit(client, [piece], formats=["plan"])["runs"][0]
+        return any(place.get("mirrored") for load in run["loads"] for place in load["placements"])
+
+    assert not mirrored(allowed=False)
+
+
+def test_a_bound_and_the_gap_to_it(client: FlaskClient) -> None:
+    piece = {"id": "S", "shape": {"kind": "square", "side": 95}, "quantity": 50}
+    run = kit(client, [piece | {"grain": "fixed"}], gap=1)["runs"][0]
+    # derived: 590 x 390 mm hold 6 columns and 4 rows of 95 mm and 1 mm gaps, and no more
+    taken = sum(load["repeats"] for load in run["loads"])
+    assert run["outlines_a_load_at_most"] == 24
+    assert (run["loads_at_least"], taken, run["loads_above_least"]) == (3, 3, 0)
+
+
+def test_whole_sets_say_when_they_do_not_go(client: FlaskClient) -> None:
+    pieces = [{"id": "S", "shape": {"kind": "square", "side": 180}, "quantity": 12},
+              {"id": "H", "shape": EVEN, "quantity": 1}]  # fmt: skip
+    made = kit(client, pieces, sets=True)
+    assert [text for text in made["warnings"] if "whole set does not go" in text]
+    assert made["runs"][0]["totals"]["S"]["made"] == 12
+
+
+def test_a_piece_that_cannot_fit_is_named(client: FlaskClient) -> None:
+    pieces = [*PIECES, {"id": "big", "shape": {"kind": "square", "side": 500}, "quantity": 1}]
+    answer = client.post("/v1/layouts", json=asked(pieces))
+    assert answer.status_code == 422
+    problem = answer.get_json()
+    assert problem["piece"] == "big"
+    assert problem["short_by_mm"] == pytest.approx(500 - 390, abs=1.0)
+    assert problem["largest"]["scale"] < 0.8
+
+
+@pytest.mark.parametrize("effort", ["normal", "best", 5])
+def test_past_its_deadline_a_kit_has_the_best_so_far(effort: Any) -> None:
+    pieces = [{"id": "H", "shape": EVEN, "quantity": 300}, PIECES[0]]
+    body = {"title": "Harbour", **asked(pieces, effort=effort)}
+    made = pipeline.kit(body, BUILT_IN.get, out_of_time=lambda: True).answer
+    assert made["complete"] is False
+    totals = made["runs"][0]["totals"]
+    assert {piece: each["made"] for piece, each in totals.items()} == {"H": 300, "L": 30}
+
+
+@pytest.mark.parametrize("effort", ["quick", "normal", "best"])
+def test_one_seed_gives_one_answer(client: FlaskClient, effort: str) -> None:
+    body = asked([{"id": "S", "shape": {"kind": "square", "side": 60}, "quantity": 500}])
+    body["runs"][0] |= {"effort": effort, "seed": 5, "cutter": {
+        "tool": {"kind": "pen"}, "bed": {"width": 215, "height": 215}}}  # fmt: skip
+    once, again = (client.post("/v1/layouts", json=body).get_json() for _ in range(2))
+    assert once["complete"]
+    assert once["runs"] == again["runs"]
