@@ -178,6 +178,8 @@ def _plain_numbers(text: str, digits: int) -> str:
 def _losses(plan: CutPlan, values: Mapping[str, Any]) -> Iterator[str]:
     if len(plan.stops) > 1:
         yield "dxf cannot stop the machine: each blade angle has a layer of its own instead."
+    if any(stroke.piece for stroke in plan.strokes):
+        yield "dxf names no pieces: the load's picture shows which is which."
     if values["release"] == "R12":
         yield f"dxf R12 has no word for units: import it as {values['units']}."
     if values["entities"] == "exploded":

@@ -177,6 +177,8 @@ def _snapped(point: Point, scale: float, *, wide: bool) -> tuple[int, int]:
 
 
 def _losses(plan: CutPlan, pens: Mapping[str, int], values: Mapping[str, Any]) -> Iterator[str]:
+    if any(stroke.piece for stroke in plan.strokes):
+        yield "hpgl names no pieces: the load's picture shows which is which."
     if any(vertex.bulge for stroke in plan.strokes for vertex in stroke.vertices):
         kept = "AA instructions" if values["arcs"] == "AA" else f"chords within {CHORD:g} mm"
         yield f"hpgl writes arcs as {kept}, on a grid of plotter units."

@@ -21,6 +21,7 @@ from adapters.pages import Mark, Page, holds, marks, pages, touches
 from adapters.pdf_check import SIZE, check_page
 from adapters.split import short_arcs
 from geometry.model.plan import CutPlan, Stroke
+from geometry.model.points import Point
 from geometry.model.segments import Arc, Bounds
 from geometry.units import MM_PER_INCH, POINTS_PER_INCH
 
@@ -34,6 +35,8 @@ _EIGHTH = math.pi / 4.0
 _ARM = 3.0
 #: Where a page's words begin, as a share of its width.
 _WORDS_AT = 0.27
+#: Points below which a name is hard to read, and not to be read at all.
+_SMALL, _SMALLEST = 5.0, 3.0
 #: Dashes of what is not cut, points.
 _DASHES = {"cut": "[] 0 d", "score": "[6 3] 0 d", "mark": "[1 2] 0 d"}
 
@@ -46,7 +49,7 @@ class PdfAdapter:
     title = "PDF, true size, to print and cut by hand"
     media_type = "application/pdf"
     extension = "pdf"
-    keeps: frozenset[Kept] = frozenset({"operations", "stations", "order"})
+    keeps: frozenset[Kept] = frozenset({"operations", "stations", "pieces", "order"})
     resolution = 0.002
     settings: tuple[Setting, ...] = (
         Setting(
@@ -95,13 +98,15 @@ class PdfAdapter:
         canvas.setViewerPreference("PrintScaling", "None")
         layers = _add_layers(canvas, plan)
         check_page(canvas, SIZE if values["paper"] == "bed" else paper, len(shown))
-        joins = marks(shown)
+        joins, names = marks(shown), _names(plan, boxes)
         for count, page in enumerate(shown, start=1):
             canvas.setPageSize((paper[0] * _POINT, paper[1] * _POINT))
             words = f"page {count} of {len(shown)} (row {page.row}, column {page.column})"
             if plan.title:
                 words = f"{comment(plan.title)}: {words}"
-            _page(canvas, plan, boxes, page, float(values["margin_mm"]), joins, words)
+            margin = float(values["margin_mm"])
+            _words(canvas, page, margin, joins, words)
+            _page(canvas, plan, boxes, page, margin, names)
             _name_layers(canvas, layers)
         canvas.save()
         losses = ["pdf draws arcs as cubic curves within 0.002 mm."]
@@ -178,7 +183,10 @@ def _name_layers(canvas: Any, layers: Mapping[str, Any]) -> None:  # noqa: ANN40
 
 
 def _box(stroke: Stroke) -> Bounds:
-    boxes = [part.bounds() for part in stroke.segments]
+    return _around([part.bounds() for part in stroke.segments])
+
+
+def _around(boxes: Sequence[Bounds]) -> Bounds:
     return Bounds(
         min(box.left for box in boxes),
         min(box.bottom for box in boxes),
@@ -187,28 +195,66 @@ def _box(stroke: Stroke) -> Bounds:
     )
 
 
-def _page(
+def _words(
     canvas: Any,  # noqa: ANN401 - reportlab's canvas
-    plan: CutPlan,
-    boxes: Sequence[Bounds],
     page: Page,
     margin: float,
     joins: Sequence[Mark],
     words: str,
 ) -> None:
+    """Write which page it is, and draw the crosses of its joins."""
     part = page.part
-    dx, dy = margin - part.left, margin - part.bottom
     canvas.setFont("Helvetica", 8)
     # In what the printer can reach, whatever the margin is, and between the crosses of a join.
     across, up = margin + _WORDS_AT * part.width, max(margin, 5.0)
     canvas.drawString(across * _POINT, up * _POINT + 2.0, words)
     for join in joins:
         if holds(part, join.place):
-            _cross(canvas, join.place.x + dx, join.place.y + dy, join.name)
+            x, y = join.place.x + margin - part.left, join.place.y + margin - part.bottom
+            _cross(canvas, x, y, join.name)
+
+
+def _names(plan: CutPlan, boxes: Sequence[Bounds]) -> list[tuple[str, Bounds]]:
+    """Return what each placed piece is called, with the box of its outline."""
+    found: dict[int, tuple[str, list[Bounds]]] = {}
+    for stroke, box in zip(plan.strokes, boxes, strict=True):
+        if stroke.placement is not None and stroke.piece and stroke.part == "outline":
+            name = f"{comment(stroke.piece, 24)} {stroke.placement + 1}"
+            found.setdefault(stroke.placement, (name, []))[1].append(box)
+    return [(name, _around(some)) for name, some in found.values()]
+
+
+def _name(canvas: Any, name: str, middle: float, y: float, width: float) -> None:  # noqa: ANN401
+    """Write a piece's name in grey: beside its middle, or across it where that is too narrow."""
+    em = canvas.stringWidth(name, "Helvetica", 1.0) / _POINT
+    beside, across = 0.4 * width / em, 0.9 * width / em
+    size = min(7.0, beside if beside >= _SMALL else across)
+    left = middle + 1.5 if beside >= _SMALL else middle - size * em / 2.0
+    if size >= _SMALLEST:
+        canvas.setFont("Helvetica", size)
+        canvas.drawString(left * _POINT, y * _POINT, name)
+
+
+def _page(
+    canvas: Any,  # noqa: ANN401 - reportlab's canvas
+    plan: CutPlan,
+    boxes: Sequence[Bounds],
+    page: Page,
+    margin: float,
+    names: Sequence[tuple[str, Bounds]],
+) -> None:
+    part = page.part
+    dx, dy = margin - part.left, margin - part.bottom
     canvas.saveState()
     frame = canvas.beginPath()
     frame.rect(margin * _POINT, margin * _POINT, part.width * _POINT, part.height * _POINT)
     canvas.clipPath(frame, stroke=0, fill=0)
+    canvas.setFillGray(0.4)
+    for name, box in names:
+        # Below the middle, where removal holes are not.
+        x, y = (box.left + box.right) / 2.0, box.bottom + 0.3 * box.height
+        if holds(part, Point(x, y)):
+            _name(canvas, name, x + dx, y + dy, box.width)
     # A reader finds here which part of the bed the page shows.
     canvas.addLiteral(f"/Part <</Left {number(part.left)} /Bottom {number(part.bottom)}>> BDC")
     # Round joins: a sharp tip ends where the cut does.

@@ -11,6 +11,7 @@ import itertools
 import math
 import re
 import subprocess
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -243,3 +244,37 @@ def test_a_roll_of_many_metres(name: str) -> None:
     if name == "hpgl":
         with pytest.raises(CannotHoldError, match="Set wide"):
             registry.get(name).write(LONG, {})
+
+
+@pytest.mark.parametrize("tool", ["pen", "indexed_blade"])
+def test_every_piece_bears_its_name(tool: str) -> None:
+    """As pdfium finds the words: each inside the box of its piece."""
+    plan = every.load(tool)
+    page = pypdfium2.PdfDocument(written(plan, paper="bed", margin_mm=0.0))[1]
+    words = page.get_textpage()
+    boxes: dict[str, list[Any]] = {}
+    for stroke in plan.strokes:
+        if stroke.piece:
+            name = f"{stroke.piece[:24]} {(stroke.placement or 0) + 1}"
+            boxes.setdefault(name, []).extend(part.bounds() for part in stroke.segments)
+    for name, some in boxes.items():
+        around = [
+            (min(box.left for box in some), max(box.right for box in some)),
+            (min(box.bottom for box in some), max(box.top for box in some)),
+        ]
+        assert any(_within(words, at, around) for at in _found(words, name)), name
+
+
+def _found(words: Any, text: str) -> Iterator[tuple[int, int]]:
+    """Yield where a text stands; also as the end of a longer one."""
+    search = words.search(text)
+    while (at := search.get_next()) is not None:
+        yield at
+
+
+def _within(words: Any, at: tuple[int, int], around: list[tuple[float, float]]) -> bool:
+    first, last = words.get_charbox(at[0]), words.get_charbox(at[0] + at[1] - 1)
+    return all(
+        low < first[axis] * MM and last[axis + 2] * MM < high
+        for axis, (low, high) in enumerate(around)
+    )
