@@ -88,5 +88,5 @@ def test_the_scaled_set_up_is_whole() -> None:
 def test_the_image_holds_what_the_scaled_set_up_needs() -> None:
     # The lock is made with the extras postgres and redis: one image serves both set-ups.
     lock = (DOCKER / "requirements.lock").read_text(encoding="utf-8")
-    for name in ("psycopg", "psycopg-binary", "redis", "huey"):
+    for name in ("psycopg", "psycopg-binary", "redis", "async-timeout", "huey"):
         assert re.search(rf"^{name}==", lock, re.MULTILINE), name
