@@ -104,7 +104,7 @@ def _shifted(hours: int) -> tuple[str, ...]:
 
 
 @pytest.mark.postgres
-@pytest.mark.parametrize("hours", [-3, 3])
+@pytest.mark.parametrize("hours", [-3, pytest.param(3, marks=pytest.mark.long)])
 def test_a_machine_whose_clock_is_wrong(
     make_server: MakeServer, postgres: Any, tmp_path: Path, hours: int
 ) -> None:
