@@ -17,6 +17,8 @@ PDF = "application/pdf"
 HTML = "text/html"
 #: Members of a kit's answer that are addresses of what is printed.
 PRINTED = ("run_sheet", "run_sheet_page", "labels")
+#: Members of a load's answer that are addresses of pictures.
+PICTURES = ("picture", "path_picture")
 _BY_ENDING = {".pdf": PDF, ".html": HTML}
 
 
@@ -36,7 +38,8 @@ def addressed(answer: Mapping[str, Any], kit_id: str) -> dict[str, Any]:
 
     def at_home(load: Mapping[str, Any]) -> dict[str, Any]:
         files = [{**file, "href": start + file["href"]} for file in load.get("files", ())]
-        return {**load, "picture": start + load["picture"], "files": files}
+        pictures = {name: start + load[name] for name in PICTURES if name in load}
+        return {**load, **pictures, "files": files}
 
     runs = [{**run, "loads": [at_home(load) for load in run["loads"]]} for run in answer["runs"]]
     printed = {name: start + answer[name] for name in PRINTED if name in answer}
@@ -67,11 +70,16 @@ def with_pictures(answer: Mapping[str, Any], files: Mapping[str, bytes]) -> dict
     """
 
     def inside(load: Mapping[str, Any]) -> dict[str, Any]:
-        data = files[load["picture"].removeprefix("files/")]
-        return {**load, "picture": f"data:{SVG};base64,{base64.b64encode(data).decode()}"}
+        pictures = {name: _data_address(files, load[name]) for name in PICTURES}
+        return {**load, **pictures}
 
     runs = [{**run, "loads": [inside(load) for load in run["loads"]]} for run in answer["runs"]]
     return {**answer, "runs": runs}
+
+
+def _data_address(files: Mapping[str, bytes], href: str) -> str:
+    data = files[href.removeprefix("files/")]
+    return f"data:{SVG};base64,{base64.b64encode(data).decode()}"
 
 
 def media_types(answer: Mapping[str, Any], names: Mapping[str, bytes]) -> dict[str, str]:

@@ -237,7 +237,8 @@ def _outlines(
 
 
 def _load_stop(options: PlanOptions, setting: str) -> Stop:
-    material = options.material or "the material"
+    # "other" is what a run is called whose material is not stated.
+    material = options.material if options.material not in {"", "other"} else "the material"
     return Stop(0, "load-material", f"Load {material} in the lower left corner.{setting}")
 
 

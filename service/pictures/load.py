@@ -16,7 +16,7 @@ from service.pictures.path import number, path_data
 from service.pipeline.loads import PlannedLoad
 
 _PAPER, _CLOTH = "#f6ecd2", "#d5e3df"
-_LETTERS = 'font-family="sans-serif" text-anchor="middle" fill="#1d2b2a"'
+LETTERS = 'font-family="sans-serif" text-anchor="middle" fill="#1d2b2a"'
 #: A label smaller than this, mm, could not be read on paper and is left out.
 _SMALLEST_LABEL = 0.9
 
@@ -24,15 +24,15 @@ _SMALLEST_LABEL = 0.9
 def load_picture(kit: Kit, run: Run, load: PlannedLoad) -> str:
     """Return one load as an SVG picture at true size, with a caption and a scale."""
     bed = run.cutter.bed
-    letter = max(3.0, min(7.0, max(bed.width, bed.height) / 55.0))
+    letter = letter_size(run)
     pad = 2.0 * letter
     head, foot = 3.2 * letter, 5.4 * letter
     width, height = bed.width + 2.0 * pad, bed.height + head + foot
     body = [
-        _title(kit, run, load, width, letter),
+        title(kit, run, load, width, letter),
         # One flip for the whole drawing: inside this group y points up, as on the bed.
         f'<g transform="translate({number(pad)} {number(head + bed.height)}) scale(1 -1)">',
-        _grounds(run),
+        grounds(run),
         *_offcuts(load),
         *_pieces(kit, run, load),
         "</g>",
@@ -42,18 +42,26 @@ def load_picture(kit: Kit, run: Run, load: PlannedLoad) -> str:
     return framed(width, height, body)
 
 
-def _title(kit: Kit, run: Run, load: PlannedLoad, width: float, letter: float) -> str:
+def letter_size(run: Run) -> float:
+    """Return the height of letters that suits a bed, mm."""
+    return max(3.0, min(7.0, max(run.cutter.bed.width, run.cutter.bed.height) / 55.0))
+
+
+def title(
+    kit: Kit, run: Run, load: PlannedLoad, width: float, letter: float, what: str = ""
+) -> str:
+    """Return a picture's heading: whose load it is, how often it is cut, what is shown."""
     times = "once" if load.load.repeats == 1 else f"{load.load.repeats} times"
     plies = "" if run.layers == 1 else f", {run.layers} layers"
-    text = f"{kit.title}: {run.cut} load {load.number}, cut {times}{plies}"
+    text = f"{kit.title}: {run.cut} load {load.number}{what}, cut {times}{plies}"
     size = min(1.4 * letter, 1.7 * width / max(1, len(text)))
     return (
         f'<text x="{number(width / 2)}" y="{number(1.9 * letter)}" font-size="{number(size)}" '
-        f'font-weight="bold" {_LETTERS}>{escape(text)}</text>'
+        f'font-weight="bold" {LETTERS}>{escape(text)}</text>'
     )
 
 
-def _grounds(run: Run) -> str:
+def grounds(run: Run) -> str:
     """Draw bed, sheet and work area."""
     bed, keep, material = run.cutter.bed, run.cutter.margins, run.material
     parts = [
@@ -97,7 +105,7 @@ def _offcuts(load: PlannedLoad) -> list[str]:
             f'height="{number(each.height)}" fill="none" stroke="#8a948f" stroke-width="0.4" '
             'stroke-dasharray="0.8 1.6"/>'
             f'<text transform="translate({x} {y}) scale(1 -1){turn}" '
-            f'font-size="{number(letter)}" {_LETTERS}>{escape(text)}</text>'
+            f'font-size="{number(letter)}" {LETTERS}>{escape(text)}</text>'
         )
     return parts
 
@@ -173,14 +181,15 @@ def _label(kit: Kit, run: Run, placement: Placement, at: int, middle: Point) -> 
         middle = Point(middle.x, middle.y - 0.36 * box.height)
     if size < _SMALLEST_LABEL:
         return ""
-    x, y = _placed(placement.move, middle)
+    x, y = placed_point(placement.move, middle)
     return (
         f'<text transform="translate({number(x)} {number(y)}) scale(1 -1)" '
-        f'y="{number(0.35 * size)}" font-size="{number(size)}" {_LETTERS}>{escape(text)}</text>'
+        f'y="{number(0.35 * size)}" font-size="{number(size)}" {LETTERS}>{escape(text)}</text>'
     )
 
 
-def _placed(move: Rigid, point: Point) -> Point:
+def placed_point(move: Rigid, point: Point) -> Point:
+    """Return where a point of a piece lies on the bed."""
     moved = move.outline(Outline.of([point, point]))
     return moved.vertices[0].point
 
@@ -199,7 +208,7 @@ def _caption(run: Run, width: float, top: float, letter: float) -> str:
     )
     return "".join(
         f'<text x="{number(width / 2)}" y="{number(top + (1.5 + 1.2 * row) * letter)}" '
-        f'font-size="{number(0.9 * letter)}" {_LETTERS}>{escape(line)}</text>'
+        f'font-size="{number(0.9 * letter)}" {LETTERS}>{escape(line)}</text>'
         for row, line in enumerate(lines)
     )
 

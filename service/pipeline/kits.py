@@ -11,6 +11,7 @@ from service.convert.kit import kit_of
 from service.convert.runs import CutterSource
 from service.convert.values import Kit
 from service.pictures.load import load_picture
+from service.pictures.toolpath import path_picture
 from service.pipeline.bundle import Bundle
 from service.pipeline.files import Checked, check_formats, load_files
 from service.pipeline.loads import PlannedRun, plan_run
@@ -220,6 +221,9 @@ def _run_answer(
         picture = f"{stem}-{load.number}-picture.svg"
         made.files[picture] = load_picture(converted, run, load).encode()
         row["picture"] = f"files/{picture}"
+        path = f"{stem}-{load.number}-path-picture.svg"
+        made.files[path] = path_picture(converted, run, load).encode()
+        row["path_picture"] = f"files/{path}"
         if with_files:
             check = read_back is True or (read_back == "sampled" and load is planned.loads[0])
             row["files"], files, losses = load_files(

@@ -229,6 +229,9 @@ class PreviewLoadAnswer(Told):
     )
     die = fields.Nested(DieAnswer)
     picture = _link("picture of the load, for people, never to cut from")
+    path_picture = _link(
+        "picture of the tool's path: order, starts, ways between and stops", required=False
+    )
 
 
 class LoadAnswer(PreviewLoadAnswer):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import math
+import xml.etree.ElementTree as ET
 import zipfile
 from itertools import pairwise
 from typing import Any
@@ -280,3 +281,64 @@ def test_common_lines_over_http(client: FlaskClient) -> None:
     for load in run["loads"]:
         placed = load["placed"]["A"]
         assert placed * side / 2 < load["cut_length_mm"] < placed * side
+
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def path_picture(files: dict[str, bytes]) -> tuple[ET.Element, list[str]]:
+    root = ET.fromstring(files["template-1-path-picture.svg"])  # noqa: S314 - our own text
+    return root, ["".join(text.itertext()) for text in root.iter(f"{SVG}text")]
+
+
+def test_the_path_is_pictured_with_order_ways_and_stops(client: FlaskClient) -> None:
+    body = asked({"kind": "drag_blade"}, ties={"count": 2}, material={"name": "card"})
+    kit, files = made(client, body)
+    load = kit["runs"][0]["loads"][0]
+    assert load["path_picture"] == "files/template-1-path-picture.svg"
+    root, texts = path_picture(files)
+    strokes = plan_of(files, "template-1.plan.json")["strokes"]
+    # The first is the short cut that brings the blade into line; the others by their numbers.
+    assert "line-up" in texts
+    assert {str(number) for number in range(2, len(strokes) + 1)} <= set(texts)
+    for at, stop in enumerate(load["stops"], start=1):
+        assert f"Stop {at}: {stop['message']}" in texts
+    assert any("accelerations ignored" in text for text in texts)
+    ways = [path for path in root.iter(f"{SVG}path") if path.get("stroke-dasharray")]
+    assert any(way.get("d", "").count("M") == len(strokes) for way in ways)
+
+
+def test_a_set_blade_has_a_panel_a_station(client: FlaskClient) -> None:
+    _, files = made(client, asked({"kind": "indexed_blade"}, quantity=4))
+    root, texts = path_picture(files)
+    for station, words in enumerate(("0 degrees", "45 degrees", "90 degrees"), start=1):
+        assert any(text.startswith(f"Station {station}: blade at {words}") for text in texts)
+    # Each piece is drawn faintly in every panel.
+    assert len(list(root.iter(f"{SVG}use"))) == 3 * 4
+
+
+def test_a_die_is_pictured_with_its_notches(client: FlaskClient) -> None:
+    _, files = made(client, asked({"kind": "steel_rule_die"}, quantity=2))
+    _, texts = path_picture(files)
+    assert {"nick in the edge", "bridge in the back", "rule, from the cutting side"} <= set(texts)
+    assert not any(text.startswith("Stop") for text in texts)
+
+
+def test_a_stored_kit_and_a_preview_hold_the_picture_of_the_path(client: FlaskClient) -> None:
+    body = asked({"kind": "laser"})
+    kit = client.post("/v1/kits", json=body).get_json()
+    answer = client.get(kit["runs"][0]["loads"][0]["path_picture"])
+    assert answer.status_code == 200
+    assert answer.content_type.startswith("image/svg+xml")
+    preview = client.post("/v1/layouts", json=body).get_json()["runs"][0]["loads"][0]
+    assert preview["path_picture"].startswith("data:image/svg+xml;base64,")
+
+
+def test_a_large_load_is_numbered_in_steps(client: FlaskClient) -> None:
+    bed = {"width": "800 mm", "height": "600 mm"}
+    body = asked({"kind": "pen"}, bed=bed, quantity=260)
+    _, files = made(client, body)
+    _, texts = path_picture(files)
+    numbers = sorted(int(text) for text in texts if text.isdigit())
+    # At most 120 of the strokes, and the one stop.
+    assert 40 <= len(numbers) <= 121
