@@ -31,7 +31,8 @@ def _links(kit: dict[str, Any]) -> list[str]:
     loads = [load for run in kit["runs"] for load in run["loads"]]
     files = [file["href"] for load in loads for file in load["files"]]
     printed = [kit[name] for name in ("run_sheet", "run_sheet_page", "labels")]
-    return [*printed, *(load["picture"] for load in loads), *files]
+    pictures = [load[name] for load in loads for name in ("picture", "path_picture")]
+    return [*printed, *pictures, *files]
 
 
 def test_a_kit_is_handed_out_again_as_it_was_made(
