@@ -19,6 +19,8 @@ from geometry.tolerance import LAYOUT_ACCURACY
 
 #: Narrower strips are waste, mm. Common practice, no source: 25 mm still makes a 1 in strip.
 NARROWEST = 25.0
+#: Smaller rectangles are not told of, mm2: 50 by 50 mm, or as much of another shape.
+SMALLEST = 2500.0
 #: Offcuts told of one load, at most.
 _MOST = 6
 #: Pieces above which a load is not searched: what it leaves is narrow, and looking takes long.
@@ -35,8 +37,9 @@ def offcuts_of(
     """Return the rectangles that each load leaves whole, the largest first.
 
     Shape:
-        Upright; at least ``NARROWEST`` mm both ways; none overlaps another of its load, and each
-        is the largest that those before it leave. Pieces count with their boxes.
+        Upright; at least ``NARROWEST`` mm both ways and ``SMALLEST`` mm2; none overlaps another
+        of its load, and each is the largest that those before it leave. Pieces count with their
+        boxes.
 
     Units:
         mm, in the coordinates of the work area; a gap's width from the pieces.
@@ -142,7 +145,7 @@ def _largest_free(
         a textbook method.
     """
     best: Box | None = None
-    most = 0.0
+    most = SMALLEST - LAYOUT_ACCURACY
     floor = np.full(len(xs) - 1, -1)
     for row in range(len(ys) - 1):
         # The lowest row from which each column is free up to this one.

@@ -5,13 +5,13 @@ from __future__ import annotations
 from xml.sax.saxutils import escape, quoteattr
 
 from geometry import units as lengths
-from geometry.measure import centroid
 from geometry.model.outline import Outline, Region
 from geometry.model.placement import Placement
 from geometry.model.points import Point
 from geometry.model.transform import Rigid
 from service.convert.values import Kit, Run
 from service.pictures.frame import framed
+from service.pictures.inside import along_grain, label_size, roomy_middle
 from service.pictures.path import number, path_data
 from service.pipeline.loads import PlannedLoad
 
@@ -94,7 +94,7 @@ def _offcuts(load: PlannedLoad) -> list[str]:
     parts = []
     for each in load.offcuts:
         size = " x ".join(lengths.format_fraction(side) for side in (each.width, each.height))
-        text = f"{each.name} {size} in"
+        text = f"{each.name}: {size} in"
         upright = each.height > each.width
         along, across = max(each.width, each.height), min(each.width, each.height)
         letter = min(5.0, 0.3 * across, 1.6 * along / len(text))
@@ -117,7 +117,6 @@ def _pieces(kit: Kit, run: Run, load: PlannedLoad) -> list[str]:
     for index, piece in enumerate(kinds):
         parts.append(_kind(kit, run, piece, index))
     parts.append("</defs>")
-    middles = {piece: centroid(kit.pieces[piece].region(run.cut).outline) for piece in kinds}
     for at, placement in enumerate(load.load.placements):
         move = placement.move
         hand = " scale(-1 1)" if move.mirrored else ""
@@ -125,7 +124,7 @@ def _pieces(kit: Kit, run: Run, load: PlannedLoad) -> list[str]:
             f'<use href="#kind-{kinds.index(placement.piece)}" transform="translate('
             f'{number(move.x)} {number(move.y)}) rotate({number(move.turn_deg, 6)}){hand}"/>'
         )
-        parts.append(_label(kit, run, placement, at, middles[placement.piece]))
+        parts.append(_label(kit, run, placement, at))
     return parts
 
 
@@ -151,40 +150,58 @@ def _kind(kit: Kit, run: Run, piece: str, index: int) -> str:
         for mark in region.marks
     )
     if each.turns != "free":
-        parts.append(_grain(region.outline))
+        parts.append(_grain(region, each.template.outline))
     return "".join([*parts, "</g>"])
 
 
-def _grain(outline: Outline) -> str:
-    """Draw the lengthwise grain: an arrow along the piece's own y axis."""
-    middle, half = centroid(outline), 0.3 * outline.bounds.height
-    tip = 0.2 * half
-    x, low, high = number(middle.x), number(middle.y - half), number(middle.y + half)
-    left, right = number(middle.x - tip), number(middle.x + tip)
-    below, above = number(middle.y - half + tip), number(middle.y + half - tip)
-    return (
-        f'<path d="M{x} {low}L{x} {high}M{left} {above}L{x} {high}L{right} {above}'
-        f'M{left} {below}L{x} {low}L{right} {below}" fill="none" stroke="#8a948f" '
-        'stroke-width="0.4"/>'
+def _grain(region: Region, template: Outline) -> str:
+    """Draw the lengthwise grain: an arrow along the piece's own y axis, clear of holes."""
+    middle, _ = roomy_middle(template)
+    parts = along_grain(region, template, middle)
+    if not parts:
+        return ""
+    low, high = min(each[0].y for each in parts), max(each[1].y for each in parts)
+    tip, x = 0.08 * (high - low), middle.x
+    lines = "".join(f"M{number(x)} {number(a.y)}L{number(x)} {number(b.y)}" for a, b in parts)
+    heads = "".join(
+        f"M{number(x - tip)} {number(end + way * tip)}L{number(x)} {number(end)}"
+        f"L{number(x + tip)} {number(end + way * tip)}"
+        for end, way in ((low, 1.0), (high, -1.0))
     )
+    return f'<path d="{lines}{heads}" fill="none" stroke="#8a948f" stroke-width="0.4"/>'
 
 
-def _label(kit: Kit, run: Run, placement: Placement, at: int, middle: Point) -> str:
-    box = kit.pieces[placement.piece].template.outline.bounds
-    region = kit.pieces[placement.piece].region(run.cut)
+def _label(kit: Kit, run: Run, placement: Placement, at: int) -> str:
+    each = kit.pieces[placement.piece]
+    outline, region = each.template.outline, each.region(run.cut)
+    box = outline.bounds
     text = f"{placement.piece} {at + 1}" if run.cut == "patch" else placement.piece
-    size = min(7.0, 0.3 * min(box.width, box.height), 1.2 * box.width / max(1, len(text)))
+    middle, _ = roomy_middle(outline)
+    size = label_size(outline, text, min(7.0, 0.3 * min(box.width, box.height)))
     if region.marks or region.holes:
         # The piece has something of its own in the middle: stand smaller and below it.
         text = str(at + 1) if any(mark.role == "label" for mark in region.marks) else text
         size = min(0.6 * size, 0.09 * box.height)
-        middle = Point(middle.x, middle.y - 0.36 * box.height)
+        below = 0.36 if region.marks else 0.24
+        middle = Point(middle.x, middle.y - below * box.height)
     if size < _SMALLEST_LABEL:
         return ""
     x, y = placed_point(placement.move, middle)
     return (
-        f'<text transform="translate({number(x)} {number(y)}) scale(1 -1)" '
-        f'y="{number(0.35 * size)}" font-size="{number(size)}" {LETTERS}>{escape(text)}</text>'
+        f'<g transform="translate({number(x)} {number(y)}) scale(1 -1)">'
+        f"{_ground(run, text, size) if each.turns != 'free' or region.marks else ''}"
+        f'<text y="{number(0.35 * size)}" font-size="{number(size)}" {LETTERS}>'
+        f"{escape(text)}</text></g>"
+    )
+
+
+def _ground(run: Run, text: str, size: float) -> str:
+    """Draw the piece's colour under a label, so that no line runs through its letters."""
+    wide, high = (0.62 * len(text) + 0.3) * size, 1.1 * size
+    fill = _PAPER if run.cut == "template" else _CLOTH
+    return (
+        f'<rect x="{number(-wide / 2)}" y="{number(-high / 2)}" width="{number(wide)}" '
+        f'height="{number(high)}" fill="{fill}"/>'
     )
 
 

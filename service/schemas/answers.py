@@ -215,7 +215,8 @@ class PreviewLoadAnswer(Told):
     offcuts = fields.List(
         fields.Nested(OffcutAnswer),
         metadata={
-            "description": "usable rectangles left over, the largest first, "
+            "description": "usable rectangles left over (25 mm wide and 2500 mm2 at least), "
+            "the largest first, "
             "in the bed's coordinates"
         },
     )

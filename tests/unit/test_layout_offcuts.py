@@ -10,7 +10,7 @@ import pytest
 import shapely
 
 from geometry.layout import Item, lay_out
-from geometry.layout.offcuts import NARROWEST, offcuts_of
+from geometry.layout.offcuts import NARROWEST, SMALLEST, offcuts_of
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.placement import Load, Placement
@@ -29,7 +29,7 @@ def largest_of_all(boxes: list[tuple[float, float, float, float]], room: WorkAre
     limit = room.bounds
     xs = sorted({limit.left, limit.right, *(v for b in boxes for v in (b[0], b[2]))})
     ys = sorted({limit.bottom, limit.top, *(v for b in boxes for v in (b[1], b[3]))})
-    most = 0.0
+    most = SMALLEST - 1e-6
     for (left, right), (low, high) in itertools.product(
         itertools.combinations(xs, 2), itertools.combinations(ys, 2)
     ):
@@ -40,7 +40,7 @@ def largest_of_all(boxes: list[tuple[float, float, float, float]], room: WorkAre
         if all(b[2] <= left + 1e-6 or b[0] >= right - 1e-6 or b[3] <= low + 1e-6
                or b[1] >= high - 1e-6 for b in boxes):  # fmt: skip
             most = (right - left) * (high - low)
-    return most
+    return most if most >= SMALLEST else 0.0
 
 
 @pytest.mark.parametrize("seed", range(12))

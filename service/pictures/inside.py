@@ -1,0 +1,74 @@
+"""Where there is room inside a piece: for its label, and for the arrow along its grain."""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from geometry.measure import centroid, flattened
+from geometry.model.outline import Outline, Region
+from geometry.model.points import Point
+
+#: Chords of arcs, mm: only ink depends on them.
+_CHORD = 0.1
+#: Share of the roomiest place's distance to the edge that the middle must have to be taken.
+_NEARLY = 0.8
+#: Part of the way to the edge that an arrow leaves free, and what it leaves round a hole, mm.
+_FREE, _ROUND_HOLES = 0.12, 0.6
+
+
+@lru_cache(maxsize=256)
+def roomy_middle(outline: Outline) -> tuple[Point, float]:
+    """Return the middle of an outline, where that is roomy, and how far its edge is, mm.
+
+    Shape:
+        The centroid; of hollow outlines the centre of the largest circle inside.
+    """
+    polygon = _polygon(outline)
+    middle = centroid(outline)
+    here = shapely.Point(middle)
+    reach = float(shapely.distance(polygon.exterior, here)) if polygon.contains(here) else 0.0
+    circle = shapely.maximum_inscribed_circle(polygon, tolerance=0.1)
+    x, y = circle.coords[0]
+    if reach >= _NEARLY * circle.length:
+        return middle, reach
+    return Point(float(x), float(y)), float(circle.length)
+
+
+def label_size(outline: Outline, text: str, most: float) -> float:
+    """Return the height of letters at which a text stays inside an outline however it lies, mm."""
+    _, reach = roomy_middle(outline)
+    # Half the diagonal of the text's box; a letter is about 0.62 of its height wide.
+    return min(most, reach / math.hypot(0.31 * len(text), 0.4))
+
+
+def along_grain(region: Region, outline: Outline, at: Point) -> list[tuple[Point, Point]]:
+    """Return the parts of the upright line through a place that lie inside, clear of holes.
+
+    Args:
+        region: what is cut, holes and all.
+        outline: within which the line stays.
+        at: where it runs.
+    """
+    box = outline.bounds
+    line = shapely.LineString([(at.x, box.bottom - 1.0), (at.x, box.top + 1.0)])
+    parts = shapely.get_parts(_polygon(outline).intersection(line))
+    here = shapely.Point(at)
+    reach = max(parts, key=lambda part: (-part.distance(here), part.length))
+    low, high = reach.bounds[1], reach.bounds[3]
+    spare = _FREE * (high - low)
+    kept: BaseGeometry = shapely.LineString([(at.x, low + spare), (at.x, high - spare)])
+    for hole in region.holes:
+        kept = kept.difference(_polygon(hole).buffer(_ROUND_HOLES))
+    return [
+        (Point(at.x, part.bounds[1]), Point(at.x, part.bounds[3]))
+        for part in shapely.get_parts(kept)
+        if part.length > 0.0
+    ]
+
+
+def _polygon(outline: Outline) -> shapely.Polygon:
+    return shapely.Polygon(flattened(outline, _CHORD))
