@@ -196,24 +196,24 @@ class _Way:
 
     def _turned(self, stroke: int, other: int) -> list[int]:
         """Turn a stretch round so that two strokes come together."""
-        a, b = sorted((self.place[stroke], self.place[other]))
-        for low, high in ((a + 1, b), (a, b - 1)):
-            if 1 <= low < high and self._gain_of_turning(low, high) > _GAIN:
-                self._turn(low, high)
-                last = min(high + 1, len(self.route) - 1)
-                return [self.route[at] for at in (low - 1, low, high, last)]
-        return []
-
-    def _gain_of_turning(self, low: int, high: int) -> float:
         route, begin, end = self.route, self.begin, self.end
-        before, first, last = route[low - 1], route[low], route[high]
-        now = abs(begin[first] - end[before])
-        then = abs(end[last] - end[before])
-        if high + 1 < len(route):
-            after = route[high + 1]
-            now += abs(begin[after] - end[last])
-            then += abs(begin[after] - begin[first])
-        return now - then
+        a, b = self.place[stroke], self.place[other]
+        if a > b:
+            a, b = b, a
+        # This is the innermost loop of all: what calls would tidy up is written out.
+        for low, high in ((a + 1, b), (a, b - 1)):
+            if not 1 <= low < high:
+                continue
+            before, first, last = end[route[low - 1]], begin[route[low]], end[route[high]]
+            gain = abs(first - before) - abs(last - before)
+            if high + 1 < len(route):
+                after = begin[route[high + 1]]
+                gain += abs(after - last) - abs(after - first)
+            if gain > _GAIN:
+                self._turn(low, high)
+                following = min(high + 1, len(route) - 1)
+                return [route[at] for at in (low - 1, low, high, following)]
+        return []
 
     def _turn(self, low: int, high: int) -> None:
         route = self.route

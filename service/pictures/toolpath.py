@@ -217,45 +217,48 @@ def _arrow(at: Point, direction: float, size: float) -> str:
     wings = (ahead(at, direction + turn, 0.6 * size) for turn in (2.5, -2.5))
     left, right = wings
     return (
-        f"M{number(tip.x)} {number(tip.y)}L{number(left.x)} {number(left.y)}"
-        f"L{number(right.x)} {number(right.y)}Z"
+        f"M{number(tip.x, 2)} {number(tip.y, 2)}L{number(left.x, 2)} {number(left.y, 2)}"
+        f"L{number(right.x, 2)} {number(right.y, 2)}Z"
     )
 
 
 def _numbers(kit: Kit, run: Run, load: PlannedLoad, panel: _Panel, letter: float) -> Iterator[str]:
     """Number strokes at their starts, drawn a little into their pieces."""
-    middles = {
-        piece: centroid(kit.pieces[piece].region(run.cut).outline) for piece in load.load.placed
-    }
+    yield f'<g fill="#fff" stroke="{INK}" stroke-width="{number(THIN * letter)}">'
+    radius = number(0.18 * letter)
+    for stroke in panel.strokes:
+        x, y = stroke.vertices[0].point
+        yield f'<circle cx="{number(x, 2)}" cy="{number(y, 2)}" r="{radius}"/>'
+    yield "</g>"
+    middles = _middles(kit, run, load)
     every = math.ceil(len(panel.strokes) / _NUMBERED)
+    yield f'<g stroke="#fff" paint-order="stroke" stroke-linejoin="round" {LETTERS}>'
     for at, stroke in enumerate(panel.strokes):
-        start = stroke.vertices[0].point
-        yield (
-            f'<circle cx="{number(start.x)}" cy="{number(start.y)}" r="{number(0.18 * letter)}" '
-            f'fill="#fff" stroke="{INK}" stroke-width="{number(THIN * letter)}"/>'
-        )
         if (panel.first + at - 1) % every:
             continue
-        spot, size = _spot(load, stroke, middles, letter)
+        spot, size = _spot(stroke, middles, letter)
         text = "line-up" if stroke.part == "line-up" else str(panel.first + at)
         yield (
-            f'<text transform="translate({number(spot.x)} {number(spot.y)}) scale(1 -1)" '
-            f'y="{number(0.35 * size)}" font-size="{number(size)}" stroke="#fff" '
-            f'stroke-width="{number(0.18 * size)}" paint-order="stroke" stroke-linejoin="round" '
-            f"{LETTERS}>{text}</text>"
+            f'<text transform="matrix(1 0 0 -1 {number(spot.x, 2)} {number(spot.y, 2)})" '
+            f'y="{number(0.35 * size, 2)}" font-size="{number(size, 2)}" '
+            f'stroke-width="{number(0.18 * size, 2)}">{text}</text>'
         )
+    yield "</g>"
 
 
-def _spot(
-    load: PlannedLoad, stroke: Stroke, middles: dict[str, Point], letter: float
-) -> tuple[Point, float]:
+def _middles(kit: Kit, run: Run, load: PlannedLoad) -> list[Point]:
+    """Return the middle of each placed piece."""
+    own = {piece: centroid(kit.pieces[piece].region(run.cut).outline) for piece in load.load.placed}
+    return [placed_point(each.move, own[each.piece]) for each in load.load.placements]
+
+
+def _spot(stroke: Stroke, middles: Sequence[Point], letter: float) -> tuple[Point, float]:
     """Return where a stroke's number stands and how large: towards the middle of its piece."""
     start = stroke.vertices[0].point
     size = 0.85 * letter
     if stroke.placement is None:
         return ahead(start, stroke.segments[0].start_heading + math.pi / 4.0, 1.2 * size), size
-    placement = load.load.placements[stroke.placement]
-    middle = placed_point(placement.move, middles[placement.piece])
+    middle = middles[stroke.placement]
     away = distance(start, middle)
     if stroke.part != "outline" and away < 2.0 * size:
         # A hole in the middle of its piece: the number stands outside it.
