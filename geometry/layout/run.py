@@ -96,7 +96,7 @@ def lay_out(
     elif sets and len(items) > 1:
         loads, complete, warnings = _in_sets(items, room, gap, level, stop, told)
     else:
-        loads, complete = _loads(items, room, gap, level, stop, told, seed)
+        loads, complete = _fewest(items, room, gap, level, stop, told, seed)
     told(1.0, f"{_count(_taken(loads), 'load')} laid out")
     outlines = {item.piece: item.outline for item in items}
     covered = tuple(_covered(load, outlines) / _available(load, outlines, room) for load in loads)
@@ -192,6 +192,31 @@ def _stopper(effort: str | float, deadline: Stop) -> Stop:
     # Seconds of search are the one thing here that has to look at a clock.
     until = time.monotonic() + (LONGEST_S if isinstance(effort, str) else effort)
     return lambda: time.monotonic() >= until or (deadline is not None and deadline())
+
+
+def _fewest(
+    items: Sequence[Item],
+    room: WorkArea,
+    gap: float,
+    level: str,
+    stop: Stop,
+    told: Callable[[float, str], None],
+    seed: int,
+) -> tuple[tuple[Load, ...], bool]:
+    """Return the loads of an order; of a mixture ``best`` looks on only where one may be saved."""
+    if level != "best" or len(items) == 1:
+        return _loads(items, room, gap, level, stop, told, seed)
+    usual, ended = _loads(items, room, gap, "normal", stop, _unheard, seed)
+    if not ended or _taken(usual) <= loads_at_least(items, room, gap):
+        return usual, ended
+    told(0.1, f"{_count(_taken(usual), 'load')} so far")
+    longer, ended = _loads(items, room, gap, level, stop, _later(told), seed)
+    return (longer if _taken(longer) < _taken(usual) else usual), ended
+
+
+def _later(told: Callable[[float, str], None]) -> Callable[[float, str], None]:
+    """Return what tells the second part of a search, after a tenth was done."""
+    return lambda share, message: told(0.1 + 0.9 * share, message)
 
 
 def _loads(

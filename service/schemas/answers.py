@@ -341,7 +341,10 @@ class LayoutsAnswer(Told):
     warnings = fields.List(fields.String(), required=True)
     cautions = fields.List(fields.String(), required=True)
     complete = fields.Boolean(
-        required=True, metadata={"description": "false when time ran out before every piece lay"}
+        required=True,
+        metadata={
+            "description": "false when time ran out: every piece lies, as well as was found by then"
+        },
     )
 
 

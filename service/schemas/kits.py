@@ -92,9 +92,17 @@ class Run(Strict):
     gap = Length(metadata={"description": "between pieces; by tool when left out"})
     common_line = Bool(metadata={"description": "edges of touching pieces are cut once"})
     layers = Int(validate=validate.Range(1, 100), metadata={"description": "plies cut at once"})
-    stack = fields.String(validate=validate.OneOf(["face_up", "face_to_face"]))
+    stack = fields.String(
+        validate=validate.OneOf(["face_up", "face_to_face"]),
+        metadata={
+            "description": "face_to_face: every second layer comes out as the mirror image, which "
+            "is counted apart where it is another piece",
+            "default": "face_up",
+        },
+    )
     reuse = Int(
-        validate=validate.Range(1, 1000), metadata={"description": "uses of one paper template"}
+        validate=validate.Range(1, 1000),
+        metadata={"description": "uses of one template; patches are used once"},
     )
     effort = Either(
         "Effort",
@@ -103,8 +111,20 @@ class Run(Strict):
             ((int, float), Num(validate=validate.Range(0.1, 600))),
         ],
         wanted="Write quick, normal, best, or seconds.",
+        metadata={
+            "description": "how long to search for full loads and short ways; best takes up to a "
+            "minute, seconds cut it short (complete is then false)",
+            "default": "normal",
+        },
     )
-    seed = Int(validate=validate.Range(0, 2**31 - 1))
+    seed = Int(
+        validate=validate.Range(0, 2**31 - 1),
+        metadata={
+            "description": "of searches that draw lots: the same seed gives the same layout, "
+            "unless complete is false",
+            "default": 0,
+        },
+    )
     one_file_per = fields.String(validate=validate.OneOf(["load", "station"]))
     ties = fields.Nested(Ties)
     greatest_mismatch_deg = Num(

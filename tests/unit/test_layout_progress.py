@@ -32,14 +32,20 @@ KIT: dict[str, Any] = {
 }
 
 
-@pytest.mark.parametrize("sets", [False, True])
-@pytest.mark.parametrize("roll", [False, True])
-def test_progress_rises_to_the_end(sets: bool, roll: bool) -> None:
+@pytest.mark.parametrize(
+    ("effort", "sets", "roll"),
+    [
+        ("normal", False, False),
+        ("normal", True, False),
+        ("normal", False, True),
+        ("best", False, False),
+    ],
+)
+def test_progress_rises_to_the_end(effort: str, sets: bool, roll: bool) -> None:
     told: list[tuple[float, str]] = []
     room = WorkArea(ROOM.boundary, (), open_right=roll)
-    lay_out(
-        ITEMS, room, gap=1.0, sets=sets, progress=lambda *each: told.append(each)
-    )  # fmt: skip
+    heard = lambda *each: told.append(each)
+    lay_out(ITEMS, room, gap=1.0, effort=effort, sets=sets, progress=heard)
     shares = [share for share, _ in told]
     assert shares == sorted(shares)
     assert shares[-1] == 1.0
