@@ -104,9 +104,10 @@ def mixed(case: tuple[str, list[Item]], efforts: list[str], budget: int, known: 
 
 
 def _line(row: Row, efforts: list[str], *, with_rows: bool) -> str:
-    cells = [row.name, *(str(row.ours[effort]) for effort in efforts), str(row.nester)]
+    cells = [row.name, *(str(row.ours.get(effort, "-")) for effort in efforts), str(row.nester)]
     cells += [str(row.rows)] if with_rows else []
-    cells += [str(row.bound), *(f"{row.ours_s[effort]:.2f}" for effort in efforts)]
+    took = (f"{row.ours_s[each]:.2f}" if each in row.ours_s else "-" for each in efforts)
+    cells += [str(row.bound), *took]
     cells += [f"{row.nester_s:.1f}", "; ".join(row.notes)]
     return f"| {' | '.join(cells)} |"
 
@@ -117,9 +118,10 @@ def _head(first: str, efforts: list[str], *, with_rows: bool) -> str:
     return f"| {' | '.join(cells)} |\n|{' --- |' * len(cells)}"
 
 
-def _pieces_told(rows: list[Row], efforts: list[str]) -> None:
-    theirs = sum(max(row.nester, row.rows) for row in rows)
+def _pieces_told(all_rows: list[Row], efforts: list[str]) -> None:
     for effort in efforts:
+        rows = [row for row in all_rows if effort in row.ours]
+        theirs = sum(max(row.nester, row.rows) for row in rows)
         ours = sum(row.ours[effort] for row in rows)
         below = [
             f"{row.name} ({row.ours[effort]} against {max(row.nester, row.rows)})"
@@ -130,35 +132,48 @@ def _pieces_told(rows: list[Row], efforts: list[str]) -> None:
         ratios = [row.ours_s[effort] / row.nester_s for row in rows if row.nester_s]
         ratio = statistics.median(ratios) if ratios else 0.0
         print(
-            f"- `{effort}`: {ours} pieces against {theirs} of the better of the two, "
-            f"{100.0 * ours / max(1, theirs):.2f} %; more in {more} cases, fewer in {len(below)}; "
-            f"median time {ratio:.3f} of the nester's. "
+            f"- `{effort}`, {len(rows)} cases of one kind: {ours} pieces against {theirs} of the "
+            f"better of the two, {100.0 * ours / max(1, theirs):.2f} %; more in {more} cases, "
+            f"fewer in {len(below)}; median time {ratio:.3f} of the nester's. "
             f"Fewer: {', '.join(below) or 'nowhere'}."
         )
 
 
-def _loads_told(rows: list[Row], efforts: list[str]) -> None:
-    theirs = sum(row.nester for row in rows)
+def _loads_told(all_rows: list[Row], efforts: list[str]) -> None:
     for effort in efforts:
-        ours = sum(row.ours[effort] for row in rows)
+        rows = [row for row in all_rows if effort in row.ours]
+        theirs, ours = sum(row.nester for row in rows), sum(row.ours[effort] for row in rows)
         worse = [row.name for row in rows if row.ours[effort] > row.nester]
         print(
-            f"- `{effort}`: {ours} loads against {theirs}. "
+            f"- `{effort}`, {len(rows)} mixed kits: {ours} loads against {theirs}. "
             f"More loads: {'; '.join(worse) or 'nowhere'}."
         )
 
 
-def table(efforts: list[str], budget: int, only: str, jobs: int, keep: Path | None) -> None:
+_LEGEND = """\
+# Layouts measured
+
+Made by `python tests/benchmarks/bench_layout.py`. Pieces on one load (kits: loads) of `normal` and
+`best` effort, of the nester alone with 20 s a case, and of straight rows; a bound that nobody can
+exceed (kits: go below); seconds of processor time.
+"""
+
+
+def table(
+    efforts: list[str], budget: int, only: str, jobs: int, keep: Path | None, *, measure: bool
+) -> None:
     """Print the whole document; with ``keep`` what was measured before is taken from there."""
     known: Kept = json.loads(keep.read_text()) if keep is not None and keep.exists() else {}
     singles = [case for case in cases.one_kind() if only in case[0]]
     mixtures = [case for case in cases.mixed() if only in case[0]]
-    print("# Layouts measured\n\nMade by `python tests/benchmarks/bench_layout.py`.\n")
+    print(_LEGEND)
+    asked = efforts if measure else []
+    budget = budget if measure else 0
     with ProcessPoolExecutor(jobs) as pool:
         told = partial(_printed, efforts=efforts, known=known, keep=keep)
-        ask = partial(one_kind, efforts=efforts, budget=budget, known=known)
+        ask = partial(one_kind, efforts=asked, budget=budget, known=known)
         first = told(pool.map(ask, singles), "one kind / area", with_rows=True)
-        ask = partial(mixed, efforts=efforts, budget=budget, known=known)
+        ask = partial(mixed, efforts=asked, budget=budget, known=known)
         second = told(pool.map(ask, mixtures), "kit on a letter sheet", with_rows=False)
     _pieces_told(first, efforts)
     _loads_told(second, efforts)
@@ -199,6 +214,9 @@ def main() -> None:
     parser.add_argument(
         "--keep", type=Path, help="file of results: what it holds is not measured again"
     )
+    parser.add_argument(
+        "--known", action="store_true", help="measure nothing: print what the file holds"
+    )
     parser.add_argument("--instances", type=Path, help="folder of published strip packings")
     parser.add_argument("--seconds", type=float, default=0.0, help="effort for --instances")
     parser.add_argument("--growth", action="store_true")
@@ -209,7 +227,7 @@ def main() -> None:
     elif asked.instances:
         instances(asked.instances, asked.seconds or efforts[0])
     else:
-        table(efforts, asked.budget, asked.only, asked.jobs, asked.keep)
+        table(efforts, asked.budget, asked.only, asked.jobs, asked.keep, measure=not asked.known)
 
 
 if __name__ == "__main__":
