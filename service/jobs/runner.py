@@ -122,8 +122,9 @@ class Runner:
             self._store.kits.save(kit, also=lambda c: end(c, work, "succeeded"), again=True)
             return
         answer = with_pictures(bundle.answer, bundle.files)
-        self._store.results.save(work.id, orjson.dumps(answer))
-        self._store.jobs.end(work, "succeeded")
+        with self._store.engine.begin() as connection:
+            end(connection, work, "succeeded")
+            self._store.results.save(work.id, orjson.dumps(answer))
 
     def _fail(self, work: Work, problem: ProblemError) -> str:
         told = problem_bytes(problem, work.id, work.request_id)

@@ -83,8 +83,8 @@ class Kits:
             kit: what is saved.
             also: what belongs into the same transaction; its errors keep the kit from being
                 listed.
-            again: whether another may be saving this very kit; its file is left alone then,
-                whatever happens here.
+            again: whether another may be saving this very kit; its file is touched only once
+                ``also`` has passed then, and left alone whatever happens.
 
         The zip comes first and the rows last, so that whatever is listed is whole.
 
@@ -94,11 +94,15 @@ class Kits:
         """
         archive = packed({"kit.json": kit.bare, **kit.files})
         path = self.path(kit.row.id)
-        write_whole(path, archive)
+        if not again:
+            write_whole(path, archive)
         try:
             with self._engine.begin() as connection:
                 if also is not None:
                     also(connection)
+                if again:
+                    # Only whoever may list the kit touches its file.
+                    write_whole(path, archive)
                 connection.execute(
                     insert(KITS).values(
                         **vars(kit.row),

@@ -12,13 +12,18 @@ import pytest
 from flask import Flask
 from sqlalchemy import update
 
+from service.addresses import new_kit
 from service.app import create_app
 from service.bounded import child
+from service.cutters_builtin import BUILT_IN
 from service.jobs.answers import DIED, problem_bytes
 from service.jobs.runner import Runner
+from service.loading import load
+from service.pipeline import kit
+from service.schemas.kits import KitRequest
 from service.settings import Settings
 from service.storage.job_sweep import Delivery, sweep
-from service.storage.jobs import MOST_TRIES, FencedError
+from service.storage.jobs import MOST_TRIES, FencedError, end
 from service.storage.tables import JOBS
 
 ASYNC = {"Prefer": "respond-async"}
@@ -303,7 +308,14 @@ def test_a_late_worker_writes_nothing(fresh: Flask, small_kit: dict[str, Any]) -
     runner.run(late)
     told = fresh.test_client().get(job["href"]).get_json()
     assert (told["state"], told["tries"]) == ("succeeded", 2)
-    assert fresh.test_client().get(told["kit"], headers={"Accept": "application/zip"}).data
+    as_zip = {"Accept": "application/zip"}
+    made = fresh.test_client().get(told["kit"], headers=as_zip).data
+    # Not even one that makes it otherwise, as a later version might.
+    bundle = kit(load(KitRequest(), small_kit | {"title": "Otherwise"}), BUILT_IN.get)
+    other = new_kit(bundle, late.kit_id, late.created_us)
+    with pytest.raises(FencedError):
+        _store(fresh).kits.save(other, also=lambda c: end(c, late, "succeeded"), again=True)
+    assert fresh.test_client().get(told["kit"], headers=as_zip).data == made
 
 
 def test_a_job_whose_worker_always_dies_is_given_up(
