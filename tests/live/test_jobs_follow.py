@@ -8,9 +8,12 @@ from contextlib import ExitStack
 from typing import Any
 
 import live_jobs
+import pytest
 import requests
 
 MakeServer = Callable[..., Any]
+# Each starts several processes, which takes its time on a busy machine.
+pytestmark = pytest.mark.timeout(300)
 
 
 def _follow(stack: ExitStack, url: str, link: str) -> Iterator[str]:

@@ -18,7 +18,7 @@ import pytest
 import requests
 
 MakeServer = Callable[..., Any]
-pytestmark = [pytest.mark.postgres, pytest.mark.redis]
+pytestmark = [pytest.mark.postgres, pytest.mark.redis, pytest.mark.timeout(300)]
 HARD = [pytest.mark.long, pytest.mark.timeout(3600)]
 
 
