@@ -46,8 +46,8 @@ def require_plausible(**given: tuple[float, Span]) -> None:
     """
     faults = [
         GeometryError(
-            f"A {span.what} lies between {span.least:g} and {span.most:g} {span.unit}; "
-            f"{value:g} {span.unit} is most likely a number of another unit.",
+            f"A {span.what} lies between {span.least:g} and {span.most:g} {span.unit}; it is "
+            f"{value:g} {span.unit}. Was another unit meant?",
             where=(name,),
         )
         for name, (value, span) in given.items()
