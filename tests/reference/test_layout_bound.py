@@ -37,7 +37,8 @@ def test_a_large_room_is_filled_no_denser_than_anyone_can(outline: Outline, dens
     side = 40_000.0
     room = WorkArea.rectangle(0, 0, side, side)
     most = most_on_one(Item("A", outline, 10**9), room, 0.0)
-    assert most * area(outline) / side**2 == pytest.approx(density, rel=3e-3)
+    # Of arcs only what chords surely hold is reckoned with: the bound is a little above the truth.
+    assert density - 1e-3 <= most * area(outline) / side**2 <= density * 1.005
 
 
 #: Squares of side 1 go into one of this side: E. Friedman, "Packing unit squares in squares",
