@@ -20,7 +20,7 @@ import select
 import subprocess
 import sys
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -105,6 +105,9 @@ def nested(
                     best = placed
                     if not room.open_right:
                         break
+        else:
+            # It died before it was done: another time it may not.
+            complete = False
     return Nested(best, complete)
 
 
@@ -162,13 +165,16 @@ def _asked(question: Mapping[str, Any]) -> Iterator[Lines]:
             yield from (json.loads(line) for line in whole)
 
     try:
-        pipe_in.write(json.dumps(question).encode() + b"\n")
-        pipe_in.flush()
+        # Whether it reads at all is seen by what it answers.
+        with suppress(BrokenPipeError):
+            pipe_in.write(json.dumps(question).encode() + b"\n")
+            pipe_in.flush()
         yield lines
     finally:
         process.kill()
         process.wait()
-        pipe_in.close()
+        with suppress(BrokenPipeError):
+            pipe_in.close()
         pipe_out.close()
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import time
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -54,6 +55,19 @@ def test_it_ends_when_told() -> None:
     assert found.placed is None
     assert not found.complete
     assert next(looks) == 4
+
+
+@pytest.mark.parametrize("text", ["raise SystemExit(3)", "import os; os.abort()", ""])
+def test_a_nester_that_dies_costs_nothing_but_its_help(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, text: str
+) -> None:
+    stand_in = tmp_path / "nester_process.py"
+    stand_in.write_text(text)
+    monkeypatch.setattr(nester, "_PROCESS", stand_in)
+    assert asked(27) == nester.Nested(None, complete=False)
+    layout = lay_out([SQUARE], MAT, gap=1.0)
+    assert len(layout.loads[0].placements) == 25
+    assert not layout.complete
 
 
 def test_what_it_says_is_measured(monkeypatch: pytest.MonkeyPatch) -> None:
