@@ -121,9 +121,39 @@ def make_plan(
     if options.common_line:
         require_common_line(cutter.tool)
     made = _nominal(load, pieces, cutter, options)
+    _suit(made, cutter, area, entry_angle_deg, options)
+    way = travel(made.strokes, _START)
+    if made.die is not None:
+        notes = (*made.die.nicks, *made.die.bridges)
+        made.strokes.extend(drawn(notes, made.outlines))
+    plan = CutPlan(
+        title=title,
+        bed_width=cutter.bed.width,
+        bed_height=cutter.bed.height,
+        work_area=area,
+        strokes=tuple(made.strokes),
+        stops=tuple(made.stops),
+        tool_kind=cutter.tool.kind,
+    )
+    return Planned(
+        plan,
+        tuple(made.warnings),
+        way,
+        estimated_s(plan, way, cutter),
+        made.exit_angle,
+        made.edges,
+        made.die,
+        made.lined_up,
+    )
+
+
+def _suit(
+    made: _Made, cutter: Cutter, area: WorkArea, entry: float | None, options: PlanOptions
+) -> None:
+    """Put the strokes in order and make them the tool's own, with its stops and what to tell."""
     tool = cutter.tool
     if isinstance(tool, IndexedBlade):
-        _indexed(made, tool, entry_angle_deg, options)
+        _indexed(made, tool, entry, options)
     else:
         made.strokes = ordered(made.strokes, _START, search=options.search)
         made.stops = [_load_stop(options, "")]
@@ -140,29 +170,6 @@ def make_plan(
     if made.held:
         message = "Snip the ties, then lift the pieces out."
         made.stops.append(Stop(len(made.strokes), "snip-ties", message))
-    way = travel(made.strokes, _START)
-    if made.die is not None:
-        notes = (*made.die.nicks, *made.die.bridges)
-        made.strokes.extend(drawn(notes, made.outlines))
-    plan = CutPlan(
-        title=title,
-        bed_width=cutter.bed.width,
-        bed_height=cutter.bed.height,
-        work_area=area,
-        strokes=tuple(made.strokes),
-        stops=tuple(made.stops),
-        tool_kind=tool.kind,
-    )
-    return Planned(
-        plan,
-        tuple(made.warnings),
-        way,
-        estimated_s(plan, way, cutter),
-        made.exit_angle,
-        made.edges,
-        made.die,
-        made.lined_up,
-    )
 
 
 def _nominal(
