@@ -53,7 +53,7 @@ class Search(NamedTuple):
 
 
 #: Measured beside a general routing solver (DEVELOPERS.md, benchmarks).
-QUICK, NORMAL, BEST = Search(0, 0.0), Search(40, 0.5), Search(150, 150.0)
+QUICK, NORMAL, BEST = Search(0, 0.0), Search(2, 0.05), Search(150, 150.0)
 
 
 def shortest_way(
