@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 import shapely
@@ -33,47 +33,73 @@ def with_leads(strokes: Sequence[Stroke], kerf: float, room: WorkArea) -> list[S
         kerf: width of the slot, mm.
         room: where cut lines may lie.
     """
-    rings = [
-        shapely.LinearRing(flattened(Outline(stroke.vertices), CHORD)) if _led(stroke) else None
-        for stroke in strokes
-    ]
-    tree = shapely.STRtree([ring if ring is not None else shapely.Point() for ring in rings])
-    area: BaseGeometry = shapely.Polygon(flattened(room.boundary, CHORD))
-    for keep_out in room.keep_outs:
-        area = area.difference(shapely.Polygon(flattened(keep_out, CHORD)))
-    return [
-        _with_lead(stroke, number, tree, area, kerf) if _led(stroke) else stroke
-        for number, stroke in enumerate(strokes)
-    ]
+    led = [number for number, stroke in enumerate(strokes) if _led(stroke)]
+    if not led:
+        return list(strokes)
+    rings = {
+        number: shapely.LinearRing(flattened(Outline(strokes[number].vertices), CHORD))
+        for number in led
+    }
+    done = list(strokes)
+    for number, begin in _begins(strokes, rings, kerf, room):
+        tip = strokes[number].vertices[0]
+        vertices = (Vertex(*begin), *strokes[number].vertices, Vertex(*tip.point))
+        done[number] = replace(strokes[number], vertices=vertices, closed=False)
+    return done
 
 
 def _led(stroke: Stroke) -> bool:
     return stroke.closed and stroke.operation == "cut"
 
 
-def _with_lead(
-    stroke: Stroke, number: int, tree: shapely.STRtree, area: BaseGeometry, kerf: float
-) -> Stroke:
-    tip = stroke.vertices[0].point
-    direction = _waste(stroke)
-    for length in _LENGTHS:
-        begin = ahead(tip, direction, length)
-        way = shapely.LineString([begin, tip])
-        if not area.covers(way):
-            continue
-        near = tree.query(way, predicate="dwithin", distance=kerf + _CLEAR)
-        if all(int(other) == number for other in near) and _clear(begin, stroke, kerf, length):
-            vertices = (Vertex(*begin), *stroke.vertices, Vertex(*tip))
-            return replace(stroke, vertices=vertices, closed=False)
-    return stroke
+def _begins(
+    strokes: Sequence[Stroke],
+    rings: Mapping[int, shapely.LinearRing],
+    kerf: float,
+    room: WorkArea,
+) -> Iterator[tuple[int, Point]]:
+    """Yield where each led stroke begins that has room for it, with the stroke's number."""
+    owners = [number for number in rings for _ in _LENGTHS]
+    tips = {number: strokes[number].vertices[0].point for number in rings}
+    directions = {number: _waste(strokes[number]) for number in rings}
+    begins = [
+        ahead(tips[number], directions[number], length) for number in rings for length in _LENGTHS
+    ]
+    ways = shapely.linestrings(
+        [(begin, tips[number]) for number, begin in zip(owners, begins, strict=True)]
+    )
+    area: BaseGeometry = shapely.Polygon(flattened(room.boundary, CHORD))
+    for keep_out in room.keep_outs:
+        area = area.difference(shapely.Polygon(flattened(keep_out, CHORD)))
+    shapely.prepare(area)
+    free = shapely.covers(area, ways)
+    numbers = list(rings)
+    tree = shapely.STRtree(list(rings.values()))
+    asked, near = tree.query(ways, predicate="dwithin", distance=kerf + _CLEAR)
+    for way, other in zip(asked, near, strict=True):
+        if numbers[other] != owners[way]:
+            free[way] = False
+    left = set(rings)
+    for way, number in enumerate(owners):
+        length = _LENGTHS[way % len(_LENGTHS)]
+        if (
+            number in left
+            and free[way]
+            and _clear(
+                begins[way], rings[number], kerf, length, hole=strokes[number].part == "hole"
+            )
+        ):
+            left.discard(number)
+            yield number, begins[way]
 
 
-def _clear(begin: Point, stroke: Stroke, kerf: float, length: float) -> bool:
+def _clear(
+    begin: Point, ring: shapely.LinearRing, kerf: float, length: float, *, hole: bool
+) -> bool:
     """Tell whether a lead-in keeps off its own outline but for its end."""
-    ring = shapely.LinearRing(flattened(Outline(stroke.vertices), CHORD))
-    inside = shapely.Polygon(ring).contains(shapely.Point(begin))
+    inside = shapely.contains_xy(shapely.Polygon(ring), *begin)
     away = shapely.distance(ring, shapely.Point(begin))
-    return bool(inside == (stroke.part == "hole") and away >= min(length, kerf + _CLEAR) / 2.0)
+    return bool(inside == hole and away >= min(length, kerf + _CLEAR) / 2.0)
 
 
 def _waste(stroke: Stroke) -> float:
