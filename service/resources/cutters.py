@@ -16,7 +16,7 @@ from service.fields import CUTTER_NAME
 from service.op import Answer, op, respond
 from service.problems import ProblemError
 from service.resources.current import store
-from service.schemas.answers import CutterAnswer, CutterList
+from service.schemas.choices import CutterAnswer, CutterList
 from service.schemas.cutters import SavedCutter
 from service.storage.cutters import VersionConflictError
 

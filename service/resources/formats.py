@@ -8,7 +8,7 @@ from flask import Blueprint
 
 from adapters import registry
 from service.op import Answer, op
-from service.schemas.answers import FormatList
+from service.schemas.choices import FormatList
 
 blueprint = Blueprint("formats", __name__, url_prefix="/v1/formats")
 

@@ -19,7 +19,7 @@ from service.op import Answer, op
 from service.pictures.shape import shape_picture
 from service.problems import Fault, ProblemError
 from service.resources.files import file_response
-from service.schemas.answers import ShapeAnswer, ShapeList
+from service.schemas.choices import ShapeAnswer, ShapeList
 from service.schemas.pieces import units
 from service.schemas.shapes import SHAPES
 

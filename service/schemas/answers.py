@@ -5,7 +5,6 @@ from __future__ import annotations
 from marshmallow import EXCLUDE, Schema, fields, validate
 
 from service.fields import Points
-from service.schemas.cutters import SavedCutter
 
 #: How times come about.
 ESTIMATED = "drawn length, travel and stops at the cutter's speeds; accelerations are ignored"
@@ -24,7 +23,8 @@ def _counts(description: str, *, required: bool = True) -> fields.Dict:
     )
 
 
-def _link(description: str, *, required: bool = True) -> fields.String:
+def link(description: str, *, required: bool = True) -> fields.String:
+    """Return a member that is an address."""
     return fields.String(
         required=required, metadata={"description": description, "format": "uri-reference"}
     )
@@ -146,7 +146,7 @@ class FileAnswer(Told):
     media_type = fields.String(required=True)
     bytes = fields.Integer(required=True)
     sha256 = fields.String(required=True)
-    href = _link("where to fetch it")
+    href = link("where to fetch it")
     read_back = fields.Nested(ReadBackAnswer)
 
 
@@ -229,8 +229,8 @@ class PreviewLoadAnswer(Told):
         fields.Nested(BladeEdgeAnswer), metadata={"description": "of a blade set by hand"}
     )
     die = fields.Nested(DieAnswer)
-    picture = _link("picture of the load, for people, never to cut from")
-    path_picture = _link(
+    picture = link("picture of the load, for people, never to cut from")
+    path_picture = link(
         "picture of the tool's path: order, starts, ways between and stops", required=False
     )
 
@@ -355,9 +355,9 @@ class KitAnswer(LayoutsAnswer):
     created_at = fields.DateTime(required=True)
     recut_of = fields.UUID(metadata={"description": "the kit whose outlines were cut again"})
     runs = fields.List(fields.Nested(RunAnswer), required=True)
-    run_sheet = _link("the printed page for the bench, a PDF", required=False)
-    run_sheet_page = _link("the same as a page of HTML", required=False)
-    labels = _link("labels for bagging the pieces, a PDF", required=False)
+    run_sheet = link("the printed page for the bench, a PDF", required=False)
+    run_sheet_page = link("the same as a page of HTML", required=False)
+    labels = link("labels for bagging the pieces, a PDF", required=False)
     request = fields.Dict(
         keys=fields.String(), required=True, metadata={"description": "what was asked"}
     )
@@ -380,115 +380,14 @@ class KitSummary(Told):
     version = fields.String(required=True)
     created_at = fields.DateTime(required=True)
     recut_of = fields.UUID()
-    href = _link("the kit")
+    href = link("the kit")
 
 
 class KitList(Told):
     """A page of saved kits, newest first."""
 
     kits = fields.List(fields.Nested(KitSummary), required=True)
-    next = _link("the next page, where there is one", required=False)
-
-
-class CutterAnswer(Told):
-    """A built-in or saved cutter."""
-
-    name = fields.String(required=True)
-    built_in = fields.Boolean(required=True)
-    version = fields.Integer(
-        required=True, metadata={"description": "counts up each time the cutter is saved"}
-    )
-    cutter = fields.Nested(SavedCutter, required=True)
-    href = _link("the cutter")
-
-
-class CutterList(Told):
-    """All cutters."""
-
-    cutters = fields.List(fields.Nested(CutterAnswer), required=True)
-
-
-class ParameterAnswer(Told):
-    """A number or choice that a shape takes."""
-
-    name = fields.String(required=True)
-    what = fields.String(
-        required=True, validate=validate.OneOf(["length", "count", "angle_deg", "choice"])
-    )
-    description = fields.String(required=True)
-    minimum = fields.Float()
-    maximum = fields.Float()
-    choices = fields.List(fields.String())
-    default = fields.String()
-
-
-class ShapeAnswer(Told):
-    """A kind of shape in the catalogue."""
-
-    kind = fields.String(required=True)
-    title = fields.String(required=True)
-    description = fields.String(required=True)
-    family = fields.String(
-        required=True, metadata={"description": "60, 45 or empty: which angles it tiles with"}
-    )
-    handed = fields.Boolean(
-        required=True, metadata={"description": "its mirror image is another piece"}
-    )
-    parameters = fields.List(fields.Nested(ParameterAnswer), required=True)
-    always = fields.List(fields.String(), required=True)
-    sizings = fields.List(
-        fields.List(fields.String()),
-        required=True,
-        metadata={"description": "ways to size it: give exactly one of these sets"},
-    )
-    example = fields.Dict(keys=fields.String(), required=True)
-    shares_edge_with = fields.List(fields.String(), required=True)
-    picture = _link("dimensioned drawing")
-    href = _link("this shape")
-
-
-class ShapeList(Told):
-    """The catalogue."""
-
-    shapes = fields.List(fields.Nested(ShapeAnswer), required=True)
-
-
-class SettingAnswer(Told):
-    """One thing that a cutter may say of how a format is written for it."""
-
-    name = fields.String(required=True)
-    what = fields.String(required=True, metadata={"description": "number, choice, flag, pens"})
-    description = fields.String(required=True)
-    required = fields.Boolean(required=True)
-    choices = fields.List(fields.String(), required=True)
-
-
-class FormatFault(Told):
-    """A plug-in that cannot be used."""
-
-    name = fields.String(required=True)
-    detail = fields.String(required=True)
-
-
-class FormatAnswer(Told):
-    """An installed file format."""
-
-    name = fields.String(required=True)
-    media_type = fields.String(required=True)
-    extension = fields.String(required=True)
-    keeps = fields.List(
-        fields.String(),
-        required=True,
-        metadata={"description": "what of a cut plan it holds: arcs, stations, stops"},
-    )
-    settings = fields.List(fields.Nested(SettingAnswer), required=True)
-
-
-class FormatList(Told):
-    """Installed formats, and plug-ins that cannot be used."""
-
-    formats = fields.List(fields.Nested(FormatAnswer), required=True)
-    faults = fields.List(fields.Nested(FormatFault), required=True)
+    next = link("the next page, where there is one", required=False)
 
 
 class Health(Told):
@@ -509,10 +408,10 @@ class FaultAnswer(Told):
 class Problem(Told):
     """A refusal, as RFC 9457 has it; further members depend on its type."""
 
-    type = _link("the kind of problem; its text is at that address")
+    type = link("the kind of problem; its text is at that address")
     title = fields.String(required=True)
     status = fields.Integer(required=True)
     detail = fields.String(required=True)
-    instance = _link("the request's path", required=False)
+    instance = link("the request's path", required=False)
     request_id = fields.String(required=True)
     errors = fields.List(fields.Nested(FaultAnswer))
