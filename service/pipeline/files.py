@@ -11,6 +11,7 @@ from adapters import registry
 from adapters.contract import Written
 from adapters.errors import BrokenPluginError, CannotHoldError, SettingError
 from adapters.readback import ReadBack, read_back
+from geometry.model.cutter import Laser
 from geometry.model.plan import CutPlan
 from service.convert.values import Run
 from service.pipeline.loads import PlannedLoad
@@ -48,6 +49,7 @@ def load_files(
     for name in run.formats:
         adapter = registry.get(name)
         settings = run.cutter.formats.get(name, {})
+        losses.extend(_head_told(run, name, settings))
         words = f"{title}: {run.cut} load {load.number}"
         for suffix, part in _parts(run, load.planned.plan):
             plan = replace(part, title=f"{words}{suffix.replace('-', ' ')}")
@@ -75,6 +77,18 @@ def load_files(
                     }
             told.append(entry)
     return told, files, losses
+
+
+def _head_told(run: Run, name: str, settings: Mapping[str, Any]) -> list[str]:
+    """Warn where G-code is stated for another kind of head than the cutter has."""
+    if name != "gcode" or (settings.get("head") == "laser") == isinstance(run.cutter.tool, Laser):
+        return []
+    tool = run.cutter.tool.kind.replace("_", " ")
+    text = (
+        f"gcode is stated for a {settings.get('head')} head, and the cutter's tool is a {tool}: "
+        "the file drives that head, whatever is fitted. Make sure before the machine moves."
+    )
+    return [text]
 
 
 def check_formats(run: Run, index: int, load: PlannedLoad) -> None:

@@ -28,7 +28,7 @@ from service.pipeline.laying import (
 )
 from service.pipeline.plies import outlines_wanted, told_of_plies
 from service.pipeline.refusals import cannot_plan, does_not_fit, too_many
-from service.pipeline.rolls import cut_off, used_of
+from service.pipeline.rolls import cut_off, turns_on, used_of
 
 #: Outlines on one load, at the most: keeps a plan and its files within a second or two.
 MOST_PLACED = 20_000
@@ -97,7 +97,7 @@ def plan_run(
             piece=piece,
             outline=regions[piece].outline,
             quantity=outlines_wanted(kit, run, piece),
-            turns=kit.pieces[piece].turns,
+            turns=turns_on(kit.pieces[piece].turns, roll=run.area.open_right),
             mirror=kit.pieces[piece].mirror,
         )
         for piece in run.quantities

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from geometry.hands import is_handed
+from geometry.model.cutter import SteelRuleDie
 from service.convert.values import Kit, Run
 
 
@@ -57,5 +58,10 @@ def told_of_plies(kit: Kit, run: Run) -> list[str]:
     if run.reuse > 1 and run.cut == "patch":
         told.append(
             "reuse is for templates and is not heeded here: every patch is cut from new material."
+        )
+    if run.ties is not None and isinstance(run.cutter.tool, SteelRuleDie):
+        told.append(
+            "ties are not heeded here: a die has nicks and bridges in its rule instead, to be "
+            "agreed on with its maker."
         )
     return told

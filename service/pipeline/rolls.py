@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Region
-from service.convert.values import Run
+from service.convert.values import Run, Turns
 from service.pipeline.laying import Laid
 
 
@@ -43,6 +43,18 @@ def cut_off(
         material = replace(material, width=area.bounds.width, height=box.height)
     sheet = replace(run, cutter=replace(run.cutter, bed=bed), area=area, material=material)
     return sheet, tuple(end + after for end in ends)
+
+
+def turns_on(turns: Turns, *, roll: bool) -> Turns:
+    """Return the turns that a piece's grain allows on a bed, as layouts take them.
+
+    The lengthwise grain goes up any other bed; of a roll it runs along, a quarter turn on.
+    """
+    if not roll or turns == "free":
+        return turns
+    stated = {"fixed": (0.0,), "half-turn": (0.0, 180.0)}
+    allowed = stated[turns] if isinstance(turns, str) else turns
+    return tuple(sorted((turn + 90.0) % 360.0 for turn in allowed))
 
 
 def used_of(laid: Laid, sheet: Run) -> WorkArea:

@@ -114,7 +114,7 @@ def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any], number: int) -> She
     facts = [
         ("Cut", f"{run.cut} outlines from {run.material.name}"),
         ("Cutter", f"{run.cutter.name or 'as stated'}: {_TOOLS[run.cutter.tool.kind]}"),
-        ("Work area", _size(box, kit.units)),
+        _room(row, box, kit.units),
         ("Gap", f"{run.gap:g} mm between pieces"),
     ]
     if run.layers > 1:
@@ -141,9 +141,26 @@ def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any], number: int) -> She
             stack=run.stack,
             kept_straight=[name for name in run.quantities if kit.pieces[name].turns != "free"],
             reuse=run.reuse if run.cut == "template" else 1,
+            roll="roll" in row,
         ),
         remedies=remedies(run.cutter.tool.kind),
     )
+
+
+def _room(row: dict[str, Any], box: Bounds, units: str) -> tuple[str, str]:
+    """Return how large the work area is, or how much to draw off the roll."""
+    if "roll" not in row:
+        return "Work area", _size(box, units)
+
+    def told(mm: float) -> str:
+        return lengths.format_length(mm, units)
+
+    roll = row["roll"]
+    text = f"{told(roll['width_mm'])} wide; draw off {told(roll['length_mm'])} in all"
+    if len(row["loads"]) > 1:
+        each = ", ".join(f"load {one['number']}: {told(one['length_mm'])}" for one in row["loads"])
+        text += f" ({each})"
+    return "Roll", f"{text}, margins included"
 
 
 def _load(kit: Kit, planned: PlannedRun, load: PlannedLoad, row: dict[str, Any]) -> SheetLoad:

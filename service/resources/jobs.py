@@ -97,7 +97,11 @@ def get_job_result(job_id: uuid.UUID) -> Response:
     if row.kit_id is not None:
         raise ProblemError("not-found", 404, "This job makes a kit; see its member kit.")
     if row.state != "succeeded":
-        detail = f"The job is {row.state}; there is no result."
+        detail = (
+            f"The job has {row.state}; its member problem says why."
+            if row.state == "failed"
+            else f"The job is {row.state}; there is no result."
+        )
         raise ProblemError("not-ended", 409, detail, state=row.state)
     data = store().results.get(str(job_id))
     if data is None:

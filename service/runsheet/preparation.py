@@ -98,6 +98,7 @@ def preparation(
     stack: str = "face_up",
     kept_straight: Sequence[str] = (),
     reuse: int = 1,
+    roll: bool = False,
 ) -> tuple[str, ...]:
     """Return how to prepare a run's material, in the order in which it is done.
 
@@ -108,6 +109,7 @@ def preparation(
         stack: how they lie on each other.
         kept_straight: pieces whose grain does not let them be turned freely.
         reuse: how often each template is used.
+        roll: whether the material comes off a roll.
     """
     if (tool_kind, material_kind) == ("laser", "vinyl"):
         return (_NEVER,)
@@ -116,8 +118,9 @@ def preparation(
         found.append(f"Stack {layers} layers, {_STACKS.get(stack, stack)}, their edges in line.")
     if kept_straight:
         pieces = ", ".join(kept_straight)
+        way = "along the roll, left to right in" if roll else "up"
         found.append(
-            f"Lay the lengthwise grain (along the selvedge) up the picture: {pieces} may not be "
+            f"Lay the lengthwise grain (along the selvedge) {way} the picture: {pieces} may not be "
             "turned freely."
         )
     if tool_kind in _TOOLS:

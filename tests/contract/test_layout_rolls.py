@@ -160,3 +160,37 @@ def test_a_roll_is_saved_as_a_cutter_and_cut_again(client: FlaskClient) -> None:
         f"/v1/kits/{kit['id']}/recuts", json={"run": 0, "pieces": {"A": 5}}
     ).get_json()
     assert again["runs"][0]["roll"]["length_mm"] == pytest.approx(48 + 20, abs=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("grain", "turns"),
+    [("fixed", {90.0}), ("half-turn", {90.0, 270.0}), ([0, 180], {90.0, 270.0})],
+)
+def test_the_lengthwise_grain_runs_along_the_roll(
+    client: FlaskClient, grain: Any, turns: set[float]
+) -> None:
+    # common practice, no source: the selvedge runs the length of a bolt, and the lengthwise
+    # grain with it; a piece is drawn with its grain up
+    body = asked()
+    body["pieces"] = [
+        {
+            "id": "R",
+            "shape": {"kind": "rectangle", "width": 25, "height": 150},
+            "quantity": 3,
+            "grain": grain,
+        }
+    ]
+    kit = client.post("/v1/kits", json=body).get_json()
+    placements = kit["runs"][0]["loads"][0]["placements"]
+    assert {each["turn_deg"] for each in placements} <= turns
+    page = client.get(kit["run_sheet_page"]).get_data(as_text=True)
+    assert "along the roll" in page
+    assert "up the picture" not in page
+
+
+def test_the_run_sheet_says_how_much_to_draw_off(client: FlaskClient) -> None:
+    kit = client.post("/v1/kits", json=asked()).get_json()
+    page = client.get(kit["run_sheet_page"]).get_data(as_text=True)
+    length = kit["runs"][0]["roll"]["length_mm"]
+    assert f"270 mm wide; draw off {length:g} mm in all" in page
+    assert "Work area" not in page

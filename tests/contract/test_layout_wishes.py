@@ -140,3 +140,32 @@ def test_one_seed_gives_one_answer(client: FlaskClient, effort: str) -> None:
     once, again = (client.post("/v1/layouts", json=body).get_json() for _ in range(2))
     assert once["complete"]
     assert once["runs"] == again["runs"]
+
+
+def test_ties_on_a_die_are_told_not_to_be_heeded(client: FlaskClient) -> None:
+    pieces = [{"id": "H", "shape": EVEN, "quantity": 2}]
+    told = kit(client, pieces, cutter="die-board", ties={"count": 6})["warnings"]
+    assert any("ties are not heeded here" in text for text in told)
+    assert not any("ties" in text for text in kit(client, pieces, cutter="die-board")["warnings"])
+
+
+@pytest.mark.parametrize(
+    ("tool", "head", "told"),
+    [
+        ({"kind": "laser", "kerf": 0.2}, {"head": "laser", "power": 300}, False),
+        ({"kind": "laser", "kerf": 0.2}, {"head": "knife", "depth_mm": -1}, True),
+        ({"kind": "drag_blade", "offset": 0.25}, {"head": "laser", "power": 300}, True),
+        ({"kind": "drag_blade", "offset": 0.25}, {"head": "knife", "depth_mm": -1}, False),
+    ],
+)
+def test_gcode_for_another_head_than_the_tool_is_told(
+    client: FlaskClient, tool: dict[str, Any], head: dict[str, Any], *, told: bool
+) -> None:
+    cutter = {
+        "tool": tool,
+        "bed": {"width": 300, "height": 300},
+        "formats": {"gcode": head | {"feed_mm_min": 600}},
+    }
+    pieces = [{"id": "H", "shape": EVEN, "quantity": 2}]
+    warnings = kit(client, pieces, cutter=cutter, formats=["gcode"])["warnings"]
+    assert any("Make sure before the machine moves" in text for text in warnings) == told
