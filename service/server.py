@@ -108,8 +108,9 @@ class Server(BaseApplication):  # type: ignore[misc] # gunicorn has no types
             "timeout": 60,
             "graceful_timeout": 25,
             "keepalive": 5,
-            "max_requests": 20_000,
-            "max_requests_jitter": 2_000,
+            # Workers are not replaced by count: that would cut connections that callers keep. What
+            # takes much memory is done in children, which end.
+            "max_requests": 0,
             "worker_tmp_dir": _SHARED_MEMORY if os.access(_SHARED_MEMORY, os.W_OK) else None,
             "control_socket_disable": True,
             "limit_request_line": 8190,
