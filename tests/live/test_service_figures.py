@@ -49,6 +49,22 @@ def test_requests_to_every_process_are_counted_once(make_server: MakeServer) -> 
     assert _answers(server) == 201
 
 
+def test_the_server_goes_on_when_its_processes_end_by_themselves(make_server: MakeServer) -> None:
+    server = make_server(QUARTERSEAM_WORKERS="2")
+    for _ in range(2):
+        for worker in _children(server.process.pid):
+            os.kill(worker, signal.SIGTERM)
+        time.sleep(3)
+        server.wait_until_ready()
+    before = _answers(server)
+    for _ in range(20):
+        assert requests.get(f"{server.url}/v1/shapes/kite", timeout=20).status_code == 200
+    assert _answers(server) == before + 20
+    assert server.stop() == 0, server.log.read_text()
+    log = server.log.read_text()
+    assert '"level":"ERROR"' not in log, log[-3000:]
+
+
 def test_a_callers_rate_holds_over_all_processes(make_server: MakeServer) -> None:
     server = make_server(QUARTERSEAM_WORKERS="2", QUARTERSEAM_RATE_PER_MINUTE="60")
     began = time.monotonic()
