@@ -16,8 +16,10 @@ const wrong: components["schemas"]["Shape"] = { kind: "hexagon", diameter: "1 in
 void wrong;
 
 const made = await client.POST("/v1/kits", { body: request });
-// A kit comes as JSON or as a zip; without an Accept header it is JSON.
-if (typeof made.data !== "object") throw new Error(`not made: ${JSON.stringify(made.error)}`);
+// A kit comes as JSON or as a zip, without an Accept header as JSON; a job only where it is asked for.
+if (typeof made.data !== "object" || !("runs" in made.data)) {
+  throw new Error(`not made: ${JSON.stringify(made.error ?? made.data)}`);
+}
 const load = made.data.runs[0]?.loads[0];
 if (load?.placed["A"] !== 4) throw new Error("not four pieces");
 const fetched = await client.GET("/v1/kits/{kit_id}", { params: { path: { kit_id: made.data.id } } });
