@@ -3,9 +3,18 @@
 from __future__ import annotations
 
 import re
+import unicodedata
+from typing import Final
 
 from geometry.model.plan import Stroke
 
+#: Letters of Latin scripts that Unicode does not take apart into a plain letter and its accent.
+_LETTERS: Final = str.maketrans(
+    {
+        "ß": "ss", "æ": "ae", "Æ": "Ae", "œ": "oe", "Œ": "Oe", "ø": "o", "Ø": "O", "ł": "l",
+        "Ł": "L", "đ": "d", "Đ": "D", "ð": "d", "Ð": "D", "þ": "th", "Þ": "Th", "\u0131": "i", "ŋ": "n",
+    }
+)  # fmt: skip
 _NOT_PLAIN = re.compile(r"[^A-Za-z0-9]+")
 
 
@@ -17,12 +26,19 @@ def layer_of(stroke: Stroke) -> str:
     return f"{stroke.operation}-{angle}deg"
 
 
+def plain_letters(text: str) -> str:
+    """Return a text with accented Latin letters written as plain ones."""
+    apart = unicodedata.normalize("NFKD", text.translate(_LETTERS))
+    return "".join(each for each in apart if not unicodedata.combining(each))
+
+
 def plain(text: str, most: int = 24) -> str:
     """Return a text cut down to ASCII letters, digits and single hyphens; ``x`` for nothing."""
-    return _NOT_PLAIN.sub("-", text).strip("-")[:most].strip("-") or "x"
+    return _NOT_PLAIN.sub("-", plain_letters(text)).strip("-")[:most].strip("-") or "x"
 
 
 def comment(text: str, most: int = 60) -> str:
     """Return a text that is safe inside any format's comment: one short plain line."""
-    kept = "".join(c if c.isascii() and (c.isalnum() or c in " -_.") else " " for c in text)
+    letters = plain_letters(text)
+    kept = "".join(c if c.isascii() and (c.isalnum() or c in " -_.,") else " " for c in letters)
     return " ".join(kept.split())[:most]

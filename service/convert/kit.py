@@ -39,7 +39,8 @@ def kit_of(data: Mapping[str, Any], cutters: CutterSource) -> Kit:
     runs: list[Run] = []
     for index, row in enumerate(data["runs"]):
         with read.going_on():
-            runs.append(run_of(read, row, ("runs", index), wanted, cutters))
+            path = ("runs", index)
+            runs.append(run_of(read, row, path, wanted, cutters, number=index + 1))
     read.finish()
     return Kit(
         title=data.get("title") or "Untitled kit",

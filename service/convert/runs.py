@@ -24,6 +24,8 @@ def run_of(
     path: Path,
     wanted: Mapping[str, int],
     cutters: CutterSource,
+    *,
+    number: int = 1,
 ) -> Run:
     """Return one run of a request.
 
@@ -33,6 +35,7 @@ def run_of(
         path: where the run stands in the request.
         wanted: how many of each piece the request as a whole asks for.
         cutters: finds saved and built-in cutters.
+        number: of the run, from 1.
 
     Raises:
         Unread: when a value cannot be used; every fault of the run is noted first.
@@ -63,6 +66,7 @@ def run_of(
     if cutter is None or material is None or quantities is None or formats is None or gap is None:
         raise Unread
     return Run(
+        number=number,
         cut=data["cut"],
         cutter=cutter,
         area=work_area(cutter, material),

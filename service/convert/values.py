@@ -61,8 +61,9 @@ class Material:
 
 @dataclass(frozen=True)
 class Run:
-    """One material through one cutter."""
+    """One material through one cutter; ``number`` counts the request's runs from 1."""
 
+    number: int
     cut: str
     cutter: Cutter
     area: WorkArea

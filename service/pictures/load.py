@@ -53,7 +53,8 @@ def title(
     """Return a picture's heading: whose load it is, how often it is cut, what is shown."""
     times = "once" if load.load.repeats == 1 else f"{load.load.repeats} times"
     plies = "" if run.layers == 1 else f", {run.layers} layers"
-    text = f"{kit.title}: {run.cut} load {load.number}{what}, cut {times}{plies}"
+    which = f"run {run.number}, {run.cut}, {run.material.name}, load {load.number}"
+    text = f"{kit.title}: {which}{what}, cut {times}{plies}"
     size = min(1.4 * letter, 1.7 * width / max(1, len(text)))
     return (
         f'<text x="{number(width / 2)}" y="{number(1.9 * letter)}" font-size="{number(size)}" '

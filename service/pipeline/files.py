@@ -14,6 +14,7 @@ from adapters.readback import ReadBack, read_back
 from geometry.model.cutter import Laser
 from geometry.model.plan import CutPlan
 from service.convert.values import Run
+from service.pipeline.file_names import file_name
 from service.pipeline.loads import PlannedLoad
 from service.problems import Fault, ProblemError
 
@@ -22,7 +23,7 @@ Checked: TypeAlias = bool | Literal["sampled"]
 
 
 def load_files(
-    run: Run, index: int, load: PlannedLoad, stem: str, *, title: str, check: bool = True
+    run: Run, index: int, load: PlannedLoad, *, title: str, check: bool = True
 ) -> tuple[list[dict[str, Any]], dict[str, bytes], list[str]]:
     """Write one load in every format of its run.
 
@@ -30,7 +31,6 @@ def load_files(
         run: what is cut on what.
         index: the run's place in the request.
         load: the load.
-        stem: the start of the files' names.
         title: of the kit; files say it where their format has a place for it.
         check: whether each file is read back.
 
@@ -50,20 +50,22 @@ def load_files(
         adapter = registry.get(name)
         settings = run.cutter.formats.get(name, {})
         losses.extend(_head_told(run, name, settings))
-        words = f"{title}: {run.cut} load {load.number}"
-        for suffix, part in _parts(run, load.planned.plan):
-            plan = replace(part, title=f"{words}{suffix.replace('-', ' ')}")
+        # The kit's title last: where a format has room for a few words, it is what goes.
+        words = f"Run {run.number}, {run.cut}, {run.material.name}, load {load.number}"
+        for station, part in _parts(run, load.planned.plan):
+            which = "" if station is None else f", station {station}"
+            plan = replace(part, title=f"{words}{which}, {title}")
             written = _written(index, name, plan, settings)
-            file_name = f"{stem}-{load.number}{suffix}.{adapter.extension.lstrip('.')}"
-            files[file_name] = written.data
+            own = file_name(run, load.number, name, station)
+            files[own] = written.data
             losses.extend(loss for loss in written.losses if loss not in losses)
             entry: dict[str, Any] = {
-                "name": file_name,
+                "name": own,
                 "format": name,
                 "media_type": adapter.media_type,
                 "bytes": len(written.data),
                 "sha256": hashlib.sha256(written.data).hexdigest(),
-                "href": f"files/{file_name}",
+                "href": f"files/{own}",
             }
             if check:
                 found = _read_back(name, written.data, plan, settings)
@@ -127,11 +129,11 @@ def _read_back(
         raise ProblemError("plugin-failed", 500, error.message) from error
 
 
-def _parts(run: Run, plan: CutPlan) -> Iterator[tuple[str, CutPlan]]:
+def _parts(run: Run, plan: CutPlan) -> Iterator[tuple[int | None, CutPlan]]:
     """Yield the whole plan, or one part a station for machines that cannot stop in a file."""
     stations = sorted({stroke.station for stroke in plan.strokes})
     if run.one_file_per != "station" or len(stations) < 2:  # noqa: PLR2004 - one is the whole
-        yield "", plan
+        yield None, plan
         return
     for station in stations:
         kept = [number for number, s in enumerate(plan.strokes) if s.station == station]
@@ -140,7 +142,7 @@ def _parts(run: Run, plan: CutPlan) -> Iterator[tuple[str, CutPlan]]:
             # What is to be done after the last stroke of all.
             place[len(plan.strokes)] = len(kept)
         yield (
-            f"-station-{station}",
+            station,
             replace(
                 plan,
                 strokes=tuple(plan.strokes[number] for number in kept),

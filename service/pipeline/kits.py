@@ -13,6 +13,7 @@ from service.convert.values import Kit
 from service.pictures.load import load_picture
 from service.pictures.toolpath import path_picture
 from service.pipeline.bundle import Bundle
+from service.pipeline.file_names import path_picture_name, picture_name
 from service.pipeline.files import Checked, check_formats, load_files
 from service.pipeline.loads import PlannedRun, plan_run
 from service.pipeline.outlines import piece_answer, piece_warnings
@@ -198,13 +199,6 @@ def _cautions(converted: Kit) -> list[str]:
     return found
 
 
-def _stem(kit: Kit, index: int) -> str:
-    """Return the start of a run's file names: its cut, numbered where several runs share it."""
-    cut_kind = kit.runs[index].cut
-    alike = [number for number, run in enumerate(kit.runs) if run.cut == cut_kind]
-    return cut_kind if len(alike) == 1 else f"{cut_kind}-run{alike.index(index) + 1}"
-
-
 def _run_answer(
     converted: Kit,
     index: int,
@@ -214,20 +208,20 @@ def _run_answer(
     with_files: bool,
     read_back: Checked,
 ) -> dict[str, Any]:
-    run, stem = planned.run, _stem(converted, index)
+    run = planned.run
     rows: list[dict[str, Any]] = []
     for load in planned.loads:
         row = load_answer(converted, run, load)
-        picture = f"{stem}-{load.number}-picture.svg"
+        picture = picture_name(run, load.number)
         made.files[picture] = load_picture(converted, run, load).encode()
         row["picture"] = f"files/{picture}"
-        path = f"{stem}-{load.number}-path-picture.svg"
+        path = path_picture_name(run, load.number)
         made.files[path] = path_picture(converted, run, load).encode()
         row["path_picture"] = f"files/{path}"
         if with_files:
             check = read_back is True or (read_back == "sampled" and load is planned.loads[0])
             row["files"], files, losses = load_files(
-                run, index, load, stem, title=converted.title, check=check
+                run, index, load, title=converted.title, check=check
             )
             made.files.update(files)
             for loss in losses:
@@ -241,6 +235,7 @@ def _run_answer(
             f"{len(rows) - 1} were not, as this service is set to read back a sample."
         )
     return {
+        "number": run.number,
         "cut": run.cut,
         "cutter": run.cutter.name,
         "tool": run.cutter.tool.kind,

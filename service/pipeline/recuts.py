@@ -24,7 +24,7 @@ def recut(
 
     Args:
         stored: ``answer``, ``request`` and ``cutters`` of the kit, as its bundle held them.
-        data: ``run`` (index) and ``pieces`` (id to count).
+        data: ``run`` (number, from 1) and ``pieces`` (id to count).
         read_back: whether written files are read back.
 
     Raises:
@@ -53,11 +53,12 @@ def recut(
 def _narrowed(request: Mapping[str, Any], data: Mapping[str, Any]) -> dict[str, Any]:
     """Return the stored request cut down to one run and the chosen pieces."""
     runs = request["runs"]
-    if not 0 <= data["run"] < len(runs):
-        detail = f"This kit has runs 0 to {len(runs) - 1}."
+    if not 1 <= data["run"] <= len(runs):
+        detail = f"Runs are numbered from 1; this kit has {_runs_words(len(runs))}."
         raise ProblemError("invalid-request", 422, detail, [Fault("#/run", detail)])
+    stored_run = runs[data["run"] - 1]
     known = [row["id"] for row in request["pieces"]]
-    inside = [row["id"] for row in runs[data["run"]].get("pieces") or []] or known
+    inside = [row["id"] for row in stored_run.get("pieces") or []] or known
     faults = [
         Fault(
             "#/pieces/" + piece.replace("~", "~0").replace("/", "~1"),
@@ -72,7 +73,7 @@ def _narrowed(request: Mapping[str, Any], data: Mapping[str, Any]) -> dict[str, 
         raise ProblemError("invalid-request", 422, "This cannot be cut again.", faults)
     chosen = data["pieces"]
     run = {
-        **runs[data["run"]],
+        **stored_run,
         "pieces": [{"id": each, "quantity": chosen[each]} for each in inside if each in chosen],
     }
     return {
@@ -85,6 +86,10 @@ def _narrowed(request: Mapping[str, Any], data: Mapping[str, Any]) -> dict[str, 
         ],
         "runs": [run],
     }
+
+
+def _runs_words(count: int) -> str:
+    return "run 1 only" if count == 1 else f"runs 1 to {count}"
 
 
 def _piece(row: Mapping[str, Any], asked: Mapping[str, Any]) -> Piece:

@@ -38,7 +38,7 @@ def does_not_fit(kit: Kit, run: int, error: DoesNotFit, kept: str = "") -> Probl
     width, height = error.available
     extra: dict[str, Any] = {
         "piece": error.piece,
-        "run": run,
+        "run": kit.runs[run].number,
         "needed": {"width_mm": needed_width, "height_mm": needed_height},
         "available": {"width_mm": width, "height_mm": height},
         "short_by_mm": error.short_by,

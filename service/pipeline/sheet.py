@@ -59,10 +59,7 @@ def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: dict[str, Any]) ->
         title=kit.title,
         paper="letter" if kit.units == "in" else "a4",
         pieces=tuple(_piece(each, kit.units) for each in kit.pieces.values()),
-        runs=tuple(
-            _run(kit, each, row, number)
-            for number, (each, row) in enumerate(zip(planned, answer["runs"], strict=True), 1)
-        ),
+        runs=tuple(_run(kit, each, row) for each, row in zip(planned, answer["runs"], strict=True)),
         totals=(
             ("Loads", str(totals["loads"])),
             ("Stops", str(totals["stops"])),
@@ -109,7 +106,7 @@ def _piece(piece: Piece, units: str) -> SheetPiece:
     return SheetPiece(piece.id, piece.title, piece.size, tuple(sizes), template, patch)
 
 
-def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any], number: int) -> SheetRun:
+def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any]) -> SheetRun:
     run, box = planned.run, planned.run.area.bounds
     facts = [
         ("Cut", f"{run.cut} outlines from {run.material.name}"),
@@ -120,7 +117,7 @@ def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any], number: int) -> She
     if run.layers > 1:
         facts.append(("Layers", f"{run.layers} at once, {run.stack.replace('_', ' ')}"))
     return SheetRun(
-        title=f"Run {number}: {run.cut}",
+        title=f"Run {run.number}: {run.cut}, {run.material.name}",
         cut=run.cut,
         material=run.material.name,
         facts=tuple(facts),

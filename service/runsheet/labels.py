@@ -42,7 +42,8 @@ def labels_of(sheet: RunSheet) -> tuple[Label, ...]:
         patch = run.cut == "patch"
         for name, asked, _made, _spare in run.totals:
             piece = pieces[name]
-            about = ", ".join(part for part in (piece.shape, piece.asked, run.material) if part)
+            # The run's title starts with its number and names its material.
+            about = ", ".join(part for part in (piece.shape, piece.asked, run.title) if part)
             outline = piece.patch if patch else piece.template
             what = "patch" if patch else "template"
             count = f"{asked} {what if asked == 1 else what + ('es' if patch else 's')}"

@@ -279,6 +279,7 @@ class RollAnswer(Told):
 class PreviewRunAnswer(Told):
     """One material through one cutter."""
 
+    number = fields.Integer(required=True, metadata={"description": "of the run, from 1"})
     cut = fields.String(required=True, validate=validate.OneOf(["template", "patch"]))
     cutter = fields.String(required=True, metadata={"description": "empty for an inline one"})
     tool = fields.String(required=True)

@@ -156,8 +156,10 @@ class RecutRequest(Strict):
 
     run = Int(
         required=True,
-        validate=validate.Range(0, MOST_RUNS - 1),
-        metadata={"description": "which run of the stored kit, counted from 0"},
+        validate=validate.Range(
+            1, MOST_RUNS, error="Runs are numbered from 1, as in the kit's answer and run sheet."
+        ),
+        metadata={"description": "number of the stored kit's run, from 1"},
     )
     pieces = Keyed(
         Int(validate=validate.Range(1, MOST_QUANTITY)),

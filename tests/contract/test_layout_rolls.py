@@ -157,7 +157,7 @@ def test_a_roll_is_saved_as_a_cutter_and_cut_again(client: FlaskClient) -> None:
     body["runs"][0]["cutter"] = "harbour-roll"
     kit = client.post("/v1/kits", json=body).get_json()
     again = client.post(
-        f"/v1/kits/{kit['id']}/recuts", json={"run": 0, "pieces": {"A": 5}}
+        f"/v1/kits/{kit['id']}/recuts", json={"run": 1, "pieces": {"A": 5}}
     ).get_json()
     assert again["runs"][0]["roll"]["length_mm"] == pytest.approx(48 + 20, abs=1e-4)
 

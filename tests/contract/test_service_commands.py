@@ -23,7 +23,7 @@ def test_cut_makes_a_kit_without_a_server(
     out = tmp_path / "kit"
     assert main(["cut", str(EXAMPLE), "--out", str(out)]) == 0
     made = {path.name for path in out.iterdir()}
-    assert {"kit.json", "run-sheet.pdf", "template-1.svg"} <= made
+    assert {"kit.json", "run-sheet.pdf", "1-template-card-1.svg"} <= made
     assert not [name for name in made if name.startswith(".")]
     told = json.loads((out / "kit.json").read_bytes())
     for run in told["runs"]:

@@ -103,7 +103,7 @@ def test_only_what_is_wanted_is_printed(
     )
     # What keeps people from harm is told even where nothing is printed.
     assert kit["cautions"] == whole["cautions"] != []
-    recut = client.post(f"/v1/kits/{kit['id']}/recuts", json={"run": 0, "pieces": {"A": 1}})
+    recut = client.post(f"/v1/kits/{kit['id']}/recuts", json={"run": 1, "pieces": {"A": 1}})
     assert ("labels" in recut.get_json()) == ("labels" in wanted)
 
 
@@ -177,7 +177,7 @@ def test_a_recut_has_the_stored_outline_to_the_last_digit(
     changed = {**cutter, "bed": {"width": "4 in", "height": "4 in"}}
     assert client.put("/v1/cutters/harbour-mat", json=changed).get_json()["version"] == 2
     monkeypatch.setattr(service.pipeline.kits, "__version__", "99.0.0")
-    answer = client.post(f"/v1/kits/{kit['id']}/recuts", json={"run": 0, "pieces": {"A": 1}})
+    answer = client.post(f"/v1/kits/{kit['id']}/recuts", json={"run": 1, "pieces": {"A": 1}})
     assert answer.status_code == 201, answer.get_data(as_text=True)
     recut = answer.get_json()
     assert recut["recut_of"] == kit["id"]
@@ -189,7 +189,7 @@ def test_a_recut_has_the_stored_outline_to_the_last_digit(
     assert client.delete("/v1/cutters/harbour-mat").status_code == 204
     assert (
         client.post(
-            f"/v1/kits/{recut['id']}/recuts", json={"run": 0, "pieces": {"A": 2}}
+            f"/v1/kits/{recut['id']}/recuts", json={"run": 1, "pieces": {"A": 2}}
         ).status_code
         == 201
     )
@@ -198,11 +198,12 @@ def test_a_recut_has_the_stored_outline_to_the_last_digit(
 @pytest.mark.parametrize(
     ("body", "pointer"),
     [
-        ({"run": 1, "pieces": {"A": 1}}, "#/run"),
-        ({"run": 0, "pieces": {"B": 1}}, "#/pieces/B"),
-        ({"run": 0, "pieces": {"A": 0}}, "#/pieces/A"),
-        ({"run": 0, "pieces": {}}, "#/pieces"),
-        ({"run": 0}, "#/pieces"),
+        ({"run": 2, "pieces": {"A": 1}}, "#/run"),
+        ({"run": 0, "pieces": {"A": 1}}, "#/run"),
+        ({"run": 1, "pieces": {"B": 1}}, "#/pieces/B"),
+        ({"run": 1, "pieces": {"A": 0}}, "#/pieces/A"),
+        ({"run": 1, "pieces": {}}, "#/pieces"),
+        ({"run": 1}, "#/pieces"),
         ({"run": "0", "pieces": {"A": 1}}, "#/run"),
     ],
 )
@@ -217,7 +218,7 @@ def test_a_recut_of_what_is_not_there_is_refused(
 
 def test_a_recut_of_no_kit_is_not_found(client: FlaskClient) -> None:
     link = "/v1/kits/11111111-1111-4111-8111-111111111111/recuts"
-    assert client.post(link, json={"run": 0, "pieces": {"A": 1}}).status_code == 404
+    assert client.post(link, json={"run": 1, "pieces": {"A": 1}}).status_code == 404
 
 
 def test_85_pieces_in_3_layers(client: FlaskClient, small_kit: dict[str, Any]) -> None:

@@ -67,7 +67,7 @@ def test_a_key_is_for_one_request_only(
     else:
         other = client.post(
             made.headers["Location"] + "/recuts",
-            json={"run": 0, "pieces": {"A": 1}},
+            json={"run": 1, "pieces": {"A": 1}},
             headers=_key(f"only-{where}"),
         )
     assert other.status_code == 422
@@ -76,7 +76,7 @@ def test_a_key_is_for_one_request_only(
 
 def test_a_recut_is_made_once_too(client: FlaskClient, small_kit: dict[str, Any]) -> None:
     link = client.post("/v1/kits", json=small_kit).headers["Location"] + "/recuts"
-    body = {"run": 0, "pieces": {"A": 1}}
+    body = {"run": 1, "pieces": {"A": 1}}
     first = client.post(link, json=body, headers=_key("recut"))
     assert first.status_code == 201
     assert client.post(link, json=body, headers=_key("recut")).data == first.data

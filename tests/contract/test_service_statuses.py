@@ -101,7 +101,7 @@ class World:
 
     def body(self, path: str, operation: dict[str, Any]) -> Any:
         if path.endswith("/recuts"):
-            return {"run": 0, "pieces": {"A": 1}}
+            return {"run": 1, "pieces": {"A": 1}}
         content = operation["requestBody"]["content"]["application/json"]
         examples = list(content.get("examples", {}).values())
         return copy.deepcopy(self.kit if path == "/v1/kits" else examples[0]["value"])

@@ -35,6 +35,7 @@ def asked(tool: dict[str, Any], **run: Any) -> dict[str, Any]:
                 "cut": "template",
                 "cutter": {"tool": tool, "bed": bed, "margins": run.pop("margins", MARGINS)},
                 "formats": ["plan"],
+                "material": {"name": "card", "kind": "card"},
                 **run,
             }
         ],
@@ -67,7 +68,7 @@ def test_ties_on_request_in_any_cut(client: FlaskClient) -> None:
     # Three bridges of 1.5 mm are left of each hexagon's six inches.
     assert load["cut_length_mm"] == pytest.approx(12 * (6 * 25.4 - 3 * 1.5))
     assert load["stops"][-1]["reason"] == "snip-ties"
-    strokes = plan_of(files, "template-1.plan.json")["strokes"]
+    strokes = plan_of(files, "1-template-card-1.plan.json")["strokes"]
     assert len(strokes) == 36
     assert not any(stroke["closed"] for stroke in strokes)
 
@@ -113,12 +114,12 @@ def test_one_file_a_station(client: FlaskClient) -> None:
     stations = [1, 2, 3]
     names = {file["name"] for file in load["files"]}
     assert names == {
-        f"template-1-station-{station}.{extension}"
+        f"1-template-card-1-station-{station}.{extension}"
         for extension in ("plan.json", "dxf", "plt")
         for station in stations
     }
     assert all("read_back" in file for file in load["files"])
-    plans = [plan_of(files, f"template-1-station-{n}.plan.json") for n in stations]
+    plans = [plan_of(files, f"1-template-card-1-station-{n}.plan.json") for n in stations]
     for plan in plans:
         assert len({stroke["angle_deg"] for stroke in plan["strokes"]}) == 1
         # A machine that cannot stop inside a file: its stops come first, or at the very end.
@@ -185,7 +186,7 @@ def test_a_die_says_what_its_maker_must_know(client: FlaskClient) -> None:
     assert len(die["nicks"]) == 2
     assert len(die["bridges"]) == 6
     assert load["cut_length_mm"] == pytest.approx(6 * 25.4)
-    parts = [stroke["part"] for stroke in plan_of(files, "template-1.plan.json")["strokes"]]
+    parts = [stroke["part"] for stroke in plan_of(files, "1-template-card-1.plan.json")["strokes"]]
     assert (parts.count("nick"), parts.count("bridge")) == (2, 6)
 
 
@@ -217,7 +218,7 @@ def test_room_to_bring_a_drag_blade_into_line_is_laid_out(client: FlaskClient) -
     kit, files = made(client, body)
     loads = kit["runs"][0]["loads"]
     for load in loads:
-        first = plan_of(files, f"template-{load['number']}.plan.json")["strokes"][0]
+        first = plan_of(files, f"1-template-card-{load['number']}.plan.json")["strokes"][0]
         assert first["part"] == "line-up"
         assert _length(first) >= 6 * 0.25 - 1e-9
     assert any("loads instead of" in warning for warning in kit["warnings"])
@@ -287,7 +288,7 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 
 def path_picture(files: dict[str, bytes]) -> tuple[ET.Element, list[str]]:
-    root = ET.fromstring(files["template-1-path-picture.svg"])  # noqa: S314 - our own text
+    root = ET.fromstring(files["1-template-card-1-path-picture.svg"])  # noqa: S314 - our own text
     return root, ["".join(text.itertext()) for text in root.iter(f"{SVG}text")]
 
 
@@ -295,9 +296,9 @@ def test_the_path_is_pictured_with_order_ways_and_stops(client: FlaskClient) -> 
     body = asked({"kind": "drag_blade"}, ties={"count": 2}, material={"name": "card"})
     kit, files = made(client, body)
     load = kit["runs"][0]["loads"][0]
-    assert load["path_picture"] == "files/template-1-path-picture.svg"
+    assert load["path_picture"] == "files/1-template-card-1-path-picture.svg"
     root, texts = path_picture(files)
-    strokes = plan_of(files, "template-1.plan.json")["strokes"]
+    strokes = plan_of(files, "1-template-card-1.plan.json")["strokes"]
     # The first is the short cut that brings the blade into line; the others by their numbers.
     assert "line-up" in texts
     assert {str(number) for number in range(2, len(strokes) + 1)} <= set(texts)

@@ -91,7 +91,7 @@ def test_a_third_party_format_is_installed_and_used(installed: Path, tmp_path: P
     assert told["head"] == "stroke,operation,x_mm,y_mm"
     assert told["file"]["read_back"]["reader"] == "points's own reader"
     assert told["file"]["read_back"]["worst_deviation_mm"] <= 0.02
-    assert told["file"]["name"] == "template-1.csv"
+    assert told["file"]["name"] == "1-template-other-1.csv"
     assert "points" in told["listed"]
     assert any("points holds no stops" in warning for warning in told["warnings"])
     # Its code ran in a process of its own only.

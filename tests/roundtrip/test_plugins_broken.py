@@ -347,5 +347,5 @@ def test_over_http_it_is_named_and_harms_no_other(plug: Plug, tmp_path: Path) ->
     made = kit(client, "good", "svg")
     assert made.status_code == 201
     files = made.get_json()["runs"][0]["loads"][0]["files"]
-    assert [file["name"] for file in files] == ["template-1.odd", "template-1.svg"]
+    assert [file["name"] for file in files] == ["1-template-other-1.odd", "1-template-other-1.svg"]
     assert client.get("/v1/kits").get_json()["kits"][0]["id"] == made.get_json()["id"]
