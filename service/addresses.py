@@ -15,11 +15,12 @@ from service.storage.kits import KitRow, NewKit
 SVG = "image/svg+xml"
 PDF = "application/pdf"
 HTML = "text/html"
+TEXT = "text/plain"
 #: Members of a kit's answer that are addresses of what is printed.
 PRINTED = ("run_sheet", "run_sheet_page", "labels")
 #: Members of a load's answer that are addresses of pictures.
 PICTURES = ("picture", "path_picture")
-_BY_ENDING = {".pdf": PDF, ".html": HTML}
+_BY_ENDING = {".pdf": PDF, ".html": HTML, ".txt": TEXT}
 
 
 def kit_address(kit_id: str) -> str:

@@ -10,6 +10,7 @@ from geometry.model.outline import Outline
 from geometry.model.segments import Bounds
 from service.convert.values import Kit, Piece
 from service.pipeline.loads import PlannedLoad, PlannedRun
+from service.pipeline.printed import Printed
 from service.runsheet.model import RunSheet, SheetLoad, SheetPiece, SheetRun, SheetStop
 from service.runsheet.preparation import preparation, remedies
 
@@ -29,27 +30,18 @@ def sheet_files(
 ) -> tuple[dict[str, bytes], dict[str, str]]:
     """Return what a kit wants printed, and the members of its answer that say where it is.
 
-    That is the run sheet, as PDF and as a page, and the labels.
+    That is the run sheet, as PDF and as a page, and the labels. A warning is added to the answer
+    for each that could not be set in type.
     """
     if not kit.printed:
         return {}, {}
-    # Imported here: whoever wants nothing printed is answered without a typesetter.
-    from service.runsheet.html import run_sheet_html  # noqa: PLC0415
-    from service.runsheet.labels import labels_pdf  # noqa: PLC0415
-    from service.runsheet.pdf import run_sheet_pdf  # noqa: PLC0415
-
-    sheet = sheet_of(kit, planned, answer)
-    files: dict[str, bytes] = {}
-    links: dict[str, str] = {}
+    printed = Printed(sheet_of(kit, planned, answer))
     if "run_sheet" in kit.printed:
-        files["run-sheet.pdf"] = run_sheet_pdf(sheet)
-        files["run-sheet.html"] = run_sheet_html(sheet).encode()
-        links["run_sheet"] = "files/run-sheet.pdf"
-        links["run_sheet_page"] = "files/run-sheet.html"
+        printed.add_run_sheet()
     if "labels" in kit.printed:
-        files["labels.pdf"] = labels_pdf(sheet)
-        links["labels"] = "files/labels.pdf"
-    return files, links
+        printed.add_labels()
+    answer["warnings"].extend(printed.warnings)
+    return printed.files, printed.links
 
 
 def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: dict[str, Any]) -> RunSheet:

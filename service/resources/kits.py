@@ -14,6 +14,7 @@ from service.addresses import (
     HTML,
     PDF,
     SVG,
+    TEXT,
     kit_address,
     new_kit,
     timestamp,
@@ -186,7 +187,7 @@ def _file_types() -> list[str]:
     # Imported here: making every adapter ready takes time, and only the document asks.
     from adapters import registry  # noqa: PLC0415
 
-    found = {HTML, PDF, SVG, *(registry.get(name).media_type for name in registry.names())}
+    found = {HTML, PDF, SVG, TEXT, *(registry.get(name).media_type for name in registry.names())}
     # JSON last: clients are generated for the first that their generator knows, and to most of
     # these files JSON is what they are not.
     return sorted(found, key=lambda kind: (kind == JSON, kind))

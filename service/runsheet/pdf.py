@@ -6,7 +6,7 @@ Counts and angles are set in 15 point, everything else in 10.5 or more.
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import partial
 
 from reportlab.lib.colors import black, white
@@ -30,6 +30,8 @@ from service.runsheet.wording import CHECK, most_boxes, times_text
 
 PAPERS = {"letter": LETTER, "a4": A4}
 MARGIN = 40.0
+#: Counts, or files, of a load that stand beside its drawing; more stand below it.
+_MOST_BESIDE = 7
 
 _BODY = ParagraphStyle("body", fontName="Helvetica", fontSize=10.5, leading=14)
 _ITEM = ParagraphStyle("item", parent=_BODY, leftIndent=12, bulletIndent=2, spaceAfter=3)
@@ -52,6 +54,11 @@ _PLAIN = TableStyle(
 
 def run_sheet_pdf(sheet: RunSheet) -> bytes:
     """Return the sheet as a PDF; the same sheet gives the same bytes."""
+    return typeset(sheet, story(sheet))
+
+
+def typeset(sheet: RunSheet, flowables: Iterable[Flowable]) -> bytes:
+    """Return flowables on the sheet's paper, page after page, as a PDF."""
     paper = PAPERS[sheet.paper]
     target = io.BytesIO()
     document = SimpleDocTemplate(
@@ -75,12 +82,13 @@ def run_sheet_pdf(sheet: RunSheet) -> bytes:
 
     # PrintScaling came with PDF 1.6.
     maker = partial(Canvas, pdfVersion=(1, 6))
-    story = list(_story(sheet, paper[0] - 2 * MARGIN))
-    document.build(story, footer, footer, canvasmaker=maker)
+    document.build(list(flowables), footer, footer, canvasmaker=maker)
     return target.getvalue()
 
 
-def _story(sheet: RunSheet, width: float) -> Iterator[Flowable]:
+def story(sheet: RunSheet) -> Iterator[Flowable]:
+    """Yield what the sheet shows, from top to bottom; nothing in it needs a whole page."""
+    width = PAPERS[sheet.paper][0] - 2 * MARGIN
     yield paragraph(sheet.title, _TITLE)
     yield _check(width)
     for run in sheet.runs:
@@ -121,17 +129,27 @@ def _run(run: SheetRun, width: float) -> Iterator[Flowable]:
 
 
 def _load(run: SheetRun, load: SheetLoad, width: float) -> Flowable:
-    counts = [[_Box(), paragraph(f"{count} of {piece}", _BIG)] for piece, count in load.counts]
-    right: list[Flowable] = [
+    half = width / 2
+    drawing = LoadDrawing(run, load, (half - 16, 230.0))
+    beside: list[Flowable] = [
         paragraph(f"Cut it {times_text(load.repeats)}", _BIG),
         *_ticks(most_boxes(load.repeats)),
-        Table(counts, colWidths=[22, width / 2 - 36], style=_PLAIN),
+    ]
+    counts = [[_Box(), paragraph(f"{count} of {piece}", _BIG)] for piece, count in load.counts]
+    files = [
         paragraph(f"About {load.time} a time.", _BODY),
         *(paragraph(f"File: {name}", _BODY) for name in load.files),
     ]
-    drawing = LoadDrawing(run, load, (width / 2 - 16, 230.0))
-    top = Table([[drawing, right]], colWidths=[width / 2, width / 2], style=_PLAIN)
-    parts: list[Flowable] = [paragraph(f"{run.title}, load {load.number}", _HEAD), top]
+    below: list[Flowable] = []
+    # A table's row is never broken: what is long stands below the drawing, where it may be.
+    if len(counts) <= _MOST_BESIDE and len(files) <= _MOST_BESIDE:
+        beside.append(Table(counts, colWidths=[22, half - 36], style=_PLAIN))
+        beside.extend(files)
+    else:
+        below.append(_in_two_columns(counts, half))
+        below.extend(files)
+    top = Table([[drawing, beside]], colWidths=[half, half], style=_PLAIN)
+    parts: list[Flowable] = [paragraph(f"{run.title}, load {load.number}", _HEAD), top, *below]
     if load.stops:
         spans = [
             ("SPAN", (1, row), (2, row))
@@ -146,6 +164,14 @@ def _load(run: SheetRun, load: SheetLoad, width: float) -> Flowable:
             )
         )
     return KeepTogether(parts)
+
+
+def _in_two_columns(cells: list[list[Flowable]], half: float) -> Flowable:
+    rows: list[list[Flowable | str]] = []
+    for index in range(0, len(cells), 2):
+        pair = cells[index : index + 2]
+        rows.append([*pair[0], *(pair[1] if len(pair) > 1 else ["", ""])])
+    return Table(rows, colWidths=[22, half - 22] * 2, style=_PLAIN)
 
 
 def _ticks(count: int) -> list[Flowable]:
@@ -171,7 +197,7 @@ def _piece(piece: SheetPiece, width: float) -> Flowable:
 
 def _facts(facts: tuple[tuple[str, str], ...], width: float) -> Flowable:
     rows = [[paragraph(label, _BOLD), paragraph(text, _BODY)] for label, text in facts]
-    return Table(rows, colWidths=[120, width - 120], style=_PLAIN)
+    return Table(rows, colWidths=[120, width - 120], style=_PLAIN, splitInRow=1)
 
 
 def _ruled(rows: int) -> TableStyle:

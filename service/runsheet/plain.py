@@ -19,11 +19,15 @@ from service.runsheet.drawing import latin
 class _Plain(Paragraph):  # type: ignore[misc]
     """A paragraph whose lines stay broken while the width stays the same."""
 
+    _wrapped_width: float | None = None
+
     def wrap(self, availWidth: float, availHeight: float) -> tuple[float, float]:  # noqa: N803
         """Return the width and height that the text takes, in points."""
-        if getattr(self, "blPara", None) is None or self.width != availWidth:
-            found: tuple[float, float] = super().wrap(availWidth, availHeight)
-            return found
+        # The halves of a split paragraph carry lines too, but not ones that can be drawn: only
+        # lines that were broken here are used again.
+        if self._wrapped_width != availWidth or getattr(self, "blPara", None) is None:
+            super().wrap(availWidth, availHeight)
+            self._wrapped_width = availWidth
         return self.width, self.height
 
 

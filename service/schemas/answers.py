@@ -356,9 +356,13 @@ class KitAnswer(LayoutsAnswer):
     created_at = fields.DateTime(required=True)
     recut_of = fields.UUID(metadata={"description": "the kit whose outlines were cut again"})
     runs = fields.List(fields.Nested(RunAnswer), required=True)
-    run_sheet = link("the printed page for the bench, a PDF", required=False)
+    run_sheet = link(
+        "the printed page for the bench, a PDF; plain text where a warning says so", required=False
+    )
     run_sheet_page = link("the same as a page of HTML", required=False)
-    labels = link("labels for bagging the pieces, a PDF", required=False)
+    labels = link(
+        "labels for bagging the pieces, a PDF; plain text where a warning says so", required=False
+    )
     request = fields.Dict(
         keys=fields.String(), required=True, metadata={"description": "what was asked"}
     )
