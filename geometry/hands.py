@@ -1,37 +1,205 @@
-"""Whether an outline and its mirror image are one piece or two."""
+"""Which piece an outline's mirror image is: itself, another one, or none."""
 
 from __future__ import annotations
 
+import cmath
 import math
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
+from itertools import product
+from typing import TypeAlias
 
-from geometry.measure import corner_turns
-from geometry.model.outline import Outline
+import numpy as np
+import numpy.typing as npt
 
-#: Differences up to this share of the longest edge, and in radians, are rounding.
-_ALIKE = 1.0e-6
+from geometry.model.outline import Chain, Outline, Region, Vertex
+from geometry.model.points import Point, distance
+from geometry.model.segments import Arc, Line, Segment
+from geometry.model.transform import Rigid
+
+#: ``free``, or the allowed turns in degrees.
+_TurnsDeg: TypeAlias = tuple[float, ...] | None
+_Array: TypeAlias = npt.NDArray[np.complex128]
+
+#: Outlines that differ by no more than this, mm, are congruent: the accuracy that is promised.
+_SAME = 1.0e-3
+#: Turns that differ by no more than this, degrees, are one.
+_SAME_DEG = 1.0e-3
+#: Turns that are looked for: what has more is round enough to lie at any of them.
+_MOST_TURNS = 48
+#: Edges of one line or circle are one edge, slack in rad and mm.
+_STRAIGHT = 1.0e-9
+#: Marks that only say something: a stack bears them on its top layer alone.
+_WORDS = {"label", "grain-arrow"}
 
 
-@lru_cache(maxsize=1024)
-def is_handed(outline: Outline) -> bool:
-    """Tell whether an outline's mirror image cannot be turned to lie on it.
+@lru_cache(maxsize=4096)
+def mirror_turns(region: Region, other: Region) -> tuple[float, ...]:
+    """Return the turns at which one region's mirror image lies on another; none when it does not.
+
+    The image is mirrored in the y axis and then turned. Outlines, holes and marks must coincide;
+    labels and grain arrows are not compared.
+
+    Units:
+        degrees counter-clockwise, 0 to 360, ascending.
 
     Source:
-        Derived: walked the other way round, a mirror image has the edges and corners of the
-        outline in the opposite order; the two agree from some corner on when it is not handed.
+        Derived: congruent rings agree edge by edge from some vertex on, and one edge fixes the
+        move.
     """
-    parts, turns = outline.segments, corner_turns(outline)
-    longest = max(part.length for part in parts)
-    edges = [(part.length / longest, part.bulge) for part in parts]
-    count = len(edges)
-    # Edge by edge with the corner that it ends at; backwards, with the one it began at.
-    there = [(*edge, turns[(index + 1) % count]) for index, edge in enumerate(edges)]
-    back = [(*edges[-index - 1], turns[-index - 1]) for index in range(count)]
-    return not any(
-        all(_alike(a, b) for a, b in zip(there, back[shift:] + back[:shift], strict=True))
-        for shift in range(count)
+    image = Rigid(mirrored=True).region(region)
+    one, two = _merged(image.outline), _merged(other.outline)
+    if len(one) != len(two):
+        return ()
+    starts, middles, turns = _ring(one)
+    onto, onto_middles, onto_turns = _ring(two)
+    found: list[float] = []
+    for shift in range(len(one)):
+        unit = onto_turns[0] / turns[shift]
+        reach = onto[0] - unit * starts[shift]
+        off = max(
+            np.abs(unit * np.roll(starts, -shift) + reach - onto).max(),
+            np.abs(unit * np.roll(middles, -shift) + reach - onto_middles).max(),
+        )
+        if off > _SAME:
+            continue
+        turn = math.degrees(cmath.phase(unit)) % 360.0
+        move = Rigid(turn, reach.real, reach.imag)
+        if not any(_is_same_turn(turn, known) for known in found) and _same_inside(
+            move.region(image), other
+        ):
+            found.append(0.0 if _is_same_turn(turn, 0.0) else turn)
+        if len(found) == _MOST_TURNS:
+            break
+    return tuple(sorted(found))
+
+
+def pair_turns(
+    turns: _TurnsDeg, other: _TurnsDeg, mirrored: Sequence[float]
+) -> tuple[bool, _TurnsDeg]:
+    """Return whether and how a piece may lie so that its mirror image keeps the other's grain.
+
+    A ply that lies face down is turned over about the lengthwise grain, the y axis: what is cut
+    from it is the mirror image at the opposite turn.
+
+    Args:
+        turns: that the piece may be placed at, ``None`` for any.
+        other: that the piece which the mirror image is may be placed at.
+        mirrored: turns at which the mirror image lies on that piece.
+    """
+    if not mirrored:
+        return False, None
+    if other is None:
+        return True, turns
+    fitting = {(-turn - each) % 360.0 for turn in mirrored for each in other}
+    if turns is not None:
+        fitting = {
+            turn for turn in turns if any(_is_same_turn(turn, allowed) for allowed in fitting)
+        }
+    return bool(fitting), tuple(sorted(fitting))
+
+
+def _is_same_turn(one: float, other: float) -> bool:
+    return abs(math.remainder(one - other, 360.0)) <= _SAME_DEG
+
+
+def _merged(outline: Outline) -> list[Segment]:
+    """Return the edges, those that go on along one line or circle as one."""
+    parts = list(outline.segments)
+    first = next((i for i in range(len(parts)) if _one(parts[i - 1], parts[i]) is None), None)
+    if first is None:
+        return _halves(parts[0])
+    found: list[Segment] = []
+    for part in parts[first:] + parts[:first]:
+        joined = _one(found[-1], part) if found else None
+        if joined is None:
+            found.append(part)
+        else:
+            found[-1] = joined
+    return found
+
+
+def _halves(part: Segment) -> list[Segment]:
+    """Return the circle that an arc is of as two halves, wherever it was cut in two before."""
+    centre, radius = (part.centre, part.radius) if isinstance(part, Arc) else (part.start, 0.0)
+    east, west = Point(centre.x + radius, centre.y), Point(centre.x - radius, centre.y)
+    return [_joined(east, west, 1.0), _joined(west, east, 1.0)]
+
+
+def _one(first: Segment, second: Segment) -> Segment | None:
+    """Return two edges in a row as one, ``None`` where they are not of one line or circle."""
+    bend = math.remainder(second.start_heading - first.end_heading, math.tau)
+    if abs(bend) > _STRAIGHT:
+        return None
+    if isinstance(first, Line) and isinstance(second, Line):
+        return Line(first.start, second.end)
+    if not (isinstance(first, Arc) and isinstance(second, Arc)):
+        return None
+    sweep = first.sweep + second.sweep
+    alike = first.sweep * second.sweep > 0.0 and abs(first.radius - second.radius) <= _SAME / 10.0
+    if not alike or abs(sweep) > math.pi or distance(first.centre, second.centre) > _SAME / 10.0:
+        return None
+    return _joined(first.start, second.end, math.tan(sweep / 4.0))
+
+
+def _joined(start: Point, end: Point, bulge: float) -> Segment:
+    return Chain((Vertex(start.x, start.y, bulge), Vertex(*end))).segments[0]
+
+
+def _ring(parts: Sequence[Segment]) -> tuple[_Array, _Array, _Array]:
+    """Return the edges' starts, middles and the directions of their chords, as complex numbers."""
+    starts = np.array([complex(*part.start) for part in parts])
+    middles = np.array([complex(*part.point_at(0.5)) for part in parts])
+    # Along the chord: an arc's own heading says nothing of where it ends.
+    chords = np.array([complex(*part.end) for part in parts]) - starts
+    return starts, middles, chords / np.abs(chords)
+
+
+def _same_inside(one: Region, other: Region) -> bool:
+    """Return whether holes and marks run over the same points."""
+    return _same_paths(one.holes, other.holes) and all(
+        _same_paths(_marks(one, kind), _marks(other, kind))
+        for kind in {(mark.role, mark.operation) for mark in (*one.marks, *other.marks)}
     )
 
 
-def _alike(one: tuple[float, ...], other: tuple[float, ...]) -> bool:
-    return all(abs(a - b) <= _ALIKE * max(1.0, math.tau) for a, b in zip(one, other, strict=True))
+def _marks(region: Region, kind: tuple[str, str]) -> list[Chain | Outline]:
+    return [
+        mark.path
+        for mark in region.marks
+        if (mark.role, mark.operation) == kind and mark.role not in _WORDS
+    ]
+
+
+def _same_paths(some: Sequence[Chain | Outline], others: Sequence[Chain | Outline]) -> bool:
+    """Return whether as many paths run over the same points, wherever each begins."""
+    if len(some) != len(others):
+        return False
+    one, two = list(_points(some)), list(_points(others))
+    return _all_near(one, two) and _all_near(two, one)
+
+
+def _points(paths: Sequence[Chain | Outline]) -> Iterator[Point]:
+    for path in paths:
+        for part in path.segments:
+            yield from (part.point_at(share) for share in (0.0, 0.25, 0.5, 0.75, 1.0))
+
+
+def _all_near(points: Sequence[Point], others: Sequence[Point]) -> bool:
+    squares: dict[tuple[int, int], list[Point]] = {}
+    for point in others:
+        squares.setdefault(_square(point), []).append(point)
+    steps = list(product((-1, 0, 1), repeat=2))
+    return all(
+        any(
+            distance(point, near) <= _SAME
+            for dx, dy in steps
+            for near in squares.get((x + dx, y + dy), ())
+        )
+        for point in points
+        for x, y in (_square(point),)
+    )
+
+
+def _square(point: Point) -> tuple[int, int]:
+    return math.floor(point.x / _SAME), math.floor(point.y / _SAME)

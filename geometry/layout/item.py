@@ -12,6 +12,17 @@ from geometry.model.placement import Load
 Turns: TypeAlias = str | tuple[float, ...]
 
 
+def stated_turns_deg(turns: Turns) -> tuple[float, ...] | None:
+    """Return allowed turns in degrees, ``None`` when any will do."""
+    if turns == "free":
+        return None
+    if turns == "half-turn":
+        return (0.0, 180.0)
+    if turns == "fixed":
+        return (0.0,)
+    return tuple(sorted({float(turn) % 360.0 for turn in turns}))
+
+
 @dataclass(frozen=True)
 class Item:
     """One kind of piece to place: how many outlines, how it may be turned."""
@@ -25,13 +36,7 @@ class Item:
     @property
     def stated_turns_deg(self) -> tuple[float, ...] | None:
         """The allowed turns, degrees, or ``None`` when any will do."""
-        if self.turns == "free":
-            return None
-        if self.turns == "half-turn":
-            return (0.0, 180.0)
-        if self.turns == "fixed":
-            return (0.0,)
-        return tuple(sorted({float(turn) % 360.0 for turn in self.turns}))
+        return stated_turns_deg(self.turns)
 
 
 @dataclass(frozen=True)

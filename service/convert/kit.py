@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Mapping, Sequence
 from typing import Any
 
+from geometry.hands import mirror_turns
 from service.convert.collector import Collector
 from service.convert.pieces import piece_of
 from service.convert.runs import CutterSource, run_of
 from service.convert.values import PRINTED, Kit, Piece, Run
 
 
-def pieces_of(read: Collector, rows: Iterable[Mapping[str, Any]]) -> dict[str, Piece]:
+def pieces_of(read: Collector, rows: Sequence[Mapping[str, Any]]) -> dict[str, Piece]:
     """Return a request's pieces by id, faults noted and the faulty left out."""
     pieces: dict[str, Piece] = {}
     seen: set[str] = set()
@@ -23,7 +24,28 @@ def pieces_of(read: Collector, rows: Iterable[Mapping[str, Any]]) -> dict[str, P
         seen.add(row["id"])
         with read.going_on():
             pieces[row["id"]] = piece_of(read, row, path)
+    for index, row in enumerate(rows):
+        if "mirror_of" in row and row["id"] in pieces:
+            fault = _mirror_fault(row["id"], row["mirror_of"], pieces, seen)
+            if fault is not None:
+                read.add(("pieces", index, "mirror_of"), fault)
     return pieces
+
+
+def _mirror_fault(
+    piece: str, other: str, pieces: Mapping[str, Piece], known: Container[str]
+) -> str | None:
+    """Return what is wrong with a piece's stated mirror partner."""
+    if other == piece:
+        return "A piece cannot be its own mirror partner; leave this out."
+    if other not in known:
+        return f'There is no piece "{other}"; name one of this request.'
+    if other in pieces and not mirror_turns(pieces[piece].template, pieces[other].template):
+        return (
+            f'"{piece}" is not the mirror image of "{other}": their finished outlines, holes or '
+            "marks differ. Give both the same shape and size, one with hand right, one left."
+        )
+    return None
 
 
 def kit_of(data: Mapping[str, Any], cutters: CutterSource) -> Kit:

@@ -56,6 +56,7 @@ def piece_of(read: Collector, data: Mapping[str, Any], path: Path) -> Piece:
         quantity=data.get("quantity", 1),
         turns=turns_of(data.get("grain", "free")),
         mirror=bool(data.get("mirror", False)),
+        mirror_of=data.get("mirror_of"),
         warnings=warnings,
     )
     with read.noting(path):

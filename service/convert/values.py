@@ -42,6 +42,7 @@ class Piece:
     quantity: int
     turns: Turns = "free"
     mirror: bool = False
+    mirror_of: str | None = None
     warnings: tuple[str, ...] = ()
 
     def region(self, cut: str) -> Region:

@@ -17,7 +17,13 @@ from service.pipeline.file_names import path_picture_name, picture_name
 from service.pipeline.files import Checked, check_formats, load_files
 from service.pipeline.loads import PlannedRun, plan_run
 from service.pipeline.outlines import piece_answer, piece_warnings
-from service.pipeline.run_answers import bounds_of, box_of, load_answer, piece_totals
+from service.pipeline.run_answers import (
+    bounds_of,
+    box_of,
+    load_answer,
+    per_outline,
+    piece_totals,
+)
 from service.pipeline.sheet import sheet_files
 from service.pipeline.tool_answers import TIME_NOTE
 from service.runsheet.cautions import cautions
@@ -211,7 +217,7 @@ def _run_answer(
     run = planned.run
     rows: list[dict[str, Any]] = []
     for load in planned.loads:
-        row = load_answer(converted, run, load)
+        row = load_answer(planned, load)
         picture = picture_name(run, load.number)
         made.files[picture] = load_picture(converted, run, load).encode()
         row["picture"] = f"files/{picture}"
@@ -246,7 +252,8 @@ def _run_answer(
         "pieces_within": box_of(planned.room),
         "loads": rows,
         **bounds_of(planned),
-        "totals": piece_totals(converted, run, planned),
+        **per_outline(planned),
+        "totals": piece_totals(planned),
     }
 
 

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from geometry.errors import GeometryError
-from geometry.layout import Item
 from geometry.layout.fit import DoesNotFit
 from geometry.layout.item import Offcut
 from geometry.measure import area
@@ -26,9 +25,9 @@ from service.pipeline.laying import (
     spaced_for_rules,
     with_line_up,
 )
-from service.pipeline.plies import outlines_wanted, told_of_plies
+from service.pipeline.plies import Plies, items_of, plies_of, plies_warnings
 from service.pipeline.refusals import cannot_plan, does_not_fit, too_many
-from service.pipeline.rolls import cut_off, turns_on, used_of
+from service.pipeline.rolls import cut_off, used_of
 
 #: Outlines on one load, at the most: keeps a plan and its files within a second or two.
 MOST_PLACED = 20_000
@@ -56,7 +55,8 @@ class PlannedRun:
     ``bound`` is a number of loads that no layout could go below, ``most_on_one`` the most
     outlines that one load could hold of a single kind; of a roll ``length_bound`` is the
     shortest length that could do, mm. ``room`` is where outlines may lie: the work area less what
-    the tool needs beyond them. Of a roll the run has what was drawn off.
+    the tool needs beyond them. Of a roll the run has what was drawn off. ``plies`` says what each
+    outline gives.
     """
 
     run: Run
@@ -65,6 +65,7 @@ class PlannedRun:
     complete: bool
     warnings: tuple[str, ...]
     room: WorkArea
+    plies: Mapping[str, Plies]
     most_on_one: int | None = None
     length_bound: float | None = None
 
@@ -89,19 +90,11 @@ def plan_run(
     run, told = spaced_for_rules(kit.runs[index])
     regions = {piece: kit.pieces[piece].region(run.cut) for piece in run.quantities}
     room = area(run.area.boundary) / min(area(region.outline) for region in regions.values())
-    wanted = sum(outlines_wanted(kit, run, piece) for piece in run.quantities)
+    plies = plies_of(kit, run)
+    wanted = sum(each.outlines for each in plies.values())
     if min(math.inf if run.area.open_right else room, wanted) > MOST_PLACED:
         raise too_many(index, MOST_PLACED)
-    items = [
-        Item(
-            piece=piece,
-            outline=regions[piece].outline,
-            quantity=outlines_wanted(kit, run, piece),
-            turns=turns_on(kit.pieces[piece].turns, roll=run.area.open_right),
-            mirror=kit.pieces[piece].mirror,
-        )
-        for piece in run.quantities
-    ]
+    items = items_of(kit, run, plies)
     try:
         laid = laid_out(items, run, out_of_time, progress)
         sheet, lengths = cut_off(run, laid, regions)
@@ -117,7 +110,7 @@ def plan_run(
         raise cannot_plan(index, error) from None
     warnings = [
         *told,
-        *told_of_plies(kit, run),
+        *plies_warnings(kit, run, plies),
         *laid.told,
         *laid.layout.warnings,
         *_in_turn(loads),
@@ -130,6 +123,7 @@ def plan_run(
         laid.layout.complete,
         tuple(warnings),
         used_of(laid, sheet),
+        plies,
         laid.layout.most_on_one,
         laid.layout.length_bound,
     )

@@ -116,6 +116,7 @@ def _piece(row: Mapping[str, Any], asked: Mapping[str, Any]) -> Piece:
         quantity=asked["quantity"],
         turns=turns_of(asked.get("grain", "free")),
         mirror=bool(asked.get("mirror", False)),
+        mirror_of=asked.get("mirror_of"),
     )
 
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import Any
 
 from geometry.model.cutter import WorkArea
-from service.convert.values import Kit, Run
 from service.pipeline.loads import PlannedLoad, PlannedRun
-from service.pipeline.plies import outlines_wanted, plies_of, uses_of
+from service.pipeline.plies import finished, uses_of
 from service.pipeline.tool_answers import tool_answer
 
 
@@ -42,10 +42,9 @@ def box_of(room: WorkArea) -> dict[str, float]:
     }
 
 
-def load_answer(kit: Kit, run: Run, load: PlannedLoad) -> dict[str, Any]:
+def load_answer(planned: PlannedRun, load: PlannedLoad) -> dict[str, Any]:
     """Return one load as the answer states it, without its files."""
-    placed = dict(load.load.placed)
-    plies = {piece: plies_of(kit, run, piece) for piece in placed}
+    placed, plies = dict(load.load.placed), planned.plies
     mirrored = {
         piece: count * plies[piece].mirrored
         for piece, count in placed.items()
@@ -66,7 +65,7 @@ def load_answer(kit: Kit, run: Run, load: PlannedLoad) -> dict[str, Any]:
         "number": load.number,
         "repeats": load.load.repeats,
         "placed": placed,
-        "counts": {piece: count * plies[piece].good for piece, count in placed.items()},
+        "counts": finished(plies, placed),
         **({"mirrored": mirrored} if mirrored else {}),
         "utilisation": load.utilisation,
         **({} if load.length is None else {"length_mm": load.length}),
@@ -98,19 +97,33 @@ def load_answer(kit: Kit, run: Run, load: PlannedLoad) -> dict[str, Any]:
     }
 
 
-def piece_totals(kit: Kit, run: Run, planned: PlannedRun) -> dict[str, dict[str, int]]:
+def piece_totals(planned: PlannedRun) -> dict[str, dict[str, int]]:
     """Return what a run makes of each piece, beside what was asked."""
-    totals: dict[str, dict[str, int]] = {}
+    run, totals = planned.run, {}
+    uses, made, placed = uses_of(run), Counter[str](), Counter[str]()
+    for load in planned.loads:
+        for piece, count in load.load.placed.items():
+            placed[piece] += count * load.load.repeats
+    made.update(finished(planned.plies, placed))
     for piece, asked in run.quantities.items():
-        uses, plies = uses_of(run), plies_of(kit, run, piece)
         needed = -(-asked // uses)
-        placed = sum(load.load.placed.get(piece, 0) * load.load.repeats for load in planned.loads)
-        made = plies.good * placed
-        totals[piece] = {"asked": needed, "made": made, "spare": max(0, made - needed)}
-        if plies.mirrored:
-            totals[piece]["mirrored"] = plies.mirrored * placed
+        totals[piece] = {
+            "asked": needed,
+            "made": made[piece],
+            "spare": max(0, made[piece] - needed),
+        }
+        if planned.plies[piece].mirrored:
+            totals[piece]["mirrored"] = planned.plies[piece].mirrored * placed[piece]
         if uses > 1:
             totals[piece]["uses_each"] = uses
-        if placed < outlines_wanted(kit, run, piece):
-            totals[piece]["missing"] = needed - made
+        if made[piece] < needed:
+            totals[piece]["missing"] = needed - made[piece]
     return totals
+
+
+def per_outline(planned: PlannedRun) -> dict[str, Any]:
+    """Return what one outline of each placed piece gives, where plies lie face to face."""
+    if planned.run.stack != "face_to_face":
+        return {}
+    gives = {piece: dict(each.gives) for piece, each in planned.plies.items() if each.outlines}
+    return {"pieces_per_outline": gives}

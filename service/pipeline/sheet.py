@@ -10,6 +10,7 @@ from geometry.model.outline import Outline
 from geometry.model.segments import Bounds
 from service.convert.values import Kit, Piece
 from service.pipeline.loads import PlannedLoad, PlannedRun
+from service.pipeline.plies import stacking
 from service.pipeline.printed import Printed
 from service.runsheet.model import RunSheet, SheetLoad, SheetPiece, SheetRun, SheetStop
 from service.runsheet.preparation import preparation, remedies
@@ -131,6 +132,7 @@ def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any]) -> SheetRun:
             kept_straight=[name for name in run.quantities if kit.pieces[name].turns != "free"],
             reuse=run.reuse if run.cut == "template" else 1,
             roll="roll" in row,
+            stacking=stacking(run, planned.plies),
         ),
         remedies=remedies(run.cutter.tool.kind),
     )

@@ -86,7 +86,7 @@ _NEVER: Final = (
 )
 _STACKS: Final = {
     "face_up": "all right side up",
-    "face_to_face": "in pairs, right sides together (half of the pieces come out mirrored)",
+    "face_to_face": "in pairs, right sides together",
 }
 
 
@@ -99,6 +99,7 @@ def preparation(
     kept_straight: Sequence[str] = (),
     reuse: int = 1,
     roll: bool = False,
+    stacking: Sequence[str] = (),
 ) -> tuple[str, ...]:
     """Return how to prepare a run's material, in the order in which it is done.
 
@@ -110,12 +111,14 @@ def preparation(
         kept_straight: pieces whose grain does not let them be turned freely.
         reuse: how often each template is used.
         roll: whether the material comes off a roll.
+        stacking: how the plies lie on each other in particular, and what comes of it.
     """
     if (tool_kind, material_kind) == ("laser", "vinyl"):
         return (_NEVER,)
     found = list(_MATERIALS.get(material_kind, ()))
     if layers > 1:
         found.append(f"Stack {layers} layers, {_STACKS.get(stack, stack)}, their edges in line.")
+    found.extend(stacking)
     if kept_straight:
         pieces = ", ".join(kept_straight)
         way = "along the roll, left to right in" if roll else "up"

@@ -307,6 +307,14 @@ class PreviewRunAnswer(Told):
         metadata={"description": "of a single kind: no layout could place more on one load"}
     )
     roll = fields.Nested(RollAnswer, metadata={"description": "where the bed is a roll"})
+    pieces_per_outline = fields.Dict(
+        keys=fields.String(),
+        values=fields.Dict(keys=fields.String(), values=fields.Integer()),
+        metadata={
+            "description": "of plies face to face: the finished pieces that one outline of a "
+            "placed piece gives, a mirror partner's among them"
+        },
+    )
     totals = fields.Dict(
         keys=fields.String(), values=fields.Nested(PieceTotalAnswer), required=True
     )

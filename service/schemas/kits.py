@@ -95,8 +95,8 @@ class Run(Strict):
     stack = fields.String(
         validate=validate.OneOf(["face_up", "face_to_face"]),
         metadata={
-            "description": "face_to_face: every second layer comes out as the mirror image, which "
-            "is counted apart where it is another piece",
+            "description": "face_to_face: every second layer comes out as the "
+            "mirror image, which is a piece of the run or counted apart",
             "default": "face_up",
         },
     )

@@ -124,6 +124,12 @@ class Piece(Strict):
         metadata={"description": "how the piece may be turned on the material"},
     )
     mirror = Bool(metadata={"description": "whether the layout may turn it over"})
+    mirror_of = piece_id(
+        metadata={
+            "description": "the piece whose mirror image this is: cut face to face, one outline "
+            "gives both; found by the outlines when left out"
+        }
+    )
 
 
 class OutlinesRequest(Strict):

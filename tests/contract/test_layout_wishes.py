@@ -44,9 +44,9 @@ def test_face_to_face_counts_each_hand(client: FlaskClient) -> None:
     assert load["mirrored"] == {"L": 30}
     assert run["totals"]["L"] == {"asked": 30, "made": 30, "spare": 0, "mirrored": 30}
     assert run["totals"]["H"] == {"asked": 30, "made": 32, "spare": 2}
-    (told,) = [text for text in made["warnings"] if "handed" in text]
-    assert '"L"' in told
-    assert "2 come out as its mirror image" in told
+    (warning,) = [text for text in made["warnings"] if "mirrored" in text]
+    assert '"L"' in warning
+    assert "2 come out mirrored" in warning
 
 
 def test_an_odd_stack_has_one_ply_more_of_the_drawn_hand(client: FlaskClient) -> None:
@@ -58,14 +58,14 @@ def test_an_odd_stack_has_one_ply_more_of_the_drawn_hand(client: FlaskClient) ->
 def test_no_mirror_images_otherwise(client: FlaskClient, how: dict[str, Any]) -> None:
     made = kit(client, PIECES, **({"layers": 4} | how))
     assert "mirrored" not in made["runs"][0]["loads"][0]
-    assert not [text for text in made["warnings"] if "handed" in text]
+    assert not [text for text in made["warnings"] if "mirrored" in text]
 
 
 def test_a_piece_that_may_be_mirrored_counts_on_both_hands(client: FlaskClient) -> None:
     made = kit(client, [PIECES[0] | {"mirror": True}], layers=4, stack="face_to_face")
     run = made["runs"][0]
     assert run["totals"]["L"] == {"asked": 30, "made": 32, "spare": 2}
-    assert not [text for text in made["warnings"] if "handed" in text]
+    assert not [text for text in made["warnings"] if "mirrored" in text]
 
 
 def test_templates_are_reused_and_patches_are_not(client: FlaskClient) -> None:
@@ -145,7 +145,7 @@ def test_one_seed_gives_one_answer(client: FlaskClient, effort: str) -> None:
 def test_ties_on_a_die_are_told_not_to_be_heeded(client: FlaskClient) -> None:
     pieces = [{"id": "H", "shape": EVEN, "quantity": 2}]
     told = kit(client, pieces, cutter="die-board", ties={"count": 6})["warnings"]
-    assert any("ties are not heeded here" in text for text in told)
+    assert any("ties are not used here" in text for text in told)
     assert not any("ties" in text for text in kit(client, pieces, cutter="die-board")["warnings"])
 
 
