@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal, Protocol, TypeAlias, runtime_checkable
@@ -21,7 +22,7 @@ class Setting:
     """One thing a user may say about how a format is written for a machine."""
 
     name: str
-    what: Literal["number", "choice", "flag", "pens"]
+    what: Literal["number", "choice", "flag", "pens", "colours", "colour numbers"]
     description: str
     default: Any = None
     choices: tuple[str, ...] = ()
@@ -103,6 +104,8 @@ def _fault(spec: Setting, value: object) -> str:
         return "" if value in spec.choices else f"must be one of {', '.join(spec.choices)}."
     if spec.what == "pens":
         return _pens_fault(spec, value)
+    if spec.what in {"colours", "colour numbers"}:
+        return _colours_fault(spec, value)
     return _number_fault(spec, value)
 
 
@@ -127,4 +130,20 @@ def _pens_fault(spec: Setting, value: object) -> str:
             return f"needs a whole number for {name}."
         if not spec.minimum <= pen <= spec.maximum:
             return f"needs a pen from {spec.minimum:g} to {spec.maximum:g} for {name}."
+    return ""
+
+
+def _colours_fault(spec: Setting, value: object) -> str:
+    if not isinstance(value, Mapping):
+        return "must map layers (cut, cut-45deg, score, mark) to colours."
+    for name, each in value.items():
+        if not re.fullmatch("(cut|score|mark)(-[0-9a-z]+deg)?|nick|bridge", str(name)):
+            return f"has no layer {str(name)[:40]}; layers are cut, cut-45deg, score, mark."
+        if spec.what == "colours":
+            if not (isinstance(each, str) and re.fullmatch("#[0-9a-fA-F]{6}", each)):
+                return f"needs a colour such as #ff0000 for {name}."
+        elif isinstance(each, bool) or not isinstance(each, int | float) or each % 1 != 0:
+            return f"needs a whole number for {name}."
+        elif not spec.minimum <= each <= spec.maximum:
+            return f"needs a number from {spec.minimum:g} to {spec.maximum:g} for {name}."
     return ""

@@ -15,6 +15,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from adapters.axes import AXES_SETTINGS, on_machine
+from adapters.colours import NUMBERS, numbers_of
 from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
 from adapters.names import layer_of
 from adapters.numbers import number, require_finite
@@ -61,6 +62,7 @@ class DxfAdapter:
             choices=("polylines", "exploded"),
         ),
         Setting("units", "choice", "drawing units", default="mm", choices=("mm", "in")),
+        NUMBERS,
         *AXES_SETTINGS,
     )
 
@@ -77,10 +79,10 @@ class DxfAdapter:
         drawn = on_machine(plan, values)
         document = _new_document(values["release"])
         space = document.modelspace()
+        for layer, colour in numbers_of(plan, values["colours"]).items():
+            document.layers.add(layer, color=colour)
         for stroke in drawn.strokes:
             layer = layer_of(stroke)
-            if layer not in document.layers:
-                document.layers.add(layer, color=7)
             _draw(space, stroke, layer, scale, values)
         _head(document, drawn, scale, values)
         text = io.StringIO()
@@ -176,8 +178,10 @@ def _plain_numbers(text: str, digits: int) -> str:
 
 
 def _losses(plan: CutPlan, values: Mapping[str, Any]) -> Iterator[str]:
-    if len(plan.stops) > 1:
+    if len({stroke.angle_deg for stroke in plan.strokes} - {None}) > 1:
         yield "dxf cannot stop the machine: each blade angle has a layer of its own instead."
+    elif any(0 < stop.before_stroke < len(plan.strokes) for stop in plan.stops):
+        yield "dxf cannot stop the machine: the run sheet says before which stroke to stop it."
     if any(stroke.piece for stroke in plan.strokes):
         yield "dxf names no pieces: the load's picture shows which is which."
     if values["release"] == "R12":

@@ -185,10 +185,15 @@ def _losses(plan: CutPlan, pens: Mapping[str, int], values: Mapping[str, Any]) -
     used = {pens[stroke.operation] for stroke in plan.strokes}
     if len(used) < len({stroke.operation for stroke in plan.strokes}):
         yield "hpgl was told one pen for several operations: the file cannot tell them apart."
-    if len({stroke.station for stroke in plan.strokes}) > 1 or len(plan.stops) > 1:
+    if len({stroke.station for stroke in plan.strokes}) > 1:
         yield (
-            "hpgl cannot stop the machine for the operator: cut one file a station "
+            "hpgl cannot stop the machine for the operator: write one file per blade angle "
             '("one_file_per": "station").'
+        )
+    elif any(0 < stop.before_stroke < len(plan.strokes) for stop in plan.stops):
+        yield (
+            "hpgl cannot stop the machine for the operator: the run sheet says before which "
+            "stroke to stop it."
         )
 
 

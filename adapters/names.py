@@ -12,7 +12,8 @@ from geometry.model.plan import Stroke
 _LETTERS: Final = str.maketrans(
     {
         "ß": "ss", "æ": "ae", "Æ": "Ae", "œ": "oe", "Œ": "Oe", "ø": "o", "Ø": "O", "ł": "l",
-        "Ł": "L", "đ": "d", "Đ": "D", "ð": "d", "Ð": "D", "þ": "th", "Þ": "Th", "\u0131": "i", "ŋ": "n",
+        "Ł": "L", "đ": "d", "Đ": "D", "ð": "d", "Ð": "D", "þ": "th", "Þ": "Th", "\u0131": "i",
+        "ŋ": "n",
     }
 )  # fmt: skip
 _NOT_PLAIN = re.compile(r"[^A-Za-z0-9]+")

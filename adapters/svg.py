@@ -13,6 +13,7 @@ from itertools import groupby
 from typing import Any
 from xml.sax.saxutils import escape, quoteattr
 
+from adapters.colours import TEXTS, hues_of
 from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
 from adapters.names import comment, layer_of, plain
 from adapters.numbers import number, require_finite
@@ -32,7 +33,7 @@ class SvgAdapter:
     extension = "svg"
     keeps: frozenset[Kept] = frozenset({"arcs", "operations", "stations", "pieces", "order"})
     resolution = 0.001
-    settings: tuple[Setting, ...] = ()
+    settings: tuple[Setting, ...] = (TEXTS,)
 
     def write(self, plan: CutPlan, settings: Mapping[str, Any]) -> Written:
         """Return the plan as an SVG drawing of the bed.
@@ -41,7 +42,7 @@ class SvgAdapter:
             SettingError: for a setting it does not have.
             CannotHoldError: for a coordinate that is not finite.
         """
-        resolved(self.settings, settings, self.name)
+        values = resolved(self.settings, settings, self.name)
         require_finite(plan)
         width, height = number(plan.bed_width), number(plan.bed_height)
         lines = [
@@ -53,7 +54,7 @@ class SvgAdapter:
         ]
         if plan.title:
             lines.append(f"<title>{escape(comment(plan.title))}</title>")
-        lines.extend(_groups(plan))
+        lines.extend(_groups(plan, hues_of(plan, values["colours"])))
         lines.append("</svg>")
         losses = (
             ("svg cannot stop the machine: its stops are written as descriptions only.",)
@@ -63,7 +64,7 @@ class SvgAdapter:
         return Written(("\n".join(lines) + "\n").encode(), losses)
 
 
-def _groups(plan: CutPlan) -> Iterator[str]:
+def _groups(plan: CutPlan, colours: Mapping[str, str]) -> Iterator[str]:
     """Yield one group a stretch of strokes of one layer, in cutting order."""
     seen: dict[str, int] = {}
     used: dict[str, int] = {}
@@ -71,7 +72,8 @@ def _groups(plan: CutPlan) -> Iterator[str]:
     for layer, group in groupby(numbered, key=lambda pair: layer_of(pair[1])):
         seen[layer] = seen.get(layer, 0) + 1
         group_id = layer if seen[layer] == 1 else f"{layer}-again-{seen[layer]}"
-        yield f'<g id={quoteattr(group_id)} fill="none" stroke="#000" stroke-width="0.1">'
+        head = f'<g id={quoteattr(group_id)} fill="none" stroke="{colours[layer]}"'
+        yield f'{head} stroke-width="0.1">'
         strokes = list(group)
         words = _words(plan, strokes[0][0], strokes[-1][0])
         if words:

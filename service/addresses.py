@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import base64
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import UTC, datetime
 from typing import Any
 
 import orjson
 
+from geometry.errors import InternalError
 from service.pipeline import Bundle
 from service.storage.kits import KitRow, NewKit
 
@@ -54,13 +55,13 @@ def new_kit(bundle: Bundle, kit_id: str, created_us: int, *, recut_of: str | Non
         own["recut_of"] = recut_of
     told = {"request": bundle.request, "cutters": bundle.cutters}
     title, version = bundle.answer["title"], bundle.answer["version"]
+    if bundle.archive is None:
+        raise InternalError("a kit without its zip cannot be stored")
     return NewKit(
         row=KitRow(kit_id, created_us, title, version, recut_of),
         answer=orjson.dumps(own | addressed(bundle.answer, kit_id) | told),
-        # No id, no time: the same request gives the same zip.
-        bare=orjson.dumps(bundle.answer | told, option=orjson.OPT_INDENT_2),
-        files=bundle.files,
-        media_types=media_types(bundle.answer, bundle.files),
+        archive=bundle.archive,
+        media_types=media_types(bundle.answer, bundle.archive.files),
     )
 
 
@@ -83,7 +84,7 @@ def _data_address(files: Mapping[str, bytes], href: str) -> str:
     return f"data:{SVG};base64,{base64.b64encode(data).decode()}"
 
 
-def media_types(answer: Mapping[str, Any], names: Mapping[str, bytes]) -> dict[str, str]:
+def media_types(answer: Mapping[str, Any], names: Iterable[str]) -> dict[str, str]:
     """Return the media type of every file of a kit, by name."""
     known = {
         file["name"]: file["media_type"]

@@ -175,6 +175,17 @@ _ROWS = (
         ),
     ),
     (
+        "material-not-for-laser",
+        422,
+        "A laser must not cut this material",
+        (
+            "A laser cuts neither `vinyl` nor `other` (nor a material whose kind is left out), as "
+            "fumes of PVC and of unknown materials harm lungs and machine. State the material's "
+            "kind, or cut it with a blade. Only where its safety data sheet allows a laser, state "
+            '`"laser_safe": true` in the material.'
+        ),
+    ),
+    (
         "schema-mismatch",
         422,
         "The request does not fit its schema",

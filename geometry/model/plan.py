@@ -70,6 +70,9 @@ class CutPlan:
 
     Units:
         mm, y up, from the lower left corner of the bed (``bed_width`` by ``bed_height``).
+
+    ``layers`` names the kinds of work of the plan's whole run in order of first use, so that they
+    are marked alike in the files of all its loads; empty where no run is known.
     """
 
     title: str
@@ -79,6 +82,7 @@ class CutPlan:
     strokes: tuple[Stroke, ...]
     stops: tuple[Stop, ...] = ()
     tool_kind: str = "pen"
+    layers: tuple[str, ...] = ()
 
     def with_vertices(self, change: Callable[[Vertex], Vertex]) -> CutPlan:
         """Return the plan with every vertex of every stroke changed."""

@@ -34,6 +34,7 @@ RULE = Span(0.3, 3.0, "mm", "rule's thickness")
 BLADE_WIDTH = Span(0.1, 20.0, "mm", "blade's width")
 STEP = Span(0.02, 20.0, "mm", "step between stabs")
 SPEED = Span(0.1, 5000.0, "mm/s", "speed")
+HAND_SPEED = Span(0.5, 500.0, "mm/s", "speed of cutting by hand")
 TIE_WIDTH = Span(0.1, 10.0, "mm", "tie's width")
 
 

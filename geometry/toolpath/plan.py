@@ -53,7 +53,6 @@ class PlanOptions:
 
     common_line: bool = False
     ties: Ties | None = None
-    first_load: bool = True
     material: str = ""
     material_kind: str = ""
     greatest_mismatch_deg: float | None = None

@@ -10,7 +10,7 @@ from typing import Any
 import orjson
 
 from service import __version__
-from service.storage.archives import NO_DATE
+from service.pipeline.archive import NO_DATE
 from service.storage.store import Store
 from service.storage.tables import JOBS
 

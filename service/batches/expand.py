@@ -30,7 +30,7 @@ class Source:
         sizes: each in turn, likewise.
         choices: cutters, each in turn, for the runs named.
         pieces: ids of the pieces that shapes and sizes are for; all when empty.
-        runs: numbers of the runs that cutters are for; all when empty.
+        runs: places, from 0, of the runs that cutters are for; all when empty.
     """
 
     cutters: Mapping[str, Body]

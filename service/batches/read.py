@@ -38,7 +38,8 @@ def source_of(body: Mapping[str, Any], cutters: Cutters, most: int) -> Source:
         sizes=body.get("sizes", ()),
         choices=body.get("cutters", ()),
         pieces=body.get("pieces", ()),
-        runs=body.get("runs", ()),
+        # Callers number runs from 1; a stored source keeps their places.
+        runs=[number - 1 for number in body.get("runs", ())],
     )
     if source.count > most:
         detail = f"This batch makes {source.count} kits; at most {most} may be asked for at once."
@@ -73,7 +74,7 @@ def _unknown_places(source: Source) -> Iterator[Fault]:
     many = len(source.base.get("runs", ()))
     for index, run in enumerate(source.runs):
         if run >= many:
-            yield Fault(f"#/runs/{index}", f"The request has {many} runs, counted from 0.")
+            yield Fault(f"#/runs/{index}", f"Runs are numbered from 1, and the request has {many}.")
 
 
 def _wrong_sizes(source: Source) -> Iterator[Fault]:

@@ -9,6 +9,7 @@ from typing import Any
 
 from adapters import plugins
 from service import pipeline, quilts
+from service.pipeline.archive import with_archive
 from service.pipeline.files import Checked
 from service.settings import Settings
 
@@ -53,15 +54,16 @@ def kit(
     read_back: Checked = True,
     progress: Progress | None = None,
 ) -> pipeline.Bundle:
-    """Make a kit."""
+    """Make a kit, its zip and its hashes."""
     with plugins.within(_SHARE_FOR_PLUGIN * seconds):
-        return pipeline.kit(
+        bundle = pipeline.kit(
             body,
             cutters.get,
             read_back=read_back,
             out_of_time=_deadline(seconds),
             progress=progress,
         )
+    return with_archive(bundle)
 
 
 def recut(
@@ -73,7 +75,7 @@ def recut(
 ) -> pipeline.Bundle:
     """Cut pieces of a stored kit again."""
     with plugins.within(_SHARE_FOR_PLUGIN * seconds):
-        return pipeline.recut(stored, body, read_back=read_back)
+        return with_archive(pipeline.recut(stored, body, read_back=read_back))
 
 
 def quilt_plan(seconds: float, body: Mapping[str, Any]) -> dict[str, Any]:

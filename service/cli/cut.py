@@ -8,13 +8,12 @@ import sys
 from pathlib import Path
 from typing import Any
 
-import orjson
-
 from service import strict_json
 from service.cli.progress import shown
 from service.cutters_builtin import BUILT_IN
 from service.loading import load
-from service.pipeline import Bundle, kit
+from service.pipeline import kit
+from service.pipeline.archive import DESCRIPTION, description
 from service.schemas.kits import KitRequest
 
 _MOST_DEPTH = 32
@@ -35,18 +34,12 @@ def run(stated: argparse.Namespace) -> int:
     body = load(KitRequest(), strict_json.loads(raw, max_depth=_MOST_DEPTH))
     with shown() as progress:
         bundle = kit(body, BUILT_IN.get, progress=progress)
-    files = {**bundle.files, "kit.json": description(bundle)}
+    files = {**bundle.files, DESCRIPTION: description(bundle)}
     write(stated.out, files, overwrite=stated.overwrite)
     for line in summary(bundle.answer):
         print(line)
     print(f"{len(files)} files in {stated.out}")
     return 0
-
-
-def description(bundle: Bundle) -> bytes:
-    """Return the ``kit.json`` of a bundle: the answer, what was asked, and on which cutters."""
-    told = {"request": bundle.request, "cutters": bundle.cutters}
-    return orjson.dumps(bundle.answer | told, option=orjson.OPT_INDENT_2)
 
 
 def write(folder: Path, files: dict[str, bytes], *, overwrite: bool) -> None:

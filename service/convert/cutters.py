@@ -8,6 +8,7 @@ from typing import Any
 
 from adapters import registry
 from adapters.contract import setting_faults
+from geometry.errors import InternalError
 from geometry.model.cutter import (
     Bed,
     Cutter,
@@ -50,7 +51,9 @@ def tool_of(read: Collector, data: Mapping[str, Any], path: Path) -> Tool:
             return Laser(kerf=read.optional_length(data, "kerf", path, Laser().kerf))
         if kind == "steel_rule_die":
             return SteelRuleDie(rule=read.optional_length(data, "rule", path, SteelRuleDie().rule))
-    return Pen()
+        if kind == "pen":
+            return Pen(hand_speed=float(data.get("hand_speed") or Pen().hand_speed))
+    raise InternalError(f"no tool {kind}")
 
 
 def _indexed_blade(read: Collector, data: Mapping[str, Any], path: Path) -> IndexedBlade:

@@ -6,6 +6,7 @@ from collections.abc import Container, Mapping, Sequence
 from typing import Any
 
 from geometry.hands import mirror_turns
+from geometry.errors import InternalError
 from service.convert.collector import Collector
 from service.convert.pieces import piece_of
 from service.convert.runs import CutterSource, run_of
@@ -64,6 +65,8 @@ def kit_of(data: Mapping[str, Any], cutters: CutterSource) -> Kit:
             path = ("runs", index)
             runs.append(run_of(read, row, path, wanted, cutters, number=index + 1))
     read.finish()
+    if len(runs) != len(data["runs"]):
+        raise InternalError("a run could not be read, and no fault says why")
     return Kit(
         title=data.get("title") or "Untitled kit",
         units=data.get("units") or "mm",

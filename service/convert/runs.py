@@ -12,10 +12,15 @@ from geometry.toolpath.ties import Ties
 from service.convert.collector import Collector, Path, Unread
 from service.convert.cutters import DEFAULT_GAP, cutter_of, work_area
 from service.convert.values import Material, Run
+from service.loading import load
 from service.problems import ProblemError
+from service.schemas.cutters import SavedCutter
 
 #: Gives a cutter's JSON by name, or ``None`` when there is no such cutter.
 CutterSource: TypeAlias = Callable[[str], Mapping[str, Any] | None]
+_SAVED = SavedCutter()
+#: Kinds of material that say nothing of what a beam makes of it.
+_UNKNOWN_TO_LASERS = ("vinyl", "other")
 
 
 def run_of(
@@ -59,6 +64,8 @@ def run_of(
     ties: Ties | None = None
     with read.going_on():
         ties = _ties(read, data.get("ties"), (*path, "ties"))
+    if cutter is not None and material is not None:
+        _check_laser(read, cutter, material, (*path, "material", "kind"))
     mismatch = data.get("greatest_mismatch_deg")
     if mismatch is not None and cutter and not isinstance(cutter.tool, IndexedBlade):
         detail = "Only a blade set by hand lies at an angle to its edges; leave this out."
@@ -113,10 +120,29 @@ def _cutter(
     if found is None:
         read.add(path, f'There is no cutter named "{value}"; GET /v1/cutters lists them.')
         raise Unread
-    # A saved cutter was checked in its own units when it was saved.
+    return named_cutter(read, value, found, path)
+
+
+def named_cutter(read: Collector, name: str, found: Mapping[str, Any], path: Path) -> Cutter:
+    """Return a saved or built-in cutter, read in its own units.
+
+    It was checked when it was saved, but perhaps by an earlier version with other bounds.
+
+    Raises:
+        Unread: when it cannot be used any more; the fault is noted where the cutter is named.
+    """
     own = Collector(found.get("units"))
-    cutter = cutter_of(own, found, (), name=value)
-    own.finish()
+    try:
+        body = load(_SAVED, {key: each for key, each in found.items() if key != "version"})
+        with own.going_on():
+            cutter = cutter_of(own, body, (), name=name)
+        own.finish()
+    except ProblemError as error:
+        faults = "; ".join(f"{each.pointer[2:] or 'it'}: {each.detail}" for each in error.errors)
+        read.add(
+            path, f'The saved cutter "{name}" cannot be used any more. Save it again. {faults}'
+        )
+        raise Unread from None
     return cutter
 
 
@@ -127,7 +153,32 @@ def material_of(read: Collector, data: Mapping[str, Any], path: Path) -> Materia
         if data.get(side) is not None:
             size[side] = read.length(data[side], (*path, side), inclusive=False)
     kind = data.get("kind", "other")
-    return Material(name=data.get("name") or kind.replace("_", " "), kind=kind, **size)
+    safe = bool(data.get("laser_safe", False))
+    name = data.get("name") or kind.replace("_", " ")
+    return Material(name=name, kind=kind, laser_safe=safe, **size)
+
+
+def _check_laser(read: Collector, cutter: Cutter, material: Material, path: Path) -> None:
+    """Refuse what nobody has said a laser may cut: fumes can harm lungs and machine."""
+    if not isinstance(cutter.tool, Laser) or material.laser_safe:
+        return
+    if material.kind not in _UNKNOWN_TO_LASERS:
+        return
+    wanted = (
+        'Only if this very material\'s safety data sheet allows it, state "laser_safe": true in '
+        "the material."
+    )
+    if material.kind == "vinyl":
+        detail = (
+            "Vinyl (PVC) under a laser gives off hydrogen chloride, which harms lungs and machine: "
+            f"cut it with a blade. {wanted}"
+        )
+    else:
+        detail = (
+            "A laser cuts only a material that is known: state the material's kind (paper, card, "
+            f"coated_paper, fabric or stiffened_fabric). {wanted}"
+        )
+    read.add_refusal("material-not-for-laser", path, detail)
 
 
 def _quantities(

@@ -52,12 +52,16 @@ class Piece:
 
 @dataclass(frozen=True)
 class Material:
-    """What is cut; ``width`` and ``height`` of one sheet where stated, mm."""
+    """What is cut; ``width`` and ``height`` of one sheet where stated, mm.
+
+    ``laser_safe``: the caller has read in its safety data sheet that a laser may cut it.
+    """
 
     name: str
     kind: str
     width: float | None = None
     height: float | None = None
+    laser_safe: bool = False
 
 
 @dataclass(frozen=True)

@@ -23,7 +23,13 @@ Checked: TypeAlias = bool | Literal["sampled"]
 
 
 def load_files(
-    run: Run, index: int, load: PlannedLoad, *, title: str, check: bool = True
+    run: Run,
+    index: int,
+    load: PlannedLoad,
+    *,
+    title: str,
+    layers: tuple[str, ...] = (),
+    check: bool = True,
 ) -> tuple[list[dict[str, Any]], dict[str, bytes], list[str]]:
     """Write one load in every format of its run.
 
@@ -32,6 +38,7 @@ def load_files(
         index: the run's place in the request.
         load: the load.
         title: of the kit; files say it where their format has a place for it.
+        layers: the run's kinds of work in order of first use.
         check: whether each file is read back.
 
     Returns:
@@ -54,7 +61,7 @@ def load_files(
         words = f"Run {run.number}, {run.cut}, {run.material.name}, load {load.number}"
         for station, part in _parts(run, load.planned.plan):
             which = "" if station is None else f", station {station}"
-            plan = replace(part, title=f"{words}{which}, {title}")
+            plan = replace(part, title=f"{words}{which}, {title}", layers=layers)
             written = _written(index, name, plan, settings)
             own = file_name(run, load.number, name, station)
             files[own] = written.data

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from adapters.names import layer_of
 from service import __version__
 from service.convert.kit import kit_of
 from service.convert.runs import CutterSource
@@ -25,7 +26,7 @@ from service.pipeline.run_answers import (
     piece_totals,
 )
 from service.pipeline.sheet import sheet_files
-from service.pipeline.tool_answers import TIME_NOTE
+from service.pipeline.tool_answers import TIME_NOTE, time_basis
 from service.runsheet.cautions import cautions
 
 #: Says whether the time that a computation was given is over.
@@ -136,9 +137,10 @@ def cut(
     read_back: Checked = True,
     out_of_time: OutOfTime | None = None,
     progress: Progress | None = None,
+    warnings: Sequence[str] = (),
 ) -> Bundle:
-    """Lay out, plan and write a converted kit."""
-    made = _Made(warnings=piece_warnings(converted.pieces))
+    """Lay out, plan and write a converted kit; ``warnings`` come before its own."""
+    made = _Made(warnings=[*warnings, *piece_warnings(converted.pieces)])
     angles: dict[str, float | None] = {}
     for index, run in enumerate(converted.runs):
         # Runs on the same cutter follow each other, so the blade stays where it was left.
@@ -216,6 +218,8 @@ def _run_answer(
 ) -> dict[str, Any]:
     run = planned.run
     rows: list[dict[str, Any]] = []
+    strokes = (stroke for load in planned.loads for stroke in load.planned.plan.strokes)
+    layers = tuple(dict.fromkeys(layer_of(stroke) for stroke in strokes))
     for load in planned.loads:
         row = load_answer(planned, load)
         picture = picture_name(run, load.number)
@@ -227,7 +231,7 @@ def _run_answer(
         if with_files:
             check = read_back is True or (read_back == "sampled" and load is planned.loads[0])
             row["files"], files, losses = load_files(
-                run, index, load, title=converted.title, check=check
+                run, index, load, title=converted.title, layers=layers, check=check
             )
             made.files.update(files)
             for loss in losses:
@@ -248,6 +252,7 @@ def _run_answer(
         "material": {"name": run.material.name, "kind": run.material.kind},
         "gap_mm": run.gap,
         "layers": run.layers,
+        "time_basis": time_basis(run.cutter),
         "work_area": box_of(run.area),
         "pieces_within": box_of(planned.room),
         "loads": rows,

@@ -173,7 +173,6 @@ def _plan_loads(
     check(regions, laid, run)
     angle = entry_angle_deg
     planned: list[PlannedLoad] = []
-    first = True
     for index, load in enumerate(layout.loads):
         distinct: list[tuple[Planned, int]] = []
         known: dict[float | None, int] = {}
@@ -192,7 +191,6 @@ def _plan_loads(
                         common_line=run.common_line,
                         ties=run.ties,
                         greatest_mismatch_deg=run.greatest_mismatch_deg,
-                        first_load=first,
                         material=run.material.name,
                         material_kind=run.material.kind,
                         search=_search(run.effort),
@@ -202,7 +200,6 @@ def _plan_loads(
                 known[angle] = at
             made, count = distinct[at]
             distinct[at] = (made, count + 1)
-            first = False
             if made.exit_angle_deg == angle:
                 # The machine is left as it was found: every further repeat is the same.
                 left = load.repeats - sum(count for _, count in distinct)

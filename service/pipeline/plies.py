@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from geometry.hands import mirror_turns, pair_turns
 from geometry.layout.item import Item, stated_turns_deg
-from geometry.model.cutter import SteelRuleDie
+from geometry.model.cutter import DragBlade, SteelRuleDie
 from service.convert.values import Kit, Run, Turns
 from service.pipeline.rolls import turns_on
 
@@ -158,6 +158,12 @@ def plies_warnings(kit: Kit, run: Run, plies: Mapping[str, Plies]) -> list[str]:
         )
     if run.stack == "face_to_face" and run.layers == 1:
         warnings.append("One layer has nothing to lie face to face with: lay it right side up.")
+    if isinstance(run.cutter.tool, DragBlade) and run.material.kind == "fabric" and run.layers > 1:
+        warnings.append(
+            f"A drag blade pulls {run.layers} layers of unstiffened cloth out of place: pieces "
+            "come out distorted and uneven. Stiffen the cloth or bond it to a carrier, and cut one "
+            "layer at a time; for stacks use a die or a hand cutter."
+        )
     if run.reuse > 1 and run.cut == "patch":
         warnings.append(
             "reuse is for templates and is not used here: every patch is cut from new material."

@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from typing import Any
 
+from geometry.errors import InternalError
 from geometry.model.outline import Chain, Mark, Outline, Region
 from geometry.offset.allowance import CornerResult
 from service.convert.collector import Collector
 from service.convert.pieces import turns_of
 from service.convert.runs import run_of
-from service.convert.values import PRINTED, Allowance, Kit, Piece
+from service.convert.values import PRINTED, Allowance, Kit, Piece, Run
 from service.pipeline.bundle import Bundle
 from service.pipeline.files import Checked
 from service.pipeline.kits import cut
+from service.pipeline.plies import finished, plies_of, uses_of
 from service.problems import Fault, ProblemError
+
+#: What a recut's title starts with.
+_RECUT = "Recut: "
 
 
 def recut(
@@ -36,9 +42,13 @@ def recut(
     rows = {row["id"]: row for row in stored["answer"]["pieces"]}
     pieces = {row["id"]: _piece(rows[row["id"]], row) for row in request["pieces"]}
     wanted = {piece: each.quantity for piece, each in pieces.items()}
+    run: Run | None = None
     with read.going_on():
         run = run_of(read, request["runs"][0], ("runs", 0), wanted, cutters.get)
-    read.finish()
+    with _pointing_into_the_body():
+        read.finish()
+    if run is None:
+        raise InternalError("a stored run could not be read, and no fault says why")
     kit = Kit(
         request["title"],
         request.get("units") or "mm",
@@ -46,8 +56,45 @@ def recut(
         (run,),
         frozenset(request.get("print", PRINTED)),
     )
-    bundle = cut(kit, with_files=True, read_back=read_back)
+    told = _told_of_layers(kit, run)
+    with _pointing_into_the_body():
+        bundle = cut(kit, with_files=True, read_back=read_back, warnings=told)
     return Bundle(bundle.answer, bundle.files, cutters, request)
+
+
+@contextmanager
+def _pointing_into_the_body() -> Iterator[None]:
+    """Turn pointers into the stored request into pointers into the recut's own body.
+
+    Raises:
+        ProblemError: 422 when the stored run cannot be cut again, with those pointers.
+    """
+    try:
+        yield
+    except ProblemError as error:
+        faults = [
+            Fault("#/pieces" if each.pointer.startswith("#/pieces") else "#/run", each.detail)
+            for each in error.errors
+        ]
+        detail = f"The stored run cannot be cut again as it was. {error.detail}"
+        raise ProblemError(error.slug, error.status, detail, faults, **error.extra) from None
+
+
+def _told_of_layers(kit: Kit, run: Run) -> list[str]:
+    """Say how many pieces come out of a stack when fewer were asked for."""
+    if run.layers == 1:
+        return []
+    plies = plies_of(kit, run)
+    made_of = finished(plies, {piece: each.outlines for piece, each in plies.items()})
+    told = []
+    for piece, asked in run.quantities.items():
+        made = made_of.get(piece, 0) * uses_of(run)
+        if made > asked:
+            told.append(
+                f'Piece "{piece}": {asked} asked for, {made} come out, because {run.layers} layers '
+                'are cut at once as in the first kit. State "layers": 1 to cut a single layer.'
+            )
+    return told
 
 
 def _narrowed(request: Mapping[str, Any], data: Mapping[str, Any]) -> dict[str, Any]:
@@ -72,13 +119,17 @@ def _narrowed(request: Mapping[str, Any], data: Mapping[str, Any]) -> dict[str, 
     if faults:
         raise ProblemError("invalid-request", 422, "This cannot be cut again.", faults)
     chosen = data["pieces"]
+    changed: dict[str, Any] = {"layers": data["layers"]} if "layers" in data else {}
+    if data.get("laser_safe"):
+        changed["material"] = {**(stored_run.get("material") or {}), "laser_safe": True}
     run = {
         **stored_run,
+        **changed,
         "pieces": [{"id": each, "quantity": chosen[each]} for each in inside if each in chosen],
     }
     return {
         **request,
-        "title": request.get("title") or "Untitled kit",
+        "title": _title(request.get("title") or "Untitled kit"),
         "pieces": [
             {**row, "quantity": chosen[row["id"]]}
             for row in request["pieces"]
@@ -86,6 +137,11 @@ def _narrowed(request: Mapping[str, Any], data: Mapping[str, Any]) -> dict[str, 
         ],
         "runs": [run],
     }
+
+
+def _title(title: str) -> str:
+    """Return a kit's title as that of its recut; a recut of a recut is one too."""
+    return title if title.startswith(_RECUT) else f"{_RECUT}{title}"
 
 
 def _runs_words(count: int) -> str:

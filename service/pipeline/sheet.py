@@ -12,6 +12,7 @@ from service.convert.values import Kit, Piece
 from service.pipeline.loads import PlannedLoad, PlannedRun
 from service.pipeline.plies import stacking
 from service.pipeline.printed import Printed
+from service.pipeline.tool_answers import time_words
 from service.runsheet.model import RunSheet, SheetLoad, SheetPiece, SheetRun, SheetStop
 from service.runsheet.preparation import preparation, remedies
 
@@ -107,6 +108,7 @@ def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any]) -> SheetRun:
         _room(row, box, kit.units),
         ("Gap", f"{run.gap:g} mm between pieces"),
     ]
+    facts.append(("Times count", time_words(run.cutter)))
     if run.layers > 1:
         facts.append(("Layers", f"{run.layers} at once, {run.stack.replace('_', ' ')}"))
     return SheetRun(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from geometry.model.cutter import Cutter, Pen
 from geometry.toolpath.die import LEAST_APART, DieReport
 from geometry.toolpath.indexed import EdgeCut
 from geometry.toolpath.notches import BRIDGE, NICK_WIDTH, Notch
@@ -11,9 +12,30 @@ from geometry.toolpath.plan import Planned
 
 #: How every time of the answer comes about.
 TIME_NOTE = (
-    "drawn length and travel at the cutter's speeds, and its stops; accelerations are ignored, "
-    "so many short strokes take longer"
+    "drawn length and travel at the cutter's speeds, what is cut by hand, and stops, each at its "
+    "run's time_basis; accelerations are ignored, so many short strokes take longer"
 )
+
+
+def time_basis(cutter: Cutter) -> dict[str, float]:
+    """Return the numbers that a run's times are made from."""
+    found = {
+        "speed_mm_s": cutter.speed,
+        "travel_speed_mm_s": cutter.travel_speed,
+        "stop_s": cutter.stop_s,
+    }
+    if isinstance(cutter.tool, Pen):
+        found["hand_speed_mm_s"] = cutter.tool.hand_speed
+    return found
+
+
+def time_words(cutter: Cutter) -> str:
+    """Return the same for people."""
+    stop = f"{cutter.stop_s:g} s for each stop"
+    if isinstance(cutter.tool, Pen):
+        hand = cutter.tool.hand_speed
+        return f"{hand:g} mm/s cutting by hand, {cutter.speed:g} mm/s drawing, {stop}"
+    return f"{cutter.speed:g} mm/s cutting, {cutter.travel_speed:g} mm/s between cuts, {stop}"
 
 
 def tool_answer(planned: Planned) -> dict[str, Any]:

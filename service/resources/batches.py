@@ -153,7 +153,8 @@ def _zip(row: Any, told: dict[str, Any]) -> Response:  # noqa: ANN401 - a row of
     if told["state"] in _GOING:
         ended = round(told["progress"] * row.total)
         detail = f"{ended} of {row.total} kits have ended; the zip is there once all have."
-        raise ProblemError("not-ended", 409, detail, state=told["state"])
+        wait = {"Retry-After": "5"}
+        raise ProblemError("not-ended", 409, detail, headers=wait, state=told["state"])
     name = f'attachment; filename="batch-{row.id}.zip"'
     headers = {"Content-Disposition": name, "Vary": "Accept"}
     return streamed(stream(store(), row), ZIP, headers)

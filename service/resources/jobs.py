@@ -102,7 +102,9 @@ def get_job_result(job_id: uuid.UUID) -> Response:
             if row.state == "failed"
             else f"The job is {row.state}; there is no result."
         )
-        raise ProblemError("not-ended", 409, detail, state=row.state)
+        # One that has ended otherwise will not have a result however long one waits.
+        wait = {"Retry-After": "2"} if row.state in {"queued", "running"} else {}
+        raise ProblemError("not-ended", 409, detail, headers=wait, state=row.state)
     data = store().results.get(str(job_id))
     if data is None:
         raise _missing()

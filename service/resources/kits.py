@@ -28,7 +28,7 @@ from service.problems import ProblemError
 from service.resources.current import compute, cutters_of, store
 from service.resources.files import file_response
 from service.resources.pages import cursor, opaque
-from service.resources.submit import JOB_ANSWER, PREFER, prefers_async, submitted
+from service.resources.submit import JOB_ANSWER, PREFER, prefers_async, still_running, submitted
 from service.schemas.answers import KitAnswer, KitList
 from service.schemas.kits import KitRequest
 from service.storage.claims import Claim, ClaimLostError, settle
@@ -91,8 +91,7 @@ def made_once(make: Callable[[], Bundle], *, recut_of: str | None = None) -> Res
         try:
             return kept(make(), recut_of=recut_of, claim=claim)
         except ClaimLostError:
-            detail = "The first request with this Idempotency-Key is still being answered."
-            raise ProblemError("still-running", 409, detail) from None
+            raise still_running() from None
 
 
 def _made_before(kit_id: str) -> Response:

@@ -101,27 +101,36 @@ _LASER_MATERIALS: Final = {
     ),
     "vinyl": (
         (
-            "DO NOT CUT VINYL WITH A LASER: it gives off hydrogen chloride, which harms lungs and "
-            "machine."
+            "DO NOT CUT PVC VINYL WITH A LASER: it gives off hydrogen chloride, which harms lungs "
+            "and machine. This run was made because it was stated that the material's safety data "
+            "sheet allows a laser: read that sheet yourself first, and do not cut if in doubt."
         ),
     ),
     "other": (
-        "Find out what this material is before it goes under a beam; if you cannot, do not.",
+        (
+            "Find out what this material is before it goes under a beam, and read its safety data "
+            "sheet; if you cannot, do not cut it."
+        ),
     ),
 }
+#: Kinds that a laser cuts only where the request says that the data sheet allows it.
+DOUBTFUL: Final = ("vinyl", "other")
 _MATERIALS: Final = {
     "coated_paper": ("Ironing coated paper: hot dry iron, heat-proof mat, unplug it afterwards.",),
-    "vinyl": ("Vinyl: no heat, no laser; see its data sheet.",),
+    "vinyl": ("Vinyl: no heat; a laser only where its safety data sheet allows one.",),
 }
 
 
 def cautions(tool_kind: str, material_kind: str) -> list[str]:
     """Return the cautions for a tool and a material, the general ones first.
 
-    An unknown tool or material gets the general ones.
+    An unknown tool or material gets the general ones. What can poison somebody stands before
+    everything else: a material of which only the caller says that a laser may cut it.
     """
     found = [*GENERAL, *_TOOLS.get(tool_kind, ())]
     if tool_kind == "laser":
-        found.extend(_LASER_MATERIALS.get(material_kind, _LASER_MATERIALS["other"]))
+        of_material = _LASER_MATERIALS.get(material_kind, _LASER_MATERIALS["other"])
+        doubtful = material_kind not in _LASER_MATERIALS or material_kind in DOUBTFUL
+        found = [*of_material, *found] if doubtful else [*found, *of_material]
     found.extend(_MATERIALS.get(material_kind, ()))
     return found

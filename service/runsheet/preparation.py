@@ -81,8 +81,9 @@ _WRONG: Final = {
 }
 #: University of Texas at Austin, "Prohibited laser cutter materials", and many others.
 _NEVER: Final = (
-    "DO NOT CUT THIS RUN. Vinyl under a laser gives off hydrogen chloride, which harms lungs and "
-    "machine. Cut it with a blade, or take another material."
+    "BEFORE ANYTHING ELSE: read the material's safety data sheet. If it names PVC, vinyl chloride "
+    "or chlorine, or if there is none, DO NOT CUT THIS RUN with a laser: it gives off hydrogen "
+    "chloride, which harms lungs and machine. Cut it with a blade, or take another material."
 )
 _STACKS: Final = {
     "face_up": "all right side up",
@@ -114,8 +115,9 @@ def preparation(
         stacking: how the plies lie on each other in particular, and what comes of it.
     """
     if (tool_kind, material_kind) == ("laser", "vinyl"):
-        return (_NEVER,)
-    found = list(_MATERIALS.get(material_kind, ()))
+        found = [_NEVER]
+    else:
+        found = list(_MATERIALS.get(material_kind, ()))
     if layers > 1:
         found.append(f"Stack {layers} layers, {_STACKS.get(stack, stack)}, their edges in line.")
     found.extend(stacking)

@@ -276,6 +276,17 @@ class RollAnswer(Told):
     length_at_least_mm = _mm("no layout, however good, could do with less")
 
 
+class TimeBasisAnswer(Told):
+    """What a run's times are made from; what a cutter does not state is what is usual."""
+
+    speed_mm_s = fields.Float(required=True, metadata={"description": "while cutting or drawing"})
+    travel_speed_mm_s = fields.Float(required=True, metadata={"description": "between strokes"})
+    stop_s = fields.Float(required=True, metadata={"description": "for each stop, s"})
+    hand_speed_mm_s = fields.Float(
+        metadata={"description": "of a pen: at which its lines are cut by hand"}
+    )
+
+
 class PreviewRunAnswer(Told):
     """One material through one cutter."""
 
@@ -286,6 +297,7 @@ class PreviewRunAnswer(Told):
     material = fields.Nested(MaterialAnswer, required=True)
     gap_mm = _mm()
     layers = fields.Integer(required=True)
+    time_basis = fields.Nested(TimeBasisAnswer, required=True)
     work_area = fields.Nested(WorkAreaAnswer, required=True)
     pieces_within = fields.Nested(
         WorkAreaAnswer,

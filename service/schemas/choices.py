@@ -75,7 +75,10 @@ class SettingAnswer(Told):
     """One thing that a cutter may say of how a format is written for it."""
 
     name = fields.String(required=True)
-    what = fields.String(required=True, metadata={"description": "number, choice, flag, pens"})
+    what = fields.String(
+        required=True,
+        metadata={"description": "number, choice, flag, pens, colours, colour numbers"},
+    )
     description = fields.String(required=True)
     required = fields.Boolean(required=True)
     choices = fields.List(fields.String(), required=True)

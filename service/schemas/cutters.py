@@ -5,7 +5,7 @@ from __future__ import annotations
 import marshmallow as ma
 from marshmallow import fields, validate
 
-from geometry.model.plausible import BLADE_WIDTH, KERF, OFFSET, RULE, SPEED, STEP
+from geometry.model.plausible import BLADE_WIDTH, HAND_SPEED, KERF, OFFSET, RULE, SPEED, STEP
 from service.fields import (
     Bool,
     Const,
@@ -73,6 +73,13 @@ class PenTool(Strict):
     """A pen: marks only, cut by hand."""
 
     kind = Const("pen")
+    hand_speed = Num(
+        validate=validate.Range(HAND_SPEED.least, HAND_SPEED.most),
+        metadata={
+            "description": "mm/s at which the operator cuts along the lines, handling included",
+            "default": 10,
+        },
+    )
 
 
 TOOLS: dict[str, type[ma.Schema]] = {
@@ -139,14 +146,21 @@ def _setting() -> Either:
             (
                 (dict,),
                 Keyed(
-                    Num(validate=validate.Range(-1.0e6, 1.0e6)),
-                    keys=r"^[a-z]{1,20}$",
-                    meaning="Not the name of an operation.",
-                    most=8,
+                    Either(
+                        "OperationSetting",
+                        [
+                            ((str,), Text(20)),
+                            ((int, float), Num(validate=validate.Range(-1.0e6, 1.0e6))),
+                        ],
+                        wanted="A number, or a colour such as #ff0000.",
+                    ),
+                    keys=r"^[a-z]{1,20}(-[a-z0-9]{1,20})?$",
+                    meaning="Not the name of an operation or layer.",
+                    most=40,
                 ),
             ),
         ],
-        wanted="A setting is text, a number, true, false, a list of numbers, or numbers by name.",
+        wanted="A setting is text, a number, true, false, a list of numbers, or values by name.",
     )
 
 
@@ -158,14 +172,15 @@ class InlineCutter(Strict):
     margins = fields.Nested(Margins)
     speed = Num(
         validate=validate.Range(SPEED.least, SPEED.most),
-        metadata={"description": "mm/s while cutting"},
+        metadata={"description": "mm/s while cutting; a pen's while drawing", "default": 50},
     )
     travel_speed = Num(
         validate=validate.Range(SPEED.least, SPEED.most),
-        metadata={"description": "mm/s between cuts"},
+        metadata={"description": "mm/s between cuts", "default": 150},
     )
     stop_s = Num(
-        validate=validate.Range(0, 3600), metadata={"description": "seconds that one stop takes"}
+        validate=validate.Range(0, 3600),
+        metadata={"description": "seconds that one stop takes", "default": 20},
     )
     formats = Keyed(
         Keyed(

@@ -65,9 +65,11 @@ class BatchRequest(Strict):
         },
     )
     runs = fields.List(
-        Int(validate=validate.Range(0, MOST_RUNS - 1)),
+        Int(validate=validate.Range(1, MOST_RUNS, error="Runs are numbered from 1.")),
         validate=validate.Length(1, MOST_RUNS),
-        metadata={"description": "numbers of the runs that cutters are for; all if left out"},
+        metadata={
+            "description": "numbers, from 1, of the runs that cutters are for; all if left out"
+        },
     )
 
 

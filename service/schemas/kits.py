@@ -35,6 +35,13 @@ class Material(Strict):
     kind = fields.String(validate=validate.OneOf(MATERIALS), metadata={"default": "other"})
     width = Length()
     height = Length()
+    laser_safe = Bool(
+        metadata={
+            "description": "that its safety data sheet allows cutting it with a laser; without it "
+            "a laser cuts neither vinyl nor other",
+            "default": False,
+        }
+    )
 
 
 class PieceChoice(Strict):
@@ -168,4 +175,14 @@ class RecutRequest(Strict):
         most=MOST_PIECES,
         required=True,
         metadata={"description": "how many of which piece"},
+    )
+    layers = Int(
+        validate=validate.Range(1, 100),
+        metadata={"description": "plies cut at once; the stored run's when left out"},
+    )
+    laser_safe = Bool(
+        metadata={
+            "description": "as a material's, for a run whose stored request does not say so",
+            "default": False,
+        }
     )

@@ -1,29 +1,11 @@
-"""A kit's files as one zip: the same bytes for the same kit, kept and handed out as it is."""
+"""Zips on disk: written whole, read file by file."""
 
 from __future__ import annotations
 
-import io
 import os
 import secrets
 import zipfile
-from collections.abc import Mapping
 from pathlib import Path
-
-#: The oldest date that a zip can state; a real one would make equal kits differ.
-NO_DATE = (1980, 1, 1, 0, 0, 0)
-_READABLE = 0o644 << 16
-
-
-def packed(members: Mapping[str, bytes]) -> bytes:
-    """Return a zip of files by name, in the order of their names, without dates."""
-    buffer = io.BytesIO()
-    with zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as archive:
-        for name in sorted(members):
-            entry = zipfile.ZipInfo(name, NO_DATE)
-            entry.compress_type = zipfile.ZIP_DEFLATED
-            entry.external_attr = _READABLE
-            archive.writestr(entry, members[name])
-    return buffer.getvalue()
 
 
 def member(path: Path, name: str) -> bytes:

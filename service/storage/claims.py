@@ -1,15 +1,19 @@
-"""Claims on idempotency keys: one request makes the kit, the others get the same one."""
+"""Claims on idempotency keys: one request makes the kit, the others get the same one.
+
+Every time here is the database's: servers on machines whose clocks differ agree on which claim is
+stale.
+"""
 
 from __future__ import annotations
 
 import secrets
-import time
 from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import Connection, Engine, delete, insert, select, update
 from sqlalchemy.exc import IntegrityError
 
+from service.storage.clock import NowUs
 from service.storage.tables import CLAIMS
 
 KEPT_US = 24 * 3600 * 1_000_000
@@ -61,17 +65,15 @@ class Claims:
             RunningError: when the first request is still being answered.
         """
         while True:
-            now = time.time_ns() // 1000
             claim = Claim(key, secrets.token_hex(16))
-            if self._insert(claim, fingerprint, now):
+            if self._insert(claim, fingerprint):
                 return claim
             row = self._row(key)
             if row is None:
                 continue
-            age = now - row.claimed_us
-            stale = age > KEPT_US or (row.kit_id is None and age > self._lease_us)
+            stale = row.age_us > KEPT_US or (row.kit_id is None and row.age_us > self._lease_us)
             if stale:
-                if self._take_over(claim, row.token, fingerprint, now):
+                if self._take_over(claim, row.token, fingerprint):
                     return claim
                 continue
             if row.fingerprint != fingerprint:
@@ -80,12 +82,12 @@ class Claims:
                 raise RunningError
             return str(row.kit_id)
 
-    def _insert(self, claim: Claim, fingerprint: str, now: int) -> bool:
+    def _insert(self, claim: Claim, fingerprint: str) -> bool:
         values = {
             "key": claim.key,
             "token": claim.token,
             "fingerprint": fingerprint,
-            "claimed_us": now,
+            "claimed_us": NowUs(),
         }
         try:
             with self._engine.begin() as connection:
@@ -95,15 +97,16 @@ class Claims:
         return True
 
     def _row(self, key: str) -> Any:  # noqa: ANN401 - a row of that table, or None
+        age = (NowUs() - CLAIMS.c.claimed_us).label("age_us")
         with self._engine.connect() as connection:
-            return connection.execute(select(CLAIMS).where(CLAIMS.c.key == key)).first()
+            return connection.execute(select(CLAIMS, age).where(CLAIMS.c.key == key)).first()
 
-    def _take_over(self, claim: Claim, token: str, fingerprint: str, now: int) -> bool:
+    def _take_over(self, claim: Claim, token: str, fingerprint: str) -> bool:
         same = (CLAIMS.c.key == claim.key) & (CLAIMS.c.token == token)
         values = {
             "token": claim.token,
             "fingerprint": fingerprint,
-            "claimed_us": now,
+            "claimed_us": NowUs(),
             "kit_id": None,
         }
         with self._engine.begin() as connection:
@@ -120,10 +123,14 @@ class Claims:
         with self._engine.begin() as connection:
             connection.execute(delete(CLAIMS).where(CLAIMS.c.kit_id.is_(None)))
 
-    def forget(self, now_us: int) -> int:
-        """Remove claims that are past their time; returns how many."""
+    def forget(self, later_us: int = 0) -> int:
+        """Remove claims that are past their time; returns how many.
+
+        Args:
+            later_us: how far ahead of the database's time to look.
+        """
         with self._engine.begin() as connection:
-            old = delete(CLAIMS).where(CLAIMS.c.claimed_us < now_us - KEPT_US)
+            old = delete(CLAIMS).where(CLAIMS.c.claimed_us < NowUs() + later_us - KEPT_US)
             return connection.execute(old).rowcount
 
 

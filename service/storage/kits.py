@@ -11,7 +11,8 @@ from typing import Any
 
 from sqlalchemy import Connection, Engine, delete, insert, or_, select
 
-from service.storage.archives import member, packed, write_whole
+from service.pipeline.bundle import Archive
+from service.storage.archives import member, write_whole
 from service.storage.tables import KIT_FILES, KITS
 
 
@@ -52,14 +53,13 @@ class StoredFile:
 class NewKit:
     """A kit to be saved.
 
-    ``bare`` is the answer as the zip holds it, without id and address; ``answer`` is the answer
-    as it is sent; ``media_types`` names the type of each of ``files``.
+    ``answer`` is the answer as it is sent, ``archive`` the zip with everything; ``media_types``
+    has the type of each file in it.
     """
 
     row: KitRow
     answer: bytes
-    bare: bytes
-    files: Mapping[str, bytes]
+    archive: Archive
     media_types: Mapping[str, str]
 
 
@@ -92,7 +92,7 @@ class Kits:
             OSError: when the disk is full; nothing is left then.
             sqlalchemy.exc.SQLAlchemyError: when the database does not answer; likewise.
         """
-        archive = packed({"kit.json": kit.bare, **kit.files})
+        archive = kit.archive.data
         path = self.path(kit.row.id)
         if not again:
             write_whole(path, archive)
@@ -111,10 +111,11 @@ class Kits:
                     )
                 )
                 rows = [
-                    _file_row(kit.row.id, name, kit.media_types[name], data)
-                    for name, data in sorted(kit.files.items())
+                    _file_row(kit.row.id, name, kit.media_types[name], *each)
+                    for name, each in sorted(kit.archive.files.items())
                 ]
-                rows.append(_file_row(kit.row.id, "", "application/zip", archive))
+                whole = ("", "application/zip", len(archive), kit.archive.sha256)
+                rows.append(_file_row(kit.row.id, *whole))
                 connection.execute(insert(KIT_FILES), rows)
         except BaseException:
             # A sweep removes it later if it never gets listed.
@@ -193,11 +194,11 @@ class Kits:
         return gone
 
 
-def _file_row(kit_id: str, name: str, media_type: str, data: bytes) -> dict[str, Any]:
+def _file_row(kit_id: str, name: str, media_type: str, size: int, sha256: str) -> dict[str, Any]:
     return {
         "kit_id": kit_id,
         "name": name,
         "media_type": media_type,
-        "bytes": len(data),
-        "sha256": hashlib.sha256(data).hexdigest(),
+        "bytes": size,
+        "sha256": sha256,
     }

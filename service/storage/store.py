@@ -6,7 +6,6 @@ import contextlib
 import logging
 import os
 import tempfile
-import time
 from pathlib import Path
 
 from sqlalchemy import Engine, select
@@ -14,6 +13,7 @@ from sqlalchemy import Engine, select
 from service.settings import Settings
 from service.storage.batches import Batches
 from service.storage.claims import Claims
+from service.storage.clock import NowUs
 from service.storage.cutters import SavedCutters
 from service.storage.jobs import Jobs
 from service.storage.keys import Keys
@@ -90,8 +90,9 @@ class Store:
             How many kits and files were removed.
         """
         files_now = self._file_time() if now is None else now
-        now = time.time() if now is None else now
-        self.claims.forget(int(now * 1e6))
+        database_now = self._database_time()
+        now = database_now if now is None else now
+        self.claims.forget(int((now - database_now) * 1e6))
         removed = self._expire(now) + self._forget_jobs()
         for path in sorted(self.kits.folder.glob("*/*")):
             # Another process may be writing, naming and removing files meanwhile.
@@ -103,6 +104,11 @@ class Store:
         if removed:
             _LOG.info("removed what was past its time", extra={"removed": removed})
         return removed
+
+    def _database_time(self) -> float:
+        """Return what time it is to the database, s since 1970."""
+        with self.engine.connect() as connection:
+            return int(connection.execute(select(NowUs())).scalar_one()) / 1e6
 
     def _file_time(self) -> float:
         """Return what time it is to the folder, whose files other machines may write."""

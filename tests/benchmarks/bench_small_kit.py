@@ -46,7 +46,7 @@ REQUEST = {
     ],
     "runs": [
         {"cut": "template", "cutter": "pen-sheet", "formats": ["svg"]},
-        {"cut": "patch", "cutter": "laser-bed", "formats": ["svg"]},
+        {"cut": "patch", "cutter": "laser-bed", "material": {"kind": "card"}, "formats": ["svg"]},
     ],
 }
 

@@ -124,9 +124,9 @@ def test_a_new_size_takes_the_place_of_the_old_one() -> None:
 FAULTS: list[tuple[dict[str, Any], list[str]]] = [
     ({}, ["#"]),
     ({"requests": "kit", "request": "kit"}, ["#"]),
-    ({"requests": "kit", "sizes": SIZES, "runs": [0]}, ["#/sizes", "#/runs"]),
+    ({"requests": "kit", "sizes": SIZES, "runs": [1]}, ["#/sizes", "#/runs"]),
     (
-        {"request": "kit", "pieces": ["A", "Z"], "runs": [0, 7], "cutters": ["laser-bed", "no"]},
+        {"request": "kit", "pieces": ["A", "Z"], "runs": [1, 7], "cutters": ["laser-bed", "no"]},
         ["#/pieces/1", "#/runs/1", "#/cutters/1"],
     ),
     ({"request": "kit", "sizes": [*SIZES, {"rounds": "3"}, {}]}, ["#/sizes/2", "#/sizes/3"]),

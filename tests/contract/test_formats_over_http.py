@@ -11,6 +11,8 @@ from flask.testing import FlaskClient
 from adapters import registry
 from adapters.errors import BrokenPluginError
 
+CARD = {"kind": "card"}
+
 CUTTER: dict[str, Any] = {
     "tool": {"kind": "laser", "kerf": "0.2 mm"},
     "bed": {"width": "300 mm", "height": "200 mm"},
@@ -18,7 +20,7 @@ CUTTER: dict[str, Any] = {
 BODY: dict[str, Any] = {
     "units": "mm",
     "pieces": [{"id": "A", "shape": {"kind": "hexagon", "side": 20}, "quantity": 2}],
-    "runs": [{"cut": "template", "cutter": CUTTER, "formats": ["gcode"]}],
+    "runs": [{"cut": "template", "cutter": CUTTER, "material": CARD, "formats": ["gcode"]}],
 }
 
 

@@ -16,7 +16,15 @@ def laid(client: FlaskClient, pieces: list[dict[str, Any]], **run: Any) -> dict[
     body = {
         "units": "mm",
         "pieces": pieces,
-        "runs": [{"cut": "template", "cutter": "laser-bed", "formats": ["svg"], **run}],
+        "runs": [
+            {
+                "cut": "template",
+                "cutter": "laser-bed",
+                "material": {"kind": "card"},
+                "formats": ["svg"],
+                **run,
+            }
+        ],
     }
     answer = client.post("/v1/layouts", json=body)
     assert answer.status_code == 200, answer.get_json()
@@ -59,7 +67,14 @@ def test_the_picture_names_what_is_left(client: FlaskClient) -> None:
     kit = {
         "units": "mm",
         "pieces": [PIECES[0] | {"quantity": 20}],
-        "runs": [{"cut": "template", "cutter": "laser-bed", "formats": ["svg"]}],
+        "runs": [
+            {
+                "cut": "template",
+                "cutter": "laser-bed",
+                "material": {"kind": "card"},
+                "formats": ["svg"],
+            }
+        ],
     }
     made = client.post("/v1/kits", json=kit).get_json()
     picture = client.get(made["runs"][0]["loads"][0]["picture"])
@@ -70,7 +85,14 @@ def test_a_preview_refuses_what_the_kit_would_be_refused_for(client: FlaskClient
     body = {
         "units": "mm",
         "pieces": PIECES,
-        "runs": [{"cut": "template", "cutter": "laser-bed", "formats": ["gcode"]}],
+        "runs": [
+            {
+                "cut": "template",
+                "cutter": "laser-bed",
+                "material": {"kind": "card"},
+                "formats": ["gcode"],
+            }
+        ],
     }
     answers = [client.post(where, json=body) for where in ("/v1/layouts", "/v1/kits")]
     assert [answer.status_code for answer in answers] == [422, 422]

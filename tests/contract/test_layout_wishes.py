@@ -16,7 +16,12 @@ EVEN = {"kind": "hexagon", "side": 20}
 
 
 def asked(pieces: list[dict[str, Any]], **run: Any) -> dict[str, Any]:
-    run = {"cut": "patch", "cutter": "laser-bed", "formats": ["svg"]} | run
+    run = {
+        "cut": "patch",
+        "cutter": "laser-bed",
+        "material": {"kind": "card"},
+        "formats": ["svg"],
+    } | run
     return {"units": "mm", "pieces": pieces, "runs": [run]}
 
 

@@ -25,7 +25,12 @@ BODY: dict[str, Any] = {
     ],
     "runs": [
         {"cut": "template", "cutter": "drag-blade-sheet", "formats": ["plan"]},
-        {"cut": "patch", "cutter": "laser-bed", "formats": ["plan", "svg", "dxf", "hpgl"]},
+        {
+            "cut": "patch",
+            "cutter": "laser-bed",
+            "material": {"kind": "card"},
+            "formats": ["plan", "svg", "dxf", "hpgl"],
+        },
     ],
 }
 

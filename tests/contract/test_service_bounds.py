@@ -166,7 +166,7 @@ def test_the_gate_refuses_at_once_when_every_place_is_taken() -> None:
 
 def _kit(**changes: Any) -> dict[str, Any]:
     piece = {"id": "A", "shape": {"kind": "hexagon", "side": "1 in"}, "quantity": 40}
-    run = {"cut": "template", "cutter": "laser-bed"}
+    run = {"cut": "template", "cutter": "laser-bed", "material": {"kind": "card"}}
     return {"pieces": [piece | changes.get("piece", {})], "runs": [run | changes.get("run", {})]}
 
 

@@ -111,7 +111,7 @@ class World:
 def world(tmp_path: Path, do_jobs: Callable[[Flask], int]) -> Iterator[World]:
     kit = {
         "pieces": [{"id": "A", "shape": {"kind": "kite", "side": "1 in"}, "quantity": 2}],
-        "runs": [{"cut": "template", "cutter": "laser-bed"}],
+        "runs": [{"cut": "template", "cutter": "laser-bed", "material": {"kind": "card"}}],
     }
     made = World(tmp_path / "data", kit, do_jobs)
     yield made

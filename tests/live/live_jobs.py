@@ -18,7 +18,6 @@ from service.cutters_builtin import BUILT_IN
 from service.loading import load
 from service.pipeline import kit
 from service.schemas.kits import KitRequest
-from service.storage.archives import packed
 
 ASYNC = {"Prefer": "respond-async"}
 ENDED = {"succeeded", "failed", "cancelled"}
@@ -40,7 +39,14 @@ def small_kit(title: str, quantity: int = 2) -> dict[str, Any]:
                 "seam_allowance": "6 mm",
             }
         ],
-        "runs": [{"cut": "patch", "cutter": "laser-bed", "formats": ["svg", "plan"]}],
+        "runs": [
+            {
+                "cut": "patch",
+                "cutter": "laser-bed",
+                "material": {"kind": "card"},
+                "formats": ["svg", "plan"],
+            }
+        ],
     }
 
 
@@ -63,7 +69,7 @@ def one_process_gives(body: Mapping[str, Any]) -> bytes:
 def _one_process_gives(text: str) -> bytes:
     bundle = kit(load(KitRequest(), json.loads(text)), BUILT_IN.get)
     made = new_kit(bundle, "00000000-0000-4000-8000-000000000000", 0)
-    return packed({"kit.json": made.bare, **made.files})
+    return made.archive.data
 
 
 def submit(url: str, body: Mapping[str, Any], key: str = "") -> str:

@@ -24,6 +24,8 @@ from geometry.model.plan import CutPlan, Stroke
 from service.app import create_app
 from service.settings import Settings
 
+CARD = {"kind": "card"}
+
 BED = (300.0, 200.0)
 #: A seam line drawn and a removal hole cut, in a shape that no mirror image fits.
 PIECE = {
@@ -61,7 +63,7 @@ def made(client: FlaskClient, name: str, settings: dict[str, Any]) -> tuple[CutP
         "bed": {"width": BED[0], "height": BED[1]},
         "formats": {name: settings},
     }
-    run = {"cut": "patch", "cutter": cutter, "formats": ["plan", name]}
+    run = {"cut": "patch", "cutter": cutter, "material": CARD, "formats": ["plan", name]}
     body = {"units": "mm", "title": "Settings", "pieces": [PIECE], "runs": [run]}
     answer = client.post("/v1/kits", json=body)
     assert answer.status_code == 201, answer.get_data(as_text=True)
@@ -208,7 +210,7 @@ def stated(client: FlaskClient, **settings: Any) -> Any:
         "tool": {"kind": "laser"}, "bed": {"width": 300, "height": 200},
         "formats": {"gcode": settings},
     }  # fmt: skip
-    run = {"cut": "patch", "cutter": cutter, "formats": ["gcode"]}
+    run = {"cut": "patch", "cutter": cutter, "material": {"kind": "card"}, "formats": ["gcode"]}
     return client.post("/v1/kits", json={"units": "mm", "pieces": [PIECE], "runs": [run]})
 
 

@@ -30,7 +30,12 @@ PIECES: list[dict[str, Any]] = [
 
 
 def pictured(cut: str, pieces: list[dict[str, Any]], **run: Any) -> tuple[dict[str, Any], str]:
-    run = {"cut": cut, "cutter": "laser-bed", "formats": ["svg"]} | run
+    run = {
+        "cut": cut,
+        "cutter": "laser-bed",
+        "material": {"kind": "card"},
+        "formats": ["svg"],
+    } | run
     body = {"title": "Harbour <flags>", "units": "mm", "pieces": pieces, "runs": [run]}
     made = pipeline.layouts(body, BUILT_IN.get)
     (name,) = [name for name in made.files if name.endswith("1-picture.svg")]

@@ -26,8 +26,13 @@ KIT: dict[str, Any] = {
         {"id": "B", "shape": {"kind": "square", "side": 20}, "quantity": 5},
     ],
     "runs": [
-        {"cut": "template", "cutter": "laser-bed", "formats": ["svg"]},
-        {"cut": "patch", "cutter": "laser-bed", "formats": ["svg"]},
+        {
+            "cut": "template",
+            "cutter": "laser-bed",
+            "material": {"kind": "card"},
+            "formats": ["svg"],
+        },
+        {"cut": "patch", "cutter": "laser-bed", "material": {"kind": "card"}, "formats": ["svg"]},
     ],
 }
 
