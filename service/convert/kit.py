@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Container, Mapping, Sequence
 from typing import Any
 
-from geometry.hands import mirror_turns
 from geometry.errors import InternalError
+from geometry.hands import mirror_turns
 from service.convert.collector import Collector
 from service.convert.pieces import piece_of
 from service.convert.runs import CutterSource, run_of
