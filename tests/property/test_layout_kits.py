@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import math
 
-import cut_check
 import pytest
 import shapely
-import strategies
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
@@ -21,6 +19,7 @@ from geometry.model.transform import Rigid
 from geometry.offset.allowance import Corners, make_patch
 from geometry.proof.overlap import check_load
 from geometry.validate import require_simple
+from tests.property import cut_check, strategies
 
 _QUARTER = math.tan(math.pi / 8.0)
 

@@ -12,7 +12,6 @@ import math
 import clipper2
 import pytest
 import shapely
-import strategies
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
@@ -24,6 +23,7 @@ from geometry.offset.corners import Corners
 from geometry.offset.outline import OffsetResult, offset_outline, offset_region
 from geometry.shapes.catalogue import CATALOGUE
 from geometry.validate import require_simple
+from tests.property import strategies
 
 ROUND = Corners("round")
 #: Agreement asked for, mm.

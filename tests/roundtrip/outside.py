@@ -14,8 +14,6 @@ from pathlib import Path
 from typing import Any
 
 import ezdxf
-import follow
-import pdfium_paths
 import pyogrio
 import pytest
 import shapely
@@ -23,6 +21,7 @@ import svgelements
 from ezdxf.addons.hpgl2 import api as hpgl2
 
 from geometry.model.plan import CutPlan, Stroke
+from tests.roundtrip import follow, pdfium_paths
 
 Points = list[tuple[float, float]]
 

@@ -12,7 +12,6 @@ from dataclasses import replace
 from typing import Any
 
 import ezdxf
-import plans
 import pytest
 
 from adapters import registry
@@ -23,6 +22,7 @@ from adapters.readers import svg
 from geometry.model.outline import Vertex
 from geometry.model.plan import Stroke
 from geometry.shapes.catalogue import build
+from tests.roundtrip import plans
 
 ORIGINS = ("lower-left", "lower-right", "upper-left", "upper-right", "centre")
 AXES = [

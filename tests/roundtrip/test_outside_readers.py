@@ -16,10 +16,7 @@ import subprocess
 from pathlib import Path
 from typing import Any
 
-import compare
 import ezdxf
-import pdfium_paths
-import plans
 import pyogrio
 import pypdf
 import pytest
@@ -31,6 +28,7 @@ from adapters import registry
 from adapters.errors import SettingError
 from adapters.readback import read_back
 from geometry.measure import area, perimeter
+from tests.roundtrip import compare, pdfium_paths, plans
 
 HPGL_TOLERANCE = 0.0177 + 0.005 + 0.001
 

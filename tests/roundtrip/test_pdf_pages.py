@@ -16,11 +16,6 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-import every
-import follow
-import outside
-import pdfium_paths
-import plans
 import pypdf
 import pypdfium2
 import pytest
@@ -32,6 +27,7 @@ from adapters.readback import read_back
 from geometry.model.cutter import WorkArea
 from geometry.model.plan import CutPlan
 from geometry.model.transform import moved
+from tests.roundtrip import every, follow, outside, pdfium_paths, plans
 
 MM = 25.4 / 72.0
 PAPERS = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}

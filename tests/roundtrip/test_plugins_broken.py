@@ -12,7 +12,6 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
-import plans
 import pytest
 
 from adapters import plugins, registry
@@ -21,6 +20,7 @@ from adapters.errors import BrokenPluginError, CannotHoldError, ReadBackError, S
 from adapters.readback import read_back
 from service.app import create_app
 from service.settings import Settings
+from tests.roundtrip import plans
 
 HEAD = f"""
 import os, signal, sys, time

@@ -13,9 +13,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import every
 import ezdxf
-import plans
 import pytest
 import svgpathtools
 from ezdxf.addons.hpgl2 import api as hpgl2
@@ -36,6 +34,7 @@ from geometry.model.transform import Rigid
 from geometry.offset.allowance import make_patch
 from geometry.shapes.catalogue import CATALOGUE
 from geometry.toolpath.plan import PlanOptions, make_plan
+from tests.roundtrip import every, plans
 
 SIDE = 420.0
 TOOLS: tuple[Tool, ...] = tuple(every.TOOLS.values())
