@@ -54,7 +54,7 @@ def outlines_with_arcs(draw: st.DrawFn) -> Outline:
 
 
 def polygon(outline: Outline, spacing: float) -> shapely.Polygon:
-    points = []
+    points: list[tuple[float, float]] = []
     for part in outline.segments:
         count = max(1, math.ceil(part.length / spacing)) if part.bulge else 1
         points.extend(part.point_at(k / count) for k in range(count))

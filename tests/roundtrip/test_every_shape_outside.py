@@ -18,8 +18,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-import ezdxf
 import pytest
+from ezdxf import filemanagement as ezdxf
 
 from adapters import registry
 from geometry.model.outline import Vertex

@@ -11,8 +11,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import ezdxf
 import pytest
+from ezdxf import filemanagement as ezdxf
 from flask.testing import FlaskClient
 
 from geometry.model.outline import Vertex

@@ -67,12 +67,13 @@ def svg_lengths(data: bytes, tmp_path: Path) -> list[float]:
 
 def dxf_lengths(data: bytes, _: Path) -> list[float]:
     found = []
-    for entity in ezdxf.read(io.StringIO(data.decode("ascii"))).modelspace():
+    entity: Any
+    for entity in ezdxf.filemanagement.read(io.StringIO(data.decode("ascii"))).modelspace():
         if entity.dxftype() == "CIRCLE":
             found.append(math.tau * entity.dxf.radius)
             continue
-        rows: Any = list(entity.get_points("xyb"))  # type: ignore[attr-defined]
-        ends = [*rows[1:], rows[0]] if entity.closed else rows[1:]  # type: ignore[attr-defined]
+        rows: Any = list(entity.get_points("xyb"))
+        ends = [*rows[1:], rows[0]] if entity.closed else rows[1:]
         total = 0.0
         for (ax, ay, bulge), (bx, by, _bulge) in zip(rows, ends, strict=False):
             if bulge:
@@ -87,7 +88,7 @@ def dxf_lengths(data: bytes, _: Path) -> list[float]:
 def hpgl_lengths(data: bytes, _: Path) -> list[float]:
     player = hpgl2.record_plotter_output(b"\x1b%1B" + data, hpgl2.MergeControl.NONE)
     total = 0.0
-    for _, _, path in player.recordings():
+    for _record, _properties, path in player.recordings():
         points = [(p.x / 40.0, p.y / 40.0) for p in path.vertices()]
         total += math.fsum(map(math.dist, points, points[1:]))
     return [total]
