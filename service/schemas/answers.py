@@ -436,6 +436,16 @@ class Health(Told):
     version = fields.String(required=True)
 
 
+class Readiness(Health):
+    """Whether kits can be kept."""
+
+    warnings = fields.List(
+        fields.String(),
+        required=True,
+        metadata={"description": "what needs a person soon; empty when all is well"},
+    )
+
+
 class FaultAnswer(Told):
     """One fault of a request."""
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import contextlib
 import os
-import pwd
 import shutil
 import signal
 import socket
@@ -14,21 +13,16 @@ import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
 
 import pytest
 import requests
 
 # This folder's own modules are imported by its tests.
 sys.path.insert(0, str(Path(__file__).parent))
+from postgres_alone import Postgres, find_free_port, find_programs, postgres_server
+
 ROOT = Path(__file__).resolve().parents[2]
 _PATIENCE_S = 40.0
-
-
-def find_free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
 
 
 @dataclass
@@ -92,39 +86,6 @@ class Server:
 
 
 @dataclass
-class Postgres:
-    """A PostgreSQL server of the tests' own."""
-
-    folder: Path
-    port: int
-    programs: Path
-
-    @property
-    def url(self) -> str:
-        return f"postgresql://postgres@127.0.0.1:{self.port}/postgres"
-
-    def run(self, *command: str) -> None:
-        # PostgreSQL refuses to run as root.
-        as_user: dict[str, Any] = (
-            {"user": "postgres", "group": "postgres"} if not os.getuid() else {}
-        )
-        subprocess.run(
-            [str(self.programs / command[0]), *command[1:]], check=True, capture_output=True,
-            cwd=self.folder, env={"PATH": os.environ["PATH"], "LC_ALL": "C"}, timeout=60, **as_user,
-        )  # fmt: skip
-
-    def start(self) -> None:
-        options = f"-p {self.port} -c listen_addresses=127.0.0.1 -k {self.folder}"
-        self.run(
-            "pg_ctl", "-D", str(self.folder / "db"), "-o", options, "-w", "-l",
-            str(self.folder / "log"), "start",
-        )  # fmt: skip
-
-    def stop(self) -> None:
-        self.run("pg_ctl", "-D", str(self.folder / "db"), "-m", "immediate", "-w", "stop")
-
-
-@dataclass
 class Redis:
     """A Redis server of the tests' own; it keeps nothing on disk."""
 
@@ -170,24 +131,10 @@ def redis_server() -> Iterator[Redis]:
 @pytest.fixture
 def postgres() -> Iterator[Postgres]:
     pytest.importorskip("psycopg", reason="psycopg is not installed")
-    found = sorted(Path("/usr/lib/postgresql").glob("*/bin/initdb"))
-    if not found:
+    if find_programs() is None:
         pytest.skip("PostgreSQL's server is not installed")
-    # Not below pytest's own folder, which only its owner may enter.
-    folder = Path(subprocess.check_output(["mktemp", "-d"], text=True).strip())
-    if not os.getuid():
-        os.chown(folder, pwd.getpwnam("postgres").pw_uid, -1)
-    server = Postgres(folder, find_free_port(), found[-1].parent)
-    try:
-        server.run(
-            "initdb", "-D", str(folder / "db"), "-A", "trust", "-U", "postgres", "-N", "-E", "UTF8"
-        )
-        server.start()
+    with postgres_server() as server:
         yield server
-    finally:
-        with contextlib.suppress(subprocess.CalledProcessError):
-            server.stop()
-        shutil.rmtree(folder, ignore_errors=True)
 
 
 @pytest.fixture
