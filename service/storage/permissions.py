@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import stat
 from pathlib import Path
@@ -43,20 +44,22 @@ def _is_own(folder: Path, mark: str) -> bool:
 def make_file_private(path: Path) -> None:
     """Make a file that only its owner may read, or shut one that is there.
 
+    The file is never opened: closing it again would drop the locks that this process's other
+    connections to the same SQLite database hold (https://www.sqlite.org/howtocorrupt.html, 2.2).
+
     Raises:
         NotOursError: when it is another user's.
         OSError: when it cannot be made.
     """
     try:
-        handle = os.open(path, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, FILE_MODE)
+        with contextlib.suppress(FileExistsError):
+            os.mknod(path, stat.S_IFREG | FILE_MODE)
+        check_access(path, os.R_OK | os.W_OK)
+        found = path.stat()
+        if found.st_mode & _OTHERS and found.st_uid == os.geteuid():
+            path.chmod(FILE_MODE)
     except PermissionError as error:
         raise NotOursError(_told(path)) from error
-    try:
-        found = os.fstat(handle)
-        if found.st_mode & _OTHERS and found.st_uid == os.geteuid():
-            os.fchmod(handle, FILE_MODE)
-    finally:
-        os.close(handle)
 
 
 def check_access(path: Path, wanted: int) -> None:

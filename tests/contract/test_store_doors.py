@@ -176,6 +176,25 @@ def test_a_command_run_by_another_user_says_whose_the_folder_is(tmp_path: Path) 
     assert "chown -R 65534:65534" in ran.stderr
 
 
+def test_a_second_store_of_a_process_leaves_the_locks_of_the_first(tmp_path: Path) -> None:
+    """Without them the next process to leave removes the journal that the first still uses."""
+    first = Store(Settings(data=tmp_path))
+    with first.engine.connect() as held:
+        held.exec_driver_sql("SELECT count(*) FROM kits").all()
+        first.cutters.put("laser", {"turn": 0})
+        Store(Settings(data=tmp_path)).close()
+        script = (
+            "import sqlite3, sys\n"
+            "with sqlite3.connect(sys.argv[1]) as database:\n"
+            '    database.execute("UPDATE cutters SET version = 7")\n'
+            "database.close()\n"
+        )
+        command = [sys.executable, "-c", script, str(tmp_path / "quarterseam.sqlite")]
+        subprocess.run(command, check=True, timeout=100)
+        assert (tmp_path / "quarterseam.sqlite-wal").exists()
+    first.close()
+
+
 def test_results_keep_within_their_quota(tmp_path: Path) -> None:
     results = Results(tmp_path, quota=1000)
     for number in range(20):
