@@ -221,6 +221,14 @@ class PostgresShop(Shop):
         self.name = right
 
 
+def _wait_for_more(ledger: Ledger, known: int) -> None:
+    """Wait until another kit was acknowledged: a kill before that would put little at stake."""
+    until = time.monotonic() + 120
+    while len(ledger.kits) == known:
+        assert time.monotonic() < until, "no kit was made"
+        time.sleep(0.02)
+
+
 def _run(shop: Shop, kills: int, swaps: tuple[str, ...]) -> None:
     """Kill again and again while clients ask; put other databases in place now and then."""
     ledger = Ledger()
@@ -235,7 +243,8 @@ def _run(shop: Shop, kills: int, swaps: tuple[str, ...]) -> None:
         client.start()
     try:
         while shop.kills < kills or waiting:
-            time.sleep(shop.chance.uniform(0.2, 1.2))
+            _wait_for_more(ledger, len(ledger.kits))
+            time.sleep(shop.chance.uniform(0.0, 0.5))
             shop.kill()
             if waiting and shop.kills >= next_swap:
                 shop.swap(waiting.pop(0))
