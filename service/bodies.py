@@ -7,28 +7,38 @@ import io
 from typing import Any
 
 from flask import Request, current_app, g
+from marshmallow import Schema
 from werkzeug.formparser import FormDataParser
 
 from service import strict_json
+from service.computations import compute
+from service.loading import load
 from service.problems import Fault, ProblemError
 
 _NO_CODING = {"", "identity"}
 FORM = "multipart/form-data"
 #: Parts of a form, at the most; their bytes are bounded by the body's.
 _MOST_PARTS = 20
+MAX_BYTES_CHECKED_HERE = 1 << 16
+"""A longer body is parsed and checked in a child process."""
 
 
-def read_json(request: Request) -> Any:  # noqa: ANN401 - any JSON value
-    """Return a request's body as JSON values.
+def read_checked(request: Request, schema: Schema) -> Any:  # noqa: ANN401 - as it loads
+    """Return a request's body as a schema loads it.
 
     Raises:
         ProblemError: 415 for another kind of body, 413 for one over the limit, 400 for one that
-            is not strict JSON or is nested too deeply.
+            is not strict JSON or is nested too deeply, 422 with its faults.
     """
     _check_kind(request)
     raw = read_limited(request)
     g.body_sha256 = hashlib.sha256(raw).hexdigest()
-    return strict_json.loads(raw, max_depth=current_app.config["SETTINGS"].max_depth)
+    depth = current_app.config["SETTINGS"].max_depth
+    if len(raw) <= MAX_BYTES_CHECKED_HERE:
+        return load(schema, strict_json.loads(raw, max_depth=depth))
+    # A value takes many times the room of its text, and each is looked at: beyond this process
+    # both are bounded.
+    return compute("checked_body", raw, type(schema), depth, small=False)
 
 
 def read_form(request: Request) -> tuple[dict[str, str], bytes]:

@@ -10,10 +10,13 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping, Sequence
+from itertools import islice
 from typing import Any
 
 import marshmallow as ma
 from marshmallow import fields, validate
+
+from service.validation import MAX_ERRORS, Errors, Pattern, count_element
 
 MOST_TEXT = 40
 """Characters of a length or a name; the longest sensible one has half as many."""
@@ -44,6 +47,14 @@ class Strict(ma.Schema):
         """Unknown fields are faults."""
 
         unknown = ma.RAISE
+
+    def load(self, data: Any, **kwargs: Any) -> Any:
+        """Return what a JSON object says; too many unknown members are not even looked at."""
+        if isinstance(data, dict) and len(data) > len(self.load_fields) + MAX_ERRORS:
+            unknown = (name for name in data if name not in self.load_fields)
+            text = str(self.error_messages["unknown"])
+            raise ma.ValidationError({name: [text] for name in islice(unknown, MAX_ERRORS)})
+        return super().load(data, **kwargs)
 
 
 class Num(fields.Float):
@@ -96,7 +107,7 @@ class Text(fields.String):
     def __init__(self, most: int, *, least: int = 0, **kwargs: Any) -> None:
         checks: list[validate.Validator] = [
             validate.Length(min=least, max=most),
-            validate.Regexp(PRINTABLE, error="Control characters have no place here."),
+            Pattern(PRINTABLE, error="Control characters have no place here."),
         ]
         super().__init__(validate=checks, **kwargs)
 
@@ -105,7 +116,7 @@ class Name(fields.String):
     """Text of a fixed pattern, with the pattern's meaning as its error."""
 
     def __init__(self, pattern: str, meaning: str, **kwargs: Any) -> None:
-        super().__init__(validate=validate.Regexp(pattern, error=meaning), **kwargs)
+        super().__init__(validate=Pattern(pattern, error=meaning), **kwargs)
 
 
 def piece_id(**kwargs: Any) -> Name:
@@ -168,9 +179,9 @@ class Points(fields.Field[Any]):
             raise self.make_error("type")
         if not 2 <= len(value) <= MOST_POINTS:  # noqa: PLR2004 - a circle is two halves
             raise self.make_error("count")
-        faults = {index: [fault] for index, row in enumerate(value) if (fault := self._fault(row))}
-        if faults:
-            raise ma.ValidationError(dict(list(faults.items())[:50]))
+        faulty = ((at, [fault]) for at, row in enumerate(value) if (fault := self._fault(row)))
+        if faults := dict(islice(faulty, MAX_ERRORS)):
+            raise ma.ValidationError(faults)
         return value
 
     def _fault(self, row: object) -> str:
@@ -202,15 +213,17 @@ class Keyed(fields.Field[Any]):
         if len(value) > self.most:
             raise self.make_error("count", most=self.most)
         loaded: dict[str, Any] = {}
-        faults: dict[str, Any] = {}
+        errors = Errors()
         for key, each in value.items():
+            count_element()
             try:
                 self._check_key(key)
                 loaded[key] = self.values.deserialize(each)
             except ma.ValidationError as error:
-                faults[key] = error.messages
-        if faults:
-            raise ma.ValidationError(faults)
+                errors.add(key, error)
+                if errors.is_full:
+                    break
+        errors.finish()
         return loaded
 
     def _check_key(self, key: str) -> None:

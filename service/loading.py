@@ -7,7 +7,10 @@ from typing import Any
 
 from marshmallow import Schema, ValidationError
 
-from service.problems import Fault, ProblemError
+from service.problems import MOST_FAULTS, Fault, ProblemError
+
+#: A longer name of a member is not repeated: ours are shorter.
+_LONGEST_NAME = 100
 
 
 def load(schema: Schema, value: Any, root: str = "#") -> Any:  # noqa: ANN401 - JSON values
@@ -29,12 +32,22 @@ def load(schema: Schema, value: Any, root: str = "#") -> Any:  # noqa: ANN401 - 
     except ValidationError as error:
         messages = error.messages if isinstance(error.messages, dict) else {"_": error.messages}
         faults = list(_faults(messages, root))
-    detail = f"{len(faults)} {'fault' if len(faults) == 1 else 'faults'} found; see errors."
-    raise ProblemError("schema-mismatch", 422, detail, faults)
+    raise ProblemError("schema-mismatch", 422, found(len(faults)), faults)
+
+
+def found(count: int) -> str:
+    """Return the sentence that says how many faults were found, and how many are listed."""
+    if count > MOST_FAULTS:
+        # Where checking stopped there may be any number.
+        return f"More than {MOST_FAULTS} faults found; errors lists the first {MOST_FAULTS}."
+    return f"{count} {'fault' if count == 1 else 'faults'} found; see errors."
 
 
 def _faults(messages: Mapping[Any, Any], at: str) -> Iterator[Fault]:
     for key, value in messages.items():
+        if len(str(key)) > _LONGEST_NAME:
+            yield Fault(at, f'The member "{str(key)[:_LONGEST_NAME]}..." has too long a name.')
+            continue
         step = str(key).replace("~", "~0").replace("/", "~1")
         place = at if key == "_schema" else at + (step if at == "?" else f"/{step}")
         if isinstance(value, Mapping):

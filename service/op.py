@@ -12,7 +12,7 @@ import orjson
 from flask import Response, request
 from marshmallow import Schema
 
-from service.bodies import read_form, read_json
+from service.bodies import read_checked, read_form
 from service.loading import load
 from service.problems import Fault, ProblemError
 
@@ -135,7 +135,7 @@ def op(
             check_accept(operation.media_types)
             path |= _loaded_query(query_schema)
             if body_schema is not None:
-                path["body"] = load(body_schema, read_json(request))
+                path["body"] = read_checked(request, body_schema)
             if form_schema is not None:
                 fields, path["file"] = read_form(request)
                 path["form"] = load(form_schema, fields)

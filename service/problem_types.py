@@ -311,6 +311,16 @@ _ROWS = (
         ),
     ),
     (
+        "computation-stopped",
+        503,
+        "The computation was stopped",
+        (
+            "The process that computed this request was killed from outside, more than once: by an "
+            "operator, or for want of memory on the machine. Nothing was stored. Try again after "
+            "the number of seconds in `Retry-After`; a job was tried three times."
+        ),
+    ),
+    (
         "busy",
         503,
         "Too much to do at the moment",

@@ -38,7 +38,8 @@ class StoppedError(Exception):
     """A child did not finish.
 
     Args:
-        why: ``time``, ``memory``, ``crash``, or ``told`` when its watcher said so.
+        why: ``time``, ``memory``, ``crash``, ``killed`` when it was from outside, or ``told``
+            when its watcher said so.
         detail: for the log.
     """
 
@@ -149,8 +150,9 @@ def _next(
             kind, value = receiver.recv()
         except EOFError:
             child.join(5)
-            # The kernel kills a process that asks for more than there is.
-            why = "memory" if child.exitcode == -signal.SIGKILL else "crash"
+            # By an operator, a container's limit, a kernel short of memory: not by the child's
+            # own limit, which it would have told of.
+            why = "killed" if child.exitcode == -signal.SIGKILL else "crash"
             raise StoppedError(why, f"exit code {child.exitcode}") from None
         if kind != "progress":
             return kind, value

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+from collections.abc import Sequence
 from typing import Any
 
 from service.bounded import child
@@ -33,15 +34,31 @@ def compute(task: str, *arguments: Any, small: bool, settings: Settings, gate: G
         return task_of(task, settings)(seconds, *arguments)
     with gate.entered():
         try:
-            return child.run(
-                task_of(task, settings),
-                (seconds, *arguments),
-                seconds=seconds,
-                memory_bytes=settings.compute_memory_mb << 20,
-            )
+            return _run(task, arguments, settings)
         except child.StoppedError as error:
             _LOG.warning("a computation was stopped", extra={"why": error.why, "task": task})
             raise stopped(error, settings.compute_seconds, settings.compute_memory_mb) from None
+
+
+def _run(task: str, arguments: Sequence[Any], settings: Settings) -> Any:  # noqa: ANN401
+    """Return what a task returns in a child; one that is killed from outside is tried again."""
+    seconds = float(settings.compute_seconds)
+
+    def attempt() -> Any:  # noqa: ANN401 - a task's own
+        return child.run(
+            task_of(task, settings),
+            (seconds, *arguments),
+            seconds=seconds,
+            memory_bytes=settings.compute_memory_mb << 20,
+        )
+
+    try:
+        return attempt()
+    except child.StoppedError as error:
+        if error.why != "killed":
+            raise
+        _LOG.warning("a computation was killed; it is tried again", extra={"task": task})
+    return attempt()
 
 
 def is_here(*, small: bool, settings: Settings) -> bool:
@@ -63,5 +80,11 @@ def stopped(error: child.StoppedError, seconds: int, memory_mb: int) -> ProblemE
             "Ask for fewer pieces or simpler outlines."
         )
         return ProblemError("needs-too-much-memory", 422, detail)
+    if error.why == "killed":
+        detail = (
+            "The computation was stopped from outside each time it was tried, by an operator or "
+            "for want of memory on the machine. Try again."
+        )
+        return ProblemError("computation-stopped", 503, detail, headers={"Retry-After": "10"})
     detail = "The computation died; nothing else was affected. The log has the request id."
     return ProblemError("computation-died", 500, detail)

@@ -7,8 +7,12 @@ from collections.abc import Callable, Mapping
 from functools import partial
 from typing import Any
 
+import orjson
+from marshmallow import Schema
+
 from adapters import plugins
-from service import pipeline, quilts
+from service import pipeline, quilts, strict_json
+from service.loading import load
 from service.pipeline.archive import with_archive
 from service.pipeline.files import Checked
 from service.settings import Settings
@@ -28,6 +32,12 @@ _SHARE_FOR_PLUGIN = 0.3
 def _deadline(seconds: float) -> Callable[[], bool]:
     end = time.monotonic() + _SHARE_FOR_LAYOUT * seconds
     return lambda: time.monotonic() > end
+
+
+def checked_body(seconds: float, raw: bytes, schema: type[Schema], max_depth: int) -> Any:  # noqa: ANN401
+    """Return a JSON body as a schema loads it."""
+    del seconds
+    return load(schema(), strict_json.loads(raw, max_depth=max_depth))
 
 
 def outlines(seconds: float, body: Mapping[str, Any]) -> dict[str, Any]:
@@ -68,12 +78,14 @@ def kit(
 
 def recut(
     seconds: float,
-    stored: Mapping[str, Any],
+    answer: bytes,
     body: Mapping[str, Any],
     *,
     read_back: Checked = True,
 ) -> pipeline.Bundle:
     """Cut pieces of a stored kit again."""
+    told = orjson.loads(answer)
+    stored = {"answer": told, "request": told["request"], "cutters": told["cutters"]}
     with plugins.within(_SHARE_FOR_PLUGIN * seconds):
         return with_archive(pipeline.recut(stored, body, read_back=read_back))
 
@@ -104,6 +116,7 @@ def inspect(
 #: Those that write files of cut plans.
 _WRITING = ("kit", "recut")
 TASKS: Mapping[str, Task] = {
+    "checked_body": checked_body,
     "outlines": outlines,
     "inspect": inspect,
     "layouts": layouts,

@@ -12,7 +12,10 @@ import logging
 
 from service.bounded.tasks import TASKS
 from service.cutters_builtin import BUILT_IN
+from service.schemas import jobs, quilts
 
+#: Large bodies are checked in children too; making a schema takes longer than using it.
+SCHEMAS = (jobs.BatchRequest(), quilts.QuiltPlanRequest())
 _SECONDS = 60.0
 _KIT = {
     "title": "",

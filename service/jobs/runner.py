@@ -75,12 +75,7 @@ class Runner:
         except ProblemError as problem:
             return self._fail(work, problem)
         except child.StoppedError as error:
-            if error.why == "told":
-                return self._told(work, watch.verdict)
-            settings = self._settings
-            why = stopped(error, settings.job_seconds, settings.compute_memory_mb)
-            _LOG.warning("a job was stopped", extra={"why": error.why, "detail": error.detail})
-            return self._fail(work, why)
+            return self._stopped(work, watch, error)
         except child.TaskError as error:
             _LOG.error("a job failed", extra={"error": str(error)})
             return self._fail(work, _DEFECT)
@@ -90,6 +85,17 @@ class Runner:
             _LOG.exception("what a job made could not be kept")
             return self._fail(work, _NO_ROOM)
         return "succeeded"
+
+    def _stopped(self, work: Work, watch: _Watch, error: child.StoppedError) -> str:
+        if error.why == "told":
+            return self._told(work, watch.verdict)
+        if error.why == "killed" and self._store.jobs.try_again(work):
+            _LOG.warning("a job was killed; it is tried again", extra={"detail": error.detail})
+            return "killed"
+        settings = self._settings
+        why = stopped(error, settings.job_seconds, settings.compute_memory_mb)
+        _LOG.warning("a job was stopped", extra={"why": error.why, "detail": error.detail})
+        return self._fail(work, why)
 
     def _compute(self, work: Work, watch: _Watch) -> Bundle:
         asked = self._asked(work)

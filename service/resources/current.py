@@ -7,11 +7,7 @@ from typing import Any, cast
 
 from flask import current_app
 
-from service import bounded
-from service.bounded.gate import Gate
 from service.cutters_builtin import BUILT_IN
-from service.metrics import Figures
-from service.problems import ProblemError
 from service.settings import Settings
 from service.storage.store import Store
 
@@ -24,27 +20,6 @@ def settings() -> Settings:
 def store() -> Store:
     """Return the store of the running application, opened when first asked for."""
     return cast("Store", current_app.extensions["quarterseam-store"]())
-
-
-def compute(task: str, *arguments: Any, small: bool) -> Any:  # noqa: ANN401 - a task's own
-    """Return what a task returns, within the limits of the running application.
-
-    Raises:
-        ProblemError: when the task refuses, or had to be stopped.
-    """
-    gate = cast("Gate", current_app.extensions["quarterseam-gate"])
-    count = cast("Figures", current_app.extensions["quarterseam-figures"]).computations
-    place = "here" if bounded.is_here(small=small, settings=settings()) else "child"
-    try:
-        made = bounded.compute(task, *arguments, small=small, settings=settings(), gate=gate)
-    except ProblemError as error:
-        count.labels(task, place, error.slug).inc()
-        raise
-    except Exception:
-        count.labels(task, place, "internal-error").inc()
-        raise
-    count.labels(task, place, "done").inc()
-    return made
 
 
 def cutters_of(body: Mapping[str, Any]) -> dict[str, Mapping[str, Any]]:

@@ -6,9 +6,10 @@ from typing import Any
 
 from flask import Blueprint
 
+from service.computations import compute
 from service.op import Answer, op
 from service.problems import Fault, ProblemError
-from service.resources.current import compute, cutter
+from service.resources.current import cutter
 from service.schemas.inspections import InspectionAnswer, InspectionForm
 
 blueprint = Blueprint("inspections", __name__, url_prefix="/v1/inspections")

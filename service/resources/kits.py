@@ -20,12 +20,13 @@ from service.addresses import (
     timestamp,
 )
 from service.bounded.costs import kit_is_small
+from service.computations import compute
 from service.fields import Digits, Strict
 from service.idempotency import HEADER, claimed
 from service.op import JSON, Answer, check_accept, chosen, op, respond
 from service.pipeline import Bundle
 from service.problems import ProblemError
-from service.resources.current import compute, cutters_of, store
+from service.resources.current import cutters_of, store
 from service.resources.files import file_response
 from service.resources.pages import cursor, opaque
 from service.resources.submit import JOB_ANSWER, PREFER, prefers_async, still_running, submitted
@@ -79,8 +80,14 @@ def make_kit(body: dict[str, Any]) -> Response:
     if prefers_async():
         return submitted("kit", body, kit=True)
     return made_once(
-        lambda: compute("kit", body, cutters_of(body), small=kit_is_small(body)),
+        lambda: _computed(body),
     )
+
+
+def _computed(body: dict[str, Any]) -> Bundle:
+    cutters = cutters_of(body)
+    made: Bundle = compute("kit", body, cutters, small=kit_is_small(body, cutters))
+    return made
 
 
 def made_once(make: Callable[[], Bundle], *, recut_of: str | None = None) -> Response:

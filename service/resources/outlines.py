@@ -8,9 +8,11 @@ from flask import Blueprint
 
 from service.addresses import with_pictures
 from service.bounded.costs import kit_is_small, outlines_are_small
+from service.computations import compute
+from service.idempotency import HEADER
 from service.op import Answer, op
 from service.pipeline import Bundle
-from service.resources.current import compute, cutters_of
+from service.resources.current import cutters_of
 from service.resources.submit import JOB_ANSWER, PREFER, prefers_async, submitted
 from service.schemas.answers import LayoutsAnswer, OutlinesAnswer
 from service.schemas.kits import KitRequest
@@ -38,16 +40,20 @@ def compute_outlines(body: dict[str, Any]) -> dict[str, Any]:
     tag="layouts",
     body=KitRequest,
     answers={200: Answer("Loads and pictures", LayoutsAnswer), 202: JOB_ANSWER},
-    takes=[PREFER],
+    problems=[404, 409],
+    takes=[HEADER, PREFER],
     examples=["harbour-class-set", "harbour-roll"],
 )
 def preview_layouts(body: dict[str, Any]) -> Any:  # noqa: ANN401 - JSON values or a response
     """Lay a kit out without making files: does it fit, how many loads, how long?
 
     Pictures come inside the answer as `data:` addresses, since nothing is stored. With
-    `Prefer: respond-async` (RFC 7240) the answer is a job, whose `result` is this answer.
+    `Prefer: respond-async` (RFC 7240) the answer is a job, whose `result` is this answer; with an
+    `Idempotency-Key` the same request gives the same job again for 24 hours. Without that
+    preference nothing is created, and the key makes no difference.
     """
     if prefers_async():
         return submitted("layouts", body, kit=False)
-    bundle: Bundle = compute("layouts", body, cutters_of(body), small=kit_is_small(body))
+    cutters = cutters_of(body)
+    bundle: Bundle = compute("layouts", body, cutters, small=kit_is_small(body, cutters))
     return with_pictures(bundle.answer, bundle.files)

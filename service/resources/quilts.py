@@ -9,8 +9,8 @@ from flask import Blueprint
 from geometry.planning.plane import Tiling
 from geometry.planning.tilings import TILINGS
 from service import quilts
+from service.computations import compute
 from service.op import Answer, op
-from service.resources.current import compute
 from service.schemas.quilt_answers import (
     FinishingAnswer,
     QuiltPlanAnswer,

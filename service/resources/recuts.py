@@ -8,15 +8,18 @@ from typing import Any
 import orjson
 from flask import Blueprint, Response
 
-from service.bounded.costs import kit_is_small
+from service.bounded.costs import recut_is_small
+from service.computations import compute
 from service.idempotency import HEADER
 from service.op import Answer, op
-from service.resources.current import compute, store
+from service.resources.current import store
 from service.resources.kits import LINKS, ZIP, made_once, missing
 from service.schemas.answers import KitAnswer
 from service.schemas.kits import RecutRequest
 
 blueprint = Blueprint("recuts", __name__, url_prefix="/v1/kits")
+#: A longer stored kit is read in a child process.
+_MAX_BYTES_READ_HERE = 1 << 17
 
 
 @blueprint.post("/<uuid:kit_id>/recuts")
@@ -46,11 +49,14 @@ def recut_kit(kit_id: uuid.UUID, body: dict[str, Any]) -> Response:
     answer = store().kits.answer(str(kit_id))
     if answer is None:
         raise missing()
-    told = orjson.loads(answer.data)
-    stored = {"answer": told, "request": told["request"], "cutters": told["cutters"]}
-    # The pieces are few and their outlines known; a request that laid them once was not refused.
-    small = kit_is_small(told["request"])
+    # Judged by what is asked for now: of a kit of few pieces any number may be cut again.
+    small = len(answer.data) <= _MAX_BYTES_READ_HERE and _is_small(answer.data, body)
     return made_once(
-        lambda: compute("recut", stored, body, small=small),
+        lambda: compute("recut", answer.data, body, small=small),
         recut_of=str(kit_id),
     )
+
+
+def _is_small(answer: bytes, body: dict[str, Any]) -> bool:
+    told = orjson.loads(answer)
+    return recut_is_small(told["request"], body, told["cutters"])

@@ -47,12 +47,10 @@ def deliver(message: Delivery) -> None:
 
 def submitted(kind: str, body: Mapping[str, Any], *, kit: bool) -> Response:
     """Keep a job, have it done, and answer that it will be."""
-    if not kit:
-        return _accepted(_keep(kind, body, kit=False, claim=None))
     with claimed(ASYNC) as claim:
         if isinstance(claim, str):
             return _accepted(claim)
-        return _accepted(_keep(kind, body, kit=True, claim=claim))
+        return _accepted(_keep(kind, body, kit=kit, claim=claim))
 
 
 def _keep(kind: str, body: Mapping[str, Any], *, kit: bool, claim: Claim | None) -> str:

@@ -18,6 +18,7 @@ from service.fields import (
     Union,
 )
 from service.schemas.pieces import units
+from service.validation import List
 
 
 class DragBladeTool(Strict):
@@ -39,7 +40,7 @@ class IndexedBladeTool(Strict):
     """A straight blade that is set by hand to one of several angles."""
 
     kind = Const("indexed_blade")
-    positions_deg = fields.List(
+    positions_deg = List(
         Num(validate=validate.Range(-360, 360)),
         validate=validate.Length(1, 24),
         metadata={"description": "counter-clockwise from the bed's x axis"},
@@ -111,15 +112,13 @@ class Bed(Strict):
         },
     )
     radius = Length(metadata={"description": "of a rounded opening's corners"})
-    points = fields.List(
-        fields.List(Num(), validate=validate.Length(2, 2)),
+    points = List(
+        List(Num(), validate=validate.Length(2, 2)),
         validate=validate.Length(3, 500),
         metadata={"description": "of a polygon, [x, y] in the units, lower left corner 0, 0"},
     )
-    keep_out = fields.List(
-        fields.List(
-            fields.List(Num(), validate=validate.Length(2, 2)), validate=validate.Length(3, 100)
-        ),
+    keep_out = List(
+        List(List(Num(), validate=validate.Length(2, 2)), validate=validate.Length(3, 100)),
         validate=validate.Length(0, 20),
         metadata={"description": "polygons inside that the tool must not enter, as points"},
     )
@@ -142,7 +141,7 @@ def _setting() -> Either:
             ((str,), Text(200)),
             ((int, float), Num(validate=validate.Range(-1.0e6, 1.0e6))),
             ((bool,), Bool()),
-            ((list,), fields.List(Num(), validate=validate.Length(0, 64))),
+            ((list,), List(Num(), validate=validate.Length(0, 64))),
             (
                 (dict,),
                 Keyed(

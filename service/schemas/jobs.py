@@ -9,6 +9,7 @@ from service.schemas.answers import Problem, Told
 from service.schemas.kits import MOST_RUNS, KitRequest, cutter_choice
 from service.schemas.pieces import MOST_PIECES
 from service.schemas.shapes import shape
+from service.validation import List
 
 MOST_LISTED = 2000
 """Requests, shapes, sizes or cutters listed in one batch."""
@@ -25,7 +26,7 @@ class BatchRequest(Strict):
     """Many kits: whole requests, or one with lists of what changes in it."""
 
     title = Text(120)
-    requests = fields.List(
+    requests = List(
         fields.Nested(KitRequest),
         validate=validate.Length(1, MOST_LISTED),
         metadata={"description": "a kit each; or give request"},
@@ -34,12 +35,12 @@ class BatchRequest(Strict):
         KitRequest,
         metadata={"description": "a kit for every shape, size and cutter listed; or give requests"},
     )
-    shapes = fields.List(
+    shapes = List(
         shape(),
         validate=validate.Length(1, MOST_LISTED),
         metadata={"description": "each in turn in place of the pieces' own"},
     )
-    sizes = fields.List(
+    sizes = List(
         Keyed(
             Length(),
             keys=r"^[a-z][a-z0-9_]{0,31}$",
@@ -52,19 +53,19 @@ class BatchRequest(Strict):
             '{"side": "1 1/2 in"}'
         },
     )
-    cutters = fields.List(
+    cutters = List(
         cutter_choice(),
         validate=validate.Length(1, MOST_LISTED),
         metadata={"description": "each in turn in place of the runs' own"},
     )
-    pieces = fields.List(
+    pieces = List(
         piece_id(),
         validate=validate.Length(1, MOST_PIECES),
         metadata={
             "description": "ids of the pieces that shapes and sizes are for; all if left out"
         },
     )
-    runs = fields.List(
+    runs = List(
         Int(validate=validate.Range(1, MOST_RUNS, error="Runs are numbered from 1.")),
         validate=validate.Length(1, MOST_RUNS),
         metadata={

@@ -9,6 +9,7 @@ from marshmallow import fields, validate
 from geometry.model.plausible import TIE_WIDTH
 from service.fields import (
     CUTTER_NAME,
+    IDENTIFIER,
     Bool,
     Either,
     Int,
@@ -22,6 +23,7 @@ from service.fields import (
 )
 from service.schemas.cutters import InlineCutter
 from service.schemas.pieces import MOST_PIECES, MOST_QUANTITY, OutlinesRequest
+from service.validation import List
 
 MOST_RUNS = 50
 """Runs of one kit."""
@@ -85,13 +87,13 @@ class Run(Strict):
 
     cut = fields.String(required=True, validate=validate.OneOf(["template", "patch"]))
     cutter = cutter_choice(required=True)
-    pieces = fields.List(
+    pieces = List(
         fields.Nested(PieceChoice),
         validate=validate.Length(1, MOST_PIECES),
         metadata={"description": "which pieces, and how many; left out: all of them"},
     )
     material = fields.Nested(Material)
-    formats = fields.List(
+    formats = List(
         fields.String(validate=validate.Length(1, 40)),
         validate=validate.Length(1, 20),
         metadata={"description": "names from GET /v1/formats; svg when left out"},
@@ -148,8 +150,8 @@ class KitRequest(OutlinesRequest):
     """A whole kit: pieces, and the runs that cut them."""
 
     title = Text(120)
-    runs = fields.List(fields.Nested(Run), required=True, validate=validate.Length(1, MOST_RUNS))
-    print = fields.List(
+    runs = List(fields.Nested(Run), required=True, validate=validate.Length(1, MOST_RUNS))
+    print = List(
         fields.String(validate=validate.OneOf(["run_sheet", "labels"])),
         validate=validate.Length(0, 2),
         metadata={
@@ -170,7 +172,7 @@ class RecutRequest(Strict):
     )
     pieces = Keyed(
         Int(validate=validate.Range(1, MOST_QUANTITY)),
-        keys=r"^[A-Za-z0-9][A-Za-z0-9._\-]{0,31}$",
+        keys=IDENTIFIER,
         meaning="Not a piece's id.",
         most=MOST_PIECES,
         required=True,

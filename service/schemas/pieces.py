@@ -16,6 +16,7 @@ from service.fields import (
     piece_id,
 )
 from service.schemas.shapes import shape
+from service.validation import List
 
 UNITS = ("in", "mm", "cm")
 MOST_PIECES = 200
@@ -115,9 +116,7 @@ class Piece(Strict):
             ((str,), fields.String(validate=validate.OneOf(["free", "half-turn", "fixed"]))),
             (
                 (list,),
-                fields.List(
-                    Num(validate=validate.Range(-360, 360)), validate=validate.Length(1, 360)
-                ),
+                List(Num(validate=validate.Range(-360, 360)), validate=validate.Length(1, 360)),
             ),
         ],
         wanted="Write free, half-turn, fixed, or a list of angles in degrees.",
@@ -136,6 +135,4 @@ class OutlinesRequest(Strict):
     """Pieces whose outlines are wanted."""
 
     units = units()
-    pieces = fields.List(
-        fields.Nested(Piece), required=True, validate=validate.Length(1, MOST_PIECES)
-    )
+    pieces = List(fields.Nested(Piece), required=True, validate=validate.Length(1, MOST_PIECES))

@@ -9,6 +9,7 @@ from geometry.planning.tilings import TILINGS
 from service.fields import CUTTER_NAME, Bool, Either, Int, Length, Name, Num, Strict, Text
 from service.schemas.pieces import MOST_PIECES, MOST_QUANTITY, Corners, units
 from service.schemas.shapes import shape
+from service.validation import List
 
 EDGES = ("whole", "trimmed", "filled")
 MOST_COLOURS = 40
@@ -56,7 +57,7 @@ class Colours(Strict):
         validate=validate.OneOf(["pieces", "rounds", "rows", "repeat", "list"]),
         metadata={"default": "pieces"},
     )
-    names = fields.List(Text(40, least=1), validate=validate.Length(1, MOST_LISTED))
+    names = List(Text(40, least=1), validate=validate.Length(1, MOST_LISTED))
     shift = Int(
         validate=validate.Range(0, 1000),
         metadata={"description": "by how many names each further row of a repeat starts later"},
@@ -146,7 +147,7 @@ class YardageRequest(Strict):
     """Pieces, and the fabric they are cut from."""
 
     units = units()
-    pieces = fields.List(
+    pieces = List(
         fields.Nested(YardagePiece), required=True, validate=validate.Length(1, MOST_PIECES)
     )
     fabric = fields.Nested(FabricSettings)

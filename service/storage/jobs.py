@@ -225,16 +225,24 @@ class Jobs:
 
     def give_back(self, work: Work) -> bool:
         """Let another do a job, at no cost to it; returns whether it was still ours."""
+        return self._requeue(work.mine, spared=J.spared + 1)
+
+    def try_again(self, work: Work) -> bool:
+        """Queue a job again whose child was killed; returns ``False`` after enough attempts."""
+        return self._requeue(and_(work.mine, J.tries - J.spared < MOST_TRIES))
+
+    def _requeue(self, which: ColumnElement[bool], **changes: Any) -> bool:  # noqa: ANN401 - columns
         change = (
             update(JOBS)
-            .where(work.mine)
+            .where(which)
             .values(
-                state="queued", spared=J.spared + 1, lease_us=NowUs(), version=J.version + 1,
-                progress=0.0, stage="",
+                state="queued", lease_us=NowUs(), version=J.version + 1, progress=0.0, stage="",
+                **changes,
             )
+            .returning(J.batch_id)
         )  # fmt: skip
         with self._engine.begin() as connection:
-            return connection.execute(change).rowcount == 1
+            return connection.execute(change).first() is not None
 
     def cancel(self, job_id: str) -> bool:
         """Have a job stopped; returns whether there is such a job."""

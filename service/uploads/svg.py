@@ -24,7 +24,9 @@ _DEEPEST = 32
 _DRAWN = {"path", "polygon", "polyline", "line", "rect", "circle", "ellipse"}
 _PASSED = {"title", "desc", "metadata", "defs", "style"}
 _LENGTH_MM = {**UNIT_MM, "pt": 25.4 / 72.0, "pc": 25.4 / 6.0, "px": 25.4 / 96.0}
-_LENGTH = re.compile(r"\s*([-+]?[0-9.]+(?:[eE][-+]?[0-9]{1,2})?)\s*([a-z]*|%)\s*")
+_LENGTH = re.compile(
+    r"\s*([-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]{1,2})?)\s*([a-z]*|%)\s*"
+)
 _TRANSFORM = re.compile(r"\s*,?\s*(matrix|translate|scale|rotate|skewX|skewY)\s*\(([^()]{0,300})\)")
 _NUMBERS = re.compile(r"[-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]{1,2})?")
 
@@ -57,7 +59,7 @@ def read_svg(data: bytes, *, units: str | None, tolerance: float) -> Drawing:
 
 def _page(root: Element, units: str | None) -> Matrix:
     """Return the matrix from user units, y down, to mm, y up from the page's lower left."""
-    width, height = _length(root.get("width")), _length(root.get("height"))
+    width, height = (_length(root, name) for name in ("width", "height"))
     box = [float(number) for number in _NUMBERS.findall(root.get("viewBox") or "")]
     if len(box) not in {0, 4} or (box and (box[2] <= 0.0 or box[3] <= 0.0)):
         raise DrawingError("The viewBox needs four numbers, width and height above zero.")
@@ -77,10 +79,17 @@ def _page(root: Element, units: str | None) -> Matrix:
     return (scale, 0.0, 0.0, -scale, 0.0, 0.0)
 
 
-def _length(text: str | None) -> float | None:
+def _length(root: Element, name: str) -> float | None:
     """Return a length with a unit in mm; ``None`` where none is stated, or only bare or in %."""
-    found = _LENGTH.fullmatch(text or "")
-    if found is None or found[2] not in _LENGTH_MM:
+    text = root.get(name)
+    if text is None or text.strip() in {"", "auto"}:
+        return None
+    found = _LENGTH.fullmatch(text)
+    if found is None:
+        raise DrawingError(
+            f"<svg> {name}={text[:20]!r} is not a length; write a number and a unit, as in 40mm."
+        )
+    if found[2] not in _LENGTH_MM:
         return None
     value = float(found[1]) * _LENGTH_MM[found[2]]
     return value if math.isfinite(value) and value > 0.0 else None

@@ -174,8 +174,8 @@ def _kit(**changes: Any) -> dict[str, Any]:
     ("body", "small"),
     [
         (_kit(), True),
-        (_kit(piece={"quantity": 601}), False),
-        (_kit(piece={"quantity": 601}, run={"layers": 2}), True),
+        (_kit(piece={"quantity": 201}), False),
+        (_kit(piece={"quantity": 201}, run={"layers": 2}), True),
         (_kit(run={"effort": "best"}), False),
         (_kit(run={"effort": 5}), False),
         (_kit(run={"pieces": [{"id": "A", "quantity": 1000}]}), False),

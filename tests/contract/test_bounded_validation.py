@@ -1,0 +1,123 @@
+"""Checking a request has a bound: lengths before elements, no more errors than are reported."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+
+from service import bodies, validation
+from service.bounded.tasks import task_of
+from service.problems import MOST_FAULTS
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "property"))
+
+import hostile_bodies
+
+#: Values looked at in a body of that size, many times fewer than it has characters.
+MOST_ELEMENTS = 5_000
+#: Errors of each list on the way down, and the one list that is full.
+MOST_COLLECTED = 8 * validation.MAX_ERRORS
+SIZE = 20_000
+
+
+def _send(client: FlaskClient, path: str, body: bytes) -> Any:
+    method = "PUT" if "/cutters/" in path else "POST"
+    return client.open(path, method=method, data=body, content_type="application/json")
+
+
+@pytest.mark.parametrize("path", hostile_bodies.ENDPOINTS)
+def test_no_body_is_much_work_whatever_is_in_it(client: FlaskClient, path: str) -> None:
+    for where, name, body in hostile_bodies.whole_bodies(SIZE):
+        if where != path:
+            continue
+        with validation.counted() as work:
+            answer = _send(client, path, body)
+        assert 200 <= answer.status_code < 500, (name, answer.get_data(as_text=True)[:300])
+        assert len(answer.get_json().get("errors", ())) <= MOST_FAULTS
+        assert len(answer.data) < 40_000, name
+        assert work.elements <= MOST_ELEMENTS, (name, work)
+        assert work.errors <= MOST_COLLECTED, (name, work)
+
+
+def test_a_list_that_is_too_long_is_not_looked_into(client: FlaskClient) -> None:
+    body = b'{"pieces":[' + b"{}," * 15_000 + b"{}]}"
+    with validation.counted() as work:
+        answer = _send(client, "/v1/outlines", body)
+    assert work.elements == 0
+    assert answer.get_json()["errors"] == [
+        {"pointer": "#/pieces", "detail": "Length must be between 1 and 200."}
+    ]
+
+
+def test_checking_stops_at_enough_errors_and_says_so(client: FlaskClient) -> None:
+    with validation.counted() as work:
+        answer = _send(client, "/v1/outlines", json.dumps({"pieces": [{}] * 200}).encode())
+    told = answer.get_json()
+    assert work.elements == (validation.MAX_ERRORS + 1) // 2
+    assert len(told["errors"]) == MOST_FAULTS
+    assert told["detail"] == "More than 50 faults found; errors lists the first 50."
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        {f"x{k}": 0 for k in range(5000)},
+        {"pieces": [{f"x{k}": 0 for k in range(5000)}]},
+        {"pieces": [{"id": "A", "shape": {"kind": "custom", "points": ["?"] * 5000}}]},
+        {
+            "pieces": [
+                {
+                    "id": "A",
+                    "shape": {"kind": "square", "side": 1},
+                    "corners": {"overrides": {str(k): {"kind": "?"} for k in range(2000)}},
+                }
+            ]
+        },
+    ],
+    ids=["members", "members of an element", "points", "keys"],
+)
+def test_objects_and_points_stop_too(client: FlaskClient, body: Any) -> None:
+    with validation.counted() as work:
+        answer = _send(client, "/v1/outlines", json.dumps(body).encode())
+    assert answer.status_code == 422
+    assert "More than 50 faults found" in answer.get_json()["detail"]
+    assert work.elements <= 2 * validation.MAX_ERRORS
+
+
+def test_as_many_errors_as_are_reported_are_all_of_them(client: FlaskClient) -> None:
+    body = {"pieces": [{"id": "?", "shape": {"kind": "square", "side": 1}}] * MOST_FAULTS}
+    told = _send(client, "/v1/outlines", json.dumps(body).encode()).get_json()
+    assert len(told["errors"]) == MOST_FAULTS
+    assert told["detail"] == "50 faults found; see errors."
+
+
+def test_a_long_name_is_not_repeated(client: FlaskClient) -> None:
+    answer = _send(client, "/v1/outlines", json.dumps({"x" * 50_000: 1}).encode())
+    assert answer.status_code == 422
+    assert len(answer.data) < 2000
+
+
+def test_a_large_body_is_checked_in_a_child(app: Flask, monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[tuple[str, bool]] = []
+
+    def compute(task: str, *arguments: Any, small: bool) -> Any:
+        asked.append((task, small))
+        return task_of(task, app.config["SETTINGS"])(1.0, *arguments)
+
+    monkeypatch.setattr(bodies, "compute", compute)
+    client = app.test_client()
+    piece = {"id": "A", "shape": {"kind": "square", "side": "1 in"}}
+    raw = json.dumps({"pieces": [piece]}).encode()
+    for length, places in ((bodies.MAX_BYTES_CHECKED_HERE, 0), (70_000, 1)):
+        answer = _send(client, "/v1/outlines", raw.ljust(length))
+        assert answer.status_code == 200, answer.get_data(as_text=True)
+        assert len(asked) == places
+    assert asked == [("checked_body", False)]
+    assert _send(client, "/v1/outlines", b"{}".ljust(70_000)).status_code == 422
+    assert _send(client, "/v1/outlines", b"{]".ljust(70_000)).status_code == 400

@@ -1,0 +1,119 @@
+"""JSON bodies that cost much to check: many elements, deep or wide, long or odd, of any size."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterator
+from typing import Any
+
+Body = Callable[[int], bytes]
+
+PIECE = {"id": "A", "shape": {"kind": "square", "side": "20 mm"}}
+RUN = {"cut": "patch", "cutter": "laser-bed"}
+
+#: The operations that take JSON: path, and the members that hold lists or objects.
+ENDPOINTS: dict[str, tuple[str, ...]] = {
+    "/v1/outlines": ("pieces",),
+    "/v1/layouts": ("pieces", "runs", "print"),
+    "/v1/kits": ("pieces", "runs", "print"),
+    "/v1/batches": ("requests", "shapes", "sizes", "cutters", "pieces", "runs"),
+    "/v1/quilt-plans": ("colours", "fabric", "edge"),
+    "/v1/yardage": ("pieces", "fabric"),
+    "/v1/finishing": ("quilt", "binding"),
+    "/v1/kits/00000000-0000-4000-8000-000000000000/recuts": ("pieces",),
+    "/v1/cutters/harbour": ("bed", "formats", "tool"),
+}
+
+
+def _times(element: bytes, size: int) -> bytes:
+    return b",".join([element] * max(1, size // (len(element) + 1)))
+
+
+def _keys(size: int, value: bytes) -> bytes:
+    count = max(1, size // (len(value) + 10))
+    return b",".join(b'"%06x":%s' % (each, value) for each in range(count))
+
+
+def shapes() -> Iterator[tuple[str, Body]]:
+    """Yield names and values of a given size, to be put in place of any member."""
+    for name, element in (
+        ("empty objects", b"{}"),
+        ("empty lists", b"[]"),
+        ("nulls", b"null"),
+        ("small numbers", b"1"),
+        ("large numbers", b"1" * 400),
+        ("exponents", b"1e300"),
+        ("short texts", b'"ab"'),
+        ("objects with one unknown member", b'{"x":0}'),
+        ("objects in objects", b'{"":{"":{"":{}}}}'),
+        ("lists in lists", b"[[[[]]]]"),
+        ("pairs", b"[1,2]"),
+        ("pieces", json.dumps(PIECE).encode()),
+        ("runs", json.dumps(RUN).encode()),
+        ("shapes", b'{"kind":"square","side":1}'),
+        ("kits", json.dumps({"pieces": [PIECE], "runs": [RUN]}).encode()),
+    ):
+        yield f"list of {name}", lambda size, each=element: b"[" + _times(each, size) + b"]"
+    for name, value in (("zeros", b"0"), ("empty objects", b"{}"), ("texts", b'"a"')):
+        yield f"unknown members of {name}", lambda size, each=value: b"{" + _keys(size, each) + b"}"
+    yield "edges", lambda size: b"{" + _keys(size, b"{}").replace(b'"0', b'"') + b"}"
+    yield "nested lists", lambda size: b"[" * (size // 2) + b"]" * (size // 2)
+    yield "nested objects", lambda size: b'{"a":' * (size // 6) + b"1" + b"}" * (size // 6)
+    yield "long text", lambda size: b'"' + b"a" * size + b'"'
+    yield "odd text", lambda size: b'"' + "é\u2028".encode() * (size // 5) + b'"'
+    yield "long number", lambda size: b"1" * size
+    yield "doubled members", lambda size: b"{" + _times(b'"a":1', size) + b"}"
+
+
+def whole_bodies(size: int) -> Iterator[tuple[str, str, bytes]]:
+    """Yield path, name and body: each shape as the body, and in place of each member."""
+    for path, members in ENDPOINTS.items():
+        for name, shape in shapes():
+            yield path, name, shape(size)
+            for member in members:
+                inside = shape(size - len(member) - 6)
+                yield path, f"{member}: {name}", b'{"' + member.encode() + b'":' + inside + b"}"
+
+
+def usable_bodies(size: int) -> Iterator[tuple[str, str, bytes]]:
+    """Yield bodies that fit the schemas as far as they go, with as much in them as they may."""
+    piece, run = json.dumps(PIECE).encode(), json.dumps(RUN).encode()
+    kit = b'{"pieces":[%s],"runs":[%s]}' % (piece, run)
+    yield "/v1/batches", "2000 kits", b'{"requests":[' + _times(kit, min(size, 220_000)) + b"]}"
+    wide = b'{"pieces":[%s],"runs":[%s]}' % (_times(piece, 13_000), _times(run, 1_900))
+    yield "/v1/batches", "wide kits", b'{"requests":[' + _times(wide, size) + b"]}"
+    lists: dict[str, Any] = {
+        "request": {"pieces": [PIECE], "runs": [RUN]},
+        "shapes": [{"kind": "square", "side": 1}] * 100,
+        "sizes": [{"side": "1 in"}] * 100,
+    }
+    yield "/v1/batches", "shapes by sizes", json.dumps(lists).encode()
+    many = lists | {
+        "request": {"pieces": [PIECE | {"id": f"P{k}"} for k in range(200)], "runs": [RUN]},
+        "sizes": [{"side": "1 in"}] * 2000,
+    }
+    del many["shapes"]
+    yield "/v1/batches", "sizes by pieces", json.dumps(many).encode()
+    choices = lists | {"cutters": [f"cutter-{k}" for k in range(2000)]}
+    del choices["shapes"], choices["sizes"]
+    yield "/v1/batches", "unknown cutters", json.dumps(choices).encode()
+    edges = b"{" + b",".join(b'"%d":{"kind":"blunt"}' % k for k in range(4990)) + b"}"
+    edged = piece[:-1] + b',"corners":{"overrides":' + edges + b"}}"
+    yield "/v1/outlines", "corners", b'{"pieces":[' + _times(edged, size) + b"]}"
+    points = b"[" + _times(b"[1.5,2]", 8 * 5000)[:-8] + b"]"
+    drawn = b'{"id":"A","shape":{"kind":"custom","points":' + points + b"}}"
+    yield "/v1/outlines", "points", b'{"pieces":[' + _times(drawn, size) + b"]}"
+    path = b'{"id":"A","shape":{"kind":"custom","path":"' + b"M0,0L1,1" * 6000 + b'"}}'
+    yield "/v1/layouts", "paths", b'{"pieces":[' + _times(path, size) + b'],"runs":[' + run + b"]}"
+    names = b",".join(b'"%d"' % (k % 99_999) for k in range(60_000))[: min(size, 400_000)]
+    names = names[: names.rindex(b",")]
+    quilt = b'"tiling":"squares","side":"1 in","quilt":{"width":"1 m","length":"1 m"}'
+    yield "/v1/quilt-plans", "colours", b'{%s,"colours":{"names":[%s]}}' % (quilt, names)
+    rows = b'{"id":"A","width":"1 in","length":"1 in","count":1000000}'
+    yield "/v1/yardage", "pieces", b'{"pieces":[' + _times(rows, 200 * (len(rows) + 1)) + b"]}"
+    ring = b"[" + _times(b"[10,10]", 8 * 500) + b"]"
+    holes = b"[" + b",".join([b"[" + _times(b"[1,1]", 6 * 100) + b"]"] * 20) + b"]"
+    bed = b'{"width":"1 m","height":"1 m","shape":"polygon","points":%s,"keep_out":%s}' % (
+        ring, holes,
+    )  # fmt: skip
+    yield "/v1/cutters/harbour", "keep-outs", b'{"tool":{"kind":"laser"},"bed":' + bed + b"}"
