@@ -1,0 +1,34 @@
+"""A hexagon larger than the mat: refused, with the largest that fits."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from tests.jobs.studio import Studio
+
+REQUEST = {
+    "title": "Lighthouse centre",
+    "units": "in",
+    "pieces": [{"id": "A", "shape": {"kind": "hexagon", "across_flats": "12"}}],
+    "runs": [{"cut": "template", "cutter": "drag-blade-sheet", "formats": ["svg"]}],
+}
+
+
+def test_too_large(studio: Studio) -> None:
+    """A square of side S holds a regular hexagon of side S / (2 cos 15 deg), turned 15 degrees.
+
+    For S = 2.5 that is 1.294095. The mat leaves 12 - 2 x 1/4 = 11.5 in: side
+    0.517638 x 11.5 = 5.95284 in, across flats 1.732051 x 5.95284 = 10.3106 in, 0.859218 of the 12
+    requested. In sixteenths, rounded down so that it fits: 10 4/16, 10 1/4 in.
+    Turned so, 12 in across flats (side 6.9282) needs 13.3843 in: 1.8843 in = 47.86 mm too much.
+    """
+    problem = studio.refused(REQUEST)
+    assert problem["type"] == "/problems#does-not-fit"
+    assert problem["piece"] == "A"
+    assert problem["short_by_mm"] == pytest.approx(47.86, abs=0.01)
+    assert problem["available"]["width_mm"] == pytest.approx(292.1, abs=1e-6)
+    scale = 11.5 / (2.0 * math.cos(math.radians(15.0))) * math.sqrt(3.0) / 12.0
+    assert problem["largest"]["scale"] == pytest.approx(scale, abs=1e-4)
+    assert problem["errors"][0]["pointer"].startswith("#/")
