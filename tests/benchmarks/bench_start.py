@@ -139,8 +139,8 @@ def main() -> None:
         if not stated.postgres:
             measure(Path(scratch) / "data", "", stated)
             return
-        sys.path.insert(0, str(ROOT / "tests" / "live"))
-        from postgres_alone import postgres_server
+        sys.path.insert(0, str(ROOT))
+        from tests.live.postgres_alone import postgres_server
 
         with postgres_server() as postgres:
             url = postgres.url.replace("postgresql://", "postgresql+psycopg://")

@@ -18,7 +18,6 @@ from flask.testing import FlaskClient
 from service.app import create_app
 from service.cli import main
 from service.settings import Settings
-from service.storage import permissions
 from service.storage.cutters import Expected, SavedCutters, VersionConflictError
 from service.storage.identity import WrongStoreError
 from service.storage.permissions import NotOursError
@@ -137,13 +136,13 @@ def _close(app: Flask) -> None:
 def test_a_wrong_owner_is_told_with_uid_path_and_remedy(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(permissions.os, "access", lambda *_: False)
-    monkeypatch.setattr(permissions.os, "geteuid", lambda: 10001)
-    monkeypatch.setattr(permissions.os, "getegid", lambda: 10001)
+    monkeypatch.setattr(os, "access", lambda *_: False)
+    monkeypatch.setattr(os, "geteuid", lambda: 10001)
+    monkeypatch.setattr(os, "getegid", lambda: 10001)
     with pytest.raises(NotOursError) as refused:
         Store(Settings(data=tmp_path))
     told = str(refused.value)
-    assert f"{tmp_path} belongs to uid {os.getuid()}" in told
+    assert f"{tmp_path} belongs to uid {tmp_path.stat().st_uid}" in told
     assert "runs as uid 10001" in told
     assert f"chown -R 10001:10001 {tmp_path}" in told
 

@@ -17,9 +17,7 @@ from pathlib import Path
 import pytest
 import requests
 
-# This folder's own modules are imported by its tests.
-sys.path.insert(0, str(Path(__file__).parent))
-from postgres_alone import Postgres, find_free_port, find_programs, postgres_server
+from tests.live.postgres_alone import Postgres, find_free_port, find_programs, postgres_server
 
 ROOT = Path(__file__).resolve().parents[2]
 _PATIENCE_S = 40.0

@@ -13,10 +13,10 @@ from typing import Any
 
 import requests
 
-from service.addresses import new_kit
 from service.cutters_builtin import BUILT_IN
 from service.loading import load
 from service.pipeline import kit
+from service.pipeline.archive import DESCRIPTION, description, packed
 from service.schemas.kits import KitRequest
 
 ASYNC = {"Prefer": "respond-async"}
@@ -68,8 +68,7 @@ def one_process_gives(body: Mapping[str, Any]) -> bytes:
 @functools.cache
 def _one_process_gives(text: str) -> bytes:
     bundle = kit(load(KitRequest(), json.loads(text)), BUILT_IN.get)
-    made = new_kit(bundle, "00000000-0000-4000-8000-000000000000", 0)
-    return made.archive.data
+    return packed({DESCRIPTION: description(bundle), **bundle.files})
 
 
 def submit(url: str, body: Mapping[str, Any], key: str = "") -> str:

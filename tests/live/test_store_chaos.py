@@ -22,12 +22,12 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-import live_jobs
 import pytest
 import requests
 
 from service.settings import Settings
 from service.storage.store import Store
+from tests.live import live_jobs
 
 MakeServer = Callable[..., Any]
 ROOT = Path(__file__).resolve().parents[2]

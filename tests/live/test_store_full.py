@@ -11,9 +11,10 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
-import live_jobs
 import pytest
 import requests
+
+from tests.live import live_jobs
 
 MakeServer = Callable[..., Any]
 pytestmark = pytest.mark.timeout(300)
