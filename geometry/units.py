@@ -160,6 +160,16 @@ def _read_text(text: str) -> tuple[Fraction, str]:
     if len(text) > _LONGEST_TEXT:
         raise BadUnitError(f"A length has at most {_LONGEST_TEXT} characters. {_WAYS}")
     match = _LENGTH.fullmatch(_plain(text))
+    if match is None and re.fullmatch(r"\s*[-+]?\d*,\d+[^\d,]*", text):
+        # A comma would be a thousand to one reader and a tenth to another.
+        pointed = text.strip().replace(",", ".")
+        if re.fullmatch(r"[^,]*\d,\d{3}(?!\d).*", text):
+            whole = text.strip().replace(",", "")
+            raise BadUnitError(
+                f"{_shown(text)} has a comma: write a point for a fraction, as in "
+                f'"{pointed}", and nothing between thousands, as in "{whole}".'
+            )
+        raise BadUnitError(f'{_shown(text)} has a comma: write a point, as in "{pointed}".')
     if match is None:
         raise BadUnitError(f"{_shown(text)} cannot be read as a length. {_WAYS}")
     digits = [match[name] or "" for name in ("mixed", "over", "under", "decimal")]

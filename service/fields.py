@@ -7,6 +7,7 @@ them in the request's units and names every one that it cannot read.
 
 from __future__ import annotations
 
+import difflib
 import math
 import re
 from collections.abc import Mapping, Sequence
@@ -16,6 +17,7 @@ from typing import Any
 import marshmallow as ma
 from marshmallow import fields, validate
 
+from service.suggestions import suggestion
 from service.validation import MAX_ERRORS, Errors, Pattern, count_element
 
 MOST_TEXT = 40
@@ -25,6 +27,9 @@ MOST_COORDINATE = 1.0e6
 MOST_POINTS = 5000
 """Vertices of one custom outline."""
 
+#: What the schema library says of a field that is not known, and of one that is not there.
+_UNKNOWN = "Unknown field."
+_MISSING = "Missing data for required field."
 PRINTABLE = r"^[^\u0000-\u001f\u007f]*$"
 IDENTIFIER = r"^[A-Za-z0-9][A-Za-z0-9._\-]{0,31}$"
 CUTTER_NAME = r"^[a-z0-9][a-z0-9\-]{0,63}$"
@@ -55,6 +60,19 @@ class Strict(ma.Schema):
             text = str(self.error_messages["unknown"])
             raise ma.ValidationError({name: [text] for name in islice(unknown, MAX_ERRORS)})
         return super().load(data, **kwargs)
+
+    def handle_error(self, error: ma.ValidationError, data: Any, **kwargs: Any) -> None:
+        """Say what an unknown field was probably meant to be, and which are missing by name."""
+        del data, kwargs
+        messages = error.messages
+        if not isinstance(messages, dict):
+            return
+        known = [each.data_key or name for name, each in self.fields.items()]
+        for name, texts in messages.items():
+            if texts == [_UNKNOWN]:
+                messages[name] = [f"{_UNKNOWN} {suggestion(str(name), known)}".rstrip()]
+            elif texts == [_MISSING]:
+                messages[name] = [f"`{name}` is required."]
 
 
 class Num(fields.Float):
@@ -260,10 +278,13 @@ class Union(fields.Field[Any]):
             raise self.make_error("type")
         kind = value.get(self.by)
         if kind is None:
-            raise ma.ValidationError({self.by: [self.error_messages["missing"]]})
+            raise ma.ValidationError({self.by: [f"`{self.by}` is required."]})
         loader = self._loaders.get(kind) if isinstance(kind, str) else None
         if loader is None:
             text = str(self.error_messages["unknown"]).format(choices=", ".join(self._loaders))
+            near = difflib.get_close_matches(str(kind)[:80].lower(), list(self._loaders), n=1)
+            if near:
+                text += f' Did you mean "{near[0]}"?'
             raise ma.ValidationError({self.by: [text]})
         return loader.load(value)
 

@@ -14,7 +14,7 @@ from marshmallow import Schema
 
 from service.bodies import read_checked, read_form
 from service.loading import load
-from service.problems import Fault, ProblemError
+from service.problems import Fault, ProblemError, pointing_into
 
 JSON = "application/json"
 #: What a view may hand back: a response, or JSON values with a status and headers.
@@ -135,7 +135,7 @@ def op(
             check_accept(operation.media_types)
             path |= _loaded_query(query_schema)
             if body_schema is not None:
-                path["body"] = read_checked(request, body_schema)
+                return _with_body(view, path, read_checked(request, body_schema))
             if form_schema is not None:
                 fields, path["file"] = read_form(request)
                 path["form"] = load(form_schema, fields)
@@ -145,6 +145,14 @@ def op(
         return checked  # type: ignore[return-value]
 
     return decorate
+
+
+def _with_body(view: Callable[..., Any], path: dict[str, Any], body: Any) -> Response:  # noqa: ANN401 - JSON values
+    """Return a view's answer to a JSON body; pointers of its problems lead into that body."""
+    try:
+        return respond(view(**path, body=body))
+    except ProblemError as problem:
+        raise pointing_into(problem, body) from problem
 
 
 def check_accept(media_types: Sequence[str]) -> None:

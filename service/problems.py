@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
 from geometry.errors import GeometryError, GeometryFaults
@@ -55,6 +55,41 @@ def of_geometry(error: GeometryError) -> ProblemError:
     found = error.faults if isinstance(error, GeometryFaults) else (error,)
     faults = [Fault(pointer(*each.where), each.message) for each in found]
     return ProblemError("invalid-request", 422, error.message, faults)
+
+
+def pointing_into(problem: ProblemError, body: Any) -> ProblemError:  # noqa: ANN401 - JSON values
+    """Return a problem whose pointers all lead to a value of the body that it is about.
+
+    What is not in the body (a setting of a saved cutter, a default) is pointed at by its nearest
+    ancestor there. A required member that is missing keeps its own pointer: that is where it goes.
+    """
+    found = [
+        each if " is required." in each.detail else Fault(_nearest(each.pointer, body), each.detail)
+        for each in problem.errors
+    ]
+    if found == list(problem.errors):
+        return problem
+    return ProblemError(
+        problem.slug, problem.status, problem.detail, list(dict.fromkeys(found)),
+        headers=problem.headers, **problem.extra,
+    )  # fmt: skip
+
+
+def _nearest(place: str, body: Any) -> str:  # noqa: ANN401 - JSON values
+    """Return a pointer cut off where the body has nothing at it."""
+    if not place.startswith("#/"):
+        return place
+    at, value = "#", body
+    for step in place[2:].split("/"):
+        key = step.replace("~1", "/").replace("~0", "~")
+        if isinstance(value, Mapping) and key in value:
+            value = value[key]
+        elif isinstance(value, list) and key.isdecimal() and int(key) < len(value):
+            value = value[int(key)]
+        else:
+            break
+        at = f"{at}/{step}"
+    return at
 
 
 def pointer(*steps: str | int) -> str:

@@ -15,6 +15,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
+from geometry.errors import InternalError
 from geometry.model.cutter import DragBlade
 from geometry.model.outline import Vertex
 from geometry.model.plan import Stroke
@@ -82,7 +83,8 @@ def _axis(
         heading = part.end_heading
         vertices.append(Vertex(begin.x, begin.y, part.bulge))
     tip = parts[-1].end
-    assert heading is not None  # noqa: S101 - there is at least one segment
+    if heading is None:
+        raise InternalError("a stroke without a segment cannot be followed by a blade")
     end = ahead(tip, heading, offset)
     vertices.append(Vertex(end.x, end.y))
     return _without_specks(vertices), heading

@@ -10,6 +10,7 @@ from typing import Any, TypeAlias
 from geometry import units as lengths
 from geometry.errors import GeometryError, GeometryFaults
 from service.problems import Fault, ProblemError
+from service.units_in_text import in_units
 
 Path: TypeAlias = tuple[str | int, ...]
 
@@ -42,8 +43,8 @@ class Collector:
         self.add(path, detail)
 
     def add(self, path: Path, detail: str) -> None:
-        """Note a fault."""
-        self._faults.append(Fault(pointer(path), detail))
+        """Note a fault; its lengths are told in the request's units."""
+        self._faults.append(Fault(pointer(path), in_units(detail, self.units)))
 
     def length(
         self,

@@ -58,6 +58,7 @@ def piece_of(read: Collector, data: Mapping[str, Any], path: Path) -> Piece:
         mirror=bool(data.get("mirror", False)),
         mirror_of=data.get("mirror_of"),
         warnings=warnings,
+        source={**data, "units": read.units},
     )
     with read.noting(path):
         return marked(bare, wishes_of(data))

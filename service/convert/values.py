@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 from geometry.model.cutter import Cutter, WorkArea
 from geometry.model.outline import Region
@@ -31,7 +31,10 @@ class Allowance:
 
 @dataclass(frozen=True)
 class Piece:
-    """One piece: its template and patch, how many finished ones are wanted, how it may lie."""
+    """One piece: its template and patch, how many finished ones are wanted, how it may lie.
+
+    ``source`` is the request's own row with its ``units``; empty where the outlines were stored.
+    """
 
     id: str
     title: str
@@ -44,6 +47,7 @@ class Piece:
     mirror: bool = False
     mirror_of: str | None = None
     warnings: tuple[str, ...] = ()
+    source: Mapping[str, Any] = field(default_factory=dict)
 
     def region(self, cut: str) -> Region:
         """Return what a run of this kind cuts: the ``template`` or the ``patch``."""

@@ -19,7 +19,7 @@ from service.bounded.run import stopped
 from service.bounded.tasks import task_of
 from service.jobs.answers import problem_bytes
 from service.pipeline import Bundle
-from service.problems import ProblemError
+from service.problems import ProblemError, pointing_into
 from service.settings import Settings
 from service.storage.jobs import FencedError, Work, end
 from service.storage.store import Store
@@ -73,7 +73,7 @@ class Runner:
         try:
             bundle = self._compute(work, watch)
         except ProblemError as problem:
-            return self._fail(work, problem)
+            return self._fail(work, pointing_into(problem, self._asked(work)["request"]))
         except child.StoppedError as error:
             return self._stopped(work, watch, error)
         except child.TaskError as error:

@@ -176,7 +176,8 @@ def with_line_up(laid: Laid, items: Sequence[Item], run: Run, out_of_time: OutOf
         With as few loads as that lets; the layout as it was where the pieces leave no room.
     """
     blade = run.cutter.tool
-    assert isinstance(blade, DragBlade)  # noqa: S101 - no other tool is brought into line
+    if not isinstance(blade, DragBlade):
+        raise InternalError("no other tool than a drag blade is brought into line")
     before = _loads(laid.layout)
     found: list[tuple[int, int, Layout, WorkArea]] = []
     for number, room in enumerate(kept_free(laid.room, blade)):

@@ -7,7 +7,9 @@ from typing import Any
 from geometry.errors import GeometryError
 from geometry.layout.fit import DoesNotFit
 from service.convert.values import Kit
+from service.pipeline.largest import largest_sentence, largest_sizes
 from service.problems import Fault, ProblemError
+from service.units_in_text import in_units
 
 
 def too_many(run: int, most: int) -> ProblemError:
@@ -36,18 +38,23 @@ def does_not_fit(kit: Kit, run: int, error: DoesNotFit, kept: str = "") -> Probl
     index = list(kit.pieces).index(error.piece)
     needed_width, needed_height = error.needed
     width, height = error.available
+    sizes = largest_sizes(piece, kit.runs[run], error.available, kit.units)
     extra: dict[str, Any] = {
         "piece": error.piece,
         "run": kit.runs[run].number,
         "needed": {"width_mm": needed_width, "height_mm": needed_height},
         "available": {"width_mm": width, "height_mm": height},
         "short_by_mm": error.short_by,
-        "largest": {"scale": error.largest_scale},
+        "largest": {
+            "scale": error.largest_scale,
+            **{f"{name}_mm": mm for name, mm in sizes.items()},
+        },
     }
-    detail = (
-        f'The {cut} of piece "{piece.id}" ({piece.title}) needs {needed_width:.2f} by '
-        f"{needed_height:.2f} mm, and the work area is {width:.2f} by {height:.2f} mm: "
-        f"short by {error.short_by:.2f} mm whichever way it is turned. {kept}"
-    ).rstrip()
+    whole = (
+        f"needs {needed_width:.2f} by {needed_height:.2f} mm, and the work area is {width:.2f} by "
+        f"{height:.2f} mm: short by {error.short_by:.2f} mm whichever way it is turned. {kept}"
+    )
+    detail = f'The {cut} of piece "{piece.id}" ({piece.title}) {in_units(whole, kit.units)}'
+    detail = f"{detail.rstrip()} {largest_sentence(sizes, kit.units)}".rstrip()
     faults = [Fault(f"#/runs/{run}", detail), Fault(f"#/pieces/{index}/shape", detail)]
     return ProblemError("does-not-fit", 422, detail, faults, **extra)
