@@ -11,14 +11,15 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-import ezdxf
 import ezdxf.path
 import numpy as np
 import pypdf
 import shapely
 import svgelements
 from defusedxml.ElementTree import fromstring
+from ezdxf import filemanagement
 from ezdxf.addons.hpgl2 import api as hpgl2
+from ezdxf.entities.lwpolyline import LWPolyline
 from gcodeparser import parse_gcode_lines
 from pypdf.generic import ContentStream
 
@@ -136,13 +137,13 @@ def _steps(radius: float, sweep: float) -> int:
 
 def dxf(data: bytes) -> list[Line]:
     """Return what ezdxf reads, in mm whatever the drawing's unit."""
-    document = ezdxf.read(io.StringIO(data.decode("utf-8")))
+    document = filemanagement.read(io.StringIO(data.decode("utf-8")))
     scale = {1: 25.4, 4: 1.0, 0: 1.0}[document.header.get("$INSUNITS", 4)]
     found = []
     for entity in document.modelspace():
         if entity.dxftype() in {"TEXT", "MTEXT", "POINT"}:
             continue
-        if entity.dxftype() == "LWPOLYLINE":
+        if isinstance(entity, LWPolyline):
             ring = [(x, y, bulge) for x, y, bulge in entity.get_points("xyb")]
             points = _unbent(ring + ring[:1] if entity.closed else ring)
         else:
