@@ -23,7 +23,7 @@ from geometry.model.outline import Outline, Vertex
 from geometry.tolerance import LAYOUT_ACCURACY
 
 #: How far chords may stand off the arcs of a work area, mm, always inwards.
-_CHORD = 0.02
+_CHORD = 0.008
 #: Regions are let out by this much, so that a slot of no width can still be found, mm.
 HAIR = LAYOUT_ACCURACY / 4.0
 

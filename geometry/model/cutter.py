@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any, ClassVar, TypeAlias
+from typing import Any, ClassVar, Literal, TypeAlias
 
 from geometry.model.outline import Outline
 from geometry.model.plausible import (
@@ -99,7 +99,7 @@ Tool: TypeAlias = DragBlade | IndexedBlade | Laser | SteelRuleDie | Pen
 
 @dataclass(frozen=True, slots=True)
 class Margins:
-    """Keep-out on each side of the bed, mm."""
+    """How far the tool's head reaches past its axis on each side, mm."""
 
     left: float = 0.0
     right: float = 0.0
@@ -130,7 +130,8 @@ class Cutter:
 
     Units:
         speeds in mm/s, ``stop_s`` seconds for one stop of the operator. ``formats`` maps a
-        format's name to that adapter's settings.
+        format's name to that adapter's settings. ``head`` is the shape of the tool's head
+        between its four reaches: ``round`` (quarter ellipses) or ``rectangle``.
     """
 
     name: str
@@ -141,6 +142,7 @@ class Cutter:
     travel_speed: float = 150.0
     stop_s: float = 20.0
     formats: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+    head: Literal["round", "rectangle"] = "round"
 
     def __post_init__(self) -> None:
         """Refuse speeds that no machine has: estimated times would be nonsense."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -17,6 +18,7 @@ from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.placement import Load
 from geometry.model.points import turn_between
+from geometry.model.segments import Segment
 from geometry.separation import contains, separation
 from geometry.tolerance import LAYOUT_ACCURACY
 
@@ -150,6 +152,14 @@ def _inside_shape(outline: Outline, room: WorkArea) -> bool:
 
 
 def _crosses(outline: Outline, boundary: Outline) -> bool:
-    return any(
-        meet(part, other).crossings for part in outline.segments for other in boundary.segments
-    )
+    # Few of the many sides of a round area are near an outline: boxes sort the others out.
+    edges, tree = _indexed(boundary)
+    parts = outline.segments
+    pairs = tree.query(np.array([shapely.box(*part.bounds()) for part in parts])).T
+    return any(meet(parts[part], edges[edge]).crossings for part, edge in pairs)
+
+
+@lru_cache(maxsize=16)
+def _indexed(boundary: Outline) -> tuple[tuple[Segment, ...], shapely.STRtree]:
+    edges = boundary.segments
+    return edges, shapely.STRtree([shapely.box(*edge.bounds()) for edge in edges])

@@ -48,13 +48,14 @@ class PlanOptions:
     ``ties`` are those of each outline, a count of 0 for none, ``None`` for what is usual.
     ``greatest_mismatch_deg`` bounds the angle between a set blade and an edge; ``None`` for the
     least that the blade's positions can promise. ``search`` says how hard to look for short
-    ways between strokes.
+    ways between strokes. ``loading`` tells the operator how to lay the material.
     """
 
     common_line: bool = False
     ties: Ties | None = None
     material: str = ""
     material_kind: str = ""
+    loading: str = ""
     greatest_mismatch_deg: float | None = None
     search: Search = BEST
 
@@ -102,6 +103,7 @@ def make_plan(
     title: str,
     entry_angle_deg: float | None,
     options: PlanOptions,
+    reach: WorkArea | None = None,
 ) -> Planned:
     """Return the plan of one load.
 
@@ -109,10 +111,11 @@ def make_plan(
         load: the placements.
         pieces: what each piece cuts: its outline, holes and marks.
         cutter: the machine.
-        area: where cut lines may lie.
+        area: the work area that the plan states.
         title: for the file's header.
         entry_angle_deg: the angle a set blade stands at, ``None`` when unknown.
         options: see :class:`PlanOptions`.
+        reach: where the tool's axis may go, the area itself where none is stated.
 
     Raises:
         GeometryError: when common lines are asked of a drag blade.
@@ -120,7 +123,8 @@ def make_plan(
     if options.common_line:
         require_common_line(cutter.tool)
     made = _nominal(load, pieces, cutter, options)
-    _suit(made, cutter, area, entry_angle_deg, options)
+    reach = inwards(area, cutter.bed, cutter.tool) if reach is None else reach
+    _suit(made, cutter, reach, entry_angle_deg, options)
     way = travel(made.strokes, _START)
     if made.die is not None:
         notes = (*made.die.nicks, *made.die.bridges)
@@ -157,7 +161,7 @@ def _suit(
         made.strokes = ordered(made.strokes, _START, search=options.search)
         made.stops = [_load_stop(options, "")]
     if isinstance(tool, Laser):
-        made.strokes = with_leads(made.strokes, tool.kerf, inwards(area, cutter.bed, tool))
+        made.strokes = with_leads(made.strokes, tool.kerf, area)
         made.warnings.extend(_beyond(made.strokes, area))
     elif isinstance(tool, DragBlade):
         _drag(made, tool, area)
@@ -245,7 +249,7 @@ def _outlines(
 def _load_stop(options: PlanOptions, setting: str) -> Stop:
     # "other" is what a run is called whose material is not stated.
     material = options.material if options.material not in {"", "other"} else "the material"
-    return Stop(0, "load-material", f"Load {material} in the lower left corner.{setting}")
+    return Stop(0, "load-material", f"{options.loading or f'Load {material}.'}{setting}")
 
 
 def _indexed(made: _Made, blade: IndexedBlade, entry: float | None, options: PlanOptions) -> None:

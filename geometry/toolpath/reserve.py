@@ -1,9 +1,9 @@
 """Room that a tool needs besides the pieces: at the edge of the bed, and for a first short cut.
 
-A piece's outline may lie on the edge of the work area, and a tool reaches past the outline: a
-beam runs half its width outside it and burns as much again, a blade set by hand stabs half its
-width past a corner, a trailing blade's axis runs ahead of its tip, a rule has a thickness. What
-margins leave room for is not asked for twice.
+A tool reaches past a piece's outline: a beam runs half its width outside it and burns as much
+again, a trailing blade's axis runs ahead of its tip, a blade set by hand stabs half its width past
+a corner, a rule has a thickness. The tool's axis keeps to the work area; what it cuts keeps to the
+bed, which costs nothing where margins leave room for it.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from dataclasses import replace
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from geometry.erosion import disc, eroded, grown
 from geometry.errors import GeometryError
 from geometry.measure import flattened
 from geometry.model.cutter import (
@@ -33,19 +34,24 @@ from geometry.offset.corners import Corners
 from geometry.tolerance import CHORD
 from geometry.toolpath.waste import CLEAR, LEAST_LONG
 
-#: Chords of a bed's or a keep-out's arcs, mm, always on the safe side.
-_CHORD = 0.02
 #: Corners sharper than this limit are cut square.
 _LIMIT = Corners().limit
 #: Slack of the room kept for a first cut, so that its search need not hit a single spot, mm.
 _SLACK = 0.05
+#: Area, mm2, and distance, mm, that are rounding.
+_ROUNDING = 1.0e-7
 #: Steps in which that room is moved inwards from a corner of a bed that is no rectangle.
 _STEPS = 60
 
 
 def over_the_line(tool: Tool) -> float:
-    """Return how far outside a piece the line that the tool is led along runs, mm."""
-    return tool.kerf / 2.0 if isinstance(tool, Laser) else 0.0
+    """Return how far outside a piece the tool's axis moves, mm.
+
+    A trailing blade's axis does so whether the file or the machine makes up for its offset.
+    """
+    if isinstance(tool, Laser):
+        return tool.kerf / 2.0
+    return tool.offset if isinstance(tool, DragBlade) else 0.0
 
 
 def over_the_bed(tool: Tool) -> float:
@@ -56,9 +62,7 @@ def over_the_bed(tool: Tool) -> float:
         return tool.width / 2.0
     if isinstance(tool, SteelRuleDie):
         return tool.rule / 2.0
-    if isinstance(tool, DragBlade) and not tool.machine_compensates:
-        return tool.offset
-    return 0.0
+    return tool.offset if isinstance(tool, DragBlade) else 0.0
 
 
 def past_corners(outlines: Iterable[Outline]) -> float:
@@ -78,6 +82,16 @@ def past_corners(outlines: Iterable[Outline]) -> float:
     return most
 
 
+def reaches(tool: Tool, outlines: Iterable[Outline] = ()) -> tuple[float, float]:
+    """Return how far outside such pieces the tool's axis moves, and how far it cuts, mm."""
+    line, edge = over_the_line(tool), over_the_bed(tool)
+    if isinstance(tool, Laser | SteelRuleDie) and edge:
+        further = past_corners(outlines)
+        # The rest of a beam's slot is its own half width, whatever the corner.
+        line, edge = line * further, (edge - line + line * further) if line else edge * further
+    return line, edge
+
+
 def room_for_pieces(
     area: WorkArea, bed: Bed, tool: Tool, outlines: Iterable[Outline] = ()
 ) -> WorkArea:
@@ -87,7 +101,7 @@ def room_for_pieces(
         The area itself where its margins suffice; else it is smaller, keep-outs larger.
 
     Args:
-        area: where cut lines may lie.
+        area: where the tool's axis may go.
         bed: the whole opening.
         tool: what cuts.
         outlines: of the pieces: a beam's line, or a rule's side, reaches farther at sharp corners.
@@ -95,32 +109,96 @@ def room_for_pieces(
     Raises:
         GeometryError: when no area is left.
     """
-    line, edge = over_the_line(tool), over_the_bed(tool)
-    if not line and not edge:
+    line, edge = reaches(tool, outlines)
+    if not edge:
         return area
-    if isinstance(tool, Laser | SteelRuleDie):
-        further = past_corners(outlines)
-        line, edge = line * further, edge - line + line * further if line else edge * further
-    keep_outs = tuple(_grown(each, edge) for each in area.keep_outs)
     if bed.boundary is None and replace(area, keep_outs=()).is_rectangle:
-        box = _inside(area, bed, line, edge)
-        if box.width <= 0.0 or box.height <= 0.0:
+        room = _in_rectangle(area, bed, line, edge)
+    else:
+        inner = _inner(area.boundary, line)
+        # Margins that leave room for what is cut leave it everywhere.
+        if inner is not None and not _lies_in(inner, bed, edge):
+            inner = common(inner, _inner(bed.boundary or _rectangle(bed), edge))
+        if inner is None:
             raise _nothing_left(edge)
-        if box == area.bounds and keep_outs == area.keep_outs:
-            return area
-        if area.open_right:
-            # As much behind the last outline as before the first one.
-            longest = area.longest - 2.0 * (box.left - area.bounds.left)
-            return WorkArea.roll(box.left, box.bottom, box.height, longest)
-        room = WorkArea.rectangle(box.left, box.bottom, box.width, box.height)
-        return replace(room, keep_outs=keep_outs)
-    opening = _polygon(bed.boundary or _rectangle(bed))
-    left: BaseGeometry = _polygon(area.boundary).buffer(-line, join_style="mitre")
-    left = left.intersection(opening.buffer(-edge, join_style="mitre"))
-    if left.geom_type != "Polygon" or left.is_empty:
+        room = replace(area, boundary=inner)
+    keep_outs = _keep_outs(area, bed, line, edge)
+    return room if keep_outs == room.keep_outs else replace(room, keep_outs=keep_outs)
+
+
+def _keep_outs(area: WorkArea, bed: Bed, line: float, edge: float) -> tuple[Outline, ...]:
+    """Return where outlines may not lie, for the axis to keep to the area, the cut off the rest."""
+    kept = [grown(each, disc(line)) for each in area.keep_outs]
+    found = []
+    for each, axis in zip(bed.keep_outs, kept, strict=False):
+        cut = grown(each, disc(edge))
+        covers = _polygon(axis).buffer(_ROUNDING).covers(_polygon(cut))
+        found.append(axis if covers else _joined(axis, cut))
+    return (*found, *kept[len(bed.keep_outs) :])
+
+
+def _joined(first: Outline, second: Outline) -> Outline:
+    whole = shapely.union(_polygon(first), _polygon(second))
+    return _outline(shapely.Polygon(whole.exterior))
+
+
+def _in_rectangle(area: WorkArea, bed: Bed, line: float, edge: float) -> WorkArea:
+    box = _inside(area, bed, line, edge)
+    if box.width <= 0.0 or box.height <= 0.0:
         raise _nothing_left(edge)
-    ring = shapely.get_coordinates(shapely.orient_polygons(left))[:-1]
-    return WorkArea(Outline.of(ring.tolist()), keep_outs, area.open_right)
+    if box == area.bounds:
+        return area
+    if area.open_right:
+        # As much behind the last outline as before the first one.
+        longest = area.longest - 2.0 * (box.left - area.bounds.left)
+        return WorkArea.roll(box.left, box.bottom, box.height, longest)
+    room = WorkArea.rectangle(box.left, box.bottom, box.width, box.height)
+    return replace(room, keep_outs=area.keep_outs)
+
+
+def _inner(boundary: Outline, by: float) -> Outline | None:
+    parts = eroded(boundary, disc(by))
+    return parts[0] if parts else None
+
+
+def _lies_in(inner: Outline, bed: Bed, edge: float) -> bool:
+    opening = shapely.Polygon(flattened(bed.boundary or _rectangle(bed), CHORD))
+    away = shapely.distance(opening.exterior, shapely.Polygon(flattened(inner, CHORD)))
+    return bool(away >= edge)
+
+
+def common(first: Outline, second: Outline | None) -> Outline | None:
+    """Return the common part of two boundaries, the largest one where there are several."""
+    if second is None:
+        return None
+    left = shapely.intersection(_polygon(first), _polygon(second))
+    parts = [part for part in shapely.get_parts(left) if part.area > _ROUNDING]
+    return _outline(max(parts, key=shapely.area)) if parts else None
+
+
+def within(area: WorkArea, limits: Bounds) -> WorkArea | None:
+    """Return the part of an area inside an upright box, ``None`` when there is none.
+
+    Shape:
+        The largest part where there are several. A roll stays open to the right as long as the
+        box is, which may have no end.
+    """
+    box = area.bounds
+    left, bottom = max(box.left, limits.left), max(box.bottom, limits.bottom)
+    top = min(box.top, limits.top)
+    end = box.left + area.longest if area.open_right else box.right
+    right = min(end, limits.right)
+    if right <= left or top <= bottom:
+        return None
+    if (left, bottom, right, top) == (box.left, box.bottom, end, box.top):
+        return area
+    if area.open_right:
+        return WorkArea.roll(left, bottom, top - bottom, right - left)
+    frame = WorkArea.rectangle(left, bottom, right - left, top - bottom).boundary
+    if replace(area, keep_outs=()).is_rectangle:
+        return replace(area, boundary=frame)
+    inner = common(area.boundary, frame)
+    return None if inner is None else replace(area, boundary=inner)
 
 
 def _nothing_left(edge: float) -> GeometryError:
@@ -136,7 +214,12 @@ def _rectangle(bed: Bed) -> Outline:
 
 
 def _polygon(outline: Outline) -> shapely.Polygon:
-    return shapely.Polygon(flattened(outline, CHORD))
+    return shapely.Polygon(flattened(outline, CHORD / 2.0))
+
+
+def _outline(polygon: shapely.Polygon) -> Outline:
+    ring = shapely.get_coordinates(shapely.orient_polygons(polygon).exterior)[:-1]
+    return Outline.of(ring.tolist())
 
 
 def _inside(area: WorkArea, bed: Bed, line: float, edge: float) -> Bounds:
@@ -148,12 +231,6 @@ def _inside(area: WorkArea, bed: Bed, line: float, edge: float) -> Bounds:
         right,
         min(box.top - line, bed.height - edge),
     )
-
-
-def _grown(outline: Outline, by: float) -> Outline:
-    grown = _polygon(outline).buffer(by + _CHORD * outline.has_arcs, join_style="mitre")
-    ring = shapely.get_coordinates(shapely.orient_polygons(grown))[:-1]
-    return Outline.of(ring.tolist())
 
 
 def kept_free(area: WorkArea, blade: DragBlade) -> Iterator[WorkArea]:
@@ -203,14 +280,13 @@ def _in_corner(
 
 
 def inwards(area: WorkArea, bed: Bed, tool: Tool) -> WorkArea:
-    """Return where the tool's own line may run so that its cut stays on the bed."""
+    """Return where the tool's axis may go so that its cut stays on the bed."""
     edge = over_the_bed(tool) - over_the_line(tool)
-    if not edge:
+    if edge <= 0.0 or area.open_right:
         return area
-    rest = replace(area, keep_outs=tuple(_grown(each, edge) for each in area.keep_outs))
-    opening = _polygon(bed.boundary or _rectangle(bed)).buffer(-edge, join_style="mitre")
-    left = _polygon(area.boundary).intersection(opening)
-    if left.geom_type != "Polygon" or left.is_empty or math.isclose(left.area, 0.0):
-        return rest
-    ring = shapely.get_coordinates(shapely.orient_polygons(left))[:-1]
-    return replace(rest, boundary=Outline.of(ring.tolist()))
+    keep_outs = _keep_outs(area, bed, 0.0, edge)
+    inner = area.boundary
+    if not _lies_in(inner, bed, edge):
+        found = common(inner, _inner(bed.boundary or _rectangle(bed), edge))
+        inner = found or inner
+    return WorkArea(inner, keep_outs)

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
-import shapely
-
 from geometry import units as lengths
-from geometry.measure import flattened
-from geometry.model.cutter import Bed, WorkArea
+from geometry.erosion import eroded, grown
+from geometry.model.cutter import Bed, Cutter, WorkArea
 from geometry.model.outline import Outline
 from geometry.model.points import Point
 from geometry.shapes.curves import ellipse_arc, fitted
@@ -18,8 +17,8 @@ from geometry.validate import require_simple
 from service.convert.collector import Collector, Path, Unread
 
 _QUARTER = math.tan(math.pi / 8.0)
-#: A work area that is no rectangle is a polygon within the opening, at most this far in, mm.
-_WITHIN = 0.05
+#: How far the arcs that stand for an ellipse may lie off it, mm.
+_OFF_ELLIPSE = 0.001
 
 
 def bed_of(read: Collector, data: Mapping[str, Any], path: Path) -> Bed:
@@ -104,7 +103,7 @@ def _ellipse(width: float, height: float) -> Outline:
     if width == height:
         return Outline.of([(width, y, 1), (0, y, 1)])
     curve = ellipse_arc(Point(x, y), (complex(x), complex(0.0, y)), 0.0, math.tau)
-    return Outline(tuple(fitted(curve)))
+    return Outline(tuple(fitted(curve, tolerance=_OFF_ELLIPSE)))
 
 
 def _rounded(width: float, height: float, radius: float) -> Outline:
@@ -132,24 +131,26 @@ def _polygon(read: Collector, points: Sequence[Sequence[float]], path: Path) -> 
         return require_simple(Outline.of([(x * scale, y * scale) for x, y in points]))
 
 
-def clipped_to_margins(bed: Bed, rectangle: tuple[float, float, float, float]) -> WorkArea:
-    """Return the part of the opening inside the upright ``rectangle`` (x, y, width, height).
+def reach_of(cutter: Cutter) -> tuple[WorkArea, bool]:
+    """Return where the tool's axis may go on a bed that is no roll, and whether that is all of it.
 
     Shape:
-        The rectangle itself for a plain bed; else a polygon that errs inwards.
+        The opening eroded by the tool's head, keep-outs grown by the head turned half round. Of
+        several parts the largest: the head does not get from one to the other.
 
     Raises:
         ValueError: when nothing is left of the opening.
     """
-    if bed.boundary is None and not bed.keep_outs:
-        return WorkArea.rectangle(*rectangle)
-    x, y, width, height = rectangle
-    frame = shapely.box(x, y, x + width, y + height)
+    bed, keep = cutter.bed, cutter.margins
+    keep_outs = tuple(grown(each, keep, cutter.head) for each in bed.keep_outs)
     if bed.boundary is None:
-        return WorkArea(WorkArea.rectangle(*rectangle).boundary, bed.keep_outs)
-    opening = shapely.Polygon(flattened(bed.boundary, _WITHIN))
-    left = opening.intersection(frame)
-    if left.geom_type != "Polygon" or left.is_empty:
-        raise ValueError("The margins leave no single piece of the opening.")
-    ring = shapely.get_coordinates(shapely.orient_polygons(left))[:-1]
-    return WorkArea(Outline.of(ring.tolist()), bed.keep_outs)
+        width = bed.width - keep.left - keep.right
+        height = bed.height - keep.bottom - keep.top
+        if width <= 0.0 or height <= 0.0:
+            raise ValueError("The margins leave nothing of the opening.")
+        area = WorkArea.rectangle(keep.left, keep.bottom, width, height)
+        return replace(area, keep_outs=keep_outs), True
+    parts = eroded(bed.boundary, keep, cutter.head)
+    if not parts:
+        raise ValueError("The margins leave nothing of the opening.")
+    return WorkArea(parts[0], keep_outs), len(parts) == 1

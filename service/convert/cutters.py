@@ -19,11 +19,9 @@ from geometry.model.cutter import (
     Pen,
     SteelRuleDie,
     Tool,
-    WorkArea,
 )
-from service.convert.beds import bed_of, clipped_to_margins
+from service.convert.beds import bed_of, reach_of
 from service.convert.collector import Collector, Path, Unread
-from service.convert.values import Material
 
 #: Gap between pieces when a run states none, mm, by tool. Common practice, no source, but for
 #: the die: 3/32 in between rules leaves room for ejection rubber (die makers' public notes).
@@ -109,22 +107,14 @@ def cutter_of(read: Collector, data: Mapping[str, Any], path: Path, *, name: str
             f"The margins leave no work area on a {_size(bed)}.",
         )
         raise Unread
-    if bed.roll:
-        return _made(read, data, path, name, tool, bed, margins)
-    try:
-        clipped_to_margins(
-            bed,
-            (
-                margins.left,
-                margins.bottom,
-                bed.width - margins.left - margins.right,
-                bed.height - margins.bottom - margins.top,
-            ),
-        )
-    except ValueError as error:
-        read.add((*path, "margins"), str(error))
-        raise Unread from None
-    return _made(read, data, path, name, tool, bed, margins)
+    made = _made(read, data, path, name, tool, bed, margins)
+    if not bed.roll:
+        try:
+            reach_of(made)
+        except ValueError as error:
+            read.add((*path, "margins"), str(error))
+            raise Unread from None
+    return made
 
 
 def _size(bed: Bed) -> str:
@@ -155,6 +145,7 @@ def _made(
             travel_speed=float(data.get("travel_speed") or 150.0),
             stop_s=float(data["stop_s"]) if data.get("stop_s") is not None else 20.0,
             formats=data.get("formats") or {},
+            head=data.get("head", "round"),
         )
 
 
@@ -166,22 +157,3 @@ def _settings_known(read: Collector, formats: Mapping[str, Any], path: Path) -> 
         # What a plan needs is not known yet: a setting left out is told when files are written.
         for fault in setting_faults(registry.get(name).settings, given, name, whole=False):
             read.add((*path, name, fault.setting), fault.message)
-
-
-def work_area(cutter: Cutter, material: Material) -> WorkArea:
-    """Return the bed less its margins, with the material's sheet in its lower left corner.
-
-    On a roll a material's width is across it, and its height how much there is of it.
-    """
-    bed, keep = cutter.bed, cutter.margins
-    width = bed.width - keep.left - keep.right
-    height = bed.height - keep.bottom - keep.top
-    if bed.roll:
-        across = height if material.width is None else min(height, material.width)
-        along = width if material.height is None else min(width, material.height)
-        return WorkArea.roll(keep.left, keep.bottom, across, along)
-    if material.width is not None:
-        width = min(width, material.width)
-    if material.height is not None:
-        height = min(height, material.height)
-    return clipped_to_margins(bed, (keep.left, keep.bottom, width, height))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import math
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any, TypeAlias
 
@@ -10,7 +11,8 @@ from adapters import registry
 from geometry.model.cutter import Cutter, IndexedBlade, Laser
 from geometry.toolpath.ties import Ties
 from service.convert.collector import Collector, Path, Unread
-from service.convert.cutters import DEFAULT_GAP, cutter_of, work_area
+from service.convert.cutters import DEFAULT_GAP, cutter_of
+from service.convert.sheets import Spread, spread
 from service.convert.values import Material, Run
 from service.loading import load
 from service.problems import ProblemError
@@ -70,13 +72,19 @@ def run_of(
     if mismatch is not None and cutter and not isinstance(cutter.tool, IndexedBlade):
         detail = "Only a blade set by hand lies at an angle to its edges; leave this out."
         read.add((*path, "greatest_mismatch_deg"), detail)
-    if cutter is None or material is None or quantities is None or formats is None or gap is None:
+    lying: Spread | None = None
+    if cutter is not None and material is not None:
+        with read.going_on():
+            lying = spread(read, cutter, material, (*path, "material"))
+    if cutter is None or material is None or lying is None:
+        raise Unread
+    if quantities is None or formats is None or gap is None:
         raise Unread
     return Run(
         number=number,
         cut=data["cut"],
         cutter=cutter,
-        area=work_area(cutter, material),
+        area=lying.area,
         material=material,
         quantities=quantities,
         formats=formats,
@@ -91,6 +99,10 @@ def run_of(
         ties=ties,
         greatest_mismatch_deg=None if mismatch is None else float(mismatch),
         sets=bool(data.get("sets", False)),
+        reach=lying.reach,
+        sheet=lying.sheet,
+        notes=lying.notes,
+        from_roll=cutter.bed.roll,
     )
 
 
@@ -152,10 +164,19 @@ def material_of(read: Collector, data: Mapping[str, Any], path: Path) -> Materia
     for side in ("width", "height"):
         if data.get(side) is not None:
             size[side] = read.length(data[side], (*path, side), inclusive=False)
+    if data.get("edge_clearance") is not None:
+        size["edge_clearance"] = read.length(data["edge_clearance"], (*path, "edge_clearance"))
+    position: tuple[float, float] | None = None
+    if data.get("position") is not None:
+        at = data["position"]
+        x, y = (
+            read.length(at[axis], (*path, "position", axis), least=-math.inf) for axis in ("x", "y")
+        )
+        position = (x, y)
     kind = data.get("kind", "other")
     safe = bool(data.get("laser_safe", False))
     name = data.get("name") or kind.replace("_", " ")
-    return Material(name=name, kind=kind, laser_safe=safe, **size)
+    return Material(name=name, kind=kind, position=position, laser_safe=safe, **size)
 
 
 def _check_laser(read: Collector, cutter: Cutter, material: Material, path: Path) -> None:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, TypeAlias
 
 from geometry.model.cutter import Cutter, WorkArea
 from geometry.model.outline import Region
+from geometry.model.segments import Bounds
 from geometry.offset.allowance import CornerResult
 from geometry.toolpath.ties import Ties
 
@@ -66,11 +68,45 @@ class Material:
     width: float | None = None
     height: float | None = None
     laser_safe: bool = False
+    position: tuple[float, float] | None = None
+    edge_clearance: float | None = None
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """Where a sheet lies on the bed, mm: its lower left corner and its size.
+
+    A side that is not stated is infinite and begins nowhere: no edge of it is known. Outlines
+    keep ``clearance`` from the edges; ``stated`` says that the request asked for just that.
+    """
+
+    x: float
+    y: float
+    width: float
+    height: float
+    clearance: float
+    stated: bool = False
+
+    @property
+    def box(self) -> Bounds:
+        """The sheet itself, without end where no side is stated."""
+        left = self.x if math.isfinite(self.width) else -math.inf
+        bottom = self.y if math.isfinite(self.height) else -math.inf
+        return Bounds(left, bottom, self.x + self.width, self.y + self.height)
+
+    def inside(self, by: float) -> Bounds:
+        """Return the box that keeps so far from every edge."""
+        box = self.box
+        return Bounds(box.left + by, box.bottom + by, box.right - by, box.top - by)
 
 
 @dataclass(frozen=True)
 class Run:
-    """One material through one cutter; ``number`` counts the request's runs from 1."""
+    """One material through one cutter; ``number`` counts the request's runs from 1.
+
+    ``reach`` is where the tool's axis may go: the bed less the margins. ``area`` is what the
+    sheet less its clearance has in common with that.
+    """
 
     number: int
     cut: str
@@ -90,6 +126,11 @@ class Run:
     ties: Ties | None = None
     greatest_mismatch_deg: float | None = None
     sets: bool = False
+    reach: WorkArea | None = None
+    sheet: Sheet | None = None
+    notes: tuple[str, ...] = ()
+    #: Whether what is cut is drawn off a roll, also once that is a sheet.
+    from_roll: bool = False
 
 
 @dataclass(frozen=True)

@@ -9,11 +9,12 @@ from geometry.model.outline import Outline, Region
 from geometry.model.placement import Placement
 from geometry.model.points import Point
 from geometry.model.transform import Rigid
-from service.convert.values import Kit, Run
+from service.convert.values import Kit, Run, Sheet
 from service.pictures.frame import framed
 from service.pictures.inside import along_grain, label_size, roomy_middle
 from service.pictures.path import number, path_data
 from service.pipeline.loads import PlannedLoad
+from service.pipeline.sheet_position import has_place, position_words
 
 _PAPER, _CLOTH = "#f6ecd2", "#d5e3df"
 LETTERS = 'font-family="sans-serif" text-anchor="middle" fill="#1d2b2a"'
@@ -36,7 +37,7 @@ def load_picture(kit: Kit, run: Run, load: PlannedLoad) -> str:
         *_offcuts(load),
         *_pieces(kit, run, load),
         "</g>",
-        _caption(run, width, head + bed.height, letter),
+        _caption(kit, run, width, head + bed.height, letter),
         _scale(pad, head + bed.height + 4.2 * letter, letter),
     ]
     return framed(width, height, body)
@@ -63,31 +64,53 @@ def title(
 
 
 def grounds(run: Run) -> str:
-    """Draw bed, sheet and work area."""
-    bed, keep, material = run.cutter.bed, run.cutter.margins, run.material
+    """Draw bed, sheet, what the tool reaches (dotted) and work area (dashed)."""
+    bed = run.cutter.bed
     parts = [
         f'<path d="{path_data(bed.boundary)}" fill="#e4e0d6" stroke="#57534a" stroke-width="0.5"/>'
         if bed.boundary is not None
         else f'<rect width="{number(bed.width)}" height="{number(bed.height)}" fill="#e4e0d6" '
         'stroke="#57534a" stroke-width="0.5"/>'
     ]
-    if material.width is not None or material.height is not None:
-        # A sheet that reaches past the bed is shown as far as the bed goes.
-        wide = min(bed.width - keep.left, material.width or bed.width)
-        tall = min(bed.height - keep.bottom, material.height or bed.height)
+    if run.sheet is not None:
+        parts.append(_sheet(run.sheet, bed.width, bed.height))
+    if run.reach is not None and run.reach.boundary != run.area.boundary:
         parts.append(
-            f'<rect x="{number(keep.left)}" y="{number(keep.bottom)}" width="{number(wide)}" '
-            f'height="{number(tall)}" fill="#fbfaf6" stroke="#8d8778" stroke-width="0.4"/>'
+            f'<path d="{path_data(run.reach.boundary)}" fill="none" stroke="#8d8778" '
+            'stroke-width="0.4" stroke-dasharray="0.6 1.6"/>'
         )
     parts.append(
         f'<path d="{path_data(run.area.boundary)}" fill="#fff" stroke="#57534a" '
         'stroke-width="0.4" stroke-dasharray="3 2"/>'
     )
     parts.extend(
-        f'<path d="{path_data(hole)}" fill="#e4e0d6" stroke="#57534a" stroke-width="0.4"/>'
+        f'<path d="{path_data(hole)}" fill="#e4e0d6" stroke="#57534a" stroke-width="0.4" '
+        'stroke-dasharray="3 2"/>'
         for hole in run.area.keep_outs
     )
+    parts.extend(
+        f'<path d="{path_data(hole)}" fill="#b9b3a4" stroke="#57534a" stroke-width="0.4"/>'
+        for hole in bed.keep_outs
+    )
     return "\n".join(parts)
+
+
+def _sheet(sheet: Sheet, width: float, height: float) -> str:
+    """Draw a sheet as far as the bed goes, its lower left corner marked where that is on it."""
+    left, bottom, right, top = sheet.box
+    x, y = max(0.0, left), max(0.0, bottom)
+    wide, tall = min(width, right) - x, min(height, top) - y
+    drawn = (
+        f'<rect x="{number(x)}" y="{number(y)}" width="{number(wide)}" height="{number(tall)}" '
+        'fill="#fbfaf6" stroke="#8d8778" stroke-width="0.4"/>'
+    )
+    if (x, y) != (left, bottom):
+        return drawn
+    arm = min(10.0, wide / 4.0, tall / 4.0)
+    return drawn + (
+        f'<path d="M{number(x)} {number(y + arm)}V{number(y)}H{number(x + arm)}" fill="none" '
+        'stroke="#1d2b2a" stroke-width="1.2"/>'
+    )
 
 
 def _offcuts(load: PlannedLoad) -> list[str]:
@@ -212,7 +235,7 @@ def placed_point(move: Rigid, point: Point) -> Point:
     return moved.vertices[0].point
 
 
-def _caption(run: Run, width: float, top: float, letter: float) -> str:
+def _caption(kit: Kit, run: Run, width: float, top: float, letter: float) -> str:
     box = run.area.bounds
     within = "" if run.area.is_rectangle else "within "
     material = "Material not stated" if run.material.name == "other" else run.material.name
@@ -220,9 +243,10 @@ def _caption(run: Run, width: float, top: float, letter: float) -> str:
         f"{number(side, 1)} mm ({lengths.format_fraction(side)} in)"
         for side in (box.width, box.height)
     )
+    lies = f", its lower left corner {position_words(run, kit.units)}" if has_place(run) else ""
     lines = (
         f"Work area {within}{area}, gap {number(run.gap, 2)} mm",
-        f"{material} on {run.cutter.name or 'the stated cutter'}",
+        f"{material} on {run.cutter.name or 'the stated cutter'}{lies}",
     )
     return "".join(
         f'<text x="{number(width / 2)}" y="{number(top + (1.5 + 1.2 * row) * letter)}" '

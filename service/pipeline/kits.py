@@ -21,12 +21,12 @@ from service.pipeline.outlines import piece_answer, piece_warnings
 from service.pipeline.run_answers import (
     bounds_of,
     box_of,
-    dies_of,
     load_answer,
     per_outline,
     piece_totals,
 )
 from service.pipeline.sheet import sheet_files
+from service.pipeline.sheet_position import sheet_answer
 from service.pipeline.tool_answers import TIME_NOTE, time_basis
 from service.runsheet.cautions import cautions
 
@@ -256,10 +256,10 @@ def _run_answer(
         "time_basis": time_basis(run.cutter),
         "work_area": box_of(run.area),
         "pieces_within": box_of(planned.room),
+        **sheet_answer(run, converted.units),
         "loads": rows,
         **bounds_of(planned),
         **per_outline(planned),
-        **dies_of(planned),
         "totals": piece_totals(planned),
     }
 

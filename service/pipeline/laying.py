@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 
 from geometry.errors import GeometryError, InternalError
 from geometry.layout import Item, Layout, lay_out
-from geometry.layout.dies import lay_out_dies
 from geometry.layout.fit import DoesNotFit
 from geometry.measure import area
 from geometry.model.cutter import DragBlade, IndexedBlade, Laser, SteelRuleDie, WorkArea
@@ -16,7 +15,15 @@ from geometry.model.outline import Region
 from geometry.proof.overlap import check_load
 from geometry.toolpath.angles import best_turns, least_mismatch_deg
 from geometry.toolpath.die import LEAST_APART
-from geometry.toolpath.reserve import kept_free, over_the_bed, over_the_line, room_for_pieces
+from geometry.toolpath.reserve import (
+    inwards,
+    kept_free,
+    over_the_bed,
+    over_the_line,
+    reaches,
+    room_for_pieces,
+    within,
+)
 from service.convert.values import Run
 
 OutOfTime = Callable[[], bool] | None
@@ -51,12 +58,15 @@ def spaced_for_rules(run: Run) -> tuple[Run, list[str]]:
 def room_told(run: Run, items: Sequence[Item]) -> list[str]:
     """Say what is kept free round the pieces for the tool's own sake."""
     tool, room = run.cutter.tool, _room(run, items)
-    if room == run.area:
-        return []
     box, whole = room.bounds, run.area.bounds
-    size = f"{box.width:.2f} by {box.height:.2f} of {whole.width:.2f} by {whole.height:.2f} mm"
-    if room.open_right:
-        size = f"{box.height:.2f} of {whole.height:.2f} mm across the roll"
+    inset = max(
+        box.left - whole.left,
+        box.bottom - whole.bottom,
+        whole.top - box.top,
+        0.0 if room.open_right else whole.right - box.right,
+    )
+    if inset <= _ROUNDING:
+        return []
     if isinstance(tool, Laser):
         why = f"the beam's middle runs {over_the_line(tool):.3g} mm outside them, within margins"
     elif isinstance(tool, IndexedBlade):
@@ -65,8 +75,8 @@ def room_told(run: Run, items: Sequence[Item]) -> list[str]:
         why = f"the blade's axis runs {over_the_bed(tool):.3g} mm ahead of its tip"
     else:
         why = f"half the rule, {over_the_bed(tool):.3g} mm, stands outside them"
-    of = "" if room.open_right else " of the work area"
-    return [f"Pieces are kept to {size}{of}: {why}, and nothing leaves the bed."]
+    told = f"Pieces stay {inset:.2f} mm inside the work area, because {why}"
+    return [f"{told}, and nothing leaves the bed."]
 
 
 def laid_out(
@@ -83,12 +93,45 @@ def laid_out(
     """
     room = _room(run, items)
     layout = _at_best_turns(items, run, room, out_of_time, progress)
-    return Laid(layout, room, tuple(room_told(run, items)))
+    keep = run.cutter.margins
+    # An axis a hair ahead of its tip within margins that are there for it is no news.
+    quiet = isinstance(run.cutter.tool, DragBlade) and over_the_bed(run.cutter.tool) <= min(
+        keep.left, keep.right, keep.top, keep.bottom
+    )
+    return Laid(layout, room, () if quiet else tuple(room_told(run, items)))
 
 
 def _room(run: Run, items: Sequence[Item]) -> WorkArea:
     outlines = [item.outline for item in items]
-    return room_for_pieces(run.area, run.cutter.bed, run.cutter.tool, outlines)
+    tool, reach = run.cutter.tool, run.reach or run.area
+    room = room_for_pieces(reach, run.cutter.bed, tool, outlines)
+    if run.sheet is None:
+        return room
+    # The sheet's clearance has room for the tool already: both begin at its edge.
+    needed = 0.0 if run.sheet.stated else reaches(tool, outlines)[1]
+    limits = run.sheet.inside(max(run.sheet.clearance, needed))
+    if room.open_right:
+        # What is drawn off ends a margin behind the axis of the tool.
+        beside = room.bounds.left - reach.bounds.left
+        end = run.sheet.width - run.cutter.margins.right - beside
+        limits = limits._replace(right=min(limits.right, end))
+    found = within(room, limits)
+    if found is None:
+        raise GeometryError(
+            f"The tool needs {needed:g} mm round every piece, and the sheet leaves no area then; "
+            "use a larger sheet.",
+            where=("material",),
+        )
+    return found
+
+
+def tool_area(run: Run) -> WorkArea:
+    """Return where the tool's axis may go so that what it cuts stays on bed and sheet."""
+    tool, bed = run.cutter.tool, run.cutter.bed
+    area_ = inwards(run.reach or run.area, bed, tool)
+    if run.sheet is None:
+        return area_
+    return within(area_, run.sheet.inside(over_the_bed(tool) - over_the_line(tool))) or area_
 
 
 def _at_best_turns(
@@ -124,41 +167,21 @@ def _lay(
     out_of_time: OutOfTime,
     progress: Progress = None,
 ) -> Layout:
-    if isinstance(run.cutter.tool, SteelRuleDie) and not room.open_right:
-        layout = lay_out_dies(
-            items,
-            room,
-            gap=run.gap,
-            effort=run.effort,
-            seed=run.seed,
-            out_of_time=out_of_time,
-            per_set=_per_set(items, run),
-        )
-    else:
-        layout = lay_out(
-            items,
-            room,
-            gap=run.gap,
-            effort=run.effort,
-            seed=run.seed,
-            deadline=out_of_time,
-            sets=run.sets,
-            progress=progress,
-        )
+    layout = lay_out(
+        items,
+        room,
+        gap=run.gap,
+        effort=run.effort,
+        seed=run.seed,
+        deadline=out_of_time,
+        sets=run.sets,
+        progress=progress,
+    )
     if room == run.area or room.open_right:
         return layout
     # Shares are told of the work area, not of what the tool leaves of it.
     share = area(room.boundary) / area(run.area.boundary)
     return replace(layout, utilisation=tuple(each * share for each in layout.utilisation))
-
-
-def _per_set(items: Sequence[Item], run: Run) -> Mapping[str, int] | None:
-    """Return the outlines of a whole set on a die, where each press is to give whole sets."""
-    if not run.sets or len(items) == 1 or run.stack == "face_to_face":
-        # Face to face pieces of one outline differ in number; shares are in proportion anyway.
-        return None
-    sets = math.gcd(*(run.quantities[item.piece] for item in items))
-    return {item.piece: run.quantities[item.piece] // sets for item in items}
 
 
 def _with_half_turns(item: Item, best: Mapping[str, tuple[float, ...]]) -> tuple[float, ...]:

@@ -23,11 +23,13 @@ from service.pipeline.laying import (
     laid_out,
     room_told,
     spaced_for_rules,
+    tool_area,
     with_line_up,
 )
 from service.pipeline.plies import Plies, items_of, plies_of, plies_warnings
 from service.pipeline.refusals import cannot_plan, does_not_fit, too_many
 from service.pipeline.rolls import cut_off, used_of
+from service.pipeline.sheet_position import loading_of, sheet_told
 
 #: Outlines on one load, at the most: keeps a plan and its files within a second or two.
 MOST_PLACED = 20_000
@@ -98,11 +100,14 @@ def plan_run(
     try:
         laid = laid_out(items, run, out_of_time, progress)
         sheet, lengths = cut_off(run, laid, regions)
-        loads, exit_angle_deg = _plan_loads(regions, laid, lengths, sheet, entry_angle_deg)
+        loading = loading_of(sheet, kit.units)
+        loads, exit_angle_deg = _plan_loads(regions, laid, lengths, sheet, entry_angle_deg, loading)
         if not all(each.planned.lined_up for each in loads):
             laid = with_line_up(laid, items, run, out_of_time)
             sheet, lengths = cut_off(run, laid, regions)
-            loads, exit_angle_deg = _plan_loads(regions, laid, lengths, sheet, entry_angle_deg)
+            loads, exit_angle_deg = _plan_loads(
+                regions, laid, lengths, sheet, entry_angle_deg, loading
+            )
     except DoesNotFit as error:
         raise does_not_fit(kit, index, error, " ".join(room_told(run, items))) from None
     except GeometryError as error:
@@ -111,6 +116,8 @@ def plan_run(
     warnings = [
         *told,
         *plies_warnings(kit, run, plies),
+        *run.notes,
+        *sheet_told(sheet, kit.units),
         *laid.told,
         *laid.layout.warnings,
         *_in_turn(loads),
@@ -163,6 +170,7 @@ def _plan_loads(
     lengths: Sequence[float | None],
     run: Run,
     entry_angle_deg: float | None,
+    loading: str,
 ) -> tuple[tuple[PlannedLoad, ...], float | None]:
     """Plan every load; repeats whose cut order differs become loads of their own.
 
@@ -171,6 +179,7 @@ def _plan_loads(
     """
     layout = laid.layout
     check(regions, laid, run)
+    reach = tool_area(run)
     angle = entry_angle_deg
     planned: list[PlannedLoad] = []
     for index, load in enumerate(layout.loads):
@@ -193,8 +202,10 @@ def _plan_loads(
                         greatest_mismatch_deg=run.greatest_mismatch_deg,
                         material=run.material.name,
                         material_kind=run.material.kind,
+                        loading=loading,
                         search=_search(run.effort),
                     ),
+                    reach=reach,
                 )
                 at = _place_of(made, distinct)
                 known[angle] = at

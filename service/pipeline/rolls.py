@@ -41,7 +41,22 @@ def cut_off(
     if material.width is not None or material.height is not None:
         # Of a roll its width is across; of the sheet that is cut off, along.
         material = replace(material, width=area.bounds.width, height=box.height)
-    sheet = replace(run, cutter=replace(run.cutter, bed=bed), area=area, material=material)
+    # The sheet that is drawn off ends where the bed does now.
+    lying = None if run.sheet is None else replace(run.sheet, x=0.0, width=bed.width)
+    reach = area
+    if run.reach is not None:
+        least = run.reach.bounds
+        reach = WorkArea.rectangle(
+            least.left, least.bottom, area.bounds.right - least.left, least.height
+        )
+    sheet = replace(
+        run,
+        cutter=replace(run.cutter, bed=bed),
+        area=area,
+        material=material,
+        reach=reach,
+        sheet=lying,
+    )
     return sheet, tuple(end + after for end in ends)
 
 

@@ -12,6 +12,7 @@ from service.convert.values import Kit, Piece
 from service.pipeline.loads import PlannedLoad, PlannedRun
 from service.pipeline.plies import stacking
 from service.pipeline.printed import Printed
+from service.pipeline.sheet_position import has_place, position_words
 from service.pipeline.tool_answers import time_words
 from service.runsheet.model import RunSheet, SheetLoad, SheetPiece, SheetRun, SheetStop
 from service.runsheet.preparation import preparation, remedies
@@ -105,13 +106,13 @@ def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any]) -> SheetRun:
     facts = [
         ("Cut", f"{run.cut} outlines from {run.material.name}"),
         ("Cutter", f"{run.cutter.name or 'as stated'}: {_TOOLS[run.cutter.tool.kind]}"),
+        *_lying(planned, kit.units),
         _room(row, box, kit.units),
         ("Gap", f"{run.gap:g} mm between pieces"),
     ]
     facts.append(("Times count", time_words(run.cutter)))
     if run.layers > 1:
         facts.append(("Layers", f"{run.layers} at once, {run.stack.replace('_', ' ')}"))
-    facts.extend(_dies(row))
     return SheetRun(
         title=f"Run {run.number}: {run.cut}, {run.material.name}",
         cut=run.cut,
@@ -119,6 +120,7 @@ def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any]) -> SheetRun:
         facts=tuple(facts),
         bed=run.cutter.bed,
         area=run.area,
+        sheet=run.sheet.box if run.sheet is not None and has_place(run) else None,
         loads=tuple(
             _load(kit, planned, load, each)
             for load, each in zip(planned.loads, row["loads"], strict=True)
@@ -141,18 +143,15 @@ def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any]) -> SheetRun:
     )
 
 
-def _dies(row: dict[str, Any]) -> list[tuple[str, str]]:
-    """Return how often each die is pressed and what each press gives."""
-    dies = row.get("dies", ())
-    facts = []
-    for number, die in enumerate(dies, 1):
-        gives = ", ".join(f"{count} of {piece}" for piece, count in die["pieces_per_press"].items())
-        which = "Die" if len(dies) == 1 else f"Die {number}"
-        times = "once" if die["presses"] == 1 else f"{die['presses']} times"
-        facts.append(
-            (which, f"press it {times}; each press gives {gives} (load {die['load_number']})")
-        )
-    return facts
+def _lying(planned: PlannedRun, units: str) -> list[tuple[str, str]]:
+    """Return how large the sheet is and where it lies on the bed."""
+    run = planned.run
+    if run.sheet is None or not has_place(run):
+        return []
+    words = f"its lower left corner {position_words(run, units)}"
+    clear = f"{run.sheet.clearance:g} mm"
+    text = f"{_size(run.sheet.box, units)}; {words}; pieces at least {clear} from its edges"
+    return [("Sheet", text)]
 
 
 def _room(row: dict[str, Any], box: Bounds, units: str) -> tuple[str, str]:

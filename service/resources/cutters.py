@@ -18,11 +18,9 @@ from service.problems import ProblemError
 from service.resources.current import store
 from service.schemas.choices import CutterAnswer, CutterList
 from service.schemas.cutters import SavedCutter
-from service.storage.cutters import Expected, VersionConflictError
+from service.storage.cutters import VersionConflictError
 
 blueprint = Blueprint("cutters", __name__, url_prefix="/v1/cutters")
-#: A longer number is no version of ours, nor does it fit into the database.
-_MAX_DIGITS = 9
 _ETAG = {"ETag": "its version, for If-Match and If-None-Match"}
 
 
@@ -106,7 +104,7 @@ def delete_cutter(name: str) -> Response:
     """Delete a saved cutter; kits that were made for it keep their copy."""
     _refuse_built_in(name)
     try:
-        gone = store().make_way(store().cutters.delete, name, expected=_expected())
+        gone = store().cutters.delete(name, expected=_expected())
     except VersionConflictError:
         raise _changed() from None
     if not gone:
@@ -134,17 +132,16 @@ def _with_version(told: dict[str, Any], status: int) -> Response:
     return response
 
 
-def _expected() -> Expected | None:
-    """Return what the request lets itself replace; ``None`` for anything or nothing."""
+def _expected() -> frozenset[int] | None:
+    """Return which versions the request lets itself replace; ``None`` for any."""
     if request.headers.get("If-None-Match", "").strip() == "*":
-        return Expected(none=True)
+        return frozenset({0})
     if "If-Match" not in request.headers:
         return None
     tags = request.if_match
     if tags.star_tag:
-        return Expected()
-    stated = (tag for tag in tags.as_set() if tag and tag.isdecimal() and len(tag) <= _MAX_DIGITS)
-    return Expected(frozenset(map(int, stated)))
+        return frozenset(range(1, 1_000_000))
+    return frozenset(int(tag) for tag in tags.as_set() if tag and tag.isdecimal() and tag != "0")
 
 
 def _refuse_built_in(name: str) -> None:

@@ -130,7 +130,18 @@ class LoadDrawing(_Scaled):
         canvas: Canvas = self.canv
         canvas.setFillGray(0.9)
         canvas.setLineWidth(0.6 / self.scale)
-        canvas.rect(0.0, 0.0, self.run.bed.width, self.run.bed.height, fill=1)
+        bed = self.run.bed
+        canvas.rect(0.0, 0.0, bed.width, bed.height, fill=1)
+        if bed.boundary is not None:
+            self.outlines([bed.boundary], fill=0.95, line=0.6)
+        if bed.keep_outs:
+            self.outlines(bed.keep_outs, fill=0.7, line=0.5)
+        if self.run.sheet is not None:
+            # As far as the bed goes: what hangs over is told in words.
+            left, bottom, right, top = self.run.sheet
+            x, y = max(left, 0.0), max(bottom, 0.0)
+            canvas.setFillGray(0.95)
+            canvas.rect(x, y, min(right, bed.width) - x, min(top, bed.height) - y, fill=1)
         canvas.setDash(3.0 / self.scale, 2.0 / self.scale)
         self.outlines([self.run.area.boundary], fill=1.0, line=0.5)
         canvas.setDash()

@@ -119,12 +119,28 @@ def _load_drawing(run: SheetRun, load: SheetLoad) -> str:
     dash = number(max(bed.width, bed.height) / 80.0)
     parts = [
         f'<rect width="{number(bed.width)}" height="{number(bed.height)}" fill="#e6e6e6"/>',
+        *_opening(run),
         f'<path d="{path_data(run.area.boundary)}" fill="#fff" stroke-dasharray="{dash}"/>',
         *(f'<path d="{path_data(each)}" fill="#e6e6e6"/>' for each in run.area.keep_outs),
     ]
     for piece, outline in load.placed:
         parts.append(f'<path d="{path_data(outline)}" fill="#f7f7f7"/>{_name(piece, outline)}')
     return _drawing(bed, 90.0, parts, f"{run.title}, load {load.number}")
+
+
+def _opening(run: SheetRun) -> Iterator[str]:
+    """Draw the bed's own opening where it is no rectangle, and the sheet as far as the bed goes."""
+    bed = run.bed
+    if bed.boundary is not None:
+        yield f'<path d="{path_data(bed.boundary)}" fill="#f2f2f2"/>'
+    yield from (f'<path d="{path_data(each)}" fill="#b3b3b3"/>' for each in bed.keep_outs)
+    if run.sheet is not None:
+        left, bottom, right, top = run.sheet
+        x, y = max(left, 0.0), max(bottom, 0.0)
+        yield (
+            f'<rect x="{number(x)}" y="{number(y)}" width="{number(min(right, bed.width) - x)}" '
+            f'height="{number(min(top, bed.height) - y)}" fill="#f2f2f2"/>'
+        )
 
 
 def _name(piece: str, outline: Outline) -> str:

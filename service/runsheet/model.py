@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from geometry.model.cutter import Bed, WorkArea
 from geometry.model.outline import Outline
+from geometry.model.segments import Bounds
 
 
 @dataclass(frozen=True)
@@ -46,8 +47,8 @@ class SheetLoad:
 class SheetRun:
     """One run: ``facts`` are label and text, ``totals`` piece, asked, made and spare.
 
-    ``preparation`` is what to do before cutting, ``remedies`` what to look at when the test cut
-    is wrong.
+    ``sheet`` is where a sheet of stated size lies. ``preparation`` is what to do before cutting,
+    ``remedies`` what to look at when the test cut is wrong.
     """
 
     title: str
@@ -60,6 +61,7 @@ class SheetRun:
     totals: tuple[tuple[str, int, int, int], ...]
     preparation: tuple[str, ...] = ()
     remedies: tuple[str, ...] = ()
+    sheet: Bounds | None = None
 
 
 @dataclass(frozen=True)

@@ -257,6 +257,19 @@ class WorkAreaAnswer(Told):
     height_mm = _mm()
 
 
+class SheetAnswer(Told):
+    """Where a sheet of stated size lies on the bed, and what is kept free at its edges."""
+
+    edge_clearance_mm = _mm("from the sheet's edges to the pieces' outlines")
+    x_mm = fields.Float(
+        metadata={"description": "of its lower left corner, from the bed's left edge"}
+    )
+    y_mm = fields.Float(metadata={"description": "from the bed's lower edge"})
+    width_mm = fields.Float()
+    height_mm = fields.Float()
+    position = fields.String(metadata={"description": "the same in words, in the request's units"})
+
+
 class PieceTotalAnswer(Told):
     """What a run makes of one piece."""
 
@@ -287,15 +300,6 @@ class TimeBasisAnswer(Told):
     )
 
 
-class PressedDieAnswer(Told):
-    """One die: how often it is pressed, and what each press gives."""
-
-    load_number = fields.Integer(required=True, metadata={"description": "the load that shows it"})
-    presses = fields.Integer(required=True)
-    outlines = _counts("outlines on the die by piece")
-    pieces_per_press = _counts("finished pieces of one press by piece: outlines times layers")
-
-
 class PreviewRunAnswer(Told):
     """One material through one cutter."""
 
@@ -316,6 +320,7 @@ class PreviewRunAnswer(Told):
             "needs at its edges, so that nothing is cut off the bed"
         },
     )
+    sheet = fields.Nested(SheetAnswer, metadata={"description": "where the sheet's size is stated"})
     # marshmallow takes fields out of the class, so its own method of that name stays.
     loads = fields.List(  # type: ignore[assignment]
         fields.Nested(PreviewLoadAnswer), required=True
@@ -328,11 +333,6 @@ class PreviewRunAnswer(Told):
         metadata={"description": "of a single kind: no layout could place more on one load"}
     )
     roll = fields.Nested(RollAnswer, metadata={"description": "where the bed is a roll"})
-    dies = fields.List(
-        fields.Nested(PressedDieAnswer), metadata={"description": "of a steel-rule die's run"}
-    )
-    presses = fields.Integer(metadata={"description": "of all dies together"})
-    spare = fields.Integer(metadata={"description": "pieces that all presses make too many"})
     pieces_per_outline = fields.Dict(
         keys=fields.String(),
         values=fields.Dict(keys=fields.String(), values=fields.Integer()),
@@ -434,16 +434,6 @@ class Health(Told):
 
     status = fields.String(required=True, validate=validate.OneOf(["ok"]))
     version = fields.String(required=True)
-
-
-class Readiness(Health):
-    """Whether kits can be kept."""
-
-    warnings = fields.List(
-        fields.String(),
-        required=True,
-        metadata={"description": "what needs a person soon; empty when all is well"},
-    )
 
 
 class FaultAnswer(Told):

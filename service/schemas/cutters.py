@@ -125,9 +125,9 @@ class Bed(Strict):
 
 
 class Margins(Strict):
-    """Keep-out on each side; the cut line itself stays inside."""
+    """How far the tool's head reaches past the needle or beam; in any bed it stays inside."""
 
-    left = Length()
+    left = Length(metadata={"description": "reach of the head to the left of the tool's axis"})
     right = Length()
     top = Length()
     bottom = Length()
@@ -169,6 +169,15 @@ class InlineCutter(Strict):
     tool = Union("Tool", TOOLS, required=True)
     bed = fields.Nested(Bed, required=True)
     margins = fields.Nested(Margins)
+    head = fields.String(
+        validate=validate.OneOf(["round", "rectangle"]),
+        metadata={
+            "description": "shape of the tool's head between its four margins: quarter ellipses "
+            "(a disc where all are equal), or their box; it stays inside an opening of any shape "
+            "and off every keep-out. A rectangular opening loses its margins either way",
+            "default": "round",
+        },
+    )
     speed = Num(
         validate=validate.Range(SPEED.least, SPEED.most),
         metadata={"description": "mm/s while cutting; a pen's while drawing", "default": 50},

@@ -30,19 +30,44 @@ MOST_RUNS = 50
 MATERIALS = ("paper", "card", "coated_paper", "fabric", "stiffened_fabric", "vinyl", "other")
 
 
+class SheetPosition(Strict):
+    """Where a sheet's lower left corner lies on the bed."""
+
+    x = Length(
+        required=True,
+        metadata={"description": "from the bed's left edge; negative: the sheet reaches past it"},
+    )
+    y = Length(required=True, metadata={"description": "from the bed's lower edge"})
+
+
 class Material(Strict):
     """What is cut; with a size, one sheet of it."""
 
     name = Text(80)
     kind = fields.String(validate=validate.OneOf(MATERIALS), metadata={"default": "other"})
-    width = Length()
-    height = Length()
     laser_safe = Bool(
         metadata={
             "description": "that its safety data sheet allows cutting it with a laser; without it "
             "a laser cuts neither vinyl nor other",
             "default": False,
         }
+    )
+    width = Length(metadata={"description": "of one sheet; on a roll: across it"})
+    height = Length(metadata={"description": "of one sheet; on a roll: how long it is"})
+    position = fields.Nested(
+        SheetPosition,
+        metadata={
+            "description": "of the sheet's lower left corner on the bed; left out: the lower left "
+            "corner of what the margins leave, or of the bed where the sheet is as large"
+        },
+    )
+    edge_clearance = Length(
+        metadata={
+            "description": "from the sheet's edges to the pieces' outlines, within the margins and "
+            "not on top of them. Left out: by tool (1 mm; a blade set by hand or a die 2 mm), or "
+            "more where the tool needs more to stay on the sheet. A stated one holds: 0 lets "
+            "pieces lie on the sheet's edge and the tool run past it"
+        },
     )
 
 

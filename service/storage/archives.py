@@ -29,7 +29,7 @@ def write_whole(path: Path, data: bytes) -> None:
     path.parent.mkdir(parents=True, exist_ok=True)
     draft = path.with_name(f".{path.name}.{secrets.token_hex(8)}.draft")
     try:
-        with open(draft, "xb", opener=_private) as file:
+        with draft.open("wb") as file:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
@@ -38,10 +38,6 @@ def write_whole(path: Path, data: bytes) -> None:
     except BaseException:
         draft.unlink(missing_ok=True)
         raise
-
-
-def _private(path: str, flags: int) -> int:
-    return os.open(path, flags, 0o600)
 
 
 def _sync_folder(folder: Path) -> None:

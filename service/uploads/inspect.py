@@ -16,8 +16,8 @@ from geometry.shapes.curves import TOLERANCE
 from geometry.units import PLOTTER_UNITS_PER_MM, UNIT_MM
 from geometry.validate import require_simple
 from service.convert.collector import Collector
-from service.convert.cutters import cutter_of, work_area
-from service.convert.values import Material
+from service.convert.cutters import cutter_of
+from service.convert.sheets import reach_on
 from service.problems import Fault, ProblemError
 from service.uploads.drawing import (
     JOINED,
@@ -195,7 +195,7 @@ def _room(cutter: Mapping[str, Any]) -> WorkArea:
     read = Collector(cutter.get("units"))
     made = cutter_of(read, cutter, (), name="")
     read.finish()
-    return work_area(made, Material("", "other"))
+    return reach_on(made)[0]
 
 
 def _rows(found: Inspection, names: Sequence[Path]) -> list[dict[str, Any]]:

@@ -11,15 +11,18 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import every
+import ezdxf
+import follow
+import outside
 import pytest
-from ezdxf import filemanagement as ezdxf
+import rs274
 from flask.testing import FlaskClient
 
 from geometry.model.outline import Vertex
 from geometry.model.plan import CutPlan, Stroke
 from service.app import create_app
 from service.settings import Settings
-from tests.roundtrip import every, follow, outside, rs274
 
 CARD = {"kind": "card"}
 

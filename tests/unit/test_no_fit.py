@@ -11,8 +11,7 @@ from geometry.layout.nofit import convex_sum
 
 def turned(polygon: np.ndarray, angle: float) -> np.ndarray:
     cos, sin = math.cos(angle), math.sin(angle)
-    points: np.ndarray = polygon @ np.array([[cos, sin], [-sin, cos]])
-    return points
+    return polygon @ np.array([[cos, sin], [-sin, cos]])
 
 
 @pytest.mark.parametrize(

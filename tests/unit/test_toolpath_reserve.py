@@ -95,8 +95,10 @@ def test_no_stab_leaves_a_bed_without_margins(bed: Bed) -> None:
 def test_margins_that_suffice_are_not_asked_for_twice() -> None:
     bed = Bed(120, 120)
     room = WorkArea.rectangle(5, 5, 110, 110)
-    for tool in (IndexedBlade(), DragBlade(), SteelRuleDie(), Pen()):
+    for tool in (IndexedBlade(), SteelRuleDie(), Pen()):
         assert room_for_pieces(room, bed, tool) is room
+    # Margins bound the tool's axis: a trailing blade's runs its offset ahead of the tip.
+    assert room_for_pieces(room, bed, DragBlade(offset=0.5)).bounds == (5.5, 5.5, 114.5, 114.5)
     # Margins bound the beam's own line: it runs half the slot outside the pieces.
     assert room_for_pieces(room, bed, Laser(kerf=0.4)).bounds == (5.2, 5.2, 114.8, 114.8)
 

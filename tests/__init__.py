@@ -1,1 +1,0 @@
-"""Tests, and what several of them share."""
