@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import pytest
 
 from tests.jobs.studio import Studio
 
-REQUEST = {
+REQUEST: dict[str, Any] = {
     "title": "Lighthouse centre",
     "units": "in",
     "pieces": [{"id": "A", "shape": {"kind": "hexagon", "across_flats": "12"}}],
@@ -31,4 +32,11 @@ def test_too_large(studio: Studio) -> None:
     assert problem["available"]["width_mm"] == pytest.approx(292.1, abs=1e-6)
     scale = 11.5 / (2.0 * math.cos(math.radians(15.0))) * math.sqrt(3.0) / 12.0
     assert problem["largest"]["scale"] == pytest.approx(scale, abs=1e-4)
-    assert problem["errors"][0]["pointer"].startswith("#/")
+    sized = problem["largest"]["across_flats_mm"] / 25.4
+    assert 10.25 - 1e-6 <= sized <= 10.3106
+    said = " ".join([problem["detail"], *(each["detail"] for each in problem["errors"])])
+    assert "10 1/4 in across flats" in said
+    for each in problem["errors"]:
+        found: Any = REQUEST
+        for key in each["pointer"].removeprefix("#/").split("/"):
+            found = found[int(key) if isinstance(found, list) else key]
