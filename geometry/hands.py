@@ -48,7 +48,7 @@ def mirror_turns(region: Region, other: Region) -> tuple[float, ...]:
         move.
     """
     image = Rigid(mirrored=True).region(region)
-    one, two = _merged(image.outline), _merged(other.outline)
+    one, two = merged_edges(image.outline), merged_edges(other.outline)
     if len(one) != len(two):
         return ()
     starts, middles, turns = _ring(one)
@@ -103,7 +103,7 @@ def _is_same_turn(one: float, other: float) -> bool:
     return abs(math.remainder(one - other, 360.0)) <= _SAME_DEG
 
 
-def _merged(outline: Outline) -> list[Segment]:
+def merged_edges(outline: Outline) -> list[Segment]:
     """Return the edges, those that go on along one line or circle as one."""
     parts = list(outline.segments)
     first = next((i for i in range(len(parts)) if _one(parts[i - 1], parts[i]) is None), None)

@@ -5,28 +5,42 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, lru_cache
 from itertools import combinations
 
+import shapely
+
 from geometry.errors import AllowanceError
+from geometry.hands import merged_edges
 from geometry.intersect import close_pairs, meet
 from geometry.layout.fit import DoesNotFit, fitting_turn
 from geometry.layout.item import Item
-from geometry.measure import area, corner_turns, perimeter
+from geometry.measure import area, corner_turns, flattened, perimeter
 from geometry.model.cutter import WorkArea
-from geometry.model.outline import Outline
+from geometry.model.outline import Chain, Outline, Vertex
+from geometry.model.points import Point, distance
 from geometry.model.transform import Rigid
 from geometry.offset.allowance import make_patch
 from geometry.proof.allowance import measure_allowance
-from geometry.separation import contains
 from geometry.shapes.catalogue import CATALOGUE
 from geometry.tolerance import SMOOTH_TURN
 
 #: Relative difference up to which two outlines are the same, and one is a catalogue shape.
 _ALIKE = 2.0e-3
-#: Parts of an inch that sizes usually are, and how near they must be to count.
+#: Parts of an inch that sizes usually are, and how near they must be to count: mm, and a share for
+#: files that were written with few digits.
 _PART_MM = 25.4 / 8.0
-_NEAR_PART = 1.5e-3
+_NEAR, _NEAR_SHARE = 3.0e-3, 2.0e-5
+#: Different sizes from which a small mistake of units is believed.
+_SUBTLE_FROM = 2
+#: Allowances below this, mm, are none: pieces that touch, or one line drawn twice.
+_LEAST_ALLOWANCE = 0.5
+#: Share of a template's edges that must have a patch edge beside them.
+_BESIDE = 0.5
+#: How far chords may stand off an outline whose place is looked up, and outlines that touch, mm.
+_CHORD, _TOUCHING = 0.02, 0.05
+#: Shares of an edge that count as its ends.
+_ENDS = 1.0e-6
 #: Pieces of this trade are from 5 mm to half a metre.
 _PIECES = (5.0, 500.0)
 #: Sum of bends below which an area balance is a straight line.
@@ -94,7 +108,7 @@ def inspect(outlines: Sequence[Outline], *, room: WorkArea | None = None) -> Ins
         outlines: as read.
         room: a cutter's work area, to say whether each fits it.
     """
-    inside = [_holder(outlines, index) for index in range(len(outlines))]
+    inside = _holders(outlines)
     measured = tuple(
         Measured(outline, nearest_kind(outline), inside[index], _fits(outline, room))
         for index, outline in enumerate(outlines)
@@ -109,14 +123,40 @@ def inspect(outlines: Sequence[Outline], *, room: WorkArea | None = None) -> Ins
     )
 
 
-def _holder(outlines: Sequence[Outline], index: int) -> int | None:
-    point = outlines[index].segments[0].point_at(0.5)
-    holders = [
-        (area(other), number)
-        for number, other in enumerate(outlines)
-        if number != index and area(other) > area(outlines[index]) and contains(other, point)
-    ]
-    return min(holders)[1] if holders else None
+def _holders(outlines: Sequence[Outline]) -> list[int | None]:
+    """Return for each outline the smallest one that all of it lies in.
+
+    An outline that only has an edge in common with another lies beside it, not in it.
+    """
+    shapes = [shapely.Polygon(flattened(outline, _CHORD)) for outline in outlines]
+    tree = shapely.STRtree([shape.buffer(_TOUCHING) for shape in shapes])
+    found: list[int | None] = []
+    for index, shape in enumerate(shapes):
+        holders = [
+            (area(outlines[number]), number)
+            for number in sorted(tree.query(shape, predicate="covered_by").tolist())
+            if number != index and area(outlines[number]) > area(outlines[index]) * (1.0 + _ALIKE)
+        ]
+        found.append(min(holders)[1] if holders else None)
+    return found
+
+
+def crossings(paths: Sequence[Outline | Chain]) -> int:
+    """Return at how many places a line meets another between its own ends."""
+    parts = [(index, part) for index, path in enumerate(paths) for part in path.segments]
+    places: set[tuple[int, int]] = set()
+    for a, b in close_pairs([part for _, part in parts], _TOUCHING):
+        (one, first), (other, second) = parts[a], parts[b]
+        if one == other:
+            continue
+        met = meet(first, second)
+        if met.overlap:
+            continue
+        for crossing in met.crossings:
+            if _ENDS < crossing.first < 1.0 - _ENDS or _ENDS < crossing.second < 1.0 - _ENDS:
+                at = first.point_at(crossing.first)
+                places.add((round(at.x / _TOUCHING / 10.0), round(at.y / _TOUCHING / 10.0)))
+    return len(places)
 
 
 def _fits(outline: Outline, room: WorkArea | None) -> bool | None:
@@ -145,6 +185,7 @@ def difference(first: Outline, second: Outline) -> float:
 
     Turned, mirrored and scaled outlines are alike.
     """
+    first, second = _plain(first), _plain(second)
     if len(first.vertices) != len(second.vertices):
         return math.inf
     wanted = _signature(first)
@@ -154,6 +195,13 @@ def difference(first: Outline, second: Outline) -> float:
         for other in either_hand
         for shift in range(len(wanted))
     )
+
+
+@lru_cache(maxsize=1024)
+def _plain(outline: Outline) -> Outline:
+    """Return an outline whose edges along one line or circle are one edge each."""
+    parts = merged_edges(outline)
+    return Outline(tuple(Vertex(part.start.x, part.start.y, part.bulge) for part in parts))
 
 
 def _off(a: Sequence[tuple[float, float, float]], b: Sequence[tuple[float, float, float]]) -> float:
@@ -171,9 +219,11 @@ def _units() -> dict[str, tuple[str, float, Outline]]:
     for name, kind in CATALOGUE.items():
         if kind.always or len(kind.sizings[0]) != 1:
             continue
-        parameter = kind.sizings[0][0]
-        if parameter in kind.unit:
-            found[name] = (parameter, float(kind.unit[parameter]), kind.build(kind.unit))
+        # The unit may be sized another way than first comes to mind, as a petal's by its square.
+        for parameter, *more in kind.sizings:
+            if parameter in kind.unit and not more:
+                found[name] = (parameter, float(kind.unit[parameter]), kind.build(kind.unit))
+                break
     return found
 
 
@@ -188,10 +238,23 @@ def nearest_kind(outline: Outline) -> Nearest | None:
         if off <= _ALIKE and (best is None or off < best.off - 1e-9):
             size = unit * perimeter(outline) / perimeter(drawn)
             best = Nearest(kind, parameter, size, off)
+    if best is None and (diameter := _circle(outline)) is not None:
+        return Nearest("circle", "diameter", diameter, _ALIKE)
     if best is None and _is_rectangle(outline):
         longer = max(part.length for part in outline.segments)
         return Nearest("rectangle", "width", longer, 0.0)
     return best
+
+
+def _circle(outline: Outline) -> float | None:
+    """Return the diameter of a circle that was drawn as other curves or as many arcs."""
+    if not all(part.bulge for part in outline.segments):
+        return None
+    box = outline.bounds
+    middle = Point((box.left + box.right) / 2.0, (box.bottom + box.top) / 2.0)
+    points = [part.point_at(share) for part in outline.segments for share in (0.0, 0.3, 0.6)]
+    reach = [distance(middle, point) for point in points]
+    return 2.0 * sum(reach) / len(reach) if max(reach) - min(reach) <= _ALIKE * max(reach) else None
 
 
 def _is_rectangle(outline: Outline) -> bool:
@@ -221,7 +284,10 @@ def _allowances(outlines: Sequence[Outline], inside: Sequence[int | None]) -> It
     for template, patch in enumerate(inside):
         if patch is not None:
             found = measure_allowance(outlines[template], outlines[patch])
-            if found.edges:
+            # A removal hole, or a motif that only lies inside, has no edges side by side; pieces
+            # that touch have no allowance between them.
+            beside = len(found.edges) >= _BESIDE * len(outlines[template].vertices)
+            if beside and found.least >= _LEAST_ALLOWANCE:
                 yield Allowance(template, patch, True, found.least, found.most)  # noqa: FBT003
     paired = {index for index, holder in enumerate(inside) if holder is not None}
     paired |= {holder for holder in inside if holder is not None}
@@ -229,7 +295,7 @@ def _allowances(outlines: Sequence[Outline], inside: Sequence[int | None]) -> It
     for first, second in combinations(apart, 2):
         small, large = sorted((first, second), key=lambda index: area(outlines[index]))
         wide = _apart_allowance(outlines[small], outlines[large])
-        if wide is not None:
+        if wide is not None and wide >= _LEAST_ALLOWANCE:
             yield Allowance(small, large, False, wide, wide)  # noqa: FBT003
 
 
@@ -295,10 +361,24 @@ def _doubled(outlines: Sequence[Outline]) -> Iterator[tuple[int, int, float]]:
 
 def _smells(measured: Sequence[Measured]) -> Iterator[str]:
     """Say when all known sizes come out plain only after the same mistake of units."""
-    sizes = [each.nearest.size for each in measured if each.nearest is not None]
-    if not sizes or all(_is_plain(size) and _PIECES[0] <= size <= _PIECES[1] for size in sizes):
+    known = [each for each in measured if each.nearest is not None]
+    sizes = [each.nearest.size for each in known if each.nearest is not None]
+    boxes = [each.outline.bounds for each in known]
+    across = [length for box in boxes for length in (box.width, box.height)]
+    if not sizes or any(
+        _is_plain(size) and _PIECES[0] <= size <= _PIECES[1] for size in (*sizes, *across)
+    ):
+        # One plain size is enough: a mistake of units spoils all of them.
         return
+    distinct = len({round(size, 2) for size in sizes})
     for factor, mistake in _MISTAKES.items():
+        gross = not 0.5 < factor < 2.0  # noqa: PLR2004 - inches for millimetres
+        if gross and all(_PIECES[0] <= size <= _PIECES[1] for size in sizes):
+            # Sizes that are usual as they stand are not 25 times too large or too small.
+            continue
+        if not gross and distinct < _SUBTLE_FROM:
+            # A single size comes out plain by chance too often to say so.
+            continue
         if all(
             _is_plain(size * factor) and _PIECES[0] <= size * factor <= _PIECES[1] for size in sizes
         ):
@@ -313,6 +393,6 @@ def _is_plain(size: float) -> bool:
     """Tell whether a size is whole eighths of an inch or whole millimetres, nearly."""
     for part in (_PART_MM, 1.0):
         count = round(size / part)
-        if count and abs(size - count * part) <= _NEAR_PART * part * max(1.0, count / 8.0):
+        if count and abs(size - count * part) <= _NEAR + _NEAR_SHARE * size:
             return True
     return False

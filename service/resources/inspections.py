@@ -26,9 +26,9 @@ def inspect_drawing(form: dict[str, Any], file: bytes) -> Any:  # noqa: ANN401 -
     """Measure an SVG, DXF, HP-GL or plan file.
 
     Closed outlines with their sizes, angles and nearest catalogue shapes; congruent groups; the
-    seam allowance between nested or paired outlines; overlaps, open ends, lines drawn twice; and a
-    warning when the numbers smell of a wrong unit. The points of an outline are ready for a
-    `custom` shape in millimetres.
+    seam allowance between nested or paired outlines; overlaps, open ends, lines drawn twice, what
+    was skipped; and a warning when the numbers suggest a wrong unit. The points of an outline are
+    ready for a `custom` shape in millimetres.
     """
     saved = None
     if "cutter" in form:

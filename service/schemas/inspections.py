@@ -6,7 +6,7 @@ from marshmallow import fields, validate
 
 from service.fields import Strict
 from service.schemas.answers import AnswerPoints, Told
-from service.schemas.pieces import units
+from service.schemas.pieces import UNITS
 from service.uploads.inspect import FORMATS
 
 
@@ -17,7 +17,12 @@ class InspectionForm(Strict):
         validate=validate.OneOf(FORMATS),
         metadata={"description": "what the file is; told from its beginning when left out"},
     )
-    units = units()
+    units = fields.String(
+        validate=validate.OneOf([*UNITS, "px"]),
+        metadata={
+            "description": "in which a drawing that states no unit is read; px: 96 to the inch"
+        },
+    )
     group = fields.String(
         validate=validate.Length(1, 100),
         metadata={"description": "a layer, group or id; everything when left out"},
@@ -94,6 +99,13 @@ class OpenLine(Told):
     end = fields.List(fields.Float(), required=True)
 
 
+class SkippedElement(Told):
+    """A kind of element that was not read."""
+
+    element = fields.String(required=True, metadata={"description": "as the format calls it"})
+    count = fields.Integer(required=True)
+
+
 class InspectionAnswer(Told):
     """What a drawing holds."""
 
@@ -110,4 +122,9 @@ class InspectionAnswer(Told):
     overlaps = fields.List(fields.List(fields.Integer()), required=True)
     doubled = fields.List(fields.Nested(DoubledLine), required=True)
     open = fields.List(fields.Nested(OpenLine), required=True)
+    skipped = fields.List(
+        fields.Nested(SkippedElement),
+        required=True,
+        metadata={"description": "what draws no outline: text, images, metadata"},
+    )
     warnings = fields.List(fields.String(), required=True)

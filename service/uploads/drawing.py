@@ -4,19 +4,22 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections import deque
+from collections import Counter, deque
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from geometry.model.outline import Vertex
 from geometry.model.points import Point, distance
 from geometry.shapes.custom import closed_up
+from geometry.units import UNIT_MM
 
 #: Bytes of one file, at the most.
 MOST_BYTES = 1_000_000
 #: Drawn elements and segments of one file, at the most.
 MOST_ELEMENTS = 2_000
 MOST_SEGMENTS = 5_000
+#: Units that a drawing's numbers may be stated to be in: px are those of CSS, 96 to the inch.
+UNITS_MM = {**UNIT_MM, "px": UNIT_MM["in"] / 96.0}
 #: Ends this near, mm, are joined.
 JOINED = 0.05
 #: Ends this near, mm, are one point written with few digits: nothing to speak of.
@@ -42,12 +45,26 @@ class Path:
 
 
 @dataclass(frozen=True)
+class Skipped:
+    """Elements of one kind that draw no outline, such as text, and how many there are."""
+
+    element: str
+    count: int
+
+
+def counted(names: Iterable[str]) -> tuple[Skipped, ...]:
+    """Return what was skipped, each kind once, in the order of their first."""
+    return tuple(Skipped(name, count) for name, count in Counter(names).items())
+
+
+@dataclass(frozen=True)
 class Drawing:
-    """A drawing's runs, ends joined, and what was noticed while reading."""
+    """A drawing's runs, ends joined, and what was noticed or skipped while reading."""
 
     format: str
     paths: tuple[Path, ...]
     notes: tuple[str, ...] = ()
+    skipped: tuple[Skipped, ...] = ()
 
 
 def joined(paths: Iterable[Path]) -> tuple[Path, ...]:

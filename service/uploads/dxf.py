@@ -21,14 +21,19 @@ from service.uploads.drawing import (
     MOST_BYTES,
     MOST_ELEMENTS,
     MOST_SEGMENTS,
+    UNITS_MM,
     Drawing,
     DrawingError,
     Path,
+    counted,
     joined,
 )
 
 _UNIT_MM = {1: 25.4, 2: 304.8, 4: 1.0, 5: 10.0, 6: 1000.0}
-_WORD_MM = {"in": 25.4, "ft": 304.8, "mm": 1.0, "cm": 10.0, "m": 1000.0, "yd": 914.4}
+_WORD_MM = {"ft": 304.8, **UNITS_MM}
+#: No geometry of a piece: skipped and listed.
+_SKIPPED = {"TEXT", "MTEXT", "ATTDEF", "IMAGE", "WIPEOUT", "POINT", "VIEWPORT", "LEADER"}
+_SKIPPED |= {"DIMENSION", "MULTILEADER", "TOLERANCE", "MESSAGE"}
 _INSUNITS = re.compile(r"\$INSUNITS\s*\n\s*70\s*\n\s*(\d+)")
 #: A record of any kind: group code 0 and its name, each on its own line.
 _RECORD = re.compile(r"^[ \t]*0[ \t]*\r?\n[ \t]*([A-Z][A-Z0-9_]*)[ \t]*\r?$", re.MULTILINE)
@@ -68,12 +73,15 @@ def read_dxf(data: bytes, *, units: str | None, tolerance: float) -> Drawing:
         raise DrawingError(f"A drawing's splines have at most {MOST_SEGMENTS} points.")
     paths: list[Path] = []
     vertices = 0
+    skipped = [kind for each in entities if (kind := each.dxftype()) in _SKIPPED]
     for entity in entities:
+        if entity.dxftype() in _SKIPPED:
+            continue
         paths.append(_path(entity, scale, tolerance))
         vertices += len(paths[-1].vertices)
         if vertices > 2 * MOST_SEGMENTS:
             raise DrawingError(f"The drawing needs more than {2 * MOST_SEGMENTS} lines and arcs.")
-    return Drawing("dxf", joined(paths))
+    return Drawing("dxf", joined(paths), skipped=counted(skipped))
 
 
 def _text(data: bytes) -> str:
@@ -110,17 +118,17 @@ def _entities(text: str) -> list[Any]:
 
 
 def _path(entity: Any, scale: float, tolerance: float) -> Path:  # noqa: ANN401 - ezdxf's
-    kind = entity.dxftype()
-    reader = _READERS.get(kind)
+    kind = f"{entity.dxftype()} (handle {entity.dxf.handle}, layer {str(entity.dxf.layer)[:40]})"
+    reader = _READERS.get(entity.dxftype())
     if reader is None:
         raise DrawingError(
             f"An entity {kind} cannot be read here; draw with LINE, ARC, CIRCLE, LWPOLYLINE, "
-            "POLYLINE, ELLIPSE and SPLINE (explode blocks and text)."
+            "POLYLINE, ELLIPSE and SPLINE (explode blocks)."
         )
     try:
         vertices, closed = reader(entity, scale, tolerance)
-    except DrawingError:
-        raise
+    except DrawingError as error:
+        raise DrawingError(f"An entity {kind} cannot be used: {error}") from None
     except (ValueError, ArithmeticError, LookupError, AttributeError, TypeError) as error:
         raise DrawingError(f"An entity {kind} cannot be used: {str(error)[:120]}") from None
     if len(vertices) < 2:  # noqa: PLR2004 - a point draws nothing

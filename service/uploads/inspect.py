@@ -8,12 +8,13 @@ from typing import Any
 
 from adapters.readers import hpgl
 from geometry.errors import GeometryError
-from geometry.inspection import Inspection, inspect
+from geometry.inspection import Inspection, crossings, inspect
 from geometry.measure import area, perimeter, sharp_angles_deg
 from geometry.model.cutter import WorkArea
-from geometry.model.outline import Outline, Vertex
+from geometry.model.outline import Chain, Outline, Vertex
+from geometry.model.points import distance
 from geometry.shapes.curves import TOLERANCE
-from geometry.units import PLOTTER_UNITS_PER_MM, UNIT_MM
+from geometry.units import PLOTTER_UNITS_PER_MM
 from geometry.validate import require_simple
 from service.convert.collector import Collector
 from service.convert.cutters import cutter_of
@@ -23,6 +24,7 @@ from service.uploads.drawing import (
     JOINED,
     MOST_BYTES,
     MOST_ELEMENTS,
+    UNITS_MM,
     Drawing,
     DrawingError,
     Path,
@@ -33,6 +35,8 @@ from service.uploads.dxf import read_dxf
 from service.uploads.svg import read_svg
 
 FORMATS = ("svg", "dxf", "hpgl", "plan")
+#: Ends of one path up to this far apart, mm, were probably meant to meet.
+_NEARLY = 1.0
 #: Outlines that are compared with each other, at the most: pairs cost.
 MOST_OUTLINES = 300
 
@@ -88,7 +92,15 @@ def inspect_file(data: bytes, told: Mapping[str, Any], cutter: Mapping[str, Any]
             }
             for path in open_ends
         ],
-        "warnings": [*drawing.notes, *joining_notes(paths), *notes, *found.warnings],
+        "skipped": [{"element": each.element, "count": each.count} for each in drawing.skipped],
+        "warnings": [
+            *drawing.notes,
+            *joining_notes(paths),
+            *notes,
+            *_nearly_closed(open_ends),
+            *_crossing_notes(outlines, open_ends),
+            *found.warnings,
+        ],
     }
 
 
@@ -142,7 +154,7 @@ def _read_hpgl(data: bytes) -> Drawing:
 def _read_plan(data: bytes, units: str | None) -> Drawing:
     try:
         document = json.loads(data)
-        scale = UNIT_MM[units or document["units"]]
+        scale = UNITS_MM[units or document["units"]]
         rows = document["strokes"]
         paths = [
             Path(
@@ -196,6 +208,31 @@ def _room(cutter: Mapping[str, Any]) -> WorkArea:
     made = cutter_of(read, cutter, (), name="")
     read.finish()
     return reach_on(made)[0]
+
+
+def _nearly_closed(open_ends: Sequence[Path]) -> list[str]:
+    """Return a hint for each path whose ends all but meet: it was meant to be a piece."""
+    notes = []
+    for path in open_ends:
+        gap = distance(path.vertices[0].point, path.vertices[-1].point)
+        if len(path.vertices) > 2 and gap <= _NEARLY:  # noqa: PLR2004 - a line has two ends
+            name = path.name or path.group or "A path"
+            notes.append(f"{name[:40]} is open: its ends are {gap:.3f} mm apart. Close it.")
+    return notes[:20]
+
+
+def _crossing_notes(outlines: Sequence[Outline], open_ends: Sequence[Path]) -> list[str]:
+    """Return a hint where lines cross: the regions between them are not read as pieces."""
+    chains = [Chain(path.vertices) for path in open_ends if len(path.vertices) > 1]
+    count = crossings([*outlines, *chains]) if chains else 0
+    if not count:
+        return []
+    places = "1 place" if count == 1 else f"{count} places"
+    text = (
+        f"Lines cross or meet at {places}: the regions between them are not read as pieces. Draw "
+        "each piece as a closed outline of its own."
+    )
+    return [text]
 
 
 def _rows(found: Inspection, names: Sequence[Path]) -> list[dict[str, Any]]:

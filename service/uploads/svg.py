@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections import Counter
 from collections.abc import Iterator
 from xml.etree.ElementTree import Element, ParseError
 
@@ -17,12 +18,26 @@ from defusedxml import DefusedXmlException
 from geometry.errors import GeometryError
 from geometry.shapes.paths import MOST_SEGMENTS, Matrix, Subpath, subpaths, vertices_of
 from geometry.units import UNIT_MM
-from service.uploads.drawing import MOST_BYTES, MOST_ELEMENTS, Drawing, DrawingError, Path, joined
+from service.uploads.drawing import (
+    MOST_BYTES,
+    MOST_ELEMENTS,
+    UNITS_MM,
+    Drawing,
+    DrawingError,
+    Path,
+    counted,
+    joined,
+)
 
 _SVG = "{http://www.w3.org/2000/svg}"
 _DEEPEST = 32
 _DRAWN = {"path", "polygon", "polyline", "line", "rect", "circle", "ellipse"}
-_PASSED = {"title", "desc", "metadata", "defs", "style"}
+#: No geometry: skipped and listed, their children with them.
+_SKIPPED = {"text", "image", "metadata", "title", "desc", "style", "script"}
+#: Never drawn where they stand.
+_PASSED = {"defs", "symbol", "clipPath", "mask", "marker", "pattern", "linearGradient"}
+_PASSED |= {"radialGradient", "filter"}
+_HREFS = ("href", "{http://www.w3.org/1999/xlink}href")
 _LENGTH_MM = {**UNIT_MM, "pt": 25.4 / 72.0, "pc": 25.4 / 6.0, "px": 25.4 / 96.0}
 _LENGTH = re.compile(
     r"\s*([-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]{1,2})?)\s*([a-z]*|%)\s*"
@@ -52,9 +67,9 @@ def read_svg(data: bytes, *, units: str | None, tolerance: float) -> Drawing:
         raise DrawingError(f"This is not XML that can be read: {str(error)[:120]}") from None
     if root.tag != f"{_SVG}svg":
         raise DrawingError("The file's root is not an <svg> of the SVG name space.")
-    reader = _Reader(tolerance)
+    reader = _Reader(tolerance, root)
     reader.walk(root, _page(root, units), "", 0)
-    return Drawing("svg", joined(reader.paths), tuple(reader.notes))
+    return Drawing("svg", joined(reader.paths), tuple(reader.notes), counted(reader.skipped))
 
 
 def _page(root: Element, units: str | None) -> Matrix:
@@ -73,9 +88,9 @@ def _page(root: Element, units: str | None) -> Matrix:
     if units is None:
         raise DrawingError(
             "The drawing states no size with units (width and height in mm, cm, in or pt beside "
-            'a viewBox). Add them, or state "units" for its user units.'
+            'a viewBox). Add them, or state "units" for its user units: "px" where 96 are an inch.'
         )
-    scale = UNIT_MM[units]
+    scale = UNITS_MM[units]
     return (scale, 0.0, 0.0, -scale, 0.0, 0.0)
 
 
@@ -98,10 +113,13 @@ def _length(root: Element, name: str) -> float | None:
 class _Reader:
     """Walks the elements, matrices multiplied on the way down."""
 
-    def __init__(self, tolerance: float) -> None:
+    def __init__(self, tolerance: float, root: Element) -> None:
         self.tolerance = tolerance
         self.paths: list[Path] = []
         self.notes: list[str] = []
+        self.skipped: list[str] = []
+        self._by_id = {each.get("id"): each for each in root.iter() if each.get("id")}
+        self._kinds: Counter[str] = Counter()
         self._elements = 0
         self._segments = 0
         self._vertices = 0
@@ -117,18 +135,51 @@ class _Reader:
             if not isinstance(child.tag, str) or not child.tag.startswith(_SVG):
                 continue
             name = child.tag.removeprefix(_SVG)
-            if name in _PASSED or "none" in (child.get("display") or ""):
-                continue
-            own = _times(matrix, _transform(child.get("transform") or ""))
-            if name == "g":
-                self.walk(child, own, child.get("id") or group, depth + 1)
-            elif name in _DRAWN:
-                self._drawn(name, child, own, group)
-            else:
-                raise DrawingError(
-                    f"<{name}> cannot be read here; draw with path, polygon, polyline, line, "
-                    "rect, circle and ellipse (convert text and copies to paths)."
-                )
+            self._kinds[name] += 1
+            if name in _SKIPPED:
+                self.skipped.append(name)
+            elif name not in _PASSED and "none" not in (child.get("display") or ""):
+                self._one(name, child, matrix, group, depth)
+
+    def _one(self, name: str, element: Element, matrix: Matrix, group: str, depth: int) -> None:
+        """Read one element; what is wrong with it is said with its place."""
+        try:
+            own = _times(matrix, _transform(element.get("transform") or ""))
+            if name in _DRAWN:
+                self._drawn(name, element, own, group)
+                return
+        except DrawingError as error:
+            raise DrawingError(f"{self._place(name, element)}: {error}") from None
+        if name == "g":
+            self.walk(element, own, element.get("id") or group, depth + 1)
+        elif name == "use":
+            self._used(element, own, group, depth)
+        else:
+            raise DrawingError(
+                f"{self._place(name, element)} cannot be read here; draw with path, polygon, "
+                "polyline, line, rect, circle, ellipse and copies of them."
+            )
+
+    def _place(self, name: str, element: Element) -> str:
+        """Return words that let an element be found: its id, or its number among its kind."""
+        called = element.get("id")
+        return f'<{name} id="{called[:40]}">' if called else f"<{name}> number {self._kinds[name]}"
+
+    def _used(self, element: Element, matrix: Matrix, group: str, depth: int) -> None:
+        """Draw a copy of another element of the same file."""
+        place = self._place("use", element)
+        if depth > _DEEPEST:
+            raise DrawingError(f"{place} leads to itself or is nested deeper than {_DEEPEST}.")
+        href = next((element.get(key) for key in _HREFS if element.get(key)), "") or ""
+        other = self._by_id.get(href[1:]) if href.startswith("#") else None
+        if other is None or not isinstance(other.tag, str) or not other.tag.startswith(_SVG):
+            raise DrawingError(f"{place} copies what is not an element of this file.")
+        self._elements += 1
+        if self._elements > MOST_ELEMENTS:
+            raise DrawingError(f"A drawing has at most {MOST_ELEMENTS} elements.")
+        x, y = (_plain_number(element, key, place) for key in ("x", "y"))
+        moved = _times(matrix, (1.0, 0.0, 0.0, 1.0, x, y))
+        self._one(other.tag.removeprefix(_SVG), other, moved, group, depth + 1)
 
     def _drawn(self, name: str, element: Element, matrix: Matrix, group: str) -> None:
         try:
@@ -149,7 +200,7 @@ class _Reader:
                     Path(tuple(vertices), group, element.get("id") or "", closed=run.closed)
                 )
         except GeometryError as error:
-            raise DrawingError(f"<{name}>: {error.message}") from None
+            raise DrawingError(error.message) from None
 
 
 def _runs(name: str, element: Element) -> list[Subpath]:
@@ -166,22 +217,46 @@ def _lines(points: list[complex], *, closed: bool) -> Subpath:
     return Subpath(points[0], [("L", (point,)) for point in points[1:]], closed)
 
 
+def _plain_number(element: Element, key: str, place: str = "") -> float:
+    text = element.get(key) or "0"
+    found = _LENGTH.fullmatch(text)
+    if found is None or found[2] not in {"", "px"}:
+        raise DrawingError(f"{place} {key}={text[:20]!r} is not a plain number.".lstrip())
+    return float(found[1])
+
+
+def _rounded(x: float, y: float, w: float, h: float, corner: tuple[float, float]) -> Subpath:
+    """Return a rectangle with round corners, the way that SVG 1.1, 9.2 runs it."""
+    rx, ry = min(corner[0], w / 2.0), min(corner[1], h / 2.0)
+    steps: list[tuple[str, tuple[complex, ...]]] = []
+    arc = complex(rx, ry), complex(0.0, 0.0), complex(0.0, 1.0)
+    for side, end in (
+        (complex(x + w - rx, y), complex(x + w, y + ry)),
+        (complex(x + w, y + h - ry), complex(x + w - rx, y + h)),
+        (complex(x + rx, y + h), complex(x, y + h - ry)),
+        (complex(x, y + ry), complex(x + rx, y)),
+    ):
+        steps += [("L", (side,)), ("A", (*arc, end))]
+    return Subpath(complex(x + rx, y), steps, closed=True)
+
+
 def _simple(name: str, element: Element) -> Iterator[Subpath]:
     def number(key: str) -> float:
-        text = element.get(key) or "0"
-        found = _LENGTH.fullmatch(text)
-        if found is None or found[2] not in {"", "px"}:
-            raise DrawingError(f"<{name}> {key}={text[:20]!r} is not a plain number.")
-        return float(found[1])
+        return _plain_number(element, key)
 
     if name == "line":
         ends = [complex(number("x1"), number("y1")), complex(number("x2"), number("y2"))]
         yield _lines(ends, closed=False)
     elif name == "rect":
-        if number("rx") or number("ry"):
-            raise DrawingError("A <rect> with round corners: convert it to a path.")
         x, y, w, h = (number(key) for key in ("x", "y", "width", "height"))
-        if w > 0.0 and h > 0.0:
+        # One radius stated stands for both.
+        rx, ry = (
+            number(key if element.get(key) else other)
+            for key, other in (("rx", "ry"), ("ry", "rx"))
+        )
+        if w > 0.0 and h > 0.0 and rx > 0.0 and ry > 0.0:
+            yield _rounded(x, y, w, h, (rx, ry))
+        elif w > 0.0 and h > 0.0:
             corners = [complex(x, y), complex(x + w, y), complex(x + w, y + h), complex(x, y + h)]
             yield _lines(corners, closed=True)
     else:
