@@ -6,7 +6,7 @@ import re
 import unicodedata
 from typing import Final
 
-from geometry.model.plan import Stroke
+from geometry.model.plan import NOTES, Stroke
 
 #: Letters of Latin scripts that Unicode does not take apart into a plain letter and its accent.
 _LETTERS: Final = str.maketrans(
@@ -21,6 +21,9 @@ _NOT_PLAIN = re.compile(r"[^A-Za-z0-9]+")
 
 def layer_of(stroke: Stroke) -> str:
     """Return the layer of a stroke: its operation in words, and the blade's angle if it has one."""
+    if stroke.part in NOTES:
+        # Notes to a die's maker touch no material: on a layer each, apart from marks that do.
+        return stroke.part
     if stroke.angle_deg is None:
         return stroke.operation
     angle = f"{stroke.angle_deg:g}".replace(".", "p").replace("-", "m")

@@ -129,17 +129,18 @@ def _pages(
     else:
         paper = _PAPERS_MM[values["paper"]]
         papers = [paper, paper[::-1]]
-    laid = []
+    laid, counts = [], []
     for paper in papers:
         sheet = (paper[0] - 2.0 * margin, paper[1] - 2.0 * margin)
         count, every = pages(bed, sheet, overlap)
+        counts.append(count)
         if count <= _MOST_PAGES:
             some = list(every)
             used = [page for page in some if any(touches(page.part, box) for box in boxes)]
             laid.append((paper, used or some[:1]))
     if not laid:
         raise CannotHoldError(
-            f"This bed takes {count} pages; {_MOST_PAGES} is the most. Use paper bed.",
+            f"This bed takes {min(counts)} pages; {_MOST_PAGES} is the most. Use paper bed.",
             format_name="pdf",
         )
     return min(laid, key=lambda each: len(each[1]))

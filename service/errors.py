@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import logging
+import sqlite3
 from typing import Any
 from urllib.parse import quote
 
@@ -90,6 +91,9 @@ def _of_disk(error: OSError) -> Response:
 def _of_database(error: DBAPIError) -> Response:
     # The driver's own text alone: SQLAlchemy's would repeat what was to be stored.
     _LOG.error("the database did not answer", extra={"cause": str(error.orig)})
+    if getattr(error.orig, "sqlite_errorcode", 0) == sqlite3.SQLITE_FULL:
+        detail = "There is no room to keep anything. Nothing was stored; tell whoever runs this."
+        return answer(ProblemError("unavailable", 503, detail, headers={"Retry-After": "60"}))
     detail = "The store of kits and cutters does not answer. Nothing was changed; try again."
     return answer(ProblemError("unavailable", 503, detail, headers={"Retry-After": "5"}))
 

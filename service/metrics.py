@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import time
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from flask import Flask, Response, current_app, g, request
@@ -15,8 +16,11 @@ from prometheus_client import (
     generate_latest,
     multiprocess,
 )
+from prometheus_client.core import GaugeMetricFamily, Metric
+from prometheus_client.registry import Collector
 
-FOLDER = "PROMETHEUS_MULTIPROC_DIR"
+from service.shared_figures import FOLDER
+
 _SECONDS = (0.001, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 30, 60)
 
 
@@ -67,6 +71,23 @@ class Figures:
         together = CollectorRegistry()
         multiprocess.MultiProcessCollector(together)  # type: ignore[no-untyped-call]
         return generate_latest(together)
+
+
+def gauges_text(gauges: Mapping[str, tuple[str, float]]) -> bytes:
+    """Return gauges that are measured when asked for, by name: what each says and its value."""
+    registry = CollectorRegistry()
+    for name, (meaning, value) in gauges.items():
+        # Of this process alone, whichever is asked: they are of the store, which all share.
+        registry.register(_Measured(name, meaning, value))
+    return generate_latest(registry)
+
+
+class _Measured(Collector):
+    def __init__(self, name: str, meaning: str, value: float) -> None:
+        self._family = GaugeMetricFamily(name, meaning, value=value)
+
+    def collect(self) -> Iterator[Metric]:
+        yield self._family
 
 
 def register(app: Flask) -> None:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import contextlib
 import fcntl
 import hashlib
+import logging
 import math
 import mmap
 import os
@@ -21,9 +22,10 @@ from pathlib import Path
 
 from flask import Flask, current_app, g, request
 
-from service.metrics import FOLDER
 from service.problems import ProblemError
+from service.shared_figures import FOLDER
 
+_LOG = logging.getLogger(__name__)
 #: Callers that are remembered at once, and the places that each is looked for in.
 _PLACES = 16_384
 _LOOKED_AT = 8
@@ -46,10 +48,7 @@ class Rates:
         # What is saved up is a minute's requests, one at the least.
         self._saved_s = max(0.0, 60.0 - self._each_s)
         size = _PLACES * _ENTRY.size
-        self._file: int | None = None
-        if shared is not None:
-            self._file = os.open(shared, os.O_RDWR | os.O_CREAT, 0o600)
-            os.ftruncate(self._file, size)
+        self._file = None if shared is None else _allocated(shared, size)
         self._table = mmap.mmap(-1 if self._file is None else self._file, size)
         self._lock = threading.Lock()
 
@@ -95,6 +94,21 @@ class Rates:
             if due < least:
                 stalest, least = at, due
         return stalest, 0.0
+
+
+def _allocated(path: Path, size: int) -> int | None:
+    """Return a file of a size that is really there, or ``None`` where there is no room for it.
+
+    Writing to a mapped file that is longer than its volume lets it be kills the process.
+    """
+    handle = os.open(path, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600)
+    try:
+        os.posix_fallocate(handle, 0, size)
+    except OSError as error:
+        os.close(handle)
+        _LOG.warning("each process counts rates alone", extra={"cause": str(error)})
+        return None
+    return handle
 
 
 def register(app: Flask) -> None:

@@ -17,13 +17,13 @@ from gunicorn.app.base import BaseApplication
 from gunicorn.glogging import Logger
 from prometheus_client import multiprocess
 
-from service import logs
+from service import logs, shared_figures
 from service.app import create_app
 from service.bounded.child import warm_up
 from service.errors import MEDIA_TYPE
-from service.metrics import FOLDER
 from service.problem_types import BY_STATUS, TYPES
 from service.settings import Settings
+from service.shared_figures import FOLDER
 
 if TYPE_CHECKING:
     from service.jobs.worker import Worker
@@ -32,6 +32,10 @@ _SHARED_MEMORY = "/dev/shm"  # noqa: S108 - the heartbeat file must lie on a mem
 
 
 _SWEEP_EVERY_S = 3600.0
+#: The first sweep comes when the server has long been answering.
+_FIRST_SWEEP_S = 15.0
+#: How often a process looks whether a sweep is due: the one that swept may have ended since.
+_SWEEP_LOOK_S = 300.0
 #: How often it is looked whether the server was told to stop.
 _LOOK_S = 0.2
 _LOG = logging.getLogger("service.server")
@@ -82,13 +86,10 @@ class Server(BaseApplication):  # type: ignore[misc] # gunicorn has no types
 
     Args:
         settings: how it runs.
-        figures: an empty folder in which the workers share their figures.
     """
 
-    def __init__(self, settings: Settings, figures: str) -> None:
+    def __init__(self, settings: Settings) -> None:
         self._settings = settings
-        # Read by prometheus_client in every worker.
-        os.environ[FOLDER] = figures
         super().__init__()
 
     def load_config(self) -> None:
@@ -126,16 +127,20 @@ class Server(BaseApplication):  # type: ignore[misc] # gunicorn has no types
 
     def load(self) -> Flask:
         """Return the application; called in each worker."""
+        shared_figures.allocate()
         return create_app(self._settings)
 
 
 def _forget(pid: int) -> None:
     """Drop the gauges of a worker that has ended; its counts stay in the sums."""
+    if FOLDER not in os.environ:
+        return
+    shared_figures.shrink(pid)
     multiprocess.mark_process_dead(pid)  # type: ignore[no-untyped-call]
 
 
 def _prepare(settings: Settings) -> None:
-    """Open the store once before any worker, so that tables are made by one process only."""
+    """Open the store once before any worker: tables are made, and a wrong one is refused."""
     from service.storage.store import Store  # noqa: PLC0415 - not at import
 
     store = Store(settings)
@@ -190,14 +195,16 @@ def _warm() -> None:
 
 
 def _tidy(settings: Settings) -> None:
-    """Sweep the store now and then; that every worker does so does no harm."""
+    """Sweep the store now and then, unless another process does."""
     from service.storage.store import Store  # noqa: PLC0415 - not at import
 
+    wait = _FIRST_SWEEP_S
     while True:
-        time.sleep(_SWEEP_EVERY_S)
+        time.sleep(wait)
+        wait = _SWEEP_LOOK_S
         try:
             store = Store(settings)
-            store.sweep()
+            store.sweep(every_s=_SWEEP_EVERY_S)
             store.close()
-        except Exception:  # noqa: BLE001 - told, and tried again an hour later
+        except Exception:  # noqa: BLE001 - told, and tried again later
             _LOG.exception("the store could not be swept")

@@ -210,6 +210,27 @@ class Settings:
         10_000, _whole(1, 1_000_000), "jobs that may wait at once, those of batches not counted"
     )
     batch_kits: int = _setting(10_000, _whole(1, 1_000_000), "most kits of one batch")
+    database_connect_seconds: int = _setting(
+        10, _whole(1, 600), "how long PostgreSQL may take to answer a connection"
+    )
+    database_statement_seconds: int = _setting(
+        60, _whole(1, 3600), "how long one statement of PostgreSQL may take, waiting for locks too"
+    )
+    max_unlisted_files: int = _setting(
+        20,
+        _whole(0, 1_000_000),
+        "unlisted kit files that a sweep sets aside; it refuses when there are more",
+    )
+    min_free_mb: int = _setting(
+        512,
+        _whole(0, 1 << 30),
+        "free space of the volume below which readiness warns, MiB",
+    )
+    max_results_mb: int = _setting(
+        1024,
+        _whole(1, 1 << 30),
+        "size of all results of previews, MiB; the oldest go first beyond it",
+    )
     retention_days: int = _setting(
         0, _whole(0, 36500), "days after which kits are deleted; 0: they are kept"
     )

@@ -133,6 +133,7 @@ def best_turns(
     """
     wanted = {piece: directions(outline.segments) for piece, outline in outlines.items()}
     usual = [USUAL_MISMATCH, *map(math.radians, _NEXT), worst_mismatch(blade)]
+    turns: dict[str, Sequence[float]] = {}
     for limit in usual if greatest is None else [greatest]:
         turns = {
             piece: _turns(found, blade, allowed_deg.get(piece), limit)

@@ -82,7 +82,7 @@ def _stretches(
     for index, part in enumerate(parts):
         before = parts[index - 1] if index or stroke.closed else None
         after = parts[(index + 1) % len(parts)] if index + 1 < len(parts) or stroke.closed else None
-        half = blade.width / 2.0
+        half, angle = blade.width / 2.0, 0.0
         if not isinstance(part, Arc):
             angle = nearest_position(blade, part.start_heading)
             half *= math.cos(mismatch(angle, part.start_heading))

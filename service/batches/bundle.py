@@ -51,13 +51,13 @@ def stream(store: Store, batch: Any) -> Iterator[bytes]:  # noqa: ANN401 - a row
         for row in store.batches.each(batch.id, "succeeded", columns):
             name = f"kit-{row.number:05d}.zip"
             try:
-                file = store.kits.path(row.kit_id).open("rb")
+                data = store.kits.read(row.kit_id)
             except FileNotFoundError:
                 # Deleted meanwhile: it is missing from the list too.
                 continue
-            with file, archive.open(_entry(name), "w") as member:
-                while chunk := file.read(_CHUNK):
-                    member.write(chunk)
+            with archive.open(_entry(name), "w") as member:
+                for start in range(0, len(data), _CHUNK):
+                    member.write(data[start : start + _CHUNK])
                     yield tap.drained()
             kits.append({"number": row.number, "title": row.title, "file": name})
         told = _told(store, batch, kits)

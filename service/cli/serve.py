@@ -3,11 +3,7 @@
 from __future__ import annotations
 
 import argparse
-import contextlib
 import os
-import shutil
-import tempfile
-from collections.abc import Iterator
 from dataclasses import replace
 
 from service.settings import Settings, SettingsError, from_environment
@@ -39,27 +35,17 @@ def run(stated: argparse.Namespace) -> int:
         _check_store(settings)
         print("The settings can be used; the store answers.")
         return 0
+    from service.shared_figures import FOLDER, shared_folder  # noqa: PLC0415 - only a server shares any
+
     # prometheus_client looks for its folder when it is imported.
-    with _figures() as figures:
-        os.environ["PROMETHEUS_MULTIPROC_DIR"] = figures
+    with shared_folder(settings.workers) as folder:
+        os.environ.pop(FOLDER, None)
+        if folder is not None:
+            os.environ[FOLDER] = folder
         from service.server import Server  # noqa: PLC0415 - only this command needs a server
 
-        Server(settings, figures).run()
+        Server(settings).run()
     return 0
-
-
-@contextlib.contextmanager
-def _figures() -> Iterator[str]:
-    """Make the folder that the server's processes share, and remove it when the server ends.
-
-    Processes that the server forks come past here too when they end, and must leave it.
-    """
-    folder, owner = tempfile.mkdtemp(prefix="quarterseam-figures-"), os.getpid()
-    try:
-        yield folder
-    finally:
-        if os.getpid() == owner:
-            shutil.rmtree(folder, ignore_errors=True)
 
 
 def _check_store(settings: Settings) -> None:

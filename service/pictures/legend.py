@@ -14,6 +14,8 @@ INK, WAY = "#1d2b2a", "#a8542c"
 LEFT = LETTERS.replace("middle", "start")
 #: Widths of lines in heights of letters: cuts, ways, marks and the rings about starts.
 THICK, DASHED, THIN = 0.12, 0.09, 0.07
+#: Width of a die's nicks and bridges, mm: they are a millimetre or two long.
+_NOTE = 0.6
 #: From one line of text to the next, in heights of letters.
 ROW = 1.35
 
@@ -57,11 +59,17 @@ def entries(load: PlannedLoad, letter: float) -> Iterator[tuple[str, str]]:
         yield octagon(Point(0.9 * letter, 0.0), 0.6 * letter, letter), "stop, listed below"
     else:
         yield _sample(INK, die.rule, letter), "rule, from the cutting side"
+    if die is not None and "mark" in parts:
+        yield f'<path d="M0 0h{number(1.2 * letter)}" {thin}/>', "mark on the piece"
     if "nick" in parts:
-        mark = f'<path d="M{number(0.9 * letter)} {number(0.3 * letter)}v-2" {thin}/>'
-        yield mark, "nick in the edge"
+        yield note_lines(f"M{number(0.9 * letter)} {number(0.3 * letter)}v-2"), "nick in the edge"
     if "bridge" in parts:
-        yield f'<path d="M0 {number(0.3 * letter)}v-1h6v1" {thin}/>', "bridge in the back"
+        yield note_lines(f"M0 {number(0.3 * letter)}v-1h6v1"), "bridge in the back"
+
+
+def note_lines(data: str) -> str:
+    """Return the lines of a die's notes, nicks and bridges, so that they stand out."""
+    return f'<path d="{data}" fill="none" stroke="{WAY}" stroke-width="{number(_NOTE)}"/>'
 
 
 def _sample(colour: str, wide: float, letter: float, more: str = "") -> str:

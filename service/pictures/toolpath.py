@@ -28,6 +28,7 @@ from service.pictures.legend import (
     WAY,
     Legend,
     entries,
+    note_lines,
     octagon,
 )
 from service.pictures.load import LETTERS, grounds, letter_size, placed_point, title
@@ -164,11 +165,14 @@ def _drawn(kit: Kit, run: Run, load: PlannedLoad, panel: _Panel, letter: float) 
         ("score", f'stroke="{INK}" stroke-width="{number(wide)}" stroke-dasharray="2 1"'),
         ("cut", f'stroke="{INK}" stroke-width="{number(wide)}"'),
     ):
-        own = [s for s in panel.strokes if s.operation == operation]
+        own = [s for s in panel.strokes if s.operation == operation and s.part not in NOTES]
         if own:
             data = "".join(path_data(_path(stroke)) for stroke in own)
             yield f'<path d="{data}" fill="none" {style}/>'
     if die is not None:
+        # On top of the rules, in another colour: notes must not be taken for marks.
+        data = "".join(path_data(_path(s)) for s in panel.strokes if s.part in NOTES)
+        yield note_lines(data)
         return
     ways = list(_ways(panel))
     yield (
@@ -298,6 +302,7 @@ def _lines(load: PlannedLoad, letters: float) -> list[str]:
     plan, die = load.planned.plan, load.planned.die
     strokes = sum(stroke.part not in NOTES for stroke in plan.strokes)
     if die is not None:
+        strokes = sum(stroke.operation == "cut" for stroke in plan.strokes)
         figures = (
             f"{strokes} rules, {die.rule_length / 1000.0:.2f} m; press about "
             f"{die.force_kn:.0f} kN ({die.force_lbf:.0f} lbf), ejection included"

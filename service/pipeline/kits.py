@@ -21,6 +21,7 @@ from service.pipeline.outlines import piece_answer, piece_warnings
 from service.pipeline.run_answers import (
     bounds_of,
     box_of,
+    dies_of,
     load_answer,
     per_outline,
     piece_totals,
@@ -260,6 +261,7 @@ def _run_answer(
         "loads": rows,
         **bounds_of(planned),
         **per_outline(planned),
+        **dies_of(planned),
         "totals": piece_totals(planned),
     }
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 from geometry.errors import GeometryError, InternalError
 from geometry.layout import Item, Layout, lay_out
+from geometry.layout.dies import lay_out_dies
 from geometry.layout.fit import DoesNotFit
 from geometry.measure import area
 from geometry.model.cutter import DragBlade, IndexedBlade, Laser, SteelRuleDie, WorkArea
@@ -167,21 +168,41 @@ def _lay(
     out_of_time: OutOfTime,
     progress: Progress = None,
 ) -> Layout:
-    layout = lay_out(
-        items,
-        room,
-        gap=run.gap,
-        effort=run.effort,
-        seed=run.seed,
-        deadline=out_of_time,
-        sets=run.sets,
-        progress=progress,
-    )
+    if isinstance(run.cutter.tool, SteelRuleDie) and not room.open_right:
+        layout = lay_out_dies(
+            items,
+            room,
+            gap=run.gap,
+            effort=run.effort,
+            seed=run.seed,
+            out_of_time=out_of_time,
+            per_set=_per_set(items, run),
+        )
+    else:
+        layout = lay_out(
+            items,
+            room,
+            gap=run.gap,
+            effort=run.effort,
+            seed=run.seed,
+            deadline=out_of_time,
+            sets=run.sets,
+            progress=progress,
+        )
     if room == run.area or room.open_right:
         return layout
     # Shares are told of the work area, not of what the tool leaves of it.
     share = area(room.boundary) / area(run.area.boundary)
     return replace(layout, utilisation=tuple(each * share for each in layout.utilisation))
+
+
+def _per_set(items: Sequence[Item], run: Run) -> Mapping[str, int] | None:
+    """Return the outlines of a whole set on a die, where each press is to give whole sets."""
+    if not run.sets or len(items) == 1 or run.stack == "face_to_face":
+        # Face to face pieces of one outline differ in number; shares are in proportion anyway.
+        return None
+    sets = math.gcd(*(run.quantities[item.piece] for item in items))
+    return {item.piece: run.quantities[item.piece] // sets for item in items}
 
 
 def _with_half_turns(item: Item, best: Mapping[str, tuple[float, ...]]) -> tuple[float, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import Any
 
-from geometry.model.cutter import WorkArea
+from geometry.model.cutter import SteelRuleDie, WorkArea
 from service.pipeline.loads import PlannedLoad, PlannedRun
 from service.pipeline.plies import finished, uses_of
 from service.pipeline.tool_answers import tool_answer
@@ -119,6 +119,24 @@ def piece_totals(planned: PlannedRun) -> dict[str, dict[str, int]]:
         if made[piece] < needed:
             totals[piece]["missing"] = needed - made[piece]
     return totals
+
+
+def dies_of(planned: PlannedRun) -> dict[str, Any]:
+    """Return the dies of a run: how often each is pressed and what a press gives."""
+    if not isinstance(planned.run.cutter.tool, SteelRuleDie):
+        return {}
+    rows = [
+        {
+            "load_number": load.number,
+            "presses": load.load.repeats,
+            "outlines": dict(load.load.placed),
+            "pieces_per_press": finished(planned.plies, load.load.placed),
+        }
+        for load in planned.loads
+    ]
+    spare = sum(each["spare"] for each in piece_totals(planned).values())
+    presses = sum(load.load.repeats for load in planned.loads)
+    return {"dies": rows, "presses": presses, "spare": spare}
 
 
 def per_outline(planned: PlannedRun) -> dict[str, Any]:

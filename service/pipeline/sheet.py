@@ -113,6 +113,7 @@ def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any]) -> SheetRun:
     facts.append(("Times count", time_words(run.cutter)))
     if run.layers > 1:
         facts.append(("Layers", f"{run.layers} at once, {run.stack.replace('_', ' ')}"))
+    facts.extend(_dies(row))
     return SheetRun(
         title=f"Run {run.number}: {run.cut}, {run.material.name}",
         cut=run.cut,
@@ -141,6 +142,20 @@ def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any]) -> SheetRun:
         ),
         remedies=remedies(run.cutter.tool.kind),
     )
+
+
+def _dies(row: dict[str, Any]) -> list[tuple[str, str]]:
+    """Return how often each die is pressed and what each press gives."""
+    dies = row.get("dies", ())
+    facts = []
+    for number, die in enumerate(dies, 1):
+        gives = ", ".join(f"{count} of {piece}" for piece, count in die["pieces_per_press"].items())
+        which = "Die" if len(dies) == 1 else f"Die {number}"
+        times = "once" if die["presses"] == 1 else f"{die['presses']} times"
+        facts.append(
+            (which, f"press it {times}; each press gives {gives} (load {die['load_number']})")
+        )
+    return facts
 
 
 def _lying(planned: PlannedRun, units: str) -> list[tuple[str, str]]:

@@ -205,7 +205,7 @@ def list_failures(batch_id: uuid.UUID, query: dict[str, Any]) -> Any:  # noqa: A
 )
 def cancel_batch(batch_id: uuid.UUID) -> Any:  # noqa: ANN401 - JSON values, status, headers
     """Cancel what has not ended of a batch; kits that are made already stay."""
-    store().batches.cancel(str(batch_id))
+    store().make_way(store().batches.cancel, str(batch_id))
     told = _told(_found(batch_id))
     return told, 202 if told["state"] in _GOING else 200, {}
 

@@ -18,9 +18,11 @@ from service.problems import ProblemError
 from service.resources.current import store
 from service.schemas.choices import CutterAnswer, CutterList
 from service.schemas.cutters import SavedCutter
-from service.storage.cutters import VersionConflictError
+from service.storage.cutters import Expected, VersionConflictError
 
 blueprint = Blueprint("cutters", __name__, url_prefix="/v1/cutters")
+#: A longer number is no version of ours, nor does it fit into the database.
+_MAX_DIGITS = 9
 _ETAG = {"ETag": "its version, for If-Match and If-None-Match"}
 
 
@@ -104,7 +106,7 @@ def delete_cutter(name: str) -> Response:
     """Delete a saved cutter; kits that were made for it keep their copy."""
     _refuse_built_in(name)
     try:
-        gone = store().cutters.delete(name, expected=_expected())
+        gone = store().make_way(store().cutters.delete, name, expected=_expected())
     except VersionConflictError:
         raise _changed() from None
     if not gone:
@@ -132,16 +134,17 @@ def _with_version(told: dict[str, Any], status: int) -> Response:
     return response
 
 
-def _expected() -> frozenset[int] | None:
-    """Return which versions the request lets itself replace; ``None`` for any."""
+def _expected() -> Expected | None:
+    """Return what the request lets itself replace; ``None`` for anything or nothing."""
     if request.headers.get("If-None-Match", "").strip() == "*":
-        return frozenset({0})
+        return Expected(none=True)
     if "If-Match" not in request.headers:
         return None
     tags = request.if_match
     if tags.star_tag:
-        return frozenset(range(1, 1_000_000))
-    return frozenset(int(tag) for tag in tags.as_set() if tag and tag.isdecimal() and tag != "0")
+        return Expected()
+    stated = (tag for tag in tags.as_set() if tag and tag.isdecimal() and len(tag) <= _MAX_DIGITS)
+    return Expected(frozenset(map(int, stated)))
 
 
 def _refuse_built_in(name: str) -> None:

@@ -79,7 +79,7 @@ def get_job(job_id: uuid.UUID) -> dict[str, Any]:
 )
 def cancel_job(job_id: uuid.UUID) -> Any:  # noqa: ANN401 - JSON values, status, headers
     """Cancel a job. One that is being done is stopped within a second; an ended one stays so."""
-    store().jobs.cancel(str(job_id))
+    store().make_way(store().jobs.cancel, str(job_id))
     row = _found(job_id)
     return job_answer(row), 200 if row.state in ENDED else 202, {}
 
@@ -107,7 +107,8 @@ def get_job_result(job_id: uuid.UUID) -> Response:
         raise ProblemError("not-ended", 409, detail, headers=wait, state=row.state)
     data = store().results.get(str(job_id))
     if data is None:
-        raise _missing()
+        detail = "This result is no longer kept: newer ones needed the room. Ask for it again."
+        raise ProblemError("not-found", 404, detail)
     return file_response(data, JSON, etag=f"{job_id}")
 
 

@@ -223,7 +223,7 @@ def get_kit_file(kit_id: uuid.UUID, name: str) -> Response:
 )
 def delete_kit(kit_id: uuid.UUID) -> Response:
     """Delete a kit and all of its files for good."""
-    if not store().kits.delete(str(kit_id)):
+    if not store().make_way(store().kits.delete, str(kit_id)):
         raise missing()
     return respond((None, 204, {}))
 

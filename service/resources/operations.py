@@ -9,12 +9,14 @@ from prometheus_client import CONTENT_TYPE_LATEST
 from sqlalchemy.exc import SQLAlchemyError
 
 from service import __version__
+from service.metrics import gauges_text
 from service.op import JSON, Answer, op
 from service.problem_types import PLACE, markdown
 from service.problems import ProblemError
 from service.resources.current import store
 from service.resources.files import file_response
-from service.schemas.answers import Health
+from service.schemas.answers import Health, Readiness
+from service.storage.room import DISK_FULL
 
 blueprint = Blueprint("operations", __name__)
 
@@ -36,19 +38,29 @@ def check_health() -> dict[str, Any]:
 @op(
     id="checkReadiness",
     tag="operations",
-    answers={200: Answer("It is ready", Health)},
+    answers={200: Answer("It is ready", Readiness)},
     problems=[503],
     scope="",
 )
 def check_readiness() -> dict[str, Any]:
-    """Say whether kits can be kept: the folder can be written, the database answers."""
+    """Say whether kits can be kept: the folder can be written, the database answers.
+
+    `warnings` say what needs a person soon: little room, files that the database does not know.
+    """
     try:
         store().check()
     except (OSError, SQLAlchemyError) as error:
-        what = "data folder" if isinstance(error, OSError) else "database"
-        detail = f"The {what} cannot be used."
+        detail = _unready(error)
         raise ProblemError("unavailable", 503, detail, headers={"Retry-After": "5"}) from error
-    return {"status": "ok", "version": __version__}
+    return {"status": "ok", "version": __version__, "warnings": store().warnings()}
+
+
+def _unready(error: Exception) -> str:
+    if not isinstance(error, OSError):
+        return "The database cannot be used."
+    if error.errno in DISK_FULL:
+        return "The volume of the data folder is full: delete kits or give it more room."
+    return "The data folder cannot be used."
 
 
 @blueprint.get("/openapi.json")
@@ -72,10 +84,9 @@ def get_document() -> Response:
     scope="admin",
 )
 def get_metrics() -> Response:
-    """Hand out figures of requests and computations, those of every process summed."""
-    return Response(
-        current_app.extensions["quarterseam-figures"].text(), content_type=CONTENT_TYPE_LATEST
-    )
+    """Hand out figures of requests, computations and the store, those of every process summed."""
+    text = current_app.extensions["quarterseam-figures"].text()
+    return Response(text + gauges_text(store().figures()), content_type=CONTENT_TYPE_LATEST)
 
 
 @blueprint.get(PLACE)

@@ -101,7 +101,7 @@ def _draw(canvas: Canvas, label: Label, x: float, y: float, width: float, height
 
 def _within(text: str, style: ParagraphStyle, room: float, most: int) -> Paragraph:
     """Return the text in at most so many lines: smaller letters first, then cut short."""
-    size = style.fontSize
+    size, smaller = style.fontSize, style
     while size >= _SMALL.fontSize:
         smaller = ParagraphStyle("", parent=style, fontSize=size, leading=size * 1.2)
         line = paragraph(text, smaller)

@@ -300,6 +300,15 @@ class TimeBasisAnswer(Told):
     )
 
 
+class PressedDieAnswer(Told):
+    """One die: how often it is pressed, and what each press gives."""
+
+    load_number = fields.Integer(required=True, metadata={"description": "the load that shows it"})
+    presses = fields.Integer(required=True)
+    outlines = _counts("outlines on the die by piece")
+    pieces_per_press = _counts("finished pieces of one press by piece: outlines times layers")
+
+
 class PreviewRunAnswer(Told):
     """One material through one cutter."""
 
@@ -333,6 +342,11 @@ class PreviewRunAnswer(Told):
         metadata={"description": "of a single kind: no layout could place more on one load"}
     )
     roll = fields.Nested(RollAnswer, metadata={"description": "where the bed is a roll"})
+    dies = fields.List(
+        fields.Nested(PressedDieAnswer), metadata={"description": "of a steel-rule die's run"}
+    )
+    presses = fields.Integer(metadata={"description": "of all dies together"})
+    spare = fields.Integer(metadata={"description": "pieces that all presses make too many"})
     pieces_per_outline = fields.Dict(
         keys=fields.String(),
         values=fields.Dict(keys=fields.String(), values=fields.Integer()),
@@ -434,6 +448,16 @@ class Health(Told):
 
     status = fields.String(required=True, validate=validate.OneOf(["ok"]))
     version = fields.String(required=True)
+
+
+class Readiness(Health):
+    """Whether kits can be kept."""
+
+    warnings = fields.List(
+        fields.String(),
+        required=True,
+        metadata={"description": "what needs a person soon; empty when all is well"},
+    )
 
 
 class FaultAnswer(Told):

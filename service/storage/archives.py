@@ -29,7 +29,7 @@ def write_whole(path: Path, data: bytes) -> None:
     path.parent.mkdir(parents=True, exist_ok=True)
     draft = path.with_name(f".{path.name}.{secrets.token_hex(8)}.draft")
     try:
-        with draft.open("wb") as file:
+        with open(draft, "xb", opener=_private) as file:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
@@ -38,6 +38,10 @@ def write_whole(path: Path, data: bytes) -> None:
     except BaseException:
         draft.unlink(missing_ok=True)
         raise
+
+
+def _private(path: str, flags: int) -> int:
+    return os.open(path, flags, 0o600)
 
 
 def _sync_folder(folder: Path) -> None:

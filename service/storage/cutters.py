@@ -8,14 +8,34 @@ from dataclasses import dataclass
 from typing import Any
 
 import orjson
-from sqlalchemy import Engine, delete, insert, select, update
-from sqlalchemy.exc import IntegrityError
+from sqlalchemy import ColumnElement, Engine, and_, delete, false, select, update
+from sqlalchemy.dialects import postgresql, sqlite
 
 from service.storage.tables import CUTTERS
 
 
 class VersionConflictError(Exception):
     """The saved cutter is not the version that the caller expected."""
+
+
+@dataclass(frozen=True)
+class Expected:
+    """What a caller expects to replace or delete.
+
+    Args:
+        versions: one of these; ``None``: any that is there.
+        none: that there is nothing; ``versions`` does not count then.
+    """
+
+    versions: frozenset[int] | None = None
+    none: bool = False
+
+    def matches(self, name: str) -> ColumnElement[bool]:
+        """Return the condition that a row is as expected."""
+        same = CUTTERS.c.name == name
+        if self.none:
+            return and_(same, false())
+        return same if self.versions is None else and_(same, CUTTERS.c.version.in_(self.versions))
 
 
 @dataclass(frozen=True)
@@ -46,57 +66,54 @@ class SavedCutters:
         return [SavedCutter(row.name, row.version, orjson.loads(row.body)) for row in rows]
 
     def put(
-        self, name: str, body: Mapping[str, Any], *, expected: frozenset[int] | None = None
+        self, name: str, body: Mapping[str, Any], *, expected: Expected | None = None
     ) -> SavedCutter:
-        """Save a cutter; its version becomes one more than the last.
+        """Save a cutter in one statement; its version becomes one more than the last.
 
         Args:
             name: its name.
             body: what is saved.
-            expected: the versions that may be replaced (0: there is none yet); ``None``: any.
+            expected: what may be replaced; ``None``: anything or nothing.
 
         Raises:
-            VersionConflictError: when another version is there.
+            VersionConflictError: when something else is there.
         """
-        data = orjson.dumps(body)
-        while True:
-            found = self.get(name)
-            version = found.version if found else 0
-            if expected is not None and version not in expected:
-                raise VersionConflictError
-            if self._write(name, version, data):
-                return SavedCutter(name, version + 1, body)
-            # Another request was faster; look again at what is there now.
-
-    def _write(self, name: str, version: int, data: bytes) -> bool:
         values = {
             "name": name,
-            "version": version + 1,
+            "version": 1,
             "updated_us": time.time_ns() // 1000,
-            "body": data,
+            "body": orjson.dumps(body),
         }
-        if version == 0:
-            try:
-                with self._engine.begin() as connection:
-                    connection.execute(insert(CUTTERS).values(**values))
-            except IntegrityError:
-                return False
-            return True
-        same = (CUTTERS.c.name == name) & (CUTTERS.c.version == version)
+        change = {**values, "version": CUTTERS.c.version + 1}
+        statement: Any
+        if expected is None or expected.none:
+            statement = self._insert(CUTTERS).values(**values)
+            if expected is None:
+                statement = statement.on_conflict_do_update(index_elements=["name"], set_=change)
+            else:
+                statement = statement.on_conflict_do_nothing(index_elements=["name"])
+        else:
+            statement = update(CUTTERS).where(expected.matches(name)).values(**change)
         with self._engine.begin() as connection:
-            return connection.execute(update(CUTTERS).where(same).values(**values)).rowcount == 1
+            row = connection.execute(statement.returning(CUTTERS.c.version)).first()
+        if row is None:
+            raise VersionConflictError
+        return SavedCutter(name, row.version, body)
 
-    def delete(self, name: str, *, expected: frozenset[int] | None = None) -> bool:
-        """Delete a cutter; returns whether there was one.
+    @property
+    def _insert(self) -> Any:  # noqa: ANN401 - that of the database's own dialect
+        return postgresql.insert if self._engine.dialect.name == "postgresql" else sqlite.insert
+
+    def delete(self, name: str, *, expected: Expected | None = None) -> bool:
+        """Delete a cutter in one statement; returns whether there was one.
 
         Raises:
-            VersionConflictError: when another version is there than expected.
+            VersionConflictError: when something else is there than expected.
         """
-        found = self.get(name)
-        if found is None:
-            return False
-        if expected is not None and found.version not in expected:
-            raise VersionConflictError
+        which = CUTTERS.c.name == name if expected is None else expected.matches(name)
         with self._engine.begin() as connection:
-            gone = connection.execute(delete(CUTTERS).where(CUTTERS.c.name == name))
-        return gone.rowcount == 1
+            gone = connection.execute(delete(CUTTERS).where(which)).rowcount == 1
+        # Only which refusal is right is looked up afterwards.
+        if not gone and expected is not None and self.get(name) is not None:
+            raise VersionConflictError
+        return gone

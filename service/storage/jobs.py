@@ -251,13 +251,21 @@ class Jobs:
             found = connection.execute(select(J.id).where(J.id == job_id)).first()
         return found is not None
 
-    def forget(self, days: int) -> list[str]:
-        """Remove single jobs that ended long ago; returns their ids."""
+    def forget(self, days: int, count: int) -> list[str]:
+        """Remove up to ``count`` single jobs that ended long ago; returns their ids."""
         old = and_(
             J.batch_id.is_(None), J.state.in_(ENDED), J.ended_us < NowUs() - days * 86400 * _SECOND
         )
+        some = select(J.id).where(old).limit(count)
         with self._engine.begin() as connection:
-            return list(connection.execute(delete(JOBS).where(old).returning(J.id)).scalars())
+            gone = delete(JOBS).where(J.id.in_(some)).returning(J.id)
+            return list(connection.execute(gone).scalars())
+
+    def known(self, job_ids: Sequence[str]) -> set[str]:
+        """Return which of some jobs are remembered; ask for a few hundred at most."""
+        query = select(J.id).where(J.id.in_(job_ids))
+        with self._engine.connect() as connection:
+            return set(connection.execute(query).scalars())
 
 
 def take(connection: Connection, which: ColumnElement[bool], lease_us: int) -> Work | None:

@@ -13,7 +13,9 @@ from sqlalchemy import Connection, Engine, delete, insert, or_, select
 
 from service.pipeline.bundle import Archive
 from service.storage.archives import member, write_whole
-from service.storage.tables import KIT_FILES, KITS
+from service.storage.notes import Note, with_note, without_note
+from service.storage.room import Room
+from service.storage.tables import DELETIONS, KIT_FILES, KITS
 
 
 class DamagedError(Exception):
@@ -64,11 +66,18 @@ class NewKit:
 
 
 class Kits:
-    """The table of kits and the folder of their zips."""
+    """The table of kits and the folder of their zips.
 
-    def __init__(self, engine: Engine, folder: Path) -> None:
+    Args:
+        engine: reaches the database.
+        folder: where the zips are.
+        room: of the volume that they are on.
+    """
+
+    def __init__(self, engine: Engine, folder: Path, room: Room) -> None:
         self._engine = engine
         self.folder = folder
+        self._room = room
 
     def path(self, kit_id: str) -> Path:
         """Return where a kit's zip is; ``kit_id`` comes from the database or is our own."""
@@ -93,36 +102,37 @@ class Kits:
             sqlalchemy.exc.SQLAlchemyError: when the database does not answer; likewise.
         """
         archive = kit.archive.data
-        path = self.path(kit.row.id)
+        self._room.check(len(archive))
+        path, kept = self.path(kit.row.id), with_note(archive, _note(kit))
         if not again:
-            write_whole(path, archive)
+            write_whole(path, kept)
         try:
             with self._engine.begin() as connection:
                 if also is not None:
                     also(connection)
                 if again:
                     # Only whoever may list the kit touches its file.
-                    write_whole(path, archive)
-                connection.execute(
-                    insert(KITS).values(
-                        **vars(kit.row),
-                        answer=kit.answer,
-                        sha256=hashlib.sha256(kit.answer).hexdigest(),
-                    )
-                )
-                rows = [
-                    _file_row(kit.row.id, name, kit.media_types[name], *each)
-                    for name, each in sorted(kit.archive.files.items())
-                ]
-                whole = ("", "application/zip", len(archive), kit.archive.sha256)
-                rows.append(_file_row(kit.row.id, *whole))
-                connection.execute(insert(KIT_FILES), rows)
+                    write_whole(path, kept)
+                _insert(connection, kit)
         except BaseException:
-            # A sweep removes it later if it never gets listed.
+            # A sweep sets it aside later if it never gets listed.
             if not again:
                 path.unlink(missing_ok=True)
             raise
         return archive
+
+    def take_back(self, kit: NewKit) -> None:
+        """List a kit whose zip is at hand, and keep the zip as it is.
+
+        Raises:
+            OSError: when the disk is full.
+            sqlalchemy.exc.SQLAlchemyError: when the database does not answer, or lists it already.
+        """
+        self._room.check(len(kit.archive.data))
+        write_whole(self.path(kit.row.id), with_note(kit.archive.data, _note(kit)))
+        with self._engine.begin() as connection:
+            connection.execute(delete(DELETIONS).where(DELETIONS.c.kit_id == kit.row.id))
+            _insert(connection, kit)
 
     def answer(self, kit_id: str) -> StoredAnswer | None:
         """Return a kit's answer, or ``None``."""
@@ -155,7 +165,7 @@ class Kits:
             return None
         path = self.path(row.kit_id)
         try:
-            data = member(path, row.name) if row.name else path.read_bytes()
+            data = member(path, row.name) if row.name else self.read(row.kit_id)
         except FileNotFoundError:
             # Deleted between the two reads, or by hand.
             if self.answer(kit_id) is None:
@@ -166,6 +176,26 @@ class Kits:
         if hashlib.sha256(data).hexdigest() != row.sha256:
             raise DamagedError(f"{row.name or 'the zip'} of kit {kit_id} has changed on disk")
         return StoredFile(row.name, row.media_type, data, row.sha256)
+
+    def read(self, kit_id: str) -> bytes:
+        """Return a kit's zip as it is sent, unchecked.
+
+        Raises:
+            OSError: when it cannot be read; FileNotFoundError when it is not there.
+        """
+        return without_note(self.path(kit_id).read_bytes())[0]
+
+    def archive_sha256(self, kit_id: str) -> str | None:
+        """Return the hash of a kit's zip as it is sent, or ``None`` when it is not listed."""
+        wanted = (KIT_FILES.c.kit_id == kit_id) & (KIT_FILES.c.name == "")
+        with self._engine.connect() as connection:
+            return connection.execute(select(KIT_FILES.c.sha256).where(wanted)).scalar()
+
+    def listed(self, kit_ids: Sequence[str]) -> set[str]:
+        """Return which of some kits are listed; ask for a few hundred at most."""
+        query = select(KITS.c.id).where(KITS.c.id.in_(kit_ids))
+        with self._engine.connect() as connection:
+            return set(connection.execute(query).scalars())
 
     def page(self, count: int, *, after: tuple[int, str] | None = None) -> Sequence[KitRow]:
         """Return up to ``count`` kits, newest first, from behind ``after`` (time and id)."""
@@ -178,9 +208,14 @@ class Kits:
         with self._engine.connect() as connection:
             return [KitRow(*row) for row in connection.execute(query)]
 
-    def older_than(self, created_us: int) -> list[str]:
-        """Return the ids of kits made before a time, oldest first."""
-        query = select(KITS.c.id).where(KITS.c.created_us < created_us).order_by(KITS.c.created_us)
+    def older_than(self, created_us: int, count: int) -> list[str]:
+        """Return the ids of up to ``count`` kits made before a time, oldest first."""
+        query = (
+            select(KITS.c.id)
+            .where(KITS.c.created_us < created_us)
+            .order_by(KITS.c.created_us)
+            .limit(count)
+        )
         with self._engine.connect() as connection:
             return list(connection.execute(query).scalars())
 
@@ -188,10 +223,47 @@ class Kits:
         """Delete a kit and its files; returns whether there was one."""
         with self._engine.begin() as connection:
             gone = connection.execute(delete(KITS).where(KITS.c.id == kit_id)).rowcount == 1
-            connection.execute(delete(KIT_FILES).where(KIT_FILES.c.kit_id == kit_id))
+            if gone:
+                connection.execute(delete(KIT_FILES).where(KIT_FILES.c.kit_id == kit_id))
+                # Should this process die now, a sweep knows that this file is to go.
+                connection.execute(insert(DELETIONS).values(kit_id=kit_id))
         if gone:
-            self.path(kit_id).unlink(missing_ok=True)
+            self.finish_deletion(kit_id)
         return gone
+
+    def deletions(self, count: int) -> list[str]:
+        """Return up to ``count`` kits whose rows were deleted and whose files may remain."""
+        query = select(DELETIONS.c.kit_id).limit(count)
+        with self._engine.connect() as connection:
+            return list(connection.execute(query).scalars())
+
+    def finish_deletion(self, kit_id: str) -> None:
+        """Delete the file of a kit whose row was deleted, and note that it is done.
+
+        Raises:
+            OSError: when it cannot be deleted; a sweep tries again.
+        """
+        self.path(kit_id).unlink(missing_ok=True)
+        with self._engine.begin() as connection:
+            connection.execute(delete(DELETIONS).where(DELETIONS.c.kit_id == kit_id))
+
+
+def _note(kit: NewKit) -> Note:
+    answer_sha256 = hashlib.sha256(kit.answer).hexdigest()
+    return Note(kit.row.id, kit.row.created_us, kit.row.recut_of, answer_sha256)
+
+
+def _insert(connection: Connection, kit: NewKit) -> None:
+    """Write the rows of a kit and its files."""
+    digest = hashlib.sha256(kit.answer).hexdigest()
+    connection.execute(insert(KITS).values(**vars(kit.row), answer=kit.answer, sha256=digest))
+    rows = [
+        _file_row(kit.row.id, name, kit.media_types[name], *each)
+        for name, each in sorted(kit.archive.files.items())
+    ]
+    whole = ("", "application/zip", len(kit.archive.data), kit.archive.sha256)
+    rows.append(_file_row(kit.row.id, *whole))
+    connection.execute(insert(KIT_FILES), rows)
 
 
 def _file_row(kit_id: str, name: str, media_type: str, size: int, sha256: str) -> dict[str, Any]:

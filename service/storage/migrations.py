@@ -12,10 +12,12 @@ from service.storage.tables import (
     BATCHES,
     CLAIMS,
     CUTTERS,
+    DELETIONS,
     JOBS,
     KEYS,
     KIT_FILES,
     KITS,
+    STORE,
     VERSION,
 )
 
@@ -25,7 +27,13 @@ _LOCK = 7_271_953
 #: What each version added. A change to a table that exists is a new row here with a statement of
 #: its own; rows are never edited once released.
 ADDED: Final[Mapping[int, tuple[Table, ...]]] = MappingProxyType(
-    {1: (KITS, KIT_FILES, CUTTERS), 2: (KEYS,), 3: (CLAIMS,), 4: (JOBS, BATCHES)}
+    {
+        1: (KITS, KIT_FILES, CUTTERS),
+        2: (KEYS,),
+        3: (CLAIMS,),
+        4: (JOBS, BATCHES),
+        5: (STORE, DELETIONS),
+    }
 )
 LATEST = max(ADDED)
 

@@ -1,32 +1,80 @@
-"""What jobs answer that is no kit: a file each, kept as long as the job is remembered."""
+"""What jobs answer that is no kit: a file each, kept as long as the job, within a quota."""
 
 from __future__ import annotations
 
+import contextlib
+import errno
+import os
+import threading
+from collections.abc import Iterator
 from pathlib import Path
 
 from service.storage.archives import write_whole
+
+#: Between two looks at what is there: other processes save results too.
+_LOOK_EVERY = 64
 
 
 class Results:
     """The folder of results.
 
+    Beyond the quota the oldest go first: asking again gives the same result.
+
     Args:
         folder: where they are.
+        quota: how many bytes all of them may take.
     """
 
-    def __init__(self, folder: Path) -> None:
-        self._folder = folder
+    def __init__(self, folder: Path, quota: int) -> None:
+        self.folder = folder
+        self._quota = quota
+        self._lock = threading.Lock()
+        self._bytes = 0
+        self._saved = 0
 
     def _path(self, job_id: str) -> Path:
-        return self._folder / job_id[:2] / f"{job_id}.json"
+        return self.folder / job_id[:2] / f"{job_id}.json"
 
     def save(self, job_id: str, data: bytes) -> None:
         """Keep a result, whole or not at all.
 
         Raises:
-            OSError: when the disk is full or the folder cannot be written.
+            OSError: when the disk is full, or the result is larger than all may be together.
         """
+        if len(data) > self._quota:
+            raise OSError(errno.EDQUOT, os.strerror(errno.EDQUOT), str(self.folder))
         write_whole(self._path(job_id), data)
+        with self._lock:
+            self._saved += 1
+            self._bytes += len(data)
+            if self._bytes > self._quota or self._saved % _LOOK_EVERY == 1:
+                self.keep_quota(newest=self._path(job_id))
+
+    def keep_quota(self, newest: Path | None = None) -> int:
+        """Delete the oldest results beyond the quota; returns how many.
+
+        Args:
+            newest: one that is not deleted.
+        """
+        found = sorted(self._found())
+        self._bytes = sum(size for _, size, _ in found)
+        count = 0
+        for _, size, path in found:
+            if self._bytes <= self._quota:
+                break
+            if path != newest:
+                path.unlink(missing_ok=True)
+                self._bytes -= size
+                count += 1
+        return count
+
+    def _found(self) -> Iterator[tuple[int, int, Path]]:
+        """Yield every result's time, size and path."""
+        for path in self.folder.glob("*/*.json"):
+            # Another process may delete it meanwhile.
+            with contextlib.suppress(FileNotFoundError):
+                told = path.stat()
+                yield told.st_mtime_ns, told.st_size, path
 
     def get(self, job_id: str) -> bytes | None:
         """Return a result, or ``None``."""

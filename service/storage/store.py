@@ -2,31 +2,36 @@
 
 from __future__ import annotations
 
-import contextlib
 import logging
 import os
 import tempfile
-from pathlib import Path
+from collections.abc import Callable
+from typing import ParamSpec, TypeVar
 
 from sqlalchemy import Engine, select
+from sqlalchemy.exc import DBAPIError
 
 from service.settings import Settings
+from service.storage import sweep
 from service.storage.batches import Batches
 from service.storage.claims import Claims
-from service.storage.clock import NowUs
 from service.storage.cutters import SavedCutters
+from service.storage.identity import NAME, Identity
 from service.storage.jobs import Jobs
 from service.storage.keys import Keys
 from service.storage.kits import Kits
-from service.storage.migrations import migrate
+from service.storage.lost_and_found import LostAndFound
+from service.storage.opening import opened
+from service.storage.permissions import check_access, make_private
 from service.storage.results import Results
-from service.storage.tables import KITS, open_engine
+from service.storage.room import Room
+from service.storage.tables import KITS
+
+P = ParamSpec("P")
+T = TypeVar("T")
 
 _LOG = logging.getLogger(__name__)
-#: Files younger than this may belong to a request that is still being answered.
-_SETTLED_S = 3600.0
 _PROBE = 65536
-_DAY_S = 86400.0
 
 
 class Store:
@@ -36,25 +41,39 @@ class Store:
         settings: where it is kept.
 
     Raises:
-        OSError: when the data folder cannot be made or written.
+        OSError: when the data folder cannot be made or written, or is another store's.
         sqlalchemy.exc.SQLAlchemyError: when the database cannot be opened.
     """
 
     def __init__(self, settings: Settings) -> None:
         self.settings = settings
         self.folder = settings.data
-        self.folder.mkdir(parents=True, exist_ok=True)
-        self.engine: Engine = open_engine(settings.database_url)
-        migrate(self.engine)
-        self.kits = Kits(self.engine, self.folder / "kits")
+        make_private(self.folder, NAME)
+        self.room = Room(self.folder)
+        self.engine: Engine = opened(settings, self.room)
+        self.kits = Kits(self.engine, self.folder / "kits", self.room)
+        check_access(self.kits.folder, os.R_OK | os.W_OK | os.X_OK)
+        self._check_identity()
+        self.lost_and_found = LostAndFound(self.folder / "lost-and-found")
         self.cutters = SavedCutters(self.engine)
         self.keys = Keys(self.engine)
         self.jobs = Jobs(
             self.engine, settings.job_lease_seconds, patience_s=2.0 * settings.job_sweep_seconds
         )
         self.batches = Batches(self.engine, self.jobs.patience_us)
-        self.results = Results(self.folder / "results")
+        self.results = Results(self.folder / "results", settings.max_results_mb << 20)
         self.claims = Claims(self.engine, lease_us=(settings.compute_seconds + 60) * 1_000_000)
+        self.room.take()
+
+    def _check_identity(self) -> None:
+        try:
+            Identity(self.engine, self.folder, self.kits).check()
+        except (OSError, DBAPIError) as error:
+            # A store without an id, on a full volume: what is there can be read all the same.
+            if not self.room.is_cause(error):
+                self.engine.dispose()
+                raise
+            _LOG.error("the volume of the data folder is full", extra={"cause": str(error)[:200]})
 
     def close(self) -> None:
         """Let go of every connection; needed before a process forks."""
@@ -64,74 +83,97 @@ class Store:
         """Touch database and folder.
 
         Raises:
-            OSError: when the folder cannot be written.
+            OSError: when the folder cannot be written; ENOSPC when its volume is full.
             sqlalchemy.exc.SQLAlchemyError: when the database does not answer.
         """
         with self.engine.connect() as connection:
             connection.execute(select(KITS.c.id).limit(1)).all()
-        # As much as a small kit takes, so that a full disk shows too.
+        self.room.check(_PROBE)
+        # As much as a small kit takes: a volume may refuse what it says is free.
         with tempfile.NamedTemporaryFile(dir=self.folder, prefix=".ready-") as probe:
             probe.write(bytes(_PROBE))
             probe.flush()
 
     def begin(self) -> None:
-        """Tidy up once, when a server starts."""
+        """Let go of what the last server held, when a server starts."""
         if self.engine.dialect.name == "sqlite":
             # One machine only: whoever held these claims was this server, and it has died.
-            self.claims.release()
-        self.sweep()
+            try:
+                self.claims.release()
+            except DBAPIError as error:
+                if not self.room.is_cause(error):
+                    raise
 
-    def sweep(self, *, now: float | None = None) -> int:
-        """Remove what is past its time, and files that an interrupted request left behind.
+    def sweep(self, *, every_s: float = 0.0, now: float | None = None) -> sweep.Report | None:
+        """Sweep, unless another process does; returns what came of it.
 
-        A kit's file comes before its row, so a file without a row was never acknowledged.
-
-        Returns:
-            How many kits and files were removed.
+        Args:
+            every_s: how long ago the last sweep must be.
+            now: the time, s since 1970, instead of the real one.
         """
-        files_now = self._file_time() if now is None else now
-        database_now = self._database_time()
-        now = database_now if now is None else now
-        self.claims.forget(int((now - database_now) * 1e6))
-        removed = self._expire(now) + self._forget_jobs()
-        for path in sorted(self.kits.folder.glob("*/*")):
-            # Another process may be writing, naming and removing files meanwhile.
-            with contextlib.suppress(FileNotFoundError):
-                if files_now - path.stat().st_mtime < _SETTLED_S or self._is_listed(path):
-                    continue
-                path.unlink()
-                removed += 1
-        if removed:
-            _LOG.info("removed what was past its time", extra={"removed": removed})
-        return removed
+        return sweep.sweep_alone(self, every_s=every_s, now=now)
 
-    def _database_time(self) -> float:
-        """Return what time it is to the database, s since 1970."""
-        with self.engine.connect() as connection:
-            return int(connection.execute(select(NowUs())).scalar_one()) / 1e6
+    def make_way(self, free: Callable[P, T], *args: P.args, **named: P.kwargs) -> T:
+        """Do what frees something; on a full volume the reserve is given up for it."""
+        try:
+            done = free(*args, **named)
+        except (OSError, DBAPIError) as error:
+            if not self.room.is_cause(error) or not self.room.give_up():
+                raise
+            _LOG.warning("the reserve of the data folder was given up: its volume is full")
+            done = free(*args, **named)
+        if not self.room.is_taken:
+            self._shrink_journal()
+            self.room.take()
+        return done
 
-    def _file_time(self) -> float:
-        """Return what time it is to the folder, whose files other machines may write."""
-        with tempfile.NamedTemporaryFile(dir=self.folder, prefix=".now-") as probe:
-            return os.fstat(probe.fileno()).st_mtime
+    def _shrink_journal(self) -> None:
+        if self.engine.dialect.name == "sqlite":
+            with self.engine.connect() as connection:
+                connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)")
 
-    def _expire(self, now: float) -> int:
-        days = self.settings.retention_days
-        if not days:
-            return 0
-        old = self.kits.older_than(int((now - days * _DAY_S) * 1e6))
-        return sum(self.kits.delete(kit_id) for kit_id in old)
+    def warnings(self) -> list[str]:
+        """Return what whoever runs this should know before it hurts."""
+        told = []
+        free = self.room.free_bytes >> 20
+        if free < self.settings.min_free_mb:
+            told.append(
+                f"The volume of the data folder has {free} MiB left, less than "
+                f"{self.settings.min_free_mb}: give it more room or delete kits."
+            )
+        last = sweep.last_report(self.folder)
+        if last is not None and last[0].refused:
+            told.append(
+                f"{last[0].unlisted} kit files are not listed in the database, which may be an "
+                "older or another one. Nothing was touched; see openapi/OPERATIONS.md."
+            )
+        if count := self.lost_and_found.count():
+            told.append(
+                f"{count} files are in the folder lost-and-found: take kits back with "
+                "python -m service import, or remove what you do not need."
+            )
+        return told
 
-    def _forget_jobs(self) -> int:
-        days = self.settings.job_days
-        gone = self.jobs.forget(days)
-        for job_id in gone:
-            self.results.delete(job_id)
-        return len(gone) + self.batches.forget(days)
-
-    def _is_listed(self, path: Path) -> bool:
-        if path.suffix != ".zip":
-            return False
-        with self.engine.connect() as connection:
-            found = connection.execute(select(KITS.c.id).where(KITS.c.id == path.stem)).first()
-        return found is not None
+    def figures(self) -> dict[str, tuple[str, float]]:
+        """Return what is measured of the store: by name, what it is and its value."""
+        last = sweep.last_report(self.folder)
+        report, at = (sweep.Report(), 0.0) if last is None else last
+        return {
+            "quarterseam_data_free_bytes": (
+                "Free space of the data folder's volume",
+                self.room.free_bytes,
+            ),
+            "quarterseam_lost_and_found_files": (
+                "Files that the database did not list, set aside",
+                self.lost_and_found.count(),
+            ),
+            "quarterseam_unlisted_files": (
+                "Kit files that the database does not list, at the last sweep",
+                report.unlisted,
+            ),
+            "quarterseam_sweep_refused": (
+                "Whether the last sweep refused to touch unlisted files",
+                report.refused,
+            ),
+            "quarterseam_sweep_timestamp_seconds": ("When the last sweep ended", at),
+        }

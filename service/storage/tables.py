@@ -131,15 +131,42 @@ BATCHES = Table(
     Index("batches_newest_first", "created_us", "id"),
 )
 
+# One row: which store this is. The data folder holds the same id.
+STORE = Table(
+    "store",
+    METADATA,
+    Column("number", Integer, primary_key=True, autoincrement=False),
+    Column("id", String(36), nullable=False),
+    # Set when all of it was copied to another database, which is used since.
+    Column("moved_us", BigInteger, nullable=True),
+)
+
+# Kits whose rows were deleted and whose files may remain: their process died in between.
+DELETIONS = Table("deletions", METADATA, Column("kit_id", String(36), primary_key=True))
+
 VERSION = Table("schema_version", METADATA, Column("version", Integer, nullable=False))
 
 
-def open_engine(url: str) -> Engine:
-    """Return an engine for the database at a URL."""
+def open_engine(url: str, *, connect_s: int = 10, statement_s: int = 60) -> Engine:
+    """Return an engine for the database at a URL.
+
+    Args:
+        url: where it is.
+        connect_s: how long PostgreSQL may take to answer at all.
+        statement_s: how long one of its statements may take; 0: any time.
+    """
     options: dict[str, Any] = {"pool_pre_ping": True}
     if url.startswith("sqlite"):
         # Several processes and threads share the file: wait for a lock rather than fail.
         options["connect_args"] = {"timeout": 30, "check_same_thread": False}
+    else:
+        milliseconds = 1000 * statement_s
+        options["connect_args"] = {
+            "connect_timeout": connect_s,
+            "options": f"-c statement_timeout={milliseconds} -c lock_timeout={milliseconds}",
+            # A machine that vanished answers no statement and ends none either.
+            "tcp_user_timeout": max(milliseconds, 1000 * connect_s),
+        }
     engine = create_engine(url, **options)
     if engine.dialect.name == "sqlite":
         event.listen(engine, "connect", _set_up_sqlite)

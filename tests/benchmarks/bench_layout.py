@@ -25,14 +25,13 @@ from functools import partial
 from pathlib import Path
 from typing import Any, TypeAlias, TypeVar
 
-import layout_cases as cases
-from layout_rolls import growth, instances
-from nester_alone import Alone, straight
-
 from geometry.layout import Item, Layout, lay_out, run
 from geometry.layout.bound import loads_at_least, most_on_one
 from geometry.model.cutter import WorkArea
 from geometry.proof.overlap import check_load
+from tests.benchmarks import layout_cases as cases
+from tests.benchmarks.layout_rolls import growth, instances
+from tests.benchmarks.nester_alone import Alone, straight
 
 GAP = cases.GAP
 Result = TypeVar("Result")

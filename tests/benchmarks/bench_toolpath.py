@@ -85,7 +85,7 @@ def reference_travel(entries: Sequence[Sequence[complex]], seconds: int) -> floa
     )
     search.time_limit.FromSeconds(seconds)
     solution = routing.SolveWithParameters(search)
-    return solution.ObjectiveValue() / 1000.0
+    return float(solution.ObjectiveValue()) / 1000.0
 
 
 def timed(strokes: Sequence[Stroke], search: Search) -> tuple[list[Stroke], float, float]:

@@ -8,14 +8,13 @@ import resource
 import time
 from pathlib import Path
 
-from layout_cases import GAP
-
 from geometry.layout import Item, lay_out
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.proof.overlap import check_load
 from geometry.shapes.catalogue import build
+from tests.benchmarks.layout_cases import GAP
 
 
 def roll(width: float) -> WorkArea:

@@ -7,7 +7,6 @@ import time
 from collections.abc import Mapping, Sequence
 
 import spyrrow
-from layout_cases import GAP
 
 from geometry.layout import Item
 from geometry.layout.bound import grown_area, room_area
@@ -16,6 +15,7 @@ from geometry.layout.rows import lay, refined, stacks
 from geometry.layout.single import count_of
 from geometry.layout.units import Shape, units_of
 from geometry.model.cutter import WorkArea
+from tests.benchmarks.layout_cases import GAP
 
 
 def straight(item: Item, room: WorkArea) -> int:

@@ -101,7 +101,7 @@ def test_lists_make_a_kit_for_every_one_of_each(
 
 
 def test_lists_are_for_the_pieces_and_runs_that_are_named() -> None:
-    base = {
+    base: dict[str, Any] = {
         "pieces": [
             {"id": "A", "shape": {"kind": "square", "side": "1 in"}},
             {"id": "B", "shape": {"kind": "square", "side": "1 in"}},
@@ -217,7 +217,7 @@ def test_the_zip_holds_every_kit_as_its_own_address_gives_it(
     client = fresh.test_client()
     as_zip = {"Accept": "application/zip"}
     body = {"title": "Two", "requests": [small_kit, _too_large(small_kit), small_kit]}
-    zips = []
+    zips, href = [], ""
     for _ in range(2):
         told = _ask(fresh, body)
         early = client.get(told["href"], headers=as_zip)
@@ -228,9 +228,10 @@ def test_the_zip_holds_every_kit_as_its_own_address_gives_it(
         assert whole.status_code == 200
         assert whole.is_streamed
         zips.append(whole.data)
+        href = told["href"]
     # The same batch gives the same bytes.
     assert zips[0] == zips[1]
-    kits = client.get(told["href"]).get_json()["kits"]
+    kits = client.get(href).get_json()["kits"]
     with zipfile.ZipFile(io.BytesIO(zips[1])) as archive:
         assert archive.testzip() is None
         assert archive.namelist() == ["kit-00000.zip", "kit-00002.zip", "batch.json"]

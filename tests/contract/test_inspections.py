@@ -7,8 +7,8 @@ import json
 import math
 from typing import Any
 
-import ezdxf
 import pytest
+from ezdxf import filemanagement as ezdxf
 from flask.testing import FlaskClient
 
 from geometry.offset.allowance import make_patch

@@ -323,6 +323,7 @@ def test_a_job_whose_worker_always_dies_is_given_up(
 ) -> None:
     jobs = _store(fresh).jobs
     job = _ask(fresh, small_kit)
+    messages = None
     for turn in range(MOST_TRIES):
         work = jobs.claim(job["id"])
         assert work.tries == turn + 1

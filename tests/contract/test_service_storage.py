@@ -21,6 +21,7 @@ from service.settings import Settings
 from service.storage import kits as kits_module
 from service.storage.migrations import ADDED, LATEST, LaterVersionError
 from service.storage.store import Store
+from service.storage.sweep import Report
 from service.storage.tables import METADATA, VERSION, open_engine
 
 DAY_S = 86400.0
@@ -64,6 +65,10 @@ def test_a_database_of_an_earlier_version_is_brought_up(
             VERSION.create(connection)
             connection.execute(VERSION.insert().values(version=version))
     engine.dispose()
+    if version:
+        zipped = settings.data / "kits" / "11" / "11111111-1111-4111-8111-111111111111.zip"
+        zipped.parent.mkdir(parents=True)
+        zipped.touch()
     store = Store(settings)
     assert set(inspect(store.engine).get_table_names()) == set(METADATA.tables)
     with store.engine.connect() as connection:
@@ -100,11 +105,11 @@ def test_kits_are_kept_unless_a_retention_is_set(
 ) -> None:
     link = own.test_client().post("/v1/kits", json=small_kit).headers["Location"]
     later = time.time() + 3650 * DAY_S
-    assert _store(own).sweep(now=later) == 0
+    assert _store(own).sweep(now=later) == Report()
     assert own.test_client().get(link).status_code == 200
     mindful = Store(Settings(data=settings.data, retention_days=30))
-    assert mindful.sweep(now=time.time() + 29 * DAY_S) == 0
-    assert mindful.sweep(now=time.time() + 31 * DAY_S) == 1
+    assert mindful.sweep(now=time.time() + 29 * DAY_S) == Report()
+    assert mindful.sweep(now=time.time() + 31 * DAY_S) == Report(removed=1)
     mindful.close()
     assert own.test_client().get(link).status_code == 404
     assert list(settings.data.rglob("*.zip")) == []
@@ -130,12 +135,14 @@ def test_what_an_interrupted_request_left_is_swept(
     folder = settings.data / "kits" / "ab"
     folder.mkdir(parents=True)
     orphan = folder / "ab111111-1111-4111-8111-111111111111.zip"
-    draft = folder / ".ab111111.zip.0011.draft"
+    draft = folder / ".ab111111.zip.00112233445566ff.draft"
     for path in (orphan, draft):
         path.write_bytes(b"half")
-    assert _store(own).sweep() == 0  # they may belong to a request that still runs
-    assert _store(own).sweep(now=time.time() + 2 * 3600) == 2
+    assert _store(own).sweep() == Report()  # they may belong to a request that still runs
+    # A draft was never a kit; what has a kit's name may be one.
+    assert _store(own).sweep(now=time.time() + 2 * 3600) == Report(removed=1, set_aside=1)
     assert not orphan.exists()
+    assert (settings.data / "lost-and-found" / orphan.name).read_bytes() == b"half"
     assert not draft.exists()
     assert client.get(f"/v1/kits/{kept}").status_code == 200
 
@@ -200,6 +207,6 @@ def test_a_sweep_passes_over_files_that_vanish_and_trusts_no_clock_of_its_own(
     (folder / ".draft").symlink_to(folder / "nowhere")
     # Wherever this machine's clock stands.
     monkeypatch.setattr(time, "time", lambda: 4e9)
-    assert store.sweep() == 0
+    assert store.sweep() == Report()
     assert (folder / "abc.zip").exists()
     store.close()

@@ -50,7 +50,7 @@ BEDS: dict[str, dict[str, Any]] = {
         ],
     },
 }
-UNEQUAL = {"left": 4, "right": 11, "top": 7, "bottom": 16}
+UNEQUAL: dict[str, float] = {"left": 4, "right": 11, "top": 7, "bottom": 16}
 
 
 def opening_of(bed: dict[str, Any]) -> shapely.Polygon:
@@ -329,7 +329,7 @@ def test_a_waist_narrower_than_the_head_is_told() -> None:
         [180, 90], [100, 90], [100, 55], [80, 55], [80, 100], [0, 100],
     ]  # fmt: skip
     bed = {"shape": "polygon", "width": 180, "height": 100, "points": points}
-    six = dict.fromkeys(("left", "right", "top", "bottom"), 6)
+    six = dict.fromkeys(("left", "right", "top", "bottom"), 6.0)
     body = body_of(bed, six, "round")
     body["runs"] = body["runs"][-1:]
     answer, files = cut(body)

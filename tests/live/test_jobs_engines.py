@@ -11,10 +11,11 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-import live_jobs
 import psycopg
 import pytest
 import requests
+
+from tests.live import live_jobs
 
 MakeServer = Callable[..., Any]
 # Each starts several processes, which takes its time on a busy machine.

@@ -7,9 +7,10 @@ from collections.abc import Callable, Iterator
 from contextlib import ExitStack
 from typing import Any
 
-import live_jobs
 import pytest
 import requests
+
+from tests.live import live_jobs
 
 MakeServer = Callable[..., Any]
 # Each starts several processes, which takes its time on a busy machine.

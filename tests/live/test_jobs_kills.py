@@ -10,9 +10,10 @@ from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
-import live_jobs
 import pytest
 import requests
+
+from tests.live import live_jobs
 
 MakeServer = Callable[..., Any]
 # Each starts several processes, which takes its time on a busy machine.

@@ -13,9 +13,10 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Self
 
-import live_jobs
 import pytest
 import requests
+
+from tests.live import live_jobs
 
 MakeServer = Callable[..., Any]
 pytestmark = [pytest.mark.postgres, pytest.mark.redis, pytest.mark.timeout(300)]

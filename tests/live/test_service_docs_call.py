@@ -64,7 +64,7 @@ def test_outlines_are_computed_by_clicking(server: Any, browser: Any) -> None:
     body = WebDriverWait(browser, 30).until(
         lambda _: block.find_element(By.CSS_SELECTOR, "textarea.body-param__text")
     )
-    asked = json.loads(body.get_attribute("value"))
+    asked = json.loads(body.get_attribute("value") or "")
     _click(browser, block, "button.execute")
     answered = WebDriverWait(browser, 30).until(
         lambda _: block.find_element(By.CSS_SELECTOR, ".live-responses-table .response")

@@ -93,7 +93,7 @@ def test_every_line_of_the_log_is_json(make_server: MakeServer) -> None:
 
 def test_no_child_outlives_a_killed_worker(make_server: MakeServer) -> None:
     server = make_server(QUARTERSEAM_ISOLATE="always", QUARTERSEAM_WORKERS="1")
-    body = {
+    body: dict[str, Any] = {
         "pieces": [{"id": "A", "shape": {"kind": "kite", "side": "1 in"}, "quantity": 2}],
         "runs": [{"cut": "template", "cutter": "laser-bed"}],
     }

@@ -71,11 +71,11 @@ def faults(
     near = tree.query(coarse, predicate="dwithin", distance=gap + 3.0 * _COARSE)
     for first, second in zip(*near.tolist(), strict=True):
         if first < second:
-            pair = [
+            one, other = (
                 placed(outlines[load.placements[at].piece], load.placements[at], _FINE)
                 for at in (first, second)
-            ]
-            told = _too_near(*pair, gap)
+            )
+            told = _too_near(one, other, gap)
             if told:
                 yield f"{first} and {second}: {told}"
 

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import math
 
-import cut_check
 import pytest
 import shapely
-import strategies
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
@@ -21,8 +19,14 @@ from geometry.model.transform import Rigid
 from geometry.offset.allowance import Corners, make_patch
 from geometry.proof.overlap import check_load
 from geometry.validate import require_simple
+from tests.property import cut_check, strategies
 
 _QUARTER = math.tan(math.pi / 8.0)
+
+
+_TURNS: list[str | tuple[float, ...]] = [
+    "free", "free", "half-turn", "fixed", (0.0, 90.0), (15.0,)
+]  # fmt: skip
 
 
 @st.composite
@@ -54,7 +58,7 @@ def items(draw: st.DrawFn) -> list[Item]:
             outline = make_patch(template, draw(st.floats(0, 10)), corners=corners).outline
         except GeometryError:
             outline = template
-        turns = draw(st.sampled_from(["free", "free", "half-turn", "fixed", (0.0, 90.0), (15.0,)]))
+        turns = draw(st.sampled_from(_TURNS))
         many = draw(st.sampled_from([1, 2, 4, 8, 8, 30]))
         quantity = draw(st.integers(1, many))
         found.append(Item("ABC"[number], outline, quantity, turns, draw(st.booleans())))
@@ -82,10 +86,10 @@ def rooms(draw: st.DrawFn) -> WorkArea:
         return WorkArea(Outline.of([(x, y + w / 2, 1), (x + w, y + w / 2, 1)]))
     if kind == "hollow":
         return WorkArea(Outline.of([(x, y), (x + w, y), (x + w, y + h, -0.15), (x, y + h)]))
-    rows = [(0, 0), (w, 0), (w, 0.5 * h), (0.55 * w, h), (0, h)]
+    corners = [(0.0, 0.0), (w, 0.0), (w, 0.5 * h), (0.55 * w, h), (0.0, h)]
     hole = [(0.3, 0.3), (0.45, 0.3), (0.45, 0.42), (0.3, 0.42)]
     return WorkArea(
-        Outline.of([(x + a, y + b) for a, b in rows]),
+        Outline.of([(x + a, y + b) for a, b in corners]),
         (Outline.of([(x + a * w, y + b * h) for a, b in hole]),),
     )
 

@@ -1,6 +1,5 @@
 """What must hold for every layout: nothing overlaps, nothing outside, every piece made."""
 
-import strategies
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -9,6 +8,7 @@ from geometry.layout.fit import DoesNotFit
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.proof.overlap import check_load
+from tests.property import strategies
 
 
 @settings(max_examples=25, deadline=None, derandomize=True)

@@ -12,7 +12,6 @@ import math
 import clipper2
 import pytest
 import shapely
-import strategies
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
@@ -24,6 +23,7 @@ from geometry.offset.corners import Corners
 from geometry.offset.outline import OffsetResult, offset_outline, offset_region
 from geometry.shapes.catalogue import CATALOGUE
 from geometry.validate import require_simple
+from tests.property import strategies
 
 ROUND = Corners("round")
 #: Agreement asked for, mm.
@@ -54,7 +54,7 @@ def outlines_with_arcs(draw: st.DrawFn) -> Outline:
 
 
 def polygon(outline: Outline, spacing: float) -> shapely.Polygon:
-    points = []
+    points: list[tuple[float, float]] = []
     for part in outline.segments:
         count = max(1, math.ceil(part.length / spacing)) if part.bulge else 1
         points.extend(part.point_at(k / count) for k in range(count))

@@ -8,13 +8,13 @@ line crossings, apart from the package.
 import math
 
 import pytest
-import strategies
 
 from geometry.measure import area, corner_turns
 from geometry.model.outline import Outline
 from geometry.offset.allowance import Corners, make_patch
 from geometry.proof.allowance import measure_allowance
 from geometry.shapes.catalogue import CATALOGUE
+from tests.property import strategies
 
 #: A half-plane: normal and greatest distance along it.
 HalfPlane = tuple[float, float, float]

@@ -3,7 +3,6 @@
 import math
 
 import pytest
-import strategies
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -15,6 +14,7 @@ from geometry.offset.allowance import Corners, make_patch
 from geometry.proof.allowance import measure_allowance
 from geometry.tolerance import SMOOTH_TURN
 from geometry.validate import require_simple
+from tests.property import strategies
 
 COMMON = settings(max_examples=60, deadline=None, derandomize=True)
 

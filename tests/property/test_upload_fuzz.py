@@ -10,8 +10,8 @@ import random
 import time
 from collections.abc import Callable
 
-import ezdxf
 import pytest
+from ezdxf import filemanagement as ezdxf
 
 from service.problems import ProblemError
 from service.uploads.inspect import inspect_file

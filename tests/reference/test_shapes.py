@@ -5,6 +5,7 @@ Lengths in inches unless a name says otherwise.
 """
 
 import math
+from typing import Any
 
 import pytest
 
@@ -116,7 +117,7 @@ def test_c31_stars_tip_to_tip() -> None:
 
 
 #: derived, from the handbook of shapes: area, width and height for a size of 1
-CLOSED_FORMS = {
+CLOSED_FORMS: dict[str, tuple[dict[str, Any], float, float, float]] = {
     "triangle": ({"side": 1}, ROOT3 / 4, 1, ROOT3 / 2),
     "square": ({"across_corners": ROOT2}, 1, 1, 1),
     "diamond_60": ({"side": 1}, ROOT3 / 2, 1, ROOT3),
@@ -179,7 +180,7 @@ def test_edges_are_shared_where_the_trade_says_so() -> None:
 
 
 def test_every_way_of_sizing_gives_the_same_shape() -> None:
-    measures = {
+    measures: dict[str, dict[str, float]] = {
         "hexagon": {"side": 1, "across_flats": ROOT3, "across_corners": 2},
         "octagon": {"side": 1, "across_flats": 1 + ROOT2, "across_corners": 2.613125930},
         "pentagon": {"side": 1, "height": 1.538841769, "across_corners": 1.618033989},

@@ -6,7 +6,7 @@ import random
 import pytest
 
 from geometry.model.outline import Vertex
-from geometry.model.plan import Stroke
+from geometry.model.plan import Operation, Part, Stroke
 from geometry.model.points import Point
 from geometry.toolpath.order import ordered, travel
 from geometry.toolpath.route import Ends, shortest_way
@@ -64,12 +64,13 @@ def test_the_same_strokes_give_the_same_way() -> None:
 
 def test_marks_before_holes_before_outlines_and_nothing_lost() -> None:
     lots = random.Random(3)  # noqa: S311 - no secret
+    kinds: list[tuple[Part, Operation]] = [
+        ("mark", "mark"), ("mark", "score"), ("hole", "cut"), ("outline", "cut")
+    ]  # fmt: skip
     strokes = []
     for number in range(30):
         x, y = lots.uniform(0, 100), lots.uniform(0, 100)
-        part, operation = lots.choice(
-            [("mark", "mark"), ("mark", "score"), ("hole", "cut"), ("outline", "cut")]
-        )
+        part, operation = lots.choice(kinds)
         ring = (Vertex(x, y), Vertex(x + 3, y), Vertex(x + 3, y + 3, 0.5))
         strokes.append(Stroke(operation, ring, closed=True, part=part, placement=number))
     done = ordered(strokes, Point(0, 0))

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from functools import cache
 
-import plans
-
 from adapters import registry
 from geometry.model.cutter import (
     Bed,
@@ -25,6 +23,7 @@ from geometry.model.transform import Rigid, scaled
 from geometry.offset.allowance import make_patch
 from geometry.shapes.catalogue import CATALOGUE
 from geometry.toolpath.plan import PlanOptions, make_plan
+from tests.roundtrip import plans
 
 #: HP-GL's classic integers end at 819 mm.
 WIDTH, HEIGHT = 790.0, 760.0

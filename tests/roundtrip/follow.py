@@ -71,7 +71,8 @@ def _distances(places: np.ndarray, part: Segment) -> np.ndarray:
         along = (x * way[0] + y * way[1]) / part.length
         beside = np.abs(x * way[1] - y * way[0]) / part.length
         within = (along >= 0.0) & (along <= part.length)
-    return np.where(within, np.minimum(beside, nearer), nearer)
+    distances: np.ndarray = np.where(within, np.minimum(beside, nearer), nearer)
+    return distances
 
 
 def is_circle(stroke: Stroke) -> bool:

@@ -13,16 +13,15 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-import ezdxf
-import follow
-import pdfium_paths
 import pyogrio
 import pytest
 import shapely
 import svgelements
+from ezdxf import filemanagement as ezdxf
 from ezdxf.addons.hpgl2 import api as hpgl2
 
 from geometry.model.plan import CutPlan, Stroke
+from tests.roundtrip import follow, pdfium_paths
 
 Points = list[tuple[float, float]]
 
@@ -155,8 +154,8 @@ def _places(shape: Any) -> Points:
 
 def hpgl_by_ezdxf(data: bytes, _plan: CutPlan, _: Path) -> list[Points]:
     player = hpgl2.record_plotter_output(b"\x1b%1B" + data, hpgl2.MergeControl.NONE)
-    moves = []
-    for _, _, path in player.recordings():
+    moves: list[Points] = []
+    for _record, _properties, path in player.recordings():
         points = [(p.x / 40.0, p.y / 40.0) for p in path.vertices()]
         moves.extend([a, b] for a, b in itertools.pairwise(points))
     return follow.joined(moves)

@@ -18,16 +18,14 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-import every
-import ezdxf
-import follow
-import outside
 import pytest
+from ezdxf import filemanagement as ezdxf
 
 from adapters import registry
 from geometry.model.outline import Vertex
 from geometry.model.plan import CutPlan, Stroke
 from geometry.shapes.catalogue import CATALOGUE
+from tests.roundtrip import every, follow, outside
 
 QUARTER_AS_CUBIC = 2.8e-4
 GRID = 0.0177 + 0.005 + 0.001

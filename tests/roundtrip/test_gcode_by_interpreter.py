@@ -7,10 +7,7 @@ import re
 from dataclasses import replace
 from itertools import pairwise
 
-import plans
 import pytest
-import rs274
-import test_shapes_and_tools as shapes
 
 from adapters import registry
 from adapters.readback import read_back
@@ -18,6 +15,8 @@ from geometry.model.cutter import Tool
 from geometry.model.plan import CutPlan
 from geometry.model.segments import Arc
 from geometry.shapes.catalogue import CATALOGUE
+from tests.roundtrip import plans, rs274
+from tests.roundtrip import test_shapes_and_tools as shapes
 
 KNIFE = {"head": "knife", "depth_mm": -0.5, "score_depth_mm": -0.2, "feed_mm_min": 1200}
 HEADS: dict[str, dict[str, object]] = {

@@ -11,9 +11,8 @@ import math
 from dataclasses import replace
 from typing import Any
 
-import ezdxf
-import plans
 import pytest
+from ezdxf import filemanagement as ezdxf
 
 from adapters import registry
 from adapters.errors import ReadBackError, SettingError
@@ -23,6 +22,7 @@ from adapters.readers import svg
 from geometry.model.outline import Vertex
 from geometry.model.plan import Stroke
 from geometry.shapes.catalogue import build
+from tests.roundtrip import plans
 
 ORIGINS = ("lower-left", "lower-right", "upper-left", "upper-right", "centre")
 AXES = [
@@ -73,7 +73,7 @@ def test_where_a_point_goes(axes: dict[str, Any], where: tuple[float, float]) ->
     stroke = Stroke("cut", (Vertex(10, 20), Vertex(30, 50)), False)
     plan = replace(plans.plan(), strokes=(stroke,))
     document = ezdxf.read(io.StringIO(registry.get("dxf").write(plan, axes).data.decode()))
-    (line,) = document.modelspace()
+    line: Any = next(iter(document.modelspace()))
     assert next(iter(line.get_points("xy"))) == pytest.approx(where, abs=1e-4)
     lines = registry.get("hpgl").write(plan, axes).data.decode().splitlines()
     assert lines[2] == f"PU{where[0] * 40},{where[1] * 40};"

@@ -7,7 +7,6 @@ import math
 from collections.abc import Callable
 from dataclasses import replace
 
-import plans
 import pytest
 
 from adapters import registry
@@ -15,6 +14,7 @@ from adapters.errors import CannotHoldError, ReadBackError
 from adapters.readback import read_back
 from geometry.model.outline import Vertex
 from geometry.model.plan import CutPlan, Stroke
+from tests.roundtrip import plans
 
 NAMES = list(registry.BUILT_IN)
 SETTINGS = plans.SETTINGS

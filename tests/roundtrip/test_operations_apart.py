@@ -10,8 +10,8 @@ import io
 from typing import Any
 from xml.etree import ElementTree as ET
 
-import ezdxf
 import pytest
+from ezdxf import filemanagement as ezdxf
 from flask.testing import FlaskClient
 
 from adapters import registry

@@ -16,21 +16,19 @@ import subprocess
 from pathlib import Path
 from typing import Any
 
-import compare
-import ezdxf
-import pdfium_paths
-import plans
 import pyogrio
 import pypdf
 import pytest
 import svgelements
 import svgpathtools
+from ezdxf import filemanagement as ezdxf
 from ezdxf.addons.hpgl2 import api as hpgl2
 
 from adapters import registry
 from adapters.errors import SettingError
 from adapters.readback import read_back
 from geometry.measure import area, perimeter
+from tests.roundtrip import compare, pdfium_paths, plans
 
 HPGL_TOLERANCE = 0.0177 + 0.005 + 0.001
 
@@ -58,7 +56,7 @@ def test_svg_by_svgelements() -> None:
     paths = {e.id: e for e in drawing.elements() if isinstance(e, svgelements.Path)}
     for number, (name, outline) in enumerate(plans.pieces().items(), start=1):
         path = paths[f"{name}-{number}"]
-        points = []
+        points: list[svgelements.Point] = []
         for part in path:
             if isinstance(part, svgelements.Move):
                 continue
@@ -130,7 +128,8 @@ def test_dxf_by_ezdxf_audit() -> None:
     entities = [e for e in document.modelspace() if e.dxf.layer == "cut"]
     kinds = [entity.dxftype() for entity in entities]
     assert kinds == ["LWPOLYLINE"] * 5 + ["CIRCLE"]
-    for entity, outline in zip(entities[:5], list(plans.pieces().values())[:5], strict=True):
+    lines: list[Any] = entities[:5]
+    for entity, outline in zip(lines, list(plans.pieces().values())[:5], strict=True):
         rows = list(entity.get_points("xyb"))
         assert len(rows) == len(outline.vertices)
         assert all(abs(bulge) <= 1.0 for _, _, bulge in rows)
@@ -328,7 +327,8 @@ def test_pdf_tiles_show_every_stroke_at_the_same_place() -> None:
     assert whole.worst_deviation <= 0.002
     document = pypdf.PdfReader(io.BytesIO(data))
     assert len(document.pages) == 3
-    assert document.trailer["/Root"]["/ViewerPreferences"]["/PrintScaling"] == "/None"
+    root: Any = document.trailer["/Root"]
+    assert root["/ViewerPreferences"]["/PrintScaling"] == "/None"
     contents = document.pages[0].get_contents()
     assert contents is not None
     # The check square: exactly one inch.

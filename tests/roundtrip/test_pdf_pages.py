@@ -6,6 +6,7 @@ as a person would, and must then show the plan.
 
 from __future__ import annotations
 
+import ctypes
 import io
 import itertools
 import math
@@ -16,11 +17,6 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-import every
-import follow
-import outside
-import pdfium_paths
-import plans
 import pypdf
 import pypdfium2
 import pytest
@@ -32,6 +28,7 @@ from adapters.readback import read_back
 from geometry.model.cutter import WorkArea
 from geometry.model.plan import CutPlan
 from geometry.model.transform import moved
+from tests.roundtrip import every, follow, outside, pdfium_paths, plans
 
 MM = 25.4 / 72.0
 PAPERS = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
@@ -45,7 +42,7 @@ def lines(page: Any) -> list[tuple[float, list[tuple[float, float]]]]:
     """Return each path of a page: the width of its line in points, and its points in mm."""
     found = []
     for thing in page.get_objects(filter=[raw.FPDF_PAGEOBJ_PATH]):
-        width = pdfium_paths.ctypes.c_float()
+        width = ctypes.c_float()
         raw.FPDFPageObj_GetStrokeWidth(thing, width)
         found.append((round(width.value, 3), pdfium_paths.ring(thing)))
     return found
@@ -89,8 +86,8 @@ def test_the_check_page_measures_what_it_says(paper: str) -> None:
     page = pypdfium2.PdfDocument(written(plans.plan(), paper=paper))[0]
     paths = [path for _, path in lines(page)]
     boxes = [[max(c) - min(c) for c in zip(*path, strict=True)] for path in paths]
-    assert boxes.count(pytest.approx([25.4, 25.4], abs=1e-3)) == 1
-    assert boxes.count(pytest.approx([100.0, 0.0], abs=1e-3)) == 1
+    for size in ([25.4, 25.4], [100.0, 0.0]):
+        assert sum(box == pytest.approx(size, abs=1e-3) for box in boxes) == 1
     ticks: dict[float, list[float]] = {}
     for path, (wide, tall) in zip(paths, boxes, strict=True):
         if wide < 1e-6 < tall:
@@ -208,7 +205,8 @@ def test_nothing_is_drawn_where_the_printer_cannot_reach(margin: float) -> None:
 
 def test_layers_are_named_by_operation_and_angle() -> None:
     document = pypdf.PdfReader(io.BytesIO(written(every.load("indexed_blade"))))
-    groups = document.trailer["/Root"]["/OCProperties"]["/OCGs"]
+    root: Any = document.trailer["/Root"]
+    groups = root["/OCProperties"]["/OCGs"]
     names = {str(group.get_object()["/Name"]) for group in groups}
     assert names == {f"cut-{s.angle_deg:g}deg" for s in every.load("indexed_blade").strokes}
 

@@ -12,12 +12,12 @@ import subprocess
 import sys
 from pathlib import Path
 
-import plans
 import pytest
 
 from adapters import registry
 from adapters.conformance import conformance_tests
 from adapters.readers import dxf, gcode, hpgl, pdf, plan, svg
+from tests.roundtrip import plans
 
 ROOT = Path(__file__).resolve().parents[2]
 

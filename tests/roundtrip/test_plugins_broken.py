@@ -6,13 +6,13 @@ Each is shut in: a clear problem names it, it is listed with its fault, other fo
 from __future__ import annotations
 
 import math
+import sys
 import textwrap
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
-import plans
 import pytest
 
 from adapters import plugins, registry
@@ -21,6 +21,7 @@ from adapters.errors import BrokenPluginError, CannotHoldError, ReadBackError, S
 from adapters.readback import read_back
 from service.app import create_app
 from service.settings import Settings
+from tests.roundtrip import plans
 
 HEAD = f"""
 import os, signal, sys, time
@@ -140,7 +141,7 @@ def test_what_cannot_be_used_is_listed_with_its_fault(
         monkeypatch.setattr(plugins, "_TRIAL_S", 2.0)
     if way == "no adapter":
         plug("pass\nADAPTER = object", module="odd_nothing")
-        (Path(plugins.sys.path[0]) / "odd_nothing.py").write_text("ADAPTER = 7\n")
+        (Path(sys.path[0]) / "odd_nothing.py").write_text("ADAPTER = 7\n")
     else:
         plug(body or "pass", top=top)
     assert "odd" not in registry.names()

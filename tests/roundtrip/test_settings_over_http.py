@@ -11,18 +11,15 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import every
-import ezdxf
-import follow
-import outside
 import pytest
-import rs274
+from ezdxf import filemanagement as ezdxf
 from flask.testing import FlaskClient
 
 from geometry.model.outline import Vertex
 from geometry.model.plan import CutPlan, Stroke
 from service.app import create_app
 from service.settings import Settings
+from tests.roundtrip import every, follow, outside, rs274
 
 CARD = {"kind": "card"}
 

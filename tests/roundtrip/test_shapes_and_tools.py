@@ -13,9 +13,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import every
 import ezdxf
-import plans
 import pytest
 import svgpathtools
 from ezdxf.addons.hpgl2 import api as hpgl2
@@ -36,6 +34,7 @@ from geometry.model.transform import Rigid
 from geometry.offset.allowance import make_patch
 from geometry.shapes.catalogue import CATALOGUE
 from geometry.toolpath.plan import PlanOptions, make_plan
+from tests.roundtrip import every, plans
 
 SIDE = 420.0
 TOOLS: tuple[Tool, ...] = tuple(every.TOOLS.values())
@@ -68,12 +67,13 @@ def svg_lengths(data: bytes, tmp_path: Path) -> list[float]:
 
 def dxf_lengths(data: bytes, _: Path) -> list[float]:
     found = []
-    for entity in ezdxf.read(io.StringIO(data.decode("ascii"))).modelspace():
+    entity: Any
+    for entity in ezdxf.filemanagement.read(io.StringIO(data.decode("ascii"))).modelspace():
         if entity.dxftype() == "CIRCLE":
             found.append(math.tau * entity.dxf.radius)
             continue
-        rows: Any = list(entity.get_points("xyb"))  # type: ignore[attr-defined]
-        ends = [*rows[1:], rows[0]] if entity.closed else rows[1:]  # type: ignore[attr-defined]
+        rows: Any = list(entity.get_points("xyb"))
+        ends = [*rows[1:], rows[0]] if entity.closed else rows[1:]
         total = 0.0
         for (ax, ay, bulge), (bx, by, _bulge) in zip(rows, ends, strict=False):
             if bulge:
@@ -88,7 +88,7 @@ def dxf_lengths(data: bytes, _: Path) -> list[float]:
 def hpgl_lengths(data: bytes, _: Path) -> list[float]:
     player = hpgl2.record_plotter_output(b"\x1b%1B" + data, hpgl2.MergeControl.NONE)
     total = 0.0
-    for _, _, path in player.recordings():
+    for _record, _properties, path in player.recordings():
         points = [(p.x / 40.0, p.y / 40.0) for p in path.vertices()]
         total += math.fsum(map(math.dist, points, points[1:]))
     return [total]

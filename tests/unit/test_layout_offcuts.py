@@ -5,7 +5,6 @@ from __future__ import annotations
 import itertools
 import random
 
-import numpy as np
 import pytest
 import shapely
 
@@ -89,9 +88,9 @@ def test_an_area_of_any_shape_leaves_what_lies_inside_it() -> None:
 
 def test_a_roll_leaves_what_was_drawn_off_and_not_used() -> None:
     layout = lay_out([Item("A", tile(90.0, 90.0), 5)], WorkArea.roll(0, 0, 200), gap=0.0)
-    assert [(each.name, each.width, each.height) for each in layout.offcuts] == [
-        ("top strip", pytest.approx(90.0), pytest.approx(110.0))
-    ] or all(np.isclose(each.x + each.width, 270.0) for each in layout.offcuts)
+    # Two rows of 90 mm across 200 mm: three columns, 270 mm, and one place of six left empty.
+    assert layout.offcuts
+    assert max(each.x + each.width for each in layout.offcuts) == pytest.approx(270.0)
 
 
 def test_a_full_load_leaves_nothing() -> None:

@@ -220,8 +220,8 @@ def test_a_symmetric_piece_that_its_grain_keeps_is_not_counted_twice() -> None:
 
 
 def _region(hand: str) -> Region:
-    values = {"base": 76.2, "side": 50.8, "angle_deg": 45.0, "hand": hand}
-    return Region(build("parallelogram", values))
+    sizes: dict[str, float | int | str] = {"base": 76.2, "side": 50.8, "angle_deg": 45.0}
+    return Region(build("parallelogram", sizes | {"hand": hand}))
 
 
 @pytest.mark.parametrize("kind", sorted(CATALOGUE))

@@ -11,7 +11,8 @@ from geometry.layout.nofit import convex_sum
 
 def turned(polygon: np.ndarray, angle: float) -> np.ndarray:
     cos, sin = math.cos(angle), math.sin(angle)
-    return polygon @ np.array([[cos, sin], [-sin, cos]])
+    points: np.ndarray = polygon @ np.array([[cos, sin], [-sin, cos]])
+    return points
 
 
 @pytest.mark.parametrize(

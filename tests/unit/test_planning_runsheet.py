@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from collections.abc import Mapping
 from typing import Any
 
 import pypdf
@@ -39,7 +40,7 @@ def request(units: str = "in", *runs: dict[str, Any], **more: Any) -> dict[str, 
     }
 
 
-def printed(body: dict[str, Any]) -> dict[str, bytes]:
+def printed(body: dict[str, Any]) -> Mapping[str, bytes]:
     return kits.kit(body, BUILT_IN.get, read_back=False).files
 
 
@@ -75,7 +76,7 @@ KITS: dict[str, dict[str, Any]] = {
 
 
 @pytest.fixture(scope="module", params=KITS)
-def files(request: pytest.FixtureRequest) -> dict[str, bytes]:
+def files(request: pytest.FixtureRequest) -> Mapping[str, bytes]:
     return printed(KITS[request.param])
 
 
@@ -102,7 +103,8 @@ def test_viewers_are_asked_not_to_scale(files: dict[str, bytes]) -> None:
     for name in ("run-sheet.pdf", "labels.pdf"):
         reader = pypdf.PdfReader(io.BytesIO(files[name]))
         assert reader.pdf_header == "%PDF-1.6"
-        assert reader.trailer["/Root"]["/ViewerPreferences"]["/PrintScaling"] == "/None"
+        root: Any = reader.trailer["/Root"]
+        assert root["/ViewerPreferences"]["/PrintScaling"] == "/None"
 
 
 def test_the_check_square_measures_an_inch(files: dict[str, bytes]) -> None:
@@ -307,9 +309,8 @@ def test_places_to_keep_clear_of_are_drawn_on_both_sheets() -> None:
 
 def squares_of(pdf: bytes, side: float) -> int:
     """Count closed paths of four right-angled lines of one length, in the drawing's own mm."""
-    text = b"\n".join(
-        page.get_contents().get_data() for page in pypdf.PdfReader(io.BytesIO(pdf)).pages
-    ).decode("latin-1")
+    contents = [page.get_contents() for page in pypdf.PdfReader(io.BytesIO(pdf)).pages]
+    text = b"\n".join(each.get_data() for each in contents if each is not None).decode("latin-1")
     number = r"(-?[\d.]+)"
     found = re.findall(
         rf"{number} {number} m {number} {number} l {number} {number} l {number} {number} l", text

@@ -157,7 +157,7 @@ def test_plain_text_is_served_as_such(
     monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
     monkeypatch.setattr(pdf, "run_sheet_pdf", _broken)
-    settings = Settings(data=tmp_path_factory.mktemp("data"), isolate=False)
+    settings = Settings(data=tmp_path_factory.mktemp("data"), isolate="never")
     client = create_app(settings).test_client()
     made = client.post("/v1/kits", json=_KIT)
     assert made.status_code == 201, made.get_data(as_text=True)

@@ -14,7 +14,7 @@ from geometry.separation import contains, separation
 from geometry.shapes.catalogue import build
 from geometry.shapes.custom import from_path, from_points
 
-BAD = {
+BAD: dict[str, list[tuple[float, ...]]] = {
     "bow tie": [(0, 0), (10, 10), (10, 0), (0, 10)],
     "two points": [(0, 0), (10, 0)],
     "no area": [(0, 0), (10, 0), (20, 0)],

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import schemathesis
 from schemathesis.specs.openapi.checks import use_after_free
 
 
 @schemathesis.check
 def schema_agrees_with_document(
-    ctx: schemathesis.CheckContext, response: schemathesis.Response, case: schemathesis.Case
+    ctx: schemathesis.CheckContext, response: schemathesis.Response, case: schemathesis.Case[Any]
 ) -> None:
     del ctx
     if (
@@ -23,7 +25,7 @@ def schema_agrees_with_document(
 
 @schemathesis.check
 def deleted_is_gone(
-    ctx: schemathesis.CheckContext, response: schemathesis.Response, case: schemathesis.Case
+    ctx: schemathesis.CheckContext, response: schemathesis.Response, case: schemathesis.Case[Any]
 ) -> bool | None:
     # To delete a job or a batch is to cancel it; what became of it can still be looked at.
     if case.operation.path.startswith(("/v1/jobs/", "/v1/batches/")):

@@ -1,0 +1,231 @@
+"""Which outlines stand on a die: the fewest dies, then the fewest presses, then the fewest spares.
+
+A die is made once and pressed many times, so an order is not spread over loads: for a number of
+presses each kind needs its share on the die, rounded up, and the smallest number of presses whose
+shares fit together is taken. No smaller counts do with that many presses, so spares are fewest.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
+
+from geometry.layout.bound import loads_at_least, most_on_one
+from geometry.layout.fit import fitting_turn
+from geometry.layout.item import Item, Layout
+from geometry.layout.longer import all_on_one
+from geometry.layout.mixed import mixed_load
+from geometry.layout.offcuts import offcuts_of
+from geometry.layout.single import fill
+from geometry.measure import area
+from geometry.model.cutter import WorkArea
+from geometry.model.placement import Load, Placement
+
+_Counts = dict[str, int]
+#: Says whether time is up.
+Stop = Callable[[], bool] | None
+#: Larger counts that are searched for at length at each effort, and how many may fail.
+_LONGER = {"quick": 1, "normal": 8, "best": 40}
+_FAILURES = {"quick": 1, "normal": 1, "best": 3}
+
+
+def lay_out_dies(
+    items: Sequence[Item],
+    room: WorkArea,
+    *,
+    gap: float,
+    effort: str | float = "normal",
+    seed: int = 0,
+    out_of_time: Stop = None,
+    per_set: Mapping[str, int] | None = None,
+) -> Layout:
+    """Return one load for each die, repeated as often as it is pressed.
+
+    Args:
+        items: what is wanted; each quantity is a number of outlines over all presses.
+        room: where rules may stand.
+        gap: least distance between outlines, mm.
+        effort: how long to search for room for one outline more.
+        seed: of searches that draw lots.
+        out_of_time: says when the best so far has to do.
+        per_set: outlines of each kind in a whole set, where each press is to give whole sets.
+
+    Raises:
+        DoesNotFit: when an item is larger than the room however it may be turned.
+    """
+    for item in items:
+        fitting_turn(item, room)
+    level = effort if isinstance(effort, str) else "best"
+    search = _Search(room, gap, level, seed, out_of_time)
+    loads: list[Load] = []
+    left = sorted(items, key=lambda item: -area(item.outline))
+    while left:
+        together, load = _largest_group(left, search, per_set)
+        loads.append(load)
+        left = [item for item in left if item not in together]
+    outlines = {item.piece: item.outline for item in items}
+    whole = area(room.boundary)
+    warnings: list[str] = []
+    if len(loads) > 1:
+        warnings.append(f"The pieces do not fit on one die together: {len(loads)} dies are needed.")
+    if per_set is not None and not all(_is_in_sets(load.placed, per_set) for load in loads):
+        warnings.append("A full set does not fit on one die: single presses give parts of sets.")
+    return Layout(
+        loads=tuple(loads),
+        complete=not search.cut_short,
+        warnings=tuple(warnings),
+        # No die could do with fewer presses than the area of all outlines takes.
+        bound=loads_at_least(items, room, gap),
+        offcuts=offcuts_of(loads, outlines, room, gap),
+        most_on_one=most_on_one(items[0], room, gap) if len(items) == 1 else None,
+        utilisation=tuple(
+            sum(area(outlines[piece]) * count for piece, count in load.placed.items()) / whole
+            for load in loads
+        ),
+    )
+
+
+def _is_in_sets(placed: Mapping[str, int], per_set: Mapping[str, int]) -> bool:
+    shares = {placed.get(piece, 0) / count for piece, count in per_set.items()}
+    return len(shares) == 1
+
+
+class _Search:
+    """Places counts on one die, and remembers whether time ran out."""
+
+    def __init__(self, room: WorkArea, gap: float, level: str, seed: int, stop: Stop) -> None:
+        self.room, self.gap, self.level, self.seed = room, gap, level, seed
+        self._stop = stop
+        self.cut_short = False
+
+    def is_over(self) -> bool:
+        """Return whether time is up."""
+        over = self._stop is not None and self._stop()
+        self.cut_short = self.cut_short or over
+        return over
+
+    def may_fit(self, items: Sequence[Item], counts: Mapping[str, int]) -> bool:
+        """Return whether no bound rules the counts out."""
+        wanted = [replace(item, quantity=counts[item.piece]) for item in items]
+        return loads_at_least(wanted, self.room, self.gap) == 1
+
+    def placed(
+        self, items: Sequence[Item], counts: Mapping[str, int], *, longer: bool
+    ) -> tuple[Placement, ...] | None:
+        """Return all outlines on one die, ``None`` where no room was found for all."""
+        if not self.may_fit(items, counts):
+            return None
+        # At every effort: a die is cheap to search for and dear to make.
+        levels = ["quick", "normal"] if self.level == "quick" else ["quick", "normal", self.level]
+        wanted = [replace(item, quantity=counts[item.piece]) for item in items]
+        for level in dict.fromkeys(levels):
+            found = self._at(level, wanted, counts)
+            if len(found) == sum(counts.values()):
+                return tuple(found)
+            if self.is_over():
+                return None
+        if not longer:
+            return None
+        asked = all_on_one(
+            wanted,
+            counts,
+            self.room,
+            gap=self.gap,
+            seed=self.seed,
+            level="normal" if self.level == "quick" else self.level,
+            out_of_time=self._stop,
+        )
+        self.cut_short = self.cut_short or not asked.complete
+        return None if asked.placed is None else tuple(each.placement for each in asked.placed)
+
+    def _at(
+        self, level: str, wanted: Sequence[Item], counts: Mapping[str, int]
+    ) -> Sequence[Placement]:
+        if len(wanted) == 1:
+            filled = fill(wanted[0], self.room, gap=self.gap, effort=level, out_of_time=self._stop)
+            return filled.placements[: wanted[0].quantity]
+        placed = mixed_load(
+            wanted, counts, self.room, gap=self.gap, effort=level, out_of_time=self._stop
+        )
+        return [each.placement for each in placed]
+
+
+def _largest_group(
+    items: Sequence[Item], search: _Search, per_set: Mapping[str, int] | None
+) -> tuple[list[Item], Load]:
+    """Return the kinds that one die holds, all of them where they fit, and that die."""
+    whole = _one_die(items, search, per_set)
+    if whole is not None:
+        return list(items), whole
+    # Kind by kind, large ones first: each of which one still fits beside those before.
+    together = [items[0]]
+    lone = fill(replace(items[0], quantity=1), search.room, gap=search.gap, effort="quick")
+    placed = lone.placements[:1]
+    for item in items[1:]:
+        ones = {each.piece: 1 for each in (*together, item)}
+        more = None if search.is_over() else search.placed([*together, item], ones, longer=False)
+        if more is not None:
+            together.append(item)
+            placed = more
+    best = _one_die(together, search, None)
+    return together, best or Load(placed, max(item.quantity for item in together))
+
+
+def _one_die(
+    items: Sequence[Item], search: _Search, per_set: Mapping[str, int] | None
+) -> Load | None:
+    """Return the die that holds every one of the kinds and needs the fewest presses found."""
+    choices = [
+        (presses, counts)
+        for presses, counts in _choices(items, search, per_set)
+        if search.may_fit(items, counts)
+    ]
+    found: tuple[int, Load] | None = None
+    low, high = 0, len(choices)
+    # The fewest presses that fit: fewer presses need more outlines on the die.
+    while low < high:
+        middle = (low + high) // 2
+        presses, counts = choices[middle]
+        placements = search.placed(items, counts, longer=False)
+        if placements is not None:
+            found, high = (middle, Load(placements, presses)), middle
+        else:
+            low = middle + 1
+    start = len(choices) if found is None else found[0]
+    failures = 0
+    for at in range(start - 1, max(-1, start - 1 - _LONGER[search.level]), -1):
+        if failures == _FAILURES[search.level] or search.is_over():
+            break
+        presses, counts = choices[at]
+        placements = search.placed(items, counts, longer=True)
+        if placements is not None:
+            found = at, Load(placements, presses)
+        else:
+            failures += 1
+    return None if found is None else found[1]
+
+
+def _choices(
+    items: Sequence[Item], search: _Search, per_set: Mapping[str, int] | None
+) -> Iterator[tuple[int, _Counts]]:
+    """Yield numbers of presses, the fewest first, with the counts that each needs on the die."""
+    if per_set is not None:
+        sets = max(math.ceil(item.quantity / per_set[item.piece]) for item in items)
+        most = min(
+            most_on_one(item, search.room, search.gap) // per_set[item.piece] for item in items
+        )
+        for each in range(min(most, sets), 0, -1):
+            counts = {item.piece: each * per_set[item.piece] for item in items}
+            yield math.ceil(sets / each), counts
+        return
+    numbers: set[int] = set()
+    for item in items:
+        most = min(item.quantity, max(1, most_on_one(item, search.room, search.gap)))
+        numbers.update(math.ceil(item.quantity / count) for count in range(1, most + 1))
+    known: list[_Counts] = []
+    for presses in sorted(numbers):
+        counts = {item.piece: math.ceil(item.quantity / presses) for item in items}
+        if counts not in known:
+            known.append(counts)
+            yield presses, counts

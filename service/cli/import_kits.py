@@ -1,0 +1,110 @@
+"""Take kits back from their zips: rows are made again, byte for byte where that can be.
+
+Without a path: from the store's own lost and found, and from kit files that the database does not
+list. With paths: from these zips, and from those in these folders (another store's, say), which
+stay where they are.
+"""
+
+from __future__ import annotations
+
+import argparse
+import time
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+
+from service.rebuild import NoKitError, Rebuilt, rebuilt
+from service.settings import from_environment
+from service.storage.archives import write_whole
+from service.storage.locks import alone
+from service.storage.store import Store
+from service.storage.sweep import in_steps, is_kit
+
+#: A younger file may be of a request that is still being answered.
+_SETTLED_S = 60.0
+_WAIT_S = 120
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """State the command's arguments."""
+    parser.add_argument("paths", nargs="*", type=Path, help="zips of kits, or folders with some")
+
+
+def run(stated: argparse.Namespace) -> int:
+    """Import; returns the exit code."""
+    store = Store(from_environment())
+    try:
+        for _ in range(_WAIT_S):
+            with alone(store.engine, store.folder) as held:
+                if held:
+                    return _import(store, stated.paths)
+            time.sleep(1)
+        print("Another process sweeps or imports at the moment; try again later.")
+    finally:
+        store.close()
+    return 2
+
+
+def _import(store: Store, given: list[Path]) -> int:
+    counts = {"taken back": 0, "there already": 0, "refused": 0}
+    for path in _zips(given) if given else _own(store):
+        try:
+            outcome, remark = _take(store, path)
+        except (NoKitError, OSError) as error:
+            outcome, remark = "refused", str(error)
+        counts[outcome] += 1
+        if remark:
+            print(f"{path}: {outcome}: {remark}")
+    print(", ".join(f"{count} {outcome}" for outcome, count in counts.items()))
+    return 2 if counts["refused"] else 0
+
+
+def _zips(given: Iterable[Path]) -> Iterator[Path]:
+    for path in given:
+        yield from sorted(path.rglob("*.zip")) if path.is_dir() else [path]
+
+
+def _own(store: Store) -> Iterator[Path]:
+    """Yield the zips of a store that its database does not list."""
+    yield from sorted(path for path in store.lost_and_found if path.suffix == ".zip")
+    young = 0
+    for paths in in_steps(sorted(store.kits.folder.glob("*/*.zip"))):
+        listed = store.kits.listed([path.stem for path in paths if is_kit(path)])
+        for path in paths:
+            if path.stem in listed:
+                continue
+            if time.time() - path.stat().st_mtime < _SETTLED_S:
+                young += 1
+                continue
+            yield path
+    if young:
+        print(f"{young} kit files are younger than a minute and were left alone; run this again.")
+
+
+def _take(store: Store, path: Path) -> tuple[str, str]:
+    """Take one kit back; returns what came of it and what is worth saying."""
+    data = path.read_bytes()
+    made = rebuilt(data, path.stem, path.stat().st_mtime_ns // 1000)
+    kit_id = made.kit.row.id
+    remark = "" if made.is_exact else "its time is that of the file: the zip does not say its own"
+    if store.kits.listed([kit_id]):
+        outcome, remark = "there already", _put_back(store, made, data)
+    else:
+        store.kits.take_back(made.kit)
+        outcome = "taken back"
+    if path.parent == store.lost_and_found.folder or (
+        path.parent.parent == store.kits.folder and path != store.kits.path(kit_id)
+    ):
+        # It is among the kits now, under its own name.
+        path.unlink()
+    return outcome, remark
+
+
+def _put_back(store: Store, made: Rebuilt, data: bytes) -> str:
+    """Give a kit that is listed its file again, if that is missing and this is the one."""
+    kit_id = made.kit.row.id
+    if store.kits.path(kit_id).exists():
+        return ""
+    if made.kit.archive.sha256 != store.kits.archive_sha256(kit_id):
+        raise NoKitError(f"kit {kit_id} is listed with another zip")
+    write_whole(store.kits.path(kit_id), data)
+    return "its file was missing and is back"

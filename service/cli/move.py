@@ -1,0 +1,54 @@
+"""Move a store's rows to the database that QUARTERSEAM_DATABASE names, from one machine to several.
+
+Stop every server first. Kits' files stay in the data folder, which the machines then share. The old
+database is kept, and refuses to be used again.
+"""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from service.settings import SettingsError, from_environment
+from service.storage.identity import Identity
+from service.storage.kits import Kits
+from service.storage.migrations import migrate
+from service.storage.moving import move
+from service.storage.room import Room
+from service.storage.tables import open_engine
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """State the command's arguments."""
+    parser.add_argument(
+        "--source", type=Path, help="SQLite file to move from; the data folder's when not given"
+    )
+
+
+def run(stated: argparse.Namespace) -> int:
+    """Move; returns the exit code."""
+    settings = from_environment()
+    if not settings.database:
+        raise SettingsError(("Set QUARTERSEAM_DATABASE to the database to move to.",))
+    file = stated.source or settings.data / "quarterseam.sqlite"
+    if not file.is_file():
+        raise SettingsError((f"There is no database {file} to move from.",))
+    source = open_engine(f"sqlite:///{file}")
+    # Copying takes as long as it takes.
+    target = open_engine(
+        settings.database, connect_s=settings.database_connect_seconds, statement_s=0
+    )
+    if target.url == source.url:
+        raise SettingsError(("QUARTERSEAM_DATABASE is the database to move from.",))
+    try:
+        migrate(source)
+        kits = Kits(source, settings.data / "kits", Room(settings.data))
+        store_id = Identity(source, settings.data, kits).check()
+        migrate(target)
+        counts = move(source, target, store_id)
+    finally:
+        source.dispose()
+        target.dispose()
+    print(f"Moved store {store_id}: " + ", ".join(f"{n} {name}" for name, n in counts.items()))
+    print(f"{file} is kept and no longer used; delete it when all is well.")
+    return 0

@@ -1,0 +1,72 @@
+"""What a kit's zip on disk states beside its files: whose it is, so that its row can be made again.
+
+The zip that is sent holds no id and no time, so that equal requests give equal bytes. On disk the
+same zip carries them in its comment (APPNOTE.TXT 4.3.16, "end of central directory record"), which
+is taken off again before it is sent.
+"""
+
+from __future__ import annotations
+
+import re
+import struct
+from dataclasses import asdict, dataclass
+from typing import Any
+
+import orjson
+
+#: An end of central directory record without a comment: signature, 16 bytes, length of the comment.
+_END = b"PK\x05\x06"
+_END_SIZE = 22
+_LENGTH = struct.Struct("<H")
+_ID = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}")
+_MARK = b"quarterseam-kit "
+
+
+@dataclass(frozen=True)
+class Note:
+    """What a kit's row holds and its zip does not.
+
+    Args:
+        id: of the kit.
+        created_us: when it was made.
+        recut_of: the kit whose pieces it cuts again, if any.
+        answer_sha256: hash of its answer, to check the answer that is made again.
+    """
+
+    id: str
+    created_us: int
+    recut_of: str | None
+    answer_sha256: str
+
+
+def with_note(archive: bytes, note: Note) -> bytes:
+    """Return a zip without a comment as it is kept on disk, with its note."""
+    text = _MARK + orjson.dumps(asdict(note))
+    return archive[: -_LENGTH.size] + _LENGTH.pack(len(text)) + text
+
+
+def without_note(data: bytes) -> tuple[bytes, Note | None]:
+    """Return a zip as it is sent and its note, if it carries one."""
+    start = data.rfind(_END)
+    comment = start + _END_SIZE
+    if start < 0 or not data.startswith(_MARK, comment):
+        return data, None
+    archive = data[: comment - _LENGTH.size] + _LENGTH.pack(0)
+    return archive, _read(data[comment + len(_MARK) :])
+
+
+def _read(text: bytes) -> Note | None:
+    try:
+        told: Any = orjson.loads(text)
+        note = Note(**told)
+    except (TypeError, ValueError):
+        return None
+    sound = (
+        isinstance(note.id, str)
+        # It names a file.
+        and _ID.fullmatch(note.id) is not None
+        and isinstance(note.created_us, int)
+        and isinstance(note.recut_of, str | None)
+        and isinstance(note.answer_sha256, str)
+    )
+    return note if sound else None

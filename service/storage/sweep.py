@@ -1,0 +1,259 @@
+"""The sweep: removes what is past its time, sets aside what the database does not know.
+
+One process sweeps at a time, in steps that each take a bounded time and memory, while others serve.
+A kit that the database does not list is never deleted: it may be the database that is wrong.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import logging
+import os
+import re
+import tempfile
+import time
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import asdict, dataclass
+from itertools import islice
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import orjson
+from sqlalchemy import Engine, select
+
+from service.storage.archives import write_whole
+from service.storage.clock import NowUs
+from service.storage.locks import alone
+
+if TYPE_CHECKING:
+    from service.storage.store import Store
+
+_LOG = logging.getLogger(__name__)
+#: Files younger than this may belong to a request that is still being answered.
+_SETTLED_S = 3600.0
+_DAY_S = 86_400.0
+_STEP = 500
+#: Between two steps, so that others get at the disk and the database.
+_PAUSE_S = 0.005
+_STATE = "sweep.json"
+#: What a process that was killed leaves of its own: files that were never named.
+_LEFT = re.compile(r"\.(.+\.[0-9a-f]{16}\.draft|(ready|now)-[^/]*|reserve\.[0-9]+)")
+_KIT_ID = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}")
+
+
+@dataclass(frozen=True)
+class Report:
+    """What a sweep did.
+
+    Args:
+        removed: kits, jobs and leftovers that were past their time.
+        set_aside: unlisted files that went to the lost and found.
+        returned: kits that came back from there, because the database lists them.
+        unlisted: unlisted files that stay where they are.
+        refused: whether those were too many to be leftovers.
+    """
+
+    removed: int = 0
+    set_aside: int = 0
+    returned: int = 0
+    unlisted: int = 0
+    refused: bool = False
+
+
+class Sweep:
+    """One sweep of a store.
+
+    Args:
+        store: what is swept.
+        now: the time, s since 1970; when ``None`` the database's for rows, the folder's for files.
+    """
+
+    def __init__(self, store: Store, now: float | None = None) -> None:
+        self._store = store
+        self._later_us = 0 if now is None else int((now - database_time(store.engine)) * 1e6)
+        self._now = database_time(store.engine) if now is None else now
+        self._files_now = file_time(store.folder) if now is None else now
+        self._removed = 0
+
+    def run(self) -> Report:
+        """Do it; the caller holds the lock."""
+        store = self._store
+        store.claims.forget(self._later_us)
+        self._finish_deletions()
+        returned = self._take_back()
+        unlisted = self._unlisted()
+        refused = len(unlisted) > store.settings.max_unlisted_files
+        if refused:
+            self._say_refusal(unlisted)
+        else:
+            self._forget()
+            self._remove_results()
+        set_aside = 0 if refused else self._set_aside(unlisted)
+        self._remove_leftovers()
+        left = len(unlisted) - set_aside
+        report = Report(self._removed, set_aside, returned, left, refused)
+        if report != Report():
+            _LOG.info("swept", extra=asdict(report))
+        return report
+
+    def _finish_deletions(self) -> None:
+        """Delete the files of kits whose deletion was interrupted."""
+        for kit_id in self._store.kits.deletions(_STEP):
+            with contextlib.suppress(OSError):
+                self._store.kits.finish_deletion(kit_id)
+                self._removed += 1
+
+    def _take_back(self) -> int:
+        """Return kits from the lost and found that the database lists, after all."""
+        kits, count = self._store.kits, 0
+        for paths in in_steps(self._store.lost_and_found):
+            listed = kits.listed([path.stem for path in paths])
+            for path in paths:
+                target = kits.path(path.stem)
+                if path.stem in listed and path.suffix == ".zip" and not target.exists():
+                    target.parent.mkdir(parents=True, exist_ok=True)
+                    path.rename(target)
+                    count += 1
+        return count
+
+    def _unlisted(self) -> list[Path]:
+        """Return the files among the kits' that no row lists, and that are old enough."""
+        found: list[Path] = []
+        for paths in in_steps(self._files(self._store.kits.folder)):
+            kits = [path.stem for path in paths if is_kit(path)]
+            listed = self._store.kits.listed(kits)
+            for path in paths:
+                if is_kit(path) and path.stem in listed:
+                    continue
+                if self._is_settled(path) and not _LEFT.fullmatch(path.name):
+                    found.append(path)
+        return found
+
+    def _set_aside(self, unlisted: Sequence[Path]) -> int:
+        count = 0
+        for path in unlisted:
+            # Looked at again: an import may have listed it by now.
+            if is_kit(path) and self._store.kits.listed([path.stem]):
+                continue
+            with contextlib.suppress(FileNotFoundError):
+                target = self._store.lost_and_found.add(path)
+                _LOG.warning("a file that no kit lists was set aside", extra={"file": str(target)})
+                count += 1
+        return count
+
+    def _say_refusal(self, unlisted: Sequence[Path]) -> None:
+        _LOG.error(
+            "the sweep refuses to touch kits: too many are not listed. The database may be an "
+            "older or another one; see openapi/OPERATIONS.md",
+            extra={"unlisted": len(unlisted), "first": str(unlisted[0])},
+        )
+
+    def _forget(self) -> None:
+        """Remove kits, jobs and batches that are past their time."""
+        store = self._store
+        days = store.settings.retention_days
+        while days:
+            old = store.kits.older_than(int((self._now - days * _DAY_S) * 1e6), _STEP)
+            self._removed += sum(store.make_way(store.kits.delete, kit_id) for kit_id in old)
+            if len(old) < _STEP:
+                break
+        while gone := store.jobs.forget(store.settings.job_days, _STEP):
+            for job_id in gone:
+                store.results.delete(job_id)
+            self._removed += len(gone)
+        self._removed += store.batches.forget(store.settings.job_days)
+
+    def _remove_results(self) -> None:
+        """Remove results of jobs that are forgotten, and the oldest beyond the quota."""
+        store = self._store
+        for paths in in_steps(self._files(store.results.folder)):
+            known = store.jobs.known([path.stem for path in paths])
+            for path in paths:
+                if path.stem not in known and self._is_settled(path):
+                    self._remove(path)
+        self._removed += store.results.keep_quota()
+
+    def _remove_leftovers(self) -> None:
+        """Remove drafts and probes of processes that were killed."""
+        store = self._store
+        folders = (store.kits.folder, store.results.folder)
+        # The folder's own first: it is not among its subfolders.
+        places = (store.folder.iterdir(), *(self._files(folder) for folder in folders))
+        for place in places:
+            for path in place:
+                if _LEFT.fullmatch(path.name) and self._is_settled(path):
+                    self._remove(path)
+
+    def _files(self, folder: Path) -> Iterator[Path]:
+        """Yield the files one folder below, a folder at a time."""
+        with contextlib.suppress(FileNotFoundError):
+            for each in sorted(folder.iterdir()):
+                with contextlib.suppress(FileNotFoundError, NotADirectoryError):
+                    yield from sorted(each.iterdir())
+
+    def _remove(self, path: Path) -> None:
+        with contextlib.suppress(FileNotFoundError):
+            path.unlink()
+            self._removed += 1
+
+    def _is_settled(self, path: Path) -> bool:
+        # Another process may be writing, naming and removing files meanwhile.
+        try:
+            return self._files_now - path.lstat().st_mtime >= _SETTLED_S
+        except FileNotFoundError:
+            return False
+
+
+def sweep_alone(store: Store, *, every_s: float = 0.0, now: float | None = None) -> Report | None:
+    """Sweep unless another process does, or did a short while ago; returns what came of it."""
+    with alone(store.engine, store.folder) as held:
+        if not held or (every_s and _age_s(store.folder) < every_s):
+            return None
+        report = Sweep(store, now).run()
+        _keep(store.folder, report)
+        return report
+
+
+def last_report(folder: Path) -> tuple[Report, float] | None:
+    """Return what the last sweep did and when, s since 1970; ``None`` when there was none."""
+    path = folder / _STATE
+    try:
+        return Report(**orjson.loads(path.read_bytes())), path.stat().st_mtime
+    except (OSError, TypeError, ValueError):
+        return None
+
+
+def _keep(folder: Path, report: Report) -> None:
+    # On a full volume the last report stays; the next sweep comes a little sooner.
+    with contextlib.suppress(OSError):
+        write_whole(folder / _STATE, orjson.dumps(report))
+
+
+def _age_s(folder: Path) -> float:
+    last = last_report(folder)
+    return float("inf") if last is None else abs(file_time(folder) - last[1])
+
+
+def database_time(engine: Engine) -> float:
+    """Return what time it is to the database, s since 1970."""
+    with engine.connect() as connection:
+        return int(connection.execute(select(NowUs())).scalar_one()) / 1e6
+
+
+def file_time(folder: Path) -> float:
+    """Return what time it is to a folder, whose files other machines may write."""
+    with tempfile.NamedTemporaryFile(dir=folder, prefix=".now-") as probe:
+        return os.fstat(probe.fileno()).st_mtime
+
+
+def in_steps(paths: Iterable[Path]) -> Iterator[list[Path]]:
+    """Yield files some hundred at a time, with a pause after each."""
+    rest = iter(paths)
+    while step := list(islice(rest, _STEP)):
+        yield step
+        time.sleep(_PAUSE_S)
+
+
+def is_kit(path: Path) -> bool:
+    """Return whether a file is named as a kit's zip is."""
+    return path.suffix == ".zip" and _KIT_ID.fullmatch(path.stem) is not None

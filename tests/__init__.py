@@ -1,0 +1,1 @@
+"""Tests, and what several of them share."""
