@@ -198,7 +198,7 @@ def test_the_usual_clearance_is_what_the_tool_needs(tool: dict[str, Any], clear:
 @pytest.mark.parametrize(
     ("material", "where", "told"),
     [
-        ({"edge_clearance": "-1 mm"}, "edge_clearance", "at least 0 mm"),
+        ({"edge_clearance": "-1 mm"}, "edge_clearance", "at least 0 in"),
         ({"edge_clearance": "5 in"}, "edge_clearance", "leaves nothing"),
         ({"position": {"x": "12 in", "y": 0}}, "position", "nothing in common"),
         ({"position": {"x": "-9", "y": 0}}, "position", "nothing in common"),
