@@ -76,8 +76,8 @@ say "image size: $((bytes / 1000000)) MB"
 
 run() {
   "$docker" run -d --name "$name" --init --read-only --tmpfs /tmp:noexec,nosuid,size=64m \
-    --cap-drop ALL --security-opt no-new-privileges --pids-limit 128 --memory 768m \
-    -e QUARTERSEAM_AUTH=off -v "$volume:/data" -p "127.0.0.1:$port:8080" "$image" >/dev/null
+    --cap-drop ALL --security-opt no-new-privileges --pids-limit 128 --memory 1g \
+    -e QUARTERSEAM_WORKERS=1 -e QUARTERSEAM_COMPUTE_SLOTS=1 -v "$volume:/data" -p "127.0.0.1:$port:8080" "$image" >/dev/null
 }
 
 answers() {
@@ -93,17 +93,27 @@ say "running it, read-only and without privileges"
 "$docker" volume create "$volume" >/dev/null
 run
 answers
+say "no door is open: a key is asked for, and keys cannot be switched off"
+code=$(curl -sS -m 5 -o /dev/null -w '%{http_code}' "http://127.0.0.1:$port/v1/kits")
+[ "$code" = 401 ] || { echo "without a key it answered $code"; exit 1; }
+key=$("$docker" logs "$name" 2>&1 | sed -n 's/^ *\(first\.[A-Za-z0-9_-]*\)$/\1/p')
+[ -n "$key" ] || { "$docker" logs "$name" | tail -20; echo "no key was printed"; exit 1; }
+bearer="Authorization: Bearer $key"
+if "$docker" run --rm -e QUARTERSEAM_AUTH=off "$image" >"$scratch/off.log" 2>&1; then
+  echo "it served without keys"; exit 1
+fi
+grep -q 'QUARTERSEAM_AUTH=off cannot be used' "$scratch/off.log" || { cat "$scratch/off.log"; exit 1; }
 [ "$("$docker" exec "$name" id -u)" = 10001 ] || { echo "it runs as the wrong user"; exit 1; }
 if "$docker" exec "$name" sh -c 'touch /opt/venv/x' 2>/dev/null; then
   echo "the root filesystem can be written"; exit 1
 fi
 
 say "cutting a kit"
-location=$(curl -fsS -m 60 -D - -o "$scratch/kit.json" -H 'Content-Type: application/json' \
+location=$(curl -fsS -m 60 -D - -o "$scratch/kit.json" -H "$bearer" -H 'Content-Type: application/json' \
   --data @openapi/examples/harbour-class-set.json "http://127.0.0.1:$port/v1/kits" \
   | tr -d '\r' | awk 'tolower($1) == "location:" {print $2}')
 [ -n "$location" ] || { echo "no Location in the answer"; exit 1; }
-curl -fsS -m 30 "http://127.0.0.1:$port$location/files/run-sheet.pdf" -o "$scratch/before.pdf"
+curl -fsS -m 30 -H "$bearer" "http://127.0.0.1:$port$location/files/run-sheet.pdf" -o "$scratch/before.pdf"
 head -c 5 "$scratch/before.pdf" | grep -q '%PDF-' || { echo "the run sheet is no PDF"; exit 1; }
 
 say "stopping it"
@@ -115,7 +125,8 @@ say "starting it again: the kit must still be there"
 "$docker" rm "$name" >/dev/null
 run
 answers
-curl -fsS -m 30 "http://127.0.0.1:$port$location/files/run-sheet.pdf" -o "$scratch/after.pdf"
+if "$docker" logs "$name" 2>&1 | grep -q 'first\.'; then echo "a second key was printed"; exit 1; fi
+curl -fsS -m 30 -H "$bearer" "http://127.0.0.1:$port$location/files/run-sheet.pdf" -o "$scratch/after.pdf"
 cmp "$scratch/before.pdf" "$scratch/after.pdf"
 for _ in $(seq 40); do
   health=$("$docker" inspect -f '{{.State.Health.Status}}' "$name")

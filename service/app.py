@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, TypeVar
 from flask import Flask
 from werkzeug.middleware.proxy_fix import ProxyFix
 
-from service import errors, headers, keys, logs, metrics, rates, resources
+from service import errors, headers, hosts, keys, logs, metrics, rates, resources
 from service.bounded.gate import Gate
 from service.settings import Settings, from_environment
 from service.storage.store import Store
@@ -36,7 +36,6 @@ def create_app(settings: Settings | None = None) -> Flask:
     # One byte more than is allowed, so that a body cut at the limit can be told from one that
     # ends there (the server's stream ends silently).
     app.config["MAX_CONTENT_LENGTH"] = settings.max_body_bytes + 1
-    app.config["TRUSTED_HOSTS"] = list(settings.trusted_hosts) or None
     if settings.trusted_proxies:
         count = settings.trusted_proxies
         app.wsgi_app = ProxyFix(app.wsgi_app, x_for=count, x_proto=count)  # type: ignore[method-assign]
@@ -46,6 +45,7 @@ def create_app(settings: Settings | None = None) -> Flask:
     logs.register(app)
     headers.register(app)
     metrics.register(app)
+    hosts.register(app)
     keys.register(app)
     rates.register(app)
     resources.register(app)

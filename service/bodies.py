@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import hashlib
 import io
+import logging
 from typing import Any
 
 from flask import Request, current_app, g
+from gunicorn.http.errors import ParseException
 from marshmallow import Schema
 from werkzeug.formparser import FormDataParser
 
@@ -15,6 +17,7 @@ from service.computations import compute
 from service.loading import load
 from service.problems import Fault, ProblemError
 
+_LOG = logging.getLogger(__name__)
 _NO_CODING = {"", "identity"}
 FORM = "multipart/form-data"
 #: Parts of a form, at the most; their bytes are bounded by the body's.
@@ -28,7 +31,7 @@ def read_checked(request: Request, schema: Schema) -> Any:  # noqa: ANN401 - as 
 
     Raises:
         ProblemError: 415 for another kind of body, 413 for one over the limit, 400 for one that
-            is not strict JSON or is nested too deeply, 422 with its faults.
+            cannot be read, is not strict JSON or is nested too deeply, 422 with its faults.
     """
     _check_kind(request)
     raw = read_limited(request)
@@ -79,7 +82,7 @@ def read_limited(request: Request) -> bytes:
     """Return a request's raw body.
 
     Raises:
-        ProblemError: 413 when it is longer than the limit.
+        ProblemError: 413 when it is longer than the limit, 400 when it cannot be read.
     """
     most: int = current_app.config["SETTINGS"].max_body_bytes
     stated = request.content_length
@@ -87,7 +90,13 @@ def read_limited(request: Request) -> bytes:
         raise too_large(most)
     # A body in chunks states no length, and the server's stream ends silently at its own limit,
     # which is one byte above ours: a longer body shows by that byte.
-    raw = request.get_data(cache=False)
+    try:
+        raw = request.get_data(cache=False)
+    except (ParseException, OSError) as error:
+        # The server decodes chunks while they are read.
+        _LOG.info("a body could not be read", extra={"cause": type(error).__name__})
+        detail = "The body ends early, or its chunks are malformed (RFC 9112, section 7.1)."
+        raise ProblemError("bad-request", 400, detail) from None
     if len(raw) > most:
         raise too_large(most)
     return raw

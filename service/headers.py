@@ -6,7 +6,6 @@ import gzip
 
 from flask import Flask, Response, current_app, request
 
-from service.problems import ProblemError
 from service.settings import Settings
 
 #: Answers are data: nothing in them may run, be framed, or be guessed to be something else.
@@ -27,14 +26,11 @@ _SQUEEZABLE = (
 _WORTH_IT = 1000
 _SUFFIX = "-gzip"
 _NO_BODY = {204, 304}
-_READING = {"GET", "HEAD", "OPTIONS"}
-_OWN_PAGES = {"none", "same-origin"}
 
 
 def register(app: Flask) -> None:
     """Add the headers to every answer of an application."""
     app.before_request(_plain_tags)
-    app.before_request(_refuse_other_pages)
     # Flask calls these in reverse order.
     app.after_request(_shut)
     app.after_request(_squeeze)
@@ -112,23 +108,6 @@ def _tag_as_squeezed(response: Response) -> None:
     tag, weak = response.get_etag()
     if tag is not None and not tag.endswith(_SUFFIX):
         response.set_etag(tag + _SUFFIX, weak=bool(weak))
-
-
-def _refuse_other_pages() -> None:
-    """Refuse what another site's page sends through the browser of someone who may ask.
-
-    A form needs no leave from here to be sent, and a service on this machine is in reach of every
-    page that is open on it; browsers say so in a header that pages cannot set.
-
-    Raises:
-        ProblemError: 403.
-    """
-    if request.method in _READING or request.headers.get("Sec-Fetch-Site", "none") in _OWN_PAGES:
-        return
-    settings: Settings = current_app.config["SETTINGS"]
-    if request.headers.get("Origin", "") not in settings.cors_origins:
-        detail = "A page of another site sent this; list its origin in QUARTERSEAM_CORS_ORIGINS."
-        raise ProblemError("other-origin", 403, detail)
 
 
 def _cross_origin(response: Response) -> Response:

@@ -6,6 +6,7 @@ from typing import Any, cast
 
 from flask import Flask, current_app, g, request
 
+from service import rates
 from service.problems import ProblemError
 from service.settings import Settings
 from service.storage.keys import SCOPES
@@ -24,7 +25,18 @@ def required(settings: Settings) -> bool:
     Told by the address that is listened on, never by where a request seems to come from: behind
     a proxy or in a container every caller seems to be the same.
     """
-    return settings.auth == "on" or (settings.auth == "auto" and not settings.on_loopback)
+    # "off" opens nothing beyond this machine, whoever makes the application.
+    return settings.auth == "on" or not settings.on_loopback
+
+
+def open_door(address: str) -> str:
+    """Return why a service that asks for no key must not listen on an address."""
+    return (
+        f"the service listens on {address}, where other machines can reach it. A port that Docker "
+        "publishes on loopback is no exception: the container itself can be reached over its "
+        "network. Leave QUARTERSEAM_AUTH out (the first start makes a key and prints it), or "
+        "listen on 127.0.0.1."
+    )
 
 
 def _check() -> None:
@@ -48,6 +60,8 @@ def _check() -> None:
 
 
 def _unknown(detail: str) -> ProblemError:
+    # Counted apart from what callers with keys ask: nobody can use up what is theirs.
+    rates.take_refusal()
     return ProblemError(
         "key-required", 401, detail, headers={"WWW-Authenticate": 'Bearer realm="quarterseam"'}
     )

@@ -55,10 +55,7 @@ _ROWS = (
         "bad-request",
         400,
         "The request cannot be used",
-        (
-            "A header or the address of the request is not what HTTP asks for, or the request is "
-            "addressed to a host name that this service does not answer to."
-        ),
+        ("A header, the address or the chunks of the request are not what HTTP asks for."),
     ),
     (
         "key-required",
@@ -109,6 +106,15 @@ _ROWS = (
         ),
     ),
     (
+        "request-timeout",
+        408,
+        "The request did not arrive in time",
+        (
+            "The headers or the body stopped arriving, or came too slowly. Send the request again; "
+            "nothing was done."
+        ),
+    ),
+    (
         "cutter-read-only",
         409,
         "Built-in cutters cannot be changed",
@@ -140,6 +146,17 @@ _ROWS = (
         414,
         "The address is too long",
         "The request line has more than 8190 bytes; no address of this service needs as many.",
+    ),
+    (
+        "misdirected-request",
+        421,
+        "The request is for another host",
+        (
+            "The header `Host` names a host that this service does not answer for. Without keys it "
+            "answers for `localhost`, `127.0.0.1` and `[::1]` only, so that no page of another site "
+            "can reach it under a name of its own; whoever runs it can list further names in "
+            "`QUARTERSEAM_TRUSTED_HOSTS`."
+        ),
     ),
     (
         "unsupported-media-type",
@@ -353,11 +370,13 @@ BY_STATUS: Final[Mapping[int, str]] = MappingProxyType(
         404: "not-found",
         405: "method-not-allowed",
         406: "not-acceptable",
+        408: "request-timeout",
         412: "precondition-failed",
         413: "body-too-large",
         414: "address-too-long",
         431: "headers-too-large",
         415: "unsupported-media-type",
+        421: "misdirected-request",
         503: "unavailable",
     }
 )

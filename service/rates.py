@@ -10,6 +10,7 @@ from __future__ import annotations
 import contextlib
 import fcntl
 import hashlib
+import ipaddress
 import logging
 import math
 import mmap
@@ -23,6 +24,7 @@ from pathlib import Path
 from flask import Flask, current_app, g, request
 
 from service.problems import ProblemError
+from service.settings import Settings
 from service.shared_figures import FOLDER
 
 _LOG = logging.getLogger(__name__)
@@ -114,12 +116,42 @@ def _allocated(path: Path, size: int) -> int | None:
 def register(app: Flask) -> None:
     """Hold callers of an application to its rate, if it has one."""
     settings = app.config["SETTINGS"]
+    app.extensions["quarterseam-refusals"] = Rates(
+        settings.refused_keys_per_minute, _shared(settings, "refusals")
+    )
     if settings.requests_per_minute:
-        # The folder that this server's processes share while they run.
-        folder = os.environ.get(FOLDER)
-        shared = Path(folder) / "rates" if folder and settings.workers > 1 else None
-        app.extensions["quarterseam-rates"] = Rates(settings.requests_per_minute, shared)
+        app.extensions["quarterseam-rates"] = Rates(
+            settings.requests_per_minute, _shared(settings, "rates")
+        )
         app.before_request(_check)
+
+
+def _shared(settings: Settings, name: str) -> Path | None:
+    """Return a file in the folder that this server's processes share while they run."""
+    folder = os.environ.get(FOLDER)
+    return Path(folder) / name if folder and settings.workers > 1 else None
+
+
+def take_refusal() -> None:
+    """Count a request without a valid key against the address that it came from.
+
+    Raises:
+        ProblemError: 429 when there were too many.
+    """
+    _take("quarterseam-refusals", address_block(request.remote_addr or ""))
+
+
+def address_block(address: str) -> str:
+    """Return what counts as one caller: an IPv4 address, or what IPv6 gives one site (a /64)."""
+    try:
+        found = ipaddress.ip_address(address)
+    except ValueError:
+        return address
+    if isinstance(found, ipaddress.IPv4Address):
+        return address
+    if found.ipv4_mapped is not None:
+        return str(found.ipv4_mapped)
+    return str(ipaddress.ip_network((found, 64), strict=False))
 
 
 def _check() -> None:
@@ -127,8 +159,15 @@ def _check() -> None:
     operation = getattr(view, "operation", None)
     if operation is not None and not operation.limited:
         return
-    caller = getattr(g, "key_id", None) or request.remote_addr or ""
-    wait = current_app.extensions["quarterseam-rates"].wait_s(caller, time.monotonic())
+    # A key has a rate of its own wherever it is used from: behind a proxy or Docker's bridge all
+    # callers may have one address.
+    key_id = getattr(g, "key_id", None)
+    caller = f"key {key_id}" if key_id else address_block(request.remote_addr or "")
+    _take("quarterseam-rates", caller)
+
+
+def _take(rates: str, caller: str) -> None:
+    wait = current_app.extensions[rates].wait_s(caller, time.monotonic())
     if wait:
         seconds = str(math.ceil(wait))
         detail = f"Too many requests; go on in {seconds} seconds."

@@ -5,9 +5,13 @@ from __future__ import annotations
 import gc
 import logging
 import os
+import resource
+import socket
 import threading
 import time
 import uuid
+from collections.abc import Iterable
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import orjson
@@ -21,8 +25,11 @@ from service import logs, shared_figures
 from service.app import create_app
 from service.bounded.child import warm_up
 from service.errors import MEDIA_TYPE
+from service.http_worker import BufferingWorker
+from service.incoming import ArrivalLimits
+from service.keys import open_door, required
 from service.problem_types import BY_STATUS, TYPES
-from service.settings import Settings
+from service.settings import Settings, SettingsError
 from service.shared_figures import FOLDER
 
 if TYPE_CHECKING:
@@ -36,6 +43,11 @@ _SWEEP_EVERY_S = 3600.0
 _FIRST_SWEEP_S = 15.0
 #: How often a process looks whether a sweep is due: the one that swept may have ended since.
 _SWEEP_LOOK_S = 300.0
+_MAX_LINE_BYTES = 8190
+_MAX_HEADERS = 60
+#: Connections of one process, and descriptors that it needs beside them.
+_MAX_CONNECTIONS = 1000
+_OTHER_DESCRIPTORS = 256
 #: How often it is looked whether the server was told to stop.
 _LOOK_S = 0.2
 _LOG = logging.getLogger("service.server")
@@ -67,6 +79,30 @@ def write_problem(sock: Any, status_int: int, reason: str, mesg: str) -> None:  
 util.write_error = write_problem
 
 
+def arrival_limits(settings: Settings) -> ArrivalLimits:
+    """Return the bounds on requests that are still arriving."""
+    return ArrivalLimits(
+        max_line_bytes=_MAX_LINE_BYTES,
+        max_head_bytes=_MAX_HEADERS * (_MAX_LINE_BYTES + 2) + _MAX_LINE_BYTES + 6,
+        max_body_bytes=settings.max_body_bytes,
+        head_s=settings.header_timeout_seconds,
+        body_s=settings.body_timeout_seconds,
+        min_body_bytes_per_s=settings.min_body_bytes_per_second,
+    )
+
+
+def _max_connections() -> int:
+    """Return how many connections a process may have, after asking for as many descriptors."""
+    soft, hard = resource.getrlimit(resource.RLIMIT_NOFILE)
+    wanted = _MAX_CONNECTIONS + _OTHER_DESCRIPTORS
+    if soft != resource.RLIM_INFINITY and soft < wanted:
+        soft = wanted if hard == resource.RLIM_INFINITY else min(wanted, hard)
+        resource.setrlimit(resource.RLIMIT_NOFILE, (soft, hard))
+    if soft == resource.RLIM_INFINITY:
+        return _MAX_CONNECTIONS
+    return max(16, min(_MAX_CONNECTIONS, soft - _OTHER_DESCRIPTORS))
+
+
 class JsonLogger(Logger):  # type: ignore[misc] # gunicorn has no types
     """Sends the server's own messages the way of all others."""
 
@@ -93,7 +129,8 @@ class Server(BaseApplication):  # type: ignore[misc] # gunicorn has no types
         super().__init__()
 
     def load_config(self) -> None:
-        """Hand our settings to gunicorn."""
+        """Pass our settings to gunicorn."""
+        BufferingWorker.limits = arrival_limits(self._settings)
         for name, value in self.options().items():
             self.cfg.set(name, value)
 
@@ -105,7 +142,8 @@ class Server(BaseApplication):  # type: ignore[misc] # gunicorn has no types
             "bind": f"{host}:{settings.port}",
             "workers": settings.workers,
             "threads": settings.threads,
-            "worker_class": "gthread",
+            "worker_class": BufferingWorker,
+            "worker_connections": _max_connections(),
             "timeout": 60,
             "graceful_timeout": 25,
             "keepalive": 5,
@@ -114,21 +152,41 @@ class Server(BaseApplication):  # type: ignore[misc] # gunicorn has no types
             "max_requests": 0,
             "worker_tmp_dir": _SHARED_MEMORY if os.access(_SHARED_MEMORY, os.W_OK) else None,
             "control_socket_disable": True,
-            "limit_request_line": 8190,
-            "limit_request_fields": 60,
-            "limit_request_field_size": 8190,
+            "limit_request_line": _MAX_LINE_BYTES,
+            "limit_request_fields": _MAX_HEADERS,
+            "limit_request_field_size": _MAX_LINE_BYTES,
             "loglevel": settings.log_level.lower(),
             "logger_class": JsonLogger,
             "post_worker_init": lambda worker: _begin_worker(settings, worker),
             "worker_exit": lambda _, __: _end_worker(),
             "child_exit": lambda _, worker: _forget(worker.pid),
             "on_starting": lambda _: _prepare(settings),
+            "when_ready": lambda arbiter: check_sockets(
+                settings, [each.sock for each in arbiter.LISTENERS]
+            ),
         }
 
     def load(self) -> Flask:
         """Return the application; called in each worker."""
         shared_figures.allocate()
         return create_app(self._settings)
+
+
+def check_sockets(settings: Settings, sockets: Iterable[socket.socket]) -> None:
+    """Refuse to serve without keys on sockets that others can reach, wherever they came from.
+
+    An init system may hand over sockets that the settings say nothing about.
+
+    Raises:
+        SettingsError: when there is one.
+    """
+    if required(settings):
+        return
+    for each in sockets:
+        address = each.getsockname()
+        host = str(address[0]) if isinstance(address, tuple) else str(address)
+        if not replace(settings, host=host).on_loopback:
+            raise SettingsError((f"Keys are off, but {open_door(host)}",))
 
 
 def _forget(pid: int) -> None:

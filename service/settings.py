@@ -76,9 +76,9 @@ def _choice(*choices: str) -> Callable[[str], str]:
     return read
 
 
-@_wanting("An absolute path of a folder")
+@_wanting("An absolute path")
 def _folder(text: str) -> Path:
-    """Return a folder's path."""
+    """Return a path."""
     path = Path(text).expanduser()
     if not path.is_absolute():
         raise ValueError
@@ -133,14 +133,39 @@ class Settings:
     max_body_bytes: int = _setting(
         1 << 20, _whole(1024, 1 << 30), "largest body of a request, bytes"
     )
+    header_timeout_seconds: int = _setting(
+        10, _whole(1, 600), "time in which a request's headers must arrive"
+    )
+    body_timeout_seconds: int = _setting(
+        15,
+        _whole(1, 3600),
+        "time in which a request's body must arrive, beside what its bytes earn it",
+    )
+    min_body_bytes_per_second: int = _setting(
+        4096, _whole(1, 1 << 30), "rate at which a body's bytes extend that time"
+    )
     max_depth: int = _setting(32, _whole(8, 500), "deepest nesting of a JSON body")
     trusted_hosts: tuple[str, ...] = _setting(
-        (), _words, "host names that requests may be addressed to; any when empty"
+        (),
+        _words,
+        "host names that are answered beside localhost, 127.0.0.1 and [::1]; any when empty and "
+        "requests need a key",
     )
     auth: str = _setting(
         "auto",
         _choice("auto", "on", "off"),
-        "whether requests need a key; auto: on any address but loopback",
+        "whether requests need a key; auto: on any address but loopback; off: on loopback only",
+    )
+    key_file: Path | None = field(
+        default=None,
+        metadata={
+            "read": _folder,
+            "meaning": "secret file with a key for reading and writing, NAME.SECRET; when empty "
+            "the first start on any address but loopback makes one and prints it",
+        },
+    )
+    refused_keys_per_minute: int = _setting(
+        120, _whole(1, 10_000_000), "requests without a valid key per minute allowed per address"
     )
     cors_origins: tuple[str, ...] = _setting(
         (), _words, "origins whose pages may call from a browser; none when empty"
@@ -157,7 +182,10 @@ class Settings:
     )
     compute_seconds: int = _setting(60, _whole(1, 3600), "longest time of one computation")
     compute_memory_mb: int = _setting(
-        1024, _whole(256, 65536), "most memory of one computation, MB of address space"
+        1024,
+        _whole(256, 65536),
+        "most memory of one computation, MB of address space; less where a container's limit "
+        "leaves less",
     )
     compute_slots: int = _setting(
         2, _whole(1, 64), "heavy computations at once in each server process"

@@ -38,9 +38,9 @@ _TEXT = (
     "computed from it. Lengths are text with a unit, such as `1 1/4 in`, or bare numbers in the "
     "request's `units`; answers are in millimetres. Every refusal is a problem document."
 )
-#: Problems that any operation can answer with: what is hardly HTTP, what has no place in a query,
-#: and defects of ours.
-_ALWAYS = (400, 414, 422, 431, 500)
+#: Problems that any operation can answer with: what is hardly HTTP, what is for another
+#: host, what has no place in a query, and defects of ours.
+_ALWAYS = (400, 408, 414, 421, 422, 431, 500)
 _WITH_BODY = (413, 415)
 
 

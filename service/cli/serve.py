@@ -6,6 +6,7 @@ import argparse
 import os
 from dataclasses import replace
 
+from service import memory_budget
 from service.settings import Settings, SettingsError, from_environment
 
 
@@ -31,12 +32,19 @@ def run(stated: argparse.Namespace) -> int:
     if stated.no_worker:
         settings = replace(settings, job_slots=0)
     check(settings)
+    each = settings.compute_slots + settings.job_slots
+    settings = memory_budget.fitted(
+        settings, settings.workers, settings.workers * each, memory_budget.container_limit()
+    )
     if stated.check_config:
         _check_store(settings)
+        # A key that is missing is made by the first start.
         print("The settings can be used; the store answers.")
         return 0
+    from service import first_key  # noqa: PLC0415 - needs the database
     from service.shared_figures import FOLDER, shared_folder  # noqa: PLC0415 - only a server shares any
 
+    first_key.ensure(settings)
     # prometheus_client looks for its folder when it is imported.
     with shared_folder(settings.workers) as folder:
         os.environ.pop(FOLDER, None)
@@ -57,26 +65,12 @@ def _check_store(settings: Settings) -> None:
 
 
 def check(settings: Settings) -> None:
-    """Refuse to serve what would be open to strangers, or shut to everybody.
+    """Refuse to serve what would be open to strangers.
 
     Raises:
-        SettingsError: when keys are needed and there are none.
+        SettingsError: when keys are switched off and others can reach the service.
     """
-    from service.keys import required  # noqa: PLC0415 - needs the database
-    from service.storage.store import Store  # noqa: PLC0415
+    from service.keys import open_door  # noqa: PLC0415 - needs the database
 
-    if not required(settings):
-        return
-    store = Store(settings)
-    in_use = [each for each in store.keys.all() if each.revoked_us is None]
-    store.close()
-    if not in_use:
-        raise SettingsError(
-            (
-                (
-                    f"Requests to {settings.host} need a key and there is none. Make one with: "
-                    "python -m service keys add NAME --scope write. Or, if something in front "
-                    "checks who asks, set QUARTERSEAM_AUTH=off."
-                ),
-            )
-        )
+    if settings.auth == "off" and not settings.on_loopback:
+        raise SettingsError((f"QUARTERSEAM_AUTH=off cannot be used: {open_door(settings.host)}",))

@@ -18,7 +18,7 @@ def run(stated: argparse.Namespace) -> int:
     del stated
     for each in fields(Settings):
         default = "in the user's data folder" if each.default is MISSING else each.default
-        if default in ((), ""):
+        if default in ((), "", None):
             default = "empty"
         wanted = (each.metadata["read"].__doc__ or "").rstrip(".")
         print(f"{variable(each.name)}\n    {each.metadata['meaning']}")

@@ -10,6 +10,7 @@ import argparse
 import signal
 import threading
 
+from service import memory_budget
 from service.settings import SettingsError, from_environment
 
 _MOST_SLOTS = 64
@@ -26,6 +27,7 @@ def run(stated: argparse.Namespace) -> int:
     slots = settings.job_slots if stated.slots is None else stated.slots
     if not 1 <= slots <= _MOST_SLOTS:
         raise SettingsError((f"A worker does from 1 to {_MOST_SLOTS} jobs at once, not {slots}.",))
+    settings = memory_budget.fitted(settings, 1, slots, memory_budget.container_limit())
     from service import logs  # noqa: PLC0415 - only this command works
     from service.jobs.worker import Worker  # noqa: PLC0415
 

@@ -9,11 +9,15 @@ import time
 from dataclasses import dataclass
 
 from sqlalchemy import Engine, insert, select, update
+from sqlalchemy.exc import IntegrityError
 
 from service.storage.tables import KEYS
 
 SCOPES = ("read", "write", "admin")
 """What a key may do; each includes those before it."""
+#: Id of the key that a server's first start makes: that there is one place for it makes sure that
+#: several servers that start at once make one.
+FIRST = "first"
 _NOBODY = hashlib.sha256(b"").hexdigest()
 
 
@@ -28,6 +32,10 @@ class Key:
     revoked_us: int | None
 
 
+class RevokedKeyError(Exception):
+    """A key that is to be kept was revoked."""
+
+
 class Keys:
     """The table of keys."""
 
@@ -37,6 +45,35 @@ class Keys:
     def add(self, name: str, scope: str) -> str:
         """Make a key; returns it, the only time that it can be seen."""
         key_id, secret = secrets.token_hex(6), secrets.token_urlsafe(32)
+        self._insert(key_id, name, scope, secret)
+        return f"{key_id}.{secret}"
+
+    def add_first(self, scope: str) -> str | None:
+        """Make the first key and return it; ``None`` when it was made before."""
+        secret = secrets.token_urlsafe(32)
+        try:
+            self._insert(FIRST, FIRST, scope, secret)
+        except IntegrityError:
+            return None
+        return f"{FIRST}.{secret}"
+
+    def put(self, key_id: str, secret: str, scope: str) -> None:
+        """Keep a key that was made elsewhere; another secret replaces the one that was kept.
+
+        Raises:
+            RevokedKeyError: when it was revoked.
+        """
+        this, other = KEYS.c.id == key_id, KEYS.c.sha256 != _hash(secret)
+        try:
+            self._insert(key_id, key_id, scope, secret)
+        except IntegrityError:
+            with self._engine.begin() as connection:
+                revoked = select(KEYS.c.revoked_us).where(this)
+                if connection.execute(revoked).scalar() is not None:
+                    raise RevokedKeyError from None
+                connection.execute(update(KEYS).where(this & other).values(sha256=_hash(secret)))
+
+    def _insert(self, key_id: str, name: str, scope: str, secret: str) -> None:
         values = {
             "id": key_id,
             "name": name,
@@ -48,7 +85,6 @@ class Keys:
         }
         with self._engine.begin() as connection:
             connection.execute(insert(KEYS).values(**values))
-        return f"{key_id}.{secret}"
 
     def check(self, stated: str) -> Key | None:
         """Return the key that was stated, or ``None`` when it is not one of ours or revoked."""

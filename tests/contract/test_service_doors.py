@@ -56,7 +56,7 @@ def _bearer(key: str) -> dict[str, str]:
         ({"host": "0.0.0.0"}, 401),  # noqa: S104 - that is the point
         ({"host": "192.0.2.7"}, 401),
         ({"host": "workroom.example"}, 401),
-        ({"host": "0.0.0.0", "auth": "off"}, 200),  # noqa: S104 - that is the point
+        ({"host": "0.0.0.0", "auth": "off"}, 401),  # noqa: S104 - that is the point
         ({"host": "127.0.0.1", "auth": "on"}, 401),
     ],
 )
@@ -175,8 +175,8 @@ def test_only_trusted_hosts_are_answered(make_client: MakeClient) -> None:
     client = make_client(trusted_hosts=("workroom.example", "127.0.0.1"))
     assert client.get("/healthz", base_url="http://workroom.example").status_code == 200
     refused = client.get("/healthz", base_url="http://rebound.example")
-    assert refused.status_code == 400
-    assert refused.get_json()["type"] == "/problems#bad-request"
+    assert refused.status_code == 421
+    assert refused.get_json()["type"] == "/problems#misdirected-request"
 
 
 @pytest.mark.parametrize(

@@ -21,7 +21,7 @@ from service.storage.claims import RunningError
 from service.storage.tables import JOBS
 
 #: Refused by the server before the application is asked; tests/live produces them.
-BY_THE_SERVER = {"414", "431"}
+BY_THE_SERVER = {"408", "414", "431"}
 FORM = "multipart/form-data"
 SQUARE = (
     b'<svg xmlns="http://www.w3.org/2000/svg" width="50mm" height="50mm" viewBox="0 0 50 50">'
@@ -190,9 +190,8 @@ def _too_large(world: World, *where: Any) -> TestResponse:
 
 
 PROVOKED: dict[str, Callable[..., TestResponse]] = {
-    "400": lambda world, *where: world.call(
-        *where, app=world.make(trusted_hosts=("a.example",)), base_url="http://b.example"
-    ),
+    "400": lambda world, *where: world.call(*where, environ_overrides={"HTTP_HOST": "a b"}),
+    "421": lambda world, *where: world.call(*where, base_url="http://b.example"),
     "401": lambda world, *where: world.call(*where, app=world.make(auth="on")),
     "403": _forbidden,
     "404": _not_there,

@@ -19,12 +19,16 @@ FILES = sorted(path.name for path in DOCKER.glob("compose*.yaml"))
 
 
 def _services(name: str) -> dict[str, Any]:
+    return dict(_whole(name)["services"])
+
+
+def _whole(name: str) -> dict[str, Any]:
     text = (DOCKER / name).read_text(encoding="utf-8")
     # Variables as compose fills them in: what they default to, or what must be stated.
     filled = re.sub(r"\$\{(\w+):-([^}]*)\}", r"\2", text)
     filled = re.sub(r"\$\{(\w+):\?[^}]*\}", "secret", filled)
     assert "${" not in filled
-    return dict(yaml.safe_load(filled)["services"])
+    return dict(yaml.safe_load(filled))
 
 
 def _ours(name: str) -> dict[str, dict[str, Any]]:
@@ -39,6 +43,33 @@ def test_there_are_two_set_ups() -> None:
 def test_settings_are_known_and_can_be_used(name: str) -> None:
     for service in _ours(name).values():
         from_environment({"QUARTERSEAM_DATA": "/data", **service["environment"]})
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_keys_are_on_and_cannot_be_switched_off_by_a_variable(name: str) -> None:
+    for service in _ours(name).values():
+        assert not {"QUARTERSEAM_AUTH", "QUARTERSEAM_HOST"} & set(service["environment"])
+        # Reached through the proxy only: on no network that leads out, and published nowhere.
+        assert set(service["networks"]) == {"inside"}
+        assert "ports" not in service
+    assert _whole(name)["networks"]["inside"] == {"internal": True}
+    dockerfile = (DOCKER / "Dockerfile").read_text(encoding="utf-8")
+    # On any address but loopback, keys are asked for whatever the settings say.
+    assert '"--host", "0.0.0.0"' in dockerfile
+    assert "QUARTERSEAM_AUTH" not in dockerfile
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_logs_are_bounded(name: str) -> None:
+    for service in _services(name).values():
+        assert service["logging"]["options"] == {"max-size": "10m", "max-file": "5"}
+
+
+def test_no_set_up_opens_the_files_of_another() -> None:
+    names = [_whole(name)["name"] for name in FILES]
+    volumes = [each["name"] for name in FILES for each in _whole(name)["volumes"].values()]
+    assert len(set(names)) == len(names)
+    assert len(set(volumes)) == len(volumes) == 3
 
 
 @pytest.mark.parametrize("name", FILES)
@@ -68,6 +99,7 @@ def test_our_containers_are_shut_and_published_here_only(name: str) -> None:
 
 def test_the_scaled_set_up_is_whole() -> None:
     services = _services("compose.scale.yaml")
+    assert set(_services("compose.yaml")) == {"quarterseam", "proxy"}
     assert set(services) == {"api", "worker", "proxy", "database", "queue"}
     ours = _ours("compose.scale.yaml")
     settings = [
@@ -80,7 +112,8 @@ def test_the_scaled_set_up_is_whole() -> None:
     assert services["api"]["volumes"] == services["worker"]["volumes"] == ["kits:/data"]
     proxy = (DOCKER / "proxy.conf").read_text(encoding="utf-8")
     assert "http://api:8080" in proxy
-    assert "proxy_buffering off" in proxy
+    assert "proxy_request_buffering on" in proxy
+    assert "proxy_buffering on" in proxy
     assert settings[0].trusted_proxies == 1
     assert "X-Forwarded-For $remote_addr" in proxy
 

@@ -1,0 +1,152 @@
+"""Decides when a request has arrived whole, from its bytes alone.
+
+The server reads requests in its event loop and gives one to a thread when nothing of it is missing,
+so that a client that stops half way never holds a thread. What is malformed counts as whole: the
+server's own parser then refuses it. Only that parser says what a request means.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+_END = b"\r\n\r\n"
+_LINE_END = b"\r\n"
+_CHUNK_SIZE = re.compile(rb"([0-9A-Fa-f]{1,15})(?:[ \t;].*)?", re.DOTALL)
+_DIGITS = re.compile(rb"[0-9]{1,15}")
+#: Bytes past the limit that a body in chunks may have: readers ask for some more than they return.
+_SLACK = 1 << 16
+
+
+@dataclass(frozen=True)
+class ArrivalLimits:
+    """Bounds on a request that is still arriving.
+
+    Args:
+        max_line_bytes: longest request line, header line or chunk size line.
+        max_head_bytes: longest request line and headers together.
+        max_body_bytes: longest body that is waited for.
+        head_s: time in which the headers must arrive.
+        body_s: time in which the body must arrive, beside what its bytes earn it.
+        min_body_bytes_per_s: rate at which received bytes extend that time.
+    """
+
+    max_line_bytes: int
+    max_head_bytes: int
+    max_body_bytes: int
+    head_s: float
+    body_s: float
+    min_body_bytes_per_s: int
+
+
+class IncomingRequest:
+    """The bytes of one request as they arrive.
+
+    Args:
+        limits: their bounds.
+        now: s, of a monotonic clock.
+    """
+
+    def __init__(self, limits: ArrivalLimits, now: float) -> None:
+        self.buffer = bytearray()
+        self.deadline = now + limits.head_s
+        #: The client waits to be told that it may send the body (RFC 9110, section 10.1.1).
+        self.awaits_continue = False
+        self._limits = limits
+        self._searched = 0
+        self._body_from: int | None = None
+        self._length: int | None = None
+        self._chunk_at = 0
+        self._chunked_bytes = 0
+        self._base_deadline = self.deadline
+
+    def feed(self, data: bytes, now: float) -> bool:
+        """Add bytes; returns whether the request is whole, or can be judged as it is."""
+        self.buffer += data
+        if self._body_from is None:
+            if not self._find_head():
+                return self._head_is_hopeless()
+            self._base_deadline = now + self._limits.body_s
+            if self._read_head():
+                return True
+        else:
+            self.awaits_continue = False
+        if self._is_body_whole():
+            return True
+        received = len(self.buffer) - (self._body_from or 0)
+        self.deadline = self._base_deadline + received / self._limits.min_body_bytes_per_s
+        return False
+
+    def cap_deadline(self, deadline: float) -> None:
+        """Let no byte extend the time past a deadline."""
+        self.deadline = min(self.deadline, deadline)
+        self._base_deadline = min(self._base_deadline, deadline)
+
+    def _find_head(self) -> bool:
+        at = self.buffer.find(_END, max(0, self._searched - len(_END)))
+        self._searched = len(self.buffer)
+        if at < 0:
+            return False
+        self._body_from = self._chunk_at = at + len(_END)
+        return True
+
+    def _head_is_hopeless(self) -> bool:
+        """Return whether the parser would refuse these headers however they went on."""
+        if len(self.buffer) > self._limits.max_head_bytes:
+            return True
+        longest = self._limits.max_line_bytes + len(_LINE_END)
+        return len(self.buffer) > longest and self.buffer.find(_LINE_END, 0, longest) < 0
+
+    def _read_head(self) -> bool:
+        """Read how long the body is; returns whether there is none to wait for."""
+        lengths, codings = [], []
+        for line in bytes(self.buffer[: self._body_from]).split(_LINE_END)[1:]:
+            name, _, value = line.partition(b":")
+            name = name.strip().lower()
+            if name == b"content-length":
+                lengths.append(value.strip())
+            elif name == b"transfer-encoding":
+                codings.append(value.strip().lower())
+            elif name == b"expect":
+                self.awaits_continue = value.strip().lower() == b"100-continue"
+        if codings:
+            return bool(lengths) or codings != [b"chunked"]
+        if len(lengths) != 1 or not _DIGITS.fullmatch(lengths[0]):
+            return True
+        self._length = int(lengths[0])
+        # What is too long is refused by what it says of itself, not waited for.
+        return self._length > self._limits.max_body_bytes
+
+    def _is_body_whole(self) -> bool:
+        if self._length is not None:
+            return len(self.buffer) >= (self._body_from or 0) + self._length
+        return self._are_chunks_whole()
+
+    def _are_chunks_whole(self) -> bool:
+        """Walk over the chunks that are there (RFC 9112, section 7.1)."""
+        while True:
+            end = self.buffer.find(_LINE_END, self._chunk_at)
+            if end < 0:
+                return len(self.buffer) - self._chunk_at > self._limits.max_line_bytes
+            size = _CHUNK_SIZE.fullmatch(self.buffer, self._chunk_at, end)
+            if size is None:
+                return True
+            start, count = end + len(_LINE_END), int(size[1], 16)
+            if count == 0:
+                return self._are_trailers_whole(start)
+            there = self._chunked_bytes + min(count, len(self.buffer) - start)
+            if there > self._limits.max_body_bytes + _SLACK:
+                return True
+            after = start + count + len(_LINE_END)
+            if len(self.buffer) < after:
+                return False
+            if self.buffer[start + count : after] != _LINE_END:
+                return True
+            self._chunked_bytes += count
+            self._chunk_at = after
+
+    def _are_trailers_whole(self, start: int) -> bool:
+        if self.buffer[start : start + len(_LINE_END)] == _LINE_END:
+            return True
+        too_many = len(self.buffer) - start > self._limits.max_head_bytes
+        return too_many or self.buffer.find(_END, start) >= 0

@@ -1,0 +1,67 @@
+"""A connection's socket: never waits for a request's bytes, and for a reader only so long."""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import os
+import socket
+import time
+
+#: How long a client may take nothing of an answer, and the rate that it must keep up over all.
+WRITE_S = 30.0
+_MIN_BYTES_PER_S = 4096
+#: Bytes given to the system at once.
+_STEP = 1 << 18
+
+
+class TimedSocket(socket.socket):
+    """A socket whose "blocking" mode waits for writes alone, each within a bound.
+
+    The server reads a request in its event loop before a thread sees it, so a thread that asks for
+    more than has arrived asks for what will not come.
+    """
+
+    @classmethod
+    def of(cls, accepted: socket.socket) -> TimedSocket:
+        """Return an accepted connection as one of this kind."""
+        made = cls(accepted.family, accepted.type, accepted.proto, fileno=accepted.detach())
+        made.settimeout(0)
+        with contextlib.suppress(OSError):
+            # As the server does for its listeners: answers are not held back to be joined.
+            made.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
+        return made
+
+    def setblocking(self, flag: bool) -> None:  # noqa: FBT001 - the standard library's
+        """Wait for writes up to the bound, or not at all."""
+        self.settimeout(WRITE_S if flag else 0)
+
+    def recv(self, bufsize: int, flags: int = 0) -> bytes:
+        """Return bytes that have arrived.
+
+        Raises:
+            ConnectionResetError: when none have, in the "blocking" mode.
+        """
+        if self.gettimeout() == 0:
+            return super().recv(bufsize, flags)
+        try:
+            # The descriptor itself never blocks, because a timeout is set.
+            return os.read(self.fileno(), bufsize)
+        except BlockingIOError:
+            raise ConnectionResetError(errno.ECONNRESET, "the request is not whole") from None
+
+    def sendall(self, data: bytes, flags: int = 0) -> None:  # type: ignore[override]
+        """Send everything.
+
+        Raises:
+            TimeoutError: when the client takes nothing for too long, or takes it too slowly.
+        """
+        if self.gettimeout() == 0:
+            super().sendall(data, flags)
+            return
+        view = memoryview(data)
+        end = time.monotonic() + WRITE_S + len(view) / _MIN_BYTES_PER_S
+        while view:
+            view = view[self.send(view[:_STEP], flags) :]
+            if view and time.monotonic() > end:
+                raise TimeoutError(errno.ETIMEDOUT, "the client reads too slowly")
