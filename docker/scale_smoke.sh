@@ -53,7 +53,7 @@ stand_in() {
   local base=quarterseam-base:local name=quarterseam-standin-${2%%:*}:local
   "$docker" image inspect "$base" >/dev/null 2>&1 || cannot "$2 cannot be pulled and there is no $base"
   say "$2 cannot be pulled; Debian's $3 stands in"
-  DOCKER_BUILDKIT=1 timeout 300 "$docker" build -q --network host -t "$name" \
+  DOCKER_BUILDKIT=1 timeout 1500 "$docker" build -q --network host -t "$name" \
     --build-arg BASE="$base" --build-arg PACKAGE="$3" -f docker/standin.Dockerfile docker >/dev/null
   export "$1=$name"
 }

@@ -49,7 +49,7 @@ if ! "$docker" image inspect "$base" >/dev/null 2>&1 \
     say "the base cannot be pulled; making one from Debian's packages"
     mirror=$(awk '/^URIs:/ {print $2; exit} /^deb / {print $2; exit}' \
       /etc/apt/sources.list.d/*.sources /etc/apt/sources.list 2>/dev/null || true)
-    timeout 300 debootstrap --variant=minbase --include=python3 bookworm "$scratch/base" \
+    timeout 1500 debootstrap --variant=minbase --include=python3 bookworm "$scratch/base" \
       ${mirror:+"$mirror"} >"$scratch/debootstrap.log" 2>&1 \
       || { tail -5 "$scratch/debootstrap.log"; cannot "debootstrap failed"; }
     cp /etc/apt/sources.list.d/*.sources "$scratch/base/etc/apt/sources.list.d/" 2>/dev/null || true
@@ -67,7 +67,7 @@ ca_file=${CA_FILE:-${PIP_CERT:-}}
 [ -z "$pip_conf" ] || secrets+=(--secret "id=pipconf,src=$pip_conf")
 [ -z "$ca_file" ] || secrets+=(--secret "id=ca,src=$ca_file")
 say "building on $base"
-DOCKER_BUILDKIT=1 timeout 600 "$docker" build -q --network host "${secrets[@]}" \
+DOCKER_BUILDKIT=1 timeout 1500 "$docker" build -q --network host "${secrets[@]}" \
   --build-arg BASE="$base" -f docker/Dockerfile -t "$image" . >/dev/null
 
 bytes=$("$docker" image inspect -f '{{.Size}}' "$image")

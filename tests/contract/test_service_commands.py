@@ -92,6 +92,7 @@ def test_serve_refuses_to_be_open_to_strangers(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
     monkeypatch.setenv("QUARTERSEAM_DATA", str(tmp_path))
+    monkeypatch.setenv("QUARTERSEAM_AUTH", "off")
     assert main(["serve", "--host", "0.0.0.0", "--check-config"]) == 2  # noqa: S104 - refused
     assert "QUARTERSEAM_AUTH" in capsys.readouterr().err
     assert main(["serve", "--check-config"]) == 0
