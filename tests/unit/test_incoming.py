@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from service.incoming import ArrivalLimits, IncomingRequest
@@ -56,6 +56,7 @@ def test_a_request_is_whole_with_its_last_byte(sent: bytes) -> None:
     assert _fed(single) == len(sent)
 
 
+@settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(name=st.sampled_from(sorted(WHOLE)), cuts=st.lists(st.integers(1, 120), max_size=6))
 def test_how_a_request_is_divided_changes_nothing(name: str, cuts: list[int]) -> None:
     sent = WHOLE[name]

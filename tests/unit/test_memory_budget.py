@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from service import memory_budget
@@ -35,6 +35,7 @@ def test_the_containers_limit_is_read(
     assert memory_budget.container_limit(tmp_path) == limit
 
 
+@settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(
     limit=st.integers(256, 65536),
     processes=st.integers(1, 8),
@@ -44,9 +45,9 @@ def test_the_containers_limit_is_read(
 def test_the_sum_of_limits_stays_within_the_containers(
     limit: int, processes: int, computations: int, stated: int
 ) -> None:
-    settings = Settings(compute_memory_mb=stated)
+    stated_settings = Settings(compute_memory_mb=stated)
     try:
-        fitted = memory_budget.fitted(settings, processes, computations, limit * MIB)
+        fitted = memory_budget.fitted(stated_settings, processes, computations, limit * MIB)
     except SettingsError as error:
         assert str(limit) in str(error)
         return
