@@ -184,6 +184,7 @@ def test_the_sheet_says_how_to_stack_and_what_an_outline_gives() -> None:
                 "layers": 2,
                 "stack": "face_to_face",
                 "formats": ["plan"],
+                "material": {"name": "cotton", "kind": "fabric"},
             }
         ],
     }
