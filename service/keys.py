@@ -52,11 +52,21 @@ def _check() -> None:
     found = cast("Any", current_app.extensions["quarterseam-store"]()).keys.check(stated.strip())
     if found is None:
         raise _unknown("There is no such key, or it was revoked.")
-    g.key_id = found.id
+    g.key_id, g.key_scope = found.id, found.scope
     if SCOPES.index(found.scope) < SCOPES.index(scope):
-        detail = f"This needs a key for {scope}; yours is for {found.scope}."
-        header = f'Bearer error="insufficient_scope", scope="{scope}"'
-        raise ProblemError("scope-too-small", 403, detail, headers={"WWW-Authenticate": header})
+        raise too_small(scope)
+
+
+def may_write() -> bool:
+    """Return whether the request's key is for writing; without keys everybody's is."""
+    return getattr(g, "key_scope", "admin") != "read"
+
+
+def too_small(scope: str) -> ProblemError:
+    """Return the problem of a key that is for less than is asked."""
+    detail = f"This needs a key for {scope}; yours is for {g.key_scope}."
+    header = f'Bearer error="insufficient_scope", scope="{scope}"'
+    return ProblemError("scope-too-small", 403, detail, headers={"WWW-Authenticate": header})
 
 
 def _unknown(detail: str) -> ProblemError:

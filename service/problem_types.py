@@ -279,7 +279,11 @@ _ROWS = (
         "batch-too-large",
         422,
         "A batch of too many kits",
-        "`count` states how many kits it would make, `most` how many one batch may; divide it.",
+        (
+            "`count` states how many kits it would make, `most` how many one batch may, or "
+            "`most_effort_s` how many seconds of search it may ask for; divide it, or state less "
+            "effort."
+        ),
     ),
     (
         "not-ended",

@@ -235,7 +235,16 @@ class Settings:
         30, _whole(1, 36500), "days after which ended jobs and batches are forgotten"
     )
     jobs_waiting: int = _setting(
-        10_000, _whole(1, 1_000_000), "jobs that may wait at once, those of batches not counted"
+        20_000, _whole(1, 1_000_000), "jobs that may wait at once, kits of batches counted"
+    )
+    jobs_waiting_per_key: int = _setting(
+        10_000, _whole(1, 1_000_000), "of them, those of one key; without keys, of all callers"
+    )
+    effort_waiting_seconds: int = _setting(
+        400_000, _whole(1, 1_000_000_000), "seconds of search that waiting jobs ask for together"
+    )
+    batch_effort_seconds: int = _setting(
+        100_000, _whole(1, 1_000_000_000), "most seconds of search that one batch asks for"
     )
     batch_kits: int = _setting(10_000, _whole(1, 1_000_000), "most kits of one batch")
     database_connect_seconds: int = _setting(

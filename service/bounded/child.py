@@ -105,7 +105,9 @@ def run(
         if child.is_alive():
             child.kill()
         child.join(5)
-        child.close()
+        # A machine that is too busy to end it in that time ends it later.
+        with contextlib.suppress(ValueError):
+            child.close()
         receiver.close()
 
 

@@ -10,6 +10,8 @@ from flask import Blueprint, Response, g
 
 from service.addresses import kit_address, timestamp
 from service.batches.bundle import stream
+from service.batches.effort import batch_effort
+from service.batches.expand import Source
 from service.batches.read import source_of
 from service.idempotency import HEADER, claimed
 from service.jobs.answers import batch_address, batch_answer, job_address
@@ -18,7 +20,7 @@ from service.problems import ProblemError
 from service.resources.current import cutter, settings, store
 from service.resources.pages import cursor, number, opaque, opaque_number
 from service.resources.streams import streamed
-from service.resources.submit import deliver, still_running
+from service.resources.submit import deliver, queue_limits, still_running, too_many
 from service.schemas.jobs import (
     BatchAnswer,
     BatchList,
@@ -30,6 +32,7 @@ from service.schemas.jobs import (
 from service.storage.batches import NewBatch
 from service.storage.claims import ClaimLostError
 from service.storage.job_sweep import Delivery
+from service.storage.orders import Order, TooManyError
 
 blueprint = Blueprint("batches", __name__, url_prefix="/v1/batches")
 
@@ -69,6 +72,7 @@ def make_batch(body: dict[str, Any]) -> Response:
         if isinstance(claim, str):
             return _accepted(claim)
         source = source_of(body, cutter, settings().batch_kits)
+        order = _ordered(source)
         batch = NewBatch(
             id=str(uuid.uuid4()),
             title=body.get("title", ""),
@@ -77,11 +81,24 @@ def make_batch(body: dict[str, Any]) -> Response:
             request_id=g.request_id,
         )
         try:
-            store().batches.add(batch, claim=claim)
+            store().batches.add(batch, order=order, limits=queue_limits(), claim=claim)
+        except TooManyError as error:
+            raise too_many(error) from None
         except ClaimLostError:
             raise still_running() from None
         deliver(Delivery("batch", batch.id))
         return _accepted(batch.id)
+
+
+def _ordered(source: Source) -> Order:
+    effort, most = batch_effort(source), settings().batch_effort_seconds
+    if effort > most:
+        detail = (
+            f"This batch asks for {effort:g} seconds of search in {source.count} kits; at most "
+            f"{most} may be asked for at once. State less effort, or fewer kits."
+        )
+        raise ProblemError("batch-too-large", 422, detail, count=source.count, most_effort_s=most)
+    return Order(getattr(g, "key_id", ""), source.count, effort)
 
 
 def _accepted(batch_id: str) -> Response:

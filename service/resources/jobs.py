@@ -9,10 +9,11 @@ from collections.abc import Iterator
 from typing import Any
 
 import orjson
-from flask import Blueprint, Response, request
+from flask import Blueprint, Response, g, request
 from sqlalchemy.exc import DBAPIError
 
 from service.jobs.answers import job_answer
+from service.keys import may_write, too_small
 from service.op import JSON, Answer, op, respond
 from service.problems import ProblemError
 from service.resources.current import store
@@ -75,10 +76,15 @@ def get_job(job_id: uuid.UUID) -> dict[str, Any]:
         202: Answer("It is being stopped", JobAnswer),
     },
     problems=[404],
-    scope="write",
 )
 def cancel_job(job_id: uuid.UUID) -> Any:  # noqa: ANN401 - JSON values, status, headers
-    """Cancel a job. One that is being done is stopped within a second; an ended one stays so."""
+    """Cancel a job. One that is being done is stopped within a second; an ended one stays so.
+
+    A key for reading may cancel the jobs that it started itself.
+    """
+    if not may_write() and store().jobs.key_of(str(job_id)) != g.key_id:
+        _found(job_id)
+        raise too_small("write")
     store().make_way(store().jobs.cancel, str(job_id))
     row = _found(job_id)
     return job_answer(row), 200 if row.state in ENDED else 202, {}

@@ -10,6 +10,7 @@ import orjson
 from flask import Response, current_app, g, request
 from werkzeug.http import parse_list_header
 
+from service.batches.effort import request_effort
 from service.idempotency import claimed
 from service.jobs.answers import job_address, job_answer
 from service.op import Answer, respond
@@ -18,7 +19,8 @@ from service.resources.current import cutters_of, settings, store
 from service.schemas.jobs import JobAnswer
 from service.storage.claims import Claim, ClaimLostError
 from service.storage.job_sweep import Delivery
-from service.storage.jobs import NewJob, TooManyError
+from service.storage.jobs import NewJob
+from service.storage.orders import Order, QueueLimits, TooManyError
 
 PREFER = "Prefer"
 ASYNC = "respond-async"
@@ -64,10 +66,11 @@ def _keep(kind: str, body: Mapping[str, Any], *, kit: bool, claim: Claim | None)
         request_id=g.request_id,
         kit_id=str(uuid.uuid4()) if kit else None,
     )
+    order = Order(getattr(g, "key_id", ""), 1, request_effort(body))
     try:
-        store().jobs.add(job, most_waiting=settings().jobs_waiting, claim=claim)
-    except TooManyError:
-        raise too_many() from None
+        store().jobs.add(job, order=order, limits=queue_limits(), claim=claim)
+    except TooManyError as error:
+        raise too_many(error) from None
     except ClaimLostError:
         raise still_running() from None
     deliver(Delivery("job", job_id))
@@ -82,9 +85,17 @@ def _accepted(job_id: str) -> Response:
     return respond((job_answer(row), 202, headers))
 
 
-def too_many() -> ProblemError:
+def queue_limits() -> QueueLimits:
+    """Return how much may wait at once."""
+    stated = settings()
+    return QueueLimits(
+        stated.jobs_waiting, stated.jobs_waiting_per_key, float(stated.effort_waiting_seconds)
+    )
+
+
+def too_many(error: TooManyError) -> ProblemError:
     """Return the problem of a queue that is full."""
-    detail = f"{settings().jobs_waiting} jobs wait already; try again in a minute."
+    detail = f"{error} Try again in a minute."
     return ProblemError("busy", 503, detail, headers={"Retry-After": "60"})
 
 

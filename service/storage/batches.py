@@ -12,6 +12,7 @@ from sqlalchemy import Connection, Engine, and_, delete, func, insert, or_, sele
 from service.storage.claims import Claim, settle
 from service.storage.clock import NowUs
 from service.storage.jobs import ENDED, J, cancel
+from service.storage.orders import Order, QueueLimits, admit, forget
 from service.storage.tables import BATCHES, JOBS
 
 B = BATCHES.c
@@ -51,13 +52,17 @@ class Batches:
         self._engine = engine
         self._patience_us = patience_us
 
-    def add(self, batch: NewBatch, *, claim: Claim | None = None) -> None:
+    def add(
+        self, batch: NewBatch, *, order: Order, limits: QueueLimits, claim: Claim | None = None
+    ) -> None:
         """Keep a batch and a job for each of its kits, all or nothing.
 
         Raises:
+            TooManyError: when more would wait than may.
             ClaimLostError: when another request has made this batch meanwhile.
         """
         with self._engine.begin() as connection:
+            admit(connection, batch.id, order, limits)
             connection.execute(
                 insert(BATCHES).values(
                     id=batch.id,
@@ -160,6 +165,7 @@ class Batches:
         old = and_(B.created_us < NowUs() - days * _DAY, ~alive)
         with self._engine.begin() as connection:
             gone = list(connection.execute(delete(BATCHES).where(old).returning(B.id)).scalars())
+            forget(connection, gone)
             for batch_id in gone:
                 connection.execute(delete(JOBS).where(J.batch_id == batch_id))
         return len(gone)

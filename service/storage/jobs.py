@@ -27,6 +27,7 @@ from sqlalchemy import (
 
 from service.storage.claims import Claim, settle
 from service.storage.clock import NowUs
+from service.storage.orders import Order, QueueLimits, admit, forget, key_of
 from service.storage.tables import BATCHES, JOBS
 
 J = JOBS.c
@@ -37,10 +38,6 @@ _SECOND = 1_000_000
 
 class FencedError(Exception):
     """The job has been given to another, or was cancelled."""
-
-
-class TooManyError(Exception):
-    """As many jobs wait as may."""
 
 
 @dataclass(frozen=True)
@@ -118,25 +115,25 @@ class Jobs:
         """How long whoever does a job holds it without a word."""
         return self._lease_us
 
-    def add(self, job: NewJob, *, most_waiting: int, claim: Claim | None = None) -> None:
+    def add(
+        self, job: NewJob, *, order: Order, limits: QueueLimits, claim: Claim | None = None
+    ) -> None:
         """Keep a job; from here on it will be done.
 
         Args:
             job: what is to be done.
-            most_waiting: how many may wait at once.
+            order: whose it is and what it asks for.
+            limits: how much may wait at once.
             claim: of the request's idempotency key, settled in the same transaction.
 
         Raises:
-            TooManyError: when as many wait already.
+            TooManyError: when as much waits already.
             ClaimLostError: when another request has made this job meanwhile.
         """
-        waiting = select(func.count()).where(J.state == "queued", J.batch_id.is_(None))
-        with self._engine.connect() as connection:
-            if connection.execute(waiting).scalar_one() >= most_waiting:
-                raise TooManyError
         now = NowUs()
         values = {**vars(job), "state": "queued", "created_us": now}
         with self._engine.begin() as connection:
+            admit(connection, job.id, order, limits)
             connection.execute(insert(JOBS).values(**values, lease_us=now + self._patience_us))
             if claim is not None:
                 settle(connection, claim, job.id)
@@ -244,6 +241,11 @@ class Jobs:
         with self._engine.begin() as connection:
             return connection.execute(change).first() is not None
 
+    def key_of(self, job_id: str) -> str | None:
+        """Return the key that a job was asked for with; ``None`` when that is not known."""
+        with self._engine.connect() as connection:
+            return key_of(connection, job_id)
+
     def cancel(self, job_id: str) -> bool:
         """Have a job stopped; returns whether there is such a job."""
         with self._engine.begin() as connection:
@@ -259,7 +261,9 @@ class Jobs:
         some = select(J.id).where(old).limit(count)
         with self._engine.begin() as connection:
             gone = delete(JOBS).where(J.id.in_(some)).returning(J.id)
-            return list(connection.execute(gone).scalars())
+            ids = list(connection.execute(gone).scalars())
+            forget(connection, ids)
+        return ids
 
     def known(self, job_ids: Sequence[str]) -> set[str]:
         """Return which of some jobs are remembered; ask for a few hundred at most."""

@@ -17,6 +17,7 @@ from service.storage.tables import (
     KEYS,
     KIT_FILES,
     KITS,
+    ORDERS,
     STORE,
     VERSION,
 )
@@ -33,6 +34,7 @@ ADDED: Final[Mapping[int, tuple[Table, ...]]] = MappingProxyType(
         3: (CLAIMS,),
         4: (JOBS, BATCHES),
         5: (STORE, DELETIONS),
+        6: (ORDERS,),
     }
 )
 LATEST = max(ADDED)

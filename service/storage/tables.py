@@ -144,6 +144,16 @@ STORE = Table(
 # Kits whose rows were deleted and whose files may remain: their process died in between.
 DELETIONS = Table("deletions", METADATA, Column("kit_id", String(36), primary_key=True))
 
+# Whose a job or a batch is, and how much it asks for.
+ORDERS = Table(
+    "orders",
+    METADATA,
+    Column("id", String(36), primary_key=True),
+    Column("key_id", String(12), nullable=False),
+    Column("jobs", Integer, nullable=False),
+    Column("effort_s", Float, nullable=False),
+)
+
 VERSION = Table("schema_version", METADATA, Column("version", Integer, nullable=False))
 
 

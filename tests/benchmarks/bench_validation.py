@@ -15,12 +15,11 @@ import tempfile
 import time
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "property"))
-
-import hostile_bodies
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from service.app import create_app
 from service.settings import Settings
+from tests.property import hostile_bodies
 
 _WORST = 15
 

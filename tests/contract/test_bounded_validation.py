@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import json
-import sys
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -14,10 +12,7 @@ from flask.testing import FlaskClient
 from service import bodies, validation
 from service.bounded.tasks import task_of
 from service.problems import MOST_FAULTS
-
-sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "property"))
-
-import hostile_bodies
+from tests.property import hostile_bodies
 
 #: Values looked at in a body of that size, many times fewer than it has characters.
 MOST_ELEMENTS = 5_000

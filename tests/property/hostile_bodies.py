@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterator
+from functools import partial
 from typing import Any
 
 Body = Callable[[int], bytes]
@@ -34,6 +35,14 @@ def _keys(size: int, value: bytes) -> bytes:
     return b",".join(b'"%06x":%s' % (each, value) for each in range(count))
 
 
+def _list(element: bytes, size: int) -> bytes:
+    return b"[" + _times(element, size) + b"]"
+
+
+def _object(value: bytes, size: int) -> bytes:
+    return b"{" + _keys(size, value) + b"}"
+
+
 def shapes() -> Iterator[tuple[str, Body]]:
     """Yield names and values of a given size, to be put in place of any member."""
     for name, element in (
@@ -53,9 +62,9 @@ def shapes() -> Iterator[tuple[str, Body]]:
         ("shapes", b'{"kind":"square","side":1}'),
         ("kits", json.dumps({"pieces": [PIECE], "runs": [RUN]}).encode()),
     ):
-        yield f"list of {name}", lambda size, each=element: b"[" + _times(each, size) + b"]"
+        yield f"list of {name}", partial(_list, element)
     for name, value in (("zeros", b"0"), ("empty objects", b"{}"), ("texts", b'"a"')):
-        yield f"unknown members of {name}", lambda size, each=value: b"{" + _keys(size, each) + b"}"
+        yield f"unknown members of {name}", partial(_object, value)
     yield "edges", lambda size: b"{" + _keys(size, b"{}").replace(b'"0', b'"') + b"}"
     yield "nested lists", lambda size: b"[" * (size // 2) + b"]" * (size // 2)
     yield "nested objects", lambda size: b'{"a":' * (size // 6) + b"1" + b"}" * (size // 6)

@@ -1,0 +1,28 @@
+"""How many seconds of search a request, or all kits of a batch, ask for."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from service.batches.expand import Source
+
+#: What efforts in words come to; in seconds they are what they say.
+SECONDS = {"quick": 0.5, "normal": 2.0, "best": 60.0}
+
+
+def request_effort(body: Mapping[str, Any]) -> float:
+    """Return the seconds of search that one kit's runs ask for together."""
+    return sum(_run_effort(run) for run in body.get("runs", ()))
+
+
+def batch_effort(source: Source) -> float:
+    """Return the seconds of search that all kits of a batch ask for together."""
+    if source.requests:
+        return sum(map(request_effort, source.requests))
+    return source.count * request_effort(source.base)
+
+
+def _run_effort(run: Mapping[str, Any]) -> float:
+    effort = run.get("effort", "normal")
+    return SECONDS[effort] if isinstance(effort, str) else float(effort)

@@ -1,0 +1,86 @@
+"""Who ordered which jobs, and how much may wait: by key, and in all."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, delete, func, insert, select
+
+from service.storage.tables import JOBS, ORDERS
+
+J, O = JOBS.c, ORDERS.c  # noqa: E741 - as the other tables are called
+
+
+class TooManyError(Exception):
+    """As much waits as may; the message says what and how much that is."""
+
+
+@dataclass(frozen=True)
+class QueueLimits:
+    """How much may wait at once.
+
+    Args:
+        jobs: jobs of all keys, kits of batches included.
+        jobs_per_key: of one key.
+        effort_s: seconds of search that they ask for together.
+    """
+
+    jobs: int
+    jobs_per_key: int
+    effort_s: float
+
+
+@dataclass(frozen=True)
+class Order:
+    """What one request adds to the queue.
+
+    Args:
+        key_id: of the key that it came with; empty without keys.
+        jobs: how many.
+        effort_s: seconds of search that they ask for together.
+    """
+
+    key_id: str
+    jobs: int
+    effort_s: float
+
+
+def admit(connection: Connection, order_id: str, order: Order, limits: QueueLimits) -> None:
+    """Note an order, under the id of its job or batch.
+
+    Raises:
+        TooManyError: when more would wait than may.
+    """
+    rows = connection.execute(
+        select(O.key_id, func.count(), func.sum(O.effort_s / O.jobs))
+        .select_from(JOBS)
+        .outerjoin(ORDERS, O.id == func.coalesce(J.batch_id, J.id))
+        .where(J.state == "queued")
+        .group_by(O.key_id)
+    ).all()
+    waiting = sum(count for _, count, _ in rows)
+    own = sum(count for key, count, _ in rows if key == order.key_id)
+    effort = sum(float(seconds or 0.0) for _, _, seconds in rows)
+    for has, more, most, what in (
+        (waiting, order.jobs, limits.jobs, "jobs"),
+        (own, order.jobs, limits.jobs_per_key, "jobs of one key"),
+        (effort, order.effort_s, limits.effort_s, "seconds of search"),
+    ):
+        if has + more > most:
+            raise TooManyError(
+                f"At most {most:g} {what} may wait at once, kits of batches counted; {has:g} wait "
+                f"and {more:g} would be added."
+            )
+    values = {"key_id": order.key_id, "jobs": order.jobs, "effort_s": order.effort_s}
+    connection.execute(insert(ORDERS).values(id=order_id, **values))
+
+
+def forget(connection: Connection, ids: list[str]) -> None:
+    """Remove the orders of jobs and batches that are forgotten."""
+    if ids:
+        connection.execute(delete(ORDERS).where(O.id.in_(ids)))
+
+
+def key_of(connection: Connection, order_id: str) -> str | None:
+    """Return the key that ordered a job or a batch; ``None`` when that is not known."""
+    return connection.execute(select(O.key_id).where(O.id == order_id)).scalar()
