@@ -75,14 +75,11 @@ class Room:
             return True
 
     def _write(self) -> None:
-        """Write the reserve; real bytes, since some file systems keep no empty ones."""
+        """Allocate the reserve, whole or not at all, without writing it where that can be."""
         draft = self._reserve.with_name(f"{_NAME}.{os.getpid()}")
         try:
             with draft.open("wb") as file:
-                for at in range(0, self._size, _BLOCK):
-                    file.write(os.urandom(min(_BLOCK, self._size - at)))
-                file.flush()
-                os.fsync(file.fileno())
+                os.posix_fallocate(file.fileno(), 0, self._size)
             draft.replace(self._reserve)
         except BaseException:
             with contextlib.suppress(OSError):
