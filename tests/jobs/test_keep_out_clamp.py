@@ -1,0 +1,57 @@
+"""A clamp in the corner of a bed: no line comes near it, and all else is used."""
+
+from __future__ import annotations
+
+import pytest
+import shapely
+
+from tests.jobs import foreign
+from tests.jobs.studio import Studio
+
+CLAMP = [[0, 0], [60, 0], [60, 60], [0, 60]]
+REQUEST = {
+    "title": "Clamped board",
+    "units": "mm",
+    "pieces": [
+        {"id": "Q", "shape": {"kind": "square", "side": 40}, "quantity": 8, "grain": "fixed"}
+    ],
+    "runs": [
+        {
+            "cut": "template",
+            "cutter": {
+                "tool": {"kind": "pen"},
+                "bed": {"width": 200, "height": 150, "keep_out": [CLAMP]},
+                "margins": {"left": 10, "right": 10, "top": 10, "bottom": 10},
+            },
+            "material": {"name": "card", "kind": "card"},
+            "gap": 1,
+            "formats": ["hpgl", "plan"],
+        }
+    ],
+}
+
+
+def test_keep_out_clamp(studio: Studio) -> None:
+    """The head reaches 10 mm, so the pen stays 10 mm from the clamp as from the bed's edges.
+
+    180 x 130 mm are left, less what lies within 10 mm of 60 x 60. Right of x = 70: columns 109 to
+    149 and 150 to 190, three rows each (3 x 41 - 1 = 122 of 130): 6. Above y = 70: 100 to 140
+    high, at x = 10 and 51: 2 more. 8 on one load by ruler; area 180 x 130 - 60 x 60 = 19,800
+    less, over 1600 = 12 at most.
+    """
+    kit = studio.kit(REQUEST)
+    run = kit.run()
+    assert run.load_count == 1
+    assert run.outlines == {"Q": 8}
+    clamp = shapely.Polygon(CLAMP)
+    for kind, read, grid in (("hpgl", foreign.hpgl, 0.02), ("plan", foreign.plan, 0.0)):
+        drawn = foreign.drawn(read(run.loads[0].file(kind)))
+        assert drawn.distance(clamp) >= 10.0 - 0.01 - grid, kind
+        left, bottom, right, top = drawn.bounds
+        assert min(left, bottom) >= 10.0 - grid - 1e-6
+        assert right <= 190.0 + grid + 1e-6
+        assert top <= 140.0 + grid + 1e-6
+    squares = foreign.polygons(foreign.plan(run.loads[0].file("plan")))
+    assert [each.area for each in squares] == pytest.approx([1600.0] * 8)
+    assert foreign.nearest(squares) >= 1.0 - 1e-6
+    assert kit.sheet.counts("Q", 8, 8, 0)

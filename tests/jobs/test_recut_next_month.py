@@ -1,0 +1,73 @@
+"""Two lost templates are cut again from the stored kit, the same to the last digit."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from tests.jobs import foreign
+from tests.jobs.studio import Studio
+
+REQUEST = {
+    "title": "Anchor papers",
+    "units": "in",
+    "pieces": [
+        {
+            "id": "J",
+            "shape": {"kind": "jewel", "side": "1"},
+            "quantity": 10,
+            "seam_allowance": "1/4",
+        },
+        {
+            "id": "C",
+            "shape": {"kind": "clamshell", "width": "2"},
+            "quantity": 10,
+            "seam_allowance": "1/4",
+            "corners": {"kind": "blunt"},
+        },
+    ],
+    "runs": [
+        {
+            "cut": "patch",
+            "cutter": "laser-bed",
+            "material": {"name": "old cotton", "kind": "fabric"},
+            "formats": ["svg"],
+            "effort": "quick",
+        },
+        {
+            "cut": "template",
+            "cutter": "pen-sheet",
+            "material": {"name": "card", "kind": "card"},
+            "formats": ["plan"],
+            "effort": "quick",
+        },
+    ],
+}
+
+
+def test_recut_next_month(studio: Studio) -> None:
+    """One jewel and two clamshells of run 2 are lost.
+
+    A jewel of 1 in is 3.031089 in2 = 1955.54 mm2, a 2 in clamshell 2.0 in2 =
+    1290.32 mm2. The recut has one run with 3 outlines on one load, and the outlines in its
+    answer are the stored ones, byte for byte.
+    """
+    kit = studio.kit(REQUEST)
+    recut = studio.recut(kit, 2, {"J": 1, "C": 2})
+    assert recut.told["recut_of"] == kit.told["id"]
+    (run,) = recut.runs
+    assert run.told["cut"] == "template"
+    assert run.outlines == {"J": 1, "C": 2}
+    assert run.load_count == 1
+    for name in ("J", "C"):
+        for part in ("template", "patch"):
+            then, now = kit.piece(name)[part], recut.piece(name)[part]
+            assert json.dumps(then).encode() == json.dumps(now).encode()
+    rings = foreign.cells(foreign.plan(run.loads[0].file("plan")))
+    areas = sorted(each.area for each in rings)
+    assert areas == pytest.approx([1290.32, 1290.32, 1955.54], abs=0.3)
+    assert run.total("J") == (1, 1, 0)
+    assert recut.sheet.counts("C", 2, 2, 0)
+    # The first kit is as it was.
+    assert studio.client.get(f"/v1/kits/{kit.told['id']}").get_json() == kit.told
