@@ -8,26 +8,35 @@ shares fit together is taken. No smaller counts do with that many presses, so sp
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 
 from geometry.layout.bound import loads_at_least, most_on_one
+from geometry.layout.effort import (
+    NORMAL,
+    QUICK,
+    Budget,
+    Effort,
+    SearchEnded,
+    ShouldStop,
+    effort_of,
+    unlimited,
+)
 from geometry.layout.fit import fitting_turn
 from geometry.layout.item import Item, Layout
-from geometry.layout.longer import all_on_one
-from geometry.layout.mixed import mixed_load
+from geometry.layout.mixed_kinds import mixed_loads
+from geometry.layout.nester_search import all_on_one
 from geometry.layout.offcuts import offcuts_of
-from geometry.layout.single import fill
+from geometry.layout.one_kind import fillings
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import Load, Placement
 
 _Counts = dict[str, int]
-#: Says whether time is up.
-Stop = Callable[[], bool] | None
 #: Larger counts that are searched for at length at each effort, and how many may fail.
-_LONGER = {"quick": 1, "normal": 8, "best": 40}
-_FAILURES = {"quick": 1, "normal": 1, "best": 3}
+_LONGER = {"quick": 1, "normal": 8, "best": 40, "seconds": 40}
+_FAILURES = {"quick": 1, "normal": 1, "best": 3, "seconds": 3}
 
 
 def lay_out_dies(
@@ -35,9 +44,9 @@ def lay_out_dies(
     room: WorkArea,
     *,
     gap: float,
-    effort: str | float = "normal",
+    effort: str | float | Effort = "normal",
     seed: int = 0,
-    out_of_time: Stop = None,
+    should_stop: ShouldStop = None,
     per_set: Mapping[str, int] | None = None,
 ) -> Layout:
     """Return one load for each die, repeated as often as it is pressed.
@@ -48,7 +57,7 @@ def lay_out_dies(
         gap: least distance between outlines, mm.
         effort: how long to search for room for one outline more.
         seed: of searches that draw lots.
-        out_of_time: says when the best so far has to do.
+        should_stop: says that the caller wants the best so far.
         per_set: outlines of each kind in a whole set, where each press is to give whole sets.
 
     Raises:
@@ -56,8 +65,10 @@ def lay_out_dies(
     """
     for item in items:
         fitting_turn(item, room)
-    level = effort if isinstance(effort, str) else "best"
-    search = _Search(room, gap, level, seed, out_of_time)
+    wanted = effort if isinstance(effort, Effort) else effort_of(effort)
+    # At every effort: a die is cheap to search for and expensive to make.
+    steps = max(wanted.steps, NORMAL.steps)
+    search = _Search(room, gap, wanted, seed, Budget(steps, should_stop))
     loads: list[Load] = []
     left = sorted(items, key=lambda item: -area(item.outline))
     while left:
@@ -73,7 +84,7 @@ def lay_out_dies(
         warnings.append("A full set does not fit on one die: single presses give parts of sets.")
     return Layout(
         loads=tuple(loads),
-        complete=not search.cut_short,
+        complete=not search.budget.was_cut,
         warnings=tuple(warnings),
         # No die could do with fewer presses than the area of all outlines takes.
         bound=loads_at_least(items, room, gap),
@@ -92,18 +103,17 @@ def _is_in_sets(placed: Mapping[str, int], per_set: Mapping[str, int]) -> bool:
 
 
 class _Search:
-    """Places counts on one die, and remembers whether time ran out."""
+    """Places counts on one die as long as its budget lasts."""
 
-    def __init__(self, room: WorkArea, gap: float, level: str, seed: int, stop: Stop) -> None:
-        self.room, self.gap, self.level, self.seed = room, gap, level, seed
-        self._stop = stop
-        self.cut_short = False
+    def __init__(
+        self, room: WorkArea, gap: float, effort: Effort, seed: int, budget: Budget
+    ) -> None:
+        self.room, self.gap, self.effort, self.seed = room, gap, effort, seed
+        self.budget = budget
 
     def is_over(self) -> bool:
-        """Return whether time is up."""
-        over = self._stop is not None and self._stop()
-        self.cut_short = self.cut_short or over
-        return over
+        """Return whether the budget is spent or the caller wants no more."""
+        return not self.budget.try_spend(0.0)
 
     def may_fit(self, items: Sequence[Item], counts: Mapping[str, int]) -> bool:
         """Return whether no bound rules the counts out."""
@@ -116,39 +126,43 @@ class _Search:
         """Return all outlines on one die, ``None`` where no room was found for all."""
         if not self.may_fit(items, counts):
             return None
-        # At every effort: a die is cheap to search for and dear to make.
-        levels = ["quick", "normal"] if self.level == "quick" else ["quick", "normal", self.level]
         wanted = [replace(item, quantity=counts[item.piece]) for item in items]
-        for level in dict.fromkeys(levels):
-            found = self._at(level, wanted, counts)
+        stages = [QUICK, NORMAL]
+        stages += [stage for stage in self.effort.stages if stage.name not in {"quick", "normal"}]
+        for stage in stages:
+            found = self._at(stage, wanted, counts)
             if len(found) == sum(counts.values()):
                 return tuple(found)
             if self.is_over():
                 return None
         if not longer:
             return None
-        asked = all_on_one(
-            wanted,
-            counts,
-            self.room,
-            gap=self.gap,
-            seed=self.seed,
-            level="normal" if self.level == "quick" else self.level,
-            out_of_time=self._stop,
-        )
-        self.cut_short = self.cut_short or not asked.complete
-        return None if asked.placed is None else tuple(each.placement for each in asked.placed)
+        room, gap, seed = self.room, self.gap, self.seed
+        try:
+            asked = all_on_one(
+                wanted, counts, room, gap=gap, seed=seed, effort=stages[-1], budget=self.budget
+            )
+        except SearchEnded:
+            return None
+        return None if asked is None else tuple(each.placement for each in asked)
 
     def _at(
-        self, level: str, wanted: Sequence[Item], counts: Mapping[str, int]
+        self, stage: Effort, wanted: Sequence[Item], counts: Mapping[str, int]
     ) -> Sequence[Placement]:
-        if len(wanted) == 1:
-            filled = fill(wanted[0], self.room, gap=self.gap, effort=level, out_of_time=self._stop)
-            return filled.placements[: wanted[0].quantity]
-        placed = mixed_load(
-            wanted, counts, self.room, gap=self.gap, effort=level, out_of_time=self._stop
-        )
-        return [each.placement for each in placed]
+        """Return the fullest die found; what the first stage finds is found in any case."""
+        budget = unlimited() if stage is QUICK else self.budget
+        best: Sequence[Placement] = ()
+        room, gap = self.room, self.gap
+        with suppress(SearchEnded):
+            if len(wanted) == 1:
+                for filling in fillings(wanted[0], room, gap=gap, effort=stage, budget=budget):
+                    best = filling
+            else:
+                for placed in mixed_loads(
+                    wanted, counts, room, gap=gap, effort=stage, budget=budget
+                ):
+                    best = [each.placement for each in placed]
+        return best[: sum(counts.values())]
 
 
 def _largest_group(
@@ -160,8 +174,9 @@ def _largest_group(
         return list(items), whole
     # Kind by kind, large ones first: each of which one still fits beside those before.
     together = [items[0]]
-    lone = fill(replace(items[0], quantity=1), search.room, gap=search.gap, effort="quick")
-    placed = lone.placements[:1]
+    one = replace(items[0], quantity=1)
+    *_, lone = fillings(one, search.room, gap=search.gap, effort=QUICK, budget=unlimited())
+    placed = lone[:1]
     for item in items[1:]:
         ones = {each.piece: 1 for each in (*together, item)}
         more = None if search.is_over() else search.placed([*together, item], ones, longer=False)
@@ -194,8 +209,8 @@ def _one_die(
             low = middle + 1
     start = len(choices) if found is None else found[0]
     failures = 0
-    for at in range(start - 1, max(-1, start - 1 - _LONGER[search.level]), -1):
-        if failures == _FAILURES[search.level] or search.is_over():
+    for at in range(start - 1, max(-1, start - 1 - _LONGER[search.effort.name]), -1):
+        if failures == _FAILURES[search.effort.name] or search.is_over():
             break
         presses, counts = choices[at]
         placements = search.placed(items, counts, longer=True)

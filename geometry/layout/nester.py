@@ -1,9 +1,8 @@
 """The general nester: one door to a library that packs a strip as short as it can.
 
-What comes back is never trusted: every place is measured by our own exact code before it is used.
-The library runs in a process of its own (see ``nester_process``): its search is counted in tries
-given up, which are the same for one seed however fast the machine is; a clock only ever cuts it
-short, and then the answer says so.
+What it answers is never trusted: every place is measured by our own exact code before it is used.
+The library runs in a process of its own (see ``nester_process``). Its search is paid for by the
+steps that it reports, which are the same for one seed however fast the machine is.
 
 Source:
     J. Gardeyn, G. Vanden Berghe, T. Wauters, "An open-source heuristic to reboot 2D nesting
@@ -21,18 +20,18 @@ import subprocess
 import sys
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import shapely
 
+from geometry.layout.bottom_left import Placed, Variant
+from geometry.layout.effort import Budget
 from geometry.layout.fit import candidate_turns
-from geometry.layout.free import Placed, Variant
+from geometry.layout.inner_fit import inner_fit
 from geometry.layout.item import Item
 from geometry.layout.polygons import holding_polygon
-from geometry.layout.room import inner_fit
 from geometry.model.cutter import WorkArea
 from geometry.separation import separation
 from geometry.tolerance import LAYOUT_ACCURACY
@@ -40,27 +39,18 @@ from geometry.tolerance import LAYOUT_ACCURACY
 #: Added to the gap that the library is asked to keep, mm: it computes in single precision.
 _MARGIN = 2.0e-3
 _HALF_TURN = 180.0
-#: Seconds after which the process ends whatever its reader does.
-_LONGEST = 600
-#: Seconds between two looks at whether time is up.
+#: Seconds that the library is given: far more than any budget, so that its clock decides nothing.
+_LONGEST = 3600
+#: Seconds between two looks at whether the caller wants no more.
 _PATIENCE = 0.05
+#: Steps for starting the process, for each report of the library, and for each piece in it. Own
+#: measurement.
+_STEPS_TO_START, _STEPS_PER_REPORT, _STEPS_PER_PIECE = 120.0, 1.0, 0.15
 _PROCESS = Path(__file__).with_name("nester_process.py")
 
 
-@dataclass(frozen=True)
-class Nested:
-    """What the nester was got to say.
-
-    ``placed`` is ``None`` when it found no way; ``complete`` says whether it was let search as
-    long as was asked, so that it would say the same again.
-    """
-
-    placed: list[Placed] | None
-    complete: bool = True
-
-
 def available() -> bool:
-    """Tell whether the library is installed."""
+    """Return whether the library is installed."""
     return importlib.util.find_spec("spyrrow") is not None and bool(sys.executable)
 
 
@@ -72,43 +62,48 @@ def nested(
     gap: float,
     failures: int,
     seed: int,
-    out_of_time: Callable[[], bool] | None = None,
-) -> Nested:
-    """Ask for all that is wanted on one load.
+    budget: Budget,
+    enough: float | None = None,
+) -> list[Placed] | None:
+    """Return all that is wanted on one load, as short as was found, or ``None``.
 
     Args:
         items: the kinds.
         wanted: how many of each.
-        room: a rectangle; or a roll (``open_right``): then the shortest length found counts.
+        room: a rectangle, or a roll (``open_right``), whose length has no limit.
         gap: least distance, mm.
-        failures: tries to shorten the strip that may fail before it is taken as it is.
-        seed: of its lots.
-        out_of_time: says when it has to be ended.
+        failures: attempts to shorten the strip that may fail before it is taken as it is.
+        seed: of its random numbers.
+        budget: pays for every step that the library reports; when it is spent the best found so
+            far is returned.
+        enough: length of strip, mm, at which the search ends; left out: the room's, of a roll
+            none.
     """
     kinds = {item.piece: item for item in items if wanted.get(item.piece, 0) > 0}
-    enough = math.inf if room.open_right else room.bounds.width + LAYOUT_ACCURACY
+    limit = math.inf if room.open_right else room.bounds.width
+    goal = enough if enough is not None else (0.0 if room.open_right else limit)
     best: list[Placed] | None = None
-    complete = True
-    with _asked(_question(kinds, wanted, room, gap, seed, enough)) as lines:
-        for line in lines(out_of_time):
-            if line is None:
-                complete = False
+    count = sum(wanted[piece] for piece in kinds)
+    cost = _STEPS_PER_REPORT + _STEPS_PER_PIECE * count
+    budget.spend(_STEPS_TO_START)
+    question = _question(kinds, wanted, room, gap, seed, limit + LAYOUT_ACCURACY)
+    with _asked(question) as lines:
+        for line in lines(budget):
+            if line is None or not budget.try_spend(cost):
                 break
             failures -= "failed" in line
             if failures <= 0 or "done" in line:
                 break
             if "placed" in line:
                 placed = _placed(line["placed"], kinds, room)
-                if len(placed) == sum(wanted[piece] for piece in kinds) and _holds(
-                    placed, room, gap
-                ):
+                if len(placed) == count and _holds(placed, room, gap):
                     best = placed
-                    if not room.open_right:
+                    if line["found"] <= goal + LAYOUT_ACCURACY:
                         break
         else:
-            # It died before it was done: another time it may not.
-            complete = False
-    return Nested(best, complete)
+            # The process died before it was done: another time it may not.
+            budget.was_cut = True
+    return best
 
 
 def _question(
@@ -137,12 +132,12 @@ def _question(
     }
 
 
-Lines = Callable[[Callable[[], bool] | None], Iterator[dict[str, Any] | None]]
+Lines = Callable[[Budget], Iterator[dict[str, Any] | None]]
 
 
 @contextmanager
 def _asked(question: Mapping[str, Any]) -> Iterator[Lines]:
-    """Give what reads a nester process line by line; ``None`` stands for time that is up."""
+    """Start a nester process and give its lines; ``None`` when the caller wants no more."""
     # -P: the folder of this package does not come before the standard library.
     process = subprocess.Popen(  # noqa: S603 - our own file, and nothing from outside in it
         [sys.executable, "-P", str(_PROCESS)], stdin=subprocess.PIPE, stdout=subprocess.PIPE
@@ -151,10 +146,10 @@ def _asked(question: Mapping[str, Any]) -> Iterator[Lines]:
     if pipe_in is None or pipe_out is None:  # pragma: no cover - both were asked for
         raise RuntimeError
 
-    def lines(out_of_time: Callable[[], bool] | None) -> Iterator[dict[str, Any] | None]:
+    def lines(budget: Budget) -> Iterator[dict[str, Any] | None]:
         rest = b""
         while True:
-            if out_of_time is not None and out_of_time():
+            if budget.is_cut():
                 yield None
             if not select.select([pipe_out], [], [], _PATIENCE)[0]:
                 continue
@@ -216,7 +211,7 @@ def _near(each: Placed, x: float, y: float) -> bool:
 
 
 def _holds(placed: Sequence[Placed], room: WorkArea, gap: float) -> bool:
-    """Tell whether nothing overlaps, comes nearer than the gap or leaves the room."""
+    """Return whether nothing overlaps, comes nearer than the gap or leaves the room."""
     outlines = []
     for each in placed:
         if not room.open_right:

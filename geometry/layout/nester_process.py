@@ -7,8 +7,12 @@ reads its lines and stops at one of them has the same answer every time.
 Reads one line of JSON from its input and writes one line for each thing that happens:
 
     {"found": width, "placed": [[piece, x, y, turn_deg], ...]}   all lie apart at this width
-    {"failed": width}                                           a try at a shorter one was given up
-    {"done": width}                                             the search ended by itself
+    {"step": 1}                                                 a step towards a shorter one
+    {"failed": width}                                           an attempt was given up
+    {"done": width}                                             the exploration ended by itself
+
+The library's second phase, compression, goes by its clock: its results would differ from run to
+run, so the answer ends where it begins.
 
 Run as a script, not imported: it starts in a tenth of a second because it needs nothing of ours.
 """
@@ -21,7 +25,7 @@ import sys
 import threading
 from typing import Any, TextIO
 
-#: Pause between two looks at what was found, s.
+#: Pause between two looks at what was reported, s.
 _PAUSE = 0.004
 
 
@@ -53,27 +57,35 @@ def main(asked: TextIO, out: TextIO) -> None:
     solving = threading.Thread(target=instance.solve, args=(config, queue), daemon=True)
     solving.start()
     width = float("inf")
-    while solving.is_alive():
+    while solving.is_alive() and width > 0.0:
         solving.join(_PAUSE)
-        width = _told(queue, width, question["enough"], out)
-    width = _told(queue, width, question["enough"], out)
-    print(json.dumps({"done": width}), file=out, flush=True)
+        width = _written(queue, width, question["enough"], out)
+    _written(queue, width, question["enough"], out)
+    print(json.dumps({"done": 1}), file=out, flush=True)
+    # The library cannot be stopped: its thread ends with the process.
+    os._exit(0)
 
 
-def _told(queue: Any, width: float, enough: float, out: TextIO) -> float:  # noqa: ANN401
-    """Write what was reported since the last look; returns the least width so far."""
+def _written(queue: Any, width: float, enough: float, out: TextIO) -> float:  # noqa: ANN401
+    """Write what was reported since the last look; return the least width so far, 0 at the end."""
     for kind, solution in queue.drain():
+        if width <= 0.0:
+            break
         name = str(kind).rsplit(".", maxsplit=1)[-1]
+        line: dict[str, Any] = {"step": 1}
         if name == "ExplInfeas":
-            print(json.dumps({"failed": solution.width}), file=out, flush=True)
-        elif name != "ExplImproving" and solution.width < width:
+            line = {"failed": solution.width}
+        elif name not in {"ExplImproving", "ExplFeas"}:
+            width = 0.0
+            break
+        elif name == "ExplFeas" and solution.width < width:
             width = solution.width
-            told: dict[str, Any] = {"found": width}
+            line = {"found": width}
             if width <= enough:
-                told["placed"] = [
+                line["placed"] = [
                     (each.id, *each.translation, each.rotation) for each in solution.placed_items
                 ]
-            print(json.dumps(told), file=out, flush=True)
+        print(json.dumps(line), file=out, flush=True)
     return width
 
 

@@ -8,9 +8,9 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from geometry.layout.inner_fit import boundary_polygon
 from geometry.layout.item import Offcut
 from geometry.layout.polygons import holding_polygon
-from geometry.layout.room import boundary_polygon
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.placement import Load

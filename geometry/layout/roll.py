@@ -2,68 +2,76 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from itertools import product
 
+from geometry.layout.bottom_left import Placed, add
 from geometry.layout.bound import grown_area
+from geometry.layout.effort import Budget, Effort
 from geometry.layout.fit import DoesNotFit, fitting_turn
-from geometry.layout.free import Placed, add
 from geometry.layout.item import Item
-from geometry.layout.longer import shortest
-from geometry.layout.rows import Stack, lay, refined
-from geometry.layout.single import count_of, frames, placements_of, stacks_of, turns_of
+from geometry.layout.nester_search import shortest
+from geometry.layout.one_kind import count_of, frames, placements_of, stacks_of, turns_of
+from geometry.layout.rows import Stack, lay
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
-from geometry.model.placement import Load, Placement
+from geometry.model.placement import Placement
 
 #: Pieces up to which they are also laid one by one, all kinds together.
-_MOST_FREE = 150
-_REFINED = {"quick": 2, "normal": 6, "best": 24}
+_MAX_FREE = 150
 _HALVINGS = 24
+#: Turns of a piece that is laid one by one where rows do not go.
+_FEW_TURNS = 8
+#: Steps for one row pattern refined and laid. Own measurement.
+_STEPS_PER_PATTERN = 12.0
 
 
-def lay_roll(
+def roll_layouts(
     items: Sequence[Item],
     room: WorkArea,
     *,
     gap: float,
-    effort: str,
+    effort: Effort,
     seed: int,
-    out_of_time: Callable[[], bool] | None,
-    told: Callable[[float, str], None],
-) -> tuple[tuple[Load, ...], bool]:
-    """Return everything on one length of roll, each kind in its own stretch or all together.
+    budget: Budget,
+) -> Iterator[tuple[Placement, ...]]:
+    """Yield ever shorter lengths of roll with everything on them.
+
+    Each kind in its own stretch first, then all kinds together.
 
     Raises:
         DoesNotFit: when an item is wider than the roll however it may be turned.
+        SearchEnded: when the budget is spent.
     """
-    box = room.bounds
-    left = box.left
+    left = room.bounds.left
+    outlines = {item.piece: item.outline for item in items}
     bands: list[Placement] = []
-    complete = True
-    for number, item in enumerate(sorted(items, key=lambda each: -area(each.outline))):
-        if out_of_time is not None and out_of_time():
-            complete, effort = False, "quick"
+    for item in sorted(items, key=_by_area):
         _require_width(item, room, gap)
-        band = _band(item, _from(room, left, _longest([item], room, gap)), gap, effort)
+        stretch = _from(room, left, _longest([item], room, gap))
+        band = _band(item, stretch, gap, effort, budget)
         bands.extend(band)
-        left = _end(band, {item.piece: item.outline}) + gap
-        told((number + 1) / (len(items) + 1), f"{left - gap - box.left:.0f} mm of roll so far")
+        left = _end(band, outlines) + gap
     best = tuple(bands)
-    if sum(item.quantity for item in items) <= _MOST_FREE and effort != "quick" and complete:
-        free = _one_by_one(items, room, gap, out_of_time)
-        outlines = {item.piece: item.outline for item in items}
-        if free is not None and _end(free, outlines) < _end(best, outlines):
-            best = free
-    if effort == "best" and complete and (out_of_time is None or not out_of_time()):
-        found = shortest(items, room, gap=gap, seed=seed, out_of_time=out_of_time)
-        complete = found.complete
-        long = tuple(each.placement for each in found.placed or ())
-        outlines = {item.piece: item.outline for item in items}
-        if long and _end(long, outlines) < _end(best, outlines):
-            best = long
-    return (Load(best),), complete and (out_of_time is None or not out_of_time())
+    yield best
+    others: list[Callable[[], tuple[Placement, ...] | None]] = []
+    if sum(item.quantity for item in items) <= _MAX_FREE and effort.edge_fillings:
+        others.append(lambda: _one_by_one(items, room, gap, effort, budget))
+    if effort.both_directions:
+        others.append(lambda: _nested(items, room, gap, seed, budget))
+    for other in others:
+        found = other()
+        if found and _end(found, outlines) < _end(best, outlines):
+            best = found
+            yield best
+
+
+def _nested(
+    items: Sequence[Item], room: WorkArea, gap: float, seed: int, budget: Budget
+) -> tuple[Placement, ...]:
+    found = shortest(items, room, gap=gap, seed=seed, budget=budget)
+    return tuple(each.placement for each in found or ())
 
 
 def _require_width(item: Item, room: WorkArea, gap: float) -> None:
@@ -97,11 +105,12 @@ def _end(placements: Sequence[Placement], outlines: dict[str, Outline]) -> float
     return max(each.move.outline(outlines[each.piece]).bounds.right for each in placements)
 
 
-def _band(item: Item, room: WorkArea, gap: float, effort: str) -> tuple[Placement, ...]:
+def _band(
+    item: Item, room: WorkArea, gap: float, effort: Effort, budget: Budget
+) -> tuple[Placement, ...]:
     """Return rows of one kind that hold all of it on the least length."""
     surely = fitting_turn(item, room)
     tries: list[tuple[float, int, Stack, bool]] = []
-    most = _REFINED.get(effort, _REFINED["normal"])
     shape, turns = turns_of(item, surely, gap, effort)
     for turn in turns:
         for local, uprights in frames(item, turn):
@@ -109,8 +118,9 @@ def _band(item: Item, room: WorkArea, gap: float, effort: str) -> tuple[Placemen
                 tries.append((-round(stack.density, 9), len(tries), stack, upright))
     best: tuple[Placement, ...] = ()
     least = room.bounds.width
-    for _, _, stack, upright in sorted(tries, key=lambda each: each[:2])[:most]:
-        fine = refined(stack)
+    for _, _, stack, upright in sorted(tries, key=lambda each: each[:2])[: effort.roll_refined]:
+        budget.spend(_STEPS_PER_PATTERN)
+        fine = stack.refined
         if fine is None:
             continue
         length = _length(fine, upright, item.quantity, least, room.bounds.height)
@@ -124,7 +134,7 @@ def _band(item: Item, room: WorkArea, gap: float, effort: str) -> tuple[Placemen
             best = _leftmost(found, item)
     if not best:
         placed: list[Placed] = []
-        add(item, item.quantity, room, placed, gap=gap)
+        add(item, item.quantity, room, placed, gap=gap, turns=_FEW_TURNS, budget=budget)
         best = tuple(each.placement for each in placed)
     return best
 
@@ -167,7 +177,8 @@ def _one_by_one(
     items: Sequence[Item],
     room: WorkArea,
     gap: float,
-    out_of_time: Callable[[], bool] | None,
+    effort: Effort,
+    budget: Budget,
 ) -> tuple[Placement, ...] | None:
     room = _from(room, room.bounds.left, _longest(items, room, gap))
     best: tuple[Placement, ...] | None = None
@@ -175,7 +186,8 @@ def _one_by_one(
     for key in (_by_area, _by_reach):
         placed: list[Placed] = []
         for item in sorted(items, key=key):
-            add(item, item.quantity, room, placed, gap=gap, out_of_time=out_of_time)
+            turns = effort.turns_per_piece
+            add(item, item.quantity, room, placed, gap=gap, turns=turns, budget=budget)
         if len(placed) < sum(item.quantity for item in items):
             continue
         found = tuple(each.placement for each in placed)

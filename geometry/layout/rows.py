@@ -12,13 +12,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TypeAlias
 
 import numpy as np
 
-from geometry.layout.nofit import reach_up
+from geometry.layout.no_fit import reach_up
 from geometry.layout.polygons import HOLLOW_STAND_OFF, Coordinates
-from geometry.layout.units import (
+from geometry.layout.row_units import (
     Member,
     Shape,
     Unit,
@@ -68,6 +69,11 @@ class Stack:
         up = sum(step.dy for step in self.steps)
         pieces = len(self.first.members) * len(self.steps)
         return pieces / (self.first.period * max(up, 1e-9))
+
+    @cached_property
+    def refined(self) -> Stack | None:
+        """The stack with its offsets at their lowest; ``None`` when its rows do not stand."""
+        return refined(self)
 
 
 #: Members of a row, the x of the first copy of each, and how many copies there are.

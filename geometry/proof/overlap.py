@@ -19,11 +19,14 @@ from geometry.model.outline import Outline
 from geometry.model.placement import Load
 from geometry.model.points import turn_between
 from geometry.model.segments import Segment
+from geometry.model.transform import moved
 from geometry.separation import contains, separation
 from geometry.tolerance import LAYOUT_ACCURACY
 
 #: Faults told at once.
 _MOST_TOLD = 10
+#: Directions in which one outline is moved away from another that it touches.
+_DIRECTIONS = 16
 
 
 def check_load(
@@ -98,14 +101,32 @@ def _distance(first: Outline, second: Outline, gap: float) -> float:
     apart = separation(first, second, enough=gap + 1.0)
     if apart > 0.0 or gap > LAYOUT_ACCURACY:
         return apart
-    # They touch. Shrunk by the accuracy about their own centres they must come free.
-    return 0.0 if _only_touch(first, second) else -1.0
+    # They touch. Shrunk, or one moved, by the accuracy they must come free.
+    return 0.0 if _only_touch(first, second) or _comes_free(first, second) else -1.0
 
 
 def _only_touch(first: Outline, second: Outline) -> bool:
-    """Tell whether two outlines that meet come free when either shrinks by the accuracy."""
+    """Return whether two outlines that meet come free when either shrinks by the accuracy."""
     shrunk = _pulled_in(second)
     return separation(_pulled_in(first), shrunk, enough=LAYOUT_ACCURACY) > 0.0
+
+
+def _comes_free(first: Outline, second: Outline) -> bool:
+    """Return whether a move by the accuracy in some direction takes two outlines apart.
+
+    The least such move is how deep they reach into each other. Shrinking by the vertices does not
+    show it where the middles of two arcs touch: their vertices may move along the arcs.
+    """
+    moves = (math.tau * step / _DIRECTIONS for step in range(_DIRECTIONS))
+    return any(
+        separation(
+            first,
+            moved(second, LAYOUT_ACCURACY * math.cos(angle), LAYOUT_ACCURACY * math.sin(angle)),
+            enough=LAYOUT_ACCURACY,
+        )
+        > 0.0
+        for angle in moves
+    )
 
 
 def _pulled_in(outline: Outline) -> Outline:
@@ -142,7 +163,7 @@ def _inside(outline: Outline, room: WorkArea) -> bool:
 
 
 def _inside_shape(outline: Outline, room: WorkArea) -> bool:
-    """Tell whether an outline lies within a work area that is no rectangle."""
+    """Return whether an outline lies within a work area that is no rectangle."""
     within = _pulled_in(outline)
     if not contains(room.boundary, within.vertices[0].point):
         return False

@@ -11,10 +11,12 @@ import orjson
 from marshmallow import Schema
 
 from adapters import plugins
+from geometry.layout.effort import STEPS_PER_SECOND
 from service import pipeline, quilts, strict_json
 from service.loading import load
 from service.pipeline.archive import with_archive
 from service.pipeline.files import Checked
+from service.pipeline.limits import TimeLimit
 from service.settings import Settings
 
 Cutters = Mapping[str, Mapping[str, Any]]
@@ -25,13 +27,20 @@ Progress = Callable[[float, str], None]
 #: Share of the allowed time after which a layout takes the best that it has, so that files can
 #: still be written in what is left.
 _SHARE_FOR_LAYOUT = 0.6
+#: Share of the allowed time that layouts are searched for on an idle machine, in counted steps:
+#: less than half of the above, so that a machine with twice the work finds the same.
+_SHARE_FOR_SEARCH = 0.25
 #: Share of the allowed time after which a plug-in is stopped, so that it can still be named.
 _SHARE_FOR_PLUGIN = 0.3
 
 
-def _deadline(seconds: float) -> Callable[[], bool]:
-    end = time.monotonic() + _SHARE_FOR_LAYOUT * seconds
-    return lambda: time.monotonic() > end
+def _limit(seconds: float) -> TimeLimit:
+    """Return what the layouts of one computation may take."""
+    start = time.monotonic()
+    return TimeLimit(
+        lambda share: time.monotonic() > start + share * _SHARE_FOR_LAYOUT * seconds,
+        _SHARE_FOR_SEARCH * seconds * STEPS_PER_SECOND,
+    )
 
 
 def checked_body(seconds: float, raw: bytes, schema: type[Schema], max_depth: int) -> Any:  # noqa: ANN401
@@ -51,9 +60,7 @@ def layouts(
 ) -> pipeline.Bundle:
     """Lay a kit out."""
     with plugins.within(_SHARE_FOR_PLUGIN * seconds):
-        return pipeline.layouts(
-            body, cutters.get, out_of_time=_deadline(seconds), progress=progress
-        )
+        return pipeline.layouts(body, cutters.get, limit=_limit(seconds), progress=progress)
 
 
 def kit(
@@ -70,7 +77,7 @@ def kit(
             body,
             cutters.get,
             read_back=read_back,
-            out_of_time=_deadline(seconds),
+            limit=_limit(seconds),
             progress=progress,
         )
     return with_archive(bundle)

@@ -131,6 +131,7 @@ class Run:
     notes: tuple[str, ...] = ()
     #: Whether what is cut is drawn off a roll, also once that is a sheet.
     from_roll: bool = False
+    max_steps: float | None = None
 
 
 @dataclass(frozen=True)

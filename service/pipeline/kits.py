@@ -16,6 +16,7 @@ from service.pictures.toolpath import path_picture
 from service.pipeline.bundle import Bundle
 from service.pipeline.file_names import path_picture_name, picture_name
 from service.pipeline.files import Checked, check_formats, load_files
+from service.pipeline.limits import TimeLimit, with_steps
 from service.pipeline.loads import PlannedRun, plan_run
 from service.pipeline.outlines import piece_answer, piece_warnings
 from service.pipeline.run_answers import (
@@ -31,8 +32,6 @@ from service.pipeline.sheet_position import sheet_answer
 from service.pipeline.tool_answers import TIME_NOTE, time_basis
 from service.runsheet.cautions import cautions
 
-#: Says whether the time that a computation was given is over.
-OutOfTime = Callable[[], bool]
 #: Is told the share of the whole work that is done, 0 to 1, and what was just done, in words.
 Progress = Callable[[float, str], None]
 #: Share of a run's work that its layout takes; its files take the rest.
@@ -43,7 +42,7 @@ def layouts(
     data: Mapping[str, Any],
     cutters: CutterSource,
     *,
-    out_of_time: OutOfTime | None = None,
+    limit: TimeLimit | None = None,
     progress: Progress | None = None,
 ) -> Bundle:
     """Return the preview of a kit: loads and pictures, no files.
@@ -51,13 +50,13 @@ def layouts(
     Args:
         data: the request.
         cutters: finds cutters by name.
-        out_of_time: says that the best layouts so far will do.
+        limit: of the search for layouts.
         progress: is told how far the work is; what it raises ends the work.
 
     Raises:
         ProblemError: 422 when the request cannot be used or a piece does not fit.
     """
-    return make(data, cutters, with_files=False, out_of_time=out_of_time, progress=progress)
+    return make(data, cutters, with_files=False, limit=limit, progress=progress)
 
 
 def kit(
@@ -65,7 +64,7 @@ def kit(
     cutters: CutterSource,
     *,
     read_back: Checked = True,
-    out_of_time: OutOfTime | None = None,
+    limit: TimeLimit | None = None,
     progress: Progress | None = None,
 ) -> Bundle:
     """Return a kit with every file.
@@ -75,7 +74,7 @@ def kit(
         cutters: gives a cutter's JSON by name.
         read_back: whether written files are read back; ``sampled``: those of each run's first
             load.
-        out_of_time: tells when the best layout so far has to do.
+        limit: of the search for layouts.
         progress: is told how far it is.
 
     Raises:
@@ -87,7 +86,7 @@ def kit(
         cutters,
         with_files=True,
         read_back=read_back,
-        out_of_time=out_of_time,
+        limit=limit,
         progress=progress,
     )
 
@@ -98,7 +97,7 @@ def make(
     *,
     with_files: bool,
     read_back: Checked = True,
-    out_of_time: OutOfTime | None = None,
+    limit: TimeLimit | None = None,
     progress: Progress | None = None,
 ) -> Bundle:
     """Convert a request and cut it."""
@@ -115,7 +114,7 @@ def make(
         converted,
         with_files=with_files,
         read_back=read_back,
-        out_of_time=out_of_time,
+        limit=limit,
         progress=progress,
     )
     return Bundle(bundle.answer, bundle.files, snapshot, dict(data))
@@ -137,11 +136,12 @@ def cut(
     *,
     with_files: bool,
     read_back: Checked = True,
-    out_of_time: OutOfTime | None = None,
+    limit: TimeLimit | None = None,
     progress: Progress | None = None,
     warnings: Sequence[str] = (),
 ) -> Bundle:
     """Lay out, plan and write a converted kit; ``warnings`` come before its own."""
+    converted = with_steps(converted, limit)
     made = _Made(warnings=[*warnings, *piece_warnings(converted.pieces)])
     angles: dict[str, float | None] = {}
     for index, run in enumerate(converted.runs):
@@ -150,7 +150,7 @@ def cut(
             converted,
             index,
             entry_angle_deg=angles.get(run.cutter.name),
-            out_of_time=out_of_time,
+            out_of_time=None if limit is None else limit.of_run(index, len(converted.runs)),
             progress=_of_run(progress, index, len(converted.runs)),
         )
         made.complete = made.complete and planned.complete

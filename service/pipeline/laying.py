@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from geometry.errors import GeometryError, InternalError
 from geometry.layout import Item, Layout, lay_out
 from geometry.layout.dies import lay_out_dies
+from geometry.layout.effort import effort_of
 from geometry.layout.fit import DoesNotFit
 from geometry.measure import area
 from geometry.model.cutter import DragBlade, IndexedBlade, Laser, SteelRuleDie, WorkArea
@@ -168,14 +169,15 @@ def _lay(
     out_of_time: OutOfTime,
     progress: Progress = None,
 ) -> Layout:
+    effort = effort_of(run.effort, run.max_steps)
     if isinstance(run.cutter.tool, SteelRuleDie) and not room.open_right:
         layout = lay_out_dies(
             items,
             room,
             gap=run.gap,
-            effort=run.effort,
+            effort=effort,
             seed=run.seed,
-            out_of_time=out_of_time,
+            should_stop=out_of_time,
             per_set=_per_set(items, run),
         )
     else:
@@ -183,10 +185,11 @@ def _lay(
             items,
             room,
             gap=run.gap,
-            effort=run.effort,
+            effort=effort,
             seed=run.seed,
-            deadline=out_of_time,
+            should_stop=out_of_time,
             sets=run.sets,
+            common_line=run.common_line,
             progress=progress,
         )
     if room == run.area or room.open_right:

@@ -146,16 +146,17 @@ class Run(Strict):
         ],
         wanted="Write quick, normal, best, or seconds.",
         metadata={
-            "description": "how long to search for full loads and short ways; best takes up to a "
-            "minute, seconds cut it short (complete is then false)",
+            "description": "how far to search for full loads and short ways, in counted steps: "
+            "the same request gives the same layout on a busy machine. Seconds are converted to "
+            "1000 steps each. No effort is worse than quick, and best no worse than normal",
             "default": "normal",
         },
     )
     seed = Int(
         validate=validate.Range(0, 2**31 - 1),
         metadata={
-            "description": "of searches that draw lots: the same seed gives the same layout, "
-            "unless complete is false",
+            "description": "of the random numbers of a search: the same seed gives the same "
+            "layout, unless complete is false",
             "default": 0,
         },
     )

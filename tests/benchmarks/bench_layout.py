@@ -14,7 +14,6 @@ from __future__ import annotations
 
 import argparse
 import json
-import math
 import resource
 import statistics
 import sys
@@ -25,7 +24,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any, TypeAlias, TypeVar
 
-from geometry.layout import Item, Layout, lay_out, run
+from geometry.layout import Item, Layout, lay_out
 from geometry.layout.bound import loads_at_least, most_on_one
 from geometry.model.cutter import WorkArea
 from geometry.proof.overlap import check_load
@@ -69,8 +68,6 @@ def _ours(
     row: Row, items: list[Item], room: WorkArea, efforts: list[str], count: Callable[[Layout], int]
 ) -> None:
     """Measure what is not known yet of ours."""
-    # Seconds here are of processor time: on a busy machine the clock would cut searches short.
-    run.LONGEST_S = math.inf
     outlines = {item.piece: item.outline for item in items}
     for effort in efforts:
         if effort in row.ours:

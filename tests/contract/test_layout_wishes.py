@@ -9,6 +9,7 @@ from flask.testing import FlaskClient
 
 from service import pipeline
 from service.cutters_builtin import BUILT_IN
+from service.pipeline.limits import TimeLimit
 
 #: An L: its mirror image cannot be turned to lie on it.
 HANDED = {"kind": "custom", "points": [[0, 0], [60, 0], [60, 15], [20, 15], [20, 40], [0, 40]]}
@@ -113,7 +114,7 @@ def test_whole_sets_say_when_they_do_not_go(client: FlaskClient) -> None:
     pieces = [{"id": "S", "shape": {"kind": "square", "side": 180}, "quantity": 12},
               {"id": "H", "shape": EVEN, "quantity": 1}]  # fmt: skip
     made = kit(client, pieces, sets=True)
-    assert [text for text in made["warnings"] if "whole set does not go" in text]
+    assert [text for text in made["warnings"] if "full set does not fit" in text]
     assert made["runs"][0]["totals"]["S"]["made"] == 12
 
 
@@ -131,7 +132,7 @@ def test_a_piece_that_cannot_fit_is_named(client: FlaskClient) -> None:
 def test_past_its_deadline_a_kit_has_the_best_so_far(effort: Any) -> None:
     pieces = [{"id": "H", "shape": EVEN, "quantity": 300}, PIECES[0]]
     body = {"title": "Harbour", **asked(pieces, effort=effort)}
-    made = pipeline.kit(body, BUILT_IN.get, out_of_time=lambda: True).answer
+    made = pipeline.kit(body, BUILT_IN.get, limit=TimeLimit(lambda _: True)).answer
     assert made["complete"] is False
     totals = made["runs"][0]["totals"]
     assert {piece: each["made"] for piece, each in totals.items()} == {"H": 300, "L": 30}

@@ -8,8 +8,8 @@ import pytest
 
 from geometry.layout import Item, lay_out
 from geometry.layout.bound import length_at_least, loads_at_least, most_on_one
+from geometry.layout.row_units import Shape, units_of
 from geometry.layout.rows import refined, stacks
-from geometry.layout.units import Shape, units_of
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline

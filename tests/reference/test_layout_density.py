@@ -6,8 +6,8 @@ import pytest
 
 from geometry.layout import Item, lay_out
 from geometry.layout.fit import DoesNotFit, candidate_turns
+from geometry.layout.row_units import Shape, units_of
 from geometry.layout.rows import refined, stacks
-from geometry.layout.units import Shape, units_of
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
@@ -138,7 +138,7 @@ def test_mirror_images_only_where_allowed() -> None:
 def test_past_the_deadline_the_best_so_far_comes_back() -> None:
     room = WorkArea.rectangle(0, 0, 250, 200)
     items = [Item("A", PIECES["A"], 40), Item("B", PIECES["B"], 20)]
-    layout = lay_out(items, room, gap=1.0, deadline=lambda: True)
+    layout = lay_out(items, room, gap=1.0, should_stop=lambda: True)
     assert not layout.complete
     assert sum(len(load.placements) * load.repeats for load in layout.loads) == 60
     for load in layout.loads:

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import itertools
-import time
+import math
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from geometry.layout import Item, lay_out, nester
-from geometry.layout.longer import fuller, worth_asking
+from geometry.layout.bottom_left import Placed
+from geometry.layout.effort import BEST, NORMAL, QUICK, Budget, unlimited
 from geometry.layout.nester import nested
+from geometry.layout.nester_search import fuller, worth_asking
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import Load
 from geometry.proof.overlap import check_load
@@ -22,17 +24,17 @@ MAT = WorkArea.rectangle(3.0, 5.0, 304.8, 304.8)
 OUTLINES = {"A": SQUARE.outline}
 
 
-def asked(count: int, **how: Any) -> nester.Nested:
-    return nested([SQUARE], {"A": count}, MAT, **({"gap": 1.0, "failures": 1, "seed": 1} | how))
+def asked(count: int, **how: Any) -> list[Placed] | None:
+    usual: dict[str, Any] = {"gap": 1.0, "failures": 1, "seed": 1, "budget": unlimited()}
+    return nested([SQUARE], {"A": count}, MAT, **(usual | how))
 
 
 def test_more_squares_than_straight_rows_hold() -> None:
     # derived: rows hold 5 x 5; E. Friedman, "Packing unit squares in squares", Electronic Journal
     # of Combinatorics DS7, has 27 in a square of side 5 + sqrt 2 / 2 = 5.707; here it is 5.903
     found = asked(27)
-    assert found.complete
-    assert found.placed is not None
-    load = Load(tuple(each.placement for each in found.placed))
+    assert found is not None
+    load = Load(tuple(each.placement for each in found))
     assert load.placed == {"A": 27}
     assert check_load(OUTLINES, load, MAT, 1.0) == []
 
@@ -44,17 +46,25 @@ def test_one_seed_gives_one_answer() -> None:
 
 
 def test_what_cannot_be_is_given_up_after_counted_tries() -> None:
-    found = asked(35)
-    assert found.placed is None
-    assert found.complete
+    budget = unlimited()
+    assert asked(35, budget=budget) is None
+    assert not budget.was_cut
 
 
 def test_it_ends_when_told() -> None:
     looks = itertools.count()
-    found = asked(35, failures=10**6, out_of_time=lambda: next(looks) >= 3)
-    assert found.placed is None
-    assert not found.complete
+    budget = Budget(math.inf, lambda: next(looks) >= 3)
+    assert asked(35, failures=10**6, budget=budget) is None
+    assert budget.was_cut
     assert next(looks) == 4
+
+
+def test_it_ends_when_its_steps_are_spent() -> None:
+    spent = [Budget(steps) for steps in (400.0, 400.0)]
+    assert [asked(35, failures=10**6, budget=each) for each in spent] == [None, None]
+    # The same steps are spent on any machine, however busy.
+    assert spent[0].left == spent[1].left < 0.0
+    assert not spent[0].was_cut
 
 
 @pytest.mark.parametrize("text", ["raise SystemExit(3)", "import os; os.abort()", ""])
@@ -64,7 +74,9 @@ def test_a_nester_that_dies_costs_nothing_but_its_help(
     stand_in = tmp_path / "nester_process.py"
     stand_in.write_text(text)
     monkeypatch.setattr(nester, "_PROCESS", stand_in)
-    assert asked(27) == nester.Nested(None, complete=False)
+    budget = unlimited()
+    assert asked(27, budget=budget) is None
+    assert budget.was_cut
     layout = lay_out([SQUARE], MAT, gap=1.0)
     assert len(layout.loads[0].placements) == 25
     assert not layout.complete
@@ -73,27 +85,27 @@ def test_a_nester_that_dies_costs_nothing_but_its_help(
 def test_what_it_says_is_measured(monkeypatch: pytest.MonkeyPatch) -> None:
     true = nester._placed
     monkeypatch.setattr(nester, "_placed", lambda rows, *rest: true([rows[0], *rows[:-1]], *rest))
-    assert asked(27).placed is None
+    assert asked(27) is None
 
 
 @pytest.mark.parametrize("turns", ["half-turn", (0.0, 90.0), (30.0,)])
 def test_a_room_on_its_side_keeps_the_allowed_turns(turns: Any) -> None:
     item = Item("T", build("half_hexagon", {"side": 25.4}), 1000, turns)
     room = WorkArea.rectangle(2.0, 3.0, 130.0, 90.0)
-    found = fuller(item, 3, 4, room, gap=1.0, seed=0, level="best", out_of_time=None)
-    assert found.placed is not None
+    how: Any = {"gap": 1.0, "seed": 0, "effort": BEST, "budget": unlimited()}
+    found = next(fuller(item, 3, 4, room, **how))
     allowed = item.stated_turns_deg
     assert allowed is not None
-    assert {each.variant.turn_deg for each in found.placed} <= set(allowed)
-    load = Load(tuple(each.placement for each in found.placed))
+    assert {each.variant.turn_deg for each in found} <= set(allowed)
+    load = Load(tuple(each.placement for each in found))
     assert check_load({"T": item.outline}, load, room, 1.0) == []
 
 
 def test_normal_effort_asks_only_where_a_load_may_be_saved() -> None:
     # 25 a load in rows: 51 take 3 loads and would with 27; 52 to 54 go on 2 loads of 27
-    many = [worth_asking(Item("A", SQUARE.outline, count), 25, 34, "normal") for count in (51, 60)]
+    many = [worth_asking(Item("A", SQUARE.outline, count), 25, 34, NORMAL) for count in (51, 60)]
     assert many == [True, False]
-    assert not worth_asking(Item("A", SQUARE.outline, 1000), 25, 34, "quick")
+    assert not worth_asking(Item("A", SQUARE.outline, 1000), 25, 34, QUICK)
 
 
 def test_normal_effort_finds_the_squares_at_an_angle() -> None:
@@ -104,8 +116,8 @@ def test_normal_effort_finds_the_squares_at_an_angle() -> None:
 
 
 def test_best_effort_past_its_deadline_has_the_best_so_far() -> None:
-    end = time.monotonic() + 1.0
-    late = lay_out([SQUARE], MAT, gap=1.0, effort="best", deadline=lambda: time.monotonic() > end)
+    looks = itertools.count()
+    late = lay_out([SQUARE], MAT, gap=1.0, effort="best", should_stop=lambda: next(looks) > 4)
     assert not late.complete
     assert len(late.loads[0].placements) >= 25
     assert sum(len(load.placements) * load.repeats for load in late.loads) == 1000

@@ -8,7 +8,7 @@ from functools import cached_property
 
 import numpy as np
 
-from geometry.layout.nofit import no_fit, reach_right
+from geometry.layout.no_fit import no_fit, reach_right
 from geometry.layout.polygons import HOLLOW_STAND_OFF, Coordinates, holding_polygon, turned
 from geometry.model.outline import Outline
 from geometry.model.transform import cos_sin_deg, moved
@@ -117,15 +117,24 @@ def _pairs(shape: Shape, turn: float, other: float, most: int) -> Iterator[Unit]
     high = upright.outline.bounds.top - reversed_.outline.bounds.top
     heights = np.unique(np.round(np.concatenate([[low, high], ring[:, 1]]), 7))
     tall = upright.outline.bounds.height
-    found: list[tuple[float, int, Unit]] = []
     heights = heights[np.abs(heights - (low + high) / 2.0) < tall]
-    for number, (y, x) in enumerate(zip(heights, reach_right(ring, heights), strict=True)):
-        if not np.isfinite(x):
-            continue
-        unit = _repeat(shape, (upright, shape.at(other, float(x), float(y))))
-        found.append((unit.period * (unit.top - unit.bottom), number, unit))
-    for _, _, unit in sorted(found, key=lambda each: each[:2])[:most]:
-        yield unit
+    beside = reach_right(ring, heights)
+    heights, beside = heights[np.isfinite(beside)], beside[np.isfinite(beside)]
+    if not len(heights):
+        return
+    one, two = upright.outline.bounds, reversed_.outline.bounds
+    # As ``_repeat`` has it, for all heights at once.
+    period = np.maximum(_alone(shape, turn), _alone(shape, other))
+    period = np.maximum(period, beside + reach_right(shape.ring(other, turn), -heights))
+    tops = np.maximum(one.top, heights + two.top) - np.minimum(one.bottom, heights + two.bottom)
+    for index in np.argsort(np.round(period * tops, 9), kind="stable")[:most]:
+        at = shape.at(other, float(beside[index]), float(heights[index]))
+        yield _repeat(shape, (upright, at))
+
+
+def _alone(shape: Shape, turn: float) -> float:
+    """Return the least period of a row of the outline at one turn, mm."""
+    return float(reach_right(shape.ring(turn, turn), np.array([0.0]))[0])
 
 
 def _repeat(shape: Shape, members: tuple[Member, ...]) -> Unit:

@@ -14,12 +14,15 @@ from functools import lru_cache
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from geometry.layout.polygons import Coordinates, holding_polygon, is_convex
 from geometry.model.outline import Outline
 
 #: Segments of the quarter circle about a corner of the no-fit polygon.
 _QUARTER = 16
+#: Edges above which the disc of the gap is not fitted to every one of them.
+_MAX_NORMALS = 64
 
 
 @lru_cache(maxsize=1024)
@@ -30,10 +33,13 @@ def no_fit(first: Outline, second: Outline, gap: float) -> Coordinates:
         (n, 2), counter-clockwise, first repeated at the end. A place is the translation of
         ``second`` from where it is drawn.
     """
+    beside = [_by_direction(other) for other in convex_parts(-holding_polygon(second))]
+    parts = convex_parts(holding_polygon(first))
+    if gap:
+        disc = _disc(parts, [edges for _, edges, _ in beside], gap)
+        parts = [_sum(_by_direction(part), disc) for part in parts]
     sums = [
-        shapely.Polygon(_with_gap(convex_sum(part, other), gap))
-        for part in convex_parts(holding_polygon(first))
-        for other in convex_parts(-holding_polygon(second))
+        shapely.Polygon(_sum(part, other)) for part in map(_by_direction, parts) for other in beside
     ]
     whole = shapely.union_all(sums) if len(sums) > 1 else sums[0]
     # Parts of one outline always touch; only rounding can part their sums.
@@ -42,43 +48,61 @@ def no_fit(first: Outline, second: Outline, gap: float) -> Coordinates:
     return np.array(shapely.get_coordinates(ring))
 
 
-def _with_gap(polygon: Coordinates, gap: float) -> Coordinates:
-    """Return a convex polygon grown by the gap: exactly along edges, outwards at corners."""
-    if gap == 0.0:
-        return polygon
-    edges = np.roll(polygon, -1, axis=0) - polygon
-    normals = np.arctan2(edges[:, 1], edges[:, 0]) - math.pi / 2.0
+#: A convex polygon from where its edges' directions begin to rise, its edges, their directions.
+_Directed = tuple[Coordinates, Coordinates, Coordinates]
+
+
+def _disc(parts: list[Coordinates], others: list[Coordinates], gap: float) -> _Directed:
+    """Return a polygon that holds the disc of the gap, tangent to it along every edge given."""
+    edges = [*(_after(part) - part for part in parts), *others]
+    normals = np.concatenate([np.arctan2(each[:, 1], each[:, 0]) for each in edges]) - math.pi / 2.0
     round_ = np.arange(4 * _QUARTER) * (math.tau / (4 * _QUARTER))
+    # Of many directions, as arcs have them, those of the disc itself are enough.
+    normals = normals if len(normals) <= _MAX_NORMALS else normals[:0]
     angles = np.unique(np.round(np.concatenate([normals, round_]) % math.tau, 9))
-    following = np.roll(angles, -1)
+    following = _after(angles)
     following[-1] += math.tau
     # The disc of the gap, held by its tangents at every one of these directions.
     middle, half = (angles + following) / 2.0, (following - angles) / 2.0
     reach = gap / np.cos(half)
-    return convex_sum(polygon, np.column_stack([reach * np.cos(middle), reach * np.sin(middle)]))
+    return _by_direction(np.column_stack([reach * np.cos(middle), reach * np.sin(middle)]))
+
+
+def _after(values: Coordinates) -> Coordinates:
+    """Return each row's successor, the first after the last."""
+    following: Coordinates = np.concatenate([values[1:], values[:1]])
+    return following
 
 
 def convex_sum(a: Coordinates, b: Coordinates) -> Coordinates:
     """Return the Minkowski sum of two convex counter-clockwise polygons."""
-    a, edges_a, turns_a = _by_direction(a)
-    b, edges_b, turns_b = _by_direction(b)
+    return _sum(_by_direction(a), _by_direction(b))
+
+
+def _sum(first: _Directed, second: _Directed) -> Coordinates:
+    (a, edges_a, turns_a), (b, edges_b, turns_b) = first, second
     order = np.argsort(np.concatenate([turns_a, turns_b]), kind="stable")
     edges = np.concatenate([edges_a, edges_b])[order]
-    return np.vstack([a[0] + b[0], a[0] + b[0] + np.cumsum(edges, axis=0)[:-1]])
+    start = a[0] + b[0]
+    ring: Coordinates = np.concatenate([[start], start + np.cumsum(edges, axis=0)[:-1]])
+    return ring
 
 
-def _by_direction(polygon: Coordinates) -> tuple[Coordinates, Coordinates, Coordinates]:
+def _by_direction(polygon: Coordinates) -> _Directed:
     """Return a polygon from where its edges' directions begin to rise, its edges, their turns.
 
     The start and the order of edges come from the same rounded directions: were the start found
     by height, a lowest edge that tilts by rounding could part the two.
     """
-    edges = np.roll(polygon, -1, axis=0) - polygon
+    edges = _after(polygon) - polygon
     turn = np.arctan2(edges[:, 1], edges[:, 0]) % math.tau
     # An edge level to within rounding belongs at the start, not a full turn later.
     turn[turn > math.tau - 1e-9] = 0.0
-    first = int(np.argmax(np.roll(turn, 1) - turn))
-    return tuple(np.roll(each, -first, axis=0) for each in (polygon, edges, turn))  # type: ignore[return-value]
+    first = int(np.argmax(np.concatenate([turn[-1:], turn[:-1]]) - turn))
+    if not first:
+        return polygon, edges, turn
+    order = np.concatenate([np.arange(first, len(polygon)), np.arange(first)])
+    return polygon[order], edges[order], turn[order]
 
 
 def convex_parts(polygon: Coordinates) -> list[Coordinates]:
@@ -126,20 +150,27 @@ def _ring(polygon: shapely.Polygon) -> Coordinates:
 
 def reach_up(ring: Coordinates, at: Coordinates) -> Coordinates:
     """Return, for each x of ``at``, the highest y of a no-fit ring; -inf beside it."""
-    return _reach(ring[:, 0], ring[:, 1], at)
+    # Counter-clockwise, upper edges run to the left.
+    x, y = ring[:, 0], ring[:, 1]
+    return _reach(x, y, x[1:] <= x[:-1], at)
 
 
 def reach_right(ring: Coordinates, at: Coordinates) -> Coordinates:
     """Return, for each y of ``at``, the rightmost x of a no-fit ring; -inf beside it."""
-    return _reach(ring[:, 1], ring[:, 0], at)
+    x, y = ring[:, 0], ring[:, 1]
+    return _reach(y, x, y[1:] >= y[:-1], at)
 
 
-def _reach(along: Coordinates, height: Coordinates, at: Coordinates) -> Coordinates:
-    x0, x1 = along[:-1, None], along[1:, None]
-    y0, y1 = height[:-1, None], height[1:, None]
+def _reach(
+    along: Coordinates, height: Coordinates, outer: NDArray[np.bool_], at: Coordinates
+) -> Coordinates:
+    """Return the farthest of a ring's outer edges at each place along."""
+    x0, x1 = along[:-1][outer, None], along[1:][outer, None]
+    y0, y1 = height[:-1][outer, None], height[1:][outer, None]
     low, high = np.minimum(x0, x1), np.maximum(x0, x1)
     # Open at the very ends: a place level with a ring's extreme only touches it.
-    inside = (at >= low) & (at <= high) & (at > along.min() + 1e-9) & (at < along.max() - 1e-9)
+    here = (at > along.min() + 1e-9) & (at < along.max() - 1e-9)
+    inside = (at >= low) & (at <= high) & here
     span = np.where(x1 == x0, 1.0, x1 - x0)
     share = np.clip((at - x0) / span, 0.0, 1.0)
     value = np.where(x1 == x0, np.maximum(y0, y1), y0 + share * (y1 - y0))

@@ -3,69 +3,60 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator
+from functools import lru_cache
 from itertools import product
 from typing import TypeAlias
 
+from geometry.layout.bottom_left import add, placed_of
 from geometry.layout.bound import most_on_one
+from geometry.layout.effort import Budget, Effort
 from geometry.layout.fit import candidate_turns, fitting_turn
-from geometry.layout.free import add, placed_of
+from geometry.layout.irregular_area import irregular_fillings
 from geometry.layout.item import Item
 from geometry.layout.polygons import turned
-from geometry.layout.rows import Row, Stack, lay, refined, stacks
-from geometry.layout.shaped import fill_shaped
-from geometry.layout.units import Shape, units_of
+from geometry.layout.row_units import Shape, units_of
+from geometry.layout.rows import Row, Stack, lay, stacks
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.placement import Placement
 from geometry.model.transform import Rigid
 
-#: Turns of the piece that are tried, and stacks of rows that are refined, at each effort.
-_TURNS = {"quick": 3, "normal": 12, "best": 40}
 #: Share of the room's area below which an order counts as easy to place.
 _EASY = 0.6
-_REFINED = {"quick": 3, "normal": 10, "best": 60}
-#: Fillings whose edges are filled at each effort, and the pieces up to which that is worth it:
-#: edges matter ever less as loads hold more.
-_FILLED = {"quick": 0, "normal": 4, "best": 20}
-_MOST_EDGED = 600
+#: Pieces up to which the edges of a filling are filled: they matter ever less as loads hold more.
+_MAX_EDGED = 600
 #: Share of the fullest rows that others must be able to reach to be laid at all.
 _NEAR = 0.95
-#: Part of those tries for outlines with arcs, which take ten times as long to draw together.
+#: Part of the tries for outlines with arcs, which take ten times as long to draw together.
 _FEWER = 0.4
+#: Steps for the row patterns of one turn, and for one refined pattern of straight edges or of
+#: arcs; turns with arcs take several times as long. Own measurement.
+_STEPS_PER_TURN, _STEPS_STRAIGHT, _STEPS_ARCS, _ARCS = 8.0, 6.0, 40.0, 4.0
 
-
+Filling: TypeAlias = tuple[Placement, ...]
 #: Pieces held and density, each negative; number; the stack; whether its rows stand up.
 _Try: TypeAlias = tuple[int, float, int, Stack, bool]
 
 
-@dataclass(frozen=True)
-class Filled:
-    """The fullest filling found, and whether the search ended by itself."""
-
-    placements: tuple[Placement, ...]
-    complete: bool
-
-
-def fill(
+def fillings(
     item: Item,
     room: WorkArea,
     *,
     gap: float,
-    effort: str = "normal",
-    out_of_time: Callable[[], bool] | None = None,
+    effort: Effort,
+    budget: Budget,
     enough: int | None = None,
-) -> Filled:
-    """Return as many outlines of an item as are wanted or as can be found room for.
+) -> Iterator[Filling]:
+    """Yield ever fuller fillings with an item's outlines, at least one when not cut short.
 
     Args:
         item: what to place; its quantity is wanted.
         room: where it goes.
         gap: least distance between outlines, mm.
-        effort: how long to search.
-        out_of_time: says when time is up.
+        effort: how wide to search.
+        budget: pays for it.
         enough: number at which the search may end, because more would save no load.
 
     Shape:
@@ -74,24 +65,25 @@ def fill(
 
     Raises:
         DoesNotFit: when not even one fits.
+        SearchEnded: when the budget is spent.
     """
     if not room.is_rectangle:
-        placed, complete = fill_shaped(item, room, gap=gap, effort=effort, out_of_time=out_of_time)
-        return Filled(tuple(each.placement for each in placed), complete)
+        for placed in irregular_fillings(item, room, gap=gap, effort=effort, budget=budget):
+            yield tuple(each.placement for each in placed)
+        return
     surely = fitting_turn(item, room)
     box = room.bounds
     lone = turned(item.outline, surely).bounds
-    best: tuple[Placement, ...] = (
+    best: Filling = (
         Placement(item.piece, Rigid(surely, box.left - lone.left, box.bottom - lone.bottom)),
     )
     limit = min(item.quantity, most_on_one(item, room, gap))
     goal = limit if enough is None else min(limit, enough)
-    shape = Shape(item.outline, gap)
+    shape = shape_of(item.outline, gap)
     tries: list[_Try] = []
     fullest = 0
     for turn in _turns(item, surely, effort):
-        if out_of_time is not None and out_of_time():
-            return Filled(best, complete=False)
+        budget.spend(_STEPS_PER_TURN * (1.0 if shape.exact else _ARCS))
         found = _enough(shape, item, turn, room, limit)
         if not found:
             more = _tries(shape, item, turn, room, len(tries), fullest)
@@ -99,49 +91,59 @@ def fill(
             fullest = max((fullest, *(-each[0] for each in more)))
             found = _holding(goal, more, room)
         if found:
-            return Filled(tuple(placements_of(item.piece, *found, room)), complete=True)
-    laid: list[tuple[int, int, tuple[Placement, ...]]] = [(-1, -1, best)]
-    for number, _, _, stack, upright in _promising(tries, effort, exact=shape.exact):
-        if out_of_time is not None and out_of_time():
-            return Filled(best, complete=False)
+            yield tuple(placements_of(item.piece, *found, room))
+            return
+    none = True
+    for filling in _refined_fillings(item, room, tries, best, limit, gap, effort, budget):
+        none = False
+        yield filling
+    if none:
+        yield best
+
+
+def _refined_fillings(
+    item: Item,
+    room: WorkArea,
+    tries: list[_Try],
+    best: Filling,
+    limit: int,
+    gap: float,
+    effort: Effort,
+    budget: Budget,
+) -> Iterator[Filling]:
+    """Yield fuller fillings from refined rows, then with what still fits at their edges."""
+    exact = not item.outline.has_arcs
+    laid: list[tuple[int, int, Filling]] = [(-1, -1, best)]
+    for number, _, _, stack, upright in _promising(tries, effort, exact=exact):
+        budget.spend(_STEPS_STRAIGHT if exact else _STEPS_ARCS)
         if len(best) >= limit:
-            return Filled(best[:limit], complete=True)
+            return
         rows = _laid(stack, room, upright=upright)
         if count_of(rows):
             placements = tuple(placements_of(item.piece, rows, upright, room))
             laid.append((-len(placements), number, placements))
-            best = max(best, placements, key=len)
-    return _edges_filled(
-        item, room, sorted(laid, key=lambda each: each[:2]), limit, gap, effort, out_of_time
-    )
-
-
-def _edges_filled(
-    item: Item,
-    room: WorkArea,
-    laid: list[tuple[int, int, tuple[Placement, ...]]],
-    limit: int,
-    gap: float,
-    effort: str,
-    out_of_time: Callable[[], bool] | None,
-) -> Filled:
-    """Return the fullest filling after pieces were put into what rows have left at the edges."""
-    best = laid[0][2]
+            if len(placements) > len(best):
+                best = placements[:limit]
+                yield best
+    if not effort.edge_fillings:
+        return
+    laid.sort(key=lambda each: each[:2])
     # From nothing, too: where few fit, no rows may be better than any.
-    most = _FILLED.get(effort, _FILLED["normal"])
-    most = math.ceil(_FEWER * most) if item.outline.has_arcs else most
+    most = effort.edge_fillings if exact else math.ceil(_FEWER * effort.edge_fillings)
     for placements in (*(each[2] for each in laid[:most]), ()):
         if len(best) >= limit:
-            break
-        if out_of_time is not None and out_of_time():
-            return Filled(best, complete=False)
-        if max(len(placements), len(best)) > _MOST_EDGED or effort == "quick":
+            return
+        if max(len(placements), len(best)) > _MAX_EDGED:
             continue
         placed = placed_of(placements, {item.piece: item.outline})
-        add(item, limit - len(placed), room, placed, gap=gap, out_of_time=out_of_time)
+        add(item, limit - len(placed), room, placed, gap=gap, turns=_EDGE_TURNS, budget=budget)
         if len(placed) > len(best):
             best = (*placements, *(each.placement for each in placed[len(placements) :]))
-    return Filled(best, complete=True)
+            yield best
+
+
+#: Turns tried for each piece at the edges of rows.
+_EDGE_TURNS = 8
 
 
 def _enough(
@@ -193,14 +195,13 @@ def _holding(goal: int, tries: list[_Try], room: WorkArea) -> tuple[list[Row], b
 
 def _laid(stack: Stack, room: WorkArea, *, upright: bool) -> list[Row]:
     """Return the rows of a stack, refined; none when its rows do not stand."""
-    fine = refined(stack)
+    fine = stack.refined
     return lay(fine, *_frame(room, upright=upright)) if fine is not None else []
 
 
-def _promising(tries: list[_Try], effort: str, *, exact: bool) -> list[_Try]:
+def _promising(tries: list[_Try], effort: Effort, *, exact: bool) -> list[_Try]:
     """Return the tries worth refining: the fullest and the densest, in turns."""
-    most = _REFINED.get(effort, _REFINED["normal"])
-    most = most if exact else math.ceil(_FEWER * most)
+    most = effort.refined if exact else math.ceil(_FEWER * effort.refined)
     fullest = sorted(tries, key=lambda each: each[:3])[:most]
     densest = sorted(tries, key=lambda each: (each[1], each[0], each[2]))[:most]
     order = [each for pair in zip(fullest, densest, strict=True) for each in pair]
@@ -212,9 +213,9 @@ def _frame(room: WorkArea, *, upright: bool) -> tuple[float, float]:
     return (box.height, box.width) if upright else (box.width, box.height)
 
 
-def turns_of(item: Item, surely: float, gap: float, effort: str) -> tuple[Shape, list[float]]:
+def turns_of(item: Item, surely: float, gap: float, effort: Effort) -> tuple[Shape, list[float]]:
     """Return the shape that rows are made of and the turns to make them at."""
-    return Shape(item.outline, gap), _turns(item, surely, effort)
+    return shape_of(item.outline, gap), _turns(item, surely, effort)
 
 
 def frames(item: Item, turn: float) -> tuple[tuple[float, tuple[bool, ...]], ...]:
@@ -229,17 +230,17 @@ def frames(item: Item, turn: float) -> tuple[tuple[float, tuple[bool, ...]], ...
     return ((turn, (False,)), (turn + 90.0, (True,)))
 
 
-def _turns(item: Item, surely: float, effort: str) -> list[float]:
+def _turns(item: Item, surely: float, effort: Effort) -> list[float]:
     """Return the turns to try; rows run both ways at each, so quarter turns add nothing."""
     turns: list[float] = []
     for turn in (surely, *candidate_turns(item)):
         if not any(_alike(item.outline, turn, other) for other in turns):
             turns.append(turn)
-    return turns[: _TURNS.get(effort, _TURNS["normal"])]
+    return turns[: effort.turns]
 
 
 def _alike(outline: Outline, turn: float, other: float) -> bool:
-    """Tell whether two turns of an outline look the same, but for half a turn."""
+    """Return whether two turns of an outline look the same, but for half a turn."""
     if turn == other:
         return True
     one, two = turned(outline, turn).vertices, turned(outline, other).vertices
@@ -251,15 +252,30 @@ def _alike(outline: Outline, turn: float, other: float) -> bool:
     )
 
 
-def stacks_of(shape: Shape, item: Item, turn: float) -> Iterator[Stack]:
-    """Yield ways to stack rows of an item at one turn."""
-    half_turns, quarter_turns = _turns_too(item, 180.0), _turns_too(item, 90.0)
-    for unit in units_of(shape, turn, half_turns=half_turns, quarter_turns=quarter_turns):
-        yield from stacks(shape, unit, half_turns=half_turns)
+def stacks_of(shape: Shape, item: Item, turn: float) -> tuple[Stack, ...]:
+    """Return ways to stack rows of an item at one turn."""
+    return _stacks(shape, turn, _turns_too(item, 180.0), _turns_too(item, 90.0))
+
+
+@lru_cache(maxsize=64)
+def shape_of(outline: Outline, gap: float) -> Shape:
+    """Return the shape that rows of an outline are made of, with what is known of it so far."""
+    return Shape(outline, gap)
+
+
+@lru_cache(maxsize=512)
+def _stacks(
+    shape: Shape,
+    turn: float,
+    half_turns: bool,  # noqa: FBT001 - two callers
+    quarter_turns: bool,  # noqa: FBT001 - two callers
+) -> tuple[Stack, ...]:
+    units = units_of(shape, turn, half_turns=half_turns, quarter_turns=quarter_turns)
+    return tuple(stack for unit in units for stack in stacks(shape, unit, half_turns=half_turns))
 
 
 def _turns_too(item: Item, by: float) -> bool:
-    """Tell whether every allowed turn is allowed so many degrees round too."""
+    """Return whether every allowed turn is allowed so many degrees round too."""
     stated = item.stated_turns_deg
     return stated is None or all((turn + by) % 360.0 in stated for turn in stated)
 

@@ -2,30 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from geometry.layout.bottom_left import Placed, Variant, add, variants
+from geometry.layout.effort import Budget, Effort
 from geometry.layout.fit import DoesNotFit, candidate_turns
-from geometry.layout.free import Placed, Variant, add, variants
+from geometry.layout.inner_fit import inner_fit
 from geometry.layout.item import Item
 from geometry.layout.polygons import Coordinates
-from geometry.layout.room import inner_fit
+from geometry.layout.row_units import Shape, units_of
 from geometry.layout.rows import Stack, refined, stacks
-from geometry.layout.units import Shape, units_of
 from geometry.model.cutter import WorkArea
 from geometry.model.transform import cos_sin_deg, scaled
 
-#: Lattices that are tried in the area, and those whose edges are filled, at each effort.
-_TRIED = {"quick": 3, "normal": 10, "best": 40}
-_FILLED = {"quick": 1, "normal": 3, "best": 10}
 #: Phases of a lattice along each of its two directions.
 _PHASES = 8
 _HALVINGS = 30
+#: Turns tried before a piece is refused.
 _TURNS = 24
+#: Pieces up to which edges are filled piece by piece, and in the first stage, which nothing cuts
+#: short.
+_MAX_EDGED, _MAX_EDGED_QUICK = 600, 120
+#: Steps for one lattice laid at all its phases. Own measurement.
+_STEPS_PER_LATTICE = 25.0
 
 
 @dataclass(frozen=True)
@@ -38,40 +42,46 @@ class Lattice:
     up: Coordinates
 
 
-def fill_shaped(
-    item: Item,
-    room: WorkArea,
-    *,
-    gap: float,
-    effort: str,
-    out_of_time: Callable[[], bool] | None,
-) -> tuple[list[Placed], bool]:
-    """Return as many outlines of an item as are wanted or found room for.
+def irregular_fillings(
+    item: Item, room: WorkArea, *, gap: float, effort: Effort, budget: Budget
+) -> Iterator[list[Placed]]:
+    """Yield ever fuller fillings of an area of any shape with an item's outlines.
 
     Shape:
-        At least one; and whether the search ended by itself.
+        At least one outline, and no more than wanted.
 
     Raises:
         DoesNotFit: when not even one fits.
+        SearchEnded: when the budget is spent.
     """
     best: list[Placed] = []
-    done = add(item, item.quantity, room, best, gap=gap, out_of_time=out_of_time)
-    if not done and not add(item, 1, room, best, gap=gap, turns=_TURNS):
+    if not add(item, 1, room, best, gap=gap, turns=effort.turns_per_piece, budget=budget) and not (
+        add(item, 1, room, best, gap=gap, turns=_TURNS, budget=budget)
+    ):
         raise _too_large(item, room)
+    yield best
     tries: list[tuple[int, int, list[Placed]]] = []
-    for number, lattice in enumerate(_lattices(item, gap, _TRIED.get(effort, _TRIED["normal"]))):
-        if len(best) >= item.quantity or (out_of_time is not None and out_of_time()):
-            break
+    for number, lattice in enumerate(_lattices(item, gap, effort.lattices)):
+        budget.spend(_STEPS_PER_LATTICE)
         laid = _laid(item, lattice, room)
         tries.append((-len(laid), number, laid))
-    for _, _, laid in sorted(tries, key=lambda each: each[:2])[: _FILLED.get(effort, 3)]:
-        if out_of_time is not None and out_of_time():
-            return best, False
-        if len(laid) < item.quantity:
-            add(item, item.quantity - len(laid), room, laid, gap=gap, out_of_time=out_of_time)
         if len(laid) > len(best):
             best = laid[: item.quantity]
-    return best, out_of_time is None or not out_of_time()
+            yield best
+        if len(best) >= item.quantity:
+            return
+    fullest = [laid for _, _, laid in sorted(tries, key=lambda each: each[:2])]
+    most = _MAX_EDGED if effort.edge_fillings else _MAX_EDGED_QUICK
+    for laid in ([], *fullest[: effort.edged_lattices]):
+        if max(len(laid), len(best)) > most or len(best) >= item.quantity:
+            continue
+        placed = list(laid)
+        missing = item.quantity - len(placed)
+        turns = effort.turns_per_piece
+        add(item, missing, room, placed, gap=gap, turns=turns, budget=budget)
+        if len(placed) > len(best):
+            best = placed
+            yield best
 
 
 def _too_large(item: Item, room: WorkArea) -> DoesNotFit:

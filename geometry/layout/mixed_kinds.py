@@ -2,59 +2,56 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 
-from geometry.layout.free import Placed, add, placed_of
+from geometry.layout.bottom_left import Placed, add, placed_of
+from geometry.layout.effort import QUICK, Budget, Effort
 from geometry.layout.item import Item
-from geometry.layout.single import fill
+from geometry.layout.one_kind import fillings
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
 
 #: Pieces of one kind above which they are laid in rows first, and only edges are mixed.
 _ROWS_FROM = 12
-#: Turns tried for each piece at each effort.
-_TURNS = {"quick": 4, "normal": 8, "best": 16}
+#: Pieces above which laying them one by one takes too long, and the same in the first stage,
+#: which nothing cuts short.
+_MAX_FREE, _MAX_FREE_QUICK = 400, 120
 
-Counts = dict[str, int]
 
-
-def mixed_load(
+def mixed_loads(
     items: Sequence[Item],
     wanted: Mapping[str, int],
     room: WorkArea,
     *,
     gap: float,
-    effort: str = "normal",
-    out_of_time: Callable[[], bool] | None = None,
-) -> list[Placed]:
-    """Return one load of several kinds, as full as orders of placing made it.
+    effort: Effort,
+    budget: Budget,
+) -> Iterator[list[Placed]]:
+    """Yield ever fuller loads of several kinds, as orders of placing made them.
 
     Shape:
         At least one piece where any is wanted that fits.
+
+    Raises:
+        SearchEnded: when the budget is spent.
     """
-    best: list[Placed] = []
-    most = -1.0
+    most = 0.0
+    max_free = _MAX_FREE if effort.edge_fillings else _MAX_FREE_QUICK
     for order in _orders(items, wanted, effort):
-        if best and out_of_time is not None and out_of_time():
-            break
         for rows_first in (True, False):
-            if not rows_first and sum(wanted.values()) > _MOST_FREE:
+            if not rows_first and sum(wanted.values()) > max_free:
                 continue
-            placed = _in_order(order, wanted, room, gap, effort, out_of_time, rows_first)
+            placed = _in_order(order, wanted, room, gap, effort, budget, rows_first, max_free)
             covered = sum(area(each.variant.base) for each in placed)
             if covered > most + 1e-6:
-                best, most = placed, covered
-            if len(best) == sum(wanted.values()):
-                return best
-    return best
-
-
-#: Pieces above which laying them one by one takes too long.
-_MOST_FREE = 400
+                most = covered
+                yield placed
+            if len(placed) == sum(wanted.values()):
+                return
 
 
 def _orders(
-    items: Sequence[Item], wanted: Mapping[str, int], effort: str
+    items: Sequence[Item], wanted: Mapping[str, int], effort: Effort
 ) -> list[tuple[Item, ...]]:
     """Return the orders of kinds worth trying: large ones first, long ones first, ..."""
     here = [item for item in items if wanted[item.piece] > 0]
@@ -65,7 +62,7 @@ def _orders(
         lambda item: float(wanted[item.piece]),
     ]
     found: list[tuple[Item, ...]] = []
-    for key in keys[: 1 if effort == "quick" else len(keys)]:
+    for key in keys[: effort.orders]:
         order = tuple(sorted(here, key=key))
         if order not in found:
             found.append(order)
@@ -77,19 +74,20 @@ def _in_order(
     wanted: Mapping[str, int],
     room: WorkArea,
     gap: float,
-    effort: str,
-    out_of_time: Callable[[], bool] | None,
+    effort: Effort,
+    budget: Budget,
     rows_first: bool,  # noqa: FBT001 - one caller
+    max_free: int,
 ) -> list[Placed]:
     placed: list[Placed] = []
     for item in order:
         count = wanted[item.piece]
         if rows_first and not placed and count >= _ROWS_FROM:
             wish = Item(item.piece, item.outline, count, item.turns, item.mirror)
-            filled = fill(wish, room, gap=gap, effort="quick", out_of_time=out_of_time)
-            placed = placed_of(filled.placements[:count], {item.piece: item.outline})
+            *_, filled = fillings(wish, room, gap=gap, effort=QUICK, budget=budget)
+            placed = placed_of(filled[:count], {item.piece: item.outline})
             count -= len(placed)
-        if count > 0 and len(placed) <= _MOST_FREE:
-            turns = _TURNS.get(effort, 8)
-            add(item, count, room, placed, gap=gap, turns=turns, out_of_time=out_of_time)
+        if count > 0 and len(placed) <= max_free:
+            turns = effort.turns_per_piece
+            add(item, count, room, placed, gap=gap, turns=turns, budget=budget)
     return placed

@@ -8,7 +8,7 @@ Source:
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
@@ -16,15 +16,20 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from geometry.layout.effort import Budget
 from geometry.layout.fit import candidate_turns
+from geometry.layout.inner_fit import HAIR, inner_fit
 from geometry.layout.item import Item
-from geometry.layout.nofit import no_fit
-from geometry.layout.polygons import turned
-from geometry.layout.room import HAIR, inner_fit
+from geometry.layout.no_fit import no_fit
+from geometry.layout.polygons import holding_polygon, turned
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.placement import Placement
 from geometry.model.transform import Rigid, cos_sin_deg
+
+#: Steps for the banned places of one more piece beside another, by corner, and for each way that
+#: a piece may lie. Own measurement.
+_STEPS_PER_PAIR, _STEPS_PER_WAY = 0.01, 0.5
 
 
 @dataclass(frozen=True)
@@ -135,23 +140,29 @@ def add(
     placed: list[Placed],
     *,
     gap: float,
-    turns: int = 8,
-    out_of_time: Callable[[], bool] | None = None,
+    turns: int,
+    budget: Budget,
 ) -> int:
-    """Put up to ``count`` pieces of an item into what is left; returns how many were put.
+    """Put up to ``count`` pieces of an item into what is left; return how many were put.
 
     ``placed`` is added to.
+
+    Raises:
+        SearchEnded: when the budget is spent; ``placed`` holds what was put until then.
     """
     ways = variants(item, turns)
+    corners = len(holding_polygon(item.outline))
+    budget.spend(_STEPS_PER_PAIR * corners * len(ways) * (1 + len(placed)))
     regions = [region_left(room, placed, way, gap) for way in ways]
     done = 0
-    while done < count and not (out_of_time is not None and out_of_time()):
+    while done < count:
         best = _lowest(ways, regions)
         if best is None:
             break
         index, x, y = best
         placed.append(Placed(item.piece, ways[index], x, y))
         done += 1
+        budget.spend(_STEPS_PER_WAY * len(ways))
         for other, way in enumerate(ways):
             if not regions[other].is_empty:
                 banned = _at(_banned(ways[index], way, gap), x, y)

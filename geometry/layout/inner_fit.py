@@ -15,7 +15,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from geometry.layout.nofit import convex_parts, convex_sum, no_fit
+from geometry.layout.no_fit import convex_parts, convex_sum, no_fit
 from geometry.layout.polygons import Coordinates, holding_polygon, is_convex
 from geometry.measure import flattened
 from geometry.model.cutter import WorkArea

@@ -1,0 +1,141 @@
+"""How long a layout is searched: stages of counted steps.
+
+A search is paid for in steps, not in seconds: every operation has a stated cost that follows from
+its input alone, so the same request is searched equally far on a fast machine and on a busy one.
+A caller who asks for seconds gets steps at ``STEPS_PER_SECOND``. A clock only ever enters from
+outside, as ``should_stop``, and a layout that it cut short says so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from typing import Final
+
+#: Steps per second asked for: about what one core of a machine of 2020 does. Measured with
+#: tests/benchmarks/bench_layout.py; own measurement.
+STEPS_PER_SECOND: Final = 1000
+#: Looks at ``should_stop`` are this many steps apart at most.
+_STEPS_BETWEEN_LOOKS = 20.0
+
+ShouldStop = Callable[[], bool] | None
+
+
+@dataclass(frozen=True)
+class Effort:
+    """One stage of a search: how many steps it may take, and how wide it looks.
+
+    Attributes:
+        name: ``quick``, ``normal`` or ``best``.
+        steps: budget of this stage together with those before it.
+        turns: turns of a piece for which rows are made.
+        refined: row patterns whose spacing is refined.
+        edge_fillings: fillings whose edges are filled piece by piece.
+        orders: orders of kinds that are placed one by one.
+        turns_per_piece: turns tried for each piece that is placed one by one.
+        lattices: lattices tried in a bed that is no rectangle.
+        edged_lattices: of those, how many are filled at the edges.
+        roll_refined: row patterns refined for a roll.
+        extra_pieces: pieces that the nester is asked to add at a time; 0 leaves it out.
+        both_directions: whether the nester is asked along both sides of the sheet.
+        seeds: of the nester, for each question.
+        failures: attempts that may fail before the nester's question is given up.
+    """
+
+    name: str
+    steps: float
+    turns: int
+    refined: int
+    edge_fillings: int
+    orders: int
+    turns_per_piece: int
+    lattices: int
+    edged_lattices: int
+    roll_refined: int
+    extra_pieces: int = 0
+    both_directions: bool = False
+    seeds: int = 1
+    failures: int = 1
+
+    @property
+    def stages(self) -> tuple[Effort, ...]:
+        """The stages of this effort, in order: each keeps what the one before it found.
+
+        The first stage is not counted and never cut short: what it finds is the least that any
+        effort answers.
+        """
+        return tuple(
+            stage if stage.steps <= self.steps else replace(stage, steps=self.steps)
+            for stage, before in zip(STAGES, (None, *STAGES), strict=False)
+            if before is None or before.steps < self.steps
+        )
+
+
+QUICK: Final = Effort("quick", 0.0, 3, 3, 0, 1, 4, 3, 1, 2)
+NORMAL: Final = Effort("normal", 4_000.0, 12, 10, 4, 4, 8, 10, 3, 6, extra_pieces=2)
+BEST: Final = Effort(
+    "best", 60_000.0, 40, 60, 20, 4, 16, 40, 10, 24,
+    extra_pieces=1, both_directions=True, seeds=2, failures=2,
+)  # fmt: skip
+STAGES: Final = (QUICK, NORMAL, BEST)
+
+
+def effort_of(asked: str | float, max_steps: float | None = None) -> Effort:
+    """Return the effort of a name or of seconds, with no more than ``max_steps`` steps."""
+    if isinstance(asked, str):
+        effort = {stage.name: stage for stage in STAGES}[asked]
+    else:
+        effort = replace(BEST, name="seconds", steps=float(asked) * STEPS_PER_SECOND)
+    if max_steps is not None and effort.steps > max_steps:
+        effort = replace(effort, steps=max(0.0, max_steps))
+    return effort
+
+
+class SearchEnded(Exception):  # noqa: N818 - an event of a search, not an error
+    """The steps of a stage are used up, or the caller wants no more."""
+
+
+@dataclass
+class Budget:
+    """The steps that are left to a search.
+
+    Attributes:
+        left: steps that may still be taken; infinite in the first stage.
+        should_stop: the caller's own limit, looked at between steps.
+        was_cut: whether that limit ended the search, so that the same request may give another
+            answer another time.
+    """
+
+    left: float
+    should_stop: ShouldStop = None
+    was_cut: bool = False
+    _since_look: float = field(default=_STEPS_BETWEEN_LOOKS, repr=False)
+
+    def spend(self, steps: float) -> None:
+        """Take steps.
+
+        Raises:
+            SearchEnded: when none are left or the caller wants no more.
+        """
+        if not self.try_spend(steps):
+            raise SearchEnded
+
+    def try_spend(self, steps: float) -> bool:
+        """Take steps; return whether the search may go on."""
+        self._since_look += steps
+        if self._since_look >= _STEPS_BETWEEN_LOOKS and self.is_cut():
+            return False
+        self.left -= steps
+        return self.left >= 0.0
+
+    def is_cut(self) -> bool:
+        """Return whether the caller wants no more, now or before."""
+        self._since_look = 0.0
+        if not self.was_cut and self.should_stop is not None and self.should_stop():
+            self.was_cut = True
+        return self.was_cut
+
+
+def unlimited() -> Budget:
+    """Return the budget of a search that always ends by itself."""
+    return Budget(float("inf"))

@@ -1,0 +1,237 @@
+"""Loads of a whole order on one kind of sheet: full ones of one kind, mixtures, whole sets."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from geometry.layout.bottom_left import Placed
+from geometry.layout.bound import grown_area, loads_at_least, most_on_one, room_area
+from geometry.layout.effort import Budget, Effort
+from geometry.layout.item import Item
+from geometry.layout.mixed_kinds import mixed_loads
+from geometry.layout.nester_search import all_on_one, fuller, worth_asking
+from geometry.layout.objective import placement_bounds
+from geometry.layout.one_kind import Filling, fillings
+from geometry.model.cutter import WorkArea
+from geometry.model.outline import Outline
+from geometry.model.placement import Load, Placement
+
+#: Pieces of all kinds up to which they are also mixed from the first load on.
+_MAX_MIXED = 400
+
+Loads = tuple[Load, ...]
+
+
+@dataclass
+class Task:
+    """What is laid out where, and the fullest filling of each kind that is known so far."""
+
+    items: Sequence[Item]
+    room: WorkArea
+    gap: float
+    seed: int
+    known: dict[str, Filling] = field(default_factory=dict)
+    taken: int = 0
+    sets_on_one: int = 0
+
+    @property
+    def outlines(self) -> Mapping[str, Outline]:
+        """Outlines by piece."""
+        return {item.piece: item.outline for item in self.items}
+
+    def on(self, room: WorkArea) -> Task:
+        """Return the same order on another sheet."""
+        return Task(self.items, room, self.gap, self.seed)
+
+
+def loads_of(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
+    """Yield ever other loads that cut an order, each a whole one.
+
+    Full loads of one kind first; what is left of all kinds then shares loads.
+
+    Raises:
+        DoesNotFit: when an item is larger than the room however it may be turned.
+        SearchEnded: when the budget is spent.
+    """
+    if len(task.items) == 1:
+        item = task.items[0]
+        for filling in _fullest(task, item, effort, budget, _enough(item, task)):
+            task.known[item.piece] = filling
+            yield _alone(task, item)
+        return
+    if effort.both_directions and task.taken <= loads_at_least(task.items, task.room, task.gap):
+        # The stages before found as few loads as any layout takes.
+        return
+    for item in task.items:
+        # In a mixture the last loads are shared: how full one kind's are matters less.
+        for filling in _fullest(task, item, effort, budget, item.quantity):
+            task.known[item.piece] = filling
+    yield from _mixtures(task, effort, budget)
+
+
+def _fullest(
+    task: Task, item: Item, effort: Effort, budget: Budget, enough: int
+) -> Iterator[Filling]:
+    """Yield ever fuller loads of one kind, where it is worth it with the nester's help."""
+    best: Filling = task.known.get(item.piece, ())
+    room, gap = task.room, task.gap
+    if len(best) < enough:
+        found = fillings(item, room, gap=gap, effort=effort, budget=budget, enough=enough)
+        for filling in found:
+            if len(filling) > len(best):
+                best = filling
+                yield best
+    count, limit = len(best), most_on_one(item, room, gap)
+    alone = len(task.items) == 1 or effort.both_directions
+    if count >= enough or not alone or not worth_asking(item, count, limit, effort):
+        return
+    more = fuller(item, count, limit, room, gap=gap, seed=task.seed, effort=effort, budget=budget)
+    for placed in more:
+        yield tuple(each.placement for each in placed)
+
+
+def _mixtures(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
+    """Yield layouts of several kinds by the fullest fillings of each."""
+    full: list[Load] = []
+    alone: list[Load] = []
+    rest: dict[str, int] = {}
+    for item in task.items:
+        filling = task.known[item.piece]
+        repeats, rest[item.piece] = divmod(item.quantity, len(filling))
+        if repeats:
+            full.append(Load(flush(filling, task), repeats))
+        if rest[item.piece]:
+            alone.append(Load(flush(filling[: rest[item.piece]], task)))
+    yield (*full, *alone)
+    least = loads_at_least(task.items, task.room, task.gap)
+    best = taken([*full, *alone])
+    if len(alone) > 1:
+        shared = _shared(task, rest, effort, budget, max_loads=len(alone))
+        if shared is not None:
+            best = min(best, taken([*full, *shared]))
+            yield (*full, *shared)
+    small = sum(item.quantity for item in task.items) <= _MAX_MIXED
+    if effort.edge_fillings and small and best > least:
+        wanted = {item.piece: item.quantity for item in task.items}
+        shared = _shared(task, wanted, effort, budget, max_loads=best)
+        if shared is not None:
+            yield tuple(shared)
+
+
+def taken(loads: Sequence[Load]) -> int:
+    """Return how many loads there are, repeats counted."""
+    return sum(load.repeats for load in loads)
+
+
+def _shared(
+    task: Task, rest: Mapping[str, int], effort: Effort, budget: Budget, *, max_loads: int
+) -> list[Load] | None:
+    """Return what is left of all kinds on at most so many loads; ``None`` when it does not go."""
+    left = dict(rest)
+    loads: list[Load] = []
+    while any(left.values()):
+        if len(loads) == max_loads:
+            return None
+        placed = _one_mixed(task, left, effort, budget)
+        if not placed:
+            return None
+        for each in placed:
+            left[each.piece] -= 1
+        loads.append(Load(tuple(each.placement for each in placed)))
+    return loads
+
+
+def _one_mixed(
+    task: Task, wanted: Mapping[str, int], effort: Effort, budget: Budget
+) -> list[Placed]:
+    """Return one load of a mixture, as full as was found."""
+    room, gap, placed = task.room, task.gap, []
+    for better in mixed_loads(task.items, wanted, room, gap=gap, effort=effort, budget=budget):
+        placed = better
+    if len(placed) == sum(wanted.values()) or not effort.both_directions:
+        return placed
+    taken_up = sum(grown_area(item.outline, gap) * wanted[item.piece] for item in task.items)
+    if taken_up > room_area(room, gap):
+        return placed
+    seed = task.seed
+    found = all_on_one(task.items, wanted, room, gap=gap, seed=seed, effort=effort, budget=budget)
+    return found or placed
+
+
+def _alone(task: Task, item: Item) -> Loads:
+    """Return the loads of one kind by its fullest filling."""
+    filling = task.known[item.piece]
+    repeats, rest = divmod(item.quantity, len(filling))
+    loads = [Load(flush(filling, task), repeats)] if repeats else []
+    if rest:
+        loads.append(Load(flush(filling[:rest], task)))
+    return tuple(loads)
+
+
+def _enough(item: Item, task: Task) -> int:
+    """Return how many pieces a load must hold for no layout to do with fewer loads."""
+    most = max(1, min(most_on_one(item, task.room, task.gap), item.quantity))
+    return math.ceil(item.quantity / math.ceil(item.quantity / most))
+
+
+def load_sets(
+    task: Task, effort: Effort, budget: Budget
+) -> Iterator[tuple[Loads, tuple[str, ...]]]:
+    """Yield loads of whole sets, ever more sets on each.
+
+    Raises:
+        DoesNotFit: when an item is larger than the room however it may be turned.
+        SearchEnded: when the budget is spent.
+    """
+    sets = math.gcd(*(item.quantity for item in task.items))
+    one = {item.piece: item.quantity // sets for item in task.items}
+    parts = [replace(item, quantity=one[item.piece]) for item in task.items]
+    taken_up = sum(grown_area(item.outline, task.gap) * item.quantity for item in parts)
+    high = min(sets, math.floor(room_area(task.room, task.gap) / taken_up + 1e-9))
+    low = task.sets_on_one
+    first = low == 0
+    while low < high:
+        # From nothing by halves; from what an earlier stage found one by one.
+        middle = (low + high + 1) // 2 if first and low else low + 1
+        wanted = {piece: count * middle for piece, count in one.items()}
+        placed = _one_mixed(task, wanted, effort, budget)
+        if len(placed) == sum(wanted.values()):
+            low = task.sets_on_one = middle
+            yield _of_sets(placed, one, sets, low), ()
+        elif first and low:
+            high = middle - 1
+        else:
+            break
+    if low == 0:
+        warning = "A full set does not fit on one load; the loads hold parts of sets."
+        for loads in loads_of(task, effort, budget):
+            yield loads, (warning,)
+
+
+def _of_sets(placed: Sequence[Placed], one: Mapping[str, int], sets: int, on_one: int) -> Loads:
+    repeats, rest = divmod(sets, on_one)
+    loads = (Load(tuple(each.placement for each in placed), repeats),)
+    if not rest:
+        return loads
+    left = {piece: count * rest for piece, count in one.items()}
+    kept: list[Placement] = []
+    for each in placed:
+        placement = each.placement
+        if left[placement.piece]:
+            left[placement.piece] -= 1
+            kept.append(placement)
+    return (*loads, Load(tuple(kept)))
+
+
+def flush(placements: Sequence[Placement], task: Task) -> Filling:
+    """Return the placements moved together into the lower left corner of a rectangle."""
+    if not task.room.is_rectangle:
+        return tuple(placements)
+    used, whole = placement_bounds(placements, task.outlines), task.room.bounds
+    dx, dy = whole.left - used.left, whole.bottom - used.bottom
+    return tuple(
+        replace(each, move=replace(each.move, x=each.move.x + dx, y=each.move.y + dy))
+        for each in placements
+    )

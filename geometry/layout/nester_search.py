@@ -1,0 +1,158 @@
+"""What the nester adds to rows: more pieces on a full load, one load fewer for a mixture."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
+
+from geometry.layout.bottom_left import Placed, Variant
+from geometry.layout.effort import Budget, Effort
+from geometry.layout.item import Item
+from geometry.layout.nester import available, nested
+from geometry.layout.polygons import holding_polygon
+from geometry.model.cutter import WorkArea
+
+#: Pieces above which the nester is not asked: it cannot settle so many in that time.
+_MAX_PIECES = 130
+_MAX_ON_ROLL = 200
+#: Pieces of all questions together after which no more is asked.
+_MAX_ASKED = 250
+#: The normal stage asks only where rows fill a room badly, below this share of the bound, and
+#: where two pieces more are likely and soon settled: from so many on a load to so many. Where a
+#: load holds fewer, rows must fill it worse.
+_BADLY, _FEW = 0.82, 24
+_VERY_BADLY, _VERY_FEW = 0.755, 12
+_MANY = 50
+#: Outlines of more corners than this, of which one question takes ten times as long, and how
+#: badly rows must fill a room with them.
+_FEW_CORNERS = 24
+_BADLY_ROUND = 0.65
+
+
+def worth_asking(item: Item, count: int, limit: int, effort: Effort) -> bool:
+    """Return whether the nester may be asked for a fuller load of one kind.
+
+    Not where a fuller load would not save one, and in the normal stage only where rows fill
+    the room badly.
+    """
+    if not effort.extra_pieces:
+        return False
+    more = count + effort.extra_pieces
+    if more > min(limit, _MAX_PIECES):
+        return False
+    best = limit if effort.both_directions else more
+    if math.ceil(item.quantity / best) == math.ceil(item.quantity / count):
+        return False
+    if effort.both_directions:
+        return True
+    round_ = len(holding_polygon(item.outline)) > _FEW_CORNERS
+    badly = _BADLY if count >= _FEW else _VERY_BADLY
+    badly = _BADLY_ROUND if round_ else badly
+    return _VERY_FEW <= count <= _MANY and count < badly * limit
+
+
+def fuller(
+    item: Item,
+    count: int,
+    limit: int,
+    room: WorkArea,
+    *,
+    gap: float,
+    seed: int,
+    effort: Effort,
+    budget: Budget,
+) -> Iterator[list[Placed]]:
+    """Yield ever more pieces of one kind than ``count`` on a rectangle."""
+    if not room.is_rectangle or not available():
+        return
+    left = _MAX_ASKED
+    most = min(limit, _MAX_PIECES if effort.both_directions else _MANY + effort.extra_pieces)
+    while count + effort.extra_pieces <= most and left > 0:
+        count += effort.extra_pieces
+        left -= count
+        found = _asked([item], {item.piece: count}, room, gap, seed, effort, budget)
+        if found is None:
+            return
+        yield found
+
+
+def all_on_one(
+    items: Sequence[Item],
+    wanted: Mapping[str, int],
+    room: WorkArea,
+    *,
+    gap: float,
+    seed: int,
+    effort: Effort,
+    budget: Budget,
+) -> list[Placed] | None:
+    """Return one load with all that is wanted, or ``None`` when none was found."""
+    if not room.is_rectangle or not available() or sum(wanted.values()) > _MAX_PIECES:
+        return None
+    return _asked(items, wanted, room, gap, seed, effort, budget)
+
+
+def shortest(
+    items: Sequence[Item], room: WorkArea, *, gap: float, seed: int, budget: Budget
+) -> list[Placed] | None:
+    """Return all items on a roll as the nester lays them, or ``None`` where it is not asked."""
+    wanted = {item.piece: item.quantity for item in items}
+    if not available() or sum(wanted.values()) > _MAX_ON_ROLL:
+        return None
+    return nested(items, wanted, room, gap=gap, seed=seed + 1, failures=3, budget=budget)
+
+
+def _asked(
+    items: Sequence[Item],
+    wanted: Mapping[str, int],
+    room: WorkArea,
+    gap: float,
+    seed: int,
+    effort: Effort,
+    budget: Budget,
+) -> list[Placed] | None:
+    """Ask for all that is wanted, along both sides and with several seeds."""
+    for kinds, frame, back in frames(items, room, both=effort.both_directions):
+        for number in range(effort.seeds):
+            found = nested(
+                kinds,
+                wanted,
+                frame,
+                gap=gap,
+                failures=effort.failures,
+                seed=seed + 1 + number,
+                budget=budget,
+            )
+            if found is not None:
+                return [back(each) for each in found]
+    return None
+
+
+Back = Callable[[Placed], Placed]
+
+
+def frames(
+    items: Sequence[Item], room: WorkArea, *, both: bool
+) -> Iterator[tuple[list[Item], WorkArea, Back]]:
+    """Yield the room as it is and laid on its side, with what brings a piece back from there."""
+    yield list(items), room, lambda each: each
+    if not both:
+        return
+    box = room.bounds
+    turned = [
+        replace(
+            item,
+            turns=item.turns
+            if item.stated_turns_deg is None
+            else tuple((turn + 90.0) % 360.0 for turn in item.stated_turns_deg),
+        )
+        for item in items
+    ]
+
+    def back(each: Placed) -> Placed:
+        way = each.variant
+        upright = Variant((way.turn_deg - 90.0) % 360.0, way.base, way.mirrored)
+        return Placed(each.piece, upright, box.left + each.y, box.top - each.x)
+
+    yield turned, WorkArea.rectangle(0.0, 0.0, box.height, box.width), back

@@ -1,0 +1,135 @@
+"""What makes one layout better than another, in one stated order.
+
+Fewer pieces missing; fewer loads; less material; fewer different loads; and with common lines a
+shorter cut. The material of a load is the strip of its sheet that is used: everything between one
+side of the sheet and the far end of the pieces, along the side that leaves the larger whole
+rectangle. Travel and stops follow from the tool path, which comes later.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from geometry.layout.inner_fit import boundary_polygon
+from geometry.layout.polygons import turned
+from geometry.measure import area, flattened
+from geometry.model.cutter import WorkArea
+from geometry.model.outline import Outline
+from geometry.model.placement import Load, Placement
+from geometry.model.segments import Bounds
+
+#: Material and lengths that differ by less than this share are the same: rounding.
+_SAME_SHARE = 1e-7
+#: Chords of arcs, and the grid on which lines that lie on each other are found to be one, mm.
+_CHORD, _GRID = 0.02, 1e-4
+
+#: Missing pieces, loads, share of the sheets used, different loads, cut length in mm.
+Score = tuple[int, int, float, int, float]
+
+
+@dataclass(frozen=True)
+class Strip:
+    """The part of a load's sheet that is used, an upright rectangle.
+
+    Units:
+        mm and mm2; ``share`` is of the work area.
+    """
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+    area: float
+    share: float
+
+
+def placement_bounds(placements: Sequence[Placement], outlines: Mapping[str, Outline]) -> Bounds:
+    """Return the box around all placements, mm."""
+    boxes: dict[tuple[str, float, bool], Bounds] = {}
+    left = bottom = float("inf")
+    right = top = float("-inf")
+    for each in placements:
+        move = each.move
+        key = (each.piece, move.turn_deg, move.mirrored)
+        box = boxes.get(key)
+        if box is None:
+            box = turned(outlines[each.piece], move.turn_deg, move.mirrored).bounds
+            boxes[key] = box
+        left, right = min(left, move.x + box.left), max(right, move.x + box.right)
+        bottom, top = min(bottom, move.y + box.bottom), max(top, move.y + box.top)
+    return Bounds(left, bottom, right, top)
+
+
+def used_strip(
+    placements: Sequence[Placement], outlines: Mapping[str, Outline], room: WorkArea
+) -> Strip:
+    """Return the strip of the work area that placements use, the one that leaves most."""
+    used, whole = placement_bounds(placements, outlines), room.bounds
+    if room.open_right:
+        length = used.right - whole.left
+        size = length * whole.height
+        return Strip(whole.left, whole.bottom, used.right, whole.top, size, 1.0)
+    strips = [
+        (whole.left, whole.bottom, min(used.right, whole.right), whole.top),
+        (whole.left, whole.bottom, whole.right, min(used.top, whole.top)),
+        (max(used.left, whole.left), whole.bottom, whole.right, whole.top),
+        (whole.left, max(used.bottom, whole.bottom), whole.right, whole.top),
+    ]
+    sizes = [_area_within(room, strip) for strip in strips]
+    best = int(np.argmin(np.round(np.array(sizes), 6)))
+    return Strip(*strips[best], sizes[best], sizes[best] / area(room.boundary))
+
+
+def _area_within(room: WorkArea, strip: tuple[float, float, float, float]) -> float:
+    left, bottom, right, top = strip
+    if WorkArea(room.boundary).is_rectangle:
+        return (right - left) * (top - bottom)
+    whole = boundary_polygon(room.boundary)
+    return float(whole.intersection(shapely.box(left, bottom, right, top)).area)
+
+
+def score(
+    loads: Sequence[Load],
+    outlines: Mapping[str, Outline],
+    room: WorkArea,
+    wanted: int,
+    *,
+    common_line: bool = False,
+) -> Score:
+    """Return what a layout is judged by: the lower of two is the better one."""
+    placed = sum(len(load.placements) * load.repeats for load in loads)
+    taken = sum(load.repeats for load in loads)
+    unit = room.bounds.height if room.open_right else area(room.boundary)
+    material = sum(
+        used_strip(load.placements, outlines, room).area / unit * load.repeats for load in loads
+    )
+    length = 0.0
+    if common_line:
+        length = sum(cut_length(load.placements, outlines) * load.repeats for load in loads)
+    return (wanted - placed, taken, material, len(loads), length)
+
+
+def is_better(first: Score, second: Score | None) -> bool:
+    """Return whether a score is better than another by more than rounding."""
+    if second is None:
+        return True
+    for one, other in zip(first, second, strict=True):
+        slack = _SAME_SHARE * max(1.0, abs(other)) if isinstance(other, float) else 0
+        if one < other - slack:
+            return True
+        if one > other + slack:
+            return False
+    return False
+
+
+def cut_length(placements: Sequence[Placement], outlines: Mapping[str, Outline]) -> float:
+    """Return the length of all outlines, stretches that pieces have in common counted once, mm."""
+    rings = [
+        shapely.LinearRing(flattened(each.move.outline(outlines[each.piece]), _CHORD))
+        for each in placements
+    ]
+    return float(shapely.union_all(rings, grid_size=_GRID).length)

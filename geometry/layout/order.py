@@ -1,0 +1,215 @@
+"""A whole order of pieces on as many loads as it takes: every stage keeps the best so far."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import suppress
+from dataclasses import dataclass, field, replace
+
+from geometry.layout.bound import length_at_least, loads_at_least, most_on_one
+from geometry.layout.effort import Budget, Effort, SearchEnded, ShouldStop, effort_of
+from geometry.layout.item import Item, Layout
+from geometry.layout.loads import Task, load_sets, loads_of, taken
+from geometry.layout.objective import Score, is_better, placement_bounds, score, used_strip
+from geometry.layout.offcuts import offcuts_of
+from geometry.layout.roll import roll_layouts
+from geometry.measure import area
+from geometry.model.cutter import WorkArea
+from geometry.model.outline import Outline
+from geometry.model.placement import Load
+from geometry.tolerance import LAYOUT_ACCURACY
+
+#: Is told the share done, 0 to 1, and what was just done, in words.
+Progress = Callable[[float, str], None] | None
+
+
+@dataclass
+class _Best:
+    """The best loads so far of one order."""
+
+    items: Sequence[Item]
+    room: WorkArea
+    common_line: bool
+    progress: Progress = None
+    loads: tuple[Load, ...] = ()
+    score: Score | None = None
+    share: float = field(default=0.0)
+
+    def keep(self, loads: tuple[Load, ...]) -> bool:
+        """Take loads where they are better than those so far; return whether they were."""
+        outlines = {item.piece: item.outline for item in self.items}
+        wanted = sum(item.quantity for item in self.items)
+        found = score(loads, outlines, self.room, wanted, common_line=self.common_line)
+        better = is_better(found, self.score)
+        if better:
+            self.loads, self.score = loads, found
+            self.report(self.share + 0.1 * (1.0 - self.share))
+        return better
+
+    def report(self, share: float) -> None:
+        """Report the share done, which never falls, and the best so far."""
+        self.share = max(self.share, share)
+        if self.progress is not None:
+            count = taken(self.loads)
+            self.progress(self.share, f"{count} load{'' if count == 1 else 's'} laid out")
+
+
+def lay_out(
+    items: Sequence[Item],
+    room: WorkArea,
+    *,
+    gap: float,
+    effort: str | float | Effort = "normal",
+    seed: int = 0,
+    should_stop: ShouldStop = None,
+    sets: bool = False,
+    common_line: bool = False,
+    progress: Progress = None,
+) -> Layout:
+    """Return the loads that cut an order.
+
+    Shape:
+        Loads that are alike stand once with their repeats; the last, less full one by itself.
+
+    Units:
+        mm.
+
+    Args:
+        items: what to place; each quantity at least 1.
+        room: where cut lines may lie; with ``open_right`` everything goes on one load, as short
+            as was found.
+        gap: least distance between outlines, at least 0.
+        effort: how long to search: ``quick``, ``normal``, ``best``, seconds, or an effort itself.
+        seed: of searches that draw lots; the same seed gives the same layout.
+        should_stop: says that the caller wants the best so far. What ``quick`` finds is found in
+            any case, and every effort is at least as good.
+        sets: whether each load shall hold whole sets (each item in the proportion asked).
+        common_line: whether edges that two pieces have in common are cut once, so that a shorter
+            cut decides between layouts that are alike otherwise.
+        progress: is told the share done, 0 to 1 and never falling, and the best so far in words.
+            What it raises ends the search and passes through.
+
+    Raises:
+        DoesNotFit: when an item is larger than the room however it may be turned.
+    """
+    wanted = effort if isinstance(effort, Effort) else effort_of(effort)
+    best = _Best(items, room, common_line, progress)
+    task = Task(items, room, gap, seed)
+    stages = wanted.stages
+    steps, was_cut = 0.0, False
+    warnings: tuple[str, ...] = ()
+    for number, stage in enumerate(stages):
+        limit = math.inf if number == 0 else stage.steps - steps
+        budget = Budget(limit, None if number == 0 else should_stop)
+        steps = stage.steps
+        with suppress(SearchEnded):
+            for loads, told in _layouts(task, stage, budget, sets=sets):
+                if best.keep(loads):
+                    task.taken, warnings = taken(loads), told
+        was_cut = was_cut or budget.was_cut
+        if was_cut:
+            break
+        best.report((number + 1) / (len(stages) + 1))
+    return _layout(best, task, warnings, complete=not was_cut)
+
+
+def _layouts(
+    task: Task, effort: Effort, budget: Budget, *, sets: bool
+) -> Iterator[tuple[tuple[Load, ...], tuple[str, ...]]]:
+    """Yield layouts of the whole order, each with what is to be said of it."""
+    if task.room.open_right:
+        yield from _on_roll(task, effort, budget, sets=sets)
+    elif sets and len(task.items) > 1:
+        yield from load_sets(task, effort, budget)
+    else:
+        for loads in loads_of(task, effort, budget):
+            yield loads, ()
+
+
+def _on_roll(
+    task: Task, effort: Effort, budget: Budget, *, sets: bool
+) -> Iterator[tuple[tuple[Load, ...], tuple[str, ...]]]:
+    """Yield one length of roll, or as many as it takes where a length has its limit."""
+    room = task.room
+
+    def drawn(items: Sequence[Item]) -> Iterator[Load]:
+        found = roll_layouts(
+            items, room, gap=task.gap, effort=effort, seed=task.seed, budget=budget
+        )
+        for placements in found:
+            yield Load(placements)
+
+    for load in drawn(task.items):
+        if _length(load, task.outlines, room) <= room.longest + LAYOUT_ACCURACY:
+            yield (load,), ()
+    if _length(load, task.outlines, room) <= room.longest + LAYOUT_ACCURACY:
+        return
+    box = room.bounds
+    sheet = WorkArea.rectangle(box.left, box.bottom, room.longest, box.height)
+    of_sheets = task.on(sheet)
+    for loads, warnings in _layouts(of_sheets, effort, budget, sets=sets):
+        yield loads, warnings
+        # The last length holds less: it is drawn off no farther than it has to be.
+        last = loads[-1]
+        if last.repeats > 1:
+            continue
+        kinds = [item for item in task.items if item.piece in last.placed]
+        kinds = [replace(item, quantity=last.placed[item.piece]) for item in kinds]
+        for short in drawn(kinds):
+            if _length(short, task.outlines, room) < _length(last, task.outlines, room):
+                last = short
+                yield (*loads[:-1], last), warnings
+
+
+def _length(load: Load, outlines: Mapping[str, Outline], room: WorkArea) -> float:
+    """Return the length of roll that a load takes, mm."""
+    return placement_bounds(load.placements, outlines).right - room.bounds.left
+
+
+def _layout(best: _Best, task: Task, warnings: tuple[str, ...], *, complete: bool) -> Layout:
+    """Return what is to be known of the loads that were found."""
+    room, loads, items, bound = task.room, best.loads, task.items, _bound(task)
+    if not complete:
+        warnings = (*warnings, _cut_short(taken(loads), bound, room))
+    best.report(1.0)
+    one = len(items) == 1 and not room.open_right
+    return Layout(
+        loads=loads,
+        complete=complete,
+        warnings=warnings,
+        bound=bound,
+        offcuts=offcuts_of(loads, task.outlines, room, task.gap),
+        utilisation=tuple(_utilisation(load, task) for load in loads),
+        most_on_one=most_on_one(items[0], room, task.gap) if one else None,
+        length_bound=length_at_least(items, room, task.gap) if room.open_right else None,
+    )
+
+
+def _cut_short(count: int, bound: int, room: WorkArea) -> str:
+    """Return the warning of a search that was cut short, with what more time may save."""
+    text = "The search for this layout was cut short because the time allowed was over."
+    if count > bound:
+        loads = "1 load" if count == bound + 1 else f"up to {count - bound} loads"
+        return f"{text} More time may save {loads} of {count}."
+    what = "length of roll" if room.open_right else "material"
+    return f"{text} No layout takes fewer loads; more time may save some {what}."
+
+
+def _utilisation(load: Load, task: Task) -> float:
+    """Return the share of a sheet that a load's pieces cover; of a roll, of the length used."""
+    covered = sum(area(task.outlines[piece]) * count for piece, count in load.placed.items())
+    if task.room.open_right:
+        return covered / used_strip(load.placements, task.outlines, task.room).area
+    return covered / area(task.room.boundary)
+
+
+def _bound(task: Task) -> int:
+    room = task.room
+    if not room.open_right:
+        return loads_at_least(task.items, room, task.gap)
+    if math.isinf(room.longest):
+        return 1
+    box = room.bounds
+    sheet = WorkArea.rectangle(box.left, box.bottom, room.longest, box.height)
+    return loads_at_least(task.items, sheet, task.gap)

@@ -1,0 +1,113 @@
+"""Whatever ends a search, and at whatever effort: never worse than what quick finds at once.
+
+Efforts are ordered by construction: every stage starts from the best of the one before it. Here
+random kits on random beds are laid out with a limit that ends the search after a counted number
+of looks; no clock is read.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Callable
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from geometry.layout import Item, Layout, lay_out
+from geometry.layout.effort import BEST, NORMAL, QUICK, STEPS_PER_SECOND, Budget, effort_of
+from geometry.layout.fit import DoesNotFit
+from geometry.layout.objective import Score, is_better, score
+from geometry.model.cutter import WorkArea
+from geometry.proof.overlap import check_load
+from tests.property.test_layout_kits import items, rooms
+
+#: Looks at the limit after which it is over: at once, very soon, soon, late, hardly ever.
+DEADLINES = (0, 1, 3, 10, 60)
+_SLOW = [HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much]
+
+
+def stop_after(looks: int) -> Callable[[], bool]:
+    count = itertools.count()
+    return lambda: next(count) >= looks
+
+
+def assert_never_worse(kit: list[Item], room: WorkArea, gap: float, sets: bool) -> None:
+    outlines = {item.piece: item.outline for item in kit}
+    wanted = sum(item.quantity for item in kit)
+
+    def laid(effort: str | float, looks: int | None) -> tuple[Layout, Score]:
+        stop = None if looks is None else stop_after(looks)
+        layout = lay_out(kit, room, gap=gap, effort=effort, should_stop=stop, sets=sets)
+        assert layout.complete or layout.warnings
+        return layout, score(layout.loads, outlines, room, wanted)
+
+    try:
+        quick, least = laid("quick", None)
+    except DoesNotFit:
+        return
+    assert quick.complete
+    for looks in DEADLINES:
+        scores = [least]
+        for effort in ("quick", "normal", "best"):
+            layout, found = laid(effort, looks)
+            # No effort finds anything worse than the one before it.
+            assert not is_better(scores[-1], found), (effort, looks)
+            scores.append(found)
+            for load in layout.loads:
+                assert check_load(outlines, load, room, gap) == []
+        assert scores[1] == least
+
+
+KITS = (items(), rooms(), st.sampled_from([0.0, 1.0, 3.0]), st.booleans())
+
+
+@pytest.mark.timeout(600)
+@settings(max_examples=6, deadline=None, derandomize=True, suppress_health_check=_SLOW)
+@given(*KITS)
+def test_no_deadline_makes_a_layout_worse(
+    kit: list[Item], room: WorkArea, gap: float, sets: bool
+) -> None:
+    assert_never_worse(kit, room, gap, sets)
+
+
+@pytest.mark.long
+@pytest.mark.timeout(36000)
+@settings(max_examples=300, deadline=None, suppress_health_check=_SLOW)
+@given(*KITS)
+def test_no_deadline_makes_three_hundred_layouts_worse(
+    kit: list[Item], room: WorkArea, gap: float, sets: bool
+) -> None:
+    assert_never_worse(kit, room, gap, sets)
+
+
+def test_seconds_become_steps_once() -> None:
+    # derived: 2.5 s at 1000 steps per second
+    assert effort_of(2.5).steps == 2.5 * STEPS_PER_SECOND == 2500.0
+    assert effort_of(600, max_steps=15_000.0).steps == 15_000.0
+    assert effort_of("normal", max_steps=15_000.0) == NORMAL
+
+
+def test_an_effort_runs_the_stages_below_it() -> None:
+    assert [stage.name for stage in BEST.stages] == ["quick", "normal", "best"]
+    assert [stage.name for stage in NORMAL.stages] == ["quick", "normal"]
+    assert QUICK.stages == (QUICK,)
+    # Fewer steps than normal has: its stage, cut to size.
+    few = effort_of(1.0).stages
+    assert [(stage.name, stage.steps) for stage in few] == [("quick", 0.0), ("normal", 1000.0)]
+    assert effort_of(10).stages[-1].steps == 10_000.0
+
+
+def test_a_budget_counts_steps_and_looks_at_no_clock() -> None:
+    budget = Budget(100.0)
+    assert budget.try_spend(60.0)
+    assert not budget.try_spend(60.0)
+    assert not budget.was_cut
+    looks = itertools.count()
+    cut = Budget(1e9, lambda: next(looks) >= 2)
+    spent = 0
+    while cut.try_spend(1.0):
+        spent += 1
+    # A look at the start, then one every 20 steps; the third says no.
+    assert cut.was_cut
+    assert spent == 40
