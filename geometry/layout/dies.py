@@ -27,7 +27,7 @@ from geometry.layout.fit import fitting_turn
 from geometry.layout.item import Item, Layout
 from geometry.layout.mixed_kinds import mixed_loads
 from geometry.layout.nester_search import all_on_one
-from geometry.layout.offcuts import offcuts_of
+from geometry.layout.offcuts import offcuts_of, used_of
 from geometry.layout.one_kind import fillings
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
@@ -77,6 +77,7 @@ def lay_out_dies(
         left = [item for item in left if item not in together]
     outlines = {item.piece: item.outline for item in items}
     whole = area(room.boundary)
+    offcuts = offcuts_of(loads, outlines, room, gap)
     warnings: list[str] = []
     if len(loads) > 1:
         warnings.append(f"The pieces do not fit on one die together: {len(loads)} dies are needed.")
@@ -88,7 +89,8 @@ def lay_out_dies(
         warnings=tuple(warnings),
         # No die could do with fewer presses than the area of all outlines takes.
         bound=loads_at_least(items, room, gap),
-        offcuts=offcuts_of(loads, outlines, room, gap),
+        offcuts=offcuts,
+        used=used_of(loads, outlines, room, offcuts, gap),
         most_on_one=most_on_one(items[0], room, gap) if len(items) == 1 else None,
         utilisation=tuple(
             sum(area(outlines[piece]) * count for piece, count in load.placed.items()) / whole

@@ -52,6 +52,26 @@ class Offcut:
 
 
 @dataclass(frozen=True)
+class Used:
+    """The strip of a load's sheet that is used, from one side to the far end of the pieces.
+
+    ``share`` is of the work area's; ``rest`` is the largest rectangle that stays whole, as left,
+    bottom, width and height, ``None`` where none is of use.
+
+    Units:
+        mm and mm2.
+    """
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+    area: float
+    share: float
+    rest: tuple[float, float, float, float] | None = None
+
+
+@dataclass(frozen=True)
 class Layout:
     """All loads that an order of items takes.
 
@@ -59,7 +79,7 @@ class Layout:
     ``most_on_one`` is the most outlines that a load can hold of an order of one kind, and
     ``length_bound`` the shortest length of roll, mm, where those are what matters;
     ``complete`` says whether the search was not cut short; ``utilisation`` is the share of the
-    work area that each load covers.
+    work area that each load covers, ``used`` the strip of the sheet that it takes.
     """
 
     loads: tuple[Load, ...]
@@ -68,5 +88,6 @@ class Layout:
     bound: int = 0
     offcuts: tuple[Offcut, ...] = field(default=())
     utilisation: tuple[float, ...] = ()
+    used: tuple[Used, ...] = ()
     most_on_one: int | None = None
     length_bound: float | None = None

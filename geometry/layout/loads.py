@@ -11,9 +11,10 @@ from geometry.layout.bound import grown_area, loads_at_least, most_on_one, room_
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.item import Item
 from geometry.layout.mixed_kinds import mixed_loads
-from geometry.layout.nester_search import all_on_one, fuller, worth_asking
+from geometry.layout.nester_search import all_on_one, fuller, shorter_strips, worth_asking
 from geometry.layout.objective import placement_bounds
 from geometry.layout.one_kind import Filling, fillings
+from geometry.layout.strips import row_strips
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.placement import Load, Placement
@@ -56,10 +57,7 @@ def loads_of(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
         SearchEnded: when the budget is spent.
     """
     if len(task.items) == 1:
-        item = task.items[0]
-        for filling in _fullest(task, item, effort, budget, _enough(item, task)):
-            task.known[item.piece] = filling
-            yield _alone(task, item)
+        yield from _one_kind(task, task.items[0], effort, budget)
         return
     if effort.both_directions and task.taken <= loads_at_least(task.items, task.room, task.gap):
         # The stages before found as few loads as any layout takes.
@@ -160,14 +158,78 @@ def _one_mixed(
     return found or placed
 
 
-def _alone(task: Task, item: Item) -> Loads:
-    """Return the loads of one kind by its fullest filling."""
+def _one_kind(task: Task, item: Item, effort: Effort, budget: Budget) -> Iterator[Loads]:
+    """Yield layouts of one kind: full loads, the last on the least strip."""
+    strips = _Strips(task, item, effort, budget)
+    if item.quantity <= most_on_one(item, task.room, task.gap):
+        filling = strips.of(item.quantity)
+        if filling:
+            yield (Load(filling),)
+            yield from strips.shortened(())
+            return
+    for filling in _fullest(task, item, effort, budget, _enough(item, task)):
+        task.known[item.piece] = filling
     filling = task.known[item.piece]
     repeats, rest = divmod(item.quantity, len(filling))
-    loads = [Load(flush(filling, task), repeats)] if repeats else []
-    if rest:
-        loads.append(Load(flush(filling[:rest], task)))
-    return tuple(loads)
+    full = (Load(flush(filling, task), repeats),) if repeats else ()
+    if not rest:
+        yield full
+        return
+    yield (*full, Load(flush(filling[:rest], task)))
+    last = strips.of(rest)
+    if last:
+        yield (*full, Load(last))
+    # As few loads, evenly filled, may take less: a full load's last row is seldom full.
+    count = repeats + 1
+    even = math.ceil(item.quantity / count)
+    each, short = strips.of(even), item.quantity - even * (count - 1)
+    last = strips.of(short) if short > 0 else ()
+    if each and last:
+        yield (Load(each, count),) if short == even else (Load(each, count - 1), Load(last))
+    yield from strips.shortened(full)
+
+
+class _Strips:
+    """The least strips of one kind that are known, by their number of pieces."""
+
+    def __init__(self, task: Task, item: Item, effort: Effort, budget: Budget) -> None:
+        self.task, self.item, self.effort, self.budget = task, item, effort, budget
+
+    def of(self, count: int) -> Filling:
+        """Return so many pieces on the least strip of rows; nothing where no rows hold them."""
+        task = self.task
+        if not task.room.is_rectangle:
+            return ()
+        best: Filling = ()
+        for filling in row_strips(
+            self.item, task.room, count, gap=task.gap, effort=self.effort, budget=self.budget
+        ):
+            best = filling
+        return flush(best, task) if best else ()
+
+    def shortened(self, full: Loads) -> Iterator[Loads]:
+        """Yield the loads with a last one that the nester made shorter still."""
+        task, item = self.task, self.item
+        rest = item.quantity - sum(len(load.placements) * load.repeats for load in full)
+        for load in shortened_load(task, {item.piece: rest}, self.effort, self.budget):
+            yield (*full, load)
+
+
+def shortened_load(
+    task: Task, wanted: Mapping[str, int], effort: Effort, budget: Budget
+) -> Iterator[Load]:
+    """Yield one load of all that is wanted on ever shorter strips, as the nester lays them."""
+    found = shorter_strips(
+        task.items,
+        wanted,
+        task.room,
+        gap=task.gap,
+        seed=task.seed,
+        effort=effort,
+        budget=budget,
+    )
+    for placed in found:
+        yield Load(flush([each.placement for each in placed], task))
 
 
 def _enough(item: Item, task: Task) -> int:

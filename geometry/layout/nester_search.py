@@ -16,6 +16,8 @@ from geometry.model.cutter import WorkArea
 #: Pieces above which the nester is not asked: it cannot settle so many in that time.
 _MAX_PIECES = 130
 _MAX_ON_ROLL = 200
+#: Pieces above which rows are left as they are: the nester does not come near them.
+_MAX_IN_STRIP = 80
 #: Pieces of all questions together after which no more is asked.
 _MAX_ASKED = 250
 #: The normal stage asks only where rows fill a room badly, below this share of the bound, and
@@ -91,6 +93,38 @@ def all_on_one(
     if not room.is_rectangle or not available() or sum(wanted.values()) > _MAX_PIECES:
         return None
     return _asked(items, wanted, room, gap, seed, effort, budget)
+
+
+def shorter_strips(
+    items: Sequence[Item],
+    wanted: Mapping[str, int],
+    room: WorkArea,
+    *,
+    gap: float,
+    seed: int,
+    effort: Effort,
+    budget: Budget,
+) -> Iterator[list[Placed]]:
+    """Yield loads with all that is wanted on strips along either side of a rectangle."""
+    count = sum(wanted.values())
+    if not effort.extra_pieces or not room.is_rectangle or not available():
+        return
+    if not 0 < count <= _MAX_IN_STRIP:
+        return
+    for kinds, frame, back in frames(items, room, both=True):
+        for number in range(effort.seeds):
+            found = nested(
+                kinds,
+                wanted,
+                frame,
+                gap=gap,
+                failures=effort.failures,
+                seed=seed + 1 + number,
+                budget=budget,
+                enough=0.0,
+            )
+            if found is not None:
+                yield [back(each) for each in found]
 
 
 def shortest(

@@ -9,12 +9,12 @@ rectangle. Travel and stops follow from the tool path, which comes later.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 import shapely
 
 from geometry.layout.inner_fit import boundary_polygon
+from geometry.layout.item import Used
 from geometry.layout.polygons import turned
 from geometry.measure import area, flattened
 from geometry.model.cutter import WorkArea
@@ -29,22 +29,6 @@ _CHORD, _GRID = 0.02, 1e-4
 
 #: Missing pieces, loads, share of the sheets used, different loads, cut length in mm.
 Score = tuple[int, int, float, int, float]
-
-
-@dataclass(frozen=True)
-class Strip:
-    """The part of a load's sheet that is used, an upright rectangle.
-
-    Units:
-        mm and mm2; ``share`` is of the work area.
-    """
-
-    left: float
-    bottom: float
-    right: float
-    top: float
-    area: float
-    share: float
 
 
 def placement_bounds(placements: Sequence[Placement], outlines: Mapping[str, Outline]) -> Bounds:
@@ -66,13 +50,13 @@ def placement_bounds(placements: Sequence[Placement], outlines: Mapping[str, Out
 
 def used_strip(
     placements: Sequence[Placement], outlines: Mapping[str, Outline], room: WorkArea
-) -> Strip:
+) -> Used:
     """Return the strip of the work area that placements use, the one that leaves most."""
     used, whole = placement_bounds(placements, outlines), room.bounds
     if room.open_right:
         length = used.right - whole.left
         size = length * whole.height
-        return Strip(whole.left, whole.bottom, used.right, whole.top, size, 1.0)
+        return Used(whole.left, whole.bottom, used.right, whole.top, size, 1.0)
     strips = [
         (whole.left, whole.bottom, min(used.right, whole.right), whole.top),
         (whole.left, whole.bottom, whole.right, min(used.top, whole.top)),
@@ -81,7 +65,7 @@ def used_strip(
     ]
     sizes = [_area_within(room, strip) for strip in strips]
     best = int(np.argmin(np.round(np.array(sizes), 6)))
-    return Strip(*strips[best], sizes[best], sizes[best] / area(room.boundary))
+    return Used(*strips[best], sizes[best], sizes[best] / area(room.boundary))
 
 
 def _area_within(room: WorkArea, strip: tuple[float, float, float, float]) -> float:

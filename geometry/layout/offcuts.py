@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
 from geometry.layout.inner_fit import boundary_polygon
-from geometry.layout.item import Offcut
+from geometry.layout.item import Offcut, Used
+from geometry.layout.objective import used_strip
 from geometry.layout.polygons import holding_polygon
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
@@ -56,6 +58,42 @@ def offcuts_of(
             area = WorkArea.rectangle(limit.left, limit.bottom, end - limit.left, limit.height)
         found.extend(_named(number, area.bounds, _largest(area, boxes, gap)))
     return tuple(found)
+
+
+def used_of(
+    loads: Sequence[Load],
+    outlines: Mapping[str, Outline],
+    room: WorkArea,
+    offcuts: Sequence[Offcut],
+    gap: float,
+) -> tuple[Used, ...]:
+    """Return the strip that each load uses, with the largest rectangle that stays whole."""
+    found = []
+    for number, load in enumerate(loads):
+        used = used_strip(load.placements, outlines, room)
+        rests = [(o.x, o.y, o.width, o.height) for o in offcuts if o.load == number]
+        rests += _beyond(used, room, gap)
+        rest = max(rests, key=lambda each: each[2] * each[3], default=None)
+        found.append(replace(used, rest=rest))
+    return tuple(found)
+
+
+def _beyond(used: Used, room: WorkArea, gap: float) -> list[Box]:
+    """Return the rectangle of a sheet beyond the strip used, a gap away from it."""
+    whole = room.bounds
+    if room.open_right or not room.is_rectangle:
+        return []
+    boxes = [
+        (used.right + gap, whole.bottom, whole.right - used.right - gap, whole.height),
+        (whole.left, used.top + gap, whole.width, whole.top - used.top - gap),
+        (whole.left, whole.bottom, used.left - gap - whole.left, whole.height),
+        (whole.left, whole.bottom, whole.width, used.bottom - gap - whole.bottom),
+    ]
+    return [
+        box
+        for box in boxes
+        if min(box[2:]) >= NARROWEST and box[2] * box[3] >= SMALLEST - LAYOUT_ACCURACY
+    ]
 
 
 def _named(load: int, limit: Bounds, rectangles: Iterator[Box]) -> Iterator[Offcut]:

@@ -12,7 +12,7 @@ from geometry.layout.effort import Budget, Effort, SearchEnded, ShouldStop, effo
 from geometry.layout.item import Item, Layout
 from geometry.layout.loads import Task, load_sets, loads_of, taken
 from geometry.layout.objective import Score, is_better, placement_bounds, score, used_strip
-from geometry.layout.offcuts import offcuts_of
+from geometry.layout.offcuts import offcuts_of, used_of
 from geometry.layout.roll import roll_layouts
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
@@ -174,13 +174,15 @@ def _layout(best: _Best, task: Task, warnings: tuple[str, ...], *, complete: boo
         warnings = (*warnings, _cut_short(taken(loads), bound, room))
     best.report(1.0)
     one = len(items) == 1 and not room.open_right
+    offcuts = offcuts_of(loads, task.outlines, room, task.gap)
     return Layout(
         loads=loads,
         complete=complete,
         warnings=warnings,
         bound=bound,
-        offcuts=offcuts_of(loads, task.outlines, room, task.gap),
+        offcuts=offcuts,
         utilisation=tuple(_utilisation(load, task) for load in loads),
+        used=used_of(loads, task.outlines, room, offcuts, task.gap),
         most_on_one=most_on_one(items[0], room, task.gap) if one else None,
         length_bound=length_at_least(items, room, task.gap) if room.open_right else None,
     )

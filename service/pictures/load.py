@@ -116,19 +116,23 @@ def _sheet(sheet: Sheet, width: float, height: float) -> str:
 def _offcuts(load: PlannedLoad) -> list[str]:
     """Draw what is left whole as rectangles with their names and sizes."""
     parts = []
+    if load.used is not None and load.used.rest is not None:
+        # The largest rest is tinted: it is kept, not thrown away.
+        x, y, width, height = (number(value) for value in load.used.rest)
+        parts.append(f'<rect x="{x}" y="{y}" width="{width}" height="{height}" fill="#e9f2e4"/>')
     for each in load.offcuts:
         size = " x ".join(lengths.format_fraction(side) for side in (each.width, each.height))
-        text = f"{each.name}: {size} in"
+        text = f"usable {each.name}: {size} in"
         upright = each.height > each.width
         along, across = max(each.width, each.height), min(each.width, each.height)
         letter = min(5.0, 0.3 * across, 1.6 * along / len(text))
-        x, y = number(each.x + each.width / 2.0), number(each.y + each.height / 2.0)
+        middle = number(each.x + each.width / 2.0), number(each.y + each.height / 2.0)
         turn = " rotate(-90)" if upright else ""
         parts.append(
             f'<rect x="{number(each.x)}" y="{number(each.y)}" width="{number(each.width)}" '
             f'height="{number(each.height)}" fill="none" stroke="#8a948f" stroke-width="0.4" '
             'stroke-dasharray="0.8 1.6"/>'
-            f'<text transform="translate({x} {y}) scale(1 -1){turn}" '
+            f'<text transform="translate({middle[0]} {middle[1]}) scale(1 -1){turn}" '
             f'font-size="{number(letter)}" {LETTERS}>{escape(text)}</text>'
         )
     return parts

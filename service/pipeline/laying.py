@@ -196,7 +196,11 @@ def _lay(
         return layout
     # Shares are told of the work area, not of what the tool leaves of it.
     share = area(room.boundary) / area(run.area.boundary)
-    return replace(layout, utilisation=tuple(each * share for each in layout.utilisation))
+    return replace(
+        layout,
+        utilisation=tuple(each * share for each in layout.utilisation),
+        used=tuple(replace(each, share=each.share * share) for each in layout.used),
+    )
 
 
 def _per_set(items: Sequence[Item], run: Run) -> Mapping[str, int] | None:

@@ -9,7 +9,7 @@ from itertools import pairwise
 
 from geometry.errors import GeometryError
 from geometry.layout.fit import DoesNotFit
-from geometry.layout.item import Offcut
+from geometry.layout.item import Offcut, Used
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Region
@@ -48,6 +48,7 @@ class PlannedLoad:
     utilisation: float
     offcuts: tuple[Offcut, ...]
     length: float | None = None
+    used: Used | None = None
 
 
 @dataclass(frozen=True)
@@ -227,6 +228,7 @@ def _plan_loads(
                 layout.utilisation[index],
                 offcuts,
                 lengths[index],
+                layout.used[index] if layout.used else None,
             )
             for place, (made, count) in enumerate(distinct)
         )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import Any
 
+from geometry.layout.item import Used
 from geometry.model.cutter import SteelRuleDie, WorkArea
 from service.pipeline.loads import PlannedLoad, PlannedRun
 from service.pipeline.plies import finished, uses_of
@@ -42,6 +43,20 @@ def box_of(room: WorkArea) -> dict[str, float]:
     }
 
 
+def _used_answer(used: Used) -> dict[str, Any]:
+    width, height = used.right - used.left, used.top - used.bottom
+    return {
+        "strip": _rectangle(used.left, used.bottom, width, height),
+        "area_mm2": used.area,
+        "share": used.share,
+        "largest_rest": None if used.rest is None else _rectangle(*used.rest),
+    }
+
+
+def _rectangle(x: float, y: float, width: float, height: float) -> dict[str, float]:
+    return {"x_mm": x, "y_mm": y, "width_mm": width, "height_mm": height}
+
+
 def load_answer(planned: PlannedRun, load: PlannedLoad) -> dict[str, Any]:
     """Return one load as the answer states it, without its files."""
     placed, plies = dict(load.load.placed), planned.plies
@@ -69,6 +84,7 @@ def load_answer(planned: PlannedRun, load: PlannedLoad) -> dict[str, Any]:
         **({"mirrored": mirrored} if mirrored else {}),
         "utilisation": load.utilisation,
         **({} if load.length is None else {"length_mm": load.length}),
+        **({} if load.used is None else {"used": _used_answer(load.used)}),
         "offcuts": [
             {
                 "name": each.name,

@@ -160,6 +160,33 @@ class OffcutAnswer(Told):
     height_mm = _mm()
 
 
+class RectangleAnswer(Told):
+    """An upright rectangle in the bed's coordinates."""
+
+    x_mm = _mm()
+    y_mm = _mm()
+    width_mm = _mm()
+    height_mm = _mm()
+
+
+class UsedAnswer(Told):
+    """The strip of a load's sheet that is used, along the side that leaves the largest rest."""
+
+    strip = fields.Nested(RectangleAnswer, required=True)
+    area_mm2 = fields.Float(required=True)
+    share = fields.Float(
+        required=True, metadata={"description": "of the work area; of a roll, of what is drawn off"}
+    )
+    largest_rest = fields.Nested(
+        RectangleAnswer,
+        required=True,
+        allow_none=True,
+        metadata={
+            "description": "the largest rectangle that stays whole; null where none is usable"
+        },
+    )
+
+
 class BladeEdgeAnswer(Told):
     """How a blade set by hand cuts one kind of edge."""
 
@@ -209,6 +236,7 @@ class PreviewLoadAnswer(Told):
         required=True,
         metadata={"description": "share of the work area (of a roll: the length used) in pieces"},
     )
+    used = fields.Nested(UsedAnswer)
     length_mm = fields.Float(
         metadata={"description": "drawn off a roll for this load, margins included"}
     )
