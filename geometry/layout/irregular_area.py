@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,10 +15,12 @@ from geometry.layout.effort import Budget, Effort
 from geometry.layout.fit import DoesNotFit, candidate_turns
 from geometry.layout.inner_fit import inner_fit
 from geometry.layout.item import Item
+from geometry.layout.objective import used_strip
 from geometry.layout.polygons import Coordinates
 from geometry.layout.row_units import Shape, units_of
 from geometry.layout.rows import Stack, refined, stacks
 from geometry.model.cutter import WorkArea
+from geometry.model.segments import Bounds
 from geometry.model.transform import cos_sin_deg, scaled
 
 #: Phases of a lattice along each of its two directions.
@@ -30,6 +33,8 @@ _TURNS = 24
 _MAX_EDGED, _MAX_EDGED_QUICK = 600, 120
 #: Steps for one lattice laid at all its phases. Own measurement.
 _STEPS_PER_LATTICE = 25.0
+#: Shares that differ by less are the same strip.
+_SAME = 1e-9
 
 
 @dataclass(frozen=True)
@@ -82,6 +87,50 @@ def irregular_fillings(
         if len(placed) > len(best):
             best = placed
             yield best
+
+
+def irregular_strips(
+    item: Item, room: WorkArea, count: int, *, gap: float, effort: Effort, budget: Budget
+) -> Iterator[list[Placed]]:
+    """Yield ``count`` outlines of lattices on ever smaller strips of an area of any shape.
+
+    Of every lattice the pieces that end first from one of the four sides are taken. Nothing where
+    no lattice holds so many.
+
+    Raises:
+        SearchEnded: when the budget is spent.
+    """
+    least = math.inf
+    outlines = {item.piece: item.outline}
+    for lattice in _lattices(item, gap, effort.lattices):
+        budget.spend(_STEPS_PER_LATTICE)
+        laid = _laid(item, lattice, room)
+        if len(laid) < count:
+            continue
+        for side in _SIDES:
+            first = sorted(laid, key=side)[:count]
+            share = used_strip([each.placement for each in first], outlines, room).share
+            if share < least - _SAME:
+                least = share
+                yield first
+
+
+def _box(each: Placed) -> Bounds:
+    box = each.variant.outline.bounds
+    return Bounds(box.left + each.x, box.bottom + each.y, box.right + each.x, box.top + each.y)
+
+
+def _end(value: float, across: float) -> tuple[float, float]:
+    return round(value, 6), round(across, 6)
+
+
+#: The order in which pieces end from the left, from below, from the right and from above.
+_SIDES: tuple[Callable[[Placed], tuple[float, float]], ...] = (
+    lambda each: _end(_box(each).right, each.y),
+    lambda each: _end(_box(each).top, each.x),
+    lambda each: _end(-_box(each).left, each.y),
+    lambda each: _end(-_box(each).bottom, each.x),
+)
 
 
 def _too_large(item: Item, room: WorkArea) -> DoesNotFit:

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 from geometry.layout.bottom_left import Placed
 from geometry.layout.bound import grown_area, loads_at_least, most_on_one, room_area
 from geometry.layout.effort import Budget, Effort
+from geometry.layout.irregular_area import irregular_strips
 from geometry.layout.item import Item
 from geometry.layout.mixed_kinds import mixed_loads
 from geometry.layout.nester_search import all_on_one, fuller, shorter_strips, worth_asking
@@ -59,9 +60,6 @@ def loads_of(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
     if len(task.items) == 1:
         yield from _one_kind(task, task.items[0], effort, budget)
         return
-    if effort.both_directions and task.taken <= loads_at_least(task.items, task.room, task.gap):
-        # The stages before found as few loads as any layout takes.
-        return
     for item in task.items:
         # In a mixture the last loads are shared: how full one kind's are matters less.
         for filling in _fullest(task, item, effort, budget, item.quantity):
@@ -105,17 +103,26 @@ def _mixtures(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
     yield (*full, *alone)
     least = loads_at_least(task.items, task.room, task.gap)
     best = taken([*full, *alone])
+    known = (*full, *alone)
     if len(alone) > 1:
         shared = _shared(task, rest, effort, budget, max_loads=len(alone))
         if shared is not None:
-            best = min(best, taken([*full, *shared]))
-            yield (*full, *shared)
+            known = (*full, *shared)
+            best = min(best, taken(known))
+            yield known
     small = sum(item.quantity for item in task.items) <= _MAX_MIXED
     if effort.edge_fillings and small and best > least:
         wanted = {item.piece: item.quantity for item in task.items}
         shared = _shared(task, wanted, effort, budget, max_loads=best)
         if shared is not None:
+            if taken(shared) < best:
+                known = tuple(shared)
             yield tuple(shared)
+    # The last load holds what is left: on a shorter strip more of its sheet stays whole.
+    *before, last = known
+    if last.repeats == 1:
+        for load in shortened_load(task, last.placed, effort, budget):
+            yield (*before, load)
 
 
 def taken(loads: Sequence[Load]) -> int:
@@ -197,13 +204,16 @@ class _Strips:
 
     def of(self, count: int) -> Filling:
         """Return so many pieces on the least strip of rows; nothing where no rows hold them."""
-        task = self.task
-        if not task.room.is_rectangle:
-            return ()
+        task, item, gap = self.task, self.item, self.task.gap
         best: Filling = ()
-        for filling in row_strips(
-            self.item, task.room, count, gap=task.gap, effort=self.effort, budget=self.budget
-        ):
+        effort, budget = self.effort, self.budget
+        if not task.room.is_rectangle:
+            for placed in irregular_strips(
+                item, task.room, count, gap=gap, effort=effort, budget=budget
+            ):
+                best = tuple(each.placement for each in placed)
+            return best
+        for filling in row_strips(item, task.room, count, gap=gap, effort=effort, budget=budget):
             best = filling
         return flush(best, task) if best else ()
 

@@ -14,7 +14,7 @@ from __future__ import annotations
 import argparse
 import math
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from geometry.layout import Item, lay_out
@@ -119,8 +119,7 @@ def _even(count: int, per_row: int, step: float, more: float) -> float:
     return math.inf if per_row < 1 else math.ceil(count / per_row) * step + more
 
 
-def _along(count: int, rows: int, length: object) -> float:
-    assert callable(length)
+def _along(count: int, rows: int, length: Callable[[int], float]) -> float:
     return math.inf if rows < 1 else float(length(math.ceil(count / rows)))
 
 
@@ -174,7 +173,6 @@ def alone(item: Item, room: WorkArea, seconds: float) -> float:
     """Return the least share of a sheet at which the nester alone lays all pieces."""
     best = math.inf
     for kinds, frame, back in frames([item], room, both=True):
-        end = time.monotonic() + seconds
         found = nested(
             kinds,
             {item.piece: item.quantity},
@@ -182,13 +180,18 @@ def alone(item: Item, room: WorkArea, seconds: float) -> float:
             gap=0.0,
             failures=1000,
             seed=1,
-            budget=Budget(math.inf, lambda end=end: time.monotonic() > end),
+            budget=Budget(math.inf, _stop_after(seconds)),
             enough=0.0,
         )
         if found is not None:
             placements = [back(each).placement for each in found]
             best = min(best, used_strip(placements, {item.piece: item.outline}, room).share)
     return best
+
+
+def _stop_after(seconds: float) -> Callable[[], bool]:
+    end = time.monotonic() + seconds
+    return lambda: time.monotonic() > end
 
 
 def main() -> None:
