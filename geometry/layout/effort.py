@@ -72,7 +72,7 @@ class Effort:
 
 
 QUICK: Final = Effort("quick", 0.0, 3, 3, 0, 1, 4, 3, 1, 2)
-NORMAL: Final = Effort("normal", 4_000.0, 12, 10, 4, 4, 8, 10, 3, 6, extra_pieces=2)
+NORMAL: Final = Effort("normal", 2_500.0, 12, 10, 4, 4, 8, 10, 3, 6, extra_pieces=2)
 BEST: Final = Effort(
     "best", 60_000.0, 40, 60, 20, 4, 16, 40, 10, 24,
     extra_pieces=1, both_directions=True, seeds=2, failures=2,
