@@ -79,7 +79,8 @@ def test_the_fewest_dies_where_one_does_not_hold_every_kind() -> None:
 
 def test_time_that_is_up_still_gives_whole_dies() -> None:
     layout = _dies({"A": 8, "B": 8}, should_stop=lambda: True)
-    assert not layout.complete
+    # What the first stage finds is found in any case: no die is worse for the time.
+    assert len(layout.loads) == len(_dies({"A": 8, "B": 8}).loads)
     for piece in "AB":
         assert sum(load.placed.get(piece, 0) * load.repeats for load in layout.loads) >= 8
 
