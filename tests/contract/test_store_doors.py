@@ -158,11 +158,11 @@ def test_a_command_run_by_another_user_says_whose_the_folder_is(tmp_path: Path) 
             each.chmod(0o755)
     script = (
         "import os, sys\n"
-        "import service.cli.serve, service.keys, service.storage.store\n"
+        "import service.cli.keys, service.storage.store\n"
         "import sqlalchemy.dialects.sqlite\n"
         "from service.cli import main\n"
         "os.setgroups([]); os.setgid(65534); os.setuid(65534)\n"
-        "sys.exit(main(['serve', '--check-config']))\n"
+        "sys.exit(main(['keys', 'list']))\n"
     )
     ran = subprocess.run(
         [sys.executable, "-c", script],
