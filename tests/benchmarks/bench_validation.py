@@ -13,6 +13,7 @@ import resource
 import sys
 import tempfile
 import time
+from operator import itemgetter
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
@@ -32,7 +33,7 @@ def main() -> None:
         app = create_app(Settings(data=Path(folder)))
         client = app.test_client()
         client.post("/v1/outlines", data=b"{}", content_type="application/json")
-        found = []
+        found: list[tuple[float, float, int, str, str]] = []
         for path, name, body in (
             *hostile_bodies.whole_bodies(size),
             *hostile_bodies.usable_bodies(size),
@@ -51,7 +52,9 @@ def main() -> None:
     print(f"{len(found)} bodies of up to {size} bytes")
     for key, title in ((0, "processor time"), (1, "memory")):
         print(f"most {title}:")
-        for spent, grown, status, path, name in sorted(found, key=lambda row: -row[key])[:_WORST]:
+        for spent, grown, status, path, name in sorted(found, key=itemgetter(key), reverse=True)[
+            :_WORST
+        ]:
             print(f"  {spent:7.3f} s {grown:7.1f} MiB  {status}  {path}  {name}")
     children = resource.getrusage(resource.RUSAGE_CHILDREN)
     print(f"in children: {children.ru_utime + children.ru_stime:.1f} s")
