@@ -61,12 +61,10 @@ def pointing_into(problem: ProblemError, body: Any) -> ProblemError:  # noqa: AN
     """Return a problem whose pointers all lead to a value of the body that it is about.
 
     What is not in the body (a setting of a saved cutter, a default) is pointed at by its nearest
-    ancestor there. A required member that is missing keeps its own pointer: that is where it goes.
+    ancestor there. A required member that is missing is named by its text, which says the name,
+    and pointed at by the object that it is missing from.
     """
-    found = [
-        each if " is required." in each.detail else Fault(_nearest(each.pointer, body), each.detail)
-        for each in problem.errors
-    ]
+    found = [Fault(_nearest(each.pointer, body), each.detail) for each in problem.errors]
     if found == list(problem.errors):
         return problem
     return ProblemError(
