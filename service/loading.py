@@ -54,4 +54,7 @@ def _faults(messages: Mapping[Any, Any], at: str) -> Iterator[Fault]:
             yield from _faults(value, place)
             continue
         texts: Sequence[Any] = value if isinstance(value, list) else [value]
-        yield from (Fault(place, str(text)) for text in texts)
+        # What is missing is nowhere: the object that lacks it is pointed at, the text names it.
+        lacking = at if at.startswith("#") else place
+        for text in texts:
+            yield Fault(lacking if text == f"`{key}` is required." else place, str(text))

@@ -65,7 +65,7 @@ def test_a_missing_field_is_named_and_a_kind_is_suggested(
     del small_kit["runs"][0]["cut"]
     small_kit["pieces"][0]["shape"] = {"kind": "hexagone", "side": "1"}
     faults = {each["pointer"]: each["detail"] for each in refused(client, small_kit)["errors"]}
-    assert faults["#/runs/0/cut"] == "`cut` is required."
+    assert faults["#/runs/0"] == "`cut` is required."
     assert 'Did you mean "hexagon"?' in faults["#/pieces/0/shape/kind"]
 
 

@@ -120,9 +120,9 @@ def test_the_example_is_laid_out(client: FlaskClient) -> None:
         ({"shape": "roll", "width": 300, "keep_out": [[[0, 0], [9, 0], [0, 9]]]}, "keep_out"),
         ({"shape": "roll", "width": "0 mm"}, "width"),
         ({"shape": "roll", "width": 300, "length": "-2 m"}, "length"),
-        ({"width": 300}, "height"),
+        ({"width": 300}, ""),
         ({"width": 300, "height": 200, "length": 900}, "length"),
-        ({"shape": "roll"}, "width"),
+        ({"shape": "roll"}, ""),
     ],
 )
 def test_what_a_roll_cannot_have(client: FlaskClient, bed: dict[str, Any], pointer: str) -> None:
@@ -131,7 +131,7 @@ def test_what_a_roll_cannot_have(client: FlaskClient, bed: dict[str, Any], point
     answer = client.post("/v1/layouts", json=body)
     assert answer.status_code == 422, answer.get_json()
     pointers = {error["pointer"] for error in answer.get_json()["errors"]}
-    assert pointers == {f"#/runs/0/cutter/bed/{pointer}"}
+    assert pointers == {f"#/runs/0/cutter/bed/{pointer}".rstrip("/")}
 
 
 def test_margins_that_leave_no_roll_are_refused(client: FlaskClient) -> None:

@@ -96,7 +96,7 @@ CHANGED: list[tuple[str, Change, str, str, str]] = [
         "#/pieces/0/shape/kind",
         "hexagon",
     ),
-    ("no kind", _drop(*SHAPE, "kind"), "schema-mismatch", "#/pieces/0/shape/kind", "Missing"),
+    ("no kind", _drop(*SHAPE, "kind"), "schema-mismatch", "#/pieces/0/shape", "`kind` is required"),
     (
         "a kind that is a list",
         _put(*SHAPE, "kind", value=["hexagon"]),
@@ -148,7 +148,7 @@ CHANGED: list[tuple[str, Change, str, str, str]] = [
         "#/pieces/0/shape/side",
         "more than 0",
     ),
-    ("no size at all", _drop(*SHAPE, "side"), "invalid-request", "#/pieces/0/shape/side", "size"),
+    ("no size at all", _drop(*SHAPE, "side"), "invalid-request", "#/pieces/0/shape", "size"),
     (
         "size of nothing",
         _put(*SHAPE, "side", value=0),
@@ -458,7 +458,8 @@ def test_the_kind_of_body_is_checked(
         ("GET", "/v1", 404, None),
         ("GET", "/v1/nothing", 404, None),
         ("GET", "/v1/shapes/", 404, None),
-        ("GET", "//v1/shapes", 404, None),
+        # The client of the tests reads what follows two slashes as a host, which is not ours.
+        ("GET", "//v1/shapes", 421, None),
         ("GET", "/v1/shapes/nonagon", 404, None),
         ("GET", "/v1/shapes/hexagon/picture.png", 404, None),
         ("GET", "/v1/cutters/nobody", 404, None),

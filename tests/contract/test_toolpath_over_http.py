@@ -232,8 +232,16 @@ def test_room_to_bring_a_drag_blade_into_line_is_laid_out(client: FlaskClient) -
     ("change", "pointer", "told"),
     [
         ({"tool": {"kind": "laser", "kerf": "5 in"}}, "tool/kerf", "between 0 and 0.1181 in"),
-        ({"tool": {"kind": "drag_blade", "offset": "300 mm"}}, "tool/offset", "between 0 and 0.1181"),
-        ({"tool": {"kind": "steel_rule_die", "rule": "2"}}, "tool/rule", "between 0.0118 and 0.1181"),
+        (
+            {"tool": {"kind": "drag_blade", "offset": "300 mm"}},
+            "tool/offset",
+            "between 0 and 0.1181",
+        ),
+        (
+            {"tool": {"kind": "steel_rule_die", "rule": "2"}},
+            "tool/rule",
+            "between 0.0118 and 0.1181",
+        ),
         (
             {"tool": {"kind": "indexed_blade", "blade_width": "3 ft"}},
             "tool/blade_width",
