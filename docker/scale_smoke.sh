@@ -63,11 +63,11 @@ stand_in QUARTERSEAM_PROXY_IMAGE nginx:1.27 nginx-light
 
 say "starting two servers, two workers, a proxy, PostgreSQL and Redis"
 compose up -d --no-build
-for _ in $(seq 120); do
-  curl -fsS -m 3 "$url/readyz" >/dev/null 2>&1 && break
+for _ in $(seq 300); do
+  curl -fsS -m 20 "$url/readyz" >/dev/null 2>&1 && break
   sleep 1
 done
-curl -fsS -m 5 "$url/readyz" >/dev/null || { compose logs --tail 20; exit 1; }
+curl -fsS -m 30 "$url/readyz" >/dev/null || { compose logs --tail 20; exit 1; }
 
 say "one key for all servers, made by the first that started"
 printed=$(compose logs --no-color api | sed -n 's/.* \(first\.[A-Za-z0-9_-]*\)$/\1/p')
@@ -76,16 +76,16 @@ bearer="Authorization: Bearer $printed"
 
 say "a batch, while a server and a worker are killed"
 sizes=$(seq 20 49 | sed 's/.*/{"side": "& mm"}/' | paste -sd,)
-batch=$(curl -fsS -m 30 -H "$bearer" "$url/v1/batches" -H 'Content-Type: application/json' --data "{
+batch=$(curl -fsS -m 120 -H "$bearer" "$url/v1/batches" -H 'Content-Type: application/json' --data "{
   \"request\": {\"pieces\": [{\"id\": \"A\", \"shape\": {\"kind\": \"hexagon\", \"side\": \"1 in\"}}],
-  \"runs\": [{\"cut\": \"template\", \"cutter\": \"laser-bed\"}]}, \"sizes\": [$sizes],
+  \"runs\": [{\"cut\": \"template\", \"cutter\": \"laser-bed\", \"material\": {\"name\": \"card\", \"kind\": \"card\"}}]}, \"sizes\": [$sizes],
   \"cutters\": [\"laser-bed\", \"pen-sheet\"]}" | grep -o '/v1/batches/[0-9a-f-]*' | head -1)
 for victim in api worker; do
   sleep 2
   "$docker" kill "$(compose ps -q "$victim" | head -1)" >/dev/null
 done
-for _ in $(seq 180); do
-  state=$(curl -fsS -m 10 -H "$bearer" "$url$batch" | grep -o '"state":"[a-z]*"' | head -1 || true)
+for _ in $(seq 600); do
+  state=$(curl -fsS -m 60 -H "$bearer" "$url$batch" | grep -o '"state":"[a-z]*"' | head -1 || true)
   [ "$state" = '"state":"ended"' ] && break
   sleep 1
 done
@@ -95,7 +95,7 @@ kits=$(python3 -m zipfile -l "$scratch/batch.zip" | grep -c '^kit-')
 [ "$kits" = 60 ] || { echo "the zip holds $kits kits, not 60"; exit 1; }
 
 say "events through the proxy"
-job=$(curl -fsS -m 30 -H "$bearer" "$url/v1/kits" -H 'Content-Type: application/json' -H 'Prefer: respond-async' \
+job=$(curl -fsS -m 120 -H "$bearer" "$url/v1/kits" -H 'Content-Type: application/json' -H 'Prefer: respond-async' \
   --data @openapi/examples/harbour-class-set.json | grep -o '/v1/jobs/[0-9a-f-]*' | head -1)
-timeout 60 curl -fsSN -H "$bearer" "$url$job/events" | grep -q '^event: ended'
+timeout 300 curl -fsSN -H "$bearer" "$url$job/events" | grep -q '^event: ended'
 say "passed: 60 kits in one zip, one server and one worker killed, events through the proxy"

@@ -36,7 +36,16 @@ ROUND_S = 10.0
 PIECE: dict[str, Any] = {
     "id": "A", "shape": {"kind": "hexagon", "side": "1 in"}, "seam_allowance": "1/4 in",
 }  # fmt: skip
-KIT = {"pieces": [{**PIECE, "quantity": 24}], "runs": [{"cut": "template", "cutter": "laser-bed"}]}
+KIT = {
+    "pieces": [{**PIECE, "quantity": 24}],
+    "runs": [
+        {
+            "cut": "template",
+            "cutter": "laser-bed",
+            "material": {"name": "card", "kind": "card"},
+        }
+    ],
+}
 REQUESTS = {
     "outlines": ("/v1/outlines", json.dumps({"pieces": [PIECE]}).encode()),
     "layouts": ("/v1/layouts", json.dumps(KIT).encode()),
