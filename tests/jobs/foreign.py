@@ -227,13 +227,15 @@ def _arc(start: Point, end: Point, centre: Point, ccw: bool) -> list[Point]:
         sweep -= math.tau
     radius = math.dist(start, centre)
     steps = _steps(radius, abs(sweep))
-    return [
+    points = [
         (
             centre[0] + radius * math.cos(first + sweep * k / steps),
             centre[1] + radius * math.sin(first + sweep * k / steps),
         )
         for k in range(1, steps + 1)
     ]
+    # The stated end is where the tool goes: the centre's last digit is rounded.
+    return [*points[:-1], end]
 
 
 def plan(data: bytes) -> list[Line]:
