@@ -3,26 +3,33 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from itertools import islice
 from typing import Any
 
 from marshmallow import ValidationError
 
 from service.batches.expand import Source, sized
+from service.loading import found
 from service.problems import Fault, ProblemError
 from service.schemas.shapes import SHAPES
+from service.validation import MAX_ERRORS, count_element
 
 _LISTS = ("shapes", "sizes", "cutters", "pieces", "runs")
 _LOADERS = {kind: schema() for kind, schema in SHAPES.items()}
+CheckSizes = Callable[[Sequence[Mapping[str, Any]], Sequence[Mapping[str, Any]]], list[Fault]]
 Cutters = Callable[[str], Mapping[str, Any] | None]
 
 
-def source_of(body: Mapping[str, Any], cutters: Cutters, most: int) -> Source:
+def source_of(
+    body: Mapping[str, Any], cutters: Cutters, most: int, check_sizes: CheckSizes
+) -> Source:
     """Return what a batch's kits are made from.
 
     Args:
         body: the loaded request.
         cutters: gives cutters by name.
         most: how many kits one batch may have.
+        check_sizes: :func:`wrong_sizes`, wherever it is run: it may be long work.
 
     Raises:
         ProblemError: 422 with every fault, or when it expands to too many kits.
@@ -44,17 +51,17 @@ def source_of(body: Mapping[str, Any], cutters: Cutters, most: int) -> Source:
     if source.count > most:
         detail = f"This batch makes {source.count} kits; at most {most} may be asked for at once."
         raise ProblemError("batch-too-large", 422, detail, count=source.count, most=most)
-    faults = [*_unknown_places(source), *_wrong_sizes(source)]
-    found = {name: cutters(name) for name in sorted(_names(source))}
+    faults = [*_unknown_places(source), *_size_faults(source, check_sizes)]
+    known = {name: cutters(name) for name in sorted(_names(source))}
     faults += [
         Fault(f"#/cutters/{index}", f'There is no cutter "{name}"; GET /v1/cutters lists them.')
         for index, name in enumerate(source.choices)
-        if isinstance(name, str) and found[name] is None
+        if isinstance(name, str) and known[name] is None
     ]
     if faults:
         raise _refused(faults)
-    known = {name: each for name, each in found.items() if each is not None}
-    return Source(**{**vars(source), "cutters": known})
+    named = {name: each for name, each in known.items() if each is not None}
+    return Source(**{**vars(source), "cutters": named})
 
 
 def _structure(body: Mapping[str, Any]) -> Iterator[Fault]:
@@ -77,27 +84,42 @@ def _unknown_places(source: Source) -> Iterator[Fault]:
             yield Fault(f"#/runs/{index}", f"Runs are numbered from 1, and the request has {many}.")
 
 
-def _wrong_sizes(source: Source) -> Iterator[Fault]:
-    """Yield each size that a shape which it is for cannot have."""
+def _size_faults(source: Source, check: CheckSizes) -> list[Fault]:
+    if not source.sizes:
+        return []
     named = source.pieces
     drawn: Sequence[Mapping[str, Any]] = source.shapes or [
         piece["shape"]
         for piece in source.base.get("pieces", ())
         if not named or piece["id"] in named
     ]
-    for index, size in enumerate(source.sizes):
+    return check(source.sizes, drawn)
+
+
+def wrong_sizes(
+    sizes: Sequence[Mapping[str, Any]], shapes: Sequence[Mapping[str, Any]]
+) -> list[Fault]:
+    """Return a fault for each size that a shape cannot have; no more than are reported."""
+    return list(islice(_wrong_sizes(sizes, shapes), MAX_ERRORS))
+
+
+def _wrong_sizes(
+    sizes: Sequence[Mapping[str, Any]], shapes: Sequence[Mapping[str, Any]]
+) -> Iterator[Fault]:
+    for index, size in enumerate(sizes):
         if not size:
             yield Fault(f"#/sizes/{index}", 'State the size: {"side": "1 in"}.')
             continue
-        for shape in drawn:
+        for shape in shapes:
             if shape["kind"] == "custom":
                 yield Fault(f"#/sizes/{index}", "A custom outline has the size it is drawn in.")
                 continue
             try:
+                count_element()
                 _LOADERS[shape["kind"]].load(dict(sized(shape, size)))
             except ValidationError as error:
-                found = error.messages if isinstance(error.messages, dict) else {}
-                names = ", ".join(sorted(map(str, found)))
+                wrong = error.messages if isinstance(error.messages, dict) else {}
+                names = ", ".join(sorted(map(str, wrong)))
                 text = f"A {shape['kind']} cannot be sized so; look at {names}."
                 yield Fault(f"#/sizes/{index}", text)
 
@@ -111,5 +133,4 @@ def _names(source: Source) -> set[str]:
 
 
 def _refused(faults: list[Fault]) -> ProblemError:
-    detail = f"{len(faults)} {'fault' if len(faults) == 1 else 'faults'} found; see errors."
-    return ProblemError("invalid-request", 422, detail, faults)
+    return ProblemError("invalid-request", 422, found(len(faults)), faults)

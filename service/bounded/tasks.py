@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from typing import Any
 
@@ -13,10 +13,12 @@ from marshmallow import Schema
 from adapters import plugins
 from geometry.layout.effort import STEPS_PER_SECOND
 from service import pipeline, quilts, strict_json
+from service.batches.read import wrong_sizes
 from service.loading import load
 from service.pipeline.archive import with_archive
 from service.pipeline.files import Checked
 from service.pipeline.limits import TimeLimit
+from service.problems import Fault
 from service.settings import Settings
 
 Cutters = Mapping[str, Mapping[str, Any]]
@@ -120,6 +122,14 @@ def inspect(
     return inspect_file(data, told, cutter)
 
 
+def sizes(
+    seconds: float, sizes: Sequence[Mapping[str, Any]], shapes: Sequence[Mapping[str, Any]]
+) -> list[Fault]:
+    """Find the sizes of a batch that its shapes cannot have."""
+    del seconds
+    return wrong_sizes(sizes, shapes)
+
+
 #: Those that write files of cut plans.
 _WRITING = ("kit", "recut")
 TASKS: Mapping[str, Task] = {
@@ -130,6 +140,7 @@ TASKS: Mapping[str, Task] = {
     "kit": kit,
     "recut": recut,
     "quilt_plan": quilt_plan,
+    "sizes": sizes,
     "yardage": yardage,
 }
 

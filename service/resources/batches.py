@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 import orjson
@@ -13,11 +14,13 @@ from service.batches.bundle import stream
 from service.batches.effort import batch_effort
 from service.batches.expand import Source
 from service.batches.read import source_of
+from service.computations import compute
+from service.cutters_builtin import BUILT_IN
 from service.idempotency import HEADER, claimed
 from service.jobs.answers import batch_address, batch_answer, job_address
 from service.op import JSON, Answer, chosen, op, respond
-from service.problems import ProblemError
-from service.resources.current import cutter, settings, store
+from service.problems import Fault, ProblemError
+from service.resources.current import settings, store
 from service.resources.pages import cursor, number, opaque, opaque_number
 from service.resources.streams import streamed
 from service.resources.submit import deliver, queue_limits, still_running, too_many
@@ -39,6 +42,8 @@ blueprint = Blueprint("batches", __name__, url_prefix="/v1/batches")
 ZIP = "application/zip"
 LINKS = ("getBatch", "cancelBatch", "listFailures")
 _GOING = ("queued", "running")
+#: Sizes times shapes; more are checked in a child process.
+_MAX_SIZES_CHECKED_HERE = 1000
 _NEXT = {"Link": "rel=next, if any"}
 
 
@@ -71,7 +76,7 @@ def make_batch(body: dict[str, Any]) -> Response:
     with claimed() as claim:
         if isinstance(claim, str):
             return _accepted(claim)
-        source = source_of(body, cutter, settings().batch_kits)
+        source = source_of(body, _cutters(), settings().batch_kits, _wrong_sizes)
         order = _ordered(source)
         batch = NewBatch(
             id=str(uuid.uuid4()),
@@ -88,6 +93,28 @@ def make_batch(body: dict[str, Any]) -> Response:
             raise still_running() from None
         deliver(Delivery("batch", batch.id))
         return _accepted(batch.id)
+
+
+def _wrong_sizes(sizes: Sequence[Any], shapes: Sequence[Any]) -> list[Fault]:
+    small = len(sizes) * len(shapes) <= _MAX_SIZES_CHECKED_HERE
+    found: list[Fault] = compute("sizes", sizes, shapes, small=small)
+    return found
+
+
+def _cutters() -> Callable[[str], Mapping[str, Any] | None]:
+    """Return what gives cutters by name; saved ones are read together, when first asked for."""
+    saved: dict[str, Mapping[str, Any]] | None = None
+
+    def get(name: str) -> Mapping[str, Any] | None:
+        nonlocal saved
+        if name in BUILT_IN:
+            return BUILT_IN[name]
+        if saved is None:
+            every = store().cutters.all()
+            saved = {each.name: {**each.body, "version": each.version} for each in every}
+        return saved.get(name)
+
+    return get
 
 
 def _ordered(source: Source) -> Order:

@@ -116,3 +116,47 @@ def test_a_large_body_is_checked_in_a_child(app: Flask, monkeypatch: pytest.Monk
     assert asked == [("checked_body", False)]
     assert _send(client, "/v1/outlines", b"{}".ljust(70_000)).status_code == 422
     assert _send(client, "/v1/outlines", b"{]".ljust(70_000)).status_code == 400
+
+
+def test_sizes_by_shapes_are_not_checked_in_a_thread(
+    app: Flask, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[tuple[str, bool]] = []
+
+    def compute(task: str, *arguments: Any, small: bool) -> Any:
+        asked.append((task, small))
+        return task_of(task, app.config["SETTINGS"])(1.0, *arguments)
+
+    monkeypatch.setattr("service.resources.batches.compute", compute)
+    piece = {"shape": {"kind": "square", "side": "1 in"}}
+    for pieces, sizes, wanted in ((4, 5, True), (100, 20, False)):
+        request = {
+            "pieces": [piece | {"id": f"P{k}"} for k in range(pieces)],
+            "runs": [hostile_bodies.RUN],
+        }
+        body = {"request": request, "sizes": [{"width": "1 in"}] * sizes}
+        with validation.counted() as work:
+            answer = _send(app.test_client(), "/v1/batches", json.dumps(body).encode())
+        assert answer.status_code == 422
+        assert asked[-1] == ("sizes", wanted)
+        assert work.elements <= pieces + sizes * 2 + 1 + validation.MAX_ERRORS
+
+
+def test_many_names_of_cutters_are_looked_up_together(
+    app: Flask, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    cutters = app.extensions["quarterseam-store"]().cutters
+    reads: list[str] = []
+    every = cutters.all
+
+    def read_all() -> Any:
+        reads.append("all")
+        return every()
+
+    monkeypatch.setattr(cutters, "all", read_all)
+    monkeypatch.setattr(cutters, "get", reads.append)
+    request = {"pieces": [hostile_bodies.PIECE], "runs": [hostile_bodies.RUN]}
+    body = {"request": request, "cutters": [f"mast-{k}" for k in range(2000)]}
+    answer = _send(app.test_client(), "/v1/batches", json.dumps(body).encode())
+    assert answer.status_code == 422
+    assert reads == ["all"]
