@@ -17,7 +17,7 @@ from service.cutters_builtin import BUILT_IN as CUTTERS
 MAX_KINDS = 20
 MAX_OUTLINE_CORNERS = 200
 MAX_OUTLINES = 300
-MAX_COST = 1_500.0
+MAX_COST = 1_000.0
 #: Corners by which a shape with curves is counted: some formats write each as many lines.
 _CURVED = 40.0
 _USUAL = 8.0
@@ -44,6 +44,12 @@ _OTHER_STRAIGHT = {
 _LABEL, _ARROW, _HOLE = 60.0, 8.0, 20.0
 #: How much more than a beam's path a tool's takes; the paths of tools not named can be long.
 _TOOLS = {"laser": 1.0, "pen": 1.0, "drag_blade": 3.0}
+#: Kinds that rows hold well, whose first stage of a layout is short.
+LAID_IN_ROWS = frozenset({
+    "square", "rectangle", "hexagon", "octagon", "diamond_60", "diamond_45",
+})  # fmt: skip
+#: What a run costs beside its outlines: run sheet, pictures, the first search of rows.
+_RUN = 100.0
 #: Turns of a piece beyond which trying them is a search.
 _MAX_TURNS = 4
 
@@ -102,14 +108,14 @@ def _run_cost(pieces: Mapping[str, Body], run: Body, cutters: Mapping[str, Body]
     named = run["cutter"]
     cutter = cutters.get(named) if isinstance(named, str) else named
     formats = run.get("formats", ("svg",))
-    # Several kinds on one sheet, or more effort than usual, are searches of unknown length; a
-    # plug-in takes as long as it likes.
+    # Several kinds on one sheet, or any effort but quick, are searches; a plug-in takes as long as
+    # it likes.
     if (
         len(wanted) != 1
         or cutter is None
         or not _is_plain(cutter)
         or not all(name in FORMATS for name in formats)
-        or run.get("effort", "normal") not in {"quick", "normal"}
+        or run.get("effort", "normal") != "quick"
     ):
         return math.inf
     (which, count), *_ = wanted.items()
@@ -119,12 +125,16 @@ def _run_cost(pieces: Mapping[str, Body], run: Body, cutters: Mapping[str, Body]
         return 0.0
     uses = run.get("reuse", 1) if run["cut"] == "template" else 1
     outlines = math.ceil(count / (run.get("layers", 1) * uses))
-    if outlines > MAX_OUTLINES or _turns(piece) > _MAX_TURNS:
+    if (
+        outlines > MAX_OUTLINES
+        or piece["shape"]["kind"] not in LAID_IN_ROWS
+        or _turns(piece) > _MAX_TURNS
+    ):
         return math.inf
     corners = _corners(piece) + 4.0 * run.get("ties", {}).get("count", 0)
     shared = 2.0 if run.get("common_line") else 1.0
     tool = shared * _TOOLS[cutter["tool"]["kind"]]
-    return float(outlines * corners * tool * (1.0 + len(formats)))
+    return float(_RUN + outlines * corners * tool * (1.0 + len(formats)))
 
 
 def _is_plain(cutter: Body) -> bool:

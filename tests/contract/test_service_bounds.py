@@ -166,7 +166,12 @@ def test_the_gate_refuses_at_once_when_every_place_is_taken() -> None:
 
 def _kit(**changes: Any) -> dict[str, Any]:
     piece = {"id": "A", "shape": {"kind": "hexagon", "side": "1 in"}, "quantity": 40}
-    run = {"cut": "template", "cutter": "laser-bed", "material": {"kind": "card"}}
+    run = {
+        "cut": "template",
+        "cutter": "laser-bed",
+        "effort": "quick",
+        "material": {"kind": "card"},
+    }
     return {"pieces": [piece | changes.get("piece", {})], "runs": [run | changes.get("run", {})]}
 
 
@@ -175,14 +180,16 @@ def _kit(**changes: Any) -> dict[str, Any]:
     [
         (_kit(), True),
         (_kit(piece={"quantity": 201}), False),
-        (_kit(piece={"quantity": 201}, run={"layers": 2}), True),
+        (_kit(piece={"quantity": 100}, run={"layers": 2}), True),
+        (_kit(run={"effort": "normal"}), False),
         (_kit(run={"effort": "best"}), False),
         (_kit(run={"effort": 5}), False),
         (_kit(run={"pieces": [{"id": "A", "quantity": 1000}]}), False),
         (_kit(piece={"shape": {"kind": "custom", "path": "M0 0"}}), False),
         (_kit(piece={"shape": {"kind": "custom", "points": [[0, 0]] * 201}}), False),
         (_kit(piece={"shape": {"kind": "hexagon_flower", "rounds": 20, "side": "1 in"}}), False),
-        (_kit(piece={"shape": {"kind": "star_diamond", "points": 5, "side": "1 in"}}), True),
+        (_kit(piece={"shape": {"kind": "star_diamond", "points": 5, "side": "1 in"}}), False),
+        (_kit(piece={"shape": {"kind": "diamond_60", "side": "1 in"}}), True),
     ],
 )
 def test_small_work_is_told_from_the_request(body: dict[str, Any], *, small: bool) -> None:

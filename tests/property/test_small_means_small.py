@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import math
 import time
 from typing import Any
 
@@ -12,20 +11,20 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from geometry.shapes.catalogue import CATALOGUE
-from service.bounded.costs import kit_is_small, recut_is_small
+from service.bounded.costs import LAID_IN_ROWS, kit_is_small, recut_is_small
 from service.bounded.tasks import TASKS
 from service.cutters_builtin import BUILT_IN
 from service.problems import ProblemError
 
 FIVE = ["svg", "dxf", "hpgl", "pdf", "plan"]
-#: Processor seconds. Honest runs take up to about half a second; what was called small before took
-#: 17. A machine twice as slow and busy stays under this.
+#: Processor seconds. 150 drawn requests took 0.87 at most, 0.14 in the middle, on a busy machine;
+#: what was called small before took 17.
 LIMIT_S = 4.0
 
 
 def _kit(count: int, *, runs: int = 1, **changes: Any) -> dict[str, Any]:
     piece = {"id": "A", "shape": {"kind": "square", "side": "20 mm"}, "quantity": count}
-    run = {"cut": "patch", "cutter": "laser-bed", "formats": ["svg"]}
+    run = {"cut": "patch", "cutter": "pen-sheet", "formats": ["svg"], "effort": "quick"}
     return {
         "units": "mm",
         "pieces": [piece | changes.get("piece", {})],
@@ -51,6 +50,8 @@ ROUND = {"tool": {"kind": "laser"}, "bed": {"shape": "ellipse", "width": "1 m", 
         _kit(10, run={"cutter": "saved-and-unknown"}),
         _kit(10, run={"formats": ["a-plug-in"]}),
         _kit(10, run={"effort": 0.1}),
+        _kit(10, run={"effort": "normal"}),
+        _kit(10, piece={"shape": {"kind": "jewel", "side": "1 in"}}),
     ],
 )
 def test_what_can_take_long_is_not_small(body: dict[str, Any]) -> None:
@@ -58,7 +59,7 @@ def test_what_can_take_long_is_not_small(body: dict[str, Any]) -> None:
 
 
 def test_the_usual_small_kit_is_small() -> None:
-    body = _kit(40, runs=2, piece={"shape": {"kind": "hexagon", "side": "1 in"}})
+    body = _kit(24, runs=2, piece={"shape": {"kind": "hexagon", "side": "1 in"}})
     assert kit_is_small(body)
 
 
@@ -84,13 +85,7 @@ SIZES = {
 
 @st.composite
 def _shapes(draw: st.DrawFn) -> dict[str, Any]:
-    if draw(st.booleans()):
-        many = draw(st.integers(3, 40))
-        away = draw(st.lists(st.floats(8.0, 40.0), min_size=many, max_size=many))
-        turn = 2.0 * math.pi / many
-        points = [[r * math.cos(k * turn), r * math.sin(k * turn)] for k, r in enumerate(away)]
-        return {"kind": "custom", "points": points}
-    kind = CATALOGUE[draw(st.sampled_from(sorted(CATALOGUE)))]
+    kind = CATALOGUE[draw(st.sampled_from(sorted(LAID_IN_ROWS)))]
     wanted = {*kind.always, *draw(st.sampled_from(kind.sizings or ((),)))}
     shape: dict[str, Any] = {"kind": kind.kind}
     for each in kind.parameters:
@@ -117,7 +112,7 @@ def _kits(draw: st.DrawFn) -> dict[str, Any]:
     piece["grain"] = draw(st.sampled_from(["free", "half-turn", "fixed", [0, 90]]))
     run = {
         "cut": draw(st.sampled_from(["patch", "template"])),
-        "cutter": draw(st.sampled_from(["drag-blade-sheet", "laser-bed", "pen-sheet"])),
+        "cutter": draw(st.sampled_from(["drag-blade-sheet", "pen-sheet"])),
         "formats": draw(st.lists(st.sampled_from(FIVE), min_size=1, unique=True)),
         "common_line": draw(st.booleans()),
         "ties": {"count": draw(st.sampled_from([0, 0, 4]))},
