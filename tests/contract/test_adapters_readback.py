@@ -71,6 +71,8 @@ def test_a_file_that_is_not_its_plan_is_withheld(
         return real(asked, plan, settings)
 
     monkeypatch.setattr(registry, "write", write)
+    # In this process, where the writer is changed.
+    monkeypatch.setattr("service.bounded.run.is_here", lambda **_: True)
     laser = {"head": "laser", "power": 300, "feed_mm_min": 1200}
     cutter = {**BODY["runs"][0]["cutter"], "formats": {"gcode": laser}}
     body = {**BODY, "runs": [{**BODY["runs"][0], "formats": ["plan", name], "cutter": cutter}]}

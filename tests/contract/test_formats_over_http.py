@@ -36,7 +36,7 @@ def test_power_and_feed_must_be_stated(client: FlaskClient) -> None:
     assert answer.status_code == 422
     told = answer.get_json()
     assert told["type"].endswith("#format-settings")
-    assert told["errors"][0]["pointer"] == "#/runs/0/cutter/formats/gcode/power"
+    assert told["errors"][0]["pointer"] == "#/runs/0/cutter/formats/gcode"
     assert "never guessed" in told["detail"]
     settings = {"gcode": {"head": "laser", "feed_mm_min": 900, "power": 250}}
     made = posted(client, ["gcode", "pdf"], settings)
@@ -86,6 +86,8 @@ def test_a_broken_plugin_is_named_and_harms_no_other(
         return real(name, plan, settings)
 
     monkeypatch.setattr(registry, "write", write)
+    # In this process, where the writer is changed.
+    monkeypatch.setattr("service.bounded.run.is_here", lambda **_: True)
     answer = posted(client, ["plan"], {})
     assert answer.status_code == 500
     assert answer.get_json()["type"].endswith("#plugin-failed")

@@ -70,7 +70,7 @@ def test_indexed_angles(studio: Studio) -> None:
             lengths.append(sum(line.length for line in lines))
     assert len(lengths) == 3
     for length in lengths:
-        assert 0.9 * 480.0 <= length <= 480.0 + 1e-6
+        assert 0.9 * 480.0 <= length <= 480.0 + 1e-3
     left, bottom, right, top = foreign.drawn(
         line for file in load.files if file.format == "hpgl" for line in foreign.hpgl(file.data)
     ).bounds

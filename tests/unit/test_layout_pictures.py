@@ -128,7 +128,7 @@ def test_every_ground_is_drawn_and_becomes_a_png() -> None:
         PIECES[:2],
         material={"kind": "fabric", "name": "blue cotton", "width": 400, "height": 300},
     )
-    assert "Work area 400 mm" in svg
+    assert "Work area 398 mm" in svg
     assert "blue cotton on laser-bed" in svg
     assert "strip: " in svg
     assert png(svg).startswith(b"\x89PNG")

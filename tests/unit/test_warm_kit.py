@@ -1,0 +1,21 @@
+"""The kit that warms children up is one that can be made.
+
+A fault in it costs only speed and is passed over there: for a while every child then imported what
+it should have found imported.
+"""
+
+from __future__ import annotations
+
+import io
+import zipfile
+
+from service.bounded import warm
+from service.bounded.tasks import TASKS
+from service.cutters_builtin import BUILT_IN
+
+
+def test_the_kit_that_warms_children_up_can_be_made() -> None:
+    bundle = TASKS["kit"](60.0, warm.KIT, BUILT_IN)
+    held = zipfile.ZipFile(io.BytesIO(bundle.archive.data)).namelist()
+    names = {name.rsplit(".", 1)[1] for name in held}
+    assert {"svg", "dxf", "plt", "pdf", "json"} <= names
