@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import zipfile
 from collections.abc import Iterator
+from itertools import chain
 from typing import Any
 
 import orjson
@@ -50,14 +51,15 @@ def stream(store: Store, batch: Any) -> Iterator[bytes]:  # noqa: ANN401 - a row
         columns = (JOBS.c.kit_id, JOBS.c.title)
         for row in store.batches.each(batch.id, "succeeded", columns):
             name = f"kit-{row.number:05d}.zip"
+            parts = store.kits.parts(row.kit_id, _CHUNK)
             try:
-                data = store.kits.read(row.kit_id)
+                first = next(parts)
             except FileNotFoundError:
-                # Deleted meanwhile: it is missing from the list too.
+                # It was deleted in the meantime, and is missing from the list too.
                 continue
             with archive.open(_entry(name), "w") as member:
-                for start in range(0, len(data), _CHUNK):
-                    member.write(data[start : start + _CHUNK])
+                for part in chain((first,), parts):
+                    member.write(part)
                     yield tap.drained()
             kits.append({"number": row.number, "title": row.title, "file": name})
         told = _told(store, batch, kits)

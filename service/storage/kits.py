@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import zipfile
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -13,7 +13,7 @@ from sqlalchemy import Connection, Engine, delete, insert, or_, select
 
 from service.pipeline.bundle import Archive
 from service.storage.archives import member, write_whole
-from service.storage.notes import Note, with_note, without_note
+from service.storage.notes import Note, parts_without_note, with_note, without_note
 from service.storage.room import Room
 from service.storage.tables import DELETIONS, KIT_FILES, KITS
 
@@ -184,6 +184,16 @@ class Kits:
             OSError: when it cannot be read; FileNotFoundError when it is not there.
         """
         return without_note(self.path(kit_id).read_bytes())[0]
+
+    def parts(self, kit_id: str, chunk: int) -> Iterator[bytes]:
+        """Yield a kit's zip as it is sent, unchecked, in parts.
+
+        Raises:
+            OSError: when it cannot be read; FileNotFoundError, before any part, when it is not
+                there.
+        """
+        with self.path(kit_id).open("rb") as file:
+            yield from parts_without_note(file, chunk)
 
     def archive_sha256(self, kit_id: str) -> str | None:
         """Return the hash of a kit's zip as it is sent, or ``None`` when it is not listed."""

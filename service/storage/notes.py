@@ -7,10 +7,12 @@ is taken off again before it is sent.
 
 from __future__ import annotations
 
+import os
 import re
 import struct
+from collections.abc import Iterator
 from dataclasses import asdict, dataclass
-from typing import Any
+from typing import Any, BinaryIO
 
 import orjson
 
@@ -20,6 +22,8 @@ _END_SIZE = 22
 _LENGTH = struct.Struct("<H")
 _ID = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}")
 _MARK = b"quarterseam-kit "
+#: The end of a zip that holds its record and the longest comment there can be.
+_TAIL = _END_SIZE + 0xFFFF
 
 
 @dataclass(frozen=True)
@@ -53,6 +57,26 @@ def without_note(data: bytes) -> tuple[bytes, Note | None]:
         return data, None
     archive = data[: comment - _LENGTH.size] + _LENGTH.pack(0)
     return archive, _read(data[comment + len(_MARK) :])
+
+
+def parts_without_note(file: BinaryIO, chunk: int) -> Iterator[bytes]:
+    """Yield a zip as it is sent, in parts, so that it is never in memory as a whole.
+
+    Args:
+        file: the zip as it is kept on disk.
+        chunk: bytes of a part at most, except the last.
+    """
+    left = max(0, file.seek(0, os.SEEK_END) - _TAIL)
+    file.seek(left)
+    tail, _ = without_note(file.read())
+    file.seek(0)
+    while left:
+        part = file.read(min(chunk, left))
+        if not part:
+            return
+        left -= len(part)
+        yield part
+    yield tail
 
 
 def _read(text: bytes) -> Note | None:
