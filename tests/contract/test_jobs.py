@@ -20,6 +20,7 @@ from service.jobs.answers import DIED, problem_bytes
 from service.jobs.runner import Runner
 from service.loading import load
 from service.pipeline import kit
+from service.pipeline.archive import with_archive
 from service.schemas.kits import KitRequest
 from service.settings import Settings
 from service.storage.job_sweep import Delivery, sweep
@@ -311,7 +312,7 @@ def test_a_late_worker_writes_nothing(fresh: Flask, small_kit: dict[str, Any]) -
     as_zip = {"Accept": "application/zip"}
     made = fresh.test_client().get(told["kit"], headers=as_zip).data
     # Not even one that makes it otherwise, as a later version might.
-    bundle = kit(load(KitRequest(), small_kit | {"title": "Otherwise"}), BUILT_IN.get)
+    bundle = with_archive(kit(load(KitRequest(), small_kit | {"title": "Otherwise"}), BUILT_IN.get))
     other = new_kit(bundle, late.kit_id, late.created_us)
     with pytest.raises(FencedError):
         _store(fresh).kits.save(other, also=lambda c: end(c, late, "succeeded"), again=True)

@@ -85,7 +85,7 @@ ANSWERS = [
     ("/v1/cutters/laser-bed", "CutterAnswer"),
     ("/v1/kits", "KitList"),
     ("/healthz", "Health"),
-    ("/readyz", "Health"),
+    ("/readyz", "Readiness"),
 ]
 
 
