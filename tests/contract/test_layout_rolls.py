@@ -81,14 +81,14 @@ def test_the_length_is_as_short_as_it_can_be_and_told(client: FlaskClient) -> No
 
 
 def test_a_roll_that_ends_is_cut_in_several_lengths(client: FlaskClient) -> None:
-    # derived: 5 columns of 48 mm and their gaps take 248 mm, with margins 268; 60 squares are 2
-    # lengths of 25 and one of 10, which takes 2 columns: 98 and 20
+    # derived: 60 squares are 12 columns of 5, at most 5 on a length; 3 lengths of 4 columns take
+    # 4 x 48 + 3 x 2 = 198 mm, with margins 218, and are all alike
     answer = client.post("/v1/layouts", json=asked(length="28 cm"))
     assert answer.status_code == 200, answer.get_json()
     run = answer.get_json()["runs"][0]
     taken = [(round(load["length_mm"], 3), load["repeats"]) for load in run["loads"]]
-    assert taken == [(268.0, 2), (118.0, 1)]
-    assert run["roll"]["length_mm"] == pytest.approx(2 * 268 + 118)
+    assert taken == [(218.0, 3)]
+    assert run["roll"]["length_mm"] == pytest.approx(3 * 218)
     assert run["loads_at_least"] == 3
     assert run["totals"]["A"]["made"] == 60
 

@@ -157,7 +157,9 @@ def test_plain_text_is_served_as_such(
     monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
     monkeypatch.setattr(pdf, "run_sheet_pdf", _broken)
-    settings = Settings(data=tmp_path_factory.mktemp("data"), isolate="never")
+    # In this process, where the typesetting is changed.
+    monkeypatch.setattr("service.bounded.run.is_here", lambda **_: True)
+    settings = Settings(data=tmp_path_factory.mktemp("data"))
     client = create_app(settings).test_client()
     made = client.post("/v1/kits", json=_KIT)
     assert made.status_code == 201, made.get_data(as_text=True)

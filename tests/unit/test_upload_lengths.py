@@ -16,7 +16,7 @@ def _svg(body: str, page: str = PAGE) -> bytes:
 
 @pytest.mark.parametrize("text", ["1.2.3", "..", ".", "1e", "--1", "1e999", "nan", "inf", "1,5"])
 def test_a_radius_that_is_no_number_is_refused(text: str) -> None:
-    with pytest.raises(DrawingError, match=r"<circle> r=.* is not a plain number"):
+    with pytest.raises(DrawingError, match=r"<circle> number 1: r=.* is not a plain number"):
         read_svg(_svg(f'<circle cx="9" cy="9" r="{text}"/>'), units=None, tolerance=0.02)
 
 
