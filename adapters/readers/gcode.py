@@ -16,7 +16,7 @@ from geometry.model.points import Point
 READER = "RS-274 interpreter"
 _WORD = re.compile(r"([A-Z])([-+]?[0-9]*\.?[0-9]+)")
 _COMMENT = re.compile(r"\(([^()]*)\)")
-_LAYER = re.compile(r"(cut|score|mark)(-m?[0-9]+(p[0-9]+)?deg)?")
+_LAYER = re.compile(r"(cut|score|mark|nick|bridge)(-m?[0-9]+(p[0-9]+)?deg)?")
 #: Ends of an arc may differ in radius by this, mm.
 _RADIUS_TEST = 0.002
 
