@@ -206,6 +206,7 @@ PROVOKED: dict[str, Callable[..., TestResponse]] = {
 }
 
 
+@pytest.mark.timeout(900)
 def test_every_documented_refusal_is_produced(world: World) -> None:
     missed = []
     for path, method, operation in world.operations():
