@@ -48,7 +48,7 @@ def test_cut_replaces_files_only_when_told_to(
     ("text", "word"),
     [
         ("{", "JSON"),
-        ('{"pieces": []}', "#/runs"),
+        ('{"pieces": []}', "#: `runs`"),
         (EXAMPLE.read_text().replace('"units": "in",', ""), "unit"),
         (EXAMPLE.read_text().replace('"side": "1"', '"side": "30"'), "work area"),
     ],

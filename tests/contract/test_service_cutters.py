@@ -79,7 +79,7 @@ def test_a_name_that_cannot_be_saved_is_refused(client: FlaskClient, name: str) 
 @pytest.mark.parametrize(
     ("change", "pointer"),
     [
-        ({"bed": {"width": 200}}, "#/bed/height"),
+        ({"bed": {"width": 200}}, "#/bed"),
         ({"bed": {"width": 0, "height": 150}}, "#/bed/width"),
         ({"margins": {"left": 150, "right": 60}}, "#/margins"),
         ({"tool": {"kind": "scissors"}}, "#/tool/kind"),

@@ -98,6 +98,7 @@ def test_errors_of_the_computation_are_not_kept(
 
     with monkeypatch.context() as patched:
         patched.setattr("service.pipeline.kit", broken)
+        patched.setattr("service.bounded.run.is_here", lambda **_: True)
         assert client.post("/v1/kits", json=small_kit, headers=_key("again")).status_code == 500
     assert client.post("/v1/kits", json=small_kit, headers=_key("again")).status_code == 201
 
