@@ -11,7 +11,7 @@ from typing import Any
 import orjson
 
 from service import __version__
-from service.pipeline.archive import NO_DATE
+from service.kits.archive import NO_DATE
 from service.storage.store import Store
 from service.storage.tables import JOBS
 

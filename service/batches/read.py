@@ -9,10 +9,10 @@ from typing import Any
 from marshmallow import ValidationError
 
 from service.batches.expand import Source, sized
-from service.loading import found
-from service.problems import Fault, ProblemError
-from service.schemas.shapes import SHAPES
-from service.validation import MAX_ERRORS, count_element
+from service.http.problems import Fault, ProblemError
+from service.requests.loading import found
+from service.requests.schemas.shapes import SHAPES
+from service.requests.validation import MAX_ERRORS, count_element
 
 _LISTS = ("shapes", "sizes", "cutters", "pieces", "runs")
 _LOADERS = {kind: schema() for kind, schema in SHAPES.items()}

@@ -12,7 +12,7 @@ import sys
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from service.problems import ProblemError
+from service.http.problems import ProblemError
 from service.settings import SettingsError
 
 

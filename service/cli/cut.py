@@ -8,13 +8,13 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from service import strict_json
 from service.cli.progress import shown
-from service.cutters_builtin import BUILT_IN
-from service.loading import load
-from service.pipeline import kit
-from service.pipeline.archive import DESCRIPTION, description
-from service.schemas.kits import KitRequest
+from service.http import strict_json
+from service.kits import kit
+from service.kits.archive import DESCRIPTION, description
+from service.requests.builtin_cutters import BUILT_IN
+from service.requests.loading import load
+from service.requests.schemas.kits import KitRequest
 
 _MOST_DEPTH = 32
 

@@ -12,10 +12,10 @@ import time
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from service.rebuild import NoKitError, Rebuilt, rebuilt
 from service.settings import from_environment
 from service.storage.archives import write_whole
 from service.storage.locks import alone
+from service.storage.rebuild import NoKitError, Rebuilt, rebuilt
 from service.storage.store import Store
 from service.storage.sweep import in_steps, is_kit
 

@@ -6,7 +6,7 @@ import argparse
 from datetime import UTC, datetime
 
 from service.settings import from_environment
-from service.storage.keys import SCOPES
+from service.storage.api_keys import SCOPES
 from service.storage.store import Store
 
 

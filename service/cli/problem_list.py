@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 
-from service.problem_types import markdown
+from service.http.problem_types import markdown
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -6,7 +6,7 @@ import argparse
 import os
 from dataclasses import replace
 
-from service import memory_budget
+from service.serving import memory_budget
 from service.settings import Settings, SettingsError, from_environment
 
 
@@ -42,7 +42,7 @@ def run(stated: argparse.Namespace) -> int:
         print("The settings can be used; the store answers.")
         return 0
     from service import first_key  # noqa: PLC0415 - needs the database
-    from service.shared_figures import FOLDER, shared_folder  # noqa: PLC0415 - only a server shares any
+    from service.serving.shared_figures import FOLDER, shared_folder  # noqa: PLC0415 - only a server shares any
 
     first_key.ensure(settings)
     # prometheus_client looks for its folder when it is imported.
@@ -50,7 +50,7 @@ def run(stated: argparse.Namespace) -> int:
         os.environ.pop(FOLDER, None)
         if folder is not None:
             os.environ[FOLDER] = folder
-        from service.server import Server  # noqa: PLC0415 - only this command needs a server
+        from service.serving.server import Server  # noqa: PLC0415 - only this command needs a server
 
         Server(settings).run()
     return 0
@@ -70,7 +70,7 @@ def check(settings: Settings) -> None:
     Raises:
         SettingsError: when keys are switched off and others can reach the service.
     """
-    from service.keys import open_door  # noqa: PLC0415 - needs the database
+    from service.http.auth import open_door  # noqa: PLC0415 - needs the database
 
     if settings.auth == "off" and not settings.on_loopback:
         raise SettingsError((f"QUARTERSEAM_AUTH=off cannot be used: {open_door(settings.host)}",))

@@ -10,7 +10,7 @@ import argparse
 import signal
 import threading
 
-from service import memory_budget
+from service.serving import memory_budget
 from service.settings import SettingsError, from_environment
 
 _MOST_SLOTS = 64

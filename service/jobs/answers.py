@@ -7,9 +7,9 @@ from typing import Any
 
 import orjson
 
-from service.addresses import kit_address, timestamp
-from service.errors import document
-from service.problems import ProblemError
+from service.http.addresses import kit_address, timestamp
+from service.http.error_handlers import document
+from service.http.problems import ProblemError
 
 DIED = ProblemError(
     "worker-died",

@@ -11,15 +11,15 @@ from typing import Any
 import orjson
 from sqlalchemy.exc import DBAPIError
 
-from service import logs
-from service.addresses import new_kit, with_pictures
 from service.batches.expand import Source
-from service.bounded import child
-from service.bounded.run import stopped
-from service.bounded.tasks import task_of
+from service.http import logs
+from service.http.addresses import new_kit, with_pictures
+from service.http.problems import ProblemError, pointing_into
 from service.jobs.answers import problem_bytes
-from service.pipeline import Bundle
-from service.problems import ProblemError, pointing_into
+from service.kits import Bundle
+from service.sandbox import child
+from service.sandbox.run import stopped
+from service.sandbox.tasks import task_of
 from service.settings import Settings
 from service.storage.jobs import FencedError, Work, end
 from service.storage.store import Store

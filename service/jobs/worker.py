@@ -6,10 +6,10 @@ import logging
 import threading
 from typing import Any
 
-from service.bounded.child import StoppedError, wait_until_warm, warm_up
 from service.jobs.answers import DIED, problem_bytes
 from service.jobs.queue import Queue, Sender
 from service.jobs.runner import Runner
+from service.sandbox.child import StoppedError, wait_until_warm, warm_up
 from service.settings import Settings
 from service.storage.job_sweep import Delivery, sweep
 from service.storage.store import Store

@@ -9,9 +9,9 @@ from typing import Any
 from geometry.errors import GeometryError
 from geometry.planning import yardage as rows
 from geometry.planning.yardage import Cut
-from service.convert.collector import Collector, Path, Unread
-from service.convert.pieces import piece_of
 from service.quilts.settings import Bought, fabric_of, length_text
+from service.requests.convert.collector import Collector, Path, Unread
+from service.requests.convert.pieces import piece_of
 
 
 @dataclass(frozen=True)

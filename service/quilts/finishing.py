@@ -8,7 +8,6 @@ from typing import Any
 from geometry.planning import finishing as formulae
 from geometry.planning.yardage import Fabric
 from geometry.units import MM_PER_INCH as INCH
-from service.convert.collector import Collector, Path, Unread
 from service.quilts.settings import (
     USUAL_WIDTH,
     QuiltSize,
@@ -16,6 +15,7 @@ from service.quilts.settings import (
     quilt_size,
     step_of,
 )
+from service.requests.convert.collector import Collector, Path, Unread
 
 _EXTRA_EACH_SIDE = 4.0 * INCH
 _STRIP, _EXTRA = 2.5 * INCH, 10.0 * INCH

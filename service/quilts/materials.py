@@ -11,10 +11,10 @@ from geometry.planning import cost
 from geometry.planning.pieces import Need
 from geometry.planning.sheets import sheets_of, templates_needed
 from geometry.planning.yardage import Cut
-from service.convert.collector import Collector, Path
 from service.quilts.fabric import Wanted, fabric_answer
 from service.quilts.kit_body import piece_ids
 from service.quilts.wishes import Wish
+from service.requests.convert.collector import Collector, Path
 
 
 def materials_answer(

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from xml.sax.saxutils import escape
 
 from geometry.planning.assembly import Assembly
-from service.pictures.path import number, path_data
+from service.documents.pictures.path import number, path_data
 
 _INK = "#1d2b2a"
 #: Tints that tell places apart on paper too: light and dark in turn.

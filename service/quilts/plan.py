@@ -10,14 +10,14 @@ from geometry.planning.assembly import Assembly, assemble, count_parts, fullness
 from geometry.planning.colours import colours_of
 from geometry.planning.pieces import Need, needs
 from geometry.planning.seams import Seams, seams_of, whipstitches
-from service.convert.collector import Collector
 from service.quilts.finishing import finished, size_answer
 from service.quilts.kit_body import kit_body, piece_ids, shape_body
 from service.quilts.materials import check_prices, cost_answer, materials_answer
 from service.quilts.picture import assembly_picture
 from service.quilts.settings import QuiltSize
 from service.quilts.wishes import Wish, wish_of
-from service.schemas.pieces import MOST_PIECES, MOST_QUANTITY
+from service.requests.convert.collector import Collector
+from service.requests.schemas.pieces import MOST_PIECES, MOST_QUANTITY
 
 
 def quilt_plan(data: Mapping[str, Any]) -> dict[str, Any]:

@@ -10,7 +10,7 @@ from geometry import units as lengths
 from geometry.planning import beds
 from geometry.planning.yardage import Fabric, PreCut
 from geometry.units import MM_PER_INCH as INCH
-from service.convert.collector import Collector, Path, Unread
+from service.requests.convert.collector import Collector, Path, Unread
 
 #: Where a request counts in metres, cloth is sold by the tenth of one.
 _METRIC_STEP = 100.0

@@ -12,9 +12,9 @@ from geometry.planning.plane import Tiling
 from geometry.planning.sheets import Sheet
 from geometry.planning.tilings import TILINGS
 from geometry.units import MM_PER_INCH as INCH
-from service.convert.collector import Collector, Path, Unread
 from service.quilts.settings import Bought, QuiltSize, fabric_of, quilt_size
-from service.schemas.quilts import MOST_COLOURS
+from service.requests.convert.collector import Collector, Path, Unread
+from service.requests.schemas.quilts import MOST_COLOURS
 
 _SIZES = ("side", "width", "height", "length")
 _PAPERS = {"letter": (8.5 * INCH, 11.0 * INCH), "a4": (210.0, 297.0)}

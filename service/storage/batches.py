@@ -9,8 +9,8 @@ from typing import Any
 
 from sqlalchemy import Connection, Engine, and_, delete, func, insert, or_, select, update
 
-from service.storage.claims import Claim, settle
 from service.storage.clock import NowUs
+from service.storage.idempotency_keys import Claim, settle
 from service.storage.jobs import ENDED, J, cancel
 from service.storage.orders import Order, QueueLimits, admit, forget
 from service.storage.tables import BATCHES, JOBS

@@ -25,8 +25,8 @@ from sqlalchemy import (
     update,
 )
 
-from service.storage.claims import Claim, settle
 from service.storage.clock import NowUs
+from service.storage.idempotency_keys import Claim, settle
 from service.storage.orders import Order, QueueLimits, admit, forget, key_of
 from service.storage.tables import BATCHES, JOBS
 

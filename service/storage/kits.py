@@ -11,7 +11,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Engine, delete, insert, or_, select
 
-from service.pipeline.bundle import Archive
+from service.kits.bundle import Archive
 from service.storage.archives import member, write_whole
 from service.storage.notes import Note, parts_without_note, with_note, without_note
 from service.storage.room import Room

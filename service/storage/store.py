@@ -13,12 +13,12 @@ from sqlalchemy.exc import DBAPIError
 
 from service.settings import Settings
 from service.storage import sweep
+from service.storage.api_keys import Keys
 from service.storage.batches import Batches
-from service.storage.claims import Claims
 from service.storage.cutters import SavedCutters
+from service.storage.idempotency_keys import Claims
 from service.storage.identity import NAME, Identity
 from service.storage.jobs import Jobs
-from service.storage.keys import Keys
 from service.storage.kits import Kits
 from service.storage.lost_and_found import LostAndFound
 from service.storage.opening import opened

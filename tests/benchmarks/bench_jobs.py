@@ -26,10 +26,10 @@ from typing import Any
 
 import requests
 
-from service.bounded import child, tasks
-from service.cutters_builtin import BUILT_IN
-from service.loading import load
-from service.schemas.kits import KitRequest
+from service.requests.builtin_cutters import BUILT_IN
+from service.requests.loading import load
+from service.requests.schemas.kits import KitRequest
+from service.sandbox import child, tasks
 
 ROOT = Path(__file__).resolve().parents[2]
 MOST_DETOUR_S = 0.3

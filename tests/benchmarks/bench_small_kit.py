@@ -28,8 +28,8 @@ import shapely
 import svgelements
 from shapely import affinity
 
-from service import pipeline
-from service.cutters_builtin import BUILT_IN
+from service import kits as pipeline
+from service.requests.builtin_cutters import BUILT_IN
 
 ROOT = Path(__file__).resolve().parents[2]
 REQUEST = {

@@ -25,7 +25,7 @@ from pathlib import Path
 
 from sqlalchemy import insert
 
-from service.pipeline.archive import packed
+from service.kits.archive import packed
 from service.settings import Settings
 from service.storage.store import Store
 from service.storage.tables import KIT_FILES, KITS

@@ -18,7 +18,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from service.app import create_app
+from service.http.app import create_app
 from service.settings import Settings
 from tests.property import hostile_bodies
 

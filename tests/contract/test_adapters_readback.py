@@ -10,7 +10,7 @@ from flask.testing import FlaskClient
 
 from adapters import registry
 from adapters.contract import Written
-from service.app import create_app
+from service.http.app import create_app
 from service.settings import Settings
 
 #: Six large squares on a small sheet: several loads that are not alike, in a blade set by hand.
@@ -72,7 +72,7 @@ def test_a_file_that_is_not_its_plan_is_withheld(
 
     monkeypatch.setattr(registry, "write", write)
     # In this process, where the writer is changed.
-    monkeypatch.setattr("service.bounded.run.is_here", lambda **_: True)
+    monkeypatch.setattr("service.sandbox.run.is_here", lambda **_: True)
     laser = {"head": "laser", "power": 300, "feed_mm_min": 1200}
     cutter = {**BODY["runs"][0]["cutter"], "formats": {"gcode": laser}}
     body = {**BODY, "runs": [{**BODY["runs"][0], "formats": ["plan", name], "cutter": cutter}]}

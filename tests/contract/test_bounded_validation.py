@@ -9,9 +9,10 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
-from service import bodies, validation
-from service.bounded.tasks import task_of
-from service.problems import MOST_FAULTS
+from service.http import body as bodies
+from service.http.problems import MOST_FAULTS
+from service.requests import validation
+from service.sandbox.tasks import task_of
 from tests.property import hostile_bodies
 
 #: Values looked at in a body of that size, many times fewer than it has characters.
@@ -127,7 +128,7 @@ def test_sizes_by_shapes_are_not_checked_in_a_thread(
         asked.append((task, small))
         return task_of(task, app.config["SETTINGS"])(1.0, *arguments)
 
-    monkeypatch.setattr("service.resources.batches.compute", compute)
+    monkeypatch.setattr("service.views.batches.compute", compute)
     piece = {"shape": {"kind": "square", "side": "1 in"}}
     for pieces, sizes, wanted in ((4, 5, True), (100, 20, False)):
         request = {

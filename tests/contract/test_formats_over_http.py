@@ -87,7 +87,7 @@ def test_a_broken_plugin_is_named_and_harms_no_other(
 
     monkeypatch.setattr(registry, "write", write)
     # In this process, where the writer is changed.
-    monkeypatch.setattr("service.bounded.run.is_here", lambda **_: True)
+    monkeypatch.setattr("service.sandbox.run.is_here", lambda **_: True)
     answer = posted(client, ["plan"], {})
     assert answer.status_code == 500
     assert answer.get_json()["type"].endswith("#plugin-failed")

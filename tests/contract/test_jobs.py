@@ -12,16 +12,16 @@ import pytest
 from flask import Flask
 from sqlalchemy import update
 
-from service.addresses import new_kit
-from service.app import create_app
-from service.bounded import child
-from service.cutters_builtin import BUILT_IN
+from service.http.addresses import new_kit
+from service.http.app import create_app
 from service.jobs.answers import DIED, problem_bytes
 from service.jobs.runner import Runner
-from service.loading import load
-from service.pipeline import kit
-from service.pipeline.archive import with_archive
-from service.schemas.kits import KitRequest
+from service.kits import kit
+from service.kits.archive import with_archive
+from service.requests.builtin_cutters import BUILT_IN
+from service.requests.loading import load
+from service.requests.schemas.kits import KitRequest
+from service.sandbox import child
 from service.settings import Settings
 from service.storage.job_sweep import Delivery, sweep
 from service.storage.jobs import MOST_TRIES, FencedError, end

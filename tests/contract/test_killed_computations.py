@@ -12,9 +12,9 @@ from typing import Any
 import pytest
 from flask import Flask
 
-from service.app import create_app
-from service.bounded import child
+from service.http.app import create_app
 from service.jobs.runner import Runner
+from service.sandbox import child
 from service.settings import Settings
 from service.storage.jobs import MOST_TRIES
 

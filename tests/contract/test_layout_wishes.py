@@ -7,9 +7,9 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 
-from service import pipeline
-from service.cutters_builtin import BUILT_IN
-from service.pipeline.limits import TimeLimit
+from service import kits as pipeline
+from service.kits.limits import TimeLimit
+from service.requests.builtin_cutters import BUILT_IN
 
 #: An L: its mirror image cannot be turned to lie on it.
 HANDED = {"kind": "custom", "points": [[0, 0], [60, 0], [60, 15], [20, 15], [20, 40], [0, 40]]}

@@ -10,8 +10,8 @@ from typing import Any
 import pytest
 from flask import Flask
 
-from service.app import create_app
-from service.bounded import child
+from service.http.app import create_app
+from service.sandbox import child
 from service.settings import Settings
 
 ASYNC = {"Prefer": "respond-async"}

@@ -11,10 +11,10 @@ from flask.testing import FlaskClient
 from sqlalchemy import update
 
 from geometry.model.cutter import Tool
-from service.convert.cutters import DEFAULT_GAP
-from service.pipeline import sheet
-from service.runsheet import cautions, preparation
-from service.schemas.cutters import TOOLS
+from service.documents import cautions, preparation
+from service.kits import sheet
+from service.requests.convert.cutters import DEFAULT_GAP
+from service.requests.schemas.cutters import TOOLS
 from service.storage.tables import CUTTERS, KITS
 
 LASER = {"tool": {"kind": "laser"}, "bed": {"width": "300 mm", "height": "200 mm"}}

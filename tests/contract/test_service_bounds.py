@@ -12,12 +12,12 @@ from typing import Any
 
 import pytest
 
-from service.app import create_app
-from service.bounded import child
-from service.bounded.costs import kit_is_small, outlines_are_small
-from service.bounded.gate import Gate
-from service.bounded.run import compute
-from service.problems import Fault, ProblemError
+from service.http.app import create_app
+from service.http.problems import Fault, ProblemError
+from service.sandbox import child
+from service.sandbox.admission import kit_is_small, outlines_are_small
+from service.sandbox.concurrency import Gate
+from service.sandbox.run import compute
 from service.settings import Settings
 
 GIB = 1 << 30

@@ -13,8 +13,8 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
-from service import spec
-from service.problem_types import BY_STATUS, TYPES, markdown
+from service.http import openapi as spec
+from service.http.problem_types import BY_STATUS, TYPES, markdown
 
 ROOT = Path(__file__).resolve().parents[2]
 

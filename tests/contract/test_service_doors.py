@@ -13,10 +13,10 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
-from service.app import create_app
 from service.cli import main
-from service.headers import SHUT
-from service.logs import JsonFormatter
+from service.http.app import create_app
+from service.http.logs import JsonFormatter
+from service.http.security_headers import SHUT
 from service.settings import Settings
 
 ORIGIN = "https://workroom.example"

@@ -13,7 +13,7 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
-import service.pipeline.kits
+import service.kits.kits
 from service.storage.archives import write_whole
 
 ZIP = {"Accept": "application/zip"}
@@ -176,8 +176,8 @@ def test_a_recut_has_the_stored_outline_to_the_last_digit(
     # The saved cutter changes, and so does the version of the service.
     changed = {**cutter, "bed": {"width": "4 in", "height": "4 in"}}
     assert client.put("/v1/cutters/harbour-mat", json=changed).get_json()["version"] == 2
-    monkeypatch.setattr(service.pipeline.kits, "__version__", "99.0.0")
-    monkeypatch.setattr("service.bounded.run.is_here", lambda **_: True)
+    monkeypatch.setattr(service.kits.kits, "__version__", "99.0.0")
+    monkeypatch.setattr("service.sandbox.run.is_here", lambda **_: True)
     answer = client.post(f"/v1/kits/{kit['id']}/recuts", json={"run": 1, "pieces": {"A": 1}})
     assert answer.status_code == 201, answer.get_data(as_text=True)
     recut = answer.get_json()

@@ -11,7 +11,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 from sqlalchemy import update
 
-from service.storage.claims import KEPT_US, Claim, ClaimLostError, RunningError, settle
+from service.storage.idempotency_keys import KEPT_US, Claim, ClaimLostError, RunningError, settle
 from service.storage.tables import CLAIMS
 
 KEY = {"Idempotency-Key": "night-run-1"}
@@ -97,8 +97,8 @@ def test_errors_of_the_computation_are_not_kept(
         raise RuntimeError
 
     with monkeypatch.context() as patched:
-        patched.setattr("service.pipeline.kit", broken)
-        patched.setattr("service.bounded.run.is_here", lambda **_: True)
+        patched.setattr("service.kits.kit", broken)
+        patched.setattr("service.sandbox.run.is_here", lambda **_: True)
         assert client.post("/v1/kits", json=small_kit, headers=_key("again")).status_code == 500
     assert client.post("/v1/kits", json=small_kit, headers=_key("again")).status_code == 201
 

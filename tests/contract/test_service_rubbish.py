@@ -543,7 +543,7 @@ def test_what_breaks_inside_says_nothing_of_it(
     def broken(*_: object, **__: object) -> None:
         raise RuntimeError("secret of the house")
 
-    monkeypatch.setattr("service.pipeline.outlines", broken)
+    monkeypatch.setattr("service.kits.outlines", broken)
     del small_kit["runs"], small_kit["title"]
     answer = client.post("/v1/outlines", json=small_kit)
     assert answer.status_code == 500

@@ -12,10 +12,10 @@ from flask import Flask
 from flask.testing import FlaskClient
 from sqlalchemy import text
 
-from service.app import create_app
-from service.rates import Rates
-from service.resources import docs
+from service.http.app import create_app
+from service.http.rate_limit import Rates
 from service.settings import Settings
+from service.views import docs
 
 
 @pytest.fixture

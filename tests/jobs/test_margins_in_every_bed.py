@@ -16,9 +16,9 @@ import pytest
 import shapely
 from numpy.typing import NDArray
 
-from service.cutters_builtin import BUILT_IN
-from service.pipeline import kit
-from service.problems import ProblemError
+from service.http.problems import ProblemError
+from service.kits import kit
+from service.requests.builtin_cutters import BUILT_IN
 
 Points = NDArray[np.float64]
 #: What the margins hold to, mm.

@@ -9,9 +9,9 @@ from typing import Any
 
 import pytest
 
-from service.cutters_builtin import BUILT_IN
-from service.pipeline import kit, layouts
-from service.problems import ProblemError
+from service.http.problems import ProblemError
+from service.kits import kit, layouts
+from service.requests.builtin_cutters import BUILT_IN
 
 INCH = 25.4
 #: The clearance that a drag blade's run has where none is stated, mm (README).

@@ -13,11 +13,11 @@ from typing import Any
 
 import requests
 
-from service.cutters_builtin import BUILT_IN
-from service.loading import load
-from service.pipeline import kit
-from service.pipeline.archive import DESCRIPTION, description, packed
-from service.schemas.kits import KitRequest
+from service.kits import kit
+from service.kits.archive import DESCRIPTION, description, packed
+from service.requests.builtin_cutters import BUILT_IN
+from service.requests.loading import load
+from service.requests.schemas.kits import KitRequest
 
 ASYNC = {"Prefer": "respond-async"}
 ENDED = {"succeeded", "failed", "cancelled"}

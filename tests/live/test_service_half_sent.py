@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 import requests
 
-from service.timed_socket import TimedSocket
+from service.serving.timed_socket import TimedSocket
 
 MakeServer = Callable[..., Any]
 OUTLINES: Any = {

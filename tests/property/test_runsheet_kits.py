@@ -14,10 +14,10 @@ import pypdfium2
 import pytest
 
 from geometry.shapes.catalogue import CATALOGUE
-from service.cutters_builtin import BUILT_IN
-from service.pipeline import kits
-from service.pipeline.bundle import Bundle
-from service.problems import ProblemError
+from service.http.problems import ProblemError
+from service.kits import kits
+from service.kits.bundle import Bundle
+from service.requests.builtin_cutters import BUILT_IN
 
 _SHORT, _LONG = 12, 1000
 _WORDS = ("harbour", "slipway", "Größe", "tide-table", "W" * 40, "a", "mooring <b>", "&amp;")

@@ -13,8 +13,8 @@ from collections.abc import Callable
 import pytest
 from ezdxf import filemanagement as ezdxf
 
-from service.problems import ProblemError
-from service.uploads.inspect import inspect_file
+from service.drawings.inspect import inspect_file
+from service.http.problems import ProblemError
 
 SVG = (
     b'<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="100mm" viewBox="0 0 100 100">'

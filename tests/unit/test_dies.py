@@ -18,8 +18,8 @@ from geometry.layout.item import Item, Layout
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.proof.overlap import check_load
-from service.cutters_builtin import BUILT_IN
-from service.pipeline import kits
+from service.kits import kits
+from service.requests.builtin_cutters import BUILT_IN
 
 _GAP = 3.0 / 32.0 * 25.4
 _ROOM = WorkArea.rectangle(10, 10, 110, 110)

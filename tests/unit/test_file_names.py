@@ -9,8 +9,8 @@ import pytest
 
 from adapters import registry
 from geometry.model.cutter import Bed, Cutter, Pen, WorkArea
-from service.convert.values import Material, Run
-from service.pipeline import file_names
+from service.kits import file_names
+from service.requests.convert.values import Material, Run
 
 
 def run_of(number: int, cut: str, name: str, formats: tuple[str, ...] = ("svg",)) -> Run:

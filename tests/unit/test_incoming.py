@@ -8,7 +8,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from service.incoming import ArrivalLimits, IncomingRequest
+from service.serving.incoming import ArrivalLimits, IncomingRequest
 
 LIMITS = ArrivalLimits(
     max_line_bytes=100, max_head_bytes=1000, max_body_bytes=500, head_s=10.0, body_s=15.0,

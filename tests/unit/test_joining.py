@@ -7,7 +7,7 @@ import pytest
 
 from geometry.measure import area, perimeter
 from geometry.model.outline import Outline, Vertex
-from service.uploads.drawing import JOINED, Path, joined, joining_notes
+from service.drawings.drawing import JOINED, Path, joined, joining_notes
 
 
 def ring_in_pieces(count: int, *, seed: int, gap: float = 0.0) -> list[Path]:

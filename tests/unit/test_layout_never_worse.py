@@ -13,9 +13,9 @@ from geometry.model.placement import Load, Placement
 from geometry.model.transform import Rigid
 from geometry.proof.overlap import check_load
 from geometry.shapes.catalogue import build
-from service import pipeline
-from service.cutters_builtin import BUILT_IN
-from service.pipeline.limits import TimeLimit
+from service import kits as pipeline
+from service.kits.limits import TimeLimit
+from service.requests.builtin_cutters import BUILT_IN
 
 ROOM = WorkArea.rectangle(0.0, 0.0, 580.0, 380.0)
 MIXED = [

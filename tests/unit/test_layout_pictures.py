@@ -14,10 +14,10 @@ from geometry.model.outline import Outline, Region
 from geometry.model.transform import scaled
 from geometry.separation import contains
 from geometry.shapes.catalogue import CATALOGUE
-from service import pipeline
-from service.cutters_builtin import BUILT_IN
-from service.pictures.inside import along_grain, label_size, roomy_middle
-from service.pictures.png import png
+from service import kits as pipeline
+from service.documents.pictures.inside import along_grain, label_size, roomy_middle
+from service.documents.pictures.png import png
+from service.requests.builtin_cutters import BUILT_IN
 
 SVG = "{http://www.w3.org/2000/svg}"
 L_SHAPE = {"kind": "custom", "points": [[0, 0], [90, 0], [90, 15], [20, 15], [20, 60], [0, 60]]}

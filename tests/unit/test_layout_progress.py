@@ -9,8 +9,8 @@ import pytest
 from geometry.layout import Item, lay_out
 from geometry.model.cutter import WorkArea
 from geometry.shapes.catalogue import build
-from service import pipeline
-from service.cutters_builtin import BUILT_IN
+from service import kits as pipeline
+from service.requests.builtin_cutters import BUILT_IN
 
 ROOM = WorkArea.rectangle(0, 0, 200, 150)
 ITEMS = [

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from service import memory_budget
+from service.serving import memory_budget
 from service.settings import Settings, SettingsError
 
 MIB = 1 << 20

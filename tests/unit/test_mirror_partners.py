@@ -16,9 +16,9 @@ from geometry.hands import mirror_turns, pair_turns
 from geometry.model.outline import Mark, Outline, Region
 from geometry.model.transform import Rigid
 from geometry.shapes.catalogue import CATALOGUE, build
-from service.cutters_builtin import BUILT_IN
-from service.pipeline import kits
-from service.problems import ProblemError
+from service.http.problems import ProblemError
+from service.kits import kits
+from service.requests.builtin_cutters import BUILT_IN
 
 
 def _kit(pieces: list[dict[str, Any]], **run: Any) -> dict[str, Any]:

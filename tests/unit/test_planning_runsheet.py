@@ -11,10 +11,10 @@ import pypdf
 import pypdfium2
 import pytest
 
-from service.cutters_builtin import BUILT_IN
-from service.pipeline import kits
-from service.runsheet.cautions import GENERAL, cautions
-from service.runsheet.preparation import preparation, remedies
+from service.documents.cautions import GENERAL, cautions
+from service.documents.preparation import preparation, remedies
+from service.kits import kits
+from service.requests.builtin_cutters import BUILT_IN
 
 HEXAGON = {
     "id": "A",

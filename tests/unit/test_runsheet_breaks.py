@@ -13,15 +13,15 @@ import pypdfium2
 import pytest
 from reportlab.platypus import Flowable, Spacer
 
-from service.app import create_app
-from service.cutters_builtin import BUILT_IN
-from service.pipeline import kits
-from service.pipeline.sheet import sheet_of
-from service.runsheet import pdf
-from service.runsheet.labels import labels_pdf
-from service.runsheet.model import RunSheet
-from service.runsheet.pdf import MARGIN, PAPERS, run_sheet_pdf, story, typeset
-from service.runsheet.text import run_sheet_text
+from service.documents import pdf
+from service.documents.labels import labels_pdf
+from service.documents.model import RunSheet
+from service.documents.pdf import MARGIN, PAPERS, run_sheet_pdf, story, typeset
+from service.documents.text import run_sheet_text
+from service.http.app import create_app
+from service.kits import kits
+from service.kits.sheet import sheet_of
+from service.requests.builtin_cutters import BUILT_IN
 from service.settings import Settings
 
 _PIECE = {"id": "A", "shape": {"kind": "hexagon", "side": "1"}, "quantity": 8}
@@ -46,7 +46,7 @@ def _sheet() -> RunSheet:
         return found[-1]
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("service.pipeline.sheet.sheet_of", kept)
+        patch.setattr("service.kits.sheet.sheet_of", kept)
         kits.kit(_KIT, BUILT_IN.get, read_back=False)
     long = tuple(f"A line of {words} words" + " goes on" * words for words in (1, 18, 40))
     run = found[0].runs[0]
@@ -132,8 +132,8 @@ def _broken(*_: Any) -> Any:
 def test_where_typesetting_fails_the_kit_is_made_with_plain_text(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr("service.runsheet.pdf.run_sheet_pdf", _broken)
-    monkeypatch.setattr("service.runsheet.labels.labels_pdf", _broken)
+    monkeypatch.setattr("service.documents.pdf.run_sheet_pdf", _broken)
+    monkeypatch.setattr("service.documents.labels.labels_pdf", _broken)
     made = kits.kit(_KIT, BUILT_IN.get, read_back=False)
     assert made.answer["run_sheet"] == "files/run-sheet.txt"
     assert made.answer["labels"] == "files/labels.txt"
@@ -158,7 +158,7 @@ def test_plain_text_is_served_as_such(
 ) -> None:
     monkeypatch.setattr(pdf, "run_sheet_pdf", _broken)
     # In this process, where the typesetting is changed.
-    monkeypatch.setattr("service.bounded.run.is_here", lambda **_: True)
+    monkeypatch.setattr("service.sandbox.run.is_here", lambda **_: True)
     settings = Settings(data=tmp_path_factory.mktemp("data"))
     client = create_app(settings).test_client()
     made = client.post("/v1/kits", json=_KIT)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from service.uploads.drawing import DrawingError
-from service.uploads.svg import read_svg
+from service.drawings.drawing import DrawingError
+from service.drawings.svg import read_svg
 
 PAGE = 'width="40mm" height="40mm" viewBox="0 0 40 40"'
 

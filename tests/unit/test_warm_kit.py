@@ -9,9 +9,9 @@ from __future__ import annotations
 import io
 import zipfile
 
-from service.bounded import warm
-from service.bounded.tasks import TASKS
-from service.cutters_builtin import BUILT_IN
+from service.requests.builtin_cutters import BUILT_IN
+from service.sandbox import warm
+from service.sandbox.tasks import TASKS
 
 
 def test_the_kit_that_warms_children_up_can_be_made() -> None:

@@ -1,7 +1,0 @@
-"""Computations of bounded cost: small ones here and now, heavy ones in children that can die."""
-
-from __future__ import annotations
-
-from service.bounded.run import compute, is_here
-
-__all__ = ["compute", "is_here"]

@@ -1,0 +1,116 @@
+"""Labels for bagging: one for each piece of each run, to be printed, cut apart and put in."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import dataclass
+
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import Paragraph
+
+from geometry.model.outline import Outline
+from service.documents.drawing import OutlineDrawing, latin
+from service.documents.model import RunSheet
+from service.documents.pdf import MARGIN, PAPERS
+from service.documents.plain import paragraph
+
+_COLUMNS, _ROWS = 2, 5
+_PAD = 8.0
+_PICTURE = 72.0
+_NAME = ParagraphStyle("name", fontName="Helvetica-Bold", fontSize=22, leading=26)
+_COUNT = ParagraphStyle("count", fontName="Helvetica-Bold", fontSize=15, leading=19)
+_SMALL = ParagraphStyle("small", fontName="Helvetica", fontSize=10.5, leading=13)
+
+
+@dataclass(frozen=True)
+class Label:
+    """What one label says."""
+
+    title: str
+    piece: str
+    count: str
+    about: str
+    outline: Outline
+
+
+def labels_of(sheet: RunSheet) -> tuple[Label, ...]:
+    """Return the labels of a kit, run by run."""
+    pieces = {piece.id: piece for piece in sheet.pieces}
+    found = []
+    for run in sheet.runs:
+        patch = run.cut == "patch"
+        for name, asked, _made, _spare in run.totals:
+            piece = pieces[name]
+            # The run's title starts with its number and names its material.
+            about = ", ".join(part for part in (piece.shape, piece.asked, run.title) if part)
+            outline = piece.patch if patch else piece.template
+            what = "patch" if patch else "template"
+            count = f"{asked} {what if asked == 1 else what + ('es' if patch else 's')}"
+            found.append(Label(sheet.title, name, count, about, outline))
+    return tuple(found)
+
+
+def labels_pdf(sheet: RunSheet) -> bytes:
+    """Return the labels as a PDF, ten to a page; the same sheet gives the same bytes."""
+    paper = PAPERS[sheet.paper]
+    target = io.BytesIO()
+    canvas = Canvas(target, pagesize=paper, invariant=1, pdfVersion=(1, 6))
+    canvas.setTitle(latin(f"{sheet.title}: labels"))
+    canvas.setAuthor("quarterseam")
+    canvas.setViewerPreference("PrintScaling", "None")
+    width = (paper[0] - 2 * MARGIN) / _COLUMNS
+    height = (paper[1] - 2 * MARGIN) / _ROWS
+    for index, label in enumerate(labels_of(sheet)):
+        place = index % (_COLUMNS * _ROWS)
+        if index and place == 0:
+            canvas.showPage()
+        row, column = divmod(place, _COLUMNS)
+        x = MARGIN + column * width
+        _draw(canvas, label, x, paper[1] - MARGIN - (row + 1) * height, width, height)
+    canvas.showPage()
+    canvas.save()
+    return target.getvalue()
+
+
+def _draw(canvas: Canvas, label: Label, x: float, y: float, width: float, height: float) -> None:
+    canvas.setLineWidth(0.3)
+    canvas.setDash(2, 2)
+    canvas.rect(x, y, width, height)
+    canvas.setDash()
+    drawing = OutlineDrawing(label.outline, (_PICTURE, _PICTURE))
+    drawn = drawing.wrap()
+    drawing.drawOn(
+        canvas,
+        x + _PAD + (_PICTURE - drawn[0]) / 2,
+        y + (height - drawn[1]) / 2,
+    )
+    room = width - _PICTURE - 3 * _PAD
+    top = y + height - _PAD
+    for text, style, most in (
+        (label.piece, _NAME, 1),
+        (label.count, _COUNT, 1),
+        (label.about, _SMALL, 4),
+        (label.title, _SMALL, 1),
+    ):
+        line = _within(text, style, room, most)
+        _, used = line.wrap(room, height)
+        line.drawOn(canvas, x + 2 * _PAD + _PICTURE, top - used)
+        top -= used + 2.0
+
+
+def _within(text: str, style: ParagraphStyle, room: float, most: int) -> Paragraph:
+    """Return the text in at most so many lines: smaller letters first, then cut short."""
+    size, smaller = style.fontSize, style
+    while size >= _SMALL.fontSize:
+        smaller = ParagraphStyle("", parent=style, fontSize=size, leading=size * 1.2)
+        line = paragraph(text, smaller)
+        if line.wrap(room, 1e4)[1] <= most * smaller.leading + 0.1:
+            return line
+        size -= 1.0
+    while len(text) > 1:
+        text = text[: -max(1, len(text) // 10)]
+        line = paragraph(text + "...", smaller)
+        if line.wrap(room, 1e4)[1] <= most * smaller.leading + 0.1:
+            return line
+    return paragraph("", smaller)

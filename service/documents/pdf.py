@@ -1,0 +1,222 @@
+"""The run sheet set in type: to be read standing at a bench.
+
+Counts and angles are set in 15 point, everything else in 10.5 or more.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterable, Iterator
+from functools import partial
+
+from reportlab.lib.colors import black, white
+from reportlab.lib.pagesizes import A4, LETTER
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import (
+    Flowable,
+    KeepTogether,
+    Paragraph,
+    SimpleDocTemplate,
+    Spacer,
+    Table,
+    TableStyle,
+)
+
+from service.documents.drawing import CheckSquare, Dial, LoadDrawing, PieceDrawing, latin
+from service.documents.model import RunSheet, SheetLoad, SheetPiece, SheetRun, SheetStop
+from service.documents.plain import headed, paragraph
+from service.documents.wording import CHECK, most_boxes, times_text
+
+PAPERS = {"letter": LETTER, "a4": A4}
+MARGIN = 40.0
+#: Counts, or files, of a load that stand beside its drawing; more stand below it.
+_MOST_BESIDE = 7
+
+_BODY = ParagraphStyle("body", fontName="Helvetica", fontSize=10.5, leading=14)
+_ITEM = ParagraphStyle("item", parent=_BODY, leftIndent=12, bulletIndent=2, spaceAfter=3)
+_BOLD = ParagraphStyle("bold", parent=_BODY, fontName="Helvetica-Bold")
+_BIG = ParagraphStyle("big", parent=_BOLD, fontSize=15, leading=19)
+_TITLE = ParagraphStyle("title", parent=_BOLD, fontSize=20, leading=25, spaceAfter=6)
+_HEAD = ParagraphStyle(
+    "head", parent=_BOLD, fontSize=14, leading=18, spaceBefore=12, spaceAfter=5, keepWithNext=1
+)
+_PLAIN = TableStyle(
+    [
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("LEFTPADDING", (0, 0), (-1, -1), 3),
+        ("RIGHTPADDING", (0, 0), (-1, -1), 6),
+        ("TOPPADDING", (0, 0), (-1, -1), 2),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
+    ]
+)
+
+
+def run_sheet_pdf(sheet: RunSheet) -> bytes:
+    """Return the sheet as a PDF; the same sheet gives the same bytes."""
+    return typeset(sheet, story(sheet))
+
+
+def typeset(sheet: RunSheet, flowables: Iterable[Flowable]) -> bytes:
+    """Return flowables on the sheet's paper, page after page, as a PDF."""
+    paper = PAPERS[sheet.paper]
+    target = io.BytesIO()
+    document = SimpleDocTemplate(
+        target,
+        pagesize=paper,
+        leftMargin=MARGIN,
+        rightMargin=MARGIN,
+        topMargin=MARGIN,
+        bottomMargin=MARGIN + 14,
+        title=latin(sheet.title),
+        author="quarterseam",
+        invariant=1,
+    )
+
+    def footer(canvas: Canvas, page: SimpleDocTemplate) -> None:
+        # Asks viewers not to shrink the page; the check square tells whether they listened.
+        canvas.setViewerPreference("PrintScaling", "None")
+        canvas.setFont("Helvetica", 10)
+        canvas.drawString(MARGIN, MARGIN - 6, latin(sheet.title)[:80])
+        canvas.drawRightString(paper[0] - MARGIN, MARGIN - 6, f"page {page.page}")
+
+    # PrintScaling came with PDF 1.6.
+    maker = partial(Canvas, pdfVersion=(1, 6))
+    document.build(list(flowables), footer, footer, canvasmaker=maker)
+    return target.getvalue()
+
+
+def story(sheet: RunSheet) -> Iterator[Flowable]:
+    """Yield what the sheet shows, from top to bottom; nothing in it needs a whole page."""
+    width = PAPERS[sheet.paper][0] - 2 * MARGIN
+    yield paragraph(sheet.title, _TITLE)
+    yield _check(width)
+    for run in sheet.runs:
+        yield from _run(run, width)
+    for index, piece in enumerate(sheet.pieces):
+        # The heading goes to the next page with the first piece.
+        head = [paragraph("Pieces", _HEAD)] if index == 0 else []
+        yield KeepTogether([*head, _piece(piece, width)])
+    yield paragraph("In all", _HEAD)
+    yield _facts(sheet.totals, width)
+    yield from _list("Warnings", sheet.warnings)
+    yield from _list("Cautions", sheet.cautions)
+
+
+def _list(title: str, lines: tuple[str, ...]) -> Iterator[Flowable]:
+    if lines:
+        yield paragraph(title, _HEAD)
+    for line in lines:
+        yield paragraph(line, _ITEM, "\u2022")
+
+
+def _check(width: float) -> Flowable:
+    words = Paragraph(CHECK, _BODY)
+    return Table([[CheckSquare(), words]], colWidths=[92, width - 92], style=_PLAIN)
+
+
+def _run(run: SheetRun, width: float) -> Iterator[Flowable]:
+    yield paragraph(run.title, _HEAD)
+    yield _facts(run.facts, width)
+    yield from _list("Prepare", run.preparation)
+    yield Spacer(1, 6)
+    rows = [[paragraph(word, _BOLD) for word in ("Piece", "Needed", "Made", "Spare")]]
+    rows.extend([paragraph(str(cell), _BIG) for cell in total] for total in run.totals)
+    yield Table(rows, colWidths=[width - 270, 90, 90, 90], style=_ruled(len(rows)))
+    for load in run.loads:
+        yield _load(run, load, width)
+    yield from _list("If the test cut is wrong", run.remedies)
+
+
+def _load(run: SheetRun, load: SheetLoad, width: float) -> Flowable:
+    half = width / 2
+    drawing = LoadDrawing(run, load, (half - 16, 230.0))
+    beside: list[Flowable] = [
+        paragraph(f"Cut it {times_text(load.repeats)}", _BIG),
+        *_ticks(most_boxes(load.repeats)),
+    ]
+    counts = [[_Box(), paragraph(f"{count} of {piece}", _BIG)] for piece, count in load.counts]
+    files = [
+        paragraph(f"About {load.time} a time.", _BODY),
+        *(paragraph(f"File: {name}", _BODY) for name in load.files),
+    ]
+    below: list[Flowable] = []
+    # A table's row is never broken: what is long stands below the drawing, where it may be.
+    if len(counts) <= _MOST_BESIDE and len(files) <= _MOST_BESIDE:
+        beside.append(Table(counts, colWidths=[22, half - 36], style=_PLAIN))
+        beside.extend(files)
+    else:
+        below.append(_in_two_columns(counts, half))
+        below.extend(files)
+    top = Table([[drawing, beside]], colWidths=[half, half], style=_PLAIN)
+    parts: list[Flowable] = [paragraph(f"{run.title}, load {load.number}", _HEAD), top, *below]
+    if load.stops:
+        spans = [
+            ("SPAN", (1, row), (2, row))
+            for row, stop in enumerate(load.stops)
+            if stop.angle_deg is None
+        ]
+        parts.append(
+            Table(
+                [_stop(stop) for stop in load.stops],
+                colWidths=[22, 44, width - 66],
+                style=TableStyle([*_PLAIN.getCommands(), *spans]),
+            )
+        )
+    return KeepTogether(parts)
+
+
+def _in_two_columns(cells: list[list[Flowable]], half: float) -> Flowable:
+    rows: list[list[Flowable | str]] = []
+    for index in range(0, len(cells), 2):
+        pair = cells[index : index + 2]
+        rows.append([*pair[0], *(pair[1] if len(pair) > 1 else ["", ""])])
+    return Table(rows, colWidths=[22, half - 22] * 2, style=_PLAIN)
+
+
+def _ticks(count: int) -> list[Flowable]:
+    """Return a row of boxes, one to tick for each time."""
+    if not count:
+        return []
+    boxes = [[_Box() for _ in range(count)]]
+    return [Table(boxes, colWidths=[18] * count, hAlign="LEFT", style=_PLAIN)]
+
+
+def _stop(stop: SheetStop) -> list[Flowable | str]:
+    if stop.angle_deg is None:
+        return [_Box(), paragraph(stop.message, _BODY), ""]
+    return [_Box(), Dial(stop.angle_deg), paragraph(stop.message, _BIG)]
+
+
+def _piece(piece: SheetPiece, width: float) -> Flowable:
+    lines = [paragraph(f"{piece.id}: {piece.shape}, {piece.asked}".rstrip(", "), _BIG)]
+    lines.extend(headed(label, text, _BODY, _BOLD) for label, text in piece.sizes)
+    drawing = PieceDrawing(piece, (110.0, 90.0))
+    return Table([[drawing, lines]], colWidths=[124, width - 124], style=_PLAIN)
+
+
+def _facts(facts: tuple[tuple[str, str], ...], width: float) -> Flowable:
+    rows = [[paragraph(label, _BOLD), paragraph(text, _BODY)] for label, text in facts]
+    return Table(rows, colWidths=[120, width - 120], style=_PLAIN, splitInRow=1)
+
+
+def _ruled(rows: int) -> TableStyle:
+    return TableStyle(
+        [
+            *_PLAIN.getCommands(),
+            ("LINEBELOW", (0, 0), (-1, 0), 0.8, black),
+            ("LINEBELOW", (0, 1), (-1, rows - 1), 0.3, black),
+            ("BACKGROUND", (0, 0), (-1, -1), white),
+        ]
+    )
+
+
+class _Box(Flowable):  # type: ignore[misc]
+    """A box to tick."""
+
+    def wrap(self, *_: float) -> tuple[float, float]:
+        return 14.0, 16.0
+
+    def draw(self) -> None:
+        self.canv.setLineWidth(0.8)
+        self.canv.rect(1.0, 2.0, 11.0, 11.0)

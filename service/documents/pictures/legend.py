@@ -1,0 +1,87 @@
+"""What the lines and signs of a tool path's picture are, and what is said of them below it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+
+from geometry.model.points import Point, ahead
+from service.documents.pictures.load import LETTERS
+from service.documents.pictures.path import number
+from service.kits.loads import PlannedLoad
+
+INK, WAY = "#1d2b2a", "#a8542c"
+LEFT = LETTERS.replace("middle", "start")
+#: Widths of lines in heights of letters: cuts, ways, marks and the rings about starts.
+THICK, DASHED, THIN = 0.12, 0.09, 0.07
+#: Width of a die's nicks and bridges, mm: they are a millimetre or two long.
+_NOTE = 0.6
+#: From one line of text to the next, in heights of letters.
+ROW = 1.35
+
+
+class Legend:
+    """What lines and signs mean, in rows as wide as the picture."""
+
+    def __init__(self, entries: Iterable[tuple[str, str]], letters: float) -> None:
+        self._placed: list[tuple[float, int, str, str]] = []
+        x, row = 0.0, 0
+        for drawing, text in entries:
+            wide = 2.4 + 0.5 * len(text)
+            if x and x + wide > letters:
+                x, row = 0.0, row + 1
+            self._placed.append((x, row, drawing, text))
+            x += wide + 1.2
+        self.rows = row + 1
+
+    def drawn(self, left: float, top: float, letter: float) -> Iterator[str]:
+        """Draw the rows from a corner on, mm."""
+        for x, row, drawing, text in self._placed:
+            yield (
+                f'<g transform="translate({number(left + x * letter)} '
+                f'{number(top + row * ROW * letter)})">{drawing}<text '
+                f'x="{number(2.4 * letter)}" y="{number(0.3 * letter)}" '
+                f'font-size="{number(0.9 * letter)}" {LEFT}>{text}</text></g>'
+            )
+
+
+def entries(load: PlannedLoad, letter: float) -> Iterator[tuple[str, str]]:
+    """Give what a load's picture has to explain: the drawing and its words."""
+    parts = {stroke.part for stroke in load.planned.plan.strokes}
+    thin = f'fill="none" stroke="{INK}" stroke-width="{number(THIN * letter)}"'
+    die = load.planned.die
+    if die is None:
+        yield _sample(INK, THICK * letter, letter), "tool down"
+        dashes = f' stroke-dasharray="{number(0.4 * letter)} {number(0.25 * letter)}"'
+        yield _sample(WAY, DASHED * letter, letter, dashes), "way between, tool lifted"
+        start = f'<circle cx="{number(0.9 * letter)}" r="{number(0.18 * letter)}" {thin}/>'
+        yield start, "start, numbered in order"
+        yield octagon(Point(0.9 * letter, 0.0), 0.6 * letter, letter), "stop, listed below"
+    else:
+        yield _sample(INK, die.rule, letter), "rule, from the cutting side"
+    if die is not None and "mark" in parts:
+        yield f'<path d="M0 0h{number(1.2 * letter)}" {thin}/>', "mark on the piece"
+    if "nick" in parts:
+        yield note_lines(f"M{number(0.9 * letter)} {number(0.3 * letter)}v-2"), "nick in the edge"
+    if "bridge" in parts:
+        yield note_lines(f"M0 {number(0.3 * letter)}v-1h6v1"), "bridge in the back"
+
+
+def note_lines(data: str) -> str:
+    """Return the lines of a die's notes, nicks and bridges, so that they stand out."""
+    return f'<path d="{data}" fill="none" stroke="{WAY}" stroke-width="{number(_NOTE)}"/>'
+
+
+def _sample(colour: str, wide: float, letter: float, more: str = "") -> str:
+    return (
+        f'<path d="M0 0h{number(1.9 * letter)}" fill="none" stroke="{colour}" '
+        f'stroke-width="{number(wide)}"{more}/>'
+    )
+
+
+def octagon(middle: Point, radius: float, letter: float) -> str:
+    """Return the sign of a stop."""
+    corners = [ahead(middle, (k + 0.5) * math.pi / 4.0, radius) for k in range(8)]
+    data = "L".join(f"{number(c.x)} {number(c.y)}" for c in corners)
+    style = f'fill="#fff" stroke="{WAY}" stroke-width="{number(0.15 * letter)}"'
+    return f'<path d="M{data}Z" {style}/>'

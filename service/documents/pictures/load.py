@@ -1,0 +1,271 @@
+"""The picture of a load: bed, margins, sheet, work area and every piece in its place."""
+
+from __future__ import annotations
+
+from xml.sax.saxutils import escape, quoteattr
+
+from geometry import units as lengths
+from geometry.model.outline import Outline, Region
+from geometry.model.placement import Placement
+from geometry.model.points import Point
+from geometry.model.transform import Rigid
+from service.documents.pictures.frame import framed
+from service.documents.pictures.inside import along_grain, label_size, roomy_middle
+from service.documents.pictures.path import number, path_data
+from service.kits.loads import PlannedLoad
+from service.kits.sheet_position import has_place, position_words
+from service.requests.convert.values import Kit, Run, Sheet
+
+_PAPER, _CLOTH = "#f6ecd2", "#d5e3df"
+LETTERS = 'font-family="sans-serif" text-anchor="middle" fill="#1d2b2a"'
+#: A label smaller than this, mm, could not be read on paper and is left out.
+_SMALLEST_LABEL = 0.9
+
+
+def load_picture(kit: Kit, run: Run, load: PlannedLoad) -> str:
+    """Return one load as an SVG picture at true size, with a caption and a scale."""
+    bed = run.cutter.bed
+    letter = letter_size(run)
+    pad = 2.0 * letter
+    head, foot = 3.2 * letter, 5.4 * letter
+    width, height = bed.width + 2.0 * pad, bed.height + head + foot
+    body = [
+        title(kit, run, load, width, letter),
+        # One flip for the whole drawing: inside this group y points up, as on the bed.
+        f'<g transform="translate({number(pad)} {number(head + bed.height)}) scale(1 -1)">',
+        grounds(run),
+        *_offcuts(load),
+        *_pieces(kit, run, load),
+        "</g>",
+        _caption(kit, run, width, head + bed.height, letter),
+        _scale(pad, head + bed.height + 4.2 * letter, letter),
+    ]
+    return framed(width, height, body)
+
+
+def letter_size(run: Run) -> float:
+    """Return the height of letters that suits a bed, mm."""
+    return max(3.0, min(7.0, max(run.cutter.bed.width, run.cutter.bed.height) / 55.0))
+
+
+def title(
+    kit: Kit, run: Run, load: PlannedLoad, width: float, letter: float, what: str = ""
+) -> str:
+    """Return a picture's heading: whose load it is, how often it is cut, what is shown."""
+    times = "once" if load.load.repeats == 1 else f"{load.load.repeats} times"
+    plies = "" if run.layers == 1 else f", {run.layers} layers"
+    which = f"run {run.number}, {run.cut}, {run.material.name}, load {load.number}"
+    text = f"{kit.title}: {which}{what}, cut {times}{plies}"
+    size = min(1.4 * letter, 1.7 * width / max(1, len(text)))
+    return (
+        f'<text x="{number(width / 2)}" y="{number(1.9 * letter)}" font-size="{number(size)}" '
+        f'font-weight="bold" {LETTERS}>{escape(text)}</text>'
+    )
+
+
+def grounds(run: Run) -> str:
+    """Draw bed, sheet, what the tool reaches (dotted) and work area (dashed)."""
+    bed = run.cutter.bed
+    parts = [
+        f'<path d="{path_data(bed.boundary)}" fill="#e4e0d6" stroke="#57534a" stroke-width="0.5"/>'
+        if bed.boundary is not None
+        else f'<rect width="{number(bed.width)}" height="{number(bed.height)}" fill="#e4e0d6" '
+        'stroke="#57534a" stroke-width="0.5"/>'
+    ]
+    if run.sheet is not None:
+        parts.append(_sheet(run.sheet, bed.width, bed.height))
+    if run.reach is not None and run.reach.boundary != run.area.boundary:
+        parts.append(
+            f'<path d="{path_data(run.reach.boundary)}" fill="none" stroke="#8d8778" '
+            'stroke-width="0.4" stroke-dasharray="0.6 1.6"/>'
+        )
+    parts.append(
+        f'<path d="{path_data(run.area.boundary)}" fill="#fff" stroke="#57534a" '
+        'stroke-width="0.4" stroke-dasharray="3 2"/>'
+    )
+    parts.extend(
+        f'<path d="{path_data(hole)}" fill="#e4e0d6" stroke="#57534a" stroke-width="0.4" '
+        'stroke-dasharray="3 2"/>'
+        for hole in run.area.keep_outs
+    )
+    parts.extend(
+        f'<path d="{path_data(hole)}" fill="#b9b3a4" stroke="#57534a" stroke-width="0.4"/>'
+        for hole in bed.keep_outs
+    )
+    return "\n".join(parts)
+
+
+def _sheet(sheet: Sheet, width: float, height: float) -> str:
+    """Draw a sheet as far as the bed goes, its lower left corner marked where that is on it."""
+    left, bottom, right, top = sheet.box
+    x, y = max(0.0, left), max(0.0, bottom)
+    wide, tall = min(width, right) - x, min(height, top) - y
+    drawn = (
+        f'<rect x="{number(x)}" y="{number(y)}" width="{number(wide)}" height="{number(tall)}" '
+        'fill="#fbfaf6" stroke="#8d8778" stroke-width="0.4"/>'
+    )
+    if (x, y) != (left, bottom):
+        return drawn
+    arm = min(10.0, wide / 4.0, tall / 4.0)
+    return drawn + (
+        f'<path d="M{number(x)} {number(y + arm)}V{number(y)}H{number(x + arm)}" fill="none" '
+        'stroke="#1d2b2a" stroke-width="1.2"/>'
+    )
+
+
+def _offcuts(load: PlannedLoad) -> list[str]:
+    """Draw what is left whole as rectangles with their names and sizes."""
+    parts = []
+    if load.used is not None and load.used.rest is not None:
+        # The largest rest is tinted: it is kept, not thrown away.
+        x, y, width, height = (number(value) for value in load.used.rest)
+        parts.append(f'<rect x="{x}" y="{y}" width="{width}" height="{height}" fill="#e9f2e4"/>')
+    for each in load.offcuts:
+        size = " x ".join(lengths.format_fraction(side) for side in (each.width, each.height))
+        text = f"usable {each.name}: {size} in"
+        upright = each.height > each.width
+        along, across = max(each.width, each.height), min(each.width, each.height)
+        letter = min(5.0, 0.3 * across, 1.6 * along / len(text))
+        middle = number(each.x + each.width / 2.0), number(each.y + each.height / 2.0)
+        turn = " rotate(-90)" if upright else ""
+        parts.append(
+            f'<rect x="{number(each.x)}" y="{number(each.y)}" width="{number(each.width)}" '
+            f'height="{number(each.height)}" fill="none" stroke="#8a948f" stroke-width="0.4" '
+            'stroke-dasharray="0.8 1.6"/>'
+            f'<text transform="translate({middle[0]} {middle[1]}) scale(1 -1){turn}" '
+            f'font-size="{number(letter)}" {LETTERS}>{escape(text)}</text>'
+        )
+    return parts
+
+
+def _pieces(kit: Kit, run: Run, load: PlannedLoad) -> list[str]:
+    """Draw each kind once and use it at every place."""
+    kinds = list(load.load.placed)
+    parts = ["<defs>"]
+    for index, piece in enumerate(kinds):
+        parts.append(_kind(kit, run, piece, index))
+    parts.append("</defs>")
+    for at, placement in enumerate(load.load.placements):
+        move = placement.move
+        hand = " scale(-1 1)" if move.mirrored else ""
+        parts.append(
+            f'<use href="#kind-{kinds.index(placement.piece)}" transform="translate('
+            f'{number(move.x)} {number(move.y)}) rotate({number(move.turn_deg, 6)}){hand}"/>'
+        )
+        parts.append(_label(kit, run, placement, at))
+    return parts
+
+
+def _kind(kit: Kit, run: Run, piece: str, index: int) -> str:
+    each = kit.pieces[piece]
+    region: Region = each.region(run.cut)
+    fill = _PAPER if run.cut == "template" else _CLOTH
+    data = path_data(region.outline) + "".join(path_data(hole) for hole in region.holes)
+    parts = [
+        f'<g id="kind-{index}">',
+        (
+            f'<path d="{data}" fill="{fill}" fill-rule="evenodd" stroke="#1d2b2a" '
+            'stroke-width="0.35"/>'
+        ),
+    ]
+    if run.cut == "patch":
+        parts.append(
+            f'<path d="{path_data(each.template.outline)}" fill="none" stroke="#6f7f7b" '
+            'stroke-width="0.25" stroke-dasharray="1.5 1"/>'
+        )
+    parts.extend(
+        f'<path d="{path_data(mark.path)}" fill="none" stroke="#6f7f7b" stroke-width="0.3"/>'
+        for mark in region.marks
+    )
+    if each.turns != "free":
+        parts.append(_grain(region, each.template.outline))
+    return "".join([*parts, "</g>"])
+
+
+def _grain(region: Region, template: Outline) -> str:
+    """Draw the lengthwise grain: an arrow along the piece's own y axis, clear of holes."""
+    middle, _ = roomy_middle(template)
+    parts = along_grain(region, template, middle)
+    if not parts:
+        return ""
+    low, high = min(each[0].y for each in parts), max(each[1].y for each in parts)
+    tip, x = 0.08 * (high - low), middle.x
+    lines = "".join(f"M{number(x)} {number(a.y)}L{number(x)} {number(b.y)}" for a, b in parts)
+    heads = "".join(
+        f"M{number(x - tip)} {number(end + way * tip)}L{number(x)} {number(end)}"
+        f"L{number(x + tip)} {number(end + way * tip)}"
+        for end, way in ((low, 1.0), (high, -1.0))
+    )
+    return f'<path d="{lines}{heads}" fill="none" stroke="#8a948f" stroke-width="0.4"/>'
+
+
+def _label(kit: Kit, run: Run, placement: Placement, at: int) -> str:
+    each = kit.pieces[placement.piece]
+    outline, region = each.template.outline, each.region(run.cut)
+    box = outline.bounds
+    text = f"{placement.piece} {at + 1}" if run.cut == "patch" else placement.piece
+    middle, _ = roomy_middle(outline)
+    size = label_size(outline, text, min(7.0, 0.3 * min(box.width, box.height)))
+    if region.marks or region.holes:
+        # The piece has something of its own in the middle: stand smaller and below it.
+        text = str(at + 1) if any(mark.role == "label" for mark in region.marks) else text
+        size = min(0.6 * size, 0.09 * box.height)
+        below = 0.36 if region.marks else 0.24
+        middle = Point(middle.x, middle.y - below * box.height)
+    if size < _SMALLEST_LABEL:
+        return ""
+    x, y = placed_point(placement.move, middle)
+    return (
+        f'<g transform="translate({number(x)} {number(y)}) scale(1 -1)">'
+        f"{_ground(run, text, size) if each.turns != 'free' or region.marks else ''}"
+        f'<text y="{number(0.35 * size)}" font-size="{number(size)}" {LETTERS}>'
+        f"{escape(text)}</text></g>"
+    )
+
+
+def _ground(run: Run, text: str, size: float) -> str:
+    """Draw the piece's colour under a label, so that no line runs through its letters."""
+    wide, high = (0.62 * len(text) + 0.3) * size, 1.1 * size
+    fill = _PAPER if run.cut == "template" else _CLOTH
+    return (
+        f'<rect x="{number(-wide / 2)}" y="{number(-high / 2)}" width="{number(wide)}" '
+        f'height="{number(high)}" fill="{fill}"/>'
+    )
+
+
+def placed_point(move: Rigid, point: Point) -> Point:
+    """Return where a point of a piece lies on the bed."""
+    moved = move.outline(Outline.of([point, point]))
+    return moved.vertices[0].point
+
+
+def _caption(kit: Kit, run: Run, width: float, top: float, letter: float) -> str:
+    box = run.area.bounds
+    within = "" if run.area.is_rectangle else "within "
+    material = "Material not stated" if run.material.name == "other" else run.material.name
+    area = " x ".join(
+        f"{number(side, 1)} mm ({lengths.format_fraction(side)} in)"
+        for side in (box.width, box.height)
+    )
+    lies = f", its lower left corner {position_words(run, kit.units)}" if has_place(run) else ""
+    lines = (
+        f"Work area {within}{area}, gap {number(run.gap, 2)} mm",
+        f"{material} on {run.cutter.name or 'the stated cutter'}{lies}",
+    )
+    return "".join(
+        f'<text x="{number(width / 2)}" y="{number(top + (1.5 + 1.2 * row) * letter)}" '
+        f'font-size="{number(0.9 * letter)}" {LETTERS}>{escape(line)}</text>'
+        for row, line in enumerate(lines)
+    )
+
+
+def _scale(left: float, y: float, letter: float) -> str:
+    """Draw a bar of 25.4 mm, one inch, to measure a print by."""
+    bar = f"M{number(left)} {number(y - 1.5)}v3m0 -1.5h25.4m0 -1.5v3"
+    anchor = quoteattr("start")
+    return (
+        f'<path d="{bar}" fill="none" stroke="#1d2b2a" stroke-width="0.4"/>'
+        f'<text x="{number(left + 27.0)}" y="{number(y + 0.3 * letter)}" '
+        f'font-size="{number(0.8 * letter)}" font-family="sans-serif" '
+        f"text-anchor={anchor}>1 in = 25.4 mm</text>"
+    )

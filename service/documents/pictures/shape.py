@@ -1,0 +1,112 @@
+"""The dimensioned picture of a shape: its template inside its patch, sizes in mm and inches."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+from xml.sax.saxutils import escape
+
+from geometry import units as lengths
+from geometry.model.outline import Outline
+from geometry.model.segments import Bounds
+from service.documents.pictures.frame import framed
+from service.documents.pictures.path import number, path_data
+from service.requests.convert.collector import Collector
+from service.requests.convert.pieces import piece_of
+
+_INK = "#1d2b2a"
+
+
+def shape_picture(data: Mapping[str, Any], units: str | None) -> str:
+    """Return the SVG picture of one piece.
+
+    Args:
+        data: a piece as a kit request states it (``id``, ``shape``, ``seam_allowance`` ...).
+        units: in which bare numbers are read.
+
+    Raises:
+        ProblemError: 422 when the piece cannot be made.
+    """
+    read = Collector(units)
+    with read.going_on():
+        piece = piece_of(read, data, ())
+    read.finish()
+    return dimensioned(piece.template.outline, piece.patch.outline, piece.title)
+
+
+def dimensioned(template: Outline, patch: Outline, title: str) -> str:
+    """Return a drawing of a template inside its patch with both boxes' sizes."""
+    inner, outer = template.bounds, patch.bounds
+    letter = max(2.2, max(outer.width, outer.height) / 22.0)
+    # A line of figures must find room below a narrow shape too.
+    pad = 4.4 * letter
+    width = max(outer.width + 2.0 * pad, 22.0 * letter)
+    height = outer.height + 2.0 * pad + 1.6 * letter
+    dx = (width - outer.width) / 2.0 - outer.left
+    dy = pad + 1.6 * letter + outer.top
+    body = [
+        (
+            f'<text x="{number(width / 2)}" y="{number(1.8 * letter)}" font-size='
+            f'"{number(1.2 * letter)}" font-weight="bold" {_LETTERS}>{escape(title)}</text>'
+        ),
+        f'<g transform="translate({number(dx)} {number(dy)}) scale(1 -1)">',
+        (
+            f'<path d="{path_data(patch)}" fill="#d5e3df" stroke="{_INK}" stroke-width='
+            f'"{number(letter / 12)}"/>'
+        ),
+        (
+            f'<path d="{path_data(template)}" fill="#f6ecd2" stroke="{_INK}" stroke-width='
+            f'"{number(letter / 12)}" stroke-dasharray="{number(letter / 2)} '
+            f'{number(letter / 4)}"/>'
+        ),
+        "</g>",
+        *_across(inner, dx, dy - outer.top - 1.1 * letter, letter, "template"),
+        *_across(outer, dx, dy - outer.bottom + 1.6 * letter, letter, "patch"),
+        *_upward(inner, dy, dx + outer.left - 1.2 * letter, letter),
+        *_upward(outer, dy, dx + outer.right + 1.6 * letter, letter),
+    ]
+    return framed(width, height, body)
+
+
+_LETTERS = f'font-family="sans-serif" text-anchor="middle" fill="{_INK}"'
+
+
+def _figures(size: float) -> str:
+    return f"{number(size, 2)} mm = {number(size / lengths.MM_PER_INCH, 4)} in"
+
+
+def _across(box: Bounds, dx: float, y: float, letter: float, what: str) -> list[str]:
+    """Draw a width with its figures."""
+    left, right = box.left + dx, box.right + dx
+    tick = letter / 3.0
+    return [
+        (
+            f'<path d="M{number(left)} {number(y)}H{number(right)}M{number(left)} '
+            f"{number(y - tick)}v{number(2 * tick)}M{number(right)} {number(y - tick)}"
+            f'v{number(2 * tick)}" '
+            f'fill="none" stroke="{_INK}" stroke-width="{number(letter / 16)}"/>'
+        ),
+        f'<text x="{number((left + right) / 2)}" y="{number(y + 1.2 * letter)}" font-size='
+        f'"{number(0.85 * letter)}" {_LETTERS}>{what} {_figures(box.width)}</text>'
+        if what == "patch"
+        else f'<text x="{number((left + right) / 2)}" y="{number(y - 0.5 * letter)}" font-size='
+        f'"{number(0.85 * letter)}" {_LETTERS}>{what} {_figures(box.width)}</text>',
+    ]
+
+
+def _upward(box: Bounds, dy: float, x: float, letter: float) -> list[str]:
+    """Draw a height with its figures, read from below."""
+    top, bottom = dy - box.top, dy - box.bottom
+    tick = letter / 3.0
+    middle = (top + bottom) / 2.0
+    return [
+        (
+            f'<path d="M{number(x)} {number(top)}V{number(bottom)}M{number(x - tick)} {number(top)}'
+            f'h{number(2 * tick)}M{number(x - tick)} {number(bottom)}h{number(2 * tick)}" '
+            f'fill="none" stroke="{_INK}" stroke-width="{number(letter / 16)}"/>'
+        ),
+        (
+            f'<text transform="translate({number(x - 0.5 * letter)} {number(middle)}) rotate(-90)" '
+            f'font-size="{number(0.85 * letter)}" {_LETTERS}>{_figures(box.height)}</text>'
+        ),
+    ]

@@ -1,0 +1,331 @@
+"""The picture of a tool's path over a load: order, starts, ways, stops; of a die its rules.
+
+A blade set by hand has one panel for each station.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from xml.sax.saxutils import escape
+
+from geometry.measure import centroid
+from geometry.model.outline import Chain, Outline
+from geometry.model.plan import NOTES, Stroke
+from geometry.model.points import Point, ahead, distance, heading
+from geometry.toolpath.indexed import angle_words
+from geometry.toolpath.order import last_point
+from service.documents.pictures.frame import framed
+from service.documents.pictures.legend import (
+    DASHED,
+    INK,
+    LEFT,
+    ROW,
+    THICK,
+    THIN,
+    WAY,
+    Legend,
+    entries,
+    note_lines,
+    octagon,
+)
+from service.documents.pictures.load import LETTERS, grounds, letter_size, placed_point, title
+from service.documents.pictures.path import number, path_data
+from service.kits.loads import PlannedLoad
+from service.requests.convert.values import Kit, Run
+
+_FAINT = "#9aa39f"
+#: Panels beside each other, at the most.
+_ACROSS = 2
+#: Strokes of one panel that are all numbered; of more, every so many.
+_NUMBERED = 120
+#: Longest text of a line under the panels, in letters for each letter's height of width.
+_LINE = 1.75
+
+
+@dataclass(frozen=True)
+class _Panel:
+    """The strokes of one station, with the number of the first and where the tool comes from."""
+
+    heading: str
+    angle_deg: float | None
+    strokes: Sequence[Stroke]
+    first: int
+    come_from: Point
+
+
+def path_picture(kit: Kit, run: Run, load: PlannedLoad) -> str:
+    """Return how a load is cut as an SVG picture at true size, y up on the bed."""
+    bed, letter = run.cutter.bed, letter_size(run)
+    panels = list(_panels(load))
+    across = min(len(panels), _ACROSS)
+    down = math.ceil(len(panels) / across)
+    pad, head = 2.0 * letter, 3.2 * letter
+    top = 2.6 * letter if any(panel.heading for panel in panels) else 0.0
+    width = across * bed.width + (across + 1) * pad
+    lines = _lines(load, width / letter)
+    what = ", tool path" if load.planned.die is None else ", die"
+    tall = bed.height + top + pad
+    legend = Legend(entries(load, letter), (width - 2.0 * pad) / letter)
+    height = head + down * tall + (len(lines) + legend.rows + 1.5) * ROW * letter
+    body = [title(kit, run, load, width, letter, what), "<defs>", *_kinds(kit, run, load)]
+    body.append("</defs>")
+    for at, panel in enumerate(panels):
+        x = pad + (at % across) * (bed.width + pad)
+        y = head + (at // across) * tall
+        body.append(_heading(panel, x, y + 1.6 * letter, letter))
+        body.append(
+            f'<g transform="translate({number(x)} {number(y + top + bed.height)}) scale(1 -1)">'
+        )
+        body.append(grounds(run))
+        body.extend(_pieces(load))
+        body.extend(_drawn(kit, run, load, panel, letter))
+        body.append("</g>")
+    y = head + down * tall + letter
+    body.extend(legend.drawn(pad, y, letter))
+    y += (legend.rows + 0.5) * ROW * letter
+    body.extend(
+        f'<text x="{number(pad)}" y="{number(y + row * ROW * letter)}" '
+        f'font-size="{number(0.9 * letter)}" {LEFT}>{escape(line)}</text>'
+        for row, line in enumerate(lines)
+    )
+    return framed(width, height, body)
+
+
+def _panels(load: PlannedLoad) -> Iterator[_Panel]:
+    strokes = load.planned.plan.strokes
+    stations = sorted({stroke.station for stroke in strokes})
+    at = Point(0.0, 0.0)
+    first = 1
+    for station in stations:
+        own = [stroke for stroke in strokes if stroke.station == station]
+        angle = next((s.angle_deg for s in own if s.angle_deg is not None), None)
+        words = "" if angle is None else f"blade at {angle_words(angle)}"
+        if len(stations) > 1:
+            words = f"Station {station}: {words}"
+        yield _Panel(words[:1].upper() + words[1:], angle, own, first, at)
+        first += len(own)
+        at = last_point(own[-1])
+
+
+def _kinds(kit: Kit, run: Run, load: PlannedLoad) -> Iterator[str]:
+    for index, piece in enumerate(load.load.placed):
+        region = kit.pieces[piece].region(run.cut)
+        data = path_data(region.outline) + "".join(path_data(hole) for hole in region.holes)
+        yield (
+            f'<path id="kind-{index}" d="{data}" fill="#f1f3f1" '
+            f'fill-rule="evenodd" stroke="{_FAINT}" stroke-width="0.2"/>'
+        )
+
+
+def _pieces(load: PlannedLoad) -> Iterator[str]:
+    kinds = list(load.load.placed)
+    for placement in load.load.placements:
+        move = placement.move
+        hand = " scale(-1 1)" if move.mirrored else ""
+        yield (
+            f'<use href="#kind-{kinds.index(placement.piece)}" transform="translate('
+            f'{number(move.x)} {number(move.y)}) rotate({number(move.turn_deg, 6)}){hand}"/>'
+        )
+
+
+def _heading(panel: _Panel, x: float, y: float, letter: float) -> str:
+    """Draw a station's words and its dial: the circle, its level axis and the blade."""
+    if not panel.heading:
+        return ""
+    parts = []
+    at = x
+    if panel.angle_deg is not None:
+        r = 0.95 * letter
+        middle, level = x + r, y - 0.35 * letter
+        dx, dy = (0.85 * r * f(math.radians(panel.angle_deg)) for f in (math.cos, math.sin))
+        parts.append(
+            f'<circle cx="{number(middle)}" cy="{number(level)}" r="{number(r)}" fill="#fff" '
+            f'stroke="{INK}" stroke-width="0.3"/>'
+            f'<path d="M{number(middle - r)} {number(level)}h{number(2 * r)}" stroke="{_FAINT}" '
+            'stroke-width="0.25" stroke-dasharray="0.8 0.8"/>'
+            f'<path d="M{number(middle - dx)} {number(level + dy)}L{number(middle + dx)} '
+            f'{number(level - dy)}" stroke="{INK}" stroke-width="{number(0.22 * letter)}"/>'
+        )
+        at += 2.6 * letter
+    parts.append(
+        f'<text x="{number(at)}" y="{number(y)}" font-size="{number(letter)}" {LEFT}>'
+        f"{escape(panel.heading)}</text>"
+    )
+    return "".join(parts)
+
+
+def _drawn(kit: Kit, run: Run, load: PlannedLoad, panel: _Panel, letter: float) -> Iterator[str]:
+    """Draw the strokes, then the ways between them, then numbers and stops on top."""
+    die = load.planned.die
+    wide = die.rule if die is not None else THICK * letter
+    for operation, style in (
+        ("mark", f'stroke="{INK}" stroke-width="{number(THIN * letter)}"'),
+        ("score", f'stroke="{INK}" stroke-width="{number(wide)}" stroke-dasharray="2 1"'),
+        ("cut", f'stroke="{INK}" stroke-width="{number(wide)}"'),
+    ):
+        own = [s for s in panel.strokes if s.operation == operation and s.part not in NOTES]
+        if own:
+            data = "".join(path_data(_path(stroke)) for stroke in own)
+            yield f'<path d="{data}" fill="none" {style}/>'
+    if die is not None:
+        # On top of the rules, in another colour: notes must not be taken for marks.
+        data = "".join(path_data(_path(s)) for s in panel.strokes if s.part in NOTES)
+        yield note_lines(data)
+        return
+    ways = list(_ways(panel))
+    yield (
+        f'<path d="{"".join(_straight(a, b) for a, b in ways)}" fill="none" stroke="{WAY}" '
+        f'stroke-width="{number(DASHED * letter)}" stroke-dasharray="{number(0.4 * letter)} '
+        f'{number(0.25 * letter)}"/>'
+    )
+    heads = "".join(_head(a, b, 0.5 * letter) for a, b in ways if distance(a, b) > 1.2 * letter)
+    yield f'<path d="{heads}" fill="{WAY}"/>'
+    heads = "".join(_first_way(stroke, 0.5 * letter) for stroke in panel.strokes)
+    yield f'<path d="{heads}" fill="{INK}"/>'
+    yield from _numbers(kit, run, load, panel, letter)
+    yield from _stops(load, panel, letter)
+
+
+def _path(stroke: Stroke) -> Outline | Chain:
+    return Outline(stroke.vertices) if stroke.closed else Chain(stroke.vertices)
+
+
+def _ways(panel: _Panel) -> Iterator[tuple[Point, Point]]:
+    at = panel.come_from
+    for stroke in panel.strokes:
+        yield at, stroke.vertices[0].point
+        at = last_point(stroke)
+
+
+def _straight(a: Point, b: Point) -> str:
+    return f"M{number(a.x)} {number(a.y)}L{number(b.x)} {number(b.y)}"
+
+
+def _head(a: Point, b: Point, size: float) -> str:
+    """Return an arrow's head in the middle of a way."""
+    middle = Point((a.x + b.x) / 2.0, (a.y + b.y) / 2.0)
+    return _arrow(middle, heading(a, b), size)
+
+
+def _first_way(stroke: Stroke, size: float) -> str:
+    """Return an arrow's head a little way along a stroke: which way it is run."""
+    part = max(stroke.segments[:3], key=lambda each: each.length)
+    share = min(0.5, 2.5 * size / part.length)
+    return _arrow(part.point_at(share), part.heading_at(share), size)
+
+
+def _arrow(at: Point, direction: float, size: float) -> str:
+    tip = ahead(at, direction, size / 2.0)
+    wings = (ahead(at, direction + turn, 0.6 * size) for turn in (2.5, -2.5))
+    left, right = wings
+    return (
+        f"M{number(tip.x, 2)} {number(tip.y, 2)}L{number(left.x, 2)} {number(left.y, 2)}"
+        f"L{number(right.x, 2)} {number(right.y, 2)}Z"
+    )
+
+
+def _numbers(kit: Kit, run: Run, load: PlannedLoad, panel: _Panel, letter: float) -> Iterator[str]:
+    """Number strokes at their starts, drawn a little into their pieces."""
+    yield f'<g fill="#fff" stroke="{INK}" stroke-width="{number(THIN * letter)}">'
+    radius = number(0.18 * letter)
+    for stroke in panel.strokes:
+        x, y = stroke.vertices[0].point
+        yield f'<circle cx="{number(x, 2)}" cy="{number(y, 2)}" r="{radius}"/>'
+    yield "</g>"
+    middles = _middles(kit, run, load)
+    every = math.ceil(len(panel.strokes) / _NUMBERED)
+    yield f'<g stroke="#fff" paint-order="stroke" stroke-linejoin="round" {LETTERS}>'
+    for at, stroke in enumerate(panel.strokes):
+        if (panel.first + at - 1) % every:
+            continue
+        spot, size = _spot(stroke, middles, letter)
+        text = "line-up" if stroke.part == "line-up" else str(panel.first + at)
+        yield (
+            f'<text transform="matrix(1 0 0 -1 {number(spot.x, 2)} {number(spot.y, 2)})" '
+            f'y="{number(0.35 * size, 2)}" font-size="{number(size, 2)}" '
+            f'stroke-width="{number(0.18 * size, 2)}">{text}</text>'
+        )
+    yield "</g>"
+
+
+def _middles(kit: Kit, run: Run, load: PlannedLoad) -> list[Point]:
+    """Return the middle of each placed piece."""
+    own = {piece: centroid(kit.pieces[piece].region(run.cut).outline) for piece in load.load.placed}
+    return [placed_point(each.move, own[each.piece]) for each in load.load.placements]
+
+
+def _spot(stroke: Stroke, middles: Sequence[Point], letter: float) -> tuple[Point, float]:
+    """Return where a stroke's number stands and how large: towards the middle of its piece."""
+    start = stroke.vertices[0].point
+    size = 0.85 * letter
+    if stroke.placement is None:
+        return ahead(start, stroke.segments[0].start_heading + math.pi / 4.0, 1.2 * size), size
+    middle = middles[stroke.placement]
+    away = distance(start, middle)
+    if stroke.part != "outline" and away < 2.0 * size:
+        # A hole in the middle of its piece: the number stands outside it.
+        size *= 0.75
+        return ahead(start, heading(middle, start), 1.1 * size), size
+    size = min(size, 0.4 * away)
+    return ahead(start, heading(start, middle), min(1.5 * size, 0.5 * away)), size
+
+
+def _stops(load: PlannedLoad, panel: _Panel, letter: float) -> Iterator[str]:
+    """Draw a numbered octagon where the tool stands at each stop of this station."""
+    last = panel.first + len(panel.strokes) - 1
+    whole = len(load.planned.plan.strokes)
+    spots: dict[int, list[str]] = {}
+    for index, stop in enumerate(load.planned.plan.stops, start=1):
+        before = stop.before_stroke + 1
+        if panel.first <= before <= last or (before > whole and last == whole):
+            spots.setdefault(before, []).append(str(index))
+    for before, names in spots.items():
+        if before > last:
+            at = last_point(panel.strokes[-1])
+        elif before == panel.first:
+            at = panel.come_from
+        else:
+            at = last_point(panel.strokes[before - panel.first - 1])
+        text = "+".join(names)
+        yield octagon(at, letter * (0.75 + 0.3 * (len(text) - 1)), letter)
+        yield (
+            f'<text transform="translate({number(at.x)} {number(at.y)}) scale(1 -1)" '
+            f'y="{number(0.32 * letter)}" font-size="{number(0.9 * letter)}" {LETTERS}>'
+            f"{text}</text>"
+        )
+
+
+def _lines(load: PlannedLoad, letters: float) -> list[str]:
+    """Return the figures and stops, each wrapped to the picture's width."""
+    plan, die = load.planned.plan, load.planned.die
+    strokes = sum(stroke.part not in NOTES for stroke in plan.strokes)
+    if die is not None:
+        strokes = sum(stroke.operation == "cut" for stroke in plan.strokes)
+        figures = (
+            f"{strokes} rules, {die.rule_length / 1000.0:.2f} m; press about "
+            f"{die.force_kn:.0f} kN ({die.force_lbf:.0f} lbf), ejection included"
+        )
+        told = [figures, "Nicks and bridges are proposals: agree on them with the die's maker."]
+    else:
+        figures = (
+            f"{strokes} strokes, cut {plan.cut_length / 1000.0:.2f} m, travel "
+            f"{load.planned.travel / 1000.0:.2f} m, about {load.planned.estimated_s:.0f} s, "
+            "accelerations ignored"
+        )
+        stops = enumerate(plan.stops, start=1)
+        told = [figures, *(f"Stop {at}: {stop.message}" for at, stop in stops)]
+    most = max(20, int(_LINE * letters))
+    return [part for line in told for part in _wrapped(line, most)]
+
+
+def _wrapped(text: str, most: int) -> Iterator[str]:
+    line = ""
+    for word in text.split():
+        if line and len(line) + 1 + len(word) > most:
+            yield line
+            line = word
+        else:
+            line = f"{line} {word}".lstrip()
+    yield line

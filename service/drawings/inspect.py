@@ -1,0 +1,264 @@
+"""A stranger's drawing, read and measured, as the answer states it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from adapters.readers import hpgl
+from geometry.errors import GeometryError
+from geometry.inspection import Inspection, crossings, inspect
+from geometry.measure import area, perimeter, sharp_angles_deg
+from geometry.model.cutter import WorkArea
+from geometry.model.outline import Chain, Outline, Vertex
+from geometry.model.points import distance
+from geometry.shapes.curves import TOLERANCE
+from geometry.units import PLOTTER_UNITS_PER_MM
+from geometry.validate import require_simple
+from service.drawings.drawing import (
+    JOINED,
+    MOST_BYTES,
+    MOST_ELEMENTS,
+    UNITS_MM,
+    Drawing,
+    DrawingError,
+    Path,
+    joined,
+    joining_notes,
+)
+from service.drawings.dxf import read_dxf
+from service.drawings.svg import read_svg
+from service.http.problems import Fault, ProblemError
+from service.requests.convert.collector import Collector
+from service.requests.convert.cutters import cutter_of
+from service.requests.convert.sheets import reach_on
+
+FORMATS = ("svg", "dxf", "hpgl", "plan")
+#: Ends of one path up to this far apart, mm, were probably meant to meet.
+_NEARLY = 1.0
+#: Outlines that are compared with each other, at the most: pairs cost.
+MOST_OUTLINES = 300
+
+
+def inspect_file(data: bytes, told: Mapping[str, Any], cutter: Mapping[str, Any] | None) -> Any:  # noqa: ANN401 - JSON values
+    """Return the answer to an inspection.
+
+    Args:
+        data: the file.
+        told: ``format``, ``units``, ``group``, ``tolerance_mm`` as the form stated them.
+        cutter: whose work area the outlines should fit, as it is saved.
+
+    Raises:
+        ProblemError: 422 when the drawing cannot be used.
+    """
+    try:
+        drawing = _read(data, told)
+    except DrawingError as error:
+        detail = str(error)
+        raise ProblemError("drawing-refused", 422, detail, [Fault("#/file", detail)]) from None
+    paths = _chosen(drawing, told.get("group"))
+    outlines, names, notes = _outlines(paths)
+    room = _room(cutter) if cutter is not None else None
+    found = inspect(outlines, room=room)
+    open_ends = [path for path in paths if not path.closed]
+    return {
+        "format": drawing.format,
+        "tolerance_mm": told.get("tolerance_mm", TOLERANCE),
+        "joined_within_mm": JOINED,
+        "outlines": _rows(found, names),
+        "groups": [list(group) for group in found.groups],
+        "allowances": [
+            {
+                "template": each.template,
+                "patch": each.patch,
+                "nested": each.nested,
+                "least_mm": each.least,
+                "most_mm": each.most,
+            }
+            for each in found.allowances
+        ],
+        "overlaps": [list(pair) for pair in found.overlaps],
+        "doubled": [
+            {"outlines": [first, second], "length_mm": length}
+            for first, second, length in found.doubled
+        ],
+        "open": [
+            {
+                "group": path.group,
+                "name": path.name,
+                "start": list(path.vertices[0].point),
+                "end": list(path.vertices[-1].point),
+            }
+            for path in open_ends
+        ],
+        "skipped": [{"element": each.element, "count": each.count} for each in drawing.skipped],
+        "warnings": [
+            *drawing.notes,
+            *joining_notes(paths),
+            *notes,
+            *_nearly_closed(open_ends),
+            *_crossing_notes(outlines, open_ends),
+            *found.warnings,
+        ],
+    }
+
+
+def _read(data: bytes, told: Mapping[str, Any]) -> Drawing:
+    units, tolerance = told.get("units"), told.get("tolerance_mm", TOLERANCE)
+    if not data:
+        raise DrawingError("The file is empty: nothing was sent in it.")
+    if len(data) > MOST_BYTES:
+        raise DrawingError(f"A drawing has at most {MOST_BYTES} bytes.")
+    kind = told.get("format") or _guessed(data)
+    if kind == "svg":
+        return read_svg(data, units=units, tolerance=tolerance)
+    if kind == "dxf":
+        return read_dxf(data, units=units, tolerance=tolerance)
+    return _read_hpgl(data) if kind == "hpgl" else _read_plan(data, units)
+
+
+def _guessed(data: bytes) -> str:
+    """Return what a file looks like, by how it begins."""
+    head = data[:400].lstrip(b"\xef\xbb\xbf \t\r\n")
+    if head.startswith(b"<"):
+        return "svg"
+    if head.startswith(b"{"):
+        return "plan"
+    if head.startswith((b"IN", b"PU", b"SP", b"PA", b"\x1b")):
+        return "hpgl"
+    if head[:3].strip() in {b"0", b"999"} or b"SECTION" in head:
+        return "dxf"
+    raise DrawingError(
+        "This is none of SVG, DXF, HP-GL and plan as far as its beginning tells; "
+        'state "format", and send it as text, not packed.'
+    )
+
+
+def _read_hpgl(data: bytes) -> Drawing:
+    try:
+        strokes = hpgl.read(data, PLOTTER_UNITS_PER_MM)
+    except (ValueError, LookupError, ArithmeticError) as error:
+        raise DrawingError(f"This HP-GL cannot be read: {str(error)[:120]}") from None
+    if len(strokes) > MOST_ELEMENTS:
+        raise DrawingError(f"A drawing has at most {MOST_ELEMENTS} strokes.")
+    paths = []
+    for stroke in strokes:
+        points = [stroke.start, *(move.end for move in stroke.segments)]
+        points = points[:-1] if stroke.closed else points
+        vertices = tuple(Vertex(*point) for point in points)
+        paths.append(Path(vertices, f"pen {stroke.group}", closed=stroke.closed))
+    return Drawing("hpgl", joined(paths))
+
+
+def _read_plan(data: bytes, units: str | None) -> Drawing:
+    try:
+        document = json.loads(data)
+        scale = UNITS_MM[units or document["units"]]
+        rows = document["strokes"]
+        paths = [
+            Path(
+                tuple(Vertex(x * scale, y * scale, b) for x, y, b in row["points"]),
+                str(row["operation"]),
+                str(row.get("piece", "")),
+                closed=bool(row["closed"]),
+            )
+            for row in rows[: MOST_ELEMENTS + 1]
+        ]
+    except (ValueError, KeyError, TypeError, RecursionError, OverflowError) as error:
+        raise DrawingError(f"This is not a cut plan: {str(error)[:120]}") from None
+    if len(paths) > MOST_ELEMENTS:
+        raise DrawingError(f"A drawing has at most {MOST_ELEMENTS} strokes.")
+    return Drawing("plan", joined(path for path in paths if len(path.vertices) > 1))
+
+
+def _chosen(drawing: Drawing, group: str | None) -> Sequence[Path]:
+    if not group:
+        return drawing.paths
+    found = [path for path in drawing.paths if group in {path.group, path.name}]
+    if not found:
+        known = sorted({path.group for path in drawing.paths} | {p.name for p in drawing.paths})
+        shown = ", ".join(name for name in known[:30] if name) or "none has a name"
+        detail = f'Nothing drawn is in a layer, group or id "{group[:60]}". There are: {shown}.'
+        raise ProblemError("drawing-refused", 422, detail, [Fault("#/group", detail)])
+    return found
+
+
+def _outlines(paths: Sequence[Path]) -> tuple[list[Outline], list[Path], list[str]]:
+    """Return the closed outlines that can be cut, largest first, and why others cannot."""
+    kept: list[tuple[Outline, Path]] = []
+    notes: list[str] = []
+    for path in paths:
+        if not path.closed:
+            continue
+        try:
+            kept.append((require_simple(Outline(path.vertices)), path))
+        except GeometryError as error:
+            name = path.name or path.group or "an outline"
+            notes.append(f"{name[:40]} cannot be cut as it is: {error.message[:200]}")
+    if len(kept) > MOST_OUTLINES:
+        detail = f"A drawing has at most {MOST_OUTLINES} closed outlines; choose a layer or id."
+        raise ProblemError("drawing-refused", 422, detail, [Fault("#/file", detail)])
+    kept.sort(key=lambda pair: -area(pair[0]))
+    return [outline for outline, _ in kept], [path for _, path in kept], notes[:50]
+
+
+def _room(cutter: Mapping[str, Any]) -> WorkArea:
+    read = Collector(cutter.get("units"))
+    made = cutter_of(read, cutter, (), name="")
+    read.finish()
+    return reach_on(made)[0]
+
+
+def _nearly_closed(open_ends: Sequence[Path]) -> list[str]:
+    """Return a hint for each path whose ends all but meet: it was meant to be a piece."""
+    notes = []
+    for path in open_ends:
+        gap = distance(path.vertices[0].point, path.vertices[-1].point)
+        if len(path.vertices) > 2 and gap <= _NEARLY:  # noqa: PLR2004 - a line has two ends
+            name = path.name or path.group or "A path"
+            notes.append(f"{name[:40]} is open: its ends are {gap:.3f} mm apart. Close it.")
+    return notes[:20]
+
+
+def _crossing_notes(outlines: Sequence[Outline], open_ends: Sequence[Path]) -> list[str]:
+    """Return a hint where lines cross: the regions between them are not read as pieces."""
+    chains = [Chain(path.vertices) for path in open_ends if len(path.vertices) > 1]
+    count = crossings([*outlines, *chains]) if chains else 0
+    if not count:
+        return []
+    places = "1 place" if count == 1 else f"{count} places"
+    text = (
+        f"Lines cross or meet at {places}: the regions between them are not read as pieces. Draw "
+        "each piece as a closed outline of its own."
+    )
+    return [text]
+
+
+def _rows(found: Inspection, names: Sequence[Path]) -> list[dict[str, Any]]:
+    rows = []
+    for each, path in zip(found.outlines, names, strict=True):
+        outline = each.outline
+        row: dict[str, Any] = {
+            "group": path.group,
+            "name": path.name,
+            # Ready for a custom shape of a kit in mm.
+            "points": outline.rows(),
+            "width_mm": outline.bounds.width,
+            "height_mm": outline.bounds.height,
+            "area_mm2": area(outline),
+            "perimeter_mm": perimeter(outline),
+            "corner_angles_deg": sharp_angles_deg(outline),
+            "inside": each.inside,
+            "fits": each.fits,
+            "nearest": None,
+        }
+        if each.nearest is not None:
+            row["nearest"] = {
+                "kind": each.nearest.kind,
+                "parameter": each.nearest.parameter,
+                "size_mm": each.nearest.size,
+                "difference": each.nearest.off,
+            }
+        rows.append(row)
+    return rows

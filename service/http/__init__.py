@@ -1,0 +1,1 @@
+"""HTTP: the application, endpoints, problems, security and the OpenAPI document."""

@@ -1,0 +1,101 @@
+"""The application factory; nothing happens at import."""
+
+from __future__ import annotations
+
+import hashlib
+import threading
+from collections.abc import Callable
+from typing import TYPE_CHECKING, TypeVar
+
+from flask import Flask
+from werkzeug.middleware.proxy_fix import ProxyFix
+
+from service import views as resources
+from service.http import auth as keys
+from service.http import error_handlers as errors
+from service.http import hosts, logs, metrics
+from service.http import rate_limit as rates
+from service.http import security_headers as headers
+from service.sandbox.concurrency import Gate
+from service.settings import Settings, from_environment
+from service.storage.store import Store
+
+if TYPE_CHECKING:
+    from service.jobs.queue import Sender
+
+T = TypeVar("T")
+
+
+def create_app(settings: Settings | None = None) -> Flask:
+    """Return the service as a WSGI application.
+
+    Args:
+        settings: how it runs; read from the environment when ``None``.
+
+    Raises:
+        SettingsError: when the environment states something that cannot be used.
+    """
+    settings = from_environment() if settings is None else settings
+    app = Flask("service", static_folder=None)
+    app.config["SETTINGS"] = settings
+    # One byte more than is allowed, so that a body cut at the limit can be told from one that
+    # ends there (the server's stream ends silently).
+    app.config["MAX_CONTENT_LENGTH"] = settings.max_body_bytes + 1
+    if settings.trusted_proxies:
+        count = settings.trusted_proxies
+        app.wsgi_app = ProxyFix(app.wsgi_app, x_for=count, x_proto=count)  # type: ignore[method-assign]
+    app.url_map.merge_slashes = False
+    app.url_map.strict_slashes = True
+    errors.register(app)
+    logs.register(app)
+    headers.register(app)
+    metrics.register(app)
+    hosts.register(app)
+    keys.register(app)
+    rates.register(app)
+    resources.register(app)
+    # One thread at least stays free for requests that need no computation.
+    app.extensions["quarterseam-gate"] = Gate(
+        settings.compute_slots,
+        settings.threads - 1 - settings.streams,
+        settings.compute_patience_seconds,
+    )
+    app.extensions["quarterseam-streams"] = threading.Semaphore(settings.streams)
+    # Set when the process is about to end: whatever goes on for a while must end then.
+    app.extensions["quarterseam-closing"] = threading.Event()
+    app.extensions["quarterseam-sender"] = _once(lambda: _sender(settings))
+    app.extensions["quarterseam-store"] = _once(lambda: Store(settings))
+    document = _once(lambda: _document(app))
+    app.extensions["quarterseam-document"] = document
+    app.extensions["quarterseam-document-etag"] = _once(
+        lambda: hashlib.sha256(document()).hexdigest()
+    )
+    return app
+
+
+def _sender(settings: Settings) -> Sender:
+    # Imported here: only those who ask for jobs need a queue.
+    from service.jobs.queue import Sender  # noqa: PLC0415
+
+    return Sender(settings)
+
+
+def _document(app: Flask) -> bytes:
+    # Imported here: only those who ask for the document need what makes it.
+    from service import spec  # noqa: PLC0415
+
+    return spec.text(app)
+
+
+def _once(make: Callable[[], T]) -> Callable[[], T]:
+    """Return a function that makes its value when first called and then hands out the same."""
+    lock = threading.Lock()
+    made: list[T] = []
+
+    def get() -> T:
+        with lock:
+            if not made:
+                made.append(make())
+        return made[0]
+
+    return get

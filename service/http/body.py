@@ -1,0 +1,126 @@
+"""Reads JSON bodies strictly: kind, size, depth, finite numbers, every member once."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import logging
+from typing import Any
+
+from flask import Request, current_app, g
+from gunicorn.http.errors import ParseException
+from marshmallow import Schema
+from werkzeug.formparser import FormDataParser
+
+from service.http import strict_json
+from service.http.computations import compute
+from service.http.problems import Fault, ProblemError
+from service.requests.loading import load
+
+_LOG = logging.getLogger(__name__)
+_NO_CODING = {"", "identity"}
+FORM = "multipart/form-data"
+#: Parts of a form, at the most; their bytes are bounded by the body's.
+_MOST_PARTS = 20
+MAX_BYTES_CHECKED_HERE = 1 << 16
+"""A longer body is parsed and checked in a child process."""
+
+
+def read_checked(request: Request, schema: Schema) -> Any:  # noqa: ANN401 - as it loads
+    """Return a request's body as a schema loads it.
+
+    Raises:
+        ProblemError: 415 for another kind of body, 413 for one over the limit, 400 for one that
+            cannot be read, is not strict JSON or is nested too deeply, 422 with its faults.
+    """
+    _check_kind(request)
+    raw = read_limited(request)
+    g.body_sha256 = hashlib.sha256(raw).hexdigest()
+    depth = current_app.config["SETTINGS"].max_depth
+    if len(raw) <= MAX_BYTES_CHECKED_HERE:
+        return load(schema, strict_json.loads(raw, max_depth=depth))
+    # A value takes many times the room of its text, and each is looked at: beyond this process
+    # both are bounded.
+    return compute("checked_body", raw, type(schema), depth, small=False)
+
+
+def read_form(request: Request) -> tuple[dict[str, str], bytes]:
+    """Return the text fields and the one file of a multipart form.
+
+    Raises:
+        ProblemError: 415 for another kind of body, 413 for one over the limit, 422 when it has
+            no part named ``file``, or several.
+    """
+    if request.mimetype != FORM:
+        raise ProblemError(
+            "unsupported-media-type",
+            415,
+            f"Send {FORM} with a part named file, not "
+            f"{request.mimetype[:80] or 'a body without Content-Type'}.",
+            headers={"Accept-Post": FORM},
+        )
+    raw = read_limited(request)
+    parser = FormDataParser(max_form_memory_size=len(raw), max_form_parts=_MOST_PARTS)
+    options = dict(request.mimetype_params)
+    _, texts, files = parser.parse(io.BytesIO(raw), FORM, len(raw), options)
+    # Read and closed at once: the parser keeps each in a file of its own.
+    sent = []
+    for name, file in files.items(multi=True):
+        with file.stream:
+            sent.append((name, file.stream.read()))
+    if [name for name, _ in sent] != ["file"]:
+        detail = f"Send exactly one file, in a part named file; {len(sent)} came."
+        raise ProblemError("schema-mismatch", 422, detail, [Fault("#/file", detail)])
+    doubled = [name for name in texts if len(texts.getlist(name)) > 1]
+    if doubled:
+        faults = [Fault(f"#/{name}", "State this field once.") for name in doubled]
+        raise ProblemError("schema-mismatch", 422, "The form cannot be used.", faults)
+    return dict(texts), sent[0][1]
+
+
+def read_limited(request: Request) -> bytes:
+    """Return a request's raw body.
+
+    Raises:
+        ProblemError: 413 when it is longer than the limit, 400 when it cannot be read.
+    """
+    most: int = current_app.config["SETTINGS"].max_body_bytes
+    stated = request.content_length
+    if stated is not None and stated > most:
+        raise too_large(most)
+    # A body in chunks states no length, and the server's stream ends silently at its own limit,
+    # which is one byte above ours: a longer body shows by that byte.
+    try:
+        raw = request.get_data(cache=False)
+    except (ParseException, OSError) as error:
+        # The server decodes chunks while they are read.
+        _LOG.info("a body could not be read", extra={"cause": type(error).__name__})
+        detail = "The body ends early, or its chunks are malformed (RFC 9112, section 7.1)."
+        raise ProblemError("bad-request", 400, detail) from None
+    if len(raw) > most:
+        raise too_large(most)
+    return raw
+
+
+def too_large(most: int) -> ProblemError:
+    """Return the problem of a body over the limit."""
+    return ProblemError("body-too-large", 413, f"A body has at most {most} bytes.")
+
+
+def _check_kind(request: Request) -> None:
+    coding = request.headers.get("Content-Encoding", "").strip().lower()
+    if coding not in _NO_CODING:
+        detail = f"The body is coded as {coding[:40]}; send it as it is."
+        raise ProblemError(
+            "unsupported-media-type", 415, detail, headers={"Accept-Encoding": "identity"}
+        )
+    kind = request.mimetype
+    if kind != "application/json" and not (
+        kind.startswith("application/") and kind.endswith("+json")
+    ):
+        raise ProblemError(
+            "unsupported-media-type",
+            415,
+            f"Send application/json, not {kind[:80] or 'a body without Content-Type'}.",
+            headers={"Accept-Post": "application/json"},
+        )

@@ -1,0 +1,207 @@
+"""One decorator validates and documents a view, so that document and behaviour cannot part."""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import wraps
+from typing import Any, TypeVar
+
+import orjson
+from flask import Response, request
+from marshmallow import Schema
+
+from service.http.body import read_checked, read_form
+from service.http.problems import Fault, ProblemError, pointing_into
+from service.requests.loading import load
+
+JSON = "application/json"
+#: What a view may hand back: a response, or JSON values with a status and headers.
+Handed = Response | Any
+View = TypeVar("View", bound=Callable[..., Any])
+
+
+@dataclass(frozen=True)
+class Answer:
+    """One successful answer of an operation.
+
+    Args:
+        description: what it holds.
+        schema: of its JSON form, where it has one.
+        media: further media types, their bodies are bytes; a function where only the document
+            needs them and the view checks for itself.
+        headers: names and descriptions of headers that come with it.
+        links: operations that take the answer's ``id`` as their ``link_id``.
+        link_id: name of that parameter.
+    """
+
+    description: str
+    schema: type[Schema] | None = None
+    media: Sequence[str] | Callable[[], Sequence[str]] = ()
+    headers: Mapping[str, str] = field(default_factory=dict)
+    links: Sequence[str] = ()
+    link_id: str = "kit_id"
+
+    @property
+    def media_types(self) -> tuple[str, ...]:
+        """Every media type it can have, the usual one first."""
+        known = () if callable(self.media) else tuple(self.media)
+        return ((JSON,) if self.schema is not None else ()) + known
+
+    def other_media(self) -> Sequence[str]:
+        """Return the media types beside JSON by schema."""
+        return self.media() if callable(self.media) else self.media
+
+
+@dataclass(frozen=True)
+class Operation:
+    """What the document says of a view."""
+
+    id: str
+    tag: str
+    answers: Mapping[int, Answer]
+    text: str
+    body: type[Schema] | None = None
+    query: type[Schema] | None = None
+    problems: Sequence[int] = ()
+    examples: Sequence[str] = ()
+    scope: str = "read"
+    takes: Sequence[str] = ()
+    limited: bool = True
+    form: type[Schema] | None = None
+
+    @property
+    def media_types(self) -> tuple[str, ...]:
+        """Every media type that a success can have."""
+        found: dict[str, None] = {}
+        for each in self.answers.values():
+            found.update(dict.fromkeys(each.media_types))
+        return tuple(found)
+
+
+def op(
+    *,
+    id: str,  # noqa: A002 - OpenAPI's own word
+    tag: str,
+    answers: Mapping[int, Answer],
+    body: type[Schema] | None = None,
+    query: type[Schema] | None = None,
+    problems: Sequence[int] = (),
+    examples: Sequence[str] = (),
+    scope: str = "read",
+    takes: Sequence[str] = (),
+    limited: bool = True,
+    form: type[Schema] | None = None,
+) -> Callable[[View], View]:
+    """Return a decorator that checks requests by schemas and remembers what to document.
+
+    Args:
+        id: the operation's id in the document.
+        tag: the group it is listed in.
+        answers: its successful answers by status.
+        body: schema of the JSON body; the view gets it loaded as ``body``.
+        query: schema of the query; the view gets it loaded as ``query``.
+        problems: statuses of problems beside those that every operation has.
+        examples: names of files in openapi/examples that are bodies for it.
+        scope: what a key must be allowed to do.
+        takes: names of request headers that it heeds.
+        limited: whether callers are held to a rate.
+        form: schema of the text fields of a multipart form that holds one file; the view gets
+            them loaded as ``form`` and the file's bytes as ``file``.
+    """
+    body_schema = body() if body is not None else None
+    query_schema = query() if query is not None else None
+    form_schema = form() if form is not None else None
+
+    def decorate(view: View) -> View:
+        operation = Operation(
+            id,
+            tag,
+            answers,
+            inspect.getdoc(view) or "",
+            body,
+            query,
+            problems,
+            examples,
+            scope,
+            takes,
+            limited,
+            form,
+        )
+
+        @wraps(view)
+        def checked(**path: Any) -> Any:  # noqa: ANN401 - a view's own
+            check_accept(operation.media_types)
+            path |= _loaded_query(query_schema)
+            if body_schema is not None:
+                return _with_body(view, path, read_checked(request, body_schema))
+            if form_schema is not None:
+                fields, path["file"] = read_form(request)
+                path["form"] = load(form_schema, fields)
+            return respond(view(**path))
+
+        checked.operation = operation  # type: ignore[attr-defined]
+        return checked  # type: ignore[return-value]
+
+    return decorate
+
+
+def _with_body(view: Callable[..., Any], path: dict[str, Any], body: Any) -> Response:  # noqa: ANN401 - JSON values
+    """Return a view's answer to a JSON body; pointers of its problems lead into that body."""
+    try:
+        return respond(view(**path, body=body))
+    except ProblemError as problem:
+        raise pointing_into(problem, body) from problem
+
+
+def check_accept(media_types: Sequence[str]) -> None:
+    """Refuse a request that rules out every form of the answer.
+
+    Raises:
+        ProblemError: 406.
+    """
+    if not media_types or not request.accept_mimetypes:
+        return
+    if request.accept_mimetypes.best_match(media_types) is None:
+        detail = f"This resource comes as {', '.join(media_types)}."
+        raise ProblemError("not-acceptable", 406, detail)
+
+
+def chosen(media_types: Sequence[str]) -> str:
+    """Return which of several forms the request prefers; the first when it does not mind."""
+    if not request.accept_mimetypes:
+        return media_types[0]
+    return request.accept_mimetypes.best_match(media_types) or media_types[0]
+
+
+def _loaded_query(schema: Schema | None) -> dict[str, Any]:
+    given = request.args.to_dict(flat=False)
+    faults = [
+        Fault(f"?{name}", "State this parameter once.")
+        for name, values in given.items()
+        if len(values) > 1
+    ]
+    if schema is None:
+        faults += [Fault(f"?{name}", "Unknown parameter.") for name in given]
+    if faults:
+        raise ProblemError("schema-mismatch", 422, "The query cannot be used.", faults)
+    if schema is None:
+        return {}
+    return {"query": load(schema, {name: values[0] for name, values in given.items()}, "?")}
+
+
+def respond(handed: Handed) -> Response:
+    """Return what a view handed back as a response."""
+    if isinstance(handed, Response):
+        return handed
+    value, status, headers = handed, 200, {}
+    if isinstance(handed, tuple):
+        value, status, headers = handed
+    data = b"" if value is None else orjson.dumps(value)
+    response = Response(data, status=status, headers=headers)
+    if value is None:
+        del response.headers["Content-Type"]
+    else:
+        response.mimetype = JSON
+    return response

@@ -1,0 +1,105 @@
+"""Turns whatever goes wrong into one problem document."""
+
+from __future__ import annotations
+
+import errno
+import logging
+import sqlite3
+from typing import Any
+from urllib.parse import quote
+
+import orjson
+from flask import Flask, Response, g, request
+from sqlalchemy.exc import DBAPIError, InterfaceError, OperationalError
+from werkzeug.exceptions import HTTPException, InternalServerError
+
+from geometry.errors import GeometryError
+from service.http.problem_types import BY_STATUS, TYPES
+from service.http.problems import MOST_FAULTS, Fault, ProblemError, of_geometry
+
+MEDIA_TYPE = "application/problem+json"
+_LOG = logging.getLogger(__name__)
+_DEFECT = 500
+
+
+def register(app: Flask) -> None:
+    """Make every error of an application answer with a problem document."""
+    app.register_error_handler(ProblemError, answer)
+    app.register_error_handler(HTTPException, _of_http)
+    app.register_error_handler(GeometryError, _of_geometry)
+    app.register_error_handler(OperationalError, _of_database)
+    app.register_error_handler(InterfaceError, _of_database)
+    app.register_error_handler(OSError, _of_disk)
+    app.register_error_handler(Exception, _of_defect)
+
+
+def answer(problem: ProblemError) -> Response:
+    """Return a problem as its document."""
+    path = quote(request.path, safe="/:@!$&'()*+,;=~")
+    body = document(problem, path, getattr(g, "request_id", ""))
+    response = Response(orjson.dumps(body), status=problem.status, mimetype=MEDIA_TYPE)
+    response.headers.update(problem.headers)
+    g.problem = problem.slug
+    return response
+
+
+def document(problem: ProblemError, instance: str, request_id: str) -> dict[str, Any]:
+    """Return the members of a problem's document (RFC 9457)."""
+    kind = TYPES[problem.slug]
+    body: dict[str, Any] = {
+        "type": kind.uri,
+        "title": kind.title,
+        "status": problem.status,
+        "detail": problem.detail,
+        "instance": instance,
+        "request_id": request_id,
+    }
+    if problem.errors:
+        body["errors"] = [_fault(fault) for fault in problem.errors[:MOST_FAULTS]]
+    return body | problem.extra
+
+
+def _fault(fault: Fault) -> dict[str, str]:
+    if fault.pointer.startswith("?"):
+        return {"parameter": fault.pointer[1:], "detail": fault.detail}
+    return {"pointer": fault.pointer, "detail": fault.detail}
+
+
+def _of_http(error: HTTPException) -> Response:
+    status = error.code or 500
+    if status == _DEFECT:
+        return _of_defect(error)
+    slug = BY_STATUS.get(status, "bad-request")
+    # Allow, Retry-After, WWW-Authenticate belong to the answer; its type is our own.
+    headers = {name: value for name, value in error.get_headers() if name.lower() != "content-type"}
+    return answer(ProblemError(slug, status, error.description or error.name, headers=headers))
+
+
+def _of_geometry(error: GeometryError) -> Response:
+    """A fault of the request that only showed while computing."""
+    return answer(of_geometry(error))
+
+
+def _of_disk(error: OSError) -> Response:
+    if error.errno not in {errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EIO}:
+        return _of_defect(error)
+    _LOG.error("the data folder could not be written", exc_info=error)
+    detail = "There is no room to keep anything. Nothing was stored; tell whoever runs this."
+    return answer(ProblemError("unavailable", 503, detail, headers={"Retry-After": "60"}))
+
+
+def _of_database(error: DBAPIError) -> Response:
+    # The driver's own text alone: SQLAlchemy's would repeat what was to be stored.
+    _LOG.error("the database did not answer", extra={"cause": str(error.orig)})
+    if getattr(error.orig, "sqlite_errorcode", 0) == sqlite3.SQLITE_FULL:
+        detail = "There is no room to keep anything. Nothing was stored; tell whoever runs this."
+        return answer(ProblemError("unavailable", 503, detail, headers={"Retry-After": "60"}))
+    detail = "The store of kits and cutters does not answer. Nothing was changed; try again."
+    return answer(ProblemError("unavailable", 503, detail, headers={"Retry-After": "5"}))
+
+
+def _of_defect(error: Exception) -> Response:
+    cause = error.original_exception if isinstance(error, InternalServerError) else error
+    _LOG.error("unhandled error", exc_info=cause or error)
+    detail = "The service failed while answering; its log has the details under the request id."
+    return answer(ProblemError("internal-error", 500, detail))

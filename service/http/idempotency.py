@@ -1,0 +1,60 @@
+"""The header Idempotency-Key: the same request twice makes one kit."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from flask import g, request
+
+from service.http.problems import ProblemError
+from service.storage.idempotency_keys import Claim, ReusedError, RunningError
+from service.views.current import store
+
+HEADER = "Idempotency-Key"
+_PATTERN = re.compile(r"[\x21-\x7e]{1,255}")
+
+
+@contextmanager
+def claimed(how: str = "") -> Iterator[Claim | str | None]:
+    """Give the claim of the current request, the id of its kit if made before, or ``None``.
+
+    Args:
+        how: what else tells one request from another, beside method, path and body.
+
+    A claim is dropped when the block fails, so that the same key can be tried again.
+
+    Raises:
+        ProblemError: 400 for a key that cannot be one, 409 while the first request is being
+            answered, 422 when the key came with another request.
+    """
+    stated = request.headers.get(HEADER)
+    if stated is None:
+        yield None
+        return
+    if not _PATTERN.fullmatch(stated):
+        detail = f"{HEADER} has 1 to 255 printable characters without spaces."
+        raise ProblemError("bad-request", 400, detail)
+    claim = _taken(stated, how)
+    try:
+        yield claim
+    except BaseException:
+        if isinstance(claim, Claim):
+            store().claims.drop(claim)
+        raise
+
+
+def _taken(stated: str, how: str) -> Claim | str:
+    whose = getattr(g, "key_id", "")
+    key = hashlib.sha256(f"{whose} {stated}".encode()).hexdigest()
+    asked = f"{request.method} {request.path} {g.body_sha256} {how}".rstrip()
+    try:
+        return store().claims.take(key, hashlib.sha256(asked.encode()).hexdigest())
+    except ReusedError:
+        detail = f"This {HEADER} came with another request; use a new one for each."
+        raise ProblemError("key-reused", 422, detail) from None
+    except RunningError:
+        detail = f"The first request with this {HEADER} is still being answered."
+        raise ProblemError("still-running", 409, detail, headers={"Retry-After": "2"}) from None

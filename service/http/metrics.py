@@ -1,0 +1,121 @@
+"""Figures for those who watch: requests, answers, computations; right under several processes."""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from flask import Flask, Response, current_app, g, request
+from prometheus_client import (
+    CollectorRegistry,
+    Counter,
+    Gauge,
+    Histogram,
+    generate_latest,
+    multiprocess,
+)
+from prometheus_client.core import GaugeMetricFamily, Metric
+from prometheus_client.registry import Collector
+
+from service.serving.shared_figures import FOLDER
+
+_SECONDS = (0.001, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 30, 60)
+
+
+class Figures:
+    """The figures of one application."""
+
+    def __init__(self) -> None:
+        self.registry = CollectorRegistry()
+        self._known: dict[tuple[str, str, int], tuple[Counter, Histogram]] = {}
+        own: dict[str, Any] = {"registry": self.registry}
+        self.answers = Counter(
+            "quarterseam_answers_total", "Answers by rule and status",
+            ["method", "rule", "status"], **own,
+        )  # fmt: skip
+        self.seconds = Histogram(
+            "quarterseam_answer_seconds", "Time to answer, by rule",
+            ["method", "rule"], buckets=_SECONDS, **own,
+        )  # fmt: skip
+        self.running = Gauge(
+            "quarterseam_requests_running", "Requests being answered",
+            multiprocess_mode="livesum", **own,
+        )  # fmt: skip
+        self.computations = Counter(
+            "quarterseam_computations_total", "Computations by kind, place and end",
+            ["task", "place", "end"], **own,
+        )  # fmt: skip
+
+    def count(self, method: str, rule: str, status: int, seconds: float) -> None:
+        """Count one answer."""
+        key = (method, rule, status)
+        found = self._known.get(key)
+        if found is None:
+            found = (
+                self.answers.labels(method, rule, str(status)),
+                self.seconds.labels(method, rule),
+            )
+            # Two threads may make the same pair at once: they get the same figures.
+            self._known[key] = found
+        answers, taken = found
+        answers.inc()
+        taken.observe(seconds)
+
+    def text(self) -> bytes:
+        """Return all figures as Prometheus reads them, those of every process summed."""
+        if FOLDER not in os.environ:
+            return generate_latest(self.registry)
+        # A registry of its own: the others belong to this process alone.
+        together = CollectorRegistry()
+        multiprocess.MultiProcessCollector(together)  # type: ignore[no-untyped-call]
+        return generate_latest(together)
+
+
+def gauges_text(gauges: Mapping[str, tuple[str, float]]) -> bytes:
+    """Return gauges that are measured when asked for, by name: what each says and its value."""
+    registry = CollectorRegistry()
+    for name, (meaning, value) in gauges.items():
+        # Of this process alone, whichever is asked: they are of the store, which all share.
+        registry.register(_Measured(name, meaning, value))
+    return generate_latest(registry)
+
+
+class _Measured(Collector):
+    def __init__(self, name: str, meaning: str, value: float) -> None:
+        self._family = GaugeMetricFamily(name, meaning, value=value)
+
+    def collect(self) -> Iterator[Metric]:
+        yield self._family
+
+
+def register(app: Flask) -> None:
+    """Count the requests of an application."""
+    app.extensions["quarterseam-figures"] = Figures()
+    app.before_request(_begin)
+    app.after_request(_end)
+    app.teardown_request(_leave)
+
+
+def _figures() -> Figures:
+    return current_app.extensions["quarterseam-figures"]  # type: ignore[no-any-return]
+
+
+def _begin() -> None:
+    g.counted_from = time.perf_counter()
+    _figures().running.inc()
+
+
+def _end(response: Response) -> Response:
+    # The rule, never the path: paths hold ids, and there is no end of them.
+    rule = request.url_rule.rule if request.url_rule is not None else "none"
+    method = request.method if request.url_rule is not None else "any"
+    taken = time.perf_counter() - getattr(g, "counted_from", time.perf_counter())
+    _figures().count(method, rule, response.status_code, taken)
+    return response
+
+
+def _leave(_: BaseException | None) -> None:
+    if "counted_from" in g:
+        _figures().running.dec()

@@ -1,0 +1,209 @@
+"""The OpenAPI document, made from the schemas that validate and the views that answer."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Any
+
+from apispec import APISpec
+from flask import Flask
+from werkzeug.routing import Rule
+
+from service import __version__
+from service.answers.kits import Problem
+from service.http.body import FORM
+from service.http.endpoint import JSON, Answer, Operation
+from service.http.openapi_fields import Plugin
+from service.http.problem_types import TYPES
+
+#: Bodies that the document shows and the tests run.
+EXAMPLES = Path(__file__).resolve().parent.parent / "openapi" / "examples"
+_PROBLEM = "application/problem+json"
+_PATH_TYPES: dict[str, dict[str, str | int]] = {
+    "UUIDConverter": {"type": "string", "format": "uuid"},
+    "UnicodeConverter": {"type": "string", "minLength": 1},
+}
+_HEADERS: dict[str, dict[str, str | list[str]]] = {
+    "Idempotency-Key": {"type": "string", "pattern": "^[!-~]{1,255}$"},
+    "If-Match": {"type": "string"},
+    "If-None-Match": {"type": "string"},
+    "Prefer": {"type": "string", "examples": ["respond-async"]},
+    "Last-Event-ID": {"type": "string"},
+}
+_TEXT = (
+    "One definition of a patchwork piece; templates, patches, layouts and files for cutters "
+    "computed from it. Lengths are text with a unit, such as `1 1/4 in`, or bare numbers in the "
+    "request's `units`; answers are in millimetres. Every refusal is a problem document."
+)
+#: Problems that any operation can answer with: what is hardly HTTP, what is for another
+#: host, what has no place in a query, and defects of ours.
+_ALWAYS = (400, 408, 414, 421, 422, 431, 500)
+_WITH_BODY = (413, 415)
+
+
+def document(app: Flask) -> dict[str, Any]:
+    """Return the OpenAPI 3.1 document of an application."""
+    plugin = Plugin()
+    spec = APISpec(
+        "quarterseam",
+        __version__,
+        "3.1.0",
+        plugins=[plugin],
+        info={"description": _TEXT, "license": {"name": "MIT", "identifier": "MIT"}},
+        servers=[{"url": "/"}],
+    )
+    spec.components.security_scheme("key", {"type": "http", "scheme": "bearer"})
+    spec.components.schema("Problem", schema=Problem)
+    spec.components.response(
+        "Problem",
+        {
+            "description": "A problem document (RFC 9457)",
+            "content": {_PROBLEM: {"schema": {"$ref": "#/components/schemas/Problem"}}},
+        },
+    )
+    for rule in sorted(app.url_map.iter_rules(), key=lambda each: (each.rule, each.endpoint)):
+        operation = getattr(app.view_functions[rule.endpoint], "operation", None)
+        if operation is None:
+            continue
+        methods = sorted((rule.methods or set()) - {"HEAD", "OPTIONS"})
+        told = _operation(rule, operation)
+        path = re.sub(r"<(?:[^:<>]+:)?([^<>]+)>", r"{\1}", rule.rule)
+        spec.path(path, operations={method.lower(): told for method in methods})
+    told = spec.to_dict()
+    told["info"] = {**told["info"], "x-problem-types": sorted(TYPES)}
+    return _exact(told)
+
+
+def _operation(rule: Rule, operation: Operation) -> dict[str, Any]:
+    summary, _, text = operation.text.partition("\n\n")
+    told: dict[str, Any] = {
+        "operationId": operation.id,
+        "summary": summary,
+        "tags": [operation.tag],
+        "parameters": [
+            {"in": "path", "name": name, "required": True, "schema": _path_type(converter)}
+            for name, converter in rule._converters.items()  # noqa: SLF001 - werkzeug has no other
+        ],
+        "responses": {str(s): _answer(each) for s, each in operation.answers.items()},
+    }
+    told["parameters"] += [
+        {"in": "header", "name": name, "schema": dict(_HEADERS[name])} for name in operation.takes
+    ]
+    if text:
+        told["description"] = text
+    # A key where one is asked for, or none at all.
+    told["security"] = [{}, {"key": []}] if operation.scope else []
+    if operation.query is not None:
+        told["parameters"].append({"in": "query", "schema": operation.query})
+    if operation.body is not None:
+        told["requestBody"] = _body(operation)
+    if operation.form is not None:
+        told["requestBody"] = _form(operation)
+    for status in _problem_statuses(operation):
+        told["responses"].setdefault(str(status), "Problem")
+    return told
+
+
+def _problem_statuses(operation: Operation) -> Iterable[int]:
+    found = {*_ALWAYS, *operation.problems}
+    if operation.body is not None or operation.form is not None:
+        found |= set(_WITH_BODY)
+    if any(each.schema or each.media for each in operation.answers.values()):
+        found.add(406)
+    if operation.limited:
+        found.add(429)
+    if operation.scope:
+        # Keys are looked up in the store, which may not answer.
+        found |= {401, 503}
+    if operation.scope in {"write", "admin"} or operation.body or operation.form:
+        found.add(403)
+    return sorted(found)
+
+
+def _path_type(converter: object) -> Mapping[str, str | int]:
+    return _PATH_TYPES[type(converter).__name__]
+
+
+def _answer(answer: Answer) -> dict[str, Any]:
+    content: dict[str, Any] = {}
+    if answer.schema is not None:
+        content["application/json"] = {"schema": answer.schema}
+    for media_type in answer.other_media():
+        whole = _WHOLE.get(media_type, _FILE)
+        content[media_type] = {"schema": dict(whole)}
+    told: dict[str, Any] = {"description": answer.description}
+    if content:
+        told["content"] = content
+    if answer.links:
+        told["links"] = {
+            name: {"operationId": name, "parameters": {answer.link_id: "$response.body#/id"}}
+            for name in answer.links
+        }
+    if answer.headers:
+        told["headers"] = {
+            name: {"description": text, "schema": {"type": "string"}}
+            for name, text in answer.headers.items()
+        }
+    return told
+
+
+_FILE: dict[str, Any] = {"type": "string", "format": "binary"}
+_WHOLE: dict[str, dict[str, Any]] = {
+    "application/json": {"type": "object"},
+    # Of each event; the data is the JSON of a job.
+    "text/event-stream": {
+        "type": "object",
+        "properties": {
+            "id": {"type": "string"},
+            "event": {"type": "string", "enum": ["progress", "ended"]},
+            "data": {
+                "type": "string",
+                "contentMediaType": JSON,
+                "contentSchema": {"$ref": "#/components/schemas/JobAnswer"},
+            },
+        },
+        "required": ["id", "event", "data"],
+    },
+}
+
+
+def _body(operation: Operation) -> dict[str, Any]:
+    content: dict[str, Any] = {"schema": operation.body}
+    if operation.examples:
+        content["examples"] = {name: {"value": example(name)} for name in operation.examples}
+    return {"required": True, "content": {"application/json": content}}
+
+
+def _form(operation: Operation) -> dict[str, Any]:
+    """Return the body of an operation that takes a file in a multipart form."""
+    return {"required": True, "content": {FORM: {"schema": operation.form}}}
+
+
+def example(name: str) -> Any:  # noqa: ANN401 - JSON values
+    """Return one of the example bodies of openapi/examples."""
+    return json.loads((EXAMPLES / f"{name}.json").read_text(encoding="utf-8"))
+
+
+def _exact(told: dict[str, Any]) -> dict[str, Any]:
+    """Say what schemas cannot: a custom outline has its kind and exactly one other member."""
+    custom = told["components"]["schemas"].get("CustomShape")
+    if custom is not None:
+        custom |= {"minProperties": 2, "maxProperties": 2}
+    for path in told["paths"].values():
+        for operation in path.values():
+            form = operation.get("requestBody", {}).get("content", {}).get(FORM)
+            if form is not None:
+                name = form["schema"]["$ref"].rpartition("/")[2]
+                fields = told["components"]["schemas"][name]
+                fields["properties"]["file"] = dict(_FILE)
+                fields["required"] = [*fields.get("required", ()), "file"]
+    return told
+
+
+def text(app: Flask) -> bytes:
+    """Return the document as it is committed: indented, members in the order they are made."""
+    told = json.dumps(document(app), indent=2, ensure_ascii=False)
+    return (told + "\n").encode()

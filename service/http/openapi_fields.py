@@ -1,0 +1,147 @@
+# ruff: noqa: ANN401, ARG001 - apispec calls each of these with whatever it has
+"""Tells apispec how our own fields read as JSON Schema, and mends what it gets wrong.
+
+apispec has no ``oneOf``, writes exclusive bounds as inclusive ones, and knows no ``const``.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from apispec.ext.marshmallow import MarshmallowPlugin
+from apispec.ext.marshmallow.openapi import OpenAPIConverter
+from marshmallow import fields, validate
+
+from service.answers.kits import AnswerPoints
+from service.requests.fields import (
+    MOST_COORDINATE,
+    MOST_POINTS,
+    MOST_TEXT,
+    Const,
+    Either,
+    Keyed,
+    Length,
+    Points,
+    Union,
+)
+
+Told = dict[str, Any]
+_LENGTH = {
+    "description": 'A length: text with a unit ("1 1/4 in", "6.35 mm"), or bare, as text or '
+    "number, in the request's units.",
+    "oneOf": [
+        {"type": "string", "minLength": 1, "maxLength": MOST_TEXT},
+        {"type": "number", "minimum": -MOST_COORDINATE, "maximum": MOST_COORDINATE},
+    ],
+    "examples": ["1 1/4 in", "6.35 mm", 1.25],
+}
+
+
+class Converter(OpenAPIConverter):
+    """Knows our own fields."""
+
+    def init_attribute_functions(self) -> None:
+        """Add ours behind those that apispec has."""
+        super().init_attribute_functions()  # type: ignore[no-untyped-call]
+        # Fields of one of these classes have no type of their own to be told.
+        self.field_mapping = {
+            **self.field_mapping,
+            **dict.fromkeys((Length, Points, AnswerPoints, Keyed, Union, Either), (None, None)),
+        }
+        for add in (_const, _points, _bounds, _numbers, _length, _keyed, _union, _either):
+            self.add_attribute_function(add)  # type: ignore[no-untyped-call]
+
+    def named(self, name: str, told: Told) -> Told:
+        """Return a reference to a component, made when it is first met."""
+        if name not in self.spec.components.schemas:
+            self.spec.components.schema(name, told)
+        return {"$ref": f"#/components/schemas/{name}"}
+
+
+class Plugin(MarshmallowPlugin):
+    """apispec's plug-in with our converter."""
+
+    Converter = Converter
+
+
+def _const(self: Converter, field: fields.Field[Any], **_: Any) -> Told:
+    return {"const": field.const, "type": "string"} if isinstance(field, Const) else {}
+
+
+def _points(self: Converter, field: fields.Field[Any], **_: Any) -> Told:
+    if not isinstance(field, Points):
+        return {}
+    bounded = not isinstance(field, AnswerPoints)
+    number: Told = {"type": "number"}
+    if bounded:
+        number |= {"minimum": -MOST_COORDINATE, "maximum": MOST_COORDINATE}
+    row = self.named(
+        "Point" if bounded else "AnswerPoint",
+        {
+            "type": "array",
+            "items": number,
+            "minItems": 2,
+            "maxItems": 3,
+            "description": "[x, y] or [x, y, bulge], bulge between -1 and 1",
+        },
+    )
+    told: Told = {"type": "array", "items": row}
+    return told | ({"minItems": 2, "maxItems": MOST_POINTS} if bounded else {})
+
+
+def _bounds(self: Converter, field: fields.Field[Any], *, ret: Told, **_: Any) -> Told:
+    for check in field.validators:
+        if isinstance(check, validate.Range):
+            if not check.min_inclusive and "minimum" in ret:
+                ret["exclusiveMinimum"] = ret.pop("minimum")
+            if not check.max_inclusive and "maximum" in ret:
+                ret["exclusiveMaximum"] = ret.pop("maximum")
+    return {}
+
+
+def _numbers(self: Converter, field: fields.Field[Any], *, ret: Told, **_: Any) -> Told:
+    """A single allowed value is a const, not an enumeration of one."""
+    if isinstance(field, Const):
+        ret.pop("enum", None)
+    return {}
+
+
+def _length(self: Converter, field: fields.Field[Any], **_: Any) -> Told:
+    return self.named("Length", dict(_LENGTH)) if isinstance(field, Length) else {}
+
+
+def _keyed(self: Converter, field: fields.Field[Any], **_: Any) -> Told:
+    if not isinstance(field, Keyed):
+        return {}
+    return {
+        "type": "object",
+        "additionalProperties": self.field2property(field.values),
+        "propertyNames": {"pattern": field.keys},
+        "maxProperties": field.most,
+    }
+
+
+def _union(self: Converter, field: fields.Field[Any], **_: Any) -> Told:
+    if not isinstance(field, Union):
+        return {}
+    if field.title not in self.spec.components.schemas:
+        refs: dict[str, Told] = {
+            key: self.resolve_nested_schema(each)  # type: ignore[no-untyped-call]
+            for key, each in field.classes.items()
+        }
+        told = {
+            "oneOf": list(refs.values()),
+            "discriminator": {
+                "propertyName": field.by,
+                "mapping": {key: ref["$ref"] for key, ref in refs.items()},
+            },
+        }
+        return self.named(field.title, told)
+    return self.named(field.title, {})
+
+
+def _either(self: Converter, field: fields.Field[Any], **_: Any) -> Told:
+    if not isinstance(field, Either):
+        return {}
+    options = [self.field2property(option) for _, option in field.options]
+    return self.named(field.title, {"oneOf": options})

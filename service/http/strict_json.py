@@ -1,0 +1,61 @@
+"""Strict JSON (RFC 8259): finite numbers, every member once, bounded depth."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import orjson
+
+from service.http.problems import ProblemError
+
+
+def loads(raw: bytes, *, max_depth: int) -> Any:  # noqa: ANN401 - any JSON value
+    """Return the value of a JSON text.
+
+    Raises:
+        ProblemError: 400 ``malformed-body`` when it is not strict JSON, ``too-deep`` when it is
+            nested more than ``max_depth`` levels deep.
+    """
+    try:
+        value = orjson.loads(raw)
+    except orjson.JSONDecodeError as error:
+        if "depth" in str(error):
+            raise _too_deep(max_depth) from None
+        raise ProblemError("malformed-body", 400, f"This is not strict JSON: {error}.") from None
+    _check_depth(value, max_depth)
+    # Numbers were checked already; here only the names are wanted.
+    json.loads(raw, object_pairs_hook=_once, parse_int=_ignored, parse_float=_ignored)
+    return value
+
+
+def _check_depth(value: object, most: int) -> None:
+    level = [value] if isinstance(value, (dict, list)) else []
+    for _ in range(most):
+        level = [
+            child
+            for each in level
+            for child in (each.values() if isinstance(each, dict) else each)
+            if isinstance(child, (dict, list))
+        ]
+        if not level:
+            return
+    raise _too_deep(most)
+
+
+def _too_deep(most: int) -> ProblemError:
+    return ProblemError("too-deep", 400, f"A body is nested at most {most} levels deep.")
+
+
+def _once(pairs: list[tuple[str, Any]]) -> None:
+    """Refuse an object that names a member twice: readers differ on which of them holds."""
+    seen: set[str] = set()
+    for name, _ in pairs:
+        if name in seen:
+            detail = f'The member "{name[:80]}" is stated twice in one object; state it once.'
+            raise ProblemError("malformed-body", 400, detail)
+        seen.add(name)
+
+
+def _ignored(_: str) -> None:
+    return None

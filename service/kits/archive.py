@@ -1,0 +1,52 @@
+"""A kit's files as one zip, and their hashes: the same bytes for the same kit."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import zipfile
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Final
+
+import orjson
+
+from service.kits.bundle import Archive, Bundle
+
+#: The oldest date that a zip can state; a real one would make equal kits differ.
+NO_DATE: Final = (1980, 1, 1, 0, 0, 0)
+_READABLE = 0o644 << 16
+#: What describes the kit in its zip.
+DESCRIPTION: Final = "kit.json"
+
+
+def with_archive(bundle: Bundle) -> Bundle:
+    """Return a kit's bundle with its zip and hashes instead of its files."""
+    data = packed({DESCRIPTION: description(bundle), **bundle.files})
+    files = {name: (len(each), _sha256(each)) for name, each in bundle.files.items()}
+    return replace(bundle, files={}, archive=Archive(data, _sha256(data), files))
+
+
+def description(bundle: Bundle) -> bytes:
+    """Return the ``kit.json`` of a bundle: the answer, what was asked, and on which cutters.
+
+    It has no id and no time: the same request gives the same zip.
+    """
+    told = {"request": bundle.request, "cutters": bundle.cutters}
+    return orjson.dumps(bundle.answer | told, option=orjson.OPT_INDENT_2)
+
+
+def packed(members: Mapping[str, bytes]) -> bytes:
+    """Return a zip of files by name, in the order of their names, without dates."""
+    buffer = io.BytesIO()
+    with zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as archive:
+        for name in sorted(members):
+            entry = zipfile.ZipInfo(name, NO_DATE)
+            entry.compress_type = zipfile.ZIP_DEFLATED
+            entry.external_attr = _READABLE
+            archive.writestr(entry, members[name])
+    return buffer.getvalue()
+
+
+def _sha256(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()

@@ -1,0 +1,162 @@
+"""Files of one load: written by an adapter, read back by another hand, named and hashed."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from typing import Any, Literal, TypeAlias
+
+from adapters import registry
+from adapters.contract import Written
+from adapters.errors import BrokenPluginError, CannotHoldError, SettingError
+from adapters.readback import ReadBack, read_back
+from geometry.model.cutter import Laser
+from geometry.model.plan import CutPlan
+from service.http.problems import Fault, ProblemError
+from service.kits.file_names import file_name
+from service.kits.loads import PlannedLoad
+from service.requests.convert.values import Run
+
+#: Whether written files are read back: all, none, or those of each run's first load.
+Checked: TypeAlias = bool | Literal["sampled"]
+
+
+def load_files(
+    run: Run,
+    index: int,
+    load: PlannedLoad,
+    *,
+    title: str,
+    layers: tuple[str, ...] = (),
+    check: bool = True,
+) -> tuple[list[dict[str, Any]], dict[str, bytes], list[str]]:
+    """Write one load in every format of its run.
+
+    Args:
+        run: what is cut on what.
+        index: the run's place in the request.
+        load: the load.
+        title: of the kit; files say it where their format has a place for it.
+        layers: the run's kinds of work in order of first use.
+        check: whether each file is read back.
+
+    Returns:
+        What the answer says of each file, the files' bytes by name, and what formats could not
+        hold.
+
+    Raises:
+        ProblemError: 422 when a setting is missing or a format cannot hold the plan, 500 naming
+            the plug-in when one is broken.
+        adapters.readback.ReadBackError: when a file does not say what its plan says.
+    """
+    told: list[dict[str, Any]] = []
+    files: dict[str, bytes] = {}
+    losses: list[str] = []
+    for name in run.formats:
+        adapter = registry.get(name)
+        settings = run.cutter.formats.get(name, {})
+        losses.extend(_head_told(run, name, settings))
+        # The kit's title last: where a format has room for a few words, it is what goes.
+        words = f"Run {run.number}, {run.cut}, {run.material.name}, load {load.number}"
+        for station, part in _parts(run, load.planned.plan):
+            which = "" if station is None else f", station {station}"
+            plan = replace(part, title=f"{words}{which}, {title}", layers=layers)
+            written = _written(index, name, plan, settings)
+            own = file_name(run, load.number, name, station)
+            files[own] = written.data
+            losses.extend(loss for loss in written.losses if loss not in losses)
+            entry: dict[str, Any] = {
+                "name": own,
+                "format": name,
+                "media_type": adapter.media_type,
+                "bytes": len(written.data),
+                "sha256": hashlib.sha256(written.data).hexdigest(),
+                "href": f"files/{own}",
+            }
+            if check:
+                found = _read_back(name, written.data, plan, settings)
+                if found is None:
+                    loss = f"{name} has no reader: its files are not read back."
+                    losses.extend([] if loss in losses else [loss])
+                else:
+                    entry["read_back"] = {
+                        "reader": found.reader,
+                        "worst_deviation_mm": found.worst_deviation,
+                    }
+            told.append(entry)
+    return told, files, losses
+
+
+def _head_told(run: Run, name: str, settings: Mapping[str, Any]) -> list[str]:
+    """Warn where G-code is stated for another kind of head than the cutter has."""
+    if name != "gcode" or (settings.get("head") == "laser") == isinstance(run.cutter.tool, Laser):
+        return []
+    tool = run.cutter.tool.kind.replace("_", " ")
+    text = (
+        f"gcode is stated for a {settings.get('head')} head, and the cutter's tool is a {tool}: "
+        "the file drives that head, whatever is fitted. Make sure before the machine moves."
+    )
+    return [text]
+
+
+def check_formats(run: Run, index: int, load: PlannedLoad) -> None:
+    """Write one load and throw it away: a preview refuses what the kit would be refused for.
+
+    Raises:
+        ProblemError: as :func:`load_files`.
+    """
+    for name in run.formats:
+        settings = run.cutter.formats.get(name, {})
+        for _, plan in _parts(run, load.planned.plan):
+            _written(index, name, plan, settings)
+
+
+def _written(index: int, name: str, plan: CutPlan, settings: Mapping[str, Any]) -> Written:
+    """Write a plan; refusals become problems that say where the request asked for it."""
+    try:
+        return registry.write(name, plan, settings)
+    except SettingError as error:
+        where = f"#/runs/{index}/cutter/formats/{name}/{error.setting}"
+        fault = Fault(where, error.message)
+        raise ProblemError("format-settings", 422, error.message, [fault]) from None
+    except CannotHoldError as error:
+        fault = Fault(f"#/runs/{index}/formats", error.message)
+        raise ProblemError("format-cannot-hold", 422, error.message, [fault]) from None
+    except BrokenPluginError as error:
+        raise ProblemError("plugin-failed", 500, error.message) from error
+
+
+def _read_back(
+    name: str, data: bytes, plan: CutPlan, settings: Mapping[str, Any]
+) -> ReadBack | None:
+    try:
+        return read_back(name, data, plan, settings)
+    except BrokenPluginError as error:
+        raise ProblemError("plugin-failed", 500, error.message) from error
+
+
+def _parts(run: Run, plan: CutPlan) -> Iterator[tuple[int | None, CutPlan]]:
+    """Yield the whole plan, or one part a station for machines that cannot stop in a file."""
+    stations = sorted({stroke.station for stroke in plan.strokes})
+    if run.one_file_per != "station" or len(stations) < 2:  # noqa: PLR2004 - one is the whole
+        yield None, plan
+        return
+    for station in stations:
+        kept = [number for number, s in enumerate(plan.strokes) if s.station == station]
+        place = {old: new for new, old in enumerate(kept)}
+        if station == stations[-1]:
+            # What is to be done after the last stroke of all.
+            place[len(plan.strokes)] = len(kept)
+        yield (
+            station,
+            replace(
+                plan,
+                strokes=tuple(plan.strokes[number] for number in kept),
+                stops=tuple(
+                    replace(stop, before_stroke=place[stop.before_stroke])
+                    for stop in plan.stops
+                    if stop.before_stroke in place
+                ),
+            ),
+        )

@@ -1,0 +1,278 @@
+"""A whole kit: pieces, runs, loads, files and the sheet for the bench."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from adapters.names import layer_of
+from service import __version__
+from service.documents.cautions import cautions
+from service.documents.pictures.load import load_picture
+from service.documents.pictures.toolpath import path_picture
+from service.kits.bundle import Bundle
+from service.kits.file_names import path_picture_name, picture_name
+from service.kits.files import Checked, check_formats, load_files
+from service.kits.limits import TimeLimit, with_steps
+from service.kits.loads import PlannedRun, plan_run
+from service.kits.outlines import piece_answer, piece_warnings
+from service.kits.run_answers import (
+    bounds_of,
+    box_of,
+    dies_of,
+    load_answer,
+    per_outline,
+    piece_totals,
+)
+from service.kits.sheet import sheet_files
+from service.kits.sheet_position import sheet_answer
+from service.kits.tool_answers import TIME_NOTE, time_basis
+from service.requests.convert.kit import kit_of
+from service.requests.convert.runs import CutterSource
+from service.requests.convert.values import Kit
+
+#: Is told the share of the whole work that is done, 0 to 1, and what was just done, in words.
+Progress = Callable[[float, str], None]
+#: Share of a run's work that its layout takes; its files take the rest.
+_LAYOUT_SHARE = 0.7
+
+
+def layouts(
+    data: Mapping[str, Any],
+    cutters: CutterSource,
+    *,
+    limit: TimeLimit | None = None,
+    progress: Progress | None = None,
+) -> Bundle:
+    """Return the preview of a kit: loads and pictures, no files.
+
+    Args:
+        data: the request.
+        cutters: finds cutters by name.
+        limit: of the search for layouts.
+        progress: is told how far the work is; what it raises ends the work.
+
+    Raises:
+        ProblemError: 422 when the request cannot be used or a piece does not fit.
+    """
+    return make(data, cutters, with_files=False, limit=limit, progress=progress)
+
+
+def kit(
+    data: Mapping[str, Any],
+    cutters: CutterSource,
+    *,
+    read_back: Checked = True,
+    limit: TimeLimit | None = None,
+    progress: Progress | None = None,
+) -> Bundle:
+    """Return a kit with every file.
+
+    Args:
+        data: the request.
+        cutters: gives a cutter's JSON by name.
+        read_back: whether written files are read back; ``sampled``: those of each run's first
+            load.
+        limit: of the search for layouts.
+        progress: is told how far it is.
+
+    Raises:
+        ProblemError: 422 when the request cannot be used or a piece does not fit.
+        geometry.errors.InternalError: when a second check fails; nothing is handed out then.
+    """
+    return make(
+        data,
+        cutters,
+        with_files=True,
+        read_back=read_back,
+        limit=limit,
+        progress=progress,
+    )
+
+
+def make(
+    data: Mapping[str, Any],
+    cutters: CutterSource,
+    *,
+    with_files: bool,
+    read_back: Checked = True,
+    limit: TimeLimit | None = None,
+    progress: Progress | None = None,
+) -> Bundle:
+    """Convert a request and cut it."""
+    snapshot: dict[str, Mapping[str, Any]] = {}
+
+    def remembered(name: str) -> Mapping[str, Any] | None:
+        found = cutters(name)
+        if found is not None:
+            snapshot[name] = found
+        return found
+
+    converted = kit_of(data, remembered)
+    bundle = cut(
+        converted,
+        with_files=with_files,
+        read_back=read_back,
+        limit=limit,
+        progress=progress,
+    )
+    return Bundle(bundle.answer, bundle.files, snapshot, dict(data))
+
+
+@dataclass
+class _Made:
+    """What has been made so far."""
+
+    files: dict[str, bytes] = field(default_factory=dict)
+    warnings: list[str] = field(default_factory=list)
+    runs: list[dict[str, Any]] = field(default_factory=list)
+    planned: list[PlannedRun] = field(default_factory=list)
+    complete: bool = True
+
+
+def cut(
+    converted: Kit,
+    *,
+    with_files: bool,
+    read_back: Checked = True,
+    limit: TimeLimit | None = None,
+    progress: Progress | None = None,
+    warnings: Sequence[str] = (),
+) -> Bundle:
+    """Lay out, plan and write a converted kit; ``warnings`` come before its own."""
+    converted = with_steps(converted, limit)
+    made = _Made(warnings=[*warnings, *piece_warnings(converted.pieces)])
+    angles: dict[str, float | None] = {}
+    for index, run in enumerate(converted.runs):
+        # Runs on the same cutter follow each other, so the blade stays where it was left.
+        planned, angles[run.cutter.name] = plan_run(
+            converted,
+            index,
+            entry_angle_deg=angles.get(run.cutter.name),
+            out_of_time=None if limit is None else limit.of_run(index, len(converted.runs)),
+            progress=_of_run(progress, index, len(converted.runs)),
+        )
+        made.complete = made.complete and planned.complete
+        if not with_files:
+            for load in planned.loads[:1]:
+                check_formats(run, index, load)
+        made.planned.append(planned)
+        made.warnings.extend(f"Run {index + 1}: {warning}" for warning in planned.warnings)
+        made.runs.append(
+            _run_answer(converted, index, planned, made, with_files=with_files, read_back=read_back)
+        )
+        if progress is not None:
+            done = "written and read back" if with_files else "laid out"
+            progress((index + 1) / (len(converted.runs) + 1), f"Run {index + 1} {done}")
+    answer: dict[str, Any] = {
+        "title": converted.title,
+        "version": __version__,
+        "pieces": [piece_answer(piece) for piece in converted.pieces.values()],
+        "runs": made.runs,
+        "totals": _totals(made.runs),
+        "warnings": made.warnings,
+        "cautions": _cautions(converted),
+        "complete": made.complete,
+    }
+    if with_files:
+        printed, links = sheet_files(converted, made.planned, answer)
+        made.files.update(printed)
+        answer.update(links)
+    if progress is not None:
+        progress(1.0, "Done")
+    return Bundle(answer, made.files)
+
+
+def _of_run(progress: Progress | None, index: int, runs: int) -> Progress | None:
+    """Return what tells the progress of one run's layout as a share of the whole work."""
+    if progress is None:
+        return None
+
+    most = 0.0
+
+    def told(share: float, message: str) -> None:
+        # A layout that is begun again with other turns does not take back what was told.
+        nonlocal most
+        most = max(most, share)
+        progress((index + _LAYOUT_SHARE * most) / (runs + 1), f"Run {index + 1}: {message}")
+
+    return told
+
+
+def _cautions(converted: Kit) -> list[str]:
+    found: list[str] = []
+    for run in converted.runs:
+        for text in cautions(run.cutter.tool.kind, run.material.kind):
+            if text not in found:
+                found.append(text)
+    return found
+
+
+def _run_answer(
+    converted: Kit,
+    index: int,
+    planned: PlannedRun,
+    made: _Made,
+    *,
+    with_files: bool,
+    read_back: Checked,
+) -> dict[str, Any]:
+    run = planned.run
+    rows: list[dict[str, Any]] = []
+    strokes = (stroke for load in planned.loads for stroke in load.planned.plan.strokes)
+    layers = tuple(dict.fromkeys(layer_of(stroke) for stroke in strokes))
+    for load in planned.loads:
+        row = load_answer(planned, load)
+        picture = picture_name(run, load.number)
+        made.files[picture] = load_picture(converted, run, load).encode()
+        row["picture"] = f"files/{picture}"
+        path = path_picture_name(run, load.number)
+        made.files[path] = path_picture(converted, run, load).encode()
+        row["path_picture"] = f"files/{path}"
+        if with_files:
+            check = read_back is True or (read_back == "sampled" and load is planned.loads[0])
+            row["files"], files, losses = load_files(
+                run, index, load, title=converted.title, layers=layers, check=check
+            )
+            made.files.update(files)
+            for loss in losses:
+                text = f"Run {index + 1}: {loss}"
+                if text not in made.warnings:
+                    made.warnings.append(text)
+        rows.append(row)
+    if with_files and read_back == "sampled" and len(rows) > 1:
+        made.warnings.append(
+            f"Run {index + 1}: the files of its first load were read back; those of the other "
+            f"{len(rows) - 1} were not, as this service is set to read back a sample."
+        )
+    return {
+        "number": run.number,
+        "cut": run.cut,
+        "cutter": run.cutter.name,
+        "tool": run.cutter.tool.kind,
+        "material": {"name": run.material.name, "kind": run.material.kind},
+        "gap_mm": run.gap,
+        "layers": run.layers,
+        "time_basis": time_basis(run.cutter),
+        "work_area": box_of(run.area),
+        "pieces_within": box_of(planned.room),
+        **sheet_answer(run, converted.units),
+        "loads": rows,
+        **bounds_of(planned),
+        **per_outline(planned),
+        **dies_of(planned),
+        "totals": piece_totals(planned),
+    }
+
+
+def _totals(runs: list[dict[str, Any]]) -> dict[str, Any]:
+    loads = [load for run in runs for load in run["loads"]]
+    return {
+        "loads": sum(load["repeats"] for load in loads),
+        "cut_length_mm": sum(load["cut_length_mm"] * load["repeats"] for load in loads),
+        "travel_mm": sum(load["travel_mm"] * load["repeats"] for load in loads),
+        "stops": sum(len(load["stops"]) * load["repeats"] for load in loads),
+        "estimated_s": sum(load["estimated_s"] * load["repeats"] for load in loads),
+        "estimated_from": TIME_NOTE,
+    }

@@ -1,0 +1,250 @@
+"""One run: laid out, checked a second time, and planned load by load."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from geometry.errors import GeometryError
+from geometry.layout.fit import DoesNotFit
+from geometry.layout.item import Offcut, Used
+from geometry.measure import area
+from geometry.model.cutter import WorkArea
+from geometry.model.outline import Region
+from geometry.model.placement import Load
+from geometry.toolpath.plan import Planned, PlanOptions, make_plan
+from geometry.toolpath.route import BEST, NORMAL, QUICK, Search
+from service.kits.laying import (
+    Laid,
+    check,
+    laid_out,
+    room_told,
+    spaced_for_rules,
+    tool_area,
+    with_line_up,
+)
+from service.kits.plies import Plies, items_of, plies_of, plies_warnings
+from service.kits.refusals import cannot_plan, does_not_fit, too_many
+from service.kits.rolls import cut_off, used_of
+from service.kits.sheet_position import loading_of, sheet_told
+from service.requests.convert.values import Kit, Run
+
+#: Outlines on one load, at the most: keeps a plan and its files within a second or two.
+MOST_PLACED = 20_000
+
+
+@dataclass(frozen=True)
+class PlannedLoad:
+    """One distinct filling of the work area with its cut plan.
+
+    ``length`` is what it takes of a roll, margins included, mm.
+    """
+
+    number: int
+    load: Load
+    planned: Planned
+    utilisation: float
+    offcuts: tuple[Offcut, ...]
+    length: float | None = None
+    used: Used | None = None
+
+
+@dataclass(frozen=True)
+class PlannedRun:
+    """Everything a run cuts, and how near that is to what any layout could do.
+
+    ``bound`` is a number of loads that no layout could go below, ``most_on_one`` the most
+    outlines that one load could hold of a single kind; of a roll ``length_bound`` is the
+    shortest length that could do, mm. ``room`` is where outlines may lie: the work area less what
+    the tool needs beyond them. Of a roll the run has what was drawn off. ``plies`` says what each
+    outline gives.
+    """
+
+    run: Run
+    loads: tuple[PlannedLoad, ...]
+    bound: int
+    complete: bool
+    warnings: tuple[str, ...]
+    room: WorkArea
+    plies: Mapping[str, Plies]
+    most_on_one: int | None = None
+    length_bound: float | None = None
+
+
+def plan_run(
+    kit: Kit,
+    index: int,
+    *,
+    entry_angle_deg: float | None,
+    out_of_time: Callable[[], bool] | None,
+    progress: Callable[[float, str], None] | None = None,
+) -> tuple[PlannedRun, float | None]:
+    """Lay out and plan one run; returns it and the blade angle it leaves the machine at.
+
+    ``progress`` is told the share of the layout that is done, 0 to 1, and the best so far.
+
+    Raises:
+        ProblemError: 422 ``does-not-fit`` when a piece is larger than the work area,
+            ``too-many-pieces`` when a load would hold more outlines than are supported.
+        InternalError: when the second check finds an overlap; nothing is written then.
+    """
+    run, told = spaced_for_rules(kit.runs[index])
+    regions = {piece: kit.pieces[piece].region(run.cut) for piece in run.quantities}
+    room = area(run.area.boundary) / min(area(region.outline) for region in regions.values())
+    plies = plies_of(kit, run)
+    wanted = sum(each.outlines for each in plies.values())
+    if min(math.inf if run.area.open_right else room, wanted) > MOST_PLACED:
+        raise too_many(index, MOST_PLACED)
+    items = items_of(kit, run, plies)
+    try:
+        laid = laid_out(items, run, out_of_time, progress)
+        sheet, lengths = cut_off(run, laid, regions)
+        loading = loading_of(sheet, kit.units)
+        loads, exit_angle_deg = _plan_loads(regions, laid, lengths, sheet, entry_angle_deg, loading)
+        if not all(each.planned.lined_up for each in loads):
+            laid = with_line_up(laid, items, run, out_of_time)
+            sheet, lengths = cut_off(run, laid, regions)
+            loads, exit_angle_deg = _plan_loads(
+                regions, laid, lengths, sheet, entry_angle_deg, loading
+            )
+    except DoesNotFit as error:
+        raise does_not_fit(kit, index, error, " ".join(room_told(run, items))) from None
+    except GeometryError as error:
+        # What the run asks of its tool cannot be done, such as common lines with a drag blade.
+        raise cannot_plan(index, error) from None
+    warnings = [
+        *told,
+        *plies_warnings(kit, run, plies),
+        *run.notes,
+        *sheet_told(sheet, kit.units),
+        *laid.told,
+        *laid.layout.warnings,
+        *_in_turn(loads),
+    ]
+    warnings.extend(_of_loads(loads))
+    planned = PlannedRun(
+        sheet,
+        loads,
+        laid.layout.bound,
+        laid.layout.complete,
+        tuple(warnings),
+        used_of(laid, sheet),
+        plies,
+        laid.layout.most_on_one,
+        laid.layout.length_bound,
+    )
+    return planned, exit_angle_deg
+
+
+def _of_loads(loads: tuple[PlannedLoad, ...]) -> list[str]:
+    """Return the loads' warnings, each once; those that are not of all loads name theirs."""
+    by_text: dict[str, list[int]] = {}
+    for load in loads:
+        for text in load.planned.warnings:
+            by_text.setdefault(text, []).append(load.number)
+    told = []
+    for text, numbers in by_text.items():
+        of_all = len(numbers) == len(loads)
+        what = "Load" if len(numbers) == 1 else "Loads"
+        which = f"{what} {', '.join(map(str, numbers))}: "
+        told.append(text if of_all else f"{which}{text[0].lower()}{text[1:]}")
+    return told
+
+
+def _in_turn(loads: tuple[PlannedLoad, ...]) -> list[str]:
+    """Say which loads are one filling cut forwards and backwards."""
+    told = []
+    for first, second in pairwise(loads):
+        if first.load.placements == second.load.placements:
+            told.append(
+                f"Cut loads {first.number} and {second.number} in turn: each starts at the blade "
+                "angle that the other leaves, so the blade is never turned back."
+            )
+    return told
+
+
+def _plan_loads(
+    regions: Mapping[str, Region],
+    laid: Laid,
+    lengths: Sequence[float | None],
+    run: Run,
+    entry_angle_deg: float | None,
+    loading: str,
+) -> tuple[tuple[PlannedLoad, ...], float | None]:
+    """Plan every load; repeats whose cut order differs become loads of their own.
+
+    A blade that is turned by hand starts each load at the angle the last one left, so a
+    repeated load is cut forwards and backwards in turn: two plans, each with its own repeats.
+    """
+    layout = laid.layout
+    check(regions, laid, run)
+    reach = tool_area(run)
+    angle = entry_angle_deg
+    planned: list[PlannedLoad] = []
+    for index, load in enumerate(layout.loads):
+        distinct: list[tuple[Planned, int]] = []
+        known: dict[float | None, int] = {}
+        for _ in range(load.repeats):
+            if angle in known:
+                at = known[angle]
+            else:
+                made = make_plan(
+                    Load(load.placements),
+                    regions,
+                    run.cutter,
+                    run.area,
+                    title="",
+                    entry_angle_deg=angle,
+                    options=PlanOptions(
+                        common_line=run.common_line,
+                        ties=run.ties,
+                        greatest_mismatch_deg=run.greatest_mismatch_deg,
+                        material=run.material.name,
+                        material_kind=run.material.kind,
+                        loading=loading,
+                        search=_search(run.effort),
+                    ),
+                    reach=reach,
+                )
+                at = _place_of(made, distinct)
+                known[angle] = at
+            made, count = distinct[at]
+            distinct[at] = (made, count + 1)
+            if made.exit_angle_deg == angle:
+                # The machine is left as it was found: every further repeat is the same.
+                left = load.repeats - sum(count for _, count in distinct)
+                distinct[at] = (made, count + 1 + left)
+                break
+            angle = made.exit_angle_deg
+        before = len(planned)
+        offcuts = tuple(each for each in layout.offcuts if each.load == index)
+        planned.extend(
+            PlannedLoad(
+                before + 1 + place,
+                Load(load.placements, count),
+                made,
+                layout.utilisation[index],
+                offcuts,
+                lengths[index],
+                layout.used[index] if layout.used else None,
+            )
+            for place, (made, count) in enumerate(distinct)
+        )
+    return tuple(planned), angle
+
+
+def _search(effort: str | float) -> Search:
+    """Return how hard to look for short ways."""
+    if isinstance(effort, str):
+        return {"quick": QUICK, "normal": NORMAL}.get(effort, BEST)
+    return BEST
+
+
+def _place_of(made: Planned, distinct: list[tuple[Planned, int]]) -> int:
+    for at, (other, _) in enumerate(distinct):
+        if other.plan == made.plan:
+            return at
+    distinct.append((made, 0))
+    return len(distinct) - 1

@@ -1,0 +1,87 @@
+"""Pieces as the answer states them: template, patch and the allowance between them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from geometry.measure import area, perimeter, sharp_angles_deg
+from geometry.model.outline import Mark, Outline, Region
+from service.requests.convert.collector import Collector
+from service.requests.convert.kit import pieces_of
+from service.requests.convert.values import Allowance, Piece
+
+
+def outlines(data: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the answer to an outlines request.
+
+    Raises:
+        ProblemError: 422 with every fault of the request.
+    """
+    read = Collector(data.get("units"))
+    pieces = pieces_of(read, data["pieces"])
+    read.finish()
+    return {
+        "pieces": [piece_answer(piece) for piece in pieces.values()],
+        "warnings": piece_warnings(pieces),
+    }
+
+
+def piece_warnings(pieces: Mapping[str, Piece]) -> list[str]:
+    """Return the warnings of all pieces, each naming its piece."""
+    return [
+        f'Piece "{piece.id}": {warning}' for piece in pieces.values() for warning in piece.warnings
+    ]
+
+
+def piece_answer(piece: Piece) -> dict[str, Any]:
+    """Return one piece as the answer states it."""
+    return {
+        "id": piece.id,
+        "shape": piece.title,
+        "size": piece.size,
+        "quantity": piece.quantity,
+        "template": region_answer(piece.template),
+        "patch": region_answer(piece.patch),
+        "allowance": _allowance_answer(piece.allowance),
+    }
+
+
+def region_answer(region: Region) -> dict[str, Any]:
+    """Return an outline with its holes, marks and measures."""
+    box = region.outline.bounds
+    return {
+        "outline": region.outline.rows(),
+        "holes": [hole.rows() for hole in region.holes],
+        "marks": [_mark_answer(mark) for mark in region.marks],
+        "area_mm2": area(region.outline),
+        "perimeter_mm": perimeter(region.outline),
+        "width_mm": box.width,
+        "height_mm": box.height,
+        "corner_angles_deg": sharp_angles_deg(region.outline),
+    }
+
+
+def _mark_answer(mark: Mark) -> dict[str, Any]:
+    return {
+        "role": mark.role,
+        "operation": mark.operation,
+        "closed": isinstance(mark.path, Outline),
+        "points": mark.path.rows(),
+    }
+
+
+def _allowance_answer(allowance: Allowance) -> dict[str, Any]:
+    answer: dict[str, Any] = {
+        "asked_mm": allowance.asked,
+        "least_mm": allowance.least,
+        "most_mm": allowance.most,
+        "method": allowance.method,
+        "corners": [
+            {"corner": each.corner, "treatment": each.treatment, "tail_mm": each.tail}
+            for each in allowance.corners
+        ],
+    }
+    if allowance.edges:
+        answer["edges_mm"] = {str(index): wide for index, wide in allowance.edges.items()}
+    return answer

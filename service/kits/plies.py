@@ -1,0 +1,199 @@
+"""What a stack of plies makes of each outline that is cut through it: pieces of either hand."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from geometry.hands import mirror_turns, pair_turns
+from geometry.layout.item import Item, stated_turns_deg
+from geometry.model.cutter import DragBlade, SteelRuleDie
+from service.kits.rolls import turns_on
+from service.requests.convert.values import Kit, Run, Turns
+
+
+@dataclass(frozen=True)
+class Plies:
+    """What one outline of a piece gives, and how many outlines a run places.
+
+    ``gives`` are finished pieces by id: the piece's own and, from plies that lie face down, its
+    mirror partner's. ``mirrored`` counts mirror images that are no piece of the run. ``turns``
+    are those at which every finished piece keeps its grain.
+    """
+
+    gives: Mapping[str, int]
+    mirrored: int
+    outlines: int
+    turns: Turns
+
+
+def uses_of(run: Run) -> int:
+    """Return how often each cut piece is used: templates again and again, patches once."""
+    return run.reuse if run.cut == "template" else 1
+
+
+def plies_of(kit: Kit, run: Run) -> dict[str, Plies]:
+    """Return what one outline of each piece gives in a run, in the run's order.
+
+    Plies face to face lie in pairs: the second, fourth ... come out as mirror images. Those are
+    wanted where the outline is its own mirror image, where the piece may be turned over, or where
+    another piece of the run is the mirror image.
+    """
+    wanted = {piece: math.ceil(count / uses_of(run)) for piece, count in run.quantities.items()}
+    down = run.layers // 2 if run.stack == "face_to_face" else 0
+    up = run.layers - down
+    found: dict[str, Plies] = {}
+    for piece, count in wanted.items():
+        own = kit.pieces[piece].turns
+        if not down:
+            found[piece] = Plies({piece: up}, 0, math.ceil(count / up), own)
+        elif (turns := _fit(kit, run, piece, piece)) is not None:
+            found[piece] = Plies({piece: up + down}, 0, math.ceil(count / (up + down)), turns)
+        else:
+            found[piece] = Plies({piece: up}, down, math.ceil(count / up), own)
+    alone = [piece for piece, plies in found.items() if plies.mirrored]
+    for first, second in _pairs(kit, run, alone):
+        here, there = _fewest(wanted[first], wanted[second], up, down)
+        for piece, partner, outlines in ((first, second, here), (second, first, there)):
+            turns = _fit(kit, run, piece, partner)
+            if turns is not None:
+                found[piece] = Plies({piece: up, partner: down}, 0, outlines, turns)
+    return found
+
+
+def items_of(kit: Kit, run: Run, plies: Mapping[str, Plies]) -> list[Item]:
+    """Return what a run places: pieces that their partners' outlines give already are left out."""
+    return [
+        Item(
+            piece=piece,
+            outline=kit.pieces[piece].region(run.cut).outline,
+            quantity=each.outlines,
+            turns=turns_on(each.turns, roll=run.area.open_right),
+            mirror=kit.pieces[piece].mirror,
+        )
+        for piece, each in plies.items()
+        if each.outlines
+    ]
+
+
+def finished(plies: Mapping[str, Plies], placed: Mapping[str, int]) -> dict[str, int]:
+    """Return the finished pieces that placed outlines give."""
+    found: dict[str, int] = {}
+    for piece, count in placed.items():
+        for given, each in plies[piece].gives.items():
+            found[given] = found.get(given, 0) + each * count
+    return found
+
+
+def _pairs(kit: Kit, run: Run, alone: list[str]) -> Iterator[tuple[str, str]]:
+    """Yield pieces with their mirror partners: the declared ones, then those found.
+
+    Of several the one whose quantity is nearest is taken, of equal ones the first.
+    """
+    left = list(alone)
+    fitting = [
+        (
+            # A declared partner goes before any that is found.
+            kit.pieces[one].mirror_of != other and kit.pieces[other].mirror_of != one,
+            abs(run.quantities[one] - run.quantities[other]),
+            at,
+            beside,
+        )
+        for at, one in enumerate(alone)
+        for beside, other in enumerate(alone[at + 1 :], start=at + 1)
+        if _fit(kit, run, one, other) is not None and _fit(kit, run, other, one) is not None
+    ]
+    for _, _, at, beside in sorted(fitting):
+        pair = alone[at], alone[beside]
+        if all(piece in left for piece in pair):
+            yield pair
+            left = [piece for piece in left if piece not in pair]
+
+
+def _fit(kit: Kit, run: Run, piece: str, partner: str) -> Turns | None:
+    """Return how a piece may lie so that its mirror image is the partner; ``None`` if it is not."""
+    one, other = kit.pieces[piece], kit.pieces[partner]
+    mirrored = mirror_turns(one.region(run.cut), other.region(run.cut))
+    if piece == partner and one.mirror:
+        # As it lies turned over: that it may.
+        mirrored = (0.0, *mirrored)
+    own = stated_turns_deg(one.turns)
+    fits, turns = pair_turns(own, stated_turns_deg(other.turns), mirrored)
+    if not fits:
+        return None
+    return one.turns if turns is None or turns == own else turns
+
+
+def _fewest(first: int, second: int, up: int, down: int) -> tuple[int, int]:
+    """Return how many outlines of two mirror partners make enough of both: as few as will do.
+
+    Outlines of the first give ``up`` of it and ``down`` of the second, and the other way round.
+    """
+    count = max(math.ceil((first + second) / (up + down)), math.ceil(max(first, second) / up))
+    while True:
+        for here in range(count, -1, -1):
+            there = count - here
+            if up * here + down * there >= first and down * here + up * there >= second:
+                return here, there
+        count += 1
+
+
+def plies_warnings(kit: Kit, run: Run, plies: Mapping[str, Plies]) -> list[str]:
+    """Return which mirror images of a stack are of no use, and what a run does not use."""
+    warnings = []
+    for piece, each in plies.items():
+        if not each.mirrored:
+            continue
+        chiral = not mirror_turns(*(kit.pieces[piece].region(run.cut),) * 2)
+        why = (
+            "its mirror image is not a piece of this run"
+            if chiral
+            else "turned over it does not keep its grain"
+        )
+        warnings.append(
+            f'Piece "{piece}": {why}. Of each {run.layers} layers face to face {each.mirrored} '
+            "come out mirrored; they are counted apart and not as made. Lay the fabric all face "
+            "up, or cut both hands in one run."
+        )
+    if run.stack == "face_to_face" and run.layers == 1:
+        warnings.append("One layer has nothing to lie face to face with: lay it right side up.")
+    if isinstance(run.cutter.tool, DragBlade) and run.material.kind == "fabric" and run.layers > 1:
+        warnings.append(
+            f"A drag blade pulls {run.layers} layers of unstiffened cloth out of place: pieces "
+            "come out distorted and uneven. Stiffen the cloth or bond it to a carrier, and cut one "
+            "layer at a time; for stacks use a die or a hand cutter."
+        )
+    if run.reuse > 1 and run.cut == "patch":
+        warnings.append(
+            "reuse is for templates and is not used here: every patch is cut from new material."
+        )
+    if run.ties is not None and isinstance(run.cutter.tool, SteelRuleDie):
+        warnings.append(
+            "ties are not used here: a die has nicks and bridges in its rule instead, to be "
+            "agreed on with its maker."
+        )
+    return warnings
+
+
+def stacking(run: Run, plies: Mapping[str, Plies]) -> tuple[str, ...]:
+    """Return how to lay a stack face to face, and which pieces each outline then gives."""
+    if run.stack != "face_to_face" or run.layers == 1:
+        return ()
+    lines = [
+        (
+            "Lay the first layer right side up, the next right side down on it, and so on: right "
+            "sides meet in pairs. Turn a layer over sideways, about its lengthwise grain, so that "
+            "its top stays at the top."
+        )
+    ]
+    if run.layers % 2:
+        lines.append("The last layer has no partner: it lies right side up.")
+    for each in plies.values():
+        if len(each.gives) > 1 and each.outlines:
+            (one, here), (other, there) = each.gives.items()
+            lines.append(
+                f"Each outline marked {one} gives {here} of {one} (from the layers that lie right "
+                f"side up) and {there} of {other} (right side down, mirrored)."
+            )
+    return tuple(lines)

@@ -1,0 +1,71 @@
+"""What a kit has printed for the bench: set in type, or as plain text where that fails."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable
+from dataclasses import replace
+
+from service.documents.model import RunSheet
+
+_LOG = logging.getLogger(__name__)
+
+
+class Printed:
+    """The printed files of a kit, the members of its answer that name them, and warnings."""
+
+    def __init__(self, sheet: RunSheet) -> None:
+        self.sheet = sheet
+        self.files: dict[str, bytes] = {}
+        self.links: dict[str, str] = {}
+        self.warnings: list[str] = []
+
+    def add_run_sheet(self) -> None:
+        """Make the run sheet as a PDF and as a page."""
+        # Imported here: whoever wants nothing printed is answered without a typesetter.
+        from service.documents.html import run_sheet_html  # noqa: PLC0415
+        from service.documents.pdf import run_sheet_pdf  # noqa: PLC0415
+        from service.documents.text import run_sheet_text  # noqa: PLC0415
+
+        self._add("run_sheet", "run-sheet", "run sheet", run_sheet_pdf, run_sheet_text)
+        self.files["run-sheet.html"] = run_sheet_html(self.sheet).encode()
+        self.links["run_sheet_page"] = "files/run-sheet.html"
+
+    def add_labels(self) -> None:
+        """Make the labels as a PDF."""
+        from service.documents.labels import labels_of, labels_pdf  # noqa: PLC0415
+        from service.documents.text import labels_text  # noqa: PLC0415
+
+        def as_text(sheet: RunSheet) -> str:
+            rows = labels_of(sheet)
+            return labels_text((row.piece, row.count, row.about, row.title) for row in rows)
+
+        self._add("labels", "labels", "labels", labels_pdf, as_text)
+
+    def _add(
+        self,
+        member: str,
+        stem: str,
+        words: str,
+        typeset: Callable[[RunSheet], bytes],
+        as_text: Callable[[RunSheet], str],
+    ) -> None:
+        try:
+            data, name = typeset(self.sheet), f"{stem}.pdf"
+        except MemoryError:
+            raise
+        except Exception:  # noqa: BLE001 - whatever the typesetter stumbles over
+            # A typesetter's fault must not cost the kit: the bench still needs the files, and
+            # the cautions with them.
+            _LOG.exception("The %s could not be typeset; plain text takes its place", words)
+            name = f"{stem}.txt"
+            warning = (
+                f"The {words} could not be set in type: {name} says the same in plain text, "
+                "without drawings."
+            )
+            self.warnings.append(warning)
+            self.sheet = replace(self.sheet, warnings=(*self.sheet.warnings, warning))
+            # With a byte order mark: "text/plain" alone does not say that it is UTF-8.
+            data = as_text(self.sheet).encode("utf-8-sig")
+        self.files[name] = data
+        self.links[member] = f"files/{name}"

@@ -1,0 +1,81 @@
+"""What is drawn off a roll for a run: a sheet as long as its longest load."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from geometry.model.cutter import WorkArea
+from geometry.model.outline import Region
+from service.kits.laying import Laid
+from service.requests.convert.values import Run, Turns
+
+
+def cut_off(
+    run: Run, laid: Laid, regions: Mapping[str, Region]
+) -> tuple[Run, tuple[float | None, ...]]:
+    """Return a run as what is drawn off its roll leaves it; as it is on any other bed.
+
+    Shape:
+        The run on a bed as long as its longest load, margins included, and what each load takes,
+        ``None`` where nothing is drawn off.
+
+    Units:
+        mm.
+    """
+    loads = laid.layout.loads
+    if not run.area.open_right:
+        return run, (None,) * len(loads)
+    keep, box, room = run.cutter.margins, run.area.bounds, laid.room.bounds
+    # What the tool needs before the first outline it needs behind the last one too.
+    beside = room.left - box.left
+    after = max(beside + keep.right, room.left if beside else 0.0)
+    ends = [
+        max(each.move.outline(regions[each.piece].outline).bounds.right for each in load.placements)
+        for load in loads
+    ]
+    long = max(ends)
+    area = WorkArea.rectangle(box.left, box.bottom, long + beside - box.left, box.height)
+    bed = replace(run.cutter.bed, width=long + after, roll=False)
+    material = run.material
+    if material.width is not None or material.height is not None:
+        # Of a roll its width is across; of the sheet that is cut off, along.
+        material = replace(material, width=area.bounds.width, height=box.height)
+    # The sheet that is drawn off ends where the bed does now.
+    lying = None if run.sheet is None else replace(run.sheet, x=0.0, width=bed.width)
+    reach = area
+    if run.reach is not None:
+        least = run.reach.bounds
+        reach = WorkArea.rectangle(
+            least.left, least.bottom, area.bounds.right - least.left, least.height
+        )
+    sheet = replace(
+        run,
+        cutter=replace(run.cutter, bed=bed),
+        area=area,
+        material=material,
+        reach=reach,
+        sheet=lying,
+    )
+    return sheet, tuple(end + after for end in ends)
+
+
+def turns_on(turns: Turns, *, roll: bool) -> Turns:
+    """Return the turns that a piece's grain allows on a bed, as layouts take them.
+
+    The lengthwise grain goes up any other bed; of a roll it runs along, a quarter turn on.
+    """
+    if not roll or turns == "free":
+        return turns
+    stated = {"fixed": (0.0,), "half-turn": (0.0, 180.0)}
+    allowed = stated[turns] if isinstance(turns, str) else turns
+    return tuple(sorted((turn + 90.0) % 360.0 for turn in allowed))
+
+
+def used_of(laid: Laid, sheet: Run) -> WorkArea:
+    """Return where outlines lie: the room that was laid in, of a roll as far as it is drawn off."""
+    if not laid.room.open_right:
+        return laid.room
+    room, box = laid.room.bounds, sheet.area.bounds
+    beside = room.left - box.left
+    return WorkArea.rectangle(room.left, room.bottom, box.right - beside - room.left, room.height)

@@ -1,0 +1,163 @@
+"""What the answer states of a run and its loads, files apart."""
+
+from __future__ import annotations
+
+from collections import Counter
+from typing import Any
+
+from geometry.layout.item import Used
+from geometry.model.cutter import SteelRuleDie, WorkArea
+from service.kits.loads import PlannedLoad, PlannedRun
+from service.kits.plies import finished, uses_of
+from service.kits.tool_answers import tool_answer
+
+
+def bounds_of(planned: PlannedRun) -> dict[str, Any]:
+    """Return how near a layout is to what no layout can exceed."""
+    taken = sum(load.load.repeats for load in planned.loads)
+    told: dict[str, Any] = {
+        "loads_at_least": planned.bound,
+        "loads_above_least": taken - planned.bound,
+    }
+    if planned.most_on_one is not None:
+        told["outlines_a_load_at_most"] = planned.most_on_one
+    lengths = [load.length * load.load.repeats for load in planned.loads if load.length is not None]
+    if lengths and planned.length_bound is not None:
+        keep = planned.run.cutter.margins
+        told["roll"] = {
+            "width_mm": planned.run.cutter.bed.height,
+            "length_mm": sum(lengths),
+            "length_at_least_mm": planned.length_bound + keep.left + keep.right,
+        }
+    return told
+
+
+def box_of(room: WorkArea) -> dict[str, float]:
+    """Return a work area's box as the answer states it."""
+    box = room.bounds
+    return {
+        "x_mm": box.left,
+        "y_mm": box.bottom,
+        "width_mm": box.width,
+        "height_mm": box.height,
+    }
+
+
+def _used_answer(used: Used) -> dict[str, Any]:
+    width, height = used.right - used.left, used.top - used.bottom
+    return {
+        "strip": _rectangle(used.left, used.bottom, width, height),
+        "area_mm2": used.area,
+        "share": used.share,
+        "largest_rest": None if used.rest is None else _rectangle(*used.rest),
+    }
+
+
+def _rectangle(x: float, y: float, width: float, height: float) -> dict[str, float]:
+    return {"x_mm": x, "y_mm": y, "width_mm": width, "height_mm": height}
+
+
+def load_answer(planned: PlannedRun, load: PlannedLoad) -> dict[str, Any]:
+    """Return one load as the answer states it, without its files."""
+    placed, plies = dict(load.load.placed), planned.plies
+    mirrored = {
+        piece: count * plies[piece].mirrored
+        for piece, count in placed.items()
+        if plies[piece].mirrored
+    }
+    placements = []
+    for each in load.load.placements:
+        row: dict[str, Any] = {
+            "piece": each.piece,
+            "x_mm": each.move.x,
+            "y_mm": each.move.y,
+            "turn_deg": each.move.turn_deg,
+        }
+        if each.move.mirrored:
+            row["mirrored"] = True
+        placements.append(row)
+    return {
+        "number": load.number,
+        "repeats": load.load.repeats,
+        "placed": placed,
+        "counts": finished(plies, placed),
+        **({"mirrored": mirrored} if mirrored else {}),
+        "utilisation": load.utilisation,
+        **({} if load.length is None else {"length_mm": load.length}),
+        **({} if load.used is None else {"used": _used_answer(load.used)}),
+        "offcuts": [
+            {
+                "name": each.name,
+                "x_mm": each.x,
+                "y_mm": each.y,
+                "width_mm": each.width,
+                "height_mm": each.height,
+            }
+            for each in load.offcuts
+        ],
+        "placements": placements,
+        "cut_length_mm": load.planned.plan.cut_length,
+        "travel_mm": load.planned.travel,
+        "stops": [
+            {
+                "before_stroke": stop.before_stroke,
+                "reason": stop.reason,
+                "message": stop.message,
+                **({} if stop.station is None else {"station": stop.station}),
+                **({} if stop.angle_deg is None else {"angle_deg": stop.angle_deg}),
+            }
+            for stop in load.planned.plan.stops
+        ],
+        "estimated_s": load.planned.estimated_s,
+        **tool_answer(load.planned),
+    }
+
+
+def piece_totals(planned: PlannedRun) -> dict[str, dict[str, int]]:
+    """Return what a run makes of each piece, beside what was asked."""
+    run, totals = planned.run, {}
+    uses, made, placed = uses_of(run), Counter[str](), Counter[str]()
+    for load in planned.loads:
+        for piece, count in load.load.placed.items():
+            placed[piece] += count * load.load.repeats
+    made.update(finished(planned.plies, placed))
+    for piece, asked in run.quantities.items():
+        needed = -(-asked // uses)
+        totals[piece] = {
+            "asked": needed,
+            "made": made[piece],
+            "spare": max(0, made[piece] - needed),
+        }
+        if planned.plies[piece].mirrored:
+            totals[piece]["mirrored"] = planned.plies[piece].mirrored * placed[piece]
+        if uses > 1:
+            totals[piece]["uses_each"] = uses
+        if made[piece] < needed:
+            totals[piece]["missing"] = needed - made[piece]
+    return totals
+
+
+def dies_of(planned: PlannedRun) -> dict[str, Any]:
+    """Return the dies of a run: how often each is pressed and what a press gives."""
+    if not isinstance(planned.run.cutter.tool, SteelRuleDie):
+        return {}
+    rows = [
+        {
+            "load_number": load.number,
+            "presses": load.load.repeats,
+            "outlines": dict(load.load.placed),
+            "pieces_per_press": finished(planned.plies, load.load.placed),
+        }
+        for load in planned.loads
+    ]
+    spare = sum(each["spare"] for each in piece_totals(planned).values())
+    presses = sum(load.load.repeats for load in planned.loads)
+    return {"dies": rows, "presses": presses, "spare": spare}
+
+
+def per_outline(planned: PlannedRun) -> dict[str, Any]:
+    """Return what one outline of each placed piece gives, where plies lie face to face."""
+    if planned.run.stack != "face_to_face":
+        return {}
+    gives = {piece: dict(each.gives) for piece, each in planned.plies.items() if each.outlines}
+    return {"pieces_per_outline": gives}

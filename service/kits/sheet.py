@@ -1,0 +1,204 @@
+"""What a kit's run sheet says."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from geometry import units as lengths
+from geometry.model.outline import Outline
+from geometry.model.segments import Bounds
+from service.documents.model import RunSheet, SheetLoad, SheetPiece, SheetRun, SheetStop
+from service.documents.preparation import preparation, remedies
+from service.kits.loads import PlannedLoad, PlannedRun
+from service.kits.plies import stacking
+from service.kits.printed import Printed
+from service.kits.sheet_position import has_place, position_words
+from service.kits.tool_answers import time_words
+from service.requests.convert.values import Kit, Piece
+
+#: A size this near to whole sixteenths is told without "about", mm.
+_EXACT = 1e-6
+_TOOLS = {
+    "drag_blade": "drag blade",
+    "indexed_blade": "blade set by hand",
+    "laser": "laser",
+    "steel_rule_die": "steel rule die",
+    "pen": "pen: print, then cut by hand",
+}
+
+
+def sheet_files(
+    kit: Kit, planned: Sequence[PlannedRun], answer: dict[str, Any]
+) -> tuple[dict[str, bytes], dict[str, str]]:
+    """Return what a kit wants printed, and the members of its answer that say where it is.
+
+    That is the run sheet, as PDF and as a page, and the labels. A warning is added to the answer
+    for each that could not be set in type.
+    """
+    if not kit.printed:
+        return {}, {}
+    printed = Printed(sheet_of(kit, planned, answer))
+    if "run_sheet" in kit.printed:
+        printed.add_run_sheet()
+    if "labels" in kit.printed:
+        printed.add_labels()
+    answer["warnings"].extend(printed.warnings)
+    return printed.files, printed.links
+
+
+def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: dict[str, Any]) -> RunSheet:
+    """Return the words and figures of a kit's run sheet."""
+    totals = answer["totals"]
+    return RunSheet(
+        title=kit.title,
+        paper="letter" if kit.units == "in" else "a4",
+        pieces=tuple(_piece(each, kit.units) for each in kit.pieces.values()),
+        runs=tuple(_run(kit, each, row) for each, row in zip(planned, answer["runs"], strict=True)),
+        totals=(
+            ("Loads", str(totals["loads"])),
+            ("Stops", str(totals["stops"])),
+            ("Cut length", f"{totals['cut_length_mm'] / 1000:.1f} m"),
+            ("Time", f"about {time_text(totals['estimated_s'])}, accelerations not counted"),
+        ),
+        warnings=tuple(answer["warnings"]),
+        cautions=tuple(answer["cautions"]),
+    )
+
+
+def time_text(seconds: float) -> str:
+    """Return a time for people: seconds, or minutes, or hours and minutes."""
+    if seconds < 90:  # noqa: PLR2004 - up to a minute and a half seconds say more
+        return f"{seconds:.0f} s"
+    minutes = round(seconds / 60)
+    return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02d} min"  # noqa: PLR2004
+
+
+def _size(box: Bounds, units: str) -> str:
+    if units != "in":
+        return f"{box.width:.2f} x {box.height:.2f} mm"
+    sides = (box.width, box.height)
+    near = " x ".join(lengths.format_fraction(side) for side in sides)
+    exact = " x ".join(lengths.format_decimal(side / lengths.MM_PER_INCH) for side in sides)
+    if all(
+        abs(lengths.parse_length(lengths.format_fraction(side), "in") - side) < _EXACT
+        for side in sides
+    ):
+        return f"{near} in, which is {exact} in ({box.width:.2f} x {box.height:.2f} mm)"
+    return f"about {near} in, exactly {exact} in ({box.width:.2f} x {box.height:.2f} mm)"
+
+
+def _piece(piece: Piece, units: str) -> SheetPiece:
+    template, patch = piece.template.outline, piece.patch.outline
+    sizes = [("Template", _size(template.bounds, units))]
+    if piece.allowance.most > 0.0:
+        sizes.append(("Patch", _size(patch.bounds, units)))
+        least, most = piece.allowance.least, piece.allowance.most
+        text = lengths.format_length(least, units)
+        if most - least > 0.001:  # noqa: PLR2004 - the accuracy that is promised
+            text += f" to {lengths.format_length(most, units)}"
+        sizes.append(("Seam allowance", f"{text}, measured square to the edges"))
+    return SheetPiece(piece.id, piece.title, piece.size, tuple(sizes), template, patch)
+
+
+def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any]) -> SheetRun:
+    run, box = planned.run, planned.run.area.bounds
+    facts = [
+        ("Cut", f"{run.cut} outlines from {run.material.name}"),
+        ("Cutter", f"{run.cutter.name or 'as stated'}: {_TOOLS[run.cutter.tool.kind]}"),
+        *_lying(planned, kit.units),
+        _room(row, box, kit.units),
+        ("Gap", f"{run.gap:g} mm between pieces"),
+    ]
+    facts.append(("Times count", time_words(run.cutter)))
+    if run.layers > 1:
+        facts.append(("Layers", f"{run.layers} at once, {run.stack.replace('_', ' ')}"))
+    facts.extend(_dies(row))
+    return SheetRun(
+        title=f"Run {run.number}: {run.cut}, {run.material.name}",
+        cut=run.cut,
+        material=run.material.name,
+        facts=tuple(facts),
+        bed=run.cutter.bed,
+        area=run.area,
+        sheet=run.sheet.box if run.sheet is not None and has_place(run) else None,
+        loads=tuple(
+            _load(kit, planned, load, each)
+            for load, each in zip(planned.loads, row["loads"], strict=True)
+        ),
+        totals=tuple(
+            (piece, each["asked"], each["made"], each["spare"])
+            for piece, each in row["totals"].items()
+        ),
+        preparation=preparation(
+            run.cutter.tool.kind,
+            run.material.kind,
+            layers=run.layers,
+            stack=run.stack,
+            kept_straight=[name for name in run.quantities if kit.pieces[name].turns != "free"],
+            reuse=run.reuse if run.cut == "template" else 1,
+            roll="roll" in row,
+            stacking=stacking(run, planned.plies),
+        ),
+        remedies=remedies(run.cutter.tool.kind),
+    )
+
+
+def _dies(row: dict[str, Any]) -> list[tuple[str, str]]:
+    """Return how often each die is pressed and what each press gives."""
+    dies = row.get("dies", ())
+    facts = []
+    for number, die in enumerate(dies, 1):
+        gives = ", ".join(f"{count} of {piece}" for piece, count in die["pieces_per_press"].items())
+        which = "Die" if len(dies) == 1 else f"Die {number}"
+        times = "once" if die["presses"] == 1 else f"{die['presses']} times"
+        facts.append(
+            (which, f"press it {times}; each press gives {gives} (load {die['load_number']})")
+        )
+    return facts
+
+
+def _lying(planned: PlannedRun, units: str) -> list[tuple[str, str]]:
+    """Return how large the sheet is and where it lies on the bed."""
+    run = planned.run
+    if run.sheet is None or not has_place(run):
+        return []
+    words = f"its lower left corner {position_words(run, units)}"
+    clear = f"{run.sheet.clearance:g} mm"
+    text = f"{_size(run.sheet.box, units)}; {words}; pieces at least {clear} from its edges"
+    return [("Sheet", text)]
+
+
+def _room(row: dict[str, Any], box: Bounds, units: str) -> tuple[str, str]:
+    """Return how large the work area is, or how much to draw off the roll."""
+    if "roll" not in row:
+        return "Work area", _size(box, units)
+
+    def told(mm: float) -> str:
+        return lengths.format_length(mm, units)
+
+    roll = row["roll"]
+    text = f"{told(roll['width_mm'])} wide; draw off {told(roll['length_mm'])} in all"
+    if len(row["loads"]) > 1:
+        each = ", ".join(f"load {one['number']}: {told(one['length_mm'])}" for one in row["loads"])
+        text += f" ({each})"
+    return "Roll", f"{text}, margins included"
+
+
+def _load(kit: Kit, planned: PlannedRun, load: PlannedLoad, row: dict[str, Any]) -> SheetLoad:
+    outlines: dict[str, Outline] = {
+        piece: kit.pieces[piece].region(planned.run.cut).outline for piece in load.load.placed
+    }
+    return SheetLoad(
+        number=load.number,
+        repeats=load.load.repeats,
+        counts=tuple(row["counts"].items()),
+        stops=tuple(
+            SheetStop(stop.reason, stop.message, stop.angle_deg) for stop in load.planned.plan.stops
+        ),
+        time=time_text(row["estimated_s"]),
+        files=tuple(each["name"] for each in row.get("files", ())),
+        placed=tuple(
+            (each.piece, each.move.outline(outlines[each.piece])) for each in load.load.placements
+        ),
+    )

@@ -1,0 +1,141 @@
+"""Where a run's sheet lies on the bed, in words and numbers."""
+
+from __future__ import annotations
+
+import math
+from typing import Any, Final
+
+import shapely
+
+from geometry import units as lengths
+from geometry.measure import flattened
+from geometry.tolerance import CHORD
+from geometry.toolpath.reserve import over_the_bed
+from service.requests.convert.values import Run, Sheet
+
+#: What each tool's bed is called at the bench.
+BED_WORDS: Final = {
+    "drag_blade": "mat",
+    "indexed_blade": "hoop",
+    "laser": "bed",
+    "steel_rule_die": "board",
+    "pen": "bed",
+}
+_CLOTH: Final = frozenset({"fabric", "stiffened_fabric"})
+_STACKS: Final = {"face_up": "right side up", "face_to_face": "in pairs, right sides together"}
+#: A difference of lengths that is rounding, mm.
+_ROUNDING: Final = 1.0e-6
+
+
+def bed_word(run: Run) -> str:
+    """Return what the run's bed is called at the bench."""
+    return "roll" if run.cutter.bed.roll else BED_WORDS[run.cutter.tool.kind]
+
+
+def has_place(run: Run) -> bool:
+    """Return whether both sides of the run's sheet are known and it is no length of a roll."""
+    return (
+        run.sheet is not None
+        and math.isfinite(run.sheet.width)
+        and math.isfinite(run.sheet.height)
+        and not run.from_roll
+    )
+
+
+def position_words(run: Run, units: str) -> str:
+    """Return where the sheet's lower left corner lies, to follow "its lower left corner"."""
+    assert run.sheet is not None  # noqa: S101 - asked only of runs whose sheet has a place
+    bed = bed_word(run)
+    x, y = run.sheet.x, run.sheet.y
+    if max(abs(x), abs(y)) < _ROUNDING:
+        return f"on the {bed}'s lower left corner"
+    if abs(x - y) < _ROUNDING and x > 0.0:
+        return f"{lengths.format_length(x, units)} from the {bed}'s left and lower edge"
+    across = _from(x, f"the {bed}'s left edge", units)
+    return f"{across}, {_from(y, 'its lower edge', units)}"
+
+
+def _from(distance: float, edge: str, units: str) -> str:
+    if abs(distance) < _ROUNDING:
+        return f"at {edge}"
+    way = "from" if distance > 0.0 else "beyond"
+    return f"{lengths.format_length(abs(distance), units)} {way} {edge}"
+
+
+def loading_of(run: Run, units: str) -> str:
+    """Return the sentence that tells the operator how to lay the run's material."""
+    # "other" is what a run is called whose material is not stated.
+    name = run.material.name if run.material.name not in {"", "other"} else "the material"
+    if has_place(run):
+        return f"Load {name}, its lower left corner {position_words(run, units)}."
+    if run.cutter.tool.kind == "indexed_blade" and not run.from_roll:
+        plies = f", {run.layers} layers" if run.layers > 1 else ""
+        side = f", {_STACKS[run.stack]}" if run.material.kind in _CLOTH else ""
+        return f"Hoop {name}{plies}{side}."
+    return f"Load {name}."
+
+
+def sheet_answer(run: Run, units: str) -> dict[str, Any]:
+    """Return the answer's ``sheet``: where it lies and what is kept free at its edges."""
+    if run.sheet is None:
+        return {}
+    told: dict[str, Any] = {"edge_clearance_mm": run.sheet.clearance}
+    if has_place(run):
+        sheet = run.sheet
+        told.update(
+            x_mm=sheet.x,
+            y_mm=sheet.y,
+            width_mm=sheet.width,
+            height_mm=sheet.height,
+            position=f"lower left corner {position_words(run, units)}",
+        )
+    return {"sheet": told}
+
+
+def sheet_told(run: Run, units: str) -> list[str]:
+    """Say what of a sheet reaches past the bed, lies over its frame, or is cut past its edge."""
+    if run.sheet is None:
+        return []
+    told = []
+    needed = over_the_bed(run.cutter.tool)
+    if run.sheet.clearance < needed - _ROUNDING:
+        told.append(
+            f"As asked, pieces may lie {lengths.format_length(run.sheet.clearance, units)} from "
+            f"the sheet's edge, and the tool needs {needed:.2g} mm there: it runs off the sheet."
+        )
+    if has_place(run):
+        told.extend(_past_the_bed(run, run.sheet, units))
+    return told
+
+
+def _past_the_bed(run: Run, sheet: Sheet, units: str) -> list[str]:
+    bed, word = run.cutter.bed, bed_word(run)
+    over = {
+        "left": -sheet.x,
+        "right": sheet.x + sheet.width - bed.width,
+        "top": sheet.y + sheet.height - bed.height,
+        "bottom": -sheet.y,
+    }
+    past = [
+        f"{lengths.format_length(by, units)} past the {side}"
+        for side, by in over.items()
+        if by > _ROUNDING
+    ]
+    if past:
+        told = (
+            f"The sheet reaches {', '.join(past)} of the {word}. Support what hangs over and make "
+            "sure that it catches nothing; no piece lies there."
+        )
+        return [told]
+    if bed.boundary is None:
+        return []
+    opening = shapely.Polygon(flattened(bed.boundary, CHORD))
+    hidden = 1.0 - opening.intersection(shapely.box(*sheet.box)).area / (sheet.width * sheet.height)
+    larger = sheet.width >= bed.width - _ROUNDING and sheet.height >= bed.height - _ROUNDING
+    if larger or hidden < 0.005:  # noqa: PLR2004 - a corner on the rim is no matter
+        return []
+    told = (
+        f"{100.0 * hidden:.0f} % of the sheet lies outside the {word}'s opening and cannot be cut; "
+        "its position can be stated."
+    )
+    return [told]

@@ -1,0 +1,1 @@
+"""What callers may ask: schemas and the values they load into."""

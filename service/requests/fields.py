@@ -1,0 +1,320 @@
+# ruff: noqa: ANN401 - a field is handed any JSON value, and says which it takes
+"""Marshmallow fields that take exactly what JSON says: no string is a number, no number a string.
+
+The schemas check structure only. Lengths stay as they were written; ``service.requests.convert``
+reads them in the request's units and names every one that it cannot read.
+"""
+
+from __future__ import annotations
+
+import difflib
+import math
+import re
+from collections.abc import Mapping, Sequence
+from itertools import islice
+from typing import Any
+
+import marshmallow as ma
+from marshmallow import fields, validate
+
+from service.requests.suggestions import suggestion
+from service.requests.validation import MAX_ERRORS, Errors, Pattern, count_element
+
+MOST_TEXT = 40
+"""Characters of a length or a name; the longest sensible one has half as many."""
+MOST_COORDINATE = 1.0e6
+"""Largest number of any kind in a request, whatever its unit."""
+MOST_POINTS = 5000
+"""Vertices of one custom outline."""
+
+#: What the schema library says of a field that is not known, and of one that is not there.
+_UNKNOWN = "Unknown field."
+_MISSING = "Missing data for required field."
+PRINTABLE = r"^[^\u0000-\u001f\u007f]*$"
+IDENTIFIER = r"^[A-Za-z0-9][A-Za-z0-9._\-]{0,31}$"
+CUTTER_NAME = r"^[a-z0-9][a-z0-9\-]{0,63}$"
+
+
+def _number(value: object) -> bool:
+    """Return whether a JSON value is a finite number within bounds."""
+    return (
+        isinstance(value, (int, float))
+        and not isinstance(value, bool)
+        and math.isfinite(value)
+        and abs(value) <= MOST_COORDINATE
+    )
+
+
+class Strict(ma.Schema):
+    """A schema that refuses what it does not know."""
+
+    class Meta:
+        """Unknown fields are faults."""
+
+        unknown = ma.RAISE
+
+    def load(self, data: Any, **kwargs: Any) -> Any:
+        """Return what a JSON object says; too many unknown members are not even looked at."""
+        if isinstance(data, dict) and len(data) > len(self.load_fields) + MAX_ERRORS:
+            unknown = (name for name in data if name not in self.load_fields)
+            text = str(self.error_messages["unknown"])
+            raise ma.ValidationError({name: [text] for name in islice(unknown, MAX_ERRORS)})
+        return super().load(data, **kwargs)
+
+    def handle_error(self, error: ma.ValidationError, data: Any, **kwargs: Any) -> None:
+        """Say what an unknown field was probably meant to be, and which are missing by name."""
+        del data, kwargs
+        messages = error.messages
+        if not isinstance(messages, dict):
+            return
+        known = [each.data_key or name for name, each in self.fields.items()]
+        for name, texts in messages.items():
+            if texts == [_UNKNOWN]:
+                messages[name] = [f"{_UNKNOWN} {suggestion(str(name), known)}".rstrip()]
+            elif texts == [_MISSING]:
+                messages[name] = [f"`{name}` is required."]
+
+
+class Num(fields.Float):
+    """A JSON number."""
+
+    def _validated(self, value: Any) -> float:
+        if not isinstance(value, (int, float)) or isinstance(value, bool):
+            raise self.make_error("invalid", input=value)
+        return super()._validated(value)
+
+
+class Int(fields.Integer):
+    """A JSON number without a fraction (6.0 is one, as JSON Schema says)."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(strict=True, **kwargs)
+
+    def _validated(self, value: Any) -> int:
+        if isinstance(value, bool) or not isinstance(value, (int, float)):
+            raise self.make_error("invalid", input=value)
+        if isinstance(value, float) and value.is_integer():
+            value = int(value)
+        return super()._validated(value)
+
+
+class Digits(fields.Integer):
+    """A whole number in a query, where everything is text: plain digits, nothing like them."""
+
+    def _validated(self, value: Any) -> int:
+        if not (isinstance(value, str) and re.fullmatch("[0-9]{1,9}", value)):
+            raise self.make_error("invalid", input=value)
+        return super()._validated(value)
+
+
+class Bool(fields.Boolean):
+    """``true`` or ``false``, nothing that looks like it."""
+
+    def _deserialize(
+        self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any
+    ) -> bool:
+        del attr, data, kwargs
+        if not isinstance(value, bool):
+            raise self.make_error("invalid", input=value)
+        return value
+
+
+class Text(fields.String):
+    """Printable text of at most ``most`` characters."""
+
+    def __init__(self, most: int, *, least: int = 0, **kwargs: Any) -> None:
+        checks: list[validate.Validator] = [
+            validate.Length(min=least, max=most),
+            Pattern(PRINTABLE, error="Control characters have no place here."),
+        ]
+        super().__init__(validate=checks, **kwargs)
+
+
+class Name(fields.String):
+    """Text of a fixed pattern, with the pattern's meaning as its error."""
+
+    def __init__(self, pattern: str, meaning: str, **kwargs: Any) -> None:
+        super().__init__(validate=Pattern(pattern, error=meaning), **kwargs)
+
+
+def piece_id(**kwargs: Any) -> Name:
+    """Return the field of a piece's id."""
+    return Name(
+        IDENTIFIER,
+        "Use 1 to 32 letters, digits, dots, underscores and hyphens, starting with a letter "
+        "or digit.",
+        **kwargs,
+    )
+
+
+class Const(fields.String):
+    """One fixed word, by which the variants of a union are told apart."""
+
+    def __init__(self, value: str, **kwargs: Any) -> None:
+        self.const = value
+        super().__init__(required=True, validate=validate.Equal(value), **kwargs)
+
+
+class Length(fields.Field[Any]):
+    """A length as the trade writes it: ``"1 1/4 in"``, ``"6.35 mm"``, or bare in ``units``."""
+
+    default_error_messages = {  # noqa: RUF012 - marshmallow's own name
+        "type": 'Not a length: write text such as "1 1/4 in" or "6.35 mm", or a number.',
+        "text": f"A length has 1 to {MOST_TEXT} characters.",
+        "number": f"A length is a finite number of at most {MOST_COORDINATE:g}.",
+    }
+
+    def _deserialize(
+        self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any
+    ) -> Any:
+        del attr, data, kwargs
+        if isinstance(value, str):
+            if not 1 <= len(value) <= MOST_TEXT:
+                raise self.make_error("text")
+            return value
+        if isinstance(value, bool) or not isinstance(value, (int, float)):
+            raise self.make_error("type")
+        if not _number(value):
+            raise self.make_error("number")
+        return value
+
+
+class Points(fields.Field[Any]):
+    """Rows of ``[x, y]`` or ``[x, y, bulge]``; one field, because a field a number is slow."""
+
+    default_error_messages = {  # noqa: RUF012 - marshmallow's own name
+        "type": "Not a list of points.",
+        "count": f"An outline has 2 to {MOST_POINTS} points.",
+        "row": f"A point is [x, y] or [x, y, bulge], finite numbers of at most "
+        f"{MOST_COORDINATE:g}.",
+    }
+
+    def _deserialize(
+        self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any
+    ) -> Any:
+        del attr, data, kwargs
+        if not isinstance(value, list):
+            raise self.make_error("type")
+        if not 2 <= len(value) <= MOST_POINTS:  # noqa: PLR2004 - a circle is two halves
+            raise self.make_error("count")
+        faulty = ((at, [fault]) for at, row in enumerate(value) if (fault := self._fault(row)))
+        if faults := dict(islice(faulty, MAX_ERRORS)):
+            raise ma.ValidationError(faults)
+        return value
+
+    def _fault(self, row: object) -> str:
+        # How large a bulge may be, geometry knows.
+        fits = isinstance(row, list) and len(row) in {2, 3} and all(map(_number, row))
+        return "" if fits else str(self.error_messages["row"])
+
+
+class Keyed(fields.Field[Any]):
+    """An object whose keys follow a pattern and whose values are all alike."""
+
+    default_error_messages = {  # noqa: RUF012 - marshmallow's own name
+        "type": "Not an object.",
+        "count": "At most {most} entries.",
+    }
+
+    def __init__(
+        self, values: fields.Field[Any], *, keys: str, meaning: str, most: int, **kwargs: Any
+    ) -> None:
+        self.values, self.keys, self.meaning, self.most = values, keys, meaning, most
+        super().__init__(**kwargs)
+
+    def _deserialize(
+        self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any
+    ) -> dict[str, Any]:
+        del attr, data, kwargs
+        if not isinstance(value, dict):
+            raise self.make_error("type")
+        if len(value) > self.most:
+            raise self.make_error("count", most=self.most)
+        loaded: dict[str, Any] = {}
+        errors = Errors()
+        for key, each in value.items():
+            count_element()
+            try:
+                self._check_key(key)
+                loaded[key] = self.values.deserialize(each)
+            except ma.ValidationError as error:
+                errors.add(key, error)
+                if errors.is_full:
+                    break
+        errors.finish()
+        return loaded
+
+    def _check_key(self, key: str) -> None:
+        if not re.fullmatch(self.keys, key):
+            raise ma.ValidationError(self.meaning)
+
+
+class Union(fields.Field[Any]):
+    """An object whose variant is told by one property, as ``oneOf`` with a discriminator."""
+
+    default_error_messages = {  # noqa: RUF012 - marshmallow's own name
+        "type": "Not an object.",
+        "missing": "Missing data for required field.",
+        "unknown": "Must be one of: {choices}.",
+    }
+
+    def __init__(
+        self,
+        title: str,
+        variants: Mapping[str, type[ma.Schema]],
+        *,
+        by: str = "kind",
+        **kwargs: Any,
+    ) -> None:
+        self.title, self.by, self.classes = title, by, dict(variants)
+        self._loaders = {key: variant() for key, variant in variants.items()}
+        super().__init__(**kwargs)
+
+    def _deserialize(
+        self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any
+    ) -> Any:
+        del attr, data, kwargs
+        if not isinstance(value, dict):
+            raise self.make_error("type")
+        kind = value.get(self.by)
+        if kind is None:
+            raise ma.ValidationError({self.by: [f"`{self.by}` is required."]})
+        loader = self._loaders.get(kind) if isinstance(kind, str) else None
+        if loader is None:
+            text = str(self.error_messages["unknown"]).format(choices=", ".join(self._loaders))
+            near = difflib.get_close_matches(str(kind)[:80].lower(), list(self._loaders), n=1)
+            if near:
+                text += f' Did you mean "{near[0]}"?'
+            raise ma.ValidationError({self.by: [text]})
+        return loader.load(value)
+
+
+class Either(fields.Field[Any]):
+    """A value of one of several JSON types, each with its own field.
+
+    Args:
+        title: the name of its component in the document.
+        options: pairs of Python types and the field that reads them.
+        wanted: what to say to a value of none of those types.
+    """
+
+    def __init__(
+        self,
+        title: str,
+        options: Sequence[tuple[tuple[type, ...], fields.Field[Any]]],
+        *,
+        wanted: str,
+        **kwargs: Any,
+    ) -> None:
+        self.title, self.options, self.wanted = title, tuple(options), wanted
+        super().__init__(**kwargs)
+
+    def _deserialize(
+        self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any
+    ) -> Any:
+        del attr, data, kwargs
+        for types, option in self.options:
+            # Exact types: to Python a JSON true is an int as well.
+            if type(value) in types:
+                return option.deserialize(value)
+        raise ma.ValidationError(self.wanted)

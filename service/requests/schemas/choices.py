@@ -1,0 +1,112 @@
+"""What can be chosen from, as answers tell it: cutters, shapes, formats."""
+
+from __future__ import annotations
+
+from marshmallow import fields, validate
+
+from service.answers.kits import Told, link
+from service.requests.schemas.cutters import SavedCutter
+
+
+class CutterAnswer(Told):
+    """A built-in or saved cutter."""
+
+    name = fields.String(required=True)
+    built_in = fields.Boolean(required=True)
+    version = fields.Integer(
+        required=True, metadata={"description": "counts up each time the cutter is saved"}
+    )
+    cutter = fields.Nested(SavedCutter, required=True)
+    href = link("the cutter")
+
+
+class CutterList(Told):
+    """All cutters."""
+
+    cutters = fields.List(fields.Nested(CutterAnswer), required=True)
+
+
+class ParameterAnswer(Told):
+    """A number or choice that a shape takes."""
+
+    name = fields.String(required=True)
+    what = fields.String(
+        required=True, validate=validate.OneOf(["length", "count", "angle_deg", "choice"])
+    )
+    description = fields.String(required=True)
+    minimum = fields.Float()
+    maximum = fields.Float()
+    choices = fields.List(fields.String())
+    default = fields.String()
+
+
+class ShapeAnswer(Told):
+    """A kind of shape in the catalogue."""
+
+    kind = fields.String(required=True)
+    title = fields.String(required=True)
+    description = fields.String(required=True)
+    family = fields.String(
+        required=True, metadata={"description": "60, 45 or empty: which angles it tiles with"}
+    )
+    handed = fields.Boolean(
+        required=True, metadata={"description": "its mirror image is another piece"}
+    )
+    parameters = fields.List(fields.Nested(ParameterAnswer), required=True)
+    always = fields.List(fields.String(), required=True)
+    sizings = fields.List(
+        fields.List(fields.String()),
+        required=True,
+        metadata={"description": "ways to size it: give exactly one of these sets"},
+    )
+    example = fields.Dict(keys=fields.String(), required=True)
+    shares_edge_with = fields.List(fields.String(), required=True)
+    picture = link("dimensioned drawing")
+    href = link("this shape")
+
+
+class ShapeList(Told):
+    """The catalogue."""
+
+    shapes = fields.List(fields.Nested(ShapeAnswer), required=True)
+
+
+class SettingAnswer(Told):
+    """One thing that a cutter may say of how a format is written for it."""
+
+    name = fields.String(required=True)
+    what = fields.String(
+        required=True,
+        metadata={"description": "number, choice, flag, pens, colours, colour numbers"},
+    )
+    description = fields.String(required=True)
+    required = fields.Boolean(required=True)
+    choices = fields.List(fields.String(), required=True)
+
+
+class FormatFault(Told):
+    """A plug-in that cannot be used."""
+
+    name = fields.String(required=True)
+    detail = fields.String(required=True)
+
+
+class FormatAnswer(Told):
+    """An installed file format."""
+
+    name = fields.String(required=True)
+    media_type = fields.String(required=True)
+    extension = fields.String(required=True)
+    keeps = fields.List(
+        fields.String(),
+        required=True,
+        metadata={"description": "what of a cut plan it holds: arcs, stations, stops"},
+    )
+    settings = fields.List(fields.Nested(SettingAnswer), required=True)
+
+
+class FormatList(Told):
+    """Installed formats, and plug-ins that cannot be used."""
+
+    formats = fields.List(fields.Nested(FormatAnswer), required=True)
+    faults = fields.List(fields.Nested(FormatFault), required=True)

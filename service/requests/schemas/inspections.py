@@ -1,0 +1,130 @@
+"""An inspection: what its form says, what its answer tells."""
+
+from __future__ import annotations
+
+from marshmallow import fields, validate
+
+from service.answers.kits import AnswerPoints, Told
+from service.drawings.inspect import FORMATS
+from service.requests.fields import Strict
+from service.requests.schemas.pieces import UNITS
+
+
+class InspectionForm(Strict):
+    """The text fields beside the file."""
+
+    format = fields.String(
+        validate=validate.OneOf(FORMATS),
+        metadata={"description": "what the file is; told from its beginning when left out"},
+    )
+    units = fields.String(
+        validate=validate.OneOf([*UNITS, "px"]),
+        metadata={
+            "description": "in which a drawing that states no unit is read; px: 96 to the inch"
+        },
+    )
+    group = fields.String(
+        validate=validate.Length(1, 100),
+        metadata={"description": "a layer, group or id; everything when left out"},
+    )
+    tolerance_mm = fields.Float(
+        validate=validate.Range(0.001, 1.0),
+        metadata={"description": "how far lines and arcs may stand off curves", "default": 0.02},
+    )
+    cutter = fields.String(
+        validate=validate.Length(1, 60),
+        metadata={"description": "a cutter's name: does each outline fit its work area?"},
+    )
+
+
+class NearestAnswer(Told):
+    """The catalogue shape that an outline is."""
+
+    kind = fields.String(required=True)
+    parameter = fields.String(required=True)
+    size_mm = fields.Float(required=True)
+    difference = fields.Float(required=True, metadata={"description": "0 is exactly alike"})
+
+
+class InspectedOutline(Told):
+    """One closed outline of the drawing, largest first."""
+
+    group = fields.String(required=True, metadata={"description": "its layer or group"})
+    name = fields.String(required=True, metadata={"description": "its own id"})
+    points = AnswerPoints(
+        required=True,
+        metadata={"description": "[x, y, bulge] in mm, y up: ready for a custom shape"},
+    )
+    width_mm = fields.Float(required=True)
+    height_mm = fields.Float(required=True)
+    area_mm2 = fields.Float(required=True)
+    perimeter_mm = fields.Float(required=True)
+    corner_angles_deg = fields.List(fields.Float(), required=True)
+    inside = fields.Integer(
+        required=True,
+        allow_none=True,
+        metadata={"description": "index of the smallest outline about it"},
+    )
+    fits = fields.Boolean(
+        required=True,
+        allow_none=True,
+        metadata={"description": "the named cutter's work area; null when none is named"},
+    )
+    nearest = fields.Nested(NearestAnswer, required=True, allow_none=True)
+
+
+class FoundAllowance(Told):
+    """The seam allowance between two outlines, by their indices."""
+
+    template = fields.Integer(required=True)
+    patch = fields.Integer(required=True)
+    nested = fields.Boolean(required=True)
+    least_mm = fields.Float(required=True)
+    most_mm = fields.Float(required=True)
+
+
+class DoubledLine(Told):
+    """A stretch that two outlines both draw, which a machine would cut twice."""
+
+    outlines = fields.List(fields.Integer(), required=True)
+    length_mm = fields.Float(required=True)
+
+
+class OpenLine(Told):
+    """A run of lines that does not close."""
+
+    group = fields.String(required=True)
+    name = fields.String(required=True)
+    start = fields.List(fields.Float(), required=True)
+    end = fields.List(fields.Float(), required=True)
+
+
+class SkippedElement(Told):
+    """A kind of element that was not read."""
+
+    element = fields.String(required=True, metadata={"description": "as the format calls it"})
+    count = fields.Integer(required=True)
+
+
+class InspectionAnswer(Told):
+    """What a drawing holds."""
+
+    format = fields.String(required=True)
+    tolerance_mm = fields.Float(required=True)
+    joined_within_mm = fields.Float(required=True)
+    outlines = fields.List(fields.Nested(InspectedOutline), required=True)
+    groups = fields.List(
+        fields.List(fields.Integer()),
+        required=True,
+        metadata={"description": "indices of congruent outlines, mirror images too"},
+    )
+    allowances = fields.List(fields.Nested(FoundAllowance), required=True)
+    overlaps = fields.List(fields.List(fields.Integer()), required=True)
+    doubled = fields.List(fields.Nested(DoubledLine), required=True)
+    open = fields.List(fields.Nested(OpenLine), required=True)
+    skipped = fields.List(
+        fields.Nested(SkippedElement),
+        required=True,
+        metadata={"description": "what draws no outline: text, images, metadata"},
+    )
+    warnings = fields.List(fields.String(), required=True)

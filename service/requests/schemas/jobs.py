@@ -1,0 +1,184 @@
+"""Jobs and batches: what is asked, and what is told of them."""
+
+from __future__ import annotations
+
+from marshmallow import fields, validate
+
+from service.answers.kits import Problem, Told
+from service.requests.fields import Digits, Int, Keyed, Length, Strict, Text, piece_id
+from service.requests.schemas.kits import MOST_RUNS, KitRequest, cutter_choice
+from service.requests.schemas.pieces import MOST_PIECES
+from service.requests.schemas.shapes import shape
+from service.requests.validation import List
+
+MOST_LISTED = 2000
+"""Requests, shapes, sizes or cutters listed in one batch."""
+STATES = ("queued", "running", "succeeded", "failed", "cancelled")
+
+
+def _link(description: str, *, required: bool = False) -> fields.String:
+    return fields.String(
+        required=required, metadata={"description": description, "format": "uri-reference"}
+    )
+
+
+class BatchRequest(Strict):
+    """Many kits: whole requests, or one with lists of what changes in it."""
+
+    title = Text(120)
+    requests = List(
+        fields.Nested(KitRequest),
+        validate=validate.Length(1, MOST_LISTED),
+        metadata={"description": "a kit each; or give request"},
+    )
+    request = fields.Nested(
+        KitRequest,
+        metadata={"description": "a kit for every shape, size and cutter listed; or give requests"},
+    )
+    shapes = List(
+        shape(),
+        validate=validate.Length(1, MOST_LISTED),
+        metadata={"description": "each in turn in place of the pieces' own"},
+    )
+    sizes = List(
+        Keyed(
+            Length(),
+            keys=r"^[a-z][a-z0-9_]{0,31}$",
+            meaning="Not the name of a shape's parameter.",
+            most=12,
+        ),
+        validate=validate.Length(1, MOST_LISTED),
+        metadata={
+            "description": "each in turn in place of the shapes' own, as a shape states it: "
+            '{"side": "1 1/2 in"}'
+        },
+    )
+    cutters = List(
+        cutter_choice(),
+        validate=validate.Length(1, MOST_LISTED),
+        metadata={"description": "each in turn in place of the runs' own"},
+    )
+    pieces = List(
+        piece_id(),
+        validate=validate.Length(1, MOST_PIECES),
+        metadata={
+            "description": "ids of the pieces that shapes and sizes are for; all if left out"
+        },
+    )
+    runs = List(
+        Int(validate=validate.Range(1, MOST_RUNS, error="Runs are numbered from 1.")),
+        validate=validate.Length(1, MOST_RUNS),
+        metadata={
+            "description": "numbers, from 1, of the runs that cutters are for; all if left out"
+        },
+    )
+
+
+class ListQuery(Strict):
+    """Which part of a list."""
+
+    limit = Digits(
+        validate=validate.Range(1, 200),
+        metadata={"description": "entries on one page", "default": 50},
+    )
+    after = fields.String(
+        validate=validate.Length(1, 200),
+        metadata={"description": "opaque; take it from the link to the next page"},
+    )
+
+
+class JobAnswer(Told):
+    """A job: something that is done while nobody waits for the answer."""
+
+    id = fields.UUID(required=True)
+    kind = fields.String(required=True, metadata={"description": "what it makes: kit, layouts"})
+    title = fields.String(required=True)
+    state = fields.String(required=True, validate=validate.OneOf(STATES))
+    progress = fields.Float(
+        required=True, metadata={"description": "from 0 to 1, a guess while it runs"}
+    )
+    stage = fields.String(required=True, metadata={"description": "what it is at, in words"})
+    tries = fields.Integer(required=True, metadata={"description": "how often it was started"})
+    created_at = fields.DateTime(required=True)
+    started_at = fields.DateTime()
+    ended_at = fields.DateTime()
+    href = _link("this job", required=True)
+    events = _link("its progress as server-sent events", required=True)
+    kit = _link("the kit that it made")
+    result = _link("what it answered, where that is no kit")
+    batch = _link("the batch that it belongs to")
+    problem = fields.Nested(Problem, metadata={"description": "why it failed"})
+
+
+class JobList(Told):
+    """A page of jobs, newest first; those of batches are listed with their batch."""
+
+    jobs = fields.List(fields.Nested(JobAnswer), required=True)
+    next = _link("the next page, where there is one")
+
+
+class CountsAnswer(Told):
+    """Kits by state."""
+
+    queued = fields.Integer(required=True)
+    running = fields.Integer(required=True)
+    succeeded = fields.Integer(required=True)
+    failed = fields.Integer(required=True)
+    cancelled = fields.Integer(required=True)
+
+
+class BatchSummary(Told):
+    """A batch, without its kits."""
+
+    id = fields.UUID(required=True)
+    title = fields.String(required=True)
+    state = fields.String(
+        required=True, validate=validate.OneOf(["queued", "running", "ended", "cancelled"])
+    )
+    created_at = fields.DateTime(required=True)
+    total = fields.Integer(required=True, metadata={"description": "kits that were asked for"})
+    counts = fields.Nested(CountsAnswer, required=True)
+    progress = fields.Float(required=True, metadata={"description": "share that has ended"})
+    href = _link("this batch", required=True)
+    failures = _link("kits that could not be made, and why", required=True)
+
+
+class BatchKit(Told):
+    """A kit of a batch that was made."""
+
+    number = fields.Integer(required=True, metadata={"description": "in the batch, from 0"})
+    title = fields.String(required=True)
+    ended_at = fields.DateTime(required=True)
+    kit = _link("the kit", required=True)
+    job = _link("the job that made it", required=True)
+
+
+class BatchAnswer(BatchSummary):
+    """A batch with a page of its kits, in the order in which they were made."""
+
+    kits = fields.List(fields.Nested(BatchKit), required=True)
+    next = _link("the kits made after these, once there are any")
+
+
+class BatchList(Told):
+    """A page of batches, newest first."""
+
+    batches = fields.List(fields.Nested(BatchSummary), required=True)
+    next = _link("the next page, where there is one")
+
+
+class FailureAnswer(Told):
+    """A kit of a batch that could not be made."""
+
+    number = fields.Integer(required=True, metadata={"description": "in the batch, from 0"})
+    title = fields.String(required=True)
+    ended_at = fields.DateTime(required=True)
+    job = _link("the job that failed", required=True)
+    problem = fields.Nested(Problem, required=True)
+
+
+class FailureList(Told):
+    """A page of a batch's failures, in the order in which they came."""
+
+    failures = fields.List(fields.Nested(FailureAnswer), required=True)
+    next = _link("the failures after these, where there are any")

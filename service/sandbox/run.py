@@ -1,0 +1,90 @@
+"""Decides where a computation runs, and says in problems how it ended when it did not."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Sequence
+from typing import Any
+
+from service.http.problems import ProblemError
+from service.sandbox import child
+from service.sandbox.concurrency import Gate
+from service.sandbox.tasks import task_of
+from service.settings import Settings
+
+_LOG = logging.getLogger(__name__)
+
+
+def compute(task: str, *arguments: Any, small: bool, settings: Settings, gate: Gate) -> Any:  # noqa: ANN401
+    """Return what a task returns.
+
+    Args:
+        task: its name.
+        arguments: what it takes.
+        small: whether it is little work; then it is done here, without a child.
+        settings: its limits.
+        gate: holds heavy ones back when there are too many.
+
+    Raises:
+        ProblemError: when the task refuses, or had to be stopped.
+        service.sandbox.child.TaskError: when it failed by a defect of ours.
+    """
+    seconds = float(settings.compute_seconds)
+    if is_here(small=small, settings=settings):
+        return task_of(task, settings)(seconds, *arguments)
+    with gate.entered():
+        try:
+            return _run(task, arguments, settings)
+        except child.StoppedError as error:
+            _LOG.warning("a computation was stopped", extra={"why": error.why, "task": task})
+            raise stopped(error, settings.compute_seconds, settings.compute_memory_mb) from None
+
+
+def _run(task: str, arguments: Sequence[Any], settings: Settings) -> Any:  # noqa: ANN401
+    """Return what a task returns in a child; one that is killed from outside is tried again."""
+    seconds = float(settings.compute_seconds)
+
+    def attempt() -> Any:  # noqa: ANN401 - a task's own
+        return child.run(
+            task_of(task, settings),
+            (seconds, *arguments),
+            seconds=seconds,
+            memory_bytes=settings.compute_memory_mb << 20,
+        )
+
+    try:
+        return attempt()
+    except child.StoppedError as error:
+        if error.why != "killed":
+            raise
+        _LOG.warning("a computation was killed; it is tried again", extra={"task": task})
+    return attempt()
+
+
+def is_here(*, small: bool, settings: Settings) -> bool:
+    """Return whether a computation is done in the server itself."""
+    return small and settings.isolate != "always"
+
+
+def stopped(error: child.StoppedError, seconds: int, memory_mb: int) -> ProblemError:
+    """Return the problem of a computation that was stopped, or died."""
+    if error.why == "time":
+        detail = (
+            f"This was not done in {seconds} seconds and was stopped. Ask for "
+            "fewer pieces, simpler outlines or less effort."
+        )
+        return ProblemError("took-too-long", 503, detail, headers={"Retry-After": "60"})
+    if error.why == "memory":
+        detail = (
+            f"This needs more than {memory_mb} MB of memory and was stopped. "
+            "Ask for fewer pieces or simpler outlines."
+        )
+        return ProblemError("needs-too-much-memory", 422, detail)
+    if error.why == "killed":
+        detail = (
+            "The computation was stopped from outside each time it was tried, by an operator or "
+            "for want of memory on the machine. Try again."
+        )
+        return ProblemError("computation-stopped", 503, detail, headers={"Retry-After": "10"})
+    detail = "The computation died; nothing else was affected. The log has the request id."
+    return ProblemError("computation-died", 500, detail)

@@ -1,0 +1,155 @@
+"""The computations, by name: what a child is told to do, and the server does when it is little."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
+from typing import Any
+
+import orjson
+from marshmallow import Schema
+
+from adapters import plugins
+from geometry.layout.effort import STEPS_PER_SECOND
+from service import kits as pipeline
+from service import quilts
+from service.batches.read import wrong_sizes
+from service.http import strict_json
+from service.http.problems import Fault
+from service.kits.archive import with_archive
+from service.kits.files import Checked
+from service.kits.limits import TimeLimit
+from service.requests.loading import load
+from service.settings import Settings
+
+Cutters = Mapping[str, Mapping[str, Any]]
+Task = Callable[..., Any]
+#: Told how far a computation is, from 0 to 1, and what it is doing.
+Progress = Callable[[float, str], None]
+
+#: Share of the allowed time after which a layout takes the best that it has, so that files can
+#: still be written in what is left.
+_SHARE_FOR_LAYOUT = 0.6
+#: Share of the allowed time that layouts are searched for on an idle machine, in counted steps:
+#: less than half of the above, so that a machine with twice the work finds the same.
+_SHARE_FOR_SEARCH = 0.25
+#: Share of the allowed time after which a plug-in is stopped, so that it can still be named.
+_SHARE_FOR_PLUGIN = 0.3
+
+
+def _limit(seconds: float) -> TimeLimit:
+    """Return what the layouts of one computation may take."""
+    start = time.monotonic()
+    return TimeLimit(
+        lambda share: time.monotonic() > start + share * _SHARE_FOR_LAYOUT * seconds,
+        _SHARE_FOR_SEARCH * seconds * STEPS_PER_SECOND,
+    )
+
+
+def checked_body(seconds: float, raw: bytes, schema: type[Schema], max_depth: int) -> Any:  # noqa: ANN401
+    """Return a JSON body as a schema loads it."""
+    del seconds
+    return load(schema(), strict_json.loads(raw, max_depth=max_depth))
+
+
+def outlines(seconds: float, body: Mapping[str, Any]) -> dict[str, Any]:
+    """Compute templates and patches."""
+    del seconds
+    return pipeline.outlines(body)
+
+
+def layouts(
+    seconds: float, body: Mapping[str, Any], cutters: Cutters, *, progress: Progress | None = None
+) -> pipeline.Bundle:
+    """Lay a kit out."""
+    with plugins.within(_SHARE_FOR_PLUGIN * seconds):
+        return pipeline.layouts(body, cutters.get, limit=_limit(seconds), progress=progress)
+
+
+def kit(
+    seconds: float,
+    body: Mapping[str, Any],
+    cutters: Cutters,
+    *,
+    read_back: Checked = True,
+    progress: Progress | None = None,
+) -> pipeline.Bundle:
+    """Make a kit, its zip and its hashes."""
+    with plugins.within(_SHARE_FOR_PLUGIN * seconds):
+        bundle = pipeline.kit(
+            body,
+            cutters.get,
+            read_back=read_back,
+            limit=_limit(seconds),
+            progress=progress,
+        )
+    return with_archive(bundle)
+
+
+def recut(
+    seconds: float,
+    answer: bytes,
+    body: Mapping[str, Any],
+    *,
+    read_back: Checked = True,
+) -> pipeline.Bundle:
+    """Cut pieces of a stored kit again."""
+    told = orjson.loads(answer)
+    stored = {"answer": told, "request": told["request"], "cutters": told["cutters"]}
+    with plugins.within(_SHARE_FOR_PLUGIN * seconds):
+        return with_archive(pipeline.recut(stored, body, read_back=read_back))
+
+
+def quilt_plan(seconds: float, body: Mapping[str, Any]) -> dict[str, Any]:
+    """Plan a quilt."""
+    del seconds
+    return quilts.quilt_plan(body)
+
+
+def yardage(seconds: float, body: Mapping[str, Any]) -> dict[str, Any]:
+    """Reckon fabric."""
+    del seconds
+    return quilts.yardage(body)
+
+
+def inspect(
+    seconds: float, data: bytes, told: Mapping[str, Any], cutter: Mapping[str, Any] | None
+) -> Any:  # noqa: ANN401 - JSON values
+    """Read and measure a drawing."""
+    # Imported here: only those who send drawings wait for their readers.
+    from service.drawings.inspect import inspect_file  # noqa: PLC0415
+
+    del seconds
+    return inspect_file(data, told, cutter)
+
+
+def sizes(
+    seconds: float, sizes: Sequence[Mapping[str, Any]], shapes: Sequence[Mapping[str, Any]]
+) -> list[Fault]:
+    """Find the sizes of a batch that its shapes cannot have."""
+    del seconds
+    return wrong_sizes(sizes, shapes)
+
+
+#: Those that write files of cut plans.
+_WRITING = ("kit", "recut")
+TASKS: Mapping[str, Task] = {
+    "checked_body": checked_body,
+    "outlines": outlines,
+    "inspect": inspect,
+    "layouts": layouts,
+    "kit": kit,
+    "recut": recut,
+    "quilt_plan": quilt_plan,
+    "sizes": sizes,
+    "yardage": yardage,
+}
+
+
+def task_of(name: str, settings: Settings) -> Task:
+    """Return a task by name, as settings have it done."""
+    task = TASKS[name]
+    if settings.read_back == "sampled" and name in _WRITING:
+        return partial(task, read_back="sampled")
+    return task

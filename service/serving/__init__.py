@@ -1,0 +1,1 @@
+"""The server process: workers, deadlines on sockets, memory and shared figures."""

@@ -1,0 +1,269 @@
+"""The production server: gunicorn with threads, set up in code so that nothing else is needed."""
+
+from __future__ import annotations
+
+import gc
+import logging
+import os
+import resource
+import socket
+import threading
+import time
+import uuid
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+import orjson
+from flask import Flask
+from gunicorn import util
+from gunicorn.app.base import BaseApplication
+from gunicorn.glogging import Logger
+from prometheus_client import multiprocess
+
+from service.http import logs
+from service.http.app import create_app
+from service.http.auth import open_door, required
+from service.http.error_handlers import MEDIA_TYPE
+from service.http.problem_types import BY_STATUS, TYPES
+from service.sandbox.child import warm_up
+from service.serving import shared_figures
+from service.serving.http_worker import BufferingWorker
+from service.serving.incoming import ArrivalLimits
+from service.serving.shared_figures import FOLDER
+from service.settings import Settings, SettingsError
+
+if TYPE_CHECKING:
+    from service.jobs.worker import Worker
+
+_SHARED_MEMORY = "/dev/shm"  # noqa: S108 - the heartbeat file must lie on a memory file system
+
+
+_SWEEP_EVERY_S = 3600.0
+#: The first sweep comes when the server has long been answering.
+_FIRST_SWEEP_S = 15.0
+#: How often a process looks whether a sweep is due: the one that swept may have ended since.
+_SWEEP_LOOK_S = 300.0
+_MAX_LINE_BYTES = 8190
+_MAX_HEADERS = 60
+#: Connections of one process, and descriptors that it needs beside them.
+_MAX_CONNECTIONS = 1000
+_OTHER_DESCRIPTORS = 256
+#: How often it is looked whether the server was told to stop.
+_LOOK_S = 0.2
+_LOG = logging.getLogger("service.serving.server")
+
+
+def write_problem(sock: Any, status_int: int, reason: str, mesg: str) -> None:  # noqa: ANN401
+    """Refuse, as a problem document, what cannot even be read as HTTP.
+
+    The server does so by itself, before the application is asked, and would answer in HTML.
+    """
+    kind = TYPES[BY_STATUS.get(status_int, "bad-request")]
+    told = {
+        "type": kind.uri,
+        "title": kind.title,
+        "status": status_int,
+        "detail": mesg or reason,
+        "request_id": uuid.uuid4().hex,
+    }
+    body = orjson.dumps(told)
+    head = (
+        f"HTTP/1.1 {status_int} {reason}\r\nConnection: close\r\n"
+        f"Content-Type: {MEDIA_TYPE}\r\nContent-Length: {len(body)}\r\n"
+        f"X-Request-ID: {told['request_id']}\r\nCache-Control: no-store\r\n\r\n"
+    )
+    util.write_nonblock(sock, head.encode("latin-1") + body)
+
+
+# The only place where gunicorn lets this be said.
+util.write_error = write_problem
+
+
+def arrival_limits(settings: Settings) -> ArrivalLimits:
+    """Return the bounds on requests that are still arriving."""
+    return ArrivalLimits(
+        max_line_bytes=_MAX_LINE_BYTES,
+        max_head_bytes=_MAX_HEADERS * (_MAX_LINE_BYTES + 2) + _MAX_LINE_BYTES + 6,
+        max_body_bytes=settings.max_body_bytes,
+        head_s=settings.header_timeout_seconds,
+        body_s=settings.body_timeout_seconds,
+        min_body_bytes_per_s=settings.min_body_bytes_per_second,
+    )
+
+
+def _max_connections() -> int:
+    """Return how many connections a process may have, after asking for as many descriptors."""
+    soft, hard = resource.getrlimit(resource.RLIMIT_NOFILE)
+    wanted = _MAX_CONNECTIONS + _OTHER_DESCRIPTORS
+    if soft != resource.RLIM_INFINITY and soft < wanted:
+        soft = wanted if hard == resource.RLIM_INFINITY else min(wanted, hard)
+        resource.setrlimit(resource.RLIMIT_NOFILE, (soft, hard))
+    if soft == resource.RLIM_INFINITY:
+        return _MAX_CONNECTIONS
+    return max(16, min(_MAX_CONNECTIONS, soft - _OTHER_DESCRIPTORS))
+
+
+class JsonLogger(Logger):  # type: ignore[misc] # gunicorn has no types
+    """Sends the server's own messages the way of all others."""
+
+    def setup(self, cfg: Any) -> None:  # noqa: ANN401 - gunicorn's own
+        """Set up JSON lines for this process."""
+        self.loglevel = getattr(logging, cfg.loglevel.upper())
+        logs.set_up(cfg.loglevel.upper())
+        self.error_log.handlers[:] = []
+        self.error_log.propagate = True
+        # The application writes a line for each answer, with what gunicorn cannot know.
+        self.access_log.handlers[:] = []
+        self.access_log.propagate = False
+
+
+class Server(BaseApplication):  # type: ignore[misc] # gunicorn has no types
+    """gunicorn, serving the application.
+
+    Args:
+        settings: how it runs.
+    """
+
+    def __init__(self, settings: Settings) -> None:
+        self._settings = settings
+        super().__init__()
+
+    def load_config(self) -> None:
+        """Pass our settings to gunicorn."""
+        BufferingWorker.limits = arrival_limits(self._settings)
+        for name, value in self.options().items():
+            self.cfg.set(name, value)
+
+    def options(self) -> dict[str, Any]:
+        """Return gunicorn's settings."""
+        settings = self._settings
+        host = f"[{settings.host}]" if ":" in settings.host else settings.host
+        return {
+            "bind": f"{host}:{settings.port}",
+            "workers": settings.workers,
+            "threads": settings.threads,
+            "worker_class": BufferingWorker,
+            "worker_connections": _max_connections(),
+            "timeout": 60,
+            "graceful_timeout": 25,
+            "keepalive": 5,
+            # Workers are not replaced by count: that would cut connections that callers keep. What
+            # takes much memory is done in children, which end.
+            "max_requests": 0,
+            "worker_tmp_dir": _SHARED_MEMORY if os.access(_SHARED_MEMORY, os.W_OK) else None,
+            "control_socket_disable": True,
+            "limit_request_line": _MAX_LINE_BYTES,
+            "limit_request_fields": _MAX_HEADERS,
+            "limit_request_field_size": _MAX_LINE_BYTES,
+            "loglevel": settings.log_level.lower(),
+            "logger_class": JsonLogger,
+            "post_worker_init": lambda worker: _begin_worker(settings, worker),
+            "worker_exit": lambda _, __: _end_worker(),
+            "child_exit": lambda _, worker: _forget(worker.pid),
+            "on_starting": lambda _: _prepare(settings),
+            "when_ready": lambda arbiter: check_sockets(
+                settings, [each.sock for each in arbiter.LISTENERS]
+            ),
+        }
+
+    def load(self) -> Flask:
+        """Return the application; called in each worker."""
+        shared_figures.allocate()
+        return create_app(self._settings)
+
+
+def check_sockets(settings: Settings, sockets: Iterable[socket.socket]) -> None:
+    """Refuse to serve without keys on sockets that others can reach, wherever they came from.
+
+    An init system may hand over sockets that the settings say nothing about.
+
+    Raises:
+        SettingsError: when there is one.
+    """
+    if required(settings):
+        return
+    for each in sockets:
+        address = each.getsockname()
+        host = str(address[0]) if isinstance(address, tuple) else str(address)
+        if not replace(settings, host=host).on_loopback:
+            raise SettingsError((f"Keys are off, but {open_door(host)}",))
+
+
+def _forget(pid: int) -> None:
+    """Drop the gauges of a worker that has ended; its counts stay in the sums."""
+    if FOLDER not in os.environ:
+        return
+    shared_figures.shrink(pid)
+    multiprocess.mark_process_dead(pid)  # type: ignore[no-untyped-call]
+
+
+def _prepare(settings: Settings) -> None:
+    """Open the store once before any worker: tables are made, and a wrong one is refused."""
+    from service.storage.store import Store  # noqa: PLC0415 - not at import
+
+    store = Store(settings)
+    store.begin()
+    store.close()
+    # Workers share what is not written to, and a collection writes to all that it walks over.
+    gc.collect()
+    gc.freeze()
+
+
+#: What does jobs in this process, and is stopped before it ends.
+_JOBS: list[Worker] = []
+
+
+def _begin_worker(settings: Settings, worker: Any) -> None:  # noqa: ANN401 - gunicorn has no types
+    """Start what a worker does beside answering."""
+    threading.Thread(target=_warm, daemon=True).start()
+    threading.Thread(target=_mind, args=(settings, worker), daemon=True).start()
+    threading.Thread(target=_tidy, args=(settings,), daemon=True).start()
+
+
+def _mind(settings: Settings, worker: Any) -> None:  # noqa: ANN401 - as above
+    """Do jobs beside answering, until the server is told to stop."""
+    if settings.job_slots:
+        from service.jobs.worker import Worker  # noqa: PLC0415 - not at import
+
+        jobs = Worker(settings)
+        _JOBS.append(jobs)
+        jobs.start()
+    while worker.alive:
+        time.sleep(_LOOK_S)
+    worker.wsgi.extensions["quarterseam-closing"].set()
+    for jobs in _JOBS:
+        jobs.stop()
+
+
+def _end_worker() -> None:
+    """Wait until the jobs that were being done are given back."""
+    for jobs in _JOBS:
+        jobs.stop()
+        jobs.join()
+
+
+def _warm() -> None:
+    """Start what children are forked from, and have the collector leave all modules alone.
+
+    It would walk over them again and again while kits are made: a tenth of their time.
+    """
+    warm_up()
+    gc.collect()
+    gc.freeze()
+
+
+def _tidy(settings: Settings) -> None:
+    """Sweep the store now and then, unless another process does."""
+    from service.storage.store import Store  # noqa: PLC0415 - not at import
+
+    wait = _FIRST_SWEEP_S
+    while True:
+        time.sleep(wait)
+        wait = _SWEEP_LOOK_S
+        try:
+            store = Store(settings)
+            store.sweep(every_s=_SWEEP_EVERY_S)
+            store.close()
+        except Exception:  # noqa: BLE001 - told, and tried again later
+            _LOG.exception("the store could not be swept")

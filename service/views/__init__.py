@@ -1,0 +1,41 @@
+"""One blueprint per resource; views load, call and hand back."""
+
+from __future__ import annotations
+
+from flask import Flask
+
+from service.views import (
+    batches,
+    cutters,
+    docs,
+    formats,
+    inspections,
+    jobs,
+    kits,
+    operations,
+    outlines,
+    quilts,
+    recuts,
+    shapes,
+)
+
+BLUEPRINTS = (
+    shapes.blueprint,
+    formats.blueprint,
+    cutters.blueprint,
+    outlines.blueprint,
+    inspections.blueprint,
+    kits.blueprint,
+    recuts.blueprint,
+    jobs.blueprint,
+    batches.blueprint,
+    quilts.blueprint,
+    operations.blueprint,
+    docs.blueprint,
+)
+
+
+def register(app: Flask) -> None:
+    """Add every resource to an application."""
+    for blueprint in BLUEPRINTS:
+        app.register_blueprint(blueprint)

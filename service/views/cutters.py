@@ -1,0 +1,162 @@
+"""Cutters: those that come with the service, and saved ones."""
+
+from __future__ import annotations
+
+import contextlib
+import re
+from collections.abc import Mapping
+from typing import Any
+
+from flask import Blueprint, Response, request
+
+from service.http.endpoint import Answer, op, respond
+from service.http.problems import ProblemError
+from service.requests.builtin_cutters import BUILT_IN
+from service.requests.convert.collector import Collector, Unread
+from service.requests.convert.cutters import cutter_of
+from service.requests.fields import CUTTER_NAME
+from service.requests.schemas.choices import CutterAnswer, CutterList
+from service.requests.schemas.cutters import SavedCutter
+from service.storage.cutters import Expected, VersionConflictError
+from service.views.current import store
+
+blueprint = Blueprint("cutters", __name__, url_prefix="/v1/cutters")
+#: A longer number is no version of ours, nor does it fit into the database.
+_MAX_DIGITS = 9
+_ETAG = {"ETag": "its version, for If-Match and If-None-Match"}
+
+
+def _told(name: str, body: Mapping[str, Any], version: int, *, built_in: bool) -> dict[str, Any]:
+    return {
+        "name": name,
+        "built_in": built_in,
+        "version": version,
+        "cutter": body,
+        "href": f"/v1/cutters/{name}",
+    }
+
+
+@blueprint.get("")
+@op(id="listCutters", tag="cutters", answers={200: Answer("All cutters", CutterList)})
+def list_cutters() -> dict[str, Any]:
+    """List built-in and saved cutters."""
+    built_in = [_told(name, body, 0, built_in=True) for name, body in BUILT_IN.items()]
+    saved = [
+        _told(each.name, each.body, each.version, built_in=False) for each in store().cutters.all()
+    ]
+    return {"cutters": built_in + saved}
+
+
+@blueprint.get("/<name>")
+@op(
+    id="getCutter",
+    tag="cutters",
+    answers={200: Answer("The cutter", CutterAnswer, headers=_ETAG)},
+    problems=[404],
+)
+def get_cutter(name: str) -> Response:
+    """Show one cutter."""
+    if name in BUILT_IN:
+        return _with_version(_told(name, BUILT_IN[name], 0, built_in=True), 200)
+    saved = store().cutters.get(name)
+    if saved is None:
+        raise _missing()
+    return _with_version(_told(name, saved.body, saved.version, built_in=False), 200)
+
+
+@blueprint.put("/<name>")
+@op(
+    id="putCutter",
+    tag="cutters",
+    body=SavedCutter,
+    answers={
+        200: Answer("It was replaced", CutterAnswer, headers=_ETAG),
+        201: Answer("It was saved", CutterAnswer, headers=_ETAG),
+    },
+    problems=[409, 412],
+    takes=["If-Match", "If-None-Match"],
+    examples=["hoop-with-a-wide-bottom-margin"],
+    scope="write",
+)
+def put_cutter(name: str, body: dict[str, Any]) -> Response:
+    """Save a cutter under a name, replacing an earlier one of that name."""
+    _refuse_built_in(name)
+    if not re.fullmatch(CUTTER_NAME, name):
+        detail = "A cutter's name has 1 to 64 lower-case letters, digits and hyphens."
+        raise ProblemError("invalid-request", 422, detail)
+    check_cutter(body)
+    try:
+        saved = store().cutters.put(name, body, expected=_expected())
+    except VersionConflictError:
+        raise _changed() from None
+    told = _told(name, saved.body, saved.version, built_in=False)
+    return _with_version(told, 201 if saved.version == 1 else 200)
+
+
+@blueprint.delete("/<name>")
+@op(
+    id="deleteCutter",
+    tag="cutters",
+    answers={204: Answer("It is gone")},
+    problems=[404, 409, 412],
+    takes=["If-Match"],
+    scope="write",
+)
+def delete_cutter(name: str) -> Response:
+    """Delete a saved cutter; kits that were made for it keep their copy."""
+    _refuse_built_in(name)
+    try:
+        gone = store().make_way(store().cutters.delete, name, expected=_expected())
+    except VersionConflictError:
+        raise _changed() from None
+    if not gone:
+        raise _missing()
+    return respond((None, 204, {}))
+
+
+def check_cutter(body: Mapping[str, Any]) -> None:
+    """Refuse a cutter that could not be used.
+
+    Raises:
+        ProblemError: 422 with every fault.
+    """
+    read = Collector(body.get("units"))
+    with contextlib.suppress(Unread):
+        cutter_of(read, body, (), name="")
+    read.finish()
+
+
+def _with_version(told: dict[str, Any], status: int) -> Response:
+    response = respond((told, status, {}))
+    response.set_etag(str(told["version"]))
+    if request.method in {"GET", "HEAD"}:
+        response.make_conditional(request)
+    return response
+
+
+def _expected() -> Expected | None:
+    """Return what the request lets itself replace; ``None`` for anything or nothing."""
+    if request.headers.get("If-None-Match", "").strip() == "*":
+        return Expected(none=True)
+    if "If-Match" not in request.headers:
+        return None
+    tags = request.if_match
+    if tags.star_tag:
+        return Expected()
+    stated = (tag for tag in tags.as_set() if tag and tag.isdecimal() and len(tag) <= _MAX_DIGITS)
+    return Expected(frozenset(map(int, stated)))
+
+
+def _refuse_built_in(name: str) -> None:
+    if name in BUILT_IN:
+        detail = f'"{name}" comes with the service; save yours under another name.'
+        raise ProblemError("cutter-read-only", 409, detail)
+
+
+def _missing() -> ProblemError:
+    return ProblemError("not-found", 404, "There is no such cutter; GET /v1/cutters lists them.")
+
+
+def _changed() -> ProblemError:
+    detail = "The saved cutter is not the version that you expect; fetch it again."
+    return ProblemError("precondition-failed", 412, detail)

@@ -1,0 +1,42 @@
+"""Installed file formats."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Blueprint
+
+from adapters import registry
+from service.http.endpoint import Answer, op
+from service.requests.schemas.choices import FormatList
+
+blueprint = Blueprint("formats", __name__, url_prefix="/v1/formats")
+
+
+@blueprint.get("")
+@op(id="listFormats", tag="formats", answers={200: Answer("The formats", FormatList)})
+def list_formats() -> dict[str, Any]:
+    """List the file formats and what each holds of a cut plan."""
+    found = [registry.get(name) for name in sorted(registry.names())]
+    return {
+        "formats": [
+            {
+                "name": each.name,
+                "media_type": each.media_type,
+                "extension": each.extension,
+                "keeps": sorted(each.keeps),
+                "settings": [
+                    {
+                        "name": setting.name,
+                        "what": setting.what,
+                        "description": setting.description,
+                        "required": setting.required,
+                        "choices": list(setting.choices),
+                    }
+                    for setting in each.settings
+                ],
+            }
+            for each in found
+        ],
+        "faults": [{"name": name, "detail": detail} for name, detail in registry.faults().items()],
+    }

@@ -1,0 +1,40 @@
+"""Inspections: a drawing sent, read and measured. Nothing is kept."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Blueprint
+
+from service.http.computations import compute
+from service.http.endpoint import Answer, op
+from service.http.problems import Fault, ProblemError
+from service.requests.schemas.inspections import InspectionAnswer, InspectionForm
+from service.views.current import cutter
+
+blueprint = Blueprint("inspections", __name__, url_prefix="/v1/inspections")
+
+
+@blueprint.post("")
+@op(
+    id="inspectDrawing",
+    tag="outlines",
+    form=InspectionForm,
+    answers={200: Answer("What the drawing holds", InspectionAnswer)},
+)
+def inspect_drawing(form: dict[str, Any], file: bytes) -> Any:  # noqa: ANN401 - JSON values
+    """Measure an SVG, DXF, HP-GL or plan file.
+
+    Closed outlines with their sizes, angles and nearest catalogue shapes; congruent groups; the
+    seam allowance between nested or paired outlines; overlaps, open ends, lines drawn twice, what
+    was skipped; and a warning when the numbers suggest a wrong unit. The points of an outline are
+    ready for a `custom` shape in millimetres.
+    """
+    saved = None
+    if "cutter" in form:
+        saved = cutter(form["cutter"])
+        if saved is None:
+            detail = "There is no cutter of that name; GET /v1/cutters lists them."
+            raise ProblemError("invalid-request", 422, detail, [Fault("#/cutter", detail)])
+    # Always in a process of its own: the file is a stranger's.
+    return compute("inspect", file, form, saved, small=False)

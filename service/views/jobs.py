@@ -1,0 +1,187 @@
+"""Jobs: listed, looked at, followed, cancelled."""
+
+from __future__ import annotations
+
+import threading
+import time
+import uuid
+from collections.abc import Iterator
+from typing import Any
+
+import orjson
+from flask import Blueprint, Response, g, request
+from sqlalchemy.exc import DBAPIError
+
+from service.answers.kits import LayoutsAnswer
+from service.http.auth import may_write, too_small
+from service.http.endpoint import JSON, Answer, op, respond
+from service.http.problems import ProblemError
+from service.jobs.answers import job_answer
+from service.requests.schemas.jobs import JobAnswer, JobList, ListQuery
+from service.storage.jobs import ENDED, Jobs
+from service.views.current import store
+from service.views.files import file_response
+from service.views.pages import cursor, opaque
+from service.views.streams import closing, streamed
+
+blueprint = Blueprint("jobs", __name__, url_prefix="/v1/jobs")
+
+EVENTS = "text/event-stream"
+LAST_SEEN = "Last-Event-ID"
+#: A stream ends after a while; browsers come back by themselves with what they saw last.
+_LONGEST_S = 60.0
+_LOOK_S = 0.25
+_HEARTBEAT_S = 10.0
+
+
+@blueprint.get("")
+@op(
+    id="listJobs",
+    tag="jobs",
+    query=ListQuery,
+    answers={200: Answer("Jobs, newest first", JobList, headers={"Link": "rel=next, if any"})},
+)
+def list_jobs(query: dict[str, Any]) -> Any:  # noqa: ANN401 - JSON values, status, headers
+    """List jobs, newest first; those of batches are listed with their batch."""
+    limit = query.get("limit", 50)
+    after = cursor(query["after"]) if "after" in query else None
+    rows = store().jobs.page(limit + 1, after=after)
+    told: dict[str, Any] = {"jobs": [job_answer(row) for row in rows[:limit]]}
+    headers = {}
+    if len(rows) > limit:
+        last = rows[limit - 1]
+        told["next"] = f"/v1/jobs?limit={limit}&after={opaque(last.created_us, last.id)}"
+        headers["Link"] = f'<{told["next"]}>; rel="next"'
+    return told, 200, headers
+
+
+@blueprint.get("/<uuid:job_id>")
+@op(
+    id="getJob",
+    tag="jobs",
+    answers={200: Answer("The job as it stands", JobAnswer)},
+    problems=[404],
+)
+def get_job(job_id: uuid.UUID) -> dict[str, Any]:
+    """Show how far a job is. A job that failed is shown too, with its `problem`."""
+    return job_answer(_found(job_id))
+
+
+@blueprint.delete("/<uuid:job_id>")
+@op(
+    id="cancelJob",
+    tag="jobs",
+    answers={
+        200: Answer("It has ended: cancelled now, or in some way before", JobAnswer),
+        202: Answer("It is being stopped", JobAnswer),
+    },
+    problems=[404],
+)
+def cancel_job(job_id: uuid.UUID) -> Any:  # noqa: ANN401 - JSON values, status, headers
+    """Cancel a job. One that is being done is stopped within a second; an ended one stays so.
+
+    A key for reading may cancel the jobs that it started itself.
+    """
+    if not may_write() and store().jobs.key_of(str(job_id)) != g.key_id:
+        _found(job_id)
+        raise too_small("write")
+    store().make_way(store().jobs.cancel, str(job_id))
+    row = _found(job_id)
+    return job_answer(row), 200 if row.state in ENDED else 202, {}
+
+
+@blueprint.get("/<uuid:job_id>/result")
+@op(
+    id="getJobResult",
+    tag="jobs",
+    answers={200: Answer("What the request would have been answered", LayoutsAnswer)},
+    problems=[404, 409],
+)
+def get_job_result(job_id: uuid.UUID) -> Response:
+    """Fetch what a job answers that makes no kit: the loads and pictures of a preview."""
+    row = _found(job_id)
+    if row.kit_id is not None:
+        raise ProblemError("not-found", 404, "This job makes a kit; see its member kit.")
+    if row.state != "succeeded":
+        detail = (
+            f"The job has {row.state}; its member problem says why."
+            if row.state == "failed"
+            else f"The job is {row.state}; there is no result."
+        )
+        # One that has ended otherwise will not have a result however long one waits.
+        wait = {"Retry-After": "2"} if row.state in {"queued", "running"} else {}
+        raise ProblemError("not-ended", 409, detail, headers=wait, state=row.state)
+    data = store().results.get(str(job_id))
+    if data is None:
+        detail = "This result is no longer kept: newer ones needed the room. Ask for it again."
+        raise ProblemError("not-found", 404, detail)
+    return file_response(data, JSON, etag=f"{job_id}")
+
+
+@blueprint.get("/<uuid:job_id>/events")
+@op(
+    id="followJob",
+    tag="jobs",
+    answers={
+        200: Answer("Events until the job has ended, or for a minute", media=[EVENTS]),
+        204: Answer("It has ended, and its last event was seen"),
+    },
+    problems=[404],
+    takes=[LAST_SEEN],
+)
+def follow_job(job_id: uuid.UUID) -> Response:
+    """Follow a job by server-sent events: `progress` while it goes on, `ended` at its end.
+
+    The data of each is the job. A stream lasts a minute at the most, and a server process has only
+    some at once; come back with the `Last-Event-ID` that was seen, as browsers do by themselves.
+    """
+    row = _found(job_id)
+    seen = request.headers.get(LAST_SEEN, "")
+    if row.state in ENDED and seen == str(row.version):
+        return respond((None, 204, {}))
+    events = _events(store().jobs, str(job_id), seen, closing())
+    return streamed(events, EVENTS, {"Cache-Control": "no-store", "X-Accel-Buffering": "no"})
+
+
+def _events(jobs: Jobs, job_id: str, seen: str, ending: threading.Event) -> Iterator[bytes]:
+    """Yield an event for each change of a job that can be seen."""
+    until = time.monotonic() + _LONGEST_S
+    spoke = time.monotonic()
+    yield b"retry: 2000\n\n"
+    while time.monotonic() < until:
+        try:
+            changed = str(jobs.version(job_id)) != seen
+            row = jobs.get(job_id) if changed else None
+        except DBAPIError:
+            # The client comes back, and hears then what has happened.
+            return
+        if changed and row is None:
+            return
+        if row is not None:
+            seen, spoke = str(row.version), time.monotonic()
+            yield _event(row)
+            if row.state in ENDED:
+                return
+        elif time.monotonic() - spoke >= _HEARTBEAT_S:
+            spoke = time.monotonic()
+            yield b": still here\n\n"
+        if ending.wait(_LOOK_S):
+            return
+
+
+def _event(row: Any) -> bytes:  # noqa: ANN401 - a row of the table of jobs
+    name = "ended" if row.state in ENDED else "progress"
+    data = orjson.dumps(job_answer(row))
+    return b"id: %d\nevent: %s\ndata: %s\n\n" % (row.version, name.encode(), data)
+
+
+def _found(job_id: uuid.UUID) -> Any:  # noqa: ANN401 - a row of the table of jobs
+    row = store().jobs.get(str(job_id))
+    if row is None:
+        raise _missing()
+    return row
+
+
+def _missing() -> ProblemError:
+    detail = "There is no such job, or it was forgotten; GET /v1/jobs lists them."
+    return ProblemError("not-found", 404, detail)

@@ -1,0 +1,240 @@
+"""Kits: made, listed, fetched, deleted."""
+
+from __future__ import annotations
+
+import time
+import uuid
+from collections.abc import Callable
+from typing import Any
+
+from flask import Blueprint, Response
+from marshmallow import fields, validate
+
+from service.answers.kits import KitAnswer, KitList
+from service.http.addresses import (
+    HTML,
+    PDF,
+    SVG,
+    TEXT,
+    kit_address,
+    new_kit,
+    timestamp,
+)
+from service.http.computations import compute
+from service.http.endpoint import JSON, Answer, check_accept, chosen, op, respond
+from service.http.idempotency import HEADER, claimed
+from service.http.problems import ProblemError
+from service.kits import Bundle
+from service.requests.fields import Digits, Strict
+from service.requests.schemas.kits import KitRequest
+from service.sandbox.admission import kit_is_small
+from service.storage.idempotency_keys import Claim, ClaimLostError, settle
+from service.storage.kits import KitRow, StoredFile
+from service.views.current import cutters_of, store
+from service.views.files import file_response
+from service.views.pages import cursor, opaque
+from service.views.submit import JOB_ANSWER, PREFER, prefers_async, still_running, submitted
+
+blueprint = Blueprint("kits", __name__, url_prefix="/v1/kits")
+
+ZIP = "application/zip"
+FORMS = (JSON, ZIP)
+LINKS = ("getKit", "deleteKit", "recutKit")
+_MADE = {"Location": "the kit's address", "ETag": "of this form of the kit"}
+_FETCHED = {"ETag": "of this form of the kit"}
+
+
+class PageQuery(Strict):
+    """Which part of a list."""
+
+    limit = Digits(
+        validate=validate.Range(1, 200),
+        metadata={"description": "kits on one page", "default": 50},
+    )
+    after = fields.String(
+        validate=validate.Length(1, 200),
+        metadata={"description": "opaque; take it from the link to the next page"},
+    )
+
+
+@blueprint.post("")
+@op(
+    id="makeKit",
+    tag="kits",
+    body=KitRequest,
+    answers={
+        201: Answer("The kit, saved", KitAnswer, media=[ZIP], headers=_MADE, links=LINKS),
+        202: JOB_ANSWER,
+    },
+    problems=[404, 409],
+    takes=[HEADER, PREFER],
+    examples=["harbour-class-set", "lighthouse-laser-kit", "breakwater-die-order", "harbour-roll"],
+    scope="write",
+)
+def make_kit(body: dict[str, Any]) -> Response:
+    """Make a kit: pieces, layouts, files, run sheet. It is kept until it is deleted.
+
+    With an `Idempotency-Key` the same request gives the same kit again for 24 hours. With
+    `Prefer: respond-async` (RFC 7240) the answer is a job, which makes the kit by and by.
+    """
+    if prefers_async():
+        return submitted("kit", body, kit=True)
+    return made_once(
+        lambda: _computed(body),
+    )
+
+
+def _computed(body: dict[str, Any]) -> Bundle:
+    cutters = cutters_of(body)
+    made: Bundle = compute("kit", body, cutters, small=kit_is_small(body, cutters))
+    return made
+
+
+def made_once(make: Callable[[], Bundle], *, recut_of: str | None = None) -> Response:
+    """Make and save a kit, or hand out the one that this request made before."""
+    with claimed() as claim:
+        if isinstance(claim, str):
+            return _made_before(claim)
+        try:
+            return kept(make(), recut_of=recut_of, claim=claim)
+        except ClaimLostError:
+            raise still_running() from None
+
+
+def _made_before(kit_id: str) -> Response:
+    answer, archive = store().kits.answer(kit_id), store().kits.archive(kit_id)
+    if answer is None or archive is None:
+        detail = "The kit that was made with this Idempotency-Key has been deleted."
+        raise ProblemError("not-found", 404, detail)
+    return _created(kit_id, answer.data, archive.data)
+
+
+def kept(bundle: Bundle, *, recut_of: str | None, claim: Claim | None) -> Response:
+    """Save a computed kit and return the answer that says so."""
+    kit = new_kit(bundle, str(uuid.uuid4()), time.time_ns() // 1000, recut_of=recut_of)
+    kit_id = kit.row.id
+    also = None if claim is None else lambda connection: settle(connection, claim, kit_id)
+    archive = store().kits.save(kit, also=also)
+    return _created(kit_id, kit.answer, archive)
+
+
+def _created(kit_id: str, answer: bytes, archive: bytes) -> Response:
+    """Return the answer to a request that made a kit, in the form that it prefers."""
+    form = chosen(FORMS)
+    response = respond((None, 201, {"Location": kit_address(kit_id)}))
+    response.set_data(archive if form == ZIP else answer)
+    response.content_type = form
+    response.vary.add("Accept")
+    if form == ZIP:
+        response.headers["Content-Disposition"] = f'attachment; filename="kit-{kit_id}.zip"'
+    response.add_etag()
+    return response
+
+
+@blueprint.get("")
+@op(
+    id="listKits",
+    tag="kits",
+    query=PageQuery,
+    answers={
+        200: Answer("Saved kits, newest first", KitList, headers={"Link": "rel=next, if any"})
+    },
+)
+def list_kits(query: dict[str, Any]) -> Any:  # noqa: ANN401 - JSON values, status, headers
+    """List saved kits, newest first."""
+    limit = query.get("limit", 50)
+    after = cursor(query["after"]) if "after" in query else None
+    rows = store().kits.page(limit + 1, after=after)
+    told: dict[str, Any] = {"kits": [_summary(row) for row in rows[:limit]]}
+    headers = {}
+    if len(rows) > limit:
+        last = rows[limit - 1]
+        told["next"] = f"/v1/kits?limit={limit}&after={opaque(last.created_us, last.id)}"
+        headers["Link"] = f'<{told["next"]}>; rel="next"'
+    return told, 200, headers
+
+
+def _summary(row: KitRow) -> dict[str, Any]:
+    told = {
+        "id": row.id,
+        "title": row.title,
+        "version": row.version,
+        "created_at": timestamp(row.created_us),
+        "href": kit_address(row.id),
+    }
+    return told if row.recut_of is None else told | {"recut_of": row.recut_of}
+
+
+@blueprint.get("/<uuid:kit_id>")
+@op(
+    id="getKit",
+    tag="kits",
+    answers={200: Answer("The kit", KitAnswer, media=[ZIP], headers=_FETCHED)},
+    problems=[404],
+)
+def get_kit(kit_id: uuid.UUID) -> Response:
+    """Fetch a kit, byte for byte as it was made: its description, or a zip of everything."""
+    form = chosen(FORMS)
+    if form == ZIP:
+        archive = _found(store().kits.archive(str(kit_id)))
+        name = f"kit-{kit_id}.zip"
+        response = file_response(archive.data, ZIP, etag=archive.sha256, name=name)
+    else:
+        answer = store().kits.answer(str(kit_id))
+        if answer is None:
+            raise missing()
+        response = file_response(answer.data, JSON, etag=answer.sha256)
+    response.vary.add("Accept")
+    return response
+
+
+def _file_types() -> list[str]:
+    """Return the kinds of files that a kit can hold."""
+    # Imported here: making every adapter ready takes time, and only the document asks.
+    from adapters import registry  # noqa: PLC0415
+
+    found = {HTML, PDF, SVG, TEXT, *(registry.get(name).media_type for name in registry.names())}
+    # JSON last: clients are generated for the first that their generator knows, and to most of
+    # these files JSON is what they are not.
+    return sorted(found, key=lambda kind: (kind == JSON, kind))
+
+
+@blueprint.get("/<uuid:kit_id>/files/<name>")
+@op(
+    id="getKitFile",
+    tag="kits",
+    answers={200: Answer("The file", media=_file_types, headers={"ETag": "of the file"})},
+    problems=[404],
+)
+def get_kit_file(kit_id: uuid.UUID, name: str) -> Response:
+    """Fetch one file of a kit, byte for byte as it was made."""
+    file = _found(store().kits.file(str(kit_id), name))
+    check_accept([file.media_type])
+    return file_response(file.data, file.media_type, etag=file.sha256, name=file.name)
+
+
+@blueprint.delete("/<uuid:kit_id>")
+@op(
+    id="deleteKit",
+    tag="kits",
+    answers={204: Answer("It is gone")},
+    problems=[404],
+    scope="write",
+)
+def delete_kit(kit_id: uuid.UUID) -> Response:
+    """Delete a kit and all of its files for good."""
+    if not store().make_way(store().kits.delete, str(kit_id)):
+        raise missing()
+    return respond((None, 204, {}))
+
+
+def _found(file: StoredFile | None) -> StoredFile:
+    if file is None:
+        raise missing()
+    return file
+
+
+def missing() -> ProblemError:
+    """Return the problem of a kit or file that is not there."""
+    detail = "There is no such kit or file; GET /v1/kits lists the kits."
+    return ProblemError("not-found", 404, detail)

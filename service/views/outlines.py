@@ -1,0 +1,59 @@
+"""Outlines and layouts: computed and handed back, nothing stored."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Blueprint
+
+from service.answers.kits import LayoutsAnswer, OutlinesAnswer
+from service.http.addresses import with_pictures
+from service.http.computations import compute
+from service.http.endpoint import Answer, op
+from service.http.idempotency import HEADER
+from service.kits import Bundle
+from service.requests.schemas.kits import KitRequest
+from service.requests.schemas.pieces import OutlinesRequest
+from service.sandbox.admission import kit_is_small, outlines_are_small
+from service.views.current import cutters_of
+from service.views.submit import JOB_ANSWER, PREFER, prefers_async, submitted
+
+blueprint = Blueprint("outlines", __name__, url_prefix="/v1")
+
+
+@blueprint.post("/outlines")
+@op(
+    id="computeOutlines",
+    tag="outlines",
+    body=OutlinesRequest,
+    answers={200: Answer("Templates and patches", OutlinesAnswer)},
+    examples=["harbour-outlines"],
+)
+def compute_outlines(body: dict[str, Any]) -> dict[str, Any]:
+    """Compute templates and patches, and measure the allowance between them."""
+    return dict(compute("outlines", body, small=outlines_are_small(body)))
+
+
+@blueprint.post("/layouts")
+@op(
+    id="previewLayouts",
+    tag="layouts",
+    body=KitRequest,
+    answers={200: Answer("Loads and pictures", LayoutsAnswer), 202: JOB_ANSWER},
+    problems=[404, 409],
+    takes=[HEADER, PREFER],
+    examples=["harbour-class-set", "harbour-roll"],
+)
+def preview_layouts(body: dict[str, Any]) -> Any:  # noqa: ANN401 - JSON values or a response
+    """Lay a kit out without making files: does it fit, how many loads, how long?
+
+    Pictures come inside the answer as `data:` addresses, since nothing is stored. With
+    `Prefer: respond-async` (RFC 7240) the answer is a job, whose `result` is this answer; with an
+    `Idempotency-Key` the same request gives the same job again for 24 hours. Without that
+    preference nothing is created, and the key makes no difference.
+    """
+    if prefers_async():
+        return submitted("layouts", body, kit=False)
+    cutters = cutters_of(body)
+    bundle: Bundle = compute("layouts", body, cutters, small=kit_is_small(body, cutters))
+    return with_pictures(bundle.answer, bundle.files)

@@ -1,0 +1,59 @@
+"""Pages of lists: where one ends and the next begins, in a form that nobody builds on."""
+
+from __future__ import annotations
+
+import base64
+import binascii
+import uuid
+
+from service.http.problems import Fault, ProblemError
+
+_MOST = 1 << 31
+
+
+def opaque(created_us: int, entry_id: str) -> str:
+    """Return the mark of an entry in a list that is ordered by time."""
+    return _packed(f"{created_us} {entry_id}")
+
+
+def cursor(text: str) -> tuple[int, str]:
+    """Return the time and id that a mark stands for.
+
+    Raises:
+        ProblemError: 422 when it is none of ours.
+    """
+    try:
+        when, entry_id = base64.urlsafe_b64decode(text + "==").decode().split(" ")
+        return int(when), str(uuid.UUID(entry_id))
+    except (ValueError, binascii.Error):
+        raise _made_up() from None
+
+
+def opaque_number(number: int) -> str:
+    """Return the mark of an entry in a list that is ordered by a number."""
+    return _packed(f"n {number}")
+
+
+def number(text: str) -> int:
+    """Return the number that a mark stands for.
+
+    Raises:
+        ProblemError: 422 when it is none of ours.
+    """
+    try:
+        kind, value = base64.urlsafe_b64decode(text + "==").decode().split(" ")
+        found = int(value)
+    except (ValueError, binascii.Error):
+        raise _made_up() from None
+    if kind != "n" or not 0 <= found < _MOST:
+        raise _made_up()
+    return found
+
+
+def _packed(text: str) -> str:
+    return base64.urlsafe_b64encode(text.encode()).decode().rstrip("=")
+
+
+def _made_up() -> ProblemError:
+    detail = "Take this from the link to the next page; it cannot be made up."
+    return ProblemError("invalid-request", 422, detail, [Fault("?after", detail)])

@@ -1,0 +1,91 @@
+"""Quilts: from a size to counts, materials and a kit."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Blueprint
+
+from geometry.planning.plane import Tiling
+from geometry.planning.tilings import TILINGS
+from service import quilts
+from service.answers.quilts import (
+    FinishingAnswer,
+    QuiltPlanAnswer,
+    TilingList,
+    YardageAnswer,
+)
+from service.http.computations import compute
+from service.http.endpoint import Answer, op
+from service.requests.schemas.quilts import (
+    EDGES,
+    FinishingRequest,
+    QuiltPlanRequest,
+    YardageRequest,
+)
+
+blueprint = Blueprint("quilts", __name__, url_prefix="/v1")
+
+
+@blueprint.get("/tilings")
+@op(id="listTilings", tag="quilts", answers={200: Answer("The tilings", TilingList)})
+def list_tilings() -> dict[str, Any]:
+    """List the ways to tile a quilt and what each is sized by."""
+    return {"tilings": [_tiling(each) for each in TILINGS.values()]}
+
+
+def _tiling(tiling: Tiling) -> dict[str, Any]:
+    # Which kinds it is made of does not depend on its size.
+    plane = tiling.draw(dict.fromkeys(tiling.sizes, 10.0))
+    return {
+        "name": tiling.name,
+        "title": tiling.title,
+        "description": tiling.description,
+        "sizes": dict(tiling.sizes),
+        "counts": {
+            name: {"minimum": least, "maximum": most, "default": usual}
+            for name, (least, most, usual) in tiling.counts.items()
+        },
+        "kinds": list(dict.fromkeys(proto.kind for proto in plane.protos)),
+        "edges": list(EDGES),
+    }
+
+
+@blueprint.post("/quilt-plans")
+@op(
+    id="planQuilt",
+    tag="quilts",
+    body=QuiltPlanRequest,
+    answers={200: Answer("The plan", QuiltPlanAnswer)},
+    examples=["harbour-quilt"],
+)
+def plan_quilt(body: dict[str, Any]) -> dict[str, Any]:
+    """Plan a quilt: its pieces, materials, picture, and the kit that cuts it."""
+    return dict(compute("quilt_plan", body, small=False))
+
+
+@blueprint.post("/yardage")
+@op(
+    id="reckonYardage",
+    tag="quilts",
+    body=YardageRequest,
+    answers={200: Answer("What to buy", YardageAnswer)},
+    examples=["harbour-yardage"],
+)
+def reckon_yardage(body: dict[str, Any]) -> dict[str, Any]:
+    """Reckon how much fabric pieces take, by whole rows at the real length."""
+    small = all("shape" not in piece for piece in body["pieces"])
+    return dict(compute("yardage", body, small=small))
+
+
+@blueprint.post("/finishing")
+@op(
+    id="reckonFinishing",
+    tag="quilts",
+    body=FinishingRequest,
+    answers={200: Answer("Binding, backing and batting", FinishingAnswer)},
+    examples=["harbour-finishing"],
+)
+def reckon_finishing(body: dict[str, Any]) -> dict[str, Any]:
+    """Reckon binding, backing and batting of a quilt."""
+    return quilts.finishing(body)

@@ -1,0 +1,62 @@
+"""Recuts: pieces of a stored kit, cut again from what was stored."""
+
+from __future__ import annotations
+
+import uuid
+from typing import Any
+
+import orjson
+from flask import Blueprint, Response
+
+from service.answers.kits import KitAnswer
+from service.http.computations import compute
+from service.http.endpoint import Answer, op
+from service.http.idempotency import HEADER
+from service.requests.schemas.kits import RecutRequest
+from service.sandbox.admission import recut_is_small
+from service.views.current import store
+from service.views.kits import LINKS, ZIP, made_once, missing
+
+blueprint = Blueprint("recuts", __name__, url_prefix="/v1/kits")
+#: A longer stored kit is read in a child process.
+_MAX_BYTES_READ_HERE = 1 << 17
+
+
+@blueprint.post("/<uuid:kit_id>/recuts")
+@op(
+    id="recutKit",
+    tag="kits",
+    body=RecutRequest,
+    answers={
+        201: Answer(
+            "A new kit, saved",
+            KitAnswer,
+            media=[ZIP],
+            headers={"Location": "the new kit's address", "ETag": "of this form of the kit"},
+            links=LINKS,
+        )
+    },
+    problems=[404, 409],
+    takes=[HEADER],
+    scope="write",
+)
+def recut_kit(kit_id: uuid.UUID, body: dict[str, Any]) -> Response:
+    """Cut some pieces of a kit again, from its stored outlines and cutter.
+
+    Nothing is computed anew but the layout: the lost template fits its neighbours to the last
+    digit, whatever has changed since.
+    """
+    answer = store().kits.answer(str(kit_id))
+    if answer is None:
+        raise missing()
+    # Judged by what is asked for now: of a kit of few pieces any number may be cut again.
+    small = len(answer.data) <= _MAX_BYTES_READ_HERE and _is_small(answer.data, body)
+    return made_once(
+        lambda: compute("recut", answer.data, body, small=small),
+        recut_of=str(kit_id),
+    )
+
+
+def _is_small(answer: bytes, body: dict[str, Any]) -> bool:
+    told = orjson.loads(answer)
+    return recut_is_small(told["request"], body, told["cutters"])

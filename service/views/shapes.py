@@ -1,0 +1,171 @@
+"""The catalogue of shapes."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Mapping
+from typing import Any
+
+from flask import Blueprint, Response
+from marshmallow import fields, validate
+
+from geometry.shapes.catalogue import CATALOGUE, shares_edge_with
+from geometry.shapes.kinds import Parameter, ShapeKind
+from service.documents.pictures.shape import shape_picture
+from service.http.addresses import SVG
+from service.http.endpoint import Answer, op
+from service.http.problems import Fault, ProblemError
+from service.requests.fields import MOST_TEXT, Strict
+from service.requests.loading import load
+from service.requests.schemas.choices import ShapeAnswer, ShapeList
+from service.requests.schemas.pieces import units
+from service.requests.schemas.shapes import SHAPES
+from service.views.files import file_response
+
+blueprint = Blueprint("shapes", __name__, url_prefix="/v1/shapes")
+_NUMBER = re.compile(r"[0-9]{1,6}(\.[0-9]{1,9})?")
+
+
+def _names() -> dict[str, Parameter]:
+    return {each.name: each for kind in CATALOGUE.values() for each in kind.parameters}
+
+
+def _text(description: str) -> fields.String:
+    return fields.String(
+        validate=validate.Length(1, MOST_TEXT), metadata={"description": description}
+    )
+
+
+PictureQuery = type(
+    "PictureQuery",
+    (Strict,),
+    {
+        "units": units(),
+        "seam_allowance": _text("measured square to the edge"),
+        **{name: _text(parameter.description) for name, parameter in sorted(_names().items())},
+    },
+)
+
+
+def _kind(kind: str) -> ShapeKind:
+    found = CATALOGUE.get(kind)
+    if found is None:
+        raise ProblemError("not-found", 404, "There is no such shape; GET /v1/shapes lists them.")
+    return found
+
+
+def _parameter(parameter: Parameter) -> dict[str, Any]:
+    told: dict[str, Any] = {
+        "name": parameter.name,
+        "what": parameter.what,
+        "description": parameter.description,
+    }
+    if parameter.what == "choice":
+        told["choices"] = list(parameter.choices)
+    else:
+        told |= {"minimum": parameter.minimum, "maximum": parameter.maximum}
+    return told | ({} if parameter.default is None else {"default": parameter.default})
+
+
+def _example(kind: ShapeKind) -> dict[str, Any]:
+    """Return the example as a request's ``shape`` would have it: counts are numbers there."""
+    what = {each.name: each.what for each in kind.parameters}
+    read: Mapping[str, type] = {"count": int, "angle_deg": float}
+    return {
+        "kind": kind.kind,
+        **{name: read.get(what[name], str)(value) for name, value in kind.example.items()},
+    }
+
+
+def _answer(kind: ShapeKind) -> dict[str, Any]:
+    return {
+        "kind": kind.kind,
+        "title": kind.title,
+        "description": kind.description,
+        "family": kind.family,
+        "handed": kind.handed,
+        "parameters": [_parameter(each) for each in kind.parameters],
+        "always": list(kind.always),
+        "sizings": [list(sizing) for sizing in kind.sizings],
+        "example": _example(kind),
+        "shares_edge_with": list(shares_edge_with(kind.kind)),
+        "picture": f"/v1/shapes/{kind.kind}/picture.svg",
+        "href": f"/v1/shapes/{kind.kind}",
+    }
+
+
+@blueprint.get("")
+@op(id="listShapes", tag="shapes", answers={200: Answer("The catalogue", ShapeList)})
+def list_shapes() -> dict[str, Any]:
+    """List the shapes."""
+    return {"shapes": [_answer(kind) for kind in CATALOGUE.values()]}
+
+
+@blueprint.get("/<kind>")
+@op(
+    id="getShape",
+    tag="shapes",
+    answers={200: Answer("One shape", ShapeAnswer)},
+    problems=[404],
+)
+def get_shape(kind: str) -> dict[str, Any]:
+    """Show one shape: its parameters and the ways to size it."""
+    return _answer(_kind(kind))
+
+
+@blueprint.get("/<kind>/picture.svg")
+@op(
+    id="drawShape",
+    tag="shapes",
+    query=PictureQuery,
+    answers={200: Answer("The drawing", media=[SVG], headers={"ETag": "of this drawing"})},
+    problems=[404],
+)
+def draw_shape(kind: str, query: dict[str, str]) -> Response:
+    """Draw a shape with its dimensions, the template inside the patch.
+
+    Without a size it is drawn at the size of its example.
+    """
+    found = _kind(kind)
+    chosen_units = query.pop("units", None)
+    piece: dict[str, Any] = {"id": "A", "seam_allowance": query.pop("seam_allowance", "0 mm")}
+    piece["shape"] = _shape(found, query) if query else _example(found)
+    try:
+        svg = shape_picture(piece, chosen_units).encode()
+    except ProblemError as error:
+        raise _of_query(error) from None
+    return file_response(svg, f"{SVG}; charset=utf-8", etag=hashlib.sha256(svg).hexdigest())
+
+
+def _shape(kind: ShapeKind, query: Mapping[str, str]) -> dict[str, Any]:
+    """Return a query as a request's ``shape`` would have it.
+
+    Raises:
+        ProblemError: 422 naming the parameters that do not fit.
+    """
+    what = {each.name: each.what for each in kind.parameters}
+    shape: dict[str, Any] = {"kind": kind.kind}
+    faults: list[Fault] = []
+    for name, text in query.items():
+        if name not in what:
+            faults.append(Fault(f"?{name}", f"A {kind.title} has no {name}."))
+        elif what[name] in {"length", "choice"}:
+            shape[name] = text
+        elif _NUMBER.fullmatch(text):
+            shape[name] = float(text)
+        else:
+            faults.append(Fault(f"?{name}", f"{name} must be a number."))
+    if faults:
+        raise ProblemError("invalid-request", 422, "The query cannot be used.", faults)
+    try:
+        return dict(load(SHAPES[kind.kind](), shape, "?"))
+    except ProblemError as error:
+        # Text in a query always fits its schema; what it says does not fit this shape.
+        raise ProblemError("invalid-request", 422, error.detail, error.errors) from None
+
+
+def _of_query(error: ProblemError) -> ProblemError:
+    """Return a piece's problem with its places turned into names of query parameters."""
+    faults = [Fault("?" + each.pointer.rsplit("/", 1)[-1], each.detail) for each in error.errors]
+    return ProblemError(error.slug, error.status, error.detail, faults, **error.extra)

@@ -1,0 +1,41 @@
+"""Answers that go on for a while: only so many at once, so that threads are left for the rest."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator, Mapping
+from typing import cast
+
+from flask import Response, current_app
+
+from service.http.problems import ProblemError
+from service.views.current import settings
+
+
+def streamed(
+    parts: Iterator[bytes], media_type: str, headers: Mapping[str, str] | None = None
+) -> Response:
+    """Return an answer that is sent part by part.
+
+    Raises:
+        ProblemError: 503 ``too-many-streams`` when this process has as many as it may.
+    """
+    places = cast("threading.Semaphore", current_app.extensions["quarterseam-streams"])
+    if not places.acquire(blocking=False):
+        most = settings().streams
+        detail = (
+            f"This server process follows {most} at once and all are taken. Ask for the resource "
+            "itself now and then, or try again."
+        )
+        raise ProblemError(
+            "too-many-streams", 503, detail, headers={"Retry-After": "10"}, most=most
+        )
+    response = Response(parts, content_type=media_type)
+    response.headers.update(headers or {})
+    response.call_on_close(places.release)
+    return response
+
+
+def closing() -> threading.Event:
+    """Return what is set when this process is about to end."""
+    return cast("threading.Event", current_app.extensions["quarterseam-closing"])

@@ -1,0 +1,105 @@
+"""Requests that become jobs: kept first, then delivered, then told of."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Mapping
+from typing import Any
+
+import orjson
+from flask import Response, current_app, g, request
+from werkzeug.http import parse_list_header
+
+from service.batches.effort import request_effort
+from service.http.endpoint import Answer, respond
+from service.http.idempotency import claimed
+from service.http.problems import ProblemError
+from service.jobs.answers import job_address, job_answer
+from service.requests.schemas.jobs import JobAnswer
+from service.storage.idempotency_keys import Claim, ClaimLostError
+from service.storage.job_sweep import Delivery
+from service.storage.jobs import NewJob
+from service.storage.orders import Order, QueueLimits, TooManyError
+from service.views.current import cutters_of, settings, store
+
+PREFER = "Prefer"
+ASYNC = "respond-async"
+_LOCATION = {"Location": "the job's address", "Preference-Applied": ASYNC}
+JOB_LINKS = ("getJob", "cancelJob", "followJob")
+JOB_ANSWER = Answer(
+    "A job that will make it, when that was preferred",
+    JobAnswer,
+    headers=_LOCATION,
+    links=JOB_LINKS,
+    link_id="job_id",
+)
+
+
+def prefers_async() -> bool:
+    """Return whether the request would rather have a job than wait (RFC 7240)."""
+    stated = ",".join(request.headers.getlist(PREFER))
+    names = [each.partition(";")[0].partition("=")[0] for each in parse_list_header(stated)]
+    return ASYNC in {name.strip().lower() for name in names}
+
+
+def deliver(message: Delivery) -> None:
+    """Send a message to whoever does jobs; when that fails, a sweep sends it later."""
+    current_app.extensions["quarterseam-sender"]().deliver(message)
+
+
+def submitted(kind: str, body: Mapping[str, Any], *, kit: bool) -> Response:
+    """Keep a job, have it done, and answer that it will be."""
+    with claimed(ASYNC) as claim:
+        if isinstance(claim, str):
+            return _accepted(claim)
+        return _accepted(_keep(kind, body, kit=kit, claim=claim))
+
+
+def _keep(kind: str, body: Mapping[str, Any], *, kit: bool, claim: Claim | None) -> str:
+    job_id = str(uuid.uuid4())
+    job = NewJob(
+        id=job_id,
+        kind=kind,
+        title=body.get("title", ""),
+        # The cutters as they are now: a second try must find the same ones.
+        request=orjson.dumps({"request": body, "cutters": cutters_of(body)}),
+        request_id=g.request_id,
+        kit_id=str(uuid.uuid4()) if kit else None,
+    )
+    order = Order(getattr(g, "key_id", ""), 1, request_effort(body))
+    try:
+        store().jobs.add(job, order=order, limits=queue_limits(), claim=claim)
+    except TooManyError as error:
+        raise too_many(error) from None
+    except ClaimLostError:
+        raise still_running() from None
+    deliver(Delivery("job", job_id))
+    return job_id
+
+
+def _accepted(job_id: str) -> Response:
+    row = store().jobs.get(job_id)
+    if row is None:
+        raise ProblemError("not-found", 404, "The job of this Idempotency-Key was forgotten.")
+    headers = {"Location": job_address(job_id), "Preference-Applied": ASYNC}
+    return respond((job_answer(row), 202, headers))
+
+
+def queue_limits() -> QueueLimits:
+    """Return how much may wait at once."""
+    stated = settings()
+    return QueueLimits(
+        stated.jobs_waiting, stated.jobs_waiting_per_key, float(stated.effort_waiting_seconds)
+    )
+
+
+def too_many(error: TooManyError) -> ProblemError:
+    """Return the problem of a queue that is full."""
+    detail = f"{error} Try again in a minute."
+    return ProblemError("busy", 503, detail, headers={"Retry-After": "60"})
+
+
+def still_running() -> ProblemError:
+    """Return the problem of a request that another one with its key has overtaken."""
+    detail = "The first request with this Idempotency-Key is still being answered."
+    return ProblemError("still-running", 409, detail, headers={"Retry-After": "2"})
