@@ -187,10 +187,10 @@ class Settings:
         "most memory of one computation, MB of address space; less where a container's limit "
         "leaves less",
     )
-    compute_slots: int = _setting(
+    max_running_computations: int = _setting(
         2, _whole(1, 64), "heavy computations at once in each server process"
     )
-    compute_patience_seconds: int = _setting(
+    compute_queue_timeout_seconds: int = _setting(
         30, _whole(0, 600), "how long a heavy computation waits for its turn"
     )
     rate_per_minute: int = _setting(
@@ -234,7 +234,7 @@ class Settings:
     job_days: int = _setting(
         30, _whole(1, 36500), "days after which ended jobs and batches are forgotten"
     )
-    jobs_waiting: int = _setting(
+    max_queued_jobs: int = _setting(
         20_000, _whole(1, 1_000_000), "jobs that may wait at once, kits of batches counted"
     )
     jobs_waiting_per_key: int = _setting(

@@ -120,7 +120,7 @@ def _upright_rows(item: Item, room: WorkArea, gap: float, otherwise: int) -> int
     return across * up
 
 
-def loads_at_least(items: Sequence[Item], room: WorkArea, gap: float) -> int:
+def min_loads(items: Sequence[Item], room: WorkArea, gap: float) -> int:
     """Return a number of loads that no layout can go below."""
     whole = room_area(room, gap)
     taken = sum(grown_area(item.outline, gap) * item.quantity for item in items)
@@ -133,7 +133,7 @@ def loads_at_least(items: Sequence[Item], room: WorkArea, gap: float) -> int:
     return least
 
 
-def length_at_least(items: Sequence[Item], room: WorkArea, gap: float) -> float:
+def min_length(items: Sequence[Item], room: WorkArea, gap: float) -> float:
     """Return a length of roll that no layout can go below, mm."""
     height = room.bounds.height + gap
     taken = sum(grown_area(item.outline, gap) * item.quantity for item in items)

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
 
-from geometry.layout.bound import loads_at_least, most_on_one
+from geometry.layout.bound import min_loads, most_on_one
 from geometry.layout.effort import (
     NORMAL,
     QUICK,
@@ -88,7 +88,7 @@ def lay_out_dies(
         complete=not search.budget.was_cut,
         warnings=tuple(warnings),
         # No die could do with fewer presses than the area of all outlines takes.
-        bound=loads_at_least(items, room, gap),
+        bound=min_loads(items, room, gap),
         offcuts=offcuts,
         used=used_of(loads, outlines, room, offcuts, gap),
         most_on_one=most_on_one(items[0], room, gap) if len(items) == 1 else None,
@@ -120,7 +120,7 @@ class _Search:
     def may_fit(self, items: Sequence[Item], counts: Mapping[str, int]) -> bool:
         """Return whether no bound rules the counts out."""
         wanted = [replace(item, quantity=counts[item.piece]) for item in items]
-        return loads_at_least(wanted, self.room, self.gap) == 1
+        return min_loads(wanted, self.room, self.gap) == 1
 
     def placed(
         self, items: Sequence[Item], counts: Mapping[str, int], *, longer: bool

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from geometry.layout.bottom_left import Placed
-from geometry.layout.bound import grown_area, loads_at_least, most_on_one, room_area
+from geometry.layout.bound import grown_area, min_loads, most_on_one, room_area
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.irregular_area import irregular_strips
 from geometry.layout.item import Item
@@ -101,7 +101,7 @@ def _mixtures(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
         if rest[item.piece]:
             alone.append(Load(flush(filling[: rest[item.piece]], task)))
     yield (*full, *alone)
-    least = loads_at_least(task.items, task.room, task.gap)
+    least = min_loads(task.items, task.room, task.gap)
     best = taken([*full, *alone])
     known = (*full, *alone)
     if len(alone) > 1:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 
-from geometry.layout.bound import length_at_least, loads_at_least, most_on_one
+from geometry.layout.bound import min_length, min_loads, most_on_one
 from geometry.layout.effort import Budget, Effort, SearchEnded, ShouldStop, effort_of
 from geometry.layout.item import Item, Layout
 from geometry.layout.loads import Task, load_sets, loads_of, taken
@@ -184,7 +184,7 @@ def _layout(best: _Best, task: Task, warnings: tuple[str, ...], *, complete: boo
         utilisation=tuple(_utilisation(load, task) for load in loads),
         used=used_of(loads, task.outlines, room, offcuts, task.gap),
         most_on_one=most_on_one(items[0], room, task.gap) if one else None,
-        length_bound=length_at_least(items, room, task.gap) if room.open_right else None,
+        length_bound=min_length(items, room, task.gap) if room.open_right else None,
     )
 
 
@@ -209,9 +209,9 @@ def _utilisation(load: Load, task: Task) -> float:
 def _bound(task: Task) -> int:
     room = task.room
     if not room.open_right:
-        return loads_at_least(task.items, room, task.gap)
+        return min_loads(task.items, room, task.gap)
     if math.isinf(room.longest):
         return 1
     box = room.bounds
     sheet = WorkArea.rectangle(box.left, box.bottom, room.longest, box.height)
-    return loads_at_least(task.items, sheet, task.gap)
+    return min_loads(task.items, sheet, task.gap)

@@ -27,13 +27,13 @@ class Cut:
         width: across the fabric, from selvedge to selvedge.
         length: along the fabric.
         count: how many are needed.
-        may_turn: whether it may lie across the grain, where that takes less.
+        may_turn_across_grain: whether it may lie across the grain, where that takes less.
     """
 
     width: float
     length: float
     count: int
-    may_turn: bool = False
+    may_turn_across_grain: bool = False
 
 
 @dataclass(frozen=True)
@@ -100,7 +100,7 @@ def rows_of(cut: Cut, fabric: Fabric, *, index: int = 0) -> Rows:
     """
     count = with_spoilage(cut.count, fabric.spoilage)
     ways = [(cut.width, cut.length, False)]
-    if cut.may_turn and not fabric.directional:
+    if cut.may_turn_across_grain and not fabric.directional:
         ways.append((cut.length, cut.width, True))
     found = []
     for across, along, is_turned in ways:
@@ -152,10 +152,12 @@ class FromPreCuts:
     turned: bool
 
 
-def per_sheet(cut: Cut, width: float, length: float, *, may_turn: bool) -> tuple[int, bool]:
+def per_sheet(
+    cut: Cut, width: float, length: float, *, may_turn_across_grain: bool
+) -> tuple[int, bool]:
     """Return how many pieces a rectangle of fabric holds in rows, and whether they lie turned."""
     straight = fits(width, cut.width) * fits(length, cut.length)
-    across = fits(width, cut.length) * fits(length, cut.width) if may_turn else 0
+    across = fits(width, cut.length) * fits(length, cut.width) if may_turn_across_grain else 0
     return (across, True) if across > straight else (straight, False)
 
 
@@ -165,9 +167,12 @@ def from_pre_cuts(cut: Cut, pre_cut: PreCut, fabric: Fabric, *, index: int = 0) 
     Raises:
         GeometryError: when a piece is larger than the pre-cut piece.
     """
-    may_turn = cut.may_turn and not fabric.directional
+    may_turn_across_grain = cut.may_turn_across_grain and not fabric.directional
     each, is_turned = per_sheet(
-        cut, pre_cut.width, pre_cut.length * (1.0 - fabric.shrinkage), may_turn=may_turn
+        cut,
+        pre_cut.width,
+        pre_cut.length * (1.0 - fabric.shrinkage),
+        may_turn_across_grain=may_turn_across_grain,
     )
     if not each:
         raise GeometryError(

@@ -46,7 +46,7 @@ class PlanOptions:
     """What a run asks of its tool paths.
 
     ``ties`` are those of each outline, a count of 0 for none, ``None`` for what is usual.
-    ``greatest_mismatch_deg`` bounds the angle between a set blade and an edge; ``None`` for the
+    ``max_mismatch_deg`` bounds the angle between a set blade and an edge; ``None`` for the
     least that the blade's positions can promise. ``search`` says how hard to look for short
     ways between strokes. ``loading`` tells the operator how to lay the material.
     """
@@ -56,7 +56,7 @@ class PlanOptions:
     material: str = ""
     material_kind: str = ""
     loading: str = ""
-    greatest_mismatch_deg: float | None = None
+    max_mismatch_deg: float | None = None
     search: Search = BEST
 
 
@@ -255,7 +255,7 @@ def _load_stop(options: PlanOptions, setting: str) -> Stop:
 def _indexed(made: _Made, blade: IndexedBlade, entry: float | None, options: PlanOptions) -> None:
     """Cut all pieces at one blade angle before the next."""
     cuts = [stroke for stroke in made.strokes if stroke.operation != "mark"]
-    limit = options.greatest_mismatch_deg
+    limit = options.max_mismatch_deg
     needed = needed_angles(
         blade,
         [part for stroke in cuts for part in stroke.segments],

@@ -82,9 +82,9 @@ class CornerAnswer(Told):
 class AllowanceAnswer(Told):
     """The seam allowance asked for, and what a second method measured."""
 
-    asked_mm = _mm()
-    least_mm = _mm("measured square to the edges")
-    most_mm = _mm("measured square to the edges")
+    requested_mm = _mm()
+    min_mm = _mm("measured square to the edges")
+    max_mm = _mm("measured square to the edges")
     method = fields.String(required=True)
     corners = fields.List(fields.Nested(CornerAnswer), required=True)
     edges_mm = fields.Dict(
@@ -194,7 +194,9 @@ class BladeEdgeAnswer(Told):
     direction_deg = fields.Float(required=True, metadata={"description": "of the edge on the bed"})
     angle_deg = fields.Float(required=True, metadata={"description": "of the blade"})
     mismatch_deg = fields.Float(required=True, metadata={"description": "between the two"})
-    rough_mm = _mm("how far slits reach off the edge to either side: width / 2 x sin(mismatch)")
+    edge_roughness_mm = _mm(
+        "how far slits reach off the edge to either side: width / 2 x sin(mismatch)"
+    )
 
 
 class DieAnswer(Told):
@@ -202,19 +204,21 @@ class DieAnswer(Told):
 
     rule_mm = _mm("thickness of the rule")
     rule_length_mm = _mm()
-    counted_length_mm = _mm("that the press feels: small holes and rules side by side count more")
+    effective_rule_length_mm = _mm(
+        "that the press feels: small holes and rules side by side count more"
+    )
     force_lbf = fields.Float(
         required=True, metadata={"description": "of the press, ejection included"}
     )
     force_kn = fields.Float(required=True)
-    least_apart_mm = fields.Float(
+    min_rule_distance_mm = fields.Float(
         allow_none=True,
         metadata={"description": "between rules that do not touch; null beyond an inch"},
     )
-    needed_apart_mm = _mm("least distance between rules, for ejection rubber")
+    required_rule_distance_mm = _mm("least distance between rules, for ejection rubber")
     dimension = fields.String(required=True, metadata={"description": "what the paths are"})
-    inside_less_mm = _mm("by how much the inside dimension, clear between rules, is less")
-    outside_more_mm = _mm("by how much the outside dimension, over the rules, is more")
+    inside_offset_mm = _mm("by how much the inside dimension, clear between rules, is less")
+    outside_offset_mm = _mm("by how much the outside dimension, over the rules, is more")
     side = fields.String(required=True, metadata={"description": "from which the die is drawn"})
     nick_width_mm = _mm()
     nicks = AnswerPoints(required=True, metadata={"description": "middles, in the edge"})
@@ -305,7 +309,7 @@ class PieceTotalAnswer(Told):
     made = fields.Integer(required=True)
     spare = fields.Integer(required=True)
     mirrored = fields.Integer(metadata={"description": "mirror images that come out besides"})
-    uses_each = fields.Integer()
+    uses_per_template = fields.Integer()
     missing = fields.Integer()
 
 
@@ -314,7 +318,7 @@ class RollAnswer(Told):
 
     width_mm = _mm("from edge to edge")
     length_mm = _mm("drawn off in all, margins included")
-    length_at_least_mm = _mm("no layout, however good, could do with less")
+    min_length_mm = _mm("no layout, however good, could do with less")
 
 
 class TimeBasisAnswer(Told):
@@ -349,7 +353,7 @@ class PreviewRunAnswer(Told):
     layers = fields.Integer(required=True)
     time_basis = fields.Nested(TimeBasisAnswer, required=True)
     work_area = fields.Nested(WorkAreaAnswer, required=True)
-    pieces_within = fields.Nested(
+    usable_area = fields.Nested(
         WorkAreaAnswer,
         required=True,
         metadata={
@@ -362,11 +366,11 @@ class PreviewRunAnswer(Told):
     loads = fields.List(  # type: ignore[assignment]
         fields.Nested(PreviewLoadAnswer), required=True
     )
-    loads_at_least = fields.Integer(
+    min_loads = fields.Integer(
         metadata={"description": "no layout, however good, could do with fewer loads"}
     )
-    loads_above_least = fields.Integer(metadata={"description": "loads taken above that bound"})
-    outlines_a_load_at_most = fields.Integer(
+    loads_above_min = fields.Integer(metadata={"description": "loads taken above that bound"})
+    max_outlines_per_load = fields.Integer(
         metadata={"description": "of a single kind: no layout could place more on one load"}
     )
     roll = fields.Nested(RollAnswer, metadata={"description": "where the bed is a roll"})
@@ -402,7 +406,7 @@ class TotalsAnswer(Told):
     travel_mm = _mm()
     stops = fields.Integer(required=True)
     estimated_s = fields.Float(required=True, metadata={"description": ESTIMATED})
-    estimated_from = fields.String(
+    estimate_basis = fields.String(
         required=True, metadata={"description": "what times count, and what they leave out"}
     )
 

@@ -74,8 +74,8 @@ class BindingAnswer(Told):
     strip_mm = _mm("width of a strip as cut")
     fabric_length_mm = _mm("that the strips take")
     buy_mm = _mm("in whole steps")
-    buy_text = fields.String(required=True)
-    leftover_mm = _mm()
+    buy = fields.String(required=True)
+    unused_mm = _mm()
 
 
 class PanelsAnswer(Told):
@@ -86,9 +86,9 @@ class PanelsAnswer(Told):
     panel_length_mm = _mm()
     fabric_length_mm = _mm("that the panels take")
     buy_mm = _mm("in whole steps")
-    buy_text = fields.String(required=True)
-    leftover_mm = _mm()
-    width_to_spare_mm = _mm("of the panels joined, beyond what is needed")
+    buy = fields.String(required=True)
+    unused_mm = _mm()
+    clearance_width_mm = _mm("of the panels joined, beyond what is needed")
 
 
 class BackingAnswer(PanelsAnswer):
@@ -127,7 +127,7 @@ class RowsAnswer(Told):
     per_row = _whole("pieces side by side", required=False)
     rows = _whole("rows", required=False)
     length_of_rows_mm = _mm(required=False)
-    per_pre_cut = _whole("pieces out of one pre-cut piece", required=False)
+    pieces_per_pre_cut = _whole("pieces out of one pre-cut piece", required=False)
     pre_cuts = _whole("pre-cut pieces", required=False)
     spare = _whole("more pieces that could be cut", required=False)
 
@@ -141,10 +141,10 @@ class FabricAnswer(Told):
     )
     rows = _whole("of all sizes", required=False)
     length_mm = _mm("that the rows take", required=False)
-    before_wash_mm = _mm("the same before it shrinks", required=False)
+    length_before_wash_mm = _mm("the same before it shrinks", required=False)
     buy_mm = _mm("in whole steps", required=False)
-    buy_text = fields.String(required=True)
-    leftover_mm = _mm("bought and not used", required=False)
+    buy = fields.String(required=True)
+    unused_mm = _mm("bought and not used", required=False)
     usable_width_mm = _mm(required=False)
     pre_cut = fields.String()
     pre_cut_width_mm = _mm(required=False)

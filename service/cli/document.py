@@ -14,10 +14,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(stated: argparse.Namespace) -> int:
     """Print the document; returns the exit code."""
     del stated
-    from service import spec  # noqa: PLC0415 - only this command needs what makes it
+    from service.http import openapi  # noqa: PLC0415 - only this command needs what makes it
     from service.http.app import create_app  # noqa: PLC0415
     from service.settings import Settings  # noqa: PLC0415
 
     # The document does not depend on settings; those of the environment may not even be right.
-    sys.stdout.buffer.write(spec.text(create_app(Settings())))
+    sys.stdout.buffer.write(openapi.text(create_app(Settings())))
     return 0

@@ -32,7 +32,7 @@ def run(stated: argparse.Namespace) -> int:
     if stated.no_worker:
         settings = replace(settings, job_slots=0)
     check(settings)
-    each = settings.compute_slots + settings.job_slots
+    each = settings.max_running_computations + settings.job_slots
     settings = memory_budget.fitted(
         settings, settings.workers, settings.workers * each, memory_budget.container_limit()
     )
@@ -41,7 +41,7 @@ def run(stated: argparse.Namespace) -> int:
         # A key that is missing is made by the first start.
         print("The settings can be used; the store answers.")
         return 0
-    from service import first_key  # noqa: PLC0415 - needs the database
+    from service.http import first_key  # noqa: PLC0415 - needs the database
     from service.serving.shared_figures import FOLDER, shared_folder  # noqa: PLC0415 - only a server shares any
 
     first_key.ensure(settings)

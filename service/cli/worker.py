@@ -28,7 +28,7 @@ def run(stated: argparse.Namespace) -> int:
     if not 1 <= slots <= _MOST_SLOTS:
         raise SettingsError((f"A worker does from 1 to {_MOST_SLOTS} jobs at once, not {slots}.",))
     settings = memory_budget.fitted(settings, 1, slots, memory_budget.container_limit())
-    from service import logs  # noqa: PLC0415 - only this command works
+    from service.http import logs  # noqa: PLC0415 - only this command works
     from service.jobs.worker import Worker  # noqa: PLC0415
 
     logs.set_up(settings.log_level)

@@ -103,8 +103,8 @@ def dial_drawing(angle_deg: float) -> str:
     )
 
 
-def _drawing(box: Bounds, most_mm: float, inside: Iterable[str], told: str) -> str:
-    scale = min(1.0, most_mm / max(box.width, box.height))
+def _drawing(box: Bounds, max_mm: float, inside: Iterable[str], told: str) -> str:
+    scale = min(1.0, max_mm / max(box.width, box.height))
     thin = number(0.3 / scale)
     return (
         f'<svg role="img" aria-label="{escape(told)}" width="{number(box.width * scale)}mm" '

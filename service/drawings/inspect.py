@@ -65,7 +65,7 @@ def inspect_file(data: bytes, told: Mapping[str, Any], cutter: Mapping[str, Any]
     return {
         "format": drawing.format,
         "tolerance_mm": told.get("tolerance_mm", TOLERANCE),
-        "joined_within_mm": JOINED,
+        "join_tolerance_mm": JOINED,
         "outlines": _rows(found, names),
         "groups": [list(group) for group in found.groups],
         "allowances": [
@@ -73,8 +73,8 @@ def inspect_file(data: bytes, told: Mapping[str, Any], cutter: Mapping[str, Any]
                 "template": each.template,
                 "patch": each.patch,
                 "nested": each.nested,
-                "least_mm": each.least,
-                "most_mm": each.most,
+                "min_mm": each.least,
+                "max_mm": each.most,
             }
             for each in found.allowances
         ],

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, TypeVar
 from flask import Flask
 from werkzeug.middleware.proxy_fix import ProxyFix
 
-from service import views as resources
+from service import views
 from service.http import auth as keys
 from service.http import error_handlers as errors
 from service.http import hosts, logs, metrics
@@ -53,12 +53,12 @@ def create_app(settings: Settings | None = None) -> Flask:
     hosts.register(app)
     keys.register(app)
     rates.register(app)
-    resources.register(app)
+    views.register(app)
     # One thread at least stays free for requests that need no computation.
     app.extensions["quarterseam-gate"] = Gate(
-        settings.compute_slots,
+        settings.max_running_computations,
         settings.threads - 1 - settings.streams,
-        settings.compute_patience_seconds,
+        settings.compute_queue_timeout_seconds,
     )
     app.extensions["quarterseam-streams"] = threading.Semaphore(settings.streams)
     # Set when the process is about to end: whatever goes on for a while must end then.
@@ -82,9 +82,9 @@ def _sender(settings: Settings) -> Sender:
 
 def _document(app: Flask) -> bytes:
     # Imported here: only those who ask for the document need what makes it.
-    from service import spec  # noqa: PLC0415
+    from service.http import openapi  # noqa: PLC0415
 
-    return spec.text(app)
+    return openapi.text(app)
 
 
 def _once(make: Callable[[], T]) -> Callable[[], T]:

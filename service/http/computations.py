@@ -6,7 +6,7 @@ from typing import Any, cast
 
 from flask import current_app
 
-from service import sandbox as bounded
+from service import sandbox
 from service.http.metrics import Figures
 from service.http.problems import ProblemError
 from service.sandbox.concurrency import Gate
@@ -22,9 +22,9 @@ def compute(task: str, *arguments: Any, small: bool) -> Any:  # noqa: ANN401 - a
     settings = cast("Settings", current_app.config["SETTINGS"])
     gate = cast("Gate", current_app.extensions["quarterseam-gate"])
     count = cast("Figures", current_app.extensions["quarterseam-figures"]).computations
-    place = "here" if bounded.is_here(small=small, settings=settings) else "child"
+    place = "here" if sandbox.is_here(small=small, settings=settings) else "child"
     try:
-        made = bounded.compute(task, *arguments, small=small, settings=settings, gate=gate)
+        made = sandbox.compute(task, *arguments, small=small, settings=settings, gate=gate)
     except ProblemError as error:
         count.labels(task, place, error.slug).inc()
         raise

@@ -32,11 +32,11 @@ class Figures:
         self._known: dict[tuple[str, str, int], tuple[Counter, Histogram]] = {}
         own: dict[str, Any] = {"registry": self.registry}
         self.answers = Counter(
-            "quarterseam_answers_total", "Answers by rule and status",
+            "quarterseam_http_requests_total", "Answers by rule and status",
             ["method", "rule", "status"], **own,
         )  # fmt: skip
         self.seconds = Histogram(
-            "quarterseam_answer_seconds", "Time to answer, by rule",
+            "quarterseam_http_request_duration_seconds", "Time to answer, by rule",
             ["method", "rule"], buckets=_SECONDS, **own,
         )  # fmt: skip
         self.running = Gauge(

@@ -20,7 +20,7 @@ from service.http.openapi_fields import Plugin
 from service.http.problem_types import TYPES
 
 #: Bodies that the document shows and the tests run.
-EXAMPLES = Path(__file__).resolve().parent.parent / "openapi" / "examples"
+EXAMPLES = Path(__file__).resolve().parents[2] / "openapi" / "examples"
 _PROBLEM = "application/problem+json"
 _PATH_TYPES: dict[str, dict[str, str | int]] = {
     "UUIDConverter": {"type": "string", "format": "uuid"},

@@ -256,7 +256,7 @@ def _run_answer(
         "layers": run.layers,
         "time_basis": time_basis(run.cutter),
         "work_area": box_of(run.area),
-        "pieces_within": box_of(planned.room),
+        "usable_area": box_of(planned.room),
         **sheet_answer(run, converted.units),
         "loads": rows,
         **bounds_of(planned),
@@ -274,5 +274,5 @@ def _totals(runs: list[dict[str, Any]]) -> dict[str, Any]:
         "travel_mm": sum(load["travel_mm"] * load["repeats"] for load in loads),
         "stops": sum(len(load["stops"]) * load["repeats"] for load in loads),
         "estimated_s": sum(load["estimated_s"] * load["repeats"] for load in loads),
-        "estimated_from": TIME_NOTE,
+        "estimate_basis": TIME_NOTE,
     }

@@ -144,14 +144,14 @@ def _at_best_turns(
         return _lay(items, run, room, out_of_time, progress)
     outlines = {item.piece: item.outline for item in items}
     allowed = {item.piece: item.stated_turns_deg for item in items}
-    stated = run.greatest_mismatch_deg
+    stated = run.max_mismatch_deg
     best = best_turns(outlines, tool, allowed, None if stated is None else math.radians(stated))
     if stated is not None and math.isinf(best.roughness):
         least = least_mismatch_deg(outlines, tool, allowed)
         raise GeometryError(
             f"However the pieces are turned, some edge lies more than {stated:g} degrees off "
             f"every angle of the blade; {least} degrees can be kept.",
-            where=("greatest_mismatch_deg",),
+            where=("max_mismatch_deg",),
         )
     turned = [replace(item, turns=_with_half_turns(item, best.turns_deg)) for item in items]
     try:

@@ -200,7 +200,7 @@ def _plan_loads(
                     options=PlanOptions(
                         common_line=run.common_line,
                         ties=run.ties,
-                        greatest_mismatch_deg=run.greatest_mismatch_deg,
+                        max_mismatch_deg=run.max_mismatch_deg,
                         material=run.material.name,
                         material_kind=run.material.kind,
                         loading=loading,

@@ -73,9 +73,9 @@ def _mark_answer(mark: Mark) -> dict[str, Any]:
 
 def _allowance_answer(allowance: Allowance) -> dict[str, Any]:
     answer: dict[str, Any] = {
-        "asked_mm": allowance.asked,
-        "least_mm": allowance.least,
-        "most_mm": allowance.most,
+        "requested_mm": allowance.asked,
+        "min_mm": allowance.least,
+        "max_mm": allowance.most,
         "method": allowance.method,
         "corners": [
             {"corner": each.corner, "treatment": each.treatment, "tail_mm": each.tail}

@@ -157,9 +157,9 @@ def _piece(row: Mapping[str, Any], asked: Mapping[str, Any]) -> Piece:
         template=_region(row["template"]),
         patch=_region(row["patch"]),
         allowance=Allowance(
-            asked=allowance["asked_mm"],
-            least=allowance["least_mm"],
-            most=allowance["most_mm"],
+            asked=allowance["requested_mm"],
+            least=allowance["min_mm"],
+            most=allowance["max_mm"],
             method=allowance["method"],
             corners=tuple(
                 CornerResult(

@@ -16,18 +16,18 @@ def bounds_of(planned: PlannedRun) -> dict[str, Any]:
     """Return how near a layout is to what no layout can exceed."""
     taken = sum(load.load.repeats for load in planned.loads)
     told: dict[str, Any] = {
-        "loads_at_least": planned.bound,
-        "loads_above_least": taken - planned.bound,
+        "min_loads": planned.bound,
+        "loads_above_min": taken - planned.bound,
     }
     if planned.most_on_one is not None:
-        told["outlines_a_load_at_most"] = planned.most_on_one
+        told["max_outlines_per_load"] = planned.most_on_one
     lengths = [load.length * load.load.repeats for load in planned.loads if load.length is not None]
     if lengths and planned.length_bound is not None:
         keep = planned.run.cutter.margins
         told["roll"] = {
             "width_mm": planned.run.cutter.bed.height,
             "length_mm": sum(lengths),
-            "length_at_least_mm": planned.length_bound + keep.left + keep.right,
+            "min_length_mm": planned.length_bound + keep.left + keep.right,
         }
     return told
 
@@ -131,7 +131,7 @@ def piece_totals(planned: PlannedRun) -> dict[str, dict[str, int]]:
         if planned.plies[piece].mirrored:
             totals[piece]["mirrored"] = planned.plies[piece].mirrored * placed[piece]
         if uses > 1:
-            totals[piece]["uses_each"] = uses
+            totals[piece]["uses_per_template"] = uses
         if made[piece] < needed:
             totals[piece]["missing"] = needed - made[piece]
     return totals

@@ -54,7 +54,7 @@ def _edge(edge: EdgeCut) -> dict[str, Any]:
         "direction_deg": edge.direction_deg,
         "angle_deg": edge.angle_deg,
         "mismatch_deg": edge.mismatch_deg,
-        "rough_mm": edge.rough,
+        "edge_roughness_mm": edge.rough,
     }
 
 
@@ -62,14 +62,14 @@ def _die(die: DieReport) -> dict[str, Any]:
     return {
         "rule_mm": die.rule,
         "rule_length_mm": die.rule_length,
-        "counted_length_mm": die.counted_length,
+        "effective_rule_length_mm": die.counted_length,
         "force_lbf": die.force_lbf,
         "force_kn": die.force_kn,
-        "least_apart_mm": die.least_apart,
-        "needed_apart_mm": LEAST_APART,
+        "min_rule_distance_mm": die.least_apart,
+        "required_rule_distance_mm": LEAST_APART,
         "dimension": "centre line of the cutting edge",
-        "inside_less_mm": die.rule,
-        "outside_more_mm": die.rule,
+        "inside_offset_mm": die.rule,
+        "outside_offset_mm": die.rule,
         "side": "cutting side",
         "nick_width_mm": NICK_WIDTH,
         "nicks": [_place(notch) for notch in die.nicks],

@@ -58,7 +58,9 @@ def _wanted(read: Collector, row: Mapping[str, Any], path: Path, kits: int) -> W
         width, length = _size(read, row, path)
     name = str(row.get("id") or path[-1])
     return Wanted(
-        name, Cut(width, length, row["count"] * kits, bool(row.get("may_turn", False))), path
+        name,
+        Cut(width, length, row["count"] * kits, bool(row.get("may_turn_across_grain", False))),
+        path,
     )
 
 
@@ -105,10 +107,10 @@ def fabric_answer(
         "per_row": None if only is None else only.per_row,
         "rows": sum(each.rows for each in found.rows),
         "length_mm": found.length,
-        "before_wash_mm": found.before_wash,
+        "length_before_wash_mm": found.before_wash,
         "buy_mm": found.buy,
-        "buy_text": length_text(found.buy, bought.unit),
-        "leftover_mm": found.leftover,
+        "buy": length_text(found.buy, bought.unit),
+        "unused_mm": found.leftover,
         "usable_width_mm": bought.fabric.width,
         "pieces": [
             {
@@ -156,7 +158,7 @@ def _pre_cut_answer(
                 "length_mm": want.cut.length,
                 "needed": want.cut.count,
                 "cut": found.count,
-                "per_pre_cut": found.per_cut,
+                "pieces_per_pre_cut": found.per_cut,
                 "pre_cuts": found.needed,
                 "spare": found.spare,
                 "turned": found.turned,
@@ -169,6 +171,6 @@ def _pre_cut_answer(
         "pre_cut_width_mm": pre_cut.width,
         "pre_cut_length_mm": pre_cut.length,
         "pre_cuts": total,
-        "buy_text": f"{total} of {pre_cut.name}",
+        "buy": f"{total} of {pre_cut.name}",
         "pieces": pieces,
     }

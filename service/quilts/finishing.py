@@ -84,8 +84,8 @@ def _binding(
         "strip_mm": found.strip,
         "fabric_length_mm": found.fabric_length,
         "buy_mm": found.buy,
-        "buy_text": length_text(found.buy, unit),
-        "leftover_mm": found.leftover,
+        "buy": length_text(found.buy, unit),
+        "unused_mm": found.leftover,
     }
 
 
@@ -119,9 +119,9 @@ def _panels(found: formulae.Panels, unit: str) -> dict[str, Any]:
         "panel_length_mm": found.panel_length,
         "fabric_length_mm": found.fabric_length,
         "buy_mm": found.buy,
-        "buy_text": length_text(found.buy, unit),
-        "leftover_mm": found.leftover,
-        "width_to_spare_mm": found.to_spare,
+        "buy": length_text(found.buy, unit),
+        "unused_mm": found.leftover,
+        "clearance_width_mm": found.to_spare,
     }
 
 

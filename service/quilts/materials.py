@@ -30,7 +30,7 @@ def materials_answer(
             if wish.allowance > 0.0:
                 patch = make_patch(outline, wish.allowance).outline
             box = patch.bounds
-            cut = Cut(box.width, box.height, need.count * wish.kits, may_turn=True)
+            cut = Cut(box.width, box.height, need.count * wish.kits, may_turn_across_grain=True)
             fabrics.setdefault(need.colour, []).append(Wanted(name, cut, ("fabric",)))
     told = []
     for colour, wants in fabrics.items():

@@ -12,8 +12,7 @@ from marshmallow import Schema
 
 from adapters import plugins
 from geometry.layout.effort import STEPS_PER_SECOND
-from service import kits as pipeline
-from service import quilts
+from service import kits, quilts
 from service.batches.read import wrong_sizes
 from service.http import strict_json
 from service.http.problems import Fault
@@ -56,15 +55,15 @@ def checked_body(seconds: float, raw: bytes, schema: type[Schema], max_depth: in
 def outlines(seconds: float, body: Mapping[str, Any]) -> dict[str, Any]:
     """Compute templates and patches."""
     del seconds
-    return pipeline.outlines(body)
+    return kits.outlines(body)
 
 
 def layouts(
     seconds: float, body: Mapping[str, Any], cutters: Cutters, *, progress: Progress | None = None
-) -> pipeline.Bundle:
+) -> kits.Bundle:
     """Lay a kit out."""
     with plugins.within(_SHARE_FOR_PLUGIN * seconds):
-        return pipeline.layouts(body, cutters.get, limit=_limit(seconds), progress=progress)
+        return kits.layouts(body, cutters.get, limit=_limit(seconds), progress=progress)
 
 
 def kit(
@@ -74,10 +73,10 @@ def kit(
     *,
     read_back: Checked = True,
     progress: Progress | None = None,
-) -> pipeline.Bundle:
+) -> kits.Bundle:
     """Make a kit, its zip and its hashes."""
     with plugins.within(_SHARE_FOR_PLUGIN * seconds):
-        bundle = pipeline.kit(
+        bundle = kits.kit(
             body,
             cutters.get,
             read_back=read_back,
@@ -93,12 +92,12 @@ def recut(
     body: Mapping[str, Any],
     *,
     read_back: Checked = True,
-) -> pipeline.Bundle:
+) -> kits.Bundle:
     """Cut pieces of a stored kit again."""
     told = orjson.loads(answer)
     stored = {"answer": told, "request": told["request"], "cutters": told["cutters"]}
     with plugins.within(_SHARE_FOR_PLUGIN * seconds):
-        return with_archive(pipeline.recut(stored, body, read_back=read_back))
+        return with_archive(kits.recut(stored, body, read_back=read_back))
 
 
 def quilt_plan(seconds: float, body: Mapping[str, Any]) -> dict[str, Any]:

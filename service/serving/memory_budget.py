@@ -78,7 +78,8 @@ def fitted(settings: Settings, processes: int, computations: int, limit: int | N
         fault = (
             f"The container may have {limit >> 20} MiB; {processes} processes with {computations} "
             f"computations at once need {needed} MiB at the least. Give it more, or set "
-            "QUARTERSEAM_WORKERS, QUARTERSEAM_COMPUTE_SLOTS or QUARTERSEAM_JOB_SLOTS to less."
+            "QUARTERSEAM_WORKERS, QUARTERSEAM_MAX_RUNNING_COMPUTATIONS or QUARTERSEAM_JOB_SLOTS to "
+            "less."
         )
         raise SettingsError((fault,))
     return replace(settings, compute_memory_mb=share)

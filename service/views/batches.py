@@ -40,7 +40,7 @@ from service.views.submit import deliver, queue_limits, still_running, too_many
 blueprint = Blueprint("batches", __name__, url_prefix="/v1/batches")
 
 ZIP = "application/zip"
-LINKS = ("getBatch", "cancelBatch", "listFailures")
+LINKS = ("getBatch", "cancelBatch", "listBatchFailures")
 _GOING = ("queued", "running")
 #: Sizes times shapes; more are checked in a child process.
 _MAX_SIZES_CHECKED_HERE = 1000
@@ -49,7 +49,7 @@ _NEXT = {"Link": "rel=next, if any"}
 
 @blueprint.post("")
 @op(
-    id="makeBatch",
+    id="createBatch",
     tag="batches",
     body=BatchRequest,
     answers={
@@ -206,7 +206,7 @@ def _zip(row: Any, told: dict[str, Any]) -> Response:  # noqa: ANN401 - a row of
 
 @blueprint.get("/<uuid:batch_id>/failures")
 @op(
-    id="listFailures",
+    id="listBatchFailures",
     tag="batches",
     query=ListQuery,
     answers={200: Answer("What could not be made, and why", FailureList, headers=_NEXT)},

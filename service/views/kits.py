@@ -39,7 +39,7 @@ blueprint = Blueprint("kits", __name__, url_prefix="/v1/kits")
 
 ZIP = "application/zip"
 FORMS = (JSON, ZIP)
-LINKS = ("getKit", "deleteKit", "recutKit")
+LINKS = ("getKit", "deleteKit", "createRecut")
 _MADE = {"Location": "the kit's address", "ETag": "of this form of the kit"}
 _FETCHED = {"ETag": "of this form of the kit"}
 
@@ -59,7 +59,7 @@ class PageQuery(Strict):
 
 @blueprint.post("")
 @op(
-    id="makeKit",
+    id="createKit",
     tag="kits",
     body=KitRequest,
     answers={

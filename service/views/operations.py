@@ -65,7 +65,7 @@ def _unready(error: Exception) -> str:
 
 @blueprint.get("/openapi.json")
 @op(
-    id="getDocument",
+    id="getOpenApiDocument",
     tag="operations",
     answers={200: Answer("An OpenAPI 3.1 document", media=[JSON], headers={"ETag": "of it"})},
     scope="",

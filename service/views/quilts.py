@@ -66,7 +66,7 @@ def plan_quilt(body: dict[str, Any]) -> dict[str, Any]:
 
 @blueprint.post("/yardage")
 @op(
-    id="reckonYardage",
+    id="calculateYardage",
     tag="quilts",
     body=YardageRequest,
     answers={200: Answer("What to buy", YardageAnswer)},
@@ -80,7 +80,7 @@ def reckon_yardage(body: dict[str, Any]) -> dict[str, Any]:
 
 @blueprint.post("/finishing")
 @op(
-    id="reckonFinishing",
+    id="calculateFinishing",
     tag="quilts",
     body=FinishingRequest,
     answers={200: Answer("Binding, backing and batting", FinishingAnswer)},

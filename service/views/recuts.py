@@ -24,7 +24,7 @@ _MAX_BYTES_READ_HERE = 1 << 17
 
 @blueprint.post("/<uuid:kit_id>/recuts")
 @op(
-    id="recutKit",
+    id="createRecut",
     tag="kits",
     body=RecutRequest,
     answers={

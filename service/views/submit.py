@@ -89,7 +89,7 @@ def queue_limits() -> QueueLimits:
     """Return how much may wait at once."""
     stated = settings()
     return QueueLimits(
-        stated.jobs_waiting, stated.jobs_waiting_per_key, float(stated.effort_waiting_seconds)
+        stated.max_queued_jobs, stated.jobs_waiting_per_key, float(stated.effort_waiting_seconds)
     )
 
 

@@ -25,7 +25,7 @@ from pathlib import Path
 from typing import Any, TypeAlias, TypeVar
 
 from geometry.layout import Item, Layout, lay_out
-from geometry.layout.bound import loads_at_least, most_on_one
+from geometry.layout.bound import min_loads, most_on_one
 from geometry.model.cutter import WorkArea
 from geometry.proof.overlap import check_load
 from tests.benchmarks import layout_cases as cases
@@ -92,7 +92,7 @@ def one_kind(case: tuple[str, Item, WorkArea], efforts: list[str], budget: int, 
 def mixed(case: tuple[str, list[Item]], efforts: list[str], budget: int, known: Kept) -> Row:
     name, items = case
     row = Row(**known.get(name, {"name": name}))
-    row.bound = loads_at_least(items, cases.LETTER, GAP)
+    row.bound = min_loads(items, cases.LETTER, GAP)
     _ours(row, items, cases.LETTER, efforts, lambda layout: sum(x.repeats for x in layout.loads))
     if budget and not row.nester_s:
         row.nester, row.nester_s = timed(partial(Alone().loads, items, cases.LETTER, budget))

@@ -29,8 +29,8 @@ def test_a_kit_is_made_and_covers_what_was_asked(client: FlaskClient, name: str)
                 assert client.get(file["href"]).status_code == 200
     for piece in kit["pieces"]:
         allowance = piece["allowance"]
-        assert allowance["least_mm"] == pytest.approx(allowance["asked_mm"], abs=1e-3)
-        assert allowance["most_mm"] == pytest.approx(allowance["asked_mm"], abs=1e-3)
+        assert allowance["min_mm"] == pytest.approx(allowance["requested_mm"], abs=1e-3)
+        assert allowance["max_mm"] == pytest.approx(allowance["requested_mm"], abs=1e-3)
     assert kit["cautions"]
     assert client.get(kit["run_sheet"]).data.startswith(b"%PDF-1.6")
 

@@ -82,7 +82,7 @@ def test_template_in_patch_gives_the_allowance(client: FlaskClient) -> None:
     answer = inspected(client, drawing).get_json()
     (found,) = answer["allowances"]
     assert found["nested"]
-    assert found["least_mm"] == pytest.approx(6.35, abs=1e-4)
+    assert found["min_mm"] == pytest.approx(6.35, abs=1e-4)
     assert answer["outlines"][found["template"]]["inside"] == found["patch"]
     assert answer["overlaps"] == []
 
@@ -97,7 +97,7 @@ def test_template_beside_patch_too(client: FlaskClient) -> None:
     ).get_json()
     (found,) = answer["allowances"]
     assert not found["nested"]
-    assert found["least_mm"] == pytest.approx(6.35, abs=1e-2)
+    assert found["min_mm"] == pytest.approx(6.35, abs=1e-2)
 
 
 def test_groups_overlaps_open_and_doubled_lines(client: FlaskClient) -> None:

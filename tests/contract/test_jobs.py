@@ -191,7 +191,7 @@ def test_jobs_are_listed_page_by_page(fresh: Flask, small_kit: dict[str, Any]) -
 def test_no_more_jobs_wait_than_may(
     make_app: Callable[..., Flask], small_kit: dict[str, Any], do_jobs: DoJobs
 ) -> None:
-    fresh = make_app(jobs_waiting=2)
+    fresh = make_app(max_queued_jobs=2)
     for _ in range(2):
         _ask(fresh, small_kit)
     refused = fresh.test_client().post("/v1/kits", json=small_kit, headers=ASYNC)

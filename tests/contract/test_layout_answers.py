@@ -44,7 +44,7 @@ def test_sets_keep_whole_blocks_together(client: FlaskClient) -> None:
 def test_no_layout_does_with_fewer_loads_than_the_bound(client: FlaskClient) -> None:
     run = laid(client, PIECES)
     taken = sum(load["repeats"] for load in run["loads"])
-    assert 1 <= run["loads_at_least"] <= taken
+    assert 1 <= run["min_loads"] <= taken
 
 
 def test_offcuts_hold_no_piece(client: FlaskClient) -> None:

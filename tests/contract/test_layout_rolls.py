@@ -65,8 +65,8 @@ def test_the_length_is_as_short_as_it_can_be_and_told(client: FlaskClient) -> No
     assert load["length_mm"] == pytest.approx(12 * 48 + 11 * 2 + 20, abs=1e-4)
     assert run["roll"]["width_mm"] == 270
     assert run["roll"]["length_mm"] == load["length_mm"]
-    assert run["roll"]["length_at_least_mm"] <= load["length_mm"] + 1e-6
-    assert run["loads_at_least"] == 1
+    assert run["roll"]["min_length_mm"] <= load["length_mm"] + 1e-6
+    assert run["min_loads"] == 1
     left, bottom, right, top = ends(kit, load)
     assert left >= 15 - 1e-6
     assert bottom >= 12 - 1e-6
@@ -89,7 +89,7 @@ def test_a_roll_that_ends_is_cut_in_several_lengths(client: FlaskClient) -> None
     taken = [(round(load["length_mm"], 3), load["repeats"]) for load in run["loads"]]
     assert taken == [(218.0, 3)]
     assert run["roll"]["length_mm"] == pytest.approx(3 * 218)
-    assert run["loads_at_least"] == 3
+    assert run["min_loads"] == 3
     assert run["totals"]["A"]["made"] == 60
 
 
@@ -108,7 +108,7 @@ def test_the_example_is_laid_out(client: FlaskClient) -> None:
     body = json.loads(EXAMPLE.read_text("utf-8"))
     run = client.post("/v1/layouts", json=body).get_json()["runs"][0]
     assert run["roll"]["width_mm"] == pytest.approx(44 * 25.4)
-    assert run["roll"]["length_at_least_mm"] < run["roll"]["length_mm"] < 3 * 914.4
+    assert run["roll"]["min_length_mm"] < run["roll"]["length_mm"] < 3 * 914.4
     assert {piece: each["made"] for piece, each in run["totals"].items()} == {"A": 90, "B": 40}
 
 

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 
-from service import kits as pipeline
+from service import kits
 from service.kits.limits import TimeLimit
 from service.requests.builtin_cutters import BUILT_IN
 
@@ -78,7 +78,7 @@ def test_templates_are_reused_and_patches_are_not(client: FlaskClient) -> None:
     pieces = [{"id": "H", "shape": EVEN, "quantity": 84}]
     run = kit(client, pieces, cut="template", reuse=10)["runs"][0]
     # derived: 84 uses of templates that are used 10 times are 9 templates
-    assert run["totals"]["H"] == {"asked": 9, "made": 9, "spare": 0, "uses_each": 10}
+    assert run["totals"]["H"] == {"asked": 9, "made": 9, "spare": 0, "uses_per_template": 10}
     patches = kit(client, pieces, reuse=10)
     assert patches["runs"][0]["totals"]["H"]["made"] == 84
     assert [text for text in patches["warnings"] if "reuse is for templates" in text]
@@ -106,8 +106,8 @@ def test_a_bound_and_the_gap_to_it(client: FlaskClient) -> None:
     run = kit(client, [piece | {"grain": "fixed"}], gap=1)["runs"][0]
     # derived: 590 x 390 mm hold 6 columns and 4 rows of 95 mm and 1 mm gaps, and no more
     taken = sum(load["repeats"] for load in run["loads"])
-    assert run["outlines_a_load_at_most"] == 24
-    assert (run["loads_at_least"], taken, run["loads_above_least"]) == (3, 3, 0)
+    assert run["max_outlines_per_load"] == 24
+    assert (run["min_loads"], taken, run["loads_above_min"]) == (3, 3, 0)
 
 
 def test_whole_sets_say_when_they_do_not_go(client: FlaskClient) -> None:
@@ -132,7 +132,7 @@ def test_a_piece_that_cannot_fit_is_named(client: FlaskClient) -> None:
 def test_past_its_deadline_a_kit_has_the_best_so_far(effort: Any) -> None:
     pieces = [{"id": "H", "shape": EVEN, "quantity": 300}, PIECES[0]]
     body = {"title": "Harbour", **asked(pieces, effort=effort)}
-    made = pipeline.kit(body, BUILT_IN.get, limit=TimeLimit(lambda _: True)).answer
+    made = kits.kit(body, BUILT_IN.get, limit=TimeLimit(lambda _: True)).answer
     assert made["complete"] is False
     totals = made["runs"][0]["totals"]
     assert {piece: each["made"] for piece, each in totals.items()} == {"H": 300, "L": 30}

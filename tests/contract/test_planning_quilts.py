@@ -144,8 +144,8 @@ def test_yardage_as_published(client: FlaskClient) -> None:
     assert (found["per_row"], found["rows"]) == (13, 24)
     assert found["length_mm"] == pytest.approx(48 * INCH)
     assert found["buy_mm"] == pytest.approx(54 * INCH)
-    assert found["buy_text"] == "1 1/2 yd"
-    assert found["leftover_mm"] == pytest.approx(6 * INCH)
+    assert found["buy"] == "1 1/2 yd"
+    assert found["unused_mm"] == pytest.approx(6 * INCH)
 
 
 def test_yardage_of_a_shape_is_of_its_patch(client: FlaskClient) -> None:
@@ -165,7 +165,7 @@ def test_yardage_in_metres(client: FlaskClient) -> None:
     }
     (found,) = client.post("/v1/yardage", json=body).get_json()["fabrics"]
     # derived: 11 a row, 3 rows, 30 cm, up to half a metre
-    assert (found["per_row"], found["rows"], found["buy_text"]) == (11, 3, "0.5 m")
+    assert (found["per_row"], found["rows"], found["buy"]) == (11, 3, "0.5 m")
 
 
 def test_pre_cut_pieces(client: FlaskClient) -> None:
@@ -176,7 +176,7 @@ def test_pre_cut_pieces(client: FlaskClient) -> None:
         "fabric": {"pre_cut": "fat_quarter"},
     }
     (found,) = client.post("/v1/yardage", json=body).get_json()["fabrics"]
-    assert (found["pre_cuts"], found["pieces"][0]["per_pre_cut"]) == (2, 56)
+    assert (found["pre_cuts"], found["pieces"][0]["pieces_per_pre_cut"]) == (2, 56)
     assert found["pieces"][0]["spare"] == 12
 
 

@@ -41,7 +41,7 @@ def _batch(kit: dict[str, Any], count: int) -> dict[str, Any]:
 
 
 def test_kits_of_batches_wait_like_jobs(make_app: MakeApp, small_kit: dict[str, Any]) -> None:
-    app = make_app(jobs_waiting=3)
+    app = make_app(max_queued_jobs=3)
     client = app.test_client()
     assert client.post("/v1/batches", json=_batch(small_kit, 2)).status_code == 202
     too_many = client.post("/v1/batches", json=_batch(small_kit, 2))
@@ -58,7 +58,7 @@ def test_kits_of_batches_wait_like_jobs(make_app: MakeApp, small_kit: dict[str, 
 
 
 def test_one_key_does_not_take_every_place(make_app: MakeApp, small_kit: dict[str, Any]) -> None:
-    app = make_app(auth="on", jobs_waiting=5, jobs_waiting_per_key=3)
+    app = make_app(auth="on", max_queued_jobs=5, jobs_waiting_per_key=3)
     client = app.test_client()
     one, two = _key(app, "write"), _key(app, "write")
     assert client.post("/v1/batches", json=_batch(small_kit, 3), headers=one).status_code == 202

@@ -247,7 +247,7 @@ def _other_successes(world: World, *where: Any) -> list[TestResponse]:
     """Call an operation in the ways that it can succeed beside the usual one."""
     name = where[2]["operationId"]
     store = world.app.extensions["quarterseam-store"]()
-    if name in {"makeKit", "previewLayouts"}:
+    if name in {"createKit", "previewLayouts"}:
         return [world.call(*where, headers=ASYNC)]
     if name == "followJob":
         seen = str(store.jobs.version(world.path["job_id"]))

@@ -50,7 +50,7 @@ def test_requests_are_counted_by_rule_and_status(
     client.get("/nowhere/at/all")
     client.post("/v1/kits", json=small_kit)
     client.post("/v1/kits", json=small_kit | {"pieces": []})
-    counted = "quarterseam_answers_total"
+    counted = "quarterseam_http_requests_total"
     assert _figure(client, counted, rule="/v1/shapes/<kind>", status="200") == 2
     assert _figure(client, counted, rule="/v1/shapes/<kind>", status="404") == 1
     assert _figure(client, counted, rule="none", status="404") == 1

@@ -146,18 +146,18 @@ def test_edges_of_a_set_blade_are_told_one_by_one(client: FlaskClient) -> None:
     assert sorted({edge["mismatch_deg"] for edge in edges}) == pytest.approx([0.0, 15.0])
     for edge in edges:
         rough = 0.4 * math.sin(math.radians(edge["mismatch_deg"]))
-        assert edge["rough_mm"] == pytest.approx(rough)
+        assert edge["edge_roughness_mm"] == pytest.approx(rough)
 
 
 def test_a_stated_mismatch_is_kept_or_refused(client: FlaskClient) -> None:
-    body = asked({"kind": "indexed_blade"}, greatest_mismatch_deg=20)
+    body = asked({"kind": "indexed_blade"}, max_mismatch_deg=20)
     load = client.post("/v1/layouts", json=body).get_json()["runs"][0]["loads"][0]
     assert max(edge["mismatch_deg"] for edge in load["edges"]) <= 20.0
-    body["runs"][0]["greatest_mismatch_deg"] = 10
-    told = refused(client, body)["#/runs/0/greatest_mismatch_deg"]
+    body["runs"][0]["max_mismatch_deg"] = 10
+    told = refused(client, body)["#/runs/0/max_mismatch_deg"]
     assert "15 degrees can be kept" in told
-    body = asked({"kind": "laser"}, greatest_mismatch_deg=10)
-    assert "#/runs/0/greatest_mismatch_deg" in refused(client, body)
+    body = asked({"kind": "laser"}, max_mismatch_deg=10)
+    assert "#/runs/0/max_mismatch_deg" in refused(client, body)
 
 
 def test_a_die_is_laid_out_again_where_rules_stand_too_near(client: FlaskClient) -> None:
@@ -166,7 +166,7 @@ def test_a_die_is_laid_out_again_where_rules_stand_too_near(client: FlaskClient)
     # Die makers' public notes: 3/32 in between rules, room for ejection rubber.
     assert run["gap_mm"] == pytest.approx(3 / 32 * 25.4)
     die = run["loads"][0]["die"]
-    assert die["least_apart_mm"] >= 3 / 32 * 25.4 - 1e-3
+    assert die["min_rule_distance_mm"] >= 3 / 32 * 25.4 - 1e-3
     assert any("1 mm was asked for" in warning for warning in kit["warnings"])
     wide, _ = made(client, asked({"kind": "steel_rule_die"}, gap="3 mm"))
     assert wide["runs"][0]["gap_mm"] == 3.0
@@ -182,7 +182,7 @@ def test_a_die_says_what_its_maker_must_know(client: FlaskClient) -> None:
     assert die["force_lbf"] == pytest.approx(3450, rel=0.01)
     assert die["force_kn"] == pytest.approx(15.35, rel=0.01)
     assert die["side"] == "cutting side"
-    assert die["inside_less_mm"] == die["outside_more_mm"] == die["rule_mm"] == 0.71
+    assert die["inside_offset_mm"] == die["outside_offset_mm"] == die["rule_mm"] == 0.71
     assert len(die["nicks"]) == 2
     assert len(die["bridges"]) == 6
     assert load["cut_length_mm"] == pytest.approx(6 * 25.4)
@@ -196,7 +196,7 @@ def test_what_is_kept_for_the_tool_is_told_before_cutting(client: FlaskClient, t
     body = asked({"kind": tool}, bed=bed, margins={}, quantity=1)
     body["pieces"][0]["shape"] = {"kind": "square", "side": "2"}
     told = client.post("/v1/layouts", json=body).get_json()
-    within = told["runs"][0]["pieces_within"]
+    within = told["runs"][0]["usable_area"]
     assert within["width_mm"] < 55.0
     assert any("nothing leaves the bed" in warning for warning in told["warnings"])
     body["pieces"][0]["shape"] = {"kind": "square", "side": "55 mm"}
@@ -207,7 +207,7 @@ def test_what_is_kept_for_the_tool_is_told_before_cutting(client: FlaskClient, t
     # The same bed for a pen, which needs nothing beside its line.
     body["runs"][0]["cutter"]["tool"] = {"kind": "pen"}
     told = client.post("/v1/layouts", json=body).get_json()
-    assert told["runs"][0]["pieces_within"] == told["runs"][0]["work_area"]
+    assert told["runs"][0]["usable_area"] == told["runs"][0]["work_area"]
 
 
 def test_room_to_bring_a_drag_blade_into_line_is_laid_out(client: FlaskClient) -> None:
@@ -271,7 +271,7 @@ def test_tools_that_cannot_be_are_refused(
 
 def test_times_say_what_they_leave_out(client: FlaskClient) -> None:
     told = client.post("/v1/layouts", json=asked({"kind": "laser"})).get_json()
-    assert "accelerations are ignored" in told["totals"]["estimated_from"]
+    assert "accelerations are ignored" in told["totals"]["estimate_basis"]
     load = told["runs"][0]["loads"][0]
     # 50 mm/s cutting and 150 mm/s between when a cutter states none, 20 s a stop.
     expected = load["cut_length_mm"] / 50 + load["travel_mm"] / 150 + 20 * len(load["stops"])

@@ -122,7 +122,7 @@ def test_a_sheet_as_large_as_the_mat_lies_on_it() -> None:
     assert box(run["work_area"]) == pytest.approx((6.35, 6.35, 298.45, 298.45))
     assert "on the mat's lower left corner" in run["loads"][0]["stops"][0]["message"]
     # Margins bound the axis: pieces stay an offset, 0.25 mm, inside.
-    assert box(run["pieces_within"]) == pytest.approx((6.6, 6.6, 298.2, 298.2))
+    assert box(run["usable_area"]) == pytest.approx((6.6, 6.6, 298.2, 298.2))
 
 
 def test_a_sheet_as_wide_as_the_mat_but_shorter() -> None:

@@ -18,7 +18,7 @@ MakeServer = Callable[..., Any]
 
 def _answers(server: Any) -> float:
     told = requests.get(f"{server.url}/metrics", timeout=20).text
-    wanted = 'quarterseam_answers_total{method="GET",rule="/v1/shapes/<kind>",status="200"}'
+    wanted = 'quarterseam_http_requests_total{method="GET",rule="/v1/shapes/<kind>",status="200"}'
     lines = [line for line in told.splitlines() if line.startswith(wanted)]
     return float(lines[0].rsplit(" ", 1)[1]) if lines else 0.0
 
@@ -92,7 +92,7 @@ def test_every_line_of_the_log_is_json(make_server: MakeServer) -> None:
 
 
 def test_no_child_outlives_a_killed_worker(make_server: MakeServer) -> None:
-    server = make_server(QUARTERSEAM_ISOLATE="always", QUARTERSEAM_WORKERS="1")
+    server = make_server(QUARTERSEAM_ISOLATION="always", QUARTERSEAM_WORKERS="1")
     body: dict[str, Any] = {
         "pieces": [{"id": "A", "shape": {"kind": "kite", "side": "1 in"}, "quantity": 2}],
         "runs": [{"cut": "template", "cutter": "laser-bed"}],

@@ -45,10 +45,10 @@ def simulated(
     pieces: list[tuple[int, int, int, bool]], width: int, *, directional: bool, spoilage: int
 ) -> int:
     total = 0
-    for across, along, count, may_turn in pieces:
+    for across, along, count, may_turn_across_grain in pieces:
         cut = -(-count * (100 + spoilage) // 100)
         ways = [(across, along)]
-        if may_turn and not directional:
+        if may_turn_across_grain and not directional:
             ways.append((along, across))
         found = []
         for way in ways:

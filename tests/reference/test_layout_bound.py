@@ -7,7 +7,7 @@ import math
 import pytest
 
 from geometry.layout import Item, lay_out
-from geometry.layout.bound import length_at_least, loads_at_least, most_on_one
+from geometry.layout.bound import min_length, min_loads, most_on_one
 from geometry.layout.row_units import Shape, units_of
 from geometry.layout.rows import refined, stacks
 from geometry.measure import area
@@ -51,7 +51,7 @@ def test_no_bound_denies_a_packing_that_exists(count: int, side: float) -> None:
     square = build("square", {"side": 30.0})
     room = WorkArea.rectangle(0, 0, 30.0 * side + 1e-6, 30.0 * side + 1e-6)
     assert most_on_one(Item("A", square, 99), room, 0.0) >= count
-    assert loads_at_least([Item("A", square, count)], room, 0.0) == 1
+    assert min_loads([Item("A", square, count)], room, 0.0) == 1
 
 
 @pytest.mark.parametrize("turns", ["fixed", "half-turn", (0.0, 90.0)])
@@ -71,7 +71,7 @@ def test_a_roll_is_no_shorter_than_its_bound() -> None:
     right = max(
         each.move.outline(outlines[each.piece]).bounds.right for each in layout.loads[0].placements
     )
-    assert layout.length_bound == length_at_least(items, roll, 1.0)
+    assert layout.length_bound == min_length(items, roll, 1.0)
     # derived: the pieces' own areas, and no less than that of what they lie on
     assert sum(area(i.outline) * i.quantity for i in items) / 200 - 1 < layout.length_bound < right
 

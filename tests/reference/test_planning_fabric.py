@@ -26,7 +26,7 @@ YARD = 36 * INCH
 
 def squares(size: float, width: float, length: float) -> int:
     cut = Cut(size * INCH, size * INCH, 1)
-    return per_sheet(cut, width * INCH, length * INCH, may_turn=False)[0]
+    return per_sheet(cut, width * INCH, length * INCH, may_turn_across_grain=False)[0]
 
 
 def bought(width: float, length: float, count: int, fabric: float, step: str) -> Yardage:

@@ -13,7 +13,7 @@ YARD = 36 * INCH
 
 def _a_sheet(side: float, width: float, length: float) -> int:
     cut = Cut(side * INCH, side * INCH, 1)
-    return per_sheet(cut, width * INCH, length * INCH, may_turn=False)[0]
+    return per_sheet(cut, width * INCH, length * INCH, may_turn_across_grain=False)[0]
 
 
 def _bought(
@@ -96,7 +96,7 @@ def test_spoilage_cuts_more_pieces() -> None:
 def test_a_directional_print_is_not_turned() -> None:
     # derived: 40 pieces 3 in wide and 7 in long: 13 a row, 4 rows, 28 in; turned 5 a row, 8 rows,
     # 24 in
-    tall = Cut(3 * INCH, 7 * INCH, 40, may_turn=True)
+    tall = Cut(3 * INCH, 7 * INCH, 40, may_turn_across_grain=True)
     free = yardage([tall], Fabric(40 * INCH))
     assert free.rows[0].turned
     assert free.length / INCH == pytest.approx(24)

@@ -7,7 +7,7 @@ import math
 import pytest
 
 from geometry.layout import Item, lay_out
-from geometry.layout.bound import loads_at_least
+from geometry.layout.bound import min_loads
 from geometry.model.cutter import WorkArea
 from geometry.proof.overlap import check_load
 from geometry.shapes.catalogue import build
@@ -29,4 +29,4 @@ def test_no_load_is_spent_for_ending_the_search_early(quantity: int) -> None:
 def test_a_search_that_ended_early_has_reached_the_bound() -> None:
     items = [Item("A", build("hexagon", {"side": 25.4}), 40)]
     layout = lay_out(items, SHEET, gap=GAP)
-    assert sum(load.repeats for load in layout.loads) == loads_at_least(items, SHEET, GAP) == 2
+    assert sum(load.repeats for load in layout.loads) == min_loads(items, SHEET, GAP) == 2

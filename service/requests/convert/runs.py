@@ -68,10 +68,10 @@ def run_of(
         ties = _ties(read, data.get("ties"), (*path, "ties"))
     if cutter is not None and material is not None:
         _check_laser(read, cutter, material, (*path, "material", "kind"))
-    mismatch = data.get("greatest_mismatch_deg")
+    mismatch = data.get("max_mismatch_deg")
     if mismatch is not None and cutter and not isinstance(cutter.tool, IndexedBlade):
         detail = "Only a blade set by hand lies at an angle to its edges; leave this out."
-        read.add((*path, "greatest_mismatch_deg"), detail)
+        read.add((*path, "max_mismatch_deg"), detail)
     lying: Spread | None = None
     if cutter is not None and material is not None:
         with read.going_on():
@@ -97,7 +97,7 @@ def run_of(
         common_line=bool(data.get("common_line", False)),
         one_file_per=data.get("one_file_per", "load"),
         ties=ties,
-        greatest_mismatch_deg=None if mismatch is None else float(mismatch),
+        max_mismatch_deg=None if mismatch is None else float(mismatch),
         sets=bool(data.get("sets", False)),
         reach=lying.reach,
         sheet=lying.sheet,

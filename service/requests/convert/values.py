@@ -124,7 +124,7 @@ class Run:
     common_line: bool = False
     one_file_per: str = "load"
     ties: Ties | None = None
-    greatest_mismatch_deg: float | None = None
+    max_mismatch_deg: float | None = None
     sets: bool = False
     reach: WorkArea | None = None
     sheet: Sheet | None = None

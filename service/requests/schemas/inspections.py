@@ -79,8 +79,8 @@ class FoundAllowance(Told):
     template = fields.Integer(required=True)
     patch = fields.Integer(required=True)
     nested = fields.Boolean(required=True)
-    least_mm = fields.Float(required=True)
-    most_mm = fields.Float(required=True)
+    min_mm = fields.Float(required=True)
+    max_mm = fields.Float(required=True)
 
 
 class DoubledLine(Told):
@@ -111,7 +111,7 @@ class InspectionAnswer(Told):
 
     format = fields.String(required=True)
     tolerance_mm = fields.Float(required=True)
-    joined_within_mm = fields.Float(required=True)
+    join_tolerance_mm = fields.Float(required=True)
     outlines = fields.List(fields.Nested(InspectedOutline), required=True)
     groups = fields.List(
         fields.List(fields.Integer()),

@@ -162,7 +162,7 @@ class Run(Strict):
     )
     one_file_per = fields.String(validate=validate.OneOf(["load", "station"]))
     ties = fields.Nested(Ties)
-    greatest_mismatch_deg = Num(
+    max_mismatch_deg = Num(
         validate=validate.Range(0, 90),
         metadata={
             "description": "between a blade set by hand and an edge; left out: 15, or the least "

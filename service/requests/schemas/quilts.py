@@ -140,7 +140,7 @@ class YardagePiece(Strict):
     corners = fields.Nested(Corners)
     count = Int(required=True, validate=validate.Range(1, MOST_QUANTITY))
     fabric = Text(80, metadata={"description": "pieces of one name are cut from one fabric"})
-    may_turn = Bool(metadata={"description": "whether it may lie across the grain"})
+    may_turn_across_grain = Bool(metadata={"description": "whether it may lie across the grain"})
 
 
 class YardageRequest(Strict):
