@@ -43,7 +43,7 @@ def turns_of(found: Planned) -> int:
 
 
 def laid(outline: Outline, turns: tuple[float, ...]) -> Load:
-    return lay_out([Item("A", outline, 4, turns)], ROOM, gap=2.0).loads[0]
+    return lay_out([Item("A", outline, 4, turns)], ROOM, gap=2.0, effort="quick").loads[0]
 
 
 @pytest.mark.parametrize(

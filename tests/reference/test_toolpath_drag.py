@@ -111,7 +111,7 @@ def test_without_compensation_it_would_not_be(kind: str) -> None:
 def test_a_whole_load_from_any_heading(kind: str, sizes: dict[str, float], offset: float) -> None:
     room = WorkArea.rectangle(5, 5, 120, 120)
     outline = build(kind, sizes)
-    load = lay_out([Item("A", outline, 9)], room, gap=2.0).loads[0]
+    load = lay_out([Item("A", outline, 9)], room, gap=2.0, effort="quick").loads[0]
     cutter = Cutter("bench", DragBlade(offset=offset), Bed(130, 130))
     planned = make_plan(
         load,

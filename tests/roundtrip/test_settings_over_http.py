@@ -61,6 +61,7 @@ def made(client: FlaskClient, name: str, settings: dict[str, Any]) -> tuple[CutP
         "formats": {name: settings},
     }
     run = {"cut": "patch", "cutter": cutter, "material": CARD, "formats": ["plan", name]}
+    run["effort"] = "quick"  # how pieces lie is not what is looked at
     body = {"units": "mm", "title": "Settings", "pieces": [PIECE], "runs": [run]}
     answer = client.post("/v1/kits", json=body)
     assert answer.status_code == 201, answer.get_data(as_text=True)
@@ -208,6 +209,7 @@ def stated(client: FlaskClient, **settings: Any) -> Any:
         "formats": {"gcode": settings},
     }  # fmt: skip
     run = {"cut": "patch", "cutter": cutter, "material": {"kind": "card"}, "formats": ["gcode"]}
+    run["effort"] = "quick"
     return client.post("/v1/kits", json={"units": "mm", "pieces": [PIECE], "runs": [run]})
 
 
@@ -238,6 +240,7 @@ def test_a_saved_cutter_keeps_its_settings(client: FlaskClient, tmp_path: Path) 
     }  # fmt: skip
     assert client.put("/v1/cutters/bench-plotter", json=cutter).status_code in {200, 201}
     run = {"cut": "patch", "cutter": "bench-plotter", "formats": ["plan", "hpgl"]}
+    run["effort"] = "quick"
     answer = client.post("/v1/kits", json={"units": "mm", "pieces": [PIECE], "runs": [run]})
     files = answer.get_json()["runs"][0]["loads"][0]["files"]
     plan = _plan(json.loads(client.get(files[0]["href"]).data))

@@ -27,7 +27,7 @@ WHOLE = PlanOptions(material="card", ties=Ties(0))
 def planned(
     tool: Tool, region: Region, entry: float | None = None, options: PlanOptions = WHOLE
 ) -> Planned:
-    layout = lay_out([Item("A", region.outline, 12)], ROOM, gap=2.0)
+    layout = lay_out([Item("A", region.outline, 12)], ROOM, gap=2.0, effort="quick")
     return make_plan(
         layout.loads[0],
         {"A": region},

@@ -37,7 +37,7 @@ SQUARE = Outline.of([(0, 0), (25, 0), (25, 25), (0, 25)])
 
 def planned(tool: Tool, room: WorkArea, bed: Bed, *, gap: float = 1.0) -> Planned:
     inside = room_for_pieces(room, bed, tool, [SQUARE])
-    load = lay_out([Item("A", SQUARE, 16)], inside, gap=gap).loads[0]
+    load = lay_out([Item("A", SQUARE, 16)], inside, gap=gap, effort="quick").loads[0]
     return make_plan(
         load,
         {"A": Region(SQUARE)},
@@ -142,7 +142,7 @@ def test_room_kept_free_is_room_enough(offset: float, corner: int) -> None:
     inside = room_for_pieces(room, bed, blade)
     assert not planned(blade, room, bed).lined_up
     kept = next(itertools.islice(kept_free(inside, blade), corner, None))
-    layout = lay_out([Item("A", SQUARE, 16)], kept, gap=1.0)
+    layout = lay_out([Item("A", SQUARE, 16)], kept, gap=1.0, effort="quick")
     for load in layout.loads:
         found = make_plan(
             load,
