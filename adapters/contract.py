@@ -13,6 +13,7 @@ from geometry.model.plan import CutPlan
 #: Version of this contract; a plug-in states the one it was written for.
 CONTRACT = 1
 
+_LAYER = re.compile("(cut|score|mark)(-[0-9a-z]+deg)?|nick|bridge")
 #: What a format can hold of a plan.
 Kept: TypeAlias = Literal["arcs", "operations", "stations", "stops", "pieces", "order"]
 
@@ -121,10 +122,10 @@ def _number_fault(spec: Setting, value: object) -> str:
 
 def _pens_fault(spec: Setting, value: object) -> str:
     if not isinstance(value, Mapping):
-        return "must map cut, score and mark to pen numbers."
+        return "must map layers (cut, cut-45deg, score, mark) to pen numbers."
     for name, pen in value.items():
-        if name not in {"cut", "score", "mark"}:
-            return f"has no operation {name}; it maps cut, score and mark."
+        if not _LAYER.fullmatch(str(name)):
+            return f"has no layer {str(name)[:40]}; layers are cut, cut-45deg, score, mark."
         # A number that came as JSON may be written 4.0.
         if isinstance(pen, bool) or not isinstance(pen, int | float) or pen % 1 != 0:
             return f"needs a whole number for {name}."
@@ -137,7 +138,7 @@ def _colours_fault(spec: Setting, value: object) -> str:
     if not isinstance(value, Mapping):
         return "must map layers (cut, cut-45deg, score, mark) to colours."
     for name, each in value.items():
-        if not re.fullmatch("(cut|score|mark)(-[0-9a-z]+deg)?|nick|bridge", str(name)):
+        if not _LAYER.fullmatch(str(name)):
             return f"has no layer {str(name)[:40]}; layers are cut, cut-45deg, score, mark."
         if spec.what == "colours":
             if not (isinstance(each, str) and re.fullmatch("#[0-9a-fA-F]{6}", each)):

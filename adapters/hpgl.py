@@ -15,6 +15,7 @@ from typing import Any
 from adapters.axes import AXES_SETTINGS, on_machine
 from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
 from adapters.errors import CannotHoldError
+from adapters.names import layer_of
 from adapters.numbers import number, require_finite
 from adapters.split import chords, short_arcs
 from geometry.measure import flattened_segment
@@ -31,6 +32,10 @@ _LARGEST = 32767
 _SMALL = 1.0
 #: Points in one instruction, so that a line stays within what small buffers take.
 _POINTS = 40
+
+
+#: Pens by operation, where none are stated.
+PENS = {"cut": 1, "score": 2, "mark": 3}
 
 
 class HpglAdapter:
@@ -56,8 +61,9 @@ class HpglAdapter:
         Setting(
             "pens",
             "pens",
-            "pen number for cut, score and mark",
-            default={"cut": 1, "score": 2, "mark": 3},
+            "pen number by layer (cut, cut-45deg, score, mark; cut alone stands for every blade "
+            "angle)",
+            default=PENS,
             minimum=1,
             maximum=8,
         ),
@@ -96,13 +102,13 @@ class HpglAdapter:
         values = resolved(self.settings, settings, self.name)
         require_finite(plan)
         plan = on_machine(plan, values)
-        pens = {"cut": 1, "score": 2, "mark": 3, **values["pens"]}
+        pens = {**PENS, **values["pens"]}
         lines = ["IN;"]
         speed = values["speed_cm_s"]
         pen = 0
         for stroke in plan.strokes:
-            if pens[stroke.operation] != pen:
-                pen = pens[stroke.operation]
+            if _pen(stroke, pens) != pen:
+                pen = _pen(stroke, pens)
                 lines.append(f"SP{pen:.0f};")
                 if speed is not None:
                     lines.append(f"VS{round(speed)};")
@@ -110,6 +116,11 @@ class HpglAdapter:
         lines.append("SP0;")
         losses = tuple(_losses(plan, pens, values))
         return Written(("\n".join(lines) + "\n").encode("ascii"), losses)
+
+
+def _pen(stroke: Stroke, pens: Mapping[str, int]) -> int:
+    """Return the pen of a stroke: its layer's where that is stated, else its operation's."""
+    return pens.get(layer_of(stroke), pens[stroke.operation])
 
 
 def _stroke(stroke: Stroke, values: Mapping[str, Any]) -> Iterator[str]:
@@ -182,13 +193,20 @@ def _losses(plan: CutPlan, pens: Mapping[str, int], values: Mapping[str, Any]) -
     if any(vertex.bulge for stroke in plan.strokes for vertex in stroke.vertices):
         kept = "AA instructions" if values["arcs"] == "AA" else f"chords within {CHORD:g} mm"
         yield f"hpgl writes arcs as {kept}, on a grid of plotter units."
-    used = {pens[stroke.operation] for stroke in plan.strokes}
+    used = {_pen(stroke, pens) for stroke in plan.strokes}
     if len(used) < len({stroke.operation for stroke in plan.strokes}):
         yield "hpgl was told one pen for several operations: the file cannot tell them apart."
-    if len({stroke.station for stroke in plan.strokes}) > 1:
+    stations = {stroke.station for stroke in plan.strokes}
+    if len({(stroke.station, _pen(stroke, pens)) for stroke in plan.strokes}) > len(used):
+        # Some pen serves more than one blade angle.
         yield (
             "hpgl cannot stop the machine for the operator: write one file per blade angle "
-            '("one_file_per": "station").'
+            '("one_file_per": "station"), or give each angle a pen of its own.'
+        )
+    elif len(stations) > 1:
+        yield (
+            "hpgl tells blade angles apart by their pens alone: your machine must stop between "
+            "pens, or the blade is not turned."
         )
     elif any(0 < stop.before_stroke < len(plan.strokes) for stop in plan.stops):
         yield (

@@ -10,6 +10,7 @@ from typing import Any
 from adapters import registry
 from adapters.errors import BrokenPluginError, ReadBackError
 from adapters.following import deviation
+from adapters.names import layer_of
 from adapters.readers.axes import on_bed
 from adapters.readers.strokes import ReadStroke
 from adapters.split import is_circle
@@ -124,5 +125,6 @@ def _allowed(format_name: str, settings: Mapping[str, Any]) -> float:
 def _kind(format_name: str, stroke: Stroke, settings: Mapping[str, Any]) -> object:
     """Return what a format's groups tell apart: a pen where it has pens, else the work."""
     if format_name == "hpgl":
-        return {"cut": 1, "score": 2, "mark": 3, **settings.get("pens", {})}[stroke.operation]
+        pens = {"cut": 1, "score": 2, "mark": 3, **settings.get("pens", {})}
+        return pens.get(layer_of(stroke), pens[stroke.operation])
     return stroke.operation, stroke.angle_deg

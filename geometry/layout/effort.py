@@ -33,7 +33,7 @@ class Effort:
         edge_fillings: fillings whose edges are filled piece by piece.
         orders: orders of kinds that are placed one by one.
         turns_per_piece: turns tried for each piece that is placed one by one.
-        lattices: lattices tried in a bed that is no rectangle.
+        lattices: patterns of rows, of each way, tried in a bed that is no rectangle.
         edged_lattices: of those, how many are filled at the edges.
         roll_refined: row patterns refined for a roll.
         extra_pieces: pieces that the nester is asked to add at a time; 0 leaves it out.

@@ -1,50 +1,34 @@
-"""As many pieces of one kind as a work area of any shape holds: lattices, then the edges."""
+"""As many pieces of one kind as a work area of any shape holds: rows, then the edges."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from typing import TypeVar
 
-import numpy as np
-import shapely
-from shapely.geometry.base import BaseGeometry
-
+from geometry.layout.bed_rows import BedRows
 from geometry.layout.bottom_left import Placed, Variant, add, variants
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.fit import DoesNotFit, candidate_turns
 from geometry.layout.inner_fit import inner_fit
 from geometry.layout.item import Item
 from geometry.layout.objective import used_strip
-from geometry.layout.polygons import Coordinates
-from geometry.layout.row_units import Shape, units_of
+from geometry.layout.row_units import Shape, Unit, drawn_together, units_of
 from geometry.layout.rows import Stack, refined, stacks
 from geometry.model.cutter import WorkArea
 from geometry.model.segments import Bounds
-from geometry.model.transform import cos_sin_deg, scaled
+from geometry.model.transform import scaled
 
-#: Phases of a lattice along each of its two directions.
-_PHASES = 8
 _HALVINGS = 30
 #: Turns tried before a piece is refused.
 _TURNS = 24
 #: Pieces up to which edges are filled piece by piece, and in the first stage, which nothing cuts
 #: short.
 _MAX_EDGED, _MAX_EDGED_QUICK = 600, 120
-#: Steps for one lattice laid at all its phases. Own measurement.
-_STEPS_PER_LATTICE = 25.0
+#: Steps for one pattern of interlocked rows, and of free ones. Own measurement.
+_STEPS_INTERLOCKED, _STEPS_FREE = 25.0, 15.0
 #: Shares that differ by less are the same strip.
 _SAME = 1e-9
-
-
-@dataclass(frozen=True)
-class Lattice:
-    """Pieces that repeat by two steps; ``ways`` and ``offsets`` say what repeats."""
-
-    ways: tuple[Variant, ...]
-    offsets: Coordinates
-    along: Coordinates
-    up: Coordinates
 
 
 def irregular_fillings(
@@ -66,9 +50,7 @@ def irregular_fillings(
         raise _too_large(item, room)
     yield best
     tries: list[tuple[int, int, list[Placed]]] = []
-    for number, lattice in enumerate(_lattices(item, gap, effort.lattices)):
-        budget.spend(_STEPS_PER_LATTICE)
-        laid = _laid(item, lattice, room)
+    for number, laid in enumerate(_rows(item, room, gap, effort, budget)):
         tries.append((-len(laid), number, laid))
         if len(laid) > len(best):
             best = laid[: item.quantity]
@@ -92,19 +74,17 @@ def irregular_fillings(
 def irregular_strips(
     item: Item, room: WorkArea, count: int, *, gap: float, effort: Effort, budget: Budget
 ) -> Iterator[list[Placed]]:
-    """Yield ``count`` outlines of lattices on ever smaller strips of an area of any shape.
+    """Yield ``count`` outlines in rows on ever smaller strips of an area of any shape.
 
-    Of every lattice the pieces that end first from one of the four sides are taken. Nothing where
-    no lattice holds so many.
+    Of every pattern the pieces that end first from one of the four sides are taken. Nothing where
+    no rows hold so many.
 
     Raises:
         SearchEnded: when the budget is spent.
     """
     least = math.inf
     outlines = {item.piece: item.outline}
-    for lattice in _lattices(item, gap, effort.lattices):
-        budget.spend(_STEPS_PER_LATTICE)
-        laid = _laid(item, lattice, room)
+    for laid in _rows(item, room, gap, effort, budget):
         if len(laid) < count:
             continue
         for side in _SIDES:
@@ -157,113 +137,51 @@ def _too_large(item: Item, room: WorkArea) -> DoesNotFit:
     )
 
 
-def _lattices(item: Item, gap: float, most: int) -> Iterator[Lattice]:
-    """Yield lattices of an item, the densest first."""
+def _rows(
+    item: Item, room: WorkArea, gap: float, effort: Effort, budget: Budget
+) -> Iterator[list[Placed]]:
+    """Yield the pieces of patterns of rows: interlocked and free ones, the densest of each first.
+
+    Raises:
+        SearchEnded: when the budget is spent.
+    """
     shape = Shape(item.outline, gap)
-    stated = item.stated_turns_deg
-    half_turns = stated is None or all((turn + 180.0) % 360.0 in stated for turn in stated)
-    found: list[tuple[float, int, Stack, float]] = []
-    quarters = (0.0, -90.0) if stated is None else (0.0,)
-    for turn in candidate_turns(item):
-        for unit in units_of(shape, turn, half_turns=half_turns):
-            for stack in stacks(shape, unit, half_turns=half_turns):
-                found.extend(
-                    (-round(stack.density, 9), len(found), stack, quarter) for quarter in quarters
-                )
-    for _, _, stack, quarter in sorted(found, key=lambda each: each[:2])[:most]:
+    interlocked, free = _patterns(item, shape)
+    quarters = (0.0, -90.0) if item.stated_turns_deg is None else (0.0,)
+    beds = [BedRows(item, room, quarter) for quarter in quarters]
+    for bed, unit in _first(free, beds, effort.lattices):
+        budget.spend(_STEPS_FREE)
+        yield bed.free(drawn_together(shape, unit), gap)
+    for bed, stack in _first(interlocked, beds, effort.lattices):
         fine = refined(stack)
         if fine is not None:
-            yield lattice_of(item, fine, quarter)
+            budget.spend(_STEPS_INTERLOCKED)
+            yield bed.interlocked(fine)
 
 
-def lattice_of(item: Item, stack: Stack, quarter: float = 0.0) -> Lattice:
-    """Return a stack as a lattice, turned by a quarter when asked, degrees."""
-    ways: list[Variant] = []
-    offsets: list[tuple[float, float]] = []
-    x = y = 0.0
-    unit = stack.first
-    for step in stack.steps:
-        for each in unit.members:
-            ways.append(Variant((each.turn_deg + quarter) % 360.0, item.outline))
-            offsets.append((x + each.x, y + each.y))
-        x, y, unit = x + step.dx, y + step.dy, step.unit
-    cos, sin = cos_sin_deg(quarter)
-    turn = np.array([[cos, sin], [-sin, cos]])
-    return Lattice(
-        tuple(ways),
-        np.array(offsets) @ turn,
-        np.array([stack.first.period, 0.0]) @ turn,
-        np.array([x, y]) @ turn,
-    )
+def _patterns(
+    item: Item, shape: Shape
+) -> tuple[list[tuple[float, Stack]], list[tuple[float, Unit]]]:
+    """Return the patterns of interlocked and of free rows, each with its pieces per mm2."""
+    stated = item.stated_turns_deg
+    half_turns = stated is None or all((turn + 180.0) % 360.0 in stated for turn in stated)
+    interlocked: list[tuple[float, Stack]] = []
+    free: list[tuple[float, Unit]] = []
+    for turn in candidate_turns(item):
+        for unit in units_of(shape, turn, half_turns=half_turns):
+            tall = unit.top - unit.bottom + shape.gap
+            free.append((len(unit.members) / (unit.period * tall), unit))
+            found = stacks(shape, unit, half_turns=half_turns)
+            interlocked.extend((stack.density, stack) for stack in found)
+    return interlocked, free
 
 
-def _laid(item: Item, lattice: Lattice, room: WorkArea) -> list[Placed]:
-    """Return the pieces of a lattice that lie in the area, at the best phase found."""
-    regions = [inner_fit(room, way.outline) for way in lattice.ways]
-    for region in regions:
-        shapely.prepare(region)
-    nodes = _nodes(lattice, room)
-    shares = np.arange(_PHASES) / _PHASES
-    best, centre = _best_phase(lattice, regions, nodes, shares, (0.0, 0.0))
-    near = (np.arange(_PHASES) - _PHASES // 2) / _PHASES**2
-    finer, centre_near = _best_phase(lattice, regions, nodes, near, centre)
-    if finer > best:
-        centre = centre_near
-    placed: list[Placed] = []
-    for way, offset, region in zip(lattice.ways, lattice.offsets, regions, strict=True):
-        at = nodes + offset + _origin(lattice, regions) + _moved(lattice, centre)
-        inside = shapely.intersects_xy(region, at[:, 0], at[:, 1])
-        placed.extend(Placed(item.piece, way, float(x), float(y)) for x, y in at[inside])
-    return sorted(placed, key=lambda each: (round(each.x, 6), round(each.y, 6)))
+_Pattern = TypeVar("_Pattern")
 
 
-def _moved(lattice: Lattice, phase: tuple[float, float]) -> Coordinates:
-    moved: Coordinates = phase[0] * lattice.along + phase[1] * lattice.up
-    return moved
-
-
-def _origin(lattice: Lattice, regions: list[BaseGeometry]) -> Coordinates:
-    """Return a move that brings the first piece flush with the area's left and lower sides."""
-    for region, offset in zip(regions, lattice.offsets, strict=True):
-        if not region.is_empty:
-            low: Coordinates = np.array(region.bounds[:2]) - offset
-            return low
-    return np.zeros(2)
-
-
-def _best_phase(
-    lattice: Lattice,
-    regions: list[BaseGeometry],
-    nodes: Coordinates,
-    shares: Coordinates,
-    centre: tuple[float, float],
-) -> tuple[int, tuple[float, float]]:
-    """Return the most pieces and the phase that gives them, shares of the two steps."""
-    phases = np.array([(a + centre[0], b + centre[1]) for a in shares for b in shares])
-    moves = phases @ np.array([lattice.along, lattice.up]) + _origin(lattice, regions)
-    counts = np.zeros(len(phases), dtype=np.int64)
-    for offset, region in zip(lattice.offsets, regions, strict=True):
-        at = nodes[None, :, :] + offset + moves[:, None, :]
-        counts += shapely.intersects_xy(region, at[..., 0], at[..., 1]).sum(axis=1)
-    index = int(np.argmax(counts))
-    return int(counts[index]), (float(phases[index, 0]), float(phases[index, 1]))
-
-
-def _nodes(lattice: Lattice, room: WorkArea) -> Coordinates:
-    """Return the lattice's nodes about the origin, enough to cover the area from any corner."""
-    box = room.bounds
-    basis = np.array([lattice.along, lattice.up])
-    reach = box.width + box.height
-    corners = np.array([(-reach, -reach), (reach, -reach), (reach, reach), (-reach, reach)])
-    steps = corners @ np.linalg.inv(basis)
-    low, high = np.floor(steps.min(axis=0)) - 2, np.ceil(steps.max(axis=0)) + 2
-    i, j = np.meshgrid(np.arange(low[0], high[0] + 1), np.arange(low[1], high[1] + 1))
-    nodes = np.column_stack([i.ravel(), j.ravel()]) @ basis
-    margin = 2.0 * (np.abs(lattice.along) + np.abs(lattice.up)) + np.abs(lattice.offsets).max(
-        axis=0
-    )
-    keep = (nodes >= -margin).all(axis=1) & (
-        nodes <= np.array([box.width, box.height]) + margin
-    ).all(axis=1)
-    kept: Coordinates = nodes[keep]
-    return kept
+def _first(
+    patterns: Sequence[tuple[float, _Pattern]], beds: Sequence[BedRows], most: int
+) -> list[tuple[BedRows, _Pattern]]:
+    """Return the densest patterns, at most so many, each along both sides of the bed it may use."""
+    order = sorted(range(len(patterns)), key=lambda at: (-round(patterns[at][0], 9), at))
+    return [(bed, patterns[at][1]) for at in order for bed in beds][:most]

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 from geometry.layout.bottom_left import Placed
 from geometry.layout.bound import grown_area, min_loads, most_on_one, room_area
 from geometry.layout.effort import Budget, Effort
+from geometry.layout.fill_up import filled_up
 from geometry.layout.irregular_area import irregular_strips
 from geometry.layout.item import Item
 from geometry.layout.mixed_kinds import mixed_loads
@@ -90,16 +91,7 @@ def _fullest(
 
 def _mixtures(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
     """Yield layouts of several kinds by the fullest fillings of each."""
-    full: list[Load] = []
-    alone: list[Load] = []
-    rest: dict[str, int] = {}
-    for item in task.items:
-        filling = task.known[item.piece]
-        repeats, rest[item.piece] = divmod(item.quantity, len(filling))
-        if repeats:
-            full.append(Load(flush(filling, task), repeats))
-        if rest[item.piece]:
-            alone.append(Load(flush(filling[: rest[item.piece]], task)))
+    full, alone, rest = _by_kind(task)
     yield (*full, *alone)
     least = min_loads(task.items, task.room, task.gap)
     best = taken([*full, *alone])
@@ -109,6 +101,11 @@ def _mixtures(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
         if shared is not None:
             known = (*full, *shared)
             best = min(best, taken(known))
+            yield known
+    if best > least:
+        better = _filled_up(task, effort, budget, best)
+        if better:
+            best, known = taken(better), better
             yield known
     small = sum(item.quantity for item in task.items) <= _MAX_MIXED
     if effort.edge_fillings and small and best > least:
@@ -123,6 +120,31 @@ def _mixtures(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
     if last.repeats == 1:
         for load in shortened_load(task, last.placed, effort, budget):
             yield (*before, load)
+
+
+def _by_kind(task: Task) -> tuple[list[Load], list[Load], dict[str, int]]:
+    """Return the full loads of each kind, one more for what is left of it, and how much that is."""
+    full: list[Load] = []
+    alone: list[Load] = []
+    rest: dict[str, int] = {}
+    for item in task.items:
+        filling = task.known[item.piece]
+        repeats, rest[item.piece] = divmod(item.quantity, len(filling))
+        if repeats:
+            full.append(Load(flush(filling, task), repeats))
+        if rest[item.piece]:
+            alone.append(Load(flush(filling[: rest[item.piece]], task)))
+    return full, alone, rest
+
+
+def _filled_up(task: Task, effort: Effort, budget: Budget, best: int) -> Loads:
+    """Return fewer loads than the best so far with small kinds beside large ones, or none."""
+    room, gap = task.room, task.gap
+    full = {piece: flush(filling, task) for piece, filling in task.known.items()}
+    loads, rest = filled_up(task.items, full, room, gap=gap, effort=effort, budget=budget)
+    most = best - 1 - taken(loads)
+    shared = _shared(task, rest, effort, budget, max_loads=most) if most >= 0 else None
+    return () if shared is None else (*loads, *shared)
 
 
 def taken(loads: Sequence[Load]) -> int:

@@ -14,7 +14,6 @@ from functools import lru_cache
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
 from geometry.layout.polygons import Coordinates, holding_polygon, is_convex
 from geometry.model.outline import Outline
@@ -146,33 +145,3 @@ def _merged(parts: list[shapely.Polygon]) -> list[shapely.Polygon]:
 def _ring(polygon: shapely.Polygon) -> Coordinates:
     oriented = shapely.orient_polygons(polygon)
     return np.array(shapely.get_coordinates(oriented)[:-1])
-
-
-def reach_up(ring: Coordinates, at: Coordinates) -> Coordinates:
-    """Return, for each x of ``at``, the highest y of a no-fit ring; -inf beside it."""
-    # Counter-clockwise, upper edges run to the left.
-    x, y = ring[:, 0], ring[:, 1]
-    return _reach(x, y, x[1:] <= x[:-1], at)
-
-
-def reach_right(ring: Coordinates, at: Coordinates) -> Coordinates:
-    """Return, for each y of ``at``, the rightmost x of a no-fit ring; -inf beside it."""
-    x, y = ring[:, 0], ring[:, 1]
-    return _reach(y, x, y[1:] >= y[:-1], at)
-
-
-def _reach(
-    along: Coordinates, height: Coordinates, outer: NDArray[np.bool_], at: Coordinates
-) -> Coordinates:
-    """Return the farthest of a ring's outer edges at each place along."""
-    x0, x1 = along[:-1][outer, None], along[1:][outer, None]
-    y0, y1 = height[:-1][outer, None], height[1:][outer, None]
-    low, high = np.minimum(x0, x1), np.maximum(x0, x1)
-    # Open at the very ends: a place level with a ring's extreme only touches it.
-    here = (at > along.min() + 1e-9) & (at < along.max() - 1e-9)
-    inside = (at >= low) & (at <= high) & here
-    span = np.where(x1 == x0, 1.0, x1 - x0)
-    share = np.clip((at - x0) / span, 0.0, 1.0)
-    value = np.where(x1 == x0, np.maximum(y0, y1), y0 + share * (y1 - y0))
-    reached: Coordinates = np.max(np.where(inside, value, -np.inf), axis=0)
-    return reached

@@ -4,22 +4,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from functools import lru_cache
 from itertools import product
 from typing import TypeAlias
 
 from geometry.layout.bottom_left import add, placed_of
 from geometry.layout.bound import most_on_one
 from geometry.layout.effort import Budget, Effort
-from geometry.layout.fit import candidate_turns, fitting_turn
+from geometry.layout.fit import fitting_turn
 from geometry.layout.irregular_area import irregular_fillings
 from geometry.layout.item import Item
 from geometry.layout.polygons import turned
+from geometry.layout.row_laying import Row, count_of, lay, placements_of
+from geometry.layout.row_patterns import distinct_turns, frames, patterns_of, shape_of
 from geometry.layout.row_units import Shape, units_of
-from geometry.layout.rows import Row, Stack, lay, stacks
+from geometry.layout.rows import Stack, stacks
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
-from geometry.model.outline import Outline
 from geometry.model.placement import Placement
 from geometry.model.transform import Rigid
 
@@ -82,7 +82,7 @@ def fillings(
     shape = shape_of(item.outline, gap)
     tries: list[_Try] = []
     fullest = 0
-    for turn in _turns(item, surely, effort):
+    for turn in distinct_turns(item, surely, effort):
         budget.spend(_STEPS_PER_TURN * (1.0 if shape.exact else _ARCS))
         found = _enough(shape, item, turn, room, limit)
         if not found:
@@ -170,7 +170,7 @@ def _tries(
     """
     found: list[_Try] = []
     for local, uprights in frames(item, turn):
-        for stack, upright in product(stacks_of(shape, item, local), uprights):
+        for stack, upright in product(patterns_of(shape, item, local).stacks, uprights):
             frame = _frame(room, upright=upright)
             count = 0
             if _at_most(stack, *frame) >= _NEAR * fullest:
@@ -211,98 +211,3 @@ def _promising(tries: list[_Try], effort: Effort, *, exact: bool) -> list[_Try]:
 def _frame(room: WorkArea, *, upright: bool) -> tuple[float, float]:
     box = room.bounds
     return (box.height, box.width) if upright else (box.width, box.height)
-
-
-def turns_of(item: Item, surely: float, gap: float, effort: Effort) -> tuple[Shape, list[float]]:
-    """Return the shape that rows are made of and the turns to make them at."""
-    return shape_of(item.outline, gap), _turns(item, surely, effort)
-
-
-def frames(item: Item, turn: float) -> tuple[tuple[float, tuple[bool, ...]], ...]:
-    """Return the turns at which rows are made, each with the frames they may be laid in.
-
-    An upright frame turns everything in it a quarter back, so that its rows stand up and follow
-    each other from the left. Where any turn will do one set of rows serves both frames; else
-    upright rows are made a quarter turn on.
-    """
-    if item.stated_turns_deg is None:
-        return ((turn, (False, True)),)
-    return ((turn, (False,)), (turn + 90.0, (True,)))
-
-
-def _turns(item: Item, surely: float, effort: Effort) -> list[float]:
-    """Return the turns to try; rows run both ways at each, so quarter turns add nothing."""
-    turns: list[float] = []
-    for turn in (surely, *candidate_turns(item)):
-        if not any(_alike(item.outline, turn, other) for other in turns):
-            turns.append(turn)
-    return turns[: effort.turns]
-
-
-def _alike(outline: Outline, turn: float, other: float) -> bool:
-    """Return whether two turns of an outline look the same, but for half a turn."""
-    if turn == other:
-        return True
-    one, two = turned(outline, turn).vertices, turned(outline, other).vertices
-    half = turned(outline, other + 180.0).vertices
-    scale = 1e-6 * max(1.0, outline.bounds.width)
-    return any(
-        all(min(abs(v.x - w.x) + abs(v.y - w.y) for w in candidate) < scale for v in one)
-        for candidate in (two, half)
-    )
-
-
-def stacks_of(shape: Shape, item: Item, turn: float) -> tuple[Stack, ...]:
-    """Return ways to stack rows of an item at one turn."""
-    return _stacks(shape, turn, _turns_too(item, 180.0), _turns_too(item, 90.0))
-
-
-@lru_cache(maxsize=64)
-def shape_of(outline: Outline, gap: float) -> Shape:
-    """Return the shape that rows of an outline are made of, with what is known of it so far."""
-    return Shape(outline, gap)
-
-
-@lru_cache(maxsize=512)
-def _stacks(
-    shape: Shape,
-    turn: float,
-    half_turns: bool,  # noqa: FBT001 - two callers
-    quarter_turns: bool,  # noqa: FBT001 - two callers
-) -> tuple[Stack, ...]:
-    units = units_of(shape, turn, half_turns=half_turns, quarter_turns=quarter_turns)
-    return tuple(stack for unit in units for stack in stacks(shape, unit, half_turns=half_turns))
-
-
-def _turns_too(item: Item, by: float) -> bool:
-    """Return whether every allowed turn is allowed so many degrees round too."""
-    stated = item.stated_turns_deg
-    return stated is None or all((turn + by) % 360.0 in stated for turn in stated)
-
-
-def count_of(rows: list[Row]) -> int:
-    """Return how many pieces rows hold."""
-    return sum(copies for row in rows for _, _, copies in row.starts)
-
-
-def placements_of(
-    piece: str,
-    rows: list[Row],
-    upright: bool,  # noqa: FBT001 - as found
-    room: WorkArea,
-) -> Iterator[Placement]:
-    """Yield the places of rows laid in a frame, turned upright where the frame was."""
-    box = room.bounds
-    for row in rows:
-        found: list[tuple[float, float, float]] = []
-        for index, start, copies in row.starts:
-            each = row.unit.members[index]
-            found.extend(
-                (start + copy * row.unit.period, row.y + each.y, each.turn_deg)
-                for copy in range(copies)
-            )
-        for x, y, turn in sorted(found):
-            if upright:
-                yield Placement(piece, Rigid((turn - 90.0) % 360.0, box.left + y, box.top - x))
-            else:
-                yield Placement(piece, Rigid(turn, box.left + x, box.bottom + y))

@@ -11,8 +11,9 @@ from geometry.layout.effort import Budget, Effort
 from geometry.layout.fit import DoesNotFit, fitting_turn
 from geometry.layout.item import Item
 from geometry.layout.nester_search import shortest
-from geometry.layout.one_kind import count_of, frames, placements_of, stacks_of, turns_of
-from geometry.layout.rows import Stack, lay
+from geometry.layout.row_laying import count_of, lay, placements_of
+from geometry.layout.row_patterns import frames, patterns_of, turns_of
+from geometry.layout.rows import Stack
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
@@ -114,7 +115,7 @@ def _band(
     shape, turns = turns_of(item, surely, gap, effort)
     for turn in turns:
         for local, uprights in frames(item, turn):
-            for stack, upright in product(stacks_of(shape, item, local), uprights):
+            for stack, upright in product(patterns_of(shape, item, local).stacks, uprights):
                 tries.append((-round(stack.density, 9), len(tries), stack, upright))
     best: tuple[Placement, ...] = ()
     least = room.bounds.width

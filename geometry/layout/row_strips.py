@@ -8,23 +8,19 @@ lies flush with a side is tried, and both kinds of row come first in turn.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from geometry.layout.row_units import Unit
-from geometry.layout.rows import Stack
+from geometry.layout.row_figures import Figures, Values
+from geometry.layout.row_laying import SLACK
 from geometry.tolerance import LAYOUT_ACCURACY
 
-_SLACK = LAYOUT_ACCURACY / 4.0
 #: Rows beyond the ones that the average asks for.
 _MORE_ROWS = 3
 #: Phases tried of one pattern.
 _MAX_PHASES = 24
-
-Values = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -34,6 +30,14 @@ class Spot:
     turn_deg: float
     x: float
     y: float
+
+
+@dataclass(frozen=True)
+class Strip:
+    """A strip: its length, and its pieces when they are asked for."""
+
+    length: float
+    spots: Callable[[], list[Spot]]
 
 
 @dataclass(frozen=True)
@@ -50,127 +54,134 @@ class _Series:
     left: Values
     right: Values
     top: Values
-    period: float
 
 
-def strip_along(stack: Stack, count: int, height: float) -> tuple[float, list[Spot]] | None:
-    """Return the least length of rows that run along a strip of a height, and their pieces."""
-    best: tuple[float, list[Spot]] | None = None
-    for start in range(len(stack.steps)):
-        series = _series(stack, start, height, None)
-        if series is None:
-            continue
-        phases = _phases(stack, series.x, series.left, series.period)
-        # Of each phase the ends of every copy that may be among the first ones.
-        first = np.ceil((-series.left - series.x - phases[:, None] - _SLACK) / series.period)
-        copies = math.ceil(count / len(series.x)) + 2
-        at = series.x + phases[:, None] + first * series.period
-        ends = (at + series.right)[:, :, None] + series.period * np.arange(copies)
-        flat = ends.reshape(len(phases), -1)
-        if flat.shape[1] < count:
-            continue
-        lengths = np.partition(flat, count - 1, axis=1)[:, count - 1]
-        index = int(np.argmin(np.round(lengths, 7)))
-        length = float(lengths[index])
-        if best is None or length < best[0] - _SLACK:
-            x = at[index][:, None] + series.period * np.arange(copies)
-            y = np.broadcast_to(series.y[:, None], x.shape)
-            turns = np.broadcast_to(series.turns[:, None], x.shape)
-            best = length, _first_spots(flat[index], y.ravel(), x.ravel(), turns.ravel(), count)
+def strip_along(figures: Figures, count: int, height: float) -> Strip | None:
+    """Return the strip of the least length whose rows run along it, on a strip of a height."""
+    best: Strip | None = None
+    for start in (0, 1):
+        series = _series(figures, start, height, None)
+        if series is not None:
+            found = _along(figures, series, count)
+            if found is not None and (best is None or found.length < best.length - SLACK):
+                best = found
     return best
 
 
-def strip_across(
-    stack: Stack, count: int, width: float, max_height: float
-) -> tuple[float, list[Spot]] | None:
-    """Return the least height of rows that run across a strip of a width, and their pieces."""
-    best: tuple[float, list[Spot]] | None = None
-    for start in range(len(stack.steps)):
-        series = _series(stack, start, max_height, _rows_needed(stack, count, width))
-        if series is None:
-            continue
-        phases = _phases(stack, series.x, series.left, series.period, series.right, width)
-        x = series.x + phases[:, None]
-        first = np.ceil((-series.left - x - _SLACK) / series.period)
-        last = np.floor((width - series.right - x + _SLACK) / series.period)
-        held = np.maximum(last - first + 1.0, 0.0)
-        tops = series.y + series.top
-        order = np.argsort(np.round(tops, 7), kind="stable")
-        sums = np.cumsum(held[:, order], axis=1)
-        enough = sums >= count
-        found = np.where(enough.any(axis=1), enough.argmax(axis=1), len(order))
-        if found.min() == len(order):
-            continue
-        heights = np.where(
-            found < len(order), tops[order][np.minimum(found, len(order) - 1)], np.inf
-        )
-        # Of phases that end alike the one that holds most leaves the last row the most choice.
-        index = int(np.lexsort((-sums[:, -1], np.round(heights, 7)))[0])
-        height = float(heights[index])
-        if best is None or height < best[0] - _SLACK:
-            spots = list(_spots(series, x[index], first[index], held[index]))
-            ends = np.array([spot.y + series.top[at] for at, spot in spots])
-            xs, ys = (np.array([getattr(spot, key) for _, spot in spots]) for key in "xy")
-            turns = np.array([spot.turn_deg for _, spot in spots])
-            best = height, _first_spots(ends, xs, xs, turns, count, ys)
+def _along(figures: Figures, series: _Series, count: int) -> Strip | None:
+    period = figures.period
+    copies = math.ceil(count / len(series.x)) + 2
+    phases = _phases(figures, series)[:, None]
+    # Of each phase the ends of every copy that may be among the first ones.
+    first = np.ceil((-series.left - series.x - phases - SLACK) / period)
+    at = series.x + phases + first * period
+    ends = ((at + series.right)[:, :, None] + period * np.arange(copies)).reshape(len(phases), -1)
+    if ends.shape[1] < count:
+        return None
+    lengths = np.partition(ends, count - 1, axis=1)[:, count - 1]
+    index = int(np.round(lengths, 7).argmin())
+
+    def spots() -> list[Spot]:
+        x = at[index][:, None] + period * np.arange(copies)
+        y = np.broadcast_to(series.y[:, None], x.shape)
+        turns = np.broadcast_to(series.turns[:, None], x.shape)
+        order = np.lexsort((np.round(y, 6).ravel(), np.round(ends[index], 6)))[:count]
+        return _spots(turns.ravel()[order], x.ravel()[order], y.ravel()[order])
+
+    return Strip(float(lengths[index]), spots)
+
+
+def strip_across(figures: Figures, count: int, width: float, max_height: float) -> Strip | None:
+    """Return the strip of the least height whose rows run across it, on a strip of a width."""
+    best: Strip | None = None
+    rows = _rows_needed(figures, count, width)
+    for start in (0, 1):
+        series = _series(figures, start, max_height, rows)
+        if series is not None:
+            found = _across(figures, series, count, width)
+            if found is not None and (best is None or found.length < best.length - SLACK):
+                best = found
     return best
 
 
-def _spots(series: _Series, x: Values, first: Values, held: Values) -> Iterator[tuple[int, Spot]]:
-    for at in range(len(x)):
-        for copy in range(int(held[at])):
-            place = float(x[at] + (first[at] + copy) * series.period)
-            yield at, Spot(float(series.turns[at]), place, float(series.y[at]))
+def _across(figures: Figures, series: _Series, count: int, width: float) -> Strip | None:
+    period = figures.period
+    x = series.x + _phases(figures, series, width)[:, None]
+    first = np.ceil((-series.left - x - SLACK) / period)
+    last = np.floor((width - series.right - x + SLACK) / period)
+    held = np.maximum(last - first + 1.0, 0.0)
+    tops = series.y + series.top
+    order = np.round(tops, 7).argsort(kind="stable")
+    sums = held[:, order].cumsum(axis=1)
+    enough = sums >= count
+    if not enough[:, -1].any():
+        return None
+    heights = np.where(enough[:, -1], tops[order][enough.argmax(axis=1)], np.inf)
+    # Of phases that end alike the one that holds most leaves the last row the most choice.
+    index = int(np.lexsort((-sums[:, -1], np.round(heights, 7)))[0])
+
+    def spots() -> list[Spot]:
+        copies = held[index].astype(int)
+        row = np.repeat(np.arange(len(copies)), copies)
+        copy = np.arange(len(row)) - np.repeat(copies.cumsum() - copies, copies)
+        across = x[index][row] + (first[index][row] + copy) * period
+        ends = (series.y + series.top)[row]
+        kept = np.lexsort((np.round(across, 6), np.round(ends, 6)))[:count]
+        return _spots(series.turns[row][kept], across[kept], series.y[row][kept])
+
+    return Strip(float(heights[index]), spots)
 
 
-def _first_spots(
-    ends: Values, across: Values, x: Values, turns: Values, count: int, y: Values | None = None
-) -> list[Spot]:
-    """Return the pieces that end first; of those that end alike, the ones nearest the side."""
-    order = np.lexsort((np.round(across, 6), np.round(ends, 6)))[:count]
-    rows = across if y is None else y
-    return [Spot(float(turns[at]), float(x[at]), float(rows[at])) for at in order]
+def _spots(turns: Values, x: Values, y: Values) -> list[Spot]:
+    return [Spot(*each) for each in zip(turns.tolist(), x.tolist(), y.tolist(), strict=True)]
 
 
-def _rows_needed(stack: Stack, count: int, width: float) -> int:
-    per_row = max(1.0, len(stack.first.members) * (width / stack.first.period - 1.0))
+def _rows_needed(figures: Figures, count: int, width: float) -> int:
+    per_row = max(1.0, figures.members * (width / figures.period - 1.0))
     return math.ceil(count / per_row) + _MORE_ROWS
 
 
-def _series(stack: Stack, start: int, height: float, rows: int | None) -> _Series | None:
+def _series(figures: Figures, start: int, height: float, rows: int | None) -> _Series | None:
     """Return a pattern's rows, from a kind of row on, as many as fit or are asked for."""
-    units: list[Unit] = [stack.first, *(step.unit for step in stack.steps)]
-    unit, x, y, at = units[start], 0.0, -units[start].bottom, start
-    found: list[tuple[float, ...]] = []
-    number = 0
-    while y + unit.bottom >= -_SLACK and (rows is None or number < rows):
-        if y + unit.top > height + _SLACK:
-            break
-        for each in unit.members:
-            box = each.outline.bounds
-            found.append((each.turn_deg, x + each.x, y + each.y, box.left, box.right, box.top))
-        step = stack.steps[at % len(stack.steps)]
-        if step.dy <= LAYOUT_ACCURACY:
-            break
-        unit, x, y = step.unit, x + step.dx, y + step.dy
-        at, number = at + 1, number + 1
-    if not found or (found and y + unit.bottom < -_SLACK):
+    other = 1 - start
+    base, rise, run = -figures.bottoms[start], figures.dy[start], figures.dx[start]
+    cycle = rise + figures.dy[other]
+    spare = height + SLACK - base - figures.tops[start]
+    if spare < 0.0:
         return None
-    turns, xs, ys, left, right, top = (np.array(each) for each in zip(*found, strict=True))
-    return _Series(turns, xs, ys, left, right, top, stack.first.period)
+    above = height + SLACK - base - figures.tops[other] - rise
+    if rise <= LAYOUT_ACCURACY:
+        count = 1
+    elif base + rise + figures.bottoms[other] < -SLACK:
+        # The other kind of row hangs lower than the first.
+        return None
+    elif above < 0.0:
+        count = 1
+    elif figures.dy[other] <= LAYOUT_ACCURACY:
+        count = 2
+    else:
+        count = min(2 * math.floor(spare / cycle) + 2, 2 * math.floor(above / cycle) + 3)
+    number = np.arange(count if rows is None else min(count, rows))
+    kind = (start + number) % 2
+    turn = number // 2
+    odd = number % 2
+    x = turn * (run + figures.dx[other]) + odd * run
+    y = base + turn * cycle + odd * rise
+    return _Series(
+        figures.turns[kind].ravel(),
+        (x[:, None] + figures.x[kind]).ravel(),
+        (y[:, None] + figures.y[kind]).ravel(),
+        figures.left[kind].ravel(),
+        figures.right[kind].ravel(),
+        figures.top[kind].ravel(),
+    )
 
 
-def _phases(
-    stack: Stack,
-    x: Values,
-    left: Values,
-    period: float,
-    right: Values | None = None,
-    width: float = 0.0,
-) -> Values:
+def _phases(figures: Figures, series: _Series, width: float | None = None) -> Values:
     """Return the phases that bring a piece of some row flush with a side."""
-    members = len(stack.first.members) * (len(stack.steps) + 1)
-    found = (-left - x)[:members] % period
-    if right is not None:
-        found = np.concatenate([found, (width - right - x)[:members] % period])
-    return np.unique(np.round(found, 9))[:_MAX_PHASES]
+    members, period = 3 * figures.members, figures.period
+    found = (-series.left - series.x)[:members] % period
+    if width is not None:
+        right = (width - series.right - series.x)[:members] % period
+        found = np.concatenate([found, right])
+    return np.array(sorted(set(np.round(found, 9).tolist()))[:_MAX_PHASES])

@@ -8,7 +8,8 @@ from functools import cached_property
 
 import numpy as np
 
-from geometry.layout.no_fit import no_fit, reach_right
+from geometry.layout.envelope import Envelope
+from geometry.layout.no_fit import no_fit
 from geometry.layout.polygons import HOLLOW_STAND_OFF, Coordinates, holding_polygon, turned
 from geometry.model.outline import Outline
 from geometry.model.transform import cos_sin_deg, moved
@@ -57,6 +58,8 @@ class Shape:
         self.gap = gap
         self.exact = not outline.has_arcs
         self._rings: dict[float, Coordinates] = {}
+        self._above: dict[tuple[float, float], Envelope] = {}
+        self._right: dict[tuple[float, float], Envelope] = {}
 
     @cached_property
     def symmetric(self) -> bool:
@@ -78,6 +81,20 @@ class Shape:
         cos, sin = cos_sin_deg(first)
         ring: Coordinates = self._rings[apart] @ np.array([[cos, sin], [-sin, cos]])
         return ring
+
+    def above(self, first: float, second: float) -> Envelope:
+        """Return how high an outline at one turn stands above itself at another, by x."""
+        key = (first % 360.0, second % 360.0)
+        if key not in self._above:
+            self._above[key] = Envelope.above(self.ring(first, second))
+        return self._above[key]
+
+    def right_of(self, first: float, second: float) -> Envelope:
+        """Return how far right of itself an outline at another turn stands, by y."""
+        key = (first % 360.0, second % 360.0)
+        if key not in self._right:
+            self._right[key] = Envelope.right_of(self.ring(first, second))
+        return self._right[key]
 
     def at(self, turn_deg: float, x: float = 0.0, y: float = 0.0) -> Member:
         """Return a member of this shape."""
@@ -118,14 +135,14 @@ def _pairs(shape: Shape, turn: float, other: float, most: int) -> Iterator[Unit]
     heights = np.unique(np.round(np.concatenate([[low, high], ring[:, 1]]), 7))
     tall = upright.outline.bounds.height
     heights = heights[np.abs(heights - (low + high) / 2.0) < tall]
-    beside = reach_right(ring, heights)
+    beside = shape.right_of(turn, other).at(heights)
     heights, beside = heights[np.isfinite(beside)], beside[np.isfinite(beside)]
     if not len(heights):
         return
     one, two = upright.outline.bounds, reversed_.outline.bounds
     # As ``_repeat`` has it, for all heights at once.
     period = np.maximum(_alone(shape, turn), _alone(shape, other))
-    period = np.maximum(period, beside + reach_right(shape.ring(other, turn), -heights))
+    period = np.maximum(period, beside + shape.right_of(other, turn).at(-heights))
     tops = np.maximum(one.top, heights + two.top) - np.minimum(one.bottom, heights + two.bottom)
     for index in np.argsort(np.round(period * tops, 9), kind="stable")[:most]:
         at = shape.at(other, float(beside[index]), float(heights[index]))
@@ -134,7 +151,7 @@ def _pairs(shape: Shape, turn: float, other: float, most: int) -> Iterator[Unit]
 
 def _alone(shape: Shape, turn: float) -> float:
     """Return the least period of a row of the outline at one turn, mm."""
-    return float(reach_right(shape.ring(turn, turn), np.array([0.0]))[0])
+    return float(shape.right_of(turn, turn).at(np.array([0.0]))[0])
 
 
 def _repeat(shape: Shape, members: tuple[Member, ...]) -> Unit:
@@ -142,8 +159,8 @@ def _repeat(shape: Shape, members: tuple[Member, ...]) -> Unit:
     period = 0.0
     for first in members:
         for second in members:
-            ring = shape.ring(first.turn_deg, second.turn_deg)
-            reach = float(reach_right(ring, np.array([second.y - first.y]))[0])
+            beside = shape.right_of(first.turn_deg, second.turn_deg)
+            reach = float(beside.at(np.array([second.y - first.y]))[0])
             if np.isfinite(reach):
                 period = max(period, reach - (second.x - first.x))
     return Unit(members, period)

@@ -13,12 +13,11 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import TypeAlias
 
 import numpy as np
 
-from geometry.layout.no_fit import reach_up
 from geometry.layout.polygons import HOLLOW_STAND_OFF, Coordinates
+from geometry.layout.row_figures import Figures
 from geometry.layout.row_units import (
     Member,
     Shape,
@@ -27,7 +26,6 @@ from geometry.layout.row_units import (
     least_that_works,
     spare_room,
 )
-from geometry.tolerance import LAYOUT_ACCURACY
 
 #: Offsets between rows that are tried before the best are refined.
 _TRIES = 96
@@ -35,8 +33,6 @@ _TRIES = 96
 _KEPT = 3
 #: Height by which a row may seem too low from rounding, mm.
 _ROUNDING = 1.0e-7
-#: A row's pieces may stand over the edge by rounding, mm.
-_SLACK = LAYOUT_ACCURACY / 4.0
 
 
 @dataclass(frozen=True)
@@ -71,22 +67,14 @@ class Stack:
         return pieces / (self.first.period * max(up, 1e-9))
 
     @cached_property
+    def figures(self) -> Figures:
+        """The measures of both kinds of row."""
+        return Figures.of((self.first, self.other), [(step.dx, step.dy) for step in self.steps])
+
+    @cached_property
     def refined(self) -> Stack | None:
         """The stack with its offsets at their lowest; ``None`` when its rows do not stand."""
         return refined(self)
-
-
-#: Members of a row, the x of the first copy of each, and how many copies there are.
-_Starts: TypeAlias = tuple[tuple[int, float, int], ...]
-
-
-@dataclass(frozen=True)
-class Row:
-    """One row as laid: its unit, the places of its first copy and how many copies each has."""
-
-    unit: Unit
-    y: float
-    starts: _Starts
 
 
 def stacks(shape: Shape, unit: Unit, *, half_turns: bool) -> Iterator[Stack]:
@@ -169,18 +157,17 @@ def _turned_unit(shape: Shape, unit: Unit) -> Unit:
     )
 
 
-def _clearance(shape: Shape, below: Unit, above: Unit, offsets: Coordinates) -> Coordinates:
+def _clearance(shape: Shape, below: Unit, upper: Unit, offsets: Coordinates) -> Coordinates:
     """Return, for each offset along x, the least height of a row above another."""
     period = below.period
     best = np.full(offsets.shape, -np.inf)
     for first in below.members:
-        for second in above.members:
-            ring = shape.ring(first.turn_deg, second.turn_deg)
-            left, right = float(ring[:, 0].min()), float(ring[:, 0].max())
-            base = (offsets + second.x - first.x - left) % period + left
-            for copy in range(math.ceil((right - left) / period)):
-                reach = reach_up(ring, base + copy * period)
-                best = np.maximum(best, reach + first.y - second.y)
+        for second in upper.members:
+            above = shape.above(first.turn_deg, second.turn_deg)
+            base = (offsets + second.x - first.x - above.low) % period + above.low
+            copies = np.arange(math.ceil((above.high - above.low) / period))
+            reach = above.at(base + period * copies[:, None]).max(axis=0)
+            best = np.maximum(best, reach + first.y - second.y)
     return best
 
 
@@ -242,73 +229,3 @@ def _near_pairs(below: Unit, step: Step) -> Iterator[tuple[Member, Member, float
             high = math.ceil((a.right - b.left - base) / below.period)
             for copy in range(low, high + 1):
                 yield first, second, step.dx + copy * below.period
-
-
-def lay(stack: Stack, width: float, height: float) -> list[Row]:
-    """Return the rows of a stack that fit into a width and height, lower left corner 0, 0.
-
-    The row that comes first and the phase along x are chosen so that most pieces fit.
-    """
-    best: list[Row] = []
-    most = 0
-    for start in range(len(stack.steps)):
-        order = _levels(stack, start, height)
-        if not order:
-            continue
-        # Rows that stand alike are reckoned once.
-        known: dict[tuple[int, float], _Starts] = {}
-        for phase in _phases(order[: len(stack.steps) + 1], width):
-            starts = []
-            for unit, dx, _ in order:
-                key = (id(unit), phase + dx)
-                if key not in known:
-                    known[key] = _starts(unit, phase + dx, width)
-                starts.append(known[key])
-            count = sum(copies for row in starts for _, _, copies in row)
-            if count > most:
-                most = count
-                best = [Row(unit, y, row) for (unit, _, y), row in zip(order, starts, strict=True)]
-    return best
-
-
-def _levels(stack: Stack, start: int, height: float) -> list[tuple[Unit, float, float]]:
-    """Return unit, offset and height of each row, the ``start``-th kind of row first."""
-    units = [stack.first, *(step.unit for step in stack.steps)]
-    unit, x = units[start], 0.0
-    y = -unit.bottom
-    levels: list[tuple[Unit, float, float]] = []
-    at = start
-    while y + unit.top <= height + _SLACK:
-        levels.append((unit, x, y))
-        step = stack.steps[at % len(stack.steps)]
-        if step.dy <= LAYOUT_ACCURACY:
-            break
-        unit, x, y = step.unit, x + step.dx, y + step.dy
-        at += 1
-        # Another kind of row may hang lower than the first.
-        if y + unit.bottom < -_SLACK:
-            return []
-    return levels
-
-
-def _phases(order: list[tuple[Unit, float, float]], width: float) -> list[float]:
-    """Return the phases that bring some piece of some row flush with a side."""
-    found: set[float] = set()
-    for unit, dx, _ in order:
-        for each in unit.members:
-            box = each.outline.bounds
-            found.add(round((-box.left - each.x - dx) % unit.period, 9))
-            found.add(round((width - box.right - each.x - dx) % unit.period, 9))
-    return sorted(found)
-
-
-def _starts(unit: Unit, x: float, width: float) -> _Starts:
-    """Return where each member of a row begins and how many copies of it the width holds."""
-    starts = []
-    for index, each in enumerate(unit.members):
-        box = each.outline.bounds
-        first = math.ceil((-box.left - each.x - x - _SLACK) / unit.period)
-        last = math.floor((width - box.right - each.x - x + _SLACK) / unit.period)
-        if last >= first:
-            starts.append((index, x + each.x + first * unit.period, last - first + 1))
-    return tuple(starts)

@@ -9,8 +9,10 @@ from dataclasses import dataclass
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.fit import fitting_turn
 from geometry.layout.item import Item
-from geometry.layout.one_kind import Filling, frames, stacks_of, turns_of
-from geometry.layout.row_strips import Spot, strip_across, strip_along
+from geometry.layout.one_kind import Filling
+from geometry.layout.row_figures import Figures
+from geometry.layout.row_patterns import frames, patterns_of, turns_of
+from geometry.layout.row_strips import Spot, Strip, strip_across, strip_along
 from geometry.layout.rows import Stack
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import Placement
@@ -22,11 +24,16 @@ _STEPS_PER_TURN = {True: 6.0, False: 30.0}
 _STEPS_PER_PATTERN = {True: 4.0, False: 40.0}
 #: Shares that differ by less are the same strip.
 _SAME = 1e-9
+#: Part of the least strip so far by which a pattern's may be longer and still be refined: the
+#: spacing of rows is not yet the closest.
+_NEAR = 1.05
+#: Rows before refinement may stand a little higher than they will, as a part of the strip.
+_HIGHER = 1.1
 
 
 @dataclass(frozen=True)
-class _Found:
-    """A strip: its share of the sheet, and how its rows are laid."""
+class _Way:
+    """A pattern and a direction: a bound for its share of the sheet, then the share itself."""
 
     share: float
     number: int
@@ -53,63 +60,64 @@ def row_strips(
         SearchEnded: when the budget is spent.
     """
     shape, turns = turns_of(item, fitting_turn(item, room), gap, effort)
-    found: list[_Found] = []
-    least = 1.0 + _SAME
+    ways: list[_Way] = []
     for turn in turns:
         budget.spend(_STEPS_PER_TURN[shape.exact])
         for local, uprights in frames(item, turn):
-            for stack in stacks_of(shape, item, local):
-                for upright in uprights:
-                    for each in _strips(stack, upright, room, count, len(found), least):
-                        found.append(each)
-                        least = min(least, 1.05 * each.share)
+            patterns = patterns_of(shape, item, local)
+            for upright in uprights:
+                width, height = _frame(room, upright=upright)
+                by_length = patterns.bounds.along(count, height) / width
+                by_height = patterns.bounds.across(count, width) / height
+                for stack, along, across in zip(
+                    patterns.stacks, by_length.tolist(), by_height.tolist(), strict=True
+                ):
+                    ways.append(_Way(along, len(ways), stack, upright, along=True))
+                    ways.append(_Way(across, len(ways), stack, upright, along=False))
     best = math.inf
-    for each in sorted(found, key=lambda one: (round(one.share, 9), one.number))[: effort.refined]:
+    for way in _shortest(ways, room, count, effort.refined):
         budget.spend(_STEPS_PER_PATTERN[shape.exact])
-        fine = each.stack.refined
+        fine = way.stack.refined
         if fine is None:
             continue
-        laid = _laid(fine, room, count, upright=each.upright, along=each.along)
+        laid = _laid(fine.figures, room, count, upright=way.upright, along=way.along)
         if laid is not None and laid[0] < best - _SAME and laid[0] <= 1.0 + _SAME:
             best = laid[0]
-            yield _placements(item.piece, laid[1], room, upright=each.upright)
+            yield _placements(item.piece, laid[1].spots(), room, upright=way.upright)
 
 
-def _strips(
-    stack: Stack,
-    upright: bool,  # noqa: FBT001 - as found
-    room: WorkArea,
-    count: int,
-    number: int,
-    least: float,
-) -> Iterator[_Found]:
-    """Yield the strips of a pattern before it is refined, where they may be among the least."""
-    width, height = _frame(room, upright=upright)
-    up = sum(step.dy for step in stack.steps) / len(stack.steps)
-    bounds = (
-        (True, (count / (stack.density * (height + up)) - stack.first.period) / width),
-        (False, (count / (stack.density * (width + stack.first.period)) - up) / height),
-    )
-    for along, bound in bounds:
-        if bound < least:
-            laid = _laid(stack, room, count, upright=upright, along=along)
-            if laid is not None:
-                yield _Found(laid[0], number, stack, upright, along)
+def _shortest(ways: list[_Way], room: WorkArea, count: int, most: int) -> list[_Way]:
+    """Return the ways with the shortest strips before they are refined, the shortest first.
+
+    Ways are laid in the order of their bounds, until no other can be among the best.
+    """
+    found: list[_Way] = []
+    limit = 1.0 + _SAME
+    for way in sorted(ways, key=lambda one: (one.share, one.number)):
+        if way.share >= limit:
+            break
+        laid = _laid(way.stack.figures, room, count, upright=way.upright, along=way.along)
+        if laid is None:
+            continue
+        found.append(_Way(laid[0], way.number, way.stack, way.upright, way.along))
+        found.sort(key=lambda one: (round(one.share, 9), one.number))
+        limit = min(limit, _NEAR * found[0].share)
+        if len(found) >= most:
+            del found[most:]
+            limit = min(limit, found[-1].share + 2.0 * _SAME)
+    return found
 
 
 def _laid(
-    stack: Stack, room: WorkArea, count: int, *, upright: bool, along: bool
-) -> tuple[float, list[Spot]] | None:
-    """Return the share of the sheet that a pattern takes, and its pieces."""
+    figures: Figures, room: WorkArea, count: int, *, upright: bool, along: bool
+) -> tuple[float, Strip] | None:
+    """Return the share of the sheet that a pattern takes, and its strip."""
     width, height = _frame(room, upright=upright)
     if along:
-        found = strip_along(stack, count, height)
-        whole = width
+        found, whole = strip_along(figures, count, height), width
     else:
-        # Rows before refinement may stand a little higher than they will.
-        found = strip_across(stack, count, width, 1.1 * height)
-        whole = height
-    return None if found is None else (found[0] / whole, found[1])
+        found, whole = strip_across(figures, count, width, _HIGHER * height), height
+    return None if found is None else (found.length / whole, found)
 
 
 def _frame(room: WorkArea, *, upright: bool) -> tuple[float, float]:

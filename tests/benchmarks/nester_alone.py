@@ -11,9 +11,9 @@ import spyrrow
 from geometry.layout import Item
 from geometry.layout.bound import grown_area, room_area
 from geometry.layout.nester import _holds, _placed, _question
-from geometry.layout.one_kind import count_of
+from geometry.layout.row_laying import count_of, lay
 from geometry.layout.row_units import Shape, units_of
-from geometry.layout.rows import lay, refined, stacks
+from geometry.layout.rows import refined, stacks
 from geometry.model.cutter import WorkArea
 from tests.benchmarks.layout_cases import GAP
 

@@ -23,7 +23,7 @@ from geometry.proof.overlap import check_load
 from tests.property.test_layout_kits import items, rooms
 
 #: Looks at the limit after which it is over: at once, very soon, soon, late, hardly ever.
-DEADLINES = (0, 1, 3, 10, 60)
+DEADLINES = (0, 1, 3, 8, 20)
 _SLOW = [HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much]
 
 
@@ -49,14 +49,15 @@ def assert_never_worse(kit: list[Item], room: WorkArea, gap: float, sets: bool) 
     assert quick.complete
     for looks in DEADLINES:
         scores = [least]
-        for effort in ("quick", "normal", "best"):
+        # What quick finds depends on no limit: once is enough.
+        for effort in ("quick", "normal", "best") if looks == 0 else ("normal", "best"):
             layout, found = laid(effort, looks)
             # No effort finds anything worse than the one before it.
             assert not is_better(scores[-1], found), (effort, looks)
             scores.append(found)
             for load in layout.loads:
                 assert check_load(outlines, load, room, gap) == []
-        assert scores[1] == least
+        assert looks or scores[1] == least
 
 
 KITS = (items(), rooms(), st.sampled_from([0.0, 1.0, 3.0]), st.booleans())

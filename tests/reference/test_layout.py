@@ -64,4 +64,4 @@ def test_circles_exactly_as_wide_as_the_room() -> None:
     # four 2 in circles across 8 in: arcs must not cost the polygon's stand-off
     circle = build("circle", {"diameter": 2 * INCH})
     room = WorkArea.rectangle(0, 0, 8 * INCH, 2 * INCH)
-    assert len(lay_out([Item("A", circle, 9)], room, gap=0.0).loads[0].placements) == 4
+    assert len(lay_out([Item("A", circle, 8)], room, gap=0.0).loads[0].placements) == 4

@@ -1,0 +1,116 @@
+"""Chords of a bed: the intervals that it leaves on a level line, and what a row may put there.
+
+A row at a phase holds most where some piece of it lies flush with the end of a chord, so only
+those phases are tried.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TypeAlias
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
+
+from geometry.layout.inner_fit import HAIR
+from geometry.layout.polygons import Coordinates
+from geometry.layout.row_units import Unit
+
+#: Share of a copy by which a chord may be short from rounding.
+_ROUNDING = 1e-9
+
+Values = NDArray[np.float64]
+#: A piece of a row: the number of its member and where the member's copy of the unit begins.
+Spot: TypeAlias = tuple[int, float]
+
+
+@dataclass(frozen=True)
+class Chords:
+    """Where the origins of one row's unit may lie: intervals, one entry per member and chord."""
+
+    member: NDArray[np.int64]
+    start: Values
+    end: Values
+
+    def moved(self, dx: float) -> Chords:
+        """Return the chords of a row that lies ``dx`` further along."""
+        return Chords(self.member, self.start - dx, self.end - dx)
+
+    def at_phase(self, phase: float, period: float) -> list[Spot]:
+        """Return the pieces that copies at a phase hold."""
+        first, last = _first(self.start, phase, period), _last(self.end, phase, period)
+        return [
+            (int(index), phase + copy * period)
+            for index, low, high in zip(self.member, first, last, strict=True)
+            for copy in range(int(low), int(high) + 1)
+        ]
+
+    def fullest(self, unit: Unit) -> list[Spot]:
+        """Return the most pieces of a unit that a row by itself holds."""
+        if len(unit.members) > 1:
+            return self.at_phase(best_phase(self.start, self.end, unit.period)[1], unit.period)
+        # One after the other from the left, across the breaks between chords, is the most.
+        spots: list[Spot] = []
+        following = -math.inf
+        for start, end in zip(self.start, self.end, strict=True):
+            x = max(float(start), following)
+            count = max(0, math.floor((float(end) - x) / unit.period + _ROUNDING) + 1)
+            spots.extend((0, x + copy * unit.period) for copy in range(count))
+            following = x + count * unit.period if count else following
+        return spots
+
+
+def best_phase(start: Values, end: Values, period: float) -> tuple[int, float]:
+    """Return the most pieces that chords hold at one phase of a period, and that phase."""
+    if not len(start):
+        return 0, 0.0
+    phases = np.unique(np.round(np.concatenate([start, end]) % period, 9))
+    counts = (_last(end, phases[:, None], period) - _first(start, phases[:, None], period)) + 1.0
+    sums = np.maximum(counts, 0.0).sum(axis=1)
+    index = int(np.argmax(sums))
+    return int(sums[index]), float(phases[index])
+
+
+def _first(start: Values, phase: Values | float, period: float) -> Values:
+    found: Values = np.ceil((start - phase) / period - _ROUNDING)
+    return found
+
+
+def _last(end: Values, phase: Values | float, period: float) -> Values:
+    found: Values = np.floor((end - phase) / period + _ROUNDING)
+    return found
+
+
+def cuts(region: BaseGeometry, heights: Values) -> Iterator[tuple[int, float, float]]:
+    """Yield the intervals that a region leaves on level lines: number of the line, start, end."""
+    _, bottom, _, top = region.bounds
+    # A line along the region's lower or upper side still cuts it.
+    near = np.where((heights < bottom) & (heights > bottom - 2.0 * HAIR), bottom, heights)
+    near = np.where((near > top) & (near < top + 2.0 * HAIR), top, near)
+    level = np.where(
+        (near >= bottom) & (near <= top), np.clip(near, bottom + HAIR / 2, top - HAIR / 2), near
+    )
+    one, two = _edges(region)
+    crossed = (one[:, 1] <= level[:, None]) != (two[:, 1] <= level[:, None])
+    lines, edges = np.nonzero(crossed)
+    share = (level[lines] - one[edges, 1]) / (two[edges, 1] - one[edges, 1])
+    x = one[edges, 0] + share * (two[edges, 0] - one[edges, 0])
+    order = np.lexsort((x, lines))
+    lines, x = lines[order], x[order]
+    yield from zip(lines[::2].tolist(), x[::2].tolist(), x[1::2].tolist(), strict=True)
+
+
+def _edges(region: BaseGeometry) -> tuple[Coordinates, Coordinates]:
+    """Return the starts and the ends of all edges of a region, holes' too."""
+    rings = [
+        shapely.get_coordinates(ring)
+        for part in shapely.get_parts(region)
+        for ring in (part.exterior, *part.interiors)
+    ]
+    return np.concatenate([ring[:-1] for ring in rings]), np.concatenate(
+        [ring[1:] for ring in rings]
+    )

@@ -1,0 +1,66 @@
+"""The measures of a stack's two kinds of row as arrays, for reckoning many pieces at once."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from geometry.layout.row_units import Unit
+
+Values = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Figures:
+    """Two kinds of row in turn, each with as many members.
+
+    ``dx`` and ``dy`` lead from a row of each kind to the next row. All other arrays have a line
+    for each kind and a column for each member: its turn, where its own origin lies, and the box
+    of its outline there.
+
+    Units:
+        mm and degrees.
+    """
+
+    period: float
+    dx: tuple[float, float]
+    dy: tuple[float, float]
+    bottoms: tuple[float, float]
+    tops: tuple[float, float]
+    turns: Values
+    x: Values
+    y: Values
+    left: Values
+    right: Values
+    top: Values
+
+    @property
+    def members(self) -> int:
+        """Pieces of one row in a period."""
+        return int(self.x.shape[1])
+
+    @classmethod
+    def of(cls, kinds: Sequence[Unit], moves: Sequence[tuple[float, float]]) -> Figures:
+        """Return the figures of two kinds of row and of the moves from each to the next."""
+        rows = []
+        for unit in kinds:
+            for each in unit.members:
+                box = each.outline.bounds
+                rows.append((each.turn_deg, each.x, each.y, box.left, box.right, box.top))
+        turns, x, y, left, right, top = np.array(rows).T.reshape(6, 2, -1)
+        return cls(
+            kinds[0].period,
+            (moves[0][0], moves[1][0]),
+            (moves[0][1], moves[1][1]),
+            (kinds[0].bottom, kinds[1].bottom),
+            (kinds[0].top, kinds[1].top),
+            turns,
+            x,
+            y,
+            left,
+            right,
+            top,
+        )

@@ -1,0 +1,105 @@
+"""The patterns in which rows of one kind may be stacked, at every turn worth trying."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+
+from geometry.layout.effort import Effort
+from geometry.layout.fit import candidate_turns
+from geometry.layout.item import Item
+from geometry.layout.polygons import turned
+from geometry.layout.row_units import Shape, units_of
+from geometry.layout.rows import Stack, stacks
+from geometry.layout.strip_bounds import StripBounds
+from geometry.model.outline import Outline
+
+
+def turns_of(
+    item: Item, surely: float, gap: float, effort: Effort
+) -> tuple[Shape, tuple[float, ...]]:
+    """Return the shape that rows are made of and the turns to make them at."""
+    return shape_of(item.outline, gap), distinct_turns(item, surely, effort)
+
+
+def frames(item: Item, turn: float) -> tuple[tuple[float, tuple[bool, ...]], ...]:
+    """Return the turns at which rows are made, each with the frames they may be laid in.
+
+    An upright frame turns everything in it a quarter back, so that its rows stand up and follow
+    each other from the left. Where any turn will do one set of rows serves both frames; else
+    upright rows are made a quarter turn on.
+    """
+    if item.stated_turns_deg is None:
+        return ((turn, (False, True)),)
+    return ((turn, (False,)), (turn + 90.0, (True,)))
+
+
+def distinct_turns(item: Item, surely: float, effort: Effort) -> tuple[float, ...]:
+    """Return the turns to try; rows run both ways at each, so quarter turns add nothing."""
+    return _distinct(item.outline, (surely, *candidate_turns(item)), effort.turns)
+
+
+@lru_cache(maxsize=256)
+def _distinct(outline: Outline, candidates: tuple[float, ...], most: int) -> tuple[float, ...]:
+    turns: list[float] = []
+    for turn in candidates:
+        if len(turns) == most:
+            break
+        if not any(_alike(outline, turn, other) for other in turns):
+            turns.append(turn)
+    return tuple(turns)
+
+
+def _alike(outline: Outline, turn: float, other: float) -> bool:
+    """Return whether two turns of an outline look the same, but for half a turn."""
+    if turn == other:
+        return True
+    one, two = turned(outline, turn).vertices, turned(outline, other).vertices
+    half = turned(outline, other + 180.0).vertices
+    scale = 1e-6 * max(1.0, outline.bounds.width)
+    return any(
+        all(min(abs(v.x - w.x) + abs(v.y - w.y) for w in candidate) < scale for v in one)
+        for candidate in (two, half)
+    )
+
+
+@lru_cache(maxsize=64)
+def shape_of(outline: Outline, gap: float) -> Shape:
+    """Return the shape that rows of an outline are made of, with what is known of it so far."""
+    return Shape(outline, gap)
+
+
+@dataclass(frozen=True)
+class Patterns:
+    """All ways to stack rows of an item at one turn."""
+
+    stacks: tuple[Stack, ...]
+
+    @cached_property
+    def bounds(self) -> StripBounds:
+        """What the strips of each of them take at the least."""
+        return StripBounds([stack.figures for stack in self.stacks])
+
+
+def patterns_of(shape: Shape, item: Item, turn: float) -> Patterns:
+    """Return ways to stack rows of an item at one turn."""
+    return _patterns(shape, turn, _turns_too(item, 180.0), _turns_too(item, 90.0))
+
+
+@lru_cache(maxsize=512)
+def _patterns(
+    shape: Shape,
+    turn: float,
+    half_turns: bool,  # noqa: FBT001 - two callers
+    quarter_turns: bool,  # noqa: FBT001 - two callers
+) -> Patterns:
+    units = units_of(shape, turn, half_turns=half_turns, quarter_turns=quarter_turns)
+    return Patterns(
+        tuple(stack for unit in units for stack in stacks(shape, unit, half_turns=half_turns))
+    )
+
+
+def _turns_too(item: Item, by: float) -> bool:
+    """Return whether every allowed turn is allowed so many degrees round too."""
+    stated = item.stated_turns_deg
+    return stated is None or all((turn + by) % 360.0 in stated for turn in stated)

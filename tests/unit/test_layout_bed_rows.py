@@ -1,0 +1,55 @@
+"""Rows in beds that are no rectangle, counted by hand."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from geometry.layout import Item, lay_out
+from geometry.layout.bed_rows import BedRows
+from geometry.layout.row_units import Shape, units_of
+from geometry.model.cutter import WorkArea
+from geometry.model.outline import Outline, Vertex
+from geometry.proof.overlap import check_load
+
+
+def polygon(*points: tuple[float, float]) -> Outline:
+    return Outline(tuple(Vertex(x, y, 0.0) for x, y in points))
+
+
+def square(side: float) -> Outline:
+    return polygon((0, 0), (side, 0), (side, side), (0, side))
+
+
+#: Two feet of different width under a common bar.
+ARCH = polygon((0, 0), (23, 0), (23, 40), (50, 40), (50, 0), (93, 0), (93, 61), (0, 61))
+
+
+def test_a_row_goes_on_behind_a_break() -> None:
+    """Squares of 20 without a gap. The bar from 40 to 61 takes one row of 93 / 20 = 4, the feet of
+    23 and 43 below it 1 and 2 in each of two rows: 4 + 2 x 3 = 10. At one phase a row of the feet
+    would hold 2: a piece at 0 to 3 and one from 60 to 63, or none there and two from 50 on."""
+    item = Item("S", square(20.0), 40, (0.0,))
+    room = WorkArea(ARCH)
+    shape = Shape(item.outline, 0.0)
+    unit = next(iter(units_of(shape, 0.0, half_turns=False)))
+    placed = BedRows(item, room).free(unit, 0.0)
+    assert len(placed) == 10
+
+
+@pytest.mark.parametrize("side", [0.0, 90.0])
+def test_rows_of_a_disc(side: float) -> None:
+    """Squares of 10 with gaps of 1 in a disc of 100 across. With a row on the middle its outer
+    edges lie 5, 16, 27 and 38 from it: chords 99.5, 94.7, 84.2, 64.99, so 9, 8, 7 and 5 pieces by
+    (w + 1) / 11: 9 + 2 x (8 + 7 + 5) = 49. Twice that takes two loads."""
+    reach = [5 + 11 * row for row in range(4)]
+    held = [math.floor((2 * math.sqrt(2500 - y * y) + 1) / 11) for y in reach]
+    by_ruler = held[0] + 2 * sum(held[1:])
+    disc = Outline((Vertex(0.0, 50.0, 1.0), Vertex(100.0, 50.0, 1.0)))
+    item = Item("S", square(10.0), 98, (side,))
+    layout = lay_out([item], WorkArea(disc), gap=1.0, effort="quick")
+    load = layout.loads[0]
+    assert by_ruler == 49
+    assert sum(each.repeats for each in layout.loads) == 2
+    assert check_load({"S": item.outline}, load, WorkArea(disc), 1.0) == []
