@@ -76,7 +76,7 @@ say "image size: $((bytes / 1000000)) MB"
 
 run() {
   "$docker" run -d --name "$name" --init --read-only --tmpfs /tmp:noexec,nosuid,size=64m \
-    --cap-drop ALL --security-opt no-new-privileges --pids-limit 128 --memory 1g \
+    --cap-drop ALL --security-opt no-new-privileges --pids-limit 256 --memory 1g \
     -e QUARTERSEAM_WORKERS=1 -e QUARTERSEAM_MAX_RUNNING_COMPUTATIONS=1 -v "$volume:/data" -p "127.0.0.1:$port:8080" "$image" >/dev/null
 }
 

@@ -129,7 +129,7 @@ class Settings:
     host: str = _setting("127.0.0.1", _text, "address to listen on")
     port: int = _setting(8080, _whole(0, 65535), "port to listen on; 0 takes a free one")
     workers: int = _setting(2, _whole(1, 64), "server processes")
-    threads: int = _setting(8, _whole(1, 64), "threads of each server process")
+    threads: int = _setting(8, _whole(1, 64), "requests that each server process works on at once")
     max_body_bytes: int = _setting(
         1 << 20, _whole(1024, 1 << 30), "largest body of a request, bytes"
     )
@@ -188,10 +188,16 @@ class Settings:
         "leaves less",
     )
     max_running_computations: int = _setting(
-        2, _whole(1, 64), "heavy computations at once in each server process"
+        2,
+        _whole(1, 64),
+        "computations at once in children of each server process; where there are several, one "
+        "place is never a heavy one's",
+    )
+    max_waiting_computations: int = _setting(
+        128, _whole(0, 1000), "modest computations that wait for their turn in each server process"
     )
     compute_queue_timeout_seconds: int = _setting(
-        30, _whole(0, 600), "how long a heavy computation waits for its turn"
+        120, _whole(0, 600), "how long a computation waits for its turn"
     )
     rate_per_minute: int = _setting(
         -1,
@@ -291,6 +297,17 @@ class Settings:
         if self.rate_per_minute >= 0:
             return self.rate_per_minute
         return 0 if self.on_loopback else 600
+
+    @property
+    def max_waiting_heavy_computations(self) -> int:
+        """How many heavy computations wait for their turn in each server process."""
+        return max(1, (self.threads - 2) // 2)
+
+    @property
+    def response_threads(self) -> int:
+        """How many threads a server process may have: those that wait for children, too."""
+        waiting = self.max_waiting_computations + self.max_waiting_heavy_computations
+        return self.threads + self.max_running_computations + waiting + self.streams
 
     @property
     def streams(self) -> int:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, TypeVar
 
 from flask import Flask
@@ -16,11 +16,13 @@ from service.http import error_handlers as errors
 from service.http import hosts, logs, metrics
 from service.http import rate_limit as rates
 from service.http import security_headers as headers
-from service.sandbox.concurrency import Gate
+from service.sandbox.concurrency import ActiveRequests, ConcurrencyLimiter
 from service.settings import Settings, from_environment
 from service.storage.store import Store
 
 if TYPE_CHECKING:
+    from _typeshed.wsgi import StartResponse, WSGIApplication, WSGIEnvironment
+
     from service.jobs.queue import Sender
 
 T = TypeVar("T")
@@ -54,12 +56,14 @@ def create_app(settings: Settings | None = None) -> Flask:
     keys.register(app)
     rates.register(app)
     views.register(app)
-    # One thread at least stays free for requests that need no computation.
-    app.extensions["quarterseam-gate"] = Gate(
+    app.extensions["quarterseam-limiter"] = ConcurrencyLimiter(
         settings.max_running_computations,
-        settings.threads - 1 - settings.streams,
+        settings.max_waiting_computations,
+        settings.max_waiting_heavy_computations,
         settings.compute_queue_timeout_seconds,
     )
+    active = app.extensions["quarterseam-active"] = ActiveRequests(settings.threads)
+    app.wsgi_app = _limited(app.wsgi_app, active)  # type: ignore[assignment, method-assign]
     app.extensions["quarterseam-streams"] = threading.Semaphore(settings.streams)
     # Set when the process is about to end: whatever goes on for a while must end then.
     app.extensions["quarterseam-closing"] = threading.Event()
@@ -71,6 +75,17 @@ def create_app(settings: Settings | None = None) -> Flask:
         lambda: hashlib.sha256(document()).hexdigest()
     )
     return app
+
+
+def _limited(wsgi_app: WSGIApplication, active: ActiveRequests) -> WSGIApplication:
+    """Return a WSGI application that works on so many requests at once."""
+
+    def call(environ: WSGIEnvironment, start_response: StartResponse) -> Iterable[bytes]:
+        # Until the response begins; what is streamed is limited by itself.
+        with active.active():
+            return wsgi_app(environ, start_response)
+
+    return call
 
 
 def _sender(settings: Settings) -> Sender:

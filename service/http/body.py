@@ -99,6 +99,7 @@ def read_limited(request: Request) -> bytes:
         raise ProblemError("bad-request", 400, detail) from None
     if len(raw) > most:
         raise too_large(most)
+    g.body_bytes = len(raw)
     return raw
 
 

@@ -2,29 +2,46 @@
 
 from __future__ import annotations
 
+from contextlib import nullcontext
 from typing import Any, cast
 
-from flask import current_app
+from flask import current_app, g
 
 from service import sandbox
 from service.http.metrics import Figures
 from service.http.problems import ProblemError
-from service.sandbox.concurrency import Gate
+from service.sandbox.concurrency import ActiveRequests, ConcurrencyLimiter
 from service.settings import Settings
 
+#: A longer body is no modest computation: what it is loaded into takes memory while it waits.
+_MAX_MODEST_BYTES = 1 << 14
 
-def compute(task: str, *arguments: Any, small: bool) -> Any:  # noqa: ANN401 - a task's own
+
+def compute(task: str, *arguments: Any, small: bool, modest: bool = True) -> Any:  # noqa: ANN401 - a task's own
     """Return what a task returns, within the limits of the running application.
+
+    Args:
+        task: its name.
+        arguments: what it takes.
+        small: whether it is little work; then it is done here, without a child.
+        modest: whether it is little work for a child, as far as the request shows.
 
     Raises:
         ProblemError: when the task refuses, or had to be stopped.
     """
     settings = cast("Settings", current_app.config["SETTINGS"])
-    gate = cast("Gate", current_app.extensions["quarterseam-gate"])
-    count = cast("Figures", current_app.extensions["quarterseam-figures"]).computations
-    place = "here" if sandbox.is_here(small=small, settings=settings) else "child"
+    extensions = current_app.extensions
+    limiter = cast("ConcurrencyLimiter", extensions["quarterseam-limiter"])
+    active = cast("ActiveRequests", extensions["quarterseam-active"])
+    count = cast("Figures", extensions["quarterseam-figures"]).computations
+    here = sandbox.is_here(small=small, settings=settings)
+    place = "here" if here else "child"
+    modest = modest and g.get("body_bytes", 0) <= _MAX_MODEST_BYTES
     try:
-        made = sandbox.compute(task, *arguments, small=small, settings=settings, gate=gate)
+        with nullcontext() if here else active.paused():
+            made = sandbox.compute(
+                task, *arguments, small=small, modest=modest, settings=settings, limiter=limiter
+            )
     except ProblemError as error:
         count.labels(task, place, error.slug).inc()
         raise

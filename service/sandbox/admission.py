@@ -18,6 +18,9 @@ MAX_KINDS = 20
 MAX_OUTLINE_CORNERS = 200
 MAX_OUTLINES = 300
 MAX_COST = 1_000.0
+#: Limits under which a kit in a child takes a second or so.
+MAX_MODEST_RUNS = 4
+MAX_MODEST_OUTLINES = 1_000
 #: Corners by which a shape with curves is counted: some formats write each as many lines.
 _CURVED = 40.0
 _USUAL = 8.0
@@ -70,6 +73,25 @@ def kit_is_small(body: Body, cutters: Mapping[str, Body] = CUTTERS) -> bool:
         cutters: the cutters that it names.
     """
     return outlines_are_small(body) and kit_cost(body, cutters) <= MAX_COST
+
+
+def kit_is_modest(body: Body) -> bool:
+    """Return whether making this kit is work of a second or so, as most kits are."""
+    quantities = {piece["id"]: piece.get("quantity", 1) for piece in body["pieces"]}
+    runs = body["runs"]
+    outlines = 0
+    for run in runs:
+        chosen = run.get("pieces")
+        if chosen is None:
+            outlines += sum(quantities.values())
+        else:
+            outlines += sum(each.get("quantity", quantities.get(each["id"], 1)) for each in chosen)
+    return (
+        len(runs) <= MAX_MODEST_RUNS
+        and len(quantities) <= MAX_KINDS
+        and outlines <= MAX_MODEST_OUTLINES
+        and all(run.get("effort", "normal") in {"quick", "normal"} for run in runs)
+    )
 
 
 def recut_is_small(stored: Body, chosen: Body, cutters: Mapping[str, Body]) -> bool:

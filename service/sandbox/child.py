@@ -24,8 +24,8 @@ from service.http.problems import ProblemError, of_geometry
 
 _CONTEXT = multiprocessing.get_context("forkserver")
 _CONTEXT.set_forkserver_preload(["service.sandbox.warm"])
-#: Lower priority than the server's own, so that small requests are answered meanwhile.
-_NICE = 10
+#: A priority lower than the server's own, so that small requests are answered beside heavy ones.
+LOW_PRIORITY = 10
 #: How often whoever watches a child is asked whether it may go on.
 _TICK_S = 0.25
 _REPORTS_APART_S = 0.1
@@ -76,6 +76,7 @@ def run(
     seconds: float,
     memory_bytes: int,
     watch: Watch | None = None,
+    niceness: int = LOW_PRIORITY,
 ) -> Any:  # noqa: ANN401 - whatever the task returns
     """Return what a task returns, computed in a child.
 
@@ -85,6 +86,7 @@ def run(
         seconds: after which the child is killed.
         memory_bytes: address space that the child can have.
         watch: asked several times a second; the task must take ``progress`` then.
+        niceness: of the child, above the server's own.
 
     Raises:
         ProblemError: when the task refuses the request.
@@ -94,7 +96,7 @@ def run(
     receiver, sender = _CONTEXT.Pipe(duplex=False)
     child = _CONTEXT.Process(
         target=_work,
-        args=(sender, task, arguments, seconds, memory_bytes, watch is not None),
+        args=(sender, task, arguments, (seconds, memory_bytes, niceness), watch is not None),
         daemon=True,
     )
     child.start()
@@ -165,12 +167,11 @@ def _work(
     sender: Connection,
     task: Callable[..., Any],
     arguments: Sequence[Any],
-    seconds: float,
-    memory_bytes: int,
+    limits: tuple[float, int, int],
     watched: bool,  # noqa: FBT001 - handed on to a process by place
 ) -> None:
     """Do a task and send what came of it; runs in the child."""
-    _limit(seconds, memory_bytes)
+    _limit(*limits)
     more = {"progress": _reporter(sender)} if watched else {}
     try:
         outcome: tuple[str, Any] = ("done", task(*arguments, **more))
@@ -206,7 +207,7 @@ def _reporter(sender: Connection) -> Callable[[float, str], None]:
     return report
 
 
-def _limit(seconds: float, memory_bytes: int) -> None:
+def _limit(seconds: float, memory_bytes: int, niceness: int) -> None:
     """Bound what this child can take, whatever becomes of its parent."""
     threading.Thread(target=_die_with_parent, daemon=True).start()
     signal.signal(signal.SIGINT, signal.SIG_IGN)
@@ -217,7 +218,7 @@ def _limit(seconds: float, memory_bytes: int) -> None:
     resource.setrlimit(resource.RLIMIT_CPU, (cpu, cpu + 1))
     resource.setrlimit(resource.RLIMIT_AS, (memory_bytes, memory_bytes))
     with contextlib.suppress(OSError):
-        os.nice(_NICE)
+        os.nice(niceness)
 
 
 def _die_with_parent() -> None:

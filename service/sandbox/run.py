@@ -8,22 +8,30 @@ from typing import Any
 
 from service.http.problems import ProblemError
 from service.sandbox import child
-from service.sandbox.concurrency import Gate
+from service.sandbox.concurrency import ConcurrencyLimiter
 from service.sandbox.tasks import task_of
 from service.settings import Settings
 
 _LOG = logging.getLogger(__name__)
 
 
-def compute(task: str, *arguments: Any, small: bool, settings: Settings, gate: Gate) -> Any:  # noqa: ANN401
+def compute(
+    task: str,
+    *arguments: Any,  # noqa: ANN401 - a task's own
+    small: bool,
+    modest: bool = False,
+    settings: Settings,
+    limiter: ConcurrencyLimiter,
+) -> Any:  # noqa: ANN401 - a task's own
     """Return what a task returns.
 
     Args:
         task: its name.
         arguments: what it takes.
         small: whether it is little work; then it is done here, without a child.
+        modest: whether it is little work for a child; then it may wait among many.
         settings: its limits.
-        gate: holds heavy ones back when there are too many.
+        limiter: has those that run in children wait for each other.
 
     Raises:
         ProblemError: when the task refuses, or had to be stopped.
@@ -32,15 +40,15 @@ def compute(task: str, *arguments: Any, small: bool, settings: Settings, gate: G
     seconds = float(settings.compute_seconds)
     if is_here(small=small, settings=settings):
         return task_of(task, settings)(seconds, *arguments)
-    with gate.entered():
+    with limiter.running(modest=modest):
         try:
-            return _run(task, arguments, settings)
+            return _run(task, arguments, settings, 0 if modest else child.LOW_PRIORITY)
         except child.StoppedError as error:
             _LOG.warning("a computation was stopped", extra={"why": error.why, "task": task})
             raise stopped(error, settings.compute_seconds, settings.compute_memory_mb) from None
 
 
-def _run(task: str, arguments: Sequence[Any], settings: Settings) -> Any:  # noqa: ANN401
+def _run(task: str, arguments: Sequence[Any], settings: Settings, niceness: int) -> Any:  # noqa: ANN401
     """Return what a task returns in a child; one that is killed from outside is tried again."""
     seconds = float(settings.compute_seconds)
 
@@ -50,6 +58,7 @@ def _run(task: str, arguments: Sequence[Any], settings: Settings) -> Any:  # noq
             (seconds, *arguments),
             seconds=seconds,
             memory_bytes=settings.compute_memory_mb << 20,
+            niceness=niceness,
         )
 
     try:

@@ -51,6 +51,10 @@ _MAX_CONNECTIONS = 1000
 _OTHER_DESCRIPTORS = 256
 #: How often it is looked whether the server was told to stop.
 _LOOK_S = 0.2
+#: How long a process may still answer when it is told to stop, and what it keeps of that for
+#: computations that have begun: those that still wait then are refused.
+_GRACE_S = 25
+_LAST_COMPUTATIONS_S = 10
 _LOG = logging.getLogger("service.serving.server")
 
 
@@ -142,11 +146,11 @@ class Server(BaseApplication):  # type: ignore[misc] # gunicorn has no types
         return {
             "bind": f"{host}:{settings.port}",
             "workers": settings.workers,
-            "threads": settings.threads,
+            "threads": settings.response_threads,
             "worker_class": BufferingWorker,
             "worker_connections": _max_connections(),
             "timeout": 60,
-            "graceful_timeout": 25,
+            "graceful_timeout": _GRACE_S,
             "keepalive": 5,
             # Workers are not replaced by count: that would cut connections that callers keep. What
             # takes much memory is done in children, which end.
@@ -232,6 +236,7 @@ def _mind(settings: Settings, worker: Any) -> None:  # noqa: ANN401 - as above
     while worker.alive:
         time.sleep(_LOOK_S)
     worker.wsgi.extensions["quarterseam-closing"].set()
+    worker.wsgi.extensions["quarterseam-limiter"].close(_GRACE_S - _LAST_COMPUTATIONS_S)
     for jobs in _JOBS:
         jobs.stop()
 

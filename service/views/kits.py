@@ -27,7 +27,7 @@ from service.http.problems import ProblemError
 from service.kits import Bundle
 from service.requests.fields import Digits, Strict
 from service.requests.schemas.kits import KitRequest
-from service.sandbox.admission import kit_is_small
+from service.sandbox.admission import kit_is_modest, kit_is_small
 from service.storage.idempotency_keys import Claim, ClaimLostError, settle
 from service.storage.kits import KitRow, StoredFile
 from service.views.current import cutters_of, store
@@ -86,7 +86,9 @@ def make_kit(body: dict[str, Any]) -> Response:
 
 def _computed(body: dict[str, Any]) -> Bundle:
     cutters = cutters_of(body)
-    made: Bundle = compute("kit", body, cutters, small=kit_is_small(body, cutters))
+    made: Bundle = compute(
+        "kit", body, cutters, small=kit_is_small(body, cutters), modest=kit_is_modest(body)
+    )
     return made
 
 

@@ -14,7 +14,7 @@ from service.http.idempotency import HEADER
 from service.kits import Bundle
 from service.requests.schemas.kits import KitRequest
 from service.requests.schemas.pieces import OutlinesRequest
-from service.sandbox.admission import kit_is_small, outlines_are_small
+from service.sandbox.admission import kit_is_modest, kit_is_small, outlines_are_small
 from service.views.current import cutters_of
 from service.views.submit import JOB_ANSWER, PREFER, prefers_async, submitted
 
@@ -55,5 +55,7 @@ def preview_layouts(body: dict[str, Any]) -> Any:  # noqa: ANN401 - JSON values 
     if prefers_async():
         return submitted("layouts", body, kit=False)
     cutters = cutters_of(body)
-    bundle: Bundle = compute("layouts", body, cutters, small=kit_is_small(body, cutters))
+    bundle: Bundle = compute(
+        "layouts", body, cutters, small=kit_is_small(body, cutters), modest=kit_is_modest(body)
+    )
     return with_pictures(bundle.answer, bundle.files)

@@ -13,7 +13,7 @@ from service.http.computations import compute
 from service.http.endpoint import Answer, op
 from service.http.idempotency import HEADER
 from service.requests.schemas.kits import RecutRequest
-from service.sandbox.admission import recut_is_small
+from service.sandbox.admission import MAX_MODEST_OUTLINES, recut_is_small
 from service.views.current import store
 from service.views.kits import LINKS, ZIP, made_once, missing
 
@@ -51,8 +51,9 @@ def recut_kit(kit_id: uuid.UUID, body: dict[str, Any]) -> Response:
         raise missing()
     # Judged by what is asked for now: of a kit of few pieces any number may be cut again.
     small = len(answer.data) <= _MAX_BYTES_READ_HERE and _is_small(answer.data, body)
+    modest = sum(body["pieces"].values()) <= MAX_MODEST_OUTLINES
     return made_once(
-        lambda: compute("recut", answer.data, body, small=small),
+        lambda: compute("recut", answer.data, body, small=small, modest=modest),
         recut_of=str(kit_id),
     )
 

@@ -6,7 +6,6 @@ import ctypes
 import itertools
 import math
 import os
-import threading
 from pathlib import Path
 from typing import Any
 
@@ -15,8 +14,8 @@ import pytest
 from service.http.app import create_app
 from service.http.problems import Fault, ProblemError
 from service.sandbox import child
-from service.sandbox.admission import kit_is_small, outlines_are_small
-from service.sandbox.concurrency import Gate
+from service.sandbox.admission import kit_is_modest, kit_is_small, outlines_are_small
+from service.sandbox.concurrency import ConcurrencyLimiter
 from service.sandbox.run import compute
 from service.settings import Settings
 
@@ -67,7 +66,11 @@ def test_a_refusal_comes_through_whole() -> None:
     }
     with pytest.raises(ProblemError) as refused:
         compute(
-            "outlines", body, small=False, settings=Settings(data=Path("/")), gate=Gate(1, 1, 1.0)
+            "outlines",
+            body,
+            small=False,
+            settings=Settings(data=Path("/")),
+            limiter=ConcurrencyLimiter(1, 1, 1, 1.0),
         )
     assert refused.value.slug == "invalid-request"
     assert isinstance(refused.value.errors[0], Fault)
@@ -79,9 +82,9 @@ def test_a_child_and_the_server_compute_the_same(small_kit: dict[str, Any]) -> N
     small_kit["runs"][0]["cutter"] = {
         "tool": {"kind": "laser"}, "bed": {"width": "12", "height": "12"},
     }  # fmt: skip
-    settings, gate = Settings(data=Path("/")), Gate(1, 1, 1.0)
-    here = compute("kit", small_kit, cutters, small=True, settings=settings, gate=gate)
-    there = compute("kit", small_kit, cutters, small=False, settings=settings, gate=gate)
+    settings, limiter = Settings(data=Path("/")), ConcurrencyLimiter(1, 1, 1, 1.0)
+    here = compute("kit", small_kit, cutters, small=True, settings=settings, limiter=limiter)
+    there = compute("kit", small_kit, cutters, small=False, settings=settings, limiter=limiter)
     assert here == there
 
 
@@ -136,32 +139,13 @@ def test_a_kit_that_takes_too_long_is_stopped_over_http(
     app.extensions["quarterseam-store"]().close()
 
 
-def test_the_gate_lets_in_as_many_as_it_has_places_for() -> None:
-    gate = Gate(slots=1, places=2, patience_s=0.2)
-    inside, leave = threading.Event(), threading.Event()
-
-    def stay() -> None:
-        with gate.entered():
-            inside.set()
-            leave.wait(20)
-
-    one = threading.Thread(target=stay)
-    one.start()
-    inside.wait(20)
-    with pytest.raises(ProblemError) as refused, gate.entered():
-        pass  # it waits for a slot, in vain
-    leave.set()
-    one.join()
-    assert (refused.value.slug, refused.value.status) == ("busy", 503)
-    assert refused.value.headers["Retry-After"] == "5"
-    with gate.entered():
-        pass
-
-
-def test_the_gate_refuses_at_once_when_every_place_is_taken() -> None:
-    gate = Gate(slots=1, places=1, patience_s=600.0)
-    with gate.entered(), pytest.raises(ProblemError), gate.entered():
-        pass
+def test_a_usual_kit_is_modest_and_a_large_one_is_not() -> None:
+    assert kit_is_modest(_kit(run={"effort": "normal"}))
+    assert not kit_is_modest(_kit(run={"effort": "best"}))
+    assert not kit_is_modest(_kit(run={"effort": 5}))
+    assert not kit_is_modest(_kit(piece={"quantity": 1001}))
+    assert not kit_is_modest(_kit(run={"pieces": [{"id": "A", "quantity": 1001}]}))
+    assert not kit_is_modest(_kit() | {"runs": _kit()["runs"] * 5})
 
 
 def _kit(**changes: Any) -> dict[str, Any]:

@@ -12,6 +12,7 @@ import hashlib
 import os
 import random
 import shutil
+import signal
 import sqlite3
 import subprocess
 import sys
@@ -25,6 +26,7 @@ from typing import Any
 import pytest
 import requests
 
+from service.sandbox.admission import kit_is_small
 from service.settings import Settings
 from service.storage.store import Store
 from tests.live import live_jobs
@@ -44,11 +46,21 @@ class Ledger:
     stop: threading.Event = field(default_factory=threading.Event)
 
 
+def _kit(title: str, *, in_child: bool) -> dict[str, Any]:
+    """A kit of little work, computed in the server itself or in a child of it."""
+    body = live_jobs.small_kit(title)
+    body["runs"][0]["effort"] = "quick"
+    if not in_child:
+        body["pieces"][0]["shape"] = {"kind": "hexagon", "side": "1 in"}
+    assert kit_is_small(body) is not in_child
+    return body
+
+
 def _ask(url: Callable[[], str], ledger: Ledger, number: int) -> None:
     """Ask for kits one after the other, each until it is acknowledged."""
     turn = 0
     while not ledger.stop.is_set():
-        body = live_jobs.small_kit(f"Mole {number}, {turn}")
+        body = _kit(f"Mole {number}, {turn}", in_child=turn % 3 == 0)
         headers = {"Idempotency-Key": f"{number}-{turn}"}
         with contextlib.suppress(requests.RequestException):
             made = requests.post(f"{url()}/v1/kits", json=body, headers=headers, timeout=30)
@@ -92,10 +104,21 @@ class Shop:
             server.start()
 
     def kill(self) -> None:
+        """Kill everything."""
         for server in self.servers:
             if server.process.poll() is None:
                 server.kill()
                 self.kills += 1
+
+    def kill_answering(self) -> bool:
+        """Kill the processes that answer, not the one that starts them anew; returns whether."""
+        master = self.servers[0].process.pid
+        children = Path(f"/proc/{master}/task/{master}/children").read_text().split()
+        for child in children:
+            with contextlib.suppress(ProcessLookupError):
+                os.kill(int(child), signal.SIGKILL)
+        self.kills += bool(children)
+        return bool(children)
 
     def kill_while_starting(self) -> None:
         """Start what serves, and kill it before it may be ready."""
@@ -103,17 +126,27 @@ class Shop:
         usual, server.wait_until_ready = server.wait_until_ready, lambda: None
         server.start()
         server.wait_until_ready = usual
-        time.sleep(self.chance.uniform(0.2, 3.0))
+        time.sleep(self.chance.uniform(0.1, 1.5))
         server.kill()
         self.kills += 1
 
     def command(self, name: str) -> subprocess.CompletedProcess[str]:
-        environment = {**os.environ, **self.environment, "PYTHONPATH": str(ROOT)}
+        """Run a command of the service; one that does not end says where it is."""
+        environment = {
+            **os.environ, **self.environment, "PYTHONPATH": str(ROOT), "PYTHONFAULTHANDLER": "1",
+        }  # fmt: skip
         command = [sys.executable, "-m", "service", name]
-        return subprocess.run(
-            command, env=environment, cwd=self.data.parent, capture_output=True, text=True,
-            check=False, timeout=300,
-        )  # fmt: skip
+        with subprocess.Popen(
+            command, env=environment, cwd=self.data.parent, stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE, text=True,
+        ) as process:  # fmt: skip
+            try:
+                stdout, stderr = process.communicate(timeout=300)
+            except subprocess.TimeoutExpired:
+                process.send_signal(signal.SIGABRT)
+                stdout, stderr = process.communicate()
+                raise AssertionError(f"{name} did not end:\n{stdout}\n{stderr}") from None
+        return subprocess.CompletedProcess(command, process.returncode, stdout, stderr)
 
     def check_refused(self) -> None:
         """Check that a server does not start on the wrong database, and changes no file."""
@@ -245,8 +278,12 @@ def _run(shop: Shop, kills: int, swaps: tuple[str, ...]) -> None:
         while shop.kills < kills or waiting:
             _wait_for_more(ledger, len(ledger.kits))
             time.sleep(shop.chance.uniform(0.0, 0.5))
+            is_due = bool(waiting) and shop.kills >= next_swap
+            # Most kills are of processes that another starts anew: that takes a moment only.
+            if not is_due and shop.chance.random() < 0.7 and shop.kill_answering():
+                continue
             shop.kill()
-            if waiting and shop.kills >= next_swap:
+            if is_due:
                 shop.swap(waiting.pop(0))
                 shop.snapshot()
                 next_swap += every
@@ -272,7 +309,7 @@ def _run(shop: Shop, kills: int, swaps: tuple[str, ...]) -> None:
 def test_no_acknowledged_kit_is_lost_on_sqlite(
     make_server: MakeServer, tmp_path: Path, kills: int, swaps: tuple[str, ...]
 ) -> None:
-    server = make_server()
+    server = make_server(QUARTERSEAM_WORKERS="1")
     shop = SqliteShop([server], server.data, tmp_path, random.Random(14))  # noqa: S311 - no secret
     shop.snapshot()
     _run(shop, kills, swaps)
@@ -296,6 +333,7 @@ def test_no_acknowledged_kit_is_lost_on_postgresql_and_redis(
         "data": tmp_path / "shared",
         "QUARTERSEAM_DATABASE": postgres.url,
         "QUARTERSEAM_QUEUE": redis_server.url,
+        "QUARTERSEAM_WORKERS": "1",
     }
     server = make_server(command=live_jobs.SERVER, **shared)
     worker = make_server(command=live_jobs.WORKER, **shared)
