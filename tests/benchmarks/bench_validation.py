@@ -1,9 +1,10 @@
 """Processor time and memory that a server process spends on bodies which cost much to check.
 
-    python tests/benchmarks/bench_validation.py [BYTES]
+    python tests/benchmarks/bench_validation.py [BYTES [PART OF PATH AND NAME]]
 
-Every shape of body in every place of every operation that takes JSON, sent through the WSGI door;
-what is done in children of the server is not counted. The worst are listed. Nothing is asserted.
+Every shape of body in every place of every operation that takes JSON, and forms, sent through the
+WSGI door; what is done in children of the server is not counted. The worst are listed. Nothing is
+asserted.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ import resource
 import sys
 import tempfile
 import time
+from collections.abc import Iterator
 from operator import itemgetter
 from pathlib import Path
 
@@ -34,10 +36,7 @@ def main() -> None:
         client = app.test_client()
         client.post("/v1/outlines", data=b"{}", content_type="application/json")
         found: list[tuple[float, float, int, str, str]] = []
-        for path, name, body in (
-            *hostile_bodies.whole_bodies(size),
-            *hostile_bodies.usable_bodies(size),
-        ):
+        for path, name, body, kind in _bodies(size):
             if only not in f"{path} {name}":
                 continue
             gc.collect()
@@ -45,7 +44,7 @@ def main() -> None:
             Path("/proc/self/clear_refs").write_text("5")
             before, began = _held(), time.process_time()
             method = "PUT" if "/cutters/" in path else "POST"
-            answer = client.open(path, method=method, data=body, content_type="application/json")
+            answer = client.open(path, method=method, data=body, content_type=kind)
             spent = time.process_time() - began
             found.append((spent, (_held("VmHWM") - before) / 1024, answer.status_code, path, name))
         app.extensions["quarterseam-store"]().close()
@@ -58,6 +57,16 @@ def main() -> None:
             print(f"  {spent:7.3f} s {grown:7.1f} MiB  {status}  {path}  {name}")
     children = resource.getrusage(resource.RUSAGE_CHILDREN)
     print(f"in children: {children.ru_utime + children.ru_stime:.1f} s")
+
+
+def _bodies(size: int) -> Iterator[tuple[str, str, bytes, str]]:
+    """Yield path, name, body and media type of everything that is sent."""
+    for make in (hostile_bodies.usable_bodies, hostile_bodies.whole_bodies):
+        for path, name, body in make(size):
+            yield path, name, body, "application/json"
+    form = f"multipart/form-data; boundary={hostile_bodies.BOUNDARY}"
+    for name, body in hostile_bodies.forms(size):
+        yield "/v1/inspections", name, body, form
 
 
 def _held(name: str = "VmRSS") -> int:

@@ -126,3 +126,33 @@ def usable_bodies(size: int) -> Iterator[tuple[str, str, bytes]]:
         ring, holes,
     )  # fmt: skip
     yield "/v1/cutters/harbour", "keep-outs", b'{"tool":{"kind":"laser"},"bed":' + bed + b"}"
+
+
+BOUNDARY = "harbour"
+
+
+def forms(size: int) -> Iterator[tuple[str, bytes]]:
+    """Yield names and multipart bodies for inspections: much of each thing that a form has."""
+    part = b'--harbour\r\nContent-Disposition: form-data; name="%s"%s\r\n\r\n%s\r\n'
+    end = b"--harbour--\r\n"
+
+    def form(*parts: tuple[bytes, bytes, bytes]) -> bytes:
+        return b"".join(part % each for each in parts) + end
+
+    named = b'; filename="a.svg"'
+    yield "long file", form((b"file", named, b"x" * size))
+    yield "file of line ends", form((b"file", named, b"\r\n" * (size // 2)))
+    yield "file of near boundaries", form((b"file", named, b"\r\n--harbou" * (size // 10)))
+    yield "long field", form((b"units", b"", b"x" * size))
+    yield "many parts", part % (b"a", b"", b"") * (size // 60) + end
+    yield "many files", form(*[(b"file", named, b"<svg/>")] * (size // 90))
+    yield "boundaries alone", b"--harbour\r\n" * (size // 11) + end
+    yield "long name", form((b"a" * size, b"", b""))
+    yield "long file name", form((b"file", b'; filename="%s"' % (b"a" * size), b""))
+    yield "many parameters", form((b"file", b'; a="b"' * (size // 7), b""))
+    many = b"X-A: b\r\n" * (size // 8)
+    yield "many headers", b'--harbour\r\nContent-Disposition: form-data; name="a"\r\n' + many
+    yield "no end", part % (b"file", named, b"x" * size)
+    svg = b'<svg xmlns="http://www.w3.org/2000/svg" width="9mm" height="9mm">%s</svg>'
+    yield "deep drawing", form((b"file", named, svg % (b"<g>" * (size // 8))))
+    yield "drawing of paths", form((b"file", named, svg % (b'<path d="M0 0L1 1"/>' * (size // 22))))
