@@ -1,1 +1,1 @@
-"""Many kits from one request: counted, checked and expanded."""
+"""Batches: many kits from one request, counted, validated and expanded."""

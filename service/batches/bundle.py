@@ -1,4 +1,4 @@
-"""A whole batch as one zip, made while it is sent: no more of it than one kit is ever in memory."""
+"""A batch as one zip, streamed: no more than one kit of it is ever in memory."""
 
 from __future__ import annotations
 
@@ -16,12 +16,12 @@ from service.storage.store import Store
 from service.storage.tables import JOBS
 
 _CHUNK = 1 << 16
-#: Of one try to make a kit, not of the kit: two batches alike must give the same zip.
+#: Left out because they differ between attempts; equal batches must give equal zips.
 _OWN = ("instance", "request_id")
 
 
 class _Tap(io.RawIOBase):
-    """Takes what is written, and hands it on when asked."""
+    """Collects written bytes until they are read."""
 
     def __init__(self) -> None:
         super().__init__()
@@ -55,15 +55,15 @@ def stream(store: Store, batch: Any) -> Iterator[bytes]:  # noqa: ANN401 - a row
             try:
                 first = next(parts)
             except FileNotFoundError:
-                # It was deleted in the meantime, and is missing from the list too.
+                # It was deleted in the meantime, so the list leaves it out too.
                 continue
             with archive.open(_entry(name), "w") as member:
                 for part in chain((first,), parts):
                     member.write(part)
                     yield tap.drained()
             kits.append({"number": row.number, "title": row.title, "file": name})
-        told = _told(store, batch, kits)
-        archive.writestr(_entry("batch.json"), orjson.dumps(told, option=orjson.OPT_INDENT_2))
+        contents = _contents(store, batch, kits)
+        archive.writestr(_entry("batch.json"), orjson.dumps(contents, option=orjson.OPT_INDENT_2))
     yield tap.drained()
 
 
@@ -73,7 +73,7 @@ def _entry(name: str) -> zipfile.ZipInfo:
     return entry
 
 
-def _told(store: Store, batch: Any, kits: list[dict[str, Any]]) -> dict[str, Any]:  # noqa: ANN401
+def _contents(store: Store, batch: Any, kits: list[dict[str, Any]]) -> dict[str, Any]:  # noqa: ANN401
     failures = []
     for row in store.batches.each(batch.id, "failed", (JOBS.c.title, JOBS.c.problem)):
         problem = orjson.loads(row.problem)

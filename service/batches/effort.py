@@ -1,4 +1,4 @@
-"""How many seconds of search a request, or all kits of a batch, ask for."""
+"""The seconds of search that a request, or all kits of a batch, ask for."""
 
 from __future__ import annotations
 
@@ -7,17 +7,17 @@ from typing import Any
 
 from service.batches.expand import Source
 
-#: What efforts in words come to; in seconds they are what they say.
+#: Seconds for efforts given in words.
 SECONDS = {"quick": 0.5, "normal": 2.0, "best": 60.0}
 
 
 def request_effort(body: Mapping[str, Any]) -> float:
-    """Return the seconds of search that one kit's runs ask for together."""
+    """Return the total seconds of search for one kit's runs."""
     return sum(_run_effort(run) for run in body.get("runs", ()))
 
 
 def batch_effort(source: Source) -> float:
-    """Return the seconds of search that all kits of a batch ask for together."""
+    """Return the total seconds of search for all kits of a batch."""
     if source.requests:
         return sum(map(request_effort, source.requests))
     return source.count * request_effort(source.base)

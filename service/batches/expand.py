@@ -1,7 +1,7 @@
-"""Expands a batch: the request of each of its kits from its number, one at a time.
+"""Expands a batch: calculates the request of any of its kits from the kit's number.
 
-A batch keeps what was asked, not what it expands to, so that thousands of kits take no more room
-than the lists that they were asked with.
+A batch stores its request, not the expanded requests, so that thousands of kits take no more room
+than the lists in the request.
 """
 
 from __future__ import annotations
@@ -18,19 +18,19 @@ Body = Mapping[str, Any]
 
 @dataclass(frozen=True)
 class Source:
-    """What a batch's kits are made from; JSON values only.
+    """The source of a batch's kits; JSON values only.
 
-    Either ``requests``, or a ``base`` with lists of what changes in it.
+    Either ``requests``, or a ``base`` with lists of changes.
 
     Args:
-        cutters: the named cutters as they were when the batch was asked for.
-        requests: whole requests.
+        cutters: the named cutters as they were when the batch was created.
+        requests: complete requests.
         base: one request.
-        shapes: each in turn, for the pieces named.
-        sizes: each in turn, likewise.
-        choices: cutters, each in turn, for the runs named.
-        pieces: ids of the pieces that shapes and sizes are for; all when empty.
-        runs: places, from 0, of the runs that cutters are for; all when empty.
+        shapes: replace the shape of the named pieces, each in turn.
+        sizes: replace the size of the named pieces, each in turn.
+        choices: replace the cutter of the named runs, each in turn.
+        pieces: ids of the pieces that shapes and sizes apply to; all when empty.
+        runs: indexes, from 0, of the runs that cutters apply to; all when empty.
     """
 
     cutters: Mapping[str, Body]
@@ -44,13 +44,13 @@ class Source:
 
     @property
     def count(self) -> int:
-        """How many kits it makes."""
+        """Return the number of kits."""
         if self.requests:
             return len(self.requests)
         return (len(self.shapes) or 1) * (len(self.sizes) or 1) * (len(self.choices) or 1)
 
     def _places(self, number: int) -> tuple[int, int, int]:
-        """Return which shape, size and cutter a kit has; cutters change fastest."""
+        """Return the indexes of a kit's shape, size and cutter; cutters change fastest."""
         rest, choice = divmod(number, len(self.choices) or 1)
         shape, size = divmod(rest, len(self.sizes) or 1)
         return shape, size, choice
@@ -80,7 +80,7 @@ class Source:
         return {**piece, "shape": sized(drawn, self.sizes[size]) if self.sizes else drawn}
 
     def title(self, number: int) -> str:
-        """Return the title of a kit: the batch's own, and what is special about this one."""
+        """Return the title of a kit: the batch's title and this kit's changes."""
         if self.requests:
             return str(self.requests[number].get("title", ""))
         shape, size, choice = self._places(number)
@@ -97,7 +97,7 @@ class Source:
 
 
 def sized(shape: Body, size: Body) -> Body:
-    """Return a shape in another size: whatever sized it before makes way."""
+    """Return a shape with another size; removes its earlier size fields."""
     kind = CATALOGUE.get(shape["kind"])
     sizing = set() if kind is None else {name for names in kind.sizings for name in names}
     kept = {name: value for name, value in shape.items() if name not in sizing}

@@ -1,4 +1,4 @@
-"""Reads what a batch is asked for: counts it, and says every fault before any work starts."""
+"""Validates a batch: counts its kits, and reports all errors together before any work starts."""
 
 from __future__ import annotations
 
@@ -23,16 +23,16 @@ Cutters = Callable[[str], Mapping[str, Any] | None]
 def source_of(
     body: Mapping[str, Any], cutters: Cutters, most: int, check_sizes: CheckSizes
 ) -> Source:
-    """Return what a batch's kits are made from.
+    """Return the source of a batch's kits.
 
     Args:
         body: the loaded request.
-        cutters: gives cutters by name.
-        most: how many kits one batch may have.
-        check_sizes: :func:`wrong_sizes`, wherever it is run: it may be long work.
+        cutters: returns cutters by name.
+        most: the maximum number of kits in one batch.
+        check_sizes: :func:`wrong_sizes`, possibly run in a child process: it may take long.
 
     Raises:
-        ProblemError: 422 with every fault, or when it expands to too many kits.
+        ProblemError: 422 with all errors, or when there are too many kits.
     """
     faults = list(_structure(body))
     if faults:
@@ -45,7 +45,7 @@ def source_of(
         sizes=body.get("sizes", ()),
         choices=body.get("cutters", ()),
         pieces=body.get("pieces", ()),
-        # Callers number runs from 1; a stored source keeps their places.
+        # Callers number runs from 1; a stored source holds their indexes.
         runs=[number - 1 for number in body.get("runs", ())],
     )
     if source.count > most:
@@ -66,11 +66,11 @@ def source_of(
 
 def _structure(body: Mapping[str, Any]) -> Iterator[Fault]:
     if ("requests" in body) == ("request" in body):
-        yield Fault("#", "Give either requests, or one request with lists of what changes in it.")
+        yield Fault("#", "Give either `requests`, or one `request` with lists of changes.")
     elif "requests" in body:
         for name in _LISTS:
             if name in body:
-                yield Fault(f"#/{name}", "Lists of what changes go with one request.")
+                yield Fault(f"#/{name}", "Lists of changes go with one `request`.")
 
 
 def _unknown_places(source: Source) -> Iterator[Fault]:
@@ -99,7 +99,7 @@ def _size_faults(source: Source, check: CheckSizes) -> list[Fault]:
 def wrong_sizes(
     sizes: Sequence[Mapping[str, Any]], shapes: Sequence[Mapping[str, Any]]
 ) -> list[Fault]:
-    """Return a fault for each size that a shape cannot have; no more than are reported."""
+    """Return an error for each size that a shape cannot have, up to the number reported."""
     return list(islice(_wrong_sizes(sizes, shapes), MAX_ERRORS))
 
 
@@ -120,12 +120,12 @@ def _wrong_sizes(
             except ValidationError as error:
                 wrong = error.messages if isinstance(error.messages, dict) else {}
                 names = ", ".join(sorted(map(str, wrong)))
-                text = f"A {shape['kind']} cannot be sized so; look at {names}."
+                text = f"A {shape['kind']} cannot have this size; see {names}."
                 yield Fault(f"#/sizes/{index}", text)
 
 
 def _names(source: Source) -> set[str]:
-    """Return the names of every cutter that its kits may be cut on."""
+    """Return the names of all cutters that the batch uses."""
     named = [
         run["cutter"] for body in (source.base, *source.requests) for run in body.get("runs", ())
     ]

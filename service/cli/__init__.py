@@ -1,4 +1,4 @@
-"""The command line: serve, demo, cut, and what operators need.
+"""The command line: serve, demo, cut, and commands for operators.
 
 Each command's module is imported only when it is called, so that ``cut`` starts without a
 server's or a database's code.
@@ -17,7 +17,7 @@ from service.settings import SettingsError
 
 
 class Command(NamedTuple):
-    """A command: its module under ``service.cli`` and what it does."""
+    """A command: its module under ``service.cli`` and its help."""
 
     module: str
     help: str
@@ -25,21 +25,21 @@ class Command(NamedTuple):
 
 COMMANDS = {
     "serve": Command("serve", "answer over HTTP"),
-    "demo": Command("demo", "make the example kit, its files and pictures"),
-    "cut": Command("cut", "make a kit from a request in a file, without a server"),
-    "keys": Command("keys", "make, list and revoke keys"),
-    "import": Command("import_kits", "take kits back from their zips"),
+    "demo": Command("demo", "create the example kit with its files and pictures"),
+    "cut": Command("cut", "create a kit from a request in a file, without a server"),
+    "keys": Command("keys", "create, list and revoke keys"),
+    "import": Command("import_kits", "import kits from their zips"),
     "move": Command("move", "move a store's rows to another database"),
-    "sweep": Command("sweep", "remove and set aside now what a server would within the hour"),
+    "sweep": Command("sweep", "run the hourly sweep now"),
     "openapi": Command("document", "print the OpenAPI document"),
-    "worker": Command("worker", "do jobs for servers that share database, queue and data folder"),
+    "worker": Command("worker", "run jobs for servers that share database, queue and data folder"),
     "settings": Command("setting_list", "list every setting and its default"),
     "problems": Command("problem_list", "print the text of every type of problem"),
 }
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run a command; returns the exit code: 0, 2 for what the caller can put right."""
+    """Run a command; return the exit code: 0, or 2 for errors that the caller can correct."""
     given = list(sys.argv[1:] if arguments is None else arguments)
     parser = argparse.ArgumentParser(prog="python -m service", description=__doc__)
     parser.add_argument("command", choices=sorted(COMMANDS), metavar="COMMAND", help=_listing())
@@ -61,8 +61,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except OSError as error:
         print(error, file=sys.stderr)
     except Exception as error:
-        # The database's code is loaded only when a command needed it. What it says of itself
-        # may hold the address with its password; the driver's own text does not.
+        # The database's code is loaded only by commands that use it. SQLAlchemy's message may hold
+        # the address with its password; the driver's own message does not.
         cause = getattr(error, "orig", None)
         if cause is None:
             raise

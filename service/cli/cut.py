@@ -1,4 +1,4 @@
-"""Make a kit from a request in a file and write its files into a folder, without a server."""
+"""Create a kit from a request in a file and write its files into a folder, without a server."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ _MOST_DEPTH = 32
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """State the command's arguments."""
+    """Define the command's arguments."""
     parser.add_argument("request", help="a kit request as POST /v1/kits takes it; - reads stdin")
     parser.add_argument("--out", required=True, type=Path, help="folder for the kit's files")
     parser.add_argument(
@@ -29,7 +29,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(stated: argparse.Namespace) -> int:
-    """Make the kit; returns the exit code."""
+    """Create the kit; return the exit code."""
     raw = sys.stdin.buffer.read() if stated.request == "-" else Path(stated.request).read_bytes()
     body = load(KitRequest(), strict_json.loads(raw, max_depth=_MOST_DEPTH))
     with shown() as progress:
@@ -46,7 +46,7 @@ def write(folder: Path, files: dict[str, bytes], *, overwrite: bool) -> None:
     """Write files, each whole or not at all.
 
     Raises:
-        OSError: when the folder cannot be written, or would lose a file and may not.
+        OSError: when the folder cannot be written, or holds files that may not be replaced.
     """
     folder.mkdir(parents=True, exist_ok=True)
     taken = sorted(name for name in files if (folder / name).exists())
@@ -64,7 +64,7 @@ def write(folder: Path, files: dict[str, bytes], *, overwrite: bool) -> None:
 
 
 def summary(answer: dict[str, Any]) -> list[str]:
-    """Return what a kit holds, in lines for people."""
+    """Return a kit's summary as text."""
     lines = [answer["title"]]
     for number, run_answer in enumerate(answer["runs"], start=1):
         made = ", ".join(

@@ -1,4 +1,4 @@
-"""Make the example kit through the whole service, without opening a port, and show it."""
+"""Create the example kit through the whole service, without opening a port."""
 
 from __future__ import annotations
 
@@ -18,26 +18,26 @@ from service.http.app import create_app
 from service.settings import Settings
 
 EXAMPLE = "harbour-class-set"
-#: Shares of the work that are done once the kit is made, and once its files are fetched.
+#: Progress once the kit is created, and once its files are fetched.
 _MADE, _FETCHED = 0.6, 0.8
 
 
 class DemoError(OSError):
-    """The service did not do what the demo asked."""
+    """The service rejected the example."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """State the command's arguments."""
+    """Define the command's arguments."""
     parser.add_argument(
         "--out",
         type=Path,
         default=Path("demo-kit"),
-        help="folder for what is made (default: demo-kit here)",
+        help="folder for the files (default: demo-kit in this folder)",
     )
 
 
 def run(stated: argparse.Namespace) -> int:
-    """Make the kit; returns the exit code."""
+    """Create the kit; return the exit code."""
     with tempfile.TemporaryDirectory(prefix="quarterseam-demo-") as scratch:
         client = create_app(Settings(data=Path(scratch))).test_client()
         with shown() as progress:
@@ -66,14 +66,14 @@ def _pictures(files: Mapping[str, bytes], progress: Progress) -> dict[str, bytes
 def make(
     client: FlaskClient, progress: Progress = unseen
 ) -> tuple[dict[str, Any], Mapping[str, bytes]]:
-    """Make the example kit over HTTP; returns its answer and its files, the zip among them.
+    """Create the example kit over HTTP; return its answer and its files, including the zip.
 
     Args:
-        client: calls the service.
-        progress: is told how far it is.
+        client: a test client of the service.
+        progress: called with the progress.
 
     Raises:
-        DemoError: when the service refuses.
+        DemoError: when the service rejects the request.
     """
     progress(0.0, "making the kit")
     made = client.post("/v1/kits", json=spec.example(EXAMPLE))

@@ -1,4 +1,4 @@
-"""Print the OpenAPI document, as it is kept in openapi/openapi.json."""
+"""Print the OpenAPI document, the content of openapi/openapi.json."""
 
 from __future__ import annotations
 
@@ -7,17 +7,17 @@ import sys
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """State the command's arguments: none."""
+    """Define the command's arguments: none."""
     del parser
 
 
 def run(stated: argparse.Namespace) -> int:
-    """Print the document; returns the exit code."""
+    """Print the document; return the exit code."""
     del stated
-    from service.http import openapi  # noqa: PLC0415 - only this command needs what makes it
+    from service.http import openapi  # noqa: PLC0415 - only this command needs these modules
     from service.http.app import create_app  # noqa: PLC0415
     from service.settings import Settings  # noqa: PLC0415
 
-    # The document does not depend on settings; those of the environment may not even be right.
+    # The document does not depend on settings, and those of the environment may be wrong.
     sys.stdout.buffer.write(openapi.text(create_app(Settings())))
     return 0

@@ -1,8 +1,8 @@
-"""Take kits back from their zips: rows are made again, byte for byte where that can be.
+"""Import kits from their zips: rebuilds their rows, byte for byte where possible.
 
-Without a path: from the store's own lost and found, and from kit files that the database does not
-list. With paths: from these zips, and from those in these folders (another store's, say), which
-stay where they are.
+Without a path: imports from the store's lost and found, and kit files that the database does not
+list. With paths: imports these zips and those in these folders (such as another store's); they stay
+where they are.
 """
 
 from __future__ import annotations
@@ -19,18 +19,18 @@ from service.storage.rebuild import NoKitError, Rebuilt, rebuilt
 from service.storage.store import Store
 from service.storage.sweep import in_steps, is_kit
 
-#: A younger file may be of a request that is still being answered.
+#: Younger files may belong to a request that is still being answered.
 _SETTLED_S = 60.0
 _WAIT_S = 120
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """State the command's arguments."""
+    """Define the command's arguments."""
     parser.add_argument("paths", nargs="*", type=Path, help="zips of kits, or folders with some")
 
 
 def run(stated: argparse.Namespace) -> int:
-    """Import; returns the exit code."""
+    """Import; return the exit code."""
     store = Store(from_environment())
     try:
         for _ in range(_WAIT_S):
@@ -64,7 +64,7 @@ def _zips(given: Iterable[Path]) -> Iterator[Path]:
 
 
 def _own(store: Store) -> Iterator[Path]:
-    """Yield the zips of a store that its database does not list."""
+    """Yield a store's zips that its database does not list."""
     yield from sorted(path for path in store.lost_and_found if path.suffix == ".zip")
     young = 0
     for paths in in_steps(sorted(store.kits.folder.glob("*/*.zip"))):
@@ -81,11 +81,13 @@ def _own(store: Store) -> Iterator[Path]:
 
 
 def _take(store: Store, path: Path) -> tuple[str, str]:
-    """Take one kit back; returns what came of it and what is worth saying."""
+    """Import one kit; return the outcome and a remark."""
     data = path.read_bytes()
     made = rebuilt(data, path.stem, path.stat().st_mtime_ns // 1000)
     kit_id = made.kit.row.id
-    remark = "" if made.is_exact else "its time is that of the file: the zip does not say its own"
+    remark = (
+        "" if made.is_exact else "it has the file's time, because the zip does not state its own"
+    )
     if store.kits.listed([kit_id]):
         outcome, remark = "there already", _put_back(store, made, data)
     else:
@@ -94,13 +96,13 @@ def _take(store: Store, path: Path) -> tuple[str, str]:
     if path.parent == store.lost_and_found.folder or (
         path.parent.parent == store.kits.folder and path != store.kits.path(kit_id)
     ):
-        # It is among the kits now, under its own name.
+        # It is now stored among the kits, under its own name.
         path.unlink()
     return outcome, remark
 
 
 def _put_back(store: Store, made: Rebuilt, data: bytes) -> str:
-    """Give a kit that is listed its file again, if that is missing and this is the one."""
+    """Restore a listed kit's file, if it is missing and this zip matches."""
     kit_id = made.kit.row.id
     if store.kits.path(kit_id).exists():
         return ""

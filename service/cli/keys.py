@@ -1,4 +1,4 @@
-"""Make, list and revoke the keys that let others ask."""
+"""Create, list and revoke API keys."""
 
 from __future__ import annotations
 
@@ -11,18 +11,18 @@ from service.storage.store import Store
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """State the command's arguments."""
+    """Define the command's arguments."""
     commands = parser.add_subparsers(dest="action", required=True)
-    add = commands.add_parser("add", help="make a key and print it, once")
+    add = commands.add_parser("add", help="create a key and print it once")
     add.add_argument("name", help="who or what it is for")
     add.add_argument("--scope", choices=SCOPES, default="read")
     commands.add_parser("list", help="list keys without their secrets")
-    revoke = commands.add_parser("revoke", help="make a key useless from now on")
+    revoke = commands.add_parser("revoke", help="revoke a key for good")
     revoke.add_argument("id", help="the part of the key before the dot")
 
 
 def run(stated: argparse.Namespace) -> int:
-    """Do it; returns the exit code."""
+    """Run the command; return the exit code."""
     store = Store(from_environment())
     try:
         if stated.action == "add":

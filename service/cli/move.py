@@ -1,7 +1,7 @@
 """Move a store's rows to the database that QUARTERSEAM_DATABASE names, from one machine to several.
 
 Stop every server first. Kits' files stay in the data folder, which the machines then share. The old
-database is kept, and refuses to be used again.
+database is kept, but cannot be used again.
 """
 
 from __future__ import annotations
@@ -19,14 +19,14 @@ from service.storage.tables import open_engine
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """State the command's arguments."""
+    """Define the command's arguments."""
     parser.add_argument(
         "--source", type=Path, help="SQLite file to move from; the data folder's when not given"
     )
 
 
 def run(stated: argparse.Namespace) -> int:
-    """Move; returns the exit code."""
+    """Move; return the exit code."""
     settings = from_environment()
     if not settings.database:
         raise SettingsError(("Set QUARTERSEAM_DATABASE to the database to move to.",))
@@ -34,7 +34,7 @@ def run(stated: argparse.Namespace) -> int:
     if not file.is_file():
         raise SettingsError((f"There is no database {file} to move from.",))
     source = open_engine(f"sqlite:///{file}")
-    # Copying takes as long as it takes.
+    # Copying has no time limit.
     target = open_engine(
         settings.database, connect_s=settings.database_connect_seconds, statement_s=0
     )
@@ -50,5 +50,5 @@ def run(stated: argparse.Namespace) -> int:
         source.dispose()
         target.dispose()
     print(f"Moved store {store_id}: " + ", ".join(f"{n} {name}" for name, n in counts.items()))
-    print(f"{file} is kept and no longer used; delete it when all is well.")
+    print(f"{file} is kept but no longer used; delete it once the service works.")
     return 0

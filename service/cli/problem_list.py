@@ -1,4 +1,4 @@
-"""Print the text of every type of problem, as it is kept in openapi/problems.md."""
+"""Print the text of every problem type, the content of openapi/problems.md."""
 
 from __future__ import annotations
 
@@ -9,12 +9,12 @@ from service.http.problem_types import markdown
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """State the command's arguments: none."""
+    """Define the command's arguments: none."""
     del parser
 
 
 def run(stated: argparse.Namespace) -> int:
-    """Print the text; returns the exit code."""
+    """Print the text; return the exit code."""
     del stated
     sys.stdout.write(markdown())
     return 0

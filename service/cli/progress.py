@@ -1,4 +1,4 @@
-"""How far a command is: a bar on a terminal, plain lines elsewhere, nothing for what is quick."""
+"""Progress of a command: a bar on a terminal, plain lines elsewhere, nothing for short work."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from typing import TextIO
 
 Progress = Callable[[float, str], None]
-#: Lines are this far apart, so that the log of a nightly run stays short.
+#: Time between lines, so that the log of a nightly run stays short.
 _LINES_APART_S = 2.0
 _BAR = "{percentage:3.0f} % |{bar:30}| {elapsed}  {desc}"
 
@@ -21,20 +21,20 @@ def unseen(_: float, __: str) -> None:
 
 @contextlib.contextmanager
 def shown(stream: TextIO | None = None) -> Iterator[Progress]:
-    """Give what is told how far a command is, from 0 to 1, and what it is doing.
+    """Yield a function that shows a command's progress, from 0 to 1, and its phase.
 
     Args:
-        stream: where it is shown; standard error when ``None``, so that what a command prints for
-            others to read stays clean.
+        stream: where it is shown; standard error when ``None``, so that standard output holds only
+            the command's result.
     """
     stream = sys.stderr if stream is None else stream
     if not stream.isatty():
         yield _lines(stream)
         return
-    # Imported here: whoever does not look at a terminal need not wait for it.
+    # Imported here because only terminals need it.
     from tqdm import tqdm  # noqa: PLC0415
 
-    # Gone when done: what was made is printed then.
+    # Removed at the end, when the result is printed.
     columns = shutil.get_terminal_size().columns
     bar = tqdm(total=1.0, file=stream, bar_format=_BAR, leave=False, mininterval=0.1, ncols=columns)
 

@@ -1,4 +1,4 @@
-"""Answer over HTTP until told to stop (SIGTERM or Ctrl-C); requests under way are finished."""
+"""Serve HTTP until stopped (SIGTERM or Ctrl-C); running requests are finished first."""
 
 from __future__ import annotations
 
@@ -11,19 +11,19 @@ from service.settings import Settings, SettingsError, from_environment
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """State the command's arguments; each goes before its environment variable."""
+    """Define the command's arguments; each overrides its environment variable."""
     parser.add_argument("--host", help="address to listen on (QUARTERSEAM_HOST)")
     parser.add_argument("--port", type=int, help="port to listen on (QUARTERSEAM_PORT)")
     parser.add_argument(
         "--no-worker",
         action="store_true",
-        help="do no jobs here: workers do them (QUARTERSEAM_JOB_SLOTS=0)",
+        help="run no jobs here, only in workers (QUARTERSEAM_JOB_SLOTS=0)",
     )
     parser.add_argument("--check-config", action="store_true", help="check the settings and stop")
 
 
 def run(stated: argparse.Namespace) -> int:
-    """Serve; returns the exit code."""
+    """Serve; return the exit code."""
     settings = from_environment()
     if stated.host is not None:
         settings = replace(settings, host=stated.host)
@@ -38,14 +38,14 @@ def run(stated: argparse.Namespace) -> int:
     )
     if stated.check_config:
         _check_store(settings)
-        # A key that is missing is made by the first start.
+        # A missing key is created by the first start.
         print("The settings can be used; the store answers.")
         return 0
     from service.http import first_key  # noqa: PLC0415 - needs the database
-    from service.serving.shared_figures import FOLDER, shared_folder  # noqa: PLC0415 - only a server shares any
+    from service.serving.shared_figures import FOLDER, shared_folder  # noqa: PLC0415 - only servers share metrics
 
     first_key.ensure(settings)
-    # prometheus_client looks for its folder when it is imported.
+    # prometheus_client reads the path of its folder when it is imported.
     with shared_folder(settings.workers) as folder:
         os.environ.pop(FOLDER, None)
         if folder is not None:
@@ -65,7 +65,7 @@ def _check_store(settings: Settings) -> None:
 
 
 def check(settings: Settings) -> None:
-    """Refuse to serve what would be open to strangers.
+    """Raise an error for settings that would let strangers in.
 
     Raises:
         SettingsError: when keys are switched off and others can reach the service.

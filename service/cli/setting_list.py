@@ -1,4 +1,4 @@
-"""List every setting: its environment variable, what it is for, and its default."""
+"""List every setting: its environment variable, its meaning and its default."""
 
 from __future__ import annotations
 
@@ -9,12 +9,12 @@ from service.settings import Settings, variable
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """State the command's arguments: none."""
+    """Define the command's arguments: none."""
     del parser
 
 
 def run(stated: argparse.Namespace) -> int:
-    """Print the list; returns the exit code."""
+    """Print the list; return the exit code."""
     del stated
     for each in fields(Settings):
         default = "in the user's data folder" if each.default is MISSING else each.default

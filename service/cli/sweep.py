@@ -1,4 +1,4 @@
-"""Sweep now: remove what is past its time, set aside files that the database does not list."""
+"""Sweep now: delete expired kits and jobs, set aside files that the database does not list."""
 
 from __future__ import annotations
 
@@ -10,11 +10,11 @@ from service.storage.store import Store
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """State the command's arguments: none."""
+    """Define the command's arguments: none."""
 
 
 def run(_: argparse.Namespace) -> int:
-    """Sweep; returns the exit code."""
+    """Sweep; return the exit code."""
     store = Store(from_environment())
     try:
         report = store.sweep()

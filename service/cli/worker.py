@@ -1,4 +1,4 @@
-"""Do jobs until told to stop (SIGTERM or Ctrl-C); what is being done then is given back.
+"""Run jobs until stopped (SIGTERM or Ctrl-C); running jobs are then released.
 
 Any number of workers, on any number of machines, share the work of the servers that have the same
 database, queue and data folder.
@@ -13,22 +13,22 @@ import threading
 from service.serving import memory_budget
 from service.settings import SettingsError, from_environment
 
-_MOST_SLOTS = 64
+_MAX_SLOTS = 64
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """State the command's arguments."""
+    """Define the command's arguments."""
     parser.add_argument("--slots", type=int, help="jobs at once (QUARTERSEAM_JOB_SLOTS)")
 
 
 def run(stated: argparse.Namespace) -> int:
-    """Work; returns the exit code."""
+    """Work; return the exit code."""
     settings = from_environment()
     slots = settings.job_slots if stated.slots is None else stated.slots
-    if not 1 <= slots <= _MOST_SLOTS:
-        raise SettingsError((f"A worker does from 1 to {_MOST_SLOTS} jobs at once, not {slots}.",))
+    if not 1 <= slots <= _MAX_SLOTS:
+        raise SettingsError((f"A worker runs from 1 to {_MAX_SLOTS} jobs at once, not {slots}.",))
     settings = memory_budget.fitted(settings, 1, slots, memory_budget.container_limit())
-    from service.http import logs  # noqa: PLC0415 - only this command works
+    from service.http import logs  # noqa: PLC0415 - only this command needs it
     from service.jobs.worker import Worker  # noqa: PLC0415
 
     logs.set_up(settings.log_level)

@@ -42,7 +42,7 @@ def claimed(how: str = "") -> Iterator[Claim | str | None]:
         yield claim
     except BaseException:
         if isinstance(claim, Claim):
-            store().claims.drop(claim)
+            store().claims.release(claim)
         raise
 
 
@@ -51,7 +51,7 @@ def _taken(stated: str, how: str) -> Claim | str:
     key = hashlib.sha256(f"{whose} {stated}".encode()).hexdigest()
     asked = f"{request.method} {request.path} {g.body_sha256} {how}".rstrip()
     try:
-        return store().claims.take(key, hashlib.sha256(asked.encode()).hexdigest())
+        return store().claims.acquire(key, hashlib.sha256(asked.encode()).hexdigest())
     except ReusedError:
         detail = f"This {HEADER} came with another request; use a new one for each."
         raise ProblemError("key-reused", 422, detail) from None

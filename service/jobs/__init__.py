@@ -1,1 +1,1 @@
-"""Long work: jobs are kept by the store, delivered by a queue, done in children that can die."""
+"""Background jobs: stored in the database, delivered by a queue, run in child processes."""

@@ -1,4 +1,4 @@
-"""What is told of jobs and batches."""
+"""The JSON answers for jobs and batches."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from service.http.problems import ProblemError
 DIED = ProblemError(
     "worker-died",
     500,
-    "Whatever did this job died each time it was tried. The log may say of what.",
+    "The worker died during each attempt at this job. The log may say why.",
 )
 
 
@@ -29,42 +29,42 @@ def batch_address(batch_id: str) -> str:
 
 
 def problem_bytes(problem: ProblemError, job_id: str, request_id: str) -> bytes:
-    """Return the problem of a job as it is kept."""
+    """Return the problem of a job as it is stored."""
     return orjson.dumps(document(problem, job_address(job_id), request_id))
 
 
 def job_answer(row: Any) -> dict[str, Any]:  # noqa: ANN401 - a row of the table of jobs
-    """Return what is told of a job."""
+    """Return the answer for a job."""
     address = job_address(row.id)
-    told: dict[str, Any] = {
+    response: dict[str, Any] = {
         "id": row.id,
         "kind": row.kind,
         "title": row.title,
         "state": row.state,
         "progress": row.progress,
-        "stage": row.stage,
-        "tries": row.tries,
+        "phase": row.phase,
+        "attempts": row.attempts,
         "created_at": timestamp(row.created_us),
         "href": address,
         "events": f"{address}/events",
     }
     for name, value in (("started_at", row.started_us), ("ended_at", row.ended_us)):
         if value is not None:
-            told[name] = timestamp(value)
+            response[name] = timestamp(value)
     if row.state == "succeeded":
         if row.kind == "kit":
-            told["kit"] = kit_address(row.kit_id)
+            response["kit"] = kit_address(row.kit_id)
         else:
-            told["result"] = f"{address}/result"
+            response["result"] = f"{address}/result"
     if row.batch_id is not None:
-        told["batch"] = batch_address(row.batch_id)
+        response["batch"] = batch_address(row.batch_id)
     if row.problem is not None:
-        told["problem"] = orjson.loads(row.problem)
-    return told
+        response["problem"] = orjson.loads(row.problem)
+    return response
 
 
 def batch_answer(row: Any, counts: Mapping[str, int]) -> dict[str, Any]:  # noqa: ANN401
-    """Return what is told of a batch, without its kits."""
+    """Return the answer for a batch, without its kits."""
     states = ("queued", "running", "succeeded", "failed", "cancelled")
     many = {state: counts.get(state, 0) for state in states}
     ended = row.total - many["queued"] - many["running"]

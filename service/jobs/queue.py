@@ -1,7 +1,7 @@
-"""The queue: brings messages that there is something to do. It may lose them; a sweep sends anew.
+"""The message queue for jobs. It may lose messages; a sweep sends them again.
 
-A message names a job or a batch and nothing else, as JSON: whoever can write to the queue can have
-existing jobs looked at, and that is all. (The library's own serializer would run what it reads.)
+A message only names a job or a batch, as JSON: someone with write access to the queue can only make
+workers look at existing jobs. (The library's own serializer would execute what it reads.)
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ _LOG = logging.getLogger(__name__)
 _NAME = "quarterseam"
 _KINDS = {"job", "batch"}
 _ID = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}")
-#: The embedded queue is asked this often; the others wake whoever waits.
+#: How often the embedded queue is polled; the others wake waiting workers.
 _POLL_S = 0.05
 _LONGEST_POLL_S = 0.15
 Handle = Callable[[Delivery], None]
@@ -44,10 +44,10 @@ class _Json(Serializer):  # type: ignore[misc] # huey has no types
 
 
 class _Consumer(Consumer):  # type: ignore[misc] # huey has no types
-    """huey's consumer as a part of a process that has signals of its own."""
+    """huey's consumer for a process that handles signals itself."""
 
     def _set_signal_handlers(self) -> None:
-        """Leave signals alone."""
+        """Install no signal handlers."""
 
 
 class Queue:
@@ -55,10 +55,10 @@ class Queue:
 
     Args:
         settings: which queue.
-        handle: does what a message says; ``None`` for those who only send.
+        handle: called with each message; ``None`` for senders.
 
     Raises:
-        Exception: whatever the queue's driver raises when it cannot be reached.
+        Exception: the driver's own error when the queue cannot be reached.
     """
 
     def __init__(self, settings: Settings, handle: Handle | None = None) -> None:
@@ -74,28 +74,28 @@ class Queue:
         """Send a message.
 
         Raises:
-            Exception: whatever the queue's driver raises when it cannot be reached.
+            Exception: the driver's own error when the queue cannot be reached.
         """
         self._task(*message)
 
     def size(self) -> int:
-        """Return how many messages wait."""
+        """Return the number of queued messages."""
         return int(self._huey.pending_count())
 
     def consumer(self, slots: int) -> Any:  # noqa: ANN401 - huey has no types
-        """Return what brings messages to ``handle``, so many at once, once it is started."""
+        """Return a consumer that passes messages to ``handle`` in this many threads."""
         return _Consumer(
             self._huey,
             workers=slots,
             periodic=False,
             initial_delay=_POLL_S,
             max_delay=_LONGEST_POLL_S,
-            # Nothing is ever scheduled.
+            # Unused: we schedule nothing.
             scheduler_interval=60,
         )
 
     def close(self) -> None:
-        """Let go of the connection."""
+        """Close the connection."""
         self._huey.storage.close()
 
 
@@ -111,7 +111,7 @@ def _is_sound(kind: object, job_id: object, serial: object) -> bool:
 def _open(url: str) -> Huey:
     common: dict[str, Any] = {"serializer": _Json(), "results": False}
     if url.startswith("sqlite"):
-        # Kept through a power cut, first in first out, patient with other processes.
+        # Survives a power cut; first in, first out; waits for locks of other processes.
         path = url.partition("///")[2]
         return SqliteHuey(_NAME, filename=path, fsync=True, strict_fifo=True, timeout=30, **common)
     if url.startswith("redis"):
@@ -120,7 +120,7 @@ def _open(url: str) -> Huey:
 
 
 class Sender:
-    """Sends messages, opening the queue when first needed and again when it was gone.
+    """Sends messages; opens the queue when first needed, and again after an error.
 
     Args:
         settings: which queue.
@@ -132,10 +132,10 @@ class Sender:
         self._lock = threading.Lock()
 
     def deliver(self, message: Delivery) -> bool:
-        """Send a message; returns whether it went. If not, a sweep will send it later."""
+        """Send a message; return whether it was sent. If not, a sweep sends it later."""
         try:
             self._opened().deliver(message)
-        except Exception as error:  # noqa: BLE001 - the job is kept: lateness is all that comes of it
+        except Exception as error:  # noqa: BLE001 - the job is stored and is only delayed
             _LOG.warning("the queue could not be reached", extra={"cause": str(error)[:200]})
             with self._lock:
                 self._queue = None

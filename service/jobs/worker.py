@@ -1,4 +1,4 @@
-"""Does jobs as they are delivered, and looks for those that were lost."""
+"""Runs jobs as they are delivered, and sweeps for lost ones."""
 
 from __future__ import annotations
 
@@ -19,11 +19,11 @@ _STOP_S = 10.0
 
 
 class Worker:
-    """Threads that do jobs, and one that sweeps.
+    """Threads that run jobs, and one that sweeps.
 
     Args:
-        settings: which store and queue, how many at once.
-        slots: how many jobs at once; the settings' when ``None``.
+        settings: with the store, the queue and the number of jobs at once.
+        slots: how many jobs run at once; the settings' number when ``None``.
     """
 
     def __init__(self, settings: Settings, slots: int | None = None) -> None:
@@ -33,32 +33,32 @@ class Worker:
         self._sender = Sender(settings)
         self._store: Store | None = None
         self._consumer: Any = None
-        self._thread = threading.Thread(target=self._mind, name="jobs", daemon=True)
+        self._thread = threading.Thread(target=self._keep_running, name="jobs", daemon=True)
 
     def start(self) -> None:
-        """Begin; neither store nor queue need be there yet."""
+        """Start; store and queue may be unreachable at first."""
         self._thread.start()
 
     def stop(self) -> None:
-        """End soon: what is being done is given back."""
+        """Stop soon; running jobs are released."""
         self._stopping.set()
         if self._consumer is not None:
             self._consumer.stop_flag.set()
 
     def join(self) -> None:
-        """Wait until all is given back, or for as long as is decent."""
+        """Wait until all jobs are released, for a limited time."""
         self._thread.join(_STOP_S)
 
-    def _mind(self) -> None:
-        """Open what is needed, then sweep now and then until told to stop."""
+    def _keep_running(self) -> None:
+        """Open store and queue, then sweep regularly until the worker stops."""
         warm_up()
-        self._settle()
+        self._warm_up()
         while not self._stopping.is_set():
             try:
                 self._open()
                 self._sweep()
-            except Exception as error:  # noqa: BLE001 - tried again soon
-                _LOG.warning("jobs cannot be looked after now", extra={"cause": str(error)[:300]})
+            except Exception as error:  # noqa: BLE001 - tried again at the next sweep
+                _LOG.warning("the sweep of jobs failed", extra={"cause": str(error)[:300]})
             self._stopping.wait(self._settings.job_sweep_seconds)
         if self._consumer is not None:
             for _, thread in self._consumer.worker_threads:
@@ -66,12 +66,12 @@ class Worker:
         if self._store is not None:
             self._store.close()
 
-    def _settle(self) -> None:
-        """Wait until jobs can be done at once: one that is taken must not wait for that."""
+    def _warm_up(self) -> None:
+        """Wait until child processes start quickly, so that a leased job need not wait for that."""
         try:
             wait_until_warm()
         except StoppedError:
-            _LOG.warning("children are slow to start")
+            _LOG.warning("child processes are slow to start")
 
     def _open(self) -> None:
         if self._store is None:
@@ -79,7 +79,7 @@ class Worker:
         if self._consumer is None:
             runner = Runner(self._store, self._settings, self._stopping)
             store = self._store
-            queue = Queue(self._settings, lambda message: self._do(message, store, runner))
+            queue = Queue(self._settings, lambda message: self._handle(message, store, runner))
             consumer = queue.consumer(self._slots)
             consumer.start()
             self._consumer = consumer
@@ -94,8 +94,8 @@ class Worker:
             if not self._sender.deliver(message):
                 return
 
-    def _do(self, message: Delivery, store: Store, runner: Runner) -> None:
-        """Do what a message says there is."""
+    def _handle(self, message: Delivery, store: Store, runner: Runner) -> None:
+        """Handle a message."""
         if self._stopping.is_set():
             self._sender.deliver(message)
             return
@@ -104,7 +104,7 @@ class Worker:
         else:
             work = store.jobs.claim_next(message.id, message.serial)
             if work is not None:
-                # Others may take the next one while this one is being done.
+                # Another thread can take the next one while this one runs.
                 self._sender.deliver(message)
         if work is not None:
             runner.run(work)

@@ -1,4 +1,4 @@
-"""Computations of bounded cost: small ones here and now, heavy ones in children that can die."""
+"""The sandbox: small computations run in place, heavy ones in child processes with limits."""
 
 from __future__ import annotations
 

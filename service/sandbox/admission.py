@@ -1,7 +1,8 @@
-"""Estimates, from a request alone, whether its computation is small.
+"""Admission control: estimates the cost of a computation from its request alone.
 
-The unit is about one corner of one outline, laid out, cut and written once. What can take long for
-reasons that a request does not show (searches, irregular beds, plug-ins) is never small.
+The unit of cost is about one corner of one outline, laid out, cut and written once. Computations
+that can take long for reasons that a request does not show (searches, irregular beds, plug-ins) are
+never small.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from typing import Any
 from adapters.registry import BUILT_IN as FORMATS
 from service.requests.builtin_cutters import BUILT_IN as CUTTERS
 
-#: Limits under which a computation takes well under a second; tests measure it.
+#: Limits below which a computation takes well under a second; tests measure this.
 MAX_KINDS = 20
 MAX_OUTLINE_CORNERS = 200
 MAX_OUTLINES = 300
@@ -43,30 +44,30 @@ _OTHER_STRAIGHT = {
     "tumbler", "half_hexagon", "half_hexagon_flat", "hexagon_third", "jewel", "kite",
     "octagon_kite", "elongated_hexagon", "honeycomb", "elongated_hexagon_120",
 }  # fmt: skip
-#: Corners that marks add to each outline.
+#: Corners added by each kind of mark.
 _LABEL, _ARROW, _HOLE = 60.0, 8.0, 20.0
-#: How much more than a beam's path a tool's takes; the paths of tools not named can be long.
+#: Cost of a tool's path relative to a beam's; paths of tools not listed can be long.
 _TOOLS = {"laser": 1.0, "pen": 1.0, "drag_blade": 3.0}
-#: Kinds that rows hold well, whose first stage of a layout is short.
+#: Kinds that fit well in rows; the first stage of their layout is short.
 LAID_IN_ROWS = frozenset({
     "square", "rectangle", "hexagon", "octagon", "diamond_60", "diamond_45",
 })  # fmt: skip
-#: What a run costs beside its outlines: run sheet, pictures, the first search of rows.
+#: Cost of a run besides its outlines: run sheet, pictures, the first search of rows.
 _RUN = 100.0
-#: Turns of a piece beyond which trying them is a search.
+#: Number of rotations beyond which trying them counts as a search.
 _MAX_TURNS = 4
 
 Body = Mapping[str, Any]
 
 
 def outlines_are_small(body: Body) -> bool:
-    """Return whether computing these outlines is little work."""
+    """Return whether computing these outlines is cheap."""
     corners = sum(_template_corners(piece) for piece in body["pieces"])
     return len(body["pieces"]) <= MAX_KINDS and corners <= MAX_OUTLINE_CORNERS
 
 
 def kit_is_small(body: Body, cutters: Mapping[str, Body] = CUTTERS) -> bool:
-    """Return whether making this kit is little work.
+    """Return whether creating this kit is cheap.
 
     Args:
         body: the loaded request.
@@ -95,7 +96,7 @@ def kit_is_modest(body: Body) -> bool:
 
 
 def recut_is_small(stored: Body, chosen: Body, cutters: Mapping[str, Body]) -> bool:
-    """Return whether cutting pieces of a stored kit again is little work.
+    """Return whether a recut of a stored kit's pieces is cheap.
 
     Args:
         stored: the stored kit's request.
@@ -117,7 +118,7 @@ def recut_is_small(stored: Body, chosen: Body, cutters: Mapping[str, Body]) -> b
 
 
 def kit_cost(body: Body, cutters: Mapping[str, Body] = CUTTERS) -> float:
-    """Return about how much work a kit is; infinite where a request does not show it."""
+    """Return the estimated cost of a kit; infinite where the request does not show it."""
     pieces = {piece["id"]: piece for piece in body["pieces"]}
     return sum(_run_cost(pieces, run, cutters) for run in body["runs"])
 
@@ -130,8 +131,8 @@ def _run_cost(pieces: Mapping[str, Body], run: Body, cutters: Mapping[str, Body]
     named = run["cutter"]
     cutter = cutters.get(named) if isinstance(named, str) else named
     formats = run.get("formats", ("svg",))
-    # Several kinds on one sheet, or any effort but quick, are searches; a plug-in takes as long as
-    # it likes.
+    # Several kinds on one sheet, or any effort but quick, are searches; a plug-in can take any
+    # time.
     if (
         len(wanted) != 1
         or cutter is None
@@ -175,7 +176,7 @@ def _turns(piece: Body) -> int:
 
 
 def _corners(piece: Body) -> float:
-    """Return about how many corners one outline of a piece has, marks included."""
+    """Return the estimated number of corners of one outline of a piece, marks included."""
     corners = _template_corners(piece)
     total = corners
     if piece.get("seam_line"):

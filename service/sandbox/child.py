@@ -1,8 +1,8 @@
-"""Runs a task in a child process that is killed when it takes too long or too much.
+"""Runs a task in a child process that is killed when it exceeds its time or memory.
 
 A thread of the server cannot be stopped, least of all inside a C library; a process can. The
-children are forked from a clean server process that has everything imported, so that one costs
-milliseconds and inherits no lock of ours.
+children are forked from a clean server process that has everything imported, so that starting one
+takes milliseconds and it inherits no locks.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ LOW_PRIORITY = 10
 _TICK_S = 0.25
 _REPORTS_APART_S = 0.1
 
-#: Told how far a child is (0 to 1) and with what; returns whether it may go on.
+#: Called with a child's progress (0 to 1) and phase; returns whether it may continue.
 Watch = Callable[[float, str], bool]
 
 
@@ -38,8 +38,7 @@ class StoppedError(Exception):
     """A child did not finish.
 
     Args:
-        why: ``time``, ``memory``, ``crash``, ``killed`` when it was from outside, or ``told``
-            when its watcher said so.
+        why: ``time``, ``memory``, ``crash``, ``killed`` (from outside), or ``watcher``.
         detail: for the log.
     """
 
@@ -54,17 +53,17 @@ class TaskError(Exception):
 
 
 def warm_up() -> None:
-    """Start the process that children are forked from, before the first is needed."""
+    """Start the process that children are forked from, before the first child is needed."""
     from multiprocessing import forkserver  # noqa: PLC0415 - only servers need it
 
     forkserver.ensure_running()
 
 
 def wait_until_warm(seconds: float = 60.0) -> None:
-    """Wait until a child can be had at once.
+    """Wait until a child can be started at once.
 
     Raises:
-        StoppedError: when none can be had in that time.
+        StoppedError: when no child can be started in that time.
     """
     run(int, (), seconds=seconds, memory_bytes=1 << 30)
 
@@ -89,7 +88,7 @@ def run(
         niceness: of the child, above the server's own.
 
     Raises:
-        ProblemError: when the task refuses the request.
+        ProblemError: when the task rejects the request.
         StoppedError: when the child had to be killed, or died.
         TaskError: when the task failed.
     """
@@ -107,7 +106,7 @@ def run(
         if child.is_alive():
             child.kill()
         child.join(5)
-        # A machine that is too busy to end it in that time ends it later.
+        # On a busy machine it may end later.
         with contextlib.suppress(ValueError):
             child.close()
         receiver.close()
@@ -136,7 +135,7 @@ def _next(
     end: float,
     watch: Watch | None,
 ) -> tuple[str, Any]:
-    """Return a child's last message; asks the watcher meanwhile."""
+    """Return a child's last message; call the watcher while waiting."""
     progress: tuple[float, str] = (0.0, "")
     asked = time.monotonic()
     while True:
@@ -144,7 +143,7 @@ def _next(
         if watch is not None and now - asked >= _TICK_S:
             asked = now
             if not watch(*progress):
-                raise StoppedError("told")
+                raise StoppedError("watcher")
         if now > end:
             raise StoppedError("time")
         longest = end - now if watch is None else min(_TICK_S, end - now)
@@ -154,8 +153,8 @@ def _next(
             kind, value = receiver.recv()
         except EOFError:
             child.join(5)
-            # By an operator, a container's limit, a kernel short of memory: not by the child's
-            # own limit, which it would have told of.
+            # By an operator, a container's limit, a kernel short of memory: not by the child's own
+            # limit, which it would have reported.
             why = "killed" if child.exitcode == -signal.SIGKILL else "crash"
             raise StoppedError(why, f"exit code {child.exitcode}") from None
         if kind != "progress":
@@ -181,7 +180,7 @@ def _work(
         outcome = _refused(of_geometry(error))
     except MemoryError:
         outcome = ("memory", None)
-    except Exception:  # noqa: BLE001 - whatever it was, the parent must hear of it
+    except Exception:  # noqa: BLE001 - the parent must learn of any failure
         outcome = ("failed", traceback.format_exc())
     try:
         sender.send(outcome)
@@ -195,14 +194,14 @@ def _refused(error: ProblemError) -> tuple[str, Any]:
 
 
 def _reporter(sender: Connection) -> Callable[[float, str], None]:
-    """Return what a task calls to say how far it is; what comes too often is left out."""
+    """Return the function that a task calls to report progress; drops calls that come too often."""
     last = [-1.0]
 
-    def report(done: float, stage: str) -> None:
+    def report(done: float, phase: str) -> None:
         now = time.monotonic()
         if now - last[0] >= _REPORTS_APART_S:
             last[0] = now
-            sender.send(("progress", (min(1.0, max(0.0, done)), stage)))
+            sender.send(("progress", (min(1.0, max(0.0, done)), phase)))
 
     return report
 
@@ -213,7 +212,7 @@ def _limit(seconds: float, memory_bytes: int, niceness: int) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
     resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
-    # The last net: the parent kills by the clock long before.
+    # A last resort: the parent kills by the clock long before.
     cpu = int(seconds) + 5
     resource.setrlimit(resource.RLIMIT_CPU, (cpu, cpu + 1))
     resource.setrlimit(resource.RLIMIT_AS, (memory_bytes, memory_bytes))

@@ -1,4 +1,4 @@
-"""Decides where a computation runs, and says in problems how it ended when it did not."""
+"""Decides where a computation runs, and turns its failures into problems."""
 
 from __future__ import annotations
 
@@ -34,8 +34,8 @@ def compute(
         limiter: has those that run in children wait for each other.
 
     Raises:
-        ProblemError: when the task refuses, or had to be stopped.
-        service.sandbox.child.TaskError: when it failed by a defect of ours.
+        ProblemError: when the task rejects the request, or had to be stopped.
+        service.sandbox.child.TaskError: when it failed because of a bug.
     """
     seconds = float(settings.compute_seconds)
     if is_here(small=small, settings=settings):
@@ -71,12 +71,12 @@ def _run(task: str, arguments: Sequence[Any], settings: Settings, niceness: int)
 
 
 def is_here(*, small: bool, settings: Settings) -> bool:
-    """Return whether a computation is done in the server itself."""
+    """Return whether a computation runs in the server process."""
     return small and settings.isolate != "always"
 
 
 def stopped(error: child.StoppedError, seconds: int, memory_mb: int) -> ProblemError:
-    """Return the problem of a computation that was stopped, or died."""
+    """Return the problem for a computation that was stopped or died."""
     if error.why == "time":
         detail = (
             f"This was not done in {seconds} seconds and was stopped. Ask for "

@@ -1,4 +1,4 @@
-"""The computations, by name: what a child is told to do, and the server does when it is little."""
+"""The tasks by name: run by a child process, or by the server when they are cheap."""
 
 from __future__ import annotations
 
@@ -24,21 +24,21 @@ from service.settings import Settings
 
 Cutters = Mapping[str, Mapping[str, Any]]
 Task = Callable[..., Any]
-#: Told how far a computation is, from 0 to 1, and what it is doing.
+#: Called with a computation's progress, from 0 to 1, and its phase.
 Progress = Callable[[float, str], None]
 
-#: Share of the allowed time after which a layout takes the best that it has, so that files can
-#: still be written in what is left.
+#: Share of the allowed time after which a layout stops with its best result, so that time is left
+#: to write files.
 _SHARE_FOR_LAYOUT = 0.6
-#: Share of the allowed time that layouts are searched for on an idle machine, in counted steps:
-#: less than half of the above, so that a machine with twice the work finds the same.
+#: Share of the allowed time for the search of layouts on an idle machine, in counted steps: less
+#: than half of the above, so that a machine with twice the load finds the same layouts.
 _SHARE_FOR_SEARCH = 0.25
-#: Share of the allowed time after which a plug-in is stopped, so that it can still be named.
+#: Share of the allowed time after which a plug-in is stopped, so that the error can name it.
 _SHARE_FOR_PLUGIN = 0.3
 
 
 def _limit(seconds: float) -> TimeLimit:
-    """Return what the layouts of one computation may take."""
+    """Return the time limit for the layouts of one computation."""
     start = time.monotonic()
     return TimeLimit(
         lambda share: time.monotonic() > start + share * _SHARE_FOR_LAYOUT * seconds,
@@ -47,7 +47,7 @@ def _limit(seconds: float) -> TimeLimit:
 
 
 def checked_body(seconds: float, raw: bytes, schema: type[Schema], max_depth: int) -> Any:  # noqa: ANN401
-    """Return a JSON body as a schema loads it."""
+    """Return a JSON body, loaded by a schema."""
     del seconds
     return load(schema(), strict_json.loads(raw, max_depth=max_depth))
 
@@ -61,7 +61,7 @@ def outlines(seconds: float, body: Mapping[str, Any]) -> dict[str, Any]:
 def layouts(
     seconds: float, body: Mapping[str, Any], cutters: Cutters, *, progress: Progress | None = None
 ) -> kits.Bundle:
-    """Lay a kit out."""
+    """Calculate a kit's layouts."""
     with plugins.within(_SHARE_FOR_PLUGIN * seconds):
         return kits.layouts(body, cutters.get, limit=_limit(seconds), progress=progress)
 
@@ -74,7 +74,7 @@ def kit(
     read_back: Checked = True,
     progress: Progress | None = None,
 ) -> kits.Bundle:
-    """Make a kit, its zip and its hashes."""
+    """Create a kit, its zip and its hashes."""
     with plugins.within(_SHARE_FOR_PLUGIN * seconds):
         bundle = kits.kit(
             body,
@@ -107,7 +107,7 @@ def quilt_plan(seconds: float, body: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def yardage(seconds: float, body: Mapping[str, Any]) -> dict[str, Any]:
-    """Reckon fabric."""
+    """Calculate yardage."""
     del seconds
     return quilts.yardage(body)
 
@@ -116,7 +116,7 @@ def inspect(
     seconds: float, data: bytes, told: Mapping[str, Any], cutter: Mapping[str, Any] | None
 ) -> Any:  # noqa: ANN401 - JSON values
     """Read and measure a drawing."""
-    # Imported here: only those who send drawings wait for their readers.
+    # Imported here, so that only requests with drawings wait for the readers' import.
     from service.drawings.inspect import inspect_file  # noqa: PLC0415
 
     del seconds
@@ -131,7 +131,7 @@ def sizes(
     return wrong_sizes(sizes, shapes)
 
 
-#: Those that write files of cut plans.
+#: Tasks that write cut files.
 _WRITING = ("kit", "recut")
 TASKS: Mapping[str, Task] = {
     "checked_body": checked_body,
@@ -147,7 +147,7 @@ TASKS: Mapping[str, Task] = {
 
 
 def task_of(name: str, settings: Settings) -> Task:
-    """Return a task by name, as settings have it done."""
+    """Return a task by name, adjusted by the settings."""
     task = TASKS[name]
     if settings.read_back == "sampled" and name in _WRITING:
         return partial(task, read_back="sampled")

@@ -1,7 +1,7 @@
-"""Imported by the process that children are forked from: makes a small kit there, once.
+"""Imported by the process that children are forked from: creates a small kit there once.
 
-What a kit needs is then imported and looked up already in every child; otherwise each of them
-would spend several times the work of a small kit on imports.
+Every child then starts with all imports and lookups done; otherwise each would spend several times
+the work of a small kit on imports.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from service.requests.builtin_cutters import BUILT_IN
 from service.requests.schemas import jobs, quilts
 from service.sandbox.tasks import TASKS
 
-#: Large bodies are checked in children too; making a schema takes longer than using it.
+#: Large bodies are validated in children too; creating a schema takes longer than using it.
 SCHEMAS = (jobs.BatchRequest(), quilts.QuiltPlanRequest())
 _SECONDS = 60.0
 KIT = {
@@ -37,11 +37,11 @@ KIT = {
     ],
 }
 
-# A fault here must cost speed only: whoever needs what failed will hear of it again.
+# An error here must only cost speed: the request that needs the failed part reports it.
 with contextlib.suppress(Exception):
     logging.disable(logging.CRITICAL)
     TASKS["kit"](_SECONDS, KIT, BUILT_IN)
 logging.disable(logging.NOTSET)
-# What is there now stays: collecting it in each child would copy its pages for nothing.
+# Exclude all current objects from garbage collection, which would copy their pages in each child.
 gc.collect()
 gc.freeze()

@@ -1,10 +1,10 @@
-"""gunicorn's threaded worker, made to read requests in its event loop instead of in threads.
+"""A gunicorn worker that reads requests in its event loop instead of in threads.
 
 gunicorn's own worker reads headers and bodies in its threads without a deadline, so as many
-half-sent requests as there are threads stop a process for ever; it waits up to 5 s in a thread for
+half-sent requests as there are threads block a process forever; it waits up to 5 s in a thread for
 a connection that sends nothing, and up to 2 s in its event loop for one that does not close. Here
-threads see whole requests only, and everything that waits for a client waits in the loop, with a
-deadline. Other servers were compared: openapi/SECURITY.md says why this one.
+threads get complete requests only, and all waiting for clients happens in the loop, with deadlines.
+Other servers were compared: openapi/SECURITY.md says why this one.
 """
 
 from __future__ import annotations
@@ -24,15 +24,15 @@ from gunicorn.workers.gthread import TConn, ThreadWorker
 from service.serving.incoming import ArrivalLimits, IncomingRequest
 from service.serving.timed_socket import WRITE_S, TimedSocket
 
-#: Bytes of requests that wait or are being answered in one process.
+#: Bytes of all requests that wait or are being answered in one process.
 MAX_BUFFERED_BYTES = 64 << 20
-#: Share of the connections past which the oldest that is of no use makes room.
+#: Share of the connections above which the oldest idle one is closed.
 _FULL = 0.9
 _STEP = 1 << 16
-#: How long a closed connection may go on sending: its client then sees the answer, not a reset
+#: How long a closed connection may keep sending, so that its client sees the answer, not a reset
 #: (RFC 9112, section 9.6).
 _LINGER_S = 2.0
-#: How often deadlines are looked at.
+#: How often deadlines are checked.
 _LOOK_S = 0.5
 _CONTINUE = b"HTTP/1.1 100 Continue\r\n\r\n"
 _EXHAUSTED = {errno.EMFILE, errno.ENFILE, errno.ENOBUFS, errno.ENOMEM}
@@ -41,14 +41,14 @@ _LOG = logging.getLogger("service.connections")
 
 
 class BufferingWorker(ThreadWorker):  # type: ignore[misc] # gunicorn has no types
-    """Reads each request whole, within deadlines, before it takes a thread."""
+    """Reads each request completely, within deadlines, before it uses a thread."""
 
     #: Set by the server before workers are forked.
     limits: ArrivalLimits
 
     def __init__(self, *given: Any, **named: Any) -> None:  # noqa: ANN401 - gunicorn's own
         super().__init__(*given, **named)
-        # Both in the order in which they began.
+        # Both in the order of their start.
         self._arriving: dict[Any, IncomingRequest] = {}
         self._lingering: dict[Any, float] = {}
         self._buffered = 0
@@ -72,14 +72,14 @@ class BufferingWorker(ThreadWorker):  # type: ignore[misc] # gunicorn has no typ
         self._receive(conn, conn.sock)
 
     def on_client_socket_readable(self, conn: Any, client: Any) -> None:  # noqa: ANN401
-        """Read the next request of a connection that was kept."""
+        """Read the next request of a kept connection."""
         self.poller.unregister(client)
         self.keepalived_conns.remove(conn)
         self._await(conn)
         self._receive(conn, client)
 
     def handle(self, conn: Any) -> Any:  # noqa: ANN401 - as above
-        """Answer a whole request; runs in a thread."""
+        """Answer a complete request; runs in a thread."""
         conn.sock.settimeout(WRITE_S)
         conn.init()
         conn.parser.unreader.unread(bytes(conn.received))
@@ -87,20 +87,20 @@ class BufferingWorker(ThreadWorker):  # type: ignore[misc] # gunicorn has no typ
         return super().handle(conn)
 
     def finish_request(self, conn: Any, fs: Any) -> None:  # noqa: ANN401 - as above
-        """Keep an answered request's connection, or let it end."""
+        """Keep the connection of an answered request, or close it."""
         self._buffered -= conn.buffered
         conn.buffered = 0
         try:
             keep = not fs.cancelled() and fs.result() is True
             conn.sock.settimeout(0)
             more = conn.parser.unreader.take_buffered() if keep else b""
-        except Exception:  # noqa: BLE001 - whatever it was, only this connection ends
+        except Exception:  # noqa: BLE001 - any error ends this connection only
             self._close(conn)
             return
         if not keep:
             self._linger(conn)
         elif more:
-            # The next request, or its beginning, came along with the last one.
+            # Bytes of the next request arrived together with the last one.
             self._await(conn)
             self._take(conn, more)
         else:
@@ -112,7 +112,7 @@ class BufferingWorker(ThreadWorker):  # type: ignore[misc] # gunicorn has no typ
             self.poller.register(conn.sock, selectors.EVENT_READ, readable)
 
     def murder_pending(self) -> None:
-        """End connections that are past their deadlines; called at every turn of the loop."""
+        """Close connections that are past their deadlines; called on every pass of the loop."""
         now = time.monotonic()
         if now - self._looked < _LOOK_S:
             return
@@ -126,20 +126,20 @@ class BufferingWorker(ThreadWorker):  # type: ignore[misc] # gunicorn has no typ
                 self._close(conn)
 
     def _cap_keepalive(self, deadline: float) -> None:
-        """Wait no longer than until a deadline for what clients have not sent: it is stopping."""
+        """Cap the deadlines of all clients, because the server is stopping."""
         super()._cap_keepalive(deadline)
         for incoming in self._arriving.values():
             incoming.cap_deadline(deadline if incoming.buffer else 0.0)
         self._looked = 0.0
 
     def _await(self, conn: Any) -> None:  # noqa: ANN401 - as above
-        """Begin to read a request."""
+        """Start reading a request."""
         self._arriving[conn] = IncomingRequest(self.limits, time.monotonic())
         readable = partial(self._receive, conn)
         self.poller.register(conn.sock, selectors.EVENT_READ, readable)
 
     def _receive(self, conn: Any, sock: socket.socket) -> None:  # noqa: ANN401 - as above
-        """Read what has arrived."""
+        """Read the bytes that have arrived."""
         try:
             data = sock.recv(_STEP)
         except (BlockingIOError, InterruptedError):
@@ -151,7 +151,7 @@ class BufferingWorker(ThreadWorker):  # type: ignore[misc] # gunicorn has no typ
         if data:
             self._take(conn, data)
         elif self._arriving[conn].buffer:
-            # The client will send no more: the parser says what is missing.
+            # The client will send no more; the parser reports what is missing.
             self._hand_over(conn)
         else:
             self._forget(conn)
@@ -176,13 +176,13 @@ class BufferingWorker(ThreadWorker):  # type: ignore[misc] # gunicorn has no typ
         incoming = self._arriving[conn]
         self.poller.unregister(conn.sock)
         del self._arriving[conn]
-        # Counted until it is answered.
+        # Its bytes count until it is answered.
         conn.received, conn.buffered = incoming.buffer, len(incoming.buffer)
         conn.data_ready = True
         self.enqueue_req(conn)
 
     def _give_up(self, conn: Any, status: int, reason: str, detail: str) -> None:  # noqa: ANN401
-        """Refuse what did not arrive whole."""
+        """Send an error for a request that did not arrive completely."""
         begun = bool(self._arriving[conn].buffer)
         self._forget(conn)
         if not begun:
@@ -194,7 +194,7 @@ class BufferingWorker(ThreadWorker):  # type: ignore[misc] # gunicorn has no typ
         self._linger(conn)
 
     def _make_room(self) -> None:
-        """End the connection that is of least use: closed ones first, then silent ones."""
+        """Close the least useful connection: closing ones first, then silent ones."""
         silent = (conn for conn, incoming in self._arriving.items() if not incoming.buffer)
         for found in (self._lingering, self.keepalived_conns, silent, self._arriving):
             conn = next(iter(found), None)
@@ -204,7 +204,7 @@ class BufferingWorker(ThreadWorker):  # type: ignore[misc] # gunicorn has no typ
                 return
 
     def _linger(self, conn: Any) -> None:  # noqa: ANN401 - as above
-        """Say that nothing follows, and read on for a moment so that the client sees the answer."""
+        """Close for writing and keep reading for a moment, so that the client sees the answer."""
         try:
             conn.sock.settimeout(0)
             conn.sock.shutdown(socket.SHUT_WR)
@@ -226,7 +226,7 @@ class BufferingWorker(ThreadWorker):  # type: ignore[misc] # gunicorn has no typ
             self._close(conn)
 
     def _forget(self, conn: Any) -> None:  # noqa: ANN401 - as above
-        """Wait no more for what a connection sends."""
+        """Stop waiting for a connection."""
         with contextlib.suppress(OSError, KeyError, ValueError):
             self.poller.unregister(conn.sock)
         incoming = self._arriving.pop(conn, None)

@@ -1,8 +1,8 @@
-"""Decides when a request has arrived whole, from its bytes alone.
+"""Detects when a request has arrived completely, from its bytes alone.
 
 The server reads requests in its event loop and gives one to a thread when nothing of it is missing,
-so that a client that stops half way never holds a thread. What is malformed counts as whole: the
-server's own parser then refuses it. Only that parser says what a request means.
+so that a client that stops half way never holds a thread. A malformed request counts as complete;
+gunicorn's parser then rejects it. Only that parser interprets requests.
 """
 
 from __future__ import annotations
@@ -14,7 +14,8 @@ _END = b"\r\n\r\n"
 _LINE_END = b"\r\n"
 _CHUNK_SIZE = re.compile(rb"([0-9A-Fa-f]{1,15})(?:[ \t;].*)?", re.DOTALL)
 _DIGITS = re.compile(rb"[0-9]{1,15}")
-#: Bytes past the limit that a body in chunks may have: readers ask for some more than they return.
+#: Bytes beyond the limit that a chunked body may have, because readers request more than they
+#: return.
 _SLACK = 1 << 16
 
 
@@ -25,9 +26,9 @@ class ArrivalLimits:
     Args:
         max_line_bytes: longest request line, header line or chunk size line.
         max_head_bytes: longest request line and headers together.
-        max_body_bytes: longest body that is waited for.
+        max_body_bytes: longest body to wait for.
         head_s: time in which the headers must arrive.
-        body_s: time in which the body must arrive, beside what its bytes earn it.
+        body_s: time in which the body must arrive, besides the time that its bytes add.
         min_body_bytes_per_s: rate at which received bytes extend that time.
     """
 
@@ -61,7 +62,7 @@ class IncomingRequest:
         self._base_deadline = self.deadline
 
     def feed(self, data: bytes, now: float) -> bool:
-        """Add bytes; returns whether the request is whole, or can be judged as it is."""
+        """Add bytes; return whether the request is complete, or malformed."""
         self.buffer += data
         if self._body_from is None:
             if not self._find_head():
@@ -78,7 +79,7 @@ class IncomingRequest:
         return False
 
     def cap_deadline(self, deadline: float) -> None:
-        """Let no byte extend the time past a deadline."""
+        """Set a deadline that received bytes cannot extend."""
         self.deadline = min(self.deadline, deadline)
         self._base_deadline = min(self._base_deadline, deadline)
 
@@ -91,14 +92,14 @@ class IncomingRequest:
         return True
 
     def _head_is_hopeless(self) -> bool:
-        """Return whether the parser would refuse these headers however they went on."""
+        """Return whether the parser would reject these headers, whatever follows."""
         if len(self.buffer) > self._limits.max_head_bytes:
             return True
         longest = self._limits.max_line_bytes + len(_LINE_END)
         return len(self.buffer) > longest and self.buffer.find(_LINE_END, 0, longest) < 0
 
     def _read_head(self) -> bool:
-        """Read how long the body is; returns whether there is none to wait for."""
+        """Read the body's length; return whether there is no body to wait for."""
         lengths, codings = [], []
         for line in bytes(self.buffer[: self._body_from]).split(_LINE_END)[1:]:
             name, _, value = line.partition(b":")
@@ -114,7 +115,7 @@ class IncomingRequest:
         if len(lengths) != 1 or not _DIGITS.fullmatch(lengths[0]):
             return True
         self._length = int(lengths[0])
-        # What is too long is refused by what it says of itself, not waited for.
+        # A body declared too long is rejected without waiting for it.
         return self._length > self._limits.max_body_bytes
 
     def _is_body_whole(self) -> bool:
@@ -123,7 +124,7 @@ class IncomingRequest:
         return self._are_chunks_whole()
 
     def _are_chunks_whole(self) -> bool:
-        """Walk over the chunks that are there (RFC 9112, section 7.1)."""
+        """Parse the chunks that have arrived (RFC 9112, section 7.1)."""
         while True:
             end = self.buffer.find(_LINE_END, self._chunk_at)
             if end < 0:

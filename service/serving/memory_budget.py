@@ -1,7 +1,7 @@
-"""Keeps the sum of memory limits within the container's: each computation is told its share.
+"""Keeps the sum of all memory limits within the container's limit.
 
-Every limit by itself holds, but processes add up: what would be taken at once past the container's
-limit ends with the kernel killing a process of its own choice.
+Each process keeps its own limit, but together they could exceed the container's, and the kernel
+would then kill a process of its choice.
 """
 
 from __future__ import annotations
@@ -11,22 +11,22 @@ from pathlib import Path
 
 from service.settings import Settings, SettingsError
 
-#: A process that serves or works, measured at work, with the process that its computations are
-#: forked from; and the one that watches over them, with what lies in memory file systems, MiB.
+#: Memory of a busy server or worker process and of its fork server (measured), and of the main
+#: process with the memory file systems, MiB.
 _PROCESS_MIB = 220
 _REST_MIB = 96
-#: Address space of a computation before it begins, most of it shared or never touched; and what its
-#: helper (the general nester, or a plug-in at its usual) takes beside it, MiB.
+#: Address space of a computation before it starts, mostly shared or unused, and of its helper
+#: process (the general nester or a plug-in), MiB.
 _SHARED_MIB = 250
 _HELPER_MIB = 48
-#: Least memory of one computation, MiB of address space.
+#: Minimum address space of one computation, MiB.
 MIN_MIB = 400
 _GROUPS = ("memory.max", "memory/memory.limit_in_bytes")
 _UNLIMITED = 1 << 60
 
 
 def container_limit(root: Path = Path("/sys/fs/cgroup")) -> int | None:
-    """Return how much memory this container may have, bytes; ``None`` where there is no limit.
+    """Return this container's memory limit in bytes, or ``None`` if there is none.
 
     Args:
         root: where control groups are mounted (version 2, or 1).
@@ -42,28 +42,28 @@ def container_limit(root: Path = Path("/sys/fs/cgroup")) -> int | None:
 
 
 def sum_of_limits_mib(settings: Settings, processes: int, computations: int) -> int:
-    """Return the most memory that everything takes at once, MiB.
+    """Return the sum of all memory limits, MiB.
 
     Args:
         settings: with the memory of one computation.
-        processes: that serve or work.
-        computations: at once in all of them together.
+        processes: number of server and worker processes.
+        computations: number of computations that run at once in all processes together.
     """
     each = settings.compute_memory_mb - _SHARED_MIB + _HELPER_MIB
     return _REST_MIB + processes * _PROCESS_MIB + computations * each
 
 
 def fitted(settings: Settings, processes: int, computations: int, limit: int | None) -> Settings:
-    """Return settings whose limits add up to no more than the container's.
+    """Return settings whose limits together stay within the container's limit.
 
     Args:
-        settings: as they are stated.
-        processes: that serve or work.
-        computations: at once in all of them together.
+        settings: the settings as configured.
+        processes: number of server and worker processes.
+        computations: number of computations that run at once in all processes together.
         limit: of the container, bytes; ``None`` for none.
 
     Raises:
-        SettingsError: when a computation would have too little.
+        SettingsError: when a computation would have too little memory.
     """
     if limit is None or not computations:
         return settings
@@ -76,8 +76,8 @@ def fitted(settings: Settings, processes: int, computations: int, limit: int | N
             replace(settings, compute_memory_mb=MIN_MIB), processes, computations
         )
         fault = (
-            f"The container may have {limit >> 20} MiB; {processes} processes with {computations} "
-            f"computations at once need {needed} MiB at the least. Give it more, or set "
+            f"The container has {limit >> 20} MiB; {processes} processes with {computations} "
+            f"computations at once need {needed} MiB. Give it more, or set "
             "QUARTERSEAM_WORKERS, QUARTERSEAM_MAX_RUNNING_COMPUTATIONS or QUARTERSEAM_JOB_SLOTS to "
             "less."
         )

@@ -1,4 +1,4 @@
-"""The production server: gunicorn with threads, set up in code so that nothing else is needed."""
+"""The production server: gunicorn with threads, configured in code."""
 
 from __future__ import annotations
 
@@ -40,16 +40,16 @@ _SHARED_MEMORY = "/dev/shm"  # noqa: S108 - the heartbeat file must lie on a mem
 
 
 _SWEEP_EVERY_S = 3600.0
-#: The first sweep comes when the server has long been answering.
+#: The first sweep starts well after the server has begun to answer.
 _FIRST_SWEEP_S = 15.0
-#: How often a process looks whether a sweep is due: the one that swept may have ended since.
+#: How often each process checks whether a sweep is due; the one that swept last may have ended.
 _SWEEP_LOOK_S = 300.0
 _MAX_LINE_BYTES = 8190
 _MAX_HEADERS = 60
-#: Connections of one process, and descriptors that it needs beside them.
+#: Connections of one process, and the file descriptors that it needs besides them.
 _MAX_CONNECTIONS = 1000
 _OTHER_DESCRIPTORS = 256
-#: How often it is looked whether the server was told to stop.
+#: How often the jobs' thread checks whether the server is stopping.
 _LOOK_S = 0.2
 #: How long a process may still answer when it is told to stop, and what it keeps of that for
 #: computations that have begun: those that still wait then are refused.
@@ -59,9 +59,9 @@ _LOG = logging.getLogger("service.serving.server")
 
 
 def write_problem(sock: Any, status_int: int, reason: str, mesg: str) -> None:  # noqa: ANN401
-    """Refuse, as a problem document, what cannot even be read as HTTP.
+    """Answer requests that are not valid HTTP with a problem document.
 
-    The server does so by itself, before the application is asked, and would answer in HTML.
+    gunicorn answers these itself, without the application, and would send HTML.
     """
     kind = TYPES[BY_STATUS.get(status_int, "bad-request")]
     told = {
@@ -80,12 +80,12 @@ def write_problem(sock: Any, status_int: int, reason: str, mesg: str) -> None:  
     util.write_nonblock(sock, head.encode("latin-1") + body)
 
 
-# The only place where gunicorn lets this be said.
+# gunicorn allows this setting only here.
 util.write_error = write_problem
 
 
 def arrival_limits(settings: Settings) -> ArrivalLimits:
-    """Return the bounds on requests that are still arriving."""
+    """Return the limits on requests that are still arriving."""
     return ArrivalLimits(
         max_line_bytes=_MAX_LINE_BYTES,
         max_head_bytes=_MAX_HEADERS * (_MAX_LINE_BYTES + 2) + _MAX_LINE_BYTES + 6,
@@ -97,7 +97,7 @@ def arrival_limits(settings: Settings) -> ArrivalLimits:
 
 
 def _max_connections() -> int:
-    """Return how many connections a process may have, after asking for as many descriptors."""
+    """Raise the limit on file descriptors; return how many connections a process may have."""
     soft, hard = resource.getrlimit(resource.RLIMIT_NOFILE)
     wanted = _MAX_CONNECTIONS + _OTHER_DESCRIPTORS
     if soft != resource.RLIM_INFINITY and soft < wanted:
@@ -109,7 +109,7 @@ def _max_connections() -> int:
 
 
 class JsonLogger(Logger):  # type: ignore[misc] # gunicorn has no types
-    """Sends the server's own messages the way of all others."""
+    """Writes gunicorn's messages to our log."""
 
     def setup(self, cfg: Any) -> None:  # noqa: ANN401 - gunicorn's own
         """Set up JSON lines for this process."""
@@ -117,7 +117,8 @@ class JsonLogger(Logger):  # type: ignore[misc] # gunicorn has no types
         logs.set_up(cfg.loglevel.upper())
         self.error_log.handlers[:] = []
         self.error_log.propagate = True
-        # The application writes a line for each answer, with what gunicorn cannot know.
+        # The application writes a log line for each answer, with details that gunicorn does not
+        # have.
         self.access_log.handlers[:] = []
         self.access_log.propagate = False
 
@@ -152,8 +153,8 @@ class Server(BaseApplication):  # type: ignore[misc] # gunicorn has no types
             "timeout": 60,
             "graceful_timeout": _GRACE_S,
             "keepalive": 5,
-            # Workers are not replaced by count: that would cut connections that callers keep. What
-            # takes much memory is done in children, which end.
+            # Workers are not restarted after a number of requests: that would cut kept connections.
+            # Work that needs much memory runs in child processes, which end.
             "max_requests": 0,
             "worker_tmp_dir": _SHARED_MEMORY if os.access(_SHARED_MEMORY, os.W_OK) else None,
             "control_socket_disable": True,
@@ -172,15 +173,15 @@ class Server(BaseApplication):  # type: ignore[misc] # gunicorn has no types
         }
 
     def load(self) -> Flask:
-        """Return the application; called in each worker."""
+        """Create the application; called in each worker."""
         shared_figures.allocate()
         return create_app(self._settings)
 
 
 def check_sockets(settings: Settings, sockets: Iterable[socket.socket]) -> None:
-    """Refuse to serve without keys on sockets that others can reach, wherever they came from.
+    """Raise an error if keys are off and others can reach a socket.
 
-    An init system may hand over sockets that the settings say nothing about.
+    An init system may pass sockets that the settings do not name.
 
     Raises:
         SettingsError: when there is one.
@@ -195,7 +196,7 @@ def check_sockets(settings: Settings, sockets: Iterable[socket.socket]) -> None:
 
 
 def _forget(pid: int) -> None:
-    """Drop the gauges of a worker that has ended; its counts stay in the sums."""
+    """Delete the gauges of a worker that has ended; its counters stay in the sums."""
     if FOLDER not in os.environ:
         return
     shared_figures.shrink(pid)
@@ -203,30 +204,30 @@ def _forget(pid: int) -> None:
 
 
 def _prepare(settings: Settings) -> None:
-    """Open the store once before any worker: tables are made, and a wrong one is refused."""
+    """Open the store once before any worker starts: creates tables, and fails for a wrong store."""
     from service.storage.store import Store  # noqa: PLC0415 - not at import
 
     store = Store(settings)
     store.begin()
     store.close()
-    # Workers share what is not written to, and a collection writes to all that it walks over.
+    # Workers share pages that are not written to, and garbage collection writes to all objects.
     gc.collect()
     gc.freeze()
 
 
-#: What does jobs in this process, and is stopped before it ends.
+#: The job worker of this process; stopped before the process ends.
 _JOBS: list[Worker] = []
 
 
 def _begin_worker(settings: Settings, worker: Any) -> None:  # noqa: ANN401 - gunicorn has no types
-    """Start what a worker does beside answering."""
+    """Start a worker's background threads."""
     threading.Thread(target=_warm, daemon=True).start()
     threading.Thread(target=_mind, args=(settings, worker), daemon=True).start()
     threading.Thread(target=_tidy, args=(settings,), daemon=True).start()
 
 
 def _mind(settings: Settings, worker: Any) -> None:  # noqa: ANN401 - as above
-    """Do jobs beside answering, until the server is told to stop."""
+    """Run jobs until the server stops."""
     if settings.job_slots:
         from service.jobs.worker import Worker  # noqa: PLC0415 - not at import
 
@@ -242,16 +243,16 @@ def _mind(settings: Settings, worker: Any) -> None:  # noqa: ANN401 - as above
 
 
 def _end_worker() -> None:
-    """Wait until the jobs that were being done are given back."""
+    """Wait until running jobs are released."""
     for jobs in _JOBS:
         jobs.stop()
         jobs.join()
 
 
 def _warm() -> None:
-    """Start what children are forked from, and have the collector leave all modules alone.
+    """Start the fork server, and exclude all modules from garbage collection.
 
-    It would walk over them again and again while kits are made: a tenth of their time.
+    Collecting them again and again takes a tenth of the time of creating a kit.
     """
     warm_up()
     gc.collect()
@@ -259,7 +260,7 @@ def _warm() -> None:
 
 
 def _tidy(settings: Settings) -> None:
-    """Sweep the store now and then, unless another process does."""
+    """Sweep the store regularly, unless another process does."""
     from service.storage.store import Store  # noqa: PLC0415 - not at import
 
     wait = _FIRST_SWEEP_S
@@ -270,5 +271,5 @@ def _tidy(settings: Settings) -> None:
             store = Store(settings)
             store.sweep(every_s=_SWEEP_EVERY_S)
             store.close()
-        except Exception:  # noqa: BLE001 - told, and tried again later
+        except Exception:  # noqa: BLE001 - logged, and tried again later
             _LOG.exception("the store could not be swept")

@@ -1,8 +1,8 @@
-"""The folder in which the processes of one server share figures and rates while they run.
+"""The folder in which the processes of one server share metrics and request rates.
 
-Its files are mapped into memory. A mapped file that is longer than its volume has room for kills
-the process that writes to it (SIGBUS), so the folder is on a memory file system where there is one,
-every file is allocated before it is mapped, and where there is no room each process counts alone.
+Its files are mapped into memory. Writing to a mapped file on a full volume kills the process
+(SIGBUS). So the folder is on a memory file system if there is one, every file is allocated before
+it is mapped, and without room each process counts alone.
 """
 
 from __future__ import annotations
@@ -17,15 +17,15 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
-#: Where prometheus_client looks for it, when it is imported.
+#: The variable that prometheus_client reads when it is imported.
 FOLDER = "PROMETHEUS_MULTIPROC_DIR"
 _LOG = logging.getLogger(__name__)
 _MEMORY = Path("/dev/shm")  # noqa: S108 - a folder of its own is made in it
 _PREFIX = "quarterseam-figures-"
 _LOCK = "lock"
-#: Bytes for each kind of figure of a process: enough for every route and status.
+#: Bytes for each kind of metric of a process: enough for every route and status.
 _SIZES = {"counter": 1 << 17, "histogram": 1 << 19, "gauge_livesum": 1 << 16}
-#: Room for a few processes that die and are replaced.
+#: Room for a few restarted processes.
 _SPARE_PROCESSES = 8
 _USED = struct.Struct("i")
 _PAGE = 4096
@@ -33,18 +33,18 @@ _PAGE = 4096
 
 @contextlib.contextmanager
 def shared_folder(workers: int) -> Iterator[str | None]:
-    """Make the folder, and remove it when the server ends; ``None`` where there is no room for it.
+    """Create the folder and remove it when the server ends; yield ``None`` if there is no room.
 
-    Processes that the server forks come past here too when they end, and must leave it.
+    Forked processes run the clean-up too when they end, and must leave the folder alone.
     """
     place = _place(workers)
     if place is None:
-        _LOG.warning("no room to share figures: each process counts alone")
+        _LOG.warning("no room to share metrics: each process counts alone")
         yield None
         return
     _remove_abandoned(place)
     folder, owner = Path(tempfile.mkdtemp(prefix=_PREFIX, dir=place)), os.getpid()
-    # Held by the server and all that it forks, for as long as any of them runs.
+    # Locked while the server or any process forked from it runs.
     lock = os.open(folder / _LOCK, os.O_RDWR | os.O_CREAT, 0o600)
     fcntl.flock(lock, fcntl.LOCK_EX)
     try:
@@ -63,7 +63,7 @@ def _place(workers: int) -> Path | None:
 
 
 def _remove_abandoned(place: Path) -> None:
-    """Remove folders of servers that were killed: nobody holds their locks."""
+    """Remove folders of killed servers, whose locks are free."""
     for folder in place.glob(f"{_PREFIX}*"):
         with contextlib.suppress(OSError):
             lock = os.open(folder / _LOCK, os.O_RDWR)
@@ -75,7 +75,7 @@ def _remove_abandoned(place: Path) -> None:
 
 
 def allocate() -> None:
-    """Allocate this process's files before they are mapped, or have it count alone."""
+    """Allocate this process's files before they are mapped; without room it counts alone."""
     folder = os.environ.get(FOLDER)
     if folder is None:
         return
@@ -90,13 +90,13 @@ def allocate() -> None:
     except OSError as error:
         from prometheus_client import values  # noqa: PLC0415 - seldom needed
 
-        _LOG.warning("no room to share figures: counting alone", extra={"cause": str(error)})
+        _LOG.warning("no room to share metrics: counting alone", extra={"cause": str(error)})
         values.ValueClass = values.MutexValue
         del os.environ[FOLDER]
 
 
 def shrink(pid: int) -> None:
-    """Give back what the files of a process that has ended do not use; its counts stay."""
+    """Shrink the files of an ended process to what they use; its counters stay."""
     folder = os.environ.get(FOLDER, "")
     for kind in ("counter", "histogram"):
         path = Path(folder) / f"{kind}_{pid}.db"

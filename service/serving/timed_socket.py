@@ -1,4 +1,4 @@
-"""A connection's socket: never waits for a request's bytes, and for a reader only so long."""
+"""The socket of a connection: never waits for incoming bytes, limits waits for a slow reader."""
 
 from __future__ import annotations
 
@@ -8,39 +8,39 @@ import os
 import socket
 import time
 
-#: How long a client may take nothing of an answer, and the rate that it must keep up over all.
+#: How long a client may read nothing of an answer, and the minimum rate over the whole answer.
 WRITE_S = 30.0
 _MIN_BYTES_PER_S = 4096
-#: Bytes given to the system at once.
+#: Bytes passed to the system at once.
 _STEP = 1 << 18
 
 
 class TimedSocket(socket.socket):
-    """A socket whose "blocking" mode waits for writes alone, each within a bound.
+    """A socket whose "blocking" mode waits for writes only, each up to a limit.
 
     The server reads a request in its event loop before a thread sees it, so a thread that asks for
-    more than has arrived asks for what will not come.
+    more would wait for bytes that never come.
     """
 
     @classmethod
     def of(cls, accepted: socket.socket) -> TimedSocket:
-        """Return an accepted connection as one of this kind."""
+        """Convert an accepted connection."""
         made = cls(accepted.family, accepted.type, accepted.proto, fileno=accepted.detach())
         made.settimeout(0)
         with contextlib.suppress(OSError):
-            # As the server does for its listeners: answers are not held back to be joined.
+            # As on gunicorn's listeners: no delay to join small packets.
             made.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
         return made
 
     def setblocking(self, flag: bool) -> None:  # noqa: FBT001 - the standard library's
-        """Wait for writes up to the bound, or not at all."""
+        """Wait for writes up to the limit, or not at all."""
         self.settimeout(WRITE_S if flag else 0)
 
     def recv(self, bufsize: int, flags: int = 0) -> bytes:
         """Return bytes that have arrived.
 
         Raises:
-            ConnectionResetError: when none have, in the "blocking" mode.
+            ConnectionResetError: when none have arrived, in the "blocking" mode.
         """
         if self.gettimeout() == 0:
             return super().recv(bufsize, flags)
@@ -54,7 +54,7 @@ class TimedSocket(socket.socket):
         """Send everything.
 
         Raises:
-            TimeoutError: when the client takes nothing for too long, or takes it too slowly.
+            TimeoutError: when the client reads nothing for too long, or reads too slowly.
         """
         if self.gettimeout() == 0:
             super().sendall(data, flags)

@@ -1,4 +1,4 @@
-"""API keys: random, kept as a hash, compared in constant time."""
+"""API keys: random, stored as a hash, compared in constant time."""
 
 from __future__ import annotations
 
@@ -15,15 +15,15 @@ from service.storage.tables import KEYS
 
 SCOPES = ("read", "write", "admin")
 """What a key may do; each includes those before it."""
-#: Id of the key that a server's first start makes: that there is one place for it makes sure that
-#: several servers that start at once make one.
+#: Id of the key made by a server's first start: with a fixed id, several servers that start at once
+#: make only one.
 FIRST = "first"
 _NOBODY = hashlib.sha256(b"").hexdigest()
 
 
 @dataclass(frozen=True)
 class Key:
-    """A key as it is listed: never the secret itself."""
+    """A key as it is listed, without its secret."""
 
     id: str
     name: str
@@ -33,7 +33,7 @@ class Key:
 
 
 class RevokedKeyError(Exception):
-    """A key that is to be kept was revoked."""
+    """A key that is to be stored was revoked."""
 
 
 class Keys:
@@ -43,13 +43,13 @@ class Keys:
         self._engine = engine
 
     def add(self, name: str, scope: str) -> str:
-        """Make a key; returns it, the only time that it can be seen."""
+        """Create a key and return it; it cannot be read again."""
         key_id, secret = secrets.token_hex(6), secrets.token_urlsafe(32)
         self._insert(key_id, name, scope, secret)
         return f"{key_id}.{secret}"
 
     def add_first(self, scope: str) -> str | None:
-        """Make the first key and return it; ``None`` when it was made before."""
+        """Create the first key and return it; ``None`` when it exists."""
         secret = secrets.token_urlsafe(32)
         try:
             self._insert(FIRST, FIRST, scope, secret)
@@ -58,7 +58,7 @@ class Keys:
         return f"{FIRST}.{secret}"
 
     def put(self, key_id: str, secret: str, scope: str) -> None:
-        """Keep a key that was made elsewhere; another secret replaces the one that was kept.
+        """Store a key that was made elsewhere; its secret replaces an earlier one.
 
         Raises:
             RevokedKeyError: when it was revoked.
@@ -87,11 +87,11 @@ class Keys:
             connection.execute(insert(KEYS).values(**values))
 
     def check(self, stated: str) -> Key | None:
-        """Return the key that was stated, or ``None`` when it is not one of ours or revoked."""
+        """Return the row of a key, or ``None`` when it is unknown or revoked."""
         key_id, _, secret = stated.partition(".")
         with self._engine.connect() as connection:
             row = connection.execute(select(KEYS).where(KEYS.c.id == key_id)).first()
-        # An unknown id takes the same way, so that time does not tell which ids there are.
+        # Unknown ids take the same path, so that timing does not reveal which ids exist.
         kept = _NOBODY if row is None else row.sha256
         same = hmac.compare_digest(kept, _hash(secret))
         if row is None or not same or row.revoked_us is not None:
@@ -106,7 +106,7 @@ class Keys:
         return [Key(*row) for row in rows]
 
     def revoke(self, key_id: str) -> bool:
-        """Make a key useless from now on; returns whether there was one in use."""
+        """Revoke a key; return whether there was one in use."""
         in_use = (KEYS.c.id == key_id) & KEYS.c.revoked_us.is_(None)
         now = time.time_ns() // 1000
         with self._engine.begin() as connection:

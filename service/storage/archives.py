@@ -21,10 +21,10 @@ def member(path: Path, name: str) -> bytes:
 
 
 def write_whole(path: Path, data: bytes) -> None:
-    """Write a file so that it is there whole or not at all, whatever happens in between.
+    """Write a file whole or not at all, even through a crash.
 
     Raises:
-        OSError: when the disk is full or the folder cannot be written; nothing is left then.
+        OSError: when the disk is full or the folder cannot be written; no file is left behind.
     """
     path.parent.mkdir(parents=True, exist_ok=True)
     draft = path.with_name(f".{path.name}.{secrets.token_hex(8)}.draft")
@@ -45,7 +45,7 @@ def _private(path: str, flags: int) -> int:
 
 
 def _sync_folder(folder: Path) -> None:
-    """Make a new name in a folder survive a power cut."""
+    """Flush a folder, so that a new name in it survives a power cut."""
     handle = os.open(folder, os.O_RDONLY)
     try:
         os.fsync(handle)

@@ -1,4 +1,4 @@
-"""Batches: many kits asked for at once; each of them is a job of its own."""
+"""Batches: many kits from one request, each of them a job of its own."""
 
 from __future__ import annotations
 
@@ -10,9 +10,9 @@ from typing import Any
 from sqlalchemy import Connection, Engine, and_, delete, func, insert, or_, select, update
 
 from service.storage.clock import NowUs
-from service.storage.idempotency_keys import Claim, settle
+from service.storage.idempotency_keys import Claim, complete
 from service.storage.jobs import ENDED, J, cancel
-from service.storage.orders import Order, QueueLimits, admit, forget
+from service.storage.orders import Order, QueueLimits, admit, delete_orders
 from service.storage.tables import BATCHES, JOBS
 
 B = BATCHES.c
@@ -45,7 +45,7 @@ class Batches:
 
     Args:
         engine: reaches the database.
-        patience_us: after which one without a sign of life is delivered again.
+        patience_us: how long a batch without a heartbeat waits before it is delivered again.
     """
 
     def __init__(self, engine: Engine, patience_us: int) -> None:
@@ -58,8 +58,8 @@ class Batches:
         """Keep a batch and a job for each of its kits, all or nothing.
 
         Raises:
-            TooManyError: when more would wait than may.
-            ClaimLostError: when another request has made this batch meanwhile.
+            QueueFullError: when the queue would hold more than the limits allow.
+            ClaimLostError: when another request has made this batch in the meantime.
         """
         with self._engine.begin() as connection:
             admit(connection, batch.id, order, limits)
@@ -80,7 +80,7 @@ class Batches:
                 count = min(_ROWS_AT_ONCE, len(batch.titles) - start)
                 connection.execute(insert(JOBS), [next(rows) for _ in range(count)])
             if claim is not None:
-                settle(connection, claim, batch.id)
+                complete(connection, claim, batch.id)
 
     def get(self, batch_id: str) -> Any:  # noqa: ANN401 - a row of that table, or None
         """Return a batch's row without its source, or ``None``."""
@@ -121,10 +121,10 @@ class Batches:
         Args:
             batch_id: the batch.
             state: ``succeeded`` or ``failed``.
-            count: how many at the most.
-            after: the how-manieth to end is the last that is not wanted.
+            count: how many at most.
+            after: the position, in order of ending, of the last one that is not wanted.
         """
-        columns = (J.id, J.number, J.finish, J.kit_id, J.title, J.ended_us, J.problem, J.tries)
+        columns = (J.id, J.number, J.finish, J.kit_id, J.title, J.ended_us, J.problem, J.attempts)
         query = (
             select(*columns)
             .where(J.batch_id == batch_id, J.state == state, J.finish > after)
@@ -135,7 +135,7 @@ class Batches:
             return connection.execute(query).all()
 
     def each(self, batch_id: str, state: str, columns: Sequence[Any]) -> Iterator[Any]:
-        """Yield columns of every job of a batch in a state, by number, few at a time."""
+        """Yield columns of every job of a batch in a state, by number; reads a few at a time."""
         last = -1
         while True:
             query = (
@@ -152,20 +152,20 @@ class Batches:
             last = rows[-1].number
 
     def cancel(self, batch_id: str) -> bool:
-        """Have all that is not ended stopped; returns whether there is such a batch."""
+        """Cancel every job that has not ended; return whether there is such a batch."""
         with self._engine.begin() as connection:
             asked = update(BATCHES).where(B.id == batch_id).values(cancel=True)
             found = connection.execute(asked).rowcount == 1
             cancel(connection, J.batch_id == batch_id)
         return found
 
-    def forget(self, days: int) -> int:
-        """Remove batches that were asked for long ago and have ended; returns how many."""
+    def purge(self, days: int) -> int:
+        """Delete batches that were created long ago and have ended; return how many."""
         alive = select(J.id).where(J.batch_id == B.id, J.state.not_in(ENDED)).exists()
         old = and_(B.created_us < NowUs() - days * _DAY, ~alive)
         with self._engine.begin() as connection:
             gone = list(connection.execute(delete(BATCHES).where(old).returning(B.id)).scalars())
-            forget(connection, gone)
+            delete_orders(connection, gone)
             for batch_id in gone:
                 connection.execute(delete(JOBS).where(J.batch_id == batch_id))
         return len(gone)
@@ -191,5 +191,5 @@ def _job_rows(batch: NewBatch, created_us: int) -> Iterator[dict[str, Any]]:
         }
 
 
-#: Runs in a transaction, with whatever else belongs into it.
+#: Runs in the same transaction as the rest of a change.
 Also = Callable[[Connection], None]

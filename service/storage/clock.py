@@ -1,4 +1,4 @@
-"""The time as the database tells it: one clock, however many machines ask."""
+"""The database's time: one clock for all machines."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ class NowUs(FunctionElement[int]):
 
 @compiles(NowUs, "sqlite")
 def _sqlite(*_: Any, **__: Any) -> str:  # noqa: ANN401 - the compiler's own
-    # SQLite runs inside the process that asks, so this is the machine's clock, to the millisecond.
+    # SQLite runs inside this process, so this is the machine's clock, to the millisecond.
     return "CAST((julianday('now') - 2440587.5) * 86400000000.0 AS INTEGER)"
 
 

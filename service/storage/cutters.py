@@ -105,7 +105,7 @@ class SavedCutters:
         return postgresql.insert if self._engine.dialect.name == "postgresql" else sqlite.insert
 
     def delete(self, name: str, *, expected: Expected | None = None) -> bool:
-        """Delete a cutter in one statement; returns whether there was one.
+        """Delete a cutter in one statement; return whether there was one.
 
         Raises:
             VersionConflictError: when something else is there than expected.
@@ -113,7 +113,7 @@ class SavedCutters:
         which = CUTTERS.c.name == name if expected is None else expected.matches(name)
         with self._engine.begin() as connection:
             gone = connection.execute(delete(CUTTERS).where(which)).rowcount == 1
-        # Only which refusal is right is looked up afterwards.
+        # The row is read again only to choose between two errors.
         if not gone and expected is not None and self.get(name) is not None:
             raise VersionConflictError
         return gone

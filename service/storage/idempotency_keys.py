@@ -1,7 +1,6 @@
-"""Claims on idempotency keys: one request makes the kit, the others get the same one.
+"""Claims on idempotency keys: one request creates the kit, its repeats get the same kit.
 
-Every time here is the database's: servers on machines whose clocks differ agree on which claim is
-stale.
+All times are the database's, so that servers whose clocks differ agree on which claims are stale.
 """
 
 from __future__ import annotations
@@ -17,16 +16,16 @@ from service.storage.clock import NowUs
 from service.storage.tables import CLAIMS
 
 KEPT_US = 24 * 3600 * 1_000_000
-"""How long an answer is given again."""
+"""How long repeats of a request get the same answer."""
 
 
 @dataclass(frozen=True)
 class Claim:
-    """The right to make the kit of one key.
+    """The right to create the kit of one key.
 
     Args:
-        key: hash of the idempotency key and of whose it is.
-        token: tells this claim from a later one on the same key.
+        key: hash of the idempotency key and of the API key that sent it.
+        token: distinguishes this claim from a later one on the same key.
     """
 
     key: str
@@ -34,7 +33,7 @@ class Claim:
 
 
 class ReusedError(Exception):
-    """The key came with another request before."""
+    """The key was used for another request before."""
 
 
 class ClaimLostError(Exception):
@@ -50,15 +49,15 @@ class Claims:
 
     Args:
         engine: reaches the database.
-        lease_us: after which a claim without a kit is taken to be of a process that died.
+        lease_us: age at which a claim without a kit is considered abandoned by a dead process.
     """
 
     def __init__(self, engine: Engine, lease_us: int) -> None:
         self._engine = engine
         self._lease_us = lease_us
 
-    def take(self, key: str, fingerprint: str) -> Claim | str:
-        """Return a claim, or the id of the kit that was made under this key.
+    def acquire(self, key: str, fingerprint: str) -> Claim | str:
+        """Acquire a claim, or return the id of the kit that was created with this key.
 
         Raises:
             ReusedError: when the key was used for another request.
@@ -112,30 +111,30 @@ class Claims:
         with self._engine.begin() as connection:
             return connection.execute(update(CLAIMS).where(same).values(**values)).rowcount == 1
 
-    def drop(self, claim: Claim) -> None:
-        """Let go of a claim whose request failed: errors are not kept."""
+    def release(self, claim: Claim) -> None:
+        """Delete the claim of a request that failed; errors are not stored."""
         mine = (CLAIMS.c.key == claim.key) & (CLAIMS.c.token == claim.token)
         with self._engine.begin() as connection:
             connection.execute(delete(CLAIMS).where(mine & CLAIMS.c.kit_id.is_(None)))
 
-    def release(self) -> None:
-        """Drop every claim whose request never came to an end."""
+    def release_unfinished(self) -> None:
+        """Delete all claims whose request did not finish."""
         with self._engine.begin() as connection:
             connection.execute(delete(CLAIMS).where(CLAIMS.c.kit_id.is_(None)))
 
-    def forget(self, later_us: int = 0) -> int:
-        """Remove claims that are past their time; returns how many.
+    def purge(self, later_us: int = 0) -> int:
+        """Delete expired claims; return how many.
 
         Args:
-            later_us: how far ahead of the database's time to look.
+            later_us: how far ahead of the database's time to look, for tests.
         """
         with self._engine.begin() as connection:
             old = delete(CLAIMS).where(CLAIMS.c.claimed_us < NowUs() + later_us - KEPT_US)
             return connection.execute(old).rowcount
 
 
-def settle(connection: Connection, claim: Claim, kit_id: str) -> None:
-    """Note the kit of a claim, in the transaction that lists the kit.
+def complete(connection: Connection, claim: Claim, kit_id: str) -> None:
+    """Store the kit's id with its claim, in the transaction that adds the kit.
 
     Raises:
         ClaimLostError: when the claim no longer holds.

@@ -1,4 +1,4 @@
-"""Which store this is: the data folder and the database hold the same id, or nothing is opened."""
+"""The store's id: data folder and database must hold the same one to be opened."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from service.storage.kits import Kits
 from service.storage.tables import KITS, STORE
 
 NAME = "identity"
-#: Kits that are looked at where one side has no id: a store made before there were any.
+#: Number of kits to compare when one side has no id, as in stores older than the ids.
 _SAMPLE = 100
 
 
@@ -39,10 +39,10 @@ class Identity:
         self._kits = kits
 
     def check(self) -> str:
-        """Return the store's id; the first process to ask gives it one.
+        """Return the store's id; the first process creates it.
 
         Raises:
-            WrongStoreError: when the two do not belong together; nothing is changed then.
+            WrongStoreError: when the two do not belong together; nothing is changed.
             OSError: when the id cannot be written.
         """
         ours, theirs = self._of_folder(), self._of_database()
@@ -69,30 +69,30 @@ class Identity:
             return ""
         if row.moved_us is not None:
             raise WrongStoreError(
-                f"All of {self._database} was moved to another database, which is used since: set "
+                f"All of {self._database} was moved to another database, which is now in use: set "
                 "QUARTERSEAM_DATABASE to that one. See openapi/OPERATIONS.md."
             )
         return str(row.id)
 
     def _mark_database(self, store_id: str) -> str:
-        """Write the id, unless another process was faster; returns the one that stands."""
+        """Write the id unless another process was faster; return the id that is stored."""
         with contextlib.suppress(IntegrityError), self._engine.begin() as connection:
             connection.execute(insert(STORE).values(number=1, id=store_id))
         with self._engine.connect() as connection:
             return str(connection.execute(select(STORE.c.id)).scalar_one())
 
     def _check_unmarked_database(self, ours: str) -> None:
-        """Refuse a database without an id when the folder is of another one."""
+        """Raise an error for a database without an id when the folder belongs to another one."""
         files = self._sample_files()
         if (not ours and not files) or self._kits.listed(files) or self._has_file_of_a_row():
             return
         if ours and not files and not self._has_rows():
-            # Nothing has been kept in either: a database made anew before its first kit.
+            # Both are empty: the database was created again before its first kit.
             return
         raise self._refusal("The folder holds kits, and this database lists none of them.")
 
     def _check_unmarked_folder(self) -> None:
-        """Refuse a folder without an id when the database is of another one."""
+        """Raise an error for a folder without an id when the database belongs to another one."""
         if self._has_rows() and not self._has_file_of_a_row():
             raise self._refusal("The database lists kits, and this folder holds none of them.")
 
@@ -126,6 +126,6 @@ class Identity:
 
 
 def mark_moved(engine: Engine, now_us: int) -> None:
-    """Note that a database was copied to another, so that nothing is kept in it any more."""
+    """Mark a database as copied to another, so that nothing more is written to it."""
     with engine.begin() as connection:
         connection.execute(update(STORE).values(moved_us=now_us))

@@ -1,4 +1,4 @@
-"""Finds jobs whose message was lost or whose worker has died, and says what to deliver again."""
+"""The sweep of jobs: finds lost messages and dead workers, and returns what to deliver again."""
 
 from __future__ import annotations
 
@@ -7,16 +7,16 @@ from typing import NamedTuple
 from sqlalchemy import ColumnElement, Connection, and_, case, or_, select, update
 
 from service.storage.clock import NowUs
-from service.storage.jobs import MOST_TRIES, J, Jobs, next_finish
+from service.storage.jobs import MAX_ATTEMPTS, J, Jobs, next_finish
 from service.storage.tables import BATCHES, JOBS
 
 B = BATCHES.c
-#: Each delivery of a job that waits is given longer than the last, up to a hundred times.
+#: Each delivery of a waiting job gets more time than the last, up to a hundred times as much.
 _MOST_DELIVERIES = 9
 
 
 class Delivery(NamedTuple):
-    """A message that there is something to do: a job, or the next job of a batch."""
+    """A message to do a job, or the next job of a batch."""
 
     kind: str
     id: str
@@ -24,11 +24,11 @@ class Delivery(NamedTuple):
 
 
 def sweep(jobs: Jobs, died: bytes) -> list[Delivery]:
-    """Give back what nobody does any more; several may sweep at once.
+    """Requeue jobs whose worker is gone; several processes may sweep at once.
 
     Args:
         jobs: the table of jobs.
-        died: the problem of a job whose worker died each time.
+        died: the problem document of a job whose worker died each time.
 
     Returns:
         What to deliver again.
@@ -39,7 +39,7 @@ def sweep(jobs: Jobs, died: bytes) -> list[Delivery]:
 
 
 def _over(lease: ColumnElement[int], longest_us: int) -> ColumnElement[bool]:
-    """Whether a lease is over: past, or further off than any that is given, by a wrong clock."""
+    """Return whether a lease is over: expired, or longer than any that we give (a wrong clock)."""
     now = NowUs()
     return or_(lease < now, lease > now + longest_us)
 
@@ -49,11 +49,11 @@ def _abandoned(jobs: Jobs) -> ColumnElement[bool]:
 
 
 def _tried_enough() -> ColumnElement[bool]:
-    return J.tries - J.spared >= MOST_TRIES
+    return J.attempts - J.spared >= MAX_ATTEMPTS
 
 
 def _give_up(jobs: Jobs, died: bytes) -> None:
-    """End jobs that were cancelled, or tried often enough, while their worker died."""
+    """End jobs whose worker died, if they were cancelled or have used all attempts."""
     hopeless = and_(_abandoned(jobs), or_(J.cancel, _tried_enough()))
     with jobs.engine.connect() as connection:
         rows = connection.execute(select(J.id, J.batch_id).where(hopeless)).all()
@@ -72,7 +72,7 @@ def _give_up(jobs: Jobs, died: bytes) -> None:
                 )
             )
             if connection.execute(change).rowcount != 1:
-                # Another sweep was faster; its number stands.
+                # Another sweep was faster and has numbered this job.
                 connection.rollback()
 
 
@@ -80,7 +80,7 @@ def _take_from_the_dead(jobs: Jobs) -> None:
     change = (
         update(JOBS)
         .where(_abandoned(jobs))
-        .values(state="queued", lease_us=NowUs() - 1, progress=0.0, stage="", version=J.version + 1)
+        .values(state="queued", lease_us=NowUs() - 1, progress=0.0, phase="", version=J.version + 1)
         .returning(J.batch_id)
     )
     with jobs.engine.begin() as connection:
@@ -89,7 +89,7 @@ def _take_from_the_dead(jobs: Jobs) -> None:
 
 
 def _wake(connection: Connection, batches: set[str]) -> None:
-    """Have batches delivered at once: they have a job again that nobody does."""
+    """Deliver batches at once that have a requeued job."""
     if batches:
         change = update(BATCHES).where(B.id.in_(sorted(batches))).values(lease_us=NowUs() - 1)
         connection.execute(change)

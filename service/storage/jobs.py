@@ -1,8 +1,8 @@
-"""Jobs: what is to be done, who does it, what came of it. The table is the truth of them.
+"""Jobs: requests, workers' leases and outcomes. This table is authoritative.
 
-Every time in it is the database's, so that no machine's clock matters. Whoever does a job names
-in each write the number of the try that it was given (a fencing number): when the job has been
-given to another meanwhile, the write changes nothing.
+All times are the database's, so that no machine's clock matters. Every write of a worker names the
+number of its attempt (a fencing token): once the job has been given to another worker, the write
+changes nothing.
 """
 
 from __future__ import annotations
@@ -26,18 +26,18 @@ from sqlalchemy import (
 )
 
 from service.storage.clock import NowUs
-from service.storage.idempotency_keys import Claim, settle
-from service.storage.orders import Order, QueueLimits, admit, forget, key_of
+from service.storage.idempotency_keys import Claim, complete
+from service.storage.orders import Order, QueueLimits, admit, delete_orders, key_of
 from service.storage.tables import BATCHES, JOBS
 
 J = JOBS.c
-MOST_TRIES = 3
+MAX_ATTEMPTS = 3
 ENDED = ("succeeded", "failed", "cancelled")
 _SECOND = 1_000_000
 
 
-class FencedError(Exception):
-    """The job has been given to another, or was cancelled."""
+class LeaseLostError(Exception):
+    """The job was given to another worker, or was cancelled."""
 
 
 @dataclass(frozen=True)
@@ -46,11 +46,11 @@ class NewJob:
 
     Args:
         id: its own.
-        kind: name of the task.
+        kind: name of the task: ``kit`` or ``layout``.
         title: for people.
         request: what the task takes, as JSON.
-        request_id: of the request that asked for it.
-        kit_id: the kit that it will make, if one.
+        request_id: id of the request that created it.
+        kit_id: the kit that it will create, if any.
     """
 
     id: str
@@ -63,12 +63,12 @@ class NewJob:
 
 @dataclass(frozen=True)
 class Work:
-    """A job that was given to somebody to do; ``tries`` is the fencing number."""
+    """A job that a worker holds; ``attempts`` is the fencing token."""
 
     id: str
     kind: str
     created_us: int
-    tries: int
+    attempts: int
     kit_id: str | None
     request: bytes | None
     request_id: str
@@ -77,12 +77,12 @@ class Work:
 
     @property
     def mine(self) -> ColumnElement[bool]:
-        """The row, as long as it is still ours."""
-        return and_(J.id == self.id, J.state == "running", J.tries == self.tries)
+        """The condition that the job is still ours."""
+        return and_(J.id == self.id, J.state == "running", J.attempts == self.attempts)
 
 
 _WORK = (
-    J.id, J.kind, J.created_us, J.tries, J.kit_id, J.request, J.request_id, J.batch_id, J.number,
+    J.id, J.kind, J.created_us, J.attempts, J.kit_id, J.request, J.request_id, J.batch_id, J.number,
 )  # fmt: skip
 
 
@@ -91,8 +91,8 @@ class Jobs:
 
     Args:
         engine: reaches the database.
-        lease_s: silence after which whoever does a job is taken for dead.
-        patience_s: after which a job that waits is delivered again; longer each time.
+        lease_s: seconds without a heartbeat before a worker is considered dead.
+        patience_s: how long a queued job waits before it is delivered again; longer each time.
     """
 
     def __init__(self, engine: Engine, lease_s: float, patience_s: float) -> None:
@@ -107,28 +107,28 @@ class Jobs:
 
     @property
     def patience_us(self) -> int:
-        """After how long what waits is delivered again, at first."""
+        """How long a queued job waits before it is delivered again the first time."""
         return self._patience_us
 
     @property
     def lease_us(self) -> int:
-        """How long whoever does a job holds it without a word."""
+        """How long a worker holds a job without a heartbeat."""
         return self._lease_us
 
     def add(
         self, job: NewJob, *, order: Order, limits: QueueLimits, claim: Claim | None = None
     ) -> None:
-        """Keep a job; from here on it will be done.
+        """Add a job to the queue.
 
         Args:
-            job: what is to be done.
-            order: whose it is and what it asks for.
-            limits: how much may wait at once.
-            claim: of the request's idempotency key, settled in the same transaction.
+            job: the job.
+            order: the key that pays for it, and its effort.
+            limits: how much may be queued at once.
+            claim: the claim on the request's idempotency key, completed in the same transaction.
 
         Raises:
-            TooManyError: when as much waits already.
-            ClaimLostError: when another request has made this job meanwhile.
+            QueueFullError: when the queue is full.
+            ClaimLostError: when another request has created this job in the meantime.
         """
         now = NowUs()
         values = {**vars(job), "state": "queued", "created_us": now}
@@ -136,7 +136,7 @@ class Jobs:
             admit(connection, job.id, order, limits)
             connection.execute(insert(JOBS).values(**values, lease_us=now + self._patience_us))
             if claim is not None:
-                settle(connection, claim, job.id)
+                complete(connection, claim, job.id)
 
     def get(self, job_id: str) -> Any:  # noqa: ANN401 - a row of that table, or None
         """Return a job's row without its request, or ``None``."""
@@ -145,7 +145,7 @@ class Jobs:
             return connection.execute(select(*columns).where(J.id == job_id)).first()
 
     def version(self, job_id: str) -> int | None:
-        """Return how often a job has changed, or ``None`` when there is none."""
+        """Return a counter of a job's changes, or ``None`` when there is no such job."""
         with self._engine.connect() as connection:
             return connection.execute(select(J.version).where(J.id == job_id)).scalar()
 
@@ -166,34 +166,36 @@ class Jobs:
             return connection.execute(query).all()
 
     def claim(self, job_id: str) -> Work | None:
-        """Take a job that waits; ``None`` when there is none of that id to take."""
+        """Start an attempt of a queued job; return ``None`` when no such job is queued."""
         with self._engine.begin() as connection:
-            return take(connection, J.id == job_id, self._lease_us)
+            return start_attempt(connection, J.id == job_id, self._lease_us)
 
     def claim_next(self, batch_id: str, serial: int) -> Work | None:
-        """Take the next job of a batch, if its message is the current one."""
+        """Start an attempt of the next job of a batch, if its message is the current one."""
         current = and_(BATCHES.c.id == batch_id, BATCHES.c.serial == serial)
         with self._engine.begin() as connection:
-            # The batch's row first: it is what makes those who take from one batch queue up.
+            # Locking the batch's row first makes workers on one batch take turns.
             held = update(BATCHES).where(current).values(lease_us=NowUs() + self._patience_us)
             if connection.execute(held).rowcount != 1:
                 return None
             first = (
                 select(J.id)
                 .where(J.batch_id == batch_id, J.state == "queued")
-                .order_by(J.tries, J.number)
+                .order_by(J.attempts, J.number)
                 .limit(1)
             )
             job_id = connection.execute(first).scalar()
-            return None if job_id is None else take(connection, J.id == job_id, self._lease_us)
+            if job_id is None:
+                return None
+            return start_attempt(connection, J.id == job_id, self._lease_us)
 
-    def beat(self, work: Work, progress: float, stage: str) -> str:
-        """Say that a job is still being done.
+    def heartbeat(self, work: Work, progress: float, phase: str) -> str:
+        """Extend a job's lease and store its progress.
 
         Returns:
-            ``go on``, ``cancel``, or ``lost`` when it was given to another.
+            ``go on``, ``cancel``, or ``lost`` when it was given to another worker.
         """
-        news = or_(J.progress != progress, J.stage != stage[:200])
+        news = or_(J.progress != progress, J.phase != phase[:200])
         change = (
             update(JOBS)
             .where(work.mine)
@@ -201,7 +203,7 @@ class Jobs:
                 lease_us=NowUs() + self._lease_us,
                 version=J.version + case((news, 1), else_=0),
                 progress=progress,
-                stage=stage[:200],
+                phase=phase[:200],
             )
             .returning(J.cancel)
         )
@@ -212,28 +214,28 @@ class Jobs:
         return "cancel" if found.cancel else "go on"
 
     def end(self, work: Work, state: str, problem: bytes | None = None) -> None:
-        """Note how a job ended.
+        """Store how a job ended.
 
         Raises:
-            FencedError: when it is no longer ours.
+            LeaseLostError: when it is no longer ours.
         """
         with self._engine.begin() as connection:
             end(connection, work, state, problem)
 
-    def give_back(self, work: Work) -> bool:
-        """Let another do a job, at no cost to it; returns whether it was still ours."""
+    def release(self, work: Work) -> bool:
+        """Requeue a job without using up an attempt; return whether it was still ours."""
         return self._requeue(work.mine, spared=J.spared + 1)
 
     def try_again(self, work: Work) -> bool:
-        """Queue a job again whose child was killed; returns ``False`` after enough attempts."""
-        return self._requeue(and_(work.mine, J.tries - J.spared < MOST_TRIES))
+        """Requeue a job whose process was killed; return whether it had attempts left."""
+        return self._requeue(and_(work.mine, J.attempts - J.spared < MAX_ATTEMPTS))
 
     def _requeue(self, which: ColumnElement[bool], **changes: Any) -> bool:  # noqa: ANN401 - columns
         change = (
             update(JOBS)
             .where(which)
             .values(
-                state="queued", lease_us=NowUs(), version=J.version + 1, progress=0.0, stage="",
+                state="queued", lease_us=NowUs(), version=J.version + 1, progress=0.0, phase="",
                 **changes,
             )
             .returning(J.batch_id)
@@ -242,19 +244,19 @@ class Jobs:
             return connection.execute(change).first() is not None
 
     def key_of(self, job_id: str) -> str | None:
-        """Return the key that a job was asked for with; ``None`` when that is not known."""
+        """Return the key that created a job; ``None`` when it is not known."""
         with self._engine.connect() as connection:
             return key_of(connection, job_id)
 
     def cancel(self, job_id: str) -> bool:
-        """Have a job stopped; returns whether there is such a job."""
+        """Cancel a job; return whether there is such a job."""
         with self._engine.begin() as connection:
             cancel(connection, J.id == job_id)
             found = connection.execute(select(J.id).where(J.id == job_id)).first()
         return found is not None
 
-    def forget(self, days: int, count: int) -> list[str]:
-        """Remove up to ``count`` single jobs that ended long ago; returns their ids."""
+    def purge(self, days: int, count: int) -> list[str]:
+        """Delete up to ``count`` single jobs that ended long ago; return their ids."""
         old = and_(
             J.batch_id.is_(None), J.state.in_(ENDED), J.ended_us < NowUs() - days * 86400 * _SECOND
         )
@@ -262,24 +264,24 @@ class Jobs:
         with self._engine.begin() as connection:
             gone = delete(JOBS).where(J.id.in_(some)).returning(J.id)
             ids = list(connection.execute(gone).scalars())
-            forget(connection, ids)
+            delete_orders(connection, ids)
         return ids
 
     def known(self, job_ids: Sequence[str]) -> set[str]:
-        """Return which of some jobs are remembered; ask for a few hundred at most."""
+        """Return which of these jobs exist; pass a few hundred ids at most."""
         query = select(J.id).where(J.id.in_(job_ids))
         with self._engine.connect() as connection:
             return set(connection.execute(query).scalars())
 
 
-def take(connection: Connection, which: ColumnElement[bool], lease_us: int) -> Work | None:
-    """Start a try of a job that waits."""
+def start_attempt(connection: Connection, which: ColumnElement[bool], lease_us: int) -> Work | None:
+    """Start an attempt of a queued job."""
     change = (
         update(JOBS)
         .where(which, J.state == "queued")
         .values(
             state="running",
-            tries=J.tries + 1,
+            attempts=J.attempts + 1,
             lease_us=NowUs() + lease_us,
             started_us=func.coalesce(J.started_us, NowUs()),
             version=J.version + 1,
@@ -291,10 +293,10 @@ def take(connection: Connection, which: ColumnElement[bool], lease_us: int) -> W
 
 
 def end(connection: Connection, work: Work, state: str, problem: bytes | None = None) -> None:
-    """Note how a job ended, in a transaction with whatever it made.
+    """Store how a job ended, in the transaction that stores its result.
 
     Raises:
-        FencedError: when it is no longer ours.
+        LeaseLostError: when it is no longer ours.
     """
     finish = None
     if work.batch_id is not None:
@@ -312,11 +314,11 @@ def end(connection: Connection, work: Work, state: str, problem: bytes | None = 
         )
     )
     if connection.execute(change).rowcount != 1:
-        raise FencedError
+        raise LeaseLostError
 
 
 def next_finish(connection: Connection, batch_id: str) -> int:
-    """Return the how-manieth of its batch ends now; others wait until this is written."""
+    """Return the position of a job among those of its batch that have ended; locks the batch."""
     change = (
         update(BATCHES)
         .where(BATCHES.c.id == batch_id)
@@ -327,7 +329,7 @@ def next_finish(connection: Connection, batch_id: str) -> int:
 
 
 def cancel(connection: Connection, which: ColumnElement[bool]) -> None:
-    """Cancel jobs: those that wait at once, those being done within a moment."""
+    """Cancel jobs: queued ones at once, running ones at their next heartbeat."""
     connection.execute(
         update(JOBS)
         .where(which, J.state == "queued")

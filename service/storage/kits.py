@@ -1,4 +1,4 @@
-"""Saved kits: a row each, and one zip each that holds every file."""
+"""Saved kits: a row and a zip for each; the zip holds every file."""
 
 from __future__ import annotations
 
@@ -18,13 +18,13 @@ from service.storage.room import Room
 from service.storage.tables import DELETIONS, KIT_FILES, KITS
 
 
-class DamagedError(Exception):
-    """A stored file is not what was stored."""
+class ChecksumMismatchError(Exception):
+    """A stored file does not match its checksum."""
 
 
 @dataclass(frozen=True)
 class KitRow:
-    """What a list shows of a kit."""
+    """A kit as it stands in a list."""
 
     id: str
     created_us: int
@@ -35,7 +35,7 @@ class KitRow:
 
 @dataclass(frozen=True)
 class StoredAnswer:
-    """A kit's answer, byte for byte as it was sent first."""
+    """A kit's answer, byte for byte as it was first sent."""
 
     data: bytes
     sha256: str
@@ -80,7 +80,7 @@ class Kits:
         self._room = room
 
     def path(self, kit_id: str) -> Path:
-        """Return where a kit's zip is; ``kit_id`` comes from the database or is our own."""
+        """Return the path of a kit's zip; ``kit_id`` comes from the database or was made by us."""
         return self.folder / kit_id[:2] / f"{kit_id}.zip"
 
     def save(
@@ -90,8 +90,7 @@ class Kits:
 
         Args:
             kit: what is saved.
-            also: what belongs into the same transaction; its errors keep the kit from being
-                listed.
+            also: writes in the same transaction; when it raises an error, the kit is not added.
             again: whether another may be saving this very kit; its file is touched only once
                 ``also`` has passed then, and left alone whatever happens.
 
@@ -111,7 +110,7 @@ class Kits:
                 if also is not None:
                     also(connection)
                 if again:
-                    # Only whoever may list the kit touches its file.
+                    # Only the process that may add the kit touches its file.
                     write_whole(path, kept)
                 _insert(connection, kit)
         except BaseException:
@@ -122,7 +121,7 @@ class Kits:
         return archive
 
     def take_back(self, kit: NewKit) -> None:
-        """List a kit whose zip is at hand, and keep the zip as it is.
+        """Add the rows of a kit whose zip is already in place; leave the zip as it is.
 
         Raises:
             OSError: when the disk is full.
@@ -145,7 +144,7 @@ class Kits:
         """Return a kit's zip, or ``None``.
 
         Raises:
-            DamagedError: when it is not what was stored.
+            ChecksumMismatchError: when it is not what was stored.
         """
         return self._stored(kit_id, "")
 
@@ -153,7 +152,7 @@ class Kits:
         """Return one file of a kit, or ``None``.
 
         Raises:
-            DamagedError: when it is not what was stored.
+            ChecksumMismatchError: when it is not what was stored.
         """
         return self._stored(kit_id, name) if name else None
 
@@ -170,11 +169,13 @@ class Kits:
             # Deleted between the two reads, or by hand.
             if self.answer(kit_id) is None:
                 return None
-            raise DamagedError(f"the zip of kit {kit_id} is gone") from None
+            raise ChecksumMismatchError(f"the zip of kit {kit_id} is gone") from None
         except (KeyError, zipfile.BadZipFile) as error:
-            raise DamagedError(f"the zip of kit {kit_id} is damaged: {error}") from None
+            raise ChecksumMismatchError(f"the zip of kit {kit_id} is damaged: {error}") from None
         if hashlib.sha256(data).hexdigest() != row.sha256:
-            raise DamagedError(f"{row.name or 'the zip'} of kit {kit_id} has changed on disk")
+            raise ChecksumMismatchError(
+                f"{row.name or 'the zip'} of kit {kit_id} has changed on disk"
+            )
         return StoredFile(row.name, row.media_type, data, row.sha256)
 
     def read(self, kit_id: str) -> bytes:
@@ -202,7 +203,7 @@ class Kits:
             return connection.execute(select(KIT_FILES.c.sha256).where(wanted)).scalar()
 
     def listed(self, kit_ids: Sequence[str]) -> set[str]:
-        """Return which of some kits are listed; ask for a few hundred at most."""
+        """Return which of these kits are listed; pass a few hundred ids at most."""
         query = select(KITS.c.id).where(KITS.c.id.in_(kit_ids))
         with self._engine.connect() as connection:
             return set(connection.execute(query).scalars())
@@ -230,12 +231,12 @@ class Kits:
             return list(connection.execute(query).scalars())
 
     def delete(self, kit_id: str) -> bool:
-        """Delete a kit and its files; returns whether there was one."""
+        """Delete a kit and its files; return whether there was one."""
         with self._engine.begin() as connection:
             gone = connection.execute(delete(KITS).where(KITS.c.id == kit_id)).rowcount == 1
             if gone:
                 connection.execute(delete(KIT_FILES).where(KIT_FILES.c.kit_id == kit_id))
-                # Should this process die now, a sweep knows that this file is to go.
+                # If this process dies now, a sweep deletes the file later.
                 connection.execute(insert(DELETIONS).values(kit_id=kit_id))
         if gone:
             self.finish_deletion(kit_id)
@@ -248,7 +249,7 @@ class Kits:
             return list(connection.execute(query).scalars())
 
     def finish_deletion(self, kit_id: str) -> None:
-        """Delete the file of a kit whose row was deleted, and note that it is done.
+        """Delete the file of a kit whose row was deleted, then the record of its deletion.
 
         Raises:
             OSError: when it cannot be deleted; a sweep tries again.

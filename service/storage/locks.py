@@ -1,4 +1,4 @@
-"""Locks that one process of many holds, on this machine or on any; a killed holder lets go."""
+"""Locks held by one process at a time, across machines; a killed process releases its lock."""
 
 from __future__ import annotations
 
@@ -10,16 +10,16 @@ from pathlib import Path
 
 from sqlalchemy import Engine, text
 
-#: Any number will do, as long as every server uses the same.
+#: An arbitrary number that all servers share.
 _SWEEP = 7_271_954
 
 
 @contextlib.contextmanager
 def alone(engine: Engine, folder: Path) -> Iterator[bool]:
-    """Hold the lock of a store until the block ends; gives whether it was free.
+    """Hold the lock of a store until the block ends; yield whether it was free.
 
-    PostgreSQL's servers may be on several machines, so there the database keeps the lock; a file
-    does on SQLite, which is of one machine.
+    With PostgreSQL the servers may run on several machines, so the database holds the lock; with
+    SQLite there is one machine, and a file holds it.
     """
     if engine.dialect.name == "postgresql":
         with engine.connect() as connection:

@@ -1,4 +1,4 @@
-"""Files that the database does not know: set aside, counted, never removed by the service."""
+"""Files that the database does not list: set aside, counted, never deleted by the service."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import os
 from collections.abc import Iterator
 from pathlib import Path
 
-#: More are not counted: readiness is asked often.
+#: Counting stops here, because readiness is checked often.
 MAX_COUNT = 10_000
 
 
@@ -15,21 +15,21 @@ class LostAndFound:
     """The folder of files that no row of the database lists.
 
     Args:
-        folder: where it is; made when the first file comes.
+        folder: its path; created with the first file.
     """
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
 
     def add(self, path: Path) -> Path:
-        """Move a file here under its own name, or a numbered one; returns where it is now.
+        """Move a file here under its own name, or a numbered one; return its new path.
 
         Raises:
-            OSError: when it cannot be moved; it stays where it was then.
+            OSError: when it cannot be moved; it then stays where it was.
         """
         self.folder.mkdir(exist_ok=True)
         target, number = self.folder / path.name, 1
-        # One process at a time moves files here: the one that holds the lock of sweeps.
+        # Only the process that holds the sweep's lock moves files here.
         while target.exists():
             number += 1
             target = self.folder / f"{path.stem}-{number}{path.suffix}"

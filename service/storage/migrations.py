@@ -1,4 +1,4 @@
-"""Brings a database of any earlier version up to this one; refuses one from a later version."""
+"""Migrations: updates a database of any earlier version; rejects one of a later version."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from service.storage.tables import (
     VERSION,
 )
 
-#: Any number will do, as long as every server uses the same.
+#: An arbitrary number that all servers share.
 _LOCK = 7_271_953
 
 #: What each version added. A change to a table that exists is a new row here with a statement of
@@ -48,7 +48,7 @@ def migrate(engine: Engine) -> None:
     """Make or update the tables; several processes may do so at once.
 
     Raises:
-        LaterVersionError: when the database is newer than this code; nothing is changed then.
+        LaterVersionError: when the database is newer than this code; nothing is changed.
         sqlalchemy.exc.SQLAlchemyError: when the database does not answer.
     """
     if _current(engine) == LATEST:
@@ -80,7 +80,7 @@ def _current(engine: Engine) -> int | None:
 
 def _later(version: int) -> LaterVersionError:
     return LaterVersionError(
-        f"The database has version {version}, this service knows up to {LATEST}: it was made by "
+        f"The database has version {version}, this service supports up to {LATEST}: it was made by "
         "a later version of the service. Install that one, or use another data folder."
     )
 
@@ -94,9 +94,9 @@ def _unwritten(connection: Connection) -> int:
 
 
 def _lock(connection: Connection) -> None:
-    """Let one process at a time pass, until its transaction ends."""
+    """Lock out other processes until the transaction ends."""
     if connection.dialect.name == "postgresql":
         connection.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": _LOCK})
     elif connection.dialect.name == "sqlite":
-        # The driver opens transactions lazily; this one must hold the lock from its start.
+        # The driver opens transactions lazily; this one must hold the lock from the start.
         connection.exec_driver_sql("BEGIN IMMEDIATE")

@@ -15,15 +15,15 @@ _ROWS_AT_ONCE = 100
 
 
 class NotEmptyError(OSError):
-    """The database that rows were to be moved to holds some."""
+    """The target database already holds rows."""
 
 
 def move(source: Engine, target: Engine, store_id: str) -> Mapping[str, int]:
-    """Copy every row, all or none, and note in the source that it is used no more.
+    """Copy all rows in one transaction, then mark the source as moved.
 
     Args:
-        source: where they are; nothing is written there while they are copied.
-        target: where they go; its tables are up to date and empty.
+        source: the old database; nothing is written to it during the copy.
+        target: the new database; its tables are up to date and empty.
         store_id: of the store.
 
     Returns:
@@ -35,7 +35,7 @@ def move(source: Engine, target: Engine, store_id: str) -> Mapping[str, int]:
     tables = [table for table in METADATA.sorted_tables if table not in {STORE, VERSION}]
     with source.connect() as reading:
         if source.dialect.name == "sqlite":
-            # Whoever serves from it still would write what is not copied.
+            # A server that still uses it could write rows that are not copied.
             reading.exec_driver_sql("BEGIN IMMEDIATE")
         with target.begin() as writing:
             there = writing.execute(select(STORE.c.id)).scalar()
@@ -45,7 +45,8 @@ def move(source: Engine, target: Engine, store_id: str) -> Mapping[str, int]:
                 for table in tables:
                     for rows in _rows(reading, table):
                         writing.execute(insert(table), rows)
-            # Copied before, but not noted: what differs now shows in the counts.
+            # An earlier run may have copied the rows without marking the source; the counts show
+            # whether they differ.
             counts = {table.name: _count(writing, table) for table in tables}
         ours = {table.name: _count(reading, table) for table in tables}
         reading.rollback()
@@ -71,4 +72,4 @@ def _count(connection: Connection, table: Table) -> int:
 def _rows(connection: Connection, table: Table) -> Iterator[list[dict[str, Any]]]:
     found = connection.execution_options(yield_per=_ROWS_AT_ONCE).execute(select(table))
     for part in found.mappings().partitions(_ROWS_AT_ONCE):
-        yield [dict(row) for row in part]
+        yield [{column.key: row[column] for column in table.c} for row in part]

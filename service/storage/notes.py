@@ -1,8 +1,8 @@
-"""What a kit's zip on disk states beside its files: whose it is, so that its row can be made again.
+"""The note in a kit's zip on disk: id and time, so that the kit's row can be rebuilt.
 
 The zip that is sent holds no id and no time, so that equal requests give equal bytes. On disk the
 same zip carries them in its comment (APPNOTE.TXT 4.3.16, "end of central directory record"), which
-is taken off again before it is sent.
+is removed before it is sent.
 """
 
 from __future__ import annotations
@@ -28,13 +28,13 @@ _TAIL = _END_SIZE + 0xFFFF
 
 @dataclass(frozen=True)
 class Note:
-    """What a kit's row holds and its zip does not.
+    """The part of a kit's row that its zip does not hold.
 
     Args:
         id: of the kit.
         created_us: when it was made.
-        recut_of: the kit whose pieces it cuts again, if any.
-        answer_sha256: hash of its answer, to check the answer that is made again.
+        recut_of: the kit that it recuts pieces of, if any.
+        answer_sha256: hash of its answer, to check the rebuilt answer.
     """
 
     id: str
@@ -44,7 +44,7 @@ class Note:
 
 
 def with_note(archive: bytes, note: Note) -> bytes:
-    """Return a zip without a comment as it is kept on disk, with its note."""
+    """Return a zip with its note, as it is stored."""
     text = _MARK + orjson.dumps(asdict(note))
     return archive[: -_LENGTH.size] + _LENGTH.pack(len(text)) + text
 
@@ -60,11 +60,11 @@ def without_note(data: bytes) -> tuple[bytes, Note | None]:
 
 
 def parts_without_note(file: BinaryIO, chunk: int) -> Iterator[bytes]:
-    """Yield a zip as it is sent, in parts, so that it is never in memory as a whole.
+    """Yield a zip as it is sent, in parts, so that memory never holds all of it.
 
     Args:
         file: the zip as it is kept on disk.
-        chunk: bytes of a part at most, except the last.
+        chunk: bytes per part; the last may be shorter.
     """
     left = max(0, file.seek(0, os.SEEK_END) - _TAIL)
     file.seek(left)

@@ -20,10 +20,10 @@ _LOG = logging.getLogger(__name__)
 
 
 def opened(settings: Settings, room: Room) -> Engine:
-    """Return an engine for the database of a store, its tables up to date.
+    """Open the database of a store and bring its tables up to date.
 
     Raises:
-        OSError: when the database is another user's, or was made by a later version.
+        OSError: when the database belongs to another user, or was made by a later version.
         sqlalchemy.exc.SQLAlchemyError: when it does not answer.
     """
     url = settings.database_url
@@ -66,8 +66,8 @@ def _begin(engine: Engine, file: Path) -> None:
 def _as_it_is(engine: Engine, file: Path, error: BaseException) -> Engine:
     """Return an engine that serves what is there and writes nothing.
 
-    SQLite needs a few pages beside a database even to read it, unless it is promised that nobody
-    writes: true where nobody can, and where the journal holds nothing that is not in the database.
+    SQLite needs some disk space even to read a database, unless it is opened as immutable. That is
+    safe where nobody can write and the journal is empty.
     """
     if _has_kits(engine):
         return engine

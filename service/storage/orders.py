@@ -1,4 +1,4 @@
-"""Who ordered which jobs, and how much may wait: by key, and in all."""
+"""Orders: which key created which jobs, and limits on the queue per key and in all."""
 
 from __future__ import annotations
 
@@ -11,18 +11,18 @@ from service.storage.tables import JOBS, ORDERS
 J, O = JOBS.c, ORDERS.c  # noqa: E741 - as the other tables are called
 
 
-class TooManyError(Exception):
-    """As much waits as may; the message says what and how much that is."""
+class QueueFullError(Exception):
+    """The queue is full; the message names the limit."""
 
 
 @dataclass(frozen=True)
 class QueueLimits:
-    """How much may wait at once.
+    """Limits on what is queued at once.
 
     Args:
-        jobs: jobs of all keys, kits of batches included.
-        jobs_per_key: of one key.
-        effort_s: seconds of search that they ask for together.
+        jobs: jobs of all keys, including the kits of batches.
+        jobs_per_key: jobs of one key.
+        effort_s: seconds of search that they request together.
     """
 
     jobs: int
@@ -37,7 +37,7 @@ class Order:
     Args:
         key_id: of the key that it came with; empty without keys.
         jobs: how many.
-        effort_s: seconds of search that they ask for together.
+        effort_s: seconds of search that they request together.
     """
 
     key_id: str
@@ -49,7 +49,7 @@ def admit(connection: Connection, order_id: str, order: Order, limits: QueueLimi
     """Note an order, under the id of its job or batch.
 
     Raises:
-        TooManyError: when more would wait than may.
+        QueueFullError: when more would wait than may.
     """
     rows = connection.execute(
         select(O.key_id, func.count(), func.sum(O.effort_s / O.jobs))
@@ -67,7 +67,7 @@ def admit(connection: Connection, order_id: str, order: Order, limits: QueueLimi
         (effort, order.effort_s, limits.effort_s, "seconds of search"),
     ):
         if has + more > most:
-            raise TooManyError(
+            raise QueueFullError(
                 f"At most {most:g} {what} may wait at once, kits of batches counted; {has:g} wait "
                 f"and {more:g} would be added."
             )
@@ -75,7 +75,7 @@ def admit(connection: Connection, order_id: str, order: Order, limits: QueueLimi
     connection.execute(insert(ORDERS).values(id=order_id, **values))
 
 
-def forget(connection: Connection, ids: list[str]) -> None:
+def delete_orders(connection: Connection, ids: list[str]) -> None:
     """Remove the orders of jobs and batches that are forgotten."""
     if ids:
         connection.execute(delete(ORDERS).where(O.id.in_(ids)))

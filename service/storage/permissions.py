@@ -1,4 +1,4 @@
-"""Who may read and write the data folder: its owner alone."""
+"""Permissions of the data folder: only its owner may read and write it."""
 
 from __future__ import annotations
 
@@ -17,14 +17,14 @@ class NotOursError(OSError):
 
 
 def make_private(folder: Path, mark: str) -> None:
-    """Make the data folder, and shut it to all but its owner.
+    """Create the data folder, accessible to its owner only.
 
-    A folder that was there before is shut only when it is empty or holds ``mark``: it may be one
-    that others use too.
+    An existing folder is changed only when it is empty or holds ``mark``; otherwise others may be
+    using it.
 
     Raises:
-        NotOursError: when it cannot be used, with the owner, the path and the remedy.
-        OSError: when it cannot be made.
+        NotOursError: when it cannot be used; names the owner, the path and the remedy.
+        OSError: when it cannot be created.
     """
     try:
         folder.mkdir(mode=FOLDER_MODE, parents=True, exist_ok=True)
@@ -49,7 +49,7 @@ def make_file_private(path: Path) -> None:
 
     Raises:
         NotOursError: when it is another user's.
-        OSError: when it cannot be made.
+        OSError: when it cannot be created.
     """
     try:
         with contextlib.suppress(FileExistsError):

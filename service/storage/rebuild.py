@@ -1,4 +1,4 @@
-"""Makes a kit's rows again from its zip, byte for byte where the zip still carries its note."""
+"""Rebuilds a kit's rows from its zip, byte for byte where the zip still has its note."""
 
 from __future__ import annotations
 
@@ -20,9 +20,9 @@ from service.kits.bundle import Archive, Bundle
 from service.storage.kits import NewKit
 from service.storage.notes import without_note
 
-#: More than any kit that the service makes; a zip may claim more than it holds.
+#: More than any kit of ours; guards against zips that expand to far more than their size.
 _MAX_BYTES = 1 << 30
-#: What reading a damaged or foreign zip raises; encrypted ones are a RuntimeError.
+#: Errors from reading a damaged or foreign zip; encrypted ones raise RuntimeError.
 _UNREADABLE = (zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, EOFError, OSError)
 _DESCRIPTION = "kit.json"
 _ID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}")
@@ -34,11 +34,11 @@ class NoKitError(ValueError):
 
 @dataclass(frozen=True)
 class Rebuilt:
-    """A kit made again.
+    """A rebuilt kit.
 
     Args:
         kit: its rows and its zip.
-        is_exact: whether its answer is, byte for byte, the one that was sent first.
+        is_exact: whether its answer is byte for byte the one first sent.
     """
 
     kit: NewKit
@@ -51,7 +51,7 @@ def rebuilt(data: bytes, name: str, modified_us: int | None = None) -> Rebuilt:
     Args:
         data: the zip: from a data folder, with its note, or as the service sent it.
         name: of its file; the kit's id is looked for in it when there is no note.
-        modified_us: when the file was written; taken for the kit's time when there is no note.
+        modified_us: when the file was written; used as the kit's time when there is no note.
 
     Raises:
         NoKitError: when it is not a whole zip of a kit.

@@ -1,4 +1,4 @@
-"""What jobs answer that is no kit: a file each, kept as long as the job, within a quota."""
+"""Results of jobs that create no kit: one file each, kept as long as the job, within a quota."""
 
 from __future__ import annotations
 
@@ -11,14 +11,14 @@ from pathlib import Path
 
 from service.storage.archives import write_whole
 
-#: Between two looks at what is there: other processes save results too.
+#: Pause between checks of the folder's size; other processes save results too.
 _LOOK_EVERY = 64
 
 
 class Results:
     """The folder of results.
 
-    Beyond the quota the oldest go first: asking again gives the same result.
+    Beyond the quota the oldest are deleted first; the same request gives the same result again.
 
     Args:
         folder: where they are.
@@ -36,10 +36,10 @@ class Results:
         return self.folder / job_id[:2] / f"{job_id}.json"
 
     def save(self, job_id: str, data: bytes) -> None:
-        """Keep a result, whole or not at all.
+        """Save a result, whole or not at all.
 
         Raises:
-            OSError: when the disk is full, or the result is larger than all may be together.
+            OSError: when the disk is full, or the result is larger than the quota.
         """
         if len(data) > self._quota:
             raise OSError(errno.EDQUOT, os.strerror(errno.EDQUOT), str(self.folder))
@@ -51,7 +51,7 @@ class Results:
                 self.keep_quota(newest=self._path(job_id))
 
     def keep_quota(self, newest: Path | None = None) -> int:
-        """Delete the oldest results beyond the quota; returns how many.
+        """Delete the oldest results beyond the quota; return how many.
 
         Args:
             newest: one that is not deleted.
@@ -71,7 +71,7 @@ class Results:
     def _found(self) -> Iterator[tuple[int, int, Path]]:
         """Yield every result's time, size and path."""
         for path in self.folder.glob("*/*.json"):
-            # Another process may delete it meanwhile.
+            # Another process may have deleted it.
             with contextlib.suppress(FileNotFoundError):
                 told = path.stat()
                 yield told.st_mtime_ns, told.st_size, path

@@ -1,4 +1,4 @@
-"""Room on the data folder's volume, and a reserve that lets a full one be emptied."""
+"""Free space on the data folder's volume, and a reserve for deleting when it is full."""
 
 from __future__ import annotations
 
@@ -14,12 +14,12 @@ from sqlalchemy.exc import DBAPIError
 
 _NAME = ".reserve"
 _MAX_RESERVE = 16 << 20
-#: A small volume gives up a smaller part.
+#: A small volume gets a smaller reserve.
 _PART_OF_VOLUME = 16
 _BLOCK = 1 << 16
-#: What the operating system says of a full volume.
+#: The operating system's error codes for a full volume.
 DISK_FULL = frozenset({errno.ENOSPC, errno.EDQUOT})
-#: What SQLite says of a file that it cannot make longer: its primary result codes.
+#: SQLite's primary result codes for a file that cannot grow.
 _SQLITE_FULL = {sqlite3.SQLITE_FULL}
 _SQLITE_PERHAPS_FULL = {sqlite3.SQLITE_IOERR, sqlite3.SQLITE_CANTOPEN}
 
@@ -27,9 +27,8 @@ _SQLITE_PERHAPS_FULL = {sqlite3.SQLITE_IOERR, sqlite3.SQLITE_CANTOPEN}
 class Room:
     """The volume of a data folder.
 
-    Deleting a kit has to write before it can free anything: the database's journal first. On a full
-    volume the reserve is given up for that, and taken again once there is room. Until then nothing
-    else is kept.
+    Deleting a kit first writes to the database's journal. On a full volume the reserve is released
+    for that, and taken again once there is room. Until then nothing else is stored.
 
     Args:
         folder: the data folder.
@@ -43,7 +42,7 @@ class Room:
 
     @property
     def free_bytes(self) -> int:
-        """How many bytes this process may still write there."""
+        """Return how many bytes this process can still write there."""
         return shutil.disk_usage(self._folder).free
 
     @property
@@ -55,7 +54,7 @@ class Room:
             return False
 
     def take(self, beside: int = 0) -> bool:
-        """Take the reserve unless it is there; returns whether it is.
+        """Take the reserve if it is missing; return whether it exists now.
 
         Args:
             beside: bytes that must be free beside it.
@@ -70,12 +69,12 @@ class Room:
             try:
                 self._write()
             except OSError:
-                # A full volume, a read-only one: what needs room will say so.
+                # The volume is full or read-only; writes will report that themselves.
                 return False
             return True
 
     def _write(self) -> None:
-        """Allocate the reserve, whole or not at all, without writing it where that can be."""
+        """Allocate the reserve, whole or not at all; without writing its bytes where possible."""
         draft = self._reserve.with_name(f"{_NAME}.{os.getpid()}")
         try:
             with draft.open("wb") as file:
@@ -87,7 +86,7 @@ class Room:
             raise
 
     def give_up(self) -> bool:
-        """Give up the reserve; returns whether that made room."""
+        """Release the reserve; return whether that made room."""
         with self._lock:
             try:
                 self._reserve.unlink()
@@ -96,7 +95,7 @@ class Room:
             return True
 
     def check(self, size: int) -> None:
-        """Refuse to keep what would use the room that deleting needs.
+        """Raise an error when a write would use the room that deleting needs.
 
         Args:
             size: bytes that are about to be written.
@@ -108,7 +107,7 @@ class Room:
             raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC), str(self._folder))
 
     def is_cause(self, error: BaseException) -> bool:
-        """Return whether an error comes of a full volume."""
+        """Return whether an error was caused by a full volume."""
         if isinstance(error, OSError):
             return error.errno in DISK_FULL
         if not isinstance(error, DBAPIError):

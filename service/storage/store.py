@@ -1,4 +1,4 @@
-"""The store: opens the data folder and the database, hands out kits and cutters."""
+"""The store: opens the data folder and the database, and gives access to all tables."""
 
 from __future__ import annotations
 
@@ -35,13 +35,13 @@ _PROBE = 65536
 
 
 class Store:
-    """Everything that is kept.
+    """Everything that the service stores.
 
     Args:
-        settings: where it is kept.
+        settings: with the data folder and the database.
 
     Raises:
-        OSError: when the data folder cannot be made or written, or is another store's.
+        OSError: when the data folder cannot be created or written, or belongs to another store.
         sqlalchemy.exc.SQLAlchemyError: when the database cannot be opened.
     """
 
@@ -69,18 +69,18 @@ class Store:
         try:
             Identity(self.engine, self.folder, self.kits).check()
         except (OSError, DBAPIError) as error:
-            # A store without an id, on a full volume: what is there can be read all the same.
+            # A store without an id on a full volume: its contents can still be read.
             if not self.room.is_cause(error):
                 self.engine.dispose()
                 raise
             _LOG.error("the volume of the data folder is full", extra={"cause": str(error)[:200]})
 
     def close(self) -> None:
-        """Let go of every connection; needed before a process forks."""
+        """Close all connections; needed before a process forks."""
         self.engine.dispose()
 
     def check(self) -> None:
-        """Touch database and folder.
+        """Check that database and folder can be used.
 
         Raises:
             OSError: when the folder cannot be written; ENOSPC when its volume is full.
@@ -89,38 +89,39 @@ class Store:
         with self.engine.connect() as connection:
             connection.execute(select(KITS.c.id).limit(1)).all()
         self.room.check(_PROBE)
-        # As much as a small kit takes: a volume may refuse what it says is free.
+        # The size of a small kit: a volume may refuse writes that its free space seems to allow.
         with tempfile.NamedTemporaryFile(dir=self.folder, prefix=".ready-") as probe:
             probe.write(bytes(_PROBE))
             probe.flush()
 
     def begin(self) -> None:
-        """Let go of what the last server held, when a server starts."""
+        """Release what the last server held, when a server starts."""
         if self.engine.dialect.name == "sqlite":
-            # One machine only: whoever held these claims was this server, and it has died.
+            # One machine only: these claims were held by this server's last process, which has
+            # ended.
             try:
-                self.claims.release()
+                self.claims.release_unfinished()
             except DBAPIError as error:
                 if not self.room.is_cause(error):
                     raise
 
     def sweep(self, *, every_s: float = 0.0, now: float | None = None) -> sweep.Report | None:
-        """Sweep, unless another process does; returns what came of it.
+        """Sweep unless another process does; return a report.
 
         Args:
-            every_s: how long ago the last sweep must be.
-            now: the time, s since 1970, instead of the real one.
+            every_s: minimum seconds since the last sweep.
+            now: the time, s since 1970, instead of the current one.
         """
         return sweep.sweep_alone(self, every_s=every_s, now=now)
 
     def make_way(self, free: Callable[P, T], *args: P.args, **named: P.kwargs) -> T:
-        """Do what frees something; on a full volume the reserve is given up for it."""
+        """Run a deletion; on a full volume the reserve is released first."""
         try:
             done = free(*args, **named)
         except (OSError, DBAPIError) as error:
             if not self.room.is_cause(error) or not self.room.give_up():
                 raise
-            _LOG.warning("the reserve of the data folder was given up: its volume is full")
+            _LOG.warning("the reserve of the data folder was released: its volume is full")
             done = free(*args, **named)
         if not self.room.is_taken:
             self._shrink_journal()
@@ -133,7 +134,7 @@ class Store:
                 connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)")
 
     def warnings(self) -> list[str]:
-        """Return what whoever runs this should know before it hurts."""
+        """Return warnings for the operator."""
         told = []
         free = self.room.free_bytes >> 20
         if free < self.settings.min_free_mb:
@@ -155,7 +156,7 @@ class Store:
         return told
 
     def figures(self) -> dict[str, tuple[str, float]]:
-        """Return what is measured of the store: by name, what it is and its value."""
+        """Return the store's metrics: name, description and value."""
         last = sweep.last_report(self.folder)
         report, at = (sweep.Report(), 0.0) if last is None else last
         return {

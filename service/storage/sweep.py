@@ -1,7 +1,7 @@
-"""The sweep: removes what is past its time, sets aside what the database does not know.
+"""The sweep: deletes expired rows and files, and sets aside files that the database does not list.
 
-One process sweeps at a time, in steps that each take a bounded time and memory, while others serve.
-A kit that the database does not list is never deleted: it may be the database that is wrong.
+One process sweeps at a time, in steps of bounded time and memory, while others serve. A kit file
+that the database does not list is never deleted: the database may be the wrong one.
 """
 
 from __future__ import annotations
@@ -29,28 +29,28 @@ if TYPE_CHECKING:
     from service.storage.store import Store
 
 _LOG = logging.getLogger(__name__)
-#: Files younger than this may belong to a request that is still being answered.
+#: Younger files may belong to a request that is still being answered.
 _SETTLED_S = 3600.0
 _DAY_S = 86_400.0
 _STEP = 500
-#: Between two steps, so that others get at the disk and the database.
+#: Pause between steps, so that other processes can use the disk and the database.
 _PAUSE_S = 0.005
 _STATE = "sweep.json"
-#: What a process that was killed leaves of its own: files that were never named.
+#: Files that a killed process leaves behind: temporary ones.
 _LEFT = re.compile(r"\.(.+\.[0-9a-f]{16}\.draft|(ready|now)-[^/]*|reserve\.[0-9]+)")
 _KIT_ID = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}")
 
 
 @dataclass(frozen=True)
 class Report:
-    """What a sweep did.
+    """The outcome of a sweep.
 
     Args:
-        removed: kits, jobs and leftovers that were past their time.
-        set_aside: unlisted files that went to the lost and found.
-        returned: kits that came back from there, because the database lists them.
+        removed: expired kits, jobs and temporary files.
+        set_aside: unlisted files that were moved to the lost and found.
+        returned: kits that were moved back from there, because the database lists them.
         unlisted: unlisted files that stay where they are.
-        refused: whether those were too many to be leftovers.
+        refused: whether there were so many of them that the database may be the wrong one.
     """
 
     removed: int = 0
@@ -64,7 +64,7 @@ class Sweep:
     """One sweep of a store.
 
     Args:
-        store: what is swept.
+        store: the store.
         now: the time, s since 1970; when ``None`` the database's for rows, the folder's for files.
     """
 
@@ -76,9 +76,9 @@ class Sweep:
         self._removed = 0
 
     def run(self) -> Report:
-        """Do it; the caller holds the lock."""
+        """Sweep; the caller holds the lock."""
         store = self._store
-        store.claims.forget(self._later_us)
+        store.claims.purge(self._later_us)
         self._finish_deletions()
         returned = self._take_back()
         unlisted = self._unlisted()
@@ -86,7 +86,7 @@ class Sweep:
         if refused:
             self._say_refusal(unlisted)
         else:
-            self._forget()
+            self._purge()
             self._remove_results()
         set_aside = 0 if refused else self._set_aside(unlisted)
         self._remove_leftovers()
@@ -104,7 +104,7 @@ class Sweep:
                 self._removed += 1
 
     def _take_back(self) -> int:
-        """Return kits from the lost and found that the database lists, after all."""
+        """Move kits back from the lost and found that the database lists."""
         kits, count = self._store.kits, 0
         for paths in in_steps(self._store.lost_and_found):
             listed = kits.listed([path.stem for path in paths])
@@ -117,7 +117,7 @@ class Sweep:
         return count
 
     def _unlisted(self) -> list[Path]:
-        """Return the files among the kits' that no row lists, and that are old enough."""
+        """Return the kit files that no row lists and that are old enough."""
         found: list[Path] = []
         for paths in in_steps(self._files(self._store.kits.folder)):
             kits = [path.stem for path in paths if is_kit(path)]
@@ -132,7 +132,7 @@ class Sweep:
     def _set_aside(self, unlisted: Sequence[Path]) -> int:
         count = 0
         for path in unlisted:
-            # Looked at again: an import may have listed it by now.
+            # Checked again: an import may have listed it by now.
             if is_kit(path) and self._store.kits.listed([path.stem]):
                 continue
             with contextlib.suppress(FileNotFoundError):
@@ -148,8 +148,8 @@ class Sweep:
             extra={"unlisted": len(unlisted), "first": str(unlisted[0])},
         )
 
-    def _forget(self) -> None:
-        """Remove kits, jobs and batches that are past their time."""
+    def _purge(self) -> None:
+        """Delete expired kits, jobs and batches."""
         store = self._store
         days = store.settings.retention_days
         while days:
@@ -157,14 +157,14 @@ class Sweep:
             self._removed += sum(store.make_way(store.kits.delete, kit_id) for kit_id in old)
             if len(old) < _STEP:
                 break
-        while gone := store.jobs.forget(store.settings.job_days, _STEP):
+        while gone := store.jobs.purge(store.settings.job_days, _STEP):
             for job_id in gone:
                 store.results.delete(job_id)
             self._removed += len(gone)
-        self._removed += store.batches.forget(store.settings.job_days)
+        self._removed += store.batches.purge(store.settings.job_days)
 
     def _remove_results(self) -> None:
-        """Remove results of jobs that are forgotten, and the oldest beyond the quota."""
+        """Delete results of deleted jobs, and the oldest beyond the quota."""
         store = self._store
         for paths in in_steps(self._files(store.results.folder)):
             known = store.jobs.known([path.stem for path in paths])
@@ -174,10 +174,10 @@ class Sweep:
         self._removed += store.results.keep_quota()
 
     def _remove_leftovers(self) -> None:
-        """Remove drafts and probes of processes that were killed."""
+        """Delete temporary files of killed processes."""
         store = self._store
         folders = (store.kits.folder, store.results.folder)
-        # The folder's own first: it is not among its subfolders.
+        # The folder itself first; it is not among its subfolders.
         places = (store.folder.iterdir(), *(self._files(folder) for folder in folders))
         for place in places:
             for path in place:
@@ -185,7 +185,7 @@ class Sweep:
                     self._remove(path)
 
     def _files(self, folder: Path) -> Iterator[Path]:
-        """Yield the files one folder below, a folder at a time."""
+        """Yield the files of all subfolders, one folder at a time."""
         with contextlib.suppress(FileNotFoundError):
             for each in sorted(folder.iterdir()):
                 with contextlib.suppress(FileNotFoundError, NotADirectoryError):
@@ -197,7 +197,7 @@ class Sweep:
             self._removed += 1
 
     def _is_settled(self, path: Path) -> bool:
-        # Another process may be writing, naming and removing files meanwhile.
+        # Other processes may write, rename and delete files at the same time.
         try:
             return self._files_now - path.lstat().st_mtime >= _SETTLED_S
         except FileNotFoundError:
@@ -205,7 +205,7 @@ class Sweep:
 
 
 def sweep_alone(store: Store, *, every_s: float = 0.0, now: float | None = None) -> Report | None:
-    """Sweep unless another process does, or did a short while ago; returns what came of it."""
+    """Sweep unless another process does, or did recently; return a report."""
     with alone(store.engine, store.folder) as held:
         if not held or (every_s and _age_s(store.folder) < every_s):
             return None
@@ -215,7 +215,7 @@ def sweep_alone(store: Store, *, every_s: float = 0.0, now: float | None = None)
 
 
 def last_report(folder: Path) -> tuple[Report, float] | None:
-    """Return what the last sweep did and when, s since 1970; ``None`` when there was none."""
+    """Return the last sweep's report and time, s since 1970; ``None`` when there was none."""
     path = folder / _STATE
     try:
         return Report(**orjson.loads(path.read_bytes())), path.stat().st_mtime
@@ -224,7 +224,7 @@ def last_report(folder: Path) -> tuple[Report, float] | None:
 
 
 def _keep(folder: Path, report: Report) -> None:
-    # On a full volume the last report stays; the next sweep comes a little sooner.
+    # On a full volume the last report stays, and the next sweep starts a little sooner.
     with contextlib.suppress(OSError):
         write_whole(folder / _STATE, orjson.dumps(report))
 
@@ -235,19 +235,19 @@ def _age_s(folder: Path) -> float:
 
 
 def database_time(engine: Engine) -> float:
-    """Return what time it is to the database, s since 1970."""
+    """Return the database's time, s since 1970."""
     with engine.connect() as connection:
         return int(connection.execute(select(NowUs())).scalar_one()) / 1e6
 
 
 def file_time(folder: Path) -> float:
-    """Return what time it is to a folder, whose files other machines may write."""
+    """Return the time of a folder's file system, which other machines may share."""
     with tempfile.NamedTemporaryFile(dir=folder, prefix=".now-") as probe:
         return os.fstat(probe.fileno()).st_mtime
 
 
 def in_steps(paths: Iterable[Path]) -> Iterator[list[Path]]:
-    """Yield files some hundred at a time, with a pause after each."""
+    """Yield files a few hundred at a time, with a pause after each step."""
     rest = iter(paths)
     while step := list(islice(rest, _STEP)):
         yield step

@@ -1,4 +1,4 @@
-"""The tables, and the engine that reaches them."""
+"""The database's tables and its engine."""
 
 from __future__ import annotations
 
@@ -26,12 +26,12 @@ KITS = Table(
     "kits",
     METADATA,
     Column("id", String(36), primary_key=True),
-    # Microseconds since 1970: sorts alike on every database and keeps its last digit.
+    # Microseconds since 1970: sorts the same on every database, without rounding.
     Column("created_us", BigInteger, nullable=False),
     Column("title", String(200), nullable=False),
     Column("version", String(40), nullable=False),
     Column("recut_of", String(36), nullable=True),
-    # The answer as it was sent, to be sent again byte for byte.
+    # The answer as it was first sent, to be repeated byte for byte.
     Column("answer", LargeBinary, nullable=False),
     Column("sha256", String(64), nullable=False),
     Index("kits_newest_first", "created_us", "id"),
@@ -86,26 +86,26 @@ JOBS = Table(
     Column("created_us", BigInteger, nullable=False),
     Column("started_us", BigInteger, nullable=True),
     Column("ended_us", BigInteger, nullable=True),
-    # Until when whoever does the job holds it; of one that waits, when it is delivered again.
+    # When a running job's lease ends, or a queued one is delivered again.
     Column("lease_us", BigInteger, nullable=False),
-    # Counts up with every start: a late worker's writes name an older one and change nothing.
-    Column("tries", Integer, nullable=False, default=0),
-    # Starts that were given back in good order, which do not count against the job.
+    # Increases with every start: a late worker's writes name an older number and change nothing.
+    Column("tries", Integer, key="attempts", nullable=False, default=0),
+    # Attempts that a stopping worker released; they do not count against the job.
     Column("spared", Integer, nullable=False, default=0),
     Column("deliveries", Integer, nullable=False, default=0),
     Column("cancel", Boolean, nullable=False, default=False),
     Column("progress", Float, nullable=False, default=0.0),
-    Column("stage", String(200), nullable=False, default=""),
-    # Counts up with every change, so that watchers know what they have seen.
+    Column("stage", String(200), key="phase", nullable=False, default=""),
+    # Increases with every change, so that watchers know what they have seen.
     Column("version", Integer, nullable=False, default=1),
-    # The kit's id is settled before any work, so that a second try makes the same kit.
+    # The kit's id is chosen before any work, so that a second attempt creates the same kit.
     Column("kit_id", String(36), nullable=True),
     Column("title", String(200), nullable=False, default=""),
     Column("request", LargeBinary, nullable=True),
     Column("request_id", String(64), nullable=False, default=""),
     Column("problem", LargeBinary, nullable=True),
     Column("batch_id", String(36), nullable=True),
-    # Which of its batch it is, and the how-manieth of it to end.
+    # Its number within its batch, and its position in the order of ending.
     Column("number", Integer, nullable=True),
     Column("finish", Integer, nullable=True),
     Index("jobs_newest_first", "created_us", "id"),
@@ -125,26 +125,26 @@ BATCHES = Table(
     Column("cancel", Boolean, nullable=False, default=False),
     Column("source", LargeBinary, nullable=False),
     Column("request_id", String(64), nullable=False, default=""),
-    # Its one message: a message of another number is an old one. And when it is sent again.
+    # The number of its current message, and when that is sent again.
     Column("serial", Integer, nullable=False, default=0),
     Column("lease_us", BigInteger, nullable=False),
     Index("batches_newest_first", "created_us", "id"),
 )
 
-# One row: which store this is. The data folder holds the same id.
+# One row: the store's id. The data folder holds the same one.
 STORE = Table(
     "store",
     METADATA,
     Column("number", Integer, primary_key=True, autoincrement=False),
     Column("id", String(36), nullable=False),
-    # Set when all of it was copied to another database, which is used since.
+    # Set when all rows were moved to another database.
     Column("moved_us", BigInteger, nullable=True),
 )
 
-# Kits whose rows were deleted and whose files may remain: their process died in between.
+# Kits whose rows were deleted and whose files may remain, if their process died in between.
 DELETIONS = Table("deletions", METADATA, Column("kit_id", String(36), primary_key=True))
 
-# Whose a job or a batch is, and how much it asks for.
+# Which key created a job or a batch, and its effort.
 ORDERS = Table(
     "orders",
     METADATA,
@@ -162,19 +162,19 @@ def open_engine(url: str, *, connect_s: int = 10, statement_s: int = 60) -> Engi
 
     Args:
         url: where it is.
-        connect_s: how long PostgreSQL may take to answer at all.
-        statement_s: how long one of its statements may take; 0: any time.
+        connect_s: how long connecting to PostgreSQL may take.
+        statement_s: how long a statement may take; 0: no limit.
     """
     options: dict[str, Any] = {"pool_pre_ping": True}
     if url.startswith("sqlite"):
-        # Several processes and threads share the file: wait for a lock rather than fail.
+        # Processes and threads share the file: wait for a lock instead of failing.
         options["connect_args"] = {"timeout": 30, "check_same_thread": False}
     else:
         milliseconds = 1000 * statement_s
         options["connect_args"] = {
             "connect_timeout": connect_s,
             "options": f"-c statement_timeout={milliseconds} -c lock_timeout={milliseconds}",
-            # A machine that vanished answers no statement and ends none either.
+            # Ends connections to a machine that has vanished.
             "tcp_user_timeout": max(milliseconds, 1000 * connect_s),
         }
     engine = create_engine(url, **options)
@@ -185,9 +185,9 @@ def open_engine(url: str, *, connect_s: int = 10, statement_s: int = 60) -> Engi
 
 def _set_up_sqlite(connection: Any, _: object) -> None:  # noqa: ANN401 - the driver's own
     cursor = connection.cursor()
-    # Readers do not block the writer; what was acknowledged survives a power cut.
+    # Readers do not block the writer; acknowledged writes survive a power cut.
     cursor.execute("PRAGMA journal_mode=WAL")
     cursor.execute("PRAGMA synchronous=FULL")
-    # What is deleted is overwritten, not merely forgotten.
+    # Overwrite deleted content.
     cursor.execute("PRAGMA secure_delete=ON")
     cursor.close()

@@ -31,7 +31,7 @@ from service.requests.schemas.jobs import (
 from service.storage.batches import NewBatch
 from service.storage.idempotency_keys import ClaimLostError
 from service.storage.job_sweep import Delivery
-from service.storage.orders import Order, TooManyError
+from service.storage.orders import Order, QueueFullError
 from service.views.current import settings, store
 from service.views.pages import cursor, number, opaque, opaque_number
 from service.views.streams import streamed
@@ -87,7 +87,7 @@ def make_batch(body: dict[str, Any]) -> Response:
         )
         try:
             store().batches.add(batch, order=order, limits=queue_limits(), claim=claim)
-        except TooManyError as error:
+        except QueueFullError as error:
             raise too_many(error) from None
         except ClaimLostError:
             raise still_running() from None

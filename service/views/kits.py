@@ -115,7 +115,7 @@ def kept(bundle: Bundle, *, recut_of: str | None, claim: Claim | None) -> Respon
     """Save a computed kit and return the answer that says so."""
     kit = new_kit(bundle, str(uuid.uuid4()), time.time_ns() // 1000, recut_of=recut_of)
     kit_id = kit.row.id
-    also = None if claim is None else lambda connection: settle(connection, claim, kit_id)
+    also = None if claim is None else lambda connection: complete(connection, claim, kit_id)
     archive = store().kits.save(kit, also=also)
     return _created(kit_id, kit.answer, archive)
 

@@ -19,7 +19,7 @@ from service.requests.schemas.jobs import JobAnswer
 from service.storage.idempotency_keys import Claim, ClaimLostError
 from service.storage.job_sweep import Delivery
 from service.storage.jobs import NewJob
-from service.storage.orders import Order, QueueLimits, TooManyError
+from service.storage.orders import Order, QueueFullError, QueueLimits
 from service.views.current import cutters_of, settings, store
 
 PREFER = "Prefer"
@@ -69,7 +69,7 @@ def _keep(kind: str, body: Mapping[str, Any], *, kit: bool, claim: Claim | None)
     order = Order(getattr(g, "key_id", ""), 1, request_effort(body))
     try:
         store().jobs.add(job, order=order, limits=queue_limits(), claim=claim)
-    except TooManyError as error:
+    except QueueFullError as error:
         raise too_many(error) from None
     except ClaimLostError:
         raise still_running() from None
@@ -93,7 +93,7 @@ def queue_limits() -> QueueLimits:
     )
 
 
-def too_many(error: TooManyError) -> ProblemError:
+def too_many(error: QueueFullError) -> ProblemError:
     """Return the problem of a queue that is full."""
     detail = f"{error} Try again in a minute."
     return ProblemError("busy", 503, detail, headers={"Retry-After": "60"})

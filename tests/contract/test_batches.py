@@ -283,7 +283,7 @@ def test_a_batch_is_cancelled_and_keeps_what_it_has(
     assert answer.get_json()["counts"] == {
         "queued": 0, "running": 1, "succeeded": 1, "failed": 0, "cancelled": 2,
     }  # fmt: skip
-    assert store.jobs.beat(second, 0.5, "") == "cancel"
+    assert store.jobs.heartbeat(second, 0.5, "") == "cancel"
     store.jobs.end(second, "cancelled")
     assert do_jobs(fresh) == 0
     answer = client.delete(told["href"])

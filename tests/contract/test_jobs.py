@@ -1,4 +1,4 @@
-"""Jobs over HTTP: asked for, looked at, followed, cancelled; their leases and tries."""
+"""Jobs over HTTP: asked for, looked at, followed, cancelled; their leases and attempts."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ from service.requests.schemas.kits import KitRequest
 from service.sandbox import child
 from service.settings import Settings
 from service.storage.job_sweep import Delivery, sweep
-from service.storage.jobs import MOST_TRIES, FencedError, end
+from service.storage.jobs import MAX_ATTEMPTS, LeaseLostError, end
 from service.storage.tables import JOBS
 
 ASYNC = {"Prefer": "respond-async"}
@@ -68,13 +68,13 @@ def test_a_job_makes_the_kit_that_the_request_would_have_made(
     assert asked.headers["Preference-Applied"] == "respond-async"
     job = asked.get_json()
     fits(job, "JobAnswer")
-    assert (job["state"], job["progress"], job["tries"]) == ("queued", 0.0, 0)
+    assert (job["state"], job["progress"], job["attempts"]) == ("queued", 0.0, 0)
     assert asked.headers["Location"] == job["href"]
     assert client.get("/v1/kits").get_json()["kits"] == []
     assert do_jobs(fresh) == 1
     job = client.get(job["href"]).get_json()
     fits(job, "JobAnswer")
-    assert (job["state"], job["progress"], job["tries"]) == ("succeeded", 1.0, 1)
+    assert (job["state"], job["progress"], job["attempts"]) == ("succeeded", 1.0, 1)
     direct = client.post("/v1/kits", json=small_kit)
     as_zip = {"Accept": "application/zip"}
     made, same = (client.get(each, headers=as_zip).data for each in (job["kit"], direct.location))
@@ -237,7 +237,7 @@ def test_a_running_job_is_cancelled_within_native_code(
     client = fresh.test_client()
     job = _ask(fresh, small_kit)
     _, thread = _run(fresh, job["id"])
-    while client.get(job["href"]).get_json()["stage"] != "in one long call":
+    while client.get(job["href"]).get_json()["phase"] != "in one long call":
         assert thread.is_alive()
     assert client.get(job["href"]).get_json()["progress"] == 0.25
     told = client.delete(job["href"])
@@ -275,7 +275,7 @@ def test_a_child_that_dies_fails_its_job_and_is_not_tried_again(
     _, thread = _run(fresh, job["id"])
     thread.join(30)
     told = fresh.test_client().get(job["href"]).get_json()
-    assert (told["state"], told["tries"]) == ("failed", 1)
+    assert (told["state"], told["attempts"]) == ("failed", 1)
     assert told["problem"]["type"] == "/problems#computation-died"
 
 
@@ -297,24 +297,24 @@ def test_a_late_worker_writes_nothing(fresh: Flask, small_kit: dict[str, Any]) -
     assert _sweep(fresh) == [Delivery("job", job["id"])]
     assert _sweep(fresh) == []
     now = jobs.claim(job["id"])
-    assert (late.tries, now.tries) == (1, 2)
-    assert jobs.beat(late, 0.9, "late") == "lost"
-    with pytest.raises(FencedError):
+    assert (late.attempts, now.attempts) == (1, 2)
+    assert jobs.heartbeat(late, 0.9, "late") == "lost"
+    with pytest.raises(LeaseLostError):
         jobs.end(late, "failed", b"{}")
-    assert jobs.give_back(late) is False
+    assert jobs.release(late) is False
     # Nor does it spoil the kit that the other one is making under the same name.
     stopping = threading.Event()
     runner = Runner(_store(fresh), fresh.config["SETTINGS"], stopping)
     runner.run(now)
     runner.run(late)
     told = fresh.test_client().get(job["href"]).get_json()
-    assert (told["state"], told["tries"]) == ("succeeded", 2)
+    assert (told["state"], told["attempts"]) == ("succeeded", 2)
     as_zip = {"Accept": "application/zip"}
     made = fresh.test_client().get(told["kit"], headers=as_zip).data
     # Not even one that makes it otherwise, as a later version might.
     bundle = with_archive(kit(load(KitRequest(), small_kit | {"title": "Otherwise"}), BUILT_IN.get))
     other = new_kit(bundle, late.kit_id, late.created_us)
-    with pytest.raises(FencedError):
+    with pytest.raises(LeaseLostError):
         _store(fresh).kits.save(other, also=lambda c: end(c, late, "succeeded"), again=True)
     assert fresh.test_client().get(told["kit"], headers=as_zip).data == made
 
@@ -325,22 +325,22 @@ def test_a_job_whose_worker_always_dies_is_given_up(
     jobs = _store(fresh).jobs
     job = _ask(fresh, small_kit)
     messages = None
-    for turn in range(MOST_TRIES):
+    for turn in range(MAX_ATTEMPTS):
         work = jobs.claim(job["id"])
-        assert work.tries == turn + 1
+        assert work.attempts == turn + 1
         _lapse(fresh)
         messages = _sweep(fresh)
     assert messages == []
     told = fresh.test_client().get(job["href"]).get_json()
-    assert (told["state"], told["tries"]) == ("failed", MOST_TRIES)
+    assert (told["state"], told["attempts"]) == ("failed", MAX_ATTEMPTS)
     assert told["problem"]["type"] == "/problems#worker-died"
 
 
 def test_tries_that_were_given_back_do_not_count(fresh: Flask, small_kit: dict[str, Any]) -> None:
     jobs = _store(fresh).jobs
     job = _ask(fresh, small_kit)
-    for _ in range(MOST_TRIES + 1):
-        assert jobs.give_back(jobs.claim(job["id"]))
+    for _ in range(MAX_ATTEMPTS + 1):
+        assert jobs.release(jobs.claim(job["id"]))
     jobs.claim(job["id"])
     _lapse(fresh)
     assert _sweep(fresh) == [Delivery("job", job["id"])]
@@ -417,11 +417,11 @@ def test_only_some_may_follow_at_once(
 def test_a_child_reports_and_is_stopped_when_told() -> None:
     heard: list[tuple[float, str]] = []
 
-    def watch(done: float, stage: str) -> bool:
-        heard.append((done, stage))
-        return stage == ""
+    def watch(done: float, phase: str) -> bool:
+        heard.append((done, phase))
+        return phase == ""
 
     with pytest.raises(child.StoppedError) as stopped:
         child.run(_endless, (0.0,), seconds=30, memory_bytes=1 << 30, watch=watch)
-    assert stopped.value.why == "told"
+    assert stopped.value.why == "watcher"
     assert heard[-1] == (0.25, "in one long call")

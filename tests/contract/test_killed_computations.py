@@ -16,7 +16,7 @@ from service.http.app import create_app
 from service.jobs.runner import Runner
 from service.sandbox import child
 from service.settings import Settings
-from service.storage.jobs import MOST_TRIES
+from service.storage.jobs import MAX_ATTEMPTS
 
 ASYNC = {"Prefer": "respond-async"}
 
@@ -77,7 +77,7 @@ def test_a_request_that_is_killed_again_says_so(
 def _work_until_it_ends(app: Flask, href: str) -> dict[str, Any]:
     store = app.extensions["quarterseam-store"]()
     runner = Runner(store, app.config["SETTINGS"], threading.Event())
-    for _ in range(2 * MOST_TRIES):
+    for _ in range(2 * MAX_ATTEMPTS):
         work = store.jobs.claim(href.rpartition("/")[2])
         if work is None:
             break
@@ -96,7 +96,7 @@ def test_a_job_is_tried_three_times(
     monkeypatch.setattr(child, "run", _Kills(deaths))
     job = fresh.test_client().post("/v1/kits", json=small_kit, headers=ASYNC).get_json()
     told = _work_until_it_ends(fresh, job["href"])
-    assert (told["state"], told["tries"]) == (state, min(deaths + 1, MOST_TRIES))
+    assert (told["state"], told["attempts"]) == (state, min(deaths + 1, MAX_ATTEMPTS))
     if state == "failed":
         assert told["problem"]["type"] == "/problems#computation-stopped"
 

@@ -11,7 +11,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 from sqlalchemy import update
 
-from service.storage.idempotency_keys import KEPT_US, Claim, ClaimLostError, RunningError, settle
+from service.storage.idempotency_keys import KEPT_US, Claim, ClaimLostError, RunningError, complete
 from service.storage.tables import CLAIMS
 
 KEY = {"Idempotency-Key": "night-run-1"}
@@ -130,12 +130,12 @@ def test_many_at_once_make_one_kit(app: Flask, small_kit: dict[str, Any]) -> Non
 
 
 def test_a_claim_is_held_while_its_request_runs(store: Any) -> None:
-    claim = store.claims.take("k1", "f")
+    claim = store.claims.acquire("k1", "f")
     assert isinstance(claim, Claim)
     with pytest.raises(RunningError):
-        store.claims.take("k1", "f")
-    store.claims.drop(claim)
-    assert isinstance(store.claims.take("k1", "f"), Claim)
+        store.claims.acquire("k1", "f")
+    store.claims.release(claim)
+    assert isinstance(store.claims.acquire("k1", "f"), Claim)
 
 
 def test_a_claim_of_a_process_that_died_is_taken_over(
@@ -144,19 +144,19 @@ def test_a_claim_of_a_process_that_died_is_taken_over(
     app: Flask,
     small_kit: dict[str, Any],
 ) -> None:
-    dead = store.claims.take("k2", "f")
+    dead = store.claims.acquire("k2", "f")
     # A server whose own clock is far ahead does not take a claim that is held.
     with monkeypatch.context() as patched:
         patched.setattr(time, "time_ns", lambda: 4_000_000_000_000_000_000)
         with pytest.raises(RunningError):
-            store.claims.take("k2", "f")
+            store.claims.acquire("k2", "f")
     _backdate(store, "k2", 1_000_000 * (app.config["SETTINGS"].compute_seconds + 61))
-    assert isinstance(store.claims.take("k2", "f"), Claim)
+    assert isinstance(store.claims.acquire("k2", "f"), Claim)
     # The one taken for dead comes back: it must not make a second kit.
     kit = app.test_client().post("/v1/kits", json=small_kit).get_json()
-    store.claims.drop(dead)
+    store.claims.release(dead)
     with store.engine.begin() as connection, pytest.raises(ClaimLostError):
-        settle(connection, dead, kit["id"])
+        complete(connection, dead, kit["id"])
 
 
 def _backdate(store: Any, key: str | None, by_us: int) -> None:
@@ -174,4 +174,4 @@ def test_a_key_is_forgotten_after_a_day(
     second = client.post("/v1/kits", json=small_kit, headers=_key("day"))
     assert second.status_code == 201
     assert second.headers["Location"] != first.headers["Location"]
-    assert store.claims.forget(2 * KEPT_US) >= 1
+    assert store.claims.purge(2 * KEPT_US) >= 1

@@ -53,8 +53,8 @@ def test_a_worker_killed_in_mid_job_loses_and_doubles_nothing(
         live_jobs.check_kit(server.url, ended[link], body)
     assert live_jobs.count_kits(server.url) == len(bodies)
     # Each kill cost one try of one job; on a busy machine a living worker may be taken for dead.
-    assert sum(job["tries"] for job in ended.values()) >= len(bodies) + kills
-    assert max(job["tries"] for job in ended.values()) <= 3
+    assert sum(job["attempts"] for job in ended.values()) >= len(bodies) + kills
+    assert max(job["attempts"] for job in ended.values()) <= 3
     assert worker.stop() == 0, worker.log.read_text()
     assert server.stop() == 0, server.log.read_text()
 
@@ -80,7 +80,7 @@ def test_a_server_killed_between_keeping_a_job_and_sending_it(make_server: MakeS
     link = live_jobs.submit(server.url, body, "k")
     ended = live_jobs.wait_for(server.url, [link], 60)
     live_jobs.check_kit(server.url, ended[link], body)
-    assert ended[link]["tries"] == 1
+    assert ended[link]["attempts"] == 1
     assert live_jobs.count_kits(server.url) == 1
 
 
@@ -122,7 +122,7 @@ def test_a_worker_told_to_stop_gives_its_job_back_at_no_cost(make_server: MakeSe
     make_server(data=server.data, command=live_jobs.WORKER, **patient)
     ended = live_jobs.wait_for(server.url, [link], 60)
     live_jobs.check_kit(server.url, ended[link], body)
-    assert ended[link]["tries"] == 3
+    assert ended[link]["attempts"] == 3
 
 
 @pytest.mark.parametrize("each", [5, pytest.param(50, marks=LONG)])
@@ -140,7 +140,7 @@ def test_jobs_of_four_clients_at_once_on_sqlite(make_server: MakeServer, each: i
     ended = live_jobs.wait_for(server.url, bodies, 300)
     for link, body in bodies.items():
         live_jobs.check_kit(server.url, ended[link], body)
-    assert {job["tries"] for job in ended.values()} == {1}
+    assert {job["attempts"] for job in ended.values()} == {1}
     assert live_jobs.count_kits(server.url) == 4 * each
     assert server.stop() == 0
     log = server.log.read_text()

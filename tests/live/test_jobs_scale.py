@@ -140,7 +140,7 @@ def test_a_batch_survives_the_death_of_any_worker_and_server(
         with Chaos([shaky, *workers], seed=turn, apart_s=apart_s) as chaos:
             made = _follow(steady.url, told["href"], 1500)
         seconds = time.monotonic() - began
-        tries = [live_jobs.get(steady.url + kit["job"]).json()["tries"] for kit in made]
+        tries = [live_jobs.get(steady.url + kit["job"]).json()["attempts"] for kit in made]
         _check(steady.url, told["href"], batch, made)
         assert live_jobs.count_kits(steady.url) == kits * (turn + 1)
         extra = sum(tries) - kits

@@ -97,8 +97,8 @@ class JobAnswer(Told):
     progress = fields.Float(
         required=True, metadata={"description": "from 0 to 1, a guess while it runs"}
     )
-    stage = fields.String(required=True, metadata={"description": "what it is at, in words"})
-    tries = fields.Integer(required=True, metadata={"description": "how often it was started"})
+    phase = fields.String(required=True, metadata={"description": "what is being done, in words"})
+    attempts = fields.Integer(required=True, metadata={"description": "how often it was started"})
     created_at = fields.DateTime(required=True)
     started_at = fields.DateTime()
     ended_at = fields.DateTime()
