@@ -1,4 +1,4 @@
-"""The HTTP service and the command line: the only place with Flask, disks, clocks, environment."""
+"""The HTTP service and the command line; the only code with Flask, disks, clocks, environment."""
 
 from __future__ import annotations
 

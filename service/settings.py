@@ -1,4 +1,4 @@
-"""Settings: read once from the environment, checked whole at start, frozen after."""
+"""Settings: read from the environment and validated at the start, then frozen."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 PREFIX = "QUARTERSEAM_"
-#: Names of that prefix that belong to docker/smoke.sh, not to the service.
+#: Names with our prefix that docker/smoke.sh uses, not the service.
 _OTHERS = f"{PREFIX}SMOKE_"
 
 
@@ -19,7 +19,7 @@ class SettingsError(ValueError):
     """Settings that cannot be used.
 
     Args:
-        faults: every fault found, one line each.
+        faults: all errors, one line each.
     """
 
     def __init__(self, faults: tuple[str, ...]) -> None:
@@ -37,9 +37,9 @@ def default_data(environment: Mapping[str, str]) -> Path:
 
 
 def _wanting(words: str) -> Callable[[Reader], Reader]:
-    """Return a decorator that says what a setting's reader takes.
+    """Return a decorator that describes the values of a setting's reader.
 
-    Assigned, for ``python -OO`` keeps no docstring that stands in the source.
+    The docstring is assigned, because ``python -OO`` removes those in the source.
     """
 
     def decorate(read: Reader) -> Reader:
@@ -60,9 +60,9 @@ def _whole(least: int, most: int) -> Callable[[str], int]:
     return read
 
 
-@_wanting("A list of names, parted by commas")
+@_wanting("A list of names, separated by commas")
 def _words(text: str) -> tuple[str, ...]:
-    """Return the names in a list parted by commas."""
+    """Return the names in a list separated by commas."""
     return tuple(part.strip() for part in text.split(",") if part.strip())
 
 
@@ -120,14 +120,14 @@ def _setting(default: Any, read: Callable[[str], Any], meaning: str) -> Any:  # 
 
 @dataclass(frozen=True)
 class Settings:
-    """Everything that can be set, each from ``QUARTERSEAM_`` and its name in capitals."""
+    """All settings; each is read from ``QUARTERSEAM_`` and its name in capitals."""
 
     data: Path = field(
         default_factory=lambda: default_data(os.environ),
         metadata={"read": _folder, "meaning": "folder for kits and cutters"},
     )
     host: str = _setting("127.0.0.1", _text, "address to listen on")
-    port: int = _setting(8080, _whole(0, 65535), "port to listen on; 0 takes a free one")
+    port: int = _setting(8080, _whole(0, 65535), "port to listen on; 0 for any free port")
     workers: int = _setting(2, _whole(1, 64), "server processes")
     threads: int = _setting(8, _whole(1, 64), "requests that each server process works on at once")
     max_body_bytes: int = _setting(
@@ -139,53 +139,53 @@ class Settings:
     body_timeout_seconds: int = _setting(
         15,
         _whole(1, 3600),
-        "time in which a request's body must arrive, beside what its bytes earn it",
+        "time in which a request's body must arrive, plus the time that received bytes add",
     )
     min_body_bytes_per_second: int = _setting(
-        4096, _whole(1, 1 << 30), "rate at which a body's bytes extend that time"
+        4096, _whole(1, 1 << 30), "rate of a body's bytes that extends this time"
     )
     max_depth: int = _setting(32, _whole(8, 500), "deepest nesting of a JSON body")
     trusted_hosts: tuple[str, ...] = _setting(
         (),
         _words,
-        "host names that are answered beside localhost, 127.0.0.1 and [::1]; any when empty and "
+        "host names allowed in addition to localhost, 127.0.0.1 and [::1]; any when empty and "
         "requests need a key",
     )
     auth: str = _setting(
         "auto",
         _choice("auto", "on", "off"),
-        "whether requests need a key; auto: on any address but loopback; off: on loopback only",
+        "whether requests need a key; auto: except on loopback; off: never (loopback only)",
     )
     key_file: Path | None = field(
         default=None,
         metadata={
             "read": _folder,
             "meaning": "secret file with a key for reading and writing, NAME.SECRET; when empty "
-            "the first start on any address but loopback makes one and prints it",
+            "the first start on an address other than loopback creates one and prints it",
         },
     )
     refused_keys_per_minute: int = _setting(
         120, _whole(1, 10_000_000), "requests without a valid key per minute allowed per address"
     )
     cors_origins: tuple[str, ...] = _setting(
-        (), _words, "origins whose pages may call from a browser; none when empty"
+        (), _words, "origins whose pages may call the service from a browser; none when empty"
     )
-    isolate: str = _setting(
+    isolation: str = _setting(
         "heavy",
         _choice("heavy", "always"),
-        "which computations run in a process of their own",
+        "which computations run in a child process",
     )
     read_back: str = _setting(
         "all",
         _choice("all", "sampled"),
         "which written files are read back; sampled: those of each run's first load",
     )
-    compute_seconds: int = _setting(60, _whole(1, 3600), "longest time of one computation")
+    compute_seconds: int = _setting(60, _whole(1, 3600), "maximum time of one computation")
     compute_memory_mb: int = _setting(
         1024,
         _whole(256, 65536),
-        "most memory of one computation, MB of address space; less where a container's limit "
-        "leaves less",
+        "maximum memory of one computation, MB of address space; less if a container's limit "
+        "requires it",
     )
     max_running_computations: int = _setting(
         2,
@@ -202,10 +202,12 @@ class Settings:
     rate_per_minute: int = _setting(
         -1,
         _whole(0, 10_000_000),
-        "requests a minute that one caller may make; 0: any; else 600 unless on loopback",
+        "requests per minute allowed per caller; 0: no limit; default 600, on loopback no limit",
     )
     trusted_proxies: int = _setting(
-        0, _whole(0, 8), "proxies in front whose X-Forwarded-For and -Proto are believed"
+        0,
+        _whole(0, 8),
+        "proxies in front of the service whose X-Forwarded-For and -Proto are trusted",
     )
     database: str = field(
         default="",
@@ -213,7 +215,7 @@ class Settings:
         repr=False,
         metadata={
             "read": _database,
-            "meaning": "where kits and cutters are listed; a file in the data folder when empty",
+            "meaning": "database for kits, cutters and jobs; a file in the data folder when empty",
         },
     )
     queue: str = field(
@@ -221,69 +223,73 @@ class Settings:
         repr=False,
         metadata={
             "read": _queue,
-            "meaning": "what delivers jobs; when empty a file in the data folder, or the database "
-            "where that is PostgreSQL",
+            "meaning": "queue that delivers jobs; when empty a file in the data folder, or the "
+            "database if that is PostgreSQL",
         },
     )
     job_slots: int = _setting(
         1,
         _whole(0, 64),
-        "jobs at once in each server or worker process; 0: servers leave them to workers",
+        "jobs at once in each server or worker process; 0: only workers run jobs",
     )
-    job_seconds: int = _setting(1800, _whole(1, 86_400), "longest time of one job")
+    job_seconds: int = _setting(1800, _whole(1, 86_400), "maximum time of one job")
     job_lease_seconds: int = _setting(
-        20, _whole(1, 3600), "silence after which whoever does a job is taken for dead"
+        20, _whole(1, 3600), "seconds without a heartbeat before a worker is considered dead"
     )
     job_sweep_seconds: int = _setting(
-        5, _whole(1, 600), "how often lost and abandoned jobs are looked for"
+        5, _whole(1, 600), "interval of the sweep for lost and abandoned jobs"
     )
     job_days: int = _setting(
-        30, _whole(1, 36500), "days after which ended jobs and batches are forgotten"
+        30, _whole(1, 36500), "days after which ended jobs and batches are deleted"
     )
     max_queued_jobs: int = _setting(
-        20_000, _whole(1, 1_000_000), "jobs that may wait at once, kits of batches counted"
+        20_000,
+        _whole(1, 1_000_000),
+        "jobs that may be queued at once, including the kits of batches",
     )
     jobs_waiting_per_key: int = _setting(
-        10_000, _whole(1, 1_000_000), "of them, those of one key; without keys, of all callers"
+        10_000,
+        _whole(1, 1_000_000),
+        "jobs of one key that may be queued at once; without keys, of all callers",
     )
     effort_waiting_seconds: int = _setting(
-        400_000, _whole(1, 1_000_000_000), "seconds of search that waiting jobs ask for together"
+        400_000, _whole(1, 1_000_000_000), "total seconds of search of queued jobs"
     )
     batch_effort_seconds: int = _setting(
-        100_000, _whole(1, 1_000_000_000), "most seconds of search that one batch asks for"
+        100_000, _whole(1, 1_000_000_000), "maximum seconds of search for one batch"
     )
-    batch_kits: int = _setting(10_000, _whole(1, 1_000_000), "most kits of one batch")
+    batch_kits: int = _setting(10_000, _whole(1, 1_000_000), "maximum kits in one batch")
     database_connect_seconds: int = _setting(
         10, _whole(1, 600), "how long PostgreSQL may take to answer a connection"
     )
     database_statement_seconds: int = _setting(
-        60, _whole(1, 3600), "how long one statement of PostgreSQL may take, waiting for locks too"
+        60, _whole(1, 3600), "how long one PostgreSQL statement may take, including waits for locks"
     )
     max_unlisted_files: int = _setting(
         20,
         _whole(0, 1_000_000),
-        "unlisted kit files that a sweep sets aside; it refuses when there are more",
+        "maximum unlisted kit files that a sweep sets aside; if there are more, it touches none",
     )
     min_free_mb: int = _setting(
         512,
         _whole(0, 1 << 30),
-        "free space of the volume below which readiness warns, MiB",
+        "free space on the volume below which readiness warns, MiB",
     )
     max_results_mb: int = _setting(
         1024,
         _whole(1, 1 << 30),
-        "size of all results of previews, MiB; the oldest go first beyond it",
+        "maximum size of all stored results of previews, MiB; the oldest are deleted first",
     )
     retention_days: int = _setting(
-        0, _whole(0, 36500), "days after which kits are deleted; 0: they are kept"
+        0, _whole(0, 36500), "days after which kits are deleted; 0: never"
     )
     log_level: str = _setting(
-        "INFO", _choice("DEBUG", "INFO", "WARNING", "ERROR"), "least severity that is logged"
+        "INFO", _choice("DEBUG", "INFO", "WARNING", "ERROR"), "minimum severity of log messages"
     )
 
     @property
     def on_loopback(self) -> bool:
-        """Whether it can be reached from this machine only."""
+        """Return whether only this machine can reach the service."""
         if self.host == "localhost":
             return True
         try:
@@ -293,7 +299,7 @@ class Settings:
 
     @property
     def requests_per_minute(self) -> int:
-        """How many requests a minute one caller may make; 0 for any number."""
+        """Return the requests per minute allowed per caller; 0 for no limit."""
         if self.rate_per_minute >= 0:
             return self.rate_per_minute
         return 0 if self.on_loopback else 600
@@ -311,19 +317,19 @@ class Settings:
 
     @property
     def streams(self) -> int:
-        """How many threads of a server process may follow jobs or hand out batches at once."""
+        """Return how many threads of a server process may stream at once."""
         return (self.threads - 1) // 2
 
     @property
     def queue_url(self) -> str:
-        """What delivers jobs."""
+        """Return the queue's URL."""
         if not self.queue and self.database.startswith("postgresql"):
             return self.database.replace("postgresql+psycopg://", "postgresql://", 1)
         return self.queue or f"sqlite:///{self.data / 'queue.sqlite'}"
 
     @property
     def database_url(self) -> str:
-        """Where kits and cutters are listed."""
+        """Return the database's URL."""
         return self.database or f"sqlite:///{self.data / 'quarterseam.sqlite'}"
 
 
@@ -336,7 +342,7 @@ def from_environment(environment: Mapping[str, str] = os.environ) -> Settings:
     """Return the settings that the environment states.
 
     Raises:
-        SettingsError: with every setting that cannot be used or is not known.
+        SettingsError: with all unusable and unknown settings.
     """
     faults: list[str] = []
     stated: dict[str, Any] = {}
@@ -355,7 +361,7 @@ def from_environment(environment: Mapping[str, str] = os.environ) -> Settings:
         except ValueError:
             wanted = (read.__doc__ or "").rstrip(".")
             wanted = wanted[0].lower() + wanted[1:]
-            # The address of a database or a queue may hold a password, which belongs in no log.
+            # The URL of a database or a queue may hold a password, which must not be logged.
             stated_text = (
                 "" if name.endswith(("DATABASE", "QUEUE")) else f"; it is {environment[name]!r}"
             )

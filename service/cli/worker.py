@@ -32,12 +32,12 @@ def run(stated: argparse.Namespace) -> int:
     from service.jobs.worker import Worker  # noqa: PLC0415
 
     logs.set_up(settings.log_level)
-    told = threading.Event()
+    stopped = threading.Event()
     for number in (signal.SIGTERM, signal.SIGINT):
-        signal.signal(number, lambda *_: told.set())
+        signal.signal(number, lambda *_: stopped.set())
     worker = Worker(settings, slots)
     worker.start()
-    told.wait()
+    stopped.wait()
     worker.stop()
     worker.join()
     return 0

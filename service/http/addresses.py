@@ -1,4 +1,4 @@
-"""Makes a bundle's answer one of this server: id, time and full addresses."""
+"""Adds this server's addresses to answers: a kit's id, time, and links to its files."""
 
 from __future__ import annotations
 
@@ -17,9 +17,9 @@ SVG = "image/svg+xml"
 PDF = "application/pdf"
 HTML = "text/html"
 TEXT = "text/plain"
-#: Members of a kit's answer that are addresses of what is printed.
+#: Members of a kit's answer that hold addresses of documents.
 PRINTED = ("run_sheet", "run_sheet_page", "labels")
-#: Members of a load's answer that are addresses of pictures.
+#: Members of a load's answer that hold addresses of pictures.
 PICTURES = ("picture", "path_picture")
 _BY_ENDING = {".pdf": PDF, ".html": HTML, ".txt": TEXT}
 
@@ -30,12 +30,12 @@ def kit_address(kit_id: str) -> str:
 
 
 def timestamp(microseconds: int) -> str:
-    """Return a time as RFC 3339 has it, in UTC."""
+    """Return a time in the format of RFC 3339, in UTC."""
     return datetime.fromtimestamp(microseconds / 1e6, UTC).isoformat(timespec="microseconds")
 
 
 def addressed(answer: Mapping[str, Any], kit_id: str) -> dict[str, Any]:
-    """Return a kit's answer with its files at this server's addresses."""
+    """Return a kit's answer with the addresses of its files on this server."""
     start = kit_address(kit_id) + "/"
 
     def at_home(load: Mapping[str, Any]) -> dict[str, Any]:
@@ -49,26 +49,26 @@ def addressed(answer: Mapping[str, Any], kit_id: str) -> dict[str, Any]:
 
 
 def new_kit(bundle: Bundle, kit_id: str, created_us: int, *, recut_of: str | None = None) -> NewKit:
-    """Return a computed kit as it is saved: the same one for the same bundle, id and time."""
+    """Return a computed kit as it is stored: the same one for the same bundle, id and time."""
     own: dict[str, Any] = {"id": kit_id, "created_at": timestamp(created_us)}
     if recut_of is not None:
         own["recut_of"] = recut_of
-    told = {"request": bundle.request, "cutters": bundle.cutters}
+    request = {"request": bundle.request, "cutters": bundle.cutters}
     title, version = bundle.answer["title"], bundle.answer["version"]
     if bundle.archive is None:
         raise InternalError("a kit without its zip cannot be stored")
     return NewKit(
         row=KitRow(kit_id, created_us, title, version, recut_of),
-        answer=orjson.dumps(own | addressed(bundle.answer, kit_id) | told),
+        answer=orjson.dumps(own | addressed(bundle.answer, kit_id) | request),
         archive=bundle.archive,
         media_types=media_types(bundle.answer, bundle.archive.files),
     )
 
 
 def with_pictures(answer: Mapping[str, Any], files: Mapping[str, bytes]) -> dict[str, Any]:
-    """Return a preview's answer with its pictures in the addresses themselves (RFC 2397).
+    """Return a preview's answer with its pictures as data URLs (RFC 2397).
 
-    Nothing of a preview is stored, so there is no other address that they could have.
+    Nothing of a preview is stored, so its pictures have no other address.
     """
 
     def inside(load: Mapping[str, Any]) -> dict[str, Any]:

@@ -32,16 +32,16 @@ def create_app(settings: Settings | None = None) -> Flask:
     """Return the service as a WSGI application.
 
     Args:
-        settings: how it runs; read from the environment when ``None``.
+        settings: the settings; read from the environment when ``None``.
 
     Raises:
-        SettingsError: when the environment states something that cannot be used.
+        SettingsError: when the environment holds an unusable setting.
     """
     settings = from_environment() if settings is None else settings
     app = Flask("service", static_folder=None)
     app.config["SETTINGS"] = settings
-    # One byte more than is allowed, so that a body cut at the limit can be told from one that
-    # ends there (the server's stream ends silently).
+    # One byte more than is allowed, to distinguish a body cut off at the limit from one that ends
+    # there (the server's stream ends silently).
     app.config["MAX_CONTENT_LENGTH"] = settings.max_body_bytes + 1
     if settings.trusted_proxies:
         count = settings.trusted_proxies
@@ -65,7 +65,7 @@ def create_app(settings: Settings | None = None) -> Flask:
     active = app.extensions["quarterseam-active"] = ActiveRequests(settings.threads)
     app.wsgi_app = _limited(app.wsgi_app, active)  # type: ignore[assignment, method-assign]
     app.extensions["quarterseam-streams"] = threading.Semaphore(settings.streams)
-    # Set when the process is about to end: whatever goes on for a while must end then.
+    # Set when the process is about to end; streams must end then.
     app.extensions["quarterseam-closing"] = threading.Event()
     app.extensions["quarterseam-sender"] = _once(lambda: _sender(settings))
     app.extensions["quarterseam-store"] = _once(lambda: Store(settings))
@@ -89,21 +89,21 @@ def _limited(wsgi_app: WSGIApplication, active: ActiveRequests) -> WSGIApplicati
 
 
 def _sender(settings: Settings) -> Sender:
-    # Imported here: only those who ask for jobs need a queue.
+    # Imported here because only jobs need a queue.
     from service.jobs.queue import Sender  # noqa: PLC0415
 
     return Sender(settings)
 
 
 def _document(app: Flask) -> bytes:
-    # Imported here: only those who ask for the document need what makes it.
+    # Imported here because only the document needs these modules.
     from service.http import openapi  # noqa: PLC0415
 
     return openapi.text(app)
 
 
 def _once(make: Callable[[], T]) -> Callable[[], T]:
-    """Return a function that makes its value when first called and then hands out the same."""
+    """Return a function that creates its value on the first call and then keeps it."""
     lock = threading.Lock()
     made: list[T] = []
 

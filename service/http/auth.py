@@ -1,4 +1,4 @@
-"""Who may ask: keys in the Authorization header, hashed where they are kept."""
+"""Authentication: keys in the Authorization header, stored as hashes."""
 
 from __future__ import annotations
 
@@ -15,26 +15,26 @@ _MOST = 200
 
 
 def register(app: Flask) -> None:
-    """Ask for a key before every operation that needs one."""
+    """Check the key before every operation that needs one."""
     app.before_request(_check)
 
 
 def required(settings: Settings) -> bool:
     """Return whether requests need a key.
 
-    Told by the address that is listened on, never by where a request seems to come from: behind
-    a proxy or in a container every caller seems to be the same.
+    This depends on the listening address, never on a request's apparent origin: behind a proxy or
+    in a container all callers look the same.
     """
-    # "off" opens nothing beyond this machine, whoever makes the application.
+    # "off" never opens the service beyond this machine, however the application is created.
     return settings.auth == "on" or not settings.on_loopback
 
 
 def open_door(address: str) -> str:
-    """Return why a service that asks for no key must not listen on an address."""
+    """Return why a service without keys must not listen on an address."""
     return (
         f"the service listens on {address}, where other machines can reach it. A port that Docker "
         "publishes on loopback is no exception: the container itself can be reached over its "
-        "network. Leave QUARTERSEAM_AUTH out (the first start makes a key and prints it), or "
+        "network. Leave QUARTERSEAM_AUTH out (the first start creates a key and prints it), or "
         "listen on 127.0.0.1."
     )
 
@@ -51,26 +51,26 @@ def _check() -> None:
         raise _unknown("Send a key: Authorization: Bearer KEY.")
     found = cast("Any", current_app.extensions["quarterseam-store"]()).keys.check(stated.strip())
     if found is None:
-        raise _unknown("There is no such key, or it was revoked.")
+        raise _unknown("The key is unknown or was revoked.")
     g.key_id, g.key_scope = found.id, found.scope
     if SCOPES.index(found.scope) < SCOPES.index(scope):
         raise too_small(scope)
 
 
 def may_write() -> bool:
-    """Return whether the request's key is for writing; without keys everybody's is."""
+    """Return whether the request's key allows writing; without keys all requests may write."""
     return getattr(g, "key_scope", "admin") != "read"
 
 
 def too_small(scope: str) -> ProblemError:
-    """Return the problem of a key that is for less than is asked."""
-    detail = f"This needs a key for {scope}; yours is for {g.key_scope}."
+    """Return the problem for a key whose scope is too small."""
+    detail = f"This needs a key with scope {scope}; yours has scope {g.key_scope}."
     header = f'Bearer error="insufficient_scope", scope="{scope}"'
     return ProblemError("scope-too-small", 403, detail, headers={"WWW-Authenticate": header})
 
 
 def _unknown(detail: str) -> ProblemError:
-    # Counted apart from what callers with keys ask: nobody can use up what is theirs.
+    # Counted separately from callers with keys, so that nobody can use up their requests.
     rates.take_refusal()
     return ProblemError(
         "key-required", 401, detail, headers={"WWW-Authenticate": 'Bearer realm="quarterseam"'}

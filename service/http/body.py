@@ -1,4 +1,4 @@
-"""Reads JSON bodies strictly: kind, size, depth, finite numbers, every member once."""
+"""Reads JSON bodies strictly: media type, size, depth, finite numbers, no repeated members."""
 
 from __future__ import annotations
 
@@ -20,18 +20,18 @@ from service.requests.loading import load
 _LOG = logging.getLogger(__name__)
 _NO_CODING = {"", "identity"}
 FORM = "multipart/form-data"
-#: Parts of a form, at the most; their bytes are bounded by the body's.
+#: Maximum parts of a form; the limit of the body bounds their bytes.
 _MOST_PARTS = 20
 MAX_BYTES_CHECKED_HERE = 1 << 16
 """A longer body is parsed and checked in a child process."""
 
 
 def read_checked(request: Request, schema: Schema) -> Any:  # noqa: ANN401 - as it loads
-    """Return a request's body as a schema loads it.
+    """Return a request's body, loaded by a schema.
 
     Raises:
-        ProblemError: 415 for another kind of body, 413 for one over the limit, 400 for one that
-            cannot be read, is not strict JSON or is nested too deeply, 422 with its faults.
+        ProblemError: 415 for another media type, 413 for a body over the limit, 400 for one that
+            cannot be read, is not strict JSON or is nested too deeply, 422 with all errors.
     """
     _check_kind(request)
     raw = read_limited(request)
@@ -39,8 +39,8 @@ def read_checked(request: Request, schema: Schema) -> Any:  # noqa: ANN401 - as 
     depth = current_app.config["SETTINGS"].max_depth
     if len(raw) <= MAX_BYTES_CHECKED_HERE:
         return load(schema, strict_json.loads(raw, max_depth=depth))
-    # A value takes many times the room of its text, and each is looked at: beyond this process
-    # both are bounded.
+    # Values take many times the memory of their text, and validation takes time; a child process
+    # has limits on both.
     return compute("checked_body", raw, type(schema), depth, small=False)
 
 
@@ -48,8 +48,8 @@ def read_form(request: Request) -> tuple[dict[str, str], bytes]:
     """Return the text fields and the one file of a multipart form.
 
     Raises:
-        ProblemError: 415 for another kind of body, 413 for one over the limit, 422 when it has
-            no part named ``file``, or several.
+        ProblemError: 415 for another media type, 413 for a body over the limit, 422 unless it has
+            exactly one part named ``file``.
     """
     if request.mimetype != FORM:
         raise ProblemError(
@@ -63,13 +63,13 @@ def read_form(request: Request) -> tuple[dict[str, str], bytes]:
     parser = FormDataParser(max_form_memory_size=len(raw), max_form_parts=_MOST_PARTS)
     options = dict(request.mimetype_params)
     _, texts, files = parser.parse(io.BytesIO(raw), FORM, len(raw), options)
-    # Read and closed at once: the parser keeps each in a file of its own.
+    # Read and closed at once, because the parser keeps each in a temporary file.
     sent = []
     for name, file in files.items(multi=True):
         with file.stream:
             sent.append((name, file.stream.read()))
     if [name for name, _ in sent] != ["file"]:
-        detail = f"Send exactly one file, in a part named file; {len(sent)} came."
+        detail = f"Send exactly one file, in a part named file; the form has {len(sent)}."
         raise ProblemError("schema-mismatch", 422, detail, [Fault("#/file", detail)])
     doubled = [name for name in texts if len(texts.getlist(name)) > 1]
     if doubled:
@@ -88,12 +88,12 @@ def read_limited(request: Request) -> bytes:
     stated = request.content_length
     if stated is not None and stated > most:
         raise too_large(most)
-    # A body in chunks states no length, and the server's stream ends silently at its own limit,
-    # which is one byte above ours: a longer body shows by that byte.
+    # A chunked body states no length, and the server's stream ends silently at its own limit, one
+    # byte above ours: that byte reveals a longer body.
     try:
         raw = request.get_data(cache=False)
     except (ParseException, OSError) as error:
-        # The server decodes chunks while they are read.
+        # The server decodes chunks during this read.
         _LOG.info("a body could not be read", extra={"cause": type(error).__name__})
         detail = "The body ends early, or its chunks are malformed (RFC 9112, section 7.1)."
         raise ProblemError("bad-request", 400, detail) from None
@@ -104,14 +104,14 @@ def read_limited(request: Request) -> bytes:
 
 
 def too_large(most: int) -> ProblemError:
-    """Return the problem of a body over the limit."""
+    """Return the problem for a body over the limit."""
     return ProblemError("body-too-large", 413, f"A body has at most {most} bytes.")
 
 
 def _check_kind(request: Request) -> None:
     coding = request.headers.get("Content-Encoding", "").strip().lower()
     if coding not in _NO_CODING:
-        detail = f"The body is coded as {coding[:40]}; send it as it is."
+        detail = f"The body has the content coding {coding[:40]}; send it without one."
         raise ProblemError(
             "unsupported-media-type", 415, detail, headers={"Accept-Encoding": "identity"}
         )

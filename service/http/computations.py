@@ -27,7 +27,7 @@ def compute(task: str, *arguments: Any, small: bool, modest: bool = True) -> Any
         modest: whether it is little work for a child, as far as the request shows.
 
     Raises:
-        ProblemError: when the task refuses, or had to be stopped.
+        ProblemError: when the task rejects the request, or had to be stopped.
     """
     settings = cast("Settings", current_app.config["SETTINGS"])
     extensions = current_app.extensions

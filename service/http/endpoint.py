@@ -1,4 +1,4 @@
-"""One decorator validates and documents a view, so that document and behaviour cannot part."""
+"""The decorator that validates and documents views, so that document and behaviour agree."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from service.http.problems import Fault, ProblemError, pointing_into
 from service.requests.loading import load
 
 JSON = "application/json"
-#: What a view may hand back: a response, or JSON values with a status and headers.
+#: What a view may return: a response, or JSON values with a status and headers.
 Handed = Response | Any
 View = TypeVar("View", bound=Callable[..., Any])
 
@@ -27,13 +27,13 @@ class Answer:
     """One successful answer of an operation.
 
     Args:
-        description: what it holds.
-        schema: of its JSON form, where it has one.
-        media: further media types, their bodies are bytes; a function where only the document
-            needs them and the view checks for itself.
-        headers: names and descriptions of headers that come with it.
-        links: operations that take the answer's ``id`` as their ``link_id``.
-        link_id: name of that parameter.
+        description: its content.
+        schema: schema of its JSON form, if it has one.
+        media: further media types, whose bodies are bytes; a function where only the document needs
+            them and the view checks them itself.
+        headers: names and descriptions of its headers.
+        links: operations whose parameter ``link_id`` takes the answer's ``id``.
+        link_id: the name of that parameter.
     """
 
     description: str
@@ -45,18 +45,18 @@ class Answer:
 
     @property
     def media_types(self) -> tuple[str, ...]:
-        """Every media type it can have, the usual one first."""
+        """Return its media types, the default first."""
         known = () if callable(self.media) else tuple(self.media)
         return ((JSON,) if self.schema is not None else ()) + known
 
     def other_media(self) -> Sequence[str]:
-        """Return the media types beside JSON by schema."""
+        """Return the media types other than JSON by schema."""
         return self.media() if callable(self.media) else self.media
 
 
 @dataclass(frozen=True)
 class Operation:
-    """What the document says of a view."""
+    """A view's entry in the document."""
 
     id: str
     tag: str
@@ -73,7 +73,7 @@ class Operation:
 
     @property
     def media_types(self) -> tuple[str, ...]:
-        """Every media type that a success can have."""
+        """Return the media types of all successful answers."""
         found: dict[str, None] = {}
         for each in self.answers.values():
             found.update(dict.fromkeys(each.media_types))
@@ -94,21 +94,21 @@ def op(
     limited: bool = True,
     form: type[Schema] | None = None,
 ) -> Callable[[View], View]:
-    """Return a decorator that checks requests by schemas and remembers what to document.
+    """Return a decorator that validates requests by schemas and records what to document.
 
     Args:
-        id: the operation's id in the document.
-        tag: the group it is listed in.
-        answers: its successful answers by status.
-        body: schema of the JSON body; the view gets it loaded as ``body``.
-        query: schema of the query; the view gets it loaded as ``query``.
-        problems: statuses of problems beside those that every operation has.
-        examples: names of files in openapi/examples that are bodies for it.
-        scope: what a key must be allowed to do.
-        takes: names of request headers that it heeds.
-        limited: whether callers are held to a rate.
-        form: schema of the text fields of a multipart form that holds one file; the view gets
-            them loaded as ``form`` and the file's bytes as ``file``.
+        id: id of the operation in the document.
+        tag: group that it is listed in.
+        answers: successful answers by status.
+        body: schema of the JSON body, which is passed to the view as ``body``.
+        query: schema of the query, which is passed to the view as ``query``.
+        problems: statuses of problems in addition to those of every operation.
+        examples: names of files in openapi/examples with example bodies.
+        scope: scope that a key needs.
+        takes: names of request headers that it uses.
+        limited: whether the rate limit applies.
+        form: schema of the text fields of a multipart form with one file; passed to the view as
+            ``form``, and the file's bytes as ``file``.
     """
     body_schema = body() if body is not None else None
     query_schema = query() if query is not None else None
@@ -148,7 +148,7 @@ def op(
 
 
 def _with_body(view: Callable[..., Any], path: dict[str, Any], body: Any) -> Response:  # noqa: ANN401 - JSON values
-    """Return a view's answer to a JSON body; pointers of its problems lead into that body."""
+    """Return a view's answer to a JSON body; problems point into that body."""
     try:
         return respond(view(**path, body=body))
     except ProblemError as problem:
@@ -156,7 +156,7 @@ def _with_body(view: Callable[..., Any], path: dict[str, Any], body: Any) -> Res
 
 
 def check_accept(media_types: Sequence[str]) -> None:
-    """Refuse a request that rules out every form of the answer.
+    """Raise an error for a request that excludes every media type of the answer.
 
     Raises:
         ProblemError: 406.
@@ -164,12 +164,12 @@ def check_accept(media_types: Sequence[str]) -> None:
     if not media_types or not request.accept_mimetypes:
         return
     if request.accept_mimetypes.best_match(media_types) is None:
-        detail = f"This resource comes as {', '.join(media_types)}."
+        detail = f"This resource has the media types {', '.join(media_types)}."
         raise ProblemError("not-acceptable", 406, detail)
 
 
 def chosen(media_types: Sequence[str]) -> str:
-    """Return which of several forms the request prefers; the first when it does not mind."""
+    """Return the media type that the request prefers; the first if it has no preference."""
     if not request.accept_mimetypes:
         return media_types[0]
     return request.accept_mimetypes.best_match(media_types) or media_types[0]
@@ -192,7 +192,7 @@ def _loaded_query(schema: Schema | None) -> dict[str, Any]:
 
 
 def respond(handed: Handed) -> Response:
-    """Return what a view handed back as a response."""
+    """Return a view's result as a response."""
     if isinstance(handed, Response):
         return handed
     value, status, headers = handed, 200, {}

@@ -1,4 +1,4 @@
-"""Turns whatever goes wrong into one problem document."""
+"""Error handlers: turn every error into a problem document."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ _DEFECT = 500
 
 
 def register(app: Flask) -> None:
-    """Make every error of an application answer with a problem document."""
+    """Answer every error of an application with a problem document."""
     app.register_error_handler(ProblemError, answer)
     app.register_error_handler(HTTPException, _of_http)
     app.register_error_handler(GeometryError, _of_geometry)
@@ -34,7 +34,7 @@ def register(app: Flask) -> None:
 
 
 def answer(problem: ProblemError) -> Response:
-    """Return a problem as its document."""
+    """Return the response for a problem."""
     path = quote(request.path, safe="/:@!$&'()*+,;=~")
     body = document(problem, path, getattr(g, "request_id", ""))
     response = Response(orjson.dumps(body), status=problem.status, mimetype=MEDIA_TYPE)
@@ -70,13 +70,13 @@ def _of_http(error: HTTPException) -> Response:
     if status == _DEFECT:
         return _of_defect(error)
     slug = BY_STATUS.get(status, "bad-request")
-    # Allow, Retry-After, WWW-Authenticate belong to the answer; its type is our own.
+    # Keep Allow, Retry-After and WWW-Authenticate; the content type is ours.
     headers = {name: value for name, value in error.get_headers() if name.lower() != "content-type"}
     return answer(ProblemError(slug, status, error.description or error.name, headers=headers))
 
 
 def _of_geometry(error: GeometryError) -> Response:
-    """A fault of the request that only showed while computing."""
+    """Answer an error of the request that was found while computing."""
     return answer(of_geometry(error))
 
 
@@ -84,15 +84,15 @@ def _of_disk(error: OSError) -> Response:
     if error.errno not in {errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EIO}:
         return _of_defect(error)
     _LOG.error("the data folder could not be written", exc_info=error)
-    detail = "There is no room to keep anything. Nothing was stored; tell whoever runs this."
+    detail = "The volume is full. Nothing was stored; ask the operator to free space."
     return answer(ProblemError("unavailable", 503, detail, headers={"Retry-After": "60"}))
 
 
 def _of_database(error: DBAPIError) -> Response:
-    # The driver's own text alone: SQLAlchemy's would repeat what was to be stored.
+    # Only the driver's own text: SQLAlchemy's would repeat the data.
     _LOG.error("the database did not answer", extra={"cause": str(error.orig)})
     if getattr(error.orig, "sqlite_errorcode", 0) == sqlite3.SQLITE_FULL:
-        detail = "There is no room to keep anything. Nothing was stored; tell whoever runs this."
+        detail = "The volume is full. Nothing was stored; ask the operator to free space."
         return answer(ProblemError("unavailable", 503, detail, headers={"Retry-After": "60"}))
     detail = "The store of kits and cutters does not answer. Nothing was changed; try again."
     return answer(ProblemError("unavailable", 503, detail, headers={"Retry-After": "5"}))

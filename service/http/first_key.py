@@ -1,4 +1,4 @@
-"""The key that a server's first start makes, or reads from a secret file."""
+"""The first key: created by a server's first start, or read from a secret file."""
 
 from __future__ import annotations
 
@@ -22,16 +22,16 @@ Send it in a header: Authorization: Bearer KEY. It may read and write. Make othe
 `python -m service keys add NAME --scope read`; replace this one with `keys add` and `keys revoke`.
 """
 _NONE_LEFT = (
-    "Requests need a key, and every key was revoked. Make one with: "
+    "Requests need a key, and all keys were revoked. Create one with: "
     "python -m service keys add NAME --scope write."
 )
 
 
 def ensure(settings: Settings) -> None:
-    """Have a key where requests need one; prints a new one, once.
+    """Create a key if requests need one and there is none; print it once.
 
     Raises:
-        SettingsError: when the secret file cannot be used, or every key was revoked.
+        SettingsError: when the secret file cannot be used, or all keys were revoked.
     """
     if not required(settings):
         return

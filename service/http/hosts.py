@@ -1,8 +1,8 @@
-"""Which host names are answered, and whose pages may send: doors that browsers hold open.
+"""Checks of host names and origins, against attacks through browsers.
 
-A page of any site can send requests to this machine through the browser of someone who works here,
-and with DNS rebinding it can read the answers: its own host name then leads to 127.0.0.1. The
-name in ``Host`` gives it away, because the browser sends the name that the page came from.
+A page of any site can send requests to this machine through the browser of someone who works here.
+With DNS rebinding, its own host name leads to 127.0.0.1 and it can read the answers. The header
+``Host`` reveals this, because the browser sends the name that the page came from.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from service.http.auth import required
 from service.http.problems import ProblemError
 from service.settings import Settings
 
-#: Names that lead to this machine wherever they are looked up.
+#: Names that lead to this machine everywhere.
 LOOPBACK = ("localhost", "127.0.0.1", "[::1]")
 _HOST = re.compile(r"(\[[0-9A-Fa-f:.]+\]|[A-Za-z0-9_-][A-Za-z0-9._-]*)(?::[0-9]{0,5})?")
 _READING = {"GET", "HEAD", "OPTIONS"}
@@ -25,16 +25,16 @@ _USUAL_PORTS = {"http": ":80", "https": ":443"}
 
 
 def register(app: Flask) -> None:
-    """Check where every request is addressed to and who sent it."""
+    """Check the host and the origin of every request."""
     app.config["ALLOWED_HOSTS"] = allowed_hosts(app.config["SETTINGS"])
     app.before_request(_check_host)
     app.before_request(_check_origin)
 
 
 def allowed_hosts(settings: Settings) -> frozenset[str] | None:
-    """Return the host names that are answered; ``None`` for any.
+    """Return the allowed host names; ``None`` for any.
 
-    A name is not checked where requests need a key and none is stated: a page that was rebound has
+    Names are not checked where requests need a key and no names are configured: a rebound page has
     no key.
     """
     if required(settings) and not settings.trusted_hosts:
@@ -45,10 +45,10 @@ def allowed_hosts(settings: Settings) -> frozenset[str] | None:
 
 
 def _check_host() -> None:
-    """Refuse a request that is addressed to another host.
+    """Reject a request for another host.
 
     Raises:
-        ProblemError: 400 when it names none, or not in HTTP's form; 421 when it is another's.
+        ProblemError: 400 for a missing or malformed host; 421 for another host.
     """
     allowed: frozenset[str] | None = current_app.config["ALLOWED_HOSTS"]
     if allowed is None:
@@ -61,22 +61,23 @@ def _check_host() -> None:
     name = found[1].lower().removesuffix(".")
     if name not in allowed and not _is_below(name, allowed):
         detail = (
-            f"This service does not answer for {name[:80]}; it answers for localhost, 127.0.0.1 "
-            "and [::1]. Whoever runs it can list other names in QUARTERSEAM_TRUSTED_HOSTS."
+            f"This service does not answer for {name[:80]}, only for localhost, 127.0.0.1 "
+            "and [::1]. The operator can list other names in QUARTERSEAM_TRUSTED_HOSTS."
         )
         raise ProblemError("misdirected-request", 421, detail)
 
 
 def _is_below(name: str, allowed: frozenset[str]) -> bool:
-    """Return whether a stated name that begins with a dot holds for this one."""
+    """Return whether an allowed name that begins with a dot covers this one."""
     return any(each.startswith(".") and name.endswith(each) for each in allowed)
 
 
 def _check_origin() -> None:
-    """Refuse what another site's page sends through the browser of someone who may ask.
+    """Reject requests that another site's page sends through a user's browser.
 
-    A form needs no permission to be sent. Browsers state the origin of what changes something, in
-    a header that pages cannot set; over plain HTTP to a name they send no ``Sec-Fetch-Site``.
+    Browsers send forms to any site. For requests that change something they state the page's
+    origin, in a header that pages cannot set; over plain HTTP to a name they send no
+    ``Sec-Fetch-Site``.
 
     Raises:
         ProblemError: 403.
@@ -90,12 +91,14 @@ def _check_origin() -> None:
     site = request.headers.get("Sec-Fetch-Site", "none")
     if site in _OWN_PAGES and (origin is None or _is_own(origin)):
         return
-    detail = "A page of another site sent this; list its origin in QUARTERSEAM_CORS_ORIGINS."
+    detail = (
+        "A page of another site sent this request; list its origin in QUARTERSEAM_CORS_ORIGINS."
+    )
     raise ProblemError("other-origin", 403, detail)
 
 
 def _is_own(origin: str) -> bool:
-    """Return whether an origin is that of this service's own pages."""
+    """Return whether an origin is this service itself."""
     scheme, _, _ = origin.partition("://")
     port = _USUAL_PORTS.get(scheme.lower())
     if port is None:

@@ -1,4 +1,4 @@
-"""The header Idempotency-Key: the same request twice makes one kit."""
+"""The header Idempotency-Key: a repeated request creates only one kit."""
 
 from __future__ import annotations
 
@@ -19,16 +19,16 @@ _PATTERN = re.compile(r"[\x21-\x7e]{1,255}")
 
 @contextmanager
 def claimed(how: str = "") -> Iterator[Claim | str | None]:
-    """Give the claim of the current request, the id of its kit if made before, or ``None``.
+    """Yield the claim of the current request, the id of its kit if it exists, or ``None``.
 
     Args:
-        how: what else tells one request from another, beside method, path and body.
+        how: what distinguishes requests in addition to method, path and body.
 
-    A claim is dropped when the block fails, so that the same key can be tried again.
+    If the block fails, the claim is released so that the key can be used again.
 
     Raises:
-        ProblemError: 400 for a key that cannot be one, 409 while the first request is being
-            answered, 422 when the key came with another request.
+        ProblemError: 400 for a malformed key, 409 while the first request is being answered, 422
+            when the key was used for another request.
     """
     stated = request.headers.get(HEADER)
     if stated is None:
@@ -53,7 +53,7 @@ def _taken(stated: str, how: str) -> Claim | str:
     try:
         return store().claims.acquire(key, hashlib.sha256(asked.encode()).hexdigest())
     except ReusedError:
-        detail = f"This {HEADER} came with another request; use a new one for each."
+        detail = f"This {HEADER} was used for another request; use a new one for each."
         raise ProblemError("key-reused", 422, detail) from None
     except RunningError:
         detail = f"The first request with this {HEADER} is still being answered."

@@ -1,4 +1,4 @@
-"""Logs as JSON lines, each with the id of the request it belongs to; never a secret in them."""
+"""Logs as JSON lines with request ids, without secrets."""
 
 from __future__ import annotations
 
@@ -29,11 +29,11 @@ _USUAL = frozenset(vars(logging.makeLogRecord({}))) | {"message", "asctime", "ta
 
 
 class JsonFormatter(logging.Formatter):
-    """One JSON object a line."""
+    """Formats each record as one line of JSON."""
 
     def format(self, record: logging.LogRecord) -> str:
-        """Return a record as its line."""
-        told: dict[str, Any] = {
+        """Return the line of a record."""
+        members: dict[str, Any] = {
             "time": datetime.fromtimestamp(record.created, UTC).isoformat(timespec="milliseconds"),
             "level": record.levelname,
             "logger": record.name,
@@ -42,32 +42,32 @@ class JsonFormatter(logging.Formatter):
             **{key: value for key, value in vars(record).items() if key not in _USUAL},
         }
         if record.exc_info and record.exc_info[1] is not None:
-            told["error"] = "".join(traceback.format_exception(record.exc_info[1]))
-        return orjson.dumps(told, default=str).decode()
+            members["error"] = "".join(traceback.format_exception(record.exc_info[1]))
+        return orjson.dumps(members, default=str).decode()
 
 
 def set_up(level: str) -> None:
-    """Send every log of this process to standard error as JSON lines."""
+    """Write all logs of this process to standard error as JSON lines."""
     handler = logging.StreamHandler(sys.stderr)
     handler.setFormatter(JsonFormatter())
     root = logging.getLogger()
     root.handlers[:] = [handler]
-    # What libraries have to tell of their daily work is not for this log.
+    # Routine messages of libraries stay out of this log.
     root.setLevel(max(logging.WARNING, logging.getLevelName(level)))
     for own in ("service", "adapters", "geometry", "gunicorn"):
         logging.getLogger(own).setLevel(level)
 
 
 def register(app: Flask) -> None:
-    """Give every request an id, and every answer a line in the log."""
+    """Give every request an id, and write a log line for every answer."""
     app.before_request(_begin)
     app.after_request(_end)
 
 
 @contextlib.contextmanager
-def about(**told: str) -> Iterator[None]:
-    """Say in every line of the log what is being done, until the block ends."""
-    token = _CURRENT.set(dict(told))
+def about(**members: str) -> Iterator[None]:
+    """Add fields to every log line until the block ends."""
+    token = _CURRENT.set(dict(members))
     try:
         yield
     finally:
@@ -78,27 +78,27 @@ def _begin() -> None:
     stated = request.headers.get("X-Request-ID", "")
     g.request_id = stated if _ID.fullmatch(stated) else uuid.uuid4().hex
     g.began = time.perf_counter()
-    told = {"request_id": g.request_id}
+    members = {"request_id": g.request_id}
     trace = _TRACE.fullmatch(request.headers.get("traceparent", ""))
     if trace and trace[1] != _NO_TRACE:
-        told["trace_id"] = trace[1]
-    _CURRENT.set(told)
+        members["trace_id"] = trace[1]
+    _CURRENT.set(members)
 
 
 def _end(response: Response) -> Response:
     request_id = getattr(g, "request_id", "")
     response.headers["X-Request-ID"] = request_id
-    told = {
+    members = {
         "method": request.method,
-        # The path alone: a query may hold what does not belong in a log.
+        # Only the path: a query may hold secrets.
         "path": request.path[:200],
         "status": response.status_code,
-        # What is sent part by part must not be counted: it would be made whole for that.
+        # Streams are not measured: that would load all of them.
         "bytes": 0 if response.is_streamed else response.calculate_content_length() or 0,
         "ms": round(1000.0 * (time.perf_counter() - getattr(g, "began", time.perf_counter())), 2),
     }
     for name in ("problem", "key_id"):
         if getattr(g, name, None):
-            told[name] = getattr(g, name)
-    _ACCESS.info("answered", extra=told)
+            members[name] = getattr(g, name)
+    _ACCESS.info("answered", extra=members)
     return response

@@ -1,4 +1,4 @@
-"""Figures for those who watch: requests, answers, computations; right under several processes."""
+"""Metrics for Prometheus: requests, answers and computations, summed over all processes."""
 
 from __future__ import annotations
 
@@ -25,19 +25,19 @@ _SECONDS = (0.001, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 3
 
 
 class Figures:
-    """The figures of one application."""
+    """The metrics of one application."""
 
     def __init__(self) -> None:
         self.registry = CollectorRegistry()
         self._known: dict[tuple[str, str, int], tuple[Counter, Histogram]] = {}
         own: dict[str, Any] = {"registry": self.registry}
         self.answers = Counter(
-            "quarterseam_http_requests_total", "Answers by rule and status",
-            ["method", "rule", "status"], **own,
+            "quarterseam_http_requests_total", "Answers by route and status",
+            ["method", "route", "status"], **own,
         )  # fmt: skip
         self.seconds = Histogram(
-            "quarterseam_http_request_duration_seconds", "Time to answer, by rule",
-            ["method", "rule"], buckets=_SECONDS, **own,
+            "quarterseam_http_request_duration_seconds", "Time to answer, by route",
+            ["method", "route"], buckets=_SECONDS, **own,
         )  # fmt: skip
         self.running = Gauge(
             "quarterseam_requests_running", "Requests being answered",
@@ -48,36 +48,36 @@ class Figures:
             ["task", "place", "end"], **own,
         )  # fmt: skip
 
-    def count(self, method: str, rule: str, status: int, seconds: float) -> None:
+    def count(self, method: str, route: str, status: int, seconds: float) -> None:
         """Count one answer."""
-        key = (method, rule, status)
+        key = (method, route, status)
         found = self._known.get(key)
         if found is None:
             found = (
-                self.answers.labels(method, rule, str(status)),
-                self.seconds.labels(method, rule),
+                self.answers.labels(method, route, str(status)),
+                self.seconds.labels(method, route),
             )
-            # Two threads may make the same pair at once: they get the same figures.
+            # Two threads may create the same pair at once; both get the same metrics.
             self._known[key] = found
         answers, taken = found
         answers.inc()
         taken.observe(seconds)
 
     def text(self) -> bytes:
-        """Return all figures as Prometheus reads them, those of every process summed."""
+        """Return all metrics in Prometheus' text format, summed over all processes."""
         if FOLDER not in os.environ:
             return generate_latest(self.registry)
-        # A registry of its own: the others belong to this process alone.
+        # A separate registry: the others belong to this process only.
         together = CollectorRegistry()
         multiprocess.MultiProcessCollector(together)  # type: ignore[no-untyped-call]
         return generate_latest(together)
 
 
 def gauges_text(gauges: Mapping[str, tuple[str, float]]) -> bytes:
-    """Return gauges that are measured when asked for, by name: what each says and its value."""
+    """Return gauges in Prometheus' text format, from their name, description and value."""
     registry = CollectorRegistry()
     for name, (meaning, value) in gauges.items():
-        # Of this process alone, whichever is asked: they are of the store, which all share.
+        # From this process only: they describe the store, which all processes share.
         registry.register(_Measured(name, meaning, value))
     return generate_latest(registry)
 
@@ -108,11 +108,11 @@ def _begin() -> None:
 
 
 def _end(response: Response) -> Response:
-    # The rule, never the path: paths hold ids, and there is no end of them.
-    rule = request.url_rule.rule if request.url_rule is not None else "none"
+    # The route, never the path: paths hold ids, and their number is unlimited.
+    route = request.url_rule.rule if request.url_rule is not None else "none"
     method = request.method if request.url_rule is not None else "any"
     taken = time.perf_counter() - getattr(g, "counted_from", time.perf_counter())
-    _figures().count(method, rule, response.status_code, taken)
+    _figures().count(method, route, response.status_code, taken)
     return response
 
 

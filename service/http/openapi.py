@@ -1,4 +1,4 @@
-"""The OpenAPI document, made from the schemas that validate and the views that answer."""
+"""Generates the OpenAPI document from the schemas and the views."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from service.http.endpoint import JSON, Answer, Operation
 from service.http.openapi_fields import Plugin
 from service.http.problem_types import TYPES
 
-#: Bodies that the document shows and the tests run.
+#: Example bodies in the document, which the tests run.
 EXAMPLES = Path(__file__).resolve().parents[2] / "openapi" / "examples"
 _PROBLEM = "application/problem+json"
 _PATH_TYPES: dict[str, dict[str, str | int]] = {
@@ -36,10 +36,10 @@ _HEADERS: dict[str, dict[str, str | list[str]]] = {
 _TEXT = (
     "One definition of a patchwork piece; templates, patches, layouts and files for cutters "
     "computed from it. Lengths are text with a unit, such as `1 1/4 in`, or bare numbers in the "
-    "request's `units`; answers are in millimetres. Every refusal is a problem document."
+    "request's `units`; answers are in millimetres. Every error is a problem document."
 )
-#: Problems that any operation can answer with: what is hardly HTTP, what is for another
-#: host, what has no place in a query, and defects of ours.
+#: Problems that any operation can return: malformed HTTP, another host, unknown query parameters,
+#: and errors of ours.
 _ALWAYS = (400, 408, 414, 421, 422, 431, 500)
 _WITH_BODY = (413, 415)
 
@@ -69,17 +69,17 @@ def document(app: Flask) -> dict[str, Any]:
         if operation is None:
             continue
         methods = sorted((rule.methods or set()) - {"HEAD", "OPTIONS"})
-        told = _operation(rule, operation)
+        entry = _operation(rule, operation)
         path = re.sub(r"<(?:[^:<>]+:)?([^<>]+)>", r"{\1}", rule.rule)
-        spec.path(path, operations={method.lower(): told for method in methods})
-    told = spec.to_dict()
-    told["info"] = {**told["info"], "x-problem-types": sorted(TYPES)}
-    return _exact(told)
+        spec.path(path, operations={method.lower(): entry for method in methods})
+    entry = spec.to_dict()
+    entry["info"] = {**entry["info"], "x-problem-types": sorted(TYPES)}
+    return _exact(entry)
 
 
 def _operation(rule: Rule, operation: Operation) -> dict[str, Any]:
     summary, _, text = operation.text.partition("\n\n")
-    told: dict[str, Any] = {
+    entry: dict[str, Any] = {
         "operationId": operation.id,
         "summary": summary,
         "tags": [operation.tag],
@@ -89,22 +89,22 @@ def _operation(rule: Rule, operation: Operation) -> dict[str, Any]:
         ],
         "responses": {str(s): _answer(each) for s, each in operation.answers.items()},
     }
-    told["parameters"] += [
+    entry["parameters"] += [
         {"in": "header", "name": name, "schema": dict(_HEADERS[name])} for name in operation.takes
     ]
     if text:
-        told["description"] = text
-    # A key where one is asked for, or none at all.
-    told["security"] = [{}, {"key": []}] if operation.scope else []
+        entry["description"] = text
+    # A key where one is required, or none at all.
+    entry["security"] = [{}, {"key": []}] if operation.scope else []
     if operation.query is not None:
-        told["parameters"].append({"in": "query", "schema": operation.query})
+        entry["parameters"].append({"in": "query", "schema": operation.query})
     if operation.body is not None:
-        told["requestBody"] = _body(operation)
+        entry["requestBody"] = _body(operation)
     if operation.form is not None:
-        told["requestBody"] = _form(operation)
+        entry["requestBody"] = _form(operation)
     for status in _problem_statuses(operation):
-        told["responses"].setdefault(str(status), "Problem")
-    return told
+        entry["responses"].setdefault(str(status), "Problem")
+    return entry
 
 
 def _problem_statuses(operation: Operation) -> Iterable[int]:
@@ -116,7 +116,7 @@ def _problem_statuses(operation: Operation) -> Iterable[int]:
     if operation.limited:
         found.add(429)
     if operation.scope:
-        # Keys are looked up in the store, which may not answer.
+        # Keys are looked up in the store, which may be unavailable.
         found |= {401, 503}
     if operation.scope in {"write", "admin"} or operation.body or operation.form:
         found.add(403)
@@ -134,26 +134,26 @@ def _answer(answer: Answer) -> dict[str, Any]:
     for media_type in answer.other_media():
         whole = _WHOLE.get(media_type, _FILE)
         content[media_type] = {"schema": dict(whole)}
-    told: dict[str, Any] = {"description": answer.description}
+    entry: dict[str, Any] = {"description": answer.description}
     if content:
-        told["content"] = content
+        entry["content"] = content
     if answer.links:
-        told["links"] = {
+        entry["links"] = {
             name: {"operationId": name, "parameters": {answer.link_id: "$response.body#/id"}}
             for name in answer.links
         }
     if answer.headers:
-        told["headers"] = {
+        entry["headers"] = {
             name: {"description": text, "schema": {"type": "string"}}
             for name, text in answer.headers.items()
         }
-    return told
+    return entry
 
 
 _FILE: dict[str, Any] = {"type": "string", "format": "binary"}
 _WHOLE: dict[str, dict[str, Any]] = {
     "application/json": {"type": "object"},
-    # Of each event; the data is the JSON of a job.
+    # The schema of each event's data, the JSON of a job.
     "text/event-stream": {
         "type": "object",
         "properties": {
@@ -178,32 +178,32 @@ def _body(operation: Operation) -> dict[str, Any]:
 
 
 def _form(operation: Operation) -> dict[str, Any]:
-    """Return the body of an operation that takes a file in a multipart form."""
+    """Return the request body of an operation that takes a file in a multipart form."""
     return {"required": True, "content": {FORM: {"schema": operation.form}}}
 
 
 def example(name: str) -> Any:  # noqa: ANN401 - JSON values
-    """Return one of the example bodies of openapi/examples."""
+    """Return an example body from openapi/examples."""
     return json.loads((EXAMPLES / f"{name}.json").read_text(encoding="utf-8"))
 
 
-def _exact(told: dict[str, Any]) -> dict[str, Any]:
-    """Say what schemas cannot: a custom outline has its kind and exactly one other member."""
-    custom = told["components"]["schemas"].get("CustomShape")
+def _exact(entry: dict[str, Any]) -> dict[str, Any]:
+    """Add what schemas cannot express: a custom outline has exactly one member besides its kind."""
+    custom = entry["components"]["schemas"].get("CustomShape")
     if custom is not None:
         custom |= {"minProperties": 2, "maxProperties": 2}
-    for path in told["paths"].values():
+    for path in entry["paths"].values():
         for operation in path.values():
             form = operation.get("requestBody", {}).get("content", {}).get(FORM)
             if form is not None:
                 name = form["schema"]["$ref"].rpartition("/")[2]
-                fields = told["components"]["schemas"][name]
+                fields = entry["components"]["schemas"][name]
                 fields["properties"]["file"] = dict(_FILE)
                 fields["required"] = [*fields.get("required", ()), "file"]
-    return told
+    return entry
 
 
 def text(app: Flask) -> bytes:
-    """Return the document as it is committed: indented, members in the order they are made."""
-    told = json.dumps(document(app), indent=2, ensure_ascii=False)
-    return (told + "\n").encode()
+    """Return the document's text as it is committed: indented, members in the order of creation."""
+    entry = json.dumps(document(app), indent=2, ensure_ascii=False)
+    return (entry + "\n").encode()

@@ -1,5 +1,5 @@
 # ruff: noqa: ANN401, ARG001 - apispec calls each of these with whatever it has
-"""Tells apispec how our own fields read as JSON Schema, and mends what it gets wrong.
+"""Converts our own fields to JSON Schema for apispec, and corrects its output.
 
 apispec has no ``oneOf``, writes exclusive bounds as inclusive ones, and knows no ``const``.
 """
@@ -25,7 +25,7 @@ from service.requests.fields import (
     Union,
 )
 
-Told = dict[str, Any]
+JsonSchema = dict[str, Any]
 _LENGTH = {
     "description": 'A length: text with a unit ("1 1/4 in", "6.35 mm"), or bare, as text or '
     "number, in the request's units.",
@@ -38,12 +38,12 @@ _LENGTH = {
 
 
 class Converter(OpenAPIConverter):
-    """Knows our own fields."""
+    """Converts our own fields."""
 
     def init_attribute_functions(self) -> None:
-        """Add ours behind those that apispec has."""
+        """Add our attribute functions after those of apispec."""
         super().init_attribute_functions()  # type: ignore[no-untyped-call]
-        # Fields of one of these classes have no type of their own to be told.
+        # Fields of these classes have no type of their own.
         self.field_mapping = {
             **self.field_mapping,
             **dict.fromkeys((Length, Points, AnswerPoints, Keyed, Union, Either), (None, None)),
@@ -51,10 +51,10 @@ class Converter(OpenAPIConverter):
         for add in (_const, _points, _bounds, _numbers, _length, _keyed, _union, _either):
             self.add_attribute_function(add)  # type: ignore[no-untyped-call]
 
-    def named(self, name: str, told: Told) -> Told:
-        """Return a reference to a component, made when it is first met."""
+    def named(self, name: str, schema: JsonSchema) -> JsonSchema:
+        """Return a reference to a component, which is created at its first use."""
         if name not in self.spec.components.schemas:
-            self.spec.components.schema(name, told)
+            self.spec.components.schema(name, schema)
         return {"$ref": f"#/components/schemas/{name}"}
 
 
@@ -64,15 +64,15 @@ class Plugin(MarshmallowPlugin):
     Converter = Converter
 
 
-def _const(self: Converter, field: fields.Field[Any], **_: Any) -> Told:
+def _const(self: Converter, field: fields.Field[Any], **_: Any) -> JsonSchema:
     return {"const": field.const, "type": "string"} if isinstance(field, Const) else {}
 
 
-def _points(self: Converter, field: fields.Field[Any], **_: Any) -> Told:
+def _points(self: Converter, field: fields.Field[Any], **_: Any) -> JsonSchema:
     if not isinstance(field, Points):
         return {}
     bounded = not isinstance(field, AnswerPoints)
-    number: Told = {"type": "number"}
+    number: JsonSchema = {"type": "number"}
     if bounded:
         number |= {"minimum": -MOST_COORDINATE, "maximum": MOST_COORDINATE}
     row = self.named(
@@ -85,11 +85,11 @@ def _points(self: Converter, field: fields.Field[Any], **_: Any) -> Told:
             "description": "[x, y] or [x, y, bulge], bulge between -1 and 1",
         },
     )
-    told: Told = {"type": "array", "items": row}
-    return told | ({"minItems": 2, "maxItems": MOST_POINTS} if bounded else {})
+    schema: JsonSchema = {"type": "array", "items": row}
+    return schema | ({"minItems": 2, "maxItems": MOST_POINTS} if bounded else {})
 
 
-def _bounds(self: Converter, field: fields.Field[Any], *, ret: Told, **_: Any) -> Told:
+def _bounds(self: Converter, field: fields.Field[Any], *, ret: JsonSchema, **_: Any) -> JsonSchema:
     for check in field.validators:
         if isinstance(check, validate.Range):
             if not check.min_inclusive and "minimum" in ret:
@@ -99,18 +99,18 @@ def _bounds(self: Converter, field: fields.Field[Any], *, ret: Told, **_: Any) -
     return {}
 
 
-def _numbers(self: Converter, field: fields.Field[Any], *, ret: Told, **_: Any) -> Told:
-    """A single allowed value is a const, not an enumeration of one."""
+def _numbers(self: Converter, field: fields.Field[Any], *, ret: JsonSchema, **_: Any) -> JsonSchema:
+    """Convert ranges; a single allowed value is a const, not an enumeration of one."""
     if isinstance(field, Const):
         ret.pop("enum", None)
     return {}
 
 
-def _length(self: Converter, field: fields.Field[Any], **_: Any) -> Told:
+def _length(self: Converter, field: fields.Field[Any], **_: Any) -> JsonSchema:
     return self.named("Length", dict(_LENGTH)) if isinstance(field, Length) else {}
 
 
-def _keyed(self: Converter, field: fields.Field[Any], **_: Any) -> Told:
+def _keyed(self: Converter, field: fields.Field[Any], **_: Any) -> JsonSchema:
     if not isinstance(field, Keyed):
         return {}
     return {
@@ -121,26 +121,26 @@ def _keyed(self: Converter, field: fields.Field[Any], **_: Any) -> Told:
     }
 
 
-def _union(self: Converter, field: fields.Field[Any], **_: Any) -> Told:
+def _union(self: Converter, field: fields.Field[Any], **_: Any) -> JsonSchema:
     if not isinstance(field, Union):
         return {}
     if field.title not in self.spec.components.schemas:
-        refs: dict[str, Told] = {
+        refs: dict[str, JsonSchema] = {
             key: self.resolve_nested_schema(each)  # type: ignore[no-untyped-call]
             for key, each in field.classes.items()
         }
-        told = {
+        schema = {
             "oneOf": list(refs.values()),
             "discriminator": {
                 "propertyName": field.by,
                 "mapping": {key: ref["$ref"] for key, ref in refs.items()},
             },
         }
-        return self.named(field.title, told)
+        return self.named(field.title, schema)
     return self.named(field.title, {})
 
 
-def _either(self: Converter, field: fields.Field[Any], **_: Any) -> Told:
+def _either(self: Converter, field: fields.Field[Any], **_: Any) -> JsonSchema:
     if not isinstance(field, Either):
         return {}
     options = [self.field2property(option) for _, option in field.options]

@@ -1,5 +1,5 @@
-# ruff: noqa: E501 - the texts stand in rows
-"""Every kind of problem that an answer can name: one row a kind, the source of problems.md."""
+# ruff: noqa: E501 - one row per type
+"""All problem types, one row per type; the source of problems.md."""
 
 from __future__ import annotations
 
@@ -9,18 +9,18 @@ from types import MappingProxyType
 from typing import Final
 
 PLACE = "/problems"
-"""Where the text of the types is served."""
+"""Path of the page that describes the types."""
 
 
 @dataclass(frozen=True)
 class ProblemType:
-    """One kind of problem.
+    """A problem type.
 
     Args:
         slug: its name, the last part of its type's address.
-        status: the HTTP status it comes with.
-        title: its short name for people, the same every time.
-        text: what it means and what to do.
+        status: its HTTP status.
+        title: a short summary, always the same.
+        text: its meaning and remedy.
     """
 
     slug: str
@@ -62,53 +62,50 @@ _ROWS = (
         401,
         "A key is required",
         (
-            "This service asks for a key: `Authorization: Bearer KEY`. Keys are made on the "
-            "command line by whoever runs it."
+            "This service requires a key: `Authorization: Bearer KEY`. The operator creates keys on "
+            "the command line."
         ),
     ),
     (
         "scope-too-small",
         403,
         "The key may not do that",
-        "Keys are for reading, for writing too, or for everything. `detail` says what is needed.",
+        "A key's scope is reading, reading and writing, or everything. `detail` states the required scope.",
     ),
     (
         "other-origin",
         403,
         "A page of another site may not send this",
         (
-            "A browser says that this was sent by a page of another site. Whoever runs the service "
-            "can list that page's origin."
+            "According to the browser, a page of another site sent this request. The operator of the "
+            "service can allow that page's origin."
         ),
     ),
     (
         "not-found",
         404,
-        "There is nothing here",
+        "Not found",
         (
-            "No resource has this address: the path is not one of the document's, or what it names "
-            "was never made or has been deleted."
+            "No resource has this address: the path is not in the OpenAPI document, or the resource "
+            "was never created or has been deleted."
         ),
     ),
     (
         "method-not-allowed",
         405,
-        "This resource does not take that method",
-        "The header `Allow` lists the methods it takes.",
+        "Method not allowed",
+        "The header `Allow` lists the allowed methods.",
     ),
     (
         "not-acceptable",
         406,
-        "No answer in an acceptable form",
-        (
-            "The header `Accept` rules out every media type that this resource has; `detail` lists "
-            "them."
-        ),
+        "Not acceptable",
+        ("The header `Accept` excludes every media type of this resource; `detail` lists them."),
     ),
     (
         "request-timeout",
         408,
-        "The request did not arrive in time",
+        "Request timed out",
         (
             "The headers or the body stopped arriving, or came too slowly. Send the request again; "
             "nothing was done."
@@ -118,34 +115,34 @@ _ROWS = (
         "cutter-read-only",
         409,
         "Built-in cutters cannot be changed",
-        "Save your own cutter under another name; a built-in one is a good start to copy from.",
+        "Save your own cutter under another name; you can copy a built-in one.",
     ),
     (
         "still-running",
         409,
         "The first request is still being answered",
-        "A request with this `Idempotency-Key` is under way; ask again in a moment.",
+        "A request with this `Idempotency-Key` is still running; try again in a moment.",
     ),
     (
         "precondition-failed",
         412,
-        "It has changed meanwhile",
+        "Precondition failed",
         (
-            "The header `If-Match` or `If-None-Match` names another version than the one that is "
-            "there. Fetch it again and decide anew."
+            "The header `If-Match` or `If-None-Match` does not match the current version. "
+            "Fetch it again, then decide."
         ),
     ),
     (
         "body-too-large",
         413,
         "The body is too large",
-        "`detail` states the limit. It holds for bodies sent in chunks too.",
+        "`detail` states the limit, which also applies to chunked bodies.",
     ),
     (
         "address-too-long",
         414,
         "The address is too long",
-        "The request line has more than 8190 bytes; no address of this service needs as many.",
+        "The request line has more than 8190 bytes; no address of this service needs that many.",
     ),
     (
         "misdirected-request",
@@ -154,14 +151,14 @@ _ROWS = (
         (
             "The header `Host` names a host that this service does not answer for. Without keys it "
             "answers for `localhost`, `127.0.0.1` and `[::1]` only, so that no page of another site "
-            "can reach it under a name of its own; whoever runs it can list further names in "
+            "can reach it under a name of its own; the operator can list further names in "
             "`QUARTERSEAM_TRUSTED_HOSTS`."
         ),
     ),
     (
         "unsupported-media-type",
         415,
-        "The body is of the wrong kind",
+        "Unsupported media type",
         "Send `application/json`, not compressed, in UTF-8.",
     ),
     (
@@ -169,8 +166,8 @@ _ROWS = (
         422,
         "The drawing cannot be used",
         (
-            "A file sent for inspection cannot be read, is too large, draws with elements that are "
-            "not read, or states no unit. The text says which, and what would be right."
+            "A file sent for inspection cannot be read, is too large, contains unsupported "
+            "elements, or states no unit. `detail` says which, and how to correct it."
         ),
     ),
     (
@@ -178,18 +175,15 @@ _ROWS = (
         422,
         "A format's setting is missing or wrong",
         (
-            "A cutter's `formats` says something that the format does not know, or leaves out what "
-            "it never guesses, such as a laser's power, a knife's depth or the feed."
+            "A cutter's `formats` has a setting that the format does not support, or lacks a setting "
+            "without a default, such as a laser's power, a knife's depth or the feed."
         ),
     ),
     (
         "format-cannot-hold",
         422,
         "A format cannot hold the plan",
-        (
-            "The plan is larger than the format's numbers or pages reach. The text says how far "
-            "they reach."
-        ),
+        ("The plan is larger than the format's numbers or pages allow. `detail` states the limit."),
     ),
     (
         "material-not-for-laser",
@@ -216,8 +210,8 @@ _ROWS = (
         422,
         "Some values cannot be used",
         (
-            "The request fits its schema, but some values make no piece, run or cutter: a length "
-            "without units, two sizes at once, a margin wider than the bed. `errors` lists them all."
+            "The request fits its schema, but some values are unusable, such as a length without "
+            "units, two sizes at once, or a margin wider than the bed. `errors` lists them all."
         ),
     ),
     (
@@ -248,7 +242,7 @@ _ROWS = (
         "too-many-requests",
         429,
         "Too many requests",
-        "Go on after the number of seconds in `Retry-After`.",
+        "Try again after the number of seconds in `Retry-After`.",
     ),
     (
         "headers-too-large",
@@ -261,43 +255,42 @@ _ROWS = (
         500,
         "An installed format is broken",
         (
-            "A plug-in that writes a format raised an error, gave no answer in time, ended its "
-            "process or handed back what is no file. The text names it; other formats are not "
-            "affected, and `GET /v1/formats` lists those that can be seen to be broken."
+            "A plug-in that writes a format raised an error, did not answer in time, ended its "
+            "process or returned something other than files. `detail` names it; other formats are "
+            "not affected, and `GET /v1/formats` lists formats known to be broken."
         ),
     ),
     (
         "internal-error",
         500,
-        "Something went wrong here",
+        "Internal server error",
         (
-            "A defect of the service, not of the request. The log has the details under the "
+            "An error in the service, not in the request. The log has the details under the "
             "`request_id`. Nothing was stored."
         ),
     ),
     (
         "batch-too-large",
         422,
-        "A batch of too many kits",
+        "The batch is too large",
         (
-            "`count` states how many kits it would make, `most` how many one batch may, or "
-            "`most_effort_s` how many seconds of search it may ask for; divide it, or state less "
-            "effort."
+            "`count` states its number of kits and `most` the limit, or `most_effort_s` states the "
+            "limit in seconds of search. Divide the batch, or request less effort."
         ),
     ),
     (
         "not-ended",
         409,
-        "It has not ended yet",
-        "What is asked for is there once the job or the whole batch has ended; `state` says how far it is.",
+        "Not finished yet",
+        "The result exists once the job or the whole batch has ended; `state` is its current state.",
     ),
     (
         "worker-died",
         500,
-        "Whatever did this job died",
+        "The worker died",
         (
-            "A job is tried up to three times; each time the process that did it ended without a "
-            "word. Seen only as the `problem` of a job."
+            "A job gets up to three attempts; each time the worker process ended unexpectedly. This "
+            "type appears only as the `problem` of a job."
         ),
     ),
     (
@@ -305,29 +298,29 @@ _ROWS = (
         503,
         "Too many streams at once",
         (
-            "Following a job and fetching a whole batch keep a thread of the server busy, so only "
-            "some may at once; `most` says how many in each process. Ask for the job itself now and then instead, or "
-            "try again after the number of seconds in `Retry-After`."
+            "Following a job and fetching a whole batch each occupy a thread of the server, so their "
+            "number is limited; `most` states the limit per process. Poll the job instead, or try "
+            "again after the number of seconds in `Retry-After`."
         ),
     ),
     (
         "key-reused",
         422,
         "This Idempotency-Key was used before",
-        "The key came with another body or for another resource; use a new one for each request.",
+        "The key was used with another body or resource; use a new key for each request.",
     ),
     (
         "needs-too-much-memory",
         422,
-        "This would need too much memory",
-        "The computation was stopped at the limit in `detail`; ask for less at once.",
+        "Out of memory",
+        "The computation was stopped at the limit in `detail`; request less at once.",
     ),
     (
         "computation-died",
         500,
         "The computation died",
         (
-            "The process that computed this request ended by itself. A defect of the service; the "
+            "The process that computed this request crashed. This is an error in the service; the "
             "log has the details under the `request_id`. Nothing was stored."
         ),
     ),
@@ -337,29 +330,29 @@ _ROWS = (
         "The computation was stopped",
         (
             "The process that computed this request was killed from outside, more than once: by an "
-            "operator, or for want of memory on the machine. Nothing was stored. Try again after "
+            "operator, or because the machine ran out of memory. Nothing was stored. Try again after "
             "the number of seconds in `Retry-After`; a job was tried three times."
         ),
     ),
     (
         "busy",
         503,
-        "Too much to do at the moment",
+        "Service busy",
         "Try again after the number of seconds in `Retry-After`.",
     ),
     (
         "took-too-long",
         503,
-        "This takes too long",
+        "Computation timed out",
         (
-            "The computation was stopped at the limit in `detail`. Trying again helps only when "
-            "the machine was busy; ask for less at once, or for less effort."
+            "The computation was stopped at the limit in `detail`. Trying again helps only if "
+            "the machine was busy; request less at once, or less effort."
         ),
     ),
     (
         "unavailable",
         503,
-        "The service cannot answer now",
+        "Service unavailable",
         "Try again after the number of seconds in `Retry-After`.",
     ),
 )
@@ -384,15 +377,15 @@ BY_STATUS: Final[Mapping[int, str]] = MappingProxyType(
         503: "unavailable",
     }
 )
-"""The type of a plain HTTP error that nobody gave a type of its own."""
+"""The types of plain HTTP errors."""
 
 
 def markdown() -> str:
-    """Return the text of openapi/problems.md: one heading a type."""
+    """Return the text of openapi/problems.md: one heading per type."""
     parts = [
         "# Problems\n",
         (
-            "Every refusal is a problem document (RFC 9457, `application/problem+json`). Its `type` "
+            "Every error is a problem document (RFC 9457, `application/problem+json`). Its `type` "
             f"is `{PLACE}#NAME` with one of the names below.\n"
         ),
     ]

@@ -1,4 +1,4 @@
-"""The one kind of refusal: what goes wrong in a request, as RFC 9457 wants it said."""
+"""Problems: errors of requests, which are answered by the documents of RFC 9457."""
 
 from __future__ import annotations
 
@@ -12,21 +12,21 @@ MOST_FAULTS = 50
 
 
 class Fault(NamedTuple):
-    """One fault: a JSON pointer in fragment form (``#/pieces/0``) and what is wrong."""
+    """One error: a JSON pointer in fragment form (``#/pieces/0``) and a message."""
 
     pointer: str
     detail: str
 
 
 class ProblemError(Exception):
-    """A request that gets a problem document as its answer.
+    """An error that is answered with a problem document.
 
     Args:
         slug: A heading of openapi/problems.md; the document's ``type`` points there.
         status: The HTTP status.
-        detail: What is wrong with this request and what would be right.
-        errors: The single faults, where there are several or where one has a place.
-        headers: Headers that go with the answer, such as Retry-After.
+        detail: What is wrong with this request, and a value that would work.
+        errors: The single errors, where there are several or one has a place in the request.
+        headers: Headers of the answer, such as Retry-After.
         extra: Further members of the document, such as ``largest_allowance_mm``.
     """
 
@@ -40,7 +40,7 @@ class ProblemError(Exception):
         headers: dict[str, str] | None = None,
         **extra: Any,  # noqa: ANN401 - any JSON value
     ) -> None:
-        """Keep the parts; see the class."""
+        """Store the parts; see the class."""
         super().__init__(detail)
         self.slug = slug
         self.status = status
@@ -51,18 +51,18 @@ class ProblemError(Exception):
 
 
 def of_geometry(error: GeometryError) -> ProblemError:
-    """Return the problem of a fault in a request that only showed while computing."""
+    """Return the problem for an error of geometry in a request."""
     found = error.faults if isinstance(error, GeometryFaults) else (error,)
     faults = [Fault(pointer(*each.where), each.message) for each in found]
     return ProblemError("invalid-request", 422, error.message, faults)
 
 
 def pointing_into(problem: ProblemError, body: Any) -> ProblemError:  # noqa: ANN401 - JSON values
-    """Return a problem whose pointers all lead to a value of the body that it is about.
+    """Return a problem whose pointers all lead to values that exist in the body.
 
-    What is not in the body (a setting of a saved cutter, a default) is pointed at by its nearest
-    ancestor there. A required member that is missing is named by its text, which says the name,
-    and pointed at by the object that it is missing from.
+    For a value that is not in the body (a setting of a saved cutter, a default) the pointer leads
+    to its nearest ancestor there. For a missing required member it leads to the object that lacks
+    it, and the message names the member.
     """
     found = [Fault(_nearest(each.pointer, body), each.detail) for each in problem.errors]
     if found == list(problem.errors):
@@ -74,7 +74,7 @@ def pointing_into(problem: ProblemError, body: Any) -> ProblemError:  # noqa: AN
 
 
 def _nearest(place: str, body: Any) -> str:  # noqa: ANN401 - JSON values
-    """Return a pointer cut off where the body has nothing at it."""
+    """Return a pointer, shortened to the part that exists in the body."""
     if not place.startswith("#/"):
         return place
     at, value = "#", body

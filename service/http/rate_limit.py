@@ -1,8 +1,7 @@
-"""So many requests a minute from one caller, whichever process answers, and no more.
+"""Rate limit: requests per minute allowed per caller, over all processes.
 
-Source:
-    The generic cell rate algorithm, ITU-T Recommendation I.371, Annex A (virtual scheduling): one
-    number a caller, the time at which its next request is due.
+Source: The generic cell rate algorithm, ITU-T Recommendation I.371, Annex A (virtual scheduling):
+    one number per caller, the time at which its next request is due.
 """
 
 from __future__ import annotations
@@ -28,11 +27,11 @@ from service.serving.shared_figures import FOLDER
 from service.settings import Settings
 
 _LOG = logging.getLogger(__name__)
-#: Callers that are remembered at once, and the places that each is looked for in.
+#: Number of callers that are stored, and the number of slots that are searched for each.
 _PLACES = 16_384
 _LOOKED_AT = 8
 _ROUNDING_S = 1e-6
-#: A caller's print and the time at which its next request is due, s.
+#: A hash of the caller and the time at which its next request is due, s.
 _ENTRY = struct.Struct("=Qd")
 
 
@@ -40,14 +39,13 @@ class Rates:
     """The times at which callers' next requests are due.
 
     Args:
-        per_minute: requests that one caller may make in a minute; as many at once.
-        shared: file in which the processes of one server keep this together; ``None`` keeps it
-            in this process alone.
+        per_minute: requests per minute allowed per caller; also the largest burst.
+        shared: file that the processes of one server share; ``None`` counts in this process only.
     """
 
     def __init__(self, per_minute: float, shared: Path | None = None) -> None:
         self._each_s = 60.0 / per_minute
-        # What is saved up is a minute's requests, one at the least.
+        # A burst is a minute's requests, but at least one.
         self._saved_s = max(0.0, 60.0 - self._each_s)
         size = _PLACES * _ENTRY.size
         self._file = None if shared is None else _allocated(shared, size)
@@ -55,10 +53,10 @@ class Rates:
         self._lock = threading.Lock()
 
     def wait_s(self, caller: str, now: float) -> float:
-        """Take a request of a caller; returns how long it must wait: 0 when it may go on.
+        """Count a caller's request; return how long the caller must wait, or 0 if it is allowed.
 
         Args:
-            caller: who asks.
+            caller: identifies the caller.
             now: s, of a clock that all processes share.
         """
         digest = hashlib.blake2b(caller.encode(), digest_size=8).digest()
@@ -74,7 +72,7 @@ class Rates:
 
     @contextlib.contextmanager
     def _alone(self) -> Iterator[None]:
-        """Keep other threads out, and other processes: their lock ends with a killed one."""
+        """Lock out other threads and processes; a killed process releases its lock."""
         with self._lock:
             if self._file is None:
                 yield
@@ -86,7 +84,7 @@ class Rates:
                 fcntl.lockf(self._file, fcntl.LOCK_UN)
 
     def _place(self, mark: int) -> tuple[int, float]:
-        """Return where a caller stands and what is due; a new one takes the stalest place."""
+        """Return a caller's slot and due time; a new caller gets the oldest slot."""
         stalest, least = 0, math.inf
         for step in range(_LOOKED_AT):
             at = (mark + step) % _PLACES * _ENTRY.size
@@ -99,9 +97,9 @@ class Rates:
 
 
 def _allocated(path: Path, size: int) -> int | None:
-    """Return a file of a size that is really there, or ``None`` where there is no room for it.
+    """Return a fully allocated file, or ``None`` where there is no room.
 
-    Writing to a mapped file that is longer than its volume lets it be kills the process.
+    Writing to a mapped file that its volume has no room for kills the process.
     """
     handle = os.open(path, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600)
     try:
@@ -114,7 +112,7 @@ def _allocated(path: Path, size: int) -> int | None:
 
 
 def register(app: Flask) -> None:
-    """Hold callers of an application to its rate, if it has one."""
+    """Apply an application's rate limit, if it has one."""
     settings = app.config["SETTINGS"]
     app.extensions["quarterseam-refusals"] = Rates(
         settings.refused_keys_per_minute, _shared(settings, "refusals")
@@ -127,13 +125,13 @@ def register(app: Flask) -> None:
 
 
 def _shared(settings: Settings, name: str) -> Path | None:
-    """Return a file in the folder that this server's processes share while they run."""
+    """Return a file in the folder that this server's processes share."""
     folder = os.environ.get(FOLDER)
     return Path(folder) / name if folder and settings.workers > 1 else None
 
 
 def take_refusal() -> None:
-    """Count a request without a valid key against the address that it came from.
+    """Count a request without a valid key against its address.
 
     Raises:
         ProblemError: 429 when there were too many.
@@ -142,7 +140,7 @@ def take_refusal() -> None:
 
 
 def address_block(address: str) -> str:
-    """Return what counts as one caller: an IPv4 address, or what IPv6 gives one site (a /64)."""
+    """Return the network that counts as one caller: an IPv4 address, or an IPv6 site (a /64)."""
     try:
         found = ipaddress.ip_address(address)
     except ValueError:
@@ -159,8 +157,8 @@ def _check() -> None:
     operation = getattr(view, "operation", None)
     if operation is not None and not operation.limited:
         return
-    # A key has a rate of its own wherever it is used from: behind a proxy or Docker's bridge all
-    # callers may have one address.
+    # Each key has its own limit: behind a proxy or Docker's bridge all callers may share one
+    # address.
     key_id = getattr(g, "key_id", None)
     caller = f"key {key_id}" if key_id else address_block(request.remote_addr or "")
     _take("quarterseam-rates", caller)
@@ -170,5 +168,5 @@ def _take(rates: str, caller: str) -> None:
     wait = current_app.extensions[rates].wait_s(caller, time.monotonic())
     if wait:
         seconds = str(math.ceil(wait))
-        detail = f"Too many requests; go on in {seconds} seconds."
+        detail = f"Too many requests; try again in {seconds} seconds."
         raise ProblemError("too-many-requests", 429, detail, headers={"Retry-After": seconds})

@@ -1,4 +1,4 @@
-"""Headers that shut doors, and the smaller rules of HTTP: OPTIONS, caching, compression."""
+"""Security headers, and smaller parts of HTTP: OPTIONS, caching, compression."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from flask import Flask, Response, current_app, request
 
 from service.settings import Settings
 
-#: Answers are data: nothing in them may run, be framed, or be guessed to be something else.
+#: Answers are data: they must not run scripts, be framed, or be taken for another type.
 SHUT = {
     "X-Content-Type-Options": "nosniff",
     "Content-Security-Policy": "default-src 'none'; frame-ancestors 'none'; sandbox",
@@ -40,7 +40,7 @@ def register(app: Flask) -> None:
 
 
 def _options(response: Response) -> Response:
-    """An answer to OPTIONS has no body, so it has no kind either."""
+    """An answer to OPTIONS has no body, so no content type either."""
     if request.method == "OPTIONS" and not response.get_data():
         response.headers.pop("Content-Type", None)
         response.status_code = 204 if response.status_code == 200 else response.status_code  # noqa: PLR2004
@@ -48,9 +48,9 @@ def _options(response: Response) -> Response:
 
 
 def _shut(response: Response) -> Response:
-    # One pass over what is there: looking each name up costs more than all the rest.
+    # One pass over the headers: looking up each name costs more than all the rest.
     there = {name.lower() for name, _ in response.headers}
-    # What has a validator may be kept if it is asked about each time; the rest may not.
+    # Answers with a validator may be cached if revalidated each time; others may not.
     kept = "etag" in there and request.method in {"GET", "HEAD"}
     wanted = {**SHUT, "Cache-Control": "private, no-cache" if kept else "no-store"}
     for name, value in wanted.items():
@@ -60,7 +60,7 @@ def _shut(response: Response) -> Response:
 
 
 def _validate(response: Response) -> Response:
-    """Give what has no tag of its own one, so that nobody fetches the same twice."""
+    """Add an entity tag to answers without one, so that clients can revalidate them."""
     if (
         request.method in {"GET", "HEAD"}
         and response.status_code == 200  # noqa: PLR2004 - only a full answer has one
@@ -74,7 +74,7 @@ def _validate(response: Response) -> Response:
 
 
 def _plain_tags() -> None:
-    """Read the tag of a compressed form as that of the thing itself."""
+    """Treat the tag of a compressed form as the tag of the resource."""
     for name in ("HTTP_IF_NONE_MATCH", "HTTP_IF_MATCH"):
         stated = request.environ.get(name)
         if stated and f'{_SUFFIX}"' in stated:
@@ -87,7 +87,7 @@ def _squeeze(response: Response) -> Response:
         if request.environ.get("quarterseam.squeezed") and "ETag" in response.headers:
             _tag_as_squeezed(response)
         return response
-    # What is sent part by part must not wait until it is whole.
+    # Streams must not be buffered.
     if response.direct_passthrough or response.is_streamed:
         return response
     if not (response.content_type or "").startswith(_SQUEEZABLE):
@@ -96,7 +96,7 @@ def _squeeze(response: Response) -> Response:
     data = response.get_data()
     if len(data) < _WORTH_IT or not request.accept_encodings["gzip"]:
         return response
-    # No date inside, so that the same answer gives the same bytes.
+    # Without a date, so that equal answers give equal bytes.
     response.set_data(gzip.compress(data, compresslevel=5, mtime=0))
     response.headers["Content-Encoding"] = "gzip"
     if "ETag" in response.headers:
@@ -111,7 +111,7 @@ def _tag_as_squeezed(response: Response) -> None:
 
 
 def _cross_origin(response: Response) -> Response:
-    """Let pages of the listed origins call; of none by default, so no header at all."""
+    """Allow calls from pages of the configured origins; by default from none."""
     settings: Settings = current_app.config["SETTINGS"]
     if not settings.cors_origins:
         return response

@@ -1,4 +1,4 @@
-"""Strict JSON (RFC 8259): finite numbers, every member once, bounded depth."""
+"""Strict JSON (RFC 8259): finite numbers, no repeated members, limited depth."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ def loads(raw: bytes, *, max_depth: int) -> Any:  # noqa: ANN401 - any JSON valu
             raise _too_deep(max_depth) from None
         raise ProblemError("malformed-body", 400, f"This is not strict JSON: {error}.") from None
     _check_depth(value, max_depth)
-    # Numbers were checked already; here only the names are wanted.
+    # Numbers were checked already; this checks only the names.
     json.loads(raw, object_pairs_hook=_once, parse_int=_ignored, parse_float=_ignored)
     return value
 
@@ -48,7 +48,7 @@ def _too_deep(most: int) -> ProblemError:
 
 
 def _once(pairs: list[tuple[str, Any]]) -> None:
-    """Refuse an object that names a member twice: readers differ on which of them holds."""
+    """Reject an object with a repeated member, because parsers differ on which one counts."""
     seen: set[str] = set()
     for name, _ in pairs:
         if name in seen:

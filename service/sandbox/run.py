@@ -72,7 +72,7 @@ def _run(task: str, arguments: Sequence[Any], settings: Settings, niceness: int)
 
 def is_here(*, small: bool, settings: Settings) -> bool:
     """Return whether a computation runs in the server process."""
-    return small and settings.isolate != "always"
+    return small and settings.isolation != "always"
 
 
 def stopped(error: child.StoppedError, seconds: int, memory_mb: int) -> ProblemError:

@@ -94,8 +94,12 @@ def recut(
     read_back: Checked = True,
 ) -> kits.Bundle:
     """Cut pieces of a stored kit again."""
-    told = orjson.loads(answer)
-    stored = {"answer": told, "request": told["request"], "cutters": told["cutters"]}
+    stored_answer = orjson.loads(answer)
+    stored = {
+        "answer": stored_answer,
+        "request": stored_answer["request"],
+        "cutters": stored_answer["cutters"],
+    }
     with plugins.within(_SHARE_FOR_PLUGIN * seconds):
         return with_archive(kits.recut(stored, body, read_back=read_back))
 
@@ -113,14 +117,14 @@ def yardage(seconds: float, body: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def inspect(
-    seconds: float, data: bytes, told: Mapping[str, Any], cutter: Mapping[str, Any] | None
+    seconds: float, data: bytes, options: Mapping[str, Any], cutter: Mapping[str, Any] | None
 ) -> Any:  # noqa: ANN401 - JSON values
     """Read and measure a drawing."""
     # Imported here, so that only requests with drawings wait for the readers' import.
     from service.drawings.inspect import inspect_file  # noqa: PLC0415
 
     del seconds
-    return inspect_file(data, told, cutter)
+    return inspect_file(data, options, cutter)
 
 
 def sizes(

@@ -51,7 +51,7 @@ class IncomingRequest:
     def __init__(self, limits: ArrivalLimits, now: float) -> None:
         self.buffer = bytearray()
         self.deadline = now + limits.head_s
-        #: The client waits to be told that it may send the body (RFC 9110, section 10.1.1).
+        #: The client waits for permission to send the body (RFC 9110, section 10.1.1).
         self.awaits_continue = False
         self._limits = limits
         self._searched = 0

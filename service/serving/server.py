@@ -64,18 +64,18 @@ def write_problem(sock: Any, status_int: int, reason: str, mesg: str) -> None:  
     gunicorn answers these itself, without the application, and would send HTML.
     """
     kind = TYPES[BY_STATUS.get(status_int, "bad-request")]
-    told = {
+    problem = {
         "type": kind.uri,
         "title": kind.title,
         "status": status_int,
         "detail": mesg or reason,
         "request_id": uuid.uuid4().hex,
     }
-    body = orjson.dumps(told)
+    body = orjson.dumps(problem)
     head = (
         f"HTTP/1.1 {status_int} {reason}\r\nConnection: close\r\n"
         f"Content-Type: {MEDIA_TYPE}\r\nContent-Length: {len(body)}\r\n"
-        f"X-Request-ID: {told['request_id']}\r\nCache-Control: no-store\r\n\r\n"
+        f"X-Request-ID: {problem['request_id']}\r\nCache-Control: no-store\r\n\r\n"
     )
     util.write_nonblock(sock, head.encode("latin-1") + body)
 

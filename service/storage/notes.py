@@ -81,8 +81,8 @@ def parts_without_note(file: BinaryIO, chunk: int) -> Iterator[bytes]:
 
 def _read(text: bytes) -> Note | None:
     try:
-        told: Any = orjson.loads(text)
-        note = Note(**told)
+        values: Any = orjson.loads(text)
+        note = Note(**values)
     except (TypeError, ValueError):
         return None
     sound = (

@@ -96,13 +96,13 @@ def _members(archive: bytes) -> dict[str, bytes]:
 
 def _description(data: bytes) -> dict[str, Any]:
     try:
-        told = orjson.loads(data)
+        kit = orjson.loads(data)
     except orjson.JSONDecodeError:
         raise NoKitError("it holds no kit.json that can be read") from None
     wanted = {"title", "version", "pieces", "runs", "request", "cutters"}
-    if not isinstance(told, dict) or not wanted <= told.keys():
+    if not isinstance(kit, dict) or not wanted <= kit.keys():
         raise NoKitError("kit.json does not describe a kit")
-    return told
+    return kit
 
 
 def _check_files(answer: Mapping[str, Any], files: Mapping[str, bytes]) -> None:

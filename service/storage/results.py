@@ -73,8 +73,8 @@ class Results:
         for path in self.folder.glob("*/*.json"):
             # Another process may have deleted it.
             with contextlib.suppress(FileNotFoundError):
-                told = path.stat()
-                yield told.st_mtime_ns, told.st_size, path
+                status = path.stat()
+                yield status.st_mtime_ns, status.st_size, path
 
     def get(self, job_id: str) -> bytes | None:
         """Return a result, or ``None``."""

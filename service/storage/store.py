@@ -135,25 +135,25 @@ class Store:
 
     def warnings(self) -> list[str]:
         """Return warnings for the operator."""
-        told = []
+        warnings = []
         free = self.room.free_bytes >> 20
         if free < self.settings.min_free_mb:
-            told.append(
+            warnings.append(
                 f"The volume of the data folder has {free} MiB left, less than "
                 f"{self.settings.min_free_mb}: give it more room or delete kits."
             )
         last = sweep.last_report(self.folder)
         if last is not None and last[0].refused:
-            told.append(
+            warnings.append(
                 f"{last[0].unlisted} kit files are not listed in the database, which may be an "
                 "older or another one. Nothing was touched; see openapi/OPERATIONS.md."
             )
         if count := self.lost_and_found.count():
-            told.append(
+            warnings.append(
                 f"{count} files are in the folder lost-and-found: take kits back with "
                 "python -m service import, or remove what you do not need."
             )
-        return told
+        return warnings
 
     def figures(self) -> dict[str, tuple[str, float]]:
         """Return the store's metrics: name, description and value."""

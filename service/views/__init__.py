@@ -1,4 +1,4 @@
-"""One blueprint per resource; views load, call and hand back."""
+"""One blueprint per resource; views load requests, call the service and return answers."""
 
 from __future__ import annotations
 
@@ -36,6 +36,6 @@ BLUEPRINTS = (
 
 
 def register(app: Flask) -> None:
-    """Add every resource to an application."""
+    """Register all resources with an application."""
     for blueprint in BLUEPRINTS:
         app.register_blueprint(blueprint)

@@ -1,4 +1,4 @@
-"""Batches: many kits asked for at once, their results as they come, one zip at the end."""
+"""Batches: many kits from one request, results as they come, one zip at the end."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ blueprint = Blueprint("batches", __name__, url_prefix="/v1/batches")
 ZIP = "application/zip"
 LINKS = ("getBatch", "cancelBatch", "listBatchFailures")
 _GOING = ("queued", "running")
-#: Sizes times shapes; more are checked in a child process.
+#: Sizes times shapes; more are validated in a child process.
 _MAX_SIZES_CHECKED_HERE = 1000
 _NEXT = {"Link": "rel=next, if any"}
 
@@ -54,7 +54,7 @@ _NEXT = {"Link": "rel=next, if any"}
     body=BatchRequest,
     answers={
         202: Answer(
-            "The batch, kept; its kits will be made",
+            "The batch, stored; its kits will follow",
             BatchSummary,
             headers={"Location": "the batch's address"},
             links=LINKS,
@@ -67,11 +67,12 @@ _NEXT = {"Link": "rel=next, if any"}
     scope="write",
 )
 def make_batch(body: dict[str, Any]) -> Response:
-    """Ask for many kits at once.
+    """Create a batch of kits.
 
-    Either `requests`, or one `request` and lists of `shapes`, `sizes` and `cutters`: a kit is made
-    for every one of each, cutters changing fastest. All is counted and checked before anything is
-    begun; kits that then turn out not to be possible are listed as failures, the others are made.
+    Either `requests`, or one `request` and lists of `shapes`, `sizes` and `cutters`: one kit is
+    created for each combination, cutters changing fastest. All requests are counted and validated
+    before any work starts; kits that then turn out to be impossible are listed as failures, the
+    others are created.
     """
     with claimed() as claim:
         if isinstance(claim, str):
@@ -102,7 +103,7 @@ def _wrong_sizes(sizes: Sequence[Any], shapes: Sequence[Any]) -> list[Fault]:
 
 
 def _cutters() -> Callable[[str], Mapping[str, Any] | None]:
-    """Return what gives cutters by name; saved ones are read together, when first asked for."""
+    """Return a function that gets cutters by name; it reads all saved ones at its first call."""
     saved: dict[str, Mapping[str, Any]] | None = None
 
     def get(name: str) -> Mapping[str, Any] | None:
@@ -121,15 +122,15 @@ def _ordered(source: Source) -> Order:
     effort, most = batch_effort(source), settings().batch_effort_seconds
     if effort > most:
         detail = (
-            f"This batch asks for {effort:g} seconds of search in {source.count} kits; at most "
-            f"{most} may be asked for at once. State less effort, or fewer kits."
+            f"This batch asks for {effort:g} seconds of search in {source.count} kits; the limit "
+            f"is {most}. Request less effort, or fewer kits."
         )
         raise ProblemError("batch-too-large", 422, detail, count=source.count, most_effort_s=most)
     return Order(getattr(g, "key_id", ""), source.count, effort)
 
 
 def _accepted(batch_id: str) -> Response:
-    return respond((_told(_found(batch_id)), 202, {"Location": batch_address(batch_id)}))
+    return respond((_payload(_found(batch_id)), 202, {"Location": batch_address(batch_id)}))
 
 
 @blueprint.get("")
@@ -145,11 +146,15 @@ def list_batches(query: dict[str, Any]) -> Any:  # noqa: ANN401 - JSON values, s
     after = cursor(query["after"]) if "after" in query else None
     rows = store().batches.page(limit + 1, after=after)
     counts = store().batches.counts([row.id for row in rows[:limit]])
-    told: dict[str, Any] = {"batches": [batch_answer(row, counts[row.id]) for row in rows[:limit]]}
+    payload: dict[str, Any] = {
+        "batches": [batch_answer(row, counts[row.id]) for row in rows[:limit]]
+    }
     if len(rows) <= limit:
-        return told, 200, {}
+        return payload, 200, {}
     last = rows[limit - 1]
-    return _with_next(told, f"/v1/batches?limit={limit}&after={opaque(last.created_us, last.id)}")
+    return _with_next(
+        payload, f"/v1/batches?limit={limit}&after={opaque(last.created_us, last.id)}"
+    )
 
 
 @blueprint.get("/<uuid:batch_id>")
@@ -163,20 +168,20 @@ def list_batches(query: dict[str, Any]) -> Any:  # noqa: ANN401 - JSON values, s
     problems=[404, 409],
 )
 def get_batch(batch_id: uuid.UUID, query: dict[str, Any]) -> Any:  # noqa: ANN401 - as above
-    """Show how far a batch is, and its kits in the order in which they were made.
+    """Get a batch's progress, and its kits in the order of their creation.
 
-    While it goes on, `next` leads to the kits that will be made after these. Once it has ended,
-    `Accept: application/zip` gives everything at once: a zip of the kits' own zips, and
-    `batch.json`, which lists them and the failures.
+    While the batch runs, `next` leads to the kits that follow these. Once it has ended, `Accept:
+    application/zip` returns everything at once: a zip of the kits' zips, and `batch.json`, which
+    lists them and the failures.
     """
     row = _found(batch_id)
-    told = _told(row)
+    payload = _payload(row)
     if chosen((JSON, ZIP)) == ZIP:
-        return _zip(row, told)
+        return _zip(row, payload)
     limit = query.get("limit", 50)
     after = number(query["after"]) if "after" in query else 0
     rows = store().batches.ended(row.id, "succeeded", limit + 1, after=after)
-    told["kits"] = [
+    payload["kits"] = [
         {
             "number": each.number,
             "title": each.title,
@@ -186,19 +191,19 @@ def get_batch(batch_id: uuid.UUID, query: dict[str, Any]) -> Any:  # noqa: ANN40
         }
         for each in rows[:limit]
     ]
-    if len(rows) > limit or told["state"] in _GOING:
+    if len(rows) > limit or payload["state"] in _GOING:
         last = rows[:limit][-1].finish if rows else after
         mark = opaque_number(last)
-        return _with_next(told, f"{batch_address(row.id)}?limit={limit}&after={mark}", vary=True)
-    return told, 200, {"Vary": "Accept"}
+        return _with_next(payload, f"{batch_address(row.id)}?limit={limit}&after={mark}", vary=True)
+    return payload, 200, {"Vary": "Accept"}
 
 
-def _zip(row: Any, told: dict[str, Any]) -> Response:  # noqa: ANN401 - a row of that table
-    if told["state"] in _GOING:
-        ended = round(told["progress"] * row.total)
-        detail = f"{ended} of {row.total} kits have ended; the zip is there once all have."
+def _zip(row: Any, payload: dict[str, Any]) -> Response:  # noqa: ANN401 - a row of that table
+    if payload["state"] in _GOING:
+        ended = round(payload["progress"] * row.total)
+        detail = f"{ended} of {row.total} kits have ended; the zip exists once all have."
         wait = {"Retry-After": "5"}
-        raise ProblemError("not-ended", 409, detail, headers=wait, state=told["state"])
+        raise ProblemError("not-ended", 409, detail, headers=wait, state=payload["state"])
     name = f'attachment; filename="batch-{row.id}.zip"'
     headers = {"Content-Disposition": name, "Vary": "Accept"}
     return streamed(stream(store(), row), ZIP, headers)
@@ -209,16 +214,16 @@ def _zip(row: Any, told: dict[str, Any]) -> Response:  # noqa: ANN401 - a row of
     id="listBatchFailures",
     tag="batches",
     query=ListQuery,
-    answers={200: Answer("What could not be made, and why", FailureList, headers=_NEXT)},
+    answers={200: Answer("The failed kits and their problems", FailureList, headers=_NEXT)},
     problems=[404],
 )
 def list_failures(batch_id: uuid.UUID, query: dict[str, Any]) -> Any:  # noqa: ANN401 - as above
-    """List the kits of a batch that could not be made, in the order in which they failed."""
+    """List the kits of a batch that failed, in the order of failure."""
     row = _found(batch_id)
     limit = query.get("limit", 50)
     after = number(query["after"]) if "after" in query else 0
     rows = store().batches.ended(row.id, "failed", limit + 1, after=after)
-    told: dict[str, Any] = {
+    payload: dict[str, Any] = {
         "failures": [
             {
                 "number": each.number,
@@ -231,9 +236,9 @@ def list_failures(batch_id: uuid.UUID, query: dict[str, Any]) -> Any:  # noqa: A
         ]
     }
     if len(rows) <= limit:
-        return told, 200, {}
+        return payload, 200, {}
     mark = opaque_number(rows[limit - 1].finish)
-    return _with_next(told, f"{batch_address(row.id)}/failures?limit={limit}&after={mark}")
+    return _with_next(payload, f"{batch_address(row.id)}/failures?limit={limit}&after={mark}")
 
 
 @blueprint.delete("/<uuid:batch_id>")
@@ -241,31 +246,31 @@ def list_failures(batch_id: uuid.UUID, query: dict[str, Any]) -> Any:  # noqa: A
     id="cancelBatch",
     tag="batches",
     answers={
-        200: Answer("It has ended: cancelled now, or in some way before", BatchSummary),
-        202: Answer("What is being done of it is being stopped", BatchSummary),
+        200: Answer("The batch has ended, now or earlier", BatchSummary),
+        202: Answer("Running jobs are being stopped", BatchSummary),
     },
     problems=[404],
     scope="write",
 )
 def cancel_batch(batch_id: uuid.UUID) -> Any:  # noqa: ANN401 - JSON values, status, headers
-    """Cancel what has not ended of a batch; kits that are made already stay."""
+    """Cancel the kits of a batch that have not ended; finished kits stay."""
     store().make_way(store().batches.cancel, str(batch_id))
-    told = _told(_found(batch_id))
-    return told, 202 if told["state"] in _GOING else 200, {}
+    payload = _payload(_found(batch_id))
+    return payload, 202 if payload["state"] in _GOING else 200, {}
 
 
-def _told(row: Any) -> dict[str, Any]:  # noqa: ANN401 - a row of the table of batches
+def _payload(row: Any) -> dict[str, Any]:  # noqa: ANN401 - a row of the table of batches
     return batch_answer(row, store().batches.counts([row.id])[row.id])
 
 
-def _with_next(told: dict[str, Any], link: str, *, vary: bool = False) -> Any:  # noqa: ANN401
-    told["next"] = link
-    return told, 200, {"Link": f'<{link}>; rel="next"', **({"Vary": "Accept"} if vary else {})}
+def _with_next(payload: dict[str, Any], link: str, *, vary: bool = False) -> Any:  # noqa: ANN401
+    payload["next"] = link
+    return payload, 200, {"Link": f'<{link}>; rel="next"', **({"Vary": "Accept"} if vary else {})}
 
 
 def _found(batch_id: uuid.UUID | str) -> Any:  # noqa: ANN401 - a row of the table of batches
     row = store().batches.get(str(batch_id))
     if row is None:
-        detail = "There is no such batch, or it was forgotten; GET /v1/batches lists them."
+        detail = "There is no such batch, or it was deleted; GET /v1/batches lists batches."
         raise ProblemError("not-found", 404, detail)
     return row

@@ -1,4 +1,4 @@
-"""What the running application holds: its settings and its store."""
+"""Access to the running application's settings, store and cutters."""
 
 from __future__ import annotations
 
@@ -18,12 +18,12 @@ def settings() -> Settings:
 
 
 def store() -> Store:
-    """Return the store of the running application, opened when first asked for."""
+    """Return the store of the running application; open it at the first call."""
     return cast("Store", current_app.extensions["quarterseam-store"]())
 
 
 def cutters_of(body: Mapping[str, Any]) -> dict[str, Mapping[str, Any]]:
-    """Return the cutters that a kit's runs name, as they are now; unknown ones are left out."""
+    """Return the current cutters that a kit's runs name; leave out unknown ones."""
     names = sorted({run["cutter"] for run in body["runs"] if isinstance(run["cutter"], str)})
     found = {name: cutter(name) for name in names}
     return {name: each for name, each in found.items() if each is not None}

@@ -1,4 +1,4 @@
-"""Cutters: those that come with the service, and saved ones."""
+"""Cutters: built-in and saved ones."""
 
 from __future__ import annotations
 
@@ -21,12 +21,12 @@ from service.storage.cutters import Expected, VersionConflictError
 from service.views.current import store
 
 blueprint = Blueprint("cutters", __name__, url_prefix="/v1/cutters")
-#: A longer number is no version of ours, nor does it fit into the database.
+#: A longer number is not a version and does not fit into the database.
 _MAX_DIGITS = 9
-_ETAG = {"ETag": "its version, for If-Match and If-None-Match"}
+_ETAG = {"ETag": "the version, for If-Match and If-None-Match"}
 
 
-def _told(name: str, body: Mapping[str, Any], version: int, *, built_in: bool) -> dict[str, Any]:
+def _payload(name: str, body: Mapping[str, Any], version: int, *, built_in: bool) -> dict[str, Any]:
     return {
         "name": name,
         "built_in": built_in,
@@ -40,9 +40,10 @@ def _told(name: str, body: Mapping[str, Any], version: int, *, built_in: bool) -
 @op(id="listCutters", tag="cutters", answers={200: Answer("All cutters", CutterList)})
 def list_cutters() -> dict[str, Any]:
     """List built-in and saved cutters."""
-    built_in = [_told(name, body, 0, built_in=True) for name, body in BUILT_IN.items()]
+    built_in = [_payload(name, body, 0, built_in=True) for name, body in BUILT_IN.items()]
     saved = [
-        _told(each.name, each.body, each.version, built_in=False) for each in store().cutters.all()
+        _payload(each.name, each.body, each.version, built_in=False)
+        for each in store().cutters.all()
     ]
     return {"cutters": built_in + saved}
 
@@ -55,13 +56,13 @@ def list_cutters() -> dict[str, Any]:
     problems=[404],
 )
 def get_cutter(name: str) -> Response:
-    """Show one cutter."""
+    """Get a cutter."""
     if name in BUILT_IN:
-        return _with_version(_told(name, BUILT_IN[name], 0, built_in=True), 200)
+        return _with_version(_payload(name, BUILT_IN[name], 0, built_in=True), 200)
     saved = store().cutters.get(name)
     if saved is None:
         raise _missing()
-    return _with_version(_told(name, saved.body, saved.version, built_in=False), 200)
+    return _with_version(_payload(name, saved.body, saved.version, built_in=False), 200)
 
 
 @blueprint.put("/<name>")
@@ -89,8 +90,8 @@ def put_cutter(name: str, body: dict[str, Any]) -> Response:
         saved = store().cutters.put(name, body, expected=_expected())
     except VersionConflictError:
         raise _changed() from None
-    told = _told(name, saved.body, saved.version, built_in=False)
-    return _with_version(told, 201 if saved.version == 1 else 200)
+    payload = _payload(name, saved.body, saved.version, built_in=False)
+    return _with_version(payload, 201 if saved.version == 1 else 200)
 
 
 @blueprint.delete("/<name>")
@@ -103,7 +104,7 @@ def put_cutter(name: str, body: dict[str, Any]) -> Response:
     scope="write",
 )
 def delete_cutter(name: str) -> Response:
-    """Delete a saved cutter; kits that were made for it keep their copy."""
+    """Delete a saved cutter; existing kits keep their copy of it."""
     _refuse_built_in(name)
     try:
         gone = store().make_way(store().cutters.delete, name, expected=_expected())
@@ -115,10 +116,10 @@ def delete_cutter(name: str) -> Response:
 
 
 def check_cutter(body: Mapping[str, Any]) -> None:
-    """Refuse a cutter that could not be used.
+    """Raise an error for an unusable cutter.
 
     Raises:
-        ProblemError: 422 with every fault.
+        ProblemError: 422 with all errors.
     """
     read = Collector(body.get("units"))
     with contextlib.suppress(Unread):
@@ -126,16 +127,16 @@ def check_cutter(body: Mapping[str, Any]) -> None:
     read.finish()
 
 
-def _with_version(told: dict[str, Any], status: int) -> Response:
-    response = respond((told, status, {}))
-    response.set_etag(str(told["version"]))
+def _with_version(payload: dict[str, Any], status: int) -> Response:
+    response = respond((payload, status, {}))
+    response.set_etag(str(payload["version"]))
     if request.method in {"GET", "HEAD"}:
         response.make_conditional(request)
     return response
 
 
 def _expected() -> Expected | None:
-    """Return what the request lets itself replace; ``None`` for anything or nothing."""
+    """Return the condition for replacing, from If-Match or If-None-Match; ``None`` without one."""
     if request.headers.get("If-None-Match", "").strip() == "*":
         return Expected(none=True)
     if "If-Match" not in request.headers:
@@ -154,9 +155,9 @@ def _refuse_built_in(name: str) -> None:
 
 
 def _missing() -> ProblemError:
-    return ProblemError("not-found", 404, "There is no such cutter; GET /v1/cutters lists them.")
+    return ProblemError("not-found", 404, "There is no such cutter; GET /v1/cutters lists all.")
 
 
 def _changed() -> ProblemError:
-    detail = "The saved cutter is not the version that you expect; fetch it again."
+    detail = "The saved cutter has another version than the request states; fetch it again."
     return ProblemError("precondition-failed", 412, detail)

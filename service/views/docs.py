@@ -1,4 +1,4 @@
-"""A page to read the contract and try a call, served from here: nothing comes from elsewhere."""
+"""A page that shows the API and lets users try calls; it loads nothing from other servers."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from service.views.files import file_response
 
 blueprint = Blueprint("docs", __name__, url_prefix="/docs")
 
-#: Scripts of this server only, none inline; the viewer sets styles on its own elements.
+#: Only scripts of this server, none inline; the viewer sets styles on its own elements.
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self' 'unsafe-inline'; "
     "img-src 'self' data:; connect-src 'self'; base-uri 'none'; form-action 'none'; "
@@ -46,7 +46,7 @@ _OWN = {"start.js": ("text/javascript", _START.encode())}
 
 @cache
 def _folder() -> Path | None:
-    """Return where the viewer's files are, without running the package that brings them."""
+    """Return the folder of the viewer's files, without importing their package."""
     found = importlib.util.find_spec("flask_swagger_ui")
     if found is None or found.origin is None:
         return None
@@ -72,9 +72,11 @@ def _asset(name: str) -> tuple[str, bytes] | None:
     scope="",
 )
 def read_docs() -> Response:
-    """Show the contract as a page on which calls can be tried."""
+    """Get a page that shows the API and lets you try calls."""
     if _folder() is None:
-        detail = "The page needs the package flask-swagger-ui; /openapi.json has the contract."
+        detail = (
+            "The page needs the package flask-swagger-ui; /openapi.json has the OpenAPI document."
+        )
         raise ProblemError("not-found", 404, detail)
     return _shut(_PAGE.encode(), "text/html")
 
@@ -90,7 +92,7 @@ def read_docs() -> Response:
     scope="",
 )
 def read_docs_file(name: str) -> Response:
-    """Fetch a script or a style sheet of the page."""
+    """Get a script or a style sheet of the page."""
     found = _asset(name)
     if found is None:
         raise ProblemError("not-found", 404, "The page has no such file.")

@@ -1,4 +1,4 @@
-"""Answers that are files: kind, name, validator, never shown as a page."""
+"""Answers that are files: media type, name, validator; never rendered as a page."""
 
 from __future__ import annotations
 
@@ -8,14 +8,14 @@ from flask import Response, request
 def file_response(
     data: bytes, media_type: str, *, etag: str, name: str | None = None, status: int = 200
 ) -> Response:
-    """Return a file; 304 when the client has it already.
+    """Return the response for a file; 304 when the client has it already.
 
     Args:
-        data: its bytes.
-        media_type: its kind.
-        etag: what tells one version from another.
-        name: to save it under; shown in place when ``None``.
-        status: of a full answer.
+        data: the file's content.
+        media_type: its media type.
+        etag: its entity tag.
+        name: file name for saving; shown in the browser when ``None``.
+        status: status of a full answer.
     """
     response = Response(data, status=status, content_type=media_type)
     response.set_etag(etag)

@@ -16,7 +16,7 @@ blueprint = Blueprint("formats", __name__, url_prefix="/v1/formats")
 @blueprint.get("")
 @op(id="listFormats", tag="formats", answers={200: Answer("The formats", FormatList)})
 def list_formats() -> dict[str, Any]:
-    """List the file formats and what each holds of a cut plan."""
+    """List the file formats and the parts of a cut plan that each supports."""
     found = [registry.get(name) for name in sorted(registry.names())]
     return {
         "formats": [

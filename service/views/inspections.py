@@ -1,4 +1,4 @@
-"""Inspections: a drawing sent, read and measured. Nothing is kept."""
+"""Inspections: reads and measures a drawing, without storing it."""
 
 from __future__ import annotations
 
@@ -27,14 +27,14 @@ def inspect_drawing(form: dict[str, Any], file: bytes) -> Any:  # noqa: ANN401 -
 
     Closed outlines with their sizes, angles and nearest catalogue shapes; congruent groups; the
     seam allowance between nested or paired outlines; overlaps, open ends, lines drawn twice, what
-    was skipped; and a warning when the numbers suggest a wrong unit. The points of an outline are
-    ready for a `custom` shape in millimetres.
+    was skipped; and a warning when the numbers suggest a wrong unit. You can use the points of an
+    outline for a `custom` shape in millimetres.
     """
     saved = None
     if "cutter" in form:
         saved = cutter(form["cutter"])
         if saved is None:
-            detail = "There is no cutter of that name; GET /v1/cutters lists them."
+            detail = "There is no cutter of that name; GET /v1/cutters lists all."
             raise ProblemError("invalid-request", 422, detail, [Fault("#/cutter", detail)])
-    # Always in a process of its own: the file is a stranger's.
+    # Always in a child process, because the file is untrusted.
     return compute("inspect", file, form, saved, small=False)

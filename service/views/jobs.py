@@ -1,4 +1,4 @@
-"""Jobs: listed, looked at, followed, cancelled."""
+"""Jobs: list, get, follow and cancel them."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ blueprint = Blueprint("jobs", __name__, url_prefix="/v1/jobs")
 
 EVENTS = "text/event-stream"
 LAST_SEEN = "Last-Event-ID"
-#: A stream ends after a while; browsers come back by themselves with what they saw last.
+#: A stream ends after this time; browsers reconnect and state the last event that they saw.
 _LONGEST_S = 60.0
 _LOOK_S = 0.25
 _HEARTBEAT_S = 10.0
@@ -42,17 +42,17 @@ _HEARTBEAT_S = 10.0
     answers={200: Answer("Jobs, newest first", JobList, headers={"Link": "rel=next, if any"})},
 )
 def list_jobs(query: dict[str, Any]) -> Any:  # noqa: ANN401 - JSON values, status, headers
-    """List jobs, newest first; those of batches are listed with their batch."""
+    """List jobs, newest first, except those of batches."""
     limit = query.get("limit", 50)
     after = cursor(query["after"]) if "after" in query else None
     rows = store().jobs.page(limit + 1, after=after)
-    told: dict[str, Any] = {"jobs": [job_answer(row) for row in rows[:limit]]}
+    payload: dict[str, Any] = {"jobs": [job_answer(row) for row in rows[:limit]]}
     headers = {}
     if len(rows) > limit:
         last = rows[limit - 1]
-        told["next"] = f"/v1/jobs?limit={limit}&after={opaque(last.created_us, last.id)}"
-        headers["Link"] = f'<{told["next"]}>; rel="next"'
-    return told, 200, headers
+        payload["next"] = f"/v1/jobs?limit={limit}&after={opaque(last.created_us, last.id)}"
+        headers["Link"] = f'<{payload["next"]}>; rel="next"'
+    return payload, 200, headers
 
 
 @blueprint.get("/<uuid:job_id>")
@@ -63,7 +63,7 @@ def list_jobs(query: dict[str, Any]) -> Any:  # noqa: ANN401 - JSON values, stat
     problems=[404],
 )
 def get_job(job_id: uuid.UUID) -> dict[str, Any]:
-    """Show how far a job is. A job that failed is shown too, with its `problem`."""
+    """Get a job's state and progress. A failed job has a `problem`."""
     return job_answer(_found(job_id))
 
 
@@ -72,15 +72,15 @@ def get_job(job_id: uuid.UUID) -> dict[str, Any]:
     id="cancelJob",
     tag="jobs",
     answers={
-        200: Answer("It has ended: cancelled now, or in some way before", JobAnswer),
+        200: Answer("The job has ended, now or earlier", JobAnswer),
         202: Answer("It is being stopped", JobAnswer),
     },
     problems=[404],
 )
 def cancel_job(job_id: uuid.UUID) -> Any:  # noqa: ANN401 - JSON values, status, headers
-    """Cancel a job. One that is being done is stopped within a second; an ended one stays so.
+    """Cancel a job. A running job stops within a second; an ended one does not change.
 
-    A key for reading may cancel the jobs that it started itself.
+    A key for reading can cancel the jobs that it started.
     """
     if not may_write() and store().jobs.key_of(str(job_id)) != g.key_id:
         _found(job_id)
@@ -94,26 +94,26 @@ def cancel_job(job_id: uuid.UUID) -> Any:  # noqa: ANN401 - JSON values, status,
 @op(
     id="getJobResult",
     tag="jobs",
-    answers={200: Answer("What the request would have been answered", LayoutsAnswer)},
+    answers={200: Answer("The answer to the original request", LayoutsAnswer)},
     problems=[404, 409],
 )
 def get_job_result(job_id: uuid.UUID) -> Response:
-    """Fetch what a job answers that makes no kit: the loads and pictures of a preview."""
+    """Get the result of a job that creates no kit: the loads and pictures of a preview."""
     row = _found(job_id)
     if row.kit_id is not None:
-        raise ProblemError("not-found", 404, "This job makes a kit; see its member kit.")
+        raise ProblemError("not-found", 404, "This job creates a kit; see its member `kit`.")
     if row.state != "succeeded":
         detail = (
-            f"The job has {row.state}; its member problem says why."
+            f"The job has {row.state}; its member `problem` says why."
             if row.state == "failed"
             else f"The job is {row.state}; there is no result."
         )
-        # One that has ended otherwise will not have a result however long one waits.
+        # A job that failed or was cancelled never gets a result.
         wait = {"Retry-After": "2"} if row.state in {"queued", "running"} else {}
         raise ProblemError("not-ended", 409, detail, headers=wait, state=row.state)
     data = store().results.get(str(job_id))
     if data is None:
-        detail = "This result is no longer kept: newer ones needed the room. Ask for it again."
+        detail = "This result was deleted because newer ones needed the room. Repeat the request."
         raise ProblemError("not-found", 404, detail)
     return file_response(data, JSON, etag=f"{job_id}")
 
@@ -123,17 +123,17 @@ def get_job_result(job_id: uuid.UUID) -> Response:
     id="followJob",
     tag="jobs",
     answers={
-        200: Answer("Events until the job has ended, or for a minute", media=[EVENTS]),
-        204: Answer("It has ended, and its last event was seen"),
+        200: Answer("Events until the job ends, for up to a minute", media=[EVENTS]),
+        204: Answer("The job has ended, and the client has seen its last event"),
     },
     problems=[404],
     takes=[LAST_SEEN],
 )
 def follow_job(job_id: uuid.UUID) -> Response:
-    """Follow a job by server-sent events: `progress` while it goes on, `ended` at its end.
+    """Follow a job by server-sent events: `progress` while it runs, `ended` at its end.
 
-    The data of each is the job. A stream lasts a minute at the most, and a server process has only
-    some at once; come back with the `Last-Event-ID` that was seen, as browsers do by themselves.
+    The data of each event is the job. A stream lasts up to a minute, and the number of streams is
+    limited; reconnect with the last `Last-Event-ID`, as browsers do by themselves.
     """
     row = _found(job_id)
     seen = request.headers.get(LAST_SEEN, "")
@@ -144,7 +144,7 @@ def follow_job(job_id: uuid.UUID) -> Response:
 
 
 def _events(jobs: Jobs, job_id: str, seen: str, ending: threading.Event) -> Iterator[bytes]:
-    """Yield an event for each change of a job that can be seen."""
+    """Yield an event for each visible change of a job."""
     until = time.monotonic() + _LONGEST_S
     spoke = time.monotonic()
     yield b"retry: 2000\n\n"
@@ -153,7 +153,7 @@ def _events(jobs: Jobs, job_id: str, seen: str, ending: threading.Event) -> Iter
             changed = str(jobs.version(job_id)) != seen
             row = jobs.get(job_id) if changed else None
         except DBAPIError:
-            # The client comes back, and hears then what has happened.
+            # The client reconnects and then gets the current state.
             return
         if changed and row is None:
             return
@@ -183,5 +183,5 @@ def _found(job_id: uuid.UUID) -> Any:  # noqa: ANN401 - a row of the table of jo
 
 
 def _missing() -> ProblemError:
-    detail = "There is no such job, or it was forgotten; GET /v1/jobs lists them."
+    detail = "There is no such job, or it was deleted; GET /v1/jobs lists jobs."
     return ProblemError("not-found", 404, detail)

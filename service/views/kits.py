@@ -1,4 +1,4 @@
-"""Kits: made, listed, fetched, deleted."""
+"""Kits: create, list, get and delete them."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ from service.kits import Bundle
 from service.requests.fields import Digits, Strict
 from service.requests.schemas.kits import KitRequest
 from service.sandbox.admission import kit_is_modest, kit_is_small
-from service.storage.idempotency_keys import Claim, ClaimLostError, settle
+from service.storage.idempotency_keys import Claim, ClaimLostError, complete
 from service.storage.kits import KitRow, StoredFile
 from service.views.current import cutters_of, store
 from service.views.files import file_response
@@ -45,7 +45,7 @@ _FETCHED = {"ETag": "of this form of the kit"}
 
 
 class PageQuery(Strict):
-    """Which part of a list."""
+    """The query of a list: its page."""
 
     limit = Digits(
         validate=validate.Range(1, 200),
@@ -53,7 +53,7 @@ class PageQuery(Strict):
     )
     after = fields.String(
         validate=validate.Length(1, 200),
-        metadata={"description": "opaque; take it from the link to the next page"},
+        metadata={"description": "opaque mark from the link to the next page"},
     )
 
 
@@ -72,10 +72,10 @@ class PageQuery(Strict):
     scope="write",
 )
 def make_kit(body: dict[str, Any]) -> Response:
-    """Make a kit: pieces, layouts, files, run sheet. It is kept until it is deleted.
+    """Create a kit: pieces, layouts, files, run sheet. It is stored until it is deleted.
 
-    With an `Idempotency-Key` the same request gives the same kit again for 24 hours. With
-    `Prefer: respond-async` (RFC 7240) the answer is a job, which makes the kit by and by.
+    With an `Idempotency-Key`, repeating the request returns the same kit for 24 hours. With
+    `Prefer: respond-async` (RFC 7240) the answer is a job, which creates the kit in the background.
     """
     if prefers_async():
         return submitted("kit", body, kit=True)
@@ -93,7 +93,7 @@ def _computed(body: dict[str, Any]) -> Bundle:
 
 
 def made_once(make: Callable[[], Bundle], *, recut_of: str | None = None) -> Response:
-    """Make and save a kit, or hand out the one that this request made before."""
+    """Create and save a kit, or return the one that this request created before."""
     with claimed() as claim:
         if isinstance(claim, str):
             return _made_before(claim)
@@ -106,13 +106,13 @@ def made_once(make: Callable[[], Bundle], *, recut_of: str | None = None) -> Res
 def _made_before(kit_id: str) -> Response:
     answer, archive = store().kits.answer(kit_id), store().kits.archive(kit_id)
     if answer is None or archive is None:
-        detail = "The kit that was made with this Idempotency-Key has been deleted."
+        detail = "The kit created with this Idempotency-Key has been deleted."
         raise ProblemError("not-found", 404, detail)
     return _created(kit_id, answer.data, archive.data)
 
 
 def kept(bundle: Bundle, *, recut_of: str | None, claim: Claim | None) -> Response:
-    """Save a computed kit and return the answer that says so."""
+    """Save a computed kit and return the answer."""
     kit = new_kit(bundle, str(uuid.uuid4()), time.time_ns() // 1000, recut_of=recut_of)
     kit_id = kit.row.id
     also = None if claim is None else lambda connection: complete(connection, claim, kit_id)
@@ -121,7 +121,7 @@ def kept(bundle: Bundle, *, recut_of: str | None, claim: Claim | None) -> Respon
 
 
 def _created(kit_id: str, answer: bytes, archive: bytes) -> Response:
-    """Return the answer to a request that made a kit, in the form that it prefers."""
+    """Return the answer to a request that created a kit, in the form that it prefers."""
     form = chosen(FORMS)
     response = respond((None, 201, {"Location": kit_address(kit_id)}))
     response.set_data(archive if form == ZIP else answer)
@@ -147,24 +147,24 @@ def list_kits(query: dict[str, Any]) -> Any:  # noqa: ANN401 - JSON values, stat
     limit = query.get("limit", 50)
     after = cursor(query["after"]) if "after" in query else None
     rows = store().kits.page(limit + 1, after=after)
-    told: dict[str, Any] = {"kits": [_summary(row) for row in rows[:limit]]}
+    response: dict[str, Any] = {"kits": [_summary(row) for row in rows[:limit]]}
     headers = {}
     if len(rows) > limit:
         last = rows[limit - 1]
-        told["next"] = f"/v1/kits?limit={limit}&after={opaque(last.created_us, last.id)}"
-        headers["Link"] = f'<{told["next"]}>; rel="next"'
-    return told, 200, headers
+        response["next"] = f"/v1/kits?limit={limit}&after={opaque(last.created_us, last.id)}"
+        headers["Link"] = f'<{response["next"]}>; rel="next"'
+    return response, 200, headers
 
 
 def _summary(row: KitRow) -> dict[str, Any]:
-    told = {
+    response = {
         "id": row.id,
         "title": row.title,
         "version": row.version,
         "created_at": timestamp(row.created_us),
         "href": kit_address(row.id),
     }
-    return told if row.recut_of is None else told | {"recut_of": row.recut_of}
+    return response if row.recut_of is None else response | {"recut_of": row.recut_of}
 
 
 @blueprint.get("/<uuid:kit_id>")
@@ -175,7 +175,7 @@ def _summary(row: KitRow) -> dict[str, Any]:
     problems=[404],
 )
 def get_kit(kit_id: uuid.UUID) -> Response:
-    """Fetch a kit, byte for byte as it was made: its description, or a zip of everything."""
+    """Get a kit, always byte for byte the same: its description, or a zip of everything."""
     form = chosen(FORMS)
     if form == ZIP:
         archive = _found(store().kits.archive(str(kit_id)))
@@ -191,13 +191,13 @@ def get_kit(kit_id: uuid.UUID) -> Response:
 
 
 def _file_types() -> list[str]:
-    """Return the kinds of files that a kit can hold."""
-    # Imported here: making every adapter ready takes time, and only the document asks.
+    """Return the media types of files that a kit can hold."""
+    # Imported here because loading every adapter takes time, and only the document needs it.
     from adapters import registry  # noqa: PLC0415
 
     found = {HTML, PDF, SVG, TEXT, *(registry.get(name).media_type for name in registry.names())}
-    # JSON last: clients are generated for the first that their generator knows, and to most of
-    # these files JSON is what they are not.
+    # JSON comes last: generated clients use the first type that their generator supports, and most
+    # of these files are not JSON.
     return sorted(found, key=lambda kind: (kind == JSON, kind))
 
 
@@ -209,7 +209,7 @@ def _file_types() -> list[str]:
     problems=[404],
 )
 def get_kit_file(kit_id: uuid.UUID, name: str) -> Response:
-    """Fetch one file of a kit, byte for byte as it was made."""
+    """Get one file of a kit, always byte for byte the same."""
     file = _found(store().kits.file(str(kit_id), name))
     check_accept([file.media_type])
     return file_response(file.data, file.media_type, etag=file.sha256, name=file.name)
@@ -224,7 +224,7 @@ def get_kit_file(kit_id: uuid.UUID, name: str) -> Response:
     scope="write",
 )
 def delete_kit(kit_id: uuid.UUID) -> Response:
-    """Delete a kit and all of its files for good."""
+    """Delete a kit and all of its files permanently."""
     if not store().make_way(store().kits.delete, str(kit_id)):
         raise missing()
     return respond((None, 204, {}))
@@ -237,6 +237,6 @@ def _found(file: StoredFile | None) -> StoredFile:
 
 
 def missing() -> ProblemError:
-    """Return the problem of a kit or file that is not there."""
+    """Return the problem for a missing kit or file."""
     detail = "There is no such kit or file; GET /v1/kits lists the kits."
     return ProblemError("not-found", 404, detail)

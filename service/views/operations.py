@@ -1,4 +1,4 @@
-"""What operators and tools ask: is it alive, is it ready, what is the contract."""
+"""Operations: health, readiness, metrics, the OpenAPI document and the problem types."""
 
 from __future__ import annotations
 
@@ -25,12 +25,12 @@ blueprint = Blueprint("operations", __name__)
 @op(
     id="checkHealth",
     tag="operations",
-    answers={200: Answer("It lives", Health)},
+    answers={200: Answer("The process answers", Health)},
     scope="",
     limited=False,
 )
 def check_health() -> dict[str, Any]:
-    """Say that the process answers; touches nothing."""
+    """Check that the process answers, without using the store."""
     return {"status": "ok", "version": __version__}
 
 
@@ -43,9 +43,9 @@ def check_health() -> dict[str, Any]:
     scope="",
 )
 def check_readiness() -> dict[str, Any]:
-    """Say whether kits can be kept: the folder can be written, the database answers.
+    """Check that kits can be stored: the folder can be written and the database answers.
 
-    `warnings` say what needs a person soon: little room, files that the database does not know.
+    `warnings` lists what an operator should look at soon: little free space, unlisted files.
     """
     try:
         store().check()
@@ -71,7 +71,7 @@ def _unready(error: Exception) -> str:
     scope="",
 )
 def get_document() -> Response:
-    """Hand out the contract of this service."""
+    """Get the OpenAPI document of this service."""
     text = cast("bytes", current_app.extensions["quarterseam-document"]())
     return file_response(text, JSON, etag=current_app.extensions["quarterseam-document-etag"]())
 
@@ -80,11 +80,11 @@ def get_document() -> Response:
 @op(
     id="getMetrics",
     tag="operations",
-    answers={200: Answer("Figures in Prometheus' text form", media=["text/plain"])},
+    answers={200: Answer("Metrics in Prometheus' text format", media=["text/plain"])},
     scope="admin",
 )
 def get_metrics() -> Response:
-    """Hand out figures of requests, computations and the store, those of every process summed."""
+    """Get metrics of requests, computations and the store, summed over all processes."""
     text = current_app.extensions["quarterseam-figures"].text()
     return Response(text + gauges_text(store().figures()), content_type=CONTENT_TYPE_LATEST)
 
@@ -97,5 +97,5 @@ def get_metrics() -> Response:
     scope="",
 )
 def get_problem_types() -> Response:
-    """Explain every type of problem."""
+    """Get the descriptions of all problem types."""
     return Response(markdown(), content_type="text/markdown; charset=utf-8")

@@ -1,4 +1,4 @@
-"""Outlines and layouts: computed and handed back, nothing stored."""
+"""Outlines and layouts: computed and returned, but not stored."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ blueprint = Blueprint("outlines", __name__, url_prefix="/v1")
     examples=["harbour-outlines"],
 )
 def compute_outlines(body: dict[str, Any]) -> dict[str, Any]:
-    """Compute templates and patches, and measure the allowance between them."""
+    """Calculate templates and patches, and measure the allowance between them."""
     return dict(compute("outlines", body, small=outlines_are_small(body)))
 
 
@@ -45,12 +45,12 @@ def compute_outlines(body: dict[str, Any]) -> dict[str, Any]:
     examples=["harbour-class-set", "harbour-roll"],
 )
 def preview_layouts(body: dict[str, Any]) -> Any:  # noqa: ANN401 - JSON values or a response
-    """Lay a kit out without making files: does it fit, how many loads, how long?
+    """Calculate a kit's layouts without files: whether it fits, the loads, the time.
 
-    Pictures come inside the answer as `data:` addresses, since nothing is stored. With
-    `Prefer: respond-async` (RFC 7240) the answer is a job, whose `result` is this answer; with an
-    `Idempotency-Key` the same request gives the same job again for 24 hours. Without that
-    preference nothing is created, and the key makes no difference.
+    Pictures are in the answer as `data:` URLs, because nothing is stored. With `Prefer:
+    respond-async` (RFC 7240) the answer is a job, whose `result` is this answer; with an
+    `Idempotency-Key`, repeating the request returns the same job for 24 hours. Without that
+    preference nothing is created, and the key has no effect.
     """
     if prefers_async():
         return submitted("layouts", body, kit=False)

@@ -1,4 +1,4 @@
-"""Pages of lists: where one ends and the next begins, in a form that nobody builds on."""
+"""Pages of lists: opaque marks of where the next page begins."""
 
 from __future__ import annotations
 
@@ -12,15 +12,15 @@ _MOST = 1 << 31
 
 
 def opaque(created_us: int, entry_id: str) -> str:
-    """Return the mark of an entry in a list that is ordered by time."""
+    """Return the mark of an entry in a list ordered by time."""
     return _packed(f"{created_us} {entry_id}")
 
 
 def cursor(text: str) -> tuple[int, str]:
-    """Return the time and id that a mark stands for.
+    """Return the time and id of a mark.
 
     Raises:
-        ProblemError: 422 when it is none of ours.
+        ProblemError: 422 when it is not a valid mark.
     """
     try:
         when, entry_id = base64.urlsafe_b64decode(text + "==").decode().split(" ")
@@ -30,15 +30,15 @@ def cursor(text: str) -> tuple[int, str]:
 
 
 def opaque_number(number: int) -> str:
-    """Return the mark of an entry in a list that is ordered by a number."""
+    """Return the mark of an entry in a list ordered by a number."""
     return _packed(f"n {number}")
 
 
 def number(text: str) -> int:
-    """Return the number that a mark stands for.
+    """Return the number of a mark.
 
     Raises:
-        ProblemError: 422 when it is none of ours.
+        ProblemError: 422 when it is not a valid mark.
     """
     try:
         kind, value = base64.urlsafe_b64decode(text + "==").decode().split(" ")
@@ -55,5 +55,5 @@ def _packed(text: str) -> str:
 
 
 def _made_up() -> ProblemError:
-    detail = "Take this from the link to the next page; it cannot be made up."
+    detail = "Take this value from the link to the next page."
     return ProblemError("invalid-request", 422, detail, [Fault("?after", detail)])

@@ -1,4 +1,4 @@
-"""Quilts: from a size to counts, materials and a kit."""
+"""Quilts: from a size to pieces, materials and a kit."""
 
 from __future__ import annotations
 
@@ -30,12 +30,12 @@ blueprint = Blueprint("quilts", __name__, url_prefix="/v1")
 @blueprint.get("/tilings")
 @op(id="listTilings", tag="quilts", answers={200: Answer("The tilings", TilingList)})
 def list_tilings() -> dict[str, Any]:
-    """List the ways to tile a quilt and what each is sized by."""
+    """List the tilings and the parameters that size each."""
     return {"tilings": [_tiling(each) for each in TILINGS.values()]}
 
 
 def _tiling(tiling: Tiling) -> dict[str, Any]:
-    # Which kinds it is made of does not depend on its size.
+    # Its kinds do not depend on its size.
     plane = tiling.draw(dict.fromkeys(tiling.sizes, 10.0))
     return {
         "name": tiling.name,
@@ -72,8 +72,8 @@ def plan_quilt(body: dict[str, Any]) -> dict[str, Any]:
     answers={200: Answer("What to buy", YardageAnswer)},
     examples=["harbour-yardage"],
 )
-def reckon_yardage(body: dict[str, Any]) -> dict[str, Any]:
-    """Reckon how much fabric pieces take, by whole rows at the real length."""
+def calculate_yardage(body: dict[str, Any]) -> dict[str, Any]:
+    """Calculate the fabric for pieces, in whole rows at their real length."""
     small = all("shape" not in piece for piece in body["pieces"])
     return dict(compute("yardage", body, small=small))
 
@@ -86,6 +86,6 @@ def reckon_yardage(body: dict[str, Any]) -> dict[str, Any]:
     answers={200: Answer("Binding, backing and batting", FinishingAnswer)},
     examples=["harbour-finishing"],
 )
-def reckon_finishing(body: dict[str, Any]) -> dict[str, Any]:
-    """Reckon binding, backing and batting of a quilt."""
+def calculate_finishing(body: dict[str, Any]) -> dict[str, Any]:
+    """Calculate binding, backing and batting for a quilt."""
     return quilts.finishing(body)

@@ -1,4 +1,4 @@
-"""Recuts: pieces of a stored kit, cut again from what was stored."""
+"""Recuts: cuts pieces of a stored kit again, from its stored data."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from service.views.current import store
 from service.views.kits import LINKS, ZIP, made_once, missing
 
 blueprint = Blueprint("recuts", __name__, url_prefix="/v1/kits")
-#: A longer stored kit is read in a child process.
+#: Longer stored kits are read in a child process.
 _MAX_BYTES_READ_HERE = 1 << 17
 
 
@@ -41,15 +41,15 @@ _MAX_BYTES_READ_HERE = 1 << 17
     scope="write",
 )
 def recut_kit(kit_id: uuid.UUID, body: dict[str, Any]) -> Response:
-    """Cut some pieces of a kit again, from its stored outlines and cutter.
+    """Create a recut: some pieces of a kit again, from its stored outlines and cutter.
 
-    Nothing is computed anew but the layout: the lost template fits its neighbours to the last
-    digit, whatever has changed since.
+    Only the layout is calculated again, so that the new template fits its neighbours exactly, even
+    if the service or the cutter has changed.
     """
     answer = store().kits.answer(str(kit_id))
     if answer is None:
         raise missing()
-    # Judged by what is asked for now: of a kit of few pieces any number may be cut again.
+    # The cost depends on this request: a recut can have many more pieces than its kit.
     small = len(answer.data) <= _MAX_BYTES_READ_HERE and _is_small(answer.data, body)
     modest = sum(body["pieces"].values()) <= MAX_MODEST_OUTLINES
     return made_once(
@@ -59,5 +59,5 @@ def recut_kit(kit_id: uuid.UUID, body: dict[str, Any]) -> Response:
 
 
 def _is_small(answer: bytes, body: dict[str, Any]) -> bool:
-    told = orjson.loads(answer)
-    return recut_is_small(told["request"], body, told["cutters"])
+    stored_answer = orjson.loads(answer)
+    return recut_is_small(stored_answer["request"], body, stored_answer["cutters"])

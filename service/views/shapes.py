@@ -1,4 +1,4 @@
-"""The catalogue of shapes."""
+"""Shapes: the catalogue and its drawings."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ PictureQuery = type(
     (Strict,),
     {
         "units": units(),
-        "seam_allowance": _text("measured square to the edge"),
+        "seam_allowance": _text("measured at right angles to the edge"),
         **{name: _text(parameter.description) for name, parameter in sorted(_names().items())},
     },
 )
@@ -51,25 +51,25 @@ PictureQuery = type(
 def _kind(kind: str) -> ShapeKind:
     found = CATALOGUE.get(kind)
     if found is None:
-        raise ProblemError("not-found", 404, "There is no such shape; GET /v1/shapes lists them.")
+        raise ProblemError("not-found", 404, "There is no such shape; GET /v1/shapes lists all.")
     return found
 
 
 def _parameter(parameter: Parameter) -> dict[str, Any]:
-    told: dict[str, Any] = {
+    entry: dict[str, Any] = {
         "name": parameter.name,
         "what": parameter.what,
         "description": parameter.description,
     }
     if parameter.what == "choice":
-        told["choices"] = list(parameter.choices)
+        entry["choices"] = list(parameter.choices)
     else:
-        told |= {"minimum": parameter.minimum, "maximum": parameter.maximum}
-    return told | ({} if parameter.default is None else {"default": parameter.default})
+        entry |= {"minimum": parameter.minimum, "maximum": parameter.maximum}
+    return entry | ({} if parameter.default is None else {"default": parameter.default})
 
 
 def _example(kind: ShapeKind) -> dict[str, Any]:
-    """Return the example as a request's ``shape`` would have it: counts are numbers there."""
+    """Return the example in the form of a request's ``shape``: counts are numbers there."""
     what = {each.name: each.what for each in kind.parameters}
     read: Mapping[str, type] = {"count": int, "angle_deg": float}
     return {
@@ -110,7 +110,7 @@ def list_shapes() -> dict[str, Any]:
     problems=[404],
 )
 def get_shape(kind: str) -> dict[str, Any]:
-    """Show one shape: its parameters and the ways to size it."""
+    """Get a shape: its parameters and the ways to size it."""
     return _answer(_kind(kind))
 
 
@@ -123,9 +123,9 @@ def get_shape(kind: str) -> dict[str, Any]:
     problems=[404],
 )
 def draw_shape(kind: str, query: dict[str, str]) -> Response:
-    """Draw a shape with its dimensions, the template inside the patch.
+    """Get a drawing of a shape with its dimensions, the template inside the patch.
 
-    Without a size it is drawn at the size of its example.
+    Without a size, the shape has the size of its example.
     """
     found = _kind(kind)
     chosen_units = query.pop("units", None)
@@ -139,7 +139,7 @@ def draw_shape(kind: str, query: dict[str, str]) -> Response:
 
 
 def _shape(kind: ShapeKind, query: Mapping[str, str]) -> dict[str, Any]:
-    """Return a query as a request's ``shape`` would have it.
+    """Return a query in the form of a request's ``shape``.
 
     Raises:
         ProblemError: 422 naming the parameters that do not fit.
@@ -161,11 +161,11 @@ def _shape(kind: ShapeKind, query: Mapping[str, str]) -> dict[str, Any]:
     try:
         return dict(load(SHAPES[kind.kind](), shape, "?"))
     except ProblemError as error:
-        # Text in a query always fits its schema; what it says does not fit this shape.
+        # Any text fits the query's schema; this value does not fit the shape.
         raise ProblemError("invalid-request", 422, error.detail, error.errors) from None
 
 
 def _of_query(error: ProblemError) -> ProblemError:
-    """Return a piece's problem with its places turned into names of query parameters."""
+    """Return a piece's problem with pointers converted to names of query parameters."""
     faults = [Fault("?" + each.pointer.rsplit("/", 1)[-1], each.detail) for each in error.errors]
     return ProblemError(error.slug, error.status, error.detail, faults, **error.extra)

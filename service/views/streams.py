@@ -1,4 +1,4 @@
-"""Answers that go on for a while: only so many at once, so that threads are left for the rest."""
+"""Streamed answers: limited in number, so that threads stay free for other requests."""
 
 from __future__ import annotations
 
@@ -15,17 +15,17 @@ from service.views.current import settings
 def streamed(
     parts: Iterator[bytes], media_type: str, headers: Mapping[str, str] | None = None
 ) -> Response:
-    """Return an answer that is sent part by part.
+    """Return a streamed answer.
 
     Raises:
-        ProblemError: 503 ``too-many-streams`` when this process has as many as it may.
+        ProblemError: 503 ``too-many-streams`` when this process has reached its limit.
     """
     places = cast("threading.Semaphore", current_app.extensions["quarterseam-streams"])
     if not places.acquire(blocking=False):
         most = settings().streams
         detail = (
-            f"This server process follows {most} at once and all are taken. Ask for the resource "
-            "itself now and then, or try again."
+            f"This server process has reached its limit of {most} streams. Poll the resource "
+            "instead, or try again later."
         )
         raise ProblemError(
             "too-many-streams", 503, detail, headers={"Retry-After": "10"}, most=most
@@ -37,5 +37,5 @@ def streamed(
 
 
 def closing() -> threading.Event:
-    """Return what is set when this process is about to end."""
+    """Return the event that is set when this process is about to end."""
     return cast("threading.Event", current_app.extensions["quarterseam-closing"])

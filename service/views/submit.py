@@ -1,4 +1,4 @@
-"""Requests that become jobs: kept first, then delivered, then told of."""
+"""Requests that become jobs: stored, delivered to a worker, then answered."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ ASYNC = "respond-async"
 _LOCATION = {"Location": "the job's address", "Preference-Applied": ASYNC}
 JOB_LINKS = ("getJob", "cancelJob", "followJob")
 JOB_ANSWER = Answer(
-    "A job that will make it, when that was preferred",
+    "A job that will create it, if the request prefers that",
     JobAnswer,
     headers=_LOCATION,
     links=JOB_LINKS,
@@ -36,19 +36,19 @@ JOB_ANSWER = Answer(
 
 
 def prefers_async() -> bool:
-    """Return whether the request would rather have a job than wait (RFC 7240)."""
+    """Return whether the request prefers a job to waiting (RFC 7240)."""
     stated = ",".join(request.headers.getlist(PREFER))
     names = [each.partition(";")[0].partition("=")[0] for each in parse_list_header(stated)]
     return ASYNC in {name.strip().lower() for name in names}
 
 
 def deliver(message: Delivery) -> None:
-    """Send a message to whoever does jobs; when that fails, a sweep sends it later."""
+    """Send a message to the workers; when that fails, a sweep sends it later."""
     current_app.extensions["quarterseam-sender"]().deliver(message)
 
 
 def submitted(kind: str, body: Mapping[str, Any], *, kit: bool) -> Response:
-    """Keep a job, have it done, and answer that it will be."""
+    """Store and deliver a job; return its answer."""
     with claimed(ASYNC) as claim:
         if isinstance(claim, str):
             return _accepted(claim)
@@ -61,7 +61,7 @@ def _keep(kind: str, body: Mapping[str, Any], *, kit: bool, claim: Claim | None)
         id=job_id,
         kind=kind,
         title=body.get("title", ""),
-        # The cutters as they are now: a second try must find the same ones.
+        # A copy of the cutters, so that every attempt uses the same ones.
         request=orjson.dumps({"request": body, "cutters": cutters_of(body)}),
         request_id=g.request_id,
         kit_id=str(uuid.uuid4()) if kit else None,
@@ -80,13 +80,15 @@ def _keep(kind: str, body: Mapping[str, Any], *, kit: bool, claim: Claim | None)
 def _accepted(job_id: str) -> Response:
     row = store().jobs.get(job_id)
     if row is None:
-        raise ProblemError("not-found", 404, "The job of this Idempotency-Key was forgotten.")
+        raise ProblemError(
+            "not-found", 404, "The job created with this Idempotency-Key has been deleted."
+        )
     headers = {"Location": job_address(job_id), "Preference-Applied": ASYNC}
     return respond((job_answer(row), 202, headers))
 
 
 def queue_limits() -> QueueLimits:
-    """Return how much may wait at once."""
+    """Return the limits of the queue."""
     stated = settings()
     return QueueLimits(
         stated.max_queued_jobs, stated.jobs_waiting_per_key, float(stated.effort_waiting_seconds)
@@ -94,12 +96,12 @@ def queue_limits() -> QueueLimits:
 
 
 def too_many(error: QueueFullError) -> ProblemError:
-    """Return the problem of a queue that is full."""
+    """Return the problem for a full queue."""
     detail = f"{error} Try again in a minute."
     return ProblemError("busy", 503, detail, headers={"Retry-After": "60"})
 
 
 def still_running() -> ProblemError:
-    """Return the problem of a request that another one with its key has overtaken."""
+    """Return the problem for a request while another one with its key is running."""
     detail = "The first request with this Idempotency-Key is still being answered."
     return ProblemError("still-running", 409, detail, headers={"Retry-After": "2"})

@@ -33,7 +33,7 @@ def test_a_killed_child_is_told_from_one_that_wants_memory() -> None:
 
 @pytest.fixture
 def fresh(tmp_path: Path) -> Iterator[Flask]:
-    app = create_app(Settings(data=tmp_path / "data", isolate="always"))
+    app = create_app(Settings(data=tmp_path / "data", isolation="always"))
     yield app
     app.extensions["quarterseam-store"]().close()
 

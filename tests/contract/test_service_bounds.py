@@ -109,7 +109,7 @@ def test_each_end_has_its_own_problem(
         raise change
 
     monkeypatch.setattr(child, "run", ended)
-    app = create_app(Settings(data=tmp_path, isolate="always"))
+    app = create_app(Settings(data=tmp_path, isolation="always"))
     answer = app.test_client().post("/v1/kits", json=small_kit)
     assert answer.status_code == status
     assert answer.get_json()["type"] == f"/problems#{slug}"

@@ -41,7 +41,7 @@ def _figure(client: FlaskClient, name: str, **labels: str) -> float:
     return 0.0
 
 
-def test_requests_are_counted_by_rule_and_status(
+def test_requests_are_counted_by_route_and_status(
     own: Callable[..., Flask], small_kit: dict[str, Any]
 ) -> None:
     client = own().test_client()
@@ -51,12 +51,12 @@ def test_requests_are_counted_by_rule_and_status(
     client.post("/v1/kits", json=small_kit)
     client.post("/v1/kits", json=small_kit | {"pieces": []})
     counted = "quarterseam_http_requests_total"
-    assert _figure(client, counted, rule="/v1/shapes/<kind>", status="200") == 2
-    assert _figure(client, counted, rule="/v1/shapes/<kind>", status="404") == 1
-    assert _figure(client, counted, rule="none", status="404") == 1
-    assert _figure(client, counted, rule="/v1/kits", status="201") == 1
+    assert _figure(client, counted, route="/v1/shapes/<kind>", status="200") == 2
+    assert _figure(client, counted, route="/v1/shapes/<kind>", status="404") == 1
+    assert _figure(client, counted, route="none", status="404") == 1
+    assert _figure(client, counted, route="/v1/kits", status="201") == 1
     assert _figure(client, "quarterseam_computations_total", task="kit", end="done") == 1
-    assert _figure(client, "quarterseam_answer_seconds_count", rule="/v1/kits") == 2
+    assert _figure(client, "quarterseam_http_request_duration_seconds_count", route="/v1/kits") == 2
     assert "nowhere" not in client.get("/metrics").get_data(as_text=True)
     # This very request is the only one that runs.
     assert _figure(client, "quarterseam_requests_running") == 1
