@@ -1,5 +1,5 @@
-"""Cut plans as files that machines read, and readers that prove them.
+"""Writers of cut plans as files for machines, and readers that verify them.
 
-An adapter writes what the plan says and nothing else: it never compensates, orders or moves a
-stroke. What its format cannot hold it lists. Readers share no code with writers.
+An adapter writes the plan's strokes unchanged: it never compensates, orders or moves them. It lists
+what its format cannot hold. Readers share no code with writers.
 """

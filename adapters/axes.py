@@ -1,4 +1,4 @@
-"""A machine's own axes: where its origin lies on the bed, and which way they run."""
+"""Machine axes: the position of the origin on the bed and the directions of x and y."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from geometry.model.outline import Vertex
 from geometry.model.plan import CutPlan
 from geometry.model.transform import cos_sin_deg
 
-#: Where each origin lies, as shares of the bed's width and height.
+#: Position of each origin, as shares of the bed's width and height.
 _ORIGINS = {
     "lower-left": (0.0, 0.0),
     "lower-right": (1.0, 0.0),
@@ -23,7 +23,7 @@ AXES_SETTINGS: tuple[Setting, ...] = (
     Setting(
         "origin",
         "choice",
-        "where the machine's 0,0 lies on the bed",
+        "position of the machine's 0,0 on the bed",
         default="lower-left",
         choices=tuple(_ORIGINS),
     ),
@@ -37,7 +37,7 @@ AXES_SETTINGS: tuple[Setting, ...] = (
     Setting(
         "mirror",
         "choice",
-        "the axis, after turning, that runs the other way on the machine",
+        "the axis that is reversed on the machine, after turning",
         default="none",
         choices=("none", "x", "y"),
     ),

@@ -1,7 +1,7 @@
-"""Colours of layers: what general drawing and cutting software sorts by, beside layers' names.
+"""Colours of layers, by which drawing and cutting software sorts strokes.
 
-Several layers have the standard colours in order of first use, one alone is black, and a user's own
-mapping comes before both. Colours are for software; nothing on paper is told by one.
+Layers get the standard colours in order of first use; a single layer is black; a user's own mapping
+overrides both. Colours are for software; on paper nothing depends on them.
 
 Source:
     "DXF Reference" for AutoCAD 2000, colour numbers: 1 red, 2 yellow, 3 green, 4 cyan, 5 blue,
@@ -30,13 +30,13 @@ BLACK_NUMBER: Final = 7
 BLACK: Final = "#000000"
 _WORDS: Final = (
     "by layer (cut, cut-45deg, score, mark; cut alone stands for every blade angle); layers left "
-    "out have the standard colours in order of first use, one layer alone is black"
+    "out get the standard colours in order of first use, a single layer is black"
 )
-#: For formats that have colours by number.
+#: For formats with numbered colours.
 NUMBERS: Final = Setting(
     "colours", "colour numbers", f"colour numbers {_WORDS}", minimum=1, maximum=255
 )
-#: For formats that have any hue.
+#: For formats with RGB colours.
 TEXTS: Final = Setting("colours", "colours", f"colours, #rrggbb, {_WORDS}")
 
 
@@ -78,6 +78,6 @@ def _assigned(
     left = [layer for layer in layers if layer not in found]
     if len(layers) == 1:
         return found or {layers[0]: black}
-    # A chosen colour stands for what its owner means by it, and for nothing else.
+    # A colour that the user has chosen for a layer is not used for any other.
     free = [each for each in standard if each not in found.values()] or list(standard)
     return found | {layer: free[at % len(free)] for at, layer in enumerate(left)}

@@ -1,12 +1,12 @@
-"""What every adapter must do, as tests that a plug-in's author runs in one line.
+"""Conformance tests for adapters, which a plug-in's author can run with one line.
 
 In a test module of the plug-in::
 
     from adapters.conformance import conformance_tests
     TestMyFormat = conformance_tests(my_adapter, settings={...})
 
-The adapter needs a ``read(data)`` of its own, or be one of the built-in formats, for the tests
-that follow strokes; without one those are skipped aloud.
+Tests that compare strokes need the adapter's own ``read(data)``, or a built-in format; otherwise
+they are reported as skipped.
 """
 
 from __future__ import annotations
@@ -41,18 +41,18 @@ def conformance_tests(
     settings: Mapping[str, Any] | None = None,
     read: Callable[[bytes], list[ReadStroke]] | None = None,
 ) -> type:
-    """Return a pytest class that holds an adapter to the contract.
+    """Return a pytest class that tests an adapter against the contract.
 
     Args:
         adapter: the adapter.
-        settings: what it needs to be told.
+        settings: its settings.
         read: its reader; the adapter's own ``read`` when left out.
     """
-    told = dict(settings or {})
+    stated = dict(settings or {})
     reader = read if read is not None else getattr(adapter, "read", None)
 
     class Conformance:
-        """An adapter held to the contract."""
+        """Tests an adapter against the contract."""
 
         def test_it_says_what_it_is(self) -> None:
             assert isinstance(adapter, Adapter)
@@ -64,18 +64,18 @@ def conformance_tests(
             assert adapter.resolution > 0.0
 
         def test_it_hands_back_bytes_and_words(self) -> None:
-            written = adapter.write(sample_plan(), told)
+            written = adapter.write(sample_plan(), stated)
             assert isinstance(written, Written)
             assert isinstance(written.data, bytes)
             assert written.data
             assert all(isinstance(loss, str) for loss in written.losses)
 
         def test_the_same_plan_gives_the_same_bytes(self) -> None:
-            first, second = (adapter.write(sample_plan(), told) for _ in range(2))
+            first, second = (adapter.write(sample_plan(), stated) for _ in range(2))
             assert first == second
 
         def test_it_lists_what_it_loses(self) -> None:
-            losses = " ".join(adapter.write(sample_plan(), told).losses)
+            losses = " ".join(adapter.write(sample_plan(), stated).losses)
             if "stops" not in adapter.keeps:
                 assert "stop" in losses
             if "arcs" not in adapter.keeps:
@@ -83,21 +83,21 @@ def conformance_tests(
 
         def test_stops_that_it_keeps_are_in_the_file(self) -> None:
             plan = sample_plan()
-            bare = adapter.write(replace(plan, stops=()), told).data
+            bare = adapter.write(replace(plan, stops=()), stated).data
             later = replace(plan, stops=(plan.stops[0], replace(plan.stops[1], before_stroke=6)))
             if "stops" in adapter.keeps:
-                files = {bare, adapter.write(plan, told).data, adapter.write(later, told).data}
+                files = {bare, adapter.write(plan, stated).data, adapter.write(later, stated).data}
                 assert len(files) == 3  # noqa: PLR2004 - without, here, and there
 
         @pytest.mark.parametrize("value", [math.nan, math.inf, -math.inf])
         def test_it_refuses_numbers_that_are_none(self, value: float) -> None:
             stroke = Stroke("cut", (Vertex(0.0, 0.0), Vertex(value, 1.0), Vertex(1.0, 1.0)), True)
             with pytest.raises(AdapterError):
-                adapter.write(replace(sample_plan(), strokes=(stroke,)), told)
+                adapter.write(replace(sample_plan(), strokes=(stroke,)), stated)
 
         def test_it_refuses_settings_it_does_not_know(self) -> None:
             with pytest.raises(AdapterError):
-                adapter.write(sample_plan(), {**told, "no_such_setting": 1})
+                adapter.write(sample_plan(), {**stated, "no_such_setting": 1})
 
         def test_odd_texts_do_not_break_out(self) -> None:
             odd = 'x") ; */ --> & <a> \x03 \n ] é 海' + "y" * 500
@@ -105,16 +105,16 @@ def conformance_tests(
             strokes = tuple(replace(stroke, piece=odd) for stroke in plan.strokes)
             stops = tuple(replace(stop, message=odd) for stop in plan.stops)
             named = replace(plan, title=odd, strokes=strokes, stops=stops)
-            data = adapter.write(named, told).data
+            data = adapter.write(named, stated).data
             if reader is not None:
                 assert len(reader(data)) == len(plan.strokes)
 
         def test_an_empty_plan_is_written(self) -> None:
-            assert isinstance(adapter.write(replace(sample_plan(), strokes=()), told).data, bytes)
+            assert isinstance(adapter.write(replace(sample_plan(), strokes=()), stated).data, bytes)
 
         def test_a_plan_of_many_strokes_is_written(self) -> None:
             many = replace(sample_plan(), strokes=(sample_plan().strokes[3],) * 2000, stops=())
-            data = adapter.write(many, told).data
+            data = adapter.write(many, stated).data
             if reader is not None:
                 assert len(reader(data)) == len(many.strokes)
 
@@ -126,21 +126,21 @@ def conformance_tests(
         def test_a_wide_plan_is_right_or_refused(self) -> None:
             far = sample_plan().with_vertices(lambda v: v._replace(x=v.x + 4000.0, y=v.y + 700.0))
             area = WorkArea.rectangle(0.0, 0.0, 4100.0, 800.0)
-            # A format whose numbers do not reach so far says so.
+            # A format whose numbers cannot reach that far must raise an error.
             with contextlib.suppress(AdapterError):
                 self.follow(replace(far, bed_width=4100.0, bed_height=800.0, work_area=area))
 
         def follow(self, plan: CutPlan) -> None:
-            """Write a plan, and follow what the file says along it."""
-            data = adapter.write(plan, told).data
+            """Write a plan, read the file, and compare the strokes."""
+            data = adapter.write(plan, stated).data
             if reader is None:
-                pytest.skip(f"{adapter.name} has no reader: its strokes were NOT followed")
+                pytest.skip(f"{adapter.name} has no reader: its strokes were NOT compared")
             assert off(reader(data), plan) <= adapter.resolution
 
         def test_every_stroke_is_read_back_in_order(self) -> None:
             self.follow(sample_plan())
             if "operations" in adapter.keeps and reader is not None:
-                found = reader(adapter.write(sample_plan(), told).data)
+                found = reader(adapter.write(sample_plan(), stated).data)
                 groups = [stroke.group for stroke in found]
                 assert groups[0] != groups[1] != groups[3]
                 assert groups[2] == groups[3] == groups[4]
@@ -148,14 +148,14 @@ def conformance_tests(
         @pytest.mark.parametrize("mutation", mutations(1.0))
         def test_a_wrong_file_would_be_seen(self, mutation: str) -> None:
             if reader is None:
-                pytest.skip(f"{adapter.name} has no reader: mutations were NOT tried")
+                pytest.skip(f"{adapter.name} has no reader: mutations were NOT tested")
             plan = sample_plan()
             wrong = mutations(adapter.resolution)[mutation](plan)
             try:
-                data = adapter.write(wrong, told).data
+                data = adapter.write(wrong, stated).data
             except AdapterError:
                 return
-            # The file is what the wrong plan says, so the reader may do no more than read it.
+            # The file holds the wrong plan correctly, so the reader must accept it.
             assert off(reader(data), plan) > adapter.resolution
 
     Conformance.__name__ = f"Test{adapter.name.title()}Conformance"
@@ -163,7 +163,7 @@ def conformance_tests(
 
 
 def off(found: Sequence[ReadStroke], plan: CutPlan) -> float:
-    """Return how far read strokes stand off a plan's, infinite when some are missing."""
+    """Return the deviation of read strokes from a plan's, infinite when some are missing."""
     if len(found) != len(plan.strokes):
         return math.inf
     return max(map(deviation, found, plan.strokes), default=0.0)

@@ -1,4 +1,4 @@
-"""What an adapter is: the small protocol that built-in formats and plug-ins share."""
+"""The adapter protocol, shared by built-in formats and plug-ins."""
 
 from __future__ import annotations
 
@@ -10,17 +10,17 @@ from typing import Any, Literal, Protocol, TypeAlias, runtime_checkable
 from adapters.errors import SettingError
 from geometry.model.plan import CutPlan
 
-#: Version of this contract; a plug-in states the one it was written for.
+#: Version of this contract; a plug-in states the one that it implements.
 CONTRACT = 1
 
 _LAYER = re.compile("(cut|score|mark)(-[0-9a-z]+deg)?|nick|bridge")
-#: What a format can hold of a plan.
+#: Parts of a plan that a format can hold.
 Kept: TypeAlias = Literal["arcs", "operations", "stations", "stops", "pieces", "order"]
 
 
 @dataclass(frozen=True)
 class Setting:
-    """One thing a user may say about how a format is written for a machine."""
+    """A setting of a format for a machine."""
 
     name: str
     what: Literal["number", "choice", "flag", "pens", "colours", "colour numbers"]
@@ -34,7 +34,7 @@ class Setting:
 
 @dataclass(frozen=True)
 class Written:
-    """A file's bytes, and in plain sentences what its format could not hold."""
+    """A file's bytes, and sentences about what its format could not hold."""
 
     data: bytes
     losses: tuple[str, ...] = field(default=())
@@ -44,9 +44,8 @@ class Written:
 class Adapter(Protocol):
     """Writes cut plans in one format.
 
-    ``resolution`` is how far, mm, a reader's numbers may stand off the plan's: what read-back
-    allows. Where settings change it, an adapter also has ``resolution_for(settings)``.
-    ``extension`` has no dot.
+    ``resolution`` is the deviation from the plan, mm, that read-back allows. Where settings change
+    it, an adapter also has ``resolution_for(settings)``. ``extension`` has no dot.
     """
 
     contract: int
@@ -66,10 +65,10 @@ class Adapter(Protocol):
 def resolved(
     specs: tuple[Setting, ...], given: Mapping[str, Any], format_name: str
 ) -> dict[str, Any]:
-    """Return every setting's value, stated or usual.
+    """Return every setting's value, stated or default.
 
     Raises:
-        SettingError: for one that is unknown, missing or out of its bounds.
+        SettingError: for an unknown, missing or out-of-range setting.
     """
     for fault in setting_faults(specs, given, format_name):
         raise fault
@@ -79,7 +78,7 @@ def resolved(
 def setting_faults(
     specs: tuple[Setting, ...], given: Mapping[str, Any], format_name: str, *, whole: bool = True
 ) -> Iterator[SettingError]:
-    """Yield what is wrong with stated settings; with ``whole``, also those that are missing."""
+    """Yield the errors of stated settings; with ``whole``, also missing ones."""
     known = {spec.name for spec in specs}
     for name in given:
         if name not in known:
@@ -126,7 +125,7 @@ def _pens_fault(spec: Setting, value: object) -> str:
     for name, pen in value.items():
         if not _LAYER.fullmatch(str(name)):
             return f"has no layer {str(name)[:40]}; layers are cut, cut-45deg, score, mark."
-        # A number that came as JSON may be written 4.0.
+        # JSON may write a whole number as 4.0.
         if isinstance(pen, bool) or not isinstance(pen, int | float) or pen % 1 != 0:
             return f"needs a whole number for {name}."
         if not spec.minimum <= pen <= spec.maximum:

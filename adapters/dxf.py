@@ -1,4 +1,4 @@
-"""DXF: outlines as closed polylines with bulges, circles as circles; R2000 in mm unless told.
+"""DXF: outlines as closed polylines with bulges, circles as circles; R2000 in mm by default.
 
 Source:
     "DXF Reference" for AutoCAD 2000 (group codes of LWPOLYLINE, CIRCLE and the header variables
@@ -26,11 +26,11 @@ from geometry.model.points import Point
 from geometry.model.segments import Arc
 from geometry.units import MM_PER_INCH
 
-#: $INSUNITS and $MEASUREMENT, which must agree: some readers look at one, some at the other.
+#: $INSUNITS and $MEASUREMENT, which must agree, because some readers use one and some the other.
 _HEADER = {"mm": (4, 1), "in": (1, 0)}
 #: Group codes whose values are floating point numbers in entities and header.
 _FLOAT_CODES = {*range(10, 60), *range(110, 150), *range(210, 240), *range(460, 470)}
-#: Decimals of what is not a length: bulges, and angles of arcs in degrees.
+#: Decimals of bulges, and of angles of arcs in degrees.
 _DIGITS = {42: 10, 50: 8, 51: 8}
 #: Held while ezdxf is loaded: see ``_new_document``.
 LOADING = threading.Lock()
@@ -50,14 +50,14 @@ class DxfAdapter:
         Setting(
             "release",
             "choice",
-            "R2000 states its units; R12 is for readers that know nothing newer",
+            "R2000 states its units; R12 is for readers that support nothing newer",
             default="R2000",
             choices=("R2000", "R12"),
         ),
         Setting(
             "entities",
             "choice",
-            "one polyline to an outline, or exploded: each line and arc by itself",
+            "one polyline per outline, or exploded into separate lines and arcs",
             default="polylines",
             choices=("polylines", "exploded"),
         ),
@@ -70,7 +70,7 @@ class DxfAdapter:
         """Return the plan as a DXF drawing.
 
         Raises:
-            SettingError: for a setting that is unknown or out of its bounds.
+            SettingError: for an unknown or out-of-range setting.
             CannotHoldError: for a coordinate that is not finite.
         """
         values = resolved(self.settings, settings, self.name)
@@ -126,7 +126,7 @@ def _draw(space: Any, stroke: Stroke, layer: str, scale: float, values: Mapping[
 
 
 def _draw_arc(space: Any, part: Arc, scale: float, attributes: dict[str, str]) -> None:  # noqa: ANN401
-    # The format knows arcs only counter-clockwise.
+    # The format has only counter-clockwise arcs.
     arc = part if part.bulge > 0.0 else part.reversed()
     centre = arc.centre
     first, last = (
@@ -138,14 +138,14 @@ def _draw_arc(space: Any, part: Arc, scale: float, attributes: dict[str, str]) -
 
 
 def _new_document(release: str) -> Any:  # noqa: ANN401 - ezdxf's drawing
-    """Return an empty drawing; the library is loaded by the first caller."""
-    # Loaded here, for only those who ask for DXF should wait for it, and by one thread at a
-    # time: its modules import each other, and two threads would see them half made.
+    """Return an empty drawing; the first call loads the library."""
+    # Loaded here, so that only DXF files wait for it, and by one thread at a time: its modules
+    # import each other, and two threads could see them half initialised.
     with LOADING:
         from ezdxf._options import options  # noqa: PLC0415
         from ezdxf.document import Drawing  # noqa: PLC0415
 
-        # No dates and no chance identities: the same plan gives the same bytes.
+        # No dates and no random ids: the same plan gives the same bytes.
         options.write_fixed_meta_data_for_testing = True
     return Drawing.new(release)
 
@@ -157,7 +157,7 @@ def _circle(stroke: Stroke) -> tuple[Point, float]:
 
 
 def _ending_straight(stroke: Stroke) -> tuple[Vertex, ...]:
-    """Return the vertices, a closed ring started so that a line closes it where it has one."""
+    """Return the vertices, rotated so that a closed ring closes with a line if it has one."""
     vertices = stroke.vertices
     if not stroke.closed or not vertices[-1].bulge:
         return vertices
@@ -168,7 +168,7 @@ def _ending_straight(stroke: Stroke) -> tuple[Vertex, ...]:
 
 
 def _plain_numbers(text: str, digits: int) -> str:
-    """Rewrite every floating point value without exponent or negative zero."""
+    """Rewrite all floating point values without exponent or negative zero."""
     lines = text.splitlines()
     for at in range(0, len(lines) - 1, 2):
         code = int(lines[at])
@@ -179,15 +179,15 @@ def _plain_numbers(text: str, digits: int) -> str:
 
 def _losses(plan: CutPlan, values: Mapping[str, Any]) -> Iterator[str]:
     if len({stroke.angle_deg for stroke in plan.strokes} - {None}) > 1:
-        yield "dxf cannot stop the machine: each blade angle has a layer of its own instead."
+        yield "DXF cannot stop the machine: each blade angle has its own layer instead."
     elif any(0 < stop.before_stroke < len(plan.strokes) for stop in plan.stops):
-        yield "dxf cannot stop the machine: the run sheet says before which stroke to stop it."
+        yield "DXF cannot stop the machine: the run sheet says before which stroke to stop it."
     if any(stroke.piece for stroke in plan.strokes):
-        yield "dxf names no pieces: the load's picture shows which is which."
+        yield "DXF files carry no piece names: see the load's picture."
     if values["release"] == "R12":
-        yield f"dxf R12 has no word for units: import it as {values['units']}."
+        yield f"DXF R12 does not state its units: import it as {values['units']}."
     if values["entities"] == "exploded":
-        yield "dxf exploded: lines and arcs stand by themselves, outlines are not joined."
+        yield "DXF exploded: lines and arcs are separate, outlines are not joined."
 
 
 ADAPTER = DxfAdapter()

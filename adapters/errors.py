@@ -1,10 +1,10 @@
-"""The tree of errors that adapters raise."""
+"""The errors that adapters raise."""
 
 from __future__ import annotations
 
 
 class AdapterError(ValueError):
-    """A plan cannot be written in a format as asked; the message says what would be right.
+    """A plan cannot be written in a format as requested; the message says what would work.
 
     Args:
         message: one or two plain sentences.
@@ -22,7 +22,7 @@ class UnknownFormatError(AdapterError):
 
 
 class SettingError(AdapterError):
-    """A setting is unknown, missing or out of its bounds; ``setting`` names it."""
+    """A setting is unknown, missing or out of range; ``setting`` names it."""
 
     def __init__(self, message: str, *, setting: str, format_name: str = "") -> None:
         super().__init__(message, format_name=format_name)
@@ -30,12 +30,12 @@ class SettingError(AdapterError):
 
 
 class CannotHoldError(AdapterError):
-    """The plan is larger than the format or the machine's numbers can say."""
+    """The plan is larger than the format's or the machine's numbers allow."""
 
 
 class BrokenPluginError(AdapterError):
-    """A plug-in raised, answered with the wrong type, or answered with too much."""
+    """A plug-in raised an unexpected error, or returned the wrong type or too much data."""
 
 
 class ReadBackError(RuntimeError):
-    """A written file does not say what its plan says: a defect, so the file is withheld."""
+    """A written file differs from its plan; this is a bug, so the file is withheld."""

@@ -1,7 +1,7 @@
-"""A read stroke followed along its planned one, side by side from the start.
+"""Path deviation: compares a read stroke with its planned one, in parallel from the start.
 
-A mirrored, turned, reversed or partly missing stroke shows as well as a moved one: the read one
-may leave a segment of the plan only by that segment's end.
+This detects mirrored, turned, reversed and partly missing strokes as well as moved ones: the read
+stroke may leave a planned segment only at that segment's end.
 """
 
 from __future__ import annotations
@@ -17,19 +17,19 @@ from geometry.model.outline import Vertex
 from geometry.model.plan import Stroke
 from geometry.model.points import Point, distance, heading
 
-#: A read end is taken for a planned one within this, mm.
+#: A read end matches a planned one within this distance, mm.
 _NEAR = 0.05
-#: A circle's turns add up to a full one within this, rad.
+#: The arcs of a circle add up to a full turn within this angle, rad.
 _TURN = 0.5
-#: Neighbouring segments so short that a format's grid may swallow them all, at the most.
+#: Maximum number of neighbouring segments that a format's grid may merge because they are so short.
 _SWALLOWED = 64
 
 
 class _Track(NamedTuple):
-    """A planned segment with what is asked of it again and again; ``radius`` 0 for a line.
+    """A planned segment with precomputed values; ``radius`` is 0 for a line.
 
     ``toward`` is the direction from the centre to the middle of an arc, ``cos_half`` the cosine
-    of half its sweep: together they tell its sector.
+    of half its sweep: together they define its sector.
     """
 
     start: Point
@@ -43,7 +43,7 @@ class _Track(NamedTuple):
     cos_half: float
 
     def off(self, place: Point) -> float:
-        """Return the distance from a place to the segment, mm."""
+        """Return the distance from a point to the segment, mm."""
         if self.radius:
             x, y = place.x - self.centre.x, place.y - self.centre.y
             out = math.hypot(x, y)
@@ -58,17 +58,17 @@ class _Track(NamedTuple):
 
 
 def deviation(read: ReadStroke, stroke: Stroke, *, allowed: float = _NEAR) -> float:
-    """Return how far a read stroke stands off a planned one, mm; infinite when it goes astray.
+    """Return the deviation of a read stroke from a planned one, mm; infinite if it strays.
 
     Args:
         read: the stroke that the file holds.
         stroke: the planned one.
-        allowed: moves this near, mm, to a planned segment are taken to belong to it.
+        allowed: moves within this distance, mm, of a planned segment belong to it.
     """
     first, last = stroke.vertices[0], stroke.vertices[-1]
     ends = math.hypot(first.x - last.x, first.y - last.y)
-    # A line that comes back to its start, as the letter O, looks closed where a format has no
-    # word for it.
+    # An open line that returns to its start, like the letter O, looks closed in formats that do not
+    # state closing.
     if read.closed != stroke.closed and not (read.closed and ends < _NEAR):
         return math.inf
     if is_circle(stroke):
@@ -83,15 +83,15 @@ def deviation(read: ReadStroke, stroke: Stroke, *, allowed: float = _NEAR) -> fl
 
 
 def _is_finite(read: ReadStroke) -> bool:
-    """Tell whether every coordinate is a number that comparisons hold for."""
+    """Return whether all coordinates are finite numbers."""
     flat = itertools.chain.from_iterable
     places = flat((move.middle, move.end) for move in read.segments)
-    # A sum is finite only where each part of it is.
+    # A sum is finite only if all its terms are.
     return math.isfinite(sum(flat(places), read.start.x + read.start.y))
 
 
 def _aligned(stroke: Stroke, read: ReadStroke) -> Sequence[Vertex]:
-    """Return a stroke's vertices, a closed one's from the one nearest to where the file starts."""
+    """Return a stroke's vertices; a closed one starts at the vertex nearest to the file's start."""
     vertices = stroke.vertices
     if not stroke.closed:
         return vertices
@@ -103,12 +103,12 @@ def _aligned(stroke: Stroke, read: ReadStroke) -> Sequence[Vertex]:
 
 
 def _off_side_by_side(read: ReadStroke, ring: Sequence[Vertex]) -> float:
-    """Return how far starts, middles and ends stand apart, infinite when there are not as many."""
+    """Return the largest distance of starts, middles and ends; infinite if their numbers differ."""
     moves: Sequence[ReadSegment] = read.segments
     if len(moves) != len(ring) - 1:
         return math.inf
     hypot = math.hypot
-    # ``max`` passes over what is no number; the sum does not.
+    # ``max`` may ignore NaN; the sum does not.
     total = worst = hypot(read.start.x - ring[0].x, read.start.y - ring[0].y)
     for ((mx, my), (x, y)), (ax, ay, bulge), (bx, by, _) in zip(
         ((move.middle, move.end) for move in moves), ring, ring[1:], strict=False
@@ -146,7 +146,7 @@ def _off_followed(read: ReadStroke, tracks: Sequence[_Track], allowed: float) ->
             if len(states) == 1:
                 ((at, so_far),) = states.items()
                 x, y = tracks[at].end
-                # Far from the segment's end it cannot have been left: most places are such.
+                # A shortcut for most points: far from the segment's end, it cannot have been left.
                 if (
                     hypot(place.x - x, place.y - y) > allowed
                     and hypot(before.x - x, before.y - y) > allowed
@@ -169,7 +169,7 @@ def _followed(
     before: Point,
     allowed: float,
 ) -> dict[int, float]:
-    """Return on which planned segments a read place may lie, each with the worst way off so far.
+    """Return the planned segments that a read point may lie on, each with its largest deviation.
 
     Several may be possible where a path runs back beside itself, as at a cusp. A segment may be
     left only where the read stroke came by its end; a grid may swallow several short ones.
@@ -193,7 +193,7 @@ def _followed(
 
 
 def _off_circle(read: ReadStroke, stroke: Stroke) -> float:
-    """Return how far a read circle stands off; where on it a format starts says nothing."""
+    """Return the deviation of a read circle, whose starting point does not matter."""
     a, b = stroke.vertices[0].point, stroke.vertices[1].point
     centre = Point((a.x + b.x) / 2.0, (a.y + b.y) / 2.0)
     radius = distance(a, b) / 2.0
@@ -202,7 +202,7 @@ def _off_circle(read: ReadStroke, stroke: Stroke) -> float:
         math.remainder(heading(centre, b) - heading(centre, a), math.tau)
         for a, b in itertools.pairwise(ring)
     ]
-    # Once all the way round; which way says nothing of a circle.
+    # It must go round once, in either direction.
     if abs(abs(sum(turns)) - math.tau) > _TURN:
         return math.inf
     return max(distance(ring[0], ring[-1]), *(abs(distance(centre, p) - radius) for p in ring))

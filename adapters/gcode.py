@@ -1,15 +1,14 @@
-"""G-code for open motion controllers: one word per meaning, nothing left to a machine's defaults.
+"""G-code for open motion controllers; every mode is stated, none left to a machine's defaults.
 
 Source:
     T. Kramer, F. Proctor, E. Messina, "The NIST RS274NGC Interpreter, Version 3", NISTIR 6556,
     2000: arcs by centre offsets must agree in radius at both ends within 0.002 mm; lines are at
     most 256 characters; comments may not nest.
 
-Centres of arcs are told from the arc's start. That text knows no other way and no word for it; some
-interpreters grown from it have G90.1 and G91.1, and would keep a G90.1 from the program before. The
-word is written where it is asked for and not by itself: an interpreter of the plain text refuses a
-program with it, and readers that drop decimals take it for G91. Where it is written it stands
-before G90, so that the latter are right again.
+Centres of arcs are relative to the arc's start, the only way in that standard. Some interpreters
+derived from it also have G90.1 and G91.1, and may still be in G90.1 from an earlier program. We
+write G91.1 only if a setting asks for it, because interpreters of the standard alone reject it, and
+readers that drop decimals read it as G91. It comes before G90, which corrects such readers.
 """
 
 from __future__ import annotations
@@ -28,7 +27,7 @@ from geometry.model.points import Point
 from geometry.model.segments import Arc
 from geometry.units import MM_PER_INCH
 
-#: Characters of a comment, so that a line stays within what small controllers take.
+#: Maximum length of a comment, for the line buffers of small controllers.
 _COMMENT = 60
 
 
@@ -48,7 +47,7 @@ class GcodeAdapter:
         Setting(
             "head",
             "choice",
-            "what lowers the tool: a laser's power words or a knife's z",
+            "tool control: power words for a laser, z for a knife",
             choices=("laser", "knife"),
             required=True,
         ),
@@ -63,7 +62,7 @@ class GcodeAdapter:
         Setting(
             "power",
             "number",
-            "laser: the S word for cutting, in the controller's own range",
+            "laser: the S word for cutting, in the controller's range",
             minimum=0.0,
             maximum=100_000.0,
         ),
@@ -107,8 +106,8 @@ class GcodeAdapter:
         Setting(
             "arc_centres",
             "choice",
-            "G91.1 states that arc centres are told from the arc's start; for controllers that "
-            "know the word and could be left in G90.1",
+            "G91.1 states that arc centres are relative to the arc's start; for controllers that "
+            "support it and may be in G90.1",
             default="unstated",
             choices=("unstated", "G91.1"),
         ),
@@ -119,7 +118,7 @@ class GcodeAdapter:
         """Return the plan as G-code.
 
         Raises:
-            SettingError: when power, depth or feed is not stated: they are never guessed.
+            SettingError: when power, depth or feed is missing; they have no default.
             CannotHoldError: for a coordinate that is not finite.
         """
         values = resolved(self.settings, settings, self.name)
@@ -132,14 +131,14 @@ class GcodeAdapter:
 def _require_stated(plan: CutPlan, values: Mapping[str, Any]) -> None:
     word = "power" if values["head"] == "laser" else "depth_mm"
     needed = [word]
-    # A crease or a line drawn at the power of a cut would go through.
+    # A crease or a drawn line at the power of a cut would cut through.
     if any(stroke.operation != "cut" for stroke in plan.strokes):
         needed.append(f"score_{word}")
     for name in needed:
         if values[name] is None:
             raise SettingError(
-                f"gcode for a {values['head']} needs {name}: it is a fact of your machine and "
-                "material, found by test cuts, and is never guessed.",
+                f"gcode for a {values['head']} needs {name}: it depends on your machine and "
+                "material, must be found by test cuts, and is never guessed.",
                 setting=name,
                 format_name="gcode",
             )
@@ -175,7 +174,7 @@ class _Program:
         yield "M2"
 
     def stop(self, stop: Stop) -> Iterator[str]:
-        """Raise the tool, say why, and wait for the operator."""
+        """Raise the tool, write the reason, and wait for the operator."""
         yield from self.up()
         words = comment(stop.message, 500).split()
         line = ""
@@ -227,7 +226,7 @@ class _Program:
         yield from self.up()
 
     def rounded(self, point: Point) -> tuple[float, float]:
-        """Return a point in words' units, rounded first: all else is made of rounded values."""
+        """Return a point rounded in output units; all other values derive from rounded ones."""
         return (
             round(point.x * self.scale, self.digits),
             round(point.y * self.scale, self.digits),
@@ -237,7 +236,7 @@ class _Program:
 def _centre_offset(
     start: tuple[float, float], end: tuple[float, float], bulge: float
 ) -> tuple[float, float]:
-    """Return the centre from the start, on the bisector of the rounded chord."""
+    """Return the centre relative to the start, on the bisector of the rounded chord."""
     dx, dy = end[0] - start[0], end[1] - start[1]
     off = (1.0 - bulge * bulge) / (4.0 * bulge)
     return dx / 2.0 - off * dy, dy / 2.0 + off * dx

@@ -1,4 +1,4 @@
-"""HP-GL: the core every plotter and cutter of the kind reads.
+"""HP-GL: the core that all such plotters and cutters read.
 
 Source:
     "The HP-GL/2 and HP RTL Reference Guide", Addison-Wesley 1996, ISBN 0-201-63325-6: the
@@ -24,13 +24,13 @@ from geometry.model.points import Point
 from geometry.model.segments import Arc
 from geometry.units import PLOTTER_UNITS_PER_MM
 
-#: Chords stand off their arcs by at most this, mm: well under half a plotter unit.
+#: Maximum deviation of chords from their arcs, mm: well under half a plotter unit.
 CHORD = 0.005
 #: The integers of the classic language.
 _LARGEST = 32767
-#: Arcs below this radius, mm, are chords whatever was asked: the grid would bend them.
+#: Arcs below this radius, mm, are always written as chords, because the grid would distort them.
 _SMALL = 1.0
-#: Points in one instruction, so that a line stays within what small buffers take.
+#: Points per instruction, for small line buffers.
 _POINTS = 40
 
 
@@ -47,13 +47,13 @@ class HpglAdapter:
     media_type = "application/vnd.hp-hpgl"
     extension = "plt"
     keeps: frozenset[Kept] = frozenset({"operations", "order"})
-    #: Half a diagonal of the grid and the chord, and a little for the reader's arithmetic.
+    #: Half a diagonal of the grid, the chord's deviation, and a little for the reader's arithmetic.
     resolution = 0.0177 + CHORD + 0.001
     settings: tuple[Setting, ...] = (
         Setting(
             "units_per_mm",
             "number",
-            "plotter units to the millimetre",
+            "plotter units per millimetre",
             default=PLOTTER_UNITS_PER_MM,
             minimum=1.0,
             maximum=1000.0,
@@ -71,14 +71,14 @@ class HpglAdapter:
         Setting(
             "arcs",
             "choice",
-            "chords, or AA instructions where your machine is known to draw them",
+            "chords, or AA instructions if your machine supports them",
             default="chords",
             choices=("chords", "AA"),
         ),
         Setting(
             "speed_cm_s",
             "number",
-            "tool speed (VS), cm/s, from your own test cuts; left to the machine when not stated",
+            "tool speed (VS), cm/s, from your own test cuts; the machine's default when not stated",
             minimum=1.0,
             maximum=127.0,
         ),
@@ -86,9 +86,10 @@ class HpglAdapter:
     )
 
     def resolution_for(self, settings: Mapping[str, Any]) -> float:
-        """Return what the grid of these settings allows, mm."""
+        """Return the resolution of these settings, mm."""
         grid = math.sqrt(0.5) / float(settings.get("units_per_mm", PLOTTER_UNITS_PER_MM))
-        # With AA the start, the centre and the radius between them each miss by half a diagonal.
+        # With AA, the start, the centre and the radius between them are each off by half a
+        # diagonal.
         share = 3.0 * grid if settings.get("arcs") == "AA" else grid
         return max(share, grid + CHORD) + 0.001
 
@@ -128,7 +129,7 @@ def _stroke(stroke: Stroke, values: Mapping[str, Any]) -> Iterator[str]:
     if values["arcs"] == "AA" and any(v.bulge for v in stroke.vertices):
         yield from _with_arcs(stroke, scale, wide=wide)
         return
-    # Snapped first, compared afterwards: no difference is ever rounded by itself.
+    # Points are snapped before differences are taken, so that differences are never rounded.
     places = [_snapped(point, scale, wide=wide) for point in chords(stroke, CHORD)]
     kept = [places[0]]
     kept.extend(b for a, b in itertools.pairwise(places) if a != b)
@@ -180,8 +181,8 @@ def _snapped(point: Point, scale: float, *, wide: bool) -> tuple[int, int]:
     x, y = round(point.x * scale), round(point.y * scale)
     if not wide and max(abs(x), abs(y)) > _LARGEST:
         raise CannotHoldError(
-            f"A coordinate is {max(abs(point.x), abs(point.y)):.1f} mm; HP-GL's integers end at "
-            f"{_LARGEST / scale:.1f} mm. Set wide where your machine takes more.",
+            f"A coordinate is {max(abs(point.x), abs(point.y)):.1f} mm; the limit of HP-GL is "
+            f"{_LARGEST / scale:.1f} mm. Set wide if your machine accepts more.",
             format_name="hpgl",
         )
     return x, y
@@ -189,28 +190,28 @@ def _snapped(point: Point, scale: float, *, wide: bool) -> tuple[int, int]:
 
 def _losses(plan: CutPlan, pens: Mapping[str, int], values: Mapping[str, Any]) -> Iterator[str]:
     if any(stroke.piece for stroke in plan.strokes):
-        yield "hpgl names no pieces: the load's picture shows which is which."
+        yield "HP-GL files carry no piece names: see the load's picture."
     if any(vertex.bulge for stroke in plan.strokes for vertex in stroke.vertices):
         kept = "AA instructions" if values["arcs"] == "AA" else f"chords within {CHORD:g} mm"
-        yield f"hpgl writes arcs as {kept}, on a grid of plotter units."
+        yield f"HP-GL writes arcs as {kept}, on a grid of plotter units."
     used = {_pen(stroke, pens) for stroke in plan.strokes}
     if len(used) < len({stroke.operation for stroke in plan.strokes}):
-        yield "hpgl was told one pen for several operations: the file cannot tell them apart."
+        yield "HP-GL uses one pen for several operations: the file does not distinguish them."
     stations = {stroke.station for stroke in plan.strokes}
     if len({(stroke.station, _pen(stroke, pens)) for stroke in plan.strokes}) > len(used):
-        # Some pen serves more than one blade angle.
+        # Some pen is used for more than one blade angle.
         yield (
-            "hpgl cannot stop the machine for the operator: write one file per blade angle "
-            '("one_file_per": "station"), or give each angle a pen of its own.'
+            "HP-GL cannot stop the machine for the operator: write one file per blade angle "
+            '("one_file_per": "station"), or give each angle its own pen.'
         )
     elif len(stations) > 1:
         yield (
-            "hpgl tells blade angles apart by their pens alone: your machine must stop between "
+            "HP-GL distinguishes blade angles only by their pens: your machine must stop between "
             "pens, or the blade is not turned."
         )
     elif any(0 < stop.before_stroke < len(plan.strokes) for stop in plan.stops):
         yield (
-            "hpgl cannot stop the machine for the operator: the run sheet says before which "
+            "HP-GL cannot stop the machine for the operator: the run sheet says before which "
             "stroke to stop it."
         )
 

@@ -1,8 +1,8 @@
-"""What a writer could get wrong, as changes of a plan: each must be told from the right file.
+"""Typical writer errors as changes of a plan; read-back must detect each of them.
 
-These are faults that writers and readers of such formats are known for: scales that differ by an
-inch, by dots to the inch or by two sizes of the plotter unit, mirrors and turns of the whole or of
-each outline in its own box, arcs that bulge the other way, are lost, or are cut into coarse chords.
+Writers and readers of such formats are known for these: scales that differ by an inch, by dots per
+inch or by two sizes of the plotter unit, mirrors and turns of the whole or of each outline in its
+own box, arcs that bulge the other way, are lost, or are cut into coarse chords.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ _COARSE = math.radians(10.0)
 
 
 def mutations(resolution: float) -> Mapping[str, Mutation]:
-    """Return the faults by name, small ones large enough to show at a resolution, mm."""
+    """Return the changed plans by name, each changed enough to exceed a resolution, mm."""
     step = max(0.05, 3.0 * resolution)
     return {
         "inch for mm": _scaled(1.0 / 25.4),
@@ -77,7 +77,7 @@ def _in_box(stroke: Stroke, along_x: float, along_y: float) -> Stroke:
 
 
 def _chorded(stroke: Stroke, off: float) -> Stroke:
-    """Return a stroke with chords of ten degrees, or as coarse as it takes to stand off so far."""
+    """Return a stroke with chords of ten degrees, or coarser if needed for this deviation."""
     vertices = [Vertex(p.x, p.y) for part in stroke.segments for p in _starts(part, off)]
     if not stroke.closed:
         vertices.append(stroke.vertices[-1]._replace(bulge=0.0))

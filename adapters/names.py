@@ -1,4 +1,4 @@
-"""Plain-word names for what a file holds: operations, blade angles, pieces."""
+"""Names in files: operations, blade angles, pieces."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Final
 
 from geometry.model.plan import NOTES, Stroke
 
-#: Letters of Latin scripts that Unicode does not take apart into a plain letter and its accent.
+#: Latin letters that Unicode does not decompose into a plain letter and an accent.
 _LETTERS: Final = str.maketrans(
     {
         "ß": "ss", "æ": "ae", "Æ": "Ae", "œ": "oe", "Œ": "Oe", "ø": "o", "Ø": "O", "ł": "l",
@@ -20,9 +20,9 @@ _NOT_PLAIN = re.compile(r"[^A-Za-z0-9]+")
 
 
 def layer_of(stroke: Stroke) -> str:
-    """Return the layer of a stroke: its operation in words, and the blade's angle if it has one."""
+    """Return the layer of a stroke: its operation and the blade's angle, if it has one."""
     if stroke.part in NOTES:
-        # Notes to a die's maker touch no material: on a layer each, apart from marks that do.
+        # Notes to a die's maker are not cut or drawn, so they have their own layers.
         return stroke.part
     if stroke.angle_deg is None:
         return stroke.operation
@@ -37,7 +37,7 @@ def plain_letters(text: str) -> str:
 
 
 def plain(text: str, most: int = 24) -> str:
-    """Return a text cut down to ASCII letters, digits and single hyphens; ``x`` for nothing."""
+    """Return a text reduced to ASCII letters, digits, single hyphens; ``x`` if nothing is left."""
     return _NOT_PLAIN.sub("-", plain_letters(text)).strip("-")[:most].strip("-") or "x"
 
 

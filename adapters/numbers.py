@@ -1,4 +1,4 @@
-"""Numbers as machines read them: no exponent, no locale, no negative zero, never NaN."""
+"""Formats numbers for machines: no exponent, locale, negative zero or NaN."""
 
 from __future__ import annotations
 
@@ -9,10 +9,10 @@ from geometry.model.plan import CutPlan
 
 
 def require_finite(plan: CutPlan) -> None:
-    """Refuse a plan with a coordinate that is no finite number.
+    """Raise an error for a plan with a coordinate that is not finite.
 
     Raises:
-        CannotHoldError: naming the first such stroke.
+        CannotHoldError: for the first such stroke, which it names.
     """
     for index, stroke in enumerate(plan.strokes):
         if not all(math.isfinite(value) for vertex in stroke.vertices for value in vertex):

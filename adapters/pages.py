@@ -1,4 +1,4 @@
-"""A bed on sheets of paper: which pages it takes, and where neighbours are joined."""
+"""Tiling of a bed over sheets of paper: the pages, and the marks that join neighbours."""
 
 from __future__ import annotations
 
@@ -9,15 +9,15 @@ from dataclasses import dataclass
 from geometry.model.points import Point
 from geometry.model.segments import Bounds
 
-#: Edges that differ by less, mm, are the same.
+#: Edges closer than this, mm, are equal.
 _SAME = 1e-6
-#: Where marks stand along a join, as shares of its length.
+#: Positions of marks along a join, as shares of its length.
 _SHARES = (0.2, 0.8)
 
 
 @dataclass(frozen=True)
 class Page:
-    """A page's part of the bed, mm, and where it stands among the others, from the upper left."""
+    """A page's part of the bed, mm, and its row and column, from the upper left."""
 
     row: int
     column: int
@@ -26,7 +26,7 @@ class Page:
 
 @dataclass(frozen=True)
 class Mark:
-    """A place on the bed, mm, that two neighbouring pages both show, and the name it has there."""
+    """A point on the bed, mm, that two neighbouring pages both show, and its name."""
 
     place: Point
     name: str
@@ -35,12 +35,12 @@ class Mark:
 def pages(
     bed: tuple[float, float], sheet: tuple[float, float], overlap: float
 ) -> tuple[int, Iterator[Page]]:
-    """Return how many sheets cover a bed, and them row by row from the upper left.
+    """Return how many sheets cover a bed, and the pages row by row from the upper left.
 
     Args:
         bed: width and height, mm.
-        sheet: what can be printed on one, mm, larger than the overlap each way.
-        overlap: how far neighbours repeat each other, mm.
+        sheet: printable area of a sheet, mm, larger than the overlap each way.
+        overlap: overlap of neighbours, mm.
     """
     columns, rows = (
         max(1, math.ceil((whole - overlap) / (side - overlap) - 1e-9))
@@ -61,7 +61,7 @@ def _part(
 
 
 def touches(part: Bounds, box: Bounds) -> bool:
-    """Tell whether something in a box may show on a page."""
+    """Return whether the contents of a box may show on a page."""
     return (
         box.right >= part.left
         and box.left <= part.right
@@ -103,7 +103,7 @@ def _letters(number: int) -> str:
 
 
 def holds(part: Bounds, place: Point) -> bool:
-    """Tell whether a page shows a place."""
+    """Return whether a page shows a point."""
     return (
         part.left - _SAME <= place.x <= part.right + _SAME
         and part.bottom - _SAME <= place.y <= part.top + _SAME

@@ -1,9 +1,9 @@
-"""PDF at true size, for people who print and cut by hand; larger beds over several pages.
+"""PDF at true size, for printing and cutting by hand; larger beds take several pages.
 
 Source:
-    ISO 32000-1:2008: user space of 1/72 in, path operators m, l, c, h, S, marked content,
-    optional content (8.11); the viewer preference PrintScaling came with PDF 1.6. A circle's cubic
-    of at most 45 degrees stands off by 4.3e-6 of the radius.
+    ISO 32000-1:2008: user space of 1/72 in, path operators m, l, c, h, S, marked content, optional
+    content (8.11); the viewer preference PrintScaling came with PDF 1.6. A cubic for an arc of up
+    to 45 degrees deviates by 4.3e-6 of the radius.
 """
 
 from __future__ import annotations
@@ -28,16 +28,16 @@ from geometry.units import MM_PER_INCH, POINTS_PER_INCH
 _POINT = POINTS_PER_INCH / MM_PER_INCH
 _PAPERS_MM = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
 _MOST_PAGES = 400
-#: Largest page, mm: 14,400 points, beyond which viewers differ.
+#: Largest page, mm: 14,400 points; beyond that, viewers differ.
 _LARGEST_MM = 5080.0
 _EIGHTH = math.pi / 4.0
 #: Length of a join mark's arms, mm.
 _ARM = 3.0
-#: Where a page's words begin, as a share of its width.
+#: Left edge of a page's text, as a share of its width.
 _WORDS_AT = 0.27
-#: Points below which a name is hard to read, and not to be read at all.
+#: Letter heights in points below which a name is hard to read, or unreadable.
 _SMALL, _SMALLEST = 5.0, 3.0
-#: Dashes of what is not cut, points.
+#: Dash patterns of lines that are not cut, points.
 _DASHES = {"cut": "[] 0 d", "score": "[6 3] 0 d", "mark": "[1 2] 0 d"}
 
 
@@ -55,7 +55,7 @@ class PdfAdapter:
         Setting(
             "paper",
             "choice",
-            "letter or a4, laid the way that takes fewer sheets; bed: one page as large as the bed "
+            "letter or a4, oriented for the fewest sheets; bed: one page as large as the bed "
             "(roll printers)",
             default="letter",
             choices=("letter", "a4", "bed"),
@@ -63,7 +63,7 @@ class PdfAdapter:
         Setting(
             "margin_mm",
             "number",
-            "what the printer leaves blank on each side",
+            "the printer's blank margin on each side",
             default=6.35,
             minimum=0.0,
             maximum=40.0,
@@ -71,7 +71,7 @@ class PdfAdapter:
         Setting(
             "overlap_mm",
             "number",
-            "how far neighbouring pages repeat each other",
+            "overlap of neighbouring pages",
             default=10.0,
             minimum=0.0,
             maximum=60.0,
@@ -79,17 +79,17 @@ class PdfAdapter:
     )
 
     def write(self, plan: CutPlan, settings: Mapping[str, Any]) -> Written:
-        """Return the plan as a PDF: a check page, then the bed over as many pages as it takes.
+        """Return the plan as a PDF: a check page, then the bed on as many pages as it needs.
 
         Raises:
-            SettingError: for a setting that is unknown or out of its bounds.
+            SettingError: for an unknown or out-of-range setting.
             CannotHoldError: for a coordinate that is not finite, or a bed of too many pages.
         """
         values = resolved(self.settings, settings, self.name)
         require_finite(plan)
         boxes = [_box(stroke) for stroke in plan.strokes]
         paper, shown = _pages(plan, boxes, values)
-        # Imported here: only those who ask for PDF wait for it.
+        # Imported here, so that only PDF files wait for it.
         from reportlab.pdfgen.canvas import Canvas  # noqa: PLC0415
 
         target = io.BytesIO()
@@ -109,18 +109,19 @@ class PdfAdapter:
             _page(canvas, plan, boxes, page, margin, names)
             _name_layers(canvas, layers)
         canvas.save()
-        losses = ["pdf draws arcs as cubic curves within 0.002 mm."]
+        losses = ["PDF draws arcs as cubic curves within 0.002 mm."]
         if len(plan.stops) > 1:
-            losses.append("pdf holds no stops: the run sheet lists them.")
+            losses.append("PDF files hold no stops: the run sheet lists them.")
         return Written(target.getvalue(), tuple(losses))
 
 
 def _pages(
     plan: CutPlan, boxes: Sequence[Bounds], values: Mapping[str, Any]
 ) -> tuple[tuple[float, float], list[Page]]:
-    """Return the paper, mm, and the pages that anything shows on; at least one.
+    """Return the paper, mm, and the pages that are not empty; at least one.
 
-    Paper is laid the way that takes fewer sheets. A bed longer than a page can be takes several.
+    The paper's orientation is the one that needs fewer sheets. A bed longer than the largest page
+    takes several.
     """
     bed = (plan.bed_width, plan.bed_height)
     margin, overlap = float(values["margin_mm"]), float(values["overlap_mm"])
@@ -152,14 +153,14 @@ def _longest(bed: tuple[float, float], margin: float) -> tuple[float, float]:
 
 
 def _add_layers(canvas: Any, plan: CutPlan) -> dict[str, Any]:  # noqa: ANN401 - reportlab's
-    """Add an optional content group for each kind of work, on as the file opens.
+    """Add an optional content group for each layer, visible when the file opens.
 
     Returns:
         References to the groups by layer name, in cutting order.
     """
     from reportlab.pdfbase import pdfdoc  # noqa: PLC0415 - as above
 
-    document = canvas._doc  # noqa: SLF001 - the library has no door to optional content
+    document = canvas._doc  # noqa: SLF001 - the library has no public interface to optional content
     groups = {}
     for layer in dict.fromkeys(layer_of(stroke) for stroke in plan.strokes):
         group = pdfdoc.PDFDictionary(
@@ -175,7 +176,7 @@ def _add_layers(canvas: Any, plan: CutPlan) -> dict[str, Any]:  # noqa: ANN401 -
 
 
 def _name_layers(canvas: Any, layers: Mapping[str, Any]) -> None:  # noqa: ANN401 - reportlab's
-    """Give the page that was shown last the names that its content calls layers by."""
+    """Add the names of the layers to the last page's resources."""
     from reportlab.pdfbase import pdfdoc  # noqa: PLC0415 - as above
 
     resources = pdfdoc.PDFResourceDictionary(Properties=dict(layers))
@@ -203,10 +204,10 @@ def _words(
     joins: Sequence[Mark],
     words: str,
 ) -> None:
-    """Write which page it is, and draw the crosses of its joins."""
+    """Write the page's number, and draw the crosses of its joins."""
     part = page.part
     canvas.setFont("Helvetica", 8)
-    # In what the printer can reach, whatever the margin is, and between the crosses of a join.
+    # Inside the printable area for any margin, and between the crosses of a join.
     across, up = margin + _WORDS_AT * part.width, max(margin, 5.0)
     canvas.drawString(across * _POINT, up * _POINT + 2.0, words)
     for join in joins:
@@ -216,7 +217,7 @@ def _words(
 
 
 def _names(plan: CutPlan, boxes: Sequence[Bounds]) -> list[tuple[str, Bounds]]:
-    """Return what each placed piece is called, with the box of its outline."""
+    """Return the name of each placed piece with the box of its outline."""
     found: dict[int, tuple[str, list[Bounds]]] = {}
     for stroke, box in zip(plan.strokes, boxes, strict=True):
         if stroke.placement is not None and stroke.piece and stroke.part == "outline":
@@ -226,7 +227,7 @@ def _names(plan: CutPlan, boxes: Sequence[Bounds]) -> list[tuple[str, Bounds]]:
 
 
 def _name(canvas: Any, name: str, middle: float, y: float, width: float) -> None:  # noqa: ANN401
-    """Write a piece's name in grey: beside its middle, or across it where that is too narrow."""
+    """Write a piece's name in grey beside its middle, or across it if that is too narrow."""
     em = canvas.stringWidth(name, "Helvetica", 1.0) / _POINT
     beside, across = 0.4 * width / em, 0.9 * width / em
     size = min(7.0, beside if beside >= _SMALL else across)
@@ -252,13 +253,13 @@ def _page(
     canvas.clipPath(frame, stroke=0, fill=0)
     canvas.setFillGray(0.4)
     for name, box in names:
-        # Below the middle, where removal holes are not.
+        # Below the middle, clear of removal holes.
         x, y = (box.left + box.right) / 2.0, box.bottom + 0.3 * box.height
         if holds(part, Point(x, y)):
             _name(canvas, name, x + dx, y + dy, box.width)
-    # A reader finds here which part of the bed the page shows.
+    # Shows our reader which part of the bed the page shows.
     canvas.addLiteral(f"/Part <</Left {number(part.left)} /Bottom {number(part.bottom)}>> BDC")
-    # Round joins: a sharp tip ends where the cut does.
+    # Round joins: with mitres, a sharp tip would extend beyond the cut.
     canvas.addLiteral("0.7 w 1 j 0 G")
     for index, (stroke, box) in enumerate(zip(plan.strokes, boxes, strict=True)):
         if not touches(part, box):
@@ -274,7 +275,7 @@ def _page(
 
 
 def _cross(canvas: Any, x: float, y: float, name: str) -> None:  # noqa: ANN401
-    """Draw a named cross, to be laid over the same cross of a neighbouring page."""
+    """Draw a named cross, to be matched with the same cross of a neighbouring page."""
     canvas.setLineWidth(0.3)
     canvas.line((x - _ARM) * _POINT, y * _POINT, (x + _ARM) * _POINT, y * _POINT)
     canvas.line(x * _POINT, (y - _ARM) * _POINT, x * _POINT, (y + _ARM) * _POINT)

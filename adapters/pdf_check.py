@@ -1,6 +1,6 @@
 """The first page of a printed plan: what to measure and read before cutting.
 
-Drawn with reportlab on a canvas that the caller made; it ends the page.
+It draws with reportlab on the caller's canvas and ends the page.
 """
 
 from __future__ import annotations
@@ -10,12 +10,12 @@ from typing import Any
 from geometry.units import MM_PER_INCH, POINTS_PER_INCH
 
 _POINT = POINTS_PER_INCH / MM_PER_INCH
-#: What the page takes, mm.
+#: Size of the content, mm.
 SIZE = (200.0, 185.0)
 
 
 def check_page(canvas: Any, paper: tuple[float, float], pages: int) -> None:  # noqa: ANN401
-    """Draw the square, the bar and the rulers to measure a print by, with the words."""
+    """Draw the square, the bar and the rulers for checking the print, with instructions."""
     canvas.setPageSize((paper[0] * _POINT, paper[1] * _POINT))
     left, top = 20.0 * _POINT, (paper[1] - 20.0) * _POINT
     canvas.setFont("Helvetica-Bold", 16)
@@ -40,8 +40,8 @@ def _words(pages: int) -> tuple[str, ...]:
     follow: tuple[str, ...] = ("1 page follows.",)
     if pages > 1:
         follow = (
-            f"{pages} pages follow. Neighbours repeat a strip of each other:",
-            "lay one over the other so that crosses of one name meet, and tape them.",
+            f"{pages} pages follow. Neighbouring pages overlap:",
+            "place one over the other so that crosses of the same name meet, and tape them.",
         )
     return (
         "Print at 100 % (actual size), never fitted to the page.",

@@ -1,4 +1,4 @@
-"""The neutral cut plan as JSON: exactly what was computed, for programs rather than machines."""
+"""The neutral cut plan as JSON: exactly what was computed, for programs instead of machines."""
 
 from __future__ import annotations
 
@@ -26,10 +26,10 @@ class PlanAdapter:
     settings: tuple[Setting, ...] = ()
 
     def write(self, plan: CutPlan, settings: Mapping[str, Any]) -> Written:
-        """Return the plan as JSON, numbers to the last digit.
+        """Return the plan as JSON, with all digits of every number.
 
         Raises:
-            SettingError: for a setting it does not have.
+            SettingError: for an unknown setting.
             CannotHoldError: for a coordinate that is not finite.
         """
         resolved(self.settings, settings, self.name)

@@ -1,8 +1,8 @@
-"""The process in which a plug-in is loaded and asked: it runs ``main`` and nothing else.
+"""The child process that loads a plug-in and calls it; it runs only ``main``.
 
-It reads one pickled request of ours from standard input, does it, writes one JSON answer to the
-file descriptor that its first argument names, and ends without waiting for what was left running.
-What the plug-in prints goes nowhere. Memory, time and the size of files are bounded.
+It reads one pickled request of ours from standard input, writes one JSON answer to the file
+descriptor named by its first argument, and exits without waiting for threads that still run. The
+plug-in's output is discarded. Memory, time and the size of files are limited.
 """
 
 from __future__ import annotations
@@ -28,16 +28,16 @@ from adapters.errors import AdapterError, CannotHoldError, SettingError
 from adapters.readers.strokes import ReadStroke
 from adapters.sample import sample_plan
 
-#: Seconds between looks whether whoever asked is still there.
+#: Seconds between checks whether the parent process still runs.
 _LOOK = 0.5
 _MEDIA_TYPE = re.compile(r"[a-z]+/[A-Za-z0-9.+-]+")
-#: It becomes the end of a file's name.
+#: It becomes a file name's extension.
 _EXTENSION = re.compile(r"[A-Za-z0-9]+(\.[A-Za-z0-9]+)*")
 
 
 @dataclass(frozen=True)
 class Request:
-    """What a plug-in is asked.
+    """A request to a plug-in.
 
     ``point`` is the name and value of its entry point, ``verb`` one of ``describe``, ``write``,
     ``read`` and ``resolution``.
@@ -52,7 +52,7 @@ class Request:
 
 
 class FaultError(Exception):
-    """The plug-in is at fault; the text goes on after its name."""
+    """The plug-in is at fault; the text follows its name."""
 
 
 def main() -> None:
@@ -71,7 +71,7 @@ def _bound(request: Request) -> None:
         resource.setrlimit(resource.RLIMIT_AS, (request.memory_bytes, request.memory_bytes))
         largest = 4 * request.file_bytes
         resource.setrlimit(resource.RLIMIT_FSIZE, (largest, largest))
-        # The last net: the parent kills by the clock long before.
+        # A last resort: the parent kills by the clock long before.
         cpu = math.ceil(request.seconds) + 2
         resource.setrlimit(resource.RLIMIT_CPU, (cpu, cpu + 1))
     nothing = os.open(os.devnull, os.O_RDWR)
@@ -100,7 +100,7 @@ def _answer(request: Request) -> dict[str, Any]:
 
 
 def _trying(what: str, do: Callable[[], Any]) -> Any:  # noqa: ANN401 - a plug-in's own
-    """Return what a plug-in hands back; whatever it raises but a refusal is its fault."""
+    """Return a plug-in's result; every error except our own error classes is its fault."""
     try:
         return do()
     except (FaultError, SettingError, CannotHoldError):
@@ -124,20 +124,20 @@ def _loaded(request: Request) -> Adapter:
 
 
 def _describe(request: Request) -> dict[str, Any]:
-    """Return what an adapter says of itself, after trying it."""
+    """Return an adapter's description, after testing it."""
     adapter = _loaded(request)
     if adapter.contract != CONTRACT:
         raise FaultError(f"was written for contract {adapter.contract!r}; this is {CONTRACT}")
     if adapter.name != request.point[0]:
-        raise FaultError(f"calls itself {adapter.name!r}; both names must agree")
-    told: dict[str, Any] = _trying("cannot be described", lambda: _said(adapter))
+        raise FaultError(f"has the name {adapter.name!r}; both names must agree")
+    described: dict[str, Any] = _trying("cannot be described", lambda: _said(adapter))
     for name, wrong in _WRONG.items():
-        if wrong(told[name]):
-            raise FaultError(f"states {name} {str(told[name])[:60]!r}, which is none")
-    # A machine's facts that it must be told are not known here: such a refusal is right.
+        if wrong(described[name]):
+            raise FaultError(f"states {name} {str(described[name])[:60]!r}, which is not valid")
+    # Required settings of a machine are not known here, so an error about them is correct.
     with contextlib.suppress(AdapterError):
         _written(adapter, sample_plan(), {}, request.file_bytes)
-    return told
+    return described
 
 
 def _said(adapter: Adapter) -> dict[str, Any]:
@@ -178,12 +178,12 @@ def _write(request: Request) -> dict[str, Any]:
 def _written(adapter: Adapter, plan: Any, settings: Any, most: int) -> Written:  # noqa: ANN401
     written: object = _trying("failed while writing", lambda: adapter.write(plan, settings))
     if not isinstance(written, Written) or not isinstance(written.data, bytes):
-        raise FaultError(f"handed back {type(written).__name__} and no written file")
+        raise FaultError(f"returned {type(written).__name__} instead of a written file")
     if len(written.data) > most:
-        raise FaultError(f"wrote {len(written.data)} bytes; {most} is the most")
+        raise FaultError(f"wrote {len(written.data)} bytes; the limit is {most}")
     losses: object = written.losses
     if not isinstance(losses, tuple) or not all(isinstance(loss, str) for loss in losses):
-        raise FaultError("lists losses that are no text")
+        raise FaultError("lists losses that are not text")
     return written
 
 
@@ -191,7 +191,7 @@ def _read(request: Request) -> list[Any]:
     read = getattr(_loaded(request), "read")  # noqa: B009 - the contract leaves it out
     strokes = _trying("failed while reading", lambda: list(read(*request.arguments)))
     if not all(isinstance(stroke, ReadStroke) for stroke in strokes):
-        raise FaultError("read something else than strokes")
+        raise FaultError("read something other than strokes")
     return list(_trying("failed while reading", lambda: [_row(stroke) for stroke in strokes]))
 
 
@@ -201,10 +201,10 @@ def _row(stroke: ReadStroke) -> list[Any]:
 
 
 def _resolution(request: Request) -> float:
-    told = getattr(_loaded(request), "resolution_for")  # noqa: B009 - as above
-    found = _trying("cannot state its resolution", lambda: float(told(*request.arguments)))
+    own = getattr(_loaded(request), "resolution_for")  # noqa: B009 - as above
+    found = _trying("cannot state its resolution", lambda: float(own(*request.arguments)))
     if not 0.0 < found < math.inf:
-        raise FaultError(f"states resolution {found}, which is none")
+        raise FaultError(f"states resolution {found}, which is not valid")
     return float(found)
 
 

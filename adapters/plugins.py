@@ -1,9 +1,9 @@
-"""Formats by others: found by their entry points, each asked in a process of its own.
+"""Plug-ins: formats by others, found by their entry points and run in child processes.
 
-A plug-in may raise, hang, eat memory or end its process: here it can do so to nobody else. None of
-its code is ever imported by the process that serves; what it says of itself, what it writes and
-what it reads comes from a child that is killed at its bounds. When it is first asked for, it is
-tried with a small plan, so that most faults are known before a kit needs it.
+A plug-in may raise errors, hang, use up memory or end its process without affecting anything else.
+The serving process never imports its code: its description, files and read strokes come from a
+child process with limits. At its first use it is tested with a small plan, so that most faults are
+known before a kit needs it.
 """
 
 from __future__ import annotations
@@ -32,22 +32,22 @@ from geometry.model.plan import CutPlan
 from geometry.model.points import Point
 
 GROUP = "quarterseam.adapters"
-#: Bytes of one file, at the most; a load of 20,000 outlines takes a fraction of it.
+#: Maximum bytes of a file; a load of 20,000 outlines takes a fraction of it.
 MOST_BYTES = 64_000_000
 #: Address space of a plug-in's process, bytes.
 MOST_MEMORY = 1 << 30
-#: Seconds that describing and trying a plug-in may take; it may have to load large libraries.
+#: Maximum seconds for describing and testing a plug-in, which may load large libraries.
 _TRIAL_S = 10.0
-#: Seconds that one file may take; the formats of this project take less than one.
+#: Maximum seconds for one file; our own formats take less than one.
 _SECONDS: ContextVar[float] = ContextVar("seconds of a plug-in", default=20.0)
 _CHILD = "from adapters.plugin_child import main; main()"
-#: What of the environment a plug-in is given: no keys, no passwords.
+#: Environment variables that a plug-in gets: no keys, no passwords.
 _ENVIRONMENT = ("PATH", "HOME", "LANG", "LC_", "LD_", "TMPDIR", "TZ")
 
 
 @contextmanager
 def within(seconds: float) -> Iterator[None]:
-    """Let plug-ins take at most so long for one file, where that is less than usual."""
+    """Lower the time limit of plug-ins for one file until the block ends."""
     token = _SECONDS.set(min(seconds, _SECONDS.get()))
     try:
         yield
@@ -57,9 +57,9 @@ def within(seconds: float) -> Iterator[None]:
 
 @dataclass(eq=False)
 class Plugin:
-    """A plug-in as an adapter: what it said of itself, and its process to ask for the rest.
+    """A plug-in as an adapter: its description, and calls to its child process.
 
-    ``read`` and ``resolution_for`` are there where the plug-in has them.
+    ``read`` and ``resolution_for`` exist if the plug-in has them.
     """
 
     point: EntryPoint
@@ -75,19 +75,19 @@ class Plugin:
     contract: int = CONTRACT
 
     def write(self, plan: CutPlan, settings: Mapping[str, Any]) -> Written:
-        """Return the plan as the plug-in writes it.
+        """Return the file that the plug-in writes for a plan.
 
         Raises:
-            SettingError, CannotHoldError: as the plug-in refuses.
-            BrokenPluginError: when it does anything else.
+            SettingError, CannotHoldError: raised by the plug-in.
+            BrokenPluginError: when it fails in any other way.
         """
-        told = _asked(self.point, "write", plan, dict(settings))
-        return Written(base64.b64decode(told["data"]), tuple(told["losses"]))
+        answer = _result(self.point, "write", plan, dict(settings))
+        return Written(base64.b64decode(answer["data"]), tuple(answer["losses"]))
 
 
 @cache
 def found() -> Mapping[str, tuple[EntryPoint, ...]]:
-    """Return every entry point of the group, by name; nothing is imported."""
+    """Return all entry points of the group by name, without importing them."""
     points: dict[str, list[EntryPoint]] = {}
     for point in sorted(entry_points(group=GROUP), key=lambda point: (point.name, point.value)):
         if point not in points.get(point.name, []):
@@ -97,44 +97,44 @@ def found() -> Mapping[str, tuple[EntryPoint, ...]]:
 
 @cache
 def described(name: str) -> Plugin | str:
-    """Return a plug-in, or the sentence that says why it cannot be used.
+    """Return a plug-in, or a sentence that says why it cannot be used.
 
-    Its answer stands until the process ends: a plug-in that hangs is waited for once.
+    The result is cached until the process ends, so that a hanging plug-in costs its time only once.
     """
     points = found()[name]
     if len(points) > 1:
         where = ", ".join(point.value for point in points)
-        return f"Several plug-ins call themselves {name}: {where}. None of them is used."
+        return f"Several plug-ins have the name {name}: {where}. None of them is used."
     if not (name.isidentifier() and name == name.lower()):
         return f"Plug-in {name[:40]} needs a name of small letters, digits and underscores."
     try:
         with within(_TRIAL_S):
-            told = _asked(points[0], "describe")
+            answer = _result(points[0], "describe")
     except BrokenPluginError as error:
         return error.message
-    return _plugin(points[0], told)
+    return _plugin(points[0], answer)
 
 
-def _plugin(point: EntryPoint, told: Mapping[str, Any]) -> Plugin:
+def _plugin(point: EntryPoint, answer: Mapping[str, Any]) -> Plugin:
     def read(data: bytes) -> list[ReadStroke]:
-        return [_stroke(*row) for row in _asked(point, "read", data)]
+        return [_stroke(*row) for row in _result(point, "read", data)]
 
     def resolution_for(settings: Mapping[str, Any]) -> float:
-        return float(_asked(point, "resolution", dict(settings)))
+        return float(_result(point, "resolution", dict(settings)))
 
     return Plugin(
         point=point,
         name=point.name,
-        title=told["title"],
-        media_type=told["media_type"],
-        extension=told["extension"],
-        keeps=frozenset(told["keeps"]),
-        resolution=float(told["resolution"]),
+        title=answer["title"],
+        media_type=answer["media_type"],
+        extension=answer["extension"],
+        keeps=frozenset(answer["keeps"]),
+        resolution=float(answer["resolution"]),
         settings=tuple(
-            Setting(**{**spec, "choices": tuple(spec["choices"])}) for spec in told["settings"]
+            Setting(**{**spec, "choices": tuple(spec["choices"])}) for spec in answer["settings"]
         ),
-        read=read if told["reads"] else None,
-        resolution_for=resolution_for if told["sized"] else None,
+        read=read if answer["reads"] else None,
+        resolution_for=resolution_for if answer["sized"] else None,
     )
 
 
@@ -143,29 +143,29 @@ def _stroke(start: list[float], moves: list[list[float]], closed: object, group:
     return ReadStroke(Point(*start), segments, bool(closed), group)
 
 
-def _asked(point: EntryPoint, verb: str, *arguments: object) -> Any:  # noqa: ANN401 - JSON
+def _result(point: EntryPoint, verb: str, *arguments: object) -> Any:  # noqa: ANN401 - JSON
     """Return a plug-in's answer.
 
     Raises:
-        SettingError, CannotHoldError: as it refuses.
-        BrokenPluginError: naming it, when it has no answer.
+        SettingError, CannotHoldError: raised by the plug-in.
+        BrokenPluginError: when it gives no answer; names the plug-in.
     """
     seconds = _SECONDS.get()
     request = Request(
         (point.name, point.value, point.group), verb, arguments, seconds, MOST_MEMORY, MOST_BYTES
     )
-    told = _told(request)
-    if "fault" in told:
-        detail = f"Plug-in {point.name} ({point.value}) {told['fault']}."
+    answer = _call(request)
+    if "fault" in answer:
+        detail = f"Plug-in {point.name} ({point.value}) {answer['fault']}."
         raise BrokenPluginError(detail, format_name=point.name)
-    if told.get("refused") == "setting":
-        raise SettingError(told["text"], setting=told["setting"], format_name=point.name)
-    if "refused" in told:
-        raise CannotHoldError(told["text"], format_name=point.name)
-    return told["done"]
+    if answer.get("refused") == "setting":
+        raise SettingError(answer["text"], setting=answer["setting"], format_name=point.name)
+    if "refused" in answer:
+        raise CannotHoldError(answer["text"], format_name=point.name)
+    return answer["done"]
 
 
-def _told(request: Request) -> dict[str, Any]:
+def _call(request: Request) -> dict[str, Any]:
     with _memory_file() as question, _memory_file() as answer:
         pickle.dump(request, question)
         question.seek(0)
@@ -185,13 +185,13 @@ def _told(request: Request) -> dict[str, Any]:
     if code == 0 and said:
         return dict(json.loads(said))
     if code == -signal.SIGKILL:
-        return {"fault": "was killed, as when there is no memory left"}
+        return {"fault": "was killed, possibly because memory ran out"}
     how = f"signal {-code}" if code < 0 else f"exit code {code}"
     return {"fault": f"ended its process ({how}) and gave no answer"}
 
 
 def _end(child: subprocess.Popen[bytes]) -> None:
-    """Kill a child that still runs, and whatever it started."""
+    """Kill a running child and all processes that it started."""
     if child.returncode is None:
         with suppress(ProcessLookupError):
             os.killpg(child.pid, signal.SIGKILL)
@@ -199,12 +199,12 @@ def _end(child: subprocess.Popen[bytes]) -> None:
 
 
 def _memory_file() -> BinaryIO:
-    """Return a file that is on no disk: plans may be large and disks read-only."""
+    """Return a file in memory, because plans may be large and disks read-only."""
     return os.fdopen(os.memfd_create("plug-in"), "w+b")
 
 
 def _environment() -> dict[str, str]:
     kept = {key: value for key, value in os.environ.items() if key.startswith(_ENVIRONMENT)}
     path = os.pathsep.join(place or str(Path.cwd()) for place in sys.path)
-    # A fixed seed: what a plug-in iterates over comes in the same order every time.
+    # A fixed hash seed, so that a plug-in iterates over sets in the same order every time.
     return {**kept, "PYTHONPATH": path, "PYTHONHASHSEED": "0", "PYTHONDONTWRITEBYTECODE": "1"}

@@ -1,4 +1,4 @@
-"""Every written file read again and followed along its plan, stroke by stroke."""
+"""Read-back: reads a written file and compares it with its plan, stroke by stroke."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from geometry.units import PLOTTER_UNITS_PER_MM, UNIT_MM
 
 @dataclass(frozen=True)
 class ReadBack:
-    """Who read a file back, and the worst distance from the plan that was found, mm."""
+    """The reader of a file, and the largest deviation from the plan, mm."""
 
     reader: str
     worst_deviation: float
@@ -29,12 +29,12 @@ class ReadBack:
 def read_back(
     format_name: str, data: bytes, plan: CutPlan, settings: Mapping[str, Any]
 ) -> ReadBack | None:
-    """Return how far a written file stands off its plan; ``None`` when no reader knows it.
+    """Return a written file's deviation from its plan; ``None`` when the format has no reader.
 
     Raises:
-        ReadBackError: when strokes are missing, out of order, on the wrong layer, or farther
-            off than the format's resolution.
-        BrokenPluginError: when a plug-in's own reader breaks.
+        ReadBackError: when strokes are missing, out of order, on the wrong layer, or off by more
+            than the format's resolution.
+        BrokenPluginError: when a plug-in's own reader fails.
     """
     try:
         read = _read(format_name, data, plan, settings)
@@ -52,10 +52,10 @@ def _read(
     format_name: str, data: bytes, plan: CutPlan, settings: Mapping[str, Any]
 ) -> tuple[str, list[ReadStroke]] | None:
     if format_name not in registry.BUILT_IN:
-        # A plug-in may bring a reader of its own.
+        # A plug-in may have its own reader.
         own = getattr(registry.get(format_name), "read", None)
         return (f"{format_name}'s own reader", list(own(data))) if callable(own) else None
-    # Each format pays for its own reader only.
+    # Imported here, so that each format loads only its own reader.
     reader = import_module(f"adapters.readers.{format_name}")
     name: str = reader.READER
     strokes = _strokes(format_name, reader, data, plan, settings)
@@ -96,23 +96,23 @@ def _compared(
 ) -> float:
     if len(strokes) != len(plan.strokes):
         raise ReadBackError(
-            f"{format_name}: the plan has {len(plan.strokes)} strokes, the file {len(strokes)}"
+            f"{format_name}: the plan has {len(plan.strokes)} strokes, the file has {len(strokes)}"
         )
     allowed = _allowed(format_name, settings)
     worst = 0.0
     groups: dict[str, object] = {}
     for number, (read, stroke) in enumerate(zip(strokes, plan.strokes, strict=True)):
         off = deviation(read, stroke, allowed=allowed)
-        # Also where it is no number at all.
+        # Also true for NaN.
         if not off <= allowed:
             raise ReadBackError(
-                f"{format_name}: stroke {number} stands off the plan by {off:.4f} mm, "
+                f"{format_name}: stroke {number} is off the plan by {off:.4f} mm, "
                 f"{allowed:.4f} mm is the format's resolution"
             )
         worst = max(worst, off)
         kind = _kind(format_name, stroke, settings)
         if groups.setdefault(read.group, kind) != kind:
-            raise ReadBackError(f"{format_name}: stroke {number} stands in group {read.group}")
+            raise ReadBackError(f"{format_name}: stroke {number} is in group {read.group}")
     return worst
 
 
@@ -123,7 +123,7 @@ def _allowed(format_name: str, settings: Mapping[str, Any]) -> float:
 
 
 def _kind(format_name: str, stroke: Stroke, settings: Mapping[str, Any]) -> object:
-    """Return what a format's groups tell apart: a pen where it has pens, else the work."""
+    """Return the expected group of a stroke: its pen in formats with pens, else its layer."""
     if format_name == "hpgl":
         pens = {"cut": 1, "score": 2, "mark": 3, **settings.get("pens", {})}
         return pens.get(layer_of(stroke), pens[stroke.operation])

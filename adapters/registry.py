@@ -1,8 +1,8 @@
-"""Which formats are installed: the built-in ones and plug-ins, all by the same door.
+"""The registry of installed formats: built-in ones and plug-ins.
 
-Entry points of the group ``quarterseam.adapters`` name an object each. A checkout that was
-never installed has no entry points of its own, so the built-in ones are listed here as well;
-where both are found the first stands. Plug-ins by others run in processes of their own.
+Each entry point of the group ``quarterseam.adapters`` names an object. A checkout that was never
+installed has no entry points, so the built-in formats are listed here as well; if both are found,
+the first counts. Plug-ins run in child processes.
 """
 
 from __future__ import annotations
@@ -18,10 +18,10 @@ from adapters.errors import BrokenPluginError, UnknownFormatError
 from geometry.model.plan import CutPlan
 
 GROUP = plugins.GROUP
-#: Bytes of one file, at the most.
+#: Maximum bytes of one file.
 MOST_BYTES = plugins.MOST_BYTES
 
-#: The formats that come with the project; no module is imported before it is asked for.
+#: The built-in formats; their modules are imported at first use.
 BUILT_IN: Mapping[str, str] = {
     "svg": "adapters.svg",
     "dxf": "adapters.dxf",
@@ -33,12 +33,12 @@ BUILT_IN: Mapping[str, str] = {
 
 
 def installed(name: str) -> bool:
-    """Tell whether there is a format of that name, usable or not; no plug-in is asked."""
+    """Return whether there is a format of that name, usable or not; runs no plug-in."""
     return name in BUILT_IN or name in plugins.found()
 
 
 def names() -> tuple[str, ...]:
-    """Return the names of every format that can be asked for, built-in ones first."""
+    """Return the names of all formats, built-in ones first."""
     return (*BUILT_IN, *(name for name in _foreign() if not fault_of(name)))
 
 
@@ -56,8 +56,8 @@ def get(name: str) -> Adapter:
     """Return an adapter by name.
 
     Raises:
-        UnknownFormatError: when none has that name.
-        BrokenPluginError: when a plug-in of that name cannot be used; the message says why.
+        UnknownFormatError: when no format has that name.
+        BrokenPluginError: when the plug-in of that name cannot be used; the message says why.
     """
     if name in BUILT_IN:
         return _built_in(name)
@@ -71,19 +71,19 @@ def get(name: str) -> Adapter:
 
 
 def write(name: str, plan: CutPlan, settings: Mapping[str, Any]) -> Written:
-    """Return a plan as a file of a format; whatever a plug-in does wrong is told as its fault.
+    """Return a plan as a file of a format; all errors of a plug-in are reported as its fault.
 
     Raises:
         UnknownFormatError: when no format has that name.
-        SettingError, CannotHoldError: as the adapter refuses.
+        SettingError, CannotHoldError: raised by the adapter.
         BrokenPluginError: when a plug-in raises anything else, gives no answer in time, ends its
-            process, hands back what is no file, or one of more than ``MOST_BYTES``.
+            process, or returns something other than a file of up to ``MOST_BYTES``.
     """
     return get(name).write(plan, settings)
 
 
 def fault_of(name: str) -> str:
-    """Return why a plug-in cannot be used, nothing when it can."""
+    """Return why a plug-in cannot be used, or an empty text."""
     if name in BUILT_IN or name not in plugins.found():
         return ""
     plugin = plugins.described(name)
@@ -91,13 +91,13 @@ def fault_of(name: str) -> str:
 
 
 def faults() -> Mapping[str, str]:
-    """Return the plug-ins that cannot be used, each with the reason."""
-    told = {name: fault for name in _foreign() if (fault := fault_of(name))}
+    """Return the unusable plug-ins with the reasons."""
+    found = {name: fault for name in _foreign() if (fault := fault_of(name))}
     for name, module in BUILT_IN.items():
         others = [p.value for p in plugins.found().get(name, ()) if p.value != f"{module}:ADAPTER"]
         if others:
-            told[name] = (
+            found[name] = (
                 f"Plug-in {name} ({', '.join(others)}) takes a built-in format's name; it is not "
                 "used, and the built-in format is."
             )
-    return dict(sorted(told.items()))
+    return dict(sorted(found.items()))

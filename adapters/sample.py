@@ -1,4 +1,4 @@
-"""A small plan with a bit of everything: what formats are tried with."""
+"""A small sample plan for testing formats."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from geometry.model.outline import Vertex
 from geometry.model.plan import CutPlan, Stop, Stroke
 
 _QUARTER = math.tan(math.pi / 8.0)
-#: 30 x 20 mm with one corner round and the opposite one notched: no turn or mirror looks alike.
+#: 30 x 20 mm with one corner round and the opposite one notched: it has no symmetry.
 FLAG = (
     Vertex(65.0, 40.0),
     Vertex(90.0, 40.0),

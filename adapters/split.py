@@ -1,4 +1,4 @@
-"""Strokes cut into the pieces that a format can say: short arcs, or chords."""
+"""Splits strokes into parts that a format can hold: short arcs, or chords."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ _QUARTER = math.pi / 2.0
 
 
 def short_arcs(stroke: Stroke, most: float = _QUARTER) -> Iterator[Segment]:
-    """Yield a stroke's segments, arcs cut into equal parts of at most ``most`` rad."""
+    """Yield a stroke's segments, with arcs split into equal parts of at most ``most`` rad."""
     for part in stroke.segments:
         if not isinstance(part, Arc):
             yield part
@@ -34,7 +34,7 @@ def chords(stroke: Stroke, tolerance: float) -> list[Point]:
 
 
 def is_circle(stroke: Stroke) -> bool:
-    """Tell whether a closed stroke is two halves of one circle."""
+    """Return whether a closed stroke consists of two halves of one circle."""
     return (
         stroke.closed
         and len(stroke.vertices) == 2  # noqa: PLR2004 - two halves

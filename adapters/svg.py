@@ -1,9 +1,9 @@
-"""SVG 1.1: true size in millimetres, absolute commands, arcs as arcs.
+"""SVG 1.1: true size in millimetres, absolute commands, true arcs.
 
 Source:
     W3C, "Scalable Vector Graphics (SVG) 1.1 (Second Edition)", 2011: chapters 7 and 8. The
-    endpoint form of an arc moves its centre when a radius is rounded, so arcs are cut to at
-    most a quarter turn before they are written.
+    endpoint form of an arc moves its centre when a radius is rounded, so arcs are split into
+    quarter turns at most before they are written.
 """
 
 from __future__ import annotations
@@ -39,7 +39,7 @@ class SvgAdapter:
         """Return the plan as an SVG drawing of the bed.
 
         Raises:
-            SettingError: for a setting it does not have.
+            SettingError: for an unknown setting.
             CannotHoldError: for a coordinate that is not finite.
         """
         values = resolved(self.settings, settings, self.name)
@@ -57,7 +57,7 @@ class SvgAdapter:
         lines.extend(_groups(plan, hues_of(plan, values["colours"])))
         lines.append("</svg>")
         losses = (
-            ("svg cannot stop the machine: its stops are written as descriptions only.",)
+            ("SVG cannot stop the machine: its stops are written as descriptions only.",)
             if len(plan.stops) > 1
             else ()
         )
@@ -65,7 +65,7 @@ class SvgAdapter:
 
 
 def _groups(plan: CutPlan, colours: Mapping[str, str]) -> Iterator[str]:
-    """Yield one group a stretch of strokes of one layer, in cutting order."""
+    """Yield a group for each sequence of strokes of one layer, in cutting order."""
     seen: dict[str, int] = {}
     used: dict[str, int] = {}
     numbered = enumerate(plan.strokes)
@@ -85,7 +85,7 @@ def _groups(plan: CutPlan, colours: Mapping[str, str]) -> Iterator[str]:
 
 
 def _words(plan: CutPlan, first: int, last: int) -> str:
-    """Return the stops before these strokes, and after the last of all."""
+    """Return the stops before these strokes, and those after the last stroke."""
     end = last + 1 if last + 1 < len(plan.strokes) else last + 2
     stops = [stop for stop in plan.stops if first <= stop.before_stroke < end]
     return " ".join(comment(stop.message, 200) for stop in stops)
@@ -97,14 +97,14 @@ def _identity(stroke: Stroke, used: dict[str, int]) -> str:
         base = f"{plain(stroke.piece)}-{stroke.placement + 1}"
         if stroke.part != "outline":
             base += f"-{stroke.part}"
-    # An id starts with a letter and stands once.
+    # Ids start with a letter and must be unique.
     base = base if base[0].isalpha() else f"p-{base}"
     used[base] = used.get(base, 0) + 1
     return base if used[base] == 1 else f"{base}.{used[base]}"
 
 
 def _data(plan: CutPlan, stroke: Stroke) -> str:
-    """Return path data, y turned down once, here and nowhere else."""
+    """Return path data; only here is y flipped to point down."""
 
     def at(point: Point) -> str:
         return f"{number(point.x)} {number(plan.bed_height - point.y)}"

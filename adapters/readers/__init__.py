@@ -1,1 +1,1 @@
-"""Readers of written files, each by another hand than its writer; they import no writer."""
+"""Readers of written files, independent of the writers, which they never import."""

@@ -1,4 +1,4 @@
-"""From a machine's axes back to the bed: the reader's own arithmetic, in complex numbers."""
+"""Converts machine axes back to the bed, with the reader's own arithmetic in complex numbers."""
 
 from __future__ import annotations
 
@@ -13,13 +13,13 @@ def on_bed(
     mirror: str,
     bed: tuple[float, float],
 ) -> list[ReadStroke]:
-    """Return strokes read in a machine's axes where they lie on the bed, mm.
+    """Return strokes converted from a machine's axes to the bed, mm.
 
     Args:
         strokes: as read.
         origin: the corner of the bed, or its centre, that the machine calls 0,0.
         turn_deg: how far the machine's x axis is turned counter-clockwise from the bed's.
-        mirror: the machine's axis that runs the other way: none, x or y.
+        mirror: the machine axis that is reversed: none, x or y.
         bed: width and height, mm.
     """
     across = 0.5 if origin == "centre" else float(origin.endswith("right"))

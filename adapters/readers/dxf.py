@@ -1,4 +1,4 @@
-"""DXF read tag by tag, by no library.
+"""A DXF reader that works tag by tag, without a library.
 
 Source:
     "DXF Reference" for AutoCAD 2000: LWPOLYLINE and VERTEX (codes 10, 20, 42, 70), POLYLINE,
@@ -14,9 +14,9 @@ from adapters.readers.strokes import ReadSegment, ReadStroke
 from geometry.model.points import Point
 
 READER = "group-code reader"
-#: Ends this near, mm, are one.
+#: Ends within this distance, mm, are one point.
 _MEETS = 0.01
-#: What a POLYLINE and its VERTEX and SEQEND hold beside: only the first one's flags count.
+#: Other groups of POLYLINE, VERTEX and SEQEND; only the first one's flags count.
 _BESIDE = {("POLYLINE", False), ("SEQEND", False), ("SEQEND", True), ("VERTEX", True)}
 _UNITS = {1: 25.4, 4: 1.0, 5: 10.0, 6: 1000.0}
 
@@ -26,31 +26,30 @@ def read(data: bytes, *, unit: float = 1.0) -> list[ReadStroke]:
 
     Args:
         data: the file.
-        unit: mm to the unit of a release that has no word for units; elsewhere what the header
-            says must agree with it.
+        unit: mm per drawing unit; a header that states a unit must agree with it.
 
     Raises:
-        ValueError: when it is not a DXF, or its unit is unknown or another.
+        ValueError: when it is not a DXF file, or its unit is unknown or different.
     """
     lines = [line.strip() for line in data.decode("ascii").splitlines()]
     tags = [(int(lines[at]), lines[at + 1]) for at in range(0, len(lines) - 1, 2)]
     if _unit(tags, unit) != unit:
-        raise ValueError("the header states another unit than was asked for")
+        raise ValueError("the header states a different unit from the one requested")
     return [_stroke(entity, unit) for entity in _entities(tags)]
 
 
 def regrouped(strokes: list[ReadStroke], counts: list[int]) -> list[ReadStroke]:
-    """Return lines and arcs joined end to end, so many to a stroke.
+    """Return lines and arcs joined end to end into strokes.
 
     Args:
-        strokes: one move each, in order; whole circles stand for themselves.
-        counts: how many moves make up each stroke.
+        strokes: one move each, in order; whole circles stay separate.
+        counts: number of moves of each stroke.
 
     Raises:
-        ValueError: when there are more or fewer moves, or they do not meet.
+        ValueError: when the number of moves differs, or they do not meet.
     """
     if sum(counts) != len(strokes):
-        raise ValueError(f"{sum(counts)} lines and arcs were planned, {len(strokes)} are there")
+        raise ValueError(f"{sum(counts)} lines and arcs were planned, {len(strokes)} were found")
     rest = iter(strokes)
     return [_chain([next(rest) for _ in range(count)]) for count in counts]
 
@@ -59,7 +58,7 @@ def _chain(moves: list[ReadStroke]) -> ReadStroke:
     first = moves[0]
     if first.closed:
         return first
-    # An arc stands counter-clockwise whichever way it is cut: turned round where it must be.
+    # Arcs are stored counter-clockwise, whatever the cutting direction; reverse them where needed.
     if len(moves) > 1 and _gap(_turned(first), moves[1]) < _gap(first, moves[1]):
         first = _turned(first)
     start, at = first.start, first.segments[0].end
@@ -128,7 +127,7 @@ def _stroke(entity: list[tuple[int, str]], scale: float) -> ReadStroke:
         return _arc(numbers, layer, scale)
     if kind == "CIRCLE":
         return _circle(numbers[10] * scale, numbers[20] * scale, numbers[40] * scale, layer)
-    raise ValueError(f"an entity {kind} was not expected")
+    raise ValueError(f"unexpected entity {kind}")
 
 
 def _circle(x: float, y: float, radius: float, layer: str) -> ReadStroke:

@@ -1,4 +1,4 @@
-"""G-code interpreted word by word.
+"""A G-code interpreter.
 
 Source:
     NISTIR 6556 (RS274NGC, version 3): modal groups, G0 to G3 with centre offsets relative to the
@@ -22,10 +22,10 @@ _RADIUS_TEST = 0.002
 
 
 def read(data: bytes) -> list[ReadStroke]:
-    """Return what the tool does while it is down, mm; the group is the last comment of a layer.
+    """Return the strokes of the lowered tool, mm; the group is the last comment with a layer.
 
     Raises:
-        ValueError: for a line that is no block, or an arc whose ends disagree.
+        ValueError: for an invalid line, or an arc whose ends have different radii.
     """
     machine = _Machine()
     for line in data.decode("ascii").splitlines():
@@ -49,13 +49,13 @@ class _Machine:
         self.moves: list[ReadSegment] = []
 
     def comment(self, words: str) -> None:
-        """Remember the kind of work that a comment names."""
-        # A piece may be called like an operation: its comment says more than that.
+        """Store the layer that a comment names."""
+        # A piece may have the name of an operation; its comment holds more than that.
         if _LAYER.fullmatch(words):
             self.group = words
 
     def lift(self) -> None:
-        """End the stroke under way."""
+        """End the current stroke."""
         if self.moves:
             ends = math.dist(self.start, self.moves[-1].end)
             self.strokes.append(
@@ -64,12 +64,12 @@ class _Machine:
         self.moves, self.down, self.start = [], False, self.at
 
     def lower(self) -> None:
-        """Begin a stroke here."""
+        """Start a stroke here."""
         self.lift()
         self.down = True
 
     def block(self, words: dict[str, float], found: list[tuple[str, str]]) -> None:
-        """Carry out one block."""
+        """Execute one block."""
         for letter, value in found:
             if letter == "G":
                 self._general(float(value))
@@ -91,7 +91,7 @@ class _Machine:
         elif code in {20.0, 21.0}:
             self.unit = 25.4 if code == 20.0 else 1.0  # noqa: PLR2004 - inch
         elif code not in {17.0, 40.0, 90.0, 91.1, 94.0}:
-            raise ValueError(f"G{code:g} was not expected")
+            raise ValueError(f"unexpected G{code:g}")
 
     def _move(self, words: dict[str, float]) -> None:
         end = Point(
@@ -101,7 +101,7 @@ class _Machine:
         if self.motion == 0:
             self.lift()
         elif not self.down:
-            raise ValueError("a cutting move with the tool up")
+            raise ValueError("a cutting move with the tool raised")
         else:
             middle = Point((self.at.x + end.x) / 2.0, (self.at.y + end.y) / 2.0)
             if self.motion > 1:
@@ -112,7 +112,7 @@ class _Machine:
             self.start = end
 
     def _middle(self, words: dict[str, float], end: Point) -> Point:
-        """Return the half-way point of an arc, its radius tested at both ends."""
+        """Return the mid-point of an arc; check its radius at both ends."""
         centre = Point(
             self.at.x + words.get("I", 0.0) * self.unit, self.at.y + words.get("J", 0.0) * self.unit
         )

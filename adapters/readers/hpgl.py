@@ -1,4 +1,4 @@
-"""HP-GL interpreted: pens, pen up and pen down, absolute plotter units, arcs by their centre.
+"""An HP-GL interpreter: pens, pen up and down, absolute plotter units, arcs by centre.
 
 Source:
     "The HP-GL/2 and HP RTL Reference Guide", Addison-Wesley 1996, ISBN 0-201-63325-6: AA takes
@@ -15,7 +15,7 @@ from adapters.readers.strokes import ReadSegment, ReadStroke
 from geometry.model.points import Point
 
 READER = "HP-GL interpreter"
-#: What says how to move, not where: velocity.
+#: Ignored instructions: velocity.
 _MANNERS = {"IN", "VS", ""}
 
 
@@ -24,8 +24,8 @@ def read(data: bytes, units_per_mm: float, *, arcs: bool = False) -> list[ReadSt
 
     Args:
         data: the file.
-        units_per_mm: plotter units to the millimetre.
-        arcs: whether AA is understood; who takes only the ends of moves must not ask for it.
+        units_per_mm: plotter units per millimetre.
+        arcs: whether AA is supported; callers that use only the ends of moves must switch it off.
 
     Raises:
         ValueError: for an instruction that is not part of the common core.
@@ -36,7 +36,7 @@ def read(data: bytes, units_per_mm: float, *, arcs: bool = False) -> list[ReadSt
         if word in _MANNERS:
             continue
         if word == "AA" and not arcs:
-            raise ValueError("an instruction AA was not expected")
+            raise ValueError("unexpected instruction AA")
         plotter.carry_out(word, rest.split(",") if rest else [])
     plotter.lift()
     return plotter.strokes
@@ -50,7 +50,7 @@ class _Plotter:
         self._moves: list[ReadSegment] = []
 
     def carry_out(self, word: str, values: list[str]) -> None:
-        """Carry out one instruction."""
+        """Execute one instruction."""
         if word == "AA":
             self._arc(values)
             return
@@ -65,7 +65,7 @@ class _Plotter:
             points = self._points(numbers)
             self._at = self._start = points[-1] if points else self._at
         else:
-            raise ValueError(f"an instruction {word} was not expected")
+            raise ValueError(f"unexpected instruction {word}")
 
     def _points(self, numbers: list[int]) -> list[Point]:
         pairs = zip(numbers[::2], numbers[1::2], strict=True)
@@ -86,7 +86,7 @@ class _Plotter:
         self._moves.append(ReadSegment(Point(half.real, half.imag), self._at))
 
     def lift(self) -> None:
-        """End the stroke under way."""
+        """End the current stroke."""
         if self._moves:
             closed = self._moves[-1].end == self._start
             self.strokes.append(ReadStroke(self._start, tuple(self._moves), closed, str(self._pen)))

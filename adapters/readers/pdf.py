@@ -1,4 +1,4 @@
-"""PDF content read with pypdf: the path operators of every page, put together again.
+"""A PDF reader based on pypdf: joins the paths of all pages.
 
 Source:
     ISO 32000-1:2008, tables 59 and 60 (path construction and painting), 14.6 (marked content).
@@ -14,17 +14,17 @@ from geometry.model.points import Point
 
 READER = "pypdf content reader"
 _MM = 25.4 / 72.0
-#: Places that two pages show may differ by this, mm.
+#: Maximum difference of points shown on two pages, mm.
 _ROUNDING = 1.0e-3
 
 
 def read(data: bytes) -> list[ReadStroke]:
-    """Return the strokes of a PDF that this project wrote, mm, y up.
+    """Return the strokes of a PDF written by this project, mm, y up.
 
     A stroke that several pages show must be the same on each.
 
     Raises:
-        ValueError: when it is not such a file, or pages disagree.
+        ValueError: when it is not such a file, or its pages disagree.
     """
     import pypdf  # noqa: PLC0415 - only read-back needs it
     from pypdf.generic import ContentStream  # noqa: PLC0415
@@ -62,7 +62,7 @@ def _same(a: ReadStroke, b: ReadStroke) -> bool:
 
 
 class _Page:
-    """Follows one page's operators."""
+    """Interprets one page's operators."""
 
     def __init__(self) -> None:
         self.strokes: dict[int, ReadStroke] = {}
@@ -72,7 +72,7 @@ class _Page:
         self._moves: list[ReadSegment] = []
 
     def take(self, operator: bytes, operands: Any, margin: tuple[float, float] | None) -> None:  # noqa: ANN401
-        """Follow one operator."""
+        """Interpret one operator."""
         if operator == b"BDC" and str(operands[0]) == "/Part" and margin is not None:
             part = operands[1]
             self._origin = (

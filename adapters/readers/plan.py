@@ -1,4 +1,4 @@
-"""The neutral cut plan, read back from JSON."""
+"""A reader of the neutral cut plan in JSON."""
 
 from __future__ import annotations
 

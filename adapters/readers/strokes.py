@@ -1,4 +1,4 @@
-"""What a reader hands back."""
+"""Strokes as readers return them."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from geometry.model.points import Point
 
 @dataclass(frozen=True, slots=True)
 class ReadSegment:
-    """One straight or round move: where it goes through half-way and where it ends, mm."""
+    """A line or an arc: its mid-point and its end, mm."""
 
     middle: Point
     end: Point
@@ -18,7 +18,7 @@ class ReadSegment:
 
 @dataclass(frozen=True, slots=True)
 class ReadStroke:
-    """One stroke as a file has it, mm, y up; ``group`` is the format's own name for its kind."""
+    """A stroke of a file, mm, y up; ``group`` is the format's own name for its layer."""
 
     start: Point
     segments: tuple[ReadSegment, ...]
@@ -27,7 +27,7 @@ class ReadStroke:
 
 
 def straight(points: list[Point], *, closed: bool, group: str) -> ReadStroke:
-    """Return a stroke of straight moves from the first point through all others."""
+    """Return a stroke of lines from the first point through all others."""
     return ReadStroke(
         points[0],
         tuple(

@@ -1,4 +1,4 @@
-"""SVG read with svgelements."""
+"""An SVG reader based on svgelements."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ _NAMESPACE = "{http://www.w3.org/2000/svg}"
 
 
 def read(data: bytes) -> list[ReadStroke]:
-    """Return the strokes of an SVG that this project wrote, mm, y up.
+    """Return the strokes of an SVG written by this project, mm, y up.
 
     Raises:
         ValueError: when it is not such a file.
@@ -29,11 +29,11 @@ def read(data: bytes) -> list[ReadStroke]:
         for _ in group.iter(f"{_NAMESPACE}path")
     ]
     drawing = svgelements.SVG.parse(io.BytesIO(data))
-    # svgelements counts 25.4 / 96 with few digits; the ratio of widths does without.
+    # svgelements uses 25.4 / 96 with few digits; the ratio of widths avoids that.
     scale = width / float(drawing.width)
     paths = [element for element in drawing.elements() if isinstance(element, svgelements.Path)]
     if len(paths) != len(groups):
-        raise ValueError(f"{len(groups)} paths stand in groups, {len(paths)} were read")
+        raise ValueError(f"{len(groups)} paths are in groups, {len(paths)} were read")
     return [_stroke(path, scale, height, group) for path, group in zip(paths, groups, strict=True)]
 
 
@@ -53,7 +53,8 @@ def _stroke(path: object, scale: float, height: float, group: str) -> ReadStroke
         elif isinstance(part, (svgelements.Line, svgelements.Close)):
             closed = closed or isinstance(part, svgelements.Close)
             if there != here or not closed:
-                # The reader's own way to the middle of a line takes a third of all reading.
+                # svgelements' own calculation of a line's mid-point takes a third of the reading
+                # time.
                 middle = Point((here.x + there.x) / 2.0, (here.y + there.y) / 2.0)
                 segments.append(ReadSegment(middle, there))
         else:

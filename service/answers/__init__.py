@@ -1,1 +1,1 @@
-"""What the service answers."""
+"""Schemas of the service's answers."""

@@ -1,4 +1,4 @@
-"""What answers look like. Long outlines are dumped as they are; these schemas document them."""
+"""Schemas of answers about kits. They document outlines, which are dumped without them."""
 
 from __future__ import annotations
 
@@ -6,8 +6,8 @@ from marshmallow import EXCLUDE, Schema, fields, validate
 
 from service.requests.fields import Points
 
-#: How times come about.
-ESTIMATED = "drawn length, travel and stops at the cutter's speeds; accelerations are ignored"
+#: How times are estimated.
+ESTIMATED = "drawn length, travel and stops at the cutter's speeds, without accelerations"
 
 
 def _mm(description: str = "", *, required: bool = True) -> fields.Float:
@@ -24,26 +24,26 @@ def _counts(description: str, *, required: bool = True) -> fields.Dict:
 
 
 def link(description: str, *, required: bool = True) -> fields.String:
-    """Return a member that is an address."""
+    """Return a field for an address."""
     return fields.String(
         required=required, metadata={"description": description, "format": "uri-reference"}
     )
 
 
-class Told(Schema):
-    """An answer: later versions may tell more, so readers must expect members they do not know."""
+class AnswerSchema(Schema):
+    """An answer. Later versions may add members, so clients must ignore unknown ones."""
 
     class Meta:
-        """The document leaves answers open."""
+        """Answers are open in the document."""
 
         unknown = EXCLUDE
 
 
 class AnswerPoints(Points):
-    """Points without the bounds that requests have."""
+    """Points without the limits of requests."""
 
 
-class MarkAnswer(Told):
+class MarkAnswer(AnswerSchema):
     """A mark drawn on a piece."""
 
     role = fields.String(required=True)
@@ -52,7 +52,7 @@ class MarkAnswer(Told):
     points = AnswerPoints(required=True)
 
 
-class OutlineAnswer(Told):
+class OutlineAnswer(AnswerSchema):
     """A template or a patch with its measures."""
 
     outline = AnswerPoints(
@@ -64,65 +64,71 @@ class OutlineAnswer(Told):
     )
     holes = fields.List(AnswerPoints(), required=True)
     marks = fields.List(fields.Nested(MarkAnswer), required=True)
-    area_mm2 = fields.Float(required=True, metadata={"description": "without holes taken off"})
+    area_mm2 = fields.Float(required=True, metadata={"description": "holes not subtracted"})
     perimeter_mm = _mm()
-    width_mm = _mm("of the upright box")
-    height_mm = _mm("of the upright box")
+    width_mm = _mm("of the bounding box")
+    height_mm = _mm("of the bounding box")
     corner_angles_deg = fields.List(fields.Float(), required=True)
 
 
-class CornerAnswer(Told):
-    """How one corner of a patch came out."""
+class CornerAnswer(AnswerSchema):
+    """The result at one corner of a patch."""
 
-    corner = fields.Integer(required=True, metadata={"description": "number along the template"})
+    corner = fields.Integer(
+        required=True, metadata={"description": "number of the corner along the template"}
+    )
     treatment = fields.String(required=True)
     tail_mm = _mm("how far the patch reaches beyond the template's corner")
 
 
-class AllowanceAnswer(Told):
-    """The seam allowance asked for, and what a second method measured."""
+class AllowanceAnswer(AnswerSchema):
+    """The requested seam allowance, and the one measured by a second method."""
 
     requested_mm = _mm()
-    min_mm = _mm("measured square to the edges")
-    max_mm = _mm("measured square to the edges")
+    min_mm = _mm("measured at right angles to the edges")
+    max_mm = _mm("measured at right angles to the edges")
     method = fields.String(required=True)
     corners = fields.List(fields.Nested(CornerAnswer), required=True)
     edges_mm = fields.Dict(
-        keys=fields.String(), values=fields.Float(), metadata={"description": "by edge number"}
+        keys=fields.String(),
+        values=fields.Float(),
+        metadata={"description": "allowances by edge number"},
     )
 
 
-class PieceAnswer(Told):
+class PieceAnswer(AnswerSchema):
     """One piece: template, patch and the allowance between them."""
 
     id = fields.String(required=True)
     shape = fields.String(required=True)
-    size = fields.String(required=True, metadata={"description": "as the request wrote it"})
+    size = fields.String(required=True, metadata={"description": "as written in the request"})
     quantity = fields.Integer(required=True)
     template = fields.Nested(OutlineAnswer, required=True)
     patch = fields.Nested(OutlineAnswer, required=True)
     allowance = fields.Nested(AllowanceAnswer, required=True)
 
 
-class OutlinesAnswer(Told):
-    """Pieces, computed."""
+class OutlinesAnswer(AnswerSchema):
+    """Calculated pieces."""
 
     pieces = fields.List(fields.Nested(PieceAnswer), required=True)
     warnings = fields.List(fields.String(), required=True)
 
 
-class PlacementAnswer(Told):
-    """Where one outline lies: turned about its origin, then moved."""
+class PlacementAnswer(AnswerSchema):
+    """The position of an outline: rotated about its origin, then moved."""
 
     piece = fields.String(required=True)
     x_mm = _mm("from the bed's lower left corner")
     y_mm = _mm("from the bed's lower left corner")
     turn_deg = fields.Float(required=True, metadata={"description": "counter-clockwise"})
-    mirrored = fields.Boolean(metadata={"description": "only where it is turned over"})
+    mirrored = fields.Boolean(
+        metadata={"description": "present only when the outline is turned over"}
+    )
 
 
-class StopAnswer(Told):
-    """A moment when the operator must act."""
+class StopAnswer(AnswerSchema):
+    """A stop for the operator."""
 
     before_stroke = fields.Integer(required=True)
     reason = fields.String(required=True)
@@ -131,14 +137,14 @@ class StopAnswer(Told):
     angle_deg = fields.Float()
 
 
-class ReadBackAnswer(Told):
-    """What an independent reader found in the written file."""
+class ReadBackAnswer(AnswerSchema):
+    """The result of an independent reader of the file."""
 
     reader = fields.String(required=True)
     worst_deviation_mm = _mm()
 
 
-class FileAnswer(Told):
+class FileAnswer(AnswerSchema):
     """One file for a cutter."""
 
     name = fields.String(required=True)
@@ -146,12 +152,12 @@ class FileAnswer(Told):
     media_type = fields.String(required=True)
     bytes = fields.Integer(required=True)
     sha256 = fields.String(required=True)
-    href = link("where to fetch it")
+    href = link("address of the file")
     read_back = fields.Nested(ReadBackAnswer)
 
 
-class OffcutAnswer(Told):
-    """A rectangle of the sheet that is left whole."""
+class OffcutAnswer(AnswerSchema):
+    """A rectangle of the sheet that remains whole."""
 
     name = fields.String(required=True)
     x_mm = _mm()
@@ -160,8 +166,8 @@ class OffcutAnswer(Told):
     height_mm = _mm()
 
 
-class RectangleAnswer(Told):
-    """An upright rectangle in the bed's coordinates."""
+class RectangleAnswer(AnswerSchema):
+    """A rectangle parallel to the bed's edges, in its coordinates."""
 
     x_mm = _mm()
     y_mm = _mm()
@@ -169,80 +175,86 @@ class RectangleAnswer(Told):
     height_mm = _mm()
 
 
-class UsedAnswer(Told):
-    """The strip of a load's sheet that is used, along the side that leaves the largest rest."""
+class UsedAnswer(AnswerSchema):
+    """The used strip of a load's sheet, along the side that leaves the largest rest."""
 
     strip = fields.Nested(RectangleAnswer, required=True)
     area_mm2 = fields.Float(required=True)
     share = fields.Float(
-        required=True, metadata={"description": "of the work area; of a roll, of what is drawn off"}
+        required=True, metadata={"description": "of the work area; for a roll, of the length used"}
     )
     largest_rest = fields.Nested(
         RectangleAnswer,
         required=True,
         allow_none=True,
         metadata={
-            "description": "the largest rectangle that stays whole; null where none is usable"
+            "description": "the largest rectangle that remains whole; null if none is usable"
         },
     )
 
 
-class BladeEdgeAnswer(Told):
-    """How a blade set by hand cuts one kind of edge."""
+class BladeEdgeAnswer(AnswerSchema):
+    """The cut of a hand-set blade along one kind of edge."""
 
     piece = fields.String(required=True, metadata={"description": "empty for common lines"})
     direction_deg = fields.Float(required=True, metadata={"description": "of the edge on the bed"})
     angle_deg = fields.Float(required=True, metadata={"description": "of the blade"})
     mismatch_deg = fields.Float(required=True, metadata={"description": "between the two"})
     edge_roughness_mm = _mm(
-        "how far slits reach off the edge to either side: width / 2 x sin(mismatch)"
+        "deviation of slits from the edge on either side: width / 2 x sin(mismatch)"
     )
 
 
-class DieAnswer(Told):
-    """What the maker of a steel-rule die and the owner of the press must know."""
+class DieAnswer(AnswerSchema):
+    """Data of a steel-rule die for its maker and the owner of the press."""
 
     rule_mm = _mm("thickness of the rule")
     rule_length_mm = _mm()
-    effective_rule_length_mm = _mm(
-        "that the press feels: small holes and rules side by side count more"
-    )
+    effective_rule_length_mm = _mm("length for the force: small holes and close rules count more")
     force_lbf = fields.Float(
-        required=True, metadata={"description": "of the press, ejection included"}
+        required=True, metadata={"description": "of the press, including ejection"}
     )
     force_kn = fields.Float(required=True)
     min_rule_distance_mm = fields.Float(
         allow_none=True,
-        metadata={"description": "between rules that do not touch; null beyond an inch"},
+        metadata={"description": "between rules that do not touch; null above one inch"},
     )
-    required_rule_distance_mm = _mm("least distance between rules, for ejection rubber")
-    dimension = fields.String(required=True, metadata={"description": "what the paths are"})
-    inside_offset_mm = _mm("by how much the inside dimension, clear between rules, is less")
-    outside_offset_mm = _mm("by how much the outside dimension, over the rules, is more")
-    side = fields.String(required=True, metadata={"description": "from which the die is drawn"})
+    required_rule_distance_mm = _mm("minimum distance between rules, for ejection rubber")
+    dimension = fields.String(
+        required=True, metadata={"description": "which dimension the paths show"}
+    )
+    inside_offset_mm = _mm("difference of the inside dimension, the clear width between rules")
+    outside_offset_mm = _mm("difference of the outside dimension, measured over the rules")
+    side = fields.String(
+        required=True, metadata={"description": "side from which the die is drawn"}
+    )
     nick_width_mm = _mm()
-    nicks = AnswerPoints(required=True, metadata={"description": "middles, in the edge"})
+    nicks = AnswerPoints(
+        required=True, metadata={"description": "their middles, in the cutting edge"}
+    )
     bridge_width_mm = _mm()
-    bridges = AnswerPoints(required=True, metadata={"description": "middles, in the back"})
+    bridges = AnswerPoints(required=True, metadata={"description": "their middles, in the back"})
 
 
-class PreviewLoadAnswer(Told):
-    """One filling of the work area; identical ones are listed once."""
+class PreviewLoadAnswer(AnswerSchema):
+    """One load of the work area; identical loads are listed once."""
 
     number = fields.Integer(required=True)
     repeats = fields.Integer(required=True)
     placed = _counts("outlines by piece")
     counts = _counts("finished pieces by piece: placed times layers, mirror images apart")
     mirrored = _counts(
-        "mirror images that come out besides, of handed pieces cut face to face", required=False
+        "additional mirror images, of chiral pieces cut face to face", required=False
     )
     utilisation = fields.Float(
         required=True,
-        metadata={"description": "share of the work area (of a roll: the length used) in pieces"},
+        metadata={
+            "description": "share of the work area (of a roll: of the length used) in pieces"
+        },
     )
     used = fields.Nested(UsedAnswer)
     length_mm = fields.Float(
-        metadata={"description": "drawn off a roll for this load, margins included"}
+        metadata={"description": "length of the roll used for this load, including margins"}
     )
     offcuts = fields.List(
         fields.Nested(OffcutAnswer),
@@ -253,35 +265,33 @@ class PreviewLoadAnswer(Told):
         },
     )
     placements = fields.List(fields.Nested(PlacementAnswer), required=True)
-    cut_length_mm = _mm("drawn length of all strokes that touch the material")
+    cut_length_mm = _mm("length of all strokes that touch the material")
     travel_mm = _mm()
     stops = fields.List(fields.Nested(StopAnswer), required=True)
     estimated_s = fields.Float(required=True, metadata={"description": ESTIMATED})
     edges = fields.List(
-        fields.Nested(BladeEdgeAnswer), metadata={"description": "of a blade set by hand"}
+        fields.Nested(BladeEdgeAnswer), metadata={"description": "for a hand-set blade"}
     )
     die = fields.Nested(DieAnswer)
-    picture = link("picture of the load, for people, never to cut from")
-    path_picture = link(
-        "picture of the tool's path: order, starts, ways between and stops", required=False
-    )
+    picture = link("picture of the load, for viewing only, never for cutting")
+    path_picture = link("picture of the tool path: order, starts, travel and stops", required=False)
 
 
 class LoadAnswer(PreviewLoadAnswer):
-    """One filling of the work area with its files."""
+    """One load of the work area with its files."""
 
     files = fields.List(fields.Nested(FileAnswer), required=True)
 
 
-class MaterialAnswer(Told):
-    """What is cut."""
+class MaterialAnswer(AnswerSchema):
+    """The material of a run."""
 
     name = fields.String(required=True)
     kind = fields.String(required=True)
 
 
-class WorkAreaAnswer(Told):
-    """Box of what is left of the bed after margins and sheet."""
+class WorkAreaAnswer(AnswerSchema):
+    """The bed's area inside margins and sheet."""
 
     x_mm = _mm()
     y_mm = _mm()
@@ -289,10 +299,10 @@ class WorkAreaAnswer(Told):
     height_mm = _mm()
 
 
-class SheetAnswer(Told):
-    """Where a sheet of stated size lies on the bed, and what is kept free at its edges."""
+class SheetAnswer(AnswerSchema):
+    """The position of a sheet of stated size on the bed, and the clearance at its edges."""
 
-    edge_clearance_mm = _mm("from the sheet's edges to the pieces' outlines")
+    edge_clearance_mm = _mm("clearance between the sheet's edges and the outlines")
     x_mm = fields.Float(
         metadata={"description": "of its lower left corner, from the bed's left edge"}
     )
@@ -302,51 +312,53 @@ class SheetAnswer(Told):
     position = fields.String(metadata={"description": "the same in words, in the request's units"})
 
 
-class PieceTotalAnswer(Told):
-    """What a run makes of one piece."""
+class PieceTotalAnswer(AnswerSchema):
+    """The totals of one piece in a run."""
 
     asked = fields.Integer(required=True)
     made = fields.Integer(required=True)
     spare = fields.Integer(required=True)
-    mirrored = fields.Integer(metadata={"description": "mirror images that come out besides"})
+    mirrored = fields.Integer(metadata={"description": "additional mirror images"})
     uses_per_template = fields.Integer()
     missing = fields.Integer()
 
 
-class RollAnswer(Told):
-    """What a run takes of a roll."""
+class RollAnswer(AnswerSchema):
+    """The roll of a run."""
 
     width_mm = _mm("from edge to edge")
-    length_mm = _mm("drawn off in all, margins included")
-    min_length_mm = _mm("no layout, however good, could do with less")
+    length_mm = _mm("total length used, including margins")
+    min_length_mm = _mm("lower bound for any layout")
 
 
-class TimeBasisAnswer(Told):
-    """What a run's times are made from; what a cutter does not state is what is usual."""
+class TimeBasisAnswer(AnswerSchema):
+    """The speeds behind a run's times; defaults where the cutter states none."""
 
     speed_mm_s = fields.Float(required=True, metadata={"description": "while cutting or drawing"})
     travel_speed_mm_s = fields.Float(required=True, metadata={"description": "between strokes"})
-    stop_s = fields.Float(required=True, metadata={"description": "for each stop, s"})
+    stop_s = fields.Float(required=True, metadata={"description": "seconds per stop"})
     hand_speed_mm_s = fields.Float(
-        metadata={"description": "of a pen: at which its lines are cut by hand"}
+        metadata={"description": "for a pen: speed of cutting its lines by hand"}
     )
 
 
-class PressedDieAnswer(Told):
-    """One die: how often it is pressed, and what each press gives."""
+class PressedDieAnswer(AnswerSchema):
+    """One die: its presses, and the pieces of each press."""
 
     load_number = fields.Integer(required=True, metadata={"description": "the load that shows it"})
     presses = fields.Integer(required=True)
     outlines = _counts("outlines on the die by piece")
-    pieces_per_press = _counts("finished pieces of one press by piece: outlines times layers")
+    pieces_per_press = _counts("finished pieces per press by piece: outlines times layers")
 
 
-class PreviewRunAnswer(Told):
-    """One material through one cutter."""
+class PreviewRunAnswer(AnswerSchema):
+    """One material on one cutter."""
 
     number = fields.Integer(required=True, metadata={"description": "of the run, from 1"})
     cut = fields.String(required=True, validate=validate.OneOf(["template", "patch"]))
-    cutter = fields.String(required=True, metadata={"description": "empty for an inline one"})
+    cutter = fields.String(
+        required=True, metadata={"description": "empty for a cutter in the request"}
+    )
     tool = fields.String(required=True)
     material = fields.Nested(MaterialAnswer, required=True)
     gap_mm = _mm()
@@ -357,34 +369,34 @@ class PreviewRunAnswer(Told):
         WorkAreaAnswer,
         required=True,
         metadata={
-            "description": "where outlines may lie: the work area less what the tool itself "
-            "needs at its edges, so that nothing is cut off the bed"
+            "description": "area for outlines: the work area minus the tool's own need "
+            "at its edges, so that nothing is cut off the bed"
         },
     )
-    sheet = fields.Nested(SheetAnswer, metadata={"description": "where the sheet's size is stated"})
-    # marshmallow takes fields out of the class, so its own method of that name stays.
+    sheet = fields.Nested(
+        SheetAnswer, metadata={"description": "present when the sheet's size is stated"}
+    )
+    # marshmallow moves fields out of the class, so its own method of that name stays.
     loads = fields.List(  # type: ignore[assignment]
         fields.Nested(PreviewLoadAnswer), required=True
     )
-    min_loads = fields.Integer(
-        metadata={"description": "no layout, however good, could do with fewer loads"}
-    )
-    loads_above_min = fields.Integer(metadata={"description": "loads taken above that bound"})
+    min_loads = fields.Integer(metadata={"description": "lower bound of loads for any layout"})
+    loads_above_min = fields.Integer(metadata={"description": "loads above that bound"})
     max_outlines_per_load = fields.Integer(
-        metadata={"description": "of a single kind: no layout could place more on one load"}
+        metadata={"description": "for a single kind: upper bound of outlines per load"}
     )
-    roll = fields.Nested(RollAnswer, metadata={"description": "where the bed is a roll"})
+    roll = fields.Nested(RollAnswer, metadata={"description": "present when the bed is a roll"})
     dies = fields.List(
-        fields.Nested(PressedDieAnswer), metadata={"description": "of a steel-rule die's run"}
+        fields.Nested(PressedDieAnswer), metadata={"description": "for a steel-rule die"}
     )
-    presses = fields.Integer(metadata={"description": "of all dies together"})
-    spare = fields.Integer(metadata={"description": "pieces that all presses make too many"})
+    presses = fields.Integer(metadata={"description": "presses of all dies together"})
+    spare = fields.Integer(metadata={"description": "surplus pieces of all presses"})
     pieces_per_outline = fields.Dict(
         keys=fields.String(),
         values=fields.Dict(keys=fields.String(), values=fields.Integer()),
         metadata={
-            "description": "of plies face to face: the finished pieces that one outline of a "
-            "placed piece gives, a mirror partner's among them"
+            "description": "for plies face to face: the finished pieces from one outline of a "
+            "piece, including those of its mirror partner"
         },
     )
     totals = fields.Dict(
@@ -393,13 +405,13 @@ class PreviewRunAnswer(Told):
 
 
 class RunAnswer(PreviewRunAnswer):
-    """One material through one cutter, with files."""
+    """One material on one cutter, with files."""
 
     loads = fields.List(fields.Nested(LoadAnswer), required=True)
 
 
-class TotalsAnswer(Told):
-    """Sums over all loads, repeats counted."""
+class TotalsAnswer(AnswerSchema):
+    """Sums over all loads, including repeats."""
 
     loads = fields.Integer(required=True)  # type: ignore[assignment] # as above
     cut_length_mm = _mm()
@@ -407,11 +419,11 @@ class TotalsAnswer(Told):
     stops = fields.Integer(required=True)
     estimated_s = fields.Float(required=True, metadata={"description": ESTIMATED})
     estimate_basis = fields.String(
-        required=True, metadata={"description": "what times count, and what they leave out"}
+        required=True, metadata={"description": "what the times include, and what they leave out"}
     )
 
 
-class LayoutsAnswer(Told):
+class LayoutsAnswer(AnswerSchema):
     """The preview of a kit."""
 
     title = fields.String(required=True)
@@ -424,7 +436,7 @@ class LayoutsAnswer(Told):
     complete = fields.Boolean(
         required=True,
         metadata={
-            "description": "false when time ran out: every piece lies, as well as was found by then"
+            "description": "false when time ran out: pieces are placed in the best layout so far"
         },
     )
 
@@ -434,30 +446,30 @@ class KitAnswer(LayoutsAnswer):
 
     id = fields.UUID(required=True)
     created_at = fields.DateTime(required=True)
-    recut_of = fields.UUID(metadata={"description": "the kit whose outlines were cut again"})
+    recut_of = fields.UUID(metadata={"description": "the kit that this is a recut of"})
     runs = fields.List(fields.Nested(RunAnswer), required=True)
     run_sheet = link(
         "the printed page for the bench, a PDF; plain text where a warning says so", required=False
     )
-    run_sheet_page = link("the same as a page of HTML", required=False)
+    run_sheet_page = link("the run sheet as HTML", required=False)
     labels = link(
         "labels for bagging the pieces, a PDF; plain text where a warning says so", required=False
     )
     request = fields.Dict(
-        keys=fields.String(), required=True, metadata={"description": "what was asked"}
+        keys=fields.String(), required=True, metadata={"description": "the request"}
     )
     cutters = fields.Dict(
         keys=fields.String(),
         values=fields.Dict(keys=fields.String()),
         required=True,
         metadata={
-            "description": "the named cutters as they were when the kit was made, a saved one "
-            "with its version"
+            "description": "the named cutters as they were when the kit was created, saved "
+            "ones with their versions"
         },
     )
 
 
-class KitSummary(Told):
+class KitSummary(AnswerSchema):
     """A saved kit in a list."""
 
     id = fields.UUID(required=True)
@@ -468,42 +480,42 @@ class KitSummary(Told):
     href = link("the kit")
 
 
-class KitList(Told):
+class KitList(AnswerSchema):
     """A page of saved kits, newest first."""
 
     kits = fields.List(fields.Nested(KitSummary), required=True)
-    next = link("the next page, where there is one", required=False)
+    next = link("the next page, if there is one", required=False)
 
 
-class Health(Told):
-    """A sign of life."""
+class Health(AnswerSchema):
+    """The health of the process."""
 
     status = fields.String(required=True, validate=validate.OneOf(["ok"]))
     version = fields.String(required=True)
 
 
 class Readiness(Health):
-    """Whether kits can be kept."""
+    """Whether kits can be stored."""
 
     warnings = fields.List(
         fields.String(),
         required=True,
-        metadata={"description": "what needs a person soon; empty when all is well"},
+        metadata={"description": "what the operator should look at soon; empty when all is well"},
     )
 
 
-class FaultAnswer(Told):
-    """One fault of a request."""
+class FaultAnswer(AnswerSchema):
+    """One error of a request."""
 
     pointer = fields.String(metadata={"description": "JSON pointer into the body, as a fragment"})
     parameter = fields.String(metadata={"description": "name of a query parameter"})
     detail = fields.String(required=True)
 
 
-class Problem(Told):
-    """A refusal, as RFC 9457 has it; further members depend on its type."""
+class Problem(AnswerSchema):
+    """A problem document (RFC 9457); further members depend on its type."""
 
-    type = link("the kind of problem; its text is at that address")
+    type = link("the problem type, described at that address")
     title = fields.String(required=True)
     status = fields.Integer(required=True)
     detail = fields.String(required=True)

@@ -1,10 +1,10 @@
-"""Quilts, yardage and finishing: what answers look like."""
+"""Schemas of answers about quilts, yardage and finishing."""
 
 from __future__ import annotations
 
 from marshmallow import fields, validate
 
-from service.answers.kits import Told
+from service.answers.kits import AnswerSchema
 from service.requests.schemas.kits import KitRequest
 from service.requests.schemas.quilts import EDGES
 from service.requests.schemas.shapes import shape
@@ -18,7 +18,7 @@ def _whole(description: str, *, required: bool = True) -> fields.Integer:
     return fields.Integer(required=required, metadata={"description": description})
 
 
-class TilingAnswer(Told):
+class TilingAnswer(AnswerSchema):
     """A way to tile a quilt."""
 
     name = fields.String(required=True)
@@ -28,28 +28,28 @@ class TilingAnswer(Told):
         keys=fields.String(),
         values=fields.String(),
         required=True,
-        metadata={"description": "lengths that size it, each with what it is"},
+        metadata={"description": "the lengths that size it, with descriptions"},
     )
     counts = fields.Dict(
         keys=fields.String(),
         values=fields.Dict(keys=fields.String(), values=fields.Integer()),
         required=True,
-        metadata={"description": "whole numbers beside: minimum, maximum and default"},
+        metadata={"description": "its whole numbers, with minimum, maximum and default"},
     )
     kinds = fields.List(
-        fields.String(), required=True, metadata={"description": "of its whole pieces"}
+        fields.String(), required=True, metadata={"description": "kinds of its whole pieces"}
     )
     edges = fields.List(fields.String(), required=True)
 
 
-class TilingList(Told):
+class TilingList(AnswerSchema):
     """All tilings."""
 
     tilings = fields.List(fields.Nested(TilingAnswer), required=True)
 
 
-class BedAnswer(Told):
-    """The bed that a quilt's size was reckoned from."""
+class BedAnswer(AnswerSchema):
+    """The bed that a quilt's size was calculated from."""
 
     name = fields.String(required=True)
     mattress_width_mm = _mm()
@@ -58,37 +58,37 @@ class BedAnswer(Told):
     tuck_mm = _mm()
 
 
-class QuiltSizeAnswer(Told):
-    """The size asked for."""
+class QuiltSizeAnswer(AnswerSchema):
+    """The requested size."""
 
     width_mm = _mm()
     length_mm = _mm()
     bed = fields.Nested(BedAnswer)
 
 
-class BindingAnswer(Told):
+class BindingAnswer(AnswerSchema):
     """Strips round a quilt."""
 
-    length_mm = _mm("of the whole binding, corners and joins included")
+    length_mm = _mm("of the whole binding, including corners and joins")
     strips = _whole("strips cut across the fabric")
     strip_mm = _mm("width of a strip as cut")
-    fabric_length_mm = _mm("that the strips take")
+    fabric_length_mm = _mm("for the strips")
     buy_mm = _mm("in whole steps")
     buy = fields.String(required=True)
     unused_mm = _mm()
 
 
-class PanelsAnswer(Told):
-    """One way to join a backing of panels."""
+class PanelsAnswer(AnswerSchema):
+    """One way to join a backing from panels."""
 
     seams = fields.String(required=True, validate=validate.OneOf(["lengthwise", "crosswise"]))
     panels = _whole("widths of fabric side by side")
     panel_length_mm = _mm()
-    fabric_length_mm = _mm("that the panels take")
+    fabric_length_mm = _mm("for the panels")
     buy_mm = _mm("in whole steps")
     buy = fields.String(required=True)
     unused_mm = _mm()
-    clearance_width_mm = _mm("of the panels joined, beyond what is needed")
+    clearance_width_mm = _mm("surplus width of the joined panels")
 
 
 class BackingAnswer(PanelsAnswer):
@@ -99,15 +99,15 @@ class BackingAnswer(PanelsAnswer):
     other_way = fields.Nested(PanelsAnswer, required=True)
 
 
-class BattingAnswer(Told):
+class BattingAnswer(AnswerSchema):
     """Wadding between top and backing."""
 
     width_mm = _mm()
     length_mm = _mm()
 
 
-class FinishingAnswer(Told):
-    """What a quilt takes to be finished."""
+class FinishingAnswer(AnswerSchema):
+    """Binding, backing and batting for a quilt."""
 
     quilt = fields.Nested(QuiltSizeAnswer, required=True)
     binding = fields.Nested(BindingAnswer, required=True)
@@ -115,36 +115,38 @@ class FinishingAnswer(Told):
     batting = fields.Nested(BattingAnswer, required=True)
 
 
-class RowsAnswer(Told):
+class RowsAnswer(AnswerSchema):
     """One size of piece on one fabric."""
 
     id = fields.String(required=True)
     width_mm = _mm("as cut")
     length_mm = _mm("as cut")
-    needed = _whole("pieces asked for")
-    cut = _whole("pieces cut, spoilage included")
+    needed = _whole("pieces requested")
+    cut = _whole("pieces cut, including spoilage")
     turned = fields.Boolean(required=True)
     per_row = _whole("pieces side by side", required=False)
     rows = _whole("rows", required=False)
     length_of_rows_mm = _mm(required=False)
-    pieces_per_pre_cut = _whole("pieces out of one pre-cut piece", required=False)
+    pieces_per_pre_cut = _whole("pieces from one pre-cut piece", required=False)
     pre_cuts = _whole("pre-cut pieces", required=False)
     spare = _whole("more pieces that could be cut", required=False)
 
 
-class FabricAnswer(Told):
-    """What to buy of one fabric: a length, or pre-cut pieces."""
+class FabricAnswer(AnswerSchema):
+    """The amount to buy of one fabric: a length, or pre-cut pieces."""
 
     fabric = fields.String(required=True)
     per_row = fields.Integer(
-        allow_none=True, metadata={"description": "of the one size; null where there are several"}
+        allow_none=True, metadata={"description": "of the only size; null if there are several"}
     )
     rows = _whole("of all sizes", required=False)
-    length_mm = _mm("that the rows take", required=False)
-    length_before_wash_mm = _mm("the same before it shrinks", required=False)
+    length_mm = _mm("for the rows", required=False)
+    length_before_wash_mm = _mm(
+        "length for the rows before washing, including shrinkage", required=False
+    )
     buy_mm = _mm("in whole steps", required=False)
     buy = fields.String(required=True)
-    unused_mm = _mm("bought and not used", required=False)
+    unused_mm = _mm("bought but not used", required=False)
     usable_width_mm = _mm(required=False)
     pre_cut = fields.String()
     pre_cut_width_mm = _mm(required=False)
@@ -153,26 +155,26 @@ class FabricAnswer(Told):
     pieces = fields.List(fields.Nested(RowsAnswer), required=True)
 
 
-class YardageAnswer(Told):
-    """What pieces take of their fabrics."""
+class YardageAnswer(AnswerSchema):
+    """The fabrics for pieces."""
 
     fabrics = fields.List(fields.Nested(FabricAnswer), required=True)
 
 
-class SheetRowAnswer(Told):
+class SheetRowAnswer(AnswerSchema):
     """Sheets of paper or card for one shape."""
 
     shape = fields.String(required=True)
     templates = _whole("to cut")
     per_sheet = _whole("on a full sheet", required=False)
-    sheets = _whole("to cut them from", required=False)
-    laid = fields.String(
-        metadata={"description": "interlocked; or in boxes, which may take more sheets"}
+    sheets = _whole("sheets to buy", required=False)
+    method = fields.String(
+        metadata={"description": "interlocked, or boxes, which may need more sheets"}
     )
-    fault = fields.String(metadata={"description": "why no sheet holds it"})
+    fault = fields.String(metadata={"description": "why it does not fit on a sheet"})
 
 
-class PaperAnswer(Told):
+class PaperAnswer(AnswerSchema):
     """Paper or card for the templates."""
 
     sheet = fields.String(required=True)
@@ -180,12 +182,12 @@ class PaperAnswer(Told):
     height_mm = _mm()
     reuse = _whole("uses of one template")
     templates = _whole("in all")
-    sheets = _whole("in all, of those that fit")
+    sheets = _whole("total for the shapes that fit")
     rows = fields.List(fields.Nested(SheetRowAnswer), required=True)
 
 
-class MaterialsAnswer(Told):
-    """What a planned quilt takes."""
+class MaterialsAnswer(AnswerSchema):
+    """The materials for a planned quilt."""
 
     fabrics = fields.List(fields.Nested(FabricAnswer), required=True)
     paper = fields.Nested(PaperAnswer, required=True)
@@ -194,35 +196,35 @@ class MaterialsAnswer(Told):
     batting = fields.Nested(BattingAnswer, required=True)
 
 
-class AssembledAnswer(Told):
-    """The quilt top's box as it is assembled."""
+class AssembledAnswer(AnswerSchema):
+    """The assembled quilt top's bounding box."""
 
     width_mm = _mm()
     length_mm = _mm()
 
 
-class EdgeAnswer(Told):
-    """How a pair of edges comes out."""
+class EdgeAnswer(AnswerSchema):
+    """The result at a pair of opposite edges."""
 
     edge = fields.String(required=True, validate=validate.OneOf(EDGES))
     count = _whole("rows or columns from edge to edge")
     straight = fields.Boolean(required=True)
-    dents_mm = _mm("depth of the dents of a ragged edge, at most")
+    dents_mm = _mm("maximum depth of the dents in a ragged edge")
     fullness = fields.Float(
         required=True,
-        metadata={"description": "share of cloth in the strip as deep as the dents; 1: straight"},
+        metadata={"description": "share of the dented strip that is cloth; 1 for a straight edge"},
     )
 
 
-class EdgesAnswer(Told):
+class EdgesAnswer(AnswerSchema):
     """The quilt's edges."""
 
     sides = fields.Nested(EdgeAnswer, required=True)
     ends = fields.Nested(EdgeAnswer, required=True)
 
 
-class PlannedPieceAnswer(Told):
-    """Pieces alike of one colour."""
+class PlannedPieceAnswer(AnswerSchema):
+    """Equal pieces of one colour."""
 
     id = fields.String(required=True)
     shape = shape(required=True)
@@ -235,10 +237,10 @@ class PlannedPieceAnswer(Told):
         },
     )
     colour = fields.String(required=True)
-    share = fields.Float(required=True, metadata={"description": "of the whole piece's area"})
+    share = fields.Float(required=True, metadata={"description": "share of the whole piece's area"})
 
 
-class QuiltTotalsAnswer(Told):
+class QuiltTotalsAnswer(AnswerSchema):
     """How many pieces a quilt has."""
 
     pieces = _whole("in all")
@@ -247,12 +249,12 @@ class QuiltTotalsAnswer(Told):
     trimmed = _whole("sewn whole, then cut to size")
 
 
-class SeamsAnswer(Told):
-    """How much there is to sew."""
+class SeamsAnswer(AnswerSchema):
+    """The amount of sewing."""
 
     length_mm = _mm("of all seams")
-    count = _whole("edges that two pieces share")
-    outside_mm = _mm("of edges that no other piece shares")
+    count = _whole("edges shared by two pieces")
+    outside_mm = _mm("total length of outer edges")
     stitches = _whole("whipstitches in all seams")
 
 
@@ -260,8 +262,8 @@ def _money(description: str, *, required: bool = False) -> fields.Float:
     return fields.Float(required=required, metadata={"description": description})
 
 
-class CostAnswer(Told):
-    """What materials cost, in the currency of the prices; all kits unless said otherwise."""
+class CostAnswer(AnswerSchema):
+    """The cost of materials, in the currency of the prices; for all kits unless stated."""
 
     fabric = _money("by the length: patches, binding, backing")
     pre_cuts = _money("pre-cut pieces")
@@ -274,16 +276,16 @@ def _seconds(description: str, *, required: bool = False) -> fields.Float:
     return fields.Float(required=required, metadata={"description": description})
 
 
-class TimeAnswer(Told):
-    """How long the work takes."""
+class TimeAnswer(AnswerSchema):
+    """Estimated working times."""
 
     basting_s = _seconds("of one kit")
     sewing_s = _seconds("of one kit")
-    per_kit_s = _seconds("of one kit, all that is known", required=True)
+    per_kit_s = _seconds("total of the known times for one kit", required=True)
     total_s = _seconds("of all kits", required=True)
 
 
-class QuiltPlanAnswer(Told):
+class QuiltPlanAnswer(AnswerSchema):
     """A quilt: its pieces, materials, picture, and the kit that cuts it."""
 
     title = fields.String(required=True)
@@ -301,9 +303,9 @@ class QuiltPlanAnswer(Told):
     )
     seams = fields.Nested(SeamsAnswer, required=True)
     materials = fields.Nested(MaterialsAnswer, required=True)
-    cost = fields.Nested(CostAnswer, metadata={"description": "where prices were told"})
-    time = fields.Nested(TimeAnswer, metadata={"description": "where speeds were told"})
-    kits = _whole("as many alike; fabrics and paper are for all of them")
+    cost = fields.Nested(CostAnswer, metadata={"description": "present when prices are stated"})
+    time = fields.Nested(TimeAnswer, metadata={"description": "present when speeds are stated"})
+    kits = _whole("number of equal kits; fabrics and paper are for all of them")
     kit = fields.Nested(
         KitRequest, required=True, metadata={"description": "a body for POST /v1/kits"}
     )

@@ -1,1 +1,1 @@
-"""The printed page for the bench: what to load, cut, check and mind."""
+"""Printed documents for the bench: run sheet, labels and pictures."""

@@ -1,6 +1,6 @@
-"""What to mind with a tool and a material, said the usual way and never as the last word.
+"""Cautions for tools and materials; they always defer to manuals and local codes.
 
-Sources stand beside each group. Where published advice conflicts, both sides are told.
+Sources stand beside each group. Where published advice conflicts, both sides are given.
 """
 
 from __future__ import annotations
@@ -75,8 +75,8 @@ _TOOLS: Final = {
 _FLARES: Final = (
     "Paper and card light easily under a beam: air assist, low power, one layer, and watch it.",
 )
-#: Freezer paper: one university lists it with laser settings (Iowa State University, College
-#: of Design), another forbids polyethylene (University of Texas at Austin). Both are told.
+#: Freezer paper: one university lists it with laser settings (Iowa State University, College of
+#: Design), another forbids polyethylene (University of Texas at Austin). Both are given.
 _COATED: Final = (
     (
         "Coated paper (freezer paper) is coated with polyethylene: cut it only where your laser's "
@@ -124,8 +124,8 @@ _MATERIALS: Final = {
 def cautions(tool_kind: str, material_kind: str) -> list[str]:
     """Return the cautions for a tool and a material, the general ones first.
 
-    An unknown tool or material gets the general ones. What can poison somebody stands before
-    everything else: a material of which only the caller says that a laser may cut it.
+    An unknown tool or material gets the general ones. The danger of poisoning comes first:
+    materials that a laser may cut only according to the caller.
     """
     found = [*GENERAL, *_TOOLS.get(tool_kind, ())]
     if tool_kind == "laser":

@@ -1,4 +1,4 @@
-"""Small drawings on the run sheet: loads, pieces, the check square, a blade's dial."""
+"""Small drawings for the PDF run sheet: loads, pieces, the check square, a blade's dial."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from service.documents.model import SheetLoad, SheetPiece, SheetRun
 _MM = 72.0 / 25.4
 #: Widest line, as a share of a piece's width.
 _MOST_LINE = 0.05
-#: An arc is drawn as cubics of at most this, rad: they stand off by 4e-6 of the radius.
+#: Maximum arc per cubic, rad; the deviation is 4e-6 of the radius.
 _STEP = math.pi / 4.0
 
 
@@ -45,7 +45,7 @@ def trace(path: PDFPathObject, outline: Outline) -> None:
 
 
 class CheckSquare(Flowable):  # type: ignore[misc]
-    """A square of exactly one inch, to measure a print by."""
+    """A square of exactly one inch, for checking a print."""
 
     def wrap(self, *_: float) -> tuple[float, float]:
         """Return its size in points."""
@@ -107,7 +107,7 @@ class _Scaled(Flowable):  # type: ignore[misc]
         finest = line / self.scale
         for outline in outlines:
             trace(path, outline)
-            # Pieces of a few dots would otherwise be all line.
+            # Otherwise tiny pieces would consist of lines only.
             box = outline.bounds
             finest = min(finest, _MOST_LINE * min(box.width, box.height))
         canvas.setLineWidth(finest)
@@ -137,7 +137,7 @@ class LoadDrawing(_Scaled):
         if bed.keep_outs:
             self.outlines(bed.keep_outs, fill=0.7, line=0.5)
         if self.run.sheet is not None:
-            # As far as the bed goes: what hangs over is told in words.
+            # Only within the bed; the text describes what hangs over.
             left, bottom, right, top = self.run.sheet
             x, y = max(left, 0.0), max(bottom, 0.0)
             canvas.setFillGray(0.95)
@@ -162,7 +162,7 @@ class LoadDrawing(_Scaled):
 
 
 class PieceDrawing(_Scaled):
-    """A piece: its patch, and its template dashed within."""
+    """A piece: its patch, with its template dashed inside."""
 
     def __init__(self, piece: SheetPiece, most: tuple[float, float]) -> None:
         box = piece.patch.bounds
@@ -193,5 +193,5 @@ class OutlineDrawing(_Scaled):
 
 
 def latin(text: str) -> str:
-    """Return the text in the letters that every PDF viewer has."""
+    """Return the text limited to letters of the standard PDF fonts."""
     return text.encode("cp1252", "replace").decode("cp1252")

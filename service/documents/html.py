@@ -1,4 +1,4 @@
-"""The run sheet as one page of HTML: the same source as the PDF, drawings inside."""
+"""The run sheet as one HTML page, from the same model as the PDF, with drawings."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ section{break-inside:avoid}
 
 
 def run_sheet_html(sheet: RunSheet) -> str:
-    """Return the sheet as a page that needs nothing beside itself."""
+    """Return the sheet as a self-contained page."""
     title = escape(sheet.title)
     return "\n".join(
         [
@@ -92,7 +92,7 @@ def _stop(stop: SheetStop) -> str:
 
 
 def dial_drawing(angle_deg: float) -> str:
-    """Return a blade's angle as a small dial: the circle, its level axis and the blade."""
+    """Return a drawing of a blade's angle: a circle, its level axis and the blade."""
     x, y = (13.0 * f(math.radians(angle_deg)) for f in (math.cos, math.sin))
     return (
         '<svg width="34" height="34" viewBox="-17 -17 34 34" aria-hidden="true">'
@@ -103,11 +103,11 @@ def dial_drawing(angle_deg: float) -> str:
     )
 
 
-def _drawing(box: Bounds, max_mm: float, inside: Iterable[str], told: str) -> str:
+def _drawing(box: Bounds, max_mm: float, inside: Iterable[str], label: str) -> str:
     scale = min(1.0, max_mm / max(box.width, box.height))
     thin = number(0.3 / scale)
     return (
-        f'<svg role="img" aria-label="{escape(told)}" width="{number(box.width * scale)}mm" '
+        f'<svg role="img" aria-label="{escape(label)}" width="{number(box.width * scale)}mm" '
         f'height="{number(box.height * scale)}mm" viewBox="{number(box.left)} {number(-box.top)} '
         f'{number(box.width)} {number(box.height)}" overflow="visible"><g transform="scale(1 -1)" '
         f'fill="none" stroke="{_INK}" stroke-width="{thin}">{"".join(inside)}</g></svg>'
@@ -129,7 +129,7 @@ def _load_drawing(run: SheetRun, load: SheetLoad) -> str:
 
 
 def _opening(run: SheetRun) -> Iterator[str]:
-    """Draw the bed's own opening where it is no rectangle, and the sheet as far as the bed goes."""
+    """Draw the bed's opening if it is not a rectangle, and the sheet within the bed."""
     bed = run.bed
     if bed.boundary is not None:
         yield f'<path d="{path_data(bed.boundary)}" fill="#f2f2f2"/>'

@@ -1,4 +1,4 @@
-"""Labels for bagging: one for each piece of each run, to be printed, cut apart and put in."""
+"""Labels for bags: one for each piece of each run, to be printed and cut apart."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ _SMALL = ParagraphStyle("small", fontName="Helvetica", fontSize=10.5, leading=13
 
 @dataclass(frozen=True)
 class Label:
-    """What one label says."""
+    """The text of one label."""
 
     title: str
     piece: str
@@ -52,7 +52,7 @@ def labels_of(sheet: RunSheet) -> tuple[Label, ...]:
 
 
 def labels_pdf(sheet: RunSheet) -> bytes:
-    """Return the labels as a PDF, ten to a page; the same sheet gives the same bytes."""
+    """Return the labels as a PDF, ten per page; the same sheet gives the same bytes."""
     paper = PAPERS[sheet.paper]
     target = io.BytesIO()
     canvas = Canvas(target, pagesize=paper, invariant=1, pdfVersion=(1, 6))
@@ -100,7 +100,7 @@ def _draw(canvas: Canvas, label: Label, x: float, y: float, width: float, height
 
 
 def _within(text: str, style: ParagraphStyle, room: float, most: int) -> Paragraph:
-    """Return the text in at most so many lines: smaller letters first, then cut short."""
+    """Return the text in a limited number of lines: reduce its size first, then shorten it."""
     size, smaller = style.fontSize, style
     while size >= _SMALL.fontSize:
         smaller = ParagraphStyle("", parent=style, fontSize=size, leading=size * 1.2)

@@ -1,4 +1,4 @@
-"""What a run sheet says, before it is set in type."""
+"""The content of a run sheet, independent of its form."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ class SheetPiece:
 
 @dataclass(frozen=True)
 class SheetStop:
-    """One stop of a load: ``angle_deg`` is drawn as a dial where the blade has one."""
+    """One stop of a load; ``angle_deg``, if any, is drawn as a dial."""
 
     reason: str
     message: str
@@ -47,8 +47,8 @@ class SheetLoad:
 class SheetRun:
     """One run: ``facts`` are label and text, ``totals`` piece, asked, made and spare.
 
-    ``sheet`` is where a sheet of stated size lies. ``preparation`` is what to do before cutting,
-    ``remedies`` what to look at when the test cut is wrong.
+    ``sheet`` is the position of a sheet of stated size. ``preparation`` holds steps before cutting,
+    ``remedies`` checks for a wrong test cut.
     """
 
     title: str

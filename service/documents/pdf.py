@@ -1,4 +1,4 @@
-"""The run sheet set in type: to be read standing at a bench.
+"""The run sheet as a PDF, with type large enough to read while standing at a bench.
 
 Counts and angles are set in 15 point, everything else in 10.5 or more.
 """
@@ -30,7 +30,7 @@ from service.documents.wording import CHECK, most_boxes, times_text
 
 PAPERS = {"letter": LETTER, "a4": A4}
 MARGIN = 40.0
-#: Counts, or files, of a load that stand beside its drawing; more stand below it.
+#: Maximum counts, or files, of a load beside its drawing; more go below it.
 _MOST_BESIDE = 7
 
 _BODY = ParagraphStyle("body", fontName="Helvetica", fontSize=10.5, leading=14)
@@ -58,7 +58,7 @@ def run_sheet_pdf(sheet: RunSheet) -> bytes:
 
 
 def typeset(sheet: RunSheet, flowables: Iterable[Flowable]) -> bytes:
-    """Return flowables on the sheet's paper, page after page, as a PDF."""
+    """Typeset flowables on the sheet's paper and return the PDF."""
     paper = PAPERS[sheet.paper]
     target = io.BytesIO()
     document = SimpleDocTemplate(
@@ -74,7 +74,7 @@ def typeset(sheet: RunSheet, flowables: Iterable[Flowable]) -> bytes:
     )
 
     def footer(canvas: Canvas, page: SimpleDocTemplate) -> None:
-        # Asks viewers not to shrink the page; the check square tells whether they listened.
+        # Asks viewers not to shrink the page; the check square shows whether they did.
         canvas.setViewerPreference("PrintScaling", "None")
         canvas.setFont("Helvetica", 10)
         canvas.drawString(MARGIN, MARGIN - 6, latin(sheet.title)[:80])
@@ -87,14 +87,14 @@ def typeset(sheet: RunSheet, flowables: Iterable[Flowable]) -> bytes:
 
 
 def story(sheet: RunSheet) -> Iterator[Flowable]:
-    """Yield what the sheet shows, from top to bottom; nothing in it needs a whole page."""
+    """Yield the sheet's flowables from top to bottom; none is larger than a page."""
     width = PAPERS[sheet.paper][0] - 2 * MARGIN
     yield paragraph(sheet.title, _TITLE)
     yield _check(width)
     for run in sheet.runs:
         yield from _run(run, width)
     for index, piece in enumerate(sheet.pieces):
-        # The heading goes to the next page with the first piece.
+        # Keep the heading on the same page as the first piece.
         head = [paragraph("Pieces", _HEAD)] if index == 0 else []
         yield KeepTogether([*head, _piece(piece, width)])
     yield paragraph("In all", _HEAD)
@@ -141,7 +141,7 @@ def _load(run: SheetRun, load: SheetLoad, width: float) -> Flowable:
         *(paragraph(f"File: {name}", _BODY) for name in load.files),
     ]
     below: list[Flowable] = []
-    # A table's row is never broken: what is long stands below the drawing, where it may be.
+    # A table row cannot break across pages, so long parts go below the drawing.
     if len(counts) <= _MOST_BESIDE and len(files) <= _MOST_BESIDE:
         beside.append(Table(counts, colWidths=[22, half - 36], style=_PLAIN))
         beside.extend(files)
@@ -175,7 +175,7 @@ def _in_two_columns(cells: list[list[Flowable]], half: float) -> Flowable:
 
 
 def _ticks(count: int) -> list[Flowable]:
-    """Return a row of boxes, one to tick for each time."""
+    """Return a row of boxes to tick, one per repeat."""
     if not count:
         return []
     boxes = [[_Box() for _ in range(count)]]

@@ -1,7 +1,7 @@
-"""Text set as it stands: no markup is read in it, and its lines are broken once.
+"""Plain paragraphs for the PDF: without markup, and with lines broken only once.
 
-A run sheet is mostly short plain lines inside tables. The typesetter would read each as markup,
-and break it anew each time that a table asks how tall it is: half of the time of a sheet.
+A run sheet consists mostly of short plain lines in tables. reportlab would parse each as markup,
+and break it again each time a table asks for its height, which takes half of a sheet's time.
 """
 
 from __future__ import annotations
@@ -17,14 +17,14 @@ from service.documents.drawing import latin
 
 
 class _Plain(Paragraph):  # type: ignore[misc]
-    """A paragraph whose lines stay broken while the width stays the same."""
+    """A paragraph that breaks its lines again only if the width changes."""
 
     _wrapped_width: float | None = None
 
     def wrap(self, availWidth: float, availHeight: float) -> tuple[float, float]:  # noqa: N803
         """Return the width and height that the text takes, in points."""
-        # The halves of a split paragraph carry lines too, but not ones that can be drawn: only
-        # lines that were broken here are used again.
+        # The halves of a split paragraph also have lines, but these cannot be drawn: only lines
+        # that were broken here are reused.
         if self._wrapped_width != availWidth or getattr(self, "blPara", None) is None:
             super().wrap(availWidth, availHeight)
             self._wrapped_width = availWidth
@@ -32,12 +32,12 @@ class _Plain(Paragraph):  # type: ignore[misc]
 
 
 def paragraph(text: str, style: ParagraphStyle, bullet: str | None = None) -> Paragraph:
-    """Return text as it stands, no markup read in it; letters the PDF cannot show become ``?``."""
+    """Return a paragraph of text without markup; letters that the PDF cannot show become ``?``."""
     return _Plain("", style, bullet, [_piece(" ".join(latin(text).split()), style)])
 
 
 def headed(label: str, text: str, style: ParagraphStyle, bold: ParagraphStyle) -> Paragraph:
-    """Return text behind a label in bold, both as they stand."""
+    """Return a paragraph with a bold label and text, both without markup."""
     text = " ".join(latin(text).split())
     return _Plain("", style, None, [_piece(f"{latin(label)} ", bold), _piece(text, style)])
 
@@ -50,5 +50,5 @@ def _piece(text: str, style: ParagraphStyle) -> Any:  # noqa: ANN401 - the types
 
 @lru_cache(maxsize=64)
 def _like(style: ParagraphStyle) -> Any:  # noqa: ANN401 - the typesetter's own
-    """Return what the markup reader makes of a letter in a style, to be copied for other text."""
+    """Return the parsed fragment of a letter in a style, as a template for other text."""
     return Paragraph("x", style).frags[0]

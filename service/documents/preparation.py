@@ -1,6 +1,6 @@
-"""How to prepare a run's material, and what to look at when the test cut is wrong.
+"""Preparation of a run's material, and checks for a wrong test cut.
 
-Sources stand beside each group; what has none is common practice.
+Sources are named beside each group; the rest is common practice.
 """
 
 from __future__ import annotations
@@ -67,14 +67,14 @@ _WRONG: Final = {
     ),
     "laser": (
         (
-            "Every side short or long by the same small amount: measure the slot (hole less part, "
-            "halved) and state it as the cutter's kerf."
+            "All sides off by the same amount: cut a test piece; kerf = (hole - part) / 2. State "
+            "it as the cutter's kerf."
         ),
     ),
     "steel_rule_die": (
         (
-            "Every side off by the same small amount: ask the die's maker whether inside, outside "
-            "or middle of the rule was taken."
+            "All sides off by the same amount: ask the die's maker whether the inside, the outside "
+            "or the middle of the rule was used."
         ),
     ),
     "pen": (),
@@ -102,17 +102,17 @@ def preparation(
     roll: bool = False,
     stacking: Sequence[str] = (),
 ) -> tuple[str, ...]:
-    """Return how to prepare a run's material, in the order in which it is done.
+    """Return how to prepare a run's material, in order.
 
     Args:
         tool_kind: of the cutter.
         material_kind: of the run.
-        layers: plies cut at once.
-        stack: how they lie on each other.
-        kept_straight: pieces whose grain does not let them be turned freely.
-        reuse: how often each template is used.
+        layers: plies that are cut at once.
+        stack: how they are stacked.
+        kept_straight: pieces that cannot be turned freely because of their grain.
+        reuse: number of uses of each template.
         roll: whether the material comes off a roll.
-        stacking: how the plies lie on each other in particular, and what comes of it.
+        stacking: further instructions for stacking.
     """
     if (tool_kind, material_kind) == ("laser", "vinyl"):
         found = [_NEVER]
@@ -136,5 +136,5 @@ def preparation(
 
 
 def remedies(tool_kind: str) -> tuple[str, ...]:
-    """Return what to look at when the test cut measures wrong."""
+    """Return checks for a test cut of the wrong size."""
     return (*_WRONG.get(tool_kind, ()), *_WRONG_ANYWHERE)

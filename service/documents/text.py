@@ -1,4 +1,4 @@
-"""The run sheet and the labels as plain text: what a kit has where they cannot be set in type."""
+"""The run sheet and the labels as plain text, for kits whose text the PDF cannot show."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ _WIDTH = 78
 
 
 def run_sheet_text(sheet: RunSheet) -> str:
-    """Return everything that the run sheet says, drawings apart, the cautions first."""
+    """Return the run sheet without its drawings, with the cautions first."""
     parts = [_heading(sheet.title, "=")]
     parts.extend(_list("Cautions", sheet.cautions))
     parts.extend(_list("Warnings", sheet.warnings))
@@ -28,7 +28,7 @@ def run_sheet_text(sheet: RunSheet) -> str:
 
 
 def labels_text(rows: Iterable[tuple[str, ...]]) -> str:
-    """Return the labels' words, an empty line between two labels."""
+    """Return the labels as text, separated by empty lines."""
     return "\n\n".join("\n".join(row) for row in rows) + "\n"
 
 
@@ -73,7 +73,7 @@ def _heading(text: str, rule: str) -> str:
 
 
 def _item(text: str) -> str:
-    # Long words stay whole: a file's name that is broken in two cannot be copied.
+    # Long words stay whole, so that file names can be copied.
     return textwrap.fill(
         text,
         _WIDTH,

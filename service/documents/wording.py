@@ -1,10 +1,10 @@
-"""Words that the printed sheet and the page share."""
+"""Texts shared by the PDF and the HTML page."""
 
 from __future__ import annotations
 
 from typing import Final
 
-#: In the little markup that both forms understand: ``<b>``.
+#: With the only markup that both support: ``<b>``.
 CHECK: Final = (
     "<b>Check first.</b> Print this page at 100 % (no fitting to the page). The square must "
     "measure <b>1 in (25.4 mm)</b> each way. If it does not, set printing to 100 % and print "
@@ -12,15 +12,15 @@ CHECK: Final = (
     "wrong, do not go on: look under the run's &quot;If the test cut is wrong&quot;."
 )
 LABEL_OF_CHECK: Final = "check square, 1 in or 25.4 mm each way"
-#: More boxes than this are not ticked by anyone; the number is told instead.
+#: Nobody ticks more boxes than this; above it, the number is stated instead.
 _MOST_BOXES: Final = 12
 
 
 def times_text(repeats: int) -> str:
-    """Return how often a load is cut."""
+    """Return the text for a load's repeats."""
     return "once" if repeats == 1 else f"{repeats} times"
 
 
 def most_boxes(repeats: int) -> int:
-    """Return how many boxes to tick for that many repeats: one each, where they are few."""
+    """Return the number of boxes to tick: one per repeat, if they are few."""
     return repeats if 1 < repeats <= _MOST_BOXES else 0

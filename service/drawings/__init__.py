@@ -1,1 +1,1 @@
-"""Drawings that strangers send: read by allow-lists, bounded before they are parsed."""
+"""Untrusted drawings: read by allow-lists, with limits checked before parsing."""

@@ -1,4 +1,4 @@
-"""What any drawing comes to: closed outlines and open ends, in mm, y up."""
+"""The common model of drawings: closed outlines and open paths, in mm, y up."""
 
 from __future__ import annotations
 
@@ -13,28 +13,28 @@ from geometry.model.points import Point, distance
 from geometry.shapes.custom import closed_up
 from geometry.units import UNIT_MM
 
-#: Bytes of one file, at the most.
+#: Maximum bytes of a file.
 MOST_BYTES = 1_000_000
-#: Drawn elements and segments of one file, at the most.
+#: Maximum drawn elements and segments of a file.
 MOST_ELEMENTS = 2_000
 MOST_SEGMENTS = 5_000
-#: Units that a drawing's numbers may be stated to be in: px are those of CSS, 96 to the inch.
+#: Units for a drawing's numbers; px are CSS pixels, 96 per inch.
 UNITS_MM = {**UNIT_MM, "px": UNIT_MM["in"] / 96.0}
-#: Ends this near, mm, are joined.
+#: Ends within this distance, mm, are joined.
 JOINED = 0.05
-#: Ends this near, mm, are one point written with few digits: nothing to speak of.
+#: Ends within this distance, mm, differ only by rounding and are not reported.
 _UNSEEN = 1.0e-6
 
 
 class DrawingError(ValueError):
-    """A drawing cannot be used; the message says what is wrong and what would be right."""
+    """A drawing cannot be used; the message says what is wrong and what would work."""
 
 
 @dataclass(frozen=True)
 class Path:
-    """One run of lines and arcs; ``group`` is its layer or group, ``name`` its own id.
+    """A path of lines and arcs; ``group`` is its layer or group, ``name`` its id.
 
-    ``gap`` is the widest gap, mm, over which ends were joined to make it.
+    ``gap`` is the widest gap, mm, that was closed by joining ends.
     """
 
     vertices: tuple[Vertex, ...]
@@ -46,20 +46,20 @@ class Path:
 
 @dataclass(frozen=True)
 class Skipped:
-    """Elements of one kind that draw no outline, such as text, and how many there are."""
+    """Skipped elements of one kind without an outline, such as text, and their number."""
 
     element: str
     count: int
 
 
 def counted(names: Iterable[str]) -> tuple[Skipped, ...]:
-    """Return what was skipped, each kind once, in the order of their first."""
+    """Return the skipped elements by kind, in order of first appearance."""
     return tuple(Skipped(name, count) for name, count in Counter(names).items())
 
 
 @dataclass(frozen=True)
 class Drawing:
-    """A drawing's runs, ends joined, and what was noticed or skipped while reading."""
+    """A drawing's paths with joined ends, and notes about its reading."""
 
     format: str
     paths: tuple[Path, ...]
@@ -68,10 +68,10 @@ class Drawing:
 
 
 def joined(paths: Iterable[Path]) -> tuple[Path, ...]:
-    """Return runs with open ends of one group joined where they meet within ``JOINED`` mm.
+    """Return paths, with open ends of one group joined if they are within ``JOINED`` mm.
 
-    A run whose own ends meet is closed. Of several ends in reach the nearest is taken, of equal
-    ones the first drawn. About linear in the number of runs.
+    A path whose own ends meet is closed. Of several ends in reach the nearest is joined, of equal
+    ones the first drawn. The time is about linear in the number of paths.
     """
     every = list(paths)
     done = [path for path in every if path.closed]
@@ -84,7 +84,7 @@ def joined(paths: Iterable[Path]) -> tuple[Path, ...]:
 
 
 def joining_notes(paths: Iterable[Path]) -> list[str]:
-    """Return a sentence when ends were joined that did not quite meet."""
+    """Return a note if joined ends did not meet exactly."""
     gaps = [path.gap for path in paths if path.gap > _UNSEEN]
     if not gaps:
         return []
@@ -94,7 +94,7 @@ def joining_notes(paths: Iterable[Path]) -> list[str]:
 
 
 class _Ends:
-    """The ends of open runs by where they are, in squares of ``JOINED`` mm."""
+    """A grid of the ends of open paths, in squares of ``JOINED`` mm."""
 
     def __init__(self, paths: Sequence[Path]) -> None:
         self.paths = paths
@@ -107,7 +107,7 @@ class _Ends:
                     self._squares.setdefault(square, []).append((index, at_end))
 
     def take(self, point: Point, group: str) -> tuple[Path, float] | None:
-        """Take out the run nearest to a point; returned so that it starts there, and how far."""
+        """Remove the path nearest to a point; return it, starting there, and its distance."""
         square = _square(point)
         if square is None:
             return None
@@ -135,7 +135,7 @@ def _square(point: Point) -> tuple[int, int] | None:
 
 
 def _grown(ends: _Ends, index: int) -> Path:
-    """Return the run that a path grows to, at its end and then at its start."""
+    """Return a path extended at its end and then at its start."""
     ends.left.remove(index)
     first = ends.paths[index]
     pieces = deque([first])
@@ -161,7 +161,7 @@ def _grown(ends: _Ends, index: int) -> Path:
 
 
 def _ring_gap(pieces: Sequence[Path]) -> float:
-    """Return how far the ends of a run are apart; infinite for one with too few edges to close."""
+    """Return the distance between a path's ends; infinite for one with too few edges to close."""
     if len(pieces) == 1 and len(pieces[0].vertices) < 3:  # noqa: PLR2004 - a ring has two edges
         return math.inf
     return distance(pieces[0].vertices[0].point, pieces[-1].vertices[-1].point)

@@ -1,8 +1,8 @@
 """DXF drawings: lines, arcs, circles, polylines, ellipses and splines of model space.
 
 Source:
-    "DXF Reference" for AutoCAD 2000, as read by the ezdxf library; curves of higher degree are
-    followed through the library's own construction tools.
+    "DXF Reference" for AutoCAD 2000, as read by the ezdxf library; curves of higher degree use the
+    library's construction tools.
 """
 
 from __future__ import annotations
@@ -31,31 +31,31 @@ from service.drawings.drawing import (
 
 _UNIT_MM = {1: 25.4, 2: 304.8, 4: 1.0, 5: 10.0, 6: 1000.0}
 _WORD_MM = {"ft": 304.8, **UNITS_MM}
-#: No geometry of a piece: skipped and listed.
+#: Not geometry of a piece: skipped and listed.
 _SKIPPED = {"TEXT", "MTEXT", "ATTDEF", "IMAGE", "WIPEOUT", "POINT", "VIEWPORT", "LEADER"}
 _SKIPPED |= {"DIMENSION", "MULTILEADER", "TOLERANCE", "MESSAGE"}
 _INSUNITS = re.compile(r"\$INSUNITS\s*\n\s*70\s*\n\s*(\d+)")
-#: A record of any kind: group code 0 and its name, each on its own line.
+#: The start of a record: group code 0 and its name, each on its own line.
 _RECORD = re.compile(r"^[ \t]*0[ \t]*\r?\n[ \t]*([A-Z][A-Z0-9_]*)[ \t]*\r?$", re.MULTILINE)
-#: Records after the entities that draw nothing (objects, thumbnails), at the most.
+#: Maximum records that draw nothing (objects, thumbnails).
 _OTHER_RECORDS = 2_000
 _MOST_DEGREE = 10
-#: Control and fit points of one spline, at the most: points to be met cost a system of equations.
+#: Maximum control and fit points of a spline; fit points require solving equations.
 _MOST_SPLINE_POINTS = 500
 _FLAT = 1.0e-6
 
 
 def read_dxf(data: bytes, *, units: str | None, tolerance: float) -> Drawing:
-    """Return a DXF drawing's runs.
+    """Return a DXF drawing's paths.
 
     Args:
         data: the file.
-        units: in which it is read; its own ``$INSUNITS`` when ``None``.
+        units: units of its numbers; its own ``$INSUNITS`` when ``None``.
         tolerance: chord tolerance of curves, mm.
 
     Raises:
-        DrawingError: when it cannot be read, is too large, states no unit, or holds entities
-            that are not read.
+        DrawingError: when it cannot be read, is too large, states no unit, or holds unsupported
+            entities.
     """
     if len(data) > MOST_BYTES:
         raise DrawingError(f"A drawing has at most {MOST_BYTES} bytes.")
@@ -86,7 +86,7 @@ def read_dxf(data: bytes, *, units: str | None, tolerance: float) -> Drawing:
 
 def _text(data: bytes) -> str:
     if data[:22] == b"AutoCAD Binary DXF\r\n\x1a\x00" or b"\x00" in data[:4096]:
-        raise DrawingError("A binary DXF (or no DXF at all) cannot be read; save it as text.")
+        raise DrawingError("This is a binary DXF or not a DXF; save the drawing as text DXF.")
     try:
         return data.decode("utf-8")
     except UnicodeDecodeError:
@@ -96,7 +96,7 @@ def _text(data: bytes) -> str:
 def _scale(text: str, units: str | None) -> float:
     if units is not None:
         return _WORD_MM[units]
-    # From the header's own text: a library's default for a file without header is metres.
+    # From the header's text, because the library's default without a header is metres.
     found = _INSUNITS.search(text.replace("\r", ""))
     scale = _UNIT_MM.get(int(found[1])) if found is not None else None
     if scale is None:
@@ -114,7 +114,7 @@ def _entities(text: str) -> list[Any]:
     except MemoryError:
         raise
     except Exception as bad:  # noqa: BLE001 - whatever the parser stumbles over is in the file
-        raise DrawingError(f"This is not a DXF that can be read: {str(bad)[:120]}") from None
+        raise DrawingError(f"This DXF cannot be read: {str(bad)[:120]}") from None
 
 
 def _path(entity: Any, scale: float, tolerance: float) -> Path:  # noqa: ANN401 - ezdxf's
@@ -122,27 +122,27 @@ def _path(entity: Any, scale: float, tolerance: float) -> Path:  # noqa: ANN401 
     reader = _READERS.get(entity.dxftype())
     if reader is None:
         raise DrawingError(
-            f"An entity {kind} cannot be read here; draw with LINE, ARC, CIRCLE, LWPOLYLINE, "
+            f"The entity {kind} is not supported; draw with LINE, ARC, CIRCLE, LWPOLYLINE, "
             "POLYLINE, ELLIPSE and SPLINE (explode blocks)."
         )
     try:
         vertices, closed = reader(entity, scale, tolerance)
     except DrawingError as error:
-        raise DrawingError(f"An entity {kind} cannot be used: {error}") from None
+        raise DrawingError(f"The entity {kind} cannot be used: {error}") from None
     except (ValueError, ArithmeticError, LookupError, AttributeError, TypeError) as error:
-        raise DrawingError(f"An entity {kind} cannot be used: {str(error)[:120]}") from None
+        raise DrawingError(f"The entity {kind} cannot be used: {str(error)[:120]}") from None
     if len(vertices) < 2:  # noqa: PLR2004 - a point draws nothing
-        raise DrawingError(f"An entity {kind} has fewer than two points.")
+        raise DrawingError(f"The entity {kind} has fewer than two points.")
     if not all(math.isfinite(value) for vertex in vertices for value in vertex):
-        raise DrawingError(f"An entity {kind} has a coordinate that is not a finite number.")
-    # Plain floats: the library's own tools hand back numpy's.
+        raise DrawingError(f"The entity {kind} has a coordinate that is not a finite number.")
+    # Plain floats, because the library returns numpy's.
     plain = tuple(Vertex(*map(float, vertex)) for vertex in vertices)
     return Path(plain, str(entity.dxf.layer), str(entity.dxf.handle or ""), closed=closed)
 
 
 def _flat(point: Any, scale: float) -> Point:  # noqa: ANN401 - ezdxf's vector
     if abs(getattr(point, "z", 0.0)) > _FLAT:
-        raise DrawingError("The drawing is not flat: a z is not zero.")
+        raise DrawingError("The drawing is not flat: a z coordinate is not zero.")
     return Point(point.x * scale, point.y * scale)
 
 
@@ -156,7 +156,7 @@ def _arc(entity: Any, scale: float, _: float) -> tuple[list[Vertex], bool]:  # n
     centre, radius = entity.dxf.center, entity.dxf.radius * scale
     first = math.radians(entity.dxf.start_angle)
     sweep = (math.radians(entity.dxf.end_angle) - first) % math.tau or math.tau
-    # Seen from below (negative extrusion) the same arc runs clockwise.
+    # With a negative extrusion, seen from below, the same arc is clockwise.
     hand = -1.0 if entity.dxf.extrusion.z < 0.0 else 1.0
     at = _flat(ocs.to_wcs(centre), scale)
     parts = 2 if sweep > math.pi else 1
@@ -199,7 +199,7 @@ def _polyline(entity: Any, scale: float, _: float) -> tuple[list[Vertex], bool]:
 
 
 def _halved(start: Vertex, end: Point) -> list[Vertex]:
-    """Cut an arc of more than half a turn in two: an outline's arcs turn half at most."""
+    """Split an arc of more than half a turn, the maximum for an outline's arcs."""
     dx, dy = end.x - start.x, end.y - start.y
     middle = (
         (start.x + end.x) / 2 + start.bulge * dy / 2,

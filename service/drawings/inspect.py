@@ -1,4 +1,4 @@
-"""A stranger's drawing, read and measured, as the answer states it."""
+"""Inspection: reads and measures an untrusted drawing, and returns the answer."""
 
 from __future__ import annotations
 
@@ -35,36 +35,36 @@ from service.requests.convert.cutters import cutter_of
 from service.requests.convert.sheets import reach_on
 
 FORMATS = ("svg", "dxf", "hpgl", "plan")
-#: Ends of one path up to this far apart, mm, were probably meant to meet.
+#: Ends of a path within this distance, mm, were probably meant to meet.
 _NEARLY = 1.0
-#: Outlines that are compared with each other, at the most: pairs cost.
+#: Maximum outlines for the comparison of all pairs.
 MOST_OUTLINES = 300
 
 
-def inspect_file(data: bytes, told: Mapping[str, Any], cutter: Mapping[str, Any] | None) -> Any:  # noqa: ANN401 - JSON values
+def inspect_file(data: bytes, options: Mapping[str, Any], cutter: Mapping[str, Any] | None) -> Any:  # noqa: ANN401 - JSON values
     """Return the answer to an inspection.
 
     Args:
         data: the file.
-        told: ``format``, ``units``, ``group``, ``tolerance_mm`` as the form stated them.
-        cutter: whose work area the outlines should fit, as it is saved.
+        options: ``format``, ``units``, ``group`` and ``tolerance_mm`` from the form.
+        cutter: saved cutter whose work area the outlines should fit.
 
     Raises:
         ProblemError: 422 when the drawing cannot be used.
     """
     try:
-        drawing = _read(data, told)
+        drawing = _read(data, options)
     except DrawingError as error:
         detail = str(error)
         raise ProblemError("drawing-refused", 422, detail, [Fault("#/file", detail)]) from None
-    paths = _chosen(drawing, told.get("group"))
+    paths = _chosen(drawing, options.get("group"))
     outlines, names, notes = _outlines(paths)
     room = _room(cutter) if cutter is not None else None
     found = inspect(outlines, room=room)
     open_ends = [path for path in paths if not path.closed]
     return {
         "format": drawing.format,
-        "tolerance_mm": told.get("tolerance_mm", TOLERANCE),
+        "tolerance_mm": options.get("tolerance_mm", TOLERANCE),
         "join_tolerance_mm": JOINED,
         "outlines": _rows(found, names),
         "groups": [list(group) for group in found.groups],
@@ -104,13 +104,13 @@ def inspect_file(data: bytes, told: Mapping[str, Any], cutter: Mapping[str, Any]
     }
 
 
-def _read(data: bytes, told: Mapping[str, Any]) -> Drawing:
-    units, tolerance = told.get("units"), told.get("tolerance_mm", TOLERANCE)
+def _read(data: bytes, options: Mapping[str, Any]) -> Drawing:
+    units, tolerance = options.get("units"), options.get("tolerance_mm", TOLERANCE)
     if not data:
-        raise DrawingError("The file is empty: nothing was sent in it.")
+        raise DrawingError("The file is empty.")
     if len(data) > MOST_BYTES:
         raise DrawingError(f"A drawing has at most {MOST_BYTES} bytes.")
-    kind = told.get("format") or _guessed(data)
+    kind = options.get("format") or _guessed(data)
     if kind == "svg":
         return read_svg(data, units=units, tolerance=tolerance)
     if kind == "dxf":
@@ -119,7 +119,7 @@ def _read(data: bytes, told: Mapping[str, Any]) -> Drawing:
 
 
 def _guessed(data: bytes) -> str:
-    """Return what a file looks like, by how it begins."""
+    """Return the format of a file, guessed from its beginning."""
     head = data[:400].lstrip(b"\xef\xbb\xbf \t\r\n")
     if head.startswith(b"<"):
         return "svg"
@@ -130,7 +130,7 @@ def _guessed(data: bytes) -> str:
     if head[:3].strip() in {b"0", b"999"} or b"SECTION" in head:
         return "dxf"
     raise DrawingError(
-        "This is none of SVG, DXF, HP-GL and plan as far as its beginning tells; "
+        "The beginning of the file is not that of SVG, DXF, HP-GL or a plan; "
         'state "format", and send it as text, not packed.'
     )
 
@@ -185,7 +185,7 @@ def _chosen(drawing: Drawing, group: str | None) -> Sequence[Path]:
 
 
 def _outlines(paths: Sequence[Path]) -> tuple[list[Outline], list[Path], list[str]]:
-    """Return the closed outlines that can be cut, largest first, and why others cannot."""
+    """Return the closed outlines that can be cut, largest first, and notes about the others."""
     kept: list[tuple[Outline, Path]] = []
     notes: list[str] = []
     for path in paths:
@@ -195,7 +195,7 @@ def _outlines(paths: Sequence[Path]) -> tuple[list[Outline], list[Path], list[st
             kept.append((require_simple(Outline(path.vertices)), path))
         except GeometryError as error:
             name = path.name or path.group or "an outline"
-            notes.append(f"{name[:40]} cannot be cut as it is: {error.message[:200]}")
+            notes.append(f"{name[:40]} cannot be cut: {error.message[:200]}")
     if len(kept) > MOST_OUTLINES:
         detail = f"A drawing has at most {MOST_OUTLINES} closed outlines; choose a layer or id."
         raise ProblemError("drawing-refused", 422, detail, [Fault("#/file", detail)])
@@ -211,7 +211,7 @@ def _room(cutter: Mapping[str, Any]) -> WorkArea:
 
 
 def _nearly_closed(open_ends: Sequence[Path]) -> list[str]:
-    """Return a hint for each path whose ends all but meet: it was meant to be a piece."""
+    """Return a note for each path whose ends almost meet, as it was probably meant to be closed."""
     notes = []
     for path in open_ends:
         gap = distance(path.vertices[0].point, path.vertices[-1].point)
@@ -222,7 +222,7 @@ def _nearly_closed(open_ends: Sequence[Path]) -> list[str]:
 
 
 def _crossing_notes(outlines: Sequence[Outline], open_ends: Sequence[Path]) -> list[str]:
-    """Return a hint where lines cross: the regions between them are not read as pieces."""
+    """Return a note if lines cross, because regions between them are not read as pieces."""
     chains = [Chain(path.vertices) for path in open_ends if len(path.vertices) > 1]
     count = crossings([*outlines, *chains]) if chains else 0
     if not count:
@@ -230,7 +230,7 @@ def _crossing_notes(outlines: Sequence[Outline], open_ends: Sequence[Path]) -> l
     places = "1 place" if count == 1 else f"{count} places"
     text = (
         f"Lines cross or meet at {places}: the regions between them are not read as pieces. Draw "
-        "each piece as a closed outline of its own."
+        "each piece as a separate closed outline."
     )
     return [text]
 
@@ -242,7 +242,7 @@ def _rows(found: Inspection, names: Sequence[Path]) -> list[dict[str, Any]]:
         row: dict[str, Any] = {
             "group": path.group,
             "name": path.name,
-            # Ready for a custom shape of a kit in mm.
+            # In the form of a custom shape of a kit in mm.
             "points": outline.rows(),
             "width_mm": outline.bounds.width,
             "height_mm": outline.bounds.height,

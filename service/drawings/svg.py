@@ -1,4 +1,4 @@
-"""SVG drawings, by an allow-list of elements; anything else that could draw is refused.
+"""SVG drawings, read by an allow-list of elements; other drawing elements are rejected.
 
 Source:
     W3C, "Scalable Vector Graphics (SVG) 1.1 (Second Edition)", 2011; CSS pixels are 1/96 in.
@@ -32,9 +32,9 @@ from service.drawings.drawing import (
 _SVG = "{http://www.w3.org/2000/svg}"
 _DEEPEST = 32
 _DRAWN = {"path", "polygon", "polyline", "line", "rect", "circle", "ellipse"}
-#: No geometry: skipped and listed, their children with them.
+#: Not geometry: skipped and listed, with their children.
 _SKIPPED = {"text", "image", "metadata", "title", "desc", "style", "script"}
-#: Never drawn where they stand.
+#: Never drawn in place.
 _PASSED = {"defs", "symbol", "clipPath", "mask", "marker", "pattern", "linearGradient"}
 _PASSED |= {"radialGradient", "filter"}
 _HREFS = ("href", "{http://www.w3.org/1999/xlink}href")
@@ -47,24 +47,24 @@ _NUMBERS = re.compile(r"[-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]{1,2})
 
 
 def read_svg(data: bytes, *, units: str | None, tolerance: float) -> Drawing:
-    """Return an SVG drawing's runs.
+    """Return an SVG drawing's paths.
 
     Args:
         data: the file.
-        units: in which its user units are read when it states no size of its own.
+        units: units of its user units when the drawing states no size.
         tolerance: chord tolerance of curves, mm.
 
     Raises:
-        DrawingError: when it cannot be read, is too large, or draws with what is not allowed.
+        DrawingError: when it cannot be read, is too large, or uses elements that are not allowed.
     """
     if len(data) > MOST_BYTES:
         raise DrawingError(f"A drawing has at most {MOST_BYTES} bytes.")
     try:
         root = SafeTree.fromstring(data, forbid_dtd=False)
     except DefusedXmlException:
-        raise DrawingError("The file declares entities, and those are never read.") from None
+        raise DrawingError("The file declares entities, which are not allowed.") from None
     except (ParseError, RecursionError, ValueError) as error:
-        raise DrawingError(f"This is not XML that can be read: {str(error)[:120]}") from None
+        raise DrawingError(f"The XML cannot be read: {str(error)[:120]}") from None
     if root.tag != f"{_SVG}svg":
         raise DrawingError("The file's root is not an <svg> of the SVG name space.")
     reader = _Reader(tolerance, root)
@@ -73,7 +73,7 @@ def read_svg(data: bytes, *, units: str | None, tolerance: float) -> Drawing:
 
 
 def _page(root: Element, units: str | None) -> Matrix:
-    """Return the matrix from user units, y down, to mm, y up from the page's lower left."""
+    """Return the matrix from user units, y down, to mm, y up from the page's lower left corner."""
     width, height = (_length(root, name) for name in ("width", "height"))
     box = [float(number) for number in _NUMBERS.findall(root.get("viewBox") or "")]
     if len(box) not in {0, 4} or (box and (box[2] <= 0.0 or box[3] <= 0.0)):
@@ -95,7 +95,7 @@ def _page(root: Element, units: str | None) -> Matrix:
 
 
 def _length(root: Element, name: str) -> float | None:
-    """Return a length with a unit in mm; ``None`` where none is stated, or only bare or in %."""
+    """Return a length with a unit in mm; ``None`` if it is missing, bare or in %."""
     text = root.get(name)
     if text is None or text.strip() in {"", "auto"}:
         return None
@@ -111,7 +111,7 @@ def _length(root: Element, name: str) -> float | None:
 
 
 class _Reader:
-    """Walks the elements, matrices multiplied on the way down."""
+    """Walks the elements and multiplies their matrices."""
 
     def __init__(self, tolerance: float, root: Element) -> None:
         self.tolerance = tolerance
@@ -142,7 +142,7 @@ class _Reader:
                 self._one(name, child, matrix, group, depth)
 
     def _one(self, name: str, element: Element, matrix: Matrix, group: str, depth: int) -> None:
-        """Read one element; what is wrong with it is said with its place."""
+        """Read one element; errors name its place."""
         try:
             own = _times(matrix, _transform(element.get("transform") or ""))
             if name in _DRAWN:
@@ -156,24 +156,24 @@ class _Reader:
             self._used(element, own, group, depth)
         else:
             raise DrawingError(
-                f"{self._place(name, element)} cannot be read here; draw with path, polygon, "
+                f"{self._place(name, element)} is not supported; draw with path, polygon, "
                 "polyline, line, rect, circle, ellipse and copies of them."
             )
 
     def _place(self, name: str, element: Element) -> str:
-        """Return words that let an element be found: its id, or its number among its kind."""
+        """Return a description of an element: its id, or its number among its kind."""
         called = element.get("id")
         return f'<{name} id="{called[:40]}">' if called else f"<{name}> number {self._kinds[name]}"
 
     def _used(self, element: Element, matrix: Matrix, group: str, depth: int) -> None:
-        """Draw a copy of another element of the same file."""
+        """Read a copy of another element of the same file."""
         place = self._place("use", element)
         if depth > _DEEPEST:
-            raise DrawingError(f"{place} leads to itself or is nested deeper than {_DEEPEST}.")
+            raise DrawingError(f"{place} refers to itself or is nested deeper than {_DEEPEST}.")
         href = next((element.get(key) for key in _HREFS if element.get(key)), "") or ""
         other = self._by_id.get(href[1:]) if href.startswith("#") else None
         if other is None or not isinstance(other.tag, str) or not other.tag.startswith(_SVG):
-            raise DrawingError(f"{place} copies what is not an element of this file.")
+            raise DrawingError(f"{place} refers to an element that is not in this file.")
         self._elements += 1
         if self._elements > MOST_ELEMENTS:
             raise DrawingError(f"A drawing has at most {MOST_ELEMENTS} elements.")
@@ -226,7 +226,7 @@ def _plain_number(element: Element, key: str, place: str = "") -> float:
 
 
 def _rounded(x: float, y: float, w: float, h: float, corner: tuple[float, float]) -> Subpath:
-    """Return a rectangle with round corners, the way that SVG 1.1, 9.2 runs it."""
+    """Return a rectangle with round corners, in the direction of SVG 1.1, section 9.2."""
     rx, ry = min(corner[0], w / 2.0), min(corner[1], h / 2.0)
     steps: list[tuple[str, tuple[complex, ...]]] = []
     arc = complex(rx, ry), complex(0.0, 0.0), complex(0.0, 1.0)
@@ -249,7 +249,7 @@ def _simple(name: str, element: Element) -> Iterator[Subpath]:
         yield _lines(ends, closed=False)
     elif name == "rect":
         x, y, w, h = (number(key) for key in ("x", "y", "width", "height"))
-        # One radius stated stands for both.
+        # If only one radius is stated, it counts for both.
         rx, ry = (
             number(key if element.get(key) else other)
             for key, other in (("rx", "ry"), ("ry", "rx"))

@@ -1,6 +1,7 @@
 """Rate limit: requests per minute allowed per caller, over all processes.
 
-Source: The generic cell rate algorithm, ITU-T Recommendation I.371, Annex A (virtual scheduling):
+Source:
+    The generic cell rate algorithm, ITU-T Recommendation I.371, Annex A (virtual scheduling):
     one number per caller, the time at which its next request is due.
 """
 

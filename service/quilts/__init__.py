@@ -1,4 +1,4 @@
-"""Quilt plans, yardage and finishing: from a request to its answer."""
+"""Quilt plans, yardage and finishing, from requests to answers."""
 
 from service.quilts.fabric import yardage
 from service.quilts.finishing import finishing

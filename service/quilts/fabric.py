@@ -1,4 +1,4 @@
-"""Fabric by the length or in pre-cut pieces: a request and its answer."""
+"""Yardage: fabric by the length or in pre-cut pieces."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from service.requests.convert.pieces import piece_of
 
 @dataclass(frozen=True)
 class Wanted:
-    """A size of piece that a fabric is cut into, and where the request states it."""
+    """A size of piece to cut from a fabric, and its path in the request."""
 
     id: str
     cut: Cut
@@ -24,10 +24,10 @@ class Wanted:
 
 
 def yardage(data: Mapping[str, Any]) -> dict[str, Any]:
-    """Return what pieces take of their fabrics.
+    """Return the fabrics for pieces.
 
     Raises:
-        ProblemError: 422 with every fault of the request.
+        ProblemError: 422 with all errors of the request.
     """
     read = Collector(data.get("units"))
     bought: Bought | None = None
@@ -52,7 +52,7 @@ def _wanted(read: Collector, row: Mapping[str, Any], path: Path, kits: int) -> W
     if "shape" in row:
         for name in ("width", "length"):
             if name in row:
-                read.add((*path, name), "Give either a shape or the size as cut.")
+                read.add((*path, name), "Give either a shape or the cut size.")
         width, length = _patch_size(read, row, path)
     else:
         width, length = _size(read, row, path)
@@ -67,14 +67,14 @@ def _wanted(read: Collector, row: Mapping[str, Any], path: Path, kits: int) -> W
 def _size(read: Collector, row: Mapping[str, Any], path: Path) -> tuple[float, float]:
     for name in ("seam_allowance", "corners"):
         if name in row:
-            read.add((*path, name), "This goes with a shape; width and length are as cut.")
+            read.add((*path, name), "This needs a shape; width and length are cut sizes.")
     found = []
     for name in ("width", "length"):
         if name not in row:
-            read.add((*path, name), "Give the piece's width and length as cut, or a shape.")
+            read.add((*path, name), "Give the piece's cut width and length, or a shape.")
             continue
         with read.going_on():
-            # A tenth of a millimetre, as of every shape: no cloth is cut finer.
+            # To a tenth of a millimetre, as for all shapes: no cloth is cut more finely.
             found.append(read.length(row[name], (*path, name), least=0.1))
     if len(found) != len(("width", "length")):
         raise Unread
@@ -91,10 +91,10 @@ def _patch_size(read: Collector, row: Mapping[str, Any], path: Path) -> tuple[fl
 def fabric_answer(
     read: Collector, name: str, wants: Sequence[Wanted], bought: Bought
 ) -> dict[str, Any]:
-    """Return what to buy of one fabric.
+    """Return the amount to buy of one fabric.
 
     Raises:
-        Unread: when a piece does not fit on it; the fault is noted.
+        Unread: when a piece does not fit on it; the error is collected.
     """
     if bought.pre_cut is not None:
         return _pre_cut_answer(read, name, wants, bought)
@@ -142,14 +142,14 @@ def _pre_cut_answer(
 ) -> dict[str, Any]:
     pre_cut = bought.pre_cut
     if pre_cut is None:
-        raise AssertionError("asked for pre-cut pieces of a fabric sold by the length")
+        raise AssertionError("requested pre-cut pieces of a fabric sold by the length")
     pieces: list[dict[str, Any]] = []
     for want in wants:
         with read.noting(want.path):
             try:
                 found = rows.from_pre_cuts(want.cut, pre_cut, bought.fabric)
             except GeometryError as error:
-                # Its place is the piece in the request, not its place among this fabric's.
+                # The path is the piece's in the request, not its index among this fabric's pieces.
                 raise GeometryError(error.message) from None
         pieces.append(
             {

@@ -1,4 +1,4 @@
-"""Backing, batting and binding: a request and its answer."""
+"""Finishing: backing, batting and binding."""
 
 from __future__ import annotations
 
@@ -22,37 +22,37 @@ _STRIP, _EXTRA = 2.5 * INCH, 10.0 * INCH
 
 
 def finishing(data: Mapping[str, Any]) -> dict[str, Any]:
-    """Return what a quilt takes to be finished.
+    """Return binding, backing and batting for a quilt.
 
     Raises:
-        ProblemError: 422 with every fault of the request.
+        ProblemError: 422 with all errors of the request.
     """
     read = Collector(data.get("units"))
     size: QuiltSize | None = None
-    told: dict[str, Any] = {}
+    answer: dict[str, Any] = {}
     with read.going_on():
         size = quilt_size(read, data["quilt"], ("quilt",))
-    # The settings' own faults are told even where the quilt's size cannot be read.
-    told = finished(read, size or QuiltSize(INCH, INCH), data)
+    # Errors of the settings are reported even if the quilt's size is invalid.
+    answer = finished(read, size or QuiltSize(INCH, INCH), data)
     read.finish()
     if size is None:
-        raise AssertionError("a quilt that was not read was not told either")
-    return {"quilt": size_answer(size), **told}
+        raise AssertionError("an invalid quilt without an error")
+    return {"quilt": size_answer(size), **answer}
 
 
 def size_answer(size: QuiltSize) -> dict[str, Any]:
-    """Return a quilt's size as answers state it."""
-    told: dict[str, Any] = {"width_mm": size.width, "length_mm": size.length}
-    return told | ({"bed": dict(size.bed)} if size.bed is not None else {})
+    """Return the answer for a quilt's size."""
+    answer: dict[str, Any] = {"width_mm": size.width, "length_mm": size.length}
+    return answer | ({"bed": dict(size.bed)} if size.bed is not None else {})
 
 
 def finished(read: Collector, size: QuiltSize, data: Mapping[str, Any]) -> dict[str, Any]:
-    """Return binding, backing and batting of a quilt; faults are noted and left out."""
-    told: dict[str, Any] = {}
+    """Return binding, backing and batting for a quilt; collect errors and leave those parts out."""
+    answer: dict[str, Any] = {}
     for name, make in (("binding", _binding), ("backing", _backing), ("batting", _batting)):
         with read.going_on():
-            told[name] = make(read, size, data.get(name) or {}, (name,))
-    return told
+            answer[name] = make(read, size, data.get(name) or {}, (name,))
+    return answer
 
 
 def _width(read: Collector, data: Mapping[str, Any], path: Path) -> float:

@@ -1,4 +1,4 @@
-"""The kit request that cuts a quilt's pieces: templates, and patches colour by colour."""
+"""Creates the kit request for a quilt's pieces: templates, and patches by colour."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import Any
 
 from geometry.planning.pieces import Need, Shape
 from geometry.units import UNIT_MM
-from service.quilts.wishes import USUAL_CUTTER, Wish
+from service.quilts.spec import USUAL_CUTTER, QuiltSpec
 
 
 def piece_ids(count: int) -> list[str]:
@@ -22,43 +22,43 @@ def piece_ids(count: int) -> list[str]:
     return found
 
 
-def shape_body(shape: Shape, wish: Wish) -> dict[str, Any]:
-    """Return a shape as a kit's request has it, sizes as the plan's request wrote them."""
-    scale = UNIT_MM[wish.units]
+def shape_body(shape: Shape, spec: QuiltSpec) -> dict[str, Any]:
+    """Return a shape in the form of a kit request, with sizes as written in the plan's request."""
+    scale = UNIT_MM[spec.units]
     if shape.kind == "custom":
         rows = [[x / scale, y / scale, bulge] for x, y, bulge in shape.outline.rows()]
         return {"kind": "custom", "points": [row if row[2] else row[:2] for row in rows]}
-    told: dict[str, Any] = {"kind": shape.kind}
+    body: dict[str, Any] = {"kind": shape.kind}
     for name, value in shape.values.items():
-        written = wish.written.get(name)
+        written = spec.written.get(name)
         if isinstance(value, str):
-            told[name] = value
-        elif written is not None and abs(value - wish.sizes[name]) < 1e-9 * value:
-            told[name] = written
+            body[name] = value
+        elif written is not None and abs(value - spec.sizes[name]) < 1e-9 * value:
+            body[name] = written
         else:
-            told[name] = value / scale
-    return told
+            body[name] = value / scale
+    return body
 
 
-def kit_body(wish: Wish, needs: Sequence[Need], ids: Sequence[str]) -> dict[str, Any]:
-    """Return a request for ``POST /v1/kits`` that cuts everything a plan needs."""
+def kit_body(spec: QuiltSpec, needs: Sequence[Need], ids: Sequence[str]) -> dict[str, Any]:
+    """Return the body of ``POST /v1/kits`` for everything that a plan needs."""
     pieces = [
         {
             "id": name,
-            "shape": shape_body(need.shape, wish),
-            "quantity": need.count * wish.kits,
-            "seam_allowance": wish.written_allowance,
+            "shape": shape_body(need.shape, spec),
+            "quantity": need.count * spec.kits,
+            "seam_allowance": spec.written_allowance,
         }
         for name, need in zip(ids, needs, strict=True)
     ]
-    cutter = _cutter(wish, needs)
+    cutter = _cutter(spec, needs)
     runs: list[dict[str, Any]] = [
         {
             "cut": "template",
             "cutter": cutter,
             "formats": ["svg"],
             "material": {"name": "card", "kind": "card"},
-            **({"reuse": wish.reuse} if wish.reuse > 1 else {}),
+            **({"reuse": spec.reuse} if spec.reuse > 1 else {}),
         }
     ]
     for colour in dict.fromkeys(need.colour for need in needs):
@@ -74,22 +74,22 @@ def kit_body(wish: Wish, needs: Sequence[Need], ids: Sequence[str]) -> dict[str,
                 "material": {"name": colour, "kind": "stiffened_fabric"},
             }
         )
-    return {"title": wish.title, "units": wish.units, "pieces": pieces, "runs": runs}
+    return {"title": spec.title, "units": spec.units, "pieces": pieces, "runs": runs}
 
 
-def _cutter(wish: Wish, needs: Sequence[Need]) -> str | dict[str, Any]:
-    """Return the cutter asked for, or a sheet to draw on where a built-in one is too small."""
-    if wish.cutter != USUAL_CUTTER:
-        return wish.cutter
-    # Sharp tips reach further than the allowance; four times is the longest mitre.
+def _cutter(spec: QuiltSpec, needs: Sequence[Need]) -> str | dict[str, Any]:
+    """Return the requested cutter, or a sheet to draw on if a built-in one is too small."""
+    if spec.cutter != USUAL_CUTTER:
+        return spec.cutter
+    # Sharp tips extend beyond the allowance; the mitre limit is four times as far.
     reach = (
         max(
             max(need.shape.outline.bounds.width, need.shape.outline.bounds.height) for need in needs
         )
-        + 8.0 * wish.allowance
+        + 8.0 * spec.allowance
     )
     if reach <= _ROOM:
-        return wish.cutter
+        return spec.cutter
     size = f"{reach + 2 * _EDGE:.1f} mm"
     edge = f"{_EDGE:g} mm"
     return {

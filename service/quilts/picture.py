@@ -1,4 +1,4 @@
-"""The assembly picture of a quilt: every piece in its place, and which colour is which."""
+"""The assembly picture of a quilt: every piece in place, with a legend of colours."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from geometry.planning.assembly import Assembly
 from service.documents.pictures.path import number, path_data
 
 _INK = "#1d2b2a"
-#: Tints that tell places apart on paper too: light and dark in turn.
+#: Tints that also differ on paper: light and dark alternate.
 _TINTS = (
     "#f2e3c2",
     "#4f7f8c",
@@ -31,8 +31,8 @@ def assembly_picture(assembly: Assembly, colours: Sequence[str], counts: Mapping
 
     Args:
         assembly: the quilt.
-        colours: of each placed piece.
-        counts: of pieces by colour, in the order in which they are listed.
+        colours: colour of each placed piece.
+        counts: number of pieces by colour, in the order of the legend.
     """
     box = assembly.bounds
     letter = max(box.width, box.height) / 45.0

@@ -1,4 +1,4 @@
-"""A quilt plan: a request and its answer."""
+"""Quilt plans."""
 
 from __future__ import annotations
 
@@ -15,36 +15,36 @@ from service.quilts.kit_body import kit_body, piece_ids, shape_body
 from service.quilts.materials import check_prices, cost_answer, materials_answer
 from service.quilts.picture import assembly_picture
 from service.quilts.settings import QuiltSize
-from service.quilts.wishes import Wish, wish_of
+from service.quilts.spec import QuiltSpec, read_spec
 from service.requests.convert.collector import Collector
 from service.requests.schemas.pieces import MOST_PIECES, MOST_QUANTITY
 
 
 def quilt_plan(data: Mapping[str, Any]) -> dict[str, Any]:
-    """Return a quilt's pieces, materials, picture and the kit that cuts it.
+    """Return a quilt's pieces, materials, picture and kit request.
 
     Raises:
-        ProblemError: 422 with every fault of the request.
+        ProblemError: 422 with all errors of the request.
     """
     read = Collector(data.get("units"))
-    wish = wish_of(read, data)
+    spec = read_spec(read, data)
     assembly: Assembly | None = None
     colours: tuple[str, ...] = ()
-    if wish is not None:
+    if spec is not None:
         with read.going_on(), read.noting(()):
-            assembly = _assembled(wish)
+            assembly = _assembled(spec)
         if assembly is not None:
             with read.going_on(), read.noting(("colours",)):
                 colours = colours_of(
-                    assembly, wish.colours, flower=wish.flower, on_side=wish.on_side
+                    assembly, spec.colours, flower=spec.flower, on_side=spec.on_side
                 )
     size = QuiltSize(1.0, 1.0)
     if assembly is not None:
         size = QuiltSize(assembly.bounds.width, assembly.bounds.height)
     finish = finished(read, size, data)
-    if wish is None or assembly is None or not colours:
+    if spec is None or assembly is None or not colours:
         read.finish()
-        raise AssertionError("what was not planned was not told either")
+        raise AssertionError("no plan and no error")
     found = needs(assembly, colours)
     if len(found) > MOST_PIECES:
         detail = (
@@ -52,28 +52,28 @@ def quilt_plan(data: Mapping[str, Any]) -> dict[str, Any]:
             "Use fewer colours."
         )
         read.add(("colours", "names"), detail)
-    most = max(need.count for need in found) * wish.kits
+    most = max(need.count for need in found) * spec.kits
     if most > MOST_QUANTITY:
         read.add(
             ("kits",),
-            f"All kits together would take {most:,} of one piece; one kit's request asks for at "
-            f"most {MOST_QUANTITY:,}. Plan fewer at a time.",
+            f"All kits together would need {most:,} of one piece; the limit of a kit's request "
+            f"is {MOST_QUANTITY:,}. Plan fewer at a time.",
         )
-    check_prices(read, wish, data)
-    materials = materials_answer(read, wish, found, finish)
+    check_prices(read, spec, data)
+    materials = materials_answer(read, spec, found, finish)
     read.finish()
-    return _answer(wish, data, assembly, colours, found, materials)
+    return _answer(spec, data, assembly, colours, found, materials)
 
 
-def _assembled(wish: Wish) -> Assembly:
-    plane = wish.tiling.draw(wish.sizes)
-    if wish.on_side:
+def _assembled(spec: QuiltSpec) -> Assembly:
+    plane = spec.tiling.draw(spec.sizes)
+    if spec.on_side:
         plane = turned(plane)
-    return assemble(plane, wish.quilt.width, wish.quilt.length, sides=wish.sides, ends=wish.ends)
+    return assemble(plane, spec.quilt.width, spec.quilt.length, sides=spec.sides, ends=spec.ends)
 
 
 def _answer(
-    wish: Wish,
+    spec: QuiltSpec,
     data: Mapping[str, Any],
     assembly: Assembly,
     colours: Sequence[str],
@@ -81,17 +81,17 @@ def _answer(
     materials: Mapping[str, Any],
 ) -> dict[str, Any]:
     ids = piece_ids(len(found))
-    # Colours in the order in which the request names them, else as they come.
-    counts = {name: 0 for name in wish.colours.names if name in set(colours)}
+    # Colours in the order of the request, otherwise of appearance.
+    counts = {name: 0 for name in spec.colours.names if name in set(colours)}
     for need in found:
         counts[need.colour] = counts.get(need.colour, 0) + need.count
     seams = seams_of(assembly)
-    stitches = whipstitches(seams.length, wish.stitches_per_inch)
+    stitches = whipstitches(seams.length, spec.stitches_per_inch)
     box = assembly.bounds
     return {
-        "title": wish.title,
-        "tiling": wish.tiling.name,
-        "quilt": size_answer(wish.quilt),
+        "title": spec.title,
+        "tiling": spec.tiling.name,
+        "quilt": size_answer(spec.quilt),
         "assembled": {"width_mm": box.width, "length_mm": box.height},
         "edge": {
             "sides": _edge(assembly, 0),
@@ -100,7 +100,7 @@ def _answer(
         "pieces": [
             {
                 "id": name,
-                "shape": shape_body(need.shape, wish),
+                "shape": shape_body(need.shape, spec),
                 "count": need.count,
                 "part": need.part,
                 "colour": need.colour,
@@ -112,15 +112,15 @@ def _answer(
         "colours": counts,
         "seams": _seams(seams, stitches),
         "materials": dict(materials),
-        **cost_answer(wish, data, materials, len(assembly.placed), stitches),
-        "kits": wish.kits,
-        "kit": kit_body(wish, found, ids),
+        **cost_answer(spec, data, materials, len(assembly.placed), stitches),
+        "kits": spec.kits,
+        "kit": kit_body(spec, found, ids),
         "picture": assembly_picture(assembly, colours, counts),
     }
 
 
 def _edge(assembly: Assembly, axis: int) -> dict[str, Any]:
-    """Return how a pair of edges is made, how deep its dents are and how full they are."""
+    """Return the method of a pair of edges, the depth of its dents and its share of cloth."""
     plane = assembly.plane
     frame, teeth = (
         (assembly.along, plane.along.teeth) if axis else (assembly.across, plane.across.teeth)

@@ -1,4 +1,4 @@
-"""Reads quilts, fabrics and their settings out of requests; the usual values stand here."""
+"""Reads quilts, fabrics and their settings from requests; holds their defaults."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from geometry.planning.yardage import Fabric, PreCut
 from geometry.units import MM_PER_INCH as INCH
 from service.requests.convert.collector import Collector, Path, Unread
 
-#: Where a request counts in metres, cloth is sold by the tenth of one.
+#: In metric requests, cloth is sold by the tenth of a metre.
 _METRIC_STEP = 100.0
 _YARD_STEP = 4.5 * INCH
 USUAL_WIDTH = 40.0 * INCH
@@ -29,7 +29,7 @@ _STRIP = 2.5 * INCH
 
 @dataclass(frozen=True)
 class QuiltSize:
-    """A quilt's size, mm, and what it was reckoned from."""
+    """A quilt's size, mm, and its source."""
 
     width: float
     length: float
@@ -38,7 +38,7 @@ class QuiltSize:
 
 @dataclass(frozen=True)
 class Bought:
-    """A fabric, how its length is told to people, and the pre-cut piece it comes in."""
+    """A fabric, the unit for stating its length, and its pre-cut piece, if any."""
 
     fabric: Fabric
     unit: str
@@ -49,17 +49,17 @@ def quilt_size(read: Collector, data: Mapping[str, Any], path: Path) -> QuiltSiz
     """Return a quilt's size.
 
     Raises:
-        Unread: when it cannot be read; the faults are noted.
+        Unread: when it is invalid; the errors are collected.
     """
     plain = [name for name in ("width", "length") if name in data]
     of_bed = ("mattress_width", "mattress_length", "drop", "tuck")
     if "bed" in data:
         for name in plain:
-            read.add((*path, name), "Give either a bed or the quilt's own width and length.")
+            read.add((*path, name), "Give either a bed or the quilt's width and length.")
         return _over_bed(read, data, path)
     for name in of_bed:
         if name in data:
-            read.add((*path, name), "This goes with a bed; name the bed too.")
+            read.add((*path, name), "This needs a bed; name the bed too.")
     missing = [name for name in ("width", "length") if name not in data]
     for name in missing:
         read.add((*path, name), "Give the quilt's width and length, or a bed.")
@@ -87,21 +87,21 @@ def _over_bed(read: Collector, data: Mapping[str, Any], path: Path) -> QuiltSize
     length = read.optional_length(data, "mattress_length", path, length)
     drop = read.optional_length(data, "drop", path, beds.usual_drop(bed))
     tuck = read.optional_length(data, "tuck", path, 0.0)
-    told = {
+    source = {
         "name": bed,
         "mattress_width_mm": width,
         "mattress_length_mm": length,
         "drop_mm": drop,
         "tuck_mm": tuck,
     }
-    return QuiltSize(*beds.quilt_size(width, length, drop=drop, tuck=tuck), told)
+    return QuiltSize(*beds.quilt_size(width, length, drop=drop, tuck=tuck), source)
 
 
 def step_of(read: Collector, data: Mapping[str, Any], path: Path) -> tuple[float, str]:
-    """Return the step in which fabric is sold, mm, and the unit in which people are told.
+    """Return the step in which fabric is sold, mm, and the unit for stating lengths.
 
     Raises:
-        Unread: when it cannot be read.
+        Unread: when it is invalid.
     """
     metric = read.units in {"mm", "cm"}
     value = data.get("step")
@@ -121,7 +121,7 @@ def fabric_of(read: Collector, data: Mapping[str, Any], path: Path) -> Bought:
     """Return a fabric.
 
     Raises:
-        Unread: when it cannot be read; the faults are noted.
+        Unread: when it is invalid; the errors are collected.
     """
     step, unit = step_of(read, data, path)
     width = USUAL_WIDTH
@@ -149,7 +149,7 @@ def _pre_cut(read: Collector, data: Mapping[str, Any], path: Path, width: float)
 
 
 def length_text(mm: float, unit: str) -> str:
-    """Return a length of fabric as the trade says it: ``1 3/8 yd``, ``1.3 m``, ``54 in``."""
+    """Return a length of fabric in the trade's form: ``1 3/8 yd``, ``1.3 m``, ``54 in``."""
     if unit == "yd":
         return lengths.yard_text(mm)
     if unit == "m":

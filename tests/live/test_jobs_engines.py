@@ -126,7 +126,7 @@ def test_a_machine_whose_clock_is_wrong(
     wrong.start()
     _check(server.url, more)
     for job in ended.values():
-        # Told by the database, not by the worker that was three hours off.
+        # AnswerSchema by the database, not by the worker that was three hours off.
         age = datetime.now(UTC) - datetime.fromisoformat(job["started_at"])
         assert abs(age.total_seconds()) < 900
     assert live_jobs.count_kits(server.url) == 6

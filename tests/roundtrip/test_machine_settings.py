@@ -104,7 +104,7 @@ def test_dxf_releases(release: str, entities: str, units: str) -> None:
 
 def test_dxf_says_what_it_loses() -> None:
     told = registry.get("dxf").write(plans.plan(), {"release": "R12", "entities": "exploded"})
-    assert any("no word for units" in loss for loss in told.losses)
+    assert any("does not state its units" in loss for loss in told.losses)
     assert any("not joined" in loss for loss in told.losses)
 
 

@@ -93,7 +93,7 @@ UNUSABLE = {
     "a contract that raises": (
         "@property\ndef contract(self): raise OSError('odd')", "", "OSError",
     ),
-    "another name": ("name = 'even'", "", "calls itself 'even'"),
+    "another name": ("name = 'even'", "", "has the name 'even'"),
     "a path for an extension": ("extension = '../../etc/x'", "", "extension"),
     "a media type with a newline": ("media_type = 'text/x\\n-y: z'", "", "media_type"),
     "a resolution that is none": ("resolution = float('nan')", "", "resolution"),
@@ -105,14 +105,14 @@ UNUSABLE = {
     ),
     "a write that hands back text": ("def write(self, plan, settings): return 'x'", "", "str"),
     "a write that hands back no bytes": (
-        "def write(self, plan, settings): return Written('x')", "", "no written file",
+        "def write(self, plan, settings): return Written('x')", "", "instead of a written file",
     ),
     "losses that are no text": (
         "def write(self, plan, settings): return Written(b'x', (1,))", "", "losses",
     ),
     "a write of too much": (
         f"def write(self, plan, settings): return Written(b'x' * {registry.MOST_BYTES + 1})",
-        "", "is the most",
+        "", "the limit is",
     ),
     "a write that hangs": ("def write(self, plan, settings): time.sleep(1e6)", "", "no answer in"),
     "a write that eats memory": (
@@ -180,7 +180,7 @@ LATE = "def write(self, plan, settings):\n    if len(plan.strokes) < 8: return W
         ("while True: pass", "no answer in 3 seconds"),
         ("1 / 0", "ZeroDivisionError"),
         ("os._exit(1)", "exit code 1"),
-        (f"return Written(b'x' * {registry.MOST_BYTES + 1})", "is the most"),
+        (f"return Written(b'x' * {registry.MOST_BYTES + 1})", "the limit is"),
         ("kept = b'x' * (1 << 40)", "memory"),
     ],
 )

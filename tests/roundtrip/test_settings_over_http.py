@@ -151,7 +151,7 @@ def test_dxf(client: FlaskClient, release: str, entities: str, units: str, tmp_p
     joined = list(outside.exploded(found, plan.strokes)) if entities == "exploded" else found
     follow.follow(joined, plan.strokes, 0.001, circles_any_way=True)
     losses = " ".join(answer["warnings"])
-    assert ("no word for units" in losses) == (release == "R12")
+    assert ("does not state its units" in losses) == (release == "R12")
     assert ("not joined" in losses) == (entities == "exploded")
     kinds = {entity.dxf.layer for entity in document.modelspace()}
     assert kinds == {stroke.operation for stroke in plan.strokes}

@@ -1,1 +1,1 @@
-"""Pictures for people: loads on their bed, shapes with their sizes. Never cut from."""
+"""Pictures for viewing, never for cutting: loads on their bed, shapes with their sizes."""

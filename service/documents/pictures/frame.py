@@ -1,4 +1,4 @@
-"""What stands about every picture at true size: the document and its white ground."""
+"""The frame of every picture: an SVG document at true size with a white background."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from service.documents.pictures.path import number
 
 
 def framed(width: float, height: float, body: Iterable[str]) -> str:
-    """Return an SVG document of that size in mm, y down, that holds the lines of ``body``."""
+    """Return an SVG document of this size in mm, y down, around the lines of ``body``."""
     wide, high = number(width), number(height)
     return (
         '<?xml version="1.0" encoding="UTF-8"?>\n'

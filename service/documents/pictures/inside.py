@@ -1,4 +1,4 @@
-"""Where there is room inside a piece: for its label, and for the arrow along its grain."""
+"""Finds room inside a piece for its label and its grain arrow."""
 
 from __future__ import annotations
 
@@ -12,17 +12,17 @@ from geometry.measure import centroid, flattened
 from geometry.model.outline import Outline, Region
 from geometry.model.points import Point
 
-#: Chords of arcs, mm: only ink depends on them.
+#: Tolerance of arcs' chords, mm; it affects only pictures.
 _CHORD = 0.1
-#: Share of the roomiest place's distance to the edge that the middle must have to be taken.
+#: The centroid is used if its distance to the edge is at least this share of the largest.
 _NEARLY = 0.8
-#: Part of the way to the edge that an arrow leaves free, and what it leaves round a hole, mm.
+#: Share of an arrow's line left free at the edges, and clearance round a hole, mm.
 _FREE, _ROUND_HOLES = 0.12, 0.6
 
 
 @lru_cache(maxsize=256)
 def roomy_middle(outline: Outline) -> tuple[Point, float]:
-    """Return the middle of an outline, where that is roomy, and how far its edge is, mm.
+    """Return a roomy point of an outline, and its distance to the edge, mm.
 
     Shape:
         The centroid; of hollow outlines the centre of the largest circle inside.
@@ -39,19 +39,19 @@ def roomy_middle(outline: Outline) -> tuple[Point, float]:
 
 
 def label_size(outline: Outline, text: str, most: float) -> float:
-    """Return the height of letters at which a text stays inside an outline however it lies, mm."""
+    """Return the letter height at which a text fits inside an outline at any rotation, mm."""
     _, reach = roomy_middle(outline)
     # Half the diagonal of the text's box; a letter is about 0.62 of its height wide.
     return min(most, reach / math.hypot(0.31 * len(text), 0.4))
 
 
 def along_grain(region: Region, outline: Outline, at: Point) -> list[tuple[Point, Point]]:
-    """Return the parts of the upright line through a place that lie inside, clear of holes.
+    """Return the parts of the vertical line through a point that lie inside, clear of holes.
 
     Args:
-        region: what is cut, holes and all.
-        outline: within which the line stays.
-        at: where it runs.
+        region: the region that is cut, with its holes.
+        outline: outline that bounds the line.
+        at: point on the line.
     """
     box = outline.bounds
     line = shapely.LineString([(at.x, box.bottom - 1.0), (at.x, box.top + 1.0)])

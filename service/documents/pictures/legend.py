@@ -1,4 +1,4 @@
-"""What the lines and signs of a tool path's picture are, and what is said of them below it."""
+"""Line styles and signs of the tool path's picture, and its legend."""
 
 from __future__ import annotations
 
@@ -12,16 +12,16 @@ from service.kits.loads import PlannedLoad
 
 INK, WAY = "#1d2b2a", "#a8542c"
 LEFT = LETTERS.replace("middle", "start")
-#: Widths of lines in heights of letters: cuts, ways, marks and the rings about starts.
+#: Line widths relative to the letter height: cuts, travel, marks and the rings at starts.
 THICK, DASHED, THIN = 0.12, 0.09, 0.07
-#: Width of a die's nicks and bridges, mm: they are a millimetre or two long.
+#: Line width of a die's nicks and bridges, mm; they are one or two mm long.
 _NOTE = 0.6
-#: From one line of text to the next, in heights of letters.
+#: Line spacing, relative to the letter height.
 ROW = 1.35
 
 
 class Legend:
-    """What lines and signs mean, in rows as wide as the picture."""
+    """The legend, in rows as wide as the picture."""
 
     def __init__(self, entries: Iterable[tuple[str, str]], letters: float) -> None:
         self._placed: list[tuple[float, int, str, str]] = []
@@ -35,7 +35,7 @@ class Legend:
         self.rows = row + 1
 
     def drawn(self, left: float, top: float, letter: float) -> Iterator[str]:
-        """Draw the rows from a corner on, mm."""
+        """Return the rows as SVG, starting at a corner, mm."""
         for x, row, drawing, text in self._placed:
             yield (
                 f'<g transform="translate({number(left + x * letter)} '
@@ -46,7 +46,7 @@ class Legend:
 
 
 def entries(load: PlannedLoad, letter: float) -> Iterator[tuple[str, str]]:
-    """Give what a load's picture has to explain: the drawing and its words."""
+    """Yield the legend's entries for a load: sample and text."""
     parts = {stroke.part for stroke in load.planned.plan.strokes}
     thin = f'fill="none" stroke="{INK}" stroke-width="{number(THIN * letter)}"'
     die = load.planned.die
@@ -68,7 +68,7 @@ def entries(load: PlannedLoad, letter: float) -> Iterator[tuple[str, str]]:
 
 
 def note_lines(data: str) -> str:
-    """Return the lines of a die's notes, nicks and bridges, so that they stand out."""
+    """Return the lines of a die's nicks and bridges, in a distinct style."""
     return f'<path d="{data}" fill="none" stroke="{WAY}" stroke-width="{number(_NOTE)}"/>'
 
 
@@ -80,7 +80,7 @@ def _sample(colour: str, wide: float, letter: float, more: str = "") -> str:
 
 
 def octagon(middle: Point, radius: float, letter: float) -> str:
-    """Return the sign of a stop."""
+    """Return the octagon of a stop."""
     corners = [ahead(middle, (k + 0.5) * math.pi / 4.0, radius) for k in range(8)]
     data = "L".join(f"{number(c.x)} {number(c.y)}" for c in corners)
     style = f'fill="#fff" stroke="{WAY}" stroke-width="{number(0.15 * letter)}"'

@@ -1,4 +1,4 @@
-"""The picture of a load: bed, margins, sheet, work area and every piece in its place."""
+"""The picture of a load: bed, margins, sheet, work area and all pieces in place."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from service.requests.convert.values import Kit, Run, Sheet
 
 _PAPER, _CLOTH = "#f6ecd2", "#d5e3df"
 LETTERS = 'font-family="sans-serif" text-anchor="middle" fill="#1d2b2a"'
-#: A label smaller than this, mm, could not be read on paper and is left out.
+#: Labels smaller than this, mm, are left out because they are unreadable on paper.
 _SMALLEST_LABEL = 0.9
 
 
@@ -44,14 +44,14 @@ def load_picture(kit: Kit, run: Run, load: PlannedLoad) -> str:
 
 
 def letter_size(run: Run) -> float:
-    """Return the height of letters that suits a bed, mm."""
+    """Return a letter height that suits the bed, mm."""
     return max(3.0, min(7.0, max(run.cutter.bed.width, run.cutter.bed.height) / 55.0))
 
 
 def title(
     kit: Kit, run: Run, load: PlannedLoad, width: float, letter: float, what: str = ""
 ) -> str:
-    """Return a picture's heading: whose load it is, how often it is cut, what is shown."""
+    """Return a picture's heading: the load, its repeats and the picture's content."""
     times = "once" if load.load.repeats == 1 else f"{load.load.repeats} times"
     plies = "" if run.layers == 1 else f", {run.layers} layers"
     which = f"run {run.number}, {run.cut}, {run.material.name}, load {load.number}"
@@ -64,7 +64,7 @@ def title(
 
 
 def grounds(run: Run) -> str:
-    """Draw bed, sheet, what the tool reaches (dotted) and work area (dashed)."""
+    """Draw bed, sheet, the tool's reach (dotted) and work area (dashed)."""
     bed = run.cutter.bed
     parts = [
         f'<path d="{path_data(bed.boundary)}" fill="#e4e0d6" stroke="#57534a" stroke-width="0.5"/>'
@@ -96,7 +96,7 @@ def grounds(run: Run) -> str:
 
 
 def _sheet(sheet: Sheet, width: float, height: float) -> str:
-    """Draw a sheet as far as the bed goes, its lower left corner marked where that is on it."""
+    """Draw the part of a sheet on the bed; mark its lower left corner if that is on the bed."""
     left, bottom, right, top = sheet.box
     x, y = max(0.0, left), max(0.0, bottom)
     wide, tall = min(width, right) - x, min(height, top) - y
@@ -114,10 +114,10 @@ def _sheet(sheet: Sheet, width: float, height: float) -> str:
 
 
 def _offcuts(load: PlannedLoad) -> list[str]:
-    """Draw what is left whole as rectangles with their names and sizes."""
+    """Draw the usable offcuts with their names and sizes."""
     parts = []
     if load.used is not None and load.used.rest is not None:
-        # The largest rest is tinted: it is kept, not thrown away.
+        # Tint the largest offcut, which is worth keeping.
         x, y, width, height = (number(value) for value in load.used.rest)
         parts.append(f'<rect x="{x}" y="{y}" width="{width}" height="{height}" fill="#e9f2e4"/>')
     for each in load.offcuts:
@@ -139,7 +139,7 @@ def _offcuts(load: PlannedLoad) -> list[str]:
 
 
 def _pieces(kit: Kit, run: Run, load: PlannedLoad) -> list[str]:
-    """Draw each kind once and use it at every place."""
+    """Draw each kind once and reuse it at every placement."""
     kinds = list(load.load.placed)
     parts = ["<defs>"]
     for index, piece in enumerate(kinds):
@@ -207,7 +207,7 @@ def _label(kit: Kit, run: Run, placement: Placement, at: int) -> str:
     middle, _ = roomy_middle(outline)
     size = label_size(outline, text, min(7.0, 0.3 * min(box.width, box.height)))
     if region.marks or region.holes:
-        # The piece has something of its own in the middle: stand smaller and below it.
+        # The piece has a mark in its middle: use smaller letters below it.
         text = str(at + 1) if any(mark.role == "label" for mark in region.marks) else text
         size = min(0.6 * size, 0.09 * box.height)
         below = 0.36 if region.marks else 0.24
@@ -224,7 +224,7 @@ def _label(kit: Kit, run: Run, placement: Placement, at: int) -> str:
 
 
 def _ground(run: Run, text: str, size: float) -> str:
-    """Draw the piece's colour under a label, so that no line runs through its letters."""
+    """Draw the piece's colour behind a label, so that no line crosses its letters."""
     wide, high = (0.62 * len(text) + 0.3) * size, 1.1 * size
     fill = _PAPER if run.cut == "template" else _CLOTH
     return (
@@ -234,7 +234,7 @@ def _ground(run: Run, text: str, size: float) -> str:
 
 
 def placed_point(move: Rigid, point: Point) -> Point:
-    """Return where a point of a piece lies on the bed."""
+    """Return the position on the bed of a point of a placed piece."""
     moved = move.outline(Outline.of([point, point]))
     return moved.vertices[0].point
 
@@ -260,7 +260,7 @@ def _caption(kit: Kit, run: Run, width: float, top: float, letter: float) -> str
 
 
 def _scale(left: float, y: float, letter: float) -> str:
-    """Draw a bar of 25.4 mm, one inch, to measure a print by."""
+    """Draw a bar of 25.4 mm, one inch, for checking a print."""
     bar = f"M{number(left)} {number(y - 1.5)}v3m0 -1.5h25.4m0 -1.5v3"
     anchor = quoteattr("start")
     return (

@@ -1,4 +1,4 @@
-"""SVG path data of outlines, y still up; the picture flips once as a whole."""
+"""SVG path data of outlines with y up; the whole picture is flipped once."""
 
 from __future__ import annotations
 

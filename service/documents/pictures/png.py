@@ -1,4 +1,4 @@
-"""Pictures as PNG, drawn without the machine's own fonts so that they look alike everywhere."""
+"""Converts pictures to PNG without system fonts, so that they look the same everywhere."""
 
 from __future__ import annotations
 
@@ -9,12 +9,12 @@ _LONGER_SIDE = 1600
 
 
 def png(svg: str) -> bytes:
-    """Return a picture's SVG text as PNG bytes on white.
+    """Return an SVG picture as PNG bytes on a white background.
 
     Raises:
         ValueError: when the text is not an SVG picture.
     """
-    # Imported here: most answers need no PNG.
+    # Imported here because most answers need no PNG.
     import reportlab  # noqa: PLC0415
     import resvg_py  # noqa: PLC0415
 

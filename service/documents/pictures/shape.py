@@ -21,11 +21,11 @@ def shape_picture(data: Mapping[str, Any], units: str | None) -> str:
     """Return the SVG picture of one piece.
 
     Args:
-        data: a piece as a kit request states it (``id``, ``shape``, ``seam_allowance`` ...).
-        units: in which bare numbers are read.
+        data: a piece in the form of a kit request (``id``, ``shape``, ``seam_allowance`` ...).
+        units: units of bare numbers.
 
     Raises:
-        ProblemError: 422 when the piece cannot be made.
+        ProblemError: 422 when the piece is impossible.
     """
     read = Collector(units)
     with read.going_on():
@@ -35,10 +35,10 @@ def shape_picture(data: Mapping[str, Any], units: str | None) -> str:
 
 
 def dimensioned(template: Outline, patch: Outline, title: str) -> str:
-    """Return a drawing of a template inside its patch with both boxes' sizes."""
+    """Return a drawing of a template inside its patch, with the sizes of both boxes."""
     inner, outer = template.bounds, patch.bounds
     letter = max(2.2, max(outer.width, outer.height) / 22.0)
-    # A line of figures must find room below a narrow shape too.
+    # Leave room for the text below narrow shapes too.
     pad = 4.4 * letter
     width = max(outer.width + 2.0 * pad, 22.0 * letter)
     height = outer.height + 2.0 * pad + 1.6 * letter
@@ -76,7 +76,7 @@ def _figures(size: float) -> str:
 
 
 def _across(box: Bounds, dx: float, y: float, letter: float, what: str) -> list[str]:
-    """Draw a width with its figures."""
+    """Draw a width dimension."""
     left, right = box.left + dx, box.right + dx
     tick = letter / 3.0
     return [
@@ -95,7 +95,7 @@ def _across(box: Bounds, dx: float, y: float, letter: float, what: str) -> list[
 
 
 def _upward(box: Bounds, dy: float, x: float, letter: float) -> list[str]:
-    """Draw a height with its figures, read from below."""
+    """Draw a height dimension, with its text rotated."""
     top, bottom = dy - box.top, dy - box.bottom
     tick = letter / 3.0
     middle = (top + bottom) / 2.0

@@ -1,4 +1,4 @@
-"""The picture of a tool's path over a load: order, starts, ways, stops; of a die its rules.
+"""The picture of a tool path over a load: order, starts, travel, stops; for a die its rules.
 
 A blade set by hand has one panel for each station.
 """
@@ -36,17 +36,17 @@ from service.kits.loads import PlannedLoad
 from service.requests.convert.values import Kit, Run
 
 _FAINT = "#9aa39f"
-#: Panels beside each other, at the most.
+#: Maximum panels in a row.
 _ACROSS = 2
-#: Strokes of one panel that are all numbered; of more, every so many.
+#: Number every stroke up to this many per panel; above that, every n-th.
 _NUMBERED = 120
-#: Longest text of a line under the panels, in letters for each letter's height of width.
+#: Maximum letters per line under the panels, per letter height of width.
 _LINE = 1.75
 
 
 @dataclass(frozen=True)
 class _Panel:
-    """The strokes of one station, with the number of the first and where the tool comes from."""
+    """The strokes of one station, with the number of the first and the tool's previous position."""
 
     heading: str
     angle_deg: float | None
@@ -56,7 +56,7 @@ class _Panel:
 
 
 def path_picture(kit: Kit, run: Run, load: PlannedLoad) -> str:
-    """Return how a load is cut as an SVG picture at true size, y up on the bed."""
+    """Return an SVG picture of a load's tool path at true size, y up on the bed."""
     bed, letter = run.cutter.bed, letter_size(run)
     panels = list(_panels(load))
     across = min(len(panels), _ACROSS)
@@ -131,7 +131,7 @@ def _pieces(load: PlannedLoad) -> Iterator[str]:
 
 
 def _heading(panel: _Panel, x: float, y: float, letter: float) -> str:
-    """Draw a station's words and its dial: the circle, its level axis and the blade."""
+    """Draw a station's heading and its dial: the circle, its level axis and the blade."""
     if not panel.heading:
         return ""
     parts = []
@@ -157,7 +157,7 @@ def _heading(panel: _Panel, x: float, y: float, letter: float) -> str:
 
 
 def _drawn(kit: Kit, run: Run, load: PlannedLoad, panel: _Panel, letter: float) -> Iterator[str]:
-    """Draw the strokes, then the ways between them, then numbers and stops on top."""
+    """Draw the strokes, then the travel, then numbers and stops on top."""
     die = load.planned.die
     wide = die.rule if die is not None else THICK * letter
     for operation, style in (
@@ -170,7 +170,7 @@ def _drawn(kit: Kit, run: Run, load: PlannedLoad, panel: _Panel, letter: float) 
             data = "".join(path_data(_path(stroke)) for stroke in own)
             yield f'<path d="{data}" fill="none" {style}/>'
     if die is not None:
-        # On top of the rules, in another colour: notes must not be taken for marks.
+        # On top of the rules and in another colour, so that notes are not mistaken for marks.
         data = "".join(path_data(_path(s)) for s in panel.strokes if s.part in NOTES)
         yield note_lines(data)
         return
@@ -204,13 +204,13 @@ def _straight(a: Point, b: Point) -> str:
 
 
 def _head(a: Point, b: Point, size: float) -> str:
-    """Return an arrow's head in the middle of a way."""
+    """Return an arrowhead in the middle of a travel move."""
     middle = Point((a.x + b.x) / 2.0, (a.y + b.y) / 2.0)
     return _arrow(middle, heading(a, b), size)
 
 
 def _first_way(stroke: Stroke, size: float) -> str:
-    """Return an arrow's head a little way along a stroke: which way it is run."""
+    """Return an arrowhead near the start of a stroke, which shows its direction."""
     part = max(stroke.segments[:3], key=lambda each: each.length)
     share = min(0.5, 2.5 * size / part.length)
     return _arrow(part.point_at(share), part.heading_at(share), size)
@@ -227,7 +227,7 @@ def _arrow(at: Point, direction: float, size: float) -> str:
 
 
 def _numbers(kit: Kit, run: Run, load: PlannedLoad, panel: _Panel, letter: float) -> Iterator[str]:
-    """Number strokes at their starts, drawn a little into their pieces."""
+    """Number strokes at their starts, shifted slightly into their pieces."""
     yield f'<g fill="#fff" stroke="{INK}" stroke-width="{number(THIN * letter)}">'
     radius = number(0.18 * letter)
     for stroke in panel.strokes:
@@ -257,7 +257,7 @@ def _middles(kit: Kit, run: Run, load: PlannedLoad) -> list[Point]:
 
 
 def _spot(stroke: Stroke, middles: Sequence[Point], letter: float) -> tuple[Point, float]:
-    """Return where a stroke's number stands and how large: towards the middle of its piece."""
+    """Return the position and size of a stroke's number, towards the middle of its piece."""
     start = stroke.vertices[0].point
     size = 0.85 * letter
     if stroke.placement is None:
@@ -265,7 +265,7 @@ def _spot(stroke: Stroke, middles: Sequence[Point], letter: float) -> tuple[Poin
     middle = middles[stroke.placement]
     away = distance(start, middle)
     if stroke.part != "outline" and away < 2.0 * size:
-        # A hole in the middle of its piece: the number stands outside it.
+        # For a hole in the middle of its piece, the number goes outside the hole.
         size *= 0.75
         return ahead(start, heading(middle, start), 1.1 * size), size
     size = min(size, 0.4 * away)
@@ -273,7 +273,7 @@ def _spot(stroke: Stroke, middles: Sequence[Point], letter: float) -> tuple[Poin
 
 
 def _stops(load: PlannedLoad, panel: _Panel, letter: float) -> Iterator[str]:
-    """Draw a numbered octagon where the tool stands at each stop of this station."""
+    """Draw a numbered octagon at the tool's position for each stop of this station."""
     last = panel.first + len(panel.strokes) - 1
     whole = len(load.planned.plan.strokes)
     spots: dict[int, list[str]] = {}
@@ -298,7 +298,7 @@ def _stops(load: PlannedLoad, panel: _Panel, letter: float) -> Iterator[str]:
 
 
 def _lines(load: PlannedLoad, letters: float) -> list[str]:
-    """Return the figures and stops, each wrapped to the picture's width."""
+    """Return the text about the path and its stops, wrapped to the picture's width."""
     plan, die = load.planned.plan, load.planned.die
     strokes = sum(stroke.part not in NOTES for stroke in plan.strokes)
     if die is not None:
@@ -307,7 +307,7 @@ def _lines(load: PlannedLoad, letters: float) -> list[str]:
             f"{strokes} rules, {die.rule_length / 1000.0:.2f} m; press about "
             f"{die.force_kn:.0f} kN ({die.force_lbf:.0f} lbf), ejection included"
         )
-        told = [figures, "Nicks and bridges are proposals: agree on them with the die's maker."]
+        texts = [figures, "Nicks and bridges are proposals: agree on them with the die's maker."]
     else:
         figures = (
             f"{strokes} strokes, cut {plan.cut_length / 1000.0:.2f} m, travel "
@@ -315,9 +315,9 @@ def _lines(load: PlannedLoad, letters: float) -> list[str]:
             "accelerations ignored"
         )
         stops = enumerate(plan.stops, start=1)
-        told = [figures, *(f"Stop {at}: {stop.message}" for at, stop in stops)]
+        texts = [figures, *(f"Stop {at}: {stop.message}" for at, stop in stops)]
     most = max(20, int(_LINE * letters))
-    return [part for line in told for part in _wrapped(line, most)]
+    return [part for line in texts for part in _wrapped(line, most)]
 
 
 def _wrapped(text: str, most: int) -> Iterator[str]:

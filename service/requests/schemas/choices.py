@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from marshmallow import fields, validate
 
-from service.answers.kits import Told, link
+from service.answers.kits import AnswerSchema, link
 from service.requests.schemas.cutters import SavedCutter
 
 
-class CutterAnswer(Told):
+class CutterAnswer(AnswerSchema):
     """A built-in or saved cutter."""
 
     name = fields.String(required=True)
@@ -20,13 +20,13 @@ class CutterAnswer(Told):
     href = link("the cutter")
 
 
-class CutterList(Told):
+class CutterList(AnswerSchema):
     """All cutters."""
 
     cutters = fields.List(fields.Nested(CutterAnswer), required=True)
 
 
-class ParameterAnswer(Told):
+class ParameterAnswer(AnswerSchema):
     """A number or choice that a shape takes."""
 
     name = fields.String(required=True)
@@ -40,7 +40,7 @@ class ParameterAnswer(Told):
     default = fields.String()
 
 
-class ShapeAnswer(Told):
+class ShapeAnswer(AnswerSchema):
     """A kind of shape in the catalogue."""
 
     kind = fields.String(required=True)
@@ -65,13 +65,13 @@ class ShapeAnswer(Told):
     href = link("this shape")
 
 
-class ShapeList(Told):
+class ShapeList(AnswerSchema):
     """The catalogue."""
 
     shapes = fields.List(fields.Nested(ShapeAnswer), required=True)
 
 
-class SettingAnswer(Told):
+class SettingAnswer(AnswerSchema):
     """One thing that a cutter may say of how a format is written for it."""
 
     name = fields.String(required=True)
@@ -84,14 +84,14 @@ class SettingAnswer(Told):
     choices = fields.List(fields.String(), required=True)
 
 
-class FormatFault(Told):
+class FormatFault(AnswerSchema):
     """A plug-in that cannot be used."""
 
     name = fields.String(required=True)
     detail = fields.String(required=True)
 
 
-class FormatAnswer(Told):
+class FormatAnswer(AnswerSchema):
     """An installed file format."""
 
     name = fields.String(required=True)
@@ -105,7 +105,7 @@ class FormatAnswer(Told):
     settings = fields.List(fields.Nested(SettingAnswer), required=True)
 
 
-class FormatList(Told):
+class FormatList(AnswerSchema):
     """Installed formats, and plug-ins that cannot be used."""
 
     formats = fields.List(fields.Nested(FormatAnswer), required=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from marshmallow import fields, validate
 
-from service.answers.kits import AnswerPoints, Told
+from service.answers.kits import AnswerPoints, AnswerSchema
 from service.drawings.inspect import FORMATS
 from service.requests.fields import Strict
 from service.requests.schemas.pieces import UNITS
@@ -37,7 +37,7 @@ class InspectionForm(Strict):
     )
 
 
-class NearestAnswer(Told):
+class NearestAnswer(AnswerSchema):
     """The catalogue shape that an outline is."""
 
     kind = fields.String(required=True)
@@ -46,7 +46,7 @@ class NearestAnswer(Told):
     difference = fields.Float(required=True, metadata={"description": "0 is exactly alike"})
 
 
-class InspectedOutline(Told):
+class InspectedOutline(AnswerSchema):
     """One closed outline of the drawing, largest first."""
 
     group = fields.String(required=True, metadata={"description": "its layer or group"})
@@ -73,7 +73,7 @@ class InspectedOutline(Told):
     nearest = fields.Nested(NearestAnswer, required=True, allow_none=True)
 
 
-class FoundAllowance(Told):
+class FoundAllowance(AnswerSchema):
     """The seam allowance between two outlines, by their indices."""
 
     template = fields.Integer(required=True)
@@ -83,14 +83,14 @@ class FoundAllowance(Told):
     max_mm = fields.Float(required=True)
 
 
-class DoubledLine(Told):
+class DoubledLine(AnswerSchema):
     """A stretch that two outlines both draw, which a machine would cut twice."""
 
     outlines = fields.List(fields.Integer(), required=True)
     length_mm = fields.Float(required=True)
 
 
-class OpenLine(Told):
+class OpenLine(AnswerSchema):
     """A run of lines that does not close."""
 
     group = fields.String(required=True)
@@ -99,14 +99,14 @@ class OpenLine(Told):
     end = fields.List(fields.Float(), required=True)
 
 
-class SkippedElement(Told):
+class SkippedElement(AnswerSchema):
     """A kind of element that was not read."""
 
     element = fields.String(required=True, metadata={"description": "as the format calls it"})
     count = fields.Integer(required=True)
 
 
-class InspectionAnswer(Told):
+class InspectionAnswer(AnswerSchema):
     """What a drawing holds."""
 
     format = fields.String(required=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from marshmallow import fields, validate
 
-from service.answers.kits import Problem, Told
+from service.answers.kits import AnswerSchema, Problem
 from service.requests.fields import Digits, Int, Keyed, Length, Strict, Text, piece_id
 from service.requests.schemas.kits import MOST_RUNS, KitRequest, cutter_choice
 from service.requests.schemas.pieces import MOST_PIECES
@@ -87,7 +87,7 @@ class ListQuery(Strict):
     )
 
 
-class JobAnswer(Told):
+class JobAnswer(AnswerSchema):
     """A job: something that is done while nobody waits for the answer."""
 
     id = fields.UUID(required=True)
@@ -110,14 +110,14 @@ class JobAnswer(Told):
     problem = fields.Nested(Problem, metadata={"description": "why it failed"})
 
 
-class JobList(Told):
+class JobList(AnswerSchema):
     """A page of jobs, newest first; those of batches are listed with their batch."""
 
     jobs = fields.List(fields.Nested(JobAnswer), required=True)
     next = _link("the next page, where there is one")
 
 
-class CountsAnswer(Told):
+class CountsAnswer(AnswerSchema):
     """Kits by state."""
 
     queued = fields.Integer(required=True)
@@ -127,7 +127,7 @@ class CountsAnswer(Told):
     cancelled = fields.Integer(required=True)
 
 
-class BatchSummary(Told):
+class BatchSummary(AnswerSchema):
     """A batch, without its kits."""
 
     id = fields.UUID(required=True)
@@ -143,7 +143,7 @@ class BatchSummary(Told):
     failures = _link("kits that could not be made, and why", required=True)
 
 
-class BatchKit(Told):
+class BatchKit(AnswerSchema):
     """A kit of a batch that was made."""
 
     number = fields.Integer(required=True, metadata={"description": "in the batch, from 0"})
@@ -160,14 +160,14 @@ class BatchAnswer(BatchSummary):
     next = _link("the kits made after these, once there are any")
 
 
-class BatchList(Told):
+class BatchList(AnswerSchema):
     """A page of batches, newest first."""
 
     batches = fields.List(fields.Nested(BatchSummary), required=True)
     next = _link("the next page, where there is one")
 
 
-class FailureAnswer(Told):
+class FailureAnswer(AnswerSchema):
     """A kit of a batch that could not be made."""
 
     number = fields.Integer(required=True, metadata={"description": "in the batch, from 0"})
@@ -177,7 +177,7 @@ class FailureAnswer(Told):
     problem = fields.Nested(Problem, required=True)
 
 
-class FailureList(Told):
+class FailureList(AnswerSchema):
     """A page of a batch's failures, in the order in which they came."""
 
     failures = fields.List(fields.Nested(FailureAnswer), required=True)

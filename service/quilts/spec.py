@@ -1,4 +1,4 @@
-"""What a quilt plan asks for, read out of its request."""
+"""The specification of a quilt plan, read from its request."""
 
 from __future__ import annotations
 
@@ -20,15 +20,15 @@ _SIZES = ("side", "width", "height", "length")
 _PAPERS = {"letter": (8.5 * INCH, 11.0 * INCH), "a4": (210.0, 297.0)}
 _ALLOWANCE, _MARGIN, _GAP = 0.25 * INCH, 0.25 * INCH, 1.0
 USUAL_CUTTER = "drag-blade-sheet"
-#: Pieces smaller than this cannot be sewn, mm.
+#: Minimum size of a piece that can be sewn, mm.
 _LEAST_SIZE = 3.0
-#: No patch of a quilt is larger, mm; the widest piece of any tiling stays within what shapes take.
+#: Maximum size of a patch, mm; the widest piece of any tiling stays within the limits of shapes.
 _MOST_SIZE = 3000.0
 
 
 @dataclass(frozen=True)
-class Wish:
-    """A quilt plan's request, in mm."""
+class QuiltSpec:
+    """The specification of a quilt plan, in mm."""
 
     title: str
     units: str
@@ -51,8 +51,8 @@ class Wish:
     cutter: str
 
 
-def wish_of(read: Collector, data: Mapping[str, Any]) -> Wish | None:
-    """Return what a request asks for, or ``None`` when it cannot be read; faults are noted."""
+def read_spec(read: Collector, data: Mapping[str, Any]) -> QuiltSpec | None:
+    """Return the specification from a request, or ``None`` if it is invalid; collect its errors."""
     tiling = TILINGS[data["tiling"]]
     sizes: Mapping[str, float] | None = None
     quilt: QuiltSize | None = None
@@ -74,7 +74,7 @@ def wish_of(read: Collector, data: Mapping[str, Any]) -> Wish | None:
         return None
     edge = data.get("edge", "whole")
     edges = edge if isinstance(edge, Mapping) else {"sides": edge, "ends": edge}
-    return Wish(
+    return QuiltSpec(
         title=data.get("title") or f"Quilt of {tiling.title}",
         units=data.get("units") or "mm",
         tiling=tiling,
@@ -98,14 +98,14 @@ def wish_of(read: Collector, data: Mapping[str, Any]) -> Wish | None:
 
 
 def _sizes(read: Collector, tiling: Tiling, data: Mapping[str, Any]) -> Mapping[str, float]:
-    told = " and ".join(tiling.sizes)
+    names = " and ".join(tiling.sizes)
     for name in (*_SIZES, "rounds", "path"):
         if name in data and name not in tiling.sizes and name not in tiling.counts:
-            read.add((name,), f"{tiling.title.capitalize()} are sized by {told}; leave this out.")
+            read.add((name,), f"{tiling.title.capitalize()} are sized by {names}; leave this out.")
     found: dict[str, float] = {}
     for name, what in tiling.sizes.items():
         if name not in data:
-            read.add((name,), f"{tiling.title.capitalize()} are sized by {told}: {what}.")
+            read.add((name,), f"{tiling.title.capitalize()} are sized by {names}: {what}.")
             continue
         with read.going_on():
             found[name] = read.length(data[name], (name,), least=_LEAST_SIZE, most=_MOST_SIZE)
