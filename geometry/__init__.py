@@ -1,6 +1,6 @@
 """Pure computation for patchwork cutting: outlines, allowances, layouts, tool paths, plans.
 
-Conventions, stated once and holding in every module of this package:
+Conventions of all modules in this package:
 
 - lengths are millimetres and angles are radians; a name that holds anything else says so
   (``width_in``, ``turn_deg``);

@@ -1,14 +1,14 @@
-"""Where a tool's axis may go so that its head stays inside an opening and off its keep-outs.
+"""The region for a tool's axis such that its head stays inside an opening and off keep-outs.
 
-A head is a convex shape about the axis that reaches as far to each side as the margin there. The
-axis may be where the head placed about it lies inside the opening: the opening eroded by the
-head. A keep-out grows by the head turned half round: the axis keeps as far to its left as the
-head reaches to the right.
+A head is a convex shape around the axis; its reach to each side is the margin there. The region is
+the opening eroded by the head. A keep-out grows by the head rotated by half a turn: the axis stays
+as far to its left as the head reaches to the right.
 
 Source:
     Erosion and dilation by a convex body (J. Serra, Image Analysis and Mathematical Morphology,
     1982): of a convex opening the common part of its half planes, each moved in by the body's
-    support function; of any other what the boundary's Minkowski sum with the turned body leaves.
+    support function; of any other opening, what the Minkowski sum of its boundary and the rotated
+    body leaves.
 """
 
 from __future__ import annotations
@@ -29,24 +29,24 @@ Coordinates: TypeAlias = NDArray[np.float64]
 #: ``round``: quarter ellipses between the four reaches; ``rectangle``: their box.
 Head: TypeAlias = Literal["round", "rectangle"]
 
-#: How far chords may lie inside an opening's arcs, and the polygon round a head outside it, mm.
-#: Both make the result smaller, together by less than 0.01 mm.
+#: Maximum deviation of chords inside an opening's arcs, and of the polygon around a head, mm. Both
+#: make the result smaller, together by less than 0.01 mm.
 _INSIDE: Final = 0.004
 _OUTSIDE: Final = 0.004
-#: Vertices nearer to each other than this, mm, are one.
+#: Vertices closer than this, mm, are equal.
 _SAME: Final = 1.0e-7
-#: Turn of a convex ring's corner, mm2 of its two edges' product, that is rounding.
+#: Rounding in the turn of a convex ring's corner, mm2 of its two edges' product.
 _STRAIGHT: Final = 1.0e-9
 
 
 def disc(radius: float) -> Margins:
-    """Return the reach of a round head that is as wide to every side, mm."""
+    """Return the reach of a round head with the same reach to all sides, mm."""
     return Margins(radius, radius, radius, radius)
 
 
 @lru_cache(maxsize=256)
 def eroded(opening: Outline, reach: Margins, head: Head = "round") -> tuple[Outline, ...]:
-    """Return where the axis may go, the largest part first; nothing where the head is too large.
+    """Return the region for the axis, largest part first; empty when the head is too large.
 
     Shape:
         ``opening`` counter-clockwise, its arcs bulging outwards. Polygons, counter-clockwise.
@@ -69,7 +69,7 @@ def eroded(opening: Outline, reach: Margins, head: Head = "round") -> tuple[Outl
 
 @lru_cache(maxsize=256)
 def grown(keep_out: Outline, reach: Margins, head: Head = "round") -> Outline:
-    """Return where the axis may not go for the head to stay off a keep-out.
+    """Return the region that the axis must avoid to keep the head off a keep-out.
 
     Shape:
         ``keep_out`` without arcs that bulge outwards. A polygon; what it encloses belongs to it.
@@ -109,7 +109,7 @@ def _half_planes(ring: Coordinates, reach: Margins, head: Head) -> Coordinates:
 
 
 def _support(normals: Coordinates, reach: Margins, head: Head) -> Coordinates:
-    """Return how far the head reaches in each direction, mm; directions are unit vectors."""
+    """Return the head's reach in each direction, mm; directions are unit vectors."""
     across = np.abs(normals[:, 0]) * np.where(normals[:, 0] > 0.0, reach.right, reach.left)
     up = np.abs(normals[:, 1]) * np.where(normals[:, 1] > 0.0, reach.top, reach.bottom)
     far: Coordinates = np.hypot(across, up) if head == "round" else across + up
@@ -134,7 +134,7 @@ def _cut(ring: Coordinates, normal: Coordinates, limit: float) -> Coordinates:
 
 
 def _swept(ring: Coordinates, reach: Margins, head: Head) -> shapely.Geometry:
-    """Return the sum of a ring's edges and the head turned half round."""
+    """Return the sum of a ring's edges and the head rotated by half a turn."""
     body = -_body(reach, head)
     ends = np.roll(ring, -1, axis=0)
     points = np.concatenate([ring[:, None, :] + body, ends[:, None, :] + body], axis=1)
@@ -142,7 +142,7 @@ def _swept(ring: Coordinates, reach: Margins, head: Head) -> shapely.Geometry:
 
 
 def _body(reach: Margins, head: Head) -> Coordinates:
-    """Return the corners of a polygon that holds the head, counter-clockwise from its right."""
+    """Return the corners of a polygon around the head, counter-clockwise from its right."""
     if head == "rectangle":
         return np.array(
             [

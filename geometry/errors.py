@@ -1,7 +1,7 @@
-"""The tree of errors that geometry raises.
+"""The errors that geometry raises.
 
-A fault of the caller's data is a :class:`GeometryError`; it says *where* in the caller's own
-terms and *what would be right*. A broken promise of ours is an :class:`InternalError`.
+An error in the caller's data is a :class:`GeometryError`; it says *where* it is in the caller's
+terms and *what would work*. A bug in this package is an :class:`InternalError`.
 """
 
 from __future__ import annotations
@@ -11,9 +11,9 @@ class GeometryError(ValueError):
     """The input cannot be used as it is.
 
     Args:
-        message: what is wrong and what would be right, one or two plain sentences.
-        where: path of keys and indices from the value that was handed in to the faulty part,
-            for instance ``("side",)`` or ``("points", 3)``; empty for the value as a whole.
+        message: what is wrong and what would work, in one or two sentences.
+        where: path of keys and indices from the argument to the faulty part, for instance
+            ``("side",)`` or ``("points", 3)``; empty for the value as a whole.
     """
 
     def __init__(self, message: str, *, where: tuple[str | int, ...] = ()) -> None:
@@ -23,7 +23,7 @@ class GeometryError(ValueError):
 
 
 class BadUnitError(GeometryError):
-    """A length was written in a way that cannot be read."""
+    """A length cannot be parsed."""
 
 
 class NonFiniteError(GeometryError):
@@ -35,14 +35,14 @@ class InvalidOutlineError(GeometryError):
 
 
 class ShapeError(GeometryError):
-    """A shape's parameters do not make that shape."""
+    """A shape's parameters are not possible for that shape."""
 
 
 class GeometryFaults(GeometryError):  # noqa: N818 - it is the plural of faults, not one error
-    """Several faults found in one pass.
+    """Several errors found in one pass.
 
     Args:
-        faults: every fault, in the order in which the input states them.
+        faults: all errors, in the order of the input.
     """
 
     def __init__(self, faults: tuple[GeometryError, ...]) -> None:
@@ -51,11 +51,11 @@ class GeometryFaults(GeometryError):  # noqa: N818 - it is the plural of faults,
 
 
 class AllowanceError(GeometryError):
-    """The outline cannot be moved out by the asked allowance.
+    """The outline cannot be moved out by the requested allowance.
 
     Args:
         message: see :class:`GeometryError`.
-        largest: the largest allowance that works, in mm, or ``None`` when none does.
+        largest: the largest allowance that works, in mm, or ``None``.
         where: see :class:`GeometryError`.
     """
 
@@ -67,4 +67,4 @@ class AllowanceError(GeometryError):
 
 
 class InternalError(RuntimeError):
-    """A promise of this package was broken; a defect here, never the caller's fault."""
+    """A bug in this package, never the caller's fault."""

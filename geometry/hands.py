@@ -1,4 +1,4 @@
-"""Which piece an outline's mirror image is: itself, another one, or none."""
+"""Chirality: whether an outline's mirror image is itself, another piece, or neither."""
 
 from __future__ import annotations
 
@@ -21,21 +21,21 @@ from geometry.model.transform import Rigid
 _TurnsDeg: TypeAlias = tuple[float, ...] | None
 _Array: TypeAlias = npt.NDArray[np.complex128]
 
-#: Outlines that differ by no more than this, mm, are congruent: the accuracy that is promised.
+#: Outlines that differ by at most this, mm, are congruent; this is the promised accuracy.
 _SAME = 1.0e-3
-#: Turns that differ by no more than this, degrees, are one.
+#: Turns that differ by at most this, degrees, are equal.
 _SAME_DEG = 1.0e-3
-#: Turns that are looked for: what has more is round enough to lie at any of them.
+#: Maximum number of turns to find; a region with more is round enough for any of them.
 _MOST_TURNS = 48
-#: Edges of one line or circle are one edge, slack in rad and mm.
+#: Tolerance for edges on the same line or circle, rad and mm.
 _STRAIGHT = 1.0e-9
-#: Marks that only say something: a stack bears them on its top layer alone.
+#: Marks for information only, which a stack has on its top layer only.
 _WORDS = {"label", "grain-arrow"}
 
 
 @lru_cache(maxsize=4096)
 def mirror_turns(region: Region, other: Region) -> tuple[float, ...]:
-    """Return the turns at which one region's mirror image lies on another; none when it does not.
+    """Return the turns at which one region's mirror image coincides with another, if any.
 
     The image is mirrored in the y axis and then turned. Outlines, holes and marks must coincide;
     labels and grain arrows are not compared.
@@ -44,8 +44,8 @@ def mirror_turns(region: Region, other: Region) -> tuple[float, ...]:
         degrees counter-clockwise, 0 to 360, ascending.
 
     Source:
-        Derived: congruent rings agree edge by edge from some vertex on, and one edge fixes the
-        move.
+        Derived: congruent rings agree edge by edge from some vertex on, and one edge determines the
+            motion.
     """
     image = Rigid(mirrored=True).region(region)
     one, two = merged_edges(image.outline), merged_edges(other.outline)
@@ -77,15 +77,15 @@ def mirror_turns(region: Region, other: Region) -> tuple[float, ...]:
 def pair_turns(
     turns: _TurnsDeg, other: _TurnsDeg, mirrored: Sequence[float]
 ) -> tuple[bool, _TurnsDeg]:
-    """Return whether and how a piece may lie so that its mirror image keeps the other's grain.
+    """Return the turns of a piece at which its mirror image has the other piece's grain.
 
-    A ply that lies face down is turned over about the lengthwise grain, the y axis: what is cut
-    from it is the mirror image at the opposite turn.
+    A ply lying face down is turned over about the lengthwise grain, the y axis: the piece cut from
+    it is the mirror image at the opposite turn.
 
     Args:
-        turns: that the piece may be placed at, ``None`` for any.
-        other: that the piece which the mirror image is may be placed at.
-        mirrored: turns at which the mirror image lies on that piece.
+        turns: allowed turns of the piece, ``None`` for any.
+        other: allowed turns of the piece that is the mirror image.
+        mirrored: turns at which the mirror image coincides with that piece.
     """
     if not mirrored:
         return False, None
@@ -104,7 +104,7 @@ def _is_same_turn(one: float, other: float) -> bool:
 
 
 def merged_edges(outline: Outline) -> list[Segment]:
-    """Return the edges, those that go on along one line or circle as one."""
+    """Return the edges, merged where they continue along one line or circle."""
     parts = list(outline.segments)
     first = next((i for i in range(len(parts)) if _one(parts[i - 1], parts[i]) is None), None)
     if first is None:
@@ -120,14 +120,14 @@ def merged_edges(outline: Outline) -> list[Segment]:
 
 
 def _halves(part: Segment) -> list[Segment]:
-    """Return the circle that an arc is of as two halves, wherever it was cut in two before."""
+    """Return the circle of an arc as two halves, however it was split before."""
     centre, radius = (part.centre, part.radius) if isinstance(part, Arc) else (part.start, 0.0)
     east, west = Point(centre.x + radius, centre.y), Point(centre.x - radius, centre.y)
     return [_joined(east, west, 1.0), _joined(west, east, 1.0)]
 
 
 def _one(first: Segment, second: Segment) -> Segment | None:
-    """Return two edges in a row as one, ``None`` where they are not of one line or circle."""
+    """Return two consecutive edges as one, or ``None`` if they are not on one line or circle."""
     bend = math.remainder(second.start_heading - first.end_heading, math.tau)
     if abs(bend) > _STRAIGHT:
         return None
@@ -150,13 +150,13 @@ def _ring(parts: Sequence[Segment]) -> tuple[_Array, _Array, _Array]:
     """Return the edges' starts, middles and the directions of their chords, as complex numbers."""
     starts = np.array([complex(*part.start) for part in parts])
     middles = np.array([complex(*part.point_at(0.5)) for part in parts])
-    # Along the chord: an arc's own heading says nothing of where it ends.
+    # Along the chord, because an arc's heading does not determine its end.
     chords = np.array([complex(*part.end) for part in parts]) - starts
     return starts, middles, chords / np.abs(chords)
 
 
 def _same_inside(one: Region, other: Region) -> bool:
-    """Return whether holes and marks run over the same points."""
+    """Return whether holes and marks coincide."""
     return _same_paths(one.holes, other.holes) and all(
         _same_paths(_marks(one, kind), _marks(other, kind))
         for kind in {(mark.role, mark.operation) for mark in (*one.marks, *other.marks)}
@@ -172,7 +172,7 @@ def _marks(region: Region, kind: tuple[str, str]) -> list[Chain | Outline]:
 
 
 def _same_paths(some: Sequence[Chain | Outline], others: Sequence[Chain | Outline]) -> bool:
-    """Return whether as many paths run over the same points, wherever each begins."""
+    """Return whether two sets of paths coincide, wherever each path begins."""
     if len(some) != len(others):
         return False
     one, two = list(_points(some)), list(_points(others))

@@ -1,4 +1,4 @@
-"""What a drawing holds, measured: sizes, kinds, groups, allowances, and what looks wrong."""
+"""Inspection of a drawing: sizes, kinds, groups, allowances, and likely mistakes."""
 
 from __future__ import annotations
 
@@ -25,27 +25,27 @@ from geometry.proof.allowance import measure_allowance
 from geometry.shapes.catalogue import CATALOGUE
 from geometry.tolerance import SMOOTH_TURN
 
-#: Relative difference up to which two outlines are the same, and one is a catalogue shape.
+#: Relative difference up to which two outlines, or an outline and a catalogue shape, are equal.
 _ALIKE = 2.0e-3
-#: Parts of an inch that sizes usually are, and how near they must be to count: mm, and a share for
-#: files that were written with few digits.
+#: Usual fractions of an inch, and the tolerance for sizes: in mm, and relative for files with few
+#: digits.
 _PART_MM = 25.4 / 8.0
 _NEAR, _NEAR_SHARE = 3.0e-3, 2.0e-5
-#: Different sizes from which a small mistake of units is believed.
+#: Number of different sizes needed to report a small mistake of units.
 _SUBTLE_FROM = 2
-#: Allowances below this, mm, are none: pieces that touch, or one line drawn twice.
+#: Allowances below this, mm, are ignored: pieces that touch, or lines drawn twice.
 _LEAST_ALLOWANCE = 0.5
-#: Share of a template's edges that must have a patch edge beside them.
+#: Minimum share of a template's edges with a patch edge beside them.
 _BESIDE = 0.5
-#: How far chords may stand off an outline whose place is looked up, and outlines that touch, mm.
+#: Chord tolerance for finding an outline's position, and distance of outlines that touch, mm.
 _CHORD, _TOUCHING = 0.02, 0.05
-#: Shares of an edge that count as its ends.
+#: Shares of an edge's length that count as its ends.
 _ENDS = 1.0e-6
-#: Pieces of this trade are from 5 mm to half a metre.
+#: Usual pieces are 5 mm to half a metre in size.
 _PIECES = (5.0, 500.0)
-#: Sum of bends below which an area balance is a straight line.
+#: Sum of bends below which an area balance is linear.
 _STRAIGHT = 1.0e-9
-#: Mistakes of units: what the numbers must be multiplied by to come out plain.
+#: Mistakes of units, and the factors that correct them.
 _MISTAKES = {
     25.4: "inches that were read as millimetres",
     1.0 / 25.4: "millimetres that were read as inches",
@@ -60,7 +60,7 @@ _MISTAKES = {
 
 @dataclass(frozen=True)
 class Nearest:
-    """The catalogue shape that an outline is: its kind, one size and how far it is off."""
+    """The catalogue shape of an outline: its kind, one size and the deviation."""
 
     kind: str
     parameter: str
@@ -70,7 +70,7 @@ class Nearest:
 
 @dataclass(frozen=True)
 class Measured:
-    """One outline: ``inside`` is the index of the smallest outline about it."""
+    """One outline; ``inside`` is the index of the smallest outline around it."""
 
     outline: Outline
     nearest: Nearest | None
@@ -91,7 +91,7 @@ class Allowance:
 
 @dataclass(frozen=True)
 class Inspection:
-    """Everything found in a drawing."""
+    """The result of an inspection."""
 
     outlines: tuple[Measured, ...]
     groups: tuple[tuple[int, ...], ...]
@@ -102,11 +102,11 @@ class Inspection:
 
 
 def inspect(outlines: Sequence[Outline], *, room: WorkArea | None = None) -> Inspection:
-    """Return what closed, simple, counter-clockwise outlines are.
+    """Inspect closed, simple, counter-clockwise outlines.
 
     Args:
-        outlines: as read.
-        room: a cutter's work area, to say whether each fits it.
+        outlines: the outlines of the drawing.
+        room: a cutter's work area, to check whether each outline fits.
     """
     inside = _holders(outlines)
     measured = tuple(
@@ -119,14 +119,14 @@ def inspect(outlines: Sequence[Outline], *, room: WorkArea | None = None) -> Ins
         allowances=tuple(_allowances(outlines, inside)),
         overlaps=tuple(_overlaps(outlines)),
         doubled=tuple(_doubled(outlines)),
-        warnings=tuple(_smells(measured)),
+        warnings=tuple(_unit_mistakes(measured)),
     )
 
 
 def _holders(outlines: Sequence[Outline]) -> list[int | None]:
-    """Return for each outline the smallest one that all of it lies in.
+    """Return for each outline the smallest one that contains it.
 
-    An outline that only has an edge in common with another lies beside it, not in it.
+    An outline that only shares an edge with another lies beside it, not inside.
     """
     shapes = [shapely.Polygon(flattened(outline, _CHORD)) for outline in outlines]
     tree = shapely.STRtree([shape.buffer(_TOUCHING) for shape in shapes])
@@ -142,7 +142,7 @@ def _holders(outlines: Sequence[Outline]) -> list[int | None]:
 
 
 def crossings(paths: Sequence[Outline | Chain]) -> int:
-    """Return at how many places a line meets another between its own ends."""
+    """Return the number of points at which a line meets another between its own ends."""
     parts = [(index, part) for index, path in enumerate(paths) for part in path.segments]
     places: set[tuple[int, int]] = set()
     for a, b in close_pairs([part for _, part in parts], _TOUCHING):
@@ -169,7 +169,7 @@ def _fits(outline: Outline, room: WorkArea | None) -> bool | None:
     return True
 
 
-# Signatures: an outline as its edges and corners in order, whatever its place, turn and size.
+# Signatures: an outline's edges and corners in order, independent of position, rotation and size.
 
 
 def _signature(outline: Outline) -> tuple[tuple[float, float, float], ...]:
@@ -181,9 +181,9 @@ def _signature(outline: Outline) -> tuple[tuple[float, float, float], ...]:
 
 
 def difference(first: Outline, second: Outline) -> float:
-    """Return how unlike two outlines are in shape, 0 alike; infinite when edges differ in number.
+    """Return the difference of two shapes, 0 if similar; infinite if the number of edges differs.
 
-    Turned, mirrored and scaled outlines are alike.
+    Rotated, mirrored and scaled outlines are similar.
     """
     first, second = _plain(first), _plain(second)
     if len(first.vertices) != len(second.vertices):
@@ -199,7 +199,7 @@ def difference(first: Outline, second: Outline) -> float:
 
 @lru_cache(maxsize=1024)
 def _plain(outline: Outline) -> Outline:
-    """Return an outline whose edges along one line or circle are one edge each."""
+    """Return an outline with edges along one line or circle merged."""
     parts = merged_edges(outline)
     return Outline(tuple(Vertex(part.start.x, part.start.y, part.bulge) for part in parts))
 
@@ -214,12 +214,13 @@ def _off(a: Sequence[tuple[float, float, float]], b: Sequence[tuple[float, float
 
 @cache
 def _units() -> dict[str, tuple[str, float, Outline]]:
-    """Return the kinds that one length sizes, each with that parameter and its unit outline."""
+    """Return the kinds sized by one length, each with that parameter and its unit outline."""
     found: dict[str, tuple[str, float, Outline]] = {}
     for name, kind in CATALOGUE.items():
         if kind.always or len(kind.sizings[0]) != 1:
             continue
-        # The unit may be sized another way than first comes to mind, as a petal's by its square.
+        # The sizing parameter may be an unexpected one, as for a petal, which is sized by its
+        # square.
         for parameter, *more in kind.sizings:
             if parameter in kind.unit and not more:
                 found[name] = (parameter, float(kind.unit[parameter]), kind.build(kind.unit))
@@ -228,9 +229,9 @@ def _units() -> dict[str, tuple[str, float, Outline]]:
 
 
 def nearest_kind(outline: Outline) -> Nearest | None:
-    """Return the catalogue shape that an outline is, up to turn and mirror, with its size.
+    """Return the catalogue shape of an outline, up to rotation and mirroring, with its size.
 
-    Rectangles are told by their angles; ``size`` is then the longer side.
+    Rectangles are recognised by their angles; ``size`` is then the longer side.
     """
     best: Nearest | None = None
     for kind, (parameter, unit, drawn) in _units().items():
@@ -247,7 +248,7 @@ def nearest_kind(outline: Outline) -> Nearest | None:
 
 
 def _circle(outline: Outline) -> float | None:
-    """Return the diameter of a circle that was drawn as other curves or as many arcs."""
+    """Return the diameter of a circle drawn as other curves or as many arcs."""
     if not all(part.bulge for part in outline.segments):
         return None
     box = outline.bounds
@@ -266,7 +267,7 @@ def _is_rectangle(outline: Outline) -> bool:
 
 
 def _groups(outlines: Sequence[Outline]) -> tuple[tuple[int, ...], ...]:
-    """Return the indices of congruent outlines together, mirror images too."""
+    """Return groups of indices of congruent outlines, including mirror images."""
     groups: list[list[int]] = []
     for index, outline in enumerate(outlines):
         for group in groups:
@@ -284,8 +285,8 @@ def _allowances(outlines: Sequence[Outline], inside: Sequence[int | None]) -> It
     for template, patch in enumerate(inside):
         if patch is not None:
             found = measure_allowance(outlines[template], outlines[patch])
-            # A removal hole, or a motif that only lies inside, has no edges side by side; pieces
-            # that touch have no allowance between them.
+            # A removal hole, or a motif inside an outline, has no parallel edges; pieces that touch
+            # have no allowance.
             beside = len(found.edges) >= _BESIDE * len(outlines[template].vertices)
             if beside and found.least >= _LEAST_ALLOWANCE:
                 yield Allowance(template, patch, True, found.least, found.most)  # noqa: FBT003
@@ -300,9 +301,9 @@ def _allowances(outlines: Sequence[Outline], inside: Sequence[int | None]) -> It
 
 
 def _apart_allowance(template: Outline, patch: Outline) -> float | None:
-    """Return the allowance that makes one outline the other's patch, or ``None``.
+    """Return the allowance with which one outline is the other's patch, or ``None``.
 
-    From the area balance of a mitred patch, then tried.
+    It is calculated from the area of a mitred patch, then verified.
     """
     turns = corner_turns(template)
     bend = sum(math.tan(turn / 2.0) for turn in turns if SMOOTH_TURN < abs(turn) < math.pi - 0.1)
@@ -325,7 +326,7 @@ def _apart_allowance(template: Outline, patch: Outline) -> float | None:
 
 
 def _overlaps(outlines: Sequence[Outline]) -> Iterator[tuple[int, int]]:
-    """Yield pairs whose edges cross; one within another, or touching, is no overlap."""
+    """Yield pairs whose edges cross; outlines inside each other or touching do not overlap."""
     for first, second in combinations(range(len(outlines)), 2):
         a, b = outlines[first].bounds, outlines[second].bounds
         near = a.left < b.right and b.left < a.right and a.bottom < b.top and b.bottom < a.top
@@ -343,7 +344,7 @@ def _cross(first: Outline, second: Outline) -> bool:
 
 
 def _doubled(outlines: Sequence[Outline]) -> Iterator[tuple[int, int, float]]:
-    """Yield pairs of outlines with the length of edge that both draw, mm."""
+    """Yield pairs of outlines with the length of their common edges, mm."""
     edges = [(index, part) for index, outline in enumerate(outlines) for part in outline.segments]
     shared: dict[tuple[int, int], float] = {}
     for a, b in close_pairs([part for _, part in edges], 1e-6):
@@ -359,8 +360,8 @@ def _doubled(outlines: Sequence[Outline]) -> Iterator[tuple[int, int, float]]:
         yield first, second, length
 
 
-def _smells(measured: Sequence[Measured]) -> Iterator[str]:
-    """Say when all known sizes come out plain only after the same mistake of units."""
+def _unit_mistakes(measured: Sequence[Measured]) -> Iterator[str]:
+    """Return a note if only the same mistake of units explains all known sizes."""
     known = [each for each in measured if each.nearest is not None]
     sizes = [each.nearest.size for each in known if each.nearest is not None]
     boxes = [each.outline.bounds for each in known]
@@ -368,16 +369,16 @@ def _smells(measured: Sequence[Measured]) -> Iterator[str]:
     if not sizes or any(
         _is_plain(size) and _PIECES[0] <= size <= _PIECES[1] for size in (*sizes, *across)
     ):
-        # One plain size is enough: a mistake of units spoils all of them.
+        # One plain size is enough, because a mistake of units affects all of them.
         return
     distinct = len({round(size, 2) for size in sizes})
     for factor, mistake in _MISTAKES.items():
         gross = not 0.5 < factor < 2.0  # noqa: PLR2004 - inches for millimetres
         if gross and all(_PIECES[0] <= size <= _PIECES[1] for size in sizes):
-            # Sizes that are usual as they stand are not 25 times too large or too small.
+            # Usual sizes are not 25 times too large or too small.
             continue
         if not gross and distinct < _SUBTLE_FROM:
-            # A single size comes out plain by chance too often to say so.
+            # A single size is plain by chance too often.
             continue
         if all(
             _is_plain(size * factor) and _PIECES[0] <= size * factor <= _PIECES[1] for size in sizes
@@ -390,7 +391,7 @@ def _smells(measured: Sequence[Measured]) -> Iterator[str]:
 
 
 def _is_plain(size: float) -> bool:
-    """Tell whether a size is whole eighths of an inch or whole millimetres, nearly."""
+    """Return whether a size is close to whole eighths of an inch or whole millimetres."""
     for part in (_PART_MM, 1.0):
         count = round(size / part)
         if count and abs(size - count * part) <= _NEAR + _NEAR_SHARE * size:

@@ -1,8 +1,8 @@
-"""Where two segments meet: at single points, along a stretch, or nowhere.
+"""Intersections of segments: single points, common stretches, or none.
 
 Source:
-    Line and circle intersections from their implicit equations; elementary. Shares along a
-    segment are used rather than coordinates, so that ends can be told from inner points.
+    Line and circle intersections from their implicit equations; elementary. Shares along a segment
+    are used instead of coordinates, to distinguish ends from inner points.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from geometry.tolerance import SAME_POINT
 
 
 class Crossing(NamedTuple):
-    """A common point and its share (0 to 1) of the length of either segment."""
+    """A common point and its share (0 to 1) of the length of each segment."""
 
     first: float
     second: float
@@ -28,7 +28,7 @@ class Crossing(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Meeting:
-    """How two segments meet; ``overlap`` when they run along each other for a stretch."""
+    """The intersection of two segments; ``overlap`` if they have a common stretch."""
 
     crossings: tuple[Crossing, ...] = ()
     overlap: bool = False
@@ -38,7 +38,7 @@ NOWHERE = Meeting()
 
 
 def meet(first: Segment, second: Segment) -> Meeting:
-    """Return where two segments meet.
+    """Return the intersection of two segments.
 
     Tolerance:
         Points within ``SAME_POINT`` mm of a segment's end count as that end, with the share
@@ -57,7 +57,7 @@ def meet(first: Segment, second: Segment) -> Meeting:
 
 
 def share_on_line(line: Line, point: Point) -> float | None:
-    """Return the share of a line at the foot of a point on it, ``None`` beyond its ends."""
+    """Return the share of a line at the foot of a point, or ``None`` beyond its ends."""
     dx, dy = line.end.x - line.start.x, line.end.y - line.start.y
     squared = dx * dx + dy * dy
     share = ((point.x - line.start.x) * dx + (point.y - line.start.y) * dy) / squared
@@ -65,7 +65,7 @@ def share_on_line(line: Line, point: Point) -> float | None:
 
 
 def share_on_arc(arc: Arc, point: Point) -> float | None:
-    """Return the share of an arc in the direction of a point, ``None`` outside its sweep."""
+    """Return the share of an arc in the direction of a point, or ``None`` outside its sweep."""
     centre = arc.centre
     begin = math.atan2(arc.start.y - centre.y, arc.start.x - centre.x)
     sweep = arc.sweep
@@ -96,7 +96,7 @@ def _line_line(a: Line, b: Line) -> Meeting:
     wx, wy = b.start.x - a.start.x, b.start.y - a.start.y
     cross = ax * by - ay * bx
     long_a, long_b = math.hypot(ax, ay), math.hypot(bx, by)
-    # Parallel when the far end of the shorter leaves the other's direction by less than a point.
+    # Parallel if the far end of the shorter one is within a point's size of the other's direction.
     if abs(cross) <= SAME_POINT * max(long_a, long_b):
         if abs(ax * wy - ay * wx) > SAME_POINT * long_a:
             return NOWHERE
@@ -109,7 +109,7 @@ def _line_line(a: Line, b: Line) -> Meeting:
 
 
 def _point(a: Segment, b: Segment, t: float, u: float) -> Point:
-    """Return a crossing's point, an exact end of either where it is one."""
+    """Return a crossing's point; if it is an end of a segment, exactly that end."""
     for part, share in ((a, t), (b, u)):
         if share == 0.0:
             return part.start
@@ -119,7 +119,7 @@ def _point(a: Segment, b: Segment, t: float, u: float) -> Point:
 
 
 def _along(a: Segment, b: Segment) -> Meeting:
-    """Return how two segments on one carrier meet: a stretch, one end, or nowhere."""
+    """Return the intersection of two segments on one carrier: a stretch, one end, or none."""
     found: list[Crossing] = []
     for end, at in ((b.start, 0.0), (b.end, 1.0)):
         on_a = _share_on(a, end)
@@ -138,7 +138,7 @@ def _along(a: Segment, b: Segment) -> Meeting:
 
 
 def _shares_stretch(a: Segment, b: Segment, found: list[Crossing]) -> bool:
-    """Tell a common stretch from two arcs that only share both ends, as two halves do."""
+    """Return whether there is a common stretch, not two arcs that only share both ends."""
     if isinstance(a, Line):
         return True
     ordered = sorted(found)
@@ -150,7 +150,7 @@ def _shares_stretch(a: Segment, b: Segment, found: list[Crossing]) -> bool:
 
 
 def _on_circle(line: Line, centre: Point, radius: float) -> Iterator[Point]:
-    """Yield the points of the line's carrier on a circle; a near touch yields the foot once."""
+    """Yield the points of the line's carrier on a circle; for a near tangent only its foot."""
     dx, dy = line.end.x - line.start.x, line.end.y - line.start.y
     length = math.hypot(dx, dy)
     ux, uy = dx / length, dy / length
@@ -177,7 +177,7 @@ def _line_arc(line: Line, arc: Arc) -> Meeting:
 
 
 def _shared_ends(a: Segment, b: Segment, found: Sequence[Crossing]) -> list[Crossing]:
-    """Return ends that coincide but were missed, as at a tangent joint far from a foot."""
+    """Return coinciding ends that were missed, as at a tangent joint far from a foot."""
     missed = []
     for end_a, at_a in ((a.start, 0.0), (a.end, 1.0)):
         for end_b, at_b in ((b.start, 0.0), (b.end, 1.0)):
@@ -220,9 +220,9 @@ def close_pairs(boxes: Sequence[Segment], slack: float) -> Iterator[tuple[int, i
     """Yield index pairs (lower first) of segments whose boxes come within ``slack`` mm.
 
     Shape:
-        Sorted by where the later one of a pair begins along x or y, whichever of the two the
-        boxes are shorter along; a sweep, so about n log n for ordinary outlines. A comb of
-        thousands of long teeth is swept across its teeth.
+        Sorted by the start of the later one of a pair along x or y, the axis along which the boxes
+        are shorter; a sweep, so about n log n for ordinary outlines. A comb of thousands of long
+        teeth is swept across its teeth.
     """
     bounds = [part.bounds() for part in boxes]
     if sum(box.right - box.left for box in bounds) <= sum(box.top - box.bottom for box in bounds):

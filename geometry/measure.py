@@ -1,4 +1,4 @@
-"""Areas, lengths and angles of outlines, in closed form for lines and arcs alike."""
+"""Areas, lengths and angles of outlines, in closed form for lines and arcs."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from geometry.model.points import Point, distance, turn_between
 from geometry.model.segments import Arc, Line, Segment
 from geometry.tolerance import SMOOTH_TURN
 
-#: Below this half sweep, rad, ``x - sin x`` is summed as a series: the direct difference loses
+#: Below this half sweep, rad, ``x - sin x`` is calculated as a series: the direct difference loses
 #: 6 eps / x^2 of its value, 1e-12 at this bound.
 _SERIES_BELOW = 0.05
 
@@ -33,10 +33,10 @@ def area(outline: Outline) -> float:
     """Return the signed area, mm2, positive when the outline runs counter-clockwise.
 
     Source:
-        Shoelace formula plus circular segments ``r^2 (s - sin s) / 2``; own derivation of the
-        chord form, checked against HANDBOOK-style closed forms in tests/reference.
+        Shoelace formula plus circular segments ``r^2 (s - sin s) / 2``; own derivation of the chord
+        form, checked against closed forms in tests/reference.
     """
-    # Taken about the first vertex: far from the origin the plain shoelace sum cancels.
+    # Relative to the first vertex: far from the origin the plain shoelace sum cancels.
     ox, oy, _ = outline.vertices[0]
     parts = []
     for part in outline.segments:
@@ -56,7 +56,7 @@ def corner_turns(outline: Outline) -> tuple[float, ...]:
     """Return the turn at each vertex, rad in (-pi, pi], left (convex) positive.
 
     Shape:
-        One value a vertex, in order. A smooth joint turns 0; a cusp turns pi.
+        One value per vertex, in order. A smooth joint turns 0; a cusp turns pi.
     """
     segments = outline.segments
     return tuple(
@@ -98,7 +98,7 @@ def centroid(outline: Outline) -> Point:
         if isinstance(part, Arc):
             sliver = _sliver(part)
             half = abs(part.sweep) / 2.0
-            # Centroid of a circular segment lies on its axis, away from the centre.
+            # The centroid of a circular segment lies on its axis, away from the centre.
             reach = _segment_reach(part.radius, half)
             middle = part.point_at(0.5)
             centre = part.centre
@@ -111,7 +111,7 @@ def centroid(outline: Outline) -> Point:
 
 
 def _segment_reach(radius: float, half: float) -> float:
-    """Return how far from the centre a circular segment of half sweep ``half`` has its centroid.
+    """Return the distance from the centre to the centroid of a segment of half sweep ``half``.
 
     Source:
         4 r sin^3(h) / (3 (2h - sin 2h)); the limit for small h is r.
@@ -122,7 +122,7 @@ def _segment_reach(radius: float, half: float) -> float:
 
 
 def winding(outline: Outline, point: Point) -> int:
-    """Return how often the outline runs round a point that does not lie on it.
+    """Return the winding number of the outline about a point that does not lie on it.
 
     Shape:
         1 inside and 0 outside for a counter-clockwise simple outline.
@@ -134,12 +134,12 @@ def winding(outline: Outline, point: Point) -> int:
 
 
 def _turn_seen(part: Segment, point: Point) -> float:
-    """Return the angle under which a point sees a segment, rad, signed."""
+    """Return the signed angle of a segment as seen from a point, rad."""
     a = math.atan2(part.start.y - point.y, part.start.x - point.x)
     b = math.atan2(part.end.y - point.y, part.end.x - point.x)
     seen = math.remainder(b - a, math.tau)
     if isinstance(part, Arc) and _in_sliver(part, point):
-        # Between chord and arc the arc is seen the long way round.
+        # From between chord and arc, the angle is the longer way round.
         seen += math.copysign(math.tau, part.bulge) if (seen < 0.0) == (part.bulge > 0.0) else 0.0
     return seen
 
@@ -148,13 +148,13 @@ def _in_sliver(arc: Arc, point: Point) -> bool:
     side = (arc.end.x - arc.start.x) * (point.y - arc.start.y) - (arc.end.y - arc.start.y) * (
         point.x - arc.start.x
     )
-    # On the chord itself the arc is seen under half a turn, by its own sense.
+    # From the chord itself, the angle is half a turn, in the arc's direction.
     outside_chord = side <= 0.0 if arc.bulge > 0.0 else side >= 0.0
     return outside_chord and distance(arc.centre, point) < arc.radius
 
 
 def sampled(outline: Outline, spacing: float) -> list[Point]:
-    """Return points along the outline at most ``spacing`` mm apart, every vertex among them.
+    """Return points along the outline, at most ``spacing`` mm apart, including all vertices.
 
     Shape:
         In order from the first vertex; the first is not repeated at the end.
@@ -185,7 +185,7 @@ def flattened(path: Outline | Chain, chord: float) -> list[Point]:
 
 
 def flattened_segment(part: Segment, chord: float) -> Sequence[Point]:
-    """Return the start and the inner points of a segment's polyline, the end left out."""
+    """Return the start and the inner points of a segment's polyline, without its end."""
     if isinstance(part, Line):
         return (part.start,)
     # The rise of a chord over an angle t is r (1 - cos(t/2)).

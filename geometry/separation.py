@@ -1,7 +1,7 @@
-"""How far apart two outlines lie, exactly, arcs included.
+"""Exact distances between outlines, including arcs.
 
 Source:
-    The least distance between two segments is at an end of one, at a foot from a centre onto a
+    The smallest distance between two segments is at an end of one, at the foot of a centre on a
     line, or along the line of two centres; elementary.
 """
 
@@ -19,13 +19,13 @@ from geometry.tolerance import SAME_POINT
 
 
 def separation(first: Outline, second: Outline, *, enough: float = math.inf) -> float:
-    """Return the distance between two simple outlines, mm; 0 when they touch or overlap.
+    """Return the distance between two simple outlines, mm; 0 if they touch or overlap.
 
     Args:
         first: a counter-clockwise outline.
         second: another.
-        enough: pairs of edges whose boxes are farther apart than this are not looked at; the
-            answer is then at most ``enough``.
+        enough: pairs of edges whose boxes are farther apart than this are skipped; the result is
+            then at most ``enough``.
     """
     least = enough
     boxes = [(part, part.bounds()) for part in second.segments]
@@ -42,7 +42,7 @@ def separation(first: Outline, second: Outline, *, enough: float = math.inf) -> 
 
 
 def contains(outline: Outline, point: Point) -> bool:
-    """Tell whether a point lies inside an outline; on it either answer may come."""
+    """Return whether a point lies inside an outline; undefined for points on it."""
     box = outline.bounds
     if not (box.left <= point.x <= box.right and box.bottom <= point.y <= box.top):
         return False
@@ -56,7 +56,7 @@ def _box_gap(a: Bounds, b: Bounds) -> float:
 
 
 def segment_distance(first: Segment, second: Segment) -> float:
-    """Return the least distance between two segments, mm."""
+    """Return the smallest distance between two segments, mm."""
     if meet(first, second).crossings:
         return 0.0
     least = min(
@@ -71,7 +71,7 @@ def segment_distance(first: Segment, second: Segment) -> float:
 
 
 def point_distance(part: Segment, point: Point) -> float:
-    """Return the least distance from a point to a segment, mm."""
+    """Return the smallest distance from a point to a segment, mm."""
     if isinstance(part, Arc):
         if share_on_arc(part, point) is not None:
             return abs(distance(part.centre, point) - part.radius)
@@ -83,7 +83,7 @@ def point_distance(part: Segment, point: Point) -> float:
 
 
 def _between(first: Segment, second: Segment) -> Iterator[float]:
-    """Yield distances at inner points of both segments where they may be least."""
+    """Yield candidate distances at inner points of both segments."""
     if isinstance(first, Line) and isinstance(second, Arc):
         yield from _line_and_arc(first, second)
     elif isinstance(first, Arc) and isinstance(second, Line):
@@ -92,7 +92,7 @@ def _between(first: Segment, second: Segment) -> Iterator[float]:
         ca, cb = first.centre, second.centre
         apart = distance(ca, cb)
         if apart <= SAME_POINT:
-            # About one centre the rings are equally far apart wherever both are.
+            # Concentric arcs have the same distance everywhere.
             if share_on_arc(first, second.point_at(0.5)) is not None:
                 yield abs(first.radius - second.radius)
             return

@@ -1,7 +1,7 @@
-"""Lengths as the trade writes them, and back: the only place that knows inches.
+"""Parses and formats lengths in the trade's notation; the only module with inches.
 
-Exact factors: 1 in = 25.4 mm and 1 yd = 36 in (international yard and pound agreement, 1959);
-HP-GL plotter unit 0.025 mm; 72 PDF points and 96 CSS pixels to the inch.
+Exact factors: 1 in = 25.4 mm and 1 yd = 36 in (international yard and pound agreement, 1959); HP-GL
+plotter unit 0.025 mm; 72 PDF points and 96 CSS pixels per inch.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ INCHES_PER_YARD: Final = 36
 POINTS_PER_INCH: Final = 72.0
 PLOTTER_UNITS_PER_MM: Final = 40.0
 
-#: Millimetres in each unit that may follow a number.
+#: Millimetres per unit.
 UNIT_MM: Final[dict[str, float]] = {
     "mm": 1.0,
     "cm": 10.0,
@@ -68,12 +68,12 @@ _SPELLINGS: Final = {
     "yard": "yd",
     "yards": "yd",
 }
-#: A length is a few characters; a longer text is a mistake or an attack.
+#: Maximum characters of a length; a longer text is a mistake or an attack.
 _LONGEST_TEXT: Final = 40
 _MOST_DIGITS: Final = 12
-#: The largest length that is read, mm: one kilometre, far beyond any cloth.
+#: Maximum length, mm: one kilometre, far beyond any cloth.
 LARGEST_LENGTH: Final = 1.0e6
-#: The smallest length but zero, mm: a nanometre is far below any tool.
+#: Minimum length above zero, mm: a nanometre is far below any tool.
 SMALLEST_LENGTH: Final = 1.0e-6
 
 _LENGTH = re.compile(
@@ -89,7 +89,7 @@ _WAYS: Final = 'Write it like "1 1/4 in", "1/4\\"", "32 mm" or "6.35mm".'
 
 
 def _plain(text: str) -> str:
-    """Return the text with vulgar fractions and odd dashes and slashes spelled out."""
+    """Return the text with vulgar fractions, dashes and slashes in ASCII."""
     parts: list[str] = []
     for char in text:
         if unicodedata.category(char) == "No" and ("⁄" in unicodedata.normalize("NFKC", char)):
@@ -106,7 +106,7 @@ def _plain(text: str) -> str:
 
 
 def parse_length(value: object, units: str | None = None) -> float:
-    """Return a length in mm, read as the trade writes it.
+    """Parse a length in the trade's notation and return it in mm.
 
     Units:
         ``value`` is a text with a unit (``"2 1/2 in"``, ``'2-1/2"'``, ``"1½ in"``,
@@ -115,10 +115,10 @@ def parse_length(value: object, units: str | None = None) -> float:
 
     Args:
         value: text, int or float.
-        units: the unit of bare numbers, ``None`` when they have none.
+        units: the unit of bare numbers, ``None`` if these are not allowed.
 
     Raises:
-        BadUnitError: when it cannot be read, has no unit, or is not a sensible number.
+        BadUnitError: when it cannot be parsed, has no unit, or is out of range.
     """
     if isinstance(value, bool) or not isinstance(value, str | int | float):
         raise BadUnitError(f"A length is a text or a number. {_WAYS}")
@@ -147,12 +147,12 @@ def _shown(value: object) -> str:
 
 
 def _read_number(value: float) -> Fraction:
-    # An int is looked at first: one of thousands of digits does not even become a float.
+    # An int is checked first: one with thousands of digits cannot become a float.
     if isinstance(value, float) and not math.isfinite(value):
         raise BadUnitError("A length must be a finite number.")
     if abs(value) > LARGEST_LENGTH:
         raise BadUnitError("This number is far too large for a length.")
-    # The shortest decimal that gives the same float is what was written: 0.1 is a tenth.
+    # The shortest decimal for the same float is what the caller wrote: 0.1 is a tenth.
     return Fraction(repr(value)) if isinstance(value, float) else Fraction(value)
 
 
@@ -161,7 +161,7 @@ def _read_text(text: str) -> tuple[Fraction, str]:
         raise BadUnitError(f"A length has at most {_LONGEST_TEXT} characters. {_WAYS}")
     match = _LENGTH.fullmatch(_plain(text))
     if match is None and re.fullmatch(r"\s*[-+]?\d*,\d+[^\d,]*", text):
-        # A comma would be a thousand to one reader and a tenth to another.
+        # A comma could mean thousands or tenths.
         pointed = text.strip().replace(",", ".")
         if re.fullmatch(r"[^,]*\d,\d{3}(?!\d).*", text):
             whole = text.strip().replace(",", "")
@@ -191,7 +191,7 @@ def _read_text(text: str) -> tuple[Fraction, str]:
 
 
 def format_fraction(mm: float, denominator: int = 16) -> str:
-    """Return a length in inches as a whole number and the nearest fraction: ``1 1/4``.
+    """Format a length in inches as a whole number and the nearest fraction: ``1 1/4``.
 
     Args:
         mm: the length, mm.
@@ -208,7 +208,7 @@ def format_fraction(mm: float, denominator: int = 16) -> str:
 
 
 def format_decimal(value: float, digits: int = 4) -> str:
-    """Return a number with at most ``digits`` decimals and no needless zeros."""
+    """Format a number with at most ``digits`` decimals and without trailing zeros."""
     text = f"{value:.{digits}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
@@ -216,9 +216,9 @@ def format_decimal(value: float, digits: int = 4) -> str:
 
 
 def format_length(mm: float, units: str = "in") -> str:
-    """Return a length for people: inches as fraction and decimal, else decimal alone.
+    """Format a length: inches as fraction and decimal, other units as decimal only.
 
-    An inch length that is not a sixteenth says so: ``about 2 9/16 in (2.5774 in)``.
+    An inch length that is not a whole number of sixteenths is ``about 2 9/16 in (2.5774 in)``.
     """
     if units != "in":
         return f"{format_decimal(mm / UNIT_MM[units], 2)} {units}"
@@ -231,14 +231,14 @@ def format_length(mm: float, units: str = "in") -> str:
 def round_up(mm: float, step_mm: float) -> float:
     """Return a length rounded up to whole steps.
 
-    A length within a billionth of a step above a whole number of steps is taken for it, so that
-    36 in of rows computed in floats do not cost another eighth of a yard.
+    A length within a billionth of a step above a whole number of steps is rounded down to it, so
+    that rounding in 36 in of rows does not cost another eighth of a yard.
     """
     return math.ceil(mm / step_mm - 1e-9) * step_mm
 
 
 def yard_text(mm: float) -> str:
-    """Return a length in yards as the trade says it: ``1 3/8 yd``."""
+    """Format a length in yards in the trade's notation: ``1 3/8 yd``."""
     yards = Fraction(mm).limit_denominator(10**9) / _EXACT["yd"]
     eighths = yards.limit_denominator(24)
     whole, rest = divmod(eighths, 1)

@@ -1,6 +1,6 @@
-"""Whether a ring is an outline that can be cut: finite, simple, with an area.
+"""Validates outlines: finite, simple, with an area.
 
-Touching itself counts as crossing: a blade that comes back to its own line parts the piece.
+Touching itself counts as crossing, because a blade that returns to its own line splits the piece.
 """
 
 from __future__ import annotations
@@ -15,26 +15,26 @@ from geometry.model.points import distance
 from geometry.model.segments import Arc
 from geometry.tolerance import LARGEST_COORDINATE, SAME_POINT, SHORTEST_EDGE
 
-#: Segments of one outline, at the most.
+#: Maximum segments of an outline.
 MOST_SEGMENTS = 5_000
-#: Faults told at once; more would not help anybody.
+#: Maximum number of errors in one report.
 _MOST_TOLD = 20
-#: A corner that turns back to within this, rad, is a spike unless an arc leaves it.
+#: A corner that turns back to within this, rad, is a spike, except next to arcs.
 _SPIKE = 1.0e-6
-#: Least area, mm2: a square of a hundredth of a millimetre could not be held.
+#: Minimum area, mm2: a square with sides of a hundredth of a millimetre.
 _LEAST_AREA = 1.0e-4
 
 
 def require_simple(outline: Outline) -> Outline:
-    """Return the outline, counter-clockwise, when it can be cut.
+    """Return the outline in counter-clockwise direction if it can be cut.
 
     Shape:
-        A clockwise ring is turned round; its first vertex stays first.
+        A clockwise ring is reversed; its first vertex stays first.
 
     Raises:
-        NonFiniteError: for a coordinate or bulge that is no finite number.
-        InvalidOutlineError: for the one fault found; ``where`` is ``(index,)`` of the vertex.
-        GeometryFaults: for several faults.
+        NonFiniteError: for a coordinate or bulge that is not finite.
+        InvalidOutlineError: for a single error; ``where`` is ``(index,)`` of the vertex.
+        GeometryFaults: for several errors.
     """
     faults: list[GeometryError] = _vertex_faults(outline)
     if not faults:
@@ -82,8 +82,8 @@ def _vertex_faults(outline: Outline) -> list[GeometryError]:
 def _ring_faults(outline: Outline) -> list[GeometryError]:
     faults: list[GeometryError] = []
     for index, turn in enumerate(corner_turns(outline)):
-        # A cusp between arcs that part again is a shape (the clamshell's tail); a line that
-        # goes back over itself is not.
+        # A cusp between diverging arcs is valid (the clamshell's tail); a line that goes back over
+        # itself is not.
         if abs(turn) > math.pi - _SPIKE and not _opens(outline, index):
             detail = "The outline turns back on itself here (a spike without width)."
             faults.append(InvalidOutlineError(detail, where=(index,)))
@@ -100,7 +100,7 @@ def _ring_faults(outline: Outline) -> list[GeometryError]:
 
 
 def _opens(outline: Outline, index: int) -> bool:
-    """Tell whether the two edges at a cusp part from each other."""
+    """Return whether the two edges at a cusp diverge."""
     before, after = outline.segments[index - 1], outline.segments[index]
     bent_before = before.bulge if isinstance(before, Arc) else 0.0
     bent_after = after.bulge if isinstance(after, Arc) else 0.0
@@ -110,8 +110,8 @@ def _opens(outline: Outline, index: int) -> bool:
         math.copysign(1.0 / part.radius, part.bulge) if isinstance(part, Arc) else 0.0
         for part in (before, after)
     ]
-    # Seen from the cusp both edges leave the same way; the one run backwards bends the other
-    # way round, so they coincide only when the sum of curvatures vanishes.
+    # From the cusp both edges start in the same direction; the reversed one has the opposite
+    # curvature, so they coincide only if the sum of curvatures is zero.
     return abs(curve[0] + curve[1]) > SAME_POINT
 
 

@@ -1,1 +1,1 @@
-"""What is drawn or punched on a piece beside its outline: holes, lines, arrows, letters."""
+"""Marks and holes of a piece in addition to its outline: holes, lines, arrows, letters."""

@@ -1,4 +1,4 @@
-"""The hole in a template by which the paper is lifted out with a hook and used again.
+"""The removal hole of a template, for lifting the paper out with a hook.
 
 Source:
     Hobbyists' and teaching notes (hole near the centre, as from an office punch; ISO 838 punches
@@ -10,13 +10,13 @@ from __future__ import annotations
 from geometry.marks.room import middle
 from geometry.model.outline import Outline
 
-#: Diameter of the hole and the paper that must be left about it, mm.
+#: Diameter of the hole and the minimum paper around it, mm.
 DIAMETER = 6.0
 LEAST_EDGE = 3.0
 
 
 def removal_hole(template: Outline) -> Outline | None:
-    """Return the hole, or ``None`` where less than ``LEAST_EDGE`` mm of paper would be left."""
+    """Return the hole, or ``None`` if it would leave less than ``LEAST_EDGE`` mm of paper."""
     at, room = middle(template)
     radius = DIAMETER / 2.0
     if room < radius + LEAST_EDGE:

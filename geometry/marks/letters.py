@@ -1,4 +1,4 @@
-"""Single-stroke capitals and figures: each letter a few lines that a pen draws once.
+"""Single-stroke capitals and figures, drawn by a pen in a few lines.
 
 The letters were drawn for this project on a grid four wide and six high.
 """
@@ -10,7 +10,7 @@ import unicodedata
 from geometry.model.outline import Chain
 
 _WIDE, _HIGH, _SPACE = 4.0, 6.0, 2.0
-#: Lines of each letter, points as pairs of digits, lines parted by blanks.
+#: Lines of each letter; points are pairs of digits, lines are separated by spaces.
 _GLYPHS = {
     "A": "00 26 40,12 32",
     "B": "00 06 36 45 44 33 03,33 42 41 30 00",
@@ -58,14 +58,14 @@ _GLYPHS = {
 
 
 def writable(text: str) -> str:
-    """Return a text in the letters there are: capitals, accents left off, ``?`` for others."""
+    """Return a text in the available letters: capitals without accents, ``?`` for others."""
     plain = unicodedata.normalize("NFKD", text.upper())
     kept = (char for char in plain if not unicodedata.combining(char))
     return "".join(char if char in _GLYPHS or char == " " else "?" for char in kept)
 
 
 def width_of(text: str, height: float) -> float:
-    """Return how wide a text is at a letter height, mm."""
+    """Return the width of a text at a letter height, mm."""
     return (len(text) * (_WIDE + _SPACE) - _SPACE) * height / _HIGH
 
 

@@ -1,4 +1,4 @@
-"""Marks that are lines: the seam line, match marks, the grain arrow, a label."""
+"""Line marks: the seam line, match marks, the grain arrow, the label."""
 
 from __future__ import annotations
 
@@ -10,9 +10,9 @@ from geometry.marks.room import is_free, middle, upright_line
 from geometry.model.outline import Chain, Mark, Outline
 from geometry.model.points import Point, ahead
 
-#: How far a mark keeps from the outline and from holes, mm.
+#: Clearance between marks and the outline or holes, mm.
 MARGIN = 1.0
-#: Letter heights that are tried, mm, and how much of the piece a label may take.
+#: Letter heights to try, mm, and the maximum share of the piece for a label.
 _HEIGHTS = (6.0, 5.0, 4.0, 3.0, 2.5, 2.0)
 _SHORTEST_ARROW = 8.0
 
@@ -23,9 +23,9 @@ def seam_line(template: Outline, operation: str) -> Mark:
 
 
 def match_marks(template: Outline, allowances: Mapping[int, float], usual: float) -> list[Mark]:
-    """Return a short line square to the middle of every edge, within the seam allowance.
+    """Return a short line at right angles to the middle of every edge, within the seam allowance.
 
-    It starts at the seam line and ends before the patch's edge, so that it is sewn out of sight.
+    It starts at the seam line and ends before the patch's edge, so that it is hidden after sewing.
     """
     marks = []
     for index, edge in enumerate(template.segments):
@@ -40,10 +40,10 @@ def match_marks(template: Outline, allowances: Mapping[int, float], usual: float
 
 
 def grain_arrow(outline: Outline, holes: Sequence[Outline] = ()) -> list[Mark]:
-    """Return an arrow along the piece's y axis, to be laid on the lengthwise grain.
+    """Return an arrow along the piece's y axis, for aligning it with the lengthwise grain.
 
     Shape:
-        A shaft and a head at both ends; nothing when there is no room for 8 mm of it.
+        A shaft with a head at both ends; empty if there is no room for 8 mm of it.
     """
     at, _ = middle(outline)
     for shift in (0.0, 6.0, -6.0, 12.0, -12.0):
@@ -72,11 +72,11 @@ def _arrow(x: float, low: float, high: float) -> list[Chain]:
 def label(
     outline: Outline, text: str, holes: Sequence[Outline] = (), marks: Sequence[Mark] = ()
 ) -> list[Mark]:
-    """Return a short text in single-stroke letters that stays inside the outline.
+    """Return a short text in single-stroke letters inside the outline.
 
     Shape:
-        One mark a line of a letter; nothing where no size from 6 down to 2 mm has room clear of
-        holes and other marks.
+        One mark per line of a letter; empty if no size from 6 down to 2 mm fits clear of holes and
+        other marks.
     """
     shown = writable(text)
     if not shown.strip():
@@ -85,7 +85,7 @@ def label(
     taken = [mark.path.bounds for mark in marks if mark.role != "seam-line"]
     for height in _HEIGHTS:
         wide = width_of(shown, height)
-        # The middle first, then the rows above and below and the places beside it.
+        # The middle first, then the rows above and below and the positions beside it.
         for row in (0.0, -1.0, 1.0, -2.0, 2.0, -3.0, 3.0):
             for side in (0.0, -0.5, 0.5, -1.0, 1.0):
                 x = at.x - wide / 2.0 + side * (wide / 2.0 + 4.0)

@@ -1,4 +1,4 @@
-"""Where on a piece there is room."""
+"""Finds room on a piece for marks."""
 
 from __future__ import annotations
 
@@ -11,24 +11,24 @@ from geometry.model.points import Point, distance
 from geometry.model.segments import Segment
 from geometry.separation import contains, point_distance, segment_distance
 
-#: Chord tolerance of the outline in which the roomiest place is sought, mm.
+#: Chord tolerance of the outline for finding the roomiest point, mm.
 _CHORD = 0.1
 
 
 def clearance(outline: Outline, point: Point) -> float:
-    """Return how far a point inside lies from the outline, mm; negative outside."""
+    """Return the distance of an inner point from the outline, mm; negative outside."""
     near = min(point_distance(part, point) for part in outline.segments)
     return near if contains(outline, point) else -near
 
 
 def middle(outline: Outline) -> tuple[Point, float]:
-    """Return a roomy place near the middle and its clearance, mm.
+    """Return a roomy point near the middle and its clearance, mm.
 
-    The centre of area where that is nearly as roomy as any place, else the roomiest place.
+    The centroid if it is nearly as roomy as any point, otherwise the roomiest point.
     """
     centre = centroid(outline)
     here = clearance(outline, centre)
-    # Imported here: only pieces that ask for a mark need it.
+    # Imported here because only pieces with marks need it.
     import shapely  # noqa: PLC0415
 
     polygon = shapely.Polygon(flattened(outline, _CHORD))
@@ -42,7 +42,7 @@ def middle(outline: Outline) -> tuple[Point, float]:
 def is_free(
     path: Iterable[Segment], outline: Outline, holes: Iterable[Outline], margin: float
 ) -> bool:
-    """Tell whether a path lies inside an outline and outside its holes, with a margin, mm."""
+    """Return whether a path lies inside an outline and outside its holes, with a margin, mm."""
     for part in path:
         if not contains(outline, part.start):
             return False
@@ -55,7 +55,7 @@ def is_free(
 
 
 def upright_line(outline: Outline, at: Point, margin: float) -> Chain | None:
-    """Return the longest upright line through a place that keeps a margin, mm, or ``None``."""
+    """Return the longest vertical line through a point that keeps a margin, mm, or ``None``."""
     low = high = at.y
     reach = distance(
         Point(outline.bounds.left, outline.bounds.bottom),

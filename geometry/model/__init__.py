@@ -1,1 +1,1 @@
-"""Plain values that every other module of the project speaks in."""
+"""The plain value types used by all other modules."""

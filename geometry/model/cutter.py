@@ -1,4 +1,4 @@
-"""What a machine is: its tool, its bed, what it must keep clear of."""
+"""The cutter: its tool, its bed and its keep-outs."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ class DragBlade:
     machine_compensates: bool = False
 
     def __post_init__(self) -> None:
-        """Refuse an offset that no blade has."""
+        """Raise an error for an implausible offset."""
         require_plausible(offset=(self.offset, OFFSET))
 
 
@@ -49,7 +49,7 @@ class IndexedBlade:
     step: float = 0.3
 
     def __post_init__(self) -> None:
-        """Refuse a width or a step that no blade has."""
+        """Raise an error for an implausible width or step."""
         require_plausible(blade_width=(self.width, BLADE_WIDTH), step=(self.step, STEP))
 
 
@@ -61,7 +61,7 @@ class Laser:
     kerf: float = 0.2
 
     def __post_init__(self) -> None:
-        """Refuse a slot that no beam burns."""
+        """Raise an error for an implausible kerf."""
         require_plausible(kerf=(self.kerf, KERF))
 
 
@@ -73,24 +73,24 @@ class SteelRuleDie:
     rule: float = 0.71
 
     def __post_init__(self) -> None:
-        """Refuse a thickness that no rule has."""
+        """Raise an error for an implausible thickness."""
         require_plausible(rule=(self.rule, RULE))
 
 
 @dataclass(frozen=True, slots=True)
 class Pen:
-    """A pen: it draws, and the operator cuts by hand at ``hand_speed`` mm/s, handling included.
+    """A pen: the operator cuts its lines by hand at ``hand_speed`` mm/s, including handling.
 
     Source:
-        10 mm/s is common practice, no source: half a metre of card a minute with scissors or a
-        rotary cutter, at a rule.
+        10 mm/s is common practice, no source: half a metre of card per minute with scissors, or
+        with a rotary cutter along a ruler.
     """
 
     kind: ClassVar[str] = "pen"
     hand_speed: float = 10.0
 
     def __post_init__(self) -> None:
-        """Refuse a speed that no hand has."""
+        """Raise an error for an implausible speed."""
         require_plausible(hand_speed=(self.hand_speed, HAND_SPEED))
 
 
@@ -99,7 +99,7 @@ Tool: TypeAlias = DragBlade | IndexedBlade | Laser | SteelRuleDie | Pen
 
 @dataclass(frozen=True, slots=True)
 class Margins:
-    """How far the tool's head reaches past its axis on each side, mm."""
+    """The reach of the tool's head beyond its axis on each side, mm."""
 
     left: float = 0.0
     right: float = 0.0
@@ -111,10 +111,9 @@ class Margins:
 class Bed:
     """Opening of bed, hoop or mat, mm, lower left corner at 0,0.
 
-    ``boundary`` is the opening's own outline where it is not the full rectangle, and
-    ``keep_outs`` are areas inside it that the tool must not enter. A ``roll`` runs along x:
-    ``height`` is the roll's width, and ``width`` the most that may be drawn off it at once,
-    infinite where that is not limited.
+    ``boundary`` is the opening's own outline where it is not the full rectangle, and ``keep_outs``
+    are areas inside it that the tool must not enter. A ``roll`` runs along x: ``height`` is the
+    roll's width, and ``width`` the maximum length used at once, infinite if unlimited.
     """
 
     width: float
@@ -126,7 +125,7 @@ class Bed:
 
 @dataclass(frozen=True, slots=True)
 class Cutter:
-    """A machine: tool, bed, margins and what it takes to estimate time and write its files.
+    """A machine: tool, bed, margins, speeds for time estimates, and settings of its files.
 
     Units:
         speeds in mm/s, ``stop_s`` seconds for one stop of the operator. ``formats`` maps a
@@ -145,13 +144,13 @@ class Cutter:
     head: Literal["round", "rectangle"] = "round"
 
     def __post_init__(self) -> None:
-        """Refuse speeds that no machine has: estimated times would be nonsense."""
+        """Raise an error for implausible speeds, which would make estimated times useless."""
         require_plausible(speed=(self.speed, SPEED), travel_speed=(self.travel_speed, SPEED))
 
 
 @dataclass(frozen=True)
 class WorkArea:
-    """Where a cut line may lie: inside ``boundary``, outside every one of ``keep_outs``.
+    """The area for cut lines: inside ``boundary`` and outside all ``keep_outs``.
 
     A plain rectangle has ``boundary`` of four vertices; :attr:`bounds` is always its box.
     ``open_right`` says that the right side is not a limit (roll stock: width fixed, length
@@ -175,12 +174,12 @@ class WorkArea:
 
     @property
     def bounds(self) -> Bounds:
-        """The upright box, mm."""
+        """Return the bounding box, mm."""
         return self.boundary.bounds
 
     @property
     def is_rectangle(self) -> bool:
-        """Whether the area is its own box, with nothing to avoid."""
+        """Return whether the area is a plain rectangle without keep-outs."""
         box = self.bounds
         corners = {(box.left, box.bottom), (box.right, box.bottom)} | {
             (box.right, box.top),

@@ -12,7 +12,7 @@ from geometry.model.segments import Bounds, Segment, segment
 
 
 class Vertex(NamedTuple):
-    """An end point and the bulge of the segment that leaves it (0 for a line)."""
+    """A point and the bulge of the segment that starts there (0 for a line)."""
 
     x: float
     y: float
@@ -20,7 +20,7 @@ class Vertex(NamedTuple):
 
     @property
     def point(self) -> Point:
-        """The place, without the bulge."""
+        """Return the point without the bulge."""
         return Point(self.x, self.y)
 
 
@@ -40,7 +40,7 @@ def _box(segments: Iterable[Segment]) -> Bounds:
 
 
 def _turned_about(vertices: Sequence[Vertex]) -> tuple[Vertex, ...]:
-    """Run a closed ring the other way, from the same first vertex."""
+    """Return a closed ring in the opposite direction, from the same first vertex."""
     back = [vertices[0], *reversed(vertices[1:])]
     bulges = [-vertex.bulge for vertex in reversed(vertices)]
     return tuple(
@@ -53,9 +53,9 @@ class Outline:
     """A closed ring: vertices in order, the first not repeated, the last bulge closing it.
 
     Shape:
-        Two or more vertices (two make a lens or a circle). The class itself checks nothing:
-        ``geometry.validate`` says whether the ring is simple, counter-clockwise and has an
-        area, and every function here that hands out an outline hands out such a one.
+        Two or more vertices (two make a lens or a circle). The class itself validates nothing:
+        ``geometry.validate`` says whether the ring is simple, counter-clockwise and has an area,
+        and all functions of this package return such outlines.
     """
 
     vertices: tuple[Vertex, ...]
@@ -67,12 +67,12 @@ class Outline:
 
     @cached_property
     def segments(self) -> tuple[Segment, ...]:
-        """The lines and arcs in order; segment ``i`` leaves vertex ``i``."""
+        """Return the lines and arcs in order; segment ``i`` starts at vertex ``i``."""
         return _joined(self.vertices, closed=True)
 
     @cached_property
     def bounds(self) -> Bounds:
-        """The upright box, mm."""
+        """Return the bounding box, mm."""
         if self.has_arcs:
             return _box(self.segments)
         across = [vertex.x for vertex in self.vertices]
@@ -81,11 +81,11 @@ class Outline:
 
     @property
     def has_arcs(self) -> bool:
-        """Whether any segment is an arc."""
+        """Return whether any segment is an arc."""
         return any(vertex.bulge for vertex in self.vertices)
 
     def reversed(self) -> Outline:
-        """Return the same ring run the other way from the same first vertex."""
+        """Return the ring in the opposite direction, from the same first vertex."""
         return Outline(_turned_about(self.vertices))
 
     def started_at(self, index: int) -> Outline:
@@ -93,13 +93,13 @@ class Outline:
         return Outline(self.vertices[index:] + self.vertices[:index])
 
     def rows(self) -> list[list[float]]:
-        """Return ``[x, y, bulge]`` rows, the form that is stored and sent."""
+        """Return ``[x, y, bulge]`` rows, the form used in storage and in JSON."""
         return [[vertex.x, vertex.y, vertex.bulge] for vertex in self.vertices]
 
 
 @dataclass(frozen=True)
 class Chain:
-    """An open run of lines and arcs; the last vertex's bulge is not used and is zero."""
+    """An open chain of lines and arcs; the last vertex's bulge is unused and zero."""
 
     vertices: tuple[Vertex, ...]
 
@@ -110,24 +110,24 @@ class Chain:
 
     @cached_property
     def segments(self) -> tuple[Segment, ...]:
-        """The lines and arcs in order."""
+        """Return the lines and arcs in order."""
         return _joined(self.vertices, closed=False)
 
     @cached_property
     def bounds(self) -> Bounds:
-        """The upright box, mm."""
+        """Return the bounding box, mm."""
         return _box(self.segments)
 
     def rows(self) -> list[list[float]]:
-        """Return ``[x, y, bulge]`` rows, the form that is stored and sent."""
+        """Return ``[x, y, bulge]`` rows, the form used in storage and in JSON."""
         return [[vertex.x, vertex.y, vertex.bulge] for vertex in self.vertices]
 
 
 @dataclass(frozen=True)
 class Mark:
-    """Something drawn on a piece beside its outline: a score or mark stroke.
+    """A score or mark stroke on a piece.
 
-    ``role`` says what it is for: ``seam-line``, ``match-mark``, ``grain-arrow``, ``label``.
+    ``role`` is its purpose: ``seam-line``, ``match-mark``, ``grain-arrow``, ``label``.
     """
 
     role: str
@@ -137,7 +137,7 @@ class Mark:
 
 @dataclass(frozen=True)
 class Region:
-    """One outer outline, its holes (counter-clockwise too) and the marks drawn on it."""
+    """An outer outline, its holes (also counter-clockwise) and its marks."""
 
     outline: Outline
     holes: tuple[Outline, ...] = ()

@@ -1,4 +1,4 @@
-"""Where pieces lie in one filling of the work area."""
+"""Placements of pieces in a load."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from geometry.model.transform import Rigid
 
 @dataclass(frozen=True, slots=True)
 class Placement:
-    """One outline of ``piece`` at its place."""
+    """One placed outline of ``piece``."""
 
     piece: str
     move: Rigid
@@ -18,7 +18,7 @@ class Placement:
 
 @dataclass(frozen=True)
 class Load:
-    """One filling of the work area, cut ``repeats`` times in a row.
+    """One load of the work area, cut ``repeats`` times.
 
     ``placed`` counts outlines by piece; finished pieces are that times the run's layers.
     """
@@ -28,7 +28,7 @@ class Load:
 
     @property
     def placed(self) -> Mapping[str, int]:
-        """Outlines by piece, pieces in the order of their first placement."""
+        """Return the number of outlines by piece, in the order of first placement."""
         counts: dict[str, int] = {}
         for placement in self.placements:
             counts[placement.piece] = counts.get(placement.piece, 0) + 1

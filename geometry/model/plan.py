@@ -1,4 +1,4 @@
-"""The neutral cut plan: what the tool does, in order, before any file format."""
+"""The neutral cut plan: the tool's moves in order, independent of file formats."""
 
 from __future__ import annotations
 
@@ -15,20 +15,20 @@ Operation: TypeAlias = Literal["cut", "score", "mark"]
 Part: TypeAlias = Literal["outline", "hole", "mark", "line-up", "nick", "bridge"]
 Reason: TypeAlias = Literal["load-material", "turn-blade", "change-tool", "snip-ties", "check"]
 
-#: Parts of a die's drawing that are notes to its maker: they touch no material.
+#: Parts of a die's drawing that are notes to its maker, not cut or drawn on material.
 NOTES: tuple[Part, ...] = ("nick", "bridge")
 
 
 @dataclass(frozen=True)
 class Stroke:
-    """One continuous move of the tool that touches the material.
+    """One continuous move of the tool in the material.
 
-    ``vertices`` are where the machine's axis goes, compensation included, in mm from the bed's
-    lower left corner. ``closed`` says that the path returns to its first vertex along the last
+    ``vertices`` are the path of the machine's axis, including compensation, in mm from the bed's
+    lower left corner. ``closed`` means that the path returns to its first vertex along the last
     vertex's bulge; an open one ignores that bulge. ``station`` numbers the settings of the tool
     within the plan from 1 (for an indexed blade: the blade angles in cutting order) and
     ``angle_deg`` is that blade angle, ``None`` where a tool has none. ``piece`` is empty and
-    ``placement`` ``None`` for a stroke that belongs to no piece.
+    ``placement`` ``None`` for a stroke without a piece.
     """
 
     operation: Operation
@@ -43,19 +43,19 @@ class Stroke:
 
     @cached_property
     def segments(self) -> tuple[Segment, ...]:
-        """The lines and arcs in order."""
+        """Return the lines and arcs in order."""
         path = Outline(self.vertices) if self.closed else Chain(self.vertices)
         return path.segments
 
     @property
     def length(self) -> float:
-        """Drawn length, mm."""
+        """Return the drawn length, mm."""
         return sum(part.length for part in self.segments)
 
 
 @dataclass(frozen=True, slots=True)
 class Stop:
-    """A moment when the operator must act, before stroke number ``before_stroke`` (from 0)."""
+    """A stop for the operator before stroke number ``before_stroke`` (from 0)."""
 
     before_stroke: int
     reason: Reason
@@ -71,8 +71,8 @@ class CutPlan:
     Units:
         mm, y up, from the lower left corner of the bed (``bed_width`` by ``bed_height``).
 
-    ``layers`` names the kinds of work of the plan's whole run in order of first use, so that they
-    are marked alike in the files of all its loads; empty where no run is known.
+    ``layers`` names the layers of the whole run in order of first use, so that they look the same
+    in the files of all loads; empty if no run is known.
     """
 
     title: str
@@ -85,7 +85,7 @@ class CutPlan:
     layers: tuple[str, ...] = ()
 
     def with_vertices(self, change: Callable[[Vertex], Vertex]) -> CutPlan:
-        """Return the plan with every vertex of every stroke changed."""
+        """Return the plan with a function applied to all vertices."""
         strokes = tuple(
             replace(stroke, vertices=tuple(change(vertex) for vertex in stroke.vertices))
             for stroke in self.strokes
@@ -94,5 +94,5 @@ class CutPlan:
 
     @property
     def cut_length(self) -> float:
-        """Drawn length of every stroke that touches the material, mm."""
+        """Return the total length of strokes that touch the material, mm."""
         return sum(stroke.length for stroke in self.strokes if stroke.part not in NOTES)

@@ -1,4 +1,4 @@
-"""Which numbers a tool can have: wide of every tool in use, narrow of slips of the unit.
+"""Plausible values for tools: wide enough for all tools in use, narrow enough to catch wrong units.
 
 Source:
     Published ranges, each widened: offsets of swivel blades 0.175 to 1.0 mm (a blade supplier);
@@ -15,7 +15,7 @@ from geometry.errors import GeometryError, GeometryFaults
 
 
 class Span(NamedTuple):
-    """The least and the greatest value of something, its unit, and what it is called."""
+    """A range of plausible values: its bounds, unit and name."""
 
     least: float
     most: float
@@ -24,7 +24,7 @@ class Span(NamedTuple):
 
     @property
     def words(self) -> str:
-        """The span in words."""
+        """Return the range in words."""
         return f"{self.least:g} to {self.most:g} {self.unit}"
 
 
@@ -39,11 +39,11 @@ TIE_WIDTH = Span(0.1, 10.0, "mm", "tie's width")
 
 
 def require_plausible(**given: tuple[float, Span]) -> None:
-    """Refuse numbers outside their spans, all at once.
+    """Raise one error for all numbers outside their ranges.
 
     Raises:
-        GeometryError: for one that is outside, naming it in ``where``.
-        GeometryFaults: for several.
+        GeometryError: for a single number, named in ``where``.
+        GeometryFaults: for several numbers.
     """
     faults = [
         GeometryError(

@@ -1,4 +1,4 @@
-"""Points and the few vector operations that outlines need."""
+"""Points and vector operations for outlines."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 
 class Point(NamedTuple):
-    """A place on the plane, mm, y up."""
+    """A point in the plane, mm, y up."""
 
     x: float
     y: float
@@ -28,15 +28,15 @@ def ahead(a: Point, direction: float, length: float) -> Point:
     return Point(a[0] + length * math.cos(direction), a[1] + length * math.sin(direction))
 
 
-#: Turns within this of half a turn are half a turn, rad.
+#: Turns this close to half a turn, rad, are half a turn.
 _CUSP = 1e-9
 
 
 def turn_between(before: float, after: float) -> float:
     """Return the turn from one heading to another, rad in (-pi, pi], left positive.
 
-    Half a turn is to the left whatever rounding says: an outline with a cusp turns there by pi, and
-    -pi would put its corner on the other side.
+    Half a turn is always to the left, whatever the rounding: an outline with a cusp turns by pi
+    there, and -pi would put its corner on the other side.
     """
     turn = math.remainder(after - before, math.tau)
     return math.pi if turn <= -math.pi + _CUSP else turn

@@ -1,8 +1,8 @@
-"""Straight and circular segments, exact, in the form that DXF calls bulge.
+"""Exact straight and circular segments, in the bulge form of DXF.
 
-An arc is kept by its two ends and the signed tangent of a quarter of its sweep. That form is
-closed under rotation, reversal, mirroring and scaling without any loss, joins segments by
-sharing end points exactly, and covers nearly straight arcs without a far-away centre.
+An arc is stored as its two ends and the signed tangent of a quarter of its sweep. That form is
+closed under rotation, reversal, mirroring and scaling without any loss, joins segments by sharing
+end points exactly, and covers nearly straight arcs without a far-away centre.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from geometry.model.points import Point, ahead, distance, heading
 
 
 class Bounds(NamedTuple):
-    """An upright box, mm."""
+    """An axis-parallel box, mm."""
 
     left: float
     bottom: float
@@ -24,12 +24,12 @@ class Bounds(NamedTuple):
 
     @property
     def width(self) -> float:
-        """Extent along x, mm."""
+        """Return the extent along x, mm."""
         return self.right - self.left
 
     @property
     def height(self) -> float:
-        """Extent along y, mm."""
+        """Return the extent along y, mm."""
         return self.top - self.bottom
 
 
@@ -42,22 +42,22 @@ class Line:
 
     @property
     def length(self) -> float:
-        """Length, mm."""
+        """Return the length, mm."""
         return distance(self.start, self.end)
 
     @property
     def bulge(self) -> float:
-        """Zero: a line does not bulge."""
+        """Return zero, the bulge of a line."""
         return 0.0
 
     @property
     def start_heading(self) -> float:
-        """Direction at the start, rad."""
+        """Return the direction at the start, rad."""
         return heading(self.start, self.end)
 
     @property
     def end_heading(self) -> float:
-        """Direction at the end, rad."""
+        """Return the direction at the end, rad."""
         return heading(self.start, self.end)
 
     def point_at(self, share: float) -> Point:
@@ -79,11 +79,11 @@ class Line:
         )
 
     def reversed(self) -> Line:
-        """Return the same segment run the other way."""
+        """Return the segment in the opposite direction."""
         return Line(self.end, self.start)
 
     def bounds(self) -> Bounds:
-        """Return the upright box."""
+        """Return the bounding box."""
         return Bounds(
             min(self.start.x, self.end.x),
             min(self.start.y, self.end.y),
@@ -107,17 +107,17 @@ class Arc:
 
     @property
     def sweep(self) -> float:
-        """Signed sweep, rad, positive counter-clockwise."""
+        """Return the signed sweep, rad, positive counter-clockwise."""
         return 4.0 * math.atan(self.bulge)
 
     @property
     def radius(self) -> float:
-        """Radius, mm."""
+        """Return the radius, mm."""
         return distance(self.start, self.end) * (1.0 + self.bulge**2) / (4.0 * abs(self.bulge))
 
     @property
     def centre(self) -> Point:
-        """Centre of the circle."""
+        """Return the centre of the circle."""
         # The centre lies on the chord's bisector, to the left of a counter-clockwise arc of
         # less than half a turn.
         off = (1.0 - self.bulge**2) / (4.0 * self.bulge)
@@ -129,25 +129,25 @@ class Arc:
 
     @property
     def length(self) -> float:
-        """Length along the arc, mm."""
+        """Return the length along the arc, mm."""
         half = 2.0 * math.atan(abs(self.bulge))
         chord = distance(self.start, self.end)
         return chord * half / math.sin(half)
 
     @property
     def start_heading(self) -> float:
-        """Direction at the start, rad."""
+        """Return the direction at the start, rad."""
         return heading(self.start, self.end) - 2.0 * math.atan(self.bulge)
 
     @property
     def end_heading(self) -> float:
-        """Direction at the end, rad."""
+        """Return the direction at the end, rad."""
         return heading(self.start, self.end) + 2.0 * math.atan(self.bulge)
 
     def point_at(self, share: float) -> Point:
         """Return the point at ``share`` (0 to 1) of the length."""
-        # From chord to chord rather than from the centre: no cancellation when the radius is
-        # far larger than the chord.
+        # Calculated from chord to chord instead of from the centre, to avoid cancellation when the
+        # radius is far larger than the chord.
         half = 2.0 * math.atan(self.bulge)
         length = distance(self.start, self.end) * math.sin(share * half) / math.sin(half)
         return ahead(self.start, self.start_heading + share * half, length)
@@ -165,17 +165,17 @@ class Arc:
         )
 
     def reversed(self) -> Arc:
-        """Return the same segment run the other way."""
+        """Return the segment in the opposite direction."""
         return Arc(self.end, self.start, -self.bulge)
 
     def bounds(self) -> Bounds:
-        """Return the upright box, the arc's own extremes included."""
+        """Return the bounding box, including the arc's extremes."""
         left, right = sorted((self.start.x, self.end.x))
         bottom, top = sorted((self.start.y, self.end.y))
         centre, radius, sweep = self.centre, self.radius, self.sweep
         begin = heading(centre, self.start)
         for quarter, (ux, uy) in enumerate(((1, 0), (0, 1), (-1, 0), (0, -1))):
-            # Turn from the start to this direction, measured along the arc's own sense.
+            # The turn from the start to this direction, in the arc's direction.
             turn = (quarter * math.pi / 2.0 - begin) % math.tau
             if sweep < 0.0:
                 turn -= math.tau

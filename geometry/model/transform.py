@@ -1,4 +1,4 @@
-"""Moves that keep lines straight and arcs circular."""
+"""Transforms that preserve lines and circles."""
 
 from __future__ import annotations
 
@@ -21,11 +21,11 @@ def cos_sin_deg(angle_deg: float) -> tuple[float, float]:
 
 @dataclass(frozen=True, slots=True)
 class Rigid:
-    """Mirror in the y axis (when ``mirrored``), then turn about the origin, then move.
+    """Mirror in the y axis (if ``mirrored``), then rotate about the origin, then translate.
 
     Units:
-        ``turn_deg`` in degrees, counter-clockwise: layouts speak of quarter and sixth turns and
-        those must stay exact. ``x`` and ``y`` in mm.
+        ``turn_deg`` in degrees, counter-clockwise, because the quarter and sixth turns of layouts
+        must stay exact. ``x`` and ``y`` in mm.
     """
 
     turn_deg: float = 0.0
@@ -46,7 +46,7 @@ class Rigid:
         )
 
     def outline(self, outline: Outline) -> Outline:
-        """Return the moved outline; a mirrored one is run backwards so that it keeps its sense."""
+        """Return the moved outline; a mirrored one is reversed to stay counter-clockwise."""
         moved = Outline(self._vertices(outline.vertices))
         return moved.reversed() if self.mirrored else moved
 
@@ -55,7 +55,7 @@ class Rigid:
         return Chain(self._vertices(chain.vertices))
 
     def region(self, region: Region) -> Region:
-        """Return the moved region, marks and holes included."""
+        """Return the moved region, including marks and holes."""
         return Region(
             self.outline(region.outline),
             tuple(self.outline(hole) for hole in region.holes),

@@ -1,5 +1,5 @@
-"""Moving an outline's edges out by the seam allowance, exactly.
+"""Exact offsets of outlines by the seam allowance.
 
-Three steps, one module each: ``raw`` moves every edge and treats every corner, ``slices`` cuts
-the result where it crosses itself and tells which stretches bound it, ``stitch`` joins those.
+Three steps, one module each: ``raw`` moves every edge and treats every corner, ``slices`` splits
+the result where it crosses itself and selects the stretches that bound it, ``stitch`` joins those.
 """

@@ -1,4 +1,4 @@
-"""The patch of a template: every edge moved out by the seam allowance, nothing lost.
+"""The patch of a template: all edges moved out by the seam allowance, none lost.
 
 Source:
     Convex arcs grow by the allowance, hollow ones shrink by it, lines stay parallel; corners as
@@ -26,13 +26,13 @@ _NO_CORNERS: Mapping[int, Corners] = {}
 _USUAL = Corners()
 #: Cosine of half a turn below which a corner counts as a cusp.
 _NEVER = 1.0e-4
-#: Halvings when the largest workable allowance is sought: to a millionth of what was asked.
+#: Bisections to find the largest possible allowance: to a millionth of the requested one.
 _HALVINGS = 24
 
 
 @dataclass(frozen=True)
 class Patch:
-    """A template's patch, what was done at each of its convex corners, and what to warn of."""
+    """A template's patch, the treatment of each convex corner, and warnings."""
 
     outline: Outline
     corners: tuple[CornerResult, ...]
@@ -64,8 +64,7 @@ def make_patch(
 
     Raises:
         AllowanceError: when a hollow arc or an edge vanishes or the patch would meet itself;
-            ``largest`` is the largest (usual) allowance that works with everything else in
-            proportion.
+            ``largest`` is the largest (default) allowance that works with all others in proportion.
     """
     widths = all_widths(template, allowance, edges)
     if min(widths) < 0.0:
@@ -74,7 +73,7 @@ def make_patch(
         return _patch(template, widths, corners, corner_overrides)
     except LostError as lost:
         share = _largest_share(template, widths, corners, corner_overrides)
-        # Rounded down, so that what is told works when it is asked for.
+        # Rounded down, so that the stated value works when requested.
         largest = math.floor((allowance or max(widths)) * share * 1000.0) / 1000.0
         alike = "" if set(widths) == {allowance} else ", with those of single edges in proportion"
         detail = (
@@ -91,7 +90,7 @@ def _largest_share(
     corners: Corners,
     overrides: Mapping[int, Corners],
 ) -> float:
-    """Return the largest share of the asked widths that works, rounded down."""
+    """Return the largest share of the requested widths that works, rounded down."""
     works, fails = 0.0, 1.0
     for _ in range(_HALVINGS):
         middle = (works + fails) / 2.0

@@ -1,4 +1,4 @@
-"""What happens at a corner when its edges move out: mitre, blunt or round.
+"""Corner treatments for edges that move out: mitre, blunt or round.
 
 Source:
     The tail of a mitre is a / sin(angle / 2); elementary. The rule of the square cut above a
@@ -14,18 +14,18 @@ from geometry.model.outline import Vertex
 from geometry.model.points import Point, turn_between
 from geometry.tolerance import SHORTEST_EDGE
 
-#: A corner that turns this close to half a turn, rad, is a cusp: its edges never meet again.
+#: A corner this close to half a turn, rad, is a cusp, whose moved edges never meet.
 _CUSP = 1.0e-4
-#: Turn times allowance, mm, below which what cuts a corner would be no edge that can be told.
+#: Turn times allowance, mm, below which a cut across a corner would be too short for an edge.
 _TOO_FLAT = 4.0 * SHORTEST_EDGE
 
 
 @dataclass(frozen=True, slots=True)
 class Corners:
-    """The corner treatment asked for.
+    """The requested corner treatment.
 
     ``kind`` is ``mitre``, ``blunt`` or ``round``; ``limit`` is the longest mitre from the
-    template's corner to the patch's tip, in allowances. Past it the corner is cut blunt.
+    template's corner to the patch's tip, in allowances. Beyond it the corner is cut blunt.
     """
 
     kind: str = "mitre"
@@ -34,7 +34,7 @@ class Corners:
 
 @dataclass(frozen=True, slots=True)
 class CornerResult:
-    """What was done at one corner: ``tail`` is how far the patch reaches beyond it, mm."""
+    """The treatment of one corner; ``tail`` is the patch's extent beyond it, mm."""
 
     corner: int
     treatment: str
@@ -43,11 +43,11 @@ class CornerResult:
 
 @dataclass(frozen=True, slots=True)
 class Treated:
-    """The way round one convex corner.
+    """The path round one convex corner.
 
-    ``run_on`` and ``run_in`` are how far the edge before and the edge after are prolonged along
-    their tangents, mm; ``cap`` joins their ends: ``None`` when they meet in one point, else the
-    bulge of the joining segment.
+    ``run_on`` and ``run_in`` are the extensions of the edge before and the edge after along their
+    tangents, mm; ``cap`` joins their ends: ``None`` if they meet in one point, otherwise the bulge
+    of the joining segment.
     """
 
     treatment: str
@@ -60,12 +60,12 @@ class Treated:
 def treat(
     at: Point, before: float, after: float, widths: tuple[float, float], corners: Corners
 ) -> Treated:
-    """Return the way round a convex corner.
+    """Return the path round a convex corner.
 
-    Where two allowances differ much and the corner is flat, the wider edge's neighbour is cut
-    back rather than prolonged: the tip then lies within it, and the treatment is a mitre. Where
-    it would be cut back by more than a mitre may reach, a step leads from one to the other. A
-    corner so flat that a cut across it could not be told from the tip keeps the tip.
+    If two allowances differ much and the corner is flat, the wider edge's neighbour is shortened
+    instead of extended: the tip then lies on it, and the treatment is a mitre. If it would be
+    shortened by more than the mitre limit, a step joins the two edges. A corner that is too flat
+    for a cut across it keeps its tip.
 
     Args:
         at: the template's corner.
@@ -96,18 +96,18 @@ def treat(
 
 
 def _outward(direction: float) -> tuple[float, float]:
-    """Return the unit normal to the right of a direction: outside for a counter-clockwise ring."""
+    """Return the unit normal to the right of a direction, outwards for a counter-clockwise ring."""
     return math.sin(direction), -math.cos(direction)
 
 
 def moved_out(at: Point, direction: float, width: float) -> Point:
-    """Return the point ``width`` mm outside ``at``, square to a direction."""
+    """Return the point ``width`` mm outside ``at``, at right angles to a direction."""
     nx, ny = _outward(direction)
     return Point(at.x + width * nx, at.y + width * ny)
 
 
 def step(at: Point, before: float, after: float, widths: tuple[float, float]) -> Treated:
-    """Return a line from one allowance to another, square to the edges where they go on."""
+    """Return a line from one allowance to another, at right angles to the edges."""
     return Treated(
         "step", moved_out(at, before, widths[0]), moved_out(at, after, widths[1]), 0.0, 0.0
     )
@@ -120,7 +120,7 @@ def _mitre(
     sine = math.sin(turn)
     if abs(sine) < 1e-15:  # noqa: PLR2004 - exactly opposite or alike
         return None
-    # Along the arriving edge the tip lies where the distance to the leaving one is its width.
+    # The tip is the point of the arriving edge at the leaving edge's width from that edge.
     run_on = (widths[1] - widths[0] * math.cos(turn)) / sine
     run_in = (widths[0] - widths[1] * math.cos(turn)) / sine
     if widths[0] == widths[1]:
@@ -144,7 +144,7 @@ def _round(at: Point, before: float, after: float, wide: float, turn: float) -> 
 def _blunt(
     at: Point, before: float, after: float, widths: tuple[float, float], turn: float
 ) -> Treated:
-    """Cut square to the corner's axis at the (larger) allowance beyond the corner."""
+    """Return a cut square to the corner's axis, the (larger) allowance beyond the corner."""
     wide = max(widths)
     half = turn / 2.0
     ends = []
@@ -162,7 +162,7 @@ def _blunt(
 
 
 def corner_vertices(treated: Treated) -> list[Vertex]:
-    """Return the vertices of the way round; the last one starts the run into the next edge."""
+    """Return the vertices of the path round the corner; the last one starts the next edge."""
     if treated.cap is None:
         return [Vertex(treated.tip.x, treated.tip.y)]
     return [

@@ -1,4 +1,4 @@
-"""Moved edges joined at their corners, as long as every one of them keeps a length."""
+"""Joins moved edges at their corners, if all of them keep a positive length."""
 
 from __future__ import annotations
 
@@ -16,9 +16,9 @@ from geometry.tolerance import SAME_POINT, SHORTEST_EDGE, SMOOTH_TURN
 
 
 class LostError(Exception):
-    """An edge vanishes or the ring would meet itself; the text says which.
+    """An edge vanishes or the ring would meet itself; the message says which.
 
-    A signal within this package, never seen outside.
+    Used only within this package.
     """
 
 
@@ -28,12 +28,12 @@ def ways_round(
     corners: Sequence[Corners],
     turns: Sequence[float],
 ) -> list[Treated | None]:
-    """Return the way round each vertex, ``None`` where its edges simply go on or cross.
+    """Return the path round each vertex, ``None`` where the edges continue or cross.
 
     Args:
         outline: the outline that was moved.
         moved: its edges.
-        corners: the treatment asked for at each vertex.
+        corners: the requested treatment of each vertex.
         turns: the turn at each vertex, rad.
 
     Raises:
@@ -61,19 +61,19 @@ def _way(
     if abs(turn) <= SMOOTH_TURN:
         return step(at, *headings, widths)
     if turn < 0.0:
-        # Between two allowances a flat hollow corner is a step too: the edges never cross.
+        # With two allowances, a flat hollow corner is also a step, because the edges never cross.
         return None if _crossings(before, after) else step(at, *headings, widths)
     return treat(at, *headings, widths, corners)
 
 
 def _crossings(before: MovedEdge, after: MovedEdge) -> list[tuple[float, float]]:
-    """Return the shares at which two moved edges cross, the one nearest their corner last."""
+    """Return the shares at which two moved edges cross, the one nearest to their corner last."""
     if before.segment is None or after.segment is None:
         return []
     found = meet(before.segment, after.segment)
     if found.overlap:
         return []
-    # Of two crossings the one nearer the corner keeps more of both edges.
+    # Of two crossings, the one nearer to the corner keeps more of both edges.
     return sorted(
         ((c.first, c.second) for c in found.crossings), key=lambda shares: shares[0] - shares[1]
     )
@@ -82,10 +82,10 @@ def _crossings(before: MovedEdge, after: MovedEdge) -> list[tuple[float, float]]
 def joined(
     moved: Sequence[MovedEdge], ways: Sequence[Treated | None], turns: Sequence[float]
 ) -> Outline:
-    """Return the moved edges joined: treated corners as they are, others where the edges cross.
+    """Return the ring of moved edges: with treated corners, and crossings at the others.
 
     Shape:
-        Simple and counter-clockwise, a line last when there is one.
+        Simple and counter-clockwise; the last segment is a line if there is one.
 
     Raises:
         LostError: when an edge keeps no length or the ring would meet itself.
@@ -102,13 +102,13 @@ def joined(
         if way is not None:
             vertices.extend(corner_vertices(way))
         if way is None or part.bulge:
-            # After a treated corner a straight edge starts at that corner's last vertex.
+            # After a treated corner, a straight edge starts at that corner's last vertex.
             vertices.append(Vertex(part.start.x, part.start.y, part.bulge))
         if following is not None and part.bulge:
-            # The arc runs on along its end tangent.
+            # The arc is extended along its end tangent.
             vertices.append(Vertex(part.end.x, part.end.y))
     ring = _line_last(vertices)
-    # Edges of an outline without hollows spread; they cannot meet.
+    # Edges of a convex outline diverge and cannot meet.
     if any(t < -SMOOTH_TURN for t in turns) or any(edge.source.bulge < 0.0 for edge in moved):
         _require_apart(ring)
     return ring
@@ -117,7 +117,7 @@ def joined(
 def _trimmed(
     moved: Sequence[MovedEdge], ways: Sequence[Treated | None], turns: Sequence[float]
 ) -> list[Segment]:
-    """Return the moved edges cut where they cross at hollow corners."""
+    """Return the moved edges, trimmed where they cross at hollow corners."""
     first_share, last_share = [0.0] * len(moved), [1.0] * len(moved)
     for index, way in enumerate(ways):
         crosses = way is None and abs(turns[index]) > SMOOTH_TURN
@@ -137,7 +137,7 @@ def _trimmed(
 def _require_progress(
     index: int, part: Segment, way: Treated | None, following: Treated | None
 ) -> None:
-    """Refuse a straight edge that its treated corners leave no length or turn round."""
+    """Raise an error for a straight edge whose treated corners leave it no length or reverse it."""
     start = part.start if way is None else corner_vertices(way)[-1].point
     end = part.end if following is None else following.tip
     dx, dy = part.end.x - part.start.x, part.end.y - part.start.y
@@ -151,10 +151,10 @@ def _ahead(start: Point, end: Point, direction: float) -> float:
 
 
 def _run_on(index: int, arc: Arc, way: Treated | None, following: Treated | None) -> Arc:
-    """Return an arc whose ends reach their corners, where a line to them would be too short.
+    """Return an arc extended to its corners, if a line to them would be too short.
 
     Raises:
-        LostError: when a mitre's tip lies behind the end that should run on to it.
+        LostError: when a mitre's tip lies behind the end that should be extended to it.
     """
     start, end, more = arc.start, arc.end, 0.0
     if way is not None:
@@ -167,7 +167,7 @@ def _run_on(index: int, arc: Arc, way: Treated | None, following: Treated | None
         more += further
     if not more:
         return arc
-    # So short a way along the tangent is one along the circle too.
+    # For such a short distance, the tangent and the circle coincide.
     sweep = arc.sweep + math.copysign(more / arc.radius, arc.bulge)
     return Arc(start, end, max(-1.0, min(1.0, math.tan(sweep / 4.0))))
 
@@ -181,7 +181,7 @@ def _reached(
 
 
 def _line_last(vertices: list[Vertex]) -> Outline:
-    """Drop vertices that repeat the next one, as where an arc is not prolonged at all."""
+    """Drop vertices that equal the next one, as where an arc is not extended."""
     kept = [
         vertex
         for vertex, following in zip(vertices, vertices[1:] + vertices[:1], strict=True)
@@ -195,12 +195,12 @@ def _line_last(vertices: list[Vertex]) -> Outline:
 
 
 def _require_apart(ring: Outline) -> None:
-    """Refuse a ring whose edges meet elsewhere than where one ends and the next begins."""
+    """Raise an error for a ring whose edges meet other than end to end."""
     corners = ring.vertices
     for index, (x, y, _) in enumerate(corners):
         if math.hypot(x - corners[index - 1].x, y - corners[index - 1].y) < SHORTEST_EDGE:
             raise LostError(f"The edge before corner {index} of the patch has no length left.")
-    # Of straight edges the polygon library knows at once; the rest is looked at edge by edge.
+    # The polygon library checks straight edges; other rings are checked edge by edge.
     if not ring.has_arcs and is_simple_polygon(ring):
         return
     parts = ring.segments

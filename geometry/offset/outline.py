@@ -1,7 +1,7 @@
-"""Any simple outline moved out or in: what is left of it, in how many parts, and why.
+"""Offsets of any simple outline, out or in: the remaining parts, and what happened.
 
-The patch of a piece (``allowance``) must lose nothing; here edges may vanish, notches close,
-necks part, and the outcome says so.
+The patch of a piece (``allowance``) must lose nothing; here edges may vanish, notches close and
+necks split, and the result reports it.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from geometry.offset.stitch import stitched
 from geometry.tolerance import SAME_POINT, SMOOTH_TURN
 
 _USUAL = Corners()
-#: A part of less area than this, mm2, is rounding.
+#: Parts with less area than this, mm2, are rounding.
 _LEAST_PART = 1.0e-6
 
 
@@ -30,8 +30,8 @@ _LEAST_PART = 1.0e-6
 class OffsetResult:
     """Outer rings (largest first) and holes, all counter-clockwise, and what happened.
 
-    ``events`` says in words what became of the outline: ``edge 3 vanished``, ``parted in 2``,
-    ``closed in on 1 hole``, ``nothing is left``.
+    ``events`` describes the result in words: ``edge 3 vanished``, ``parted in 2``, ``closed in on 1
+    hole``, ``nothing is left``.
     """
 
     outlines: tuple[Outline, ...]
@@ -40,27 +40,26 @@ class OffsetResult:
 
 
 def offset_outline(outline: Outline, by: float, *, corners: Corners = _USUAL) -> OffsetResult:
-    """Return a simple, counter-clockwise outline moved by a distance, mm, out when positive.
+    """Return the offset of a simple, counter-clockwise outline, mm, outwards if positive.
 
     Shape:
-        Arcs stay arcs. Nothing left is a result with a reason, not an error.
+        Arcs stay arcs. An empty result has a reason and is not an error.
 
     Args:
         outline: the outline.
         by: the distance; negative moves in.
-        corners: treatment of the corners that open: convex ones moving out, hollow ones moving
-            in.
+        corners: treatment of opening corners: convex ones for outward offsets, hollow ones for
+            inward ones.
     """
     return offset_region(Region(outline), by, corners=corners)
 
 
 def offset_region(region: Region, by: float, *, corners: Corners = _USUAL) -> OffsetResult:
-    """Return an outline and its holes moved by a distance, mm: positive makes more material.
+    """Return the offset of an outline with holes, mm: positive adds material.
 
     Shape:
-        The outer outline moves out and holes close in when positive; the other way round when
-        negative, where holes may run into each other and through the outer edge. Marks are left
-        out.
+        If positive, the outer outline moves out and holes shrink. If negative, the outline moves in
+        and holes grow, and may run into each other and through the outer edge. Marks are left out.
 
     Args:
         region: a simple outline with simple holes inside it that do not meet.
@@ -87,7 +86,7 @@ def offset_region(region: Region, by: float, *, corners: Corners = _USUAL) -> Of
 
 
 def _unbroken(outline: Outline, by: float, corners: Corners) -> Outline | None:
-    """Return the moved outline when all its edges are left and do not meet, else ``None``."""
+    """Return the moved outline if all edges remain and do not meet, otherwise ``None``."""
     moved = move_edges(outline, [by] * len(outline.vertices))
     turns = corner_turns(outline)
     try:
@@ -97,11 +96,10 @@ def _unbroken(outline: Outline, by: float, corners: Corners) -> Outline | None:
 
 
 def _raw_ring(outline: Outline, by: float, corners: Corners) -> tuple[Outline, list[int | None]]:
-    """Return the moved edges joined, and of which edge each segment is.
+    """Return the ring of moved edges, and the edge of each segment.
 
-    Corners that open are treated, the others joined by way of the corner itself: going back to
-    the outline's own corner makes a small loop that winds the wrong way round and so falls out,
-    whatever else the edges do.
+    Opening corners are treated; the others are joined through the outline's own corner. That makes
+    a small loop with the opposite winding, which is always removed later.
     """
     turns = corner_turns(outline)
     vertices: list[tuple[Vertex, int | None]] = []
@@ -112,7 +110,7 @@ def _raw_ring(outline: Outline, by: float, corners: Corners) -> tuple[Outline, l
                 opened = _opened(outline, index, by, corners)
                 vertices.extend((vertex, None) for vertex in opened)
                 if not edge.source.bulge:
-                    # A straight edge begins where its corner ends.
+                    # A straight edge starts where its corner ends.
                     vertices[-1] = (opened[-1], index)
             else:
                 vertices.append((Vertex(at.x, at.y), None))
@@ -128,10 +126,10 @@ def _raw_ring(outline: Outline, by: float, corners: Corners) -> tuple[Outline, l
 
 
 def _drawn(edge: MovedEdge, index: int) -> list[tuple[Vertex, int | None]]:
-    """Return a moved edge's vertices, each with the number of the edge that leaves it.
+    """Return a moved edge's vertices, each with the number of the edge that starts there.
 
-    An arc moved past its centre bounds nothing: it is drawn by way of the centre, for run on the
-    other side of it, it would wind the same way and enclose what is not left.
+    An arc moved past its centre bounds nothing. It is drawn through the centre, because on the
+    other side it would have the same winding and enclose an area that should be removed.
     """
     part, source = edge.segment, edge.source
     if isinstance(source, Arc) and (part is None or edge.turned_inside_out):
@@ -153,7 +151,7 @@ def _opened(outline: Outline, index: int, width: float, corners: Corners) -> lis
     after = outline.segments[index].start_heading
     if width > 0.0:
         return corner_vertices(treat(at, before, after, (width, width), corners))
-    # Moving in, seen from the other side: the ring run backwards moves out there.
+    # Moving in is the same as moving the reversed ring out.
     back = treat(at, after + math.pi, before + math.pi, (-width, -width), corners)
     vertices = corner_vertices(back)[::-1]
     bulges = [-vertex.bulge if vertex.bulge else 0.0 for vertex in vertices[1:]] + [0.0]
@@ -161,7 +159,7 @@ def _opened(outline: Outline, index: int, width: float, corners: Corners) -> lis
 
 
 def _lost(count: int, of: Sequence[int | None], kept: set[int]) -> list[int]:
-    """Return which of a ring's edges are in none of the segments that were kept."""
+    """Return the ring's edges that are in none of the remaining segments."""
     here = {of[index] for index in kept}
     return [index for index in range(count) if index not in here]
 

@@ -1,4 +1,4 @@
-"""Every edge moved out by its allowance, corners not yet joined."""
+"""Moves every edge out by its allowance, without joining corners."""
 
 from __future__ import annotations
 
@@ -17,8 +17,8 @@ from geometry.tolerance import SHORTEST_EDGE
 class MovedEdge:
     """One edge of the template moved out.
 
-    ``segment`` is ``None`` when a hollow arc's radius is used up exactly; ``turned_inside_out``
-    when it is more than used up and what is drawn runs on the other side of its centre.
+    ``segment`` is ``None`` if the offset equals a hollow arc's radius; ``turned_inside_out`` is set
+    if it exceeds the radius, and the segment lies on the other side of the centre.
     """
 
     source: Segment
@@ -28,7 +28,7 @@ class MovedEdge:
 
 
 def move_edges(outline: Outline, widths: Sequence[float]) -> list[MovedEdge]:
-    """Return every edge moved square to itself by its width, mm, outside positive."""
+    """Return every edge moved at right angles to itself by its width, mm, outwards if positive."""
     return [_moved(edge, width) for edge, width in zip(outline.segments, widths, strict=True)]
 
 
@@ -38,7 +38,7 @@ def _moved(edge: Segment, width: float) -> MovedEdge:
         if abs(left) <= SHORTEST_EDGE:
             return MovedEdge(edge, width, None)
         start, end = _about_centre(edge, left)
-        # Turned about the same centre by the same sweep, the bulge stays.
+        # With the same centre and sweep, the bulge stays the same.
         return MovedEdge(edge, width, Arc(start, end, edge.bulge), turned_inside_out=left < 0.0)
     (ax, ay), (bx, by) = edge.start, edge.end
     share = width / edge.length
@@ -49,7 +49,7 @@ def _moved(edge: Segment, width: float) -> MovedEdge:
 def _about_centre(edge: Arc, radius: float) -> tuple[Point, Point]:
     centre, scale = edge.centre, radius / edge.radius
     if edge.radius > 1e3 * distance(edge.start, edge.end):
-        # A far centre loses digits; the normals at the ends do not.
+        # A far centre loses digits; normals at the ends do not.
         width = math.copysign(radius - edge.radius, (radius - edge.radius) * edge.bulge)
         return (
             moved_out(edge.start, edge.start_heading, width),

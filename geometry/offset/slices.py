@@ -1,4 +1,4 @@
-"""A ring that crosses itself, cut at its crossings, and which stretches bound its inside.
+"""Splits rings at their crossings and selects the stretches that bound the inside.
 
 Source:
     Stretches are kept where the ring's winding number is positive on the left and not on the
@@ -19,25 +19,25 @@ from geometry.model.points import Point, distance
 from geometry.model.segments import Arc, Segment
 from geometry.tolerance import SAME_POINT
 
-#: How far beside a stretch the winding number is asked, mm: a thousand times rounding, and less
-#: than what lies between two edges that cross under the flattest angle met.
+#: Distance from a stretch at which the winding number is evaluated, mm: a thousand times rounding,
+#: and less than the distance of edges that cross at the flattest angle in use.
 _BESIDE = 2.0e-8
-#: A stretch shorter than this, mm, decides nothing and is left out.
+#: Stretches shorter than this, mm, are irrelevant and left out.
 _SLIVER = 4.0e-6
-#: Places nearer than this, mm, are one.
+#: Points closer than this, mm, are equal.
 _PLACE = 1.0e-5
 
 
 def bounding_stretches(rings: Sequence[Outline]) -> tuple[list[Segment], dict[int, set[int]]]:
-    """Return the stretches of closed rings that bound a region, and which segments they are of.
+    """Return the stretches of closed rings that bound a region, and their segments.
 
     Shape:
-        The first ring is the outer one: it bounds where it winds positively. The others are
-        holes, run clockwise: each takes away where it winds negatively. The stretches are pieces
-        of the rings' own segments, in their order and direction. The second value gives, for
-        each ring by number, its segments of which any is left.
+        The first ring is the outer one: its positive winding adds area. The others are clockwise
+        holes: their negative winding removes area. The stretches are parts of the rings' segments,
+        in their order and direction. The second value holds, for each ring by number, the segments
+        of which some part remains.
     """
-    # What was moved onto one point is a ring no more.
+    # A ring moved onto one point is no longer a ring.
     parts = [ring.segments if len(ring.vertices) > 1 else () for ring in rings]
     windings = [Windings(each) for each in parts]
     kept: list[Segment] = []
@@ -64,13 +64,13 @@ def _is_inside(windings: Sequence[Windings], point: Point) -> bool:
 
 
 class _Seen:
-    """Remembers stretches, to leave out one that repeats another, as where two edges coincide."""
+    """Stores stretches, to leave out repeated ones where two edges coincide."""
 
     def __init__(self) -> None:
         self._by_place: dict[tuple[int, int], list[Segment]] = {}
 
     def repeats(self, part: Segment) -> bool:
-        """Tell whether a stretch was seen before; remember it when not."""
+        """Return whether a stretch is a repeated one; store it if not."""
         middle = part.point_at(0.5)
         x, y = round(middle.x / _PLACE), round(middle.y / _PLACE)
         for dx in (-1, 0, 1):
@@ -88,8 +88,8 @@ class _Seen:
 def _cut_at_crossings(segments: Sequence[Segment]) -> list[tuple[int, Segment, Point, float]]:
     """Return every stretch with its segment's number, its middle and the direction there.
 
-    The middle is the uncut segment's own: a stretch's ends may stand off it by as much as two
-    points that count as one.
+    The middle lies on the original segment: a stretch's ends may be off it by the distance of equal
+    points.
     """
     shares: list[dict[float, Point]] = [{0.0: s.start, 1.0: s.end} for s in segments]
     for first, second in close_pairs(segments, SAME_POINT):
@@ -107,7 +107,7 @@ def _cut_at_crossings(segments: Sequence[Segment]) -> list[tuple[int, Segment, P
 
 
 def _between(part: Segment, low: float, high: float, start: Point, end: Point) -> Segment:
-    """Return a stretch with the crossings' own points as its ends, so that neighbours agree."""
+    """Return a stretch that ends exactly at the crossings' points, so that neighbours agree."""
     if low == 0.0 and high == 1.0:
         return part
     if isinstance(part, Arc):
@@ -116,10 +116,10 @@ def _between(part: Segment, low: float, high: float, start: Point, end: Point) -
 
 
 class Windings:
-    """Winding numbers of a ring, by counting its crossings of an upward ray.
+    """Winding numbers of a ring, calculated from its crossings with an upward ray.
 
-    Pieces that rise or fall along x alone are sorted into columns, so that a question looks at
-    those near its x only.
+    Parts that are monotonic in x are sorted into columns, so that each query examines only those
+    near its x.
     """
 
     def __init__(self, segments: Sequence[Segment]) -> None:
@@ -136,21 +136,21 @@ class Windings:
                 self._columns[column].append(piece)
 
     def at(self, point: Point) -> int:
-        """Return how often the ring runs round a point, counter-clockwise positive."""
+        """Return the ring's winding number about a point, counter-clockwise positive."""
         column = bisect_right(self._edges, point.x) - 1
         if column < 0:
             return 0
         total = 0
         for piece in self._columns[column]:
             a, b = piece.start.x, piece.end.x
-            # Half open, so that a ray through a joint counts one of the two.
+            # Half open, so that a ray through a joint counts only one of the two parts.
             if (a <= point.x < b or b <= point.x < a) and _height(piece, point.x) > point.y:
                 total += 1 if b < a else -1
         return total
 
 
 def _along_x(part: Segment) -> list[Segment]:
-    """Return a segment cut where it turns back along x."""
+    """Return a segment split where its direction along x reverses."""
     if not isinstance(part, Arc):
         return [part]
     centre, radius = part.centre, part.radius
@@ -171,11 +171,11 @@ def _along_x(part: Segment) -> list[Segment]:
 
 
 def _height(piece: Segment, x: float) -> float:
-    """Return the y of a piece that runs along x, at an x within it."""
+    """Return the y of a part that is monotonic in x, at an x within it."""
     if isinstance(piece, Arc):
         centre, radius = piece.centre, piece.radius
         rise = math.sqrt(max(0.0, (radius - (x - centre.x)) * (radius + (x - centre.x))))
-        # Above the centre when it runs leftwards counter-clockwise or rightwards clockwise.
+        # Above the centre if it goes left counter-clockwise or right clockwise.
         leftwards = piece.end.x < piece.start.x
         return centre.y + (rise if leftwards == (piece.bulge > 0.0) else -rise)
     share = (x - piece.start.x) / (piece.end.x - piece.start.x)

@@ -1,4 +1,4 @@
-"""Stretches joined end to end into rings."""
+"""Joins stretches end to end into rings."""
 
 from __future__ import annotations
 
@@ -11,17 +11,16 @@ from geometry.model.points import Point, distance, turn_between
 from geometry.model.segments import Arc, Segment
 from geometry.tolerance import SMOOTH_TURN
 
-#: Ends closer than this, mm, are one: crossings of three edges at one place are computed thrice.
+#: Ends closer than this, mm, are equal: a common crossing of three edges is computed three times.
 _ONE_PLACE = 2.0e-5
 
 
 def stitched(stretches: Sequence[Segment]) -> list[Outline]:
-    """Return the closed rings that stretches make.
+    """Return the closed rings formed by stretches.
 
     Shape:
-        Each stretch used once. Where several leave one place, the one farthest to the left is
-        taken, so that rings that touch stay apart. Straight neighbours in one line, and arcs of
-        one circle, become one segment.
+        Each stretch is used once. If several start at one point, the leftmost one is taken, so that
+        touching rings stay separate. Adjacent segments of one line or circle are merged.
 
     Raises:
         InternalError: when a stretch has no successor.
@@ -54,7 +53,7 @@ def stitched(stretches: Sequence[Segment]) -> list[Outline]:
 
 
 def _cells(point: Point) -> set[tuple[int, int]]:
-    """Return the cells within reach of a point."""
+    """Return the cells near a point."""
     size = 2.0 * _ONE_PLACE
     return {
         (math.floor((point.x + dx) / size), math.floor((point.y + dy) / size))
@@ -101,7 +100,7 @@ def _ring(parts: list[Segment]) -> Outline:
 
 
 def _as_one(first: Segment, second: Segment) -> Segment | None:
-    """Return two neighbours as one segment when they are one line or one circle's."""
+    """Return two neighbours as one segment if they are on one line or circle."""
     if isinstance(first, Arc) != isinstance(second, Arc):
         return None
     if abs(turn_between(first.end_heading, second.start_heading)) > SMOOTH_TURN:

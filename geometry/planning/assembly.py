@@ -1,4 +1,4 @@
-"""A quilt laid out on a tiled plane: which pieces it takes, whole, halved or trimmed."""
+"""The assembly of a quilt on a tiled plane: its pieces, whole, halved or trimmed."""
 
 from __future__ import annotations
 
@@ -19,9 +19,9 @@ from geometry.planning.trim import cut_off, overlaps
 Edge: TypeAlias = Literal["whole", "trimmed", "filled"]
 Part: TypeAlias = Literal["whole", "half", "trimmed"]
 
-#: Pieces of one quilt; a bed in quarter-inch hexagons has 50,000.
+#: Maximum pieces of a quilt; a bed in quarter-inch hexagons has 50,000.
 MOST_PIECES = 60_000
-#: Lengths nearer than this are alike, mm: far below any cloth, far above rounding.
+#: Lengths closer than this are equal, mm: far below the accuracy of cloth, far above rounding.
 NEAR = 1e-6
 
 
@@ -29,7 +29,7 @@ NEAR = 1e-6
 class Placed:
     """One piece of a quilt.
 
-    ``sides`` says on which sides of the quilt it is cut off to fill the edge: left, right,
+    ``sides`` lists the sides of the quilt on which it is cut off to fill the edge: left, right,
     lower, upper. ``row`` and ``column`` count from the lower left of the plane.
     """
 
@@ -44,7 +44,7 @@ class Placed:
 
 @dataclass(frozen=True)
 class Frame:
-    """One axis of a quilt: from where to where, and how its two edges are made."""
+    """One axis of a quilt: its start and end, and the method of its two edges."""
 
     low: float
     high: float
@@ -53,16 +53,16 @@ class Frame:
 
     @property
     def size(self) -> float:
-        """How far it reaches, mm."""
+        """Return the extent, mm."""
         return self.high - self.low
 
 
 @dataclass(frozen=True)
 class Assembly:
-    """A quilt top as it is assembled.
+    """An assembled quilt top.
 
     Args:
-        plane: what it is tiled with, as it lies in the quilt.
+        plane: the tiled plane, in the quilt's orientation.
         across: its sides.
         along: its ends.
         placed: every piece, row by row.
@@ -74,11 +74,11 @@ class Assembly:
     placed: tuple[Placed, ...]
 
     def outline(self, piece: Placed) -> Outline:
-        """Return a piece as it lies in the quilt, cut off where the edge is filled."""
+        """Return a piece's outline in the quilt, cut off where the edge is filled."""
         return moved(self.shape(piece), piece.x, piece.y)
 
     def shape(self, piece: Placed) -> Outline:
-        """Return a piece about its own place, cut off where the edge is filled."""
+        """Return a piece's outline about its own origin, cut off where the edge is filled."""
         if not any(piece.sides):
             return self.plane.protos[piece.proto].outline
         return self._cut(piece)
@@ -109,7 +109,7 @@ class Assembly:
 
     @cached_property
     def bounds(self) -> Bounds:
-        """The quilt top's box as assembled: straight edges, or the outermost points."""
+        """Return the assembled quilt top's box: straight edges, or the outermost points."""
         boxes = [
             (self.plane.protos[each.proto].outline.bounds, each.x, each.y) for each in self.placed
         ]
@@ -124,10 +124,10 @@ class Assembly:
 
 
 def turned(plane: Plane) -> Plane:
-    """Return the plane laid on its side: rows become columns.
+    """Return the plane rotated: rows become columns.
 
-    It is mirrored in the diagonal, so that every line along which it can be cut off keeps its
-    place; each piece of the catalogue's tilings is its own mirror image.
+    It is mirrored in the diagonal, so that all cut-off lines stay in place; each piece of the
+    catalogue's tilings is its own mirror image.
     """
     flip = Rigid(turn_deg=270.0, mirrored=True)
     protos = tuple(
@@ -159,18 +159,18 @@ def turned(plane: Plane) -> Plane:
 def assemble(
     plane: Plane, width: float, length: float, *, sides: Edge = "whole", ends: Edge = "whole"
 ) -> Assembly:
-    """Return the smallest quilt of at least this size.
+    """Return the smallest quilt with at least this size.
 
     Shape:
-        An edge of whole pieces reaches the size with its outermost points; a filled one with a
-        straight line along which pieces are halved; a trimmed one is cut to exactly the size,
-        and pieces stand over it on both sides alike.
+        An edge of whole pieces reaches the size with its outermost points. A filled edge reaches it
+        with a straight line that halves pieces. A trimmed edge is cut to exactly the size, and
+        pieces overhang it equally on both sides.
 
     Units:
         mm.
 
     Raises:
-        GeometryError: when it would take more than ``MOST_PIECES`` pieces.
+        GeometryError: when it would have more than ``MOST_PIECES`` pieces.
     """
     across, along = frame_of(plane.across, width, sides), frame_of(plane.along, length, ends)
     likely = across.size * along.size / (plane.width * plane.height) * len(plane.spots)
@@ -186,7 +186,7 @@ def assemble(
 
 
 def frame_of(axis: Axis, asked: float, edge: Edge) -> Frame:
-    """Return where a quilt lies along one axis to reach the asked size, mm."""
+    """Return the frame of a quilt along one axis for the requested size, mm."""
     if edge == "whole":
         first = axis.step + axis.base + 2.0 * axis.overhang
         more = max(0, math.ceil((asked - first - NEAR) / axis.step))
@@ -229,7 +229,7 @@ def _placed(plane: Plane, across: Frame, along: Frame) -> Iterator[Placed]:
 
 
 def _meets(proto: Proto, x: float, y: float, across: Frame, along: Frame) -> bool:
-    """Return whether a piece at a corner of the quilt has a share in it."""
+    """Return whether a piece at a corner of the quilt overlaps it."""
     frame = Bounds(across.low - x, along.low - y, across.high - x, along.high - y)
     return overlaps(proto.outline, frame)
 
@@ -237,7 +237,7 @@ def _meets(proto: Proto, x: float, y: float, across: Frame, along: Frame) -> boo
 def _within(
     proto: Proto, axis: int, first: float, period: float, frame: Frame
 ) -> Iterator[tuple[int, float, bool, bool]]:
-    """Yield periods in which a piece belongs to the quilt, its place, and what it stands over."""
+    """Yield the periods in which a piece belongs to the quilt, with its position and overhang."""
     box = proto.box if frame.edge == "whole" else proto.outline.bounds
     low, high = (box.left, box.right) if axis == 0 else (box.bottom, box.top)
     start = math.floor((frame.low - first - high) / period)
@@ -254,14 +254,14 @@ def _within(
 
 
 def fullness(plane: Plane, frame: Frame, axis: int) -> float:
-    """Return how full a pair of edges is.
+    """Return the share of cloth along a pair of edges.
 
     Shape:
-        The share of cloth in the strips along both edges that are as deep as the dents there; 1
-        where an edge is straight. Corners are left out: each strip is as long as a period.
+        It is measured in strips along both edges that are as deep as the dents; 1 for straight
+        edges. Corners are left out: each strip is as long as a period.
 
     Args:
-        plane: what the quilt is tiled with.
+        plane: the quilt's tiled plane.
         frame: its sides or its ends.
         axis: 0 for the sides, 1 for the ends.
     """
@@ -283,7 +283,7 @@ def fullness(plane: Plane, frame: Frame, axis: int) -> float:
 
 
 def count_parts(assembly: Assembly) -> Mapping[Part, int]:
-    """Return how many pieces a quilt takes, by how they are cut."""
+    """Return the number of pieces of a quilt, by the way they are cut."""
     counts: dict[Part, int] = {"whole": 0, "half": 0, "trimmed": 0}
     for each in assembly.placed:
         counts[each.part] += 1

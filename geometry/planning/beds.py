@@ -2,9 +2,9 @@
 
 Source:
     Width and length in inches as sold in the United States; makers differ by an inch, charts of
-    quilts by fifteen, so both are always shown and can be stated otherwise. Crib: 16 CFR 1241
-    (full-size crib interior 28 by 52 3/8 in). Rule: width = mattress + 2 drops, length =
-    mattress + drop + pillow tuck.
+    quilts by fifteen, so both are always shown and can be overridden. Crib: 16 CFR 1241 (full-size
+    crib interior 28 by 52 3/8 in). Rule: width = mattress + 2 drops, length = mattress + drop +
+    pillow tuck.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ MATTRESSES_IN: Final[Mapping[str, tuple[float, float]]] = MappingProxyType(
         "california_king": (72.0, 84.0),
     }
 )
-#: Usual drop, in; a crib's quilt has none.
+#: Default drop, in; a crib's quilt has none.
 USUAL_DROP_IN: Final = 12.0
 
 
@@ -38,10 +38,10 @@ def mattress(bed: str) -> tuple[float, float]:
 
 
 def usual_drop(bed: str) -> float:
-    """Return the drop that is taken when none is stated, mm."""
+    """Return the default drop, mm."""
     return 0.0 if bed == "crib" else USUAL_DROP_IN * MM_PER_INCH
 
 
 def quilt_size(width: float, length: float, *, drop: float, tuck: float) -> tuple[float, float]:
-    """Return a quilt's width and length over a mattress, mm."""
+    """Return the width and length of a quilt for a mattress, mm."""
     return width + 2.0 * drop, length + drop + tuck

@@ -1,4 +1,4 @@
-"""Which piece is of which colour: by what it is, by rounds, by rows, in turn, or as listed."""
+"""Colours of pieces: by role, by rounds, by rows, repeating, or from a list."""
 
 from __future__ import annotations
 
@@ -15,14 +15,14 @@ By: TypeAlias = Literal["pieces", "rounds", "rows", "repeat", "list"]
 
 @dataclass(frozen=True)
 class ColourPlan:
-    """How colours are placed.
+    """The placement of colours.
 
     Args:
         by: ``pieces``: one for each role in the tiling; ``rounds``: about the middle (in
-            flowers: about each centre, the path last); ``rows``: from the lower end up;
-            ``repeat``: in turn along each row; ``list``: one name for every piece.
-        names: of the colours, used again from the first when there are more rounds or rows.
-        shift: by how many names each further row of a ``repeat`` starts later.
+            flowers: about each centre, the path last); ``rows``: from the lower end up; ``repeat``:
+            repeating along each row; ``list``: one name for every piece.
+        names: of the colours, repeated from the first if there are more rounds or rows.
+        shift: number of names by which each further row of a ``repeat`` is shifted.
     """
 
     by: By = "pieces"
@@ -32,14 +32,14 @@ class ColourPlan:
 
 @dataclass(frozen=True)
 class Flower:
-    """Rounds about every centre, and hexagons of path between two flowers."""
+    """A hexagon flower: rounds about each centre, and hexagons of path between two flowers."""
 
     rounds: int
     path: int
 
     @property
     def names(self) -> tuple[str, ...]:
-        """What a flower's parts are called."""
+        """Return the names of a flower's parts."""
         rounds = tuple(f"round {number}" for number in range(1, self.rounds + 1))
         return ("centre", *rounds, *(("path",) if self.path else ()))
 
@@ -51,12 +51,12 @@ def colours_of(
 
     Args:
         assembly: the quilt.
-        plan: how colours are placed.
-        flower: where the tiling is one of hexagon flowers.
-        on_side: whether the tiling was laid on its side, so that columns are staggered.
+        plan: the placement of colours.
+        flower: the flower, for a tiling of hexagon flowers.
+        on_side: whether the tiling was rotated, so that columns are staggered.
 
     Raises:
-        GeometryError: when the names do not suit the quilt.
+        GeometryError: when the names do not fit the quilt.
     """
     if flower is not None and plan.by in {"pieces", "rounds"}:
         return _flowers(assembly, plan, flower, on_side=on_side)

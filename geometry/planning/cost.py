@@ -1,4 +1,4 @@
-"""What a quilt costs and how long it takes, from prices and speeds that are told."""
+"""Cost and working time of a quilt, from stated prices and speeds."""
 
 from __future__ import annotations
 
@@ -9,12 +9,12 @@ _MINUTE_S, _HOUR_S = 60.0, 3600.0
 
 @dataclass(frozen=True)
 class Prices:
-    """Prices in any currency; ``None`` where none is told.
+    """Prices in any currency; ``None`` if not stated.
 
     Args:
-        fabric: of one step of fabric by the length.
-        pre_cut: of one pre-cut piece of fabric.
-        sheet: of one sheet of paper or card.
+        fabric: price of one step of fabric by the length.
+        pre_cut: price of one pre-cut piece of fabric.
+        sheet: price of one sheet of paper or card.
     """
 
     fabric: float | None = None
@@ -24,7 +24,7 @@ class Prices:
 
 @dataclass(frozen=True)
 class Bill:
-    """What is paid, ``None`` where no price is told.
+    """The cost of materials, ``None`` where no price is stated.
 
     ``fabric`` is all fabric by the length.
     """
@@ -35,19 +35,19 @@ class Bill:
 
     @property
     def total(self) -> float:
-        """All of it."""
+        """Return the total."""
         return (self.fabric or 0.0) + (self.pre_cuts or 0.0) + (self.sheets or 0.0)
 
 
 def bill(prices: Prices, *, length: float, step: float, pre_cuts: int, sheets: int) -> Bill:
-    """Return what materials cost.
+    """Return the cost of materials.
 
     Args:
-        prices: that are told.
-        length: of all fabric bought by the length, mm.
-        step: of fabric that a price is of, mm.
-        pre_cuts: pre-cut pieces bought.
-        sheets: of paper or card.
+        prices: the stated prices.
+        length: length of all fabric bought by the length, mm.
+        step: length of fabric for one price, mm.
+        pre_cuts: number of pre-cut pieces.
+        sheets: number of sheets of paper or card.
     """
     return Bill(
         None if prices.fabric is None else length / step * prices.fabric,
@@ -58,19 +58,19 @@ def bill(prices: Prices, *, length: float, step: float, pre_cuts: int, sheets: i
 
 @dataclass(frozen=True)
 class Speeds:
-    """How fast one works: pieces basted in an hour, stitches sewn in a minute."""
+    """Working speeds: pieces basted per hour, stitches sewn per minute."""
 
     pieces_per_hour: float | None = None
     stitches_per_minute: float | None = None
 
 
 def basting_s(pieces: int, speeds: Speeds) -> float | None:
-    """Return the seconds that basting takes, ``None`` when no speed is told."""
+    """Return the seconds that basting takes, or ``None`` without a speed."""
     return None if not speeds.pieces_per_hour else pieces / speeds.pieces_per_hour * _HOUR_S
 
 
 def sewing_s(stitches: int, speeds: Speeds) -> float | None:
-    """Return the seconds that sewing takes, ``None`` when no speed is told."""
+    """Return the seconds that sewing takes, or ``None`` without a speed."""
     if not speeds.stitches_per_minute:
         return None
     return stitches / speeds.stitches_per_minute * _MINUTE_S

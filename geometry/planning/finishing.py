@@ -1,4 +1,4 @@
-"""Backing, batting and binding by the usual formulae.
+"""Backing, batting and binding, by the usual formulae.
 
 Source:
     Binding: 2 (width + length) and 8 to 24 in more for corners and joins, strips = ceil(length /
@@ -22,7 +22,7 @@ _NEAR = 1e-9
 
 @dataclass(frozen=True)
 class Binding:
-    """Strips round a quilt, mm."""
+    """Binding strips round a quilt, mm."""
 
     length: float
     strips: int
@@ -34,9 +34,9 @@ class Binding:
 
 @dataclass(frozen=True)
 class Panels:
-    """A backing joined of panels, each as wide as the fabric; mm.
+    """A backing joined from panels, each as wide as the fabric; mm.
 
-    ``seams`` says whether the joins run along the quilt's length or across it.
+    ``seams`` is the direction of the joins, along the quilt's length or across it.
     """
 
     seams: str
@@ -50,7 +50,7 @@ class Panels:
 
 @dataclass(frozen=True)
 class Backing:
-    """A backing's size and the panels it is joined of; ``other`` is the other way to join."""
+    """A backing's size and panels; ``other`` has the joins in the other direction."""
 
     width: float
     length: float
@@ -69,10 +69,10 @@ def binding(
     Args:
         width: of the quilt.
         length: of the quilt.
-        strip: width of a strip as cut.
+        strip: width cut width of a strip.
         usable: length of a strip, the fabric's usable width.
         extra: for corners and joins.
-        fabric: its step, shrinkage are used.
+        fabric: only its step and shrinkage are used.
     """
     total = 2.0 * (width + length) + extra
     strips = math.ceil(total / usable - _NEAR)
@@ -99,14 +99,14 @@ def backing(
     Args:
         width: of the quilt.
         length: of the quilt.
-        extra_each_side: how far the backing reaches beyond it.
+        extra_each_side: extra width of the backing on each side.
         usable: the fabric's usable width.
         join: seam allowance of the joins; the usual formula leaves it out (0).
-        seams: which way the joins run; ``least`` takes the way that needs less fabric.
+        seams: direction of the joins; ``least`` is the one that needs less fabric.
         fabric: its step and shrinkage are used.
 
     Raises:
-        GeometryError: when the joins take up the fabric's whole width.
+        GeometryError: when the joins use up the fabric's whole width.
     """
     if usable <= 2.0 * join:
         raise GeometryError("The joins' seam allowances take up the fabric's whole width.")
@@ -122,7 +122,7 @@ def backing(
 def _panels(
     seams: str, across: float, along: float, usable: float, join: float, fabric: Fabric
 ) -> Panels:
-    # The first panel loses one allowance, every further one two; all but the outer edges.
+    # Every panel loses two allowances, except at the two outer edges.
     panels = max(1, math.ceil((across - 2.0 * join) / (usable - 2.0 * join) - _NEAR))
     total = panels * along
     needed = total / (1.0 - fabric.shrinkage)
@@ -136,7 +136,7 @@ def batting(width: float, length: float, *, extra_each_side: float) -> tuple[flo
     return width + 2.0 * extra_each_side, length + 2.0 * extra_each_side
 
 
-#: Square metres of a sheet that US basis weights speak of, a ream being 500: (width, height) in.
+#: Sheets of US basis weights, 500 per ream: (width, height) in.
 BASIS_SHEETS_IN = {
     "bond": (17.0, 22.0),
     "cover": (20.0, 26.0),

@@ -1,21 +1,21 @@
-"""Hexagon flowers: rounds about a centre, and the paths between them.
+"""Hexagon flowers: rounds about a centre, with paths between flowers.
 
 Source:
-    A round k has 6k hexagons, so k rounds make 1 + 3k(k + 1); flowers set closest with a path
-    of p hexagons stand on a sublattice of the honeycomb whose index, a^2 + ab + b^2, is the
-    number of hexagons a flower takes with its share of the path. Derived.
+    A round k has 6k hexagons, so k rounds make 1 + 3k(k + 1); closest flowers with a path of p
+    hexagons form a sublattice of the honeycomb whose index, a^2 + ab + b^2, is the number of
+    hexagons of a flower with its share of the path. Derived.
 """
 
 from __future__ import annotations
 
 
 def in_round(number: int) -> int:
-    """Return how many hexagons a round has; round 0 is the centre."""
+    """Return the number of hexagons in a round; round 0 is the centre."""
     return 6 * number if number else 1
 
 
 def in_flower(rounds: int) -> int:
-    """Return how many hexagons a centre and its rounds have."""
+    """Return the number of hexagons in a centre and its rounds."""
     return 1 + 3 * rounds * (rounds + 1)
 
 
@@ -31,18 +31,18 @@ def lattice_step(rounds: int, path: int) -> tuple[int, int]:
 
 
 def per_flower(rounds: int, path: int) -> int:
-    """Return how many hexagons a flower takes with its share of the path."""
+    """Return the number of hexagons in a flower with its share of the path."""
     a, b = lattice_step(rounds, path)
     return a * a + a * b + b * b
 
 
 def axial_distance(q: int, r: int) -> int:
-    """Return how many steps a hexagon is from the origin, in axial coordinates."""
+    """Return the distance in steps from the origin to a hexagon, in axial coordinates."""
     return (abs(q) + abs(r) + abs(q + r)) // 2
 
 
 def round_of(q: int, r: int, rounds: int, path: int) -> int | None:
-    """Return which round of its flower a hexagon is in, ``None`` for the path.
+    """Return the round of a hexagon in its flower, or ``None`` for the path.
 
     Args:
         q: axial column.
@@ -52,7 +52,7 @@ def round_of(q: int, r: int, rounds: int, path: int) -> int | None:
     """
     a, b = lattice_step(rounds, path)
     index = per_flower(rounds, path)
-    # Coordinates on the flowers' own lattice, of basis (a, b) and (-b, a + b).
+    # Coordinates on the lattice of flowers, with basis (a, b) and (-b, a + b).
     along = ((a + b) * q + b * r) / index
     aside = (a * r - b * q) / index
     best = min(

@@ -1,4 +1,4 @@
-"""Which pieces of a quilt are alike, and what each is called in the catalogue."""
+"""Groups equal pieces of a quilt and finds their catalogue shapes."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from geometry.planning.assembly import Assembly, Part
 from geometry.shapes.catalogue import build
 from geometry.shapes.kinds import centred
 
-#: Edges and angles that agree to these decimals (of a mm, of a radian) make pieces alike.
+#: Decimals (of mm, of rad) to which edges and angles of equal pieces agree.
 _DECIMALS = 4
 
 _Signature: TypeAlias = tuple[tuple[float, float, float], ...]
@@ -22,7 +22,7 @@ _SIDES_OF_TRIANGLE = 3
 
 @dataclass(frozen=True)
 class Shape:
-    """What a piece is: a kind of the catalogue at a size in mm, or ``custom``."""
+    """The shape of a piece: a catalogue kind with a size in mm, or ``custom``."""
 
     kind: str
     values: Mapping[str, float | str]
@@ -31,7 +31,7 @@ class Shape:
 
 @dataclass(frozen=True)
 class Need:
-    """How many pieces alike a quilt takes; ``share`` is their part of a whole piece's area."""
+    """A number of equal pieces; ``share`` is their share of a whole piece's area."""
 
     shape: Shape
     part: Part
@@ -41,7 +41,7 @@ class Need:
 
 
 def signature(outline: Outline) -> _Signature:
-    """Return what is the same for two outlines that can be laid on each other, unmirrored."""
+    """Return a key that is equal for outlines that are congruent without mirroring."""
     rows = [
         (round(edge.length, _DECIMALS), round(vertex.bulge, _DECIMALS), round(turn, _DECIMALS))
         for edge, vertex, turn in zip(
@@ -52,11 +52,11 @@ def signature(outline: Outline) -> _Signature:
 
 
 def needs(assembly: Assembly, colours: Sequence[str]) -> tuple[Need, ...]:
-    """Return what a quilt takes, pieces alike together.
+    """Return the pieces of a quilt, with equal pieces grouped.
 
     Args:
         assembly: the quilt.
-        colours: the colour of each placed piece, in its order.
+        colours: the colour of each placed piece, in order.
     """
     names: dict[int, _Signature] = {}
     shapes: dict[_Signature, Shape] = {}
@@ -93,7 +93,7 @@ def needs(assembly: Assembly, colours: Sequence[str]) -> tuple[Need, ...]:
 
 
 def _named(outline: Outline, whole: Shape) -> Shape:
-    """Return a cut piece by its name in the catalogue, or as a custom outline."""
+    """Return a cut piece as a catalogue shape, or as a custom outline."""
     wanted = signature(outline)
     for kind, values in _candidates(outline, whole):
         made = build(kind, values)

@@ -1,4 +1,4 @@
-"""A tiled plane: prototypes, where they stand in one period, and where it may be cut off."""
+"""A tiled plane: prototypes, their positions in one period, and its cut-off lines."""
 
 from __future__ import annotations
 
@@ -11,16 +11,16 @@ from geometry.model.segments import Bounds
 
 @dataclass(frozen=True)
 class Proto:
-    """One piece of a tiling in one position.
+    """One piece of a tiling in one orientation.
 
     Args:
-        kind: the kind of the catalogue that it is.
-        values: the sizes that make it, mm.
-        outline: as it lies, about the place where it is put.
-        role: what it is in the tiling, such as ``star`` or ``square``.
-        anchor: the box that must lie inside a quilt whose edge is of whole pieces; the
-            outline's own box where ``None``. A block's pieces share the block's box, so that
-            an edge never leaves half a block; a piece that bulges has its cell's box.
+        kind: its catalogue kind.
+        values: its sizes, mm.
+        outline: its outline in this orientation, about its position.
+        role: its role in the tiling, such as ``star`` or ``square``.
+        anchor: the box that must lie inside a quilt with edges of whole pieces; the outline's box
+            if ``None``. A block's pieces share the block's box, so that an edge never leaves half a
+            block; a bulging piece has its cell's box.
     """
 
     kind: str
@@ -31,13 +31,13 @@ class Proto:
 
     @property
     def box(self) -> Bounds:
-        """The box that decides whether the piece belongs to a whole edge."""
+        """Return the box that decides whether the piece belongs to a whole edge."""
         return self.outline.bounds if self.anchor is None else self.anchor
 
 
 @dataclass(frozen=True)
 class Spot:
-    """Where a prototype stands in the first period, and its row and column there."""
+    """The position of a prototype in the first period, with its row and column."""
 
     proto: int
     x: float
@@ -48,16 +48,16 @@ class Spot:
 
 @dataclass(frozen=True)
 class Axis:
-    """Where a plane can be cut off across one axis, mm.
+    """The cut-off positions of a plane along one axis, mm.
 
     Args:
-        start: where a quilt of whole pieces begins.
-        step: what one more row or column of them adds.
-        base: what the first one adds beyond a step.
-        cut_start: where a line lies that cuts pieces in halves, or between them.
-        cut_step: from one such line to the next.
-        overhang: how far pieces bulge beyond a whole edge.
-        teeth: how deep the dents of a whole edge are, measured from its outermost points.
+        start: start of a quilt of whole pieces.
+        step: size of one more row or column.
+        base: size of the first one beyond a step.
+        cut_start: position of a line that halves pieces, or lies between them.
+        cut_step: distance from one such line to the next.
+        overhang: distance by which pieces bulge beyond a whole edge.
+        teeth: depth of the dents in a whole edge, from its outermost points.
     """
 
     start: float
@@ -74,14 +74,14 @@ class Plane:
     """A plane tiled by a period of pieces.
 
     Args:
-        protos: the pieces, each in each of its positions.
+        protos: the pieces, in each of their orientations.
         spots: the pieces of the first period.
-        width: of the period, mm.
-        height: of the period, mm.
-        rows: that a period holds.
-        columns: that a period holds.
-        across: where the sides may lie.
-        along: where the ends may lie.
+        width: width of the period, mm.
+        height: height of the period, mm.
+        rows: number of rows per period.
+        columns: number of columns per period.
+        across: possible positions of the sides.
+        along: possible positions of the ends.
         staggered: whether every other row is shifted by half a piece.
     """
 
@@ -98,15 +98,15 @@ class Plane:
 
 @dataclass(frozen=True)
 class Tiling:
-    """A way to tile a quilt.
+    """A tiling of a quilt.
 
     Args:
-        name: how a request calls it.
-        title: how people call it.
-        description: what it looks like upright.
-        sizes: the lengths that size it, with what each is.
-        draw: makes the plane of sizes in mm.
-        counts: whole numbers that it takes beside, each with its least, most and default.
+        name: its name in requests.
+        title: its usual name.
+        description: its appearance in its normal orientation.
+        sizes: the lengths that size it, with descriptions.
+        draw: returns the plane for sizes in mm.
+        counts: its whole numbers, each with minimum, maximum and default.
     """
 
     name: str
@@ -120,5 +120,5 @@ class Tiling:
 def plain(
     kind: str, values: Mapping[str, float], rows: list[tuple[float, ...]], role: str
 ) -> Proto:
-    """Return the prototype of these rows of points."""
+    """Return the prototype with these rows of points."""
     return Proto(kind, values, Outline.of(rows), role)

@@ -1,4 +1,4 @@
-"""How much there is to sew: edges that two pieces share, and the stitches in them."""
+"""The amount of sewing: edges shared by two pieces, and their stitches."""
 
 from __future__ import annotations
 
@@ -14,20 +14,20 @@ from geometry.model.segments import Arc, Segment
 from geometry.planning.assembly import Assembly
 from geometry.units import MM_PER_INCH
 
-#: Middles of edges nearer than this are the same edge, mm: far above rounding, far below the
-#: distance between two edges of one piece.
+#: Edges with middles closer than this are equal, mm: far above rounding, far below the distance
+#: between two edges of one piece.
 _SAME = 1e-2
-#: Two grids, so that a middle on the border of one grid's cells lies well inside the other's.
+#: Two grids, so that a middle at the border of one grid's cells is well inside those of the other.
 _GRIDS = (0.0, 0.37)
 
 
-#: Arcs of more than this are sewn to two neighbours, rad.
+#: Arcs longer than this, rad, are sewn to two neighbours.
 _MORE_THAN_A_QUARTER = 0.6 * math.pi
 
 
 @dataclass(frozen=True)
 class Seams:
-    """Lengths of edges, mm: sewn between two pieces, and round the quilt top."""
+    """Lengths of edges, mm: between two pieces, and round the quilt top."""
 
     length: float
     count: int
@@ -38,8 +38,8 @@ def seams_of(assembly: Assembly) -> Seams:
     """Return the seams of a quilt top.
 
     Shape:
-        A piece that is trimmed is sewn whole: its edges beyond the quilt's edge count where
-        they lie on another piece.
+        A trimmed piece is sewn whole: its edges beyond the quilt's edge count if they lie on
+        another piece.
     """
     known: dict[int, tuple[Outline, NDArray[Any]]] = {}
     rows: list[NDArray[Any]] = []
@@ -66,14 +66,14 @@ def seams_of(assembly: Assembly) -> Seams:
 
 
 def _quarters(edge: Segment) -> list[Segment]:
-    """Return a half circle as two quarters: a clamshell's top lies on two neighbours."""
+    """Return a half circle as two quarters, because a clamshell's top lies on two neighbours."""
     if isinstance(edge, Arc) and abs(edge.sweep) > _MORE_THAN_A_QUARTER:
         return [edge.between(0.0, 0.5), edge.between(0.5, 1.0)]
     return [edge]
 
 
 def _unpaired(edges: NDArray[Any], shift: float) -> tuple[NDArray[Any], int]:
-    """Return the edges that are not met twice, and how many pairs there were."""
+    """Return the unpaired edges, and the number of pairs."""
     cells = np.floor(edges[:, :2] / _SAME + shift).astype(np.int64)
     _, inverse, counts = np.unique(cells, axis=0, return_inverse=True, return_counts=True)
     single = counts[inverse.reshape(-1)] == 1
@@ -81,9 +81,9 @@ def _unpaired(edges: NDArray[Any], shift: float) -> tuple[NDArray[Any], int]:
 
 
 def whipstitches(length: float, per_inch: float) -> int:
-    """Return how many whipstitches a length of seams takes.
+    """Return the number of whipstitches for a length of seams.
 
     Source:
-        6 to 16 to the inch are usual among hand sewers; common practice.
+        6 to 16 per inch are usual in hand sewing; common practice.
     """
     return math.ceil(length / MM_PER_INCH * per_inch - 1e-9)

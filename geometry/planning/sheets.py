@@ -1,4 +1,4 @@
-"""Paper or card by the sheet, templates used again counted."""
+"""Sheets of paper or card for templates, which may be reused."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from geometry.planning.yardage import fits
 
 @dataclass(frozen=True)
 class Sheet:
-    """A sheet of paper or card, mm: its size, the margin that is kept free, the gap."""
+    """A sheet of paper or card, mm: its size, free margin and gap."""
 
     name: str
     width: float
@@ -24,7 +24,7 @@ class Sheet:
 
 @dataclass(frozen=True)
 class SheetsOf:
-    """Sheets that one template takes; ``laid`` is ``interlocked`` or ``in boxes``."""
+    """Sheets for one template; ``laid`` is ``interlocked`` or ``in boxes``."""
 
     templates: int
     per_sheet: int
@@ -33,25 +33,25 @@ class SheetsOf:
 
 
 def templates_needed(count: int, reuse: int) -> int:
-    """Return how many templates make this many pieces when each is used ``reuse`` times."""
+    """Return the number of templates for this many pieces if each is used ``reuse`` times."""
     return math.ceil(count / reuse)
 
 
 def sheets_of(outline: Outline, count: int, sheet: Sheet) -> SheetsOf:
-    """Return the sheets that templates of one kind take, other kinds on other sheets.
+    """Return the sheets for templates of one kind; other kinds need other sheets.
 
     Shape:
-        Straight-sided pieces interlock as a layout would have them. Curved ones are counted by
-        their boxes, which never takes fewer sheets than a layout does: to interlock arcs is
-        work that an estimate is not worth.
+        Straight-sided pieces interlock as in a layout. Curved ones are counted by their boxes,
+        which never needs fewer sheets than a layout; interlocking arcs takes too long for an
+        estimate.
 
     Args:
         outline: of the template.
-        count: how many.
-        sheet: what they are cut from.
+        count: number of templates.
+        sheet: the sheet.
 
     Raises:
-        DoesNotFit: when a template is larger than the sheet less its margins.
+        DoesNotFit: when a template is larger than the sheet inside its margins.
     """
     if outline.has_arcs:
         per_sheet = _in_boxes(outline, sheet)
@@ -66,7 +66,7 @@ def sheets_of(outline: Outline, count: int, sheet: Sheet) -> SheetsOf:
 
 
 def _in_boxes(outline: Outline, sheet: Sheet) -> int:
-    """Return how many boxes of a piece lie in rows on a sheet, in the better way round."""
+    """Return how many boxes of a piece fit in rows on a sheet, in the better orientation."""
     box = outline.bounds
     width = sheet.width - 2 * sheet.margin + sheet.gap
     height = sheet.height - 2 * sheet.margin + sheet.gap

@@ -18,7 +18,7 @@ _Rows = list[tuple[float, ...]]
 
 
 def _turned(rows: _Rows, sixths: int) -> _Rows:
-    """Return points turned about the origin by sixths of a circle."""
+    """Return points rotated about the origin by sixths of a turn."""
     cos, sin = math.cos(sixths * math.pi / 3.0), math.sin(sixths * math.pi / 3.0)
     return [(row[0] * cos - row[1] * sin, row[0] * sin + row[1] * cos) for row in rows]
 
@@ -29,7 +29,7 @@ def _hexagon_rows(side: float) -> _Rows:
 
 
 def _honeycomb(protos: tuple[Proto, ...], side: float, *, cut_rows: float = 0.0) -> Plane:
-    """Return the plane of blocks that fill hexagons of ``side`` standing on their points."""
+    """Return the plane of blocks that fill hexagons of ``side`` with points up and down."""
     width, rise = side * _ROOT3, side * 1.5
     return Plane(
         protos=protos,
@@ -71,7 +71,7 @@ def _tumbling_blocks(sizes: Mapping[str, float]) -> Plane:
         Proto("diamond_60", {"side": side}, plain("", {}, rows, "").outline, face, box)
         for face, rows in faces.items()
     )
-    # The lines through the shoulders cut the top faces from tip to tip and nothing else.
+    # The lines through the shoulders cut only the top faces, from tip to tip.
     return _honeycomb(protos, side, cut_rows=half)
 
 
@@ -99,7 +99,7 @@ def _six_point_stars(sizes: Mapping[str, float]) -> Plane:
     tall = side * _ROOT3 / 2.0
     # A diamond with its tips up and down, one tip in the star's middle.
     ray: _Rows = [(0, 0), (side / 2.0, tall), (0, block), (-side / 2.0, tall)]
-    # A filler lies along the block's edge, half in this block and half in its neighbour's.
+    # A filler lies along the block's edge, half in this block and half in its neighbour.
     filler: _Rows = [
         (side, 0),
         (side * 1.5, -tall),

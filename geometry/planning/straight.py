@@ -86,7 +86,7 @@ def _turn(rows: list[tuple[float, ...]], quarter: int) -> list[tuple[float, ...]
 
 def _eight_point_stars(sizes: Mapping[str, float]) -> Plane:
     side = sizes["side"]
-    # Half the block, and a side laid at 45 degrees.
+    # Half the block, and a side at 45 degrees.
     half, slant = side * (1.0 + 1.0 / _ROOT2), side / _ROOT2
     low: list[tuple[float, ...]] = [(0, 0), (side, 0), (half, slant), (slant, slant)]
     high: list[tuple[float, ...]] = [(0, 0), (slant, slant), (slant, half), (0, side)]
@@ -119,7 +119,7 @@ def _eight_point_stars(sizes: Mapping[str, float]) -> Plane:
 def _apple_cores(sizes: Mapping[str, float]) -> Plane:
     length = sizes["length"]
     cell = length / _ROOT2
-    # How far a quarter circle stands off its chord.
+    # Distance between a quarter circle and its chord.
     bulge = (length - cell) / 2.0
     upright = build("apple_core", {"length": length})
     square = Bounds(-cell / 2.0, -cell / 2.0, cell / 2.0, cell / 2.0)

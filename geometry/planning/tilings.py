@@ -9,7 +9,7 @@ from typing import Final
 from geometry.planning import staggered, straight
 from geometry.planning.plane import Tiling
 
-#: Every tiling, in the order in which it is listed to people.
+#: All tilings, in listing order.
 TILINGS: Final[Mapping[str, Tiling]] = MappingProxyType(
     {each.name: each for each in (*straight.TILINGS, *staggered.TILINGS)}
 )

@@ -1,4 +1,4 @@
-"""Cuts a piece off at a straight line, lines and arcs exactly."""
+"""Cuts pieces off at a straight line, with exact lines and arcs."""
 
 from __future__ import annotations
 
@@ -11,24 +11,24 @@ from geometry.model.outline import Outline, Vertex
 from geometry.model.points import Point
 from geometry.model.segments import Arc, Bounds, Segment
 
-#: A point within this of the line, as a share of the piece's size, lies on it: the lines are
-#: chosen to pass through corners, which are computed to about 1e-15 of the size.
+#: Points within this distance of the line, relative to the piece's size, lie on it: the lines pass
+#: through corners, which are computed to about 1e-15 of the size.
 _ON = 1e-9
-#: Times that, for where an arc ends tangent to the line.
+#: Factor for arcs that end tangent to the line.
 _TANGENT = 1e3
-#: A tip that closes to less than this, rad, is a cusp, and is opened by ``_OPENED``: a rounding
-#: on the other side of nought would turn it inside out. On a piece of 100 mm that is 1e-8 mm.
+#: A tip that closes to less than this, rad, is a cusp, and is opened by ``_OPENED``: otherwise
+#: negative rounding could turn it inside out. On a piece of 100 mm that is 1e-8 mm.
 _CUSP, _OPENED = 1e-6, 2e-10
 
 
 def cut_off(outline: Outline, axis: int, line: float, side: int) -> Outline:
-    """Return the part of a piece on one side of an upright or level line.
+    """Return the part of a piece on one side of a vertical or horizontal line.
 
     Args:
-        outline: of the piece; the line crosses it twice.
+        outline: outline of the piece; the line crosses it twice.
         axis: 0 when the line is x = ``line``, 1 when it is y = ``line``.
-        line: where the line lies, mm.
-        side: 1 to keep what has the larger coordinate, -1 the smaller.
+        line: position of the line, mm.
+        side: 1 to keep the part with larger coordinates, -1 for the smaller.
 
     Raises:
         InternalError: when the line cuts the piece into more than two parts.
@@ -46,10 +46,9 @@ def cut_off(outline: Outline, axis: int, line: float, side: int) -> Outline:
 
 
 def overlaps(outline: Outline, box: Bounds) -> bool:
-    """Return whether a piece and an upright rectangle share some area.
+    """Return whether a piece and an axis-parallel rectangle overlap.
 
-    Two boxes can overlap where the pieces in them do not: a diamond stands clear of a corner
-    that its box covers.
+    Boxes can overlap even if the pieces do not: a diamond is clear of a corner that its box covers.
     """
     near = _ON * max(outline.bounds.width, outline.bounds.height)
     lines = ((0, box.left), (0, box.right), (1, box.bottom), (1, box.top))
@@ -61,19 +60,19 @@ def overlaps(outline: Outline, box: Bounds) -> bool:
             x, y = part.point_at((first + last) / 2.0)
             if box.left + near < x < box.right - near and box.bottom + near < y < box.top - near:
                 return True
-    # No edge of the piece runs inside: it covers the rectangle, or does not meet it.
+    # No edge of the piece lies inside: it covers the rectangle, or does not overlap it.
     middle = Point((box.left + box.right) / 2.0, (box.bottom + box.top) / 2.0)
     return winding(outline, middle) != 0
 
 
 def _crossings(part: Segment, axis: int, line: float, near: float) -> list[float]:
-    """Return the shares at which a segment crosses the line, its ends left out."""
+    """Return the shares at which a segment crosses the line, without its ends."""
     if isinstance(part, Arc):
         shares = _arc_crossings(part, axis, line)
     else:
         reach = part.end[axis] - part.start[axis]
         shares = [(line - part.start[axis]) / reach] if abs(reach) > near else []
-    # Where an arc ends tangent to the line, the crossing is found to half the digits only.
+    # If an arc ends tangent to the line, the crossing is accurate to half the digits only.
     edge = _TANGENT * near / part.length
     return sorted(share for share in shares if edge < share < 1.0 - edge)
 
@@ -82,7 +81,7 @@ def _arc_crossings(part: Arc, axis: int, line: float) -> list[float]:
     offset = (line - part.centre[axis]) / part.radius
     if abs(offset) >= 1.0:
         return []
-    # Where the circle has this coordinate, as angles from its centre.
+    # Angles of the circle's points with this coordinate.
     if axis == 0:
         angles = [math.acos(offset), -math.acos(offset)]
     else:
@@ -96,7 +95,7 @@ def _arc_crossings(part: Arc, axis: int, line: float) -> list[float]:
 
 
 def _closed(kept: list[Segment], near: float) -> Outline:
-    """Return the ring of segments in order, with lines where they do not meet."""
+    """Return the ring of segments in order, with lines across gaps."""
     vertices: list[Vertex] = []
     gaps = 0
     for index, part in enumerate(kept):
@@ -112,12 +111,12 @@ def _closed(kept: list[Segment], near: float) -> Outline:
 
 
 def _opened(outline: Outline) -> Outline:
-    """Open the cusps where an arc runs out along the cut; no cut leaves a hollow corner."""
+    """Open cusps where an arc ends along the cut; no cut leaves a hollow corner."""
     vertices = list(outline.vertices)
     for index, turn in enumerate(corner_turns(outline)):
         if math.pi - abs(turn) > _CUSP:
             continue
-        # Either edge of the cusp is the arc; the sweep of both kinds opens it when it grows.
+        # One edge of the cusp is the arc; increasing its sweep opens the cusp.
         at = index if vertices[index].bulge else index - 1
         sweep = 4.0 * math.atan(vertices[at].bulge) + 2.0 * _OPENED
         vertices[at] = vertices[at]._replace(bulge=math.tan(sweep / 4.0))
@@ -125,7 +124,7 @@ def _opened(outline: Outline) -> Outline:
 
 
 def _without_needless(vertices: list[Vertex], near: float) -> tuple[Vertex, ...]:
-    """Drop corners in the middle of a straight edge, which the cut line may leave."""
+    """Drop corners within straight edges, which the cut may leave."""
     kept: list[Vertex] = []
     for index, here in enumerate(vertices):
         before, after = vertices[index - 1], vertices[(index + 1) % len(vertices)]

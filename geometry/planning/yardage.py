@@ -1,9 +1,9 @@
-"""Fabric by the length: whole rows of whole pieces at the real length, never a scaled chart.
+"""Yardage: fabric by the length, in whole rows of whole pieces at their real length.
 
 Source:
-    Count = floor(width / size) in a row, rows = ceil(count / per row): how printed charts count
-    (15 of 15 rows of a published fat-quarter table, 35 of 36 of a one-yard table). Charts that
-    halve the yard's number for the half yard are wrong: a quarter yard holds whole rows too.
+    Count = floor(width / size) in a row, rows = ceil(count / per row): how printed charts count (15
+    of 15 rows of a published fat-quarter table, 35 of 36 of a one-yard table). Charts that halve
+    the number of a yard for the half yard are wrong, because rows must be whole.
 """
 
 from __future__ import annotations
@@ -15,19 +15,19 @@ from dataclasses import dataclass
 from geometry.errors import GeometryError
 from geometry.units import MM_PER_INCH, round_up
 
-#: Pieces of one row that agree to this share of one piece still fit.
+#: Tolerance of fitting pieces in a row, relative to one piece.
 _NEAR = 1e-9
 
 
 @dataclass(frozen=True)
 class Cut:
-    """A piece as it is cut, seam allowance included, mm.
+    """A cut piece including its seam allowance, mm.
 
     Args:
         width: across the fabric, from selvedge to selvedge.
         length: along the fabric.
-        count: how many are needed.
-        may_turn_across_grain: whether it may lie across the grain, where that takes less.
+        count: number needed.
+        may_turn_across_grain: whether it may lie across the grain if that needs less fabric.
     """
 
     width: float
@@ -38,14 +38,14 @@ class Cut:
 
 @dataclass(frozen=True)
 class Fabric:
-    """What is bought, mm.
+    """The fabric, mm.
 
     Args:
         width: usable, between the selvedges.
-        step: the trade's step in length.
-        shrinkage: share of its length that it loses in the wash before it is cut.
-        spoilage: share of pieces cut beyond those needed.
-        directional: whether its print has an upper end, so that no piece may be turned.
+        step: the step in which the fabric is sold.
+        shrinkage: share of its length lost by washing before cutting.
+        spoilage: share of additional pieces cut.
+        directional: whether its print has a top, so that pieces must not be rotated.
     """
 
     width: float = 40.0 * MM_PER_INCH
@@ -57,7 +57,7 @@ class Fabric:
 
 @dataclass(frozen=True)
 class Rows:
-    """One size of piece in rows across the fabric; ``length`` of all rows, mm."""
+    """One size of piece in rows across the fabric; ``length`` is that of all rows, mm."""
 
     cut: Cut
     count: int
@@ -69,10 +69,10 @@ class Rows:
 
 @dataclass(frozen=True)
 class Yardage:
-    """What to buy of one fabric, mm.
+    """The amount to buy of one fabric, mm.
 
-    ``length`` is what the rows take, ``before_wash`` what must be bought for it, ``buy`` that
-    in whole steps, ``leftover`` what of it is not used.
+    ``length`` is that of the rows, ``before_wash`` includes shrinkage, ``buy`` is rounded up to
+    whole steps, ``leftover`` is the unused rest.
     """
 
     rows: tuple[Rows, ...]
@@ -83,17 +83,17 @@ class Yardage:
 
 
 def fits(room: float, size: float) -> int:
-    """Return how many of a size fit in a room side by side."""
+    """Return how many pieces of a size fit side by side."""
     return math.floor(room / size + _NEAR)
 
 
 def with_spoilage(count: int, spoilage: float) -> int:
-    """Return how many are cut to have this many good ones at hand."""
+    """Return the number to cut to get this many good ones."""
     return math.ceil(count * (1.0 + spoilage) - _NEAR)
 
 
 def rows_of(cut: Cut, fabric: Fabric, *, index: int = 0) -> Rows:
-    """Return the rows that one size of piece takes.
+    """Return the rows for one size of piece.
 
     Raises:
         GeometryError: when the piece is wider than the fabric.
@@ -119,7 +119,7 @@ def rows_of(cut: Cut, fabric: Fabric, *, index: int = 0) -> Rows:
 
 
 def yardage(cuts: Sequence[Cut], fabric: Fabric) -> Yardage:
-    """Return what pieces take of one fabric: each size in its own rows, one size after another.
+    """Return the yardage of one fabric: each size in its own rows, one size after another.
 
     Raises:
         GeometryError: when a piece is wider than the fabric; ``where`` is its index.
@@ -133,7 +133,7 @@ def yardage(cuts: Sequence[Cut], fabric: Fabric) -> Yardage:
 
 @dataclass(frozen=True)
 class PreCut:
-    """Fabric bought cut to size, mm, such as a fat quarter, a strip or a square."""
+    """Pre-cut fabric, mm, such as a fat quarter, a strip or a square."""
 
     name: str
     width: float
@@ -142,7 +142,7 @@ class PreCut:
 
 @dataclass(frozen=True)
 class FromPreCuts:
-    """How many pre-cut pieces one size takes; ``spare`` more pieces could be cut of them."""
+    """The pre-cut pieces for one size of piece; ``spare`` more pieces could be cut from them."""
 
     cut: Cut
     count: int
@@ -155,14 +155,14 @@ class FromPreCuts:
 def per_sheet(
     cut: Cut, width: float, length: float, *, may_turn_across_grain: bool
 ) -> tuple[int, bool]:
-    """Return how many pieces a rectangle of fabric holds in rows, and whether they lie turned."""
+    """Return how many pieces a rectangle of fabric holds in rows, and whether they are turned."""
     straight = fits(width, cut.width) * fits(length, cut.length)
     across = fits(width, cut.length) * fits(length, cut.width) if may_turn_across_grain else 0
     return (across, True) if across > straight else (straight, False)
 
 
 def from_pre_cuts(cut: Cut, pre_cut: PreCut, fabric: Fabric, *, index: int = 0) -> FromPreCuts:
-    """Return how many pre-cut pieces of fabric one size of piece takes.
+    """Return the pre-cut pieces of fabric for one size of piece.
 
     Raises:
         GeometryError: when a piece is larger than the pre-cut piece.
@@ -186,7 +186,7 @@ def from_pre_cuts(cut: Cut, pre_cut: PreCut, fabric: Fabric, *, index: int = 0) 
 
 
 def half_square_add(allowance: float) -> float:
-    """Return what to add to a half-square triangle's finished side to cut its square, mm.
+    """Return the addition to a half-square triangle's finished side for its cut square, mm.
 
     Source:
         a (2 + sqrt 2): 0.8536 in at 1/4 in, which the trade rounds up to 7/8. Derived.
@@ -195,7 +195,7 @@ def half_square_add(allowance: float) -> float:
 
 
 def quarter_square_add(allowance: float) -> float:
-    """Return what to add to a quarter-square triangle's finished base to cut its square, mm.
+    """Return the addition to a quarter-square triangle's finished base for its cut square, mm.
 
     Source:
         2 a (1 + sqrt 2): 1.2071 in at 1/4 in, which the trade rounds up to 1 1/4. Derived.
@@ -204,12 +204,12 @@ def quarter_square_add(allowance: float) -> float:
 
 
 def on_point_corner(block: float, allowance: float, step: float) -> float:
-    """Return the square that is cut once for two corners of blocks set on point, mm.
+    """Return the square for two corner triangles of blocks set on point, mm.
 
     Args:
         block: the block's finished side.
         allowance: of the seams.
-        step: to which the square is rounded up.
+        step: the square is rounded up to this step.
 
     Source:
         The corner's short side is block / sqrt 2; a published handout gives block / 1.414 + 7/8.

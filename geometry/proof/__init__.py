@@ -1,1 +1,1 @@
-"""Second measurements: each promise checked by a method that shares no code with its maker."""
+"""Proofs: independent measurements that share no code with what they check."""

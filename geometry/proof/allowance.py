@@ -1,14 +1,13 @@
-"""The seam allowance of a patch, measured from the two outlines alone.
+"""Measures the seam allowance of a patch from its two outlines.
 
-From points along every template edge a ray goes out square to the edge until it meets the patch;
-only a patch edge that runs parallel (or about the same centre) there counts, for elsewhere the
-ray has passed a corner; and none that is nearer to another template edge, for there the ray has
-crossed a notch that the allowance fills. Besides, no point of the patch may lie nearer the template
-than that.
+Rays from points along every template edge go out at right angles to the patch. A hit counts only on
+a patch edge that is parallel (or concentric) there, because otherwise the ray has passed a corner,
+and only if no other template edge is nearer, because otherwise the ray has crossed a notch that the
+allowance fills. In addition, no point of the patch may be nearer to the template than that.
 
 Source:
-    Ray against line and circle from their implicit equations; own method, written before and
-    without the offset's.
+    Intersections of a ray with line and circle from their implicit equations; own method, written
+    before the offset and independently of it.
 """
 
 from __future__ import annotations
@@ -21,26 +20,26 @@ from geometry.model.outline import Outline
 from geometry.model.points import Point
 from geometry.model.segments import Arc, Line, Segment
 
-#: Shares along an edge from which rays go out; odd ones, so that no symmetry hides a fault.
+#: Positions of rays along an edge; irregular, so that no symmetry hides an error.
 _SHARES = (0.003, 0.11, 0.27, 0.5, 0.71, 0.93, 0.997)
 _FEW_SHARES = (0.05, 0.5, 0.93)
-#: Above this many edges fewer rays an edge must do, or the check would cost more than the patch.
+#: Above this many edges fewer rays per edge are used, or the check would cost more than the patch.
 _MANY = 200
-#: Slack of "parallel", rad. A real fault of the allowance shows in lengths, not here.
+#: Tolerance of "parallel", rad. A real error of the allowance shows in lengths, not here.
 _PARALLEL = 1.0e-6
-#: Share of an edge's length that a ray may miss its end by, from rounding.
+#: Tolerance at an edge's ends for rounding, as a share of its length.
 _ROUNDING = 1.0e-12
-#: A ray longer than the shortest by this, mm, is looked at twice.
+#: A ray longer than the shortest by this, mm, is checked again.
 _OVER = 1.0e-7
-#: Twice the area, mm2, by which a point may lie on the wrong side of an arc's chord.
+#: Tolerance for the side of an arc's chord, as twice an area, mm2.
 _ON_CHORD = 1.0e-9
 
 
 @dataclass(frozen=True)
 class Measured:
-    """The least and the greatest allowance found, mm, and how they were found.
+    """The smallest and largest measured allowance, mm, and the method.
 
-    ``edges`` gives the least value found square to each template edge.
+    ``edges`` holds the smallest value at right angles to each template edge.
     """
 
     least: float
@@ -55,13 +54,13 @@ def measure_allowance(
     """Return the allowance between a template and its patch.
 
     Units:
-        mm, measured square to the template's edges.
+        mm, measured at right angles to the template's edges.
 
     Args:
         template: the finished outline, counter-clockwise.
-        patch: the outline about it, counter-clockwise.
-        edges: stated when allowances differ by edge; the nearest-distance check is then left
-            out, for beside a narrow allowance it says nothing about a wide one.
+        patch: the outline around it, counter-clockwise.
+        edges: given if allowances differ by edge; the nearest-distance check is then left out,
+            because a narrow allowance would hide errors of a wide one.
     """
     shares = _SHARES if len(template.vertices) <= _MANY else _FEW_SHARES
     carriers = [_Carrier.of(part) for part in patch.segments]
@@ -74,7 +73,7 @@ def measure_allowance(
         found = [
             length
             for length, at in lengths
-            # Only a hit that is farther than others can be over a notch.
+            # Only a longer ray than others can have crossed a notch.
             if edges or length <= shortest + _OVER or _is_foot(length, at, template)
         ]
         rays += len(found)
@@ -92,7 +91,7 @@ def measure_allowance(
 
 @dataclass(frozen=True, slots=True)
 class _Carrier:
-    """A patch edge with what a ray needs to know of it."""
+    """A patch edge with precomputed values for rays."""
 
     part: Segment
     direction: float
@@ -109,7 +108,7 @@ class _Carrier:
 def _square_to(
     part: Segment, shares: tuple[float, ...], carriers: list[_Carrier]
 ) -> Iterator[tuple[float, Point]]:
-    """Yield, for rays from an edge, how far off and where each meets a parallel patch edge."""
+    """Yield the distance and position at which rays from an edge meet a parallel patch edge."""
     centre = part.centre if isinstance(part, Arc) else None
     for share in shares:
         origin, direction = part.point_at(share), part.heading_at(share)
@@ -124,7 +123,7 @@ def _square_to(
 
 
 def _is_foot(length: float, at: Point, template: Outline) -> bool:
-    """Tell whether no template edge is nearer to a hit than the one that its ray left."""
+    """Return whether no template edge is nearer to a hit than the ray's own edge."""
     return all(_distance_to(part, at) >= length - _OVER for part in template.segments)
 
 
@@ -175,7 +174,7 @@ def _hits_circle(
 
 
 def _on_arc(arc: Arc, point: Point) -> bool:
-    """Tell whether a point of the circle lies on the arc: on the far side of its chord."""
+    """Return whether a point of the circle lies on the arc, on the far side of its chord."""
     side = (arc.end.x - arc.start.x) * (point.y - arc.start.y) - (arc.end.y - arc.start.y) * (
         point.x - arc.start.x
     )
@@ -183,7 +182,7 @@ def _on_arc(arc: Arc, point: Point) -> bool:
 
 
 def _nearest(template: Outline, patch: Outline) -> float:
-    """Return the least distance from points along the patch to the template, mm."""
+    """Return the smallest distance from points along the patch to the template, mm."""
     points = [part.point_at(share) for part in patch.segments for share in (0.0, 0.19, 0.5, 0.77)]
     if len(points) * len(template.vertices) > _MANY * _MANY:
         return _nearest_of_many(template, points)
@@ -191,8 +190,8 @@ def _nearest(template: Outline, patch: Outline) -> float:
 
 
 def _nearest_of_many(template: Outline, points: list[Point]) -> float:
-    """Return the same through an index of boxes, for outlines of many edges."""
-    # Imported here: small pieces, by far the most, never need it.
+    """Return the same with an index of boxes, for outlines of many edges."""
+    # Imported here because small pieces never need it.
     from shapely import Point as Spot  # noqa: PLC0415
     from shapely import STRtree, box  # noqa: PLC0415
 

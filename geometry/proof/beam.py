@@ -1,7 +1,7 @@
-"""What a beam really burns: everything within half its width of where its middle goes.
+"""Simulates a beam, which burns everything within half its width of its path.
 
-The burnt strip is the sweep of a disc; it is measured from points along the path, each a full
-disc, against points along the outline: no offsetting is done here.
+The burnt strip is the sweep of a disc. It is measured with full discs at points along the path,
+against points along the outline, without offsets.
 """
 
 from __future__ import annotations
@@ -22,11 +22,11 @@ Places = NDArray[np.float64]
 def burnt_edge_error(
     stroke: Stroke, outline: Sequence[Vertex], kerf: float, *, step: float = 0.01
 ) -> tuple[float, float]:
-    """Return how far the burnt strip's edge is from an outline, mm: in it, and short of it.
+    """Return the burnt strip's deviation from an outline, mm: inside it, and short of it.
 
     Shape:
-        ``(deepest, farthest)``: the deepest that any disc reaches inside the outline, and the
-        greatest distance from a point of the outline to the nearest burnt one.
+        ``(deepest, farthest)``: the maximum depth of any disc inside the outline, and the maximum
+        distance from a point of the outline to the nearest burnt point.
 
     Args:
         stroke: the beam's path.
@@ -37,7 +37,7 @@ def burnt_edge_error(
     middles = _places(stroke.vertices, step, closed=stroke.closed)
     edge = _places(outline, step, closed=True)
     gaps = _nearest(edge, middles)
-    # A disc's middle is never nearer than its neighbours along the path by more than half a step.
+    # The path is nearer than the nearest disc's centre by half a step at most.
     slack = math.hypot(kerf / 2.0, step / 2.0) - kerf / 2.0
     inside = _inside(middles, edge)
     reach = np.where(inside, 1.0, -1.0) * _nearest(middles, edge)
@@ -74,7 +74,7 @@ def _nearest(of: Places, to: Places) -> NDArray[np.float64]:
 
 
 def _inside(places: Places, ring: Places) -> NDArray[np.bool_]:
-    """Count crossings of a level ray to the right."""
+    """Count crossings with a horizontal ray to the right."""
     found = np.zeros(len(places), dtype=bool)
     for (ax, ay), (bx, by) in itertools.pairwise(ring):
         if ay == by:

@@ -1,7 +1,7 @@
-"""Where the tip of a trailing blade goes when its axis runs a path.
+"""Simulates the tip of a drag blade whose axis follows a path.
 
-The tip is pulled behind the axis like a wheel on a rod: it always moves towards the axis. That
-curve is the tractrix. It is followed here step by step, from the axis's path alone.
+The tip is pulled behind the axis like a wheel on a rod: it always moves towards the axis, along a
+tractrix. The simulation follows it step by step from the axis's path alone.
 
 Source:
     Tractrix of a straight pull: tan(angle / 2) decays as exp(-way / rod), textbook; used as the
@@ -22,10 +22,10 @@ from geometry.model.points import Point
 def tip_paths(
     strokes: Sequence[Stroke], offset: float, heading: float, *, step: float = 0.005
 ) -> Iterator[tuple[Stroke, list[Point]]]:
-    """Give each stroke and the way of the tip while it is down.
+    """Yield each stroke with the path of the lowered tip.
 
     Args:
-        strokes: the axis's paths in order; marks are passed over.
+        strokes: the axis's paths in order; marks are skipped.
         offset: rod length, mm, above 0.
         heading: from tip to axis before the first stroke, rad.
         step: longest straight step of the axis, mm.
@@ -45,7 +45,7 @@ def tip_paths(
 
 
 def pulled(heading: float, move: complex, offset: float) -> float:
-    """Return the rod's heading after its front end was moved straight."""
+    """Return the rod's heading after a straight move of its front end."""
     way = abs(move)
     if way == 0.0:
         return heading
@@ -68,7 +68,7 @@ def _walk(stroke: Stroke, step: float) -> Iterator[complex]:
             for index in range(1, count + 1):
                 yield a + (b - a) * index / count
             continue
-        # Centre of the arc from its chord and the tangent of a quarter of its sweep.
+        # The arc's centre from its chord and the tangent of a quarter of its sweep.
         sweep = 4.0 * math.atan(first.bulge)
         centre = (a + b) / 2.0 + 1j * (b - a) / 2.0 / math.tan(sweep / 2.0)
         count = max(8, math.ceil(abs(a - centre) * abs(sweep) / step))

@@ -1,7 +1,7 @@
-"""Whether a load can be cut as laid: nothing overlaps, nothing too near, nothing outside.
+"""Checks a load: no overlaps, no gaps too small, nothing outside the work area.
 
-The second look at every layout: pieces are placed afresh and their outlines themselves, arcs and
-all, are measured against each other and against the work area.
+This independent check of every layout places the pieces again and measures their exact outlines,
+including arcs, against each other and against the work area.
 """
 
 from __future__ import annotations
@@ -23,25 +23,25 @@ from geometry.model.transform import moved
 from geometry.separation import contains, separation
 from geometry.tolerance import LAYOUT_ACCURACY
 
-#: Faults told at once.
+#: Maximum number of reported faults.
 _MOST_TOLD = 10
-#: Directions in which one outline is moved away from another that it touches.
+#: Directions for moving touching outlines apart.
 _DIRECTIONS = 16
 
 
 def check_load(
     outlines: Mapping[str, Outline], load: Load, room: WorkArea, gap: float
 ) -> list[str]:
-    """Return what is wrong with a load, in words; nothing when it can be cut.
+    """Return the faults of a load as sentences; empty if it can be cut.
 
     Args:
-        outlines: each piece's outline as it was before placing.
-        load: the places.
-        room: where cut lines may lie.
-        gap: least distance between outlines, mm.
+        outlines: each piece's outline before placing.
+        load: the placements.
+        room: area for cut lines.
+        gap: minimum distance between outlines, mm.
 
     Tolerance:
-        Shortfalls of ``LAYOUT_ACCURACY`` mm are rounding.
+        Differences up to ``LAYOUT_ACCURACY`` mm are rounding.
     """
     placed = [each.move.outline(outlines[each.piece]) for each in load.placements]
     faults = [
@@ -80,8 +80,8 @@ def _apart(
 ) -> float:
     """Return the distance between two placed outlines, mm; -1 when they overlap."""
     a, b = load.placements[first], load.placements[second]
-    # In rows most pairs lie alike: one measurement serves them all. The key is far finer than
-    # the accuracy asked.
+    # In rows most pairs have the same relative position, so measurements are cached. The key is far
+    # finer than the accuracy.
     key = (
         a.piece,
         b.piece,
@@ -101,21 +101,21 @@ def _distance(first: Outline, second: Outline, gap: float) -> float:
     apart = separation(first, second, enough=gap + 1.0)
     if apart > 0.0 or gap > LAYOUT_ACCURACY:
         return apart
-    # They touch. Shrunk, or one moved, by the accuracy they must come free.
+    # They touch. After shrinking or moving one by the accuracy they must be apart.
     return 0.0 if _only_touch(first, second) or _comes_free(first, second) else -1.0
 
 
 def _only_touch(first: Outline, second: Outline) -> bool:
-    """Return whether two outlines that meet come free when either shrinks by the accuracy."""
+    """Return whether two touching outlines are apart after either shrinks by the accuracy."""
     shrunk = _pulled_in(second)
     return separation(_pulled_in(first), shrunk, enough=LAYOUT_ACCURACY) > 0.0
 
 
 def _comes_free(first: Outline, second: Outline) -> bool:
-    """Return whether a move by the accuracy in some direction takes two outlines apart.
+    """Return whether a move by the accuracy in some direction separates two outlines.
 
-    The least such move is how deep they reach into each other. Shrinking by the vertices does not
-    show it where the middles of two arcs touch: their vertices may move along the arcs.
+    The smallest such move is their penetration depth. Shrinking by vertices does not reveal it
+    where the middles of two arcs touch, because the vertices may move along the arcs.
     """
     moves = (math.tau * step / _DIRECTIONS for step in range(_DIRECTIONS))
     return any(
@@ -130,14 +130,14 @@ def _comes_free(first: Outline, second: Outline) -> bool:
 
 
 def _pulled_in(outline: Outline) -> Outline:
-    """Return the outline with every vertex drawn in along its corner's axis by the accuracy."""
+    """Return the outline with each vertex moved in along its corner's axis by the accuracy."""
     vertices = []
     segments = outline.segments
     for index, vertex in enumerate(outline.vertices):
         before, after = segments[index - 1].end_heading, segments[index].start_heading
         turn = turn_between(before, after)
         axis = before + turn / 2.0 + math.pi / 2.0
-        # At a sharp tip, and a cusp most of all, a step along the axis is enough.
+        # At a sharp tip or a cusp, a step along the axis is enough.
         reach = LAYOUT_ACCURACY / max(0.5, math.cos(turn / 2.0))
         vertices.append(
             vertex._replace(
@@ -163,7 +163,7 @@ def _inside(outline: Outline, room: WorkArea) -> bool:
 
 
 def _inside_shape(outline: Outline, room: WorkArea) -> bool:
-    """Return whether an outline lies within a work area that is no rectangle."""
+    """Return whether an outline lies within a work area that is not a rectangle."""
     within = _pulled_in(outline)
     if not contains(room.boundary, within.vertices[0].point):
         return False
@@ -173,7 +173,7 @@ def _inside_shape(outline: Outline, room: WorkArea) -> bool:
 
 
 def _crosses(outline: Outline, boundary: Outline) -> bool:
-    # Few of the many sides of a round area are near an outline: boxes sort the others out.
+    # Few of the many sides of a round area are near an outline; boxes exclude the others.
     edges, tree = _indexed(boundary)
     parts = outline.segments
     pairs = tree.query(np.array([shapely.box(*part.bounds()) for part in parts])).T

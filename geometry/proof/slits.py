@@ -1,7 +1,7 @@
-"""What a blade set by hand really cuts: a row of straight slits along each stroke.
+"""Simulates a hand-set blade, which cuts a row of straight slits along each stroke.
 
-Each slit is measured against the pieces by points along it, and along each outline what the slits
-leave of it: no stretch is split, shortened or assigned to an angle here.
+It measures the depth of each slit in the pieces by points along it, and the uncut parts of each
+outline, without splitting, shortening or assigning stretches to angles.
 
 Source:
     A stab of width w at an angle d off its path reaches (w / 2) sin(d) to each side, and two
@@ -23,14 +23,14 @@ from geometry.model.outline import Vertex
 from geometry.model.plan import Stroke
 from geometry.model.points import Point
 
-#: Points looked at along each slit.
+#: Number of points along each slit.
 _ALONG = 17
-#: Chords of an outline's arcs, mm: at a radius of 5 mm they stand off by 0.001 mm.
+#: Chord length for arcs of outlines, mm; at a radius of 5 mm the deviation is 0.001 mm.
 _CHORDS = 0.2
 
 
 class Slit(NamedTuple):
-    """One stab: its two ends, mm, and how far the blade lies off its path there, rad."""
+    """One stab: its two ends, mm, and the blade's angle to the path there, rad."""
 
     start: Point
     end: Point
@@ -38,7 +38,7 @@ class Slit(NamedTuple):
 
 
 class Uncut(NamedTuple):
-    """A stretch of an outline that no slit reaches: its middle and its length, mm."""
+    """An uncut stretch of an outline: its middle and its length, mm."""
 
     middle: Point
     length: float
@@ -48,8 +48,8 @@ def slits(strokes: Sequence[Stroke], width: float, step: float) -> list[Slit]:
     """Return every slit of the cut strokes.
 
     Shape:
-        Along each line or arc stabs no further apart than ``step``, the first and last at its
-        ends, each ``width`` long about its middle at the stroke's ``angle_deg``.
+        Stabs along each line or arc, at most ``step`` apart, with the first and last at its ends;
+        each is ``width`` long about its middle, at the stroke's ``angle_deg``.
     """
     found = []
     for stroke in strokes:
@@ -66,12 +66,12 @@ def slits(strokes: Sequence[Stroke], width: float, step: float) -> list[Slit]:
 
 
 def walked(a: Vertex, b: Vertex, step: float) -> list[tuple[float, float, float]]:
-    """Return places from one vertex to the next, both among them, and the heading at each.
+    """Return points from one vertex to the next, both included, and the heading at each.
 
     Args:
-        a: where the stretch begins, with its bulge.
-        b: where it ends.
-        step: the most between two places, mm.
+        a: start of the stretch, with its bulge.
+        b: its end.
+        step: maximum distance between two points, mm.
     """
     chord = math.hypot(b.x - a.x, b.y - a.y)
     if not a.bulge:
@@ -98,11 +98,11 @@ def walked(a: Vertex, b: Vertex, step: float) -> list[tuple[float, float, float]
 
 
 def deepest_past(found: Sequence[Slit], outline: Sequence[Vertex], width: float) -> float:
-    """Return how much deeper than its own roughness any slit reaches into a piece, mm.
+    """Return the maximum depth of slits in a piece beyond their own roughness, mm.
 
     Shape:
-        The depth inside the outline less (width / 2) sin(off), each slit by itself; negative
-        when all stay below that, minus infinity when none enters.
+        The depth inside the outline minus (width / 2) sin(off), for each slit; negative if all stay
+        below that, minus infinity if none enters.
 
     Args:
         found: the slits of a load.
@@ -133,14 +133,14 @@ def uncut(
     slack: float = 0.03,
     speck: float = 0.05,
 ) -> list[Uncut]:
-    """Return the stretches of an outline that no slit runs along: its ties, and nothing else.
+    """Return the uncut stretches of an outline, which should be its ties.
 
     Args:
         found: the slits of a load.
         outline: of one piece in place.
         width: of the blade, mm.
-        slack: how far off the outline, besides its own roughness, a slit still cuts it, mm.
-        speck: shorter stretches are passed over, mm.
+        slack: distance from the outline, beyond its roughness, at which a slit still cuts it, mm.
+        speck: shorter stretches are ignored, mm.
     """
     ring = shapely.LinearRing(ring_of(outline, _CHORDS))
     near = shapely.STRtree([shapely.LineString([each.start, each.end]) for each in found])
@@ -163,9 +163,9 @@ def uncut(
 def _between(
     ring: shapely.LinearRing, low: NDArray[np.float64], high: NDArray[np.float64], speck: float
 ) -> list[Uncut]:
-    """Return what stretches along a ring leave of it, those over its start among them."""
+    """Return the rest of a ring between stretches, including stretches over its start."""
     whole = ring.length
-    # A stretch over the ring's start looks as if it went round the other way.
+    # A stretch over the ring's start seems to go round the other way.
     over = high - low > whole / 2.0
     begins = np.concatenate([low[~over], high[over] - whole, high[over]])
     stops = np.concatenate([high[~over], low[over], low[over] + whole])

@@ -1,6 +1,6 @@
-"""The catalogue of shapes and outlines of one's own.
+"""The catalogue of shapes, and custom outlines.
 
-Every outline handed out is counter-clockwise, simple, has no more vertices than its lines and
-arcs need, and ends in a line when it has one. Its origin is the centre of a regular shape and
-the centre of the box of any other, so that turning a piece keeps it about in place.
+All outlines are counter-clockwise and simple, have no needless vertices, and end in a line if they
+have one. The origin is the centre of a regular shape, or the centre of the box of any other, so
+that rotation roughly keeps a piece in place.
 """

@@ -13,7 +13,7 @@ from geometry.model.outline import Outline
 from geometry.shapes import curved, of_hexagons, quadrilaterals, regular, round_sets, triangles
 from geometry.shapes.kinds import ShapeKind, Values
 
-#: Every kind, in the order in which it is listed to people.
+#: All kinds, in listing order.
 CATALOGUE: Final[Mapping[str, ShapeKind]] = MappingProxyType(
     {
         kind.kind: kind
@@ -30,7 +30,7 @@ def build(kind: str, values: Values) -> Outline:
         lengths in mm, angles in degrees (names ending ``_deg``).
 
     Raises:
-        ShapeError: when there is no such kind, or its values do not make one.
+        ShapeError: when there is no such kind, or its values are not possible.
     """
     if kind not in CATALOGUE:
         near = difflib.get_close_matches(kind, CATALOGUE, n=1)
@@ -41,7 +41,7 @@ def build(kind: str, values: Values) -> Outline:
 
 @cache
 def _edges_at_unit(kind: str) -> frozenset[tuple[float, float]]:
-    """Return the edges of a kind at its unit size, each as length and unsigned sweep."""
+    """Return the edges of a kind at its unit size, as length and unsigned sweep."""
     outline = CATALOGUE[kind].build(CATALOGUE[kind].unit)
     return frozenset(
         # Nine decimals: far coarser than rounding, far finer than any real difference.
@@ -51,7 +51,7 @@ def _edges_at_unit(kind: str) -> frozenset[tuple[float, float]]:
 
 
 def shares_edge_with(kind: str) -> tuple[str, ...]:
-    """Return the other kinds that, sized alike, have an edge of the same length and curve."""
+    """Return the other kinds that share an edge of the same length and curve at the same size."""
     return tuple(
         other
         for other in CATALOGUE

@@ -1,4 +1,4 @@
-"""Pieces whose sides are arcs of circles."""
+"""Pieces with circular sides."""
 
 from __future__ import annotations
 

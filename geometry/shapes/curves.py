@@ -1,13 +1,13 @@
-"""Free curves as few lines and arcs, under a stated tolerance, smooth where the curve is smooth.
+"""Fits free curves with few lines and arcs, within a tolerance, smooth where the curve is smooth.
 
-A curve is given as a function of a parameter with its derivative. Between two of its points with
-their tangents a pair of arcs with a common tangent (a biarc) is laid; the curve is covered with
-as few of them as a greedy search finds, each reaching as far as the tolerance lets it.
+A curve is given as a function of a parameter with its derivative. A biarc, a pair of arcs with a
+common tangent, joins two of its points with their tangents. A greedy search covers the curve with
+few biarcs, each as long as the tolerance allows.
 
 Source:
-    Biarcs through two points with tangents: K. M. Bolton, "Biarc curves", Computer-Aided Design
-    7 (1975); the joint with equal tangent lengths. Fewest pieces by farthest reach: for a
-    criterion that only gets worse with reach the greedy cover is optimal.
+    Biarcs through two points with tangents: K. M. Bolton, "Biarc curves", Computer-Aided Design 7
+    (1975); the joint with equal tangent lengths. Fewest pieces by farthest reach: for a criterion
+    that only gets worse with length, the greedy cover is optimal.
 """
 
 from __future__ import annotations
@@ -26,20 +26,19 @@ from geometry.model.outline import Vertex
 from geometry.model.points import Point, distance, turn_between
 from geometry.model.segments import Arc, Segment, segment
 
-#: Chord tolerance where none is stated, mm.
+#: Default chord tolerance, mm.
 TOLERANCE = 0.02
-#: Places of a stretch at which its distance is looked at and pieces may end: so many times the
-#: square root of its length in tolerances (as the number of chords within a tolerance goes), in
-#: bounds, and at least so many to each span of a spline.
+#: Number of points of a stretch at which its distance is checked and pieces may end: a factor of
+#: the square root of its length in tolerances (like the number of chords), with limits, and a
+#: minimum for each span of a spline.
 _PLACES_RATE, _LEAST_PLACES, _MOST_PLACES, _PLACES_OF_SPAN = 5.0, 40, 2_000, 12
-#: Chords by which a stretch's length is guessed.
+#: Number of chords for estimating a stretch's length.
 _GUESS = np.linspace(0.0, 1.0, 17)
-#: How far beside a sharp turn, as a share of the stretch, its direction on that side is taken.
+#: Distance from a sharp turn, as a share of the stretch, at which its direction is taken.
 _BESIDE = 1.0e-12
-#: Turns, rad, below which a piece is straight, two turns are one, and (as 1 - cos) directions
-#: are parallel.
+#: Tolerances, rad: of a straight piece, of equal turns, and (as 1 - cos) of parallel directions.
 _STRAIGHT, _ALIKE, _PARALLEL = 1.0e-7, 1.0e-9, 1.0e-12
-#: A biarc whose arcs turn more than this, rad, is not laid: half circles are the outline's limit.
+#: Maximum turn of a biarc's arcs, rad: half circles are the limit of outlines.
 _MOST_TURN = math.pi * 0.98
 
 _Floats: TypeAlias = NDArray[np.float64]
@@ -47,7 +46,7 @@ _Floats: TypeAlias = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Curve:
-    """A curve over the parameter 0 to 1: its points and its directions, mm and rad.
+    """A curve over the parameter 0 to 1, with its points, mm, and directions, rad.
 
     ``many`` gives points (as complex numbers) and directions at many parameters at once, for
     curves that can do so faster than one by one.
@@ -77,7 +76,7 @@ def bezier(controls: Sequence[Point]) -> Curve:
     def direction(t: float) -> float:
         value = _casteljau(steps, t)
         if abs(value) < _ALIKE * max(map(abs, steps)):
-            # A control point on the end: the direction is that of the next difference.
+            # If a control point is at the end, the next difference gives the direction.
             near = _casteljau(points, min(1.0, t + 1e-4)) - _casteljau(points, max(0.0, t - 1e-4))
             value = near or complex(1.0, 0.0)
         return cmath.phase(value)
@@ -126,7 +125,7 @@ def ellipse_arc(centre: Point, axes: tuple[complex, complex], first: float, swee
 
 
 def biarc(start: Point, before: float, end: Point, after: float) -> list[Segment]:
-    """Return one or two segments from ``start`` to ``end`` with the stated directions there.
+    """Return one or two segments from ``start`` to ``end`` with these directions.
 
     Shape:
         A line, an arc, or two arcs with a common tangent at their joint.
@@ -154,7 +153,7 @@ def biarc(start: Point, before: float, end: Point, after: float) -> list[Segment
 
 
 def _tangent_arc(start: Point, direction: float, end: Point) -> Segment:
-    """Return the arc (or line) that leaves a point in a direction and ends at another."""
+    """Return the arc (or line) from a point in a direction to another point."""
     lean = turn_between(direction, math.atan2(end.y - start.y, end.x - start.x))
     return segment(start, end, math.tan(lean / 2.0) if abs(lean) > _ALIKE else 0.0)
 
@@ -162,24 +161,24 @@ def _tangent_arc(start: Point, direction: float, end: Point) -> Segment:
 def fitted(
     curve: Curve, *, tolerance: float = TOLERANCE, breaks: Sequence[float] = (), spans: int = 1
 ) -> list[Vertex]:
-    """Return the vertices of lines and arcs along a curve, its last point left out.
+    """Return the vertices of lines and arcs along a curve, without its last point.
 
     Args:
         curve: the curve.
-        tolerance: how far lines and arcs may stand off it, mm.
-        breaks: parameters at which it turns sharply, in order; a piece ends there.
-        spans: polynomials that it is made of, for curves made of several.
+        tolerance: maximum deviation of lines and arcs, mm.
+        breaks: parameters of sharp turns, in order; pieces end there.
+        spans: number of polynomials, for curves of several.
 
     Tolerance:
-        Looked at in 40 to 2000 places between breaks, by length; the number of arcs grows as
-        the inverse cube root of the tolerance.
+        Checked at 40 to 2000 points between breaks, by length; the number of arcs grows as the
+        inverse cube root of the tolerance.
     """
     vertices: list[Vertex] = []
     for low, high in pairwise([0.0, *breaks, 1.0]):
         sampled = _Sampled(curve, low, high, tolerance, spans)
         at, step = 0, sampled.count
         while at < sampled.count:
-            # A little is kept back for what lies between the places.
+            # A small reserve for the parts between these points.
             before = at
             at, parts = sampled.farthest(at, min(sampled.count, at + 2 * step), 0.96 * tolerance)
             step = at - before
@@ -188,7 +187,7 @@ def fitted(
 
 
 class _Sampled:
-    """A stretch of a curve at evenly spaced parameters, the last of number ``count``."""
+    """A stretch of a curve at evenly spaced parameters; the last one has number ``count``."""
 
     def __init__(
         self, curve: Curve, low: float, high: float, tolerance: float, spans: int = 1
@@ -199,7 +198,7 @@ class _Sampled:
         self.count = int(min(max(wanted, _LEAST_PLACES), _MOST_PLACES))
         parameters = low + (high - low) * np.arange(self.count + 1) / self.count
         places, directions = curve.at(parameters)
-        # At a sharp turn the direction is the one on this stretch's side of it.
+        # At a sharp turn, use the direction on this stretch's side.
         beside = (high - low) * _BESIDE
         if low > 0.0:
             directions[0] = curve.direction(low + beside)
@@ -210,9 +209,9 @@ class _Sampled:
         self.directions = directions.tolist()
 
     def farthest(self, low: int, guess: int, tolerance: float) -> tuple[int, list[Segment]]:
-        """Return how far one piece reaches from a place, and the piece.
+        """Return the farthest end of one piece from a point, and the piece.
 
-        The search starts at a guess, goes on doubling while that works, and then halves.
+        The search starts with a guess, doubles it while that works, and then bisects.
         """
         works, fails, reach = low, self.count + 1, guess
         best: list[Segment] = []
@@ -237,7 +236,7 @@ class _Sampled:
         return works, best
 
     def piece(self, low: int, high: int, tolerance: float) -> list[Segment] | None:
-        """Return a piece over a stretch when it keeps the tolerance."""
+        """Return a piece over a stretch if it is within the tolerance."""
         start, end = self.points[low], self.points[high]
         if distance(start, end) <= 0.0:
             return None
@@ -258,7 +257,7 @@ class _Sampled:
 
 
 def _off(part: Segment, points: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Return how far points stand off a segment's circle or line, mm."""
+    """Return the distances of points from a segment's circle or line, mm."""
     if isinstance(part, Arc):
         off: NDArray[np.float64] = np.abs(np.hypot(*(points - part.centre).T) - part.radius)
         return off

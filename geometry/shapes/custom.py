@@ -1,4 +1,4 @@
-"""Outlines of one's own, given as points."""
+"""Custom outlines, from points or path data."""
 
 from __future__ import annotations
 
@@ -33,15 +33,15 @@ def from_path(text: str, *, scale: float, tolerance: float = TOLERANCE) -> Outli
     """Return the outline of SVG path data: one closed subpath of lines, arcs and curves.
 
     Units:
-        ``scale`` mm to the path's unit; y points down in path data and is turned up once, so
-        that the outline looks as it does in a picture.
+        ``scale`` mm per path unit; y points down in path data and is flipped, so that the outline
+        looks as in a picture.
 
     Raises:
         ShapeError: when the data cannot be read, has several subpaths or is not closed.
         InvalidOutlineError, NonFiniteError, GeometryFaults: as :func:`from_points`.
 
     Tolerance:
-        Circles are exact; other curves stand off by at most ``tolerance`` mm.
+        Circles are exact; other curves deviate by at most ``tolerance`` mm.
     """
     runs = [run for run in subpaths(text) if run.steps]
     if len(runs) != 1 or not runs[0].closed:
@@ -52,9 +52,9 @@ def from_path(text: str, *, scale: float, tolerance: float = TOLERANCE) -> Outli
 
 
 def closed_up(vertices: Sequence[Vertex]) -> tuple[Vertex, ...]:
-    """Return the vertices of a closed run: no point repeated, the last one the first anew left out.
+    """Return the vertices of a closed path, without repeated points or a repeated first one.
 
-    Points nearer than the shortest edge are one: path data is written with few digits.
+    Points closer than the shortest edge are equal, because path data has few digits.
     """
     kept: list[Vertex] = []
     for vertex in vertices:
@@ -68,9 +68,9 @@ def closed_up(vertices: Sequence[Vertex]) -> tuple[Vertex, ...]:
 
 
 def closing_with_line(outline: Outline) -> Outline:
-    """Return the ring started so that a line closes it, when it has one.
+    """Return the ring rotated so that it closes with a line, if it has one.
 
-    Readers of cut files lose the bulge of a closing segment more often than any other.
+    Some readers of cut files lose the bulge of the closing segment.
     """
     count = len(outline.vertices)
     for index in range(count):

@@ -1,4 +1,4 @@
-"""What a kind of shape is: its parameters, the ways to size it, how to draw it."""
+"""Kinds of shapes: their parameters, sizings and outlines."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ What: TypeAlias = Literal["length", "count", "angle_deg", "choice"]
 
 @dataclass(frozen=True)
 class Parameter:
-    """One number or choice of a shape.
+    """A parameter of a shape: a number or a choice.
 
     Units:
         ``minimum`` and ``maximum`` in mm, degrees or pieces, by ``what``.
@@ -36,10 +36,10 @@ class Parameter:
 class ShapeKind:
     """A family of outlines.
 
-    ``sizings`` lists the ways to size it: each a set of parameters given together, exactly one
-    of which must be stated. ``always`` are parameters needed whatever the sizing. ``unit`` is
-    the member whose reference edge is 1 mm long, by which shared edges are found. ``draw`` gets
-    all values and the names of the chosen sizing.
+    ``sizings`` lists the ways to size it, each a set of parameters; exactly one way must be used.
+    ``always`` lists parameters that are required with every sizing. ``unit`` is the member with a
+    reference edge of 1 mm, for finding shared edges. ``draw`` gets all values and the names of the
+    chosen sizing.
     """
 
     kind: str
@@ -58,9 +58,9 @@ class ShapeKind:
         """Return the outline of this kind at a size.
 
         Raises:
-            ShapeError: when no way to size it is stated, or two are, or a value is out of
-                bounds; ``where`` names the parameter.
-            GeometryFaults: for several of them at once.
+            ShapeError: when no sizing is stated, or two are, or a value is out of range; ``where``
+                names the parameter.
+            GeometryFaults: for several such errors.
         """
         stated = dict(values)
         for parameter in self.parameters:
@@ -125,12 +125,12 @@ def _fault(parameter: Parameter, value: float | str) -> str:
 
 
 def length(name: str, description: str) -> Parameter:
-    """Return a length parameter of the usual bounds: a tenth of a millimetre to ten metres."""
+    """Return a length parameter with the default range: a tenth of a millimetre to ten metres."""
     return Parameter(name, "length", description, minimum=0.1, maximum=1.0e4)
 
 
 def count(name: str, description: str, least: int, most: int) -> Parameter:
-    """Return a whole number's parameter."""
+    """Return a parameter for a whole number."""
     return Parameter(name, "count", description, minimum=least, maximum=most)
 
 

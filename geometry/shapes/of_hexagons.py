@@ -1,8 +1,8 @@
-"""Pieces cut from, or grown out of, the regular hexagon and octagon.
+"""Pieces derived from the regular hexagon and octagon.
 
 Source:
-    Constructions from the equilateral lattice; elementary. What makers call jewel, kite or
-    honeycomb varies, so each is defined here by its numbers.
+    Constructions from the equilateral lattice; elementary. The names jewel, kite and honeycomb vary
+    in use, so each is defined here by its numbers.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ def _half_flat(values: Values, sizing: tuple[str, ...]) -> Outline:
 def _third(values: Values, sizing: tuple[str, ...]) -> Outline:
     side = float(values[sizing[0]])
     x, y = side * 0.75, side * _ROOT3 / 4.0
-    # The hexagon's centre at the bottom, two of its corners at the top.
+    # The hexagon's centre is at the bottom, two of its corners at the top.
     return centred(
         Outline.of(
             [(0, 0), (x, y), (side / 2, 2 * y), (-side / 2, 2 * y), (-x, y)],
@@ -89,13 +89,13 @@ def _elongated_120(values: Values, sizing: tuple[str, ...]) -> Outline:
 
 
 def flower_outline(rounds: int, side: float) -> Outline:
-    """Return the outer edge of a hexagon with ``rounds`` rounds of hexagons about it.
+    """Return the outer edge of a hexagon with ``rounds`` rounds of hexagons around it.
 
     Shape:
         12 k + 6 vertices for k rounds, every edge ``side`` long.
     """
-    # In units of half a side along x and half a height along y every corner is a whole number,
-    # so edges seen from both sides cancel exactly.
+    # In units of half a side along x and half a height along y, all corners are whole numbers, so
+    # inner edges cancel exactly.
     corners = ((2, 0), (1, 1), (-1, 1), (-2, 0), (-1, -1), (1, -1))
     edges: set[tuple[tuple[int, int], tuple[int, int]]] = set()
     for q in range(-rounds, rounds + 1):

@@ -1,4 +1,4 @@
-"""SVG path data: read strictly, turned into lines and arcs.
+"""A strict parser of SVG path data, with conversion to lines and arcs.
 
 Source:
     W3C, "Scalable Vector Graphics (SVG) 1.1 (Second Edition)", 2011: chapter 8.3 (grammar) and
@@ -18,7 +18,7 @@ from geometry.model.points import Point
 from geometry.shapes.curves import TOLERANCE, bezier, ellipse_arc, fitted
 from geometry.tolerance import LARGEST_COORDINATE
 
-#: Characters of path data and drawn segments of one, at the most.
+#: Maximum characters and drawn segments of path data.
 MOST_TEXT = 200_000
 MOST_SEGMENTS = 5_000
 _LARGEST = 1.0e7
@@ -27,7 +27,7 @@ _HALF = 1.0e-10
 _NUMBER = re.compile(r"[-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]{1,2})?")
 _BLANK = re.compile(r"[ \t\r\n]*,?[ \t\r\n]*")
 _NEEDS = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7, "Z": 0}
-#: The two flags of an arc and the order in which its numbers come.
+#: Positions of the two flags among an arc's numbers.
 _FLAGS = (3, 4)
 
 #: A matrix (a, b, c, d, e, f) as in SVG: x' = a x + c y + e, y' = b x + d y + f.
@@ -36,7 +36,7 @@ Matrix = tuple[float, float, float, float, float, float]
 
 @dataclass
 class Subpath:
-    """One run of a path as written: steps after the start, in the path's own units, y down."""
+    """One subpath as written: steps after the start, in the path's units, y down."""
 
     start: complex
     steps: list[tuple[str, tuple[complex, ...]]] = field(default_factory=list)
@@ -44,10 +44,10 @@ class Subpath:
 
 
 def subpaths(text: str) -> list[Subpath]:
-    """Return the runs of path data; every step absolute: L, C (cubic), Q, A.
+    """Return the subpaths of path data; all steps are absolute: L, C (cubic), Q, A.
 
     Raises:
-        ShapeError: where it cannot be read, naming the character; or when it is too long.
+        ShapeError: for a syntax error, naming the character, or when it is too long.
     """
     if len(text) > MOST_TEXT:
         raise ShapeError(f"Path data has at most {MOST_TEXT} characters.", where=("path",))
@@ -89,7 +89,7 @@ def _step(
     control: complex,
     last: str,
 ) -> tuple[complex, complex]:
-    """Add one step to a run; returns where it ends and its last control point."""
+    """Add one step to a subpath; return its end and its last control point."""
     if upper in "HV":
         end = (
             complex(base.real + numbers[0], at.imag)
@@ -129,7 +129,7 @@ def _commands(text: str) -> Iterator[tuple[str, list[float]]]:
         numbers: list[float] = []
         for place in range(need):
             if command.upper() == "A" and place in _FLAGS:
-                # Flags are single figures and may stand without a blank.
+                # Flags are single digits and may follow without a space.
                 if at >= end or text[at] not in "01":
                     raise _unread(text, at)
                 numbers.append(float(text[at]))
@@ -158,18 +158,16 @@ def _unread(text: str, at: int) -> ShapeError:
 
 
 def vertices_of(run: Subpath, matrix: Matrix, *, tolerance: float = TOLERANCE) -> list[Vertex]:
-    """Return a run as vertices of lines and arcs, in mm and y up by way of the matrix.
+    """Return a subpath as vertices of lines and arcs, converted by the matrix to mm and y up.
 
     Shape:
-        The end point is the last vertex; of a closed run it is where it starts, stated again
-        only when the data did.
+        The end point is the last vertex; a closed subpath repeats its start only if the data did.
 
     Raises:
-        ShapeError: when it leads too far away, or its curves need too many lines and arcs.
+        ShapeError: when it extends too far, or its curves need too many lines and arcs.
 
     Tolerance:
-        Circles that stay circles are exact; every other curve stands off by at most
-        ``tolerance`` mm.
+        Circles that stay circles are exact; all other curves deviate by at most ``tolerance`` mm.
     """
     vertices: list[Vertex] = []
     at = run.start
@@ -201,7 +199,7 @@ def _mapped(matrix: Matrix, point: complex) -> Point:
 
 
 def _near(matrix: Matrix, points: Sequence[complex]) -> bool:
-    # Curves are cut up by their length, so one of kilometres must not get that far.
+    # The number of steps grows with the length, so a curve of kilometres must be rejected first.
     return all(
         abs(value) <= LARGEST_COORDINATE for point in points for value in _mapped(matrix, point)
     )
@@ -212,7 +210,7 @@ def _vertex(matrix: Matrix, point: complex) -> Vertex:
 
 
 def keeps_circles(matrix: Matrix) -> bool:
-    """Tell whether a matrix maps circles to circles."""
+    """Return whether a matrix maps circles to circles."""
     a, b, c, d, _, _ = matrix
     size = math.hypot(a, b)
     return abs(math.hypot(c, d) - size) <= 1e-9 * size and abs(a * c + b * d) <= 1e-9 * size * size
@@ -221,7 +219,7 @@ def keeps_circles(matrix: Matrix) -> bool:
 def _arc(
     start: complex, points: Sequence[complex], matrix: Matrix, tolerance: float
 ) -> list[Vertex]:
-    """Return an elliptical arc as vertices, its end left out."""
+    """Return an elliptical arc as vertices, without its end."""
     radii, turn_deg, flags, end = points
     rx, ry = abs(radii.real), abs(radii.imag)
     if start == end:
@@ -266,7 +264,7 @@ def _centre_form(
         rx, ry = rx * math.sqrt(big), ry * math.sqrt(big)
     below = (rx * half.imag) ** 2 + (ry * half.real) ** 2
     rest = (rx * ry) ** 2 / below - 1.0
-    # Of a half circle the square root would make 1e-8 of what is rounding.
+    # For a half circle the square root would turn rounding into 1e-8.
     rest = rest if rest > _HALF else 0.0
     sign = -1.0 if flags.real == flags.imag else 1.0
     local = sign * math.sqrt(rest) * complex(rx * half.imag / ry, -ry * half.real / rx)

@@ -16,7 +16,7 @@ def _rectangle(values: Values, sizing: tuple[str, ...]) -> Outline:
 
 
 def diamond(side: float, tip: float) -> Outline:
-    """Return the diamond of four equal sides with its tips of ``tip`` rad up and down."""
+    """Return the diamond of four equal sides with tips of ``tip`` rad at top and bottom."""
     x, y = side * math.sin(tip / 2.0), side * math.cos(tip / 2.0)
     return Outline.of([(0.0, -y), (x, 0.0), (0.0, y), (-x, 0.0)])
 

@@ -1,4 +1,4 @@
-"""Regular polygons, a flat side at the bottom, the centre at the origin.
+"""Regular polygons with a flat side at the bottom and the centre at the origin.
 
 Source:
     Side s, circumradius R = s / (2 sin(pi/n)), inradius r = s / (2 tan(pi/n)); elementary.
@@ -30,7 +30,7 @@ def polygon(sides: int, side: float) -> Outline:
 
 
 def side_of(sides: int, sizing: str, size: float) -> float:
-    """Return the side of a regular polygon sized in another way.
+    """Return the side of a regular polygon sized by another measure.
 
     Raises:
         ShapeError: when a polygon of this many sides has no such measure.
@@ -39,7 +39,7 @@ def side_of(sides: int, sizing: str, size: float) -> float:
     if sizing == "side":
         return size
     if sizing == "across_corners":
-        # With an odd count no two corners lie opposite; the farthest two are a step less apart.
+        # With an odd number of corners none are opposite; the farthest two are half a step nearer.
         span = 2.0 if sides % 2 == 0 else 2.0 * math.cos(half / 2.0)
         return size / span * 2.0 * math.sin(half)
     if sizing == "across_flats":

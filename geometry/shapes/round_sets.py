@@ -1,4 +1,4 @@
-"""Pieces that stand in a circle: Dresden blades and wedges."""
+"""Pieces arranged in a circle: Dresden blades and wedges."""
 
 from __future__ import annotations
 

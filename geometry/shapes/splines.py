@@ -1,4 +1,4 @@
-"""B-splines, rational or not, as curves to be fitted.
+"""B-splines, rational or not, as curves for fitting.
 
 Source:
     C. de Boor, "On calculating with B-splines", Journal of Approximation Theory 6 (1972): the
@@ -20,9 +20,9 @@ from geometry.shapes.curves import Curve
 
 _Floats: TypeAlias = NDArray[np.float64]
 
-#: A turn less than this, rad, at a knot is a smooth joint written with few digits.
+#: A turn of less than this, rad, at a knot is a smooth joint with rounded numbers.
 _SMOOTH = 1.0e-5
-#: How far beside a knot, as a share of the whole, its two directions are taken.
+#: Distance from a knot, as a share of the whole, at which its two directions are taken.
 _BESIDE = 1.0e-12
 
 
@@ -32,16 +32,16 @@ def spline(
     controls: Sequence[Point],
     weights: Sequence[float] = (),
 ) -> tuple[Curve, tuple[float, ...], int]:
-    """Return a B-spline's curve, the parameters where it may turn sharply, and its spans.
+    """Return a B-spline's curve, the parameters of possible sharp turns, and its spans.
 
     Args:
-        degree: of its polynomials, one at least.
-        knots: in order, as many as control points and degree and one more.
+        degree: degree of its polynomials, at least one.
+        knots: in order; their number is that of control points plus degree plus one.
         controls: control points, mm.
-        weights: of the control points, above zero; all alike when left out.
+        weights: of the control points, above zero; equal by default.
 
     Raises:
-        ShapeError: when numbers do not belong together or are out of order.
+        ShapeError: when the numbers are inconsistent or out of order.
     """
     if degree < 1 or len(controls) <= degree or len(knots) != len(controls) + degree + 1:
         raise ShapeError("A spline needs one knot for each control point, and degree + 1 more.")
@@ -53,7 +53,7 @@ def spline(
     if len(given) != len(controls) or not (np.isfinite(given) & (given > 0.0)).all():
         raise ShapeError("A spline needs one weight above zero for each control point.")
     points = np.array([complex(*point) for point in controls])
-    # Weighted points and weights run along together: columns of one table.
+    # Weighted points and weights are columns of one table.
     table = np.stack([points * given, given.astype(complex)], axis=1)
     rises = (at[degree + 1 : -1] - at[1 : -degree - 1])[:, None]
     slopes = np.where(rises > 0.0, degree * np.diff(table, axis=0) / np.where(rises, rises, 1), 0)
@@ -74,7 +74,7 @@ def spline(
 
     inner, counts = np.unique(at[(at > low) & (at < high)], return_counts=True)
     full = (inner[counts >= degree] - low) / (high - low)
-    # A chain of polynomials that was made smooth by its control points only looks broken.
+    # A chain of polynomials made smooth by its control points only appears to have corners.
     turns = many(full + _BESIDE)[1] - many(full - _BESIDE)[1]
     sharp = full[np.abs(np.angle(np.exp(1j * turns))) > _SMOOTH]
     return Curve(point, direction, many), tuple(sharp.tolist()), len(inner) + 1
@@ -83,9 +83,9 @@ def spline(
 def _de_boor(
     degree: int, knots: _Floats, table: NDArray[np.complex128], t: _Floats
 ) -> NDArray[np.complex128]:
-    """Return rows of the spline with a table of control rows, at parameters in its range."""
+    """Return values of the spline for a table of control rows, at parameters in its range."""
     span = np.clip(np.searchsorted(knots, t, side="right") - 1, degree, len(table) - 1)
-    # An end with several equal knots: step back to the last span that has a length.
+    # At an end with several equal knots, step back to the last span with a length.
     last = int(np.searchsorted(knots, knots[len(table)], side="left")) - 1
     span = np.minimum(span, max(last, degree))
     rows = [table[span - degree + k] for k in range(degree + 1)]
