@@ -31,7 +31,7 @@ def test_a_dozen_wait_for_one_place_while_others_are_answered(
 
     monkeypatch.setattr(child, "run", run)
     app = create_app(
-        Settings(data=tmp_path, isolate="always", threads=1, max_running_computations=1)
+        Settings(data=tmp_path, isolation="always", threads=1, max_running_computations=1)
     )
     limiter = app.extensions["quarterseam-limiter"]
 
@@ -59,7 +59,7 @@ def test_long_bodies_wait_among_few(tmp_path: Path, monkeypatch: pytest.MonkeyPa
         return {}
 
     monkeypatch.setattr("service.sandbox.compute", compute)
-    app = create_app(Settings(data=tmp_path, isolate="always"))
+    app = create_app(Settings(data=tmp_path, isolation="always"))
     client = app.test_client()
     for size in (0, 20_000):
         text = json.dumps(BODY).ljust(size)
