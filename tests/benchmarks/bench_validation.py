@@ -1,6 +1,6 @@
 """Processor time and memory that a server process spends on bodies which cost much to check.
 
-    python tests/benchmarks/bench_validation.py [BYTES [PART OF PATH AND NAME]]
+    python tests/benchmarks/bench_validation.py [--seconds 300]
 
 Every shape of body in every place of every operation that takes JSON, and forms, sent through the
 WSGI door; what is done in children of the server is not counted. The worst are listed. Nothing is
@@ -9,16 +9,21 @@ asserted.
 
 from __future__ import annotations
 
+import argparse
 import gc
-import resource
+import math
+import random
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Callable
+from functools import partial
 from operator import itemgetter
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+
+from flask.testing import FlaskClient
 
 from service.http.app import create_app
 from service.settings import Settings
@@ -27,46 +32,65 @@ from tests.property import hostile_bodies
 _WORST = 15
 
 
+Found = tuple[float, float, int, str, str]
+
+
 def main() -> None:
     """Measure and print."""
-    size = int(sys.argv[1]) if len(sys.argv) > 1 else (1 << 20) - 200
-    only = sys.argv[2] if len(sys.argv) > 2 else ""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--bytes", type=int, default=(1 << 20) - 200)
+    parser.add_argument("--only", default="", help="a part of path and name")
+    parser.add_argument("--seconds", type=float, default=math.inf, help="begin no body after these")
+    stated = parser.parse_args()
+    chosen = [each for each in _bodies(stated.bytes) if stated.only in f"{each[0]} {each[1]}"]
+    found: list[Found] = []
+    end = time.monotonic() + stated.seconds
     with tempfile.TemporaryDirectory() as folder:
-        app = create_app(Settings(data=Path(folder)))
+        # What children take is bounded by this time, and not counted.
+        app = create_app(Settings(data=Path(folder), compute_seconds=5))
         client = app.test_client()
         client.post("/v1/outlines", data=b"{}", content_type="application/json")
-        found: list[tuple[float, float, int, str, str]] = []
-        for path, name, body, kind in _bodies(size):
-            if only not in f"{path} {name}":
-                continue
-            gc.collect()
-            # What the process held most of, from here on (proc(5)).
-            Path("/proc/self/clear_refs").write_text("5")
-            before, began = _held(), time.process_time()
-            method = "PUT" if "/cutters/" in path else "POST"
-            answer = client.open(path, method=method, data=body, content_type=kind)
-            spent = time.process_time() - began
-            found.append((spent, (_held("VmHWM") - before) / 1024, answer.status_code, path, name))
+        for path, name, make, kind in chosen:
+            if time.monotonic() > end:
+                break
+            found.append(_measured(client, path, name, make(), kind))
         app.extensions["quarterseam-store"]().close()
-    print(f"{len(found)} bodies of up to {size} bytes")
+    print(f"{len(found)} of {len(chosen)} bodies of up to {stated.bytes} bytes")
     for key, title in ((0, "processor time"), (1, "memory")):
         print(f"most {title}:")
         for spent, grown, status, path, name in sorted(found, key=itemgetter(key), reverse=True)[
             :_WORST
         ]:
             print(f"  {spent:7.3f} s {grown:7.1f} MiB  {status}  {path}  {name}")
-    children = resource.getrusage(resource.RUSAGE_CHILDREN)
-    print(f"in children: {children.ru_utime + children.ru_stime:.1f} s")
 
 
-def _bodies(size: int) -> Iterator[tuple[str, str, bytes, str]]:
-    """Yield path, name, body and media type of everything that is sent."""
-    for make in (hostile_bodies.usable_bodies, hostile_bodies.whole_bodies):
-        for path, name, body in make(size):
-            yield path, name, body, "application/json"
-    form = f"multipart/form-data; boundary={hostile_bodies.BOUNDARY}"
-    for name, body in hostile_bodies.forms(size):
-        yield "/v1/inspections", name, body, form
+def _measured(client: FlaskClient, path: str, name: str, body: bytes, kind: str) -> Found:
+    gc.collect()
+    # What the process held most of, from here on (proc(5)).
+    Path("/proc/self/clear_refs").write_text("5")
+    before, began = _held(), time.process_time()
+    method = "PUT" if "/cutters/" in path else "POST"
+    answer = client.open(path, method=method, data=body, content_type=kind)
+    spent = time.process_time() - began
+    return spent, (_held("VmHWM") - before) / 1024, answer.status_code, path, name
+
+
+def _bodies(size: int) -> list[tuple[str, str, Callable[[], bytes], str]]:
+    """Return path, name, body and media type of everything that is sent, in one random order."""
+    json, form = "application/json", f"multipart/form-data; boundary={hostile_bodies.BOUNDARY}"
+    sent = [
+        (path, name, partial(hostile_bodies.body, shape, member, size), json)
+        for path, name, member, shape in hostile_bodies.whole_shapes()
+    ]
+    random.Random(14).shuffle(sent)  # noqa: S311 - no secret
+    first = [
+        (*each[:2], partial(bytes, each[2]), json) for each in hostile_bodies.usable_bodies(size)
+    ]
+    first += [
+        ("/v1/inspections", name, partial(bytes, body), form)
+        for name, body in hostile_bodies.forms(size)
+    ]
+    return [*first, *sent]
 
 
 def _held(name: str = "VmRSS") -> int:

@@ -74,10 +74,10 @@ def _one_process_gives(text: str) -> bytes:
 def submit(url: str, body: Mapping[str, Any], key: str = "") -> str:
     """Ask for a job until it is acknowledged; returns its address."""
     headers = ASYNC | ({"Idempotency-Key": key} if key else {})
-    until = time.monotonic() + 60
+    until = time.monotonic() + 300
     while True:
         with contextlib.suppress(requests.ConnectionError):
-            answer = requests.post(f"{url}/v1/kits", json=body, headers=headers, timeout=30)
+            answer = requests.post(f"{url}/v1/kits", json=body, headers=headers, timeout=300)
             if answer.status_code == 202:
                 assert answer.headers["Preference-Applied"] == "respond-async"
                 return answer.headers["Location"]
@@ -88,10 +88,10 @@ def submit(url: str, body: Mapping[str, Any], key: str = "") -> str:
 
 def get(url: str, **options: Any) -> requests.Response:
     """Fetch, patiently: a server may be away for a moment."""
-    until = time.monotonic() + 60
+    until = time.monotonic() + 300
     while True:
         with contextlib.suppress(requests.ConnectionError):
-            answer = requests.get(url, timeout=60, **options)
+            answer = requests.get(url, timeout=300, **options)
             if answer.status_code != 503:
                 return answer
         assert time.monotonic() < until, url
@@ -133,7 +133,7 @@ def count_kits(url: str) -> int:
 
 def running(data: Path) -> set[tuple[str, int]]:
     """Return the jobs and tries that are being done, from the database itself."""
-    with contextlib.closing(sqlite3.connect(data / "quarterseam.sqlite", timeout=30)) as database:
+    with contextlib.closing(sqlite3.connect(data / "quarterseam.sqlite", timeout=300)) as database:
         return set(database.execute("select id, tries from jobs where state = 'running'"))
 
 

@@ -43,7 +43,7 @@ def _clients(port: int, sent: list[bytes]) -> Iterator[list[socket.socket]]:
     with contextlib.ExitStack() as stack:
         opened = []
         for each in sent:
-            one = stack.enter_context(socket.create_connection(("127.0.0.1", port), timeout=60))
+            one = stack.enter_context(socket.create_connection(("127.0.0.1", port), timeout=300))
             one.sendall(each)
             opened.append(one)
         yield opened
@@ -59,9 +59,9 @@ def _answer(client: socket.socket) -> tuple[int, str, bytes]:
 def _answers_healthy_clients(url: str, times: int) -> None:
     for _ in range(times):
         # A connection of its own each time: it must be accepted, too.
-        answer = requests.post(f"{url}/v1/outlines", json=OUTLINES, timeout=60)
+        answer = requests.post(f"{url}/v1/outlines", json=OUTLINES, timeout=300)
         assert answer.status_code == 200
-        assert requests.get(f"{url}/healthz", timeout=60).status_code == 200
+        assert requests.get(f"{url}/healthz", timeout=300).status_code == 200
 
 
 def test_a_hundred_half_sent_requests_keep_nobody_waiting(make_server: MakeServer) -> None:

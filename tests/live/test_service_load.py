@@ -126,7 +126,7 @@ def _runaway(effort: str, quantity: int) -> bytes:
         {"id": kind, "shape": {"kind": kind, "side": "31 mm"}, "quantity": quantity}
         for kind in ("kite", "jewel", "hexagon", "triangle")
     ]
-    run = {"cut": "template", "cutter": "laser-bed", "effort": effort}
+    run = {"cut": "template", "cutter": "pen-sheet", "effort": effort}
     return json.dumps({"pieces": pieces, "runs": [run]}).encode()
 
 

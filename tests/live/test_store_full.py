@@ -49,7 +49,7 @@ def _kits(server: Any, many: int) -> dict[str, bytes]:
     made = {}
     for number in range(many):
         body = live_jobs.small_kit(f"Jetty {number}")
-        answer = requests.post(f"{server.url}/v1/kits", json=body, timeout=60)
+        answer = requests.post(f"{server.url}/v1/kits", json=body, timeout=300)
         assert answer.status_code == 201, answer.text
         made[answer.headers["Location"]] = answer.content
     return made
@@ -61,7 +61,7 @@ def _check(server: Any, kits: dict[str, bytes]) -> None:
 
 
 def _unready(server: Any) -> str:
-    answer = requests.get(f"{server.url}/readyz", timeout=60)
+    answer = requests.get(f"{server.url}/readyz", timeout=300)
     assert answer.status_code == 503, answer.text
     return str(answer.json()["detail"])
 
@@ -71,7 +71,7 @@ def _wait_until_it_answers(server: Any) -> None:
     while True:
         assert server.process.poll() is None, server.log.read_text()[-4000:]
         with contextlib.suppress(requests.ConnectionError):
-            if requests.get(f"{server.url}/healthz", timeout=5).status_code == 200:
+            if requests.get(f"{server.url}/healthz", timeout=300).status_code == 200:
                 return
         assert time.monotonic() < until, server.log.read_text()[-4000:]
         time.sleep(0.1)
@@ -87,18 +87,18 @@ def test_kits_can_be_deleted_on_a_full_volume(make_server: MakeServer, volume: P
     server = _server(make_server, volume)
     kits = _kits(server, 8)
     filler = _fill(volume)
-    refused = requests.post(f"{server.url}/v1/kits", json=live_jobs.small_kit("x"), timeout=60)
+    refused = requests.post(f"{server.url}/v1/kits", json=live_jobs.small_kit("x"), timeout=300)
     assert refused.status_code == 503
     _check(server, kits)
     for link in list(kits)[:5]:
-        gone = requests.delete(server.url + link, timeout=60)
+        gone = requests.delete(server.url + link, timeout=300)
         assert gone.status_code == 204, gone.text
         del kits[link]
         # What was freed is taken by somebody else at once.
         _fill(volume)
     _check(server, kits)
     filler.unlink()
-    assert requests.get(f"{server.url}/readyz", timeout=60).status_code == 200
+    assert requests.get(f"{server.url}/readyz", timeout=300).status_code == 200
     kits |= _kits(server, 2)
     assert (volume / "data" / ".reserve").exists()
     _check(server, kits)
@@ -116,10 +116,10 @@ def test_a_start_on_a_full_volume_serves_reads_and_deletes(
     server.start()
     _check(server, kits)
     assert "is full" in _unready(server)
-    refused = requests.post(f"{server.url}/v1/kits", json=live_jobs.small_kit("x"), timeout=60)
+    refused = requests.post(f"{server.url}/v1/kits", json=live_jobs.small_kit("x"), timeout=300)
     assert refused.status_code == 503
     link = next(iter(kits))
-    assert requests.delete(server.url + link, timeout=60).status_code == 204
+    assert requests.delete(server.url + link, timeout=300).status_code == 204
     del kits[link]
     # It is not started again and again: the same processes answer all the time.
     workers = server.log.read_text().count("Booting worker")
@@ -131,7 +131,7 @@ def test_a_start_on_a_full_volume_serves_reads_and_deletes(
     assert "SIGBUS" not in log
     assert "is full" in log
     filler.unlink()
-    assert requests.get(f"{server.url}/readyz", timeout=60).status_code == 200
+    assert requests.get(f"{server.url}/readyz", timeout=300).status_code == 200
     _kits(server, 1)
     assert server.stop() == 0
 
@@ -152,10 +152,10 @@ def test_a_start_without_a_reserve_serves_reads(make_server: MakeServer, volume:
 
 def test_readiness_warns_before_the_volume_is_full(make_server: MakeServer, volume: Path) -> None:
     server = _server(make_server, volume)
-    told = requests.get(f"{server.url}/readyz", timeout=60)
+    told = requests.get(f"{server.url}/readyz", timeout=300)
     assert told.status_code == 200
     assert "MiB left" in told.json()["warnings"][0]
-    figures = requests.get(f"{server.url}/metrics", timeout=60).text
+    figures = requests.get(f"{server.url}/metrics", timeout=300).text
     free = next(line for line in figures.splitlines() if line.startswith("quarterseam_data_free"))
     assert 0 < float(free.split()[1]) <= 3 << 20
     assert server.stop() == 0

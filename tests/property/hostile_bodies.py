@@ -74,14 +74,26 @@ def shapes() -> Iterator[tuple[str, Body]]:
     yield "doubled members", lambda size: b"{" + _times(b'"a":1', size) + b"}"
 
 
-def whole_bodies(size: int) -> Iterator[tuple[str, str, bytes]]:
-    """Yield path, name and body: each shape as the body, and in place of each member."""
+def whole_shapes() -> Iterator[tuple[str, str, str, Body]]:
+    """Yield path, name, member and shape: each as the whole body, and in place of each member."""
     for path, members in ENDPOINTS.items():
         for name, shape in shapes():
-            yield path, name, shape(size)
+            yield path, name, "", shape
             for member in members:
-                inside = shape(size - len(member) - 6)
-                yield path, f"{member}: {name}", b'{"' + member.encode() + b'":' + inside + b"}"
+                yield path, f"{member}: {name}", member, shape
+
+
+def body(shape: Body, member: str, size: int) -> bytes:
+    """Return a body of a size: a shape, or an object with that shape as a member."""
+    if not member:
+        return shape(size)
+    return b'{"' + member.encode() + b'":' + shape(size - len(member) - 6) + b"}"
+
+
+def whole_bodies(size: int) -> Iterator[tuple[str, str, bytes]]:
+    """Yield path, name and body of every shape in every place."""
+    for path, name, member, shape in whole_shapes():
+        yield path, name, body(shape, member, size)
 
 
 def usable_bodies(size: int) -> Iterator[tuple[str, str, bytes]]:
