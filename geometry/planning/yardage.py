@@ -111,8 +111,8 @@ def rows_of(cut: Cut, fabric: Fabric, *, index: int = 0) -> Rows:
     if not found:
         narrow = min(across for across, _, _ in ways)
         raise GeometryError(
-            f"A piece {narrow:.1f} mm ({narrow / MM_PER_INCH:.2f} in) wide does not fit across "
-            f"fabric of {fabric.width:.1f} mm ({fabric.width / MM_PER_INCH:.2f} in).",
+            f"A piece {narrow:.2f} mm wide does not fit across fabric that is "
+            f"{fabric.width:.2f} mm wide.",
             where=(index,),
         )
     return min(found, key=lambda each: (round(each.length, 6), each.turned))
@@ -176,8 +176,8 @@ def from_pre_cuts(cut: Cut, pre_cut: PreCut, fabric: Fabric, *, index: int = 0) 
     )
     if not each:
         raise GeometryError(
-            f"A piece of {cut.width:.1f} x {cut.length:.1f} mm does not fit in a {pre_cut.name} "
-            f"of {pre_cut.width:.1f} x {pre_cut.length:.1f} mm.",
+            f"A piece of {cut.width:.2f} by {cut.length:.2f} mm does not fit in a {pre_cut.name} "
+            f"of {pre_cut.width:.2f} by {pre_cut.length:.2f} mm.",
             where=(index,),
         )
     count = with_spoilage(cut.count, fabric.spoilage)

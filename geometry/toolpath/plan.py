@@ -236,9 +236,10 @@ def _outlines(
     else:
         cut = list(outlines)
     if ties and any(not stroke.closed for stroke in cut):
+        bridges = "1 bridge" if ties.count == 1 else f"{ties.count} bridges"
         told.append(
-            f"Ties hold each piece: {ties.count} bridges of {ties.width:g} mm an outline, away "
-            "from its corners, are left uncut for the operator to snip."
+            f"Ties hold each piece: leave {bridges} of {ties.width:g} mm per outline uncut, away "
+            "from its corners, and snip them afterwards."
         )
     if ties and not options.common_line:
         whole = sorted({stroke.piece for stroke in cut if stroke.closed})

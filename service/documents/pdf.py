@@ -122,7 +122,7 @@ def _run(run: SheetRun, width: float) -> Iterator[Flowable]:
     yield Spacer(1, 6)
     rows = [[paragraph(word, _BOLD) for word in ("Piece", "Needed", "Made", "Spare")]]
     rows.extend([paragraph(str(cell), _BIG) for cell in total] for total in run.totals)
-    yield Table(rows, colWidths=[width - 270, 90, 90, 90], style=_ruled(len(rows)))
+    yield Table(rows, colWidths=[width - 270, 90, 90, 90], style=_ruled(len(rows)), repeatRows=1)
     for load in run.loads:
         yield _load(run, load, width)
     yield from _list("If the test cut is wrong", run.remedies)
@@ -204,6 +204,8 @@ def _ruled(rows: int) -> TableStyle:
     return TableStyle(
         [
             *_PLAIN.getCommands(),
+            # The heading goes to the next page with the first row.
+            ("NOSPLIT", (0, 0), (-1, 1)),
             ("LINEBELOW", (0, 0), (-1, 0), 0.8, black),
             ("LINEBELOW", (0, 1), (-1, rows - 1), 0.3, black),
             ("BACKGROUND", (0, 0), (-1, -1), white),

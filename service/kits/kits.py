@@ -31,6 +31,7 @@ from service.kits.tool_answers import TIME_NOTE, time_basis
 from service.requests.convert.kit import kit_of
 from service.requests.convert.runs import CutterSource
 from service.requests.convert.values import Kit
+from service.requests.units_in_text import in_units
 
 #: Is told the share of the whole work that is done, 0 to 1, and what was just done, in words.
 Progress = Callable[[float, str], None]
@@ -171,7 +172,7 @@ def cut(
         "pieces": [piece_answer(piece) for piece in converted.pieces.values()],
         "runs": made.runs,
         "totals": _totals(made.runs),
-        "warnings": made.warnings,
+        "warnings": [in_units(warning, converted.units) for warning in made.warnings],
         "cautions": _cautions(converted),
         "complete": made.complete,
     }

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from geometry import units as lengths
 from geometry.layout import Item
+from geometry.layout.bottom_left import variants
 from geometry.layout.fit import DoesNotFit, fitting_turn
+from geometry.layout.inner_fit import inner_fit
 from geometry.model.cutter import WorkArea
 from geometry.shapes.catalogue import CATALOGUE
 from service.kits.rolls import turns_on
@@ -18,13 +20,13 @@ from service.requests.convert.values import Piece, Run
 
 #: Halvings of the range of scales: finer than a sixty-fourth of an inch on any bed.
 _HALVINGS = 16
+#: Turns tried in a bed that is no rectangle.
+_TURNS = 24
 #: What sizes are rounded down to: a sixteenth of an inch, a tenth of a millimetre.
 _STEPS = {"in": 25.4 / 16.0, "mm": 0.1, "cm": 0.1}
 
 
-def largest_sizes(
-    piece: Piece, run: Run, available: tuple[float, float], units: str
-) -> dict[str, float]:
+def largest_sizes(piece: Piece, run: Run, room: WorkArea, units: str) -> dict[str, float]:
     """Return the lengths, mm by parameter, of the largest piece that fits; empty when unclear.
 
     Allowances and corners stay as asked: only the shape's own lengths shrink, all alike.
@@ -32,20 +34,15 @@ def largest_sizes(
     Args:
         piece: what is too large.
         run: what it is cut for.
-        available: width and height that outlines may have, mm.
+        room: where pieces may lie.
         units: of the request; sizes are rounded down to what is measured in them.
     """
     given = _lengths(piece, units)
-    if not given or not run.area.is_rectangle:
+    if not given:
         return {}
-    room = WorkArea.rectangle(0.0, 0.0, *available)
-    low, high = 0.0, 1.0
-    for _ in range(_HALVINGS):
-        middle = (low + high) / 2.0
-        if _fits({name: mm * middle for name, mm in given.items()}, piece, run, room):
-            low = middle
-        else:
-            high = middle
+    low = _largest(
+        lambda share: _fits({name: mm * share for name, mm in given.items()}, piece, run, room)
+    )
     step = _STEPS.get(units, 0.1)
     sizes = {
         name: round(math.floor(mm * low / step + 1e-9) * step, 6) for name, mm in given.items()
@@ -65,6 +62,53 @@ def largest_sentence(sizes: Mapping[str, float], units: str) -> str:
     return f"At most {' and '.join(told)} {verb}."
 
 
+def largest_share_sentence(
+    piece: Piece, run: Run, room: WorkArea, error: DoesNotFit, units: str
+) -> str:
+    """Return the largest size of an outline without sizes of its own, as a share of what it is.
+
+    Of a piece that was drawn the allowance stays as it is; an outline that was stored shrinks as a
+    whole.
+    """
+    drawn = piece.source.get("shape", {}).get("kind") == "custom"
+    if drawn:
+        share = _largest(lambda share: _goes(_scaled(piece, share), piece, run, room))
+    else:
+        share = error.largest_scale
+    # What is told has been tried: a whole percentage may be just what fits.
+    percent = math.floor(100.0 * share + 0.01)
+    if drawn and not _goes(_scaled(piece, percent / 100.0), piece, run, room):
+        percent -= 1
+    if percent < 1:
+        return ""
+    outline = piece.template.outline if drawn else piece.region(run.cut).outline
+    wide, high = (
+        lengths.format_length(mm * percent / 100.0, units)
+        for mm in (outline.bounds.width, outline.bounds.height)
+    )
+    what = "its drawn size" if drawn else "the size of its stored outline"
+    return f"At most {percent} % of {what} fits: {wide} wide and {high} high."
+
+
+def _largest(fits: Callable[[float], bool]) -> float:
+    """Return the largest share of a size, 0 to 1, at which a piece fits."""
+    low, high = 0.0, 1.0
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2.0
+        if fits(middle):
+            low = middle
+        else:
+            high = middle
+    return low
+
+
+def _scaled(piece: Piece, share: float) -> dict[str, Any]:
+    """Return a drawn piece's shape at a share of its size."""
+    unit = lengths.UNIT_MM[piece.source["units"]] / share
+    rows = [[v.x / unit, v.y / unit, v.bulge] for v in piece.template.outline.vertices]
+    return {"kind": "custom", "points": rows}
+
+
 def _lengths(piece: Piece, units: str) -> dict[str, float]:
     shape = piece.source.get("shape", {})
     if not shape or shape["kind"] == "custom":
@@ -79,11 +123,18 @@ def _lengths(piece: Piece, units: str) -> dict[str, float]:
 def _fits(sizes: Mapping[str, float], piece: Piece, run: Run, room: WorkArea) -> bool:
     shape: dict[str, Any] = {**piece.source["shape"]}
     shape |= {name: f"{mm:.6f} mm" for name, mm in sizes.items()}
+    return _goes(shape, piece, run, room)
+
+
+def _goes(shape: Mapping[str, Any], piece: Piece, run: Run, room: WorkArea) -> bool:
+    """Return whether a piece of another shape, all else alike, fits into the room."""
     try:
         smaller = piece_of(Collector(piece.source["units"]), {**piece.source, "shape": shape}, ())
         turns = turns_on(piece.turns, roll=run.area.open_right)
-        outline = smaller.region(run.cut).outline
-        fitting_turn(Item(piece.id, outline, 1, turns=turns, mirror=piece.mirror), room)
+        item = Item(piece.id, smaller.region(run.cut).outline, 1, turns=turns, mirror=piece.mirror)
+        if room.is_rectangle:
+            fitting_turn(item, room)
+            return True
+        return any(not inner_fit(room, way.outline).is_empty for way in variants(item, _TURNS))
     except (DoesNotFit, Unread):
         return False
-    return True

@@ -59,7 +59,7 @@ def spaced_for_rules(run: Run) -> tuple[Run, list[str]]:
 
 def room_told(run: Run, items: Sequence[Item]) -> list[str]:
     """Say what is kept free round the pieces for the tool's own sake."""
-    tool, room = run.cutter.tool, _room(run, items)
+    tool, room = run.cutter.tool, room_of(run, items)
     box, whole = room.bounds, run.area.bounds
     inset = max(
         box.left - whole.left,
@@ -70,7 +70,10 @@ def room_told(run: Run, items: Sequence[Item]) -> list[str]:
     if inset <= _ROUNDING:
         return []
     if isinstance(tool, Laser):
-        why = f"the beam's middle runs {over_the_line(tool):.3g} mm outside them, within margins"
+        why = (
+            f"the beam's middle runs {over_the_line(tool):.3g} mm outside them, farther at sharp "
+            "corners, and keeps to the margins"
+        )
     elif isinstance(tool, IndexedBlade):
         why = f"the blade stabs up to {over_the_bed(tool):.3g} mm past their corners"
     elif isinstance(tool, DragBlade):
@@ -93,7 +96,7 @@ def laid_out(
         DoesNotFit: when a piece is too large.
         GeometryError: when no turn keeps to the stated greatest mismatch.
     """
-    room = _room(run, items)
+    room = room_of(run, items)
     layout = _at_best_turns(items, run, room, out_of_time, progress)
     keep = run.cutter.margins
     # An axis a hair ahead of its tip within margins that are there for it is no news.
@@ -103,7 +106,8 @@ def laid_out(
     return Laid(layout, room, () if quiet else tuple(room_told(run, items)))
 
 
-def _room(run: Run, items: Sequence[Item]) -> WorkArea:
+def room_of(run: Run, items: Sequence[Item]) -> WorkArea:
+    """Return where pieces may lie: the work area less what the tool itself needs."""
     outlines = [item.outline for item in items]
     tool, reach = run.cutter.tool, run.reach or run.area
     room = room_for_pieces(reach, run.cutter.bed, tool, outlines)

@@ -20,6 +20,7 @@ from service.kits.laying import (
     Laid,
     check,
     laid_out,
+    room_of,
     room_told,
     spaced_for_rules,
     tool_area,
@@ -110,7 +111,8 @@ def plan_run(
                 regions, laid, lengths, sheet, entry_angle_deg, loading
             )
     except DoesNotFit as error:
-        raise does_not_fit(kit, index, error, " ".join(room_told(run, items))) from None
+        kept = " ".join(room_told(run, items))
+        raise does_not_fit(kit, index, error, room_of(run, items), kept) from None
     except GeometryError as error:
         # What the run asks of its tool cannot be done, such as common lines with a drag blade.
         raise cannot_plan(index, error) from None

@@ -6,8 +6,9 @@ from typing import Any
 
 from geometry.errors import GeometryError
 from geometry.layout.fit import DoesNotFit
+from geometry.model.cutter import WorkArea
 from service.http.problems import Fault, ProblemError
-from service.kits.largest import largest_sentence, largest_sizes
+from service.kits.largest import largest_sentence, largest_share_sentence, largest_sizes
 from service.requests.convert.values import Kit
 from service.requests.units_in_text import in_units
 
@@ -28,17 +29,22 @@ def cannot_plan(run: int, error: GeometryError) -> ProblemError:
     return ProblemError("invalid-request", 422, error.message, [fault])
 
 
-def does_not_fit(kit: Kit, run: int, error: DoesNotFit, kept: str = "") -> ProblemError:
+def does_not_fit(
+    kit: Kit, run: int, error: DoesNotFit, room: WorkArea, kept: str = ""
+) -> ProblemError:
     """Return the problem of a piece that is larger than the work area, with what would fit.
 
-    ``kept`` says what of the work area the tool itself needs.
+    ``room`` is where pieces may lie; ``kept`` says what of the work area the tool itself needs.
     """
     piece = kit.pieces[error.piece]
     cut = kit.runs[run].cut
     index = list(kit.pieces).index(error.piece)
     needed_width, needed_height = error.needed
     width, height = error.available
-    sizes = largest_sizes(piece, kit.runs[run], error.available, kit.units)
+    sizes = largest_sizes(piece, kit.runs[run], room, kit.units)
+    largest = largest_sentence(sizes, kit.units)
+    if not sizes:
+        largest = largest_share_sentence(piece, kit.runs[run], room, error, kit.units)
     extra: dict[str, Any] = {
         "piece": error.piece,
         "run": kit.runs[run].number,
@@ -55,6 +61,6 @@ def does_not_fit(kit: Kit, run: int, error: DoesNotFit, kept: str = "") -> Probl
         f"{height:.2f} mm: short by {error.short_by:.2f} mm whichever way it is turned. {kept}"
     )
     detail = f'The {cut} of piece "{piece.id}" ({piece.title}) {in_units(whole, kit.units)}'
-    detail = f"{detail.rstrip()} {largest_sentence(sizes, kit.units)}".rstrip()
+    detail = f"{detail.rstrip()} {largest}".rstrip()
     faults = [Fault(f"#/runs/{run}", detail), Fault(f"#/pieces/{index}/shape", detail)]
     return ProblemError("does-not-fit", 422, detail, faults, **extra)

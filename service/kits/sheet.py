@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from geometry import units as lengths
@@ -10,15 +10,17 @@ from geometry.model.outline import Outline
 from geometry.model.segments import Bounds
 from service.documents.model import RunSheet, SheetLoad, SheetPiece, SheetRun, SheetStop
 from service.documents.preparation import preparation, remedies
+from service.kits.file_names import file_name
 from service.kits.loads import PlannedLoad, PlannedRun
 from service.kits.plies import stacking
 from service.kits.printed import Printed
 from service.kits.sheet_position import has_place, position_words
 from service.kits.tool_answers import time_words
-from service.requests.convert.values import Kit, Piece
+from service.requests.convert.values import Kit, Piece, Run
 
 #: A size this near to whole sixteenths is told without "about", mm.
 _EXACT = 1e-6
+_MM_PER_CM = lengths.UNIT_MM["cm"]
 _TOOLS = {
     "drag_blade": "drag blade",
     "indexed_blade": "blade set by hand",
@@ -74,7 +76,18 @@ def time_text(seconds: float) -> str:
     return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02d} min"  # noqa: PLR2004
 
 
+def _bench(mm: float, units: str) -> str:
+    """Return a small length in the request's units, in inches with millimetres beside them."""
+    if units == "cm":
+        return f"{lengths.format_decimal(mm / _MM_PER_CM, 3)} cm"
+    if units != "in":
+        return f"{mm:g} mm"
+    return f"{lengths.format_decimal(mm / lengths.MM_PER_INCH, 3)} in ({mm:g} mm)"
+
+
 def _size(box: Bounds, units: str) -> str:
+    if units == "cm":
+        return f"{box.width / _MM_PER_CM:.3f} x {box.height / _MM_PER_CM:.3f} cm"
     if units != "in":
         return f"{box.width:.2f} x {box.height:.2f} mm"
     sides = (box.width, box.height)
@@ -108,7 +121,7 @@ def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any]) -> SheetRun:
         ("Cutter", f"{run.cutter.name or 'as stated'}: {_TOOLS[run.cutter.tool.kind]}"),
         *_lying(planned, kit.units),
         _room(row, box, kit.units),
-        ("Gap", f"{run.gap:g} mm between pieces"),
+        ("Gap", f"{_bench(run.gap, kit.units)} between pieces"),
     ]
     facts.append(("Times count", time_words(run.cutter)))
     if run.layers > 1:
@@ -164,7 +177,7 @@ def _lying(planned: PlannedRun, units: str) -> list[tuple[str, str]]:
     if run.sheet is None or not has_place(run):
         return []
     words = f"its lower left corner {position_words(run, units)}"
-    clear = f"{run.sheet.clearance:g} mm"
+    clear = _bench(run.sheet.clearance, units)
     text = f"{_size(run.sheet.box, units)}; {words}; pieces at least {clear} from its edges"
     return [("Sheet", text)]
 
@@ -185,6 +198,19 @@ def _room(row: dict[str, Any], box: Bounds, units: str) -> tuple[str, str]:
     return "Roll", f"{text}, margins included"
 
 
+def _files(run: Run, load: PlannedLoad, row: dict[str, Any]) -> Iterator[str]:
+    """Yield the names of a load's files, each with its blade angle where it is of one alone."""
+    angles = {stroke.station: stroke.angle_deg for stroke in load.planned.plan.strokes}
+    blades = {
+        file_name(run, load.number, name, station): f" (blade at {angle:g} degrees)"
+        for name in run.formats
+        for station, angle in angles.items()
+        if run.one_file_per == "station" and angle is not None
+    }
+    for each in row.get("files", ()):
+        yield f"{each['name']}{blades.get(each['name'], '')}"
+
+
 def _load(kit: Kit, planned: PlannedRun, load: PlannedLoad, row: dict[str, Any]) -> SheetLoad:
     outlines: dict[str, Outline] = {
         piece: kit.pieces[piece].region(planned.run.cut).outline for piece in load.load.placed
@@ -197,7 +223,7 @@ def _load(kit: Kit, planned: PlannedRun, load: PlannedLoad, row: dict[str, Any])
             SheetStop(stop.reason, stop.message, stop.angle_deg) for stop in load.planned.plan.stops
         ),
         time=time_text(row["estimated_s"]),
-        files=tuple(each["name"] for each in row.get("files", ())),
+        files=tuple(_files(planned.run, load, row)),
         placed=tuple(
             (each.piece, each.move.outline(outlines[each.piece])) for each in load.load.placements
         ),

@@ -32,14 +32,13 @@ from service.documents.pictures.legend import (
 )
 from service.documents.pictures.load import LETTERS, grounds, letter_size, placed_point, title
 from service.documents.pictures.path import number, path_data
+from service.documents.pictures.stroke_numbers import stroke_numbers
 from service.kits.loads import PlannedLoad
 from service.requests.convert.values import Kit, Run
 
 _FAINT = "#9aa39f"
 #: Maximum panels in a row.
 _ACROSS = 2
-#: Number every stroke up to this many per panel; above that, every n-th.
-_NUMBERED = 120
 #: Maximum letters per line under the panels, per letter height of width.
 _LINE = 1.75
 
@@ -184,7 +183,7 @@ def _drawn(kit: Kit, run: Run, load: PlannedLoad, panel: _Panel, letter: float) 
     yield f'<path d="{heads}" fill="{WAY}"/>'
     heads = "".join(_first_way(stroke, 0.5 * letter) for stroke in panel.strokes)
     yield f'<path d="{heads}" fill="{INK}"/>'
-    yield from _numbers(kit, run, load, panel, letter)
+    yield from stroke_numbers(panel.strokes, panel.first, _middles(kit, run, load), letter)
     yield from _stops(load, panel, letter)
 
 
@@ -226,50 +225,10 @@ def _arrow(at: Point, direction: float, size: float) -> str:
     )
 
 
-def _numbers(kit: Kit, run: Run, load: PlannedLoad, panel: _Panel, letter: float) -> Iterator[str]:
-    """Number strokes at their starts, shifted slightly into their pieces."""
-    yield f'<g fill="#fff" stroke="{INK}" stroke-width="{number(THIN * letter)}">'
-    radius = number(0.18 * letter)
-    for stroke in panel.strokes:
-        x, y = stroke.vertices[0].point
-        yield f'<circle cx="{number(x, 2)}" cy="{number(y, 2)}" r="{radius}"/>'
-    yield "</g>"
-    middles = _middles(kit, run, load)
-    every = math.ceil(len(panel.strokes) / _NUMBERED)
-    yield f'<g stroke="#fff" paint-order="stroke" stroke-linejoin="round" {LETTERS}>'
-    for at, stroke in enumerate(panel.strokes):
-        if (panel.first + at - 1) % every:
-            continue
-        spot, size = _spot(stroke, middles, letter)
-        text = "line-up" if stroke.part == "line-up" else str(panel.first + at)
-        yield (
-            f'<text transform="matrix(1 0 0 -1 {number(spot.x, 2)} {number(spot.y, 2)})" '
-            f'y="{number(0.35 * size, 2)}" font-size="{number(size, 2)}" '
-            f'stroke-width="{number(0.18 * size, 2)}">{text}</text>'
-        )
-    yield "</g>"
-
-
 def _middles(kit: Kit, run: Run, load: PlannedLoad) -> list[Point]:
     """Return the middle of each placed piece."""
     own = {piece: centroid(kit.pieces[piece].region(run.cut).outline) for piece in load.load.placed}
     return [placed_point(each.move, own[each.piece]) for each in load.load.placements]
-
-
-def _spot(stroke: Stroke, middles: Sequence[Point], letter: float) -> tuple[Point, float]:
-    """Return the position and size of a stroke's number, towards the middle of its piece."""
-    start = stroke.vertices[0].point
-    size = 0.85 * letter
-    if stroke.placement is None:
-        return ahead(start, stroke.segments[0].start_heading + math.pi / 4.0, 1.2 * size), size
-    middle = middles[stroke.placement]
-    away = distance(start, middle)
-    if stroke.part != "outline" and away < 2.0 * size:
-        # For a hole in the middle of its piece, the number goes outside the hole.
-        size *= 0.75
-        return ahead(start, heading(middle, start), 1.1 * size), size
-    size = min(size, 0.4 * away)
-    return ahead(start, heading(start, middle), min(1.5 * size, 0.5 * away)), size
 
 
 def _stops(load: PlannedLoad, panel: _Panel, letter: float) -> Iterator[str]:
