@@ -27,8 +27,8 @@ def mutations(resolution: float) -> Mapping[str, Mutation]:
     return {
         "inch for mm": _scaled(1.0 / 25.4),
         "mm for inch": _scaled(25.4),
-        "96 for 72 to the inch": _scaled(96.0 / 72.0),
-        "1016 for 1000 to the inch": _scaled(1.016),
+        "96 for 72 per inch": _scaled(96.0 / 72.0),
+        "1016 for 1000 per inch": _scaled(1.016),
         "0.02488 for 0.025 mm": _scaled(0.02488 / 0.025),
         "mirrored in y": lambda plan: plan.with_vertices(
             lambda v: Vertex(v.x, plan.bed_height - v.y, -v.bulge)

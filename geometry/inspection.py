@@ -49,12 +49,12 @@ _STRAIGHT = 1.0e-9
 _MISTAKES = {
     25.4: "inches that were read as millimetres",
     1.0 / 25.4: "millimetres that were read as inches",
-    96.0 / 72.0: "points (72 to the inch) that were read as pixels (96)",
-    72.0 / 96.0: "pixels (96 to the inch) that were read as points (72)",
+    96.0 / 72.0: "points (72 per inch) that were read as pixels (96)",
+    72.0 / 96.0: "pixels (96 per inch) that were read as points (72)",
     96.0 / 90.0: "an older drawing of 90 pixels to the inch read at 96",
     90.0 / 96.0: "a drawing of 96 pixels to the inch read at 90",
-    1016.0 / 1000.0: "plotter units of 1016 to the inch read at 1000",
-    1000.0 / 1016.0: "plotter units of 1000 to the inch read at 1016",
+    1016.0 / 1000.0: "plotter units of 1016 per inch read at 1000",
+    1000.0 / 1016.0: "plotter units of 1000 per inch read at 1016",
 }
 
 

@@ -306,12 +306,12 @@ class Settings:
 
     @property
     def max_waiting_heavy_computations(self) -> int:
-        """How many heavy computations wait for their turn in each server process."""
+        """Return how many heavy computations may wait in each server process."""
         return max(1, (self.threads - 2) // 2)
 
     @property
     def response_threads(self) -> int:
-        """How many threads a server process may have: those that wait for children, too."""
+        """Return the threads of a server process, including those that wait for children."""
         waiting = self.max_waiting_computations + self.max_waiting_heavy_computations
         return self.threads + self.max_running_computations + waiting + self.streams
 

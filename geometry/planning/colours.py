@@ -82,8 +82,8 @@ def _by_role(assembly: Assembly, names: Sequence[str]) -> tuple[str, ...]:
     protos = assembly.plane.protos
     roles = list(dict.fromkeys(proto.role for proto in protos))
     if len(names) > len(roles):
-        told = ", ".join(roles)
-        detail = f"This tiling has {len(roles)} kinds of place: {told}. Name at most as many."
+        listed = ", ".join(roles)
+        detail = f"This tiling has {len(roles)} kinds of place: {listed}. Name at most as many."
         raise GeometryError(detail, where=("names",))
     if not names:
         return tuple(protos[piece.proto].role for piece in assembly.placed)
@@ -142,8 +142,8 @@ def _flowers(
     parts = flower.names
     names = plan.names or parts
     if len(names) != len(parts):
-        told = ", ".join(parts)
-        detail = f"These flowers have {len(parts)} parts: {told}. Name one colour for each."
+        listed = ", ".join(parts)
+        detail = f"These flowers have {len(parts)} parts: {listed}. Name one colour for each."
         raise GeometryError(detail, where=("names",))
     q0, r0 = _cell(_middle(assembly), on_side=on_side)
     found: list[str] = []

@@ -1,1 +1,1 @@
-"""From a load to the strokes and stops that cut it, one module a step, plan to plan."""
+"""Tool paths: from a load to its strokes and stops; one module per step."""

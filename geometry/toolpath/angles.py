@@ -1,7 +1,7 @@
-"""Which of a set blade's angles a load needs, and how the pieces lie best for them.
+"""Chooses the angles of a hand-set blade for a load, and the best rotation of the pieces.
 
-Few blade turns come first, then smooth edges: a stab of width w at an angle d off its edge
-leaves a saw of w sin(d). No edge is cut further off its angle than a stated greatest mismatch.
+First the number of blade turns is minimised, then the roughness: a stab of width w at an angle d to
+its edge leaves teeth of w sin(d). No mismatch exceeds the stated maximum.
 """
 
 from __future__ import annotations
@@ -15,21 +15,21 @@ from geometry.model.cutter import IndexedBlade
 from geometry.model.outline import Outline
 from geometry.model.segments import Arc, Segment
 
-#: Blade angles up to which every choice among them is tried; beyond it all stay in use.
+#: Up to this many blade angles every subset is tried; above it, all are used.
 _TRIED = 10
-#: Directions, rad, nearer than this are one; slack when a mismatch is compared with its limit.
+#: Directions closer than this, rad, are equal; also the tolerance of the mismatch's limit.
 _SAME = 1.0e-6
-#: Mismatch, rad, that is accepted for the sake of fewer turns when none is stated: what a hexagon
-#: has at best with four angles (derived). Where pieces cannot have it, the next that they can.
+#: Default maximum mismatch, rad, accepted to save turns: the best of a hexagon with four angles
+#: (derived). If pieces cannot have it, the next possible value.
 USUAL_MISMATCH = math.radians(15.0)
 _NEXT = (18.0, 20.0)
-#: Directions at which an arc is looked at, both ends among them.
+#: Number of directions considered for an arc, including both ends.
 _ALONG = 17
 
 
 @dataclass(frozen=True)
 class Chosen:
-    """The angles to cut at, and for each piece the turns, degrees, that suit them best."""
+    """The blade angles, and for each piece its best turns, degrees."""
 
     angles_deg: tuple[float, ...]
     turns_deg: Mapping[str, tuple[float, ...]]
@@ -37,7 +37,7 @@ class Chosen:
 
 
 def worst_mismatch(blade: IndexedBlade) -> float:
-    """Return the greatest angle, rad, from a direction to its nearest blade angle.
+    """Return the maximum angle, rad, from any direction to its nearest blade angle.
 
     Source:
         Half the widest gap between neighbours; 90 / n degrees for n even ones (derived).
@@ -48,7 +48,7 @@ def worst_mismatch(blade: IndexedBlade) -> float:
 
 
 def directions(parts: Sequence[Segment]) -> dict[float, float]:
-    """Return the directions of lines and arcs, rad in [0, pi), with the length cut in each."""
+    """Return the directions of lines and arcs, rad in [0, pi), with the cut length in each."""
     found: dict[float, float] = {}
     for part in parts:
         if isinstance(part, Arc):
@@ -69,13 +69,13 @@ def off(angle: float, direction: float) -> float:
 def needed_angles(
     blade: IndexedBlade, parts: Sequence[Segment], greatest: float | None = None
 ) -> tuple[float, ...]:
-    """Return the fewest blade angles, degrees, that cut everything; of equal sets the smoothest.
+    """Return the fewest blade angles, degrees, for all cuts; of equal sets the smoothest.
 
     Args:
         blade: its angles.
         parts: what is cut.
-        greatest: mismatch allowed, rad, ``USUAL_MISMATCH`` by default; where an edge lies
-            further off every angle, that is the limit.
+        greatest: maximum mismatch, rad, ``USUAL_MISMATCH`` by default; a larger one that an edge
+            cannot avoid becomes the limit.
     """
     wanted = directions(parts)
     angles = [math.radians(angle) for angle in blade.positions_deg]
@@ -101,7 +101,7 @@ def _choices(blade: IndexedBlade) -> dict[int, list[tuple[float, ...]]]:
 
 
 def _rough(subset: tuple[float, ...], wanted: Mapping[float, float], limit: float) -> float | None:
-    """Return the area of the saw left per blade width, or ``None`` past the limit."""
+    """Return the area of the teeth per blade width, or ``None`` above the limit."""
     angles = [math.radians(angle) for angle in subset]
     total = 0.0
     for direction, length in wanted.items():
@@ -118,18 +118,18 @@ def best_turns(
     allowed_deg: Mapping[str, Sequence[float] | None],
     greatest: float | None = None,
 ) -> Chosen:
-    """Choose the pieces' turns and the blade's angles together, for a layout to keep to.
+    """Choose the pieces' turns and the blade's angles together, for use by a layout.
 
     Shape:
-        The fewest angles over all pieces, then the least roughness. Of each piece all turns
-        that are equally good.
+        The fewest angles over all pieces, then the smallest roughness. For each piece, all equally
+        good turns.
 
     Args:
         outlines: by piece.
         blade: its angles.
-        allowed_deg: the turns a piece may take; ``None`` when any will do.
-        greatest: mismatch allowed, rad; by default ``USUAL_MISMATCH``, or the next larger that
-            the pieces can have. Stated and too small: all angles, every turn, endless roughness.
+        allowed_deg: the allowed turns of a piece; ``None`` for any.
+        greatest: maximum mismatch, rad; by default ``USUAL_MISMATCH``, or the next larger possible
+            value. If a stated one is too small: all angles, every turn, infinite roughness.
     """
     wanted = {piece: directions(outline.segments) for piece, outline in outlines.items()}
     usual = [USUAL_MISMATCH, *map(math.radians, _NEXT), worst_mismatch(blade)]
@@ -151,7 +151,7 @@ def least_mismatch_deg(
     blade: IndexedBlade,
     allowed_deg: Mapping[str, Sequence[float] | None],
 ) -> int:
-    """Return the least greatest mismatch, whole degrees, that all pieces can keep."""
+    """Return the smallest maximum mismatch, whole degrees, that all pieces can have."""
     low, high = 0, 90
     while low < high:
         middle = (low + high) // 2
@@ -183,7 +183,7 @@ def _turns(
     allowed: Sequence[float] | None,
     limit: float,
 ) -> list[float]:
-    """Return the turns worth a try: an edge on an angle, or at the limit off one."""
+    """Return the turns to try: those with an edge at an angle, or at the limit from one."""
     if allowed is not None:
         return sorted({turn % 360.0 for turn in allowed})
     found = set()
@@ -201,7 +201,7 @@ def _suiting(
     turns: Mapping[str, Sequence[float]],
     limit: float,
 ) -> Chosen | None:
-    """Return the best turns for a set of angles; pieces do not depend on each other then."""
+    """Return the best turns for a set of angles, for each piece independently."""
     best: dict[str, tuple[float, ...]] = {}
     total = 0.0
     for piece, found in wanted.items():

@@ -1,4 +1,4 @@
-"""How near to each other cuts lie."""
+"""Distances between cuts."""
 
 from __future__ import annotations
 
@@ -10,14 +10,14 @@ from geometry.measure import flattened
 from geometry.model.outline import Outline
 from geometry.model.plan import Stroke
 
-#: Arcs are looked at as chords within this, mm: no distance here is needed closer.
+#: Chord tolerance for arcs, mm; enough for these distances.
 _CHORD = 0.005
-#: Strokes nearer than this, mm, touch.
+#: Strokes closer than this, mm, touch.
 _TOUCH = 0.01
 
 
 def least_apart(strokes: Sequence[Stroke]) -> float | None:
-    """Return the least distance between two closed strokes, mm; ``None`` when there are not two."""
+    """Return the smallest distance between closed strokes, mm; ``None`` for fewer than two."""
     rings = _rings(strokes)
     if len(rings) < 2:  # noqa: PLR2004 - two
         return None
@@ -27,11 +27,11 @@ def least_apart(strokes: Sequence[Stroke]) -> float | None:
 
 
 def least_clear(strokes: Sequence[Stroke], within: float) -> float | None:
-    """Return the least distance of two closed strokes that do not touch, mm.
+    """Return the smallest distance of closed strokes that do not touch, mm.
 
     Shape:
-        ``None`` where no two that are nearer than ``within`` mm stand apart. Those that touch
-        have an edge or a corner in common.
+        ``None`` if no separate strokes are closer than ``within`` mm. Touching strokes share an
+        edge or a corner.
     """
     rings = _rings(strokes)
     if not rings:

@@ -1,10 +1,10 @@
-"""What a steel-rule die needs: its rule, the room between rules, nicks, bridges, and the press.
+"""The report of a steel-rule die: its rule, distances, nicks, bridges and press force.
 
 Source:
-    Die makers' public notes: rule 2 pt = 0.028 in; least distance between rules 3/32 in; 500 lbf
+    Die makers' public notes: rule 2 pt = 0.028 in; minimum distance between rules 3/32 in; 500 lbf
     per inch of rule, ejection 15 % more; holes of 3/8 in and less count as 2.5 in of rule; rules
-    side by side within 1/4 in add half the shorter length (HANDBOOK C56 to C58). Nicks, bridges
-    and the least bend radius are common practice without a published source.
+    side by side within 1/4 in add half the shorter length (HANDBOOK C56 to C58). Nicks, bridges and
+    the minimum bend radius are common practice without a published source.
 """
 
 from __future__ import annotations
@@ -23,31 +23,31 @@ from geometry.toolpath.apart import least_clear
 from geometry.toolpath.notches import BRIDGE, NICK_WIDTH, NICKS, Notch, notches
 from geometry.units import MM_PER_INCH
 
-#: Least distance between two rules, mm: room for ejection rubber.
+#: Minimum distance between two rules, mm: room for ejection rubber.
 LEAST_APART = 3.0 / 32.0 * MM_PER_INCH
-#: Least inside radius, mm, that a 2 pt rule is bent to; sharper corners are mitred.
+#: Minimum inside bend radius of a 2 pt rule, mm; sharper corners are mitred.
 LEAST_BEND = 1.0
-#: Press force for a length of rule, lbf per inch, and what ejection adds.
+#: Press force per length of rule, lbf per inch, and the factor for ejection.
 FORCE_PER_INCH, EJECTION = 500.0, 0.15
-#: Holes up to this size, mm, count as so much rule, mm.
+#: Holes up to this size, mm, count as this length of rule, mm.
 _SMALL_HOLE, _HOLE_COUNTS = 3.0 / 8.0 * MM_PER_INCH, 2.5 * MM_PER_INCH
-#: Rules running beside each other this near, mm, press harder.
+#: Parallel rules within this distance, mm, need more force.
 _BESIDE = MM_PER_INCH / 4.0
-#: Distances between rules that are told, mm.
+#: Maximum reported distance between rules, mm.
 _LOOKED = MM_PER_INCH
-#: Slack of "beside each other", rad.
+#: Tolerance of "parallel", rad.
 _PARALLEL = 1.0e-6
 NEWTON_PER_LBF = 4.4482216152605
 
 
 @dataclass(frozen=True)
 class DieReport:
-    """What the maker of the die and the owner of the press must know.
+    """The data for the maker of the die and the owner of the press.
 
     Units:
-        mm; force in lbf and kN. ``least_apart`` is that of outlines that do not touch, ``None``
-        where none stand within an inch of each other; ``nicks`` and ``bridges`` are notches in
-        the rule's edge and back.
+        mm; force in lbf and kN. ``least_apart`` is the smallest distance of outlines that do not
+        touch, ``None`` above one inch; ``nicks`` and ``bridges`` are notches in the rule's edge and
+        back.
     """
 
     rule: float
@@ -62,16 +62,16 @@ class DieReport:
 
 
 def press_force(length: float) -> float:
-    """Return the press force, lbf, for a length of rule, mm, ejection included."""
+    """Return the press force, lbf, for a length of rule, mm, including ejection."""
     return length / MM_PER_INCH * FORCE_PER_INCH * (1.0 + EJECTION)
 
 
 def die_report(rules: Sequence[Stroke], outlines: Sequence[Stroke], rule: float) -> DieReport:
-    """Return the figures of a die whose rules stand on the cut strokes.
+    """Return the report of a die with rules along the cut strokes.
 
     Args:
         rules: centre lines of the rule's edge: outlines and holes, or common lines once.
-        outlines: the closed outlines and holes that the rules cut, each by itself.
+        outlines: the closed outlines and holes that the rules cut, separately.
         rule: thickness, mm.
     """
     rings = [stroke for stroke in rules if stroke.operation == "cut"]
@@ -101,7 +101,7 @@ def _counted(stroke: Stroke) -> float:
 
 
 def _beside(rings: Sequence[Stroke]) -> float:
-    """Return half the shorter length of every pair of rules that run beside each other."""
+    """Return the sum of half the shorter length of all pairs of parallel rules."""
     lines: list[tuple[int, Segment]] = [
         (number, part)
         for number, stroke in enumerate(rings)
@@ -122,7 +122,7 @@ def _beside(rings: Sequence[Stroke]) -> float:
 
 
 def _facing(first: Segment, second: Segment) -> bool:
-    """Tell whether two lines run alike and stand beside, not behind, each other."""
+    """Return whether two lines are parallel and side by side, not one behind the other."""
     if abs(math.remainder(first.start_heading - second.start_heading, math.pi)) > _PARALLEL:
         return False
     dx, dy = math.cos(first.start_heading), math.sin(first.start_heading)

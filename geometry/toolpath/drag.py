@@ -1,9 +1,9 @@
-"""The axis path of a blade that trails its axis, so that its tip follows the strokes.
+"""Compensation of drag blades: the axis path for which the blade's tip follows the strokes.
 
-The axis runs ahead of the tip by the offset along the tip's heading. On a line that is the line
-moved on; on an arc it is an arc about the same centre with radius sqrt(r^2 + offset^2); where
-the heading jumps, the axis swings about the standing tip on an arc of radius offset. The blade
-keeps its heading while it is lifted, so each stroke begins where the last one left it.
+The axis leads the tip by the offset along the tip's heading. For a line that is the shifted line;
+for an arc it is a concentric arc with radius sqrt(r^2 + offset^2); where the heading jumps, the
+axis swings about the fixed tip on an arc of radius offset. The raised blade keeps its heading, so
+each stroke starts with the heading of the last one.
 
 Source:
     Own derivation; the tip's path is the axis's tractrix, simulated in geometry.proof.drag_tip.
@@ -24,33 +24,32 @@ from geometry.model.segments import Segment
 from geometry.tolerance import SHORTEST_EDGE
 from geometry.toolpath.apart import least_apart
 
-#: Shortfall of a gap that is rounding, mm.
+#: Tolerance of gaps, mm.
 _ROUNDING = 1.0e-3
 
-#: Swings that move the axis less than this, mm, are run as a straight step.
+#: Swings that move the axis by less than this, mm, become a straight step.
 _STEP = 0.01
-#: How far a closed cut runs on over its own start, mm: blades are thick and cut at a slant.
+#: Overlap of a closed cut beyond its start, mm, because blades are thick and cut at a slant.
 OVERCUT = 1.0
-#: Offsets in use lie in this range, mm. Source: a blade supplier's published range (0.007 to
-#: 0.039 in).
+#: Range of usual offsets, mm. Source: a blade supplier's published range (0.007 to 0.039 in).
 USUAL_OFFSETS = (0.175, 1.0)
-#: Edges and radii below this many offsets are too small for the blade.
+#: Edges and radii of less than this many offsets are too small for the blade.
 LEAST_OFFSETS = 3.0
 
 
 def compensated(
     blade: DragBlade, strokes: Sequence[Stroke], heading: float | None
 ) -> tuple[list[Stroke], float | None]:
-    """Return the strokes as the axis must run, and the blade's heading after the last.
+    """Return the axis's paths for the strokes, and the blade's heading after the last.
 
     Shape:
-        Closed strokes come out open: they run on over their own start by ``OVERCUT``. Strokes
-        of the operation ``mark`` are a pen's and stay.
+        Closed strokes become open: they overlap their own start by ``OVERCUT``. Strokes of the
+        operation ``mark`` belong to a pen and do not change.
 
     Args:
         blade: its offset, mm.
         strokes: the tip's paths, in order.
-        heading: where the blade points, rad; ``None`` when unknown.
+        heading: direction of the blade, rad; ``None`` if unknown.
     """
     if not blade.offset or blade.machine_compensates:
         return list(strokes), heading
@@ -99,7 +98,7 @@ def _swing(tip: Point, before: float, after: float, offset: float) -> list[Verte
 
 
 def _without_specks(vertices: Sequence[Vertex]) -> tuple[Vertex, ...]:
-    """Drop steps too short for any machine to make (a smooth joint's two equal axis points)."""
+    """Drop steps too short for any machine (a smooth joint's two equal axis points)."""
     kept = [vertices[0]]
     for vertex in vertices[1:]:
         if distance(kept[-1].point, vertex.point) < SHORTEST_EDGE:
@@ -110,7 +109,7 @@ def _without_specks(vertices: Sequence[Vertex]) -> tuple[Vertex, ...]:
 
 
 def warnings(blade: DragBlade, strokes: Sequence[Stroke]) -> list[str]:
-    """Return what the blade cannot do well, with the error to expect."""
+    """Return warnings about details too small for the blade, with the expected error."""
     offset = blade.offset
     if not offset:
         return []
@@ -151,7 +150,7 @@ def _too_small(
                 small[stroke.piece] = min(size, small.get(stroke.piece, math.inf))
     return [
         f"{_named(piece)}: its smallest {what} is {size:.3g} mm {how}, below three blade offsets "
-        f"({least:.3g} mm); the blade may not settle there, expect errors up to {offset:g} mm."
+        f"({least:.3g} mm); the blade may not align there; expect errors up to {offset:g} mm."
         for piece, size in sorted(small.items())
     ]
 

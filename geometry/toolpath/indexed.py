@@ -1,4 +1,4 @@
-"""A blade set by hand: which stretch is cut at which of its angles."""
+"""Hand-set blades: assigns stretches to blade angles."""
 
 from __future__ import annotations
 
@@ -14,12 +14,12 @@ from geometry.model.points import distance, turn_between
 from geometry.model.segments import Arc, Segment
 from geometry.tolerance import SAME_POINT, SMOOTH_TURN
 
-#: A stretch too short for the blade keeps a stab in its middle: this share on.
+#: A stretch too short for the blade gets one stab, at this share of its length.
 _MIDDLE = 0.499
 
 
 def nearest_position(blade: IndexedBlade, direction: float) -> float:
-    """Return the blade angle, degrees, nearest to a direction (rad); the lower one at a tie."""
+    """Return the blade angle, degrees, nearest to a direction (rad); at a tie the lower one."""
     return min(blade.positions_deg, key=lambda angle: (round(mismatch(angle, direction), 9), angle))
 
 
@@ -30,10 +30,10 @@ def mismatch(angle_deg: float, direction: float) -> float:
 
 @dataclass(frozen=True)
 class EdgeCut:
-    """How one kind of edge is cut: its direction and blade angle, and the saw that is left.
+    """The cut of one kind of edge: its direction, blade angle and roughness.
 
     Units:
-        degrees; ``rough`` is how far slits reach off the edge to either side, mm.
+        degrees; ``rough`` is the deviation of slits from the edge on either side, mm.
     """
 
     piece: str
@@ -46,19 +46,18 @@ class EdgeCut:
 def split_by_angle(
     blade: IndexedBlade, strokes: Sequence[Stroke], *, shared: bool = False
 ) -> list[Stroke]:
-    """Return open strokes, each all at one blade angle, set as ``angle_deg``.
+    """Return open strokes, each at a single blade angle, set as ``angle_deg``.
 
     Shape:
-        Stretches in the order of the strokes they come from; neighbouring stretches of one
-        angle stay together, over a closed stroke's start too. Stabs reach half the blade's
-        width past the end of a stretch: that falls into waste at an outline's corners, but at
-        hollow ones (and at all corners of holes) it would cut into the piece, so there the
-        stretch ends sooner.
+        In the order of the original strokes; adjacent stretches of one angle stay together, also
+        across a closed stroke's start. Stabs extend half the blade's width beyond the end of a
+        stretch. That is in waste at an outline's corners, but at hollow ones (and at all corners of
+        holes) it would cut into the piece, so there the stretch ends sooner.
 
     Args:
         blade: its angles, width and step.
         strokes: outlines, holes and marks.
-        shared: every side of every stroke is some piece, so that all stretches end sooner.
+        shared: pieces lie on both sides of every stroke, so that all stretches end sooner.
     """
     found: list[Stroke] = []
     for stroke in strokes:
@@ -98,7 +97,7 @@ def _stretches(
 
 
 def _sooner(before: Segment | None, after: Segment | None, kind: str, *, shared: bool) -> bool:
-    """Tell whether a blade that reaches past the joint of two edges would cut a piece."""
+    """Return whether a blade that extends beyond the joint of two edges would cut a piece."""
     if before is None or after is None:
         return shared
     turn = turn_between(before.end_heading, after.start_heading)
@@ -108,7 +107,7 @@ def _sooner(before: Segment | None, after: Segment | None, kind: str, *, shared:
 
 
 def edge_cuts(blade: IndexedBlade, strokes: Sequence[Stroke]) -> tuple[EdgeCut, ...]:
-    """Return what is left of each kind of edge, by piece, direction and angle."""
+    """Return the cut of each kind of edge, by piece, direction and angle."""
     found: dict[tuple[str, float, float], float] = {}
     for stroke in strokes:
         if stroke.angle_deg is None:
@@ -132,7 +131,7 @@ def edge_cuts(blade: IndexedBlade, strokes: Sequence[Stroke]) -> tuple[EdgeCut, 
 
 
 def _arc_stretches(blade: IndexedBlade, arc: Arc) -> Iterator[tuple[float, Segment]]:
-    """Cut an arc where its direction passes half-way between two blade angles."""
+    """Split an arc where its direction is half-way between two blade angles."""
     first, sweep = arc.start_heading, arc.sweep
     angles = sorted(math.radians(angle) for angle in blade.positions_deg)
     halves = [
@@ -153,7 +152,7 @@ def _arc_stretches(blade: IndexedBlade, arc: Arc) -> Iterator[tuple[float, Segme
 def _joined(
     stretches: list[tuple[float, Segment]], *, closed: bool
 ) -> list[tuple[float, list[Segment]]]:
-    """Put neighbouring stretches of one angle together."""
+    """Join adjacent stretches of one angle."""
     runs: list[tuple[float, list[Segment]]] = []
     for angle, part in stretches:
         if runs and runs[-1][0] == angle and _touch(runs[-1][1][-1], part):
@@ -174,10 +173,10 @@ def _touch(before: Segment, after: Segment) -> bool:
 
 
 def angle_order(angles: Sequence[float], entry: float | None) -> list[float]:
-    """Return the order of a load's blade angles: the one the blade stands at first.
+    """Return the order of a load's blade angles, starting with the current one.
 
-    From there upwards round, or downwards when that starts next door: either way each angle
-    once, so a load of n angles turns the blade n - 1 times when the last one's is used again.
+    From there upwards and round, or downwards if that starts with a neighbour. Each angle occurs
+    once, so a load of n angles needs n - 1 turns if it starts with the last load's angle.
     """
     ordered = sorted(set(angles))
     if entry is None or entry not in ordered:
@@ -185,7 +184,7 @@ def angle_order(angles: Sequence[float], entry: float | None) -> list[float]:
     at = ordered.index(entry)
     up = ordered[at:] + ordered[:at]
     down = ordered[: at + 1][::-1] + ordered[at + 1 :][::-1]
-    # Standing at the highest angle, going down is one small turn each; up wraps at once.
+    # From the highest angle, going down takes small turns; going up wraps round at once.
     return down if at == len(ordered) - 1 else up
 
 

@@ -1,8 +1,8 @@
-"""The paths of a beam that burns a slot: parts out by half of it, holes in by half.
+"""Kerf compensation: outlines move out by half the kerf, holes move in.
 
 Source:
-    A drawn 2 x 4 mm part cut with a 0.2 mm slot comes out 1.8 x 3.8 mm and its opening 2.2 x
-    4.2 mm (published worked example, HANDBOOK C54); the compensation is its inverse.
+    A drawn 2 x 4 mm part cut with a 0.2 mm slot comes out 1.8 x 3.8 mm and its opening 2.2 x 4.2 mm
+    (published worked example, HANDBOOK C54); the compensation is the inverse.
 """
 
 from __future__ import annotations
@@ -16,17 +16,17 @@ from geometry.model.points import turn_between
 from geometry.offset.allowance import make_patch
 from geometry.offset.outline import offset_outline
 
-#: What a beam leaves in corners is told from here on, mm.
+#: Minimum reported remainder in corners, mm.
 _TOLD = 0.05
-#: Half the angle of the sharpest hollow corner looked at, as a cosine.
+#: Half the angle of the sharpest hollow corner considered, as a cosine.
 _SHARPEST = 0.02
 
 
 def widened(region: Region, kerf: float) -> tuple[Region, tuple[str, ...]]:
-    """Return what the beam's middle must follow so that a region comes out at size.
+    """Return the path of the beam's middle that cuts a region at size.
 
     Args:
-        region: outline and holes at size; marks are left as they are.
+        region: outline and holes at size; marks do not change.
         kerf: width of the slot, mm, at least 0.
     """
     if not kerf:
@@ -34,8 +34,8 @@ def widened(region: Region, kerf: float) -> tuple[Region, tuple[str, ...]]:
     half = kerf / 2.0
     warnings: list[str] = []
     try:
-        # Corners are run on to a point, whose inside is then as sharp as the piece's; sharper
-        # ones than the limit allows are cut square half a slot beyond their tip, equally exact.
+        # Corners are mitred, so that their inside is as sharp as the piece's. Corners beyond the
+        # mitre limit are cut square half a kerf beyond their tip, which is equally exact.
         outline = make_patch(region.outline, half).outline
     except AllowanceError:
         outline = region.outline
@@ -63,11 +63,10 @@ def widened(region: Region, kerf: float) -> tuple[Region, tuple[str, ...]]:
 
 
 def _left_in_hollows(outline: Outline, radius: float, side: float) -> float:
-    """Return what a disc leaves in an outline's sharpest hollow corner, mm; a hole's are its own.
+    """Return what a disc leaves uncut in an outline's sharpest hollow corner, mm.
 
     Source:
-        radius (1 / cos(turn / 2) - 1) beyond where a disc that touches both edges reaches
-        (derived).
+        radius (1 / cos(turn / 2) - 1) beyond the reach of a disc that touches both edges (derived).
     """
     worst = 0.0
     parts = outline.segments
@@ -79,7 +78,7 @@ def _left_in_hollows(outline: Outline, radius: float, side: float) -> float:
 
 
 def measured_kerf(part: float, opening: float) -> float:
-    """Return the kerf from a test square's size and its opening's, both mm.
+    """Return the kerf from the sizes of a test square and its opening, mm.
 
     Source:
         Each side loses, or gains, half the slot: (opening - part) / 2 (published, HANDBOOK C55).

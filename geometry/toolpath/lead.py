@@ -1,4 +1,4 @@
-"""Where a beam starts: a short way off, in waste, so that the burn of piercing spoils no edge."""
+"""Lead-ins: a beam starts in waste, so that the burn of piercing does not mark an edge."""
 
 from __future__ import annotations
 
@@ -16,22 +16,22 @@ from geometry.model.plan import Stroke
 from geometry.model.points import Point, ahead, turn_between
 from geometry.tolerance import CHORD
 
-#: Lead-ins that are tried, longest first, mm.
+#: Lengths of lead-ins to try, longest first, mm.
 _LENGTHS = (1.5, 1.0, 0.6, 0.3)
-#: Kept clear between a lead-in and any other outline, besides the beam itself, mm.
+#: Clearance between a lead-in and other outlines, in addition to the beam's width, mm.
 _CLEAR = 0.2
 
 
 def with_leads(strokes: Sequence[Stroke], kerf: float, room: WorkArea) -> list[Stroke]:
-    """Return the strokes with a lead-in before every closed cut that has room for one.
+    """Return the strokes, with a lead-in before every closed cut that has room for one.
 
     Shape:
-        Led ones come out open, ending where their outline began.
+        Strokes with a lead-in are open and end where their outline starts.
 
     Args:
         strokes: the beam's paths in order.
         kerf: width of the slot, mm.
-        room: where cut lines may lie.
+        room: area for cut lines.
     """
     led = [number for number, stroke in enumerate(strokes) if _led(stroke)]
     if not led:
@@ -58,7 +58,7 @@ def _begins(
     kerf: float,
     room: WorkArea,
 ) -> Iterator[tuple[int, Point]]:
-    """Yield where each led stroke begins that has room for it, with the stroke's number."""
+    """Yield the start of each lead-in that has room, with the stroke's number."""
     owners = [number for number in rings for _ in _LENGTHS]
     tips = {number: strokes[number].vertices[0].point for number in rings}
     directions = {number: _waste(strokes[number]) for number in rings}
@@ -96,7 +96,7 @@ def _begins(
 def _clear(
     begin: Point, ring: shapely.LinearRing, kerf: float, length: float, *, hole: bool
 ) -> bool:
-    """Tell whether a lead-in keeps off its own outline but for its end."""
+    """Return whether a lead-in touches its own outline only at its end."""
     inside = shapely.contains_xy(shapely.Polygon(ring), *begin)
     away = shapely.distance(ring, shapely.Point(begin))
     return bool(inside == hole and away >= min(length, kerf + _CLEAR) / 2.0)

@@ -1,12 +1,12 @@
-"""Nicks in a rule's edge and bridges in its back, away from corners, and how they are drawn.
+"""Nicks in a rule's edge and bridges in its back, away from corners, and their drawing.
 
-A nick leaves the sheet whole where it stands, so that pieces stay in it until they are blanked;
-a bridge is a notch in the back, over which the die board holds together. Both stand in the rule
-of one edge: where two outlines have an edge in common they have its notches in common.
+A nick leaves the sheet uncut at a point, so that pieces stay in it until they are blanked. A bridge
+is a notch in the back where the die board holds together. Both are in the rule of one edge:
+outlines with a common edge share its notches.
 
 Source:
-    Common practice without a published source for the sizes: nicks of 0.3 to 0.8 mm, 2 to 4 an
-    outline; 6 mm of board or more kept at a bridge, one or two a side.
+    Common practice without a published source for the sizes: nicks of 0.3 to 0.8 mm, 2 to 4 per
+    outline; 6 mm of board or more at a bridge, one or two per side.
 """
 
 from __future__ import annotations
@@ -23,23 +23,23 @@ from geometry.model.segments import Segment
 from geometry.toolpath.shared_edges import shared_edges
 from geometry.toolpath.ties import tie_counts
 
-#: Nicks on each outline, their width, mm; board kept at each bridge, mm.
+#: Nicks per outline, their width, mm; width of board at each bridge, mm.
 NICKS, NICK_WIDTH, BRIDGE = 2, 0.5, 6.0
-#: Sides from this long have one bridge, and two from this long, mm.
+#: Minimum length of sides with one bridge, and with two, mm.
 _ONE_FROM, _TWO_FROM = 4.0 * BRIDGE, 20.0 * BRIDGE
-#: Nicks stand at least this far from a corner, mm.
+#: Minimum distance of nicks from corners, mm.
 _OFF_CORNERS = 2.0
-#: How far a bridge's bracket stands off the rule, and half of a nick's stroke, mm.
+#: Distance of a bridge's bracket from the rule, and half of a nick's stroke, mm.
 _TICK = 1.0
 _LEFT = math.pi / 2.0
 
 
 @dataclass(frozen=True)
 class Notch:
-    """A nick or bridge: its middle on the rule's line and the stretch of rule that it takes.
+    """A nick or bridge: its middle on the rule's line and its length.
 
     Units:
-        mm. ``owners`` are the outlines, by number, that the rule there cuts.
+        mm. ``owners`` are the numbers of the outlines that the rule cuts there.
     """
 
     kind: Literal["nick", "bridge"]
@@ -49,10 +49,10 @@ class Notch:
 
 
 def notches(outlines: Sequence[Stroke]) -> tuple[tuple[Notch, ...], tuple[Notch, ...]]:
-    """Return the nicks and the bridges of the rules round some outlines.
+    """Return the nicks and bridges of the rules round outlines.
 
     Args:
-        outlines: closed, each by itself.
+        outlines: the closed outlines, separately.
     """
     if not outlines:
         return (), ()
@@ -64,7 +64,7 @@ def notches(outlines: Sequence[Stroke]) -> tuple[tuple[Notch, ...], tuple[Notch,
         count = counts.get(number, 0)
         nicks.extend(_spread("nick", edge.part, edge.owners, count, NICK_WIDTH))
         long = edge.part.length
-        # Nicks stand at halves or thirds of a side, bridges between them.
+        # Nicks are at halves or thirds of a side, bridges between them.
         share = 0 if long < _ONE_FROM else 1 if long < _TWO_FROM else 2
         bridges.extend(_between("bridge", edge.part, edge.owners, share, count))
     return tuple(nicks), tuple(bridges)
@@ -88,7 +88,7 @@ def _between(
     count: int,
     nicks: int,
 ) -> Iterator[Notch]:
-    """Give bridges that stand clear of an edge's nicks."""
+    """Yield bridges clear of an edge's nicks."""
     if nicks == 0:
         yield from _spread(kind, part, owners, count, BRIDGE)
         return
@@ -97,7 +97,7 @@ def _between(
     room = part.length / (nicks + 1)
     if room < BRIDGE + 2.0 * _OFF_CORNERS:
         return
-    # The outermost of what is free first: bridges far from each other hold the board best.
+    # The outermost free positions first, because bridges far apart hold the board best.
     for share in [gaps[0], gaps[-1]][:count]:
         yield _notch(kind, part, owners, share, BRIDGE)
 
@@ -115,10 +115,10 @@ def _notch(
 
 
 def drawn(found: Sequence[Notch], outlines: Sequence[Stroke]) -> list[Stroke]:
-    """Return strokes that show notches: a nick as a tick inwards, a bridge as a bracket inside.
+    """Return strokes for notches: a nick is an inward tick, a bridge a bracket inside.
 
     Shape:
-        Of the operation ``mark`` and a part of their own: notes to the maker, not rule.
+        With the operation ``mark`` and their own part, as notes to the maker.
     """
     strokes = []
     for notch in found:

@@ -1,4 +1,4 @@
-"""Outlines that touch, cut once: the net of their edges, its ties, and the fewest strokes."""
+"""Common-line cutting: the network of touching outlines, its ties, and the fewest strokes."""
 
 from __future__ import annotations
 
@@ -15,10 +15,10 @@ from geometry.toolpath.trails import trails, vertices_of
 
 
 def require_common_line(tool: Tool) -> None:
-    """Refuse tools that cannot cut a common edge.
+    """Raise an error for tools that cannot cut common lines.
 
     Raises:
-        GeometryError: for a blade that trails its axis.
+        GeometryError: for a drag blade.
     """
     if isinstance(tool, DragBlade) and (tool.offset or tool.machine_compensates):
         raise GeometryError(
@@ -32,16 +32,16 @@ def require_common_line(tool: Tool) -> None:
 def cut_once(
     strokes: Sequence[Stroke], ties: Ties | None, slot: float
 ) -> tuple[list[Stroke], tuple[str, ...]]:
-    """Return the fewest strokes that cut every edge of the outlines once, and what to tell.
+    """Return the fewest strokes that cut every edge of the outlines once, and warnings.
 
     Shape:
-        A stroke keeps its piece and placement when it cuts nothing else's edge, otherwise it
-        has none. Without ties there are sum over connected parts of max(1, odd corners / 2).
+        A stroke has a piece and placement only if it cuts no other piece's edge. Without ties there
+        are sum over connected parts of max(1, odd corners / 2).
 
     Args:
         strokes: closed outlines.
-        ties: bridges to leave, by outline; a common edge's hold both.
-        slot: what the tool cuts beyond a stroke's two ends together, mm.
+        ties: ties by outline; those of a common edge hold both.
+        slot: total length cut beyond a stroke's two ends, mm.
     """
     edges = shared_edges(strokes)
     told = []
@@ -68,7 +68,7 @@ def _stroke(
 
 
 def _tied(edges: Sequence[Edge], outlines: int, ties: Ties, slot: float) -> list[Edge]:
-    """Return the edges less their ties, so many for each outline."""
+    """Return the edges without their ties."""
     gap = ties.width + slot
     placed = tie_counts(edges, outlines, ties.count, gap)
     corner = 1 + max(end for edge in edges for end in edge.ends)

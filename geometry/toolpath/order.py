@@ -1,4 +1,4 @@
-"""Which stroke comes next, and where it starts: marks, then holes, then outlines."""
+"""The order and starting points of strokes: marks, then holes, then outlines."""
 
 from __future__ import annotations
 
@@ -12,18 +12,17 @@ from geometry.model.points import Point, distance
 from geometry.toolpath.route import BEST, Ends, Search, shortest_way
 from geometry.toolpath.strokes import rank
 
-#: Vertices of a closed stroke at which it may be started; of more, some evenly spread ones.
+#: Maximum starting vertices of a closed stroke; of more, evenly spread ones are used.
 _ENTRIES = 16
 
 
 def ordered(strokes: Sequence[Stroke], start: Point, *, search: Search = BEST) -> list[Stroke]:
-    """Return the strokes with marks first, holes before outlines, and short ways between.
+    """Return the strokes with marks first, holes before outlines, and short travel.
 
     Args:
-        strokes: in any order; closed ones may be started at any vertex, open ones run either
-            way.
-        start: where the tool stands.
-        search: how hard to look for short ways.
+        strokes: in any order; closed ones may start at any vertex, open ones may be reversed.
+        start: position of the tool.
+        search: effort of the search for short travel.
     """
     done: list[Stroke] = []
     for kind in sorted({rank(stroke) for stroke in strokes}):
@@ -35,7 +34,7 @@ def ordered(strokes: Sequence[Stroke], start: Point, *, search: Search = BEST) -
 
 
 def travel(strokes: Sequence[Stroke], start: Point) -> float:
-    """Return the length of the ways between strokes, mm, from ``start`` on."""
+    """Return the length of travel between strokes from ``start``, mm."""
     total, at = 0.0, start
     for stroke in strokes:
         total += distance(at, stroke.vertices[0].point)
@@ -44,7 +43,7 @@ def travel(strokes: Sequence[Stroke], start: Point) -> float:
 
 
 def last_point(stroke: Stroke) -> Point:
-    """Return where the tool stands after a stroke."""
+    """Return the tool's position after a stroke."""
     return (stroke.vertices[0] if stroke.closed else stroke.vertices[-1]).point
 
 
@@ -71,7 +70,7 @@ def _begun(stroke: Stroke, entry: int) -> Stroke:
 
 
 def run_backwards(stroke: Stroke) -> tuple[Vertex, ...]:
-    """Return the vertices of an open stroke run the other way."""
+    """Return the vertices of an open stroke in reverse."""
     bulges = [-vertex.bulge if vertex.bulge else 0.0 for vertex in stroke.vertices[:-1]][::-1]
     turned = stroke.vertices[::-1]
     return tuple(

@@ -1,4 +1,4 @@
-"""A load's cut plan: every step in its order, and what the operator must know."""
+"""The cut plan of a load: combines all steps, with warnings for the operator."""
 
 from __future__ import annotations
 
@@ -35,20 +35,20 @@ from geometry.toolpath.timing import estimated_s
 from geometry.toolpath.waste import line_up_stroke
 
 _START = Point(0.0, 0.0)
-#: Gaps, mm, that are taken for the kerf.
+#: Gaps up to this, mm, equal the kerf.
 _SAME_GAP = 1.0e-3
-#: Excess over the work area that is rounding, mm.
+#: Tolerance at the work area's edge, mm.
 _ROUNDING = 1.0e-6
 
 
 @dataclass(frozen=True)
 class PlanOptions:
-    """What a run asks of its tool paths.
+    """The options of a run's tool paths.
 
-    ``ties`` are those of each outline, a count of 0 for none, ``None`` for what is usual.
-    ``max_mismatch_deg`` bounds the angle between a set blade and an edge; ``None`` for the
-    least that the blade's positions can promise. ``search`` says how hard to look for short
-    ways between strokes. ``loading`` tells the operator how to lay the material.
+    ``ties`` are those of each outline, with a count of 0 for none and ``None`` for the default.
+    ``max_mismatch_deg`` limits the angle between a hand-set blade and an edge; ``None`` for the
+    smallest that the blade's positions guarantee. ``search`` is the effort for short travel.
+    ``loading`` is the operator's instruction for loading the material.
     """
 
     common_line: bool = False
@@ -62,11 +62,10 @@ class PlanOptions:
 
 @dataclass(frozen=True)
 class Planned:
-    """A load's plan; ``travel`` in mm, ``exit_angle_deg`` is where a set blade is left.
+    """A load's plan; ``travel`` in mm, ``exit_angle_deg`` is the last angle of a hand-set blade.
 
-    ``edges`` says of a set blade how each kind of edge is cut, ``die`` of a die what its maker
-    and the press must know. ``lined_up`` is false where a trailing blade should be brought into
-    line first and the load has no waste to do it in.
+    ``edges`` holds the cuts of a hand-set blade by kind of edge, ``die`` the report of a die.
+    ``lined_up`` is false if a drag blade should be aligned first and the load has no waste for it.
     """
 
     plan: CutPlan
@@ -81,7 +80,7 @@ class Planned:
 
 @dataclass
 class _Made:
-    """A plan in the making."""
+    """An unfinished plan."""
 
     strokes: list[Stroke]
     stops: list[Stop]
@@ -109,16 +108,16 @@ def make_plan(
 
     Args:
         load: the placements.
-        pieces: what each piece cuts: its outline, holes and marks.
+        pieces: each piece's outline, holes and marks.
         cutter: the machine.
         area: the work area that the plan states.
-        title: for the file's header.
-        entry_angle_deg: the angle a set blade stands at, ``None`` when unknown.
+        title: title for the file's header.
+        entry_angle_deg: the current angle of a hand-set blade, ``None`` if unknown.
         options: see :class:`PlanOptions`.
-        reach: where the tool's axis may go, the area itself where none is stated.
+        reach: area for the tool's axis; the work area by default.
 
     Raises:
-        GeometryError: when common lines are asked of a drag blade.
+        GeometryError: for common lines with a drag blade.
     """
     if options.common_line:
         require_common_line(cutter.tool)
@@ -153,7 +152,7 @@ def make_plan(
 def _suit(
     made: _Made, cutter: Cutter, area: WorkArea, entry: float | None, options: PlanOptions
 ) -> None:
-    """Put the strokes in order and make them the tool's own, with its stops and what to tell."""
+    """Order the strokes and adapt them to the tool, with its stops and warnings."""
     tool = cutter.tool
     if isinstance(tool, IndexedBlade):
         _indexed(made, tool, entry, options)
@@ -178,7 +177,7 @@ def _suit(
 def _nominal(
     load: Load, pieces: Mapping[str, Region], cutter: Cutter, options: PlanOptions
 ) -> _Made:
-    """Return the strokes at size: widened for a beam, common lines once, ties left uncut."""
+    """Return the strokes at size: with kerf compensation, common lines once, ties uncut."""
     tool = cutter.tool
     warnings: list[str] = []
     if isinstance(tool, Laser) and _room_for_kerf(load, pieces, tool, options, warnings):
@@ -188,7 +187,7 @@ def _nominal(
     strokes = nominal_strokes(load, pieces)
     ties = wanted_ties(options.ties, tool, options.material_kind)
     if isinstance(tool, SteelRuleDie):
-        # A die's ties are nicks ground into its rule; the rule itself is whole.
+        # A die's ties are nicks ground into its rule; the rule is continuous.
         ties = None
     outlines = [stroke for stroke in strokes if stroke.part == "outline"]
     others = [stroke for stroke in strokes if stroke.part != "outline"]
@@ -206,7 +205,7 @@ def _room_for_kerf(
     options: PlanOptions,
     warnings: list[str],
 ) -> bool:
-    """Tell whether parts can be widened: common lines of touching pieces leave no room to."""
+    """Return whether kerf compensation is possible: common lines leave no room for it."""
     if not options.common_line or not beam.kerf:
         return True
     outlines = [each for each in nominal_strokes(load, pieces) if each.part == "outline"]
@@ -248,7 +247,7 @@ def _outlines(
 
 
 def _load_stop(options: PlanOptions, setting: str) -> Stop:
-    # "other" is what a run is called whose material is not stated.
+    # "other" stands for an unstated material.
     material = options.material if options.material not in {"", "other"} else "the material"
     return Stop(0, "load-material", f"{options.loading or f'Load {material}.'}{setting}")
 
@@ -286,7 +285,7 @@ def _indexed(made: _Made, blade: IndexedBlade, entry: float | None, options: Pla
 
 
 def _rough(edges: Sequence[EdgeCut]) -> list[str]:
-    """Say of each piece how far its edges lie off the blade, the worst one named."""
+    """Return a warning for each piece with its largest mismatch."""
     worst: dict[str, EdgeCut] = {}
     for edge in edges:
         if edge.piece not in worst or edge.mismatch_deg > worst[edge.piece].mismatch_deg:
@@ -301,7 +300,7 @@ def _rough(edges: Sequence[EdgeCut]) -> list[str]:
 
 
 def _drag(made: _Made, blade: DragBlade, area: WorkArea) -> None:
-    """Let the axis lead the tip; bring the blade into line in waste first."""
+    """Compensate the drag blade; align it in waste first."""
     made.warnings.extend(drag.warnings(blade, made.strokes))
     if not blade.offset or blade.machine_compensates:
         return
@@ -323,7 +322,7 @@ def _drag(made: _Made, blade: DragBlade, area: WorkArea) -> None:
 
 
 def _change_tool(made: _Made) -> None:
-    """Have the operator change from pen to blade where a load has both."""
+    """Add a stop for changing from pen to blade if a load has both."""
     cuts = [i for i, stroke in enumerate(made.strokes) if stroke.operation != "mark"]
     if not cuts or not cuts[0]:
         return
@@ -334,7 +333,7 @@ def _change_tool(made: _Made) -> None:
 
 
 def _beyond(strokes: Sequence[Stroke], area: WorkArea) -> list[str]:
-    """Warn when the beam's middle leaves the work area because parts are widened."""
+    """Return a warning if the beam's middle leaves the work area because of its kerf."""
     room, most = area.bounds, 0.0
     for stroke in strokes:
         for part in stroke.segments if stroke.operation == "cut" else ():

@@ -1,9 +1,9 @@
-"""Room that a tool needs besides the pieces: at the edge of the bed, and for a first short cut.
+"""Reserves for tools: room at the edge of the bed, and for a first short cut.
 
-A tool reaches past a piece's outline: a beam runs half its width outside it and burns as much
-again, a trailing blade's axis runs ahead of its tip, a blade set by hand stabs half its width past
-a corner, a rule has a thickness. The tool's axis keeps to the work area; what it cuts keeps to the
-bed, which costs nothing where margins leave room for it.
+A tool reaches beyond a piece's outline: a beam's middle is half its width outside and burns as much
+again, a drag blade's axis leads its tip, a hand-set blade stabs half its width beyond a corner, a
+rule has a thickness. The tool's axis stays inside the work area; its cut stays inside the bed,
+which costs nothing if the margins leave room.
 """
 
 from __future__ import annotations
@@ -34,20 +34,20 @@ from geometry.offset.corners import Corners
 from geometry.tolerance import CHORD
 from geometry.toolpath.waste import CLEAR, LEAST_LONG
 
-#: Corners sharper than this limit are cut square.
+#: Corners beyond this mitre limit are cut square.
 _LIMIT = Corners().limit
-#: Slack of the room kept for a first cut, so that its search need not hit a single spot, mm.
+#: Extra room for a first cut, so that its position is not a single point, mm.
 _SLACK = 0.05
-#: Area, mm2, and distance, mm, that are rounding.
+#: Tolerances of area, mm2, and distance, mm.
 _ROUNDING = 1.0e-7
-#: Steps in which that room is moved inwards from a corner of a bed that is no rectangle.
+#: Steps for moving this room inwards from a corner of a bed that is not a rectangle.
 _STEPS = 60
 
 
 def over_the_line(tool: Tool) -> float:
-    """Return how far outside a piece the tool's axis moves, mm.
+    """Return the distance of the tool's axis outside a piece, mm.
 
-    A trailing blade's axis does so whether the file or the machine makes up for its offset.
+    For a drag blade it is the same whether the file or the machine compensates.
     """
     if isinstance(tool, Laser):
         return tool.kerf / 2.0
@@ -55,7 +55,7 @@ def over_the_line(tool: Tool) -> float:
 
 
 def over_the_bed(tool: Tool) -> float:
-    """Return how far beyond a piece's outline a tool cuts or its axis moves, mm."""
+    """Return the distance beyond a piece's outline of a tool's cut or its axis, mm."""
     if isinstance(tool, Laser):
         return tool.kerf
     if isinstance(tool, IndexedBlade):
@@ -66,7 +66,7 @@ def over_the_bed(tool: Tool) -> float:
 
 
 def past_corners(outlines: Iterable[Outline]) -> float:
-    """Return how many times further a line beside outlines stands off at their sharpest corner.
+    """Return the factor by which a line beside outlines is farther away at their sharpest corner.
 
     Source:
         Lines beside both edges meet at 1 / sin(half the corner's angle) of their distance
@@ -83,11 +83,11 @@ def past_corners(outlines: Iterable[Outline]) -> float:
 
 
 def reaches(tool: Tool, outlines: Iterable[Outline] = ()) -> tuple[float, float]:
-    """Return how far outside such pieces the tool's axis moves, and how far it cuts, mm."""
+    """Return the distances outside such pieces of the tool's axis and of its cut, mm."""
     line, edge = over_the_line(tool), over_the_bed(tool)
     if isinstance(tool, Laser | SteelRuleDie) and edge:
         further = past_corners(outlines)
-        # The rest of a beam's slot is its own half width, whatever the corner.
+        # The rest of a beam's kerf is half its width at any corner.
         line, edge = line * further, (edge - line + line * further) if line else edge * further
     return line, edge
 
@@ -95,19 +95,20 @@ def reaches(tool: Tool, outlines: Iterable[Outline] = ()) -> tuple[float, float]
 def room_for_pieces(
     area: WorkArea, bed: Bed, tool: Tool, outlines: Iterable[Outline] = ()
 ) -> WorkArea:
-    """Return where outlines may lie so that the tool keeps to the area and cuts on the bed only.
+    """Return the area for outlines, so that the axis stays in its area and the cut on the bed.
 
     Shape:
-        The area itself where its margins suffice; else it is smaller, keep-outs larger.
+        The area itself if its margins are sufficient; otherwise smaller, with larger keep-outs.
 
     Args:
-        area: where the tool's axis may go.
+        area: area for the tool's axis.
         bed: the whole opening.
-        tool: what cuts.
-        outlines: of the pieces: a beam's line, or a rule's side, reaches farther at sharp corners.
+        tool: the tool.
+        outlines: of the pieces, because a beam's path or a rule's side is farther away at sharp
+            corners.
 
     Raises:
-        GeometryError: when no area is left.
+        GeometryError: when no area remains.
     """
     line, edge = reaches(tool, outlines)
     if not edge:
@@ -116,7 +117,7 @@ def room_for_pieces(
         room = _in_rectangle(area, bed, line, edge)
     else:
         inner = _inner(area.boundary, line)
-        # Margins that leave room for what is cut leave it everywhere.
+        # If margins leave room for the cut, they do so everywhere.
         if inner is not None and not _lies_in(inner, bed, edge):
             inner = common(inner, _inner(bed.boundary or _rectangle(bed), edge))
         if inner is None:
@@ -127,7 +128,7 @@ def room_for_pieces(
 
 
 def _keep_outs(area: WorkArea, bed: Bed, line: float, edge: float) -> tuple[Outline, ...]:
-    """Return where outlines may not lie, for the axis to keep to the area, the cut off the rest."""
+    """Return the keep-outs for outlines, so that axis and cut stay off the original ones."""
     kept = [grown(each, disc(line)) for each in area.keep_outs]
     found = []
     for each, axis in zip(bed.keep_outs, kept, strict=False):
@@ -149,7 +150,7 @@ def _in_rectangle(area: WorkArea, bed: Bed, line: float, edge: float) -> WorkAre
     if box == area.bounds:
         return area
     if area.open_right:
-        # As much behind the last outline as before the first one.
+        # The same behind the last outline as before the first one.
         longest = area.longest - 2.0 * (box.left - area.bounds.left)
         return WorkArea.roll(box.left, box.bottom, box.height, longest)
     room = WorkArea.rectangle(box.left, box.bottom, box.width, box.height)
@@ -168,7 +169,7 @@ def _lies_in(inner: Outline, bed: Bed, edge: float) -> bool:
 
 
 def common(first: Outline, second: Outline | None) -> Outline | None:
-    """Return the common part of two boundaries, the largest one where there are several."""
+    """Return the intersection of two boundaries, or its largest part."""
     if second is None:
         return None
     left = shapely.intersection(_polygon(first), _polygon(second))
@@ -177,11 +178,11 @@ def common(first: Outline, second: Outline | None) -> Outline | None:
 
 
 def within(area: WorkArea, limits: Bounds) -> WorkArea | None:
-    """Return the part of an area inside an upright box, ``None`` when there is none.
+    """Return the part of an area inside a box, or ``None``.
 
     Shape:
-        The largest part where there are several. A roll stays open to the right as long as the
-        box is, which may have no end.
+        The largest part if there are several. A roll stays open to the right for the box's length,
+        which may be infinite.
     """
     box = area.bounds
     left, bottom = max(box.left, limits.left), max(box.bottom, limits.bottom)
@@ -234,15 +235,15 @@ def _inside(area: WorkArea, bed: Bed, line: float, edge: float) -> Bounds:
 
 
 def kept_free(area: WorkArea, blade: DragBlade) -> Iterator[WorkArea]:
-    """Give the area with room kept for the cut that brings a trailing blade into line.
+    """Yield areas with room for the cut that aligns a drag blade.
 
     Shape:
-        In turn with a small rectangle at each corner, along the bed or across it: which of them
-        costs no piece depends on the layout. Of a roll with a narrow strip before all pieces.
+        With a small rectangle at each corner in turn, along the bed or across it; the layout
+        decides which one costs no piece. For a roll, with a narrow strip before all pieces.
 
     Args:
-        area: where outlines may lie.
-        blade: its offset sets the size.
+        area: area for outlines.
+        blade: its offset determines the size.
     """
     offset = blade.offset
     long = (LEAST_LONG + 2.0) * offset + CLEAR + _SLACK
@@ -265,7 +266,7 @@ def kept_free(area: WorkArea, blade: DragBlade) -> Iterator[WorkArea]:
 def _in_corner(
     whole: BaseGeometry, box: Bounds, corner: int, width: float, height: float
 ) -> Outline | None:
-    """Return a rectangle as near to a corner of the box as the area lets it lie."""
+    """Return a rectangle inside the area, as near as possible to a corner of the box."""
     right, top = corner in {1, 2}, corner in {2, 3}
     for step in range(_STEPS):
         share = step / _STEPS / 2.0
@@ -280,7 +281,7 @@ def _in_corner(
 
 
 def inwards(area: WorkArea, bed: Bed, tool: Tool) -> WorkArea:
-    """Return where the tool's axis may go so that its cut stays on the bed."""
+    """Return the area for the tool's axis in which its cut stays on the bed."""
     edge = over_the_bed(tool) - over_the_line(tool)
     if edge <= 0.0 or area.open_right:
         return area

@@ -1,10 +1,10 @@
-"""The shortest way found through strokes that may each be entered at several places.
+"""Searches for the shortest route through strokes with several possible starts each.
 
 Source:
-    The generalised travelling salesman problem: a start by nearest neighbour, then 2-opt and
-    or-opt moves over neighbour lists, entries chosen exactly for a given order by dynamic
-    programming, and small double-bridge kicks that are kept when they help (Lin 1965; Or 1976;
-    Martin, Otto and Felten 1991; textbook methods).
+    The generalised travelling salesman problem: a nearest-neighbour start, then 2-opt and or-opt
+    moves over neighbour lists, optimal entries for a given order by dynamic programming, and small
+    double-bridge kicks that are kept if they help (Lin 1965; Or 1976; Martin, Otto and Felten 1991;
+    textbook methods).
 """
 
 from __future__ import annotations
@@ -18,53 +18,53 @@ from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
-#: Where a stroke begins and where it ends, as complex numbers, mm.
+#: A stroke's start and end, as complex numbers, mm.
 Ends: TypeAlias = tuple[complex, complex]
-#: Ends that a row of strokes can have, which entry that is (-1 for a row), whether it is turned.
+#: Ends of a row of strokes, the entry's number (-1 for a row), and whether it is reversed.
 _Ways: TypeAlias = tuple[complex, complex, int, bool]
-#: First and last place of a row, what its taking out saves, and the ends that it can have.
+#: First and last position of a row, the saving from its removal, and its possible ends.
 _Taken: TypeAlias = tuple[int, int, float, list[_Ways]]
 
-#: Strokes that each stroke is tried beside.
+#: Number of neighbours to try for each stroke.
 _NEIGHBOURS = 8
-#: Longest row of strokes that is moved as one, and that a kick exchanges.
+#: Maximum length of a row that is moved as a whole, or exchanged by a kick.
 _ROW = 3
 _KICKED = 8
-#: Places on both sides of a change within which entries are chosen anew.
+#: Positions on both sides of a change for which entries are chosen again.
 _ABOUT = 3
-#: Kicks times strokes: bounds the time of one load to about half a second.
+#: Maximum kicks times strokes, which limits the time per load to about half a second.
 _WORK = 8_000
-#: Strokes beyond which the start and its entries must do.
+#: Above this number of strokes, only the start and its entries are used.
 _SEARCHED = 2_500
-#: Rings of squares looked at before everything that is left is.
+#: Rings of squares to search before searching all remaining strokes.
 _RINGS = 24
 _GAIN = 1e-9
 
 
 class Search(NamedTuple):
-    """How hard to look for short ways: kicks at the most, and for each stroke that there is."""
+    """The effort of the search: maximum kicks, and kicks per stroke."""
 
     most: int
     a_stroke: float
 
     def kicks(self, strokes: int) -> int:
-        """Return how often a way through so many strokes is disturbed."""
+        """Return the number of kicks for this many strokes."""
         return min(self.most, math.ceil(self.a_stroke * strokes), _WORK // strokes)
 
 
-#: Measured beside a general routing solver (DEVELOPERS.md, benchmarks).
+#: Measured against a general routing solver (DEVELOPERS.md, benchmarks).
 QUICK, NORMAL, BEST = Search(0, 0.0), Search(2, 0.05), Search(150, 150.0)
 
 
 def shortest_way(
     options: Sequence[Sequence[Ends]], start: complex, *, search: Search = BEST
 ) -> list[tuple[int, int]]:
-    """Return which stroke comes when, and which of its entries is used.
+    """Return the order of strokes, each with its entry.
 
     Args:
-        options: the possible ends of each stroke, at least one.
+        options: the possible starts and ends of each stroke, at least one.
         start: where the tool stands.
-        search: how hard to look beyond the first good way.
+        search: effort of the search beyond the first good route.
     """
     if not options:
         return []
@@ -78,7 +78,7 @@ def shortest_way(
 
 
 class _Way:
-    """A route under improvement; the tool's own place is stroke number ``len(options)``."""
+    """A route being improved; the tool's position is stroke number ``len(options)``."""
 
     def __init__(self, options: Sequence[Sequence[Ends]], start: complex) -> None:
         count = len(options)
@@ -101,9 +101,9 @@ class _Way:
         return sum(abs(begin[after] - end[before]) for before, after in itertools.pairwise(route))
 
     def choose_entries(self, low: int = 0, high: int | None = None) -> None:
-        """Choose the entries from one place to another so that the route is as short as can be.
+        """Choose the optimal entries between two positions of the route.
 
-        What lies before and behind stays as it is.
+        Everything before and behind stays the same.
         """
         route, options = self.route, self.options
         high = len(route) - 1 if high is None else high
@@ -132,8 +132,8 @@ class _Way:
         self.begin[stroke], self.end[stroke] = self.options[stroke][option]
 
     def kick(self, times: int) -> None:
-        """Disturb the route a little and keep what comes out no longer."""
-        # The seed is part of the method: the same strokes always give the same way.
+        """Disturb the route slightly and keep the result if it is not longer."""
+        # The seed is part of the method: the same strokes always give the same route.
         lots = random.Random(1)  # noqa: S311 - no secret
         best = self.length()
         count = len(self.route) - 1
@@ -148,14 +148,14 @@ class _Way:
             moved = self.improve(sorted(touched - {len(self.options) - 1}))
             self._choose_about(moved)
             now = self.length()
-            # One that is as long is kept too: lattices have many, and some lead on.
+            # Equally long results are kept too: lattices have many, and some lead to better ones.
             if now <= best + _GAIN:
                 best = min(best, now)
             else:
                 self.route, self.chosen, self.begin, self.end, self.place = kept
 
     def _choose_about(self, strokes: Iterable[int]) -> None:
-        """Choose the entries anew in the stretches about some strokes."""
+        """Choose the entries again near some strokes."""
         last = len(self.route) - 1
         reach: list[list[int]] = []
         for place in sorted(self.place[stroke] for stroke in strokes):
@@ -168,10 +168,10 @@ class _Way:
             self.choose_entries(low, high)
 
     def improve(self, strokes: Sequence[int]) -> set[int]:
-        """Make moves that shorten the route until none about the given strokes does.
+        """Make moves that shorten the route until none near the given strokes does.
 
         Returns:
-            The strokes beside which something was changed, the given ones among them.
+            The strokes near changes, including the given ones.
         """
         queue = deque(strokes)
         waiting, moved = set(strokes), set(strokes)
@@ -195,12 +195,12 @@ class _Way:
         return []
 
     def _turned(self, stroke: int, other: int) -> list[int]:
-        """Turn a stretch round so that two strokes come together."""
+        """Reverse a stretch so that two strokes become neighbours."""
         route, begin, end = self.route, self.begin, self.end
         a, b = self.place[stroke], self.place[other]
         if a > b:
             a, b = b, a
-        # This is the innermost loop of all: what calls would tidy up is written out.
+        # This is the innermost loop, so its calls are inlined.
         for low, high in ((a + 1, b), (a, b - 1)):
             if not 1 <= low < high:
                 continue
@@ -224,7 +224,7 @@ class _Way:
             self._set(stroke, _other_way(self.options[stroke], self.chosen[stroke]))
 
     def _rows(self, stroke: int) -> Iterator[_Taken]:
-        """Yield the rows from a stroke on whose taking out shortens the route."""
+        """Yield the rows from a stroke whose removal shortens the route."""
         route, begin, end = self.route, self.begin, self.end
         low = self.place[stroke]
         for high in range(low, min(low + _ROW, len(route))):
@@ -233,12 +233,12 @@ class _Way:
             if high + 1 < len(route):
                 after = begin[route[high + 1]]
                 saved += abs(after - last) - abs(after - before)
-            # Put in elsewhere, a row shortens the way by no more than what lies between its ends.
+            # Inserted elsewhere, a row shortens the route by at most the distance between its ends.
             if saved + abs(end[route[high]] - begin[stroke]) > _GAIN:
                 yield low, high, saved, self._ways(low, high)
 
     def _shifted(self, rows: Sequence[_Taken], other: int) -> list[int]:
-        """Move a stroke, or a row of them, to right behind or before another."""
+        """Move a stroke, or a row, directly behind or before another."""
         route, begin, end, at = self.route, self.begin, self.end, self.place[other]
         for behind in (at, at - 1):
             if behind < 0:
@@ -248,7 +248,7 @@ class _Way:
                 right = begin[route[behind + 1]]
                 spared, ahead = abs(right - left) - _GAIN, 1.0
             else:
-                # Behind the last stroke there is nothing to go on to.
+                # The last stroke has no successor.
                 right, spared, ahead = left, -_GAIN, 0.0
             for low, high, saved, ways in rows:
                 if low - 1 <= behind <= high:
@@ -273,7 +273,7 @@ class _Way:
         return touched
 
     def _ways(self, low: int, high: int) -> list[_Ways]:
-        """Return the ends that a row can have: any entry of a single stroke, both ways else."""
+        """Return the possible ends of a row: all entries of one stroke, or both directions."""
         first, last = self.route[low], self.route[high]
         if low == high:
             return [(a, b, pick, False) for pick, (a, b) in enumerate(self.options[first])]
@@ -291,7 +291,7 @@ class _Way:
 
 
 def _other_way(options: Sequence[Ends], chosen: int) -> int:
-    """Return the entry that runs a stroke the other way round."""
+    """Return the entry that reverses a stroke."""
     begin, end = options[chosen]
     if begin == end:
         return chosen
@@ -301,7 +301,7 @@ def _other_way(options: Sequence[Ends], chosen: int) -> int:
 def _nearest_first(
     options: Sequence[Sequence[Ends]], start: complex, chosen: list[int]
 ) -> list[int]:
-    """Order strokes by always going to the nearest entry that is left."""
+    """Order strokes by always going to the nearest remaining entry."""
     cells = _Cells(options)
     route, at = [], start
     for _ in options:
@@ -312,14 +312,14 @@ def _nearest_first(
 
 
 class _Cells:
-    """Entries sorted into squares, so that the nearest is found without looking at all."""
+    """A grid of entries, to find the nearest without examining all."""
 
     def __init__(self, options: Sequence[Sequence[Ends]]) -> None:
         self.options = options
         places = [begin for each in options for begin, _ in each]
         width = max(p.real for p in places) - min(p.real for p in places) + 1.0
         height = max(p.imag for p in places) - min(p.imag for p in places) + 1.0
-        # A few entries a square; never so small that empty ones are walked over for long.
+        # A few entries per square, but not so small that many squares are empty.
         self.size = 2.0 * math.sqrt(width * height / len(places))
         self.left = dict.fromkeys(range(len(options)))
         self.cells: dict[tuple[int, int], list[tuple[int, int]]] = {}
@@ -331,11 +331,11 @@ class _Cells:
         return math.floor(place.real / self.size), math.floor(place.imag / self.size)
 
     def pop_nearest(self, at: complex) -> tuple[int, int]:
-        """Take out the stroke with the nearest entry and return it with that entry."""
+        """Remove the stroke with the nearest entry and return it with that entry."""
         x, y = self._cell(at)
         best = (math.inf, -1, -1)
         for reach in range(_RINGS):
-            # What lies in a later ring is farther than this.
+            # Entries in later rings are farther than this.
             if best[0] <= (reach - 1) * self.size:
                 break
             for cell in _ring(x, y, reach):
@@ -373,14 +373,14 @@ def _ring(x: int, y: int, reach: int) -> list[tuple[int, int]]:
 
 
 def _neighbours(options: Sequence[Sequence[Ends]]) -> list[list[int]]:
-    """Return the strokes nearest to each by their entries, nearest first."""
+    """Return the neighbours of each stroke by distance of entries, nearest first."""
     size = max(len(each) for each in options)
     padded = np.array([[each[min(i, len(each) - 1)][0] for i in range(size)] for each in options])
     middles = padded.mean(axis=1)
     found = []
     for stroke in range(len(options)):
         away = np.abs(padded[:, :, None] - padded[stroke]).min(axis=(1, 2))
-        # Equally near ones (all touch at a corner) are told apart by their middles.
+        # Equally near ones (all touch at a corner) are sorted by their middles.
         away += 1e-3 * np.abs(middles - middles[stroke])
         away[stroke] = np.inf
         found.append([int(i) for i in np.argsort(away, kind="stable")[:_NEIGHBOURS]])

@@ -1,4 +1,4 @@
-"""Edges that neighbours have in common, each kept once."""
+"""Finds common edges of neighbours, and keeps each once."""
 
 from __future__ import annotations
 
@@ -13,14 +13,14 @@ from geometry.model.plan import Stroke
 from geometry.model.points import Point, distance
 from geometry.model.segments import Arc, Segment, segment
 
-#: Ends of edges nearer than this, mm, are one corner: a layout's turns and sums round off far
-#: below it, and no cutter resolves it.
+#: Ends of edges closer than this, mm, are one corner: rounding in layouts is far below it, and so
+#: is the resolution of cutters.
 SAME_CORNER = 1.0e-5
 
 
 @dataclass(frozen=True)
 class Edge:
-    """A line or arc between two corners, and the strokes (by number) that want it cut."""
+    """A line or arc between two corners, and the numbers of the strokes that contain it."""
 
     part: Segment
     ends: tuple[int, int]
@@ -28,12 +28,11 @@ class Edge:
 
 
 def shared_edges(strokes: Sequence[Stroke]) -> list[Edge]:
-    """Return every stretch of the strokes once, in the order in which it first comes.
+    """Return every stretch of the strokes once, in order of first appearance.
 
     Shape:
-        Edges are parted where a corner of another stroke lies on them, so that those that lie
-        on each other are alike from end to end, and where they cross, so that a stroke may go
-        on along either.
+        Edges are split at corners of other strokes on them, so that overlapping edges are equal,
+        and at crossings, so that a stroke can continue along either.
     """
     corners = _Corners()
     cut = [(number, part) for number, each in enumerate(strokes) for part in each.segments]
@@ -60,7 +59,7 @@ def shared_edges(strokes: Sequence[Stroke]) -> list[Edge]:
 
 
 def _crossings(cut: Sequence[tuple[int, Segment]]) -> Iterator[Point]:
-    """Yield where edges of different strokes cross: corners drawn to a point may."""
+    """Yield the crossings of edges of different strokes, as at mitred corners."""
     for a, b in close_pairs([part for _, part in cut], 0.0):
         (one, first), (other, second) = cut[a], cut[b]
         if one == other:
@@ -71,7 +70,7 @@ def _crossings(cut: Sequence[tuple[int, Segment]]) -> Iterator[Point]:
 
 
 def _parted(part: Segment, at: shapely.STRtree, corners: _Corners) -> list[Segment]:
-    """Part an edge at every corner that lies on it."""
+    """Split an edge at every corner on it."""
     box = part.bounds()
     slack = SAME_CORNER
     area = shapely.box(box.left - slack, box.bottom - slack, box.right + slack, box.top + slack)
@@ -88,7 +87,7 @@ def _parted(part: Segment, at: shapely.STRtree, corners: _Corners) -> list[Segme
 
 
 class _Corners:
-    """Numbers for places; the same for places that are the same but for rounding."""
+    """Numbers of points; equal for points that differ only by rounding."""
 
     def __init__(self) -> None:
         self.places: list[Point] = []

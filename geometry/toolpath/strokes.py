@@ -1,4 +1,4 @@
-"""The strokes of a load before any tool has had its say: marks, holes and outlines in place."""
+"""The nominal strokes of a load, without compensation: marks, holes and outlines in place."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from geometry.model.outline import Outline, Region
 from geometry.model.placement import Load
 from geometry.model.plan import Operation, Stroke
 
-#: Drawn and creased before anything is cut, and holes before the outline that frees the piece.
+#: Drawing and creasing come before cutting, and holes before the outline that frees the piece.
 _ORDER: Mapping[tuple[Operation, str], int] = {
     ("mark", "mark"): 0,
     ("score", "mark"): 1,
@@ -19,10 +19,10 @@ _ORDER: Mapping[tuple[Operation, str], int] = {
 
 
 def nominal_strokes(load: Load, pieces: Mapping[str, Region]) -> list[Stroke]:
-    """Return one stroke a mark, hole and outline, placement by placement.
+    """Return one stroke per mark, hole and outline.
 
     Shape:
-        In the order of placements, within each: marks, creases, holes, the outline last.
+        In the order of placements; within each: marks, creases, holes, outline.
     """
     strokes: list[Stroke] = []
     for number, placement in enumerate(load.placements):
@@ -43,5 +43,5 @@ def nominal_strokes(load: Load, pieces: Mapping[str, Region]) -> list[Stroke]:
 
 
 def rank(stroke: Stroke) -> int:
-    """Return where a stroke's kind stands in the order of work, 0 first."""
+    """Return the rank of a stroke's kind in the order of work, starting with 0."""
     return _ORDER.get((stroke.operation, stroke.part), 3)

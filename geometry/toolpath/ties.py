@@ -1,4 +1,4 @@
-"""Short uncut bridges that hold a piece until the operator snips them."""
+"""Ties: short uncut bridges that hold a piece until the operator snips them."""
 
 from __future__ import annotations
 
@@ -14,32 +14,32 @@ from geometry.model.points import Point, distance
 from geometry.model.segments import Segment
 from geometry.toolpath.shared_edges import Edge
 
-#: Materials that are stretched in a frame while a laser cuts them.
+#: Materials that are stretched in a frame for laser cutting.
 _HELD = ("fabric", "stiffened_fabric")
-#: Most ties on one outline.
+#: Maximum ties per outline.
 _MOST = 48
 
 
 @dataclass(frozen=True)
 class Ties:
-    """``count`` bridges an outline, each ``width`` mm; a count of 0 for none at all.
+    """``count`` ties per outline, each ``width`` mm; a count of 0 for none.
 
     Raises:
-        GeometryError: when the count or width makes no sense.
+        GeometryError: when the count or width is out of range.
     """
 
     count: int = 2
     width: float = 0.5
 
     def __post_init__(self) -> None:
-        """Refuse what cannot be."""
+        """Validate the values."""
         if not 0 <= self.count <= _MOST:
             raise GeometryError(f"An outline has 0 to {_MOST} ties.", where=("count",))
         require_plausible(width=(self.width, TIE_WIDTH))
 
 
 def wanted_ties(asked: Ties | None, tool: Tool, material_kind: str) -> Ties | None:
-    """Return the ties of a run: as asked, else two for a set blade and for lasers in held cloth."""
+    """Return a run's ties: as requested, else two for hand-set blades and lasers over cloth."""
     if asked is not None:
         return asked if asked.count else None
     usual = isinstance(tool, IndexedBlade) or (isinstance(tool, Laser) and material_kind in _HELD)
@@ -49,17 +49,17 @@ def wanted_ties(asked: Ties | None, tool: Tool, material_kind: str) -> Ties | No
 def tie_places(
     parts: Sequence[Segment], count: int, gap: float, placed: Mapping[int, int]
 ) -> dict[int, int]:
-    """Return how many ties go on which edge.
+    """Return the number of ties on each edge.
 
     Shape:
-        Edge numbers and numbers of ties, evenly spaced along their edge: so away from corners
-        by at least one and a half gaps. Long edges first, far from each other.
+        Edge numbers and numbers of ties, evenly spaced along their edge, and therefore at least one
+        and a half gaps away from corners. Long edges first, far from each other.
 
     Args:
         parts: the edges of one outline.
-        count: ties wanted.
-        gap: length left uncut for each, mm.
-        placed: ties that edges have already, counted in.
+        count: number of ties.
+        gap: uncut length of each, mm.
+        placed: existing ties of edges, which count.
     """
     ties = {index: number for index, number in placed.items() if number}
     while sum(ties.values()) < count:
@@ -78,13 +78,13 @@ def tie_places(
 
 
 def tie_counts(edges: Sequence[Edge], outlines: int, count: int, gap: float) -> dict[int, int]:
-    """Return how many ties go on which of some outlines' edges; a common edge's hold both.
+    """Return the number of ties on each edge of outlines; those of a common edge hold both.
 
     Args:
         edges: of all outlines, common ones once.
-        outlines: how many there are.
-        count: ties wanted on each.
-        gap: length that each takes, mm.
+        outlines: number of outlines.
+        count: ties per outline.
+        gap: length of each tie, mm.
     """
     placed: dict[int, int] = {}
     own: list[list[int]] = [[] for _ in range(outlines)]
@@ -105,7 +105,7 @@ def _apart(part: Segment, places: Sequence[Point]) -> float:
 
 
 def cut_around(part: Segment, ties: int, gap: float) -> list[Segment]:
-    """Return what is cut of an edge with some ties evenly along it."""
+    """Return the cut parts of an edge with evenly spaced ties."""
     share = gap / part.length / 2.0
     middles = [(index + 1) / (ties + 1) for index in range(ties)]
     begins = [0.0, *(middle + share for middle in middles)]
@@ -114,12 +114,12 @@ def cut_around(part: Segment, ties: int, gap: float) -> list[Segment]:
 
 
 def with_ties(stroke: Stroke, ties: Ties, slot: float) -> list[Stroke]:
-    """Return a closed outline's stroke parted by ties; itself when no edge can take one.
+    """Return a closed outline's stroke split by ties, or itself if no edge has room.
 
     Args:
         stroke: closed.
-        ties: how many, how wide.
-        slot: what the tool cuts beyond a stroke's two ends together, mm.
+        ties: number and width of ties.
+        slot: total length cut beyond a stroke's two ends, mm.
     """
     gap = ties.width + slot
     parts = list(stroke.segments)
@@ -131,7 +131,7 @@ def with_ties(stroke: Stroke, ties: Ties, slot: float) -> list[Stroke]:
         first, *others = cut_around(part, places.get(index, 0), gap)
         runs[-1].append(first)
         runs.extend([other] for other in others)
-    # The last run goes on over the outline's start.
+    # The last part continues over the outline's start.
     runs[0] = runs.pop() + runs[0]
     return [replace(stroke, vertices=_open(run), closed=False) for run in runs]
 

@@ -1,6 +1,6 @@
-"""How long a load takes: drawn length, ways between, and the operator's stops.
+"""Estimated time of a load: drawn length, travel and the operator's stops.
 
-Accelerations are ignored, so short strokes take longer on a real machine than is said here.
+Accelerations are ignored, so short strokes take longer on a real machine.
 """
 
 from __future__ import annotations
@@ -10,9 +10,9 @@ from geometry.model.plan import CutPlan
 
 
 def estimated_s(plan: CutPlan, travel: float, cutter: Cutter) -> float:
-    """Return the time for one load, s, from the cutter's speeds and the time of one stop.
+    """Return the time for one load, s, from the cutter's speeds and its time per stop.
 
-    What a pen draws the operator then cuts by hand, which takes most of the time.
+    For a pen, most of the time is the operator's cutting by hand.
     """
     by_hand = 0.0
     if isinstance(cutter.tool, Pen):

@@ -1,9 +1,9 @@
-"""The fewest strokes that run every edge of a net once.
+"""Finds the fewest strokes that cover every edge of a network once.
 
 Source:
-    Euler: a connected net is run in one go when at most two corners have an odd number of
-    edges, otherwise in half as many goes as there are odd corners. Made by joining odd corners
-    in pairs, Hierholzer's circuit (1873), and taking the joins out again.
+    Euler: a connected network has one trail if at most two corners have an odd number of edges,
+        otherwise half as many trails as odd corners. The method joins odd corners in pairs, finds
+        Hierholzer's circuit (1873), and removes the joins.
 """
 
 from __future__ import annotations
@@ -16,14 +16,14 @@ from geometry.model.points import distance, turn_between
 from geometry.model.segments import Line, Segment
 from geometry.toolpath.shared_edges import Edge
 
-#: Odd corners up to which the nearest partner is sought; of more, neighbours in a row are joined.
+#: Up to this many odd corners, the nearest partners are joined; above it, consecutive ones.
 _SOUGHT = 1_200
-#: A turn below this, rad, is straight on.
+#: A turn below this, rad, is straight.
 _STRAIGHT = 1.0e-9
 
 
 def odd_corners(edges: Sequence[Edge]) -> list[int]:
-    """Return the corners at which an odd number of edges end, in order of first mention."""
+    """Return the corners with an odd number of edges, in order of first appearance."""
     count: dict[int, int] = {}
     for edge in edges:
         for end in edge.ends:
@@ -32,11 +32,10 @@ def odd_corners(edges: Sequence[Edge]) -> list[int]:
 
 
 def trails(edges: Sequence[Edge]) -> list[list[tuple[int, Segment]]]:
-    """Return strokes as rows of edges, each its number and itself as it is run.
+    """Return strokes as rows of edges, each with its number and the directed segment.
 
     Shape:
-        Least in number: over the connected parts, the sum of half their odd corners, at least
-        one each.
+        The minimum number: half the odd corners of each connected part, but at least one.
     """
     found: list[list[tuple[int, Segment]]] = []
     for part in _connected(edges):
@@ -82,7 +81,7 @@ def _cover(edges: Sequence[Edge], part: Sequence[int]) -> list[list[tuple[int, S
 
 
 def _joins(edges: Sequence[Edge], part: Sequence[int]) -> list[tuple[int, int]]:
-    """Pair odd corners, near ones first: the tool is lifted from one to the other at best."""
+    """Pair odd corners, near ones first, because the tool travels between them."""
     own = [edges[number] for number in part]
     left = odd_corners(own)
     place = {}
@@ -103,7 +102,7 @@ def _joins(edges: Sequence[Edge], part: Sequence[int]) -> list[tuple[int, int]]:
 def _circuit(
     edges: Sequence[Edge], ends: dict[int, tuple[int, int]], start: int
 ) -> list[tuple[int, Segment] | None]:
-    """Return a closed way over all edges and joins (``None``), straight on where it can."""
+    """Return a closed path over all edges and joins (``None``), straight where possible."""
     about: dict[int, list[int]] = {}
     for number, (a, b) in ends.items():
         about.setdefault(a, []).append(number)
@@ -137,7 +136,7 @@ def _run(edges: Sequence[Edge], number: int, corner: int) -> tuple[int, Segment]
 def _bend(
     edges: Sequence[Edge], number: int, corner: int, came: tuple[int, Segment] | None
 ) -> tuple[float, int]:
-    """Return how far the way bends onto an edge; joins come last."""
+    """Return the bend of the path onto an edge; joins come last."""
     step = _run(edges, number, corner)
     if step is None:
         return math.inf, number
@@ -147,10 +146,10 @@ def _bend(
 
 
 def vertices_of(row: Sequence[Segment]) -> tuple[tuple[Vertex, ...], bool]:
-    """Return a row of joined segments as a stroke's vertices, and whether it closes.
+    """Return the vertices of a row of joined segments, and whether it is closed.
 
     Shape:
-        Lines that run straight on into each other are one.
+        Collinear consecutive lines are merged.
     """
     kept: list[Segment] = []
     for part in row:

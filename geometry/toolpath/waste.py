@@ -1,4 +1,4 @@
-"""A short first cut in waste that brings a trailing blade into line."""
+"""A short first cut in waste that aligns a drag blade."""
 
 from __future__ import annotations
 
@@ -15,31 +15,31 @@ from geometry.model.outline import Chain, Outline, Vertex
 from geometry.model.plan import Stroke
 from geometry.tolerance import CHORD
 
-#: Offsets that the stroke is long: what is left of an angle shrinks by e an offset.
+#: Lengths of the stroke in offsets: the remaining angle shrinks by a factor of e per offset.
 _LONG, LEAST_LONG = 12.0, 6.0
-#: Kept clear of every piece besides the blade's own swing, mm.
+#: Clearance from pieces in addition to the blade's swing, mm.
 CLEAR = 0.3
-#: Places along the stroke at which a spot must be free before it is looked at closely.
+#: Points along the stroke that must be free before a spot is checked exactly.
 _ALONG = (0.25, 0.5, 0.75, 1.0)
-#: Sides of the square, mm, near the start of the bed in which waste is sought first.
+#: Sides of the square, mm, near the start of the bed where the search begins.
 _WINDOWS = (80.0, 250.0, math.inf)
-#: Directions tried, degrees.
+#: Directions to try, degrees.
 _DIRECTIONS = (0, 90, 30, 150, 60, 120, 45, 135)
-#: Spots looked at for each direction and length.
+#: Number of spots to try for each direction and length.
 _SPOTS = 60
 
 
 def line_up_stroke(strokes: Sequence[Stroke], area: WorkArea, offset: float) -> Stroke | None:
-    """Return a straight stroke in waste, or ``None`` where there is no room for one.
+    """Return a straight stroke in waste, or ``None`` if there is no room.
 
     Shape:
-        12 offsets long, down to 6 where waste is scarce; the blade's tip stays within the work
-        area and off every piece whatever way it points at first.
+        12 offsets long, down to 6 if waste is scarce; the blade's tip stays inside the work area
+        and off every piece for any initial direction.
 
     Args:
-        strokes: everything that is cut, at size.
-        area: where cut lines may lie.
-        offset: of the blade, mm.
+        strokes: all cuts, at size.
+        area: area for cut lines.
+        offset: offset of the blade, mm.
     """
     lines = [_shape(stroke) for stroke in strokes]
     room: BaseGeometry = shapely.Polygon(flattened(area.boundary, CHORD))
@@ -86,7 +86,7 @@ def _fitting(free: BaseGeometry, offset: float) -> Stroke | None:
 
 
 def _spots(begins: BaseGeometry) -> list[tuple[float, float]]:
-    """Return points well inside an area's parts, those nearest the start of the bed first."""
+    """Return points well inside an area's parts, starting near the origin of the bed."""
     parts = [part for part in getattr(begins, "geoms", [begins]) if part.area > 0.0]
     points = [part.representative_point() for part in parts]
     return sorted((round(p.x, 4), round(p.y, 4)) for p in points)[:_SPOTS]

@@ -26,7 +26,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(stated: argparse.Namespace) -> int:
-    """Move; return the exit code."""
+    """Move; return the exit code.
+
+    Raises:
+        SettingsError: when the settings do not name the database to move from or to.
+    """
     settings = from_environment()
     if not settings.database:
         raise SettingsError(("Set QUARTERSEAM_DATABASE to the database to move to.",))

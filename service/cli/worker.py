@@ -22,7 +22,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(stated: argparse.Namespace) -> int:
-    """Work; return the exit code."""
+    """Work; return the exit code.
+
+    Raises:
+        SettingsError: when the number of jobs is out of range.
+    """
     settings = from_environment()
     slots = settings.job_slots if stated.slots is None else stated.slots
     if not 1 <= slots <= _MAX_SLOTS:

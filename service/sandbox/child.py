@@ -26,7 +26,7 @@ _CONTEXT = multiprocessing.get_context("forkserver")
 _CONTEXT.set_forkserver_preload(["service.sandbox.warm"])
 #: A priority lower than the server's own, so that small requests are answered beside heavy ones.
 LOW_PRIORITY = 10
-#: How often whoever watches a child is asked whether it may go on.
+#: How often the watcher of a child is called.
 _TICK_S = 0.25
 _REPORTS_APART_S = 0.1
 
@@ -167,7 +167,7 @@ def _work(
     task: Callable[..., Any],
     arguments: Sequence[Any],
     limits: tuple[float, int, int],
-    watched: bool,  # noqa: FBT001 - handed on to a process by place
+    watched: bool,  # noqa: FBT001 - a positional argument of a process
 ) -> None:
     """Do a task and send what came of it; runs in the child."""
     _limit(*limits)

@@ -60,7 +60,7 @@ class ConcurrencyLimiter:
 
     @property
     def waiting(self) -> int:
-        """How many wait for their turn."""
+        """Return how many wait for their turn."""
         return len(self._waiting)
 
     def close(self, within_s: float) -> None:

@@ -51,8 +51,8 @@ _MAX_CONNECTIONS = 1000
 _OTHER_DESCRIPTORS = 256
 #: How often the jobs' thread checks whether the server is stopping.
 _LOOK_S = 0.2
-#: How long a process may still answer when it is told to stop, and what it keeps of that for
-#: computations that have begun: those that still wait then are refused.
+#: How long a stopping process may still answer, and the part of that time for computations that
+#: have begun: those that still wait then are refused.
 _GRACE_S = 25
 _LAST_COMPUTATIONS_S = 10
 _LOG = logging.getLogger("service.serving.server")

@@ -102,17 +102,17 @@ class Jobs:
 
     @property
     def engine(self) -> Engine:
-        """What reaches the database."""
+        """Return the database's engine."""
         return self._engine
 
     @property
     def patience_us(self) -> int:
-        """How long a queued job waits before it is delivered again the first time."""
+        """Return how long a queued job waits before it is delivered again the first time."""
         return self._patience_us
 
     @property
     def lease_us(self) -> int:
-        """How long a worker holds a job without a heartbeat."""
+        """Return how long a worker holds a job without a heartbeat."""
         return self._lease_us
 
     def add(

@@ -47,7 +47,7 @@ class Room:
 
     @property
     def is_taken(self) -> bool:
-        """Whether the reserve is there."""
+        """Return whether the reserve exists."""
         try:
             return self._reserve.stat().st_size >= self._size
         except OSError:
