@@ -241,10 +241,13 @@ def _arc(
         return found
     axis = complex(math.cos(turn), math.sin(turn))
     u, v = _linear(matrix, rx * axis), _linear(matrix, ry * axis * 1j)
-    if max(abs(u), abs(v)) > LARGEST_COORDINATE:
+    middle = _mapped(matrix, centre)
+    # Huge numbers become infinite, and their differences no numbers at all.
+    is_finite = all(map(math.isfinite, (abs(u), abs(v), *middle)))
+    if not is_finite or max(abs(u), abs(v)) > LARGEST_COORDINATE:
         detail = f"An ellipse is larger than {LARGEST_COORDINATE / 1000:g} m; check the unit."
         raise ShapeError(detail, where=("path",))
-    curve = ellipse_arc(_mapped(matrix, centre), (u, v), first, sweep)
+    curve = ellipse_arc(middle, (u, v), first, sweep)
     return fitted(curve, tolerance=tolerance)
 
 

@@ -107,7 +107,7 @@ def inspect_file(data: bytes, options: Mapping[str, Any], cutter: Mapping[str, A
 def _read(data: bytes, options: Mapping[str, Any]) -> Drawing:
     units, tolerance = options.get("units"), options.get("tolerance_mm", TOLERANCE)
     if not data:
-        raise DrawingError("The file is empty.")
+        raise DrawingError("The file is empty; send a drawing.")
     if len(data) > MOST_BYTES:
         raise DrawingError(f"A drawing has at most {MOST_BYTES} bytes.")
     kind = options.get("format") or _guessed(data)

@@ -5,6 +5,8 @@ from __future__ import annotations
 import hashlib
 import io
 import logging
+import re
+from itertools import islice
 from typing import Any
 
 from flask import Request, current_app, g
@@ -22,6 +24,10 @@ _NO_CODING = {"", "identity"}
 FORM = "multipart/form-data"
 #: Maximum parts of a form; the limit of the body bounds their bytes.
 _MOST_PARTS = 20
+#: Maximum bytes of a part's headers.
+_MAX_PART_HEADERS = 4096
+#: As the parser finds it.
+_END_OF_HEADERS = re.compile(rb"\r\n\r\n|\r\r|\n\n")
 MAX_BYTES_CHECKED_HERE = 1 << 16
 """A longer body is parsed and checked in a child process."""
 
@@ -60,6 +66,7 @@ def read_form(request: Request) -> tuple[dict[str, str], bytes]:
             headers={"Accept-Post": FORM},
         )
     raw = read_limited(request)
+    _check_part_headers(raw, request.mimetype_params.get("boundary", ""))
     parser = FormDataParser(max_form_memory_size=len(raw), max_form_parts=_MOST_PARTS)
     options = dict(request.mimetype_params)
     _, texts, files = parser.parse(io.BytesIO(raw), FORM, len(raw), options)
@@ -76,6 +83,21 @@ def read_form(request: Request) -> tuple[dict[str, str], bytes]:
         faults = [Fault(f"#/{name}", "State this field once.") for name in doubled]
         raise ProblemError("schema-mismatch", 422, "The form cannot be used.", faults)
     return dict(texts), sent[0][1]
+
+
+def _check_part_headers(raw: bytes, boundary: str) -> None:
+    """Refuse parts whose headers are long: parsing them takes far longer than their length.
+
+    Raises:
+        ProblemError: 422 when there is one.
+    """
+    begins = re.compile(rb"(?:^|[\r\n])--" + re.escape(boundary.encode()) + rb"(?=[ \t]*[\r\n])")
+    # The parser refuses more parts than these before it reads them.
+    for begin in islice(begins.finditer(raw), _MOST_PARTS + 1):
+        limit = begin.end() + _MAX_PART_HEADERS
+        if limit < len(raw) and _END_OF_HEADERS.search(raw, begin.end(), limit) is None:
+            detail = f"The headers of a part have at most {_MAX_PART_HEADERS} bytes."
+            raise ProblemError("schema-mismatch", 422, detail, [Fault("#/file", detail)])
 
 
 def read_limited(request: Request) -> bytes:
