@@ -24,9 +24,6 @@ _STEPS_PER_TURN = {True: 6.0, False: 30.0}
 _STEPS_PER_PATTERN = {True: 4.0, False: 40.0}
 #: Shares that differ by less are the same strip.
 _SAME = 1e-9
-#: Part of the least strip so far by which a pattern's may be longer and still be refined: the
-#: spacing of rows is not yet the closest.
-_NEAR = 1.05
 #: Rows before refinement may stand a little higher than they will, as a part of the strip.
 _HIGHER = 1.1
 
@@ -101,7 +98,6 @@ def _shortest(ways: list[_Way], room: WorkArea, count: int, most: int) -> list[_
             continue
         found.append(_Way(laid[0], way.number, way.stack, way.upright, way.along))
         found.sort(key=lambda one: (round(one.share, 9), one.number))
-        limit = min(limit, _NEAR * found[0].share)
         if len(found) >= most:
             del found[most:]
             limit = min(limit, found[-1].share + 2.0 * _SAME)
