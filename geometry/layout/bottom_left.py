@@ -21,7 +21,7 @@ from geometry.layout.fit import candidate_turns
 from geometry.layout.inner_fit import HAIR, inner_fit
 from geometry.layout.item import Item
 from geometry.layout.no_fit import no_fit
-from geometry.layout.polygons import holding_polygon, turned
+from geometry.layout.polygons import Coordinates, holding_polygon, turned
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.placement import Placement
@@ -128,9 +128,22 @@ def region_left(
     region = inner_fit(room, variant.outline)
     if region.is_empty or not placed:
         return region
-    banned = [_at(_banned(p.variant, variant, gap), p.x, p.y) for p in placed]
+    places: dict[Variant, list[tuple[float, float]]] = {}
+    for each in placed:
+        places.setdefault(each.variant, []).append((each.x, each.y))
+    banned: list[BaseGeometry] = []
+    for other, at in places.items():
+        banned.extend(_at_all(_banned(other, variant, gap), np.array(at)))
     left: BaseGeometry = region.difference(shapely.union_all(banned))
     return left
+
+
+def _at_all(region: BaseGeometry, places: Coordinates) -> list[BaseGeometry]:
+    """Return a region at every one of many places."""
+    if not isinstance(region, shapely.Polygon) or region.interiors:
+        return [_at(region, x, y) for x, y in places.tolist()]
+    found = shapely.polygons(shapely.get_coordinates(region) + places[:, None, :])
+    return list(found)
 
 
 def add(

@@ -113,33 +113,39 @@ def convex_parts(polygon: Coordinates) -> list[Coordinates]:
 
 @lru_cache(maxsize=512)
 def _parts(ring: bytes) -> list[Coordinates]:
-    whole = shapely.Polygon(np.frombuffer(ring).reshape(-1, 2))
+    corners = np.frombuffer(ring).reshape(-1, 2)
     # Ear by ear, then neighbours merged while they stay convex: few parts, few sums.
-    triangles = shapely.constrained_delaunay_triangles(whole)
-    parts = [
-        shapely.Polygon(np.array(shapely.get_coordinates(part)))
-        for part in shapely.get_parts(triangles)
-        if part.area > 0.0
+    found = shapely.get_parts(shapely.constrained_delaunay_triangles(shapely.Polygon(corners)))
+    numbers = {corner: at for at, corner in enumerate(map(tuple, corners.tolist()))}
+    triangles = [
+        [numbers[corner] for corner in map(tuple, _ring(each).tolist())]
+        for each in found
+        if each.area > 0.0
     ]
-    return [_ring(part) for part in _merged(parts)]
+    return [corners[part] for part in _merged(triangles, corners.tolist())]
 
 
-def _merged(parts: list[shapely.Polygon]) -> list[shapely.Polygon]:
-    merged: list[shapely.Polygon] = []
-    while parts:
-        grown = parts.pop()
-        again = True
-        while again:
-            again = False
-            for index, other in enumerate(parts):
-                both = shapely.union(grown, other)
-                if isinstance(both, shapely.Polygon) and is_convex(_ring(both)):
-                    grown = both
-                    del parts[index]
-                    again = True
-                    break
-        merged.append(grown)
-    return merged
+def _merged(parts: list[list[int]], corners: list[list[float]]) -> list[list[int]]:
+    """Return parts given by their corners' numbers, merged across shared edges while convex.
+
+    Source:
+        S. Hertel and K. Mehlhorn, "Fast triangulation of simple polygons", FCT 1983, LNCS 158:
+        diagonals that no convex part needs are left out.
+    """
+    beside = {edge: part for part in parts for edge in _edges(part)}
+    for a, b in [edge for edge in beside if edge[0] < edge[1] and edge[::-1] in beside]:
+        one, other = beside[a, b], beside[b, a]
+        # All of one from b round to a, then what the other has between them.
+        at, to = one.index(b), other.index(a)
+        whole = one[at:] + one[:at] + (other[to:] + other[:to])[1:-1]
+        if is_convex(np.array([corners[each] for each in whole])):
+            beside.update(dict.fromkeys(_edges(whole), whole))
+            del beside[a, b], beside[b, a]
+    return list({id(part): part for part in beside.values()}.values())
+
+
+def _edges(part: list[int]) -> list[tuple[int, int]]:
+    return list(zip(part, [*part[1:], part[0]], strict=True))
 
 
 def _ring(polygon: shapely.Polygon) -> Coordinates:

@@ -14,7 +14,7 @@ from geometry.layout.fit import fitting_turn
 from geometry.layout.irregular_area import irregular_fillings
 from geometry.layout.item import Item
 from geometry.layout.polygons import turned
-from geometry.layout.row_laying import Row, count_of, lay, placements_of
+from geometry.layout.row_laying import Row, count_of, lay, most_held, placements_of
 from geometry.layout.row_patterns import distinct_turns, frames, patterns_of, shape_of
 from geometry.layout.row_units import Shape, units_of
 from geometry.layout.rows import Stack, stacks
@@ -174,7 +174,7 @@ def _tries(
             frame = _frame(room, upright=upright)
             count = 0
             if _at_most(stack, *frame) >= _NEAR * fullest:
-                count = count_of(lay(stack, *frame))
+                count = most_held(stack, *frame)
                 fullest = max(fullest, count)
             found.append((-count, -stack.density, before + len(found), stack, upright))
     return found

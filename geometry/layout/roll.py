@@ -11,7 +11,7 @@ from geometry.layout.effort import Budget, Effort
 from geometry.layout.fit import DoesNotFit, fitting_turn
 from geometry.layout.item import Item
 from geometry.layout.nester_search import shortest
-from geometry.layout.row_laying import count_of, lay, placements_of
+from geometry.layout.row_laying import lay, most_held, placements_of
 from geometry.layout.row_patterns import frames, patterns_of, turns_of
 from geometry.layout.rows import Stack
 from geometry.measure import area
@@ -160,7 +160,7 @@ def _length(
 
     def enough(length: float) -> bool:
         frame = (height, length) if upright else (length, height)
-        return count_of(lay(stack, *frame)) >= wanted
+        return most_held(stack, *frame) >= wanted
 
     if not enough(longest):
         return None

@@ -7,6 +7,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TypeAlias
 
+import numpy as np
+
+from geometry.layout.row_figures import Figures, Values
 from geometry.layout.row_units import Unit
 from geometry.layout.rows import Stack
 from geometry.model.cutter import WorkArea
@@ -30,74 +33,134 @@ class Row:
     starts: _Starts
 
 
+@dataclass(frozen=True)
+class Series:
+    """All pieces of a pattern, row by row, one entry per member of a row.
+
+    ``x`` and ``y`` are of each row's member at its first copy before any phase; the boxes are of
+    the member's outline.
+    """
+
+    turns: Values
+    x: Values
+    y: Values
+    left: Values
+    right: Values
+    top: Values
+
+
+def series_of(figures: Figures, start: int, height: float, rows: int | None) -> Series | None:
+    """Return a pattern's rows, from a kind of row on, as many as fit or are asked for."""
+    other = 1 - start
+    base, rise, run = -figures.bottoms[start], figures.dy[start], figures.dx[start]
+    cycle = rise + figures.dy[other]
+    spare = height + SLACK - base - figures.tops[start]
+    if spare < 0.0:
+        return None
+    above = height + SLACK - base - figures.tops[other] - rise
+    if rise <= LAYOUT_ACCURACY:
+        count = 1
+    elif base + rise + figures.bottoms[other] < -SLACK:
+        # The other kind of row hangs lower than the first.
+        return None
+    elif above < 0.0:
+        count = 1
+    elif figures.dy[other] <= LAYOUT_ACCURACY:
+        count = 2
+    else:
+        count = min(2 * math.floor(spare / cycle) + 2, 2 * math.floor(above / cycle) + 3)
+    number = np.arange(count if rows is None else min(count, rows))
+    kind, turn, odd = (start + number) % 2, number // 2, number % 2
+    x = turn * (run + figures.dx[other]) + odd * run
+    y = base + turn * cycle + odd * rise
+    return Series(
+        figures.turns[kind].ravel(),
+        (x[:, None] + figures.x[kind]).ravel(),
+        (y[:, None] + figures.y[kind]).ravel(),
+        figures.left[kind].ravel(),
+        figures.right[kind].ravel(),
+        figures.top[kind].ravel(),
+    )
+
+
+def phases_of(figures: Figures, series: Series, width: float | None = None) -> Values:
+    """Return the phases that bring a piece of one of the first rows flush with a side.
+
+    Without a width that is the left one alone.
+    """
+    members, period = 3 * figures.members, figures.period
+    found = (-series.left - series.x)[:members] % period
+    if width is not None:
+        right = (width - series.right - series.x)[:members] % period
+        found = np.concatenate([found, right])
+    return np.array(sorted(set(np.round(found, 9).tolist())))
+
+
+def held_of(
+    figures: Figures, series: Series, phases: Values, width: float
+) -> tuple[Values, Values, Values]:
+    """Return the x of each member, its first copy within a width and how many there are.
+
+    Shape:
+        A line for each phase, a column for each member of each row.
+    """
+    x = series.x + phases[:, None]
+    first = np.ceil((-series.left - x - SLACK) / figures.period)
+    last = np.floor((width - series.right - x + SLACK) / figures.period)
+    return x, first, np.maximum(last - first + 1.0, 0.0)
+
+
 def lay(stack: Stack, width: float, height: float) -> list[Row]:
     """Return the rows of a stack that fit into a width and height, lower left corner 0, 0.
 
     The row that comes first and the phase along x are chosen so that most pieces fit.
     """
-    best: list[Row] = []
-    most = 0
-    for start in range(len(stack.steps)):
-        order = _levels(stack, start, height)
-        if not order:
+    figures = stack.figures
+    best = _fullest(figures, width, height)
+    if best is None:
+        return []
+    _, start, series, phase = best
+    x, first, held = (
+        each.reshape(-1, figures.members)
+        for each in held_of(figures, series, np.array([phase]), width)
+    )
+    y = series.y.reshape(-1, figures.members)[:, 0]
+    begin = x + first * figures.period
+    rows = []
+    for number in range(len(y)):
+        kind = (start + number) % 2
+        starts = tuple(
+            (index, float(begin[number, index]), int(held[number, index]))
+            for index in range(figures.members)
+            if held[number, index]
+        )
+        unit = stack.other if kind else stack.first
+        rows.append(Row(unit, float(y[number] - figures.y[kind, 0]), starts))
+    return rows
+
+
+def most_held(stack: Stack, width: float, height: float) -> int:
+    """Return how many pieces ``lay`` lays in a width and height."""
+    best = _fullest(stack.figures, width, height)
+    return 0 if best is None else best[0]
+
+
+def _fullest(
+    figures: Figures, width: float, height: float
+) -> tuple[int, int, Series, float] | None:
+    """Return most pieces, the kind of row that comes first for them, its rows and their phase."""
+    best: tuple[int, int, Series, float] | None = None
+    for start in (0, 1):
+        series = series_of(figures, start, height, None)
+        if series is None:
             continue
-        # Rows that stand alike are reckoned once.
-        known: dict[tuple[int, float], _Starts] = {}
-        for phase in _phases(order[: len(stack.steps) + 1], width):
-            starts = []
-            for unit, dx, _ in order:
-                key = (id(unit), phase + dx)
-                if key not in known:
-                    known[key] = _starts(unit, phase + dx, width)
-                starts.append(known[key])
-            count = sum(copies for row in starts for _, _, copies in row)
-            if count > most:
-                most = count
-                best = [Row(unit, y, row) for (unit, _, y), row in zip(order, starts, strict=True)]
+        phases = phases_of(figures, series, width)
+        counts = held_of(figures, series, phases, width)[2].sum(axis=1)
+        index = int(counts.argmax())
+        count = int(counts[index])
+        if count > (0 if best is None else best[0]):
+            best = count, start, series, float(phases[index])
     return best
-
-
-def _levels(stack: Stack, start: int, height: float) -> list[tuple[Unit, float, float]]:
-    """Return unit, offset and height of each row, the ``start``-th kind of row first."""
-    units = [stack.first, *(step.unit for step in stack.steps)]
-    unit, x = units[start], 0.0
-    y = -unit.bottom
-    levels: list[tuple[Unit, float, float]] = []
-    at = start
-    while y + unit.top <= height + SLACK:
-        levels.append((unit, x, y))
-        step = stack.steps[at % len(stack.steps)]
-        if step.dy <= LAYOUT_ACCURACY:
-            break
-        unit, x, y = step.unit, x + step.dx, y + step.dy
-        at += 1
-        # Another kind of row may hang lower than the first.
-        if y + unit.bottom < -SLACK:
-            return []
-    return levels
-
-
-def _phases(order: list[tuple[Unit, float, float]], width: float) -> list[float]:
-    """Return the phases that bring some piece of some row flush with a side."""
-    found: set[float] = set()
-    for unit, dx, _ in order:
-        for each in unit.members:
-            box = each.outline.bounds
-            found.add(round((-box.left - each.x - dx) % unit.period, 9))
-            found.add(round((width - box.right - each.x - dx) % unit.period, 9))
-    return sorted(found)
-
-
-def _starts(unit: Unit, x: float, width: float) -> _Starts:
-    """Return where each member of a row begins and how many copies of it the width holds."""
-    starts = []
-    for index, each in enumerate(unit.members):
-        box = each.outline.bounds
-        first = math.ceil((-box.left - each.x - x - SLACK) / unit.period)
-        last = math.floor((width - box.right - each.x - x + SLACK) / unit.period)
-        if last >= first:
-            starts.append((index, x + each.x + first * unit.period, last - first + 1))
-    return tuple(starts)
 
 
 def count_of(rows: list[Row]) -> int:

@@ -14,13 +14,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.layout.row_figures import Figures, Values
-from geometry.layout.row_laying import SLACK
-from geometry.tolerance import LAYOUT_ACCURACY
+from geometry.layout.row_laying import SLACK, Series, held_of, phases_of, series_of
 
 #: Rows beyond the ones that the average asks for.
 _MORE_ROWS = 3
-#: Phases tried of one pattern.
-_MAX_PHASES = 24
 
 
 @dataclass(frozen=True)
@@ -40,27 +37,11 @@ class Strip:
     spots: Callable[[], list[Spot]]
 
 
-@dataclass(frozen=True)
-class _Series:
-    """All pieces of a pattern, one entry per member of a row.
-
-    ``x`` and ``y`` are of each row's member at its first copy before any phase; the boxes are of
-    the member's outline.
-    """
-
-    turns: Values
-    x: Values
-    y: Values
-    left: Values
-    right: Values
-    top: Values
-
-
 def strip_along(figures: Figures, count: int, height: float) -> Strip | None:
     """Return the strip of the least length whose rows run along it, on a strip of a height."""
     best: Strip | None = None
     for start in (0, 1):
-        series = _series(figures, start, height, None)
+        series = series_of(figures, start, height, None)
         if series is not None:
             found = _along(figures, series, count)
             if found is not None and (best is None or found.length < best.length - SLACK):
@@ -68,10 +49,10 @@ def strip_along(figures: Figures, count: int, height: float) -> Strip | None:
     return best
 
 
-def _along(figures: Figures, series: _Series, count: int) -> Strip | None:
+def _along(figures: Figures, series: Series, count: int) -> Strip | None:
     period = figures.period
     copies = math.ceil(count / len(series.x)) + 2
-    phases = _phases(figures, series)[:, None]
+    phases = phases_of(figures, series)[:, None]
     # Of each phase the ends of every copy that may be among the first ones.
     first = np.ceil((-series.left - series.x - phases - SLACK) / period)
     at = series.x + phases + first * period
@@ -96,7 +77,7 @@ def strip_across(figures: Figures, count: int, width: float, max_height: float) 
     best: Strip | None = None
     rows = _rows_needed(figures, count, width)
     for start in (0, 1):
-        series = _series(figures, start, max_height, rows)
+        series = series_of(figures, start, max_height, rows)
         if series is not None:
             found = _across(figures, series, count, width)
             if found is not None and (best is None or found.length < best.length - SLACK):
@@ -104,12 +85,9 @@ def strip_across(figures: Figures, count: int, width: float, max_height: float) 
     return best
 
 
-def _across(figures: Figures, series: _Series, count: int, width: float) -> Strip | None:
+def _across(figures: Figures, series: Series, count: int, width: float) -> Strip | None:
     period = figures.period
-    x = series.x + _phases(figures, series, width)[:, None]
-    first = np.ceil((-series.left - x - SLACK) / period)
-    last = np.floor((width - series.right - x + SLACK) / period)
-    held = np.maximum(last - first + 1.0, 0.0)
+    x, first, held = held_of(figures, series, phases_of(figures, series, width), width)
     tops = series.y + series.top
     order = np.round(tops, 7).argsort(kind="stable")
     sums = held[:, order].cumsum(axis=1)
@@ -139,49 +117,3 @@ def _spots(turns: Values, x: Values, y: Values) -> list[Spot]:
 def _rows_needed(figures: Figures, count: int, width: float) -> int:
     per_row = max(1.0, figures.members * (width / figures.period - 1.0))
     return math.ceil(count / per_row) + _MORE_ROWS
-
-
-def _series(figures: Figures, start: int, height: float, rows: int | None) -> _Series | None:
-    """Return a pattern's rows, from a kind of row on, as many as fit or are asked for."""
-    other = 1 - start
-    base, rise, run = -figures.bottoms[start], figures.dy[start], figures.dx[start]
-    cycle = rise + figures.dy[other]
-    spare = height + SLACK - base - figures.tops[start]
-    if spare < 0.0:
-        return None
-    above = height + SLACK - base - figures.tops[other] - rise
-    if rise <= LAYOUT_ACCURACY:
-        count = 1
-    elif base + rise + figures.bottoms[other] < -SLACK:
-        # The other kind of row hangs lower than the first.
-        return None
-    elif above < 0.0:
-        count = 1
-    elif figures.dy[other] <= LAYOUT_ACCURACY:
-        count = 2
-    else:
-        count = min(2 * math.floor(spare / cycle) + 2, 2 * math.floor(above / cycle) + 3)
-    number = np.arange(count if rows is None else min(count, rows))
-    kind = (start + number) % 2
-    turn = number // 2
-    odd = number % 2
-    x = turn * (run + figures.dx[other]) + odd * run
-    y = base + turn * cycle + odd * rise
-    return _Series(
-        figures.turns[kind].ravel(),
-        (x[:, None] + figures.x[kind]).ravel(),
-        (y[:, None] + figures.y[kind]).ravel(),
-        figures.left[kind].ravel(),
-        figures.right[kind].ravel(),
-        figures.top[kind].ravel(),
-    )
-
-
-def _phases(figures: Figures, series: _Series, width: float | None = None) -> Values:
-    """Return the phases that bring a piece of some row flush with a side."""
-    members, period = 3 * figures.members, figures.period
-    found = (-series.left - series.x)[:members] % period
-    if width is not None:
-        right = (width - series.right - series.x)[:members] % period
-        found = np.concatenate([found, right])
-    return np.array(sorted(set(np.round(found, 9).tolist()))[:_MAX_PHASES])
