@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
+from functools import lru_cache
 from typing import TypeVar
 
 from geometry.layout.bed_rows import BedRows
@@ -13,8 +14,9 @@ from geometry.layout.fit import DoesNotFit, candidate_turns
 from geometry.layout.inner_fit import inner_fit
 from geometry.layout.item import Item
 from geometry.layout.objective import used_strip
+from geometry.layout.row_patterns import shape_of
 from geometry.layout.row_units import Shape, Unit, drawn_together, units_of
-from geometry.layout.rows import Stack, refined, stacks
+from geometry.layout.rows import Stack, stacks
 from geometry.model.cutter import WorkArea
 from geometry.model.segments import Bounds
 from geometry.model.transform import scaled
@@ -145,29 +147,28 @@ def _rows(
     Raises:
         SearchEnded: when the budget is spent.
     """
-    shape = Shape(item.outline, gap)
-    interlocked, free = _patterns(item, shape)
+    shape = shape_of(item.outline, gap)
+    interlocked, free = _patterns(shape, candidate_turns(item), item.stated_turns_deg)
     quarters = (0.0, -90.0) if item.stated_turns_deg is None else (0.0,)
     beds = [BedRows(item, room, quarter) for quarter in quarters]
     for bed, unit in _first(free, beds, effort.lattices):
         budget.spend(_STEPS_FREE)
         yield bed.free(drawn_together(shape, unit), gap)
     for bed, stack in _first(interlocked, beds, effort.lattices):
-        fine = refined(stack)
-        if fine is not None:
+        if stack.refined is not None:
             budget.spend(_STEPS_INTERLOCKED)
-            yield bed.interlocked(fine)
+            yield bed.interlocked(stack.refined)
 
 
+@lru_cache(maxsize=64)
 def _patterns(
-    item: Item, shape: Shape
+    shape: Shape, turns: tuple[float, ...], stated: tuple[float, ...] | None
 ) -> tuple[list[tuple[float, Stack]], list[tuple[float, Unit]]]:
     """Return the patterns of interlocked and of free rows, each with its pieces per mm2."""
-    stated = item.stated_turns_deg
     half_turns = stated is None or all((turn + 180.0) % 360.0 in stated for turn in stated)
     interlocked: list[tuple[float, Stack]] = []
     free: list[tuple[float, Unit]] = []
-    for turn in candidate_turns(item):
+    for turn in turns:
         for unit in units_of(shape, turn, half_turns=half_turns):
             tall = unit.top - unit.bottom + shape.gap
             free.append((len(unit.members) / (unit.period * tall), unit))

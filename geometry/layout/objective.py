@@ -73,7 +73,7 @@ def _area_within(room: WorkArea, strip: tuple[float, float, float, float]) -> fl
     if WorkArea(room.boundary).is_rectangle:
         return (right - left) * (top - bottom)
     whole = boundary_polygon(room.boundary)
-    return float(whole.intersection(shapely.box(left, bottom, right, top)).area)
+    return float(shapely.clip_by_rect(whole, left, bottom, right, top).area)
 
 
 def score(
