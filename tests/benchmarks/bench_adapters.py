@@ -199,7 +199,7 @@ def seconds(*works: Callable[[CutPlan], object]) -> list[float]:
     found: list[list[float]] = [[] for _ in works]
     for _ in range(ROUNDS):
         for times, work in zip(found, works, strict=True):
-            plan = load()  # made anew, for a plan remembers its segments
+            plan = load()  # created again, because a plan caches its segments
             began = time.process_time()
             work(plan)
             times.append(time.process_time() - began)

@@ -2,8 +2,8 @@
 
 Run ``python tests/benchmarks/bench_toolpath.py [seconds] [loads]`` (10 s and 20 loads when left
 out); it needs ``ortools``, which nothing else here does. The reference is given every place where a
-stroke may be started (one of which it must visit) and, besides, our own starts to order anew;
-the shorter of its two answers counts. Ours is shown at the efforts ``best`` and ``normal``.
+stroke may be started (one of which it must visit) and, besides, our own starts to order again; the
+shorter of its two answers counts. Ours is shown at the efforts ``best`` and ``normal``.
 """
 
 from __future__ import annotations
@@ -96,7 +96,7 @@ def timed(strokes: Sequence[Stroke], search: Search) -> tuple[list[Stroke], floa
 
 
 def main() -> None:
-    """Print one line a load, the average and the worst."""
+    """Print one line per load, the average and the worst."""
     seconds = int(sys.argv[1]) if len(sys.argv) > 1 else 10
     loads = int(sys.argv[2]) if len(sys.argv) > 2 else len(LOADS)
     ratios: dict[str, list[float]] = {"best": [], "normal": []}

@@ -44,7 +44,7 @@ class Alone:
     def holds(
         self, items: Sequence[Item], wanted: Mapping[str, int], room: WorkArea, seconds: int
     ) -> bool:
-        """Tell whether all that is wanted was got into the room."""
+        """Return whether everything fits into the room."""
         kinds = {item.piece: item for item in items if wanted.get(item.piece, 0) > 0}
         asked = _question(kinds, wanted, room, GAP, 1, 0.0)
         instance = spyrrow.StripPackingInstance(

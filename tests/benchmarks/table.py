@@ -3,8 +3,8 @@
     python tests/benchmarks/table.py [--quick] [--only WORD]
 
 The full run takes about an hour and a half, most of it the general nester's; ``--quick`` a few
-minutes, with less of each. Run it alone on the machine. A script that fails is told, and the exit
-code is 1 then.
+minutes, with less of each. Run it alone on the machine. Failing scripts are reported, and the exit
+code is then 1.
 """
 
 from __future__ import annotations
@@ -45,15 +45,15 @@ ROWS = (
     ),
     Row(
         "curves as lines and arcs", "the fewest, by dynamic programming",
-        "bench_curves.py", ("200",), ("40",), r"^(\d+ curves|each|time).*", "1.15 at the most",
+        "bench_curves.py", ("200",), ("40",), r"^(\d+ curves|each|time).*", "at most 1.15",
     ),
     Row(
         "pieces on a load, loads of a kit", "a general nester alone with 20 s; straight rows",
         "bench_layout.py", ("--jobs", "2"),
         ("--budget", "0", "--efforts", "normal", "--only", "hexagon"),
         r"^- `.*",
-        "normal: 99.5 %, one piece below at the most, 1/20 of the time; best: never below; "
-        "mixed kits: 2 % more loads at the most",
+        "normal: 99.5 %, at most one piece below, 1/20 of the time; best: never below; "
+        "mixed kits: at most 2 % more loads",
     ),
     Row(
         "growth with pieces of a roll", "itself with fewer", "bench_layout.py", ("--growth",),
@@ -80,7 +80,7 @@ ROWS = (
     ),
     Row(
         "a small kit as a job", "the bare computation", "bench_jobs.py", (), (), r"^.*job.*",
-        "0.3 s more at the most",
+        "at most 0.3 s more",
     ),
 )  # fmt: skip
 

@@ -240,7 +240,7 @@ def test_the_zip_holds_every_kit_as_its_own_address_gives_it(
             assert inside == client.get(kit["kit"], headers=as_zip).data
         told = json.loads(archive.read("batch.json"))
     assert [each["number"] for each in told["failures"]] == [1]
-    # A kit that was deleted meanwhile is left out.
+    # A kit that was deleted in the meantime is left out.
     client.delete(kits[0]["kit"])
     left = client.get(f"/v1/batches/{_batches(fresh)[0]['id']}", headers=as_zip).data
     assert zipfile.ZipFile(io.BytesIO(left)).namelist() == ["kit-00002.zip", "batch.json"]

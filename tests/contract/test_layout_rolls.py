@@ -1,4 +1,4 @@
-"""Roll stock over HTTP: the width is given, the length is made short and told."""
+"""Roll stock over HTTP: the width is given, the length is minimised and stated."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ def asked(**bed: Any) -> dict[str, Any]:
 
 
 def ends(kit: dict[str, Any], load: dict[str, Any]) -> tuple[float, float, float, float]:
-    """Return the box of everything that a load places, reckoned from the answer alone."""
+    """Return the box of everything that a load places, calculated from the answer alone."""
     outlines = {
         piece["id"]: shapely.Polygon([row[:2] for row in piece["template"]["outline"]])
         for piece in kit["pieces"]

@@ -1,4 +1,4 @@
-"""What a quilt plan hands on: a kit that is made as it is, prices, times, the list of tilings."""
+"""The results of a quilt plan: a kit that is made as it is, prices, times, the list of tilings."""
 
 from __future__ import annotations
 

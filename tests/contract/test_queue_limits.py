@@ -51,7 +51,7 @@ def test_kits_of_batches_wait_like_jobs(make_app: MakeApp, small_kit: dict[str, 
     assert len(client.get("/v1/batches").get_json()["batches"]) == 1
     assert client.post("/v1/kits", json=small_kit, headers=ASYNC).status_code == 202
     assert client.post("/v1/kits", json=small_kit, headers=ASYNC).status_code == 503
-    # Whoever gives room makes room.
+    # A cancelled job makes room.
     batch = client.get("/v1/batches").get_json()["batches"][0]
     client.delete(batch["href"])
     assert client.post("/v1/batches", json=_batch(small_kit, 2)).status_code == 202

@@ -101,7 +101,7 @@ def test_only_what_is_wanted_is_printed(
         "run_sheet" in wanted,
         "labels" in wanted,
     )
-    # What keeps people from harm is told even where nothing is printed.
+    # Cautions are stated even if nothing is printed.
     assert kit["cautions"] == whole["cautions"] != []
     recut = client.post(f"/v1/kits/{kit['id']}/recuts", json={"run": 1, "pieces": {"A": 1}})
     assert ("labels" in recut.get_json()) == ("labels" in wanted)

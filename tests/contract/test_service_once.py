@@ -152,7 +152,7 @@ def test_a_claim_of_a_process_that_died_is_taken_over(
             store.claims.acquire("k2", "f")
     _backdate(store, "k2", 1_000_000 * (app.config["SETTINGS"].compute_seconds + 61))
     assert isinstance(store.claims.acquire("k2", "f"), Claim)
-    # The one taken for dead comes back: it must not make a second kit.
+    # The process considered dead comes back: it must not create a second kit.
     kit = app.test_client().post("/v1/kits", json=small_kit).get_json()
     store.claims.release(dead)
     with store.engine.begin() as connection, pytest.raises(ClaimLostError):

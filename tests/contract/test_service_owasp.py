@@ -89,9 +89,9 @@ def test_api4_every_limit_has_its_own_refusal(tmp_path: Path, small_kit: dict[st
     client = app.test_client()
 
     def refused(changed: dict[str, Any]) -> str:
-        told: Any = client.post("/v1/kits", json=small_kit | changed).get_json()
-        slug = str(told["type"]).split("#")[1]
-        return f"{slug} {told.get('errors', [{}])[0].get('pointer', '')}"
+        problem: Any = client.post("/v1/kits", json=small_kit | changed).get_json()
+        slug = str(problem["type"]).split("#")[1]
+        return f"{slug} {problem.get('errors', [{}])[0].get('pointer', '')}"
 
     piece, run = small_kit["pieces"][0], small_kit["runs"][0]
     points = [[index, index * index] for index in range(200)]

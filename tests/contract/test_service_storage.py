@@ -203,7 +203,7 @@ def test_a_sweep_passes_over_files_that_vanish_and_trusts_no_clock_of_its_own(
     folder.mkdir(parents=True)
     # Written by another server just now, not listed yet.
     (folder / "abc.zip").write_bytes(b"x")
-    # Named in the folder, gone when looked at: as a draft is that gets its name meanwhile.
+    # Named in the folder, gone when looked at: as a draft is that gets its name in the meantime.
     (folder / ".draft").symlink_to(folder / "nowhere")
     # Wherever this machine's clock stands.
     monkeypatch.setattr(time, "time", lambda: 4e9)

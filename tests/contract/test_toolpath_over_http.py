@@ -1,4 +1,4 @@
-"""What tools really do, asked for and told over HTTP."""
+"""The real effects of tools, requested and reported over HTTP."""
 
 from __future__ import annotations
 

@@ -100,7 +100,7 @@ def _room(room: WorkArea, slack: float) -> tuple[shapely.Polygon, tuple[shapely.
 
 
 def _lies_inside(piece: shapely.Polygon, room: WorkArea, spare: float) -> bool:
-    """Tell whether a piece lies in the room, by ``spare`` more than it would have to."""
+    """Return whether a piece lies in the room, by ``spare`` more than it would have to."""
     box, limit = piece.bounds, room.bounds
     slack = ACCURACY + _ROOM - spare
     upright = (

@@ -171,7 +171,7 @@ def test_random_outlines_moved_in(outline: Outline, by: float) -> None:
 @settings(max_examples=40, deadline=None, derandomize=True)
 @given(outlines_with_arcs(), st.floats(2.0, 9.0))
 def test_random_patches_or_the_largest_allowance_that_works(outline: Outline, by: float) -> None:
-    """A patch is the offset that loses nothing; past that the largest one is told, and works."""
+    """A patch is the offset that loses nothing; past that the largest is reported, and works."""
     try:
         patch = make_patch(outline, by, corners=ROUND)
     except AllowanceError as error:

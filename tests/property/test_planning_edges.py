@@ -97,8 +97,8 @@ def test_halves_of_curved_pieces_take_an_allowance(name: str) -> None:
 
 @pytest.mark.parametrize("on_side", [False, True])
 def test_cusps_of_half_clamshells_stay_open(on_side: bool) -> None:
-    # Rounding decides on which side of nought the tip's angle falls; without opening it 61 of
-    # 1821 pieces of such quilts turned inside out, and more kinds were told than there are.
+    # Rounding decides on which side of nought the tip's angle falls; without opening it 61 of 1821
+    # pieces of such quilts turned inside out, and more kinds were reported than there are.
     for sixteenths in range(16, 97, 3):
         plane = TILINGS["clamshell"].draw({"width": sixteenths / 16 * 25.4})
         plane = turned(plane) if on_side else plane

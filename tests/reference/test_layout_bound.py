@@ -37,7 +37,7 @@ def test_a_large_room_is_filled_no_denser_than_anyone_can(outline: Outline, dens
     side = 40_000.0
     room = WorkArea.rectangle(0, 0, side, side)
     most = most_on_one(Item("A", outline, 10**9), room, 0.0)
-    # Of arcs only what chords surely hold is reckoned with: the bound is a little above the truth.
+    # Of arcs only what chords surely hold is counted: the bound is a little above the truth.
     assert density - 1e-3 <= most * area(outline) / side**2 <= density * 1.005
 
 

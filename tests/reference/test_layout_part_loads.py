@@ -82,7 +82,7 @@ def test_rows_by_hand_are_what_the_docstring_says() -> None:
 
 
 def test_full_loads_and_the_rest_of_the_last() -> None:
-    """100 squares of 2 in on 12 x 18 in: 54 a load, so 2 loads; 46 are left for the second.
+    """100 squares of 2 in on 12 x 18 in: 54 per load, so 2 loads; 46 are left for the second.
 
     Rows of 6 across 12 in: 46 take 8 rows, 16/18 = 0.8889; rows of 9 along 18 in: 6 rows, 1.0.
     Evenly filled, 50 and 50, each takes 9 rows of 6: no less. Material: 1 + 0.8889.

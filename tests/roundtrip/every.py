@@ -32,7 +32,7 @@ TOOLS: dict[str, Tool] = {
     tool.kind: tool
     for tool in (DragBlade(), IndexedBlade(), Laser(kerf=0.2), SteelRuleDie(), Pen())
 }
-#: What each format is told, so that the bed is one page and nothing is left unstated.
+#: The settings of each format, so that the bed is one page and nothing is left unstated.
 SETTINGS: dict[str, dict[str, object]] = {
     **plans.SETTINGS,
     "hpgl": {},

@@ -67,7 +67,7 @@ def librsvg_paths(data: bytes, plan: CutPlan, folder: Path) -> list[Points]:
     (folder / "in.svg").write_bytes(data)
     _run(program, "-f", "svg", "-o", str(folder / "out.svg"), str(folder / "in.svg"))
     text = (folder / "out.svg").read_text()
-    # cairo's pixels, of which there are 96 to the inch.
+    # cairo's pixels, 96 per inch.
     whole = re.search(r'<svg[^>]* width="([\d.]+)"', text)
     assert whole
     assert float(whole[1]) * 25.4 / 96 == pytest.approx(plan.bed_width, abs=1e-3)

@@ -27,7 +27,7 @@ WRONG = {
     "Chance": ("chance = True", "the_same_plan_gives_the_same_bytes"),
     "Nan": ("checks = False", "it_refuses_numbers"),
     "AnySetting": ("strict = False", "it_refuses_settings"),
-    "Silent": ("told = ()", "it_lists_what_it_loses"),
+    "Silent": ("stated = ()", "it_lists_what_it_loses"),
     "ClaimsStops": ("keeps = frozenset({'stops', 'order'})", "stops_that_it_keeps"),
     "OneLayer": ("layer = 'work'", "every_stroke"),
     "Breaks": ("names_pieces = True", "odd_texts"),
@@ -48,7 +48,7 @@ from quarterseam_points import PointsAdapter
 class Base(PointsAdapter):
     change = None
     scale, order, least, most, grid, wraps = 1.0, 1, 0, 10**6, 0.0, math.inf
-    chance, checks, strict, told, layer = False, True, True, None, ""
+    chance, checks, strict, stated, layer = False, True, True, None, ""
     names_pieces, blind = False, False
 
     def write(self, plan, settings):
@@ -75,7 +75,7 @@ class Base(PointsAdapter):
             data += "".join(f"-,{s.piece},0,0\\n" for s in strokes if "y" * 9 in s.piece).encode()
         if self.chance:
             data += b"\\n" * random.randrange(10**6)
-        return Written(data, written.losses if self.told is None else self.told)
+        return Written(data, written.losses if self.stated is None else self.stated)
 
     def read(self, data):
         if self.blind:

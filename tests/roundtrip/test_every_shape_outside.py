@@ -102,7 +102,7 @@ FORMS = [
 def test_every_release_of_dxf(
     release: str, entities: str, units: str, tool: str, tmp_path: Path
 ) -> None:
-    """By ezdxf's audit, and by GDAL, which is told nothing of units."""
+    """By ezdxf's audit, and by GDAL, which does not know the units."""
     data = every.written("dxf", tool, release=release, entities=entities, units=units)
     document = ezdxf.read(io.StringIO(data.decode("ascii")))
     auditor = document.audit()

@@ -1,6 +1,6 @@
 """What a cutter's settings change: axes, units, releases, arcs, pens; each is read back.
 
-The outside reader of each is told nothing of the settings: what it finds is turned back by hand.
+The outside reader of each does not know the settings: what it finds is turned back by hand.
 """
 
 from __future__ import annotations

@@ -30,8 +30,8 @@ def scaled(factor: float) -> Callable[[Vertex], Vertex]:
 
 MUTATIONS: dict[str, Callable[[], CutPlan]] = {
     "inch for mm": lambda: changed(scaled(1 / 25.4)),
-    "96 for 72 to the inch": lambda: changed(scaled(96 / 72)),
-    "1016 for 1000 to the inch": lambda: changed(scaled(1.016)),
+    "96 for 72 per inch": lambda: changed(scaled(96 / 72)),
+    "1016 for 1000 per inch": lambda: changed(scaled(1.016)),
     "0.02488 for 0.025 mm": lambda: changed(scaled(0.02488 / 0.025)),
     "mirrored in y": lambda: changed(lambda v: Vertex(v.x, 200 - v.y, -v.bulge)),
     "mirrored in x": lambda: changed(lambda v: Vertex(300 - v.x, v.y, -v.bulge)),

@@ -103,8 +103,8 @@ UNUSABLE = {
     "a write that recurses": (
         "def write(self, plan, settings): return self.write(plan, settings)", "", "Recursion",
     ),
-    "a write that hands back text": ("def write(self, plan, settings): return 'x'", "", "str"),
-    "a write that hands back no bytes": (
+    "a write that returns text": ("def write(self, plan, settings): return 'x'", "", "str"),
+    "a write that returns no bytes": (
         "def write(self, plan, settings): return Written('x')", "", "instead of a written file",
     ),
     "losses that are no text": (
@@ -246,7 +246,7 @@ def test_it_sees_no_keys_and_the_same_order_always(
 
 READS = {
     "raises": ("1 / 0", BrokenPluginError),
-    "hands back numbers": ("return [1, 2]", BrokenPluginError),
+    "returns numbers": ("return [1, 2]", BrokenPluginError),
     "never ends": ("while True: yield straight([Point(0, 0)], closed=True, group='')",
                    BrokenPluginError),
     "reads no numbers": (

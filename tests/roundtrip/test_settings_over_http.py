@@ -1,6 +1,6 @@
 """Each setting of a cutter's formats, stated in a request, seen in the file by an outside reader.
 
-A reader is told nothing of the settings; what they change is undone here by hand.
+A reader does not know the settings; what they change is undone here by hand.
 """
 
 from __future__ import annotations

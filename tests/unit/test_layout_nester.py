@@ -1,4 +1,4 @@
-"""The nester behind its door: the same answer every time, stopped when told, never trusted."""
+"""The nester behind its door: the same answer every time, stopped on request, never trusted."""
 
 from __future__ import annotations
 
@@ -102,7 +102,7 @@ def test_a_room_on_its_side_keeps_the_allowed_turns(turns: Any) -> None:
 
 
 def test_normal_effort_asks_only_where_a_load_may_be_saved() -> None:
-    # 25 a load in rows: 51 take 3 loads and would with 27; 52 to 54 go on 2 loads of 27
+    # 25 per load in rows: 51 take 3 loads and would with 27; 52 to 54 go on 2 loads of 27
     many = [worth_asking(Item("A", SQUARE.outline, count), 25, 34, NORMAL) for count in (51, 60)]
     assert many == [True, False]
     assert not worth_asking(Item("A", SQUARE.outline, 1000), 25, 34, QUICK)

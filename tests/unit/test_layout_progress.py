@@ -1,4 +1,4 @@
-"""What a layout tells while it is made, and how it is told to stop."""
+"""Progress of a layout, and how it is stopped."""
 
 from __future__ import annotations
 

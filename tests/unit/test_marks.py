@@ -1,4 +1,4 @@
-"""Holes, lines, arrows and letters stay where they may be, or are left out and told of."""
+"""Holes, lines, arrows and letters stay where they may be, or are left out with a warning."""
 
 import math
 

@@ -201,7 +201,7 @@ def test_grain_parts_a_pair_that_would_lie_across_it() -> None:
     fixed = [_piece("R", "right", 4, grain="fixed"), _piece("L", "left", 4, grain="fixed")]
     answer = _kit(fixed)
     sign = mirror_turns(*(_region(each["hand"]) for each in ({"hand": "right"}, {"hand": "left"})))
-    # The catalogue draws both hands on one base line: the image lies on the other as it is.
+    # The catalogue draws both hands at one base line: the image lies on the other as it is.
     assert 0.0 in sign
     assert _outlines(answer) == {"R": 4}
     turned = [fixed[0], _piece("L", "left", 4, grain=[90])]

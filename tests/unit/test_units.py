@@ -63,7 +63,7 @@ def test_a_bare_number_without_units_says_what_would_be_right() -> None:
 
 
 def test_c59_plotter_units() -> None:
-    # HP-GL/2 reference guide (1996), page 12: 0.025 mm a unit, 1016 to the inch
+    # HP-GL/2 reference guide (1996), page 12: 0.025 mm per unit, 1016 per inch
     assert parse_length("1 in") * PLOTTER_UNITS_PER_MM == 1016
     assert parse_length("1 mm") * PLOTTER_UNITS_PER_MM == 40
     assert round(parse_length("2 in") * PLOTTER_UNITS_PER_MM) == 2032

@@ -1,4 +1,4 @@
-"""Outlines that cannot be cut are told why, all faults at once."""
+"""Errors of outlines that cannot be cut, all reported together."""
 
 import math
 
