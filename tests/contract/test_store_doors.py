@@ -218,7 +218,7 @@ def test_a_result_that_made_room_for_others_is_told(
     app.extensions["quarterseam-store"]().results.delete(link.rpartition("/")[2])
     gone = client.get(f"{link}/result")
     assert gone.status_code == 404
-    assert "no longer kept" in gone.get_json()["detail"]
+    assert "was deleted" in gone.get_json()["detail"]
     _close(app)
 
 

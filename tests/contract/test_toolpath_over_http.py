@@ -271,7 +271,7 @@ def test_tools_that_cannot_be_are_refused(
 
 def test_times_say_what_they_leave_out(client: FlaskClient) -> None:
     told = client.post("/v1/layouts", json=asked({"kind": "laser"})).get_json()
-    assert "without accelerations" in told["totals"]["estimate_basis"]
+    assert "accelerations are ignored" in told["totals"]["estimate_basis"]
     load = told["runs"][0]["loads"][0]
     # 50 mm/s cutting and 150 mm/s between when a cutter states none, 20 s a stop.
     expected = load["cut_length_mm"] / 50 + load["travel_mm"] / 150 + 20 * len(load["stops"])
