@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import product
 
 from geometry.layout.bottom_left import Placed, add
@@ -11,6 +11,7 @@ from geometry.layout.effort import Budget, Effort
 from geometry.layout.fit import DoesNotFit, fitting_turn
 from geometry.layout.item import Item
 from geometry.layout.nester_search import shortest
+from geometry.layout.polygons import turned
 from geometry.layout.row_laying import lay, most_held, placements_of
 from geometry.layout.row_patterns import frames, patterns_of, turns_of
 from geometry.layout.rows import Stack
@@ -102,8 +103,21 @@ def _from(room: WorkArea, left: float, length: float) -> WorkArea:
     return WorkArea.rectangle(left, box.bottom, length, box.height)
 
 
-def _end(placements: Sequence[Placement], outlines: dict[str, Outline]) -> float:
-    return max(each.move.outline(outlines[each.piece]).bounds.right for each in placements)
+def _end(placements: Sequence[Placement], outlines: Mapping[str, Outline]) -> float:
+    return max(_ends(placements, outlines))
+
+
+def _ends(placements: Sequence[Placement], outlines: Mapping[str, Outline]) -> list[float]:
+    """Return where each piece ends along the roll, mm; each turn of a kind is measured once."""
+    reach: dict[tuple[str, float, bool], float] = {}
+    ends = []
+    for each in placements:
+        move = each.move
+        key = (each.piece, move.turn_deg, move.mirrored)
+        if key not in reach:
+            reach[key] = turned(outlines[each.piece], move.turn_deg, move.mirrored).bounds.right
+        ends.append(move.x + reach[key])
+    return ends
 
 
 def _band(
@@ -141,10 +155,8 @@ def _band(
 
 
 def _leftmost(found: list[Placement], item: Item) -> tuple[Placement, ...]:
-    ends = sorted(
-        (round(each.move.outline(item.outline).bounds.right, 6), index)
-        for index, each in enumerate(found)
-    )
+    rights = _ends(found, {item.piece: item.outline})
+    ends = sorted((round(right, 6), index) for index, right in enumerate(rights))
     kept = {index for _, index in ends[: item.quantity]}
     return tuple(each for index, each in enumerate(found) if index in kept)
 
