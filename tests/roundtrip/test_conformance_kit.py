@@ -100,7 +100,7 @@ def outcome(tmp_path_factory: pytest.TempPathFactory) -> dict[str, set[str]]:
     done = subprocess.run(
         [sys.executable, "-m", "pytest", "-q", "-rA", "--tb=no", "-p", "no:cacheprovider",
          str(folder / "test_kit.py"), "--rootdir", str(folder), "-c", os.devnull],
-        cwd=folder, capture_output=True, text=True, timeout=110, check=False,
+        cwd=folder, capture_output=True, text=True, timeout=600, check=False,
         env={**os.environ, "PYTHONPATH": path, "PYTEST_ADDOPTS": ""},
     )  # fmt: skip
     found: dict[str, set[str]] = {}
