@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 
 from geometry.units import UNIT_MM, format_decimal
@@ -24,6 +25,9 @@ def in_units(text: str, units: str | None) -> str:
 
 def _told(numbers: str, units: str) -> str:
     def one(found: re.Match[str]) -> str:
-        return format_decimal(float(found[0]) / UNIT_MM[units], _DIGITS[units])
+        value = float(found[0]) / UNIT_MM[units]
+        # Of what is very small two figures stay: a tolerance is never told as 0.
+        small = 1 - math.floor(math.log10(value)) if value else 0
+        return format_decimal(value, max(small, _DIGITS[units]))
 
     return f"{re.sub(_NUMBER, one, numbers)} {units}"

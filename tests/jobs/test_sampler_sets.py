@@ -23,6 +23,7 @@ PAPERS = {
     "cutter": "laser-bed",
     "material": {"name": "card 220 g", "kind": "card"},
     "formats": ["svg", "dxf"],
+    "effort": "quick",
     "sets": True,
 }
 FELT = {
@@ -30,6 +31,7 @@ FELT = {
     "cutter": "laser-bed",
     "material": {"name": "felt", "kind": "fabric"},
     "formats": ["svg"],
+    "effort": "quick",
     "sets": True,
     "layers": 2,
 }

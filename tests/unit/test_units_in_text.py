@@ -1,0 +1,25 @@
+"""Sentences about lengths in a request's own units."""
+
+from __future__ import annotations
+
+import pytest
+
+from service.requests.units_in_text import in_units
+
+
+@pytest.mark.parametrize(
+    ("text", "units", "wanted"),
+    [
+        # exact: 25.4 mm to the inch, 10 mm to the centimetre
+        ("Leave 25.4 mm free.", "in", "Leave 1 in free."),
+        ("It needs 190 by 130 mm.", "cm", "It needs 19 by 13 cm."),
+        ("Curves within 0.002 mm.", "cm", "Curves within 0.0002 cm."),
+        ("Curves within 0.0002 mm.", "in", "Curves within 0.0000079 in."),
+        ("It moves by 0 mm.", "in", "It moves by 0 in."),
+        ("Leave 3 mm free.", "mm", "Leave 3 mm free."),
+        ('Piece "5 mm" is 25.4 mm wide.', "in", 'Piece "5 mm" is 1 in wide.'),
+        ("Speeds of 20 mm/s stay.", "in", "Speeds of 20 mm/s stay."),
+    ],
+)
+def test_lengths_are_told_in_units(text: str, units: str, wanted: str) -> None:
+    assert in_units(text, units) == wanted
