@@ -136,4 +136,4 @@ def _changed(index: int, turn: float, way: Treated, widest: float, corners: Corn
             f"{corners.limit:g} times the allowance"
         )
     angle = math.degrees(math.pi - turn)
-    return f"corner {index} ({angle:.4g} degrees) is cut {way.treatment}: {why}."
+    return f"corner {index} ({round(angle, 3):g} degrees) is cut {way.treatment}: {why}."

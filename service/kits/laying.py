@@ -81,7 +81,7 @@ def room_told(run: Run, items: Sequence[Item]) -> list[str]:
     else:
         why = f"half the rule, {over_the_bed(tool):.3g} mm, stands outside them"
     told = f"Pieces stay {inset:.2f} mm inside the work area, because {why}"
-    return [f"{told}, and nothing leaves the bed."]
+    return [f"{told}; nothing leaves the bed."]
 
 
 def laid_out(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from geometry.model.cutter import Cutter, Pen
+from geometry.model.cutter import Cutter, Pen, SteelRuleDie
 from geometry.toolpath.die import LEAST_APART, DieReport
 from geometry.toolpath.indexed import EdgeCut
 from geometry.toolpath.notches import BRIDGE, NICK_WIDTH, Notch
@@ -31,6 +31,8 @@ def time_basis(cutter: Cutter) -> dict[str, float]:
 
 def time_words(cutter: Cutter) -> str:
     """Return the same for people."""
+    if isinstance(cutter.tool, SteelRuleDie):
+        return f"{cutter.stop_s:g} s for each press"
     stop = f"{cutter.stop_s:g} s for each stop"
     if isinstance(cutter.tool, Pen):
         hand = cutter.tool.hand_speed

@@ -32,13 +32,15 @@ def test_die_of_one_hexagon(studio: Studio) -> None:
 
     Two would need 2 x 1.732 = 3.46 in. 8 pieces in 4 layers: 2 presses of the one die. Die
     makers' published notes: 6 in of rule x 500 lb/in x 1.15 = 3450 lbf, 15.35 kN. 2 pt rule is
-    0.028 in = 0.7112 mm. Rules stand 3/32 in = 2.38 mm apart at least.
+    0.028 in = 0.7112 mm. Rules stand 3/32 in = 2.38 mm apart at least. A press closes on all
+    rules at once, so its time is the operator's alone: 2 stops of the usual 20 s.
     """
     kit = studio.kit(REQUEST)
     run = kit.run()
     (load,) = run.loads
     assert (load.repeats, load.outlines, load.pieces) == (2, {"H": 1}, {"H": 4})
     assert run.total("H") == (8, 8, 0)
+    assert kit.told["totals"]["estimated_s"] == pytest.approx(40.0)
     die = load.told["die"]
     assert die["rule_mm"] == pytest.approx(0.7112, abs=1e-6)
     assert die["rule_length_mm"] == pytest.approx(152.4, abs=0.01)
