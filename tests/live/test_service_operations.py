@@ -20,6 +20,8 @@ from tests.live import live_jobs
 MakeServer = Callable[..., Any]
 ROOT = Path(__file__).resolve().parents[2]
 ZIP = {"Accept": "application/zip"}
+#: One process and no jobs: it starts soon.
+SMALL = {"QUARTERSEAM_WORKERS": "1", "QUARTERSEAM_JOB_SLOTS": "0"}
 KEY = f"studio.{'a1' * 32}"
 
 
@@ -57,7 +59,7 @@ def test_every_command_of_the_page_is_one() -> None:
 @pytest.mark.postgres
 @pytest.mark.timeout(600)
 def test_one_machine_becomes_several(make_server: MakeServer, postgres: Any) -> None:
-    server = make_server()
+    server = make_server(**SMALL)
     kept = {link: _fetched(server, link) for link in (_make_kit(server, f"Pier {n}") for n in "AB")}
     cutter = requests.get(f"{server.url}/v1/cutters/laser-bed", timeout=120).json()["cutter"]
     saved = requests.put(f"{server.url}/v1/cutters/harbour", json=cutter, timeout=120)
@@ -75,7 +77,7 @@ def test_one_machine_becomes_several(make_server: MakeServer, postgres: Any) -> 
     moved = _command(data, "move", **database)
     assert moved.returncode == 0, moved.stderr
     assert "2 kits" in moved.stdout
-    several = make_server(data=data, **database)
+    several = make_server(data=data, **database, **SMALL)
     assert {link: _fetched(several, link) for link in kept} == kept
     assert requests.get(f"{several.url}/v1/cutters/harbour", timeout=120).json()["cutter"] == cutter
     assert "studio" in _command(data, "keys", "list", **database).stdout
@@ -97,7 +99,7 @@ def test_one_machine_becomes_several(make_server: MakeServer, postgres: Any) -> 
 
 @pytest.mark.timeout(600)
 def test_a_lost_database_is_made_again_from_the_old_folder(make_server: MakeServer) -> None:
-    server = make_server()
+    server = make_server(**SMALL)
     kept = {link: _fetched(server, link) for link in (_make_kit(server, f"Pier {n}") for n in "AB")}
     assert server.stop() == 0
     for path in server.data.glob("quarterseam.sqlite*"):
@@ -105,7 +107,7 @@ def test_a_lost_database_is_made_again_from_the_old_folder(make_server: MakeServ
     refused = _command(server.data, "serve")
     assert refused.returncode == 2
     assert "import OLD_FOLDER" in refused.stderr
-    new = make_server()
+    new = make_server(**SMALL)
     # It can run beside servers.
     taken = _command(new.data, "import", str(server.data / "kits"))
     assert taken.returncode == 0, taken.stdout + taken.stderr
@@ -113,11 +115,12 @@ def test_a_lost_database_is_made_again_from_the_old_folder(make_server: MakeServ
     assert {link: _fetched(new, link) for link in kept} == kept
 
 
+@pytest.mark.long
 @pytest.mark.timeout(600)
 def test_a_copy_of_the_database_made_first_gives_later_kits_back(make_server: MakeServer) -> None:
     if shutil.which("sqlite3") is None:
         pytest.skip("SQLite's shell is not installed")
-    server = make_server()
+    server = make_server(**SMALL)
     early = _make_kit(server, "Pier A")
     copy = server.data.parent / "copy.sqlite"
     subprocess.run(
@@ -138,13 +141,14 @@ def test_a_copy_of_the_database_made_first_gives_later_kits_back(make_server: Ma
     assert {link: _fetched(server, link) for link in kept} == kept
 
 
+@pytest.mark.long
 @pytest.mark.timeout(600)
 def test_a_key_in_a_file_opens_the_service_and_the_first_is_revoked(
     make_server: MakeServer, tmp_path: Path
 ) -> None:
     secret = tmp_path / "key"
     secret.write_text(f"{KEY}\n")
-    server = make_server(QUARTERSEAM_AUTH="on", QUARTERSEAM_KEY_FILE=str(secret))
+    server = make_server(QUARTERSEAM_AUTH="on", QUARTERSEAM_KEY_FILE=str(secret), **SMALL)
     headers = {"Authorization": f"Bearer {KEY}"}
     assert requests.get(f"{server.url}/v1/kits", timeout=120).status_code == 401
     assert requests.get(f"{server.url}/v1/kits", headers=headers, timeout=120).status_code == 200
