@@ -33,11 +33,15 @@ def chords(stroke: Stroke, tolerance: float) -> list[Point]:
     return points
 
 
+#: A half circle's bulge is 1 within this: moves and allowances leave rounding.
+_HALF = 1e-9
+
+
 def is_circle(stroke: Stroke) -> bool:
     """Return whether a closed stroke consists of two halves of one circle."""
     return (
         stroke.closed
         and len(stroke.vertices) == 2  # noqa: PLR2004 - two halves
-        and all(abs(vertex.bulge) == 1.0 for vertex in stroke.vertices)
-        and stroke.vertices[0].bulge == stroke.vertices[1].bulge
+        and all(abs(abs(vertex.bulge) - 1.0) < _HALF for vertex in stroke.vertices)
+        and stroke.vertices[0].bulge * stroke.vertices[1].bulge > 0.0
     )

@@ -59,7 +59,8 @@ def _chain(moves: list[ReadStroke]) -> ReadStroke:
     if first.closed:
         return first
     # Arcs are stored counter-clockwise, whatever the cutting direction; reverse them where needed.
-    if len(moves) > 1 and _gap(_turned(first), moves[1]) < _gap(first, moves[1]):
+    # Two arcs may share both ends: what is stored decides then, not rounding.
+    if len(moves) > 1 and _gap(_turned(first), moves[1]) < _gap(first, moves[1]) - _MEETS:
         first = _turned(first)
     start, at = first.start, first.segments[0].end
     segments = [first.segments[0]]
