@@ -37,6 +37,11 @@ def installed(name: str) -> bool:
     return name in BUILT_IN or name in plugins.found()
 
 
+def installed_names() -> tuple[str, ...]:
+    """Return the names of all formats, usable or not; no plug-in is asked."""
+    return (*BUILT_IN, *_foreign())
+
+
 def names() -> tuple[str, ...]:
     """Return the names of all formats, built-in ones first."""
     return (*BUILT_IN, *(name for name in _foreign() if not fault_of(name)))

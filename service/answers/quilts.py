@@ -5,9 +5,9 @@ from __future__ import annotations
 from marshmallow import fields, validate
 
 from service.answers.kits import AnswerSchema
-from service.requests.schemas.kits import KitRequest
-from service.requests.schemas.quilts import EDGES
-from service.requests.schemas.shapes import shape
+from service.requests.kits import KitRequestSchema
+from service.requests.quilt_plans import EDGES
+from service.requests.shapes import shape
 
 
 def _mm(description: str = "mm", *, required: bool = True) -> fields.Float:
@@ -307,6 +307,6 @@ class QuiltPlanAnswer(AnswerSchema):
     time = fields.Nested(TimeAnswer, metadata={"description": "present when speeds are stated"})
     kits = _whole("number of equal kits; fabrics and paper are for all of them")
     kit = fields.Nested(
-        KitRequest, required=True, metadata={"description": "a body for POST /v1/kits"}
+        KitRequestSchema, required=True, metadata={"description": "a body for POST /v1/kits"}
     )
     picture = fields.String(required=True, metadata={"description": "SVG of the quilt top"})

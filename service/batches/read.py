@@ -10,23 +10,24 @@ from marshmallow import ValidationError
 
 from service.batches.expand import Source, sized
 from service.http.problems import Fault, ProblemError
-from service.requests.loading import found
-from service.requests.schemas.shapes import SHAPES
+from service.requests.batches import BatchRequest
+from service.requests.errors import structural
+from service.requests.loading import count_of
+from service.requests.shapes import SHAPES
 from service.requests.validation import MAX_ERRORS, count_element
 
-_LISTS = ("shapes", "sizes", "cutters", "pieces", "runs")
 _LOADERS = {kind: schema() for kind, schema in SHAPES.items()}
 CheckSizes = Callable[[Sequence[Mapping[str, Any]], Sequence[Mapping[str, Any]]], list[Fault]]
 Cutters = Callable[[str], Mapping[str, Any] | None]
 
 
 def source_of(
-    body: Mapping[str, Any], cutters: Cutters, most: int, check_sizes: CheckSizes
+    request: BatchRequest, cutters: Cutters, most: int, check_sizes: CheckSizes
 ) -> Source:
     """Return the source of a batch's kits.
 
     Args:
-        body: the loaded request.
+        request: the loaded request.
         cutters: returns cutters by name.
         most: the maximum number of kits in one batch.
         check_sizes: :func:`wrong_sizes`, possibly run in a child process: it may take long.
@@ -34,24 +35,21 @@ def source_of(
     Raises:
         ProblemError: 422 with all errors, or when there are too many kits.
     """
-    faults = list(_structure(body))
-    if faults:
-        raise _refused(faults)
     source = Source(
         cutters={},
-        requests=body.get("requests", ()),
-        base=body.get("request", {}),
-        shapes=body.get("shapes", ()),
-        sizes=body.get("sizes", ()),
-        choices=body.get("cutters", ()),
-        pieces=body.get("pieces", ()),
+        requests=request.requests,
+        base=request.request,
+        shapes=request.shapes,
+        sizes=request.sizes,
+        choices=request.cutters,
+        pieces=request.pieces,
         # Callers number runs from 1; a stored source holds their indexes.
-        runs=[number - 1 for number in body.get("runs", ())],
+        runs=[number - 1 for number in request.runs],
     )
     if source.count > most:
         detail = f"This batch makes {source.count} kits; at most {most} may be asked for at once."
         raise ProblemError("batch-too-large", 422, detail, count=source.count, most=most)
-    faults = [*_unknown_places(source), *_size_faults(source, check_sizes)]
+    faults = [*_unknown_places(request), *_size_faults(source, check_sizes)]
     known = {name: cutters(name) for name in sorted(_names(source))}
     faults += [
         Fault(f"#/cutters/{index}", f'There is no cutter "{name}"; GET /v1/cutters lists them.')
@@ -59,28 +57,19 @@ def source_of(
         if isinstance(name, str) and known[name] is None
     ]
     if faults:
-        raise _refused(faults)
+        raise ProblemError("invalid-request", 422, count_of(len(faults)), faults)
     named = {name: each for name, each in known.items() if each is not None}
     return Source(**{**vars(source), "cutters": named})
 
 
-def _structure(body: Mapping[str, Any]) -> Iterator[Fault]:
-    if ("requests" in body) == ("request" in body):
-        yield Fault("#", "Give either `requests`, or one `request` with lists of changes.")
-    elif "requests" in body:
-        for name in _LISTS:
-            if name in body:
-                yield Fault(f"#/{name}", "Lists of changes go with one `request`.")
-
-
-def _unknown_places(source: Source) -> Iterator[Fault]:
-    ids = [piece["id"] for piece in source.base.get("pieces", ())]
-    for index, each in enumerate(source.pieces):
+def _unknown_places(request: BatchRequest) -> Iterator[Fault]:
+    ids = [piece["id"] for piece in request.request.get("pieces", ())]
+    for index, each in enumerate(request.pieces):
         if each not in ids:
             yield Fault(f"#/pieces/{index}", f'The request has no piece "{each}".')
-    many = len(source.base.get("runs", ()))
-    for index, run in enumerate(source.runs):
-        if run >= many:
+    many = len(request.request.get("runs", ()))
+    for index, run in enumerate(request.runs):
+        if run > many:
             yield Fault(f"#/runs/{index}", f"Runs are numbered from 1, and the request has {many}.")
 
 
@@ -118,10 +107,10 @@ def _wrong_sizes(
                 count_element()
                 _LOADERS[shape["kind"]].load(dict(sized(shape, size)))
             except ValidationError as error:
-                wrong = error.messages if isinstance(error.messages, dict) else {}
-                names = ", ".join(sorted(map(str, wrong)))
-                text = f"A {shape['kind']} cannot have this size; see {names}."
-                yield Fault(f"#/sizes/{index}", text)
+                if wrong := structural(error.messages):
+                    names = ", ".join(sorted(map(str, wrong)))
+                    text = f"A {shape['kind']} cannot have this size; see {names}."
+                    yield Fault(f"#/sizes/{index}", text)
 
 
 def _names(source: Source) -> set[str]:
@@ -130,7 +119,3 @@ def _names(source: Source) -> set[str]:
         run["cutter"] for body in (source.base, *source.requests) for run in body.get("runs", ())
     ]
     return {name for name in (*named, *source.choices) if isinstance(name, str)}
-
-
-def _refused(faults: list[Fault]) -> ProblemError:
-    return ProblemError("invalid-request", 422, found(len(faults)), faults)

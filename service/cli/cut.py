@@ -13,8 +13,7 @@ from service.http import strict_json
 from service.kits import kit
 from service.kits.archive import DESCRIPTION, description
 from service.requests.builtin_cutters import BUILT_IN
-from service.requests.loading import load
-from service.requests.schemas.kits import KitRequest
+from service.requests.kits import kit_request
 
 _MOST_DEPTH = 32
 
@@ -31,9 +30,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(stated: argparse.Namespace) -> int:
     """Create the kit; return the exit code."""
     raw = sys.stdin.buffer.read() if stated.request == "-" else Path(stated.request).read_bytes()
-    body = load(KitRequest(), strict_json.loads(raw, max_depth=_MOST_DEPTH))
+    request = kit_request(strict_json.loads(raw, max_depth=_MOST_DEPTH), BUILT_IN.get)
     with shown() as progress:
-        bundle = kit(body, BUILT_IN.get, progress=progress)
+        bundle = kit(request, progress=progress)
     files = {**bundle.files, DESCRIPTION: description(bundle)}
     write(stated.out, files, overwrite=stated.overwrite)
     for line in summary(bundle.answer):

@@ -15,6 +15,8 @@ from geometry.units import UNIT_MM
 
 #: Maximum bytes of a file.
 MOST_BYTES = 1_000_000
+#: Formats that are read.
+FORMATS = ("svg", "dxf", "hpgl", "plan")
 #: Maximum drawn elements and segments of a file.
 MOST_ELEMENTS = 2_000
 MOST_SEGMENTS = 5_000

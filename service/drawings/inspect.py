@@ -13,7 +13,6 @@ from geometry.measure import area, perimeter, sharp_angles_deg
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Chain, Outline, Vertex
 from geometry.model.points import distance
-from geometry.shapes.curves import TOLERANCE
 from geometry.units import PLOTTER_UNITS_PER_MM
 from geometry.validate import require_simple
 from service.drawings.drawing import (
@@ -30,41 +29,40 @@ from service.drawings.drawing import (
 from service.drawings.dxf import read_dxf
 from service.drawings.svg import read_svg
 from service.http.problems import Fault, ProblemError
-from service.requests.convert.collector import Collector
-from service.requests.convert.cutters import cutter_of
-from service.requests.convert.sheets import reach_on
+from service.requests.cutters import saved_cutter
+from service.requests.inspections import InspectionRequest
+from service.requests.sheets import reach_on
 
-FORMATS = ("svg", "dxf", "hpgl", "plan")
 #: Ends of a path within this distance, mm, were probably meant to meet.
 _NEARLY = 1.0
 #: Maximum outlines for the comparison of all pairs.
 MOST_OUTLINES = 300
 
 
-def inspect_file(data: bytes, options: Mapping[str, Any], cutter: Mapping[str, Any] | None) -> Any:  # noqa: ANN401 - JSON values
+def inspect_file(data: bytes, request: InspectionRequest, cutter: Mapping[str, Any] | None) -> Any:  # noqa: ANN401 - JSON values
     """Return the answer to an inspection.
 
     Args:
         data: the file.
-        options: ``format``, ``units``, ``group`` and ``tolerance_mm`` from the form.
+        request: how it is read.
         cutter: saved cutter whose work area the outlines should fit.
 
     Raises:
         ProblemError: 422 when the drawing cannot be used.
     """
     try:
-        drawing = _read(data, options)
+        drawing = _read(data, request)
     except DrawingError as error:
         detail = str(error)
         raise ProblemError("drawing-refused", 422, detail, [Fault("#/file", detail)]) from None
-    paths = _chosen(drawing, options.get("group"))
+    paths = _chosen(drawing, request.group)
     outlines, names, notes = _outlines(paths)
     room = _room(cutter) if cutter is not None else None
     found = inspect(outlines, room=room)
     open_ends = [path for path in paths if not path.closed]
     return {
         "format": drawing.format,
-        "tolerance_mm": options.get("tolerance_mm", TOLERANCE),
+        "tolerance_mm": request.tolerance_mm,
         "join_tolerance_mm": JOINED,
         "outlines": _rows(found, names),
         "groups": [list(group) for group in found.groups],
@@ -104,13 +102,13 @@ def inspect_file(data: bytes, options: Mapping[str, Any], cutter: Mapping[str, A
     }
 
 
-def _read(data: bytes, options: Mapping[str, Any]) -> Drawing:
-    units, tolerance = options.get("units"), options.get("tolerance_mm", TOLERANCE)
+def _read(data: bytes, request: InspectionRequest) -> Drawing:
+    units, tolerance = request.units, request.tolerance_mm
     if not data:
         raise DrawingError("The file is empty; send a drawing.")
     if len(data) > MOST_BYTES:
         raise DrawingError(f"A drawing has at most {MOST_BYTES} bytes.")
-    kind = options.get("format") or _guessed(data)
+    kind = request.format or _guessed(data)
     if kind == "svg":
         return read_svg(data, units=units, tolerance=tolerance)
     if kind == "dxf":
@@ -172,7 +170,7 @@ def _read_plan(data: bytes, units: str | None) -> Drawing:
     return Drawing("plan", joined(path for path in paths if len(path.vertices) > 1))
 
 
-def _chosen(drawing: Drawing, group: str | None) -> Sequence[Path]:
+def _chosen(drawing: Drawing, group: str) -> Sequence[Path]:
     if not group:
         return drawing.paths
     found = [path for path in drawing.paths if group in {path.group, path.name}]
@@ -204,10 +202,7 @@ def _outlines(paths: Sequence[Path]) -> tuple[list[Outline], list[Path], list[st
 
 
 def _room(cutter: Mapping[str, Any]) -> WorkArea:
-    read = Collector(cutter.get("units"))
-    made = cutter_of(read, cutter, (), name="")
-    read.finish()
-    return reach_on(made)[0]
+    return reach_on(saved_cutter(cutter).cutter)[0]
 
 
 def _nearly_closed(open_ends: Sequence[Path]) -> list[str]:

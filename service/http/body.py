@@ -16,8 +16,9 @@ from werkzeug.formparser import FormDataParser
 
 from service.http import strict_json
 from service.http.computations import compute
+from service.http.named_cutters import all_cutters, cutter
 from service.http.problems import Fault, ProblemError
-from service.requests.loading import load
+from service.sandbox.bodies import load_body
 
 _LOG = logging.getLogger(__name__)
 _NO_CODING = {"", "identity"}
@@ -32,8 +33,12 @@ MAX_BYTES_CHECKED_HERE = 1 << 16
 """A longer body is parsed and checked in a child process."""
 
 
-def read_checked(request: Request, schema: Schema) -> Any:  # noqa: ANN401 - as it loads
-    """Return a request's body, loaded by a schema.
+def read_checked(request: Request, schema: Schema) -> tuple[Any, Any]:
+    """Return a request's body, loaded by a schema, and its JSON values.
+
+    Args:
+        request: what was sent.
+        schema: what its body must fit.
 
     Raises:
         ProblemError: 415 for another media type, 413 for a body over the limit, 400 for one that
@@ -44,10 +49,13 @@ def read_checked(request: Request, schema: Schema) -> Any:  # noqa: ANN401 - as 
     g.body_sha256 = hashlib.sha256(raw).hexdigest()
     depth = current_app.config["SETTINGS"].max_depth
     if len(raw) <= MAX_BYTES_CHECKED_HERE:
-        return load(schema, strict_json.loads(raw, max_depth=depth))
+        document = strict_json.loads(raw, max_depth=depth)
+        return load_body(schema, document, cutter), document
     # Values take many times the memory of their text, and validation takes time; a child process
     # has limits on both.
-    return compute("checked_body", raw, type(schema), depth, small=False)
+    known = all_cutters() if getattr(schema, "names_cutters", False) else {}
+    found: tuple[Any, Any] = compute("checked_body", raw, type(schema), depth, known, small=False)
+    return found
 
 
 def read_form(request: Request) -> tuple[dict[str, str], bytes]:

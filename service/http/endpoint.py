@@ -135,7 +135,7 @@ def op(
             check_accept(operation.media_types)
             path |= _loaded_query(query_schema)
             if body_schema is not None:
-                return _with_body(view, path, read_checked(request, body_schema))
+                return _with_body(view, path, *read_checked(request, body_schema))
             if form_schema is not None:
                 fields, path["file"] = read_form(request)
                 path["form"] = load(form_schema, fields)
@@ -147,12 +147,17 @@ def op(
     return decorate
 
 
-def _with_body(view: Callable[..., Any], path: dict[str, Any], body: Any) -> Response:  # noqa: ANN401 - JSON values
-    """Return a view's answer to a JSON body; problems point into that body."""
+def _with_body(
+    view: Callable[..., Any],
+    path: dict[str, Any],
+    body: Any,  # noqa: ANN401 - as its schema loads it
+    document: Any,  # noqa: ANN401 - JSON values
+) -> Response:
+    """Return a view's answer to a body; problems point into the body's JSON."""
     try:
         return respond(view(**path, body=body))
     except ProblemError as problem:
-        raise pointing_into(problem, body) from problem
+        raise pointing_into(problem, document) from problem
 
 
 def check_accept(media_types: Sequence[str]) -> None:

@@ -18,12 +18,10 @@ from service.requests.fields import (
     MOST_POINTS,
     MOST_TEXT,
     Const,
-    Either,
-    Keyed,
-    Length,
     Points,
-    Union,
+    WrittenLength,
 )
+from service.requests.structures import Checked, Either, Keyed, Union
 
 JsonSchema = dict[str, Any]
 _LENGTH = {
@@ -46,9 +44,11 @@ class Converter(OpenAPIConverter):
         # Fields of these classes have no type of their own.
         self.field_mapping = {
             **self.field_mapping,
-            **dict.fromkeys((Length, Points, AnswerPoints, Keyed, Union, Either), (None, None)),
+            **dict.fromkeys(
+                (WrittenLength, Points, AnswerPoints, Keyed, Union, Either, Checked), (None, None)
+            ),
         }
-        for add in (_const, _points, _bounds, _numbers, _length, _keyed, _union, _either):
+        for add in (_const, _points, _bounds, _numbers, _length, _keyed, _union, _either, _checked):
             self.add_attribute_function(add)  # type: ignore[no-untyped-call]
 
     def named(self, name: str, schema: JsonSchema) -> JsonSchema:
@@ -107,7 +107,7 @@ def _numbers(self: Converter, field: fields.Field[Any], *, ret: JsonSchema, **_:
 
 
 def _length(self: Converter, field: fields.Field[Any], **_: Any) -> JsonSchema:
-    return self.named("Length", dict(_LENGTH)) if isinstance(field, Length) else {}
+    return self.named("Length", dict(_LENGTH)) if isinstance(field, WrittenLength) else {}
 
 
 def _keyed(self: Converter, field: fields.Field[Any], **_: Any) -> JsonSchema:
@@ -138,6 +138,10 @@ def _union(self: Converter, field: fields.Field[Any], **_: Any) -> JsonSchema:
         }
         return self.named(field.title, schema)
     return self.named(field.title, {})
+
+
+def _checked(self: Converter, field: fields.Field[Any], **_: Any) -> JsonSchema:
+    return dict(self.field2property(field.inner)) if isinstance(field, Checked) else {}
 
 
 def _either(self: Converter, field: fields.Field[Any], **_: Any) -> JsonSchema:

@@ -19,7 +19,7 @@ from service.jobs.answers import problem_bytes
 from service.kits import Bundle
 from service.sandbox import child
 from service.sandbox.run import stopped
-from service.sandbox.tasks import task_of
+from service.sandbox.tasks import job_of
 from service.settings import Settings
 from service.storage.jobs import LeaseLostError, Work, end
 from service.storage.store import Store
@@ -103,7 +103,7 @@ class Runner:
         request = self._request(work)
         seconds = self._settings.job_seconds
         made: Bundle = child.run(
-            task_of(work.kind, self._settings),
+            job_of(work.kind, self._settings),
             (float(seconds), request["request"], request["cutters"]),
             seconds=seconds,
             memory_bytes=self._settings.compute_memory_mb << 20,

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 
 from adapters import registry
 from adapters.names import plain_letters
-from service.requests.convert.values import Run
+from service.requests.runs import Run
 
 _NOT_PLAIN = re.compile(r"[^a-z0-9]+")
 #: Characters of a material in a file's name; the whole name stays readable in a machine's list.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import Any, Literal, TypeAlias
 
@@ -16,7 +16,7 @@ from geometry.model.plan import CutPlan
 from service.http.problems import Fault, ProblemError
 from service.kits.file_names import file_name
 from service.kits.loads import PlannedLoad
-from service.requests.convert.values import Run
+from service.requests.runs import Run
 
 #: Whether written files are read back: all, none, or those of each run's first load.
 Checked: TypeAlias = bool | Literal["sampled"]
@@ -98,6 +98,17 @@ def _head_told(run: Run, name: str, settings: Mapping[str, Any]) -> list[str]:
         "the file drives that head, whatever is fitted. Make sure before the machine moves."
     )
     return [text]
+
+
+def check_plugins(runs: Iterable[Run]) -> None:
+    """Try the plug-ins that runs ask for, and no others: one that hangs is waited for.
+
+    Raises:
+        ProblemError: 500 ``plugin-failed`` for one that cannot be used.
+    """
+    for name in dict.fromkeys(name for run in runs for name in run.formats):
+        if fault := registry.fault_of(name):
+            raise ProblemError("plugin-failed", 500, fault)
 
 
 def check_formats(run: Run, index: int, load: PlannedLoad) -> None:

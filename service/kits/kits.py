@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -13,7 +13,7 @@ from service.documents.pictures.load import load_picture
 from service.documents.pictures.toolpath import path_picture
 from service.kits.bundle import Bundle
 from service.kits.file_names import path_picture_name, picture_name
-from service.kits.files import Checked, check_formats, load_files
+from service.kits.files import Checked, check_formats, check_plugins, load_files
 from service.kits.limits import TimeLimit, with_steps
 from service.kits.loads import PlannedRun, plan_run
 from service.kits.outlines import piece_answer, piece_warnings
@@ -28,9 +28,9 @@ from service.kits.run_answers import (
 from service.kits.sheet import sheet_files
 from service.kits.sheet_position import sheet_answer
 from service.kits.tool_answers import TIME_NOTE, time_basis
-from service.requests.convert.kit import kit_of
-from service.requests.convert.runs import CutterSource
-from service.requests.convert.values import Kit
+from service.pieces.draw import draw_pieces
+from service.pieces.model import Kit
+from service.requests.kits import KitRequest
 from service.requests.units_in_text import in_units
 
 #: Is told the share of the whole work that is done, 0 to 1, and what was just done, in words.
@@ -40,8 +40,7 @@ _LAYOUT_SHARE = 0.7
 
 
 def layouts(
-    data: Mapping[str, Any],
-    cutters: CutterSource,
+    request: KitRequest,
     *,
     limit: TimeLimit | None = None,
     progress: Progress | None = None,
@@ -49,20 +48,18 @@ def layouts(
     """Return the preview of a kit: loads and pictures, no files.
 
     Args:
-        data: the request.
-        cutters: finds cutters by name.
+        request: what is asked for.
         limit: of the search for layouts.
         progress: is told how far the work is; what it raises ends the work.
 
     Raises:
         ProblemError: 422 when the request cannot be used or a piece does not fit.
     """
-    return make(data, cutters, with_files=False, limit=limit, progress=progress)
+    return make(request, with_files=False, limit=limit, progress=progress)
 
 
 def kit(
-    data: Mapping[str, Any],
-    cutters: CutterSource,
+    request: KitRequest,
     *,
     read_back: Checked = True,
     limit: TimeLimit | None = None,
@@ -71,8 +68,7 @@ def kit(
     """Return a kit with every file.
 
     Args:
-        data: the request.
-        cutters: gives a cutter's JSON by name.
+        request: what is asked for.
         read_back: whether written files are read back; ``sampled``: those of each run's first
             load.
         limit: of the search for layouts.
@@ -83,8 +79,7 @@ def kit(
         geometry.errors.InternalError: when a second check fails; nothing is handed out then.
     """
     return make(
-        data,
-        cutters,
+        request,
         with_files=True,
         read_back=read_back,
         limit=limit,
@@ -93,32 +88,30 @@ def kit(
 
 
 def make(
-    data: Mapping[str, Any],
-    cutters: CutterSource,
+    request: KitRequest,
     *,
     with_files: bool,
     read_back: Checked = True,
     limit: TimeLimit | None = None,
     progress: Progress | None = None,
 ) -> Bundle:
-    """Convert a request and cut it."""
-    snapshot: dict[str, Mapping[str, Any]] = {}
-
-    def remembered(name: str) -> Mapping[str, Any] | None:
-        found = cutters(name)
-        if found is not None:
-            snapshot[name] = found
-        return found
-
-    converted = kit_of(data, remembered)
+    """Draw a request's pieces and cut them."""
+    check_plugins(request.runs)
+    drawn = Kit(
+        title=request.title,
+        units=request.units,
+        pieces=draw_pieces(request.pieces, request.units),
+        runs=request.runs,
+        printed=request.printed,
+    )
     bundle = cut(
-        converted,
+        drawn,
         with_files=with_files,
         read_back=read_back,
         limit=limit,
         progress=progress,
     )
-    return Bundle(bundle.answer, bundle.files, snapshot, dict(data))
+    return Bundle(bundle.answer, bundle.files, request.cutters, request.document)
 
 
 @dataclass

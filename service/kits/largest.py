@@ -4,19 +4,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from typing import Any
+from dataclasses import replace
 
 from geometry import units as lengths
+from geometry.errors import GeometryError
 from geometry.layout import Item
 from geometry.layout.bottom_left import variants
 from geometry.layout.fit import DoesNotFit, fitting_turn
 from geometry.layout.inner_fit import inner_fit
 from geometry.model.cutter import WorkArea
-from geometry.shapes.catalogue import CATALOGUE
 from service.kits.rolls import turns_on
-from service.requests.convert.collector import Collector, Unread
-from service.requests.convert.pieces import piece_of
-from service.requests.convert.values import Piece, Run
+from service.pieces.draw import draw_piece
+from service.pieces.model import Piece
+from service.requests.runs import Run
+from service.requests.shapes import CatalogueShape, CustomShape, Shape
 
 #: Halvings of the range of scales: finer than a sixty-fourth of an inch on any bed.
 _HALVINGS = 16
@@ -37,7 +38,7 @@ def largest_sizes(piece: Piece, run: Run, room: WorkArea, units: str) -> dict[st
         room: where pieces may lie.
         units: of the request; sizes are rounded down to what is measured in them.
     """
-    given = _lengths(piece, units)
+    given = _lengths(piece)
     if not given:
         return {}
     low = _largest(
@@ -70,23 +71,24 @@ def largest_share_sentence(
     Of a piece that was drawn the allowance stays as it is; an outline that was stored shrinks as a
     whole.
     """
-    drawn = piece.source.get("shape", {}).get("kind") == "custom"
-    if drawn:
-        share = _largest(lambda share: _goes(_scaled(piece, share), piece, run, room))
+    shape = None if piece.request is None else piece.request.shape
+    custom = shape if isinstance(shape, CustomShape) else None
+    if custom is not None:
+        share = _largest(lambda share: _goes(custom.scaled(share), piece, run, room))
     else:
         share = error.largest_scale
     # What is told has been tried: a whole percentage may be just what fits.
     percent = math.floor(100.0 * share + 0.01)
-    if drawn and not _goes(_scaled(piece, percent / 100.0), piece, run, room):
+    if custom is not None and not _goes(custom.scaled(percent / 100.0), piece, run, room):
         percent -= 1
     if percent < 1:
         return ""
-    outline = piece.template.outline if drawn else piece.region(run.cut).outline
+    outline = piece.template.outline if custom is not None else piece.region(run.cut).outline
     wide, high = (
         lengths.format_length(mm * percent / 100.0, units)
         for mm in (outline.bounds.width, outline.bounds.height)
     )
-    what = "its drawn size" if drawn else "the size of its stored outline"
+    what = "its drawn size" if custom is not None else "the size of its stored outline"
     return f"At most {percent} % of {what} fits: {wide} wide and {high} high."
 
 
@@ -102,39 +104,27 @@ def _largest(fits: Callable[[float], bool]) -> float:
     return low
 
 
-def _scaled(piece: Piece, share: float) -> dict[str, Any]:
-    """Return a drawn piece's shape at a share of its size."""
-    unit = lengths.UNIT_MM[piece.source["units"]] / share
-    rows = [[v.x / unit, v.y / unit, v.bulge] for v in piece.template.outline.vertices]
-    return {"kind": "custom", "points": rows}
-
-
-def _lengths(piece: Piece, units: str) -> dict[str, float]:
-    shape = piece.source.get("shape", {})
-    if not shape or shape["kind"] == "custom":
-        return {}
-    return {
-        each.name: lengths.parse_length(shape[each.name], units)
-        for each in CATALOGUE[shape["kind"]].parameters
-        if each.what == "length" and shape.get(each.name) is not None
-    }
+def _lengths(piece: Piece) -> Mapping[str, float]:
+    shape = None if piece.request is None else piece.request.shape
+    return shape.lengths if isinstance(shape, CatalogueShape) else {}
 
 
 def _fits(sizes: Mapping[str, float], piece: Piece, run: Run, room: WorkArea) -> bool:
-    shape: dict[str, Any] = {**piece.source["shape"]}
-    shape |= {name: f"{mm:.6f} mm" for name, mm in sizes.items()}
-    return _goes(shape, piece, run, room)
+    shape = None if piece.request is None else piece.request.shape
+    return isinstance(shape, CatalogueShape) and _goes(shape.resized(sizes), piece, run, room)
 
 
-def _goes(shape: Mapping[str, Any], piece: Piece, run: Run, room: WorkArea) -> bool:
+def _goes(shape: Shape, piece: Piece, run: Run, room: WorkArea) -> bool:
     """Return whether a piece of another shape, all else alike, fits into the room."""
+    if piece.request is None:
+        return False
     try:
-        smaller = piece_of(Collector(piece.source["units"]), {**piece.source, "shape": shape}, ())
+        smaller = draw_piece(replace(piece.request, shape=shape))
         turns = turns_on(piece.turns, roll=run.area.open_right)
         item = Item(piece.id, smaller.region(run.cut).outline, 1, turns=turns, mirror=piece.mirror)
         if room.is_rectangle:
             fitting_turn(item, room)
             return True
         return any(not inner_fit(room, way.outline).is_empty for way in variants(item, _TURNS))
-    except (DoesNotFit, Unread):
+    except (DoesNotFit, GeometryError):
         return False

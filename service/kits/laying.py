@@ -26,7 +26,7 @@ from geometry.toolpath.reserve import (
     room_for_pieces,
     within,
 )
-from service.requests.convert.values import Run
+from service.requests.runs import Run
 
 OutOfTime = Callable[[], bool] | None
 #: Is told the share done, 0 to 1, and in words what is being done.

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import partial
 
-from service.requests.convert.values import Kit
+from service.pieces.model import Kit
 
 ShouldStop = Callable[[], bool]
 

@@ -30,7 +30,8 @@ from service.kits.plies import Plies, items_of, plies_of, plies_warnings
 from service.kits.refusals import cannot_plan, does_not_fit, too_many
 from service.kits.rolls import cut_off, used_of
 from service.kits.sheet_position import loading_of, sheet_told
-from service.requests.convert.values import Kit, Run
+from service.pieces.model import Kit
+from service.requests.runs import Run
 
 #: Outlines on one load, at the most: keeps a plan and its files within a second or two.
 MOST_PLACED = 20_000

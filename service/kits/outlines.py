@@ -7,20 +7,18 @@ from typing import Any
 
 from geometry.measure import area, perimeter, sharp_angles_deg
 from geometry.model.outline import Mark, Outline, Region
-from service.requests.convert.collector import Collector
-from service.requests.convert.kit import pieces_of
-from service.requests.convert.values import Allowance, Piece
+from service.pieces.draw import draw_pieces
+from service.pieces.model import Allowance, Piece
+from service.requests.pieces import OutlinesRequest
 
 
-def outlines(data: Mapping[str, Any]) -> dict[str, Any]:
+def outlines(request: OutlinesRequest) -> dict[str, Any]:
     """Return the answer to an outlines request.
 
     Raises:
-        ProblemError: 422 with every fault of the request.
+        ProblemError: 422 with every error of the request's pieces.
     """
-    read = Collector(data.get("units"))
-    pieces = pieces_of(read, data["pieces"])
-    read.finish()
+    pieces = draw_pieces(request.pieces, request.units)
     return {
         "pieces": [piece_answer(piece) for piece in pieces.values()],
         "warnings": piece_warnings(pieces),

@@ -10,7 +10,9 @@ from geometry.hands import mirror_turns, pair_turns
 from geometry.layout.item import Item, stated_turns_deg
 from geometry.model.cutter import DragBlade, SteelRuleDie
 from service.kits.rolls import turns_on
-from service.requests.convert.values import Kit, Run, Turns
+from service.pieces.model import Kit
+from service.requests.pieces import Turns
+from service.requests.runs import Run
 
 
 @dataclass(frozen=True)

@@ -6,60 +6,43 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from typing import Any
 
-from geometry.errors import InternalError
 from geometry.model.outline import Chain, Mark, Outline, Region
 from geometry.offset.allowance import CornerResult
-from service.http.problems import Fault, ProblemError
+from service.http.problems import Fault, ProblemError, pointer
 from service.kits.bundle import Bundle
-from service.kits.files import Checked
+from service.kits.files import Checked, check_plugins
 from service.kits.kits import cut
 from service.kits.plies import finished, plies_of, uses_of
-from service.requests.convert.collector import Collector
-from service.requests.convert.pieces import turns_of
-from service.requests.convert.runs import run_of
-from service.requests.convert.values import PRINTED, Allowance, Kit, Piece, Run
+from service.pieces.model import Allowance, Kit, Piece
+from service.requests.kits import RecutRequest, StoredPiece, stored_run
+from service.requests.runs import Run
 
 #: What a recut's title starts with.
 _RECUT = "Recut: "
 
 
-def recut(
-    stored: Mapping[str, Any], data: Mapping[str, Any], *, read_back: Checked = True
-) -> Bundle:
+def recut(stored: Mapping[str, Any], request: RecutRequest, *, read_back: Checked = True) -> Bundle:
     """Return a kit that cuts some pieces of a stored kit's run again.
 
     Args:
-        stored: ``answer``, ``request`` and ``cutters`` of the kit, as its bundle held them.
-        data: ``run`` (number, from 1) and ``pieces`` (id to count).
+        stored: a kit's answer as it was stored, with its ``request`` and ``cutters``.
+        request: the run and its pieces.
         read_back: whether written files are read back.
 
     Raises:
-        ProblemError: 422 when the run or a piece is not in the stored kit.
+        ProblemError: 422 when the run or a piece is not in the stored kit, or cannot be used now.
     """
-    request = _narrowed(stored["request"], data)
-    cutters: Mapping[str, Mapping[str, Any]] = stored["cutters"]
-    read = Collector(request.get("units"))
-    rows = {row["id"]: row for row in stored["answer"]["pieces"]}
-    pieces = {row["id"]: _piece(rows[row["id"]], row) for row in request["pieces"]}
-    wanted = {piece: each.quantity for piece, each in pieces.items()}
-    run: Run | None = None
-    with read.going_on():
-        run = run_of(read, request["runs"][0], ("runs", 0), wanted, cutters.get)
+    document = narrowed(stored["request"], request)
     with _pointing_into_the_body():
-        read.finish()
-    if run is None:
-        raise InternalError("a stored run could not be read, and no fault says why")
-    kit = Kit(
-        request["title"],
-        request.get("units") or "mm",
-        pieces,
-        (run,),
-        frozenset(request.get("print", PRINTED)),
-    )
-    told = _told_of_layers(kit, run)
+        found = stored_run(document, stored["cutters"].get)
+    rows = {row["id"]: row for row in stored["pieces"]}
+    pieces = {each.id: _piece(rows[each.id], each) for each in found.pieces}
+    kit = Kit(found.title, found.units, pieces, (found.run,), found.printed)
+    told = _told_of_layers(kit, found.run)
     with _pointing_into_the_body():
+        check_plugins(kit.runs)
         bundle = cut(kit, with_files=True, read_back=read_back, warnings=told)
-    return Bundle(bundle.answer, bundle.files, cutters, request)
+    return Bundle(bundle.answer, bundle.files, stored["cutters"], document)
 
 
 @contextmanager
@@ -97,45 +80,44 @@ def _told_of_layers(kit: Kit, run: Run) -> list[str]:
     return told
 
 
-def _narrowed(request: Mapping[str, Any], data: Mapping[str, Any]) -> dict[str, Any]:
-    """Return the stored request cut down to one run and the chosen pieces."""
-    runs = request["runs"]
-    if not 1 <= data["run"] <= len(runs):
+def narrowed(stored: Mapping[str, Any], request: RecutRequest) -> dict[str, Any]:
+    """Return a stored request's JSON cut down to one run and the chosen pieces.
+
+    Raises:
+        ProblemError: 422 when it has no such run or pieces.
+    """
+    runs = stored["runs"]
+    if request.run > len(runs):
         detail = f"Runs are numbered from 1; this kit has {_runs_words(len(runs))}."
         raise ProblemError("invalid-request", 422, detail, [Fault("#/run", detail)])
-    stored_run = runs[data["run"] - 1]
-    known = [row["id"] for row in request["pieces"]]
-    inside = [row["id"] for row in stored_run.get("pieces") or []] or known
+    run, chosen = runs[request.run - 1], request.pieces
+    known = [row["id"] for row in stored["pieces"]]
+    inside = [row["id"] for row in run.get("pieces") or []] or known
     faults = [
         Fault(
-            "#/pieces/" + piece.replace("~", "~0").replace("/", "~1"),
+            pointer("pieces", piece),
             f"This run has no such piece; it cuts: {', '.join(inside)}.",
         )
-        for piece in data["pieces"]
+        for piece in chosen
         if piece not in inside
     ]
-    if not data["pieces"]:
+    if not chosen:
         faults.append(Fault("#/pieces", "Choose at least one piece to cut again."))
     if faults:
         raise ProblemError("invalid-request", 422, "This cannot be cut again.", faults)
-    chosen = data["pieces"]
-    changed: dict[str, Any] = {"layers": data["layers"]} if "layers" in data else {}
-    if data.get("laser_safe"):
-        changed["material"] = {**(stored_run.get("material") or {}), "laser_safe": True}
-    run = {
-        **stored_run,
-        **changed,
-        "pieces": [{"id": each, "quantity": chosen[each]} for each in inside if each in chosen],
-    }
+    changed: dict[str, Any] = {} if request.layers is None else {"layers": request.layers}
+    if request.laser_safe:
+        changed["material"] = {**(run.get("material") or {}), "laser_safe": True}
+    wanted = [{"id": each, "quantity": chosen[each]} for each in inside if each in chosen]
     return {
-        **request,
-        "title": _title(request.get("title") or "Untitled kit"),
+        **stored,
+        "title": _title(stored.get("title") or "Untitled kit"),
         "pieces": [
             {**row, "quantity": chosen[row["id"]]}
-            for row in request["pieces"]
+            for row in stored["pieces"]
             if row["id"] in chosen
         ],
-        "runs": [run],
+        "runs": [{**run, **changed, "pieces": wanted}],
     }
 
 
@@ -148,7 +130,7 @@ def _runs_words(count: int) -> str:
     return "run 1 only" if count == 1 else f"runs 1 to {count}"
 
 
-def _piece(row: Mapping[str, Any], asked: Mapping[str, Any]) -> Piece:
+def _piece(row: Mapping[str, Any], asked: StoredPiece) -> Piece:
     allowance = row["allowance"]
     return Piece(
         id=row["id"],
@@ -169,10 +151,10 @@ def _piece(row: Mapping[str, Any], asked: Mapping[str, Any]) -> Piece:
             ),
             edges={int(key): wide for key, wide in allowance.get("edges_mm", {}).items()},
         ),
-        quantity=asked["quantity"],
-        turns=turns_of(asked.get("grain", "free")),
-        mirror=bool(asked.get("mirror", False)),
-        mirror_of=asked.get("mirror_of"),
+        quantity=asked.quantity,
+        turns=asked.turns,
+        mirror=asked.mirror,
+        mirror_of=asked.mirror_of,
     )
 
 

@@ -9,7 +9,7 @@ from geometry.layout.fit import DoesNotFit
 from geometry.model.cutter import WorkArea
 from service.http.problems import Fault, ProblemError
 from service.kits.largest import largest_sentence, largest_share_sentence, largest_sizes
-from service.requests.convert.values import Kit
+from service.pieces.model import Kit
 from service.requests.units_in_text import in_units
 
 

@@ -8,7 +8,8 @@ from dataclasses import replace
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Region
 from service.kits.laying import Laid
-from service.requests.convert.values import Run, Turns
+from service.requests.pieces import Turns
+from service.requests.runs import Run
 
 
 def cut_off(

@@ -16,7 +16,8 @@ from service.kits.plies import stacking
 from service.kits.printed import Printed
 from service.kits.sheet_position import has_place, position_words
 from service.kits.tool_answers import time_words
-from service.requests.convert.values import Kit, Piece, Run
+from service.pieces.model import Kit, Piece
+from service.requests.runs import Run
 
 #: A size this near to whole sixteenths is told without "about", mm.
 _EXACT = 1e-6

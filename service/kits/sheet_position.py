@@ -11,7 +11,8 @@ from geometry import units as lengths
 from geometry.measure import flattened
 from geometry.tolerance import CHORD
 from geometry.toolpath.reserve import over_the_bed
-from service.requests.convert.values import Run, Sheet
+from service.requests.runs import Run
+from service.requests.sheets import Sheet
 
 #: What each tool's bed is called at the bench.
 BED_WORDS: Final = {

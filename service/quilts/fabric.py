@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from geometry.errors import GeometryError
+from geometry.errors import GeometryError, GeometryFaults
 from geometry.planning import yardage as rows
-from geometry.planning.yardage import Cut
-from service.quilts.settings import Bought, fabric_of, length_text
-from service.requests.convert.collector import Collector, Path, Unread
-from service.requests.convert.pieces import piece_of
+from geometry.planning.yardage import Cut, Fabric, PreCut
+from service.pieces.draw import draw_piece, errors_of
+from service.quilts.length_text import length_text
+from service.requests.fabrics import Bought
+from service.requests.loading import Found, refusal
+from service.requests.pieces import PieceRequest
+from service.requests.yardage import YardagePiece, YardageRequest
 
 
 @dataclass(frozen=True)
@@ -20,86 +23,55 @@ class Wanted:
 
     id: str
     cut: Cut
-    path: Path
+    where: tuple[str | int, ...]
 
 
-def yardage(data: Mapping[str, Any]) -> dict[str, Any]:
+def yardage(request: YardageRequest) -> dict[str, Any]:
     """Return the fabrics for pieces.
 
     Raises:
-        ProblemError: 422 with all errors of the request.
+        ProblemError: 422 with every error of the request.
     """
-    read = Collector(data.get("units"))
-    bought: Bought | None = None
-    with read.going_on():
-        bought = fabric_of(read, data.get("fabric") or {}, ("fabric",))
+    errors: list[Found] = []
     fabrics: dict[str, list[Wanted]] = {}
-    usual = (data.get("fabric") or {}).get("name", "fabric")
-    for index, row in enumerate(data["pieces"]):
-        with read.going_on():
-            wanted = _wanted(read, row, ("pieces", index), data.get("kits", 1))
-            fabrics.setdefault(row.get("fabric", usual), []).append(wanted)
+    for index, piece in enumerate(request.pieces):
+        try:
+            wanted = _wanted(piece, index, request.kits)
+        except GeometryError as error:
+            errors += errors_of(error, request.units, "pieces", index)
+        else:
+            fabrics.setdefault(piece.fabric or request.fabric.name, []).append(wanted)
     found = []
-    if bought is not None:
-        for name, wants in fabrics.items():
-            with read.going_on():
-                found.append(fabric_answer(read, name, wants, bought))
-    read.finish()
+    for name, wants in fabrics.items():
+        try:
+            found.append(fabric_answer(name, wants, request.fabric))
+        except GeometryError as error:
+            errors += errors_of(error, request.units)
+    if errors:
+        raise refusal(errors)
     return {"fabrics": found}
 
 
-def _wanted(read: Collector, row: Mapping[str, Any], path: Path, kits: int) -> Wanted:
-    if "shape" in row:
-        for name in ("width", "length"):
-            if name in row:
-                read.add((*path, name), "Give either a shape or the cut size.")
-        width, length = _patch_size(read, row, path)
+def _wanted(piece: YardagePiece, index: int, kits: int) -> Wanted:
+    if isinstance(piece.size, PieceRequest):
+        box = draw_piece(piece.size).patch.outline.bounds
+        width, length = box.width, box.height
     else:
-        width, length = _size(read, row, path)
-    name = str(row.get("id") or path[-1])
-    return Wanted(
-        name,
-        Cut(width, length, row["count"] * kits, bool(row.get("may_turn_across_grain", False))),
-        path,
-    )
+        width, length = piece.size
+    cut = Cut(width, length, piece.count * kits, piece.may_turn_across_grain)
+    return Wanted(piece.id or str(index), cut, ("pieces", index))
 
 
-def _size(read: Collector, row: Mapping[str, Any], path: Path) -> tuple[float, float]:
-    for name in ("seam_allowance", "corners"):
-        if name in row:
-            read.add((*path, name), "This needs a shape; width and length are cut sizes.")
-    found = []
-    for name in ("width", "length"):
-        if name not in row:
-            read.add((*path, name), "Give the piece's cut width and length, or a shape.")
-            continue
-        with read.going_on():
-            # To a tenth of a millimetre, as for all shapes: no cloth is cut more finely.
-            found.append(read.length(row[name], (*path, name), least=0.1))
-    if len(found) != len(("width", "length")):
-        raise Unread
-    return found[0], found[1]
-
-
-def _patch_size(read: Collector, row: Mapping[str, Any], path: Path) -> tuple[float, float]:
-    names = ("shape", "seam_allowance", "corners")
-    piece = piece_of(read, {"id": "A", **{n: row[n] for n in names if n in row}}, path)
-    box = piece.patch.outline.bounds
-    return box.width, box.height
-
-
-def fabric_answer(
-    read: Collector, name: str, wants: Sequence[Wanted], bought: Bought
-) -> dict[str, Any]:
+def fabric_answer(name: str, wants: Sequence[Wanted], bought: Bought) -> dict[str, Any]:
     """Return the amount to buy of one fabric.
 
     Raises:
-        Unread: when a piece does not fit on it; the error is collected.
+        geometry.errors.GeometryError: when a piece does not fit on it, where the request states it.
     """
+    if errors := list(_not_fitting(wants, bought)):
+        raise errors[0] if len(errors) == 1 else GeometryFaults(tuple(errors))
     if bought.pre_cut is not None:
-        return _pre_cut_answer(read, name, wants, bought)
-    for want in wants:
-        _check(read, want, bought)
+        return _pre_cut_answer(name, wants, bought.pre_cut, bought.fabric)
     found = rows.yardage([want.cut for want in wants], bought.fabric)
     only = found.rows[0] if len(found.rows) == 1 else None
     return {
@@ -129,28 +101,24 @@ def fabric_answer(
     }
 
 
-def _check(read: Collector, want: Wanted, bought: Bought) -> None:
-    try:
-        rows.rows_of(want.cut, bought.fabric)
-    except GeometryError as error:
-        read.add(want.path, error.message)
-        raise Unread from None
+def _not_fitting(wants: Sequence[Wanted], bought: Bought) -> Iterator[GeometryError]:
+    for want in wants:
+        try:
+            if bought.pre_cut is None:
+                rows.rows_of(want.cut, bought.fabric)
+            else:
+                rows.from_pre_cuts(want.cut, bought.pre_cut, bought.fabric)
+        except GeometryError as error:
+            # The path is the piece's in the request, not its index among this fabric's pieces.
+            yield GeometryError(error.message, where=want.where)
 
 
 def _pre_cut_answer(
-    read: Collector, name: str, wants: Sequence[Wanted], bought: Bought
+    name: str, wants: Sequence[Wanted], pre_cut: PreCut, fabric: Fabric
 ) -> dict[str, Any]:
-    pre_cut = bought.pre_cut
-    if pre_cut is None:
-        raise AssertionError("requested pre-cut pieces of a fabric sold by the length")
     pieces: list[dict[str, Any]] = []
     for want in wants:
-        with read.noting(want.path):
-            try:
-                found = rows.from_pre_cuts(want.cut, pre_cut, bought.fabric)
-            except GeometryError as error:
-                # The path is the piece's in the request, not its index among this fabric's pieces.
-                raise GeometryError(error.message) from None
+        found = rows.from_pre_cuts(want.cut, pre_cut, fabric)
         pieces.append(
             {
                 "id": want.id,

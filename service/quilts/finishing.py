@@ -2,81 +2,69 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from dataclasses import asdict
 from typing import Any
 
+from geometry.errors import GeometryError
 from geometry.planning import finishing as formulae
 from geometry.planning.yardage import Fabric
-from geometry.units import MM_PER_INCH as INCH
-from service.quilts.settings import (
-    USUAL_WIDTH,
-    QuiltSize,
-    length_text,
-    quilt_size,
-    step_of,
+from service.pieces.draw import errors_of
+from service.quilts.length_text import length_text
+from service.requests.finishing import (
+    BackingSettings,
+    BattingSettings,
+    BindingSettings,
+    FinishingRequest,
+    FinishingSettings,
 )
-from service.requests.convert.collector import Collector, Path, Unread
-
-_EXTRA_EACH_SIDE = 4.0 * INCH
-_STRIP, _EXTRA = 2.5 * INCH, 10.0 * INCH
+from service.requests.loading import refusal
+from service.requests.quilt_size import QuiltSize
 
 
-def finishing(data: Mapping[str, Any]) -> dict[str, Any]:
-    """Return binding, backing and batting for a quilt.
+def finishing(request: FinishingRequest) -> dict[str, Any]:
+    """Return what a quilt takes to be finished.
 
     Raises:
-        ProblemError: 422 with all errors of the request.
+        ProblemError: 422 when it cannot be finished so.
     """
-    read = Collector(data.get("units"))
-    size: QuiltSize | None = None
-    answer: dict[str, Any] = {}
-    with read.going_on():
-        size = quilt_size(read, data["quilt"], ("quilt",))
-    # Errors of the settings are reported even if the quilt's size is invalid.
-    answer = finished(read, size or QuiltSize(INCH, INCH), data)
-    read.finish()
-    if size is None:
-        raise AssertionError("an invalid quilt without an error")
-    return {"quilt": size_answer(size), **answer}
+    try:
+        answer = finished(request.quilt, request.settings)
+    except GeometryError as error:
+        raise refusal(list(errors_of(error, request.units))) from None
+    return {"quilt": size_answer(request.quilt), **answer}
 
 
 def size_answer(size: QuiltSize) -> dict[str, Any]:
-    """Return the answer for a quilt's size."""
+    """Return a quilt's size as answers state it."""
     answer: dict[str, Any] = {"width_mm": size.width, "length_mm": size.length}
-    return answer | ({"bed": dict(size.bed)} if size.bed is not None else {})
+    if size.bed is None:
+        return answer
+    bed = asdict(size.bed)
+    name = bed.pop("name")
+    return answer | {"bed": {"name": name, **{f"{each}_mm": mm for each, mm in bed.items()}}}
 
 
-def finished(read: Collector, size: QuiltSize, data: Mapping[str, Any]) -> dict[str, Any]:
-    """Return binding, backing and batting for a quilt; collect errors and leave those parts out."""
-    answer: dict[str, Any] = {}
-    for name, make in (("binding", _binding), ("backing", _backing), ("batting", _batting)):
-        with read.going_on():
-            answer[name] = make(read, size, data.get(name) or {}, (name,))
-    return answer
+def finished(size: QuiltSize, settings: FinishingSettings) -> dict[str, Any]:
+    """Return binding, backing and batting of a quilt.
+
+    Raises:
+        geometry.errors.GeometryError: when they cannot be made so; ``where`` is a setting.
+    """
+    return {
+        "binding": _binding(size, settings.binding),
+        "backing": _backing(size, settings.backing),
+        "batting": _batting(size, settings.batting),
+    }
 
 
-def _width(read: Collector, data: Mapping[str, Any], path: Path) -> float:
-    if "usable_width" not in data:
-        return USUAL_WIDTH
-    return read.length(data["usable_width"], (*path, "usable_width"), inclusive=False)
-
-
-def _binding(
-    read: Collector, size: QuiltSize, data: Mapping[str, Any], path: Path
-) -> dict[str, Any]:
-    step, unit = step_of(read, data, path)
-    usable = _width(read, data, path)
-    strip = read.optional_length(data, "strip", path, _STRIP)
-    if strip <= 0.0:
-        read.add((*path, "strip"), "A strip has a width.")
-        raise Unread
+def _binding(size: QuiltSize, settings: BindingSettings) -> dict[str, Any]:
     found = formulae.binding(
         size.width,
         size.length,
-        strip=strip,
-        usable=usable,
-        extra=read.optional_length(data, "extra", path, _EXTRA),
-        fabric=Fabric(usable, step),
+        strip=settings.strip,
+        usable=settings.usable_width,
+        extra=settings.extra,
+        fabric=Fabric(settings.usable_width, settings.step.mm),
     )
     return {
         "length_mm": found.length,
@@ -84,26 +72,26 @@ def _binding(
         "strip_mm": found.strip,
         "fabric_length_mm": found.fabric_length,
         "buy_mm": found.buy,
-        "buy": length_text(found.buy, unit),
+        "buy": length_text(found.buy, settings.step.unit),
         "unused_mm": found.leftover,
     }
 
 
-def _backing(
-    read: Collector, size: QuiltSize, data: Mapping[str, Any], path: Path
-) -> dict[str, Any]:
-    step, unit = step_of(read, data, path)
-    usable = _width(read, data, path)
-    with read.noting(path):
+def _backing(size: QuiltSize, settings: BackingSettings) -> dict[str, Any]:
+    try:
         found = formulae.backing(
             size.width,
             size.length,
-            extra_each_side=read.optional_length(data, "extra_each_side", path, _EXTRA_EACH_SIDE),
-            usable=usable,
-            join=read.optional_length(data, "join_seam", path, 0.0),
-            seams=data.get("seams", "lengthwise"),
-            fabric=Fabric(usable, step),
+            extra_each_side=settings.extra_each_side,
+            usable=settings.usable_width,
+            join=settings.join_seam,
+            seams=settings.seams,
+            fabric=Fabric(settings.usable_width, settings.step.mm),
         )
+    except GeometryError as error:
+        error.where = ("backing", *error.where)
+        raise
+    unit = settings.step.unit
     return {
         "width_mm": found.width,
         "length_mm": found.length,
@@ -125,9 +113,8 @@ def _panels(found: formulae.Panels, unit: str) -> dict[str, Any]:
     }
 
 
-def _batting(
-    read: Collector, size: QuiltSize, data: Mapping[str, Any], path: Path
-) -> dict[str, Any]:
-    extra = read.optional_length(data, "extra_each_side", path, _EXTRA_EACH_SIDE)
-    width, length = formulae.batting(size.width, size.length, extra_each_side=extra)
+def _batting(size: QuiltSize, settings: BattingSettings) -> dict[str, Any]:
+    width, length = formulae.batting(
+        size.width, size.length, extra_each_side=settings.extra_each_side
+    )
     return {"width_mm": width, "length_mm": length}

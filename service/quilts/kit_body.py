@@ -7,7 +7,7 @@ from typing import Any
 
 from geometry.planning.pieces import Need, Shape
 from geometry.units import UNIT_MM
-from service.quilts.spec import USUAL_CUTTER, QuiltSpec
+from service.requests.quilt_plans import USUAL_CUTTER, QuiltSpec
 
 
 def piece_ids(count: int) -> list[str]:
@@ -58,7 +58,7 @@ def kit_body(spec: QuiltSpec, needs: Sequence[Need], ids: Sequence[str]) -> dict
             "cutter": cutter,
             "formats": ["svg"],
             "material": {"name": "card", "kind": "card"},
-            **({"reuse": spec.reuse} if spec.reuse > 1 else {}),
+            **({"reuse": spec.paper.reuse} if spec.paper.reuse > 1 else {}),
         }
     ]
     for colour in dict.fromkeys(need.colour for need in needs):

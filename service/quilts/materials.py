@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from geometry.errors import GeometryError
+from geometry.errors import GeometryError, GeometryFaults
 from geometry.offset.allowance import make_patch
 from geometry.planning import cost
 from geometry.planning.pieces import Need
@@ -13,30 +13,39 @@ from geometry.planning.sheets import sheets_of, templates_needed
 from geometry.planning.yardage import Cut
 from service.quilts.fabric import Wanted, fabric_answer
 from service.quilts.kit_body import piece_ids
-from service.quilts.spec import QuiltSpec
-from service.requests.convert.collector import Collector, Path
+from service.requests.quilt_plans import QuiltSpec
 
 
 def materials_answer(
-    read: Collector, spec: QuiltSpec, found: Sequence[Need], finish: Mapping[str, Any]
+    spec: QuiltSpec, found: Sequence[Need], finish: Mapping[str, Any]
 ) -> dict[str, Any]:
-    """Return fabrics, paper and finishing for all kits; collect an error for what does not fit."""
+    """Return fabrics, paper and finishing for all kits.
+
+    Raises:
+        geometry.errors.GeometryFaults: with each piece that cannot be made or does not fit.
+    """
+    errors: list[GeometryError] = []
     fabrics: dict[str, list[Wanted]] = {}
     for name, need in zip(piece_ids(len(found)), found, strict=True):
-        path: Path = ("seam_allowance",)
-        with read.going_on(), read.noting(path):
-            outline = need.shape.outline
-            patch = outline
-            if spec.allowance > 0.0:
-                patch = make_patch(outline, spec.allowance).outline
-            box = patch.bounds
-            cut = Cut(box.width, box.height, need.count * spec.kits, may_turn_across_grain=True)
-            fabrics.setdefault(need.colour, []).append(Wanted(name, cut, ("fabric",)))
-    answer = []
+        outline = need.shape.outline
+        try:
+            patch = make_patch(outline, spec.allowance).outline if spec.allowance > 0.0 else outline
+        except GeometryError as error:
+            error.where = ("seam_allowance", *error.where)
+            errors.append(error)
+            continue
+        box = patch.bounds
+        cut = Cut(box.width, box.height, need.count * spec.kits, may_turn_across_grain=True)
+        fabrics.setdefault(need.colour, []).append(Wanted(name, cut, ("fabric",)))
+    found_fabrics = []
     for colour, wants in fabrics.items():
-        with read.going_on():
-            answer.append(fabric_answer(read, colour, wants, spec.fabric))
-    return {"fabrics": answer, "paper": _paper(spec, found), **finish}
+        try:
+            found_fabrics.append(fabric_answer(colour, wants, spec.fabric))
+        except GeometryError as error:
+            errors.append(error)
+    if errors:
+        raise GeometryFaults(tuple(errors))
+    return {"fabrics": found_fabrics, "paper": _paper(spec, found), **finish}
 
 
 def _paper(spec: QuiltSpec, found: Sequence[Need]) -> dict[str, Any]:
@@ -47,9 +56,9 @@ def _paper(spec: QuiltSpec, found: Sequence[Need]) -> dict[str, Any]:
         shapes[id(need.shape)] = (need, need.count * spec.kits + (known[1] if known else 0))
     rows = []
     for need, count in shapes.values():
-        templates = templates_needed(count, spec.reuse)
+        templates = templates_needed(count, spec.paper.reuse)
         try:
-            took = sheets_of(need.shape.outline, templates, spec.sheet)
+            took = sheets_of(need.shape.outline, templates, spec.paper.sheet)
         except GeometryError as error:
             rows.append({"shape": need.shape.kind, "templates": templates, "fault": error.message})
             continue
@@ -63,41 +72,28 @@ def _paper(spec: QuiltSpec, found: Sequence[Need]) -> dict[str, Any]:
             }
         )
     return {
-        "sheet": spec.sheet.name,
-        "width_mm": spec.sheet.width,
-        "height_mm": spec.sheet.height,
-        "reuse": spec.reuse,
+        "sheet": spec.paper.sheet.name,
+        "width_mm": spec.paper.sheet.width,
+        "height_mm": spec.paper.sheet.height,
+        "reuse": spec.paper.reuse,
         "templates": sum(row["templates"] for row in rows),
         "sheets": sum(row.get("sheets", 0) for row in rows),
         "rows": rows,
     }
 
 
-def check_prices(read: Collector, spec: QuiltSpec, data: Mapping[str, Any]) -> None:
-    """Collect errors for missing or extra prices, so that no total leaves out the patches."""
-    prices = data.get("prices") or {}
-    pre_cut = spec.fabric.pre_cut
-    if pre_cut is None and "pre_cut" in prices:
-        read.add(("prices", "pre_cut"), "This fabric is sold by the length; leave this out.")
-    if pre_cut is not None and "fabric" in prices and "pre_cut" not in prices:
-        detail = f"Patches are cut from pre-cut pieces here: state the price of one {pre_cut.name}."
-        read.add(("prices", "pre_cut"), detail)
-
-
 def cost_answer(
     spec: QuiltSpec,
-    data: Mapping[str, Any],
     materials: Mapping[str, Any],
     pieces: int,
     stitches: int,
 ) -> dict[str, Any]:
-    """Return cost if prices are stated and times if speeds are, per kit and in all."""
+    """Return cost if there are prices and times if there are speeds, per kit and in all."""
     answer: dict[str, Any] = {}
-    prices, speeds = data.get("prices") or {}, data.get("speeds") or {}
-    if prices:
-        answer["cost"] = _cost(spec, prices, materials)
-    if speeds:
-        speed = cost.Speeds(speeds.get("pieces_per_hour"), speeds.get("stitches_per_minute"))
+    if spec.prices is not None and spec.prices != cost.Prices():
+        answer["cost"] = _cost(spec, spec.prices, materials)
+    speed = spec.speeds
+    if speed is not None and speed != cost.Speeds():
         times = {
             "basting_s": cost.basting_s(pieces, speed),
             "sewing_s": cost.sewing_s(stitches, speed),
@@ -108,14 +104,12 @@ def cost_answer(
     return answer
 
 
-def _cost(
-    spec: QuiltSpec, prices: Mapping[str, float], materials: Mapping[str, Any]
-) -> dict[str, float]:
+def _cost(spec: QuiltSpec, prices: cost.Prices, materials: Mapping[str, Any]) -> dict[str, float]:
     # Patches were calculated for all kits together; finishing is per quilt.
     patches = sum(each.get("buy_mm", 0.0) for each in materials["fabrics"])
     finish = sum(materials[name]["buy_mm"] for name in ("binding", "backing"))
     found = cost.bill(
-        cost.Prices(prices.get("fabric"), prices.get("pre_cut"), prices.get("sheet")),
+        prices,
         length=patches + finish * spec.kits,
         step=spec.fabric.fabric.step,
         pre_cuts=sum(each.get("pre_cuts", 0) for each in materials["fabrics"]),

@@ -3,66 +3,85 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+from geometry.errors import GeometryError
 from geometry.planning.assembly import Assembly, assemble, count_parts, fullness, turned
 from geometry.planning.colours import colours_of
 from geometry.planning.pieces import Need, needs
 from geometry.planning.seams import Seams, seams_of, whipstitches
+from service.http.problems import Fault
+from service.pieces.draw import errors_of
 from service.quilts.finishing import finished, size_answer
 from service.quilts.kit_body import kit_body, piece_ids, shape_body
-from service.quilts.materials import check_prices, cost_answer, materials_answer
+from service.quilts.materials import cost_answer, materials_answer
 from service.quilts.picture import assembly_picture
-from service.quilts.settings import QuiltSize
-from service.quilts.spec import QuiltSpec, read_spec
-from service.requests.convert.collector import Collector
-from service.requests.schemas.pieces import MOST_PIECES, MOST_QUANTITY
+from service.requests.loading import Found, refusal
+from service.requests.pieces import MOST_PIECES, MOST_QUANTITY
+from service.requests.quilt_plans import QuiltSpec
+from service.requests.quilt_size import QuiltSize
 
 
-def quilt_plan(data: Mapping[str, Any]) -> dict[str, Any]:
+def quilt_plan(spec: QuiltSpec) -> dict[str, Any]:
     """Return a quilt's pieces, materials, picture and kit request.
 
     Raises:
-        ProblemError: 422 with all errors of the request.
+        ProblemError: 422 with every error of the request.
     """
-    read = Collector(data.get("units"))
-    spec = read_spec(read, data)
+    errors: list[Found] = []
     assembly: Assembly | None = None
     colours: tuple[str, ...] = ()
-    if spec is not None:
-        with read.going_on(), read.noting(()):
-            assembly = _assembled(spec)
-        if assembly is not None:
-            with read.going_on(), read.noting(("colours",)):
-                colours = colours_of(
-                    assembly, spec.colours, flower=spec.flower, on_side=spec.on_side
-                )
-    size = QuiltSize(1.0, 1.0)
-    if assembly is not None:
-        size = QuiltSize(assembly.bounds.width, assembly.bounds.height)
-    finish = finished(read, size, data)
-    if spec is None or assembly is None or not colours:
-        read.finish()
-        raise AssertionError("no plan and no error")
+    try:
+        assembly = _assembled(spec)
+    except GeometryError as error:
+        errors += errors_of(error, spec.units)
+    else:
+        try:
+            colours = colours_of(assembly, spec.colours, flower=spec.flower, on_side=spec.on_side)
+        except GeometryError as error:
+            errors += errors_of(error, spec.units, "colours")
+    try:
+        finish = finished(_size(assembly), spec.finishing)
+    except GeometryError as error:
+        errors += errors_of(error, spec.units)
+        finish = {}
+    if assembly is None or not colours:
+        raise refusal(errors)
     found = needs(assembly, colours)
+    errors += _too_many(spec, found)
+    materials: Mapping[str, Any] = {}
+    try:
+        materials = materials_answer(spec, found, finish)
+    except GeometryError as error:
+        errors += errors_of(error, spec.units)
+    if errors:
+        raise refusal(errors)
+    return _answer(spec, assembly, colours, found, materials)
+
+
+def _size(assembly: Assembly | None) -> QuiltSize:
+    """Return the size to finish; settings are checked even if there is none."""
+    if assembly is None:
+        return QuiltSize(1.0, 1.0)
+    return QuiltSize(assembly.bounds.width, assembly.bounds.height)
+
+
+def _too_many(spec: QuiltSpec, found: Sequence[Need]) -> Iterator[Found]:
+    """Yield errors of a quilt of more kinds, or more pieces of one, than a kit may have."""
     if len(found) > MOST_PIECES:
         detail = (
             f"These colours make {len(found)} kinds of pieces; a kit has at most {MOST_PIECES}. "
             "Use fewer colours."
         )
-        read.add(("colours", "names"), detail)
+        yield Found(Fault("#/colours/names", detail))
     most = max(need.count for need in found) * spec.kits
     if most > MOST_QUANTITY:
-        read.add(
-            ("kits",),
+        detail = (
             f"All kits together would need {most:,} of one piece; the limit of a kit's request "
-            f"is {MOST_QUANTITY:,}. Plan fewer at a time.",
+            f"is {MOST_QUANTITY:,}. Plan fewer at a time."
         )
-    check_prices(read, spec, data)
-    materials = materials_answer(read, spec, found, finish)
-    read.finish()
-    return _answer(spec, data, assembly, colours, found, materials)
+        yield Found(Fault("#/kits", detail))
 
 
 def _assembled(spec: QuiltSpec) -> Assembly:
@@ -74,7 +93,6 @@ def _assembled(spec: QuiltSpec) -> Assembly:
 
 def _answer(
     spec: QuiltSpec,
-    data: Mapping[str, Any],
     assembly: Assembly,
     colours: Sequence[str],
     found: Sequence[Need],
@@ -112,7 +130,7 @@ def _answer(
         "colours": counts,
         "seams": _seams(seams, stitches),
         "materials": dict(materials),
-        **cost_answer(spec, data, materials, len(assembly.placed), stitches),
+        **cost_answer(spec, materials, len(assembly.placed), stitches),
         "kits": spec.kits,
         "kit": kit_body(spec, found, ids),
         "picture": assembly_picture(assembly, colours, counts),

@@ -1,24 +1,26 @@
 # ruff: noqa: ANN401 - a field is handed any JSON value, and says which it takes
 """Marshmallow fields that take exactly what JSON says: no string is a number, no number a string.
 
-The schemas check structure only. Lengths stay as they were written; ``service.requests.convert``
-reads them in the request's units and names every one that it cannot read.
+Lengths become millimetres here, read in the units of the request that is being loaded.
 """
 
 from __future__ import annotations
 
-import difflib
 import math
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from itertools import islice
-from typing import Any
+from typing import Any, ClassVar
 
 import marshmallow as ma
 from marshmallow import fields, validate
 
+from geometry import units as lengths
+from geometry.errors import GeometryError
+from service.requests.context import current, reading
+from service.requests.errors import unread, unusable
 from service.requests.suggestions import suggestion
-from service.requests.validation import MAX_ERRORS, Errors, Pattern, count_element
+from service.requests.validation import MAX_ERRORS, Pattern
 
 MOST_TEXT = 40
 """Characters of a length or a name; the longest sensible one has half as many."""
@@ -48,8 +50,11 @@ def _number(value: object) -> bool:
 class Strict(ma.Schema):
     """A schema that refuses what it does not know."""
 
+    #: Whether what it loads may name saved cutters.
+    names_cutters: ClassVar[bool] = False
+
     class Meta:
-        """Unknown fields are faults."""
+        """Unknown fields are errors."""
 
         unknown = ma.RAISE
 
@@ -59,7 +64,11 @@ class Strict(ma.Schema):
             unknown = (name for name in data if name not in self.load_fields)
             text = str(self.error_messages["unknown"])
             raise ma.ValidationError({name: [text] for name in islice(unknown, MAX_ERRORS)})
-        return super().load(data, **kwargs)
+        if "units" not in self.load_fields:
+            return super().load(data, **kwargs)
+        # Known before any length is read, wherever in the object it stands.
+        with reading(current().in_units_of(data)):
+            return super().load(data, **kwargs)
 
     def handle_error(self, error: ma.ValidationError, data: Any, **kwargs: Any) -> None:
         """Say what an unknown field was probably meant to be, and which are missing by name."""
@@ -155,7 +164,7 @@ class Const(fields.String):
         super().__init__(required=True, validate=validate.Equal(value), **kwargs)
 
 
-class Length(fields.Field[Any]):
+class WrittenLength(fields.Field[Any]):
     """A length as the trade writes it: ``"1 1/4 in"``, ``"6.35 mm"``, or bare in ``units``."""
 
     default_error_messages = {  # noqa: RUF012 - marshmallow's own name
@@ -171,12 +180,62 @@ class Length(fields.Field[Any]):
         if isinstance(value, str):
             if not 1 <= len(value) <= MOST_TEXT:
                 raise self.make_error("text")
-            return value
-        if isinstance(value, bool) or not isinstance(value, (int, float)):
+        elif isinstance(value, bool) or not isinstance(value, (int, float)):
             raise self.make_error("type")
-        if not _number(value):
+        elif not _number(value):
             raise self.make_error("number")
         return value
+
+
+class Length(WrittenLength):
+    """A length that is read: it loads in millimetres.
+
+    Args:
+        min_mm: smallest length that is taken.
+        max_mm: largest length that is taken.
+        positive: whether it must be more than ``min_mm``.
+        default_mm: what it is when left out.
+    """
+
+    def __init__(
+        self,
+        *,
+        min_mm: float = 0.0,
+        max_mm: float = math.inf,
+        positive: bool = False,
+        default_mm: float | None = None,
+        metadata: Mapping[str, Any] | None = None,
+        **kwargs: Any,
+    ) -> None:
+        self.min_mm, self.max_mm, self.positive = min_mm, max_mm, positive
+        told = dict(metadata or {})
+        if default_mm is not None:
+            kwargs["load_default"] = default_mm
+            # With its unit, so that leaving it out needs no units either.
+            told.setdefault("default", f"{default_mm:g} mm")
+        super().__init__(metadata=told, **kwargs)
+
+    def _deserialize(
+        self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any
+    ) -> Any:
+        written = super()._deserialize(value, attr, data, **kwargs)
+        return self._within(self._read(written))
+
+    @staticmethod
+    def _read(value: str | float) -> float:
+        known = current()
+        try:
+            return lengths.parse_length(value, known.units)
+        except GeometryError as error:
+            raise unread() if known.units_are_wrong else unusable(error.message) from None
+
+    def _within(self, mm: float) -> float:
+        if mm < self.min_mm or (self.positive and mm <= self.min_mm):
+            bound = "more than" if self.positive else "at least"
+            raise unusable(f"This length must be {bound} {self.min_mm:g} mm; it is {mm:g} mm.")
+        if mm > self.max_mm:
+            raise unusable(f"This length must be at most {self.max_mm:g} mm; it is {mm:g} mm.")
+        return mm
 
 
 class Points(fields.Field[Any]):
@@ -206,115 +265,3 @@ class Points(fields.Field[Any]):
         # How large a bulge may be, geometry knows.
         fits = isinstance(row, list) and len(row) in {2, 3} and all(map(_number, row))
         return "" if fits else str(self.error_messages["row"])
-
-
-class Keyed(fields.Field[Any]):
-    """An object whose keys follow a pattern and whose values are all alike."""
-
-    default_error_messages = {  # noqa: RUF012 - marshmallow's own name
-        "type": "Not an object.",
-        "count": "At most {most} entries.",
-    }
-
-    def __init__(
-        self, values: fields.Field[Any], *, keys: str, meaning: str, most: int, **kwargs: Any
-    ) -> None:
-        self.values, self.keys, self.meaning, self.most = values, keys, meaning, most
-        super().__init__(**kwargs)
-
-    def _deserialize(
-        self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any
-    ) -> dict[str, Any]:
-        del attr, data, kwargs
-        if not isinstance(value, dict):
-            raise self.make_error("type")
-        if len(value) > self.most:
-            raise self.make_error("count", most=self.most)
-        loaded: dict[str, Any] = {}
-        errors = Errors()
-        for key, each in value.items():
-            count_element()
-            try:
-                self._check_key(key)
-                loaded[key] = self.values.deserialize(each)
-            except ma.ValidationError as error:
-                errors.add(key, error)
-                if errors.is_full:
-                    break
-        errors.finish()
-        return loaded
-
-    def _check_key(self, key: str) -> None:
-        if not re.fullmatch(self.keys, key):
-            raise ma.ValidationError(self.meaning)
-
-
-class Union(fields.Field[Any]):
-    """An object whose variant is told by one property, as ``oneOf`` with a discriminator."""
-
-    default_error_messages = {  # noqa: RUF012 - marshmallow's own name
-        "type": "Not an object.",
-        "missing": "Missing data for required field.",
-        "unknown": "Must be one of: {choices}.",
-    }
-
-    def __init__(
-        self,
-        title: str,
-        variants: Mapping[str, type[ma.Schema]],
-        *,
-        by: str = "kind",
-        **kwargs: Any,
-    ) -> None:
-        self.title, self.by, self.classes = title, by, dict(variants)
-        self._loaders = {key: variant() for key, variant in variants.items()}
-        super().__init__(**kwargs)
-
-    def _deserialize(
-        self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any
-    ) -> Any:
-        del attr, data, kwargs
-        if not isinstance(value, dict):
-            raise self.make_error("type")
-        kind = value.get(self.by)
-        if kind is None:
-            raise ma.ValidationError({self.by: [f"`{self.by}` is required."]})
-        loader = self._loaders.get(kind) if isinstance(kind, str) else None
-        if loader is None:
-            text = str(self.error_messages["unknown"]).format(choices=", ".join(self._loaders))
-            near = difflib.get_close_matches(str(kind)[:80].lower(), list(self._loaders), n=1)
-            if near:
-                text += f' Did you mean "{near[0]}"?'
-            raise ma.ValidationError({self.by: [text]})
-        return loader.load(value)
-
-
-class Either(fields.Field[Any]):
-    """A value of one of several JSON types, each with its own field.
-
-    Args:
-        title: the name of its component in the document.
-        options: pairs of Python types and the field that reads them.
-        wanted: what to say to a value of none of those types.
-    """
-
-    def __init__(
-        self,
-        title: str,
-        options: Sequence[tuple[tuple[type, ...], fields.Field[Any]]],
-        *,
-        wanted: str,
-        **kwargs: Any,
-    ) -> None:
-        self.title, self.options, self.wanted = title, tuple(options), wanted
-        super().__init__(**kwargs)
-
-    def _deserialize(
-        self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any
-    ) -> Any:
-        del attr, data, kwargs
-        for types, option in self.options:
-            # Exact types: to Python a JSON true is an int as well.
-            if type(value) in types:
-                return option.deserialize(value)
-        raise ma.ValidationError(self.wanted)

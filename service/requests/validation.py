@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, ClassVar
 
 import marshmallow as ma
 from marshmallow import fields, validate
@@ -86,6 +86,9 @@ def error_count(messages: Any) -> int:  # noqa: ANN401 - marshmallow's own nesti
 class List(fields.List[Any]):
     """A list whose length is checked before its elements, and that stops at enough errors."""
 
+    #: Whether the elements that could be loaded are known beside the errors, ``None`` for others.
+    keeps_valid: ClassVar[bool] = False
+
     def _deserialize(
         self,
         value: Any,  # noqa: ANN401 - any JSON value
@@ -107,10 +110,19 @@ class List(fields.List[Any]):
                 loaded.append(self.inner.deserialize(each, **kwargs))
             except ma.ValidationError as error:
                 errors.add(index, error)
+                loaded.append(None)
                 if errors.is_full:
                     break
+        if self.keeps_valid and errors.messages:
+            raise ma.ValidationError(errors.messages, valid_data=loaded)
         errors.finish()
         return loaded
+
+
+class Partial(List):
+    """A list of which those elements that could be loaded are used where others could not."""
+
+    keeps_valid = True
 
 
 class Pattern(validate.Regexp):

@@ -8,11 +8,17 @@ never small.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from adapters.registry import BUILT_IN as FORMATS
-from service.requests.builtin_cutters import BUILT_IN as CUTTERS
+from geometry.model.cutter import Cutter
+from service.http.problems import ProblemError
+from service.kits.recuts import narrowed
+from service.requests.kits import KitRequest, RecutRequest, kit_request
+from service.requests.pieces import PieceRequest
+from service.requests.runs import Run
+from service.requests.shapes import CustomShape, Shape
 
 #: Limits below which a computation takes well under a second; tests measure this.
 MAX_KINDS = 20
@@ -57,161 +63,121 @@ _RUN = 100.0
 #: Number of rotations beyond which trying them counts as a search.
 _MAX_TURNS = 4
 
-Body = Mapping[str, Any]
 
-
-def outlines_are_small(body: Body) -> bool:
+def outlines_are_small(pieces: Sequence[PieceRequest]) -> bool:
     """Return whether computing these outlines is cheap."""
-    corners = sum(_template_corners(piece) for piece in body["pieces"])
-    return len(body["pieces"]) <= MAX_KINDS and corners <= MAX_OUTLINE_CORNERS
+    corners = sum(map(_template_corners, pieces))
+    return len(pieces) <= MAX_KINDS and corners <= MAX_OUTLINE_CORNERS
 
 
-def kit_is_small(body: Body, cutters: Mapping[str, Body] = CUTTERS) -> bool:
-    """Return whether creating this kit is cheap.
-
-    Args:
-        body: the loaded request.
-        cutters: the cutters that it names.
-    """
-    return outlines_are_small(body) and kit_cost(body, cutters) <= MAX_COST
+def kit_is_small(request: KitRequest) -> bool:
+    """Return whether creating this kit is cheap."""
+    return outlines_are_small(request.pieces) and kit_cost(request) <= MAX_COST
 
 
-def kit_is_modest(body: Body) -> bool:
+def kit_is_modest(request: KitRequest) -> bool:
     """Return whether making this kit is work of a second or so, as most kits are."""
-    quantities = {piece["id"]: piece.get("quantity", 1) for piece in body["pieces"]}
-    runs = body["runs"]
-    outlines = 0
-    for run in runs:
-        chosen = run.get("pieces")
-        if chosen is None:
-            outlines += sum(quantities.values())
-        else:
-            outlines += sum(each.get("quantity", quantities.get(each["id"], 1)) for each in chosen)
+    outlines = sum(sum(run.quantities.values()) for run in request.runs)
     return (
-        len(runs) <= MAX_MODEST_RUNS
-        and len(quantities) <= MAX_KINDS
+        len(request.runs) <= MAX_MODEST_RUNS
+        and len(request.pieces) <= MAX_KINDS
         and outlines <= MAX_MODEST_OUTLINES
-        and all(run.get("effort", "normal") in {"quick", "normal"} for run in runs)
+        and all(run.effort in {"quick", "normal"} for run in request.runs)
     )
 
 
-def recut_is_small(stored: Body, chosen: Body, cutters: Mapping[str, Body]) -> bool:
+def recut_is_small(
+    stored: Mapping[str, Any], request: RecutRequest, cutters: Mapping[str, Mapping[str, Any]]
+) -> bool:
     """Return whether a recut of a stored kit's pieces is cheap.
 
     Args:
         stored: the stored kit's request.
-        chosen: the recut's own: ``run``, from 1, and ``pieces`` with their counts.
+        request: what is cut again.
         cutters: the stored kit's cutters.
     """
-    runs = stored["runs"]
-    if chosen["run"] > len(runs):
+    try:
+        document = narrowed(stored, request)
+    except ProblemError:
         # It is refused before anything is computed.
         return True
-    pieces = [
-        {**piece, "quantity": chosen["pieces"][piece["id"]]}
-        for piece in stored["pieces"]
-        if piece["id"] in chosen["pieces"]
-    ]
-    wanted = [{"id": piece["id"]} for piece in pieces]
-    narrowed = {"pieces": pieces, "runs": [{**runs[chosen["run"] - 1], "pieces": wanted}]}
-    return kit_is_small(narrowed, cutters)
+    try:
+        return kit_is_small(kit_request(document, cutters.get))
+    except ProblemError:
+        # An earlier version accepted it; its cost is unknown.
+        return False
 
 
-def kit_cost(body: Body, cutters: Mapping[str, Body] = CUTTERS) -> float:
-    """Return the estimated cost of a kit; infinite where the request does not show it."""
-    pieces = {piece["id"]: piece for piece in body["pieces"]}
-    return sum(_run_cost(pieces, run, cutters) for run in body["runs"])
+def kit_cost(request: KitRequest) -> float:
+    """Return the estimated cost of a kit; infinite where a request does not show it."""
+    pieces = {piece.id: piece for piece in request.pieces}
+    return sum(_run_cost(pieces, run) for run in request.runs)
 
 
-def _run_cost(pieces: Mapping[str, Body], run: Body, cutters: Mapping[str, Body]) -> float:
-    wanted = {each: piece.get("quantity", 1) for each, piece in pieces.items()}
-    chosen = run.get("pieces")
-    if chosen is not None:
-        wanted = {each["id"]: each.get("quantity", wanted.get(each["id"], 1)) for each in chosen}
-    named = run["cutter"]
-    cutter = cutters.get(named) if isinstance(named, str) else named
-    formats = run.get("formats", ("svg",))
+def _run_cost(pieces: Mapping[str, PieceRequest], run: Run) -> float:
     # Several kinds on one sheet, or any effort but quick, are searches; a plug-in can take any
     # time.
     if (
-        len(wanted) != 1
-        or cutter is None
-        or not _is_plain(cutter)
-        or not all(name in FORMATS for name in formats)
-        or run.get("effort", "normal") != "quick"
+        len(run.quantities) != 1
+        or not _is_plain(run.cutter)
+        or not all(name in FORMATS for name in run.formats)
+        or run.effort != "quick"
     ):
         return math.inf
-    (which, count), *_ = wanted.items()
-    piece = pieces.get(which)
-    if piece is None:
-        # It is refused before anything is computed.
-        return 0.0
-    uses = run.get("reuse", 1) if run["cut"] == "template" else 1
-    outlines = math.ceil(count / (run.get("layers", 1) * uses))
-    if (
-        outlines > MAX_OUTLINES
-        or piece["shape"]["kind"] not in LAID_IN_ROWS
-        or _turns(piece) > _MAX_TURNS
-    ):
+    (which, count), *_ = run.quantities.items()
+    piece = pieces[which]
+    uses = run.reuse if run.cut == "template" else 1
+    outlines = math.ceil(count / (run.layers * uses))
+    turns = 0 if isinstance(piece.turns, str) else len(piece.turns)
+    if outlines > MAX_OUTLINES or piece.shape.kind not in LAID_IN_ROWS or turns > _MAX_TURNS:
         return math.inf
-    corners = _corners(piece) + 4.0 * run.get("ties", {}).get("count", 0)
-    shared = 2.0 if run.get("common_line") else 1.0
-    tool = shared * _TOOLS[cutter["tool"]["kind"]]
-    return float(_RUN + outlines * corners * tool * (1.0 + len(formats)))
+    corners = _corners(piece) + 4.0 * (0 if run.ties is None else run.ties.count)
+    shared = 2.0 if run.common_line else 1.0
+    tool = shared * _TOOLS[run.cutter.tool.kind]
+    return float(_RUN + outlines * corners * tool * (1.0 + len(run.formats)))
 
 
-def _is_plain(cutter: Body) -> bool:
+def _is_plain(cutter: Cutter) -> bool:
     """Return whether a cutter's bed is a rectangle and its tool's paths are short to compute."""
-    bed = cutter["bed"]
+    bed = cutter.bed
     return (
-        cutter["tool"]["kind"] in _TOOLS
-        and bed.get("shape", "rectangle") == "rectangle"
-        and not bed.get("keep_out")
+        cutter.tool.kind in _TOOLS and bed.boundary is None and not bed.roll and not bed.keep_outs
     )
 
 
-def _turns(piece: Body) -> int:
-    grain = piece.get("grain")
-    return len(grain) if isinstance(grain, (list, tuple)) else 0
-
-
-def _corners(piece: Body) -> float:
+def _corners(piece: PieceRequest) -> float:
     """Return the estimated number of corners of one outline of a piece, marks included."""
-    corners = _template_corners(piece)
+    corners, marks = _template_corners(piece), piece.marks
     total = corners
-    if piece.get("seam_line"):
+    if marks.seam_line:
         total += corners
-    if piece.get("match_marks"):
+    if marks.match_marks:
         total += 4.0 * corners
-    if piece.get("label"):
+    if marks.label:
         total += _LABEL
-    if piece.get("grain_arrow"):
+    if marks.grain_arrow:
         total += _ARROW
-    if piece.get("removal_hole"):
+    if marks.removal_hole:
         total += _HOLE
     return total
 
 
-def _template_corners(piece: Body) -> float:
-    corners = _shape_corners(piece["shape"])
-    treatment = piece.get("corners", {})
-    kinds = {treatment.get("kind")} | {
-        each.get("kind") for each in treatment.get("overrides", {}).values()
-    }
+def _template_corners(piece: PieceRequest) -> float:
+    treatments = (piece.corners.usual, *piece.corners.overrides.values())
     # A round corner is an arc, which some formats write as many lines.
-    return corners * (8.0 if "round" in kinds else 1.0)
+    is_round = any(each.kind == "round" for each in treatments)
+    return _shape_corners(piece.shape) * (8.0 if is_round else 1.0)
 
 
-def _shape_corners(shape: Body) -> float:
-    if "path" in shape:
-        return math.inf
-    kind = shape["kind"]
-    if kind == "custom":
-        return sum(_CURVED / 2 if len(point) > 2 and point[2] else 1.0 for point in shape["points"])  # noqa: PLR2004
-    if "rounds" in shape:
-        return 12.0 * float(shape["rounds"]) + 6.0
-    if kind == "regular_polygon":
-        return float(shape.get("sides", _USUAL))
-    if kind in _STRAIGHT:
-        return _STRAIGHT[kind]
-    return _USUAL if kind in _OTHER_STRAIGHT else _CURVED
+def _shape_corners(shape: Shape) -> float:
+    if isinstance(shape, CustomShape):
+        if shape.path:
+            return math.inf
+        return sum(_CURVED / 2 if len(row) > 2 and row[2] else 1.0 for row in shape.points)  # noqa: PLR2004
+    if "rounds" in shape.values:
+        return 12.0 * float(shape.values["rounds"]) + 6.0
+    if shape.kind == "regular_polygon":
+        return float(shape.values.get("sides", _USUAL))
+    if shape.kind in _STRAIGHT:
+        return _STRAIGHT[shape.kind]
+    return _USUAL if shape.kind in _OTHER_STRAIGHT else _CURVED

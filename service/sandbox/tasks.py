@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Mapping, Sequence
 from functools import partial
+from types import MappingProxyType
 from typing import Any
 
 import orjson
@@ -19,7 +20,12 @@ from service.http.problems import Fault
 from service.kits.archive import with_archive
 from service.kits.files import Checked
 from service.kits.limits import TimeLimit
-from service.requests.loading import load
+from service.requests.inspections import InspectionRequest
+from service.requests.kits import KitRequest, RecutRequest, kit_request
+from service.requests.pieces import OutlinesRequest
+from service.requests.quilt_plans import QuiltSpec
+from service.requests.yardage import YardageRequest
+from service.sandbox.bodies import load_body
 from service.settings import Settings
 
 Cutters = Mapping[str, Mapping[str, Any]]
@@ -46,85 +52,79 @@ def _limit(seconds: float) -> TimeLimit:
     )
 
 
-def checked_body(seconds: float, raw: bytes, schema: type[Schema], max_depth: int) -> Any:  # noqa: ANN401
-    """Return a JSON body, loaded by a schema."""
+def checked_body(
+    seconds: float,
+    raw: bytes,
+    schema: type[Schema],
+    max_depth: int,
+    cutters: Cutters = MappingProxyType({}),
+) -> tuple[Any, Any]:
+    """Return a JSON body, loaded by a schema, and its JSON values."""
     del seconds
-    return load(schema(), strict_json.loads(raw, max_depth=max_depth))
+    document = strict_json.loads(raw, max_depth=max_depth)
+    return load_body(schema(), document, cutters.get), document
 
 
-def outlines(seconds: float, body: Mapping[str, Any]) -> dict[str, Any]:
+def outlines(seconds: float, request: OutlinesRequest) -> dict[str, Any]:
     """Compute templates and patches."""
     del seconds
-    return kits.outlines(body)
+    return kits.outlines(request)
 
 
 def layouts(
-    seconds: float, body: Mapping[str, Any], cutters: Cutters, *, progress: Progress | None = None
+    seconds: float, request: KitRequest, *, progress: Progress | None = None
 ) -> kits.Bundle:
     """Calculate a kit's layouts."""
     with plugins.within(_SHARE_FOR_PLUGIN * seconds):
-        return kits.layouts(body, cutters.get, limit=_limit(seconds), progress=progress)
+        return kits.layouts(request, limit=_limit(seconds), progress=progress)
 
 
 def kit(
     seconds: float,
-    body: Mapping[str, Any],
-    cutters: Cutters,
+    request: KitRequest,
     *,
     read_back: Checked = True,
     progress: Progress | None = None,
 ) -> kits.Bundle:
     """Create a kit, its zip and its hashes."""
     with plugins.within(_SHARE_FOR_PLUGIN * seconds):
-        bundle = kits.kit(
-            body,
-            cutters.get,
-            read_back=read_back,
-            limit=_limit(seconds),
-            progress=progress,
-        )
+        bundle = kits.kit(request, read_back=read_back, limit=_limit(seconds), progress=progress)
     return with_archive(bundle)
 
 
 def recut(
     seconds: float,
     answer: bytes,
-    body: Mapping[str, Any],
+    request: RecutRequest,
     *,
     read_back: Checked = True,
 ) -> kits.Bundle:
     """Cut pieces of a stored kit again."""
-    stored_answer = orjson.loads(answer)
-    stored = {
-        "answer": stored_answer,
-        "request": stored_answer["request"],
-        "cutters": stored_answer["cutters"],
-    }
     with plugins.within(_SHARE_FOR_PLUGIN * seconds):
-        return with_archive(kits.recut(stored, body, read_back=read_back))
+        return with_archive(kits.recut(orjson.loads(answer), request, read_back=read_back))
 
 
-def quilt_plan(seconds: float, body: Mapping[str, Any]) -> dict[str, Any]:
+def quilt_plan(seconds: float, spec: QuiltSpec) -> dict[str, Any]:
     """Plan a quilt."""
     del seconds
-    return quilts.quilt_plan(body)
+    return quilts.quilt_plan(spec)
 
 
-def yardage(seconds: float, body: Mapping[str, Any]) -> dict[str, Any]:
+def yardage(seconds: float, request: YardageRequest) -> dict[str, Any]:
     """Calculate yardage."""
     del seconds
-    return quilts.yardage(body)
+    return quilts.yardage(request)
 
 
 def inspect(
-    seconds: float, data: bytes, options: Mapping[str, Any], cutter: Mapping[str, Any] | None
+    seconds: float, data: bytes, request: InspectionRequest, cutter: Mapping[str, Any] | None
 ) -> Any:  # noqa: ANN401 - JSON values
     """Read and measure a drawing."""
     # Imported here, so that only requests with drawings wait for the readers' import.
     from service.drawings.inspect import inspect_file  # noqa: PLC0415
 
     del seconds
-    return inspect_file(data, options, cutter)
+    return inspect_file(data, request, cutter)
 
 
 def sizes(
@@ -148,6 +148,23 @@ TASKS: Mapping[str, Task] = {
     "sizes": sizes,
     "yardage": yardage,
 }
+
+
+def of_stored(
+    seconds: float,
+    document: Mapping[str, Any],
+    cutters: Cutters,
+    *,
+    task: Task,
+    **how: Any,  # noqa: ANN401
+) -> Any:  # noqa: ANN401 - a task's own
+    """Run a task with the stored JSON of a kit's request and its cutters."""
+    return task(seconds, kit_request(document, cutters.get), **how)
+
+
+def job_of(name: str, settings: Settings) -> Task:
+    """Return the task of a job by name; it takes the stored JSON of the job."""
+    return partial(of_stored, task=task_of(name, settings))
 
 
 def task_of(name: str, settings: Settings) -> Task:

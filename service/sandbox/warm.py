@@ -10,12 +10,14 @@ import contextlib
 import gc
 import logging
 
+from service.requests.batches import BatchRequestSchema
 from service.requests.builtin_cutters import BUILT_IN
-from service.requests.schemas import jobs, quilts
+from service.requests.kits import kit_request
+from service.requests.quilt_plans import QuiltPlanRequestSchema
 from service.sandbox.tasks import TASKS
 
 #: Large bodies are validated in children too; creating a schema takes longer than using it.
-SCHEMAS = (jobs.BatchRequest(), quilts.QuiltPlanRequest())
+SCHEMAS = (BatchRequestSchema(), QuiltPlanRequestSchema())
 _SECONDS = 60.0
 KIT = {
     "title": "",
@@ -40,7 +42,7 @@ KIT = {
 # An error here must only cost speed: the request that needs the failed part reports it.
 with contextlib.suppress(Exception):
     logging.disable(logging.CRITICAL)
-    TASKS["kit"](_SECONDS, KIT, BUILT_IN)
+    TASKS["kit"](_SECONDS, kit_request(KIT, BUILT_IN.get))
 logging.disable(logging.NOTSET)
 # Exclude all current objects from garbage collection, which would copy their pages in each child.
 gc.collect()

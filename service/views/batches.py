@@ -9,6 +9,7 @@ from typing import Any
 import orjson
 from flask import Blueprint, Response, g
 
+from service.answers.jobs import BatchAnswer, BatchList, BatchSummary, FailureList
 from service.batches.bundle import stream
 from service.batches.effort import batch_effort
 from service.batches.expand import Source
@@ -19,15 +20,9 @@ from service.http.endpoint import JSON, Answer, chosen, op, respond
 from service.http.idempotency import HEADER, claimed
 from service.http.problems import Fault, ProblemError
 from service.jobs.answers import batch_address, batch_answer, job_address
+from service.requests.batches import BatchRequest, BatchRequestSchema
 from service.requests.builtin_cutters import BUILT_IN
-from service.requests.schemas.jobs import (
-    BatchAnswer,
-    BatchList,
-    BatchRequest,
-    BatchSummary,
-    FailureList,
-    ListQuery,
-)
+from service.requests.pages import ListQuerySchema, Page
 from service.storage.batches import NewBatch
 from service.storage.idempotency_keys import ClaimLostError
 from service.storage.job_sweep import Delivery
@@ -51,7 +46,7 @@ _NEXT = {"Link": "rel=next, if any"}
 @op(
     id="createBatch",
     tag="batches",
-    body=BatchRequest,
+    body=BatchRequestSchema,
     answers={
         202: Answer(
             "The batch, stored; its kits will follow",
@@ -66,7 +61,7 @@ _NEXT = {"Link": "rel=next, if any"}
     examples=["harbour-size-run"],
     scope="write",
 )
-def make_batch(body: dict[str, Any]) -> Response:
+def make_batch(body: BatchRequest) -> Response:
     """Create a batch of kits.
 
     Either `requests`, or one `request` and lists of `shapes`, `sizes` and `cutters`: one kit is
@@ -81,7 +76,7 @@ def make_batch(body: dict[str, Any]) -> Response:
         order = _ordered(source)
         batch = NewBatch(
             id=str(uuid.uuid4()),
-            title=body.get("title", ""),
+            title=body.title,
             source=orjson.dumps(vars(source)),
             titles=[source.title(each) for each in range(source.count)],
             request_id=g.request_id,
@@ -137,13 +132,13 @@ def _accepted(batch_id: str) -> Response:
 @op(
     id="listBatches",
     tag="batches",
-    query=ListQuery,
+    query=ListQuerySchema,
     answers={200: Answer("Batches, newest first", BatchList, headers=_NEXT)},
 )
-def list_batches(query: dict[str, Any]) -> Any:  # noqa: ANN401 - JSON values, status, headers
+def list_batches(query: Page) -> Any:  # noqa: ANN401 - JSON values, status, headers
     """List batches, newest first, without their kits."""
-    limit = query.get("limit", 50)
-    after = cursor(query["after"]) if "after" in query else None
+    limit = query.limit
+    after = cursor(query.after) if query.after else None
     rows = store().batches.page(limit + 1, after=after)
     counts = store().batches.counts([row.id for row in rows[:limit]])
     payload: dict[str, Any] = {
@@ -161,13 +156,13 @@ def list_batches(query: dict[str, Any]) -> Any:  # noqa: ANN401 - JSON values, s
 @op(
     id="getBatch",
     tag="batches",
-    query=ListQuery,
+    query=ListQuerySchema,
     answers={
         200: Answer("The batch as it stands", BatchAnswer, media=[ZIP], headers=_NEXT),
     },
     problems=[404, 409],
 )
-def get_batch(batch_id: uuid.UUID, query: dict[str, Any]) -> Any:  # noqa: ANN401 - as above
+def get_batch(batch_id: uuid.UUID, query: Page) -> Any:  # noqa: ANN401 - as above
     """Get a batch's progress, and its kits in the order of their creation.
 
     While the batch runs, `next` leads to the kits that follow these. Once it has ended, `Accept:
@@ -178,8 +173,8 @@ def get_batch(batch_id: uuid.UUID, query: dict[str, Any]) -> Any:  # noqa: ANN40
     payload = _payload(row)
     if chosen((JSON, ZIP)) == ZIP:
         return _zip(row, payload)
-    limit = query.get("limit", 50)
-    after = number(query["after"]) if "after" in query else 0
+    limit = query.limit
+    after = number(query.after) if query.after else 0
     rows = store().batches.ended(row.id, "succeeded", limit + 1, after=after)
     payload["kits"] = [
         {
@@ -213,15 +208,15 @@ def _zip(row: Any, payload: dict[str, Any]) -> Response:  # noqa: ANN401 - a row
 @op(
     id="listBatchFailures",
     tag="batches",
-    query=ListQuery,
+    query=ListQuerySchema,
     answers={200: Answer("The failed kits and their problems", FailureList, headers=_NEXT)},
     problems=[404],
 )
-def list_failures(batch_id: uuid.UUID, query: dict[str, Any]) -> Any:  # noqa: ANN401 - as above
+def list_failures(batch_id: uuid.UUID, query: Page) -> Any:  # noqa: ANN401 - as above
     """List the kits of a batch that failed, in the order of failure."""
     row = _found(batch_id)
-    limit = query.get("limit", 50)
-    after = number(query["after"]) if "after" in query else 0
+    limit = query.limit
+    after = number(query.after) if query.after else 0
     rows = store().batches.ended(row.id, "failed", limit + 1, after=after)
     payload: dict[str, Any] = {
         "failures": [

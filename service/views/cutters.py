@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
-import contextlib
 import re
 from collections.abc import Mapping
 from typing import Any
 
 from flask import Blueprint, Response, request
 
+from service.answers.choices import CutterAnswer, CutterList
 from service.http.endpoint import Answer, op, respond
 from service.http.problems import ProblemError
 from service.requests.builtin_cutters import BUILT_IN
-from service.requests.convert.collector import Collector, Unread
-from service.requests.convert.cutters import cutter_of
+from service.requests.cutters import CutterRequest, SavedCutterSchema
 from service.requests.fields import CUTTER_NAME
-from service.requests.schemas.choices import CutterAnswer, CutterList
-from service.requests.schemas.cutters import SavedCutter
 from service.storage.cutters import Expected, VersionConflictError
 from service.views.current import store
 
@@ -69,7 +66,7 @@ def get_cutter(name: str) -> Response:
 @op(
     id="putCutter",
     tag="cutters",
-    body=SavedCutter,
+    body=SavedCutterSchema,
     answers={
         200: Answer("It was replaced", CutterAnswer, headers=_ETAG),
         201: Answer("It was saved", CutterAnswer, headers=_ETAG),
@@ -79,15 +76,14 @@ def get_cutter(name: str) -> Response:
     examples=["hoop-with-a-wide-bottom-margin"],
     scope="write",
 )
-def put_cutter(name: str, body: dict[str, Any]) -> Response:
+def put_cutter(name: str, body: CutterRequest) -> Response:
     """Save a cutter under a name, replacing an earlier one of that name."""
     _refuse_built_in(name)
     if not re.fullmatch(CUTTER_NAME, name):
         detail = "A cutter's name has 1 to 64 lower-case letters, digits and hyphens."
         raise ProblemError("invalid-request", 422, detail)
-    check_cutter(body)
     try:
-        saved = store().cutters.put(name, body, expected=_expected())
+        saved = store().cutters.put(name, body.document, expected=_expected())
     except VersionConflictError:
         raise _changed() from None
     payload = _payload(name, saved.body, saved.version, built_in=False)
@@ -115,21 +111,9 @@ def delete_cutter(name: str) -> Response:
     return respond((None, 204, {}))
 
 
-def check_cutter(body: Mapping[str, Any]) -> None:
-    """Raise an error for an unusable cutter.
-
-    Raises:
-        ProblemError: 422 with all errors.
-    """
-    read = Collector(body.get("units"))
-    with contextlib.suppress(Unread):
-        cutter_of(read, body, (), name="")
-    read.finish()
-
-
-def _with_version(payload: dict[str, Any], status: int) -> Response:
-    response = respond((payload, status, {}))
-    response.set_etag(str(payload["version"]))
+def _with_version(told: dict[str, Any], status: int) -> Response:
+    response = respond((told, status, {}))
+    response.set_etag(str(told["version"]))
     if request.method in {"GET", "HEAD"}:
         response.make_conditional(request)
     return response

@@ -7,8 +7,8 @@ from typing import Any
 from flask import Blueprint
 
 from adapters import registry
+from service.answers.choices import FormatList
 from service.http.endpoint import Answer, op
-from service.requests.schemas.choices import FormatList
 
 blueprint = Blueprint("formats", __name__, url_prefix="/v1/formats")
 

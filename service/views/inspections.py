@@ -6,11 +6,12 @@ from typing import Any
 
 from flask import Blueprint
 
+from service.answers.inspections import InspectionAnswer
 from service.http.computations import compute
 from service.http.endpoint import Answer, op
+from service.http.named_cutters import cutter
 from service.http.problems import Fault, ProblemError
-from service.requests.schemas.inspections import InspectionAnswer, InspectionForm
-from service.views.current import cutter
+from service.requests.inspections import InspectionFormSchema, InspectionRequest
 
 blueprint = Blueprint("inspections", __name__, url_prefix="/v1/inspections")
 
@@ -19,10 +20,10 @@ blueprint = Blueprint("inspections", __name__, url_prefix="/v1/inspections")
 @op(
     id="inspectDrawing",
     tag="outlines",
-    form=InspectionForm,
+    form=InspectionFormSchema,
     answers={200: Answer("What the drawing holds", InspectionAnswer)},
 )
-def inspect_drawing(form: dict[str, Any], file: bytes) -> Any:  # noqa: ANN401 - JSON values
+def inspect_drawing(form: InspectionRequest, file: bytes) -> Any:  # noqa: ANN401 - JSON values
     """Measure an SVG, DXF, HP-GL or plan file.
 
     Closed outlines with their sizes, angles and nearest catalogue shapes; congruent groups; the
@@ -31,8 +32,8 @@ def inspect_drawing(form: dict[str, Any], file: bytes) -> Any:  # noqa: ANN401 -
     outline for a `custom` shape in millimetres.
     """
     saved = None
-    if "cutter" in form:
-        saved = cutter(form["cutter"])
+    if form.cutter:
+        saved = cutter(form.cutter)
         if saved is None:
             detail = "There is no cutter of that name; GET /v1/cutters lists all."
             raise ProblemError("invalid-request", 422, detail, [Fault("#/cutter", detail)])

@@ -12,12 +12,13 @@ import orjson
 from flask import Blueprint, Response, g, request
 from sqlalchemy.exc import DBAPIError
 
+from service.answers.jobs import JobAnswer, JobList
 from service.answers.kits import LayoutsAnswer
 from service.http.auth import may_write, too_small
 from service.http.endpoint import JSON, Answer, op, respond
 from service.http.problems import ProblemError
 from service.jobs.answers import job_answer
-from service.requests.schemas.jobs import JobAnswer, JobList, ListQuery
+from service.requests.pages import ListQuerySchema, Page
 from service.storage.jobs import ENDED, Jobs
 from service.views.current import store
 from service.views.files import file_response
@@ -38,13 +39,13 @@ _HEARTBEAT_S = 10.0
 @op(
     id="listJobs",
     tag="jobs",
-    query=ListQuery,
+    query=ListQuerySchema,
     answers={200: Answer("Jobs, newest first", JobList, headers={"Link": "rel=next, if any"})},
 )
-def list_jobs(query: dict[str, Any]) -> Any:  # noqa: ANN401 - JSON values, status, headers
+def list_jobs(query: Page) -> Any:  # noqa: ANN401 - JSON values, status, headers
     """List jobs, newest first, except those of batches."""
-    limit = query.get("limit", 50)
-    after = cursor(query["after"]) if "after" in query else None
+    limit = query.limit
+    after = cursor(query.after) if query.after else None
     rows = store().jobs.page(limit + 1, after=after)
     payload: dict[str, Any] = {"jobs": [job_answer(row) for row in rows[:limit]]}
     headers = {}

@@ -8,7 +8,6 @@ from collections.abc import Callable
 from typing import Any
 
 from flask import Blueprint, Response
-from marshmallow import fields, validate
 
 from service.answers.kits import KitAnswer, KitList
 from service.http.addresses import (
@@ -25,12 +24,12 @@ from service.http.endpoint import JSON, Answer, check_accept, chosen, op, respon
 from service.http.idempotency import HEADER, claimed
 from service.http.problems import ProblemError
 from service.kits import Bundle
-from service.requests.fields import Digits, Strict
-from service.requests.schemas.kits import KitRequest
+from service.requests.kits import KitRequest, KitRequestSchema
+from service.requests.pages import ListQuerySchema, Page
 from service.sandbox.admission import kit_is_modest, kit_is_small
 from service.storage.idempotency_keys import Claim, ClaimLostError, complete
 from service.storage.kits import KitRow, StoredFile
-from service.views.current import cutters_of, store
+from service.views.current import store
 from service.views.files import file_response
 from service.views.pages import cursor, opaque
 from service.views.submit import JOB_ANSWER, PREFER, prefers_async, still_running, submitted
@@ -44,24 +43,11 @@ _MADE = {"Location": "the kit's address", "ETag": "of this form of the kit"}
 _FETCHED = {"ETag": "of this form of the kit"}
 
 
-class PageQuery(Strict):
-    """The query of a list: its page."""
-
-    limit = Digits(
-        validate=validate.Range(1, 200),
-        metadata={"description": "kits on one page", "default": 50},
-    )
-    after = fields.String(
-        validate=validate.Length(1, 200),
-        metadata={"description": "opaque mark from the link to the next page"},
-    )
-
-
 @blueprint.post("")
 @op(
     id="createKit",
     tag="kits",
-    body=KitRequest,
+    body=KitRequestSchema,
     answers={
         201: Answer("The kit, saved", KitAnswer, media=[ZIP], headers=_MADE, links=LINKS),
         202: JOB_ANSWER,
@@ -71,7 +57,7 @@ class PageQuery(Strict):
     examples=["harbour-class-set", "lighthouse-laser-kit", "breakwater-die-order", "harbour-roll"],
     scope="write",
 )
-def make_kit(body: dict[str, Any]) -> Response:
+def make_kit(body: KitRequest) -> Response:
     """Create a kit: pieces, layouts, files, run sheet. It is stored until it is deleted.
 
     With an `Idempotency-Key`, repeating the request returns the same kit for 24 hours. With
@@ -84,10 +70,9 @@ def make_kit(body: dict[str, Any]) -> Response:
     )
 
 
-def _computed(body: dict[str, Any]) -> Bundle:
-    cutters = cutters_of(body)
+def _computed(request: KitRequest) -> Bundle:
     made: Bundle = compute(
-        "kit", body, cutters, small=kit_is_small(body, cutters), modest=kit_is_modest(body)
+        "kit", request, small=kit_is_small(request), modest=kit_is_modest(request)
     )
     return made
 
@@ -137,15 +122,15 @@ def _created(kit_id: str, answer: bytes, archive: bytes) -> Response:
 @op(
     id="listKits",
     tag="kits",
-    query=PageQuery,
+    query=ListQuerySchema,
     answers={
         200: Answer("Saved kits, newest first", KitList, headers={"Link": "rel=next, if any"})
     },
 )
-def list_kits(query: dict[str, Any]) -> Any:  # noqa: ANN401 - JSON values, status, headers
+def list_kits(query: Page) -> Any:  # noqa: ANN401 - JSON values, status, headers
     """List saved kits, newest first."""
-    limit = query.get("limit", 50)
-    after = cursor(query["after"]) if "after" in query else None
+    limit = query.limit
+    after = cursor(query.after) if query.after else None
     rows = store().kits.page(limit + 1, after=after)
     response: dict[str, Any] = {"kits": [_summary(row) for row in rows[:limit]]}
     headers = {}

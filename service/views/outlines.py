@@ -12,10 +12,9 @@ from service.http.computations import compute
 from service.http.endpoint import Answer, op
 from service.http.idempotency import HEADER
 from service.kits import Bundle
-from service.requests.schemas.kits import KitRequest
-from service.requests.schemas.pieces import OutlinesRequest
+from service.requests.kits import KitRequest, KitRequestSchema
+from service.requests.pieces import OutlinesRequest, OutlinesRequestSchema
 from service.sandbox.admission import kit_is_modest, kit_is_small, outlines_are_small
-from service.views.current import cutters_of
 from service.views.submit import JOB_ANSWER, PREFER, prefers_async, submitted
 
 blueprint = Blueprint("outlines", __name__, url_prefix="/v1")
@@ -25,26 +24,26 @@ blueprint = Blueprint("outlines", __name__, url_prefix="/v1")
 @op(
     id="computeOutlines",
     tag="outlines",
-    body=OutlinesRequest,
+    body=OutlinesRequestSchema,
     answers={200: Answer("Templates and patches", OutlinesAnswer)},
     examples=["harbour-outlines"],
 )
-def compute_outlines(body: dict[str, Any]) -> dict[str, Any]:
+def compute_outlines(body: OutlinesRequest) -> dict[str, Any]:
     """Calculate templates and patches, and measure the allowance between them."""
-    return dict(compute("outlines", body, small=outlines_are_small(body)))
+    return dict(compute("outlines", body, small=outlines_are_small(body.pieces)))
 
 
 @blueprint.post("/layouts")
 @op(
     id="previewLayouts",
     tag="layouts",
-    body=KitRequest,
+    body=KitRequestSchema,
     answers={200: Answer("Loads and pictures", LayoutsAnswer), 202: JOB_ANSWER},
     problems=[404, 409],
     takes=[HEADER, PREFER],
     examples=["harbour-class-set", "harbour-roll"],
 )
-def preview_layouts(body: dict[str, Any]) -> Any:  # noqa: ANN401 - JSON values or a response
+def preview_layouts(body: KitRequest) -> Any:  # noqa: ANN401 - JSON values or a response
     """Calculate a kit's layouts without files: whether it fits, the loads, the time.
 
     Pictures are in the answer as `data:` URLs, because nothing is stored. With `Prefer:
@@ -54,8 +53,5 @@ def preview_layouts(body: dict[str, Any]) -> Any:  # noqa: ANN401 - JSON values 
     """
     if prefers_async():
         return submitted("layouts", body, kit=False)
-    cutters = cutters_of(body)
-    bundle: Bundle = compute(
-        "layouts", body, cutters, small=kit_is_small(body, cutters), modest=kit_is_modest(body)
-    )
+    bundle: Bundle = compute("layouts", body, small=kit_is_small(body), modest=kit_is_modest(body))
     return with_pictures(bundle.answer, bundle.files)

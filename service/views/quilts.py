@@ -17,12 +17,10 @@ from service.answers.quilts import (
 )
 from service.http.computations import compute
 from service.http.endpoint import Answer, op
-from service.requests.schemas.quilts import (
-    EDGES,
-    FinishingRequest,
-    QuiltPlanRequest,
-    YardageRequest,
-)
+from service.requests.finishing import FinishingRequest, FinishingRequestSchema
+from service.requests.pieces import PieceRequest
+from service.requests.quilt_plans import EDGES, QuiltPlanRequestSchema, QuiltSpec
+from service.requests.yardage import YardageRequest, YardageRequestSchema
 
 blueprint = Blueprint("quilts", __name__, url_prefix="/v1")
 
@@ -55,11 +53,11 @@ def _tiling(tiling: Tiling) -> dict[str, Any]:
 @op(
     id="planQuilt",
     tag="quilts",
-    body=QuiltPlanRequest,
+    body=QuiltPlanRequestSchema,
     answers={200: Answer("The plan", QuiltPlanAnswer)},
     examples=["harbour-quilt"],
 )
-def plan_quilt(body: dict[str, Any]) -> dict[str, Any]:
+def plan_quilt(body: QuiltSpec) -> dict[str, Any]:
     """Plan a quilt: its pieces, materials, picture, and the kit that cuts it."""
     return dict(compute("quilt_plan", body, small=False))
 
@@ -68,13 +66,13 @@ def plan_quilt(body: dict[str, Any]) -> dict[str, Any]:
 @op(
     id="calculateYardage",
     tag="quilts",
-    body=YardageRequest,
+    body=YardageRequestSchema,
     answers={200: Answer("What to buy", YardageAnswer)},
     examples=["harbour-yardage"],
 )
-def calculate_yardage(body: dict[str, Any]) -> dict[str, Any]:
+def reckon_yardage(body: YardageRequest) -> dict[str, Any]:
     """Calculate the fabric for pieces, in whole rows at their real length."""
-    small = all("shape" not in piece for piece in body["pieces"])
+    small = not any(isinstance(piece.size, PieceRequest) for piece in body.pieces)
     return dict(compute("yardage", body, small=small))
 
 
@@ -82,10 +80,10 @@ def calculate_yardage(body: dict[str, Any]) -> dict[str, Any]:
 @op(
     id="calculateFinishing",
     tag="quilts",
-    body=FinishingRequest,
+    body=FinishingRequestSchema,
     answers={200: Answer("Binding, backing and batting", FinishingAnswer)},
     examples=["harbour-finishing"],
 )
-def calculate_finishing(body: dict[str, Any]) -> dict[str, Any]:
+def reckon_finishing(body: FinishingRequest) -> dict[str, Any]:
     """Calculate binding, backing and batting for a quilt."""
     return quilts.finishing(body)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import uuid
-from typing import Any
 
 import orjson
 from flask import Blueprint, Response
@@ -12,7 +11,7 @@ from service.answers.kits import KitAnswer
 from service.http.computations import compute
 from service.http.endpoint import Answer, op
 from service.http.idempotency import HEADER
-from service.requests.schemas.kits import RecutRequest
+from service.requests.kits import RecutRequest, RecutRequestSchema
 from service.sandbox.admission import MAX_MODEST_OUTLINES, recut_is_small
 from service.views.current import store
 from service.views.kits import LINKS, ZIP, made_once, missing
@@ -26,7 +25,7 @@ _MAX_BYTES_READ_HERE = 1 << 17
 @op(
     id="createRecut",
     tag="kits",
-    body=RecutRequest,
+    body=RecutRequestSchema,
     answers={
         201: Answer(
             "A new kit, saved",
@@ -40,7 +39,7 @@ _MAX_BYTES_READ_HERE = 1 << 17
     takes=[HEADER],
     scope="write",
 )
-def recut_kit(kit_id: uuid.UUID, body: dict[str, Any]) -> Response:
+def recut_kit(kit_id: uuid.UUID, body: RecutRequest) -> Response:
     """Create a recut: some pieces of a kit again, from its stored outlines and cutter.
 
     Only the layout is calculated again, so that the new template fits its neighbours exactly, even
@@ -51,13 +50,13 @@ def recut_kit(kit_id: uuid.UUID, body: dict[str, Any]) -> Response:
         raise missing()
     # The cost depends on this request: a recut can have many more pieces than its kit.
     small = len(answer.data) <= _MAX_BYTES_READ_HERE and _is_small(answer.data, body)
-    modest = sum(body["pieces"].values()) <= MAX_MODEST_OUTLINES
+    modest = sum(body.pieces.values()) <= MAX_MODEST_OUTLINES
     return made_once(
         lambda: compute("recut", answer.data, body, small=small, modest=modest),
         recut_of=str(kit_id),
     )
 
 
-def _is_small(answer: bytes, body: dict[str, Any]) -> bool:
-    stored_answer = orjson.loads(answer)
-    return recut_is_small(stored_answer["request"], body, stored_answer["cutters"])
+def _is_small(answer: bytes, request: RecutRequest) -> bool:
+    stored = orjson.loads(answer)
+    return recut_is_small(stored["request"], request, stored["cutters"])

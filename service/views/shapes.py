@@ -12,18 +12,20 @@ from marshmallow import fields, validate
 
 from geometry.shapes.catalogue import CATALOGUE, shares_edge_with
 from geometry.shapes.kinds import Parameter, ShapeKind
+from service.answers.choices import ShapeAnswer, ShapeList
 from service.documents.pictures.shape import shape_picture
 from service.http.addresses import SVG
 from service.http.endpoint import Answer, op
 from service.http.problems import Fault, ProblemError
+from service.pieces.draw import draw_pieces
 from service.requests.fields import MOST_TEXT, Strict
 from service.requests.loading import load
-from service.requests.schemas.choices import ShapeAnswer, ShapeList
-from service.requests.schemas.pieces import units
-from service.requests.schemas.shapes import SHAPES
+from service.requests.pieces import OutlinesRequest, OutlinesRequestSchema, units
 from service.views.files import file_response
 
 blueprint = Blueprint("shapes", __name__, url_prefix="/v1/shapes")
+_OUTLINES = OutlinesRequestSchema()
+_REQUIRED = re.compile("`([a-z_]+)` is required.")
 _NUMBER = re.compile(r"[0-9]{1,6}(\.[0-9]{1,9})?")
 
 
@@ -128,13 +130,15 @@ def draw_shape(kind: str, query: dict[str, str]) -> Response:
     Without a size, the shape has the size of its example.
     """
     found = _kind(kind)
-    chosen_units = query.pop("units", None)
+    stated = {name: query.pop(name) for name in ("units",) if name in query}
     piece: dict[str, Any] = {"id": "A", "seam_allowance": query.pop("seam_allowance", "0 mm")}
     piece["shape"] = _shape(found, query) if query else _example(found)
     try:
-        svg = shape_picture(piece, chosen_units).encode()
+        request: OutlinesRequest = load(_OUTLINES, {**stated, "pieces": [piece]})
+        drawn = draw_pieces(request.pieces, request.units)
     except ProblemError as error:
         raise _of_query(error) from None
+    svg = shape_picture(drawn["A"]).encode()
     return file_response(svg, f"{SVG}; charset=utf-8", etag=hashlib.sha256(svg).hexdigest())
 
 
@@ -158,14 +162,16 @@ def _shape(kind: ShapeKind, query: Mapping[str, str]) -> dict[str, Any]:
             faults.append(Fault(f"?{name}", f"{name} must be a number."))
     if faults:
         raise ProblemError("invalid-request", 422, "The query cannot be used.", faults)
-    try:
-        return dict(load(SHAPES[kind.kind](), shape, "?"))
-    except ProblemError as error:
-        # Any text fits the query's schema; this value does not fit the shape.
-        raise ProblemError("invalid-request", 422, error.detail, error.errors) from None
+    return shape
 
 
 def _of_query(error: ProblemError) -> ProblemError:
     """Return a piece's problem with pointers converted to names of query parameters."""
-    faults = [Fault("?" + each.pointer.rsplit("/", 1)[-1], each.detail) for each in error.errors]
-    return ProblemError(error.slug, error.status, error.detail, faults, **error.extra)
+    faults = []
+    for each in error.errors:
+        lacks = _REQUIRED.fullmatch(each.detail)
+        name = lacks[1] if lacks else each.pointer.rsplit("/", 1)[-1]
+        faults.append(Fault(f"?{name}", each.detail))
+    # Any text fits the query's schema; this value does not fit the shape.
+    slug = "invalid-request" if error.slug == "schema-mismatch" else error.slug
+    return ProblemError(slug, error.status, error.detail, faults, **error.extra)

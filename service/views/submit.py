@@ -3,24 +3,23 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Mapping
-from typing import Any
 
 import orjson
 from flask import Response, current_app, g, request
 from werkzeug.http import parse_list_header
 
+from service.answers.jobs import JobAnswer
 from service.batches.effort import request_effort
 from service.http.endpoint import Answer, respond
 from service.http.idempotency import claimed
 from service.http.problems import ProblemError
 from service.jobs.answers import job_address, job_answer
-from service.requests.schemas.jobs import JobAnswer
+from service.requests.kits import KitRequest
 from service.storage.idempotency_keys import Claim, ClaimLostError
 from service.storage.job_sweep import Delivery
 from service.storage.jobs import NewJob
 from service.storage.orders import Order, QueueFullError, QueueLimits
-from service.views.current import cutters_of, settings, store
+from service.views.current import settings, store
 
 PREFER = "Prefer"
 ASYNC = "respond-async"
@@ -47,7 +46,7 @@ def deliver(message: Delivery) -> None:
     current_app.extensions["quarterseam-sender"]().deliver(message)
 
 
-def submitted(kind: str, body: Mapping[str, Any], *, kit: bool) -> Response:
+def submitted(kind: str, body: KitRequest, *, kit: bool) -> Response:
     """Store and deliver a job; return its answer."""
     with claimed(ASYNC) as claim:
         if isinstance(claim, str):
@@ -55,18 +54,18 @@ def submitted(kind: str, body: Mapping[str, Any], *, kit: bool) -> Response:
         return _accepted(_keep(kind, body, kit=kit, claim=claim))
 
 
-def _keep(kind: str, body: Mapping[str, Any], *, kit: bool, claim: Claim | None) -> str:
+def _keep(kind: str, body: KitRequest, *, kit: bool, claim: Claim | None) -> str:
     job_id = str(uuid.uuid4())
     job = NewJob(
         id=job_id,
         kind=kind,
-        title=body.get("title", ""),
+        title=str(body.document.get("title", "")),
         # A copy of the cutters, so that every attempt uses the same ones.
-        request=orjson.dumps({"request": body, "cutters": cutters_of(body)}),
+        request=orjson.dumps({"request": body.document, "cutters": body.cutters}),
         request_id=g.request_id,
         kit_id=str(uuid.uuid4()) if kit else None,
     )
-    order = Order(getattr(g, "key_id", ""), 1, request_effort(body))
+    order = Order(getattr(g, "key_id", ""), 1, request_effort(body.document))
     try:
         store().jobs.add(job, order=order, limits=queue_limits(), claim=claim)
     except QueueFullError as error:

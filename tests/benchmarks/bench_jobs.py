@@ -27,8 +27,7 @@ from typing import Any
 import requests
 
 from service.requests.builtin_cutters import BUILT_IN
-from service.requests.loading import load
-from service.requests.schemas.kits import KitRequest
+from service.requests.kits import kit_request
 from service.sandbox import child, tasks
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -86,15 +85,14 @@ def _timed(do: Callable[[int], Any], many: int) -> list[float]:
 
 def _alone(many: int) -> tuple[float, float, float]:
     """Return CPU seconds a kit in this process, and seconds a kit here and in a child."""
-    body = load(KitRequest(), _kit("alone"))
-    cutters = {"drag-blade-sheet": BUILT_IN["drag-blade-sheet"]}
-    tasks.kit(60.0, body, cutters)
+    request = kit_request(_kit("alone"), BUILT_IN.get)
+    tasks.kit(60.0, request)
     before = resource.getrusage(resource.RUSAGE_SELF)
-    here = _timed(lambda _: tasks.kit(60.0, body, cutters), many)
+    here = _timed(lambda _: tasks.kit(60.0, request), many)
     after = resource.getrusage(resource.RUSAGE_SELF)
     cpu = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
     child.wait_until_warm()
-    arguments = (60.0, body, cutters)
+    arguments = (60.0, request)
     there = _timed(
         lambda _: child.run(tasks.kit, arguments, seconds=60, memory_bytes=1 << 30), many
     )

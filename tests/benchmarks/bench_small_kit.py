@@ -30,6 +30,7 @@ from shapely import affinity
 
 from service import kits
 from service.requests.builtin_cutters import BUILT_IN
+from service.requests.kits import kit_request
 
 ROOT = Path(__file__).resolve().parents[2]
 REQUEST = {
@@ -144,8 +145,8 @@ def main() -> None:
     printed = REQUEST | {"print": ["run_sheet", "labels"]}
     warm: dict[str, Callable[[], object]] = {
         "bare script": by_hand,
-        "kit, SVG files alone": lambda: kits.kit(REQUEST, BUILT_IN.get),
-        "kit with run sheet and labels": lambda: kits.kit(printed, BUILT_IN.get),
+        "kit, SVG files alone": lambda: kits.kit(kit_request(REQUEST, BUILT_IN.get)),
+        "kit with run sheet and labels": lambda: kits.kit(kit_request(printed, BUILT_IN.get)),
     }
     turns(warm, 2)
     # As the server does once it has imported everything.

@@ -87,7 +87,8 @@ def test_objects_and_points_stop_too(client: FlaskClient, body: Any) -> None:
 
 
 def test_as_many_errors_as_are_reported_are_all_of_them(client: FlaskClient) -> None:
-    body = {"pieces": [{"id": "?", "shape": {"kind": "square", "side": 1}}] * MOST_FAULTS}
+    piece = {"id": "?", "shape": {"kind": "square", "side": 1}}
+    body = {"units": "in", "pieces": [piece] * MOST_FAULTS}
     told = _send(client, "/v1/outlines", json.dumps(body).encode()).get_json()
     assert len(told["errors"]) == MOST_FAULTS
     assert told["detail"] == "50 faults found; see errors."

@@ -16,16 +16,14 @@ from service.http.addresses import new_kit
 from service.http.app import create_app
 from service.jobs.answers import DIED, problem_bytes
 from service.jobs.runner import Runner
-from service.kits import kit
 from service.kits.archive import with_archive
 from service.requests.builtin_cutters import BUILT_IN
-from service.requests.loading import load
-from service.requests.schemas.kits import KitRequest
 from service.sandbox import child
 from service.settings import Settings
 from service.storage.job_sweep import Delivery, sweep
 from service.storage.jobs import MAX_ATTEMPTS, LeaseLostError, end
 from service.storage.tables import JOBS
+from tests.requested import kit
 
 ASYNC = {"Prefer": "respond-async"}
 DoJobs = Callable[[Flask], int]
@@ -233,7 +231,7 @@ def _run(fresh: Flask, job_id: str, **settings: Any) -> Any:
 def test_a_running_job_is_cancelled_within_native_code(
     fresh: Flask, small_kit: dict[str, Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("service.jobs.runner.task_of", lambda *_: _endless)
+    monkeypatch.setattr("service.jobs.runner.job_of", lambda *_: _endless)
     client = fresh.test_client()
     job = _ask(fresh, small_kit)
     _, thread = _run(fresh, job["id"])
@@ -250,7 +248,7 @@ def test_a_running_job_is_cancelled_within_native_code(
 def test_a_job_past_its_time_is_stopped_within_native_code(
     fresh: Flask, small_kit: dict[str, Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("service.jobs.runner.task_of", lambda *_: _endless)
+    monkeypatch.setattr("service.jobs.runner.job_of", lambda *_: _endless)
     job = _ask(fresh, small_kit)
     _, thread = _run(fresh, job["id"], job_seconds=1)
     thread.join(30)
@@ -270,7 +268,7 @@ def _dies(*_: Any, progress: Any) -> None:
 def test_a_child_that_dies_fails_its_job_and_is_not_tried_again(
     fresh: Flask, small_kit: dict[str, Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("service.jobs.runner.task_of", lambda *_: _dies)
+    monkeypatch.setattr("service.jobs.runner.job_of", lambda *_: _dies)
     job = _ask(fresh, small_kit)
     _, thread = _run(fresh, job["id"])
     thread.join(30)
@@ -312,7 +310,7 @@ def test_a_late_worker_writes_nothing(fresh: Flask, small_kit: dict[str, Any]) -
     as_zip = {"Accept": "application/zip"}
     made = fresh.test_client().get(told["kit"], headers=as_zip).data
     # Not even one that makes it otherwise, as a later version might.
-    bundle = with_archive(kit(load(KitRequest(), small_kit | {"title": "Otherwise"}), BUILT_IN.get))
+    bundle = with_archive(kit(small_kit | {"title": "Otherwise"}, BUILT_IN.get))
     other = new_kit(bundle, late.kit_id, late.created_us)
     with pytest.raises(LeaseLostError):
         _store(fresh).kits.save(other, also=lambda c: end(c, late, "succeeded"), again=True)

@@ -7,9 +7,9 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 
-from service import kits
 from service.kits.limits import TimeLimit
 from service.requests.builtin_cutters import BUILT_IN
+from tests import requested
 
 #: An L: its mirror image cannot be turned to lie on it.
 HANDED = {"kind": "custom", "points": [[0, 0], [60, 0], [60, 15], [20, 15], [20, 40], [0, 40]]}
@@ -132,7 +132,7 @@ def test_a_piece_that_cannot_fit_is_named(client: FlaskClient) -> None:
 def test_past_its_deadline_a_kit_has_the_best_so_far(effort: Any) -> None:
     pieces = [{"id": "H", "shape": EVEN, "quantity": 300}, PIECES[0]]
     body = {"title": "Harbour", **asked(pieces, effort=effort)}
-    made = kits.kit(body, BUILT_IN.get, limit=TimeLimit(lambda _: True)).answer
+    made = requested.kit(body, BUILT_IN.get, limit=TimeLimit(lambda _: True)).answer
     assert made["complete"] is False
     totals = made["runs"][0]["totals"]
     assert {piece: each["made"] for piece, each in totals.items()} == {"H": 300, "L": 30}

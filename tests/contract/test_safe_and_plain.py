@@ -13,8 +13,7 @@ from sqlalchemy import update
 from geometry.model.cutter import Tool
 from service.documents import cautions, preparation
 from service.kits import sheet
-from service.requests.convert.cutters import DEFAULT_GAP
-from service.requests.schemas.cutters import TOOLS
+from service.requests.tools import DEFAULT_GAP, TOOLS
 from service.storage.tables import CUTTERS, KITS
 
 LASER = {"tool": {"kind": "laser"}, "bed": {"width": "300 mm", "height": "200 mm"}}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ctypes
 import itertools
+import json
 import math
 import os
 from pathlib import Path
@@ -13,6 +14,9 @@ import pytest
 
 from service.http.app import create_app
 from service.http.problems import Fault, ProblemError
+from service.requests.builtin_cutters import BUILT_IN
+from service.requests.kits import kit_request
+from service.requests.pieces import OutlinesRequestSchema
 from service.sandbox import child
 from service.sandbox.admission import kit_is_modest, kit_is_small, outlines_are_small
 from service.sandbox.concurrency import ConcurrencyLimiter
@@ -66,8 +70,10 @@ def test_a_refusal_comes_through_whole() -> None:
     }
     with pytest.raises(ProblemError) as refused:
         compute(
-            "outlines",
-            body,
+            "checked_body",
+            json.dumps(body).encode(),
+            OutlinesRequestSchema,
+            8,
             small=False,
             settings=Settings(data=Path("/")),
             limiter=ConcurrencyLimiter(1, 1, 1, 1.0),
@@ -78,13 +84,13 @@ def test_a_refusal_comes_through_whole() -> None:
 
 
 def test_a_child_and_the_server_compute_the_same(small_kit: dict[str, Any]) -> None:
-    cutters: dict[str, Any] = {}
     small_kit["runs"][0]["cutter"] = {
         "tool": {"kind": "laser"}, "bed": {"width": "12", "height": "12"},
     }  # fmt: skip
     settings, limiter = Settings(data=Path("/")), ConcurrencyLimiter(1, 1, 1, 1.0)
-    here = compute("kit", small_kit, cutters, small=True, settings=settings, limiter=limiter)
-    there = compute("kit", small_kit, cutters, small=False, settings=settings, limiter=limiter)
+    request = kit_request(small_kit, BUILT_IN.get)
+    here = compute("kit", request, small=True, settings=settings, limiter=limiter)
+    there = compute("kit", request, small=False, settings=settings, limiter=limiter)
     assert here == there
 
 
@@ -140,12 +146,12 @@ def test_a_kit_that_takes_too_long_is_stopped_over_http(
 
 
 def test_a_usual_kit_is_modest_and_a_large_one_is_not() -> None:
-    assert kit_is_modest(_kit(run={"effort": "normal"}))
-    assert not kit_is_modest(_kit(run={"effort": "best"}))
-    assert not kit_is_modest(_kit(run={"effort": 5}))
-    assert not kit_is_modest(_kit(piece={"quantity": 1001}))
-    assert not kit_is_modest(_kit(run={"pieces": [{"id": "A", "quantity": 1001}]}))
-    assert not kit_is_modest(_kit() | {"runs": _kit()["runs"] * 5})
+    assert _is_modest(_kit(run={"effort": "normal"}))
+    assert not _is_modest(_kit(run={"effort": "best"}))
+    assert not _is_modest(_kit(run={"effort": 5}))
+    assert not _is_modest(_kit(piece={"quantity": 1001}))
+    assert not _is_modest(_kit(run={"pieces": [{"id": "A", "quantity": 1001}]}))
+    assert not _is_modest(_kit() | {"runs": _kit()["runs"] * 5})
 
 
 def _kit(**changes: Any) -> dict[str, Any]:
@@ -156,7 +162,15 @@ def _kit(**changes: Any) -> dict[str, Any]:
         "effort": "quick",
         "material": {"kind": "card"},
     }
-    return {"pieces": [piece | changes.get("piece", {})], "runs": [run | changes.get("run", {})]}
+    return {
+        "units": "in",
+        "pieces": [piece | changes.get("piece", {})],
+        "runs": [run | changes.get("run", {})],
+    }
+
+
+def _is_modest(body: dict[str, Any]) -> bool:
+    return kit_is_modest(kit_request(body, BUILT_IN.get))
 
 
 @pytest.mark.parametrize(
@@ -177,11 +191,12 @@ def _kit(**changes: Any) -> dict[str, Any]:
     ],
 )
 def test_small_work_is_told_from_the_request(body: dict[str, Any], *, small: bool) -> None:
-    assert kit_is_small(body) is small
+    assert kit_is_small(kit_request(body, BUILT_IN.get)) is small
 
 
 def test_several_kinds_on_one_sheet_are_not_small() -> None:
     body = _kit()
     body["pieces"].append({**body["pieces"][0], "id": "B"})
-    assert outlines_are_small(body)
-    assert not kit_is_small(body)
+    request = kit_request(body, BUILT_IN.get)
+    assert outlines_are_small(request.pieces)
+    assert not kit_is_small(request)

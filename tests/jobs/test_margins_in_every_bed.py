@@ -17,8 +17,8 @@ import shapely
 from numpy.typing import NDArray
 
 from service.http.problems import ProblemError
-from service.kits import kit
 from service.requests.builtin_cutters import BUILT_IN
+from tests.requested import kit
 
 Points = NDArray[np.float64]
 #: What the margins hold to, mm.

@@ -10,8 +10,8 @@ from typing import Any
 import pytest
 
 from service.http.problems import ProblemError
-from service.kits import kit, layouts
 from service.requests.builtin_cutters import BUILT_IN
+from tests.requested import kit, layouts
 
 INCH = 25.4
 #: The clearance that a drag blade's run has where none is stated, mm (README).

@@ -16,8 +16,7 @@ import requests
 from service.kits import kit
 from service.kits.archive import DESCRIPTION, description, packed
 from service.requests.builtin_cutters import BUILT_IN
-from service.requests.loading import load
-from service.requests.schemas.kits import KitRequest
+from service.requests.kits import kit_request
 
 ASYNC = {"Prefer": "respond-async"}
 ENDED = {"succeeded", "failed", "cancelled"}
@@ -67,7 +66,7 @@ def one_process_gives(body: Mapping[str, Any]) -> bytes:
 
 @functools.cache
 def _one_process_gives(text: str) -> bytes:
-    bundle = kit(load(KitRequest(), json.loads(text)), BUILT_IN.get)
+    bundle = kit(kit_request(json.loads(text), BUILT_IN.get))
     return packed({DESCRIPTION: description(bundle), **bundle.files})
 
 

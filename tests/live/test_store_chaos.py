@@ -26,6 +26,8 @@ from typing import Any
 import pytest
 import requests
 
+from service.requests.builtin_cutters import BUILT_IN
+from service.requests.kits import kit_request
 from service.sandbox.admission import kit_is_small
 from service.settings import Settings
 from service.storage.store import Store
@@ -52,7 +54,7 @@ def _kit(title: str, *, in_child: bool) -> dict[str, Any]:
     body["runs"][0]["effort"] = "quick"
     if not in_child:
         body["pieces"][0]["shape"] = {"kind": "hexagon", "side": "1 in"}
-    assert kit_is_small(body) is not in_child
+    assert kit_is_small(kit_request(body, BUILT_IN.get)) is not in_child
     return body
 
 

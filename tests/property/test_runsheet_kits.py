@@ -15,9 +15,9 @@ import pytest
 
 from geometry.shapes.catalogue import CATALOGUE
 from service.http.problems import ProblemError
-from service.kits import kits
 from service.kits.bundle import Bundle
 from service.requests.builtin_cutters import BUILT_IN
+from tests import requested
 
 _SHORT, _LONG = 12, 1000
 _WORDS = ("harbour", "slipway", "Größe", "tide-table", "W" * 40, "a", "mooring <b>", "&amp;")
@@ -74,7 +74,7 @@ def _kits(count: int) -> Iterator[tuple[int, Bundle]]:
         seed += 1
         try:
             lot = random.Random(seed)  # noqa: S311 - the same kits each time
-            bundle = kits.kit(_request(lot), BUILT_IN.get, read_back=False)
+            bundle = requested.kit(_request(lot), BUILT_IN.get, read_back=False)
         except ProblemError as problem:
             assert problem.status == 422, (seed, problem)
             assert seed < 4 * count + 20, "nearly every request is refused"

@@ -13,8 +13,10 @@ from collections.abc import Callable
 import pytest
 from ezdxf import filemanagement as ezdxf
 
+from geometry.shapes.curves import TOLERANCE
 from service.drawings.inspect import inspect_file
 from service.http.problems import ProblemError
+from service.requests.inspections import InspectionRequest
 
 SVG = (
     b'<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="100mm" viewBox="0 0 100 100">'
@@ -72,7 +74,8 @@ def run(more: Callable[[int], bool]) -> int:
     number = 0
     while more(number):
         rng = random.Random(number)  # noqa: S311 - mutations, not secrets
-        told: dict[str, object] = {} if rng.random() < 0.7 else {"units": "mm"}
+        units = None if rng.random() < 0.7 else "mm"
+        told = InspectionRequest(None, units, "", TOLERANCE, "")
         data = mutated(rng)
         try:
             answer = inspect_file(data, told, None)

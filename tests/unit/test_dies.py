@@ -18,8 +18,8 @@ from geometry.layout.item import Item, Layout
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.proof.overlap import check_load
-from service.kits import kits
 from service.requests.builtin_cutters import BUILT_IN
+from tests import requested
 
 _GAP = 3.0 / 32.0 * 25.4
 _ROOM = WorkArea.rectangle(10, 10, 110, 110)
@@ -132,7 +132,7 @@ def test_an_order_is_one_die() -> None:
     One set: 34 presses; two: 17; three: 12. Four (68 + 31 square inches of half hexagons and
     clamshells) are more than the 11 by 9 in hold.
     """
-    bundle = kits.kit(_ORDER, BUILT_IN.get)
+    bundle = requested.kit(_ORDER, BUILT_IN.get)
     (run,) = bundle.answer["runs"]
     (die,) = run["dies"]
     sets = die["outlines"]["CL"]

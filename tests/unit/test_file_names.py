@@ -10,7 +10,8 @@ import pytest
 from adapters import registry
 from geometry.model.cutter import Bed, Cutter, Pen, WorkArea
 from service.kits import file_names
-from service.requests.convert.values import Material, Run
+from service.requests.materials import Material
+from service.requests.runs import Run
 
 
 def run_of(number: int, cut: str, name: str, formats: tuple[str, ...] = ("svg",)) -> Run:

@@ -13,9 +13,9 @@ from geometry.model.placement import Load, Placement
 from geometry.model.transform import Rigid
 from geometry.proof.overlap import check_load
 from geometry.shapes.catalogue import build
-from service import kits
 from service.kits.limits import TimeLimit
 from service.requests.builtin_cutters import BUILT_IN
+from tests import requested
 
 ROOM = WorkArea.rectangle(0.0, 0.0, 580.0, 380.0)
 MIXED = [
@@ -87,7 +87,7 @@ def kit(**run: Any) -> dict[str, Any]:
 
 def test_a_layout_cut_short_is_a_warning_of_its_run() -> None:
     limit = TimeLimit(lambda share: share > 0.6)
-    made = kits.layouts(kit(), BUILT_IN.get, limit=limit).answer
+    made = requested.layouts(kit(), BUILT_IN.get, limit=limit).answer
     warned = [text for text in made["warnings"] if "cut short" in text]
     assert made["complete"] is False
     # Only the second run's share of the time was over.
@@ -99,8 +99,8 @@ def test_a_busy_machine_gives_the_same_layout() -> None:
     # The steps decide, not the clock: a limit that never ends the search changes nothing.
     slow = TimeLimit(lambda _: False, steps=800.0)
     fast = TimeLimit(lambda _: False, steps=800.0)
-    first = kits.layouts(kit(), BUILT_IN.get, limit=slow).answer
-    again = kits.layouts(kit(), BUILT_IN.get, limit=fast).answer
+    first = requested.layouts(kit(), BUILT_IN.get, limit=slow).answer
+    again = requested.layouts(kit(), BUILT_IN.get, limit=fast).answer
     assert first == again
     assert first["complete"] is True
 

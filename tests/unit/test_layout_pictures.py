@@ -14,10 +14,10 @@ from geometry.model.outline import Outline, Region
 from geometry.model.transform import scaled
 from geometry.separation import contains
 from geometry.shapes.catalogue import CATALOGUE
-from service import kits
 from service.documents.pictures.inside import along_grain, label_size, roomy_middle
 from service.documents.pictures.png import png
 from service.requests.builtin_cutters import BUILT_IN
+from tests import requested
 
 SVG = "{http://www.w3.org/2000/svg}"
 L_SHAPE = {"kind": "custom", "points": [[0, 0], [90, 0], [90, 15], [20, 15], [20, 60], [0, 60]]}
@@ -37,7 +37,7 @@ def pictured(cut: str, pieces: list[dict[str, Any]], **run: Any) -> tuple[dict[s
         "formats": ["svg"],
     } | run
     body = {"title": "Harbour <flags>", "units": "mm", "pieces": pieces, "runs": [run]}
-    made = kits.layouts(body, BUILT_IN.get)
+    made = requested.layouts(body, BUILT_IN.get)
     (name,) = [name for name in made.files if name.endswith("1-picture.svg")]
     return made.answer, made.files[name].decode()
 

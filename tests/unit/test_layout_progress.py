@@ -9,8 +9,8 @@ import pytest
 from geometry.layout import Item, lay_out
 from geometry.model.cutter import WorkArea
 from geometry.shapes.catalogue import build
-from service import kits
 from service.requests.builtin_cutters import BUILT_IN
+from tests import requested
 
 ROOM = WorkArea.rectangle(0, 0, 200, 150)
 ITEMS = [
@@ -60,7 +60,7 @@ def test_progress_rises_to_the_end(effort: str, sets: bool, roll: bool) -> None:
 
 def test_a_kit_tells_each_of_its_runs() -> None:
     told: list[tuple[float, str]] = []
-    kits.kit(KIT, BUILT_IN.get, progress=lambda *each: told.append(each))
+    requested.kit(KIT, BUILT_IN.get, progress=lambda *each: told.append(each))
     shares = [share for share, _ in told]
     assert shares == sorted(shares)
     assert shares[-1] == 1.0
@@ -79,4 +79,4 @@ def test_what_progress_raises_ends_the_work() -> None:
     with pytest.raises(NoMoreError):
         lay_out(ITEMS, ROOM, gap=1.0, progress=refuse)
     with pytest.raises(NoMoreError):
-        kits.layouts(KIT, BUILT_IN.get, progress=refuse)
+        requested.layouts(KIT, BUILT_IN.get, progress=refuse)

@@ -17,8 +17,8 @@ from geometry.model.outline import Mark, Outline, Region
 from geometry.model.transform import Rigid
 from geometry.shapes.catalogue import CATALOGUE, build
 from service.http.problems import ProblemError
-from service.kits import kits
 from service.requests.builtin_cutters import BUILT_IN
+from tests import requested
 
 
 def _kit(pieces: list[dict[str, Any]], **run: Any) -> dict[str, Any]:
@@ -39,7 +39,7 @@ def _kit(pieces: list[dict[str, Any]], **run: Any) -> dict[str, Any]:
             }
         ],
     }
-    answer: dict[str, Any] = kits.layouts(body, BUILT_IN.get).answer
+    answer: dict[str, Any] = requested.layouts(body, BUILT_IN.get).answer
     return answer
 
 
@@ -188,7 +188,7 @@ def test_the_sheet_says_how_to_stack_and_what_an_outline_gives() -> None:
             }
         ],
     }
-    page = kits.kit(body, BUILT_IN.get, read_back=False).files["run-sheet.html"].decode()
+    page = requested.kit(body, BUILT_IN.get, read_back=False).files["run-sheet.html"].decode()
     assert "Each outline marked R gives 1 of R" in page
     assert "1 of L" in page
     assert "right side down" in page

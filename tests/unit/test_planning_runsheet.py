@@ -13,8 +13,8 @@ import pytest
 
 from service.documents.cautions import GENERAL, cautions
 from service.documents.preparation import preparation, remedies
-from service.kits import kits
 from service.requests.builtin_cutters import BUILT_IN
+from tests import requested
 
 HEXAGON = {
     "id": "A",
@@ -41,7 +41,7 @@ def request(units: str = "in", *runs: dict[str, Any], **more: Any) -> dict[str, 
 
 
 def printed(body: dict[str, Any]) -> Mapping[str, bytes]:
-    return kits.kit(body, BUILT_IN.get, read_back=False).files
+    return requested.kit(body, BUILT_IN.get, read_back=False).files
 
 
 KITS: dict[str, dict[str, Any]] = {

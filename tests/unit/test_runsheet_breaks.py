@@ -19,10 +19,10 @@ from service.documents.model import RunSheet
 from service.documents.pdf import MARGIN, PAPERS, run_sheet_pdf, story, typeset
 from service.documents.text import run_sheet_text
 from service.http.app import create_app
-from service.kits import kits
 from service.kits.sheet import sheet_of
 from service.requests.builtin_cutters import BUILT_IN
 from service.settings import Settings
+from tests import requested
 
 _PIECE = {"id": "A", "shape": {"kind": "hexagon", "side": "1"}, "quantity": 8}
 _RUN: dict[str, Any] = {
@@ -47,7 +47,7 @@ def _sheet() -> RunSheet:
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("service.kits.sheet.sheet_of", kept)
-        kits.kit(_KIT, BUILT_IN.get, read_back=False)
+        requested.kit(_KIT, BUILT_IN.get, read_back=False)
     long = tuple(f"A line of {words} words" + " goes on" * words for words in (1, 18, 40))
     run = found[0].runs[0]
     return replace(
@@ -134,7 +134,7 @@ def test_where_typesetting_fails_the_kit_is_made_with_plain_text(
 ) -> None:
     monkeypatch.setattr("service.documents.pdf.run_sheet_pdf", _broken)
     monkeypatch.setattr("service.documents.labels.labels_pdf", _broken)
-    made = kits.kit(_KIT, BUILT_IN.get, read_back=False)
+    made = requested.kit(_KIT, BUILT_IN.get, read_back=False)
     assert made.answer["run_sheet"] == "files/run-sheet.txt"
     assert made.answer["labels"] == "files/labels.txt"
     assert "run-sheet.pdf" not in made.files

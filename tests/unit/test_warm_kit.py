@@ -10,12 +10,13 @@ import io
 import zipfile
 
 from service.requests.builtin_cutters import BUILT_IN
+from service.requests.kits import kit_request
 from service.sandbox import warm
 from service.sandbox.tasks import TASKS
 
 
 def test_the_kit_that_warms_children_up_can_be_made() -> None:
-    bundle = TASKS["kit"](60.0, warm.KIT, BUILT_IN)
+    bundle = TASKS["kit"](60.0, kit_request(warm.KIT, BUILT_IN.get))
     held = zipfile.ZipFile(io.BytesIO(bundle.archive.data)).namelist()
     names = {name.rsplit(".", 1)[1] for name in held}
     assert {"svg", "dxf", "plt", "pdf", "json"} <= names

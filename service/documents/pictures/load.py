@@ -14,7 +14,9 @@ from service.documents.pictures.inside import along_grain, label_size, roomy_mid
 from service.documents.pictures.path import number, path_data
 from service.kits.loads import PlannedLoad
 from service.kits.sheet_position import has_place, position_words
-from service.requests.convert.values import Kit, Run, Sheet
+from service.pieces.model import Kit
+from service.requests.runs import Run
+from service.requests.sheets import Sheet
 
 _PAPER, _CLOTH = "#f6ecd2", "#d5e3df"
 LETTERS = 'font-family="sans-serif" text-anchor="middle" fill="#1d2b2a"'

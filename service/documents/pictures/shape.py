@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
 from xml.sax.saxutils import escape
 
 from geometry import units as lengths
@@ -11,26 +9,13 @@ from geometry.model.outline import Outline
 from geometry.model.segments import Bounds
 from service.documents.pictures.frame import framed
 from service.documents.pictures.path import number, path_data
-from service.requests.convert.collector import Collector
-from service.requests.convert.pieces import piece_of
+from service.pieces.model import Piece
 
 _INK = "#1d2b2a"
 
 
-def shape_picture(data: Mapping[str, Any], units: str | None) -> str:
-    """Return the SVG picture of one piece.
-
-    Args:
-        data: a piece in the form of a kit request (``id``, ``shape``, ``seam_allowance`` ...).
-        units: units of bare numbers.
-
-    Raises:
-        ProblemError: 422 when the piece is impossible.
-    """
-    read = Collector(units)
-    with read.going_on():
-        piece = piece_of(read, data, ())
-    read.finish()
+def shape_picture(piece: Piece) -> str:
+    """Return the SVG picture of one piece."""
     return dimensioned(piece.template.outline, piece.patch.outline, piece.title)
 
 

@@ -34,7 +34,8 @@ from service.documents.pictures.load import LETTERS, grounds, letter_size, place
 from service.documents.pictures.path import number, path_data
 from service.documents.pictures.stroke_numbers import stroke_numbers
 from service.kits.loads import PlannedLoad
-from service.requests.convert.values import Kit, Run
+from service.pieces.model import Kit
+from service.requests.runs import Run
 
 _FAINT = "#9aa39f"
 #: Maximum panels in a row.

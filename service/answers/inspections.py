@@ -1,40 +1,10 @@
-"""An inspection: what its form says, what its answer tells."""
+"""What is found in a drawing, as the answer to an inspection states it."""
 
 from __future__ import annotations
 
-from marshmallow import fields, validate
+from marshmallow import fields
 
 from service.answers.kits import AnswerPoints, AnswerSchema
-from service.drawings.inspect import FORMATS
-from service.requests.fields import Strict
-from service.requests.schemas.pieces import UNITS
-
-
-class InspectionForm(Strict):
-    """The text fields beside the file."""
-
-    format = fields.String(
-        validate=validate.OneOf(FORMATS),
-        metadata={"description": "what the file is; told from its beginning when left out"},
-    )
-    units = fields.String(
-        validate=validate.OneOf([*UNITS, "px"]),
-        metadata={
-            "description": "in which a drawing that states no unit is read; px: 96 to the inch"
-        },
-    )
-    group = fields.String(
-        validate=validate.Length(1, 100),
-        metadata={"description": "a layer, group or id; everything when left out"},
-    )
-    tolerance_mm = fields.Float(
-        validate=validate.Range(0.001, 1.0),
-        metadata={"description": "how far lines and arcs may stand off curves", "default": 0.02},
-    )
-    cutter = fields.String(
-        validate=validate.Length(1, 60),
-        metadata={"description": "a cutter's name: does each outline fit its work area?"},
-    )
 
 
 class NearestAnswer(AnswerSchema):

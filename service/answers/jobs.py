@@ -1,89 +1,17 @@
-"""Jobs and batches: what is asked, and what is told of them."""
+"""Jobs and batches, as answers state them."""
 
 from __future__ import annotations
 
 from marshmallow import fields, validate
 
 from service.answers.kits import AnswerSchema, Problem
-from service.requests.fields import Digits, Int, Keyed, Length, Strict, Text, piece_id
-from service.requests.schemas.kits import MOST_RUNS, KitRequest, cutter_choice
-from service.requests.schemas.pieces import MOST_PIECES
-from service.requests.schemas.shapes import shape
-from service.requests.validation import List
 
-MOST_LISTED = 2000
-"""Requests, shapes, sizes or cutters listed in one batch."""
 STATES = ("queued", "running", "succeeded", "failed", "cancelled")
 
 
 def _link(description: str, *, required: bool = False) -> fields.String:
     return fields.String(
         required=required, metadata={"description": description, "format": "uri-reference"}
-    )
-
-
-class BatchRequest(Strict):
-    """Many kits: whole requests, or one with lists of what changes in it."""
-
-    title = Text(120)
-    requests = List(
-        fields.Nested(KitRequest),
-        validate=validate.Length(1, MOST_LISTED),
-        metadata={"description": "a kit each; or give request"},
-    )
-    request = fields.Nested(
-        KitRequest,
-        metadata={"description": "a kit for every shape, size and cutter listed; or give requests"},
-    )
-    shapes = List(
-        shape(),
-        validate=validate.Length(1, MOST_LISTED),
-        metadata={"description": "each in turn in place of the pieces' own"},
-    )
-    sizes = List(
-        Keyed(
-            Length(),
-            keys=r"^[a-z][a-z0-9_]{0,31}$",
-            meaning="Not the name of a shape's parameter.",
-            most=12,
-        ),
-        validate=validate.Length(1, MOST_LISTED),
-        metadata={
-            "description": "each in turn in place of the shapes' own, as a shape states it: "
-            '{"side": "1 1/2 in"}'
-        },
-    )
-    cutters = List(
-        cutter_choice(),
-        validate=validate.Length(1, MOST_LISTED),
-        metadata={"description": "each in turn in place of the runs' own"},
-    )
-    pieces = List(
-        piece_id(),
-        validate=validate.Length(1, MOST_PIECES),
-        metadata={
-            "description": "ids of the pieces that shapes and sizes are for; all if left out"
-        },
-    )
-    runs = List(
-        Int(validate=validate.Range(1, MOST_RUNS, error="Runs are numbered from 1.")),
-        validate=validate.Length(1, MOST_RUNS),
-        metadata={
-            "description": "numbers, from 1, of the runs that cutters are for; all if left out"
-        },
-    )
-
-
-class ListQuery(Strict):
-    """Which part of a list."""
-
-    limit = Digits(
-        validate=validate.Range(1, 200),
-        metadata={"description": "entries on one page", "default": 50},
-    )
-    after = fields.String(
-        validate=validate.Length(1, 200),
-        metadata={"description": "opaque; take it from the link to the next page"},
     )
 
 

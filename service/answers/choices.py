@@ -5,7 +5,7 @@ from __future__ import annotations
 from marshmallow import fields, validate
 
 from service.answers.kits import AnswerSchema, link
-from service.requests.schemas.cutters import SavedCutter
+from service.requests.cutters import SavedCutterSchema
 
 
 class CutterAnswer(AnswerSchema):
@@ -16,7 +16,7 @@ class CutterAnswer(AnswerSchema):
     version = fields.Integer(
         required=True, metadata={"description": "counts up each time the cutter is saved"}
     )
-    cutter = fields.Nested(SavedCutter, required=True)
+    cutter = fields.Nested(SavedCutterSchema, required=True)
     href = link("the cutter")
 
 

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from geometry.model.cutter import Cutter, WorkArea
 from geometry.model.segments import Bounds
 from geometry.toolpath.reserve import over_the_bed, within
-from service.requests.convert.beds import reach_of
-from service.requests.convert.collector import Collector, Path, Unread
-from service.requests.convert.values import Material, Sheet
+from service.requests.beds import reach_of
+from service.requests.errors import unusable
+from service.requests.materials import Material
 
 #: From a sheet's edge to the pieces where the request states nothing, mm, by tool: about as much
 #: as between pieces, so that a sheet laid by hand still holds them. Common practice, no source.
@@ -23,6 +23,34 @@ DEFAULT_EDGE_CLEARANCE = {
 }
 #: A sheet larger than its place by less than this, mm, is as large.
 _ROUNDING = 1.0e-6
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """Where a sheet lies on the bed, mm: its lower left corner and its size.
+
+    A side that is not stated is infinite and begins nowhere: no edge of it is known. Outlines
+    keep ``clearance`` from the edges; ``stated`` says that the request asked for just that.
+    """
+
+    x: float
+    y: float
+    width: float
+    height: float
+    clearance: float
+    stated: bool = False
+
+    @property
+    def box(self) -> Bounds:
+        """The sheet itself, without end where no side is stated."""
+        left = self.x if math.isfinite(self.width) else -math.inf
+        bottom = self.y if math.isfinite(self.height) else -math.inf
+        return Bounds(left, bottom, self.x + self.width, self.y + self.height)
+
+    def inside(self, by: float) -> Bounds:
+        """Return the box that keeps so far from every edge."""
+        box = self.box
+        return Bounds(box.left + by, box.bottom + by, box.right - by, box.top - by)
 
 
 @dataclass(frozen=True)
@@ -39,28 +67,25 @@ class Spread:
     notes: tuple[str, ...] = ()
 
 
-def spread(read: Collector, cutter: Cutter, material: Material, path: Path) -> Spread:
+def spread(cutter: Cutter, material: Material) -> Spread:
     """Return how a run's material lies on its cutter's bed.
 
     Args:
-        read: collects the faults.
         cutter: whose bed it is.
         material: what is cut.
-        path: of the material in the request.
 
     Raises:
-        Unread: when the sheet cannot lie so; the fault is noted first.
+        marshmallow.ValidationError: when the sheet cannot lie so, at a member of the material.
     """
     reach, notes = reach_on(cutter)
-    sheet = _sheet(read, cutter, material, path)
+    sheet = _sheet(cutter, material)
     if sheet is None:
         return Spread(reach, reach, None, notes)
     usable = within(reach, _limits(cutter, sheet))
     if usable is None:
         name = "edge_clearance" if material.position is None else "position"
-        where = (*path, name) if getattr(material, name) is not None else path
-        read.add(where, _nothing_left(sheet, reach))
-        raise Unread
+        where = () if getattr(material, name) is None else (name,)
+        raise unusable(_nothing_left(sheet, reach), *where)
     return Spread(reach, usable, sheet, notes)
 
 
@@ -88,7 +113,7 @@ def _limits(cutter: Cutter, sheet: Sheet) -> Bounds:
     return box._replace(right=min(box.right, sheet.width - cutter.margins.right))
 
 
-def _sheet(read: Collector, cutter: Cutter, material: Material, path: Path) -> Sheet | None:
+def _sheet(cutter: Cutter, material: Material) -> Sheet | None:
     bed, position = cutter.bed, material.position
     if position is not None and (bed.roll or None in {material.width, material.height}):
         why = (
@@ -96,16 +121,14 @@ def _sheet(read: Collector, cutter: Cutter, material: Material, path: Path) -> S
             if bed.roll
             else "State the sheet's width and height too: its edges are not known."
         )
-        read.add((*path, "position"), why)
-        raise Unread
+        raise unusable(why, "position")
     width, height = material.width, material.height
     if bed.roll and width is None and material.edge_clearance is not None:
         width = bed.height
     if width is None and height is None:
         if material.edge_clearance is not None:
-            told = "State the sheet's width and height too: its edges are not known."
-            read.add((*path, "edge_clearance"), told)
-            raise Unread
+            why = "State the sheet's width and height too: its edges are not known."
+            raise unusable(why, "edge_clearance")
         return None
     usual = max(DEFAULT_EDGE_CLEARANCE[cutter.tool.kind], over_the_bed(cutter.tool))
     clearance = usual if material.edge_clearance is None else material.edge_clearance

@@ -1,0 +1,1 @@
+"""Pieces drawn: templates, patches, their marks, and the allowance between them."""

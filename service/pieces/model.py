@@ -1,0 +1,60 @@
+"""Pieces as they are drawn, in millimetres, and the kit that they make with their runs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from geometry.model.outline import Region
+from geometry.offset.allowance import CornerResult
+from service.requests.kits import PRINTED
+from service.requests.pieces import PieceRequest, Turns
+from service.requests.runs import Run
+
+
+@dataclass(frozen=True)
+class Allowance:
+    """What was asked of the seam allowance and what the second measurement found, mm."""
+
+    asked: float
+    least: float
+    most: float
+    method: str
+    corners: tuple[CornerResult, ...]
+    edges: Mapping[int, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One piece: its template and patch, how many finished ones are wanted, how it may lie.
+
+    ``request`` is what it was drawn from; ``None`` where the outlines were stored.
+    """
+
+    id: str
+    title: str
+    size: str
+    template: Region
+    patch: Region
+    allowance: Allowance
+    quantity: int
+    turns: Turns = "free"
+    mirror: bool = False
+    mirror_of: str | None = None
+    warnings: tuple[str, ...] = ()
+    request: PieceRequest | None = None
+
+    def region(self, cut: str) -> Region:
+        """Return what a run of this kind cuts: the ``template`` or the ``patch``."""
+        return self.template if cut == "template" else self.patch
+
+
+@dataclass(frozen=True)
+class Kit:
+    """A whole request with its pieces drawn."""
+
+    title: str
+    units: str
+    pieces: Mapping[str, Piece]
+    runs: tuple[Run, ...]
+    printed: frozenset[str] = frozenset(PRINTED)

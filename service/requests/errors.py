@@ -1,0 +1,80 @@
+"""Errors of values that have the right type and cannot be used, as the schemas raise them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any, Self
+
+import marshmallow as ma
+from marshmallow.error_store import merge_errors
+
+from geometry.errors import GeometryError, GeometryFaults
+from service.requests.context import current
+from service.requests.units_in_text import in_units
+
+#: The type of problem of a value that cannot be used, where it has none of its own.
+INVALID = "invalid-request"
+
+
+class Unusable(str):
+    """A message about a value that fits its schema and cannot be used all the same.
+
+    Args:
+        text: what is wrong and what would be right.
+        slug: the type of problem that it is when it is the only error of a request.
+        extra: further members of that problem.
+    """
+
+    __slots__ = ("extra", "slug")
+    slug: str
+    extra: dict[str, Any]
+
+    def __new__(cls, text: str, slug: str = INVALID, extra: dict[str, Any] | None = None) -> Self:
+        """Make the text, its lengths in the request's units."""
+        made = super().__new__(cls, in_units(text, current().units))
+        made.slug, made.extra = slug, dict(extra or {})
+        return made
+
+
+def unusable(
+    text: str,
+    *where: str | int,
+    slug: str = INVALID,
+    **extra: Any,  # noqa: ANN401 - any JSON
+) -> ma.ValidationError:
+    """Return the error of a value that cannot be used, at a place below the one loaded."""
+    return _at(where, [Unusable(text, slug, extra)])
+
+
+def of_geometry(error: GeometryError, *where: str | int) -> ma.ValidationError:
+    """Return what geometry finds wrong as errors at their places below the one loaded."""
+    found = error.faults if isinstance(error, GeometryFaults) else (error,)
+    return together(unusable(each.message, *where, *each.where) for each in found)
+
+
+def unread() -> ma.ValidationError:
+    """Return the error of a value that cannot be read because of an error reported elsewhere."""
+    return ma.ValidationError([])
+
+
+def together(errors: Iterable[ma.ValidationError]) -> ma.ValidationError:
+    """Return several errors as one."""
+    messages: Any = None
+    for each in errors:
+        messages = each.messages if messages is None else merge_errors(messages, each.messages)  # type: ignore[no-untyped-call]
+    return ma.ValidationError([] if messages is None else messages)
+
+
+def structural(messages: Any) -> Any:  # noqa: ANN401 - marshmallow's nesting
+    """Return the messages about types and names, without those about values that have both."""
+    if isinstance(messages, Mapping):
+        kept = {key: structural(each) for key, each in messages.items()}
+        return {key: each for key, each in kept.items() if each}
+    texts = messages if isinstance(messages, list) else [messages]
+    return [each for each in texts if not isinstance(each, Unusable)]
+
+
+def _at(where: tuple[str | int, ...], messages: Any) -> ma.ValidationError:  # noqa: ANN401 - nested
+    for step in reversed(where):
+        messages = {step: messages}
+    return ma.ValidationError(messages)

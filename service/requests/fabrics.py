@@ -1,0 +1,151 @@
+"""Fabric as it is bought: its width, the step of its length, and pre-cut pieces."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import marshmallow as ma
+from marshmallow import fields, post_load, validate
+
+from geometry.planning.yardage import Fabric, PreCut
+from geometry.units import MM_PER_INCH as INCH
+from service.requests.context import current
+from service.requests.fields import Bool, Length, Num, Strict, Text
+from service.requests.structures import Either
+
+#: In metric requests, cloth is sold by the tenth of a metre.
+_METRIC_STEP = 100.0
+_YARD_STEP = 4.5 * INCH
+_STRIP = 2.5 * INCH
+_PRE_CUTS = {
+    "fat_quarter": ("fat quarter", 18 * INCH, 22 * INCH),
+    "fat_quarter_metric": ("metric fat quarter", 500.0, 550.0),
+    "fat_eighth": ("fat eighth", 9 * INCH, 22 * INCH),
+    "square_5": ("5 in square", 5 * INCH, 5 * INCH),
+    "square_10": ("10 in square", 10 * INCH, 10 * INCH),
+}
+PRE_CUTS = ("fat_quarter", "fat_quarter_metric", "fat_eighth", "strip", "square_5", "square_10")
+USUAL_WIDTH = Fabric.width
+
+
+@dataclass(frozen=True)
+class LengthStep:
+    """The step in which fabric is sold, mm, and the unit in which its length is shown."""
+
+    mm: float
+    unit: str
+
+
+@dataclass(frozen=True)
+class Bought:
+    """A fabric, the unit in which its length is shown, and the pre-cut piece it comes in."""
+
+    name: str
+    fabric: Fabric
+    unit: str
+    pre_cut: PreCut | None = None
+
+
+class Step(Length):
+    """The step to which a length of fabric is rounded up; it says in which unit people count."""
+
+    def __init__(self, **kwargs: Any) -> None:  # noqa: ANN401 - handed on to the field
+        super().__init__(positive=True, load_default=_usual_step, **kwargs)
+
+    def _deserialize(
+        self,
+        value: Any,  # noqa: ANN401 - any JSON value
+        attr: str | None,
+        data: Mapping[str, Any] | None,
+        **kwargs: Any,  # noqa: ANN401 - marshmallow's own
+    ) -> Any:  # noqa: ANN401 - a step in place of a length
+        mm = super()._deserialize(value, attr, data, **kwargs)
+        return LengthStep(mm, _unit_of(str(value).lower()))
+
+
+def _usual_step() -> LengthStep:
+    return LengthStep(_METRIC_STEP, "m") if _is_metric() else LengthStep(_YARD_STEP, "yd")
+
+
+def _is_metric() -> bool:
+    return current().units in {"mm", "cm"}
+
+
+def _unit_of(text: str) -> str:
+    if "yd" in text or "yard" in text:
+        return "yd"
+    bare = not any(letter.isalpha() for letter in text)
+    return "m" if "m" in text or (bare and _is_metric()) else "in"
+
+
+class Settings(fields.Nested):
+    """An object of settings; left out, each of them has its usual value."""
+
+    def __init__(self, schema: type[ma.Schema], **kwargs: Any) -> None:  # noqa: ANN401
+        super().__init__(schema, load_default=lambda: self.schema.load({}), **kwargs)
+
+
+def _percent(description: str, most: float) -> Num:
+    return Num(
+        validate=validate.Range(0, most),
+        load_default=0.0,
+        metadata={"description": description, "default": 0},
+    )
+
+
+class PreCutSizeSchema(Strict):
+    """A pre-cut piece of fabric of any size."""
+
+    width = Length(positive=True, required=True)
+    length = Length(positive=True, required=True)
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: Any) -> PreCut:  # noqa: ANN401
+        return PreCut("pre-cut piece", data["width"], data["length"])
+
+
+class FabricSettingsSchema(Strict):
+    """Fabric as it is bought."""
+
+    name = Text(80, load_default="fabric")
+    width = Length(
+        positive=True,
+        load_default=USUAL_WIDTH,
+        metadata={"description": "usable, between selvedges", "default": "40 in"},
+    )
+    step = Step(metadata={"description": "to which length is rounded up; 1/8 yd or 0.1 m"})
+    shrinkage_percent = _percent("of its length, lost in the wash before it is cut", 50)
+    spoilage_percent = _percent("pieces cut beyond those needed", 100)
+    directional = Bool(
+        load_default=False,
+        metadata={"description": "its print has an upper end: no piece is turned"},
+    )
+    pre_cut = Either(
+        "PreCut",
+        [
+            ((str,), fields.String(validate=validate.OneOf(PRE_CUTS))),
+            ((dict,), fields.Nested(PreCutSizeSchema)),
+        ],
+        wanted=f"Name one of {', '.join(PRE_CUTS)}, or give its width and length.",
+        metadata={"description": "bought cut to size instead of by the length"},
+    )
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: Any) -> Bought:  # noqa: ANN401
+        fabric = Fabric(
+            width=data["width"],
+            step=data["step"].mm,
+            shrinkage=data["shrinkage_percent"] / 100.0,
+            spoilage=data["spoilage_percent"] / 100.0,
+            directional=data["directional"],
+        )
+        pre_cut = _pre_cut(data.get("pre_cut"), fabric.width)
+        return Bought(data["name"], fabric, data["step"].unit, pre_cut)
+
+
+def _pre_cut(chosen: str | PreCut | None, width: float) -> PreCut | None:
+    if chosen == "strip":
+        return PreCut("2 1/2 in strip", width, _STRIP)
+    return PreCut(*_PRE_CUTS[chosen]) if isinstance(chosen, str) else chosen

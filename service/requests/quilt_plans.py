@@ -1,0 +1,259 @@
+"""Quilt plans: a quilt of one tiling, and what it is made of."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from marshmallow import ValidationError, fields, post_load, validate, validates_schema
+
+from geometry.planning import cost
+from geometry.planning.assembly import Edge
+from geometry.planning.colours import ColourPlan, Flower
+from geometry.planning.plane import Tiling
+from geometry.planning.tilings import TILINGS
+from geometry.units import MM_PER_INCH as INCH
+from service.requests.colours import ColoursSchema
+from service.requests.errors import together, unusable
+from service.requests.fabrics import Bought, FabricSettingsSchema, Settings
+from service.requests.fields import CUTTER_NAME, Int, Length, Name, Num, Strict, Text
+from service.requests.finishing import FinishingSettings, FinishingSettingsSchema, settings_of
+from service.requests.paper import PaperSettings, PaperSettingsSchema
+from service.requests.pieces import units
+from service.requests.quilt_size import QuiltSchema, QuiltSize
+from service.requests.structures import Either
+
+EDGES = ("whole", "trimmed", "filled")
+USUAL_CUTTER = "drag-blade-sheet"
+_SIZES = ("side", "width", "height", "length")
+_COUNTS = ("rounds", "path")
+_ALLOWANCE = "1/4 in"
+#: Pieces smaller than this cannot be sewn, mm.
+_LEAST_SIZE = 3.0
+#: No patch of a quilt is larger, mm; the widest piece of any tiling stays within what shapes take.
+_MOST_SIZE = 3000.0
+
+
+@dataclass(frozen=True)
+class QuiltSpec:
+    """A quilt that is to be planned, lengths in mm.
+
+    Args:
+        title: of the quilt.
+        units: in which lengths are shown.
+        tiling_name: how its pieces are arranged.
+        sizes: that size the tiling.
+        written: the same as the request wrote them.
+        on_side: whether rows become columns.
+        quilt: its size.
+        sides: how its left and right edges are made.
+        ends: how its top and bottom edges are made.
+        colours: how colours are placed.
+        flower: its rounds and path, where the tiling has any.
+        allowance: of every piece.
+        written_allowance: the same as the request wrote it.
+        stitches_per_inch: of the seams.
+        fabric: of the patches.
+        paper: of the templates.
+        finishing: binding, backing and batting.
+        prices: as far as they are stated.
+        speeds: as far as they are stated.
+        kits: how many alike.
+        cutter: name of the cutter that the kit is made for.
+    """
+
+    title: str
+    units: str
+    tiling_name: str
+    sizes: Mapping[str, float]
+    written: Mapping[str, str | float]
+    on_side: bool
+    quilt: QuiltSize
+    sides: Edge
+    ends: Edge
+    colours: ColourPlan
+    flower: Flower | None
+    allowance: float
+    written_allowance: str | float
+    stitches_per_inch: float
+    fabric: Bought
+    paper: PaperSettings
+    finishing: FinishingSettings
+    prices: cost.Prices | None
+    speeds: cost.Speeds | None
+    kits: int
+    cutter: str
+
+    @property
+    def tiling(self) -> Tiling:
+        """The tiling of that name."""
+        return TILINGS[self.tiling_name]
+
+
+class EdgeSchema(Strict):
+    """How a quilt's edges are made: of whole pieces, trimmed to size, or filled with halves."""
+
+    sides = fields.String(
+        validate=validate.OneOf(EDGES),
+        load_default="whole",
+        metadata={"description": "left and right"},
+    )
+    ends = fields.String(
+        validate=validate.OneOf(EDGES),
+        load_default="whole",
+        metadata={"description": "top and bottom"},
+    )
+
+
+def _price(description: str) -> Num:
+    return Num(validate=validate.Range(0, 1_000_000), metadata={"description": description})
+
+
+class PricesSchema(Strict):
+    """Prices in any one currency."""
+
+    fabric = _price("of one step of fabric; patches, binding and backing")
+    pre_cut = _price("of one pre-cut piece of fabric")
+    sheet = _price("of one sheet of paper or card")
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: Any) -> cost.Prices:  # noqa: ANN401
+        return cost.Prices(data.get("fabric"), data.get("pre_cut"), data.get("sheet"))
+
+
+class SpeedsSchema(Strict):
+    """How fast one works."""
+
+    pieces_per_hour = Num(validate=validate.Range(0.1, 10_000), metadata={"description": "basted"})
+    stitches_per_minute = Num(
+        validate=validate.Range(0.1, 10_000), metadata={"description": "sewn"}
+    )
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: Any) -> cost.Speeds:  # noqa: ANN401
+        return cost.Speeds(data.get("pieces_per_hour"), data.get("stitches_per_minute"))
+
+
+def _size() -> Length:
+    return Length(min_mm=_LEAST_SIZE, max_mm=_MOST_SIZE)
+
+
+class QuiltPlanRequestSchema(FinishingSettingsSchema):
+    """A quilt of one tiling."""
+
+    units = units()
+    title = Text(120)
+    tiling = fields.String(required=True, validate=validate.OneOf(list(TILINGS)))
+    direction = fields.String(
+        validate=validate.OneOf(["upright", "on_side"]),
+        load_default="upright",
+        metadata={"description": "on_side: rows become columns"},
+    )
+    side = _size()
+    width = _size()
+    height = _size()
+    length = _size()
+    rounds = Int(validate=validate.Range(1, 20))
+    path = Int(validate=validate.Range(0, 6))
+    quilt = fields.Nested(QuiltSchema, required=True)
+    edge = Either(
+        "EdgeChoice",
+        [
+            ((str,), fields.String(validate=validate.OneOf(EDGES))),
+            ((dict,), fields.Nested(EdgeSchema)),
+        ],
+        wanted='Write whole, trimmed or filled, or {"sides": ..., "ends": ...}.',
+        load_default="whole",
+    )
+    colours = Settings(ColoursSchema)
+    seam_allowance = Length(load_default=0.25 * INCH, metadata={"default": _ALLOWANCE})
+    stitches_per_inch = Num(
+        validate=validate.Range(1, 40),
+        load_default=10.0,
+        metadata={"description": "whipstitches; 6 to 16 are usual", "default": 10},
+    )
+    fabric = Settings(FabricSettingsSchema)
+    paper = Settings(PaperSettingsSchema)
+    prices = fields.Nested(PricesSchema)
+    speeds = fields.Nested(SpeedsSchema)
+    kits = Int(
+        validate=validate.Range(1, 1000),
+        load_default=1,
+        metadata={"description": "as many alike, for a class"},
+    )
+    cutter = Name(
+        CUTTER_NAME,
+        "A cutter's name has lower-case letters, digits and hyphens.",
+        load_default=USUAL_CUTTER,
+    )
+
+    @validates_schema(pass_original=True, skip_on_field_errors=False)
+    def _check(self, data: dict[str, Any], stated: Any, **_: Any) -> None:  # noqa: ANN401
+        """Check what members say together, as far as they could be loaded."""
+        errors = [*_wrong_sizes(data.get("tiling"), stated), *_wrong_prices(data)]
+        if errors:
+            raise together(errors)
+
+    @post_load(pass_original=True)
+    def _made(self, data: dict[str, Any], stated: dict[str, Any], **_: Any) -> QuiltSpec:  # noqa: ANN401
+        tiling = TILINGS[data["tiling"]]
+        edge = data["edge"]
+        edges = edge if isinstance(edge, Mapping) else {"sides": edge, "ends": edge}
+        return QuiltSpec(
+            title=data.get("title") or f"Quilt of {tiling.title}",
+            units=data.get("units") or "mm",
+            tiling_name=tiling.name,
+            sizes={name: data[name] for name in tiling.sizes},
+            written={name: stated[name] for name in tiling.sizes},
+            on_side=data["direction"] == "on_side",
+            quilt=data["quilt"],
+            sides=edges["sides"],
+            ends=edges["ends"],
+            colours=data["colours"],
+            flower=_flower(tiling, data),
+            allowance=data["seam_allowance"],
+            written_allowance=stated.get("seam_allowance", _ALLOWANCE),
+            stitches_per_inch=data["stitches_per_inch"],
+            fabric=data["fabric"],
+            paper=data["paper"],
+            finishing=settings_of(data),
+            prices=data.get("prices"),
+            speeds=data.get("speeds"),
+            kits=data["kits"],
+            cutter=data["cutter"],
+        )
+
+
+def _wrong_sizes(name: object, stated: object) -> Iterator[ValidationError]:
+    """Yield an error for each size that the tiling lacks or does not have."""
+    tiling = TILINGS.get(name) if isinstance(name, str) else None
+    if tiling is None or not isinstance(stated, Mapping):
+        return
+    told = f"{tiling.title.capitalize()} are sized by {' and '.join(tiling.sizes)}"
+    for each in (*_SIZES, *_COUNTS):
+        if each in stated and each not in tiling.sizes and each not in tiling.counts:
+            yield unusable(f"{told}; leave this out.", each)
+    for each, what in tiling.sizes.items():
+        if each not in stated:
+            yield unusable(f"{told}: {what}.", each)
+
+
+def _flower(tiling: Tiling, data: Mapping[str, Any]) -> Flower | None:
+    if not tiling.counts:
+        return None
+    usual = {name: bounds[2] for name, bounds in tiling.counts.items()}
+    return Flower(**{name: data.get(name, value) for name, value in usual.items()})
+
+
+def _wrong_prices(data: Mapping[str, Any]) -> Iterator[ValidationError]:
+    """Yield a price that is missing or one too many, so that no total leaves out the patches."""
+    prices, fabric = data.get("prices"), data.get("fabric")
+    if not isinstance(prices, cost.Prices) or not isinstance(fabric, Bought):
+        return
+    pre_cut = fabric.pre_cut
+    if pre_cut is None and prices.pre_cut is not None:
+        yield unusable("This fabric is sold by the length; leave this out.", "prices", "pre_cut")
+    if pre_cut is not None and prices.fabric is not None and prices.pre_cut is None:
+        detail = f"Patches are cut from pre-cut pieces here: state the price of one {pre_cut.name}."
+        yield unusable(detail, "prices", "pre_cut")

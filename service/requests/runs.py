@@ -1,0 +1,282 @@
+"""Runs: which pieces, how many, of what material, on which cutter."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from marshmallow import ValidationError, fields, post_load, validate, validates_schema
+
+from adapters import registry
+from adapters.contract import setting_faults
+from geometry.errors import GeometryError
+from geometry.model.cutter import Cutter, IndexedBlade, Laser, WorkArea
+from geometry.model.plausible import TIE_WIDTH
+from geometry.toolpath.ties import Ties
+from service.requests.context import current
+from service.requests.cutters import cutter_choice
+from service.requests.errors import of_geometry, together, unusable
+from service.requests.fields import Bool, Int, Length, Num, Strict, piece_id
+from service.requests.materials import Material, MaterialSchema, laser_error
+from service.requests.pieces import MOST_PIECES, MOST_QUANTITY
+from service.requests.sheets import Sheet, Spread, spread
+from service.requests.structures import Either
+from service.requests.tools import DEFAULT_GAP
+from service.requests.validation import List
+
+MOST_RUNS = 50
+"""Runs of one kit."""
+
+
+@dataclass(frozen=True)
+class Run:
+    """One material through one cutter; ``number`` counts the request's runs from 1.
+
+    ``reach`` is where the tool's axis may go: the bed less the margins. ``area`` is what the
+    sheet less its clearance has in common with that.
+    """
+
+    number: int
+    cut: str
+    cutter: Cutter
+    area: WorkArea
+    material: Material
+    quantities: Mapping[str, int]
+    formats: tuple[str, ...]
+    gap: float
+    layers: int = 1
+    stack: str = "face_up"
+    reuse: int = 1
+    effort: str | float = "normal"
+    seed: int = 0
+    common_line: bool = False
+    one_file_per: str = "load"
+    ties: Ties | None = None
+    max_mismatch_deg: float | None = None
+    sets: bool = False
+    reach: WorkArea | None = None
+    sheet: Sheet | None = None
+    notes: tuple[str, ...] = ()
+    #: Whether what is cut is drawn off a roll, also once that is a sheet.
+    from_roll: bool = False
+    max_steps: float | None = None
+
+
+class PieceChoiceSchema(Strict):
+    """A piece of the request and how many of it a run makes."""
+
+    id = piece_id(required=True)
+    quantity = Int(validate=validate.Range(1, MOST_QUANTITY))
+
+
+class TiesSchema(Strict):
+    """Short uncut bridges that hold a piece until the operator snips them."""
+
+    count = Int(
+        required=True,
+        validate=validate.Range(0, 48),
+        metadata={"description": "on each outline, away from its corners; 0 for none"},
+    )
+    width = Length(
+        default_mm=Ties().width,
+        metadata={"description": f"left uncut at each, {TIE_WIDTH.words}"},
+    )
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: Any) -> Ties:  # noqa: ANN401 - marshmallow's own
+        try:
+            return Ties(data["count"], data["width"])
+        except GeometryError as error:
+            raise of_geometry(error) from None
+
+
+class RunSchema(Strict):
+    """One material through one cutter."""
+
+    cut = fields.String(required=True, validate=validate.OneOf(["template", "patch"]))
+    cutter = cutter_choice(required=True)
+    pieces = List(
+        fields.Nested(PieceChoiceSchema),
+        validate=validate.Length(1, MOST_PIECES),
+        metadata={"description": "which pieces, and how many; left out: all of them"},
+    )
+    material = fields.Nested(MaterialSchema)
+    formats = List(
+        fields.String(validate=validate.Length(1, 40)),
+        validate=validate.Length(1, 20),
+        load_default=["svg"],
+        metadata={"description": "names from GET /v1/formats"},
+    )
+    gap = Length(metadata={"description": "between pieces; by tool when left out"})
+    common_line = Bool(
+        load_default=Run.common_line,
+        metadata={"description": "edges of touching pieces are cut once"},
+    )
+    layers = Int(
+        validate=validate.Range(1, 100),
+        load_default=Run.layers,
+        metadata={"description": "plies cut at once"},
+    )
+    stack = fields.String(
+        validate=validate.OneOf(["face_up", "face_to_face"]),
+        load_default=Run.stack,
+        metadata={
+            "description": "face_to_face: every second layer comes out as the "
+            "mirror image, which is a piece of the run or counted apart",
+        },
+    )
+    reuse = Int(
+        validate=validate.Range(1, 1000),
+        load_default=Run.reuse,
+        metadata={"description": "uses of one template; patches are used once"},
+    )
+    effort = Either(
+        "Effort",
+        [
+            ((str,), fields.String(validate=validate.OneOf(["quick", "normal", "best"]))),
+            ((int, float), Num(validate=validate.Range(0.1, 600))),
+        ],
+        wanted="Write quick, normal, best, or seconds.",
+        load_default=Run.effort,
+        metadata={
+            "description": "how far to search for full loads and short ways, in counted steps: "
+            "the same request gives the same layout on a busy machine. Seconds are converted to "
+            "1000 steps each. No effort is worse than quick, and best no worse than normal",
+        },
+    )
+    seed = Int(
+        validate=validate.Range(0, 2**31 - 1),
+        load_default=Run.seed,
+        metadata={
+            "description": "of the random numbers of a search: the same seed gives the same "
+            "layout, unless complete is false",
+        },
+    )
+    one_file_per = fields.String(
+        validate=validate.OneOf(["load", "station"]), load_default=Run.one_file_per
+    )
+    ties = fields.Nested(TiesSchema)
+    max_mismatch_deg = Num(
+        validate=validate.Range(0, 90),
+        metadata={
+            "description": "between a blade set by hand and an edge; left out: 15, or the least "
+            "that the pieces can have"
+        },
+    )
+    sets = Bool(
+        load_default=Run.sets,
+        metadata={"description": "whether each load holds whole sets of the pieces"},
+    )
+
+    @validates_schema(skip_on_field_errors=False, pass_original=True)
+    def _check(self, data: dict[str, Any], stated: Any, **_: Any) -> None:  # noqa: ANN401
+        """Check what members say together, as far as they could be loaded."""
+        if errors := [
+            *_wrong_choices(data),
+            *_wrong_formats(data),
+            *_missing_settings(data),
+            *_spread(data, stated),
+        ]:
+            raise together(errors)
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: Any) -> Run:  # noqa: ANN401 - marshmallow's own
+        lying: Spread = data.pop("lying")
+        cutter: Cutter = data["cutter"]
+        usual = _usual_gap(cutter, common_line=data["common_line"])
+        return Run(
+            # Runs are numbered by the kit that they belong to.
+            number=0,
+            area=lying.area,
+            reach=lying.reach,
+            sheet=lying.sheet,
+            notes=lying.notes,
+            from_roll=cutter.bed.roll,
+            quantities=_quantities(data.pop("pieces", None)),
+            material=data.pop("material", None) or Material(),
+            formats=tuple(data.pop("formats")),
+            gap=data.pop("gap", usual),
+            **data,
+        )
+
+
+def _spread(data: dict[str, Any], stated: Any) -> Iterator[ValidationError]:  # noqa: ANN401
+    """Spread a run's material on its cutter's bed; yield what speaks against it."""
+    cutter, material = data.get("cutter"), data.get("material")
+    if not isinstance(cutter, Cutter):
+        return
+    if "max_mismatch_deg" in data and not isinstance(cutter.tool, IndexedBlade):
+        detail = "Only a blade set by hand lies at an angle to its edges; leave this out."
+        yield unusable(detail, "max_mismatch_deg")
+    if material is None and not (isinstance(stated, Mapping) and "material" in stated):
+        material = Material()
+    if not isinstance(material, Material):
+        return
+    if error := laser_error(cutter, material):
+        yield error
+    try:
+        data["lying"] = spread(cutter, material)
+    except ValidationError as error:
+        yield ValidationError({"material": error.messages})
+
+
+def _wrong_choices(data: Mapping[str, Any]) -> Iterator[ValidationError]:
+    """Yield an error for each chosen piece that the request does not have, or a second time."""
+    known, seen = current().quantities, set()
+    for index, choice in enumerate(data.get("pieces") or ()):
+        piece = choice["id"]
+        if known and piece not in known:
+            yield unusable(_unknown("piece", piece, known), "pieces", index, "id")
+        elif piece in seen:
+            detail = f'Piece "{piece}" is already chosen above; once will do.'
+            yield unusable(detail, "pieces", index, "id")
+        seen.add(piece)
+
+
+def _quantities(chosen: Sequence[Mapping[str, Any]] | None) -> Mapping[str, int]:
+    wanted = current().quantities
+    if chosen is None:
+        return dict(wanted)
+    return {each["id"]: each.get("quantity", wanted.get(each["id"], 1)) for each in chosen}
+
+
+def _wrong_formats(data: Mapping[str, Any]) -> Iterator[ValidationError]:
+    names = data.get("formats") or ()
+    for index, name in enumerate(names):
+        # No plug-in is tried here: one that hangs is waited for where files are written.
+        if not registry.installed(name):
+            yield unusable(_unknown("format", name, registry.installed_names()), "formats", index)
+        elif name in names[:index]:
+            detail = f'Format "{name}" is already in the list; once will do.'
+            yield unusable(detail, "formats", index)
+
+
+def _missing_settings(data: Mapping[str, Any]) -> Iterator[ValidationError]:
+    """Yield an error for each setting that a built-in format needs and the cutter does not say."""
+    cutter = data.get("cutter")
+    if not isinstance(cutter, Cutter):
+        return
+    for name in dict.fromkeys(data.get("formats") or ()):
+        if name in registry.BUILT_IN:
+            given = cutter.formats.get(name, {})
+            faults = setting_faults(registry.get(name).settings, given, name)
+            missing = [fault.message for fault in faults if fault.setting not in given]
+            if missing:
+                where = ("cutter", "formats", name)
+                yield unusable(" ".join(missing), *where, slug="format-settings")
+
+
+def _usual_gap(cutter: Cutter, *, common_line: bool) -> float:
+    """Return the gap of a run that states none, mm; lines cut once lie a beam's width apart."""
+    if common_line:
+        return cutter.tool.kerf if isinstance(cutter.tool, Laser) else 0.0
+    return DEFAULT_GAP[cutter.tool.kind]
+
+
+def _unknown(what: str, name: str, known: Iterable[str]) -> str:
+    known = sorted(known)
+    near = difflib.get_close_matches(name, known, n=1)
+    hint = f' Did you mean "{near[0]}"?' if near else ""
+    return f'There is no {what} "{name[:80]}".{hint} Known: {", ".join(known[:40])}.'

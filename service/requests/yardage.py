@@ -1,0 +1,133 @@
+"""Yardage: pieces, and the fabric they are cut from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from marshmallow import ValidationError, fields, post_load, validate, validates_schema
+
+from service.requests.edges import CornerChoice, CornersSchema, SeamAllowance
+from service.requests.errors import together, unusable
+from service.requests.fabrics import Bought, FabricSettingsSchema, Settings
+from service.requests.fields import Bool, Int, Length, Strict, Text
+from service.requests.pieces import (
+    MOST_PIECES,
+    MOST_QUANTITY,
+    PieceRequest,
+    units,
+)
+from service.requests.shapes import shape
+from service.requests.validation import List
+
+#: A tenth of a millimetre, as for all shapes: no cloth is cut more finely.
+_LEAST_SIZE = 0.1
+
+
+@dataclass(frozen=True)
+class YardagePiece:
+    """A piece as cut: its width and length in mm, or what it is drawn from.
+
+    ``fabric`` is the name of what it is cut from; empty for the request's own.
+    """
+
+    id: str
+    count: int
+    size: tuple[float, float] | PieceRequest
+    fabric: str = ""
+    may_turn_across_grain: bool = False
+
+
+@dataclass(frozen=True)
+class YardageRequest:
+    """Pieces for a number of kits, and the fabric they are cut from."""
+
+    units: str | None
+    pieces: tuple[YardagePiece, ...]
+    fabric: Bought
+    kits: int
+
+
+class YardagePieceSchema(Strict):
+    """A piece as cut: its width and length, or a shape with its seam allowance."""
+
+    id = Text(32, least=1)
+    width = Length(min_mm=_LEAST_SIZE, metadata={"description": "as cut, across the fabric"})
+    length = Length(min_mm=_LEAST_SIZE, metadata={"description": "as cut, along the fabric"})
+    shape = shape()
+    seam_allowance = Length(
+        load_default=0.0, metadata={"description": "of the shape; none when left out"}
+    )
+    corners = fields.Nested(CornersSchema)
+    count = Int(required=True, validate=validate.Range(1, MOST_QUANTITY))
+    fabric = Text(
+        80,
+        load_default="",
+        metadata={"description": "pieces of one name are cut from one fabric"},
+    )
+    may_turn_across_grain = Bool(
+        load_default=False, metadata={"description": "whether it may lie across the grain"}
+    )
+
+    @validates_schema(pass_original=True, skip_on_field_errors=False)
+    def _one_of_two(self, data: dict[str, Any], stated: Any, **_: Any) -> None:  # noqa: ANN401
+        del data
+        if isinstance(stated, Mapping) and (errors := list(_misplaced(stated))):
+            raise together(errors)
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: Any) -> YardagePiece:  # noqa: ANN401
+        size: tuple[float, float] | PieceRequest
+        if "shape" in data:
+            size = PieceRequest(
+                "A",
+                data["shape"],
+                seam_allowance=SeamAllowance(data["seam_allowance"]),
+                corners=data.get("corners", CornerChoice()),
+            )
+        else:
+            size = data["width"], data["length"]
+        return YardagePiece(
+            data.get("id", ""),
+            data["count"],
+            size,
+            data["fabric"],
+            data["may_turn_across_grain"],
+        )
+
+
+def _misplaced(stated: Mapping[str, Any]) -> Iterator[ValidationError]:
+    """Yield an error for each member that does not go with the others, or is missing."""
+    if "shape" in stated:
+        for name in ("width", "length"):
+            if name in stated:
+                yield unusable("Give either a shape or the cut size.", name)
+        return
+    for name in ("seam_allowance", "corners"):
+        if name in stated:
+            yield unusable("This needs a shape; width and length are cut sizes.", name)
+    for name in ("width", "length"):
+        if name not in stated:
+            yield unusable("Give the piece's cut width and length, or a shape.", name)
+
+
+class YardageRequestSchema(Strict):
+    """Pieces, and the fabric they are cut from."""
+
+    units = units()
+    pieces = List(
+        fields.Nested(YardagePieceSchema), required=True, validate=validate.Length(1, MOST_PIECES)
+    )
+    fabric = Settings(FabricSettingsSchema)
+    kits = Int(
+        validate=validate.Range(1, 1000),
+        load_default=1,
+        metadata={"description": "as many alike"},
+    )
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: Any) -> YardageRequest:  # noqa: ANN401
+        return YardageRequest(
+            data.get("units"), tuple(data["pieces"]), data["fabric"], data["kits"]
+        )
