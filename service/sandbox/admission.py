@@ -12,9 +12,11 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from adapters.registry import BUILT_IN as FORMATS
+from geometry.errors import GeometryError
 from geometry.model.cutter import Cutter
 from service.http.problems import ProblemError
 from service.kits.recuts import narrowed
+from service.pieces.draw import draw_piece
 from service.requests.kits import KitRequest, RecutRequest, kit_request
 from service.requests.pieces import PieceRequest
 from service.requests.runs import Run
@@ -60,6 +62,8 @@ LAID_IN_ROWS = frozenset({
 })  # fmt: skip
 #: Cost of a run besides its outlines: run sheet, pictures, the first search of rows.
 _RUN = 100.0
+#: Cost of the usual effort relative to ``quick`` where all goes on one load. Own measurement.
+_NORMAL = 1.5
 #: Number of rotations beyond which trying them counts as a search.
 _MAX_TURNS = 4
 
@@ -115,13 +119,11 @@ def kit_cost(request: KitRequest) -> float:
 
 
 def _run_cost(pieces: Mapping[str, PieceRequest], run: Run) -> float:
-    # Several kinds on one sheet, or any effort but quick, are searches; a plug-in can take any
-    # time.
+    # Several kinds on one sheet are a search; a plug-in can take any time.
     if (
         len(run.quantities) != 1
         or not _is_plain(run.cutter)
         or not all(name in FORMATS for name in run.formats)
-        or run.effort != "quick"
     ):
         return math.inf
     (which, count), *_ = run.quantities.items()
@@ -131,10 +133,28 @@ def _run_cost(pieces: Mapping[str, PieceRequest], run: Run) -> float:
     turns = 0 if isinstance(piece.turns, str) else len(piece.turns)
     if outlines > MAX_OUTLINES or piece.shape.kind not in LAID_IN_ROWS or turns > _MAX_TURNS:
         return math.inf
+    if run.effort != "quick" and not (
+        run.effort == "normal" and _is_one_load(piece, run, outlines)
+    ):
+        return math.inf
     corners = _corners(piece) + 4.0 * (0 if run.ties is None else run.ties.count)
     shared = 2.0 if run.common_line else 1.0
     tool = shared * _TOOLS[run.cutter.tool.kind]
-    return float(_RUN + outlines * corners * tool * (1.0 + len(run.formats)))
+    search = _NORMAL if run.effort == "normal" else 1.0
+    return float(_RUN + search * outlines * corners * tool * (1.0 + len(run.formats)))
+
+
+def _is_one_load(piece: PieceRequest, run: Run, outlines: int) -> bool:
+    """Return whether straight rows hold all outlines, so that no search for fewer loads follows."""
+    try:
+        drawn = draw_piece(piece)
+    except GeometryError:
+        return False
+    box = drawn.region(run.cut).outline.bounds
+    room = run.area.bounds
+    across = math.floor((room.width + run.gap) / (box.width + run.gap))
+    up = math.floor((room.height + run.gap) / (box.height + run.gap))
+    return outlines <= max(across, 0) * max(up, 0)
 
 
 def _is_plain(cutter: Cutter) -> bool:

@@ -179,7 +179,9 @@ def _is_modest(body: dict[str, Any]) -> bool:
         (_kit(), True),
         (_kit(piece={"quantity": 201}), False),
         (_kit(piece={"quantity": 100}, run={"layers": 2}), True),
-        (_kit(run={"effort": "normal"}), False),
+        # Laser bed: straight rows of 50.8 by 43.99 mm hold 40 hexagons, and no 200.
+        (_kit(run={"effort": "normal"}), True),
+        (_kit(piece={"quantity": 200}, run={"effort": "normal"}), False),
         (_kit(run={"effort": "best"}), False),
         (_kit(run={"effort": 5}), False),
         (_kit(run={"pieces": [{"id": "A", "quantity": 1000}]}), False),

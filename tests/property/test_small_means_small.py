@@ -57,7 +57,8 @@ ROUND = {"tool": {"kind": "pen"}, "bed": {"shape": "ellipse", "width": "1 m", "h
         _kit(10, piece={"grain": list(range(360))}),
         _kit(10, run={"cutter": ROUND}),
         _kit(10, run={"effort": 0.1}),
-        _kit(10, run={"effort": "normal"}),
+        # More than straight rows hold on one load: fuller ones are searched for.
+        _kit(110, run={"effort": "normal"}),
         _kit(10, piece={"shape": {"kind": "jewel", "side": "1 in"}}),
     ],
 )
@@ -65,9 +66,10 @@ def test_what_can_take_long_is_not_small(body: dict[str, Any]) -> None:
     assert not _is_small(body)
 
 
-def test_the_usual_small_kit_is_small() -> None:
-    body = _kit(24, runs=2, piece={"shape": {"kind": "hexagon", "side": "1 in"}})
-    assert _is_small(body)
+@pytest.mark.parametrize("effort", ["quick", "normal"])
+def test_the_usual_small_kit_is_small(effort: str) -> None:
+    hexagon = {"shape": {"kind": "hexagon", "side": "1 in"}}
+    assert _is_small(_kit(12, runs=2, piece=hexagon, run={"effort": effort}))
 
 
 @pytest.mark.parametrize(("count", "small"), [(1, True), (30_000, False)])
@@ -122,6 +124,7 @@ def _kits(draw: st.DrawFn) -> dict[str, Any]:
         "formats": draw(st.lists(st.sampled_from(FIVE), min_size=1, unique=True)),
         "common_line": draw(st.booleans()),
         "ties": {"count": draw(st.sampled_from([0, 0, 4]))},
+        "effort": draw(st.sampled_from(["quick", "normal"])),
     }
     runs = draw(st.sampled_from([1, 1, 2, 4]))
     # As many as are still small: what is sent on purpose is sent at the limit.
