@@ -21,8 +21,8 @@ import pytest
 
 from adapters.contract import CONTRACT, Adapter, Written
 from adapters.errors import AdapterError
-from adapters.following import deviation
 from adapters.mutations import mutations
+from adapters.path_deviation import deviation
 from adapters.readers.strokes import ReadStroke
 from adapters.sample import sample_plan
 from geometry.model.cutter import WorkArea

@@ -27,7 +27,7 @@ from geometry.units import MM_PER_INCH, POINTS_PER_INCH
 
 _POINT = POINTS_PER_INCH / MM_PER_INCH
 _PAPERS_MM = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
-_MOST_PAGES = 400
+_MAX_PAGES = 400
 #: Largest page, mm: 14,400 points; beyond that, viewers differ.
 _LARGEST_MM = 5080.0
 _EIGHTH = math.pi / 4.0
@@ -135,13 +135,13 @@ def _pages(
         sheet = (paper[0] - 2.0 * margin, paper[1] - 2.0 * margin)
         count, every = pages(bed, sheet, overlap)
         counts.append(count)
-        if count <= _MOST_PAGES:
+        if count <= _MAX_PAGES:
             some = list(every)
             used = [page for page in some if any(touches(page.part, box) for box in boxes)]
             laid.append((paper, used or some[:1]))
     if not laid:
         raise CannotHoldError(
-            f"This bed takes {min(counts)} pages; {_MOST_PAGES} is the most. Use paper bed.",
+            f"This bed takes {min(counts)} pages; {_MAX_PAGES} is the most. Use paper bed.",
             format_name="pdf",
         )
     return min(laid, key=lambda each: len(each[1]))

@@ -34,7 +34,7 @@ _NEAR, _NEAR_SHARE = 3.0e-3, 2.0e-5
 #: Number of different sizes needed to report a small mistake of units.
 _SUBTLE_FROM = 2
 #: Allowances below this, mm, are ignored: pieces that touch, or lines drawn twice.
-_LEAST_ALLOWANCE = 0.5
+_MIN_ALLOWANCE = 0.5
 #: Minimum share of a template's edges with a patch edge beside them.
 _BESIDE = 0.5
 #: Chord tolerance for finding an outline's position, and distance of outlines that touch, mm.
@@ -288,7 +288,7 @@ def _allowances(outlines: Sequence[Outline], inside: Sequence[int | None]) -> It
             # A removal hole, or a motif inside an outline, has no parallel edges; pieces that touch
             # have no allowance.
             beside = len(found.edges) >= _BESIDE * len(outlines[template].vertices)
-            if beside and found.least >= _LEAST_ALLOWANCE:
+            if beside and found.least >= _MIN_ALLOWANCE:
                 yield Allowance(template, patch, True, found.least, found.most)  # noqa: FBT003
     paired = {index for index, holder in enumerate(inside) if holder is not None}
     paired |= {holder for holder in inside if holder is not None}
@@ -296,7 +296,7 @@ def _allowances(outlines: Sequence[Outline], inside: Sequence[int | None]) -> It
     for first, second in combinations(apart, 2):
         small, large = sorted((first, second), key=lambda index: area(outlines[index]))
         wide = _apart_allowance(outlines[small], outlines[large])
-        if wide is not None and wide >= _LEAST_ALLOWANCE:
+        if wide is not None and wide >= _MIN_ALLOWANCE:
             yield Allowance(small, large, False, wide, wide)  # noqa: FBT003
 
 

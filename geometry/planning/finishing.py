@@ -29,7 +29,7 @@ class Binding:
     strip: float
     fabric_length: float
     buy: float
-    leftover: float
+    unused: float
 
 
 @dataclass(frozen=True)
@@ -44,7 +44,7 @@ class Panels:
     panel_length: float
     fabric_length: float
     buy: float
-    leftover: float
+    unused: float
     to_spare: float
 
 

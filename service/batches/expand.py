@@ -12,7 +12,7 @@ from typing import Any
 
 from geometry.shapes.catalogue import CATALOGUE
 
-MOST_TITLE = 120
+MAX_TITLE = 120
 Body = Mapping[str, Any]
 
 
@@ -93,7 +93,7 @@ class Source:
             cutter = self.choices[choice]
             parts.append(cutter if isinstance(cutter, str) else f"cutter {choice + 1}")
         own = str(self.base.get("title", ""))
-        return ": ".join(filter(None, (own, ", ".join(parts))))[:MOST_TITLE]
+        return ": ".join(filter(None, (own, ", ".join(parts))))[:MAX_TITLE]
 
 
 def sized(shape: Body, size: Body) -> Body:

@@ -188,13 +188,15 @@ def _room(row: dict[str, Any], box: Bounds, units: str) -> tuple[str, str]:
     if "roll" not in row:
         return "Work area", _size(box, units)
 
-    def told(mm: float) -> str:
+    def length(mm: float) -> str:
         return lengths.format_length(mm, units)
 
     roll = row["roll"]
-    text = f"{told(roll['width_mm'])} wide; draw off {told(roll['length_mm'])} in all"
+    text = f"{length(roll['width_mm'])} wide; draw off {length(roll['length_mm'])} in all"
     if len(row["loads"]) > 1:
-        each = ", ".join(f"load {one['number']}: {told(one['length_mm'])}" for one in row["loads"])
+        each = ", ".join(
+            f"load {one['number']}: {length(one['length_mm'])}" for one in row["loads"]
+        )
         text += f" ({each})"
     return "Roll", f"{text}, margins included"
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from geometry.model.cutter import Cutter, Pen, SteelRuleDie
-from geometry.toolpath.die import LEAST_APART, DieReport
+from geometry.toolpath.die import MIN_APART, DieReport
 from geometry.toolpath.indexed import EdgeCut
 from geometry.toolpath.notches import BRIDGE, NICK_WIDTH, Notch
 from geometry.toolpath.plan import Planned
@@ -56,7 +56,7 @@ def _edge(edge: EdgeCut) -> dict[str, Any]:
         "direction_deg": edge.direction_deg,
         "angle_deg": edge.angle_deg,
         "mismatch_deg": edge.mismatch_deg,
-        "edge_roughness_mm": edge.rough,
+        "edge_roughness_mm": edge.edge_roughness,
     }
 
 
@@ -67,8 +67,8 @@ def _die(die: DieReport) -> dict[str, Any]:
         "effective_rule_length_mm": die.counted_length,
         "force_lbf": die.force_lbf,
         "force_kn": die.force_kn,
-        "min_rule_distance_mm": die.least_apart,
-        "required_rule_distance_mm": LEAST_APART,
+        "min_rule_distance_mm": die.min_rule_distance,
+        "required_rule_distance_mm": MIN_APART,
         "dimension": "centre line of the cutting edge",
         "inside_offset_mm": die.rule,
         "outside_offset_mm": die.rule,

@@ -73,7 +73,7 @@ def _binding(size: QuiltSize, settings: BindingSettings) -> dict[str, Any]:
         "fabric_length_mm": found.fabric_length,
         "buy_mm": found.buy,
         "buy": length_text(found.buy, settings.step.unit),
-        "unused_mm": found.leftover,
+        "unused_mm": found.unused,
     }
 
 
@@ -108,7 +108,7 @@ def _panels(found: formulae.Panels, unit: str) -> dict[str, Any]:
         "fabric_length_mm": found.fabric_length,
         "buy_mm": found.buy,
         "buy": length_text(found.buy, unit),
-        "unused_mm": found.leftover,
+        "unused_mm": found.unused,
         "clearance_width_mm": found.to_spare,
     }
 

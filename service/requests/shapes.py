@@ -21,7 +21,7 @@ from service.requests.errors import unread, unusable
 from service.requests.fields import Const, Int, Length, Num, Points, Strict
 from service.requests.structures import Union
 
-MOST_PATH = 50_000
+MAX_PATH = 50_000
 """Characters of SVG path data in one shape."""
 
 
@@ -107,7 +107,7 @@ class _CatalogueSchema(Strict):
 
 def size_text(kind: str, written: Mapping[str, Any], units: str | None) -> str:
     """Return a shape's size as a request wrote it, for labels; bare numbers get their unit."""
-    told = []
+    sizes = []
     for parameter in CATALOGUE[kind].parameters:
         value = written.get(parameter.name)
         if value is not None:
@@ -116,8 +116,8 @@ def size_text(kind: str, written: Mapping[str, Any], units: str | None) -> str:
             text = lengths.format_decimal(value, 6) if computed else str(value).strip()
             bare = parameter.what == "length" and text[-1:].isdigit()
             name = parameter.name.removesuffix("_deg").replace("_", " ")
-            told.append(f"{name} {text} {units}" if bare else f"{name} {text}")
-    return ", ".join(told)
+            sizes.append(f"{name} {text} {units}" if bare else f"{name} {text}")
+    return ", ".join(sizes)
 
 
 def _camel(kind: str) -> str:
@@ -125,18 +125,18 @@ def _camel(kind: str) -> str:
 
 
 def _parameter(parameter: Parameter, *, required: bool) -> fields.Field[Any]:
-    told = {"description": parameter.description}
+    metadata = {"description": parameter.description}
     bounds = validate.Range(parameter.minimum, parameter.maximum)
     if parameter.what == "length":
-        return Length(positive=True, required=required, metadata=told)
+        return Length(positive=True, required=required, metadata=metadata)
     if parameter.what == "count":
-        return Int(required=required, metadata=told, validate=bounds)
+        return Int(required=required, metadata=metadata, validate=bounds)
     if parameter.what == "angle_deg":
-        return Num(required=required, metadata=told, validate=bounds)
+        return Num(required=required, metadata=metadata, validate=bounds)
     if parameter.default is not None:
-        told["default"] = parameter.default
+        metadata["default"] = parameter.default
     return fields.String(
-        required=required, metadata=told, validate=validate.OneOf(parameter.choices)
+        required=required, metadata=metadata, validate=validate.OneOf(parameter.choices)
     )
 
 
@@ -159,7 +159,7 @@ class CustomShapeSchema(Strict):
         metadata={"description": "ring of [x, y] or [x, y, bulge], y up, in the request's units"}
     )
     path = fields.String(
-        validate=validate.Length(min=1, max=MOST_PATH),
+        validate=validate.Length(min=1, max=MAX_PATH),
         metadata={"description": "one closed SVG path, y down, in the request's units"},
     )
 

@@ -18,7 +18,7 @@ from service.http.addresses import SVG
 from service.http.endpoint import Answer, op
 from service.http.problems import Fault, ProblemError
 from service.pieces.draw import draw_pieces
-from service.requests.fields import MOST_TEXT, Strict
+from service.requests.fields import MAX_TEXT, Strict
 from service.requests.loading import load
 from service.requests.pieces import OutlinesRequest, OutlinesRequestSchema, units
 from service.views.files import file_response
@@ -35,7 +35,7 @@ def _names() -> dict[str, Parameter]:
 
 def _text(description: str) -> fields.String:
     return fields.String(
-        validate=validate.Length(1, MOST_TEXT), metadata={"description": description}
+        validate=validate.Length(1, MAX_TEXT), metadata={"description": description}
     )
 
 

@@ -79,7 +79,7 @@ def agree(
     assert steps * step >= before
     assert (steps - 1) * step < before
     assert found.length == pytest.approx(used * UNIT, rel=1e-12)
-    assert found.leftover == pytest.approx(float(steps * step - before) * UNIT, abs=1e-6)
+    assert found.unused == pytest.approx(float(steps * step - before) * UNIT, abs=1e-6)
 
 
 orders = (

@@ -111,7 +111,7 @@ UNUSABLE = {
         "def write(self, plan, settings): return Written(b'x', (1,))", "", "losses",
     ),
     "a write of too much": (
-        f"def write(self, plan, settings): return Written(b'x' * {registry.MOST_BYTES + 1})",
+        f"def write(self, plan, settings): return Written(b'x' * {registry.MAX_BYTES + 1})",
         "", "the limit is",
     ),
     "a write that hangs": ("def write(self, plan, settings): time.sleep(1e6)", "", "no answer in"),
@@ -180,7 +180,7 @@ LATE = "def write(self, plan, settings):\n    if len(plan.strokes) < 8: return W
         ("while True: pass", "no answer in 3 seconds"),
         ("1 / 0", "ZeroDivisionError"),
         ("os._exit(1)", "exit code 1"),
-        (f"return Written(b'x' * {registry.MOST_BYTES + 1})", "the limit is"),
+        (f"return Written(b'x' * {registry.MAX_BYTES + 1})", "the limit is"),
         ("kept = b'x' * (1 << 40)", "memory"),
     ],
 )
