@@ -90,11 +90,19 @@ def setting_faults(
             fault = _fault(spec, given[spec.name])
             detail = f"{format_name} setting {spec.name} {fault}" if fault else ""
         elif whole and spec.required:
-            detail = f"{format_name} needs {spec.name}: {spec.description}."
+            detail = (
+                f'{format_name} needs {spec.name}: state it under "{format_name}" in the '
+                f'cutter\'s "formats"{_among(spec)} ({spec.description}).'
+            )
         else:
             detail = ""
         if detail:
             yield SettingError(detail, setting=spec.name, format_name=format_name)
+
+
+def _among(spec: Setting) -> str:
+    """Return the choices of a setting, for a sentence."""
+    return f", as {' or '.join(spec.choices)}" if spec.choices else ""
 
 
 def _fault(spec: Setting, value: object) -> str:

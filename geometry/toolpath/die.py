@@ -138,9 +138,9 @@ def _warnings(
 ) -> list[str]:
     warnings = [
         (
-            f"Steel rule {rule:g} mm: {length:.0f} mm in all; the press needs about "
-            f"{force:.0f} lbf ({force * NEWTON_PER_LBF / 1000.0:.1f} kN), ejection included. The "
-            "maker of the die and the manual of the press have the last word."
+            f"Steel rule {rule:g} mm, of which the die takes {length:.0f} mm: the press needs "
+            f"about {force:.0f} lbf ({force * NEWTON_PER_LBF / 1000.0:.1f} kN), ejection included. "
+            "The maker of the die and the manual of the press have the last word."
         ),
         (
             "The drawing is the centre line of the rule's cutting edge (edge in the middle of the "

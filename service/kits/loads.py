@@ -30,6 +30,7 @@ from service.kits.laying import (
 from service.kits.plies import Plies, items_of, plies_of, plies_warnings
 from service.kits.rolls import cut_off, used_of
 from service.kits.sheet_position import loading_of, sheet_warnings
+from service.kits.tool_answers import speed_warnings
 from service.pieces.model import Kit
 from service.requests.runs import Run
 
@@ -120,6 +121,7 @@ def plan_run(
     warnings = [
         *spacing,
         *plies_warnings(kit, run, plies),
+        *speed_warnings(run.cutter, run.formats),
         *run.notes,
         *sheet_warnings(sheet, kit.units),
         *laid.warnings,

@@ -38,7 +38,7 @@ def recut(stored: Mapping[str, Any], request: RecutRequest, *, read_back: Checke
     rows = {row["id"]: row for row in stored["pieces"]}
     pieces = {each.id: _piece(rows[each.id], each) for each in found.pieces}
     kit = Kit(found.title, found.units, pieces, (found.run,), found.printed)
-    warnings = _layer_warnings(kit, found.run)
+    warnings = _layer_warnings(kit, found.run, as_stored=request.layers is None)
     with _pointing_into_the_body():
         check_plugins(kit.runs)
         bundle = cut(kit, with_files=True, read_back=read_back, warnings=warnings)
@@ -63,19 +63,20 @@ def _pointing_into_the_body() -> Iterator[None]:
         raise ProblemError(error.slug, error.status, detail, faults, **error.extra) from None
 
 
-def _layer_warnings(kit: Kit, run: Run) -> list[str]:
+def _layer_warnings(kit: Kit, run: Run, *, as_stored: bool) -> list[str]:
     """Say how many pieces come out of a stack when fewer were asked for."""
     if run.layers == 1:
         return []
     plies = plies_of(kit, run)
+    why = f"{run.layers} layers are cut at once{' as in the first kit' if as_stored else ''}"
     made_of = finished(plies, {piece: each.outlines for piece, each in plies.items()})
     warnings = []
     for piece, asked in run.quantities.items():
         made = made_of.get(piece, 0) * uses_of(run)
         if made > asked:
             warnings.append(
-                f'Piece "{piece}": {asked} asked for, {made} come out, because {run.layers} layers '
-                'are cut at once as in the first kit. State "layers": 1 to cut a single layer.'
+                f'Piece "{piece}": {asked} asked for, {made} come out, because {why}. '
+                'A single layer gives no more than are asked for ("layers": 1).'
             )
     return warnings
 

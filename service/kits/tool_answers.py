@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from math import isclose
 from typing import Any
 
 from geometry.model.cutter import Cutter, Pen, SteelRuleDie
@@ -38,6 +40,18 @@ def time_words(cutter: Cutter) -> str:
         hand = cutter.tool.hand_speed
         return f"{hand:g} mm/s cutting by hand, {cutter.speed:g} mm/s drawing, {stop}"
     return f"{cutter.speed:g} mm/s cutting, {cutter.travel_speed:g} mm/s between cuts, {stop}"
+
+
+def speed_warnings(cutter: Cutter, formats: Sequence[str]) -> list[str]:
+    """Say that a file states another speed than the one that times are calculated from."""
+    feed = cutter.formats.get("gcode", {}).get("feed_mm_min")
+    if "gcode" not in formats or feed is None or isclose(feed / 60.0, cutter.speed, rel_tol=0.02):
+        return []
+    told = (
+        f"The G-code cuts at {feed:g} mm/min, which is {feed / 60.0:.3g} mm/s, but times count "
+        f"{cutter.speed:g} mm/s: state the cutter's speed as {feed / 60.0:.3g} for times that hold."
+    )
+    return [told]
 
 
 def tool_answer(planned: Planned) -> dict[str, Any]:

@@ -139,6 +139,6 @@ def _pre_cut_answer(
         "pre_cut_width_mm": pre_cut.width,
         "pre_cut_length_mm": pre_cut.length,
         "pre_cuts": total,
-        "buy": f"{total} of {pre_cut.name}",
+        "buy": f"{total} {pre_cut.name}{'s' if total > 1 else ''}",
         "pieces": pieces,
     }

@@ -87,6 +87,10 @@ class Strict(ma.Schema):
 class Num(fields.Float):
     """A JSON number."""
 
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self.error_messages["invalid"] = "This is a number, written without quotation marks."
+
     def _validated(self, value: Any) -> float:
         if not isinstance(value, (int, float)) or isinstance(value, bool):
             raise self.make_error("invalid", input=value)
@@ -98,6 +102,8 @@ class Int(fields.Integer):
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(strict=True, **kwargs)
+        told = "This is a whole number, written without quotation marks."
+        self.error_messages["invalid"] = told
 
     def _validated(self, value: Any) -> int:
         if isinstance(value, bool) or not isinstance(value, (int, float)):
