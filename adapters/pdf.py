@@ -50,7 +50,7 @@ class PdfAdapter:
     title = "PDF, true size, to print and cut by hand"
     media_type = "application/pdf"
     extension = "pdf"
-    keeps: frozenset[Kept] = frozenset({"operations", "stations", "pieces", "order"})
+    supports: frozenset[Kept] = frozenset({"operations", "stations", "pieces", "order"})
     resolution = 0.002
     settings: tuple[Setting, ...] = (
         Setting(

@@ -67,7 +67,7 @@ class Plugin:
     title: str
     media_type: str
     extension: str
-    keeps: frozenset[Kept]
+    supports: frozenset[Kept]
     resolution: float
     settings: tuple[Setting, ...]
     read: Callable[[bytes], list[ReadStroke]] | None
@@ -128,7 +128,7 @@ def _plugin(point: EntryPoint, answer: Mapping[str, Any]) -> Plugin:
         title=answer["title"],
         media_type=answer["media_type"],
         extension=answer["extension"],
-        keeps=frozenset(answer["keeps"]),
+        supports=frozenset(answer["supports"]),
         resolution=float(answer["resolution"]),
         settings=tuple(
             Setting(**{**spec, "choices": tuple(spec["choices"])}) for spec in answer["settings"]

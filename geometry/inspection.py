@@ -97,7 +97,7 @@ class Inspection:
     groups: tuple[tuple[int, ...], ...]
     allowances: tuple[Allowance, ...]
     overlaps: tuple[tuple[int, int], ...]
-    doubled: tuple[tuple[int, int, float], ...]
+    duplicate_lines: tuple[tuple[int, int, float], ...]
     warnings: tuple[str, ...] = field(default=())
 
 
@@ -118,7 +118,7 @@ def inspect(outlines: Sequence[Outline], *, room: WorkArea | None = None) -> Ins
         groups=_groups(outlines),
         allowances=tuple(_allowances(outlines, inside)),
         overlaps=tuple(_overlaps(outlines)),
-        doubled=tuple(_doubled(outlines)),
+        duplicate_lines=tuple(_duplicate_lines(outlines)),
         warnings=tuple(_unit_mistakes(measured)),
     )
 
@@ -217,11 +217,11 @@ def _units() -> dict[str, tuple[str, float, Outline]]:
     """Return the kinds sized by one length, each with that parameter and its unit outline."""
     found: dict[str, tuple[str, float, Outline]] = {}
     for name, kind in CATALOGUE.items():
-        if kind.always or len(kind.sizings[0]) != 1:
+        if kind.required or len(kind.size_options[0]) != 1:
             continue
         # The sizing parameter may be an unexpected one, as for a petal, which is sized by its
         # square.
-        for parameter, *more in kind.sizings:
+        for parameter, *more in kind.size_options:
             if parameter in kind.unit and not more:
                 found[name] = (parameter, float(kind.unit[parameter]), kind.build(kind.unit))
                 break
@@ -343,7 +343,7 @@ def _cross(first: Outline, second: Outline) -> bool:
     )
 
 
-def _doubled(outlines: Sequence[Outline]) -> Iterator[tuple[int, int, float]]:
+def _duplicate_lines(outlines: Sequence[Outline]) -> Iterator[tuple[int, int, float]]:
     """Yield pairs of outlines with the length of their common edges, mm."""
     edges = [(index, part) for index, outline in enumerate(outlines) for part in outline.segments]
     shared: dict[tuple[int, int], float] = {}

@@ -50,12 +50,12 @@ class Panels:
 
 @dataclass(frozen=True)
 class Backing:
-    """A backing's size and panels; ``other`` has the joins in the other direction."""
+    """A backing's size and panels; ``alternative`` has the joins in the other direction."""
 
     width: float
     length: float
     chosen: Panels
-    other: Panels
+    alternative: Panels
 
 
 def binding(
@@ -114,9 +114,9 @@ def backing(
     lengthwise = _panels("lengthwise", wide, long, usable, join, fabric)
     crosswise = _panels("crosswise", long, wide, usable, join, fabric)
     ways = {"lengthwise": lengthwise, "crosswise": crosswise}
-    taken = seams if seams != "least" else min(ways, key=lambda way: ways[way].fabric_length)
-    other = crosswise if taken == "lengthwise" else lengthwise
-    return Backing(wide, long, ways[taken], other)
+    chosen = seams if seams != "least" else min(ways, key=lambda way: ways[way].fabric_length)
+    other = crosswise if chosen == "lengthwise" else lengthwise
+    return Backing(wide, long, ways[chosen], other)
 
 
 def _panels(

@@ -99,6 +99,6 @@ class Source:
 def sized(shape: Body, size: Body) -> Body:
     """Return a shape with another size; removes its earlier size fields."""
     kind = CATALOGUE.get(shape["kind"])
-    sizing = set() if kind is None else {name for names in kind.sizings for name in names}
+    sizing = set() if kind is None else {name for names in kind.size_options for name in names}
     kept = {name: value for name, value in shape.items() if name not in sizing}
     return {**kept, **size}

@@ -77,11 +77,11 @@ def inspect_file(data: bytes, request: InspectionRequest, cutter: Mapping[str, A
             for each in found.allowances
         ],
         "overlaps": [list(pair) for pair in found.overlaps],
-        "doubled": [
+        "duplicate_lines": [
             {"outlines": [first, second], "length_mm": length}
-            for first, second, length in found.doubled
+            for first, second, length in found.duplicate_lines
         ],
-        "open": [
+        "open_paths": [
             {
                 "group": path.group,
                 "name": path.name,

@@ -96,7 +96,7 @@ def _backing(size: QuiltSize, settings: BackingSettings) -> dict[str, Any]:
         "width_mm": found.width,
         "length_mm": found.length,
         **_panels(found.chosen, unit),
-        "other_way": _panels(found.other, unit),
+        "alternative": _panels(found.alternative, unit),
     }
 
 

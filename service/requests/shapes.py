@@ -50,7 +50,7 @@ class CatalogueShape:
         return {
             each.name: float(self.values[each.name])
             for each in CATALOGUE[self.kind].parameters
-            if each.what == "length" and each.name in self.values
+            if each.type == "length" and each.name in self.values
         }
 
     def resized(self, sizes: Mapping[str, float]) -> CatalogueShape:
@@ -114,7 +114,7 @@ def size_text(kind: str, written: Mapping[str, Any], units: str | None) -> str:
             # A computed size has more digits than anyone reads.
             computed = isinstance(value, float)
             text = lengths.format_decimal(value, 6) if computed else str(value).strip()
-            bare = parameter.what == "length" and text[-1:].isdigit()
+            bare = parameter.type == "length" and text[-1:].isdigit()
             name = parameter.name.removesuffix("_deg").replace("_", " ")
             sizes.append(f"{name} {text} {units}" if bare else f"{name} {text}")
     return ", ".join(sizes)
@@ -127,11 +127,11 @@ def _camel(kind: str) -> str:
 def _parameter(parameter: Parameter, *, required: bool) -> fields.Field[Any]:
     metadata = {"description": parameter.description}
     bounds = validate.Range(parameter.minimum, parameter.maximum)
-    if parameter.what == "length":
+    if parameter.type == "length":
         return Length(positive=True, required=required, metadata=metadata)
-    if parameter.what == "count":
+    if parameter.type == "count":
         return Int(required=required, metadata=metadata, validate=bounds)
-    if parameter.what == "angle_deg":
+    if parameter.type == "angle_deg":
         return Num(required=required, metadata=metadata, validate=bounds)
     if parameter.default is not None:
         metadata["default"] = parameter.default
@@ -142,7 +142,7 @@ def _parameter(parameter: Parameter, *, required: bool) -> fields.Field[Any]:
 
 def _schema(kind: ShapeKind) -> type[Strict]:
     # With one way to size it, all of that way is needed; with several, geometry tells which.
-    needed = {*kind.always, *(kind.sizings[0] if len(kind.sizings) == 1 else ())}
+    needed = {*kind.required, *(kind.size_options[0] if len(kind.size_options) == 1 else ())}
     members: dict[str, Any] = {
         parameter.name: _parameter(parameter, required=parameter.name in needed)
         for parameter in kind.parameters

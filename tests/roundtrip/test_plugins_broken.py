@@ -33,7 +33,7 @@ from geometry.model.points import Point
 class Odd:
     contract, name, title = {CONTRACT}, "odd", "odd"
     media_type, extension = "text/x-odd", "odd"
-    keeps, resolution, settings = frozenset(), 0.1, ()
+    supports, resolution, settings = frozenset(), 0.1, ()
 
     def write(self, plan, settings):
         return Written(b"odd")
@@ -97,7 +97,7 @@ UNUSABLE = {
     "a path for an extension": ("extension = '../../etc/x'", "", "extension"),
     "a media type with a newline": ("media_type = 'text/x\\n-y: z'", "", "media_type"),
     "a resolution that is none": ("resolution = float('nan')", "", "resolution"),
-    "keeps what is not known": ("keeps = frozenset({'wings'})", "", "keeps"),
+    "keeps what is not known": ("supports = frozenset({'wings'})", "", "supports"),
     "settings that are none": ("settings = ('speed',)", "", "Setting"),
     "a write that raises": ("def write(self, plan, settings): 1 / 0", "", "ZeroDivisionError"),
     "a write that recurses": (
