@@ -21,8 +21,8 @@ import pytest
 
 from adapters.contract import CONTRACT, Adapter, Written
 from adapters.errors import AdapterError
-from adapters.following import deviation
 from adapters.mutations import mutations
+from adapters.path_deviation import deviation
 from adapters.readers.strokes import ReadStroke
 from adapters.sample import sample_plan
 from geometry.model.cutter import WorkArea
@@ -76,16 +76,16 @@ def conformance_tests(
 
         def test_it_lists_what_it_loses(self) -> None:
             losses = " ".join(adapter.write(sample_plan(), stated).losses)
-            if "stops" not in adapter.keeps:
+            if "stops" not in adapter.supports:
                 assert "stop" in losses
-            if "arcs" not in adapter.keeps:
+            if "arcs" not in adapter.supports:
                 assert "arc" in losses
 
         def test_stops_that_it_keeps_are_in_the_file(self) -> None:
             plan = sample_plan()
             bare = adapter.write(replace(plan, stops=()), stated).data
             later = replace(plan, stops=(plan.stops[0], replace(plan.stops[1], before_stroke=6)))
-            if "stops" in adapter.keeps:
+            if "stops" in adapter.supports:
                 files = {bare, adapter.write(plan, stated).data, adapter.write(later, stated).data}
                 assert len(files) == 3  # noqa: PLR2004 - without, here, and there
 
@@ -139,7 +139,7 @@ def conformance_tests(
 
         def test_every_stroke_is_read_back_in_order(self) -> None:
             self.follow(sample_plan())
-            if "operations" in adapter.keeps and reader is not None:
+            if "operations" in adapter.supports and reader is not None:
                 found = reader(adapter.write(sample_plan(), stated).data)
                 groups = [stroke.group for stroke in found]
                 assert groups[0] != groups[1] != groups[3]

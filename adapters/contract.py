@@ -23,7 +23,7 @@ class Setting:
     """A setting of a format for a machine."""
 
     name: str
-    what: Literal["number", "choice", "flag", "pens", "colours", "colour numbers"]
+    type: Literal["number", "choice", "flag", "pens", "colours", "colour numbers"]
     description: str
     default: Any = None
     choices: tuple[str, ...] = ()
@@ -53,7 +53,7 @@ class Adapter(Protocol):
     title: str
     media_type: str
     extension: str
-    keeps: frozenset[Kept]
+    supports: frozenset[Kept]
     resolution: float
     settings: tuple[Setting, ...]
 
@@ -90,21 +90,29 @@ def setting_faults(
             fault = _fault(spec, given[spec.name])
             detail = f"{format_name} setting {spec.name} {fault}" if fault else ""
         elif whole and spec.required:
-            detail = f"{format_name} needs {spec.name}: {spec.description}."
+            detail = (
+                f'{format_name} needs {spec.name}: state it under "{format_name}" in the '
+                f'cutter\'s "formats"{_among(spec)} ({spec.description}).'
+            )
         else:
             detail = ""
         if detail:
             yield SettingError(detail, setting=spec.name, format_name=format_name)
 
 
+def _among(spec: Setting) -> str:
+    """Return the choices of a setting, for a sentence."""
+    return f", as {' or '.join(spec.choices)}" if spec.choices else ""
+
+
 def _fault(spec: Setting, value: object) -> str:
-    if spec.what == "flag":
+    if spec.type == "flag":
         return "" if isinstance(value, bool) else "must be true or false."
-    if spec.what == "choice":
+    if spec.type == "choice":
         return "" if value in spec.choices else f"must be one of {', '.join(spec.choices)}."
-    if spec.what == "pens":
+    if spec.type == "pens":
         return _pens_fault(spec, value)
-    if spec.what in {"colours", "colour numbers"}:
+    if spec.type in {"colours", "colour numbers"}:
         return _colours_fault(spec, value)
     return _number_fault(spec, value)
 
@@ -139,7 +147,7 @@ def _colours_fault(spec: Setting, value: object) -> str:
     for name, each in value.items():
         if not _LAYER.fullmatch(str(name)):
             return f"has no layer {str(name)[:40]}; layers are cut, cut-45deg, score, mark."
-        if spec.what == "colours":
+        if spec.type == "colours":
             if not (isinstance(each, str) and re.fullmatch("#[0-9a-fA-F]{6}", each)):
                 return f"needs a colour such as #ff0000 for {name}."
         elif isinstance(each, bool) or not isinstance(each, int | float) or each % 1 != 0:

@@ -44,7 +44,7 @@ class DxfAdapter:
     title = "DXF, R2000 or R12"
     media_type = "image/vnd.dxf"
     extension = "dxf"
-    keeps: frozenset[Kept] = frozenset({"arcs", "operations", "stations", "order"})
+    supports: frozenset[Kept] = frozenset({"arcs", "operations", "stations", "order"})
     resolution = 0.001
     settings: tuple[Setting, ...] = (
         Setting(

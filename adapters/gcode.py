@@ -39,7 +39,7 @@ class GcodeAdapter:
     title = "G-code, RS-274/NGC"
     media_type = "text/x-gcode"
     extension = "ngc"
-    keeps: frozenset[Kept] = frozenset(
+    supports: frozenset[Kept] = frozenset(
         {"arcs", "operations", "stations", "stops", "pieces", "order"}
     )
     resolution = 0.001

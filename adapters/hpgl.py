@@ -46,7 +46,7 @@ class HpglAdapter:
     title = "HP-GL, plotter units"
     media_type = "application/vnd.hp-hpgl"
     extension = "plt"
-    keeps: frozenset[Kept] = frozenset({"operations", "order"})
+    supports: frozenset[Kept] = frozenset({"operations", "order"})
     #: Half a diagonal of the grid, the chord's deviation, and a little for the reader's arithmetic.
     resolution = 0.0177 + CHORD + 0.001
     settings: tuple[Setting, ...] = (

@@ -11,6 +11,8 @@ from geometry.model.segments import Bounds
 
 #: Edges closer than this, mm, are equal.
 _SAME = 1e-6
+#: The most pages of a file.
+MAX_PAGES = 400
 #: Positions of marks along a join, as shares of its length.
 _SHARES = (0.2, 0.8)
 
@@ -51,6 +53,53 @@ def pages(
         for row in range(rows)
         for column in range(columns)
     )
+
+
+def pages_over(
+    drawn: Bounds, bed: tuple[float, float], sheet: tuple[float, float], overlap: float
+) -> tuple[int, Iterator[Page]]:
+    """Return how many sheets cover what is drawn, and the pages row by row from the upper left.
+
+    The sheets lie in the middle of the bed, and beside it only as far as the drawing needs: on a
+    sheet of the bed's size everything keeps its place.
+
+    Args:
+        drawn: the box of all strokes, mm.
+        bed: width and height, mm.
+        sheet: printable area of a sheet, mm, larger than the overlap each way.
+        overlap: overlap of neighbours, mm.
+    """
+    count, every = pages((drawn.width, drawn.height), sheet, overlap)
+    listed = list(every) if count <= MAX_PAGES else []
+    if not listed:
+        return count, iter(())
+    whole = Bounds(
+        min(page.part.left for page in listed),
+        min(page.part.bottom for page in listed),
+        max(page.part.right for page in listed),
+        max(page.part.top for page in listed),
+    )
+    left = _start(bed[0], whole.width, drawn.left, drawn.right)
+    bottom = _start(bed[1], whole.height, drawn.bottom, drawn.top)
+    dx, dy = left - whole.left, bottom - whole.bottom
+    return count, (
+        Page(
+            page.row,
+            page.column,
+            Bounds(
+                page.part.left + dx,
+                page.part.bottom + dy,
+                page.part.right + dx,
+                page.part.top + dy,
+            ),
+        )
+        for page in listed
+    )
+
+
+def _start(bed: float, length: float, first: float, last: float) -> float:
+    """Return where a length starts that is in the bed's middle, or as near as holds the drawing."""
+    return min(max((bed - length) / 2.0, last - length), first)
 
 
 def _part(

@@ -17,7 +17,7 @@ from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
 from adapters.errors import CannotHoldError
 from adapters.names import comment, layer_of
 from adapters.numbers import number, require_finite
-from adapters.pages import Mark, Page, holds, marks, pages, touches
+from adapters.pages import MAX_PAGES, Mark, Page, holds, marks, pages, pages_over, touches
 from adapters.pdf_check import SIZE, check_page
 from adapters.split import short_arcs
 from geometry.model.plan import CutPlan, Stroke
@@ -27,7 +27,6 @@ from geometry.units import MM_PER_INCH, POINTS_PER_INCH
 
 _POINT = POINTS_PER_INCH / MM_PER_INCH
 _PAPERS_MM = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
-_MOST_PAGES = 400
 #: Largest page, mm: 14,400 points; beyond that, viewers differ.
 _LARGEST_MM = 5080.0
 _EIGHTH = math.pi / 4.0
@@ -37,6 +36,8 @@ _ARM = 3.0
 _WORDS_AT = 0.27
 #: Letter heights in points below which a name is hard to read, or unreadable.
 _SMALL, _SMALLEST = 5.0, 3.0
+#: Width of lines, points.
+_LINE = 0.7
 #: Dash patterns of lines that are not cut, points.
 _DASHES = {"cut": "[] 0 d", "score": "[6 3] 0 d", "mark": "[1 2] 0 d"}
 
@@ -49,7 +50,7 @@ class PdfAdapter:
     title = "PDF, true size, to print and cut by hand"
     media_type = "application/pdf"
     extension = "pdf"
-    keeps: frozenset[Kept] = frozenset({"operations", "stations", "pieces", "order"})
+    supports: frozenset[Kept] = frozenset({"operations", "stations", "pieces", "order"})
     resolution = 0.002
     settings: tuple[Setting, ...] = (
         Setting(
@@ -120,8 +121,9 @@ def _pages(
 ) -> tuple[tuple[float, float], list[Page]]:
     """Return the paper, mm, and the pages that are not empty; at least one.
 
-    The paper's orientation is the one that needs fewer sheets. A bed longer than the largest page
-    takes several.
+    The paper's orientation is the one that needs fewer sheets. Sheets cover the bed from its upper
+    left corner, or only what is drawn, if that takes fewer: a bed of the paper's own size takes one
+    although its outermost part cannot be printed. A bed longer than the largest page takes several.
     """
     bed = (plan.bed_width, plan.bed_height)
     margin, overlap = float(values["margin_mm"]), float(values["overlap_mm"])
@@ -133,18 +135,27 @@ def _pages(
     laid, counts = [], []
     for paper in papers:
         sheet = (paper[0] - 2.0 * margin, paper[1] - 2.0 * margin)
-        count, every = pages(bed, sheet, overlap)
-        counts.append(count)
-        if count <= _MOST_PAGES:
-            some = list(every)
-            used = [page for page in some if any(touches(page.part, box) for box in boxes)]
-            laid.append((paper, used or some[:1]))
+        grids = [pages(bed, sheet, overlap)]
+        if boxes and values["paper"] != "bed":
+            grids.append(pages_over(_with_lines(boxes), bed, sheet, overlap))
+        for count, every in grids:
+            counts.append(count)
+            if count <= MAX_PAGES:
+                some = list(every)
+                used = [page for page in some if any(touches(page.part, box) for box in boxes)]
+                laid.append((paper, used or some[:1]))
     if not laid:
         raise CannotHoldError(
-            f"This bed takes {min(counts)} pages; {_MOST_PAGES} is the most. Use paper bed.",
+            f"This bed takes {min(counts)} pages; {MAX_PAGES} is the most. Use paper bed.",
             format_name="pdf",
         )
     return min(laid, key=lambda each: len(each[1]))
+
+
+def _with_lines(boxes: Sequence[Bounds]) -> Bounds:
+    """Return the box of all strokes, with half the width of their lines."""
+    box, half = _around(boxes), _LINE / _POINT / 2.0
+    return Bounds(box.left - half, box.bottom - half, box.right + half, box.top + half)
 
 
 def _longest(bed: tuple[float, float], margin: float) -> tuple[float, float]:
@@ -260,7 +271,7 @@ def _page(
     # Shows our reader which part of the bed the page shows.
     canvas.addLiteral(f"/Part <</Left {number(part.left)} /Bottom {number(part.bottom)}>> BDC")
     # Round joins: with mitres, a sharp tip would extend beyond the cut.
-    canvas.addLiteral("0.7 w 1 j 0 G")
+    canvas.addLiteral(f"{_LINE} w 1 j 0 G")
     for index, (stroke, box) in enumerate(zip(plan.strokes, boxes, strict=True)):
         if not touches(part, box):
             continue

@@ -19,7 +19,7 @@ class PlanAdapter:
     title = "neutral cut plan, JSON"
     media_type = "application/json"
     extension = "plan.json"
-    keeps: frozenset[Kept] = frozenset(
+    supports: frozenset[Kept] = frozenset(
         {"arcs", "operations", "stations", "stops", "pieces", "order"}
     )
     resolution = 1e-9

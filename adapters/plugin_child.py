@@ -145,7 +145,7 @@ def _said(adapter: Adapter) -> dict[str, Any]:
         "title": adapter.title,
         "media_type": adapter.media_type,
         "extension": adapter.extension,
-        "keeps": sorted(adapter.keeps),
+        "supports": sorted(adapter.supports),
         "resolution": adapter.resolution,
         "settings": [asdict(_setting(spec)) for spec in adapter.settings],
         "reads": callable(getattr(adapter, "read", None)),
@@ -164,7 +164,7 @@ _WRONG: Mapping[str, Callable[[Any], bool]] = {
     "title": lambda text: not isinstance(text, str),
     "media_type": lambda text: not (isinstance(text, str) and _MEDIA_TYPE.fullmatch(text)),
     "extension": lambda text: not (isinstance(text, str) and _EXTENSION.fullmatch(text)),
-    "keeps": lambda words: not set(words) <= set(get_args(Kept)),
+    "supports": lambda words: not set(words) <= set(get_args(Kept)),
     "resolution": lambda mm: not (isinstance(mm, int | float) and 0.0 < mm < math.inf),
 }
 

@@ -33,9 +33,9 @@ from geometry.model.points import Point
 
 GROUP = "quarterseam.adapters"
 #: Maximum bytes of a file; a load of 20,000 outlines takes a fraction of it.
-MOST_BYTES = 64_000_000
+MAX_BYTES = 64_000_000
 #: Address space of a plug-in's process, bytes.
-MOST_MEMORY = 1 << 30
+MAX_MEMORY = 1 << 30
 #: Maximum seconds for describing and testing a plug-in, which may load large libraries.
 _TRIAL_S = 10.0
 #: Maximum seconds for one file; our own formats take less than one.
@@ -67,7 +67,7 @@ class Plugin:
     title: str
     media_type: str
     extension: str
-    keeps: frozenset[Kept]
+    supports: frozenset[Kept]
     resolution: float
     settings: tuple[Setting, ...]
     read: Callable[[bytes], list[ReadStroke]] | None
@@ -128,7 +128,7 @@ def _plugin(point: EntryPoint, answer: Mapping[str, Any]) -> Plugin:
         title=answer["title"],
         media_type=answer["media_type"],
         extension=answer["extension"],
-        keeps=frozenset(answer["keeps"]),
+        supports=frozenset(answer["supports"]),
         resolution=float(answer["resolution"]),
         settings=tuple(
             Setting(**{**spec, "choices": tuple(spec["choices"])}) for spec in answer["settings"]
@@ -152,7 +152,7 @@ def _result(point: EntryPoint, verb: str, *arguments: object) -> Any:  # noqa: A
     """
     seconds = _SECONDS.get()
     request = Request(
-        (point.name, point.value, point.group), verb, arguments, seconds, MOST_MEMORY, MOST_BYTES
+        (point.name, point.value, point.group), verb, arguments, seconds, MAX_MEMORY, MAX_BYTES
     )
     answer = _call(request)
     if "fault" in answer:

@@ -9,8 +9,8 @@ from typing import Any
 
 from adapters import registry
 from adapters.errors import BrokenPluginError, ReadBackError
-from adapters.following import deviation
 from adapters.names import layer_of
+from adapters.path_deviation import deviation
 from adapters.readers.axes import on_bed
 from adapters.readers.strokes import ReadStroke
 from adapters.split import is_circle

@@ -19,7 +19,7 @@ from geometry.model.plan import CutPlan
 
 GROUP = plugins.GROUP
 #: Maximum bytes of one file.
-MOST_BYTES = plugins.MOST_BYTES
+MAX_BYTES = plugins.MAX_BYTES
 
 #: The built-in formats; their modules are imported at first use.
 BUILT_IN: Mapping[str, str] = {
@@ -82,7 +82,7 @@ def write(name: str, plan: CutPlan, settings: Mapping[str, Any]) -> Written:
         UnknownFormatError: when no format has that name.
         SettingError, CannotHoldError: raised by the adapter.
         BrokenPluginError: when a plug-in raises anything else, gives no answer in time, ends its
-            process, or returns something other than a file of up to ``MOST_BYTES``.
+            process, or returns something other than a file of up to ``MAX_BYTES``.
     """
     return get(name).write(plan, settings)
 

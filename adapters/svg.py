@@ -31,7 +31,7 @@ class SvgAdapter:
     title = "SVG, true size in mm"
     media_type = "image/svg+xml"
     extension = "svg"
-    keeps: frozenset[Kept] = frozenset({"arcs", "operations", "stations", "pieces", "order"})
+    supports: frozenset[Kept] = frozenset({"arcs", "operations", "stations", "pieces", "order"})
     resolution = 0.001
     settings: tuple[Setting, ...] = (TEXTS,)
 

@@ -26,7 +26,7 @@ _SAME = 1.0e-3
 #: Turns that differ by at most this, degrees, are equal.
 _SAME_DEG = 1.0e-3
 #: Maximum number of turns to find; a region with more is round enough for any of them.
-_MOST_TURNS = 48
+_MAX_TURNS = 48
 #: Tolerance for edges on the same line or circle, rad and mm.
 _STRAIGHT = 1.0e-9
 #: Marks for information only, which a stack has on its top layer only.
@@ -69,7 +69,7 @@ def mirror_turns(region: Region, other: Region) -> tuple[float, ...]:
             move.region(image), other
         ):
             found.append(0.0 if _is_same_turn(turn, 0.0) else turn)
-        if len(found) == _MOST_TURNS:
+        if len(found) == _MAX_TURNS:
             break
     return tuple(sorted(found))
 

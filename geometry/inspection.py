@@ -34,7 +34,7 @@ _NEAR, _NEAR_SHARE = 3.0e-3, 2.0e-5
 #: Number of different sizes needed to report a small mistake of units.
 _SUBTLE_FROM = 2
 #: Allowances below this, mm, are ignored: pieces that touch, or lines drawn twice.
-_LEAST_ALLOWANCE = 0.5
+_MIN_ALLOWANCE = 0.5
 #: Minimum share of a template's edges with a patch edge beside them.
 _BESIDE = 0.5
 #: Chord tolerance for finding an outline's position, and distance of outlines that touch, mm.
@@ -97,7 +97,7 @@ class Inspection:
     groups: tuple[tuple[int, ...], ...]
     allowances: tuple[Allowance, ...]
     overlaps: tuple[tuple[int, int], ...]
-    doubled: tuple[tuple[int, int, float], ...]
+    duplicate_lines: tuple[tuple[int, int, float], ...]
     warnings: tuple[str, ...] = field(default=())
 
 
@@ -118,7 +118,7 @@ def inspect(outlines: Sequence[Outline], *, room: WorkArea | None = None) -> Ins
         groups=_groups(outlines),
         allowances=tuple(_allowances(outlines, inside)),
         overlaps=tuple(_overlaps(outlines)),
-        doubled=tuple(_doubled(outlines)),
+        duplicate_lines=tuple(_duplicate_lines(outlines)),
         warnings=tuple(_unit_mistakes(measured)),
     )
 
@@ -217,11 +217,11 @@ def _units() -> dict[str, tuple[str, float, Outline]]:
     """Return the kinds sized by one length, each with that parameter and its unit outline."""
     found: dict[str, tuple[str, float, Outline]] = {}
     for name, kind in CATALOGUE.items():
-        if kind.always or len(kind.sizings[0]) != 1:
+        if kind.required or len(kind.size_options[0]) != 1:
             continue
         # The sizing parameter may be an unexpected one, as for a petal, which is sized by its
         # square.
-        for parameter, *more in kind.sizings:
+        for parameter, *more in kind.size_options:
             if parameter in kind.unit and not more:
                 found[name] = (parameter, float(kind.unit[parameter]), kind.build(kind.unit))
                 break
@@ -288,7 +288,7 @@ def _allowances(outlines: Sequence[Outline], inside: Sequence[int | None]) -> It
             # A removal hole, or a motif inside an outline, has no parallel edges; pieces that touch
             # have no allowance.
             beside = len(found.edges) >= _BESIDE * len(outlines[template].vertices)
-            if beside and found.least >= _LEAST_ALLOWANCE:
+            if beside and found.least >= _MIN_ALLOWANCE:
                 yield Allowance(template, patch, True, found.least, found.most)  # noqa: FBT003
     paired = {index for index, holder in enumerate(inside) if holder is not None}
     paired |= {holder for holder in inside if holder is not None}
@@ -296,7 +296,7 @@ def _allowances(outlines: Sequence[Outline], inside: Sequence[int | None]) -> It
     for first, second in combinations(apart, 2):
         small, large = sorted((first, second), key=lambda index: area(outlines[index]))
         wide = _apart_allowance(outlines[small], outlines[large])
-        if wide is not None and wide >= _LEAST_ALLOWANCE:
+        if wide is not None and wide >= _MIN_ALLOWANCE:
             yield Allowance(small, large, False, wide, wide)  # noqa: FBT003
 
 
@@ -343,7 +343,7 @@ def _cross(first: Outline, second: Outline) -> bool:
     )
 
 
-def _doubled(outlines: Sequence[Outline]) -> Iterator[tuple[int, int, float]]:
+def _duplicate_lines(outlines: Sequence[Outline]) -> Iterator[tuple[int, int, float]]:
     """Yield pairs of outlines with the length of their common edges, mm."""
     edges = [(index, part) for index, outline in enumerate(outlines) for part in outline.segments]
     shared: dict[tuple[int, int], float] = {}

@@ -70,7 +70,7 @@ _SPELLINGS: Final = {
 }
 #: Maximum characters of a length; a longer text is a mistake or an attack.
 _LONGEST_TEXT: Final = 40
-_MOST_DIGITS: Final = 12
+_MAX_DIGITS: Final = 12
 #: Maximum length, mm: one kilometre, far beyond any cloth.
 LARGEST_LENGTH: Final = 1.0e6
 #: Minimum length above zero, mm: a nanometre is far below any tool.
@@ -173,7 +173,7 @@ def _read_text(text: str) -> tuple[Fraction, str]:
     if match is None:
         raise BadUnitError(f"{_shown(text)} cannot be read as a length. {_WAYS}")
     digits = [match[name] or "" for name in ("mixed", "over", "under", "decimal")]
-    if max(len(part) for part in digits) > _MOST_DIGITS:
+    if max(len(part) for part in digits) > _MAX_DIGITS:
         raise BadUnitError(f"{_shown(text)} has more digits than a length can need.")
     if match["decimal"] is not None:
         number = Fraction(match["decimal"].rstrip(".") if match["decimal"] != "." else "0")

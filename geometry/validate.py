@@ -16,13 +16,13 @@ from geometry.model.segments import Arc
 from geometry.tolerance import LARGEST_COORDINATE, SAME_POINT, SHORTEST_EDGE
 
 #: Maximum segments of an outline.
-MOST_SEGMENTS = 5_000
+MAX_SEGMENTS = 5_000
 #: Maximum number of errors in one report.
-_MOST_TOLD = 20
+_MAX_TOLD = 20
 #: A corner that turns back to within this, rad, is a spike, except next to arcs.
 _SPIKE = 1.0e-6
 #: Minimum area, mm2: a square with sides of a hundredth of a millimetre.
-_LEAST_AREA = 1.0e-4
+_MIN_AREA = 1.0e-4
 
 
 def require_simple(outline: Outline) -> Outline:
@@ -42,15 +42,15 @@ def require_simple(outline: Outline) -> Outline:
     if len(faults) == 1:
         raise faults[0]
     if faults:
-        raise GeometryFaults(tuple(faults[:_MOST_TOLD]))
+        raise GeometryFaults(tuple(faults[:_MAX_TOLD]))
     return outline if area(outline) > 0.0 else outline.reversed()
 
 
 def _vertex_faults(outline: Outline) -> list[GeometryError]:
     vertices = outline.vertices
     faults: list[GeometryError] = []
-    if len(vertices) > MOST_SEGMENTS:
-        return [InvalidOutlineError(f"An outline has at most {MOST_SEGMENTS} segments.")]
+    if len(vertices) > MAX_SEGMENTS:
+        return [InvalidOutlineError(f"An outline has at most {MAX_SEGMENTS} segments.")]
     if len(vertices) < 3 and not outline.has_arcs:  # noqa: PLR2004 - a triangle is the least
         return [InvalidOutlineError("A straight-sided outline needs at least three points.")]
     if len(vertices) < 2:  # noqa: PLR2004 - two arcs close a lens or a circle
@@ -92,9 +92,9 @@ def _ring_faults(outline: Outline) -> list[GeometryError]:
         fault = _pair_fault(outline, first, second, count)
         if fault is not None:
             faults.append(fault)
-            if len(faults) >= _MOST_TOLD:
+            if len(faults) >= _MAX_TOLD:
                 return faults
-    if not faults and abs(area(outline)) < _LEAST_AREA:
+    if not faults and abs(area(outline)) < _MIN_AREA:
         faults.append(InvalidOutlineError("The outline encloses no area."))
     return faults
 

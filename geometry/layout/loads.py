@@ -36,7 +36,6 @@ class Task:
     gap: float
     seed: int
     known: dict[str, Filling] = field(default_factory=dict)
-    taken: int = 0
     sets_on_one: int = 0
 
     @property
@@ -94,25 +93,25 @@ def _mixtures(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
     full, alone, rest = _by_kind(task)
     yield (*full, *alone)
     least = min_loads(task.items, task.room, task.gap)
-    best = taken([*full, *alone])
+    best = load_count([*full, *alone])
     known = (*full, *alone)
     if len(alone) > 1:
         shared = _shared(task, rest, effort, budget, max_loads=len(alone))
         if shared is not None:
             known = (*full, *shared)
-            best = min(best, taken(known))
+            best = min(best, load_count(known))
             yield known
     if best > least:
         better = _filled_up(task, effort, budget, best)
         if better:
-            best, known = taken(better), better
+            best, known = load_count(better), better
             yield known
     small = sum(item.quantity for item in task.items) <= _MAX_MIXED
     if effort.edge_fillings and small and best > least:
         wanted = {item.piece: item.quantity for item in task.items}
         shared = _shared(task, wanted, effort, budget, max_loads=best)
         if shared is not None:
-            if taken(shared) < best:
+            if load_count(shared) < best:
                 known = tuple(shared)
             yield tuple(shared)
     # The last load holds what is left: on a shorter strip more of its sheet stays whole.
@@ -142,12 +141,12 @@ def _filled_up(task: Task, effort: Effort, budget: Budget, best: int) -> Loads:
     room, gap = task.room, task.gap
     full = {piece: flush(filling, task) for piece, filling in task.known.items()}
     loads, rest = filled_up(task.items, full, room, gap=gap, effort=effort, budget=budget)
-    most = best - 1 - taken(loads)
+    most = best - 1 - load_count(loads)
     shared = _shared(task, rest, effort, budget, max_loads=most) if most >= 0 else None
     return () if shared is None else (*loads, *shared)
 
 
-def taken(loads: Sequence[Load]) -> int:
+def load_count(loads: Sequence[Load]) -> int:
     """Return how many loads there are, repeats counted."""
     return sum(load.repeats for load in loads)
 

@@ -83,8 +83,8 @@ def _in_order(
     for item in order:
         count = wanted[item.piece]
         if rows_first and not placed and count >= _ROWS_FROM:
-            wish = Item(item.piece, item.outline, count, item.turns, item.mirror)
-            *_, filled = fillings(wish, room, gap=gap, effort=QUICK, budget=budget)
+            first = Item(item.piece, item.outline, count, item.turns, item.mirror)
+            *_, filled = fillings(first, room, gap=gap, effort=QUICK, budget=budget)
             placed = placed_of(filled[:count], {item.piece: item.outline})
             count -= len(placed)
         if count > 0 and len(placed) <= max_free:

@@ -86,7 +86,7 @@ def score(
 ) -> Score:
     """Return what a layout is judged by: the lower of two is the better one."""
     placed = sum(len(load.placements) * load.repeats for load in loads)
-    taken = sum(load.repeats for load in loads)
+    load_count = sum(load.repeats for load in loads)
     unit = room.bounds.height if room.open_right else area(room.boundary)
     material = sum(
         used_strip(load.placements, outlines, room).area / unit * load.repeats for load in loads
@@ -94,7 +94,7 @@ def score(
     length = 0.0
     if common_line:
         length = sum(cut_length(load.placements, outlines) * load.repeats for load in loads)
-    return (wanted - placed, taken, material, len(loads), length)
+    return (wanted - placed, load_count, material, len(loads), length)
 
 
 def is_better(first: Score, second: Score | None) -> bool:

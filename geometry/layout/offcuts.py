@@ -21,12 +21,12 @@ from geometry.tolerance import LAYOUT_ACCURACY
 
 #: Narrower strips are waste, mm. Common practice, no source: 25 mm still makes a 1 in strip.
 NARROWEST = 25.0
-#: Smaller rectangles are not told of, mm2: 50 by 50 mm, or as much of another shape.
+#: Smaller rectangles are not listed, mm2: 50 by 50 mm, or as much of another shape.
 SMALLEST = 2500.0
-#: Offcuts told of one load, at most.
-_MOST = 6
+#: Maximum number of offcuts listed per load.
+_MAX_LISTED = 6
 #: Pieces above which a load is not searched: what it leaves is narrow, and looking takes long.
-_MOST_PIECES = 400
+_MAX_PIECES = 400
 #: Lines drawn each way through an area that is no rectangle.
 _LINES = 48
 
@@ -48,7 +48,7 @@ def offcuts_of(
     """
     found: list[Offcut] = []
     for number, load in enumerate(loads):
-        if len(load.placements) > _MOST_PIECES:
+        if len(load.placements) > _MAX_PIECES:
             continue
         boxes = [each.move.outline(outlines[each.piece]).bounds for each in load.placements]
         area = room
@@ -97,11 +97,11 @@ def _beyond(used: Used, room: WorkArea, gap: float) -> list[Box]:
 
 
 def _named(load: int, limit: Bounds, rectangles: Iterator[Box]) -> Iterator[Offcut]:
-    told: dict[str, int] = {}
+    counts: dict[str, int] = {}
     for left, bottom, right, top in rectangles:
         name = _name(limit, left, bottom, right, top)
-        told[name] = told.get(name, 0) + 1
-        numbered = name if told[name] == 1 else f"{name} {told[name]}"
+        counts[name] = counts.get(name, 0) + 1
+        numbered = name if counts[name] == 1 else f"{name} {counts[name]}"
         yield Offcut(load, numbered, left, bottom, right - left, top - bottom)
 
 
@@ -131,7 +131,7 @@ def _largest(area: WorkArea, boxes: Sequence[Bounds], gap: float) -> Iterator[Bo
     free = _within(area, xs, ys) if shaped else np.ones((len(ys) - 1, len(xs) - 1), dtype=bool)
     for each in taken:
         _cover(free, xs, ys, each)
-    for _ in range(_MOST):
+    for _ in range(_MAX_LISTED):
         best = _largest_free(free, xs, ys)
         if best is None:
             return

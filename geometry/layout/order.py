@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from geometry.layout.bound import min_length, min_loads, most_on_one
 from geometry.layout.effort import Budget, Effort, SearchEnded, ShouldStop, effort_of
 from geometry.layout.item import Item, Layout
-from geometry.layout.loads import Task, load_sets, loads_of, taken
+from geometry.layout.loads import Task, load_count, load_sets, loads_of
 from geometry.layout.objective import Score, is_better, placement_bounds, score, used_strip
 from geometry.layout.offcuts import offcuts_of, used_of
 from geometry.layout.roll import roll_layouts
@@ -20,7 +20,7 @@ from geometry.model.outline import Outline
 from geometry.model.placement import Load
 from geometry.tolerance import LAYOUT_ACCURACY
 
-#: Is told the share done, 0 to 1, and what was just done, in words.
+#: Receives the share done, 0 to 1, and what was just done, in words.
 Progress = Callable[[float, str], None] | None
 
 
@@ -51,7 +51,7 @@ class _Best:
         """Report the share done, which never falls, and the best so far."""
         self.share = max(self.share, share)
         if self.progress is not None:
-            count = taken(self.loads)
+            count = load_count(self.loads)
             self.progress(self.share, f"{count} load{'' if count == 1 else 's'} laid out")
 
 
@@ -87,7 +87,7 @@ def lay_out(
         sets: whether each load shall hold whole sets (each item in the proportion asked).
         common_line: whether edges that two pieces have in common are cut once, so that a shorter
             cut decides between layouts that are alike otherwise.
-        progress: is told the share done, 0 to 1 and never falling, and the best so far in words.
+        progress: receives the share done, 0 to 1 and never falling, and the best so far in words.
             What it raises ends the search and passes through.
 
     Raises:
@@ -104,9 +104,9 @@ def lay_out(
         budget = Budget(limit, None if number == 0 else should_stop)
         steps = stage.steps
         with suppress(SearchEnded):
-            for loads, told in _layouts(task, stage, budget, sets=sets):
+            for loads, more in _layouts(task, stage, budget, sets=sets):
                 if best.keep(loads):
-                    task.taken, warnings = taken(loads), told
+                    warnings = more
         was_cut = was_cut or budget.was_cut
         if was_cut:
             break
@@ -171,7 +171,7 @@ def _layout(best: _Best, task: Task, warnings: tuple[str, ...], *, complete: boo
     """Return what is to be known of the loads that were found."""
     room, loads, items, bound = task.room, best.loads, task.items, _bound(task)
     if not complete:
-        warnings = (*warnings, _cut_short(taken(loads), bound, room))
+        warnings = (*warnings, _cut_short(load_count(loads), bound, room))
     best.report(1.0)
     one = len(items) == 1 and not room.open_right
     offcuts = offcuts_of(loads, task.outlines, room, task.gap)

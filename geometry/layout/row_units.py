@@ -17,7 +17,7 @@ from geometry.separation import separation
 
 #: How exactly pieces with arcs are drawn together, mm, and steps after which that is enough.
 _CLOSE = 1.0e-8
-_MOST_STEPS = 60
+_MAX_STEPS = 60
 #: Pairs of a piece and its half turn that are kept at each turn.
 _PAIRS = 4
 
@@ -193,7 +193,7 @@ def least_that_works(spare: Callable[[float], float], fails: float, works: float
     if spare(fails) >= 0.0:
         return fails
     before: tuple[float, float] | None = None
-    for _ in range(_MOST_STEPS):
+    for _ in range(_MAX_STEPS):
         if works - fails < _CLOSE or high < _CLOSE:
             break
         step = high

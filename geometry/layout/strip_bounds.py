@@ -17,7 +17,7 @@ from geometry.layout.row_laying import SLACK
 from geometry.tolerance import LAYOUT_ACCURACY
 
 #: Rows that stand no farther apart are not stacked.
-_LEAST_RISE = LAYOUT_ACCURACY
+_MIN_RISE = LAYOUT_ACCURACY
 
 
 class StripBounds:
@@ -35,7 +35,7 @@ class StripBounds:
         self.member_tops = np.full((len(figures), 2, most), np.inf)
         for at, each in enumerate(figures):
             self.member_tops[at, :, : each.members] = each.y + each.top
-        self.cycle = np.maximum(self.rise.sum(axis=1), _LEAST_RISE)
+        self.cycle = np.maximum(self.rise.sum(axis=1), _MIN_RISE)
 
     def along(self, count: int, height: float) -> Values:
         """Return the least lengths of rows that run along a strip of a height."""

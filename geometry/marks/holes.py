@@ -12,13 +12,13 @@ from geometry.model.outline import Outline
 
 #: Diameter of the hole and the minimum paper around it, mm.
 DIAMETER = 6.0
-LEAST_EDGE = 3.0
+MIN_EDGE = 3.0
 
 
 def removal_hole(template: Outline) -> Outline | None:
-    """Return the hole, or ``None`` if it would leave less than ``LEAST_EDGE`` mm of paper."""
+    """Return the hole, or ``None`` if it would leave less than ``MIN_EDGE`` mm of paper."""
     at, room = middle(template)
     radius = DIAMETER / 2.0
-    if room < radius + LEAST_EDGE:
+    if room < radius + MIN_EDGE:
         return None
     return Outline.of([(at.x + radius, at.y, 1), (at.x - radius, at.y, 1)])

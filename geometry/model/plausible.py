@@ -14,31 +14,31 @@ from typing import NamedTuple
 from geometry.errors import GeometryError, GeometryFaults
 
 
-class Span(NamedTuple):
+class Range(NamedTuple):
     """A range of plausible values: its bounds, unit and name."""
 
-    least: float
-    most: float
+    low: float
+    high: float
     unit: str
     what: str
 
     @property
     def words(self) -> str:
         """Return the range in words."""
-        return f"{self.least:g} to {self.most:g} {self.unit}"
+        return f"{self.low:g} to {self.high:g} {self.unit}"
 
 
-OFFSET = Span(0.0, 3.0, "mm", "blade offset")
-KERF = Span(0.0, 3.0, "mm", "beam's slot")
-RULE = Span(0.3, 3.0, "mm", "rule's thickness")
-BLADE_WIDTH = Span(0.1, 20.0, "mm", "blade's width")
-STEP = Span(0.02, 20.0, "mm", "step between stabs")
-SPEED = Span(0.1, 5000.0, "mm/s", "speed")
-HAND_SPEED = Span(0.5, 500.0, "mm/s", "speed of cutting by hand")
-TIE_WIDTH = Span(0.1, 10.0, "mm", "tie's width")
+OFFSET = Range(0.0, 3.0, "mm", "blade offset")
+KERF = Range(0.0, 3.0, "mm", "beam's slot")
+RULE = Range(0.3, 3.0, "mm", "rule's thickness")
+BLADE_WIDTH = Range(0.1, 20.0, "mm", "blade's width")
+STEP = Range(0.02, 20.0, "mm", "step between stabs")
+SPEED = Range(0.1, 5000.0, "mm/s", "speed")
+HAND_SPEED = Range(0.5, 500.0, "mm/s", "speed of cutting by hand")
+TIE_WIDTH = Range(0.1, 10.0, "mm", "tie's width")
 
 
-def require_plausible(**given: tuple[float, Span]) -> None:
+def require_plausible(**given: tuple[float, Range]) -> None:
     """Raise one error for all numbers outside their ranges.
 
     Raises:
@@ -47,12 +47,12 @@ def require_plausible(**given: tuple[float, Span]) -> None:
     """
     faults = [
         GeometryError(
-            f"A {span.what} lies between {span.least:g} and {span.most:g} {span.unit}; it is "
-            f"{value:g} {span.unit}. Was another unit meant?",
+            f"A {allowed.what} lies between {allowed.low:g} and {allowed.high:g} {allowed.unit}; "
+            f"it is {value:g} {allowed.unit}. Was another unit meant?",
             where=(name,),
         )
-        for name, (value, span) in given.items()
-        if not span.least <= value <= span.most
+        for name, (value, allowed) in given.items()
+        if not allowed.low <= value <= allowed.high
     ]
     if len(faults) == 1:
         raise faults[0]

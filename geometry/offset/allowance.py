@@ -115,12 +115,12 @@ def _patch(
     outline = joined(moved, ways, turns)
     results: list[CornerResult] = []
     warnings: list[str] = []
-    for index, (way, wish) in enumerate(zip(ways, asked, strict=True)):
+    for index, (way, spec) in enumerate(zip(ways, asked, strict=True)):
         if way is None or way.treatment == "step":
             continue
         results.append(CornerResult(index, way.treatment, way.tail))
-        if way.treatment != wish.kind:
-            warnings.append(_changed(index, turns[index], way, max(widths), wish))
+        if way.treatment != spec.kind:
+            warnings.append(_changed(index, turns[index], way, max(widths), spec))
     return Patch(outline, tuple(results), tuple(warnings))
 
 

@@ -23,7 +23,7 @@ from geometry.tolerance import SAME_POINT, SMOOTH_TURN
 
 _USUAL = Corners()
 #: Parts with less area than this, mm2, are rounding.
-_LEAST_PART = 1.0e-6
+_MIN_PART = 1.0e-6
 
 
 @dataclass(frozen=True)
@@ -76,8 +76,8 @@ def offset_region(region: Region, by: float, *, corners: Corners = _USUAL) -> Of
     raw = [_raw_ring(ring, by, corners) for ring in sources]
     stretches, left_of = bounding_stretches([ring for ring, _ in raw])
     rings = stitched(stretches)
-    outer = sorted((r for r in rings if area(r) > _LEAST_PART), key=area, reverse=True)
-    holes = sorted((r.reversed() for r in rings if area(r) < -_LEAST_PART), key=area, reverse=True)
+    outer = sorted((r for r in rings if area(r) > _MIN_PART), key=area, reverse=True)
+    holes = sorted((r.reversed() for r in rings if area(r) < -_MIN_PART), key=area, reverse=True)
     lost = [
         _lost(len(source.vertices), of, left_of[number])
         for number, (source, (_, of)) in enumerate(zip(sources, raw, strict=True))
@@ -167,14 +167,14 @@ def _lost(count: int, of: Sequence[int | None], kept: set[int]) -> list[int]:
 def _events(lost: Sequence[Sequence[int]], outer: list[Outline], holes: list[Outline]) -> list[str]:
     if not outer:
         return ["nothing is left"]
-    told = [f"edge {index} vanished" for index in lost[0]]
+    events = [f"edge {index} vanished" for index in lost[0]]
     for number, edges in enumerate(lost[1:]):
-        told.extend(f"edge {index} of hole {number} vanished" for index in edges)
+        events.extend(f"edge {index} of hole {number} vanished" for index in edges)
     if len(outer) > 1:
-        told.append(f"parted in {len(outer)}")
+        events.append(f"parted in {len(outer)}")
     before, now = len(lost) - 1, len(holes)
     if now > before:
-        told.append(f"closed in on {now - before} hole{'s' if now - before > 1 else ''}")
+        events.append(f"closed in on {now - before} hole{'s' if now - before > 1 else ''}")
     elif now < before:
-        told.append(f"{before} hole{'s' if before > 1 else ''} became {now or 'none'}")
-    return told
+        events.append(f"{before} hole{'s' if before > 1 else ''} became {now or 'none'}")
+    return events

@@ -20,7 +20,7 @@ Edge: TypeAlias = Literal["whole", "trimmed", "filled"]
 Part: TypeAlias = Literal["whole", "half", "trimmed"]
 
 #: Maximum pieces of a quilt; a bed in quarter-inch hexagons has 50,000.
-MOST_PIECES = 60_000
+MAX_PIECES = 60_000
 #: Lengths closer than this are equal, mm: far below the accuracy of cloth, far above rounding.
 NEAR = 1e-6
 
@@ -170,14 +170,14 @@ def assemble(
         mm.
 
     Raises:
-        GeometryError: when it would have more than ``MOST_PIECES`` pieces.
+        GeometryError: when it would have more than ``MAX_PIECES`` pieces.
     """
     across, along = frame_of(plane.across, width, sides), frame_of(plane.along, length, ends)
     likely = across.size * along.size / (plane.width * plane.height) * len(plane.spots)
-    if likely > MOST_PIECES:
+    if likely > MAX_PIECES:
         raise GeometryError(
             f"This quilt would take about {likely:,.0f} pieces; the most that is planned is "
-            f"{MOST_PIECES:,}. Use larger pieces or a smaller quilt."
+            f"{MAX_PIECES:,}. Use larger pieces or a smaller quilt."
         )
     placed = tuple(
         sorted(_placed(plane, across, along), key=lambda each: (each.row, each.column, each.proto))

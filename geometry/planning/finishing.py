@@ -29,7 +29,7 @@ class Binding:
     strip: float
     fabric_length: float
     buy: float
-    leftover: float
+    unused: float
 
 
 @dataclass(frozen=True)
@@ -44,18 +44,18 @@ class Panels:
     panel_length: float
     fabric_length: float
     buy: float
-    leftover: float
+    unused: float
     to_spare: float
 
 
 @dataclass(frozen=True)
 class Backing:
-    """A backing's size and panels; ``other`` has the joins in the other direction."""
+    """A backing's size and panels; ``alternative`` has the joins in the other direction."""
 
     width: float
     length: float
     chosen: Panels
-    other: Panels
+    alternative: Panels
 
 
 def binding(
@@ -114,9 +114,9 @@ def backing(
     lengthwise = _panels("lengthwise", wide, long, usable, join, fabric)
     crosswise = _panels("crosswise", long, wide, usable, join, fabric)
     ways = {"lengthwise": lengthwise, "crosswise": crosswise}
-    taken = seams if seams != "least" else min(ways, key=lambda way: ways[way].fabric_length)
-    other = crosswise if taken == "lengthwise" else lengthwise
-    return Backing(wide, long, ways[taken], other)
+    chosen = seams if seams != "least" else min(ways, key=lambda way: ways[way].fabric_length)
+    other = crosswise if chosen == "lengthwise" else lengthwise
+    return Backing(wide, long, ways[chosen], other)
 
 
 def _panels(

@@ -71,15 +71,15 @@ class Rows:
 class Yardage:
     """The amount to buy of one fabric, mm.
 
-    ``length`` is that of the rows, ``before_wash`` includes shrinkage, ``buy`` is rounded up to
-    whole steps, ``leftover`` is the unused rest.
+    ``length`` is that of the rows, ``length_before_wash`` includes shrinkage, ``buy`` is rounded
+    up to whole steps, ``unused`` is the rest.
     """
 
     rows: tuple[Rows, ...]
     length: float
-    before_wash: float
+    length_before_wash: float
     buy: float
-    leftover: float
+    unused: float
 
 
 def fits(room: float, size: float) -> int:

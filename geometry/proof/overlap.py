@@ -24,7 +24,7 @@ from geometry.separation import contains, separation
 from geometry.tolerance import LAYOUT_ACCURACY
 
 #: Maximum number of reported faults.
-_MOST_TOLD = 10
+_MAX_TOLD = 10
 #: Directions for moving touching outlines apart.
 _DIRECTIONS = 16
 
@@ -48,7 +48,7 @@ def check_load(
         f"placement {number} ({load.placements[number].piece}) leaves the work area"
         for number, outline in enumerate(placed)
         if not _inside(outline, room)
-    ][:_MOST_TOLD]
+    ][:_MAX_TOLD]
     boxes = np.array([shapely.box(*_grown(outline, gap / 2.0)) for outline in placed])
     tree = shapely.STRtree(boxes)
     known: dict[tuple[object, ...], float] = {}
@@ -60,7 +60,7 @@ def check_load(
                     f"placements {first} and {second} are {max(apart, 0.0):.6f} mm apart, "
                     f"the gap is {gap:g} mm"
                 )
-                if len(faults) >= _MOST_TOLD:
+                if len(faults) >= _MAX_TOLD:
                     break
     return faults
 

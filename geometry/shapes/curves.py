@@ -31,7 +31,7 @@ TOLERANCE = 0.02
 #: Number of points of a stretch at which its distance is checked and pieces may end: a factor of
 #: the square root of its length in tolerances (like the number of chords), with limits, and a
 #: minimum for each span of a spline.
-_PLACES_RATE, _LEAST_PLACES, _MOST_PLACES, _PLACES_OF_SPAN = 5.0, 40, 2_000, 12
+_PLACES_RATE, _MIN_PLACES, _MAX_PLACES, _PLACES_OF_SPAN = 5.0, 40, 2_000, 12
 #: Number of chords for estimating a stretch's length.
 _GUESS = np.linspace(0.0, 1.0, 17)
 #: Distance from a sharp turn, as a share of the stretch, at which its direction is taken.
@@ -39,7 +39,7 @@ _BESIDE = 1.0e-12
 #: Tolerances, rad: of a straight piece, of equal turns, and (as 1 - cos) of parallel directions.
 _STRAIGHT, _ALIKE, _PARALLEL = 1.0e-7, 1.0e-9, 1.0e-12
 #: Maximum turn of a biarc's arcs, rad: half circles are the limit of outlines.
-_MOST_TURN = math.pi * 0.98
+_MAX_TURN = math.pi * 0.98
 
 _Floats: TypeAlias = NDArray[np.float64]
 
@@ -195,7 +195,7 @@ class _Sampled:
         guess, _ = curve.at(low + (high - low) * _GUESS)
         length = float(np.abs(np.diff(guess)).sum())
         wanted = max(_PLACES_RATE * math.sqrt(length / tolerance), _PLACES_OF_SPAN * spans)
-        self.count = int(min(max(wanted, _LEAST_PLACES), _MOST_PLACES))
+        self.count = int(min(max(wanted, _MIN_PLACES), _MAX_PLACES))
         parameters = low + (high - low) * np.arange(self.count + 1) / self.count
         places, directions = curve.at(parameters)
         # At a sharp turn, use the direction on this stretch's side.
@@ -241,7 +241,7 @@ class _Sampled:
         if distance(start, end) <= 0.0:
             return None
         parts = biarc(start, self.directions[low], end, self.directions[high])
-        if any(isinstance(part, Arc) and abs(part.sweep) > _MOST_TURN for part in parts):
+        if any(isinstance(part, Arc) and abs(part.sweep) > _MAX_TURN for part in parts):
             return None
         between = self.array[low + 1 : high]
         if len(between) == 0:

@@ -10,7 +10,7 @@ from geometry.model.points import distance
 from geometry.shapes.curves import TOLERANCE
 from geometry.shapes.paths import subpaths, vertices_of
 from geometry.tolerance import SHORTEST_EDGE
-from geometry.validate import MOST_SEGMENTS, require_simple
+from geometry.validate import MAX_SEGMENTS, require_simple
 
 
 def from_points(rows: Sequence[Sequence[float]]) -> Outline:
@@ -23,8 +23,8 @@ def from_points(rows: Sequence[Sequence[float]]) -> Outline:
         InvalidOutlineError, NonFiniteError, GeometryFaults: ``where`` starts with
             ``("points", index)``.
     """
-    if len(rows) > MOST_SEGMENTS:
-        detail = f"An outline has at most {MOST_SEGMENTS} points."
+    if len(rows) > MAX_SEGMENTS:
+        detail = f"An outline has at most {MAX_SEGMENTS} points."
         raise InvalidOutlineError(detail, where=("points",))
     return closing_with_line(require_simple(Outline.of(rows)))
 

@@ -1,4 +1,4 @@
-"""Kinds of shapes: their parameters, sizings and outlines."""
+"""Kinds of shapes: their parameters, size options and outlines."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from geometry.model.transform import moved
 
 #: Lengths in mm, angles in degrees (names end ``_deg``), counts as int, choices as str.
 Values: TypeAlias = Mapping[str, float | int | str]
-What: TypeAlias = Literal["length", "count", "angle_deg", "choice"]
+ParameterType: TypeAlias = Literal["length", "count", "angle_deg", "choice"]
 
 
 @dataclass(frozen=True)
@@ -20,11 +20,11 @@ class Parameter:
     """A parameter of a shape: a number or a choice.
 
     Units:
-        ``minimum`` and ``maximum`` in mm, degrees or pieces, by ``what``.
+        ``minimum`` and ``maximum`` in mm, degrees or pieces, by ``type``.
     """
 
     name: str
-    what: What
+    type: ParameterType
     description: str
     minimum: float = 0.0
     maximum: float = 1.0e4
@@ -36,8 +36,8 @@ class Parameter:
 class ShapeKind:
     """A family of outlines.
 
-    ``sizings`` lists the ways to size it, each a set of parameters; exactly one way must be used.
-    ``always`` lists parameters that are required with every sizing. ``unit`` is the member with a
+    ``size_options`` lists the ways to size it, each a set of parameters; exactly one must be used.
+    ``required`` lists parameters that every way needs. ``unit`` is the member with a
     reference edge of 1 mm, for finding shared edges. ``draw`` gets all values and the names of the
     chosen sizing.
     """
@@ -47,12 +47,12 @@ class ShapeKind:
     family: str
     description: str
     parameters: tuple[Parameter, ...]
-    sizings: tuple[tuple[str, ...], ...]
+    size_options: tuple[tuple[str, ...], ...]
     example: Mapping[str, str]
     unit: Values
     draw: Callable[[Values, tuple[str, ...]], Outline]
-    always: tuple[str, ...] = ()
-    handed: bool = False
+    required: tuple[str, ...] = ()
+    chiral: bool = False
 
     def build(self, values: Values) -> Outline:
         """Return the outline of this kind at a size.
@@ -82,7 +82,7 @@ class ShapeKind:
                 faults.append(ShapeError(detail, where=(name,)))
         faults.extend(
             ShapeError(f"A {self.title} needs {name}.", where=(name,))
-            for name in self.always
+            for name in self.required
             if name not in values
         )
         if len(faults) == 1:
@@ -91,14 +91,15 @@ class ShapeKind:
             raise GeometryFaults(tuple(faults))
 
     def _sizing(self, values: Values) -> tuple[str, ...]:
-        sizing_names = {name for sizing in self.sizings for name in sizing}
+        sizing_names = {name for sizing in self.size_options for name in sizing}
         given = {name for name in values if name in sizing_names}
-        for sizing in self.sizings:
+        for sizing in self.size_options:
             if given == set(sizing):
                 return sizing
-        ways = "; or ".join(" and ".join(sizing) for sizing in self.sizings)
+        ways = "; or ".join(" and ".join(sizing) for sizing in self.size_options)
         if not given:
-            raise ShapeError(f"A {self.title} needs a size: {ways}.", where=(self.sizings[0][0],))
+            first = self.size_options[0][0]
+            raise ShapeError(f"A {self.title} needs a size: {ways}.", where=(first,))
         stated = [parameter.name for parameter in self.parameters if parameter.name in given]
         raise ShapeError(
             f"Size a {self.title} in exactly one way: {ways}. Stated: {', '.join(stated)}.",
@@ -107,14 +108,14 @@ class ShapeKind:
 
 
 def _fault(parameter: Parameter, value: float | str) -> str:
-    if parameter.what == "choice":
+    if parameter.type == "choice":
         if value in parameter.choices:
             return ""
         return f"{parameter.name} must be one of {', '.join(parameter.choices)}."
     if isinstance(value, str):
         return f"{parameter.name} must be a number."
-    unit = {"length": " mm", "angle_deg": " degrees", "count": ""}[parameter.what]
-    if parameter.what == "count" and value != int(value):
+    unit = {"length": " mm", "angle_deg": " degrees", "count": ""}[parameter.type]
+    if parameter.type == "count" and value != int(value):
         return f"{parameter.name} must be a whole number."
     if not parameter.minimum <= value <= parameter.maximum or value <= 0.0:
         return (

@@ -19,8 +19,8 @@ from geometry.shapes.curves import TOLERANCE, bezier, ellipse_arc, fitted
 from geometry.tolerance import LARGEST_COORDINATE
 
 #: Maximum characters and drawn segments of path data.
-MOST_TEXT = 200_000
-MOST_SEGMENTS = 5_000
+MAX_TEXT = 200_000
+MAX_SEGMENTS = 5_000
 _LARGEST = 1.0e7
 _HALF = 1.0e-10
 
@@ -49,15 +49,15 @@ def subpaths(text: str) -> list[Subpath]:
     Raises:
         ShapeError: for a syntax error, naming the character, or when it is too long.
     """
-    if len(text) > MOST_TEXT:
-        raise ShapeError(f"Path data has at most {MOST_TEXT} characters.", where=("path",))
+    if len(text) > MAX_TEXT:
+        raise ShapeError(f"Path data has at most {MAX_TEXT} characters.", where=("path",))
     runs: list[Subpath] = []
     at = control = 0j
     count, last = 0, ""
     for command, numbers in _commands(text):
         count += 1
-        if count > MOST_SEGMENTS:
-            raise ShapeError(f"Path data has at most {MOST_SEGMENTS} segments.", where=("path",))
+        if count > MAX_SEGMENTS:
+            raise ShapeError(f"Path data has at most {MAX_SEGMENTS} segments.", where=("path",))
         upper = command.upper()
         base = at if command.islower() else 0j
         if upper == "M":
@@ -173,8 +173,8 @@ def vertices_of(run: Subpath, matrix: Matrix, *, tolerance: float = TOLERANCE) -
     at = run.start
     for kind, points in run.steps:
         end = points[-1]
-        if len(vertices) > MOST_SEGMENTS:
-            detail = f"Curves need more than {MOST_SEGMENTS} lines and arcs; simplify the path."
+        if len(vertices) > MAX_SEGMENTS:
+            detail = f"Curves need more than {MAX_SEGMENTS} lines and arcs; simplify the path."
             raise ShapeError(detail, where=("path",))
         if kind in "CQ" and not _near(matrix, points):
             detail = (

@@ -39,7 +39,7 @@ _DIAMOND = (
     length("long_diagonal", "from tip to tip"),
     length("short_diagonal", "from blunt corner to blunt corner"),
 )
-_DIAMOND_SIZINGS = tuple((parameter.name,) for parameter in _DIAMOND)
+_DIAMOND_SIZE_OPTIONS = tuple((parameter.name,) for parameter in _DIAMOND)
 
 
 def _fixed_diamond(tip_deg: int) -> ShapeKind:
@@ -54,7 +54,7 @@ def _fixed_diamond(tip_deg: int) -> ShapeKind:
         description=f"four equal sides, tips of {tip_deg} degrees: "
         f"{360 // tip_deg} of them make a star of {360 // tip_deg} points",
         parameters=_DIAMOND,
-        sizings=_DIAMOND_SIZINGS,
+        size_options=_DIAMOND_SIZE_OPTIONS,
         example={"side": "1 in"},
         unit={"side": 1.0},
         draw=draw,
@@ -93,7 +93,7 @@ KINDS = (
         family="",
         description="four right angles",
         parameters=(length("width", "along x"), length("height", "along y")),
-        sizings=(("width", "height"),),
+        size_options=(("width", "height"),),
         example={"width": "2 in", "height": "1 in"},
         unit={"width": 2.0, "height": 1.0},
         draw=_rectangle,
@@ -106,8 +106,8 @@ KINDS = (
         family="",
         description="four equal sides, tips of 360/points degrees: that many make a star",
         parameters=(count("points", "points of the star", 5, 32), *_DIAMOND),
-        sizings=_DIAMOND_SIZINGS,
-        always=("points",),
+        size_options=_DIAMOND_SIZE_OPTIONS,
+        required=("points",),
         example={"points": "5", "side": "1 in"},
         unit={"points": 5, "side": 1.0},
         draw=_star_diamond,
@@ -125,12 +125,12 @@ KINDS = (
             ),
             HAND,
         ),
-        sizings=(("base", "side"),),
-        always=("angle_deg",),
+        size_options=(("base", "side"),),
+        required=("angle_deg",),
         example={"base": "2 in", "side": "1 in", "angle_deg": "45"},
         unit={"base": 2.0, "side": 1.0, "angle_deg": 45.0},
         draw=_parallelogram,
-        handed=True,
+        chiral=True,
     ),
     ShapeKind(
         kind="tumbler",
@@ -142,7 +142,7 @@ KINDS = (
             length("bottom_width", "width of the narrow end"),
             length("height", "from end to end"),
         ),
-        sizings=(("top_width", "bottom_width", "height"),),
+        size_options=(("top_width", "bottom_width", "height"),),
         example={"top_width": "3 in", "bottom_width": "2 in", "height": "3 1/2 in"},
         unit={"top_width": 1.0, "bottom_width": 0.6, "height": 1.0},
         draw=_tumbler,

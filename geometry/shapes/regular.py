@@ -54,9 +54,9 @@ def side_of(sides: int, sizing: str, size: float) -> float:
 
 
 def _regular(sides: int, title: str, family: str, example: str) -> ShapeKind:
-    sizings = [_SIDE, _FLATS, _CORNERS] if sides % 2 == 0 else [_SIDE, _HEIGHT, _CORNERS]
+    size_options = [_SIDE, _FLATS, _CORNERS] if sides % 2 == 0 else [_SIDE, _HEIGHT, _CORNERS]
     if sides == 3:  # noqa: PLR2004 - a triangle's corners are a side apart
-        sizings.pop()
+        size_options.pop()
 
     def draw(values: Values, sizing: tuple[str, ...]) -> Outline:
         return polygon(sides, side_of(sides, sizing[0], float(values[sizing[0]])))
@@ -66,8 +66,8 @@ def _regular(sides: int, title: str, family: str, example: str) -> ShapeKind:
         title=title,
         family=family,
         description=f"regular, {sides} sides, corners of {180 - 360 / sides:g} degrees",
-        parameters=tuple(sizings),
-        sizings=tuple((parameter.name,) for parameter in sizings),
+        parameters=tuple(size_options),
+        size_options=tuple((parameter.name,) for parameter in size_options),
         example={"side": example},
         unit={"side": 1.0},
         draw=draw,
@@ -97,8 +97,8 @@ KINDS = (
             _HEIGHT,
             _CORNERS,
         ),
-        sizings=(("side",), ("across_flats",), ("height",), ("across_corners",)),
-        always=("sides",),
+        size_options=(("side",), ("across_flats",), ("height",), ("across_corners",)),
+        required=("sides",),
         example={"sides": "7", "side": "1 in"},
         unit={"sides": 7, "side": 1.0},
         draw=_any_polygon,

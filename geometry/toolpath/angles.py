@@ -67,26 +67,26 @@ def off(angle: float, direction: float) -> float:
 
 
 def needed_angles(
-    blade: IndexedBlade, parts: Sequence[Segment], greatest: float | None = None
+    blade: IndexedBlade, parts: Sequence[Segment], max_mismatch: float | None = None
 ) -> tuple[float, ...]:
     """Return the fewest blade angles, degrees, for all cuts; of equal sets the smoothest.
 
     Args:
         blade: its angles.
         parts: what is cut.
-        greatest: maximum mismatch, rad, ``USUAL_MISMATCH`` by default; a larger one that an edge
+        max_mismatch: maximum, rad, ``USUAL_MISMATCH`` by default; a larger one that an edge
             cannot avoid becomes the limit.
     """
     wanted = directions(parts)
     angles = [math.radians(angle) for angle in blade.positions_deg]
     forced = max((min(off(a, direction) for a in angles) for direction in wanted), default=0.0)
-    limit = max(USUAL_MISMATCH if greatest is None else greatest, forced) + _SAME
+    limit = max(USUAL_MISMATCH if max_mismatch is None else max_mismatch, forced) + _SAME
     choices = _choices(blade)
     for size in range(1, len(blade.positions_deg) + 1):
         fitting = [
-            (round(rough, 6), subset)
+            (round(roughness, 6), subset)
             for subset in choices.get(size, ())
-            if (rough := _rough(subset, wanted, limit)) is not None
+            if (roughness := _roughness(subset, wanted, limit)) is not None
         ]
         if fitting:
             return min(fitting)[1]
@@ -100,7 +100,9 @@ def _choices(blade: IndexedBlade) -> dict[int, list[tuple[float, ...]]]:
     return {size: list(itertools.combinations(angles, size)) for size in range(1, len(angles) + 1)}
 
 
-def _rough(subset: tuple[float, ...], wanted: Mapping[float, float], limit: float) -> float | None:
+def _roughness(
+    subset: tuple[float, ...], wanted: Mapping[float, float], limit: float
+) -> float | None:
     """Return the area of the teeth per blade width, or ``None`` above the limit."""
     angles = [math.radians(angle) for angle in subset]
     total = 0.0
@@ -116,7 +118,7 @@ def best_turns(
     outlines: Mapping[str, Outline],
     blade: IndexedBlade,
     allowed_deg: Mapping[str, Sequence[float] | None],
-    greatest: float | None = None,
+    max_mismatch: float | None = None,
 ) -> Chosen:
     """Choose the pieces' turns and the blade's angles together, for use by a layout.
 
@@ -128,13 +130,13 @@ def best_turns(
         outlines: by piece.
         blade: its angles.
         allowed_deg: the allowed turns of a piece; ``None`` for any.
-        greatest: maximum mismatch, rad; by default ``USUAL_MISMATCH``, or the next larger possible
+        max_mismatch: maximum, rad; by default ``USUAL_MISMATCH``, or the next larger possible
             value. If a stated one is too small: all angles, every turn, infinite roughness.
     """
     wanted = {piece: directions(outline.segments) for piece, outline in outlines.items()}
     usual = [USUAL_MISMATCH, *map(math.radians, _NEXT), worst_mismatch(blade)]
     turns: dict[str, Sequence[float]] = {}
-    for limit in usual if greatest is None else [greatest]:
+    for limit in usual if max_mismatch is None else [max_mismatch]:
         turns = {
             piece: _turns(found, blade, allowed_deg.get(piece), limit)
             for piece, found in wanted.items()
@@ -146,7 +148,7 @@ def best_turns(
     return Chosen(every, {piece: tuple(each) for piece, each in turns.items()}, math.inf)
 
 
-def least_mismatch_deg(
+def min_mismatch_deg(
     outlines: Mapping[str, Outline],
     blade: IndexedBlade,
     allowed_deg: Mapping[str, Sequence[float] | None],
@@ -205,15 +207,15 @@ def _suiting(
     best: dict[str, tuple[float, ...]] = {}
     total = 0.0
     for piece, found in wanted.items():
-        rough = {}
+        roughness = {}
         for turn in turns[piece]:
             turned = {d + math.radians(turn): length for d, length in found.items()}
-            value = _rough(subset, turned, limit + _SAME)
+            value = _roughness(subset, turned, limit + _SAME)
             if value is not None:
-                rough[turn] = round(value, 5)
-        if not rough:
+                roughness[turn] = round(value, 5)
+        if not roughness:
             return None
-        least = min(rough.values())
-        best[piece] = tuple(turn for turn, value in rough.items() if value == least)
+        least = min(roughness.values())
+        best[piece] = tuple(turn for turn, value in roughness.items() if value == least)
         total += least
     return Chosen(subset, best, total)

@@ -16,7 +16,7 @@ _CHORD = 0.005
 _TOUCH = 0.01
 
 
-def least_apart(strokes: Sequence[Stroke]) -> float | None:
+def min_rule_distance(strokes: Sequence[Stroke]) -> float | None:
     """Return the smallest distance between closed strokes, mm; ``None`` for fewer than two."""
     rings = _rings(strokes)
     if len(rings) < 2:  # noqa: PLR2004 - two
@@ -26,7 +26,7 @@ def least_apart(strokes: Sequence[Stroke]) -> float | None:
     return float(away.min())
 
 
-def least_clear(strokes: Sequence[Stroke], within: float) -> float | None:
+def min_clear_distance(strokes: Sequence[Stroke], within: float) -> float | None:
     """Return the smallest distance of closed strokes that do not touch, mm.
 
     Shape:

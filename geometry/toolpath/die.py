@@ -19,14 +19,14 @@ from geometry.model.outline import Outline
 from geometry.model.plan import Stroke
 from geometry.model.points import turn_between
 from geometry.model.segments import Arc, Line, Segment
-from geometry.toolpath.apart import least_clear
+from geometry.toolpath.apart import min_clear_distance
 from geometry.toolpath.notches import BRIDGE, NICK_WIDTH, NICKS, Notch, notches
 from geometry.units import MM_PER_INCH
 
 #: Minimum distance between two rules, mm: room for ejection rubber.
-LEAST_APART = 3.0 / 32.0 * MM_PER_INCH
+MIN_APART = 3.0 / 32.0 * MM_PER_INCH
 #: Minimum inside bend radius of a 2 pt rule, mm; sharper corners are mitred.
-LEAST_BEND = 1.0
+MIN_BEND = 1.0
 #: Press force per length of rule, lbf per inch, and the factor for ejection.
 FORCE_PER_INCH, EJECTION = 500.0, 0.15
 #: Holes up to this size, mm, count as this length of rule, mm.
@@ -45,8 +45,8 @@ class DieReport:
     """The data for the maker of the die and the owner of the press.
 
     Units:
-        mm; force in lbf and kN. ``least_apart`` is the smallest distance of outlines that do not
-        touch, ``None`` above one inch; ``nicks`` and ``bridges`` are notches in the rule's edge and
+        mm; force in lbf and kN. ``min_rule_distance`` is that of outlines that do not touch,
+        ``None`` above one inch; ``nicks`` and ``bridges`` are notches in the rule's edge and
         back.
     """
 
@@ -55,7 +55,7 @@ class DieReport:
     counted_length: float
     force_lbf: float
     force_kn: float
-    least_apart: float | None
+    min_rule_distance: float | None
     nicks: tuple[Notch, ...]
     bridges: tuple[Notch, ...]
     warnings: tuple[str, ...]
@@ -77,7 +77,7 @@ def die_report(rules: Sequence[Stroke], outlines: Sequence[Stroke], rule: float)
     rings = [stroke for stroke in rules if stroke.operation == "cut"]
     length = sum(stroke.length for stroke in rings)
     counted = sum(_counted(stroke) for stroke in rings) + _beside(rings)
-    apart = least_clear(outlines, _LOOKED)
+    apart = min_clear_distance(outlines, _LOOKED)
     nicks, bridges = notches(outlines)
     force = press_force(counted)
     return DieReport(
@@ -86,10 +86,10 @@ def die_report(rules: Sequence[Stroke], outlines: Sequence[Stroke], rule: float)
         counted_length=counted,
         force_lbf=force,
         force_kn=force * NEWTON_PER_LBF / 1000.0,
-        least_apart=apart,
+        min_rule_distance=apart,
         nicks=nicks,
         bridges=bridges,
-        warnings=(*_told(outlines, rule, length, force, apart), *_notches(nicks, bridges)),
+        warnings=(*_warnings(outlines, rule, length, force, apart), *_notches(nicks, bridges)),
     )
 
 
@@ -133,14 +133,14 @@ def _facing(first: Segment, second: Segment) -> bool:
     return min(along[1], first.length) - max(along[0], 0.0) > _PARALLEL
 
 
-def _told(
+def _warnings(
     rings: Sequence[Stroke], rule: float, length: float, force: float, apart: float | None
 ) -> list[str]:
-    told = [
+    warnings = [
         (
-            f"Steel rule {rule:g} mm: {length:.0f} mm in all; the press needs about "
-            f"{force:.0f} lbf ({force * NEWTON_PER_LBF / 1000.0:.1f} kN), ejection included. The "
-            "maker of the die and the manual of the press have the last word."
+            f"Steel rule {rule:g} mm, of which the die takes {length:.0f} mm: the press needs "
+            f"about {force:.0f} lbf ({force * NEWTON_PER_LBF / 1000.0:.1f} kN), ejection included. "
+            "The maker of the die and the manual of the press have the last word."
         ),
         (
             "The drawing is the centre line of the rule's cutting edge (edge in the middle of the "
@@ -148,13 +148,13 @@ def _told(
             f"two facing rules is {rule:g} mm less, the outside dimension {rule:g} mm more."
         ),
     ]
-    if apart is not None and apart < LEAST_APART - _PARALLEL:
-        told.append(
-            f"Two rules stand {apart:.2f} mm apart; ejection rubber needs {LEAST_APART:.2f} mm "
-            f"(3/32 in): lay the pieces out with a gap of at least {LEAST_APART:.2f} mm."
+    if apart is not None and apart < MIN_APART - _PARALLEL:
+        warnings.append(
+            f"Two rules stand {apart:.2f} mm apart; ejection rubber needs {MIN_APART:.2f} mm "
+            f"(3/32 in): lay the pieces out with a gap of at least {MIN_APART:.2f} mm."
         )
-    told.extend(_bends(rings, rule))
-    return told
+    warnings.extend(_bends(rings, rule))
+    return warnings
 
 
 def _notches(nicks: Sequence[Notch], bridges: Sequence[Notch]) -> list[str]:
@@ -174,17 +174,17 @@ def _bends(rings: Sequence[Stroke], rule: float) -> list[str]:
     for stroke in rings:
         parts = stroke.segments
         for part, following in zip(parts, parts[1:] + parts[:1], strict=True):
-            if isinstance(part, Arc) and part.radius < LEAST_BEND + rule / 2.0:
+            if isinstance(part, Arc) and part.radius < MIN_BEND + rule / 2.0:
                 tight[stroke.piece] = min(part.radius, tight.get(stroke.piece, math.inf))
             turn = turn_between(part.end_heading, following.start_heading)
             if stroke.closed and turn < -_PARALLEL:
                 inward.add(stroke.piece)
-    told = [
-        f"Piece {piece} bends the rule to {radius:.2f} mm; below {LEAST_BEND:g} mm inside it "
+    warnings = [
+        f"Piece {piece} bends the rule to {radius:.2f} mm; below {MIN_BEND:g} mm inside it "
         "breaks: use two rules mitred."
         for piece, radius in sorted(tight.items())
     ]
-    told.extend(
+    warnings.extend(
         f"Piece {piece} has hollow corners; rules are mitred there." for piece in sorted(inward)
     )
-    return told
+    return warnings

@@ -22,7 +22,7 @@ from geometry.model.plan import Stroke
 from geometry.model.points import Point, ahead, distance, turn_between
 from geometry.model.segments import Segment
 from geometry.tolerance import SHORTEST_EDGE
-from geometry.toolpath.apart import least_apart
+from geometry.toolpath.apart import min_rule_distance
 
 #: Tolerance of gaps, mm.
 _ROUNDING = 1.0e-3
@@ -34,7 +34,7 @@ OVERCUT = 1.0
 #: Range of usual offsets, mm. Source: a blade supplier's published range (0.007 to 0.039 in).
 USUAL_OFFSETS = (0.175, 1.0)
 #: Edges and radii of less than this many offsets are too small for the blade.
-LEAST_OFFSETS = 3.0
+MIN_OFFSETS = 3.0
 
 
 def compensated(
@@ -113,30 +113,30 @@ def warnings(blade: DragBlade, strokes: Sequence[Stroke]) -> list[str]:
     offset = blade.offset
     if not offset:
         return []
-    told = []
+    warnings = []
     low, high = USUAL_OFFSETS
     if not low <= offset <= high:
-        told.append(
+        warnings.append(
             f"A blade offset of {offset:g} mm is outside the usual {low:g} to {high:g} mm; check "
             "it by cutting a small square: corners must come out sharp."
         )
     if blade.machine_compensates:
-        told.append(
+        warnings.append(
             f"The machine compensates: set its own blade offset to {offset:g} mm; the paths are "
             "the pieces' outlines."
         )
-    least = LEAST_OFFSETS * offset
+    least = MIN_OFFSETS * offset
     cuts = [stroke for stroke in strokes if stroke.operation != "mark" and stroke.part != "line-up"]
-    told.extend(_too_small(cuts, "edge", "long", least, offset))
-    told.extend(_too_small(cuts, "arc", "in radius", least, offset))
-    apart = least_apart([stroke for stroke in cuts if stroke.part == "outline"])
+    warnings.extend(_too_small(cuts, "edge", "long", least, offset))
+    warnings.extend(_too_small(cuts, "arc", "in radius", least, offset))
+    apart = min_rule_distance([stroke for stroke in cuts if stroke.part == "outline"])
     if apart is not None and apart < 2.0 * offset - _ROUNDING:
-        told.append(
+        warnings.append(
             f"Pieces lie {apart:.2f} mm apart, less than the {2.0 * offset:g} mm in which the "
             "blade swings: the strip between them may tear and pull edges by up to "
             f"{2.0 * offset - apart:.2f} mm; a wider gap is safer."
         )
-    return told
+    return warnings
 
 
 def _too_small(

@@ -33,14 +33,14 @@ class EdgeCut:
     """The cut of one kind of edge: its direction, blade angle and roughness.
 
     Units:
-        degrees; ``rough`` is the deviation of slits from the edge on either side, mm.
+        degrees; ``edge_roughness`` is the deviation of slits from the edge on either side, mm.
     """
 
     piece: str
     direction_deg: float
     angle_deg: float
     mismatch_deg: float
-    rough: float
+    edge_roughness: float
 
 
 def split_by_angle(

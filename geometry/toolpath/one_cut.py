@@ -44,16 +44,16 @@ def cut_once(
         slot: total length cut beyond a stroke's two ends, mm.
     """
     edges = shared_edges(strokes)
-    told = []
+    warnings = []
     least = len(trails(edges)) if ties else 0
     if ties:
         edges = _tied(edges, len(strokes), ties, slot)
     found = [_stroke(strokes, edges, row) for row in trails(edges)]
     if ties and len(found) > least:
-        told.append(
+        warnings.append(
             f"The ties part the common lines: {len(found)} strokes instead of {least} without."
         )
-    return found, tuple(told)
+    return found, tuple(warnings)
 
 
 def _stroke(

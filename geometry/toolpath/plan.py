@@ -13,7 +13,7 @@ from geometry.model.plan import CutPlan, Stop, Stroke
 from geometry.model.points import Point
 from geometry.toolpath import drag
 from geometry.toolpath.angles import needed_angles
-from geometry.toolpath.apart import least_apart
+from geometry.toolpath.apart import min_rule_distance
 from geometry.toolpath.die import DieReport, die_report
 from geometry.toolpath.indexed import (
     EdgeCut,
@@ -191,11 +191,11 @@ def _nominal(
         ties = None
     outlines = [stroke for stroke in strokes if stroke.part == "outline"]
     others = [stroke for stroke in strokes if stroke.part != "outline"]
-    cut, told = _outlines(outlines, tool, ties, options)
+    cut, more = _outlines(outlines, tool, ties, options)
     if others and options.common_line:
-        told.append("Holes and marks are strokes of their own, before the common lines.")
+        more.append("Holes and marks are strokes of their own, before the common lines.")
     closed = tuple(stroke for stroke in strokes if stroke.operation == "cut")
-    return _Made([*others, *cut], [], [*warnings, *told], held=bool(ties), outlines=closed)
+    return _Made([*others, *cut], [], [*warnings, *more], held=bool(ties), outlines=closed)
 
 
 def _room_for_kerf(
@@ -209,7 +209,7 @@ def _room_for_kerf(
     if not options.common_line or not beam.kerf:
         return True
     outlines = [each for each in nominal_strokes(load, pieces) if each.part == "outline"]
-    apart = least_apart(outlines)
+    apart = min_rule_distance(outlines)
     if apart is None or apart >= beam.kerf - _SAME_GAP:
         return True
     warnings.append(
@@ -226,24 +226,24 @@ def _outlines(
     slot = tool.kerf if isinstance(tool, Laser) else 0.0
     if isinstance(tool, IndexedBlade) and not options.common_line:
         slot = tool.width
-    told: list[str] = []
+    warnings: list[str] = []
     if options.common_line:
         cut, more = cut_once(outlines, ties, slot)
-        told.extend(more)
+        warnings.extend(more)
     elif ties:
         cut = [part for stroke in outlines for part in with_ties(stroke, ties, slot)]
     else:
         cut = list(outlines)
     if ties and any(not stroke.closed for stroke in cut):
         bridges = "1 bridge" if ties.count == 1 else f"{ties.count} bridges"
-        told.append(
+        warnings.append(
             f"Ties hold each piece: leave {bridges} of {ties.width:g} mm per outline uncut, away "
             "from its corners, and snip them afterwards."
         )
     if ties and not options.common_line:
         whole = sorted({stroke.piece for stroke in cut if stroke.closed})
-        told.extend(f"Piece {piece} has no edge long enough for a tie." for piece in whole)
-    return cut, told
+        warnings.extend(f"Piece {piece} has no edge long enough for a tie." for piece in whole)
+    return cut, warnings
 
 
 def _load_stop(options: PlanOptions, setting: str) -> Stop:
@@ -281,10 +281,10 @@ def _indexed(made: _Made, blade: IndexedBlade, entry: float | None, options: Pla
     made.strokes = done
     made.exit_angle = angles[-1] if angles else entry
     made.edges = edge_cuts(blade, done)
-    made.warnings.extend(_rough(made.edges))
+    made.warnings.extend(_roughness_warnings(made.edges))
 
 
-def _rough(edges: Sequence[EdgeCut]) -> list[str]:
+def _roughness_warnings(edges: Sequence[EdgeCut]) -> list[str]:
     """Return a warning for each piece with its largest mismatch."""
     worst: dict[str, EdgeCut] = {}
     for edge in edges:
@@ -293,7 +293,7 @@ def _rough(edges: Sequence[EdgeCut]) -> list[str]:
     return [
         f"{f'Piece {piece}' if piece else 'Common lines'}: edges up to {edge.mismatch_deg:g} "
         f"degrees off the blade are cut by slanted stabs and come out rough by up to "
-        f"{edge.rough:.2f} mm."
+        f"{edge.edge_roughness:.2f} mm."
         for piece, edge in sorted(worst.items())
         if edge.mismatch_deg > 0.0
     ]

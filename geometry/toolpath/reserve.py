@@ -32,7 +32,7 @@ from geometry.model.points import turn_between
 from geometry.model.segments import Bounds
 from geometry.offset.corners import Corners
 from geometry.tolerance import CHORD
-from geometry.toolpath.waste import CLEAR, LEAST_LONG
+from geometry.toolpath.waste import CLEAR, MIN_LONG
 
 #: Corners beyond this mitre limit are cut square.
 _LIMIT = Corners().limit
@@ -246,7 +246,7 @@ def kept_free(area: WorkArea, blade: DragBlade) -> Iterator[WorkArea]:
         blade: its offset determines the size.
     """
     offset = blade.offset
-    long = (LEAST_LONG + 2.0) * offset + CLEAR + _SLACK
+    long = (MIN_LONG + 2.0) * offset + CLEAR + _SLACK
     wide = 2.0 * offset + CLEAR + _SLACK
     if area.open_right:
         box = area.bounds

@@ -16,7 +16,7 @@ from geometry.model.plan import Stroke
 from geometry.tolerance import CHORD
 
 #: Lengths of the stroke in offsets: the remaining angle shrinks by a factor of e per offset.
-_LONG, LEAST_LONG = 12.0, 6.0
+_LONG, MIN_LONG = 12.0, 6.0
 #: Clearance from pieces in addition to the blade's swing, mm.
 CLEAR = 0.3
 #: Points along the stroke that must be free before a spot is checked exactly.
@@ -70,7 +70,7 @@ def _shape(stroke: Stroke) -> BaseGeometry:
 
 
 def _fitting(free: BaseGeometry, offset: float) -> Stroke | None:
-    for length in (_LONG * offset, LEAST_LONG * offset):
+    for length in (_LONG * offset, MIN_LONG * offset):
         for turn in _DIRECTIONS:
             dx = length * math.cos(math.radians(turn))
             dy = length * math.sin(math.radians(turn))

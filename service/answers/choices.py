@@ -30,7 +30,7 @@ class ParameterAnswer(AnswerSchema):
     """A number or choice that a shape takes."""
 
     name = fields.String(required=True)
-    what = fields.String(
+    type = fields.String(
         required=True, validate=validate.OneOf(["length", "count", "angle_deg", "choice"])
     )
     description = fields.String(required=True)
@@ -49,12 +49,12 @@ class ShapeAnswer(AnswerSchema):
     family = fields.String(
         required=True, metadata={"description": "60, 45 or empty: which angles it tiles with"}
     )
-    handed = fields.Boolean(
+    chiral = fields.Boolean(
         required=True, metadata={"description": "its mirror image is another piece"}
     )
     parameters = fields.List(fields.Nested(ParameterAnswer), required=True)
-    always = fields.List(fields.String(), required=True)
-    sizings = fields.List(
+    required = fields.List(fields.String(), required=True)
+    size_options = fields.List(
         fields.List(fields.String()),
         required=True,
         metadata={"description": "ways to size it: give exactly one of these sets"},
@@ -75,7 +75,7 @@ class SettingAnswer(AnswerSchema):
     """One thing that a cutter may say of how a format is written for it."""
 
     name = fields.String(required=True)
-    what = fields.String(
+    type = fields.String(
         required=True,
         metadata={"description": "number, choice, flag, pens, colours, colour numbers"},
     )
@@ -97,7 +97,7 @@ class FormatAnswer(AnswerSchema):
     name = fields.String(required=True)
     media_type = fields.String(required=True)
     extension = fields.String(required=True)
-    keeps = fields.List(
+    supports = fields.List(
         fields.String(),
         required=True,
         metadata={"description": "what of a cut plan it holds: arcs, stations, stops"},

@@ -53,7 +53,7 @@ class FoundAllowance(AnswerSchema):
     max_mm = fields.Float(required=True)
 
 
-class DoubledLine(AnswerSchema):
+class DuplicateLine(AnswerSchema):
     """A stretch that two outlines both draw, which a machine would cut twice."""
 
     outlines = fields.List(fields.Integer(), required=True)
@@ -90,8 +90,8 @@ class InspectionAnswer(AnswerSchema):
     )
     allowances = fields.List(fields.Nested(FoundAllowance), required=True)
     overlaps = fields.List(fields.List(fields.Integer()), required=True)
-    doubled = fields.List(fields.Nested(DoubledLine), required=True)
-    open = fields.List(fields.Nested(OpenLine), required=True)
+    duplicate_lines = fields.List(fields.Nested(DuplicateLine), required=True)
+    open_paths = fields.List(fields.Nested(OpenLine), required=True)
     skipped = fields.List(
         fields.Nested(SkippedElement),
         required=True,

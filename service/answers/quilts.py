@@ -96,7 +96,7 @@ class BackingAnswer(PanelsAnswer):
 
     width_mm = _mm("of the backing")
     length_mm = _mm("of the backing")
-    other_way = fields.Nested(PanelsAnswer, required=True)
+    alternative = fields.Nested(PanelsAnswer, required=True)
 
 
 class BattingAnswer(AnswerSchema):

@@ -12,7 +12,7 @@ from typing import Any
 
 from geometry.shapes.catalogue import CATALOGUE
 
-MOST_TITLE = 120
+MAX_TITLE = 120
 Body = Mapping[str, Any]
 
 
@@ -93,12 +93,12 @@ class Source:
             cutter = self.choices[choice]
             parts.append(cutter if isinstance(cutter, str) else f"cutter {choice + 1}")
         own = str(self.base.get("title", ""))
-        return ": ".join(filter(None, (own, ", ".join(parts))))[:MOST_TITLE]
+        return ": ".join(filter(None, (own, ", ".join(parts))))[:MAX_TITLE]
 
 
 def sized(shape: Body, size: Body) -> Body:
     """Return a shape with another size; removes its earlier size fields."""
     kind = CATALOGUE.get(shape["kind"])
-    sizing = set() if kind is None else {name for names in kind.sizings for name in names}
+    sizing = set() if kind is None else {name for names in kind.size_options for name in names}
     kept = {name: value for name, value in shape.items() if name not in sizing}
     return {**kept, **size}

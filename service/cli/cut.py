@@ -15,7 +15,7 @@ from service.kits.archive import DESCRIPTION, description
 from service.requests.builtin_cutters import BUILT_IN
 from service.requests.kits import kit_request
 
-_MOST_DEPTH = 32
+_MAX_DEPTH = 32
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -30,7 +30,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(stated: argparse.Namespace) -> int:
     """Create the kit; return the exit code."""
     raw = sys.stdin.buffer.read() if stated.request == "-" else Path(stated.request).read_bytes()
-    request = kit_request(strict_json.loads(raw, max_depth=_MOST_DEPTH), BUILT_IN.get)
+    request = kit_request(strict_json.loads(raw, max_depth=_MAX_DEPTH), BUILT_IN.get)
     with shown() as progress:
         bundle = kit(request, progress=progress)
     files = {**bundle.files, DESCRIPTION: description(bundle)}

@@ -16,7 +16,7 @@ from service.documents.model import SheetLoad, SheetPiece, SheetRun
 
 _MM = 72.0 / 25.4
 #: Widest line, as a share of a piece's width.
-_MOST_LINE = 0.05
+_MAX_LINE = 0.05
 #: Maximum arc per cubic, rad; the deviation is 4e-6 of the radius.
 _STEP = math.pi / 4.0
 
@@ -109,7 +109,7 @@ class _Scaled(Flowable):  # type: ignore[misc]
             trace(path, outline)
             # Otherwise tiny pieces would consist of lines only.
             box = outline.bounds
-            finest = min(finest, _MOST_LINE * min(box.width, box.height))
+            finest = min(finest, _MAX_LINE * min(box.width, box.height))
         canvas.setLineWidth(finest)
         if fill is not None:
             canvas.setFillGray(fill)

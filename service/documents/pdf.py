@@ -31,7 +31,7 @@ from service.documents.wording import CHECK, most_boxes, times_text
 PAPERS = {"letter": LETTER, "a4": A4}
 MARGIN = 40.0
 #: Maximum counts, or files, of a load beside its drawing; more go below it.
-_MOST_BESIDE = 7
+_MAX_BESIDE = 7
 
 _BODY = ParagraphStyle("body", fontName="Helvetica", fontSize=10.5, leading=14)
 _ITEM = ParagraphStyle("item", parent=_BODY, leftIndent=12, bulletIndent=2, spaceAfter=3)
@@ -142,7 +142,7 @@ def _load(run: SheetRun, load: SheetLoad, width: float) -> Flowable:
     ]
     below: list[Flowable] = []
     # A table row cannot break across pages, so long parts go below the drawing.
-    if len(counts) <= _MOST_BESIDE and len(files) <= _MOST_BESIDE:
+    if len(counts) <= _MAX_BESIDE and len(files) <= _MAX_BESIDE:
         beside.append(Table(counts, colWidths=[22, half - 36], style=_PLAIN))
         beside.extend(files)
     else:

@@ -13,7 +13,7 @@ CHECK: Final = (
 )
 LABEL_OF_CHECK: Final = "check square, 1 in or 25.4 mm each way"
 #: Nobody ticks more boxes than this; above it, the number is stated instead.
-_MOST_BOXES: Final = 12
+_MAX_BOXES: Final = 12
 
 
 def times_text(repeats: int) -> str:
@@ -23,4 +23,4 @@ def times_text(repeats: int) -> str:
 
 def most_boxes(repeats: int) -> int:
     """Return the number of boxes to tick: one per repeat, if they are few."""
-    return repeats if 1 < repeats <= _MOST_BOXES else 0
+    return repeats if 1 < repeats <= _MAX_BOXES else 0

@@ -14,12 +14,12 @@ from geometry.shapes.custom import closed_up
 from geometry.units import UNIT_MM
 
 #: Maximum bytes of a file.
-MOST_BYTES = 1_000_000
+MAX_BYTES = 1_000_000
 #: Formats that are read.
 FORMATS = ("svg", "dxf", "hpgl", "plan")
 #: Maximum drawn elements and segments of a file.
-MOST_ELEMENTS = 2_000
-MOST_SEGMENTS = 5_000
+MAX_ELEMENTS = 2_000
+MAX_SEGMENTS = 5_000
 #: Units for a drawing's numbers; px are CSS pixels, 96 per inch.
 UNITS_MM = {**UNIT_MM, "px": UNIT_MM["in"] / 96.0}
 #: Ends within this distance, mm, are joined.

@@ -18,9 +18,9 @@ from geometry.model.points import Point
 from geometry.shapes.curves import ellipse_arc, fitted
 from geometry.shapes.splines import spline
 from service.drawings.drawing import (
-    MOST_BYTES,
-    MOST_ELEMENTS,
-    MOST_SEGMENTS,
+    MAX_BYTES,
+    MAX_ELEMENTS,
+    MAX_SEGMENTS,
     UNITS_MM,
     Drawing,
     DrawingError,
@@ -39,9 +39,9 @@ _INSUNITS = re.compile(r"\$INSUNITS\s*\n\s*70\s*\n\s*(\d+)")
 _RECORD = re.compile(r"^[ \t]*0[ \t]*\r?\n[ \t]*([A-Z][A-Z0-9_]*)[ \t]*\r?$", re.MULTILINE)
 #: Maximum records that draw nothing (objects, thumbnails).
 _OTHER_RECORDS = 2_000
-_MOST_DEGREE = 10
+_MAX_DEGREE = 10
 #: Maximum control and fit points of a spline; fit points require solving equations.
-_MOST_SPLINE_POINTS = 500
+_MAX_SPLINE_POINTS = 500
 _FLAT = 1.0e-6
 
 
@@ -57,20 +57,20 @@ def read_dxf(data: bytes, *, units: str | None, tolerance: float) -> Drawing:
         DrawingError: when it cannot be read, is too large, states no unit, or holds unsupported
             entities.
     """
-    if len(data) > MOST_BYTES:
-        raise DrawingError(f"A drawing has at most {MOST_BYTES} bytes.")
+    if len(data) > MAX_BYTES:
+        raise DrawingError(f"A drawing has at most {MAX_BYTES} bytes.")
     text = _text(data)
     scale = _scale(text, units)
     entities = _entities(text)
-    if len(entities) > MOST_ELEMENTS:
-        raise DrawingError(f"A drawing has at most {MOST_ELEMENTS} entities.")
+    if len(entities) > MAX_ELEMENTS:
+        raise DrawingError(f"A drawing has at most {MAX_ELEMENTS} entities.")
     points = sum(
         len(entity.control_points) + len(entity.fit_points)
         for entity in entities
         if entity.dxftype() == "SPLINE"
     )
-    if points > MOST_SEGMENTS:
-        raise DrawingError(f"A drawing's splines have at most {MOST_SEGMENTS} points.")
+    if points > MAX_SEGMENTS:
+        raise DrawingError(f"A drawing's splines have at most {MAX_SEGMENTS} points.")
     paths: list[Path] = []
     vertices = 0
     skipped = [kind for each in entities if (kind := each.dxftype()) in _SKIPPED]
@@ -79,8 +79,8 @@ def read_dxf(data: bytes, *, units: str | None, tolerance: float) -> Drawing:
             continue
         paths.append(_path(entity, scale, tolerance))
         vertices += len(paths[-1].vertices)
-        if vertices > 2 * MOST_SEGMENTS:
-            raise DrawingError(f"The drawing needs more than {2 * MOST_SEGMENTS} lines and arcs.")
+        if vertices > 2 * MAX_SEGMENTS:
+            raise DrawingError(f"The drawing needs more than {2 * MAX_SEGMENTS} lines and arcs.")
     return Drawing("dxf", joined(paths), skipped=counted(skipped))
 
 
@@ -222,10 +222,10 @@ def _ellipse(entity: Any, scale: float, tolerance: float) -> tuple[list[Vertex],
 
 
 def _spline(entity: Any, scale: float, tolerance: float) -> tuple[list[Vertex], bool]:  # noqa: ANN401
-    if not 1 <= entity.dxf.degree <= _MOST_DEGREE:
-        raise DrawingError(f"A SPLINE has a degree from 1 to {_MOST_DEGREE}.")
-    if len(entity.control_points) + len(entity.fit_points) > _MOST_SPLINE_POINTS:
-        raise DrawingError(f"A SPLINE has at most {_MOST_SPLINE_POINTS} points; split it.")
+    if not 1 <= entity.dxf.degree <= _MAX_DEGREE:
+        raise DrawingError(f"A SPLINE has a degree from 1 to {_MAX_DEGREE}.")
+    if len(entity.control_points) + len(entity.fit_points) > _MAX_SPLINE_POINTS:
+        raise DrawingError(f"A SPLINE has at most {_MAX_SPLINE_POINTS} points; split it.")
     tool = entity.construction_tool()
     controls = [_flat(control, scale) for control in tool.control_points]
     curve, sharp, spans = spline(

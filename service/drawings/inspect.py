@@ -17,8 +17,8 @@ from geometry.units import PLOTTER_UNITS_PER_MM
 from geometry.validate import require_simple
 from service.drawings.drawing import (
     JOINED,
-    MOST_BYTES,
-    MOST_ELEMENTS,
+    MAX_BYTES,
+    MAX_ELEMENTS,
     UNITS_MM,
     Drawing,
     DrawingError,
@@ -36,7 +36,7 @@ from service.requests.sheets import reach_on
 #: Ends of a path within this distance, mm, were probably meant to meet.
 _NEARLY = 1.0
 #: Maximum outlines for the comparison of all pairs.
-MOST_OUTLINES = 300
+MAX_OUTLINES = 300
 
 
 def inspect_file(data: bytes, request: InspectionRequest, cutter: Mapping[str, Any] | None) -> Any:  # noqa: ANN401 - JSON values
@@ -77,11 +77,11 @@ def inspect_file(data: bytes, request: InspectionRequest, cutter: Mapping[str, A
             for each in found.allowances
         ],
         "overlaps": [list(pair) for pair in found.overlaps],
-        "doubled": [
+        "duplicate_lines": [
             {"outlines": [first, second], "length_mm": length}
-            for first, second, length in found.doubled
+            for first, second, length in found.duplicate_lines
         ],
-        "open": [
+        "open_paths": [
             {
                 "group": path.group,
                 "name": path.name,
@@ -106,8 +106,8 @@ def _read(data: bytes, request: InspectionRequest) -> Drawing:
     units, tolerance = request.units, request.tolerance_mm
     if not data:
         raise DrawingError("The file is empty; send a drawing.")
-    if len(data) > MOST_BYTES:
-        raise DrawingError(f"A drawing has at most {MOST_BYTES} bytes.")
+    if len(data) > MAX_BYTES:
+        raise DrawingError(f"A drawing has at most {MAX_BYTES} bytes.")
     kind = request.format or _guessed(data)
     if kind == "svg":
         return read_svg(data, units=units, tolerance=tolerance)
@@ -138,8 +138,8 @@ def _read_hpgl(data: bytes) -> Drawing:
         strokes = hpgl.read(data, PLOTTER_UNITS_PER_MM)
     except (ValueError, LookupError, ArithmeticError) as error:
         raise DrawingError(f"This HP-GL cannot be read: {str(error)[:120]}") from None
-    if len(strokes) > MOST_ELEMENTS:
-        raise DrawingError(f"A drawing has at most {MOST_ELEMENTS} strokes.")
+    if len(strokes) > MAX_ELEMENTS:
+        raise DrawingError(f"A drawing has at most {MAX_ELEMENTS} strokes.")
     paths = []
     for stroke in strokes:
         points = [stroke.start, *(move.end for move in stroke.segments)]
@@ -161,12 +161,12 @@ def _read_plan(data: bytes, units: str | None) -> Drawing:
                 str(row.get("piece", "")),
                 closed=bool(row["closed"]),
             )
-            for row in rows[: MOST_ELEMENTS + 1]
+            for row in rows[: MAX_ELEMENTS + 1]
         ]
     except (ValueError, KeyError, TypeError, RecursionError, OverflowError) as error:
         raise DrawingError(f"This is not a cut plan: {str(error)[:120]}") from None
-    if len(paths) > MOST_ELEMENTS:
-        raise DrawingError(f"A drawing has at most {MOST_ELEMENTS} strokes.")
+    if len(paths) > MAX_ELEMENTS:
+        raise DrawingError(f"A drawing has at most {MAX_ELEMENTS} strokes.")
     return Drawing("plan", joined(path for path in paths if len(path.vertices) > 1))
 
 
@@ -194,8 +194,8 @@ def _outlines(paths: Sequence[Path]) -> tuple[list[Outline], list[Path], list[st
         except GeometryError as error:
             name = path.name or path.group or "an outline"
             notes.append(f"{name[:40]} cannot be cut: {error.message[:200]}")
-    if len(kept) > MOST_OUTLINES:
-        detail = f"A drawing has at most {MOST_OUTLINES} closed outlines; choose a layer or id."
+    if len(kept) > MAX_OUTLINES:
+        detail = f"A drawing has at most {MAX_OUTLINES} closed outlines; choose a layer or id."
         raise ProblemError("drawing-refused", 422, detail, [Fault("#/file", detail)])
     kept.sort(key=lambda pair: -area(pair[0]))
     return [outline for outline, _ in kept], [path for _, path in kept], notes[:50]

@@ -16,11 +16,11 @@ import defusedxml.ElementTree as SafeTree
 from defusedxml import DefusedXmlException
 
 from geometry.errors import GeometryError
-from geometry.shapes.paths import MOST_SEGMENTS, Matrix, Subpath, subpaths, vertices_of
+from geometry.shapes.paths import MAX_SEGMENTS, Matrix, Subpath, subpaths, vertices_of
 from geometry.units import UNIT_MM
 from service.drawings.drawing import (
-    MOST_BYTES,
-    MOST_ELEMENTS,
+    MAX_BYTES,
+    MAX_ELEMENTS,
     UNITS_MM,
     Drawing,
     DrawingError,
@@ -57,8 +57,8 @@ def read_svg(data: bytes, *, units: str | None, tolerance: float) -> Drawing:
     Raises:
         DrawingError: when it cannot be read, is too large, or uses elements that are not allowed.
     """
-    if len(data) > MOST_BYTES:
-        raise DrawingError(f"A drawing has at most {MOST_BYTES} bytes.")
+    if len(data) > MAX_BYTES:
+        raise DrawingError(f"A drawing has at most {MAX_BYTES} bytes.")
     try:
         root = SafeTree.fromstring(data, forbid_dtd=False)
     except DefusedXmlException:
@@ -130,8 +130,8 @@ class _Reader:
             raise DrawingError(f"Groups are nested deeper than {_DEEPEST}.")
         for child in element:
             self._elements += 1
-            if self._elements > MOST_ELEMENTS:
-                raise DrawingError(f"A drawing has at most {MOST_ELEMENTS} elements.")
+            if self._elements > MAX_ELEMENTS:
+                raise DrawingError(f"A drawing has at most {MAX_ELEMENTS} elements.")
             if not isinstance(child.tag, str) or not child.tag.startswith(_SVG):
                 continue
             name = child.tag.removeprefix(_SVG)
@@ -175,8 +175,8 @@ class _Reader:
         if other is None or not isinstance(other.tag, str) or not other.tag.startswith(_SVG):
             raise DrawingError(f"{place} refers to an element that is not in this file.")
         self._elements += 1
-        if self._elements > MOST_ELEMENTS:
-            raise DrawingError(f"A drawing has at most {MOST_ELEMENTS} elements.")
+        if self._elements > MAX_ELEMENTS:
+            raise DrawingError(f"A drawing has at most {MAX_ELEMENTS} elements.")
         x, y = (_plain_number(element, key, place) for key in ("x", "y"))
         moved = _times(matrix, (1.0, 0.0, 0.0, 1.0, x, y))
         self._one(other.tag.removeprefix(_SVG), other, moved, group, depth + 1)
@@ -185,16 +185,16 @@ class _Reader:
         try:
             runs = [run for run in _runs(name, element) if run.steps]
             self._segments += sum(len(run.steps) for run in runs)
-            if self._segments > MOST_SEGMENTS:
-                raise DrawingError(f"A drawing has at most {MOST_SEGMENTS} segments.")
+            if self._segments > MAX_SEGMENTS:
+                raise DrawingError(f"A drawing has at most {MAX_SEGMENTS} segments.")
             for run in runs:
                 vertices = vertices_of(run, matrix, tolerance=self.tolerance)
                 if not all(math.isfinite(value) for vertex in vertices for value in vertex):
                     raise DrawingError("A coordinate is not a finite number.")
                 self._vertices += len(vertices)
-                if self._vertices > 2 * MOST_SEGMENTS:
+                if self._vertices > 2 * MAX_SEGMENTS:
                     raise DrawingError(
-                        f"The drawing's curves need more than {2 * MOST_SEGMENTS} lines and arcs."
+                        f"The drawing's curves need more than {2 * MAX_SEGMENTS} lines and arcs."
                     )
                 self.paths.append(
                     Path(tuple(vertices), group, element.get("id") or "", closed=run.closed)

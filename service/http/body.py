@@ -24,7 +24,7 @@ _LOG = logging.getLogger(__name__)
 _NO_CODING = {"", "identity"}
 FORM = "multipart/form-data"
 #: Maximum parts of a form; the limit of the body bounds their bytes.
-_MOST_PARTS = 20
+_MAX_PARTS = 20
 #: Maximum bytes of a part's headers.
 _MAX_PART_HEADERS = 4096
 #: As the parser finds it.
@@ -75,7 +75,7 @@ def read_form(request: Request) -> tuple[dict[str, str], bytes]:
         )
     raw = read_limited(request)
     _check_part_headers(raw, request.mimetype_params.get("boundary", ""))
-    parser = FormDataParser(max_form_memory_size=len(raw), max_form_parts=_MOST_PARTS)
+    parser = FormDataParser(max_form_memory_size=len(raw), max_form_parts=_MAX_PARTS)
     options = dict(request.mimetype_params)
     _, texts, files = parser.parse(io.BytesIO(raw), FORM, len(raw), options)
     # Read and closed at once, because the parser keeps each in a temporary file.
@@ -101,7 +101,7 @@ def _check_part_headers(raw: bytes, boundary: str) -> None:
     """
     begins = re.compile(rb"(?:^|[\r\n])--" + re.escape(boundary.encode()) + rb"(?=[ \t]*[\r\n])")
     # The parser refuses more parts than these before it reads them.
-    for begin in islice(begins.finditer(raw), _MOST_PARTS + 1):
+    for begin in islice(begins.finditer(raw), _MAX_PARTS + 1):
         limit = begin.end() + _MAX_PART_HEADERS
         if limit < len(raw) and _END_OF_HEADERS.search(raw, begin.end(), limit) is None:
             detail = f"The headers of a part have at most {_MAX_PART_HEADERS} bytes."

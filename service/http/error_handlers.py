@@ -15,7 +15,7 @@ from werkzeug.exceptions import HTTPException, InternalServerError
 
 from geometry.errors import GeometryError
 from service.http.problem_types import BY_STATUS, TYPES
-from service.http.problems import MOST_FAULTS, Fault, ProblemError, of_geometry
+from service.http.problems import MAX_FAULTS, Fault, ProblemError, of_geometry
 
 MEDIA_TYPE = "application/problem+json"
 _LOG = logging.getLogger(__name__)
@@ -55,7 +55,7 @@ def document(problem: ProblemError, instance: str, request_id: str) -> dict[str,
         "request_id": request_id,
     }
     if problem.errors:
-        body["errors"] = [_fault(fault) for fault in problem.errors[:MOST_FAULTS]]
+        body["errors"] = [_fault(fault) for fault in problem.errors[:MAX_FAULTS]]
     return body | problem.extra
 
 

@@ -14,9 +14,9 @@ from marshmallow import fields, validate
 
 from service.answers.kits import AnswerPoints
 from service.requests.fields import (
-    MOST_COORDINATE,
-    MOST_POINTS,
-    MOST_TEXT,
+    MAX_COORDINATE,
+    MAX_POINTS,
+    MAX_TEXT,
     Const,
     Points,
     WrittenLength,
@@ -28,8 +28,8 @@ _LENGTH = {
     "description": 'A length: text with a unit ("1 1/4 in", "6.35 mm"), or bare, as text or '
     "number, in the request's units.",
     "oneOf": [
-        {"type": "string", "minLength": 1, "maxLength": MOST_TEXT},
-        {"type": "number", "minimum": -MOST_COORDINATE, "maximum": MOST_COORDINATE},
+        {"type": "string", "minLength": 1, "maxLength": MAX_TEXT},
+        {"type": "number", "minimum": -MAX_COORDINATE, "maximum": MAX_COORDINATE},
     ],
     "examples": ["1 1/4 in", "6.35 mm", 1.25],
 }
@@ -74,7 +74,7 @@ def _points(self: Converter, field: fields.Field[Any], **_: Any) -> JsonSchema:
     bounded = not isinstance(field, AnswerPoints)
     number: JsonSchema = {"type": "number"}
     if bounded:
-        number |= {"minimum": -MOST_COORDINATE, "maximum": MOST_COORDINATE}
+        number |= {"minimum": -MAX_COORDINATE, "maximum": MAX_COORDINATE}
     row = self.named(
         "Point" if bounded else "AnswerPoint",
         {
@@ -86,7 +86,7 @@ def _points(self: Converter, field: fields.Field[Any], **_: Any) -> JsonSchema:
         },
     )
     schema: JsonSchema = {"type": "array", "items": row}
-    return schema | ({"minItems": 2, "maxItems": MOST_POINTS} if bounded else {})
+    return schema | ({"minItems": 2, "maxItems": MAX_POINTS} if bounded else {})
 
 
 def _bounds(self: Converter, field: fields.Field[Any], *, ret: JsonSchema, **_: Any) -> JsonSchema:

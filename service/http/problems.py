@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 
 from geometry.errors import GeometryError, GeometryFaults
 
-MOST_FAULTS = 50
+MAX_FAULTS = 50
 """More faults than this in one answer help nobody."""
 
 

@@ -115,8 +115,8 @@ def _allocated(path: Path, size: int) -> int | None:
 def register(app: Flask) -> None:
     """Apply an application's rate limit, if it has one."""
     settings = app.config["SETTINGS"]
-    app.extensions["quarterseam-refusals"] = Rates(
-        settings.refused_keys_per_minute, _shared(settings, "refusals")
+    app.extensions["quarterseam-refused-keys"] = Rates(
+        settings.refused_keys_per_minute, _shared(settings, "refused-keys")
     )
     if settings.requests_per_minute:
         app.extensions["quarterseam-rates"] = Rates(
@@ -137,7 +137,7 @@ def take_refusal() -> None:
     Raises:
         ProblemError: 429 when there were too many.
     """
-    _take("quarterseam-refusals", address_block(request.remote_addr or ""))
+    _take("quarterseam-refused-keys", address_block(request.remote_addr or ""))
 
 
 def address_block(address: str) -> str:

@@ -32,8 +32,8 @@ def description(bundle: Bundle) -> bytes:
 
     It has no id and no time: the same request gives the same zip.
     """
-    told = {"request": bundle.request, "cutters": bundle.cutters}
-    return orjson.dumps(bundle.answer | told, option=orjson.OPT_INDENT_2)
+    payload = {"request": bundle.request, "cutters": bundle.cutters}
+    return orjson.dumps(bundle.answer | payload, option=orjson.OPT_INDENT_2)
 
 
 def packed(members: Mapping[str, bytes]) -> bytes:

@@ -50,13 +50,13 @@ def load_files(
             the plug-in when one is broken.
         adapters.readback.ReadBackError: when a file does not say what its plan says.
     """
-    told: list[dict[str, Any]] = []
+    entries: list[dict[str, Any]] = []
     files: dict[str, bytes] = {}
     losses: list[str] = []
     for name in run.formats:
         adapter = registry.get(name)
         settings = run.cutter.formats.get(name, {})
-        losses.extend(_head_told(run, name, settings))
+        losses.extend(_head_warnings(run, name, settings))
         # The kit's title last: where a format has room for a few words, it is what goes.
         words = f"Run {run.number}, {run.cut}, {run.material.name}, load {load.number}"
         for station, part in _parts(run, load.planned.plan):
@@ -84,11 +84,11 @@ def load_files(
                         "reader": found.reader,
                         "worst_deviation_mm": found.worst_deviation,
                     }
-            told.append(entry)
-    return told, files, losses
+            entries.append(entry)
+    return entries, files, losses
 
 
-def _head_told(run: Run, name: str, settings: Mapping[str, Any]) -> list[str]:
+def _head_warnings(run: Run, name: str, settings: Mapping[str, Any]) -> list[str]:
     """Warn where G-code is stated for another kind of head than the cutter has."""
     if name != "gcode" or (settings.get("head") == "laser") == isinstance(run.cutter.tool, Laser):
         return []

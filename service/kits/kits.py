@@ -33,7 +33,7 @@ from service.pieces.model import Kit
 from service.requests.kits import KitRequest
 from service.requests.units_in_text import in_units
 
-#: Is told the share of the whole work that is done, 0 to 1, and what was just done, in words.
+#: Receives the share of the whole work that is done, 0 to 1, and what was just done, in words.
 Progress = Callable[[float, str], None]
 #: Share of a run's work that its layout takes; its files take the rest.
 _LAYOUT_SHARE = 0.7
@@ -50,7 +50,7 @@ def layouts(
     Args:
         request: what is asked for.
         limit: of the search for layouts.
-        progress: is told how far the work is; what it raises ends the work.
+        progress: is called with how far the work is; what it raises ends the work.
 
     Raises:
         ProblemError: 422 when the request cannot be used or a piece does not fit.
@@ -72,7 +72,7 @@ def kit(
         read_back: whether written files are read back; ``sampled``: those of each run's first
             load.
         limit: of the search for layouts.
-        progress: is told how far it is.
+        progress: is called with how far it is.
 
     Raises:
         ProblemError: 422 when the request cannot be used or a piece does not fit.
@@ -144,7 +144,7 @@ def cut(
             converted,
             index,
             entry_angle_deg=angles.get(run.cutter.name),
-            out_of_time=None if limit is None else limit.of_run(index, len(converted.runs)),
+            should_stop=None if limit is None else limit.of_run(index, len(converted.runs)),
             progress=_of_run(progress, index, len(converted.runs)),
         )
         made.complete = made.complete and planned.complete
@@ -185,13 +185,13 @@ def _of_run(progress: Progress | None, index: int, runs: int) -> Progress | None
 
     most = 0.0
 
-    def told(share: float, message: str) -> None:
-        # A layout that is begun again with other turns does not take back what was told.
+    def report(share: float, message: str) -> None:
+        # A layout that is begun again with other turns does not take back what was reported.
         nonlocal most
         most = max(most, share)
         progress((index + _LAYOUT_SHARE * most) / (runs + 1), f"Run {index + 1}: {message}")
 
-    return told
+    return report
 
 
 def _cautions(converted: Kit) -> list[str]:

@@ -54,13 +54,13 @@ def largest_sizes(piece: Piece, run: Run, room: WorkArea, units: str) -> dict[st
 
 def largest_sentence(sizes: Mapping[str, float], units: str) -> str:
     """Return the largest size in words, such as "At most 2 3/8 in across flats fits."."""
-    told = [
+    words = [
         f"{lengths.format_length(mm, units)} {name.replace('_', ' ')}" for name, mm in sizes.items()
     ]
-    if not told:
+    if not words:
         return ""
-    verb = "fits" if len(told) == 1 else "fit"
-    return f"At most {' and '.join(told)} {verb}."
+    verb = "fits" if len(words) == 1 else "fit"
+    return f"At most {' and '.join(words)} {verb}."
 
 
 def largest_share_sentence(

@@ -15,8 +15,8 @@ from geometry.measure import area
 from geometry.model.cutter import DragBlade, IndexedBlade, Laser, SteelRuleDie, WorkArea
 from geometry.model.outline import Region
 from geometry.proof.overlap import check_load
-from geometry.toolpath.angles import best_turns, least_mismatch_deg
-from geometry.toolpath.die import LEAST_APART
+from geometry.toolpath.angles import best_turns, min_mismatch_deg
+from geometry.toolpath.die import MIN_APART
 from geometry.toolpath.reserve import (
     inwards,
     kept_free,
@@ -28,7 +28,7 @@ from geometry.toolpath.reserve import (
 )
 from service.requests.runs import Run
 
-OutOfTime = Callable[[], bool] | None
+ShouldStop = Callable[[], bool] | None
 #: Is told the share done, 0 to 1, and in words what is being done.
 Progress = Callable[[float, str], None] | None
 #: A gap short of the rules' least distance by less than this, mm, is rounding.
@@ -37,27 +37,27 @@ _ROUNDING = 1.0e-6
 
 @dataclass(frozen=True)
 class Laid:
-    """A layout, the room that its outlines were laid in, and what is to be told of that."""
+    """A layout, the room that its outlines were laid in, and the warnings about that."""
 
     layout: Layout
     room: WorkArea
-    told: tuple[str, ...]
+    warnings: tuple[str, ...]
 
 
 def spaced_for_rules(run: Run) -> tuple[Run, list[str]]:
     """Return a die's run with a gap that its rules can have, and what to say of it."""
     asked = run.gap
     common = run.common_line and asked <= _ROUNDING
-    if not isinstance(run.cutter.tool, SteelRuleDie) or common or asked >= LEAST_APART - _ROUNDING:
+    if not isinstance(run.cutter.tool, SteelRuleDie) or common or asked >= MIN_APART - _ROUNDING:
         return run, []
-    told = (
+    warning = (
         f"A gap of {asked:.4g} mm was asked for; ejection rubber between two rules needs "
-        f"{LEAST_APART:.2f} mm (3/32 in): the pieces are laid out with that gap."
+        f"{MIN_APART:.2f} mm (3/32 in): the pieces are laid out with that gap."
     )
-    return replace(run, gap=LEAST_APART), [told]
+    return replace(run, gap=MIN_APART), [warning]
 
 
-def room_told(run: Run, items: Sequence[Item]) -> list[str]:
+def room_warnings(run: Run, items: Sequence[Item]) -> list[str]:
     """Say what is kept free round the pieces for the tool's own sake."""
     tool, room = run.cutter.tool, room_of(run, items)
     box, whole = room.bounds, run.area.bounds
@@ -80,30 +80,30 @@ def room_told(run: Run, items: Sequence[Item]) -> list[str]:
         why = f"the blade's axis runs {over_the_bed(tool):.3g} mm ahead of its tip"
     else:
         why = f"half the rule, {over_the_bed(tool):.3g} mm, stands outside them"
-    told = f"Pieces stay {inset:.2f} mm inside the work area, because {why}"
-    return [f"{told}; nothing leaves the bed."]
+    warning = f"Pieces stay {inset:.2f} mm inside the work area, because {why}"
+    return [f"{warning}; nothing leaves the bed."]
 
 
 def laid_out(
-    items: Sequence[Item], run: Run, out_of_time: OutOfTime, progress: Progress = None
+    items: Sequence[Item], run: Run, should_stop: ShouldStop, progress: Progress = None
 ) -> Laid:
     """Lay a run out where its tool can cut, for a set blade at the turns that suit it best.
 
     Where the pieces fit at none of those turns, any allowed one will do, unless the run states
-    a greatest mismatch.
+    a maximum mismatch.
 
     Raises:
         DoesNotFit: when a piece is too large.
-        GeometryError: when no turn keeps to the stated greatest mismatch.
+        GeometryError: when no turn keeps to the stated maximum mismatch.
     """
     room = room_of(run, items)
-    layout = _at_best_turns(items, run, room, out_of_time, progress)
+    layout = _at_best_turns(items, run, room, should_stop, progress)
     keep = run.cutter.margins
     # An axis a hair ahead of its tip within margins that are there for it is no news.
     quiet = isinstance(run.cutter.tool, DragBlade) and over_the_bed(run.cutter.tool) <= min(
         keep.left, keep.right, keep.top, keep.bottom
     )
-    return Laid(layout, room, () if quiet else tuple(room_told(run, items)))
+    return Laid(layout, room, () if quiet else tuple(room_warnings(run, items)))
 
 
 def room_of(run: Run, items: Sequence[Item]) -> WorkArea:
@@ -141,17 +141,17 @@ def tool_area(run: Run) -> WorkArea:
 
 
 def _at_best_turns(
-    items: Sequence[Item], run: Run, room: WorkArea, out_of_time: OutOfTime, progress: Progress
+    items: Sequence[Item], run: Run, room: WorkArea, should_stop: ShouldStop, progress: Progress
 ) -> Layout:
     tool = run.cutter.tool
     if not isinstance(tool, IndexedBlade):
-        return _lay(items, run, room, out_of_time, progress)
+        return _lay(items, run, room, should_stop, progress)
     outlines = {item.piece: item.outline for item in items}
     allowed = {item.piece: item.stated_turns_deg for item in items}
     stated = run.max_mismatch_deg
     best = best_turns(outlines, tool, allowed, None if stated is None else math.radians(stated))
     if stated is not None and math.isinf(best.roughness):
-        least = least_mismatch_deg(outlines, tool, allowed)
+        least = min_mismatch_deg(outlines, tool, allowed)
         raise GeometryError(
             f"However the pieces are turned, some edge lies more than {stated:g} degrees off "
             f"every angle of the blade; {least} degrees can be kept.",
@@ -159,18 +159,18 @@ def _at_best_turns(
         )
     turned = [replace(item, turns=_with_half_turns(item, best.turns_deg)) for item in items]
     try:
-        return _lay(turned, run, room, out_of_time, progress)
+        return _lay(turned, run, room, should_stop, progress)
     except DoesNotFit:
         if stated is not None:
             raise
-        return _lay(items, run, room, out_of_time, progress)
+        return _lay(items, run, room, should_stop, progress)
 
 
 def _lay(
     items: Sequence[Item],
     run: Run,
     room: WorkArea,
-    out_of_time: OutOfTime,
+    should_stop: ShouldStop,
     progress: Progress = None,
 ) -> Layout:
     effort = effort_of(run.effort, run.max_steps)
@@ -181,7 +181,7 @@ def _lay(
             gap=run.gap,
             effort=effort,
             seed=run.seed,
-            should_stop=out_of_time,
+            should_stop=should_stop,
             per_set=_per_set(items, run),
         )
     else:
@@ -191,7 +191,7 @@ def _lay(
             gap=run.gap,
             effort=effort,
             seed=run.seed,
-            should_stop=out_of_time,
+            should_stop=should_stop,
             sets=run.sets,
             common_line=run.common_line,
             progress=progress,
@@ -224,7 +224,7 @@ def _with_half_turns(item: Item, best: Mapping[str, tuple[float, ...]]) -> tuple
     return turns
 
 
-def with_line_up(laid: Laid, items: Sequence[Item], run: Run, out_of_time: OutOfTime) -> Laid:
+def with_line_up(laid: Laid, items: Sequence[Item], run: Run, should_stop: ShouldStop) -> Laid:
     """Lay out again with room for the cut that brings a trailing blade into line.
 
     Shape:
@@ -236,10 +236,10 @@ def with_line_up(laid: Laid, items: Sequence[Item], run: Run, out_of_time: OutOf
     before = _loads(laid.layout)
     found: list[tuple[int, int, Layout, WorkArea]] = []
     for number, room in enumerate(kept_free(laid.room, blade)):
-        if found and out_of_time is not None and out_of_time():
+        if found and should_stop is not None and should_stop():
             break
         try:
-            layout = _lay(items, run, room, out_of_time)
+            layout = _lay(items, run, room, should_stop)
         except DoesNotFit:
             continue
         found.append((_loads(layout), number, layout, room))
@@ -253,13 +253,13 @@ def with_line_up(laid: Laid, items: Sequence[Item], run: Run, out_of_time: OutOf
     else:
         box = room.keep_outs[-1].bounds
         size = f"{box.width:.2f} by {box.height:.2f} mm"
-    told = (
+    warning = (
         f"{size} of each load are kept free for the short first cut that brings the blade into "
         "line."
     )
     if loads > before:
-        told = f"{told} That takes {loads} loads instead of {before}."
-    return Laid(layout, room, (*laid.told, told))
+        warning = f"{warning} That takes {loads} loads instead of {before}."
+    return Laid(layout, room, (*laid.warnings, warning))
 
 
 def _loads(layout: Layout) -> int:

@@ -16,25 +16,26 @@ from geometry.model.outline import Region
 from geometry.model.placement import Load
 from geometry.toolpath.plan import Planned, PlanOptions, make_plan
 from geometry.toolpath.route import BEST, NORMAL, QUICK, Search
+from service.kits.errors import cannot_plan, does_not_fit, too_many
 from service.kits.laying import (
     Laid,
     check,
     laid_out,
     room_of,
-    room_told,
+    room_warnings,
     spaced_for_rules,
     tool_area,
     with_line_up,
 )
 from service.kits.plies import Plies, items_of, plies_of, plies_warnings
-from service.kits.refusals import cannot_plan, does_not_fit, too_many
 from service.kits.rolls import cut_off, used_of
-from service.kits.sheet_position import loading_of, sheet_told
+from service.kits.sheet_position import loading_of, sheet_warnings
+from service.kits.tool_answers import speed_warnings
 from service.pieces.model import Kit
 from service.requests.runs import Run
 
 #: Outlines on one load, at the most: keeps a plan and its files within a second or two.
-MOST_PLACED = 20_000
+MAX_PLACED = 20_000
 
 
 @dataclass(frozen=True)
@@ -80,7 +81,7 @@ def plan_run(
     index: int,
     *,
     entry_angle_deg: float | None,
-    out_of_time: Callable[[], bool] | None,
+    should_stop: Callable[[], bool] | None,
     progress: Callable[[float, str], None] | None = None,
 ) -> tuple[PlannedRun, float | None]:
     """Lay out and plan one run; returns it and the blade angle it leaves the machine at.
@@ -92,37 +93,38 @@ def plan_run(
             ``too-many-pieces`` when a load would hold more outlines than are supported.
         InternalError: when the second check finds an overlap; nothing is written then.
     """
-    run, told = spaced_for_rules(kit.runs[index])
+    run, spacing = spaced_for_rules(kit.runs[index])
     regions = {piece: kit.pieces[piece].region(run.cut) for piece in run.quantities}
     room = area(run.area.boundary) / min(area(region.outline) for region in regions.values())
     plies = plies_of(kit, run)
     wanted = sum(each.outlines for each in plies.values())
-    if min(math.inf if run.area.open_right else room, wanted) > MOST_PLACED:
-        raise too_many(index, MOST_PLACED)
+    if min(math.inf if run.area.open_right else room, wanted) > MAX_PLACED:
+        raise too_many(index, MAX_PLACED)
     items = items_of(kit, run, plies)
     try:
-        laid = laid_out(items, run, out_of_time, progress)
+        laid = laid_out(items, run, should_stop, progress)
         sheet, lengths = cut_off(run, laid, regions)
         loading = loading_of(sheet, kit.units)
         loads, exit_angle_deg = _plan_loads(regions, laid, lengths, sheet, entry_angle_deg, loading)
         if not all(each.planned.lined_up for each in loads):
-            laid = with_line_up(laid, items, run, out_of_time)
+            laid = with_line_up(laid, items, run, should_stop)
             sheet, lengths = cut_off(run, laid, regions)
             loads, exit_angle_deg = _plan_loads(
                 regions, laid, lengths, sheet, entry_angle_deg, loading
             )
     except DoesNotFit as error:
-        kept = " ".join(room_told(run, items))
+        kept = " ".join(room_warnings(run, items))
         raise does_not_fit(kit, index, error, room_of(run, items), kept) from None
     except GeometryError as error:
         # What the run asks of its tool cannot be done, such as common lines with a drag blade.
         raise cannot_plan(index, error) from None
     warnings = [
-        *told,
+        *spacing,
         *plies_warnings(kit, run, plies),
+        *speed_warnings(run.cutter, run.formats),
         *run.notes,
-        *sheet_told(sheet, kit.units),
-        *laid.told,
+        *sheet_warnings(sheet, kit.units),
+        *laid.warnings,
         *laid.layout.warnings,
         *_in_turn(loads),
     ]
@@ -147,25 +149,25 @@ def _of_loads(loads: tuple[PlannedLoad, ...]) -> list[str]:
     for load in loads:
         for text in load.planned.warnings:
             by_text.setdefault(text, []).append(load.number)
-    told = []
+    warnings = []
     for text, numbers in by_text.items():
         of_all = len(numbers) == len(loads)
         what = "Load" if len(numbers) == 1 else "Loads"
         which = f"{what} {', '.join(map(str, numbers))}: "
-        told.append(text if of_all else f"{which}{text[0].lower()}{text[1:]}")
-    return told
+        warnings.append(text if of_all else f"{which}{text[0].lower()}{text[1:]}")
+    return warnings
 
 
 def _in_turn(loads: tuple[PlannedLoad, ...]) -> list[str]:
     """Say which loads are one filling cut forwards and backwards."""
-    told = []
+    warnings = []
     for first, second in pairwise(loads):
         if first.load.placements == second.load.placements:
-            told.append(
+            warnings.append(
                 f"Cut loads {first.number} and {second.number} in turn: each starts at the blade "
                 "angle that the other leaves, so the blade is never turned back."
             )
-    return told
+    return warnings
 
 
 def _plan_loads(

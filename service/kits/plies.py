@@ -155,8 +155,9 @@ def plies_warnings(kit: Kit, run: Run, plies: Mapping[str, Plies]) -> list[str]:
         )
         warnings.append(
             f'Piece "{piece}": {why}. Of each {run.layers} layers face to face {each.mirrored} '
-            "come out mirrored; they are counted apart and not as made. Lay the fabric all face "
-            "up, or cut both hands in one run."
+            f"{'comes' if each.mirrored == 1 else 'come'} out mirrored; "
+            "they are counted apart and not as made. Lay the fabric all face up, "
+            "or cut both hands in one run."
         )
     if run.stack == "face_to_face" and run.layers == 1:
         warnings.append("One layer has nothing to lie face to face with: lay it right side up.")

@@ -38,10 +38,10 @@ def recut(stored: Mapping[str, Any], request: RecutRequest, *, read_back: Checke
     rows = {row["id"]: row for row in stored["pieces"]}
     pieces = {each.id: _piece(rows[each.id], each) for each in found.pieces}
     kit = Kit(found.title, found.units, pieces, (found.run,), found.printed)
-    told = _told_of_layers(kit, found.run)
+    warnings = _layer_warnings(kit, found.run, as_stored=request.layers is None)
     with _pointing_into_the_body():
         check_plugins(kit.runs)
-        bundle = cut(kit, with_files=True, read_back=read_back, warnings=told)
+        bundle = cut(kit, with_files=True, read_back=read_back, warnings=warnings)
     return Bundle(bundle.answer, bundle.files, stored["cutters"], document)
 
 
@@ -63,21 +63,22 @@ def _pointing_into_the_body() -> Iterator[None]:
         raise ProblemError(error.slug, error.status, detail, faults, **error.extra) from None
 
 
-def _told_of_layers(kit: Kit, run: Run) -> list[str]:
+def _layer_warnings(kit: Kit, run: Run, *, as_stored: bool) -> list[str]:
     """Say how many pieces come out of a stack when fewer were asked for."""
     if run.layers == 1:
         return []
     plies = plies_of(kit, run)
+    why = f"{run.layers} layers are cut at once{' as in the first kit' if as_stored else ''}"
     made_of = finished(plies, {piece: each.outlines for piece, each in plies.items()})
-    told = []
+    warnings = []
     for piece, asked in run.quantities.items():
         made = made_of.get(piece, 0) * uses_of(run)
         if made > asked:
-            told.append(
-                f'Piece "{piece}": {asked} asked for, {made} come out, because {run.layers} layers '
-                'are cut at once as in the first kit. State "layers": 1 to cut a single layer.'
+            warnings.append(
+                f'Piece "{piece}": {asked} asked for, {made} come out, because {why}. '
+                'A single layer gives no more than are asked for ("layers": 1).'
             )
-    return told
+    return warnings
 
 
 def narrowed(stored: Mapping[str, Any], request: RecutRequest) -> dict[str, Any]:

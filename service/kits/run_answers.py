@@ -14,22 +14,22 @@ from service.kits.tool_answers import tool_answer
 
 def bounds_of(planned: PlannedRun) -> dict[str, Any]:
     """Return how near a layout is to what no layout can exceed."""
-    taken = sum(load.load.repeats for load in planned.loads)
-    told: dict[str, Any] = {
+    load_count = sum(load.load.repeats for load in planned.loads)
+    bounds: dict[str, Any] = {
         "min_loads": planned.bound,
-        "loads_above_min": taken - planned.bound,
+        "loads_above_min": load_count - planned.bound,
     }
     if planned.most_on_one is not None:
-        told["max_outlines_per_load"] = planned.most_on_one
+        bounds["max_outlines_per_load"] = planned.most_on_one
     lengths = [load.length * load.load.repeats for load in planned.loads if load.length is not None]
     if lengths and planned.length_bound is not None:
         keep = planned.run.cutter.margins
-        told["roll"] = {
+        bounds["roll"] = {
             "width_mm": planned.run.cutter.bed.height,
             "length_mm": sum(lengths),
             "min_length_mm": planned.length_bound + keep.left + keep.right,
         }
-    return told
+    return bounds
 
 
 def box_of(room: WorkArea) -> dict[str, float]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from typing import Any
 
@@ -19,6 +20,8 @@ from service.kits.tool_answers import time_words
 from service.pieces.model import Kit, Piece
 from service.requests.runs import Run
 
+#: What a warning says to the sender of a request alone: a member and its value, in brackets.
+_REQUEST_WORDS = re.compile(r' \("\w+": [^()]*\)')
 #: A size this near to whole sixteenths is told without "about", mm.
 _EXACT = 1e-6
 _MM_PER_CM = lengths.UNIT_MM["cm"]
@@ -64,7 +67,7 @@ def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: dict[str, Any]) ->
             ("Cut length", f"{totals['cut_length_mm'] / 1000:.1f} m"),
             ("Time", f"about {time_text(totals['estimated_s'])}, accelerations not counted"),
         ),
-        warnings=tuple(answer["warnings"]),
+        warnings=tuple(_REQUEST_WORDS.sub("", each) for each in answer["warnings"]),
         cautions=tuple(answer["cautions"]),
     )
 
@@ -83,6 +86,9 @@ def _bench(mm: float, units: str) -> str:
         return f"{lengths.format_decimal(mm / _MM_PER_CM, 3)} cm"
     if units != "in":
         return f"{mm:g} mm"
+    near = lengths.format_fraction(mm)
+    if abs(lengths.parse_length(near, "in") - mm) < _EXACT:
+        return f"{near} in ({mm:g} mm)"
     return f"{lengths.format_decimal(mm / lengths.MM_PER_INCH, 3)} in ({mm:g} mm)"
 
 
@@ -98,7 +104,7 @@ def _size(box: Bounds, units: str) -> str:
         abs(lengths.parse_length(lengths.format_fraction(side), "in") - side) < _EXACT
         for side in sides
     ):
-        return f"{near} in, which is {exact} in ({box.width:.2f} x {box.height:.2f} mm)"
+        return f"{near} in ({box.width:.2f} x {box.height:.2f} mm)"
     return f"about {near} in, exactly {exact} in ({box.width:.2f} x {box.height:.2f} mm)"
 
 
@@ -121,7 +127,7 @@ def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any]) -> SheetRun:
         ("Cut", f"{run.cut} outlines from {run.material.name}"),
         ("Cutter", f"{run.cutter.name or 'as stated'}: {_TOOLS[run.cutter.tool.kind]}"),
         *_lying(planned, kit.units),
-        _room(row, box, kit.units),
+        _room(row, box, kit.units, rectangle=run.area.is_rectangle),
         ("Gap", f"{_bench(run.gap, kit.units)} between pieces"),
     ]
     facts.append(("Times count", time_words(run.cutter)))
@@ -183,18 +189,20 @@ def _lying(planned: PlannedRun, units: str) -> list[tuple[str, str]]:
     return [("Sheet", text)]
 
 
-def _room(row: dict[str, Any], box: Bounds, units: str) -> tuple[str, str]:
+def _room(row: dict[str, Any], box: Bounds, units: str, *, rectangle: bool) -> tuple[str, str]:
     """Return how large the work area is, or how much to draw off the roll."""
     if "roll" not in row:
-        return "Work area", _size(box, units)
+        return "Work area", ("" if rectangle else "within ") + _size(box, units)
 
-    def told(mm: float) -> str:
+    def length(mm: float) -> str:
         return lengths.format_length(mm, units)
 
     roll = row["roll"]
-    text = f"{told(roll['width_mm'])} wide; draw off {told(roll['length_mm'])} in all"
+    text = f"{length(roll['width_mm'])} wide; draw off {length(roll['length_mm'])} in all"
     if len(row["loads"]) > 1:
-        each = ", ".join(f"load {one['number']}: {told(one['length_mm'])}" for one in row["loads"])
+        each = ", ".join(
+            f"load {one['number']}: {length(one['length_mm'])}" for one in row["loads"]
+        )
         text += f" ({each})"
     return "Roll", f"{text}, margins included"
 

@@ -80,33 +80,33 @@ def sheet_answer(run: Run, units: str) -> dict[str, Any]:
     """Return the answer's ``sheet``: where it lies and what is kept free at its edges."""
     if run.sheet is None:
         return {}
-    told: dict[str, Any] = {"edge_clearance_mm": run.sheet.clearance}
+    payload: dict[str, Any] = {"edge_clearance_mm": run.sheet.clearance}
     if has_place(run):
         sheet = run.sheet
-        told.update(
+        payload.update(
             x_mm=sheet.x,
             y_mm=sheet.y,
             width_mm=sheet.width,
             height_mm=sheet.height,
             position=f"lower left corner {position_words(run, units)}",
         )
-    return {"sheet": told}
+    return {"sheet": payload}
 
 
-def sheet_told(run: Run, units: str) -> list[str]:
+def sheet_warnings(run: Run, units: str) -> list[str]:
     """Say what of a sheet reaches past the bed, lies over its frame, or is cut past its edge."""
     if run.sheet is None:
         return []
-    told = []
+    warnings = []
     needed = over_the_bed(run.cutter.tool)
     if run.sheet.clearance < needed - _ROUNDING:
-        told.append(
+        warnings.append(
             f"As asked, pieces may lie {lengths.format_length(run.sheet.clearance, units)} from "
             f"the sheet's edge, and the tool needs {needed:.2g} mm there: it runs off the sheet."
         )
     if has_place(run):
-        told.extend(_past_the_bed(run, run.sheet, units))
-    return told
+        warnings.extend(_past_the_bed(run, run.sheet, units))
+    return warnings
 
 
 def _past_the_bed(run: Run, sheet: Sheet, units: str) -> list[str]:
@@ -123,11 +123,11 @@ def _past_the_bed(run: Run, sheet: Sheet, units: str) -> list[str]:
         if by > _ROUNDING
     ]
     if past:
-        told = (
+        warning = (
             f"The sheet reaches {', '.join(past)} of the {word}. Support what hangs over and make "
             "sure that it catches nothing; no piece lies there."
         )
-        return [told]
+        return [warning]
     if bed.boundary is None:
         return []
     opening = shapely.Polygon(flattened(bed.boundary, CHORD))
@@ -135,8 +135,8 @@ def _past_the_bed(run: Run, sheet: Sheet, units: str) -> list[str]:
     larger = sheet.width >= bed.width - _ROUNDING and sheet.height >= bed.height - _ROUNDING
     if larger or hidden < 0.005:  # noqa: PLR2004 - a corner on the rim is no matter
         return []
-    told = (
+    warning = (
         f"{100.0 * hidden:.0f} % of the sheet lies outside the {word}'s opening and cannot be cut; "
         "its position can be stated."
     )
-    return [told]
+    return [warning]

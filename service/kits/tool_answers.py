@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from math import isclose
 from typing import Any
 
 from geometry.model.cutter import Cutter, Pen, SteelRuleDie
-from geometry.toolpath.die import LEAST_APART, DieReport
+from geometry.toolpath.die import MIN_APART, DieReport
 from geometry.toolpath.indexed import EdgeCut
 from geometry.toolpath.notches import BRIDGE, NICK_WIDTH, Notch
 from geometry.toolpath.plan import Planned
@@ -40,6 +42,18 @@ def time_words(cutter: Cutter) -> str:
     return f"{cutter.speed:g} mm/s cutting, {cutter.travel_speed:g} mm/s between cuts, {stop}"
 
 
+def speed_warnings(cutter: Cutter, formats: Sequence[str]) -> list[str]:
+    """Say that a file states another speed than the one that times are calculated from."""
+    feed = cutter.formats.get("gcode", {}).get("feed_mm_min")
+    if "gcode" not in formats or feed is None or isclose(feed / 60.0, cutter.speed, rel_tol=0.02):
+        return []
+    told = (
+        f"The G-code cuts at {feed:g} mm/min, which is {feed / 60.0:.3g} mm/s, but times count "
+        f"{cutter.speed:g} mm/s: state the cutter's speed as {feed / 60.0:.3g} for times that hold."
+    )
+    return [told]
+
+
 def tool_answer(planned: Planned) -> dict[str, Any]:
     """Return the members that a load's tool adds to the load's answer."""
     found: dict[str, Any] = {}
@@ -56,7 +70,7 @@ def _edge(edge: EdgeCut) -> dict[str, Any]:
         "direction_deg": edge.direction_deg,
         "angle_deg": edge.angle_deg,
         "mismatch_deg": edge.mismatch_deg,
-        "edge_roughness_mm": edge.rough,
+        "edge_roughness_mm": edge.edge_roughness,
     }
 
 
@@ -67,8 +81,8 @@ def _die(die: DieReport) -> dict[str, Any]:
         "effective_rule_length_mm": die.counted_length,
         "force_lbf": die.force_lbf,
         "force_kn": die.force_kn,
-        "min_rule_distance_mm": die.least_apart,
-        "required_rule_distance_mm": LEAST_APART,
+        "min_rule_distance_mm": die.min_rule_distance,
+        "required_rule_distance_mm": MIN_APART,
         "dimension": "centre line of the cutting edge",
         "inside_offset_mm": die.rule,
         "outside_offset_mm": die.rule,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from geometry.marks.holes import DIAMETER, LEAST_EDGE, removal_hole
+from geometry.marks.holes import DIAMETER, MIN_EDGE, removal_hole
 from geometry.marks.lines import grain_arrow, label, match_marks, seam_line
 from geometry.model.outline import Mark, Outline, Region
 from service.pieces.model import Piece
@@ -19,7 +19,7 @@ def marked(piece: Piece, choice: MarkChoice) -> Piece:
         hole = removal_hole(piece.template.outline)
         if hole is None:
             warnings.append(
-                f"the removal hole ({DIAMETER:g} mm) is left out: less than {LEAST_EDGE:g} mm of "
+                f"the removal hole ({DIAMETER:g} mm) is left out: less than {MIN_EDGE:g} mm of "
                 "paper would remain about it."
             )
         else:

@@ -79,10 +79,10 @@ def fabric_answer(name: str, wants: Sequence[Wanted], bought: Bought) -> dict[st
         "per_row": None if only is None else only.per_row,
         "rows": sum(each.rows for each in found.rows),
         "length_mm": found.length,
-        "length_before_wash_mm": found.before_wash,
+        "length_before_wash_mm": found.length_before_wash,
         "buy_mm": found.buy,
         "buy": length_text(found.buy, bought.unit),
-        "unused_mm": found.leftover,
+        "unused_mm": found.unused,
         "usable_width_mm": bought.fabric.width,
         "pieces": [
             {
@@ -139,6 +139,6 @@ def _pre_cut_answer(
         "pre_cut_width_mm": pre_cut.width,
         "pre_cut_length_mm": pre_cut.length,
         "pre_cuts": total,
-        "buy": f"{total} of {pre_cut.name}",
+        "buy": f"{total} {pre_cut.name}{'s' if total > 1 else ''}",
         "pieces": pieces,
     }

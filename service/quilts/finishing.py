@@ -73,7 +73,7 @@ def _binding(size: QuiltSize, settings: BindingSettings) -> dict[str, Any]:
         "fabric_length_mm": found.fabric_length,
         "buy_mm": found.buy,
         "buy": length_text(found.buy, settings.step.unit),
-        "unused_mm": found.leftover,
+        "unused_mm": found.unused,
     }
 
 
@@ -96,7 +96,7 @@ def _backing(size: QuiltSize, settings: BackingSettings) -> dict[str, Any]:
         "width_mm": found.width,
         "length_mm": found.length,
         **_panels(found.chosen, unit),
-        "other_way": _panels(found.other, unit),
+        "alternative": _panels(found.alternative, unit),
     }
 
 
@@ -108,7 +108,7 @@ def _panels(found: formulae.Panels, unit: str) -> dict[str, Any]:
         "fabric_length_mm": found.fabric_length,
         "buy_mm": found.buy,
         "buy": length_text(found.buy, unit),
-        "unused_mm": found.leftover,
+        "unused_mm": found.unused,
         "clearance_width_mm": found.to_spare,
     }
 

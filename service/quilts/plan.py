@@ -18,7 +18,7 @@ from service.quilts.kit_body import kit_body, piece_ids, shape_body
 from service.quilts.materials import cost_answer, materials_answer
 from service.quilts.picture import assembly_picture
 from service.requests.loading import Found, refusal
-from service.requests.pieces import MOST_PIECES, MOST_QUANTITY
+from service.requests.pieces import MAX_PIECES, MAX_QUANTITY
 from service.requests.quilt_plans import QuiltSpec
 from service.requests.quilt_size import QuiltSize
 
@@ -69,17 +69,17 @@ def _size(assembly: Assembly | None) -> QuiltSize:
 
 def _too_many(spec: QuiltSpec, found: Sequence[Need]) -> Iterator[Found]:
     """Yield errors of a quilt of more kinds, or more pieces of one, than a kit may have."""
-    if len(found) > MOST_PIECES:
+    if len(found) > MAX_PIECES:
         detail = (
-            f"These colours make {len(found)} kinds of pieces; a kit has at most {MOST_PIECES}. "
+            f"These colours make {len(found)} kinds of pieces; a kit has at most {MAX_PIECES}. "
             "Use fewer colours."
         )
         yield Found(Fault("#/colours/names", detail))
     most = max(need.count for need in found) * spec.kits
-    if most > MOST_QUANTITY:
+    if most > MAX_QUANTITY:
         detail = (
             f"All kits together would need {most:,} of one piece; the limit of a kit's request "
-            f"is {MOST_QUANTITY:,}. Plan fewer at a time."
+            f"is {MAX_QUANTITY:,}. Plan fewer at a time."
         )
         yield Found(Fault("#/kits", detail))
 

@@ -12,13 +12,13 @@ from service.requests.cutters import cutter_choice
 from service.requests.errors import together, unusable
 from service.requests.fields import Int, Strict, Text, WrittenLength, piece_id
 from service.requests.kits import KitRequestSchema
-from service.requests.pieces import MOST_PIECES
-from service.requests.runs import MOST_RUNS
+from service.requests.pieces import MAX_PIECES
+from service.requests.runs import MAX_RUNS
 from service.requests.shapes import shape
 from service.requests.structures import Checked, Keyed
 from service.requests.validation import List
 
-MOST_LISTED = 2000
+MAX_LISTED = 2000
 """Requests, shapes, sizes or cutters listed in one batch."""
 _LISTS = ("shapes", "sizes", "cutters", "pieces", "runs")
 Json = Mapping[str, Any]
@@ -48,7 +48,7 @@ class BatchRequestSchema(Strict):
     title = Text(120)
     requests = List(
         Checked(fields.Nested(KitRequestSchema)),
-        validate=validate.Length(1, MOST_LISTED),
+        validate=validate.Length(1, MAX_LISTED),
         metadata={"description": "a kit each; or give request"},
     )
     request = Checked(
@@ -57,7 +57,7 @@ class BatchRequestSchema(Strict):
     )
     shapes = List(
         Checked(shape()),
-        validate=validate.Length(1, MOST_LISTED),
+        validate=validate.Length(1, MAX_LISTED),
         metadata={"description": "each in turn in place of the pieces' own"},
     )
     sizes = List(
@@ -69,7 +69,7 @@ class BatchRequestSchema(Strict):
                 most=12,
             )
         ),
-        validate=validate.Length(1, MOST_LISTED),
+        validate=validate.Length(1, MAX_LISTED),
         metadata={
             "description": "each in turn in place of the shapes' own, as a shape states it: "
             '{"side": "1 1/2 in"}'
@@ -77,19 +77,19 @@ class BatchRequestSchema(Strict):
     )
     cutters = List(
         Checked(cutter_choice()),
-        validate=validate.Length(1, MOST_LISTED),
+        validate=validate.Length(1, MAX_LISTED),
         metadata={"description": "each in turn in place of the runs' own"},
     )
     pieces = List(
         piece_id(),
-        validate=validate.Length(1, MOST_PIECES),
+        validate=validate.Length(1, MAX_PIECES),
         metadata={
             "description": "ids of the pieces that shapes and sizes are for; all if left out"
         },
     )
     runs = List(
-        Int(validate=validate.Range(1, MOST_RUNS, error="Runs are numbered from 1.")),
-        validate=validate.Length(1, MOST_RUNS),
+        Int(validate=validate.Range(1, MAX_RUNS, error="Runs are numbered from 1.")),
+        validate=validate.Length(1, MAX_RUNS),
         metadata={
             "description": "numbers, from 1, of the runs that cutters are for; all if left out"
         },

@@ -12,9 +12,9 @@ from service.requests.errors import together, unusable
 from service.requests.fields import Int, Strict, Text
 from service.requests.validation import List
 
-MOST_COLOURS = 40
+MAX_COLOURS = 40
 """Colours of one quilt, each a run of its kit."""
-MOST_LISTED = 60_000
+MAX_LISTED = 60_000
 """Names in a list that colours every piece."""
 
 
@@ -25,7 +25,7 @@ class ColoursSchema(Strict):
         validate=validate.OneOf(["pieces", "rounds", "rows", "repeat", "list"]),
         load_default=ColourPlan.by,
     )
-    names = List(Text(40, least=1), validate=validate.Length(1, MOST_LISTED), load_default=list)
+    names = List(Text(40, least=1), validate=validate.Length(1, MAX_LISTED), load_default=list)
     shift = Int(
         validate=validate.Range(0, 1000),
         metadata={"description": "by how many names each further row of a repeat starts later"},
@@ -40,10 +40,10 @@ class ColoursSchema(Strict):
 
 def _faults(data: Mapping[str, Any]) -> Iterator[ValidationError]:
     by, names = data["by"], data["names"]
-    if by != "list" and len(names) > MOST_COLOURS:
-        yield unusable(f"Name at most {MOST_COLOURS} colours.", "names")
-    if len(set(names)) > MOST_COLOURS:
-        yield unusable(f"Use at most {MOST_COLOURS} different colours.", "names")
+    if by != "list" and len(names) > MAX_COLOURS:
+        yield unusable(f"Name at most {MAX_COLOURS} colours.", "names")
+    if len(set(names)) > MAX_COLOURS:
+        yield unusable(f"Use at most {MAX_COLOURS} different colours.", "names")
     if "shift" in data and by != "repeat":
         yield unusable("Only a repeat is shifted.", "shift")
     if by not in {"pieces", "rounds"} and not names:

@@ -25,7 +25,7 @@ from service.requests.structures import Either, Keyed, Union
 from service.requests.tools import TOOLS
 from service.requests.validation import List
 
-_SPEED = validate.Range(SPEED.least, SPEED.most)
+_SPEED = validate.Range(SPEED.low, SPEED.high)
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ from geometry.offset.allowance import Corners
 from service.requests.fields import Length, Num, Strict
 from service.requests.structures import Either, Keyed
 
-_MOST_EDGES = 5000
+_MAX_EDGES = 5000
 _EDGE = r"^(0|[1-9][0-9]{0,4})$"
 _EDGE_MEANING = "Name an edge or corner by its number, counted from 0 along the outline."
 #: Where a piece states none: mitre, blunt past four times the allowance.
@@ -65,7 +65,7 @@ class CornersSchema(CornerTreatmentSchema):
         fields.Nested(CornerTreatmentSchema),
         keys=_EDGE,
         meaning=_EDGE_MEANING,
-        most=_MOST_EDGES,
+        most=_MAX_EDGES,
         metadata={"description": "by corner number, counted from 0 along the template"},
     )
 
@@ -83,7 +83,7 @@ class EdgeAllowancesSchema(Strict):
         Length(),
         keys=_EDGE,
         meaning=_EDGE_MEANING,
-        most=_MOST_EDGES,
+        most=_MAX_EDGES,
         metadata={"description": "by edge number, counted from 0 along the template"},
     )
 

@@ -22,11 +22,11 @@ from service.requests.errors import unread, unusable
 from service.requests.suggestions import suggestion
 from service.requests.validation import MAX_ERRORS, Pattern
 
-MOST_TEXT = 40
+MAX_TEXT = 40
 """Characters of a length or a name; the longest sensible one has half as many."""
-MOST_COORDINATE = 1.0e6
+MAX_COORDINATE = 1.0e6
 """Largest number of any kind in a request, whatever its unit."""
-MOST_POINTS = 5000
+MAX_POINTS = 5000
 """Vertices of one custom outline."""
 
 #: What the schema library says of a field that is not known, and of one that is not there.
@@ -43,7 +43,7 @@ def _number(value: object) -> bool:
         isinstance(value, (int, float))
         and not isinstance(value, bool)
         and math.isfinite(value)
-        and abs(value) <= MOST_COORDINATE
+        and abs(value) <= MAX_COORDINATE
     )
 
 
@@ -87,6 +87,10 @@ class Strict(ma.Schema):
 class Num(fields.Float):
     """A JSON number."""
 
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self.error_messages["invalid"] = "This is a number, written without quotation marks."
+
     def _validated(self, value: Any) -> float:
         if not isinstance(value, (int, float)) or isinstance(value, bool):
             raise self.make_error("invalid", input=value)
@@ -98,6 +102,8 @@ class Int(fields.Integer):
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(strict=True, **kwargs)
+        told = "This is a whole number, written without quotation marks."
+        self.error_messages["invalid"] = told
 
     def _validated(self, value: Any) -> int:
         if isinstance(value, bool) or not isinstance(value, (int, float)):
@@ -169,8 +175,8 @@ class WrittenLength(fields.Field[Any]):
 
     default_error_messages = {  # noqa: RUF012 - marshmallow's own name
         "type": 'Not a length: write text such as "1 1/4 in" or "6.35 mm", or a number.',
-        "text": f"A length has 1 to {MOST_TEXT} characters.",
-        "number": f"A length is a finite number of at most {MOST_COORDINATE:g}.",
+        "text": f"A length has 1 to {MAX_TEXT} characters.",
+        "number": f"A length is a finite number of at most {MAX_COORDINATE:g}.",
     }
 
     def _deserialize(
@@ -178,7 +184,7 @@ class WrittenLength(fields.Field[Any]):
     ) -> Any:
         del attr, data, kwargs
         if isinstance(value, str):
-            if not 1 <= len(value) <= MOST_TEXT:
+            if not 1 <= len(value) <= MAX_TEXT:
                 raise self.make_error("text")
         elif isinstance(value, bool) or not isinstance(value, (int, float)):
             raise self.make_error("type")
@@ -208,12 +214,12 @@ class Length(WrittenLength):
         **kwargs: Any,
     ) -> None:
         self.min_mm, self.max_mm, self.positive = min_mm, max_mm, positive
-        told = dict(metadata or {})
+        described = dict(metadata or {})
         if default_mm is not None:
             kwargs["load_default"] = default_mm
             # With its unit, so that leaving it out needs no units either.
-            told.setdefault("default", f"{default_mm:g} mm")
-        super().__init__(metadata=told, **kwargs)
+            described.setdefault("default", f"{default_mm:g} mm")
+        super().__init__(metadata=described, **kwargs)
 
     def _deserialize(
         self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any
@@ -243,9 +249,8 @@ class Points(fields.Field[Any]):
 
     default_error_messages = {  # noqa: RUF012 - marshmallow's own name
         "type": "Not a list of points.",
-        "count": f"An outline has 2 to {MOST_POINTS} points.",
-        "row": f"A point is [x, y] or [x, y, bulge], finite numbers of at most "
-        f"{MOST_COORDINATE:g}.",
+        "count": f"An outline has 2 to {MAX_POINTS} points.",
+        "row": f"A point is [x, y] or [x, y, bulge], finite numbers of at most {MAX_COORDINATE:g}.",
     }
 
     def _deserialize(
@@ -254,7 +259,7 @@ class Points(fields.Field[Any]):
         del attr, data, kwargs
         if not isinstance(value, list):
             raise self.make_error("type")
-        if not 2 <= len(value) <= MOST_POINTS:  # noqa: PLR2004 - a circle is two halves
+        if not 2 <= len(value) <= MAX_POINTS:  # noqa: PLR2004 - a circle is two halves
             raise self.make_error("count")
         faulty = ((at, [fault]) for at, row in enumerate(value) if (fault := self._fault(row)))
         if faults := dict(islice(faulty, MAX_ERRORS)):

@@ -12,15 +12,15 @@ from service.requests.context import CutterSource, current
 from service.requests.fields import IDENTIFIER, Bool, Int, Strict, Text, piece_id
 from service.requests.loading import load
 from service.requests.pieces import (
-    MOST_PIECES,
-    MOST_QUANTITY,
+    MAX_PIECES,
+    MAX_QUANTITY,
     OutlinesRequestSchema,
     PieceRequest,
     Turns,
     grain,
     turns_of,
 )
-from service.requests.runs import MOST_RUNS, Run, RunSchema
+from service.requests.runs import MAX_RUNS, Run, RunSchema
 from service.requests.structures import Keyed
 from service.requests.validation import List, Partial
 
@@ -109,7 +109,7 @@ class KitRequestSchema(OutlinesRequestSchema):
     names_cutters = True
 
     title = Text(120)
-    runs = List(fields.Nested(RunSchema), required=True, validate=validate.Length(1, MOST_RUNS))
+    runs = List(fields.Nested(RunSchema), required=True, validate=validate.Length(1, MAX_RUNS))
     print = printed()
 
     @post_load(pass_original=True)
@@ -147,7 +147,7 @@ class StoredPieceSchema(Strict):
         unknown = EXCLUDE
 
     id = piece_id(required=True)
-    quantity = Int(validate=validate.Range(1, MOST_QUANTITY), load_default=1)
+    quantity = Int(validate=validate.Range(1, MAX_QUANTITY), load_default=1)
     grain = grain()
     mirror = Bool(load_default=False)
     mirror_of = piece_id()
@@ -185,15 +185,15 @@ class RecutRequestSchema(Strict):
     run = Int(
         required=True,
         validate=validate.Range(
-            1, MOST_RUNS, error="Runs are numbered from 1, as in the kit's answer and run sheet."
+            1, MAX_RUNS, error="Runs are numbered from 1, as in the kit's answer and run sheet."
         ),
         metadata={"description": "number of the stored kit's run, from 1"},
     )
     pieces = Keyed(
-        Int(validate=validate.Range(1, MOST_QUANTITY)),
+        Int(validate=validate.Range(1, MAX_QUANTITY)),
         keys=IDENTIFIER,
         meaning="Not a piece's id.",
-        most=MOST_PIECES,
+        most=MAX_PIECES,
         required=True,
         metadata={"description": "how many of which piece"},
     )

@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 from marshmallow import Schema, ValidationError
 
-from service.http.problems import MOST_FAULTS, Fault, ProblemError
+from service.http.problems import MAX_FAULTS, Fault, ProblemError
 from service.requests.context import CutterSource, Reading, reading
 from service.requests.errors import INVALID, Unusable
 
@@ -84,7 +84,7 @@ def refusal(found: Sequence[Found]) -> ProblemError:
     if len(found) == 1 and found[0].slug != INVALID:
         only = found[0]
         return ProblemError(only.slug, 422, only.fault.detail, faults, **only.extra)
-    if len(faults) > MOST_FAULTS:
+    if len(faults) > MAX_FAULTS:
         return ProblemError(INVALID, 422, count_of(len(faults)), faults)
     detail = "The request can be read but some of its values cannot be used."
     return ProblemError(INVALID, 422, detail, faults)
@@ -92,9 +92,9 @@ def refusal(found: Sequence[Found]) -> ProblemError:
 
 def count_of(count: int) -> str:
     """Return the sentence that says how many errors were found, and how many are listed."""
-    if count > MOST_FAULTS:
+    if count > MAX_FAULTS:
         # Where checking stopped there may be any number.
-        return f"More than {MOST_FAULTS} faults found; errors lists the first {MOST_FAULTS}."
+        return f"More than {MAX_FAULTS} faults found; errors lists the first {MAX_FAULTS}."
     return f"{count} {'fault' if count == 1 else 'faults'} found; see errors."
 
 

@@ -24,9 +24,9 @@ from service.requests.structures import Either
 from service.requests.validation import List, Partial
 
 UNITS = ("in", "mm", "cm")
-MOST_PIECES = 200
+MAX_PIECES = 200
 """Kinds of pieces in one request."""
-MOST_QUANTITY = 1_000_000
+MAX_QUANTITY = 1_000_000
 """Finished pieces of one kind; a studio's year has fewer."""
 Turns: TypeAlias = str | tuple[float, ...]
 
@@ -101,7 +101,7 @@ class PieceSchema(Strict):
     id = piece_id(required=True)
     shape = shape(required=True)
     quantity = Int(
-        validate=validate.Range(1, MOST_QUANTITY),
+        validate=validate.Range(1, MAX_QUANTITY),
         load_default=1,
         metadata={"description": "finished pieces wanted"},
     )
@@ -174,7 +174,7 @@ class OutlinesRequestSchema(Strict):
 
     units = units()
     pieces = Partial(
-        fields.Nested(PieceSchema), required=True, validate=validate.Length(1, MOST_PIECES)
+        fields.Nested(PieceSchema), required=True, validate=validate.Length(1, MAX_PIECES)
     )
 
     def load(self, data: Any, **kwargs: Any) -> Any:  # noqa: ANN401 - as marshmallow has it
@@ -209,7 +209,7 @@ class OutlinesRequestSchema(Strict):
 
 def _rows(data: object) -> list[Any]:
     rows = data.get("pieces") if isinstance(data, Mapping) else None
-    return rows if isinstance(rows, list) and len(rows) <= MOST_PIECES else []
+    return rows if isinstance(rows, list) and len(rows) <= MAX_PIECES else []
 
 
 def _id(row: object) -> str | None:
@@ -232,4 +232,4 @@ def _quantities(data: object) -> dict[str, int]:
 
 
 def _is_quantity(value: object) -> bool:
-    return type(value) in {int, float} and 1 <= float(value) <= MOST_QUANTITY  # type: ignore[arg-type]
+    return type(value) in {int, float} and 1 <= float(value) <= MAX_QUANTITY  # type: ignore[arg-type]

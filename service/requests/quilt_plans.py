@@ -30,9 +30,9 @@ _SIZES = ("side", "width", "height", "length")
 _COUNTS = ("rounds", "path")
 _ALLOWANCE = "1/4 in"
 #: Pieces smaller than this cannot be sewn, mm.
-_LEAST_SIZE = 3.0
+_MIN_SIZE = 3.0
 #: No patch of a quilt is larger, mm; the widest piece of any tiling stays within what shapes take.
-_MOST_SIZE = 3000.0
+_MAX_SIZE = 3000.0
 
 
 @dataclass(frozen=True)
@@ -136,7 +136,7 @@ class SpeedsSchema(Strict):
 
 
 def _size() -> Length:
-    return Length(min_mm=_LEAST_SIZE, max_mm=_MOST_SIZE)
+    return Length(min_mm=_MIN_SIZE, max_mm=_MAX_SIZE)
 
 
 class QuiltPlanRequestSchema(FinishingSettingsSchema):
@@ -230,13 +230,13 @@ def _wrong_sizes(name: object, stated: object) -> Iterator[ValidationError]:
     tiling = TILINGS.get(name) if isinstance(name, str) else None
     if tiling is None or not isinstance(stated, Mapping):
         return
-    told = f"{tiling.title.capitalize()} are sized by {' and '.join(tiling.sizes)}"
+    prefix = f"{tiling.title.capitalize()} are sized by {' and '.join(tiling.sizes)}"
     for each in (*_SIZES, *_COUNTS):
         if each in stated and each not in tiling.sizes and each not in tiling.counts:
-            yield unusable(f"{told}; leave this out.", each)
+            yield unusable(f"{prefix}; leave this out.", each)
     for each, what in tiling.sizes.items():
         if each not in stated:
-            yield unusable(f"{told}: {what}.", each)
+            yield unusable(f"{prefix}: {what}.", each)
 
 
 def _flower(tiling: Tiling, data: Mapping[str, Any]) -> Flower | None:

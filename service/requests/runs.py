@@ -20,13 +20,13 @@ from service.requests.cutters import cutter_choice
 from service.requests.errors import of_geometry, together, unusable
 from service.requests.fields import Bool, Int, Length, Num, Strict, piece_id
 from service.requests.materials import Material, MaterialSchema, laser_error
-from service.requests.pieces import MOST_PIECES, MOST_QUANTITY
+from service.requests.pieces import MAX_PIECES, MAX_QUANTITY
 from service.requests.sheets import Sheet, Spread, spread
 from service.requests.structures import Either
 from service.requests.tools import DEFAULT_GAP
 from service.requests.validation import List
 
-MOST_RUNS = 50
+MAX_RUNS = 50
 """Runs of one kit."""
 
 
@@ -68,7 +68,7 @@ class PieceChoiceSchema(Strict):
     """A piece of the request and how many of it a run makes."""
 
     id = piece_id(required=True)
-    quantity = Int(validate=validate.Range(1, MOST_QUANTITY))
+    quantity = Int(validate=validate.Range(1, MAX_QUANTITY))
 
 
 class TiesSchema(Strict):
@@ -99,7 +99,7 @@ class RunSchema(Strict):
     cutter = cutter_choice(required=True)
     pieces = List(
         fields.Nested(PieceChoiceSchema),
-        validate=validate.Length(1, MOST_PIECES),
+        validate=validate.Length(1, MAX_PIECES),
         metadata={"description": "which pieces, and how many; left out: all of them"},
     )
     material = fields.Nested(MaterialSchema)

@@ -21,7 +21,7 @@ from service.requests.errors import unread, unusable
 from service.requests.fields import Const, Int, Length, Num, Points, Strict
 from service.requests.structures import Union
 
-MOST_PATH = 50_000
+MAX_PATH = 50_000
 """Characters of SVG path data in one shape."""
 
 
@@ -50,7 +50,7 @@ class CatalogueShape:
         return {
             each.name: float(self.values[each.name])
             for each in CATALOGUE[self.kind].parameters
-            if each.what == "length" and each.name in self.values
+            if each.type == "length" and each.name in self.values
         }
 
     def resized(self, sizes: Mapping[str, float]) -> CatalogueShape:
@@ -107,17 +107,17 @@ class _CatalogueSchema(Strict):
 
 def size_text(kind: str, written: Mapping[str, Any], units: str | None) -> str:
     """Return a shape's size as a request wrote it, for labels; bare numbers get their unit."""
-    told = []
+    sizes = []
     for parameter in CATALOGUE[kind].parameters:
         value = written.get(parameter.name)
         if value is not None:
             # A computed size has more digits than anyone reads.
             computed = isinstance(value, float)
             text = lengths.format_decimal(value, 6) if computed else str(value).strip()
-            bare = parameter.what == "length" and text[-1:].isdigit()
+            bare = parameter.type == "length" and text[-1:].isdigit()
             name = parameter.name.removesuffix("_deg").replace("_", " ")
-            told.append(f"{name} {text} {units}" if bare else f"{name} {text}")
-    return ", ".join(told)
+            sizes.append(f"{name} {text} {units}" if bare else f"{name} {text}")
+    return ", ".join(sizes)
 
 
 def _camel(kind: str) -> str:
@@ -125,24 +125,24 @@ def _camel(kind: str) -> str:
 
 
 def _parameter(parameter: Parameter, *, required: bool) -> fields.Field[Any]:
-    told = {"description": parameter.description}
+    metadata = {"description": parameter.description}
     bounds = validate.Range(parameter.minimum, parameter.maximum)
-    if parameter.what == "length":
-        return Length(positive=True, required=required, metadata=told)
-    if parameter.what == "count":
-        return Int(required=required, metadata=told, validate=bounds)
-    if parameter.what == "angle_deg":
-        return Num(required=required, metadata=told, validate=bounds)
+    if parameter.type == "length":
+        return Length(positive=True, required=required, metadata=metadata)
+    if parameter.type == "count":
+        return Int(required=required, metadata=metadata, validate=bounds)
+    if parameter.type == "angle_deg":
+        return Num(required=required, metadata=metadata, validate=bounds)
     if parameter.default is not None:
-        told["default"] = parameter.default
+        metadata["default"] = parameter.default
     return fields.String(
-        required=required, metadata=told, validate=validate.OneOf(parameter.choices)
+        required=required, metadata=metadata, validate=validate.OneOf(parameter.choices)
     )
 
 
 def _schema(kind: ShapeKind) -> type[Strict]:
     # With one way to size it, all of that way is needed; with several, geometry tells which.
-    needed = {*kind.always, *(kind.sizings[0] if len(kind.sizings) == 1 else ())}
+    needed = {*kind.required, *(kind.size_options[0] if len(kind.size_options) == 1 else ())}
     members: dict[str, Any] = {
         parameter.name: _parameter(parameter, required=parameter.name in needed)
         for parameter in kind.parameters
@@ -159,7 +159,7 @@ class CustomShapeSchema(Strict):
         metadata={"description": "ring of [x, y] or [x, y, bulge], y up, in the request's units"}
     )
     path = fields.String(
-        validate=validate.Length(min=1, max=MOST_PATH),
+        validate=validate.Length(min=1, max=MAX_PATH),
         metadata={"description": "one closed SVG path, y down, in the request's units"},
     )
 

@@ -97,11 +97,11 @@ def reach_on(cutter: Cutter) -> tuple[WorkArea, tuple[str, ...]]:
         along = bed.width - keep.left - keep.right
         return WorkArea.roll(keep.left, keep.bottom, across, along), ()
     area, whole = reach_of(cutter)
-    told = (
+    note = (
         "The tool's head cannot pass everywhere between the sides of the opening: only the "
         "largest part that it can work in is used."
     )
-    return area, (() if whole else (told,))
+    return area, (() if whole else (note,))
 
 
 def _limits(cutter: Cutter, sheet: Sheet) -> Bounds:

@@ -123,7 +123,7 @@ class PenToolSchema(Strict):
 
     kind = Const("pen")
     hand_speed = Num(
-        validate=validate.Range(HAND_SPEED.least, HAND_SPEED.most),
+        validate=validate.Range(HAND_SPEED.low, HAND_SPEED.high),
         load_default=Pen().hand_speed,
         metadata={
             "description": "mm/s at which the operator cuts along the lines, handling included",

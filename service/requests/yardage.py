@@ -13,8 +13,8 @@ from service.requests.errors import together, unusable
 from service.requests.fabrics import Bought, FabricSettingsSchema, Settings
 from service.requests.fields import Bool, Int, Length, Strict, Text
 from service.requests.pieces import (
-    MOST_PIECES,
-    MOST_QUANTITY,
+    MAX_PIECES,
+    MAX_QUANTITY,
     PieceRequest,
     units,
 )
@@ -22,7 +22,7 @@ from service.requests.shapes import shape
 from service.requests.validation import List
 
 #: A tenth of a millimetre, as for all shapes: no cloth is cut more finely.
-_LEAST_SIZE = 0.1
+_MIN_SIZE = 0.1
 
 
 @dataclass(frozen=True)
@@ -53,14 +53,14 @@ class YardagePieceSchema(Strict):
     """A piece as cut: its width and length, or a shape with its seam allowance."""
 
     id = Text(32, least=1)
-    width = Length(min_mm=_LEAST_SIZE, metadata={"description": "as cut, across the fabric"})
-    length = Length(min_mm=_LEAST_SIZE, metadata={"description": "as cut, along the fabric"})
+    width = Length(min_mm=_MIN_SIZE, metadata={"description": "as cut, across the fabric"})
+    length = Length(min_mm=_MIN_SIZE, metadata={"description": "as cut, along the fabric"})
     shape = shape()
     seam_allowance = Length(
         load_default=0.0, metadata={"description": "of the shape; none when left out"}
     )
     corners = fields.Nested(CornersSchema)
-    count = Int(required=True, validate=validate.Range(1, MOST_QUANTITY))
+    count = Int(required=True, validate=validate.Range(1, MAX_QUANTITY))
     fabric = Text(
         80,
         load_default="",
@@ -117,7 +117,7 @@ class YardageRequestSchema(Strict):
 
     units = units()
     pieces = List(
-        fields.Nested(YardagePieceSchema), required=True, validate=validate.Length(1, MOST_PIECES)
+        fields.Nested(YardagePieceSchema), required=True, validate=validate.Length(1, MAX_PIECES)
     )
     fabric = Settings(FabricSettingsSchema)
     kits = Int(

@@ -12,7 +12,7 @@ from service.storage.tables import BATCHES, JOBS
 
 B = BATCHES.c
 #: Each delivery of a waiting job gets more time than the last, up to a hundred times as much.
-_MOST_DELIVERIES = 9
+_MAX_DELIVERIES = 9
 
 
 class Delivery(NamedTuple):
@@ -96,8 +96,8 @@ def _wake(connection: Connection, batches: set[str]) -> None:
 
 
 def _waiting_jobs(jobs: Jobs) -> list[Delivery]:
-    longest = jobs.patience_us * (_MOST_DELIVERIES + 2) ** 2
-    more = case((J.deliveries < _MOST_DELIVERIES, J.deliveries + 1), else_=J.deliveries)
+    longest = jobs.patience_us * (_MAX_DELIVERIES + 2) ** 2
+    more = case((J.deliveries < _MAX_DELIVERIES, J.deliveries + 1), else_=J.deliveries)
     change = (
         update(JOBS)
         .where(J.state == "queued", J.batch_id.is_(None), _over(J.lease_us, longest))

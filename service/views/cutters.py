@@ -111,9 +111,9 @@ def delete_cutter(name: str) -> Response:
     return respond((None, 204, {}))
 
 
-def _with_version(told: dict[str, Any], status: int) -> Response:
-    response = respond((told, status, {}))
-    response.set_etag(str(told["version"]))
+def _with_version(payload: dict[str, Any], status: int) -> Response:
+    response = respond((payload, status, {}))
+    response.set_etag(str(payload["version"]))
     if request.method in {"GET", "HEAD"}:
         response.make_conditional(request)
     return response

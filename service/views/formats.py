@@ -24,11 +24,11 @@ def list_formats() -> dict[str, Any]:
                 "name": each.name,
                 "media_type": each.media_type,
                 "extension": each.extension,
-                "keeps": sorted(each.keeps),
+                "supports": sorted(each.supports),
                 "settings": [
                     {
                         "name": setting.name,
-                        "what": setting.what,
+                        "type": setting.type,
                         "description": setting.description,
                         "required": setting.required,
                         "choices": list(setting.choices),

@@ -18,7 +18,7 @@ from service.http.addresses import SVG
 from service.http.endpoint import Answer, op
 from service.http.problems import Fault, ProblemError
 from service.pieces.draw import draw_pieces
-from service.requests.fields import MOST_TEXT, Strict
+from service.requests.fields import MAX_TEXT, Strict
 from service.requests.loading import load
 from service.requests.pieces import OutlinesRequest, OutlinesRequestSchema, units
 from service.views.files import file_response
@@ -35,7 +35,7 @@ def _names() -> dict[str, Parameter]:
 
 def _text(description: str) -> fields.String:
     return fields.String(
-        validate=validate.Length(1, MOST_TEXT), metadata={"description": description}
+        validate=validate.Length(1, MAX_TEXT), metadata={"description": description}
     )
 
 
@@ -60,10 +60,10 @@ def _kind(kind: str) -> ShapeKind:
 def _parameter(parameter: Parameter) -> dict[str, Any]:
     entry: dict[str, Any] = {
         "name": parameter.name,
-        "what": parameter.what,
+        "type": parameter.type,
         "description": parameter.description,
     }
-    if parameter.what == "choice":
+    if parameter.type == "choice":
         entry["choices"] = list(parameter.choices)
     else:
         entry |= {"minimum": parameter.minimum, "maximum": parameter.maximum}
@@ -72,11 +72,11 @@ def _parameter(parameter: Parameter) -> dict[str, Any]:
 
 def _example(kind: ShapeKind) -> dict[str, Any]:
     """Return the example in the form of a request's ``shape``: counts are numbers there."""
-    what = {each.name: each.what for each in kind.parameters}
+    types = {each.name: each.type for each in kind.parameters}
     read: Mapping[str, type] = {"count": int, "angle_deg": float}
     return {
         "kind": kind.kind,
-        **{name: read.get(what[name], str)(value) for name, value in kind.example.items()},
+        **{name: read.get(types[name], str)(value) for name, value in kind.example.items()},
     }
 
 
@@ -86,10 +86,10 @@ def _answer(kind: ShapeKind) -> dict[str, Any]:
         "title": kind.title,
         "description": kind.description,
         "family": kind.family,
-        "handed": kind.handed,
+        "chiral": kind.chiral,
         "parameters": [_parameter(each) for each in kind.parameters],
-        "always": list(kind.always),
-        "sizings": [list(sizing) for sizing in kind.sizings],
+        "required": list(kind.required),
+        "size_options": [list(sizing) for sizing in kind.size_options],
         "example": _example(kind),
         "shares_edge_with": list(shares_edge_with(kind.kind)),
         "picture": f"/v1/shapes/{kind.kind}/picture.svg",
@@ -148,13 +148,13 @@ def _shape(kind: ShapeKind, query: Mapping[str, str]) -> dict[str, Any]:
     Raises:
         ProblemError: 422 naming the parameters that do not fit.
     """
-    what = {each.name: each.what for each in kind.parameters}
+    types = {each.name: each.type for each in kind.parameters}
     shape: dict[str, Any] = {"kind": kind.kind}
     faults: list[Fault] = []
     for name, text in query.items():
-        if name not in what:
+        if name not in types:
             faults.append(Fault(f"?{name}", f"A {kind.title} has no {name}."))
-        elif what[name] in {"length", "choice"}:
+        elif types[name] in {"length", "choice"}:
             shape[name] = text
         elif _NUMBER.fullmatch(text):
             shape[name] = float(text)

@@ -30,8 +30,8 @@ from geometry.shapes.catalogue import build
 
 PIECES = 500
 ROUNDS = 9
-MOST_RATIO = 2.0
-MOST_SECONDS = 1.0
+MAX_RATIO = 2.0
+MAX_SECONDS = 1.0
 SETTINGS: dict[str, dict[str, object]] = {
     "gcode": {"head": "laser", "power": 300, "feed_mm_min": 1200},
     "hpgl": {"wide": True},
@@ -225,7 +225,7 @@ def main() -> int:
             lambda plan, name=name: ours(name, plan),  # type: ignore[misc]
         )
         ratio = mine / reference
-        over = ratio > MOST_RATIO or mine > MOST_SECONDS
+        over = ratio > MAX_RATIO or mine > MAX_SECONDS
         broken += over
         print(f"{name:8}{reference:9.3f}{mine:9.3f}{ratio:7.2f}{'  OVER' if over else ''}")
     return 1 if broken else 0

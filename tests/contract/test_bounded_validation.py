@@ -10,15 +10,15 @@ from flask import Flask
 from flask.testing import FlaskClient
 
 from service.http import body as bodies
-from service.http.problems import MOST_FAULTS
+from service.http.problems import MAX_FAULTS
 from service.requests import validation
 from service.sandbox.tasks import task_of
 from tests.property import hostile_bodies
 
 #: Values looked at in a body of that size, many times fewer than it has characters.
-MOST_ELEMENTS = 5_000
+MAX_ELEMENTS = 5_000
 #: Errors of each list on the way down, and the one list that is full.
-MOST_COLLECTED = 8 * validation.MAX_ERRORS
+MAX_COLLECTED = 8 * validation.MAX_ERRORS
 SIZE = 20_000
 
 
@@ -35,10 +35,10 @@ def test_no_body_is_much_work_whatever_is_in_it(client: FlaskClient, path: str) 
         with validation.counted() as work:
             answer = _send(client, path, body)
         assert 200 <= answer.status_code < 500, (name, answer.get_data(as_text=True)[:300])
-        assert len(answer.get_json().get("errors", ())) <= MOST_FAULTS
+        assert len(answer.get_json().get("errors", ())) <= MAX_FAULTS
         assert len(answer.data) < 40_000, name
-        assert work.elements <= MOST_ELEMENTS, (name, work)
-        assert work.errors <= MOST_COLLECTED, (name, work)
+        assert work.elements <= MAX_ELEMENTS, (name, work)
+        assert work.errors <= MAX_COLLECTED, (name, work)
 
 
 def test_a_list_that_is_too_long_is_not_looked_into(client: FlaskClient) -> None:
@@ -56,7 +56,7 @@ def test_checking_stops_at_enough_errors_and_says_so(client: FlaskClient) -> Non
         answer = _send(client, "/v1/outlines", json.dumps({"pieces": [{}] * 200}).encode())
     told = answer.get_json()
     assert work.elements == (validation.MAX_ERRORS + 1) // 2
-    assert len(told["errors"]) == MOST_FAULTS
+    assert len(told["errors"]) == MAX_FAULTS
     assert told["detail"] == "More than 50 faults found; errors lists the first 50."
 
 
@@ -88,9 +88,9 @@ def test_objects_and_points_stop_too(client: FlaskClient, body: Any) -> None:
 
 def test_as_many_errors_as_are_reported_are_all_of_them(client: FlaskClient) -> None:
     piece = {"id": "?", "shape": {"kind": "square", "side": 1}}
-    body = {"units": "in", "pieces": [piece] * MOST_FAULTS}
+    body = {"units": "in", "pieces": [piece] * MAX_FAULTS}
     told = _send(client, "/v1/outlines", json.dumps(body).encode()).get_json()
-    assert len(told["errors"]) == MOST_FAULTS
+    assert len(told["errors"]) == MAX_FAULTS
     assert told["detail"] == "50 faults found; see errors."
 
 

@@ -60,7 +60,7 @@ def test_a_hole_in_a_piece_is_no_template(client: FlaskClient) -> None:
 def test_one_line_drawn_twice_is_no_allowance(client: FlaskClient) -> None:
     told = found(client, svg('<rect width="60" height="60"/>' * 2))
     assert told["allowances"] == []
-    assert told["doubled"]
+    assert told["duplicate_lines"]
 
 
 def test_an_orange_peel_is_a_petal(client: FlaskClient) -> None:

@@ -109,8 +109,8 @@ def test_groups_overlaps_open_and_doubled_lines(client: FlaskClient) -> None:
     answer = inspected(client, drawing).get_json()
     assert sorted(map(len, answer["groups"])) == [1, 3]
     assert len(answer["overlaps"]) == 1
-    assert [each["length_mm"] for each in answer["doubled"]] == pytest.approx([10.0])
-    assert len(answer["open"]) == 1
+    assert [each["length_mm"] for each in answer["duplicate_lines"]] == pytest.approx([10.0])
+    assert len(answer["open_paths"]) == 1
 
 
 def test_open_ends_are_joined(client: FlaskClient) -> None:

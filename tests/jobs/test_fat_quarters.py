@@ -45,3 +45,20 @@ def test_a_quarter_yard_is_counted_in_rows(studio: Studio) -> None:
         (fabric,) = studio.calculated("/v1/yardage", body)["fabrics"]
         assert (fabric["per_row"], fabric["rows"]) == (8, rows)
         assert fabric[names.BUY] == buy
+
+
+def test_what_to_buy_reads_as_one_says_it(studio: Studio) -> None:
+    """Squares of 3 1/2 in: floor(18 / 3.5) x floor(22 / 3.5) = 5 x 6 = 30 a fat quarter.
+
+    100 take 4 fat quarters, 30 one fat quarter.
+    """
+    for count, buy in ((100, "4 fat quarters"), (30, "1 fat quarter")):
+        told = studio.calculated(
+            "/v1/yardage",
+            {
+                "units": "in",
+                "pieces": [{"id": "S", "width": "3 1/2", "length": "3 1/2", "count": count}],
+                "fabric": {"pre_cut": "fat_quarter"},
+            },
+        )
+        assert told["fabrics"][0]["buy"] == buy

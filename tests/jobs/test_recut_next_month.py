@@ -71,3 +71,23 @@ def test_recut_next_month(studio: Studio) -> None:
     assert recut.sheet.counts("C", 2, 2, 0)
     # The first kit is as it was.
     assert studio.client.get(f"/v1/kits/{kit.told['id']}").get_json() == kit.told
+
+
+def test_a_recut_in_other_layers_says_why_more_come_out(studio: Studio) -> None:
+    """Patches cut 4 at once; of a recut in 3 layers it is not true that the first kit had 3.
+
+    1 lost piece: one outline, 4 pieces out of the first kit's stack, 3 out of one of 3 layers.
+    """
+    cutter = {"tool": {"kind": "indexed_blade"}, "bed": {"width": "10", "height": "6"}}
+    run = {"cut": "patch", "cutter": cutter, "layers": 4, "formats": ["svg"], "effort": "quick"}
+    material = {"name": "ticking", "kind": "stiffened_fabric"}
+    piece = REQUEST["pieces"][0]
+    kit = studio.kit(REQUEST | {"pieces": [piece], "runs": [run | {"material": material}]})
+    whole = studio.recut(kit, 1, {"J": 1})
+    assert whole.run().total("J") == (1, 4, 3)
+    assert "4 layers are cut at once as in the first kit" in whole.warnings
+    fewer = studio.recut(kit, 1, {"J": 1}, layers=3)
+    assert fewer.run().total("J") == (1, 3, 2)
+    assert "3 layers are cut at once" in fewer.warnings
+    assert "first kit" not in fewer.warnings
+    assert '"layers"' not in fewer.sheet.text

@@ -14,11 +14,11 @@ def example(kind: str, factor: float = 1.0) -> Outline:
         text = CATALOGUE[kind].example.get(parameter.name)
         if text is None:
             continue
-        if parameter.what == "length":
+        if parameter.type == "length":
             values[parameter.name] = units.parse_length(text) * factor
-        elif parameter.what == "angle_deg":
+        elif parameter.type == "angle_deg":
             values[parameter.name] = float(text)
-        elif parameter.what == "count":
+        elif parameter.type == "count":
             values[parameter.name] = int(text)
         else:
             values[parameter.name] = text

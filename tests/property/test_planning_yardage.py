@@ -79,7 +79,7 @@ def agree(
     assert steps * step >= before
     assert (steps - 1) * step < before
     assert found.length == pytest.approx(used * UNIT, rel=1e-12)
-    assert found.leftover == pytest.approx(float(steps * step - before) * UNIT, abs=1e-6)
+    assert found.unused == pytest.approx(float(steps * step - before) * UNIT, abs=1e-6)
 
 
 orders = (
@@ -199,9 +199,9 @@ def test_strips_go_round_and_panels_cover(
         (behind.chosen, width, length)
         if behind.chosen.seams == "lengthwise"
         else (behind.chosen, length, width),
-        (behind.other, width, length)
-        if behind.other.seams == "lengthwise"
-        else (behind.other, length, width),
+        (behind.alternative, width, length)
+        if behind.alternative.seams == "lengthwise"
+        else (behind.alternative, length, width),
     ):
         # Every join takes an allowance from both panels that it joins.
         covered = panels.panels * usable - 64 * (panels.panels - 1)
@@ -209,4 +209,4 @@ def test_strips_go_round_and_panels_cover(
         assert covered >= across + 512
         assert panels.panels == 1 or one_less < across + 512
         assert panels.panel_length == pytest.approx((along + 512) * UNIT)
-    assert behind.chosen.fabric_length <= behind.other.fabric_length
+    assert behind.chosen.fabric_length <= behind.alternative.fabric_length

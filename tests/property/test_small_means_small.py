@@ -94,16 +94,16 @@ SIZES = {
 @st.composite
 def _shapes(draw: st.DrawFn) -> dict[str, Any]:
     kind = CATALOGUE[draw(st.sampled_from(sorted(LAID_IN_ROWS)))]
-    wanted = {*kind.always, *draw(st.sampled_from(kind.sizings or ((),)))}
+    wanted = {*kind.required, *draw(st.sampled_from(kind.size_options or ((),)))}
     shape: dict[str, Any] = {"kind": kind.kind}
     for each in kind.parameters:
         if each.name in wanted:
             shape[each.name] = draw(
                 st.integers(int(each.minimum or 1), int(each.maximum or 60))
-                if each.what == "count"
+                if each.type == "count"
                 else st.sampled_from(each.choices)
                 if each.choices
-                else SIZES[each.what]
+                else SIZES[each.type]
             )
     return shape
 

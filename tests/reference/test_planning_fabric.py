@@ -100,7 +100,7 @@ def test_c36_rectangles_in_rows() -> None:
     assert found.length == pytest.approx(48 * INCH)
     assert found.length / YARD == pytest.approx(1.3333, abs=1e-4)
     assert found.buy == pytest.approx(1.5 * YARD)
-    assert found.leftover == pytest.approx(6 * INCH)
+    assert found.unused == pytest.approx(6 * INCH)
 
 
 def test_c37_large_squares() -> None:

@@ -82,9 +82,9 @@ def test_shrinkage_is_bought_before_the_wash() -> None:
     # derived: 1 yd after a loss of 5 % is 36 / 0.95 = 37.895 in before it, so 1 1/8 yd
     found = yardage([Cut(4 * INCH, 4 * INCH, 90)], Fabric(40 * INCH, YARD / 8, shrinkage=0.05))
     assert found.length == pytest.approx(YARD)
-    assert found.before_wash == pytest.approx(36 / 0.95 * INCH)
+    assert found.length_before_wash == pytest.approx(36 / 0.95 * INCH)
     assert found.buy == pytest.approx(1.125 * YARD)
-    assert found.leftover == pytest.approx((40.5 - 36 / 0.95) * INCH)
+    assert found.unused == pytest.approx((40.5 - 36 / 0.95) * INCH)
 
 
 def test_spoilage_cuts_more_pieces() -> None:

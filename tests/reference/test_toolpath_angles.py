@@ -78,7 +78,7 @@ def test_mismatches_of_a_hexagon_and_at_worst() -> None:
     assert sorted({edge.mismatch_deg for edge in found.edges}) == pytest.approx([0.0, 15.0])
     assert len([e for e in found.edges if e.mismatch_deg == pytest.approx(15.0)]) == 2
     for edge in found.edges:
-        assert edge.rough == pytest.approx(0.4 * math.sin(math.radians(edge.mismatch_deg)))
+        assert edge.edge_roughness == pytest.approx(0.4 * math.sin(math.radians(edge.mismatch_deg)))
 
 
 def random_piece(lots: random.Random) -> Outline:

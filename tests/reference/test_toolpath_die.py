@@ -10,7 +10,7 @@ from geometry.model.plan import Stroke
 from geometry.model.points import distance
 from geometry.model.transform import Rigid, moved
 from geometry.shapes.catalogue import build
-from geometry.toolpath.die import LEAST_APART, NEWTON_PER_LBF, DieReport, die_report, press_force
+from geometry.toolpath.die import MIN_APART, NEWTON_PER_LBF, DieReport, die_report, press_force
 from geometry.toolpath.notches import notches
 from geometry.toolpath.plan import PlanOptions, make_plan
 
@@ -38,20 +38,20 @@ def test_force_of_a_one_inch_hexagon() -> None:
     assert die.force_lbf == pytest.approx(3450, rel=1e-9)
     assert die.force_kn == pytest.approx(15.35, rel=0.01)
     assert any("3450 lbf" in warning for warning in warnings)
-    assert die.least_apart is None
+    assert die.min_rule_distance is None
 
 
 def test_rule_and_room_between_rules() -> None:
     # C56: 2 pt rule is 0.028 in (steel-rule die basics, published).
     assert SteelRuleDie().rule / 25.4 == pytest.approx(0.028, abs=0.001)
     # C57: rules stand at least 3/32 in apart (die makers' public notes).
-    assert pytest.approx(2.38, abs=0.005) == LEAST_APART
+    assert pytest.approx(2.38, abs=0.005) == MIN_APART
     square = Outline.of([(0, 0), (40, 0), (40, 40), (0, 40)])
     near, told = report(Region(square), [(10, 10), (52, 10)])
-    assert near.least_apart == pytest.approx(2.0)
+    assert near.min_rule_distance == pytest.approx(2.0)
     assert any("2.00 mm apart" in warning for warning in told)
     far, told = report(Region(square), [(10, 10), (52.5, 10)])
-    assert far.least_apart == pytest.approx(2.5)
+    assert far.min_rule_distance == pytest.approx(2.5)
     assert not any("apart" in warning for warning in told)
 
 

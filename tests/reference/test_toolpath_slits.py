@@ -100,7 +100,7 @@ def test_roughness_is_stated_edge_by_edge() -> None:
     found, _ = planned(Region(sized("pentagon")), BLADE, (11.0,), Ties(0))
     cuts = slits(found.plan.strokes, BLADE.width, BLADE.step)
     measured = {round(BLADE.width / 2.0 * math.sin(slit.off), 6) for slit in cuts}
-    assert measured == {round(edge.rough, 6) for edge in found.edges}
+    assert measured == {round(edge.edge_roughness, 6) for edge in found.edges}
     assert {edge.piece for edge in found.edges} == {"A"}
     assert len(found.edges) == 5
 

@@ -16,7 +16,7 @@ from ezdxf import filemanagement as ezdxf
 
 from adapters import registry
 from adapters.errors import ReadBackError, SettingError
-from adapters.following import deviation
+from adapters.path_deviation import deviation
 from adapters.readback import ReadBack, read_back
 from adapters.readers import svg
 from geometry.model.outline import Vertex

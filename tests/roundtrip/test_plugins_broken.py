@@ -33,7 +33,7 @@ from geometry.model.points import Point
 class Odd:
     contract, name, title = {CONTRACT}, "odd", "odd"
     media_type, extension = "text/x-odd", "odd"
-    keeps, resolution, settings = frozenset(), 0.1, ()
+    supports, resolution, settings = frozenset(), 0.1, ()
 
     def write(self, plan, settings):
         return Written(b"odd")
@@ -97,7 +97,7 @@ UNUSABLE = {
     "a path for an extension": ("extension = '../../etc/x'", "", "extension"),
     "a media type with a newline": ("media_type = 'text/x\\n-y: z'", "", "media_type"),
     "a resolution that is none": ("resolution = float('nan')", "", "resolution"),
-    "keeps what is not known": ("keeps = frozenset({'wings'})", "", "keeps"),
+    "keeps what is not known": ("supports = frozenset({'wings'})", "", "supports"),
     "settings that are none": ("settings = ('speed',)", "", "Setting"),
     "a write that raises": ("def write(self, plan, settings): 1 / 0", "", "ZeroDivisionError"),
     "a write that recurses": (
@@ -111,7 +111,7 @@ UNUSABLE = {
         "def write(self, plan, settings): return Written(b'x', (1,))", "", "losses",
     ),
     "a write of too much": (
-        f"def write(self, plan, settings): return Written(b'x' * {registry.MOST_BYTES + 1})",
+        f"def write(self, plan, settings): return Written(b'x' * {registry.MAX_BYTES + 1})",
         "", "the limit is",
     ),
     "a write that hangs": ("def write(self, plan, settings): time.sleep(1e6)", "", "no answer in"),
@@ -180,7 +180,7 @@ LATE = "def write(self, plan, settings):\n    if len(plan.strokes) < 8: return W
         ("while True: pass", "no answer in 3 seconds"),
         ("1 / 0", "ZeroDivisionError"),
         ("os._exit(1)", "exit code 1"),
-        (f"return Written(b'x' * {registry.MOST_BYTES + 1})", "the limit is"),
+        (f"return Written(b'x' * {registry.MAX_BYTES + 1})", "the limit is"),
         ("kept = b'x' * (1 << 40)", "memory"),
     ],
 )

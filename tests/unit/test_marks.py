@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from geometry.marks.holes import DIAMETER, LEAST_EDGE, removal_hole
+from geometry.marks.holes import DIAMETER, MIN_EDGE, removal_hole
 from geometry.marks.letters import letters, width_of, writable
 from geometry.marks.lines import grain_arrow, label, match_marks, seam_line
 from geometry.marks.room import clearance
@@ -37,9 +37,9 @@ def test_the_hole_is_an_office_punch_s_and_near_the_middle() -> None:
 
 def test_no_hole_where_too_little_paper_would_be_left() -> None:
     # a hexagon of inradius r keeps r - 3 mm about the hole
-    fits = build("hexagon", {"across_flats": 2 * (DIAMETER / 2 + LEAST_EDGE) + 0.01})
+    fits = build("hexagon", {"across_flats": 2 * (DIAMETER / 2 + MIN_EDGE) + 0.01})
     assert removal_hole(fits) is not None
-    small = build("hexagon", {"across_flats": 2 * (DIAMETER / 2 + LEAST_EDGE) - 0.01})
+    small = build("hexagon", {"across_flats": 2 * (DIAMETER / 2 + MIN_EDGE) - 0.01})
     assert removal_hole(small) is None
 
 
@@ -49,7 +49,7 @@ def test_the_hole_finds_room_beside_a_hollow_middle() -> None:
     assert hole is not None
     assert inside(hole, bow)
     reach = min(clearance(bow, part.point_at(0.5)) for part in hole.segments)
-    assert reach >= LEAST_EDGE - 1e-6
+    assert reach >= MIN_EDGE - 1e-6
 
 
 @pytest.mark.parametrize("kind", sorted(CATALOGUE))

@@ -208,7 +208,7 @@ def test_counts_and_sizes_are_told_in_fractions_and_exactly() -> None:
     flat = " ".join(" ".join(page.extract_text() for page in reader.pages).split())
     # derived: 1 in hexagon with 1/4 in: 2.57735 across corners, 2.232051 across flats
     assert "about 2 9/16 x 2 1/4 in, exactly 2.5774 x 2.2321 in (65.46 x 56.69 mm)" in flat
-    assert "2 x 2 in, which is 2 x 2 in (50.80 x 50.80 mm)" in flat
+    assert "Template 2 x 2 in (50.80 x 50.80 mm)" in flat
     assert "A 84" in flat
 
 

@@ -36,7 +36,7 @@ def load_picture(kit: Kit, run: Run, load: PlannedLoad) -> str:
         # One flip for the whole drawing: inside this group y points up, as on the bed.
         f'<g transform="translate({number(pad)} {number(head + bed.height)}) scale(1 -1)">',
         grounds(run),
-        *_offcuts(load),
+        *_offcuts(load, kit.units),
         *_pieces(kit, run, load),
         "</g>",
         _caption(kit, run, width, head + bed.height, letter),
@@ -115,7 +115,16 @@ def _sheet(sheet: Sheet, width: float, height: float) -> str:
     )
 
 
-def _offcuts(load: PlannedLoad) -> list[str]:
+def _rough_size(width: float, height: float, units: str) -> str:
+    """Return a size as a ruler tells it, in the request's units."""
+    if units == "in":
+        return f"{lengths.format_fraction(width)} x {lengths.format_fraction(height)} in"
+    digits, mm = (0, 1.0) if units == "mm" else (1, lengths.UNIT_MM[units])
+    sides = (lengths.format_decimal(side / mm, digits) for side in (width, height))
+    return f"{' x '.join(sides)} {units}"
+
+
+def _offcuts(load: PlannedLoad, units: str) -> list[str]:
     """Draw the usable offcuts with their names and sizes."""
     parts = []
     if load.used is not None and load.used.rest is not None:
@@ -123,8 +132,7 @@ def _offcuts(load: PlannedLoad) -> list[str]:
         x, y, width, height = (number(value) for value in load.used.rest)
         parts.append(f'<rect x="{x}" y="{y}" width="{width}" height="{height}" fill="#e9f2e4"/>')
     for each in load.offcuts:
-        size = " x ".join(lengths.format_fraction(side) for side in (each.width, each.height))
-        text = f"usable {each.name}: {size} in"
+        text = f"usable {each.name}: {_rough_size(each.width, each.height, units)}"
         upright = each.height > each.width
         along, across = max(each.width, each.height), min(each.width, each.height)
         letter = min(5.0, 0.3 * across, 1.6 * along / len(text))

@@ -23,7 +23,7 @@ class PointsAdapter:
     title = "rows of points"
     media_type = "text/csv"
     extension = "csv"
-    keeps: frozenset[Kept] = frozenset({"operations", "order"})
+    supports: frozenset[Kept] = frozenset({"operations", "order"})
     resolution = 0.02
     settings: tuple[Setting, ...] = (
         Setting(

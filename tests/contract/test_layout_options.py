@@ -1,4 +1,4 @@
-"""What a run may wish of its layout: stacks, reuse, sets, grain, mirror images, bounds, an end."""
+"""What a run may request of its layout: stacks, reuse, sets, grain, mirror images, an end."""
 
 from __future__ import annotations
 
