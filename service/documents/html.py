@@ -37,6 +37,8 @@ def run_sheet_html(sheet: RunSheet) -> str:
             '<meta name="viewport" content="width=device-width">',
             f"<title>{title}</title>\n<style>{_STYLE}</style>\n</head>\n<body>",
             f"<h1>{title}</h1>",
+            # Before anything to be done: people work from the top.
+            *_list("Cautions", sheet.cautions),
             (
                 '<div class="side"><div class="check" role="img" '
                 f'aria-label="{LABEL_OF_CHECK}"></div>'
@@ -48,7 +50,6 @@ def run_sheet_html(sheet: RunSheet) -> str:
             "<h2>In all</h2>",
             _facts(sheet.totals),
             *_list("Warnings", sheet.warnings),
-            *_list("Cautions", sheet.cautions),
             "</body>\n</html>\n",
         ]
     )

@@ -90,6 +90,8 @@ def story(sheet: RunSheet) -> Iterator[Flowable]:
     """Yield the sheet's flowables from top to bottom; none is larger than a page."""
     width = PAPERS[sheet.paper][0] - 2 * MARGIN
     yield paragraph(sheet.title, _TITLE)
+    # Before anything to be done: people work from the top.
+    yield from _list("Cautions", sheet.cautions)
     yield _check(width)
     for run in sheet.runs:
         yield from _run(run, width)
@@ -100,7 +102,6 @@ def story(sheet: RunSheet) -> Iterator[Flowable]:
     yield paragraph("In all", _HEAD)
     yield _facts(sheet.totals, width)
     yield from _list("Warnings", sheet.warnings)
-    yield from _list("Cautions", sheet.cautions)
 
 
 def _list(title: str, lines: tuple[str, ...]) -> Iterator[Flowable]:

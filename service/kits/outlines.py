@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from geometry.measure import area, perimeter, sharp_angles_deg
@@ -10,6 +10,9 @@ from geometry.model.outline import Mark, Outline, Region
 from service.pieces.draw import draw_pieces
 from service.pieces.model import Allowance, Piece
 from service.requests.pieces import OutlinesRequest
+
+#: Pieces that a warning names; it only counts further ones, so that it stays readable.
+_MAX_NAMED = 20
 
 
 def outlines(request: OutlinesRequest) -> dict[str, Any]:
@@ -26,10 +29,23 @@ def outlines(request: OutlinesRequest) -> dict[str, Any]:
 
 
 def piece_warnings(pieces: Mapping[str, Piece]) -> list[str]:
-    """Return the warnings of all pieces, each naming its piece."""
-    return [
-        f'Piece "{piece.id}": {warning}' for piece in pieces.values() for warning in piece.warnings
-    ]
+    """Return the warnings of all pieces, each once, with the names of its pieces."""
+    concerned: dict[str, list[str]] = {}
+    for piece in pieces.values():
+        for warning in dict.fromkeys(piece.warnings):
+            concerned.setdefault(warning, []).append(piece.id)
+    return [f"{_named(ids)}: {warning}" for warning, ids in concerned.items()]
+
+
+def _named(ids: Sequence[str]) -> str:
+    """Return the names of pieces as the start of a sentence: many of them are only counted."""
+    first = [f'"{each}"' for each in ids[:_MAX_NAMED]]
+    more = len(ids) - len(first)
+    if len(ids) == 1:
+        return f"Piece {first[0]}"
+    if more:
+        return f"Pieces {', '.join(first)} and {more} more"
+    return f"Pieces {', '.join(first[:-1])} and {first[-1]}"
 
 
 def piece_answer(piece: Piece) -> dict[str, Any]:

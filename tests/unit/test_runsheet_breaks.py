@@ -7,6 +7,7 @@ import re
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
+from html import unescape
 from typing import Any
 
 import pypdfium2
@@ -14,6 +15,7 @@ import pytest
 from reportlab.platypus import Flowable, Spacer
 
 from service.documents import pdf
+from service.documents.html import run_sheet_html
 from service.documents.labels import labels_pdf
 from service.documents.model import RunSheet
 from service.documents.pdf import MARGIN, PAPERS, run_sheet_pdf, story, typeset
@@ -151,6 +153,20 @@ def test_cautions_stand_before_anything_to_be_done_in_plain_text() -> None:
     text = run_sheet_text(_sheet())
     first_caution = " ".join(_sheet().cautions[0].split()[:6])
     assert text.index(first_caution) < text.index("Run 1")
+
+
+def test_cautions_stand_before_anything_to_be_done_on_the_pdf_and_the_page() -> None:
+    pages = [page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(
+        run_sheet_pdf(_sheet()))]  # fmt: skip
+    html = unescape(run_sheet_html(_sheet()))
+    for text in (" ".join(pages), html.partition("<body>")[2]):
+        plain = " ".join(text.replace("\ufffe", "-").split())
+        # The check asks for a test cut: it comes after them too.
+        first_step = min(plain.index("Check first."), plain.index("Run 1"))
+        for caution in _sheet().cautions:
+            start = " ".join(caution.split()[:4])
+            assert plain.index(start) < first_step, caution
+        assert plain.count("Cautions") == 1
 
 
 def test_plain_text_is_served_as_such(

@@ -1,0 +1,79 @@
+"""A warning that several pieces share is one line that names them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from service.http.app import create_app
+from service.requests.builtin_cutters import BUILT_IN
+from service.settings import Settings
+from tests import requested
+
+# The two corners of 45 degrees of each: a mitre would reach 1/4 in / sin 22.5 degrees = 16.59 mm
+# beyond the template, 2.6 allowances.
+_SHAPE = {"kind": "diamond_45", "side": "3 1/2"}
+_WHY = (
+    "(45 degrees) is cut blunt: a mitre would reach 16.59 mm beyond the template's corner, more "
+    "than 2 times the allowance."
+)
+
+
+def _pieces(count: int) -> list[dict[str, Any]]:
+    piece = {
+        "shape": _SHAPE,
+        "quantity": 8,
+        "seam_allowance": "1/4",
+        "corners": {"kind": "mitre", "limit": 2},
+    }
+    return [piece | {"id": f"R{number}"} for number in range(1, count + 1)]
+
+
+@pytest.mark.parametrize(
+    ("count", "names"),
+    [
+        (1, 'Piece "R1": '),
+        (2, 'Pieces "R1" and "R2": '),
+        (3, 'Pieces "R1", "R2" and "R3": '),
+        (23, "Pieces " + ", ".join(f'"R{n}"' for n in range(1, 21)) + " and 3 more: "),
+    ],
+)
+def test_pieces_with_the_same_blunt_corner_share_a_line(
+    count: int, names: str, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    settings = Settings(data=tmp_path_factory.mktemp("data"))
+    client = create_app(settings).test_client()
+    body = {"units": "in", "pieces": _pieces(count)}
+    found = client.post("/v1/outlines", json=body).get_json()["warnings"]
+    assert len(found) == 2
+    assert all(line.startswith(f"{names}corner ") and line.endswith(_WHY) for line in found), found
+    assert found[0] != found[1]
+
+
+def test_another_allowance_is_another_line() -> None:
+    mixed = [*_pieces(2), _pieces(1)[0] | {"id": "W", "seam_allowance": "3/8"}]
+    made = requested.kit(
+        {
+            "title": "Slipway star",
+            "units": "in",
+            "pieces": mixed,
+            "runs": [
+                {
+                    "cut": "patch",
+                    "cutter": "indexed-blade-hoop",
+                    "formats": ["svg"],
+                    "effort": "quick",
+                    "material": {"name": "blue cotton", "kind": "stiffened_fabric"},
+                }
+            ],
+        },
+        BUILT_IN.get,
+        read_back=False,
+    )
+    of_pieces = [line for line in made.answer["warnings"] if line.startswith("Piece")]
+    assert [line.split(":")[0] for line in of_pieces] == ['Pieces "R1" and "R2"'] * 2 + [
+        'Piece "W"'
+    ] * 2
+    page = made.files["run-sheet.html"].decode()
+    assert page.count("Pieces &quot;R1&quot; and &quot;R2&quot;") == 2
