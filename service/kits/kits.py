@@ -102,7 +102,7 @@ def make(
         units=request.units,
         pieces=draw_pieces(request.pieces, request.units),
         runs=request.runs,
-        printed=request.printed,
+        documents=request.documents,
     )
     bundle = cut(
         drawn,

@@ -16,6 +16,7 @@ from service.kits.plies import finished, plies_of, uses_of
 from service.pieces.model import Allowance, Kit, Piece
 from service.requests.kits import RecutRequest, StoredPiece, stored_run
 from service.requests.runs import Run
+from service.requests.stored_names import current_allowance, current_request
 
 #: What a recut's title starts with.
 _RECUT = "Recut: "
@@ -37,7 +38,7 @@ def recut(stored: Mapping[str, Any], request: RecutRequest, *, read_back: Checke
         found = stored_run(document, stored["cutters"].get)
     rows = {row["id"]: row for row in stored["pieces"]}
     pieces = {each.id: _piece(rows[each.id], each) for each in found.pieces}
-    kit = Kit(found.title, found.units, pieces, (found.run,), found.printed)
+    kit = Kit(found.title, found.units, pieces, (found.run,), found.documents)
     warnings = _layer_warnings(kit, found.run, as_stored=request.layers is None)
     with _pointing_into_the_body():
         check_plugins(kit.runs)
@@ -87,6 +88,7 @@ def narrowed(stored: Mapping[str, Any], request: RecutRequest) -> dict[str, Any]
     Raises:
         ProblemError: 422 when it has no such run or pieces.
     """
+    stored = current_request(stored)
     runs = stored["runs"]
     if request.run > len(runs):
         detail = f"Runs are numbered from 1; this kit has {_runs_words(len(runs))}."
@@ -132,7 +134,7 @@ def _runs_words(count: int) -> str:
 
 
 def _piece(row: Mapping[str, Any], asked: StoredPiece) -> Piece:
-    allowance = row["allowance"]
+    allowance = current_allowance(row["allowance"])
     return Piece(
         id=row["id"],
         title=row["shape"],

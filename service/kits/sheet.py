@@ -42,12 +42,12 @@ def sheet_files(
     That is the run sheet, as PDF and as a page, and the labels. A warning is added to the answer
     for each that could not be set in type.
     """
-    if not kit.printed:
+    if not kit.documents:
         return {}, {}
     printed = Printed(sheet_of(kit, planned, answer))
-    if "run_sheet" in kit.printed:
+    if "run_sheet" in kit.documents:
         printed.add_run_sheet()
-    if "labels" in kit.printed:
+    if "labels" in kit.documents:
         printed.add_labels()
     answer["warnings"].extend(printed.warnings)
     return printed.files, printed.links

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from geometry.model.outline import Region
 from geometry.offset.allowance import CornerResult
-from service.requests.kits import PRINTED
+from service.requests.kits import DOCUMENTS
 from service.requests.pieces import PieceRequest, Turns
 from service.requests.runs import Run
 
@@ -57,4 +57,4 @@ class Kit:
     units: str
     pieces: Mapping[str, Piece]
     runs: tuple[Run, ...]
-    printed: frozenset[str] = frozenset(PRINTED)
+    documents: frozenset[str] = frozenset(DOCUMENTS)

@@ -24,8 +24,8 @@ from service.requests.runs import MAX_RUNS, Run, RunSchema
 from service.requests.structures import Keyed
 from service.requests.validation import List, Partial
 
-#: What can be printed for a kit.
-PRINTED = ("run_sheet", "labels")
+#: Documents for the bench that a kit may have.
+DOCUMENTS = ("run_sheet", "labels")
 _TITLE = "Untitled kit"
 
 
@@ -38,7 +38,7 @@ class KitRequest:
         units: in which lengths are shown.
         pieces: as they are asked for.
         runs: that cut them.
-        printed: what is set in type for the bench.
+        documents: what is set in type for the bench.
         document: the JSON that says all of it, to be kept.
         cutters: the JSON of each cutter that it names, to be kept with it.
     """
@@ -47,7 +47,7 @@ class KitRequest:
     units: str
     pieces: tuple[PieceRequest, ...]
     runs: tuple[Run, ...]
-    printed: frozenset[str]
+    documents: frozenset[str]
     document: Mapping[str, Any]
     cutters: Mapping[str, Mapping[str, Any]]
 
@@ -71,7 +71,7 @@ class StoredRun:
     units: str
     pieces: tuple[StoredPiece, ...]
     run: Run
-    printed: frozenset[str]
+    documents: frozenset[str]
 
 
 @dataclass(frozen=True)
@@ -91,12 +91,12 @@ class RecutRequest:
     laser_safe: bool
 
 
-def printed() -> List:
+def documents_field() -> List:
     """Return the field of what is set in type for the bench."""
     return List(
-        fields.String(validate=validate.OneOf(PRINTED)),
+        fields.String(validate=validate.OneOf(DOCUMENTS)),
         validate=validate.Length(0, 2),
-        load_default=list(PRINTED),
+        load_default=list(DOCUMENTS),
         metadata={
             "description": "what is set in type for the bench; all when left out, nothing for []"
         },
@@ -110,7 +110,7 @@ class KitRequestSchema(OutlinesRequestSchema):
 
     title = Text(120)
     runs = List(fields.Nested(RunSchema), required=True, validate=validate.Length(1, MAX_RUNS))
-    print = printed()
+    documents = documents_field()
 
     @post_load(pass_original=True)
     def _made(self, data: dict[str, Any], document: Any, **_: Any) -> Any:  # noqa: ANN401
@@ -120,7 +120,7 @@ class KitRequestSchema(OutlinesRequestSchema):
             units=data.get("units") or "mm",
             pieces=tuple(data["pieces"]),
             runs=runs,
-            printed=frozenset(data["print"]),
+            documents=frozenset(data["documents"]),
             document=document,
             cutters=_named(runs),
         )
@@ -165,7 +165,7 @@ class StoredRunSchema(OutlinesRequestSchema):
     title = fields.String(load_default=_TITLE)
     pieces = Partial(fields.Nested(StoredPieceSchema), required=True)
     runs = List(fields.Nested(RunSchema), required=True, validate=validate.Length(1, 1))
-    print = printed()
+    documents = documents_field()
 
     @post_load
     def _made(self, data: dict[str, Any], **_: Any) -> Any:  # noqa: ANN401 - marshmallow's own
@@ -175,7 +175,7 @@ class StoredRunSchema(OutlinesRequestSchema):
             units=data.get("units") or "mm",
             pieces=tuple(data["pieces"]),
             run=run,
-            printed=frozenset(data["print"]),
+            documents=frozenset(data["documents"]),
         )
 
 

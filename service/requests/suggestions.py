@@ -48,6 +48,7 @@ _MEANT: Final[Mapping[str, tuple[str, ...]]] = {
     "hole": ("removal_hole",),
     "template": ("cut",),
     "shapes": ("pieces", "shape"),
+    "print": ("documents",),
     "parts": ("pieces",),
     "part": ("pieces",),
 }

@@ -24,6 +24,7 @@ from service.requests.inspections import InspectionRequest
 from service.requests.kits import KitRequest, RecutRequest, kit_request
 from service.requests.pieces import OutlinesRequest
 from service.requests.quilt_plans import QuiltSpec
+from service.requests.stored_names import current_request
 from service.requests.yardage import YardageRequest
 from service.sandbox.bodies import load_body
 from service.settings import Settings
@@ -159,7 +160,7 @@ def of_stored(
     **how: Any,  # noqa: ANN401
 ) -> Any:  # noqa: ANN401 - a task's own
     """Run a task with the stored JSON of a kit's request and its cutters."""
-    return task(seconds, kit_request(document, cutters.get), **how)
+    return task(seconds, kit_request(current_request(document), cutters.get), **how)
 
 
 def job_of(name: str, settings: Settings) -> Task:

@@ -36,7 +36,7 @@ ROOT = Path(__file__).resolve().parents[2]
 REQUEST = {
     "title": "Small kit",
     "units": "in",
-    "print": [],
+    "documents": [],
     "pieces": [
         {
             "id": "A",
@@ -142,7 +142,7 @@ def ask_until_answered(port: int) -> None:
 
 
 def main() -> None:
-    printed = REQUEST | {"print": ["run_sheet", "labels"]}
+    printed = REQUEST | {"documents": ["run_sheet", "labels"]}
     warm: dict[str, Callable[[], object]] = {
         "bare script": by_hand,
         "kit, SVG files alone": lambda: kits.kit(kit_request(REQUEST, BUILT_IN.get)),

@@ -23,7 +23,7 @@ def test_rings_of_two_arcs_are_read_back(
     piece = {"id": "c", "shape": shape, "quantity": 1, "seam_allowance": "1/4 in"}
     body = {
         "units": "mm",
-        "print": [],
+        "documents": [],
         "pieces": [piece],
         "runs": [{"cut": cut, "cutter": cutter, "formats": ["dxf"], "effort": "quick"}],
     }

@@ -11,7 +11,7 @@ from flask.testing import FlaskClient
 SQUARES: dict[str, Any] = {
     "title": "Shutters",
     "units": "mm",
-    "print": [],
+    "documents": [],
     "pieces": [
         {"id": "S", "shape": {"kind": "square", "side": 30}, "quantity": 4, "grain": "fixed"}
     ],

@@ -22,7 +22,7 @@ PEN = {"tool": {"kind": "pen"}, "bed": {"width": "300 mm", "height": "200 mm"}}
 
 
 def asked(small_kit: dict[str, Any], **run: Any) -> dict[str, Any]:
-    small_kit["print"] = []
+    small_kit["documents"] = []
     small_kit["runs"][0] |= run
     return small_kit
 

@@ -88,7 +88,7 @@ def test_only_what_is_wanted_is_printed(
     client: FlaskClient, small_kit: dict[str, Any], wanted: list[str]
 ) -> None:
     whole = _made(client, small_kit)
-    kit = _made(client, small_kit | {"print": wanted})
+    kit = _made(client, small_kit | {"documents": wanted})
     printed = {name for name in ("run_sheet", "labels") if name in kit}
     assert printed == set(wanted)
     assert ("run_sheet_page" in kit) == ("run_sheet" in wanted)
@@ -108,9 +108,9 @@ def test_only_what_is_wanted_is_printed(
 
 
 def test_unknown_printed_matter_is_refused(client: FlaskClient, small_kit: dict[str, Any]) -> None:
-    refused = client.post("/v1/kits", json=small_kit | {"print": ["poster"]})
+    refused = client.post("/v1/kits", json=small_kit | {"documents": ["poster"]})
     assert refused.status_code == 422
-    assert refused.get_json()["errors"][0]["pointer"] == "#/print/0"
+    assert refused.get_json()["errors"][0]["pointer"] == "#/documents/0"
 
 
 def test_the_same_request_gives_the_same_zip(

@@ -24,8 +24,8 @@ QUANTITY: Final = "count"
 BUY: Final = "buy"
 #: Of a recut and of a batch's runs: the number of the first run.
 FIRST_RUN: Final = 1
-#: Of a request: what is printed.
-DOCUMENTS: Final = "print"
+#: Of a request: its documents for the bench.
+DOCUMENTS: Final = "documents"
 #: Of a die.
 EFFECTIVE_RULE_MM: Final = "effective_rule_length_mm"
 REQUIRED_RULE_DISTANCE_MM: Final = "required_rule_distance_mm"

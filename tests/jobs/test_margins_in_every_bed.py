@@ -147,7 +147,7 @@ def body_of(bed: dict[str, Any], margins: dict[str, float], head: str) -> dict[s
     return {
         "title": "Breakwater hoops",
         "units": "mm",
-        "print": [],
+        "documents": [],
         "pieces": [
             {"id": "H", "shape": {"kind": "hexagon", "side": 9}, "quantity": 10},
             {"id": "C", "shape": {"kind": "circle", "diameter": 21}, "quantity": 4},
@@ -193,7 +193,7 @@ def test_the_check_itself_can_fail() -> None:
 TRIAL_OVAL: dict[str, Any] = {
     "title": "Oval hoop, 3 layers, 1 in hexagons 3/8",
     "units": "in",
-    "print": [],
+    "documents": [],
     "pieces": [
         {
             "id": "H",
@@ -274,7 +274,7 @@ def test_the_trials_squares(bed: dict[str, Any], box: tuple[float, ...]) -> None
     ten = dict.fromkeys(("left", "right", "top", "bottom"), 10)
     body = {
         "units": "mm",
-        "print": [],
+        "documents": [],
         "pieces": [
             {
                 "id": "S",

@@ -44,7 +44,7 @@ def asked(material: dict[str, Any], **run: Any) -> dict[str, Any]:
     body["runs"][0]["material"] |= material
     body["runs"][0] |= run
     body["pieces"][0]["quantity"] = 4
-    body["print"] = []
+    body["documents"] = []
     return body
 
 
@@ -248,7 +248,7 @@ def test_papers_on_a_sheet_as_large_as_the_mat() -> None:
     second column still stands: 7 x 6 = 42 a sheet. 1,320 / 42 = 31.4: 32 sheets.
     """
     body = copy.deepcopy(LETTER)
-    body["print"] = []
+    body["documents"] = []
     body["pieces"] = [
         {
             "id": "HEX1",

@@ -15,8 +15,8 @@ RUN = {"cut": "patch", "cutter": "laser-bed"}
 #: The operations that take JSON: path, and the members that hold lists or objects.
 ENDPOINTS: dict[str, tuple[str, ...]] = {
     "/v1/outlines": ("pieces",),
-    "/v1/layouts": ("pieces", "runs", "print"),
-    "/v1/kits": ("pieces", "runs", "print"),
+    "/v1/layouts": ("pieces", "runs", "documents"),
+    "/v1/kits": ("pieces", "runs", "documents"),
     "/v1/batches": ("requests", "shapes", "sizes", "cutters", "pieces", "runs"),
     "/v1/quilt-plans": ("colours", "fabric", "edge"),
     "/v1/yardage": ("pieces", "fabric"),
