@@ -138,8 +138,9 @@ def test_past_its_deadline_a_kit_has_the_best_so_far(effort: Any) -> None:
     assert {piece: each["made"] for piece, each in totals.items()} == {"H": 300, "L": 30}
 
 
-@pytest.mark.parametrize("effort", ["quick", "normal", "best"])
-def test_one_seed_gives_one_answer(client: FlaskClient, effort: str) -> None:
+# Few seconds, which are counted steps: the service's own limit is far even on a busy machine.
+@pytest.mark.parametrize("effort", ["quick", "normal", 4])
+def test_one_seed_gives_one_answer(client: FlaskClient, effort: Any) -> None:
     body = asked([{"id": "S", "shape": {"kind": "square", "side": 60}, "quantity": 500}])
     body["runs"][0] |= {"effort": effort, "seed": 5, "cutter": {
         "tool": {"kind": "pen"}, "bed": {"width": 215, "height": 215}}}  # fmt: skip

@@ -251,7 +251,7 @@ def test_room_to_bring_a_drag_blade_into_line_is_laid_out(client: FlaskClient) -
         (
             {"tool": {"kind": "indexed_blade", "step": "0.001 mm"}},
             "tool/step",
-            "between 0.0008 and 0.7874 in",
+            "between 0.00079 and 0.7874 in",
         ),
         ({"speed": 1e-300}, "speed", "0.1"),
         ({"travel_speed": 1e-300}, "travel_speed", "0.1"),

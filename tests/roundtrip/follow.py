@@ -77,7 +77,10 @@ def _distances(places: np.ndarray, part: Segment) -> np.ndarray:
 
 def is_circle(stroke: Stroke) -> bool:
     """Tell a circle, which is two half circles, from a lens, which is two arcs."""
-    return stroke.closed and [v.bulge for v in stroke.vertices] in ([1.0, 1.0], [-1.0, -1.0])
+    bulges = [vertex.bulge for vertex in stroke.vertices]
+    # What is placed is moved: the last digit of a bulge may differ.
+    halves = [math.isclose(abs(bulge), 1.0, rel_tol=1e-9) for bulge in bulges]
+    return stroke.closed and halves == [True, True] and bulges[0] * bulges[1] > 0.0
 
 
 def _ring(stroke: Stroke) -> np.ndarray:
