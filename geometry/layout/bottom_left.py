@@ -25,6 +25,7 @@ from geometry.layout.polygons import Coordinates, holding_polygon, turned
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.placement import Placement
+from geometry.model.segments import Bounds
 from geometry.model.transform import Rigid, cos_sin_deg
 
 #: Steps for the banned places of one more piece beside another, by corner, and for each way that
@@ -155,10 +156,11 @@ def add(
     gap: float,
     turns: int,
     budget: Budget,
+    side: int = 0,
 ) -> int:
     """Put up to ``count`` pieces of an item into what is left; return how many were put.
 
-    ``placed`` is added to.
+    ``placed`` is added to. Pieces are put against one side of the room: left, bottom, right, top.
 
     Raises:
         SearchEnded: when the budget is spent; ``placed`` holds what was put until then.
@@ -169,7 +171,7 @@ def add(
     regions = [region_left(room, placed, way, gap) for way in ways]
     done = 0
     while done < count:
-        best = _lowest(ways, regions)
+        best = _lowest(ways, regions, side)
         if best is None:
             break
         index, x, y = best
@@ -184,21 +186,19 @@ def add(
 
 
 def _lowest(
-    ways: Sequence[Variant], regions: Sequence[BaseGeometry]
+    ways: Sequence[Variant], regions: Sequence[BaseGeometry], side: int
 ) -> tuple[int, float, float] | None:
-    """Return the way and place whose piece ends leftmost, then lowest."""
+    """Return the way and place whose piece ends nearest to a side, then lowest or leftmost."""
     best: tuple[float, float, int, float, float] | None = None
     for index, region in enumerate(regions):
         points = shapely.get_coordinates(region)
         if not len(points):
             continue
-        box = ways[index].outline.bounds
-        right = np.round(points[:, 0] + box.right, 5)
-        top = np.round(points[:, 1] + box.top, 5)
-        at = int(np.lexsort((top, right))[0])
+        far, across = _ends(points, ways[index].outline.bounds, side)
+        at = int(np.lexsort((across, far))[0])
         found = (
-            float(right[at]),
-            float(top[at]),
+            float(far[at]),
+            float(across[at]),
             index,
             float(points[at, 0]),
             float(points[at, 1]),
@@ -206,3 +206,16 @@ def _lowest(
         if best is None or found < best:
             best = found
     return None if best is None else best[2:]
+
+
+def _ends(points: Coordinates, box: Bounds, side: int) -> tuple[Coordinates, Coordinates]:
+    """Return how far from a side a box at each place ends, and how far along that side."""
+    right = np.round(points[:, 0] + box.right, 5)
+    top = np.round(points[:, 1] + box.top, 5)
+    if side == 0:
+        return right, top
+    if side == 1:
+        return top, right
+    if side == 2:  # noqa: PLR2004 - the third of four
+        return -np.round(points[:, 0] + box.left, 5), top
+    return -np.round(points[:, 1] + box.bottom, 5), right

@@ -29,6 +29,8 @@ _TURNS = 24
 _MAX_EDGED, _MAX_EDGED_QUICK = 600, 120
 #: Steps for one pattern of interlocked rows, and of free ones. Own measurement.
 _STEPS_INTERLOCKED, _STEPS_FREE = 25.0, 15.0
+#: Pieces up to which a strip is also filled piece by piece, and in the first stage.
+_MAX_SINGLY, _MAX_SINGLY_QUICK = 40, 12
 #: Shares that differ by less are the same strip.
 _SAME = 1e-9
 
@@ -76,17 +78,17 @@ def irregular_fillings(
 def irregular_strips(
     item: Item, room: WorkArea, count: int, *, gap: float, effort: Effort, budget: Budget
 ) -> Iterator[list[Placed]]:
-    """Yield ``count`` outlines in rows on ever smaller strips of an area of any shape.
+    """Yield ``count`` outlines on ever smaller strips of an area of any shape.
 
-    Of every pattern the pieces that end first from one of the four sides are taken. Nothing where
-    no rows hold so many.
+    Of every pattern of rows the pieces that end first from one of the four sides are taken; a few
+    are also put piece by piece against each side. Nothing where neither holds so many.
 
     Raises:
         SearchEnded: when the budget is spent.
     """
     least = math.inf
     outlines = {item.piece: item.outline}
-    for laid in _rows(item, room, gap, effort, budget):
+    for laid in _laid(item, room, count, gap=gap, effort=effort, budget=budget):
         if len(laid) < count:
             continue
         for side in _SIDES:
@@ -95,6 +97,24 @@ def irregular_strips(
             if share < least - _SAME:
                 least = share
                 yield first
+
+
+def _laid(
+    item: Item, room: WorkArea, count: int, *, gap: float, effort: Effort, budget: Budget
+) -> Iterator[list[Placed]]:
+    """Yield pieces in rows, then piece by piece from each side.
+
+    Raises:
+        SearchEnded: when the budget is spent.
+    """
+    yield from _rows(item, room, gap, effort, budget)
+    if count > (_MAX_SINGLY if effort.edge_fillings else _MAX_SINGLY_QUICK):
+        return
+    for side in range(len(_SIDES)):
+        singly: list[Placed] = []
+        turns = effort.turns_per_piece
+        add(item, count, room, singly, gap=gap, turns=turns, budget=budget, side=side)
+        yield singly
 
 
 def _box(each: Placed) -> Bounds:

@@ -1,4 +1,4 @@
-"""Loads of a whole order on one kind of sheet: full ones of one kind, mixtures, whole sets."""
+"""Loads of a whole order on one kind of sheet: full ones of one kind, and mixtures."""
 
 from __future__ import annotations
 
@@ -160,7 +160,7 @@ def _shared(
     while any(left.values()):
         if len(loads) == max_loads:
             return None
-        placed = _one_mixed(task, left, effort, budget)
+        placed = one_mixed(task, left, effort, budget)
         if not placed:
             return None
         for each in placed:
@@ -169,7 +169,7 @@ def _shared(
     return loads
 
 
-def _one_mixed(
+def one_mixed(
     task: Task, wanted: Mapping[str, int], effort: Effort, budget: Budget
 ) -> list[Placed]:
     """Return one load of a mixture, as full as was found."""
@@ -267,55 +267,6 @@ def _enough(item: Item, task: Task) -> int:
     """Return how many pieces a load must hold for no layout to do with fewer loads."""
     most = max(1, min(most_on_one(item, task.room, task.gap), item.quantity))
     return math.ceil(item.quantity / math.ceil(item.quantity / most))
-
-
-def load_sets(
-    task: Task, effort: Effort, budget: Budget
-) -> Iterator[tuple[Loads, tuple[str, ...]]]:
-    """Yield loads of whole sets, ever more sets on each.
-
-    Raises:
-        DoesNotFit: when an item is larger than the room however it may be turned.
-        SearchEnded: when the budget is spent.
-    """
-    sets = math.gcd(*(item.quantity for item in task.items))
-    one = {item.piece: item.quantity // sets for item in task.items}
-    parts = [replace(item, quantity=one[item.piece]) for item in task.items]
-    taken_up = sum(grown_area(item.outline, task.gap) * item.quantity for item in parts)
-    high = min(sets, math.floor(room_area(task.room, task.gap) / taken_up + 1e-9))
-    low = task.sets_on_one
-    first = low == 0
-    while low < high:
-        # From nothing by halves; from what an earlier stage found one by one.
-        middle = (low + high + 1) // 2 if first and low else low + 1
-        wanted = {piece: count * middle for piece, count in one.items()}
-        placed = _one_mixed(task, wanted, effort, budget)
-        if len(placed) == sum(wanted.values()):
-            low = task.sets_on_one = middle
-            yield _of_sets(placed, one, sets, low), ()
-        elif first and low:
-            high = middle - 1
-        else:
-            break
-    if low == 0:
-        warning = "A full set does not fit on one load; the loads hold parts of sets."
-        for loads in loads_of(task, effort, budget):
-            yield loads, (warning,)
-
-
-def _of_sets(placed: Sequence[Placed], one: Mapping[str, int], sets: int, on_one: int) -> Loads:
-    repeats, rest = divmod(sets, on_one)
-    loads = (Load(tuple(each.placement for each in placed), repeats),)
-    if not rest:
-        return loads
-    left = {piece: count * rest for piece, count in one.items()}
-    kept: list[Placement] = []
-    for each in placed:
-        placement = each.placement
-        if left[placement.piece]:
-            left[placement.piece] -= 1
-            kept.append(placement)
-    return (*loads, Load(tuple(kept)))
 
 
 def flush(placements: Sequence[Placement], task: Task) -> Filling:

@@ -1,0 +1,57 @@
+"""A few pieces in beds that are no rectangle take no more material than pieces put one by one.
+
+The shares are what an earlier version of this layout took: own measurements, no published source.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from geometry.layout import Item, lay_out
+from geometry.layout.bottom_left import Placed, add
+from geometry.layout.effort import unlimited
+from geometry.layout.objective import score
+from geometry.model.cutter import WorkArea
+from geometry.model.outline import Outline
+from geometry.proof.overlap import check_load
+from geometry.shapes.catalogue import build
+
+CIRCLE = WorkArea(Outline.of([(0, 90, 1.0), (180, 90, 1.0)]))
+ELL = WorkArea(Outline.of([(0, 0), (200, 0), (200, 80), (90, 80), (90, 180), (0, 180)]))
+
+
+@pytest.mark.parametrize(
+    ("room", "kind", "size", "count", "effort", "most"),
+    [
+        (ELL, "hexagon", {"side": 15.0}, 4, "quick", 0.172679),
+        (ELL, "triangle", {"side": 30.0}, 4, "quick", 0.088951),
+        (CIRCLE, "clamshell", {"width": 40.0}, 9, "quick", 0.576923),
+        (CIRCLE, "clamshell", {"width": 40.0}, 9, "normal", 0.533230),
+    ],
+)
+def test_no_more_material_than_before(
+    room: WorkArea, kind: str, size: dict[str, Any], count: int, effort: str, most: float
+) -> None:
+    outline = build(kind, size)
+    layout = lay_out([Item("A", outline, count)], room, gap=1.0, effort=effort)
+    assert all(not check_load({"A": outline}, load, room, 1.0) for load in layout.loads)
+    missing, loads, share, *_ = score(layout.loads, {"A": outline}, room, count)
+    assert (missing, loads) == (0, 1)
+    assert share <= most + 1e-6
+
+
+def test_the_first_piece_touches_the_side_it_is_put_against() -> None:
+    # derived: on 180 x 90 mm a square of 20 ends 20 mm from its side, in a corner
+    room = WorkArea.rectangle(0.0, 0.0, 180.0, 90.0)
+    item = Item("S", build("square", {"side": 20.0}), 1)
+    boxes = []
+    for side in range(4):
+        placed: list[Placed] = []
+        assert add(item, 1, room, placed, gap=0.0, turns=4, budget=unlimited(), side=side) == 1
+        boxes.append(placed[0].placement.move.outline(item.outline).bounds)
+    assert boxes[0].right == pytest.approx(20.0, abs=1e-3)
+    assert boxes[1].top == pytest.approx(20.0, abs=1e-3)
+    assert boxes[2].left == pytest.approx(160.0, abs=1e-3)
+    assert boxes[3].bottom == pytest.approx(70.0, abs=1e-3)
