@@ -9,7 +9,7 @@ Source:
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from geometry.errors import GeometryError
@@ -17,6 +17,20 @@ from geometry.units import MM_PER_INCH, round_up
 
 #: Tolerance of fitting pieces in a row, relative to one piece.
 _NEAR = 1e-9
+
+
+@dataclass(frozen=True)
+class SharedRectangle:
+    """A rectangle of fabric, mm, that cuts along its diagonals part into equal pieces.
+
+    One diagonal gives two, the second lying a half turn from the first. Both give four, and two of
+    them lie across the grain.
+    """
+
+    width: float
+    length: float
+    pieces: int
+    needs_quarter_turn: bool = False
 
 
 @dataclass(frozen=True)
@@ -28,12 +42,14 @@ class Cut:
         length: along the fabric.
         count: number needed.
         may_turn_across_grain: whether it may lie across the grain if that needs less fabric.
+        shared: what several of it can be cut from, for a right triangle.
     """
 
     width: float
     length: float
     count: int
     may_turn_across_grain: bool = False
+    shared: SharedRectangle | None = None
 
 
 @dataclass(frozen=True)
@@ -57,7 +73,10 @@ class Fabric:
 
 @dataclass(frozen=True)
 class Rows:
-    """One size of piece in rows across the fabric; ``length`` is that of all rows, mm."""
+    """One size of piece in rows across the fabric; ``length`` is that of all rows, mm.
+
+    ``shared`` is the rectangle that the rows consist of where pieces share one.
+    """
 
     cut: Cut
     count: int
@@ -65,6 +84,7 @@ class Rows:
     rows: int
     length: float
     turned: bool
+    shared: SharedRectangle | None = None
 
 
 @dataclass(frozen=True)
@@ -99,8 +119,9 @@ def rows_of(cut: Cut, fabric: Fabric, *, index: int = 0) -> Rows:
         GeometryError: when the piece is wider than the fabric.
     """
     count = with_spoilage(cut.count, fabric.spoilage)
+    may_turn_across_grain = cut.may_turn_across_grain and not fabric.directional
     ways = [(cut.width, cut.length, False)]
-    if cut.may_turn_across_grain and not fabric.directional:
+    if may_turn_across_grain:
         ways.append((cut.length, cut.width, True))
     found = []
     for across, along, is_turned in ways:
@@ -108,6 +129,7 @@ def rows_of(cut: Cut, fabric: Fabric, *, index: int = 0) -> Rows:
         if per_row:
             rows = math.ceil(count / per_row)
             found.append(Rows(cut, count, per_row, rows, rows * along, is_turned))
+    found += _shared_rows(cut, count, fabric, may_turn_across_grain=may_turn_across_grain)
     if not found:
         narrow = min(across for across, _, _ in ways)
         raise GeometryError(
@@ -115,7 +137,33 @@ def rows_of(cut: Cut, fabric: Fabric, *, index: int = 0) -> Rows:
             f"{fabric.width:.2f} mm wide.",
             where=(index,),
         )
-    return min(found, key=lambda each: (round(each.length, 6), each.turned))
+    return min(found, key=lambda each: (round(each.length, 6), each.turned, each.shared is None))
+
+
+def _shared_rows(
+    cut: Cut, count: int, fabric: Fabric, *, may_turn_across_grain: bool
+) -> Iterator[Rows]:
+    """Yield the rows of rectangles that pieces share, where the fabric lets them."""
+    shared = _usable(cut, fabric)
+    if shared is None:
+        return
+    ways = [(shared.width, shared.length, shared.needs_quarter_turn)]
+    if may_turn_across_grain and not shared.needs_quarter_turn:
+        ways.append((shared.length, shared.width, True))
+    for across, along, is_turned in ways:
+        per_row = shared.pieces * fits(fabric.width, across)
+        if per_row:
+            rows = math.ceil(count / per_row)
+            yield Rows(cut, count, per_row, rows, rows * along, is_turned, shared)
+
+
+def _usable(cut: Cut, fabric: Fabric) -> SharedRectangle | None:
+    """Return the rectangle that pieces share, if the grain lets them turn as far as it needs."""
+    if cut.shared is None or fabric.directional:
+        return None
+    if cut.shared.needs_quarter_turn and not cut.may_turn_across_grain:
+        return None
+    return cut.shared
 
 
 def yardage(cuts: Sequence[Cut], fabric: Fabric) -> Yardage:
@@ -142,7 +190,10 @@ class PreCut:
 
 @dataclass(frozen=True)
 class FromPreCuts:
-    """The pre-cut pieces for one size of piece; ``spare`` more pieces could be cut from them."""
+    """The pre-cut pieces for one size of piece; ``spare`` more pieces could be cut from them.
+
+    ``shared`` is the rectangle cut from them where pieces share one.
+    """
 
     cut: Cut
     count: int
@@ -150,6 +201,7 @@ class FromPreCuts:
     needed: int
     spare: int
     turned: bool
+    shared: SharedRectangle | None = None
 
 
 def per_sheet(
@@ -168,12 +220,22 @@ def from_pre_cuts(cut: Cut, pre_cut: PreCut, fabric: Fabric, *, index: int = 0) 
         GeometryError: when a piece is larger than the pre-cut piece.
     """
     may_turn_across_grain = cut.may_turn_across_grain and not fabric.directional
+    length = pre_cut.length * (1.0 - fabric.shrinkage)
     each, is_turned = per_sheet(
-        cut,
-        pre_cut.width,
-        pre_cut.length * (1.0 - fabric.shrinkage),
-        may_turn_across_grain=may_turn_across_grain,
+        cut, pre_cut.width, length, may_turn_across_grain=may_turn_across_grain
     )
+    shared = _usable(cut, fabric)
+    if shared is not None:
+        rectangles, across = per_sheet(
+            Cut(shared.width, shared.length, cut.count),
+            pre_cut.width,
+            length,
+            may_turn_across_grain=may_turn_across_grain,
+        )
+        if rectangles * shared.pieces > each:
+            each, is_turned = rectangles * shared.pieces, across or shared.needs_quarter_turn
+        else:
+            shared = None
     if not each:
         raise GeometryError(
             f"A piece of {cut.width:.2f} by {cut.length:.2f} mm does not fit in a {pre_cut.name} "
@@ -182,7 +244,7 @@ def from_pre_cuts(cut: Cut, pre_cut: PreCut, fabric: Fabric, *, index: int = 0) 
         )
     count = with_spoilage(cut.count, fabric.spoilage)
     needed = math.ceil(count / each)
-    return FromPreCuts(cut, count, each, needed, needed * each - count, is_turned)
+    return FromPreCuts(cut, count, each, needed, needed * each - count, is_turned, shared)
 
 
 def half_square_add(allowance: float) -> float:

@@ -130,6 +130,9 @@ class RowsAnswer(AnswerSchema):
     pieces_per_pre_cut = _whole("pieces from one pre-cut piece", required=False)
     pre_cuts = _whole("pre-cut pieces", required=False)
     spare = _whole("more pieces that could be cut", required=False)
+    method = fields.String(
+        metadata={"description": "how triangles that share a rectangle are cut from it"}
+    )
 
 
 class FabricAnswer(AnswerSchema):

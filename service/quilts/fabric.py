@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from geometry.errors import GeometryError, GeometryFaults
 from geometry.planning import yardage as rows
-from geometry.planning.yardage import Cut, Fabric, PreCut
+from geometry.planning.triangles import shared_rectangle
+from geometry.planning.yardage import Cut, Fabric, FromPreCuts, PreCut, Rows
+from geometry.units import format_decimal
 from service.pieces.draw import draw_piece, errors_of
 from service.quilts.length_text import length_text
 from service.requests.fabrics import Bought
 from service.requests.loading import Found, refusal
 from service.requests.pieces import PieceRequest
+from service.requests.units_in_text import in_units
 from service.requests.yardage import YardagePiece, YardageRequest
 
 
@@ -44,7 +48,7 @@ def yardage(request: YardageRequest) -> dict[str, Any]:
     found = []
     for name, wants in fabrics.items():
         try:
-            found.append(fabric_answer(name, wants, request.fabric))
+            found.append(fabric_answer(name, wants, request.fabric, request.units))
         except GeometryError as error:
             errors += errors_of(error, request.units)
     if errors:
@@ -53,17 +57,22 @@ def yardage(request: YardageRequest) -> dict[str, Any]:
 
 
 def _wanted(piece: YardagePiece, index: int, kits: int) -> Wanted:
+    shared = None
     if isinstance(piece.size, PieceRequest):
-        box = draw_piece(piece.size).patch.outline.bounds
+        drawn = draw_piece(piece.size)
+        box = drawn.patch.outline.bounds
         width, length = box.width, box.height
+        shared = shared_rectangle(drawn.template.outline, piece.size.seam_allowance.default)
     else:
         width, length = piece.size
-    cut = Cut(width, length, piece.count * kits, piece.may_turn_across_grain)
+    cut = Cut(width, length, piece.count * kits, piece.may_turn_across_grain, shared)
     return Wanted(piece.id or str(index), cut, ("pieces", index))
 
 
-def fabric_answer(name: str, wants: Sequence[Wanted], bought: Bought) -> dict[str, Any]:
-    """Return the amount to buy of one fabric.
+def fabric_answer(
+    name: str, wants: Sequence[Wanted], bought: Bought, units: str | None
+) -> dict[str, Any]:
+    """Return the amount to buy of one fabric, with sentences in these units.
 
     Raises:
         geometry.errors.GeometryError: when a piece does not fit on it, where the request states it.
@@ -71,7 +80,7 @@ def fabric_answer(name: str, wants: Sequence[Wanted], bought: Bought) -> dict[st
     if errors := list(_not_fitting(wants, bought)):
         raise errors[0] if len(errors) == 1 else GeometryFaults(tuple(errors))
     if bought.pre_cut is not None:
-        return _pre_cut_answer(name, wants, bought.pre_cut, bought.fabric)
+        return _pre_cut_answer(name, wants, bought.pre_cut, bought.fabric, units)
     found = rows.yardage([want.cut for want in wants], bought.fabric)
     only = found.rows[0] if len(found.rows) == 1 else None
     return {
@@ -95,6 +104,7 @@ def fabric_answer(name: str, wants: Sequence[Wanted], bought: Bought) -> dict[st
                 "rows": each.rows,
                 "length_of_rows_mm": each.length,
                 "turned": each.turned,
+                **_method(each, units),
             }
             for want, each in zip(wants, found.rows, strict=True)
         ],
@@ -113,8 +123,24 @@ def _not_fitting(wants: Sequence[Wanted], bought: Bought) -> Iterator[GeometryEr
             yield GeometryError(error.message, where=want.where)
 
 
+def _method(found: Rows | FromPreCuts, units: str | None) -> dict[str, str]:
+    """Return how triangles are cut that share a rectangle; nothing for pieces cut singly."""
+    shared = found.shared
+    if shared is None:
+        return {}
+    needed = math.ceil(found.count / shared.pieces)
+    left = needed * shared.pieces - found.count
+    size = f"{format_decimal(shared.width)} by {format_decimal(shared.length)} mm"
+    how, cuts = (
+        ("fours", "both diagonals") if shared.needs_quarter_turn else ("pairs", "a diagonal")
+    )
+    text = f"in {how}: {shared.pieces} from each rectangle of {size}, cut along {cuts}; {needed} "
+    text += f"rectangle{'s' if needed > 1 else ''}"
+    return {"method": in_units(f"{text}, {left} left over" if left else text, units)}
+
+
 def _pre_cut_answer(
-    name: str, wants: Sequence[Wanted], pre_cut: PreCut, fabric: Fabric
+    name: str, wants: Sequence[Wanted], pre_cut: PreCut, fabric: Fabric, units: str | None
 ) -> dict[str, Any]:
     pieces: list[dict[str, Any]] = []
     for want in wants:
@@ -130,6 +156,7 @@ def _pre_cut_answer(
                 "pre_cuts": found.needed,
                 "spare": found.spare,
                 "turned": found.turned,
+                **_method(found, units),
             }
         )
     total = sum(each["pre_cuts"] for each in pieces)

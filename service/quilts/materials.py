@@ -10,6 +10,7 @@ from geometry.offset.allowance import make_patch
 from geometry.planning import cost
 from geometry.planning.pieces import Need
 from geometry.planning.sheets import sheets_of, templates_needed
+from geometry.planning.triangles import shared_rectangle
 from geometry.planning.yardage import Cut
 from service.quilts.fabric import Wanted, fabric_answer
 from service.quilts.kit_body import piece_ids
@@ -35,12 +36,14 @@ def materials_answer(
             errors.append(error)
             continue
         box = patch.bounds
-        cut = Cut(box.width, box.height, need.count * spec.kits, may_turn_across_grain=True)
+        shared = shared_rectangle(outline, spec.allowance)
+        count = need.count * spec.kits
+        cut = Cut(box.width, box.height, count, may_turn_across_grain=True, shared=shared)
         fabrics.setdefault(need.colour, []).append(Wanted(name, cut, ("fabric",)))
     found_fabrics = []
     for colour, wants in fabrics.items():
         try:
-            found_fabrics.append(fabric_answer(colour, wants, spec.fabric))
+            found_fabrics.append(fabric_answer(colour, wants, spec.fabric, spec.units))
         except GeometryError as error:
             errors.append(error)
     if errors:
