@@ -6,6 +6,7 @@ import contextlib
 import os
 import shutil
 import subprocess
+import tempfile
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -21,16 +22,19 @@ pytestmark = pytest.mark.timeout(300)
 
 
 @pytest.fixture
-def volume(tmp_path: Path) -> Iterator[Path]:
-    """A file system of 3 MB, for the data folder and for temporary files."""
-    folder = tmp_path / "volume"
-    folder.mkdir()
+def volume() -> Iterator[Path]:
+    """A file system of 3 MB, for the data folder and for temporary files.
+
+    Its path is short: sockets of the fork server lie in it, and a socket's path has 107 letters.
+    """
+    folder = Path(tempfile.mkdtemp(prefix="full-"))
     mount = ["mount", "-t", "tmpfs", "-o", "size=3m", "tmpfs", str(folder)]
     if subprocess.run(mount, capture_output=True, check=False).returncode:
         pytest.skip("no file system can be mounted here")
     (folder / "tmp").mkdir()
     yield folder
     subprocess.run(["umount", "-l", str(folder)], check=True)
+    folder.rmdir()
 
 
 def _fill(volume: Path, but: int = 0) -> Path:

@@ -237,8 +237,11 @@ def test_a_roll_of_many_metres(name: str) -> None:
         assert len(pages) == 4
         both = [shown(page).crosses.keys() for page in list(pages)[1:]]
         assert both[0] & both[1] == {"A1", "A2"}
+        # Pages cover what is drawn: here from one corner of a bed of 72 m2 to the other.
+        far = moved(plans.FLAG, 5940, 11_970).vertices
+        strokes = (*LONG.strokes, replace(LONG.strokes[0], vertices=far))
         with pytest.raises(CannotHoldError, match="Use paper bed"):
-            written(replace(LONG, bed_width=6000.0))
+            written(replace(LONG, bed_width=6000.0, strokes=strokes))
     if name == "hpgl":
         with pytest.raises(CannotHoldError, match="Set wide"):
             registry.get(name).write(LONG, {})
