@@ -7,7 +7,7 @@ from __future__ import annotations
 import sys
 
 from quarterseam_client import Client
-from quarterseam_client.api.kits import get_kit, get_kit_file, make_kit
+from quarterseam_client.api.kits import create_kit, get_kit, get_kit_file
 from quarterseam_client.api.shapes import draw_shape
 from quarterseam_client.models import (
     HexagonShape,
@@ -27,7 +27,7 @@ def main(url: str) -> None:
     )
     run = Run(cut="template", cutter="drag-blade-sheet", formats=["svg"])
     request = KitRequest(title="Typed", units="in", pieces=[hexagon], runs=[run])
-    made = make_kit.sync(client=client, body=request)
+    made = create_kit.sync(client=client, body=request)
     assert isinstance(made, KitAnswer), made
     assert made.runs[0].loads[0].placed.additional_properties == {"A": 4}
     fetched = get_kit.sync(client=client, kit_id=made.id)
@@ -39,7 +39,7 @@ def main(url: str) -> None:
     assert len(written.payload.read()) == file.bytes_
     drawing = draw_shape.sync(client=client, kind="kite", seam_allowance="6 mm")
     assert not isinstance(drawing, Problem | None), drawing
-    refused = make_kit.sync(client=client, body=KitRequest(pieces=[], runs=[run]))
+    refused = create_kit.sync(client=client, body=KitRequest(pieces=[], runs=[run]))
     assert isinstance(refused, Problem)
     assert refused.type_ == "/problems#schema-mismatch"
     print("made", made.id)
