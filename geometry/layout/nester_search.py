@@ -112,20 +112,7 @@ def shorter_strips(
         return
     if not 0 < count <= _MAX_IN_STRIP:
         return
-    for kinds, frame, back in frames(items, room, both=True):
-        for number in range(effort.seeds):
-            found = nested(
-                kinds,
-                wanted,
-                frame,
-                gap=gap,
-                failures=effort.failures,
-                seed=seed + 1 + number,
-                budget=budget,
-                enough=0.0,
-            )
-            if found is not None:
-                yield [back(each) for each in found]
+    yield from _answers(items, wanted, room, gap, seed, effort, budget, enough=0.0)
 
 
 def shortest(
@@ -147,7 +134,21 @@ def _asked(
     effort: Effort,
     budget: Budget,
 ) -> list[Placed] | None:
-    """Ask for all that is wanted, along both sides and with several seeds."""
+    """Return the first load with all that is wanted, or ``None``."""
+    return next(_answers(items, wanted, room, gap, seed, effort, budget), None)
+
+
+def _answers(
+    items: Sequence[Item],
+    wanted: Mapping[str, int],
+    room: WorkArea,
+    gap: float,
+    seed: int,
+    effort: Effort,
+    budget: Budget,
+    enough: float | None = None,
+) -> Iterator[list[Placed]]:
+    """Ask for all that is wanted, along both sides and with several seeds; yield what is found."""
     for kinds, frame, back in frames(items, room, both=effort.both_directions):
         for number in range(effort.seeds):
             found = nested(
@@ -158,10 +159,10 @@ def _asked(
                 failures=effort.failures,
                 seed=seed + 1 + number,
                 budget=budget,
+                enough=enough,
             )
             if found is not None:
-                return [back(each) for each in found]
-    return None
+                yield [back(each) for each in found]
 
 
 Back = Callable[[Placed], Placed]

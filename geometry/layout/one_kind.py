@@ -18,6 +18,7 @@ from geometry.layout.row_laying import Row, count_of, lay, most_held, placements
 from geometry.layout.row_patterns import distinct_turns, frames, patterns_of, shape_of
 from geometry.layout.row_units import Shape, units_of
 from geometry.layout.rows import Stack, stacks
+from geometry.layout.sides import size_of
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import Placement
@@ -171,7 +172,7 @@ def _tries(
     found: list[_Try] = []
     for local, uprights in frames(item, turn):
         for stack, upright in product(patterns_of(shape, item, local).stacks, uprights):
-            frame = _frame(room, upright=upright)
+            frame = size_of(room, upright=upright)
             count = 0
             if _at_most(stack, *frame) >= _NEAR * fullest:
                 count = most_held(stack, *frame)
@@ -196,7 +197,7 @@ def _holding(goal: int, tries: list[_Try], room: WorkArea) -> tuple[list[Row], b
 def _laid(stack: Stack, room: WorkArea, *, upright: bool) -> list[Row]:
     """Return the rows of a stack, refined; none when its rows do not stand."""
     fine = stack.refined
-    return lay(fine, *_frame(room, upright=upright)) if fine is not None else []
+    return lay(fine, *size_of(room, upright=upright)) if fine is not None else []
 
 
 def _promising(tries: list[_Try], effort: Effort, *, exact: bool) -> list[_Try]:
@@ -206,8 +207,3 @@ def _promising(tries: list[_Try], effort: Effort, *, exact: bool) -> list[_Try]:
     densest = sorted(tries, key=lambda each: (each[1], each[0], each[2]))[:most]
     order = [each for pair in zip(fullest, densest, strict=True) for each in pair]
     return list({each[2]: each for each in order}.values())
-
-
-def _frame(room: WorkArea, *, upright: bool) -> tuple[float, float]:
-    box = room.bounds
-    return (box.height, box.width) if upright else (box.width, box.height)

@@ -15,6 +15,7 @@ from geometry.layout.polygons import turned
 from geometry.layout.row_laying import lay, most_held, placements_of
 from geometry.layout.row_patterns import frames, patterns_of, turns_of
 from geometry.layout.rows import Stack
+from geometry.layout.sides import size_of
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
@@ -141,11 +142,11 @@ def _band(
         length = _length(fine, upright, item.quantity, least, room.bounds.height)
         if length is not None and (not best or length < least):
             least = length
-            frame = (room.bounds.height, length) if upright else (length, room.bounds.height)
-            area_ = WorkArea.rectangle(
+            strip = WorkArea.rectangle(
                 room.bounds.left, room.bounds.bottom, length, room.bounds.height
             )
-            found = list(placements_of(item.piece, lay(fine, *frame), upright, area_))
+            rows = lay(fine, *size_of(strip, upright=upright))
+            found = list(placements_of(item.piece, rows, upright, strip))
             best = _leftmost(found, item)
     if not best:
         placed: list[Placed] = []

@@ -1,4 +1,4 @@
-"""The measures of a stack's two kinds of row as arrays, for reckoning many pieces at once."""
+"""The measures of a stack's two kinds of row as arrays, to calculate many pieces at once."""
 
 from __future__ import annotations
 
@@ -14,15 +14,27 @@ Values = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
-class Figures:
-    """Two kinds of row in turn, each with as many members.
-
-    ``dx`` and ``dy`` lead from a row of each kind to the next row. All other arrays have a line
-    for each kind and a column for each member: its turn, where its own origin lies, and the box
-    of its outline there.
+class Members:
+    """Pieces of rows as arrays of one shape: how each is turned, where its origin lies, its box.
 
     Units:
         mm and degrees.
+    """
+
+    turns: Values
+    x: Values
+    y: Values
+    left: Values
+    right: Values
+    top: Values
+
+
+@dataclass(frozen=True)
+class Figures(Members):
+    """Two kinds of row in turn, each with as many members.
+
+    ``dx`` and ``dy`` lead from a row of each kind to the next row. The members' arrays have a line
+    for each kind and a column for each member.
     """
 
     period: float
@@ -30,12 +42,6 @@ class Figures:
     dy: tuple[float, float]
     bottoms: tuple[float, float]
     tops: tuple[float, float]
-    turns: Values
-    x: Values
-    y: Values
-    left: Values
-    right: Values
-    top: Values
 
     @property
     def members(self) -> int:
@@ -50,17 +56,11 @@ class Figures:
             for each in unit.members:
                 box = each.outline.bounds
                 rows.append((each.turn_deg, each.x, each.y, box.left, box.right, box.top))
-        turns, x, y, left, right, top = np.array(rows).T.reshape(6, 2, -1)
         return cls(
-            kinds[0].period,
-            (moves[0][0], moves[1][0]),
-            (moves[0][1], moves[1][1]),
-            (kinds[0].bottom, kinds[1].bottom),
-            (kinds[0].top, kinds[1].top),
-            turns,
-            x,
-            y,
-            left,
-            right,
-            top,
+            *np.array(rows).T.reshape(6, 2, -1),
+            period=kinds[0].period,
+            dx=(moves[0][0], moves[1][0]),
+            dy=(moves[0][1], moves[1][1]),
+            bottoms=(kinds[0].bottom, kinds[1].bottom),
+            tops=(kinds[0].top, kinds[1].top),
         )

@@ -9,9 +9,10 @@ from typing import TypeAlias
 
 import numpy as np
 
-from geometry.layout.row_figures import Figures, Values
+from geometry.layout.row_figures import Figures, Members, Values
 from geometry.layout.row_units import Unit
 from geometry.layout.rows import Stack
+from geometry.layout.sides import moved_into
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import Placement
 from geometry.model.transform import Rigid
@@ -33,24 +34,12 @@ class Row:
     starts: _Starts
 
 
-@dataclass(frozen=True)
-class Series:
-    """All pieces of a pattern, row by row, one entry per member of a row.
+def series_of(figures: Figures, start: int, height: float, rows: int | None) -> Members | None:
+    """Return a pattern's rows, from a kind of row on, as many as fit or are asked for.
 
-    ``x`` and ``y`` are of each row's member at its first copy before any phase; the boxes are of
-    the member's outline.
+    Shape:
+        Row by row, one entry per member of a row: its first copy before any phase.
     """
-
-    turns: Values
-    x: Values
-    y: Values
-    left: Values
-    right: Values
-    top: Values
-
-
-def series_of(figures: Figures, start: int, height: float, rows: int | None) -> Series | None:
-    """Return a pattern's rows, from a kind of row on, as many as fit or are asked for."""
     other = 1 - start
     base, rise, run = -figures.bottoms[start], figures.dy[start], figures.dx[start]
     cycle = rise + figures.dy[other]
@@ -73,7 +62,7 @@ def series_of(figures: Figures, start: int, height: float, rows: int | None) -> 
     kind, turn, odd = (start + number) % 2, number // 2, number % 2
     x = turn * (run + figures.dx[other]) + odd * run
     y = base + turn * cycle + odd * rise
-    return Series(
+    return Members(
         figures.turns[kind].ravel(),
         (x[:, None] + figures.x[kind]).ravel(),
         (y[:, None] + figures.y[kind]).ravel(),
@@ -83,7 +72,7 @@ def series_of(figures: Figures, start: int, height: float, rows: int | None) -> 
     )
 
 
-def phases_of(figures: Figures, series: Series, width: float | None = None) -> Values:
+def phases_of(figures: Figures, series: Members, width: float | None = None) -> Values:
     """Return the phases that bring a piece of one of the first rows flush with a side.
 
     Without a width that is the left one alone.
@@ -97,7 +86,7 @@ def phases_of(figures: Figures, series: Series, width: float | None = None) -> V
 
 
 def held_of(
-    figures: Figures, series: Series, phases: Values, width: float
+    figures: Figures, series: Members, phases: Values, width: float
 ) -> tuple[Values, Values, Values]:
     """Return the x of each member, its first copy within a width and how many there are.
 
@@ -147,9 +136,9 @@ def most_held(stack: Stack, width: float, height: float) -> int:
 
 def _fullest(
     figures: Figures, width: float, height: float
-) -> tuple[int, int, Series, float] | None:
+) -> tuple[int, int, Members, float] | None:
     """Return most pieces, the kind of row that comes first for them, its rows and their phase."""
-    best: tuple[int, int, Series, float] | None = None
+    best: tuple[int, int, Members, float] | None = None
     for start in (0, 1):
         series = series_of(figures, start, height, None)
         if series is None:
@@ -175,7 +164,6 @@ def placements_of(
     room: WorkArea,
 ) -> Iterator[Placement]:
     """Yield the places of rows laid in a frame, turned upright where the frame was."""
-    box = room.bounds
     for row in rows:
         found: list[tuple[float, float, float]] = []
         for index, start, copies in row.starts:
@@ -185,7 +173,4 @@ def placements_of(
                 for copy in range(copies)
             )
         for x, y, turn in sorted(found):
-            if upright:
-                yield Placement(piece, Rigid((turn - 90.0) % 360.0, box.left + y, box.top - x))
-            else:
-                yield Placement(piece, Rigid(turn, box.left + x, box.bottom + y))
+            yield Placement(piece, moved_into(Rigid(turn, x, y), room, upright=upright))

@@ -13,28 +13,20 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.layout.row_figures import Figures, Values
-from geometry.layout.row_laying import SLACK, Series, held_of, phases_of, series_of
+from geometry.layout.row_figures import Figures, Members, Values
+from geometry.layout.row_laying import SLACK, held_of, phases_of, series_of
+from geometry.model.transform import Rigid
 
 #: Rows beyond the ones that the average asks for.
 _MORE_ROWS = 3
 
 
 @dataclass(frozen=True)
-class Spot:
-    """One piece of rows: its turn and where its own origin lies."""
-
-    turn_deg: float
-    x: float
-    y: float
-
-
-@dataclass(frozen=True)
 class Strip:
-    """A strip: its length, and its pieces when they are asked for."""
+    """A strip: its length, and how its pieces lie when they are asked for."""
 
     length: float
-    spots: Callable[[], list[Spot]]
+    moves: Callable[[], list[Rigid]]
 
 
 def strip_along(figures: Figures, count: int, height: float) -> Strip | None:
@@ -49,7 +41,7 @@ def strip_along(figures: Figures, count: int, height: float) -> Strip | None:
     return best
 
 
-def _along(figures: Figures, series: Series, count: int) -> Strip | None:
+def _along(figures: Figures, series: Members, count: int) -> Strip | None:
     period = figures.period
     copies = math.ceil(count / len(series.x)) + 2
     phases = phases_of(figures, series)[:, None]
@@ -62,14 +54,14 @@ def _along(figures: Figures, series: Series, count: int) -> Strip | None:
     lengths = np.partition(ends, count - 1, axis=1)[:, count - 1]
     index = int(np.round(lengths, 7).argmin())
 
-    def spots() -> list[Spot]:
+    def moves() -> list[Rigid]:
         x = at[index][:, None] + period * np.arange(copies)
         y = np.broadcast_to(series.y[:, None], x.shape)
         turns = np.broadcast_to(series.turns[:, None], x.shape)
         order = np.lexsort((np.round(y, 6).ravel(), np.round(ends[index], 6)))[:count]
-        return _spots(turns.ravel()[order], x.ravel()[order], y.ravel()[order])
+        return _moves(turns.ravel()[order], x.ravel()[order], y.ravel()[order])
 
-    return Strip(float(lengths[index]), spots)
+    return Strip(float(lengths[index]), moves)
 
 
 def strip_across(figures: Figures, count: int, width: float, max_height: float) -> Strip | None:
@@ -85,7 +77,7 @@ def strip_across(figures: Figures, count: int, width: float, max_height: float) 
     return best
 
 
-def _across(figures: Figures, series: Series, count: int, width: float) -> Strip | None:
+def _across(figures: Figures, series: Members, count: int, width: float) -> Strip | None:
     period = figures.period
     x, first, held = held_of(figures, series, phases_of(figures, series, width), width)
     tops = series.y + series.top
@@ -98,20 +90,20 @@ def _across(figures: Figures, series: Series, count: int, width: float) -> Strip
     # Of phases that end alike the one that holds most leaves the last row the most choice.
     index = int(np.lexsort((-sums[:, -1], np.round(heights, 7)))[0])
 
-    def spots() -> list[Spot]:
+    def moves() -> list[Rigid]:
         copies = held[index].astype(int)
         row = np.repeat(np.arange(len(copies)), copies)
         copy = np.arange(len(row)) - np.repeat(copies.cumsum() - copies, copies)
         across = x[index][row] + (first[index][row] + copy) * period
         ends = (series.y + series.top)[row]
         kept = np.lexsort((np.round(across, 6), np.round(ends, 6)))[:count]
-        return _spots(series.turns[row][kept], across[kept], series.y[row][kept])
+        return _moves(series.turns[row][kept], across[kept], series.y[row][kept])
 
-    return Strip(float(heights[index]), spots)
+    return Strip(float(heights[index]), moves)
 
 
-def _spots(turns: Values, x: Values, y: Values) -> list[Spot]:
-    return [Spot(*each) for each in zip(turns.tolist(), x.tolist(), y.tolist(), strict=True)]
+def _moves(turns: Values, x: Values, y: Values) -> list[Rigid]:
+    return [Rigid(*each) for each in zip(turns.tolist(), x.tolist(), y.tolist(), strict=True)]
 
 
 def _rows_needed(figures: Figures, count: int, width: float) -> int:

@@ -12,11 +12,11 @@ from geometry.layout.item import Item
 from geometry.layout.one_kind import Filling
 from geometry.layout.row_figures import Figures
 from geometry.layout.row_patterns import frames, patterns_of, turns_of
-from geometry.layout.row_strips import Spot, Strip, strip_across, strip_along
+from geometry.layout.row_strips import Strip, strip_across, strip_along
 from geometry.layout.rows import Stack
+from geometry.layout.sides import moved_into, size_of
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import Placement
-from geometry.model.transform import Rigid
 
 #: Steps for the patterns of one turn, and for one pattern refined and laid, by whether the
 #: outline is straight. Own measurement.
@@ -63,7 +63,7 @@ def row_strips(
         for local, uprights in frames(item, turn):
             patterns = patterns_of(shape, item, local)
             for upright in uprights:
-                width, height = _frame(room, upright=upright)
+                width, height = size_of(room, upright=upright)
                 by_length = patterns.bounds.along(count, height) / width
                 by_height = patterns.bounds.across(count, width) / height
                 for stack, along, across in zip(
@@ -80,7 +80,10 @@ def row_strips(
         laid = _laid(fine.figures, room, count, upright=way.upright, along=way.along)
         if laid is not None and laid[0] < best - _SAME and laid[0] <= 1.0 + _SAME:
             best = laid[0]
-            yield _placements(item.piece, laid[1].spots(), room, upright=way.upright)
+            moves = sorted(laid[1].moves(), key=lambda each: (round(each.y, 6), each.x))
+            yield tuple(
+                Placement(item.piece, moved_into(each, room, upright=way.upright)) for each in moves
+            )
 
 
 def _shortest(ways: list[_Way], room: WorkArea, count: int, most: int) -> list[_Way]:
@@ -108,30 +111,9 @@ def _laid(
     figures: Figures, room: WorkArea, count: int, *, upright: bool, along: bool
 ) -> tuple[float, Strip] | None:
     """Return the share of the sheet that a pattern takes, and its strip."""
-    width, height = _frame(room, upright=upright)
+    width, height = size_of(room, upright=upright)
     if along:
         found, whole = strip_along(figures, count, height), width
     else:
         found, whole = strip_across(figures, count, width, _HIGHER * height), height
     return None if found is None else (found.length / whole, found)
-
-
-def _frame(room: WorkArea, *, upright: bool) -> tuple[float, float]:
-    box = room.bounds
-    return (box.height, box.width) if upright else (box.width, box.height)
-
-
-def _placements(piece: str, spots: list[Spot], room: WorkArea, *, upright: bool) -> Filling:
-    box = room.bounds
-    rows = sorted(spots, key=lambda spot: (round(spot.y, 6), spot.x))
-    if upright:
-        return tuple(
-            Placement(
-                piece, Rigid((each.turn_deg - 90.0) % 360.0, box.left + each.y, box.top - each.x)
-            )
-            for each in rows
-        )
-    return tuple(
-        Placement(piece, Rigid(each.turn_deg, box.left + each.x, box.bottom + each.y))
-        for each in rows
-    )

@@ -53,7 +53,7 @@ def test_no_strip_is_shorter_than_its_bound(kind: str) -> None:
                 if strip is not None:
                     laid += 1
                     assert strip.length >= bound
-                    assert len(strip.spots()) == count
+                    assert len(strip.moves()) == count
     assert laid
 
 

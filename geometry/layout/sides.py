@@ -1,0 +1,24 @@
+"""A rectangle as it is, or laid on its side for rows that stand up.
+
+Upright rows are made lying, along the rectangle's height, and turned a quarter back into it.
+"""
+
+from __future__ import annotations
+
+from geometry.model.cutter import WorkArea
+from geometry.model.transform import Rigid
+
+
+def size_of(room: WorkArea, *, upright: bool) -> tuple[float, float]:
+    """Return the width and height that rows are made in, mm."""
+    box = room.bounds
+    return (box.height, box.width) if upright else (box.width, box.height)
+
+
+def moved_into(move: Rigid, room: WorkArea, *, upright: bool) -> Rigid:
+    """Return where a piece lies in a rectangle whose rows were made from 0, 0 on."""
+    box = room.bounds
+    if upright:
+        turn_deg = (move.turn_deg - 90.0) % 360.0
+        return Rigid(turn_deg, box.left + move.y, box.top - move.x)
+    return Rigid(move.turn_deg, box.left + move.x, box.bottom + move.y)
