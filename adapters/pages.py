@@ -73,15 +73,11 @@ def pages_over(
     listed = list(every) if count <= MAX_PAGES else []
     if not listed:
         return count, iter(())
-    whole = Bounds(
-        min(page.part.left for page in listed),
-        min(page.part.bottom for page in listed),
-        max(page.part.right for page in listed),
-        max(page.part.top for page in listed),
-    )
-    left = _start(bed[0], whole.width, drawn.left, drawn.right)
-    bottom = _start(bed[1], whole.height, drawn.bottom, drawn.top)
-    dx, dy = left - whole.left, bottom - whole.bottom
+    # From the upper left corner of the first sheet to the lower right one of the last.
+    last = listed[-1].part
+    dx = _start(bed[0], last.right, drawn.left, drawn.right)
+    bottom = _start(bed[1], drawn.height - last.bottom, drawn.bottom, drawn.top)
+    dy = bottom - last.bottom
     return count, (
         Page(
             page.row,

@@ -56,8 +56,14 @@ class Figures(Members):
             for each in unit.members:
                 box = each.outline.bounds
                 rows.append((each.turn_deg, each.x, each.y, box.left, box.right, box.top))
+        turns, x, y, left, right, top = np.array(rows).T.reshape(6, 2, -1)
         return cls(
-            *np.array(rows).T.reshape(6, 2, -1),
+            turns=turns,
+            x=x,
+            y=y,
+            left=left,
+            right=right,
+            top=top,
             period=kinds[0].period,
             dx=(moves[0][0], moves[1][0]),
             dy=(moves[0][1], moves[1][1]),

@@ -119,19 +119,15 @@ def rows_of(cut: Cut, fabric: Fabric, *, index: int = 0) -> Rows:
         GeometryError: when the piece is wider than the fabric.
     """
     count = with_spoilage(cut.count, fabric.spoilage)
-    may_turn_across_grain = cut.may_turn_across_grain and not fabric.directional
-    ways = [(cut.width, cut.length, False)]
-    if may_turn_across_grain:
-        ways.append((cut.length, cut.width, True))
+    ways = list(_ways(cut, fabric))
     found = []
-    for across, along, is_turned in ways:
-        per_row = fits(fabric.width, across)
+    for across, along, is_turned, shared in ways:
+        per_row = fits(fabric.width, across) * (1 if shared is None else shared.pieces)
         if per_row:
             rows = math.ceil(count / per_row)
-            found.append(Rows(cut, count, per_row, rows, rows * along, is_turned))
-    found += _shared_rows(cut, count, fabric, may_turn_across_grain=may_turn_across_grain)
+            found.append(Rows(cut, count, per_row, rows, rows * along, is_turned, shared))
     if not found:
-        narrow = min(across for across, _, _ in ways)
+        narrow = min(across for across, _, _, shared in ways if shared is None)
         raise GeometryError(
             f"A piece {narrow:.2f} mm wide does not fit across fabric that is "
             f"{fabric.width:.2f} mm wide.",
@@ -140,21 +136,17 @@ def rows_of(cut: Cut, fabric: Fabric, *, index: int = 0) -> Rows:
     return min(found, key=lambda each: (round(each.length, 6), each.turned, each.shared is None))
 
 
-def _shared_rows(
-    cut: Cut, count: int, fabric: Fabric, *, may_turn_across_grain: bool
-) -> Iterator[Rows]:
-    """Yield the rows of rectangles that pieces share, where the fabric lets them."""
+def _ways(cut: Cut, fabric: Fabric) -> Iterator[tuple[float, float, bool, SharedRectangle | None]]:
+    """Yield what rows can consist of: its size across and along, whether turned, what is shared."""
+    may_turn = cut.may_turn_across_grain and not fabric.directional
+    yield cut.width, cut.length, False, None
+    if may_turn:
+        yield cut.length, cut.width, True, None
     shared = _usable(cut, fabric)
-    if shared is None:
-        return
-    ways = [(shared.width, shared.length, shared.needs_quarter_turn)]
-    if may_turn_across_grain and not shared.needs_quarter_turn:
-        ways.append((shared.length, shared.width, True))
-    for across, along, is_turned in ways:
-        per_row = shared.pieces * fits(fabric.width, across)
-        if per_row:
-            rows = math.ceil(count / per_row)
-            yield Rows(cut, count, per_row, rows, rows * along, is_turned, shared)
+    if shared is not None:
+        yield shared.width, shared.length, shared.needs_quarter_turn, shared
+        if may_turn and not shared.needs_quarter_turn:
+            yield shared.length, shared.width, True, shared
 
 
 def _usable(cut: Cut, fabric: Fabric) -> SharedRectangle | None:

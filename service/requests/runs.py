@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -23,6 +22,7 @@ from service.requests.materials import Material, MaterialSchema, laser_error
 from service.requests.pieces import MAX_PIECES, MAX_QUANTITY
 from service.requests.sheets import Sheet, Spread, spread
 from service.requests.structures import Either
+from service.requests.suggestions import close_match
 from service.requests.tools import DEFAULT_GAP
 from service.requests.validation import List
 
@@ -277,6 +277,5 @@ def _usual_gap(cutter: Cutter, *, common_line: bool) -> float:
 
 def _unknown(what: str, name: str, known: Iterable[str]) -> str:
     known = sorted(known)
-    near = difflib.get_close_matches(name, known, n=1)
-    hint = f' Did you mean "{near[0]}"?' if near else ""
+    hint = close_match(name, known)
     return f'There is no {what} "{name[:80]}".{hint} Known: {", ".join(known[:40])}.'

@@ -3,7 +3,6 @@
 
 from __future__ import annotations
 
-import difflib
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
@@ -14,6 +13,7 @@ from marshmallow import fields
 
 from service.requests.context import current, reading
 from service.requests.errors import structural
+from service.requests.suggestions import close_match
 from service.requests.validation import Errors, count_element
 
 
@@ -63,7 +63,6 @@ class Union(fields.Field[Any]):
 
     default_error_messages = {  # noqa: RUF012 - marshmallow's own name
         "type": "Not an object.",
-        "missing": "Missing data for required field.",
         "unknown": "Must be one of: {choices}.",
     }
 
@@ -91,9 +90,7 @@ class Union(fields.Field[Any]):
         loader = self._loaders.get(kind) if isinstance(kind, str) else None
         if loader is None:
             text = str(self.error_messages["unknown"]).format(choices=", ".join(self._loaders))
-            near = difflib.get_close_matches(str(kind)[:80].lower(), list(self._loaders), n=1)
-            if near:
-                text += f' Did you mean "{near[0]}"?'
+            text += close_match(str(kind)[:80].lower(), self._loaders)
             raise ma.ValidationError({self.by: [text]})
         return loader.load(value)
 

@@ -1,4 +1,4 @@
-"""Suggestions for names that a request has and no schema knows."""
+"""Suggestions for names and values that a request has and no schema knows."""
 
 from __future__ import annotations
 
@@ -76,6 +76,12 @@ def suggestion(unknown: str, known: Iterable[str]) -> str:
         near = difflib.get_close_matches(word, list(plain), n=1, cutoff=0.7)
         meant = plain[near[0]] if near else None
     return "" if meant is None else f"Did you mean `{meant}`?"
+
+
+def close_match(value: str, known: Iterable[str]) -> str:
+    """Return the question whether a known value was meant, after a space; empty when unclear."""
+    near = difflib.get_close_matches(value, list(known), n=1)
+    return f' Did you mean "{near[0]}"?' if near else ""
 
 
 def _size(names: list[str]) -> str:

@@ -133,15 +133,17 @@ def _run_cost(pieces: Mapping[str, PieceRequest], run: Run) -> float:
     turns = 0 if isinstance(piece.turns, str) else len(piece.turns)
     if outlines > MAX_OUTLINES or piece.shape.kind not in LAID_IN_ROWS or turns > _MAX_TURNS:
         return math.inf
-    if run.effort != "quick" and not (
-        run.effort == "normal" and _is_one_load(piece, run, outlines)
-    ):
+    if run.effort not in {"quick", "normal"}:
         return math.inf
     corners = _corners(piece) + 4.0 * (0 if run.ties is None else run.ties.count)
     shared = 2.0 if run.common_line else 1.0
     tool = shared * _TOOLS[run.cutter.tool.kind]
     search = _NORMAL if run.effort == "normal" else 1.0
-    return float(_RUN + search * outlines * corners * tool * (1.0 + len(run.formats)))
+    cost = _RUN + search * outlines * corners * tool * (1.0 + len(run.formats))
+    # The piece is drawn last: it takes longer than all else here.
+    if run.effort == "normal" and cost <= MAX_COST and not _is_one_load(piece, run, outlines):
+        return math.inf
+    return cost
 
 
 def _is_one_load(piece: PieceRequest, run: Run, outlines: int) -> bool:
