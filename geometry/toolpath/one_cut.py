@@ -5,28 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from geometry.errors import GeometryError
-from geometry.model.cutter import DragBlade, Tool
 from geometry.model.plan import Stroke
 from geometry.model.segments import Segment
 from geometry.toolpath.shared_edges import Edge, shared_edges
 from geometry.toolpath.ties import Ties, cut_around, tie_counts
 from geometry.toolpath.trails import trails, vertices_of
-
-
-def require_common_line(tool: Tool) -> None:
-    """Raise an error for tools that cannot cut common lines.
-
-    Raises:
-        GeometryError: for a drag blade.
-    """
-    if isinstance(tool, DragBlade) and (tool.offset or tool.machine_compensates):
-        raise GeometryError(
-            "A drag blade cannot cut touching pieces along common lines: at every corner it "
-            "swings into, and overcuts, the neighbour. Leave common_line out and give the run a "
-            "gap of 1 mm or more, or choose another tool.",
-            where=("common_line",),
-        )
 
 
 def cut_once(

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -18,15 +18,7 @@ from shapely.geometry.base import BaseGeometry
 from geometry.erosion import disc, eroded, grown
 from geometry.errors import GeometryError
 from geometry.measure import flattened
-from geometry.model.cutter import (
-    Bed,
-    DragBlade,
-    IndexedBlade,
-    Laser,
-    SteelRuleDie,
-    Tool,
-    WorkArea,
-)
+from geometry.model.cutter import Bed, DragBlade, WorkArea
 from geometry.model.outline import Outline
 from geometry.model.points import turn_between
 from geometry.model.segments import Bounds
@@ -44,25 +36,28 @@ _ROUNDING = 1.0e-7
 _STEPS = 60
 
 
-def over_the_line(tool: Tool) -> float:
-    """Return the distance of the tool's axis outside a piece, mm.
+@dataclass(frozen=True, slots=True)
+class ToolReach:
+    """How far a tool reaches outside the outlines that it cuts, mm.
 
-    For a drag blade it is the same whether the file or the machine compensates.
+    ``axis`` is the distance of its axis, ``cut`` that of its cut or its axis, whichever is
+    farther out; both grow at sharp corners if ``grows_at_corners``.
     """
-    if isinstance(tool, Laser):
-        return tool.kerf / 2.0
-    return tool.offset if isinstance(tool, DragBlade) else 0.0
 
+    axis: float = 0.0
+    cut: float = 0.0
+    grows_at_corners: bool = False
 
-def over_the_bed(tool: Tool) -> float:
-    """Return the distance beyond a piece's outline of a tool's cut or its axis, mm."""
-    if isinstance(tool, Laser):
-        return tool.kerf
-    if isinstance(tool, IndexedBlade):
-        return tool.width / 2.0
-    if isinstance(tool, SteelRuleDie):
-        return tool.rule / 2.0
-    return tool.offset if isinstance(tool, DragBlade) else 0.0
+    def around(self, outlines: Iterable[Outline]) -> ToolReach:
+        """Return the reach around such pieces, sharp corners included."""
+        if not self.grows_at_corners or not self.cut:
+            return self
+        further = past_corners(outlines)
+        if not self.axis:
+            return replace(self, cut=self.cut * further)
+        # The rest of a beam's kerf is half its width at any corner.
+        axis = self.axis * further
+        return replace(self, axis=axis, cut=self.cut - self.axis + axis)
 
 
 def past_corners(outlines: Iterable[Outline]) -> float:
@@ -82,18 +77,8 @@ def past_corners(outlines: Iterable[Outline]) -> float:
     return most
 
 
-def reaches(tool: Tool, outlines: Iterable[Outline] = ()) -> tuple[float, float]:
-    """Return the distances outside such pieces of the tool's axis and of its cut, mm."""
-    line, edge = over_the_line(tool), over_the_bed(tool)
-    if isinstance(tool, Laser | SteelRuleDie) and edge:
-        further = past_corners(outlines)
-        # The rest of a beam's kerf is half its width at any corner.
-        line, edge = line * further, (edge - line + line * further) if line else edge * further
-    return line, edge
-
-
 def room_for_pieces(
-    area: WorkArea, bed: Bed, tool: Tool, outlines: Iterable[Outline] = ()
+    area: WorkArea, bed: Bed, reach: ToolReach, outlines: Iterable[Outline] = ()
 ) -> WorkArea:
     """Return the area for outlines, so that the axis stays in its area and the cut on the bed.
 
@@ -103,14 +88,15 @@ def room_for_pieces(
     Args:
         area: area for the tool's axis.
         bed: the whole opening.
-        tool: the tool.
+        reach: of the tool.
         outlines: of the pieces, because a beam's path or a rule's side is farther away at sharp
             corners.
 
     Raises:
         GeometryError: when no area remains.
     """
-    line, edge = reaches(tool, outlines)
+    reach = reach.around(outlines)
+    line, edge = reach.axis, reach.cut
     if not edge:
         return area
     if bed.boundary is None and replace(area, keep_outs=()).is_rectangle:
@@ -280,9 +266,9 @@ def _in_corner(
     return None
 
 
-def inwards(area: WorkArea, bed: Bed, tool: Tool) -> WorkArea:
+def inwards(area: WorkArea, bed: Bed, reach: ToolReach) -> WorkArea:
     """Return the area for the tool's axis in which its cut stays on the bed."""
-    edge = over_the_bed(tool) - over_the_line(tool)
+    edge = reach.cut - reach.axis
     if edge <= 0.0 or area.open_right:
         return area
     keep_outs = _keep_outs(area, bed, 0.0, edge)

@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from geometry.errors import GeometryError
-from geometry.model.cutter import IndexedBlade, Laser, Tool
 from geometry.model.outline import Vertex
 from geometry.model.plan import Stroke
 from geometry.model.plausible import TIE_WIDTH, require_plausible
@@ -14,8 +13,6 @@ from geometry.model.points import Point, distance
 from geometry.model.segments import Segment
 from geometry.toolpath.shared_edges import Edge
 
-#: Materials that are stretched in a frame for laser cutting.
-_HELD = ("fabric", "stiffened_fabric")
 #: Maximum ties per outline.
 _MOST = 48
 
@@ -36,14 +33,6 @@ class Ties:
         if not 0 <= self.count <= _MOST:
             raise GeometryError(f"An outline has 0 to {_MOST} ties.", where=("count",))
         require_plausible(width=(self.width, TIE_WIDTH))
-
-
-def wanted_ties(asked: Ties | None, tool: Tool, material_kind: str) -> Ties | None:
-    """Return a run's ties: as requested, else two for hand-set blades and lasers over cloth."""
-    if asked is not None:
-        return asked if asked.count else None
-    usual = isinstance(tool, IndexedBlade) or (isinstance(tool, Laser) and material_kind in _HELD)
-    return Ties() if usual else None
 
 
 def tie_places(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from marshmallow import fields, validate
 
-from service.answers.kits import AnswerSchema, link
+from service.answers.fields import AnswerSchema, link
 from service.requests.cutters import SavedCutterSchema
 
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from marshmallow import fields, validate
 
-from service.answers.kits import AnswerSchema, Problem
+from service.answers.fields import AnswerSchema
+from service.answers.kits import Problem
 
 STATES = ("queued", "running", "succeeded", "failed", "cancelled")
 

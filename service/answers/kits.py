@@ -2,45 +2,16 @@
 
 from __future__ import annotations
 
-from marshmallow import EXCLUDE, Schema, fields, validate
+from collections.abc import Mapping
+from typing import Any, ClassVar
 
-from service.requests.fields import Points
+from marshmallow import EXCLUDE, fields, validate
+
+from service.answers.fields import AnswerPoints, AnswerSchema, counts_by_piece, link, mm
+from service.tools import KINDS
 
 #: How times are estimated.
 ESTIMATED = "drawn length, travel and stops at the cutter's speeds, without accelerations"
-
-
-def _mm(description: str = "", *, required: bool = True) -> fields.Float:
-    return fields.Float(required=required, metadata={"description": description or "mm"})
-
-
-def _counts(description: str, *, required: bool = True) -> fields.Dict:
-    return fields.Dict(
-        keys=fields.String(),
-        values=fields.Integer(),
-        required=required,
-        metadata={"description": description},
-    )
-
-
-def link(description: str, *, required: bool = True) -> fields.String:
-    """Return a field for an address."""
-    return fields.String(
-        required=required, metadata={"description": description, "format": "uri-reference"}
-    )
-
-
-class AnswerSchema(Schema):
-    """An answer. Later versions may add members, so clients must ignore unknown ones."""
-
-    class Meta:
-        """Answers are open in the document."""
-
-        unknown = EXCLUDE
-
-
-class AnswerPoints(Points):
-    """Points without the limits of requests."""
 
 
 class MarkAnswer(AnswerSchema):
@@ -65,9 +36,9 @@ class OutlineAnswer(AnswerSchema):
     holes = fields.List(AnswerPoints(), required=True)
     marks = fields.List(fields.Nested(MarkAnswer), required=True)
     area_mm2 = fields.Float(required=True, metadata={"description": "holes not subtracted"})
-    perimeter_mm = _mm()
-    width_mm = _mm("of the bounding box")
-    height_mm = _mm("of the bounding box")
+    perimeter_mm = mm()
+    width_mm = mm("of the bounding box")
+    height_mm = mm("of the bounding box")
     corner_angles_deg = fields.List(fields.Float(), required=True)
 
 
@@ -78,15 +49,15 @@ class CornerAnswer(AnswerSchema):
         required=True, metadata={"description": "number of the corner along the template"}
     )
     treatment = fields.String(required=True)
-    tail_mm = _mm("how far the patch reaches beyond the template's corner")
+    tail_mm = mm("how far the patch reaches beyond the template's corner")
 
 
 class AllowanceAnswer(AnswerSchema):
     """The requested seam allowance, and the one measured by a second method."""
 
-    requested_mm = _mm()
-    min_mm = _mm("measured at right angles to the edges")
-    max_mm = _mm("measured at right angles to the edges")
+    requested_mm = mm()
+    min_mm = mm("measured at right angles to the edges")
+    max_mm = mm("measured at right angles to the edges")
     method = fields.String(required=True)
     corners = fields.List(fields.Nested(CornerAnswer), required=True)
     edges_mm = fields.Dict(
@@ -119,8 +90,8 @@ class PlacementAnswer(AnswerSchema):
     """The position of an outline: rotated about its origin, then moved."""
 
     piece = fields.String(required=True)
-    x_mm = _mm("from the bed's lower left corner")
-    y_mm = _mm("from the bed's lower left corner")
+    x_mm = mm("from the bed's lower left corner")
+    y_mm = mm("from the bed's lower left corner")
     turn_deg = fields.Float(required=True, metadata={"description": "counter-clockwise"})
     mirrored = fields.Boolean(
         metadata={"description": "present only when the outline is turned over"}
@@ -141,7 +112,7 @@ class ReadBackAnswer(AnswerSchema):
     """The result of an independent reader of the file."""
 
     reader = fields.String(required=True)
-    worst_deviation_mm = _mm()
+    worst_deviation_mm = mm()
 
 
 class FileAnswer(AnswerSchema):
@@ -160,19 +131,19 @@ class OffcutAnswer(AnswerSchema):
     """A rectangle of the sheet that remains whole."""
 
     name = fields.String(required=True)
-    x_mm = _mm()
-    y_mm = _mm()
-    width_mm = _mm()
-    height_mm = _mm()
+    x_mm = mm()
+    y_mm = mm()
+    width_mm = mm()
+    height_mm = mm()
 
 
 class RectangleAnswer(AnswerSchema):
     """A rectangle parallel to the bed's edges, in its coordinates."""
 
-    x_mm = _mm()
-    y_mm = _mm()
-    width_mm = _mm()
-    height_mm = _mm()
+    x_mm = mm()
+    y_mm = mm()
+    width_mm = mm()
+    height_mm = mm()
 
 
 class UsedAnswer(AnswerSchema):
@@ -193,57 +164,22 @@ class UsedAnswer(AnswerSchema):
     )
 
 
-class BladeEdgeAnswer(AnswerSchema):
-    """The cut of a hand-set blade along one kind of edge."""
-
-    piece = fields.String(required=True, metadata={"description": "empty for common lines"})
-    direction_deg = fields.Float(required=True, metadata={"description": "of the edge on the bed"})
-    angle_deg = fields.Float(required=True, metadata={"description": "of the blade"})
-    mismatch_deg = fields.Float(required=True, metadata={"description": "between the two"})
-    edge_roughness_mm = _mm(
-        "deviation of slits from the edge on either side: width / 2 x sin(mismatch)"
-    )
-
-
-class DieAnswer(AnswerSchema):
-    """Data of a steel-rule die for its maker and the owner of the press."""
-
-    rule_mm = _mm("thickness of the rule")
-    rule_length_mm = _mm()
-    effective_rule_length_mm = _mm("length for the force: small holes and close rules count more")
-    force_lbf = fields.Float(
-        required=True, metadata={"description": "of the press, including ejection"}
-    )
-    force_kn = fields.Float(required=True)
-    min_rule_distance_mm = fields.Float(
-        allow_none=True,
-        metadata={"description": "between rules that do not touch; null above one inch"},
-    )
-    required_rule_distance_mm = _mm("minimum distance between rules, for ejection rubber")
-    dimension = fields.String(
-        required=True, metadata={"description": "which dimension the paths show"}
-    )
-    inside_offset_mm = _mm("difference of the inside dimension, the clear width between rules")
-    outside_offset_mm = _mm("difference of the outside dimension, measured over the rules")
-    side = fields.String(
-        required=True, metadata={"description": "side from which the die is drawn"}
-    )
-    nick_width_mm = _mm()
-    nicks = AnswerPoints(
-        required=True, metadata={"description": "their middles, in the cutting edge"}
-    )
-    bridge_width_mm = _mm()
-    bridges = AnswerPoints(required=True, metadata={"description": "their middles, in the back"})
-
-
 class PreviewLoadAnswer(AnswerSchema):
     """One load of the work area; identical loads are listed once."""
 
+    class Meta:
+        """Open in the document, with what each tool adds."""
+
+        unknown = EXCLUDE
+        include: ClassVar[Mapping[str, Any]] = {
+            name: field for kind in KINDS for name, field in kind.answer_fields.items()
+        }
+
     number = fields.Integer(required=True)
     repeats = fields.Integer(required=True)
-    placed = _counts("outlines by piece")
-    counts = _counts("finished pieces by piece: placed times layers, mirror images apart")
-    mirrored = _counts(
+    placed = counts_by_piece("outlines by piece")
+    counts = counts_by_piece("finished pieces by piece: placed times layers, mirror images apart")
+    mirrored = counts_by_piece(
         "additional mirror images, of chiral pieces cut face to face", required=False
     )
     utilisation = fields.Float(
@@ -265,14 +201,10 @@ class PreviewLoadAnswer(AnswerSchema):
         },
     )
     placements = fields.List(fields.Nested(PlacementAnswer), required=True)
-    cut_length_mm = _mm("length of all strokes that touch the material")
-    travel_mm = _mm()
+    cut_length_mm = mm("length of all strokes that touch the material")
+    travel_mm = mm()
     stops = fields.List(fields.Nested(StopAnswer), required=True)
     estimated_s = fields.Float(required=True, metadata={"description": ESTIMATED})
-    edges = fields.List(
-        fields.Nested(BladeEdgeAnswer), metadata={"description": "for a hand-set blade"}
-    )
-    die = fields.Nested(DieAnswer)
     picture = link("picture of the load, for viewing only, never for cutting")
     path_picture = link("picture of the tool path: order, starts, travel and stops", required=False)
 
@@ -293,16 +225,16 @@ class MaterialAnswer(AnswerSchema):
 class WorkAreaAnswer(AnswerSchema):
     """The bed's area inside margins and sheet."""
 
-    x_mm = _mm()
-    y_mm = _mm()
-    width_mm = _mm()
-    height_mm = _mm()
+    x_mm = mm()
+    y_mm = mm()
+    width_mm = mm()
+    height_mm = mm()
 
 
 class SheetAnswer(AnswerSchema):
     """The position of a sheet of stated size on the bed, and the clearance at its edges."""
 
-    edge_clearance_mm = _mm("clearance between the sheet's edges and the outlines")
+    edge_clearance_mm = mm("clearance between the sheet's edges and the outlines")
     x_mm = fields.Float(
         metadata={"description": "of its lower left corner, from the bed's left edge"}
     )
@@ -326,20 +258,25 @@ class PieceTotalAnswer(AnswerSchema):
 class RollAnswer(AnswerSchema):
     """The roll of a run."""
 
-    width_mm = _mm("from edge to edge")
-    length_mm = _mm("total length used, including margins")
-    min_length_mm = _mm("lower bound for any layout")
+    width_mm = mm("from edge to edge")
+    length_mm = mm("total length used, including margins")
+    min_length_mm = mm("lower bound for any layout")
 
 
 class TimeBasisAnswer(AnswerSchema):
     """The speeds behind a run's times; defaults where the cutter states none."""
 
+    class Meta:
+        """Open in the document, with what each tool adds."""
+
+        unknown = EXCLUDE
+        include: ClassVar[Mapping[str, Any]] = {
+            name: field for kind in KINDS for name, field in kind.time_fields.items()
+        }
+
     speed_mm_s = fields.Float(required=True, metadata={"description": "while cutting or drawing"})
     travel_speed_mm_s = fields.Float(required=True, metadata={"description": "between strokes"})
     stop_s = fields.Float(required=True, metadata={"description": "seconds per stop"})
-    hand_speed_mm_s = fields.Float(
-        metadata={"description": "for a pen: speed of cutting its lines by hand"}
-    )
 
 
 class PressedDieAnswer(AnswerSchema):
@@ -347,8 +284,8 @@ class PressedDieAnswer(AnswerSchema):
 
     load_number = fields.Integer(required=True, metadata={"description": "the load that shows it"})
     presses = fields.Integer(required=True)
-    outlines = _counts("outlines on the die by piece")
-    pieces_per_press = _counts("finished pieces per press by piece: outlines times layers")
+    outlines = counts_by_piece("outlines on the die by piece")
+    pieces_per_press = counts_by_piece("finished pieces per press by piece: outlines times layers")
 
 
 class PreviewRunAnswer(AnswerSchema):
@@ -361,7 +298,7 @@ class PreviewRunAnswer(AnswerSchema):
     )
     tool = fields.String(required=True)
     material = fields.Nested(MaterialAnswer, required=True)
-    gap_mm = _mm()
+    gap_mm = mm()
     layers = fields.Integer(required=True)
     time_basis = fields.Nested(TimeBasisAnswer, required=True)
     work_area = fields.Nested(WorkAreaAnswer, required=True)
@@ -414,8 +351,8 @@ class TotalsAnswer(AnswerSchema):
     """Sums over all loads, including repeats."""
 
     loads = fields.Integer(required=True)  # type: ignore[assignment] # as above
-    cut_length_mm = _mm()
-    travel_mm = _mm()
+    cut_length_mm = mm()
+    travel_mm = mm()
     stops = fields.Integer(required=True)
     estimated_s = fields.Float(required=True, metadata={"description": ESTIMATED})
     estimate_basis = fields.String(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from marshmallow import fields, validate
 
-from service.answers.kits import AnswerSchema
+from service.answers.fields import AnswerSchema
 from service.requests.kits import KitRequestSchema
 from service.requests.quilt_plans import EDGES
 from service.requests.shapes import shape

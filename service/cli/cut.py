@@ -12,8 +12,8 @@ from service.cli.progress import shown
 from service.http import strict_json
 from service.kits import kit
 from service.kits.archive import DESCRIPTION, description
-from service.requests.builtin_cutters import BUILT_IN
 from service.requests.kits import kit_request
+from service.tools.built_in import BUILT_IN
 
 _MAX_DEPTH = 32
 

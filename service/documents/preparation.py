@@ -6,7 +6,9 @@ Sources are named beside each group; the rest is common practice.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Final
+from typing import Any, Final
+
+from service.tools.kind import ToolKind
 
 #: One weight of paper throughout; one source of templates for a whole project: published by
 #: several hand sewers. Pressing first: papers shrink by 1/16 to 1/8 in a sheet when ironed.
@@ -38,52 +40,11 @@ _MATERIALS: Final = {
     "stiffened_fabric": _STIFFENED,
     "vinyl": _VINYL,
 }
-#: Common practice; plies under a laser: see the cautions.
-_TOOLS: Final = {
-    "drag_blade": "Hold it flat on a carrier or sticky mat; set the blade's depth so that the "
-    "carrier is only scored.",
-    "indexed_blade": "Clamp it so that it cannot shift between two blade angles; mark its corner.",
-    "laser": "Lay it flat with the air assist on; weigh down what curls.",
-    "steel_rule_die": "Lay it over every rule with a margin all round, the ejection foam in place.",
-    "pen": "Print at 100 %, measure, then cut on the line with rule and knife or scissors.",
-}
 _WRONG_ANYWHERE: Final = (
     (
         "Everything too large or too small by one factor: the file was scaled or read in other "
         "units. Load it again at 100 %, in millimetres."
     ),
-)
-#: Corners of a swivelling blade: published by a supplier of blades. Kerf: a university
-#: laboratory's notes on measuring hole and part.
-_WRONG: Final = {
-    "drag_blade": (
-        "Corners rounded: the blade's offset is set too small. Horns at corners: too large.",
-    ),
-    "indexed_blade": (
-        (
-            "Edges meet badly: the sheet moved between two angles, or the blade is not seated at "
-            "its mark."
-        ),
-    ),
-    "laser": (
-        (
-            "All sides off by the same amount: cut a test piece; kerf = (hole - part) / 2. State "
-            "it as the cutter's kerf."
-        ),
-    ),
-    "steel_rule_die": (
-        (
-            "All sides off by the same amount: ask the die's maker whether the inside, the outside "
-            "or the middle of the rule was used."
-        ),
-    ),
-    "pen": (),
-}
-#: University of Texas at Austin, "Prohibited laser cutter materials", and many others.
-_NEVER: Final = (
-    "BEFORE ANYTHING ELSE: read the material's safety data sheet. If it names PVC, vinyl chloride "
-    "or chlorine, or if there is none, DO NOT CUT THIS RUN with a laser: it gives off hydrogen "
-    "chloride, which harms lungs and machine. Cut it with a blade, or take another material."
 )
 _STACKS: Final = {
     "face_up": "all right side up",
@@ -92,7 +53,7 @@ _STACKS: Final = {
 
 
 def preparation(
-    tool_kind: str,
+    kind: ToolKind[Any] | None,
     material_kind: str,
     *,
     layers: int = 1,
@@ -105,7 +66,7 @@ def preparation(
     """Return how to prepare a run's material, in order.
 
     Args:
-        tool_kind: of the cutter.
+        kind: of the cutter's tool, if it is known.
         material_kind: of the run.
         layers: plies that are cut at once.
         stack: how they are stacked.
@@ -114,10 +75,8 @@ def preparation(
         roll: whether the material comes off a roll.
         stacking: further instructions for stacking.
     """
-    if (tool_kind, material_kind) == ("laser", "vinyl"):
-        found = [_NEVER]
-    else:
-        found = list(_MATERIALS.get(material_kind, ()))
+    read_first = None if kind is None else kind.must_read_first(material_kind)
+    found = [read_first] if read_first else list(_MATERIALS.get(material_kind, ()))
     if layers > 1:
         found.append(f"Stack {layers} layers, {_STACKS.get(stack, stack)}, their edges in line.")
     found.extend(stacking)
@@ -128,13 +87,13 @@ def preparation(
             f"Lay the lengthwise grain (along the selvedge) {way} the picture: {pieces} may not be "
             "turned freely."
         )
-    if tool_kind in _TOOLS:
-        found.append(_TOOLS[tool_kind])
+    if kind is not None:
+        found.append(kind.preparation)
     if reuse > 1:
         found.append(f"Each template is used {reuse} times: keep them flat between two uses.")
     return tuple(found)
 
 
-def remedies(tool_kind: str) -> tuple[str, ...]:
+def remedies(kind: ToolKind[Any] | None) -> tuple[str, ...]:
     """Return checks for a test cut of the wrong size."""
-    return (*_WRONG.get(tool_kind, ()), *_WRONG_ANYWHERE)
+    return (*(kind.remedies if kind is not None else ()), *_WRONG_ANYWHERE)

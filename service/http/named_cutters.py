@@ -7,8 +7,8 @@ from typing import Any, cast
 
 from flask import current_app
 
-from service.requests.builtin_cutters import BUILT_IN
 from service.storage.store import Store
+from service.tools.built_in import BUILT_IN
 
 
 def cutter(name: str) -> Mapping[str, Any] | None:

@@ -12,7 +12,7 @@ from apispec.ext.marshmallow import MarshmallowPlugin
 from apispec.ext.marshmallow.openapi import OpenAPIConverter
 from marshmallow import fields, validate
 
-from service.answers.kits import AnswerPoints
+from service.answers.fields import AnswerPoints
 from service.requests.fields import (
     MAX_COORDINATE,
     MAX_POINTS,

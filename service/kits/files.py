@@ -11,12 +11,12 @@ from adapters import registry
 from adapters.contract import Written
 from adapters.errors import BrokenPluginError, CannotHoldError, SettingError
 from adapters.readback import ReadBack, read_back
-from geometry.model.cutter import Laser
 from geometry.model.plan import CutPlan
 from service.http.problems import Fault, ProblemError
 from service.kits.file_names import file_name
 from service.kits.loads import PlannedLoad
 from service.requests.runs import Run
+from service.tools import kind_of
 
 #: Whether written files are read back: all, none, or those of each run's first load.
 Checked: TypeAlias = bool | Literal["sampled"]
@@ -90,7 +90,7 @@ def load_files(
 
 def _head_warnings(run: Run, name: str, settings: Mapping[str, Any]) -> list[str]:
     """Warn where G-code is stated for another kind of head than the cutter has."""
-    if name != "gcode" or (settings.get("head") == "laser") == isinstance(run.cutter.tool, Laser):
+    if name != "gcode" or (settings.get("head") == "laser") == kind_of(run.cutter.tool).is_beam:
         return []
     tool = run.cutter.tool.kind.replace("_", " ")
     text = (

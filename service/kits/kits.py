@@ -27,11 +27,12 @@ from service.kits.run_answers import (
 )
 from service.kits.sheet import sheet_files
 from service.kits.sheet_position import sheet_answer
-from service.kits.tool_answers import TIME_NOTE, time_basis
+from service.kits.times import TIME_NOTE, time_basis
 from service.pieces.draw import draw_pieces
 from service.pieces.model import Kit
 from service.requests.kits import KitRequest
 from service.requests.units_in_text import in_units
+from service.tools import kind_of
 
 #: Receives the share of the whole work that is done, 0 to 1, and what was just done, in words.
 Progress = Callable[[float, str], None]
@@ -197,7 +198,7 @@ def _of_run(progress: Progress | None, index: int, runs: int) -> Progress | None
 def _cautions(converted: Kit) -> list[str]:
     found: list[str] = []
     for run in converted.runs:
-        for text in cautions(run.cutter.tool.kind, run.material.kind):
+        for text in cautions(kind_of(run.cutter.tool), run.material.kind):
             if text not in found:
                 found.append(text)
     return found

@@ -14,7 +14,8 @@ from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Region
 from geometry.model.placement import Load
-from geometry.toolpath.plan import Planned, PlanOptions, make_plan
+from geometry.toolpath.options import PlanOptions
+from geometry.toolpath.plan import Planned, make_plan
 from geometry.toolpath.route import BEST, NORMAL, QUICK, Search
 from service.kits.errors import cannot_plan, does_not_fit, too_many
 from service.kits.laying import (
@@ -23,16 +24,17 @@ from service.kits.laying import (
     laid_out,
     room_of,
     room_warnings,
-    spaced_for_rules,
     tool_area,
     with_line_up,
+    with_min_gap,
 )
 from service.kits.plies import Plies, items_of, plies_of, plies_warnings
 from service.kits.rolls import cut_off, used_of
 from service.kits.sheet_position import loading_of, sheet_warnings
-from service.kits.tool_answers import speed_warnings
+from service.kits.times import speed_warnings
 from service.pieces.model import Kit
 from service.requests.runs import Run
+from service.tools import kind_of
 
 #: Outlines on one load, at the most: keeps a plan and its files within a second or two.
 MAX_PLACED = 20_000
@@ -93,7 +95,7 @@ def plan_run(
             ``too-many-pieces`` when a load would hold more outlines than are supported.
         InternalError: when the second check finds an overlap; nothing is written then.
     """
-    run, spacing = spaced_for_rules(kit.runs[index])
+    run, spacing = with_min_gap(kit.runs[index])
     regions = {piece: kit.pieces[piece].region(run.cut) for piece in run.quantities}
     room = area(run.area.boundary) / min(area(region.outline) for region in regions.values())
     plies = plies_of(kit, run)
@@ -185,7 +187,7 @@ def _plan_loads(
     """
     layout = laid.layout
     check(regions, laid, run)
-    reach = tool_area(run)
+    reach, steps = tool_area(run), kind_of(run.cutter.tool).steps(run.cutter.tool)
     angle = entry_angle_deg
     planned: list[PlannedLoad] = []
     for index, load in enumerate(layout.loads):
@@ -200,6 +202,7 @@ def _plan_loads(
                     regions,
                     run.cutter,
                     run.area,
+                    steps=steps,
                     title="",
                     entry_angle_deg=angle,
                     options=PlanOptions(

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 
 from geometry.hands import mirror_turns, pair_turns
 from geometry.layout.item import Item, stated_turns_deg
-from geometry.model.cutter import DragBlade, SteelRuleDie
 from service.kits.rolls import turns_on
 from service.pieces.model import Kit
 from service.requests.pieces import Turns
 from service.requests.runs import Run
+from service.tools import kind_of
 
 
 @dataclass(frozen=True)
@@ -161,20 +161,10 @@ def plies_warnings(kit: Kit, run: Run, plies: Mapping[str, Plies]) -> list[str]:
         )
     if run.stack == "face_to_face" and run.layers == 1:
         warnings.append("One layer has nothing to lie face to face with: lay it right side up.")
-    if isinstance(run.cutter.tool, DragBlade) and run.material.kind == "fabric" and run.layers > 1:
-        warnings.append(
-            f"A drag blade pulls {run.layers} layers of unstiffened cloth out of place: pieces "
-            "come out distorted and uneven. Stiffen the cloth or bond it to a carrier, and cut one "
-            "layer at a time; for stacks use a die or a hand cutter."
-        )
+    warnings.extend(kind_of(run.cutter.tool).run_warnings(run.material.kind, run.layers, run.ties))
     if run.reuse > 1 and run.cut == "patch":
         warnings.append(
             "reuse is for templates and is not used here: every patch is cut from new material."
-        )
-    if run.ties is not None and isinstance(run.cutter.tool, SteelRuleDie):
-        warnings.append(
-            "ties are not used here: a die has nicks and bridges in its rule instead, to be "
-            "agreed on with its maker."
         )
     return warnings
 

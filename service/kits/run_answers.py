@@ -6,10 +6,10 @@ from collections import Counter
 from typing import Any
 
 from geometry.layout.item import Used
-from geometry.model.cutter import SteelRuleDie, WorkArea
+from geometry.model.cutter import WorkArea
 from service.kits.loads import PlannedLoad, PlannedRun
 from service.kits.plies import finished, uses_of
-from service.kits.tool_answers import tool_answer
+from service.tools import kind_of
 
 
 def bounds_of(planned: PlannedRun) -> dict[str, Any]:
@@ -109,7 +109,7 @@ def load_answer(planned: PlannedRun, load: PlannedLoad) -> dict[str, Any]:
             for stop in load.planned.plan.stops
         ],
         "estimated_s": load.planned.estimated_s,
-        **tool_answer(load.planned),
+        **kind_of(planned.run.cutter.tool).answer(load.planned),
     }
 
 
@@ -139,7 +139,7 @@ def piece_totals(planned: PlannedRun) -> dict[str, dict[str, int]]:
 
 def dies_of(planned: PlannedRun) -> dict[str, Any]:
     """Return the dies of a run: how often each is pressed and what a press gives."""
-    if not isinstance(planned.run.cutter.tool, SteelRuleDie):
+    if not kind_of(planned.run.cutter.tool).is_pressed:
         return {}
     rows = [
         {

@@ -16,22 +16,15 @@ from service.kits.loads import PlannedLoad, PlannedRun
 from service.kits.plies import stacking
 from service.kits.printed import Printed
 from service.kits.sheet_position import has_place, position_words
-from service.kits.tool_answers import time_words
 from service.pieces.model import Kit, Piece
 from service.requests.runs import Run
+from service.tools import kind_of
 
 #: What a warning says to the sender of a request alone: a member and its value, in brackets.
 _REQUEST_WORDS = re.compile(r' \("\w+": [^()]*\)')
 #: A size this near to whole sixteenths is told without "about", mm.
 _EXACT = 1e-6
 _MM_PER_CM = lengths.UNIT_MM["cm"]
-_TOOLS = {
-    "drag_blade": "drag blade",
-    "indexed_blade": "blade set by hand",
-    "laser": "laser",
-    "steel_rule_die": "steel rule die",
-    "pen": "pen: print, then cut by hand",
-}
 
 
 def sheet_files(
@@ -123,14 +116,15 @@ def _piece(piece: Piece, units: str) -> SheetPiece:
 
 def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any]) -> SheetRun:
     run, box = planned.run, planned.run.area.bounds
+    cutter, kind = run.cutter, kind_of(run.cutter.tool)
     facts = [
         ("Cut", f"{run.cut} outlines from {run.material.name}"),
-        ("Cutter", f"{run.cutter.name or 'as stated'}: {_TOOLS[run.cutter.tool.kind]}"),
+        ("Cutter", f"{cutter.name or 'as stated'}: {kind.words}"),
         *_lying(planned, kit.units),
         _room(row, box, kit.units, rectangle=run.area.is_rectangle),
         ("Gap", f"{_bench(run.gap, kit.units)} between pieces"),
     ]
-    facts.append(("Times count", time_words(run.cutter)))
+    facts.append(("Times count", kind.time_words(cutter, cutter.tool)))
     if run.layers > 1:
         facts.append(("Layers", f"{run.layers} at once, {run.stack.replace('_', ' ')}"))
     facts.extend(_dies(row))
@@ -151,7 +145,7 @@ def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any]) -> SheetRun:
             for piece, each in row["totals"].items()
         ),
         preparation=preparation(
-            run.cutter.tool.kind,
+            kind,
             run.material.kind,
             layers=run.layers,
             stack=run.stack,
@@ -160,7 +154,7 @@ def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any]) -> SheetRun:
             roll="roll" in row,
             stacking=stacking(run, planned.plies),
         ),
-        remedies=remedies(run.cutter.tool.kind),
+        remedies=remedies(kind),
     )
 
 

@@ -10,18 +10,10 @@ import shapely
 from geometry import units as lengths
 from geometry.measure import flattened
 from geometry.tolerance import CHORD
-from geometry.toolpath.reserve import over_the_bed
 from service.requests.runs import Run
 from service.requests.sheets import Sheet
+from service.tools import kind_of
 
-#: What each tool's bed is called at the bench.
-BED_WORDS: Final = {
-    "drag_blade": "mat",
-    "indexed_blade": "hoop",
-    "laser": "bed",
-    "steel_rule_die": "board",
-    "pen": "bed",
-}
 _CLOTH: Final = frozenset({"fabric", "stiffened_fabric"})
 _STACKS: Final = {"face_up": "right side up", "face_to_face": "in pairs, right sides together"}
 #: A difference of lengths that is rounding, mm.
@@ -30,7 +22,7 @@ _ROUNDING: Final = 1.0e-6
 
 def bed_word(run: Run) -> str:
     """Return what the run's bed is called at the bench."""
-    return "roll" if run.cutter.bed.roll else BED_WORDS[run.cutter.tool.kind]
+    return "roll" if run.cutter.bed.roll else kind_of(run.cutter.tool).bed_word
 
 
 def has_place(run: Run) -> bool:
@@ -69,11 +61,10 @@ def loading_of(run: Run, units: str) -> str:
     name = run.material.name if run.material.name not in {"", "other"} else "the material"
     if has_place(run):
         return f"Load {name}, its lower left corner {position_words(run, units)}."
-    if run.cutter.tool.kind == "indexed_blade" and not run.from_roll:
-        plies = f", {run.layers} layers" if run.layers > 1 else ""
-        side = f", {_STACKS[run.stack]}" if run.material.kind in _CLOTH else ""
-        return f"Hoop {name}{plies}{side}."
-    return f"Load {name}."
+    if run.from_roll:
+        return f"Load {name}."
+    side = _STACKS[run.stack] if run.material.kind in _CLOTH else ""
+    return kind_of(run.cutter.tool).loading(name, run.layers, side)
 
 
 def sheet_answer(run: Run, units: str) -> dict[str, Any]:
@@ -98,7 +89,7 @@ def sheet_warnings(run: Run, units: str) -> list[str]:
     if run.sheet is None:
         return []
     warnings = []
-    needed = over_the_bed(run.cutter.tool)
+    needed = kind_of(run.cutter.tool).reach(run.cutter.tool).cut
     if run.sheet.clearance < needed - _ROUNDING:
         warnings.append(
             f"As asked, pieces may lie {lengths.format_length(run.sheet.clearance, units)} from "

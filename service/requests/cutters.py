@@ -22,8 +22,8 @@ from service.requests.fields import CUTTER_NAME, Bool, Length, Name, Num, Strict
 from service.requests.loading import load
 from service.requests.pieces import units
 from service.requests.structures import Either, Keyed, Union
-from service.requests.tools import TOOLS
 from service.requests.validation import List
+from service.tools import BY_NAME
 
 _SPEED = validate.Range(SPEED.low, SPEED.high)
 
@@ -85,7 +85,7 @@ def _setting() -> Either:
 class InlineCutterSchema(Strict):
     """A cutter described in the request itself, lengths in the request's units."""
 
-    tool = Union("Tool", TOOLS, required=True)
+    tool = Union("Tool", {name: each.schema for name, each in BY_NAME.items()}, required=True)
     bed = fields.Nested(BedSchema, required=True)
     margins = fields.Nested(MarginsSchema)
     head = fields.String(

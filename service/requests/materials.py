@@ -6,15 +6,11 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
-from marshmallow import ValidationError, fields, post_load, validate
+from marshmallow import fields, post_load, validate
 
-from geometry.model.cutter import Cutter, Laser
-from service.requests.errors import unusable
 from service.requests.fields import Bool, Length, Strict, Text
 
 MATERIALS = ("paper", "card", "coated_paper", "fabric", "stiffened_fabric", "vinyl", "other")
-#: Kinds of material that say nothing of what a beam makes of it.
-_UNKNOWN_TO_LASERS = ("vinyl", "other")
 
 
 @dataclass(frozen=True)
@@ -88,29 +84,3 @@ class MaterialSchema(Strict):
     def _made(self, data: dict[str, Any], **_: Any) -> Material:  # noqa: ANN401
         name = data.pop("name", "") or data["kind"].replace("_", " ")
         return Material(name=name, **data)
-
-
-def laser_error(cutter: Cutter, material: Material) -> ValidationError | None:
-    """Return the error of a material that nobody has said a laser may cut.
-
-    Fumes can harm lungs and machine.
-    """
-    if not isinstance(cutter.tool, Laser) or material.laser_safe:
-        return None
-    if material.kind not in _UNKNOWN_TO_LASERS:
-        return None
-    wanted = (
-        'Only if this very material\'s safety data sheet allows it, state "laser_safe": true in '
-        "the material."
-    )
-    if material.kind == "vinyl":
-        detail = (
-            "Vinyl (PVC) under a laser gives off hydrogen chloride, which harms lungs and machine: "
-            f"cut it with a blade. {wanted}"
-        )
-    else:
-        detail = (
-            "A laser cuts only a material that is known: state the material's kind (paper, card, "
-            f"coated_paper, fabric or stiffened_fabric). {wanted}"
-        )
-    return unusable(detail, "material", "kind", slug="material-not-for-laser")

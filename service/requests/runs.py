@@ -11,20 +11,20 @@ from marshmallow import ValidationError, fields, post_load, validate, validates_
 from adapters import registry
 from adapters.contract import setting_faults
 from geometry.errors import GeometryError
-from geometry.model.cutter import Cutter, IndexedBlade, Laser, WorkArea
+from geometry.model.cutter import Cutter, WorkArea
 from geometry.model.plausible import TIE_WIDTH
 from geometry.toolpath.ties import Ties
 from service.requests.context import current
 from service.requests.cutters import cutter_choice
 from service.requests.errors import of_geometry, together, unusable
 from service.requests.fields import Bool, Int, Length, Num, Strict, piece_id
-from service.requests.materials import Material, MaterialSchema, laser_error
+from service.requests.materials import Material, MaterialSchema
 from service.requests.pieces import MAX_PIECES, MAX_QUANTITY
 from service.requests.sheets import Sheet, Spread, spread
 from service.requests.structures import Either
 from service.requests.suggestions import close_match
-from service.requests.tools import DEFAULT_GAP
 from service.requests.validation import List
+from service.tools import kind_of
 
 MAX_RUNS = 50
 """Runs of one kit."""
@@ -207,14 +207,15 @@ def _spread(data: dict[str, Any], stated: Any) -> Iterator[ValidationError]:  # 
     cutter, material = data.get("cutter"), data.get("material")
     if not isinstance(cutter, Cutter):
         return
-    if "max_mismatch_deg" in data and not isinstance(cutter.tool, IndexedBlade):
+    if "max_mismatch_deg" in data and not kind_of(cutter.tool).has_angles:
         detail = "Only a blade set by hand lies at an angle to its edges; leave this out."
         yield unusable(detail, "max_mismatch_deg")
     if material is None and not (isinstance(stated, Mapping) and "material" in stated):
         material = Material()
     if not isinstance(material, Material):
         return
-    if error := laser_error(cutter, material):
+    error = None if material.laser_safe else kind_of(cutter.tool).material_error(material.kind)
+    if error is not None:
         yield error
     try:
         data["lying"] = spread(cutter, material)
@@ -269,10 +270,9 @@ def _missing_settings(data: Mapping[str, Any]) -> Iterator[ValidationError]:
 
 
 def _usual_gap(cutter: Cutter, *, common_line: bool) -> float:
-    """Return the gap of a run that states none, mm; lines cut once lie a beam's width apart."""
-    if common_line:
-        return cutter.tool.kerf if isinstance(cutter.tool, Laser) else 0.0
-    return DEFAULT_GAP[cutter.tool.kind]
+    """Return the gap of a run that states none, mm."""
+    kind = kind_of(cutter.tool)
+    return kind.common_line_gap_mm(cutter.tool) if common_line else kind.default_gap_mm
 
 
 def _unknown(what: str, name: str, known: Iterable[str]) -> str:

@@ -7,20 +7,12 @@ from dataclasses import dataclass
 
 from geometry.model.cutter import Cutter, WorkArea
 from geometry.model.segments import Bounds
-from geometry.toolpath.reserve import over_the_bed, within
+from geometry.toolpath.reserve import within
 from service.requests.beds import reach_of
 from service.requests.errors import unusable
 from service.requests.materials import Material
+from service.tools import kind_of
 
-#: From a sheet's edge to the pieces where the request states nothing, mm, by tool: about as much
-#: as between pieces, so that a sheet laid by hand still holds them. Common practice, no source.
-DEFAULT_EDGE_CLEARANCE = {
-    "drag_blade": 1.0,
-    "indexed_blade": 2.0,
-    "laser": 1.0,
-    "steel_rule_die": 2.0,
-    "pen": 1.0,
-}
 #: A sheet larger than its place by less than this, mm, is as large.
 _ROUNDING = 1.0e-6
 
@@ -130,7 +122,8 @@ def _sheet(cutter: Cutter, material: Material) -> Sheet | None:
             why = "State the sheet's width and height too: its edges are not known."
             raise unusable(why, "edge_clearance")
         return None
-    usual = max(DEFAULT_EDGE_CLEARANCE[cutter.tool.kind], over_the_bed(cutter.tool))
+    kind = kind_of(cutter.tool)
+    usual = max(kind.default_edge_clearance_mm, kind.reach(cutter.tool).cut)
     clearance = usual if material.edge_clearance is None else material.edge_clearance
     sides = (height, width) if bed.roll else (width, height)
     wide, tall = (math.inf if side is None else side for side in sides)

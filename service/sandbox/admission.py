@@ -21,6 +21,7 @@ from service.requests.kits import KitRequest, RecutRequest, kit_request
 from service.requests.pieces import PieceRequest
 from service.requests.runs import Run
 from service.requests.shapes import CustomShape, Shape
+from service.tools import kind_of
 
 #: Limits below which a computation takes well under a second; tests measure this.
 MAX_KINDS = 20
@@ -54,8 +55,6 @@ _OTHER_STRAIGHT = {
 }  # fmt: skip
 #: Corners added by each kind of mark.
 _LABEL, _ARROW, _HOLE = 60.0, 8.0, 20.0
-#: Cost of a tool's path relative to a beam's; paths of tools not listed can be long.
-_TOOLS = {"laser": 1.0, "pen": 1.0, "drag_blade": 3.0}
 #: Kinds that fit well in rows; the first stage of their layout is short.
 LAID_IN_ROWS = frozenset({
     "square", "rectangle", "hexagon", "octagon", "diamond_60", "diamond_45",
@@ -137,7 +136,7 @@ def _run_cost(pieces: Mapping[str, PieceRequest], run: Run) -> float:
         return math.inf
     corners = _corners(piece) + 4.0 * (0 if run.ties is None else run.ties.count)
     shared = 2.0 if run.common_line else 1.0
-    tool = shared * _TOOLS[run.cutter.tool.kind]
+    tool = shared * (kind_of(run.cutter.tool).path_cost or math.inf)
     search = _NORMAL if run.effort == "normal" else 1.0
     cost = _RUN + search * outlines * corners * tool * (1.0 + len(run.formats))
     # The piece is drawn last: it takes longer than all else here.
@@ -162,9 +161,8 @@ def _is_one_load(piece: PieceRequest, run: Run, outlines: int) -> bool:
 def _is_plain(cutter: Cutter) -> bool:
     """Return whether a cutter's bed is a rectangle and its tool's paths are short to compute."""
     bed = cutter.bed
-    return (
-        cutter.tool.kind in _TOOLS and bed.boundary is None and not bed.roll and not bed.keep_outs
-    )
+    known = kind_of(cutter.tool).path_cost is not None
+    return known and bed.boundary is None and not bed.roll and not bed.keep_outs
 
 
 def _corners(piece: PieceRequest) -> float:

@@ -11,10 +11,10 @@ import gc
 import logging
 
 from service.requests.batches import BatchRequestSchema
-from service.requests.builtin_cutters import BUILT_IN
 from service.requests.kits import kit_request
 from service.requests.quilt_plans import QuiltPlanRequestSchema
 from service.sandbox.tasks import TASKS
+from service.tools.built_in import BUILT_IN
 
 #: Large bodies are validated in children too; creating a schema takes longer than using it.
 SCHEMAS = (BatchRequestSchema(), QuiltPlanRequestSchema())

@@ -21,12 +21,12 @@ from service.http.idempotency import HEADER, claimed
 from service.http.problems import Fault, ProblemError
 from service.jobs.answers import batch_address, batch_answer, job_address
 from service.requests.batches import BatchRequest, BatchRequestSchema
-from service.requests.builtin_cutters import BUILT_IN
 from service.requests.pages import ListQuerySchema, Page
 from service.storage.batches import NewBatch
 from service.storage.idempotency_keys import ClaimLostError
 from service.storage.job_sweep import Delivery
 from service.storage.orders import Order, QueueFullError
+from service.tools.built_in import BUILT_IN
 from service.views.current import settings, store
 from service.views.pages import cursor, number, opaque, opaque_number
 from service.views.streams import streamed

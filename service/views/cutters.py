@@ -11,10 +11,10 @@ from flask import Blueprint, Response, request
 from service.answers.choices import CutterAnswer, CutterList
 from service.http.endpoint import Answer, op, respond
 from service.http.problems import ProblemError
-from service.requests.builtin_cutters import BUILT_IN
 from service.requests.cutters import CutterRequest, SavedCutterSchema
 from service.requests.fields import CUTTER_NAME
 from service.storage.cutters import Expected, VersionConflictError
+from service.tools.built_in import BUILT_IN
 from service.views.current import store
 
 blueprint = Blueprint("cutters", __name__, url_prefix="/v1/cutters")

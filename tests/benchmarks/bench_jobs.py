@@ -26,9 +26,9 @@ from typing import Any
 
 import requests
 
-from service.requests.builtin_cutters import BUILT_IN
 from service.requests.kits import kit_request
 from service.sandbox import child, tasks
+from service.tools.built_in import BUILT_IN
 
 ROOT = Path(__file__).resolve().parents[2]
 MAX_DETOUR_S = 0.3

@@ -29,8 +29,8 @@ import svgelements
 from shapely import affinity
 
 from service import kits
-from service.requests.builtin_cutters import BUILT_IN
 from service.requests.kits import kit_request
+from service.tools.built_in import BUILT_IN
 
 ROOT = Path(__file__).resolve().parents[2]
 REQUEST = {

@@ -11,11 +11,11 @@ import pytest
 
 from service.http.app import create_app
 from service.http.problems import ProblemError
-from service.requests.builtin_cutters import BUILT_IN
 from service.requests.kits import kit_request
 from service.requests.stored_names import current_request
 from service.sandbox.tasks import of_stored
 from service.settings import Settings
+from service.tools.built_in import BUILT_IN
 
 FIXTURES = Path(__file__).resolve().parents[1] / "fixtures"
 KITS = json.loads((FIXTURES / "data-0.1.0.json").read_text())["kits"]

@@ -17,12 +17,12 @@ from service.http.app import create_app
 from service.jobs.answers import DIED, problem_bytes
 from service.jobs.runner import Runner
 from service.kits.archive import with_archive
-from service.requests.builtin_cutters import BUILT_IN
 from service.sandbox import child
 from service.settings import Settings
 from service.storage.job_sweep import Delivery, sweep
 from service.storage.jobs import MAX_ATTEMPTS, LeaseLostError, end
 from service.storage.tables import JOBS
+from service.tools.built_in import BUILT_IN
 from tests.requested import kit
 
 ASYNC = {"Prefer": "respond-async"}

@@ -8,7 +8,7 @@ import pytest
 from flask.testing import FlaskClient
 
 from service.kits.limits import TimeLimit
-from service.requests.builtin_cutters import BUILT_IN
+from service.tools.built_in import BUILT_IN
 from tests import requested
 
 #: An L: its mirror image cannot be turned to lie on it.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, get_args
+from typing import Any
 
 import orjson
 import pytest
@@ -10,10 +10,6 @@ from flask import Flask
 from flask.testing import FlaskClient
 from sqlalchemy import update
 
-from geometry.model.cutter import Tool
-from service.documents import cautions, preparation
-from service.kits import sheet
-from service.requests.tools import DEFAULT_GAP, TOOLS
 from service.storage.tables import CUTTERS, KITS
 
 LASER = {"tool": {"kind": "laser"}, "bed": {"width": "300 mm", "height": "200 mm"}}
@@ -74,17 +70,6 @@ def test_an_old_kit_of_an_unstated_material_is_recut_once_somebody_vouches(
     assert [each["pointer"] for each in refused.get_json()["errors"]] == ["#/run"]
     again = client.post(link, json={"run": 1, "pieces": {"A": 1}, "laser_safe": True})
     assert again.status_code == 201, again.get_data(as_text=True)
-
-
-def test_every_tool_has_cautions_and_everything_else_that_a_tool_needs() -> None:
-    kinds = {tool.kind for tool in get_args(Tool)}
-    assert kinds == set(TOOLS)
-    for table in (
-        cautions._TOOLS, preparation._TOOLS, preparation._WRONG, DEFAULT_GAP, sheet._TOOLS,
-    ):  # fmt: skip
-        assert set(table) == kinds
-    # Each has a caution of its own beside those that stand on every sheet.
-    assert all(cautions._TOOLS[kind] for kind in kinds)
 
 
 def test_a_saved_cutter_that_no_longer_validates_is_a_problem(

@@ -14,7 +14,6 @@ import pytest
 
 from service.http.app import create_app
 from service.http.problems import Fault, ProblemError
-from service.requests.builtin_cutters import BUILT_IN
 from service.requests.kits import kit_request
 from service.requests.pieces import OutlinesRequestSchema
 from service.sandbox import child
@@ -22,6 +21,7 @@ from service.sandbox.admission import kit_is_modest, kit_is_small, outlines_are_
 from service.sandbox.concurrency import ConcurrencyLimiter
 from service.sandbox.run import compute
 from service.settings import Settings
+from service.tools.built_in import BUILT_IN
 
 GIB = 1 << 30
 

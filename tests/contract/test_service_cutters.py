@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 
-from service.requests.builtin_cutters import BUILT_IN
+from service.tools.built_in import BUILT_IN
 
 HOOP: dict[str, Any] = {
     "title": "Quayside hoop",

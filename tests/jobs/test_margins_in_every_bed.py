@@ -17,7 +17,7 @@ import shapely
 from numpy.typing import NDArray
 
 from service.http.problems import ProblemError
-from service.requests.builtin_cutters import BUILT_IN
+from service.tools.built_in import BUILT_IN
 from tests.requested import kit
 
 Points = NDArray[np.float64]

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from service.http.problems import ProblemError
-from service.requests.builtin_cutters import BUILT_IN
+from service.tools.built_in import BUILT_IN
 from tests.requested import kit, layouts
 
 INCH = 25.4

@@ -15,8 +15,8 @@ import requests
 
 from service.kits import kit
 from service.kits.archive import DESCRIPTION, description, packed
-from service.requests.builtin_cutters import BUILT_IN
 from service.requests.kits import kit_request
+from service.tools.built_in import BUILT_IN
 
 ASYNC = {"Prefer": "respond-async"}
 ENDED = {"succeeded", "failed", "cancelled"}

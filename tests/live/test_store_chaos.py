@@ -26,11 +26,11 @@ from typing import Any
 import pytest
 import requests
 
-from service.requests.builtin_cutters import BUILT_IN
 from service.requests.kits import kit_request
 from service.sandbox.admission import kit_is_small
 from service.settings import Settings
 from service.storage.store import Store
+from service.tools.built_in import BUILT_IN
 from tests.live import live_jobs
 
 MakeServer = Callable[..., Any]

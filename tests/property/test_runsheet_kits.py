@@ -16,7 +16,7 @@ import pytest
 from geometry.shapes.catalogue import CATALOGUE
 from service.http.problems import ProblemError
 from service.kits.bundle import Bundle
-from service.requests.builtin_cutters import BUILT_IN
+from service.tools.built_in import BUILT_IN
 from tests import requested
 
 _SHORT, _LONG = 12, 1000

@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 
 from geometry.shapes.catalogue import CATALOGUE
 from service.http.problems import ProblemError
-from service.requests.builtin_cutters import BUILT_IN
 from service.requests.kits import RecutRequest, kit_request
 from service.sandbox.admission import LAID_IN_ROWS, kit_is_small, recut_is_small
 from service.sandbox.tasks import TASKS
+from service.tools.built_in import BUILT_IN
 
 FIVE = ["svg", "dxf", "hpgl", "pdf", "plan"]
 #: Processor seconds. 150 drawn requests took 0.87 at most, 0.14 in the middle, on a busy machine;

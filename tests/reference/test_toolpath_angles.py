@@ -14,8 +14,8 @@ from geometry.model.placement import Load
 from geometry.model.transform import Rigid
 from geometry.shapes.catalogue import build
 from geometry.toolpath.angles import best_turns, worst_mismatch
-from geometry.toolpath.plan import Planned, PlanOptions, make_plan
 from geometry.toolpath.ties import Ties
+from tests.tool_plans import Planned, PlanOptions, make_plan
 
 ROOM = WorkArea.rectangle(10, 10, 150, 150)
 BLADE = IndexedBlade()

@@ -14,8 +14,8 @@ from geometry.model.transform import Rigid, moved, scaled
 from geometry.proof.beam import burnt_edge_error
 from geometry.shapes.catalogue import CATALOGUE, build
 from geometry.toolpath.kerf import measured_kerf, widened
-from geometry.toolpath.plan import Planned, PlanOptions, make_plan
 from geometry.toolpath.ties import Ties
+from tests.tool_plans import Planned, PlanOptions, make_plan
 
 WITHIN = 0.05
 

@@ -19,8 +19,8 @@ from geometry.model.transform import Rigid, scaled
 from geometry.shapes.catalogue import CATALOGUE, build
 from geometry.toolpath.kerf import widened
 from geometry.toolpath.one_cut import cut_once
-from geometry.toolpath.plan import Planned, PlanOptions, make_plan
 from geometry.toolpath.ties import Ties
+from tests.tool_plans import Planned, PlanOptions, make_plan
 
 
 def honeycomb(columns: int, rows: int, side: float) -> tuple[Outline, list[tuple[float, float]]]:

@@ -12,7 +12,7 @@ from geometry.model.transform import Rigid, moved
 from geometry.shapes.catalogue import build
 from geometry.toolpath.die import MIN_APART, NEWTON_PER_LBF, DieReport, die_report, press_force
 from geometry.toolpath.notches import notches
-from geometry.toolpath.plan import PlanOptions, make_plan
+from tests.tool_plans import PlanOptions, make_plan
 
 
 def report(region: Region, places: list[tuple[float, float]]) -> tuple[DieReport, tuple[str, ...]]:

@@ -18,8 +18,8 @@ from geometry.model.transform import Rigid, scaled
 from geometry.proof.drag_tip import pulled, tip_paths
 from geometry.shapes.catalogue import CATALOGUE, build
 from geometry.toolpath.drag import compensated
-from geometry.toolpath.plan import PlanOptions, make_plan
 from geometry.toolpath.ties import Ties
+from tests.tool_plans import PlanOptions, make_plan
 
 WITHIN = 0.05
 

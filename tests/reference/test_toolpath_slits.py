@@ -13,8 +13,8 @@ from geometry.model.transform import Rigid, moved, scaled
 from geometry.proof.slits import deepest_past, slits, uncut
 from geometry.shapes.catalogue import CATALOGUE, build
 from geometry.toolpath.angles import best_turns
-from geometry.toolpath.plan import Planned, PlanOptions, make_plan
 from geometry.toolpath.ties import Ties
+from tests.tool_plans import Planned, PlanOptions, make_plan
 
 BLADE = IndexedBlade()
 WITHIN = 0.05

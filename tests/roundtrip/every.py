@@ -22,8 +22,8 @@ from geometry.model.plan import CutPlan
 from geometry.model.transform import Rigid, scaled
 from geometry.offset.allowance import make_patch
 from geometry.shapes.catalogue import CATALOGUE
-from geometry.toolpath.plan import PlanOptions, make_plan
 from tests.roundtrip import plans
+from tests.tool_plans import PlanOptions, make_plan
 
 #: HP-GL's classic integers end at 819 mm.
 WIDTH, HEIGHT = 790.0, 760.0

@@ -33,8 +33,8 @@ from geometry.model.plan import CutPlan
 from geometry.model.transform import Rigid
 from geometry.offset.allowance import make_patch
 from geometry.shapes.catalogue import CATALOGUE
-from geometry.toolpath.plan import PlanOptions, make_plan
 from tests.roundtrip import every, plans
+from tests.tool_plans import PlanOptions, make_plan
 
 SIDE = 420.0
 TOOLS: tuple[Tool, ...] = tuple(every.TOOLS.values())

@@ -18,7 +18,7 @@ from geometry.layout.item import Item, Layout
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.proof.overlap import check_load
-from service.requests.builtin_cutters import BUILT_IN
+from service.tools.built_in import BUILT_IN
 from tests import requested
 
 _GAP = 3.0 / 32.0 * 25.4

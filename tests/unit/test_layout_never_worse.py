@@ -14,7 +14,7 @@ from geometry.model.transform import Rigid
 from geometry.proof.overlap import check_load
 from geometry.shapes.catalogue import build
 from service.kits.limits import TimeLimit
-from service.requests.builtin_cutters import BUILT_IN
+from service.tools.built_in import BUILT_IN
 from tests import requested
 
 ROOM = WorkArea.rectangle(0.0, 0.0, 580.0, 380.0)

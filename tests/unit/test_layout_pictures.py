@@ -16,7 +16,7 @@ from geometry.separation import contains
 from geometry.shapes.catalogue import CATALOGUE
 from service.documents.pictures.inside import along_grain, label_size, roomy_middle
 from service.documents.pictures.png import png
-from service.requests.builtin_cutters import BUILT_IN
+from service.tools.built_in import BUILT_IN
 from tests import requested
 
 SVG = "{http://www.w3.org/2000/svg}"

@@ -9,7 +9,7 @@ import pytest
 from geometry.layout import Item, lay_out
 from geometry.model.cutter import WorkArea
 from geometry.shapes.catalogue import build
-from service.requests.builtin_cutters import BUILT_IN
+from service.tools.built_in import BUILT_IN
 from tests import requested
 
 ROOM = WorkArea.rectangle(0, 0, 200, 150)

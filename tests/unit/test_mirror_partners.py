@@ -17,7 +17,7 @@ from geometry.model.outline import Mark, Outline, Region
 from geometry.model.transform import Rigid
 from geometry.shapes.catalogue import CATALOGUE, build
 from service.http.problems import ProblemError
-from service.requests.builtin_cutters import BUILT_IN
+from service.tools.built_in import BUILT_IN
 from tests import requested
 
 

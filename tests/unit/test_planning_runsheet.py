@@ -13,7 +13,8 @@ import pytest
 
 from service.documents.cautions import GENERAL, cautions
 from service.documents.preparation import preparation, remedies
-from service.requests.builtin_cutters import BUILT_IN
+from service.tools import BY_NAME
+from service.tools.built_in import BUILT_IN
 from tests import requested
 
 HEXAGON = {
@@ -243,7 +244,7 @@ def test_every_piece_of_every_run_has_a_label() -> None:
 @pytest.mark.parametrize("material", ["paper", "card", "vinyl", "fabric", "other", "unheard of"])
 @pytest.mark.parametrize("tool", [*("drag_blade", "indexed_blade", "laser"), "unheard of"])
 def test_cautions_start_with_the_general_ones(tool: str, material: str) -> None:
-    found = cautions(tool, material)
+    found = cautions(BY_NAME.get(tool), material)
     # What a laser should not cut unasked comes before everything else.
     doubtful = tool == "laser" and material in {"vinyl", "other", "unheard of"}
     at = found.index(GENERAL[0])
@@ -258,23 +259,25 @@ def test_cautions_start_with_the_general_ones(tool: str, material: str) -> None:
 
 def test_coated_paper_under_a_laser_tells_both_sides() -> None:
     # published, conflicting: one university lists it with settings, another forbids polyethylene
-    (line,) = [line for line in cautions("laser", "coated_paper") if "polyethylene" in line]
+    (line,) = [
+        line for line in cautions(BY_NAME["laser"], "coated_paper") if "polyethylene" in line
+    ]
     assert "owner allows" in line
     assert "forbid" in line
     assert "safe" not in line
 
 
 def test_vinyl_under_a_laser_starts_with_its_data_sheet() -> None:
-    first = preparation("laser", "vinyl")[0]
+    first = preparation(BY_NAME["laser"], "vinyl")[0]
     assert "safety data sheet" in first
     assert "DO NOT CUT" in first
-    assert len(preparation("drag_blade", "vinyl")) > 1
+    assert len(preparation(BY_NAME["drag_blade"], "vinyl")) > 1
 
 
 def test_preparation_follows_layers_grain_and_reuse() -> None:
     told = " ".join(
         preparation(
-            "drag_blade",
+            BY_NAME["drag_blade"],
             "fabric",
             layers=3,
             stack="face_to_face",
@@ -285,8 +288,8 @@ def test_preparation_follows_layers_grain_and_reuse() -> None:
     assert "Stack 3 layers, in pairs, right sides together" in told
     assert "A, B may not be turned freely" in told
     assert "used 4 times" in told
-    assert remedies("unheard of")
-    assert preparation("unheard of", "unheard of") == ()
+    assert remedies(None)
+    assert preparation(None, "unheard of") == ()
 
 
 def test_places_to_keep_clear_of_are_drawn_on_both_sheets() -> None:

@@ -22,8 +22,8 @@ from service.documents.pdf import MARGIN, PAPERS, run_sheet_pdf, story, typeset
 from service.documents.text import run_sheet_text
 from service.http.app import create_app
 from service.kits.sheet import sheet_of
-from service.requests.builtin_cutters import BUILT_IN
 from service.settings import Settings
+from service.tools.built_in import BUILT_IN
 from tests import requested
 
 _PIECE = {"id": "A", "shape": {"kind": "hexagon", "side": "1"}, "quantity": 8}

@@ -14,8 +14,8 @@ from geometry.model.transform import Rigid, moved
 from geometry.shapes.catalogue import build
 from geometry.toolpath.drag import warnings as drag_warnings
 from geometry.toolpath.indexed import angle_words, nearest_position
-from geometry.toolpath.plan import Planned, PlanOptions, make_plan
 from geometry.toolpath.ties import Ties
+from tests.tool_plans import Planned, PlanOptions, make_plan
 
 ROOM = WorkArea.rectangle(5, 5, 200, 200)
 

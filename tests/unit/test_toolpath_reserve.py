@@ -28,8 +28,8 @@ from geometry.model.plan import Stroke
 from geometry.model.plausible import require_plausible
 from geometry.proof.slits import slits
 from geometry.shapes.catalogue import build
-from geometry.toolpath.plan import Planned, PlanOptions, make_plan
-from geometry.toolpath.reserve import kept_free, past_corners, room_for_pieces
+from geometry.toolpath.reserve import kept_free, past_corners
+from tests.tool_plans import Planned, PlanOptions, make_plan, room_for_pieces
 
 ROOM = WorkArea.rectangle(0, 0, 103, 103)
 SQUARE = Outline.of([(0, 0), (25, 0), (25, 25), (0, 25)])

@@ -9,12 +9,12 @@ from typing import Any
 import pytest
 
 from geometry.model.cutter import IndexedBlade
-from service.requests.builtin_cutters import BUILT_IN
 from service.requests.finishing import FinishingRequestSchema
 from service.requests.kits import KitRequest, kit_request
 from service.requests.loading import load
 from service.requests.quilt_plans import QuiltPlanRequestSchema
 from service.requests.shapes import CatalogueShape
+from service.tools.built_in import BUILT_IN
 
 INCH = 25.4  # international inch (NIST Handbook 44, appendix C)
 BODY: dict[str, Any] = {

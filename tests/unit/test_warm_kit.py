@@ -9,10 +9,10 @@ from __future__ import annotations
 import io
 import zipfile
 
-from service.requests.builtin_cutters import BUILT_IN
 from service.requests.kits import kit_request
 from service.sandbox import warm
 from service.sandbox.tasks import TASKS
+from service.tools.built_in import BUILT_IN
 
 
 def test_the_kit_that_warms_children_up_can_be_made() -> None:

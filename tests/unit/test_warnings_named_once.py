@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 
 from service.http.app import create_app
-from service.requests.builtin_cutters import BUILT_IN
 from service.settings import Settings
+from service.tools.built_in import BUILT_IN
 from tests import requested
 
 # The two corners of 45 degrees of each: a mitre would reach 1/4 in / sin 22.5 degrees = 16.59 mm

@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 
+from geometry.model.cutter import Tool
 from geometry.model.points import Point, ahead
 from service.documents.pictures.load import LETTERS
 from service.documents.pictures.path import number
 from service.kits.loads import PlannedLoad
+from service.tools import kind_of
 
 INK, WAY = "#1d2b2a", "#a8542c"
 LEFT = LETTERS.replace("middle", "start")
@@ -45,21 +47,20 @@ class Legend:
             )
 
 
-def entries(load: PlannedLoad, letter: float) -> Iterator[tuple[str, str]]:
+def entries(load: PlannedLoad, tool: Tool, letter: float) -> Iterator[tuple[str, str]]:
     """Yield the legend's entries for a load: sample and text."""
     parts = {stroke.part for stroke in load.planned.plan.strokes}
     thin = f'fill="none" stroke="{INK}" stroke-width="{number(THIN * letter)}"'
-    die = load.planned.die
-    if die is None:
-        yield _sample(INK, THICK * letter, letter), "tool down"
+    kind = kind_of(tool)
+    width = kind.drawn_width_mm(tool)
+    yield _sample(INK, THICK * letter if width is None else width, letter), kind.line_words
+    if width is None:
         dashes = f' stroke-dasharray="{number(0.4 * letter)} {number(0.25 * letter)}"'
         yield _sample(WAY, DASHED * letter, letter, dashes), "way between, tool lifted"
         start = f'<circle cx="{number(0.9 * letter)}" r="{number(0.18 * letter)}" {thin}/>'
         yield start, "start, numbered in order"
         yield octagon(Point(0.9 * letter, 0.0), 0.6 * letter, letter), "stop, listed below"
-    else:
-        yield _sample(INK, die.rule, letter), "rule, from the cutting side"
-    if die is not None and "mark" in parts:
+    elif "mark" in parts:
         yield f'<path d="M0 0h{number(1.2 * letter)}" {thin}/>', "mark on the piece"
     if "nick" in parts:
         yield note_lines(f"M{number(0.9 * letter)} {number(0.3 * letter)}v-2"), "nick in the edge"

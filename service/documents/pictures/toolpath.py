@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from xml.sax.saxutils import escape
 
 from geometry.measure import centroid
+from geometry.model.cutter import Tool
 from geometry.model.outline import Chain, Outline
 from geometry.model.plan import NOTES, Stroke
 from geometry.model.points import Point, ahead, distance, heading
@@ -36,6 +37,7 @@ from service.documents.pictures.stroke_numbers import stroke_numbers
 from service.kits.loads import PlannedLoad
 from service.pieces.model import Kit
 from service.requests.runs import Run
+from service.tools import kind_of
 
 _FAINT = "#9aa39f"
 #: Maximum panels in a row.
@@ -64,10 +66,10 @@ def path_picture(kit: Kit, run: Run, load: PlannedLoad) -> str:
     pad, head = 2.0 * letter, 3.2 * letter
     top = 2.6 * letter if any(panel.heading for panel in panels) else 0.0
     width = across * bed.width + (across + 1) * pad
-    lines = _lines(load, width / letter)
-    what = ", tool path" if load.planned.die is None else ", die"
+    lines = _lines(load, run.cutter.tool, width / letter)
+    what = f", {kind_of(run.cutter.tool).picture_words}"
     tall = bed.height + top + pad
-    legend = Legend(entries(load, letter), (width - 2.0 * pad) / letter)
+    legend = Legend(entries(load, run.cutter.tool, letter), (width - 2.0 * pad) / letter)
     height = head + down * tall + (len(lines) + legend.rows + 1.5) * ROW * letter
     body = [title(kit, run, load, width, letter, what), "<defs>", *_kinds(kit, run, load)]
     body.append("</defs>")
@@ -158,8 +160,9 @@ def _heading(panel: _Panel, x: float, y: float, letter: float) -> str:
 
 def _drawn(kit: Kit, run: Run, load: PlannedLoad, panel: _Panel, letter: float) -> Iterator[str]:
     """Draw the strokes, then the travel, then numbers and stops on top."""
-    die = load.planned.die
-    wide = die.rule if die is not None else THICK * letter
+    tool = run.cutter.tool
+    width = kind_of(tool).drawn_width_mm(tool)
+    wide = THICK * letter if width is None else width
     for operation, style in (
         ("mark", f'stroke="{INK}" stroke-width="{number(THIN * letter)}"'),
         ("score", f'stroke="{INK}" stroke-width="{number(wide)}" stroke-dasharray="2 1"'),
@@ -169,7 +172,7 @@ def _drawn(kit: Kit, run: Run, load: PlannedLoad, panel: _Panel, letter: float) 
         if own:
             data = "".join(path_data(_path(stroke)) for stroke in own)
             yield f'<path d="{data}" fill="none" {style}/>'
-    if die is not None:
+    if width is not None:
         # On top of the rules and in another colour, so that notes are not mistaken for marks.
         data = "".join(path_data(_path(s)) for s in panel.strokes if s.part in NOTES)
         yield note_lines(data)
@@ -257,25 +260,9 @@ def _stops(load: PlannedLoad, panel: _Panel, letter: float) -> Iterator[str]:
         )
 
 
-def _lines(load: PlannedLoad, letters: float) -> list[str]:
+def _lines(load: PlannedLoad, tool: Tool, letters: float) -> list[str]:
     """Return the text about the path and its stops, wrapped to the picture's width."""
-    plan, die = load.planned.plan, load.planned.die
-    strokes = sum(stroke.part not in NOTES for stroke in plan.strokes)
-    if die is not None:
-        strokes = sum(stroke.operation == "cut" for stroke in plan.strokes)
-        figures = (
-            f"{strokes} rules, {die.rule_length / 1000.0:.2f} m; press about "
-            f"{die.force_kn:.0f} kN ({die.force_lbf:.0f} lbf), ejection included"
-        )
-        texts = [figures, "Nicks and bridges are proposals: agree on them with the die's maker."]
-    else:
-        figures = (
-            f"{strokes} strokes, cut {plan.cut_length / 1000.0:.2f} m, travel "
-            f"{load.planned.travel / 1000.0:.2f} m, about {load.planned.estimated_s:.0f} s, "
-            "accelerations ignored"
-        )
-        stops = enumerate(plan.stops, start=1)
-        texts = [figures, *(f"Stop {at}: {stop.message}" for at, stop in stops)]
+    texts = kind_of(tool).picture_lines(load.planned)
     most = max(20, int(_LINE * letters))
     return [part for line in texts for part in _wrapped(line, most)]
 

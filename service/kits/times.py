@@ -1,0 +1,37 @@
+"""What the times of an answer are calculated from."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import isclose
+
+from geometry.model.cutter import Cutter
+from service.tools import kind_of
+
+#: How every time of the answer comes about.
+TIME_NOTE = (
+    "drawn length and travel at the cutter's speeds, what is cut by hand, and stops, each at its "
+    "run's time_basis; accelerations are ignored, so many short strokes take longer"
+)
+
+
+def time_basis(cutter: Cutter) -> dict[str, float]:
+    """Return the numbers that a run's times are made from."""
+    return {
+        "speed_mm_s": cutter.speed,
+        "travel_speed_mm_s": cutter.travel_speed,
+        "stop_s": cutter.stop_s,
+        **kind_of(cutter.tool).time_basis(cutter.tool),
+    }
+
+
+def speed_warnings(cutter: Cutter, formats: Sequence[str]) -> list[str]:
+    """Say that a file states another speed than the one that times are calculated from."""
+    feed = cutter.formats.get("gcode", {}).get("feed_mm_min")
+    if "gcode" not in formats or feed is None or isclose(feed / 60.0, cutter.speed, rel_tol=0.02):
+        return []
+    told = (
+        f"The G-code cuts at {feed:g} mm/min, which is {feed / 60.0:.3g} mm/s, but times count "
+        f"{cutter.speed:g} mm/s: state the cutter's speed as {feed / 60.0:.3g} for times that hold."
+    )
+    return [told]

@@ -1,0 +1,19 @@
+"""Cautions for every blade that a machine moves.
+
+Source:
+    University of Southern California EHS, "Cutting safety"; tool-box talks on knives. Stopping
+    before reaching in: common practice.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+CAUTIONS: Final = (
+    (
+        "Keep fingers, hair and sleeves away from the moving head; stop the machine and switch it "
+        "off before you clear a jam or change or turn the blade."
+    ),
+    "Change blades with pliers, never by fingers; keep used blades in a closed, marked tin.",
+    "No pins in work that goes under a blade: count them in and count them out.",
+)

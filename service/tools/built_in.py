@@ -1,0 +1,17 @@
+"""Cutters that come with the service: one of each kind of tool, to start from.
+
+Sizes are round numbers of ordinary sheets, hoops and boards, not those of any machine; a shop
+saves its own cutter with its machine's numbers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Any, Final
+
+from service.tools import KINDS
+
+BUILT_IN: Final[Mapping[str, Mapping[str, Any]]] = MappingProxyType(
+    {each.built_in.name: each.built_in.document for each in KINDS}
+)

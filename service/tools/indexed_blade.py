@@ -1,0 +1,272 @@
+"""A straight blade that the operator sets by hand to one of several angles."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import Any
+
+from marshmallow import fields, post_load, validate
+
+from geometry.errors import GeometryError
+from geometry.layout import Item, Layout
+from geometry.layout.fit import DoesNotFit
+from geometry.model.cutter import IndexedBlade, WorkArea
+from geometry.model.plan import Stop
+from geometry.model.plausible import BLADE_WIDTH, STEP
+from geometry.toolpath.angles import best_turns, min_mismatch_deg, needed_angles
+from geometry.toolpath.indexed import EdgeCut, angle_order, angle_words, edge_cuts, split_by_angle
+from geometry.toolpath.options import PlanOptions
+from geometry.toolpath.order import last_point, ordered
+from geometry.toolpath.plan import Planned
+from geometry.toolpath.reserve import ToolReach
+from geometry.toolpath.steps import START, Draft, ToolSteps, change_from_pen, load_stop
+from geometry.toolpath.ties import Ties
+from service.answers.fields import AnswerSchema, mm
+from service.requests.errors import unusable
+from service.requests.fields import Const, Length, Num
+from service.requests.validation import List
+from service.tools import blades
+from service.tools.kind import BuiltInCutter, ToolKind, ToolSchema
+from service.tools.layouts import LayoutRequest, lay_out
+
+
+class IndexedBladeToolSchema(ToolSchema):
+    """A straight blade that is set by hand to one of several angles."""
+
+    kind = Const(IndexedBlade.kind)
+    positions_deg = List(
+        Num(validate=validate.Range(-360, 360)),
+        validate=validate.Length(1, 24),
+        load_default=list(IndexedBlade().positions_deg),
+        metadata={"description": "counter-clockwise from the bed's x axis"},
+    )
+    blade_width = Length(
+        default_mm=IndexedBlade().width, metadata={"description": BLADE_WIDTH.words}
+    )
+    step = Length(
+        default_mm=IndexedBlade().step,
+        metadata={"description": f"from stab to stab, {STEP.words}, less than the blade's width"},
+    )
+
+    @post_load(pass_original=True)
+    def _made(
+        self,
+        data: dict[str, Any],
+        stated: dict[str, Any],
+        **_: Any,  # noqa: ANN401 - marshmallow's own
+    ) -> IndexedBlade:
+        # A straight blade looks the same after half a turn.
+        angles = sorted(angle % 180.0 for angle in data["positions_deg"])
+        if len(set(angles)) != len(angles):
+            detail = (
+                "Two of these angles set the blade the same way (a blade repeats after 180 "
+                "degrees); list each position once."
+            )
+            raise unusable(detail, "positions_deg")
+        width, step = data["blade_width"], data["step"]
+        blade = self.made(IndexedBlade, positions_deg=tuple(angles), width=width, step=step)
+        if step >= width:
+            detail = (
+                f"The step between stabs must be less than the blade's width ({width:g} mm), or "
+                f"uncut threads remain; it is {step:g} mm."
+            )
+            raise unusable(detail, "step" if "step" in stated else "blade_width")
+        return blade
+
+
+class BladeEdgeAnswer(AnswerSchema):
+    """The cut of a hand-set blade along one kind of edge."""
+
+    piece = fields.String(required=True, metadata={"description": "empty for common lines"})
+    direction_deg = fields.Float(required=True, metadata={"description": "of the edge on the bed"})
+    angle_deg = fields.Float(required=True, metadata={"description": "of the blade"})
+    mismatch_deg = fields.Float(required=True, metadata={"description": "between the two"})
+    edge_roughness_mm = mm(
+        "deviation of slits from the edge on either side: width / 2 x sin(mismatch)"
+    )
+
+
+class IndexedBladeSteps(ToolSteps):
+    """All pieces are cut at one blade angle before the next."""
+
+    def __init__(self, blade: IndexedBlade) -> None:
+        self.blade = blade
+
+    def usual_ties(self, material_kind: str) -> Ties | None:
+        """Return two: the blade comes back to each piece."""
+        del material_kind
+        return Ties()
+
+    def slot(self, options: PlanOptions) -> float:
+        """Return the blade's width: half of it beyond each end, unless lines are common."""
+        return 0.0 if options.common_line else self.blade.width
+
+    def arrange(self, draft: Draft, entry_angle_deg: float | None, options: PlanOptions) -> None:
+        """Cut angle by angle, with a stop before each but the first."""
+        cuts = [stroke for stroke in draft.strokes if stroke.operation != "mark"]
+        limit = options.max_mismatch_deg
+        needed = needed_angles(
+            self.blade,
+            [part for stroke in cuts for part in stroke.segments],
+            None if limit is None else math.radians(limit),
+        )
+        blade = replace(self.blade, positions_deg=needed)
+        parts = split_by_angle(blade, draft.strokes, shared=options.common_line)
+        marks = [part for part in parts if part.angle_deg is None]
+        angles = angle_order(
+            [part.angle_deg for part in parts if part.angle_deg is not None], entry_angle_deg
+        )
+        done = ordered(marks, START, search=options.search)
+        first = f" Set the blade to {angle_words(angles[0])}." if angles else ""
+        load = load_stop(options, first)
+        draft.stops = [replace(load, station=1, angle_deg=angles[0] if angles else None)]
+        for station, angle in enumerate(angles, start=1):
+            if station > 1:
+                message = f"Stop the machine, then turn the blade to {angle_words(angle)}."
+                draft.stops.append(Stop(len(done), "turn-blade", message, station, angle))
+            at = last_point(done[-1]) if done else START
+            group = [part for part in parts if part.angle_deg == angle]
+            done.extend(
+                replace(part, station=station) for part in ordered(group, at, search=options.search)
+            )
+        draft.strokes = done
+        draft.exit_angle_deg = angles[-1] if angles else entry_angle_deg
+        draft.edges = edge_cuts(blade, done)
+
+    def compensate(self, draft: Draft, area: WorkArea) -> None:
+        """Say how rough edges come out; a hand-set blade needs no compensation."""
+        del area
+        draft.warnings.extend(_roughness_warnings(draft.edges))
+        change_from_pen(draft)
+
+
+def _roughness_warnings(edges: Sequence[EdgeCut]) -> list[str]:
+    """Return a warning for each piece with its largest mismatch."""
+    worst: dict[str, EdgeCut] = {}
+    for edge in edges:
+        if edge.piece not in worst or edge.mismatch_deg > worst[edge.piece].mismatch_deg:
+            worst[edge.piece] = edge
+    return [
+        f"{f'Piece {piece}' if piece else 'Common lines'}: edges up to {edge.mismatch_deg:g} "
+        f"degrees off the blade are cut by slanted stabs and come out rough by up to "
+        f"{edge.edge_roughness:.2f} mm."
+        for piece, edge in sorted(worst.items())
+        if edge.mismatch_deg > 0.0
+    ]
+
+
+def _with_half_turns(item: Item, best: Mapping[str, tuple[float, ...]]) -> tuple[float, ...]:
+    """Return an item's best turns, half a turn round too where any turn is allowed."""
+    turns = best[item.piece]
+    if item.stated_turns_deg is None:
+        turns = tuple(sorted({(turn + half) % 360.0 for turn in turns for half in (0.0, 180.0)}))
+    return turns
+
+
+class IndexedBladeKind(ToolKind[IndexedBlade]):
+    """A blade set by hand."""
+
+    model = IndexedBlade
+    schema = IndexedBladeToolSchema
+    words = "blade set by hand"
+    bed_word = "hoop"
+    default_gap_mm = 2.0
+    default_edge_clearance_mm = 2.0
+    has_angles = True
+    cautions = (
+        "Turn the blade only with the machine stopped and the head raised.",
+        *blades.CAUTIONS,
+    )
+    preparation = "Clamp it so that it cannot shift between two blade angles; mark its corner."
+    remedies = (
+        (
+            "Edges meet badly: the sheet moved between two angles, or the blade is not seated at "
+            "its mark."
+        ),
+    )
+    built_in = BuiltInCutter(
+        "indexed-blade-hoop",
+        {
+            "title": "Blade set by hand to four angles, in a hoop",
+            "tool": {
+                "kind": "indexed_blade",
+                "positions_deg": [0.0, 45.0, 90.0, 135.0],
+                "blade_width": "0.8 mm",
+                "step": "0.3 mm",
+            },
+            "bed": {"width": "260 mm", "height": "160 mm"},
+            "margins": {"left": "10 mm", "right": "10 mm", "top": "10 mm", "bottom": "30 mm"},
+            "speed": 10.0,
+            "travel_speed": 100.0,
+            "stop_s": 30.0,
+        },
+    )
+    answer_fields = {  # noqa: RUF012 - read only
+        "edges": fields.List(
+            fields.Nested(BladeEdgeAnswer), metadata={"description": "for a hand-set blade"}
+        )
+    }
+
+    def reach(self, tool: IndexedBlade) -> ToolReach:
+        """Return half the blade, which stabs past corners."""
+        return ToolReach(0.0, tool.width / 2.0)
+
+    def reach_reason(self, tool: IndexedBlade) -> str:
+        """Return how far the blade stabs past corners."""
+        return f"the blade stabs up to {tool.width / 2.0:.3g} mm past their corners"
+
+    def lay_out(self, tool: IndexedBlade, wanted: LayoutRequest) -> Layout:
+        """Lay out at the turns that suit the blade best.
+
+        Where the pieces fit at none of those turns, any allowed one will do, unless the run states
+        a maximum mismatch.
+
+        Raises:
+            DoesNotFit: when a piece is too large.
+            GeometryError: when no turn keeps to the stated maximum mismatch.
+        """
+        outlines = {item.piece: item.outline for item in wanted.items}
+        allowed = {item.piece: item.stated_turns_deg for item in wanted.items}
+        stated = wanted.max_mismatch_deg
+        best = best_turns(outlines, tool, allowed, None if stated is None else math.radians(stated))
+        if stated is not None and math.isinf(best.roughness):
+            least = min_mismatch_deg(outlines, tool, allowed)
+            raise GeometryError(
+                f"However the pieces are turned, some edge lies more than {stated:g} degrees off "
+                f"every angle of the blade; {least} degrees can be kept.",
+                where=("max_mismatch_deg",),
+            )
+        turned = [
+            replace(item, turns=_with_half_turns(item, best.turns_deg)) for item in wanted.items
+        ]
+        try:
+            return lay_out(replace(wanted, items=turned))
+        except DoesNotFit:
+            if stated is not None:
+                raise
+            return lay_out(wanted)
+
+    def steps(self, tool: IndexedBlade) -> ToolSteps:
+        """Return the cuts angle by angle."""
+        return IndexedBladeSteps(tool)
+
+    def answer(self, planned: Planned) -> dict[str, Any]:
+        """Return each kind of edge with the blade's angle along it."""
+        rows = [
+            {
+                "piece": edge.piece,
+                "direction_deg": edge.direction_deg,
+                "angle_deg": edge.angle_deg,
+                "mismatch_deg": edge.mismatch_deg,
+                "edge_roughness_mm": edge.edge_roughness,
+            }
+            for edge in planned.edges
+        ]
+        return {"edges": rows} if rows else {}
+
+    def loading(self, material: str, layers: int, side: str) -> str:
+        """Return how to hoop the material."""
+        plies = f", {layers} layers" if layers > 1 else ""
+        return f"Hoop {material}{plies}{f', {side}' if side else ''}."

@@ -1,0 +1,192 @@
+"""What the service has to know of one kind of tool."""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Any, ClassVar, Generic, TypeVar
+
+import marshmallow as ma
+from marshmallow import fields
+
+from geometry.errors import GeometryError
+from geometry.layout import Layout
+from geometry.model.cutter import Cutter, Tool, WorkArea
+from geometry.model.plan import NOTES
+from geometry.toolpath.plan import Planned
+from geometry.toolpath.reserve import ToolReach
+from geometry.toolpath.steps import ToolSteps
+from geometry.toolpath.ties import Ties
+from service.requests.errors import of_geometry
+from service.requests.fields import Strict
+from service.tools.layouts import LayoutRequest, lay_out
+
+T = TypeVar("T", bound=Tool)
+
+
+class ToolSchema(Strict):
+    """The members of a tool in a request."""
+
+    def made(self, model: type[T], **members: Any) -> T:  # noqa: ANN401 - the model's own members
+        """Return a tool; numbers that no such tool has are errors of their members."""
+        try:
+            return model(**members)
+        except GeometryError as error:
+            raise of_geometry(error) from None
+
+
+@dataclass(frozen=True)
+class BuiltInCutter:
+    """The cutter that comes with a kind of tool: its name and its JSON."""
+
+    name: str
+    document: Mapping[str, Any]
+
+
+class ToolKind(ABC, Generic[T]):
+    """One kind of tool: a module of this package states everything that it is.
+
+    An attribute without a value has to be stated; the other attributes and the methods are those
+    of a pen, and are stated where a tool differs.
+    """
+
+    #: The tool in geometry, whose ``kind`` is its name in requests, and the schema that loads it.
+    model: type[T]
+    schema: ClassVar[type[ToolSchema]]
+    #: What the tool and its bed are called at the bench.
+    words: ClassVar[str]
+    bed_word: ClassVar[str]
+    #: Gap between pieces when a run states none, mm. Common practice, no source, unless stated.
+    default_gap_mm: ClassVar[float]
+    #: From a sheet's edge to the pieces where the request states nothing, mm: about as much as
+    #: between pieces, so that a sheet laid by hand still holds them. Common practice, no source.
+    default_edge_clearance_mm: ClassVar[float]
+    #: Texts of the run sheet: what can hurt, how to hold the material, checks for a wrong cut.
+    cautions: ClassVar[tuple[str, ...]]
+    preparation: ClassVar[str]
+    remedies: ClassVar[tuple[str, ...]]
+    built_in: ClassVar[BuiltInCutter]
+
+    #: Cost of computing a tool's path relative to a beam's; ``None`` if it can take long.
+    path_cost: ClassVar[float | None] = None
+    #: The smallest gap between pieces that the tool can cut, mm, and the reason in words.
+    min_gap_mm: ClassVar[float] = 0.0
+    min_gap_reason: ClassVar[str] = ""
+    #: Whether the margins are meant to hold what the tool reaches beyond the pieces.
+    margins_hold_reach: ClassVar[bool] = False
+    #: Whether a blade is set to angles, so that a run may limit their mismatch.
+    has_angles: ClassVar[bool] = False
+    #: Whether a load is made once and pressed as often as it repeats.
+    is_pressed: ClassVar[bool] = False
+    #: Whether the head is a beam's: files for another head get a warning.
+    is_beam: ClassVar[bool] = False
+    #: The members that the tool adds to the answer of a load, and to the basis of its times.
+    answer_fields: ClassVar[Mapping[str, fields.Field[Any]]] = MappingProxyType({})
+    time_fields: ClassVar[Mapping[str, fields.Field[Any]]] = MappingProxyType({})
+    #: Words of the picture of a load's plan: its title, and the line in its legend.
+    picture_words: ClassVar[str] = "tool path"
+    line_words: ClassVar[str] = "tool down"
+
+    # Limits and layout
+
+    @abstractmethod
+    def reach(self, tool: T) -> ToolReach:
+        """Return how far the tool reaches outside the pieces."""
+
+    def reach_reason(self, tool: T) -> str:
+        """Return why pieces stay inside the work area, to follow "because"."""
+        return f"the tool reaches {self.reach(tool).cut:.3g} mm beyond them"
+
+    def common_line_gap_mm(self, tool: T) -> float:
+        """Return the gap at which the edges of neighbours are one line."""
+        del tool
+        return 0.0
+
+    def material_error(self, material_kind: str) -> ma.ValidationError | None:
+        """Return the error of a material unless its data sheet is stated to allow the tool."""
+        del material_kind
+        return None
+
+    def lay_out(self, tool: T, wanted: LayoutRequest) -> Layout:
+        """Return the loads of a run.
+
+        Raises:
+            DoesNotFit: when a piece is too large.
+        """
+        del tool
+        return lay_out(wanted)
+
+    def rooms_for_line_up(self, tool: T, room: WorkArea) -> Iterable[WorkArea]:
+        """Return rooms that leave space for a first cut, if a load's waste has none."""
+        del tool, room
+        return ()
+
+    # Tool path
+
+    def steps(self, tool: T) -> ToolSteps:
+        """Return the tool's steps from outlines to a cut plan."""
+        del tool
+        return ToolSteps()
+
+    # Answer, run sheet and pictures
+
+    def answer(self, planned: Planned) -> dict[str, Any]:
+        """Return the values of ``answer_fields`` for a load."""
+        del planned
+        return {}
+
+    def time_basis(self, tool: T) -> dict[str, float]:
+        """Return the values of ``time_fields``."""
+        del tool
+        return {}
+
+    def time_words(self, cutter: Cutter, tool: T) -> str:
+        """Return what times are calculated from."""
+        del tool
+        return (
+            f"{cutter.speed:g} mm/s cutting, {cutter.travel_speed:g} mm/s between cuts, "
+            f"{cutter.stop_s:g} s for each stop"
+        )
+
+    def run_warnings(self, material_kind: str, layers: int, ties: Ties | None) -> list[str]:
+        """Return warnings about what a run asks of the tool."""
+        del material_kind, layers, ties
+        return []
+
+    def dangers(self, material_kind: str) -> tuple[str, ...]:
+        """Return the cautions for a material that come before all others."""
+        del material_kind
+        return ()
+
+    def material_cautions(self, material_kind: str) -> tuple[str, ...]:
+        """Return the tool's other cautions for a material."""
+        del material_kind
+        return ()
+
+    def must_read_first(self, material_kind: str) -> str | None:
+        """Return what stands in place of a material's preparation where it may be dangerous."""
+        del material_kind
+        return None
+
+    def loading(self, material: str, layers: int, side: str) -> str:
+        """Return the instruction for loading a material; ``side`` says which side is up."""
+        del layers, side
+        return f"Load {material}."
+
+    def drawn_width_mm(self, tool: T) -> float | None:
+        """Return the width of the lines of a plan that is a drawing to scale; it has no travel."""
+        del tool
+        return None
+
+    def picture_lines(self, planned: Planned) -> list[str]:
+        """Return the text below the picture of a load's plan."""
+        plan = planned.plan
+        strokes = sum(stroke.part not in NOTES for stroke in plan.strokes)
+        figures = (
+            f"{strokes} strokes, cut {plan.cut_length / 1000.0:.2f} m, travel "
+            f"{planned.travel / 1000.0:.2f} m, about {planned.estimated_s:.0f} s, "
+            "accelerations ignored"
+        )
+        return [figures, *(f"Stop {at}: {stop.message}" for at, stop in enumerate(plan.stops, 1))]

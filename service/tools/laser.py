@@ -1,0 +1,269 @@
+"""A laser: a beam that burns a slot, and what it must not burn."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any, Final
+
+import marshmallow as ma
+from marshmallow import post_load
+
+from geometry.model.cutter import Laser, WorkArea
+from geometry.model.outline import Region
+from geometry.model.placement import Load
+from geometry.model.plan import Stroke
+from geometry.model.plausible import KERF
+from geometry.toolpath.apart import min_rule_distance
+from geometry.toolpath.kerf import widened
+from geometry.toolpath.lead import with_leads
+from geometry.toolpath.options import PlanOptions
+from geometry.toolpath.reserve import ToolReach
+from geometry.toolpath.steps import Draft, ToolSteps
+from geometry.toolpath.strokes import nominal_strokes
+from geometry.toolpath.ties import Ties
+from service.requests.errors import unusable
+from service.requests.fields import Const, Length
+from service.tools.kind import BuiltInCutter, ToolKind, ToolSchema
+
+#: Gaps up to this, mm, equal the kerf.
+_SAME_GAP = 1.0e-3
+#: Tolerance at the work area's edge, mm.
+_ROUNDING = 1.0e-6
+#: Materials that are stretched in a frame for laser cutting.
+_HELD = ("fabric", "stiffened_fabric")
+#: Kinds that a laser cuts only where the request says that the data sheet allows it.
+_DOUBTFUL = ("vinyl", "other")
+
+
+class LaserToolSchema(ToolSchema):
+    """A beam that burns a slot."""
+
+    kind = Const(Laser.kind)
+    kerf = Length(
+        default_mm=Laser().kerf, metadata={"description": f"width of the slot, {KERF.words}"}
+    )
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: Any) -> Laser:  # noqa: ANN401 - marshmallow's own
+        return self.made(Laser, kerf=data["kerf"])
+
+
+class LaserSteps(ToolSteps):
+    """The path runs half the kerf outside each piece, with a lead in the waste."""
+
+    def __init__(self, beam: Laser) -> None:
+        self.kerf = beam.kerf
+
+    def at_size(
+        self, load: Load, pieces: Mapping[str, Region], options: PlanOptions
+    ) -> tuple[Mapping[str, Region], list[str]]:
+        """Return the outlines moved out by half the kerf, where there is room for that."""
+        if warnings := self._too_near(load, pieces, options):
+            return pieces, warnings
+        wide = {piece: widened(pieces[piece], self.kerf) for piece in dict(load.placed)}
+        warnings = [f"Piece {piece} {w}." for piece in wide for w in wide[piece][1]]
+        return {piece: region for piece, (region, _) in wide.items()}, warnings
+
+    def _too_near(
+        self, load: Load, pieces: Mapping[str, Region], options: PlanOptions
+    ) -> list[str]:
+        """Return a warning where common lines leave no room for kerf compensation."""
+        if not options.common_line or not self.kerf:
+            return []
+        outlines = [each for each in nominal_strokes(load, pieces) if each.part == "outline"]
+        apart = min_rule_distance(outlines)
+        if apart is None or apart >= self.kerf - _SAME_GAP:
+            return []
+        warning = (
+            f"Pieces lie {apart:.3g} mm apart, nearer than the beam's {self.kerf:g} mm: they are "
+            f"cut on their lines and come out {self.kerf / 2.0:g} mm short on every side; a gap of "
+            f"{self.kerf:g} mm gives common lines at full size."
+        )
+        return [warning]
+
+    def usual_ties(self, material_kind: str) -> Ties | None:
+        """Return two for cloth, which is stretched in a frame."""
+        return Ties() if material_kind in _HELD else None
+
+    def slot(self, options: PlanOptions) -> float:
+        """Return the kerf: half of it at each end."""
+        del options
+        return self.kerf
+
+    def compensate(self, draft: Draft, area: WorkArea) -> None:
+        """Start every closed cut in the waste."""
+        draft.strokes = with_leads(draft.strokes, self.kerf, area)
+        draft.warnings.extend(_beyond(draft.strokes, area))
+
+
+def _beyond(strokes: Sequence[Stroke], area: WorkArea) -> list[str]:
+    """Return a warning if the beam's middle leaves the work area because of its kerf."""
+    room, most = area.bounds, 0.0
+    for stroke in strokes:
+        for part in stroke.segments if stroke.operation == "cut" else ():
+            box = part.bounds()
+            right = 0.0 if area.open_right else box.right - room.right
+            over = (room.left - box.left, room.bottom - box.bottom, right, box.top - room.top)
+            most = max(most, *over)
+    if most <= _ROUNDING:
+        return []
+    return [
+        (
+            "Half the beam's width is added round each piece, so the beam's middle runs up to "
+            f"{most:.2f} mm beyond the work area; the pieces themselves lie inside."
+        )
+    ]
+
+
+_FLARES: Final = (
+    "Paper and card light easily under a beam: air assist, low power, one layer, and watch it.",
+)
+#: Freezer paper: one university lists it with laser settings (Iowa State University, College of
+#: Design), another forbids polyethylene (University of Texas at Austin). Both are given.
+_COATED: Final = (
+    (
+        "Coated paper (freezer paper) is coated with polyethylene: cut it only where your laser's "
+        "owner allows coated paper, and expect flare-up and smoke. Some workplaces forbid it."
+    ),
+)
+_MATERIALS: Final = {
+    "paper": _FLARES,
+    "card": _FLARES,
+    "coated_paper": (*_COATED, *_FLARES),
+    "fabric": (
+        (
+            "Cut pure cotton only: polyester and nylon melt and burn, and some workplaces forbid "
+            "blends. The cut edge is browned; it washes out."
+        ),
+    ),
+    "stiffened_fabric": (
+        (
+            "Ask for the stiffener's data sheet before it goes under a beam: glue-backed and "
+            "coated cloth smokes, melts and fouls the optics, and some workplaces forbid it."
+        ),
+    ),
+    "vinyl": (
+        (
+            "DO NOT CUT PVC VINYL WITH A LASER: it gives off hydrogen chloride, which harms lungs "
+            "and machine. This run was made because it was stated that the material's safety data "
+            "sheet allows a laser: read that sheet yourself first, and do not cut if in doubt."
+        ),
+    ),
+    "other": (
+        (
+            "Find out what this material is before it goes under a beam, and read its safety data "
+            "sheet; if you cannot, do not cut it."
+        ),
+    ),
+}
+#: University of Texas at Austin, "Prohibited laser cutter materials", and many others.
+_NEVER: Final = (
+    "BEFORE ANYTHING ELSE: read the material's safety data sheet. If it names PVC, vinyl chloride "
+    "or chlorine, or if there is none, DO NOT CUT THIS RUN with a laser: it gives off hydrogen "
+    "chloride, which harms lungs and machine. Cut it with a blade, or take another material."
+)
+_VOUCH: Final = (
+    'Only if this very material\'s safety data sheet allows it, state "laser_safe": true in '
+    "the material."
+)
+
+
+class LaserKind(ToolKind[Laser]):
+    """A laser."""
+
+    model = Laser
+    schema = LaserToolSchema
+    words = "laser"
+    bed_word = "bed"
+    default_gap_mm = 0.5
+    default_edge_clearance_mm = 1.0
+    path_cost = 1.0
+    is_beam = True
+    #: University of Wisconsin EHS, "Laser cutter safety"; University of the Arts London,
+    #: laboratory wiki; University of Texas at Austin, "Prohibited laser cutter materials".
+    cautions = (
+        (
+            "Never leave a running laser, not for any time. Keep an extinguisher at hand and know "
+            "how to use it; a small flame may be normal, a flame that stays is a fire."
+        ),
+        (
+            "Never defeat an interlock: the beam inside can injure eye and skin. Exhaust to the "
+            "outside and wait before opening the lid."
+        ),
+        (
+            "Never cut vinyl (PVC), imitation leather, anything with chlorine, or an unknown "
+            "material: the fumes harm lungs and machine."
+        ),
+        "Keep the bed and the crumb tray clean; scraps of paper and lint catch fire.",
+    )
+    #: Common practice; plies under a laser: see the cautions.
+    preparation = "Lay it flat with the air assist on; weigh down what curls."
+    #: A university laboratory's notes on measuring hole and part.
+    remedies = (
+        (
+            "All sides off by the same amount: cut a test piece; kerf = (hole - part) / 2. State "
+            "it as the cutter's kerf."
+        ),
+    )
+    built_in = BuiltInCutter(
+        "laser-bed",
+        {
+            "title": "Laser over a bed",
+            "tool": {"kind": "laser", "kerf": "0.2 mm"},
+            "bed": {"width": "600 mm", "height": "400 mm"},
+            "margins": {"left": "5 mm", "right": "5 mm", "top": "5 mm", "bottom": "5 mm"},
+            "speed": 20.0,
+            "travel_speed": 300.0,
+        },
+    )
+
+    def reach(self, tool: Laser) -> ToolReach:
+        """Return the beam's middle, half the kerf outside, and the slot."""
+        return ToolReach(tool.kerf / 2.0, tool.kerf, grows_at_corners=True)
+
+    def reach_reason(self, tool: Laser) -> str:
+        """Return where the beam's middle runs."""
+        return (
+            f"the beam's middle runs {tool.kerf / 2.0:.3g} mm outside them, farther at sharp "
+            "corners, and keeps to the margins"
+        )
+
+    def common_line_gap_mm(self, tool: Laser) -> float:
+        """Return the beam's width: neighbours share its slot."""
+        return tool.kerf
+
+    def material_error(self, material_kind: str) -> ma.ValidationError | None:
+        """Return the error of a material that nobody has said a laser may cut.
+
+        Fumes can harm lungs and machine.
+        """
+        if material_kind not in _DOUBTFUL:
+            return None
+        if material_kind == "vinyl":
+            detail = (
+                "Vinyl (PVC) under a laser gives off hydrogen chloride, which harms lungs and "
+                f"machine: cut it with a blade. {_VOUCH}"
+            )
+        else:
+            detail = (
+                "A laser cuts only a material that is known: state the material's kind (paper, "
+                f"card, coated_paper, fabric or stiffened_fabric). {_VOUCH}"
+            )
+        return unusable(detail, "material", "kind", slug="material-not-for-laser")
+
+    def steps(self, tool: Laser) -> ToolSteps:
+        """Return kerf compensation and leads."""
+        return LaserSteps(tool)
+
+    def dangers(self, material_kind: str) -> tuple[str, ...]:
+        """Return the danger of poisoning, for what only the caller says a laser may cut."""
+        doubtful = material_kind in _DOUBTFUL or material_kind not in _MATERIALS
+        return _MATERIALS.get(material_kind, _MATERIALS["other"]) if doubtful else ()
+
+    def material_cautions(self, material_kind: str) -> tuple[str, ...]:
+        """Return what a beam does to a known material."""
+        return () if self.dangers(material_kind) else _MATERIALS[material_kind]
+
+    def must_read_first(self, material_kind: str) -> str | None:
+        """Return the warning in place of preparing vinyl."""
+        return _NEVER if material_kind == "vinyl" else None

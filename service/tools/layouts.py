@@ -1,0 +1,55 @@
+"""What a run asks of a layout."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+from geometry.layout import Item, Layout
+from geometry.layout import lay_out as lay_out_loads
+from geometry.layout.effort import Effort
+from geometry.model.cutter import WorkArea
+
+ShouldStop = Callable[[], bool] | None
+#: Called with the share done, 0 to 1, and in words with what is being done.
+Progress = Callable[[float, str], None] | None
+
+
+@dataclass(frozen=True)
+class LayoutRequest:
+    """The pieces of a run, the room for them, and how they may lie.
+
+    ``per_set`` are the outlines of one set where each press of a die is to give whole sets;
+    ``max_mismatch_deg`` is the run's limit for a hand-set blade, ``None`` if it states none.
+    """
+
+    items: Sequence[Item]
+    room: WorkArea
+    gap: float
+    effort: Effort
+    seed: int
+    sets: bool
+    common_line: bool
+    per_set: Mapping[str, int] | None = None
+    max_mismatch_deg: float | None = None
+    should_stop: ShouldStop = None
+    progress: Progress = None
+
+
+def lay_out(wanted: LayoutRequest) -> Layout:
+    """Return the loads of a run, as full as the effort finds them.
+
+    Raises:
+        DoesNotFit: when a piece is too large.
+    """
+    return lay_out_loads(
+        wanted.items,
+        wanted.room,
+        gap=wanted.gap,
+        effort=wanted.effort,
+        seed=wanted.seed,
+        should_stop=wanted.should_stop,
+        sets=wanted.sets,
+        common_line=wanted.common_line,
+        progress=wanted.progress,
+    )

@@ -1,0 +1,103 @@
+"""A pen: it draws, and the operator cuts by hand along its lines."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from marshmallow import fields, post_load, validate
+
+from geometry.model.cutter import Cutter, Pen
+from geometry.model.plan import CutPlan
+from geometry.model.plausible import HAND_SPEED
+from geometry.toolpath.reserve import ToolReach
+from geometry.toolpath.steps import ToolSteps
+from geometry.toolpath.timing import moving_s
+from service.requests.fields import Const, Num
+from service.tools.kind import BuiltInCutter, ToolKind, ToolSchema
+
+
+class PenToolSchema(ToolSchema):
+    """A pen: marks only, cut by hand."""
+
+    kind = Const(Pen.kind)
+    hand_speed = Num(
+        validate=validate.Range(HAND_SPEED.low, HAND_SPEED.high),
+        load_default=Pen().hand_speed,
+        metadata={
+            "description": "mm/s at which the operator cuts along the lines, handling included",
+            "default": 10,
+        },
+    )
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: Any) -> Pen:  # noqa: ANN401 - marshmallow's own
+        return self.made(Pen, hand_speed=data["hand_speed"])
+
+
+class PenSteps(ToolSteps):
+    """The lines as they are; most of the time is the operator's cutting by hand."""
+
+    def __init__(self, pen: Pen) -> None:
+        self.pen = pen
+
+    def seconds(self, plan: CutPlan, travel: float, cutter: Cutter) -> float:
+        """Return the time of drawing, and of cutting along what was drawn, s."""
+        drawn = sum(each.length for each in plan.strokes if each.operation == "cut")
+        return moving_s(plan, travel, cutter) + drawn / self.pen.hand_speed
+
+
+class PenKind(ToolKind[Pen]):
+    """A pen."""
+
+    model = Pen
+    schema = PenToolSchema
+    words = "pen: print, then cut by hand"
+    bed_word = "bed"
+    default_gap_mm = 0.0
+    default_edge_clearance_mm = 1.0
+    path_cost = 1.0
+    #: Rotary hand cutters: University of Kentucky 4-H guides and teachers' pages on guards.
+    cautions = (
+        (
+            "Cutting by hand: cut away from the body, free hand out of the path; close a rotary "
+            "cutter's guard after each cut and keep it from children."
+        ),
+    )
+    preparation = "Print at 100 %, measure, then cut on the line with rule and knife or scissors."
+    remedies = ()
+    built_in = BuiltInCutter(
+        "pen-sheet",
+        {
+            "title": "Pen on a sheet, cut by hand",
+            "tool": {"kind": "pen"},
+            "bed": {"width": "210 mm", "height": "297 mm"},
+            "margins": {"left": "10 mm", "right": "10 mm", "top": "10 mm", "bottom": "10 mm"},
+            "speed": 80.0,
+            "travel_speed": 200.0,
+        },
+    )
+    time_fields = {  # noqa: RUF012 - read only
+        "hand_speed_mm_s": fields.Float(
+            metadata={"description": "for a pen: speed of cutting its lines by hand"}
+        )
+    }
+
+    def reach(self, tool: Pen) -> ToolReach:
+        """Return none: a pen stays on its lines."""
+        del tool
+        return ToolReach()
+
+    def steps(self, tool: Pen) -> ToolSteps:
+        """Return the lines as they are."""
+        return PenSteps(tool)
+
+    def time_basis(self, tool: Pen) -> dict[str, float]:
+        """Return the speed of cutting by hand."""
+        return {"hand_speed_mm_s": tool.hand_speed}
+
+    def time_words(self, cutter: Cutter, tool: Pen) -> str:
+        """Return the speeds of hand and pen."""
+        return (
+            f"{tool.hand_speed:g} mm/s cutting by hand, {cutter.speed:g} mm/s drawing, "
+            f"{cutter.stop_s:g} s for each stop"
+        )

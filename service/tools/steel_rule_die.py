@@ -1,0 +1,226 @@
+"""A steel rule die: bent rule in a board, pressed through the material."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from marshmallow import fields, post_load
+
+from geometry.layout import Layout
+from geometry.layout.dies import lay_out_dies
+from geometry.model.cutter import Cutter, SteelRuleDie, WorkArea
+from geometry.model.plan import CutPlan, Stroke
+from geometry.model.plausible import RULE
+from geometry.toolpath.die import MIN_APART, DieReport, die_report
+from geometry.toolpath.notches import BRIDGE, NICK_WIDTH, Notch, drawn
+from geometry.toolpath.options import PlanOptions
+from geometry.toolpath.plan import Planned
+from geometry.toolpath.reserve import ToolReach
+from geometry.toolpath.steps import Draft, ToolSteps
+from geometry.toolpath.ties import Ties
+from geometry.toolpath.timing import stops_s
+from service.answers.fields import AnswerPoints, AnswerSchema, mm
+from service.requests.fields import Const, Length
+from service.tools.kind import BuiltInCutter, ToolKind, ToolSchema
+from service.tools.layouts import LayoutRequest
+
+
+class SteelRuleDieToolSchema(ToolSchema):
+    """A bent steel rule in a board."""
+
+    kind = Const(SteelRuleDie.kind)
+    rule = Length(
+        default_mm=SteelRuleDie().rule,
+        metadata={"description": f"thickness of the rule, {RULE.words}"},
+    )
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: Any) -> SteelRuleDie:  # noqa: ANN401
+        return self.made(SteelRuleDie, rule=data["rule"])
+
+
+class DieAnswer(AnswerSchema):
+    """Data of a steel-rule die for its maker and the owner of the press."""
+
+    rule_mm = mm("thickness of the rule")
+    rule_length_mm = mm()
+    effective_rule_length_mm = mm("length for the force: small holes and close rules count more")
+    force_lbf = fields.Float(
+        required=True, metadata={"description": "of the press, including ejection"}
+    )
+    force_kn = fields.Float(required=True)
+    min_rule_distance_mm = fields.Float(
+        allow_none=True,
+        metadata={"description": "between rules that do not touch; null above one inch"},
+    )
+    required_rule_distance_mm = mm("minimum distance between rules, for ejection rubber")
+    dimension = fields.String(
+        required=True, metadata={"description": "which dimension the paths show"}
+    )
+    inside_offset_mm = mm("difference of the inside dimension, the clear width between rules")
+    outside_offset_mm = mm("difference of the outside dimension, measured over the rules")
+    side = fields.String(
+        required=True, metadata={"description": "side from which the die is drawn"}
+    )
+    nick_width_mm = mm()
+    nicks = AnswerPoints(
+        required=True, metadata={"description": "their middles, in the cutting edge"}
+    )
+    bridge_width_mm = mm()
+    bridges = AnswerPoints(required=True, metadata={"description": "their middles, in the back"})
+
+
+class SteelRuleDieSteps(ToolSteps):
+    """Rules along all lines, with proposals for nicks and bridges; nothing moves along them."""
+
+    def __init__(self, die: SteelRuleDie) -> None:
+        self.rule = die.rule
+
+    def ties(self, options: PlanOptions) -> Ties | None:
+        """Return none: a die's ties are nicks ground into its rule; the rule is continuous."""
+        del options
+        return None
+
+    def compensate(self, draft: Draft, area: WorkArea) -> None:
+        """Measure the die; a rule stands on its line."""
+        del area
+        draft.die = die_report(draft.strokes, draft.outlines, self.rule)
+        draft.warnings.extend(draft.die.warnings)
+
+    def notes(self, draft: Draft) -> list[Stroke]:
+        """Return nicks and bridges as lines."""
+        if draft.die is None:
+            return []
+        return list(drawn((*draft.die.nicks, *draft.die.bridges), draft.outlines))
+
+    def seconds(self, plan: CutPlan, travel: float, cutter: Cutter) -> float:
+        """Return the time of one press, s: it closes on all rules at once."""
+        del travel
+        return stops_s(plan, cutter)
+
+
+def _die_answer(die: DieReport) -> dict[str, Any]:
+    return {
+        "rule_mm": die.rule,
+        "rule_length_mm": die.rule_length,
+        "effective_rule_length_mm": die.counted_length,
+        "force_lbf": die.force_lbf,
+        "force_kn": die.force_kn,
+        "min_rule_distance_mm": die.min_rule_distance,
+        "required_rule_distance_mm": MIN_APART,
+        "dimension": "centre line of the cutting edge",
+        "inside_offset_mm": die.rule,
+        "outside_offset_mm": die.rule,
+        "side": "cutting side",
+        "nick_width_mm": NICK_WIDTH,
+        "nicks": [_place(notch) for notch in die.nicks],
+        "bridge_width_mm": BRIDGE,
+        "bridges": [_place(notch) for notch in die.bridges],
+    }
+
+
+def _place(notch: Notch) -> list[float]:
+    return [notch.at.x, notch.at.y]
+
+
+class SteelRuleDieKind(ToolKind[SteelRuleDie]):
+    """A steel rule die."""
+
+    model = SteelRuleDie
+    schema = SteelRuleDieToolSchema
+    words = "steel rule die"
+    bed_word = "board"
+    #: 3/32 in between rules leaves room for ejection rubber: die makers' public notes.
+    default_gap_mm = 2.4
+    default_edge_clearance_mm = 2.0
+    min_gap_mm = MIN_APART
+    min_gap_reason = f"ejection rubber between two rules needs {MIN_APART:.2f} mm (3/32 in)"
+    is_pressed = True
+    #: OSHA interpretation of 13 June 1978 on platen presses; 29 CFR 1910.217(d)(1).
+    cautions = (
+        (
+            "Keep fingers out of the press while it can close; use its guard and two-hand trip, "
+            "and hand tools to free stuck work."
+        ),
+        "The rule's edge is a razor: carry a die by its board and store it edge down or covered.",
+    )
+    preparation = "Lay it over every rule with a margin all round, the ejection foam in place."
+    remedies = (
+        (
+            "All sides off by the same amount: ask the die's maker whether the inside, the outside "
+            "or the middle of the rule was used."
+        ),
+    )
+    built_in = BuiltInCutter(
+        "die-board",
+        {
+            "title": "Steel rule in a die board",
+            "tool": {"kind": "steel_rule_die", "rule": "0.71 mm"},
+            "bed": {"width": "300 mm", "height": "300 mm"},
+            "margins": {"left": "15 mm", "right": "15 mm", "top": "15 mm", "bottom": "15 mm"},
+        },
+    )
+    answer_fields = {"die": fields.Nested(DieAnswer)}  # noqa: RUF012 - read only
+    picture_words = "die"
+    line_words = "rule, from the cutting side"
+
+    def reach(self, tool: SteelRuleDie) -> ToolReach:
+        """Return half the rule, which stands on its line."""
+        return ToolReach(0.0, tool.rule / 2.0, grows_at_corners=True)
+
+    def reach_reason(self, tool: SteelRuleDie) -> str:
+        """Return how far the rule stands outside."""
+        return f"half the rule, {tool.rule / 2.0:.3g} mm, stands outside them"
+
+    def lay_out(self, tool: SteelRuleDie, wanted: LayoutRequest) -> Layout:
+        """Lay out few dies that are pressed often; a roll of them is laid out like any other."""
+        if wanted.room.open_right:
+            return super().lay_out(tool, wanted)
+        return lay_out_dies(
+            wanted.items,
+            wanted.room,
+            gap=wanted.gap,
+            effort=wanted.effort,
+            seed=wanted.seed,
+            should_stop=wanted.should_stop,
+            per_set=wanted.per_set,
+        )
+
+    def steps(self, tool: SteelRuleDie) -> ToolSteps:
+        """Return the rules and what their maker needs."""
+        return SteelRuleDieSteps(tool)
+
+    def answer(self, planned: Planned) -> dict[str, Any]:
+        """Return what the die's maker needs to know."""
+        return {} if planned.die is None else {"die": _die_answer(planned.die)}
+
+    def time_words(self, cutter: Cutter, tool: SteelRuleDie) -> str:
+        """Return the time of a press."""
+        del tool
+        return f"{cutter.stop_s:g} s for each press"
+
+    def run_warnings(self, material_kind: str, layers: int, ties: Ties | None) -> list[str]:
+        """Return a warning about ties, which a die does not have."""
+        del material_kind, layers
+        if ties is None:
+            return []
+        warning = (
+            "ties are not used here: a die has nicks and bridges in its rule instead, to be "
+            "agreed on with its maker."
+        )
+        return [warning]
+
+    def drawn_width_mm(self, tool: SteelRuleDie) -> float | None:
+        """Return the rule's thickness."""
+        return tool.rule
+
+    def picture_lines(self, planned: Planned) -> list[str]:
+        """Return the rules' length and the press's force."""
+        die, rules = planned.die, sum(each.operation == "cut" for each in planned.plan.strokes)
+        if die is None:
+            return []
+        figures = (
+            f"{rules} rules, {die.rule_length / 1000.0:.2f} m; press about {die.force_kn:.0f} kN "
+            f"({die.force_lbf:.0f} lbf), ejection included"
+        )
+        return [figures, "Nicks and bridges are proposals: agree on them with the die's maker."]
