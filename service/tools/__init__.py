@@ -12,7 +12,6 @@ from service.tools.indexed_blade import IndexedBladeKind
 from service.tools.kind import ToolKind
 from service.tools.laser import LaserKind
 from service.tools.pen import PenKind
-from service.tools.perforating_wheel import PerforatingWheelKind
 from service.tools.steel_rule_die import SteelRuleDieKind
 
 #: In the order of the document.
@@ -22,7 +21,6 @@ KINDS: Final[tuple[ToolKind[Any], ...]] = (
     LaserKind(),
     SteelRuleDieKind(),
     PenKind(),
-    PerforatingWheelKind(),
 )
 BY_NAME: Final[Mapping[str, ToolKind[Any]]] = MappingProxyType(
     {each.model.kind: each for each in KINDS}
