@@ -129,7 +129,6 @@ def plan_run(
         *laid.warnings,
         *laid.layout.warnings,
         *_in_turn(loads),
-        *_too_many_loads(run, loads),
     ]
     warnings.extend(_of_loads(loads))
     planned = PlannedRun(
@@ -159,14 +158,6 @@ def _of_loads(loads: tuple[PlannedLoad, ...]) -> list[str]:
         which = f"{what} {', '.join(map(str, numbers))}: "
         warnings.append(text if of_all else f"{which}{text[0].lower()}{text[1:]}")
     return warnings
-
-
-def _too_many_loads(run: Run, loads: tuple[PlannedLoad, ...]) -> list[str]:
-    """Say that a run takes more loads than there is material for."""
-    count = sum(load.load.repeats for load in loads)
-    if run.max_loads is None or count <= run.max_loads:
-        return []
-    return [f"{count} loads are needed, and there is material for {run.max_loads}."]
 
 
 def _in_turn(loads: tuple[PlannedLoad, ...]) -> list[str]:

@@ -62,7 +62,6 @@ class Run:
     #: Whether what is cut is drawn off a roll, also once that is a sheet.
     from_roll: bool = False
     max_steps: float | None = None
-    max_loads: int | None = None
 
 
 class PieceChoiceSchema(Strict):
@@ -169,11 +168,6 @@ class RunSchema(Strict):
     sets = Bool(
         load_default=Run.sets,
         metadata={"description": "whether each load holds whole sets of the pieces"},
-    )
-
-    max_loads = Int(
-        validate=validate.Range(1, 1000),
-        metadata={"description": "loads that there is material for; more give a warning"},
     )
 
     @validates_schema(skip_on_field_errors=False, pass_original=True)
