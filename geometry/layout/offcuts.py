@@ -106,13 +106,26 @@ def _named(load: int, limit: Bounds, rectangles: Iterator[Box]) -> Iterator[Offc
 
 
 def _name(limit: Bounds, left: float, bottom: float, right: float, top: float) -> str:
-    """Return what a rectangle is called: by the side that it lies along."""
-    if right - left >= top - bottom:
-        sides = (("top strip", limit.top - top), ("bottom strip", bottom - limit.bottom))
-    else:
-        sides = (("right strip", limit.right - right), ("left strip", left - limit.left))
-    near = [name for name, away in sides if away < LAYOUT_ACCURACY]
-    return near[0] if near else "inner rectangle"
+    """Return what a rectangle is called.
+
+    One from side to side is a strip, one in a corner is called by the corner.
+    """
+    across = [
+        name
+        for name, away in (("left", left - limit.left), ("right", limit.right - right))
+        if away < LAYOUT_ACCURACY
+    ]
+    up = [
+        name
+        for name, away in (("top", limit.top - top), ("bottom", bottom - limit.bottom))
+        if away < LAYOUT_ACCURACY
+    ]
+    if len(across) == 1 and len(up) == 1:
+        return f"{up[0]} {across[0]} corner"
+    if spans := [other for side, other in ((across, up), (up, across)) if len(side) == 2]:  # noqa: PLR2004 - both sides
+        return f"{spans[0][0]} strip" if spans[0] else "middle strip"
+    near = [*up, *across]
+    return f"{near[0]} rectangle" if near else "inner rectangle"
 
 
 def _largest(area: WorkArea, boxes: Sequence[Bounds], gap: float) -> Iterator[Box]:

@@ -77,8 +77,11 @@ def test_the_picture_names_what_is_left(client: FlaskClient) -> None:
         ],
     }
     made = client.post("/v1/kits", json=kit).get_json()
-    picture = client.get(made["runs"][0]["loads"][0]["picture"])
-    assert "top strip" in picture.get_data(as_text=True)
+    load = made["runs"][0]["loads"][0]
+    picture = client.get(load["picture"]).get_data(as_text=True)
+    names = [each["name"] for each in load["offcuts"]]
+    assert any(name.endswith("strip") for name in names), names
+    assert all(f"usable {name}: " in picture for name in names)
 
 
 def test_a_preview_refuses_what_the_kit_would_be_refused_for(client: FlaskClient) -> None:
