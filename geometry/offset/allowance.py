@@ -9,7 +9,7 @@ Source:
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from geometry.errors import AllowanceError
@@ -114,17 +114,28 @@ def _patch(
     ways = ways_round(template, moved, asked, turns)
     outline = joined(moved, ways, turns)
     results: list[CornerResult] = []
-    warnings: list[str] = []
+    changed: dict[tuple[str, str], list[int]] = {}
     for index, (way, spec) in enumerate(zip(ways, asked, strict=True)):
         if way is None or way.treatment == "step":
             continue
         results.append(CornerResult(index, way.treatment, way.tail))
         if way.treatment != spec.kind:
-            warnings.append(_changed(index, turns[index], way, max(widths), spec))
-    return Patch(outline, tuple(results), tuple(warnings))
+            change = _changed(turns[index], way, max(widths), spec)
+            changed.setdefault(change, []).append(index)
+    warnings = tuple(_told(corners_of, *change) for change, corners_of in changed.items())
+    return Patch(outline, tuple(results), warnings)
 
 
-def _changed(index: int, turn: float, way: Treated, widest: float, corners: Corners) -> str:
+def _told(corners: Sequence[int], how: str, why: str) -> str:
+    """Return the warning about corners that are treated alike, and otherwise than asked."""
+    first, last = ", ".join(map(str, corners[:-1])), corners[-1]
+    if not first:
+        return f"corner {last} {how.replace('are', 'is')}: {why}."
+    return f"corners {first} and {last} {how}: {why}."
+
+
+def _changed(turn: float, way: Treated, widest: float, corners: Corners) -> tuple[str, str]:
+    """Return what is done to a corner, to follow several, and why it is not what was asked."""
     half = math.cos(turn / 2.0)
     if corners.kind != "mitre":
         why = "the two edges have different allowances"
@@ -136,4 +147,4 @@ def _changed(index: int, turn: float, way: Treated, widest: float, corners: Corn
             f"{corners.limit:g} times the allowance"
         )
     angle = math.degrees(math.pi - turn)
-    return f"corner {index} ({round(angle, 3):g} degrees) is cut {way.treatment}: {why}."
+    return f"({round(angle, 3):g} degrees) are cut {way.treatment}", why

@@ -66,6 +66,17 @@ def press_force(length: float) -> float:
     return length / MM_PER_INCH * FORCE_PER_INCH * (1.0 + EJECTION)
 
 
+def force_words(force: float) -> str:
+    """Return a press force, lbf, in words: as well known as its rule of thumb, to three figures."""
+    return f"{_three(force)} lbf ({_three(force * NEWTON_PER_LBF / 1000.0)} kN)"
+
+
+def _three(value: float) -> str:
+    """Return a number to three figures."""
+    digits = 2 - math.floor(math.log10(value)) if value > 0.0 else 0
+    return f"{round(value, digits):,.{max(0, digits)}f}"
+
+
 def die_report(rules: Sequence[Stroke], outlines: Sequence[Stroke], rule: float) -> DieReport:
     """Return the report of a die with rules along the cut strokes.
 
@@ -139,7 +150,7 @@ def _warnings(
     warnings = [
         (
             f"Steel rule {rule:g} mm, of which the die takes {length:.0f} mm: the press needs "
-            f"about {force:.0f} lbf ({force * NEWTON_PER_LBF / 1000.0:.1f} kN), ejection included. "
+            f"about {force_words(force)}, ejection included. "
             "The maker of the die and the manual of the press have the last word."
         ),
         (
@@ -160,10 +171,10 @@ def _warnings(
 def _notches(nicks: Sequence[Notch], bridges: Sequence[Notch]) -> list[str]:
     return [
         (
-            f"Drawn away from corners: {len(nicks)} nicks of {NICK_WIDTH:g} mm in the edge of the "
-            f"rule, {NICKS} an outline where it has room, as short strokes inwards, and "
-            f"{len(bridges)} bridges of {BRIDGE:g} mm in its back, as brackets; agree on them with "
-            "the maker of the die."
+            f"Drawn away from corners: {len(nicks)} nicks, {NICK_WIDTH:g} mm wide, in the rule's "
+            f"edge ({NICKS} per outline where it has room) as short strokes inwards, and "
+            f"{len(bridges)} bridges, {BRIDGE:g} mm wide, in its back as brackets; agree on them "
+            "with the maker of the die."
         )
     ]
 

@@ -274,8 +274,12 @@ class TimeBasisAnswer(AnswerSchema):
             name: field for kind in KINDS for name, field in kind.time_fields.items()
         }
 
-    speed_mm_s = fields.Float(required=True, metadata={"description": "while cutting or drawing"})
-    travel_speed_mm_s = fields.Float(required=True, metadata={"description": "between strokes"})
+    speed_mm_s = fields.Float(
+        metadata={"description": "while cutting or drawing; not for a die, which is pressed"}
+    )
+    travel_speed_mm_s = fields.Float(
+        metadata={"description": "between strokes; not for a die, which is pressed"}
+    )
     stop_s = fields.Float(required=True, metadata={"description": "seconds per stop"})
 
 

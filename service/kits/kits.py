@@ -25,6 +25,7 @@ from service.kits.run_answers import (
     per_outline,
     piece_totals,
 )
+from service.kits.run_warnings import RunWarnings
 from service.kits.sheet import sheet_files
 from service.kits.sheet_position import sheet_answer
 from service.kits.times import TIME_NOTE, time_basis
@@ -120,7 +121,7 @@ class _Made:
     """What has been made so far."""
 
     files: dict[str, bytes] = field(default_factory=dict)
-    warnings: list[str] = field(default_factory=list)
+    warnings: RunWarnings = field(default_factory=RunWarnings)
     runs: list[dict[str, Any]] = field(default_factory=list)
     planned: list[PlannedRun] = field(default_factory=list)
     complete: bool = True
@@ -137,7 +138,7 @@ def cut(
 ) -> Bundle:
     """Lay out, plan and write a converted kit; ``warnings`` come before its own."""
     converted = with_steps(converted, limit)
-    made = _Made(warnings=[*warnings, *piece_warnings(converted.pieces)])
+    made = _Made()
     angles: dict[str, float | None] = {}
     for index, run in enumerate(converted.runs):
         # Runs on the same cutter follow each other, so the blade stays where it was left.
@@ -153,7 +154,7 @@ def cut(
             for load in planned.loads[:1]:
                 check_formats(run, index, load)
         made.planned.append(planned)
-        made.warnings.extend(f"Run {index + 1}: {warning}" for warning in planned.warnings)
+        made.warnings.extend(run.number, planned.warnings)
         made.runs.append(
             _run_answer(converted, index, planned, made, with_files=with_files, read_back=read_back)
         )
@@ -166,7 +167,10 @@ def cut(
         "pieces": [piece_answer(piece) for piece in converted.pieces.values()],
         "runs": made.runs,
         "totals": _totals(made.runs),
-        "warnings": [in_units(warning, converted.units) for warning in made.warnings],
+        "warnings": [
+            in_units(warning, converted.units, at_the_bench=True)
+            for warning in (*warnings, *piece_warnings(converted.pieces), *made.warnings.lines())
+        ],
         "cautions": _cautions(converted),
         "complete": made.complete,
     }
@@ -231,16 +235,14 @@ def _run_answer(
                 run, index, load, title=converted.title, layers=layers, check=check
             )
             made.files.update(files)
-            for loss in losses:
-                text = f"Run {index + 1}: {loss}"
-                if text not in made.warnings:
-                    made.warnings.append(text)
+            made.warnings.extend(run.number, losses)
         rows.append(row)
     if with_files and read_back == "sampled" and len(rows) > 1:
-        made.warnings.append(
-            f"Run {index + 1}: the files of its first load were read back; those of the other "
-            f"{len(rows) - 1} were not, as this service is set to read back a sample."
+        sampled = (
+            f"the files of its first load were read back; those of the other {len(rows) - 1} were "
+            "not, as this service is set to read back a sample."
         )
+        made.warnings.extend(run.number, [sampled])
     return {
         "number": run.number,
         "cut": run.cut,

@@ -10,6 +10,7 @@ from geometry.model.outline import Mark, Outline, Region
 from service.pieces.draw import draw_pieces
 from service.pieces.model import Allowance, Piece
 from service.requests.pieces import OutlinesRequest
+from service.requests.units_in_text import in_units
 
 #: Pieces that a warning names; it only counts further ones, so that it stays readable.
 _MAX_NAMED = 20
@@ -24,7 +25,9 @@ def outlines(request: OutlinesRequest) -> dict[str, Any]:
     pieces = draw_pieces(request.pieces, request.units)
     return {
         "pieces": [piece_answer(piece) for piece in pieces.values()],
-        "warnings": piece_warnings(pieces),
+        "warnings": [
+            in_units(each, request.units, at_the_bench=True) for each in piece_warnings(pieces)
+        ],
     }
 
 

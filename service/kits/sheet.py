@@ -19,6 +19,7 @@ from service.kits.sheet_position import has_place, position_words
 from service.pieces.model import Kit, Piece
 from service.requests.runs import Run
 from service.tools import kind_of
+from service.tools.figures import long_length, time_text
 
 #: What a warning says to the sender of a request alone: a member and its value, in brackets.
 _REQUEST_WORDS = re.compile(r' \("\w+": [^()]*\)')
@@ -57,20 +58,12 @@ def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: dict[str, Any]) ->
         totals=(
             ("Loads", str(totals["loads"])),
             ("Stops", str(totals["stops"])),
-            ("Cut length", f"{totals['cut_length_mm'] / 1000:.1f} m"),
+            ("Cut length", long_length(totals["cut_length_mm"], kit.units)),
             ("Time", f"about {time_text(totals['estimated_s'])}, accelerations not counted"),
         ),
         warnings=tuple(_REQUEST_WORDS.sub("", each) for each in answer["warnings"]),
         cautions=tuple(answer["cautions"]),
     )
-
-
-def time_text(seconds: float) -> str:
-    """Return a time for people: seconds, or minutes, or hours and minutes."""
-    if seconds < 90:  # noqa: PLR2004 - up to a minute and a half seconds say more
-        return f"{seconds:.0f} s"
-    minutes = round(seconds / 60)
-    return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02d} min"  # noqa: PLR2004
 
 
 def _bench(mm: float, units: str) -> str:
@@ -124,7 +117,7 @@ def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any]) -> SheetRun:
         _room(row, box, kit.units, rectangle=run.area.is_rectangle),
         ("Gap", f"{_bench(run.gap, kit.units)} between pieces"),
     ]
-    facts.append(("Times count", kind.time_words(cutter, cutter.tool)))
+    facts.append(("Times count", kind.time_words(cutter, cutter.tool, kit.units)))
     if run.layers > 1:
         facts.append(("Layers", f"{run.layers} at once, {run.stack.replace('_', ' ')}"))
     facts.extend(_dies(row))

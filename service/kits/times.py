@@ -17,6 +17,9 @@ TIME_NOTE = (
 
 def time_basis(cutter: Cutter) -> dict[str, float]:
     """Return the numbers that a run's times are made from."""
+    if kind_of(cutter.tool).is_pressed:
+        # Nothing moves along the rules of a die: each press is one stop.
+        return {"stop_s": cutter.stop_s}
     return {
         "speed_mm_s": cutter.speed,
         "travel_speed_mm_s": cutter.travel_speed,

@@ -8,26 +8,46 @@ import re
 from geometry.units import UNIT_MM, format_decimal
 
 _DIGITS = {"in": 4, "cm": 3, "m": 5, "ft": 5, "yd": 5}
+#: Decimals and figures at most of what somebody measures at the bench.
+_BENCH_DIGITS, _BENCH_FIGURES = {"in": 3, "cm": 2}, 4
+#: A share of a sixteenth of an inch that is rounding.
+_ROUNDING = 0.002
 _NUMBER = r"\d+(?:\.\d+)?"
 #: One length, or several that share their unit: ``190 by 130 mm``, ``between 0.1 and 3 mm``.
 _LENGTHS = re.compile(rf"(?<![\w.])((?:{_NUMBER} (?:by|and|to|of) )*{_NUMBER}) mm(?![\w/2])")
 
 
-def in_units(text: str, units: str | None) -> str:
-    """Return a sentence with its millimetres in other units; what it quotes stays as written."""
+def in_units(text: str, units: str | None, *, at_the_bench: bool = False) -> str:
+    """Return a sentence with its millimetres in other units; what it quotes stays as written.
+
+    Args:
+        text: the sentence.
+        units: of the request; ``None`` when they are not known.
+        at_the_bench: whether its lengths are read beside a ruler, so that a thousandth of an inch
+            is fine enough. Limits of a request are stated as exactly as they are checked.
+    """
     if units not in _DIGITS:
         return text
     parts = text.split('"')
     # What stands between quotation marks is the caller's own.
-    parts[::2] = [_LENGTHS.sub(lambda found: _told(found[1], units), part) for part in parts[::2]]
+    parts[::2] = [
+        _LENGTHS.sub(lambda found: _told(found[1], units, at_the_bench=at_the_bench), part)
+        for part in parts[::2]
+    ]
     return '"'.join(parts)
 
 
-def _told(numbers: str, units: str) -> str:
+def _told(numbers: str, units: str, *, at_the_bench: bool) -> str:
     def one(found: re.Match[str]) -> str:
         value = float(found[0]) / UNIT_MM[units]
         # Of what is very small two figures stay: a tolerance is never told as 0.
         small = 1 - math.floor(math.log10(value)) if value else 0
-        return format_decimal(value, max(small, _DIGITS[units]))
+        digits = _DIGITS[units]
+        sixteenths = value * 16.0
+        is_sixteenths = units == "in" and abs(sixteenths - round(sixteenths)) <= _ROUNDING
+        if at_the_bench and not is_sixteenths:
+            figures = _BENCH_FIGURES - 2 + small
+            digits = max(0, min(_BENCH_DIGITS.get(units, digits), figures))
+        return format_decimal(value, max(small, digits))
 
     return f"{re.sub(_NUMBER, one, numbers)} {units}"

@@ -136,13 +136,17 @@ class DragBladeKind(ToolKind[DragBlade]):
         return DragBladeSteps(tool)
 
     def run_warnings(self, material_kind: str, layers: int, ties: Ties | None) -> list[str]:
-        """Return a warning about stacks of soft cloth."""
+        """Return a warning about stacks of soft cloth, and of a material that may be cloth."""
         del ties
-        if material_kind != "fabric" or layers == 1:
+        starts = {
+            "fabric": "A drag blade",
+            "other": "If this material is cloth that is not stiffened, a drag blade",
+        }
+        if material_kind not in starts or layers == 1:
             return []
         warning = (
-            f"A drag blade pulls {layers} layers of unstiffened cloth out of place: pieces "
-            "come out distorted and uneven. Stiffen the cloth or bond it to a carrier, and cut one "
-            "layer at a time; for stacks use a die or a hand cutter."
+            f"{starts[material_kind]} pulls {layers} layers of unstiffened cloth out of place: "
+            "pieces come out distorted and uneven. Stiffen the cloth or bond it to a carrier, and "
+            "cut one layer at a time; for stacks use a die or a hand cutter."
         )
         return [warning]

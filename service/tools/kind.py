@@ -21,6 +21,7 @@ from geometry.toolpath.steps import ToolSteps
 from geometry.toolpath.ties import Ties
 from service.requests.errors import of_geometry
 from service.requests.fields import Strict
+from service.tools.figures import long_length, speed_text, time_text
 from service.tools.layouts import LayoutRequest, lay_out
 
 T = TypeVar("T", bound=Tool)
@@ -142,11 +143,12 @@ class ToolKind(ABC, Generic[T]):
         del tool
         return {}
 
-    def time_words(self, cutter: Cutter, tool: T) -> str:
+    def time_words(self, cutter: Cutter, tool: T, units: str) -> str:
         """Return what times are calculated from."""
         del tool
         return (
-            f"{cutter.speed:g} mm/s cutting, {cutter.travel_speed:g} mm/s between cuts, "
+            f"{speed_text(cutter.speed, units)} cutting, "
+            f"{speed_text(cutter.travel_speed, units)} between cuts, "
             f"{cutter.stop_s:g} s for each stop"
         )
 
@@ -180,13 +182,13 @@ class ToolKind(ABC, Generic[T]):
         del tool
         return None
 
-    def picture_lines(self, planned: Planned) -> list[str]:
+    def picture_lines(self, planned: Planned, units: str) -> list[str]:
         """Return the text below the picture of a load's plan."""
         plan = planned.plan
         strokes = sum(stroke.part not in NOTES for stroke in plan.strokes)
         figures = (
-            f"{strokes} strokes, cut {plan.cut_length / 1000.0:.2f} m, travel "
-            f"{planned.travel / 1000.0:.2f} m, about {planned.estimated_s:.0f} s, "
+            f"{strokes} strokes, cut {long_length(plan.cut_length, units)}, travel "
+            f"{long_length(planned.travel, units)}, about {time_text(planned.estimated_s)}, "
             "accelerations ignored"
         )
         return [figures, *(f"Stop {at}: {stop.message}" for at, stop in enumerate(plan.stops, 1))]

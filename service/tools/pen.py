@@ -13,6 +13,7 @@ from geometry.toolpath.reserve import ToolReach
 from geometry.toolpath.steps import ToolSteps
 from geometry.toolpath.timing import moving_s
 from service.requests.fields import Const, Num
+from service.tools.figures import speed_text
 from service.tools.kind import BuiltInCutter, ToolKind, ToolSchema
 
 
@@ -95,9 +96,9 @@ class PenKind(ToolKind[Pen]):
         """Return the speed of cutting by hand."""
         return {"hand_speed_mm_s": tool.hand_speed}
 
-    def time_words(self, cutter: Cutter, tool: Pen) -> str:
+    def time_words(self, cutter: Cutter, tool: Pen, units: str) -> str:
         """Return the speeds of hand and pen."""
         return (
-            f"{tool.hand_speed:g} mm/s cutting by hand, {cutter.speed:g} mm/s drawing, "
-            f"{cutter.stop_s:g} s for each stop"
+            f"{speed_text(tool.hand_speed, units)} cutting by hand, "
+            f"{speed_text(cutter.speed, units)} drawing, {cutter.stop_s:g} s for each stop"
         )

@@ -11,7 +11,7 @@ from geometry.layout.dies import lay_out_dies
 from geometry.model.cutter import Cutter, SteelRuleDie, WorkArea
 from geometry.model.plan import CutPlan, Stroke
 from geometry.model.plausible import RULE
-from geometry.toolpath.die import MIN_APART, DieReport, die_report
+from geometry.toolpath.die import MIN_APART, DieReport, die_report, force_words
 from geometry.toolpath.notches import BRIDGE, NICK_WIDTH, Notch, drawn
 from geometry.toolpath.options import PlanOptions
 from geometry.toolpath.plan import Planned
@@ -21,6 +21,7 @@ from geometry.toolpath.ties import Ties
 from geometry.toolpath.timing import stops_s
 from service.answers.fields import AnswerPoints, AnswerSchema, mm
 from service.requests.fields import Const, Length
+from service.tools.figures import long_length
 from service.tools.kind import BuiltInCutter, ToolKind, ToolSchema
 from service.tools.layouts import LayoutRequest
 
@@ -194,9 +195,9 @@ class SteelRuleDieKind(ToolKind[SteelRuleDie]):
         """Return what the die's maker needs to know."""
         return {} if planned.die is None else {"die": _die_answer(planned.die)}
 
-    def time_words(self, cutter: Cutter, tool: SteelRuleDie) -> str:
+    def time_words(self, cutter: Cutter, tool: SteelRuleDie, units: str) -> str:
         """Return the time of a press."""
-        del tool
+        del tool, units
         return f"{cutter.stop_s:g} s for each press"
 
     def run_warnings(self, material_kind: str, layers: int, ties: Ties | None) -> list[str]:
@@ -214,13 +215,13 @@ class SteelRuleDieKind(ToolKind[SteelRuleDie]):
         """Return the rule's thickness."""
         return tool.rule
 
-    def picture_lines(self, planned: Planned) -> list[str]:
+    def picture_lines(self, planned: Planned, units: str) -> list[str]:
         """Return the rules' length and the press's force."""
         die, rules = planned.die, sum(each.operation == "cut" for each in planned.plan.strokes)
         if die is None:
             return []
         figures = (
-            f"{rules} rules, {die.rule_length / 1000.0:.2f} m; press about {die.force_kn:.0f} kN "
-            f"({die.force_lbf:.0f} lbf), ejection included"
+            f"{rules} rules, {long_length(die.rule_length, units)}; press about "
+            f"{force_words(die.force_lbf)}, ejection included"
         )
         return [figures, "Nicks and bridges are proposals: agree on them with the die's maker."]

@@ -108,13 +108,27 @@ def _recut_with(app: Flask, client: FlaskClient, kit_id: str, cutter: dict[str, 
 
 @pytest.mark.parametrize(
     ("material", "layers", "warned"),
-    [("fabric", 3, True), ("fabric", 1, False), ("stiffened_fabric", 3, False), ("card", 3, False)],
+    [
+        ({"kind": "fabric"}, 3, True),
+        ({"kind": "fabric", "name": "stiffened cotton"}, 3, True),
+        ({"kind": "fabric"}, 1, False),
+        ({"kind": "stiffened_fabric"}, 3, False),
+        ({"kind": "stiffened_fabric", "name": "loose cotton"}, 3, False),
+        # The kind is not stated: it may be cloth.
+        ({"name": "blue cotton"}, 3, True),
+        ({"name": "blue cotton"}, 1, False),
+        ({"kind": "card"}, 3, False),
+    ],
 )
 def test_a_drag_blade_through_loose_cloth_is_warned_of(
-    client: FlaskClient, small_kit: dict[str, Any], material: str, layers: int, warned: bool
+    client: FlaskClient,
+    small_kit: dict[str, Any],
+    material: dict[str, str],
+    layers: int,
+    warned: bool,
 ) -> None:
     """HANDBOOK 4, "Layers, drag blade": one, stiffened or bonded (common practice, no source)."""
-    body = asked(small_kit, cutter=DRAG, material={"kind": material}, layers=layers)
+    body = asked(small_kit, cutter=DRAG, material=material, layers=layers)
     warnings = made(client, body)["warnings"]
     assert any("unstiffened" in text for text in warnings) is warned
 

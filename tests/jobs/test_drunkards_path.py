@@ -85,7 +85,7 @@ def test_drunkards_path(studio: Studio) -> None:
         assert kit.piece(name)["template"]["area_mm2"] == pytest.approx(area, abs=0.02)
         assert kit.allowance(name) == pytest.approx((6.0, 6.0, 6.0), abs=1e-3)
     # Not to be told as 4.6e-07 degrees.
-    assert "(0 degrees) is cut blunt" in kit.warnings
+    assert "(0 degrees) are cut blunt" in kit.warnings
     found: list[float] = []
     for load in papers.loads:
         cells = foreign.cells(foreign.svg(load.file("svg")))

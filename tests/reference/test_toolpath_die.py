@@ -37,7 +37,7 @@ def test_force_of_a_one_inch_hexagon() -> None:
     assert die.rule_length == pytest.approx(6 * 25.4)
     assert die.force_lbf == pytest.approx(3450, rel=1e-9)
     assert die.force_kn == pytest.approx(15.35, rel=0.01)
-    assert any("3450 lbf" in warning for warning in warnings)
+    assert any("3,450 lbf (15.3 kN)" in warning for warning in warnings)
     assert die.min_rule_distance is None
 
 

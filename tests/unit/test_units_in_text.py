@@ -23,3 +23,22 @@ from service.requests.units_in_text import in_units
 )
 def test_lengths_are_told_in_units(text: str, units: str, wanted: str) -> None:
     assert in_units(text, units) == wanted
+
+
+@pytest.mark.parametrize(
+    ("text", "units", "wanted"),
+    [
+        # exact: 25.4 mm to the inch; a thousandth of an inch, four figures, two of what is small
+        ("It takes 2733 mm.", "in", "It takes 107.6 in."),
+        ("Leave 0.5 mm free.", "in", "Leave 0.02 in free."),
+        ("Pieces stay 0.12 mm inside.", "in", "Pieces stay 0.0047 in inside."),
+        ("190.00 by 130.00 mm", "in", "7.48 by 5.118 in"),
+        ("195.628 by 285.20 mm", "cm", "19.56 by 28.52 cm"),
+        # Whole sixteenths of an inch are what a ruler says: they stay exact.
+        ("Leave 1.5875 mm free.", "in", "Leave 0.0625 in free."),
+        ("Leave 268.2875 mm free.", "in", "Leave 10.5625 in free."),
+        ("Leave 2.733 mm free.", "mm", "Leave 2.733 mm free."),
+    ],
+)
+def test_lengths_for_the_bench_are_rounded(text: str, units: str, wanted: str) -> None:
+    assert in_units(text, units, at_the_bench=True) == wanted

@@ -22,6 +22,10 @@ _PAPER, _CLOTH = "#f6ecd2", "#d5e3df"
 LETTERS = 'font-family="sans-serif" text-anchor="middle" fill="#1d2b2a"'
 #: Labels smaller than this, mm, are left out because they are unreadable on paper.
 _SMALLEST_LABEL = 0.9
+#: A length this near to whole sixteenths of an inch is one, mm.
+_EXACT = 1e-6
+#: The bar for checking a print's size, mm, and its label.
+_BAR = (20.0, "20 mm")
 
 
 def load_picture(kit: Kit, run: Run, load: PlannedLoad) -> str:
@@ -40,7 +44,7 @@ def load_picture(kit: Kit, run: Run, load: PlannedLoad) -> str:
         *_pieces(kit, run, load),
         "</g>",
         _caption(kit, run, width, head + bed.height, letter),
-        _scale(pad, head + bed.height + 4.2 * letter, letter),
+        _scale(pad, head + bed.height + 4.2 * letter, letter, kit.units),
     ]
     return framed(width, height, body)
 
@@ -57,7 +61,8 @@ def title(
     times = "once" if load.load.repeats == 1 else f"{load.load.repeats} times"
     plies = "" if run.layers == 1 else f", {run.layers} layers"
     which = f"run {run.number}, {run.cut}, {run.material.name}, load {load.number}"
-    text = f"{kit.title}: {which}{what}, cut {times}{plies}"
+    verb = "cut" if load.planned.die is None else "pressed"
+    text = f"{kit.title}: {which}{what}, {verb} {times}{plies}"
     size = min(1.4 * letter, 1.7 * width / max(1, len(text)))
     return (
         f'<text x="{number(width / 2)}" y="{number(1.9 * letter)}" font-size="{number(size)}" '
@@ -253,13 +258,10 @@ def _caption(kit: Kit, run: Run, width: float, top: float, letter: float) -> str
     box = run.area.bounds
     within = "" if run.area.is_rectangle else "within "
     material = "Material not stated" if run.material.name == "other" else run.material.name
-    area = " x ".join(
-        f"{number(side, 1)} mm ({lengths.format_fraction(side)} in)"
-        for side in (box.width, box.height)
-    )
+    area = " x ".join(_length(side, kit.units) for side in (box.width, box.height))
     lies = f", its lower left corner {position_words(run, kit.units)}" if has_place(run) else ""
     lines = (
-        f"Work area {within}{area}, gap {number(run.gap, 2)} mm",
+        f"Work area {within}{area}, gap {_length(run.gap, kit.units)}",
         f"{material} on {run.cutter.name or 'the stated cutter'}{lies}",
     )
     return "".join(
@@ -269,13 +271,23 @@ def _caption(kit: Kit, run: Run, width: float, top: float, letter: float) -> str
     )
 
 
-def _scale(left: float, y: float, letter: float) -> str:
-    """Draw a bar of 25.4 mm, one inch, for checking a print."""
-    bar = f"M{number(left)} {number(y - 1.5)}v3m0 -1.5h25.4m0 -1.5v3"
+def _length(mm: float, units: str) -> str:
+    """Return a length in the request's units: inches as a fraction where that is exact."""
+    if units != "in":
+        return f"{number(mm / lengths.UNIT_MM[units], 2)} {units}"
+    fraction = lengths.format_fraction(mm)
+    is_exact = abs(lengths.parse_length(fraction, "in") - mm) < _EXACT
+    return f"{fraction if is_exact else number(mm / lengths.MM_PER_INCH, 3)} in"
+
+
+def _scale(left: float, y: float, letter: float, units: str) -> str:
+    """Draw a bar of an inch or of 20 mm, for checking a print with the request's ruler."""
+    bar, text = {"in": (lengths.MM_PER_INCH, "1 in"), "cm": (20.0, "2 cm")}.get(units, _BAR)
+    drawn = f"M{number(left)} {number(y - 1.5)}v3m0 -1.5h{number(bar)}m0 -1.5v3"
     anchor = quoteattr("start")
     return (
-        f'<path d="{bar}" fill="none" stroke="#1d2b2a" stroke-width="0.4"/>'
-        f'<text x="{number(left + 27.0)}" y="{number(y + 0.3 * letter)}" '
+        f'<path d="{drawn}" fill="none" stroke="#1d2b2a" stroke-width="0.4"/>'
+        f'<text x="{number(left + bar + 1.6)}" y="{number(y + 0.3 * letter)}" '
         f'font-size="{number(0.8 * letter)}" font-family="sans-serif" '
-        f"text-anchor={anchor}>1 in = 25.4 mm</text>"
+        f"text-anchor={anchor}>{text}</text>"
     )

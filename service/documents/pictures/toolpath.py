@@ -66,7 +66,7 @@ def path_picture(kit: Kit, run: Run, load: PlannedLoad) -> str:
     pad, head = 2.0 * letter, 3.2 * letter
     top = 2.6 * letter if any(panel.heading for panel in panels) else 0.0
     width = across * bed.width + (across + 1) * pad
-    lines = _lines(load, run.cutter.tool, width / letter)
+    lines = _lines(load, run.cutter.tool, width / letter, kit.units)
     what = f", {kind_of(run.cutter.tool).picture_words}"
     tall = bed.height + top + pad
     legend = Legend(entries(load, run.cutter.tool, letter), (width - 2.0 * pad) / letter)
@@ -260,9 +260,9 @@ def _stops(load: PlannedLoad, panel: _Panel, letter: float) -> Iterator[str]:
         )
 
 
-def _lines(load: PlannedLoad, tool: Tool, letters: float) -> list[str]:
+def _lines(load: PlannedLoad, tool: Tool, letters: float, units: str) -> list[str]:
     """Return the text about the path and its stops, wrapped to the picture's width."""
-    texts = kind_of(tool).picture_lines(load.planned)
+    texts = kind_of(tool).picture_lines(load.planned, units)
     most = max(20, int(_LINE * letters))
     return [part for line in texts for part in _wrapped(line, most)]
 
