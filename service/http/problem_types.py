@@ -228,8 +228,9 @@ _ROWS = (
         422,
         "A piece is larger than the work area",
         (
-            "`needed` and `available` state both boxes, `short_by_mm` by how much it is short, "
-            "`largest` the largest scale that fits."
+            "`errors` lists every piece that does not fit, with the largest size that would. Of "
+            "the first, `needed` and `available` state both boxes, `short_by_mm` by how much it is "
+            "short, `largest` the largest scale that fits."
         ),
     ),
     (

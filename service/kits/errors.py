@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from geometry.errors import GeometryError
-from geometry.layout.fit import DoesNotFit
-from geometry.model.cutter import WorkArea
 from service.http.problems import Fault, ProblemError
 from service.kits.largest import largest_sentence, largest_share_sentence, largest_sizes
+from service.kits.misfits import Misfit
 from service.pieces.model import Kit
 from service.requests.units_in_text import in_units
 
@@ -29,38 +29,60 @@ def cannot_plan(run: int, error: GeometryError) -> ProblemError:
     return ProblemError("invalid-request", 422, error.message, [fault])
 
 
-def does_not_fit(
-    kit: Kit, run: int, error: DoesNotFit, room: WorkArea, kept: str = ""
-) -> ProblemError:
-    """Return the problem of a piece that is larger than the work area, with what would fit.
+def do_not_fit(kit: Kit, misfits: Sequence[Misfit]) -> ProblemError:
+    """Return the problem of pieces that are larger than the work area, with what would fit.
 
-    ``room`` is where pieces may lie; ``kept`` says what of the work area the tool itself needs.
+    The members of the problem are about the first of them.
     """
-    piece = kit.pieces[error.piece]
-    cut = kit.runs[run].cut
-    index = list(kit.pieces).index(error.piece)
-    needed_width, needed_height = error.needed
-    width, height = error.available
-    sizes = largest_sizes(piece, kit.runs[run], room, kit.units)
-    largest = largest_sentence(sizes, kit.units)
-    if not sizes:
-        largest = largest_share_sentence(piece, kit.runs[run], room, error, kit.units)
+    first, run = misfits[0], kit.runs[misfits[0].run]
+    width, height = first.error.needed
+    across, up = first.error.available
     extra: dict[str, Any] = {
-        "piece": error.piece,
-        "run": kit.runs[run].number,
-        "needed": {"width_mm": needed_width, "height_mm": needed_height},
-        "available": {"width_mm": width, "height_mm": height},
-        "short_by_mm": error.short_by,
+        "piece": first.error.piece,
+        "run": run.number,
+        "needed": {"width_mm": width, "height_mm": height},
+        "available": {"width_mm": across, "height_mm": up},
+        "short_by_mm": first.error.short_by,
         "largest": {
-            "scale": error.largest_scale,
-            **{f"{name}_mm": mm for name, mm in sizes.items()},
+            "scale": first.error.largest_scale,
+            **{f"{name}_mm": mm for name, mm in _largest_sizes(kit, first).items()},
         },
     }
-    whole = (
-        f"needs {needed_width:.2f} by {needed_height:.2f} mm, and the work area is {width:.2f} by "
-        f"{height:.2f} mm: short by {error.short_by:.2f} mm whichever way it is turned. {kept}"
-    )
-    detail = f'The {cut} of piece "{piece.id}" ({piece.title}) {in_units(whole, kit.units)}'
-    detail = f"{detail.rstrip()} {largest}".rstrip()
-    faults = [Fault(f"#/runs/{run}", detail), Fault(f"#/pieces/{index}/shape", detail)]
+    faults = []
+    for misfit in misfits:
+        text = _too_large(kit, misfit)
+        index = list(kit.pieces).index(misfit.error.piece)
+        faults.append(Fault(f"#/runs/{misfit.run}", text))
+        faults.append(Fault(f"#/pieces/{index}/shape", text))
+    detail = faults[0].detail
+    if len(misfits) > 1:
+        detail = f"{len(misfits)} outlines are larger than the work area; see errors."
     return ProblemError("does-not-fit", 422, detail, faults, **extra)
+
+
+def _largest_sizes(kit: Kit, misfit: Misfit) -> dict[str, float]:
+    piece, run = kit.pieces[misfit.error.piece], kit.runs[misfit.run]
+    return largest_sizes(piece, run, misfit.room, kit.units)
+
+
+def _too_large(kit: Kit, misfit: Misfit) -> str:
+    """Return why a piece does not fit, and its largest size that would."""
+    error, run = misfit.error, kit.runs[misfit.run]
+    piece = kit.pieces[error.piece]
+    largest = largest_sentence(_largest_sizes(kit, misfit), kit.units)
+    if not largest:
+        largest = largest_share_sentence(piece, run, misfit.room, error, kit.units)
+    needed = f"{error.needed[0]:.2f} by {error.needed[1]:.2f} mm"
+    room = f"{error.available[0]:.2f} by {error.available[1]:.2f} mm"
+    if error.short_by > 0.0:
+        why = (
+            f"needs {needed}, and the work area is {room}: short by {error.short_by:.2f} mm "
+            "whichever way it is turned."
+        )
+    else:
+        why = (
+            f"is {needed} and has no place in the work area whichever way it is turned: that is "
+            f"{room} only where it is widest."
+        )
+    why = in_units(f"{why} {misfit.kept}".rstrip(), kit.units, at_the_bench=True)
+    return f'The {run.cut} of piece "{piece.id}" ({piece.title}) {why} {largest}'.rstrip()

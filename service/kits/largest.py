@@ -45,11 +45,16 @@ def largest_sizes(piece: Piece, run: Run, room: WorkArea, units: str) -> dict[st
         lambda share: _fits({name: mm * share for name, mm in given.items()}, piece, run, room)
     )
     step = _STEPS.get(units, 0.1)
-    sizes = {
-        name: round(math.floor(mm * low / step + 1e-9) * step, 6) for name, mm in given.items()
-    }
-    # Rounding down changes the proportions a little: what is told has been tried.
-    return sizes if min(sizes.values()) > 0.0 and _fits(sizes, piece, run, room) else {}
+    # The largest lies between the last that fitted and the next step of the search, perhaps on a
+    # whole sixteenth. Rounding down changes the proportions a little: what is told has been tried.
+    for share in (low + 0.5**_HALVINGS, low):
+        sizes = {
+            name: round(math.floor(mm * share / step + 1e-9) * step, 6)
+            for name, mm in given.items()
+        }
+        if min(sizes.values()) > 0.0 and _fits(sizes, piece, run, room):
+            return sizes
+    return {}
 
 
 def largest_sentence(sizes: Mapping[str, float], units: str) -> str:

@@ -79,6 +79,15 @@ def laid_out(
     return Laid(layout, room, () if quiet else tuple(room_warnings(run, items)))
 
 
+def require_fit(item: Item, run: Run, room: WorkArea) -> None:
+    """Check that a room holds one outline of an item.
+
+    Raises:
+        DoesNotFit: when it does not.
+    """
+    _lay([replace(item, quantity=1)], replace(run, effort="quick"), room, None)
+
+
 def room_of(run: Run, items: Sequence[Item]) -> WorkArea:
     """Return where pieces may lie: the work area less what the tool itself needs."""
     outlines = [item.outline for item in items]

@@ -17,17 +17,16 @@ from geometry.model.placement import Load
 from geometry.toolpath.options import PlanOptions
 from geometry.toolpath.plan import Planned, make_plan
 from geometry.toolpath.route import BEST, NORMAL, QUICK, Search
-from service.kits.errors import cannot_plan, does_not_fit, too_many
+from service.kits.errors import cannot_plan, do_not_fit, too_many
 from service.kits.laying import (
     Laid,
     check,
     laid_out,
-    room_of,
-    room_warnings,
     tool_area,
     with_line_up,
     with_min_gap,
 )
+from service.kits.misfits import misfits_of
 from service.kits.plies import Plies, items_of, plies_of, plies_warnings
 from service.kits.rolls import cut_off, used_of
 from service.kits.sheet_position import loading_of, sheet_warnings
@@ -115,8 +114,7 @@ def plan_run(
                 regions, laid, lengths, sheet, entry_angle_deg, loading
             )
     except DoesNotFit as error:
-        kept = " ".join(room_warnings(run, items))
-        raise does_not_fit(kit, index, error, room_of(run, items), kept) from None
+        raise do_not_fit(kit, misfits_of(kit, index, error, should_stop)) from None
     except GeometryError as error:
         # What the run asks of its tool cannot be done, such as common lines with a drag blade.
         raise cannot_plan(index, error) from None

@@ -34,21 +34,24 @@ def recut(stored: Mapping[str, Any], request: RecutRequest, *, read_back: Checke
         ProblemError: 422 when the run or a piece is not in the stored kit, or cannot be used now.
     """
     document = narrowed(stored["request"], request)
-    with _pointing_into_the_body():
+    with _pointing_into_the_body(document):
         found = stored_run(document, stored["cutters"].get)
     rows = {row["id"]: row for row in stored["pieces"]}
     pieces = {each.id: _piece(rows[each.id], each) for each in found.pieces}
     kit = Kit(found.title, found.units, pieces, (found.run,), found.documents)
     warnings = _layer_warnings(kit, found.run, as_stored=request.layers is None)
-    with _pointing_into_the_body():
+    with _pointing_into_the_body(document):
         check_plugins(kit.runs)
         bundle = cut(kit, with_files=True, read_back=read_back, warnings=warnings)
     return Bundle(bundle.answer, bundle.files, stored["cutters"], document)
 
 
 @contextmanager
-def _pointing_into_the_body() -> Iterator[None]:
+def _pointing_into_the_body(document: Mapping[str, Any]) -> Iterator[None]:
     """Turn pointers into the stored request into pointers into the recut's own body.
+
+    Args:
+        document: the stored request, cut down to the run and the pieces of the recut.
 
     Raises:
         ProblemError: 422 when the stored run cannot be cut again, with those pointers.
@@ -56,12 +59,19 @@ def _pointing_into_the_body() -> Iterator[None]:
     try:
         yield
     except ProblemError as error:
-        faults = [
-            Fault("#/pieces" if each.pointer.startswith("#/pieces") else "#/run", each.detail)
-            for each in error.errors
-        ]
+        faults = [Fault(_place(each.pointer, document), each.detail) for each in error.errors]
         detail = f"The stored run cannot be cut again as it was. {error.detail}"
         raise ProblemError(error.slug, error.status, detail, faults, **error.extra) from None
+
+
+def _place(of: str, document: Mapping[str, Any]) -> str:
+    """Return the pointer into a recut's body for one into its stored request."""
+    _, name, *rest = of.split("/") if "/" in of else ("#", "")
+    if name != "pieces":
+        return "#/run"
+    index = int(rest[0]) if rest and rest[0].isdecimal() else len(document["pieces"])
+    ids = [row["id"] for row in document["pieces"]]
+    return pointer("pieces", ids[index]) if index < len(ids) else "#/pieces"
 
 
 def _layer_warnings(kit: Kit, run: Run, *, as_stored: bool) -> list[str]:
