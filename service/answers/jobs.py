@@ -75,7 +75,7 @@ class BatchSummary(AnswerSchema):
 class BatchKit(AnswerSchema):
     """A kit of a batch that was made."""
 
-    number = fields.Integer(required=True, metadata={"description": "in the batch, from 0"})
+    number = fields.Integer(required=True, metadata={"description": "in the batch, from 1"})
     title = fields.String(required=True)
     ended_at = fields.DateTime(required=True)
     kit = _link("the kit", required=True)
@@ -99,7 +99,7 @@ class BatchList(AnswerSchema):
 class FailureAnswer(AnswerSchema):
     """A kit of a batch that could not be made."""
 
-    number = fields.Integer(required=True, metadata={"description": "in the batch, from 0"})
+    number = fields.Integer(required=True, metadata={"description": "in the batch, from 1"})
     title = fields.String(required=True)
     ended_at = fields.DateTime(required=True)
     job = _link("the job that failed", required=True)

@@ -50,7 +50,7 @@ def stream(store: Store, batch: Any) -> Iterator[bytes]:  # noqa: ANN401 - a row
     with zipfile.ZipFile(tap, "w", zipfile.ZIP_STORED) as archive:
         columns = (JOBS.c.kit_id, JOBS.c.title)
         for row in store.batches.each(batch.id, "succeeded", columns):
-            name = f"kit-{row.number:05d}.zip"
+            name = f"kit-{row.number + 1:05d}.zip"
             parts = store.kits.parts(row.kit_id, _CHUNK)
             try:
                 first = next(parts)
@@ -61,7 +61,7 @@ def stream(store: Store, batch: Any) -> Iterator[bytes]:  # noqa: ANN401 - a row
                 for part in chain((first,), parts):
                     member.write(part)
                     yield tap.drained()
-            kits.append({"number": row.number, "title": row.title, "file": name})
+            kits.append({"number": row.number + 1, "title": row.title, "file": name})
         contents = _contents(store, batch, kits)
         archive.writestr(_entry("batch.json"), orjson.dumps(contents, option=orjson.OPT_INDENT_2))
     yield tap.drained()
@@ -78,7 +78,7 @@ def _contents(store: Store, batch: Any, kits: list[dict[str, Any]]) -> dict[str,
     for row in store.batches.each(batch.id, "failed", (JOBS.c.title, JOBS.c.problem)):
         problem = orjson.loads(row.problem)
         kept = {name: value for name, value in problem.items() if name not in _OWN}
-        failures.append({"number": row.number, "title": row.title, "problem": kept})
+        failures.append({"number": row.number + 1, "title": row.title, "problem": kept})
     return {
         "title": batch.title,
         "version": __version__,

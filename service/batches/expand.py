@@ -6,6 +6,7 @@ than the lists in the request.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -13,6 +14,8 @@ from typing import Any
 from geometry.shapes.catalogue import CATALOGUE
 
 MAX_TITLE = 120
+#: A length without a unit: digits, fractions and what separates them.
+_BARE = re.compile(r"[\d\s./\u2044+\u00bc-\u00be\u2150-\u215e-]+")
 Body = Mapping[str, Any]
 
 
@@ -88,12 +91,21 @@ class Source:
         if self.shapes:
             parts.append(str(self.shapes[shape]["kind"]).replace("_", " "))
         if self.sizes:
-            parts += [f"{name.replace('_', ' ')} {each}" for name, each in self.sizes[size].items()]
+            parts += [
+                f"{name.replace('_', ' ')} {self._with_unit(each)}"
+                for name, each in self.sizes[size].items()
+            ]
         if self.choices:
             cutter = self.choices[choice]
             parts.append(cutter if isinstance(cutter, str) else f"cutter {choice + 1}")
         own = str(self.base.get("title", ""))
         return ": ".join(filter(None, (own, ", ".join(parts))))[:MAX_TITLE]
+
+    def _with_unit(self, length: object) -> str:
+        """Return a length as it was written, with the request's unit where it has none."""
+        text = str(length).strip()
+        units = self.base.get("units")
+        return f"{text} {units}" if units and _BARE.fullmatch(text) else text
 
 
 def sized(shape: Body, size: Body) -> Body:

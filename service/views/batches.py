@@ -178,7 +178,7 @@ def get_batch(batch_id: uuid.UUID, query: Page) -> Any:  # noqa: ANN401 - as abo
     rows = store().batches.ended(row.id, "succeeded", limit + 1, after=after)
     payload["kits"] = [
         {
-            "number": each.number,
+            "number": each.number + 1,
             "title": each.title,
             "ended_at": timestamp(each.ended_us),
             "kit": kit_address(each.kit_id),
@@ -221,7 +221,7 @@ def list_failures(batch_id: uuid.UUID, query: Page) -> Any:  # noqa: ANN401 - as
     payload: dict[str, Any] = {
         "failures": [
             {
-                "number": each.number,
+                "number": each.number + 1,
                 "title": each.title,
                 "ended_at": timestamp(each.ended_us),
                 "job": job_address(each.id),

@@ -46,12 +46,12 @@ def test_all_pieces_too_large_come_together(client: FlaskClient, path: str) -> N
         {"cut": "patch", "cutter": PEN, "pieces": [{"id": "S1"}, {"id": "S2"}]},
     ]
     problem = refused(client, {"units": "in", "pieces": pieces, "runs": runs}, path)
-    told = [(each["pointer"], each["detail"]) for each in problem["errors"]]
-    assert [place for place, _ in told] == [
+    found = [(each["pointer"], each["detail"]) for each in problem["errors"]]
+    assert [place for place, _ in found] == [
         *("#/runs/0", "#/pieces/0/shape", "#/runs/0", "#/pieces/2/shape"),
         *("#/runs/1", "#/pieces/0/shape"),
     ]
-    sizes = [re.findall(r"At most (.*) side fits", text) for _, text in told[::2]]
+    sizes = [re.findall(r"At most (.*) side fits", text) for _, text in found[::2]]
     assert sizes == [["6 in"], ["6 in"], ["5 1/2 in"]]
     # 7 in on 6 in; the members are about the first.
     assert problem["piece"] == "S1"
@@ -75,7 +75,7 @@ def test_a_single_piece_too_large_is_the_problem_s_detail(client: FlaskClient) -
 def test_a_piece_that_only_the_bed_s_shape_refuses_is_not_short_by_nothing(
     client: FlaskClient,
 ) -> None:
-    """A square of 90 mm lies within 100 x 100 mm, not within a disc of 100: 70.7 mm, told 70.7."""
+    """A square of 90 mm lies within 100 x 100 mm, not within a disc of 100 (70.7 mm)."""
     bed = {"shape": "ellipse", "width": 100, "height": 100}
     runs = [{"cut": "template", "cutter": {"tool": {"kind": "pen"}, "bed": bed}}]
     body = {"units": "mm", "pieces": squares("90"), "runs": runs}
@@ -96,8 +96,8 @@ def test_a_recut_that_does_not_fit_any_more_says_what_would(
 ) -> None:
     """Squares of 5 in with 1/4 in were cut on 8 x 6 in; the stored cutter is now 8 x 4 in.
 
-    The stored outline is 5 1/2 in: 4 / 5.5 = 72.7 %, told 72 %: 3.96 in each way. S2 is 3 1/2 in
-    and fits.
+    The stored outline is 5 1/2 in: 4 / 5.5 = 72.7 %, stated as 72 %: 3.96 in each way.
+    S2 is 3 1/2 in and fits.
     """
     pieces = [piece | {"seam_allowance": "1/4"} for piece in squares("5", "3")]
     assert client.put("/v1/cutters/old-board", json={"units": "in"} | PEN).status_code == 201

@@ -181,7 +181,7 @@ def test_failures_are_kept_apart_and_the_rest_is_made(
     told = client.get(told["href"]).get_json()
     assert told["state"] == "ended"
     assert (told["counts"]["succeeded"], told["counts"]["failed"]) == (2, 2)
-    assert [kit["number"] for kit in told["kits"]] == [0, 2]
+    assert [kit["number"] for kit in told["kits"]] == [1, 3]
     found: list[dict[str, Any]] = []
     link = told["failures"] + "?limit=1"
     while link:
@@ -189,7 +189,7 @@ def test_failures_are_kept_apart_and_the_rest_is_made(
         fits(page, "FailureList")
         found += page["failures"]
         link = page.get("next", "")
-    assert [each["number"] for each in found] == [1, 3]
+    assert [each["number"] for each in found] == [2, 4]
     assert {each["problem"]["type"] for each in found} == {"/problems#does-not-fit"}
 
 
@@ -203,9 +203,9 @@ def test_results_are_read_as_they_come(
     assert client.get(early["next"]).get_json()["kits"] == []
     do_jobs(fresh)
     first = client.get(early["next"]).get_json()
-    assert [kit["number"] for kit in first["kits"]] == [0, 1]
+    assert [kit["number"] for kit in first["kits"]] == [1, 2]
     second = client.get(first["next"]).get_json()
-    assert [kit["number"] for kit in second["kits"]] == [2]
+    assert [kit["number"] for kit in second["kits"]] == [3]
     assert "next" not in second
     for wrong in ("x", "biAtMQ", "MSAy", "biB4"):
         assert client.get(f"{told['href']}?after={wrong}").status_code == 422
@@ -234,16 +234,16 @@ def test_the_zip_holds_every_kit_as_its_own_address_gives_it(
     kits = client.get(href).get_json()["kits"]
     with zipfile.ZipFile(io.BytesIO(zips[1])) as archive:
         assert archive.testzip() is None
-        assert archive.namelist() == ["kit-00000.zip", "kit-00002.zip", "batch.json"]
+        assert archive.namelist() == ["kit-00001.zip", "kit-00003.zip", "batch.json"]
         for kit in kits:
             inside = archive.read(f"kit-{kit['number']:05d}.zip")
             assert inside == client.get(kit["kit"], headers=as_zip).data
         told = json.loads(archive.read("batch.json"))
-    assert [each["number"] for each in told["failures"]] == [1]
+    assert [each["number"] for each in told["failures"]] == [2]
     # A kit that was deleted in the meantime is left out.
     client.delete(kits[0]["kit"])
     left = client.get(f"/v1/batches/{_batches(fresh)[0]['id']}", headers=as_zip).data
-    assert zipfile.ZipFile(io.BytesIO(left)).namelist() == ["kit-00002.zip", "batch.json"]
+    assert zipfile.ZipFile(io.BytesIO(left)).namelist() == ["kit-00003.zip", "batch.json"]
 
 
 def _batches(app: Flask) -> list[dict[str, Any]]:

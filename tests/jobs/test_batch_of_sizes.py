@@ -61,6 +61,10 @@ def test_batch_of_sizes(studio: Studio) -> None:
     told = studio.client.get(asked.get_json()["href"]).get_json()
     assert told["counts"]["succeeded"] == 6
     assert told["counts"]["failed"] == 0
+    # Kits count from 1, like runs; the size in a title has its unit.
+    assert sorted(each["number"] for each in told["kits"]) == [1, 2, 3, 4, 5, 6]
+    titles = {each["title"] for each in told["kits"]}
+    assert "Season papers: side 1/2 in, laser-bed" in titles
     seen = []
     for each in told["kits"]:
         answer = studio.client.get(each["kit"]).get_json()

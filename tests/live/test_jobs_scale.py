@@ -96,14 +96,14 @@ def _follow(url: str, link: str, seconds: float) -> list[dict[str, Any]]:
 def _check(url: str, link: str, batch: dict[str, Any], kits: list[dict[str, Any]]) -> None:
     """Check that every kit was made once, with the bytes that one process gives."""
     total = len(kits)
-    assert sorted(kit["number"] for kit in kits) == list(range(total))
+    assert sorted(kit["number"] for kit in kits) == list(range(1, total + 1))
     assert len({kit["kit"] for kit in kits}) == total
     assert live_jobs.get(f"{url}{link}/failures").json()["failures"] == []
     archive = live_jobs.get(url + link, headers={"Accept": "application/zip"}).content
     with zipfile.ZipFile(io.BytesIO(archive)) as inside:
         assert len(inside.namelist()) == total + 1
         for number in range(total):
-            made = inside.read(f"kit-{number:05d}.zip")
+            made = inside.read(f"kit-{number + 1:05d}.zip")
             assert made == live_jobs.one_process_gives(_expected(batch, number)), number
 
 
