@@ -20,7 +20,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from geometry.layout.bottom_left import Placed, Variant
-from geometry.layout.chords import Chords, Spot, Values, best_phase, cuts
+from geometry.layout.chords import Chords, Spot, Values, best_phase, cuts, longest_cuts
 from geometry.layout.inner_fit import HAIR, inner_fit
 from geometry.layout.item import Item
 from geometry.layout.polygons import Coordinates
@@ -31,6 +31,8 @@ from geometry.model.transform import cos_sin_deg
 
 #: Heights of the first row that are tried, over the height of one repeat.
 _LEVELS = 16
+#: Heights among which the first with a long enough chord is sought, and how often between two.
+_GRID, _REFINEMENTS = 48, 3
 
 
 class BedRows:
@@ -95,6 +97,45 @@ class BedRows:
                 most = count
                 best = [(float(heights[at]), found[at]) for at in chosen]
         return _sorted([each for y, spots in best for each in self._row(unit, spots, 0.0, y)])
+
+    def from_sides(self, unit: Unit, gap: float, count: int) -> Iterator[list[Placed]]:
+        """Yield rows of a single piece that begin as near to a side as 1, 2, 3 ... of it go.
+
+        From below and from above, with straight rows that follow until all are laid.
+        """
+        first, last = self._extent(unit)
+        if len(unit.members) > 1 or math.isinf(first):
+            return
+        up = unit.top - unit.bottom + gap
+        grid = np.linspace(first, last, _GRID)
+        needed: Values = unit.period * np.arange(count, dtype=np.float64) - HAIR
+        for way in (1.0, -1.0):
+            for start in self._nearest(unit, grid[:: int(way)], needed):
+                rows = math.floor((last - start if way > 0 else start - first) / up + HAIR) + 1
+                heights = start + way * up * np.arange(min(rows, count), dtype=np.float64)
+                found = self._chords(unit, heights)
+                placed: list[Placed] = []
+                for y, chords in zip(heights.tolist(), found, strict=True):
+                    if len(placed) < count:
+                        placed.extend(self._row(unit, chords.fullest(unit), 0.0, y))
+                yield _sorted(placed)
+
+    def _nearest(self, unit: Unit, grid: Values, needed: Values) -> list[float]:
+        """Return the first heights, in the order of a grid, with chords of the lengths needed."""
+        long = self._longest(unit, grid)[:, None] >= needed
+        at = long.argmax(axis=0)[long.any(axis=0)]
+        before, after = grid[np.maximum(at - 1, 0)], grid[at]
+        for _ in range(_REFINEMENTS):
+            between = before[:, None] + (after - before)[:, None] * np.linspace(0.0, 1.0, _GRID)
+            length = self._longest(unit, between.ravel()).reshape(between.shape)
+            at = (length >= needed[: len(between), None]).argmax(axis=1)
+            row = np.arange(len(between))
+            before, after = between[row, np.maximum(at - 1, 0)], between[row, at]
+        return sorted(set(np.round(after, 9).tolist()))
+
+    def _longest(self, unit: Unit, heights: Values) -> Values:
+        (member,) = unit.members
+        return longest_cuts(self._region(member.turn_deg), heights + member.y)
 
     def _first_heights(self, rows: Sequence[tuple[Unit, float]], up: float) -> list[float]:
         """Return the heights to try for the first row, over one repeat."""

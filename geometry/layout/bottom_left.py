@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import Enum
 from functools import cached_property, lru_cache
 
 import numpy as np
@@ -31,6 +32,15 @@ from geometry.model.transform import Rigid, cos_sin_deg
 #: Steps for the banned places of one more piece beside another, by corner, and for each way that
 #: a piece may lie. Own measurement.
 _STEPS_PER_PAIR, _STEPS_PER_WAY = 0.01, 0.5
+
+
+class Side(Enum):
+    """A side of the room that pieces are put against."""
+
+    LEFT = "left"
+    BOTTOM = "bottom"
+    RIGHT = "right"
+    TOP = "top"
 
 
 @dataclass(frozen=True)
@@ -156,11 +166,11 @@ def add(
     gap: float,
     turns: int,
     budget: Budget,
-    side: int = 0,
+    side: Side = Side.LEFT,
 ) -> int:
     """Put up to ``count`` pieces of an item into what is left; return how many were put.
 
-    ``placed`` is added to. Pieces are put against one side of the room: left, bottom, right, top.
+    ``placed`` is added to. Pieces are put against one side of the room.
 
     Raises:
         SearchEnded: when the budget is spent; ``placed`` holds what was put until then.
@@ -186,7 +196,7 @@ def add(
 
 
 def _lowest(
-    ways: Sequence[Variant], regions: Sequence[BaseGeometry], side: int
+    ways: Sequence[Variant], regions: Sequence[BaseGeometry], side: Side
 ) -> tuple[int, float, float] | None:
     """Return the way and place whose piece ends nearest to a side, then lowest or leftmost."""
     best: tuple[float, float, int, float, float] | None = None
@@ -208,14 +218,14 @@ def _lowest(
     return None if best is None else best[2:]
 
 
-def _ends(points: Coordinates, box: Bounds, side: int) -> tuple[Coordinates, Coordinates]:
+def _ends(points: Coordinates, box: Bounds, side: Side) -> tuple[Coordinates, Coordinates]:
     """Return how far from a side a box at each place ends, and how far along that side."""
     right = np.round(points[:, 0] + box.right, 5)
     top = np.round(points[:, 1] + box.top, 5)
-    if side == 0:
+    if side is Side.LEFT:
         return right, top
-    if side == 1:
+    if side is Side.BOTTOM:
         return top, right
-    if side == 2:  # noqa: PLR2004 - the third of four
+    if side is Side.RIGHT:
         return -np.round(points[:, 0] + box.left, 5), top
     return -np.round(points[:, 1] + box.bottom, 5), right

@@ -85,8 +85,25 @@ def _last(end: Values, phase: Values | float, period: float) -> Values:
     return found
 
 
+def longest_cuts(region: BaseGeometry, heights: Values) -> Values:
+    """Return the length of the longest interval that a region leaves on each of many level lines.
+
+    Shape:
+        One entry for each height; below 0 where the region leaves none.
+    """
+    lines, start, end = _cuts(region, heights)
+    longest: Values = np.full(len(heights), -np.inf)
+    np.maximum.at(longest, lines, end - start)
+    return longest
+
+
 def cuts(region: BaseGeometry, heights: Values) -> Iterator[tuple[int, float, float]]:
     """Yield the intervals that a region leaves on level lines: number of the line, start, end."""
+    lines, start, end = _cuts(region, heights)
+    yield from zip(lines.tolist(), start.tolist(), end.tolist(), strict=True)
+
+
+def _cuts(region: BaseGeometry, heights: Values) -> tuple[NDArray[np.int64], Values, Values]:
     _, bottom, _, top = region.bounds
     # A line along the region's lower or upper side still cuts it.
     near = np.where((heights < bottom) & (heights > bottom - 2.0 * HAIR), bottom, heights)
@@ -101,7 +118,7 @@ def cuts(region: BaseGeometry, heights: Values) -> Iterator[tuple[int, float, fl
     x = one[edges, 0] + share * (two[edges, 0] - one[edges, 0])
     order = np.lexsort((x, lines))
     lines, x = lines[order], x[order]
-    yield from zip(lines[::2].tolist(), x[::2].tolist(), x[1::2].tolist(), strict=True)
+    return lines[::2], x[::2], x[1::2]
 
 
 def _edges(region: BaseGeometry) -> tuple[Coordinates, Coordinates]:

@@ -36,7 +36,11 @@ class Effort:
         lattices: patterns of rows, of each way, tried in a bed that is no rectangle.
         edged_lattices: of those, how many are filled at the edges.
         roll_refined: row patterns refined for a roll.
+        spread: whether rows are also spread over the width they lie on.
+        blocks: patterns of rows, standing and lying, of which two blocks are made.
+        squeezed: patterns of rows, a little too large, that are squeezed for one more piece.
         extra_pieces: pieces that the nester is asked to add at a time; 0 leaves it out.
+        nested_strips: whether the nester is asked for a shorter strip of a part-filled load.
         both_directions: whether the nester is asked along both sides of the sheet.
         seeds: of the nester, for each question.
         failures: attempts that may fail before the nester's question is given up.
@@ -52,7 +56,11 @@ class Effort:
     lattices: int
     edged_lattices: int
     roll_refined: int
+    spread: bool = False
+    blocks: int = 0
+    squeezed: int = 0
     extra_pieces: int = 0
+    nested_strips: bool = False
     both_directions: bool = False
     seeds: int = 1
     failures: int = 1
@@ -70,12 +78,20 @@ class Effort:
             if before is None or before.steps < self.steps
         )
 
+    @property
+    def edge_to_edge(self) -> Effort:
+        """The same effort without what moves pieces off each other's edges to save material."""
+        return replace(self, spread=False, squeezed=0, nested_strips=False)
+
 
 QUICK: Final = Effort("quick", 0.0, 3, 3, 0, 1, 4, 3, 1, 2)
-NORMAL: Final = Effort("normal", 2_500.0, 12, 10, 4, 4, 8, 10, 3, 6, extra_pieces=2)
+NORMAL: Final = Effort(
+    "normal", 2_500.0, 12, 10, 4, 4, 8, 10, 3, 6, spread=True, blocks=5, extra_pieces=2
+)
 BEST: Final = Effort(
     "best", 60_000.0, 40, 60, 20, 4, 16, 40, 10, 24,
-    extra_pieces=1, both_directions=True, seeds=2, failures=2,
+    spread=True, blocks=50, squeezed=12, extra_pieces=1, nested_strips=True, both_directions=True,
+    seeds=2, failures=2,
 )  # fmt: skip
 STAGES: Final = (QUICK, NORMAL, BEST)
 

@@ -8,7 +8,7 @@ from functools import lru_cache
 from typing import TypeVar
 
 from geometry.layout.bed_rows import BedRows
-from geometry.layout.bottom_left import Placed, Variant, add, variants
+from geometry.layout.bottom_left import Placed, Side, Variant, add, variants
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.fit import DoesNotFit, candidate_turns
 from geometry.layout.inner_fit import inner_fit
@@ -31,6 +31,8 @@ _MAX_EDGED, _MAX_EDGED_QUICK = 600, 120
 _STEPS_INTERLOCKED, _STEPS_FREE = 25.0, 15.0
 #: Pieces up to which a strip is also filled piece by piece, and in the first stage.
 _MAX_SINGLY, _MAX_SINGLY_QUICK = 40, 12
+#: Pieces up to which rows are also begun at the sides, and steps for that with one pattern.
+_MAX_FROM_SIDES, _STEPS_FROM_SIDES = 12, 25.0
 #: Shares that differ by less are the same strip.
 _SAME = 1e-9
 
@@ -91,8 +93,8 @@ def irregular_strips(
     for laid in _laid(item, room, count, gap=gap, effort=effort, budget=budget):
         if len(laid) < count:
             continue
-        for side in _SIDES:
-            first = sorted(laid, key=side)[:count]
+        for ends in _ENDS.values():
+            first = sorted(laid, key=ends)[:count]
             share = used_strip([each.placement for each in first], outlines, room).share
             if share < least - _SAME:
                 least = share
@@ -108,13 +110,30 @@ def _laid(
         SearchEnded: when the budget is spent.
     """
     yield from _rows(item, room, gap, effort, budget)
+    if count <= _MAX_FROM_SIDES:
+        yield from _from_sides(item, room, count, gap, effort, budget)
     if count > (_MAX_SINGLY if effort.edge_fillings else _MAX_SINGLY_QUICK):
         return
-    for side in range(len(_SIDES)):
+    for side in Side:
         singly: list[Placed] = []
         turns = effort.turns_per_piece
         add(item, count, room, singly, gap=gap, turns=turns, budget=budget, side=side)
         yield singly
+
+
+def _from_sides(
+    item: Item, room: WorkArea, count: int, gap: float, effort: Effort, budget: Budget
+) -> Iterator[list[Placed]]:
+    """Yield rows of the densest single pieces that begin as near to a side as so many go.
+
+    Raises:
+        SearchEnded: when the budget is spent.
+    """
+    shape, beds, _, free = _known(item, room, gap)
+    single = [(density, unit) for density, unit in free if len(unit.members) == 1]
+    for bed, unit in _first(single, beds, effort.lattices):
+        budget.spend(_STEPS_FROM_SIDES)
+        yield from bed.from_sides(drawn_together(shape, unit), gap, count)
 
 
 def _box(each: Placed) -> Bounds:
@@ -126,13 +145,13 @@ def _end(value: float, across: float) -> tuple[float, float]:
     return round(value, 6), round(across, 6)
 
 
-#: The order in which pieces end from the left, from below, from the right and from above.
-_SIDES: tuple[Callable[[Placed], tuple[float, float]], ...] = (
-    lambda each: _end(_box(each).right, each.y),
-    lambda each: _end(_box(each).top, each.x),
-    lambda each: _end(-_box(each).left, each.y),
-    lambda each: _end(-_box(each).bottom, each.x),
-)
+#: The order in which pieces end, seen from each side.
+_ENDS: dict[Side, Callable[[Placed], tuple[float, float]]] = {
+    Side.LEFT: lambda each: _end(_box(each).right, each.y),
+    Side.BOTTOM: lambda each: _end(_box(each).top, each.x),
+    Side.RIGHT: lambda each: _end(-_box(each).left, each.y),
+    Side.TOP: lambda each: _end(-_box(each).bottom, each.x),
+}
 
 
 def _too_large(item: Item, room: WorkArea) -> DoesNotFit:
@@ -167,10 +186,7 @@ def _rows(
     Raises:
         SearchEnded: when the budget is spent.
     """
-    shape = shape_of(item.outline, gap)
-    interlocked, free = _patterns(shape, candidate_turns(item), item.stated_turns_deg)
-    quarters = (0.0, -90.0) if item.stated_turns_deg is None else (0.0,)
-    beds = [BedRows(item, room, quarter) for quarter in quarters]
+    shape, beds, interlocked, free = _known(item, room, gap)
     for bed, unit in _first(free, beds, effort.lattices):
         budget.spend(_STEPS_FREE)
         yield bed.free(drawn_together(shape, unit), gap)
@@ -178,6 +194,16 @@ def _rows(
         if stack.refined is not None:
             budget.spend(_STEPS_INTERLOCKED)
             yield bed.interlocked(stack.refined)
+
+
+def _known(
+    item: Item, room: WorkArea, gap: float
+) -> tuple[Shape, list[BedRows], list[tuple[float, Stack]], list[tuple[float, Unit]]]:
+    """Return an item's shape, the beds that its rows are laid in, and its patterns."""
+    shape = shape_of(item.outline, gap)
+    interlocked, free = _patterns(shape, candidate_turns(item), item.stated_turns_deg)
+    quarters = (0.0, -90.0) if item.stated_turns_deg is None else (0.0,)
+    return shape, [BedRows(item, room, quarter) for quarter in quarters], interlocked, free
 
 
 @lru_cache(maxsize=64)

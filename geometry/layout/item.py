@@ -6,10 +6,12 @@ from dataclasses import dataclass, field
 from typing import TypeAlias
 
 from geometry.model.outline import Outline
-from geometry.model.placement import Load
+from geometry.model.placement import Load, Placement
 
 #: ``free``, ``half-turn``, ``fixed`` or the allowed turns in degrees.
 Turns: TypeAlias = str | tuple[float, ...]
+#: The places of pieces on one load.
+Filling: TypeAlias = tuple[Placement, ...]
 
 
 def stated_turns_deg(turns: Turns) -> tuple[float, ...] | None:

@@ -11,12 +11,12 @@ from geometry.layout.bound import grown_area, min_loads, most_on_one, room_area
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.fill_up import filled_up
 from geometry.layout.irregular_area import irregular_strips
-from geometry.layout.item import Item
+from geometry.layout.item import Filling, Item
 from geometry.layout.mixed_kinds import mixed_loads
 from geometry.layout.nester_search import all_on_one, fuller, shorter_strips, worth_asking
 from geometry.layout.objective import placement_bounds
-from geometry.layout.one_kind import Filling, fillings
-from geometry.layout.strips import row_strips
+from geometry.layout.one_kind import fillings
+from geometry.layout.strips import KnownStrip, row_strips
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.placement import Load, Placement
@@ -29,13 +29,20 @@ Loads = tuple[Load, ...]
 
 @dataclass
 class Task:
-    """What is laid out where, and the fullest filling of each kind that is known so far."""
+    """What is laid out where, and what earlier stages know.
+
+    Attributes:
+        known: the fullest filling of each kind.
+        strips: of rows, by the kind and the number of pieces.
+        sets_on_one: whole sets that a load holds.
+    """
 
     items: Sequence[Item]
     room: WorkArea
     gap: float
     seed: int
     known: dict[str, Filling] = field(default_factory=dict)
+    strips: dict[tuple[str, int], KnownStrip] = field(default_factory=dict)
     sets_on_one: int = 0
 
     @property
@@ -195,11 +202,18 @@ def _one_kind(task: Task, item: Item, effort: Effort, budget: Budget) -> Iterato
             yield (Load(filling),)
             yield from strips.shortened(())
             return
+    found = [task.known[item.piece]] if item.piece in task.known else []
     for filling in _fullest(task, item, effort, budget, _enough(item, task)):
         task.known[item.piece] = filling
-    filling = task.known[item.piece]
-    repeats, rest = divmod(item.quantity, len(filling))
-    full = (Load(flush(filling, task), repeats),) if repeats else ()
+        found.append(filling)
+    *before, filling = found
+    if before:
+        # A load that is not quite as full may take less of its sheet.
+        full, rest = _full_loads(task, item, before[-1])
+        last = strips.of(rest) if rest else ()
+        if not rest or last:
+            yield (*full, Load(last)) if rest else full
+    full, rest = _full_loads(task, item, filling)
     if not rest:
         yield full
         return
@@ -208,13 +222,19 @@ def _one_kind(task: Task, item: Item, effort: Effort, budget: Budget) -> Iterato
     if last:
         yield (*full, Load(last))
     # As few loads, evenly filled, may take less: a full load's last row is seldom full.
-    count = repeats + 1
+    count = load_count(full) + 1
     even = math.ceil(item.quantity / count)
     each, short = strips.of(even), item.quantity - even * (count - 1)
     last = strips.of(short) if short > 0 else ()
     if each and last:
         yield (Load(each, count),) if short == even else (Load(each, count - 1), Load(last))
     yield from strips.shortened(full)
+
+
+def _full_loads(task: Task, item: Item, filling: Filling) -> tuple[Loads, int]:
+    """Return the full loads of one kind, and how many pieces are left over."""
+    repeats, rest = divmod(item.quantity, len(filling))
+    return ((Load(flush(filling, task), repeats),) if repeats else ()), rest
 
 
 class _Strips:
@@ -234,9 +254,12 @@ class _Strips:
             ):
                 best = tuple(each.placement for each in placed)
             return best
-        for filling in row_strips(item, task.room, count, gap=gap, effort=effort, budget=budget):
-            best = filling
-        return flush(best, task) if best else ()
+        known = task.strips.setdefault((item.piece, count), KnownStrip())
+        for _ in row_strips(
+            item, task.room, count, gap=gap, effort=effort, budget=budget, known=known
+        ):
+            pass
+        return flush(known.filling, task) if known.filling else ()
 
     def shortened(self, full: Loads) -> Iterator[Loads]:
         """Yield the loads with a last one that the nester made shorter still."""

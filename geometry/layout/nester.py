@@ -23,17 +23,13 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-import shapely
-
 from geometry.layout.bottom_left import Placed, Variant
 from geometry.layout.effort import Budget
 from geometry.layout.fit import candidate_turns
-from geometry.layout.inner_fit import inner_fit
 from geometry.layout.item import Item
 from geometry.layout.polygons import holding_polygon
+from geometry.layout.soundness import is_sound
 from geometry.model.cutter import WorkArea
-from geometry.separation import separation
 from geometry.tolerance import LAYOUT_ACCURACY
 
 #: Added to the gap that the library is asked to keep, mm: it computes in single precision.
@@ -96,7 +92,7 @@ def nested(
                 break
             if "placed" in line:
                 placed = _placed(line["placed"], kinds, room)
-                if len(placed) == count and _holds(placed, room, gap):
+                if len(placed) == count and is_sound(placed, room, gap):
                     best = placed
                     if line["found"] <= goal + LAYOUT_ACCURACY:
                         break
@@ -208,26 +204,3 @@ def _pushed_in(each: Placed, room: WorkArea) -> Placed:
 
 def _near(each: Placed, x: float, y: float) -> bool:
     return math.hypot(x - each.x, y - each.y) < _MARGIN
-
-
-def _holds(placed: Sequence[Placed], room: WorkArea, gap: float) -> bool:
-    """Return whether nothing overlaps, comes nearer than the gap or leaves the room."""
-    outlines = []
-    for each in placed:
-        if not room.open_right:
-            region = inner_fit(room, each.variant.outline)
-            if not bool(shapely.intersects_xy(region, each.x, each.y)):
-                return False
-        outlines.append(each.placement.move.outline(each.variant.base))
-    boxes = np.array(
-        [
-            shapely.box(o.bounds.left - gap, o.bounds.bottom - gap, o.bounds.right, o.bounds.top)
-            for o in outlines
-        ]
-    )
-    first, second = shapely.STRtree(boxes).query(boxes)
-    return all(
-        separation(outlines[a], outlines[b], enough=gap + 1.0) > max(gap, LAYOUT_ACCURACY)
-        for a, b in zip(first.tolist(), second.tolist(), strict=True)
-        if a < b
-    )

@@ -107,8 +107,8 @@ def shorter_strips(
 ) -> Iterator[list[Placed]]:
     """Yield loads with all that is wanted on strips along either side of a rectangle."""
     count = sum(wanted.values())
-    # Only `best` asks for strips along both sides: it takes seconds for a few percent of a sheet.
-    if not effort.both_directions or not room.is_rectangle or not available():
+    # Only `best` asks for them: it takes seconds for a few percent of a sheet.
+    if not effort.nested_strips or not room.is_rectangle or not available():
         return
     if not 0 < count <= _MAX_IN_STRIP:
         return

@@ -12,13 +12,21 @@ from geometry.layout.bound import most_on_one
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.fit import fitting_turn
 from geometry.layout.irregular_area import irregular_fillings
-from geometry.layout.item import Item
+from geometry.layout.item import Filling, Item
 from geometry.layout.polygons import turned
+from geometry.layout.row_blocks import MAX_IN_BLOCKS, row_blocks
 from geometry.layout.row_laying import Row, count_of, lay, most_held, placements_of
-from geometry.layout.row_patterns import distinct_turns, frames, patterns_of, shape_of
+from geometry.layout.row_patterns import (
+    distinct_turns,
+    frames,
+    patterns_of,
+    shape_of,
+    spread_patterns_of,
+)
 from geometry.layout.row_units import Shape, units_of
 from geometry.layout.rows import Stack, stacks
 from geometry.layout.sides import size_of
+from geometry.layout.squeezed_rows import squeezed
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import Placement
@@ -36,7 +44,6 @@ _FEWER = 0.4
 #: arcs; turns with arcs take several times as long. Own measurement.
 _STEPS_PER_TURN, _STEPS_STRAIGHT, _STEPS_ARCS, _ARCS = 8.0, 6.0, 40.0, 4.0
 
-Filling: TypeAlias = tuple[Placement, ...]
 #: Pieces held and density, each negative; number; the stack; whether its rows stand up.
 _Try: TypeAlias = tuple[int, float, int, Stack, bool]
 
@@ -87,7 +94,7 @@ def fillings(
         budget.spend(_STEPS_PER_TURN * (1.0 if shape.exact else _ARCS))
         found = _enough(shape, item, turn, room, limit)
         if not found:
-            more = _tries(shape, item, turn, room, len(tries), fullest)
+            more = _tries(shape, item, turn, room, len(tries), fullest, spread=effort.spread)
             tries.extend(more)
             fullest = max((fullest, *(-each[0] for each in more)))
             found = _holding(goal, more, room)
@@ -128,6 +135,11 @@ def _refined_fillings(
                 yield best
     if not effort.edge_fillings:
         return
+    for placements in _in_blocks(item, room, limit, gap, effort, budget):
+        laid.append((-len(placements), len(tries), placements))
+        if len(placements) > len(best):
+            best = placements
+            yield best
     laid.sort(key=lambda each: each[:2])
     # From nothing, too: where few fit, no rows may be better than any.
     most = effort.edge_fillings if exact else math.ceil(_FEWER * effort.edge_fillings)
@@ -141,6 +153,39 @@ def _refined_fillings(
         if len(placed) > len(best):
             best = (*placements, *(each.placement for each in placed[len(placements) :]))
             yield best
+    yield from _squeezed(item, room, len(best), limit, gap, effort, budget)
+
+
+def _in_blocks(
+    item: Item, room: WorkArea, limit: int, gap: float, effort: Effort, budget: Budget
+) -> Iterator[Filling]:
+    """Yield the fullest two blocks of rows along each side of the room."""
+    if not effort.blocks or limit > MAX_IN_BLOCKS:
+        return
+    for blocks in row_blocks(item, room, limit, gap=gap, effort=effort, budget=budget):
+        yield blocks.filling(blocks.fullest)
+
+
+def _squeezed(
+    item: Item,
+    room: WorkArea,
+    count: int,
+    limit: int,
+    gap: float,
+    effort: Effort,
+    budget: Budget,
+) -> Iterator[Filling]:
+    """Yield one piece more at a time where squeezed rows hold it and a fuller load saves one."""
+    while (
+        effort.squeezed
+        and count < limit
+        and math.ceil(item.quantity / limit) < math.ceil(item.quantity / count)
+    ):
+        count += 1
+        found = squeezed(item, room, count, gap=gap, effort=effort, budget=budget)
+        if found is None:
+            return
+        yield tuple(each.placement for each in found)
 
 
 #: Turns tried for each piece at the edges of rows.
@@ -163,7 +208,14 @@ def _enough(
 
 
 def _tries(
-    shape: Shape, item: Item, turn: float, room: WorkArea, before: int, fullest: int
+    shape: Shape,
+    item: Item,
+    turn: float,
+    room: WorkArea,
+    before: int,
+    fullest: int,
+    *,
+    spread: bool,
 ) -> list[_Try]:
     """Return every way to stack rows at one turn, with how much it holds before it is refined.
 
@@ -171,7 +223,12 @@ def _tries(
     """
     found: list[_Try] = []
     for local, uprights in frames(item, turn):
-        for stack, upright in product(patterns_of(shape, item, local).stacks, uprights):
+        ways = list(product(patterns_of(shape, item, local).stacks, uprights))
+        for upright in uprights if spread else ():
+            width, _ = size_of(room, upright=upright)
+            wide = spread_patterns_of(shape, item, local, width)
+            ways.extend((stack, upright) for stack in wide.stacks)
+        for stack, upright in ways:
             frame = size_of(room, upright=upright)
             count = 0
             if _at_most(stack, *frame) >= _NEAR * fullest:

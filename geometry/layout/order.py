@@ -87,7 +87,8 @@ def lay_out(
             any case, and every effort is at least as good.
         sets: whether each load shall hold whole sets (each item in the proportion asked).
         common_line: whether edges that two pieces have in common are cut once, so that a shorter
-            cut decides between layouts that are alike otherwise.
+            cut decides between layouts that are alike otherwise, and rows stay edge to edge even
+            where rows that are spread would take a little less material.
         progress: receives the share done, 0 to 1 and never falling, and the best so far in words.
             What it raises ends the search and passes through.
 
@@ -105,7 +106,8 @@ def lay_out(
         budget = Budget(limit, None if number == 0 else should_stop)
         steps = stage.steps
         with suppress(SearchEnded):
-            for loads, more in _layouts(task, stage, budget, sets=sets):
+            this = stage.edge_to_edge if common_line else stage
+            for loads, more in _layouts(task, this, budget, sets=sets):
                 if best.keep(loads):
                     warnings = more
         was_cut = was_cut or budget.was_cut

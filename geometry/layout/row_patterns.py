@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
+from itertools import islice
 
 from geometry.layout.effort import Effort
 from geometry.layout.fit import candidate_turns
 from geometry.layout.item import Item
 from geometry.layout.polygons import turned
-from geometry.layout.row_units import Shape, units_of
+from geometry.layout.row_units import Shape, Unit, units_of
 from geometry.layout.rows import Stack, stacks
 from geometry.layout.strip_bounds import StripBounds
 from geometry.model.outline import Outline
+
+#: Units of which rows are spread at each turn: the single piece and the densest pair.
+_SPREAD_UNITS = 2
+#: Rows spread by a smaller share than this are the same rows.
+_SPREAD = 1.0 + 1e-6
 
 
 def turns_of(
@@ -97,6 +105,47 @@ def _patterns(
     return Patterns(
         tuple(stack for unit in units for stack in stacks(shape, unit, half_turns=half_turns))
     )
+
+
+def spread_patterns_of(shape: Shape, item: Item, turn: float, width: float) -> Patterns:
+    """Return ways to stack rows that are spread so as to use a width to its end."""
+    return _spread(shape, turn, _turns_too(item, 180.0), _turns_too(item, 90.0), width)
+
+
+@lru_cache(maxsize=512)
+def _spread(
+    shape: Shape,
+    turn: float,
+    half_turns: bool,  # noqa: FBT001 - one caller
+    quarter_turns: bool,  # noqa: FBT001 - one caller
+    width: float,
+) -> Patterns:
+    units = units_of(shape, turn, half_turns=half_turns, quarter_turns=quarter_turns)
+    return Patterns(
+        tuple(
+            stack
+            for unit in islice(units, _SPREAD_UNITS)
+            for spread in _spread_units(unit, width)
+            for stack in stacks(shape, spread, half_turns=half_turns)
+            # Spread so far that a row falls through the one below it.
+            if all(math.isfinite(step.dy) for step in stack.steps)
+        )
+    )
+
+
+def _spread_units(unit: Unit, width: float) -> Iterator[Unit]:
+    """Yield a unit with its copies spread over a width, or over all but half a period of it.
+
+    Pieces farther apart in a row let the next row lie lower between them: half a period along,
+    in rows as long or one piece shorter.
+    """
+    left = min(each.x + each.outline.bounds.left for each in unit.members)
+    right = max(each.x + each.outline.bounds.right for each in unit.members)
+    spare = width - (right - left)
+    for along in (0.0, 0.5):
+        periods = math.floor(spare / unit.period - along) + along
+        if periods > 0.0 and spare / periods > unit.period * _SPREAD:
+            yield replace(unit, period=spare / periods, spread=True)
 
 
 def _turns_too(item: Item, by: float) -> bool:

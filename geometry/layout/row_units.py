@@ -34,10 +34,11 @@ class Member:
 
 @dataclass(frozen=True)
 class Unit:
-    """Pieces that repeat along x every ``period`` mm."""
+    """Pieces that repeat along x every ``period`` mm, as close as they go or ``spread``."""
 
     members: tuple[Member, ...]
     period: float
+    spread: bool = False
 
     @cached_property
     def bottom(self) -> float:
@@ -168,7 +169,7 @@ def _repeat(shape: Shape, members: tuple[Member, ...]) -> Unit:
 
 def drawn_together(shape: Shape, unit: Unit) -> Unit:
     """Return the unit with its period by the outlines themselves, arcs and all."""
-    return unit if shape.exact else Unit(unit.members, _drawn_together(shape, unit))
+    return unit if shape.exact or unit.spread else Unit(unit.members, _drawn_together(shape, unit))
 
 
 def _drawn_together(shape: Shape, unit: Unit) -> float:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.fit import fitting_turn
-from geometry.layout.item import Item
-from geometry.layout.one_kind import Filling
+from geometry.layout.item import Filling, Item
+from geometry.layout.row_blocks import MAX_IN_BLOCKS, row_blocks
 from geometry.layout.row_figures import Figures
-from geometry.layout.row_patterns import frames, patterns_of, turns_of
+from geometry.layout.row_patterns import frames, patterns_of, spread_patterns_of, turns_of
 from geometry.layout.row_strips import Strip, strip_across, strip_along
 from geometry.layout.rows import Stack
 from geometry.layout.sides import moved_into, size_of
@@ -24,6 +24,8 @@ _STEPS_PER_TURN = {True: 6.0, False: 30.0}
 _STEPS_PER_PATTERN = {True: 4.0, False: 40.0}
 #: Shares that differ by less are the same strip.
 _SAME = 1e-9
+#: Share by which a strip may become shorter when its rows are refined.
+_REFINED = 1.03
 #: Rows before refinement may stand a little higher than they will, as a part of the strip.
 _HIGHER = 1.1
 
@@ -39,6 +41,35 @@ class _Way:
     along: bool
 
 
+@dataclass
+class KnownStrip:
+    """What is known of the strips of one kind and number of pieces, from stage to stage.
+
+    Attributes:
+        share: of the rectangle that the shortest strip takes.
+        filling: its pieces.
+    """
+
+    share: float = 1.0 + 2.0 * _SAME
+    filling: Filling = ()
+    _shares: dict[tuple[int, bool, bool], tuple[Stack, float]] = field(default_factory=dict)
+
+    def kept(self, share: float, filling: Filling) -> Filling:
+        """Return a filling that is the shortest from now on."""
+        self.share, self.filling = share, filling
+        return filling
+
+    def share_of(self, way: _Way, room: WorkArea, count: int) -> float:
+        """Return the share that a pattern takes before it is refined, measured once."""
+        key = (id(way.stack), way.upright, way.along)
+        if key not in self._shares:
+            figures = way.stack.figures
+            laid = _laid(figures, room, count, upright=way.upright, along=way.along)
+            # The stack is kept with its share, so that no other can have its number.
+            self._shares[key] = (way.stack, math.inf if laid is None else laid[0])
+        return self._shares[key][1]
+
+
 def row_strips(
     item: Item,
     room: WorkArea,
@@ -47,15 +78,45 @@ def row_strips(
     gap: float,
     effort: Effort,
     budget: Budget,
+    known: KnownStrip,
 ) -> Iterator[Filling]:
     """Yield fillings of a rectangle with ``count`` pieces in rows on ever shorter strips.
 
-    Nothing where no rows hold so many.
+    Nothing where no rows hold so many on a smaller share of the rectangle than is known. What is
+    found is known from then on.
 
     Raises:
         DoesNotFit: when not even one piece fits.
         SearchEnded: when the budget is spent.
     """
+    ways, exact = _ways(item, room, count, gap, effort, budget)
+    for way in _shortest(ways, room, count, effort.refined, known):
+        budget.spend(_STEPS_PER_PATTERN[exact])
+        fine = way.stack.refined
+        if fine is None:
+            continue
+        laid = _laid(fine.figures, room, count, upright=way.upright, along=way.along)
+        if laid is not None and laid[0] < known.share - _SAME:
+            moves = sorted(laid[1].moves(), key=lambda each: (round(each.y, 6), each.x))
+            yield known.kept(
+                laid[0],
+                tuple(
+                    Placement(item.piece, moved_into(each, room, upright=way.upright))
+                    for each in moves
+                ),
+            )
+    if not effort.blocks or count > MAX_IN_BLOCKS:
+        return
+    for blocks in row_blocks(item, room, count, gap=gap, effort=effort, budget=budget):
+        share = float(blocks.lengths[count]) / blocks.side
+        if share < known.share - _SAME:
+            yield known.kept(share, blocks.filling(count))
+
+
+def _ways(
+    item: Item, room: WorkArea, count: int, gap: float, effort: Effort, budget: Budget
+) -> tuple[list[_Way], bool]:
+    """Return every pattern and direction with a bound, and whether the outline is straight."""
     shape, turns = turns_of(item, fitting_turn(item, room), gap, effort)
     ways: list[_Way] = []
     for turn in turns:
@@ -71,35 +132,32 @@ def row_strips(
                 ):
                     ways.append(_Way(along, len(ways), stack, upright, along=True))
                     ways.append(_Way(across, len(ways), stack, upright, along=False))
-    best = math.inf
-    for way in _shortest(ways, room, count, effort.refined):
-        budget.spend(_STEPS_PER_PATTERN[shape.exact])
-        fine = way.stack.refined
-        if fine is None:
-            continue
-        laid = _laid(fine.figures, room, count, upright=way.upright, along=way.along)
-        if laid is not None and laid[0] < best - _SAME and laid[0] <= 1.0 + _SAME:
-            best = laid[0]
-            moves = sorted(laid[1].moves(), key=lambda each: (round(each.y, 6), each.x))
-            yield tuple(
-                Placement(item.piece, moved_into(each, room, upright=way.upright)) for each in moves
-            )
+                wide = spread_patterns_of(shape, item, local, width) if effort.spread else None
+                if wide is not None and wide.stacks:
+                    shares = (wide.bounds.across(count, width) / height).tolist()
+                    for stack, across in zip(wide.stacks, shares, strict=True):
+                        ways.append(_Way(across, len(ways), stack, upright, along=False))
+    return ways, shape.exact
 
 
-def _shortest(ways: list[_Way], room: WorkArea, count: int, most: int) -> list[_Way]:
+def _shortest(
+    ways: list[_Way], room: WorkArea, count: int, most: int, known: KnownStrip
+) -> list[_Way]:
     """Return the ways with the shortest strips before they are refined, the shortest first.
+
+    Those that refinement does not bring below the share that is known are left out.
 
     Ways are laid in the order of their bounds, until no other can be among the best.
     """
     found: list[_Way] = []
-    limit = 1.0 + _SAME
+    limit = min(1.0, _REFINED * known.share) + _SAME
     for way in sorted(ways, key=lambda one: (one.share, one.number)):
         if way.share >= limit:
             break
-        laid = _laid(way.stack.figures, room, count, upright=way.upright, along=way.along)
-        if laid is None:
+        share = known.share_of(way, room, count)
+        if share >= limit:
             continue
-        found.append(_Way(laid[0], way.number, way.stack, way.upright, way.along))
+        found.append(replace(way, share=share))
         found.sort(key=lambda one: (round(one.share, 9), one.number))
         if len(found) >= most:
             del found[most:]

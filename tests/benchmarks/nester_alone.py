@@ -10,10 +10,11 @@ import spyrrow
 
 from geometry.layout import Item
 from geometry.layout.bound import grown_area, room_area
-from geometry.layout.nester import _holds, _placed, _question
+from geometry.layout.nester import _placed, _question
 from geometry.layout.row_laying import count_of, lay
 from geometry.layout.row_units import Shape, units_of
 from geometry.layout.rows import refined, stacks
+from geometry.layout.soundness import is_sound
 from geometry.model.cutter import WorkArea
 from tests.benchmarks.layout_cases import GAP
 
@@ -65,7 +66,7 @@ class Alone:
         if found.width > room.bounds.width + 1e-6:
             return False
         rows = [(each.id, *each.translation, each.rotation) for each in found.placed_items]
-        return _holds(_placed(rows, kinds, room), room, GAP)
+        return is_sound(_placed(rows, kinds, room), room, GAP)
 
     def one_kind(self, item: Item, room: WorkArea, budget: int) -> int:
         """Return the most pieces of one kind that it was seen to get into a room."""

@@ -15,7 +15,7 @@ from geometry.layout.no_fit import no_fit
 from geometry.layout.polygons import turned
 from geometry.layout.row_patterns import Patterns, frames, patterns_of, turns_of
 from geometry.layout.row_strips import strip_across, strip_along
-from geometry.layout.strips import _shortest, _Way
+from geometry.layout.strips import KnownStrip, _shortest, _Way
 from geometry.model.cutter import WorkArea
 from geometry.shapes.catalogue import build
 
@@ -74,7 +74,7 @@ def test_the_shortest_strips_are_those_of_laying_all(kind: str) -> None:
         else:
             strip, whole = strip_across(way.stack.figures, count, 300.0, 220.0), 200.0
         shares += [strip.length / whole] if strip is not None else []
-    kept = [way.share for way in _shortest(ways, room, count, 3)]
+    kept = [way.share for way in _shortest(ways, room, count, 3, KnownStrip())]
     assert kept == pytest.approx(sorted(shares)[:3], abs=1e-8)
 
 

@@ -1,0 +1,185 @@
+"""Two blocks of rows side by side, each turned and stacked in its own way.
+
+Rows leave a piece's breadth over at their ends, and a row's height above the last. Some rows
+beside some columns often leave less over along both sides of a rectangle.
+
+Source:
+    Guillotine cuts between blocks, as pallets of boxes are planned: H. Steudel, "Generating pallet
+    loading patterns", Management Science 25 (1979). Here the blocks hold rows of any shape, and
+    their sizes are chosen by dynamic programming over the number of pieces.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from itertools import product
+
+import numpy as np
+
+from geometry.layout.effort import Budget, Effort
+from geometry.layout.fit import fitting_turn
+from geometry.layout.item import Filling, Item
+from geometry.layout.objective import placement_bounds
+from geometry.layout.row_figures import Values
+from geometry.layout.row_laying import SLACK, most_held
+from geometry.layout.row_patterns import frames, patterns_of, turns_of
+from geometry.layout.row_strips import strip_across, strip_along
+from geometry.layout.row_units import Shape
+from geometry.layout.rows import Stack
+from geometry.layout.sides import moved_into, size_of
+from geometry.layout.staircases import heights_across, lengths_along, side_by_side
+from geometry.model.cutter import WorkArea
+from geometry.model.placement import Placement
+
+#: Pieces above which no blocks are made: edges matter ever less as loads hold more.
+MAX_IN_BLOCKS = 400
+#: Share of the densest pattern's pieces per mm2 that others must reach to be considered, and how
+#: many are considered for each that is used.
+_NEAR, _CONSIDERED = 0.9, 6
+#: Steps for the patterns of one turn, for one pattern whose pieces are counted, and for one
+#: refined and measured, by whether the outline is straight. Own measurement.
+_STEPS_PER_TURN = {True: 6.0, False: 30.0}
+_STEPS_TO_COUNT = 0.15
+_STEPS_PER_PATTERN = {True: 3.0, False: 40.0}
+
+
+@dataclass(frozen=True)
+class _Way:
+    """A pattern of rows in a frame, and whether its rows run along the strip that it fills."""
+
+    stack: Stack
+    upright: bool
+    along: bool
+
+    def lengths(self, room: WorkArea, most: int) -> Values:
+        """Return the least length of strip for every number of pieces."""
+        width, height = size_of(room, upright=self.upright)
+        if self.along:
+            return lengths_along(self.stack.figures, most, height)
+        return heights_across(self.stack.figures, most, width, height)
+
+    def block(self, item: Item, count: int, room: WorkArea) -> Filling:
+        """Return so many pieces in a block of their own."""
+        width, height = size_of(room, upright=self.upright)
+        figures = self.stack.figures
+        if self.along:
+            strip = strip_along(figures, count, height)
+        else:
+            strip = strip_across(figures, count, width, height)
+        moves = () if strip is None else strip.moves()
+        return tuple(
+            Placement(item.piece, moved_into(move, room, upright=self.upright)) for move in moves
+        )
+
+
+class RowBlocks:
+    """The best pairs of blocks along one side of a rectangle, for every number of pieces.
+
+    Attributes:
+        from_left: whether the blocks follow each other from the left, or from below.
+        lengths: how much of the side both take, for 0, 1, 2 ... pieces.
+    """
+
+    def __init__(
+        self, item: Item, room: WorkArea, ways: Sequence[_Way], most: int, gap: float
+    ) -> None:
+        self.item, self.room, self.gap, self.ways = item, room, gap, ways
+        self.from_left = ways[0].along is not ways[0].upright
+        singly = np.array([way.lengths(room, most) for way in ways])
+        self._way = np.round(singly, 6).argmin(axis=0)
+        self._single = singly.min(axis=0)
+        self.lengths, self._first = side_by_side(self._single, self._single, gap)
+
+    @property
+    def side(self) -> float:
+        """The length of the rectangle's side, mm."""
+        return self.room.bounds.width if self.from_left else self.room.bounds.height
+
+    @property
+    def fullest(self) -> int:
+        """The most pieces that two blocks hold."""
+        return int(np.flatnonzero(self.lengths <= self.side + SLACK)[-1])
+
+    def filling(self, count: int) -> Filling:
+        """Return so many pieces in two blocks."""
+        first = int(self._first[count])
+        found: list[Placement] = []
+        start = 0.0
+        for number in (first, count - first):
+            if number:
+                way = self.ways[int(self._way[number])]
+                found.extend(self._moved(way.block(self.item, number, self.room), start))
+                start += float(self._single[number]) + self.gap
+        return tuple(found)
+
+    def _moved(self, block: Filling, start: float) -> Filling:
+        """Return a block moved so far from the rectangle's left or lower side."""
+        used = placement_bounds(block, {self.item.piece: self.item.outline})
+        whole = self.room.bounds
+        dx = whole.left - used.left + start if self.from_left else 0.0
+        dy = 0.0 if self.from_left else whole.bottom - used.bottom + start
+        return tuple(
+            replace(each, move=replace(each.move, x=each.move.x + dx, y=each.move.y + dy))
+            for each in block
+        )
+
+
+def row_blocks(
+    item: Item, room: WorkArea, most: int, *, gap: float, effort: Effort, budget: Budget
+) -> list[RowBlocks]:
+    """Return the pairs of blocks of up to so many pieces, along both sides of a rectangle.
+
+    Raises:
+        DoesNotFit: when not even one piece fits.
+        SearchEnded: when the budget is spent.
+    """
+    shape, turns = turns_of(item, fitting_turn(item, room), gap, effort)
+    sizes = (size_of(room, upright=False), size_of(room, upright=True))
+    kept = math.ceil((1.0 if shape.exact else _FEWER) * effort.blocks)
+    budget.spend(_STEPS_PER_TURN[shape.exact] * len(turns) + _STEPS_TO_COUNT * _CONSIDERED * kept)
+    budget.spend(2 * kept * _STEPS_PER_PATTERN[shape.exact])
+    chosen = _patterns(shape, replace(item, quantity=1), turns, sizes, kept)
+    found = []
+    for from_left in (True, False):
+        ways = [_Way(stack, upright, upright is not from_left) for stack, upright in chosen]
+        if ways:
+            found.append(RowBlocks(item, room, ways, most, gap))
+    return found
+
+
+@lru_cache(maxsize=64)
+def _patterns(
+    shape: Shape,
+    item: Item,
+    turns: tuple[float, ...],
+    sizes: tuple[tuple[float, float], ...],
+    kept: int,
+) -> tuple[tuple[Stack, bool], ...]:
+    """Return the densest patterns, of equally dense ones those that fill the frame best.
+
+    ``sizes`` are the frame's, lying and upright.
+    """
+    stacks: list[tuple[Stack, bool]] = []
+    for turn in turns:
+        for local, uprights in frames(item, turn):
+            stacks.extend(product(patterns_of(shape, item, local).stacks, uprights))
+    found: list[tuple[Stack, bool]] = []
+    for upright, size in zip((False, True), sizes, strict=True):
+        here = [stack for stack, stands in stacks if stands is upright]
+        here.sort(key=lambda stack: -round(stack.density, 9))
+        near = [stack for stack in here if stack.density >= _NEAR * here[0].density]
+        counted = [
+            (-most_held(stack, *size), number, stack)
+            for number, stack in enumerate(near[: _CONSIDERED * kept])
+        ]
+        fullest = sorted(counted, key=lambda each: each[:2])[:kept]
+        fine = [stack.refined for _, _, stack in fullest]
+        found.extend((stack, upright) for stack in fine if stack is not None)
+    return tuple(found)
+
+
+#: Part of the patterns for outlines with arcs, which take ten times as long to draw together.
+_FEWER = 0.4
