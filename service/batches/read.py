@@ -9,7 +9,8 @@ from typing import Any
 from marshmallow import ValidationError
 
 from service.batches.expand import Source, sized
-from service.http.problems import Fault, ProblemError
+from service.errors import Fault
+from service.http.problems import ProblemError
 from service.requests.batches import BatchRequest
 from service.requests.errors import structural
 from service.requests.loading import count_of

@@ -12,7 +12,7 @@ import sys
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from service.http.problems import ProblemError
+from service.errors import ReportedError
 from service.settings import SettingsError
 
 
@@ -54,7 +54,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except SettingsError as error:
         for fault in error.faults:
             print(fault, file=sys.stderr)
-    except ProblemError as error:
+    except ReportedError as error:
         print(error.detail, file=sys.stderr)
         for each in error.errors:
             print(f"  {each.pointer}: {each.detail}", file=sys.stderr)

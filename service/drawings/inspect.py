@@ -28,7 +28,7 @@ from service.drawings.drawing import (
 )
 from service.drawings.dxf import read_dxf
 from service.drawings.svg import read_svg
-from service.http.problems import Fault, ProblemError
+from service.errors import DrawingRefusedError, Fault
 from service.requests.cutters import saved_cutter
 from service.requests.inspections import InspectionRequest
 from service.requests.sheets import reach_on
@@ -48,13 +48,13 @@ def inspect_file(data: bytes, request: InspectionRequest, cutter: Mapping[str, A
         cutter: saved cutter whose work area the outlines should fit.
 
     Raises:
-        ProblemError: 422 when the drawing cannot be used.
+        DrawingRefusedError: when the drawing cannot be used.
     """
     try:
         drawing = _read(data, request)
     except DrawingError as error:
         detail = str(error)
-        raise ProblemError("drawing-refused", 422, detail, [Fault("#/file", detail)]) from None
+        raise DrawingRefusedError(detail, [Fault("#/file", detail)]) from None
     paths = _chosen(drawing, request.group)
     outlines, names, notes = _outlines(paths)
     room = _room(cutter) if cutter is not None else None
@@ -178,7 +178,7 @@ def _chosen(drawing: Drawing, group: str) -> Sequence[Path]:
         known = sorted({path.group for path in drawing.paths} | {p.name for p in drawing.paths})
         shown = ", ".join(name for name in known[:30] if name) or "none has a name"
         detail = f'Nothing drawn is in a layer, group or id "{group[:60]}". There are: {shown}.'
-        raise ProblemError("drawing-refused", 422, detail, [Fault("#/group", detail)])
+        raise DrawingRefusedError(detail, [Fault("#/group", detail)])
     return found
 
 
@@ -196,7 +196,7 @@ def _outlines(paths: Sequence[Path]) -> tuple[list[Outline], list[Path], list[st
             notes.append(f"{name[:40]} cannot be cut: {error.message[:200]}")
     if len(kept) > MAX_OUTLINES:
         detail = f"A drawing has at most {MAX_OUTLINES} closed outlines; choose a layer or id."
-        raise ProblemError("drawing-refused", 422, detail, [Fault("#/file", detail)])
+        raise DrawingRefusedError(detail, [Fault("#/file", detail)])
     kept.sort(key=lambda pair: -area(pair[0]))
     return [outline for outline, _ in kept], [path for _, path in kept], notes[:50]
 

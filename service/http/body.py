@@ -14,10 +14,11 @@ from gunicorn.http.errors import ParseException
 from marshmallow import Schema
 from werkzeug.formparser import FormDataParser
 
+from service.errors import Fault
 from service.http import strict_json
 from service.http.computations import compute
 from service.http.named_cutters import all_cutters, cutter
-from service.http.problems import Fault, ProblemError
+from service.http.problems import ProblemError
 from service.sandbox.bodies import load_body
 
 _LOG = logging.getLogger(__name__)

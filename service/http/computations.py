@@ -8,8 +8,8 @@ from typing import Any, cast
 from flask import current_app, g
 
 from service import sandbox
+from service.errors import ReportedError
 from service.http.metrics import Figures
-from service.http.problems import ProblemError
 from service.sandbox.concurrency import ActiveRequests, ConcurrencyLimiter
 from service.settings import Settings
 
@@ -27,7 +27,7 @@ def compute(task: str, *arguments: Any, small: bool, modest: bool = True) -> Any
         modest: whether it is little work for a child, as far as the request shows.
 
     Raises:
-        ProblemError: when the task rejects the request, or had to be stopped.
+        ReportedError: when the task rejects the request, or had to be stopped.
     """
     settings = cast("Settings", current_app.config["SETTINGS"])
     extensions = current_app.extensions
@@ -42,7 +42,7 @@ def compute(task: str, *arguments: Any, small: bool, modest: bool = True) -> Any
             made = sandbox.compute(
                 task, *arguments, small=small, modest=modest, settings=settings, limiter=limiter
             )
-    except ProblemError as error:
+    except ReportedError as error:
         count.labels(task, place, error.slug).inc()
         raise
     except Exception:

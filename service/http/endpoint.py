@@ -12,8 +12,9 @@ import orjson
 from flask import Response, request
 from marshmallow import Schema
 
+from service.errors import Fault, ReportedError, pointing_into
 from service.http.body import read_checked, read_form
-from service.http.problems import Fault, ProblemError, pointing_into
+from service.http.problems import ProblemError
 from service.requests.loading import load
 
 JSON = "application/json"
@@ -156,8 +157,8 @@ def _with_body(
     """Return a view's answer to a body; problems point into the body's JSON."""
     try:
         return respond(view(**path, body=body))
-    except ProblemError as problem:
-        raise pointing_into(problem, document) from problem
+    except ReportedError as error:
+        raise pointing_into(error, document) from error
 
 
 def check_accept(media_types: Sequence[str]) -> None:

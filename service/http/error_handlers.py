@@ -14,8 +14,9 @@ from sqlalchemy.exc import DBAPIError, InterfaceError, OperationalError
 from werkzeug.exceptions import HTTPException, InternalServerError
 
 from geometry.errors import GeometryError
+from service.errors import MAX_FAULTS, Fault, ReportedError, of_geometry
 from service.http.problem_types import BY_STATUS, TYPES
-from service.http.problems import MAX_FAULTS, Fault, ProblemError, of_geometry
+from service.http.problems import ProblemError, problem_of
 
 MEDIA_TYPE = "application/problem+json"
 _LOG = logging.getLogger(__name__)
@@ -24,7 +25,7 @@ _DEFECT = 500
 
 def register(app: Flask) -> None:
     """Answer every error of an application with a problem document."""
-    app.register_error_handler(ProblemError, answer)
+    app.register_error_handler(ReportedError, answer)
     app.register_error_handler(HTTPException, _of_http)
     app.register_error_handler(GeometryError, _of_geometry)
     app.register_error_handler(OperationalError, _of_database)
@@ -33,8 +34,9 @@ def register(app: Flask) -> None:
     app.register_error_handler(Exception, _of_defect)
 
 
-def answer(problem: ProblemError) -> Response:
-    """Return the response for a problem."""
+def answer(error: ReportedError) -> Response:
+    """Return the response for an error."""
+    problem = problem_of(error)
     path = quote(request.path, safe="/:@!$&'()*+,;=~")
     body = document(problem, path, getattr(g, "request_id", ""))
     response = Response(orjson.dumps(body), status=problem.status, mimetype=MEDIA_TYPE)

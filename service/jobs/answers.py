@@ -7,9 +7,10 @@ from typing import Any
 
 import orjson
 
+from service.errors import ReportedError
 from service.http.addresses import kit_address, timestamp
 from service.http.error_handlers import document
-from service.http.problems import ProblemError
+from service.http.problems import ProblemError, problem_of
 
 DIED = ProblemError(
     "worker-died",
@@ -28,9 +29,9 @@ def batch_address(batch_id: str) -> str:
     return f"/v1/batches/{batch_id}"
 
 
-def problem_bytes(problem: ProblemError, job_id: str, request_id: str) -> bytes:
+def problem_bytes(problem: ReportedError, job_id: str, request_id: str) -> bytes:
     """Return the problem of a job as it is stored."""
-    return orjson.dumps(document(problem, job_address(job_id), request_id))
+    return orjson.dumps(document(problem_of(problem), job_address(job_id), request_id))
 
 
 def job_answer(row: Any) -> dict[str, Any]:  # noqa: ANN401 - a row of the table of jobs

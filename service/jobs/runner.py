@@ -12,9 +12,10 @@ import orjson
 from sqlalchemy.exc import DBAPIError
 
 from service.batches.expand import Source
+from service.errors import ReportedError, pointing_into
 from service.http import logs
 from service.http.addresses import new_kit, with_pictures
-from service.http.problems import ProblemError, pointing_into
+from service.http.problems import ProblemError
 from service.jobs.answers import problem_bytes
 from service.kits import Bundle
 from service.sandbox import child
@@ -74,8 +75,8 @@ class Runner:
         watch = _Watch(self._store, work, self._stopping)
         try:
             bundle = self._compute(work, watch)
-        except ProblemError as problem:
-            return self._fail(work, pointing_into(problem, self._request(work)["request"]))
+        except ReportedError as error:
+            return self._fail(work, pointing_into(error, self._request(work)["request"]))
         except child.StoppedError as error:
             return self._stopped(work, watch, error)
         except child.TaskError as error:
@@ -134,7 +135,7 @@ class Runner:
             end(connection, work, "succeeded")
             self._store.results.save(work.id, orjson.dumps(answer))
 
-    def _fail(self, work: Work, problem: ProblemError) -> str:
+    def _fail(self, work: Work, problem: ReportedError) -> str:
         document = problem_bytes(problem, work.id, work.request_id)
         self._with_retries(lambda: self._store.jobs.end(work, "failed", document))
         return "failed"

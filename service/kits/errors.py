@@ -6,30 +6,36 @@ from collections.abc import Sequence
 from typing import Any
 
 from geometry.errors import GeometryError
-from service.http.problems import Fault, ProblemError
+from service.errors import (
+    DoesNotFitError,
+    Fault,
+    InvalidRequestError,
+    RequestError,
+    TooManyPiecesError,
+)
 from service.kits.largest import largest_sentence, largest_share_sentence, largest_sizes
 from service.kits.misfits import Misfit
 from service.pieces.model import Kit
 from service.requests.units_in_text import in_units
 
 
-def too_many(run: int, most: int) -> ProblemError:
+def too_many(run: int, most: int) -> RequestError:
     """Return the problem of a load with more outlines than are supported."""
     detail = (
         f"One load of this run would hold more than {most} outlines. "
         "Use a smaller work area or sheet, or larger pieces."
     )
-    return ProblemError("too-many-pieces", 422, detail, [Fault(f"#/runs/{run}", detail)])
+    return TooManyPiecesError(detail, [Fault(f"#/runs/{run}", detail)])
 
 
-def cannot_plan(run: int, error: GeometryError) -> ProblemError:
+def cannot_plan(run: int, error: GeometryError) -> RequestError:
     """Return the problem of a run whose tool cannot do what is asked of it."""
     where = "".join(f"/{key}" for key in error.where)
     fault = Fault(f"#/runs/{run}{where}", error.message)
-    return ProblemError("invalid-request", 422, error.message, [fault])
+    return InvalidRequestError(error.message, [fault])
 
 
-def do_not_fit(kit: Kit, misfits: Sequence[Misfit]) -> ProblemError:
+def do_not_fit(kit: Kit, misfits: Sequence[Misfit]) -> RequestError:
     """Return the problem of pieces that are larger than the work area, with what would fit.
 
     The members of the problem are about the first of them.
@@ -57,7 +63,7 @@ def do_not_fit(kit: Kit, misfits: Sequence[Misfit]) -> ProblemError:
     detail = faults[0].detail
     if len(misfits) > 1:
         detail = f"{len(misfits)} outlines are larger than the work area; see errors."
-    return ProblemError("does-not-fit", 422, detail, faults, **extra)
+    return DoesNotFitError(detail, faults, **extra)
 
 
 def _largest_sizes(kit: Kit, misfit: Misfit) -> dict[str, float]:

@@ -12,7 +12,12 @@ from adapters.contract import Written
 from adapters.errors import BrokenPluginError, CannotHoldError, SettingError
 from adapters.readback import ReadBack, read_back
 from geometry.model.plan import CutPlan
-from service.http.problems import Fault, ProblemError
+from service.errors import (
+    Fault,
+    FormatCannotHoldError,
+    FormatSettingsError,
+    PluginFailedError,
+)
 from service.kits.file_names import file_name
 from service.kits.loads import PlannedLoad
 from service.requests.runs import Run
@@ -46,8 +51,9 @@ def load_files(
         hold.
 
     Raises:
-        ProblemError: 422 when a setting is missing or a format cannot hold the plan, 500 naming
-            the plug-in when one is broken.
+        FormatSettingsError: when a setting is missing.
+        FormatCannotHoldError: when a format cannot hold the plan.
+        PluginFailedError: when a plug-in is broken.
         adapters.readback.ReadBackError: when a file does not say what its plan says.
     """
     entries: list[dict[str, Any]] = []
@@ -104,18 +110,18 @@ def check_plugins(runs: Iterable[Run]) -> None:
     """Try the plug-ins that runs ask for, and no others: one that hangs is waited for.
 
     Raises:
-        ProblemError: 500 ``plugin-failed`` for one that cannot be used.
+        PluginFailedError: for one that cannot be used.
     """
     for name in dict.fromkeys(name for run in runs for name in run.formats):
         if fault := registry.fault_of(name):
-            raise ProblemError("plugin-failed", 500, fault)
+            raise PluginFailedError(fault)
 
 
 def check_formats(run: Run, index: int, load: PlannedLoad) -> None:
     """Write one load and throw it away: a preview refuses what the kit would be refused for.
 
     Raises:
-        ProblemError: as :func:`load_files`.
+        RequestError: as :func:`load_files`.
     """
     for name in run.formats:
         settings = run.cutter.formats.get(name, {})
@@ -130,12 +136,12 @@ def _written(index: int, name: str, plan: CutPlan, settings: Mapping[str, Any]) 
     except SettingError as error:
         where = f"#/runs/{index}/cutter/formats/{name}/{error.setting}"
         fault = Fault(where, error.message)
-        raise ProblemError("format-settings", 422, error.message, [fault]) from None
+        raise FormatSettingsError(error.message, [fault]) from None
     except CannotHoldError as error:
         fault = Fault(f"#/runs/{index}/formats", error.message)
-        raise ProblemError("format-cannot-hold", 422, error.message, [fault]) from None
+        raise FormatCannotHoldError(error.message, [fault]) from None
     except BrokenPluginError as error:
-        raise ProblemError("plugin-failed", 500, error.message) from error
+        raise PluginFailedError(error.message) from error
 
 
 def _read_back(
@@ -144,7 +150,7 @@ def _read_back(
     try:
         return read_back(name, data, plan, settings)
     except BrokenPluginError as error:
-        raise ProblemError("plugin-failed", 500, error.message) from error
+        raise PluginFailedError(error.message) from error
 
 
 def _parts(run: Run, plan: CutPlan) -> Iterator[tuple[int | None, CutPlan]]:

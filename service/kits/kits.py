@@ -55,7 +55,7 @@ def layouts(
         progress: is called with how far the work is; what it raises ends the work.
 
     Raises:
-        ProblemError: 422 when the request cannot be used or a piece does not fit.
+        RequestError: when the request cannot be used or a piece does not fit.
     """
     return make(request, with_files=False, limit=limit, progress=progress)
 
@@ -77,7 +77,7 @@ def kit(
         progress: is called with how far it is.
 
     Raises:
-        ProblemError: 422 when the request cannot be used or a piece does not fit.
+        RequestError: when the request cannot be used or a piece does not fit.
         geometry.errors.InternalError: when a second check fails; nothing is handed out then.
     """
     return make(

@@ -90,7 +90,7 @@ def plan_run(
     ``progress`` is told the share of the layout that is done, 0 to 1, and the best so far.
 
     Raises:
-        ProblemError: 422 ``does-not-fit`` when a piece is larger than the work area,
+        RequestError: when a piece is larger than the work area,
             ``too-many-pieces`` when a load would hold more outlines than are supported.
         InternalError: when the second check finds an overlap; nothing is written then.
     """

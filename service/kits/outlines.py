@@ -20,7 +20,7 @@ def outlines(request: OutlinesRequest) -> dict[str, Any]:
     """Return the answer to an outlines request.
 
     Raises:
-        ProblemError: 422 with every error of the request's pieces.
+        RequestError: with every error of the request's pieces.
     """
     pieces = draw_pieces(request.pieces, request.units)
     return {

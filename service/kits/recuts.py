@@ -8,7 +8,7 @@ from typing import Any
 
 from geometry.model.outline import Chain, Mark, Outline, Region
 from geometry.offset.allowance import CornerResult
-from service.http.problems import Fault, ProblemError, pointer
+from service.errors import Fault, InvalidRequestError, RequestError, pointer, request_error
 from service.kits.bundle import Bundle
 from service.kits.files import Checked, check_plugins
 from service.kits.kits import cut
@@ -31,7 +31,7 @@ def recut(stored: Mapping[str, Any], request: RecutRequest, *, read_back: Checke
         read_back: whether written files are read back.
 
     Raises:
-        ProblemError: 422 when the run or a piece is not in the stored kit, or cannot be used now.
+        RequestError: when the run or a piece is not in the stored kit, or cannot be used now.
     """
     document = narrowed(stored["request"], request)
     with _pointing_into_the_body(document):
@@ -54,14 +54,14 @@ def _pointing_into_the_body(document: Mapping[str, Any]) -> Iterator[None]:
         document: the stored request, cut down to the run and the pieces of the recut.
 
     Raises:
-        ProblemError: 422 when the stored run cannot be cut again, with those pointers.
+        RequestError: when the stored run cannot be cut again, with those pointers.
     """
     try:
         yield
-    except ProblemError as error:
+    except RequestError as error:
         faults = [Fault(_place(each.pointer, document), each.detail) for each in error.errors]
         detail = f"The stored run cannot be cut again as it was. {error.detail}"
-        raise ProblemError(error.slug, error.status, detail, faults, **error.extra) from None
+        raise request_error(error.slug, detail, faults, error.extra) from None
 
 
 def _place(of: str, document: Mapping[str, Any]) -> str:
@@ -96,13 +96,13 @@ def narrowed(stored: Mapping[str, Any], request: RecutRequest) -> dict[str, Any]
     """Return a stored request's JSON cut down to one run and the chosen pieces.
 
     Raises:
-        ProblemError: 422 when it has no such run or pieces.
+        RequestError: when it has no such run or pieces.
     """
     stored = current_request(stored)
     runs = stored["runs"]
     if request.run > len(runs):
         detail = f"Runs are numbered from 1; this kit has {_runs_words(len(runs))}."
-        raise ProblemError("invalid-request", 422, detail, [Fault("#/run", detail)])
+        raise InvalidRequestError(detail, [Fault("#/run", detail)])
     run, chosen = runs[request.run - 1], request.pieces
     known = [row["id"] for row in stored["pieces"]]
     inside = [row["id"] for row in run.get("pieces") or []] or known
@@ -117,7 +117,7 @@ def narrowed(stored: Mapping[str, Any], request: RecutRequest) -> dict[str, Any]
     if not chosen:
         faults.append(Fault("#/pieces", "Choose at least one piece to cut again."))
     if faults:
-        raise ProblemError("invalid-request", 422, "This cannot be cut again.", faults)
+        raise InvalidRequestError("This cannot be cut again.", faults)
     changed: dict[str, Any] = {} if request.layers is None else {"layers": request.layers}
     if request.laser_safe:
         changed["material"] = {**(run.get("material") or {}), "laser_safe": True}

@@ -10,7 +10,7 @@ from geometry.model.outline import Outline, Region
 from geometry.offset.allowance import make_patch
 from geometry.proof.allowance import measure_allowance
 from geometry.tolerance import ALLOWANCE_ACCURACY
-from service.http.problems import Fault, pointer
+from service.errors import Fault, pointer
 from service.pieces.marks import marked
 from service.pieces.model import Allowance, Piece
 from service.requests.loading import Found, refusal
@@ -22,7 +22,7 @@ def draw_pieces(requests: Sequence[PieceRequest], units: str | None) -> dict[str
     """Return a request's pieces by id.
 
     Raises:
-        ProblemError: 422 with every error of every piece, lengths in these units.
+        RequestError: with every error of every piece, lengths in these units.
     """
     pieces, found = drawing_errors(requests, units)
     if found:

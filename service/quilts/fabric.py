@@ -34,7 +34,7 @@ def yardage(request: YardageRequest) -> dict[str, Any]:
     """Return the fabrics for pieces.
 
     Raises:
-        ProblemError: 422 with every error of the request.
+        RequestError: with every error of the request.
     """
     errors: list[Found] = []
     fabrics: dict[str, list[Wanted]] = {}

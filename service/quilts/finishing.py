@@ -25,7 +25,7 @@ def finishing(request: FinishingRequest) -> dict[str, Any]:
     """Return what a quilt takes to be finished.
 
     Raises:
-        ProblemError: 422 when it cannot be finished so.
+        RequestError: when it cannot be finished so.
     """
     try:
         answer = finished(request.quilt, request.settings)

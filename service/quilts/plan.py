@@ -11,7 +11,7 @@ from geometry.planning.assembly import Assembly, assemble, count_parts, fullness
 from geometry.planning.colours import colours_of
 from geometry.planning.pieces import Need, needs
 from geometry.planning.seams import Seams, seams_of, whipstitches
-from service.http.problems import Fault
+from service.errors import Fault
 from service.pieces.draw import errors_of
 from service.quilts.finishing import finished, size_answer
 from service.quilts.kit_body import kit_body, piece_ids, shape_body
@@ -27,7 +27,7 @@ def quilt_plan(spec: QuiltSpec) -> dict[str, Any]:
     """Return a quilt's pieces, materials, picture and kit request.
 
     Raises:
-        ProblemError: 422 with every error of the request.
+        RequestError: with every error of the request.
     """
     errors: list[Found] = []
     assembly: Assembly | None = None

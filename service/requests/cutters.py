@@ -14,7 +14,7 @@ from adapters.contract import setting_faults
 from geometry.errors import GeometryError
 from geometry.model.cutter import Bed, Cutter, Margins
 from geometry.model.plausible import SPEED
-from service.http.problems import ProblemError
+from service.errors import RequestError
 from service.requests.beds import BedSchema, reach_of
 from service.requests.context import CutterSource, current
 from service.requests.errors import of_geometry, together, unread, unusable
@@ -227,7 +227,7 @@ def named_cutter(name: str, cutters: CutterSource) -> Cutter:
         raise unusable(f'There is no cutter named "{name}"; GET /v1/cutters lists them.')
     try:
         saved = saved_cutter(found)
-    except ProblemError as error:
+    except RequestError as error:
         faults = "; ".join(f"{each.pointer[2:] or 'it'}: {each.detail}" for each in error.errors)
         detail = f'The saved cutter "{name}" cannot be used any more. Save it again. {faults}'
         raise unusable(detail) from None
@@ -241,7 +241,7 @@ def saved_cutter(stored: Mapping[str, Any]) -> CutterRequest:
     """Return a cutter from its stored JSON, which may say its version.
 
     Raises:
-        ProblemError: 422 with every error.
+        RequestError: with every error.
     """
     document = {key: each for key, each in stored.items() if key != "version"}
     found: CutterRequest = load(_SAVED, document)

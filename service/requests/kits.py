@@ -220,7 +220,7 @@ def kit_request(document: Mapping[str, Any], cutters: CutterSource) -> KitReques
     """Return what a kit's JSON asks for.
 
     Raises:
-        ProblemError: 422 with every error.
+        RequestError: with every error.
     """
     found: KitRequest = load(_KIT, document, cutters=cutters)
     return found
@@ -230,7 +230,7 @@ def stored_run(document: Mapping[str, Any], cutters: CutterSource) -> StoredRun:
     """Return a stored request that was cut down to one run.
 
     Raises:
-        ProblemError: 422 with every error.
+        RequestError: with every error.
     """
     found: StoredRun = load(_STORED, document, cutters=cutters)
     return found

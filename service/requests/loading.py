@@ -8,13 +8,20 @@ from typing import Any, NamedTuple
 
 from marshmallow import Schema, ValidationError
 
-from service.http.problems import MAX_FAULTS, Fault, ProblemError
+from service.errors import (
+    MAX_FAULTS,
+    Fault,
+    InvalidRequestError,
+    RequestError,
+    SchemaMismatchError,
+    request_error,
+)
 from service.requests.context import CutterSource, Reading, reading
 from service.requests.errors import INVALID, Unusable
 
 #: A longer name of a member is not repeated: ours are shorter.
 _LONGEST_NAME = 100
-_MISMATCH = "schema-mismatch"
+_MISMATCH = SchemaMismatchError.slug
 
 
 class Found(NamedTuple):
@@ -41,7 +48,7 @@ def load(
         cutters: gives the cutters that a request names.
 
     Raises:
-        ProblemError: 422 with every error: ``schema-mismatch`` when any value is of a wrong type
+        RequestError: with every error: ``schema-mismatch`` when any value is of a wrong type
             or name, else ``invalid-request`` or the single error's own type.
     """
     loaded, found = load_all(schema, value, root, cutters=cutters)
@@ -62,11 +69,11 @@ def load_all(
     Where there are errors, what is returned are the members that could be loaded all the same.
 
     Raises:
-        ProblemError: 422 for a value that is no JSON object.
+        SchemaMismatchError: for a value that is no JSON object.
     """
     if not isinstance(value, dict):
         fault = Fault(root, "The body must be a JSON object.")
-        raise ProblemError(_MISMATCH, 422, fault.detail, [fault])
+        raise SchemaMismatchError(fault.detail, [fault])
     try:
         with reading(Reading(cutters=None if cutters is None else cache(cutters))):
             return schema.load(value), []
@@ -76,18 +83,18 @@ def load_all(
         return valid, list(errors_in(messages, root))
 
 
-def refusal(found: Sequence[Found]) -> ProblemError:
+def refusal(found: Sequence[Found]) -> RequestError:
     """Return the one problem that reports these errors."""
     faults = [each.fault for each in found]
     if not found or any(each.slug == _MISMATCH for each in found):
-        return ProblemError(_MISMATCH, 422, count_of(len(faults)), faults)
+        return SchemaMismatchError(count_of(len(faults)), faults)
     if len(found) == 1 and found[0].slug != INVALID:
         only = found[0]
-        return ProblemError(only.slug, 422, only.fault.detail, faults, **only.extra)
+        return request_error(only.slug, only.fault.detail, faults, only.extra)
     if len(faults) > MAX_FAULTS:
-        return ProblemError(INVALID, 422, count_of(len(faults)), faults)
+        return InvalidRequestError(count_of(len(faults)), faults)
     detail = "The request can be read but some of its values cannot be used."
-    return ProblemError(INVALID, 422, detail, faults)
+    return InvalidRequestError(detail, faults)
 
 
 def count_of(count: int) -> str:

@@ -11,7 +11,7 @@ from typing import Any, ClassVar
 import marshmallow as ma
 from marshmallow import fields, validate
 
-from service.http.problems import MAX_FAULTS
+from service.errors import MAX_FAULTS
 
 MAX_ERRORS = MAX_FAULTS + 1
 """Errors after which checking stops: those that are reported, and one that says there are more."""

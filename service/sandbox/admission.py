@@ -14,7 +14,7 @@ from typing import Any
 from adapters.registry import BUILT_IN as FORMATS
 from geometry.errors import GeometryError
 from geometry.model.cutter import Cutter
-from service.http.problems import ProblemError
+from service.errors import RequestError
 from service.kits.recuts import narrowed
 from service.pieces.draw import draw_piece
 from service.requests.kits import KitRequest, RecutRequest, kit_request
@@ -101,12 +101,12 @@ def recut_is_small(
     """
     try:
         document = narrowed(stored, request)
-    except ProblemError:
+    except RequestError:
         # It is refused before anything is computed.
         return True
     try:
         return kit_is_small(kit_request(document, cutters.get))
-    except ProblemError:
+    except RequestError:
         # An earlier version accepted it; its cost is unknown.
         return False
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from marshmallow import Schema
 
-from service.http.problems import pointing_into
+from service.errors import pointing_into
 from service.pieces.draw import drawing_errors
 from service.requests.context import CutterSource, Reading
 from service.requests.loading import Found, load_all, refusal
@@ -23,7 +23,7 @@ def load_body(schema: Schema, document: Any, cutters: CutterSource | None = None
         cutters: gives the cutters that it names.
 
     Raises:
-        ProblemError: 422 with every error, each at a value that the JSON has.
+        RequestError: with every error, each at a value that the JSON has.
     """
     loaded, found = load_all(schema, document, cutters=cutters)
     if not found:

@@ -20,7 +20,7 @@ from multiprocessing.connection import Connection, wait
 from typing import Any
 
 from geometry.errors import GeometryError
-from service.http.problems import ProblemError, of_geometry
+from service.errors import RequestError, of_geometry
 
 _CONTEXT = multiprocessing.get_context("forkserver")
 _CONTEXT.set_forkserver_preload(["service.sandbox.warm"])
@@ -88,7 +88,7 @@ def run(
         niceness: of the child, above the server's own.
 
     Raises:
-        ProblemError: when the task rejects the request.
+        RequestError: when the task rejects the request.
         StoppedError: when the child had to be killed, or died.
         TaskError: when the task failed.
     """
@@ -122,8 +122,7 @@ def _outcome(
     if kind == "done":
         return value
     if kind == "refused":
-        slug, status, detail, errors, extra = value
-        raise ProblemError(slug, status, detail, errors, **extra)
+        raise value
     if kind == "memory":
         raise StoppedError("memory")
     raise TaskError(value)
@@ -174,10 +173,10 @@ def _work(
     more = {"progress": _reporter(sender)} if watched else {}
     try:
         outcome: tuple[str, Any] = ("done", task(*arguments, **more))
-    except ProblemError as error:
-        outcome = _refused(error)
+    except RequestError as error:
+        outcome = ("refused", error)
     except GeometryError as error:
-        outcome = _refused(of_geometry(error))
+        outcome = ("refused", of_geometry(error))
     except MemoryError:
         outcome = ("memory", None)
     except Exception:  # noqa: BLE001 - the parent must learn of any failure
@@ -187,10 +186,6 @@ def _work(
     except MemoryError:
         sender.send(("memory", None))
     sender.close()
-
-
-def _refused(error: ProblemError) -> tuple[str, Any]:
-    return "refused", (error.slug, error.status, error.detail, error.errors, error.extra)
 
 
 def _reporter(sender: Connection) -> Callable[[float, str], None]:

@@ -34,7 +34,8 @@ def compute(
         limiter: has those that run in children wait for each other.
 
     Raises:
-        ProblemError: when the task rejects the request, or had to be stopped.
+        RequestError: when the task rejects the request.
+        ProblemError: when it had to be stopped.
         service.sandbox.child.TaskError: when it failed because of a bug.
     """
     seconds = float(settings.compute_seconds)

@@ -15,8 +15,8 @@ from adapters import plugins
 from geometry.layout.effort import STEPS_PER_SECOND
 from service import kits, quilts
 from service.batches.read import wrong_sizes
+from service.errors import Fault
 from service.http import strict_json
-from service.http.problems import Fault
 from service.kits.archive import with_archive
 from service.kits.files import Checked
 from service.kits.limits import TimeLimit

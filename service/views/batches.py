@@ -14,11 +14,12 @@ from service.batches.bundle import stream
 from service.batches.effort import batch_effort
 from service.batches.expand import Source
 from service.batches.read import source_of
+from service.errors import Fault
 from service.http.addresses import kit_address, timestamp
 from service.http.computations import compute
 from service.http.endpoint import JSON, Answer, chosen, op, respond
 from service.http.idempotency import HEADER, claimed
-from service.http.problems import Fault, ProblemError
+from service.http.problems import ProblemError
 from service.jobs.answers import batch_address, batch_answer, job_address
 from service.requests.batches import BatchRequest, BatchRequestSchema
 from service.requests.pages import ListQuerySchema, Page

@@ -7,10 +7,11 @@ from typing import Any
 from flask import Blueprint
 
 from service.answers.inspections import InspectionAnswer
+from service.errors import Fault
 from service.http.computations import compute
 from service.http.endpoint import Answer, op
 from service.http.named_cutters import cutter
-from service.http.problems import Fault, ProblemError
+from service.http.problems import ProblemError
 from service.requests.inspections import InspectionFormSchema, InspectionRequest
 
 blueprint = Blueprint("inspections", __name__, url_prefix="/v1/inspections")

@@ -6,7 +6,8 @@ import base64
 import binascii
 import uuid
 
-from service.http.problems import Fault, ProblemError
+from service.errors import Fault
+from service.http.problems import ProblemError
 
 _MOST = 1 << 31
 

@@ -14,9 +14,16 @@ from geometry.shapes.catalogue import CATALOGUE, shares_edge_with
 from geometry.shapes.kinds import Parameter, ShapeKind
 from service.answers.choices import ShapeAnswer, ShapeList
 from service.documents.pictures.shape import shape_picture
+from service.errors import (
+    Fault,
+    InvalidRequestError,
+    RequestError,
+    SchemaMismatchError,
+    request_error,
+)
 from service.http.addresses import SVG
 from service.http.endpoint import Answer, op
-from service.http.problems import Fault, ProblemError
+from service.http.problems import ProblemError
 from service.pieces.draw import draw_pieces
 from service.requests.fields import MAX_TEXT, Strict
 from service.requests.loading import load
@@ -136,7 +143,7 @@ def draw_shape(kind: str, query: dict[str, str]) -> Response:
     try:
         request: OutlinesRequest = load(_OUTLINES, {**stated, "pieces": [piece]})
         drawn = draw_pieces(request.pieces, request.units)
-    except ProblemError as error:
+    except RequestError as error:
         raise _of_query(error) from None
     svg = shape_picture(drawn["A"]).encode()
     return file_response(svg, f"{SVG}; charset=utf-8", etag=hashlib.sha256(svg).hexdigest())
@@ -146,7 +153,7 @@ def _shape(kind: ShapeKind, query: Mapping[str, str]) -> dict[str, Any]:
     """Return a query in the form of a request's ``shape``.
 
     Raises:
-        ProblemError: 422 naming the parameters that do not fit.
+        InvalidRequestError: naming the parameters that do not fit.
     """
     types = {each.name: each.type for each in kind.parameters}
     shape: dict[str, Any] = {"kind": kind.kind}
@@ -161,11 +168,11 @@ def _shape(kind: ShapeKind, query: Mapping[str, str]) -> dict[str, Any]:
         else:
             faults.append(Fault(f"?{name}", f"{name} must be a number."))
     if faults:
-        raise ProblemError("invalid-request", 422, "The query cannot be used.", faults)
+        raise InvalidRequestError("The query cannot be used.", faults)
     return shape
 
 
-def _of_query(error: ProblemError) -> ProblemError:
+def _of_query(error: RequestError) -> RequestError:
     """Return a piece's problem with pointers converted to names of query parameters."""
     faults = []
     for each in error.errors:
@@ -173,5 +180,6 @@ def _of_query(error: ProblemError) -> ProblemError:
         name = lacks[1] if lacks else each.pointer.rsplit("/", 1)[-1]
         faults.append(Fault(f"?{name}", each.detail))
     # Any text fits the query's schema; this value does not fit the shape.
-    slug = "invalid-request" if error.slug == "schema-mismatch" else error.slug
-    return ProblemError(slug, error.status, error.detail, faults, **error.extra)
+    if isinstance(error, SchemaMismatchError):
+        return InvalidRequestError(error.detail, faults)
+    return request_error(error.slug, error.detail, faults, error.extra)

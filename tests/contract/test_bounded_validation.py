@@ -9,8 +9,8 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
+from service.errors import MAX_FAULTS
 from service.http import body as bodies
-from service.http.problems import MAX_FAULTS
 from service.requests import validation
 from service.sandbox.tasks import task_of
 from tests.property import hostile_bodies

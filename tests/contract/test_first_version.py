@@ -9,8 +9,8 @@ from typing import Any
 
 import pytest
 
+from service.errors import RequestError
 from service.http.app import create_app
-from service.http.problems import ProblemError
 from service.requests.kits import kit_request
 from service.requests.stored_names import current_request
 from service.sandbox.tasks import of_stored
@@ -53,7 +53,7 @@ def test_old_names_are_known_in_stored_requests_only(small_kit: dict[str, Any]) 
     run = {**small_kit["runs"][0], "greatest_mismatch_deg": 5}
     request = current_request({**small_kit, "runs": [run], "print": []})
     assert (request["documents"], request["runs"][0]["max_mismatch_deg"]) == ([], 5)
-    with pytest.raises(ProblemError) as refused:
+    with pytest.raises(RequestError) as refused:
         kit_request(small_kit | {"print": []}, BUILT_IN.get)
     (fault,) = refused.value.errors
     assert fault.pointer == "#/print"

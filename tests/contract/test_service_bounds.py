@@ -12,8 +12,8 @@ from typing import Any
 
 import pytest
 
+from service.errors import Fault, RequestError
 from service.http.app import create_app
-from service.http.problems import Fault, ProblemError
 from service.requests.kits import kit_request
 from service.requests.pieces import OutlinesRequestSchema
 from service.sandbox import child
@@ -68,7 +68,7 @@ def test_a_refusal_comes_through_whole() -> None:
     body: dict[str, Any] = {
         "pieces": [{"id": "A", "shape": {"kind": "hexagon", "side": "wide"}}],
     }
-    with pytest.raises(ProblemError) as refused:
+    with pytest.raises(RequestError) as refused:
         compute(
             "checked_body",
             json.dumps(body).encode(),

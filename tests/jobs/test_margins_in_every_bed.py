@@ -16,7 +16,7 @@ import pytest
 import shapely
 from numpy.typing import NDArray
 
-from service.http.problems import ProblemError
+from service.errors import RequestError
 from service.tools.built_in import BUILT_IN
 from tests.requested import kit
 
@@ -313,7 +313,7 @@ def test_a_head_too_large_for_its_opening_is_refused() -> None:
         {"left": 60, "right": 60, "top": 19.9, "bottom": 19.9},
         "rectangle",
     )
-    with pytest.raises(ProblemError) as caught:
+    with pytest.raises(RequestError) as caught:
         kit(body, BUILT_IN.get)
     faults = caught.value.errors
     assert {fault.pointer for fault in faults} >= {"#/runs/0/cutter/margins"}

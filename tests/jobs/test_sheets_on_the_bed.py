@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from service.http.problems import ProblemError
+from service.errors import RequestError
 from service.tools.built_in import BUILT_IN
 from tests.requested import kit, layouts
 
@@ -73,7 +73,7 @@ def reached(run: dict[str, Any], files: dict[str, bytes]) -> tuple[float, float,
 
 
 def refused(body: dict[str, Any]) -> dict[str, str]:
-    with pytest.raises(ProblemError) as caught:
+    with pytest.raises(RequestError) as caught:
         layouts(body, BUILT_IN.get)
     return {fault.pointer: fault.detail for fault in caught.value.errors}
 

@@ -14,7 +14,8 @@ import pypdfium2
 import pytest
 
 from geometry.shapes.catalogue import CATALOGUE
-from service.http.problems import ProblemError
+from service.errors import RequestError
+from service.http.problems import problem_of
 from service.kits.bundle import Bundle
 from service.tools.built_in import BUILT_IN
 from tests import requested
@@ -75,8 +76,8 @@ def _kits(count: int) -> Iterator[tuple[int, Bundle]]:
         try:
             lot = random.Random(seed)  # noqa: S311 - the same kits each time
             bundle = requested.kit(_request(lot), BUILT_IN.get, read_back=False)
-        except ProblemError as problem:
-            assert problem.status == 422, (seed, problem)
+        except RequestError as problem:
+            assert problem_of(problem).status == 422, (seed, problem)
             assert seed < 4 * count + 20, "nearly every request is refused"
             continue
         made += 1

@@ -11,7 +11,7 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from geometry.shapes.catalogue import CATALOGUE
-from service.http.problems import ProblemError
+from service.errors import RequestError
 from service.requests.kits import RecutRequest, kit_request
 from service.sandbox.admission import LAID_IN_ROWS, kit_is_small, recut_is_small
 from service.sandbox.tasks import TASKS
@@ -139,7 +139,7 @@ def _kits(draw: st.DrawFn) -> dict[str, Any]:
 def _spent(body: dict[str, Any]) -> float:
     began = time.process_time()
     # A refusal is bounded too.
-    with contextlib.suppress(ProblemError):
+    with contextlib.suppress(RequestError):
         TASKS["kit"](60.0, kit_request(body, BUILT_IN.get))
     return time.process_time() - began
 

@@ -15,7 +15,8 @@ from ezdxf import filemanagement as ezdxf
 
 from geometry.shapes.curves import TOLERANCE
 from service.drawings.inspect import inspect_file
-from service.http.problems import ProblemError
+from service.errors import RequestError
+from service.http.problems import problem_of
 from service.requests.inspections import InspectionRequest
 
 SVG = (
@@ -79,8 +80,8 @@ def run(more: Callable[[int], bool]) -> int:
         data = mutated(rng)
         try:
             answer = inspect_file(data, told, None)
-        except ProblemError as error:
-            assert error.status == 422, (number, error)
+        except RequestError as error:
+            assert problem_of(error).status == 422, (number, error)
             assert error.detail
         else:
             assert isinstance(answer["outlines"], list)

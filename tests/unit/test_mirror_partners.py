@@ -16,7 +16,7 @@ from geometry.hands import mirror_turns, pair_turns
 from geometry.model.outline import Mark, Outline, Region
 from geometry.model.transform import Rigid
 from geometry.shapes.catalogue import CATALOGUE, build
-from service.http.problems import ProblemError
+from service.errors import RequestError
 from service.tools.built_in import BUILT_IN
 from tests import requested
 
@@ -166,7 +166,7 @@ def test_of_several_the_declared_partner_is_taken() -> None:
 )
 def test_a_wrong_partner_is_refused_where_it_stands(other: str, said: str) -> None:
     pieces = [_piece("R", "right", 8, mirror_of=other), _piece("S", "right", 8)]
-    with pytest.raises(ProblemError) as caught:
+    with pytest.raises(RequestError) as caught:
         _kit(pieces)
     (fault,) = caught.value.errors
     assert fault.pointer == "#/pieces/0/mirror_of"

@@ -1,0 +1,170 @@
+"""Errors that are reported to the caller, as the core raises them: without HTTP.
+
+Each class is one type of problem. ``slug`` is its heading in openapi/problems.md; its HTTP status
+stands with the type in ``service/http/problem_types.py``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from copy import copy
+from typing import Any, ClassVar, NamedTuple
+
+from geometry.errors import GeometryError, GeometryFaults
+
+MAX_FAULTS = 50
+"""More faults than this in one answer help nobody."""
+
+
+class Fault(NamedTuple):
+    """One error: a JSON pointer in fragment form (``#/pieces/0``) and a message."""
+
+    pointer: str
+    detail: str
+
+
+class ReportedError(Exception):
+    """An error that is reported to the caller.
+
+    Args:
+        detail: what is wrong with this request, and a value that would work.
+        errors: the single errors, where there are several or one has a place in the request.
+        extra: further members of the problem, such as ``largest_allowance_mm``.
+    """
+
+    slug: str
+
+    def __init__(
+        self,
+        detail: str,
+        errors: Sequence[Fault] = (),
+        **extra: Any,  # noqa: ANN401 - any JSON value
+    ) -> None:
+        """Store the parts; see the class."""
+        super().__init__(detail)
+        self.detail = detail
+        self.errors = tuple(errors)
+        self.extra = extra
+
+
+class RequestError(ReportedError):
+    """A request that cannot be carried out as it is; the subclasses say why."""
+
+    #: Every subclass by its slug.
+    by_slug: ClassVar[dict[str, type[RequestError]]] = {}
+
+    def __init_subclass__(cls) -> None:
+        """List the class."""
+        RequestError.by_slug[cls.slug] = cls
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        """Return how another process makes the same error."""
+        return request_error, (self.slug, self.detail, self.errors, self.extra)
+
+
+class SchemaMismatchError(RequestError):
+    """A value has a wrong type or name, or is missing."""
+
+    slug = "schema-mismatch"
+
+
+class InvalidRequestError(RequestError):
+    """A value has the right type and cannot be used."""
+
+    slug = "invalid-request"
+
+
+class DoesNotFitError(RequestError):
+    """A piece is larger than the work area."""
+
+    slug = "does-not-fit"
+
+
+class TooManyPiecesError(RequestError):
+    """A load would hold more outlines than are supported."""
+
+    slug = "too-many-pieces"
+
+
+class MaterialNotForLaserError(RequestError):
+    """Nobody has said that a laser may cut the material."""
+
+    slug = "material-not-for-laser"
+
+
+class FormatSettingsError(RequestError):
+    """A setting of a format is missing or cannot be used."""
+
+    slug = "format-settings"
+
+
+class FormatCannotHoldError(RequestError):
+    """A format cannot hold a plan."""
+
+    slug = "format-cannot-hold"
+
+
+class PluginFailedError(RequestError):
+    """A plug-in does not keep its contract."""
+
+    slug = "plugin-failed"
+
+
+class DrawingRefusedError(RequestError):
+    """A drawing cannot be read or measured."""
+
+    slug = "drawing-refused"
+
+
+def request_error(
+    slug: str, detail: str, errors: Sequence[Fault] = (), extra: Mapping[str, Any] | None = None
+) -> RequestError:
+    """Return the error of a type of problem."""
+    return RequestError.by_slug[slug](detail, errors, **(extra or {}))
+
+
+def of_geometry(error: GeometryError) -> InvalidRequestError:
+    """Return the error of a request in which geometry found an error."""
+    found = error.faults if isinstance(error, GeometryFaults) else (error,)
+    faults = [Fault(pointer(*each.where), each.message) for each in found]
+    return InvalidRequestError(error.message, faults)
+
+
+def pointing_into(error: ReportedError, body: Any) -> ReportedError:  # noqa: ANN401 - JSON values
+    """Return an error whose pointers all lead to values that exist in the body.
+
+    For a value that is not in the body (a setting of a saved cutter, a default) the pointer leads
+    to its nearest ancestor there. For a missing required member it leads to the object that lacks
+    it, and the message names the member.
+    """
+    pointed = copy(error)
+    pointed.errors = tuple(
+        dict.fromkeys(Fault(_nearest(each.pointer, body), each.detail) for each in error.errors)
+    )
+    return pointed
+
+
+def _nearest(place: str, body: Any) -> str:  # noqa: ANN401 - JSON values
+    """Return a pointer, shortened to the part that exists in the body."""
+    if not place.startswith("#/"):
+        return place
+    at, value = "#", body
+    for step in place[2:].split("/"):
+        key = step.replace("~1", "/").replace("~0", "~")
+        if isinstance(value, Mapping) and key in value:
+            value = value[key]
+        elif isinstance(value, list) and key.isdecimal() and int(key) < len(value):
+            value = value[int(key)]
+        else:
+            break
+        at = f"{at}/{step}"
+    return at
+
+
+def pointer(*steps: str | int) -> str:
+    """Return a JSON pointer (RFC 6901) in its URI fragment form.
+
+    Args:
+        steps: Member names and indexes from the root down.
+    """
+    return "#" + "".join("/" + str(step).replace("~", "~0").replace("/", "~1") for step in steps)
