@@ -6,9 +6,8 @@ stands with the type in ``service/http/problem_types.py``.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from copy import copy
-from typing import Any, ClassVar, NamedTuple
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any, ClassVar, NamedTuple, Self
 
 from geometry.errors import GeometryError, GeometryFaults
 
@@ -45,6 +44,12 @@ class ReportedError(Exception):
         self.detail = detail
         self.errors = tuple(errors)
         self.extra = extra
+
+    def with_errors(self, errors: Iterable[Fault]) -> Self:
+        """Return the same error with other single errors."""
+        found = type(self).__new__(type(self), *self.args)
+        found.__dict__.update(self.__dict__, errors=tuple(errors))
+        return found
 
 
 class RequestError(ReportedError):
@@ -137,11 +142,8 @@ def pointing_into(error: ReportedError, body: Any) -> ReportedError:  # noqa: AN
     to its nearest ancestor there. For a missing required member it leads to the object that lacks
     it, and the message names the member.
     """
-    pointed = copy(error)
-    pointed.errors = tuple(
-        dict.fromkeys(Fault(_nearest(each.pointer, body), each.detail) for each in error.errors)
-    )
-    return pointed
+    found = [Fault(_nearest(each.pointer, body), each.detail) for each in error.errors]
+    return error if found == list(error.errors) else error.with_errors(dict.fromkeys(found))
 
 
 def _nearest(place: str, body: Any) -> str:  # noqa: ANN401 - JSON values

@@ -6,8 +6,8 @@ from typing import Any
 
 from service import kits
 from service.kits import Bundle
-from service.requests.context import CutterSource
 from service.requests.kits import kit_request
+from service.schemas.context import CutterSource
 
 
 def kit(body: dict[str, Any], cutters: CutterSource, **how: Any) -> Bundle:

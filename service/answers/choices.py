@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from marshmallow import fields, validate
 
-from service.answers.fields import AnswerSchema, link
 from service.requests.cutters import SavedCutterSchema
+from service.schemas.answers import AnswerSchema, link
 
 
 class CutterAnswer(AnswerSchema):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from marshmallow import fields
 
-from service.answers.fields import AnswerPoints, AnswerSchema
+from service.schemas.answers import AnswerPoints, AnswerSchema
 
 
 class NearestAnswer(AnswerSchema):

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from marshmallow import fields, validate
 
-from service.answers.fields import AnswerSchema
 from service.answers.kits import Problem
+from service.schemas.answers import AnswerSchema
 
 STATES = ("queued", "running", "succeeded", "failed", "cancelled")
 

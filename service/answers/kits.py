@@ -7,7 +7,7 @@ from typing import Any, ClassVar
 
 from marshmallow import EXCLUDE, fields, validate
 
-from service.answers.fields import AnswerPoints, AnswerSchema, counts_by_piece, link, mm
+from service.schemas.answers import AnswerPoints, AnswerSchema, counts_by_piece, link, mm
 from service.tools import KINDS
 
 #: How times are estimated.

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from marshmallow import fields, validate
 
-from service.answers.fields import AnswerSchema
 from service.requests.kits import KitRequestSchema
 from service.requests.quilt_plans import EDGES
 from service.requests.shapes import shape
+from service.schemas.answers import AnswerSchema
 
 
 def _mm(description: str = "mm", *, required: bool = True) -> fields.Float:

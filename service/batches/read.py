@@ -12,10 +12,10 @@ from service.batches.expand import Source, sized
 from service.errors import Fault
 from service.http.problems import ProblemError
 from service.requests.batches import BatchRequest
-from service.requests.errors import structural
-from service.requests.loading import count_of
 from service.requests.shapes import SHAPES
-from service.requests.validation import MAX_ERRORS, count_element
+from service.schemas.errors import structural
+from service.schemas.loading import count_of
+from service.schemas.validation import MAX_ERRORS, count_element
 
 _LOADERS = {kind: schema() for kind, schema in SHAPES.items()}
 CheckSizes = Callable[[Sequence[Mapping[str, Any]], Sequence[Mapping[str, Any]]], list[Fault]]

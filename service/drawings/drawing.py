@@ -15,8 +15,6 @@ from geometry.units import UNIT_MM
 
 #: Maximum bytes of a file.
 MAX_BYTES = 1_000_000
-#: Formats that are read.
-FORMATS = ("svg", "dxf", "hpgl", "plan")
 #: Maximum drawn elements and segments of a file.
 MAX_ELEMENTS = 2_000
 MAX_SEGMENTS = 5_000

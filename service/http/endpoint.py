@@ -15,7 +15,7 @@ from marshmallow import Schema
 from service.errors import Fault, ReportedError, pointing_into
 from service.http.body import read_checked, read_form
 from service.http.problems import ProblemError
-from service.requests.loading import load
+from service.schemas.loading import load
 
 JSON = "application/json"
 #: What a view may return: a response, or JSON values with a status and headers.

@@ -12,8 +12,8 @@ from apispec.ext.marshmallow import MarshmallowPlugin
 from apispec.ext.marshmallow.openapi import OpenAPIConverter
 from marshmallow import fields, validate
 
-from service.answers.fields import AnswerPoints
-from service.requests.fields import (
+from service.schemas.answers import AnswerPoints
+from service.schemas.fields import (
     MAX_COORDINATE,
     MAX_POINTS,
     MAX_TEXT,
@@ -21,7 +21,7 @@ from service.requests.fields import (
     Points,
     WrittenLength,
 )
-from service.requests.structures import Checked, Either, Keyed, Union
+from service.schemas.structures import Checked, Either, Keyed, Union
 
 JsonSchema = dict[str, Any]
 _LENGTH = {

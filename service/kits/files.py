@@ -19,8 +19,8 @@ from service.errors import (
     PluginFailedError,
 )
 from service.kits.file_names import file_name
-from service.kits.loads import PlannedLoad
 from service.requests.runs import Run
+from service.runs.loads import PlannedLoad
 from service.tools import kind_of
 
 #: Whether written files are read back: all, none, or those of each run's first load.

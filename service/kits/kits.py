@@ -15,7 +15,6 @@ from service.kits.bundle import Bundle
 from service.kits.file_names import path_picture_name, picture_name
 from service.kits.files import Checked, check_formats, check_plugins, load_files
 from service.kits.limits import TimeLimit, with_steps
-from service.kits.loads import PlannedRun, plan_run
 from service.kits.outlines import piece_answer, piece_warnings
 from service.kits.run_answers import (
     bounds_of,
@@ -27,12 +26,13 @@ from service.kits.run_answers import (
 )
 from service.kits.run_warnings import RunWarnings
 from service.kits.sheet import sheet_files
-from service.kits.sheet_position import sheet_answer
-from service.kits.times import TIME_NOTE, time_basis
 from service.pieces.draw import draw_pieces
 from service.pieces.model import Kit
 from service.requests.kits import KitRequest
-from service.requests.units_in_text import in_units
+from service.runs.loads import PlannedRun, plan_run
+from service.runs.sheet_position import sheet_answer
+from service.runs.times import TIME_NOTE, time_basis
+from service.schemas.units_in_text import in_units
 from service.tools import kind_of
 
 #: Receives the share of the whole work that is done, 0 to 1, and what was just done, in words.

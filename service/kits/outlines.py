@@ -10,7 +10,7 @@ from geometry.model.outline import Mark, Outline, Region
 from service.pieces.draw import draw_pieces
 from service.pieces.model import Allowance, Piece
 from service.requests.pieces import OutlinesRequest
-from service.requests.units_in_text import in_units
+from service.schemas.units_in_text import in_units
 
 #: Pieces that a warning names; it only counts further ones, so that it stays readable.
 _MAX_NAMED = 20

@@ -12,11 +12,11 @@ from service.errors import Fault, InvalidRequestError, RequestError, pointer, re
 from service.kits.bundle import Bundle
 from service.kits.files import Checked, check_plugins
 from service.kits.kits import cut
-from service.kits.plies import finished, plies_of, uses_of
 from service.pieces.model import Allowance, Kit, Piece
 from service.requests.kits import RecutRequest, StoredPiece, stored_run
 from service.requests.runs import Run
 from service.requests.stored_names import current_allowance, current_request
+from service.runs.plies import finished, plies_of, uses_of
 
 #: What a recut's title starts with.
 _RECUT = "Recut: "

@@ -7,8 +7,8 @@ from typing import Any
 
 from geometry.layout.item import Used
 from geometry.model.cutter import WorkArea
-from service.kits.loads import PlannedLoad, PlannedRun
-from service.kits.plies import finished, uses_of
+from service.runs.loads import PlannedLoad, PlannedRun
+from service.runs.plies import finished, uses_of
 from service.tools import kind_of
 
 

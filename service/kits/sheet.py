@@ -12,12 +12,12 @@ from geometry.model.segments import Bounds
 from service.documents.model import RunSheet, SheetLoad, SheetPiece, SheetRun, SheetStop
 from service.documents.preparation import preparation, remedies
 from service.kits.file_names import file_name
-from service.kits.loads import PlannedLoad, PlannedRun
-from service.kits.plies import stacking
 from service.kits.printed import Printed
-from service.kits.sheet_position import has_place, position_words
 from service.pieces.model import Kit, Piece
 from service.requests.runs import Run
+from service.runs.loads import PlannedLoad, PlannedRun
+from service.runs.plies import stacking
+from service.runs.sheet_position import has_place, position_words
 from service.tools import kind_of
 from service.tools.figures import long_length, time_text
 

@@ -13,9 +13,9 @@ from geometry.tolerance import ALLOWANCE_ACCURACY
 from service.errors import Fault, pointer
 from service.pieces.marks import marked
 from service.pieces.model import Allowance, Piece
-from service.requests.loading import Found, refusal
 from service.requests.pieces import PieceRequest
-from service.requests.units_in_text import in_units
+from service.schemas.loading import Found, refusal
+from service.schemas.units_in_text import in_units
 
 
 def draw_pieces(requests: Sequence[PieceRequest], units: str | None) -> dict[str, Piece]:

@@ -15,10 +15,10 @@ from geometry.units import format_decimal
 from service.pieces.draw import draw_piece, errors_of
 from service.quilts.length_text import length_text
 from service.requests.fabrics import Bought
-from service.requests.loading import Found, refusal
 from service.requests.pieces import PieceRequest
-from service.requests.units_in_text import in_units
 from service.requests.yardage import YardagePiece, YardageRequest
+from service.schemas.loading import Found, refusal
+from service.schemas.units_in_text import in_units
 
 
 @dataclass(frozen=True)

@@ -17,8 +17,8 @@ from service.requests.finishing import (
     FinishingRequest,
     FinishingSettings,
 )
-from service.requests.loading import refusal
 from service.requests.quilt_size import QuiltSize
+from service.schemas.loading import refusal
 
 
 def finishing(request: FinishingRequest) -> dict[str, Any]:

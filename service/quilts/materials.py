@@ -7,11 +7,11 @@ from typing import Any
 
 from geometry.errors import GeometryError, GeometryFaults
 from geometry.offset.allowance import make_patch
-from geometry.planning import cost
 from geometry.planning.pieces import Need
 from geometry.planning.sheets import sheets_of, templates_needed
 from geometry.planning.triangles import shared_rectangle
 from geometry.planning.yardage import Cut
+from service.planning import cost
 from service.quilts.fabric import Wanted, fabric_answer
 from service.quilts.kit_body import piece_ids
 from service.requests.quilt_plans import QuiltSpec

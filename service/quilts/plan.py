@@ -8,19 +8,19 @@ from typing import Any
 
 from geometry.errors import GeometryError
 from geometry.planning.assembly import Assembly, assemble, count_parts, fullness, turned
-from geometry.planning.colours import colours_of
 from geometry.planning.pieces import Need, needs
 from geometry.planning.seams import Seams, seams_of, whipstitches
 from service.errors import Fault
 from service.pieces.draw import errors_of
+from service.planning.colours import colours_of
 from service.quilts.finishing import finished, size_answer
 from service.quilts.kit_body import kit_body, piece_ids, shape_body
 from service.quilts.materials import cost_answer, materials_answer
 from service.quilts.picture import assembly_picture
-from service.requests.loading import Found, refusal
 from service.requests.pieces import MAX_PIECES, MAX_QUANTITY
 from service.requests.quilt_plans import QuiltSpec
 from service.requests.quilt_size import QuiltSize
+from service.schemas.loading import Found, refusal
 
 
 def quilt_plan(spec: QuiltSpec) -> dict[str, Any]:

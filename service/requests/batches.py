@@ -9,14 +9,14 @@ from typing import Any
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
 from service.requests.cutters import cutter_choice
-from service.requests.errors import together, unusable
-from service.requests.fields import Int, Strict, Text, WrittenLength, piece_id
 from service.requests.kits import KitRequestSchema
 from service.requests.pieces import MAX_PIECES
 from service.requests.runs import MAX_RUNS
 from service.requests.shapes import shape
-from service.requests.structures import Checked, Keyed
-from service.requests.validation import List
+from service.schemas.errors import together, unusable
+from service.schemas.fields import Int, Strict, Text, WrittenLength, piece_id
+from service.schemas.structures import Checked, Keyed
+from service.schemas.validation import List
 
 MAX_LISTED = 2000
 """Requests, shapes, sizes or cutters listed in one batch."""

@@ -17,10 +17,10 @@ from geometry.model.outline import Outline
 from geometry.model.points import Point
 from geometry.shapes.curves import ellipse_arc, fitted
 from geometry.validate import require_simple
-from service.requests.context import current
-from service.requests.errors import of_geometry, together, unread, unusable
-from service.requests.fields import Length, Num, Strict
-from service.requests.validation import List
+from service.schemas.context import current
+from service.schemas.errors import of_geometry, together, unread, unusable
+from service.schemas.fields import Length, Num, Strict
+from service.schemas.validation import List
 
 _QUARTER = math.tan(math.pi / 8.0)
 #: How far the arcs that stand for an ellipse may lie off it, mm.

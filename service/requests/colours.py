@@ -7,10 +7,10 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, post_load, validate
 
-from geometry.planning.colours import ColourPlan
-from service.requests.errors import together, unusable
-from service.requests.fields import Int, Strict, Text
-from service.requests.validation import List
+from service.planning.colours import ColourPlan
+from service.schemas.errors import together, unusable
+from service.schemas.fields import Int, Strict, Text
+from service.schemas.validation import List
 
 MAX_COLOURS = 40
 """Colours of one quilt, each a run of its kit."""

@@ -16,13 +16,13 @@ from geometry.model.cutter import Bed, Cutter, Margins
 from geometry.model.plausible import SPEED
 from service.errors import RequestError
 from service.requests.beds import BedSchema, reach_of
-from service.requests.context import CutterSource, current
-from service.requests.errors import of_geometry, together, unread, unusable
-from service.requests.fields import CUTTER_NAME, Bool, Length, Name, Num, Strict, Text
-from service.requests.loading import load
 from service.requests.pieces import units
-from service.requests.structures import Either, Keyed, Union
-from service.requests.validation import List
+from service.schemas.context import CutterSource, current
+from service.schemas.errors import of_geometry, together, unread, unusable
+from service.schemas.fields import CUTTER_NAME, Bool, Length, Name, Num, Strict, Text
+from service.schemas.loading import load
+from service.schemas.structures import Either, Keyed, Union
+from service.schemas.validation import List
 from service.tools import BY_NAME
 
 _SPEED = validate.Range(SPEED.low, SPEED.high)

@@ -9,8 +9,8 @@ from typing import Any
 from marshmallow import fields, post_load, validate
 
 from geometry.offset.allowance import Corners
-from service.requests.fields import Length, Num, Strict
-from service.requests.structures import Either, Keyed
+from service.schemas.fields import Length, Num, Strict
+from service.schemas.structures import Either, Keyed
 
 _MAX_EDGES = 5000
 _EDGE = r"^(0|[1-9][0-9]{0,4})$"

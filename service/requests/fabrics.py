@@ -11,9 +11,9 @@ from marshmallow import fields, post_load, validate
 
 from geometry.planning.yardage import Fabric, PreCut
 from geometry.units import MM_PER_INCH as INCH
-from service.requests.context import current
-from service.requests.fields import Bool, Length, Num, Strict, Text
-from service.requests.structures import Either
+from service.schemas.context import current
+from service.schemas.fields import Bool, Length, Num, Strict, Text
+from service.schemas.structures import Either
 
 #: In metric requests, cloth is sold by the tenth of a metre.
 _METRIC_STEP = 100.0

@@ -9,9 +9,9 @@ from marshmallow import fields, post_load, validate
 
 from geometry.units import MM_PER_INCH as INCH
 from service.requests.fabrics import USUAL_WIDTH, LengthStep, Settings, Step
-from service.requests.fields import Length, Strict
 from service.requests.pieces import units
 from service.requests.quilt_size import QuiltSchema, QuiltSize
+from service.schemas.fields import Length, Strict
 
 _EXTRA_EACH_SIDE = 4.0 * INCH
 _STRIP, _EXTRA = 2.5 * INCH, 10.0 * INCH

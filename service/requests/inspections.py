@@ -8,9 +8,11 @@ from typing import Any
 from marshmallow import fields, post_load, validate
 
 from geometry.shapes.curves import TOLERANCE
-from service.drawings.drawing import FORMATS
-from service.requests.fields import Strict
 from service.requests.pieces import UNITS
+from service.schemas.fields import Strict
+
+#: Formats of drawings.
+FORMATS = ("svg", "dxf", "hpgl", "plan")
 
 
 @dataclass(frozen=True)

@@ -8,9 +8,6 @@ from typing import Any
 
 from marshmallow import EXCLUDE, fields, post_load, validate
 
-from service.requests.context import CutterSource, current
-from service.requests.fields import IDENTIFIER, Bool, Int, Strict, Text, piece_id
-from service.requests.loading import load
 from service.requests.pieces import (
     MAX_PIECES,
     MAX_QUANTITY,
@@ -21,8 +18,11 @@ from service.requests.pieces import (
     turns_of,
 )
 from service.requests.runs import MAX_RUNS, Run, RunSchema
-from service.requests.structures import Keyed
-from service.requests.validation import List, Partial
+from service.schemas.context import CutterSource, current
+from service.schemas.fields import IDENTIFIER, Bool, Int, Strict, Text, piece_id
+from service.schemas.loading import load
+from service.schemas.structures import Keyed
+from service.schemas.validation import List, Partial
 
 #: Documents for the bench that a kit may have.
 DOCUMENTS = ("run_sheet", "labels")

@@ -8,7 +8,7 @@ from typing import Any
 
 from marshmallow import fields, post_load, validate
 
-from service.requests.fields import Bool, Length, Strict, Text
+from service.schemas.fields import Bool, Length, Strict, Text
 
 MATERIALS = ("paper", "card", "coated_paper", "fabric", "stiffened_fabric", "vinyl", "other")
 

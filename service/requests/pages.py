@@ -7,7 +7,7 @@ from typing import Any
 
 from marshmallow import fields, post_load, validate
 
-from service.requests.fields import Digits, Strict
+from service.schemas.fields import Digits, Strict
 
 
 @dataclass(frozen=True)

@@ -10,10 +10,10 @@ from marshmallow import ValidationError, fields, post_load, validate, validates_
 
 from geometry.planning.sheets import Sheet as Paper
 from geometry.units import MM_PER_INCH as INCH
-from service.requests.context import current
-from service.requests.errors import together, unusable
-from service.requests.fields import Int, Length, Strict
 from service.requests.runs import Run
+from service.schemas.context import current
+from service.schemas.errors import together, unusable
+from service.schemas.fields import Int, Length, Strict
 
 _PAPERS = {"letter": (8.5 * INCH, 11.0 * INCH), "a4": (210.0, 297.0)}
 _MARGIN, _GAP = 0.25 * INCH, 1.0

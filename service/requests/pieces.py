@@ -9,7 +9,6 @@ from typing import Any, TypeAlias
 
 from marshmallow import fields, post_load, validate, validates_schema
 
-from service.requests.context import Reading, current, reading
 from service.requests.edges import (
     CornerChoice,
     CornersSchema,
@@ -17,11 +16,12 @@ from service.requests.edges import (
     allowance_of,
     seam_allowance,
 )
-from service.requests.errors import together, unusable
-from service.requests.fields import IDENTIFIER, Bool, Int, Num, Strict, Text, piece_id
 from service.requests.shapes import Shape, shape
-from service.requests.structures import Either
-from service.requests.validation import List, Partial
+from service.schemas.context import Reading, current, reading
+from service.schemas.errors import together, unusable
+from service.schemas.fields import IDENTIFIER, Bool, Int, Num, Strict, Text, piece_id
+from service.schemas.structures import Either
+from service.schemas.validation import List, Partial
 
 UNITS = ("in", "mm", "cm")
 MAX_PIECES = 200

@@ -8,21 +8,21 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
-from geometry.planning import cost
 from geometry.planning.assembly import Edge
-from geometry.planning.colours import ColourPlan, Flower
 from geometry.planning.plane import Tiling
 from geometry.planning.tilings import TILINGS
 from geometry.units import MM_PER_INCH as INCH
+from service.planning import cost
+from service.planning.colours import ColourPlan, Flower
 from service.requests.colours import ColoursSchema
-from service.requests.errors import together, unusable
 from service.requests.fabrics import Bought, FabricSettingsSchema, Settings
-from service.requests.fields import CUTTER_NAME, Int, Length, Name, Num, Strict, Text
 from service.requests.finishing import FinishingSettings, FinishingSettingsSchema, settings_of
 from service.requests.paper import PaperSettings, PaperSettingsSchema
 from service.requests.pieces import units
 from service.requests.quilt_size import QuiltSchema, QuiltSize
-from service.requests.structures import Either
+from service.schemas.errors import together, unusable
+from service.schemas.fields import CUTTER_NAME, Int, Length, Name, Num, Strict, Text
+from service.schemas.structures import Either
 
 EDGES = ("whole", "trimmed", "filled")
 USUAL_CUTTER = "drag-blade-sheet"

@@ -8,9 +8,9 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
-from geometry.planning import beds
-from service.requests.errors import together, unusable
-from service.requests.fields import Length, Strict
+from service.planning import beds
+from service.schemas.errors import together, unusable
+from service.schemas.fields import Length, Strict
 
 _OF_BED = ("mattress_width", "mattress_length", "drop", "tuck")
 _OWN = ("width", "length")

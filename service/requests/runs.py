@@ -14,16 +14,16 @@ from geometry.errors import GeometryError
 from geometry.model.cutter import Cutter, WorkArea
 from geometry.model.plausible import TIE_WIDTH
 from geometry.toolpath.ties import Ties
-from service.requests.context import current
 from service.requests.cutters import cutter_choice
-from service.requests.errors import of_geometry, together, unusable
-from service.requests.fields import Bool, Int, Length, Num, Strict, piece_id
 from service.requests.materials import Material, MaterialSchema
 from service.requests.pieces import MAX_PIECES, MAX_QUANTITY
 from service.requests.sheets import Sheet, Spread, spread
-from service.requests.structures import Either
-from service.requests.suggestions import close_match
-from service.requests.validation import List
+from service.schemas.context import current
+from service.schemas.errors import of_geometry, together, unusable
+from service.schemas.fields import Bool, Int, Length, Num, Strict, piece_id
+from service.schemas.structures import Either
+from service.schemas.suggestions import close_match
+from service.schemas.validation import List
 from service.tools import kind_of
 
 MAX_RUNS = 50

@@ -16,10 +16,10 @@ from geometry.model.outline import Outline
 from geometry.shapes import custom
 from geometry.shapes.catalogue import CATALOGUE, build
 from geometry.shapes.kinds import Parameter, ShapeKind
-from service.requests.context import current
-from service.requests.errors import unread, unusable
-from service.requests.fields import Const, Int, Length, Num, Points, Strict
-from service.requests.structures import Union
+from service.schemas.context import current
+from service.schemas.errors import unread, unusable
+from service.schemas.fields import Const, Int, Length, Num, Points, Strict
+from service.schemas.structures import Union
 
 MAX_PATH = 50_000
 """Characters of SVG path data in one shape."""

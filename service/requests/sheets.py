@@ -9,8 +9,8 @@ from geometry.model.cutter import Cutter, WorkArea
 from geometry.model.segments import Bounds
 from geometry.toolpath.reserve import within
 from service.requests.beds import reach_of
-from service.requests.errors import unusable
 from service.requests.materials import Material
+from service.schemas.errors import unusable
 from service.tools import kind_of
 
 #: A sheet larger than its place by less than this, mm, is as large.

@@ -9,9 +9,7 @@ from typing import Any
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
 from service.requests.edges import CornerChoice, CornersSchema, SeamAllowance
-from service.requests.errors import together, unusable
 from service.requests.fabrics import Bought, FabricSettingsSchema, Settings
-from service.requests.fields import Bool, Int, Length, Strict, Text
 from service.requests.pieces import (
     MAX_PIECES,
     MAX_QUANTITY,
@@ -19,7 +17,9 @@ from service.requests.pieces import (
     units,
 )
 from service.requests.shapes import shape
-from service.requests.validation import List
+from service.schemas.errors import together, unusable
+from service.schemas.fields import Bool, Int, Length, Strict, Text
+from service.schemas.validation import List
 
 #: A tenth of a millimetre, as for all shapes: no cloth is cut more finely.
 _MIN_SIZE = 0.1

@@ -8,10 +8,10 @@ from marshmallow import Schema
 
 from service.errors import pointing_into
 from service.pieces.draw import drawing_errors
-from service.requests.context import CutterSource, Reading
-from service.requests.loading import Found, load_all, refusal
 from service.requests.pieces import OutlinesRequestSchema
 from service.sandbox.admission import outlines_are_small
+from service.schemas.context import CutterSource, Reading
+from service.schemas.loading import Found, load_all, refusal
 
 
 def load_body(schema: Schema, document: Any, cutters: CutterSource | None = None) -> Any:  # noqa: ANN401 - JSON values in, whatever the schema loads out

@@ -16,7 +16,7 @@ from geometry.toolpath.reserve import ToolReach, kept_free
 from geometry.toolpath.steps import Draft, ToolSteps, change_from_pen
 from geometry.toolpath.ties import Ties
 from geometry.toolpath.waste import line_up_stroke
-from service.requests.fields import Bool, Const, Length
+from service.schemas.fields import Bool, Const, Length
 from service.tools import blades
 from service.tools.kind import BuiltInCutter, ToolKind, ToolSchema
 

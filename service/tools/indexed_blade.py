@@ -23,10 +23,10 @@ from geometry.toolpath.plan import Planned
 from geometry.toolpath.reserve import ToolReach
 from geometry.toolpath.steps import START, Draft, ToolSteps, change_from_pen, load_stop
 from geometry.toolpath.ties import Ties
-from service.answers.fields import AnswerSchema, mm
-from service.requests.errors import unusable
-from service.requests.fields import Const, Length, Num
-from service.requests.validation import List
+from service.schemas.answers import AnswerSchema, mm
+from service.schemas.errors import unusable
+from service.schemas.fields import Const, Length, Num
+from service.schemas.validation import List
 from service.tools import blades
 from service.tools.kind import BuiltInCutter, ToolKind, ToolSchema
 from service.tools.layouts import LayoutRequest, lay_out

@@ -19,8 +19,8 @@ from geometry.toolpath.plan import Planned
 from geometry.toolpath.reserve import ToolReach
 from geometry.toolpath.steps import ToolSteps
 from geometry.toolpath.ties import Ties
-from service.requests.errors import of_geometry
-from service.requests.fields import Strict
+from service.schemas.errors import of_geometry
+from service.schemas.fields import Strict
 from service.tools.figures import long_length, speed_text, time_text
 from service.tools.layouts import LayoutRequest, lay_out
 

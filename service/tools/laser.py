@@ -21,8 +21,8 @@ from geometry.toolpath.reserve import ToolReach
 from geometry.toolpath.steps import Draft, ToolSteps
 from geometry.toolpath.strokes import nominal_strokes
 from geometry.toolpath.ties import Ties
-from service.requests.errors import unusable
-from service.requests.fields import Const, Length
+from service.schemas.errors import unusable
+from service.schemas.fields import Const, Length
 from service.tools.kind import BuiltInCutter, ToolKind, ToolSchema
 
 #: Gaps up to this, mm, equal the kerf.

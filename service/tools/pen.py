@@ -12,7 +12,7 @@ from geometry.model.plausible import HAND_SPEED
 from geometry.toolpath.reserve import ToolReach
 from geometry.toolpath.steps import ToolSteps
 from geometry.toolpath.timing import moving_s
-from service.requests.fields import Const, Num
+from service.schemas.fields import Const, Num
 from service.tools.figures import speed_text
 from service.tools.kind import BuiltInCutter, ToolKind, ToolSchema
 

@@ -19,8 +19,8 @@ from geometry.toolpath.reserve import ToolReach
 from geometry.toolpath.steps import Draft, ToolSteps
 from geometry.toolpath.ties import Ties
 from geometry.toolpath.timing import stops_s
-from service.answers.fields import AnswerPoints, AnswerSchema, mm
-from service.requests.fields import Const, Length
+from service.schemas.answers import AnswerPoints, AnswerSchema, mm
+from service.schemas.fields import Const, Length
 from service.tools.figures import long_length
 from service.tools.kind import BuiltInCutter, ToolKind, ToolSchema
 from service.tools.layouts import LayoutRequest

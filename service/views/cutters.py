@@ -12,7 +12,7 @@ from service.answers.choices import CutterAnswer, CutterList
 from service.http.endpoint import Answer, op, respond
 from service.http.problems import ProblemError
 from service.requests.cutters import CutterRequest, SavedCutterSchema
-from service.requests.fields import CUTTER_NAME
+from service.schemas.fields import CUTTER_NAME
 from service.storage.cutters import Expected, VersionConflictError
 from service.tools.built_in import BUILT_IN
 from service.views.current import store

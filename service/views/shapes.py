@@ -25,9 +25,9 @@ from service.http.addresses import SVG
 from service.http.endpoint import Answer, op
 from service.http.problems import ProblemError
 from service.pieces.draw import draw_pieces
-from service.requests.fields import MAX_TEXT, Strict
-from service.requests.loading import load
 from service.requests.pieces import OutlinesRequest, OutlinesRequestSchema, units
+from service.schemas.fields import MAX_TEXT, Strict
+from service.schemas.loading import load
 from service.views.files import file_response
 
 blueprint = Blueprint("shapes", __name__, url_prefix="/v1/shapes")

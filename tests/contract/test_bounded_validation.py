@@ -11,8 +11,8 @@ from flask.testing import FlaskClient
 
 from service.errors import MAX_FAULTS
 from service.http import body as bodies
-from service.requests import validation
 from service.sandbox.tasks import task_of
+from service.schemas import validation
 from tests.property import hostile_bodies
 
 #: Values looked at in a body of that size, many times fewer than it has characters.

@@ -14,7 +14,7 @@ from flask.testing import FlaskClient
 
 from geometry.errors import BadUnitError
 from geometry.units import parse_length
-from service.requests.units_in_text import in_units
+from service.schemas.units_in_text import in_units
 
 
 def refused(client: FlaskClient, body: dict[str, Any]) -> dict[str, Any]:

@@ -6,11 +6,11 @@ from collections import Counter
 import pytest
 
 from geometry.planning.assembly import assemble
-from geometry.planning.colours import ColourPlan, Flower, colours_of
 from geometry.planning.flowers import in_flower, in_round, per_flower, round_of
 from geometry.planning.pieces import needs
 from geometry.planning.tilings import TILINGS
 from geometry.units import MM_PER_INCH as INCH
+from service.planning.colours import ColourPlan, Flower, colours_of
 
 
 @pytest.mark.parametrize(("rounds", "each"), [(1, 12), (2, 27), (3, 48)])

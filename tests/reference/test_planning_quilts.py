@@ -10,13 +10,13 @@ import pytest
 
 from geometry.measure import area
 from geometry.planning.assembly import assemble, count_parts
-from geometry.planning.beds import MATTRESSES_IN, mattress, quilt_size
-from geometry.planning.colours import ColourPlan, Flower, colours_of
 from geometry.planning.flowers import in_flower, in_round, per_flower
 from geometry.planning.seams import seams_of, whipstitches
 from geometry.planning.tilings import TILINGS
 from geometry.shapes.catalogue import build
 from geometry.units import MM_PER_INCH as INCH
+from service.planning.beds import MATTRESSES_IN, mattress, quilt_size
+from service.planning.colours import ColourPlan, Flower, colours_of
 
 ROOT3 = math.sqrt(3)
 

@@ -2,11 +2,11 @@
 
 import pytest
 
-from geometry.planning import beds
 from geometry.planning.finishing import backing
 from geometry.planning.yardage import Cut, Fabric, PreCut, from_pre_cuts, per_sheet, yardage
 from geometry.units import MM_PER_INCH as INCH
 from geometry.units import parse_length, yard_text
+from service.planning import beds
 
 YARD = 36 * INCH
 

@@ -7,12 +7,12 @@ import pytest
 
 from geometry.errors import GeometryError
 from geometry.planning.assembly import Assembly, assemble, turned
-from geometry.planning.colours import ColourPlan, colours_of
-from geometry.planning.cost import Prices, Speeds, basting_s, bill, sewing_s
 from geometry.planning.sheets import Sheet, sheets_of, templates_needed
 from geometry.planning.tilings import TILINGS
 from geometry.shapes.catalogue import build
 from geometry.units import MM_PER_INCH as INCH
+from service.planning.colours import ColourPlan, colours_of
+from service.planning.cost import Prices, Speeds, basting_s, bill, sewing_s
 
 NUMBERS = tuple(str(number) for number in range(40))
 

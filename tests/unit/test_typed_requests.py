@@ -11,9 +11,9 @@ import pytest
 from geometry.model.cutter import IndexedBlade
 from service.requests.finishing import FinishingRequestSchema
 from service.requests.kits import KitRequest, kit_request
-from service.requests.loading import load
 from service.requests.quilt_plans import QuiltPlanRequestSchema
 from service.requests.shapes import CatalogueShape
+from service.schemas.loading import load
 from service.tools.built_in import BUILT_IN
 
 INCH = 25.4  # international inch (NIST Handbook 44, appendix C)

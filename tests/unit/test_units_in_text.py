@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from service.requests.units_in_text import in_units
+from service.schemas.units_in_text import in_units
 
 
 @pytest.mark.parametrize(

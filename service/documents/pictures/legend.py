@@ -9,7 +9,7 @@ from geometry.model.cutter import Tool
 from geometry.model.points import Point, ahead
 from service.documents.pictures.load import LETTERS
 from service.documents.pictures.path import number
-from service.kits.loads import PlannedLoad
+from service.runs.loads import PlannedLoad
 from service.tools import kind_of
 
 INK, WAY = "#1d2b2a", "#a8542c"

@@ -12,11 +12,11 @@ from geometry.model.transform import Rigid
 from service.documents.pictures.frame import framed
 from service.documents.pictures.inside import along_grain, label_size, roomy_middle
 from service.documents.pictures.path import number, path_data
-from service.kits.loads import PlannedLoad
-from service.kits.sheet_position import has_place, position_words
 from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.requests.sheets import Sheet
+from service.runs.loads import PlannedLoad
+from service.runs.sheet_position import has_place, position_words
 
 _PAPER, _CLOTH = "#f6ecd2", "#d5e3df"
 LETTERS = 'font-family="sans-serif" text-anchor="middle" fill="#1d2b2a"'

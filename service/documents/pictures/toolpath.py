@@ -34,9 +34,9 @@ from service.documents.pictures.legend import (
 from service.documents.pictures.load import LETTERS, grounds, letter_size, placed_point, title
 from service.documents.pictures.path import number, path_data
 from service.documents.pictures.stroke_numbers import stroke_numbers
-from service.kits.loads import PlannedLoad
 from service.pieces.model import Kit
 from service.requests.runs import Run
+from service.runs.loads import PlannedLoad
 from service.tools import kind_of
 
 _FAINT = "#9aa39f"

@@ -10,8 +10,8 @@ from marshmallow.error_store import merge_errors
 
 from geometry.errors import GeometryError, GeometryFaults
 from service.errors import InvalidRequestError
-from service.requests.context import current
-from service.requests.units_in_text import in_units
+from service.schemas.context import current
+from service.schemas.units_in_text import in_units
 
 #: The type of problem of a value that cannot be used, where it has none of its own.
 INVALID = InvalidRequestError.slug

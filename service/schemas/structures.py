@@ -11,10 +11,10 @@ from typing import Any
 import marshmallow as ma
 from marshmallow import fields
 
-from service.requests.context import current, reading
-from service.requests.errors import structural
-from service.requests.suggestions import close_match
-from service.requests.validation import Errors, count_element
+from service.schemas.context import current, reading
+from service.schemas.errors import structural
+from service.schemas.suggestions import close_match
+from service.schemas.validation import Errors, count_element
 
 
 class Keyed(fields.Field[Any]):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from marshmallow import EXCLUDE, Schema, fields
 
-from service.requests.fields import Points
+from service.schemas.fields import Points
 
 
 class AnswerSchema(Schema):

@@ -16,8 +16,8 @@ from service.errors import (
     SchemaMismatchError,
     request_error,
 )
-from service.requests.context import CutterSource, Reading, reading
-from service.requests.errors import INVALID, Unusable
+from service.schemas.context import CutterSource, Reading, reading
+from service.schemas.errors import INVALID, Unusable
 
 #: A longer name of a member is not repeated: ours are shorter.
 _LONGEST_NAME = 100

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from geometry.errors import GeometryError
 from geometry.layout.fit import DoesNotFit
 from geometry.model.cutter import WorkArea
-from service.kits.laying import require_fit, room_of, room_warnings, with_min_gap
-from service.kits.plies import items_of, plies_of
 from service.pieces.model import Kit
+from service.runs.laying import require_fit, room_of, room_warnings, with_min_gap
+from service.runs.plies import items_of, plies_of
 
 #: Misfits that are looked for: each makes two errors, and no more are reported than a few dozen.
 _MAX_FOUND = 20

@@ -13,10 +13,10 @@ from service.errors import (
     RequestError,
     TooManyPiecesError,
 )
-from service.kits.largest import largest_sentence, largest_share_sentence, largest_sizes
-from service.kits.misfits import Misfit
 from service.pieces.model import Kit
-from service.requests.units_in_text import in_units
+from service.runs.largest import largest_sentence, largest_share_sentence, largest_sizes
+from service.runs.misfits import Misfit
+from service.schemas.units_in_text import in_units
 
 
 def too_many(run: int, most: int) -> RequestError:

@@ -7,9 +7,9 @@ from dataclasses import replace
 
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Region
-from service.kits.laying import Laid
 from service.requests.pieces import Turns
 from service.requests.runs import Run
+from service.runs.laying import Laid
 
 
 def cut_off(

@@ -13,11 +13,11 @@ from geometry.layout.bottom_left import variants
 from geometry.layout.fit import DoesNotFit, fitting_turn
 from geometry.layout.inner_fit import inner_fit
 from geometry.model.cutter import WorkArea
-from service.kits.rolls import turns_on
 from service.pieces.draw import draw_piece
 from service.pieces.model import Piece
 from service.requests.runs import Run
 from service.requests.shapes import CatalogueShape, CustomShape, Shape
+from service.runs.rolls import turns_on
 
 #: Halvings of the range of scales: finer than a sixty-fourth of an inch on any bed.
 _HALVINGS = 16

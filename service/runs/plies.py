@@ -8,10 +8,10 @@ from dataclasses import dataclass
 
 from geometry.hands import mirror_turns, pair_turns
 from geometry.layout.item import Item, stated_turns_deg
-from service.kits.rolls import turns_on
 from service.pieces.model import Kit
 from service.requests.pieces import Turns
 from service.requests.runs import Run
+from service.runs.rolls import turns_on
 from service.tools import kind_of
 
 

@@ -17,8 +17,10 @@ from geometry.model.placement import Load
 from geometry.toolpath.options import PlanOptions
 from geometry.toolpath.plan import Planned, make_plan
 from geometry.toolpath.route import BEST, NORMAL, QUICK, Search
-from service.kits.errors import cannot_plan, do_not_fit, too_many
-from service.kits.laying import (
+from service.pieces.model import Kit
+from service.requests.runs import Run
+from service.runs.errors import cannot_plan, do_not_fit, too_many
+from service.runs.laying import (
     Laid,
     check,
     laid_out,
@@ -26,13 +28,11 @@ from service.kits.laying import (
     with_line_up,
     with_min_gap,
 )
-from service.kits.misfits import misfits_of
-from service.kits.plies import Plies, items_of, plies_of, plies_warnings
-from service.kits.rolls import cut_off, used_of
-from service.kits.sheet_position import loading_of, sheet_warnings
-from service.kits.times import speed_warnings
-from service.pieces.model import Kit
-from service.requests.runs import Run
+from service.runs.misfits import misfits_of
+from service.runs.plies import Plies, items_of, plies_of, plies_warnings
+from service.runs.rolls import cut_off, used_of
+from service.runs.sheet_position import loading_of, sheet_warnings
+from service.runs.times import speed_warnings
 from service.tools import kind_of
 
 #: Outlines on one load, at the most: keeps a plan and its files within a second or two.

@@ -17,10 +17,10 @@ from marshmallow import fields, validate
 
 from geometry import units as lengths
 from geometry.errors import GeometryError
-from service.requests.context import current, reading
-from service.requests.errors import unread, unusable
-from service.requests.suggestions import suggestion
-from service.requests.validation import MAX_ERRORS, Pattern
+from service.schemas.context import current, reading
+from service.schemas.errors import unread, unusable
+from service.schemas.suggestions import suggestion
+from service.schemas.validation import MAX_ERRORS, Pattern
 
 MAX_TEXT = 40
 """Characters of a length or a name; the longest sensible one has half as many."""

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any, TypeAlias
 
 from geometry.units import UNIT_MM
-from service.requests.suggestions import suggestion
+from service.schemas.suggestions import suggestion
 
 #: Names of an object's members that are looked through for a misspelt one.
 _MAX_NAMES = 50

@@ -1,0 +1,1 @@
+"""What a quilt's plan has to know that is not geometry: mattresses, prices, names of colours."""
