@@ -1,4 +1,4 @@
-"""Errors that are reported to the caller, as the core raises them: without HTTP.
+"""Errors that are reported to the caller, as core and sandbox raise them: without HTTP.
 
 Each class is one type of problem. ``slug`` is its heading in openapi/problems.md; its HTTP status
 stands with the type in ``service/http/problem_types.py``.
@@ -32,6 +32,8 @@ class ReportedError(Exception):
     """
 
     slug: str
+    #: Seconds after which the same request may succeed; ``None`` where waiting does not help.
+    retry_after_s: ClassVar[int | None] = None
 
     def __init__(
         self,
@@ -53,7 +55,7 @@ class ReportedError(Exception):
 
 
 class RequestError(ReportedError):
-    """A request that cannot be carried out as it is; the subclasses say why."""
+    """A request that is not carried out; the subclasses say why."""
 
     #: Every subclass by its slug.
     by_slug: ClassVar[dict[str, type[RequestError]]] = {}
@@ -119,6 +121,57 @@ class DrawingRefusedError(RequestError):
     """A drawing cannot be read or measured."""
 
     slug = "drawing-refused"
+
+
+class MalformedBodyError(RequestError):
+    """A text is not strict JSON."""
+
+    slug = "malformed-body"
+
+
+class TooDeepError(RequestError):
+    """A JSON text is nested too deeply."""
+
+    slug = "too-deep"
+
+
+class BatchTooLargeError(RequestError):
+    """A batch asks for too many kits."""
+
+    slug = "batch-too-large"
+
+
+class BusyError(RequestError):
+    """Too many computations are running and waiting."""
+
+    slug = "busy"
+    retry_after_s = 5
+
+
+class TookTooLongError(RequestError):
+    """A computation was stopped at its time limit."""
+
+    slug = "took-too-long"
+    retry_after_s = 60
+
+
+class NeedsTooMuchMemoryError(RequestError):
+    """A computation was stopped at its memory limit."""
+
+    slug = "needs-too-much-memory"
+
+
+class ComputationStoppedError(RequestError):
+    """A computation was killed from outside."""
+
+    slug = "computation-stopped"
+    retry_after_s = 10
+
+
+class ComputationDiedError(RequestError):
+    """A computation crashed."""
+
+    slug = "computation-died"
 
 
 def request_error(

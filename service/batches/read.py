@@ -9,8 +9,7 @@ from typing import Any
 from marshmallow import ValidationError
 
 from service.batches.expand import Source, sized
-from service.errors import Fault
-from service.http.problems import ProblemError
+from service.errors import BatchTooLargeError, Fault, InvalidRequestError
 from service.requests.batches import BatchRequest
 from service.requests.shapes import SHAPES
 from service.schemas.errors import structural
@@ -34,7 +33,7 @@ def source_of(
         check_sizes: :func:`wrong_sizes`, possibly run in a child process: it may take long.
 
     Raises:
-        ProblemError: 422 with all errors, or when there are too many kits.
+        RequestError: with all errors, or when there are too many kits.
     """
     source = Source(
         cutters={},
@@ -49,7 +48,7 @@ def source_of(
     )
     if source.count > most:
         detail = f"This batch makes {source.count} kits; at most {most} may be asked for at once."
-        raise ProblemError("batch-too-large", 422, detail, count=source.count, most=most)
+        raise BatchTooLargeError(detail, count=source.count, most=most)
     faults = [*_unknown_places(request), *_size_faults(source, check_sizes)]
     known = {name: cutters(name) for name in sorted(_names(source))}
     faults += [
@@ -58,7 +57,7 @@ def source_of(
         if isinstance(name, str) and known[name] is None
     ]
     if faults:
-        raise ProblemError("invalid-request", 422, count_of(len(faults)), faults)
+        raise InvalidRequestError(count_of(len(faults)), faults)
     named = {name: each for name, each in known.items() if each is not None}
     return Source(**{**vars(source), "cutters": named})
 

@@ -9,10 +9,10 @@ from pathlib import Path
 from typing import Any
 
 from service.cli.progress import shown
-from service.http import strict_json
 from service.kits import kit
 from service.kits.archive import DESCRIPTION, description
 from service.requests.kits import kit_request
+from service.schemas import strict_json
 from service.tools.built_in import BUILT_IN
 
 _MAX_DEPTH = 32

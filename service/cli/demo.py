@@ -10,11 +10,11 @@ from typing import Any
 
 from flask.testing import FlaskClient
 
+from service.app import create_app
 from service.cli.cut import summary, write
 from service.cli.progress import Progress, shown, unseen
 from service.documents.pictures.png import png
 from service.http import openapi as spec
-from service.http.app import create_app
 from service.settings import Settings
 
 EXAMPLE = "harbour-class-set"

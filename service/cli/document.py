@@ -14,8 +14,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(stated: argparse.Namespace) -> int:
     """Print the document; return the exit code."""
     del stated
+    from service.app import create_app  # noqa: PLC0415
     from service.http import openapi  # noqa: PLC0415 - only this command needs these modules
-    from service.http.app import create_app  # noqa: PLC0415
     from service.settings import Settings  # noqa: PLC0415
 
     # The document does not depend on settings, and those of the environment may be wrong.

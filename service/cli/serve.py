@@ -42,7 +42,7 @@ def run(stated: argparse.Namespace) -> int:
         print("The settings can be used; the store answers.")
         return 0
     from service.http import first_key  # noqa: PLC0415 - needs the database
-    from service.serving.shared_figures import FOLDER, shared_folder  # noqa: PLC0415 - only servers share metrics
+    from service.http.shared_figures import FOLDER, shared_folder  # noqa: PLC0415 - only servers share metrics
 
     first_key.ensure(settings)
     # prometheus_client reads the path of its folder when it is imported.

@@ -15,11 +15,11 @@ from marshmallow import Schema
 from werkzeug.formparser import FormDataParser
 
 from service.errors import Fault
-from service.http import strict_json
 from service.http.computations import compute
 from service.http.named_cutters import all_cutters, cutter
 from service.http.problems import ProblemError
 from service.sandbox.bodies import load_body
+from service.schemas import strict_json
 
 _LOG = logging.getLogger(__name__)
 _NO_CODING = {"", "identity"}

@@ -9,9 +9,9 @@ from contextlib import contextmanager
 
 from flask import g, request
 
+from service.http.current import store
 from service.http.problems import ProblemError
 from service.storage.idempotency_keys import Claim, ReusedError, RunningError
-from service.views.current import store
 
 HEADER = "Idempotency-Key"
 _PATTERN = re.compile(r"[\x21-\x7e]{1,255}")

@@ -19,7 +19,7 @@ from prometheus_client import (
 from prometheus_client.core import GaugeMetricFamily, Metric
 from prometheus_client.registry import Collector
 
-from service.serving.shared_figures import FOLDER
+from service.http.shared_figures import FOLDER
 
 _SECONDS = (0.001, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 30, 60)
 

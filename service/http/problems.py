@@ -43,4 +43,8 @@ def problem_of(error: ReportedError) -> ProblemError:
     if isinstance(error, ProblemError):
         return error
     status = TYPES[error.slug].status
-    return ProblemError(error.slug, status, error.detail, error.errors, **error.extra)
+    wait = error.retry_after_s
+    headers = {} if wait is None else {"Retry-After": str(wait)}
+    return ProblemError(
+        error.slug, status, error.detail, error.errors, headers=headers, **error.extra
+    )

@@ -24,7 +24,7 @@ from pathlib import Path
 from flask import Flask, current_app, g, request
 
 from service.http.problems import ProblemError
-from service.serving.shared_figures import FOLDER
+from service.http.shared_figures import FOLDER
 from service.settings import Settings
 
 _LOG = logging.getLogger(__name__)

@@ -8,25 +8,15 @@ from typing import Any
 import orjson
 
 from service.errors import ReportedError
-from service.http.addresses import kit_address, timestamp
 from service.http.error_handlers import document
 from service.http.problems import ProblemError, problem_of
+from service.links import batch_address, job_address, kit_address, timestamp
 
 DIED = ProblemError(
     "worker-died",
     500,
     "The worker died during each attempt at this job. The log may say why.",
 )
-
-
-def job_address(job_id: str) -> str:
-    """Return the path of a job."""
-    return f"/v1/jobs/{job_id}"
-
-
-def batch_address(batch_id: str) -> str:
-    """Return the path of a batch."""
-    return f"/v1/batches/{batch_id}"
 
 
 def problem_bytes(problem: ReportedError, job_id: str, request_id: str) -> bytes:

@@ -14,15 +14,16 @@ from sqlalchemy.exc import DBAPIError
 from service.batches.expand import Source
 from service.errors import ReportedError, pointing_into
 from service.http import logs
-from service.http.addresses import new_kit, with_pictures
 from service.http.problems import ProblemError
 from service.jobs.answers import problem_bytes
 from service.kits import Bundle
+from service.links import with_pictures
 from service.sandbox import child
 from service.sandbox.run import stopped
 from service.sandbox.tasks import job_of
 from service.settings import Settings
 from service.storage.jobs import LeaseLostError, Work, end
+from service.storage.new_kits import new_kit
 from service.storage.store import Store
 
 _LOG = logging.getLogger(__name__)

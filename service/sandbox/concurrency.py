@@ -7,7 +7,7 @@ from collections import deque
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from service.http.problems import ProblemError
+from service.errors import BusyError
 
 
 class _Waiter:
@@ -48,7 +48,7 @@ class ConcurrencyLimiter:
         """Wait for a place to run, and hold it.
 
         Raises:
-            ProblemError: 503 ``busy`` when there is none in time, or too many wait already.
+            BusyError: when there is none in time, or too many wait already.
         """
         self._enter(modest=modest)
         try:
@@ -166,6 +166,6 @@ class ActiveRequests:
                 self._free += 1
 
 
-def _busy() -> ProblemError:
+def _busy() -> BusyError:
     detail = "Other requests are being computed; try again in a few seconds."
-    return ProblemError("busy", 503, detail, headers={"Retry-After": "5"})
+    return BusyError(detail)

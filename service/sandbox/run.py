@@ -1,4 +1,4 @@
-"""Decides where a computation runs, and turns its failures into problems."""
+"""Decides where a computation runs, and turns its failures into errors."""
 
 from __future__ import annotations
 
@@ -6,7 +6,13 @@ import logging
 from collections.abc import Sequence
 from typing import Any
 
-from service.http.problems import ProblemError
+from service.errors import (
+    ComputationDiedError,
+    ComputationStoppedError,
+    NeedsTooMuchMemoryError,
+    RequestError,
+    TookTooLongError,
+)
 from service.sandbox import child
 from service.sandbox.concurrency import ConcurrencyLimiter
 from service.sandbox.tasks import task_of
@@ -34,8 +40,7 @@ def compute(
         limiter: has those that run in children wait for each other.
 
     Raises:
-        RequestError: when the task rejects the request.
-        ProblemError: when it had to be stopped.
+        RequestError: when the task rejects the request, or had to be stopped.
         service.sandbox.child.TaskError: when it failed because of a bug.
     """
     seconds = float(settings.compute_seconds)
@@ -76,25 +81,25 @@ def is_here(*, small: bool, settings: Settings) -> bool:
     return small and settings.isolation != "always"
 
 
-def stopped(error: child.StoppedError, seconds: int, memory_mb: int) -> ProblemError:
-    """Return the problem for a computation that was stopped or died."""
+def stopped(error: child.StoppedError, seconds: int, memory_mb: int) -> RequestError:
+    """Return the error for a computation that was stopped or died."""
     if error.why == "time":
         detail = (
             f"This was not done in {seconds} seconds and was stopped. Ask for "
             "fewer pieces, simpler outlines or less effort."
         )
-        return ProblemError("took-too-long", 503, detail, headers={"Retry-After": "60"})
+        return TookTooLongError(detail)
     if error.why == "memory":
         detail = (
             f"This needs more than {memory_mb} MB of memory and was stopped. "
             "Ask for fewer pieces or simpler outlines."
         )
-        return ProblemError("needs-too-much-memory", 422, detail)
+        return NeedsTooMuchMemoryError(detail)
     if error.why == "killed":
         detail = (
             "The computation was stopped from outside each time it was tried, by an operator or "
             "for want of memory on the machine. Try again."
         )
-        return ProblemError("computation-stopped", 503, detail, headers={"Retry-After": "10"})
+        return ComputationStoppedError(detail)
     detail = "The computation died; nothing else was affected. The log has the request id."
-    return ProblemError("computation-died", 500, detail)
+    return ComputationDiedError(detail)

@@ -16,7 +16,6 @@ from geometry.layout.effort import STEPS_PER_SECOND
 from service import kits, quilts
 from service.batches.read import wrong_sizes
 from service.errors import Fault
-from service.http import strict_json
 from service.kits.archive import with_archive
 from service.kits.files import Checked
 from service.kits.limits import TimeLimit
@@ -27,6 +26,7 @@ from service.requests.quilt_plans import QuiltSpec
 from service.requests.stored_names import current_request
 from service.requests.yardage import YardageRequest
 from service.sandbox.bodies import load_body
+from service.schemas import strict_json
 from service.settings import Settings
 
 Cutters = Mapping[str, Mapping[str, Any]]

@@ -21,16 +21,15 @@ from gunicorn.app.base import BaseApplication
 from gunicorn.glogging import Logger
 from prometheus_client import multiprocess
 
-from service.http import logs
-from service.http.app import create_app
+from service.app import create_app
+from service.http import logs, shared_figures
 from service.http.auth import open_door, required
 from service.http.error_handlers import MEDIA_TYPE
 from service.http.problem_types import BY_STATUS, TYPES
+from service.http.shared_figures import FOLDER
 from service.sandbox.child import warm_up
-from service.serving import shared_figures
 from service.serving.http_worker import BufferingWorker
 from service.serving.incoming import ArrivalLimits
-from service.serving.shared_figures import FOLDER
 from service.settings import Settings, SettingsError
 
 if TYPE_CHECKING:

@@ -15,9 +15,9 @@ from typing import Any
 
 import orjson
 
-from service.http.addresses import new_kit
 from service.kits.bundle import Archive, Bundle
 from service.storage.kits import NewKit
+from service.storage.new_kits import new_kit
 from service.storage.notes import without_note
 
 #: More than any kit of ours; guards against zips that expand to far more than their size.

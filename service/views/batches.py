@@ -15,12 +15,13 @@ from service.batches.effort import batch_effort
 from service.batches.expand import Source
 from service.batches.read import source_of
 from service.errors import Fault
-from service.http.addresses import kit_address, timestamp
 from service.http.computations import compute
+from service.http.current import settings, store
 from service.http.endpoint import JSON, Answer, chosen, op, respond
 from service.http.idempotency import HEADER, claimed
 from service.http.problems import ProblemError
-from service.jobs.answers import batch_address, batch_answer, job_address
+from service.jobs.answers import batch_answer
+from service.links import batch_address, job_address, kit_address, timestamp
 from service.requests.batches import BatchRequest, BatchRequestSchema
 from service.requests.pages import ListQuerySchema, Page
 from service.storage.batches import NewBatch
@@ -28,7 +29,6 @@ from service.storage.idempotency_keys import ClaimLostError
 from service.storage.job_sweep import Delivery
 from service.storage.orders import Order, QueueFullError
 from service.tools.built_in import BUILT_IN
-from service.views.current import settings, store
 from service.views.pages import cursor, number, opaque, opaque_number
 from service.views.streams import streamed
 from service.views.submit import deliver, queue_limits, still_running, too_many

@@ -9,13 +9,13 @@ from typing import Any
 from flask import Blueprint, Response, request
 
 from service.answers.choices import CutterAnswer, CutterList
+from service.http.current import store
 from service.http.endpoint import Answer, op, respond
 from service.http.problems import ProblemError
 from service.requests.cutters import CutterRequest, SavedCutterSchema
 from service.schemas.fields import CUTTER_NAME
 from service.storage.cutters import Expected, VersionConflictError
 from service.tools.built_in import BUILT_IN
-from service.views.current import store
 
 blueprint = Blueprint("cutters", __name__, url_prefix="/v1/cutters")
 #: A longer number is not a version and does not fit into the database.

@@ -15,12 +15,12 @@ from sqlalchemy.exc import DBAPIError
 from service.answers.jobs import JobAnswer, JobList
 from service.answers.kits import LayoutsAnswer
 from service.http.auth import may_write, too_small
+from service.http.current import store
 from service.http.endpoint import JSON, Answer, op, respond
 from service.http.problems import ProblemError
 from service.jobs.answers import job_answer
 from service.requests.pages import ListQuerySchema, Page
 from service.storage.jobs import ENDED, Jobs
-from service.views.current import store
 from service.views.files import file_response
 from service.views.pages import cursor, opaque
 from service.views.streams import closing, streamed

@@ -10,26 +10,19 @@ from typing import Any
 from flask import Blueprint, Response
 
 from service.answers.kits import KitAnswer, KitList
-from service.http.addresses import (
-    HTML,
-    PDF,
-    SVG,
-    TEXT,
-    kit_address,
-    new_kit,
-    timestamp,
-)
 from service.http.computations import compute
+from service.http.current import store
 from service.http.endpoint import JSON, Answer, check_accept, chosen, op, respond
 from service.http.idempotency import HEADER, claimed
 from service.http.problems import ProblemError
 from service.kits import Bundle
+from service.links import HTML, PDF, SVG, TEXT, kit_address, timestamp
 from service.requests.kits import KitRequest, KitRequestSchema
 from service.requests.pages import ListQuerySchema, Page
 from service.sandbox.admission import kit_is_modest, kit_is_small
 from service.storage.idempotency_keys import Claim, ClaimLostError, complete
 from service.storage.kits import KitRow, StoredFile
-from service.views.current import store
+from service.storage.new_kits import new_kit
 from service.views.files import file_response
 from service.views.pages import cursor, opaque
 from service.views.submit import JOB_ANSWER, PREFER, prefers_async, still_running, submitted

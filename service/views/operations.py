@@ -10,12 +10,12 @@ from sqlalchemy.exc import SQLAlchemyError
 
 from service import __version__
 from service.answers.kits import Health, Readiness
+from service.http.current import store
 from service.http.endpoint import JSON, Answer, op
 from service.http.metrics import gauges_text
 from service.http.problem_types import PLACE, markdown
 from service.http.problems import ProblemError
 from service.storage.room import DISK_FULL
-from service.views.current import store
 from service.views.files import file_response
 
 blueprint = Blueprint("operations", __name__)

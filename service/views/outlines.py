@@ -7,11 +7,11 @@ from typing import Any
 from flask import Blueprint
 
 from service.answers.kits import LayoutsAnswer, OutlinesAnswer
-from service.http.addresses import with_pictures
 from service.http.computations import compute
 from service.http.endpoint import Answer, op
 from service.http.idempotency import HEADER
 from service.kits import Bundle
+from service.links import with_pictures
 from service.requests.kits import KitRequest, KitRequestSchema
 from service.requests.pieces import OutlinesRequest, OutlinesRequestSchema
 from service.sandbox.admission import kit_is_modest, kit_is_small, outlines_are_small

@@ -9,11 +9,11 @@ from flask import Blueprint, Response
 
 from service.answers.kits import KitAnswer
 from service.http.computations import compute
+from service.http.current import store
 from service.http.endpoint import Answer, op
 from service.http.idempotency import HEADER
 from service.requests.kits import RecutRequest, RecutRequestSchema
 from service.sandbox.admission import MAX_MODEST_OUTLINES, recut_is_small
-from service.views.current import store
 from service.views.kits import LINKS, ZIP, made_once, missing
 
 blueprint = Blueprint("recuts", __name__, url_prefix="/v1/kits")

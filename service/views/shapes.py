@@ -21,9 +21,9 @@ from service.errors import (
     SchemaMismatchError,
     request_error,
 )
-from service.http.addresses import SVG
 from service.http.endpoint import Answer, op
 from service.http.problems import ProblemError
+from service.links import SVG
 from service.pieces.draw import draw_pieces
 from service.requests.pieces import OutlinesRequest, OutlinesRequestSchema, units
 from service.schemas.fields import MAX_TEXT, Strict

@@ -8,8 +8,8 @@ from typing import cast
 
 from flask import Response, current_app
 
+from service.http.current import settings
 from service.http.problems import ProblemError
-from service.views.current import settings
 
 
 def streamed(

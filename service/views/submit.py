@@ -10,16 +10,17 @@ from werkzeug.http import parse_list_header
 
 from service.answers.jobs import JobAnswer
 from service.batches.effort import request_effort
+from service.http.current import settings, store
 from service.http.endpoint import Answer, respond
 from service.http.idempotency import claimed
 from service.http.problems import ProblemError
-from service.jobs.answers import job_address, job_answer
+from service.jobs.answers import job_answer
+from service.links import job_address
 from service.requests.kits import KitRequest
 from service.storage.idempotency_keys import Claim, ClaimLostError
 from service.storage.job_sweep import Delivery
 from service.storage.jobs import NewJob
 from service.storage.orders import Order, QueueFullError, QueueLimits
-from service.views.current import settings, store
 
 PREFER = "Prefer"
 ASYNC = "respond-async"

@@ -25,7 +25,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from flask.testing import FlaskClient
 
-from service.http.app import create_app
+from service.app import create_app
 from service.settings import Settings
 from tests.property import hostile_bodies
 

@@ -15,7 +15,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 from sqlalchemy import select
 
-from service.http.app import create_app
+from service.app import create_app
 from service.jobs.runner import Runner
 from service.settings import Settings
 from service.storage.tables import JOBS

@@ -10,7 +10,7 @@ from flask.testing import FlaskClient
 
 from adapters import registry
 from adapters.contract import Written
-from service.http.app import create_app
+from service.app import create_app
 from service.settings import Settings
 
 #: Six large squares on a small sheet: several loads that are not alike, in a blade set by hand.

@@ -14,9 +14,9 @@ from typing import Any
 import pytest
 from flask import Flask
 
+from service.app import create_app
 from service.batches.bundle import stream
 from service.batches.expand import Source, sized
-from service.http.app import create_app
 from service.settings import Settings
 from service.storage.job_sweep import Delivery, sweep
 

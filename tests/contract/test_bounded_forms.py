@@ -9,7 +9,7 @@ import pytest
 from flask.testing import FlaskClient
 from werkzeug.datastructures import MultiDict
 
-from service.http.app import create_app
+from service.app import create_app
 from service.settings import Settings
 
 FORM = "multipart/form-data; boundary=q"

@@ -9,8 +9,8 @@ from typing import Any
 
 import pytest
 
+from service.app import create_app
 from service.errors import RequestError
-from service.http.app import create_app
 from service.requests.kits import kit_request
 from service.requests.stored_names import current_request
 from service.sandbox.tasks import of_stored

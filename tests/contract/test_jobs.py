@@ -12,8 +12,7 @@ import pytest
 from flask import Flask
 from sqlalchemy import update
 
-from service.http.addresses import new_kit
-from service.http.app import create_app
+from service.app import create_app
 from service.jobs.answers import DIED, problem_bytes
 from service.jobs.runner import Runner
 from service.kits.archive import with_archive
@@ -21,6 +20,7 @@ from service.sandbox import child
 from service.settings import Settings
 from service.storage.job_sweep import Delivery, sweep
 from service.storage.jobs import MAX_ATTEMPTS, LeaseLostError, end
+from service.storage.new_kits import new_kit
 from service.storage.tables import JOBS
 from service.tools.built_in import BUILT_IN
 from tests.requested import kit

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from flask import Flask
 
-from service.http.app import create_app
+from service.app import create_app
 from service.sandbox import child
 from service.settings import Settings
 

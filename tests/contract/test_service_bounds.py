@@ -12,8 +12,8 @@ from typing import Any
 
 import pytest
 
+from service.app import create_app
 from service.errors import Fault, RequestError
-from service.http.app import create_app
 from service.requests.kits import kit_request
 from service.requests.pieces import OutlinesRequestSchema
 from service.sandbox import child

@@ -11,9 +11,9 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
+from service.app import create_app
 from service.cli import main
 from service.http import first_key
-from service.http.app import create_app
 from service.http.rate_limit import address_block
 from service.serving.server import check_sockets
 from service.settings import Settings, SettingsError, from_environment

@@ -14,8 +14,8 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
+from service.app import create_app
 from service.cli import main
-from service.http.app import create_app
 from service.http.security_headers import SHUT
 from service.settings import Settings
 

@@ -14,8 +14,8 @@ from flask import Flask
 from sqlalchemy import create_engine
 from werkzeug.test import TestResponse
 
+from service.app import create_app
 from service.http import openapi as spec
-from service.http.app import create_app
 from service.settings import Settings
 from service.storage.idempotency_keys import RunningError
 from service.storage.tables import JOBS

@@ -15,8 +15,8 @@ import pytest
 from flask import Flask
 from sqlalchemy import inspect, select, text
 
+from service.app import create_app
 from service.cli import main
-from service.http.app import create_app
 from service.settings import Settings
 from service.storage import kits as kits_module
 from service.storage.migrations import ADDED, LATEST, LaterVersionError

@@ -12,7 +12,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 from sqlalchemy import text
 
-from service.http.app import create_app
+from service.app import create_app
 from service.http.rate_limit import Rates
 from service.settings import Settings
 from service.views import docs

@@ -15,8 +15,8 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
+from service.app import create_app
 from service.cli import main
-from service.http.app import create_app
 from service.settings import Settings
 from service.storage.cutters import Expected, SavedCutters, VersionConflictError
 from service.storage.identity import WrongStoreError

@@ -17,8 +17,8 @@ from typing import Any
 import pytest
 from flask import Flask
 
+from service.app import create_app
 from service.cli import main
-from service.http.app import create_app
 from service.settings import Settings
 from service.storage.identity import WrongStoreError
 from service.storage.notes import Note, with_note, without_note

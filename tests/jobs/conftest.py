@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from service.http.app import create_app
+from service.app import create_app
 from service.settings import Settings
 from tests.jobs.studio import Studio
 

@@ -19,7 +19,7 @@ from adapters.errors import SettingError
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Vertex
 from geometry.model.plan import CutPlan, Stroke
-from service.http.app import create_app
+from service.app import create_app
 from service.settings import Settings
 
 HUES = ["#ff0000", "#ffff00", "#00ff00", "#00ffff", "#0000ff", "#ff00ff"]

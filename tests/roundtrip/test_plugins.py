@@ -34,7 +34,7 @@ SCRIPT = """
 import json, sys
 from adapters import registry
 from adapters.conformance import conformance_tests
-from service.http.app import create_app
+from service.app import create_app
 from service.settings import Settings
 from pathlib import Path
 assert "points" in registry.names()

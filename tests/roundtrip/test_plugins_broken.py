@@ -19,7 +19,7 @@ from adapters import plugins, registry
 from adapters.contract import CONTRACT
 from adapters.errors import BrokenPluginError, CannotHoldError, ReadBackError, SettingError
 from adapters.readback import read_back
-from service.http.app import create_app
+from service.app import create_app
 from service.settings import Settings
 from tests.roundtrip import plans
 

@@ -17,7 +17,7 @@ from flask.testing import FlaskClient
 
 from geometry.model.outline import Vertex
 from geometry.model.plan import CutPlan, Stroke
-from service.http.app import create_app
+from service.app import create_app
 from service.settings import Settings
 from tests.roundtrip import every, follow, outside, rs274
 

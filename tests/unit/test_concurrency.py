@@ -8,7 +8,8 @@ from contextlib import ExitStack, contextmanager
 
 import pytest
 
-from service.http.problems import ProblemError
+from service.errors import BusyError
+from service.http.problems import problem_of
 from service.sandbox.concurrency import ActiveRequests, ConcurrencyLimiter
 
 _LONG_S = 120.0
@@ -54,17 +55,17 @@ def test_sixty_four_modest_computations_wait_for_each_other() -> None:
 def test_one_more_than_may_wait_is_refused() -> None:
     limiter = _limiter(1, waiting=0)
     with limiter.running(modest=True):
-        with pytest.raises(ProblemError) as refused, limiter.running(modest=True):
+        with pytest.raises(BusyError) as refused, limiter.running(modest=True):
             pass
-        assert (refused.value.slug, refused.value.status) == ("busy", 503)
-        assert refused.value.headers["Retry-After"] == "5"
+        assert (problem_of(refused.value).slug, problem_of(refused.value).status) == ("busy", 503)
+        assert problem_of(refused.value).headers["Retry-After"] == "5"
     with limiter.running(modest=True):
         pass
 
 
 def test_what_waits_too_long_is_refused_and_takes_no_place() -> None:
     limiter = _limiter(1, timeout_s=0.01)
-    with limiter.running(modest=True), pytest.raises(ProblemError), limiter.running(modest=True):
+    with limiter.running(modest=True), pytest.raises(BusyError), limiter.running(modest=True):
         pass
     with limiter.running(modest=True):
         pass
@@ -75,7 +76,7 @@ def test_heavy_computations_leave_a_place_to_modest_ones() -> None:
     with ExitStack() as stack:
         for _ in range(2):
             stack.enter_context(limiter.running(modest=False))
-        with pytest.raises(ProblemError), limiter.running(modest=False):
+        with pytest.raises(BusyError), limiter.running(modest=False):
             pass
         with limiter.running(modest=True):
             pass
@@ -116,7 +117,7 @@ def test_a_process_that_ends_refuses_what_still_waits() -> None:
         try:
             with limiter.running(modest=True):
                 pass
-        except ProblemError:
+        except BusyError:
             refused.set()
 
     with limiter.running(modest=True), _threads(threading.Thread(target=work)):

@@ -46,3 +46,19 @@ def test_pointers_are_shortened_to_what_the_body_has(error: ReportedError) -> No
     assert error.errors == (FAULT,)
     assert problem_of(pointed).headers == problem_of(error).headers
     assert (str(pointed), pointed.extra) == ("wrong", {"piece": "A"})
+
+
+@pytest.mark.parametrize(
+    ("slug", "status", "wait"),
+    [
+        ("malformed-body", 400, None),
+        ("does-not-fit", 422, None),
+        ("plugin-failed", 500, None),
+        ("computation-died", 500, None),
+        ("busy", 503, "5"),
+        ("took-too-long", 503, "60"),
+    ],
+)
+def test_a_status_and_when_to_try_again(slug: str, status: int, wait: str | None) -> None:
+    problem = problem_of(RequestError.by_slug[slug]("wrong"))
+    assert (problem.status, problem.headers.get("Retry-After")) == (status, wait)

@@ -14,13 +14,13 @@ import pypdfium2
 import pytest
 from reportlab.platypus import Flowable, Spacer
 
+from service.app import create_app
 from service.documents import pdf
 from service.documents.html import run_sheet_html
 from service.documents.labels import labels_pdf
 from service.documents.model import RunSheet
 from service.documents.pdf import MARGIN, PAPERS, run_sheet_pdf, story, typeset
 from service.documents.text import run_sheet_text
-from service.http.app import create_app
 from service.kits.sheet import sheet_of
 from service.settings import Settings
 from service.tools.built_in import BUILT_IN

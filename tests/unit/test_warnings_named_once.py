@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from service.http.app import create_app
+from service.app import create_app
 from service.settings import Settings
 from service.tools.built_in import BUILT_IN
 from tests import requested

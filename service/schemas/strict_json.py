@@ -7,22 +7,22 @@ from typing import Any
 
 import orjson
 
-from service.http.problems import ProblemError
+from service.errors import MalformedBodyError, TooDeepError
 
 
 def loads(raw: bytes, *, max_depth: int) -> Any:  # noqa: ANN401 - any JSON value
     """Return the value of a JSON text.
 
     Raises:
-        ProblemError: 400 ``malformed-body`` when it is not strict JSON, ``too-deep`` when it is
-            nested more than ``max_depth`` levels deep.
+        MalformedBodyError: when it is not strict JSON.
+        TooDeepError: when it is nested more than ``max_depth`` levels deep.
     """
     try:
         value = orjson.loads(raw)
     except orjson.JSONDecodeError as error:
         if "depth" in str(error):
             raise _too_deep(max_depth) from None
-        raise ProblemError("malformed-body", 400, f"This is not strict JSON: {error}.") from None
+        raise MalformedBodyError(f"This is not strict JSON: {error}.") from None
     _check_depth(value, max_depth)
     # Numbers were checked already; this checks only the names.
     json.loads(raw, object_pairs_hook=_once, parse_int=_ignored, parse_float=_ignored)
@@ -43,8 +43,8 @@ def _check_depth(value: object, most: int) -> None:
     raise _too_deep(most)
 
 
-def _too_deep(most: int) -> ProblemError:
-    return ProblemError("too-deep", 400, f"A body is nested at most {most} levels deep.")
+def _too_deep(most: int) -> TooDeepError:
+    return TooDeepError(f"A body is nested at most {most} levels deep.")
 
 
 def _once(pairs: list[tuple[str, Any]]) -> None:
@@ -53,7 +53,7 @@ def _once(pairs: list[tuple[str, Any]]) -> None:
     for name, _ in pairs:
         if name in seen:
             detail = f'The member "{name[:80]}" is stated twice in one object; state it once.'
-            raise ProblemError("malformed-body", 400, detail)
+            raise MalformedBodyError(detail)
         seen.add(name)
 
 
