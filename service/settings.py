@@ -13,6 +13,9 @@ from typing import Any, TypeVar
 PREFIX = "QUARTERSEAM_"
 #: Names with our prefix that docker/smoke.sh uses, not the service.
 _OTHERS = f"{PREFIX}SMOKE_"
+#: Bytes of a socket's path on Linux (unix(7)), less what ``multiprocessing`` adds to ``TMPDIR``:
+#: ``/pymp-12345678/listener-12345678``.
+_MAX_TMPDIR = 107 - 32
 
 
 class SettingsError(ValueError):
@@ -366,6 +369,13 @@ def from_environment(environment: Mapping[str, str] = os.environ) -> Settings:
                 "" if name.endswith(("DATABASE", "QUEUE")) else f"; it is {environment[name]!r}"
             )
             faults.append(f"{name} must be {wanted}{stated_text}.")
+    temporary = environment.get("TMPDIR", "")
+    if len(os.fsencode(temporary)) > _MAX_TMPDIR:
+        # Children are asked for over a Unix socket there, whose path the kernel limits (unix(7)).
+        faults.append(
+            f"TMPDIR must be a path of at most {_MAX_TMPDIR} bytes; "
+            f"it has {len(os.fsencode(temporary))}."
+        )
     if faults:
         raise SettingsError(tuple(faults))
     stated.setdefault("data", default_data(environment))
