@@ -1,6 +1,7 @@
 """Load on the server: several clients at once, beside another checkout; and a soak.
 
 Usage: python tests/benchmarks/bench_load.py [--seconds 60] [--clients 1 4 16 64] [--beside FOLDER]
+           [--kinds outlines layouts kits mixed]
        python tests/benchmarks/bench_load.py --soak 900
 
 For each kind of request (outlines, kits, layouts, all mixed) and each number of clients, one line:
@@ -144,11 +145,13 @@ def load(port: int, kind: str, clients: int, seconds: float, figures: Figures) -
     figures.shares.append((min(counts), max(counts)))
 
 
-def compare(checkouts: Sequence[Path], seconds: float, numbers: Sequence[int]) -> None:
+def compare(
+    checkouts: Sequence[Path], kinds: Sequence[str], seconds: float, numbers: Sequence[int]
+) -> None:
     """Load servers in turn and print what their clients saw."""
     with contextlib.ExitStack() as stack:
         servers = [(each, stack.enter_context(served(each))[0]) for each in checkouts]
-        for kind, clients in itertools.product(KINDS, numbers):
+        for kind, clients in itertools.product(kinds, numbers):
             figures = {each: Figures() for each, _ in servers}
             for _ in range(max(1, round(seconds / ROUND_S))):
                 for each, port in servers:
@@ -185,6 +188,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--seconds", type=float, default=60.0)
     parser.add_argument("--clients", type=int, nargs="+", default=[1, 4, 16, 64])
+    parser.add_argument("--kinds", choices=KINDS, nargs="+", default=KINDS)
     parser.add_argument("--beside", type=Path)
     parser.add_argument("--soak", type=float)
     stated = parser.parse_args()
@@ -192,7 +196,7 @@ def main() -> None:
         soak(stated.soak)
         return
     checkouts = [ROOT] if stated.beside is None else [ROOT, stated.beside.resolve()]
-    compare(checkouts, stated.seconds, stated.clients)
+    compare(checkouts, stated.kinds, stated.seconds, stated.clients)
 
 
 if __name__ == "__main__":
