@@ -13,9 +13,11 @@ from geometry.layout.row_units import Unit
 Values = NDArray[np.float64]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Members:
     """Pieces of rows as arrays of one shape: how each is turned, where its origin lies, its box.
+
+    Compared by identity, so that what is calculated of them can be cached.
 
     Units:
         mm and degrees.
@@ -29,7 +31,7 @@ class Members:
     top: Values
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Figures(Members):
     """Two kinds of row in turn, each with as many members.
 

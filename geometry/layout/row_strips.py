@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -19,6 +20,8 @@ from geometry.model.transform import Rigid
 
 #: Rows beyond the ones that the average asks for.
 _MORE_ROWS = 3
+#: Strips kept: every effort starts with the patterns of the one below it.
+_CACHED = 512
 
 
 @dataclass(frozen=True)
@@ -29,6 +32,7 @@ class Strip:
     moves: Callable[[], list[Rigid]]
 
 
+@lru_cache(maxsize=_CACHED)
 def strip_along(figures: Figures, count: int, height: float) -> Strip | None:
     """Return the strip of the least length whose rows run along it, on a strip of a height."""
     best: Strip | None = None
@@ -64,6 +68,7 @@ def _along(figures: Figures, series: Members, count: int) -> Strip | None:
     return Strip(float(lengths[index]), moves)
 
 
+@lru_cache(maxsize=_CACHED)
 def strip_across(figures: Figures, count: int, width: float, max_height: float) -> Strip | None:
     """Return the strip of the least height whose rows run across it, on a strip of a width."""
     best: Strip | None = None
