@@ -27,6 +27,11 @@ _TURNS = 24
 _STEPS = {"in": 25.4 / 16.0, "mm": 0.1, "cm": 0.1}
 
 
+_NO_TEMPLATE = "No size of it fits."
+#: A patch keeps its allowance however small it is.
+_NO_PATCH = "With its seam allowance no size of it fits."
+
+
 def largest_sizes(piece: Piece, run: Run, room: WorkArea, units: str) -> dict[str, float]:
     """Return the lengths, mm by parameter, of the largest piece that fits; empty when unclear.
 
@@ -78,6 +83,8 @@ def largest_share_sentence(
     """
     shape = None if piece.request is None else piece.request.shape
     custom = shape if isinstance(shape, CustomShape) else None
+    if shape is not None and custom is None:
+        return _NO_TEMPLATE if run.cut == "template" else _NO_PATCH
     if custom is not None:
         share = _largest(lambda share: _goes(custom.scaled(share), piece, run, room))
     else:
@@ -87,7 +94,7 @@ def largest_share_sentence(
     if custom is not None and not _goes(custom.scaled(percent / 100.0), piece, run, room):
         percent -= 1
     if percent < 1:
-        return ""
+        return _NO_TEMPLATE if run.cut == "template" else _NO_PATCH
     outline = piece.template.outline if custom is not None else piece.region(run.cut).outline
     wide, high = (
         lengths.format_length(mm * percent / 100.0, units)

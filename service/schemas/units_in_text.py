@@ -17,6 +17,10 @@ _NUMBER = r"\d+(?:\.\d+)?"
 _LENGTHS = re.compile(rf"(?<![\w.])((?:{_NUMBER} (?:by|and|to|of) )*{_NUMBER}) mm(?![\w/2])")
 
 
+#: A place: ``(12.7, -3) mm``.
+_PLACE = re.compile(rf"\((-?{_NUMBER}), (-?{_NUMBER})\) mm(?![\w/2])")
+
+
 def in_units(text: str, units: str | None, *, at_the_bench: bool = False) -> str:
     """Return a sentence with its millimetres in other units; what it quotes stays as written.
 
@@ -28,6 +32,7 @@ def in_units(text: str, units: str | None, *, at_the_bench: bool = False) -> str
     """
     if units not in _DIGITS:
         return text
+    text = _PLACE.sub(lambda found: _place(found, units), text)
     parts = text.split('"')
     # What stands between quotation marks is the caller's own.
     parts[::2] = [
@@ -35,6 +40,11 @@ def in_units(text: str, units: str | None, *, at_the_bench: bool = False) -> str
         for part in parts[::2]
     ]
     return '"'.join(parts)
+
+
+def _place(found: re.Match[str], units: str) -> str:
+    x, y = (format_decimal(float(each) / UNIT_MM[units], _DIGITS[units]) for each in found.groups())
+    return f"({x}, {y}) {units}"
 
 
 def _told(numbers: str, units: str, *, at_the_bench: bool) -> str:

@@ -84,6 +84,16 @@ def test_a_piece_that_only_the_bed_s_shape_refuses_is_not_short_by_nothing(
     assert re.search(r"At most 70\.[67] mm side fits", detail), detail
 
 
+def test_an_allowance_alone_may_be_too_large(client: FlaskClient) -> None:
+    """A patch is twice its allowance and more: nothing with 1/4 in all round fits in 0.4 in."""
+    cutter = {"tool": {"kind": "pen"}, "bed": {"width": "0.4", "height": "0.4"}}
+    piece = {"id": "H", "shape": {"kind": "hexagon", "side": "1"}, "seam_allowance": "1/4"}
+    body = {"units": "in", "pieces": [piece], "runs": [{"cut": "patch", "cutter": cutter}]}
+    detail = refused(client, body)["detail"]
+    assert detail.endswith("With its seam allowance no size of it fits.")
+    assert "%" not in detail
+
+
 def test_many_misfits_are_reported_up_to_a_bound(client: FlaskClient) -> None:
     pieces = squares(*["7"] * 60)
     body = {"units": "in", "pieces": pieces, "runs": [{"cut": "template", "cutter": PEN}] * 3}

@@ -89,6 +89,21 @@ def test_labels_stay_inside_their_pieces(cut: str) -> None:
     assert "Harbour &lt;flags&gt;" in svg
 
 
+def test_numbers_below_a_mark_stay_inside_their_pieces() -> None:
+    """The number stands below the written id; in a triangle there is little room below."""
+    tip = {"kind": "custom", "points": [[0, 0], [50, 25], [0, 50]]}
+    pieces = [
+        {"id": "east-tip", "shape": tip, "quantity": 12, "label": True, "grain": "half-turn"},
+        {"id": "sq", "shape": {"kind": "square", "side": 40}, "quantity": 4, "label": True},
+    ]
+    answer, svg = pictured("template", pieces)
+    told = labels(svg)
+    assert len(told) == 16
+    for (text, x, y, size, _), piece in zip(told, placed(answer, "template"), strict=True):
+        wide, high = 0.6 * size * len(text), 0.72 * size
+        assert piece.covers(shapely.box(x - wide / 2, y - high / 2, x + wide / 2, y + high / 2))
+
+
 @pytest.mark.parametrize("kind", sorted(CATALOGUE))
 def test_every_shape_has_a_place_for_its_label_and_its_arrow(kind: str) -> None:
     outline = scaled(CATALOGUE[kind].build(CATALOGUE[kind].unit), 40.0)

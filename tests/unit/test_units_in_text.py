@@ -18,6 +18,11 @@ from service.schemas.units_in_text import in_units
         ("It moves by 0 mm.", "in", "It moves by 0 in."),
         ("Leave 3 mm free.", "mm", "Leave 3 mm free."),
         ('Piece "5 mm" is 25.4 mm wide.', "in", 'Piece "5 mm" is 1 in wide.'),
+        (
+            "Edges cross at (12.7, -25.4) mm; move one.",
+            "in",
+            "Edges cross at (0.5, -1) in; move one.",
+        ),
         ("Speeds of 20 mm/s stay.", "in", "Speeds of 20 mm/s stay."),
     ],
 )

@@ -45,6 +45,12 @@ def label_size(outline: Outline, text: str, most: float) -> float:
     return min(most, reach / math.hypot(0.31 * len(text), 0.4))
 
 
+def room_below(outline: Outline, at: Point) -> float:
+    """Return the distance from a point inside an outline straight down to its edge, mm."""
+    line = shapely.LineString([at, (at.x, outline.bounds.bottom - 1.0)])
+    return float(shapely.distance(_polygon(outline).exterior.intersection(line), shapely.Point(at)))
+
+
 def along_grain(region: Region, outline: Outline, at: Point) -> list[tuple[Point, Point]]:
     """Return the parts of the vertical line through a point that lie inside, clear of holes.
 

@@ -10,7 +10,7 @@ from geometry.model.placement import Placement
 from geometry.model.points import Point
 from geometry.model.transform import Rigid
 from service.documents.pictures.frame import framed
-from service.documents.pictures.inside import along_grain, label_size, roomy_middle
+from service.documents.pictures.inside import along_grain, label_size, room_below, roomy_middle
 from service.documents.pictures.path import number, path_data
 from service.pieces.model import Kit
 from service.requests.runs import Run
@@ -225,8 +225,10 @@ def _label(kit: Kit, run: Run, placement: Placement, at: int) -> str:
         # The piece has a mark in its middle: use smaller letters below it.
         text = str(at + 1) if any(mark.role == "label" for mark in region.marks) else text
         size = min(0.6 * size, 0.09 * box.height)
-        below = 0.36 if region.marks else 0.24
-        middle = Point(middle.x, middle.y - below * box.height)
+        below = (0.36 if region.marks else 0.24) * box.height
+        # Within the piece: a number past its edge would be taken for a neighbour's.
+        below = max(0.0, min(below, room_below(outline, middle) - 0.8 * size))
+        middle = Point(middle.x, middle.y - below)
     if size < _SMALLEST_LABEL:
         return ""
     x, y = placed_point(placement.move, middle)
