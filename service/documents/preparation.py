@@ -46,6 +46,7 @@ _WRONG_ANYWHERE: Final = (
         "units. Load it again at 100 %, in millimetres."
     ),
 )
+_WITHOUT_SELVEDGE: Final = frozenset({"paper", "card", "coated_paper", "vinyl"})
 _STACKS: Final = {
     "face_up": "all right side up",
     "face_to_face": "in pairs, right sides together",
@@ -82,16 +83,24 @@ def preparation(
     found.extend(stacking)
     if kept_straight:
         pieces = ", ".join(kept_straight)
-        way = "along the roll, left to right in" if roll else "up"
-        found.append(
-            f"Lay the lengthwise grain (along the selvedge) {way} the picture: {pieces} may not be "
-            "turned freely."
-        )
+        found.append(f"{_straight(material_kind, roll=roll)}: {pieces} may not be turned freely.")
     if kind is not None:
         found.append(kind.preparation)
     if reuse > 1:
         found.append(f"Each template is used {reuse} times: keep them flat between two uses.")
     return tuple(found)
+
+
+def _straight(material_kind: str, *, roll: bool) -> str:
+    """Return how to lay a material for pieces whose grain matters; paper has no selvedge."""
+    if material_kind in _WITHOUT_SELVEDGE:
+        return (
+            "The roll runs from left to right in the picture"
+            if roll
+            else "Lay the sheet the way up that the picture shows"
+        )
+    way = "along the roll, left to right in" if roll else "up"
+    return f"Lay the lengthwise grain (along the selvedge) {way} the picture"
 
 
 def remedies(kind: ToolKind[Any] | None) -> tuple[str, ...]:
