@@ -1,4 +1,4 @@
-"""The largest size of a piece that fits: found by building it smaller, told in its own terms."""
+"""The largest size of a piece that fits: found by building it smaller, stated in its own terms."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ def largest_sizes(piece: Piece, run: Run, room: WorkArea, units: str) -> dict[st
     )
     step = _STEPS.get(units, 0.1)
     # The largest lies between the last that fitted and the next step of the search, perhaps on a
-    # whole sixteenth. Rounding down changes the proportions a little: what is told has been tried.
+    # whole sixteenth. Rounding down changes the proportions a little: what is stated was tried.
     for share in (low + 0.5**_HALVINGS, low):
         sizes = {
             name: round(math.floor(mm * share / step + 1e-9) * step, 6)
@@ -89,7 +89,7 @@ def largest_share_sentence(
         share = _largest(lambda share: _goes(custom.scaled(share), piece, run, room))
     else:
         share = error.largest_scale
-    # What is told has been tried: a whole percentage may be just what fits.
+    # What is stated has been tried: a whole percentage may be just what fits.
     percent = math.floor(100.0 * share + 0.01)
     if custom is not None and not _goes(custom.scaled(percent / 100.0), piece, run, room):
         percent -= 1

@@ -89,7 +89,11 @@ def require_fit(item: Item, run: Run, room: WorkArea) -> None:
 
 
 def room_of(run: Run, items: Sequence[Item]) -> WorkArea:
-    """Return where pieces may lie: the work area less what the tool itself needs."""
+    """Return where pieces may lie: the work area less what the tool itself needs.
+
+    Raises:
+        GeometryError: when the tool leaves nothing of the sheet.
+    """
     outlines = [item.outline for item in items]
     of_tool, reach = kind_of(run.cutter.tool).reach(run.cutter.tool), run.reach or run.area
     room = room_for_pieces(reach, run.cutter.bed, of_tool, outlines)
@@ -145,7 +149,7 @@ def _lay(
     layout = kind_of(run.cutter.tool).lay_out(run.cutter.tool, wanted)
     if room == run.area or room.open_right:
         return layout
-    # Shares are told of the work area, not of what the tool leaves of it.
+    # Shares are those of the work area, not of what the tool leaves of it.
     share = area(room.boundary) / area(run.area.boundary)
     return replace(
         layout,

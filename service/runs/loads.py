@@ -35,7 +35,7 @@ from service.runs.sheet_position import loading_of, sheet_warnings
 from service.runs.times import speed_warnings
 from service.tools import kind_of
 
-#: Outlines on one load, at the most: keeps a plan and its files within a second or two.
+#: Maximum outlines on one load: keeps a plan and its files within a second or two.
 MAX_PLACED = 20_000
 
 
@@ -87,7 +87,7 @@ def plan_run(
 ) -> tuple[PlannedRun, float | None]:
     """Lay out and plan one run; returns it and the blade angle it leaves the machine at.
 
-    ``progress`` is told the share of the layout that is done, 0 to 1, and the best so far.
+    ``progress`` receives the share of the layout that is done, 0 to 1, and the best so far.
 
     Raises:
         RequestError: when a piece is larger than the work area,

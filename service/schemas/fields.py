@@ -163,7 +163,7 @@ def piece_id(**kwargs: Any) -> Name:
 
 
 class Const(fields.String):
-    """One fixed word, by which the variants of a union are told apart."""
+    """One fixed word, by which the variants of a union are distinguished."""
 
     def __init__(self, value: str, **kwargs: Any) -> None:
         self.const = value

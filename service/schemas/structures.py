@@ -59,7 +59,7 @@ class Keyed(fields.Field[Any]):
 
 
 class Union(fields.Field[Any]):
-    """An object whose variant is told by one property, as ``oneOf`` with a discriminator."""
+    """An object whose variant follows from one property, as ``oneOf`` with a discriminator."""
 
     default_error_messages = {  # noqa: RUF012 - marshmallow's own name
         "type": "Not an object.",

@@ -1,4 +1,4 @@
-"""Sentences about lengths, told in a request's own units."""
+"""Sentences about lengths, in a request's own units."""
 
 from __future__ import annotations
 
@@ -50,7 +50,7 @@ def _place(found: re.Match[str], units: str) -> str:
 def _told(numbers: str, units: str, *, at_the_bench: bool) -> str:
     def one(found: re.Match[str]) -> str:
         value = float(found[0]) / UNIT_MM[units]
-        # Of what is very small two figures stay: a tolerance is never told as 0.
+        # Of what is very small two figures stay: a tolerance never becomes 0.
         small = 1 - math.floor(math.log10(value)) if value else 0
         digits = _DIGITS[units]
         sixteenths = value * 16.0
