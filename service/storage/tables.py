@@ -89,13 +89,13 @@ JOBS = Table(
     # When a running job's lease ends, or a queued one is delivered again.
     Column("lease_us", BigInteger, nullable=False),
     # Increases with every start: a late worker's writes name an older number and change nothing.
-    Column("tries", Integer, key="attempts", nullable=False, default=0),
+    Column("attempts", Integer, nullable=False, default=0),
     # Attempts that a stopping worker released; they do not count against the job.
     Column("spared", Integer, nullable=False, default=0),
     Column("deliveries", Integer, nullable=False, default=0),
     Column("cancel", Boolean, nullable=False, default=False),
     Column("progress", Float, nullable=False, default=0.0),
-    Column("stage", String(200), key="phase", nullable=False, default=""),
+    Column("phase", String(200), nullable=False, default=""),
     # Increases with every change, so that watchers know what they have seen.
     Column("version", Integer, nullable=False, default=1),
     # The kit's id is chosen before any work, so that a second attempt creates the same kit.
@@ -154,7 +154,11 @@ ORDERS = Table(
     Column("effort_s", Float, nullable=False),
 )
 
+# The number that databases had before revisions; version 0.1.0 refuses one with a higher number.
 VERSION = Table("schema_version", METADATA, Column("version", Integer, nullable=False))
+
+# Alembic's own table, which it creates: read here without importing Alembic.
+REVISION = Table("alembic_version", MetaData(), Column("version_num", String(32), primary_key=True))
 
 
 def open_engine(url: str, *, connect_s: int = 10, statement_s: int = 60) -> Engine:

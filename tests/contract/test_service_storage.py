@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import itertools
 import os
 import sqlite3
 import time
@@ -12,14 +13,18 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from alembic.autogenerate import compare_metadata
+from alembic.runtime.migration import MigrationContext
+from alembic.script import ScriptDirectory
 from flask import Flask
-from sqlalchemy import inspect, select, text
+from sqlalchemy import Engine, select, text
 
 from service.app import create_app
 from service.cli import main
 from service.settings import Settings
 from service.storage import kits as kits_module
-from service.storage.migrations import ADDED, LATEST, LaterVersionError
+from service.storage import migrations
+from service.storage.migrations import FENCE, REVISIONS, LaterVersionError
 from service.storage.store import Store
 from service.storage.sweep import Report
 from service.storage.tables import METADATA, VERSION, open_engine
@@ -43,7 +48,19 @@ def _store(app: Flask) -> Store:
     return app.extensions["quarterseam-store"]()  # type: ignore[no-any-return]
 
 
-@pytest.mark.parametrize("version", [0, *ADDED])
+#: Tables that each number of ``schema_version`` added, before revisions were written down.
+ADDED = (
+    (),
+    ("kits", "kit_files", "cutters"),
+    ("keys",),
+    ("claims",),
+    ("jobs", "batches"),
+    ("store", "deletions"),
+    ("orders",),
+)
+
+
+@pytest.mark.parametrize("version", range(len(ADDED)))
 @pytest.mark.parametrize("written", [True, False])
 def test_a_database_of_an_earlier_version_is_brought_up(
     settings: Settings, version: int, *, written: bool
@@ -51,9 +68,12 @@ def test_a_database_of_an_earlier_version_is_brought_up(
     settings.data.mkdir()
     engine = open_engine(settings.database_url)
     with engine.begin() as connection:
-        for number in range(1, version + 1):
-            for table in ADDED[number]:
-                table.create(connection)
+        for name in itertools.chain(*ADDED[: version + 1]):
+            METADATA.tables[name].create(connection)
+        if version >= 4:
+            connection.execute(text("ALTER TABLE jobs RENAME COLUMN attempts TO tries"))
+            connection.execute(text("ALTER TABLE jobs RENAME COLUMN phase TO stage"))
+            connection.execute(text(OLD_JOB))
         if version:
             connection.execute(
                 text(
@@ -70,20 +90,53 @@ def test_a_database_of_an_earlier_version_is_brought_up(
         zipped.parent.mkdir(parents=True)
         zipped.touch()
     store = Store(settings)
-    assert set(inspect(store.engine).get_table_names()) == set(METADATA.tables)
-    with store.engine.connect() as connection:
-        assert connection.execute(select(VERSION.c.version)).scalars().all() == [LATEST]
+    _check_tables(store.engine)
     assert [row.title for row in store.kits.page(5)] == (["Old"] if version else [])
+    if version >= 4:
+        job = store.jobs.get("22222222-2222-4222-8222-222222222222")
+        assert job is not None
+        assert (job.attempts, job.phase) == (2, "laying out")
     store.close()
 
 
+OLD_JOB = (
+    "INSERT INTO jobs (id, kind, state, created_us, lease_us, tries, spared, deliveries, cancel, "
+    "progress, stage, version, title, request_id) VALUES ('22222222-2222-4222-8222-222222222222', "
+    "'kit', 'failed', 1, 0, 2, 0, 1, 0, 0.5, 'laying out', 3, 'Old', '')"
+)
+
+
+def _check_tables(engine: Engine) -> None:
+    """Check that Alembic finds no difference between a database and the tables in the code."""
+    with engine.connect() as connection:
+        found = MigrationContext.configure(connection, opts={"compare_type": True})
+        assert compare_metadata(found, METADATA) == []
+        assert found.get_current_revision() == REVISIONS[-1]
+        assert connection.execute(select(VERSION.c.version)).scalars().all() == [FENCE]
+
+
+def test_the_revisions_that_the_code_names_are_those_in_the_folder() -> None:
+    folder = ScriptDirectory(str(Path(migrations.__file__).parent))
+    assert tuple(each.revision for each in folder.walk_revisions())[::-1] == REVISIONS
+
+
+@pytest.mark.parametrize(
+    "statement",
+    [
+        "UPDATE alembic_version SET version_num = '9999'",
+        "DROP TABLE alembic_version; UPDATE schema_version SET version = version + 1",
+    ],
+)
 def test_a_database_of_a_later_version_is_left_alone(
-    settings: Settings, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+    settings: Settings,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+    statement: str,
 ) -> None:
     Store(settings).close()
     path = settings.data / "quarterseam.sqlite"
     with sqlite3.connect(path) as connection:
-        connection.execute("UPDATE schema_version SET version = ?", (LATEST + 1,))
+        connection.executescript(statement)
     connection.close()
     with pytest.raises(LaterVersionError, match="later version of the service"):
         Store(settings)

@@ -1,0 +1,83 @@
+"""Migrations, run by Alembic: updates a database of any earlier version; rejects a later one's."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Final
+
+from sqlalchemy import Connection, Engine, inspect, select, text
+
+from service.storage.tables import REVISION, VERSION
+
+#: An arbitrary number that all servers share.
+_LOCK = 7_271_953
+#: The revisions in ``versions/``, oldest first. Importing Alembic takes longer than opening a
+#: store, so a database that has the last of them is not asked about any further.
+REVISIONS: Final = ("0001",)
+#: Numbers in ``schema_version``, which databases had before revisions: up to the last one without
+#: them, then the one that keeps version 0.1.0 from opening a newer database.
+LAST_NUMBER: Final = 6
+FENCE: Final = LAST_NUMBER + 1
+
+
+class LaterVersionError(OSError):
+    """The database was made by a later version of the service."""
+
+
+def migrate(engine: Engine) -> None:
+    """Make or update the tables; several processes may do so at once.
+
+    Raises:
+        LaterVersionError: when the database is newer than this code; nothing is changed.
+        sqlalchemy.exc.SQLAlchemyError: when the database does not answer.
+    """
+    with engine.connect() as connection:
+        if _current(connection) == REVISIONS[-1]:
+            return
+    with engine.begin() as connection:
+        _lock(connection)
+        # Another process may have done it by now.
+        if _current(connection) != REVISIONS[-1]:
+            _upgrade(connection)
+
+
+def _current(connection: Connection) -> str | None:
+    """Return the database's revision; ``None`` for one that has none yet."""
+    tables = inspect(connection)
+    if tables.has_table(REVISION.name):
+        found = connection.execute(select(REVISION.c.version_num)).scalar()
+        if found is not None and found not in REVISIONS:
+            raise _later(str(found), REVISIONS[-1])
+        if found is not None:
+            return str(found)
+    if tables.has_table(VERSION.name):
+        number = connection.execute(select(VERSION.c.version)).scalar()
+        if number is not None and number > LAST_NUMBER:
+            raise _later(str(number), str(LAST_NUMBER))
+    return None
+
+
+def _upgrade(connection: Connection) -> None:
+    from alembic import command  # noqa: PLC0415 - see REVISIONS
+    from alembic.config import Config  # noqa: PLC0415 - as above
+
+    config = Config()
+    config.set_main_option("script_location", str(Path(__file__).parent).replace("%", "%%"))
+    config.attributes["connection"] = connection
+    command.upgrade(config, "head")
+
+
+def _later(found: str, last: str) -> LaterVersionError:
+    return LaterVersionError(
+        f"The database has version {found}, this service supports up to {last}: it was made by "
+        "a later version of the service. Install that one, or use another data folder."
+    )
+
+
+def _lock(connection: Connection) -> None:
+    """Lock out other processes until the transaction ends."""
+    if connection.dialect.name == "postgresql":
+        connection.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": _LOCK})
+    elif connection.dialect.name == "sqlite":
+        # The driver opens transactions lazily; this one must hold the lock from the start.
+        connection.exec_driver_sql("BEGIN IMMEDIATE")
