@@ -7,12 +7,13 @@ from typing import Any
 from service import kits
 from service.kits import Bundle
 from service.requests.kits import kit_request
+from service.sandbox.nester import installed
 from service.schemas.context import CutterSource
 
 
 def kit(body: dict[str, Any], cutters: CutterSource, **how: Any) -> Bundle:
-    return kits.kit(kit_request(body, cutters), **how)
+    return kits.kit(kit_request(body, cutters), nester=installed(), **how)
 
 
 def layouts(body: dict[str, Any], cutters: CutterSource, **how: Any) -> Bundle:
-    return kits.layouts(kit_request(body, cutters), **how)
+    return kits.layouts(kit_request(body, cutters), nester=installed(), **how)

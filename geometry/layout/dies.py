@@ -18,6 +18,7 @@ from geometry.layout.effort import (
     QUICK,
     Budget,
     Effort,
+    Nester,
     SearchEnded,
     ShouldStop,
     effort_of,
@@ -48,6 +49,7 @@ def lay_out_dies(
     seed: int = 0,
     should_stop: ShouldStop = None,
     per_set: Mapping[str, int] | None = None,
+    nester: Nester | None = None,
 ) -> Layout:
     """Return one load for each die, repeated as often as it is pressed.
 
@@ -59,6 +61,7 @@ def lay_out_dies(
         seed: of searches that draw lots.
         should_stop: says that the caller wants the best so far.
         per_set: outlines of each kind in a whole set, where each press is to give whole sets.
+        nester: the library that is asked for one outline more.
 
     Raises:
         DoesNotFit: when an item is larger than the room however it may be turned.
@@ -68,7 +71,7 @@ def lay_out_dies(
     wanted = effort if isinstance(effort, Effort) else effort_of(effort)
     # At every effort: a die is cheap to search for and expensive to make.
     steps = max(wanted.steps, NORMAL.steps)
-    search = _Search(room, gap, wanted, seed, Budget(steps, should_stop))
+    search = _Search(room, gap, wanted, seed, Budget(steps, should_stop, nester))
     loads: list[Load] = []
     left = sorted(items, key=lambda item: -area(item.outline))
     while left:

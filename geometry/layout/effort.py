@@ -8,9 +8,10 @@ outside, as ``should_stop``, and a layout that it cut short says so.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import AbstractContextManager
 from dataclasses import dataclass, field, replace
-from typing import Final
+from typing import Any, Final
 
 #: Steps per second asked for: about what one core of a machine of 2020 does. Measured with
 #: tests/benchmarks/bench_layout.py; own measurement.
@@ -19,6 +20,10 @@ STEPS_PER_SECOND: Final = 1000
 _STEPS_BETWEEN_LOOKS = 20.0
 
 ShouldStop = Callable[[], bool] | None
+#: What a nester reports, one mapping for each thing that happens; ``None`` once no more is wanted.
+Reports = Iterator[Mapping[str, Any] | None]
+#: A library that packs strips: takes a question and what says that no more is wanted.
+Nester = Callable[[Mapping[str, Any], Callable[[], bool]], AbstractContextManager[Reports]]
 
 
 @dataclass(frozen=True)
@@ -118,12 +123,14 @@ class Budget:
     Attributes:
         left: steps that may still be taken; infinite in the first stage.
         should_stop: the caller's own limit, looked at between steps.
+        nester: the library that is asked for fuller loads; ``None`` where there is none.
         was_cut: whether that limit ended the search, so that the same request may give another
             answer another time.
     """
 
     left: float
     should_stop: ShouldStop = None
+    nester: Nester | None = None
     was_cut: bool = False
     _since_look: float = field(default=_STEPS_BETWEEN_LOOKS, repr=False)
 

@@ -1,7 +1,7 @@
 """The general nester: one door to a library that packs a strip as short as it can.
 
 What it answers is never trusted: every place is measured by our own exact code before it is used.
-The library runs in a process of its own (see ``nester_process``). Its search is paid for by the
+The library is passed in, as it runs in a process of its own. Its search is paid for by the
 steps that it reports, which are the same for one seed however fast the machine is.
 
 Source:
@@ -11,16 +11,8 @@ Source:
 
 from __future__ import annotations
 
-import importlib.util
-import json
 import math
-import os
-import select
-import subprocess
-import sys
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager, suppress
-from pathlib import Path
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from geometry.layout.bottom_left import Placed, Variant
@@ -37,17 +29,9 @@ _MARGIN = 2.0e-3
 _HALF_TURN = 180.0
 #: Seconds that the library is given: far more than any budget, so that its clock decides nothing.
 _LONGEST = 3600
-#: Seconds between two looks at whether the caller wants no more.
-_PATIENCE = 0.05
 #: Steps for starting the process, for each report of the library, and for each piece in it. Own
 #: measurement.
 _STEPS_TO_START, _STEPS_PER_REPORT, _STEPS_PER_PIECE = 120.0, 1.0, 0.15
-_PROCESS = Path(__file__).with_name("nester_process.py")
-
-
-def available() -> bool:
-    """Return whether the library is installed."""
-    return importlib.util.find_spec("spyrrow") is not None and bool(sys.executable)
 
 
 def nested(
@@ -70,11 +54,13 @@ def nested(
         gap: least distance, mm.
         failures: attempts to shorten the strip that may fail before it is taken as it is.
         seed: of its random numbers.
-        budget: pays for every step that the library reports; when it is spent the best found so
-            far is returned.
+        budget: has the library, and pays for every step that it reports; when it is spent the best
+            found so far is returned.
         enough: length of strip, mm, at which the search ends; left out: the room's, of a roll
             none.
     """
+    if budget.nester is None:
+        return None
     kinds = {item.piece: item for item in items if wanted.get(item.piece, 0) > 0}
     limit = math.inf if room.open_right else room.bounds.width
     goal = enough if enough is not None else (0.0 if room.open_right else limit)
@@ -83,8 +69,8 @@ def nested(
     cost = _STEPS_PER_REPORT + _STEPS_PER_PIECE * count
     budget.spend(_STEPS_TO_START)
     question = _question(kinds, wanted, room, gap, seed, limit + LAYOUT_ACCURACY)
-    with _asked(question) as lines:
-        for line in lines(budget):
+    with budget.nester(question, budget.is_cut) as lines:
+        for line in lines:
             if line is None or not budget.try_spend(cost):
                 break
             failures -= "failed" in line
@@ -126,47 +112,6 @@ def _question(
         "seconds": _LONGEST,
         "enough": min(enough, 1e30),
     }
-
-
-Lines = Callable[[Budget], Iterator[dict[str, Any] | None]]
-
-
-@contextmanager
-def _asked(question: Mapping[str, Any]) -> Iterator[Lines]:
-    """Start a nester process and give its lines; ``None`` when the caller wants no more."""
-    # -P: the folder of this package does not come before the standard library.
-    process = subprocess.Popen(  # noqa: S603 - our own file, and nothing from outside in it
-        [sys.executable, "-P", str(_PROCESS)], stdin=subprocess.PIPE, stdout=subprocess.PIPE
-    )
-    pipe_in, pipe_out = process.stdin, process.stdout
-    if pipe_in is None or pipe_out is None:  # pragma: no cover - both were asked for
-        raise RuntimeError
-
-    def lines(budget: Budget) -> Iterator[dict[str, Any] | None]:
-        rest = b""
-        while True:
-            if budget.is_cut():
-                yield None
-            if not select.select([pipe_out], [], [], _PATIENCE)[0]:
-                continue
-            more = os.read(pipe_out.fileno(), 1 << 16)
-            if not more:
-                return
-            *whole, rest = (rest + more).split(b"\n")
-            yield from (json.loads(line) for line in whole)
-
-    try:
-        # Whether it reads at all is seen by what it answers.
-        with suppress(BrokenPipeError):
-            pipe_in.write(json.dumps(question).encode() + b"\n")
-            pipe_in.flush()
-        yield lines
-    finally:
-        process.kill()
-        process.wait()
-        with suppress(BrokenPipeError):
-            pipe_in.close()
-        pipe_out.close()
 
 
 def _orientations(item: Item) -> list[float]:

@@ -9,7 +9,7 @@ from dataclasses import replace
 from geometry.layout.bottom_left import Placed, Variant
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.item import Item
-from geometry.layout.nester import available, nested
+from geometry.layout.nester import nested
 from geometry.layout.polygons import holding_polygon
 from geometry.model.cutter import WorkArea
 
@@ -66,17 +66,21 @@ def fuller(
     budget: Budget,
 ) -> Iterator[list[Placed]]:
     """Yield ever more pieces of one kind than ``count`` on a rectangle."""
-    if not room.is_rectangle or not available():
+    if not room.is_rectangle or budget.nester is None:
         return
     left = _MAX_ASKED
     most = min(limit, _MAX_PIECES if effort.both_directions else _MANY + effort.extra_pieces)
-    while count + effort.extra_pieces <= most and left > 0:
-        count += effort.extra_pieces
-        left -= count
-        found = _asked([item], {item.piece: count}, room, gap, seed, effort, budget)
-        if found is None:
-            return
-        yield found
+    for more in range(effort.extra_pieces, 0, -1):
+        # Where two pieces more are not found, one more may be.
+        while count + more <= most and left > 0:
+            left -= count + more
+            found = _asked([item], {item.piece: count + more}, room, gap, seed, effort, budget)
+            if found is None:
+                break
+            count += more
+            yield found
+            if more < effort.extra_pieces:
+                return
 
 
 def all_on_one(
@@ -90,7 +94,7 @@ def all_on_one(
     budget: Budget,
 ) -> list[Placed] | None:
     """Return one load with all that is wanted, or ``None`` when none was found."""
-    if not room.is_rectangle or not available() or sum(wanted.values()) > _MAX_PIECES:
+    if not room.is_rectangle or budget.nester is None or sum(wanted.values()) > _MAX_PIECES:
         return None
     return _asked(items, wanted, room, gap, seed, effort, budget)
 
@@ -108,7 +112,7 @@ def shorter_strips(
     """Yield loads with all that is wanted on strips along either side of a rectangle."""
     count = sum(wanted.values())
     # Only `best` asks for them: it takes seconds for a few percent of a sheet.
-    if not effort.nested_strips or not room.is_rectangle or not available():
+    if not effort.nested_strips or not room.is_rectangle or budget.nester is None:
         return
     if not 0 < count <= _MAX_IN_STRIP:
         return
@@ -120,7 +124,7 @@ def shortest(
 ) -> list[Placed] | None:
     """Return all items on a roll as the nester lays them, or ``None`` where it is not asked."""
     wanted = {item.piece: item.quantity for item in items}
-    if not available() or sum(wanted.values()) > _MAX_ON_ROLL:
+    if budget.nester is None or sum(wanted.values()) > _MAX_ON_ROLL:
         return None
     return nested(items, wanted, room, gap=gap, seed=seed + 1, failures=3, budget=budget)
 

@@ -8,7 +8,7 @@ from contextlib import suppress
 from dataclasses import dataclass, field, replace
 
 from geometry.layout.bound import min_length, min_loads, most_on_one
-from geometry.layout.effort import Budget, Effort, SearchEnded, ShouldStop, effort_of
+from geometry.layout.effort import Budget, Effort, Nester, SearchEnded, ShouldStop, effort_of
 from geometry.layout.item import Item, Layout
 from geometry.layout.loads import Task, load_count, loads_of
 from geometry.layout.objective import Score, is_better, placement_bounds, score, used_strip
@@ -67,6 +67,7 @@ def lay_out(
     sets: bool = False,
     common_line: bool = False,
     progress: Progress = None,
+    nester: Nester | None = None,
 ) -> Layout:
     """Return the loads that cut an order.
 
@@ -91,6 +92,7 @@ def lay_out(
             where rows that are spread would take a little less material.
         progress: receives the share done, 0 to 1 and never falling, and the best so far in words.
             What it raises ends the search and passes through.
+        nester: the library that is asked for fuller loads; without one some are less full.
 
     Raises:
         DoesNotFit: when an item is larger than the room however it may be turned.
@@ -103,7 +105,7 @@ def lay_out(
     warnings: tuple[str, ...] = ()
     for number, stage in enumerate(stages):
         limit = math.inf if number == 0 else stage.steps - steps
-        budget = Budget(limit, None if number == 0 else should_stop)
+        budget = Budget(limit, None if number == 0 else should_stop, nester)
         steps = stage.steps
         with suppress(SearchEnded):
             this = stage.edge_to_edge if common_line else stage

@@ -12,6 +12,7 @@ from service.cli.progress import shown
 from service.kits import kit
 from service.kits.archive import DESCRIPTION, description
 from service.requests.kits import kit_request
+from service.sandbox.nester import installed
 from service.schemas import strict_json
 from service.tools.built_in import BUILT_IN
 
@@ -32,7 +33,7 @@ def run(stated: argparse.Namespace) -> int:
     raw = sys.stdin.buffer.read() if stated.request == "-" else Path(stated.request).read_bytes()
     request = kit_request(strict_json.loads(raw, max_depth=_MAX_DEPTH), BUILT_IN.get)
     with shown() as progress:
-        bundle = kit(request, progress=progress)
+        bundle = kit(request, nester=installed(), progress=progress)
     files = {**bundle.files, DESCRIPTION: description(bundle)}
     write(stated.out, files, overwrite=stated.overwrite)
     for line in summary(bundle.answer):

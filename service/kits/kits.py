@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from adapters.names import layer_of
+from geometry.layout.effort import Nester
 from service import __version__
 from service.documents.cautions import cautions
 from service.documents.pictures.load import load_picture
@@ -34,6 +35,7 @@ from service.runs.sheet_position import sheet_answer
 from service.runs.times import TIME_NOTE, time_basis
 from service.schemas.units_in_text import in_units
 from service.tools import kind_of
+from service.tools.layouts import LayoutSearch
 
 #: Receives the share of the whole work that is done, 0 to 1, and what was just done, in words.
 Progress = Callable[[float, str], None]
@@ -44,6 +46,7 @@ _LAYOUT_SHARE = 0.7
 def layouts(
     request: KitRequest,
     *,
+    nester: Nester | None,
     limit: TimeLimit | None = None,
     progress: Progress | None = None,
 ) -> Bundle:
@@ -51,18 +54,20 @@ def layouts(
 
     Args:
         request: what is asked for.
+        nester: the library that is asked for fuller loads, if it is installed.
         limit: of the search for layouts.
         progress: is called with how far the work is; what it raises ends the work.
 
     Raises:
         RequestError: when the request cannot be used or a piece does not fit.
     """
-    return make(request, with_files=False, limit=limit, progress=progress)
+    return make(request, nester=nester, with_files=False, limit=limit, progress=progress)
 
 
 def kit(
     request: KitRequest,
     *,
+    nester: Nester | None,
     read_back: Checked = True,
     limit: TimeLimit | None = None,
     progress: Progress | None = None,
@@ -71,6 +76,7 @@ def kit(
 
     Args:
         request: what is asked for.
+        nester: the library that is asked for fuller loads, if it is installed.
         read_back: whether written files are read back; ``sampled``: those of each run's first
             load.
         limit: of the search for layouts.
@@ -82,6 +88,7 @@ def kit(
     """
     return make(
         request,
+        nester=nester,
         with_files=True,
         read_back=read_back,
         limit=limit,
@@ -92,6 +99,7 @@ def kit(
 def make(
     request: KitRequest,
     *,
+    nester: Nester | None,
     with_files: bool,
     read_back: Checked = True,
     limit: TimeLimit | None = None,
@@ -108,6 +116,7 @@ def make(
     )
     bundle = cut(
         drawn,
+        nester=nester,
         with_files=with_files,
         read_back=read_back,
         limit=limit,
@@ -130,6 +139,7 @@ class _Made:
 def cut(
     converted: Kit,
     *,
+    nester: Nester | None,
     with_files: bool,
     read_back: Checked = True,
     limit: TimeLimit | None = None,
@@ -146,8 +156,11 @@ def cut(
             converted,
             index,
             entry_angle_deg=angles.get(run.cutter.name),
-            should_stop=None if limit is None else limit.of_run(index, len(converted.runs)),
-            progress=_of_run(progress, index, len(converted.runs)),
+            search=LayoutSearch(
+                nester,
+                None if limit is None else limit.of_run(index, len(converted.runs)),
+                _of_run(progress, index, len(converted.runs)),
+            ),
         )
         made.complete = made.complete and planned.complete
         if not with_files:

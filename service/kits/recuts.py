@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from typing import Any
 
+from geometry.layout.effort import Nester
 from geometry.model.outline import Chain, Mark, Outline, Region
 from geometry.offset.allowance import CornerResult
 from service.errors import Fault, InvalidRequestError, RequestError, pointer, request_error
@@ -22,12 +23,19 @@ from service.runs.plies import finished, plies_of, uses_of
 _RECUT = "Recut: "
 
 
-def recut(stored: Mapping[str, Any], request: RecutRequest, *, read_back: Checked = True) -> Bundle:
+def recut(
+    stored: Mapping[str, Any],
+    request: RecutRequest,
+    *,
+    nester: Nester | None,
+    read_back: Checked = True,
+) -> Bundle:
     """Return a kit that cuts some pieces of a stored kit's run again.
 
     Args:
         stored: a kit's answer as it was stored, with its ``request`` and ``cutters``.
         request: the run and its pieces.
+        nester: the library that is asked for fuller loads, if it is installed.
         read_back: whether written files are read back.
 
     Raises:
@@ -42,7 +50,7 @@ def recut(stored: Mapping[str, Any], request: RecutRequest, *, read_back: Checke
     warnings = _layer_warnings(kit, found.run, as_stored=request.layers is None)
     with _pointing_into_the_body(document):
         check_plugins(kit.runs)
-        bundle = cut(kit, with_files=True, read_back=read_back, warnings=warnings)
+        bundle = cut(kit, nester=nester, with_files=True, read_back=read_back, warnings=warnings)
     return Bundle(bundle.answer, bundle.files, stored["cutters"], document)
 
 

@@ -17,7 +17,7 @@ from geometry.proof.overlap import check_load
 from geometry.toolpath.reserve import inwards, room_for_pieces, within
 from service.requests.runs import Run
 from service.tools import kind_of
-from service.tools.layouts import LayoutRequest, Progress, ShouldStop
+from service.tools.layouts import LayoutRequest, LayoutSearch
 
 #: A gap short of the rules' least distance by less than this, mm, is rounding.
 _ROUNDING = 1.0e-6
@@ -62,9 +62,7 @@ def room_warnings(run: Run, items: Sequence[Item]) -> list[str]:
     return [f"{warning}; nothing leaves the bed."]
 
 
-def laid_out(
-    items: Sequence[Item], run: Run, should_stop: ShouldStop, progress: Progress = None
-) -> Laid:
+def laid_out(items: Sequence[Item], run: Run, search: LayoutSearch) -> Laid:
     """Lay a run out where its tool can cut.
 
     Raises:
@@ -72,7 +70,7 @@ def laid_out(
         GeometryError: when no turn keeps to the stated maximum mismatch.
     """
     room = room_of(run, items)
-    layout = _lay(items, run, room, should_stop, progress)
+    layout = _lay(items, run, room, search)
     keep, kind = run.cutter.margins, kind_of(run.cutter.tool)
     least = min(keep.left, keep.right, keep.top, keep.bottom)
     quiet = kind.margins_hold_reach and kind.reach(run.cutter.tool).cut <= least
@@ -85,7 +83,8 @@ def require_fit(item: Item, run: Run, room: WorkArea) -> None:
     Raises:
         DoesNotFit: when it does not.
     """
-    _lay([replace(item, quantity=1)], replace(run, effort="quick"), room, None)
+    quick = replace(run, effort="quick")
+    _lay([replace(item, quantity=1)], quick, room, LayoutSearch(nester=None))
 
 
 def room_of(run: Run, items: Sequence[Item]) -> WorkArea:
@@ -130,8 +129,7 @@ def _lay(
     items: Sequence[Item],
     run: Run,
     room: WorkArea,
-    should_stop: ShouldStop,
-    progress: Progress = None,
+    search: LayoutSearch,
 ) -> Layout:
     wanted = LayoutRequest(
         items,
@@ -141,10 +139,9 @@ def _lay(
         seed=run.seed,
         sets=run.sets,
         common_line=run.common_line,
+        search=search,
         per_set=_per_set(items, run),
         max_mismatch_deg=run.max_mismatch_deg,
-        should_stop=should_stop,
-        progress=progress,
     )
     layout = kind_of(run.cutter.tool).lay_out(run.cutter.tool, wanted)
     if room == run.area or room.open_right:
@@ -167,7 +164,7 @@ def _per_set(items: Sequence[Item], run: Run) -> Mapping[str, int] | None:
     return {item.piece: run.quantities[item.piece] // sets for item in items}
 
 
-def with_line_up(laid: Laid, items: Sequence[Item], run: Run, should_stop: ShouldStop) -> Laid:
+def with_line_up(laid: Laid, items: Sequence[Item], run: Run, search: LayoutSearch) -> Laid:
     """Lay out again with room for the cut that brings a trailing blade into line.
 
     Shape:
@@ -177,10 +174,10 @@ def with_line_up(laid: Laid, items: Sequence[Item], run: Run, should_stop: Shoul
     before = _loads(laid.layout)
     found: list[tuple[int, int, Layout, WorkArea]] = []
     for number, room in enumerate(rooms):
-        if found and should_stop is not None and should_stop():
+        if found and search.should_stop is not None and search.should_stop():
             break
         try:
-            layout = _lay(items, run, room, should_stop)
+            layout = _lay(items, run, room, replace(search, progress=None))
         except DoesNotFit:
             continue
         found.append((_loads(layout), number, layout, room))

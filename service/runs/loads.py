@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -34,6 +34,7 @@ from service.runs.rolls import cut_off, used_of
 from service.runs.sheet_position import loading_of, sheet_warnings
 from service.runs.times import speed_warnings
 from service.tools import kind_of
+from service.tools.layouts import LayoutSearch
 
 #: Maximum outlines on one load: keeps a plan and its files within a second or two.
 MAX_PLACED = 20_000
@@ -82,12 +83,9 @@ def plan_run(
     index: int,
     *,
     entry_angle_deg: float | None,
-    should_stop: Callable[[], bool] | None,
-    progress: Callable[[float, str], None] | None = None,
+    search: LayoutSearch,
 ) -> tuple[PlannedRun, float | None]:
     """Lay out and plan one run; returns it and the blade angle it leaves the machine at.
-
-    ``progress`` receives the share of the layout that is done, 0 to 1, and the best so far.
 
     Raises:
         RequestError: when a piece is larger than the work area,
@@ -103,18 +101,18 @@ def plan_run(
         raise too_many(index, MAX_PLACED)
     items = items_of(kit, run, plies)
     try:
-        laid = laid_out(items, run, should_stop, progress)
+        laid = laid_out(items, run, search)
         sheet, lengths = cut_off(run, laid, regions)
         loading = loading_of(sheet, kit.units)
         loads, exit_angle_deg = _plan_loads(regions, laid, lengths, sheet, entry_angle_deg, loading)
         if not all(each.planned.lined_up for each in loads):
-            laid = with_line_up(laid, items, run, should_stop)
+            laid = with_line_up(laid, items, run, search)
             sheet, lengths = cut_off(run, laid, regions)
             loads, exit_angle_deg = _plan_loads(
                 regions, laid, lengths, sheet, entry_angle_deg, loading
             )
     except DoesNotFit as error:
-        raise do_not_fit(kit, misfits_of(kit, index, error, should_stop)) from None
+        raise do_not_fit(kit, misfits_of(kit, index, error, search.should_stop)) from None
     except GeometryError as error:
         # What the run asks of its tool cannot be done, such as common lines with a drag blade.
         raise cannot_plan(index, error) from None

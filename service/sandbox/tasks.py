@@ -26,6 +26,7 @@ from service.requests.quilt_plans import QuiltSpec
 from service.requests.stored_names import current_request
 from service.requests.yardage import YardageRequest
 from service.sandbox.bodies import load_body
+from service.sandbox.nester import installed
 from service.schemas import strict_json
 from service.settings import Settings
 
@@ -77,7 +78,7 @@ def layouts(
 ) -> kits.Bundle:
     """Calculate a kit's layouts."""
     with plugins.within(_SHARE_FOR_PLUGIN * seconds):
-        return kits.layouts(request, limit=_limit(seconds), progress=progress)
+        return kits.layouts(request, nester=installed(), limit=_limit(seconds), progress=progress)
 
 
 def kit(
@@ -89,7 +90,13 @@ def kit(
 ) -> kits.Bundle:
     """Create a kit, its zip and its hashes."""
     with plugins.within(_SHARE_FOR_PLUGIN * seconds):
-        bundle = kits.kit(request, read_back=read_back, limit=_limit(seconds), progress=progress)
+        bundle = kits.kit(
+            request,
+            nester=installed(),
+            read_back=read_back,
+            limit=_limit(seconds),
+            progress=progress,
+        )
     return with_archive(bundle)
 
 
@@ -102,7 +109,8 @@ def recut(
 ) -> kits.Bundle:
     """Cut pieces of a stored kit again."""
     with plugins.within(_SHARE_FOR_PLUGIN * seconds):
-        return with_archive(kits.recut(orjson.loads(answer), request, read_back=read_back))
+        stored = orjson.loads(answer)
+        return with_archive(kits.recut(stored, request, nester=installed(), read_back=read_back))
 
 
 def quilt_plan(seconds: float, spec: QuiltSpec) -> dict[str, Any]:

@@ -7,12 +7,27 @@ from dataclasses import dataclass
 
 from geometry.layout import Item, Layout
 from geometry.layout import lay_out as lay_out_loads
-from geometry.layout.effort import Effort
+from geometry.layout.effort import Effort, Nester
 from geometry.model.cutter import WorkArea
 
 ShouldStop = Callable[[], bool] | None
 #: Called with the share done, 0 to 1, and in words with what is being done.
 Progress = Callable[[float, str], None] | None
+
+
+@dataclass(frozen=True)
+class LayoutSearch:
+    """What a search for layouts is given besides its question.
+
+    Attributes:
+        nester: the library that is asked for fuller loads; ``None`` where it is not installed.
+        should_stop: says that the caller wants the best so far.
+        progress: receives the share done and the best so far in words.
+    """
+
+    nester: Nester | None
+    should_stop: ShouldStop = None
+    progress: Progress = None
 
 
 @dataclass(frozen=True)
@@ -30,10 +45,9 @@ class LayoutRequest:
     seed: int
     sets: bool
     common_line: bool
+    search: LayoutSearch
     per_set: Mapping[str, int] | None = None
     max_mismatch_deg: float | None = None
-    should_stop: ShouldStop = None
-    progress: Progress = None
 
 
 def lay_out(wanted: LayoutRequest) -> Layout:
@@ -48,8 +62,9 @@ def lay_out(wanted: LayoutRequest) -> Layout:
         gap=wanted.gap,
         effort=wanted.effort,
         seed=wanted.seed,
-        should_stop=wanted.should_stop,
+        should_stop=wanted.search.should_stop,
         sets=wanted.sets,
         common_line=wanted.common_line,
-        progress=wanted.progress,
+        progress=wanted.search.progress,
+        nester=wanted.search.nester,
     )

@@ -183,8 +183,9 @@ class SteelRuleDieKind(ToolKind[SteelRuleDie]):
             gap=wanted.gap,
             effort=wanted.effort,
             seed=wanted.seed,
-            should_stop=wanted.should_stop,
+            should_stop=wanted.search.should_stop,
             per_set=wanted.per_set,
+            nester=wanted.search.nester,
         )
 
     def steps(self, tool: SteelRuleDie) -> ToolSteps:

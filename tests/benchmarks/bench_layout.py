@@ -24,13 +24,14 @@ from functools import partial
 from pathlib import Path
 from typing import Any, TypeAlias, TypeVar
 
-from geometry.layout import Item, Layout, lay_out
+from geometry.layout import Item, Layout
 from geometry.layout.bound import min_loads, most_on_one
 from geometry.model.cutter import WorkArea
 from geometry.proof.overlap import check_load
 from tests.benchmarks import layout_cases as cases
 from tests.benchmarks.layout_rolls import growth, instances
 from tests.benchmarks.nester_alone import Alone, straight
+from tests.layouts import lay_out
 
 GAP = cases.GAP
 Result = TypeVar("Result")

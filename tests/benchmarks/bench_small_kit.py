@@ -28,9 +28,8 @@ import shapely
 import svgelements
 from shapely import affinity
 
-from service import kits
-from service.requests.kits import kit_request
 from service.tools.built_in import BUILT_IN
+from tests.requested import kit
 
 ROOT = Path(__file__).resolve().parents[2]
 REQUEST = {
@@ -145,8 +144,8 @@ def main() -> None:
     printed = REQUEST | {"documents": ["run_sheet", "labels"]}
     warm: dict[str, Callable[[], object]] = {
         "bare script": by_hand,
-        "kit, SVG files alone": lambda: kits.kit(kit_request(REQUEST, BUILT_IN.get)),
-        "kit with run sheet and labels": lambda: kits.kit(kit_request(printed, BUILT_IN.get)),
+        "kit, SVG files alone": lambda: kit(REQUEST, BUILT_IN.get),
+        "kit with run sheet and labels": lambda: kit(printed, BUILT_IN.get),
     }
     turns(warm, 2)
     # As the server does once it has imported everything.

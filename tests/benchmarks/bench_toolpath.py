@@ -14,7 +14,7 @@ from collections.abc import Sequence
 
 from ortools.constraint_solver import pywrapcp, routing_enums_pb2
 
-from geometry.layout import Item, lay_out
+from geometry.layout import Item
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Region
 from geometry.model.plan import Stroke
@@ -23,6 +23,7 @@ from geometry.shapes.catalogue import build
 from geometry.toolpath.order import _entries, ordered, travel
 from geometry.toolpath.route import BEST, NORMAL, Search
 from geometry.toolpath.strokes import nominal_strokes
+from tests.layouts import lay_out
 
 #: Kind, sizes, gap and room of each load; mm.
 LOADS: tuple[tuple[str, dict[str, float], float, float, float], ...] = (

@@ -8,13 +8,14 @@ import resource
 import time
 from pathlib import Path
 
-from geometry.layout import Item, lay_out
+from geometry.layout import Item
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.proof.overlap import check_load
 from geometry.shapes.catalogue import build
 from tests.benchmarks.layout_cases import GAP
+from tests.layouts import lay_out
 
 
 def roll(width: float) -> WorkArea:

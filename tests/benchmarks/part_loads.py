@@ -17,7 +17,7 @@ import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from geometry.layout import Item, lay_out
+from geometry.layout import Item
 from geometry.layout.effort import Budget
 from geometry.layout.nester import nested
 from geometry.layout.nester_search import frames
@@ -26,6 +26,8 @@ from geometry.model.cutter import WorkArea
 from geometry.proof.overlap import check_load
 from geometry.shapes.catalogue import build
 from geometry.units import MM_PER_INCH as INCH
+from service.sandbox.nester import installed
+from tests.layouts import lay_out
 
 _ROUNDING = 1e-6
 #: Kinds, with their sizes in inches, and the numbers of pieces that fill part of a sheet.
@@ -180,7 +182,7 @@ def alone(item: Item, room: WorkArea, seconds: float) -> float:
             gap=0.0,
             failures=1000,
             seed=1,
-            budget=Budget(math.inf, _stop_after(seconds)),
+            budget=Budget(math.inf, _stop_after(seconds), installed()),
             enough=0.0,
         )
         if found is not None:

@@ -16,6 +16,7 @@ import requests
 from service.kits import kit
 from service.kits.archive import DESCRIPTION, description, packed
 from service.requests.kits import kit_request
+from service.sandbox.nester import installed
 from service.tools.built_in import BUILT_IN
 
 ASYNC = {"Prefer": "respond-async"}
@@ -66,7 +67,7 @@ def one_process_gives(body: Mapping[str, Any]) -> bytes:
 
 @functools.cache
 def _one_process_gives(text: str) -> bytes:
-    bundle = kit(kit_request(json.loads(text), BUILT_IN.get))
+    bundle = kit(kit_request(json.loads(text), BUILT_IN.get), nester=installed())
     return packed({DESCRIPTION: description(bundle), **bundle.files})
 
 

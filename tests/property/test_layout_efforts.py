@@ -14,12 +14,13 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from geometry.layout import Item, Layout, lay_out
+from geometry.layout import Item, Layout
 from geometry.layout.effort import BEST, NORMAL, QUICK, STEPS_PER_SECOND, Budget, effort_of
 from geometry.layout.fit import DoesNotFit
 from geometry.layout.objective import Score, is_better, score
 from geometry.model.cutter import WorkArea
 from geometry.proof.overlap import check_load
+from tests.layouts import lay_out
 from tests.property.test_layout_kits import items, rooms
 
 #: Looks at the limit after which it is over: at once, very soon, soon, late, hardly ever.

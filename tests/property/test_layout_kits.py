@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from geometry.errors import GeometryError
-from geometry.layout import Item, lay_out
+from geometry.layout import Item
 from geometry.layout.fit import DoesNotFit
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
@@ -19,6 +19,7 @@ from geometry.model.transform import Rigid
 from geometry.offset.allowance import Corners, make_patch
 from geometry.proof.overlap import check_load
 from geometry.validate import require_simple
+from tests.layouts import lay_out
 from tests.property import cut_check, strategies
 
 _QUARTER = math.tan(math.pi / 8.0)

@@ -3,11 +3,12 @@
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from geometry.layout import Item, lay_out
+from geometry.layout import Item
 from geometry.layout.fit import DoesNotFit
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.proof.overlap import check_load
+from tests.layouts import lay_out
 from tests.property import strategies
 
 

@@ -4,13 +4,14 @@ import math
 
 import pytest
 
-from geometry.layout import Item, lay_out
+from geometry.layout import Item
 from geometry.layout.fit import DoesNotFit
 from geometry.model.cutter import WorkArea
 from geometry.offset.allowance import make_patch
 from geometry.proof.overlap import check_load
 from geometry.shapes.catalogue import build
 from geometry.units import MM_PER_INCH as INCH
+from tests.layouts import lay_out
 
 LETTER = WorkArea.rectangle(0, 0, 8 * INCH, 10.5 * INCH)  # 8 1/2 x 11 in, 1/4 in margins
 A4 = WorkArea.rectangle(0, 0, 210 - INCH / 2, 297 - INCH / 2)

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from geometry.layout import Item, lay_out
+from geometry.layout import Item
 from geometry.layout.bound import min_length, min_loads, most_on_one
 from geometry.layout.row_units import Shape, units_of
 from geometry.layout.rows import refined, stacks
@@ -14,6 +14,7 @@ from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.shapes.catalogue import build
+from tests.layouts import lay_out
 
 
 def regular(count: int, radius: float = 20.0) -> Outline:

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from geometry.layout import Item, Layout, lay_out
+from geometry.layout import Item, Layout
 from geometry.layout.effort import BEST, NORMAL, Budget, SearchEnded, unlimited
 from geometry.layout.objective import cut_length
 from geometry.layout.one_kind import fillings
@@ -23,13 +23,14 @@ from geometry.model.placement import Load, Placement
 from geometry.model.transform import Rigid
 from geometry.proof.overlap import check_load
 from geometry.shapes.catalogue import build
+from tests.layouts import lay_out
 
 INCH = 25.4
 
 
 def laid(item: Item, width: float, height: float, **how: object) -> Layout:
     room = WorkArea.rectangle(3.0, 5.0, width, height)
-    layout = lay_out([item], room, gap=0.0, **how)  # type: ignore[arg-type]
+    layout = lay_out([item], room, gap=0.0, **how)
     for load in layout.loads:
         assert check_load({item.piece: item.outline}, load, room, 0.0) == []
     assert sum(len(load.placements) * load.repeats for load in layout.loads) == item.quantity

@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from geometry.layout import Item, lay_out
+from geometry.layout import Item
 from geometry.layout.fit import DoesNotFit, candidate_turns
 from geometry.layout.row_units import Shape, units_of
 from geometry.layout.rows import refined, stacks
@@ -13,6 +13,7 @@ from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.placement import Load
 from geometry.proof.overlap import check_load
+from tests.layouts import lay_out
 
 
 def regular(count: int, radius: float = 20.0) -> Outline:

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from geometry.layout import Item, lay_out
+from geometry.layout import Item
 from geometry.layout.bottom_left import Placed, Side, add
 from geometry.layout.effort import unlimited
 from geometry.layout.objective import score
@@ -18,6 +18,7 @@ from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.proof.overlap import check_load
 from geometry.shapes.catalogue import build
+from tests.layouts import lay_out
 
 CIRCLE = WorkArea(Outline.of([(0, 90, 1.0), (180, 90, 1.0)]))
 ELL = WorkArea(Outline.of([(0, 0), (200, 0), (200, 80), (90, 80), (90, 180), (0, 180)]))

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from geometry.layout import Item, Layout, lay_out
+from geometry.layout import Item, Layout
 from geometry.layout.objective import cut_length, is_better, score, used_strip
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
@@ -15,13 +15,14 @@ from geometry.model.transform import Rigid
 from geometry.proof.overlap import check_load
 from geometry.shapes.catalogue import build
 from tests.benchmarks.part_loads import CASES, SHEET, by_hand, item_of
+from tests.layouts import lay_out
 
 INCH = 25.4
 
 
 def laid(item: Item, width: float, height: float, **how: object) -> Layout:
     room = WorkArea.rectangle(0.0, 0.0, width * INCH, height * INCH)
-    layout = lay_out([item], room, gap=0.0, **({"effort": "quick"} | how))  # type: ignore[arg-type]
+    layout = lay_out([item], room, gap=0.0, **({"effort": "quick"} | how))
     for load in layout.loads:
         assert check_load({item.piece: item.outline}, load, room, 0.0) == []
     assert sum(len(load.placements) * load.repeats for load in layout.loads) == item.quantity

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import pytest
 
-from geometry.layout import Item, lay_out
+from geometry.layout import Item
 from geometry.model.cutter import Bed, Cutter, IndexedBlade, WorkArea
 from geometry.model.outline import Outline, Region
 from geometry.model.placement import Load
@@ -15,6 +15,7 @@ from geometry.model.transform import Rigid
 from geometry.shapes.catalogue import build
 from geometry.toolpath.angles import best_turns, worst_mismatch
 from geometry.toolpath.ties import Ties
+from tests.layouts import lay_out
 from tests.tool_plans import Planned, PlanOptions, make_plan
 
 ROOM = WorkArea.rectangle(10, 10, 150, 150)

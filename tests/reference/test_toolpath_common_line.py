@@ -9,7 +9,7 @@ import pytest
 import shapely
 
 from geometry.errors import GeometryError
-from geometry.layout import Item, lay_out
+from geometry.layout import Item
 from geometry.measure import flattened
 from geometry.model.cutter import Bed, Cutter, DragBlade, IndexedBlade, Pen, Tool, WorkArea
 from geometry.model.outline import Chain, Outline, Region
@@ -20,6 +20,7 @@ from geometry.shapes.catalogue import CATALOGUE, build
 from geometry.toolpath.kerf import widened
 from geometry.toolpath.one_cut import cut_once
 from geometry.toolpath.ties import Ties
+from tests.layouts import lay_out
 from tests.tool_plans import Planned, PlanOptions, make_plan
 
 

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 import shapely
 
-from geometry.layout import Item, lay_out
+from geometry.layout import Item
 from geometry.measure import flattened
 from geometry.model.cutter import Bed, Cutter, DragBlade, WorkArea
 from geometry.model.outline import Outline, Region
@@ -19,6 +19,7 @@ from geometry.proof.drag_tip import pulled, tip_paths
 from geometry.shapes.catalogue import CATALOGUE, build
 from geometry.toolpath.drag import compensated
 from geometry.toolpath.ties import Ties
+from tests.layouts import lay_out
 from tests.tool_plans import PlanOptions, make_plan
 
 WITHIN = 0.05

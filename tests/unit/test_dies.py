@@ -12,7 +12,6 @@ from typing import Any
 import pytest
 from ezdxf.filemanagement import read
 
-from geometry.layout.dies import lay_out_dies
 from geometry.layout.fit import DoesNotFit
 from geometry.layout.item import Item, Layout
 from geometry.model.cutter import WorkArea
@@ -20,6 +19,7 @@ from geometry.model.outline import Outline
 from geometry.proof.overlap import check_load
 from service.tools.built_in import BUILT_IN
 from tests import requested
+from tests.layouts import lay_out_dies
 
 _GAP = 3.0 / 32.0 * 25.4
 _ROOM = WorkArea.rectangle(10, 10, 110, 110)

@@ -6,12 +6,13 @@ import math
 
 import pytest
 
-from geometry.layout import Item, lay_out
+from geometry.layout import Item
 from geometry.layout.bed_rows import BedRows
 from geometry.layout.row_units import Shape, units_of
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline, Vertex
 from geometry.proof.overlap import check_load
+from tests.layouts import lay_out
 
 
 def polygon(*points: tuple[float, float]) -> Outline:

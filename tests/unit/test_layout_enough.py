@@ -6,11 +6,12 @@ import math
 
 import pytest
 
-from geometry.layout import Item, lay_out
+from geometry.layout import Item
 from geometry.layout.bound import min_loads
 from geometry.model.cutter import WorkArea
 from geometry.proof.overlap import check_load
 from geometry.shapes.catalogue import build
+from tests.layouts import lay_out
 
 SHEET = WorkArea.rectangle(0.0, 0.0, 190.0, 277.0)
 GAP = 1.0

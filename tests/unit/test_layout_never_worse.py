@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from geometry.layout import Item, lay_out
+from geometry.layout import Item
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import Load, Placement
 from geometry.model.transform import Rigid
@@ -16,6 +16,7 @@ from geometry.shapes.catalogue import build
 from service.kits.limits import TimeLimit
 from service.tools.built_in import BUILT_IN
 from tests import requested
+from tests.layouts import lay_out
 
 ROOM = WorkArea.rectangle(0.0, 0.0, 580.0, 380.0)
 MIXED = [

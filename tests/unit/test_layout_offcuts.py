@@ -8,13 +8,14 @@ import random
 import pytest
 import shapely
 
-from geometry.layout import Item, lay_out
+from geometry.layout import Item
 from geometry.layout.offcuts import NARROWEST, SMALLEST, offcuts_of
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.placement import Load, Placement
 from geometry.model.transform import Rigid
 from geometry.shapes.catalogue import build
+from tests.layouts import lay_out
 
 ROOM = WorkArea.rectangle(5.0, 7.0, 300.0, 200.0)
 

@@ -6,11 +6,12 @@ from typing import Any
 
 import pytest
 
-from geometry.layout import Item, lay_out
+from geometry.layout import Item
 from geometry.model.cutter import WorkArea
 from geometry.shapes.catalogue import build
 from service.tools.built_in import BUILT_IN
 from tests import requested
+from tests.layouts import lay_out
 
 ROOM = WorkArea.rectangle(0, 0, 200, 150)
 ITEMS = [

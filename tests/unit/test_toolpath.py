@@ -5,7 +5,7 @@ from itertools import pairwise
 import pytest
 
 from geometry.errors import GeometryError
-from geometry.layout import Item, lay_out
+from geometry.layout import Item
 from geometry.model.cutter import Bed, Cutter, DragBlade, IndexedBlade, Pen, Tool, WorkArea
 from geometry.model.outline import Chain, Mark, Outline, Region
 from geometry.model.placement import Load, Placement
@@ -15,6 +15,7 @@ from geometry.shapes.catalogue import build
 from geometry.toolpath.drag import warnings as drag_warnings
 from geometry.toolpath.indexed import angle_words, nearest_position
 from geometry.toolpath.ties import Ties
+from tests.layouts import lay_out
 from tests.tool_plans import Planned, PlanOptions, make_plan
 
 ROOM = WorkArea.rectangle(5, 5, 200, 200)

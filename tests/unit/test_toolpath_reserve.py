@@ -9,7 +9,7 @@ import pytest
 import shapely
 
 from geometry.errors import GeometryError, GeometryFaults
-from geometry.layout import Item, lay_out
+from geometry.layout import Item
 from geometry.measure import flattened
 from geometry.model.cutter import (
     Bed,
@@ -29,6 +29,7 @@ from geometry.model.plausible import require_plausible
 from geometry.proof.slits import slits
 from geometry.shapes.catalogue import build
 from geometry.toolpath.reserve import kept_free, past_corners
+from tests.layouts import lay_out
 from tests.tool_plans import Planned, PlanOptions, make_plan, room_for_pieces
 
 ROOM = WorkArea.rectangle(0, 0, 103, 103)

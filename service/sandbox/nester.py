@@ -1,0 +1,70 @@
+"""The nester's process, as layouts are passed it."""
+
+from __future__ import annotations
+
+import importlib.util
+import json
+import os
+import select
+import subprocess
+import sys
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from typing import Any
+
+from geometry.layout.effort import Nester, Reports
+
+#: Seconds between two looks at whether the caller wants no more.
+_PATIENCE = 0.05
+_PROCESS = Path(__file__).with_name("nester_process.py")
+
+
+def installed() -> Nester | None:
+    """Return the nester, or ``None`` where its library is not installed."""
+    if importlib.util.find_spec("spyrrow") is None or not sys.executable:
+        return None
+    return asked
+
+
+@contextmanager
+def asked(question: Mapping[str, Any], is_cut: Callable[[], bool]) -> Iterator[Reports]:
+    """Start a nester process and give what it reports.
+
+    Args:
+        question: what it packs.
+        is_cut: whether the caller wants no more.
+    """
+    # -P: the folder of this package does not come before the standard library.
+    process = subprocess.Popen(  # noqa: S603 - our own file, and nothing from outside in it
+        [sys.executable, "-P", str(_PROCESS)], stdin=subprocess.PIPE, stdout=subprocess.PIPE
+    )
+    pipe_in, pipe_out = process.stdin, process.stdout
+    if pipe_in is None or pipe_out is None:  # pragma: no cover - both were asked for
+        raise RuntimeError
+    try:
+        # Whether it reads at all is seen by what it answers.
+        with suppress(BrokenPipeError):
+            pipe_in.write(json.dumps(question).encode() + b"\n")
+            pipe_in.flush()
+        yield _reports(pipe_out.fileno(), is_cut)
+    finally:
+        process.kill()
+        process.wait()
+        with suppress(BrokenPipeError):
+            pipe_in.close()
+        pipe_out.close()
+
+
+def _reports(pipe: int, is_cut: Callable[[], bool]) -> Reports:
+    rest = b""
+    while True:
+        if is_cut():
+            yield None
+        if not select.select([pipe], [], [], _PATIENCE)[0]:
+            continue
+        more = os.read(pipe, 1 << 16)
+        if not more:
+            return
+        *whole, rest = (rest + more).split(b"\n")
+        yield from (json.loads(line) for line in whole)
