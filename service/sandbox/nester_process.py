@@ -1,20 +1,21 @@
 """The general nester in a process of its own, which can be ended at any moment.
 
-The library stops by the clock alone and cannot be told to stop sooner; a process can be ended.
-What it finds follows from its input and seed, in one order, however fast the machine is: whoever
-reads its lines and stops at one of them has the same answer every time.
+The library ends its search by the clock alone and offers no way to end it earlier; a process can be
+killed. Its results follow from its input and seed, in one order, however fast the machine is: a
+caller that reads the lines and stops at one of them gets the same answer every time.
 
-Reads one line of JSON from its input and writes one line for each thing that happens:
+Reads one line of JSON from its input and writes one line for each event:
 
     {"found": width, "placed": [[piece, x, y, turn_deg], ...]}   all lie apart at this width
     {"step": 1}                                                 a step towards a shorter one
     {"failed": width}                                           an attempt was given up
     {"done": width}                                             the exploration ended by itself
 
-The library's second phase, compression, goes by its clock: its results would differ from run to
+The library's second phase, compression, depends on its clock: its results would differ from run to
 run, so the answer ends where it begins.
 
-Run as a script, not imported: it starts in a tenth of a second because it needs nothing of ours.
+This is run as a script, not imported: it starts in a tenth of a second because it imports none of
+the service.
 """
 
 from __future__ import annotations
@@ -34,7 +35,7 @@ def main(asked: TextIO, out: TextIO) -> None:
     import spyrrow  # noqa: PLC0415 - only this process needs it
 
     question = json.loads(asked.readline())
-    # Whoever asked is gone when its end of the pipe is closed.
+    # The caller has ended when its end of the pipe is closed.
     threading.Thread(target=_die_with, args=(asked,), daemon=True).start()
     queue = spyrrow.ProgressQueue()
     instance = spyrrow.StripPackingInstance(
@@ -67,7 +68,7 @@ def main(asked: TextIO, out: TextIO) -> None:
 
 
 def _written(queue: Any, width: float, enough: float, out: TextIO) -> float:  # noqa: ANN401
-    """Write what was reported since the last look; return the least width so far, 0 at the end."""
+    """Write what was reported since the last look; return the smallest width so far, 0 at the end."""
     for kind, solution in queue.drain():
         if width <= 0.0:
             break
