@@ -68,7 +68,7 @@ def main(asked: TextIO, out: TextIO) -> None:
 
 
 def _written(queue: Any, width: float, enough: float, out: TextIO) -> float:  # noqa: ANN401
-    """Write what was reported since the last look; return the smallest width so far, 0 at the end."""
+    """Write what was reported since the last look; return the smallest width, 0 at the end."""
     for kind, solution in queue.drain():
         if width <= 0.0:
             break
