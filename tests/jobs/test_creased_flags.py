@@ -66,4 +66,8 @@ def test_creased_flags(studio: Studio) -> None:
     # 3 1/2 x 3 1/2 in
     assert kit.piece("F")["patch"]["width_mm"] == pytest.approx(3.5 * 25.4)
     kit.sheet.counts("F", 6, 6, 0)
+    # The picture of its path says which lines are creased and which are marks.
+    path = studio.client.get(load.told["path_picture"]).get_data(as_text=True)
+    assert "crease" in path
+    assert "mark on the piece" in path
     assert "polyethylene" in kit.cautions

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Iterator
 
 from geometry.model.cutter import Tool
+from geometry.model.plan import NOTES
 from geometry.model.points import Point, ahead
 from service.documents.pictures.load import LETTERS
 from service.documents.pictures.path import number
@@ -49,19 +50,26 @@ class Legend:
 
 def entries(load: PlannedLoad, tool: Tool, letter: float) -> Iterator[tuple[str, str]]:
     """Yield the legend's entries for a load: sample and text."""
-    parts = {stroke.part for stroke in load.planned.plan.strokes}
+    strokes = load.planned.plan.strokes
+    parts = {stroke.part for stroke in strokes}
+    operations = {stroke.operation for stroke in strokes if stroke.part not in NOTES}
     thin = f'fill="none" stroke="{INK}" stroke-width="{number(THIN * letter)}"'
     kind = kind_of(tool)
     width = kind.drawn_width_mm(tool)
     yield _sample(INK, THICK * letter if width is None else width, letter), kind.line_words
+    if "score" in operations:
+        yield (
+            _sample(INK, THICK * letter, letter, ' stroke-dasharray="2 1"'),
+            "scored, for a crease",
+        )
+    if "mark" in operations:
+        yield f'<path d="M0 0h{number(1.2 * letter)}" {thin}/>', "mark on the piece"
     if width is None:
         dashes = f' stroke-dasharray="{number(0.4 * letter)} {number(0.25 * letter)}"'
         yield _sample(WAY, DASHED * letter, letter, dashes), "way between, tool lifted"
         start = f'<circle cx="{number(0.9 * letter)}" r="{number(0.18 * letter)}" {thin}/>'
         yield start, "start, numbered in order"
         yield octagon(Point(0.9 * letter, 0.0), 0.6 * letter, letter), "stop, listed below"
-    elif "mark" in parts:
-        yield f'<path d="M0 0h{number(1.2 * letter)}" {thin}/>', "mark on the piece"
     if "nick" in parts:
         yield note_lines(f"M{number(0.9 * letter)} {number(0.3 * letter)}v-2"), "nick in the edge"
     if "bridge" in parts:
