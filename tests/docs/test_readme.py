@@ -62,7 +62,7 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, Path
             try:
                 if requests.get(f"{url}/healthz", timeout=1).ok:
                     break
-            except requests.ConnectionError:
+            except (requests.ConnectionError, requests.Timeout):
                 time.sleep(0.1)
         yield url, folder
     finally:
