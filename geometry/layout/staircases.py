@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,7 +11,11 @@ from numpy.typing import NDArray
 from geometry.layout.row_figures import Figures, Values
 from geometry.layout.row_laying import held_of, phases_of, series_of
 
+#: Arrays kept: every effort starts with the patterns of the one below it.
+_CACHED = 128
 
+
+@lru_cache(maxsize=_CACHED)
 def lengths_along(figures: Figures, most: int, height: float) -> Values:
     """Return the least lengths of strips of a height with rows along them.
 
@@ -29,9 +34,10 @@ def lengths_along(figures: Figures, most: int, height: float) -> Values:
         all_ends = ends[:, :, None] + figures.period * np.arange(copies)
         ordered = np.sort(all_ends.reshape(len(phases), -1), axis=1).min(axis=0)[:most]
         best[1 : len(ordered) + 1] = np.minimum(best[1 : len(ordered) + 1], ordered)
-    return best
+    return _kept(best)
 
 
+@lru_cache(maxsize=_CACHED)
 def heights_across(figures: Figures, most: int, width: float, max_height: float) -> Values:
     """Return the least heights of strips of a width with rows across them.
 
@@ -51,7 +57,7 @@ def heights_across(figures: Figures, most: int, width: float, max_height: float)
         sums, tops = held[:, order].cumsum(axis=1), np.append(tops[order], np.inf)
         for each in sums:
             best[1:] = np.minimum(best[1:], tops[each.searchsorted(counts)])
-    return best
+    return _kept(best)
 
 
 #: Share of a period by which a piece may stand over the edge from rounding.
@@ -62,6 +68,12 @@ def _nothing(most: int) -> Values:
     best: Values = np.full(most + 1, np.inf)
     best[0] = 0.0
     return best
+
+
+def _kept(values: Values) -> Values:
+    """Return values that several callers share, so that none can change them."""
+    values.flags.writeable = False
+    return values
 
 
 def side_by_side(one: Values, other: Values, gap: float) -> tuple[Values, NDArray[np.int64]]:
