@@ -31,7 +31,7 @@ from geometry.model.transform import Rigid, cos_sin_deg
 
 #: Steps for the banned places of one more piece beside another, by corner, and for each way that
 #: a piece may lie. Own measurement.
-_STEPS_PER_PAIR, _STEPS_PER_WAY = 0.01, 0.5
+_STEPS_PER_PAIR, _STEPS_PER_WAY = 0.004, 0.2
 
 
 class Side(Enum):

@@ -37,7 +37,7 @@ def mixed_loads(
     """
     most = 0.0
     max_free = _MAX_FREE if effort.edge_fillings else _MAX_FREE_QUICK
-    for order in _orders(items, wanted, effort):
+    for order in orders_of(items, wanted, effort):
         for rows_first in (True, False):
             if not rows_first and sum(wanted.values()) > max_free:
                 continue
@@ -50,7 +50,7 @@ def mixed_loads(
                 return
 
 
-def _orders(
+def orders_of(
     items: Sequence[Item], wanted: Mapping[str, int], effort: Effort
 ) -> list[tuple[Item, ...]]:
     """Return the orders of kinds worth trying: large ones first, long ones first, ..."""

@@ -10,10 +10,11 @@ from dataclasses import dataclass, field, replace
 from geometry.layout.bound import min_length, min_loads, most_on_one
 from geometry.layout.effort import Budget, Effort, Nester, SearchEnded, ShouldStop, effort_of
 from geometry.layout.item import Item, Layout
-from geometry.layout.loads import Task, load_count, loads_of
+from geometry.layout.loads import loads_of
 from geometry.layout.objective import Score, is_better, placement_bounds, score, used_strip
 from geometry.layout.offcuts import offcuts_of, used_of
 from geometry.layout.roll import roll_layouts
+from geometry.layout.task import Task, load_count
 from geometry.layout.whole_sets import load_sets
 from geometry.measure import area
 from geometry.model.cutter import WorkArea

@@ -138,7 +138,8 @@ def row_blocks(
     """
     shape, turns = turns_of(item, fitting_turn(item, room), gap, effort)
     sizes = (size_of(room, upright=False), size_of(room, upright=True))
-    kept = math.ceil((1.0 if shape.exact else _FEWER) * effort.blocks)
+    share = 1.0 if shape.exact else _FEWER
+    kept, turns = math.ceil(share * effort.blocks), turns[: math.ceil(share * len(turns))]
     budget.spend(_STEPS_PER_TURN[shape.exact] * len(turns) + _STEPS_TO_COUNT * _CONSIDERED * kept)
     budget.spend(2 * kept * _STEPS_PER_PATTERN[shape.exact])
     chosen = _patterns(shape, replace(item, quantity=1), turns, sizes, kept)
@@ -181,5 +182,5 @@ def _patterns(
     return tuple(found)
 
 
-#: Part of the patterns for outlines with arcs, which take ten times as long to draw together.
+#: Part of the turns and patterns for outlines with arcs: they take ten times as long.
 _FEWER = 0.4

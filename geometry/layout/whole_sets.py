@@ -9,7 +9,9 @@ from dataclasses import replace
 from geometry.layout.bottom_left import Placed
 from geometry.layout.bound import grown_area, room_area
 from geometry.layout.effort import Budget, Effort
-from geometry.layout.loads import Loads, Task, loads_of, one_mixed
+from geometry.layout.loads import loads_of
+from geometry.layout.mixtures import one_mixed
+from geometry.layout.task import Loads, Task
 from geometry.model.placement import Load, Placement
 
 

@@ -80,9 +80,9 @@ def test_no_deadline_makes_a_layout_worse(
 
 @pytest.mark.long
 @pytest.mark.timeout(36000)
-@settings(max_examples=300, deadline=None, derandomize=True, suppress_health_check=_SLOW)
+@settings(max_examples=500, deadline=None, derandomize=True, suppress_health_check=_SLOW)
 @given(*KITS)
-def test_no_deadline_makes_three_hundred_layouts_worse(
+def test_no_deadline_makes_five_hundred_layouts_worse(
     kit: list[Item], room: WorkArea, gap: float, sets: bool
 ) -> None:
     assert_never_worse(kit, room, gap, sets, DEADLINES)

@@ -9,9 +9,11 @@ import pytest
 
 from geometry.layout import Item, Layout
 from geometry.layout.effort import BEST, NORMAL, Budget, SearchEnded, unlimited
+from geometry.layout.kind_strips import kind_strips
 from geometry.layout.objective import cut_length
 from geometry.layout.one_kind import fillings
 from geometry.layout.overlap_removal import parted
+from geometry.layout.row_blocks import row_blocks
 from geometry.layout.row_figures import Figures
 from geometry.layout.row_patterns import patterns_of, shape_of
 from geometry.layout.row_strips import strip_across, strip_along
@@ -21,6 +23,7 @@ from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.placement import Load, Placement
 from geometry.model.transform import Rigid
+from geometry.offset.allowance import make_patch
 from geometry.proof.overlap import check_load
 from geometry.shapes.catalogue import build
 from tests.layouts import lay_out
@@ -165,3 +168,50 @@ def test_two_strips_side_by_side() -> None:
     best, first = side_by_side(lengths, lengths, 1.0)
     assert best.tolist() == [0.0, 5.0, 8.0, 12.0, 17.0]
     assert int(first[4]) == 2
+
+
+def test_kinds_share_a_sheet_in_strips_of_their_own() -> None:
+    """12 squares and 12 discs, 30 mm wide, on 120 x 220 mm: one strip each.
+
+    Squares: 4 across 120 mm, 3 rows, 90 mm. Discs: 3 straight rows of 4 take 90 mm more.
+    """
+    square = Outline.of([(0, 0), (30, 0), (30, 30), (0, 30)])
+    disc = Outline.of([(0.0, 15.0, 1.0), (30.0, 15.0, 1.0)])
+    room = WorkArea.rectangle(3.0, 5.0, 120.0, 220.0)
+    items = [Item("S", square, 12), Item("C", disc, 12)]
+    outlines = {item.piece: item.outline for item in items}
+    blocks = {
+        item.piece: row_blocks(item, room, 12, gap=0.0, effort=NORMAL, budget=unlimited())[1]
+        for item in items
+    }
+    for whole_rows in (True, False):
+        placed = kind_strips(
+            items,
+            {"S": 12, "C": 12},
+            blocks,
+            room,
+            whole_rows=whole_rows,
+            gap=0.0,
+            effort=NORMAL,
+            budget=unlimited(),
+        )
+        load = Load(tuple(each.placement for each in placed))
+        assert load.placed == {"S": 12, "C": 12}
+        assert check_load(outlines, load, room, 0.0) == []
+        squares = [each for each in load.placements if each.piece == "S"]
+        # derived: three rows of 30 mm from the lower side, 5 mm up
+        assert max(each.move.outline(square).bounds.top for each in squares) == pytest.approx(95.0)
+
+
+def test_a_mixture_saves_a_load() -> None:
+    # own measurement: a general nester needs two letter sheets for these patches, rows of one kind
+    # and pieces one by one take three
+    items = [
+        Item(kind, make_patch(build(kind, {"side": size}), INCH / 4).outline, count)
+        for kind, size, count in (("pentagon", INCH, 15), ("diamond_45", 1.5 * INCH, 20))
+    ]
+    room = WorkArea.rectangle(0.0, 0.0, 8.0 * INCH, 10.5 * INCH)
+    layout = lay_out(items, room, gap=1.0, effort="normal")
+    outlines = {item.piece: item.outline for item in items}
+    assert all(check_load(outlines, load, room, 1.0) == [] for load in layout.loads)
+    assert sum(load.repeats for load in layout.loads) == 2

@@ -1,0 +1,63 @@
+"""What is laid out where, and what the stages of a search know of it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from geometry.layout.item import Filling, Item
+from geometry.layout.objective import placement_bounds
+from geometry.layout.row_blocks import RowBlocks
+from geometry.layout.strips import KnownStrip
+from geometry.model.cutter import WorkArea
+from geometry.model.outline import Outline
+from geometry.model.placement import Load, Placement
+
+Loads = tuple[Load, ...]
+
+
+@dataclass
+class Task:
+    """What is laid out where, and what earlier stages know.
+
+    Attributes:
+        known: the fullest filling of each kind.
+        strips: of rows, by the kind and the number of pieces.
+        blocks: of rows, by the kind and the effort, along both sides of the sheet.
+        sets_on_one: whole sets that a load holds.
+    """
+
+    items: Sequence[Item]
+    room: WorkArea
+    gap: float
+    seed: int
+    known: dict[str, Filling] = field(default_factory=dict)
+    strips: dict[tuple[str, int], KnownStrip] = field(default_factory=dict)
+    blocks: dict[tuple[str, str], list[RowBlocks]] = field(default_factory=dict)
+    sets_on_one: int = 0
+
+    @property
+    def outlines(self) -> Mapping[str, Outline]:
+        """Outlines by piece."""
+        return {item.piece: item.outline for item in self.items}
+
+    def on(self, room: WorkArea) -> Task:
+        """Return the same order on another sheet."""
+        return Task(self.items, room, self.gap, self.seed)
+
+
+def load_count(loads: Sequence[Load]) -> int:
+    """Return how many loads there are, repeats counted."""
+    return sum(load.repeats for load in loads)
+
+
+def flush(placements: Sequence[Placement], task: Task) -> Filling:
+    """Return the placements moved together into the lower left corner of a rectangle."""
+    if not task.room.is_rectangle:
+        return tuple(placements)
+    used, whole = placement_bounds(placements, task.outlines), task.room.bounds
+    dx, dy = whole.left - used.left, whole.bottom - used.bottom
+    return tuple(
+        replace(each, move=replace(each.move, x=each.move.x + dx, y=each.move.y + dy))
+        for each in placements
+    )
