@@ -62,7 +62,7 @@ LAID_IN_ROWS = frozenset({
 _RUN = 100.0
 #: Cost of the usual effort relative to ``quick`` where all goes on one load. Own measurement.
 _NORMAL = 1.5
-#: How far a patch's corner lies beyond its template's at the most, in allowances: the sharpest
+#: How far a patch's corner lies beyond its template's, at most, in allowances: the sharpest
 #: corner of the kinds above has 45 degrees, and 1 / sin(45 / 2) is 2.613.
 _REACH = 2.613126
 #: Number of rotations beyond which trying them counts as a search.
