@@ -81,6 +81,12 @@ class InvalidRequestError(RequestError):
     slug = "invalid-request"
 
 
+class AllowanceTooLargeError(RequestError):
+    """An outline cannot be moved out by as much as the seam allowance."""
+
+    slug = "allowance-too-large"
+
+
 class DoesNotFitError(RequestError):
     """A piece is larger than the work area."""
 

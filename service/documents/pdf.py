@@ -9,7 +9,7 @@ import io
 from collections.abc import Iterable, Iterator
 from functools import partial
 
-from reportlab.lib.colors import black, white
+from reportlab.lib.colors import black, getAllNamedColors, white
 from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfgen.canvas import Canvas
@@ -27,6 +27,10 @@ from service.documents.drawing import CheckSquare, Dial, LoadDrawing, PieceDrawi
 from service.documents.model import RunSheet, SheetLoad, SheetPiece, SheetRun, SheetStop
 from service.documents.plain import headed, paragraph
 from service.documents.wording import CHECK, most_boxes, times_text
+
+# The library fills its table of named colours at the first use, and another thread that looks a
+# colour up at that moment does not find it: fill it before there are threads.
+getAllNamedColors()
 
 PAPERS = {"letter": LETTER, "a4": A4}
 MARGIN = 40.0

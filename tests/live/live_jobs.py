@@ -134,7 +134,7 @@ def count_kits(url: str) -> int:
 def running(data: Path) -> set[tuple[str, int]]:
     """Return the jobs and tries that are being done, from the database itself."""
     with contextlib.closing(sqlite3.connect(data / "quarterseam.sqlite", timeout=300)) as database:
-        return set(database.execute("select id, tries from jobs where state = 'running'"))
+        return set(database.execute("select id, attempts from jobs where state = 'running'"))
 
 
 def wait_for_batch(url: str, link: str, seconds: float) -> dict[str, Any]:

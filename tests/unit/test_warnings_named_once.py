@@ -72,4 +72,4 @@ def test_another_allowance_is_another_line() -> None:
     of_pieces = [line for line in made.answer["warnings"] if line.startswith("Piece")]
     assert [line.split(":")[0] for line in of_pieces] == ['Pieces "R1" and "R2"', 'Piece "W"']
     page = made.files["run-sheet.html"].decode()
-    assert page.count("Pieces &quot;R1&quot; and &quot;R2&quot;") == 1
+    assert page.count("Pieces &#34;R1&#34; and &#34;R2&#34;") == 1
