@@ -70,7 +70,7 @@ KITS = (items(), rooms(), st.sampled_from([0.0, 1.0, 3.0]), st.booleans())
 
 
 @pytest.mark.timeout(600)
-@settings(max_examples=6, deadline=None, derandomize=True, suppress_health_check=_SLOW)
+@settings(max_examples=4, deadline=None, derandomize=True, suppress_health_check=_SLOW)
 @given(*KITS)
 def test_no_deadline_makes_a_layout_worse(
     kit: list[Item], room: WorkArea, gap: float, sets: bool
