@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 
 import numpy as np
 
 from geometry.layout.bottom_left import Placed, Side, add, placed_of
 from geometry.layout.effort import Budget, Effort
-from geometry.layout.item import Filling, Item
+from geometry.layout.item import Item
 from geometry.layout.row_blocks import RowBlocks
 from geometry.layout.row_figures import Values
 from geometry.layout.row_laying import SLACK
 from geometry.model.cutter import WorkArea
+from geometry.model.placement import shifted
 
 #: Lengths that differ by less are the same, mm.
 _SAME = 1e-6
@@ -54,7 +54,8 @@ def kind_strips(
         here = _whole(rows.lengths, count) if whole_rows else count
         here = min(here, _most(rows.lengths, count, rows.side - start))
         if here:
-            strip = _moved(rows.filling(here), start, from_left=rows.from_left)
+            dx, dy = (start, 0.0) if rows.from_left else (0.0, start)
+            strip = shifted(rows.filling(here), dx, dy)
             placed.extend(placed_of(strip, {item.piece: item.outline}))
             start += float(rows.lengths[here]) + gap
         rest.append((item, count - here))
@@ -75,11 +76,3 @@ def _whole(lengths: Values, count: int) -> int:
     if count + 1 >= len(lengths) or lengths[count + 1] > lengths[count] + _SAME:
         return count
     return int(np.flatnonzero(lengths[:count] < lengths[count] - _SAME).max(initial=0))
-
-
-def _moved(filling: Filling, start: float, *, from_left: bool) -> Filling:
-    dx, dy = (start, 0.0) if from_left else (0.0, start)
-    return tuple(
-        replace(each, move=replace(each.move, x=each.move.x + dx, y=each.move.y + dy))
-        for each in filling
-    )

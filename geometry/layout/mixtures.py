@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
+from functools import cached_property
 from itertools import product
 
 from geometry.layout.bottom_left import Placed
@@ -27,11 +28,11 @@ _STRIP_ORDERS = 2
 
 def mixtures(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
     """Yield layouts of several kinds by the fullest fillings of each."""
-    full, alone, rest = _by_kind(task)
-    known = (*full, *alone)
+    search = _Search(task, effort, budget)
+    known = (*search.full, *search.alone)
     yield known
-    for step in (_rest_shared, _filled_up, _all_shared, _on_strips):
-        for loads in step(task, full, rest, effort, budget, load_count(known)):
+    for step in (search.rest_shared, search.filled_up, search.all_shared, search.on_strips):
+        for loads in step(load_count(known)):
             if is_better(_score(task, loads), _score(task, known)):
                 known = loads
             yield loads
@@ -47,105 +48,82 @@ def _score(task: Task, loads: Loads) -> Score:
     return score(loads, task.outlines, task.room, wanted)
 
 
-def _rest_shared(
-    task: Task,
-    full: Sequence[Load],
-    rest: Mapping[str, int],
-    effort: Effort,
-    budget: Budget,
-    best: int,
-) -> Iterator[Loads]:
-    """Yield the full loads of each kind, and what is left of all kinds on shared ones."""
-    if sum(count > 0 for count in rest.values()) > 1:
-        most = best - load_count(full)
-        shared = _shared(task, rest, effort, budget, max_loads=most)
+class _Search:
+    """One search for loads of several kinds; each step is told the fewest loads so far.
+
+    Attributes:
+        full: the full loads of each kind.
+        alone: one more of each kind for what is left of it, and ``rest`` how much that is.
+        least: loads that no layout can do without.
+    """
+
+    def __init__(self, task: Task, effort: Effort, budget: Budget) -> None:
+        self.task, self.effort, self.budget = task, effort, budget
+        self.wanted = {item.piece: item.quantity for item in task.items}
+        self.total = sum(self.wanted.values())
+        self.least = min_loads(task.items, task.room, task.gap)
+        self.full: Loads = ()
+        self.alone: Loads = ()
+        self.rest: dict[str, int] = {}
+        for piece, quantity in self.wanted.items():
+            filling = task.known[piece]
+            repeats, self.rest[piece] = divmod(quantity, len(filling))
+            if repeats:
+                self.full += (Load(flush(filling, task), repeats),)
+            if self.rest[piece]:
+                self.alone += (Load(flush(filling[: self.rest[piece]], task)),)
+
+    def rest_shared(self, best: int) -> Iterator[Loads]:
+        """Yield the full loads of each kind, and what is left of all kinds on shared ones."""
+        if sum(count > 0 for count in self.rest.values()) > 1:
+            yield from self._after(self.full, self.rest, best)
+
+    def filled_up(self, best: int) -> Iterator[Loads]:
+        """Yield fewer loads than the best so far with small kinds beside large ones."""
+        if best > self.least:
+            yield from self._after(*self._full_and_small, best - 1)
+
+    def all_shared(self, best: int) -> Iterator[Loads]:
+        """Yield all kinds on shared loads from the first one on."""
+        if self.effort.edge_fillings and self.total <= _MAX_MIXED and best > self.least:
+            yield from self._after((), self.wanted, best)
+
+    def on_strips(self, best: int) -> Iterator[Loads]:
+        """Yield the same with kinds that share a load in rows on strips of their own."""
+        if not self.effort.blocks or not self.task.room.is_rectangle or self.total > _MAX_MIXED:
+            return
+        starts: list[tuple[Loads, Mapping[str, int]]] = [((), self.wanted)]
+        if self.full:
+            starts.append((self.full, self.rest))
+        if best > self.least:
+            starts.append(self._full_and_small)
+        for full, left in starts:
+            for loads in self._after(full, left, best, strips=True):
+                best = min(best, load_count(loads))
+                yield loads
+
+    @cached_property
+    def _full_and_small(self) -> tuple[Loads, dict[str, int]]:
+        """Full loads of each kind with smaller ones beside it, and what is left of each."""
+        task = self.task
+        full = {piece: flush(filling, task) for piece, filling in task.known.items()}
+        return filled_up(
+            task.items, full, task.room, gap=task.gap, effort=self.effort, budget=self.budget
+        )
+
+    def _after(
+        self, full: Loads, left: Mapping[str, int], most: int, *, strips: bool = False
+    ) -> Iterator[Loads]:
+        """Yield full loads with what is left of all kinds on shared ones, where that is few enough.
+
+        ``most`` are the loads allowed in all.
+        """
+        most -= load_count(full)
+        if most < 0:
+            return
+        shared = _shared(self.task, left, self.effort, self.budget, max_loads=most, strips=strips)
         if shared is not None:
             yield (*full, *shared)
-
-
-def _filled_up(
-    task: Task,
-    _full: Sequence[Load],
-    _rest: Mapping[str, int],
-    effort: Effort,
-    budget: Budget,
-    best: int,
-) -> Iterator[Loads]:
-    """Yield fewer loads than the best so far with small kinds beside large ones."""
-    if best > _least(task):
-        loads, left = _full_and_small(task, effort, budget)
-        most = best - 1 - load_count(loads)
-        shared = _shared(task, left, effort, budget, max_loads=most) if most >= 0 else None
-        if shared is not None:
-            yield (*loads, *shared)
-
-
-def _all_shared(
-    task: Task,
-    _full: Sequence[Load],
-    _rest: Mapping[str, int],
-    effort: Effort,
-    budget: Budget,
-    best: int,
-) -> Iterator[Loads]:
-    """Yield all kinds on shared loads from the first one on."""
-    wanted = {item.piece: item.quantity for item in task.items}
-    if effort.edge_fillings and sum(wanted.values()) <= _MAX_MIXED and best > _least(task):
-        shared = _shared(task, wanted, effort, budget, max_loads=best)
-        if shared is not None:
-            yield tuple(shared)
-
-
-def _on_strips(
-    task: Task,
-    full: Sequence[Load],
-    rest: Mapping[str, int],
-    effort: Effort,
-    budget: Budget,
-    best: int,
-) -> Iterator[Loads]:
-    """Yield the same with kinds that share a load in rows on strips of their own."""
-    total = sum(item.quantity for item in task.items)
-    if not effort.blocks or not task.room.is_rectangle or total > _MAX_MIXED:
-        return
-    starts: list[tuple[Loads, dict[str, int]]] = [
-        ((), {item.piece: item.quantity for item in task.items})
-    ]
-    if full:
-        starts.append((tuple(full), dict(rest)))
-    if best > _least(task):
-        starts.append(_full_and_small(task, effort, budget))
-    for loads, left in starts:
-        most = best - load_count(loads)
-        shared = _shared(task, left, effort, budget, max_loads=most, strips=True)
-        if shared is not None:
-            best = min(best, load_count(loads) + len(shared))
-            yield (*loads, *shared)
-
-
-def _least(task: Task) -> int:
-    return min_loads(task.items, task.room, task.gap)
-
-
-def _by_kind(task: Task) -> tuple[list[Load], list[Load], dict[str, int]]:
-    """Return the full loads of each kind, one more for what is left of it, and how much that is."""
-    full: list[Load] = []
-    alone: list[Load] = []
-    rest: dict[str, int] = {}
-    for item in task.items:
-        filling = task.known[item.piece]
-        repeats, rest[item.piece] = divmod(item.quantity, len(filling))
-        if repeats:
-            full.append(Load(flush(filling, task), repeats))
-        if rest[item.piece]:
-            alone.append(Load(flush(filling[: rest[item.piece]], task)))
-    return full, alone, rest
-
-
-def _full_and_small(task: Task, effort: Effort, budget: Budget) -> tuple[Loads, dict[str, int]]:
-    """Return full loads of each kind with smaller ones beside it, and what is left of each."""
-    full = {piece: flush(filling, task) for piece, filling in task.known.items()}
-    return filled_up(task.items, full, task.room, gap=task.gap, effort=effort, budget=budget)
 
 
 def _shared(

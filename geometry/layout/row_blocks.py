@@ -32,7 +32,7 @@ from geometry.layout.rows import Stack
 from geometry.layout.sides import moved_into, size_of
 from geometry.layout.staircases import heights_across, lengths_along, side_by_side
 from geometry.model.cutter import WorkArea
-from geometry.model.placement import Placement
+from geometry.model.placement import Placement, shifted
 
 #: Pieces above which no blocks are made: edges matter ever less as loads hold more.
 MAX_IN_BLOCKS = 400
@@ -121,10 +121,7 @@ class RowBlocks:
         whole = self.room.bounds
         dx = whole.left - used.left + start if self.from_left else 0.0
         dy = 0.0 if self.from_left else whole.bottom - used.bottom + start
-        return tuple(
-            replace(each, move=replace(each.move, x=each.move.x + dx, y=each.move.y + dy))
-            for each in block
-        )
+        return shifted(block, dx, dy)
 
 
 def row_blocks(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from geometry.layout.item import Filling, Item
 from geometry.layout.objective import placement_bounds
@@ -11,7 +11,7 @@ from geometry.layout.row_blocks import RowBlocks
 from geometry.layout.strips import KnownStrip
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
-from geometry.model.placement import Load, Placement
+from geometry.model.placement import Load, Placement, shifted
 
 Loads = tuple[Load, ...]
 
@@ -56,8 +56,4 @@ def flush(placements: Sequence[Placement], task: Task) -> Filling:
     if not task.room.is_rectangle:
         return tuple(placements)
     used, whole = placement_bounds(placements, task.outlines), task.room.bounds
-    dx, dy = whole.left - used.left, whole.bottom - used.bottom
-    return tuple(
-        replace(each, move=replace(each.move, x=each.move.x + dx, y=each.move.y + dy))
-        for each in placements
-    )
+    return shifted(placements, whole.left - used.left, whole.bottom - used.bottom)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from geometry.model.transform import Rigid
 
@@ -33,3 +33,11 @@ class Load:
         for placement in self.placements:
             counts[placement.piece] = counts.get(placement.piece, 0) + 1
         return counts
+
+
+def shifted(placements: Sequence[Placement], dx: float, dy: float) -> tuple[Placement, ...]:
+    """Return placements moved together, mm."""
+    return tuple(
+        replace(each, move=replace(each.move, x=each.move.x + dx, y=each.move.y + dy))
+        for each in placements
+    )

@@ -64,7 +64,7 @@ _RUN = 100.0
 _NORMAL = 1.5
 #: How far a patch's corner lies beyond its template's, at most, in allowances: the sharpest
 #: corner of the kinds above has 45 degrees, and 1 / sin(45 / 2) is 2.613.
-_REACH = 2.613126
+_REACH = 1.0 / math.sin(math.radians(45.0 / 2.0))
 #: Number of rotations beyond which trying them counts as a search.
 _MAX_TURNS = 4
 
