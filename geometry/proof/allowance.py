@@ -15,6 +15,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from typing import TypeAlias
 
 from geometry.model.outline import Outline
 from geometry.model.points import Point
@@ -63,7 +64,10 @@ def measure_allowance(
             because a narrow allowance would hide errors of a wide one.
     """
     shares = _SHARES if len(template.vertices) <= _MANY else _FEW_SHARES
-    carriers = [_Carrier.of(part) for part in patch.segments]
+    carriers: list[_Carrier] = [
+        _ArcCarrier(part) if isinstance(part, Arc) else _LineCarrier(part)
+        for part in patch.segments
+    ]
     hits = [list(_square_to(part, shares, carriers)) for part in template.segments]
     shortest = min((length for found in hits for length, _ in found), default=0.0)
     by_edge: dict[int, float] = {}
@@ -89,20 +93,64 @@ def measure_allowance(
     return Measured(least, most, method, by_edge)
 
 
-@dataclass(frozen=True, slots=True)
-class _Carrier:
-    """A patch edge with precomputed values for rays."""
+class _LineCarrier:
+    """A straight patch edge with precomputed values for rays."""
 
-    part: Segment
-    direction: float
-    centre: Point | None
-    radius: float
+    __slots__ = ("dx", "dy", "heading", "x", "y")
 
-    @classmethod
-    def of(cls, part: Segment) -> _Carrier:
-        if isinstance(part, Arc):
-            return cls(part, 0.0, part.centre, part.radius)
-        return cls(part, part.start_heading, None, 0.0)
+    def __init__(self, line: Line) -> None:
+        self.x, self.y = line.start
+        self.dx, self.dy = line.end.x - line.start.x, line.end.y - line.start.y
+        self.heading = math.atan2(self.dy, self.dx)
+
+    def hits(self, x: float, y: float, nx: float, ny: float) -> tuple[float, ...]:
+        """Return how far along a ray the edge is met."""
+        across = nx * self.dy - ny * self.dx
+        if across == 0.0:
+            return ()
+        wx, wy = self.x - x, self.y - y
+        share = (wx * ny - wy * nx) / across
+        if not -_ROUNDING <= share <= 1.0 + _ROUNDING:
+            return ()
+        along = (wx * self.dy - wy * self.dx) / across
+        return (along,) if along >= 0.0 else ()
+
+    def is_parallel(self, direction: float, centre: Point | None) -> bool:
+        """Return whether a template edge of this direction is parallel; an arc never is."""
+        off = abs(math.remainder(self.heading - direction, math.pi))
+        return centre is None and off <= _PARALLEL
+
+
+class _ArcCarrier:
+    """A patch edge that is an arc, likewise."""
+
+    __slots__ = ("arc", "centre", "radius")
+
+    def __init__(self, arc: Arc) -> None:
+        self.arc, self.centre, self.radius = arc, arc.centre, arc.radius
+
+    def hits(self, x: float, y: float, nx: float, ny: float) -> tuple[float, ...]:
+        """Return how far along a ray the edge is met."""
+        cx, cy = self.centre.x - x, self.centre.y - y
+        along = cx * nx + cy * ny
+        off_squared = cx * cx + cy * cy - along * along
+        half_squared = self.radius**2 - off_squared
+        if half_squared < 0.0:
+            return ()
+        half = math.sqrt(half_squared)
+        return tuple(
+            length
+            for length in (along - half, along + half)
+            if length >= 0.0 and _on_arc(self.arc, Point(x + length * nx, y + length * ny))
+        )
+
+    def is_parallel(self, direction: float, centre: Point | None) -> bool:  # noqa: ARG002 - see above
+        """Return whether a template arc around this centre is concentric; a line never is."""
+        reach = _PARALLEL * (1.0 + self.radius)
+        return centre is not None and math.dist(centre, self.centre) <= reach
+
+
+_Carrier: TypeAlias = _LineCarrier | _ArcCarrier
 
 
 def _square_to(
@@ -113,64 +161,18 @@ def _square_to(
     for share in shares:
         origin, direction = part.point_at(share), part.heading_at(share)
         nx, ny = math.sin(direction), -math.cos(direction)
-        best, parallel = math.inf, False
+        best, nearest = math.inf, None
         for carrier in carriers:
-            for length, is_parallel in _hits(carrier, origin, nx, ny, direction, centre):
+            for length in carrier.hits(origin.x, origin.y, nx, ny):
                 if length < best:
-                    best, parallel = length, is_parallel
-        if parallel:
+                    best, nearest = length, carrier
+        if nearest is not None and nearest.is_parallel(direction, centre):
             yield best, Point(origin.x + best * nx, origin.y + best * ny)
 
 
 def _is_foot(length: float, at: Point, template: Outline) -> bool:
     """Return whether no template edge is nearer to a hit than the ray's own edge."""
     return all(_distance_to(part, at) >= length - _OVER for part in template.segments)
-
-
-def _hits(
-    carrier: _Carrier, origin: Point, nx: float, ny: float, direction: float, centre: Point | None
-) -> Iterator[tuple[float, bool]]:
-    if isinstance(carrier.part, Line):
-        yield from _hits_line(carrier.part, origin, nx, ny, direction, is_line=centre is None)
-    elif isinstance(carrier.part, Arc) and carrier.centre is not None:
-        for length in _hits_circle(carrier, carrier.part, origin, nx, ny):
-            alike = centre is not None and math.dist(centre, carrier.centre) <= _PARALLEL * (
-                1.0 + carrier.radius
-            )
-            yield length, alike
-
-
-def _hits_line(
-    line: Line, origin: Point, nx: float, ny: float, direction: float, *, is_line: bool
-) -> Iterator[tuple[float, bool]]:
-    dx, dy = line.end.x - line.start.x, line.end.y - line.start.y
-    across = nx * dy - ny * dx
-    if across == 0.0:
-        return
-    wx, wy = line.start.x - origin.x, line.start.y - origin.y
-    share = (wx * ny - wy * nx) / across
-    along = (wx * dy - wy * dx) / across
-    if -_ROUNDING <= share <= 1.0 + _ROUNDING and along >= 0.0:
-        off = abs(math.remainder(math.atan2(dy, dx) - direction, math.pi))
-        yield along, is_line and off <= _PARALLEL
-
-
-def _hits_circle(
-    carrier: _Carrier, arc: Arc, origin: Point, nx: float, ny: float
-) -> Iterator[float]:
-    centre = carrier.centre
-    if centre is None:
-        return
-    cx, cy = centre.x - origin.x, centre.y - origin.y
-    along = cx * nx + cy * ny
-    off_squared = cx * cx + cy * cy - along * along
-    half_squared = carrier.radius**2 - off_squared
-    if half_squared < 0.0:
-        return
-    half = math.sqrt(half_squared)
-    for length in (along - half, along + half):
-        if length >= 0.0 and _on_arc(arc, Point(origin.x + length * nx, origin.y + length * ny)):
-            yield length
 
 
 def _on_arc(arc: Arc, point: Point) -> bool:

@@ -5,7 +5,7 @@ Schemas load values one by one; these few facts about the request as a whole dec
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Container, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass, field, replace
@@ -37,17 +37,17 @@ class Reading:
     cutters: CutterSource | None = None
     quantities: Mapping[str, int] = field(default_factory=dict)
 
-    def in_units_of(self, data: object) -> Reading:
-        """Return the same with the units that an object states."""
+    def in_units_of(self, data: object, known: Container[str] = ()) -> Reading:
+        """Return the same with the units that an object states; known fields are not misspelt."""
         stated = data.get("units") if isinstance(data, Mapping) else None
         units = stated if isinstance(stated, str) and stated in UNIT_MM else None
-        wrong = units is None and (stated is not None or _misspells_units(data))
+        wrong = units is None and (stated is not None or _misspells_units(data, known))
         return replace(self, units=units, units_are_wrong=wrong)
 
 
-def _misspells_units(data: object) -> bool:
+def _misspells_units(data: object, known: Container[str]) -> bool:
     names = list(data)[:_MAX_NAMES] if isinstance(data, Mapping) else []
-    return any(suggestion(str(name), ("units",)) for name in names)
+    return any(suggestion(str(name), ("units",)) for name in names if name not in known)
 
 
 _NOTHING = Reading()

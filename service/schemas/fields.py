@@ -67,7 +67,7 @@ class Strict(ma.Schema):
         if "units" not in self.load_fields:
             return super().load(data, **kwargs)
         # Known before any length is read, wherever in the object it stands.
-        with reading(current().in_units_of(data)):
+        with reading(current().in_units_of(data, self.load_fields)):
             return super().load(data, **kwargs)
 
     def handle_error(self, error: ma.ValidationError, data: Any, **kwargs: Any) -> None:

@@ -73,9 +73,11 @@ class BufferingWorker(ThreadWorker):  # type: ignore[misc] # gunicorn has no typ
 
     def on_client_socket_readable(self, conn: Any, client: Any) -> None:  # noqa: ANN401
         """Read the next request of a kept connection."""
-        self.poller.unregister(client)
         self.keepalived_conns.remove(conn)
-        self._await(conn)
+        self._arriving[conn] = IncomingRequest(self.limits, time.monotonic())
+        # The events stay as they are, so the system is not told: each call of it hands the
+        # interpreter's lock to another thread. Most requests arrive whole.
+        self.poller.modify(client, selectors.EVENT_READ, partial(self._receive, conn))
         self._receive(conn, client)
 
     def handle(self, conn: Any) -> Any:  # noqa: ANN401 - as above

@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import contextlib
 import errno
-import os
+import select
 import socket
 import time
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from _typeshed import ReadableBuffer as Buffer
 
 #: How long a client may read nothing of an answer, and the minimum rate over the whole answer.
 WRITE_S = 30.0
@@ -19,14 +23,19 @@ class TimedSocket(socket.socket):
     """A socket whose "blocking" mode waits for writes only, each up to a limit.
 
     The server reads a request in its event loop before a thread sees it, so a thread that asks for
-    more would wait for bytes that never come.
+    more would wait for bytes that never come. The descriptor itself never blocks, in either mode:
+    a timeout of the standard library's would ask the system before every call whether it may, and
+    each such question hands the interpreter's lock to another thread.
     """
+
+    #: How long a write waits, s.
+    _wait_s = 0.0
 
     @classmethod
     def of(cls, accepted: socket.socket) -> TimedSocket:
         """Convert an accepted connection."""
         made = cls(accepted.family, accepted.type, accepted.proto, fileno=accepted.detach())
-        made.settimeout(0)
+        super().settimeout(made, 0)
         with contextlib.suppress(OSError):
             # As on gunicorn's listeners: no delay to join small packets.
             made.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
@@ -34,32 +43,58 @@ class TimedSocket(socket.socket):
 
     def setblocking(self, flag: bool) -> None:  # noqa: FBT001 - the standard library's
         """Wait for writes up to the limit, or not at all."""
-        self.settimeout(WRITE_S if flag else 0)
+        self._wait_s = WRITE_S if flag else 0.0
+
+    def settimeout(self, value: float | None) -> None:
+        """Wait for each write that long, s, or up to the limit."""
+        self._wait_s = WRITE_S if value is None else value
+
+    def gettimeout(self) -> float:
+        """Return how long a write waits, s."""
+        return self._wait_s
 
     def recv(self, bufsize: int, flags: int = 0) -> bytes:
         """Return bytes that have arrived.
 
         Raises:
             ConnectionResetError: when none have arrived, in the "blocking" mode.
+            BlockingIOError: the same in the other mode.
         """
-        if self.gettimeout() == 0:
-            return super().recv(bufsize, flags)
         try:
-            # The descriptor itself never blocks, because a timeout is set.
-            return os.read(self.fileno(), bufsize)
+            return super().recv(bufsize, flags)
         except BlockingIOError:
+            if not self._wait_s:
+                raise
             raise ConnectionResetError(errno.ECONNRESET, "the request is not whole") from None
 
-    def sendall(self, data: bytes, flags: int = 0) -> None:  # type: ignore[override]
+    def send(self, data: Buffer, flags: int = 0) -> int:
+        """Send what the system takes at once; return how many bytes that is.
+
+        Raises:
+            TimeoutError: when the client reads nothing for too long, in the "blocking" mode.
+            BlockingIOError: when the system takes nothing, in the other mode.
+        """
+        while True:
+            try:
+                return super().send(data, flags)
+            except BlockingIOError:
+                if not self._wait_s:
+                    raise
+            ready = select.poll()
+            ready.register(self, select.POLLOUT)
+            if not ready.poll(1e3 * self._wait_s):
+                raise TimeoutError(errno.ETIMEDOUT, "the client does not read")
+
+    def sendall(self, data: Buffer, flags: int = 0) -> None:
         """Send everything.
 
         Raises:
             TimeoutError: when the client reads nothing for too long, or reads too slowly.
         """
-        if self.gettimeout() == 0:
+        if not self._wait_s:
             super().sendall(data, flags)
             return
-        view = memoryview(data)
+        view = memoryview(data).cast("B")
         end = time.monotonic() + WRITE_S + len(view) / _MIN_BYTES_PER_S
         while view:
             view = view[self.send(view[:_STEP], flags) :]
