@@ -13,16 +13,14 @@ from geometry.measure import area
 from geometry.model.outline import Outline
 from geometry.model.segments import Bounds
 from geometry.model.transform import Rigid, moved
-from geometry.planning.plane import Axis, Plane, Proto, Spot
+from geometry.planning.frames import NEAR, Edge, Fit, Frame, frame_of
+from geometry.planning.plane import Plane, Proto, Spot
 from geometry.planning.trim import cut_off, overlaps
 
-Edge: TypeAlias = Literal["whole", "trimmed", "filled"]
 Part: TypeAlias = Literal["whole", "half", "trimmed"]
 
 #: Maximum pieces of a quilt; a bed in quarter-inch hexagons has 50,000.
 MAX_PIECES = 60_000
-#: Lengths closer than this are equal, mm: far below the accuracy of cloth, far above rounding.
-NEAR = 1e-6
 
 
 @dataclass(frozen=True)
@@ -40,21 +38,6 @@ class Placed:
     column: int
     part: Part
     sides: tuple[bool, bool, bool, bool] = (False, False, False, False)
-
-
-@dataclass(frozen=True)
-class Frame:
-    """One axis of a quilt: its start and end, and the method of its two edges."""
-
-    low: float
-    high: float
-    edge: Edge
-    count: int
-
-    @property
-    def size(self) -> float:
-        """Return the extent, mm."""
-        return self.high - self.low
 
 
 @dataclass(frozen=True)
@@ -157,9 +140,15 @@ def turned(plane: Plane) -> Plane:
 
 
 def assemble(
-    plane: Plane, width: float, length: float, *, sides: Edge = "whole", ends: Edge = "whole"
+    plane: Plane,
+    width: float,
+    length: float,
+    *,
+    sides: Edge = "whole",
+    ends: Edge = "whole",
+    fit: Fit = "larger",
 ) -> Assembly:
-    """Return the smallest quilt with at least this size.
+    """Return a quilt of this size: the smallest that is at least as large, unless ``fit`` differs.
 
     Shape:
         An edge of whole pieces reaches the size with its outermost points. A filled edge reaches it
@@ -172,7 +161,8 @@ def assemble(
     Raises:
         GeometryError: when it would have more than ``MAX_PIECES`` pieces.
     """
-    across, along = frame_of(plane.across, width, sides), frame_of(plane.along, length, ends)
+    across = frame_of(plane.across, width, sides, fit)
+    along = frame_of(plane.along, length, ends, fit)
     likely = across.size * along.size / (plane.width * plane.height) * len(plane.spots)
     if likely > MAX_PIECES:
         raise GeometryError(
@@ -183,21 +173,6 @@ def assemble(
         sorted(_placed(plane, across, along), key=lambda each: (each.row, each.column, each.proto))
     )
     return Assembly(plane, across, along, placed)
-
-
-def frame_of(axis: Axis, asked: float, edge: Edge) -> Frame:
-    """Return the frame of a quilt along one axis for the requested size, mm."""
-    if edge == "whole":
-        first = axis.step + axis.base + 2.0 * axis.overhang
-        more = max(0, math.ceil((asked - first - NEAR) / axis.step))
-        high = axis.start + axis.base + (more + 1) * axis.step
-        return Frame(axis.start, high, edge, more + 1)
-    count = max(1, math.ceil((asked - NEAR) / axis.cut_step))
-    size = count * axis.cut_step
-    if edge == "filled":
-        return Frame(axis.cut_start, axis.cut_start + size, edge, count)
-    over = (size - asked) / 2.0
-    return Frame(axis.cut_start + over, axis.cut_start + over + asked, edge, count)
 
 
 def _placed(plane: Plane, across: Frame, along: Frame) -> Iterator[Placed]:

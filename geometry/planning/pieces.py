@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import Literal, TypeAlias
 
 from geometry.measure import area, corner_turns
 from geometry.model.outline import Outline
@@ -34,7 +34,7 @@ class Need:
     """A number of equal pieces; ``share`` is their share of a whole piece's area."""
 
     shape: Shape
-    part: Part
+    part: Part | Literal["border"]
     colour: str
     count: int
     share: float

@@ -4,18 +4,17 @@ from __future__ import annotations
 
 from marshmallow import fields, validate
 
+from service.answers.quilt_sizes import (
+    AssembledAnswer,
+    BorderAnswer,
+    EdgesAnswer,
+    NearestTopSizesAnswer,
+    mm,
+    whole_number,
+)
 from service.requests.kits import KitRequestSchema
-from service.requests.quilt_plans import EDGES
 from service.requests.shapes import shape
 from service.schemas.answers import AnswerSchema
-
-
-def _mm(description: str = "mm", *, required: bool = True) -> fields.Float:
-    return fields.Float(required=required, metadata={"description": description})
-
-
-def _whole(description: str, *, required: bool = True) -> fields.Integer:
-    return fields.Integer(required=required, metadata={"description": description})
 
 
 class TilingAnswer(AnswerSchema):
@@ -52,58 +51,58 @@ class BedAnswer(AnswerSchema):
     """The bed that a quilt's size was calculated from."""
 
     name = fields.String(required=True)
-    mattress_width_mm = _mm()
-    mattress_length_mm = _mm()
-    drop_mm = _mm()
-    tuck_mm = _mm()
+    mattress_width_mm = mm()
+    mattress_length_mm = mm()
+    drop_mm = mm()
+    tuck_mm = mm()
 
 
 class QuiltSizeAnswer(AnswerSchema):
     """The requested size."""
 
-    width_mm = _mm()
-    length_mm = _mm()
+    width_mm = mm()
+    length_mm = mm()
     bed = fields.Nested(BedAnswer)
 
 
 class BindingAnswer(AnswerSchema):
     """Strips round a quilt."""
 
-    length_mm = _mm("of the whole binding, including corners and joins")
-    strips = _whole("strips cut across the fabric")
-    strip_mm = _mm("width of a strip as cut")
-    fabric_length_mm = _mm("for the strips")
-    buy_mm = _mm("in whole steps")
+    length_mm = mm("of the whole binding, including corners and joins")
+    strips = whole_number("strips cut across the fabric")
+    strip_mm = mm("width of a strip as cut")
+    fabric_length_mm = mm("for the strips")
+    buy_mm = mm("in whole steps")
     buy = fields.String(required=True)
-    unused_mm = _mm()
+    unused_mm = mm()
 
 
 class PanelsAnswer(AnswerSchema):
     """One way to join a backing from panels."""
 
     seams = fields.String(required=True, validate=validate.OneOf(["lengthwise", "crosswise"]))
-    panels = _whole("widths of fabric side by side")
-    panel_length_mm = _mm()
-    fabric_length_mm = _mm("for the panels")
-    buy_mm = _mm("in whole steps")
+    panels = whole_number("widths of fabric side by side")
+    panel_length_mm = mm()
+    fabric_length_mm = mm("for the panels")
+    buy_mm = mm("in whole steps")
     buy = fields.String(required=True)
-    unused_mm = _mm()
-    clearance_width_mm = _mm("surplus width of the joined panels")
+    unused_mm = mm()
+    clearance_width_mm = mm("surplus width of the joined panels")
 
 
 class BackingAnswer(PanelsAnswer):
     """A backing, and the other way to join it."""
 
-    width_mm = _mm("of the backing")
-    length_mm = _mm("of the backing")
+    width_mm = mm("of the backing")
+    length_mm = mm("of the backing")
     alternative = fields.Nested(PanelsAnswer, required=True)
 
 
 class BattingAnswer(AnswerSchema):
     """Wadding between top and backing."""
 
-    width_mm = _mm()
-    length_mm = _mm()
+    width_mm = mm()
+    length_mm = mm()
 
 
 class FinishingAnswer(AnswerSchema):
@@ -119,17 +118,17 @@ class RowsAnswer(AnswerSchema):
     """One size of piece on one fabric."""
 
     id = fields.String(required=True)
-    width_mm = _mm("as cut")
-    length_mm = _mm("as cut")
-    needed = _whole("pieces requested")
-    cut = _whole("pieces cut, including spoilage")
+    width_mm = mm("as cut")
+    length_mm = mm("as cut")
+    needed = whole_number("pieces requested")
+    cut = whole_number("pieces cut, including spoilage")
     turned = fields.Boolean(required=True)
-    per_row = _whole("pieces side by side", required=False)
-    rows = _whole("rows", required=False)
-    length_of_rows_mm = _mm(required=False)
-    pieces_per_pre_cut = _whole("pieces from one pre-cut piece", required=False)
-    pre_cuts = _whole("pre-cut pieces", required=False)
-    spare = _whole("more pieces that could be cut", required=False)
+    per_row = whole_number("pieces side by side", required=False)
+    rows = whole_number("rows", required=False)
+    length_of_rows_mm = mm(required=False)
+    pieces_per_pre_cut = whole_number("pieces from one pre-cut piece", required=False)
+    pre_cuts = whole_number("pre-cut pieces", required=False)
+    spare = whole_number("more pieces that could be cut", required=False)
     method = fields.String(
         metadata={"description": "how triangles that share a rectangle are cut from it"}
     )
@@ -142,19 +141,19 @@ class FabricAnswer(AnswerSchema):
     per_row = fields.Integer(
         allow_none=True, metadata={"description": "of the only size; null if there are several"}
     )
-    rows = _whole("of all sizes", required=False)
-    length_mm = _mm("for the rows", required=False)
-    length_before_wash_mm = _mm(
+    rows = whole_number("of all sizes", required=False)
+    length_mm = mm("for the rows", required=False)
+    length_before_wash_mm = mm(
         "length for the rows before washing, including shrinkage", required=False
     )
-    buy_mm = _mm("in whole steps", required=False)
+    buy_mm = mm("in whole steps", required=False)
     buy = fields.String(required=True)
-    unused_mm = _mm("bought but not used", required=False)
-    usable_width_mm = _mm(required=False)
+    unused_mm = mm("bought but not used", required=False)
+    usable_width_mm = mm(required=False)
     pre_cut = fields.String()
-    pre_cut_width_mm = _mm(required=False)
-    pre_cut_length_mm = _mm(required=False)
-    pre_cuts = _whole("pre-cut pieces to buy", required=False)
+    pre_cut_width_mm = mm(required=False)
+    pre_cut_length_mm = mm(required=False)
+    pre_cuts = whole_number("pre-cut pieces to buy", required=False)
     pieces = fields.List(fields.Nested(RowsAnswer), required=True)
 
 
@@ -168,24 +167,27 @@ class SheetRowAnswer(AnswerSchema):
     """Sheets of paper or card for one shape."""
 
     shape = fields.String(required=True)
-    templates = _whole("to cut")
-    per_sheet = _whole("on a full sheet", required=False)
-    sheets = _whole("sheets to buy", required=False)
+    templates = whole_number("to cut")
+    per_sheet = whole_number("on a full sheet")
+    sheets = whole_number("sheets to buy")
     method = fields.String(
         metadata={"description": "interlocked, or boxes, which may need more sheets"}
     )
-    fault = fields.String(metadata={"description": "why it does not fit on a sheet"})
+    sheet_width_mm = mm(
+        "of a larger sheet, for a shape that the usual one does not hold", required=False
+    )
+    sheet_height_mm = mm(required=False)
 
 
 class PaperAnswer(AnswerSchema):
     """Paper or card for the templates."""
 
     sheet = fields.String(required=True)
-    width_mm = _mm()
-    height_mm = _mm()
-    reuse = _whole("uses of one template")
-    templates = _whole("in all")
-    sheets = _whole("total for the shapes that fit")
+    width_mm = mm()
+    height_mm = mm()
+    reuse = whole_number("uses of one template")
+    templates = whole_number("in all")
+    sheets = whole_number("in all, larger ones included")
     rows = fields.List(fields.Nested(SheetRowAnswer), required=True)
 
 
@@ -199,44 +201,18 @@ class MaterialsAnswer(AnswerSchema):
     batting = fields.Nested(BattingAnswer, required=True)
 
 
-class AssembledAnswer(AnswerSchema):
-    """The assembled quilt top's bounding box."""
-
-    width_mm = _mm()
-    length_mm = _mm()
-
-
-class EdgeAnswer(AnswerSchema):
-    """The result at a pair of opposite edges."""
-
-    edge = fields.String(required=True, validate=validate.OneOf(EDGES))
-    count = _whole("rows or columns from edge to edge")
-    straight = fields.Boolean(required=True)
-    dents_mm = _mm("maximum depth of the dents in a ragged edge")
-    fullness = fields.Float(
-        required=True,
-        metadata={"description": "share of the dented strip that is cloth; 1 for a straight edge"},
-    )
-
-
-class EdgesAnswer(AnswerSchema):
-    """The quilt's edges."""
-
-    sides = fields.Nested(EdgeAnswer, required=True)
-    ends = fields.Nested(EdgeAnswer, required=True)
-
-
 class PlannedPieceAnswer(AnswerSchema):
     """Equal pieces of one colour."""
 
     id = fields.String(required=True)
     shape = shape(required=True)
-    count = _whole("pieces in one quilt")
+    count = whole_number("pieces in one quilt")
     part = fields.String(
         required=True,
-        validate=validate.OneOf(["whole", "half", "trimmed"]),
+        validate=validate.OneOf(["whole", "half", "trimmed", "border"]),
         metadata={
-            "description": "half: drafted to fill the edge; trimmed: sewn whole, then cut to size"
+            "description": "half: drafted to fill the edge; trimmed: sewn whole, then cut to size; "
+            "border: a piece or cornerstone of a border"
         },
     )
     colour = fields.String(required=True)
@@ -246,19 +222,20 @@ class PlannedPieceAnswer(AnswerSchema):
 class QuiltTotalsAnswer(AnswerSchema):
     """How many pieces a quilt has."""
 
-    pieces = _whole("in all")
-    whole = _whole("whole")
-    half = _whole("drafted to fill the edge")
-    trimmed = _whole("sewn whole, then cut to size")
+    pieces = whole_number("in all")
+    whole = whole_number("whole")
+    half = whole_number("drafted to fill the edge")
+    trimmed = whole_number("sewn whole, then cut to size")
+    border = whole_number("strips, pieces and cornerstones of borders")
 
 
 class SeamsAnswer(AnswerSchema):
     """The amount of sewing."""
 
-    length_mm = _mm("of all seams")
-    count = _whole("edges shared by two pieces")
-    outside_mm = _mm("total length of outer edges")
-    stitches = _whole("whipstitches in all seams")
+    length_mm = mm("of all seams")
+    count = whole_number("edges shared by two pieces")
+    outside_mm = mm("total length of outer edges")
+    stitches = whole_number("whipstitches in all seams")
 
 
 def _money(description: str, *, required: bool = False) -> fields.Float:
@@ -295,6 +272,15 @@ class QuiltPlanAnswer(AnswerSchema):
     tiling = fields.String(required=True)
     quilt = fields.Nested(QuiltSizeAnswer, required=True)
     assembled = fields.Nested(AssembledAnswer, required=True)
+    top = fields.Nested(
+        AssembledAnswer, required=True, metadata={"description": "inside the borders"}
+    )
+    nearest_sizes = fields.Nested(NearestTopSizesAnswer, required=True)
+    borders = fields.List(
+        fields.Nested(BorderAnswer),
+        required=True,
+        metadata={"description": "from the inside out"},
+    )
     edge = fields.Nested(EdgesAnswer, required=True)
     pieces = fields.List(fields.Nested(PlannedPieceAnswer), required=True)
     totals = fields.Nested(QuiltTotalsAnswer, required=True)
@@ -308,8 +294,16 @@ class QuiltPlanAnswer(AnswerSchema):
     materials = fields.Nested(MaterialsAnswer, required=True)
     cost = fields.Nested(CostAnswer, metadata={"description": "present when prices are stated"})
     time = fields.Nested(TimeAnswer, metadata={"description": "present when speeds are stated"})
-    kits = _whole("number of equal kits; fabrics and paper are for all of them")
+    kits = whole_number("number of equal kits; fabrics and paper are for all of them")
     kit = fields.Nested(
         KitRequestSchema, required=True, metadata={"description": "a body for POST /v1/kits"}
     )
-    picture = fields.String(required=True, metadata={"description": "SVG of the quilt top"})
+    picture = fields.String(required=True, metadata={"description": "SVG of the quilt"})
+    warnings = fields.List(
+        fields.String(),
+        required=True,
+        metadata={
+            "description": "a size that differs by more than 2 % from the one requested, templates "
+            "that need a larger sheet"
+        },
+    )

@@ -2,25 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from geometry.errors import GeometryError, GeometryFaults
 from geometry.offset.allowance import make_patch
 from geometry.planning.pieces import Need
-from geometry.planning.sheets import sheets_of, templates_needed
 from geometry.planning.triangles import shared_rectangle
 from geometry.planning.yardage import Cut
 from service.planning import cost
 from service.quilts.fabric import Wanted, fabric_answer
 from service.quilts.kit_body import piece_ids
+from service.quilts.paper import paper_answer
 from service.requests.quilt_plans import QuiltSpec
 
 
 def materials_answer(
-    spec: QuiltSpec, found: Sequence[Need], finish: Mapping[str, Any]
-) -> dict[str, Any]:
-    """Return fabrics, paper and finishing for all kits.
+    spec: QuiltSpec,
+    found: Sequence[Need],
+    finish: Mapping[str, Any],
+    strips: Iterable[tuple[str, Wanted]] = (),
+) -> tuple[dict[str, Any], list[str]]:
+    """Return fabrics, paper and finishing for all kits, and warnings.
+
+    Args:
+        spec: the quilt.
+        found: its pieces.
+        finish: its finishing.
+        strips: further cuts, each with its colour.
 
     Raises:
         geometry.errors.GeometryFaults: with each piece that cannot be made or does not fit.
@@ -40,49 +49,23 @@ def materials_answer(
         count = need.count * spec.kits
         cut = Cut(box.width, box.height, count, may_turn_across_grain=True, shared=shared)
         fabrics.setdefault(need.colour, []).append(Wanted(name, cut, ("fabric",)))
+    for colour, want in strips:
+        fabrics.setdefault(colour, []).append(want)
     found_fabrics = []
     for colour, wants in fabrics.items():
         try:
             found_fabrics.append(fabric_answer(colour, wants, spec.fabric, spec.units))
         except GeometryError as error:
             errors.append(error)
+    paper: dict[str, Any] = {}
+    warnings: list[str] = []
+    try:
+        paper, warnings = paper_answer(spec, found)
+    except GeometryFaults as error:
+        errors += error.faults
     if errors:
         raise GeometryFaults(tuple(errors))
-    return {"fabrics": found_fabrics, "paper": _paper(spec, found), **finish}
-
-
-def _paper(spec: QuiltSpec, found: Sequence[Need]) -> dict[str, Any]:
-    """Return the sheets for templates, with a fault for pieces too large for a sheet."""
-    shapes: dict[int, tuple[Need, int]] = {}
-    for need in found:
-        known = shapes.get(id(need.shape))
-        shapes[id(need.shape)] = (need, need.count * spec.kits + (known[1] if known else 0))
-    rows = []
-    for need, count in shapes.values():
-        templates = templates_needed(count, spec.paper.reuse)
-        try:
-            took = sheets_of(need.shape.outline, templates, spec.paper.sheet)
-        except GeometryError as error:
-            rows.append({"shape": need.shape.kind, "templates": templates, "fault": error.message})
-            continue
-        rows.append(
-            {
-                "shape": need.shape.kind,
-                "templates": templates,
-                "per_sheet": took.per_sheet,
-                "sheets": took.sheets,
-                "method": took.laid,
-            }
-        )
-    return {
-        "sheet": spec.paper.sheet.name,
-        "width_mm": spec.paper.sheet.width,
-        "height_mm": spec.paper.sheet.height,
-        "reuse": spec.paper.reuse,
-        "templates": sum(row["templates"] for row in rows),
-        "sheets": sum(row.get("sheets", 0) for row in rows),
-        "rows": rows,
-    }
+    return {"fabrics": found_fabrics, "paper": paper, **finish}, warnings
 
 
 def cost_answer(

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from xml.sax.saxutils import escape
 
+from geometry.model.segments import Bounds
 from geometry.planning.assembly import Assembly
+from geometry.planning.borders import BorderPart
 from service.documents.pictures.path import number, path_data
 
 _INK = "#1d2b2a"
@@ -26,15 +28,21 @@ _TINTS = (
 )
 
 
-def assembly_picture(assembly: Assembly, colours: Sequence[str], counts: Mapping[str, int]) -> str:
-    """Return the SVG picture of a quilt top.
+def assembly_picture(
+    assembly: Assembly,
+    colours: Sequence[str],
+    counts: Mapping[str, int],
+    borders: Sequence[BorderPart] = (),
+) -> str:
+    """Return the SVG picture of a quilt.
 
     Args:
         assembly: the quilt.
         colours: colour of each placed piece.
         counts: number of pieces by colour, in the order of the legend.
+        borders: strips and pieces of its borders.
     """
-    box = assembly.bounds
+    box = _bounds([assembly.bounds, *(part.outline.bounds for part in borders)])
     letter = max(box.width, box.height) / 45.0
     line = 1.8 * letter
     width, height = max(box.width, 24.0 * letter), box.height
@@ -49,7 +57,10 @@ def assembly_picture(assembly: Assembly, colours: Sequence[str], counts: Mapping
             f'height="{number(total_h / 10)}mm">'
         ),
         f'<rect width="{number(total_w)}" height="{number(total_h)}" fill="#fff"/>',
-        *_top(assembly, colours, tints, pad),
+        f'<g transform="translate({number(pad - box.left)} {number(pad + box.top)}) scale(1 -1)">',
+        *_borders(borders, tints, _stroke(box)),
+        *_top(assembly, colours, tints, _stroke(box)),
+        "</g>",
         *_legend(counts, tints, pad, height + 2 * pad, letter, line),
         "</svg>",
     ]
@@ -57,7 +68,7 @@ def assembly_picture(assembly: Assembly, colours: Sequence[str], counts: Mapping
 
 
 def _top(
-    assembly: Assembly, colours: Sequence[str], tints: Mapping[str, str], pad: float
+    assembly: Assembly, colours: Sequence[str], tints: Mapping[str, str], stroke: str
 ) -> list[str]:
     box = assembly.bounds
     names: dict[int, str] = {}
@@ -74,17 +85,36 @@ def _top(
         f'<rect x="{number(box.left)}" y="{number(box.bottom)}" width="{number(box.width)}" '
         f'height="{number(box.height)}"'
     )
-    stroke = number(max(box.width, box.height) / 1200.0)
     drawn = [
         f'<g fill="{tints[colour]}">{"".join(uses)}</g>' for colour, uses in groups.items() if uses
     ]
     return [
         f'<defs>{"".join(shapes)}<clipPath id="edge">{frame}/></clipPath></defs>',
-        f'<g transform="translate({number(pad - box.left)} {number(pad + box.top)}) scale(1 -1)">',
         f'<g clip-path="url(#edge)" stroke="{_INK}" stroke-width="{stroke}">',
         *drawn,
-        f'</g>{frame} fill="none" stroke="{_INK}" stroke-width="{stroke}"/></g>',
+        f'</g>{frame} fill="none" stroke="{_INK}" stroke-width="{stroke}"/>',
     ]
+
+
+def _borders(parts: Sequence[BorderPart], tints: Mapping[str, str], stroke: str) -> list[str]:
+    return [
+        f'<path d="{path_data(part.outline)}" fill="{tints[part.colour]}" stroke="{_INK}" '
+        f'stroke-width="{stroke}"/>'
+        for part in parts
+    ]
+
+
+def _stroke(box: Bounds) -> str:
+    return number(max(box.width, box.height) / 1200.0)
+
+
+def _bounds(boxes: Sequence[Bounds]) -> Bounds:
+    return Bounds(
+        min(box.left for box in boxes),
+        min(box.bottom for box in boxes),
+        max(box.right for box in boxes),
+        max(box.top for box in boxes),
+    )
 
 
 def _legend(

@@ -7,16 +7,19 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from geometry.errors import GeometryError
-from geometry.planning.assembly import Assembly, assemble, count_parts, fullness, turned
+from geometry.planning.assembly import Assembly, count_parts, fullness
+from geometry.planning.borders import BorderPart
 from geometry.planning.pieces import Need, needs
 from geometry.planning.seams import Seams, seams_of, whipstitches
 from service.errors import Fault
 from service.pieces.draw import errors_of
 from service.planning.colours import colours_of
+from service.quilts.borders import border_cuts, border_needs, border_parts, borders_answer
 from service.quilts.finishing import finished, size_answer
 from service.quilts.kit_body import kit_body, piece_ids, shape_body
 from service.quilts.materials import cost_answer, materials_answer
 from service.quilts.picture import assembly_picture
+from service.quilts.top import QuiltTop, nearest_answer, quilt_top, size_warnings
 from service.requests.pieces import MAX_PIECES, MAX_QUANTITY
 from service.requests.quilt_plans import QuiltSpec
 from service.requests.quilt_size import QuiltSize
@@ -30,41 +33,46 @@ def quilt_plan(spec: QuiltSpec) -> dict[str, Any]:
         RequestError: with every error of the request.
     """
     errors: list[Found] = []
-    assembly: Assembly | None = None
+    top: QuiltTop | None = None
     colours: tuple[str, ...] = ()
     try:
-        assembly = _assembled(spec)
+        top = quilt_top(spec)
     except GeometryError as error:
         errors += errors_of(error, spec.units)
     else:
         try:
-            colours = colours_of(assembly, spec.colours, flower=spec.flower, on_side=spec.on_side)
+            colours = colours_of(
+                top.assembly, spec.colours, flower=spec.flower, on_side=spec.on_side
+            )
         except GeometryError as error:
             errors += errors_of(error, spec.units, "colours")
     try:
-        finish = finished(_size(assembly), spec.finishing)
+        finish = finished(_size(top), spec.finishing)
     except GeometryError as error:
         errors += errors_of(error, spec.units)
         finish = {}
-    if assembly is None or not colours:
+    if top is None or not colours:
         raise refusal(errors)
-    found = needs(assembly, colours)
+    found = (*needs(top.assembly, colours), *border_needs(top.borders))
     errors += _too_many(spec, found)
     materials: Mapping[str, Any] = {}
+    warnings = list(size_warnings(spec, top))
     try:
-        materials = materials_answer(spec, found, finish)
+        strips = border_cuts(spec, top.borders)
+        materials, more = materials_answer(spec, found, finish, strips)
+        warnings += more
     except GeometryError as error:
         errors += errors_of(error, spec.units)
     if errors:
         raise refusal(errors)
-    return _answer(spec, assembly, colours, found, materials)
+    return _answer(spec, top, colours, found, materials) | {"warnings": warnings}
 
 
-def _size(assembly: Assembly | None) -> QuiltSize:
+def _size(top: QuiltTop | None) -> QuiltSize:
     """Return the size to finish; settings are checked even if there is none."""
-    if assembly is None:
+    if top is None:
         return QuiltSize(1.0, 1.0)
-    return QuiltSize(assembly.bounds.width, assembly.bounds.height)
+    return QuiltSize(top.bounds.width, top.bounds.height)
 
 
 def _too_many(spec: QuiltSpec, found: Sequence[Need]) -> Iterator[Found]:
@@ -84,33 +92,30 @@ def _too_many(spec: QuiltSpec, found: Sequence[Need]) -> Iterator[Found]:
         yield Found(Fault("#/kits", detail))
 
 
-def _assembled(spec: QuiltSpec) -> Assembly:
-    plane = spec.tiling.draw(spec.sizes)
-    if spec.on_side:
-        plane = turned(plane)
-    return assemble(plane, spec.quilt.width, spec.quilt.length, sides=spec.sides, ends=spec.ends)
-
-
 def _answer(
     spec: QuiltSpec,
-    assembly: Assembly,
+    top: QuiltTop,
     colours: Sequence[str],
     found: Sequence[Need],
     materials: Mapping[str, Any],
 ) -> dict[str, Any]:
     ids = piece_ids(len(found))
-    # Colours in the order of the request, otherwise of appearance.
-    counts = {name: 0 for name in spec.colours.names if name in set(colours)}
-    for need in found:
-        counts[need.colour] = counts.get(need.colour, 0) + need.count
-    seams = seams_of(assembly)
+    assembly, box = top.assembly, top.bounds
+    parts = list(border_parts(top.borders))
+    counts = _colour_counts(spec, colours, found, parts)
+    seams = _with_borders(seams_of(assembly), top)
     stitches = whipstitches(seams.length, spec.stitches_per_inch)
-    box = assembly.bounds
+    pieces = len(assembly.placed) + len(parts)
     return {
         "title": spec.title,
         "tiling": spec.tiling.name,
         "quilt": size_answer(spec.quilt),
         "assembled": {"width_mm": box.width, "length_mm": box.height},
+        "top": {
+            "width_mm": assembly.bounds.width,
+            "length_mm": assembly.bounds.height,
+        },
+        "nearest_sizes": nearest_answer(top),
         "edge": {
             "sides": _edge(assembly, 0),
             "ends": _edge(assembly, 1),
@@ -126,15 +131,44 @@ def _answer(
             }
             for name, need in zip(ids, found, strict=True)
         ],
-        "totals": {"pieces": len(assembly.placed), **count_parts(assembly)},
+        "borders": borders_answer(spec, top.borders),
+        "totals": {"pieces": pieces, **count_parts(assembly), "border": len(parts)},
         "colours": counts,
         "seams": _seams(seams, stitches),
         "materials": dict(materials),
-        **cost_answer(spec, materials, len(assembly.placed), stitches),
+        **cost_answer(spec, materials, pieces, stitches),
         "kits": spec.kits,
         "kit": kit_body(spec, found, ids),
-        "picture": assembly_picture(assembly, colours, counts),
+        "picture": assembly_picture(assembly, colours, counts, parts),
     }
+
+
+def _colour_counts(
+    spec: QuiltSpec,
+    colours: Sequence[str],
+    found: Sequence[Need],
+    parts: Sequence[BorderPart],
+) -> dict[str, int]:
+    """Return pieces by colour, in the order of the request, otherwise of appearance."""
+    counts = {name: 0 for name in spec.colours.names if name in set(colours)}
+    for need in found:
+        counts[need.colour] = counts.get(need.colour, 0) + need.count
+    for part in parts:
+        if part.is_strip:
+            counts[part.colour] = counts.get(part.colour, 0) + 1
+    return counts
+
+
+def _with_borders(seams: Seams, top: QuiltTop) -> Seams:
+    """Return the seams of the whole quilt: the top's outer edges are sewn to its borders."""
+    if not top.borders:
+        return seams
+    box = top.bounds
+    return Seams(
+        length=seams.length + sum(each.seam_length for each in top.borders),
+        count=seams.count + sum(each.seam_count for each in top.borders),
+        outside=2.0 * (box.width + box.height),
+    )
 
 
 def _edge(assembly: Assembly, axis: int) -> dict[str, Any]:

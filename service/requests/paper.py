@@ -21,10 +21,14 @@ _MARGIN, _GAP = 0.25 * INCH, 1.0
 
 @dataclass(frozen=True)
 class PaperSettings:
-    """The sheets that templates are cut from, and how often each template is used."""
+    """The sheets that templates are cut from, and how often each template is used.
+
+    ``stated`` is the member that states the sheet; empty if the usual one was taken.
+    """
 
     sheet: Paper
     reuse: int
+    stated: str = ""
 
 
 class PaperSettingsSchema(Strict):
@@ -56,7 +60,9 @@ class PaperSettingsSchema(Strict):
         width, height = _PAPERS.get(name) or (data["width"], data["height"])
         if 2.0 * data["margin"] >= min(width, height):
             raise unusable("The margins leave nothing of the sheet.", "margin")
-        return PaperSettings(Paper(name, width, height, data["margin"], data["gap"]), data["reuse"])
+        stated = next((member for member in ("sheet", "width") if member in data), "")
+        sheet = Paper(name, width, height, data["margin"], data["gap"])
+        return PaperSettings(sheet, data["reuse"], stated)
 
 
 def _misplaced(stated: Mapping[str, Any]) -> Iterator[ValidationError]:

@@ -8,12 +8,25 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
-from geometry.planning.assembly import Edge
+from geometry.planning.borders import BorderSpec
+from geometry.planning.frames import Edge
 from geometry.planning.plane import Tiling
 from geometry.planning.tilings import TILINGS
 from geometry.units import MM_PER_INCH as INCH
 from service.planning import cost
 from service.planning.colours import ColourPlan, Flower
+from service.requests.borders import (
+    EDGES,
+    FITS,
+    MAX_BORDERS,
+    BorderSchema,
+    EdgeSchema,
+    Fitting,
+    borders_of,
+    edges_of,
+    wrong_borders,
+    wrong_fit,
+)
 from service.requests.colours import ColoursSchema
 from service.requests.fabrics import Bought, FabricSettingsSchema, Settings
 from service.requests.finishing import FinishingSettings, FinishingSettingsSchema, settings_of
@@ -23,8 +36,8 @@ from service.requests.quilt_size import QuiltSchema, QuiltSize
 from service.schemas.errors import together, unusable
 from service.schemas.fields import CUTTER_NAME, Int, Length, Name, Num, Strict, Text
 from service.schemas.structures import Either
+from service.schemas.validation import List
 
-EDGES = ("whole", "trimmed", "filled")
 USUAL_CUTTER = "drag-blade-sheet"
 _SIZES = ("side", "width", "height", "length")
 _COUNTS = ("rounds", "path")
@@ -47,6 +60,8 @@ class QuiltSpec:
         written: the same as the request wrote them.
         on_side: whether rows become columns.
         quilt: its size.
+        fit: how it keeps to that size.
+        borders: round it, from the inside out.
         sides: how its left and right edges are made.
         ends: how its top and bottom edges are made.
         colours: how colours are placed.
@@ -70,6 +85,8 @@ class QuiltSpec:
     written: Mapping[str, str | float]
     on_side: bool
     quilt: QuiltSize
+    fit: Fitting
+    borders: tuple[BorderSpec, ...]
     sides: Edge
     ends: Edge
     colours: ColourPlan
@@ -89,21 +106,6 @@ class QuiltSpec:
     def tiling(self) -> Tiling:
         """The tiling of that name."""
         return TILINGS[self.tiling_name]
-
-
-class EdgeSchema(Strict):
-    """How a quilt's edges are made: of whole pieces, trimmed to size, or filled with halves."""
-
-    sides = fields.String(
-        validate=validate.OneOf(EDGES),
-        load_default="whole",
-        metadata={"description": "left and right"},
-    )
-    ends = fields.String(
-        validate=validate.OneOf(EDGES),
-        load_default="whole",
-        metadata={"description": "top and bottom"},
-    )
 
 
 def _price(description: str) -> Num:
@@ -164,7 +166,20 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
             ((dict,), fields.Nested(EdgeSchema)),
         ],
         wanted='Write whole, trimmed or filled, or {"sides": ..., "ends": ...}.',
-        load_default="whole",
+        metadata={"description": "whole when left out, filled inside borders", "default": "whole"},
+    )
+    fit = fields.String(
+        validate=validate.OneOf(FITS),
+        load_default="larger",
+        metadata={
+            "description": "the size in whole rows and columns that is at least the one requested, "
+            "at most, or nearest to it; borders: at most, and a border makes up the rest"
+        },
+    )
+    borders = List(
+        fields.Nested(BorderSchema),
+        validate=validate.Length(1, MAX_BORDERS),
+        metadata={"description": "from the inside out; they count towards the quilt's size"},
     )
     colours = Settings(ColoursSchema)
     seam_allowance = Length(load_default=0.25 * INCH, metadata={"default": _ALLOWANCE})
@@ -191,15 +206,20 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
     @validates_schema(pass_original=True, skip_on_field_errors=False)
     def _check(self, data: dict[str, Any], stated: Any, **_: Any) -> None:  # noqa: ANN401
         """Check what members say together, as far as they could be loaded."""
-        errors = [*_wrong_sizes(data.get("tiling"), stated), *_wrong_prices(data)]
+        errors = [
+            *_wrong_sizes(data.get("tiling"), stated),
+            *_wrong_prices(data),
+            *wrong_borders(data),
+            *wrong_fit(data),
+        ]
         if errors:
             raise together(errors)
 
     @post_load(pass_original=True)
     def _made(self, data: dict[str, Any], stated: dict[str, Any], **_: Any) -> QuiltSpec:  # noqa: ANN401
         tiling = TILINGS[data["tiling"]]
-        edge = data["edge"]
-        edges = edge if isinstance(edge, Mapping) else {"sides": edge, "ends": edge}
+        borders = borders_of(data)
+        edges = edges_of(data.get("edge", "filled" if borders else "whole"))
         return QuiltSpec(
             title=data.get("title") or f"Quilt of {tiling.title}",
             units=data.get("units") or "mm",
@@ -208,6 +228,8 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
             written={name: stated[name] for name in tiling.sizes},
             on_side=data["direction"] == "on_side",
             quilt=data["quilt"],
+            fit=data["fit"],
+            borders=borders,
             sides=edges["sides"],
             ends=edges["ends"],
             colours=data["colours"],

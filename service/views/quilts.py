@@ -17,9 +17,10 @@ from service.answers.quilts import (
 )
 from service.http.computations import compute
 from service.http.endpoint import Answer, op
+from service.requests.borders import EDGES
 from service.requests.finishing import FinishingRequest, FinishingRequestSchema
 from service.requests.pieces import PieceRequest
-from service.requests.quilt_plans import EDGES, QuiltPlanRequestSchema, QuiltSpec
+from service.requests.quilt_plans import QuiltPlanRequestSchema, QuiltSpec
 from service.requests.yardage import YardageRequest, YardageRequestSchema
 
 blueprint = Blueprint("quilts", __name__, url_prefix="/v1")

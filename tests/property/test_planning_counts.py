@@ -16,7 +16,8 @@ from shapely import affinity
 from shapely.geometry import MultiPoint, Point, Polygon, box
 
 from geometry.measure import area
-from geometry.planning.assembly import Assembly, Edge, assemble, turned
+from geometry.planning.assembly import Assembly, assemble, turned
+from geometry.planning.frames import Edge
 from geometry.planning.pieces import needs
 from geometry.planning.tilings import TILINGS
 

@@ -10,7 +10,8 @@ from shapely.geometry import Polygon, box
 from geometry.errors import GeometryError
 from geometry.measure import flattened
 from geometry.offset.allowance import make_patch
-from geometry.planning.assembly import Assembly, Frame, assemble, fullness, turned
+from geometry.planning.assembly import Assembly, assemble, fullness, turned
+from geometry.planning.frames import Frame
 from geometry.planning.pieces import needs
 from geometry.planning.tilings import TILINGS
 

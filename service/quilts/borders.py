@@ -1,0 +1,159 @@
+"""Borders of a planned quilt: strips to cut by hand, pieces for the kit, their fabric."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from geometry.model.outline import Outline
+from geometry.planning.borders import Border, BorderPart, mitre_tail
+from geometry.planning.pieces import Need, Shape
+from geometry.planning.yardage import Cut
+from geometry.shapes.catalogue import build
+from service.quilts.fabric import Wanted
+from service.requests.fabrics import Bought
+from service.requests.quilt_plans import QuiltSpec
+
+#: Decimals of mm to which pieces are equal.
+_DECIMALS = 4
+
+
+@dataclass(frozen=True)
+class Strip:
+    """Equal strips of a border, mm: finished, and as cut."""
+
+    place: str
+    count: int
+    width: float
+    length: float
+    cut_width: float
+    cut_length: float
+
+
+@dataclass(frozen=True)
+class Joined:
+    """Strips cut across the fabric that are joined end to end, mm as cut."""
+
+    count: int
+    width: float
+    length: float
+
+
+def strips_of(border: Border, allowance: float) -> list[Strip]:
+    """Return the plain strips of a border, sides first."""
+    found = []
+    for place, width, run in (
+        ("sides", border.sides_width, border.ends_width),
+        ("ends", border.ends_width, border.sides_width),
+    ):
+        parts = [each for each in border.parts if each.is_strip and each.place == place]
+        if parts:
+            box = parts[0].outline.bounds
+            length = box.height if place == "sides" else box.width
+            tail = mitre_tail(border.spec, run, width, allowance)
+            found.append(
+                Strip(place, len(parts), width, length, width + 2 * allowance, length + 2.0 * tail)
+            )
+    return found
+
+
+def joined_strips(border: Border, fabric: Bought, allowance: float) -> list[Joined]:
+    """Return the strips across the fabric that joined strips are made of, by width.
+
+    A seam between two takes the allowance off both.
+    """
+    if not border.spec.joined:
+        return []
+    across = fabric.fabric.width
+    if fabric.pre_cut is not None:
+        across = max(fabric.pre_cut.width, fabric.pre_cut.length)
+    totals: dict[float, float] = {}
+    for strip in strips_of(border, allowance):
+        width = round(strip.cut_width, _DECIMALS)
+        totals[width] = totals.get(width, 0.0) + strip.count * strip.cut_length
+    seam = 2.0 * allowance
+    # A fabric narrower than a seam is reported where its pieces are laid out.
+    usable = max(across - seam, 1.0)
+    return [
+        Joined(max(1, math.ceil((total - seam) / usable - 1e-9)), width, across)
+        for width, total in totals.items()
+    ]
+
+
+def border_cuts(spec: QuiltSpec, borders: Sequence[Border]) -> Iterator[tuple[str, Wanted]]:
+    """Yield the strips to cut for all kits, each with the colour of its fabric."""
+    for number, border in enumerate(borders, 1):
+        name, where = f"border-{number}", ("fabric",)
+        joined = joined_strips(border, spec.fabric, spec.allowance)
+        for each in joined:
+            cut = Cut(each.length, each.width, each.count * spec.kits, may_turn_across_grain=True)
+            yield border.spec.colour, Wanted(name, cut, where)
+        if joined:
+            continue
+        for strip in strips_of(border, spec.allowance):
+            count = strip.count * spec.kits
+            cut = Cut(strip.cut_width, strip.cut_length, count, may_turn_across_grain=True)
+            yield border.spec.colour, Wanted(f"{name}-{strip.place}", cut, where)
+
+
+def border_needs(borders: Sequence[Border]) -> tuple[Need, ...]:
+    """Return the pieces of borders and their cornerstones, with equal ones grouped."""
+    shapes: dict[tuple[float, float], Shape] = {}
+    counts: dict[tuple[tuple[float, float], str], int] = {}
+    for part in border_parts(borders):
+        if part.is_strip:
+            continue
+        box = part.outline.bounds
+        size = (round(box.width, _DECIMALS), round(box.height, _DECIMALS))
+        shapes.setdefault(size, _shape(part.outline))
+        counts[size, part.colour] = counts.get((size, part.colour), 0) + 1
+    return tuple(
+        Need(shapes[size], "border", colour, count, 1.0) for (size, colour), count in counts.items()
+    )
+
+
+def border_parts(borders: Sequence[Border]) -> Iterator[BorderPart]:
+    """Yield all strips and pieces of the borders, from the inside out."""
+    for border in borders:
+        yield from border.parts
+
+
+def _shape(outline: Outline) -> Shape:
+    box = outline.bounds
+    if math.isclose(box.width, box.height, rel_tol=1e-9):
+        values = {"side": box.width}
+        return Shape("square", values, build("square", values))
+    values = {"width": box.width, "height": box.height}
+    return Shape("rectangle", values, build("rectangle", values))
+
+
+def borders_answer(spec: QuiltSpec, borders: Sequence[Border]) -> list[dict[str, Any]]:
+    """Return the borders from the inside out."""
+    return [_answer(spec, each) for each in borders]
+
+
+def _answer(spec: QuiltSpec, border: Border) -> dict[str, Any]:
+    return {
+        "colour": border.spec.colour,
+        "corners": border.spec.corners,
+        "sides_width_mm": border.sides_width,
+        "ends_width_mm": border.ends_width,
+        "strips": [
+            {
+                "place": each.place,
+                "count": each.count,
+                "width_mm": each.width,
+                "length_mm": each.length,
+                "cut_width_mm": each.cut_width,
+                "cut_length_mm": each.cut_length,
+            }
+            for each in strips_of(border, spec.allowance)
+        ],
+        "joined_from": [
+            {"count": each.count, "cut_width_mm": each.width, "cut_length_mm": each.length}
+            for each in joined_strips(border, spec.fabric, spec.allowance)
+        ],
+        "pieces": sum(not each.is_strip for each in border.parts),
+    }

@@ -1,0 +1,107 @@
+"""Paper or card for the templates of a planned quilt."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+from geometry.errors import GeometryError, GeometryFaults
+from geometry.layout.fit import DoesNotFit
+from geometry.model.outline import Outline
+from geometry.planning.pieces import Need
+from geometry.planning.sheets import Sheet, sheets_of, templates_needed
+from geometry.units import MM_PER_INCH, format_decimal
+from service.requests.quilt_plans import QuiltSpec
+from service.schemas.units_in_text import in_units
+
+#: Steps in which a larger sheet is stated, mm.
+_STEP = {"in": MM_PER_INCH / 4.0}
+_METRIC_STEP = 5.0
+
+
+def paper_answer(spec: QuiltSpec, found: Sequence[Need]) -> tuple[dict[str, Any], list[str]]:
+    """Return the sheets for templates, and warnings of shapes that need a larger sheet.
+
+    Raises:
+        geometry.errors.GeometryFaults: with each shape that does not fit on the sheet stated.
+    """
+    shapes: dict[int, tuple[Need, int]] = {}
+    for need in found:
+        known = shapes.get(id(need.shape))
+        shapes[id(need.shape)] = (need, need.count * spec.kits + (known[1] if known else 0))
+    rows: list[dict[str, Any]] = []
+    warnings: list[str] = []
+    errors: list[GeometryError] = []
+    for need, count in shapes.values():
+        templates = templates_needed(count, spec.paper.reuse)
+        row, larger = {"shape": need.shape.kind, "templates": templates}, None
+        try:
+            took = sheets_of(need.shape.outline, templates, spec.paper.sheet)
+        except DoesNotFit:
+            larger = _larger(spec, need.shape.outline)
+            if spec.paper.stated or _is_priced(spec):
+                errors.append(_error(spec, need, larger))
+                continue
+            took = sheets_of(need.shape.outline, templates, larger)
+            row |= {"sheet_width_mm": larger.width, "sheet_height_mm": larger.height}
+            warnings.append(in_units(_warning(spec, need, larger), spec.units, at_the_bench=True))
+        rows.append(
+            {**row, "per_sheet": took.per_sheet, "sheets": took.sheets, "method": took.laid}
+        )
+    if errors:
+        raise GeometryFaults(tuple(errors))
+    sheet = spec.paper.sheet
+    answer = {
+        "sheet": sheet.name,
+        "width_mm": sheet.width,
+        "height_mm": sheet.height,
+        "reuse": spec.paper.reuse,
+        "templates": sum(row["templates"] for row in rows),
+        "sheets": sum(row["sheets"] for row in rows),
+        "rows": rows,
+    }
+    return answer, warnings
+
+
+def _is_priced(spec: QuiltSpec) -> bool:
+    return spec.prices is not None and spec.prices.sheet is not None
+
+
+def _larger(spec: QuiltSpec, outline: Outline) -> Sheet:
+    """Return a sheet that holds one template as it stands."""
+    step = _STEP.get(spec.units, _METRIC_STEP)
+    sheet, box = spec.paper.sheet, outline.bounds
+
+    def up(size: float) -> float:
+        return math.ceil((size + 2.0 * sheet.margin) / step - 1e-6) * step
+
+    return replace(sheet, name="larger sheet", width=up(box.width), height=up(box.height))
+
+
+def _size(sheet: Sheet) -> str:
+    return f"{format_decimal(sheet.width)} by {format_decimal(sheet.height)} mm"
+
+
+def _error(spec: QuiltSpec, need: Need, larger: Sheet) -> GeometryError:
+    detail = (
+        f"A template of the {need.shape.kind} does not fit on this sheet of "
+        f"{_size(spec.paper.sheet)}; one of {_size(larger)} holds it."
+    )
+    if spec.paper.stated:
+        return GeometryError(
+            f"{detail} State a larger sheet, or leave it out: then each shape that is too large "
+            "gets a sheet that holds it.",
+            where=("paper", spec.paper.stated),
+        )
+    detail += " The price of a sheet is stated, so state the size of the sheet too."
+    return GeometryError(detail, where=("prices", "sheet"))
+
+
+def _warning(spec: QuiltSpec, need: Need, larger: Sheet) -> str:
+    usual = _size(spec.paper.sheet)
+    return (
+        f"A template of the {need.shape.kind} does not fit on a sheet of {usual}: "
+        f"sheets of {_size(larger)} are counted for it. Large pieces can also be cut by ruler."
+    )

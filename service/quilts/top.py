@@ -1,0 +1,154 @@
+"""The quilt top at the size requested, its borders, and how far it differs from that size."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from geometry.errors import GeometryError, GeometryFaults
+from geometry.model.segments import Bounds
+from geometry.planning.assembly import Assembly, assemble, turned
+from geometry.planning.borders import MIN_REST, Border, lay_borders, stated_width
+from geometry.planning.frames import NEAR, Edge, Fit, NearestSizes, Size, nearest_sizes
+from geometry.planning.plane import Axis, Plane
+from geometry.units import format_decimal
+from service.requests.quilt_plans import QuiltSpec
+from service.requests.quilt_size import QuiltSize
+from service.schemas.units_in_text import in_units
+
+#: A quilt whose size differs by more than this share is reported.
+_TOLERANCE = 0.02
+_AXES = ("width", "length")
+_WORDS = ("wide", "long")
+
+
+@dataclass(frozen=True)
+class QuiltTop:
+    """A quilt top with its borders.
+
+    Args:
+        assembly: the tiled top.
+        borders: round it, from the inside out.
+        sizes: nearest sizes of the tiled top, across and along.
+    """
+
+    assembly: Assembly
+    borders: tuple[Border, ...]
+    sizes: tuple[NearestSizes, NearestSizes]
+
+    @property
+    def bounds(self) -> Bounds:
+        """Return the box of the whole quilt."""
+        return self.borders[-1].outer if self.borders else self.assembly.bounds
+
+
+def quilt_top(spec: QuiltSpec) -> QuiltTop:
+    """Return a quilt's top and borders.
+
+    Raises:
+        geometry.errors.GeometryError: when the tiling does not make this size.
+    """
+    plane = spec.tiling.draw(spec.sizes)
+    if spec.on_side:
+        plane = turned(plane)
+    if spec.borders:
+        _check_straight(plane, spec)
+    stated = stated_width(spec.borders)
+    left = (spec.quilt.width - stated, spec.quilt.length - stated)
+    if min(left) <= 0.0:
+        detail = f"These borders take {format_decimal(stated)} mm of the quilt's size; use narrower"
+        raise GeometryError(f"{detail} ones or fewer.", where=("borders",))
+    axes, edges = (plane.across, plane.along), (spec.sides, spec.ends)
+    found = [_axis(spec, index, axes[index], left[index], edges[index]) for index in range(2)]
+    if errors := tuple(each for each in found if isinstance(each, GeometryError)):
+        raise GeometryFaults(errors)
+    (across, width), (along, length) = (each for each in found if not isinstance(each, Exception))
+    fit: Fit = "smaller" if spec.fit == "borders" else spec.fit
+    assembly = assemble(plane, width, length, sides=spec.sides, ends=spec.ends, fit=fit)
+    borders = lay_borders(assembly.bounds, spec.quilt.width, spec.quilt.length, spec.borders)
+    return QuiltTop(assembly, borders, (across, along))
+
+
+def _check_straight(plane: Plane, spec: QuiltSpec) -> None:
+    for axis, edge, name in ((plane.across, spec.sides, "sides"), (plane.along, spec.ends, "ends")):
+        if edge == "whole" and axis.teeth > 0.0:
+            detail = (
+                f"The {name} of whole pieces are not straight, and a border is sewn to straight"
+            )
+            raise GeometryError(
+                f'{detail} ones: set edge to "filled" or "trimmed".', where=("edge",)
+            )
+
+
+def _axis(
+    spec: QuiltSpec, index: int, axis: Axis, left: float, edge: Edge
+) -> tuple[NearestSizes, float] | GeometryError:
+    """Return the nearest sizes along an axis and the size to make, or why there is none."""
+    sizes = nearest_sizes(axis, left, edge)
+    room = left
+    is_exact = sizes.larger.mm <= left + NEAR
+    is_optional = any(each.is_optional for each in spec.borders)
+    if spec.fit == "borders" and not (is_exact and is_optional):
+        # A rest is a border of a width that can be sewn.
+        room = left - 2.0 * MIN_REST
+    if spec.fit in {"larger", "nearest"} or nearest_sizes(axis, room, edge).smaller is not None:
+        return sizes, room
+    one = nearest_sizes(axis, 0.0, edge).larger.mm
+    detail = f"The smallest quilt of this tiling is {format_decimal(one)} mm {_WORDS[index]}; "
+    detail += f"at most {format_decimal(max(room, 0.0))} mm is left for it"
+    if room < left:
+        detail += f" beside borders of {format_decimal(MIN_REST)} mm or more"
+    detail += '. Use smaller pieces, or another fit, such as "nearest".'
+    where = ("quilt",) if spec.quilt.bed else ("quilt", _AXES[index])
+    return GeometryError(detail, where=where)
+
+
+def nearest_answer(top: QuiltTop) -> dict[str, Any]:
+    """Return the nearest sizes of the tiled top, with their differences."""
+    return {name: _sizes(each) for name, each in zip(_AXES, top.sizes, strict=True)}
+
+
+def _sizes(sizes: NearestSizes) -> dict[str, Any]:
+    answer: dict[str, Any] = {"requested_mm": sizes.requested}
+    options: Mapping[str, Size | None] = {"smaller": sizes.smaller, "larger": sizes.larger}
+    for name, size in options.items():
+        if size is not None:
+            difference = size.mm - sizes.requested
+            answer[name] = {
+                "size_mm": size.mm,
+                "difference_mm": 0.0 if abs(difference) <= NEAR else difference,
+                "count": size.count,
+            }
+    return answer
+
+
+def size_warnings(spec: QuiltSpec, top: QuiltTop) -> Iterator[str]:
+    """Yield a warning for each axis on which the quilt differs by more than 2 %."""
+    made = QuiltSize(top.bounds.width, top.bounds.height)
+    for index, name in enumerate(_AXES):
+        size, requested = getattr(made, name), getattr(spec.quilt, name)
+        difference = size - requested
+        if abs(difference) <= _TOLERANCE * requested + NEAR:
+            continue
+        text = (
+            f"The quilt is {format_decimal(size)} mm {_WORDS[index]}; "
+            f"{format_decimal(requested)} mm was requested ({_apart(difference)})."
+        )
+        sizes = top.sizes[index]
+        other = sizes.smaller if difference > 0.0 else sizes.larger
+        if other is not None and abs(other.mm - size + _borders(top, index)) > NEAR:
+            whole = other.mm + _borders(top, index)
+            kind = "smaller" if difference > 0.0 else "larger"
+            text += f" The next {kind} size is {format_decimal(whole)} mm"
+            text += f" ({_apart(whole - requested)})."
+        text += " Other pieces, another fit, trimmed edges or borders bring it nearer."
+        yield in_units(text, spec.units, at_the_bench=True)
+
+
+def _borders(top: QuiltTop, index: int) -> float:
+    return 2.0 * sum((each.sides_width, each.ends_width)[index] for each in top.borders)
+
+
+def _apart(difference: float) -> str:
+    return f"{format_decimal(abs(difference))} mm {'more' if difference > 0.0 else 'less'}"
