@@ -75,7 +75,7 @@ class BufferingWorker(ThreadWorker):  # type: ignore[misc] # gunicorn has no typ
         """Read the next request of a kept connection."""
         self.keepalived_conns.remove(conn)
         self._arriving[conn] = IncomingRequest(self.limits, time.monotonic())
-        # The events stay as they are, so the system is not told: each call of it hands the
+        # The events stay as they are, so the system is not called: each call hands the
         # interpreter's lock to another thread. Most requests arrive whole.
         self.poller.modify(client, selectors.EVENT_READ, partial(self._receive, conn))
         self._receive(conn, client)
