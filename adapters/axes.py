@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from adapters.contract import Setting
+from adapters.numbers import number
 from geometry.model.outline import Vertex
 from geometry.model.plan import CutPlan
+from geometry.model.segments import Bounds
 from geometry.model.transform import cos_sin_deg
 
 #: Position of each origin, as shares of the bed's width and height.
@@ -44,17 +46,62 @@ AXES_SETTINGS: tuple[Setting, ...] = (
 )
 
 
+#: Coordinates this far below zero, mm, are rounding.
+_ROUNDING = 1e-4
+
+
 def on_machine(plan: CutPlan, values: Mapping[str, Any]) -> CutPlan:
     """Return the plan with its strokes in the machine's axes, mm; exact at quarter turns."""
-    origin, turn, mirror = values["origin"], values["turn_deg"], values["mirror"]
-    if (origin, turn, mirror) == ("lower-left", 0, "none"):
+    if (values["origin"], values["turn_deg"], values["mirror"]) == ("lower-left", 0, "none"):
         return plan
+    return plan.with_vertices(_mover(plan, values, values["origin"]))
+
+
+def bed_on_machine(plan: CutPlan, values: Mapping[str, Any]) -> Bounds:
+    """Return the bed in the machine's axes, mm."""
+    return _bed(plan, values, values["origin"])
+
+
+def negative_coordinates(title: str, drawn: CutPlan, values: Mapping[str, Any]) -> Iterator[str]:
+    """Yield a warning if coordinates are negative, with the origin that avoids them.
+
+    Args:
+        title: the format's, for the sentence.
+        drawn: the plan in the machine's axes.
+        values: the settings of the axes.
+    """
+    boxes = [part.bounds() for stroke in drawn.strokes for part in stroke.segments]
+    low = [min((box.left for box in boxes), default=0.0)]
+    low.append(min((box.bottom for box in boxes), default=0.0))
+    if min(low) >= -_ROUNDING:
+        return
+    down = " and ".join(
+        f"{axis} = {number(each, 2)} mm"
+        for axis, each in zip("xy", low, strict=True)
+        if each < -_ROUNDING
+    )
+    text = f"{title} has negative coordinates, down to {down}."
+    for origin in _ORIGINS:
+        bed = _bed(drawn, values, origin)
+        if min(bed.left, bed.bottom) >= -_ROUNDING and origin != values["origin"]:
+            text += f" If your machine accepts none, set its origin to {origin}."
+    yield text
+
+
+def _bed(plan: CutPlan, values: Mapping[str, Any], origin: str) -> Bounds:
+    moved = _mover(plan, values, origin)
+    ends = [moved(Vertex(x, y)) for x in (0.0, plan.bed_width) for y in (0.0, plan.bed_height)]
+    across, up = [end.x for end in ends], [end.y for end in ends]
+    return Bounds(min(across), min(up), max(across), max(up))
+
+
+def _mover(plan: CutPlan, values: Mapping[str, Any], origin: str) -> Callable[[Vertex], Vertex]:
     x0, y0 = _ORIGINS[origin][0] * plan.bed_width, _ORIGINS[origin][1] * plan.bed_height
-    cos, sin = cos_sin_deg(-float(turn))
-    sx, sy = -1.0 if mirror == "x" else 1.0, -1.0 if mirror == "y" else 1.0
+    cos, sin = cos_sin_deg(-float(values["turn_deg"]))
+    sx, sy = (-1.0 if values["mirror"] == axis else 1.0 for axis in "xy")
 
     def moved(v: Vertex) -> Vertex:
         x, y = v.x - x0, v.y - y0
         return Vertex(sx * (x * cos - y * sin), sy * (x * sin + y * cos), sx * sy * v.bulge)
 
-    return plan.with_vertices(moved)
+    return moved

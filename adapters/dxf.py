@@ -14,7 +14,7 @@ import threading
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from adapters.axes import AXES_SETTINGS, on_machine
+from adapters.axes import AXES_SETTINGS, bed_on_machine, negative_coordinates, on_machine
 from adapters.colours import NUMBERS, numbers_of
 from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
 from adapters.names import layer_of
@@ -90,20 +90,24 @@ class DxfAdapter:
         lines = _plain_numbers(text.getvalue(), 4 if values["units"] == "mm" else 6)
         if values["release"] == "R12":
             lines = f"999\nunits: {values['units']}\n{lines}"
-        return Written(lines.encode("ascii"), tuple(_losses(plan, values)))
+        losses = (*_losses(plan, values), *negative_coordinates("DXF", drawn, values))
+        return Written(lines.encode("ascii"), losses)
 
 
 def _head(document: Any, plan: CutPlan, scale: float, values: Mapping[str, Any]) -> None:  # noqa: ANN401
     if values["release"] != "R12":
         document.header["$INSUNITS"], document.header["$MEASUREMENT"] = _HEADER[values["units"]]
-    boxes = [part.bounds() for stroke in plan.strokes for part in stroke.segments]
-    if boxes:
-        low = min(box.left for box in boxes), min(box.bottom for box in boxes)
-        high = max(box.right for box in boxes), max(box.top for box in boxes)
-    else:
-        low, high = (0.0, 0.0), (plan.bed_width, plan.bed_height)
-    document.header["$EXTMIN"] = (low[0] * scale, low[1] * scale, 0.0)
-    document.header["$EXTMAX"] = (high[0] * scale, high[1] * scale, 0.0)
+    bed = bed_on_machine(plan, values)
+    boxes = [part.bounds() for stroke in plan.strokes for part in stroke.segments] or [bed]
+    low = min(box.left for box in boxes), min(box.bottom for box in boxes)
+    high = max(box.right for box in boxes), max(box.top for box in boxes)
+    ends = (bed.left, bed.bottom), (bed.right, bed.top)
+    extents = [(x * scale, y * scale, 0.0) for x, y in (low, high)]
+    document.header["$EXTMIN"], document.header["$EXTMAX"] = extents
+    # Also on the layout: when ezdxf saves, it copies the layout's values to the header, but not
+    # those at 0, 0.
+    document.modelspace().reset_extents(*extents)
+    document.modelspace().reset_limits(*((x * scale, y * scale) for x, y in ends))
 
 
 def _draw(space: Any, stroke: Stroke, layer: str, scale: float, values: Mapping[str, Any]) -> None:  # noqa: ANN401

@@ -16,7 +16,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from adapters.axes import AXES_SETTINGS, on_machine
+from adapters.axes import AXES_SETTINGS, negative_coordinates, on_machine
 from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
 from adapters.errors import SettingError
 from adapters.names import comment, layer_of
@@ -124,8 +124,10 @@ class GcodeAdapter:
         values = resolved(self.settings, settings, self.name)
         _require_stated(plan, values)
         require_finite(plan)
-        lines = list(_Program(on_machine(plan, values), values).lines())
-        return Written(("\n".join(lines) + "\n").encode("ascii"))
+        drawn = on_machine(plan, values)
+        lines = list(_Program(drawn, values).lines())
+        losses = tuple(negative_coordinates("G-code", drawn, values))
+        return Written(("\n".join(lines) + "\n").encode("ascii"), losses)
 
 
 def _require_stated(plan: CutPlan, values: Mapping[str, Any]) -> None:

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from adapters.axes import AXES_SETTINGS, on_machine
+from adapters.axes import AXES_SETTINGS, negative_coordinates, on_machine
 from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
 from adapters.errors import CannotHoldError
 from adapters.names import layer_of
@@ -30,8 +30,9 @@ CHORD = 0.005
 _LARGEST = 32767
 #: Arcs below this radius, mm, are always written as chords, because the grid would distort them.
 _SMALL = 1.0
-#: Points per instruction, for small line buffers.
+#: Points and characters per instruction, for small line buffers.
 _POINTS = 40
+_CHARACTERS = 400
 
 
 #: Pens by operation, where none are stated.
@@ -78,7 +79,8 @@ class HpglAdapter:
         Setting(
             "speed_cm_s",
             "number",
-            "tool speed (VS), cm/s, from your own test cuts; the machine's default when not stated",
+            "tool speed (VS), whole cm/s, from your own test cuts; a fraction is dropped; the "
+            "machine's default when not stated",
             minimum=1.0,
             maximum=127.0,
         ),
@@ -112,10 +114,11 @@ class HpglAdapter:
                 pen = _pen(stroke, pens)
                 lines.append(f"SP{pen:.0f};")
                 if speed is not None:
-                    lines.append(f"VS{round(speed)};")
+                    # Never faster than was tested.
+                    lines.append(f"VS{math.floor(speed)};")
             lines.extend(_stroke(stroke, values))
         lines.append("SP0;")
-        losses = tuple(_losses(plan, pens, values))
+        losses = (*_losses(plan, pens, values), *negative_coordinates("HP-GL", plan, values))
         return Written(("\n".join(lines) + "\n").encode("ascii"), losses)
 
 
@@ -131,34 +134,61 @@ def _stroke(stroke: Stroke, values: Mapping[str, Any]) -> Iterator[str]:
         return
     # Points are snapped before differences are taken, so that differences are never rounded.
     places = [_snapped(point, scale, wide=wide) for point in chords(stroke, CHORD)]
-    kept = [places[0]]
-    kept.extend(b for a, b in itertools.pairwise(places) if a != b)
-    yield f"PU{kept[0][0]},{kept[0][1]};"
-    rest = kept[1:] or kept[:1]
-    for start in range(0, len(rest), _POINTS):
-        yield "PD" + ",".join(f"{x},{y}" for x, y in rest[start : start + _POINTS]) + ";"
+    yield f"PU{places[0][0]},{places[0][1]};"
+    # A stroke within one place of the grid is a dot.
+    yield from _lowered(_moves(places) or places[:1])
     yield "PU;"
 
 
+def _moves(places: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
+    """Return the places after the first that differ from the one before."""
+    return [b for a, b in itertools.pairwise(places) if a != b]
+
+
+def _lowered(places: Sequence[tuple[int, int]]) -> Iterator[str]:
+    """Yield instructions that draw lines through these places, each short enough."""
+    row: list[str] = []
+    length = len("PD;")
+    for x, y in places:
+        text = f"{x},{y}"
+        if row and (len(row) == _POINTS or length + len(text) + 1 > _CHARACTERS):
+            yield f"PD{','.join(row)};"
+            row, length = [], len("PD;")
+        row.append(text)
+        # With the comma before the next place.
+        length += len(text) + 1
+    if row:
+        yield f"PD{','.join(row)};"
+
+
 def _with_arcs(stroke: Stroke, scale: float, *, wide: bool) -> Iterator[str]:
-    """Yield a stroke with AA for its arcs, each followed by a line to its exact end."""
+    """Yield a stroke with AA for its arcs, each followed by a line to its exact end.
+
+    An arc whose centre is out of range is written as chords: a gentle one lies within a small bed,
+    and its centre far outside.
+    """
     at = _snapped(stroke.vertices[0].point, scale, wide=wide)
     yield f"PU{at[0]},{at[1]};"
     yield f"PD{at[0]},{at[1]};"
     for part in short_arcs(stroke):
         end = _snapped(part.end, scale, wide=wide)
-        if isinstance(part, Arc) and part.radius >= _SMALL and end != at:
-            centre = _snapped(part.centre, scale, wide=wide)
-            sweep = _sweep_deg(at, end, centre, part.bulge)
-            yield f"AA{centre[0]},{centre[1]},{number(sweep, 4, 1)},{_arc_chord_deg(part.radius)};"
-        elif isinstance(part, Arc):
-            for point in flattened_segment(part, CHORD)[1:]:
-                x, y = _snapped(point, scale, wide=wide)
-                yield f"PD{x},{y};"
-        if end != at:
+        if isinstance(part, Arc) and not _has_instruction(part, scale, wide=wide):
+            points = [*flattened_segment(part, CHORD), part.end]
+            places = [_snapped(point, scale, wide=wide) for point in points]
+            yield from _lowered(_moves([at, *places]))
+        elif end != at:
+            if isinstance(part, Arc):
+                x, y = _snapped(part.centre, scale, wide=wide)
+                sweep = number(_sweep_deg(at, end, (x, y), part.bulge), 4, 1)
+                yield f"AA{x},{y},{sweep},{_arc_chord_deg(part.radius)};"
             yield f"PD{end[0]},{end[1]};"
         at = end
     yield "PU;"
+
+
+def _has_instruction(arc: Arc, scale: float, *, wide: bool) -> bool:
+    """Return whether an arc is written as AA: it is not tiny, and its centre is in range."""
+    return arc.radius >= _SMALL and (wide or _largest(arc.centre, scale) <= _LARGEST)
 
 
 def _sweep_deg(
@@ -179,7 +209,7 @@ def _arc_chord_deg(radius: float) -> str:
 
 def _snapped(point: Point, scale: float, *, wide: bool) -> tuple[int, int]:
     x, y = round(point.x * scale), round(point.y * scale)
-    if not wide and max(abs(x), abs(y)) > _LARGEST:
+    if not wide and _largest(point, scale) > _LARGEST:
         raise CannotHoldError(
             f"A coordinate is {max(abs(point.x), abs(point.y)):.1f} mm; the limit of HP-GL is "
             f"{_LARGEST / scale:.1f} mm. Set wide if your machine accepts more.",
@@ -188,12 +218,21 @@ def _snapped(point: Point, scale: float, *, wide: bool) -> tuple[int, int]:
     return x, y
 
 
+def _largest(point: Point, scale: float) -> int:
+    """Return the larger coordinate of a point without its sign, plotter units."""
+    return max(abs(round(point.x * scale)), abs(round(point.y * scale)))
+
+
 def _losses(plan: CutPlan, pens: Mapping[str, int], values: Mapping[str, Any]) -> Iterator[str]:
     if any(stroke.piece for stroke in plan.strokes):
         yield "HP-GL files carry no piece names: see the load's picture."
-    if any(vertex.bulge for stroke in plan.strokes for vertex in stroke.vertices):
-        kept = "AA instructions" if values["arcs"] == "AA" else f"chords within {CHORD:g} mm"
-        yield f"HP-GL writes arcs as {kept}, on a grid of plotter units."
+    yield from _arc_losses(plan, values)
+    speed = values["speed_cm_s"]
+    if speed is not None and speed != math.floor(speed):
+        yield (
+            f"HP-GL states speeds in whole cm/s: {speed:g} cm/s is written as "
+            f"{math.floor(speed)} cm/s."
+        )
     used = {_pen(stroke, pens) for stroke in plan.strokes}
     if len(used) < len({stroke.operation for stroke in plan.strokes}):
         yield "HP-GL uses one pen for several operations: the file does not distinguish them."
@@ -214,6 +253,23 @@ def _losses(plan: CutPlan, pens: Mapping[str, int], values: Mapping[str, Any]) -
             "HP-GL cannot stop the machine for the operator: the run sheet says before which "
             "stroke to stop it."
         )
+
+
+def _arc_losses(plan: CutPlan, values: Mapping[str, Any]) -> Iterator[str]:
+    arcs = [part for each in plan.strokes for part in each.segments if isinstance(part, Arc)]
+    chorded = f"chords within {CHORD:g} mm"
+    if arcs and values["arcs"] == "AA":
+        scale, wide = float(values["units_per_mm"]), bool(values["wide"])
+        native = [_has_instruction(part, scale, wide=wide) for part in arcs]
+        if any(native):
+            yield "HP-GL writes arcs as AA instructions, on a grid of plotter units."
+        if not all(native):
+            yield (
+                f"HP-GL writes arcs of less than {_SMALL:g} mm radius, and those whose centre is "
+                f"more than {_LARGEST / scale:.1f} mm from the origin, as {chorded}."
+            )
+    elif arcs:
+        yield f"HP-GL writes arcs as {chorded}, on a grid of plotter units."
 
 
 ADAPTER = HpglAdapter()

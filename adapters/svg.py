@@ -58,7 +58,7 @@ class SvgAdapter:
         lines.append("</svg>")
         losses = (
             ("SVG cannot stop the machine: its stops are written as descriptions only.",)
-            if len(plan.stops) > 1
+            if any(0 < stop.before_stroke < len(plan.strokes) for stop in plan.stops)
             else ()
         )
         return Written(("\n".join(lines) + "\n").encode(), losses)

@@ -16,6 +16,8 @@ from geometry.model.points import Point
 READER = "group-code reader"
 #: Ends within this distance, mm, are one point.
 _MEETS = 0.01
+#: Points may lie this far outside the stated extents, mm, because both are rounded.
+_OUTSIDE = 0.001
 #: Other groups of POLYLINE, VERTEX and SEQEND; only the first one's flags count.
 _BESIDE = {("POLYLINE", False), ("SEQEND", False), ("SEQEND", True), ("VERTEX", True)}
 _UNITS = {1: 25.4, 4: 1.0, 5: 10.0, 6: 1000.0}
@@ -29,13 +31,36 @@ def read(data: bytes, *, unit: float = 1.0) -> list[ReadStroke]:
         unit: mm per drawing unit; a header that states a unit must agree with it.
 
     Raises:
-        ValueError: when it is not a DXF file, or its unit is unknown or different.
+        ValueError: when it is not a DXF file, its unit is unknown or different, or its extents are
+            wrong.
     """
     lines = [line.strip() for line in data.decode("ascii").splitlines()]
     tags = [(int(lines[at]), lines[at + 1]) for at in range(0, len(lines) - 1, 2)]
     if _unit(tags, unit) != unit:
         raise ValueError("the header states a different unit from the one requested")
-    return [_stroke(entity, unit) for entity in _entities(tags)]
+    strokes = [_stroke(entity, unit) for entity in _entities(tags)]
+    _check_extents(tags, strokes, unit)
+    return strokes
+
+
+def _check_extents(tags: list[tuple[int, str]], strokes: list[ReadStroke], unit: float) -> None:
+    """Check that the drawing lies within the extents that its header states."""
+    low, high = (_header_place(tags, name, unit) for name in ("$EXTMIN", "$EXTMAX"))
+    places = [stroke.start for stroke in strokes]
+    places += [place for stroke in strokes for move in stroke.segments for place in _both(move)]
+    for axis in (0, 1):
+        values = [place[axis] for place in places] or [low[axis]]
+        if not low[axis] - _OUTSIDE <= min(values) <= max(values) <= high[axis] + _OUTSIDE:
+            raise ValueError("the drawing is not within the extents that its header states")
+
+
+def _both(move: ReadSegment) -> tuple[Point, Point]:
+    return move.middle, move.end
+
+
+def _header_place(tags: list[tuple[int, str]], name: str, unit: float) -> tuple[float, float]:
+    at = tags.index((9, name))
+    return float(tags[at + 1][1]) * unit, float(tags[at + 2][1]) * unit
 
 
 def regrouped(strokes: list[ReadStroke], counts: list[int]) -> list[ReadStroke]:

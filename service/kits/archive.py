@@ -7,10 +7,11 @@ import io
 import zipfile
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import Final
+from typing import Any, Final
 
 import orjson
 
+from geometry.errors import InternalError
 from service.kits.bundle import Archive, Bundle
 
 #: The oldest date that a zip can state; a real one would make equal kits differ.
@@ -21,10 +22,34 @@ DESCRIPTION: Final = "kit.json"
 
 
 def with_archive(bundle: Bundle) -> Bundle:
-    """Return a kit's bundle with its zip and hashes instead of its files."""
+    """Return a kit's bundle with its zip and hashes instead of its files.
+
+    Raises:
+        geometry.errors.InternalError: when the zip holds another file than the answer states.
+    """
     data = packed({DESCRIPTION: description(bundle), **bundle.files})
-    files = {name: (len(each), _sha256(each)) for name, each in bundle.files.items()}
+    files = _members(data)
+    _check_stated(bundle.answer, files)
     return replace(bundle, files={}, archive=Archive(data, _sha256(data), files))
+
+
+def _members(data: bytes) -> dict[str, tuple[int, str]]:
+    """Return the size and the hash of each file of a zip, as they are read from it."""
+    with zipfile.ZipFile(io.BytesIO(data)) as archive:
+        inside = {name: archive.read(name) for name in archive.namelist() if name != DESCRIPTION}
+    return {name: (len(each), _sha256(each)) for name, each in inside.items()}
+
+
+def _check_stated(answer: Mapping[str, Any], files: Mapping[str, tuple[int, str]]) -> None:
+    """Compare what an answer states about its files with the files that are stored.
+
+    A machine follows the file that a link serves, so one file under another's name is withheld.
+    """
+    for run in answer["runs"]:
+        for load in run["loads"]:
+            for file in load.get("files", ()):
+                if files.get(file["name"]) != (file["bytes"], file["sha256"]):
+                    raise InternalError(f"{file['name']} is not the file that the answer states")
 
 
 def description(bundle: Bundle) -> bytes:

@@ -1,9 +1,9 @@
-"""Names of a run's files: run, cut, material, load, and where needed station and format.
+"""Names of a run's files: run, cut, material, load, and where needed station or pen, and format.
 
 ``1-patch-blue-cotton-2-station-3-svg.svg`` is the third station of the second load of run 1.
 A name is unique by construction: the run's number starts it, one run has one material, and what
-follows the load's number is nothing, a station, a picture, or a format whose name cannot be taken
-for one of those.
+follows the load's number is nothing, a station or the pen, a picture, or a format whose name cannot
+be taken for one of those.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ _NOT_PLAIN = re.compile(r"[^a-z0-9]+")
 #: Characters of a material in a file's name; the whole name stays readable in a machine's list.
 _MAX_SLUG = 32
 #: A format of such a name could be taken for another part of a file's name.
-_RESERVED = ("picture", "path", "station", "format")
+_RESERVED = ("picture", "path", "station", "pen", "format")
 
 
 def slug(text: str) -> str:
@@ -48,12 +48,12 @@ def path_picture_name(run: Run, load: int) -> str:
     return f"{stem(run)}-{load}-path-picture.svg"
 
 
-def file_name(run: Run, load: int, format_name: str, station: int | None = None) -> str:
-    """Return the name of a load's file, or of the part of it that one station cuts."""
+def file_name(run: Run, load: int, format_name: str, part: str = "") -> str:
+    """Return the name of a load's file, or of a part of it (``pen`` or ``station-2``)."""
     extension = _extension(format_name)
     alike = [each for each in run.formats if _extension(each).lower() == extension.lower()]
-    part = "" if station is None else f"-station-{station}"
-    return f"{stem(run)}-{load}{part}{_told_apart(format_name, alike)}.{extension}"
+    word = f"-{part}" if part else ""
+    return f"{stem(run)}-{load}{word}{_told_apart(format_name, alike)}.{extension}"
 
 
 def _told_apart(format_name: str, alike: Sequence[str]) -> str:

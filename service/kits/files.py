@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any, Literal, TypeAlias
 
@@ -19,6 +19,7 @@ from service.errors import (
     PluginFailedError,
 )
 from service.kits.file_names import file_name
+from service.kits.parts import parts
 from service.requests.runs import Run
 from service.runs.loads import PlannedLoad
 from service.tools import kind_of
@@ -65,11 +66,11 @@ def load_files(
         losses.extend(_head_warnings(run, name, settings))
         # The kit's title last: where a format has room for a few words, it is what goes.
         words = f"Run {run.number}, {run.cut}, {run.material.name}, load {load.number}"
-        for station, part in _parts(run, load.planned.plan):
-            which = "" if station is None else f", station {station}"
-            plan = replace(part, title=f"{words}{which}, {title}", layers=layers)
+        for part, strokes in parts(run, load.planned.plan):
+            which = f", {part.replace('-', ' ')}" if part else ""
+            plan = replace(strokes, title=f"{words}{which}, {title}", layers=layers)
             written = _written(index, name, plan, settings)
-            own = file_name(run, load.number, name, station)
+            own = file_name(run, load.number, name, part)
             files[own] = written.data
             losses.extend(loss for loss in written.losses if loss not in losses)
             entry: dict[str, Any] = {
@@ -125,7 +126,7 @@ def check_formats(run: Run, index: int, load: PlannedLoad) -> None:
     """
     for name in run.formats:
         settings = run.cutter.formats.get(name, {})
-        for _, plan in _parts(run, load.planned.plan):
+        for _, plan in parts(run, load.planned.plan):
             _written(index, name, plan, settings)
 
 
@@ -151,29 +152,3 @@ def _read_back(
         return read_back(name, data, plan, settings)
     except BrokenPluginError as error:
         raise PluginFailedError(error.message) from error
-
-
-def _parts(run: Run, plan: CutPlan) -> Iterator[tuple[int | None, CutPlan]]:
-    """Yield the whole plan, or one part a station for machines that cannot stop in a file."""
-    stations = sorted({stroke.station for stroke in plan.strokes})
-    if run.one_file_per != "station" or len(stations) < 2:  # noqa: PLR2004 - one is the whole
-        yield None, plan
-        return
-    for station in stations:
-        kept = [number for number, s in enumerate(plan.strokes) if s.station == station]
-        place = {old: new for new, old in enumerate(kept)}
-        if station == stations[-1]:
-            # What is to be done after the last stroke of all.
-            place[len(plan.strokes)] = len(kept)
-        yield (
-            station,
-            replace(
-                plan,
-                strokes=tuple(plan.strokes[number] for number in kept),
-                stops=tuple(
-                    replace(stop, before_stroke=place[stop.before_stroke])
-                    for stop in plan.stops
-                    if stop.before_stroke in place
-                ),
-            ),
-        )

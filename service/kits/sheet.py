@@ -8,10 +8,12 @@ from typing import Any
 
 from geometry import units as lengths
 from geometry.model.outline import Outline
+from geometry.model.plan import CutPlan
 from geometry.model.segments import Bounds
 from service.documents.model import RunSheet, SheetLoad, SheetPiece, SheetRun, SheetStop
 from service.documents.preparation import preparation, remedies
 from service.kits.file_names import file_name
+from service.kits.parts import PEN, parts
 from service.kits.printed import Printed
 from service.pieces.model import Kit, Piece
 from service.requests.runs import Run
@@ -195,16 +197,22 @@ def _room(row: dict[str, Any], box: Bounds, units: str, *, rectangle: bool) -> t
 
 
 def _files(run: Run, load: PlannedLoad, row: dict[str, Any]) -> Iterator[str]:
-    """Yield the names of a load's files, each with its blade angle where it is of one alone."""
-    angles = {stroke.station: stroke.angle_deg for stroke in load.planned.plan.strokes}
-    blades = {
-        file_name(run, load.number, name, station): f" (blade at {angle:g} degrees)"
+    """Yield the names of a load's files, each with the pen or blade angle that it is for."""
+    words = {
+        file_name(run, load.number, name, part): _tool(part, plan)
+        for part, plan in parts(run, load.planned.plan)
         for name in run.formats
-        for station, angle in angles.items()
-        if run.one_file_per == "station" and angle is not None
+        if part
     }
     for each in row.get("files", ()):
-        yield f"{each['name']}{blades.get(each['name'], '')}"
+        yield f"{each['name']}{words.get(each['name'], '')}"
+
+
+def _tool(part: str, plan: CutPlan) -> str:
+    angle = plan.strokes[0].angle_deg
+    if part == PEN:
+        return " (pen)"
+    return " (blade)" if angle is None else f" (blade at {angle:g} degrees)"
 
 
 def _load(kit: Kit, planned: PlannedRun, load: PlannedLoad, row: dict[str, Any]) -> SheetLoad:

@@ -155,7 +155,12 @@ class RunSchema(Strict):
         },
     )
     one_file_per = fields.String(
-        validate=validate.OneOf(["load", "station"]), load_default=Run.one_file_per
+        validate=validate.OneOf(["load", "station"]),
+        load_default=Run.one_file_per,
+        metadata={
+            "description": "station: for machines that cannot stop inside a file, one file for "
+            "what the pen draws before the blade is fitted, and one per setting of the tool"
+        },
     )
     ties = fields.Nested(TiesSchema)
     max_mismatch_deg = Num(

@@ -7,9 +7,8 @@ from __future__ import annotations
 
 import math
 import sys
-import textwrap
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -22,51 +21,7 @@ from adapters.readback import read_back
 from service.app import create_app
 from service.settings import Settings
 from tests.roundtrip import plans
-
-HEAD = f"""
-import os, signal, sys, time
-from adapters.contract import Setting, Written
-from adapters.errors import CannotHoldError, SettingError
-from adapters.readers.strokes import straight
-from geometry.model.points import Point
-
-class Odd:
-    contract, name, title = {CONTRACT}, "odd", "odd"
-    media_type, extension = "text/x-odd", "odd"
-    supports, resolution, settings = frozenset(), 0.1, ()
-
-    def write(self, plan, settings):
-        return Written(b"odd")
-
-class ADAPTER(Odd):
-"""
-Plug = Callable[..., None]
-
-
-@pytest.fixture
-def plug(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Plug]:
-    """Give a function that installs a plug-in: the body of its class, or its whole module."""
-
-    def install(body: str = "pass", *, name: str = "odd", top: str = "", module: str = "") -> None:
-        module = module or f"odd_{len(list(tmp_path.glob('*.py')))}"
-        text = f"{top}\n{HEAD}{textwrap.indent(textwrap.dedent(body), '    ')}\nADAPTER = ADAPTER()"
-        (tmp_path / f"{module}.py").write_text(text)
-        info = tmp_path / f"{module}-1.0.dist-info"
-        info.mkdir()
-        (info / "METADATA").write_text(f"Metadata-Version: 2.1\nName: {module}\nVersion: 1.0\n")
-        (info / "entry_points.txt").write_text(f"[{registry.GROUP}]\n{name} = {module}:ADAPTER\n")
-        forget()
-
-    monkeypatch.syspath_prepend(tmp_path)
-    forget()
-    yield install
-    monkeypatch.undo()
-    forget()
-
-
-def forget() -> None:
-    plugins.found.cache_clear()
-    plugins.described.cache_clear()
+from tests.roundtrip.odd_plugin import Plug
 
 
 def written(plan: Any = None, settings: Any = None) -> bytes:

@@ -41,7 +41,7 @@ def test_a_material_becomes_a_plain_word(material: str, word: str) -> None:
 
 def test_station_and_picture_follow_the_load() -> None:
     run = run_of(3, "template", "card")
-    assert file_names.file_name(run, 2, "dxf", 4) == "3-template-card-2-station-4.dxf"
+    assert file_names.file_name(run, 2, "dxf", "station-4") == "3-template-card-2-station-4.dxf"
     assert file_names.picture_name(run, 2) == "3-template-card-2-picture.svg"
     assert file_names.path_picture_name(run, 2) == "3-template-card-2-path-picture.svg"
 
@@ -55,15 +55,26 @@ class _Extended:
 
 def test_no_two_files_share_a_name(monkeypatch: pytest.MonkeyPatch) -> None:
     """Runs of like materials, formats that share an extension or are named like a picture."""
-    names = ("svg", "ext_svg", "picture", "path_picture", "station_1", "format_picture", "format")
+    names = (
+        "svg",
+        "ext_svg",
+        "picture",
+        "path_picture",
+        "station_1",
+        "pen",
+        "format_picture",
+        "format",
+    )
     monkeypatch.setattr(registry, "get", lambda name: _Extended("SVG" if "ext" in name else "svg"))
     first = run_of(1, "patch", "blue 1", names)
     runs = [first, replace(first, number=2), replace(first, material=Material("blue", "fabric"))]
     # The third run's material and number together look like the first's: only the number differs.
     runs[2] = replace(runs[2], number=3)
     made = [
-        file_names.file_name(run, load, name, station)
-        for run, load, name, station in product(runs, (1, 2, 11), names, (None, 1, 12))
+        file_names.file_name(run, load, name, part)
+        for run, load, name, part in product(
+            runs, (1, 2, 11), names, ("", "pen", "station-1", "station-12")
+        )
     ]
     made += [each(run, load) for each in (file_names.picture_name, file_names.path_picture_name)
              for run, load in product(runs, (1, 2, 11))]  # fmt: skip
