@@ -150,13 +150,32 @@ def _largest(area: WorkArea, boxes: Sequence[Bounds], gap: float) -> Iterator[Bo
             return
         yield best
         left, bottom, right, top = best
-        _cover(free, xs, ys, (left - gap, bottom - gap, right + gap, top + gap))
+        beside = (left - gap, bottom - gap, right + gap, top + gap)
+        # Lines where it ends, or a cell of which it takes a gap's width would be lost whole.
+        free, xs, ys = _divided(free, xs, ys, beside)
+        _cover(free, xs, ys, beside)
 
 
 def _lines(values: Sequence[float], low: float, high: float) -> NDArray[np.float64]:
     """Return the lines at which something begins or ends, a hair apart counting as one."""
     inside = np.round([low, high, *(each for each in values if low < each < high)], 6)
     return np.unique(inside)
+
+
+def _divided(
+    free: NDArray[np.bool_], xs: NDArray[np.float64], ys: NDArray[np.float64], box: Box
+) -> tuple[NDArray[np.bool_], NDArray[np.float64], NDArray[np.float64]]:
+    """Return cells and lines with further lines at a box's sides, where they lie inside."""
+    left, bottom, right, top = np.round(box, 6)
+    for value in (left, right):
+        at = int(np.searchsorted(xs, value))
+        if 0 < at < len(xs) and xs[at] != value:
+            xs, free = np.insert(xs, at, value), np.insert(free, at, free[:, at - 1], axis=1)
+    for value in (bottom, top):
+        at = int(np.searchsorted(ys, value))
+        if 0 < at < len(ys) and ys[at] != value:
+            ys, free = np.insert(ys, at, value), np.insert(free, at, free[at - 1], axis=0)
+    return free, xs, ys
 
 
 def _cover(
