@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from functools import lru_cache
 
 import shapely
 from shapely.geometry.base import BaseGeometry
 
 from geometry.measure import centroid, flattened
-from geometry.model.outline import Outline, Region
+from geometry.model.outline import Chain, Outline, Region
 from geometry.model.points import Point
 
 #: Tolerance of arcs' chords, mm; it affects only pictures.
@@ -45,14 +46,74 @@ def label_size(outline: Outline, text: str, most: float) -> float:
     return min(most, reach / math.hypot(0.31 * len(text), 0.4))
 
 
-def room_below(outline: Outline, at: Point) -> float:
-    """Return the distance from a point inside an outline straight down to its edge, mm."""
-    line = shapely.LineString([at, (at.x, outline.bounds.bottom - 1.0)])
-    return float(shapely.distance(_polygon(outline).exterior.intersection(line), shapely.Point(at)))
+def free_spot(
+    outline: Outline,
+    marks: Sequence[Outline | Chain],
+    text: str,
+    wanted: Point,
+    most: float,
+    *,
+    lines: Sequence[Sequence[Point]] = (),
+) -> tuple[Point, float] | None:
+    """Return where a text stands clear of marks at any rotation, and its letter height, mm.
+
+    Args:
+        outline: the text stays inside it.
+        marks: lines that it must not touch.
+        text: the text.
+        wanted: point to stay near.
+        most: largest letter height; down to a third of it, smaller ones are tried.
+        lines: further lines that it must not touch.
+
+    Shape:
+        ``None`` if no such height has room.
+    """
+    polygon = _polygon(outline)
+    drawn = [*(_points(mark) for mark in marks), *lines]
+    taken = shapely.union_all([shapely.LineString(line) for line in drawn])
+    size = most
+    while size > most / 3.0:
+        # Half the diagonal of the ground that is drawn behind the text.
+        reach = size * math.hypot(0.31 * len(text) + 0.15, 0.55)
+        room = polygon.buffer(-reach).difference(taken.buffer(reach))
+        if not room.is_empty:
+            spot = shapely.get_point(shapely.shortest_line(room, shapely.Point(wanted)), 0)
+            return Point(float(spot.x), float(spot.y)), size
+        size *= 0.85
+    return None
+
+
+def _points(mark: Outline | Chain) -> list[Point]:
+    points = [Point(*each) for each in flattened(mark, _CHORD)]
+    return [*points, points[0]] if isinstance(mark, Outline) else points
+
+
+def grain_arrow(region: Region, template: Outline, *, one_way: bool) -> list[list[Point]]:
+    """Return the lines of an arrow along a piece's own y axis, clear of holes and its label.
+
+    Args:
+        region: the region that is cut, with its holes and marks.
+        template: outline that bounds the arrow.
+        one_way: whether the arrow has a head at the top alone, or else at both ends.
+    """
+    middle, _ = roomy_middle(template)
+    parts = along_grain(region, template, middle)
+    if not parts:
+        return []
+    low, high = min(each[0].y for each in parts), max(each[1].y for each in parts)
+    tip, x = 0.08 * (high - low), middle.x
+    ends = [(high, -tip)] if one_way else [(high, -tip), (low, tip)]
+    heads = [
+        [Point(x - tip, end + back), Point(x, end), Point(x + tip, end + back)]
+        for end, back in ends
+    ]
+    return [*(list(part) for part in parts), *heads]
 
 
 def along_grain(region: Region, outline: Outline, at: Point) -> list[tuple[Point, Point]]:
     """Return the parts of the vertical line through a point that lie inside, clear of holes.
+
+    It is broken where the piece's written label stands, so that the label can be read.
 
     Args:
         region: the region that is cut, with its holes.
@@ -69,6 +130,11 @@ def along_grain(region: Region, outline: Outline, at: Point) -> list[tuple[Point
     kept: BaseGeometry = shapely.LineString([(at.x, low + spare), (at.x, high - spare)])
     for hole in region.holes:
         kept = kept.difference(_polygon(hole).buffer(_ROUND_HOLES))
+    letters = [mark.path.bounds for mark in region.marks if mark.role == "label"]
+    if letters:
+        left, bottom = min(b.left for b in letters), min(b.bottom for b in letters)
+        right, top = max(b.right for b in letters), max(b.top for b in letters)
+        kept = kept.difference(shapely.box(left, bottom, right, top).buffer(_ROUND_HOLES))
     return [
         (Point(at.x, part.bounds[1]), Point(at.x, part.bounds[3]))
         for part in shapely.get_parts(kept)

@@ -8,8 +8,8 @@ from collections.abc import Iterable, Iterator
 from geometry.model.cutter import Tool
 from geometry.model.plan import NOTES
 from geometry.model.points import Point, ahead
-from service.documents.pictures.load import LETTERS
 from service.documents.pictures.path import number
+from service.documents.pictures.piece_labels import LETTERS
 from service.runs.loads import PlannedLoad
 from service.tools import kind_of
 

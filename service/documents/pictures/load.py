@@ -5,13 +5,11 @@ from __future__ import annotations
 from xml.sax.saxutils import escape, quoteattr
 
 from geometry import units as lengths
-from geometry.model.outline import Outline, Region
-from geometry.model.placement import Placement
-from geometry.model.points import Point
-from geometry.model.transform import Rigid
+from geometry.model.outline import Region
 from service.documents.pictures.frame import framed
-from service.documents.pictures.inside import along_grain, label_size, room_below, roomy_middle
+from service.documents.pictures.inside import grain_arrow
 from service.documents.pictures.path import number, path_data
+from service.documents.pictures.piece_labels import LETTERS, PieceLabels
 from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.requests.sheets import Sheet
@@ -19,9 +17,6 @@ from service.runs.loads import PlannedLoad
 from service.runs.sheet_position import has_place, position_words
 
 _PAPER, _CLOTH = "#f6ecd2", "#d5e3df"
-LETTERS = 'font-family="sans-serif" text-anchor="middle" fill="#1d2b2a"'
-#: Labels smaller than this, mm, are left out because they are unreadable on paper.
-_SMALLEST_LABEL = 0.9
 #: A length this near to whole sixteenths of an inch is one, mm.
 _EXACT = 1e-6
 #: The bar for checking a print's size, mm, and its label.
@@ -160,6 +155,7 @@ def _pieces(kit: Kit, run: Run, load: PlannedLoad) -> list[str]:
     for index, piece in enumerate(kinds):
         parts.append(_kind(kit, run, piece, index))
     parts.append("</defs>")
+    labels = PieceLabels(kit, run, _fill(run))
     for at, placement in enumerate(load.load.placements):
         move = placement.move
         hand = " scale(-1 1)" if move.mirrored else ""
@@ -167,19 +163,22 @@ def _pieces(kit: Kit, run: Run, load: PlannedLoad) -> list[str]:
             f'<use href="#kind-{kinds.index(placement.piece)}" transform="translate('
             f'{number(move.x)} {number(move.y)}) rotate({number(move.turn_deg, 6)}){hand}"/>'
         )
-        parts.append(_label(kit, run, placement, at))
+        parts.append(labels.drawn(placement, at))
     return parts
+
+
+def _fill(run: Run) -> str:
+    return _PAPER if run.cut == "template" else _CLOTH
 
 
 def _kind(kit: Kit, run: Run, piece: str, index: int) -> str:
     each = kit.pieces[piece]
     region: Region = each.region(run.cut)
-    fill = _PAPER if run.cut == "template" else _CLOTH
     data = path_data(region.outline) + "".join(path_data(hole) for hole in region.holes)
     parts = [
         f'<g id="kind-{index}">',
         (
-            f'<path d="{data}" fill="{fill}" fill-rule="evenodd" stroke="#1d2b2a" '
+            f'<path d="{data}" fill="{_fill(run)}" fill-rule="evenodd" stroke="#1d2b2a" '
             'stroke-width="0.35"/>'
         ),
     ]
@@ -192,68 +191,14 @@ def _kind(kit: Kit, run: Run, piece: str, index: int) -> str:
         f'<path d="{path_data(mark.path)}" fill="none" stroke="#6f7f7b" stroke-width="0.3"/>'
         for mark in region.marks
     )
-    if each.turns != "free":
-        parts.append(_grain(region, each.template.outline))
+    # A piece's own arrow says the same.
+    if each.turns != "free" and not any(mark.role == "grain-arrow" for mark in region.marks):
+        arrow = grain_arrow(region, each.template.outline, one_way=each.turns == "fixed")
+        data = "".join(
+            "M" + "L".join(f"{number(x)} {number(y)}" for x, y in line) for line in arrow
+        )
+        parts.append(f'<path d="{data}" fill="none" stroke="#8a948f" stroke-width="0.4"/>')
     return "".join([*parts, "</g>"])
-
-
-def _grain(region: Region, template: Outline) -> str:
-    """Draw the lengthwise grain: an arrow along the piece's own y axis, clear of holes."""
-    middle, _ = roomy_middle(template)
-    parts = along_grain(region, template, middle)
-    if not parts:
-        return ""
-    low, high = min(each[0].y for each in parts), max(each[1].y for each in parts)
-    tip, x = 0.08 * (high - low), middle.x
-    lines = "".join(f"M{number(x)} {number(a.y)}L{number(x)} {number(b.y)}" for a, b in parts)
-    heads = "".join(
-        f"M{number(x - tip)} {number(end + way * tip)}L{number(x)} {number(end)}"
-        f"L{number(x + tip)} {number(end + way * tip)}"
-        for end, way in ((low, 1.0), (high, -1.0))
-    )
-    return f'<path d="{lines}{heads}" fill="none" stroke="#8a948f" stroke-width="0.4"/>'
-
-
-def _label(kit: Kit, run: Run, placement: Placement, at: int) -> str:
-    each = kit.pieces[placement.piece]
-    outline, region = each.template.outline, each.region(run.cut)
-    box = outline.bounds
-    text = f"{placement.piece} {at + 1}" if run.cut == "patch" else placement.piece
-    middle, _ = roomy_middle(outline)
-    size = label_size(outline, text, min(7.0, 0.3 * min(box.width, box.height)))
-    if region.marks or region.holes:
-        # The piece has a mark in its middle: use smaller letters below it.
-        text = str(at + 1) if any(mark.role == "label" for mark in region.marks) else text
-        size = min(0.6 * size, 0.09 * box.height)
-        below = (0.36 if region.marks else 0.24) * box.height
-        # Within the piece: a number past its edge would be taken for a neighbour's.
-        below = max(0.0, min(below, room_below(outline, middle) - 0.8 * size))
-        middle = Point(middle.x, middle.y - below)
-    if size < _SMALLEST_LABEL:
-        return ""
-    x, y = placed_point(placement.move, middle)
-    return (
-        f'<g transform="translate({number(x)} {number(y)}) scale(1 -1)">'
-        f"{_ground(run, text, size) if each.turns != 'free' or region.marks else ''}"
-        f'<text y="{number(0.35 * size)}" font-size="{number(size)}" {LETTERS}>'
-        f"{escape(text)}</text></g>"
-    )
-
-
-def _ground(run: Run, text: str, size: float) -> str:
-    """Draw the piece's colour behind a label, so that no line crosses its letters."""
-    wide, high = (0.62 * len(text) + 0.3) * size, 1.1 * size
-    fill = _PAPER if run.cut == "template" else _CLOTH
-    return (
-        f'<rect x="{number(-wide / 2)}" y="{number(-high / 2)}" width="{number(wide)}" '
-        f'height="{number(high)}" fill="{fill}"/>'
-    )
-
-
-def placed_point(move: Rigid, point: Point) -> Point:
-    """Return the position on the bed of a point of a placed piece."""
-    moved = move.outline(Outline.of([point, point]))
-    return moved.vertices[0].point
 
 
 def _caption(kit: Kit, run: Run, width: float, top: float, letter: float) -> str:

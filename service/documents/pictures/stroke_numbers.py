@@ -8,8 +8,8 @@ from collections.abc import Iterator, Sequence
 from geometry.model.plan import Stroke
 from geometry.model.points import Point, ahead, distance, heading
 from service.documents.pictures.legend import INK, THIN
-from service.documents.pictures.load import LETTERS
 from service.documents.pictures.path import number
+from service.documents.pictures.piece_labels import LETTERS
 
 #: Strokes of one panel that are all numbered; of more, every so many.
 _NUMBERED = 120

@@ -31,8 +31,9 @@ from service.documents.pictures.legend import (
     note_lines,
     octagon,
 )
-from service.documents.pictures.load import LETTERS, grounds, letter_size, placed_point, title
+from service.documents.pictures.load import grounds, letter_size, title
 from service.documents.pictures.path import number, path_data
+from service.documents.pictures.piece_labels import LETTERS, placed_point
 from service.documents.pictures.stroke_numbers import stroke_numbers
 from service.pieces.model import Kit
 from service.requests.runs import Run
