@@ -44,5 +44,5 @@ def plain(text: str, most: int = 24) -> str:
 def comment(text: str, most: int = 60) -> str:
     """Return a text that is safe inside any format's comment: one short plain line."""
     letters = plain_letters(text)
-    kept = "".join(c if c.isascii() and (c.isalnum() or c in " -_.,") else " " for c in letters)
+    kept = "".join(c if c.isascii() and (c.isalnum() or c in " -_.,:/'") else " " for c in letters)
     return " ".join(kept.split())[:most]
