@@ -39,11 +39,15 @@ def match_marks(template: Outline, allowances: Mapping[int, float], usual: float
     return marks
 
 
-def grain_arrow(outline: Outline, holes: Sequence[Outline] = ()) -> list[Mark]:
+def grain_arrow(
+    outline: Outline, holes: Sequence[Outline] = (), *, one_way: bool = False
+) -> list[Mark]:
     """Return an arrow along the piece's y axis, for aligning it with the lengthwise grain.
 
     Shape:
-        A shaft with a head at both ends; empty if there is no room for 8 mm of it.
+        A shaft with a head at both ends, or at the top alone if the piece lies one way only, as on
+        dressmakers' patterns (common practice, no source); empty if there is no room for 8 mm of
+        it.
     """
     at, _ = middle(outline)
     for shift in (0.0, 6.0, -6.0, 12.0, -12.0):
@@ -54,7 +58,7 @@ def grain_arrow(outline: Outline, holes: Sequence[Outline] = ()) -> list[Mark]:
         mid, half = (low.y + high.y) / 2.0, 0.35 * (high.y - low.y)
         if 2.0 * half < _SHORTEST_ARROW:
             continue
-        lines = _arrow(low.x, mid - half, mid + half)
+        lines = _arrow(low.x, mid - half, mid + half)[: 2 if one_way else 3]
         if all(is_free(line.segments, outline, holes, MARGIN) for line in lines):
             return [Mark("grain-arrow", "mark", line) for line in lines]
     return []

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from string import ascii_lowercase
 
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.pdfgen.pathobject import PDFPathObject
@@ -17,6 +18,8 @@ from service.documents.model import SheetLoad, SheetPiece, SheetRun
 _MM = 72.0 / 25.4
 #: Widest line, as a share of a piece's width.
 _MAX_LINE = 0.05
+#: Smaller letters than this, points, are more than print can hold.
+_SMALLEST_LETTER = 4.0
 #: Maximum arc per cubic, rad; the deviation is 4e-6 of the radius.
 _STEP = math.pi / 4.0
 
@@ -123,6 +126,8 @@ class LoadDrawing(_Scaled):
     def __init__(self, run: SheetRun, load: SheetLoad, most: tuple[float, float]) -> None:
         super().__init__((0.0, 0.0, run.bed.width, run.bed.height), most)
         self.run, self.load = run, load
+        #: What stands for the ids that have no room on some outline, by id.
+        self.keys = self._keys()
 
     def draw(self) -> None:
         """Draw it."""
@@ -152,13 +157,26 @@ class LoadDrawing(_Scaled):
             self._label(piece, outline)
 
     def _label(self, piece: str, outline: Outline) -> None:
-        box = outline.bounds
-        size = min(8.0 / self.scale, 0.4 * box.height, 1.1 * box.width / max(1, len(piece)))
-        if size * self.scale < 4.0:  # noqa: PLR2004 - smaller than print can hold
+        text = self.keys.get(piece, piece)
+        size = self._letter(text, outline)
+        if not size:
             return
         middle = centroid(outline)
         self.canv.setFont("Helvetica", size)
-        self.canv.drawCentredString(middle.x, middle.y - 0.35 * size, latin(piece))
+        self.canv.drawCentredString(middle.x, middle.y - 0.35 * size, latin(text))
+
+    def _letter(self, text: str, outline: Outline) -> float:
+        """Return the height of a text's letters on an outline, mm; 0 where print cannot hold it."""
+        box = outline.bounds
+        size = min(8.0 / self.scale, 0.4 * box.height, 1.1 * box.width / max(1, len(text)))
+        return size if size * self.scale >= _SMALLEST_LETTER else 0.0
+
+    def _keys(self) -> dict[str, str]:
+        """Return single letters for the ids that do not fit on all their outlines."""
+        wide = [name for name, outline in self.load.placed if not self._letter(name, outline)]
+        taken = {name.lower() for name, _ in self.load.placed}
+        free = (letter for letter in ascii_lowercase if letter not in taken)
+        return dict(zip(dict.fromkeys(wide), free, strict=False))
 
 
 class PieceDrawing(_Scaled):

@@ -42,8 +42,10 @@ def labels_of(sheet: RunSheet) -> tuple[Label, ...]:
         patch = run.cut == "patch"
         for name, asked, _made, _spare in run.totals:
             piece = pieces[name]
+            # A shape's size is that of its template: a patch is larger.
+            size = f"{piece.asked} finished" if patch and piece.asked else piece.asked
             # The run's title starts with its number and names its material.
-            about = ", ".join(part for part in (piece.shape, piece.asked, run.title) if part)
+            about = ", ".join(part for part in (piece.shape, size, run.title) if part)
             outline = piece.patch if patch else piece.template
             what = "patch" if patch else "template"
             count = f"{asked} {what if asked == 1 else what + ('es' if patch else 's')}"

@@ -47,7 +47,8 @@ class SheetLoad:
 class SheetRun:
     """One run: ``facts`` are label and text, ``totals`` piece, asked, made and spare.
 
-    ``sheet`` is the position of a sheet of stated size. ``preparation`` holds steps before cutting,
+    ``verb`` says what is done with a load. ``sheet`` is the position of a sheet of stated size.
+    ``preparation`` holds steps before cutting,
     ``remedies`` checks for a wrong test cut.
     """
 
@@ -62,6 +63,7 @@ class SheetRun:
     preparation: tuple[str, ...] = ()
     remedies: tuple[str, ...] = ()
     sheet: Bounds | None = None
+    verb: str = "Cut"
 
 
 @dataclass(frozen=True)

@@ -137,10 +137,13 @@ def _load(run: SheetRun, load: SheetLoad, width: float) -> Flowable:
     half = width / 2
     drawing = LoadDrawing(run, load, (half - 16, 230.0))
     beside: list[Flowable] = [
-        paragraph(f"Cut it {times_text(load.repeats)}", _BIG),
+        paragraph(f"{run.verb} it {times_text(load.repeats)}", _BIG),
         *_ticks(most_boxes(load.repeats)),
     ]
-    counts = [[_Box(), paragraph(f"{count} of {piece}", _BIG)] for piece, count in load.counts]
+    counts = [
+        [_Box(), paragraph(f"{count} of {piece}{_marked(drawing, piece)}", _BIG)]
+        for piece, count in load.counts
+    ]
     files = [
         paragraph(f"About {load.time} a time.", _BODY),
         *(paragraph(f"File: {name}", _BODY) for name in load.files),
@@ -169,6 +172,12 @@ def _load(run: SheetRun, load: SheetLoad, width: float) -> Flowable:
             )
         )
     return KeepTogether(parts)
+
+
+def _marked(drawing: LoadDrawing, piece: str) -> str:
+    """Return which letter stands for a piece in a load's drawing, if its id has no room there."""
+    key = drawing.keys.get(piece)
+    return f" (marked {key})" if key else ""
 
 
 def _in_two_columns(cells: list[list[Flowable]], half: float) -> Flowable:

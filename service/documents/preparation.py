@@ -23,14 +23,12 @@ _COATED: Final = (
     "Lay it shiny side down.",
 )
 #: Selvedges shrink more than the cloth; starch gives crisp cuts: published sewing guides.
-_FABRIC: Final = (
-    "Cut the selvedges off; press with starch or sizing and let it cool flat.",
-    "Lay it right side up, unless another way is stated here.",
-)
+_FABRIC: Final = ("Cut the selvedges off; press with starch or sizing and let it cool flat.",)
 _STIFFENED: Final = (
     "Stiffen it first: starch well or bond it to its carrier, let it dry, press it flat.",
-    "Cut the selvedges off and lay it right side up, unless another way is stated here.",
+    "Cut the selvedges off.",
 )
+_CLOTH: Final = frozenset({"fabric", "stiffened_fabric"})
 _VINYL: Final = ("Lay it with its backing down; only the film is cut through.",)
 _MATERIALS: Final = {
     "paper": _PAPER,
@@ -60,6 +58,7 @@ def preparation(
     layers: int = 1,
     stack: str = "face_up",
     kept_straight: Sequence[str] = (),
+    one_way: Sequence[str] = (),
     reuse: int = 1,
     roll: bool = False,
     stacking: Sequence[str] = (),
@@ -72,18 +71,23 @@ def preparation(
         layers: plies that are cut at once.
         stack: how they are stacked.
         kept_straight: pieces that cannot be turned freely because of their grain.
+        one_way: those of them that lie one way only, their tops up.
         reuse: number of uses of each template.
         roll: whether the material comes off a roll.
         stacking: further instructions for stacking.
     """
     read_first = None if kind is None else kind.must_read_first(material_kind)
     found = [read_first] if read_first else list(_MATERIALS.get(material_kind, ()))
+    if layers == 1 and material_kind in _CLOTH:
+        found.append("Lay it right side up.")
     if layers > 1:
         found.append(f"Stack {layers} layers, {_STACKS.get(stack, stack)}, their edges in line.")
     found.extend(stacking)
     if kept_straight:
         pieces = ", ".join(kept_straight)
         found.append(f"{_straight(material_kind, roll=roll)}: {pieces} may not be turned freely.")
+    if one_way and material_kind in _CLOTH:
+        found.append(_one_way(", ".join(one_way), roll=roll))
     if kind is not None:
         found.append(kind.preparation)
     if reuse > 1:
@@ -101,6 +105,15 @@ def _straight(material_kind: str, *, roll: bool) -> str:
         )
     way = "along the roll, left to right in" if roll else "up"
     return f"Lay the lengthwise grain (along the selvedge) {way} the picture"
+
+
+def _one_way(pieces: str, *, roll: bool) -> str:
+    """Return where the tops of pieces lie that are not turned, for a nap or a print."""
+    way = "to the left of" if roll else "up"
+    return (
+        f"The tops of {pieces} all point {way} the picture: lay a nap or a one-way print to suit, "
+        "the same way for every load."
+    )
 
 
 def remedies(kind: ToolKind[Any] | None) -> tuple[str, ...]:

@@ -46,7 +46,7 @@ def _run(run: SheetRun) -> Iterator[str]:
 
 def _load(run: SheetRun, load: SheetLoad) -> Iterator[str]:
     yield _heading(f"{run.title}, load {load.number}", "-")
-    yield _item(f"Cut it {times_text(load.repeats)}; about {load.time} a time.")
+    yield _item(f"{run.verb} it {times_text(load.repeats)}; about {load.time} a time.")
     for piece, count in load.counts:
         yield f"[ ] {count} of {piece}"
     for name in load.files:

@@ -69,8 +69,11 @@ def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: dict[str, Any]) ->
 
 
 def _bench(mm: float, units: str) -> str:
-    """Return a small length in the request's units, in inches with millimetres beside them."""
-    if units == "cm":
+    """Return a small length in the request's units, in inches with millimetres beside them.
+
+    Less than a millimetre is no length in centimetres.
+    """
+    if units == "cm" and mm >= 1.0:
         return f"{lengths.format_decimal(mm / _MM_PER_CM, 3)} cm"
     if units != "in":
         return f"{mm:g} mm"
@@ -130,6 +133,7 @@ def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any]) -> SheetRun:
         facts=tuple(facts),
         bed=run.cutter.bed,
         area=run.area,
+        verb="Press" if kind.is_pressed else "Cut",
         sheet=run.sheet.box if run.sheet is not None and has_place(run) else None,
         loads=tuple(
             _load(kit, planned, load, each)
@@ -145,6 +149,7 @@ def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any]) -> SheetRun:
             layers=run.layers,
             stack=run.stack,
             kept_straight=[name for name in run.quantities if kit.pieces[name].turns != "free"],
+            one_way=[name for name in run.quantities if kit.pieces[name].turns == "fixed"],
             reuse=run.reuse if run.cut == "template" else 1,
             roll="roll" in row,
             stacking=stacking(run, planned.plies),

@@ -24,20 +24,19 @@ def marked(piece: Piece, choice: MarkChoice) -> Piece:
             )
         else:
             holes = (hole,)
-    template = Region(
-        piece.template.outline, holes, _inner(piece.template.outline, holes, choice, warnings)
-    )
+    template = Region(piece.template.outline, holes, _inner(piece, holes, choice, warnings))
     patch = Region(piece.patch.outline, (), _on_patch(piece, choice, warnings))
     return replace(piece, template=template, patch=patch, warnings=tuple(dict.fromkeys(warnings)))
 
 
 def _inner(
-    outline: Outline, holes: tuple[Outline, ...], choice: MarkChoice, warnings: list[str]
+    piece: Piece, holes: tuple[Outline, ...], choice: MarkChoice, warnings: list[str]
 ) -> tuple[Mark, ...]:
-    """Return the arrow and the label of one outline."""
+    """Return the arrow and the label inside a piece's template."""
+    outline = piece.template.outline
     marks: list[Mark] = []
     if choice.grain_arrow:
-        marks = grain_arrow(outline, holes)
+        marks = grain_arrow(outline, holes, one_way=piece.turns == "fixed")
         if not marks:
             warnings.append("the grain arrow is left out: there is no room for it.")
     if choice.label:
@@ -50,7 +49,7 @@ def _inner(
 
 def _on_patch(piece: Piece, choice: MarkChoice, warnings: list[str]) -> tuple[Mark, ...]:
     # Within the seam line, so that nothing of it is sewn into the seam.
-    marks = list(_inner(piece.template.outline, (), choice, warnings))
+    marks = list(_inner(piece, (), choice, warnings))
     if piece.allowance.most > 0.0:
         if choice.seam_line:
             marks.append(seam_line(piece.template.outline, choice.seam_line))

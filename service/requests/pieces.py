@@ -115,7 +115,12 @@ class PieceSchema(Strict):
     match_marks = Bool(
         metadata={"description": "short marks at the middle of every edge of the patch"}
     )
-    grain_arrow = Bool(metadata={"description": "an arrow along the lengthwise grain"})
+    grain_arrow = Bool(
+        metadata={
+            "description": "an arrow along the lengthwise grain: with a head at both ends, or at "
+            "the top alone if the grain is fixed"
+        }
+    )
     label = Either(
         "Label",
         [

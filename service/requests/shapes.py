@@ -116,7 +116,8 @@ def size_text(kind: str, written: Mapping[str, Any], units: str | None) -> str:
             text = lengths.format_decimal(value, 6) if computed else str(value).strip()
             bare = parameter.type == "length" and text[-1:].isdigit()
             name = parameter.name.removesuffix("_deg").replace("_", " ")
-            sizes.append(f"{name} {text} {units}" if bare else f"{name} {text}")
+            unit = units if bare else "degrees" if parameter.type == "angle_deg" else ""
+            sizes.append(f"{name} {text} {unit}".rstrip())
     return ", ".join(sizes)
 
 

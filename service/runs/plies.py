@@ -186,7 +186,15 @@ def stacking(run: Run, plies: Mapping[str, Plies]) -> tuple[str, ...]:
         if len(each.gives) > 1 and each.outlines:
             (one, here), (other, there) = each.gives.items()
             lines.append(
-                f"Each outline marked {one} gives {here} of {one} (from the layers that lie right "
+                f"Each outline of {one} gives {here} of {one} (from the layers that lie right "
                 f"side up) and {there} of {other} (right side down, mirrored)."
+            )
+    for piece, each in plies.items():
+        if each.mirrored and each.outlines:
+            up = sum(each.gives.values())
+            images = "mirror image" if each.mirrored == 1 else "mirror images"
+            lines.append(
+                f"Each outline of {piece} gives {up} of {piece} and {each.mirrored} {images} "
+                "of it, not counted as made: keep them apart."
             )
     return tuple(lines)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from typing import Any, Final
 
 import shapely
@@ -59,12 +60,20 @@ def loading_of(run: Run, units: str) -> str:
     """Return the sentence that tells the operator how to lay the run's material."""
     # "other" is what a run is called whose material is not stated.
     name = run.material.name if run.material.name not in {"", "other"} else "the material"
+    stacked = "".join(f", {words}" for words in _stacked(run))
     if has_place(run):
-        return f"Load {name}, its lower left corner {position_words(run, units)}."
-    if run.from_roll:
-        return f"Load {name}."
-    side = _STACKS[run.stack] if run.material.kind in _CLOTH else ""
-    return kind_of(run.cutter.tool).loading(name, run.layers, side)
+        return f"Load {name}{stacked}, its lower left corner {position_words(run, units)}."
+    verb = "Load" if run.from_roll else kind_of(run.cutter.tool).loading_verb
+    return f"{verb} {name}{stacked}."
+
+
+def _stacked(run: Run) -> Iterator[str]:
+    """Yield how many plies are loaded, and which side of cloth is up."""
+    if run.layers > 1:
+        yield f"{run.layers} layers"
+    if run.material.kind in _CLOTH:
+        # A single ply has none to lie face to face with.
+        yield _STACKS[run.stack if run.layers > 1 else "face_up"]
 
 
 def sheet_answer(run: Run, units: str) -> dict[str, Any]:

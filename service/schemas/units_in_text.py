@@ -10,6 +10,8 @@ from geometry.units import UNIT_MM, format_decimal
 _DIGITS = {"in": 4, "cm": 3, "m": 5, "ft": 5, "yd": 5}
 #: Decimals and figures at most of what somebody measures at the bench.
 _BENCH_DIGITS, _BENCH_FIGURES = {"in": 3, "cm": 2}, 4
+#: Below these, mm, a ruler in the unit shows nothing: blades, beams and ties are known in mm.
+_FINEST = {"in": UNIT_MM["in"] / 16.0, "cm": 1.0}
 #: A share of a sixteenth of an inch that is rounding.
 _ROUNDING = 0.002
 _NUMBER = r"\d+(?:\.\d+)?"
@@ -60,4 +62,12 @@ def _told(numbers: str, units: str, *, at_the_bench: bool) -> str:
             digits = max(0, min(_BENCH_DIGITS.get(units, digits), figures))
         return format_decimal(value, max(small, digits))
 
-    return f"{re.sub(_NUMBER, one, numbers)} {units}"
+    told = f"{re.sub(_NUMBER, one, numbers)} {units}"
+    if at_the_bench and re.fullmatch(_NUMBER, numbers) and _is_fine(float(numbers), units):
+        return f"{numbers} mm" if units == "cm" else f"{told} ({numbers} mm)"
+    return told
+
+
+def _is_fine(mm: float, units: str) -> bool:
+    """Return whether a length is below what a ruler in the units shows."""
+    return 0.0 < mm < _FINEST.get(units, 0.0) * (1.0 - _ROUNDING)

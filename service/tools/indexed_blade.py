@@ -172,6 +172,7 @@ class IndexedBladeKind(ToolKind[IndexedBlade]):
     schema = IndexedBladeToolSchema
     words = "blade set by hand"
     bed_word = "hoop"
+    loading_verb = "Hoop"
     default_gap_mm = 2.0
     default_edge_clearance_mm = 2.0
     has_angles = True
@@ -265,8 +266,3 @@ class IndexedBladeKind(ToolKind[IndexedBlade]):
             for edge in planned.edges
         ]
         return {"edges": rows} if rows else {}
-
-    def loading(self, material: str, layers: int, side: str) -> str:
-        """Return how to hoop the material."""
-        plies = f", {layers} layers" if layers > 1 else ""
-        return f"Hoop {material}{plies}{f', {side}' if side else ''}."

@@ -86,6 +86,8 @@ class ToolKind(ABC, Generic[T]):
     #: The members that the tool adds to the answer of a load, and to the basis of its times.
     answer_fields: ClassVar[Mapping[str, fields.Field[Any]]] = MappingProxyType({})
     time_fields: ClassVar[Mapping[str, fields.Field[Any]]] = MappingProxyType({})
+    #: What the operator does with the material before the first cut.
+    loading_verb: ClassVar[str] = "Load"
     #: Words of the picture of a load's plan: its title, and the line in its legend.
     picture_words: ClassVar[str] = "tool path"
     line_words: ClassVar[str] = "tool down"
@@ -171,11 +173,6 @@ class ToolKind(ABC, Generic[T]):
         """Return what stands in place of a material's preparation where it may be dangerous."""
         del material_kind
         return None
-
-    def loading(self, material: str, layers: int, side: str) -> str:
-        """Return the instruction for loading a material; ``side`` says which side is up."""
-        del layers, side
-        return f"Load {material}."
 
     def drawn_width_mm(self, tool: T) -> float | None:
         """Return the width of the lines of a plan that is a drawing to scale; it has no travel."""

@@ -35,8 +35,12 @@ def test_lengths_are_told_in_units(text: str, units: str, wanted: str) -> None:
     [
         # exact: 25.4 mm to the inch; a thousandth of an inch, four figures, two of what is small
         ("It takes 2733 mm.", "in", "It takes 107.6 in."),
-        ("Leave 0.5 mm free.", "in", "Leave 0.02 in free."),
-        ("Pieces stay 0.12 mm inside.", "in", "Pieces stay 0.0047 in inside."),
+        ("Leave 0.5 mm free.", "in", "Leave 0.02 in (0.5 mm) free."),
+        ("Pieces stay 0.12 mm inside.", "in", "Pieces stay 0.0047 in (0.12 mm) inside."),
+        # Below a sixteenth of an inch or a millimetre a ruler shows nothing: it is said in mm.
+        ("Set the offset to 0.25 mm.", "in", "Set the offset to 0.0098 in (0.25 mm)."),
+        ("Bridges of 0.5 mm.", "cm", "Bridges of 0.5 mm."),
+        ("Bridges of 1.5 mm.", "cm", "Bridges of 0.15 cm."),
         ("190.00 by 130.00 mm", "in", "7.48 by 5.118 in"),
         ("195.628 by 285.20 mm", "cm", "19.56 by 28.52 cm"),
         # Whole sixteenths of an inch are what a ruler says: they stay exact.
