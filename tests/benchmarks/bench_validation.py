@@ -1,6 +1,6 @@
 """Processor time and memory that a server process spends on bodies which cost much to check.
 
-    python tests/benchmarks/bench_validation.py [--seconds 300]
+    python tests/benchmarks/bench_validation.py [--seconds 300] [--skip 343]
 
 Every shape of body in every place of every operation that takes JSON, and forms, sent through the
 WSGI door; what is done in children of the server is not counted. The worst are listed. Nothing is
@@ -41,8 +41,10 @@ def main() -> None:
     parser.add_argument("--bytes", type=int, default=(1 << 20) - 200)
     parser.add_argument("--only", default="", help="a part of path and name")
     parser.add_argument("--seconds", type=float, default=math.inf, help="begin no body after these")
+    parser.add_argument("--skip", type=int, default=0, help="begin after so many bodies")
     stated = parser.parse_args()
     chosen = [each for each in _bodies(stated.bytes) if stated.only in f"{each[0]} {each[1]}"]
+    chosen = chosen[stated.skip :]
     found: list[Found] = []
     end = time.monotonic() + stated.seconds
     with tempfile.TemporaryDirectory() as folder:
