@@ -369,6 +369,15 @@ class LayoutsAnswer(AnswerSchema):
 
     title = fields.String(required=True)
     version = fields.String(required=True, metadata={"description": "of the service"})
+    number = fields.String(
+        required=True,
+        metadata={
+            "description": "short, for people; on the sheet, labels and pictures. Equal requests "
+            "to the same version have the same number, whatever their reference, date and documents"
+        },
+    )
+    reference = fields.String(metadata={"description": "the request's"})
+    date = fields.Date(metadata={"description": "the request's"})
     pieces = fields.List(fields.Nested(PieceAnswer), required=True)
     runs = fields.List(fields.Nested(PreviewRunAnswer), required=True)
     totals = fields.Nested(TotalsAnswer, required=True)
@@ -417,6 +426,9 @@ class KitSummary(AnswerSchema):
     title = fields.String(required=True)
     version = fields.String(required=True)
     created_at = fields.DateTime(required=True)
+    number = fields.String(metadata={"description": "short, for people"})
+    reference = fields.String(metadata={"description": "the request's"})
+    date = fields.Date(metadata={"description": "the request's"})
     recut_of = fields.UUID()
     href = link("the kit")
 

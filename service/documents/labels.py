@@ -31,6 +31,7 @@ class Label:
     piece: str
     count: str
     about: str
+    ticket: str
     outline: Outline
 
 
@@ -49,7 +50,7 @@ def labels_of(sheet: RunSheet) -> tuple[Label, ...]:
             outline = piece.patch if patch else piece.template
             what = "patch" if patch else "template"
             count = f"{asked} {what if asked == 1 else what + ('es' if patch else 's')}"
-            found.append(Label(sheet.title, name, count, about, outline))
+            found.append(Label(sheet.title, name, count, about, sheet.ticket, outline))
     return tuple(found)
 
 
@@ -89,11 +90,16 @@ def _draw(canvas: Canvas, label: Label, x: float, y: float, width: float, height
     )
     room = width - _PICTURE - 3 * _PAD
     top = y + height - _PAD
+    # The label holds six small lines.
+    ticket_lines = (
+        1 if paragraph(label.ticket, _SMALL).wrap(room, height)[1] <= _SMALL.leading else 2
+    )
     for text, style, most in (
         (label.piece, _NAME, 1),
         (label.count, _COUNT, 1),
-        (label.about, _SMALL, 4),
+        (label.about, _SMALL, 5 - ticket_lines),
         (label.title, _SMALL, 1),
+        (label.ticket, _SMALL, ticket_lines),
     ):
         line = _within(text, style, room, most)
         _, used = line.wrap(room, height)

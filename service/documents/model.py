@@ -68,7 +68,11 @@ class SheetRun:
 
 @dataclass(frozen=True)
 class RunSheet:
-    """The whole sheet; ``paper`` is ``letter`` or ``a4``."""
+    """The whole sheet; ``paper`` is ``letter`` or ``a4``.
+
+    ``ticket`` is the line by which the kit is found again, ``number`` the kit's alone,
+    ``version`` the service's.
+    """
 
     title: str
     paper: str
@@ -77,3 +81,6 @@ class RunSheet:
     totals: tuple[tuple[str, str], ...]
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]
+    ticket: str = ""
+    number: str = ""
+    version: str = ""

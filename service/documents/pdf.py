@@ -26,7 +26,7 @@ from reportlab.platypus import (
 from service.documents.drawing import CheckSquare, Dial, LoadDrawing, PieceDrawing, latin
 from service.documents.model import RunSheet, SheetLoad, SheetPiece, SheetRun, SheetStop
 from service.documents.plain import headed, paragraph
-from service.documents.wording import CHECK, most_boxes, times_text
+from service.documents.wording import CHECK, most_boxes, ticket_line, times_text
 
 # The library fills its table of named colours at the first use, and another thread that looks a
 # colour up at that moment does not find it: fill it before there are threads.
@@ -81,7 +81,7 @@ def typeset(sheet: RunSheet, flowables: Iterable[Flowable]) -> bytes:
         # Asks viewers not to shrink the page; the check square shows whether they did.
         canvas.setViewerPreference("PrintScaling", "None")
         canvas.setFont("Helvetica", 10)
-        canvas.drawString(MARGIN, MARGIN - 6, latin(sheet.title)[:80])
+        canvas.drawString(MARGIN, MARGIN - 6, latin(f"{sheet.title[:70]} {sheet.number}"))
         canvas.drawRightString(paper[0] - MARGIN, MARGIN - 6, f"page {page.page}")
 
     # PrintScaling came with PDF 1.6.
@@ -94,6 +94,7 @@ def story(sheet: RunSheet) -> Iterator[Flowable]:
     """Yield the sheet's flowables from top to bottom; none is larger than a page."""
     width = PAPERS[sheet.paper][0] - 2 * MARGIN
     yield paragraph(sheet.title, _TITLE)
+    yield paragraph(ticket_line(sheet), _BODY)
     # Before anything to be done: people work from the top.
     yield from _list("Cautions", sheet.cautions)
     yield _check(width)

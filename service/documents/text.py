@@ -6,14 +6,14 @@ import textwrap
 from collections.abc import Iterable, Iterator
 
 from service.documents.model import RunSheet, SheetLoad, SheetRun
-from service.documents.wording import times_text
+from service.documents.wording import ticket_line, times_text
 
 _WIDTH = 78
 
 
 def run_sheet_text(sheet: RunSheet) -> str:
     """Return the run sheet without its drawings, with the cautions first."""
-    parts = [_heading(sheet.title, "=")]
+    parts = [_heading(sheet.title, "="), _item(ticket_line(sheet))]
     parts.extend(_list("Cautions", sheet.cautions))
     parts.extend(_list("Warnings", sheet.warnings))
     for run in sheet.runs:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
+from service.documents.model import RunSheet
+
 #: With the only markup that both support: ``<b>``.
 CHECK: Final = (
     "<b>Check first.</b> Print this page at 100 % (no fitting to the page). The square must "
@@ -14,6 +16,11 @@ CHECK: Final = (
 LABEL_OF_CHECK: Final = "check square, 1 in or 25.4 mm each way"
 #: Nobody ticks more boxes than this; above it, the number is stated instead.
 _MAX_BOXES: Final = 12
+
+
+def ticket_line(sheet: RunSheet) -> str:
+    """Return the line by which a kit is found again."""
+    return f"{sheet.ticket} (made by version {sheet.version})"
 
 
 def times_text(repeats: int) -> str:

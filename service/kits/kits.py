@@ -28,7 +28,8 @@ from service.kits.run_answers import (
 from service.kits.run_warnings import RunWarnings
 from service.kits.sheet import sheet_files
 from service.pieces.draw import draw_pieces
-from service.pieces.model import Kit
+from service.pieces.model import Kit, Ticket
+from service.requests.kit_number import kit_number
 from service.requests.kits import KitRequest
 from service.runs.loads import PlannedRun, plan_run
 from service.runs.sheet_position import sheet_answer
@@ -113,6 +114,11 @@ def make(
         pieces=draw_pieces(request.pieces, request.units),
         runs=request.runs,
         documents=request.documents,
+        ticket=Ticket(
+            kit_number(request.document, request.cutters, __version__),
+            request.reference,
+            request.date,
+        ),
     )
     bundle = cut(
         drawn,
@@ -177,6 +183,7 @@ def cut(
     answer: dict[str, Any] = {
         "title": converted.title,
         "version": __version__,
+        **_ticket(converted.ticket),
         "pieces": [piece_answer(piece) for piece in converted.pieces.values()],
         "runs": made.runs,
         "totals": _totals(made.runs),
@@ -274,6 +281,11 @@ def _run_answer(
         **dies_of(planned),
         "totals": piece_totals(planned),
     }
+
+
+def _ticket(ticket: Ticket) -> dict[str, str]:
+    own = {"reference": ticket.reference, "date": ticket.date}
+    return {"number": ticket.number} | {name: value for name, value in own.items() if value}
 
 
 def _totals(runs: list[dict[str, Any]]) -> dict[str, Any]:

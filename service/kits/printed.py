@@ -38,7 +38,9 @@ class Printed:
 
         def as_text(sheet: RunSheet) -> str:
             rows = labels_of(sheet)
-            return labels_text((row.piece, row.count, row.about, row.title) for row in rows)
+            return labels_text(
+                (row.piece, row.count, row.about, row.title, row.ticket) for row in rows
+            )
 
         self._add("labels", "labels", "labels", labels_pdf, as_text)
 

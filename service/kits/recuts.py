@@ -9,11 +9,13 @@ from typing import Any
 from geometry.layout.effort import Nester
 from geometry.model.outline import Chain, Mark, Outline, Region
 from geometry.offset.allowance import CornerResult
+from service import __version__
 from service.errors import Fault, InvalidRequestError, RequestError, pointer, request_error
 from service.kits.bundle import Bundle
 from service.kits.files import Checked, check_plugins
 from service.kits.kits import cut
-from service.pieces.model import Allowance, Kit, Piece
+from service.pieces.model import Allowance, Kit, Piece, Ticket
+from service.requests.kit_number import kit_number
 from service.requests.kits import RecutRequest, StoredPiece, stored_run
 from service.requests.runs import Run
 from service.requests.stored_names import current_allowance, current_request
@@ -46,7 +48,9 @@ def recut(
         found = stored_run(document, stored["cutters"].get)
     rows = {row["id"]: row for row in stored["pieces"]}
     pieces = {each.id: _piece(rows[each.id], each) for each in found.pieces}
-    kit = Kit(found.title, found.units, pieces, (found.run,), found.documents)
+    number = kit_number(document, stored["cutters"], __version__)
+    ticket = Ticket(number, found.reference, found.date)
+    kit = Kit(found.title, found.units, pieces, (found.run,), found.documents, ticket)
     warnings = _layer_warnings(kit, found.run, as_stored=request.layers is None)
     with _pointing_into_the_body(document):
         check_plugins(kit.runs)
@@ -129,9 +133,15 @@ def narrowed(stored: Mapping[str, Any], request: RecutRequest) -> dict[str, Any]
     changed: dict[str, Any] = {} if request.layers is None else {"layers": request.layers}
     if request.laser_safe:
         changed["material"] = {**(run.get("material") or {}), "laser_safe": True}
+    beside = {
+        name: value
+        for name, value in (("reference", request.reference), ("date", request.date))
+        if value is not None
+    }
     wanted = [{"id": each, "quantity": chosen[each]} for each in inside if each in chosen]
     return {
         **stored,
+        **beside,
         "title": _title(stored.get("title") or "Untitled kit"),
         "pieces": [
             {**row, "quantity": chosen[row["id"]]}

@@ -65,6 +65,9 @@ def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: dict[str, Any]) ->
         ),
         warnings=tuple(_REQUEST_WORDS.sub("", each) for each in answer["warnings"]),
         cautions=tuple(answer["cautions"]),
+        ticket=str(kit.ticket),
+        version=answer["version"],
+        number=kit.ticket.number,
     )
 
 

@@ -50,6 +50,27 @@ class Piece:
 
 
 @dataclass(frozen=True)
+class Ticket:
+    """What a kit is found by: its number, and the caller's own reference and date; may be empty."""
+
+    number: str = ""
+    reference: str = ""
+    date: str = ""
+
+    def __str__(self) -> str:
+        """Return all that is known, for a line on paper."""
+        return ", ".join(
+            f"{word} {value}"
+            for word, value in (
+                ("Kit", self.number),
+                ("reference", self.reference),
+                ("date", self.date),
+            )
+            if value
+        )
+
+
+@dataclass(frozen=True)
 class Kit:
     """A whole request with its pieces drawn."""
 
@@ -58,3 +79,4 @@ class Kit:
     pieces: Mapping[str, Piece]
     runs: tuple[Run, ...]
     documents: frozenset[str] = frozenset(DOCUMENTS)
+    ticket: Ticket = Ticket()

@@ -41,6 +41,8 @@ class KitRequest:
         documents: what is set in type for the bench.
         document: the JSON that says all of it, to be kept.
         cutters: the JSON of each cutter that it names, to be kept with it.
+        reference: the caller's own, such as an order's number; may be empty.
+        date: the caller's, as ISO 8601 has it; may be empty.
     """
 
     title: str
@@ -50,6 +52,8 @@ class KitRequest:
     documents: frozenset[str]
     document: Mapping[str, Any]
     cutters: Mapping[str, Mapping[str, Any]]
+    reference: str = ""
+    date: str = ""
 
 
 @dataclass(frozen=True)
@@ -72,6 +76,8 @@ class StoredRun:
     pieces: tuple[StoredPiece, ...]
     run: Run
     documents: frozenset[str]
+    reference: str = ""
+    date: str = ""
 
 
 @dataclass(frozen=True)
@@ -83,12 +89,15 @@ class RecutRequest:
         pieces: how many of which piece.
         layers: plies cut at once; the stored run's when ``None``.
         laser_safe: whether the material's safety data sheet allows cutting it with a laser.
+        reference: the caller's own; the stored kit's when ``None``. Likewise ``date``.
     """
 
     run: int
     pieces: Mapping[str, int]
     layers: int | None
     laser_safe: bool
+    reference: str | None = None
+    date: str | None = None
 
 
 def documents_field() -> List:
@@ -103,12 +112,31 @@ def documents_field() -> List:
     )
 
 
+def reference_field(meaning: str = "printed on the sheet and labels, and searched for") -> Text:
+    """Return the field of the caller's own reference."""
+    return Text(60, metadata={"description": f"your own, such as an order's number; {meaning}"})
+
+
+def date_field(meaning: str = "yours, printed on the sheet and labels") -> fields.Date:
+    """Return the field of a date."""
+    return fields.Date(
+        error_messages={"invalid": 'Write year, month and day: "2026-12-24".'},
+        metadata={"description": meaning},
+    )
+
+
+def _date(data: Mapping[str, Any]) -> str:
+    return data["date"].isoformat() if "date" in data else ""
+
+
 class KitRequestSchema(OutlinesRequestSchema):
     """A whole kit: pieces, and the runs that cut them."""
 
     names_cutters = True
 
     title = Text(120)
+    reference = reference_field()
+    date = date_field()
     runs = List(fields.Nested(RunSchema), required=True, validate=validate.Length(1, MAX_RUNS))
     documents = documents_field()
 
@@ -123,6 +151,8 @@ class KitRequestSchema(OutlinesRequestSchema):
             documents=frozenset(data["documents"]),
             document=document,
             cutters=_named(runs),
+            reference=data.get("reference", ""),
+            date=_date(data),
         )
 
 
@@ -163,6 +193,8 @@ class StoredRunSchema(OutlinesRequestSchema):
     """A stored request cut down to one run and its pieces."""
 
     title = fields.String(load_default=_TITLE)
+    reference = reference_field()
+    date = date_field()
     pieces = Partial(fields.Nested(StoredPieceSchema), required=True)
     runs = List(fields.Nested(RunSchema), required=True, validate=validate.Length(1, 1))
     documents = documents_field()
@@ -176,6 +208,8 @@ class StoredRunSchema(OutlinesRequestSchema):
             pieces=tuple(data["pieces"]),
             run=run,
             documents=frozenset(data["documents"]),
+            reference=data.get("reference", ""),
+            date=_date(data),
         )
 
 
@@ -207,10 +241,19 @@ class RecutRequestSchema(Strict):
             "description": "as a material's, for a run whose stored request does not say so",
         },
     )
+    reference = reference_field("the stored kit's when left out")
+    date = date_field()
 
     @post_load
     def _made(self, data: dict[str, Any], **_: Any) -> RecutRequest:  # noqa: ANN401
-        return RecutRequest(data["run"], data["pieces"], data.get("layers"), data["laser_safe"])
+        return RecutRequest(
+            run=data["run"],
+            pieces=data["pieces"],
+            layers=data.get("layers"),
+            laser_safe=data["laser_safe"],
+            reference=data.get("reference"),
+            date=_date(data) or None,
+        )
 
 
 _KIT, _STORED = KitRequestSchema(), StoredRunSchema()

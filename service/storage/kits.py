@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import hashlib
 import zipfile
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -9,13 +10,16 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Engine, delete, insert, or_, select
+from sqlalchemy import ColumnElement, Connection, Engine, delete, insert, or_, select
 
 from service.kits.bundle import Archive
 from service.storage.archives import member, write_whole
 from service.storage.notes import Note, parts_without_note, with_note, without_note
 from service.storage.room import Room
-from service.storage.tables import DELETIONS, KIT_FILES, KITS
+from service.storage.tables import DELETIONS, KIT_FILES, KIT_TERMS, KITS
+
+#: The kinds of terms that kits are searched by.
+TERMS = ("shape", "cutter")
 
 
 class ChecksumMismatchError(Exception):
@@ -31,6 +35,46 @@ class KitRow:
     title: str
     version: str
     recut_of: str | None
+    number: str = ""
+    reference: str = ""
+    date: str = ""
+
+
+@dataclass(frozen=True)
+class KitSearch:
+    """What kits are searched by; empty members do not matter.
+
+    ``title`` is a part of it, in any case of letters. ``shape`` is the kind of one of the kit's
+    pieces, ``cutter`` the name of one of its cutters. Times are microseconds since 1970: from the
+    first on, and before the second.
+    """
+
+    title: str = ""
+    number: str = ""
+    reference: str = ""
+    date: str = ""
+    shape: str = ""
+    cutter: str = ""
+    from_us: int | None = None
+    before_us: int | None = None
+
+    def conditions(self) -> Iterator[ColumnElement[bool]]:
+        """Yield what a kit's row must fulfil."""
+        if self.title:
+            yield KITS.c.title_folded.contains(self.title.casefold(), autoescape=True)
+        for name in ("number", "reference", "date"):
+            if value := getattr(self, name):
+                yield KITS.c[name] == value
+        for term in TERMS:
+            if value := getattr(self, term):
+                held = select(KIT_TERMS.c.kit_id).where(
+                    KIT_TERMS.c.term == term, KIT_TERMS.c.value == value
+                )
+                yield KITS.c.id.in_(held)
+        if self.from_us is not None:
+            yield KITS.c.created_us >= self.from_us
+        if self.before_us is not None:
+            yield KITS.c.created_us < self.before_us
 
 
 @dataclass(frozen=True)
@@ -56,13 +100,14 @@ class NewKit:
     """A kit to be saved.
 
     ``answer`` is the answer as it is sent, ``archive`` the zip with everything; ``media_types``
-    has the type of each file in it.
+    has the type of each file in it; ``terms`` are what it is searched by, of which kind and value.
     """
 
     row: KitRow
     answer: bytes
     archive: Archive
     media_types: Mapping[str, str]
+    terms: frozenset[tuple[str, str]] = frozenset()
 
 
 class Kits:
@@ -140,6 +185,12 @@ class Kits:
             row = connection.execute(query).first()
         return None if row is None else StoredAnswer(row.answer, row.sha256)
 
+    def number(self, kit_id: str) -> str:
+        """Return a kit's number; empty when it is not listed."""
+        query = select(KITS.c.number).where(KITS.c.id == kit_id)
+        with self._engine.connect() as connection:
+            return connection.execute(query).scalar() or ""
+
     def archive(self, kit_id: str) -> StoredFile | None:
         """Return a kit's zip, or ``None``.
 
@@ -208,10 +259,17 @@ class Kits:
         with self._engine.connect() as connection:
             return set(connection.execute(query).scalars())
 
-    def page(self, count: int, *, after: tuple[int, str] | None = None) -> Sequence[KitRow]:
+    def page(
+        self,
+        count: int,
+        *,
+        after: tuple[int, str] | None = None,
+        search: KitSearch = KitSearch(),
+    ) -> Sequence[KitRow]:
         """Return up to ``count`` kits, newest first, from behind ``after`` (time and id)."""
-        columns = (KITS.c.id, KITS.c.created_us, KITS.c.title, KITS.c.version, KITS.c.recut_of)
-        query = select(*columns).order_by(KITS.c.created_us.desc(), KITS.c.id.desc()).limit(count)
+        columns = [KITS.c[each.name] for each in dataclasses.fields(KitRow)]
+        query = select(*columns).where(*search.conditions())
+        query = query.order_by(KITS.c.created_us.desc(), KITS.c.id.desc()).limit(count)
         if after is not None:
             when, kit_id = after
             older = KITS.c.created_us < when
@@ -236,6 +294,7 @@ class Kits:
             gone = connection.execute(delete(KITS).where(KITS.c.id == kit_id)).rowcount == 1
             if gone:
                 connection.execute(delete(KIT_FILES).where(KIT_FILES.c.kit_id == kit_id))
+                connection.execute(delete(KIT_TERMS).where(KIT_TERMS.c.kit_id == kit_id))
                 # If this process dies now, a sweep deletes the file later.
                 connection.execute(insert(DELETIONS).values(kit_id=kit_id))
         if gone:
@@ -267,7 +326,12 @@ def _note(kit: NewKit) -> Note:
 def _insert(connection: Connection, kit: NewKit) -> None:
     """Write the rows of a kit and its files."""
     digest = hashlib.sha256(kit.answer).hexdigest()
-    connection.execute(insert(KITS).values(**vars(kit.row), answer=kit.answer, sha256=digest))
+    folded = kit.row.title.casefold()
+    row = {**vars(kit.row), "title_folded": folded, "answer": kit.answer, "sha256": digest}
+    connection.execute(insert(KITS).values(**row))
+    if kit.terms:
+        terms = [{"kit_id": kit.row.id, "term": term, "value": value} for term, value in kit.terms]
+        connection.execute(insert(KIT_TERMS), terms)
     rows = [
         _file_row(kit.row.id, name, kit.media_types[name], *each)
         for name, each in sorted(kit.archive.files.items())

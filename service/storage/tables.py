@@ -34,7 +34,24 @@ KITS = Table(
     # The answer as it was first sent, to be repeated byte for byte.
     Column("answer", LargeBinary, nullable=False),
     Column("sha256", String(64), nullable=False),
+    # What it is searched by, beside the terms below; a title in small letters.
+    Column("number", String(12), nullable=False, server_default=""),
+    Column("reference", String(60), nullable=False, server_default=""),
+    Column("date", String(10), nullable=False, server_default=""),
+    Column("title_folded", String(600), nullable=False, server_default=""),
     Index("kits_newest_first", "created_us", "id"),
+    Index("kits_by_number", "number"),
+    Index("kits_by_reference", "reference"),
+)
+
+#: What a kit holds that it is searched by: shapes of its pieces, and cutters by name.
+KIT_TERMS = Table(
+    "kit_terms",
+    METADATA,
+    Column("kit_id", String(36), primary_key=True),
+    Column("term", String(10), primary_key=True),
+    Column("value", String(64), primary_key=True),
+    Index("kit_terms_by_value", "term", "value", "kit_id"),
 )
 
 KIT_FILES = Table(

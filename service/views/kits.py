@@ -6,6 +6,7 @@ import time
 import uuid
 from collections.abc import Callable
 from typing import Any
+from urllib.parse import urlencode
 
 from flask import Blueprint, Response
 
@@ -17,11 +18,11 @@ from service.http.idempotency import HEADER, claimed
 from service.http.problems import ProblemError
 from service.kits import Bundle
 from service.links import HTML, PDF, SVG, TEXT, kit_address, timestamp
+from service.requests.kit_search import KitQuery, KitQuerySchema
 from service.requests.kits import KitRequest, KitRequestSchema
-from service.requests.pages import ListQuerySchema, Page
 from service.sandbox.admission import kit_is_modest, kit_is_small
 from service.storage.idempotency_keys import Claim, ClaimLostError, complete
-from service.storage.kits import KitRow, StoredFile
+from service.storage.kits import KitRow, KitSearch, StoredFile
 from service.storage.new_kits import new_kit
 from service.views.files import file_response
 from service.views.pages import cursor, opaque
@@ -86,7 +87,7 @@ def _made_before(kit_id: str) -> Response:
     if answer is None or archive is None:
         detail = "The kit created with this Idempotency-Key has been deleted."
         raise ProblemError("not-found", 404, detail)
-    return _created(kit_id, answer.data, archive.data)
+    return _created(kit_id, answer.data, archive.data, store().kits.number(kit_id))
 
 
 def kept(bundle: Bundle, *, recut_of: str | None, claim: Claim | None) -> Response:
@@ -95,10 +96,10 @@ def kept(bundle: Bundle, *, recut_of: str | None, claim: Claim | None) -> Respon
     kit_id = kit.row.id
     also = None if claim is None else lambda connection: complete(connection, claim, kit_id)
     archive = store().kits.save(kit, also=also)
-    return _created(kit_id, kit.answer, archive)
+    return _created(kit_id, kit.answer, archive, kit.row.number)
 
 
-def _created(kit_id: str, answer: bytes, archive: bytes) -> Response:
+def _created(kit_id: str, answer: bytes, archive: bytes, number: str) -> Response:
     """Return the answer to a request that created a kit, in the form that it prefers."""
     form = chosen(FORMS)
     response = respond((None, 201, {"Location": kit_address(kit_id)}))
@@ -106,30 +107,37 @@ def _created(kit_id: str, answer: bytes, archive: bytes) -> Response:
     response.content_type = form
     response.vary.add("Accept")
     if form == ZIP:
-        response.headers["Content-Disposition"] = f'attachment; filename="kit-{kit_id}.zip"'
+        response.headers["Content-Disposition"] = (
+            f'attachment; filename="{_zip_name(kit_id, number)}"'
+        )
     response.add_etag()
     return response
+
+
+def _zip_name(kit_id: str, number: str) -> str:
+    return f"kit-{number}-{kit_id}.zip" if number else f"kit-{kit_id}.zip"
 
 
 @blueprint.get("")
 @op(
     id="listKits",
     tag="kits",
-    query=ListQuerySchema,
+    query=KitQuerySchema,
     answers={
         200: Answer("Saved kits, newest first", KitList, headers={"Link": "rel=next, if any"})
     },
 )
-def list_kits(query: Page) -> Any:  # noqa: ANN401 - JSON values, status, headers
-    """List saved kits, newest first."""
+def list_kits(query: KitQuery) -> Any:  # noqa: ANN401 - JSON values, status, headers
+    """List saved kits, newest first: all, or those that fit everything that is asked for."""
     limit = query.limit
     after = cursor(query.after) if query.after else None
-    rows = store().kits.page(limit + 1, after=after)
+    rows = store().kits.page(limit + 1, after=after, search=KitSearch(**query.search))
     response: dict[str, Any] = {"kits": [_summary(row) for row in rows[:limit]]}
     headers = {}
     if len(rows) > limit:
         last = rows[limit - 1]
-        response["next"] = f"/v1/kits?limit={limit}&after={opaque(last.created_us, last.id)}"
+        mark = {"limit": limit, "after": opaque(last.created_us, last.id)}
+        response["next"] = f"/v1/kits?{urlencode({**query.stated, **mark})}"
         headers["Link"] = f'<{response["next"]}>; rel="next"'
     return response, 200, headers
 
@@ -142,7 +150,13 @@ def _summary(row: KitRow) -> dict[str, Any]:
         "created_at": timestamp(row.created_us),
         "href": kit_address(row.id),
     }
-    return response if row.recut_of is None else response | {"recut_of": row.recut_of}
+    own = {
+        "number": row.number,
+        "reference": row.reference,
+        "date": row.date,
+        "recut_of": row.recut_of,
+    }
+    return response | {name: value for name, value in own.items() if value}
 
 
 @blueprint.get("/<uuid:kit_id>")
@@ -157,7 +171,7 @@ def get_kit(kit_id: uuid.UUID) -> Response:
     form = chosen(FORMS)
     if form == ZIP:
         archive = _found(store().kits.archive(str(kit_id)))
-        name = f"kit-{kit_id}.zip"
+        name = _zip_name(str(kit_id), store().kits.number(str(kit_id)))
         response = file_response(archive.data, ZIP, etag=archive.sha256, name=name)
     else:
         answer = store().kits.answer(str(kit_id))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import hashlib
 import itertools
 import os
 import sqlite3
@@ -12,19 +13,22 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
+import orjson
 import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from flask import Flask
-from sqlalchemy import Engine, select, text
+from sqlalchemy import Engine, Index, MetaData, Table, select, text
 
 from service.app import create_app
 from service.cli import main
 from service.settings import Settings
 from service.storage import kits as kits_module
 from service.storage import migrations
+from service.storage.kits import KitSearch
 from service.storage.migrations import FENCE, REVISIONS, LaterVersionError
+from service.storage.migrations.versions import v0001_first
 from service.storage.store import Store
 from service.storage.sweep import Report
 from service.storage.tables import METADATA, VERSION, open_engine
@@ -69,7 +73,7 @@ def test_a_database_of_an_earlier_version_is_brought_up(
     engine = open_engine(settings.database_url)
     with engine.begin() as connection:
         for name in itertools.chain(*ADDED[: version + 1]):
-            METADATA.tables[name].create(connection)
+            _first_table(name).create(connection)
         if version >= 4:
             connection.execute(text("ALTER TABLE jobs RENAME COLUMN attempts TO tries"))
             connection.execute(text("ALTER TABLE jobs RENAME COLUMN phase TO stage"))
@@ -96,6 +100,69 @@ def test_a_database_of_an_earlier_version_is_brought_up(
         job = store.jobs.get("22222222-2222-4222-8222-222222222222")
         assert job is not None
         assert (job.attempts, job.phase) == (2, "laying out")
+    store.close()
+
+
+def _first_table(name: str) -> Table:
+    """Return a table as the first revision made it."""
+    table = Table(name, MetaData(), *v0001_first._tables()[name])
+    for index, of, *columns in v0001_first._INDEXES:
+        if of == name:
+            Index(index, *(table.c[each] for each in columns))
+    return table
+
+
+def test_kits_of_the_first_revision_are_found_by_what_their_answers_say(
+    settings: Settings,
+) -> None:
+    settings.data.mkdir()
+    engine = open_engine(settings.database_url)
+    answer = {
+        "request": {"pieces": [{"id": "A", "shape": {"kind": "hexagon"}}], "print": []},
+        "cutters": {},
+        "version": "0.0.1",
+        "runs": [{"cutter": "laser-bed"}, {"cutter": ""}],
+    }
+    with engine.begin() as connection:
+        for name in itertools.chain(*ADDED):
+            _first_table(name).create(connection)
+        table = _first_table("kits")
+        values = {"created_us": 1, "version": "0.0.1", "sha256": "x"}
+        connection.execute(
+            table.insert(),
+            [
+                {
+                    **values,
+                    "id": "1" * 36,
+                    "title": "Gro\u00dfe Bucht",
+                    "answer": orjson.dumps(answer),
+                },
+                {**values, "id": "2" * 36, "title": "Damaged", "answer": b"{"},
+            ],
+        )
+    engine.dispose()
+    for each in "12":
+        (settings.data / "kits" / (2 * each)).mkdir(parents=True)
+        (settings.data / "kits" / (2 * each) / f"{36 * each}.zip").touch()
+    store = Store(settings)
+    # RFC 8785 writes this JSON so: members sorted, no white space. SHA-256 of it by hashlib, its
+    # first 40 bits in base 32.
+    text_form = (
+        '{"cutters":{},"request":{"pieces":[{"id":"A","shape":{"kind":"hexagon"}}]},'
+        '"version":"0.0.1"}'
+    )
+    bits = f"{int(hashlib.sha256(text_form.encode()).hexdigest()[:10], 16):040b}"
+    alphabet = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
+    plain = "".join(alphabet[int(bits[at : at + 5], 2)] for at in range(0, 40, 5))
+    number = "-".join((plain[:4], plain[4:]))
+    for search in (
+        KitSearch(number=number),
+        KitSearch(title="GROSSE"),
+        KitSearch(shape="hexagon", cutter="laser-bed"),
+    ):
+        (row,) = store.kits.page(5, search=search)
+        assert (row.id, row.number) == ("1" * 36, number)
+    assert len(store.kits.page(5)) == 2
     store.close()
 
 

@@ -57,7 +57,8 @@ def title(
     plies = "" if run.layers == 1 else f", {run.layers} layers"
     which = f"run {run.number}, {run.cut}, {run.material.name}, load {load.number}"
     verb = "cut" if load.planned.die is None else "pressed"
-    text = f"{kit.title}: {which}{what}, {verb} {times}{plies}"
+    found_by = f" ({kit.ticket.number})" if kit.ticket.number else ""
+    text = f"{kit.title}{found_by}: {which}{what}, {verb} {times}{plies}"
     size = min(1.4 * letter, 1.7 * width / max(1, len(text)))
     return (
         f'<text x="{number(width / 2)}" y="{number(1.9 * letter)}" font-size="{number(size)}" '

@@ -1,0 +1,66 @@
+"""The short number of a kit, by which a person finds it again."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from typing import Any
+
+import orjson
+from marshmallow import ValidationError
+
+#: Digits and letters without I, L, O and U, which are misread or make words (Douglas Crockford's
+#: base 32, from memory).
+_LETTERS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
+_LENGTH = 8
+_BITS = 5
+#: What does not change what is cut: other orders and other papers of a kit share its number.
+_BESIDE = ("reference", "date", "documents")
+
+
+def kit_number(
+    request: Mapping[str, Any], cutters: Mapping[str, Mapping[str, Any]], version: str
+) -> str:
+    """Return a kit's number, such as ``7K3F-Q2M9``.
+
+    Equal requests share it: it comes from the SHA-256 of the request as JSON with sorted members
+    and without white space, of the cutters that it names, and of the service's version. The
+    request's reference, date and documents are left out.
+
+    Args:
+        request: the kit's request as JSON.
+        cutters: the JSON of each cutter that it names.
+        version: of the service that created the kit.
+    """
+    asked = {name: value for name, value in request.items() if name not in _BESIDE}
+    whole = {"request": asked, "cutters": cutters, "version": version}
+    digest = hashlib.sha256(orjson.dumps(whole, option=orjson.OPT_SORT_KEYS)).digest()
+    value = int.from_bytes(digest) >> (8 * len(digest) - _BITS * _LENGTH)
+    letters = ""
+    for _ in range(_LENGTH):
+        value, index = divmod(value, len(_LETTERS))
+        letters = _LETTERS[index] + letters
+    return grouped(letters)
+
+
+def grouped(letters: str) -> str:
+    """Return a number's letters in two groups."""
+    half = _LENGTH // 2
+    return f"{letters[:half]}-{letters[half:]}"
+
+
+def written_number(text: str) -> str:
+    """Return a number as a person wrote it in the form that is stored.
+
+    Small letters, and I, L and O for the digits that they look like, are understood; blanks and
+    hyphens do not matter.
+
+    Raises:
+        ValidationError: when it cannot be a number.
+    """
+    plain = text.upper().translate(str.maketrans("ILO", "110", " -"))
+    if len(plain) != _LENGTH or not set(plain) <= set(_LETTERS):
+        raise ValidationError(
+            "A kit's number has 8 digits and letters without I, L, O and U, such as 7K3F-Q2M9."
+        )
+    return grouped(plain)
