@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from geometry.layout import Item, lay_out
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
-from geometry.planning.yardage import fits
+from geometry.planning.strips import fits
 
 
 @dataclass(frozen=True)

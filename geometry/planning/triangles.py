@@ -9,13 +9,28 @@ Source:
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from geometry.model.outline import Outline
-from geometry.planning.yardage import SharedRectangle, quarter_square_add
+from geometry.units import round_up
 
 #: Tolerance of directions and lengths of edges, mm.
 _NEAR = 1e-6
 _CORNERS = 3
+
+
+@dataclass(frozen=True)
+class SharedRectangle:
+    """A rectangle of fabric, mm, that cuts along its diagonals part into equal pieces.
+
+    One diagonal gives two, the second lying a half turn from the first. Both give four, and two of
+    them lie across the grain.
+    """
+
+    width: float
+    length: float
+    pieces: int
+    needs_quarter_turn: bool = False
 
 
 def shared_rectangle(outline: Outline, allowance: float) -> SharedRectangle | None:
@@ -62,3 +77,35 @@ def _pair(width: float, length: float, allowance: float) -> SharedRectangle:
         length + allowance * (1.0 + (length + long) / width),
         2,
     )
+
+
+def half_square_add(allowance: float) -> float:
+    """Return the addition to a half-square triangle's finished side for its cut square, mm.
+
+    Source:
+        a (2 + sqrt 2): 0.8536 in at 1/4 in, which the trade rounds up to 7/8. Derived.
+    """
+    return allowance * (2.0 + math.sqrt(2.0))
+
+
+def quarter_square_add(allowance: float) -> float:
+    """Return the addition to a quarter-square triangle's finished base for its cut square, mm.
+
+    Source:
+        2 a (1 + sqrt 2): 1.2071 in at 1/4 in, which the trade rounds up to 1 1/4. Derived.
+    """
+    return 2.0 * allowance * (1.0 + math.sqrt(2.0))
+
+
+def on_point_corner(block: float, allowance: float, step: float) -> float:
+    """Return the square for two corner triangles of blocks set on point, mm.
+
+    Args:
+        block: the block's finished side.
+        allowance: of the seams.
+        step: the square is rounded up to this step.
+
+    Source:
+        The corner's short side is block / sqrt 2; a published handout gives block / 1.414 + 7/8.
+    """
+    return round_up(block / math.sqrt(2.0) + half_square_add(allowance), step)

@@ -1,4 +1,4 @@
-"""Yardage: fabric by the length, in whole rows of whole pieces at their real length.
+"""Yardage: fabric by the length, in whole strips of whole pieces at their real length.
 
 Source:
     Count = floor(width / size) in a row, rows = ceil(count / per row): how printed charts count (15
@@ -10,27 +10,25 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from geometry.errors import GeometryError
+from geometry.model.outline import Outline
+from geometry.planning.strips import (
+    AS_DRAWN,
+    HALF_TURN,
+    StripPattern,
+    TurnsDeg,
+    box_pattern,
+    strip_patterns,
+)
+from geometry.planning.triangles import SharedRectangle
 from geometry.units import MM_PER_INCH, round_up
 
-#: Tolerance of fitting pieces in a row, relative to one piece.
+#: Tolerance of counts, relative to one piece.
 _NEAR = 1e-9
-
-
-@dataclass(frozen=True)
-class SharedRectangle:
-    """A rectangle of fabric, mm, that cuts along its diagonals part into equal pieces.
-
-    One diagonal gives two, the second lying a half turn from the first. Both give four, and two of
-    them lie across the grain.
-    """
-
-    width: float
-    length: float
-    pieces: int
-    needs_quarter_turn: bool = False
+#: What a size may exceed a ruler's mark by rounding, mm.
+_ROUNDING = 1e-6
 
 
 @dataclass(frozen=True)
@@ -41,15 +39,24 @@ class Cut:
         width: across the fabric, from selvedge to selvedge.
         length: along the fabric.
         count: number needed.
-        may_turn_across_grain: whether it may lie across the grain if that needs less fabric.
+        turns_deg: turns that its grain allows; ``None`` when any will do.
         shared: what several of it can be cut from, for a right triangle.
+        outline: of the piece as cut; left out for a rectangle.
     """
 
     width: float
     length: float
     count: int
-    may_turn_across_grain: bool = False
+    turns_deg: TurnsDeg = HALF_TURN
     shared: SharedRectangle | None = None
+    outline: Outline | None = None
+
+    @property
+    def cut_outline(self) -> Outline:
+        """The outline, which is a rectangle where none is stated."""
+        if self.outline is not None:
+            return self.outline
+        return Outline.of([(0, 0), (self.width, 0), (self.width, self.length), (0, self.length)])
 
 
 @dataclass(frozen=True)
@@ -62,6 +69,8 @@ class Fabric:
         shrinkage: share of its length lost by washing before cutting.
         spoilage: share of additional pieces cut.
         directional: whether its print has a top, so that pieces must not be rotated.
+        ruler_step: the ruler's finest mark, to which strips and rectangles are rounded up; 0 for
+            sizes as they are.
     """
 
     width: float = 40.0 * MM_PER_INCH
@@ -69,42 +78,91 @@ class Fabric:
     shrinkage: float = 0.0
     spoilage: float = 0.0
     directional: bool = False
+    ruler_step: float = 0.0
+
+    def turns_deg(self, cut: Cut) -> TurnsDeg:
+        """Return the turns of a piece that its grain and the print allow."""
+        if not self.directional:
+            return cut.turns_deg
+        return AS_DRAWN if cut.turns_deg is None else cut.turns_deg[:1]
+
+    def by_ruler(self, size: float) -> float:
+        """Return a size rounded up to the ruler's next mark."""
+        if self.ruler_step <= 0.0:
+            return size
+        return round_up(size - _ROUNDING, self.ruler_step)
+
+
+@dataclass(frozen=True)
+class Way:
+    """One way to cut a piece out of strips, by ruler.
+
+    ``shared`` is the rectangle that the strips consist of where pieces share one; ``pattern`` is
+    that of the rectangles then.
+    """
+
+    pattern: StripPattern
+    shared: SharedRectangle | None = None
+
+    def count(self, room: float) -> int:
+        """Return how many pieces a strip of a length holds."""
+        return self.pattern.count(room) * (1 if self.shared is None else self.shared.pieces)
+
+    @property
+    def is_turned(self) -> bool:
+        """Return whether a piece lies otherwise than as drawn, or half a turn from it."""
+        across = self.shared is not None and self.shared.needs_quarter_turn
+        return across or not self.pattern.is_as_drawn
 
 
 @dataclass(frozen=True)
 class Rows:
-    """One size of piece in rows across the fabric; ``length`` is that of all rows, mm.
-
-    ``shared`` is the rectangle that the rows consist of where pieces share one.
-    """
+    """One size of piece in strips across the fabric; ``length`` is that of all strips, mm."""
 
     cut: Cut
     count: int
     per_row: int
     rows: int
     length: float
-    turned: bool
-    shared: SharedRectangle | None = None
+    way: Way
+
+    @property
+    def turned(self) -> bool:
+        """Return whether pieces lie otherwise than as drawn, or half a turn from it."""
+        return self.way.is_turned
+
+    @property
+    def shared(self) -> SharedRectangle | None:
+        """The rectangle that the strips consist of where pieces share one."""
+        return self.way.shared
 
 
 @dataclass(frozen=True)
-class Yardage:
-    """The amount to buy of one fabric, mm.
+class Purchase:
+    """A length of fabric and what to buy for it, mm.
 
-    ``length`` is that of the rows, ``length_before_wash`` includes shrinkage, ``buy`` is rounded
-    up to whole steps, ``unused`` is the rest.
+    ``length_before_wash`` includes shrinkage, ``buy`` is rounded up to whole steps, ``unused`` is
+    the rest.
     """
 
-    rows: tuple[Rows, ...]
     length: float
     length_before_wash: float
     buy: float
     unused: float
 
 
-def fits(room: float, size: float) -> int:
-    """Return how many pieces of a size fit side by side."""
-    return math.floor(room / size + _NEAR)
+@dataclass(frozen=True)
+class Yardage(Purchase):
+    """The amount to buy of one fabric; ``length`` is that of the rows."""
+
+    rows: tuple[Rows, ...]
+
+
+def purchase(length: float, fabric: Fabric) -> Purchase:
+    """Return what to buy for a length of washed fabric, mm."""
+    before = length / (1.0 - fabric.shrinkage)
+    buy = round_up(before, fabric.step)
+    return Purchase(length, before, buy, max(0.0, buy - before))
 
 
 def with_spoilage(count: int, spoilage: float) -> int:
@@ -119,43 +177,69 @@ def rows_of(cut: Cut, fabric: Fabric, *, index: int = 0) -> Rows:
         GeometryError: when the piece is wider than the fabric.
     """
     count = with_spoilage(cut.count, fabric.spoilage)
-    ways = list(_ways(cut, fabric))
     found = []
-    for across, along, is_turned, shared in ways:
-        per_row = fits(fabric.width, across) * (1 if shared is None else shared.pieces)
+    narrow = math.inf
+    for way in ways(cut, fabric, fabric.width):
+        narrow = min(narrow, way.pattern.width if way.shared is None else math.inf)
+        per_row = way.count(fabric.width)
         if per_row:
             rows = math.ceil(count / per_row)
-            found.append(Rows(cut, count, per_row, rows, rows * along, is_turned, shared))
+            found.append(Rows(cut, count, per_row, rows, rows * way.pattern.height, way))
     if not found:
-        narrow = min(across for across, _, _, shared in ways if shared is None)
         raise GeometryError(
             f"A piece {narrow:.2f} mm wide does not fit across fabric that is "
             f"{fabric.width:.2f} mm wide.",
             where=(index,),
         )
-    return min(found, key=lambda each: (round(each.length, 6), each.turned, each.shared is None))
+    return min(found, key=lambda each: (round(each.length, 6), *order_of(each.way)))
 
 
-def _ways(cut: Cut, fabric: Fabric) -> Iterator[tuple[float, float, bool, SharedRectangle | None]]:
-    """Yield what rows can consist of: its size across and along, whether turned, what is shared."""
-    may_turn = cut.may_turn_across_grain and not fabric.directional
-    yield cut.width, cut.length, False, None
-    if may_turn:
-        yield cut.length, cut.width, True, None
-    shared = _usable(cut, fabric)
-    if shared is not None:
-        yield shared.width, shared.length, shared.needs_quarter_turn, shared
-        if may_turn and not shared.needs_quarter_turn:
-            yield shared.length, shared.width, True, shared
+def order_of(way: Way) -> tuple[bool, bool, bool]:
+    """Return the order of ways that take as much fabric: the plainest to cut first."""
+    return way.is_turned, way.shared is None, way.pattern.is_alternate
 
 
-def _usable(cut: Cut, fabric: Fabric) -> SharedRectangle | None:
-    """Return the rectangle that pieces share, if the grain lets them turn as far as it needs."""
-    if cut.shared is None or fabric.directional:
-        return None
-    if cut.shared.needs_quarter_turn and not cut.may_turn_across_grain:
-        return None
-    return cut.shared
+def ways(cut: Cut, fabric: Fabric, room: float, *, lengthwise: bool = False) -> Iterator[Way]:
+    """Yield the ways to cut a piece from strips of a length.
+
+    Args:
+        cut: the piece.
+        fabric: its print and its ruler are used.
+        room: length of a strip.
+        lengthwise: whether strips run along the fabric instead of across.
+    """
+    outline, turns = cut.cut_outline, fabric.turns_deg(cut)
+    ahead = 90.0 if lengthwise else 0.0
+    tried = None if turns is None else tuple((turn + ahead) % 360.0 for turn in turns)
+    for pattern in strip_patterns(outline, tried):
+        lying = replace(pattern, turn_deg=(pattern.turn_deg - ahead) % 360.0)
+        yield Way(_by_ruler(lying, fabric, room))
+    shared = cut.shared
+    for turn in (0.0, 90.0):
+        if shared is not None and _may_share(shared, turns, turn):
+            sizes = shared.width, shared.length
+            across, along = sizes if (turn == 0.0) != lengthwise else sizes[::-1]
+            yield Way(_by_ruler(box_pattern(across, along, turn_deg=turn), fabric, room), shared)
+
+
+def _by_ruler(pattern: StripPattern, fabric: Fabric, room: float) -> StripPattern:
+    """Return the pattern with its strip, and rectangles in it, rounded up to the ruler's marks."""
+    ruled = replace(pattern, height=fabric.by_ruler(pattern.height))
+    width = fabric.by_ruler(pattern.width)
+    # A piece as wide as the fabric is not cut any wider.
+    if not pattern.is_box or width > room:
+        return ruled
+    return replace(ruled, width=width, steps=(width, width))
+
+
+def _may_share(shared: SharedRectangle, turns: TurnsDeg, turn: float) -> bool:
+    """Return whether the grain lets pieces turn as far as their rectangle needs."""
+    if turns is None:
+        return True
+    needed = [turn, turn + 180.0]
+    if shared.needs_quarter_turn:
+        needed = [0.0, 90.0, 180.0, 270.0]
+    return all(each in turns for each in needed)
 
 
 def yardage(cuts: Sequence[Cut], fabric: Fabric) -> Yardage:
@@ -165,107 +249,5 @@ def yardage(cuts: Sequence[Cut], fabric: Fabric) -> Yardage:
         GeometryError: when a piece is wider than the fabric; ``where`` is its index.
     """
     rows = tuple(rows_of(cut, fabric, index=index) for index, cut in enumerate(cuts))
-    length = math.fsum(each.length for each in rows)
-    before = length / (1.0 - fabric.shrinkage)
-    buy = round_up(before, fabric.step)
-    return Yardage(rows, length, before, buy, max(0.0, buy - before))
-
-
-@dataclass(frozen=True)
-class PreCut:
-    """Pre-cut fabric, mm, such as a fat quarter, a strip or a square."""
-
-    name: str
-    width: float
-    length: float
-
-
-@dataclass(frozen=True)
-class FromPreCuts:
-    """The pre-cut pieces for one size of piece; ``spare`` more pieces could be cut from them.
-
-    ``shared`` is the rectangle cut from them where pieces share one.
-    """
-
-    cut: Cut
-    count: int
-    per_cut: int
-    needed: int
-    spare: int
-    turned: bool
-    shared: SharedRectangle | None = None
-
-
-def per_sheet(
-    cut: Cut, width: float, length: float, *, may_turn_across_grain: bool
-) -> tuple[int, bool]:
-    """Return how many pieces a rectangle of fabric holds in rows, and whether they are turned."""
-    straight = fits(width, cut.width) * fits(length, cut.length)
-    across = fits(width, cut.length) * fits(length, cut.width) if may_turn_across_grain else 0
-    return (across, True) if across > straight else (straight, False)
-
-
-def from_pre_cuts(cut: Cut, pre_cut: PreCut, fabric: Fabric, *, index: int = 0) -> FromPreCuts:
-    """Return the pre-cut pieces of fabric for one size of piece.
-
-    Raises:
-        GeometryError: when a piece is larger than the pre-cut piece.
-    """
-    may_turn_across_grain = cut.may_turn_across_grain and not fabric.directional
-    length = pre_cut.length * (1.0 - fabric.shrinkage)
-    each, is_turned = per_sheet(
-        cut, pre_cut.width, length, may_turn_across_grain=may_turn_across_grain
-    )
-    shared = _usable(cut, fabric)
-    if shared is not None:
-        rectangles, across = per_sheet(
-            Cut(shared.width, shared.length, cut.count),
-            pre_cut.width,
-            length,
-            may_turn_across_grain=may_turn_across_grain,
-        )
-        if rectangles * shared.pieces > each:
-            each, is_turned = rectangles * shared.pieces, across or shared.needs_quarter_turn
-        else:
-            shared = None
-    if not each:
-        raise GeometryError(
-            f"A piece of {cut.width:.2f} by {cut.length:.2f} mm does not fit in a {pre_cut.name} "
-            f"of {pre_cut.width:.2f} by {pre_cut.length:.2f} mm.",
-            where=(index,),
-        )
-    count = with_spoilage(cut.count, fabric.spoilage)
-    needed = math.ceil(count / each)
-    return FromPreCuts(cut, count, each, needed, needed * each - count, is_turned, shared)
-
-
-def half_square_add(allowance: float) -> float:
-    """Return the addition to a half-square triangle's finished side for its cut square, mm.
-
-    Source:
-        a (2 + sqrt 2): 0.8536 in at 1/4 in, which the trade rounds up to 7/8. Derived.
-    """
-    return allowance * (2.0 + math.sqrt(2.0))
-
-
-def quarter_square_add(allowance: float) -> float:
-    """Return the addition to a quarter-square triangle's finished base for its cut square, mm.
-
-    Source:
-        2 a (1 + sqrt 2): 1.2071 in at 1/4 in, which the trade rounds up to 1 1/4. Derived.
-    """
-    return 2.0 * allowance * (1.0 + math.sqrt(2.0))
-
-
-def on_point_corner(block: float, allowance: float, step: float) -> float:
-    """Return the square for two corner triangles of blocks set on point, mm.
-
-    Args:
-        block: the block's finished side.
-        allowance: of the seams.
-        step: the square is rounded up to this step.
-
-    Source:
-        The corner's short side is block / sqrt 2; a published handout gives block / 1.414 + 7/8.
-    """
-    return round_up(block / math.sqrt(2.0) + half_square_add(allowance), step)
+    found = purchase(math.fsum(each.length for each in rows), fabric)
+    return Yardage(found.length, found.length_before_wash, found.buy, found.unused, rows)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from marshmallow import fields, validate
 
+from service.answers.fabrics import FabricAnswer
 from service.answers.quilt_sizes import (
     AssembledAnswer,
     BorderAnswer,
@@ -112,49 +113,6 @@ class FinishingAnswer(AnswerSchema):
     binding = fields.Nested(BindingAnswer, required=True)
     backing = fields.Nested(BackingAnswer, required=True)
     batting = fields.Nested(BattingAnswer, required=True)
-
-
-class RowsAnswer(AnswerSchema):
-    """One size of piece on one fabric."""
-
-    id = fields.String(required=True)
-    width_mm = mm("as cut")
-    length_mm = mm("as cut")
-    needed = whole_number("pieces requested")
-    cut = whole_number("pieces cut, including spoilage")
-    turned = fields.Boolean(required=True)
-    per_row = whole_number("pieces side by side", required=False)
-    rows = whole_number("rows", required=False)
-    length_of_rows_mm = mm(required=False)
-    pieces_per_pre_cut = whole_number("pieces from one pre-cut piece", required=False)
-    pre_cuts = whole_number("pre-cut pieces", required=False)
-    spare = whole_number("more pieces that could be cut", required=False)
-    method = fields.String(
-        metadata={"description": "how triangles that share a rectangle are cut from it"}
-    )
-
-
-class FabricAnswer(AnswerSchema):
-    """The amount to buy of one fabric: a length, or pre-cut pieces."""
-
-    fabric = fields.String(required=True)
-    per_row = fields.Integer(
-        allow_none=True, metadata={"description": "of the only size; null if there are several"}
-    )
-    rows = whole_number("of all sizes", required=False)
-    length_mm = mm("for the rows", required=False)
-    length_before_wash_mm = mm(
-        "length for the rows before washing, including shrinkage", required=False
-    )
-    buy_mm = mm("in whole steps", required=False)
-    buy = fields.String(required=True)
-    unused_mm = mm("bought but not used", required=False)
-    usable_width_mm = mm(required=False)
-    pre_cut = fields.String()
-    pre_cut_width_mm = mm(required=False)
-    pre_cut_length_mm = mm(required=False)
-    pre_cuts = whole_number("pre-cut pieces to buy", required=False)
-    pieces = fields.List(fields.Nested(RowsAnswer), required=True)
 
 
 class YardageAnswer(AnswerSchema):

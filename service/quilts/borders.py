@@ -88,13 +88,13 @@ def border_cuts(spec: QuiltSpec, borders: Sequence[Border]) -> Iterator[tuple[st
         name, where = f"border-{number}", ("fabric",)
         joined = joined_strips(border, spec.fabric, spec.allowance)
         for each in joined:
-            cut = Cut(each.length, each.width, each.count * spec.kits, may_turn_across_grain=True)
+            cut = Cut(each.length, each.width, each.count * spec.kits, turns_deg=None)
             yield border.spec.colour, Wanted(name, cut, where)
         if joined:
             continue
         for strip in strips_of(border, spec.allowance):
             count = strip.count * spec.kits
-            cut = Cut(strip.cut_width, strip.cut_length, count, may_turn_across_grain=True)
+            cut = Cut(strip.cut_width, strip.cut_length, count, turns_deg=None)
             yield border.spec.colour, Wanted(f"{name}-{strip.place}", cut, where)
 
 

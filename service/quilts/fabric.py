@@ -3,22 +3,29 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from geometry.errors import GeometryError, GeometryFaults
+from geometry.layout.item import stated_turns_deg
+from geometry.measure import area
+from geometry.model.outline import Outline
+from geometry.planning import cloth_layout
 from geometry.planning import yardage as rows
-from geometry.planning.triangles import shared_rectangle
-from geometry.planning.yardage import Cut, Fabric, FromPreCuts, PreCut, Rows
-from geometry.units import format_decimal
+from geometry.planning.pre_cuts import PreCut, from_pre_cuts
+from geometry.planning.strips import StripPattern
+from geometry.planning.triangles import SharedRectangle, shared_rectangle
+from geometry.planning.yardage import Cut, Fabric, Purchase, Way, with_spoilage
 from service.pieces.draw import draw_piece, errors_of
-from service.quilts.length_text import length_text
+from service.quilts.length_text import is_square, length_text, size_text
 from service.requests.fabrics import Bought
-from service.requests.pieces import PieceRequest
+from service.requests.pieces import PieceRequest, Turns
 from service.requests.yardage import YardagePiece, YardageRequest
 from service.schemas.loading import Found, refusal
-from service.schemas.units_in_text import in_units
+
+#: Decimals of areas and of bounds by them, so that rounding does not put one above what it bounds.
+_DECIMALS = 6
 
 
 @dataclass(frozen=True)
@@ -28,6 +35,23 @@ class Wanted:
     id: str
     cut: Cut
     where: tuple[str | int, ...]
+
+
+def patch_cut(
+    template: Outline, patch: Outline, allowance: float, count: int, turns: Turns = "free"
+) -> Cut:
+    """Return what is cut from fabric for a piece.
+
+    Args:
+        template: the finished piece.
+        patch: the same as cut.
+        allowance: of its seams, the same all round, mm.
+        count: number needed.
+        turns: those that its grain allows.
+    """
+    box = patch.bounds
+    shared = shared_rectangle(template, allowance)
+    return Cut(box.width, box.height, count, stated_turns_deg(turns), shared, patch)
 
 
 def yardage(request: YardageRequest) -> dict[str, Any]:
@@ -45,70 +69,58 @@ def yardage(request: YardageRequest) -> dict[str, Any]:
             errors += errors_of(error, request.units, "pieces", index)
         else:
             fabrics.setdefault(piece.fabric or request.fabric.name, []).append(wanted)
-    found = []
-    for name, wants in fabrics.items():
-        try:
-            found.append(fabric_answer(name, wants, request.fabric, request.units))
-        except GeometryError as error:
-            errors += errors_of(error, request.units)
+    found: list[dict[str, Any]] = []
+    try:
+        found = fabric_answers(fabrics, request.fabric, request.units)
+    except GeometryError as error:
+        errors += errors_of(error, request.units)
     if errors:
         raise refusal(errors)
     return {"fabrics": found}
 
 
 def _wanted(piece: YardagePiece, index: int, kits: int) -> Wanted:
-    shared = None
+    count = piece.count * kits
     if isinstance(piece.size, PieceRequest):
         drawn = draw_piece(piece.size)
-        box = drawn.patch.outline.bounds
-        width, length = box.width, box.height
-        shared = shared_rectangle(drawn.template.outline, piece.size.seam_allowance.default)
+        cut = patch_cut(
+            drawn.template.outline,
+            drawn.patch.outline,
+            piece.size.seam_allowance.default,
+            count,
+            piece.turns,
+        )
     else:
-        width, length = piece.size
-    cut = Cut(width, length, piece.count * kits, piece.may_turn_across_grain, shared)
+        cut = Cut(*piece.size, count, stated_turns_deg(piece.turns))
     return Wanted(piece.id or str(index), cut, ("pieces", index))
 
 
-def fabric_answer(
-    name: str, wants: Sequence[Wanted], bought: Bought, units: str | None
-) -> dict[str, Any]:
-    """Return the amount to buy of one fabric, with sentences in these units.
+def fabric_answers(
+    fabrics: Mapping[str, Sequence[Wanted]], bought: Bought, units: str | None
+) -> list[dict[str, Any]]:
+    """Return the amount to buy of each fabric, with sentences in these units.
 
     Raises:
-        geometry.errors.GeometryError: when a piece does not fit on it, where the request states it.
+        geometry.errors.GeometryError: for pieces that do not fit on it, where the request states
+            them, or when a layout is to be quoted that would take too long.
     """
-    if errors := list(_not_fitting(wants, bought)):
+    if errors := [fault for wants in fabrics.values() for fault in _not_fitting(wants, bought)]:
         raise errors[0] if len(errors) == 1 else GeometryFaults(tuple(errors))
-    if bought.pre_cut is not None:
-        return _pre_cut_answer(name, wants, bought.pre_cut, bought.fabric, units)
-    found = rows.yardage([want.cut for want in wants], bought.fabric)
-    only = found.rows[0] if len(found.rows) == 1 else None
-    return {
-        "fabric": name,
-        "per_row": None if only is None else only.per_row,
-        "rows": sum(each.rows for each in found.rows),
-        "length_mm": found.length,
-        "length_before_wash_mm": found.length_before_wash,
-        "buy_mm": found.buy,
-        "buy": length_text(found.buy, bought.unit),
-        "unused_mm": found.unused,
-        "usable_width_mm": bought.fabric.width,
-        "pieces": [
-            {
-                "id": want.id,
-                "width_mm": each.cut.width,
-                "length_mm": each.cut.length,
-                "needed": each.cut.count,
-                "cut": each.count,
-                "per_row": each.per_row,
-                "rows": each.rows,
-                "length_of_rows_mm": each.length,
-                "turned": each.turned,
-                **_method(each, units),
-            }
-            for want, each in zip(wants, found.rows, strict=True)
-        ],
-    }
+    cost = math.fsum(
+        cloth_layout.cost_of([want.cut for want in wants], bought.fabric)
+        for wants in fabrics.values()
+    )
+    is_laid_out = cost <= cloth_layout.MAX_COST
+    if not is_laid_out and bought.quoted_method == "layout":
+        raise GeometryError(
+            "A layout of so many pieces takes too long. Ask for fewer kinds or pieces at a time, "
+            "or quote by rows.",
+            where=("fabric", "quoted_method"),
+        )
+    return [
+        _fabric_answer(name, wants, bought, units, is_laid_out=is_laid_out)
+        for name, wants in fabrics.items()
+    ]
 
 
 def _not_fitting(wants: Sequence[Wanted], bought: Bought) -> Iterator[GeometryError]:
@@ -117,55 +129,151 @@ def _not_fitting(wants: Sequence[Wanted], bought: Bought) -> Iterator[GeometryEr
             if bought.pre_cut is None:
                 rows.rows_of(want.cut, bought.fabric)
             else:
-                rows.from_pre_cuts(want.cut, bought.pre_cut, bought.fabric)
+                from_pre_cuts(want.cut, bought.pre_cut, bought.fabric)
         except GeometryError as error:
             # The path is the piece's in the request, not its index among this fabric's pieces.
             yield GeometryError(error.message, where=want.where)
 
 
-def _method(found: Rows | FromPreCuts, units: str | None) -> dict[str, str]:
-    """Return how triangles are cut that share a rectangle; nothing for pieces cut singly."""
-    shared = found.shared
-    if shared is None:
-        return {}
-    needed = math.ceil(found.count / shared.pieces)
-    left = needed * shared.pieces - found.count
-    size = f"{format_decimal(shared.width)} by {format_decimal(shared.length)} mm"
+def _fabric_answer(
+    name: str, wants: Sequence[Wanted], bought: Bought, units: str | None, *, is_laid_out: bool
+) -> dict[str, Any]:
+    shown = units or ("mm" if bought.unit == "m" else "in")
+    found: dict[str, Any] = {"fabric": name, "area_mm2": _area(wants, bought.fabric)}
+    if bought.pre_cut is None:
+        found |= _by_length(wants, bought, shown, is_laid_out=is_laid_out)
+    else:
+        found |= _in_pre_cuts(wants, bought, bought.pre_cut, shown, is_laid_out=is_laid_out)
+    if not is_laid_out:
+        text = "So many pieces are not laid out for a cutter; this is quoted by rows."
+        found["warnings"] = [text]
+    return found
+
+
+def _area(wants: Sequence[Wanted], fabric: Fabric) -> float:
+    """Return the area of all pieces as cut, mm2."""
+    areas = (
+        area(want.cut.cut_outline) * with_spoilage(want.cut.count, fabric.spoilage)
+        for want in wants
+    )
+    return round(math.fsum(areas), _DECIMALS)
+
+
+def _by_length(
+    wants: Sequence[Wanted], bought: Bought, units: str, *, is_laid_out: bool
+) -> dict[str, Any]:
+    fabric = bought.fabric
+    cuts = [want.cut for want in wants]
+    found = rows.yardage(cuts, fabric)
+    methods: dict[str, Purchase] = {"rows": found}
+    if is_laid_out:
+        length = cloth_layout.roll_length(cuts, fabric, bought.gap)
+        methods["layout"] = rows.purchase(length, fabric)
+    quoted = _quoted({name: each.length for name, each in methods.items()}, bought)
+    only = found.rows[0] if len(found.rows) == 1 else None
+    return {
+        "per_row": None if only is None else only.per_row,
+        "rows": sum(each.rows for each in found.rows),
+        "quoted_method": quoted,
+        "methods": {name: _purchase(each, bought) for name, each in methods.items()},
+        **_purchase(methods[quoted], bought),
+        "min_length_mm": round(_area(wants, fabric) / fabric.width, _DECIMALS),
+        "usable_width_mm": fabric.width,
+        "pieces": [
+            {
+                **_piece(want, each.count, each.way, units),
+                "per_row": each.per_row,
+                "rows": each.rows,
+                "length_of_rows_mm": each.length,
+            }
+            for want, each in zip(wants, found.rows, strict=True)
+        ],
+    }
+
+
+def _quoted(amounts: Mapping[str, float], bought: Bought) -> str:
+    """Return the method that is quoted; of equal amounts that of the rows."""
+    if bought.quoted_method == "larger":
+        return max(amounts, key=lambda name: (round(amounts[name], 3), name))
+    return bought.quoted_method
+
+
+def _purchase(found: Purchase, bought: Bought) -> dict[str, Any]:
+    return {
+        "length_mm": found.length,
+        "length_before_wash_mm": found.length_before_wash,
+        "buy_mm": found.buy,
+        "buy": length_text(found.buy, bought.unit),
+        "unused_mm": found.unused,
+    }
+
+
+def _piece(want: Wanted, count: int, way: Way, units: str) -> dict[str, Any]:
+    found: dict[str, Any] = {
+        "id": want.id,
+        "width_mm": want.cut.width,
+        "length_mm": want.cut.length,
+        "needed": want.cut.count,
+        "cut": count,
+        "turned": way.is_turned,
+        "turned_alternately": way.pattern.is_alternate,
+        "turn_deg": way.pattern.turn_deg,
+        "strip_mm": way.pattern.height,
+    }
+    if way.shared is not None:
+        found["method"] = _sharing(count, way.shared, way.pattern, units)
+    return found
+
+
+def _sharing(count: int, shared: SharedRectangle, pattern: StripPattern, units: str) -> str:
+    """Return how triangles are cut that share a rectangle, by ruler."""
+    needed = math.ceil(count / shared.pieces)
+    left = needed * shared.pieces - count
     how, cuts = (
         ("fours", "both diagonals") if shared.needs_quarter_turn else ("pairs", "a diagonal")
     )
-    text = f"in {how}: {shared.pieces} from each rectangle of {size}, cut along {cuts}; {needed} "
-    text += f"rectangle{'s' if needed > 1 else ''}"
-    return {"method": in_units(f"{text}, {left} left over" if left else text, units)}
+    width, height = pattern.width, pattern.height
+    what = "square" if is_square(width, height) else "rectangle"
+    size = size_text(width, height, units)
+    text = f"in {how}: {shared.pieces} from each {what} of {size}, cut along {cuts}; {needed} "
+    text += f"{what}{'s' if needed > 1 else ''}"
+    return f"{text}, {left} left over" if left else text
 
 
-def _pre_cut_answer(
-    name: str, wants: Sequence[Wanted], pre_cut: PreCut, fabric: Fabric, units: str | None
+def _in_pre_cuts(
+    wants: Sequence[Wanted], bought: Bought, pre_cut: PreCut, units: str, *, is_laid_out: bool
 ) -> dict[str, Any]:
-    pieces: list[dict[str, Any]] = []
-    for want in wants:
-        found = rows.from_pre_cuts(want.cut, pre_cut, fabric)
-        pieces.append(
-            {
-                "id": want.id,
-                "width_mm": want.cut.width,
-                "length_mm": want.cut.length,
-                "needed": want.cut.count,
-                "cut": found.count,
-                "pieces_per_pre_cut": found.per_cut,
-                "pre_cuts": found.needed,
-                "spare": found.spare,
-                "turned": found.turned,
-                **_method(found, units),
-            }
-        )
-    total = sum(each["pre_cuts"] for each in pieces)
+    fabric = bought.fabric
+    found = [from_pre_cuts(want.cut, pre_cut, fabric) for want in wants]
+    amounts = {"rows": sum(each.needed for each in found)}
+    if is_laid_out:
+        amounts["layout"] = _laid_out(wants, pre_cut, bought)
+    quoted = _quoted(amounts, bought)
     return {
-        "fabric": name,
         "pre_cut": pre_cut.name,
         "pre_cut_width_mm": pre_cut.width,
         "pre_cut_length_mm": pre_cut.length,
-        "pre_cuts": total,
-        "buy": f"{total} {pre_cut.name}{'s' if total > 1 else ''}",
-        "pieces": pieces,
+        "quoted_method": quoted,
+        "methods": {name: _pre_cuts(number, pre_cut) for name, number in amounts.items()},
+        **_pre_cuts(amounts[quoted], pre_cut),
+        "pieces": [
+            {
+                **_piece(want, each.count, each.held.way, units),
+                "pieces_per_pre_cut": each.per_cut,
+                "pre_cuts": each.needed,
+                "spare": each.spare,
+            }
+            for want, each in zip(wants, found, strict=True)
+        ],
     }
+
+
+def _laid_out(wants: Sequence[Wanted], pre_cut: PreCut, bought: Bought) -> int:
+    fabric = bought.fabric
+    length = pre_cut.length * (1.0 - fabric.shrinkage)
+    cuts = [want.cut for want in wants]
+    return cloth_layout.pre_cuts_laid(cuts, pre_cut.width, length, fabric, bought.gap)
+
+
+def _pre_cuts(number: int, pre_cut: PreCut) -> dict[str, Any]:
+    return {"pre_cuts": number, "buy": f"{number} {pre_cut.name}{'s' if number > 1 else ''}"}

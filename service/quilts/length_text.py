@@ -1,6 +1,8 @@
-"""Lengths of fabric in the trade's form."""
+"""Lengths of fabric in the trade's form, and sizes to be measured with a ruler."""
 
 from __future__ import annotations
+
+import math
 
 from geometry import units as lengths
 
@@ -12,3 +14,16 @@ def length_text(mm: float, unit: str) -> str:
     if unit == "m":
         return f"{lengths.format_decimal(mm / 1000.0, 3)} m"
     return lengths.format_length(mm, "in")
+
+
+def is_square(width: float, length: float) -> bool:
+    """Return whether a rectangle is a square for somebody with a ruler."""
+    return math.isclose(width, length, abs_tol=1e-3)
+
+
+def size_text(width: float, length: float, units: str) -> str:
+    """Return a square's side, or both sides of a rectangle: ``4 7/8 in``, ``3 in by 2 1/2 in``."""
+    side = lengths.format_length(width, units)
+    if is_square(width, length):
+        return side
+    return f"{side} by {lengths.format_length(length, units)}"

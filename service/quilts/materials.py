@@ -8,10 +8,8 @@ from typing import Any
 from geometry.errors import GeometryError, GeometryFaults
 from geometry.offset.allowance import make_patch
 from geometry.planning.pieces import Need
-from geometry.planning.triangles import shared_rectangle
-from geometry.planning.yardage import Cut
 from service.planning import cost
-from service.quilts.fabric import Wanted, fabric_answer
+from service.quilts.fabric import Wanted, fabric_answers, patch_cut
 from service.quilts.kit_body import piece_ids
 from service.quilts.paper import paper_answer
 from service.requests.quilt_plans import QuiltSpec
@@ -44,19 +42,16 @@ def materials_answer(
             error.where = ("seam_allowance", *error.where)
             errors.append(error)
             continue
-        box = patch.bounds
-        shared = shared_rectangle(outline, spec.allowance)
-        count = need.count * spec.kits
-        cut = Cut(box.width, box.height, count, may_turn_across_grain=True, shared=shared)
+        # As in the plan's kit, whose pieces may be turned freely.
+        cut = patch_cut(outline, patch, spec.allowance, need.count * spec.kits)
         fabrics.setdefault(need.colour, []).append(Wanted(name, cut, ("fabric",)))
     for colour, want in strips:
         fabrics.setdefault(colour, []).append(want)
-    found_fabrics = []
-    for colour, wants in fabrics.items():
-        try:
-            found_fabrics.append(fabric_answer(colour, wants, spec.fabric, spec.units))
-        except GeometryError as error:
-            errors.append(error)
+    found_fabrics: list[dict[str, Any]] = []
+    try:
+        found_fabrics = fabric_answers(fabrics, spec.fabric, spec.units)
+    except GeometryError as error:
+        errors += error.faults if isinstance(error, GeometryFaults) else [error]
     paper: dict[str, Any] = {}
     warnings: list[str] = []
     try:

@@ -9,7 +9,8 @@ from typing import Any
 import marshmallow as ma
 from marshmallow import fields, post_load, validate
 
-from geometry.planning.yardage import Fabric, PreCut
+from geometry.planning.pre_cuts import PreCut
+from geometry.planning.yardage import Fabric
 from geometry.units import MM_PER_INCH as INCH
 from service.schemas.context import current
 from service.schemas.fields import Bool, Length, Num, Strict, Text
@@ -19,6 +20,8 @@ from service.schemas.structures import Either
 _METRIC_STEP = 100.0
 _YARD_STEP = 4.5 * INCH
 _STRIP = 2.5 * INCH
+#: The finest marks of usual rulers: a sixteenth of an inch, a millimetre.
+_RULER_STEP, _METRIC_RULER_STEP = INCH / 16.0, 1.0
 _PRE_CUTS = {
     "fat_quarter": ("fat quarter", 18 * INCH, 22 * INCH),
     "fat_quarter_metric": ("metric fat quarter", 500.0, 550.0),
@@ -28,6 +31,8 @@ _PRE_CUTS = {
 }
 PRE_CUTS = ("fat_quarter", "fat_quarter_metric", "fat_eighth", "strip", "square_5", "square_10")
 USUAL_WIDTH = Fabric.width
+QUOTED_METHODS = ("larger", "rows", "layout")
+_MAX_GAP = 50.0
 
 
 @dataclass(frozen=True)
@@ -40,12 +45,23 @@ class LengthStep:
 
 @dataclass(frozen=True)
 class Bought:
-    """A fabric, the unit in which its length is shown, and the pre-cut piece it comes in."""
+    """A fabric as it is bought and calculated.
+
+    Args:
+        name: of the fabric.
+        fabric: its measures.
+        unit: in which its length is shown.
+        pre_cut: the pre-cut piece it comes in.
+        gap: between pieces where a cutter cuts them, mm.
+        quoted_method: ``rows``, ``layout``, or the ``larger`` of the two.
+    """
 
     name: str
     fabric: Fabric
     unit: str
     pre_cut: PreCut | None = None
+    gap: float = 0.0
+    quoted_method: str = "larger"
 
 
 class Step(Length):
@@ -67,6 +83,10 @@ class Step(Length):
 
 def _usual_step() -> LengthStep:
     return LengthStep(_METRIC_STEP, "m") if _is_metric() else LengthStep(_YARD_STEP, "yd")
+
+
+def _usual_ruler_step() -> float:
+    return _METRIC_RULER_STEP if _is_metric() else _RULER_STEP
 
 
 def _is_metric() -> bool:
@@ -122,6 +142,31 @@ class FabricSettingsSchema(Strict):
         load_default=False,
         metadata={"description": "its print has an upper end: no piece is turned"},
     )
+    ruler_step = Length(
+        load_default=_usual_ruler_step,
+        max_mm=INCH,
+        metadata={
+            "description": "to which strips, and rectangles cut from them, are rounded up for a "
+            "ruler: 1/16 in or 1 mm; 0 for sizes as they are"
+        },
+    )
+    gap = Length(
+        load_default=0.0,
+        max_mm=_MAX_GAP,
+        metadata={
+            "description": "between pieces in a cutter's layout, as in its run; edge to edge when "
+            "left out",
+            "default": 0,
+        },
+    )
+    quoted_method = fields.String(
+        validate=validate.OneOf(QUOTED_METHODS),
+        load_default="larger",
+        metadata={
+            "description": "what to buy follows from it: rows, strips that a person cuts with a "
+            "ruler; layout, what a cutter's layout on a roll takes; or the larger of the two"
+        },
+    )
     pre_cut = Either(
         "PreCut",
         [
@@ -140,9 +185,17 @@ class FabricSettingsSchema(Strict):
             shrinkage=data["shrinkage_percent"] / 100.0,
             spoilage=data["spoilage_percent"] / 100.0,
             directional=data["directional"],
+            ruler_step=data["ruler_step"],
         )
         pre_cut = _pre_cut(data.get("pre_cut"), fabric.width)
-        return Bought(data["name"], fabric, data["step"].unit, pre_cut)
+        return Bought(
+            data["name"],
+            fabric,
+            data["step"].unit,
+            pre_cut,
+            gap=data["gap"],
+            quoted_method=data["quoted_method"],
+        )
 
 
 def _pre_cut(chosen: str | PreCut | None, width: float) -> PreCut | None:

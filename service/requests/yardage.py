@@ -14,6 +14,9 @@ from service.requests.pieces import (
     MAX_PIECES,
     MAX_QUANTITY,
     PieceRequest,
+    Turns,
+    grain,
+    turns_of,
     units,
 )
 from service.requests.shapes import shape
@@ -29,14 +32,15 @@ _MIN_SIZE = 0.1
 class YardagePiece:
     """A piece as cut: its width and length in mm, or what it is drawn from.
 
-    ``fabric`` is the name of what it is cut from; empty for the request's own.
+    ``fabric`` is the name of what it is cut from; empty for the request's own. ``turns`` are those
+    that its grain allows, from how it is drawn.
     """
 
     id: str
     count: int
     size: tuple[float, float] | PieceRequest
     fabric: str = ""
-    may_turn_across_grain: bool = False
+    turns: Turns = "half-turn"
 
 
 @dataclass(frozen=True)
@@ -66,8 +70,12 @@ class YardagePieceSchema(Strict):
         load_default="",
         metadata={"description": "pieces of one name are cut from one fabric"},
     )
+    grain = grain()
     may_turn_across_grain = Bool(
-        load_default=False, metadata={"description": "whether it may lie across the grain"}
+        metadata={
+            "description": "true stands for grain free, false for half-turn; when both are left "
+            "out, a shape may be turned freely, as in a kit, and a cut size by half a turn"
+        }
     )
 
     @validates_schema(pass_original=True, skip_on_field_errors=False)
@@ -88,17 +96,19 @@ class YardagePieceSchema(Strict):
             )
         else:
             size = data["width"], data["length"]
-        return YardagePiece(
-            data.get("id", ""),
-            data["count"],
-            size,
-            data["fabric"],
-            data["may_turn_across_grain"],
-        )
+        return YardagePiece(data.get("id", ""), data["count"], size, data["fabric"], _turns(data))
+
+
+def _turns(data: Mapping[str, Any]) -> Turns:
+    if "grain" in data:
+        return turns_of(data["grain"])
+    return "free" if data.get("may_turn_across_grain", "shape" in data) else "half-turn"
 
 
 def _misplaced(stated: Mapping[str, Any]) -> Iterator[ValidationError]:
     """Yield an error for each member that does not go with the others, or is missing."""
+    if "grain" in stated and "may_turn_across_grain" in stated:
+        yield unusable("Give either this or `grain`.", "may_turn_across_grain")
     if "shape" in stated:
         for name in ("width", "length"):
             if name in stated:

@@ -23,6 +23,9 @@ from service.requests.pieces import PieceRequest
 from service.requests.quilt_plans import QuiltPlanRequestSchema, QuiltSpec
 from service.requests.yardage import YardageRequest, YardageRequestSchema
 
+#: Pieces up to which yardage of rectangles is calculated at once.
+_MAX_SMALL = 500
+
 blueprint = Blueprint("quilts", __name__, url_prefix="/v1")
 
 
@@ -72,9 +75,12 @@ def plan_quilt(body: QuiltSpec) -> dict[str, Any]:
     examples=["harbour-yardage"],
 )
 def reckon_yardage(body: YardageRequest) -> dict[str, Any]:
-    """Calculate the fabric for pieces, in whole rows at their real length."""
-    small = not any(isinstance(piece.size, PieceRequest) for piece in body.pieces)
-    return dict(compute("yardage", body, small=small))
+    """Calculate the fabric for pieces: by strips cut with a ruler, and by a cutter's layout."""
+    # Few rectangles are laid out in no time.
+    is_small = not any(isinstance(piece.size, PieceRequest) for piece in body.pieces) and (
+        sum(piece.count for piece in body.pieces) * body.kits <= _MAX_SMALL
+    )
+    return dict(compute("yardage", body, small=is_small))
 
 
 @blueprint.post("/finishing")

@@ -15,6 +15,7 @@ from shapely.geometry import Polygon, box
 from geometry.measure import flattened
 from geometry.offset.allowance import make_patch
 from geometry.planning.finishing import backing, binding
+from geometry.planning.strips import HALF_TURN
 from geometry.planning.yardage import Cut, Fabric, yardage
 from geometry.shapes.catalogue import build
 
@@ -69,7 +70,9 @@ def agree(
     shrinkage: int,
 ) -> None:
     fabric = Fabric(width * UNIT, step * UNIT, shrinkage / 100, spoilage / 100, directional)
-    cuts = [Cut(a * UNIT, b * UNIT, count, turn) for a, b, count, turn in pieces]
+    cuts = [
+        Cut(a * UNIT, b * UNIT, count, None if turn else HALF_TURN) for a, b, count, turn in pieces
+    ]
     found = yardage(cuts, fabric)
     used = simulated(pieces, width, directional=directional, spoilage=spoilage)
     before = Fraction(used * 100, 100 - shrinkage)

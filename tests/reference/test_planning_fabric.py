@@ -7,17 +7,10 @@ are. "derived" means exact mathematics written out beside the value. Lengths in 
 import pytest
 
 from geometry.planning.finishing import backing, batting, binding, grammage
-from geometry.planning.yardage import (
-    Cut,
-    Fabric,
-    Yardage,
-    fits,
-    half_square_add,
-    on_point_corner,
-    per_sheet,
-    quarter_square_add,
-    yardage,
-)
+from geometry.planning.pre_cuts import held_by
+from geometry.planning.strips import fits
+from geometry.planning.triangles import half_square_add, on_point_corner, quarter_square_add
+from geometry.planning.yardage import Cut, Fabric, Yardage, yardage
 from geometry.units import MM_PER_INCH as INCH
 from geometry.units import parse_length, yard_text
 
@@ -26,7 +19,8 @@ YARD = 36 * INCH
 
 def squares(size: float, width: float, length: float) -> int:
     cut = Cut(size * INCH, size * INCH, 1)
-    return per_sheet(cut, width * INCH, length * INCH, may_turn_across_grain=False)[0]
+    held = held_by(cut, width * INCH, length * INCH, Fabric())
+    return 0 if held is None else held.pieces
 
 
 def bought(width: float, length: float, count: int, fabric: float, step: str) -> Yardage:

@@ -9,8 +9,7 @@ from shapely import Polygon, affinity, union_all
 
 from geometry.model.outline import Outline
 from geometry.offset.allowance import make_patch
-from geometry.planning.triangles import shared_rectangle
-from geometry.planning.yardage import half_square_add
+from geometry.planning.triangles import half_square_add, shared_rectangle
 from geometry.shapes.catalogue import build
 
 A = 6.35

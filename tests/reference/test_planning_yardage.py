@@ -3,7 +3,8 @@
 import pytest
 
 from geometry.planning.finishing import backing
-from geometry.planning.yardage import Cut, Fabric, PreCut, from_pre_cuts, per_sheet, yardage
+from geometry.planning.pre_cuts import PreCut, from_pre_cuts, held_by
+from geometry.planning.yardage import Cut, Fabric, yardage
 from geometry.units import MM_PER_INCH as INCH
 from geometry.units import parse_length, yard_text
 from service.planning import beds
@@ -13,7 +14,8 @@ YARD = 36 * INCH
 
 def _a_sheet(side: float, width: float, length: float) -> int:
     cut = Cut(side * INCH, side * INCH, 1)
-    return per_sheet(cut, width * INCH, length * INCH, may_turn_across_grain=False)[0]
+    held = held_by(cut, width * INCH, length * INCH, Fabric())
+    return 0 if held is None else held.pieces
 
 
 def _bought(
@@ -96,7 +98,7 @@ def test_spoilage_cuts_more_pieces() -> None:
 def test_a_directional_print_is_not_turned() -> None:
     # derived: 40 pieces 3 in wide and 7 in long: 13 a row, 4 rows, 28 in; turned 5 a row, 8 rows,
     # 24 in
-    tall = Cut(3 * INCH, 7 * INCH, 40, may_turn_across_grain=True)
+    tall = Cut(3 * INCH, 7 * INCH, 40, turns_deg=None)
     free = yardage([tall], Fabric(40 * INCH))
     assert free.rows[0].turned
     assert free.length / INCH == pytest.approx(24)

@@ -1,0 +1,89 @@
+"""The fabric that a cutter's layout takes: a length of it as a roll, or a number of pre-cut pieces.
+
+The lengthwise grain runs along a roll, so pieces are turned a quarter from how they are drawn;
+those that any turn will do for are left to the layout.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from geometry.layout import Item, lay_out
+from geometry.model.cutter import WorkArea
+from geometry.planning.yardage import Cut, Fabric, with_spoilage
+
+#: Outlines on one length of roll; of more, equal lengths are laid one after another.
+_MAX_ON_ONE = 20_000
+_ON_EACH_OF_MANY = 5_000
+#: What one request's layouts may cost: a kind with straight sides costs 1. Own measurement: 100
+#: take 10 to 40 s.
+MAX_COST = 100.0
+_COST_WITH_ARCS = 5.0
+_OUTLINES_PER_COST = 500.0
+#: Decimals of a layout's length, mm: what is finer is its accuracy, and must not cost a step.
+_DECIMALS = 3
+
+
+#: No other effort of a layout takes more fabric than this one.
+_EFFORT = "quick"
+
+
+def cost_of(cuts: Sequence[Cut], fabric: Fabric) -> float:
+    """Return what laying pieces out costs, to be compared with ``MAX_COST``."""
+    return math.fsum(
+        (_COST_WITH_ARCS if item.outline.has_arcs else 1.0) + item.quantity / _OUTLINES_PER_COST
+        for batch, _ in _batches(_items(cuts, fabric))
+        for item in batch
+    )
+
+
+def roll_length(cuts: Sequence[Cut], fabric: Fabric, gap: float) -> float:
+    """Return the length of roll that a layout of pieces takes, mm.
+
+    Raises:
+        DoesNotFit: when a piece is wider than the fabric.
+    """
+    room = WorkArea.roll(0.0, 0.0, fabric.width)
+    lengths: list[float] = []
+    for batch, repeats in _batches(_items(cuts, fabric, ahead=90.0)):
+        layout = lay_out(batch, room, gap=gap, effort=_EFFORT)
+        lengths += [max(used.right for used in layout.used)] * repeats
+    return round(math.fsum(lengths) + gap * (len(lengths) - 1), _DECIMALS)
+
+
+def pre_cuts_laid(
+    cuts: Sequence[Cut], width: float, length: float, fabric: Fabric, gap: float
+) -> int:
+    """Return how many pre-cut pieces of a size a layout of pieces takes.
+
+    Raises:
+        DoesNotFit: when a piece is larger than a pre-cut piece.
+    """
+    room = WorkArea.rectangle(0.0, 0.0, width, length)
+    items = _items(cuts, fabric)
+    layout = lay_out(items, room, gap=gap, effort=_EFFORT)
+    return sum(load.repeats for load in layout.loads)
+
+
+def _items(cuts: Sequence[Cut], fabric: Fabric, *, ahead: float = 0.0) -> list[Item]:
+    items = []
+    for index, cut in enumerate(cuts):
+        turns = fabric.turns_deg(cut)
+        allowed = "free" if turns is None else tuple((turn + ahead) % 360.0 for turn in turns)
+        count = with_spoilage(cut.count, fabric.spoilage)
+        items.append(Item(str(index), cut.cut_outline, count, turns=allowed))
+    return items
+
+
+def _batches(items: Sequence[Item]) -> Iterator[tuple[list[Item], int]]:
+    """Yield what is laid together, with how many times: all at once where that is not too much."""
+    if sum(item.quantity for item in items) <= _MAX_ON_ONE:
+        yield list(items), 1
+        return
+    for item in items:
+        times, rest = divmod(item.quantity, _ON_EACH_OF_MANY)
+        for count, repeats in ((_ON_EACH_OF_MANY, times), (rest, 1)):
+            if count and repeats:
+                yield [replace(item, quantity=count)], repeats
