@@ -44,7 +44,10 @@ def load_sets(
         else:
             break
     if low == 0:
-        warning = "A full set does not fit on one load; the loads hold parts of sets."
+        kinds = " and ".join(f'{count} of "{piece}"' for piece, count in one.items())
+        warning = (
+            f"A full set does not fit on one load: it is {kinds}. The loads hold parts of sets."
+        )
         for loads in loads_of(task, effort, budget):
             yield loads, (warning,)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator, Sequence
 from typing import Any
@@ -128,6 +129,7 @@ def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any]) -> SheetRun:
     facts.append(("Times count", kind.time_words(cutter, cutter.tool, kit.units)))
     if run.layers > 1:
         facts.append(("Layers", f"{run.layers} at once, {run.stack.replace('_', ' ')}"))
+    facts.extend(_sets(run))
     facts.extend(_dies(row))
     return SheetRun(
         title=f"Run {run.number}: {run.cut}, {run.material.name}",
@@ -159,6 +161,15 @@ def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any]) -> SheetRun:
         ),
         remedies=remedies(kind),
     )
+
+
+def _sets(run: Run) -> list[tuple[str, str]]:
+    """Return how many sets are cut, and what one of them is."""
+    if not run.sets or len(run.quantities) == 1:
+        return []
+    sets = math.gcd(*run.quantities.values())
+    kinds = ", ".join(f"{count // sets} of {piece}" for piece, count in run.quantities.items())
+    return [("Sets", f"{sets}, each {kinds}")]
 
 
 def _dies(row: dict[str, Any]) -> list[tuple[str, str]]:

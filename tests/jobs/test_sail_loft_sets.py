@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from tests.jobs import foreign
 from tests.jobs.studio import Studio
 
-REQUEST = {
+REQUEST: dict[str, Any] = {
     "title": "Sail loft sets",
     "units": "mm",
     "pieces": [
@@ -54,3 +56,36 @@ def test_sail_loft_sets(studio: Studio) -> None:
     assert kit.sheet.together("cut it 3 times", "9 of SQ", "18 of RE", within=30)
     assert kit.sheet.counts("SQ", 27, 27, 0)
     assert kit.sheet.counts("RE", 54, 54, 0)
+
+
+def test_sets_through_two_plies(studio: Studio) -> None:
+    """27 sets through 2 plies: 14 times the outlines of a set, 14 and 28, one set to spare.
+
+    Rounded up one by one 54 / 2 = 27 strips would do for 14 squares, but those are no sets. 9 sets
+    of outlines on a load as above: 9 and 5.
+    """
+    run = REQUEST["runs"][0] | {
+        "cut": "patch",
+        "layers": 2,
+        "ties": {"count": 0},
+        "formats": ["svg"],
+        "material": {"name": "sailcloth", "kind": "fabric"},
+    }
+    kit = studio.kit(REQUEST | {"runs": [run]})
+    loads = [(load.outlines, load.repeats) for load in kit.run().loads]
+    assert loads == [({"SQ": 9, "RE": 18}, 1), ({"SQ": 5, "RE": 10}, 1)]
+    assert kit.run().total("SQ") == (27, 28, 1)
+    assert kit.run().total("RE") == (54, 56, 2)
+    assert "set" not in kit.warnings
+    assert kit.sheet.together("Sets", "27", "1 of SQ, 2 of RE", within=12)
+    # A template used twice serves two sets.
+    again = REQUEST["runs"][0] | {"reuse": 2, "formats": ["svg"]}
+    assert studio.kit(REQUEST | {"runs": [again]}).run().outlines == {"SQ": 14, "RE": 28}
+
+
+def test_a_set_that_does_not_fit_is_named(studio: Studio) -> None:
+    """28 squares and 54 strips are two sets of 14 and 27: too many for a load of 15 squares."""
+    pieces = [dict(REQUEST["pieces"][0], quantity=28), REQUEST["pieces"][1]]
+    kit = studio.kit(REQUEST | {"pieces": pieces})
+    assert '14 of "SQ" and 27 of "RE"' in kit.warnings
+    assert kit.run().total("SQ") == (28, 28, 0)
