@@ -109,14 +109,14 @@ class Assembly:
 def turned(plane: Plane) -> Plane:
     """Return the plane rotated: rows become columns.
 
-    It is mirrored in the diagonal, so that all cut-off lines stay in place; each piece of the
-    catalogue's tilings is its own mirror image.
+    It is mirrored in the diagonal, so that all cut-off lines stay in place; a piece that is not its
+    own mirror image becomes one of the other hand.
     """
     flip = Rigid(turn_deg=270.0, mirrored=True)
     protos = tuple(
         Proto(
             each.kind,
-            each.values,
+            _mirrored(each.values),
             flip.outline(each.outline),
             each.role,
             None
@@ -137,6 +137,11 @@ def turned(plane: Plane) -> Plane:
         along=plane.across,
         staggered=plane.staggered,
     )
+
+
+def _mirrored(values: Mapping[str, float | str]) -> Mapping[str, float | str]:
+    other = {"right": "left", "left": "right"}
+    return {name: other[str(value)] if name == "hand" else value for name, value in values.items()}
 
 
 def assemble(

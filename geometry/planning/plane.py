@@ -15,7 +15,7 @@ class Proto:
 
     Args:
         kind: its catalogue kind.
-        values: its sizes, mm.
+        values: its sizes, mm, and its hand if it has one.
         outline: its outline in this orientation, about its position.
         role: its role in the tiling, such as ``star`` or ``square``.
         anchor: the box that must lie inside a quilt with edges of whole pieces; the outline's box
@@ -24,7 +24,7 @@ class Proto:
     """
 
     kind: str
-    values: Mapping[str, float]
+    values: Mapping[str, float | str]
     outline: Outline
     role: str
     anchor: Bounds | None = None
@@ -118,7 +118,7 @@ class Tiling:
 
 
 def plain(
-    kind: str, values: Mapping[str, float], rows: list[tuple[float, ...]], role: str
+    kind: str, values: Mapping[str, float | str], rows: list[tuple[float, ...]], role: str
 ) -> Proto:
     """Return the prototype with these rows of points."""
     return Proto(kind, values, Outline.of(rows), role)

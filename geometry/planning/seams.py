@@ -21,6 +21,9 @@ _SAME = 1e-2
 _GRIDS = (0.0, 0.37)
 
 
+#: Directions closer than this, rad, are equal.
+_PARALLEL = 1e-6
+
 #: Arcs longer than this, rad, are sewn to two neighbours.
 _MORE_THAN_A_QUARTER = 0.6 * math.pi
 
@@ -46,13 +49,9 @@ def seams_of(assembly: Assembly) -> Seams:
     for piece in assembly.placed:
         outline = assembly.shape(piece)
         if id(outline) not in known:
-            edges = [
-                (*edge.point_at(0.5), edge.length)
-                for each in outline.segments
-                for edge in _quarters(each)
-            ]
+            edges = [_row(edge) for each in outline.segments for edge in _quarters(each)]
             known[id(outline)] = (outline, np.array(edges))
-        rows.append(known[id(outline)][1] + (piece.x, piece.y, 0.0))
+        rows.append(known[id(outline)][1] + (piece.x, piece.y, 0.0, 0.0, 0.0))
     if not rows:
         return Seams(0.0, 0, 0.0)
     edges_of_all = np.concatenate(rows)
@@ -61,8 +60,52 @@ def seams_of(assembly: Assembly) -> Seams:
     for shift in _GRIDS:
         left, found = _unpaired(left, shift)
         pairs += found
-    outside = math.fsum(left[:, 2].tolist())
-    return Seams(length=(total - outside) / 2.0, count=pairs, outside=outside)
+    shared, more = _overlapping(left)
+    outside = math.fsum(left[:, 2].tolist()) - 2.0 * shared
+    return Seams(length=(total - outside) / 2.0, count=pairs + more, outside=outside)
+
+
+def _row(edge: Segment) -> tuple[float, ...]:
+    """Return an edge's middle, its length, and its direction if it is straight."""
+    way = (0.0, 0.0)
+    if not isinstance(edge, Arc):
+        way = (edge.end.x - edge.start.x, edge.end.y - edge.start.y)
+        # Both edges of a seam have one direction: to the right, or upwards.
+        back = way[0] < -_PARALLEL * edge.length or (
+            abs(way[0]) <= _PARALLEL * edge.length and way[1] < 0.0
+        )
+        scale = (-1.0 if back else 1.0) / edge.length
+        way = (way[0] * scale, way[1] * scale)
+    return (*edge.point_at(0.5), edge.length, *way)
+
+
+def _overlapping(edges: NDArray[Any]) -> tuple[float, int]:
+    """Return the length and number of seams where an edge lies on parts of others.
+
+    A large piece's edge is sewn to several small ones, whose middles are elsewhere.
+    """
+    straight = edges[np.any(edges[:, 3:] != 0.0, axis=1)]
+    if not len(straight):
+        return 0.0, 0
+    x, y, length, along_x, along_y = straight.T
+    angle = np.arctan2(along_y, along_x)
+    offset = along_x * y - along_y * x
+    place = along_x * x + along_y * y
+    shared, count = 0.0, 0
+    order = np.lexsort((offset, np.round(angle, 6)))
+    lines = np.flatnonzero(
+        (np.abs(np.diff(angle[order])) > _PARALLEL) | (np.abs(np.diff(offset[order])) > _SAME)
+    )
+    low, high = place - length / 2.0, place + length / 2.0
+    for line in np.split(order, lines + 1):
+        starts = [(each, 1) for each in low[line].tolist()]
+        depth, since = 0, 0.0
+        for position, change in sorted(starts + [(each, -1) for each in high[line].tolist()]):
+            if depth > 1 and position - since > _SAME:
+                shared += position - since
+                count += 1
+            depth, since = depth + change, position
+    return shared, count
 
 
 def _quarters(edge: Segment) -> list[Segment]:
@@ -73,8 +116,8 @@ def _quarters(edge: Segment) -> list[Segment]:
 
 
 def _unpaired(edges: NDArray[Any], shift: float) -> tuple[NDArray[Any], int]:
-    """Return the unpaired edges, and the number of pairs."""
-    cells = np.floor(edges[:, :2] / _SAME + shift).astype(np.int64)
+    """Return the edges that no other equals in middle and length, and the number of pairs."""
+    cells = np.floor(edges[:, :3] / _SAME + shift).astype(np.int64)
     _, inverse, counts = np.unique(cells, axis=0, return_inverse=True, return_counts=True)
     single = counts[inverse.reshape(-1)] == 1
     return edges[single], int(np.count_nonzero(~single)) // 2

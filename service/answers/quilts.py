@@ -228,6 +228,12 @@ class QuiltPlanAnswer(AnswerSchema):
 
     title = fields.String(required=True)
     tiling = fields.String(required=True)
+    counts = fields.Dict(
+        keys=fields.String(),
+        values=fields.Integer(),
+        required=True,
+        metadata={"description": "the tiling's whole numbers, stated or chosen"},
+    )
     quilt = fields.Nested(QuiltSizeAnswer, required=True)
     assembled = fields.Nested(AssembledAnswer, required=True)
     top = fields.Nested(

@@ -102,13 +102,14 @@ def _answer(
     ids = piece_ids(len(found))
     assembly, box = top.assembly, top.bounds
     parts = list(border_parts(top.borders))
-    counts = _colour_counts(spec, colours, found, parts)
+    counts = _colour_counts(spec, top, found, parts)
     seams = _with_borders(seams_of(assembly), top)
     stitches = whipstitches(seams.length, spec.stitches_per_inch)
     pieces = len(assembly.placed) + len(parts)
     return {
         "title": spec.title,
         "tiling": spec.tiling.name,
+        "counts": dict(top.counts),
         "quilt": size_answer(spec.quilt),
         "assembled": {"width_mm": box.width, "length_mm": box.height},
         "top": {
@@ -145,12 +146,14 @@ def _answer(
 
 def _colour_counts(
     spec: QuiltSpec,
-    colours: Sequence[str],
+    top: QuiltTop,
     found: Sequence[Need],
     parts: Sequence[BorderPart],
 ) -> dict[str, int]:
-    """Return pieces by colour, in the order of the request, otherwise of appearance."""
-    counts = {name: 0 for name in spec.colours.names if name in set(colours)}
+    """Return pieces by colour, in the order of the request, otherwise of the tiling's places."""
+    known = (*spec.colours.names, *(proto.role for proto in top.assembly.plane.protos))
+    used = {need.colour for need in found}
+    counts = {name: 0 for name in known if name in used}
     for need in found:
         counts[need.colour] = counts.get(need.colour, 0) + need.count
     for part in parts:

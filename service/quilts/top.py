@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -19,6 +20,8 @@ from service.schemas.units_in_text import in_units
 
 #: A quilt whose size differs by more than this share is reported.
 _TOLERANCE = 0.02
+#: Rounding in a number of diamonds.
+_NEARLY = 1e-9
 _AXES = ("width", "length")
 _WORDS = ("wide", "long")
 
@@ -31,11 +34,13 @@ class QuiltTop:
         assembly: the tiled top.
         borders: round it, from the inside out.
         sizes: nearest sizes of the tiled top, across and along.
+        counts: the tiling's whole numbers, stated or chosen.
     """
 
     assembly: Assembly
     borders: tuple[Border, ...]
     sizes: tuple[NearestSizes, NearestSizes]
+    counts: Mapping[str, int]
 
     @property
     def bounds(self) -> Bounds:
@@ -49,7 +54,8 @@ def quilt_top(spec: QuiltSpec) -> QuiltTop:
     Raises:
         geometry.errors.GeometryError: when the tiling does not make this size.
     """
-    plane = spec.tiling.draw(spec.sizes)
+    counts = counts_of(spec)
+    plane = spec.tiling.draw({**spec.sizes, **counts})
     if spec.on_side:
         plane = turned(plane)
     if spec.borders:
@@ -67,7 +73,33 @@ def quilt_top(spec: QuiltSpec) -> QuiltTop:
     fit: Fit = "smaller" if spec.fit == "borders" else spec.fit
     assembly = assemble(plane, width, length, sides=spec.sides, ends=spec.ends, fit=fit)
     borders = lay_borders(assembly.bounds, spec.quilt.width, spec.quilt.length, spec.borders)
-    return QuiltTop(assembly, borders, (across, along))
+    return QuiltTop(assembly, borders, (across, along), counts)
+
+
+def counts_of(spec: QuiltSpec) -> dict[str, int]:
+    """Return the tiling's whole numbers; a star gets as many diamonds as make one for the quilt."""
+    usual = {name: bounds[2] for name, bounds in spec.tiling.counts.items()}
+    counts = {**usual, **spec.counts}
+    if "diamonds" not in usual or "diamonds" in spec.counts:
+        return counts
+    plane = spec.tiling.draw({**spec.sizes, "diamonds": 1})
+    if spec.on_side:
+        plane = turned(plane)
+    stated = stated_width(spec.borders)
+    # A block grows by its size with one diamond for each more.
+    across = (spec.quilt.width - stated) / plane.width
+    along = (spec.quilt.length - stated) / plane.height
+    if spec.fit == "borders":
+        across -= 2.0 * MIN_REST / plane.width
+        along -= 2.0 * MIN_REST / plane.height
+    if spec.fit == "larger":
+        found = math.ceil(max(across, along) - _NEARLY)
+    elif spec.fit == "nearest":
+        found = round(min(across, along))
+    else:
+        found = math.floor(min(across, along) + _NEARLY)
+    least, most, _ = spec.tiling.counts["diamonds"]
+    return counts | {"diamonds": min(max(found, least), most)}
 
 
 def _check_straight(plane: Plane, spec: QuiltSpec) -> None:

@@ -11,6 +11,7 @@ from marshmallow import ValidationError, fields, post_load, validate, validates_
 from geometry.planning.borders import BorderSpec
 from geometry.planning.frames import Edge
 from geometry.planning.plane import Tiling
+from geometry.planning.stars import MAX_DIAMONDS
 from geometry.planning.tilings import TILINGS
 from geometry.units import MM_PER_INCH as INCH
 from service.planning import cost
@@ -40,7 +41,7 @@ from service.schemas.validation import List
 
 USUAL_CUTTER = "drag-blade-sheet"
 _SIZES = ("side", "width", "height", "length")
-_COUNTS = ("rounds", "path")
+_COUNTS = ("rounds", "path", "diamonds")
 _ALLOWANCE = "1/4 in"
 #: Pieces smaller than this cannot be sewn, mm.
 _MIN_SIZE = 3.0
@@ -57,6 +58,7 @@ class QuiltSpec:
         units: in which lengths are shown.
         tiling_name: how its pieces are arranged.
         sizes: that size the tiling.
+        counts: its whole numbers, as far as they are stated.
         written: the same as the request wrote them.
         on_side: whether rows become columns.
         quilt: its size.
@@ -82,6 +84,7 @@ class QuiltSpec:
     units: str
     tiling_name: str
     sizes: Mapping[str, float]
+    counts: Mapping[str, int]
     written: Mapping[str, str | float]
     on_side: bool
     quilt: QuiltSize
@@ -158,6 +161,13 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
     length = _size()
     rounds = Int(validate=validate.Range(1, 20))
     path = Int(validate=validate.Range(0, 6))
+    diamonds = Int(
+        validate=validate.Range(1, MAX_DIAMONDS),
+        metadata={
+            "description": "small diamonds along the edge of a star's point; as many as make one "
+            "star of about the quilt's size when left out"
+        },
+    )
     quilt = fields.Nested(QuiltSchema, required=True)
     edge = Either(
         "EdgeChoice",
@@ -225,6 +235,7 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
             units=data.get("units") or "mm",
             tiling_name=tiling.name,
             sizes={name: data[name] for name in tiling.sizes},
+            counts={name: data[name] for name in tiling.counts if name in data},
             written={name: stated[name] for name in tiling.sizes},
             on_side=data["direction"] == "on_side",
             quilt=data["quilt"],
@@ -262,7 +273,7 @@ def _wrong_sizes(name: object, stated: object) -> Iterator[ValidationError]:
 
 
 def _flower(tiling: Tiling, data: Mapping[str, Any]) -> Flower | None:
-    if not tiling.counts:
+    if "rounds" not in tiling.counts:
         return None
     usual = {name: bounds[2] for name, bounds in tiling.counts.items()}
     return Flower(**{name: data.get(name, value) for name, value in usual.items()})

@@ -4,6 +4,7 @@ Here each plane is built from unit vectors, intersections and discs on oblique l
 planner builds it from corner tables on rectangular periods. Both must find the same pieces.
 """
 
+import itertools
 import math
 import random
 from collections import Counter
@@ -81,6 +82,46 @@ def eight_point_stars(s: float) -> Drawn:
         tips = [ray[k], plus(ray[k], ray[k + 1]), plus(ray[k], ray[(k + 7) % 8])]
         cell.append(("quarter_square_triangle", MultiPoint(tips).convex_hull, whole))
     return Drawn(shifted(cell, block / 2, block / 2), (block, 0), (0, block))
+
+
+def grids(kind: str, points: int, s: float, whole: Polygon) -> list[tuple[str, Polygon, Polygon]]:
+    """Return the small diamonds of a star, four along each edge of its points."""
+    ray = [unit(360 / points * k, s) for k in range(points + 1)]
+    return [
+        (kind, rhombus(a, b, (i * a[0] + j * b[0], i * a[1] + j * b[1])), whole)
+        for a, b in itertools.pairwise(ray)
+        for i in range(4)
+        for j in range(4)
+    ]
+
+
+def lone_stars(s: float) -> Drawn:
+    big = eight_point_stars(4 * s)
+    block = big.first[0]
+    whole = box(-block / 2, -block / 2, block / 2, block / 2)
+    small = shifted(grids("diamond_45", 8, s, whole), block / 2, block / 2)
+    return Drawn(
+        small + [each for each in big.cell if each[0] != "diamond_45"], big.first, big.second
+    )
+
+
+def six_point_lone_stars(s: float) -> Drawn:
+    long, rise = 4 * s, 4 * s * math.sqrt(3) / 2
+    whole = box(-1.5 * long, -2 * rise, 1.5 * long, 2 * rise)
+    cell = grids("diamond_60", 6, s, whole)
+    rest = whole.difference(shapely.union_all([piece.buffer(1e-9) for _, piece, _ in cell]))
+    corner = box(long / 2, rise, 1.5 * long, 2 * rise)
+    for x in (-1, 1):
+        for y in (-1, 1):
+            rectangle = affinity.scale(corner, x, y, origin=(0, 0))
+            cell.append(("rectangle", rectangle, whole))
+            rest = rest.difference(rectangle)
+    middle = box(-2 * long, 0, 2 * long, 3 * rise)
+    for half in (rest.intersection(middle), rest.difference(middle)):
+        cell += [
+            ("right_triangle", piece, whole) for piece in half.geoms if piece.area > s * s / 100
+        ]
+    return Drawn(shifted(cell, 1.5 * long, 2 * rise), (3 * long, 0), (0, 4 * rise))
 
 
 def shifted(
@@ -189,6 +230,8 @@ PLANES: dict[str, tuple[Callable[[float], Drawn], str]] = {
     "rectangle": (rectangles, "width"),
     "octagon_square": (octagons, "side"),
     "eight_point_star": (eight_point_stars, "side"),
+    "lone_star": (lone_stars, "side"),
+    "six_point_lone_star": (six_point_lone_stars, "side"),
     "apple_core": (apple_cores, "length"),
     "triangle": (triangles, "side"),
     "hexagon": (hexagons, "side"),
