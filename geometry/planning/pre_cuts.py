@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from geometry.errors import GeometryError
 from geometry.planning.strips import fits
@@ -33,6 +33,13 @@ class Held:
     def pieces(self) -> int:
         """Number of pieces."""
         return self.per_strip * self.strips
+
+    @property
+    def in_strips(self) -> Way:
+        """The way as it looks with the strip lying level."""
+        pattern = self.way.pattern
+        turn = (pattern.turn_deg + (90.0 if self.lengthwise else 0.0)) % 360.0
+        return replace(self.way, pattern=replace(pattern, turn_deg=turn))
 
 
 @dataclass(frozen=True)

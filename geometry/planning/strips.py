@@ -206,3 +206,23 @@ class _Profile:
             max(0.0, float((self.right + right).max()) - self.width),
             max(0.0, self.width - float((self.left + left).min())),
         )
+
+
+def laid_in_strip(
+    outline: Outline, pattern: StripPattern, room: float, count: int
+) -> tuple[Outline, ...]:
+    """Return pieces as they lie in a strip, from its lower left corner.
+
+    Args:
+        outline: of the piece as cut.
+        pattern: how it lies.
+        room: length of the strip.
+        count: of pieces; more than the strip holds are left out.
+    """
+    kinds = []
+    for turn in (pattern.turn_deg, pattern.turn_deg + 180.0):
+        lying = Rigid(turn % 360.0).outline(outline)
+        box = lying.bounds
+        kinds.append(Rigid(0.0, -box.left, -box.bottom).outline(lying))
+    lefts = pattern.lefts(min(count, pattern.count(room)), pattern.start(room))
+    return tuple(Rigid(0.0, left, 0.0).outline(kinds[is_turned]) for left, is_turned in lefts)

@@ -79,6 +79,30 @@ def _pair(width: float, length: float, allowance: float) -> SharedRectangle:
     )
 
 
+def shared_triangles(
+    shared: SharedRectangle, width: float, length: float, count: int
+) -> tuple[Outline, ...]:
+    """Return triangles cut from rectangles that stand side by side, from the lower left corner.
+
+    Args:
+        shared: how many come of each rectangle.
+        width: of a rectangle as cut.
+        length: of a rectangle as cut.
+        count: of triangles; the last rectangle may have fewer.
+    """
+    found: list[Outline] = []
+    while len(found) < count:
+        left = len(found) // shared.pieces * width
+        a, b, c, d = (left, 0.0), (left + width, 0.0), (left + width, length), (left, length)
+        if shared.needs_quarter_turn:
+            middle = (left + width / 2.0, length / 2.0)
+            rings = [(a, b, middle), (b, c, middle), (c, d, middle), (d, a, middle)]
+        else:
+            rings = [(a, b, d), (b, c, d)]
+        found += [Outline.of(ring) for ring in rings]
+    return tuple(found[:count])
+
+
 def half_square_add(allowance: float) -> float:
     """Return the addition to a half-square triangle's finished side for its cut square, mm.
 

@@ -68,6 +68,20 @@ class MethodsAnswer(AnswerSchema):
     )
 
 
+class CuttingAnswer(AnswerSchema):
+    """How to cut the pieces of one fabric by hand, by the method rows."""
+
+    instructions = fields.List(
+        fields.String(),
+        required=True,
+        metadata={"description": "one sentence for each step, in the request's units"},
+    )
+    picture = fields.String(
+        required=True, metadata={"description": "SVG of a full strip of each size"}
+    )
+    cautions = fields.List(fields.String(), required=True)
+
+
 class FabricAnswer(AnswerSchema):
     """The amount to buy of one fabric by the quoted method: a length, or pre-cut pieces."""
 
@@ -76,6 +90,7 @@ class FabricAnswer(AnswerSchema):
     min_length_mm = mm("the least that any method takes: area over width", required=False)
     quoted_method = fields.String(required=True, validate=validate.OneOf(["rows", "layout"]))
     methods = fields.Nested(MethodsAnswer, required=True)
+    cutting = fields.Nested(CuttingAnswer, required=True)
     warnings = fields.List(fields.String())
     per_row = fields.Integer(
         allow_none=True,

@@ -1,4 +1,4 @@
-"""Yardage: fabric by the length or in pre-cut pieces."""
+"""The fabric to buy for pieces, by the length or in pre-cut pieces."""
 
 from __future__ import annotations
 
@@ -17,12 +17,10 @@ from geometry.planning.pre_cuts import PreCut, from_pre_cuts
 from geometry.planning.strips import StripPattern
 from geometry.planning.triangles import SharedRectangle, shared_rectangle
 from geometry.planning.yardage import Cut, Fabric, Purchase, Way, with_spoilage
-from service.pieces.draw import draw_piece, errors_of
+from service.quilts.cutting import cutting_answer, strips_of_pre_cuts, strips_of_rows
 from service.quilts.length_text import is_square, length_text, size_text
 from service.requests.fabrics import Bought
-from service.requests.pieces import PieceRequest, Turns
-from service.requests.yardage import YardagePiece, YardageRequest
-from service.schemas.loading import Found, refusal
+from service.requests.pieces import Turns
 
 #: Decimals of areas and of bounds by them, so that rounding does not put one above what it bounds.
 _DECIMALS = 6
@@ -30,11 +28,12 @@ _DECIMALS = 6
 
 @dataclass(frozen=True)
 class Wanted:
-    """A size of piece to cut from a fabric, and its path in the request."""
+    """A size of piece to cut from a fabric, its path in the request, and what one is called."""
 
     id: str
     cut: Cut
     where: tuple[str | int, ...]
+    noun: str = ""
 
 
 def patch_cut(
@@ -52,47 +51,6 @@ def patch_cut(
     box = patch.bounds
     shared = shared_rectangle(template, allowance)
     return Cut(box.width, box.height, count, stated_turns_deg(turns), shared, patch)
-
-
-def yardage(request: YardageRequest) -> dict[str, Any]:
-    """Return the fabrics for pieces.
-
-    Raises:
-        RequestError: with every error of the request.
-    """
-    errors: list[Found] = []
-    fabrics: dict[str, list[Wanted]] = {}
-    for index, piece in enumerate(request.pieces):
-        try:
-            wanted = _wanted(piece, index, request.kits)
-        except GeometryError as error:
-            errors += errors_of(error, request.units, "pieces", index)
-        else:
-            fabrics.setdefault(piece.fabric or request.fabric.name, []).append(wanted)
-    found: list[dict[str, Any]] = []
-    try:
-        found = fabric_answers(fabrics, request.fabric, request.units)
-    except GeometryError as error:
-        errors += errors_of(error, request.units)
-    if errors:
-        raise refusal(errors)
-    return {"fabrics": found}
-
-
-def _wanted(piece: YardagePiece, index: int, kits: int) -> Wanted:
-    count = piece.count * kits
-    if isinstance(piece.size, PieceRequest):
-        drawn = draw_piece(piece.size)
-        cut = patch_cut(
-            drawn.template.outline,
-            drawn.patch.outline,
-            piece.size.seam_allowance.default,
-            count,
-            piece.turns,
-        )
-    else:
-        cut = Cut(*piece.size, count, stated_turns_deg(piece.turns))
-    return Wanted(piece.id or str(index), cut, ("pieces", index))
 
 
 def fabric_answers(
@@ -171,6 +129,10 @@ def _by_length(
         methods["layout"] = rows.purchase(length, fabric)
     quoted = _quoted({name: each.length for name, each in methods.items()}, bought)
     only = found.rows[0] if len(found.rows) == 1 else None
+    strips = [
+        strips_of_rows(_name(want, wants), want.noun, each, fabric)
+        for want, each in zip(wants, found.rows, strict=True)
+    ]
     return {
         "per_row": None if only is None else only.per_row,
         "rows": sum(each.rows for each in found.rows),
@@ -179,6 +141,7 @@ def _by_length(
         **_purchase(methods[quoted], bought),
         "min_length_mm": round(_area(wants, fabric) / fabric.width, _DECIMALS),
         "usable_width_mm": fabric.width,
+        "cutting": cutting_answer(strips, fabric, units, is_by_length=True),
         "pieces": [
             {
                 **_piece(want, each.count, each.way, units),
@@ -189,6 +152,11 @@ def _by_length(
             for want, each in zip(wants, found.rows, strict=True)
         ],
     }
+
+
+def _name(want: Wanted, wants: Sequence[Wanted]) -> str:
+    """Return what instructions call a piece: nothing where there is but one."""
+    return want.id if len(wants) > 1 else ""
 
 
 def _quoted(amounts: Mapping[str, float], bought: Bought) -> str:
@@ -249,6 +217,10 @@ def _in_pre_cuts(
     if is_laid_out:
         amounts["layout"] = _laid_out(wants, pre_cut, bought)
     quoted = _quoted(amounts, bought)
+    strips = [
+        strips_of_pre_cuts(_name(want, wants), want.noun, each, pre_cut, fabric, units)
+        for want, each in zip(wants, found, strict=True)
+    ]
     return {
         "pre_cut": pre_cut.name,
         "pre_cut_width_mm": pre_cut.width,
@@ -256,6 +228,7 @@ def _in_pre_cuts(
         "quoted_method": quoted,
         "methods": {name: _pre_cuts(number, pre_cut) for name, number in amounts.items()},
         **_pre_cuts(amounts[quoted], pre_cut),
+        "cutting": cutting_answer(strips, fabric, units, is_by_length=False),
         "pieces": [
             {
                 **_piece(want, each.count, each.held.way, units),

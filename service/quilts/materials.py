@@ -8,6 +8,7 @@ from typing import Any
 from geometry.errors import GeometryError, GeometryFaults
 from geometry.offset.allowance import make_patch
 from geometry.planning.pieces import Need
+from geometry.shapes.catalogue import CATALOGUE
 from service.planning import cost
 from service.quilts.fabric import Wanted, fabric_answers, patch_cut
 from service.quilts.kit_body import piece_ids
@@ -44,7 +45,8 @@ def materials_answer(
             continue
         # As in the plan's kit, whose pieces may be turned freely.
         cut = patch_cut(outline, patch, spec.allowance, need.count * spec.kits)
-        fabrics.setdefault(need.colour, []).append(Wanted(name, cut, ("fabric",)))
+        noun = CATALOGUE[need.shape.kind].title if need.shape.kind in CATALOGUE else ""
+        fabrics.setdefault(need.colour, []).append(Wanted(name, cut, ("fabric",), noun))
     for colour, want in strips:
         fabrics.setdefault(colour, []).append(want)
     found_fabrics: list[dict[str, Any]] = []
