@@ -64,6 +64,7 @@ class BatchSummary(AnswerSchema):
     state = fields.String(
         required=True, validate=validate.OneOf(["queued", "running", "ended", "cancelled"])
     )
+    reference = fields.String(metadata={"description": "the request's"})
     created_at = fields.DateTime(required=True)
     total = fields.Integer(required=True, metadata={"description": "kits that were asked for"})
     counts = fields.Nested(CountsAnswer, required=True)

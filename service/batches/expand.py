@@ -34,6 +34,7 @@ class Source:
         choices: replace the cutter of the named runs, each in turn.
         pieces: ids of the pieces that shapes and sizes apply to; all when empty.
         runs: indexes, from 0, of the runs that cutters apply to; all when empty.
+        reference: of the kits that have none of their own.
     """
 
     cutters: Mapping[str, Body]
@@ -44,6 +45,7 @@ class Source:
     choices: Sequence[str | Body] = ()
     pieces: Sequence[str] = ()
     runs: Sequence[int] = ()
+    reference: str = ""
 
     @property
     def count(self) -> int:
@@ -60,8 +62,10 @@ class Source:
 
     def request(self, number: int) -> Body:
         """Return the request of a kit, counted from 0."""
-        if self.requests:
-            return self.requests[number]
+        body = self.requests[number] if self.requests else self._changed(number)
+        return {"reference": self.reference, **body} if self.reference else body
+
+    def _changed(self, number: int) -> Body:
         shape, size, choice = self._places(number)
         body = dict(self.base)
         if self.shapes or self.sizes:

@@ -45,6 +45,7 @@ def source_of(
         pieces=request.pieces,
         # Callers number runs from 1; a stored source holds their indexes.
         runs=[number - 1 for number in request.runs],
+        reference=request.reference,
     )
     if source.count > most:
         detail = f"This batch makes {source.count} kits; at most {most} may be asked for at once."

@@ -1,17 +1,23 @@
-"""Create a kit from a request in a file and write its files into a folder, without a server."""
+"""Create a kit from a request in a file, without a server.
+
+Its files are written into a folder; with --store the kit is also kept in the service's data folder,
+as if it had been sent to the service.
+"""
 
 from __future__ import annotations
 
 import argparse
 import os
 import sys
+import time
+import uuid
 from pathlib import Path
 from typing import Any
 
 from service.cli.progress import shown
-from service.kits import kit
-from service.kits.archive import DESCRIPTION, description
-from service.requests.kits import kit_request
+from service.kits import Bundle, kit
+from service.kits.archive import DESCRIPTION, description, with_archive
+from service.requests.kits import KitRequest, kit_request
 from service.sandbox.nester import installed
 from service.schemas import strict_json
 from service.tools.built_in import BUILT_IN
@@ -24,6 +30,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("request", help="a kit request as POST /v1/kits takes it; - reads stdin")
     parser.add_argument("--out", required=True, type=Path, help="folder for the kit's files")
     parser.add_argument(
+        "--store", action="store_true", help="also keep the kit in the service's data folder"
+    )
+    parser.add_argument(
         "--overwrite", action="store_true", help="replace files of the same names in the folder"
     )
 
@@ -31,7 +40,32 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(stated: argparse.Namespace) -> int:
     """Create the kit; return the exit code."""
     raw = sys.stdin.buffer.read() if stated.request == "-" else Path(stated.request).read_bytes()
-    request = kit_request(strict_json.loads(raw, max_depth=_MAX_DEPTH), BUILT_IN.get)
+    document = strict_json.loads(raw, max_depth=_MAX_DEPTH)
+    if not stated.store:
+        _cut(stated, kit_request(document, BUILT_IN.get))
+        return 0
+    # Imported here: whoever stores nothing waits for no database.
+    from service.settings import from_environment  # noqa: PLC0415
+    from service.storage.new_kits import new_kit  # noqa: PLC0415
+    from service.storage.store import Store  # noqa: PLC0415
+
+    store = Store(from_environment())
+    try:
+        # Before anything is written: a store that takes nothing is found out first.
+        request = kit_request(
+            document, lambda name: BUILT_IN.get(name) or store.cutters.document(name)
+        )
+        bundle = _cut(stated, request)
+        made = new_kit(with_archive(bundle), str(uuid.uuid4()), time.time_ns() // 1000)
+        store.kits.save(made)
+    finally:
+        store.close()
+    print(f"stored as kit {made.row.number} ({made.row.id})")
+    return 0
+
+
+def _cut(stated: argparse.Namespace, request: KitRequest) -> Bundle:
+    """Create the kit and write its files."""
     with shown() as progress:
         bundle = kit(request, nester=installed(), progress=progress)
     files = {**bundle.files, DESCRIPTION: description(bundle)}
@@ -39,7 +73,7 @@ def run(stated: argparse.Namespace) -> int:
     for line in summary(bundle.answer):
         print(line)
     print(f"{len(files)} files in {stated.out}")
-    return 0
+    return bundle
 
 
 def write(folder: Path, files: dict[str, bytes], *, overwrite: bool) -> None:
@@ -65,7 +99,7 @@ def write(folder: Path, files: dict[str, bytes], *, overwrite: bool) -> None:
 
 def summary(answer: dict[str, Any]) -> list[str]:
     """Return a kit's summary as text."""
-    lines = [answer["title"]]
+    lines = [f"{answer['title']} ({answer['number']})"]
     for number, run_answer in enumerate(answer["runs"], start=1):
         made = ", ".join(
             f"{piece}: {each['made']} of {each['asked']}"

@@ -15,8 +15,7 @@ def cutter(name: str) -> Mapping[str, Any] | None:
     """Return a built-in or saved cutter's JSON by name, with its version, or ``None``."""
     if name in BUILT_IN:
         return BUILT_IN[name]
-    saved = _store().cutters.get(name)
-    return None if saved is None else {**saved.body, "version": saved.version}
+    return _store().cutters.document(name)
 
 
 def all_cutters() -> dict[str, Mapping[str, Any]]:

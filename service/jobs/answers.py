@@ -74,4 +74,5 @@ def batch_answer(row: Any, counts: Mapping[str, int]) -> dict[str, Any]:  # noqa
         "progress": ended / row.total,
         "href": address,
         "failures": f"{address}/failures",
+        **({"reference": row.reference} if row.reference else {}),
     }

@@ -23,6 +23,8 @@ from service.runs.plies import finished, plies_of, uses_of
 
 #: What a recut's title starts with.
 _RECUT = "Recut: "
+#: Where the material of a recut's only run stands in its stored request.
+_MATERIAL = "#/runs/0/material"
 
 
 def recut(
@@ -44,7 +46,7 @@ def recut(
         RequestError: when the run or a piece is not in the stored kit, or cannot be used now.
     """
     document = narrowed(stored["request"], request)
-    with _pointing_into_the_body(document):
+    with _pointing_into_the_body(document, request):
         found = stored_run(document, stored["cutters"].get)
     rows = {row["id"]: row for row in stored["pieces"]}
     pieces = {each.id: _piece(rows[each.id], each) for each in found.pieces}
@@ -52,18 +54,19 @@ def recut(
     ticket = Ticket(number, found.reference, found.date)
     kit = Kit(found.title, found.units, pieces, (found.run,), found.documents, ticket)
     warnings = _layer_warnings(kit, found.run, as_stored=request.layers is None)
-    with _pointing_into_the_body(document):
+    with _pointing_into_the_body(document, request):
         check_plugins(kit.runs)
         bundle = cut(kit, nester=nester, with_files=True, read_back=read_back, warnings=warnings)
     return Bundle(bundle.answer, bundle.files, stored["cutters"], document)
 
 
 @contextmanager
-def _pointing_into_the_body(document: Mapping[str, Any]) -> Iterator[None]:
+def _pointing_into_the_body(document: Mapping[str, Any], request: RecutRequest) -> Iterator[None]:
     """Turn pointers into the stored request into pointers into the recut's own body.
 
     Args:
         document: the stored request, cut down to the run and the pieces of the recut.
+        request: the recut's.
 
     Raises:
         RequestError: when the stored run cannot be cut again, with those pointers.
@@ -71,14 +74,19 @@ def _pointing_into_the_body(document: Mapping[str, Any]) -> Iterator[None]:
     try:
         yield
     except RequestError as error:
-        faults = [Fault(_place(each.pointer, document), each.detail) for each in error.errors]
-        detail = f"The stored run cannot be cut again as it was. {error.detail}"
+        faults = [
+            Fault(_place(each.pointer, document, request), each.detail) for each in error.errors
+        ]
+        how = "as it was" if request.material is None else "from this material"
+        detail = f"The stored run cannot be cut again {how}. {error.detail}"
         raise request_error(error.slug, detail, faults, error.extra) from None
 
 
-def _place(of: str, document: Mapping[str, Any]) -> str:
+def _place(of: str, document: Mapping[str, Any], request: RecutRequest) -> str:
     """Return the pointer into a recut's body for one into its stored request."""
     _, name, *rest = of.split("/") if "/" in of else ("#", "")
+    if request.material is not None and of.startswith(_MATERIAL):
+        return f"#/material{of.removeprefix(_MATERIAL)}"
     if name != "pieces":
         return "#/run"
     index = int(rest[0]) if rest and rest[0].isdecimal() else len(document["pieces"])
@@ -131,8 +139,11 @@ def narrowed(stored: Mapping[str, Any], request: RecutRequest) -> dict[str, Any]
     if faults:
         raise InvalidRequestError("This cannot be cut again.", faults)
     changed: dict[str, Any] = {} if request.layers is None else {"layers": request.layers}
+    if request.material is not None:
+        changed["material"] = request.material
     if request.laser_safe:
-        changed["material"] = {**(run.get("material") or {}), "laser_safe": True}
+        material = changed.get("material") or run.get("material") or {}
+        changed["material"] = {**material, "laser_safe": True}
     beside = {
         name: value
         for name, value in (("reference", request.reference), ("date", request.date))

@@ -9,7 +9,7 @@ from typing import Any
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
 from service.requests.cutters import cutter_choice
-from service.requests.kits import KitRequestSchema
+from service.requests.kits import KitRequestSchema, reference_field
 from service.requests.pieces import MAX_PIECES
 from service.requests.runs import MAX_RUNS
 from service.requests.shapes import shape
@@ -40,12 +40,14 @@ class BatchRequest:
     cutters: Sequence[str | Json] = ()
     pieces: Sequence[str] = ()
     runs: Sequence[int] = ()
+    reference: str = ""
 
 
 class BatchRequestSchema(Strict):
     """Many kits: whole requests, or one with lists of what changes in it."""
 
     title = Text(120)
+    reference = reference_field("also of those of its kits that have none of their own")
     requests = List(
         Checked(fields.Nested(KitRequestSchema)),
         validate=validate.Length(1, MAX_LISTED),

@@ -8,6 +8,7 @@ from typing import Any
 
 from marshmallow import EXCLUDE, fields, post_load, validate
 
+from service.requests.materials import MaterialSchema
 from service.requests.pieces import (
     MAX_PIECES,
     MAX_QUANTITY,
@@ -21,7 +22,7 @@ from service.requests.runs import MAX_RUNS, Run, RunSchema
 from service.schemas.context import CutterSource, current
 from service.schemas.fields import IDENTIFIER, Bool, Int, Strict, Text, piece_id
 from service.schemas.loading import load
-from service.schemas.structures import Keyed
+from service.schemas.structures import Checked, Keyed
 from service.schemas.validation import List, Partial
 
 #: Documents for the bench that a kit may have.
@@ -90,6 +91,7 @@ class RecutRequest:
         layers: plies cut at once; the stored run's when ``None``.
         laser_safe: whether the material's safety data sheet allows cutting it with a laser.
         reference: the caller's own; the stored kit's when ``None``. Likewise ``date``.
+        material: the JSON of the material that it is cut from; the stored run's when ``None``.
     """
 
     run: int
@@ -98,6 +100,7 @@ class RecutRequest:
     laser_safe: bool
     reference: str | None = None
     date: str | None = None
+    material: Mapping[str, Any] | None = None
 
 
 def documents_field() -> List:
@@ -241,6 +244,13 @@ class RecutRequestSchema(Strict):
             "description": "as a material's, for a run whose stored request does not say so",
         },
     )
+    material = Checked(
+        fields.Nested(MaterialSchema),
+        metadata={
+            "description": "what it is cut from now, such as a scrap of that size; the stored "
+            "run's when left out. Lengths without a unit are in the stored kit's units"
+        },
+    )
     reference = reference_field("the stored kit's when left out")
     date = date_field()
 
@@ -253,6 +263,7 @@ class RecutRequestSchema(Strict):
             laser_safe=data["laser_safe"],
             reference=data.get("reference"),
             date=_date(data) or None,
+            material=data.get("material"),
         )
 
 

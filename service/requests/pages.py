@@ -7,7 +7,7 @@ from typing import Any
 
 from marshmallow import fields, post_load, validate
 
-from service.schemas.fields import Digits, Strict
+from service.schemas.fields import Digits, Strict, Text
 
 
 @dataclass(frozen=True)
@@ -34,3 +34,20 @@ class ListQuerySchema(Strict):
     @post_load
     def _made(self, data: dict[str, Any], **_: Any) -> Page:  # noqa: ANN401 - marshmallow's own
         return Page(**data)
+
+
+@dataclass(frozen=True)
+class BatchQuery(Page):
+    """A page of the batches with a reference; of all when it is empty."""
+
+    reference: str = ""
+
+
+class BatchQuerySchema(ListQuerySchema):
+    """Which batches, and which part of their list."""
+
+    reference = Text(60, metadata={"description": "the batch's reference, whole"})
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: Any) -> BatchQuery:  # noqa: ANN401 - as above
+        return BatchQuery(**data)

@@ -31,6 +31,7 @@ class NewBatch:
         source: what its kits are made from, as JSON.
         titles: the title of each of its kits.
         request_id: of the request that asked for it.
+        reference: the caller's own; may be empty.
     """
 
     id: str
@@ -38,6 +39,7 @@ class NewBatch:
     source: bytes
     titles: Sequence[str]
     request_id: str
+    reference: str = ""
 
 
 class Batches:
@@ -71,6 +73,7 @@ class Batches:
                     total=len(batch.titles),
                     source=batch.source,
                     request_id=batch.request_id,
+                    reference=batch.reference,
                     lease_us=NowUs() + self._patience_us,
                 )
             )
@@ -105,9 +108,16 @@ class Batches:
                 found[row.batch_id][row.state] = row.many
         return found
 
-    def page(self, count: int, *, after: tuple[int, str] | None = None) -> Sequence[Any]:
-        """Return up to ``count`` batches, newest first, from behind ``after``."""
+    def page(
+        self, count: int, *, after: tuple[int, str] | None = None, reference: str = ""
+    ) -> Sequence[Any]:
+        """Return up to ``count`` batches, newest first, from behind ``after``.
+
+        Of those with a reference, where one is given.
+        """
         query = select(*_TOLD).order_by(B.created_us.desc(), B.id.desc()).limit(count)
+        if reference:
+            query = query.where(B.reference == reference)
         if after is not None:
             when, batch_id = after
             older = and_(B.created_us == when, B.id < batch_id)

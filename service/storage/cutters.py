@@ -59,6 +59,11 @@ class SavedCutters:
             row = connection.execute(select(CUTTERS).where(CUTTERS.c.name == name)).first()
         return None if row is None else SavedCutter(row.name, row.version, orjson.loads(row.body))
 
+    def document(self, name: str) -> Mapping[str, Any] | None:
+        """Return a saved cutter's JSON with its version, or ``None``."""
+        saved = self.get(name)
+        return None if saved is None else {**saved.body, "version": saved.version}
+
     def all(self) -> list[SavedCutter]:
         """Return every saved cutter by name."""
         with self._engine.connect() as connection:

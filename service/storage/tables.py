@@ -145,7 +145,9 @@ BATCHES = Table(
     # The number of its current message, and when that is sent again.
     Column("serial", Integer, nullable=False, default=0),
     Column("lease_us", BigInteger, nullable=False),
+    Column("reference", String(60), nullable=False, server_default=""),
     Index("batches_newest_first", "created_us", "id"),
+    Index("batches_by_reference", "reference"),
 )
 
 # One row: the store's id. The data folder holds the same one.

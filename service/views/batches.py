@@ -5,6 +5,7 @@ from __future__ import annotations
 import uuid
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
+from urllib.parse import urlencode
 
 import orjson
 from flask import Blueprint, Response, g
@@ -23,7 +24,7 @@ from service.http.problems import ProblemError
 from service.jobs.answers import batch_answer
 from service.links import batch_address, job_address, kit_address, timestamp
 from service.requests.batches import BatchRequest, BatchRequestSchema
-from service.requests.pages import ListQuerySchema, Page
+from service.requests.pages import BatchQuery, BatchQuerySchema, ListQuerySchema, Page
 from service.storage.batches import NewBatch
 from service.storage.idempotency_keys import ClaimLostError
 from service.storage.job_sweep import Delivery
@@ -78,6 +79,7 @@ def make_batch(body: BatchRequest) -> Response:
         batch = NewBatch(
             id=str(uuid.uuid4()),
             title=body.title,
+            reference=body.reference,
             source=orjson.dumps(vars(source)),
             titles=[source.title(each) for each in range(source.count)],
             request_id=g.request_id,
@@ -133,14 +135,14 @@ def _accepted(batch_id: str) -> Response:
 @op(
     id="listBatches",
     tag="batches",
-    query=ListQuerySchema,
+    query=BatchQuerySchema,
     answers={200: Answer("Batches, newest first", BatchList, headers=_NEXT)},
 )
-def list_batches(query: Page) -> Any:  # noqa: ANN401 - JSON values, status, headers
+def list_batches(query: BatchQuery) -> Any:  # noqa: ANN401 - JSON values, status, headers
     """List batches, newest first, without their kits."""
     limit = query.limit
     after = cursor(query.after) if query.after else None
-    rows = store().batches.page(limit + 1, after=after)
+    rows = store().batches.page(limit + 1, after=after, reference=query.reference)
     counts = store().batches.counts([row.id for row in rows[:limit]])
     payload: dict[str, Any] = {
         "batches": [batch_answer(row, counts[row.id]) for row in rows[:limit]]
@@ -148,9 +150,10 @@ def list_batches(query: Page) -> Any:  # noqa: ANN401 - JSON values, status, hea
     if len(rows) <= limit:
         return payload, 200, {}
     last = rows[limit - 1]
-    return _with_next(
-        payload, f"/v1/batches?limit={limit}&after={opaque(last.created_us, last.id)}"
-    )
+    mark: dict[str, Any] = {"limit": limit, "after": opaque(last.created_us, last.id)}
+    if query.reference:
+        mark["reference"] = query.reference
+    return _with_next(payload, f"/v1/batches?{urlencode(mark)}")
 
 
 @blueprint.get("/<uuid:batch_id>")

@@ -116,6 +116,23 @@ def test_lists_are_for_the_pieces_and_runs_that_are_named() -> None:
     assert base["pieces"][1]["shape"] == {"kind": "square", "side": "1 in"}
 
 
+def test_a_batch_gives_its_reference_to_kits_that_have_none(
+    fresh: Flask, small_kit: dict[str, Any], do_jobs: DoJobs
+) -> None:
+    client = fresh.test_client()
+    own = {**small_kit, "reference": "ORDER 3"}
+    told = _ask(fresh, {"reference": "ORDER 2", "requests": [small_kit, own]})
+    assert told["reference"] == "ORDER 2"
+    do_jobs(fresh)
+    for order in ("ORDER 2", "ORDER 3"):
+        (kit,) = client.get("/v1/kits", query_string={"reference": order}).get_json()["kits"]
+        assert client.get(kit["href"]).get_json()["reference"] == order
+    # Only the batch's own counts for batches.
+    found = client.get("/v1/batches?reference=ORDER%202&limit=1").get_json()["batches"]
+    assert [each["id"] for each in found] == [told["id"]]
+    assert client.get("/v1/batches?reference=ORDER%203").get_json()["batches"] == []
+
+
 def test_a_new_size_takes_the_place_of_the_old_one() -> None:
     shape = {"kind": "hexagon", "across_corners": "2 in"}
     assert sized(shape, {"side": "1 in"}) == {"kind": "hexagon", "side": "1 in"}

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import io
 import json
 import subprocess
 import sys
+import zipfile
 from dataclasses import fields
 from pathlib import Path
 
 import pytest
 
+from service.app import create_app
 from service.cli import COMMANDS, main
 from service.settings import Settings, variable
+from service.tools.built_in import BUILT_IN
 
 ROOT = Path(__file__).resolve().parents[2]
 EXAMPLE = ROOT / "openapi" / "examples" / "harbour-class-set.json"
@@ -30,6 +34,28 @@ def test_cut_makes_a_kit_without_a_server(
         for load in run["loads"]:
             assert {file["name"] for file in load["files"]} <= made
     assert "Harbour class set" in capsys.readouterr().out
+
+
+def test_cut_can_store_its_kit(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("QUARTERSEAM_DATA", str(tmp_path / "data"))
+    client = create_app(Settings(data=tmp_path / "data")).test_client()
+    # A saved cutter is known there, as it is to the service.
+    assert client.put("/v1/cutters/back-room", json=BUILT_IN["laser-bed"]).status_code == 201
+    asked = json.loads(EXAMPLE.read_text())
+    asked["runs"] = [{**asked["runs"][0], "cutter": "back-room"}]
+    asked["reference"] = "ORDER 7"
+    request = tmp_path / "request.json"
+    request.write_text(json.dumps(asked))
+    out = tmp_path / "out"
+    assert main(["cut", str(request), "--out", str(out), "--store"]) == 0
+    (row,) = client.get("/v1/kits?reference=ORDER%207").get_json()["kits"]
+    assert row["number"] in capsys.readouterr().out
+    stored = client.get(row["href"], headers={"Accept": "application/zip"}).data
+    with zipfile.ZipFile(io.BytesIO(stored)) as inside:
+        found = {name: inside.read(name) for name in inside.namelist()}
+    assert found == {path.name: path.read_bytes() for path in out.iterdir()}
 
 
 def test_cut_replaces_files_only_when_told_to(

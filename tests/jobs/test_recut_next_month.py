@@ -91,3 +91,54 @@ def test_a_recut_in_other_layers_says_why_more_come_out(studio: Studio) -> None:
     assert "3 layers are cut at once" in fewer.warnings
     assert "first kit" not in fewer.warnings
     assert '"layers"' not in fewer.sheet.text
+
+
+def test_a_lost_patch_is_cut_from_a_scrap(studio: Studio) -> None:
+    """A square of 3 in with 1/4 in all round is 3 1/2 in; the scrap is 5 by 4 in.
+
+    A laser keeps 1 mm from the scrap's edges (common practice, no source), so 4.92 by 3.92 in are
+    left: one square fits, the second does not lie beside it (7 in) and needs a load of its own. The
+    scrap's name is in the file's name and on the sheet. A scrap of 3 by 4 in is too small:
+    3 in < 3 1/2 in.
+    """
+    kit = studio.kit(
+        {
+            "title": "Signal flags",
+            "units": "in",
+            "pieces": [
+                {
+                    "id": "F",
+                    "shape": {"kind": "square", "side": "3"},
+                    "quantity": 12,
+                    "seam_allowance": "1/4",
+                }
+            ],
+            "runs": [
+                {
+                    "cut": "patch",
+                    "cutter": "laser-bed",
+                    "material": {"name": "red cotton", "kind": "fabric"},
+                    "formats": ["svg"],
+                    "effort": "quick",
+                }
+            ],
+        }
+    )
+    scrap = {"name": "red scrap", "kind": "fabric", "width": "5", "height": "4"}
+    client, address = studio.client, f"/v1/kits/{kit.told['id']}/recuts"
+    body = {"run": 1, "pieces": {"F": 2}, "material": scrap}
+    recut = client.post(address, json=body).get_json()
+    (run,) = recut["runs"]
+    assert run["material"] == {"name": "red scrap", "kind": "fabric"}
+    assert [(load["repeats"], load["placed"]) for load in run["loads"]] == [(2, {"F": 1})]
+    assert recut["pieces"][0]["patch"] == kit.piece("F")["patch"]
+    assert run["loads"][0]["files"][0]["name"] == "1-patch-red-scrap-1.svg"
+    for material, pointer in (
+        ({**scrap, "width": "3"}, "#/pieces/F"),
+        ({**scrap, "width": "wide"}, "#/material/width"),
+        ({**scrap, "colour": "red"}, "#/material/colour"),
+        ({**scrap, "kind": "vinyl"}, "#/material/kind"),
+    ):
+        refused = client.post(address, json={**body, "material": material})
+        assert refused.status_code == 422, refused.text
+        assert pointer in [each["pointer"] for each in refused.get_json()["errors"]]

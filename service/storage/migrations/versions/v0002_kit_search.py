@@ -1,4 +1,4 @@
-"""What kits are searched by: number, reference, date, title in small letters, and terms.
+"""What kits and batches are searched by.
 
 Revision: 0002, after 0001. Kits that are stored already get theirs from their answers, which stay
 as they are: about half a minute for 100,000 kits.
@@ -26,6 +26,9 @@ def upgrade() -> None:
     for name, length in (("number", 12), ("reference", 60), ("date", 10), ("title_folded", 600)):
         column = sa.Column(name, sa.String(length), nullable=False, server_default="")
         op.add_column("kits", column)
+    reference = sa.Column("reference", sa.String(60), nullable=False, server_default="")
+    op.add_column("batches", reference)
+    op.create_index("batches_by_reference", "batches", ["reference"])
     op.create_index("kits_by_number", "kits", ["number"])
     op.create_index("kits_by_reference", "kits", ["reference"])
     op.create_table(
