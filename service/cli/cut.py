@@ -44,7 +44,7 @@ def run(stated: argparse.Namespace) -> int:
     if not stated.store:
         _cut(stated, kit_request(document, BUILT_IN.get))
         return 0
-    # Imported here: whoever stores nothing waits for no database.
+    # Imported here, because the database takes long to load and is not needed otherwise.
     from service.settings import from_environment  # noqa: PLC0415
     from service.storage.new_kits import new_kit  # noqa: PLC0415
     from service.storage.store import Store  # noqa: PLC0415
