@@ -27,13 +27,17 @@ def stated_turns_deg(turns: Turns) -> tuple[float, ...] | None:
 
 @dataclass(frozen=True)
 class Item:
-    """One kind of piece to place: how many outlines, how it may be turned."""
+    """One kind of piece to place: how many outlines, how it may be turned.
+
+    ``per_set`` are its outlines in one whole set; 0 stands for its share of the quantities.
+    """
 
     piece: str
     outline: Outline
     quantity: int
     turns: Turns = "free"
     mirror: bool = False
+    per_set: int = 0
 
     @property
     def stated_turns_deg(self) -> tuple[float, ...] | None:

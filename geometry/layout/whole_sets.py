@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from geometry.layout.bottom_left import Placed
 from geometry.layout.bound import grown_area, room_area
 from geometry.layout.effort import Budget, Effort
+from geometry.layout.item import Item
 from geometry.layout.loads import loads_of
 from geometry.layout.mixtures import one_mixed
 from geometry.layout.task import Loads, Task
@@ -24,9 +26,10 @@ def load_sets(
         DoesNotFit: when an item is larger than the room however it may be turned.
         SearchEnded: when the budget is spent.
     """
-    sets = math.gcd(*(item.quantity for item in task.items))
-    one = {item.piece: item.quantity // sets for item in task.items}
-    parts = [replace(item, quantity=one[item.piece]) for item in task.items]
+    counts = {item.piece: item.quantity for item in task.items}
+    one = _one_set(task.items)
+    sets = max(math.ceil(count / one[piece]) for piece, count in counts.items())
+    parts = [replace(item, quantity=min(one[item.piece], item.quantity)) for item in task.items]
     taken_up = sum(grown_area(item.outline, task.gap) * item.quantity for item in parts)
     high = min(sets, math.floor(room_area(task.room, task.gap) / taken_up + 1e-9))
     low = task.sets_on_one
@@ -34,11 +37,11 @@ def load_sets(
     while low < high:
         # From nothing by halves; from what an earlier stage found one by one.
         middle = (low + high + 1) // 2 if first and low else low + 1
-        wanted = {piece: count * middle for piece, count in one.items()}
+        wanted = {piece: min(one[piece] * middle, count) for piece, count in counts.items()}
         placed = one_mixed(task, wanted, effort, budget)
         if len(placed) == sum(wanted.values()):
             low = task.sets_on_one = middle
-            yield _of_sets(placed, one, sets, low), ()
+            yield _of_sets(placed, counts), ()
         elif first and low:
             high = middle - 1
         else:
@@ -52,12 +55,22 @@ def load_sets(
             yield loads, (warning,)
 
 
-def _of_sets(placed: Sequence[Placed], one: Mapping[str, int], sets: int, on_one: int) -> Loads:
-    repeats, rest = divmod(sets, on_one)
+def _one_set(items: Sequence[Item]) -> dict[str, int]:
+    """Return the outlines of one set: as stated, or in the proportion of the quantities."""
+    if all(item.per_set for item in items):
+        return {item.piece: item.per_set for item in items}
+    sets = math.gcd(*(item.quantity for item in items))
+    return {item.piece: item.quantity // sets for item in items}
+
+
+def _of_sets(placed: Sequence[Placed], counts: Mapping[str, int]) -> Loads:
+    """Return loads like the one placed, and a last one of what is left: the rest of a set too."""
+    on_one = Counter(each.placement.piece for each in placed)
+    repeats = min(counts[piece] // count for piece, count in on_one.items())
     loads = (Load(tuple(each.placement for each in placed), repeats),)
-    if not rest:
+    left = {piece: counts[piece] - count * repeats for piece, count in on_one.items()}
+    if not any(left.values()):
         return loads
-    left = {piece: count * rest for piece, count in one.items()}
     kept: list[Placement] = []
     for each in placed:
         placement = each.placement

@@ -46,12 +46,10 @@ def plies_of(kit: Kit, run: Run) -> dict[str, Plies]:
     down = run.layers // 2 if run.stack == "face_to_face" else 0
     up = run.layers - down
     found: dict[str, Plies] = {}
-    in_sets = {} if down else _outlines_of_sets(run, uses_of(run) * up)
     for piece, count in wanted.items():
         own = kit.pieces[piece].turns
         if not down:
-            outlines = in_sets.get(piece, math.ceil(count / up))
-            found[piece] = Plies({piece: up}, 0, outlines, own)
+            found[piece] = Plies({piece: up}, 0, math.ceil(count / up), own)
         elif (turns := _fit(kit, run, piece, piece)) is not None:
             found[piece] = Plies({piece: up + down}, 0, math.ceil(count / (up + down)), turns)
         else:
@@ -66,23 +64,15 @@ def plies_of(kit: Kit, run: Run) -> dict[str, Plies]:
     return found
 
 
-def _outlines_of_sets(run: Run, each: int) -> dict[str, int]:
-    """Return the outlines of a run of whole sets, of which each outline serves several.
-
-    Rounded up piece by piece, 27 sets of one and two through two plies would be 14 and 27
-    outlines, which are no sets. Sets fewer than one outline serves are not made up to as many. A
-    press gives parts of sets anyway.
-    """
-    sets = math.gcd(*run.quantities.values())
-    if not run.sets or each == 1 or sets < each or kind_of(run.cutter.tool).is_pressed:
-        return {}
-    return {
-        piece: count // sets * math.ceil(sets / each) for piece, count in run.quantities.items()
-    }
-
-
 def items_of(kit: Kit, run: Run, plies: Mapping[str, Plies]) -> list[Item]:
-    """Return what a run places: pieces that their partners' outlines give already are left out."""
+    """Return what a run places: pieces that their partners' outlines give already are left out.
+
+    In a run of whole sets each knows its share of one, which the outlines need not be in: 27 sets
+    of one and two through two plies are 14 and 27 outlines.
+    """
+    # Face to face the pieces of one outline differ in number.
+    in_sets = run.sets and run.stack != "face_to_face"
+    sets = math.gcd(*run.quantities.values())
     return [
         Item(
             piece=piece,
@@ -90,6 +80,7 @@ def items_of(kit: Kit, run: Run, plies: Mapping[str, Plies]) -> list[Item]:
             quantity=each.outlines,
             turns=turns_on(each.turns, roll=run.area.open_right),
             mirror=kit.pieces[piece].mirror,
+            per_set=run.quantities[piece] // sets if in_sets else 0,
         )
         for piece, each in plies.items()
         if each.outlines

@@ -59,10 +59,10 @@ def test_sail_loft_sets(studio: Studio) -> None:
 
 
 def test_sets_through_two_plies(studio: Studio) -> None:
-    """27 sets through 2 plies: 14 times the outlines of a set, 14 and 28, one set to spare.
+    """27 sets through 2 plies: 27 / 2 = 14 squares and 54 / 2 = 27 strips, one square to spare.
 
-    Rounded up one by one 54 / 2 = 27 strips would do for 14 squares, but those are no sets. 9 sets
-    of outlines on a load as above: 9 and 5.
+    9 sets of outlines on a load as above, each twice: 9 and 18. The second load holds the rest,
+    5 and 9: 10 squares and 18 strips, 9 sets.
     """
     run = REQUEST["runs"][0] | {
         "cut": "patch",
@@ -73,14 +73,25 @@ def test_sets_through_two_plies(studio: Studio) -> None:
     }
     kit = studio.kit(REQUEST | {"runs": [run]})
     loads = [(load.outlines, load.repeats) for load in kit.run().loads]
-    assert loads == [({"SQ": 9, "RE": 18}, 1), ({"SQ": 5, "RE": 10}, 1)]
+    assert loads == [({"SQ": 9, "RE": 18}, 1), ({"SQ": 5, "RE": 9}, 1)]
     assert kit.run().total("SQ") == (27, 28, 1)
-    assert kit.run().total("RE") == (54, 56, 2)
+    assert kit.run().total("RE") == (54, 54, 0)
     assert "set" not in kit.warnings
     assert kit.sheet.together("Sets", "27", "1 of SQ, 2 of RE", within=12)
     # A template used twice serves two sets.
     again = REQUEST["runs"][0] | {"reuse": 2, "formats": ["svg"]}
-    assert studio.kit(REQUEST | {"runs": [again]}).run().outlines == {"SQ": 14, "RE": 28}
+    assert studio.kit(REQUEST | {"runs": [again]}).run().outlines == {"SQ": 14, "RE": 27}
+
+
+def test_one_set_through_two_plies(studio: Studio) -> None:
+    """One set of 3 squares and 5 strips through 2 plies: 2 and 3 outlines, on one load."""
+    pieces = [
+        dict(piece, quantity=count) for piece, count in zip(REQUEST["pieces"], (3, 5), strict=True)
+    ]
+    run = REQUEST["runs"][0] | {"layers": 2, "formats": ["svg"]}
+    kit = studio.kit(REQUEST | {"pieces": pieces, "runs": [run]})
+    assert [(load.outlines, load.repeats) for load in kit.run().loads] == [({"SQ": 2, "RE": 3}, 1)]
+    assert "set" not in kit.warnings
 
 
 def test_a_set_that_does_not_fit_is_named(studio: Studio) -> None:
