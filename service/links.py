@@ -11,8 +11,9 @@ SVG = "image/svg+xml"
 PDF = "application/pdf"
 HTML = "text/html"
 TEXT = "text/plain"
+CSV = "text/csv"
 #: Members of a kit's answer that hold addresses of documents.
-PRINTED = ("run_sheet", "run_sheet_page", "labels")
+PRINTED = ("run_sheet", "run_sheet_page", "labels", "cutting_list")
 #: Members of a load's answer that hold addresses of pictures.
 PICTURES = ("picture", "path_picture")
 

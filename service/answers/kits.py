@@ -405,6 +405,10 @@ class KitAnswer(LayoutsAnswer):
     labels = link(
         "labels for bagging the pieces, a PDF; plain text where a warning says so", required=False
     )
+    cutting_list = link(
+        "what each load gives, as comma-separated values (RFC 4180) for a spreadsheet",
+        required=False,
+    )
     request = fields.Dict(
         keys=fields.String(), required=True, metadata={"description": "the request"}
     )

@@ -81,7 +81,7 @@ def make(
         raise DemoError(f"The example kit was refused: {made.get_data(as_text=True)}")
     answer: dict[str, Any] = made.get_json()
     files = {"kit.zip": _fetch(client, made.headers["Location"], accept="application/zip")}
-    links = [answer[name] for name in ("run_sheet", "run_sheet_page", "labels")]
+    links = [answer[name] for name in ("run_sheet", "run_sheet_page", "labels", "cutting_list")]
     for run_answer in answer["runs"]:
         for load in run_answer["loads"]:
             links += [load["picture"], *(file["href"] for file in load["files"])]

@@ -11,6 +11,7 @@ from geometry import units as lengths
 from geometry.model.outline import Outline
 from geometry.model.plan import CutPlan
 from geometry.model.segments import Bounds
+from service.documents.cutting_list import cutting_list_csv
 from service.documents.model import RunSheet, SheetLoad, SheetPiece, SheetRun, SheetStop
 from service.documents.preparation import preparation, remedies
 from service.kits.file_names import file_name
@@ -36,8 +37,8 @@ def sheet_files(
 ) -> tuple[dict[str, bytes], dict[str, str]]:
     """Return what a kit wants printed, and the members of its answer that say where it is.
 
-    That is the run sheet, as PDF and as a page, and the labels. A warning is added to the answer
-    for each that could not be set in type.
+    That is the run sheet, as PDF and as a page, the labels and the cutting list. A warning is
+    added to the answer for each that could not be set in type.
     """
     if not kit.documents:
         return {}, {}
@@ -47,6 +48,9 @@ def sheet_files(
     if "labels" in kit.documents:
         printed.add_labels()
     answer["warnings"].extend(printed.warnings)
+    if "cutting_list" in kit.documents:
+        printed.files["cutting-list.csv"] = cutting_list_csv(answer)
+        printed.links["cutting_list"] = "files/cutting-list.csv"
     return printed.files, printed.links
 
 

@@ -26,7 +26,7 @@ from service.schemas.structures import Checked, Keyed
 from service.schemas.validation import List, Partial
 
 #: Documents for the bench that a kit may have.
-DOCUMENTS = ("run_sheet", "labels")
+DOCUMENTS = ("run_sheet", "labels", "cutting_list")
 _TITLE = "Untitled kit"
 
 
@@ -107,7 +107,7 @@ def documents_field() -> List:
     """Return the field of what is set in type for the bench."""
     return List(
         fields.String(validate=validate.OneOf(DOCUMENTS)),
-        validate=validate.Length(0, 2),
+        validate=validate.Length(0, len(DOCUMENTS)),
         load_default=list(DOCUMENTS),
         metadata={
             "description": "what is set in type for the bench; all when left out, nothing for []"

@@ -9,11 +9,11 @@ import orjson
 
 from geometry.errors import InternalError
 from service.kits import Bundle
-from service.links import HTML, PDF, SVG, TEXT, addressed, timestamp
+from service.links import CSV, HTML, PDF, SVG, TEXT, addressed, timestamp
 from service.requests.kit_number import kit_number
 from service.storage.kits import KitRow, NewKit
 
-_BY_ENDING = {".pdf": PDF, ".html": HTML, ".txt": TEXT}
+_BY_ENDING = {".pdf": PDF, ".html": HTML, ".txt": TEXT, ".csv": CSV}
 
 
 def new_kit(bundle: Bundle, kit_id: str, created_us: int, *, recut_of: str | None = None) -> NewKit:

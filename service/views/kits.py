@@ -17,7 +17,7 @@ from service.http.endpoint import JSON, Answer, check_accept, chosen, op, respon
 from service.http.idempotency import HEADER, claimed
 from service.http.problems import ProblemError
 from service.kits import Bundle
-from service.links import HTML, PDF, SVG, TEXT, kit_address, timestamp
+from service.links import CSV, HTML, PDF, SVG, TEXT, kit_address, timestamp
 from service.requests.kit_search import KitQuery, KitQuerySchema
 from service.requests.kits import KitRequest, KitRequestSchema
 from service.sandbox.admission import kit_is_modest, kit_is_small
@@ -187,7 +187,14 @@ def _file_types() -> list[str]:
     # Imported here because loading every adapter takes time, and only the document needs it.
     from adapters import registry  # noqa: PLC0415
 
-    found = {HTML, PDF, SVG, TEXT, *(registry.get(name).media_type for name in registry.names())}
+    found = {
+        CSV,
+        HTML,
+        PDF,
+        SVG,
+        TEXT,
+        *(registry.get(name).media_type for name in registry.names()),
+    }
     # JSON comes last: generated clients use the first type that their generator supports, and most
     # of these files are not JSON.
     return sorted(found, key=lambda kind: (kind == JSON, kind))

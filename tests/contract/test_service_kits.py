@@ -30,7 +30,7 @@ def _made(client: FlaskClient, body: dict[str, Any]) -> dict[str, Any]:
 def _links(kit: dict[str, Any]) -> list[str]:
     loads = [load for run in kit["runs"] for load in run["loads"]]
     files = [file["href"] for load in loads for file in load["files"]]
-    printed = [kit[name] for name in ("run_sheet", "run_sheet_page", "labels")]
+    printed = [kit[name] for name in ("run_sheet", "run_sheet_page", "labels", "cutting_list")]
     pictures = [load[name] for load in loads for name in ("picture", "path_picture")]
     return [*printed, *pictures, *files]
 

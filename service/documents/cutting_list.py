@@ -1,0 +1,82 @@
+"""The cutting list as comma-separated values (RFC 4180), for spreadsheets."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+COLUMNS = (
+    "kit",
+    "reference",
+    "run",
+    "cut",
+    "material",
+    "cutter",
+    "load",
+    "times",
+    "piece",
+    "shape",
+    "size",
+    "outlines per load",
+    "pieces per load",
+    "pieces in all",
+    "minutes in all",
+    "files",
+)
+#: What a spreadsheet takes for the start of a formula; text that begins so comes from a request.
+_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+_S_PER_MIN = 60.0
+
+
+def cutting_list_csv(answer: Mapping[str, Any]) -> bytes:
+    """Return a row for each piece on each load.
+
+    Args:
+        answer: of a kit, with its runs, loads and files.
+
+    Returns:
+        UTF-8 with a byte order mark, by which spreadsheets know it. The minutes of a load stand in
+        the row of its first piece, so that a column can be summed.
+    """
+    text = io.StringIO(newline="")
+    writer = csv.writer(text)
+    writer.writerow(COLUMNS)
+    for row in _rows(answer):
+        writer.writerow([_cell(each) for each in row])
+    return text.getvalue().encode("utf-8-sig")
+
+
+def _rows(answer: Mapping[str, Any]) -> Iterator[tuple[str | int | float, ...]]:
+    known = {piece["id"]: piece for piece in answer["pieces"]}
+    kit = (answer["number"], answer.get("reference", ""))
+    for run in answer["runs"]:
+        of_run = (run["number"], run["cut"], run["material"]["name"], run["cutter"])
+        for load in run["loads"]:
+            times = load["repeats"]
+            minutes: str | float = round(times * load["estimated_s"] / _S_PER_MIN, 1)
+            for piece, outlines in load["placed"].items():
+                made = load["counts"].get(piece, 0)
+                yield (
+                    *kit,
+                    *of_run,
+                    load["number"],
+                    times,
+                    piece,
+                    known[piece]["shape"],
+                    known[piece]["size"],
+                    outlines,
+                    made,
+                    made * times,
+                    minutes,
+                    " ".join(file["name"] for file in load.get("files", ())),
+                )
+                minutes = ""
+
+
+def _cell(value: str | float) -> str | int | float:
+    """Return a value as it is written; an apostrophe keeps text from being taken for a formula."""
+    if isinstance(value, str) and value.startswith(_FORMULA):
+        return f"'{value}"
+    return value

@@ -1,0 +1,82 @@
+"""A studio keeps its cutting in a spreadsheet: the cutting list of two runs."""
+
+from __future__ import annotations
+
+import csv
+import io
+
+from tests.jobs.studio import Json, Studio
+
+REQUEST: Json = {
+    "title": "Gangway squares",
+    "units": "in",
+    "reference": "=ORDER(9)",
+    "pieces": [
+        {
+            "id": "S",
+            "shape": {"kind": "square", "side": "3"},
+            "quantity": 30,
+            "seam_allowance": "1/4",
+        }
+    ],
+    "runs": [
+        {
+            "cut": "patch",
+            "cutter": {
+                "tool": {"kind": "laser", "kerf": "0.2 mm"},
+                "bed": {"width": "15 in", "height": "11.5 in"},
+            },
+            "material": {"name": "red, washed", "kind": "fabric"},
+            "layers": 4,
+            "gap": "0.1 in",
+            "formats": ["svg", "pdf"],
+            "effort": "quick",
+        },
+        {
+            "cut": "template",
+            "cutter": "pen-sheet",
+            "material": {"name": "card", "kind": "card", "width": "7", "height": "7"},
+            "pieces": [{"id": "S", "quantity": 5}],
+            "formats": ["plan"],
+            "effort": "quick",
+        },
+    ],
+}
+
+
+def test_the_cutting_list_adds_up(studio: Studio) -> None:
+    """30 patches of 3 1/2 in, 4 layers: 8 outlines give 32 pieces.
+
+    On 15 by 11 1/2 in: across, 4 patches and 3 gaps are 14.3 in; up, 3 and 2 are 10.7 in: 12
+    a load, so the 8 lie on one load. Of 5 templates of 3 in, 7 by 7 in of card hold 2 by 2
+    (6 in and a gap): 4 on one sheet and 1 on another, 5 in all.
+
+    The reference begins like a formula: an apostrophe makes it text. Rows end as RFC 4180 says,
+    and the comma of the material's name is quoted.
+    """
+    kit = studio.kit(REQUEST)
+    data = studio.client.get(kit.told["cutting_list"]).data
+    assert data.startswith(b"\xef\xbb\xbf")
+    assert data.count(b"\r\n") == data.count(b"\n")
+    rows = list(csv.DictReader(io.StringIO(data.decode("utf-8-sig"), newline="")))
+    patch, *templates = rows
+    assert (patch["run"], patch["cut"], patch["material"]) == ("1", "patch", "red, washed")
+    assert (patch["load"], patch["times"]) == ("1", "1")
+    assert (patch["outlines per load"], patch["pieces per load"]) == ("8", "32")
+    assert patch["pieces in all"] == "32"
+    assert patch["files"].split() == ["1-patch-red-washed-1.svg", "1-patch-red-washed-1.pdf"]
+    assert patch["kit"] == kit.told["number"]
+    assert patch["reference"] == "'=ORDER(9)"
+    assert sum(int(row["pieces in all"]) for row in templates) == 5
+    assert {row["material"] for row in templates} == {"card"}
+    minutes = sum(float(row["minutes in all"] or 0) for row in rows)
+    assert abs(minutes - kit.told["totals"]["estimated_s"] / 60) < 0.05 * len(rows) + 1e-9
+    # RFC 7111: without a charset it is UTF-8.
+    assert studio.client.get(kit.told["cutting_list"]).content_type == "text/csv"
+
+
+def test_a_kit_without_the_list_has_no_link_to_it(studio: Studio) -> None:
+    kit = studio.kit({**REQUEST, "documents": ["cutting_list"]})
+    assert "cutting_list" in kit.told
+    assert "run_sheet" not in kit.told
+    assert "cutting_list" not in studio.kit({**REQUEST, "documents": ["labels"]}).told
