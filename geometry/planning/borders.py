@@ -23,6 +23,8 @@ Place: TypeAlias = Literal["sides", "ends", "corners"]
 #: A border that makes up the rest is at least this wide, mm (1 in): a narrower one shows every
 #: inaccuracy of the top. Common practice, no source.
 MIN_REST = 25.4
+#: Maximum pieces of one border.
+MAX_BORDER_PIECES = 5_000
 
 
 @dataclass(frozen=True)
@@ -111,7 +113,7 @@ def lay_borders(
         specs: the borders from the inside out; at most one makes up the rest.
 
     Raises:
-        GeometryError: when a rest is negative.
+        GeometryError: when a rest is negative, or a border has too many pieces.
     """
     stated = stated_width(specs)
     rest = ((width - top.width - stated) / 2.0, (length - top.height - stated) / 2.0)
@@ -120,13 +122,24 @@ def lay_borders(
     for spec in specs:
         sides, ends = rest if spec.width is None else (spec.width, spec.width)
         if min(sides, ends) < -NEAR:
-            raise GeometryError("The quilt top is larger than the quilt; no border makes up for it")
+            raise GeometryError("No border makes up for a quilt top that is too large.")
         # Rounding leaves a rest that is no border.
         sides, ends = (0.0 if each <= NEAR else each for each in (sides, ends))
         if sides or ends:
+            _check_count(spec, inner, min(each for each in (sides, ends) if each))
             found.append(Border(spec, sides, ends, inner, tuple(_parts(spec, inner, sides, ends))))
             inner = found[-1].outer
     return tuple(found)
+
+
+def _check_count(spec: BorderSpec, inner: Bounds, width: float) -> None:
+    count = _perimeter(inner) / width
+    if spec.piece_colours and count > MAX_BORDER_PIECES:
+        raise GeometryError(
+            f"A border of pieces {width:.1f} mm wide would have about {count:,.0f} of them; the "
+            f"most that is planned is {MAX_BORDER_PIECES:,}. Make it wider.",
+            where=("borders",),
+        )
 
 
 def _parts(spec: BorderSpec, inner: Bounds, sides: float, ends: float) -> Iterator[BorderPart]:

@@ -10,6 +10,7 @@ from typing import Literal, TypeAlias
 from geometry.measure import area, corner_turns
 from geometry.model.outline import Outline
 from geometry.planning.assembly import Assembly, Part
+from geometry.planning.plane import Proto
 from geometry.shapes.catalogue import build
 from geometry.shapes.kinds import centred
 
@@ -17,7 +18,7 @@ from geometry.shapes.kinds import centred
 _DECIMALS = 4
 
 _Signature: TypeAlias = tuple[tuple[float, float, float], ...]
-_SIDES_OF_TRIANGLE = 3
+_SIDES_OF_TRIANGLE, _SIDES_OF_RECTANGLE = 3, 4
 
 
 @dataclass(frozen=True)
@@ -69,7 +70,7 @@ def needs(assembly: Assembly, colours: Sequence[str]) -> tuple[Need, ...]:
             name = names[id(outline)] = signature(outline)
             proto = assembly.plane.protos[piece.proto]
             shares.setdefault(name, area(outline) / area(proto.outline))
-            whole = Shape(proto.kind, proto.values, build(proto.kind, proto.values))
+            whole = _whole(proto)
             shapes.setdefault(name, _named(outline, whole) if any(piece.sides) else whole)
         key = (name, piece.part, colour)
         counts[key] = counts.get(key, 0) + 1
@@ -92,6 +93,12 @@ def needs(assembly: Assembly, colours: Sequence[str]) -> tuple[Need, ...]:
     )
 
 
+def _whole(proto: Proto) -> Shape:
+    if proto.kind != "custom":
+        return Shape(proto.kind, proto.values, build(proto.kind, proto.values))
+    return _named(proto.outline, Shape("custom", {}, proto.outline))
+
+
 def _named(outline: Outline, whole: Shape) -> Shape:
     """Return a cut piece as a catalogue shape, or as a custom outline."""
     wanted = signature(outline)
@@ -107,7 +114,12 @@ def _candidates(outline: Outline, whole: Shape) -> Iterator[tuple[str, Mapping[s
     if whole.kind == "hexagon":
         yield "half_hexagon", {"side": size}
         yield "half_hexagon_flat", {"side": size}
-    edges = sorted(edge.length for edge in outline.segments)
+    lengths = [edge.length for edge in outline.segments]
+    if len(lengths) == _SIDES_OF_RECTANGLE and not outline.has_arcs:
+        if math.isclose(lengths[0], lengths[1], rel_tol=1e-9):
+            yield "square", {"side": lengths[0]}
+        yield "rectangle", {"width": lengths[0], "height": lengths[1]}
+    edges = sorted(lengths)
     if len(edges) != _SIDES_OF_TRIANGLE or outline.has_arcs:
         return
     short, middle, long = edges

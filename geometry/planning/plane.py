@@ -21,6 +21,7 @@ class Proto:
         anchor: the box that must lie inside a quilt with edges of whole pieces; the outline's box
             if ``None``. A block's pieces share the block's box, so that an edge never leaves half a
             block; a bulging piece has its cell's box.
+        colour: its own colour, whatever colours are placed; empty for none.
     """
 
     kind: str
@@ -28,6 +29,7 @@ class Proto:
     outline: Outline
     role: str
     anchor: Bounds | None = None
+    colour: str = ""
 
     @property
     def box(self) -> Bounds:

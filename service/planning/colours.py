@@ -47,7 +47,7 @@ class Flower:
 def colours_of(
     assembly: Assembly, plan: ColourPlan, *, flower: Flower | None = None, on_side: bool = False
 ) -> tuple[str, ...]:
-    """Return the colour of every placed piece.
+    """Return the colour of every placed piece; a list names also those that have their own.
 
     Args:
         assembly: the quilt.
@@ -58,6 +58,19 @@ def colours_of(
     Raises:
         GeometryError: when the names do not fit the quilt.
     """
+    found = _placed(assembly, plan, flower, on_side=on_side)
+    if plan.by == "list":
+        return found
+    protos = assembly.plane.protos
+    return tuple(
+        protos[piece.proto].colour or name
+        for piece, name in zip(assembly.placed, found, strict=True)
+    )
+
+
+def _placed(
+    assembly: Assembly, plan: ColourPlan, flower: Flower | None, *, on_side: bool
+) -> tuple[str, ...]:
     if flower is not None and plan.by in {"pieces", "rounds"}:
         return _flowers(assembly, plan, flower, on_side=on_side)
     if plan.by == "pieces":
@@ -80,7 +93,7 @@ def colours_of(
 
 def _by_role(assembly: Assembly, names: Sequence[str]) -> tuple[str, ...]:
     protos = assembly.plane.protos
-    roles = list(dict.fromkeys(proto.role for proto in protos))
+    roles = list(dict.fromkeys(proto.role for proto in protos if not proto.colour))
     if len(names) > len(roles):
         listed = ", ".join(roles)
         detail = f"This tiling has {len(roles)} kinds of place: {listed}. Name at most as many."
@@ -88,7 +101,7 @@ def _by_role(assembly: Assembly, names: Sequence[str]) -> tuple[str, ...]:
     if not names:
         return tuple(protos[piece.proto].role for piece in assembly.placed)
     of_role = {role: names[min(index, len(names) - 1)] for index, role in enumerate(roles)}
-    return tuple(of_role[protos[piece.proto].role] for piece in assembly.placed)
+    return tuple(of_role.get(protos[piece.proto].role, "") for piece in assembly.placed)
 
 
 def _listed(assembly: Assembly, names: Sequence[str]) -> tuple[str, ...]:

@@ -23,6 +23,7 @@ from service.quilts.top import QuiltTop, nearest_answer, quilt_top, size_warning
 from service.requests.pieces import MAX_PIECES, MAX_QUANTITY
 from service.requests.quilt_plans import QuiltSpec
 from service.requests.quilt_size import QuiltSize
+from service.requests.runs import MAX_RUNS
 from service.schemas.loading import Found, refusal
 
 
@@ -81,6 +82,13 @@ def _too_many(spec: QuiltSpec, found: Sequence[Need]) -> Iterator[Found]:
         detail = (
             f"These colours make {len(found)} kinds of pieces; a kit has at most {MAX_PIECES}. "
             "Use fewer colours."
+        )
+        yield Found(Fault("#/colours/names", detail))
+    colours = len({need.colour for need in found})
+    if colours >= MAX_RUNS:
+        detail = (
+            f"This quilt has pieces of {colours} colours; a kit has at most {MAX_RUNS - 1}, each a "
+            "run. Use fewer colours."
         )
         yield Found(Fault("#/colours/names", detail))
     most = max(need.count for need in found) * spec.kits

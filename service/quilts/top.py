@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from geometry.errors import GeometryError, GeometryFaults
 from geometry.model.segments import Bounds
 from geometry.planning.assembly import Assembly, assemble, turned
 from geometry.planning.borders import MIN_REST, Border, lay_borders, stated_width
-from geometry.planning.frames import NEAR, Edge, Fit, NearestSizes, Size, nearest_sizes
+from geometry.planning.frames import NEAR, Edge, Fit, NearestSizes, Size, frame_of, nearest_sizes
 from geometry.planning.plane import Axis, Plane
+from geometry.planning.settings import check_block, on_point_axis, set_on_point, set_straight
 from geometry.units import format_decimal
 from service.requests.quilt_plans import QuiltSpec
 from service.requests.quilt_size import QuiltSize
@@ -55,23 +56,31 @@ def quilt_top(spec: QuiltSpec) -> QuiltTop:
         geometry.errors.GeometryError: when the tiling does not make this size.
     """
     counts = counts_of(spec)
-    plane = spec.tiling.draw({**spec.sizes, **counts})
+    block = spec.tiling.draw({**spec.sizes, **counts})
     if spec.on_side:
-        plane = turned(plane)
+        block = turned(block)
+    plane, edges = _set(block, spec)
     if spec.borders:
-        _check_straight(plane, spec)
+        _check_straight(plane, edges)
     stated = stated_width(spec.borders)
     left = (spec.quilt.width - stated, spec.quilt.length - stated)
     if min(left) <= 0.0:
         detail = f"These borders take {format_decimal(stated)} mm of the quilt's size; use narrower"
         raise GeometryError(f"{detail} ones or fewer.", where=("borders",))
-    axes, edges = (plane.across, plane.along), (spec.sides, spec.ends)
+    axes = (plane.across, plane.along)
     found = [_axis(spec, index, axes[index], left[index], edges[index]) for index in range(2)]
     if errors := tuple(each for each in found if isinstance(each, GeometryError)):
         raise GeometryFaults(errors)
     (across, width), (along, length) = (each for each in found if not isinstance(each, Exception))
     fit: Fit = "smaller" if spec.fit == "borders" else spec.fit
-    assembly = assemble(plane, width, length, sides=spec.sides, ends=spec.ends, fit=fit)
+    if spec.setting is not None and spec.setting.is_on_point:
+        counted = [
+            frame_of(axes[0], width, "filled", fit),
+            frame_of(axes[1], length, "filled", fit),
+        ]
+        assembly = set_on_point(block, spec.setting, *(each.count for each in counted))
+    else:
+        assembly = assemble(plane, width, length, sides=edges[0], ends=edges[1], fit=fit)
     borders = lay_borders(assembly.bounds, spec.quilt.width, spec.quilt.length, spec.borders)
     return QuiltTop(assembly, borders, (across, along), counts)
 
@@ -102,8 +111,22 @@ def counts_of(spec: QuiltSpec) -> dict[str, int]:
     return counts | {"diamonds": min(max(found, least), most)}
 
 
-def _check_straight(plane: Plane, spec: QuiltSpec) -> None:
-    for axis, edge, name in ((plane.across, spec.sides, "sides"), (plane.along, spec.ends, "ends")):
+def _set(block: Plane, spec: QuiltSpec) -> tuple[Plane, tuple[Edge, Edge]]:
+    """Return the plane of a quilt with its blocks set, and the method of its sides and ends."""
+    setting = spec.setting
+    if setting is None:
+        return block, (spec.sides, spec.ends)
+    check_block(block, setting)
+    if setting.is_on_point:
+        axis = on_point_axis(block)
+        return replace(block, across=axis, along=axis), ("filled", "filled")
+    # Blocks end in straight lines as they are; there is nothing to fill.
+    sides, ends = ("whole" if each == "filled" else each for each in (spec.sides, spec.ends))
+    return set_straight(block, setting), (sides, ends)
+
+
+def _check_straight(plane: Plane, edges: tuple[Edge, Edge]) -> None:
+    for axis, edge, name in zip((plane.across, plane.along), edges, ("sides", "ends"), strict=True):
         if edge == "whole" and axis.teeth > 0.0:
             detail = (
                 f"The {name} of whole pieces are not straight, and a border is sewn to straight"

@@ -8,14 +8,17 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
+from geometry.planning.blocks import Block
 from geometry.planning.borders import BorderSpec
 from geometry.planning.frames import Edge
 from geometry.planning.plane import Tiling
+from geometry.planning.settings import Setting
 from geometry.planning.stars import MAX_DIAMONDS
 from geometry.planning.tilings import TILINGS
 from geometry.units import MM_PER_INCH as INCH
 from service.planning import cost
 from service.planning.colours import ColourPlan, Flower
+from service.requests.blocks import BlockSchema, SettingSchema, wrong_blocks
 from service.requests.borders import (
     EDGES,
     FITS,
@@ -57,6 +60,8 @@ class QuiltSpec:
         title: of the quilt.
         units: in which lengths are shown.
         tiling_name: how its pieces are arranged.
+        block: that is repeated instead of a tiling.
+        setting: of its blocks.
         sizes: that size the tiling.
         counts: its whole numbers, as far as they are stated.
         written: the same as the request wrote them.
@@ -83,6 +88,8 @@ class QuiltSpec:
     title: str
     units: str
     tiling_name: str
+    block: Block | None
+    setting: Setting | None
     sizes: Mapping[str, float]
     counts: Mapping[str, int]
     written: Mapping[str, str | float]
@@ -107,8 +114,12 @@ class QuiltSpec:
 
     @property
     def tiling(self) -> Tiling:
-        """The tiling of that name."""
-        return TILINGS[self.tiling_name]
+        """The tiling of that name, or of its block."""
+        return TILINGS[self.tiling_name] if self.block is None else _tiling_of(self.block)
+
+
+def _tiling_of(block: Block) -> Tiling:
+    return Tiling("block", "blocks", "a block of one's own", {}, lambda _: block.plane())
 
 
 def _price(description: str) -> Num:
@@ -149,7 +160,14 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
 
     units = units()
     title = Text(120)
-    tiling = fields.String(required=True, validate=validate.OneOf(list(TILINGS)))
+    tiling = fields.String(validate=validate.OneOf(list(TILINGS)))
+    block = fields.Nested(
+        BlockSchema, metadata={"description": "repeated instead of a tiling's pieces"}
+    )
+    setting = fields.Nested(
+        SettingSchema,
+        metadata={"description": "of separate blocks: your own, squares, rectangles or stars"},
+    )
     direction = fields.String(
         validate=validate.OneOf(["upright", "on_side"]),
         load_default="upright",
@@ -219,6 +237,7 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
         errors = [
             *_wrong_sizes(data.get("tiling"), stated),
             *_wrong_prices(data),
+            *wrong_blocks(data, stated),
             *wrong_borders(data),
             *wrong_fit(data),
         ]
@@ -227,13 +246,16 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
 
     @post_load(pass_original=True)
     def _made(self, data: dict[str, Any], stated: dict[str, Any], **_: Any) -> QuiltSpec:  # noqa: ANN401
-        tiling = TILINGS[data["tiling"]]
+        block = data.get("block")
+        tiling = TILINGS[data["tiling"]] if block is None else _tiling_of(block)
         borders = borders_of(data)
         edges = edges_of(data.get("edge", "filled" if borders else "whole"))
         return QuiltSpec(
             title=data.get("title") or f"Quilt of {tiling.title}",
             units=data.get("units") or "mm",
             tiling_name=tiling.name,
+            block=block,
+            setting=data.get("setting"),
             sizes={name: data[name] for name in tiling.sizes},
             counts={name: data[name] for name in tiling.counts if name in data},
             written={name: stated[name] for name in tiling.sizes},
@@ -261,7 +283,13 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
 def _wrong_sizes(name: object, stated: object) -> Iterator[ValidationError]:
     """Yield an error for each size that the tiling lacks or does not have."""
     tiling = TILINGS.get(name) if isinstance(name, str) else None
-    if tiling is None or not isinstance(stated, Mapping):
+    if not isinstance(stated, Mapping):
+        return
+    if tiling is None:
+        if "block" in stated and "tiling" not in stated:
+            for each in (*_SIZES, *_COUNTS):
+                if each in stated:
+                    yield unusable("A block has its own size; leave this out.", each)
         return
     prefix = f"{tiling.title.capitalize()} are sized by {' and '.join(tiling.sizes)}"
     for each in (*_SIZES, *_COUNTS):

@@ -59,7 +59,7 @@ def _tiling(tiling: Tiling) -> dict[str, Any]:
     tag="quilts",
     body=QuiltPlanRequestSchema,
     answers={200: Answer("The plan", QuiltPlanAnswer)},
-    examples=["harbour-quilt"],
+    examples=["harbour-quilt", "harbour-star-quilt", "harbour-sashed-blocks"],
 )
 def plan_quilt(body: QuiltSpec) -> dict[str, Any]:
     """Plan a quilt: its pieces, materials, picture, and the kit that cuts it."""

@@ -1,0 +1,289 @@
+"""Settings of separate blocks: turned, with sashing and cornerstones, with plain blocks, on point.
+
+Source:
+    On point, blocks stand on their tips; side triangles have the block's diagonal as their long
+    side, corner triangles its side. Common practice.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from geometry.errors import GeometryError
+from geometry.model.outline import Outline
+from geometry.model.transform import Rigid
+from geometry.planning.assembly import MAX_PIECES, Assembly, Placed
+from geometry.planning.frames import NEAR, Frame
+from geometry.planning.plane import Axis, Plane, Proto, Spot
+
+_ROOT2 = math.sqrt(2.0)
+_HALF_TURN = 180
+
+
+@dataclass(frozen=True)
+class Sashing:
+    """Strips between blocks, with a cornerstone where they cross; width in mm.
+
+    ``is_outer``: whether they also run round the outside.
+    """
+
+    width: float
+    colour: str
+    cornerstone_colour: str
+    is_outer: bool = False
+
+
+@dataclass(frozen=True)
+class Setting:
+    """How blocks are set.
+
+    Args:
+        is_on_point: whether they stand on their tips.
+        turns_deg: turns of the blocks, row by row from the lower left, repeated.
+        sashing: between them.
+        alternate_colour: of plain squares in every other place; empty for none.
+        triangle_colour: of the triangles at the edges, on point.
+    """
+
+    is_on_point: bool = False
+    turns_deg: tuple[tuple[int, ...], ...] = ((0,),)
+    sashing: Sashing | None = None
+    alternate_colour: str = ""
+    triangle_colour: str = ""
+
+
+class _Pieces:
+    """The prototypes of blocks in the turns that a setting needs."""
+
+    def __init__(self, block: Plane) -> None:
+        self.block = block
+        self.protos: list[Proto] = []
+        self._known: dict[tuple[int, int], int] = {}
+
+    def block_at(self, turn: int, x: float, y: float) -> Iterator[tuple[int, float, float]]:
+        """Yield the pieces of a turned block with this middle."""
+        move = Rigid(turn_deg=turn)
+        for spot in self.block.spots:
+            key = (spot.proto, turn)
+            if key not in self._known:
+                proto = self.block.protos[spot.proto]
+                turned = replace(proto, outline=move.outline(proto.outline), anchor=None)
+                self._known[key] = self.add(turned)
+            here = Outline.of(
+                [(spot.x - self.block.width / 2.0, spot.y - self.block.height / 2.0)] * 2
+            )
+            point = move.outline(here).vertices[0]
+            yield self._known[key], x + point.x, y + point.y
+
+    def add(self, proto: Proto) -> int:
+        """Return the number of a further prototype."""
+        self.protos.append(proto)
+        return len(self.protos) - 1
+
+    def plain(self, kind: str, values: Mapping[str, float | str], rows: Rows, colour: str) -> int:
+        """Return the number of a further piece of a fixed colour."""
+        return self.add(Proto(kind, values, Outline.of(rows), colour, colour=colour))
+
+    def rectangle(self, width: float, height: float, colour: str) -> int:
+        """Return the number of a rectangle about its middle."""
+        x, y = width / 2.0, height / 2.0
+        rows = [(-x, -y), (x, -y), (x, y), (-x, y)]
+        if math.isclose(width, height, rel_tol=1e-9):
+            return self.plain("square", {"side": width}, rows, colour)
+        return self.plain("rectangle", {"width": width, "height": height}, rows, colour)
+
+
+Rows = list[tuple[float, float]]
+
+
+def check_block(plane: Plane, setting: Setting) -> None:
+    """Check that a plane consists of blocks that can be set so.
+
+    Raises:
+        GeometryError: when it does not.
+    """
+    for spot in plane.spots:
+        box = plane.protos[spot.proto].outline.bounds
+        if (
+            spot.x + box.left < -NEAR
+            or spot.y + box.bottom < -NEAR
+            or spot.x + box.right > plane.width + NEAR
+            or spot.y + box.top > plane.height + NEAR
+            or plane.rows * plane.columns > 1
+        ):
+            raise GeometryError(
+                "The pieces of this tiling are not in separate blocks, so they cannot be set. Use "
+                "squares, rectangles, eight-point stars, lone stars or a block of your own.",
+                where=("setting",),
+            )
+    if math.isclose(plane.width, plane.height, rel_tol=1e-9):
+        return
+    if setting.is_on_point:
+        detail = "Only square blocks are set on point; these are not square."
+        raise GeometryError(detail, where=("setting", "layout"))
+    for row, turns in enumerate(setting.turns_deg):
+        for column, turn in enumerate(turns):
+            if turn % _HALF_TURN:
+                detail = "These blocks are not square: turn them by 0 or 180 degrees."
+                raise GeometryError(detail, where=("setting", "turns_deg", row, column))
+
+
+def set_straight(block: Plane, setting: Setting) -> Plane:
+    """Return the plane of blocks in straight rows, with their sashing.
+
+    Raises:
+        GeometryError: when its turns repeat after too many pieces.
+    """
+    pieces = _Pieces(block)
+    sash = setting.sashing.width if setting.sashing else 0.0
+    step_x, step_y = block.width + sash, block.height + sash
+    turns = setting.turns_deg
+    every = 2 if setting.alternate_colour else 1
+    rows, columns = math.lcm(len(turns), every), math.lcm(len(turns[0]), every)
+    if rows * columns * len(block.spots) > MAX_PIECES:
+        raise GeometryError(
+            f"These turns repeat after {rows} rows of {columns} blocks, which have more than "
+            f"{MAX_PIECES:,} pieces. Use fewer turns or simpler blocks.",
+            where=("setting", "turns_deg"),
+        )
+    spots: list[Spot] = []
+    strips = _sashes(pieces, setting)
+    plain = None
+    if setting.alternate_colour:
+        plain = pieces.rectangle(block.width, block.height, setting.alternate_colour)
+    for row in range(rows):
+        for column in range(columns):
+            x, y = column * step_x, row * step_y
+            middle = (x + block.width / 2.0, y + block.height / 2.0)
+            if plain is not None and (row + column) % 2:
+                spots.append(Spot(plain, *middle, row, column))
+            else:
+                turn = turns[row % len(turns)][column % len(turns[0])]
+                spots += [
+                    Spot(proto, px, py, row, column)
+                    for proto, px, py in pieces.block_at(turn, *middle)
+                ]
+            spots += [Spot(proto, x + px, y + py, row, column) for proto, px, py in strips]
+    outer = sash if setting.sashing and setting.sashing.is_outer else 0.0
+    return Plane(
+        protos=tuple(pieces.protos),
+        spots=tuple(spots),
+        width=columns * step_x,
+        height=rows * step_y,
+        rows=rows,
+        columns=columns,
+        across=_axis(step_x, sash, outer),
+        along=_axis(step_y, sash, outer),
+    )
+
+
+def _axis(step: float, sash: float, outer: float) -> Axis:
+    return Axis(-outer, step, step, base=2.0 * outer - sash, cut_start=-sash / 2.0)
+
+
+def _sashes(pieces: _Pieces, setting: Setting) -> list[tuple[int, float, float]]:
+    """Return the strips right of and above a block, and the cornerstone between them."""
+    sashing, block = setting.sashing, pieces.block
+    if sashing is None:
+        return []
+    wide = sashing.width
+    x, y = block.width + wide / 2.0, block.height + wide / 2.0
+    return [
+        (pieces.rectangle(wide, block.height, sashing.colour), x, block.height / 2.0),
+        (pieces.rectangle(block.width, wide, sashing.colour), block.width / 2.0, y),
+        (pieces.rectangle(wide, wide, sashing.cornerstone_colour), x, y),
+    ]
+
+
+def on_point_axis(block: Plane) -> Axis:
+    """Return the sizes that blocks on point make: whole diagonals."""
+    diagonal = block.width * _ROOT2
+    return Axis(0.0, diagonal, diagonal)
+
+
+def set_on_point(block: Plane, setting: Setting, columns: int, rows: int) -> Assembly:
+    """Return the assembly of this many blocks on point, from tip to tip, with setting triangles.
+
+    Raises:
+        GeometryError: when it would have too many pieces.
+    """
+    diagonal = block.width * _ROOT2
+    count = (2 * columns * rows) * len(block.spots)
+    if count > MAX_PIECES:
+        raise GeometryError(
+            f"This quilt would take about {count:,} pieces; the most that is planned is "
+            f"{MAX_PIECES:,}. Use larger blocks or a smaller quilt."
+        )
+    pieces = _Pieces(block)
+    placed = [
+        Placed(proto, x, y, row, column, "whole")
+        for row, column, spots in _tips(pieces, setting, columns, rows)
+        for proto, x, y in spots
+    ]
+    placed += _triangles(pieces, setting, columns, rows)
+    axis = on_point_axis(block)
+    plane = Plane(tuple(pieces.protos), (), diagonal, diagonal, 1, 1, axis, axis)
+    order = sorted(placed, key=lambda each: (each.row, each.column, each.proto))
+    across = Frame(0.0, columns * diagonal, "filled", columns)
+    return Assembly(plane, across, Frame(0.0, rows * diagonal, "filled", rows), tuple(order))
+
+
+def _tips(
+    pieces: _Pieces, setting: Setting, columns: int, rows: int
+) -> Iterator[tuple[int, int, Iterator[tuple[int, float, float]]]]:
+    """Yield each block with its row and column, the ones between counted as rows of their own."""
+    half, turns = pieces.block.width / _ROOT2, setting.turns_deg
+    between = None
+    if setting.alternate_colour:
+        tip = [(0.0, -half), (half, 0.0), (0.0, half), (-half, 0.0)]
+        size = {"side": pieces.block.width}
+        between = pieces.plain("square", size, tip, setting.alternate_colour)
+    for row in range(2 * rows - 1):
+        is_between = bool(row % 2)
+        for column in range(columns - is_between):
+            x, y = (2 * column + 1 + is_between) * half, (row + 1) * half
+            if is_between and between is not None:
+                yield row, column, iter([(between, x, y)])
+            else:
+                turn = turns[row % len(turns)][column % len(turns[0])]
+                yield row, column, pieces.block_at(turn + 45, x, y)
+
+
+def _turned(rows: Rows, quarters: int) -> Rows:
+    for _ in range(quarters):
+        rows = [(-y, x) for x, y in rows]
+    return rows
+
+
+def _triangles(pieces: _Pieces, setting: Setting, columns: int, rows: int) -> Iterator[Placed]:
+    """Yield the triangles that fill the sides and the corners."""
+    side = pieces.block.width
+    half = side / _ROOT2
+    wide, high = 2 * columns * half, 2 * rows * half
+    colour = setting.triangle_colour
+    base = {"base": 2.0 * half}
+    ring = [(-half, 0.0), (half, 0.0), (0.0, half)]
+    below, right, above, left = (
+        pieces.plain("quarter_square_triangle", base, _turned(ring, quarter), colour)
+        for quarter in range(4)
+    )
+    last = 2 * rows - 2
+    for column in range(1, columns):
+        yield Placed(below, 2 * column * half, 0.0, 0, column, "whole")
+        yield Placed(above, 2 * column * half, high, last, column, "whole")
+    for row in range(1, rows):
+        yield Placed(left, 0.0, 2 * row * half, 2 * row - 1, 0, "whole")
+        yield Placed(right, wide, 2 * row * half, 2 * row - 1, columns, "whole")
+    for x, y, corner_x, corner_y, row in (
+        (1, 1, 0.0, 0.0, 0),
+        (-1, 1, wide, 0.0, 0),
+        (-1, -1, wide, high, last),
+        (1, -1, 0.0, high, last),
+    ):
+        tip = [(0.0, 0.0), (x * half, 0.0), (0.0, y * half)]
+        # A mirrored ring runs the other way.
+        tip = tip if x * y > 0 else tip[::-1]
+        corner = pieces.plain("quarter_square_triangle", {"base": side}, tip, colour)
+        yield Placed(corner, corner_x, corner_y, row, 0 if x > 0 else columns - 1, "whole")
