@@ -1,4 +1,4 @@
-"""Colours of layers, by which drawing and cutting software sorts strokes.
+"""Colours and widths of layers, by which drawing and cutting software sorts strokes.
 
 Layers get the standard colours in order of first use; a single layer is black; a user's own mapping
 overrides both. Colours are for software; on paper nothing depends on them.
@@ -38,6 +38,16 @@ NUMBERS: Final = Setting(
 )
 #: For formats with RGB colours.
 TEXTS: Final = Setting("colours", "colours", f"colours, #rrggbb, {_WORDS}")
+#: Widths of lines, in mm.
+WIDTHS: Final = Setting(
+    "widths",
+    "widths",
+    "line widths in mm, by layer (cut, cut-45deg, score, mark; cut alone stands for every blade "
+    "angle), for software that sorts by them; layers left out have 0.1 mm",
+    minimum=0.001,
+    maximum=20.0,
+)
+_WIDTH: Final = 0.1
 
 
 def numbers_of(plan: CutPlan, chosen: Mapping[str, Any] | None) -> dict[str, int]:
@@ -52,6 +62,15 @@ def hues_of(plan: CutPlan, chosen: Mapping[str, Any] | None) -> dict[str, str]:
     given = {name: str(each).lower() for name, each in (chosen or {}).items()}
     found = _assigned(layers_of(plan), given, list(HUES.values()), BLACK)
     return {layer: str(colour) for layer, colour in found.items()}
+
+
+def widths_of(plan: CutPlan, chosen: Mapping[str, Any] | None) -> dict[str, float]:
+    """Return the line width of each of a plan's layers, mm."""
+    given = chosen or {}
+    return {
+        layer: float(given.get(layer, given.get(layer.partition("-")[0], _WIDTH)))
+        for layer in layers_of(plan)
+    }
 
 
 def layers_of(plan: CutPlan) -> list[str]:

@@ -20,16 +20,21 @@ Kept: TypeAlias = Literal["arcs", "operations", "stations", "stops", "pieces", "
 
 @dataclass(frozen=True)
 class Setting:
-    """A setting of a format for a machine."""
+    """A setting of a format for a machine.
+
+    ``only_with`` names another setting and the value of it that this one needs: the power of a
+    laser means nothing to a knife, so it is refused there instead of ignored.
+    """
 
     name: str
-    type: Literal["number", "choice", "flag", "pens", "colours", "colour numbers"]
+    type: Literal["number", "choice", "flag", "pens", "colours", "colour numbers", "widths"]
     description: str
     default: Any = None
     choices: tuple[str, ...] = ()
     minimum: float = float("-inf")
     maximum: float = float("inf")
     required: bool = False
+    only_with: tuple[str, str] | None = None
 
 
 @dataclass(frozen=True)
@@ -87,7 +92,7 @@ def setting_faults(
             yield SettingError(detail, setting=name, format_name=format_name)
     for spec in specs:
         if spec.name in given:
-            fault = _fault(spec, given[spec.name])
+            fault = _fault(spec, given[spec.name]) or _stray(spec, given)
             detail = f"{format_name} setting {spec.name} {fault}" if fault else ""
         elif whole and spec.required:
             detail = (
@@ -105,6 +110,16 @@ def _among(spec: Setting) -> str:
     return f", as {' or '.join(spec.choices)}" if spec.choices else ""
 
 
+def _stray(spec: Setting, given: Mapping[str, Any]) -> str:
+    """Return what is wrong where a setting does not belong to another's value."""
+    if spec.only_with is None:
+        return ""
+    other, value = spec.only_with
+    if given.get(other, value) == value:
+        return ""
+    return f"applies only where {other} is {value}; leave it out."
+
+
 def _fault(spec: Setting, value: object) -> str:
     if spec.type == "flag":
         return "" if isinstance(value, bool) else "must be true or false."
@@ -112,8 +127,8 @@ def _fault(spec: Setting, value: object) -> str:
         return "" if value in spec.choices else f"must be one of {', '.join(spec.choices)}."
     if spec.type == "pens":
         return _pens_fault(spec, value)
-    if spec.type in {"colours", "colour numbers"}:
-        return _colours_fault(spec, value)
+    if spec.type in {"colours", "colour numbers", "widths"}:
+        return _layers_fault(spec, value)
     return _number_fault(spec, value)
 
 
@@ -141,17 +156,20 @@ def _pens_fault(spec: Setting, value: object) -> str:
     return ""
 
 
-def _colours_fault(spec: Setting, value: object) -> str:
+def _layers_fault(spec: Setting, value: object) -> str:
+    """Return what is wrong with a mapping from layers to colours or widths."""
     if not isinstance(value, Mapping):
-        return "must map layers (cut, cut-45deg, score, mark) to colours."
+        return f"must map layers (cut, cut-45deg, score, mark) to {spec.type}."
     for name, each in value.items():
         if not _LAYER.fullmatch(str(name)):
             return f"has no layer {str(name)[:40]}; layers are cut, cut-45deg, score, mark."
         if spec.type == "colours":
             if not (isinstance(each, str) and re.fullmatch("#[0-9a-fA-F]{6}", each)):
                 return f"needs a colour such as #ff0000 for {name}."
-        elif isinstance(each, bool) or not isinstance(each, int | float) or each % 1 != 0:
-            return f"needs a whole number for {name}."
-        elif not spec.minimum <= each <= spec.maximum:
+            continue
+        whole = "whole " if spec.type == "colour numbers" else ""
+        if isinstance(each, bool) or not isinstance(each, int | float) or (whole and each % 1 != 0):
+            return f"needs a {whole}number for {name}."
+        if not spec.minimum <= each <= spec.maximum:
             return f"needs a number from {spec.minimum:g} to {spec.maximum:g} for {name}."
     return ""

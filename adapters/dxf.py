@@ -17,7 +17,7 @@ from typing import Any
 from adapters.axes import AXES_SETTINGS, bed_on_machine, negative_coordinates, on_machine
 from adapters.colours import NUMBERS, numbers_of
 from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
-from adapters.names import layer_of
+from adapters.names import layer_of, xml_text
 from adapters.numbers import number, require_finite
 from adapters.split import is_circle
 from geometry.model.outline import Outline, Vertex
@@ -32,6 +32,9 @@ _HEADER = {"mm": (4, 1), "in": (1, 0)}
 _FLOAT_CODES = {*range(10, 60), *range(110, 150), *range(210, 240), *range(460, 470)}
 #: Decimals of bulges, and of angles of arcs in degrees.
 _DIGITS = {42: 10, 50: 8, 51: 8}
+#: Longest title, in characters of the file: a text of R12 has at most 255.
+_LONGEST = 240
+_ASCII = 128
 #: Held while ezdxf is loaded: see ``_new_document``.
 LOADING = threading.Lock()
 
@@ -88,10 +91,24 @@ class DxfAdapter:
         text = io.StringIO()
         document.write(text)
         lines = _plain_numbers(text.getvalue(), 4 if values["units"] == "mm" else 6)
-        if values["release"] == "R12":
-            lines = f"999\nunits: {values['units']}\n{lines}"
+        notes = [f"units: {values['units']}"] if values["release"] == "R12" else []
+        notes += [f"title: {_title(plan)}"] if plan.title else []
+        lines = "".join(f"999\n{note}\n" for note in notes) + lines
         losses = (*_losses(plan, values), *negative_coordinates("DXF", drawn, values))
         return Written(lines.encode("ascii"), losses)
+
+
+def _title(plan: CutPlan) -> str:
+    """Return the title in ASCII and not too long; others are written by their code."""
+    units = xml_text(plan.title).encode("utf-16-be")
+    codes = [int.from_bytes(units[at : at + 2]) for at in range(0, len(units), 2)]
+    title = ""
+    for code in codes:
+        text = chr(code) if code < _ASCII else f"\\U+{code:04X}"
+        if len(title) + len(text) > _LONGEST:
+            break
+        title += text
+    return title
 
 
 def _head(document: Any, plan: CutPlan, scale: float, values: Mapping[str, Any]) -> None:  # noqa: ANN401

@@ -14,19 +14,25 @@ readers that drop decimals read it as G91. It comes before G90, which corrects s
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from itertools import pairwise
 from typing import Any
 
-from adapters.axes import AXES_SETTINGS, negative_coordinates, on_machine
+from adapters.axes import negative_coordinates, on_machine
 from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
 from adapters.errors import SettingError
+from adapters.gcode_settings import SETTINGS
 from adapters.names import comment, layer_of
 from adapters.numbers import number, require_finite
-from adapters.split import short_arcs
+from adapters.split import chords, short_arcs
 from geometry.model.plan import CutPlan, Stop, Stroke
 from geometry.model.points import Point
-from geometry.model.segments import Arc
+from geometry.model.segments import Arc, Line, Segment
 from geometry.units import MM_PER_INCH
 
+#: Decimals of an S word.
+_POWER_DIGITS = 4
+#: Maximum deviation of chords from their arcs, mm.
+CHORD = 0.005
 #: Maximum length of a comment, for the line buffers of small controllers.
 _COMMENT = 60
 
@@ -43,76 +49,11 @@ class GcodeAdapter:
         {"arcs", "operations", "stations", "stops", "pieces", "order"}
     )
     resolution = 0.001
-    settings: tuple[Setting, ...] = (
-        Setting(
-            "head",
-            "choice",
-            "tool control: power words for a laser, z for a knife",
-            choices=("laser", "knife"),
-            required=True,
-        ),
-        Setting(
-            "feed_mm_min",
-            "number",
-            "cutting feed in mm/min, from your own test cuts",
-            minimum=1.0,
-            maximum=100_000.0,
-            required=True,
-        ),
-        Setting(
-            "power",
-            "number",
-            "laser: the S word for cutting, in the controller's range",
-            minimum=0.0,
-            maximum=100_000.0,
-        ),
-        Setting(
-            "score_power",
-            "number",
-            "laser: the S word for scoring and marking; needed where the plan does either",
-            minimum=0.0,
-            maximum=100_000.0,
-        ),
-        Setting(
-            "power_word",
-            "choice",
-            "laser: M3 constant power, M4 power that follows the speed (laser mode only)",
-            default="M3",
-            choices=("M3", "M4"),
-        ),
-        Setting(
-            "depth_mm",
-            "number",
-            "knife: z of the cut, below zero",
-            minimum=-100.0,
-            maximum=-0.001,
-        ),
-        Setting(
-            "score_depth_mm",
-            "number",
-            "knife: z of scoring and marking, below zero; needed where the plan does either",
-            minimum=-100.0,
-            maximum=-0.001,
-        ),
-        Setting(
-            "clear_mm",
-            "number",
-            "knife: z at which the head travels",
-            default=5.0,
-            minimum=0.1,
-            maximum=200.0,
-        ),
-        Setting("units", "choice", "words in mm or inch", default="mm", choices=("mm", "in")),
-        Setting(
-            "arc_centres",
-            "choice",
-            "G91.1 states that arc centres are relative to the arc's start; for controllers that "
-            "support it and may be in G90.1",
-            default="unstated",
-            choices=("unstated", "G91.1"),
-        ),
-        *AXES_SETTINGS,
-    )
+    settings: tuple[Setting, ...] = SETTINGS
+
+    def resolution_for(self, settings: Mapping[str, Any]) -> float:
+        """Return the resolution of these settings, mm."""
+        return self.resolution + (CHORD if settings.get("arcs") == "chords" else 0.0)
 
     def write(self, plan: CutPlan, settings: Mapping[str, Any]) -> Written:
         """Return the plan as G-code.
@@ -126,7 +67,7 @@ class GcodeAdapter:
         require_finite(plan)
         drawn = on_machine(plan, values)
         lines = list(_Program(drawn, values).lines())
-        losses = tuple(negative_coordinates("G-code", drawn, values))
+        losses = (*_losses(plan, values), *negative_coordinates("G-code", drawn, values))
         return Written(("\n".join(lines) + "\n").encode("ascii"), losses)
 
 
@@ -146,6 +87,21 @@ def _require_stated(plan: CutPlan, values: Mapping[str, Any]) -> None:
             )
 
 
+def _losses(plan: CutPlan, values: Mapping[str, Any]) -> Iterator[str]:
+    if not plan.title.isascii():
+        yield (
+            "G-code comments hold plain letters only: the title is written as "
+            f'"{comment(plan.title, _COMMENT)}".'
+        )
+    for name in ("power", "score_power"):
+        power = values[name]
+        if power is not None and float(number(power, _POWER_DIGITS)) != power:
+            yield f"G-code states {name} {power:g} as {number(power, _POWER_DIGITS)}."
+    bulges = (vertex.bulge for stroke in plan.strokes for vertex in stroke.vertices)
+    if values["arcs"] == "chords" and any(bulges):
+        yield f"G-code writes arcs as chords within {CHORD:g} mm."
+
+
 class _Program:
     def __init__(self, plan: CutPlan, values: Mapping[str, Any]) -> None:
         self.plan, self.values = plan, values
@@ -155,7 +111,7 @@ class _Program:
         self.laser = values["head"] == "laser"
 
     def lines(self) -> Iterator[str]:
-        yield f"({comment(self.plan.title or 'cut plan', _COMMENT)})"
+        yield from self.head()
         if self.values["arc_centres"] == "G91.1":
             yield "G91.1"
         yield f"G17 {'G20' if self.values['units'] == 'in' else 'G21'} G40 G90 G94"
@@ -174,6 +130,19 @@ class _Program:
         yield from self.up()
         yield f"G0 X{number(0.0, 4, 1)} Y{number(0.0, 4, 1)}"
         yield "M2"
+
+    def head(self) -> Iterator[str]:
+        """Yield comments for the operator: what is cut from what, by which tool."""
+        yield f"({comment(self.plan.title or 'cut plan', _COMMENT)})"
+        yield f"({comment('tool ' + self.plan.tool_kind.replace('_', ' '), _COMMENT)})"
+        if self.plan.material:
+            yield f"({comment('material ' + self.plan.material, _COMMENT)})"
+        if self.plan.kit_number:
+            yield f"({comment('kit ' + self.plan.kit_number, _COMMENT)})"
+        if self.laser:
+            yield "(laser off while it travels)"
+        else:
+            yield f"(safe height {self.length(self.values['clear_mm'])} {self.values['units']})"
 
     def stop(self, stop: Stop) -> Iterator[str]:
         """Raise the tool, write the reason, and wait for the operator."""
@@ -195,12 +164,13 @@ class _Program:
         kind = "" if stroke.operation == "cut" else "score_"
         if self.laser:
             power = float(self.values[f"{kind}power"])
-            yield f"{self.values['power_word']} S{number(power, 3)}"
+            yield f"{self.values['power_word']} S{number(power, _POWER_DIGITS)}"
         else:
-            yield f"G1 Z{self.length(self.values[f'{kind}depth_mm'])} F{self.feed()}"
+            plunge = self.values["plunge_feed_mm_min"] or self.values["feed_mm_min"]
+            yield f"G1 Z{self.length(self.values[f'{kind}depth_mm'])} F{self.feed(plunge)}"
 
-    def feed(self) -> str:
-        return number(self.values["feed_mm_min"] * self.scale, 3, 1)
+    def feed(self, mm_min: float) -> str:
+        return number(mm_min * self.scale, 3, 1)
 
     def length(self, mm: float) -> str:
         return number(mm * self.scale, self.digits, 1)
@@ -212,8 +182,8 @@ class _Program:
         x, y = self.rounded(stroke.vertices[0].point)
         yield f"G0 X{number(x, self.digits, 1)} Y{number(y, self.digits, 1)}"
         yield from self.down(stroke)
-        feed = f" F{self.feed()}"
-        for part in short_arcs(stroke):
+        feed = f" F{self.feed(self.values['feed_mm_min'])}"
+        for part in self.parts(stroke):
             end = self.rounded(part.end)
             if end == (x, y):
                 continue
@@ -226,6 +196,12 @@ class _Program:
                 yield f"G1 {place}{feed}"
             feed, (x, y) = "", end
         yield from self.up()
+
+    def parts(self, stroke: Stroke) -> Iterator[Segment]:
+        """Return a stroke's lines and short arcs, or its chords."""
+        if self.values["arcs"] == "arcs":
+            return short_arcs(stroke)
+        return (Line(a, b) for a, b in pairwise(chords(stroke, CHORD)))
 
     def rounded(self, point: Point) -> tuple[float, float]:
         """Return a point rounded in output units; all other values derive from rounded ones."""

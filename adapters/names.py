@@ -3,19 +3,11 @@
 from __future__ import annotations
 
 import re
-import unicodedata
-from typing import Final
 
+from adapters.transliteration import plain_letters, transliterated
 from geometry.model.plan import NOTES, Stroke
 
-#: Latin letters that Unicode does not decompose into a plain letter and an accent.
-_LETTERS: Final = str.maketrans(
-    {
-        "ß": "ss", "æ": "ae", "Æ": "Ae", "œ": "oe", "Œ": "Oe", "ø": "o", "Ø": "O", "ł": "l",
-        "Ł": "L", "đ": "d", "Đ": "D", "ð": "d", "Ð": "D", "þ": "th", "Þ": "Th", "\u0131": "i",
-        "ŋ": "n",
-    }
-)  # fmt: skip
+_NOT_XML = re.compile("[\\x00-\\x1f\\x7f-\\x9f\\ud800-\\udfff\\ufffe\\uffff]")
 _NOT_PLAIN = re.compile(r"[^A-Za-z0-9]+")
 
 
@@ -30,12 +22,6 @@ def layer_of(stroke: Stroke) -> str:
     return f"{stroke.operation}-{angle}deg"
 
 
-def plain_letters(text: str) -> str:
-    """Return a text with accented Latin letters written as plain ones."""
-    apart = unicodedata.normalize("NFKD", text.translate(_LETTERS))
-    return "".join(each for each in apart if not unicodedata.combining(each))
-
-
 def plain(text: str, most: int = 24) -> str:
     """Return a text reduced to ASCII letters, digits, single hyphens; ``x`` if nothing is left."""
     return _NOT_PLAIN.sub("-", plain_letters(text)).strip("-")[:most].strip("-") or "x"
@@ -43,6 +29,17 @@ def plain(text: str, most: int = 24) -> str:
 
 def comment(text: str, most: int = 60) -> str:
     """Return a text that is safe inside any format's comment: one short plain line."""
-    letters = plain_letters(text)
+    letters = transliterated(text)
     kept = "".join(c if c.isascii() and (c.isalnum() or c in " -_.,:/'") else " " for c in letters)
+    return " ".join(kept.split())[:most]
+
+
+def xml_text(text: str, most: int = 200) -> str:
+    """Return a text of any script as one line that XML can hold; it is not escaped yet.
+
+    Source:
+        W3C, "Extensible Markup Language (XML) 1.0 (Fifth Edition)", 2.2: no control characters,
+        surrogates, U+FFFE or U+FFFF.
+    """
+    kept = "".join(" " if _NOT_XML.match(char) else char for char in text)
     return " ".join(kept.split())[:most]

@@ -19,6 +19,7 @@ from adapters.names import comment, layer_of
 from adapters.numbers import number, require_finite
 from adapters.pages import MAX_PAGES, Mark, Page, holds, marks, pages, pages_over, touches
 from adapters.pdf_check import SIZE, check_page
+from adapters.pdf_marks import draw_marks
 from adapters.split import short_arcs
 from geometry.model.plan import CutPlan, Stroke
 from geometry.model.points import Point
@@ -30,8 +31,6 @@ _PAPERS_MM = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
 #: Largest page, mm: 14,400 points; beyond that, viewers differ.
 _LARGEST_MM = 5080.0
 _EIGHTH = math.pi / 4.0
-#: Length of a join mark's arms, mm.
-_ARM = 3.0
 #: Left edge of a page's text, as a share of its width.
 _WORDS_AT = 0.27
 #: Letter heights in points below which a name is hard to read, or unreadable.
@@ -221,10 +220,7 @@ def _words(
     # Inside the printable area for any margin, and between the crosses of a join.
     across, up = margin + _WORDS_AT * part.width, max(margin, 5.0)
     canvas.drawString(across * _POINT, up * _POINT + 2.0, words)
-    for join in joins:
-        if holds(part, join.place):
-            x, y = join.place.x + margin - part.left, join.place.y + margin - part.bottom
-            _cross(canvas, x, y, join.name)
+    draw_marks(canvas, part, margin, joins)
 
 
 def _names(plan: CutPlan, boxes: Sequence[Bounds]) -> list[tuple[str, Bounds]]:
@@ -283,16 +279,6 @@ def _page(
     canvas.addLiteral("EMC")
     canvas.restoreState()
     canvas.showPage()
-
-
-def _cross(canvas: Any, x: float, y: float, name: str) -> None:  # noqa: ANN401
-    """Draw a named cross, to be matched with the same cross of a neighbouring page."""
-    canvas.setLineWidth(0.3)
-    canvas.line((x - _ARM) * _POINT, y * _POINT, (x + _ARM) * _POINT, y * _POINT)
-    canvas.line(x * _POINT, (y - _ARM) * _POINT, x * _POINT, (y + _ARM) * _POINT)
-    canvas.circle(x * _POINT, y * _POINT, _ARM / 2.0 * _POINT)
-    canvas.setFont("Helvetica", 7)
-    canvas.drawString((x + _ARM / 2.0) * _POINT, (y + _ARM / 2.0) * _POINT, name)
 
 
 def _operators(stroke: Stroke, dx: float, dy: float) -> Iterator[str]:

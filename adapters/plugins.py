@@ -130,12 +130,20 @@ def _plugin(point: EntryPoint, answer: Mapping[str, Any]) -> Plugin:
         extension=answer["extension"],
         supports=frozenset(answer["supports"]),
         resolution=float(answer["resolution"]),
-        settings=tuple(
-            Setting(**{**spec, "choices": tuple(spec["choices"])}) for spec in answer["settings"]
-        ),
+        settings=tuple(_setting(spec) for spec in answer["settings"]),
         read=read if answer["reads"] else None,
         resolution_for=resolution_for if answer["sized"] else None,
     )
+
+
+def _setting(spec: Mapping[str, Any]) -> Setting:
+    """Return a setting from JSON, which has lists instead of tuples."""
+    other = spec["only_with"]
+    changed = {
+        "choices": tuple(spec["choices"]),
+        "only_with": None if other is None else tuple(other),
+    }
+    return Setting(**{**spec, **changed})
 
 
 def _stroke(start: list[float], moves: list[list[float]], closed: object, group: str) -> ReadStroke:

@@ -13,9 +13,9 @@ from itertools import groupby
 from typing import Any
 from xml.sax.saxutils import escape, quoteattr
 
-from adapters.colours import TEXTS, hues_of
+from adapters.colours import TEXTS, WIDTHS, hues_of, widths_of
 from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
-from adapters.names import comment, layer_of, plain
+from adapters.names import layer_of, plain, xml_text
 from adapters.numbers import number, require_finite
 from adapters.split import short_arcs
 from geometry.model.plan import CutPlan, Stroke
@@ -33,7 +33,7 @@ class SvgAdapter:
     extension = "svg"
     supports: frozenset[Kept] = frozenset({"arcs", "operations", "stations", "pieces", "order"})
     resolution = 0.001
-    settings: tuple[Setting, ...] = (TEXTS,)
+    settings: tuple[Setting, ...] = (TEXTS, WIDTHS)
 
     def write(self, plan: CutPlan, settings: Mapping[str, Any]) -> Written:
         """Return the plan as an SVG drawing of the bed.
@@ -53,8 +53,8 @@ class SvgAdapter:
             ),
         ]
         if plan.title:
-            lines.append(f"<title>{escape(comment(plan.title))}</title>")
-        lines.extend(_groups(plan, hues_of(plan, values["colours"])))
+            lines.append(f"<title>{escape(xml_text(plan.title))}</title>")
+        lines.extend(_groups(plan, values))
         lines.append("</svg>")
         losses = (
             ("SVG cannot stop the machine: its stops are written as descriptions only.",)
@@ -64,31 +64,44 @@ class SvgAdapter:
         return Written(("\n".join(lines) + "\n").encode(), losses)
 
 
-def _groups(plan: CutPlan, colours: Mapping[str, str]) -> Iterator[str]:
-    """Yield a group for each sequence of strokes of one layer, in cutting order."""
+def _groups(plan: CutPlan, values: Mapping[str, Any]) -> Iterator[str]:
+    """Yield a group for each sequence of strokes of one kind, in cutting order.
+
+    The id says operation and blade angle and is the same in all loads, so that software can be set
+    up by it. Our own plans have one group for each.
+    """
+    colours, widths = hues_of(plan, values["colours"]), widths_of(plan, values["widths"])
     seen: dict[str, int] = {}
     used: dict[str, int] = {}
     numbered = enumerate(plan.strokes)
-    for layer, group in groupby(numbered, key=lambda pair: layer_of(pair[1])):
-        seen[layer] = seen.get(layer, 0) + 1
-        group_id = layer if seen[layer] == 1 else f"{layer}-again-{seen[layer]}"
-        head = f'<g id={quoteattr(group_id)} fill="none" stroke="{colours[layer]}"'
-        yield f'{head} stroke-width="0.1">'
-        strokes = list(group)
-        words = _words(plan, strokes[0][0], strokes[-1][0])
+    for group, strokes in groupby(numbered, key=lambda pair: _group_of(pair[1])):
+        seen[group] = seen.get(group, 0) + 1
+        group_id = group if seen[group] == 1 else f"{group}-again-{seen[group]}"
+        own = list(strokes)
+        layer = layer_of(own[0][1])
+        yield (
+            f'<g id={quoteattr(group_id)} fill="none" stroke="{colours[layer]}" '
+            f'stroke-width="{number(widths[layer])}">'
+        )
+        words = _words(plan, own[0][0], own[-1][0])
         if words:
             yield f"<desc>{escape(words)}</desc>"
-        for _, stroke in strokes:
+        for _, stroke in own:
             identity = quoteattr(_identity(stroke, used))
             yield f"<path id={identity} d={quoteattr(_data(plan, stroke))}/>"
         yield "</g>"
+
+
+def _group_of(stroke: Stroke) -> str:
+    # A line-up cut comes before the creases, the other cuts after them.
+    return stroke.part if stroke.part == "line-up" else layer_of(stroke)
 
 
 def _words(plan: CutPlan, first: int, last: int) -> str:
     """Return the stops before these strokes, and those after the last stroke."""
     end = last + 1 if last + 1 < len(plan.strokes) else last + 2
     stops = [stop for stop in plan.stops if first <= stop.before_stroke < end]
-    return " ".join(comment(stop.message, 200) for stop in stops)
+    return " ".join(xml_text(stop.message, 200) for stop in stops)
 
 
 def _identity(stroke: Stroke, used: dict[str, int]) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from geometry.marks.letters import letters, width_of, writable
 from geometry.marks.room import is_free, middle, upright_line
-from geometry.model.outline import Chain, Mark, Outline
+from geometry.model.outline import LABEL, Chain, Mark, Outline
 from geometry.model.points import Point, ahead
 
 #: Clearance between marks and the outline or holes, mm.
@@ -98,7 +98,7 @@ def label(
                 if any(_touch(box, other, MARGIN) for other in taken):
                     continue
                 if is_free(box.segments, outline, holes, MARGIN):
-                    return [Mark("label", "mark", line) for line in letters(shown, x, y, height)]
+                    return [Mark(LABEL, "mark", line) for line in letters(shown, x, y, height)]
     return []
 
 

@@ -123,6 +123,10 @@ class Chain:
         return [[vertex.x, vertex.y, vertex.bulge] for vertex in self.vertices]
 
 
+#: The role of a mark that is a line of a letter.
+LABEL = "label"
+
+
 @dataclass(frozen=True)
 class Mark:
     """A score or mark stroke on a piece.

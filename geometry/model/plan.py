@@ -72,7 +72,8 @@ class CutPlan:
         mm, y up, from the lower left corner of the bed (``bed_width`` by ``bed_height``).
 
     ``layers`` names the layers of the whole run in order of first use, so that they look the same
-    in the files of all loads; empty if no run is known.
+    in the files of all loads; empty if no run is known. ``material`` and ``kit_number`` are for
+    comments in files; empty if not known.
     """
 
     title: str
@@ -83,6 +84,8 @@ class CutPlan:
     stops: tuple[Stop, ...] = ()
     tool_kind: str = "pen"
     layers: tuple[str, ...] = ()
+    material: str = ""
+    kit_number: str = ""
 
     def with_vertices(self, change: Callable[[Vertex], Vertex]) -> CutPlan:
         """Return the plan with a function applied to all vertices."""

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from geometry.model.outline import Chain, Mark, Outline, Region, Vertex
+from geometry.model.outline import LABEL, Chain, Mark, Outline, Region, Vertex
 
 _RIGHT_ANGLES = {0: (1.0, 0.0), 90: (0.0, 1.0), 180: (-1.0, 0.0), 270: (0.0, -1.0)}
 
@@ -55,7 +56,8 @@ class Rigid:
         return Chain(self._vertices(chain.vertices))
 
     def region(self, region: Region) -> Region:
-        """Return the moved region, including marks and holes."""
+        """Return the moved region, including marks and holes; labels stay readable."""
+        marks = readable_when_mirrored(region.marks) if self.mirrored else region.marks
         return Region(
             self.outline(region.outline),
             tuple(self.outline(hole) for hole in region.holes),
@@ -67,9 +69,30 @@ class Rigid:
                     if isinstance(mark.path, Outline)
                     else self.chain(mark.path),
                 )
-                for mark in region.marks
+                for mark in marks
             ),
         )
+
+
+def readable_when_mirrored(marks: Sequence[Mark]) -> tuple[Mark, ...]:
+    """Return the marks with their label reflected in place, so that a mirrored piece's reads right.
+
+    The label keeps its box, so it stays clear of everything else.
+    """
+    boxes = [mark.path.bounds for mark in marks if mark.role == LABEL]
+    if not boxes:
+        return tuple(marks)
+    across = min(box.left for box in boxes) + max(box.right for box in boxes)
+
+    def reflected(vertex: Vertex) -> Vertex:
+        return Vertex(across - vertex.x, vertex.y, -vertex.bulge if vertex.bulge else 0.0)
+
+    return tuple(
+        Mark(mark.role, mark.operation, Chain(tuple(map(reflected, mark.path.vertices))))
+        if mark.role == LABEL
+        else mark
+        for mark in marks
+    )
 
 
 def scaled(outline: Outline, factor: float) -> Outline:

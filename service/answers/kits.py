@@ -86,8 +86,18 @@ class OutlinesAnswer(AnswerSchema):
     warnings = fields.List(fields.String(), required=True)
 
 
+PLACED = (
+    "where the outlines lie. A point (x, y) of an outline, hole or mark, as the answer's pieces "
+    "state it, is first mirrored (to -x, y; only where mirrored is true), then turned about 0, 0 "
+    "by turn_deg, then moved by x_mm and y_mm. Example: with mirrored, turn_deg 90, x_mm 100 and "
+    "y_mm 50, the point (30, 10) is mirrored to (-30, 10), turned to (-10, -30) and moved to "
+    "(90, 20). Labels are not mirrored: they stay readable in their place"
+)
+"""How a placement is applied."""
+
+
 class PlacementAnswer(AnswerSchema):
-    """The position of an outline: rotated about its origin, then moved."""
+    """The position of an outline: mirrored (if ``mirrored``), then turned, then moved."""
 
     piece = fields.String(required=True)
     x_mm = mm("from the bed's lower left corner")
@@ -200,7 +210,9 @@ class PreviewLoadAnswer(AnswerSchema):
             "in the bed's coordinates"
         },
     )
-    placements = fields.List(fields.Nested(PlacementAnswer), required=True)
+    placements = fields.List(
+        fields.Nested(PlacementAnswer), required=True, metadata={"description": PLACED}
+    )
     cut_length_mm = mm("length of all strokes that touch the material")
     travel_mm = mm()
     stops = fields.List(fields.Nested(StopAnswer), required=True)

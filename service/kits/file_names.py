@@ -12,7 +12,7 @@ import re
 from collections.abc import Sequence
 
 from adapters import registry
-from adapters.names import plain_letters
+from adapters.transliteration import plain_letters
 from service.requests.runs import Run
 
 _NOT_PLAIN = re.compile(r"[^a-z0-9]+")

@@ -20,6 +20,7 @@ from service.errors import (
 )
 from service.kits.file_names import file_name
 from service.kits.parts import parts
+from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.runs.loads import PlannedLoad
 from service.tools import kind_of
@@ -33,7 +34,7 @@ def load_files(
     index: int,
     load: PlannedLoad,
     *,
-    title: str,
+    kit: Kit,
     layers: tuple[str, ...] = (),
     check: bool = True,
 ) -> tuple[list[dict[str, Any]], dict[str, bytes], list[str]]:
@@ -43,7 +44,7 @@ def load_files(
         run: what is cut on what.
         index: the run's place in the request.
         load: the load.
-        title: of the kit; files say it where their format has a place for it.
+        kit: files state its title, number and material where their format has a place for them.
         layers: the run's kinds of work in order of first use.
         check: whether each file is read back.
 
@@ -68,7 +69,13 @@ def load_files(
         words = f"Run {run.number}, {run.cut}, {run.material.name}, load {load.number}"
         for part, strokes in parts(run, load.planned.plan):
             which = f", {part.replace('-', ' ')}" if part else ""
-            plan = replace(strokes, title=f"{words}{which}, {title}", layers=layers)
+            plan = replace(
+                strokes,
+                title=f"{words}{which}, {kit.title}",
+                layers=layers,
+                material=run.material.name,
+                kit_number=kit.ticket.number,
+            )
             written = _written(index, name, plan, settings)
             own = file_name(run, load.number, name, part)
             files[own] = written.data

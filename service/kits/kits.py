@@ -252,7 +252,7 @@ def _run_answer(
         if with_files:
             check = read_back is True or (read_back == "sampled" and load is planned.loads[0])
             row["files"], files, losses = load_files(
-                run, index, load, title=converted.title, layers=layers, check=check
+                run, index, load, kit=converted, layers=layers, check=check
             )
             made.files.update(files)
             made.warnings.extend(run.number, losses)

@@ -6,6 +6,7 @@ from xml.sax.saxutils import escape, quoteattr
 
 from geometry import units as lengths
 from geometry.model.outline import Region
+from geometry.model.transform import readable_when_mirrored
 from service.documents.pictures.frame import framed
 from service.documents.pictures.inside import grain_arrow
 from service.documents.pictures.path import number, path_data
@@ -150,18 +151,17 @@ def _offcuts(load: PlannedLoad, units: str) -> list[str]:
 
 
 def _pieces(kit: Kit, run: Run, load: PlannedLoad) -> list[str]:
-    """Draw each kind once and reuse it at every placement."""
-    kinds = list(load.load.placed)
-    parts = ["<defs>"]
-    for index, piece in enumerate(kinds):
-        parts.append(_kind(kit, run, piece, index))
-    parts.append("</defs>")
+    """Draw each kind once, mirrored ones apart, and reuse it at every placement."""
+    kinds = list(dict.fromkeys((p.piece, p.move.mirrored) for p in load.load.placements))
+    drawn = (_kind(kit, run, *kind, index) for index, kind in enumerate(kinds))
+    parts = ["<defs>", *drawn, "</defs>"]
     labels = PieceLabels(kit, run, _fill(run))
     for at, placement in enumerate(load.load.placements):
         move = placement.move
         hand = " scale(-1 1)" if move.mirrored else ""
+        index = kinds.index((placement.piece, move.mirrored))
         parts.append(
-            f'<use href="#kind-{kinds.index(placement.piece)}" transform="translate('
+            f'<use href="#kind-{index}" transform="translate('
             f'{number(move.x)} {number(move.y)}) rotate({number(move.turn_deg, 6)}){hand}"/>'
         )
         parts.append(labels.drawn(placement, at))
@@ -172,7 +172,7 @@ def _fill(run: Run) -> str:
     return _PAPER if run.cut == "template" else _CLOTH
 
 
-def _kind(kit: Kit, run: Run, piece: str, index: int) -> str:
+def _kind(kit: Kit, run: Run, piece: str, mirrored: bool, index: int) -> str:  # noqa: FBT001
     each = kit.pieces[piece]
     region: Region = each.region(run.cut)
     data = path_data(region.outline) + "".join(path_data(hole) for hole in region.holes)
@@ -190,7 +190,7 @@ def _kind(kit: Kit, run: Run, piece: str, index: int) -> str:
         )
     parts.extend(
         f'<path d="{path_data(mark.path)}" fill="none" stroke="#6f7f7b" stroke-width="0.3"/>'
-        for mark in region.marks
+        for mark in (readable_when_mirrored(region.marks) if mirrored else region.marks)
     )
     # A piece's own arrow says the same.
     if each.turns != "free" and not any(mark.role == "grain-arrow" for mark in region.marks):
