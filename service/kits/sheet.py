@@ -21,7 +21,7 @@ from service.pieces.model import Kit, Piece
 from service.requests.runs import Run
 from service.runs.loads import PlannedLoad, PlannedRun
 from service.runs.plies import stacking
-from service.runs.sheet_position import has_place, position_words
+from service.runs.sheet_position import bed_word, has_place, position_words
 from service.tools import kind_of
 from service.tools.figures import long_length, time_text
 
@@ -126,6 +126,7 @@ def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any]) -> SheetRun:
     facts = [
         ("Cut", f"{run.cut} outlines from {run.material.name}"),
         ("Cutter", f"{cutter.name or 'as stated'}: {kind.words}"),
+        *_opening(run, kit.units),
         *_lying(planned, kit.units),
         _room(row, box, kit.units, rectangle=run.area.is_rectangle),
         ("Gap", f"{_bench(run.gap, kit.units)} between pieces"),
@@ -188,6 +189,25 @@ def _dies(row: dict[str, Any]) -> list[tuple[str, str]]:
             (which, f"press it {times}; each press gives {gives} (load {die['load_number']})")
         )
     return facts
+
+
+def _opening(run: Run, units: str) -> list[tuple[str, str]]:
+    """Return how large the bed's opening is, and what stays free at its edges."""
+    bed, margins = run.cutter.bed, run.cutter.margins
+    if bed.roll:
+        return []
+    shape = "" if bed.boundary is None else ", not a rectangle"
+    text = f"{_size(Bounds(0.0, 0.0, bed.width, bed.height), units)}{shape}"
+    sides = {name: getattr(margins, name) for name in ("left", "right", "top", "bottom")}
+    if len(set(sides.values())) > 1:
+        each = (f"{_bench(free, units)} {name}" for name, free in sides.items())
+        text += f"; kept free for the head: {', '.join(each)}"
+    elif margins.left:
+        text += f"; {_bench(margins.left, units)} kept free for the head on every side"
+    if bed.keep_outs:
+        places = "1 place" if len(bed.keep_outs) == 1 else f"{len(bed.keep_outs)} places"
+        text += f"; {places} to keep clear of, grey in the pictures"
+    return [(bed_word(run).capitalize(), text)]
 
 
 def _lying(planned: PlannedRun, units: str) -> list[tuple[str, str]]:

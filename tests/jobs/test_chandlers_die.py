@@ -73,5 +73,6 @@ def test_chandlers_die(studio: Studio) -> None:
     assert kit.sheet.says("Load cotton, 8 layers, right side up", "Press it 3 times")
     assert kit.sheet.counts("HEX", 120, 120, 0)
     assert kit.sheet.counts("TRI", 240, 240, 0)
+    assert kit.sheet.together("Board", "12 x 10 in", "1/2 in", "every side")
     # A rule is bought by its thickness in mm as well.
     assert kit.sheet.says("0.028 in (0.7112 mm)")
