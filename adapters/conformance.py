@@ -19,7 +19,7 @@ from typing import Any
 
 import pytest
 
-from adapters.contract import CONTRACT, Adapter, Written
+from adapters.contract import CONTRACT, MAX_RESOLUTION, Adapter, Written
 from adapters.errors import AdapterError
 from adapters.mutations import mutations
 from adapters.path_deviation import deviation
@@ -61,7 +61,7 @@ def conformance_tests(
             assert adapter.name == adapter.name.lower()
             assert "/" in adapter.media_type
             assert not adapter.extension.startswith(".")
-            assert adapter.resolution > 0.0
+            assert 0.0 < adapter.resolution <= MAX_RESOLUTION
 
         def test_it_hands_back_bytes_and_words(self) -> None:
             written = adapter.write(sample_plan(), stated)

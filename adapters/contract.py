@@ -13,6 +13,9 @@ from geometry.model.plan import CutPlan
 #: Version of this contract; a plug-in states the one that it implements.
 CONTRACT = 1
 
+#: Largest resolution of a format, mm: a coarser file is no use for cutting.
+MAX_RESOLUTION = 0.5
+
 _LAYER = re.compile("(cut|score|mark)(-[0-9a-z]+deg)?|nick|bridge")
 #: Parts of a plan that a format can hold.
 Kept: TypeAlias = Literal["arcs", "operations", "stations", "stops", "pieces", "order"]
@@ -49,8 +52,8 @@ class Written:
 class Adapter(Protocol):
     """Writes cut plans in one format.
 
-    ``resolution`` is the deviation from the plan, mm, that read-back allows. Where settings change
-    it, an adapter also has ``resolution_for(settings)``. ``extension`` has no dot.
+    ``resolution`` is the deviation from the plan, mm, that read-back allows, up to 0.5. Where
+    settings change it, an adapter also has ``resolution_for(settings)``. ``extension`` has no dot.
     """
 
     contract: int

@@ -23,7 +23,7 @@ from dataclasses import asdict, dataclass
 from importlib.metadata import EntryPoint
 from typing import Any, get_args
 
-from adapters.contract import CONTRACT, Adapter, Kept, Setting, Written
+from adapters.contract import CONTRACT, MAX_RESOLUTION, Adapter, Kept, Setting, Written
 from adapters.errors import AdapterError, CannotHoldError, SettingError
 from adapters.readers.strokes import ReadStroke
 from adapters.sample import sample_plan
@@ -165,7 +165,7 @@ _WRONG: Mapping[str, Callable[[Any], bool]] = {
     "media_type": lambda text: not (isinstance(text, str) and _MEDIA_TYPE.fullmatch(text)),
     "extension": lambda text: not (isinstance(text, str) and _EXTENSION.fullmatch(text)),
     "supports": lambda words: not set(words) <= set(get_args(Kept)),
-    "resolution": lambda mm: not (isinstance(mm, int | float) and 0.0 < mm < math.inf),
+    "resolution": lambda mm: not (isinstance(mm, int | float) and 0.0 < mm <= MAX_RESOLUTION),
 }
 
 
@@ -177,6 +177,7 @@ def _write(request: Request) -> dict[str, Any]:
 
 def _written(adapter: Adapter, plan: Any, settings: Any, most: int) -> Written:  # noqa: ANN401
     written: object = _trying("failed while writing", lambda: adapter.write(plan, settings))
+    again: object = _trying("failed while writing", lambda: adapter.write(plan, settings))
     if not isinstance(written, Written) or not isinstance(written.data, bytes):
         raise FaultError(f"returned {type(written).__name__} instead of a written file")
     if len(written.data) > most:
@@ -184,6 +185,8 @@ def _written(adapter: Adapter, plan: Any, settings: Any, most: int) -> Written: 
     losses: object = written.losses
     if not isinstance(losses, tuple) or not all(isinstance(loss, str) for loss in losses):
         raise FaultError("lists losses that are not text")
+    if again != written:
+        raise FaultError("writes different files for the same plan")
     return written
 
 
@@ -203,7 +206,7 @@ def _row(stroke: ReadStroke) -> list[Any]:
 def _resolution(request: Request) -> float:
     own = getattr(_loaded(request), "resolution_for")  # noqa: B009 - as above
     found = _trying("cannot state its resolution", lambda: float(own(*request.arguments)))
-    if not 0.0 < found < math.inf:
+    if not 0.0 < found <= MAX_RESOLUTION:
         raise FaultError(f"states resolution {found}, which is not valid")
     return float(found)
 

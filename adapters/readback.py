@@ -17,6 +17,9 @@ from adapters.split import is_circle
 from geometry.model.plan import CutPlan, Stroke
 from geometry.units import PLOTTER_UNITS_PER_MM, UNIT_MM
 
+#: What our readers raise for a file that is not what they read.
+_UNREADABLE = (ValueError, KeyError, IndexError)
+
 
 @dataclass(frozen=True)
 class ReadBack:
@@ -40,25 +43,51 @@ def read_back(
         read = _read(format_name, data, plan, settings)
     except BrokenPluginError:
         raise
-    except (ValueError, KeyError, IndexError) as error:
-        raise ReadBackError(f"{format_name}: the file cannot be read back: {error}") from error
+    except Exception as error:
+        if isinstance(error, _UNREADABLE) or format_name not in registry.BUILT_IN:
+            text = f"{format_name}: the file cannot be read back: {error}"
+            raise ReadBackError(text) from error
+        raise
     if read is None:
         return None
     reader, strokes = read
     return ReadBack(reader, _compared(format_name, strokes, plan, settings))
 
 
+def is_proved(format_name: str) -> bool:
+    """Return whether there is a reader for a format's files."""
+    return _reader_of(format_name) is not None
+
+
+def _reader_of(format_name: str) -> str | None:
+    """Return whose reader reads a format: a format's name, its own for a plug-in that has one."""
+    adapter = registry.get(format_name)
+    if format_name in registry.BUILT_IN or callable(getattr(adapter, "read", None)):
+        return format_name
+    # A plug-in that reads nothing is read by what we have for its extension.
+    extension = adapter.extension.lower()
+    known = (name for name in registry.BUILT_IN if registry.get(name).extension == extension)
+    return next(known, None)
+
+
 def _read(
     format_name: str, data: bytes, plan: CutPlan, settings: Mapping[str, Any]
 ) -> tuple[str, list[ReadStroke]] | None:
-    if format_name not in registry.BUILT_IN:
-        # A plug-in may have its own reader.
-        own = getattr(registry.get(format_name), "read", None)
-        return (f"{format_name}'s own reader", list(own(data))) if callable(own) else None
+    by = _reader_of(format_name)
+    if by is None:
+        return None
+    if by not in registry.BUILT_IN:
+        own = getattr(registry.get(format_name), "read")  # noqa: B009 - the contract leaves it out
+        return f"{format_name}'s own reader", list(own(data))
+    if by != format_name:
+        # A plug-in's settings are its own; a file says what is needed to read it.
+        settings = {}
+        if b"<!ENTITY" in data:
+            raise ValueError("it declares entities")
     # Imported here, so that each format loads only its own reader.
-    reader = import_module(f"adapters.readers.{format_name}")
+    reader = import_module(f"adapters.readers.{by}")
     name: str = reader.READER
-    strokes = _strokes(format_name, reader, data, plan, settings)
+    strokes = _strokes(by, reader, data, plan, settings)
     if any(key in settings for key in ("origin", "turn_deg", "mirror")):
         strokes = on_bed(
             strokes,
@@ -111,7 +140,7 @@ def _compared(
             )
         worst = max(worst, off)
         kind = _kind(format_name, stroke, settings)
-        if groups.setdefault(read.group, kind) != kind:
+        if kind is not None and groups.setdefault(read.group, kind) != kind:
             raise ReadBackError(f"{format_name}: stroke {number} is in group {read.group}")
     return worst
 
@@ -123,8 +152,14 @@ def _allowed(format_name: str, settings: Mapping[str, Any]) -> float:
 
 
 def _kind(format_name: str, stroke: Stroke, settings: Mapping[str, Any]) -> object:
-    """Return the expected group of a stroke: its pen in formats with pens, else its layer."""
+    """Return what a stroke's group stands for: a pen, or a layer; ``None`` where it may be any."""
     if format_name == "hpgl":
         pens = {"cut": 1, "score": 2, "mark": 3, **settings.get("pens", {})}
         return pens.get(layer_of(stroke), pens[stroke.operation])
-    return stroke.operation, stroke.angle_deg
+    if format_name in registry.BUILT_IN:
+        return stroke.operation, stroke.angle_deg
+    # A plug-in's groups need to say no more than it supports.
+    supports = registry.get(format_name).supports
+    if "operations" not in supports:
+        return None
+    return stroke.operation, stroke.angle_deg if "stations" in supports else None

@@ -77,11 +77,16 @@ class SettingAnswer(AnswerSchema):
     name = fields.String(required=True)
     type = fields.String(
         required=True,
-        metadata={"description": "number, choice, flag, pens, colours, colour numbers"},
+        metadata={"description": "number, choice, flag, pens, colours, colour numbers, widths"},
     )
     description = fields.String(required=True)
     required = fields.Boolean(required=True)
     choices = fields.List(fields.String(), required=True)
+    default = fields.Raw(
+        metadata={"description": "the value when it is not stated; absent where there is none"}
+    )
+    minimum = fields.Float()
+    maximum = fields.Float()
 
 
 class FormatFault(AnswerSchema):
@@ -95,6 +100,7 @@ class FormatAnswer(AnswerSchema):
     """An installed file format."""
 
     name = fields.String(required=True)
+    title = fields.String(required=True)
     media_type = fields.String(required=True)
     extension = fields.String(required=True)
     supports = fields.List(

@@ -135,6 +135,9 @@ class FileAnswer(AnswerSchema):
     sha256 = fields.String(required=True)
     href = link("address of the file")
     read_back = fields.Nested(ReadBackAnswer)
+    unproved = fields.Boolean(
+        metadata={"description": "present only where no reader checks the format's files"}
+    )
 
 
 class OffcutAnswer(AnswerSchema):

@@ -9,8 +9,9 @@ from typing import Any, Literal, TypeAlias
 
 from adapters import registry
 from adapters.contract import Written
-from adapters.errors import BrokenPluginError, CannotHoldError, SettingError
-from adapters.readback import ReadBack, read_back
+from adapters.errors import BrokenPluginError, CannotHoldError, ReadBackError, SettingError
+from adapters.readback import ReadBack, is_proved, read_back
+from geometry.errors import InternalError
 from geometry.model.plan import CutPlan
 from service.errors import (
     Fault,
@@ -88,16 +89,16 @@ def load_files(
                 "sha256": hashlib.sha256(written.data).hexdigest(),
                 "href": f"files/{own}",
             }
-            if check:
+            if not is_proved(name):
+                entry["unproved"] = True
+                loss = f"{name} has no reader: its files are not read back."
+                losses.extend([] if loss in losses else [loss])
+            elif check:
                 found = _read_back(name, written.data, plan, settings)
-                if found is None:
-                    loss = f"{name} has no reader: its files are not read back."
-                    losses.extend([] if loss in losses else [loss])
-                else:
-                    entry["read_back"] = {
-                        "reader": found.reader,
-                        "worst_deviation_mm": found.worst_deviation,
-                    }
+                entry["read_back"] = {
+                    "reader": found.reader,
+                    "worst_deviation_mm": found.worst_deviation,
+                }
             entries.append(entry)
     return entries, files, losses
 
@@ -152,10 +153,16 @@ def _written(index: int, name: str, plan: CutPlan, settings: Mapping[str, Any]) 
         raise PluginFailedError(error.message) from error
 
 
-def _read_back(
-    name: str, data: bytes, plan: CutPlan, settings: Mapping[str, Any]
-) -> ReadBack | None:
+def _read_back(name: str, data: bytes, plan: CutPlan, settings: Mapping[str, Any]) -> ReadBack:
+    """Return what a reader found; a wrong file of a plug-in is the plug-in's fault, not ours."""
     try:
-        return read_back(name, data, plan, settings)
+        found = read_back(name, data, plan, settings)
     except BrokenPluginError as error:
         raise PluginFailedError(error.message) from error
+    except ReadBackError as error:
+        if name in registry.BUILT_IN:
+            raise
+        raise PluginFailedError(f"Plug-in {name} wrote a wrong file. {error}.") from error
+    if found is None:
+        raise InternalError(f"{name} has a reader that was not used")
+    return found

@@ -248,7 +248,8 @@ def _files(run: Run, load: PlannedLoad, row: dict[str, Any]) -> Iterator[str]:
         if part
     }
     for each in row.get("files", ()):
-        yield f"{each['name']}{words.get(each['name'], '')}"
+        unproved = " (not checked: draw it with a pen first)" if each.get("unproved") else ""
+        yield f"{each['name']}{words.get(each['name'], '')}{unproved}"
 
 
 def _tool(part: str, plan: CutPlan) -> str:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from flask import Blueprint
 
 from adapters import registry
+from adapters.contract import Setting
 from service.answers.choices import FormatList
 from service.http.endpoint import Answer, op
 
@@ -22,21 +24,28 @@ def list_formats() -> dict[str, Any]:
         "formats": [
             {
                 "name": each.name,
+                "title": each.title,
                 "media_type": each.media_type,
                 "extension": each.extension,
                 "supports": sorted(each.supports),
-                "settings": [
-                    {
-                        "name": setting.name,
-                        "type": setting.type,
-                        "description": setting.description,
-                        "required": setting.required,
-                        "choices": list(setting.choices),
-                    }
-                    for setting in each.settings
-                ],
+                "settings": [_setting(setting) for setting in each.settings],
             }
             for each in found
         ],
         "faults": [{"name": name, "detail": detail} for name, detail in registry.faults().items()],
     }
+
+
+def _setting(setting: Setting) -> dict[str, Any]:
+    row: dict[str, Any] = {
+        "name": setting.name,
+        "type": setting.type,
+        "description": setting.description,
+        "required": setting.required,
+        "choices": list(setting.choices),
+    }
+    if setting.default is not None:
+        row["default"] = setting.default
+    # JSON has no infinity: a bound that is none is left out.
+    bounds = {"minimum": setting.minimum, "maximum": setting.maximum}
+    return row | {name: value for name, value in bounds.items() if math.isfinite(value)}
