@@ -73,7 +73,12 @@ class PieceAnswer(AnswerSchema):
     id = fields.String(required=True)
     shape = fields.String(required=True)
     size = fields.String(required=True, metadata={"description": "as written in the request"})
-    quantity = fields.Integer(required=True)
+    quantity = fields.Integer(
+        required=True, metadata={"description": "finished pieces wanted, in each copy of the kit"}
+    )
+    total_quantity = fields.Integer(
+        metadata={"description": "in all copies, without spares; present for several copies"}
+    )
     template = fields.Nested(OutlineAnswer, required=True)
     patch = fields.Nested(OutlineAnswer, required=True)
     allowance = fields.Nested(AllowanceAnswer, required=True)
@@ -259,12 +264,29 @@ class SheetAnswer(AnswerSchema):
     position = fields.String(metadata={"description": "the same in words, in the request's units"})
 
 
-class PieceTotalAnswer(AnswerSchema):
-    """The totals of one piece in a run."""
+class PortionAnswer(AnswerSchema):
+    """What one copy of the kit holds of one piece: cut pieces, so templates or patches."""
 
-    asked = fields.Integer(required=True)
+    needed = fields.Integer(required=True, metadata={"description": "without spares"})
+    spares = fields.Integer(required=True)
+
+
+class PieceTotalAnswer(AnswerSchema):
+    """The totals of one piece in a run, in all copies of the kit."""
+
+    asked = fields.Integer(required=True, metadata={"description": "without spares"})
     made = fields.Integer(required=True)
-    spare = fields.Integer(required=True)
+    spare = fields.Integer(
+        required=True, metadata={"description": "made beyond asked, requested spares included"}
+    )
+    per_copy = fields.Dict(
+        keys=fields.String(),
+        values=fields.Nested(PortionAnswer),
+        metadata={
+            "description": "what one copy holds, by piece; present for copies, spares, and pieces "
+            "that are cut as one heap, which the total of the first of them counts together"
+        },
+    )
     mirrored = fields.Integer(metadata={"description": "additional mirror images"})
     uses_per_template = fields.Integer()
     missing = fields.Integer()
@@ -346,7 +368,9 @@ class PreviewRunAnswer(AnswerSchema):
         fields.Nested(PressedDieAnswer), metadata={"description": "for a steel-rule die"}
     )
     presses = fields.Integer(metadata={"description": "presses of all dies together"})
-    spare = fields.Integer(metadata={"description": "surplus pieces of all presses"})
+    spare = fields.Integer(
+        metadata={"description": "surplus pieces of all presses, requested spares included"}
+    )
     pieces_per_outline = fields.Dict(
         keys=fields.String(),
         values=fields.Dict(keys=fields.String(), values=fields.Integer()),
@@ -393,6 +417,9 @@ class LayoutsAnswer(AnswerSchema):
     )
     reference = fields.String(metadata={"description": "the request's"})
     date = fields.Date(metadata={"description": "the request's"})
+    copies = fields.Integer(
+        metadata={"description": "copies of the kit that the runs cut; absent in old kits"}
+    )
     pieces = fields.List(fields.Nested(PieceAnswer), required=True)
     runs = fields.List(fields.Nested(PreviewRunAnswer), required=True)
     totals = fields.Nested(TotalsAnswer, required=True)

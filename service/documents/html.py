@@ -8,7 +8,14 @@ from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 
 from service.documents.model import RunSheet, SheetPiece
 from service.documents.sheet_drawings import INK, dial_drawing, load_drawing, piece_drawing
-from service.documents.wording import CHECK, LABEL_OF_CHECK, most_boxes, ticket_line, times_text
+from service.documents.wording import (
+    CHECK,
+    LABEL_OF_CHECK,
+    bags_heading,
+    most_boxes,
+    ticket_line,
+    times_text,
+)
 
 
 def run_sheet_html(sheet: RunSheet) -> str:
@@ -31,6 +38,7 @@ def _template() -> Template:
         most_boxes=most_boxes,
         times_text=times_text,
         ticket_line=ticket_line,
+        bags_heading=bags_heading,
         name_of=_name_of,
         draw_load=load_drawing,
         draw_piece=piece_drawing,

@@ -41,7 +41,7 @@ def labels_of(sheet: RunSheet) -> tuple[Label, ...]:
     found = []
     for run in sheet.runs:
         patch = run.cut == "patch"
-        for name, asked, _made, _spare in run.totals:
+        for name, needed, spares in run.portions:
             piece = pieces[name]
             # A shape's size is that of its template: a patch is larger.
             size = f"{piece.asked} finished" if patch and piece.asked else piece.asked
@@ -49,7 +49,9 @@ def labels_of(sheet: RunSheet) -> tuple[Label, ...]:
             about = ", ".join(part for part in (piece.shape, size, run.title) if part)
             outline = piece.patch if patch else piece.template
             what = "patch" if patch else "template"
-            count = f"{asked} {what if asked == 1 else what + ('es' if patch else 's')}"
+            number = f"{needed} + {spares} spare" if spares else str(needed)
+            one = needed + spares == 1
+            count = f"{number} {what if one else what + ('es' if patch else 's')}"
             found.append(Label(sheet.title, name, count, about, sheet.ticket, outline))
     return tuple(found)
 

@@ -11,7 +11,10 @@ from geometry.model.segments import Bounds
 
 @dataclass(frozen=True)
 class SheetPiece:
-    """One piece in the index; ``sizes`` are label and text, template first."""
+    """One piece in the index; ``sizes`` are label and text, template first.
+
+    ``allowance`` is the seam allowance in a few words for a label, empty without one.
+    """
 
     id: str
     shape: str
@@ -19,6 +22,15 @@ class SheetPiece:
     sizes: tuple[tuple[str, str], ...]
     template: Outline
     patch: Outline
+    allowance: str = ""
+
+
+@dataclass(frozen=True)
+class BagItem:
+    """One line of a bag's contents: how many of what, and what they look like."""
+
+    count: str
+    about: str
 
 
 @dataclass(frozen=True)
@@ -49,7 +61,8 @@ class SheetRun:
 
     ``verb`` says what is done with a load. ``sheet`` is the position of a sheet of stated size.
     ``preparation`` holds steps before cutting,
-    ``remedies`` checks for a wrong test cut.
+    ``remedies`` checks for a wrong test cut, ``sorting`` how to sort what was cut.
+    ``portions`` are piece, needed and spares of one copy of the kit, each piece for itself.
     """
 
     title: str
@@ -64,6 +77,8 @@ class SheetRun:
     remedies: tuple[str, ...] = ()
     sheet: Bounds | None = None
     verb: str = "Cut"
+    sorting: tuple[str, ...] = ()
+    portions: tuple[tuple[str, int, int], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -71,7 +86,7 @@ class RunSheet:
     """The whole sheet; ``paper`` is ``letter`` or ``a4``.
 
     ``ticket`` is the line by which the kit is found again, ``number`` the kit's alone,
-    ``version`` the service's.
+    ``version`` the service's. ``bag`` is what each of several ``copies`` holds.
     """
 
     title: str
@@ -84,3 +99,5 @@ class RunSheet:
     ticket: str = ""
     number: str = ""
     version: str = ""
+    copies: int = 1
+    bag: tuple[BagItem, ...] = ()

@@ -26,7 +26,7 @@ from reportlab.platypus import (
 from service.documents.drawing import CheckSquare, Dial, LoadDrawing, PieceDrawing, latin
 from service.documents.model import RunSheet, SheetLoad, SheetPiece, SheetRun, SheetStop
 from service.documents.plain import headed, paragraph
-from service.documents.wording import CHECK, most_boxes, ticket_line, times_text
+from service.documents.wording import CHECK, bags_heading, most_boxes, ticket_line, times_text
 
 # The library fills its table of named colours at the first use, and another thread that looks a
 # colour up at that moment does not find it: fill it before there are threads.
@@ -100,6 +100,7 @@ def story(sheet: RunSheet) -> Iterator[Flowable]:
     yield _check(width)
     for run in sheet.runs:
         yield from _run(run, width)
+    yield from _list(bags_heading(sheet), tuple(f"{i.count}: {i.about}" for i in sheet.bag))
     for index, piece in enumerate(sheet.pieces):
         # Keep the heading on the same page as the first piece.
         head = [paragraph("Pieces", _HEAD)] if index == 0 else []
@@ -131,6 +132,7 @@ def _run(run: SheetRun, width: float) -> Iterator[Flowable]:
     yield Table(rows, colWidths=[width - 270, 90, 90, 90], style=_ruled(len(rows)), repeatRows=1)
     for load in run.loads:
         yield _load(run, load, width)
+    yield from _list("Sort", run.sorting)
     yield from _list("If the test cut is wrong", run.remedies)
 
 

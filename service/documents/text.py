@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterable, Iterator
 
 from service.documents.model import RunSheet, SheetLoad, SheetRun
-from service.documents.wording import ticket_line, times_text
+from service.documents.wording import bags_heading, ticket_line, times_text
 
 _WIDTH = 78
 
@@ -18,6 +18,7 @@ def run_sheet_text(sheet: RunSheet) -> str:
     parts.extend(_list("Warnings", sheet.warnings))
     for run in sheet.runs:
         parts.extend(_run(run))
+    parts.extend(_list(bags_heading(sheet), (f"{i.count}: {i.about}" for i in sheet.bag)))
     parts.append(_heading("Pieces", "-"))
     for piece in sheet.pieces:
         parts.append(_item(f"{piece.id}: {piece.shape}, {piece.asked}".rstrip(", ")))
@@ -41,6 +42,7 @@ def _run(run: SheetRun) -> Iterator[str]:
         yield _item(f"{piece}: needed {needed}, made {made}, spare {spare}")
     for load in run.loads:
         yield from _load(run, load)
+    yield from _list("Sort", run.sorting)
     yield from _list("If the test cut is wrong", run.remedies)
 
 

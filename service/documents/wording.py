@@ -23,6 +23,11 @@ def ticket_line(sheet: RunSheet) -> str:
     return f"{sheet.ticket} (made by version {sheet.version})"
 
 
+def bags_heading(sheet: RunSheet) -> str:
+    """Return the heading above what each bag holds."""
+    return f"Each of {sheet.copies} bags"
+
+
 def times_text(repeats: int) -> str:
     """Return the text for a load's repeats."""
     return "once" if repeats == 1 else f"{repeats} times"

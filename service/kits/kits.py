@@ -21,6 +21,7 @@ from service.kits.run_answers import (
     bounds_of,
     box_of,
     dies_of,
+    kit_totals,
     load_answer,
     per_outline,
     piece_totals,
@@ -31,9 +32,10 @@ from service.pieces.draw import draw_pieces
 from service.pieces.model import Kit, Ticket
 from service.requests.kit_number import kit_number
 from service.requests.kits import KitRequest
+from service.runs.heaps import with_heaps
 from service.runs.loads import PlannedRun, plan_run
 from service.runs.sheet_position import sheet_answer
-from service.runs.times import TIME_NOTE, time_basis
+from service.runs.times import time_basis
 from service.schemas.units_in_text import in_units
 from service.tools import kind_of
 from service.tools.layouts import LayoutSearch
@@ -108,17 +110,19 @@ def make(
 ) -> Bundle:
     """Draw a request's pieces and cut them."""
     check_plugins(request.runs)
+    pieces = draw_pieces(request.pieces, request.units)
     drawn = Kit(
         title=request.title,
         units=request.units,
-        pieces=draw_pieces(request.pieces, request.units),
-        runs=request.runs,
+        pieces=pieces,
+        runs=tuple(with_heaps(run, pieces) for run in request.runs),
         documents=request.documents,
         ticket=Ticket(
             kit_number(request.document, request.cutters, __version__),
             request.reference,
             request.date,
         ),
+        copies=request.copies,
     )
     bundle = cut(
         drawn,
@@ -184,9 +188,10 @@ def cut(
         "title": converted.title,
         "version": __version__,
         **_ticket(converted.ticket),
-        "pieces": [piece_answer(piece) for piece in converted.pieces.values()],
+        "copies": converted.copies,
+        "pieces": [piece_answer(each, converted.copies) for each in converted.pieces.values()],
         "runs": made.runs,
-        "totals": _totals(made.runs),
+        "totals": kit_totals(made.runs),
         "warnings": [
             in_units(warning, converted.units, at_the_bench=True)
             for warning in (*warnings, *piece_warnings(converted.pieces), *made.warnings.lines())
@@ -286,15 +291,3 @@ def _run_answer(
 def _ticket(ticket: Ticket) -> dict[str, str]:
     own = {"reference": ticket.reference, "date": ticket.date}
     return {"number": ticket.number} | {name: value for name, value in own.items() if value}
-
-
-def _totals(runs: list[dict[str, Any]]) -> dict[str, Any]:
-    loads = [load for run in runs for load in run["loads"]]
-    return {
-        "loads": sum(load["repeats"] for load in loads),
-        "cut_length_mm": sum(load["cut_length_mm"] * load["repeats"] for load in loads),
-        "travel_mm": sum(load["travel_mm"] * load["repeats"] for load in loads),
-        "stops": sum(len(load["stops"]) * load["repeats"] for load in loads),
-        "estimated_s": sum(load["estimated_s"] * load["repeats"] for load in loads),
-        "estimate_basis": TIME_NOTE,
-    }

@@ -51,13 +51,14 @@ def _named(ids: Sequence[str]) -> str:
     return f"Pieces {', '.join(first[:-1])} and {first[-1]}"
 
 
-def piece_answer(piece: Piece) -> dict[str, Any]:
+def piece_answer(piece: Piece, copies: int = 1) -> dict[str, Any]:
     """Return one piece as the answer states it."""
     return {
         "id": piece.id,
         "shape": piece.title,
         "size": piece.size,
         "quantity": piece.quantity,
+        **({"total_quantity": piece.quantity * copies} if copies > 1 else {}),
         "template": region_answer(piece.template),
         "patch": region_answer(piece.patch),
         "allowance": _allowance_answer(piece.allowance),

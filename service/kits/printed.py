@@ -33,8 +33,20 @@ class Printed:
 
     def add_labels(self) -> None:
         """Make the labels as a PDF."""
+        from service.documents.bag_labels import bag_labels_of, bag_labels_pdf  # noqa: PLC0415
         from service.documents.labels import labels_of, labels_pdf  # noqa: PLC0415
         from service.documents.text import labels_text  # noqa: PLC0415
+
+        def bags_as_text(sheet: RunSheet) -> str:
+            return labels_text(
+                (
+                    row.copy,
+                    row.title,
+                    *(f"{item.count}: {item.about}" for item in row.items),
+                    row.ticket,
+                )
+                for row in bag_labels_of(sheet, [sheet.bag])
+            )
 
         def as_text(sheet: RunSheet) -> str:
             rows = labels_of(sheet)
@@ -42,7 +54,10 @@ class Printed:
                 (row.piece, row.count, row.about, row.title, row.ticket) for row in rows
             )
 
-        self._add("labels", "labels", "labels", labels_pdf, as_text)
+        if self.sheet.bag:
+            self._add("labels", "labels", "labels", bag_labels_pdf, bags_as_text)
+        else:
+            self._add("labels", "labels", "labels", labels_pdf, as_text)
 
     def _add(
         self,

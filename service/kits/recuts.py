@@ -16,15 +16,19 @@ from service.kits.files import Checked, check_plugins
 from service.kits.kits import cut
 from service.pieces.model import Allowance, Kit, Piece, Ticket
 from service.requests.kit_number import kit_number
-from service.requests.kits import RecutRequest, StoredPiece, stored_run
+from service.requests.kits import StoredPiece, stored_run
+from service.requests.portions import uses_of
+from service.requests.recuts import RecutRequest
 from service.requests.runs import Run
 from service.requests.stored_names import current_allowance, current_request
-from service.runs.plies import finished, plies_of, uses_of
+from service.runs.plies import finished, plies_of
 
 #: What a recut's title starts with.
 _RECUT = "Recut: "
 #: Where the material of a recut's only run stands in its stored request.
 _MATERIAL = "#/runs/0/material"
+#: What a stored request says of the whole kit: a recut states how many of each piece it cuts.
+_OF_COPIES = ("copies", "spares")
 
 
 def recut(
@@ -151,7 +155,7 @@ def narrowed(stored: Mapping[str, Any], request: RecutRequest) -> dict[str, Any]
     }
     wanted = [{"id": each, "quantity": chosen[each]} for each in inside if each in chosen]
     return {
-        **stored,
+        **{name: value for name, value in stored.items() if name not in _OF_COPIES},
         **beside,
         "title": _title(stored.get("title") or "Untitled kit"),
         "pieces": [

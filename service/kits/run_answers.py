@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from geometry.layout.item import Used
 from geometry.model.cutter import WorkArea
+from service.requests.portions import uses_of
 from service.runs.loads import PlannedLoad, PlannedRun
-from service.runs.plies import finished, uses_of
+from service.runs.plies import finished
+from service.runs.times import TIME_NOTE
 from service.tools import kind_of
 
 
@@ -113,16 +116,19 @@ def load_answer(planned: PlannedRun, load: PlannedLoad) -> dict[str, Any]:
     }
 
 
-def piece_totals(planned: PlannedRun) -> dict[str, dict[str, int]]:
+def piece_totals(planned: PlannedRun) -> dict[str, dict[str, Any]]:
     """Return what a run makes of each piece, beside what was asked."""
-    run, totals = planned.run, {}
+    run = planned.run
+    totals: dict[str, dict[str, Any]] = {}
     uses, made, placed = uses_of(run), Counter[str](), Counter[str]()
     for load in planned.loads:
         for piece, count in load.load.placed.items():
             placed[piece] += count * load.load.repeats
     made.update(finished(planned.plies, placed))
-    for piece, asked in run.quantities.items():
-        needed = -(-asked // uses)
+    for piece in run.quantities:
+        portions = {name: run.portions[name] for name in run.heaps.get(piece, (piece,))}
+        needed = run.copies * sum(each.needed for each in portions.values())
+        wanted = run.copies * sum(each.total for each in portions.values())
         totals[piece] = {
             "asked": needed,
             "made": made[piece],
@@ -132,9 +138,27 @@ def piece_totals(planned: PlannedRun) -> dict[str, dict[str, int]]:
             totals[piece]["mirrored"] = planned.plies[piece].mirrored * placed[piece]
         if uses > 1:
             totals[piece]["uses_per_template"] = uses
-        if made[piece] < needed:
-            totals[piece]["missing"] = needed - made[piece]
+        if made[piece] < wanted:
+            totals[piece]["missing"] = wanted - made[piece]
+        if run.copies > 1 or len(portions) > 1 or wanted > needed:
+            totals[piece]["per_copy"] = {
+                name: {"needed": each.needed, "spares": each.spares}
+                for name, each in portions.items()
+            }
     return totals
+
+
+def kit_totals(runs: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
+    """Return the sums over all loads of a kit's runs, as the answer states them."""
+    loads = [load for run in runs for load in run["loads"]]
+    return {
+        "loads": sum(load["repeats"] for load in loads),
+        "cut_length_mm": sum(load["cut_length_mm"] * load["repeats"] for load in loads),
+        "travel_mm": sum(load["travel_mm"] * load["repeats"] for load in loads),
+        "stops": sum(len(load["stops"]) * load["repeats"] for load in loads),
+        "estimated_s": sum(load["estimated_s"] * load["repeats"] for load in loads),
+        "estimate_basis": TIME_NOTE,
+    }
 
 
 def dies_of(planned: PlannedRun) -> dict[str, Any]:

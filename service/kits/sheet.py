@@ -14,6 +14,7 @@ from geometry.model.segments import Bounds
 from service.documents.cutting_list import cutting_list_csv
 from service.documents.model import RunSheet, SheetLoad, SheetPiece, SheetRun, SheetStop
 from service.documents.preparation import preparation, remedies
+from service.kits.bags import bag_items, heap_facts, sorting
 from service.kits.file_names import file_name
 from service.kits.parts import PEN, parts
 from service.kits.printed import Printed
@@ -57,12 +58,14 @@ def sheet_files(
 def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: dict[str, Any]) -> RunSheet:
     """Return the words and figures of a kit's run sheet."""
     totals = answer["totals"]
+    pieces = {name: _piece(each, kit.units) for name, each in kit.pieces.items()}
     return RunSheet(
         title=kit.title,
         paper="letter" if kit.units == "in" else "a4",
-        pieces=tuple(_piece(each, kit.units) for each in kit.pieces.values()),
+        pieces=tuple(pieces.values()),
         runs=tuple(_run(kit, each, row) for each, row in zip(planned, answer["runs"], strict=True)),
         totals=(
+            *([("Copies", str(kit.copies))] if kit.copies > 1 else []),
             ("Loads", str(totals["loads"])),
             ("Stops", str(totals["stops"])),
             ("Cut length", long_length(totals["cut_length_mm"], kit.units)),
@@ -73,6 +76,8 @@ def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: dict[str, Any]) ->
         ticket=str(kit.ticket),
         version=answer["version"],
         number=kit.ticket.number,
+        copies=kit.copies,
+        bag=bag_items(kit, pieces) if kit.copies > 1 else (),
     )
 
 
@@ -110,6 +115,7 @@ def _size(box: Bounds, units: str) -> str:
 def _piece(piece: Piece, units: str) -> SheetPiece:
     template, patch = piece.template.outline, piece.patch.outline
     sizes = [("Template", _size(template.bounds, units))]
+    allowance = ""
     if piece.allowance.most > 0.0:
         sizes.append(("Patch", _size(patch.bounds, units)))
         least, most = piece.allowance.least, piece.allowance.most
@@ -117,7 +123,8 @@ def _piece(piece: Piece, units: str) -> SheetPiece:
         if most - least > 0.001:  # noqa: PLR2004 - the accuracy that is promised
             text += f" to {lengths.format_length(most, units)}"
         sizes.append(("Seam allowance", f"{text}, measured square to the edges"))
-    return SheetPiece(piece.id, piece.title, piece.size, tuple(sizes), template, patch)
+        allowance = f"{text} allowance"
+    return SheetPiece(piece.id, piece.title, piece.size, tuple(sizes), template, patch, allowance)
 
 
 def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any]) -> SheetRun:
@@ -125,6 +132,7 @@ def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any]) -> SheetRun:
     cutter, kind = run.cutter, kind_of(run.cutter.tool)
     facts = [
         ("Cut", f"{run.cut} outlines from {run.material.name}"),
+        *heap_facts(run),
         ("Cutter", f"{cutter.name or 'as stated'}: {kind.words}"),
         *_opening(run, kit.units),
         *_lying(planned, kit.units),
@@ -165,6 +173,8 @@ def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any]) -> SheetRun:
             stacking=stacking(run, planned.plies),
         ),
         remedies=remedies(kind),
+        sorting=sorting(run, row["totals"]),
+        portions=tuple((name, each.needed, each.spares) for name, each in run.portions.items()),
     )
 
 

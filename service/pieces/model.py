@@ -80,3 +80,4 @@ class Kit:
     runs: tuple[Run, ...]
     documents: frozenset[str] = frozenset(DOCUMENTS)
     ticket: Ticket = Ticket()
+    copies: int = 1

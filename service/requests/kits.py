@@ -1,4 +1,4 @@
-"""Kits: pieces, and the runs that cut them; and what is cut again of a stored kit."""
+"""Kits: pieces, and the runs that cut them; and stored kits, cut down to one run."""
 
 from __future__ import annotations
 
@@ -6,11 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from marshmallow import EXCLUDE, fields, post_load, validate
+from marshmallow import EXCLUDE, fields, post_load, validate, validates_schema
 
-from service.requests.materials import MaterialSchema
+from service.requests.copies import Spares, SparesSchema, copies_field
 from service.requests.pieces import (
-    MAX_PIECES,
     MAX_QUANTITY,
     OutlinesRequestSchema,
     PieceRequest,
@@ -18,11 +17,12 @@ from service.requests.pieces import (
     grain,
     turns_of,
 )
+from service.requests.portions import for_copies, too_many_copies
 from service.requests.runs import MAX_RUNS, Run, RunSchema
 from service.schemas.context import CutterSource, current
-from service.schemas.fields import IDENTIFIER, Bool, Int, Strict, Text, piece_id
+from service.schemas.errors import raise_together
+from service.schemas.fields import Bool, Int, Strict, Text, piece_id
 from service.schemas.loading import load
-from service.schemas.structures import Checked, Keyed
 from service.schemas.validation import List, Partial
 
 #: Documents for the bench that a kit may have.
@@ -44,6 +44,7 @@ class KitRequest:
         cutters: the JSON of each cutter that it names, to be kept with it.
         reference: the caller's own, such as an order's number; may be empty.
         date: the caller's, as ISO 8601 has it; may be empty.
+        copies: of the whole kit; the runs cut all of them.
     """
 
     title: str
@@ -55,6 +56,7 @@ class KitRequest:
     cutters: Mapping[str, Mapping[str, Any]]
     reference: str = ""
     date: str = ""
+    copies: int = 1
 
 
 @dataclass(frozen=True)
@@ -79,28 +81,6 @@ class StoredRun:
     documents: frozenset[str]
     reference: str = ""
     date: str = ""
-
-
-@dataclass(frozen=True)
-class RecutRequest:
-    """Pieces of a stored kit's run that are cut again.
-
-    Args:
-        run: number of the stored kit's run, from 1.
-        pieces: how many of which piece.
-        layers: plies cut at once; the stored run's when ``None``.
-        laser_safe: whether the material's safety data sheet allows cutting it with a laser.
-        reference: the caller's own; the stored kit's when ``None``. Likewise ``date``.
-        material: the JSON of the material that it is cut from; the stored run's when ``None``.
-    """
-
-    run: int
-    pieces: Mapping[str, int]
-    layers: int | None
-    laser_safe: bool
-    reference: str | None = None
-    date: str | None = None
-    material: Mapping[str, Any] | None = None
 
 
 def documents_field() -> List:
@@ -128,7 +108,8 @@ def date_field(meaning: str = "yours, printed on the sheet and labels") -> field
     )
 
 
-def _date(data: Mapping[str, Any]) -> str:
+def date_text(data: Mapping[str, Any]) -> str:
+    """Return a loaded request's date as ISO 8601 has it; empty without one."""
     return data["date"].isoformat() if "date" in data else ""
 
 
@@ -140,12 +121,22 @@ class KitRequestSchema(OutlinesRequestSchema):
     title = Text(120)
     reference = reference_field()
     date = date_field()
+    copies = copies_field()
+    spares = fields.Nested(SparesSchema)
     runs = List(fields.Nested(RunSchema), required=True, validate=validate.Length(1, MAX_RUNS))
     documents = documents_field()
 
+    @validates_schema(skip_on_field_errors=False)
+    def _copies_are_not_too_many(self, data: dict[str, Any], **_: Any) -> None:  # noqa: ANN401
+        runs, copies = data.get("runs"), data.get("copies")
+        spares = data.get("spares", Spares())
+        # What could not be loaded is not there, or is what of it could be loaded.
+        if runs and copies and isinstance(spares, Spares):
+            raise_together(too_many_copies(runs, copies, spares))
+
     @post_load(pass_original=True)
     def _made(self, data: dict[str, Any], document: Any, **_: Any) -> Any:  # noqa: ANN401
-        runs = _numbered(data["runs"])
+        runs = _numbered(data["runs"], data["copies"], data.get("spares", Spares()))
         return KitRequest(
             title=data.get("title") or _TITLE,
             units=data.get("units") or "mm",
@@ -155,12 +146,17 @@ class KitRequestSchema(OutlinesRequestSchema):
             document=document,
             cutters=_named(runs),
             reference=data.get("reference", ""),
-            date=_date(data),
+            date=date_text(data),
+            copies=data["copies"],
         )
 
 
-def _numbered(runs: list[Run]) -> tuple[Run, ...]:
-    return tuple(replace(run, number=number) for number, run in enumerate(runs, start=1))
+def _numbered(runs: list[Run], copies: int = 1, spares: Spares | None = None) -> tuple[Run, ...]:
+    """Return a kit's runs with their numbers and what they cut for all copies."""
+    return tuple(
+        for_copies(replace(run, number=number), copies, spares or Spares())
+        for number, run in enumerate(runs, start=1)
+    )
 
 
 def _named(runs: tuple[Run, ...]) -> dict[str, Mapping[str, Any]]:
@@ -212,58 +208,7 @@ class StoredRunSchema(OutlinesRequestSchema):
             run=run,
             documents=frozenset(data["documents"]),
             reference=data.get("reference", ""),
-            date=_date(data),
-        )
-
-
-class RecutRequestSchema(Strict):
-    """Pieces of a stored kit's run that are cut again."""
-
-    run = Int(
-        required=True,
-        validate=validate.Range(
-            1, MAX_RUNS, error="Runs are numbered from 1, as in the kit's answer and run sheet."
-        ),
-        metadata={"description": "number of the stored kit's run, from 1"},
-    )
-    pieces = Keyed(
-        Int(validate=validate.Range(1, MAX_QUANTITY)),
-        keys=IDENTIFIER,
-        meaning="Not a piece's id.",
-        most=MAX_PIECES,
-        required=True,
-        metadata={"description": "how many of which piece"},
-    )
-    layers = Int(
-        validate=validate.Range(1, 100),
-        metadata={"description": "plies cut at once; the stored run's when left out"},
-    )
-    laser_safe = Bool(
-        load_default=False,
-        metadata={
-            "description": "as a material's, for a run whose stored request does not say so",
-        },
-    )
-    material = Checked(
-        fields.Nested(MaterialSchema),
-        metadata={
-            "description": "what it is cut from now, such as a scrap of that size; the stored "
-            "run's when left out. Lengths without a unit are in the stored kit's units"
-        },
-    )
-    reference = reference_field("the stored kit's when left out")
-    date = date_field()
-
-    @post_load
-    def _made(self, data: dict[str, Any], **_: Any) -> RecutRequest:  # noqa: ANN401
-        return RecutRequest(
-            run=data["run"],
-            pieces=data["pieces"],
-            layers=data.get("layers"),
-            laser_safe=data["laser_safe"],
-            reference=data.get("reference"),
-            date=_date(data) or None,
-            material=data.get("material"),
+            date=date_text(data),
         )
 
 

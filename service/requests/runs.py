@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
@@ -14,12 +14,13 @@ from geometry.errors import GeometryError
 from geometry.model.cutter import Cutter, WorkArea
 from geometry.model.plausible import TIE_WIDTH
 from geometry.toolpath.ties import Ties
+from service.requests.copies import Portion
 from service.requests.cutters import cutter_choice
 from service.requests.materials import Material, MaterialSchema
 from service.requests.pieces import MAX_PIECES, MAX_QUANTITY
 from service.requests.sheets import Sheet, Spread, spread
 from service.schemas.context import current
-from service.schemas.errors import of_geometry, together, unusable
+from service.schemas.errors import of_geometry, raise_together, unusable
 from service.schemas.fields import Bool, Int, Length, Num, Strict, piece_id
 from service.schemas.structures import Either
 from service.schemas.suggestions import close_match
@@ -35,7 +36,8 @@ class Run:
     """One material through one cutter; ``number`` counts the request's runs from 1.
 
     ``reach`` is where the tool's axis may go: the bed less the margins. ``area`` is what the
-    sheet less its clearance has in common with that.
+    sheet less its clearance has in common with that. ``quantities`` are uses of each piece for all
+    ``copies``, with spares; ``portions`` for one. ``heaps`` are pieces cut as the first of them.
     """
 
     number: int
@@ -62,6 +64,10 @@ class Run:
     #: Whether what is cut is drawn off a roll, also once that is a sheet.
     from_roll: bool = False
     max_steps: float | None = None
+    merge_identical: bool = False
+    copies: int = 1
+    portions: Mapping[str, Portion] = field(default_factory=dict)
+    heaps: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 class PieceChoiceSchema(Strict):
@@ -174,17 +180,25 @@ class RunSchema(Strict):
         load_default=Run.sets,
         metadata={"description": "whether each load holds whole sets of the pieces"},
     )
+    merge_identical = Bool(
+        load_default=Run.merge_identical,
+        metadata={
+            "description": "pieces that are alike in outline, marks and grain, such as one "
+            "template for several colours, are cut as one heap; the run sheet says how to sort it"
+        },
+    )
 
     @validates_schema(skip_on_field_errors=False, pass_original=True)
     def _check(self, data: dict[str, Any], stated: Any, **_: Any) -> None:  # noqa: ANN401
         """Check what members say together, as far as they could be loaded."""
-        if errors := [
-            *_wrong_choices(data),
-            *_wrong_formats(data),
-            *_missing_settings(data),
-            *_spread(data, stated),
-        ]:
-            raise together(errors)
+        raise_together(
+            [
+                *_wrong_choices(data),
+                *_wrong_formats(data),
+                *_missing_settings(data),
+                *_spread(data, stated),
+            ]
+        )
 
     @post_load
     def _made(self, data: dict[str, Any], **_: Any) -> Run:  # noqa: ANN401 - marshmallow's own

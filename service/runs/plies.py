@@ -10,6 +10,7 @@ from geometry.hands import mirror_turns, pair_turns
 from geometry.layout.item import Item, stated_turns_deg
 from service.pieces.model import Kit
 from service.requests.pieces import Turns
+from service.requests.portions import uses_of
 from service.requests.runs import Run
 from service.runs.rolls import turns_on
 from service.tools import kind_of
@@ -28,11 +29,6 @@ class Plies:
     mirrored: int
     outlines: int
     turns: Turns
-
-
-def uses_of(run: Run) -> int:
-    """Return how often each cut piece is used: templates again and again, patches once."""
-    return run.reuse if run.cut == "template" else 1
 
 
 def plies_of(kit: Kit, run: Run) -> dict[str, Plies]:

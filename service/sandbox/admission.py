@@ -16,8 +16,9 @@ from geometry.errors import GeometryError
 from geometry.model.cutter import Cutter
 from service.errors import RequestError
 from service.kits.recuts import narrowed
-from service.requests.kits import KitRequest, RecutRequest, kit_request
+from service.requests.kits import KitRequest, kit_request
 from service.requests.pieces import PieceRequest
+from service.requests.recuts import RecutRequest
 from service.requests.runs import Run
 from service.requests.shapes import CustomShape, Shape
 from service.tools import kind_of

@@ -20,9 +20,10 @@ from service.kits.archive import with_archive
 from service.kits.files import Checked
 from service.kits.limits import TimeLimit
 from service.requests.inspections import InspectionRequest
-from service.requests.kits import KitRequest, RecutRequest, kit_request
+from service.requests.kits import KitRequest, kit_request
 from service.requests.pieces import OutlinesRequest
 from service.requests.quilt_plans import QuiltSpec
+from service.requests.recuts import RecutRequest
 from service.requests.stored_names import current_request
 from service.requests.yardage import YardageRequest
 from service.sandbox.bodies import load_body

@@ -66,6 +66,16 @@ def together(errors: Iterable[ma.ValidationError]) -> ma.ValidationError:
     return ma.ValidationError([] if messages is None else messages)
 
 
+def raise_together(errors: Iterable[ma.ValidationError]) -> None:
+    """Raise several errors as one, if there are any.
+
+    Raises:
+        marshmallow.ValidationError: that holds all of them.
+    """
+    if found := list(errors):
+        raise together(found)
+
+
 def structural(messages: Any) -> Any:  # noqa: ANN401 - marshmallow's nesting
     """Return the messages about types and names, without those about values that have both."""
     if isinstance(messages, Mapping):

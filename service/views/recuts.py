@@ -12,7 +12,7 @@ from service.http.computations import compute
 from service.http.current import store
 from service.http.endpoint import Answer, op
 from service.http.idempotency import HEADER
-from service.requests.kits import RecutRequest, RecutRequestSchema
+from service.requests.recuts import RecutRequest, RecutRequestSchema
 from service.sandbox.admission import MAX_MODEST_OUTLINES, recut_is_small
 from service.views.kits import LINKS, ZIP, made_once, missing
 

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from geometry.shapes.catalogue import CATALOGUE
 from service.errors import RequestError
-from service.requests.kits import RecutRequest, kit_request
+from service.requests.kits import kit_request
+from service.requests.recuts import RecutRequest
 from service.sandbox.admission import LAID_IN_ROWS, kit_is_small, recut_is_small
 from service.sandbox.tasks import TASKS
 from service.tools.built_in import BUILT_IN

@@ -1,0 +1,121 @@
+"""Labels for the bags of a kit in several copies: one per bag, to be printed and cut apart."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import Paragraph
+
+from service.documents.drawing import latin
+from service.documents.model import BagItem, RunSheet
+from service.documents.pdf import MARGIN, PAPERS
+from service.documents.plain import paragraph
+
+_COLUMNS = 2
+_MAX_ROWS, _MIN_ROWS = 5, 2
+_PAD = 8.0
+_SPACE = 3.0
+_COPY = ParagraphStyle("copy", fontName="Helvetica-Bold", fontSize=17, leading=21)
+_TITLE = ParagraphStyle("bag-title", fontName="Helvetica-Bold", fontSize=12, leading=15)
+_COUNT = ParagraphStyle("bag-count", fontName="Helvetica-Bold", fontSize=11, leading=14)
+_SMALL = ParagraphStyle("bag-small", fontName="Helvetica", fontSize=10.5, leading=13)
+
+
+@dataclass(frozen=True)
+class BagLabel:
+    """The text of one label; a bag with much in it has several."""
+
+    copy: str
+    title: str
+    items: tuple[BagItem, ...]
+    ticket: str
+
+
+def bag_labels_of(sheet: RunSheet, parts: Sequence[Sequence[BagItem]]) -> Iterator[BagLabel]:
+    """Yield the labels of all bags, whose contents are spread over these parts."""
+    for number in range(1, sheet.copies + 1):
+        for part, items in enumerate(parts, start=1):
+            which = f", label {part} of {len(parts)}" if len(parts) > 1 else ""
+            copy = f"Copy {number} of {sheet.copies}{which}"
+            yield BagLabel(copy, sheet.title, tuple(items), sheet.ticket)
+
+
+def bag_labels_pdf(sheet: RunSheet) -> bytes:
+    """Return the labels as a PDF; the same sheet gives the same bytes."""
+    paper = PAPERS[sheet.paper]
+    width = (paper[0] - 2 * MARGIN) / _COLUMNS
+    # As many on a page as let a bag's contents stand on one label.
+    rows = _MAX_ROWS + 1
+    parts: list[list[BagItem]] = []
+    while rows > _MIN_ROWS and len(parts) != 1:
+        rows -= 1
+        height = (paper[1] - 2 * MARGIN) / rows
+        parts = _parts(sheet, width - 2 * _PAD, height - 2 * _PAD)
+    height = (paper[1] - 2 * MARGIN) / rows
+    target = io.BytesIO()
+    canvas = Canvas(target, pagesize=paper, invariant=1, pdfVersion=(1, 6))
+    canvas.setTitle(latin(f"{sheet.title}: labels"))
+    canvas.setAuthor("quarterseam")
+    canvas.setViewerPreference("PrintScaling", "None")
+    for index, label in enumerate(bag_labels_of(sheet, parts)):
+        place = index % (_COLUMNS * rows)
+        if index and place == 0:
+            canvas.showPage()
+        row, column = divmod(place, _COLUMNS)
+        x = MARGIN + column * width
+        _draw(canvas, label, x, paper[1] - MARGIN - (row + 1) * height, width, height)
+    canvas.showPage()
+    canvas.save()
+    return target.getvalue()
+
+
+def _parts(sheet: RunSheet, width: float, height: float) -> list[list[BagItem]]:
+    """Return a bag's contents as they fit on labels of this size, at least one item on each."""
+    beside = sum(
+        _height(each, width)
+        for each in (
+            # As long as the longest of them.
+            paragraph(f"Copy {sheet.copies} of {sheet.copies}, label 99 of 99", _COPY),
+            paragraph(sheet.title, _TITLE),
+            paragraph(sheet.ticket, _SMALL),
+        )
+    )
+    parts: list[list[BagItem]] = [[]]
+    left = height - beside
+    for item in sheet.bag:
+        needed = sum(_height(each, width) for each in _item(item))
+        if parts[-1] and needed > left:
+            parts.append([])
+            left = height - beside
+        parts[-1].append(item)
+        left -= needed
+    return parts
+
+
+def _height(text: Paragraph, width: float) -> float:
+    return float(text.wrap(width, 1e4)[1]) + _SPACE
+
+
+def _item(item: BagItem) -> tuple[Paragraph, Paragraph]:
+    return paragraph(item.count, _COUNT), paragraph(item.about, _SMALL)
+
+
+def _draw(canvas: Canvas, label: BagLabel, x: float, y: float, width: float, height: float) -> None:
+    canvas.setLineWidth(0.3)
+    canvas.setDash(2, 2)
+    canvas.rect(x, y, width, height)
+    canvas.setDash()
+    top = y + height - _PAD
+    for line in (
+        paragraph(label.copy, _COPY),
+        paragraph(label.title, _TITLE),
+        *(each for item in label.items for each in _item(item)),
+        paragraph(label.ticket, _SMALL),
+    ):
+        used = _height(line, width - 2 * _PAD)
+        line.drawOn(canvas, x + _PAD, top - used + _SPACE)
+        top -= used
