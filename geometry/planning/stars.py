@@ -93,6 +93,60 @@ def _eight_points(sizes: Mapping[str, float]) -> Plane:
     return block.plane(2.0 * half, 2.0 * half)
 
 
+def _small_stars(sizes: Mapping[str, float]) -> Plane:
+    """Return stars whose corner squares hold small stars, and whose side triangles half stars."""
+    side, count = sizes["side"], _diamonds_of(sizes)
+    long = side * count
+    half, slant = long * (1.0 + 1.0 / _ROOT2), long / _ROOT2
+    block = _Block()
+    block.add_points("diamond_45", 8, side, count)
+    small = long / (2.0 + _ROOT2)
+    middle = (slant + half) / 2.0
+    for quarter in range(4):
+        for proto in _small_star(small):
+            block.add(_moved(proto, 0.0, _turned([(middle, middle)], 90.0 * quarter)[0]))
+        # Cut along the diagonal of its block, which lies on the edge of the large one.
+        for proto in _half_star(small):
+            place = _turned([(half, 0.0)], 90.0 * quarter)[0]
+            block.add(_moved(proto, 45.0 + 90.0 * quarter, place))
+    return block.plane(2.0 * half, 2.0 * half)
+
+
+def _moved(proto: Proto, degrees: float, place: tuple[float, ...]) -> Proto:
+    rows = _turned([(x, y) for x, y, _ in proto.outline.rows()], degrees)
+    rows = [(row[0] + place[0], row[1] + place[1]) for row in rows]
+    return plain(proto.kind, proto.values, rows, proto.role)
+
+
+def _small_star(side: float) -> list[Proto]:
+    """Return a star of eight diamonds in its block, about its middle, counter-clockwise."""
+    half, slant = side * (1.0 + 1.0 / _ROOT2), side / _ROOT2
+    diamond: _Rows = [(0.0, 0.0), (side, 0.0), (half, slant), (slant, slant)]
+    corner: _Rows = [(slant, slant), (half, slant), (half, half), (slant, half)]
+    edge: _Rows = [(side, 0.0), (half, -slant), (half, slant)]
+    size, base = {"side": side}, {"base": side * _ROOT2}
+    kind = "quarter_square_triangle"
+    return [
+        *(plain("diamond_45", size, _turned(diamond, 45.0 * k), "small star") for k in range(8)),
+        *(plain("square", size, _turned(corner, 90.0 * k), "small corner") for k in range(4)),
+        *(plain(kind, base, _turned(edge, 90.0 * k), "small triangle") for k in range(4)),
+    ]
+
+
+def _half_star(side: float) -> list[Proto]:
+    """Return the half of a small star above the rising diagonal of its block."""
+    whole = _small_star(side)
+    diamonds, corners, edges = whole[:8], whole[8:12], whole[12:]
+    half, slant = side * (1.0 + 1.0 / _ROOT2), side / _ROOT2
+    cut: list[_Rows] = [
+        [(slant, slant), (half, half), (slant, half)],
+        [(-slant, -slant), (-half, -slant), (-half, -half)],
+    ]
+    base = {"base": side * _ROOT2}
+    halves = [plain("quarter_square_triangle", base, rows, "small corner") for rows in cut]
+    return [*diamonds[1:5], corners[1], *edges[1:3], *halves]
+
+
 def _six_points(sizes: Mapping[str, float]) -> Plane:
     side, count = sizes["side"], _diamonds_of(sizes)
     long = side * count
@@ -144,6 +198,15 @@ TILINGS = (
         "corners and quarter-square triangles on the sides",
         _SIZES,
         _eight_points,
+        _COUNTS,
+    ),
+    Tiling(
+        "lone_star_with_stars",
+        "eight-point stars pieced of diamonds, with small stars about them",
+        "as lone_star, with a small star in place of each corner square and half a small star in "
+        "place of each side triangle",
+        _SIZES,
+        _small_stars,
         _COUNTS,
     ),
     Tiling(

@@ -197,6 +197,12 @@ def size_warnings(spec: QuiltSpec, top: QuiltTop) -> Iterator[str]:
             kind = "smaller" if difference > 0.0 else "larger"
             text += f" The next {kind} size is {format_decimal(whole)} mm"
             text += f" ({_apart(whole - requested)})."
+        elif other is None and top.counts.get("diamonds", 1) > 1:
+            fewer = top.counts["diamonds"] - 1
+            one = size - _borders(top, index)
+            whole = one * fewer / (fewer + 1) + _borders(top, index)
+            text += f" With {fewer} diamonds it is {format_decimal(whole)} mm"
+            text += f" ({_apart(whole - requested)})."
         text += " Other pieces, another fit, trimmed edges or borders bring it nearer."
         yield in_units(text, spec.units, at_the_bench=True)
 

@@ -7,8 +7,10 @@ from typing import Any, Literal, TypeAlias
 
 from marshmallow import ValidationError, fields, post_load, validate
 
+from geometry.errors import GeometryError
 from geometry.planning.borders import BorderSpec
 from geometry.planning.frames import Edge
+from geometry.planning.plane import Tiling
 from service.schemas.errors import together, unusable
 from service.schemas.fields import Bool, Length, Strict, Text
 from service.schemas.validation import List
@@ -136,6 +138,22 @@ def wrong_borders(data: Mapping[str, Any]) -> Iterator[ValidationError]:
 def edges_of(edge: str | Mapping[str, Edge]) -> Mapping[str, Any]:
     """Return the method of both pairs of edges."""
     return edge if isinstance(edge, Mapping) else {"sides": edge, "ends": edge}
+
+
+def straight_edges(
+    tiling: Tiling, sizes: Mapping[str, float], *, is_on_side: bool
+) -> Mapping[str, Edge]:
+    """Return edges to which a border can be sewn: filled where whole pieces leave dents."""
+    try:
+        plane = tiling.draw(sizes)
+    except GeometryError:
+        # Reported where the quilt is planned.
+        return edges_of("whole")
+    names = ("ends", "sides") if is_on_side else ("sides", "ends")
+    return {
+        name: "filled" if axis.teeth > 0.0 else "whole"
+        for name, axis in zip(names, (plane.across, plane.along), strict=True)
+    }
 
 
 def wrong_fit(data: Mapping[str, Any]) -> Iterator[ValidationError]:

@@ -28,17 +28,19 @@ from service.requests.borders import (
     Fitting,
     borders_of,
     edges_of,
+    straight_edges,
     wrong_borders,
     wrong_fit,
 )
 from service.requests.colours import ColoursSchema
+from service.requests.costs import PricesSchema, SpeedsSchema, wrong_prices
 from service.requests.fabrics import Bought, FabricSettingsSchema, Settings
 from service.requests.finishing import FinishingSettings, FinishingSettingsSchema, settings_of
 from service.requests.paper import PaperSettings, PaperSettingsSchema
 from service.requests.pieces import units
 from service.requests.quilt_size import QuiltSchema, QuiltSize
 from service.schemas.errors import together, unusable
-from service.schemas.fields import CUTTER_NAME, Int, Length, Name, Num, Strict, Text
+from service.schemas.fields import CUTTER_NAME, Int, Length, Name, Num, Text
 from service.schemas.structures import Either
 from service.schemas.validation import List
 
@@ -122,35 +124,6 @@ def _tiling_of(block: Block) -> Tiling:
     return Tiling("block", "blocks", "a block of one's own", {}, lambda _: block.plane())
 
 
-def _price(description: str) -> Num:
-    return Num(validate=validate.Range(0, 1_000_000), metadata={"description": description})
-
-
-class PricesSchema(Strict):
-    """Prices in any one currency."""
-
-    fabric = _price("of one step of fabric; patches, binding and backing")
-    pre_cut = _price("of one pre-cut piece of fabric")
-    sheet = _price("of one sheet of paper or card")
-
-    @post_load
-    def _made(self, data: dict[str, Any], **_: Any) -> cost.Prices:  # noqa: ANN401
-        return cost.Prices(data.get("fabric"), data.get("pre_cut"), data.get("sheet"))
-
-
-class SpeedsSchema(Strict):
-    """How fast one works."""
-
-    pieces_per_hour = Num(validate=validate.Range(0.1, 10_000), metadata={"description": "basted"})
-    stitches_per_minute = Num(
-        validate=validate.Range(0.1, 10_000), metadata={"description": "sewn"}
-    )
-
-    @post_load
-    def _made(self, data: dict[str, Any], **_: Any) -> cost.Speeds:  # noqa: ANN401
-        return cost.Speeds(data.get("pieces_per_hour"), data.get("stitches_per_minute"))
-
-
 def _size() -> Length:
     return Length(min_mm=_MIN_SIZE, max_mm=_MAX_SIZE)
 
@@ -194,7 +167,11 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
             ((dict,), fields.Nested(EdgeSchema)),
         ],
         wanted='Write whole, trimmed or filled, or {"sides": ..., "ends": ...}.',
-        metadata={"description": "whole when left out, filled inside borders", "default": "whole"},
+        metadata={
+            "description": "whole when left out; filled inside borders where whole pieces make no "
+            "straight edge",
+            "default": "whole",
+        },
     )
     fit = fields.String(
         validate=validate.OneOf(FITS),
@@ -236,7 +213,7 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
         """Check what members say together, as far as they could be loaded."""
         errors = [
             *_wrong_sizes(data.get("tiling"), stated),
-            *_wrong_prices(data),
+            *wrong_prices(data),
             *wrong_blocks(data, stated),
             *wrong_borders(data),
             *wrong_fit(data),
@@ -249,17 +226,20 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
         block = data.get("block")
         tiling = TILINGS[data["tiling"]] if block is None else _tiling_of(block)
         borders = borders_of(data)
-        edges = edges_of(data.get("edge", "filled" if borders else "whole"))
+        sizes = {name: data[name] for name in tiling.sizes}
+        is_on_side = data["direction"] == "on_side"
+        usual = straight_edges(tiling, sizes, is_on_side=is_on_side) if borders else "whole"
+        edges = edges_of(data.get("edge", usual))
         return QuiltSpec(
             title=data.get("title") or f"Quilt of {tiling.title}",
             units=data.get("units") or "mm",
             tiling_name=tiling.name,
             block=block,
             setting=data.get("setting"),
-            sizes={name: data[name] for name in tiling.sizes},
+            sizes=sizes,
             counts={name: data[name] for name in tiling.counts if name in data},
             written={name: stated[name] for name in tiling.sizes},
-            on_side=data["direction"] == "on_side",
+            on_side=is_on_side,
             quilt=data["quilt"],
             fit=data["fit"],
             borders=borders,
@@ -305,16 +285,3 @@ def _flower(tiling: Tiling, data: Mapping[str, Any]) -> Flower | None:
         return None
     usual = {name: bounds[2] for name, bounds in tiling.counts.items()}
     return Flower(**{name: data.get(name, value) for name, value in usual.items()})
-
-
-def _wrong_prices(data: Mapping[str, Any]) -> Iterator[ValidationError]:
-    """Yield a price that is missing or one too many, so that no total leaves out the patches."""
-    prices, fabric = data.get("prices"), data.get("fabric")
-    if not isinstance(prices, cost.Prices) or not isinstance(fabric, Bought):
-        return
-    pre_cut = fabric.pre_cut
-    if pre_cut is None and prices.pre_cut is not None:
-        yield unusable("This fabric is sold by the length; leave this out.", "prices", "pre_cut")
-    if pre_cut is not None and prices.fabric is not None and prices.pre_cut is None:
-        detail = f"Patches are cut from pre-cut pieces here: state the price of one {pre_cut.name}."
-        yield unusable(detail, "prices", "pre_cut")

@@ -72,6 +72,7 @@ def test_as_many_diamonds_as_make_one_star(studio: Studio) -> None:
     assert plan["counts"] == {"diamonds": 7}
     plan = studio.calculated("/v1/quilt-plans", {**body, "fit": "larger"})
     assert plan["counts"] == {"diamonds": 8}
+    assert "With 7 diamonds it is 83.65 in" in " ".join(plan["warnings"])
     assert size_of(plan["assembled"]) == pytest.approx((95.5980, 95.5980), abs=1e-3)
     plan = studio.calculated("/v1/quilt-plans", {**body, "fit": "borders"})
     assert plan["counts"] == {"diamonds": 6}
@@ -79,6 +80,23 @@ def test_as_many_diamonds_as_make_one_star(studio: Studio) -> None:
     assert border["sides_width_mm"] / INCH == pytest.approx(6.1508, abs=1e-3)
     assert border["ends_width_mm"] / INCH == pytest.approx(10.1508, abs=1e-3)
     assert size_of(plan["assembled"]) == pytest.approx((84.0, 92.0))
+
+
+def test_a_border_goes_round_whole_stars(studio: Studio) -> None:
+    """5 diamonds of 2 in make a star of 34.1421 in: more than 36 - 2 in, and half a star is none.
+
+    Within 40 by 48 in one star is left 2.9289 and 6.9289 in of borders.
+    """
+    body = {"units": "in", "tiling": "lone_star", "side": "2", "diamonds": 5, "fit": "borders"}
+    small = {**body, "quilt": {"width": "36", "length": "44"}}
+    problem = studio.refused(small, "/v1/quilt-plans")
+    assert [each["pointer"] for each in problem["errors"]] == ["#/quilt/width"]
+    large = {**body, "quilt": {"width": "40", "length": "48"}}
+    plan = studio.calculated("/v1/quilt-plans", large)
+    (border,) = plan["borders"]
+    assert border["sides_width_mm"] / INCH == pytest.approx(2.9289, abs=1e-3)
+    assert border["ends_width_mm"] / INCH == pytest.approx(6.9289, abs=1e-3)
+    assert plan["edge"]["sides"]["edge"] == "whole"
 
 
 def test_half_stars_at_the_edge(studio: Studio) -> None:
@@ -107,6 +125,33 @@ def test_half_stars_at_the_edge(studio: Studio) -> None:
         ("quarter_square_triangle", "whole"): 10,
         ("quarter_square_triangle", "half"): 4,
     }
+
+
+def test_small_stars_and_half_stars_about_a_star(studio: Studio) -> None:
+    """3 diamonds of 2 in: corner squares of 6 in and side triangles with legs of 6 in.
+
+    A small star's block is as wide as the square: sides of 6 / 3.41421 = 1.7574 in. Four whole ones
+    have 8 diamonds, 4 squares, 4 triangles each; four halves, cut along the block's diagonal, 4
+    diamonds, 1 square, 2 triangles and 2 squares cut in half, which are such triangles too.
+    72 + 32 + 16 = 120 diamonds, 16 + 4 squares, 16 + 16 triangles.
+    Area: 72 x 2.8284 + 48 x 2.1838 + 20 x 3.0883 + 32 x 1.5442 = 419.65 = 20.4853 x 20.4853.
+    """
+    body = {
+        "units": "in",
+        "tiling": "lone_star_with_stars",
+        "side": "2",
+        "diamonds": 3,
+        "quilt": {"width": "20", "length": "20"},
+        "fit": "nearest",
+    }
+    plan = studio.calculated("/v1/quilt-plans", body)
+    assert size_of(plan["assembled"]) == pytest.approx((20.4853, 20.4853), abs=1e-3)
+    assert counted(plan) == {
+        ("diamond_45", "whole"): 72 + 48,
+        ("square", "whole"): 20,
+        ("quarter_square_triangle", "whole"): 32,
+    }
+    assert plan["colours"]["small star"] == 48
 
 
 def test_a_six_point_star(studio: Studio) -> None:

@@ -85,18 +85,18 @@ def eight_point_stars(s: float) -> Drawn:
 
 
 def grids(kind: str, points: int, s: float, whole: Polygon) -> list[tuple[str, Polygon, Polygon]]:
-    """Return the small diamonds of a star, four along each edge of its points."""
+    """Return the small diamonds of a star, two along each edge of its points."""
     ray = [unit(360 / points * k, s) for k in range(points + 1)]
     return [
         (kind, rhombus(a, b, (i * a[0] + j * b[0], i * a[1] + j * b[1])), whole)
         for a, b in itertools.pairwise(ray)
-        for i in range(4)
-        for j in range(4)
+        for i in range(2)
+        for j in range(2)
     ]
 
 
 def lone_stars(s: float) -> Drawn:
-    big = eight_point_stars(4 * s)
+    big = eight_point_stars(2 * s)
     block = big.first[0]
     whole = box(-block / 2, -block / 2, block / 2, block / 2)
     small = shifted(grids("diamond_45", 8, s, whole), block / 2, block / 2)
@@ -105,8 +105,42 @@ def lone_stars(s: float) -> Drawn:
     )
 
 
+def lone_stars_with_stars(s: float) -> Drawn:
+    plain = lone_stars(s)
+    small = eight_point_stars(2 * s / (2 + math.sqrt(2)))
+    width = small.first[0]
+    cell = [each for each in plain.cell if each[0] == "diamond_45"]
+    for kind, filler, whole in plain.cell:
+        if kind == "diamond_45":
+            continue
+        x, y = filler.centroid.x, filler.centroid.y
+        turn = 0
+        if kind == "quarter_square_triangle":
+            # About the middle of the long side, which is on the block's edge.
+            turn = 45
+            middle = plain.first[0] / 2
+            (x, y) = max(
+                ((mid.x, mid.y) for mid in (_middle(filler, k) for k in range(3))),
+                key=lambda each: max(abs(each[0] - middle), abs(each[1] - middle)),
+            )
+        for name, piece, _ in small.cell:
+            here = affinity.rotate(piece, turn, origin=(width / 2, width / 2))
+            here = affinity.translate(here, x - width / 2, y - width / 2)
+            share = here.intersection(filler)
+            if share.area < 1e-6 * here.area:
+                continue
+            is_cut = share.area < 0.9 * here.area
+            cell.append(("quarter_square_triangle" if is_cut else name, share, whole))
+    return Drawn(cell, plain.first, plain.second)
+
+
+def _middle(triangle: Polygon, side: int) -> Point:
+    (ax, ay), (bx, by) = triangle.exterior.coords[side : side + 2]
+    return Point((ax + bx) / 2, (ay + by) / 2)
+
+
 def six_point_lone_stars(s: float) -> Drawn:
-    long, rise = 4 * s, 4 * s * math.sqrt(3) / 2
+    long, rise = 2 * s, s * math.sqrt(3)
     whole = box(-1.5 * long, -2 * rise, 1.5 * long, 2 * rise)
     cell = grids("diamond_60", 6, s, whole)
     rest = whole.difference(shapely.union_all([piece.buffer(1e-9) for _, piece, _ in cell]))
@@ -231,6 +265,7 @@ PLANES: dict[str, tuple[Callable[[float], Drawn], str]] = {
     "octagon_square": (octagons, "side"),
     "eight_point_star": (eight_point_stars, "side"),
     "lone_star": (lone_stars, "side"),
+    "lone_star_with_stars": (lone_stars_with_stars, "side"),
     "six_point_lone_star": (six_point_lone_stars, "side"),
     "apple_core": (apple_cores, "length"),
     "triangle": (triangles, "side"),
@@ -292,7 +327,9 @@ def span(drawn: Drawn) -> float:
 
 
 def sizes_of(name: str, size: float) -> dict[str, float]:
-    return {"width": size, "height": 0.6 * size} if name == "rectangle" else {PLANES[name][1]: size}
+    if name == "rectangle":
+        return {"width": size, "height": 0.6 * size}
+    return {PLANES[name][1]: size} | ({"diamonds": 2} if "lone_star" in name else {})
 
 
 def agree(name: str, draws: random.Random) -> None:
@@ -321,9 +358,10 @@ def test_every_tiling_is_drawn_a_second_time() -> None:
 
 
 @pytest.mark.parametrize("name", PLANES)
-def test_counts_agree_on_twenty_sizes(name: str) -> None:
+def test_counts_agree_on_some_sizes(name: str) -> None:
     draws = random.Random(name)  # noqa: S311 - sizes, not secrets
-    for _ in range(20):
+    # The many pieces of pieced stars take longer.
+    for _ in range(4 if "lone_star" in name else 20):
         agree(name, draws)
 
 
