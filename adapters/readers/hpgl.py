@@ -31,7 +31,7 @@ def read(data: bytes, units_per_mm: float, *, arcs: bool = False) -> list[ReadSt
         ValueError: for an instruction that is not part of the common core.
     """
     plotter = _Plotter(units_per_mm)
-    for instruction in data.decode("ascii").replace("\n", "").split(";"):
+    for instruction in "".join(data.decode("ascii").splitlines()).split(";"):
         word, rest = instruction[:2], instruction[2:]
         if word in _MANNERS:
             continue

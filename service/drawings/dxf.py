@@ -61,7 +61,7 @@ def read_dxf(data: bytes, *, units: str | None, tolerance: float) -> Drawing:
         raise DrawingError(f"A drawing has at most {MAX_BYTES} bytes.")
     text = _text(data)
     scale = _scale(text, units)
-    entities = _entities(text)
+    entities, hidden = _entities(text)
     if len(entities) > MAX_ELEMENTS:
         raise DrawingError(f"A drawing has at most {MAX_ELEMENTS} entities.")
     points = sum(
@@ -73,7 +73,7 @@ def read_dxf(data: bytes, *, units: str | None, tolerance: float) -> Drawing:
         raise DrawingError(f"A drawing's splines have at most {MAX_SEGMENTS} points.")
     paths: list[Path] = []
     vertices = 0
-    skipped = [kind for each in entities if (kind := each.dxftype()) in _SKIPPED]
+    skipped = [kind for each in entities if (kind := each.dxftype()) in _SKIPPED] + hidden
     for entity in entities:
         if entity.dxftype() in _SKIPPED:
             continue
@@ -88,16 +88,18 @@ def _text(data: bytes) -> str:
     if data[:22] == b"AutoCAD Binary DXF\r\n\x1a\x00" or b"\x00" in data[:4096]:
         raise DrawingError("This is a binary DXF or not a DXF; save the drawing as text DXF.")
     try:
-        return data.decode("utf-8")
+        text = data.decode("utf-8")
     except UnicodeDecodeError:
-        return data.decode("cp1252", "replace")
+        text = data.decode("cp1252", "replace")
+    # ezdxf reads a text whose lines end otherwise as an empty drawing.
+    return text.replace("\r\n", "\n").replace("\r", "\n")
 
 
 def _scale(text: str, units: str | None) -> float:
     if units is not None:
         return _WORD_MM[units]
     # From the header's text, because the library's default without a header is metres.
-    found = _INSUNITS.search(text.replace("\r", ""))
+    found = _INSUNITS.search(text)
     scale = _UNIT_MM.get(int(found[1])) if found is not None else None
     if scale is None:
         raise DrawingError(
@@ -106,15 +108,30 @@ def _scale(text: str, units: str | None) -> float:
     return scale
 
 
-def _entities(text: str) -> list[Any]:
+def _entities(text: str) -> tuple[list[Any], list[str]]:
+    """Return the visible entities, and a word for each that is not: what is hidden is not meant."""
     with LOADING:
         from ezdxf.filemanagement import read  # noqa: PLC0415
     try:
-        return list(read(io.StringIO(text)).modelspace())
+        document = read(io.StringIO(text))
+        reasons = [(each, _hidden(document, each)) for each in document.modelspace()]
     except MemoryError:
         raise
     except Exception as bad:  # noqa: BLE001 - whatever the parser stumbles over is in the file
         raise DrawingError(f"This DXF cannot be read: {str(bad)[:120]}") from None
+    visible = [each for each, reason in reasons if not reason]
+    return visible, [f"{each.dxftype()} ({reason})" for each, reason in reasons if reason]
+
+
+def _hidden(document: Any, entity: Any) -> str:  # noqa: ANN401 - ezdxf's
+    """Return why an entity is not shown, or an empty text."""
+    if entity.dxf.get("invisible", 0):
+        return "invisible"
+    name = entity.dxf.layer
+    layer = document.layers.get(name) if name in document.layers else None
+    if layer is not None and (layer.is_off() or layer.is_frozen()):
+        return f"layer {str(name)[:40]} is {'frozen' if layer.is_frozen() else 'off'}"
+    return ""
 
 
 def _path(entity: Any, scale: float, tolerance: float) -> Path:  # noqa: ANN401 - ezdxf's

@@ -92,6 +92,7 @@ def inspect_file(data: bytes, request: InspectionRequest, cutter: Mapping[str, A
         ],
         "skipped": [{"element": each.element, "count": each.count} for each in drawing.skipped],
         "warnings": [
+            *_nothing_found(drawing),
             *drawing.notes,
             *joining_notes(paths),
             *notes,
@@ -100,6 +101,16 @@ def inspect_file(data: bytes, request: InspectionRequest, cutter: Mapping[str, A
             *found.warnings,
         ],
     }
+
+
+def _nothing_found(drawing: Drawing) -> list[str]:
+    """Return a warning about a file in which nothing is drawn, with the reason."""
+    if drawing.paths:
+        return []
+    if not drawing.skipped:
+        return ["Nothing was found: the file holds no lines, arcs or curves."]
+    kinds = ", ".join(each.element for each in drawing.skipped)
+    return [f"Nothing was found: the file holds only what is left out ({kinds})."]
 
 
 def _read(data: bytes, request: InspectionRequest) -> Drawing:
