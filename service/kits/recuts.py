@@ -14,6 +14,7 @@ from service.errors import Fault, InvalidRequestError, RequestError, pointer, re
 from service.kits.bundle import Bundle
 from service.kits.files import Checked, check_plugins
 from service.kits.kits import cut
+from service.kits.stored_loads import layout_of, with_pieces
 from service.pieces.model import Allowance, Kit, Piece, Ticket
 from service.requests.kit_number import kit_number
 from service.requests.kits import StoredPiece, stored_run
@@ -38,7 +39,7 @@ def recut(
     nester: Nester | None,
     read_back: Checked = True,
 ) -> Bundle:
-    """Return a kit that cuts some pieces of a stored kit's run again.
+    """Return a kit that cuts some pieces, or whole loads, of a stored kit's run again.
 
     Args:
         stored: a kit's answer as it was stored, with its ``request`` and ``cutters``.
@@ -49,19 +50,34 @@ def recut(
     Raises:
         RequestError: when the run or a piece is not in the stored kit, or cannot be used now.
     """
-    document = narrowed(stored["request"], request)
+    chosen = with_pieces(stored, request)
+    document = narrowed(stored["request"], chosen)
     with _pointing_into_the_body(document, request):
         found = stored_run(document, stored["cutters"].get)
     rows = {row["id"]: row for row in stored["pieces"]}
     pieces = {each.id: _piece(rows[each.id], each) for each in found.pieces}
-    number = kit_number(document, stored["cutters"], __version__)
+    number = kit_number(_asked(document, chosen), stored["cutters"], __version__)
     ticket = Ticket(number, found.reference, found.date)
-    kit = Kit(found.title, found.units, pieces, (found.run,), found.documents, ticket)
+    kit = Kit(
+        found.title,
+        found.units,
+        pieces,
+        (found.run,),
+        found.documents,
+        ticket,
+        layout=layout_of(stored, chosen),
+    )
     warnings = _layer_warnings(kit, found.run, as_stored=request.layers is None)
     with _pointing_into_the_body(document, request):
         check_plugins(kit.runs)
         bundle = cut(kit, nester=nester, with_files=True, read_back=read_back, warnings=warnings)
     return Bundle(bundle.answer, bundle.files, stored["cutters"], document)
+
+
+def _asked(document: Mapping[str, Any], request: RecutRequest) -> dict[str, Any]:
+    """Return what a recut's number is made from: loads of equal counts are told apart."""
+    loads = {str(number): count for number, count in request.loads.items()}
+    return {**document, "loads": loads} if loads else dict(document)
 
 
 @contextmanager
@@ -93,6 +109,8 @@ def _place(of: str, document: Mapping[str, Any], request: RecutRequest) -> str:
         return f"#/material{of.removeprefix(_MATERIAL)}"
     if name != "pieces":
         return "#/run"
+    if request.by_loads:
+        return "#/loads" if request.loads else "#/from_load"
     index = int(rest[0]) if rest and rest[0].isdecimal() else len(document["pieces"])
     ids = [row["id"] for row in document["pieces"]]
     return pointer("pieces", ids[index]) if index < len(ids) else "#/pieces"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from geometry.layout import Layout
 from geometry.model.outline import Region
 from geometry.offset.allowance import CornerResult
 from service.requests.kits import DOCUMENTS
@@ -81,3 +82,5 @@ class Kit:
     documents: frozenset[str] = frozenset(DOCUMENTS)
     ticket: Ticket = Ticket()
     copies: int = 1
+    #: Of its only run, where loads of a stored kit are cut again as they lay.
+    layout: Layout | None = None

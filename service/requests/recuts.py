@@ -1,12 +1,12 @@
-"""Recuts: which pieces of a stored kit's run are cut again."""
+"""Recuts: which pieces or loads of a stored kit's run are cut again."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
-from marshmallow import fields, post_load, validate
+from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
 from service.requests.kits import date_field, date_text, reference_field
 from service.requests.materials import MaterialSchema
@@ -15,18 +15,23 @@ from service.requests.runs import MAX_RUNS
 from service.schemas.fields import IDENTIFIER, Bool, Int, Strict
 from service.schemas.structures import Checked, Keyed
 
+#: Loads that one recut may name.
+MAX_LOADS = 200
+
 
 @dataclass(frozen=True)
 class RecutRequest:
-    """Pieces of a stored kit's run that are cut again.
+    """Pieces or loads of a stored kit's run that are cut again.
 
     Args:
         run: number of the stored kit's run, from 1.
-        pieces: how many of which piece.
+        pieces: how many of which piece; of whole loads, what they hold once that is known.
         layers: plies cut at once; the stored run's when ``None``.
         laser_safe: whether the material's safety data sheet allows cutting it with a laser.
         reference: the caller's own; the stored kit's when ``None``. Likewise ``date``.
         material: the JSON of the material that it is cut from; the stored run's when ``None``.
+        loads: how often which load, by its number.
+        from_load: the number from which on all loads are cut, as often as in the stored kit.
     """
 
     run: int
@@ -36,10 +41,17 @@ class RecutRequest:
     reference: str | None = None
     date: str | None = None
     material: Mapping[str, Any] | None = None
+    loads: Mapping[int, int] = field(default_factory=dict)
+    from_load: int | None = None
+
+    @property
+    def by_loads(self) -> bool:
+        """Whether whole loads are cut."""
+        return bool(self.loads) or self.from_load is not None
 
 
 class RecutRequestSchema(Strict):
-    """Pieces of a stored kit's run that are cut again."""
+    """Pieces or loads of a stored kit's run that are cut again."""
 
     run = Int(
         required=True,
@@ -53,8 +65,25 @@ class RecutRequestSchema(Strict):
         keys=IDENTIFIER,
         meaning="Not a piece's id.",
         most=MAX_PIECES,
-        required=True,
-        metadata={"description": "how many of which piece"},
+        metadata={"description": "how many of which piece; their layout is calculated again"},
+    )
+    # marshmallow moves fields out of the class, so its own method of that name stays.
+    loads = Keyed(  # type: ignore[assignment]
+        Int(validate=validate.Range(1, MAX_QUANTITY)),
+        keys="[1-9][0-9]{0,5}",
+        meaning="Not the number of a load.",
+        most=MAX_LOADS,
+        metadata={
+            "description": "instead of pieces: how often which whole load, by number, as it lay: "
+            '{"3": 1} is load 3 once more'
+        },
+    )
+    from_load = Int(
+        validate=validate.Range(1, 999_999),
+        metadata={
+            "description": "instead of pieces: all loads from this number on, as often as in the "
+            "stored kit"
+        },
     )
     layers = Int(
         validate=validate.Range(1, 100),
@@ -76,14 +105,33 @@ class RecutRequestSchema(Strict):
     reference = reference_field("the stored kit's when left out")
     date = date_field()
 
+    @validates_schema(pass_original=True, skip_on_field_errors=False)
+    def _one_choice(self, data: dict[str, Any], stated: Any, **_: Any) -> None:  # noqa: ANN401
+        del data
+        given = [name for name in ("pieces", "loads", "from_load") if name in stated]
+        if len(given) != 1:
+            raise ValidationError(
+                "Give one of `pieces`, `loads` and `from_load`: pieces get a new layout, loads "
+                "are cut as they lay."
+            )
+        for name in ("layers", "material"):
+            if name in stated and given != ["pieces"]:
+                raise ValidationError(
+                    "Whole loads are cut as they were; leave this out, or choose `pieces`.", name
+                )
+        if stated.get("loads") == {}:
+            raise ValidationError("Choose at least one load.", "loads")
+
     @post_load
     def _made(self, data: dict[str, Any], **_: Any) -> RecutRequest:  # noqa: ANN401
         return RecutRequest(
             run=data["run"],
-            pieces=data["pieces"],
+            pieces=data.get("pieces", {}),
             layers=data.get("layers"),
             laser_safe=data["laser_safe"],
             reference=data.get("reference"),
             date=date_text(data) or None,
             material=data.get("material"),
+            loads={int(number): count for number, count in data.get("loads", {}).items()},
+            from_load=data.get("from_load"),
         )

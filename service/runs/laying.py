@@ -77,6 +77,23 @@ def laid_out(items: Sequence[Item], run: Run, search: LayoutSearch) -> Laid:
     return Laid(layout, room, () if quiet else tuple(room_warnings(run, items)))
 
 
+def as_stored(
+    layout: Layout, items: Sequence[Item], run: Run, regions: Mapping[str, Region]
+) -> Laid:
+    """Return a layout that was stored, where its outlines still keep what they must.
+
+    Raises:
+        GeometryError: when they do not: an earlier version may have kept less.
+    """
+    laid = Laid(layout, room_of(run, items), ())
+    if faults := faults_of(regions, laid, run):
+        raise GeometryError(
+            f"The loads as they lay cannot be cut any more: {faults}. Choose `pieces` instead, "
+            "which are laid out again."
+        )
+    return laid
+
+
 def require_fit(item: Item, run: Run, room: WorkArea) -> None:
     """Check that a room holds one outline of an item.
 
@@ -210,8 +227,14 @@ def check(regions: Mapping[str, Region], laid: Laid, run: Run) -> None:
     Raises:
         InternalError: when outlines overlap, are too near or leave their room.
     """
+    if faults := faults_of(regions, laid, run):
+        raise InternalError(f"A layout is wrong: {faults}")
+
+
+def faults_of(regions: Mapping[str, Region], laid: Laid, run: Run) -> str:
+    """Return what is wrong with the first load on which anything is; empty for none."""
     outlines = {piece: region.outline for piece, region in regions.items()}
     for number, load in enumerate(laid.layout.loads, start=1):
-        faults = check_load(outlines, load, laid.room, run.gap)
-        if faults:
-            raise InternalError(f"Load {number} of a layout is wrong: {'; '.join(faults)}")
+        if faults := check_load(outlines, load, laid.room, run.gap):
+            return f"load {number}: {'; '.join(faults)}"
+    return ""

@@ -22,6 +22,7 @@ from service.requests.runs import Run
 from service.runs.errors import cannot_plan, do_not_fit, too_many
 from service.runs.laying import (
     Laid,
+    as_stored,
     check,
     laid_out,
     tool_area,
@@ -101,11 +102,15 @@ def plan_run(
         raise too_many(index, MAX_PLACED)
     items = items_of(kit, run, plies)
     try:
-        laid = laid_out(items, run, search)
+        laid = (
+            laid_out(items, run, search)
+            if kit.layout is None
+            else as_stored(kit.layout, items, run, regions)
+        )
         sheet, lengths = cut_off(run, laid, regions)
         loading = loading_of(sheet, kit.units)
         loads, exit_angle_deg = _plan_loads(regions, laid, lengths, sheet, entry_angle_deg, loading)
-        if not all(each.planned.lined_up for each in loads):
+        if kit.layout is None and not all(each.planned.lined_up for each in loads):
             laid = with_line_up(laid, items, run, search)
             sheet, lengths = cut_off(run, laid, regions)
             loads, exit_angle_deg = _plan_loads(

@@ -12,6 +12,7 @@ from service.http.computations import compute
 from service.http.current import store
 from service.http.endpoint import Answer, op
 from service.http.idempotency import HEADER
+from service.kits.stored_loads import with_pieces
 from service.requests.recuts import RecutRequest, RecutRequestSchema
 from service.sandbox.admission import MAX_MODEST_OUTLINES, recut_is_small
 from service.views.kits import LINKS, ZIP, made_once, missing
@@ -40,17 +41,17 @@ _MAX_BYTES_READ_HERE = 1 << 17
     scope="write",
 )
 def recut_kit(kit_id: uuid.UUID, body: RecutRequest) -> Response:
-    """Create a recut: some pieces of a kit again, from its stored outlines and cutter.
+    """Create a recut: some pieces or loads of a kit again, from its stored outlines and cutter.
 
-    Only the layout is calculated again, so that the new template fits its neighbours exactly, even
-    if the service or the cutter has changed.
+    Of pieces only the layout is calculated again, so that the new template fits its neighbours
+    exactly, even if the service or the cutter has changed. Loads are cut as they lay.
     """
     answer = store().kits.answer(str(kit_id))
     if answer is None:
         raise missing()
     # The cost depends on this request: a recut can have many more pieces than its kit.
     small = len(answer.data) <= _MAX_BYTES_READ_HERE and _is_small(answer.data, body)
-    modest = sum(body.pieces.values()) <= MAX_MODEST_OUTLINES
+    modest = not body.by_loads and sum(body.pieces.values()) <= MAX_MODEST_OUTLINES
     return made_once(
         lambda: compute("recut", answer.data, body, small=small, modest=modest),
         recut_of=str(kit_id),
@@ -59,4 +60,4 @@ def recut_kit(kit_id: uuid.UUID, body: RecutRequest) -> Response:
 
 def _is_small(answer: bytes, request: RecutRequest) -> bool:
     stored = orjson.loads(answer)
-    return recut_is_small(stored["request"], request, stored["cutters"])
+    return recut_is_small(stored["request"], with_pieces(stored, request), stored["cutters"])

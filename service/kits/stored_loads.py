@@ -1,0 +1,91 @@
+"""Whole loads of a stored kit, cut again as they lay."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+from geometry.layout import Layout
+from geometry.layout.item import Offcut
+from geometry.model.placement import Load, Placement
+from geometry.model.transform import Rigid
+from service.errors import Fault, InvalidRequestError
+from service.requests.recuts import RecutRequest
+
+
+def with_pieces(stored: Mapping[str, Any], request: RecutRequest) -> RecutRequest:
+    """Return a recut with the number of pieces that its loads hold; of pieces, as it is.
+
+    Args:
+        stored: a kit's answer as it was stored.
+        request: what is cut again.
+
+    Raises:
+        InvalidRequestError: when the stored run has no such load.
+    """
+    if not request.by_loads or request.run > len(stored["runs"]):
+        # A run that there is not is reported where the pieces are looked up.
+        return request
+    rows = {row["number"]: row for row in stored["runs"][request.run - 1]["loads"]}
+    if request.from_load is not None:
+        times = {
+            number: row["repeats"] for number, row in rows.items() if number >= request.from_load
+        }
+        wrong = [] if times else ["#/from_load"]
+    else:
+        times = dict(request.loads)
+        wrong = [f"#/loads/{number}" for number in times if number not in rows]
+    if wrong:
+        detail = f"This run has no such load; its loads are numbered 1 to {max(rows)}."
+        raise InvalidRequestError(detail, [Fault(each, detail) for each in wrong])
+    pieces: Counter[str] = Counter()
+    for number, count in times.items():
+        for piece, made in rows[number]["counts"].items():
+            pieces[piece] += made * count
+    return replace(request, pieces=dict(pieces), loads=times, from_load=None)
+
+
+def layout_of(stored: Mapping[str, Any], request: RecutRequest) -> Layout | None:
+    """Return the layout of the stored loads that are cut again; ``None`` where pieces are."""
+    if not request.loads:
+        return None
+    rows = {row["number"]: row for row in stored["runs"][request.run - 1]["loads"]}
+    chosen = [(rows[number], count) for number, count in sorted(request.loads.items())]
+    return Layout(
+        loads=tuple(Load(_placements(row), count) for row, count in chosen),
+        bound=sum(count for _, count in chosen),
+        utilisation=tuple(row["utilisation"] for row, _ in chosen),
+        offcuts=tuple(
+            Offcut(
+                index,
+                each["name"],
+                each["x_mm"],
+                each["y_mm"],
+                each["width_mm"],
+                each["height_mm"],
+            )
+            for index, (row, _) in enumerate(chosen)
+            for each in row["offcuts"]
+        ),
+        warnings=(_which(request.loads),),
+    )
+
+
+def _placements(row: Mapping[str, Any]) -> tuple[Placement, ...]:
+    return tuple(
+        Placement(
+            each["piece"],
+            Rigid(each["turn_deg"], each["x_mm"], each["y_mm"], each.get("mirrored", False)),
+        )
+        for each in row["placements"]
+    )
+
+
+def _which(loads: Mapping[int, int]) -> str:
+    """Return which stored loads these are; the numbers of a recut start at 1."""
+    numbers = sorted(loads)
+    if len(numbers) == 1:
+        return f"This is load {numbers[0]} of the first kit, as it lay."
+    return f"These are loads {', '.join(map(str, numbers))} of the first kit, as they lay."
