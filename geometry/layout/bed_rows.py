@@ -17,10 +17,9 @@ from functools import cached_property
 
 import numpy as np
 import shapely
-from shapely.geometry.base import BaseGeometry
 
 from geometry.layout.bottom_left import Placed, Variant
-from geometry.layout.chords import Chords, Spot, Values, best_phase, cuts, longest_cuts
+from geometry.layout.chords import Chords, FitRegion, Spot, Values, best_phase, cuts, longest_cuts
 from geometry.layout.inner_fit import HAIR, inner_fit
 from geometry.layout.item import Item
 from geometry.layout.polygons import Coordinates
@@ -46,7 +45,7 @@ class BedRows:
 
     def __init__(self, item: Item, room: WorkArea, quarter_deg: float = 0.0) -> None:
         self.item, self.room, self.quarter_deg = item, room, quarter_deg
-        self._regions: dict[float, BaseGeometry] = {}
+        self._regions: dict[float, FitRegion] = {}
 
     @cached_property
     def _turn(self) -> Coordinates:
@@ -91,11 +90,11 @@ class BedRows:
         most = 0
         for low in self._anchors([(unit, 0.0)], up):
             heights = self._grid(unit, low, up / _LEVELS)
-            found = [each.fullest(unit) for each in self._chords(unit, heights)]
-            count, chosen = _best_heights([len(each) for each in found])
+            found = self._chords(unit, heights)
+            count, chosen = _best_heights([each.most(unit) for each in found])
             if count > most:
                 most = count
-                best = [(float(heights[at]), found[at]) for at in chosen]
+                best = [(float(heights[at]), found[at].fullest(unit)) for at in chosen]
         return _sorted([each for y, spots in best for each in self._row(unit, spots, 0.0, y)])
 
     def from_sides(self, unit: Unit, gap: float, count: int) -> Iterator[list[Placed]]:
@@ -168,8 +167,7 @@ class BedRows:
         for each in unit.members:
             region = self._region(each.turn_deg)
             if not region.is_empty:
-                _, bottom, _, top = region.bounds
-                low, high = min(low, bottom - each.y), max(high, top - each.y)
+                low, high = min(low, region.bottom - each.y), max(high, region.top - each.y)
         return low, high
 
     def _grid(self, unit: Unit, low: float, step: float) -> Values:
@@ -197,13 +195,14 @@ class BedRows:
                 place = (unit, dx, low + y + up * float(repeat))
                 yield place, chords.moved(dx)
 
-    def _region(self, turn_deg: float) -> BaseGeometry:
+    def _region(self, turn_deg: float) -> FitRegion:
         """Return where a piece may lie at one turn, as rows see it."""
         if turn_deg not in self._regions:
             way = self._way(turn_deg)
             region = inner_fit(self.room, way.outline)
             back = self._turn.T
-            self._regions[turn_deg] = shapely.transform(region, lambda points: points @ back)
+            seen = shapely.transform(region, lambda points: points @ back)
+            self._regions[turn_deg] = FitRegion.of(seen)
         return self._regions[turn_deg]
 
     def _way(self, turn_deg: float) -> Variant:

@@ -49,19 +49,33 @@ class Chords:
             for copy in range(int(low), int(high) + 1)
         ]
 
+    def most(self, unit: Unit) -> int:
+        """Return how many pieces of a unit a row by itself holds at the most."""
+        if len(unit.members) > 1:
+            return best_phase(self.start, self.end, unit.period)[0]
+        return sum(count for _, count in self._runs(unit.period))
+
     def fullest(self, unit: Unit) -> list[Spot]:
         """Return the most pieces of a unit that a row by itself holds."""
         if len(unit.members) > 1:
             return self.at_phase(best_phase(self.start, self.end, unit.period)[1], unit.period)
-        # One after the other from the left, across the breaks between chords, is the most.
-        spots: list[Spot] = []
+        return [
+            (0, x + copy * unit.period)
+            for x, count in self._runs(unit.period)
+            for copy in range(count)
+        ]
+
+    def _runs(self, period: float) -> Iterator[tuple[float, int]]:
+        """Yield where the copies of a single piece begin on each chord, and how many there are.
+
+        One after the other from the left, across the breaks between chords, is the most.
+        """
         following = -math.inf
         for start, end in zip(self.start, self.end, strict=True):
             x = max(float(start), following)
-            count = max(0, math.floor((float(end) - x) / unit.period + _ROUNDING) + 1)
-            spots.extend((0, x + copy * unit.period) for copy in range(count))
-            following = x + count * unit.period if count else following
-        return spots
+            count = max(0, math.floor((float(end) - x) / period + _ROUNDING) + 1)
+            yield x, count
+            following = x + count * period if count else following
 
 
 def best_phase(start: Values, end: Values, period: float) -> tuple[int, float]:
@@ -85,7 +99,44 @@ def _last(end: Values, phase: Values | float, period: float) -> Values:
     return found
 
 
-def longest_cuts(region: BaseGeometry, heights: Values) -> Values:
+@dataclass(frozen=True)
+class FitRegion:
+    """Where a piece may lie, as level lines see it: its height and all its edges, holes' too.
+
+    Attributes:
+        bottom: lowest y, infinite where there is no place.
+        top: highest y, below it then.
+        one: the starts of the edges.
+        two: their ends.
+    """
+
+    bottom: float
+    top: float
+    one: Coordinates
+    two: Coordinates
+
+    @classmethod
+    def of(cls, region: BaseGeometry) -> FitRegion:
+        """Return what level lines see of a region."""
+        rings = [
+            shapely.get_coordinates(ring)
+            for part in shapely.get_parts(region)
+            for ring in (part.exterior, *part.interiors)
+            if not part.is_empty
+        ]
+        if not rings:
+            return cls(math.inf, -math.inf, np.empty((0, 2)), np.empty((0, 2)))
+        _, bottom, _, top = region.bounds
+        one = np.concatenate([ring[:-1] for ring in rings])
+        return cls(bottom, top, one, np.concatenate([ring[1:] for ring in rings]))
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether there is no place."""
+        return self.bottom > self.top
+
+
+def longest_cuts(region: FitRegion, heights: Values) -> Values:
     """Return the length of the longest interval that a region leaves on each of many level lines.
 
     Shape:
@@ -97,21 +148,20 @@ def longest_cuts(region: BaseGeometry, heights: Values) -> Values:
     return longest
 
 
-def cuts(region: BaseGeometry, heights: Values) -> Iterator[tuple[int, float, float]]:
+def cuts(region: FitRegion, heights: Values) -> Iterator[tuple[int, float, float]]:
     """Yield the intervals that a region leaves on level lines: number of the line, start, end."""
     lines, start, end = _cuts(region, heights)
     yield from zip(lines.tolist(), start.tolist(), end.tolist(), strict=True)
 
 
-def _cuts(region: BaseGeometry, heights: Values) -> tuple[NDArray[np.int64], Values, Values]:
-    _, bottom, _, top = region.bounds
+def _cuts(region: FitRegion, heights: Values) -> tuple[NDArray[np.int64], Values, Values]:
+    bottom, top, one, two = region.bottom, region.top, region.one, region.two
     # A line along the region's lower or upper side still cuts it.
     near = np.where((heights < bottom) & (heights > bottom - 2.0 * HAIR), bottom, heights)
     near = np.where((near > top) & (near < top + 2.0 * HAIR), top, near)
     level = np.where(
         (near >= bottom) & (near <= top), np.clip(near, bottom + HAIR / 2, top - HAIR / 2), near
     )
-    one, two = _edges(region)
     crossed = (one[:, 1] <= level[:, None]) != (two[:, 1] <= level[:, None])
     lines, edges = np.nonzero(crossed)
     share = (level[lines] - one[edges, 1]) / (two[edges, 1] - one[edges, 1])
@@ -119,15 +169,3 @@ def _cuts(region: BaseGeometry, heights: Values) -> tuple[NDArray[np.int64], Val
     order = np.lexsort((x, lines))
     lines, x = lines[order], x[order]
     return lines[::2], x[::2], x[1::2]
-
-
-def _edges(region: BaseGeometry) -> tuple[Coordinates, Coordinates]:
-    """Return the starts and the ends of all edges of a region, holes' too."""
-    rings = [
-        shapely.get_coordinates(ring)
-        for part in shapely.get_parts(region)
-        for ring in (part.exterior, *part.interiors)
-    ]
-    return np.concatenate([ring[:-1] for ring in rings]), np.concatenate(
-        [ring[1:] for ring in rings]
-    )

@@ -41,6 +41,9 @@ class Effort:
         lattices: patterns of rows, of each way, tried in a bed that is no rectangle.
         edged_lattices: of those, how many are filled at the edges.
         roll_refined: row patterns refined for a roll.
+        loose: patterns of rows that use the width across a strip to its end.
+        squeezed_strips: strips of such rows that are squeezed onto a shorter one.
+        max_squeezed_on_strip: pieces above which no strip is squeezed.
         spread: whether rows are also spread over the width they lie on.
         blocks: patterns of rows, standing and lying, of which two blocks are made.
         squeezed: patterns of rows, a little too large, that are squeezed for one more piece.
@@ -61,6 +64,9 @@ class Effort:
     lattices: int
     edged_lattices: int
     roll_refined: int
+    loose: int = 0
+    squeezed_strips: int = 0
+    max_squeezed_on_strip: int = 0
     spread: bool = False
     blocks: int = 0
     squeezed: int = 0
@@ -86,17 +92,23 @@ class Effort:
     @property
     def edge_to_edge(self) -> Effort:
         """The same effort without what moves pieces off each other's edges to save material."""
-        return replace(self, spread=False, squeezed=0, nested_strips=False)
+        return replace(
+            self, loose=0, squeezed_strips=0, spread=False, squeezed=0, nested_strips=False
+        )
 
 
-QUICK: Final = Effort("quick", 0.0, 3, 3, 0, 1, 4, 3, 1, 2)
+QUICK: Final = Effort(
+    "quick", 0.0, 3, 3, 0, 1, 4, 3, 1, 2,
+    loose=6, squeezed_strips=12, max_squeezed_on_strip=16,
+)  # fmt: skip
 NORMAL: Final = Effort(
-    "normal", 2_500.0, 12, 10, 4, 4, 8, 10, 3, 6, spread=True, blocks=5, extra_pieces=2
-)
+    "normal", 2_500.0, 12, 10, 4, 4, 8, 10, 3, 6,
+    loose=10, squeezed_strips=12, max_squeezed_on_strip=24, spread=True, blocks=5, extra_pieces=2,
+)  # fmt: skip
 BEST: Final = Effort(
     "best", 60_000.0, 40, 60, 20, 4, 16, 40, 10, 24,
-    spread=True, blocks=50, squeezed=12, extra_pieces=1, nested_strips=True, both_directions=True,
-    seeds=2, failures=2,
+    loose=40, squeezed_strips=100, max_squeezed_on_strip=80, spread=True, blocks=50, squeezed=12,
+    extra_pieces=1, nested_strips=True, both_directions=True, seeds=2, failures=2,
 )  # fmt: skip
 STAGES: Final = (QUICK, NORMAL, BEST)
 

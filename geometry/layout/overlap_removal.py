@@ -25,35 +25,106 @@ from geometry.model.outline import Outline
 _MORE, _NEARER = 1.0e-4, 5.0e-5
 #: The gradient's share of a move, and the share of the move before it.
 _PULL, _MOMENTUM = 0.25, 0.85
-_MAX_MOVES = 1500
-#: Moves after which the depth of the overlaps must have become smaller, and by what share.
-_MOVES_BETWEEN_LOOKS, _SMALLER = 100, 0.97
+#: Pairs nearer than this, mm, are looked at, and moves after which they are sought again.
+_SLACK, _MOVES_BETWEEN_PAIRS = 2.0, 10
 #: Steps per move, and more for each pair of pieces. Own measurement.
 _STEPS_PER_MOVE, _STEPS_PER_PAIR = 0.12, 2.0e-4
 
 
 @dataclass(frozen=True)
+class Patience:
+    """How long overlaps are removed.
+
+    Attributes:
+        max_moves: moves after which it is given up.
+        between_looks: moves after which the depth of the overlaps must have become smaller.
+        smaller: the share of itself below which it must have fallen.
+    """
+
+    max_moves: int
+    between_looks: int
+    smaller: float
+
+
+PATIENT = Patience(1500, 100, 0.97)
+#: For starts that are many: most that fail are stuck after a few moves.
+HASTY = Patience(400, 12, 0.6)
+
+
+@dataclass(frozen=True)
 class _Pairs:
-    """Pieces of two turns, each with each: the lines of their convex no-fit polygon.
+    """All pairs of pieces, each with the lines of its convex no-fit polygon.
 
     A piece keeps clear of another where it lies outside at least one of the lines.
+
+    Attributes:
+        first: the numbers of the pieces of each pair.
+        second: the same.
+        across: outward normals of the lines, x; a line for each pair.
+        up: the same, y.
+        reach: how far out each line lies, mm; infinite where a pair has fewer.
     """
 
     first: NDArray[np.int64]
     second: NDArray[np.int64]
-    normals: Coordinates
+    across: Coordinates
+    up: Coordinates
     reach: Coordinates
 
-    def overlaps(
-        self, places: Coordinates
-    ) -> tuple[NDArray[np.int64], NDArray[np.int64], Coordinates]:
-        """Return the pairs that overlap and the vectors that part each soonest."""
-        outside = (places[self.second] - places[self.first]) @ self.normals.T - self.reach
-        line = outside.argmax(axis=1)
-        depth = outside[np.arange(len(line)), line]
-        near = np.flatnonzero(depth < 0.0)
-        apart: Coordinates = self.normals[line[near]] * -depth[near, None]
-        return self.first[near], self.second[near], apart
+    @classmethod
+    def of(cls, outline: Outline, turns: Sequence[float], gap: float) -> _Pairs:
+        """Return the pairs of an outline at these turns."""
+        kinds, kind_of = np.unique(np.array(turns), return_inverse=True)
+        first, second = np.triu_indices(len(turns), 1)
+        ways, way_of = np.unique(kind_of[first] * len(kinds) + kind_of[second], return_inverse=True)
+        lines = []
+        for way in ways.tolist():
+            one, other = (float(kinds[each]) for each in divmod(way, len(kinds)))
+            lines.append(_lines(no_fit(turned(outline, one), turned(outline, other), gap)))
+        most = max((len(reach) for _, reach in lines), default=0)
+        normals = np.zeros((len(lines), most, 2))
+        reaches = np.full((len(lines), most), np.inf)
+        for at, (normal, reach) in enumerate(lines):
+            normals[at, : len(reach)], reaches[at, : len(reach)] = normal, reach
+        across, up = normals[way_of, :, 0], normals[way_of, :, 1]
+        return cls(first, second, across, up, reaches[way_of])
+
+    def near(self, places: Coordinates, slack: float) -> _Pairs:
+        """Return the pairs that overlap or are nearer than a slack, mm."""
+        kept = np.flatnonzero(self._outside(places).max(axis=1, initial=-np.inf) < slack)
+        return _Pairs(
+            self.first[kept],
+            self.second[kept],
+            self.across[kept],
+            self.up[kept],
+            self.reach[kept],
+        )
+
+    def deepest(self, places: Coordinates) -> float:
+        """Return how deep the deepest overlap is, 0 where there is none."""
+        return max(0.0, -float(self._outside(places).max(axis=1).min(initial=0.0)))
+
+    def pull(self, places: Coordinates) -> tuple[Coordinates, float, float]:
+        """Return which way overlaps pull each piece, the deepest one and the sum of squares."""
+        outside = self._outside(places)
+        distance = outside.max(axis=1)
+        near = np.flatnonzero(distance < 0.0)
+        depth = -distance[near]
+        line = outside[near].argmax(axis=1)
+        first, second, count = self.first[near], self.second[near], len(places)
+        pull = np.empty_like(places)
+        for axis, normals in enumerate((self.across, self.up)):
+            moved = normals[near, line] * depth
+            pull[:, axis] = np.bincount(second, moved, count) - np.bincount(first, moved, count)
+        return pull, float(depth.max(initial=0.0)), float(depth @ depth)
+
+    def _outside(self, places: Coordinates) -> Coordinates:
+        """Return how far each pair's second piece lies outside each line, negative if inside."""
+        apart = places[self.second] - places[self.first]
+        outside: Coordinates = self.across * apart[:, :1]
+        outside += self.up * apart[:, 1:]
+        outside -= self.reach
+        return outside
 
 
 def parted(
@@ -64,6 +135,7 @@ def parted(
     *,
     gap: float,
     budget: Budget,
+    patience: Patience = PATIENT,
 ) -> Coordinates | None:
     """Return places at which no pieces overlap, ``None`` when none were found.
 
@@ -74,6 +146,7 @@ def parted(
         size: width and height of the rectangle, lower left corner 0, 0, that holds all.
         gap: least distance, mm.
         budget: pays for every move.
+        patience: how long to go on.
 
     Raises:
         SearchEnded: when the budget is spent.
@@ -81,46 +154,28 @@ def parted(
     boxes = [turned(outline, turn).bounds for turn in turns]
     low = np.array([(-box.left, -box.bottom) for box in boxes])
     high = np.array([(size[0] - box.right, size[1] - box.top) for box in boxes])
-    pairs = list(_pairs(outline, turns, gap))
+    if (high < low).any():
+        return None
+    pairs = _Pairs.of(outline, turns, gap)
     cost = _STEPS_PER_MOVE + _STEPS_PER_PAIR * len(turns) * (len(turns) - 1) / 2.0
     places = np.clip(places, low, high)
     move = np.zeros_like(places)
     least = np.inf
-    for number in range(_MAX_MOVES):
-        pull = np.zeros_like(places)
-        deepest = depth = 0.0
-        for each in pairs:
-            first, second, apart = each.overlaps(places)
-            np.add.at(pull, second, apart)
-            np.subtract.at(pull, first, apart)
-            lengths = np.hypot(apart[:, 0], apart[:, 1])
-            deepest = max(deepest, float(lengths.max(initial=0.0)))
-            depth += float((lengths * lengths).sum())
-        if deepest < _NEARER:
+    near = pairs
+    for number in range(patience.max_moves):
+        if number % _MOVES_BETWEEN_PAIRS == 0:
+            near = pairs.near(places, _SLACK + _MOVES_BETWEEN_PAIRS * float(np.abs(move).max()))
+        pull, deepest, depth = near.pull(places)
+        if deepest < _NEARER and pairs.deepest(places) < _NEARER:
             return places
         budget.spend(cost)
-        if number % _MOVES_BETWEEN_LOOKS == 0:
-            if depth > _SMALLER * least:
+        if number % patience.between_looks == 0:
+            if depth > patience.smaller * least:
                 return None
             least = depth
         move = _MOMENTUM * move + _PULL * pull
         places = np.clip(places + move, low, high)
     return None
-
-
-def _pairs(outline: Outline, turns: Sequence[float], gap: float) -> list[_Pairs]:
-    numbers: dict[float, list[int]] = {}
-    for number, turn in enumerate(turns):
-        numbers.setdefault(turn, []).append(number)
-    found = []
-    kinds = sorted(numbers)
-    for at, turn in enumerate(kinds):
-        for other in kinds[at:]:
-            first, second = np.meshgrid(numbers[turn], numbers[other], indexing="ij")
-            once = first < second if turn == other else np.ones_like(first, dtype=bool)
-            ring = no_fit(turned(outline, turn), turned(outline, other), gap)
-            found.append(_Pairs(first[once], second[once], *_lines(ring)))
-    return found
 
 
 def _lines(ring: Coordinates) -> tuple[Coordinates, Coordinates]:

@@ -91,7 +91,7 @@ class Patterns:
 
 def patterns_of(shape: Shape, item: Item, turn: float) -> Patterns:
     """Return ways to stack rows of an item at one turn."""
-    return _patterns(shape, turn, _turns_too(item, 180.0), _turns_too(item, 90.0))
+    return _patterns(shape, turn, turns_too(item, 180.0), turns_too(item, 90.0))
 
 
 @lru_cache(maxsize=512)
@@ -109,7 +109,7 @@ def _patterns(
 
 def spread_patterns_of(shape: Shape, item: Item, turn: float, width: float) -> Patterns:
     """Return ways to stack rows that are spread so as to use a width to its end."""
-    return _spread(shape, turn, _turns_too(item, 180.0), _turns_too(item, 90.0), width)
+    return _spread(shape, turn, turns_too(item, 180.0), turns_too(item, 90.0), width)
 
 
 @lru_cache(maxsize=512)
@@ -148,7 +148,7 @@ def _spread_units(unit: Unit, width: float) -> Iterator[Unit]:
             yield replace(unit, period=spare / periods, spread=True)
 
 
-def _turns_too(item: Item, by: float) -> bool:
+def turns_too(item: Item, by: float) -> bool:
     """Return whether every allowed turn is allowed so many degrees round too."""
     stated = item.stated_turns_deg
     return stated is None or all((turn + by) % 360.0 in stated for turn in stated)

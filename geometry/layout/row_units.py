@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -120,7 +120,7 @@ def units_of(
     A hollow piece that half a turn leaves as it is may take the belly of its quarter turn. With
     arcs the periods err on the safe side until a unit is drawn together.
     """
-    yield _repeat(shape, (shape.at(turn),))
+    yield repeated(shape, (shape.at(turn),))
     if half_turns and not shape.symmetric:
         yield from _pairs(shape, turn, turn + 180.0, _PAIRS)
     elif quarter_turns and shape.symmetric and shape.hollow:
@@ -141,13 +141,13 @@ def _pairs(shape: Shape, turn: float, other: float, most: int) -> Iterator[Unit]
     if not len(heights):
         return
     one, two = upright.outline.bounds, reversed_.outline.bounds
-    # As ``_repeat`` has it, for all heights at once.
+    # As ``repeated`` has it, for all heights at once.
     period = np.maximum(_alone(shape, turn), _alone(shape, other))
     period = np.maximum(period, beside + shape.right_of(other, turn).at(-heights))
     tops = np.maximum(one.top, heights + two.top) - np.minimum(one.bottom, heights + two.bottom)
     for index in np.argsort(np.round(period * tops, 9), kind="stable")[:most]:
         at = shape.at(other, float(beside[index]), float(heights[index]))
-        yield _repeat(shape, (upright, at))
+        yield repeated(shape, (upright, at))
 
 
 def _alone(shape: Shape, turn: float) -> float:
@@ -155,7 +155,7 @@ def _alone(shape: Shape, turn: float) -> float:
     return float(shape.right_of(turn, turn).at(np.array([0.0]))[0])
 
 
-def _repeat(shape: Shape, members: tuple[Member, ...]) -> Unit:
+def repeated(shape: Shape, members: tuple[Member, ...]) -> Unit:
     """Return the unit with the least period at which its copies keep the gap."""
     period = 0.0
     for first in members:
@@ -172,6 +172,7 @@ def drawn_together(shape: Shape, unit: Unit) -> Unit:
     return unit if shape.exact or unit.spread else Unit(unit.members, _drawn_together(shape, unit))
 
 
+@lru_cache(maxsize=512)
 def _drawn_together(shape: Shape, unit: Unit) -> float:
     """Return the least period by the outlines themselves, arcs and all."""
     pairs = [(first, second) for first in unit.members for second in unit.members]

@@ -3,18 +3,27 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.fit import fitting_turn
 from geometry.layout.item import Filling, Item
+from geometry.layout.loose_rows import LooseRows, loose_rows, turned_rows
 from geometry.layout.row_blocks import MAX_IN_BLOCKS, row_blocks
 from geometry.layout.row_figures import Figures
-from geometry.layout.row_patterns import frames, patterns_of, spread_patterns_of, turns_of
+from geometry.layout.row_patterns import (
+    frames,
+    patterns_of,
+    spread_patterns_of,
+    turns_of,
+    turns_too,
+)
 from geometry.layout.row_strips import Strip, strip_across, strip_along
+from geometry.layout.row_units import Shape
 from geometry.layout.rows import Stack
 from geometry.layout.sides import moved_into, size_of
+from geometry.layout.squeezed_strips import Squeezed, squeezed_strips
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import Placement
 
@@ -26,6 +35,14 @@ _STEPS_PER_PATTERN = {True: 4.0, False: 40.0}
 _SAME = 1e-9
 #: Share by which a strip may become shorter when its rows are refined.
 _REFINED = 1.03
+#: Turns of loose rows, which are soon compared, at the least.
+_LOOSE_TURNS = 6
+#: Part of the loose rows for outlines with arcs, which take ten times as long to draw together.
+_FEWER = 0.25
+#: Share of what is known below which loose rows are laid: their height is known but nearly.
+_NEARLY = 1.002
+#: Stacks of one pattern of loose rows that are refined, by whether the outline is straight.
+_LOOSE_REFINED = {True: 2, False: 1}
 #: Rows before refinement may stand a little higher than they will, as a part of the strip.
 _HIGHER = 1.1
 
@@ -52,6 +69,7 @@ class KnownStrip:
 
     share: float = 1.0 + 2.0 * _SAME
     filling: Filling = ()
+    squeezed: Squeezed = field(default_factory=Squeezed)
     _shares: dict[tuple[int, bool, bool], tuple[Stack, float]] = field(default_factory=dict)
 
     def kept(self, share: float, filling: Filling) -> Filling:
@@ -92,25 +110,106 @@ def row_strips(
     ways, exact = _ways(item, room, count, gap, effort, budget)
     for way in _shortest(ways, room, count, effort.refined, known):
         budget.spend(_STEPS_PER_PATTERN[exact])
-        fine = way.stack.refined
-        if fine is None:
-            continue
-        laid = _laid(fine.figures, room, count, upright=way.upright, along=way.along)
-        if laid is not None and laid[0] < known.share - _SAME:
-            moves = sorted(laid[1].moves(), key=lambda each: (round(each.y, 6), each.x))
-            yield known.kept(
-                laid[0],
-                tuple(
-                    Placement(item.piece, moved_into(each, room, upright=way.upright))
-                    for each in moves
-                ),
-            )
+        yield from _refined(way, item, room, count, known)
+    yield from _in_loose_rows(item, room, count, gap, effort, budget, known)
     if not effort.blocks or count > MAX_IN_BLOCKS:
         return
     for blocks in row_blocks(item, room, count, gap=gap, effort=effort, budget=budget):
         share = float(blocks.lengths[count]) / blocks.side
         if share < known.share - _SAME:
             yield known.kept(share, blocks.filling(count))
+
+
+def _refined(
+    way: _Way, item: Item, room: WorkArea, count: int, known: KnownStrip
+) -> Iterator[Filling]:
+    """Yield the strip of a pattern that is refined, where it is shorter than what is known."""
+    fine = way.stack.refined
+    if fine is None:
+        return
+    laid = _laid(fine.figures, room, count, upright=way.upright, along=way.along)
+    if laid is not None and laid[0] < known.share - _SAME:
+        moves = sorted(laid[1].moves(), key=lambda each: (round(each.y, 6), each.x))
+        places = [moved_into(each, room, upright=way.upright) for each in moves]
+        yield known.kept(laid[0], tuple(Placement(item.piece, each) for each in places))
+
+
+def _in_loose_rows(
+    item: Item,
+    room: WorkArea,
+    count: int,
+    gap: float,
+    effort: Effort,
+    budget: Budget,
+    known: KnownStrip,
+) -> Iterator[Filling]:
+    """Yield ever shorter strips of rows that use the width across the strip to its end."""
+    if not effort.loose:
+        return
+    wide = replace(effort, turns=max(effort.turns, _LOOSE_TURNS))
+    shape, turns = turns_of(item, fitting_turn(item, room), gap, wide)
+    half_turns = turns_too(item, 180.0)
+    found: dict[tuple[float, float, bool], LooseRows] = {}
+    for upright, rows in _loose_rows(
+        item, room, count, shape, turns, _NEARLY * known.share, half_turns=half_turns
+    ):
+        _, height = size_of(room, upright=upright)
+        # Turns that look alike make the same rows.
+        key = (round(rows.height / height, 9), round(rows.unit.period, 6), upright)
+        found.setdefault(key, rows)
+    most = effort.loose if shape.exact else math.ceil(_FEWER * effort.loose)
+    ordered = sorted(found.items(), key=_by_share)
+    for (share, _, upright), rows in ordered[:most]:
+        if share >= _NEARLY * known.share:
+            break
+        budget.spend(_STEPS_PER_PATTERN[shape.exact])
+        ways = [
+            _Way(0.0, number, stack, upright, along=False)
+            for number, stack in enumerate(rows.stacks(shape, half_turns=half_turns))
+        ]
+        for way in _shortest(ways, room, count, _LOOSE_REFINED[shape.exact], known):
+            yield from _refined(way, item, room, count, known)
+    for share, placed in squeezed_strips(
+        item,
+        room,
+        count,
+        [(rows, upright) for (_, _, upright), rows in ordered[: effort.squeezed_strips]],
+        known.share,
+        shape=shape,
+        half_turns=half_turns,
+        effort=effort,
+        budget=budget,
+        squeezed=known.squeezed,
+    ):
+        yield known.kept(share, tuple(each.placement for each in placed))
+
+
+def _loose_rows(
+    item: Item,
+    room: WorkArea,
+    count: int,
+    shape: Shape,
+    turns: Sequence[float],
+    limit: float,
+    *,
+    half_turns: bool,
+) -> Iterator[tuple[bool, LooseRows]]:
+    """Yield rows that use the width across a strip to its end, and whether they stand up."""
+    for turn in turns:
+        for local, uprights in frames(item, turn):
+            for upright in uprights:
+                width, _ = size_of(room, upright=upright)
+                for rows in loose_rows(shape, local, width, count, half_turns=half_turns):
+                    yield upright, rows
+    if item.stated_turns_deg is None:
+        for upright in (False, True):
+            width, height = size_of(room, upright=upright)
+            for rows in turned_rows(shape, width, count, limit * height):
+                yield upright, rows
+
+
+def _by_share(loose: tuple[tuple[float, float, bool], LooseRows]) -> tuple[float, float, bool]:
+    return loose[0]
 
 
 def _ways(

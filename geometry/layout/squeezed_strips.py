@@ -1,0 +1,169 @@
+"""Rows that nearly end on a shorter strip, squeezed onto it until no pieces overlap.
+
+Rows are as short as rows can be; where a few pieces leave them, they sometimes all go on a little
+less. Many rows are tried, each for a short while only.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from geometry.layout.bottom_left import Placed, Variant
+from geometry.layout.effort import Budget, Effort
+from geometry.layout.item import Item
+from geometry.layout.loose_rows import LooseRows
+from geometry.layout.overlap_removal import HASTY, parted
+from geometry.layout.polygons import Coordinates, holding_polygon, is_convex
+from geometry.layout.row_strips import Strip, strip_across
+from geometry.layout.row_units import Shape
+from geometry.layout.sides import moved_into, size_of
+from geometry.layout.soundness import is_sound
+from geometry.model.cutter import WorkArea
+from geometry.model.transform import Rigid
+
+#: Strips that are so many times as long as the shortest are squeezed.
+_LONGER = 1.12
+#: Share that a strip is squeezed to at first, and shares by which it is squeezed on from there.
+_SHORTER, _SHORTER_STILL = 0.997, (0.99, 0.997)
+#: Rows may stand a little higher than the sheet before they are squeezed.
+_HIGHER = 1.1
+
+
+@dataclass
+class Squeezed:
+    """What was squeezed so far of one kind and number of pieces, and to what share.
+
+    Attributes:
+        failed: lengths of strips before and after, in shares, with what else tells rows apart.
+    """
+
+    failed: set[tuple[float, float, bool, float]] = field(default_factory=set)
+
+
+@dataclass(frozen=True)
+class _Start:
+    """Rows across a strip: the share that they take, their period, their strip, their frame."""
+
+    share: float
+    period: float
+    strip: Strip
+    upright: bool
+
+
+def squeezed_strips(
+    item: Item,
+    room: WorkArea,
+    count: int,
+    rows: Sequence[tuple[LooseRows, bool]],
+    share: float,
+    *,
+    shape: Shape,
+    half_turns: bool,
+    effort: Effort,
+    budget: Budget,
+    squeezed: Squeezed,
+) -> Iterator[tuple[float, list[Placed]]]:
+    """Yield so many pieces on ever shorter strips, each with its share of the rectangle.
+
+    Args:
+        item: what is laid.
+        room: a rectangle.
+        count: how many.
+        rows: that use a strip's width to its end, and whether each stands up.
+        share: of the rectangle, that the shortest strip known takes.
+        shape: of the rows.
+        half_turns: whether every other row may be turned by half a turn.
+        effort: how many starts are squeezed, and how many pieces at most.
+        budget: pays for every move.
+        squeezed: what need not be tried again.
+
+    Raises:
+        SearchEnded: when the budget is spent.
+    """
+    if count > effort.max_squeezed_on_strip or not is_convex(holding_polygon(item.outline)):
+        return
+    # Polygons about arcs have many lines, so that each move takes long.
+    if not (shape.exact or effort.both_directions):
+        return
+    starts = _starts(rows, room, count, share, shape, half_turns=half_turns)
+    for start in starts[: effort.squeezed_strips]:
+        key = (round(start.share, 6), round(share, 9), start.upright, round(start.period, 6))
+        if key in squeezed.failed:
+            continue
+        squeezed.failed.add(key)
+        for less, placed in _squeezed(item, room, start, share, shape.gap, budget):
+            share = less
+            yield share, placed
+
+
+def _starts(
+    rows: Sequence[tuple[LooseRows, bool]],
+    room: WorkArea,
+    count: int,
+    share: float,
+    shape: Shape,
+    *,
+    half_turns: bool,
+) -> list[_Start]:
+    """Return the strips of rows that are not much longer than the shortest, the shortest first."""
+    found: dict[tuple[float, bool, float], _Start] = {}
+    for loose, upright in rows:
+        width, height = size_of(room, upright=upright)
+        if loose.height > _LONGER * share * height:
+            continue
+        for stack in loose.stacks(shape, half_turns=half_turns):
+            strip = strip_across(stack.figures, count, width, _HIGHER * height)
+            if strip is not None and strip.length <= _LONGER * share * height:
+                taken, period = strip.length / height, loose.unit.period
+                key = (round(taken, 6), upright, round(period, 6))
+                found.setdefault(key, _Start(taken, period, strip, upright))
+    return [found[key] for key in sorted(found)]
+
+
+def _squeezed(
+    item: Item, room: WorkArea, start: _Start, share: float, gap: float, budget: Budget
+) -> Iterator[tuple[float, list[Placed]]]:
+    """Yield the pieces of a strip on ever less of the rectangle."""
+    width, height = size_of(room, upright=start.upright)
+    moves = start.strip.moves()
+    turns = [each.turn_deg for each in moves]
+    places: Coordinates = np.array([(each.x, each.y) for each in moves])
+    now, less = start.share, _SHORTER * share
+    further = iter(_SHORTER_STILL)
+    by = 1.0
+    while True:
+        size = (width, less * height)
+        found = parted(
+            item.outline,
+            turns,
+            places * (1.0, less / now),
+            size,
+            gap=gap,
+            budget=budget,
+            patience=HASTY,
+        )
+        if found is None:
+            by = next(further, 0.0) if by < 1.0 else 0.0
+            if not by:
+                return
+        else:
+            placed = _placed(item, turns, found, room, upright=start.upright)
+            if not is_sound(placed, room, gap):
+                return
+            yield less, placed
+            places, now = found, less
+            by = by if by < 1.0 else next(further)
+        less = by * now
+
+
+def _placed(
+    item: Item, turns: Sequence[float], places: Coordinates, room: WorkArea, *, upright: bool
+) -> list[Placed]:
+    found = []
+    for turn, (x, y) in zip(turns, places.tolist(), strict=True):
+        move = moved_into(Rigid(turn, x, y), room, upright=upright)
+        found.append(Placed(item.piece, Variant(move.turn_deg, item.outline), move.x, move.y))
+    return found
