@@ -110,6 +110,15 @@ def _length(root: Element, name: str) -> float | None:
     return value if math.isfinite(value) and value > 0.0 else None
 
 
+def _style(element: Element, name: str) -> str:
+    """Return a property of an element's own style, or else its attribute; empty if it has none."""
+    for each in (element.get("style") or "").split(";"):
+        key, _, value = each.partition(":")
+        if key.strip() == name:
+            return value.removesuffix("!important").strip()
+    return (element.get(name) or "").strip()
+
+
 class _Reader:
     """Walks the elements and multiplies their matrices."""
 
@@ -120,6 +129,7 @@ class _Reader:
         self.skipped: list[str] = []
         self._by_id = {each.get("id"): each for each in root.iter() if each.get("id")}
         self._kinds: Counter[str] = Counter()
+        self._visibility = "visible"
         self._elements = 0
         self._segments = 0
         self._vertices = 0
@@ -138,11 +148,23 @@ class _Reader:
             self._kinds[name] += 1
             if name in _SKIPPED:
                 self.skipped.append(name)
-            elif name not in _PASSED and "none" not in (child.get("display") or ""):
+            elif name not in _PASSED and _style(child, "display") == "none":
+                self.skipped.append(f"{name} (hidden)")
+            elif name not in _PASSED:
                 self._one(name, child, matrix, group, depth)
 
     def _one(self, name: str, element: Element, matrix: Matrix, group: str, depth: int) -> None:
         """Read one element; errors name its place."""
+        before = self._visibility
+        # Inherited, so that an element can be seen in a hidden group.
+        self._visibility = _style(element, "visibility") or before
+        self._shown(name, element, matrix, group, depth)
+        self._visibility = before
+
+    def _shown(self, name: str, element: Element, matrix: Matrix, group: str, depth: int) -> None:
+        if name in _DRAWN and self._visibility in {"hidden", "collapse"}:
+            self.skipped.append(f"{name} (hidden)")
+            return
         try:
             own = _times(matrix, _transform(element.get("transform") or ""))
             if name in _DRAWN:

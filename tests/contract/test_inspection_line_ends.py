@@ -71,3 +71,26 @@ def test_a_file_without_a_drawing_says_so_and_why(client: FlaskClient) -> None:
     document.modelspace().add_circle((0, 0), 5, dxfattribs={"layer": "notes"})
     found = inspected(client, as_text(document), "a.dxf")
     assert "CIRCLE (layer notes is off)" in found["warnings"][0]
+
+
+def test_hidden_elements_of_an_svg_are_left_out_and_listed(client: FlaskClient) -> None:
+    """As vector editors hide layers: display by attribute or style; visibility is inherited."""
+    data = """
+        <svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="100mm" viewBox="0 0 100 100">
+          <rect width="10" height="10"/>
+          <g style="fill:none; display:none">
+            <rect width="20" height="20"/><rect width="30" height="30"/>
+          </g>
+          <rect width="40" height="40" display="none"/>
+          <g visibility="hidden">
+            <rect width="50" height="50"/>
+            <rect width="60" height="60" style="visibility: visible"/>
+          </g>
+        </svg>
+    """
+    found = inspected(client, data.strip().encode(), "a.svg")
+    assert sorted(each["width_mm"] for each in found["outlines"]) == pytest.approx([10, 60])
+    assert {each["element"]: each["count"] for each in found["skipped"]} == {
+        "g (hidden)": 1,
+        "rect (hidden)": 2,
+    }
