@@ -26,17 +26,27 @@ _OUTLINES_PER_COST = 500.0
 _DECIMALS = 3
 
 
-#: No other effort of a layout takes more fabric than this one.
-_EFFORT = "quick"
+#: Up to so many pieces and kinds with straight sides are laid out with the usual effort of a run;
+#: all others with the one that no other effort is worse than.
+_MAX_USUAL, _MAX_USUAL_KINDS = 500, 5
+_COST_OF_USUAL = 5.0
 
 
 def cost_of(cuts: Sequence[Cut], fabric: Fabric) -> float:
     """Return what laying pieces out costs, to be compared with ``MAX_COST``."""
-    return math.fsum(
+    items = _items(cuts, fabric)
+    usual = _COST_OF_USUAL if effort_for(items) == "normal" else 0.0
+    return usual + math.fsum(
         (_COST_WITH_ARCS if item.outline.has_arcs else 1.0) + item.quantity / _OUTLINES_PER_COST
-        for batch, _ in _batches(_items(cuts, fabric))
+        for batch, _ in _batches(items)
         for item in batch
     )
+
+
+def effort_for(items: Sequence[Item]) -> str:
+    """Return the effort with which pieces are laid out: ``normal`` or ``quick``."""
+    few = len(items) <= _MAX_USUAL_KINDS and sum(item.quantity for item in items) <= _MAX_USUAL
+    return "normal" if few and not any(item.outline.has_arcs for item in items) else "quick"
 
 
 def roll_length(cuts: Sequence[Cut], fabric: Fabric, gap: float) -> float:
@@ -48,7 +58,7 @@ def roll_length(cuts: Sequence[Cut], fabric: Fabric, gap: float) -> float:
     room = WorkArea.roll(0.0, 0.0, fabric.width)
     lengths: list[float] = []
     for batch, repeats in _batches(_items(cuts, fabric, ahead=90.0)):
-        layout = lay_out(batch, room, gap=gap, effort=_EFFORT)
+        layout = lay_out(batch, room, gap=gap, effort=effort_for(batch))
         lengths += [max(used.right for used in layout.used)] * repeats
     return round(math.fsum(lengths) + gap * (len(lengths) - 1), _DECIMALS)
 
@@ -63,7 +73,7 @@ def pre_cuts_laid(
     """
     room = WorkArea.rectangle(0.0, 0.0, width, length)
     items = _items(cuts, fabric)
-    layout = lay_out(items, room, gap=gap, effort=_EFFORT)
+    layout = lay_out(items, room, gap=gap, effort=effort_for(items))
     return sum(load.repeats for load in layout.loads)
 
 

@@ -62,8 +62,9 @@ class MethodsAnswer(AnswerSchema):
     layout = fields.Nested(
         MethodAnswer,
         metadata={
-            "description": "a cutter's layout of effort quick, on a roll of the usable width or on "
-            "the pre-cut pieces; left out where it would take too long, with a warning"
+            "description": "a cutter's layout on a roll of the usable width or on the pre-cut "
+            "pieces, of effort normal for up to 500 pieces of 5 kinds with straight sides, else "
+            "quick; left out where it would take too long, with a warning"
         },
     )
 

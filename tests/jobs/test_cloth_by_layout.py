@@ -31,7 +31,6 @@ def _roll(studio: Studio, pieces: list[dict[str, Any]], gap: str) -> float:
         "cutter": {"tool": {"kind": "pen"}, "bed": {"shape": "roll", "width": "42 in"}},
         "material": {"name": "sailcloth", "kind": "fabric"},
         "gap": gap,
-        "effort": "quick",
     }
     body = {"units": "in", "pieces": pieces, "runs": [run]}
     (found,) = studio.calculated("/v1/layouts", body)["runs"]
@@ -48,6 +47,20 @@ def test_a_roll_takes_what_yardage_says(studio: Studio, kind: str, gap: str, gra
     found = _yardage(studio, [{**piece, names.QUANTITY: quantity}], gap=gap)
     length = _roll(studio, [{**piece, "quantity": quantity}], gap)
     assert found["methods"]["layout"]["length_mm"] == pytest.approx(length, abs=2e-3)
+
+
+def test_a_layout_of_diamonds_takes_no_more_than_rows(studio: Studio) -> None:
+    """8, 16 and 56 diamonds of 3 1/2 in: strips of 3 in, 9 to each; a layout needs no ruler.
+
+    By strips of 2.9749 in as they are: 1, 2 and 7 of them, 2.97, 5.95 and 20.82 in.
+    """
+    shape, _, _ = SHAPES["diamond_45"]
+    for quantity, strips in ((8, 1), (16, 2), (56, 7)):
+        piece = {"shape": shape, "seam_allowance": "1/4", names.QUANTITY: quantity}
+        found = _yardage(studio, [piece])
+        assert found["methods"]["rows"]["length_mm"] == pytest.approx(strips * 3 * 25.4)
+        assert found["methods"]["layout"]["length_mm"] <= strips * 2.97488 * 25.4 + 0.01
+        assert found["quoted_method"] == "rows"
 
 
 @pytest.mark.parametrize("kind", SHAPES)
