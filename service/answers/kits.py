@@ -7,6 +7,7 @@ from typing import Any, ClassVar
 
 from marshmallow import EXCLUDE, fields, validate
 
+from service.answers.quotes import QuoteAnswer
 from service.schemas.answers import AnswerPoints, AnswerSchema, counts_by_piece, link, mm
 from service.tools import KINDS
 
@@ -423,6 +424,7 @@ class LayoutsAnswer(AnswerSchema):
     pieces = fields.List(fields.Nested(PieceAnswer), required=True)
     runs = fields.List(fields.Nested(PreviewRunAnswer), required=True)
     totals = fields.Nested(TotalsAnswer, required=True)
+    quote = fields.Nested(QuoteAnswer, metadata={"description": "present if prices are stated"})
     warnings = fields.List(fields.String(), required=True)
     cautions = fields.List(fields.String(), required=True)
     complete = fields.Boolean(

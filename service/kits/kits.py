@@ -17,6 +17,7 @@ from service.kits.file_names import path_picture_name, picture_name
 from service.kits.files import Checked, check_formats, check_plugins, load_files
 from service.kits.limits import TimeLimit, with_steps
 from service.kits.outlines import piece_answer, piece_warnings
+from service.kits.quote import quote
 from service.kits.run_answers import (
     bounds_of,
     box_of,
@@ -123,6 +124,7 @@ def make(
             request.date,
         ),
         copies=request.copies,
+        prices=request.prices,
     )
     bundle = cut(
         drawn,
@@ -191,7 +193,8 @@ def cut(
         "copies": converted.copies,
         "pieces": [piece_answer(each, converted.copies) for each in converted.pieces.values()],
         "runs": made.runs,
-        "totals": kit_totals(made.runs),
+        "totals": (totals := kit_totals(made.runs)),
+        **quote(converted, made.planned, totals),
         "warnings": [
             in_units(warning, converted.units, at_the_bench=True)
             for warning in (*warnings, *piece_warnings(converted.pieces), *made.warnings.lines())

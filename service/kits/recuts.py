@@ -29,7 +29,7 @@ _RECUT = "Recut: "
 #: Where the material of a recut's only run stands in its stored request.
 _MATERIAL = "#/runs/0/material"
 #: What a stored request says of the whole kit: a recut states how many of each piece it cuts.
-_OF_COPIES = ("copies", "spares")
+_OF_COPIES = ("copies", "spares", "prices")
 
 
 def recut(

@@ -10,6 +10,7 @@ from geometry.model.outline import Region
 from geometry.offset.allowance import CornerResult
 from service.requests.kits import DOCUMENTS
 from service.requests.pieces import PieceRequest, Turns
+from service.requests.prices import PriceList
 from service.requests.runs import Run
 
 
@@ -84,3 +85,4 @@ class Kit:
     copies: int = 1
     #: Of its only run, where loads of a stored kit are cut again as they lay.
     layout: Layout | None = None
+    prices: PriceList | None = None

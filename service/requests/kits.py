@@ -18,6 +18,7 @@ from service.requests.pieces import (
     turns_of,
 )
 from service.requests.portions import for_copies, too_many_copies
+from service.requests.prices import PriceList, PriceListSchema
 from service.requests.runs import MAX_RUNS, Run, RunSchema
 from service.schemas.context import CutterSource, current
 from service.schemas.errors import raise_together
@@ -45,6 +46,7 @@ class KitRequest:
         reference: the caller's own, such as an order's number; may be empty.
         date: the caller's, as ISO 8601 has it; may be empty.
         copies: of the whole kit; the runs cut all of them.
+        prices: for a quote, if there are any.
     """
 
     title: str
@@ -57,6 +59,7 @@ class KitRequest:
     reference: str = ""
     date: str = ""
     copies: int = 1
+    prices: PriceList | None = None
 
 
 @dataclass(frozen=True)
@@ -123,6 +126,7 @@ class KitRequestSchema(OutlinesRequestSchema):
     date = date_field()
     copies = copies_field()
     spares = fields.Nested(SparesSchema)
+    prices = fields.Nested(PriceListSchema)
     runs = List(fields.Nested(RunSchema), required=True, validate=validate.Length(1, MAX_RUNS))
     documents = documents_field()
 
@@ -148,6 +152,7 @@ class KitRequestSchema(OutlinesRequestSchema):
             reference=data.get("reference", ""),
             date=date_text(data),
             copies=data["copies"],
+            prices=data.get("prices"),
         )
 
 

@@ -1,0 +1,209 @@
+"""What a kit costs, line by line, from stated prices alone; and what it weighs."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal, localcontext
+from typing import Any
+
+from geometry.measure import area
+from geometry.model.outline import Region
+from service.pieces.model import Kit
+from service.requests.prices import Extra, MaterialPrice, PriceList
+from service.runs.loads import PlannedRun
+
+_DIGITS = 100
+_TENTH = Decimal("0.1")
+_PERCENT = Decimal(100)
+_MINUTES = Decimal(60)
+_MM2_PER_M2 = 1e6
+#: A length that is this little over a whole step, mm, is that step: computed lengths are rounded.
+_OVER = 1e-3
+
+
+@dataclass(frozen=True)
+class QuoteLine:
+    """One line of a quote; ``price`` is that of ``price_per`` units."""
+
+    kind: str
+    name: str
+    quantity: Decimal
+    unit: str
+    price: Decimal
+    price_per: Decimal = Decimal(1)
+    run: int | None = None
+
+    @property
+    def amount(self) -> Decimal:
+        """Return the price of the quantity, not rounded."""
+        return self.quantity * self.price / self.price_per
+
+
+def quote(kit: Kit, planned: Sequence[PlannedRun], totals: dict[str, Any]) -> dict[str, Any]:
+    """Return a kit's quote as the answer states it; empty where the request states no prices."""
+    if kit.prices is None:
+        return {}
+    # The largest numbers that a request may state, multiplied, have more digits than usual.
+    with localcontext(prec=_DIGITS):
+        return {"quote": _quote(kit, kit.prices, planned, totals)}
+
+
+def _quote(
+    kit: Kit, prices: PriceList, planned: Sequence[PlannedRun], totals: dict[str, Any]
+) -> dict[str, Any]:
+    lines, missing = _lines(kit, prices, planned, totals)
+    step = Decimal(1).scaleb(-prices.decimals)
+
+    def rounded(value: Decimal) -> Decimal:
+        return value.quantize(step, rounding=ROUND_HALF_UP)
+
+    amounts = [rounded(line.amount) for line in lines]
+    cost = sum(amounts, rounded(Decimal(0)))
+    margin = rounded(_margin(prices, cost))
+    price = cost + margin
+    return {
+        "currency": prices.currency,
+        "rounding": f"each line, the margin and each amount per copy is rounded to {step:f} "
+        f"{prices.currency}, halves away from zero; sums are of rounded lines",
+        "copies": kit.copies,
+        "lines": [_line(*each) for each in zip(lines, amounts, strict=True)],
+        "cost": _amounts(cost, rounded(cost / kit.copies)),
+        "margin": _amounts(margin, rounded(margin / kit.copies)),
+        "price": _amounts(price, rounded(price / kit.copies)),
+        "tax": "not included",
+        "not_priced": missing,
+        **_weight(kit, planned, prices),
+    }
+
+
+def _line(line: QuoteLine, amount: Decimal) -> dict[str, Any]:
+    return {
+        "kind": line.kind,
+        "name": line.name,
+        **({} if line.run is None else {"run": line.run}),
+        "quantity": f"{line.quantity.normalize():f}",
+        "unit": line.unit,
+        "price": f"{line.price:f}",
+        "price_per": f"{line.price_per.normalize():f}",
+        "amount": f"{amount:f}",
+    }
+
+
+def _amounts(batch: Decimal, copy: Decimal) -> dict[str, str]:
+    return {"per_batch": f"{batch:f}", "per_copy": f"{copy:f}"}
+
+
+def _margin(prices: PriceList, cost: Decimal) -> Decimal:
+    if prices.margin is None:
+        return Decimal(0)
+    kind, percent = prices.margin
+    rest = _PERCENT if kind == "percent_of_cost" else _PERCENT - percent
+    return cost * percent / rest
+
+
+def _lines(
+    kit: Kit, prices: PriceList, planned: Sequence[PlannedRun], totals: dict[str, Any]
+) -> tuple[list[QuoteLine], list[str]]:
+    """Return the priced lines, and in words what has no price."""
+    lines: list[QuoteLine] = []
+    missing: list[str] = []
+    known = {each.name: each for each in prices.materials}
+    for run in planned:
+        found = _material(run, known.get(run.run.material.name))
+        if isinstance(found, QuoteLine):
+            lines.append(found)
+        else:
+            missing.append(found)
+    if prices.machine_per_hour is None:
+        missing.append("machine time")
+    else:
+        minutes = (Decimal(str(totals["estimated_s"])) / _MINUTES).quantize(_TENTH, ROUND_HALF_UP)
+        lines.append(_hours("machine", "machine time", minutes, prices.machine_per_hour))
+    if prices.bench is None:
+        missing.append("bench time")
+    else:
+        bench = prices.bench
+        minutes = (
+            bench.minutes_per_batch
+            + bench.minutes_per_load * totals["loads"]
+            + bench.minutes_per_copy * kit.copies
+        )
+        lines.append(_hours("bench", "bench time", minutes, bench.per_hour))
+    for kind, extras in (("consumables", prices.consumables), ("packaging", prices.packaging)):
+        if extras is None:
+            missing.append(kind)
+        else:
+            lines.extend(_extras(kind, extras, kit.copies))
+    if prices.margin is None:
+        missing.append("margin")
+    return lines, missing
+
+
+def _hours(kind: str, name: str, minutes: Decimal, per_hour: Decimal) -> QuoteLine:
+    return QuoteLine(kind, name, minutes, "min", per_hour, _MINUTES)
+
+
+def _extras(kind: str, extras: Sequence[Extra], copies: int) -> Iterator[QuoteLine]:
+    for each in extras:
+        count = each.quantity * (copies if each.per == "copy" else 1)
+        yield QuoteLine(kind, each.name, count, "piece", each.price)
+
+
+def _material(planned: PlannedRun, price: MaterialPrice | None) -> QuoteLine | str:
+    """Return the line of a run's material, or why it has none."""
+    run = planned.run
+    words = f"run {run.number}: {run.material.name}"
+    if price is None or (price.per_sheet is None and price.per_length is None):
+        return words
+    if run.from_roll != (price.per_length is not None):
+        stated, needed = ("sheet", "length") if run.from_roll else ("length", "sheet")
+        return f"{words}, whose price is stated per {stated} and is needed per {needed}"
+    if price.per_sheet is not None:
+        sheets = Decimal(run.layers * sum(load.load.repeats for load in planned.loads))
+        return QuoteLine(
+            "material", run.material.name, sheets, "sheet", price.per_sheet, run=run.number
+        )
+    drawn = sum((load.length or 0.0) * load.load.repeats for load in planned.loads) * run.layers
+    if price.step:
+        drawn = math.ceil((drawn - _OVER) / price.step) * price.step
+    return QuoteLine(
+        "material",
+        run.material.name,
+        Decimal(str(round(drawn, 3))),
+        "mm",
+        price.per_length or Decimal(0),
+        Decimal(str(price.length)),
+        run.number,
+    )
+
+
+def _weight(kit: Kit, planned: Sequence[PlannedRun], prices: PriceList) -> dict[str, Any]:
+    """Return the weight of what one copy and all copies hold, of materials of known grammage."""
+    known = {each.name: each.grammage_g_m2 for each in prices.materials}
+    if not any(known.values()):
+        return {}
+    grams, unknown = 0.0, []
+    for each in planned:
+        run = each.run
+        grammage = known.get(run.material.name)
+        if grammage is None:
+            unknown.append(f"run {run.number}: {run.material.name}")
+            continue
+        mm2 = sum(
+            portion.total * _solid(kit.pieces[piece].region(run.cut))
+            for piece, portion in run.portions.items()
+        )
+        grams += mm2 / _MM2_PER_M2 * grammage
+    return {
+        "weight": {
+            "per_copy_g": round(grams, 1),
+            "per_batch_g": round(grams * kit.copies, 1),
+            "not_weighed": unknown,
+        }
+    }
+
+
+def _solid(region: Region) -> float:
+    return area(region.outline) - sum(area(hole) for hole in region.holes)

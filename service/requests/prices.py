@@ -1,0 +1,191 @@
+"""Prices of a kit's materials and work, as a request states them: decimal text, never floats."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from marshmallow import ValidationError, fields, post_load, validate, validates_schema
+
+from service.schemas.errors import raise_together, unusable
+from service.schemas.fields import Int, Length, Name, Num, Strict, Text
+from service.schemas.validation import List
+
+MAX_ROWS = 100
+"""Materials, consumables or packaging of one request."""
+_AMOUNT = r"^[0-9]{1,9}(\.[0-9]{1,6})?$"
+_NOTHING = Decimal(0)
+
+
+@dataclass(frozen=True)
+class MaterialPrice:
+    """The price of a material by name: per sheet, or per length of a roll in whole steps, mm."""
+
+    name: str
+    per_sheet: Decimal | None = None
+    per_length: Decimal | None = None
+    length: float = 0.0
+    step: float = 0.0
+    grammage_g_m2: float | None = None
+
+
+@dataclass(frozen=True)
+class Extra:
+    """Something that is used up or packed: so many per copy or per batch."""
+
+    name: str
+    price: Decimal
+    per: str
+    quantity: Decimal
+
+
+@dataclass(frozen=True)
+class BenchTime:
+    """The rate of work at the bench, and the minutes of it."""
+
+    per_hour: Decimal
+    minutes_per_batch: Decimal = _NOTHING
+    minutes_per_load: Decimal = _NOTHING
+    minutes_per_copy: Decimal = _NOTHING
+
+
+@dataclass(frozen=True)
+class PriceList:
+    """Everything that a request says of prices; ``None`` is what it does not say.
+
+    ``margin`` is whether it is a share of the cost or of the price, and the percentage.
+    """
+
+    currency: str
+    decimals: int = 2
+    materials: tuple[MaterialPrice, ...] = ()
+    machine_per_hour: Decimal | None = None
+    bench: BenchTime | None = None
+    consumables: tuple[Extra, ...] | None = None
+    packaging: tuple[Extra, ...] | None = None
+    margin: tuple[str, Decimal] | None = None
+
+
+def amount(description: str, **kwargs: Any) -> Name:  # noqa: ANN401 - marshmallow's own
+    """Return the field of a decimal number, written as text."""
+    return Name(
+        _AMOUNT,
+        'Write a decimal number as text with a point, such as "12.80".',
+        metadata={"description": f'{description}; decimal text, such as "12.80"'},
+        **kwargs,
+    )
+
+
+class MaterialPriceSchema(Strict):
+    """What a material costs; its name is that of the runs' material."""
+
+    name = Text(80, required=True)
+    per_sheet = amount("price of one sheet; each load takes one per layer")
+    per_length = amount("price of `length` of a roll")
+    length = Length(positive=True, metadata={"description": 'what per_length buys, such as "1 m"'})
+    step = Length(
+        positive=True,
+        metadata={"description": "in whole multiples of which a roll is sold; exact when left out"},
+    )
+    grammage_g_m2 = Num(
+        validate=validate.Range(0, 10_000, min_inclusive=False),
+        metadata={"description": "grams per square metre; gives the weight of the pieces"},
+    )
+
+    @validates_schema
+    def _is_by_sheet_or_by_length(self, data: dict[str, Any], **_: Any) -> None:  # noqa: ANN401
+        if "per_sheet" in data and "per_length" in data:
+            raise unusable("State a price per sheet or per length, not both.", "per_length")
+        if ("per_length" in data) != ("length" in data):
+            raise unusable('State per_length together with its length, such as "1 m".')
+        if "step" in data and "length" not in data:
+            raise unusable("A step belongs to a price per length.", "step")
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: Any) -> MaterialPrice:  # noqa: ANN401
+        for key in {"per_sheet", "per_length"} & data.keys():
+            data[key] = Decimal(data[key])
+        return MaterialPrice(**data)
+
+
+class ExtraSchema(Strict):
+    """Something that is used up or packed."""
+
+    name = Text(80, least=1, required=True)
+    price = amount("of one", required=True)
+    per = fields.String(validate=validate.OneOf(["copy", "batch"]), required=True)
+    quantity = amount("how many per copy or batch", load_default="1")
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: Any) -> Extra:  # noqa: ANN401
+        return Extra(data["name"], Decimal(data["price"]), data["per"], Decimal(data["quantity"]))
+
+
+class BenchTimeSchema(Strict):
+    """Work at the bench: its rate, and the minutes that a batch, a load and a copy take."""
+
+    per_hour = amount("rate", required=True)
+    minutes_per_batch = amount("minutes")
+    minutes_per_load = amount("minutes")
+    minutes_per_copy = amount("minutes")
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: Any) -> BenchTime:  # noqa: ANN401
+        return BenchTime(**{name: Decimal(value) for name, value in data.items()})
+
+
+class MarginSchema(Strict):
+    """The margin, as a share of the cost or of the price."""
+
+    percent_of_cost = amount("percent added to the cost")
+    percent_of_price = amount("percent that the margin is of the price, below 100")
+
+    @validates_schema
+    def _is_one(self, data: dict[str, Any], **_: Any) -> None:  # noqa: ANN401
+        if len(data) != 1:
+            raise unusable("State either percent_of_cost or percent_of_price.")
+        if Decimal(data.get("percent_of_price", "0")) >= 100:  # noqa: PLR2004 - percent
+            detail = "A margin is less than 100 percent of the price."
+            raise unusable(detail, "percent_of_price")
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: Any) -> tuple[str, Decimal]:  # noqa: ANN401
+        ((name, value),) = data.items()
+        return name, Decimal(value)
+
+
+class PriceListSchema(Strict):
+    """What a kit's price is made of. What is not stated is not guessed: it is not priced."""
+
+    currency = Text(12, least=1, required=True, metadata={"description": "such as EUR"})
+    decimals = Int(validate=validate.Range(0, 4), load_default=2)
+    materials = List(
+        fields.Nested(MaterialPriceSchema), validate=validate.Length(0, MAX_ROWS), load_default=[]
+    )
+    machine_per_hour = amount("rate for the estimated time of all loads, stops included")
+    bench = fields.Nested(BenchTimeSchema)
+    consumables = List(fields.Nested(ExtraSchema), validate=validate.Length(0, MAX_ROWS))
+    packaging = List(fields.Nested(ExtraSchema), validate=validate.Length(0, MAX_ROWS))
+    margin = fields.Nested(MarginSchema)
+
+    @validates_schema
+    def _names_are_unique(self, data: dict[str, Any], **_: Any) -> None:  # noqa: ANN401
+        raise_together(_repeated(data["materials"]))
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: Any) -> PriceList:  # noqa: ANN401
+        if "machine_per_hour" in data:
+            data["machine_per_hour"] = Decimal(data["machine_per_hour"])
+        lists = {key: tuple(value) for key, value in data.items() if isinstance(value, list)}
+        return PriceList(**{**data, **lists})
+
+
+def _repeated(materials: list[MaterialPrice]) -> Iterator[ValidationError]:
+    seen: set[str] = set()
+    for index, each in enumerate(materials):
+        if each.name in seen:
+            detail = f'"{each.name}" has a price above already.'
+            yield unusable(detail, "materials", index, "name")
+        seen.add(each.name)
