@@ -413,7 +413,8 @@ class LayoutsAnswer(AnswerSchema):
         required=True,
         metadata={
             "description": "short, for people; on the sheet, labels and pictures. Equal requests "
-            "to the same version have the same number, whatever their reference, date and documents"
+            "to the same version have the same number, whatever their reference, date, documents "
+            "and prices"
         },
     )
     reference = fields.String(metadata={"description": "the request's"})

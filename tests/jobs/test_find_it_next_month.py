@@ -63,6 +63,8 @@ def test_two_orders_of_one_kit_share_its_number(studio: Studio) -> None:
     second = studio.kit({**REQUEST, "reference": "ORDER 1077"})
     assert (first.told["number"], first.told["reference"]) == (number, "ORDER 1041")
     assert (second.told["number"], second.told["reference"]) == (number, "ORDER 1077")
+    priced = studio.calculated("/v1/layouts", {**REQUEST, "prices": {"currency": "EUR"}})
+    assert priced["number"] == number
     assert first.told["date"] == "2026-12-24"
     assert "date" not in second.told
     client = studio.client
