@@ -26,6 +26,8 @@ from geometry.tolerance import LAYOUT_ACCURACY
 _CHORD = 0.008
 #: Regions are let out by this much, so that a slot of no width can still be found, mm.
 HAIR = LAYOUT_ACCURACY / 4.0
+#: A sharp corner is let out by at most twice that: a mitre would leave the work area there.
+_MITRE_LIMIT = 2.0
 
 
 @lru_cache(maxsize=64)
@@ -67,7 +69,9 @@ def inner_fit(room: WorkArea, outline: Outline) -> BaseGeometry:
     region = _within(room, outline, frame)
     for keep_out in room.keep_outs:
         banned = shapely.Polygon(no_fit(keep_out, outline, 0.0))
-        region = region.difference(banned.buffer(-HAIR, join_style="mitre"))
+        region = region.difference(
+            banned.buffer(-HAIR, join_style="mitre", mitre_limit=_MITRE_LIMIT)
+        )
     return region
 
 
@@ -78,7 +82,9 @@ def _within(room: WorkArea, outline: Outline, frame: shapely.Polygon) -> BaseGeo
     if _is_convex(whole):
         corners = shapely.get_coordinates(shapely.convex_hull(shapely.MultiPoint(piece)))
         moves = [shapely.Polygon(_ring(whole) - corner) for corner in corners]
-        return shapely.intersection_all(moves).buffer(HAIR, join_style="mitre")
+        return shapely.intersection_all(moves).buffer(
+            HAIR, join_style="mitre", mitre_limit=_MITRE_LIMIT
+        )
     box, limit = outline.bounds, room.bounds
     outside = shapely.box(
         limit.left - box.width - 1.0,
@@ -91,7 +97,9 @@ def _within(room: WorkArea, outline: Outline, frame: shapely.Polygon) -> BaseGeo
         for triangle in shapely.get_parts(shapely.constrained_delaunay_triangles(outside))
         for other in convex_parts(-piece)
     ]
-    return frame.difference(shapely.union_all(banned).buffer(-HAIR, join_style="mitre"))
+    return frame.difference(
+        shapely.union_all(banned).buffer(-HAIR, join_style="mitre", mitre_limit=_MITRE_LIMIT)
+    )
 
 
 def _ring(polygon: shapely.Polygon) -> Coordinates:

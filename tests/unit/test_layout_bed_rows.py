@@ -54,3 +54,16 @@ def test_rows_of_a_disc(side: float) -> None:
     assert by_ruler == 49
     assert sum(each.repeats for each in layout.loads) == 2
     assert check_load({"S": item.outline}, load, WorkArea(disc), 1.0) == []
+
+
+@pytest.mark.parametrize("bed_deg", [8.0, 15.0, 26.565, 40.0, 60.0])
+def test_a_piece_may_lie_in_a_sharp_corner_of_a_bed(bed_deg: float) -> None:
+    """A right triangle of 60 at the base, half as steep as the bed, fits into the bed's corner;
+    four of them never leave the bed."""
+    bed = WorkArea(polygon((0, 0), (90, 0), (90, 90 * math.tan(math.radians(bed_deg)))))
+    piece = polygon((0, 0), (60, 0), (0, 60 * math.tan(math.radians(bed_deg / 2))))
+    item = Item("P", piece, 4, (0.0,), mirror=True)
+    layout = lay_out([item], bed, gap=1.0, effort="quick")
+    assert sum(load.repeats * len(load.placements) for load in layout.loads) == 4
+    for load in layout.loads:
+        assert check_load({"P": piece}, load, bed, 1.0) == []
