@@ -108,7 +108,8 @@ STRAIGHT = [kind for kind in CATALOGUE if not small(kind).has_arcs]
 def test_real_layouts_of_every_straight_shape(kind: str, kerf: float) -> None:
     outline = small(kind)
     room = WorkArea.rectangle(5, 5, 105, 105)
-    load = lay_out([Item("A", outline, 500)], room, gap=kerf, effort="quick").loads[0]
+    items = [Item("A", outline, 500)]
+    load = lay_out(items, room, gap=kerf, effort="quick", common_line=True).loads[0]
     wide = widened(Region(outline), kerf)[0].outline
     strokes = [
         Stroke("cut", each.move.outline(wide).vertices, closed=True, placement=number)
