@@ -167,8 +167,9 @@ def test_a_die_is_laid_out_again_where_rules_stand_too_near(client: FlaskClient)
     assert run["gap_mm"] == pytest.approx(3 / 32 * 25.4)
     die = run["loads"][0]["die"]
     assert die["min_rule_distance_mm"] >= 3 / 32 * 25.4 - 1e-3
-    # 1 mm is 0.0394 in: warnings speak the request's units, to a thousandth of an inch.
-    assert any("0.039 in was asked for" in warning for warning in kit["warnings"])
+    # 1 mm is 0.0394 in: warnings speak the request's units, to a thousandth of an inch, and of what
+    # a ruler in inches does not show also mm.
+    assert any("0.039 in (1 mm) was asked for" in warning for warning in kit["warnings"])
     wide, _ = made(client, asked({"kind": "steel_rule_die"}, gap="3 mm"))
     assert wide["runs"][0]["gap_mm"] == 3.0
     assert not any("was asked for" in warning for warning in wide["warnings"])
