@@ -16,10 +16,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from geometry.layout.bottom_left import Placed, Variant
 from geometry.layout.effort import Budget
+from geometry.layout.item import Item
 from geometry.layout.no_fit import no_fit
 from geometry.layout.polygons import Coordinates, turned
+from geometry.layout.sides import moved_into
+from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
+from geometry.model.transform import Rigid
 
 #: Pieces are parted by this much more than the gap, and may come this much nearer, mm.
 _MORE, _NEARER = 1.0e-4, 5.0e-5
@@ -176,6 +181,17 @@ def parted(
         move = _MOMENTUM * move + _PULL * pull
         places = np.clip(places + move, low, high)
     return None
+
+
+def placed_at(
+    item: Item, turns: Sequence[float], places: Coordinates, room: WorkArea, *, upright: bool
+) -> list[Placed]:
+    """Return the pieces that were parted, on the room; standing up where ``upright``."""
+    found = []
+    for turn, (x, y) in zip(turns, places.tolist(), strict=True):
+        move = moved_into(Rigid(turn, x, y), room, upright=upright)
+        found.append(Placed(item.piece, Variant(move.turn_deg, item.outline), move.x, move.y))
+    return found
 
 
 def _lines(ring: Coordinates) -> tuple[Coordinates, Coordinates]:

@@ -11,19 +11,18 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.layout.bottom_left import Placed, Variant
+from geometry.layout.bottom_left import Placed
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.fit import fitting_turn
 from geometry.layout.item import Item
-from geometry.layout.overlap_removal import parted
+from geometry.layout.overlap_removal import parted, placed_at
 from geometry.layout.polygons import Coordinates, holding_polygon, is_convex
 from geometry.layout.row_laying import lay, most_held
 from geometry.layout.row_patterns import frames, patterns_of, spread_patterns_of, turns_of
 from geometry.layout.rows import Stack
-from geometry.layout.sides import moved_into, size_of
+from geometry.layout.sides import size_of
 from geometry.layout.soundness import is_sound
 from geometry.model.cutter import WorkArea
-from geometry.model.transform import Rigid
 
 #: How much larger a rectangle is that rows are squeezed from, in both directions.
 _LARGER = (1.01, 1.02, 1.035, 1.055)
@@ -67,7 +66,7 @@ def squeezed(
             found = parted(item.outline, turns, places, size, gap=gap, budget=budget)
             if found is None:
                 continue
-            placed = _placed(item, turns, found, room, upright=each.upright)
+            placed = placed_at(item, turns, found, room, upright=each.upright)
             if is_sound(placed, room, gap):
                 return placed
     return None
@@ -116,13 +115,3 @@ def _starts(large: _Large, size: tuple[float, float]) -> Iterator[tuple[list[flo
     for left_out in range(0, len(turns), every):
         kept = [at for at in range(len(turns)) if at != left_out]
         yield [turns[at] for at in kept], places[kept]
-
-
-def _placed(
-    item: Item, turns: list[float], places: Coordinates, room: WorkArea, *, upright: bool
-) -> list[Placed]:
-    found = []
-    for turn, (x, y) in zip(turns, places.tolist(), strict=True):
-        move = moved_into(Rigid(turn, x, y), room, upright=upright)
-        found.append(Placed(item.piece, Variant(move.turn_deg, item.outline), move.x, move.y))
-    return found

@@ -11,18 +11,17 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from geometry.layout.bottom_left import Placed, Variant
+from geometry.layout.bottom_left import Placed
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.item import Item
 from geometry.layout.loose_rows import LooseRows
-from geometry.layout.overlap_removal import HASTY, parted
+from geometry.layout.overlap_removal import HASTY, parted, placed_at
 from geometry.layout.polygons import Coordinates, holding_polygon, is_convex
 from geometry.layout.row_strips import Strip, strip_across
 from geometry.layout.row_units import Shape
-from geometry.layout.sides import moved_into, size_of
+from geometry.layout.sides import size_of
 from geometry.layout.soundness import is_sound
 from geometry.model.cutter import WorkArea
-from geometry.model.transform import Rigid
 
 #: Strips that are so many times as long as the shortest are squeezed.
 _LONGER = 1.12
@@ -150,20 +149,10 @@ def _squeezed(
             if not by:
                 return
         else:
-            placed = _placed(item, turns, found, room, upright=start.upright)
+            placed = placed_at(item, turns, found, room, upright=start.upright)
             if not is_sound(placed, room, gap):
                 return
             yield less, placed
             places, now = found, less
             by = by if by < 1.0 else next(further)
         less = by * now
-
-
-def _placed(
-    item: Item, turns: Sequence[float], places: Coordinates, room: WorkArea, *, upright: bool
-) -> list[Placed]:
-    found = []
-    for turn, (x, y) in zip(turns, places.tolist(), strict=True):
-        move = moved_into(Rigid(turn, x, y), room, upright=upright)
-        found.append(Placed(item.piece, Variant(move.turn_deg, item.outline), move.x, move.y))
-    return found

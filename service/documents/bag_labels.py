@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -10,12 +9,10 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Paragraph
 
-from service.documents.drawing import latin
+from service.documents.label_sheet import label_sheet_pdf, label_size
 from service.documents.model import BagItem, RunSheet
-from service.documents.pdf import MARGIN, PAPERS
 from service.documents.plain import paragraph
 
-_COLUMNS = 2
 _MAX_ROWS, _MIN_ROWS = 5, 2
 _PAD = 8.0
 _SPACE = 3.0
@@ -46,31 +43,14 @@ def bag_labels_of(sheet: RunSheet, parts: Sequence[Sequence[BagItem]]) -> Iterat
 
 def bag_labels_pdf(sheet: RunSheet) -> bytes:
     """Return the labels as a PDF; the same sheet gives the same bytes."""
-    paper = PAPERS[sheet.paper]
-    width = (paper[0] - 2 * MARGIN) / _COLUMNS
     # As many on a page as let a bag's contents stand on one label.
     rows = _MAX_ROWS + 1
     parts: list[list[BagItem]] = []
     while rows > _MIN_ROWS and len(parts) != 1:
         rows -= 1
-        height = (paper[1] - 2 * MARGIN) / rows
+        width, height = label_size(sheet, rows)
         parts = _parts(sheet, width - 2 * _PAD, height - 2 * _PAD)
-    height = (paper[1] - 2 * MARGIN) / rows
-    target = io.BytesIO()
-    canvas = Canvas(target, pagesize=paper, invariant=1, pdfVersion=(1, 6))
-    canvas.setTitle(latin(f"{sheet.title}: labels"))
-    canvas.setAuthor("quarterseam")
-    canvas.setViewerPreference("PrintScaling", "None")
-    for index, label in enumerate(bag_labels_of(sheet, parts)):
-        place = index % (_COLUMNS * rows)
-        if index and place == 0:
-            canvas.showPage()
-        row, column = divmod(place, _COLUMNS)
-        x = MARGIN + column * width
-        _draw(canvas, label, x, paper[1] - MARGIN - (row + 1) * height, width, height)
-    canvas.showPage()
-    canvas.save()
-    return target.getvalue()
+    return label_sheet_pdf(sheet, bag_labels_of(sheet, parts), rows, _draw)
 
 
 def _parts(sheet: RunSheet, width: float, height: float) -> list[list[BagItem]]:
@@ -105,10 +85,6 @@ def _item(item: BagItem) -> tuple[Paragraph, Paragraph]:
 
 
 def _draw(canvas: Canvas, label: BagLabel, x: float, y: float, width: float, height: float) -> None:
-    canvas.setLineWidth(0.3)
-    canvas.setDash(2, 2)
-    canvas.rect(x, y, width, height)
-    canvas.setDash()
     top = y + height - _PAD
     for line in (
         paragraph(label.copy, _COPY),

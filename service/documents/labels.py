@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from dataclasses import dataclass
 
 from reportlab.lib.styles import ParagraphStyle
@@ -10,12 +9,12 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Paragraph
 
 from geometry.model.outline import Outline
-from service.documents.drawing import OutlineDrawing, latin
+from service.documents.drawing import OutlineDrawing
+from service.documents.label_sheet import label_sheet_pdf
 from service.documents.model import RunSheet
-from service.documents.pdf import MARGIN, PAPERS
 from service.documents.plain import paragraph
 
-_COLUMNS, _ROWS = 2, 5
+_ROWS = 5
 _PAD = 8.0
 _PICTURE = 72.0
 _NAME = ParagraphStyle("name", fontName="Helvetica-Bold", fontSize=22, leading=26)
@@ -58,31 +57,10 @@ def labels_of(sheet: RunSheet) -> tuple[Label, ...]:
 
 def labels_pdf(sheet: RunSheet) -> bytes:
     """Return the labels as a PDF, ten per page; the same sheet gives the same bytes."""
-    paper = PAPERS[sheet.paper]
-    target = io.BytesIO()
-    canvas = Canvas(target, pagesize=paper, invariant=1, pdfVersion=(1, 6))
-    canvas.setTitle(latin(f"{sheet.title}: labels"))
-    canvas.setAuthor("quarterseam")
-    canvas.setViewerPreference("PrintScaling", "None")
-    width = (paper[0] - 2 * MARGIN) / _COLUMNS
-    height = (paper[1] - 2 * MARGIN) / _ROWS
-    for index, label in enumerate(labels_of(sheet)):
-        place = index % (_COLUMNS * _ROWS)
-        if index and place == 0:
-            canvas.showPage()
-        row, column = divmod(place, _COLUMNS)
-        x = MARGIN + column * width
-        _draw(canvas, label, x, paper[1] - MARGIN - (row + 1) * height, width, height)
-    canvas.showPage()
-    canvas.save()
-    return target.getvalue()
+    return label_sheet_pdf(sheet, labels_of(sheet), _ROWS, _draw)
 
 
 def _draw(canvas: Canvas, label: Label, x: float, y: float, width: float, height: float) -> None:
-    canvas.setLineWidth(0.3)
-    canvas.setDash(2, 2)
-    canvas.rect(x, y, width, height)
-    canvas.setDash()
     drawing = OutlineDrawing(label.outline, (_PICTURE, _PICTURE))
     drawn = drawing.wrap()
     drawing.drawOn(
