@@ -6,12 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from marshmallow import ValidationError, fields, post_load, validate, validates_schema
+from marshmallow import fields, post_load, validate, validates_schema
 
 from service.requests.kits import date_field, date_text, reference_field
 from service.requests.materials import MaterialSchema
 from service.requests.pieces import MAX_PIECES, MAX_QUANTITY
 from service.requests.runs import MAX_RUNS
+from service.schemas.errors import unusable
 from service.schemas.fields import IDENTIFIER, Bool, Int, Strict
 from service.schemas.structures import Checked, Keyed
 
@@ -110,17 +111,17 @@ class RecutRequestSchema(Strict):
         del data
         given = [name for name in ("pieces", "loads", "from_load") if name in stated]
         if len(given) != 1:
-            raise ValidationError(
+            raise unusable(
                 "Give one of `pieces`, `loads` and `from_load`: pieces get a new layout, loads "
                 "are cut as they lay."
             )
         for name in ("layers", "material"):
             if name in stated and given != ["pieces"]:
-                raise ValidationError(
+                raise unusable(
                     "Whole loads are cut as they were; leave this out, or choose `pieces`.", name
                 )
         if stated.get("loads") == {}:
-            raise ValidationError("Choose at least one load.", "loads")
+            raise unusable("Choose at least one load.", "loads")
 
     @post_load
     def _made(self, data: dict[str, Any], **_: Any) -> RecutRequest:  # noqa: ANN401

@@ -109,3 +109,16 @@ def test_loads_that_there_are_not_are_refused(
     refused = studio.client.post(address, json={"run": 1, **body})
     assert refused.status_code == 422, refused.text
     assert pointer in [each["pointer"] for each in refused.get_json()["errors"]]
+
+
+@pytest.mark.parametrize(
+    "body",
+    [{"pieces": {"a": 1}, "from_load": 1}, {"loads": {"1": 1}, "from_load": 1}, {"loads": {}}, {}],
+)
+def test_a_choice_of_which_each_part_fits_is_no_mismatch_of_the_schema(
+    studio: Studio, kit: Kit, body: Json
+) -> None:
+    # The document states each member's type; which of them go together it says in words.
+    refused = studio.client.post(f"/v1/kits/{kit.told['id']}/recuts", json={"run": 1, **body})
+    assert refused.status_code == 422, refused.text
+    assert refused.get_json()["type"] == "/problems#invalid-request"

@@ -95,8 +95,11 @@ class _Forwarder(socketserver.ThreadingTCPServer):
 
 class _Forwarded(socketserver.BaseRequestHandler):
     def handle(self) -> None:
+        # A browser opens connections ahead of need: where one leads is settled when it is used.
+        first = self.request.recv(65536)
         server: Any = self.server
         with socket.create_connection(("127.0.0.1", server.target)) as onward:
+            onward.sendall(first)
             back = threading.Thread(target=_pump, args=(onward, self.request), daemon=True)
             back.start()
             _pump(self.request, onward)
