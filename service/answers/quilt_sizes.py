@@ -54,7 +54,7 @@ class BorderStripAnswer(AnswerSchema):
     """Equal strips of a border."""
 
     place = fields.String(required=True, validate=validate.OneOf(["sides", "ends"]))
-    count = whole_number("strips in one quilt")
+    quantity = whole_number("strips in one quilt")
     width_mm = mm("finished")
     length_mm = mm("finished, along the longer edge")
     cut_width_mm = mm("with seam allowance")
@@ -64,7 +64,7 @@ class BorderStripAnswer(AnswerSchema):
 class JoinedStripsAnswer(AnswerSchema):
     """Strips across the fabric that are joined end to end."""
 
-    count = whole_number("strips in one quilt")
+    quantity = whole_number("strips in one quilt")
     cut_width_mm = mm()
     cut_length_mm = mm("the fabric's usable width")
 

@@ -164,7 +164,7 @@ class PlannedPieceAnswer(AnswerSchema):
 
     id = fields.String(required=True)
     shape = shape(required=True)
-    count = whole_number("pieces in one quilt")
+    quantity = whole_number("pieces in one quilt")
     part = fields.String(
         required=True,
         validate=validate.OneOf(["whole", "half", "trimmed", "border"]),

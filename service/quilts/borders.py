@@ -143,7 +143,7 @@ def _answer(spec: QuiltSpec, border: Border) -> dict[str, Any]:
         "strips": [
             {
                 "place": each.place,
-                "count": each.count,
+                "quantity": each.count,
                 "width_mm": each.width,
                 "length_mm": each.length,
                 "cut_width_mm": each.cut_width,
@@ -152,7 +152,7 @@ def _answer(spec: QuiltSpec, border: Border) -> dict[str, Any]:
             for each in strips_of(border, spec.allowance)
         ],
         "joined_from": [
-            {"count": each.count, "cut_width_mm": each.width, "cut_length_mm": each.length}
+            {"quantity": each.count, "cut_width_mm": each.width, "cut_length_mm": each.length}
             for each in joined_strips(border, spec.fabric, spec.allowance)
         ],
         "pieces": sum(not each.is_strip for each in border.parts),

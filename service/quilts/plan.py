@@ -133,7 +133,7 @@ def _answer(
             {
                 "id": name,
                 "shape": shape_body(need.shape, spec),
-                "count": need.count,
+                "quantity": need.count,
                 "part": need.part,
                 "colour": need.colour,
                 "share": round(need.share, 6),

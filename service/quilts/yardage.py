@@ -41,7 +41,7 @@ def yardage(request: YardageRequest) -> dict[str, Any]:
 
 
 def _wanted(piece: YardagePiece, index: int, kits: int) -> Wanted:
-    count = piece.count * kits
+    count = piece.quantity * kits
     if isinstance(piece.size, PieceRequest):
         drawn = draw_piece(piece.size)
         cut = patch_cut(

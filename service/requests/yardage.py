@@ -37,7 +37,7 @@ class YardagePiece:
     """
 
     id: str
-    count: int
+    quantity: int
     size: tuple[float, float] | PieceRequest
     fabric: str = ""
     turns: Turns = "half-turn"
@@ -64,7 +64,7 @@ class YardagePieceSchema(Strict):
         load_default=0.0, metadata={"description": "of the shape; none when left out"}
     )
     corners = fields.Nested(CornersSchema)
-    count = Int(required=True, validate=validate.Range(1, MAX_QUANTITY))
+    quantity = Int(required=True, validate=validate.Range(1, MAX_QUANTITY))
     fabric = Text(
         80,
         load_default="",
@@ -96,7 +96,9 @@ class YardagePieceSchema(Strict):
             )
         else:
             size = data["width"], data["length"]
-        return YardagePiece(data.get("id", ""), data["count"], size, data["fabric"], _turns(data))
+        return YardagePiece(
+            data.get("id", ""), data["quantity"], size, data["fabric"], _turns(data)
+        )
 
 
 def _turns(data: Mapping[str, Any]) -> Turns:

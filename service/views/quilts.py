@@ -78,7 +78,7 @@ def reckon_yardage(body: YardageRequest) -> dict[str, Any]:
     """Calculate the fabric for pieces: by strips cut with a ruler, and by a cutter's layout."""
     # Few rectangles are laid out in no time.
     is_small = not any(isinstance(piece.size, PieceRequest) for piece in body.pieces) and (
-        sum(piece.count for piece in body.pieces) * body.kits <= _MAX_SMALL
+        sum(piece.quantity for piece in body.pieces) * body.kits <= _MAX_SMALL
     )
     return dict(compute("yardage", body, small=is_small))
 

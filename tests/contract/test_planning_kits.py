@@ -38,7 +38,7 @@ def test_the_kit_of_a_plan_is_made_as_it_is(
     made = client.post("/v1/kits", json=plan["kit"])
     assert made.status_code == 201, made.get_data(as_text=True)
     kit = made.get_json()
-    wanted = {each["id"]: each["count"] for each in plan["pieces"]}
+    wanted = {each["id"]: each["quantity"] for each in plan["pieces"]}
     # Papers and patches: each kind of piece as often as it is in the quilt, in its own colour.
     for run in (kit["runs"][:1], kit["runs"][1:]):
         totals: dict[str, int] = {}

@@ -32,7 +32,7 @@ def test_the_quilt_of_four_inch_hexagons(client: FlaskClient) -> None:
     assert told.status_code == 200
     plan = told.get_json()
     # derived: 8 rows of 13 and 7 rows of 12 with two halves (a published plan has 184 + 14)
-    assert [(each["part"], each["count"]) for each in plan["pieces"]] == [
+    assert [(each["part"], each["quantity"]) for each in plan["pieces"]] == [
         ("whole", 188),
         ("half", 14),
     ]
@@ -62,7 +62,7 @@ def test_the_kit_of_a_plan_can_be_laid_out(
     assert made.status_code == 200, made.get_json()
     # What is sewn together is what was planned: finished areas fill the quilt.
     areas = {each["id"]: each["template"]["area_mm2"] for each in made.get_json()["pieces"]}
-    counts = {each["id"]: each["count"] for each in plan["pieces"]}
+    counts = {each["id"]: each["quantity"] for each in plan["pieces"]}
     size = plan["assembled"]
     assert sum(areas[name] * counts[name] for name in areas) == pytest.approx(
         size["width_mm"] * size["length_mm"], rel=1e-6
@@ -137,7 +137,7 @@ def test_yardage_as_published(client: FlaskClient) -> None:
     # published: an extension service's worked example: 13 a row, 24 rows, 48 in, buy 1 1/2 yd
     body = {
         "units": "in",
-        "pieces": [{"width": "3", "length": "2", "count": 300}],
+        "pieces": [{"width": "3", "length": "2", "quantity": 300}],
         "fabric": {"width": "40", "step": "1/2 yd"},
     }
     (found,) = client.post("/v1/yardage", json=body).get_json()["fabrics"]
@@ -149,7 +149,7 @@ def test_yardage_as_published(client: FlaskClient) -> None:
 
 
 def test_yardage_of_a_shape_is_of_its_patch(client: FlaskClient) -> None:
-    piece = {"shape": {"kind": "hexagon", "side": "1"}, "seam_allowance": "1/4", "count": 10}
+    piece = {"shape": {"kind": "hexagon", "side": "1"}, "seam_allowance": "1/4", "quantity": 10}
     told = client.post("/v1/yardage", json={"units": "in", "pieces": [piece]}).get_json()
     (row,) = told["fabrics"][0]["pieces"]
     # derived: 2s + 2.3094a across corners, sqrt(3) s + 2a across flats
@@ -160,7 +160,7 @@ def test_yardage_of_a_shape_is_of_its_patch(client: FlaskClient) -> None:
 def test_yardage_in_metres(client: FlaskClient) -> None:
     body = {
         "units": "cm",
-        "pieces": [{"width": "10", "length": "10", "count": 25}],
+        "pieces": [{"width": "10", "length": "10", "quantity": 25}],
         "fabric": {"width": "110", "step": "0.25 m"},
     }
     (found,) = client.post("/v1/yardage", json=body).get_json()["fabrics"]
@@ -172,7 +172,7 @@ def test_pre_cut_pieces(client: FlaskClient) -> None:
     # published: a fat quarter of 18 x 22 in holds 56 squares of 2 1/2 in
     body = {
         "units": "in",
-        "pieces": [{"width": "2 1/2", "length": "2 1/2", "count": 100}],
+        "pieces": [{"width": "2 1/2", "length": "2 1/2", "quantity": 100}],
         "fabric": {"pre_cut": "fat_quarter"},
     }
     (found,) = client.post("/v1/yardage", json=body).get_json()["fabrics"]
@@ -212,16 +212,16 @@ REFUSED = [
     ("quilt-plans", plan_of("hexagon", fabric={"width": "1"}), "#/fabric"),
     ("quilt-plans", plan_of("hexagon", paper={"width": "8"}), "#/paper/width"),
     ("quilt-plans", plan_of("hexagon", backing={"join_seam": "25"}), "#/backing"),
-    ("yardage", {"units": "in", "pieces": [{"count": 3}]}, "#/pieces/0"),
+    ("yardage", {"units": "in", "pieces": [{"quantity": 3}]}, "#/pieces/0"),
     (
         "yardage",
-        {"units": "in", "pieces": [{"width": "50", "length": "1", "count": 1}]},
+        {"units": "in", "pieces": [{"width": "50", "length": "1", "quantity": 1}]},
         "#/pieces/0",
     ),
-    ("yardage", {"pieces": [{"width": "5", "length": "1 in", "count": 1}]}, "#/pieces/0/width"),
+    ("yardage", {"pieces": [{"width": "5", "length": "1 in", "quantity": 1}]}, "#/pieces/0/width"),
     (
         "yardage",
-        {"units": "in", "pieces": [{"width": "5", "length": "0", "count": 1}]},
+        {"units": "in", "pieces": [{"width": "5", "length": "0", "quantity": 1}]},
         "#/pieces/0/length",
     ),
     ("yardage", {"units": "in", "pieces": []}, "#/pieces"),
@@ -229,7 +229,7 @@ REFUSED = [
         "yardage",
         {
             "units": "in",
-            "pieces": [{"width": "5", "length": "1", "count": 1}],
+            "pieces": [{"width": "5", "length": "1", "quantity": 1}],
             "fabric": {"step": "0"},
         },
         "#/fabric/step",

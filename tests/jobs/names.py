@@ -20,7 +20,7 @@ USABLE_AREA: Final = "usable_area"
 MIN_LOADS: Final = "min_loads"
 MIN_LENGTH_MM: Final = "min_length_mm"
 #: Of yardage and of a plan's pieces.
-QUANTITY: Final = "count"
+QUANTITY: Final = "quantity"
 BUY: Final = "buy"
 #: Of a recut and of a batch's runs: the number of the first run.
 FIRST_RUN: Final = 1

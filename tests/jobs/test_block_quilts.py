@@ -119,7 +119,7 @@ def test_on_point(studio: Studio) -> None:
     assert size_of(plan["assembled"]) == pytest.approx((67.8823, 84.8528), abs=1e-3)
     assert by_colour(plan) == {"square": 20, "cream": 12, "navy": 18}
     bases = {
-        each["count"]: each["shape"]["base"]
+        each["quantity"]: each["shape"]["base"]
         for each in plan["pieces"]
         if each["shape"]["kind"] == "quarter_square_triangle"
     }
@@ -149,7 +149,7 @@ def test_turned_blocks(studio: Studio) -> None:
     plan = studio.calculated("/v1/quilt-plans", body)
     assert size_of(plan["assembled"]) == pytest.approx((24.0, 36.0))
     assert by_colour(plan) == {"tide": 24, "sand": 24}
-    assert [(each["count"], each["shape"]["kind"]) for each in plan["pieces"]] == [
+    assert [(each["quantity"], each["shape"]["kind"]) for each in plan["pieces"]] == [
         (24, "quarter_square_triangle"),
         (24, "quarter_square_triangle"),
     ]
@@ -181,7 +181,7 @@ def test_a_block_of_odd_pieces_in_a_chequerboard(studio: Studio) -> None:
     }
     plan = studio.calculated("/v1/quilt-plans", body)
     assert by_colour(plan) == {"a": 8, "b": 16, "c": 8, "plain": 7}
-    kinds = {(each["colour"], each["shape"]["kind"]): each["count"] for each in plan["pieces"]}
+    kinds = {(each["colour"], each["shape"]["kind"]): each["quantity"] for each in plan["pieces"]}
     assert kinds == {
         ("a", "rectangle"): 8,
         ("b", "square"): 8,

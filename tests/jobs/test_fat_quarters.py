@@ -57,7 +57,7 @@ def test_what_to_buy_reads_as_one_says_it(studio: Studio) -> None:
             "/v1/yardage",
             {
                 "units": "in",
-                "pieces": [{"id": "S", "width": "3 1/2", "length": "3 1/2", "count": count}],
+                "pieces": [{"id": "S", "width": "3 1/2", "length": "3 1/2", "quantity": count}],
                 "fabric": {"pre_cut": "fat_quarter"},
             },
         )

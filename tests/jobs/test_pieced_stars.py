@@ -31,7 +31,7 @@ def counted(plan: dict[str, Any]) -> dict[tuple[str, str], int]:
     found: dict[tuple[str, str], int] = {}
     for each in plan["pieces"]:
         key = (each["shape"]["kind"], each["part"])
-        found[key] = found.get(key, 0) + each["count"]
+        found[key] = found.get(key, 0) + each["quantity"]
     return found
 
 

@@ -89,7 +89,7 @@ def test_borders_make_up_the_rest(studio: Studio) -> None:
     assert border["sides_width_mm"] / INCH == pytest.approx(7.8579, abs=1e-3)
     assert border["ends_width_mm"] / INCH == pytest.approx(11.8579, abs=1e-3)
     found = {
-        each["place"]: (each["count"], each["cut_width_mm"] / INCH, each["cut_length_mm"] / INCH)
+        each["place"]: (each["quantity"], each["cut_width_mm"] / INCH, each["cut_length_mm"] / INCH)
         for each in border["strips"]
     }
     assert found == {
@@ -162,7 +162,7 @@ def test_a_stated_border_then_a_pieced_one(studio: Studio) -> None:
     }
     # Squares of 2 in are pieces of the kit; strips are cut by hand and are not.
     asked = {each["id"]: each["quantity"] for each in plan["kit"]["pieces"]}
-    sizes = {each["id"]: each["count"] for each in plan["pieces"]}
+    sizes = {each["id"]: each["quantity"] for each in plan["pieces"]}
     assert asked == sizes
     assert sorted(sizes.values()) == [8, 62, 62, 208]
 
@@ -185,7 +185,7 @@ def test_joined_strips(studio: Studio) -> None:
     plan = studio.calculated("/v1/quilt-plans", body)
     assert size_of(plan["top"]) == pytest.approx((60.0, 80.0))
     (border,) = plan["borders"]
-    assert [each["count"] for each in border["joined_from"]] == [8]
+    assert [each["quantity"] for each in border["joined_from"]] == [8]
     (cloth,) = [each for each in plan["materials"]["fabrics"] if each["fabric"] == "navy"]
     assert cloth["length_mm"] / INCH == pytest.approx(44.0)
     assert cloth["buy"] == "1 1/4 yd"

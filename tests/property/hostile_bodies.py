@@ -130,7 +130,7 @@ def usable_bodies(size: int) -> Iterator[tuple[str, str, bytes]]:
     names = names[: names.rindex(b",")]
     quilt = b'"tiling":"squares","side":"1 in","quilt":{"width":"1 m","length":"1 m"}'
     yield "/v1/quilt-plans", "colours", b'{%s,"colours":{"names":[%s]}}' % (quilt, names)
-    rows = b'{"id":"A","width":"1 in","length":"1 in","count":1000000}'
+    rows = b'{"id":"A","width":"1 in","length":"1 in","quantity":1000000}'
     yield "/v1/yardage", "pieces", b'{"pieces":[' + _times(rows, 200 * (len(rows) + 1)) + b"]}"
     ring = b"[" + _times(b"[10,10]", 8 * 500) + b"]"
     holes = b"[" + b",".join([b"[" + _times(b"[1,1]", 6 * 100) + b"]"] * 20) + b"]"
