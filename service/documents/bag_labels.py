@@ -12,14 +12,15 @@ from reportlab.platypus import Paragraph
 from service.documents.label_sheet import label_sheet_pdf, label_size
 from service.documents.model import BagItem, RunSheet
 from service.documents.plain import paragraph
+from service.documents.type_face import BOLD, REGULAR
 
 _MAX_ROWS, _MIN_ROWS = 5, 2
 _PAD = 8.0
 _SPACE = 3.0
-_COPY = ParagraphStyle("copy", fontName="Helvetica-Bold", fontSize=17, leading=21)
-_TITLE = ParagraphStyle("bag-title", fontName="Helvetica-Bold", fontSize=12, leading=15)
-_COUNT = ParagraphStyle("bag-count", fontName="Helvetica-Bold", fontSize=11, leading=14)
-_SMALL = ParagraphStyle("bag-small", fontName="Helvetica", fontSize=10.5, leading=13)
+_COPY = ParagraphStyle("copy", fontName=BOLD, fontSize=17, leading=21)
+_TITLE = ParagraphStyle("bag-title", fontName=BOLD, fontSize=12, leading=15)
+_COUNT = ParagraphStyle("bag-count", fontName=BOLD, fontSize=11, leading=14)
+_SMALL = ParagraphStyle("bag-small", fontName=REGULAR, fontSize=10.5, leading=13)
 
 
 @dataclass(frozen=True)

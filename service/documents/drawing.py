@@ -14,6 +14,7 @@ from geometry.measure import centroid
 from geometry.model.outline import Outline
 from geometry.model.segments import Arc
 from service.documents.model import SheetLoad, SheetPiece, SheetRun
+from service.documents.type_face import REGULAR, shown
 
 _MM = 72.0 / 25.4
 #: Widest line, as a share of a piece's width.
@@ -162,8 +163,8 @@ class LoadDrawing(_Scaled):
         if not size:
             return
         middle = centroid(outline)
-        self.canv.setFont("Helvetica", size)
-        self.canv.drawCentredString(middle.x, middle.y - 0.35 * size, latin(text))
+        self.canv.setFont(REGULAR, size)
+        self.canv.drawCentredString(middle.x, middle.y - 0.35 * size, shown(text))
 
     def _letter(self, text: str, outline: Outline) -> float:
         """Return the height of a text's letters on an outline, mm; 0 where print cannot hold it."""
@@ -208,8 +209,3 @@ class OutlineDrawing(_Scaled):
         """Draw it."""
         self.begin()
         self.outlines([self.outline], fill=0.97, line=0.7)
-
-
-def latin(text: str) -> str:
-    """Return the text limited to letters of the standard PDF fonts."""
-    return text.encode("cp1252", "replace").decode("cp1252")

@@ -8,9 +8,9 @@ from typing import TypeVar
 
 from reportlab.pdfgen.canvas import Canvas
 
-from service.documents.drawing import latin
 from service.documents.model import RunSheet
 from service.documents.pdf import MARGIN, PAPERS
+from service.documents.type_face import REGULAR
 
 T = TypeVar("T")
 #: Draws a label: on a canvas, in a box of this left, bottom, width and height, points.
@@ -30,8 +30,9 @@ def label_sheet_pdf(sheet: RunSheet, labels: Iterable[T], rows: int, draw: Draw[
     paper = PAPERS[sheet.paper]
     width, height = label_size(sheet, rows)
     target = io.BytesIO()
-    canvas = Canvas(target, pagesize=paper, invariant=1, pdfVersion=(1, 6))
-    canvas.setTitle(latin(f"{sheet.title}: labels"))
+    canvas = Canvas(target, pagesize=paper, invariant=1, pdfVersion=(1, 6), initialFontName=REGULAR)
+    canvas.setTitle(f"{sheet.title}: labels")
+    canvas.setCatalogEntry("Lang", "en")
     canvas.setAuthor("quarterseam")
     canvas.setViewerPreference("PrintScaling", "None")
     for index, label in enumerate(labels):

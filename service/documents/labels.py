@@ -13,13 +13,14 @@ from service.documents.drawing import OutlineDrawing
 from service.documents.label_sheet import label_sheet_pdf
 from service.documents.model import RunSheet
 from service.documents.plain import paragraph
+from service.documents.type_face import BOLD, REGULAR
 
 _ROWS = 5
 _PAD = 8.0
 _PICTURE = 72.0
-_NAME = ParagraphStyle("name", fontName="Helvetica-Bold", fontSize=22, leading=26)
-_COUNT = ParagraphStyle("count", fontName="Helvetica-Bold", fontSize=15, leading=19)
-_SMALL = ParagraphStyle("small", fontName="Helvetica", fontSize=10.5, leading=13)
+_NAME = ParagraphStyle("name", fontName=BOLD, fontSize=22, leading=26)
+_COUNT = ParagraphStyle("count", fontName=BOLD, fontSize=15, leading=19)
+_SMALL = ParagraphStyle("small", fontName=REGULAR, fontSize=10.5, leading=13)
 
 
 @dataclass(frozen=True)

@@ -23,9 +23,10 @@ from reportlab.platypus import (
     TableStyle,
 )
 
-from service.documents.drawing import CheckSquare, Dial, LoadDrawing, PieceDrawing, latin
+from service.documents.drawing import CheckSquare, Dial, LoadDrawing, PieceDrawing
 from service.documents.model import RunSheet, SheetLoad, SheetPiece, SheetRun, SheetStop
 from service.documents.plain import headed, paragraph
+from service.documents.type_face import BOLD, REGULAR, shown
 from service.documents.wording import CHECK, bags_heading, most_boxes, ticket_line, times_text
 
 # The library fills its table of named colours at the first use, and another thread that looks a
@@ -37,9 +38,11 @@ MARGIN = 40.0
 #: Maximum counts, or files, of a load beside its drawing; more go below it.
 _MAX_BESIDE = 7
 
-_BODY = ParagraphStyle("body", fontName="Helvetica", fontSize=10.5, leading=14)
-_ITEM = ParagraphStyle("item", parent=_BODY, leftIndent=12, bulletIndent=2, spaceAfter=3)
-_BOLD = ParagraphStyle("bold", parent=_BODY, fontName="Helvetica-Bold")
+_BODY = ParagraphStyle("body", fontName=REGULAR, fontSize=10.5, leading=14)
+_ITEM = ParagraphStyle(
+    "item", parent=_BODY, leftIndent=12, bulletIndent=2, spaceAfter=3, bulletFontName=REGULAR
+)
+_BOLD = ParagraphStyle("bold", parent=_BODY, fontName=BOLD)
 _BIG = ParagraphStyle("big", parent=_BOLD, fontSize=15, leading=19)
 _TITLE = ParagraphStyle("title", parent=_BOLD, fontSize=20, leading=25, spaceAfter=6)
 _HEAD = ParagraphStyle(
@@ -48,6 +51,7 @@ _HEAD = ParagraphStyle(
 _PLAIN = TableStyle(
     [
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("FONTNAME", (0, 0), (-1, -1), REGULAR),
         ("LEFTPADDING", (0, 0), (-1, -1), 3),
         ("RIGHTPADDING", (0, 0), (-1, -1), 6),
         ("TOPPADDING", (0, 0), (-1, -1), 2),
@@ -72,16 +76,18 @@ def typeset(sheet: RunSheet, flowables: Iterable[Flowable]) -> bytes:
         rightMargin=MARGIN,
         topMargin=MARGIN,
         bottomMargin=MARGIN + 14,
-        title=latin(sheet.title),
+        title=sheet.title,
         author="quarterseam",
+        initialFontName=REGULAR,
         invariant=1,
     )
 
     def footer(canvas: Canvas, page: SimpleDocTemplate) -> None:
         # Asks viewers not to shrink the page; the check square shows whether they did.
         canvas.setViewerPreference("PrintScaling", "None")
-        canvas.setFont("Helvetica", 10)
-        canvas.drawString(MARGIN, MARGIN - 6, latin(f"{sheet.title[:70]} {sheet.number}"))
+        canvas.setCatalogEntry("Lang", "en")
+        canvas.setFont(REGULAR, 10)
+        canvas.drawString(MARGIN, MARGIN - 6, shown(f"{sheet.title[:70]} {sheet.number}"))
         canvas.drawRightString(paper[0] - MARGIN, MARGIN - 6, f"page {page.page}")
 
     # PrintScaling came with PDF 1.6.

@@ -13,7 +13,7 @@ from typing import Any
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Paragraph
 
-from service.documents.drawing import latin
+from service.documents.type_face import shown
 
 
 class _Plain(Paragraph):  # type: ignore[misc]
@@ -32,14 +32,14 @@ class _Plain(Paragraph):  # type: ignore[misc]
 
 
 def paragraph(text: str, style: ParagraphStyle, bullet: str | None = None) -> Paragraph:
-    """Return a paragraph of text without markup; letters that the PDF cannot show become ``?``."""
-    return _Plain("", style, bullet, [_piece(" ".join(latin(text).split()), style)])
+    """Return a paragraph of text without markup; letters that the font lacks become boxes."""
+    return _Plain("", style, bullet, [_piece(" ".join(shown(text).split()), style)])
 
 
 def headed(label: str, text: str, style: ParagraphStyle, bold: ParagraphStyle) -> Paragraph:
     """Return a paragraph with a bold label and text, both without markup."""
-    text = " ".join(latin(text).split())
-    return _Plain("", style, None, [_piece(f"{latin(label)} ", bold), _piece(text, style)])
+    text = " ".join(shown(text).split())
+    return _Plain("", style, None, [_piece(f"{shown(label)} ", bold), _piece(text, style)])
 
 
 def _piece(text: str, style: ParagraphStyle) -> Any:  # noqa: ANN401 - the typesetter's own

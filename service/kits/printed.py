@@ -9,6 +9,8 @@ from dataclasses import replace
 from service.documents.model import RunSheet
 
 _LOG = logging.getLogger(__name__)
+#: Letters named in one warning.
+_MAX_LETTERS = 8
 
 
 class Printed:
@@ -19,6 +21,7 @@ class Printed:
         self.files: dict[str, bytes] = {}
         self.links: dict[str, str] = {}
         self.warnings: list[str] = []
+        self._told = False
 
     def add_run_sheet(self) -> None:
         """Make the run sheet as a PDF and as a page."""
@@ -27,6 +30,7 @@ class Printed:
         from service.documents.pdf import run_sheet_pdf  # noqa: PLC0415
         from service.documents.text import run_sheet_text  # noqa: PLC0415
 
+        self._tell_lacking_letters()
         self._add("run_sheet", "run-sheet", "run sheet", run_sheet_pdf, run_sheet_text)
         self.files["run-sheet.html"] = run_sheet_html(self.sheet).encode()
         self.links["run_sheet_page"] = "files/run-sheet.html"
@@ -36,6 +40,8 @@ class Printed:
         from service.documents.bag_labels import bag_labels_of, bag_labels_pdf  # noqa: PLC0415
         from service.documents.labels import labels_of, labels_pdf  # noqa: PLC0415
         from service.documents.text import labels_text  # noqa: PLC0415
+
+        self._tell_lacking_letters()
 
         def bags_as_text(sheet: RunSheet) -> str:
             return labels_text(
@@ -59,6 +65,25 @@ class Printed:
         else:
             self._add("labels", "labels", "labels", labels_pdf, as_text)
 
+    def _tell_lacking_letters(self) -> None:
+        """Warn, once, of the letters that the printed documents cannot show."""
+        from service.documents.type_face import lacking  # noqa: PLC0415 - as above
+
+        letters = lacking(self.sheet)
+        if not letters or self._told:
+            return
+        self._told = True
+        some = ", ".join(f"{each} (U+{ord(each):04X})" for each in letters[:_MAX_LETTERS])
+        more = f" and {len(letters) - _MAX_LETTERS} more" if len(letters) > _MAX_LETTERS else ""
+        self._warn(
+            f"The printed sheet and labels have no letters for {some}{more}: a box stands for "
+            "each. The run sheet's page (run-sheet.html) shows them."
+        )
+
+    def _warn(self, warning: str) -> None:
+        self.warnings.append(warning)
+        self.sheet = replace(self.sheet, warnings=(*self.sheet.warnings, warning))
+
     def _add(
         self,
         member: str,
@@ -80,8 +105,7 @@ class Printed:
                 f"The {words} could not be set in type: {name} says the same in plain text, "
                 "without drawings."
             )
-            self.warnings.append(warning)
-            self.sheet = replace(self.sheet, warnings=(*self.sheet.warnings, warning))
+            self._warn(warning)
             # With a byte order mark: "text/plain" alone does not say that it is UTF-8.
             data = as_text(self.sheet).encode("utf-8-sig")
         self.files[name] = data

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from service.documents.fonts import BOLD_FILE, FAMILY, REGULAR_FILE
 
 #: Pixels along the longer side.
 _LONGER_SIDE = 1600
@@ -15,18 +15,16 @@ def png(svg: str) -> bytes:
         ValueError: when the text is not an SVG picture.
     """
     # Imported here because most answers need no PNG.
-    import reportlab  # noqa: PLC0415
     import resvg_py  # noqa: PLC0415
 
-    fonts = Path(reportlab.__file__).parent / "fonts"
     return bytes(
         resvg_py.svg_to_bytes(
             svg_string=svg,
             background="#ffffff",
             skip_system_fonts=True,
-            font_files=[str(fonts / "Vera.ttf"), str(fonts / "VeraBd.ttf")],
-            sans_serif_family="Bitstream Vera Sans",
-            font_family="Bitstream Vera Sans",
+            font_files=[str(REGULAR_FILE), str(BOLD_FILE)],
+            sans_serif_family=FAMILY,
+            font_family=FAMILY,
             dpi=96.0,
             width=_LONGER_SIDE,
         )
