@@ -7,8 +7,9 @@ those that any turn will do for are left to the layout.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 from geometry.layout import Item, lay_out
 from geometry.model.cutter import WorkArea
@@ -30,6 +31,13 @@ _DECIMALS = 3
 #: all others with the one that no other effort is worse than.
 _MAX_USUAL, _MAX_USUAL_KINDS = 500, 5
 _COST_OF_USUAL = 5.0
+#: Layouts that are remembered: the colours of a quilt often take the same pieces.
+_REMEMBERED = 128
+
+
+def cost_of_all(cloths: Iterable[Sequence[Cut]], fabric: Fabric) -> float:
+    """Return what laying out the pieces of several cloths costs; equal ones are laid out once."""
+    return math.fsum(cost_of(cuts, fabric) for cuts in {tuple(each) for each in cloths})
 
 
 def cost_of(cuts: Sequence[Cut], fabric: Fabric) -> float:
@@ -49,7 +57,8 @@ def effort_for(items: Sequence[Item]) -> str:
     return "normal" if few and not any(item.outline.has_arcs for item in items) else "quick"
 
 
-def roll_length(cuts: Sequence[Cut], fabric: Fabric, gap: float) -> float:
+@lru_cache(maxsize=_REMEMBERED)
+def roll_length(cuts: tuple[Cut, ...], fabric: Fabric, gap: float) -> float:
     """Return the length of roll that a layout of pieces takes, mm.
 
     Raises:
@@ -63,8 +72,9 @@ def roll_length(cuts: Sequence[Cut], fabric: Fabric, gap: float) -> float:
     return round(math.fsum(lengths) + gap * (len(lengths) - 1), _DECIMALS)
 
 
+@lru_cache(maxsize=_REMEMBERED)
 def pre_cuts_laid(
-    cuts: Sequence[Cut], width: float, length: float, fabric: Fabric, gap: float
+    cuts: tuple[Cut, ...], width: float, length: float, fabric: Fabric, gap: float
 ) -> int:
     """Return how many pre-cut pieces of a size a layout of pieces takes.
 

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 
 from geometry.errors import GeometryError
 from geometry.model.outline import Outline
+from geometry.planning.shared_strips import CutStrip, InStrips, cut_strips
 from geometry.planning.strips import (
     AS_DRAWN,
     HALF_TURN,
@@ -117,7 +118,17 @@ class Way:
 
 @dataclass(frozen=True)
 class Rows:
-    """One size of piece in strips across the fabric; ``length`` is that of all strips, mm."""
+    """One size of piece in strips across the fabric.
+
+    Args:
+        cut: the piece.
+        count: of pieces to cut.
+        per_row: pieces in a full strip.
+        rows: strips that are cut for it.
+        length: of these strips, mm.
+        way: how pieces are cut from strips.
+        from_rests: pieces that are cut from what other sizes leave of their strips.
+    """
 
     cut: Cut
     count: int
@@ -125,6 +136,7 @@ class Rows:
     rows: int
     length: float
     way: Way
+    from_rests: int = 0
 
     @property
     def turned(self) -> bool:
@@ -153,9 +165,10 @@ class Purchase:
 
 @dataclass(frozen=True)
 class Yardage(Purchase):
-    """The amount to buy of one fabric; ``length`` is that of the rows."""
+    """The amount to buy of one fabric; ``length`` is that of the rows, ``strips`` are all rows."""
 
     rows: tuple[Rows, ...]
+    strips: tuple[CutStrip, ...]
 
 
 def purchase(length: float, fabric: Fabric) -> Purchase:
@@ -243,11 +256,34 @@ def _may_share(shared: SharedRectangle, turns: TurnsDeg, turn: float) -> bool:
 
 
 def yardage(cuts: Sequence[Cut], fabric: Fabric) -> Yardage:
-    """Return the yardage of one fabric: each size in its own rows, one size after another.
+    """Return the yardage of one fabric: strips of each size, one after another.
+
+    A size is also cut from what longer ones leave of strips that are as wide.
 
     Raises:
         GeometryError: when a piece is wider than the fabric; ``where`` is its index.
     """
-    rows = tuple(rows_of(cut, fabric, index=index) for index, cut in enumerate(cuts))
+    alone = [rows_of(cut, fabric, index=index) for index, cut in enumerate(cuts)]
+    strips = cut_strips([_in_strips(each) for each in alone], fabric.width)
+    rows = tuple(_sharing(each, index, strips) for index, each in enumerate(alone))
     found = purchase(math.fsum(each.length for each in rows), fabric)
-    return Yardage(found.length, found.length_before_wash, found.buy, found.unused, rows)
+    return Yardage(found.length, found.length_before_wash, found.buy, found.unused, rows, strips)
+
+
+def _in_strips(rows: Rows) -> InStrips:
+    cell = 1 if rows.shared is None else rows.shared.pieces
+    return InStrips(rows.count, rows.way.pattern, cell)
+
+
+def _sharing(alone: Rows, index: int, strips: Sequence[CutStrip]) -> Rows:
+    """Return the rows of a size that also uses what others leave."""
+    begun = sum(each.repeats for each in strips if each.portions[0].index == index)
+    from_rests = sum(
+        portion.count * each.repeats
+        for each in strips
+        for portion in each.portions[1:]
+        if portion.index == index
+    )
+    return replace(
+        alone, rows=begun, length=begun * alone.way.pattern.height, from_rests=from_rests
+    )

@@ -30,7 +30,10 @@ class RowsAnswer(AnswerSchema):
     )
     strip_mm = mm("width of a strip as cut, by ruler")
     per_row = whole_number("pieces in a strip", required=False)
-    rows = whole_number("strips across the fabric", required=False)
+    rows = whole_number("strips that are cut across the fabric for it", required=False)
+    from_rests = whole_number(
+        "of the pieces, those cut from what longer ones leave of strips as wide", required=False
+    )
     length_of_rows_mm = mm(required=False)
     pieces_per_pre_cut = whole_number("pieces from one pre-cut piece", required=False)
     pre_cuts = whole_number("pre-cut pieces", required=False)

@@ -223,6 +223,13 @@ class TimeAnswer(AnswerSchema):
     total_s = _seconds("of all kits", required=True)
 
 
+class FlowerAnswer(AnswerSchema):
+    """One flower of hexagons."""
+
+    pieces = whole_number("of its centre and rounds")
+    pieces_with_path = whole_number("the same with its share of the path")
+
+
 class QuiltPlanAnswer(AnswerSchema):
     """A quilt: its pieces, materials, picture, and the kit that cuts it."""
 
@@ -233,6 +240,9 @@ class QuiltPlanAnswer(AnswerSchema):
         values=fields.Integer(),
         required=True,
         metadata={"description": "the tiling's whole numbers, stated or chosen"},
+    )
+    flower = fields.Nested(
+        FlowerAnswer, metadata={"description": "present for a tiling of flowers"}
     )
     quilt = fields.Nested(QuiltSizeAnswer, required=True)
     assembled = fields.Nested(AssembledAnswer, required=True)

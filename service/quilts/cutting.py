@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from geometry.measure import area
 from geometry.model.outline import Outline
+from geometry.model.transform import Rigid
 from geometry.planning.pre_cuts import FromPreCuts, PreCut
+from geometry.planning.shared_strips import Portion
 from geometry.planning.strips import laid_in_strip
 from geometry.planning.triangles import SharedRectangle, shared_triangles
-from geometry.planning.yardage import Fabric, Rows, Way
+from geometry.planning.yardage import Fabric, Rows, Way, Yardage
 from geometry.units import format_length
 from service.documents.cautions import GENERAL
 from service.documents.pictures.strips import DrawnStrip, strips_picture
@@ -21,6 +23,7 @@ from service.quilts.length_text import is_square, size_text
 from service.tools.pen import PenKind
 
 _SAME = 1e-6
+_ACROSS = "width of fabric"
 
 
 @dataclass(frozen=True)
@@ -38,6 +41,8 @@ class Strips:
         length: of a strip, mm.
         begin: how the sentence begins, up to the number of strips.
         across: what a strip's length is called.
+        from_rests: pieces that are cut from what other sizes leave of their strips.
+        rests_of: ids of these other sizes.
     """
 
     id: str
@@ -50,22 +55,62 @@ class Strips:
     length: float
     begin: str
     across: str
+    from_rests: int = 0
+    rests_of: tuple[str, ...] = ()
 
 
-def strips_of_rows(name: str, noun: str, rows: Rows, fabric: Fabric) -> Strips:
-    """Return the strips across a fabric that is bought by the length."""
-    return Strips(
-        name,
-        noun,
-        rows.way,
-        rows.cut.cut_outline,
-        rows.count,
-        rows.per_row,
-        rows.rows,
-        fabric.width,
-        "Cut",
-        "width of fabric",
-    )
+def strips_of_yardage(
+    found: Yardage, names: Sequence[str], nouns: Sequence[str], fabric: Fabric
+) -> list[Strips]:
+    """Return the strips across a fabric that is bought by the length, for each size of piece."""
+    return [
+        Strips(
+            names[index],
+            nouns[index],
+            rows.way,
+            rows.cut.cut_outline,
+            rows.count,
+            rows.per_row,
+            rows.rows,
+            fabric.width,
+            "Cut",
+            _ACROSS,
+            rows.from_rests,
+            tuple(names[each] for each in _before_in_strips(index, found)),
+        )
+        for index, rows in enumerate(found.rows)
+    ]
+
+
+def _before_in_strips(index: int, found: Yardage) -> list[int]:
+    """Return the sizes that are cut before one from strips which they share."""
+    sharing = ([each.index for each in strip.portions] for strip in found.strips)
+    return sorted({each for row in sharing if index in row for each in row[: row.index(index)]})
+
+
+def shared_strips(
+    found: Yardage, names: Sequence[str], fabric: Fabric, units: str
+) -> Iterator[DrawnStrip]:
+    """Yield the drawing of each strip from which pieces of several sizes are cut."""
+    for strip in found.strips:
+        if not strip.is_shared:
+            continue
+        sizes = ", ".join(names[each.index] for each in strip.portions)
+        height = format_length(strip.height, units)
+        pieces = [
+            Rigid(0.0, portion.start, 0.0).outline(outline)
+            for portion in strip.portions
+            for outline in _lying_in(found.rows[portion.index], portion, fabric.width)
+        ]
+        title = f"{sizes}: {_strips(strip.repeats)} {height} x {_ACROSS}"
+        yield DrawnStrip(title, fabric.width, strip.height, pieces)
+
+
+def _lying_in(rows: Rows, portion: Portion, width: float) -> tuple[Outline, ...]:
+    pattern, shared = rows.way.pattern, rows.shared
+    if shared is not None:
+        return shared_triangles(shared, pattern.width, pattern.height, portion.count)
+    return laid_in_strip(rows.cut.cut_outline, pattern, width - portion.start, portion.count)
 
 
 def strips_of_pre_cuts(
@@ -91,15 +136,24 @@ def strips_of_pre_cuts(
 
 
 def cutting_answer(
-    strips: Sequence[Strips], fabric: Fabric, units: str, *, is_by_length: bool
+    strips: Sequence[Strips],
+    fabric: Fabric,
+    units: str,
+    *,
+    is_by_length: bool,
+    shared: Iterable[DrawnStrip] = (),
 ) -> dict[str, Any]:
     """Return the instructions for one fabric, their drawing, and cautions."""
     return {
         "instructions": [
             *_before(fabric, units, is_by_length=is_by_length),
-            *(_sentence(each, units) for each in strips),
+            # A size that is cut from what others leave comes after them.
+            *(_sentence(each, units) for each in strips if not each.from_rests),
+            *(_sentence(each, units) for each in strips if each.from_rests),
         ],
-        "picture": strips_picture([_drawn(each, units) for each in strips]),
+        "picture": strips_picture(
+            [*(_drawn(each, units) for each in strips if each.strips), *shared]
+        ),
         "cautions": [*PenKind.cautions, GENERAL[0]],
     }
 
@@ -118,19 +172,28 @@ def _before(fabric: Fabric, units: str, *, is_by_length: bool) -> Iterator[str]:
 
 
 def _sentence(strips: Strips, units: str) -> str:
-    plural = "s" if strips.strips > 1 else ""
-    height = format_length(strips.way.pattern.height, units)
     name = f"{strips.id}: " if strips.id else ""
-    cut = f"{strips.begin} {strips.strips} strip{plural} {height} x {strips.across}"
+    lead = _lead(strips, units)
     if strips.way.shared is not None:
-        return f"{name}{cut}; {_shared(strips, strips.way.shared, units)}."
+        return f"{name}{lead} {_shared(strips, strips.way.shared, units)}."
     kind = _kind(strips)
-    what = f"{_from(strips)} {strips.pieces} {plural_of(kind) if strips.pieces > 1 else kind}"
-    return f"{name}{cut}; {what}{_lying(strips, units)}{_to_a_strip(strips, strips.per_strip)}."
+    what = f"{strips.pieces} {plural_of(kind) if strips.pieces > 1 else kind}"
+    return f"{name}{lead} {what}{_lying(strips, units)}{_to_a_strip(strips, strips.per_strip)}."
 
 
-def _from(strips: Strips) -> str:
-    return "from them" if strips.strips > 1 else "from it"
+def _lead(strips: Strips, units: str) -> str:
+    """Return a sentence up to the pieces: the strips to cut, and those that others begin."""
+    rest = f"the rest of the strips for {' and '.join(strips.rests_of)}"
+    if not strips.strips:
+        return f"From {rest} cut"
+    height = format_length(strips.way.pattern.height, units)
+    cut = f"{strips.begin} {_strips(strips.strips)} {height} x {strips.across}"
+    them = "them" if strips.strips > 1 else "it"
+    return f"{cut}; from {them}" + (f" and {rest}" if strips.from_rests else "")
+
+
+def _strips(number: int) -> str:
+    return f"{number} strip{'s' if number > 1 else ''}"
 
 
 def _to_a_strip(strips: Strips, count: int) -> str:
@@ -161,7 +224,7 @@ def _shared(strips: Strips, shared: SharedRectangle, units: str) -> str:
     along = "both diagonals" if shared.needs_quarter_turn else "a diagonal"
     kind = _kind(strips)
     text = (
-        f"{_from(strips)} {cells} {what}{'s' if cells > 1 else ''} {size}"
+        f"{cells} {what}{'s' if cells > 1 else ''} {size}"
         f"{_to_a_strip(strips, strips.per_strip // shared.pieces)}; "
         f"cut {'each' if cells > 1 else 'it'} along {along}: "
         f"{strips.pieces} {plural_of(kind) if strips.pieces > 1 else kind}"
@@ -194,9 +257,10 @@ def plural_of(noun: str) -> str:
 
 def _drawn(strips: Strips, units: str) -> DrawnStrip:
     """Return the drawing of a full strip."""
-    pattern, count = strips.way.pattern, min(strips.pieces, strips.per_strip)
+    pattern = strips.way.pattern
+    count = min(strips.pieces - strips.from_rests, strips.per_strip)
     height = format_length(pattern.height, units)
-    title = f"{strips.strips} strip{'s' if strips.strips > 1 else ''} {height} x {strips.across}"
+    title = f"{_strips(strips.strips)} {height} x {strips.across}"
     named = f"{strips.id}: {title}" if strips.id else title
     if strips.way.shared is None:
         pieces = laid_in_strip(strips.outline, pattern, strips.length, count)

@@ -17,7 +17,7 @@ from geometry.planning.pre_cuts import PreCut, from_pre_cuts
 from geometry.planning.strips import StripPattern
 from geometry.planning.triangles import SharedRectangle, shared_rectangle
 from geometry.planning.yardage import Cut, Fabric, Purchase, Way, with_spoilage
-from service.quilts.cutting import cutting_answer, strips_of_pre_cuts, strips_of_rows
+from service.quilts.cutting import cutting_answer, shared_strips, strips_of_pre_cuts, strips_of_yardage
 from service.quilts.length_text import is_square, length_text, size_text
 from service.requests.fabrics import Bought
 from service.requests.pieces import Turns
@@ -64,10 +64,8 @@ def fabric_answers(
     """
     if errors := [fault for wants in fabrics.values() for fault in _not_fitting(wants, bought)]:
         raise errors[0] if len(errors) == 1 else GeometryFaults(tuple(errors))
-    cost = math.fsum(
-        cloth_layout.cost_of([want.cut for want in wants], bought.fabric)
-        for wants in fabrics.values()
-    )
+    cloths = ([want.cut for want in wants] for wants in fabrics.values())
+    cost = cloth_layout.cost_of_all(cloths, bought.fabric)
     is_laid_out = cost <= cloth_layout.MAX_COST
     if not is_laid_out and bought.quoted_method == "layout":
         raise GeometryError(
@@ -125,14 +123,13 @@ def _by_length(
     found = rows.yardage(cuts, fabric)
     methods: dict[str, Purchase] = {"rows": found}
     if is_laid_out:
-        length = cloth_layout.roll_length(cuts, fabric, bought.gap)
+        length = cloth_layout.roll_length(tuple(cuts), fabric, bought.gap)
         methods["layout"] = rows.purchase(length, fabric)
     quoted = _quoted({name: each.length for name, each in methods.items()}, bought)
     only = found.rows[0] if len(found.rows) == 1 else None
-    strips = [
-        strips_of_rows(_name(want, wants), want.noun, each, fabric)
-        for want, each in zip(wants, found.rows, strict=True)
-    ]
+    names = [_name(want, wants) for want in wants]
+    strips = strips_of_yardage(found, names, [want.noun for want in wants], fabric)
+    shared = shared_strips(found, names, fabric, units)
     return {
         "per_row": None if only is None else only.per_row,
         "rows": sum(each.rows for each in found.rows),
@@ -141,12 +138,15 @@ def _by_length(
         **_purchase(methods[quoted], bought),
         "min_length_mm": round(_area(wants, fabric) / fabric.width, _DECIMALS),
         "usable_width_mm": fabric.width,
-        "cutting": cutting_answer(strips, fabric, units, is_by_length=True),
+        "cutting": cutting_answer(
+            strips, fabric, units, is_by_length=True, shared=shared
+        ),
         "pieces": [
             {
                 **_piece(want, each.count, each.way, units),
                 "per_row": each.per_row,
                 "rows": each.rows,
+                "from_rests": each.from_rests,
                 "length_of_rows_mm": each.length,
             }
             for want, each in zip(wants, found.rows, strict=True)
@@ -244,7 +244,7 @@ def _in_pre_cuts(
 def _laid_out(wants: Sequence[Wanted], pre_cut: PreCut, bought: Bought) -> int:
     fabric = bought.fabric
     length = pre_cut.length * (1.0 - fabric.shrinkage)
-    cuts = [want.cut for want in wants]
+    cuts = tuple(want.cut for want in wants)
     return cloth_layout.pre_cuts_laid(cuts, pre_cut.width, length, fabric, bought.gap)
 
 

@@ -9,6 +9,7 @@ from typing import Any
 from geometry.errors import GeometryError
 from geometry.planning.assembly import Assembly, count_parts, fullness
 from geometry.planning.borders import BorderPart
+from geometry.planning.flowers import in_flower, per_flower
 from geometry.planning.pieces import Need, needs
 from geometry.planning.seams import Seams, seams_of, whipstitches
 from service.errors import Fault
@@ -118,6 +119,7 @@ def _answer(
         "title": spec.title,
         "tiling": spec.tiling.name,
         "counts": dict(top.counts),
+        **_flower(spec),
         "quilt": size_answer(spec.quilt),
         "assembled": {"width_mm": box.width, "length_mm": box.height},
         "top": {
@@ -149,6 +151,16 @@ def _answer(
         "kits": spec.kits,
         "kit": kit_body(spec, found, ids),
         "picture": assembly_picture(assembly, colours, counts, parts),
+    }
+
+
+def _flower(spec: QuiltSpec) -> dict[str, Any]:
+    """Return how many hexagons a flower has, where the tiling is one of flowers."""
+    if spec.flower is None:
+        return {}
+    rounds, path = spec.flower.rounds, spec.flower.path
+    return {
+        "flower": {"pieces": in_flower(rounds), "pieces_with_path": per_flower(rounds, path)}
     }
 
 

@@ -163,6 +163,32 @@ def test_c28_flowers_and_c31_stars(studio: Studio, pieces: dict[str, Any]) -> No
     assert across == pytest.approx([3.464102, 3.695518], abs=1e-5)
 
 
+@pytest.mark.parametrize(("rounds", "flower", "repeat"), [(1, 7, 12), (2, 19, 27), (3, 37, 48)])
+def test_c29_flowers_with_a_shared_path(
+    studio: Studio, rounds: int, flower: int, repeat: int
+) -> None:
+    """Published: 12 hexagons for a flower of 7, 7 and 5 of the path; derived: 3 (k + 1)^2."""
+    body = {
+        "units": "in",
+        "tiling": "hexagon_flower",
+        "side": "1",
+        "rounds": rounds,
+        "path": 1,
+        "quilt": {"width": "20", "length": "20"},
+    }
+    found = studio.calculated("/v1/quilt-plans", body)["flower"]
+    assert found == {"pieces": flower, "pieces_with_path": repeat}
+
+
+def test_c30_218_flowers_of_19(studio: Studio) -> None:
+    """Published: 218 flowers of 19 hexagons are 4142."""
+    shape = {"kind": "hexagon", "side": 1}
+    piece = {"shape": shape, "seam_allowance": "1/4", names.QUANTITY: 19}
+    body = {"units": "in", "pieces": [piece], "kits": 218, "fabric": {"quoted_method": "rows"}}
+    (found,) = studio.calculated("/v1/yardage", body)["fabrics"]
+    assert found["pieces"][0]["needed"] == 4142
+
+
 def test_c41_and_c43_hexagons_by_area(pieces: dict[str, Any]) -> None:
     """100 x 112 in takes 1915.9 hexagons of 1 1/2 in (published about 2000); 38.49 to 100 in2."""
     areas = [pieces[name]["template"]["area_mm2"] / INCH**2 for name in ("hexagon-150", "hexagon")]
