@@ -13,7 +13,14 @@ HTML = "text/html"
 TEXT = "text/plain"
 CSV = "text/csv"
 #: Members of a kit's answer that hold addresses of documents.
-PRINTED = ("run_sheet", "run_sheet_page", "labels", "cutting_list")
+PRINTED = (
+    "run_sheet",
+    "run_sheet_page",
+    "labels",
+    "cutting_list",
+    "quote_sheet",
+    "quote_page",
+)
 #: Members of a load's answer that hold addresses of pictures.
 PICTURES = ("picture", "path_picture")
 

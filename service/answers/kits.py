@@ -454,6 +454,12 @@ class KitAnswer(LayoutsAnswer):
         "what each load gives, as comma-separated values (RFC 4180) for a spreadsheet",
         required=False,
     )
+    quote_sheet = link(
+        "the price for a customer, without costs and margin, a PDF; plain text where a warning "
+        "says so",
+        required=False,
+    )
+    quote_page = link("the same as HTML", required=False)
     request = fields.Dict(
         keys=fields.String(), required=True, metadata={"description": "the request"}
     )

@@ -12,7 +12,9 @@ class QuoteLineAnswer(AnswerSchema):
 
     kind = fields.String(
         required=True,
-        metadata={"description": "material, machine, bench, consumables or packaging"},
+        metadata={
+            "description": "material, machine, hand_cutting, bench, consumables or packaging"
+        },
     )
     name = fields.String(required=True)
     run = fields.Integer(metadata={"description": "number of the run, of a material"})
@@ -45,6 +47,8 @@ class WeightAnswer(AnswerSchema):
 class QuoteAnswer(AnswerSchema):
     """The price of a kit, from the request's prices alone."""
 
+    price_list = fields.String(metadata={"description": "the saved list that the kit names"})
+    price_list_version = fields.Integer(metadata={"description": "of that list"})
     currency = fields.String(required=True)
     rounding = fields.String(required=True)
     copies = fields.Integer(required=True)

@@ -18,6 +18,7 @@ from service.cli.progress import shown
 from service.kits import Bundle, kit
 from service.kits.archive import DESCRIPTION, description, with_archive
 from service.requests.kits import KitRequest, kit_request
+from service.requests.saved_prices import with_saved_prices
 from service.sandbox.nester import installed
 from service.schemas import strict_json
 from service.tools.built_in import BUILT_IN
@@ -53,7 +54,8 @@ def run(stated: argparse.Namespace) -> int:
     try:
         # Before anything is written: a store that takes nothing is found out first.
         request = kit_request(
-            document, lambda name: BUILT_IN.get(name) or store.cutters.document(name)
+            with_saved_prices(document, store.price_lists.document),
+            lambda name: BUILT_IN.get(name) or store.cutters.document(name),
         )
         bundle = _cut(stated, request)
         made = new_kit(with_archive(bundle), str(uuid.uuid4()), time.time_ns() // 1000)

@@ -14,6 +14,7 @@ from geometry.measure import centroid
 from geometry.model.outline import Outline
 from geometry.model.segments import Arc
 from service.documents.model import SheetLoad, SheetPiece, SheetRun
+from service.documents.pictures.strips import DrawnStrip
 from service.documents.type_face import REGULAR, shown
 
 _MM = 72.0 / 25.4
@@ -209,3 +210,20 @@ class OutlineDrawing(_Scaled):
         """Draw it."""
         self.begin()
         self.outlines([self.outline], fill=0.97, line=0.7)
+
+
+class StripDrawing(_Scaled):
+    """A strip of fabric with the pieces in it; the scale is in points per mm."""
+
+    def __init__(self, strip: DrawnStrip, scale: float) -> None:
+        box = (0.0, 0.0, strip.length, strip.height)
+        super().__init__(box, (strip.length * scale, strip.height * scale))
+        self.strip = strip
+
+    def draw(self) -> None:
+        """Draw it."""
+        self.begin()
+        self.canv.setLineWidth(0.5 / self.scale)
+        self.canv.setFillGray(0.97)
+        self.canv.rect(0.0, 0.0, self.strip.length, self.strip.height, fill=1)
+        self.outlines(self.strip.pieces, fill=0.88, line=0.5)

@@ -8,6 +8,7 @@ from __future__ import annotations
 import io
 from collections.abc import Iterable, Iterator
 from functools import partial
+from typing import Protocol
 
 from reportlab.lib.colors import black, getAllNamedColors, white
 from reportlab.lib.pagesizes import A4, LETTER
@@ -38,14 +39,14 @@ MARGIN = 40.0
 #: Maximum counts, or files, of a load beside its drawing; more go below it.
 _MAX_BESIDE = 7
 
-_BODY = ParagraphStyle("body", fontName=REGULAR, fontSize=10.5, leading=14)
+BODY = ParagraphStyle("body", fontName=REGULAR, fontSize=10.5, leading=14)
 _ITEM = ParagraphStyle(
-    "item", parent=_BODY, leftIndent=12, bulletIndent=2, spaceAfter=3, bulletFontName=REGULAR
+    "item", parent=BODY, leftIndent=12, bulletIndent=2, spaceAfter=3, bulletFontName=REGULAR
 )
-_BOLD = ParagraphStyle("bold", parent=_BODY, fontName=BOLD)
-_BIG = ParagraphStyle("big", parent=_BOLD, fontSize=15, leading=19)
-_TITLE = ParagraphStyle("title", parent=_BOLD, fontSize=20, leading=25, spaceAfter=6)
-_HEAD = ParagraphStyle(
+_BOLD = ParagraphStyle("bold", parent=BODY, fontName=BOLD)
+BIG = ParagraphStyle("big", parent=_BOLD, fontSize=15, leading=19)
+TITLE = ParagraphStyle("title", parent=_BOLD, fontSize=20, leading=25, spaceAfter=6)
+HEAD = ParagraphStyle(
     "head", parent=_BOLD, fontSize=14, leading=18, spaceBefore=12, spaceAfter=5, keepWithNext=1
 )
 _PLAIN = TableStyle(
@@ -60,12 +61,25 @@ _PLAIN = TableStyle(
 )
 
 
+class _Titled(Protocol):
+    """What is typeset: its title, its paper, and the number of its kit."""
+
+    @property
+    def title(self) -> str: ...
+
+    @property
+    def paper(self) -> str: ...
+
+    @property
+    def number(self) -> str: ...
+
+
 def run_sheet_pdf(sheet: RunSheet) -> bytes:
     """Return the sheet as a PDF; the same sheet gives the same bytes."""
     return typeset(sheet, story(sheet))
 
 
-def typeset(sheet: RunSheet, flowables: Iterable[Flowable]) -> bytes:
+def typeset(sheet: _Titled, flowables: Iterable[Flowable]) -> bytes:
     """Typeset flowables on the sheet's paper and return the PDF."""
     paper = PAPERS[sheet.paper]
     target = io.BytesIO()
@@ -99,63 +113,64 @@ def typeset(sheet: RunSheet, flowables: Iterable[Flowable]) -> bytes:
 def story(sheet: RunSheet) -> Iterator[Flowable]:
     """Yield the sheet's flowables from top to bottom; none is larger than a page."""
     width = PAPERS[sheet.paper][0] - 2 * MARGIN
-    yield paragraph(sheet.title, _TITLE)
-    yield paragraph(ticket_line(sheet), _BODY)
+    yield paragraph(sheet.title, TITLE)
+    yield paragraph(ticket_line(sheet), BODY)
     # Before anything to be done: people work from the top.
-    yield from _list("Cautions", sheet.cautions)
+    yield from listed("Cautions", sheet.cautions)
     yield _check(width)
     for run in sheet.runs:
         yield from _run(run, width)
-    yield from _list(bags_heading(sheet), tuple(f"{i.count}: {i.about}" for i in sheet.bag))
+    yield from listed(bags_heading(sheet), tuple(f"{i.count}: {i.about}" for i in sheet.bag))
     for index, piece in enumerate(sheet.pieces):
         # Keep the heading on the same page as the first piece.
-        head = [paragraph("Pieces", _HEAD)] if index == 0 else []
+        head = [paragraph("Pieces", HEAD)] if index == 0 else []
         yield KeepTogether([*head, _piece(piece, width)])
-    yield paragraph("In all", _HEAD)
-    yield _facts(sheet.totals, width)
-    yield from _list("Warnings", sheet.warnings)
+    yield paragraph("In all", HEAD)
+    yield facts_table(sheet.totals, width)
+    yield from listed("Warnings", sheet.warnings)
 
 
-def _list(title: str, lines: tuple[str, ...]) -> Iterator[Flowable]:
-    if lines:
-        yield paragraph(title, _HEAD)
+def listed(title: str, lines: tuple[str, ...]) -> Iterator[Flowable]:
+    """Yield a heading, if it has one, and a list of sentences."""
+    if lines and title:
+        yield paragraph(title, HEAD)
     for line in lines:
         yield paragraph(line, _ITEM, "\u2022")
 
 
 def _check(width: float) -> Flowable:
-    words = Paragraph(CHECK, _BODY)
+    words = Paragraph(CHECK, BODY)
     return Table([[CheckSquare(), words]], colWidths=[92, width - 92], style=_PLAIN)
 
 
 def _run(run: SheetRun, width: float) -> Iterator[Flowable]:
-    yield paragraph(run.title, _HEAD)
-    yield _facts(run.facts, width)
-    yield from _list("Prepare", run.preparation)
+    yield paragraph(run.title, HEAD)
+    yield facts_table(run.facts, width)
+    yield from listed("Prepare", run.preparation)
     yield Spacer(1, 6)
     rows = [[paragraph(word, _BOLD) for word in ("Piece", "Needed", "Made", "Spare")]]
-    rows.extend([paragraph(str(cell), _BIG) for cell in total] for total in run.totals)
+    rows.extend([paragraph(str(cell), BIG) for cell in total] for total in run.totals)
     yield Table(rows, colWidths=[width - 270, 90, 90, 90], style=_ruled(len(rows)), repeatRows=1)
     for load in run.loads:
         yield _load(run, load, width)
-    yield from _list("Sort", run.sorting)
-    yield from _list("If the test cut is wrong", run.remedies)
+    yield from listed("Sort", run.sorting)
+    yield from listed("If the test cut is wrong", run.remedies)
 
 
 def _load(run: SheetRun, load: SheetLoad, width: float) -> Flowable:
     half = width / 2
     drawing = LoadDrawing(run, load, (half - 16, 230.0))
     beside: list[Flowable] = [
-        paragraph(f"{run.verb} it {times_text(load.repeats)}", _BIG),
+        paragraph(f"{run.verb} it {times_text(load.repeats)}", BIG),
         *_ticks(most_boxes(load.repeats)),
     ]
     counts = [
-        [_Box(), paragraph(f"{count} of {piece}{_marked(drawing, piece)}", _BIG)]
+        [_Box(), paragraph(f"{count} of {piece}{_marked(drawing, piece)}", BIG)]
         for piece, count in load.counts
     ]
     files = [
-        paragraph(f"About {load.time} a time.", _BODY),
-        *(paragraph(f"File: {name}", _BODY) for name in load.files),
+        paragraph(f"About {load.time} a time.", BODY),
+        *(paragraph(f"File: {name}", BODY) for name in load.files),
     ]
     below: list[Flowable] = []
     # A table row cannot break across pages, so long parts go below the drawing.
@@ -166,7 +181,7 @@ def _load(run: SheetRun, load: SheetLoad, width: float) -> Flowable:
         below.append(_in_two_columns(counts, half))
         below.extend(files)
     top = Table([[drawing, beside]], colWidths=[half, half], style=_PLAIN)
-    parts: list[Flowable] = [paragraph(f"{run.title}, load {load.number}", _HEAD), top, *below]
+    parts: list[Flowable] = [paragraph(f"{run.title}, load {load.number}", HEAD), top, *below]
     if load.stops:
         spans = [
             ("SPAN", (1, row), (2, row))
@@ -207,19 +222,22 @@ def _ticks(count: int) -> list[Flowable]:
 
 def _stop(stop: SheetStop) -> list[Flowable | str]:
     if stop.angle_deg is None:
-        return [_Box(), paragraph(stop.message, _BODY), ""]
-    return [_Box(), Dial(stop.angle_deg), paragraph(stop.message, _BIG)]
+        return [_Box(), paragraph(stop.message, BODY), ""]
+    return [_Box(), Dial(stop.angle_deg), paragraph(stop.message, BIG)]
 
 
 def _piece(piece: SheetPiece, width: float) -> Flowable:
-    lines = [paragraph(f"{piece.id}: {piece.shape}, {piece.asked}".rstrip(", "), _BIG)]
-    lines.extend(headed(label, text, _BODY, _BOLD) for label, text in piece.sizes)
+    lines = [paragraph(f"{piece.id}: {piece.shape}, {piece.asked}".rstrip(", "), BIG)]
+    lines.extend(headed(label, text, BODY, _BOLD) for label, text in piece.sizes)
     drawing = PieceDrawing(piece, (110.0, 90.0))
     return Table([[drawing, lines]], colWidths=[124, width - 124], style=_PLAIN)
 
 
-def _facts(facts: tuple[tuple[str, str], ...], width: float) -> Flowable:
-    rows = [[paragraph(label, _BOLD), paragraph(text, _BODY)] for label, text in facts]
+def facts_table(
+    facts: tuple[tuple[str, str], ...], width: float, style: ParagraphStyle = BODY
+) -> Flowable:
+    """Return labels and texts in two columns."""
+    rows = [[paragraph(label, _BOLD), paragraph(text, style)] for label, text in facts]
     return Table(rows, colWidths=[120, width - 120], style=_PLAIN, splitInRow=1)
 
 

@@ -17,7 +17,9 @@ from werkzeug.formparser import FormDataParser
 from service.errors import Fault
 from service.http.computations import compute
 from service.http.named_cutters import all_cutters, cutter
+from service.http.named_price_lists import all_price_lists, price_list
 from service.http.problems import ProblemError
+from service.requests.saved_prices import with_saved_prices
 from service.sandbox.bodies import load_body
 from service.schemas import strict_json
 
@@ -51,11 +53,16 @@ def read_checked(request: Request, schema: Schema) -> tuple[Any, Any]:
     depth = current_app.config["SETTINGS"].max_depth
     if len(raw) <= MAX_BYTES_CHECKED_HERE:
         document = strict_json.loads(raw, max_depth=depth)
+        if getattr(schema, "names_price_lists", False):
+            document = with_saved_prices(document, price_list)
         return load_body(schema, document, cutter), document
     # Values take many times the memory of their text, and validation takes time; a child process
     # has limits on both.
     known = all_cutters() if getattr(schema, "names_cutters", False) else {}
-    found: tuple[Any, Any] = compute("checked_body", raw, type(schema), depth, known, small=False)
+    lists = all_price_lists() if getattr(schema, "names_price_lists", False) else {}
+    found: tuple[Any, Any] = compute(
+        "checked_body", raw, type(schema), depth, known, lists, small=False
+    )
     return found
 
 

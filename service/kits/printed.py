@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from service.documents.model import RunSheet
+from service.documents.page import Page, page_text
 
 _LOG = logging.getLogger(__name__)
 #: Letters named in one warning.
@@ -83,6 +84,17 @@ class Printed:
     def _warn(self, warning: str) -> None:
         self.warnings.append(warning)
         self.sheet = replace(self.sheet, warnings=(*self.sheet.warnings, warning))
+
+    def add_page(self, member: str, stem: str, words: str, page: Page) -> None:
+        """Make a page as a PDF and as a page for browsers."""
+        from service.documents.page_html import page_html  # noqa: PLC0415
+        from service.documents.page_pdf import page_pdf  # noqa: PLC0415
+
+        self._add(
+            f"{member}_sheet", stem, words, lambda _: page_pdf(page), lambda _: page_text(page)
+        )
+        self.files[f"{stem}.html"] = page_html(page).encode()
+        self.links[f"{member}_page"] = f"files/{stem}.html"
 
     def _add(
         self,

@@ -13,6 +13,7 @@ from geometry.model.outline import Region
 from service.pieces.model import Kit
 from service.requests.prices import Extra, MaterialPrice, PriceList
 from service.runs.loads import PlannedRun
+from service.tools import kind_of
 
 _DIGITS = 100
 _TENTH = Decimal("0.1")
@@ -64,6 +65,8 @@ def _quote(
     margin = rounded(_margin(prices, cost))
     price = cost + margin
     return {
+        **({"price_list": prices.name} if prices.name else {}),
+        **({"price_list_version": prices.version} if prices.version else {}),
         "currency": prices.currency,
         "rounding": f"each line, the margin and each amount per copy is rounded to {step:f} "
         f"{prices.currency}, halves away from zero; sums are of rounded lines",
@@ -116,11 +119,12 @@ def _lines(
             lines.append(found)
         else:
             missing.append(found)
-    if prices.machine_per_hour is None:
-        missing.append("machine time")
-    else:
-        minutes = (Decimal(str(totals["estimated_s"])) / _MINUTES).quantize(_TENTH, ROUND_HALF_UP)
-        lines.append(_hours("machine", "machine time", minutes, prices.machine_per_hour))
+    for kind, name, seconds, per_hour in _times(planned, prices, totals):
+        if per_hour is None:
+            missing.append(name)
+        else:
+            minutes = (Decimal(str(seconds)) / _MINUTES).quantize(_TENTH, ROUND_HALF_UP)
+            lines.append(_hours(kind, name, minutes, per_hour))
     if prices.bench is None:
         missing.append("bench time")
     else:
@@ -139,6 +143,24 @@ def _lines(
     if prices.margin is None:
         missing.append("margin")
     return lines, missing
+
+
+def _times(
+    planned: Sequence[PlannedRun], prices: PriceList, totals: dict[str, Any]
+) -> Iterator[tuple[str, str, float, Decimal | None]]:
+    """Yield kind, name, seconds and rate of the machine's time, and of cutting by hand if any."""
+    by_hand = math.fsum(_by_hand_s(run) for run in planned)
+    yield "machine", "machine time", totals["estimated_s"] - by_hand, prices.machine_per_hour
+    if by_hand:
+        yield "hand_cutting", "cutting by hand", by_hand, prices.hand_cutting_per_hour
+
+
+def _by_hand_s(planned: PlannedRun) -> float:
+    tool = planned.run.cutter.tool
+    return math.fsum(
+        kind_of(tool).by_hand_s(tool, load.planned.plan) * load.load.repeats
+        for load in planned.loads
+    )
 
 
 def _hours(kind: str, name: str, minutes: Decimal, per_hour: Decimal) -> QuoteLine:

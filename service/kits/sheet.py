@@ -18,6 +18,7 @@ from service.kits.bags import bag_items, heap_facts, sorting
 from service.kits.file_names import file_name
 from service.kits.parts import PEN, parts
 from service.kits.printed import Printed
+from service.kits.quote_page import quote_page
 from service.pieces.model import Kit, Piece
 from service.requests.runs import Run
 from service.runs.loads import PlannedLoad, PlannedRun
@@ -38,8 +39,8 @@ def sheet_files(
 ) -> tuple[dict[str, bytes], dict[str, str]]:
     """Return what a kit wants printed, and the members of its answer that say where it is.
 
-    That is the run sheet, as PDF and as a page, the labels and the cutting list. A warning is
-    added to the answer for each that could not be set in type.
+    That is the run sheet and the quote, as PDF and as a page, the labels and the cutting list. A
+    warning is added to the answer for each that could not be set in type.
     """
     if not kit.documents:
         return {}, {}
@@ -48,6 +49,9 @@ def sheet_files(
         printed.add_run_sheet()
     if "labels" in kit.documents:
         printed.add_labels()
+    if "quote" in kit.documents and "quote" in answer:
+        page = quote_page(kit, answer["quote"], bag_items(kit, _pieces(kit)))
+        printed.add_page("quote", "quote", "quote", page)
     answer["warnings"].extend(printed.warnings)
     if "cutting_list" in kit.documents:
         printed.files["cutting-list.csv"] = cutting_list_csv(answer)
@@ -58,7 +62,7 @@ def sheet_files(
 def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: dict[str, Any]) -> RunSheet:
     """Return the words and figures of a kit's run sheet."""
     totals = answer["totals"]
-    pieces = {name: _piece(each, kit.units) for name, each in kit.pieces.items()}
+    pieces = _pieces(kit)
     return RunSheet(
         title=kit.title,
         paper="letter" if kit.units == "in" else "a4",
@@ -79,6 +83,10 @@ def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: dict[str, Any]) ->
         copies=kit.copies,
         bag=bag_items(kit, pieces) if kit.copies > 1 else (),
     )
+
+
+def _pieces(kit: Kit) -> dict[str, SheetPiece]:
+    return {name: _piece(each, kit.units) for name, each in kit.pieces.items()}
 
 
 def _bench(mm: float, units: str) -> str:

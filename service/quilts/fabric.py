@@ -17,7 +17,12 @@ from geometry.planning.pre_cuts import PreCut, from_pre_cuts
 from geometry.planning.strips import StripPattern
 from geometry.planning.triangles import SharedRectangle, shared_rectangle
 from geometry.planning.yardage import Cut, Fabric, Purchase, Way, with_spoilage
-from service.quilts.cutting import cutting_answer, shared_strips, strips_of_pre_cuts, strips_of_yardage
+from service.quilts.cutting import (
+    cutting_answer,
+    shared_strips,
+    strips_of_pre_cuts,
+    strips_of_yardage,
+)
 from service.quilts.length_text import is_square, length_text, size_text
 from service.requests.fabrics import Bought
 from service.requests.pieces import Turns
@@ -138,9 +143,7 @@ def _by_length(
         **_purchase(methods[quoted], bought),
         "min_length_mm": round(_area(wants, fabric) / fabric.width, _DECIMALS),
         "usable_width_mm": fabric.width,
-        "cutting": cutting_answer(
-            strips, fabric, units, is_by_length=True, shared=shared
-        ),
+        "cutting": cutting_answer(strips, fabric, units, is_by_length=True, shared=shared),
         "pieces": [
             {
                 **_piece(want, each.count, each.way, units),

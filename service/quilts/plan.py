@@ -159,9 +159,7 @@ def _flower(spec: QuiltSpec) -> dict[str, Any]:
     if spec.flower is None:
         return {}
     rounds, path = spec.flower.rounds, spec.flower.path
-    return {
-        "flower": {"pieces": in_flower(rounds), "pieces_with_path": per_flower(rounds, path)}
-    }
+    return {"flower": {"pieces": in_flower(rounds), "pieces_with_path": per_flower(rounds, path)}}
 
 
 def _colour_counts(

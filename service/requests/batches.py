@@ -46,6 +46,8 @@ class BatchRequest:
 class BatchRequestSchema(Strict):
     """Many kits: whole requests, or one with lists of what changes in it."""
 
+    names_price_lists = True
+
     title = Text(120)
     reference = reference_field("also of those of its kits that have none of their own")
     requests = List(

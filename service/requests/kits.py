@@ -18,7 +18,7 @@ from service.requests.pieces import (
     turns_of,
 )
 from service.requests.portions import for_copies, too_many_copies
-from service.requests.prices import PriceList, PriceListSchema
+from service.requests.prices import PriceList, prices_field
 from service.requests.runs import MAX_RUNS, Run, RunSchema
 from service.schemas.context import CutterSource, current
 from service.schemas.errors import raise_together
@@ -27,7 +27,7 @@ from service.schemas.loading import load
 from service.schemas.validation import List, Partial
 
 #: Documents for the bench that a kit may have.
-DOCUMENTS = ("run_sheet", "labels", "cutting_list")
+DOCUMENTS = ("run_sheet", "labels", "cutting_list", "quote")
 _TITLE = "Untitled kit"
 
 
@@ -93,7 +93,8 @@ def documents_field() -> List:
         validate=validate.Length(0, len(DOCUMENTS)),
         load_default=list(DOCUMENTS),
         metadata={
-            "description": "what is set in type for the bench; all when left out, nothing for []"
+            "description": "what is set in type for the bench, and the quote for a customer "
+            "where prices are stated; all when left out, nothing for []"
         },
     )
 
@@ -120,13 +121,14 @@ class KitRequestSchema(OutlinesRequestSchema):
     """A whole kit: pieces, and the runs that cut them."""
 
     names_cutters = True
+    names_price_lists = True
 
     title = Text(120)
     reference = reference_field()
     date = date_field()
     copies = copies_field()
     spares = fields.Nested(SparesSchema)
-    prices = fields.Nested(PriceListSchema)
+    prices = prices_field()
     runs = List(fields.Nested(RunSchema), required=True, validate=validate.Length(1, MAX_RUNS))
     documents = documents_field()
 

@@ -1,22 +1,28 @@
-"""Prices of a kit's materials and work, as a request states them: decimal text, never floats."""
+"""Prices of a kit's materials and work, as a request or a saved list states them.
+
+Amounts are decimal text, never floats.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
+from service.requests.pieces import units
 from service.schemas.errors import raise_together, unusable
-from service.schemas.fields import Int, Length, Name, Num, Strict, Text
+from service.schemas.fields import CUTTER_NAME, Int, Length, Name, Num, Strict, Text
+from service.schemas.structures import Either
 from service.schemas.validation import List
 
 MAX_ROWS = 100
 """Materials, consumables or packaging of one request."""
 _AMOUNT = r"^[0-9]{1,9}(\.[0-9]{1,6})?$"
 _NOTHING = Decimal(0)
+_NAME = "A price list's name has lower-case letters, digits and hyphens."
 
 
 @dataclass(frozen=True)
@@ -55,13 +61,17 @@ class BenchTime:
 class PriceList:
     """Everything that a request says of prices; ``None`` is what it does not say.
 
-    ``margin`` is whether it is a share of the cost or of the price, and the percentage.
+    ``margin`` is whether it is a share of the cost or of the price, and the percentage. ``name``
+    and ``version`` are those of the saved list that it is a copy of.
     """
 
     currency: str
     decimals: int = 2
+    name: str = ""
+    version: int = 0
     materials: tuple[MaterialPrice, ...] = ()
     machine_per_hour: Decimal | None = None
+    hand_cutting_per_hour: Decimal | None = None
     bench: BenchTime | None = None
     consumables: tuple[Extra, ...] | None = None
     packaging: tuple[Extra, ...] | None = None
@@ -156,15 +166,32 @@ class MarginSchema(Strict):
         return name, Decimal(value)
 
 
+@dataclass(frozen=True)
+class SavedPriceList:
+    """A price list to be saved, and the JSON that says all of it."""
+
+    prices: PriceList
+    document: Mapping[str, Any]
+
+
 class PriceListSchema(Strict):
     """What a kit's price is made of. What is not stated is not guessed: it is not priced."""
 
+    inherits_units = True
+
+    title = Text(80)
+    units = units()
     currency = Text(12, least=1, required=True, metadata={"description": "such as EUR"})
     decimals = Int(validate=validate.Range(0, 4), load_default=2)
     materials = List(
         fields.Nested(MaterialPriceSchema), validate=validate.Length(0, MAX_ROWS), load_default=[]
     )
-    machine_per_hour = amount("rate for the estimated time of all loads, stops included")
+    machine_per_hour = amount(
+        "rate for the estimated time of all loads, stops included, cutting by hand not"
+    )
+    hand_cutting_per_hour = amount(
+        "rate for the estimated time of cutting by hand along what a pen drew"
+    )
     bench = fields.Nested(BenchTimeSchema)
     consumables = List(fields.Nested(ExtraSchema), validate=validate.Length(0, MAX_ROWS))
     packaging = List(fields.Nested(ExtraSchema), validate=validate.Length(0, MAX_ROWS))
@@ -176,10 +203,65 @@ class PriceListSchema(Strict):
 
     @post_load
     def _made(self, data: dict[str, Any], **_: Any) -> PriceList:  # noqa: ANN401
-        if "machine_per_hour" in data:
-            data["machine_per_hour"] = Decimal(data["machine_per_hour"])
-        lists = {key: tuple(value) for key, value in data.items() if isinstance(value, list)}
-        return PriceList(**{**data, **lists})
+        return _price_list(data)
+
+
+class QuotedPriceListSchema(PriceListSchema):
+    """A price list in a kit's request: its own, or a copy of a saved one."""
+
+    name = Name(
+        CUTTER_NAME,
+        _NAME,
+        metadata={
+            "description": "of the saved list that this is a copy of, written by the service"
+        },
+    )
+    version = Int(
+        validate=validate.Range(0, 2**31 - 1),
+        metadata={"description": "of that list"},
+    )
+
+
+class SavedPriceListSchema(PriceListSchema):
+    """A price list to be saved under a name, lengths in its own units."""
+
+    @post_load(pass_original=True)
+    def _made(self, data: dict[str, Any], document: Any, **_: Any) -> Any:  # noqa: ANN401
+        return SavedPriceList(_price_list(data), document)
+
+
+class NamedPriceList(Name):
+    """The name of a saved price list.
+
+    Lists that are saved stand in place of their names before a request is loaded: see
+    ``saved_prices``. A name that is left is one of no list.
+    """
+
+    def __init__(self, **kwargs: Any) -> None:  # noqa: ANN401 - handed on to the field
+        super().__init__(CUTTER_NAME, _NAME, **kwargs)
+
+    def deserialize(self, value: Any, *args: Any, **kwargs: Any) -> Any:  # noqa: ANN401
+        """Raise an error that names it."""
+        name = super().deserialize(value, *args, **kwargs)
+        raise unusable(f'There is no price list named "{name}"; GET /v1/price-lists lists them.')
+
+
+def prices_field() -> Either:
+    """Return the field of a kit's prices: stated, or those of a saved list by name."""
+    return Either(
+        "PricesChoice",
+        [((str,), NamedPriceList()), ((dict,), fields.Nested(QuotedPriceListSchema))],
+        wanted="Name a saved price list, or state prices.",
+    )
+
+
+def _price_list(data: dict[str, Any]) -> PriceList:
+    for name in ("title", "units"):
+        data.pop(name, None)
+    for name in {"machine_per_hour", "hand_cutting_per_hour"} & data.keys():
+        data[name] = Decimal(data[name])
+    lists = {key: tuple(value) for key, value in data.items() if isinstance(value, list)}
+    return PriceList(**{**data, **lists})
 
 
 def _repeated(materials: list[MaterialPrice]) -> Iterator[ValidationError]:

@@ -24,6 +24,7 @@ from service.requests.kits import KitRequest, kit_request
 from service.requests.pieces import OutlinesRequest
 from service.requests.quilt_plans import QuiltSpec
 from service.requests.recuts import RecutRequest
+from service.requests.saved_prices import with_saved_prices
 from service.requests.stored_names import current_request
 from service.requests.yardage import YardageRequest
 from service.sandbox.bodies import load_body
@@ -61,10 +62,11 @@ def checked_body(
     schema: type[Schema],
     max_depth: int,
     cutters: Cutters = MappingProxyType({}),
+    price_lists: Mapping[str, Mapping[str, Any]] = MappingProxyType({}),
 ) -> tuple[Any, Any]:
     """Return a JSON body, loaded by a schema, and its JSON values."""
     del seconds
-    document = strict_json.loads(raw, max_depth=max_depth)
+    document = with_saved_prices(strict_json.loads(raw, max_depth=max_depth), price_lists.get)
     return load_body(schema(), document, cutters.get), document
 
 

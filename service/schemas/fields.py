@@ -52,6 +52,10 @@ class Strict(ma.Schema):
 
     #: Whether what it loads may name saved cutters.
     names_cutters: ClassVar[bool] = False
+    #: Whether what it loads may name saved price lists.
+    names_price_lists: ClassVar[bool] = False
+    #: Whether lengths are read in the units of what it is part of, if it states none itself.
+    inherits_units: ClassVar[bool] = False
 
     class Meta:
         """Unknown fields are errors."""
@@ -64,7 +68,8 @@ class Strict(ma.Schema):
             unknown = (name for name in data if name not in self.load_fields)
             text = str(self.error_messages["unknown"])
             raise ma.ValidationError({name: [text] for name in islice(unknown, MAX_ERRORS)})
-        if "units" not in self.load_fields:
+        inherits = self.inherits_units and not (isinstance(data, dict) and "units" in data)
+        if inherits or "units" not in self.load_fields:
             return super().load(data, **kwargs)
         # Known before any length is read, wherever in the object it stands.
         with reading(current().in_units_of(data, self.load_fields)):

@@ -15,17 +15,17 @@ from service.settings import Settings
 from service.storage import sweep
 from service.storage.api_keys import Keys
 from service.storage.batches import Batches
-from service.storage.cutters import SavedCutters
 from service.storage.idempotency_keys import Claims
 from service.storage.identity import NAME, Identity
 from service.storage.jobs import Jobs
 from service.storage.kits import Kits
 from service.storage.lost_and_found import LostAndFound
+from service.storage.named_documents import NamedDocuments
 from service.storage.opening import opened
 from service.storage.permissions import check_access, make_private
 from service.storage.results import Results
 from service.storage.room import Room
-from service.storage.tables import KITS
+from service.storage.tables import CUTTERS, KITS, PRICE_LISTS
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -55,7 +55,8 @@ class Store:
         check_access(self.kits.folder, os.R_OK | os.W_OK | os.X_OK)
         self._check_identity()
         self.lost_and_found = LostAndFound(self.folder / "lost-and-found")
-        self.cutters = SavedCutters(self.engine)
+        self.cutters = NamedDocuments(self.engine, CUTTERS)
+        self.price_lists = NamedDocuments(self.engine, PRICE_LISTS)
         self.keys = Keys(self.engine)
         self.jobs = Jobs(
             self.engine, settings.job_lease_seconds, patience_s=2.0 * settings.job_sweep_seconds

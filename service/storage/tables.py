@@ -73,6 +73,15 @@ CUTTERS = Table(
     Column("body", LargeBinary, nullable=False),
 )
 
+PRICE_LISTS = Table(
+    "price_lists",
+    METADATA,
+    Column("name", String(64), primary_key=True),
+    Column("version", Integer, nullable=False),
+    Column("updated_us", BigInteger, nullable=False),
+    Column("body", LargeBinary, nullable=False),
+)
+
 KEYS = Table(
     "keys",
     METADATA,

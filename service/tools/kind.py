@@ -14,7 +14,7 @@ from marshmallow import fields
 from geometry.errors import GeometryError
 from geometry.layout import Layout
 from geometry.model.cutter import Cutter, Tool, WorkArea
-from geometry.model.plan import NOTES
+from geometry.model.plan import NOTES, CutPlan
 from geometry.toolpath.plan import Planned
 from geometry.toolpath.reserve import ToolReach
 from geometry.toolpath.steps import ToolSteps
@@ -139,6 +139,11 @@ class ToolKind(ABC, Generic[T]):
         """Return the values of ``answer_fields`` for a load."""
         del planned
         return {}
+
+    def by_hand_s(self, tool: T, plan: CutPlan) -> float:
+        """Return the part of a load's time in which the operator cuts by hand, s."""
+        del tool, plan
+        return 0.0
 
     def time_basis(self, tool: T) -> dict[str, float]:
         """Return the values of ``time_fields``."""

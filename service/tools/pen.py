@@ -43,8 +43,13 @@ class PenSteps(ToolSteps):
 
     def seconds(self, plan: CutPlan, travel: float, cutter: Cutter) -> float:
         """Return the time of drawing, and of cutting along what was drawn, s."""
-        drawn = sum(each.length for each in plan.strokes if each.operation == "cut")
-        return moving_s(plan, travel, cutter) + drawn / self.pen.hand_speed
+        return moving_s(plan, travel, cutter) + _by_hand_s(self.pen, plan)
+
+
+def _by_hand_s(pen: Pen, plan: CutPlan) -> float:
+    """Return the time of cutting by hand along what was drawn, s."""
+    drawn = sum(each.length for each in plan.strokes if each.operation == "cut")
+    return drawn / pen.hand_speed
 
 
 class PenKind(ToolKind[Pen]):
@@ -91,6 +96,10 @@ class PenKind(ToolKind[Pen]):
     def steps(self, tool: Pen) -> ToolSteps:
         """Return the lines as they are."""
         return PenSteps(tool)
+
+    def by_hand_s(self, tool: Pen, plan: CutPlan) -> float:
+        """Return the time of cutting along the lines."""
+        return _by_hand_s(tool, plan)
 
     def time_basis(self, tool: Pen) -> dict[str, float]:
         """Return the speed of cutting by hand."""

@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from flask import Blueprint, Response, request
+from flask import Blueprint, Response
 
 from service.answers.choices import CutterAnswer, CutterList
 from service.http.current import store
@@ -14,13 +14,11 @@ from service.http.endpoint import Answer, op, respond
 from service.http.problems import ProblemError
 from service.requests.cutters import CutterRequest, SavedCutterSchema
 from service.schemas.fields import CUTTER_NAME
-from service.storage.cutters import Expected, VersionConflictError
+from service.storage.named_documents import VersionConflictError
 from service.tools.built_in import BUILT_IN
+from service.views.versions import ETAG, changed, expected, with_version
 
 blueprint = Blueprint("cutters", __name__, url_prefix="/v1/cutters")
-#: A longer number is not a version and does not fit into the database.
-_MAX_DIGITS = 9
-_ETAG = {"ETag": "the version, for If-Match and If-None-Match"}
 
 
 def _payload(name: str, body: Mapping[str, Any], version: int, *, built_in: bool) -> dict[str, Any]:
@@ -49,17 +47,17 @@ def list_cutters() -> dict[str, Any]:
 @op(
     id="getCutter",
     tag="cutters",
-    answers={200: Answer("The cutter", CutterAnswer, headers=_ETAG)},
+    answers={200: Answer("The cutter", CutterAnswer, headers=ETAG)},
     problems=[404],
 )
 def get_cutter(name: str) -> Response:
     """Get a cutter."""
     if name in BUILT_IN:
-        return _with_version(_payload(name, BUILT_IN[name], 0, built_in=True), 200)
+        return with_version(_payload(name, BUILT_IN[name], 0, built_in=True), 200)
     saved = store().cutters.get(name)
     if saved is None:
         raise _missing()
-    return _with_version(_payload(name, saved.body, saved.version, built_in=False), 200)
+    return with_version(_payload(name, saved.body, saved.version, built_in=False), 200)
 
 
 @blueprint.put("/<name>")
@@ -68,8 +66,8 @@ def get_cutter(name: str) -> Response:
     tag="cutters",
     body=SavedCutterSchema,
     answers={
-        200: Answer("It was replaced", CutterAnswer, headers=_ETAG),
-        201: Answer("It was saved", CutterAnswer, headers=_ETAG),
+        200: Answer("It was replaced", CutterAnswer, headers=ETAG),
+        201: Answer("It was saved", CutterAnswer, headers=ETAG),
     },
     problems=[409, 412],
     takes=["If-Match", "If-None-Match"],
@@ -83,11 +81,11 @@ def put_cutter(name: str, body: CutterRequest) -> Response:
         detail = "A cutter's name has 1 to 64 lower-case letters, digits and hyphens."
         raise ProblemError("invalid-request", 422, detail)
     try:
-        saved = store().cutters.put(name, body.document, expected=_expected())
+        saved = store().cutters.put(name, body.document, expected=expected())
     except VersionConflictError:
-        raise _changed() from None
+        raise changed("cutter") from None
     payload = _payload(name, saved.body, saved.version, built_in=False)
-    return _with_version(payload, 201 if saved.version == 1 else 200)
+    return with_version(payload, 201 if saved.version == 1 else 200)
 
 
 @blueprint.delete("/<name>")
@@ -103,33 +101,12 @@ def delete_cutter(name: str) -> Response:
     """Delete a saved cutter; existing kits keep their copy of it."""
     _refuse_built_in(name)
     try:
-        gone = store().make_way(store().cutters.delete, name, expected=_expected())
+        gone = store().make_way(store().cutters.delete, name, expected=expected())
     except VersionConflictError:
-        raise _changed() from None
+        raise changed("cutter") from None
     if not gone:
         raise _missing()
     return respond((None, 204, {}))
-
-
-def _with_version(payload: dict[str, Any], status: int) -> Response:
-    response = respond((payload, status, {}))
-    response.set_etag(str(payload["version"]))
-    if request.method in {"GET", "HEAD"}:
-        response.make_conditional(request)
-    return response
-
-
-def _expected() -> Expected | None:
-    """Return the condition for replacing, from If-Match or If-None-Match; ``None`` without one."""
-    if request.headers.get("If-None-Match", "").strip() == "*":
-        return Expected(none=True)
-    if "If-Match" not in request.headers:
-        return None
-    tags = request.if_match
-    if tags.star_tag:
-        return Expected()
-    stated = (tag for tag in tags.as_set() if tag and tag.isdecimal() and len(tag) <= _MAX_DIGITS)
-    return Expected(frozenset(map(int, stated)))
 
 
 def _refuse_built_in(name: str) -> None:
@@ -140,8 +117,3 @@ def _refuse_built_in(name: str) -> None:
 
 def _missing() -> ProblemError:
     return ProblemError("not-found", 404, "There is no such cutter; GET /v1/cutters lists all.")
-
-
-def _changed() -> ProblemError:
-    detail = "The saved cutter has another version than the request states; fetch it again."
-    return ProblemError("precondition-failed", 412, detail)

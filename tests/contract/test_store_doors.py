@@ -18,8 +18,8 @@ from flask.testing import FlaskClient
 from service.app import create_app
 from service.cli import main
 from service.settings import Settings
-from service.storage.cutters import Expected, SavedCutters, VersionConflictError
 from service.storage.identity import WrongStoreError
+from service.storage.named_documents import Expected, NamedDocuments, VersionConflictError
 from service.storage.permissions import NotOursError
 from service.storage.results import Results
 from service.storage.store import Store
@@ -67,15 +67,15 @@ def test_a_delete_between_a_look_and_a_delete_is_seen(
     """The very race, made certain: another changes the cutter as soon as it was looked at."""
     store = Store(Settings(data=tmp_path))
     store.cutters.put("laser", {"turn": 0})
-    look = SavedCutters.get
+    look = NamedDocuments.get
 
-    def looked_at(self: SavedCutters, name: str) -> Any:
+    def looked_at(self: NamedDocuments, name: str) -> Any:
         found = look(self, name)
-        monkeypatch.setattr(SavedCutters, "get", look)
+        monkeypatch.setattr(NamedDocuments, "get", look)
         self.put(name, {"turn": 1})
         return found
 
-    monkeypatch.setattr(SavedCutters, "get", looked_at)
+    monkeypatch.setattr(NamedDocuments, "get", looked_at)
     assert store.cutters.delete("laser", expected=Expected(frozenset({1})))
     # It looked at nothing before deleting: there was nothing to change in between.
     assert look(store.cutters, "laser") is None

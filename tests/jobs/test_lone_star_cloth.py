@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from geometry.layout import lay_out
 from geometry.planning import cloth_layout
 from geometry.planning.yardage import Cut, Fabric
 from tests.jobs.studio import Studio
@@ -37,7 +38,6 @@ def test_every_fabric_of_a_star_is_laid_out(studio: Studio) -> None:
 def test_equal_fabrics_cost_one_layout(monkeypatch: pytest.MonkeyPatch) -> None:
     """12 squares of each of three colours are laid out once; 13 of a fourth once more."""
     calls = []
-    lay_out = cloth_layout.lay_out
 
     def counted(*args: object, **named: object) -> object:
         calls.append(args)

@@ -3,7 +3,7 @@
 The cutting counts in whole sixty-fourths of an inch, so that it has no rounding of its own.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 import pytest
@@ -28,26 +28,33 @@ sizes = st.tuples(st.integers(32, 900), st.integers(32, 900), st.integers(1, 400
 
 @dataclass
 class Bolt:
-    """A length of fabric from which rows are torn off, in sixty-fourths of an inch."""
+    """A length of fabric from which strips are torn, in sixty-fourths of an inch.
+
+    A piece is cut from the first strip of its width that has room for it.
+    """
 
     width: int
     used: int = 0
+    left: dict[int, list[int]] = field(default_factory=dict)
 
-    def tear(self, across: int, along: int, count: int) -> None:
-        at = self.width
+    def cut(self, across: int, along: int, count: int) -> None:
+        strips = self.left.setdefault(along, [])
         for _ in range(count):
-            if at + across > self.width:
-                at = 0
+            for index, room in enumerate(strips):
+                if room >= across:
+                    strips[index] -= across
+                    break
+            else:
                 self.used += along
-            at += across
+                strips.append(self.width - across)
 
 
 def simulated(
     pieces: list[tuple[int, int, int, bool]], width: int, *, directional: bool, spoilage: int
 ) -> int:
-    total = 0
+    chosen: list[tuple[int, int, int]] = []
     for across, along, count, may_turn_across_grain in pieces:
-        cut = -(-count * (100 + spoilage) // 100)
+        needed = -(-count * (100 + spoilage) // 100)
         ways = [(across, along)]
         if may_turn_across_grain and not directional:
             ways.append((along, across))
@@ -55,10 +62,14 @@ def simulated(
         for way in ways:
             if way[0] <= width:
                 bolt = Bolt(width)
-                bolt.tear(*way, cut)
-                found.append(bolt.used)
-        total += min(found)
-    return total
+                bolt.cut(*way, needed)
+                found.append((bolt.used, way))
+        chosen.append((*min(found, key=lambda each: each[0])[1], needed))
+    # The longest pieces first: what they leave of a strip is used for shorter ones.
+    bolt = Bolt(width)
+    for each in sorted(chosen, key=lambda each: -each[0]):
+        bolt.cut(*each)
+    return bolt.used
 
 
 def agree(

@@ -1,0 +1,28 @@
+"""A page of sections as a self-contained HTML page, from the same model as the PDF."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from jinja2 import Environment, PackageLoader, StrictUndefined, Template
+
+from service.documents.page import Page
+from service.documents.pictures.strips import strips_picture
+from service.documents.sheet_drawings import INK
+
+
+def page_html(page: Page) -> str:
+    """Return a page as HTML."""
+    return _template().render(page=page)
+
+
+@cache
+def _template() -> Template:
+    environment = Environment(
+        loader=PackageLoader("service.documents"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        keep_trailing_newline=True,
+    )
+    environment.globals.update(ink=INK, draw_strips=strips_picture)
+    return environment.get_template("page.html")
