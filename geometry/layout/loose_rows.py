@@ -10,13 +10,15 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
-from geometry.layout.polygons import Coordinates, holding_polygon, is_convex
+from geometry.layout.polygons import holding_polygon, is_convex
 from geometry.layout.row_figures import Values
+from geometry.layout.row_patterns import Patterns
 from geometry.layout.row_units import Shape, Unit, repeated
-from geometry.layout.rows import Stack, stacks
+from geometry.layout.rows import stacks
 from geometry.measure import area
 
 #: Rows may be so many times as loose as they can be close: farther apart a row falls through the
@@ -46,16 +48,24 @@ class LooseRows:
     height: float
     unit: Unit
 
-    def stacks(self, shape: Shape, *, half_turns: bool) -> Iterator[Stack]:
-        """Yield ways to stack its rows that do not fall through each other."""
-        for stack in stacks(shape, self.unit, half_turns=half_turns):
-            if all(math.isfinite(step.dy) for step in stack.steps):
-                yield stack
+    def patterns(self, shape: Shape, *, half_turns: bool) -> Patterns:
+        """Return ways to stack its rows that do not fall through each other."""
+        return _patterns(shape, self.unit, half_turns)
 
 
+@lru_cache(maxsize=512)
+def _patterns(shape: Shape, unit: Unit, half_turns: bool) -> Patterns:  # noqa: FBT001 - one caller
+    """Return ways to stack rows, made once for all stages."""
+    found = stacks(shape, unit, half_turns=half_turns)
+    return Patterns(
+        tuple(stack for stack in found if all(math.isfinite(step.dy) for step in stack.steps))
+    )
+
+
+@lru_cache(maxsize=512)
 def loose_rows(
     shape: Shape, turn: float, width: float, count: int, *, half_turns: bool
-) -> list[LooseRows]:
+) -> tuple[LooseRows, ...]:
     """Return rows at one turn that use a width to its end, for each number of rows the loosest.
 
     Args:
@@ -68,11 +78,11 @@ def loose_rows(
     single = repeated(shape, (shape.at(turn),))
     spare = width - single.members[0].outline.bounds.width
     if spare <= 0.0 or count > _MAX_PIECES:
-        return []
-    return [
+        return ()
+    return (
         *_spread(shape, single, spare, count, half_turns=half_turns),
         *_raised(shape, single, spare, count),
-    ]
+    )
 
 
 def _spread(
@@ -173,12 +183,11 @@ def turned_rows(shape: Shape, width: float, count: int, limit: float) -> Iterato
     which so many pieces are as long as the width, the lowest is taken for each number of rows.
     Those that are no lower than a limit, mm, are left out.
     """
-    ring, piece = shape.ring(0.0, 0.0), holding_polygon(shape.outline)
-    if count > _MAX_PIECES or not is_convex(piece):
+    if count > _MAX_PIECES or not is_convex(holding_polygon(shape.outline)):
         return
     tried: set[int] = set()
     coarse = np.arange(0.0, _HALF_TURN, _TURN_STEP)
-    period, wide, tall = _turned_sizes(ring, piece, coarse)
+    period, wide, tall = _coarse_sizes(shape)
     up = area(shape.outline) / period
     for held in range(2, count + 1):
         rows = math.ceil(count / held)
@@ -194,7 +203,7 @@ def turned_rows(shape: Shape, width: float, count: int, limit: float) -> Iterato
         if heights[lowest] >= _COARSELY * limit:
             continue
         fine = coarse[lowest] + _TURN_STEP * np.linspace(-1.0, 1.0, _FINER)
-        period_fine, wide_fine, tall_fine = _turned_sizes(ring, piece, fine)
+        period_fine, wide_fine, tall_fine = _fine_sizes(shape, float(coarse[lowest]))
         fits_fine = (held - 1) * period_fine + wide_fine <= width - _CLEAR
         heights = tall_fine + (rows - 1) * area(shape.outline) / period_fine
         at = int(np.where(fits_fine, heights, np.inf).argmin())
@@ -203,10 +212,21 @@ def turned_rows(shape: Shape, width: float, count: int, limit: float) -> Iterato
             yield LooseRows(float(heights[at]), unit)
 
 
-def _turned_sizes(
-    ring: Coordinates, piece: Coordinates, turns: Values
-) -> tuple[Values, Values, Values]:
+@lru_cache(maxsize=64)
+def _coarse_sizes(shape: Shape) -> tuple[Values, Values, Values]:
+    """Return the sizes at turns over half a turn."""
+    return _turned_sizes(shape, np.arange(0.0, _HALF_TURN, _TURN_STEP))
+
+
+@lru_cache(maxsize=512)
+def _fine_sizes(shape: Shape, turn: float) -> tuple[Values, Values, Values]:
+    """Return the sizes at turns near one."""
+    return _turned_sizes(shape, turn + _TURN_STEP * np.linspace(-1.0, 1.0, _FINER))
+
+
+def _turned_sizes(shape: Shape, turns: Values) -> tuple[Values, Values, Values]:
     """Return the period of a row of single pieces, and a piece's width and height, at each turn."""
+    ring, piece = shape.ring(0.0, 0.0), holding_polygon(shape.outline)
     angles = np.radians(turns)
     cos, sin = np.cos(angles)[:, None], np.sin(angles)[:, None]
     x, y = cos * piece[:, 0] - sin * piece[:, 1], sin * piece[:, 0] + cos * piece[:, 1]

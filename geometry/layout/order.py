@@ -53,8 +53,13 @@ class _Best:
         """Report the share done, which never falls, and the best so far."""
         self.share = max(self.share, share)
         if self.progress is not None:
-            count = load_count(self.loads)
-            self.progress(self.share, f"{count} load{'' if count == 1 else 's'} laid out")
+            self.progress(self.share, laid_out_text(self.loads))
+
+
+def laid_out_text(loads: Sequence[Load]) -> str:
+    """Return in words how many loads are laid out."""
+    count = load_count(loads)
+    return f"{count} load{'' if count == 1 else 's'} laid out"
 
 
 def lay_out(

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,6 +33,9 @@ _MORE, _NEARER = 1.0e-4, 5.0e-5
 _PULL, _MOMENTUM = 0.25, 0.85
 #: Pairs nearer than this, mm, are looked at, and moves after which they are sought again.
 _SLACK, _MOVES_BETWEEN_PAIRS = 2.0, 10
+#: Farther from a polygon than this many times a distance, a place is so far from one of its lines
+#: except about the sharpest corners, from which pieces are looked at in any case when they come.
+_AT_CORNERS = 3.0
 #: Steps per move, and more for each pair of pieces. Own measurement.
 _STEPS_PER_MOVE, _STEPS_PER_PAIR = 0.12, 2.0e-4
 
@@ -58,7 +62,7 @@ HASTY = Patience(400, 12, 0.6)
 
 @dataclass(frozen=True)
 class _Pairs:
-    """All pairs of pieces, each with the lines of its convex no-fit polygon.
+    """Pairs of pieces, each with the lines of its convex no-fit polygon.
 
     A piece keeps clear of another where it lies outside at least one of the lines.
 
@@ -76,42 +80,9 @@ class _Pairs:
     up: Coordinates
     reach: Coordinates
 
-    @classmethod
-    def of(cls, outline: Outline, turns: Sequence[float], gap: float) -> _Pairs:
-        """Return the pairs of an outline at these turns."""
-        kinds, kind_of = np.unique(np.array(turns), return_inverse=True)
-        first, second = np.triu_indices(len(turns), 1)
-        ways, way_of = np.unique(kind_of[first] * len(kinds) + kind_of[second], return_inverse=True)
-        lines = []
-        for way in ways.tolist():
-            one, other = (float(kinds[each]) for each in divmod(way, len(kinds)))
-            lines.append(_lines(no_fit(turned(outline, one), turned(outline, other), gap)))
-        most = max((len(reach) for _, reach in lines), default=0)
-        normals = np.zeros((len(lines), most, 2))
-        reaches = np.full((len(lines), most), np.inf)
-        for at, (normal, reach) in enumerate(lines):
-            normals[at, : len(reach)], reaches[at, : len(reach)] = normal, reach
-        across, up = normals[way_of, :, 0], normals[way_of, :, 1]
-        return cls(first, second, across, up, reaches[way_of])
-
-    def near(self, places: Coordinates, slack: float) -> _Pairs:
-        """Return the pairs that overlap or are nearer than a slack, mm."""
-        kept = np.flatnonzero(self._outside(places).max(axis=1, initial=-np.inf) < slack)
-        return _Pairs(
-            self.first[kept],
-            self.second[kept],
-            self.across[kept],
-            self.up[kept],
-            self.reach[kept],
-        )
-
-    def deepest(self, places: Coordinates) -> float:
-        """Return how deep the deepest overlap is, 0 where there is none."""
-        return max(0.0, -float(self._outside(places).max(axis=1).min(initial=0.0)))
-
     def pull(self, places: Coordinates) -> tuple[Coordinates, float, float]:
         """Return which way overlaps pull each piece, the deepest one and the sum of squares."""
-        outside = self._outside(places)
+        outside = self.outside(places)
         distance = outside.max(axis=1)
         near = np.flatnonzero(distance < 0.0)
         depth = -distance[near]
@@ -123,13 +94,66 @@ class _Pairs:
             pull[:, axis] = np.bincount(second, moved, count) - np.bincount(first, moved, count)
         return pull, float(depth.max(initial=0.0)), float(depth @ depth)
 
-    def _outside(self, places: Coordinates) -> Coordinates:
+    def outside(self, places: Coordinates) -> Coordinates:
         """Return how far each pair's second piece lies outside each line, negative if inside."""
         apart = places[self.second] - places[self.first]
         outside: Coordinates = self.across * apart[:, :1]
         outside += self.up * apart[:, 1:]
         outside -= self.reach
         return outside
+
+
+class _AllPairs:
+    """All pairs of pieces: by their two turns, with the lines of one no-fit polygon for each."""
+
+    def __init__(self, outline: Outline, turns: Sequence[float], gap: float) -> None:
+        kinds, kind_of = np.unique(np.array(turns), return_inverse=True)
+        self.first, self.second = np.triu_indices(len(turns), 1)
+        ways, self.way = np.unique(
+            kind_of[self.first] * len(kinds) + kind_of[self.second], return_inverse=True
+        )
+        lines = [
+            _lines(outline, *(float(kinds[each]) for each in divmod(way, len(kinds))), gap)
+            for way in ways.tolist()
+        ]
+        most = max((len(each.reach) for each in lines), default=0)
+        self.normals = np.zeros((len(lines), most, 2))
+        self.reaches = np.full((len(lines), most), np.inf)
+        for at, each in enumerate(lines):
+            self.normals[at, : len(each.reach)] = each.normals
+            self.reaches[at, : len(each.reach)] = each.reach
+        self.radius = np.array([each.radius for each in lines])[self.way]
+
+    def near(self, places: Coordinates, slack: float) -> _Pairs:
+        """Return the pairs that overlap or are nearer than a slack, mm."""
+        # Most pairs are too far apart for any line to matter.
+        pairs = self._within(places, _AT_CORNERS * slack)
+        kept = np.flatnonzero(pairs.outside(places).max(axis=1, initial=-np.inf) < slack)
+        return _Pairs(
+            pairs.first[kept],
+            pairs.second[kept],
+            pairs.across[kept],
+            pairs.up[kept],
+            pairs.reach[kept],
+        )
+
+    def deepest(self, places: Coordinates) -> float:
+        """Return how deep the deepest overlap is, 0 where there is none."""
+        outside = self._within(places, 0.0).outside(places)
+        return max(0.0, -float(outside.max(axis=1, initial=-np.inf).min(initial=0.0)))
+
+    def _within(self, places: Coordinates, slack: float) -> _Pairs:
+        """Return the pairs whose pieces' origins are near enough for the pieces to be."""
+        apart = places[self.second] - places[self.first]
+        kept = np.flatnonzero(np.hypot(apart[:, 0], apart[:, 1]) < self.radius + slack)
+        way = self.way[kept]
+        return _Pairs(
+            self.first[kept],
+            self.second[kept],
+            self.normals[way, :, 0],
+            self.normals[way, :, 1],
+            self.reaches[way],
+        )
 
 
 def parted(
@@ -161,14 +185,14 @@ def parted(
     high = np.array([(size[0] - box.right, size[1] - box.top) for box in boxes])
     if (high < low).any():
         return None
-    pairs = _Pairs.of(outline, turns, gap)
+    pairs = _AllPairs(outline, turns, gap)
     cost = _STEPS_PER_MOVE + _STEPS_PER_PAIR * len(turns) * (len(turns) - 1) / 2.0
     places = np.clip(places, low, high)
     move = np.zeros_like(places)
     least = np.inf
-    near = pairs
+    near = pairs.near(places, _SLACK)
     for number in range(patience.max_moves):
-        if number % _MOVES_BETWEEN_PAIRS == 0:
+        if number and number % _MOVES_BETWEEN_PAIRS == 0:
             near = pairs.near(places, _SLACK + _MOVES_BETWEEN_PAIRS * float(np.abs(move).max()))
         pull, deepest, depth = near.pull(places)
         if deepest < _NEARER and pairs.deepest(places) < _NEARER:
@@ -194,11 +218,24 @@ def placed_at(
     return found
 
 
-def _lines(ring: Coordinates) -> tuple[Coordinates, Coordinates]:
-    """Return the outward normals of a convex ring and how far out each edge lies."""
+@dataclass(frozen=True, eq=False)
+class _Lines:
+    """The lines of a convex no-fit polygon: normals, how far out they lie, and its corners do."""
+
+    normals: Coordinates
+    reach: Coordinates
+    radius: float
+
+
+@lru_cache(maxsize=1024)
+def _lines(outline: Outline, first: float, second: float, gap: float) -> _Lines:
+    """Return the lines of the no-fit polygon of an outline at two turns, degrees."""
+    ring = no_fit(turned(outline, first), turned(outline, second), gap)
     edges = ring[1:] - ring[:-1]
     lengths = np.hypot(edges[:, 0], edges[:, 1])
     edges, starts = edges[lengths > _NEARER], ring[:-1][lengths > _NEARER]
     normals = np.column_stack([edges[:, 1], -edges[:, 0]])
     normals /= np.hypot(normals[:, 0], normals[:, 1])[:, None]
-    return normals, (normals * starts).sum(axis=1) + _MORE
+    reach = (normals * starts).sum(axis=1) + _MORE
+    radius = float(np.hypot(ring[:, 0], ring[:, 1]).max()) + _MORE * _AT_CORNERS
+    return _Lines(normals, reach, radius)

@@ -19,6 +19,7 @@ from geometry.layout.overlap_removal import HASTY, parted, placed_at
 from geometry.layout.polygons import Coordinates, holding_polygon, is_convex
 from geometry.layout.row_strips import Strip, strip_across
 from geometry.layout.row_units import Shape
+from geometry.layout.rows import Stack
 from geometry.layout.sides import size_of
 from geometry.layout.soundness import is_sound
 from geometry.model.cutter import WorkArea
@@ -27,6 +28,8 @@ from geometry.model.cutter import WorkArea
 _LONGER = 1.12
 #: Share that a strip is squeezed to at first, and shares by which it is squeezed on from there.
 _SHORTER, _SHORTER_STILL = 0.997, (0.99, 0.997)
+#: Shares are rounded to so many when they are compared.
+_ROUNDING = 2e-6
 #: Rows may stand a little higher than the sheet before they are squeezed.
 _HIGHER = 1.1
 
@@ -87,8 +90,10 @@ def squeezed_strips(
     # Polygons about arcs have many lines, so that each move takes long.
     if not (shape.exact or effort.both_directions):
         return
-    starts = _starts(rows, room, count, share, shape, half_turns=half_turns)
-    for start in starts[: effort.squeezed_strips]:
+    starts = _starts(
+        rows, room, count, share, shape, half_turns=half_turns, most=effort.squeezed_strips
+    )
+    for start in starts:
         key = (round(start.share, 6), round(share, 9), start.upright, round(start.period, 6))
         if key in squeezed.failed:
             continue
@@ -106,20 +111,43 @@ def _starts(
     shape: Shape,
     *,
     half_turns: bool,
+    most: int,
 ) -> list[_Start]:
-    """Return the strips of rows that are not much longer than the shortest, the shortest first."""
-    found: dict[tuple[float, bool, float], _Start] = {}
+    """Return the shortest strips of rows that are not much longer than the shortest known.
+
+    Rows are laid in the order of their bounds, until no others can be among the shortest.
+    """
+    ways: list[tuple[float, int, float, Stack, bool]] = []
     for loose, upright in rows:
         width, height = size_of(room, upright=upright)
         if loose.height > _LONGER * share * height:
             continue
-        for stack in loose.stacks(shape, half_turns=half_turns):
-            strip = strip_across(stack.figures, count, width, _HIGHER * height)
-            if strip is not None and strip.length <= _LONGER * share * height:
-                taken, period = strip.length / height, loose.unit.period
-                key = (round(taken, 6), upright, round(period, 6))
-                found.setdefault(key, _Start(taken, period, strip, upright))
-    return [found[key] for key in sorted(found)]
+        patterns = loose.patterns(shape, half_turns=half_turns)
+        if patterns.stacks:
+            bounds = (patterns.bounds.across(count, width) / height).tolist()
+            for stack, bound in zip(patterns.stacks, bounds, strict=True):
+                ways.append((bound, len(ways), loose.unit.period, stack, upright))
+    # Of strips that are alike the rows that were found first are taken.
+    found: dict[tuple[float, bool, float], tuple[int, _Start]] = {}
+    limit = _LONGER * share
+    for bound, number, period, stack, upright in sorted(ways, key=_by_bound):
+        if bound > limit + _ROUNDING:
+            break
+        width, height = size_of(room, upright=upright)
+        strip = strip_across(stack.figures, count, width, _HIGHER * height)
+        if strip is None or strip.length > _LONGER * share * height:
+            continue
+        taken = strip.length / height
+        key = (round(taken, 6), upright, round(period, 6))
+        if key not in found or number < found[key][0]:
+            found[key] = (number, _Start(taken, period, strip, upright))
+        if len(found) >= most:
+            limit = sorted(found)[most - 1][0]
+    return [found[key][1] for key in sorted(found)[:most]]
+
+
+def _by_bound(way: tuple[float, int, float, Stack, bool]) -> tuple[float, int]:
+    return way[:2]
 
 
 def _squeezed(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import chain
 
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.fit import fitting_turn
@@ -13,6 +14,7 @@ from geometry.layout.loose_rows import LooseRows, loose_rows, turned_rows
 from geometry.layout.row_blocks import MAX_IN_BLOCKS, row_blocks
 from geometry.layout.row_figures import Figures
 from geometry.layout.row_patterns import (
+    Patterns,
     frames,
     patterns_of,
     spread_patterns_of,
@@ -52,7 +54,6 @@ class _Way:
     """A pattern and a direction: a bound for its share of the sheet, then the share itself."""
 
     share: float
-    number: int
     stack: Stack
     upright: bool
     along: bool
@@ -163,10 +164,8 @@ def _in_loose_rows(
         if share >= _NEARLY * known.share:
             break
         budget.spend(_STEPS_PER_PATTERN[shape.exact])
-        ways = [
-            _Way(0.0, number, stack, upright, along=False)
-            for number, stack in enumerate(rows.stacks(shape, half_turns=half_turns))
-        ]
+        patterns = rows.patterns(shape, half_turns=half_turns)
+        ways = _ways_of(patterns, room, count, upright=upright, along=False)
         for way in _shortest(ways, room, count, _LOOSE_REFINED[shape.exact], known):
             yield from _refined(way, item, room, count, known)
     for share, placed in squeezed_strips(
@@ -223,24 +222,37 @@ def _ways(
         for local, uprights in frames(item, turn):
             patterns = patterns_of(shape, item, local)
             for upright in uprights:
-                width, height = size_of(room, upright=upright)
-                by_length = patterns.bounds.along(count, height) / width
-                by_height = patterns.bounds.across(count, width) / height
-                for stack, along, across in zip(
-                    patterns.stacks, by_length.tolist(), by_height.tolist(), strict=True
-                ):
-                    ways.append(_Way(along, len(ways), stack, upright, along=True))
-                    ways.append(_Way(across, len(ways), stack, upright, along=False))
-                wide = spread_patterns_of(shape, item, local, width) if effort.spread else None
-                if wide is not None and wide.stacks:
-                    shares = (wide.bounds.across(count, width) / height).tolist()
-                    for stack, across in zip(wide.stacks, shares, strict=True):
-                        ways.append(_Way(across, len(ways), stack, upright, along=False))
+                both = [
+                    _ways_of(patterns, room, count, upright=upright, along=along)
+                    for along in (True, False)
+                ]
+                ways += chain.from_iterable(zip(*both, strict=True))
+                if effort.spread:
+                    width, _ = size_of(room, upright=upright)
+                    wide = spread_patterns_of(shape, item, local, width)
+                    ways += _ways_of(wide, room, count, upright=upright, along=False)
     return ways, shape.exact
 
 
+def _ways_of(
+    patterns: Patterns, room: WorkArea, count: int, *, upright: bool, along: bool
+) -> list[_Way]:
+    """Return ways to lay patterns, each with a bound for its share."""
+    if not patterns.stacks:
+        return []
+    width, height = size_of(room, upright=upright)
+    if along:
+        bounds = patterns.bounds.along(count, height) / width
+    else:
+        bounds = patterns.bounds.across(count, width) / height
+    return [
+        _Way(bound, stack, upright, along)
+        for bound, stack in zip(bounds.tolist(), patterns.stacks, strict=True)
+    ]
+
+
 def _shortest(
-    ways: list[_Way], room: WorkArea, count: int, most: int, known: KnownStrip
+    ways: Sequence[_Way], room: WorkArea, count: int, most: int, known: KnownStrip
 ) -> list[_Way]:
     """Return the ways with the shortest strips before they are refined, the shortest first.
 
@@ -248,20 +260,21 @@ def _shortest(
 
     Ways are laid in the order of their bounds, until no other can be among the best.
     """
-    found: list[_Way] = []
+    found: list[tuple[float, int, _Way]] = []
     limit = min(1.0, _REFINED * known.share) + _SAME
-    for way in sorted(ways, key=lambda one: (one.share, one.number)):
+    for number in sorted(range(len(ways)), key=lambda at: (ways[at].share, at)):
+        way = ways[number]
         if way.share >= limit:
             break
         share = known.share_of(way, room, count)
         if share >= limit:
             continue
-        found.append(replace(way, share=share))
-        found.sort(key=lambda one: (round(one.share, 9), one.number))
+        found.append((round(share, 9), number, replace(way, share=share)))
+        found.sort(key=lambda each: each[:2])
         if len(found) >= most:
             del found[most:]
-            limit = min(limit, found[-1].share + 2.0 * _SAME)
-    return found
+            limit = min(limit, found[-1][2].share + 2.0 * _SAME)
+    return [way for _, _, way in found]
 
 
 def _laid(

@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from geometry.layout import Item, Layout
 from geometry.layout import lay_out as lay_out_loads
 from geometry.layout.effort import Effort, Nester
+from geometry.layout.order import laid_out_text
 from geometry.model.cutter import WorkArea
+from service.tools import known_layouts
 
 ShouldStop = Callable[[], bool] | None
 #: Called with the share done, 0 to 1, and in words with what is being done.
@@ -56,15 +58,33 @@ def lay_out(wanted: LayoutRequest) -> Layout:
     Raises:
         DoesNotFit: when a piece is too large.
     """
-    return lay_out_loads(
+    search = wanted.search
+    question = (
+        tuple(wanted.items),
+        wanted.room,
+        wanted.gap,
+        wanted.effort,
+        wanted.seed,
+        wanted.sets,
+        wanted.common_line,
+        search.nester,
+    )
+    layout = known_layouts.known(question)
+    if layout is not None:
+        if search.progress is not None:
+            search.progress(1.0, laid_out_text(layout.loads))
+        return layout
+    layout = lay_out_loads(
         wanted.items,
         wanted.room,
         gap=wanted.gap,
         effort=wanted.effort,
         seed=wanted.seed,
-        should_stop=wanted.search.should_stop,
+        should_stop=search.should_stop,
         sets=wanted.sets,
         common_line=wanted.common_line,
-        progress=wanted.search.progress,
-        nester=wanted.search.nester,
+        progress=search.progress,
+        nester=search.nester,
     )
+    known_layouts.keep(question, layout)
+    return layout

@@ -65,8 +65,8 @@ def test_the_shortest_strips_are_those_of_laying_all(kind: str) -> None:
         by_length = (found.bounds.along(count, 200.0) / 300.0).tolist()
         by_height = (found.bounds.across(count, 300.0) / 200.0).tolist()
         for stack, along, across in zip(found.stacks, by_length, by_height, strict=True):
-            ways.append(_Way(along, len(ways), stack, upright=False, along=True))
-            ways.append(_Way(across, len(ways), stack, upright=False, along=False))
+            ways.append(_Way(along, stack, upright=False, along=True))
+            ways.append(_Way(across, stack, upright=False, along=False))
     shares = []
     for way in ways:
         if way.along:

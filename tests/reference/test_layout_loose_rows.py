@@ -118,9 +118,9 @@ def test_loose_rows_of_a_strip_that_is_too_narrow() -> None:
     item = item_of("square", 2.0, 9)
     shape = shape_of(item.outline, 0.0)
     turn = fitting_turn(item, WorkArea.rectangle(0.0, 0.0, 300.0, 300.0))
-    assert loose_rows(shape, turn, 2.0 * INCH, 9, half_turns=True) == []
+    assert loose_rows(shape, turn, 2.0 * INCH, 9, half_turns=True) == ()
     # A row of more than so many is left as it is.
-    assert loose_rows(shape, turn, 400.0, 1000, half_turns=True) == []
+    assert loose_rows(shape, turn, 400.0, 1000, half_turns=True) == ()
 
 
 def test_pieces_that_do_not_go_are_given_up() -> None:

@@ -80,8 +80,9 @@ def kit(**run: Any) -> dict[str, Any]:
             {"id": "B", "shape": {"kind": "triangle", "side": 45}, "quantity": 30},
         ],
         "runs": [
-            {"cut": "template", "cutter": "laser-bed", "formats": ["svg"], "material": CARD, **run}
-            for _ in "12"
+            # The gaps differ, so that the second run cannot use the layout of the first.
+            {"cut": "template", "cutter": "laser-bed", "gap": gap, "material": CARD, **run}
+            for gap in (1.0, 1.2)
         ],
     }
 
