@@ -93,6 +93,12 @@ class DoesNotFitError(RequestError):
     slug = "does-not-fit"
 
 
+class NotEnoughStockError(RequestError):
+    """The sheets of a stock do not hold all pieces."""
+
+    slug = "not-enough-stock"
+
+
 class TooManyPiecesError(RequestError):
     """A load would hold more outlines than are supported."""
 

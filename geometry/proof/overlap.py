@@ -167,12 +167,16 @@ def _inside(outline: Outline, room: WorkArea) -> bool:
 
 def _inside_shape(outline: Outline, room: WorkArea) -> bool:
     """Return whether an outline lies within a work area that is not a rectangle."""
+    if not lies_within(outline, room.boundary):
+        return False
     within = _pulled_in(outline)
-    if not contains(room.boundary, within.vertices[0].point):
-        return False
-    if _crosses(within, room.boundary):
-        return False
     return all(separation(within, keep_out, enough=1.0) > 0.0 for keep_out in room.keep_outs)
+
+
+def lies_within(outline: Outline, boundary: Outline) -> bool:
+    """Return whether an outline lies within another, but for the accuracy."""
+    within = _pulled_in(outline)
+    return contains(boundary, within.vertices[0].point) and not _crosses(within, boundary)
 
 
 def _crosses(outline: Outline, boundary: Outline) -> bool:

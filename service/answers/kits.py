@@ -7,7 +7,9 @@ from typing import Any, ClassVar
 
 from marshmallow import EXCLUDE, fields, validate
 
+from service.answers.places import SheetAnswer, WorkAreaAnswer
 from service.answers.quotes import QuoteAnswer
+from service.answers.stock import ShortfallAnswer, StockEntryAnswer
 from service.schemas.answers import AnswerPoints, AnswerSchema, counts_by_piece, link, mm
 from service.tools import KINDS
 
@@ -226,6 +228,15 @@ class PreviewLoadAnswer(AnswerSchema):
     travel_mm = mm()
     stops = fields.List(fields.Nested(StopAnswer), required=True)
     estimated_s = fields.Float(required=True, metadata={"description": ESTIMATED})
+    stock = fields.String(
+        metadata={
+            "description": "the entry of the run's stock that it is cut from; its areas and "
+            "sheet then stand here, and each ply takes one sheet"
+        }
+    )
+    work_area = fields.Nested(WorkAreaAnswer)
+    usable_area = fields.Nested(WorkAreaAnswer)
+    sheet = fields.Nested(SheetAnswer)
     picture = link("picture of the load, for viewing only, never for cutting")
     path_picture = link("picture of the tool path: order, starts, travel and stops", required=False)
 
@@ -241,28 +252,6 @@ class MaterialAnswer(AnswerSchema):
 
     name = fields.String(required=True)
     kind = fields.String(required=True)
-
-
-class WorkAreaAnswer(AnswerSchema):
-    """The bed's area inside margins and sheet."""
-
-    x_mm = mm()
-    y_mm = mm()
-    width_mm = mm()
-    height_mm = mm()
-
-
-class SheetAnswer(AnswerSchema):
-    """The position of a sheet of stated size on the bed, and the clearance at its edges."""
-
-    edge_clearance_mm = mm("clearance between the sheet's edges and the outlines")
-    x_mm = fields.Float(
-        metadata={"description": "of its lower left corner, from the bed's left edge"}
-    )
-    y_mm = fields.Float(metadata={"description": "from the bed's lower edge"})
-    width_mm = fields.Float()
-    height_mm = fields.Float()
-    position = fields.String(metadata={"description": "the same in words, in the request's units"})
 
 
 class PortionAnswer(AnswerSchema):
@@ -378,6 +367,20 @@ class PreviewRunAnswer(AnswerSchema):
         metadata={
             "description": "for plies face to face: the finished pieces from one outline of a "
             "piece, including those of its mirror partner"
+        },
+    )
+    stock_order = fields.String(
+        metadata={"description": "how the sheets of the stock were chosen; with a stock only"}
+    )
+    stock = fields.List(fields.Nested(StockEntryAnswer))
+    stock_cost = fields.String(
+        metadata={"description": "of all that is used, where the stock states prices"}
+    )
+    shortfall = fields.Nested(
+        ShortfallAnswer,
+        metadata={
+            "description": "present in a preview whose stock does not hold all pieces; a kit is "
+            "refused then"
         },
     )
     totals = fields.Dict(

@@ -13,7 +13,8 @@ from reportlab.platypus import Flowable
 from geometry.measure import centroid
 from geometry.model.outline import Outline
 from geometry.model.segments import Arc
-from service.documents.model import SheetLoad, SheetPiece, SheetRun
+from service.documents.model import SheetLoad, SheetPiece
+from service.documents.on_the_bed import within_bed
 from service.documents.pictures.strips import DrawnStrip
 from service.documents.type_face import REGULAR, shown
 
@@ -125,9 +126,10 @@ class _Scaled(Flowable):  # type: ignore[misc]
 class LoadDrawing(_Scaled):
     """A load on its bed, the work area dashed, keep-outs grey, every piece with its id."""
 
-    def __init__(self, run: SheetRun, load: SheetLoad, most: tuple[float, float]) -> None:
-        super().__init__((0.0, 0.0, run.bed.width, run.bed.height), most)
-        self.run, self.load = run, load
+    def __init__(self, load: SheetLoad, most: tuple[float, float]) -> None:
+        bed = load.ground.bed
+        super().__init__((0.0, 0.0, bed.width, bed.height), most)
+        self.load = load
         #: What stands for the ids that have no room on some outline, by id.
         self.keys = self._keys()
 
@@ -137,23 +139,21 @@ class LoadDrawing(_Scaled):
         canvas: Canvas = self.canv
         canvas.setFillGray(0.9)
         canvas.setLineWidth(0.6 / self.scale)
-        bed = self.run.bed
+        ground = self.load.ground
+        bed = ground.bed
         canvas.rect(0.0, 0.0, bed.width, bed.height, fill=1)
         if bed.boundary is not None:
             self.outlines([bed.boundary], fill=0.95, line=0.6)
         if bed.keep_outs:
             self.outlines(bed.keep_outs, fill=0.7, line=0.5)
-        if self.run.sheet is not None:
+        if ground.sheet is not None:
             # Only within the bed; the text describes what hangs over.
-            left, bottom, right, top = self.run.sheet
-            x, y = max(left, 0.0), max(bottom, 0.0)
-            canvas.setFillGray(0.95)
-            canvas.rect(x, y, min(right, bed.width) - x, min(top, bed.height) - y, fill=1)
+            self.outlines([within_bed(ground.sheet, bed)], fill=0.95, line=0.6)
         canvas.setDash(3.0 / self.scale, 2.0 / self.scale)
-        self.outlines([self.run.area.boundary], fill=1.0, line=0.5)
+        self.outlines([ground.area.boundary], fill=1.0, line=0.5)
         canvas.setDash()
-        if self.run.area.keep_outs:
-            self.outlines(self.run.area.keep_outs, fill=0.9, line=0.5)
+        if ground.area.keep_outs:
+            self.outlines(ground.area.keep_outs, fill=0.9, line=0.5)
         self.outlines((outline for _, outline in self.load.placed), fill=0.97, line=0.5)
         for piece, outline in self.load.placed:
             self._label(piece, outline)

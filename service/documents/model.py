@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 from geometry.model.cutter import Bed, WorkArea
 from geometry.model.outline import Outline
-from geometry.model.segments import Bounds
 
 
 @dataclass(frozen=True)
@@ -43,6 +42,15 @@ class SheetStop:
 
 
 @dataclass(frozen=True)
+class SheetGround:
+    """What a load lies on: the bed, the work area, and the sheet where it has a place."""
+
+    bed: Bed
+    area: WorkArea
+    sheet: Outline | None = None
+
+
+@dataclass(frozen=True)
 class SheetLoad:
     """One load: ``counts`` are piece and finished pieces of one cutting of it."""
 
@@ -53,14 +61,14 @@ class SheetLoad:
     time: str
     files: tuple[str, ...]
     placed: tuple[tuple[str, Outline], ...]
+    ground: SheetGround
 
 
 @dataclass(frozen=True)
 class SheetRun:
     """One run: ``facts`` are label and text, ``totals`` piece, asked, made and spare.
 
-    ``verb`` says what is done with a load. ``sheet`` is the position of a sheet of stated size.
-    ``preparation`` holds steps before cutting,
+    ``verb`` says what is done with a load. ``preparation`` holds steps before cutting,
     ``remedies`` checks for a wrong test cut, ``sorting`` how to sort what was cut.
     ``portions`` are piece, needed and spares of one copy of the kit, each piece for itself.
     """
@@ -69,13 +77,10 @@ class SheetRun:
     cut: str
     material: str
     facts: tuple[tuple[str, str], ...]
-    bed: Bed
-    area: WorkArea
     loads: tuple[SheetLoad, ...]
     totals: tuple[tuple[str, int, int, int], ...]
     preparation: tuple[str, ...] = ()
     remedies: tuple[str, ...] = ()
-    sheet: Bounds | None = None
     verb: str = "Cut"
     sorting: tuple[str, ...] = ()
     portions: tuple[tuple[str, int, int], ...] = ()

@@ -159,7 +159,7 @@ def _run(run: SheetRun, width: float) -> Iterator[Flowable]:
 
 def _load(run: SheetRun, load: SheetLoad, width: float) -> Flowable:
     half = width / 2
-    drawing = LoadDrawing(run, load, (half - 16, 230.0))
+    drawing = LoadDrawing(load, (half - 16, 230.0))
     beside: list[Flowable] = [
         paragraph(f"{run.verb} it {times_text(load.repeats)}", BIG),
         *_ticks(most_boxes(load.repeats)),

@@ -9,7 +9,8 @@ from html import escape
 from geometry.measure import centroid
 from geometry.model.outline import Outline
 from geometry.model.segments import Bounds
-from service.documents.model import SheetLoad, SheetPiece, SheetRun
+from service.documents.model import SheetGround, SheetLoad, SheetPiece, SheetRun
+from service.documents.on_the_bed import within_bed
 from service.documents.pictures.path import number, path_data
 
 INK = "#1d2b2a"
@@ -40,32 +41,29 @@ def _drawing(box: Bounds, max_mm: float, inside: Iterable[str], label: str) -> s
 
 def load_drawing(run: SheetRun, load: SheetLoad) -> str:
     """Return a drawing of a load on its bed."""
-    bed = Bounds(0.0, 0.0, run.bed.width, run.bed.height)
+    ground = load.ground
+    bed = Bounds(0.0, 0.0, ground.bed.width, ground.bed.height)
     dash = number(max(bed.width, bed.height) / 80.0)
     parts = [
         f'<rect width="{number(bed.width)}" height="{number(bed.height)}" fill="#e6e6e6"/>',
-        *_opening(run),
-        f'<path d="{path_data(run.area.boundary)}" fill="#fff" stroke-dasharray="{dash}"/>',
-        *(f'<path d="{path_data(each)}" fill="#e6e6e6"/>' for each in run.area.keep_outs),
+        *_opening(ground),
+        f'<path d="{path_data(ground.area.boundary)}" fill="#fff" stroke-dasharray="{dash}"/>',
+        *(f'<path d="{path_data(each)}" fill="#e6e6e6"/>' for each in ground.area.keep_outs),
     ]
     for piece, outline in load.placed:
         parts.append(f'<path d="{path_data(outline)}" fill="#f7f7f7"/>{_name(piece, outline)}')
     return _drawing(bed, 90.0, parts, f"{run.title}, load {load.number}")
 
 
-def _opening(run: SheetRun) -> Iterator[str]:
+def _opening(ground: SheetGround) -> Iterator[str]:
     """Draw the bed's opening if it is not a rectangle, and the sheet within the bed."""
-    bed = run.bed
+    bed = ground.bed
     if bed.boundary is not None:
         yield f'<path d="{path_data(bed.boundary)}" fill="#f2f2f2"/>'
     yield from (f'<path d="{path_data(each)}" fill="#b3b3b3"/>' for each in bed.keep_outs)
-    if run.sheet is not None:
-        left, bottom, right, top = run.sheet
-        x, y = max(left, 0.0), max(bottom, 0.0)
-        yield (
-            f'<rect x="{number(x)}" y="{number(y)}" width="{number(min(right, bed.width) - x)}" '
-            f'height="{number(min(top, bed.height) - y)}" fill="#f2f2f2"/>'
-        )
+    if ground.sheet is not None:
+        shown = within_bed(ground.sheet, bed)
+        yield f'<path d="{path_data(shown)}" fill="#f2f2f2"/>'
 
 
 def _name(piece: str, outline: Outline) -> str:

@@ -234,6 +234,15 @@ _ROWS = (
         ),
     ),
     (
+        "not-enough-stock",
+        422,
+        "The stock does not hold all pieces",
+        (
+            "Nothing was made. `shortfall` lists, run by run, the pieces that are missing and what to "
+            "buy for them. POST /v1/layouts of the same request shows what the stock does hold."
+        ),
+    ),
+    (
         "too-many-pieces",
         422,
         "Too many pieces on one load",

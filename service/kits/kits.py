@@ -12,6 +12,7 @@ from service import __version__
 from service.documents.cautions import cautions
 from service.documents.pictures.load import load_picture
 from service.documents.pictures.toolpath import path_picture
+from service.kits.boxes import box_of
 from service.kits.bundle import Bundle
 from service.kits.file_names import path_picture_name, picture_name
 from service.kits.files import Checked, check_formats, check_plugins, load_files
@@ -20,7 +21,6 @@ from service.kits.outlines import piece_answer, piece_warnings
 from service.kits.quote import quote
 from service.kits.run_answers import (
     bounds_of,
-    box_of,
     dies_of,
     kit_totals,
     load_answer,
@@ -29,12 +29,14 @@ from service.kits.run_answers import (
 )
 from service.kits.run_warnings import RunWarnings
 from service.kits.sheet import sheet_files
+from service.kits.stock import not_enough_stock, stock_answer, stock_of_load
 from service.pieces.draw import draw_pieces
 from service.pieces.model import Kit, Ticket
 from service.requests.kit_number import kit_number
 from service.requests.kits import KitRequest
 from service.runs.heaps import with_heaps
-from service.runs.loads import PlannedRun, plan_run
+from service.runs.loads import PlannedRun
+from service.runs.plan import plan_run
 from service.runs.sheet_position import sheet_answer
 from service.runs.times import time_basis
 from service.schemas.units_in_text import in_units
@@ -145,6 +147,8 @@ class _Made:
     warnings: RunWarnings = field(default_factory=RunWarnings)
     runs: list[dict[str, Any]] = field(default_factory=list)
     planned: list[PlannedRun] = field(default_factory=list)
+    #: Runs whose stock is too short, by their index.
+    short: list[tuple[int, PlannedRun]] = field(default_factory=list)
     complete: bool = True
 
 
@@ -175,10 +179,14 @@ def cut(
             ),
         )
         made.complete = made.complete and planned.complete
+        if with_files and planned.shortfall is not None:
+            made.short.append((index, planned))
         if not with_files:
             for load in planned.loads[:1]:
                 check_formats(run, index, load)
         made.planned.append(planned)
+        if made.short:
+            continue
         made.warnings.extend(run.number, planned.warnings)
         made.runs.append(
             _run_answer(converted, index, planned, made, with_files=with_files, read_back=read_back)
@@ -186,6 +194,9 @@ def cut(
         if progress is not None:
             done = "written and read back" if with_files else "laid out"
             progress((index + 1) / (len(converted.runs) + 1), f"Run {index + 1} {done}")
+    if made.short:
+        # Half a kit is of no use to anyone: nothing is cut until the rest is bought.
+        raise not_enough_stock(made.short, converted.units)
     answer: dict[str, Any] = {
         "title": converted.title,
         "version": __version__,
@@ -251,16 +262,19 @@ def _run_answer(
     layers = tuple(dict.fromkeys(layer_of(stroke) for stroke in strokes))
     for load in planned.loads:
         row = load_answer(planned, load)
-        picture = picture_name(run, load.number)
-        made.files[picture] = load_picture(converted, run, load).encode()
+        on = planned.part_of(load).run
+        if planned.parts:
+            row |= stock_of_load(planned, load, converted.units)
+        picture = picture_name(on, load.number)
+        made.files[picture] = load_picture(converted, on, load).encode()
         row["picture"] = f"files/{picture}"
-        path = path_picture_name(run, load.number)
-        made.files[path] = path_picture(converted, run, load).encode()
+        path = path_picture_name(on, load.number)
+        made.files[path] = path_picture(converted, on, load).encode()
         row["path_picture"] = f"files/{path}"
         if with_files:
             check = read_back is True or (read_back == "sampled" and load is planned.loads[0])
             row["files"], files, losses = load_files(
-                run, index, load, kit=converted, layers=layers, check=check
+                on, index, load, kit=converted, layers=layers, check=check
             )
             made.files.update(files)
             made.warnings.extend(run.number, losses)
@@ -287,6 +301,7 @@ def _run_answer(
         **bounds_of(planned),
         **per_outline(planned),
         **dies_of(planned),
+        **stock_answer(planned),
         "totals": piece_totals(planned),
     }
 

@@ -10,6 +10,7 @@ from typing import Any
 
 from geometry.measure import area
 from geometry.model.outline import Region
+from service.kits.stock import drawn_length, used_count
 from service.pieces.model import Kit
 from service.requests.prices import Extra, MaterialPrice, PriceList
 from service.runs.loads import PlannedRun
@@ -114,11 +115,11 @@ def _lines(
     missing: list[str] = []
     known = {each.name: each for each in prices.materials}
     for run in planned:
-        found = _material(run, known.get(run.run.material.name))
-        if isinstance(found, QuoteLine):
-            lines.append(found)
-        else:
-            missing.append(found)
+        for found in _materials(run, known.get(run.run.material.name)):
+            if isinstance(found, QuoteLine):
+                lines.append(found)
+            else:
+                missing.append(found)
     for kind, name, seconds, per_hour in _times(planned, prices, totals):
         if per_hour is None:
             missing.append(name)
@@ -199,6 +200,31 @@ def _material(planned: PlannedRun, price: MaterialPrice | None) -> QuoteLine | s
         Decimal(str(price.length)),
         run.number,
     )
+
+
+def _materials(planned: PlannedRun, price: MaterialPrice | None) -> Iterator[QuoteLine | str]:
+    """Yield the lines of what a run is cut from: by its stock's prices, where that states any."""
+    if any(each.price is not None for each in planned.run.material.stock):
+        yield from _of_stock(planned)
+    else:
+        yield _material(planned, price)
+
+
+def _of_stock(planned: PlannedRun) -> Iterator[QuoteLine | str]:
+    """Yield the line of each entry of a stock that is used, or why it has none."""
+    run = planned.run
+    for number in planned.parts:
+        entry = run.material.stock[number]
+        name = f"{run.material.name} ({entry.name})"
+        if entry.price is None:
+            yield f"run {run.number}: {name}"
+        elif entry.price_per is None:
+            count = Decimal(used_count(planned, number))
+            yield QuoteLine("material", name, count, "sheet", entry.price, run=run.number)
+        else:
+            drawn = Decimal(str(round(drawn_length(planned, number), 3)))
+            per = Decimal(str(entry.price_per))
+            yield QuoteLine("material", name, drawn, "mm", entry.price, per, run.number)
 
 
 def _weight(kit: Kit, planned: Sequence[PlannedRun], prices: PriceList) -> dict[str, Any]:

@@ -14,7 +14,7 @@ from service.errors import Fault, InvalidRequestError, RequestError, pointer, re
 from service.kits.bundle import Bundle
 from service.kits.files import Checked, check_plugins
 from service.kits.kits import cut
-from service.kits.stored_loads import layout_of, with_pieces
+from service.kits.stored_loads import layout_of, stock_of, with_pieces
 from service.pieces.model import Allowance, Kit, Piece, Ticket
 from service.requests.kit_number import kit_number
 from service.requests.kits import StoredPiece, stored_run
@@ -66,6 +66,7 @@ def recut(
         found.documents,
         ticket,
         layout=layout_of(stored, chosen),
+        load_stock=stock_of(stored, chosen) if chosen.loads else (),
     )
     warnings = _layer_warnings(kit, found.run, as_stored=request.layers is None)
     with _pointing_into_the_body(document, request):

@@ -7,7 +7,6 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from geometry.layout.item import Used
-from geometry.model.cutter import WorkArea
 from service.requests.portions import uses_of
 from service.runs.loads import PlannedLoad, PlannedRun
 from service.runs.plies import finished
@@ -33,17 +32,6 @@ def bounds_of(planned: PlannedRun) -> dict[str, Any]:
             "min_length_mm": planned.length_bound + keep.left + keep.right,
         }
     return bounds
-
-
-def box_of(room: WorkArea) -> dict[str, float]:
-    """Return a work area's box as the answer states it."""
-    box = room.bounds
-    return {
-        "x_mm": box.left,
-        "y_mm": box.bottom,
-        "width_mm": box.width,
-        "height_mm": box.height,
-    }
 
 
 def _used_answer(used: Used) -> dict[str, Any]:

@@ -8,17 +8,26 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from geometry import units as lengths
+from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.plan import CutPlan
 from geometry.model.segments import Bounds
 from service.documents.cutting_list import cutting_list_csv
-from service.documents.model import RunSheet, SheetLoad, SheetPiece, SheetRun, SheetStop
+from service.documents.model import (
+    RunSheet,
+    SheetGround,
+    SheetLoad,
+    SheetPiece,
+    SheetRun,
+    SheetStop,
+)
 from service.documents.preparation import preparation, remedies
 from service.kits.bags import bag_items, heap_facts, sorting
 from service.kits.file_names import file_name
 from service.kits.parts import PEN, parts
 from service.kits.printed import Printed
 from service.kits.quote_page import quote_page
+from service.kits.stock import stock_words
 from service.pieces.model import Kit, Piece
 from service.requests.runs import Run
 from service.runs.loads import PlannedLoad, PlannedRun
@@ -144,7 +153,11 @@ def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any]) -> SheetRun:
         ("Cutter", f"{cutter.name or 'as stated'}: {kind.words}"),
         *_opening(run, kit.units),
         *_lying(planned, kit.units),
-        _room(row, box, kit.units, rectangle=run.area.is_rectangle),
+        (
+            ("Stock", stock_words(planned, kit.units))
+            if planned.parts
+            else _room(row, box, kit.units, rectangle=run.area.is_rectangle)
+        ),
         ("Gap", f"{_bench(run.gap, kit.units)} between pieces"),
     ]
     facts.append(("Times count", kind.time_words(cutter, cutter.tool, kit.units)))
@@ -157,10 +170,7 @@ def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any]) -> SheetRun:
         cut=run.cut,
         material=run.material.name,
         facts=tuple(facts),
-        bed=run.cutter.bed,
-        area=run.area,
         verb="Press" if kind.is_pressed else "Cut",
-        sheet=run.sheet.box if run.sheet is not None and has_place(run) else None,
         loads=tuple(
             _load(kit, planned, load, each)
             for load, each in zip(planned.loads, row["loads"], strict=True)
@@ -177,12 +187,23 @@ def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any]) -> SheetRun:
             kept_straight=[name for name in run.quantities if kit.pieces[name].turns != "free"],
             one_way=[name for name in run.quantities if kit.pieces[name].turns == "fixed"],
             reuse=run.reuse if run.cut == "template" else 1,
-            roll="roll" in row,
+            roll=run.from_roll,
             stacking=stacking(run, planned.plies),
         ),
         remedies=remedies(kind),
         sorting=sorting(run, row["totals"]),
         portions=tuple((name, each.needed, each.spares) for name, each in run.portions.items()),
+    )
+
+
+def _drawn_sheet(run: Run) -> Outline | None:
+    """Return the outline of a run's sheet where it has a place on the bed."""
+    if run.sheet is None or not has_place(run):
+        return None
+    box = run.sheet.box
+    return (
+        run.sheet.outline
+        or WorkArea.rectangle(box.left, box.bottom, box.width, box.height).boundary
     )
 
 
@@ -281,15 +302,17 @@ def _load(kit: Kit, planned: PlannedRun, load: PlannedLoad, row: dict[str, Any])
     outlines: dict[str, Outline] = {
         piece: kit.pieces[piece].region(planned.run.cut).outline for piece in load.load.placed
     }
+    on = planned.part_of(load).run
     return SheetLoad(
         number=load.number,
+        ground=SheetGround(on.cutter.bed, on.area, _drawn_sheet(on)),
         repeats=load.load.repeats,
         counts=tuple(row["counts"].items()),
         stops=tuple(
             SheetStop(stop.reason, stop.message, stop.angle_deg) for stop in load.planned.plan.stops
         ),
         time=time_text(row["estimated_s"]),
-        files=tuple(_files(planned.run, load, row)),
+        files=tuple(_files(on, load, row)),
         placed=tuple(
             (each.piece, each.move.outline(outlines[each.piece])) for each in load.load.placements
         ),

@@ -73,6 +73,16 @@ def layout_of(stored: Mapping[str, Any], request: RecutRequest) -> Layout | None
     )
 
 
+def stock_of(stored: Mapping[str, Any], request: RecutRequest) -> tuple[int, ...]:
+    """Return the entries of its stock that those loads were cut from; empty without a stock."""
+    run = stored["runs"][request.run - 1]
+    names = [entry["name"] for entry in run.get("stock", ())]
+    if not names:
+        return ()
+    rows = {row["number"]: row for row in run["loads"]}
+    return tuple(names.index(rows[number]["stock"]) for number in sorted(request.loads))
+
+
 def _placements(row: Mapping[str, Any]) -> tuple[Placement, ...]:
     return tuple(
         Placement(

@@ -85,4 +85,6 @@ class Kit:
     copies: int = 1
     #: Of its only run, where loads of a stored kit are cut again as they lay.
     layout: Layout | None = None
+    #: The numbers of the entries of its stock that those loads are cut from.
+    load_stock: tuple[int, ...] = ()
     prices: PriceList | None = None

@@ -99,7 +99,7 @@ def _misplaced(data: Mapping[str, Any]) -> Iterator[ValidationError]:
 def _keep_outs(data: Mapping[str, Any], width: float, height: float) -> tuple[Outline, ...]:
     outlines = []
     for index, points in enumerate(data.get("keep_out", ())):
-        outline = _polygon(points, "keep_out", index)
+        outline = polygon(points, "keep_out", index)
         box = outline.bounds
         if box.left >= width or box.bottom >= height or box.right <= 0.0 or box.top <= 0.0:
             # Most likely numbers of another unit: passed over, the tool would meet the obstacle.
@@ -119,7 +119,7 @@ def _boundary(data: Mapping[str, Any]) -> Outline | None:
     if shape == "ellipse":
         return _ellipse(width, height)
     if shape == "polygon":
-        outline = _polygon(data["points"], "points")
+        outline = polygon(data["points"], "points")
         box = outline.bounds
         if box.left < 0.0 or box.bottom < 0.0 or box.right > width or box.top > height:
             detail = "The opening must lie within the bed's width and height."
@@ -154,7 +154,12 @@ def _rounded(width: float, height: float, radius: float) -> Outline:
     )
 
 
-def _polygon(points: Sequence[Sequence[float]], *where: str | int) -> Outline:
+def polygon(points: Sequence[Sequence[float]], *where: str | int) -> Outline:
+    """Return the outline of points in the request's units.
+
+    Raises:
+        marshmallow.ValidationError: at ``where``, when they make no simple polygon.
+    """
     known = current()
     if known.units_are_wrong:
         raise unread()

@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from marshmallow import EXCLUDE, fields, post_load, validate, validates_schema
+from marshmallow import (
+    EXCLUDE,
+    ValidationError,
+    fields,
+    post_load,
+    validate,
+    validates_schema,
+)
 
 from service.requests.copies import Spares, SparesSchema, copies_field
 from service.requests.pieces import (
@@ -20,6 +27,7 @@ from service.requests.pieces import (
 from service.requests.portions import for_copies, too_many_copies
 from service.requests.prices import PriceList, prices_field
 from service.requests.runs import MAX_RUNS, Run, RunSchema
+from service.requests.stock import wrong_stock
 from service.schemas.context import CutterSource, current
 from service.schemas.errors import raise_together
 from service.schemas.fields import Bool, Int, Strict, Text, piece_id
@@ -140,6 +148,12 @@ class KitRequestSchema(OutlinesRequestSchema):
         if runs and copies and isinstance(spares, Spares):
             raise_together(too_many_copies(runs, copies, spares))
 
+    @validates_schema(skip_on_field_errors=False)
+    def _prices_are_in_one_currency(self, data: dict[str, Any], **_: Any) -> None:  # noqa: ANN401
+        prices, runs = data.get("prices"), data.get("runs")
+        if isinstance(prices, PriceList) and runs:
+            raise_together(_other_currencies(runs, prices.currency))
+
     @post_load(pass_original=True)
     def _made(self, data: dict[str, Any], document: Any, **_: Any) -> Any:  # noqa: ANN401
         runs = _numbered(data["runs"], data["copies"], data.get("spares", Spares()))
@@ -156,6 +170,15 @@ class KitRequestSchema(OutlinesRequestSchema):
             copies=data["copies"],
             prices=data.get("prices"),
         )
+
+
+def _other_currencies(runs: Sequence[object], currency: str) -> Iterator[ValidationError]:
+    """Yield an error for each price of a stock that is not in the price list's currency."""
+    for index, run in enumerate(runs):
+        if isinstance(run, Run):
+            for error in wrong_stock(run.material.stock, currency):
+                messages = {index: {"material": {"stock": error.messages}}}
+                yield ValidationError({"runs": messages})
 
 
 def _numbered(runs: list[Run], copies: int = 1, spares: Spares | None = None) -> tuple[Run, ...]:

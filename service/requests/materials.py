@@ -3,12 +3,22 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from marshmallow import fields, post_load, validate
+from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
+from service.requests.stock import (
+    MAX_STOCK,
+    STOCK_ORDERS,
+    StockEntry,
+    StockEntrySchema,
+    wrong_stock,
+)
+from service.schemas.errors import raise_together, unusable
 from service.schemas.fields import Bool, Length, Strict, Text
+from service.schemas.validation import List
 
 MATERIALS = ("paper", "card", "coated_paper", "fabric", "stiffened_fabric", "vinyl", "other")
 
@@ -17,7 +27,8 @@ MATERIALS = ("paper", "card", "coated_paper", "fabric", "stiffened_fabric", "vin
 class Material:
     """What is cut; ``width`` and ``height`` of one sheet where stated, mm.
 
-    ``laser_safe``: the caller has read in its safety data sheet that a laser may cut it.
+    ``laser_safe``: the caller has read in its safety data sheet that a laser may cut it. ``stock``
+    lists what it may be cut from, and ``stock_order`` says how of that is chosen.
     """
 
     name: str = "other"
@@ -27,6 +38,8 @@ class Material:
     laser_safe: bool = False
     position: tuple[float, float] | None = None
     edge_clearance: float | None = None
+    stock: tuple[StockEntry, ...] = ()
+    stock_order: str = STOCK_ORDERS[0]
 
 
 class SheetPositionSchema(Strict):
@@ -80,7 +93,43 @@ class MaterialSchema(Strict):
         },
     )
 
+    stock = List(
+        fields.Nested(StockEntrySchema),
+        validate=validate.Length(1, MAX_STOCK),
+        metadata={
+            "description": "instead of one sheet's size: all sheets, rolls and leftovers that it "
+            "may be cut from"
+        },
+    )
+    stock_order = fields.String(
+        validate=validate.OneOf(STOCK_ORDERS),
+        metadata={
+            "description": "lowest_cost (the default): what costs least together, of that the "
+            "least material. oldest_first: one after the other, by `since`, those without a date "
+            "last and as listed"
+        },
+    )
+
+    @validates_schema(skip_on_field_errors=False)
+    def _stock_alone(self, data: dict[str, Any], **_: Any) -> None:  # noqa: ANN401
+        raise_together(_beside_stock(data))
+
     @post_load
     def _made(self, data: dict[str, Any], **_: Any) -> Material:  # noqa: ANN401
         name = data.pop("name", "") or data["kind"].replace("_", " ")
-        return Material(name=name, **data)
+        stock = tuple(data.pop("stock", ()))
+        return Material(name=name, stock=stock, **data)
+
+
+def _beside_stock(data: Mapping[str, Any]) -> Iterator[ValidationError]:
+    """Yield what speaks against a stock and what stands beside it."""
+    stock = data.get("stock")
+    if stock is None:
+        if "stock_order" in data:
+            yield unusable("State the `stock` too, or leave this out.", "stock_order")
+        return
+    for name in ("width", "height", "position"):
+        if name in data:
+            yield unusable("The sheets of a stock say this; leave it out.", name)
+    for error in wrong_stock(stock):
+        yield ValidationError({"stock": error.messages})

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
@@ -18,7 +18,7 @@ from service.requests.copies import Portion
 from service.requests.cutters import cutter_choice
 from service.requests.materials import Material, MaterialSchema
 from service.requests.pieces import MAX_PIECES, MAX_QUANTITY
-from service.requests.sheets import Sheet, Spread, spread
+from service.requests.sheets import Sheet, Spread, spread, spread_stock
 from service.schemas.context import current
 from service.schemas.errors import of_geometry, raise_together, unusable
 from service.schemas.fields import Bool, Int, Length, Num, Strict, piece_id
@@ -68,6 +68,8 @@ class Run:
     copies: int = 1
     portions: Mapping[str, Portion] = field(default_factory=dict)
     heaps: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    #: How each kind of sheet of the material's stock lies on the bed.
+    stock: tuple[Spread, ...] = ()
 
 
 class PieceChoiceSchema(Strict):
@@ -203,6 +205,7 @@ class RunSchema(Strict):
     @post_load
     def _made(self, data: dict[str, Any], **_: Any) -> Run:  # noqa: ANN401 - marshmallow's own
         lying: Spread = data.pop("lying")
+        stock: tuple[Spread, ...] = data.pop("stock_lying", ())
         cutter: Cutter = data["cutter"]
         usual = _usual_gap(cutter, common_line=data["common_line"])
         return Run(
@@ -212,6 +215,7 @@ class RunSchema(Strict):
             reach=lying.reach,
             sheet=lying.sheet,
             notes=lying.notes,
+            stock=stock,
             from_roll=cutter.bed.roll,
             quantities=_quantities(data.pop("pieces", None)),
             material=data.pop("material", None) or Material(),
@@ -236,7 +240,15 @@ def _spread(data: dict[str, Any], stated: Any) -> Iterator[ValidationError]:  # 
     error = None if material.laser_safe else kind_of(cutter.tool).material_error(material.kind)
     if error is not None:
         yield error
+    if material.stock and kind_of(cutter.tool).is_pressed:
+        detail = "A die is pressed, not cut from a sheet; leave this out."
+        yield unusable(detail, "material", "stock")
+        return
     try:
+        if material.stock:
+            data["stock_lying"] = spread_stock(cutter, material)
+            # Of the run as a whole no sheet is known.
+            material = replace(material, edge_clearance=None)
         data["lying"] = spread(cutter, material)
     except ValidationError as error:
         yield ValidationError({"material": error.messages})

@@ -3,14 +3,21 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from marshmallow import ValidationError
+
+from geometry.erosion import disc, eroded
+from geometry.measure import area as measured_area
 from geometry.model.cutter import Cutter, WorkArea
+from geometry.model.outline import Outline
 from geometry.model.segments import Bounds
-from geometry.toolpath.reserve import within
+from geometry.model.transform import moved
+from geometry.toolpath.reserve import common, within
 from service.requests.beds import reach_of
 from service.requests.materials import Material
-from service.schemas.errors import unusable
+from service.requests.stock import StockEntry
+from service.schemas.errors import raise_together, unusable
 from service.tools import kind_of
 
 #: A sheet larger than its place by less than this, mm, is as large.
@@ -23,6 +30,7 @@ class Sheet:
 
     A side that is not stated is infinite and begins nowhere: no edge of it is known. Outlines
     keep ``clearance`` from the edges; ``stated`` says that the request asked for just that.
+    ``outline`` is that of a leftover as it lies on the bed, in the box of those sides.
     """
 
     x: float
@@ -31,6 +39,7 @@ class Sheet:
     height: float
     clearance: float
     stated: bool = False
+    outline: Outline | None = None
 
     @property
     def box(self) -> Bounds:
@@ -43,6 +52,23 @@ class Sheet:
         """Return the box that keeps so far from every edge."""
         box = self.box
         return Bounds(box.left + by, box.bottom + by, box.right - by, box.top - by)
+
+    def part_of(self, area: WorkArea, by: float, limits: Bounds | None = None) -> WorkArea | None:
+        """Return the part of an area that keeps so far from the sheet's edges, or ``None``.
+
+        Args:
+            area: on the bed.
+            by: the distance, mm.
+            limits: a smaller box, where something else limits it too.
+        """
+        found = within(area, limits or self.inside(by))
+        if found is None or self.outline is None:
+            return found
+        kept = [common(found.boundary, each) for each in eroded(self.outline, disc(by))]
+        parts = [each for each in kept if each is not None]
+        if not parts:
+            return None
+        return replace(found, boundary=max(parts, key=measured_area))
 
 
 @dataclass(frozen=True)
@@ -59,12 +85,13 @@ class Spread:
     notes: tuple[str, ...] = ()
 
 
-def spread(cutter: Cutter, material: Material) -> Spread:
+def spread(cutter: Cutter, material: Material, outline: Outline | None = None) -> Spread:
     """Return how a run's material lies on its cutter's bed.
 
     Args:
         cutter: whose bed it is.
         material: what is cut.
+        outline: of a leftover that is no rectangle, its box's lower left corner at 0, 0.
 
     Raises:
         marshmallow.ValidationError: when the sheet cannot lie so, at a member of the material.
@@ -73,12 +100,55 @@ def spread(cutter: Cutter, material: Material) -> Spread:
     sheet = _sheet(cutter, material)
     if sheet is None:
         return Spread(reach, reach, None, notes)
-    usable = within(reach, _limits(cutter, sheet))
+    if outline is not None:
+        sheet = replace(sheet, outline=moved(outline, sheet.x, sheet.y))
+    usable = sheet.part_of(reach, sheet.clearance, _limits(cutter, sheet))
     if usable is None:
         name = "edge_clearance" if material.position is None else "position"
         where = () if getattr(material, name) is None else (name,)
         raise unusable(_nothing_left(sheet, reach), *where)
     return Spread(reach, usable, sheet, notes)
+
+
+def spread_stock(cutter: Cutter, material: Material) -> tuple[Spread, ...]:
+    """Return how each kind of sheet of a run's stock lies on its cutter's bed.
+
+    Raises:
+        marshmallow.ValidationError: with every kind that cannot lie there, at a member of the
+            material.
+    """
+    found, errors = [], []
+    for index, entry in enumerate(material.stock):
+        try:
+            found.append(_spread_entry(cutter, material, entry))
+        except ValidationError as error:
+            errors.append(ValidationError({"stock": {index: error.messages}}))
+    raise_together(errors)
+    return tuple(found)
+
+
+def _spread_entry(cutter: Cutter, material: Material, entry: StockEntry) -> Spread:
+    if entry.roll is not None and not cutter.bed.roll:
+        raise unusable(
+            "This bed is no roll. State the bed as a roll, or the lengths that are cut from it as "
+            "sheets with width and height.",
+            "roll",
+        )
+    if entry.outline is not None and cutter.bed.roll:
+        raise unusable("A leftover of this outline cannot lie on a bed that is a roll.", "outline")
+    sides = replace(
+        material, stock=(), width=entry.width, height=entry.height or entry.roll, position=None
+    )
+    try:
+        lying = spread(cutter, sides, entry.outline)
+    except ValidationError as error:
+        # Whatever is wrong with one sheet is wrong with this kind of it.
+        texts = error.messages
+        while isinstance(texts, dict):
+            texts = next(iter(texts.values()))
+        raise ValidationError(texts) from None
+    assert lying.sheet is not None  # noqa: S101 - its sides are stated
+    return lying
 
 
 def reach_on(cutter: Cutter) -> tuple[WorkArea, tuple[str, ...]]:

@@ -14,7 +14,8 @@ from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Region
 from geometry.proof.overlap import check_load
-from geometry.toolpath.reserve import inwards, room_for_pieces, within
+from geometry.proof.sheets import check_on_sheet
+from geometry.toolpath.reserve import inwards, room_for_pieces
 from service.requests.runs import Run
 from service.tools import kind_of
 from service.tools.layouts import LayoutRequest, LayoutSearch
@@ -70,11 +71,16 @@ def laid_out(items: Sequence[Item], run: Run, search: LayoutSearch) -> Laid:
         GeometryError: when no turn keeps to the stated maximum mismatch.
     """
     room = room_of(run, items)
-    layout = _lay(items, run, room, search)
+    layout = lay(items, run, room, search)
+    return Laid(layout, room, reach_warnings(run, items))
+
+
+def reach_warnings(run: Run, items: Sequence[Item]) -> tuple[str, ...]:
+    """Say what is kept free for the tool's sake, where its margins are not meant for that."""
     keep, kind = run.cutter.margins, kind_of(run.cutter.tool)
     least = min(keep.left, keep.right, keep.top, keep.bottom)
     quiet = kind.margins_hold_reach and kind.reach(run.cutter.tool).cut <= least
-    return Laid(layout, room, () if quiet else tuple(room_warnings(run, items)))
+    return () if quiet else tuple(room_warnings(run, items))
 
 
 def as_stored(
@@ -101,7 +107,7 @@ def require_fit(item: Item, run: Run, room: WorkArea) -> None:
         DoesNotFit: when it does not.
     """
     quick = replace(run, effort="quick")
-    _lay([replace(item, quantity=1)], quick, room, LayoutSearch(nester=None))
+    lay([replace(item, quantity=1)], quick, room, LayoutSearch(nester=None))
 
 
 def room_of(run: Run, items: Sequence[Item]) -> WorkArea:
@@ -123,7 +129,7 @@ def room_of(run: Run, items: Sequence[Item]) -> WorkArea:
         beside = room.bounds.left - reach.bounds.left
         end = run.sheet.width - run.cutter.margins.right - beside
         limits = limits._replace(right=min(limits.right, end))
-    found = within(room, limits)
+    found = run.sheet.part_of(room, max(run.sheet.clearance, needed), limits)
     if found is None:
         raise GeometryError(
             f"The tool needs {needed:g} mm round every piece, and the sheet leaves no area then; "
@@ -139,15 +145,22 @@ def tool_area(run: Run) -> WorkArea:
     area_ = inwards(run.reach or run.area, run.cutter.bed, of_tool)
     if run.sheet is None:
         return area_
-    return within(area_, run.sheet.inside(of_tool.cut - of_tool.axis)) or area_
+    return run.sheet.part_of(area_, of_tool.cut - of_tool.axis) or area_
 
 
-def _lay(
+def lay(
     items: Sequence[Item],
     run: Run,
     room: WorkArea,
     search: LayoutSearch,
+    *,
+    fullest: bool = False,
 ) -> Layout:
+    """Return the loads of a run in a room; with ``fullest`` one load, as full as it goes.
+
+    Raises:
+        DoesNotFit: when a piece is too large.
+    """
     wanted = LayoutRequest(
         items,
         room,
@@ -159,6 +172,7 @@ def _lay(
         search=search,
         per_set=_per_set(items, run),
         max_mismatch_deg=run.max_mismatch_deg,
+        fullest=fullest,
     )
     layout = kind_of(run.cutter.tool).lay_out(run.cutter.tool, wanted)
     if room == run.area or room.open_right:
@@ -194,7 +208,7 @@ def with_line_up(laid: Laid, items: Sequence[Item], run: Run, search: LayoutSear
         if found and search.should_stop is not None and search.should_stop():
             break
         try:
-            layout = _lay(items, run, room, replace(search, progress=None))
+            layout = lay(items, run, room, replace(search, progress=None))
         except DoesNotFit:
             continue
         found.append((_loads(layout), number, layout, room))
@@ -235,6 +249,9 @@ def faults_of(regions: Mapping[str, Region], laid: Laid, run: Run) -> str:
     """Return what is wrong with the first load on which anything is; empty for none."""
     outlines = {piece: region.outline for piece, region in regions.items()}
     for number, load in enumerate(laid.layout.loads, start=1):
-        if faults := check_load(outlines, load, laid.room, run.gap):
+        faults = check_load(outlines, load, laid.room, run.gap)
+        if run.sheet is not None and run.sheet.outline is not None:
+            faults += check_on_sheet(outlines, load, run.sheet.outline, run.sheet.clearance)
+        if faults:
             return f"load {number}: {'; '.join(faults)}"
     return ""

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from decimal import Decimal
 from itertools import pairwise
 
-from geometry.errors import GeometryError
-from geometry.layout.fit import DoesNotFit
-from geometry.layout.item import Offcut, Used
-from geometry.measure import area
+from geometry.layout.item import Item, Offcut, Used
+from geometry.layout.task import load_count
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Region
 from geometry.model.placement import Load
@@ -19,33 +18,25 @@ from geometry.toolpath.plan import Planned, make_plan
 from geometry.toolpath.route import BEST, NORMAL, QUICK, Search
 from service.pieces.model import Kit
 from service.requests.runs import Run
-from service.runs.errors import cannot_plan, do_not_fit, too_many
 from service.runs.laying import (
     Laid,
-    as_stored,
     check,
-    laid_out,
     tool_area,
     with_line_up,
-    with_min_gap,
 )
-from service.runs.misfits import misfits_of
-from service.runs.plies import Plies, items_of, plies_of, plies_warnings
+from service.runs.plies import Plies, plies_of
 from service.runs.rolls import cut_off, used_of
 from service.runs.sheet_position import loading_of, sheet_warnings
-from service.runs.times import speed_warnings
 from service.tools import kind_of
 from service.tools.layouts import LayoutSearch
-
-#: Maximum outlines on one load: keeps a plan and its files within a second or two.
-MAX_PLACED = 20_000
 
 
 @dataclass(frozen=True)
 class PlannedLoad:
     """One distinct filling of the work area with its cut plan.
 
-    ``length`` is what it takes of a roll, margins included, mm.
+    ``length`` is what it takes of a roll, margins included, mm. ``on`` is the part of the run
+    that is cut from the same kind of sheet, where the run has a stock.
     """
 
     number: int
@@ -55,6 +46,28 @@ class PlannedLoad:
     offcuts: tuple[Offcut, ...]
     length: float | None = None
     used: Used | None = None
+    on: PlannedRun | None = None
+
+
+@dataclass(frozen=True)
+class Purchase:
+    """What would make up for a shortfall alone: sheets of one entry of the stock, or a length, mm.
+
+    ``cost`` is what that costs; ``None`` where the entry states no price.
+    """
+
+    entry: int
+    count: int
+    length: float | None
+    cost: Decimal | None
+
+
+@dataclass(frozen=True)
+class Shortfall:
+    """Finished pieces that a stock has no room for, and what to buy for them, any one of it."""
+
+    missing: Mapping[str, int]
+    purchases: tuple[Purchase, ...]
 
 
 @dataclass(frozen=True)
@@ -65,7 +78,8 @@ class PlannedRun:
     outlines that one load could hold of a single kind; of a roll ``length_bound`` is the
     shortest length that could do, mm. ``room`` is where outlines may lie: the work area less what
     the tool needs beyond them. Of a roll the run has what was drawn off. ``plies`` says what each
-    outline gives.
+    outline gives. ``parts`` are what is cut from each kind of sheet of its stock, by the number of
+    the entry, and ``shortfall`` what the stock has no room for.
     """
 
     run: Run
@@ -77,61 +91,60 @@ class PlannedRun:
     plies: Mapping[str, Plies]
     most_on_one: int | None = None
     length_bound: float | None = None
+    parts: Mapping[int, PlannedRun] = field(default_factory=dict)
+    shortfall: Shortfall | None = None
+
+    def part_of(self, load: PlannedLoad) -> PlannedRun:
+        """Return the part of the run that a load belongs to: the run itself without a stock."""
+        return load.on or self
 
 
-def plan_run(
+def plan_laid(
     kit: Kit,
-    index: int,
+    run: Run,
+    items: Sequence[Item],
+    laid: Laid,
     *,
     entry_angle_deg: float | None,
-    search: LayoutSearch,
+    search: LayoutSearch | None,
+    max_loads: float = math.inf,
 ) -> tuple[PlannedRun, float | None]:
-    """Lay out and plan one run; returns it and the blade angle it leaves the machine at.
+    """Plan every load of a run that is laid out; return it and the blade angle it ends with.
+
+    Args:
+        kit: the kit.
+        run: what is cut on what.
+        items: what was laid out.
+        laid: how.
+        entry_angle_deg: the blade angle that the machine was left at.
+        search: for laying out again where a load leaves no room to line a blade up; ``None``
+            where that must not be.
+        max_loads: loads that a new layout may take at most.
 
     Raises:
-        RequestError: when a piece is larger than the work area,
-            ``too-many-pieces`` when a load would hold more outlines than are supported.
-        InternalError: when the second check finds an overlap; nothing is written then.
+        DoesNotFit: when a piece is too large.
+        GeometryError: when the tool cannot do what is asked of it.
     """
-    run, spacing = with_min_gap(kit.runs[index])
     regions = {piece: kit.pieces[piece].region(run.cut) for piece in run.quantities}
-    room = area(run.area.boundary) / min(area(region.outline) for region in regions.values())
     plies = plies_of(kit, run)
-    wanted = sum(each.outlines for each in plies.values())
-    if min(math.inf if run.area.open_right else room, wanted) > MAX_PLACED:
-        raise too_many(index, MAX_PLACED)
-    items = items_of(kit, run, plies)
-    try:
-        laid = (
-            laid_out(items, run, search)
-            if kit.layout is None
-            else as_stored(kit.layout, items, run, regions)
-        )
-        sheet, lengths = cut_off(run, laid, regions)
-        loading = loading_of(sheet, kit.units)
-        loads, exit_angle_deg = _plan_loads(regions, laid, lengths, sheet, entry_angle_deg, loading)
-        if kit.layout is None and not all(each.planned.lined_up for each in loads):
-            laid = with_line_up(laid, items, run, search)
+    sheet, lengths = cut_off(run, laid, regions)
+    loading = loading_of(sheet, kit.units)
+    loads, exit_angle_deg = _plan_loads(regions, laid, lengths, sheet, entry_angle_deg, loading)
+    if search is not None and not all(each.planned.lined_up for each in loads):
+        again = with_line_up(laid, items, run, search)
+        if load_count(again.layout.loads) <= max_loads:
+            laid = again
             sheet, lengths = cut_off(run, laid, regions)
             loads, exit_angle_deg = _plan_loads(
                 regions, laid, lengths, sheet, entry_angle_deg, loading
             )
-    except DoesNotFit as error:
-        raise do_not_fit(kit, misfits_of(kit, index, error, search.should_stop)) from None
-    except GeometryError as error:
-        # What the run asks of its tool cannot be done, such as common lines with a drag blade.
-        raise cannot_plan(index, error) from None
     warnings = [
-        *spacing,
-        *plies_warnings(kit, run, plies),
-        *speed_warnings(run.cutter, run.formats),
-        *run.notes,
         *sheet_warnings(sheet, kit.units),
         *laid.warnings,
         *laid.layout.warnings,
         *_in_turn(loads),
+        *_of_loads(loads),
     ]
-    warnings.extend(_of_loads(loads))
     planned = PlannedRun(
         sheet,
         loads,

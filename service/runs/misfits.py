@@ -11,6 +11,7 @@ from geometry.model.cutter import WorkArea
 from service.pieces.model import Kit
 from service.runs.laying import require_fit, room_of, room_warnings, with_min_gap
 from service.runs.plies import items_of, plies_of
+from service.runs.stock import largest_part
 
 #: Misfits that are looked for: each makes two errors, and no more are reported than a few dozen.
 _MAX_FOUND = 20
@@ -65,6 +66,7 @@ def _look(
 ) -> None:
     run, _ = with_min_gap(kit.runs[index])
     items = items_of(kit, run, plies_of(kit, run))
+    run = largest_part(run, items)
     room = room_of(run, items)
     kept = " ".join(room_warnings(run, items))
     if known is not None:

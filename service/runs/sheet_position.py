@@ -36,6 +36,12 @@ def has_place(run: Run) -> bool:
     )
 
 
+def corner_words(run: Run) -> str:
+    """Return what is put in its place of a run's sheet; of a leftover the box around it."""
+    is_rectangle = run.sheet is None or run.sheet.outline is None
+    return "its lower left corner" if is_rectangle else "the lower left corner of the box around it"
+
+
 def position_words(run: Run, units: str) -> str:
     """Return where the sheet's lower left corner lies, to follow "its lower left corner"."""
     assert run.sheet is not None  # noqa: S101 - asked only of runs whose sheet has a place
@@ -62,7 +68,7 @@ def loading_of(run: Run, units: str) -> str:
     name = run.material.name if run.material.name not in {"", "other"} else "the material"
     stacked = "".join(f", {words}" for words in _stacked(run))
     if has_place(run):
-        return f"Load {name}{stacked}, its lower left corner {position_words(run, units)}."
+        return f"Load {name}{stacked}, {corner_words(run)} {position_words(run, units)}."
     verb = "Load" if run.from_roll else kind_of(run.cutter.tool).loading_verb
     return f"{verb} {name}{stacked}."
 
@@ -88,7 +94,7 @@ def sheet_answer(run: Run, units: str) -> dict[str, Any]:
             y_mm=sheet.y,
             width_mm=sheet.width,
             height_mm=sheet.height,
-            position=f"lower left corner {position_words(run, units)}",
+            position=f"{corner_words(run).removeprefix('its ')} {position_words(run, units)}",
         )
     return {"sheet": payload}
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from geometry.layout import Item, Layout
 from geometry.layout import lay_out as lay_out_loads
 from geometry.layout.effort import Effort, Nester
+from geometry.layout.fullest import fullest
 from geometry.layout.order import laid_out_text
 from geometry.model.cutter import WorkArea
 from service.tools import known_layouts
@@ -38,6 +39,7 @@ class LayoutRequest:
 
     ``per_set`` are the outlines of one set where each press of a die is to give whole sets;
     ``max_mismatch_deg`` is the run's limit for a hand-set blade, ``None`` if it states none.
+    ``fullest`` asks for one load with as many as it holds of the only item, at most its quantity.
     """
 
     items: Sequence[Item]
@@ -50,6 +52,7 @@ class LayoutRequest:
     search: LayoutSearch
     per_set: Mapping[str, int] | None = None
     max_mismatch_deg: float | None = None
+    fullest: bool = False
 
 
 def lay_out(wanted: LayoutRequest) -> Layout:
@@ -58,6 +61,8 @@ def lay_out(wanted: LayoutRequest) -> Layout:
     Raises:
         DoesNotFit: when a piece is too large.
     """
+    if wanted.fullest:
+        return _fullest(wanted)
     search = wanted.search
     question = (
         tuple(wanted.items),
@@ -88,3 +93,16 @@ def lay_out(wanted: LayoutRequest) -> Layout:
     )
     known_layouts.keep(question, layout)
     return layout
+
+
+def _fullest(wanted: LayoutRequest) -> Layout:
+    (item,) = wanted.items
+    return fullest(
+        item,
+        wanted.room,
+        gap=wanted.gap,
+        effort=wanted.effort.edge_to_edge if wanted.common_line else wanted.effort,
+        seed=wanted.seed,
+        should_stop=wanted.search.should_stop,
+        nester=wanted.search.nester,
+    )

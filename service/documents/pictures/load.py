@@ -5,8 +5,10 @@ from __future__ import annotations
 from xml.sax.saxutils import escape, quoteattr
 
 from geometry import units as lengths
+from geometry.model.cutter import Bed
 from geometry.model.outline import Region
 from geometry.model.transform import readable_when_mirrored
+from service.documents.on_the_bed import within_bed
 from service.documents.pictures.frame import framed
 from service.documents.pictures.inside import grain_arrow
 from service.documents.pictures.path import number, path_data
@@ -15,7 +17,7 @@ from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.requests.sheets import Sheet
 from service.runs.loads import PlannedLoad
-from service.runs.sheet_position import has_place, position_words
+from service.runs.sheet_position import corner_words, has_place, position_words
 
 _PAPER, _CLOTH = "#f6ecd2", "#d5e3df"
 #: A length this near to whole sixteenths of an inch is one, mm.
@@ -77,7 +79,7 @@ def grounds(run: Run) -> str:
         'stroke="#57534a" stroke-width="0.5"/>'
     ]
     if run.sheet is not None:
-        parts.append(_sheet(run.sheet, bed.width, bed.height))
+        parts.append(_sheet(run.sheet, bed))
     if run.reach is not None and run.reach.boundary != run.area.boundary:
         parts.append(
             f'<path d="{path_data(run.reach.boundary)}" fill="none" stroke="#8d8778" '
@@ -99,14 +101,17 @@ def grounds(run: Run) -> str:
     return "\n".join(parts)
 
 
-def _sheet(sheet: Sheet, width: float, height: float) -> str:
+def _sheet(sheet: Sheet, bed: Bed) -> str:
     """Draw the part of a sheet on the bed; mark its lower left corner if that is on the bed."""
     left, bottom, right, top = sheet.box
     x, y = max(0.0, left), max(0.0, bottom)
-    wide, tall = min(width, right) - x, min(height, top) - y
+    wide, tall = min(bed.width, right) - x, min(bed.height, top) - y
+    look = 'fill="#fbfaf6" stroke="#8d8778" stroke-width="0.4"/>'
+    if sheet.outline is not None:
+        return f'<path d="{path_data(within_bed(sheet.outline, bed))}" {look}'
     drawn = (
         f'<rect x="{number(x)}" y="{number(y)}" width="{number(wide)}" height="{number(tall)}" '
-        'fill="#fbfaf6" stroke="#8d8778" stroke-width="0.4"/>'
+        f"{look}"
     )
     if (x, y) != (left, bottom):
         return drawn
@@ -207,7 +212,7 @@ def _caption(kit: Kit, run: Run, width: float, top: float, letter: float) -> str
     within = "" if run.area.is_rectangle else "within "
     material = "Material not stated" if run.material.name == "other" else run.material.name
     area = " x ".join(_length(side, kit.units) for side in (box.width, box.height))
-    lies = f", its lower left corner {position_words(run, kit.units)}" if has_place(run) else ""
+    lies = f", {corner_words(run)} {position_words(run, kit.units)}" if has_place(run) else ""
     lines = (
         f"Work area {within}{area}, gap {_length(run.gap, kit.units)}",
         f"{material} on {run.cutter.name or 'the stated cutter'}{lies}",

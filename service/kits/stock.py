@@ -1,0 +1,169 @@
+"""What the answer and the run sheet state of a stock: what is used, left and missing."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+from typing import Any
+
+from geometry import units as lengths
+from service.errors import Fault, NotEnoughStockError, RequestError, pointer
+from service.kits.boxes import box_of
+from service.requests.runs import Run
+from service.requests.stock import StockEntry
+from service.runs.loads import PlannedLoad, PlannedRun, Purchase, Shortfall
+from service.runs.sheet_position import sheet_answer
+
+
+def stock_answer(planned: PlannedRun) -> dict[str, Any]:
+    """Return what of each entry of a run's stock is used and left, and what is missing."""
+    run = planned.run
+    if not run.stock:
+        return {}
+    rows = [_entry(planned, number) for number in range(len(run.stock))]
+    cost = [Decimal(row["cost"]) for row in rows if "cost" in row]
+    answer: dict[str, Any] = {
+        "stock_order": run.material.stock_order,
+        "stock": rows,
+        **({"stock_cost": _money(sum(cost, Decimal(0)), run)} if cost else {}),
+    }
+    if planned.shortfall is not None:
+        answer["shortfall"] = shortfall_answer(run, planned.shortfall)
+    return answer
+
+
+def stock_of_load(planned: PlannedRun, load: PlannedLoad, units: str) -> dict[str, Any]:
+    """Return from what a load is cut, and where that lies on the bed."""
+    part = planned.part_of(load)
+    (number,) = [at for at, each in planned.parts.items() if each is part]
+    return {
+        "stock": planned.run.material.stock[number].name,
+        "work_area": box_of(part.run.area),
+        "usable_area": box_of(part.room),
+        **sheet_answer(part.run, units),
+    }
+
+
+def used_count(planned: PlannedRun, number: int) -> int:
+    """Return how many sheets of an entry are used, one for every ply of each load."""
+    if number not in planned.parts:
+        return 0
+    run, part = planned.run, planned.parts[number]
+    loads = sum(load.load.repeats for load in part.loads)
+    entry = run.material.stock[number]
+    if entry.roll is None:
+        return loads * run.layers
+    a_roll = max(1, int(entry.roll // run.cutter.bed.width))
+    return -(-loads // a_roll) * run.layers
+
+
+def drawn_length(planned: PlannedRun, number: int) -> float:
+    """Return the length that is drawn off the rolls of an entry, margins included, mm."""
+    if number not in planned.parts:
+        return 0.0
+    loads = planned.parts[number].loads
+    drawn = sum((load.length or 0.0) * load.load.repeats for load in loads)
+    return drawn * planned.run.layers
+
+
+def entry_cost(planned: PlannedRun, number: int) -> Decimal | None:
+    """Return what is used of an entry costs; ``None`` where it states no price."""
+    entry = planned.run.material.stock[number]
+    if entry.price is None:
+        return None
+    if entry.roll is None or entry.price_per is None:
+        return entry.price * used_count(planned, number)
+    drawn = Decimal(str(round(drawn_length(planned, number), 3)))
+    return entry.price * drawn / Decimal(str(entry.price_per))
+
+
+def _entry(planned: PlannedRun, number: int) -> dict[str, Any]:
+    entry = planned.run.material.stock[number]
+    used = used_count(planned, number)
+    part = planned.parts.get(number)
+    row: dict[str, Any] = {
+        "name": entry.name,
+        "count": entry.count,
+        "used": used,
+        "unused": entry.count - used,
+        "loads": [load.number for load in planned.loads if load.on is part and part],
+    }
+    if entry.roll is not None:
+        drawn = drawn_length(planned, number)
+        row["used_length_mm"] = drawn
+        row["left_length_mm"] = entry.roll * entry.count - drawn
+    cost = entry_cost(planned, number)
+    if cost is not None:
+        row["cost"] = _money(cost, planned.run)
+    return row
+
+
+def _money(amount: Decimal, run: Run) -> str:
+    """Return an amount with as many decimals as the stock's prices have, two at least."""
+    stated = (each.price for each in run.material.stock if each.price is not None)
+    places = max(2, *(-int(each.as_tuple().exponent) for each in stated), 0)
+    return f"{amount:.{places}f}"
+
+
+def shortfall_answer(run: Run, shortfall: Shortfall) -> dict[str, Any]:
+    """Return the missing pieces, and what to buy for them: any one of the purchases will do."""
+    return {
+        "run": run.number,
+        "missing": dict(shortfall.missing),
+        "buy": [_purchase(run, each) for each in shortfall.purchases],
+    }
+
+
+def _purchase(run: Run, purchase: Purchase) -> dict[str, Any]:
+    row: dict[str, Any] = {"name": run.material.stock[purchase.entry].name}
+    if purchase.length is None:
+        row["count"] = purchase.count
+    else:
+        row["length_mm"] = purchase.length
+    if purchase.cost is not None:
+        row["cost"] = _money(purchase.cost, run)
+    return row
+
+
+def not_enough_stock(short: Sequence[tuple[int, PlannedRun]], units: str) -> RequestError:
+    """Return the problem of runs whose stock does not hold all their pieces."""
+    faults, rows = [], []
+    for index, planned in short:
+        assert planned.shortfall is not None  # noqa: S101 - only such runs are listed
+        text = shortfall_words(planned.run, planned.shortfall, units)
+        faults.append(Fault(pointer("runs", index, "material", "stock"), text))
+        rows.append(shortfall_answer(planned.run, planned.shortfall))
+    return NotEnoughStockError(faults[0].detail, faults, shortfall=rows)
+
+
+def shortfall_words(run: Run, shortfall: Shortfall, units: str) -> str:
+    """Return what is missing and what to buy, as a sentence."""
+    missing = ", ".join(f"{count} of {piece}" for piece, count in shortfall.missing.items())
+    entries = run.material.stock
+    each = [_purchase_words(entries[one.entry], one, units) for one in shortfall.purchases[:5]]
+    if not each:
+        return (
+            f"The stock has no room for {missing}, and none of it can be bought again; "
+            "list a sheet or a roll too."
+        )
+    return f"The stock has no room for {missing}. Buy {', or '.join(each)}."
+
+
+def _purchase_words(entry: StockEntry, purchase: Purchase, units: str) -> str:
+    if purchase.length is None:
+        return f'{purchase.count} more of "{entry.name}"'
+    return f'{lengths.format_length(purchase.length, units)} more of "{entry.name}"'
+
+
+def stock_words(planned: PlannedRun, units: str) -> str:
+    """Return what is taken out of the stock, for the run sheet."""
+    texts = []
+    for number, entry in enumerate(planned.run.material.stock):
+        if number not in planned.parts:
+            continue
+        if entry.roll is None:
+            texts.append(f"{used_count(planned, number)} of {entry.count} {entry.name}")
+        else:
+            drawn = lengths.format_length(drawn_length(planned, number), units)
+            texts.append(f"draw {drawn} off {entry.name}")
+    return "; ".join(texts)

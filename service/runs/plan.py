@@ -1,0 +1,93 @@
+"""One run planned: on its sheet or roll, or on the sheets of its stock."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+from geometry.errors import GeometryError
+from geometry.layout import Item
+from geometry.layout.fit import DoesNotFit
+from geometry.measure import area
+from service.pieces.model import Kit
+from service.requests.runs import Run
+from service.runs.errors import cannot_plan, do_not_fit, too_many
+from service.runs.laying import as_stored, laid_out, with_min_gap
+from service.runs.loads import PlannedRun, plan_laid
+from service.runs.misfits import misfits_of
+from service.runs.plies import items_of, plies_of, plies_warnings
+from service.runs.stock import plan_on_stock
+from service.runs.times import speed_warnings
+from service.tools.layouts import LayoutSearch
+
+#: Maximum outlines on one load: keeps a plan and its files within a second or two.
+MAX_PLACED = 20_000
+
+
+def plan_run(
+    kit: Kit,
+    index: int,
+    *,
+    entry_angle_deg: float | None,
+    search: LayoutSearch,
+) -> tuple[PlannedRun, float | None]:
+    """Lay out and plan one run; returns it and the blade angle it leaves the machine at.
+
+    Raises:
+        RequestError: when a piece is larger than the work area,
+            ``too-many-pieces`` when a load would hold more outlines than are supported.
+        InternalError: when the second check finds an overlap; nothing is written then.
+    """
+    run, spacing = with_min_gap(kit.runs[index])
+    plies = plies_of(kit, run)
+    _require_few(kit, run, index, sum(each.outlines for each in plies.values()))
+    items = items_of(kit, run, plies)
+    try:
+        if run.stock:
+            planned, exit_angle_deg = plan_on_stock(
+                kit, run, items, entry_angle_deg=entry_angle_deg, search=search
+            )
+        else:
+            planned, exit_angle_deg = _plan_on_sheet(kit, run, items, entry_angle_deg, search)
+    except DoesNotFit as error:
+        raise do_not_fit(kit, misfits_of(kit, index, error, search.should_stop)) from None
+    except GeometryError as error:
+        # What the run asks of its tool cannot be done, such as common lines with a drag blade.
+        raise cannot_plan(index, error) from None
+    warnings = [
+        *spacing,
+        *plies_warnings(kit, run, plies),
+        *speed_warnings(run.cutter, run.formats),
+        *run.notes,
+        *planned.warnings,
+    ]
+    return replace(planned, warnings=tuple(warnings)), exit_angle_deg
+
+
+def _require_few(kit: Kit, run: Run, index: int, wanted: int) -> None:
+    """Check that no load holds more outlines than are supported.
+
+    Raises:
+        TooManyPiecesError: when one would.
+    """
+    regions = [kit.pieces[piece].region(run.cut) for piece in run.quantities]
+    room = area(run.area.boundary) / min(area(region.outline) for region in regions)
+    if min(math.inf if run.area.open_right else room, wanted) > MAX_PLACED:
+        raise too_many(index, MAX_PLACED)
+
+
+def _plan_on_sheet(
+    kit: Kit,
+    run: Run,
+    items: Sequence[Item],
+    entry_angle_deg: float | None,
+    search: LayoutSearch,
+) -> tuple[PlannedRun, float | None]:
+    if kit.layout is None:
+        laid = laid_out(items, run, search)
+        return plan_laid(kit, run, items, laid, entry_angle_deg=entry_angle_deg, search=search)
+    regions = {piece: kit.pieces[piece].region(run.cut) for piece in run.quantities}
+    laid = as_stored(kit.layout, items, run, regions)
+    # What is cut again as it lay is not laid out again.
+    return plan_laid(kit, run, items, laid, entry_angle_deg=entry_angle_deg, search=None)

@@ -1,0 +1,334 @@
+"""A run cut from its stock: which sheets, how they are filled, what is missing and what to buy."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from decimal import Decimal
+from fractions import Fraction
+
+from geometry.layout import Item, Layout
+from geometry.layout.bound import min_loads
+from geometry.layout.fit import DoesNotFit
+from geometry.layout.stock import (
+    StockLayout,
+    StockSheet,
+    StockUse,
+    at_lowest_cost,
+    in_order,
+    to_buy,
+)
+from geometry.model.cutter import WorkArea
+from service.pieces.model import Kit
+from service.requests.portions import uses_of
+from service.requests.runs import Run
+from service.requests.stock import StockEntry, in_order_of_age
+from service.runs.laying import Laid, lay, reach_warnings, require_fit, room_of
+from service.runs.loads import PlannedLoad, PlannedRun, Purchase, Shortfall, plan_laid
+from service.runs.plies import Plies, finished, plies_of
+from service.tools.layouts import LayoutSearch
+
+#: Outlines that the fullest load is looked for with.
+_MANY = 20_000
+
+
+def largest_part(run: Run, items: Sequence[Item]) -> Run:
+    """Return a run on that sheet of its stock which has most room; without a stock as it is."""
+    parts = [part_of(run, number) for number in range(len(run.stock))]
+    return max(parts, key=lambda part: _extent(room_of(part, items)), default=run)
+
+
+def part_of(run: Run, number: int) -> Run:
+    """Return a run as it is cut from one kind of sheet of its stock."""
+    entry, lying = run.material.stock[number], run.stock[number]
+    material = replace(
+        run.material,
+        name=f"{run.material.name} ({entry.name})",
+        width=entry.width,
+        height=entry.height or entry.roll,
+        stock=(),
+    )
+    return replace(
+        run,
+        material=material,
+        area=lying.area,
+        reach=lying.reach,
+        sheet=lying.sheet,
+        notes=(),
+        stock=(),
+    )
+
+
+@dataclass
+class StockFiller:
+    """Lays pieces out on one kind of sheet of a run's stock.
+
+    Attributes:
+        parts: the run on each kind of sheet.
+        items: of the run.
+        search: what a search is given.
+    """
+
+    parts: Sequence[Run]
+    items: Sequence[Item]
+    search: LayoutSearch
+    _known: dict[tuple[object, ...], Layout] = field(default_factory=dict)
+
+    def room(self, sheet: int) -> WorkArea:
+        """Return where outlines may lie on a kind of sheet."""
+        return room_of(self.parts[sheet], self.items)
+
+    def lay(self, items: Sequence[Item], sheet: int, *, quick: bool) -> Layout:
+        """Return the loads of an order on as many such sheets as it takes.
+
+        Raises:
+            DoesNotFit: when a piece is too large.
+        """
+        return self._laid(items, sheet, self.room(sheet), quick=quick, fullest=False)
+
+    def fullest(self, item: Item, sheet: int, *, quick: bool) -> Layout:
+        """Return one load with as many of an item as it holds.
+
+        Raises:
+            DoesNotFit: when not even one fits.
+        """
+        room = self.room(sheet)
+        if room.open_right:
+            box = room.bounds
+            room = WorkArea.rectangle(box.left, box.bottom, room.longest, box.height)
+        many = replace(item, quantity=_MANY)
+        return self._laid([many], sheet, room, quick=quick, fullest=True)
+
+    def _laid(
+        self, items: Sequence[Item], sheet: int, room: WorkArea, *, quick: bool, fullest: bool
+    ) -> Layout:
+        key = (tuple((each.piece, each.quantity) for each in items), sheet, quick, fullest)
+        if key not in self._known:
+            run = self.parts[sheet]
+            run = replace(run, effort="quick") if quick else run
+            # How far one sheet is says little about the whole stock.
+            search = replace(self.search, progress=None)
+            self._known[key] = lay(items, run, room, search, fullest=fullest)
+        return self._known[key]
+
+
+def plan_on_stock(
+    kit: Kit,
+    run: Run,
+    items: Sequence[Item],
+    *,
+    entry_angle_deg: float | None,
+    search: LayoutSearch,
+) -> tuple[PlannedRun, float | None]:
+    """Plan a run on the sheets of its stock; return it and the blade angle it ends with.
+
+    Where the stock is short, what it holds is planned, and ``shortfall`` says the rest.
+
+    Raises:
+        DoesNotFit: when a piece is too large for every sheet.
+        GeometryError: when the tool cannot do what is asked of it.
+    """
+    filler = StockFiller([part_of(run, at) for at in range(len(run.stock))], items, search)
+    _require_room(items, filler)
+    sheets = [_sheet(run, at, filler.room(at)) for at in range(len(run.stock))]
+    found = (
+        _chosen(run, items, sheets, filler, search)
+        if kit.layout is None
+        else _as_they_lay(kit.layout, kit.load_stock)
+    )
+    angle, parts = entry_angle_deg, dict[int, PlannedRun]()
+    for use in found.uses:
+        part = filler.parts[use.sheet]
+        laid = Laid(use.layout, filler.room(use.sheet), reach_warnings(part, items))
+        parts[use.sheet], angle = plan_laid(
+            kit,
+            part,
+            items,
+            laid,
+            entry_angle_deg=angle,
+            search=search if kit.layout is None else None,
+            max_loads=sheets[use.sheet].loads,
+        )
+    plies = plies_of(kit, run)
+    shortfall = None
+    if found.missing:
+        shortfall = _shortfall(run, items, found.missing, plies, filler)
+    return _together(run, items, filler, parts, plies, shortfall), angle
+
+
+def _chosen(
+    run: Run,
+    items: Sequence[Item],
+    sheets: Sequence[StockSheet],
+    filler: StockFiller,
+    search: LayoutSearch,
+) -> StockLayout:
+    sets = run.sets and len(items) > 1
+    if run.material.stock_order == "oldest_first":
+        order = in_order_of_age(run.material.stock)
+        return in_order(items, sheets, order, filler, gap=run.gap, sets=sets)
+    return at_lowest_cost(
+        items, sheets, filler, gap=run.gap, sets=sets, should_stop=search.should_stop
+    )
+
+
+def _as_they_lay(layout: Layout, entries: Sequence[int]) -> StockLayout:
+    """Return stored loads, each on the sheet that it was cut from."""
+    uses = []
+    for entry in dict.fromkeys(entries):
+        places = {at: new for new, at in enumerate(_places(entries, entry))}
+        uses.append(
+            StockUse(
+                entry,
+                replace(
+                    layout,
+                    loads=tuple(layout.loads[at] for at in places),
+                    utilisation=tuple(layout.utilisation[at] for at in places),
+                    offcuts=tuple(
+                        replace(each, load=places[each.load])
+                        for each in layout.offcuts
+                        if each.load in places
+                    ),
+                ),
+            )
+        )
+    return StockLayout(tuple(uses), {})
+
+
+def _places(entries: Sequence[int], entry: int) -> list[int]:
+    return [at for at, each in enumerate(entries) if each == entry]
+
+
+def _require_room(items: Sequence[Item], filler: StockFiller) -> None:
+    """Check that every piece fits on some sheet.
+
+    Raises:
+        DoesNotFit: when one does not, as the sheet with the most room says.
+    """
+    numbers = range(len(filler.parts))
+    by_room = sorted(numbers, key=lambda at: -_extent(filler.room(at)))
+    for item in items:
+        worst: DoesNotFit | None = None
+        for number in by_room:
+            try:
+                require_fit(item, filler.parts[number], filler.room(number))
+            except DoesNotFit as error:
+                worst = worst or error
+            else:
+                break
+        else:
+            if worst is not None:
+                raise worst
+
+
+def _extent(room: WorkArea) -> float:
+    box = room.bounds
+    return box.height * (room.longest if room.open_right else box.width)
+
+
+def _sheet(run: Run, number: int, room: WorkArea) -> StockSheet:
+    """Return what a layout has to know of one kind of sheet; each load takes one for every ply."""
+    entry = run.material.stock[number]
+    loads = entry.count // run.layers
+    price = Fraction(entry.price or 0) * run.layers
+    if entry.roll is None:
+        return StockSheet(room, loads, price)
+    drawn = run.cutter.bed.width
+    loads *= max(1, int((entry.roll + _ROUNDING) // drawn))
+    per_mm = price / Fraction(entry.price_per) if entry.price_per else Fraction(0)
+    return StockSheet(room, loads, cost_per_mm=per_mm)
+
+
+#: A length that is short by less than this, mm, is as long.
+_ROUNDING = 1e-6
+
+
+def _shortfall(
+    run: Run,
+    items: Sequence[Item],
+    missing: Mapping[str, int],
+    plies: Mapping[str, Plies],
+    filler: StockFiller,
+) -> Shortfall:
+    """Return the finished pieces that are missing, and what of the stock would make up for them."""
+    short = [replace(item, quantity=missing[item.piece]) for item in items if item.piece in missing]
+    made = finished(
+        plies, {item.piece: item.quantity - missing.get(item.piece, 0) for item in items}
+    )
+    uses = uses_of(run)
+    pieces = {
+        piece: count - made.get(piece, 0) * uses
+        for piece, count in run.quantities.items()
+        if made.get(piece, 0) * uses < count
+    }
+    return Shortfall(pieces, tuple(_purchases(run, short, filler)))
+
+
+def _purchases(run: Run, short: Sequence[Item], filler: StockFiller) -> Iterator[Purchase]:
+    """Yield how much of each entry that can be bought would do, the cheapest first."""
+    found = []
+    stock = run.material.stock
+    # A leftover is not sold again: it has an outline of its own, or no price where others have.
+    is_priced = any(each.price is not None for each in stock)
+    for number, entry in enumerate(stock):
+        is_sold = entry.outline is None and (entry.price is not None or not is_priced)
+        layout = to_buy(short, number, filler) if is_sold else None
+        if layout is not None:
+            found.append(_purchase(run, number, entry, layout, filler))
+    yield from sorted(found, key=lambda each: (each.cost is None, each.cost or 0, each.entry))
+
+
+def _purchase(
+    run: Run, number: int, entry: StockEntry, layout: Layout, filler: StockFiller
+) -> Purchase:
+    loads = sum(load.repeats for load in layout.loads) * run.layers
+    if entry.roll is None:
+        cost = None if entry.price is None else entry.price * loads
+        return Purchase(number, loads, None, cost)
+    room, reach = filler.room(number).bounds, run.stock[number].reach.bounds
+    keep = run.cutter.margins
+    # Before and behind the outlines as much is needed as where the run is cut.
+    around = keep.left + keep.right + 2.0 * (room.left - reach.left)
+    drawn = sum(
+        (used.right - used.left + around) * load.repeats
+        for used, load in zip(layout.used, layout.loads, strict=True)
+    )
+    length = drawn * run.layers
+    cost = None
+    if entry.price is not None and entry.price_per:
+        cost = entry.price * Decimal(str(round(length, 3))) / Decimal(str(entry.price_per))
+    return Purchase(number, loads, length, cost)
+
+
+def _together(
+    run: Run,
+    items: Sequence[Item],
+    filler: StockFiller,
+    parts: Mapping[int, PlannedRun],
+    plies: Mapping[str, Plies],
+    shortfall: Shortfall | None,
+) -> PlannedRun:
+    """Return all that is cut from a stock as one run, its loads numbered through."""
+    loads: list[PlannedLoad] = []
+    warnings: dict[str, None] = {}
+    for part in parts.values():
+        for load in part.loads:
+            loads.append(replace(load, number=len(loads) + 1, on=part))
+        warnings.update(dict.fromkeys(part.warnings))
+    rooms = [filler.room(number) for number in range(len(filler.parts))]
+    largest = max(rooms, key=_extent)
+    if largest.open_right:
+        box = largest.bounds
+        largest = WorkArea.rectangle(box.left, box.bottom, largest.longest, box.height)
+    return PlannedRun(
+        run=run,
+        loads=tuple(loads),
+        # No sheet of the stock holds more than the largest.
+        bound=min_loads(items, largest, run.gap) if shortfall is None else len(loads),
+        complete=all(part.complete for part in parts.values()),
+        warnings=tuple(warnings),
+        room=run.area,
+        plies=plies,
+        parts=dict(parts),
+        shortfall=shortfall,
+    )
