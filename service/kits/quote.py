@@ -114,12 +114,9 @@ def _lines(
     lines: list[QuoteLine] = []
     missing: list[str] = []
     known = {each.name: each for each in prices.materials}
-    for run in planned:
-        for found in _materials(run, known.get(run.run.material.name)):
-            if isinstance(found, QuoteLine):
-                lines.append(found)
-            else:
-                missing.append(found)
+    found = [each for run in planned for each in _materials(run, known.get(run.run.material.name))]
+    lines.extend(each for each in found if isinstance(each, QuoteLine))
+    missing.extend(each for each in found if isinstance(each, str))
     for kind, name, seconds, per_hour in _times(planned, prices, totals):
         if per_hour is None:
             missing.append(name)
