@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from geometry.model.cutter import Bed, WorkArea
 from geometry.model.outline import Outline
+from service.requests.labels import PLAIN, Labels
 
 
 @dataclass(frozen=True)
@@ -91,7 +92,8 @@ class RunSheet:
     """The whole sheet; ``paper`` is ``letter`` or ``a4``.
 
     ``ticket`` is the line by which the kit is found again, ``number`` the kit's alone,
-    ``version`` the service's. ``bag`` is what each of several ``copies`` holds.
+    ``version`` the service's. ``bag`` is what each of several ``copies`` holds, ``labels`` how
+    labels are printed.
     """
 
     title: str
@@ -106,3 +108,4 @@ class RunSheet:
     version: str = ""
     copies: int = 1
     bag: tuple[BagItem, ...] = ()
+    labels: Labels = PLAIN

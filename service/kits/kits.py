@@ -127,6 +127,7 @@ def make(
         ),
         copies=request.copies,
         prices=request.prices,
+        labels=request.labels,
     )
     bundle = cut(
         drawn,

@@ -52,7 +52,7 @@ class Printed:
                     *(f"{item.count}: {item.about}" for item in row.items),
                     row.ticket,
                 )
-                for row in bag_labels_of(sheet, [sheet.bag])
+                for row in bag_labels_of(sheet)
             )
 
         def as_text(sheet: RunSheet) -> str:

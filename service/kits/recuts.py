@@ -67,6 +67,7 @@ def recut(
         ticket,
         layout=layout_of(stored, chosen),
         load_stock=stock_of(stored, chosen) if chosen.loads else (),
+        labels=found.labels,
     )
     warnings = _layer_warnings(kit, found.run, as_stored=request.layers is None)
     with _pointing_into_the_body(document, request):

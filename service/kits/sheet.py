@@ -91,6 +91,7 @@ def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: dict[str, Any]) ->
         number=kit.ticket.number,
         copies=kit.copies,
         bag=bag_items(kit, pieces) if kit.copies > 1 else (),
+        labels=kit.labels,
     )
 
 

@@ -9,6 +9,7 @@ from geometry.layout import Layout
 from geometry.model.outline import Region
 from geometry.offset.allowance import CornerResult
 from service.requests.kits import DOCUMENTS
+from service.requests.labels import PLAIN, Labels
 from service.requests.pieces import PieceRequest, Turns
 from service.requests.prices import PriceList
 from service.requests.runs import Run
@@ -88,3 +89,4 @@ class Kit:
     #: The numbers of the entries of its stock that those loads are cut from.
     load_stock: tuple[int, ...] = ()
     prices: PriceList | None = None
+    labels: Labels = PLAIN

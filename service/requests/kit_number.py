@@ -15,7 +15,7 @@ _LETTERS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 _LENGTH = 8
 _BITS = 5
 #: What does not change what is cut: other orders, papers and prices of a kit share its number.
-_BESIDE = ("reference", "date", "documents", "prices")
+_BESIDE = ("reference", "date", "documents", "labels", "prices")
 
 
 def kit_number(
@@ -25,7 +25,7 @@ def kit_number(
 
     Equal requests share it: it comes from the SHA-256 of the request as JSON with sorted members
     and without white space, of the cutters that it names, and of the service's version. The
-    request's reference, date, documents and prices are left out.
+    request's reference, date, documents, labels and prices are left out.
 
     Args:
         request: the kit's request as JSON.

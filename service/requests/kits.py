@@ -16,6 +16,7 @@ from marshmallow import (
 )
 
 from service.requests.copies import Spares, SparesSchema, copies_field
+from service.requests.labels import PLAIN, Labels, LabelsSchema
 from service.requests.pieces import (
     MAX_QUANTITY,
     OutlinesRequestSchema,
@@ -55,6 +56,7 @@ class KitRequest:
         date: the caller's, as ISO 8601 has it; may be empty.
         copies: of the whole kit; the runs cut all of them.
         prices: for a quote, if there are any.
+        labels: how labels are printed.
     """
 
     title: str
@@ -68,6 +70,7 @@ class KitRequest:
     date: str = ""
     copies: int = 1
     prices: PriceList | None = None
+    labels: Labels = PLAIN
 
 
 @dataclass(frozen=True)
@@ -92,6 +95,7 @@ class StoredRun:
     documents: frozenset[str]
     reference: str = ""
     date: str = ""
+    labels: Labels = PLAIN
 
 
 def documents_field() -> List:
@@ -139,6 +143,7 @@ class KitRequestSchema(OutlinesRequestSchema):
     prices = prices_field()
     runs = List(fields.Nested(RunSchema), required=True, validate=validate.Length(1, MAX_RUNS))
     documents = documents_field()
+    labels = fields.Nested(LabelsSchema)
 
     @validates_schema(skip_on_field_errors=False)
     def _copies_are_not_too_many(self, data: dict[str, Any], **_: Any) -> None:  # noqa: ANN401
@@ -169,6 +174,7 @@ class KitRequestSchema(OutlinesRequestSchema):
             date=date_text(data),
             copies=data["copies"],
             prices=data.get("prices"),
+            labels=data.get("labels", PLAIN),
         )
 
 
@@ -227,6 +233,7 @@ class StoredRunSchema(OutlinesRequestSchema):
     pieces = Partial(fields.Nested(StoredPieceSchema), required=True)
     runs = List(fields.Nested(RunSchema), required=True, validate=validate.Length(1, 1))
     documents = documents_field()
+    labels = fields.Nested(LabelsSchema)
 
     @post_load
     def _made(self, data: dict[str, Any], **_: Any) -> Any:  # noqa: ANN401 - marshmallow's own
@@ -239,6 +246,7 @@ class StoredRunSchema(OutlinesRequestSchema):
             documents=frozenset(data["documents"]),
             reference=data.get("reference", ""),
             date=date_text(data),
+            labels=data.get("labels", PLAIN),
         )
 
 

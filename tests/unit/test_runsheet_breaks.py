@@ -123,8 +123,16 @@ def test_labels_come_out_for_any_number_of_pieces_and_any_title() -> None:
     run = sheet.runs[0]
     for count in (1, 9, 10, 11, 20, 21):
         runs = tuple(replace(run, material="m" * length) for length in range(0, 4 * count, 4))
-        many = replace(sheet, runs=runs, title="W" * count * 6)
+        many = replace(sheet, runs=runs, title="W" * count)
         assert len(pypdfium2.PdfDocument(labels_pdf(many))) == -(-count // 10)
+
+
+def test_a_title_of_any_length_is_on_a_label_whole() -> None:
+    for length in (30, 60, 120):
+        pages = pypdfium2.PdfDocument(labels_pdf(replace(_sheet(), title="W" * length)))
+        text = "".join(page.get_textpage().get_text_range() for page in pages)
+        labels = sum(len(run.portions) for run in _sheet().runs)
+        assert text.count("W") == length * labels
 
 
 def _broken(*_: Any) -> Any:

@@ -1,0 +1,121 @@
+"""Text on labels: broken into lines, made smaller where it must be, never cut off."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from reportlab.pdfbase.pdfmetrics import stringWidth
+from reportlab.pdfgen.canvas import Canvas
+
+from service.documents.type_face import shown
+
+_SCALES = tuple(step / 20 for step in range(20, 9, -1))
+_LEADING = 1.2
+
+
+@dataclass(frozen=True)
+class Words:
+    """A text in one font and size, points."""
+
+    text: str
+    font: str
+    size: float
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line of a label."""
+
+    text: str
+    font: str
+    size: float
+
+    @property
+    def height(self) -> float:
+        """Return the room that it takes, points."""
+        return self.size * _LEADING
+
+
+def lines_of(
+    words: Iterable[Words], width: float, scale: float = 1.0, smallest: float = 0.0
+) -> list[Line]:
+    """Return texts as lines no wider than ``width`` points, at a share of their size.
+
+    No letter is made smaller than ``smallest`` points.
+    """
+    return [
+        Line(each, one.font, size)
+        for one in words
+        for size in (max(min(smallest, one.size), scale * one.size),)
+        for each in _broken(" ".join(shown(one.text).split()), one.font, size, width)
+    ]
+
+
+def _fitted(
+    words: Sequence[Words], width: float, height: float, smallest: float
+) -> list[Line] | None:
+    """Return texts as lines that fit a box, as large as possible; ``None`` if none do."""
+    for scale in _SCALES:
+        found = lines_of(words, width, scale, smallest)
+        if sum(line.height for line in found) <= height:
+            return found
+    return None
+
+
+def spread(
+    head: Words, words: Sequence[Words], room: tuple[float, float], smallest: float
+) -> list[list[Line]]:
+    """Return the lines of one label, or of as many as its text takes at its smallest.
+
+    Args:
+        head: stands first on every label, with the label's number where there are several.
+        words: what follows, in order.
+        room: width and height that text may take on a label, points.
+        smallest: letters, points.
+    """
+    width, height = room
+    whole = _fitted([head, *words], width, height, smallest)
+    if whole is not None:
+        return [whole]
+
+    def headed(which: str) -> list[Line]:
+        numbered = Words(f"{head.text}, label {which}", head.font, head.size)
+        return lines_of([numbered], width, _SCALES[-1], smallest)
+
+    # As long as any of the heads will be.
+    left = height - sum(line.height for line in headed("99 of 99"))
+    parts: list[list[Line]] = [[]]
+    for line in lines_of(words, width, _SCALES[-1], smallest):
+        if parts[-1] and sum(each.height for each in parts[-1]) + line.height > left:
+            parts.append([])
+        parts[-1].append(line)
+    return [[*headed(f"{at} of {len(parts)}"), *part] for at, part in enumerate(parts, start=1)]
+
+
+def draw_lines(canvas: Canvas, lines: Iterable[Line], x: float, top: float) -> None:
+    """Draw lines below each other from ``top`` on, points."""
+    for line in lines:
+        top -= line.height
+        canvas.setFont(line.font, line.size)
+        canvas.drawString(x, top + 0.25 * line.size, line.text)
+
+
+def _broken(text: str, font: str, size: float, width: float) -> Iterator[str]:
+    line = ""
+    for word in text.split():
+        longer = f"{line} {word}" if line else word
+        if stringWidth(longer, font, size) <= width:
+            line = longer
+            continue
+        if line:
+            yield line
+        line = word
+        while stringWidth(line, font, size) > width and len(line) > 1:
+            count = len(line) - 1
+            while count > 1 and stringWidth(line[:count], font, size) > width:
+                count -= 1
+            yield line[:count]
+            line = line[count:]
+    if line:
+        yield line
