@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import base64
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Any
+
+from service.answers.kits import LayoutsAnswer
+from service.answers.loads import PreviewLoadAnswer
 
 SVG = "image/svg+xml"
 PDF = "application/pdf"
@@ -46,7 +50,10 @@ def timestamp(microseconds: int) -> str:
 
 
 def addressed(answer: Mapping[str, Any], kit_id: str) -> dict[str, Any]:
-    """Return a kit's answer with the addresses of its files on this server."""
+    """Return a kit's answer with the addresses of its files on this server.
+
+    It takes JSON values, because answers of older versions are read from their zips.
+    """
     start = kit_address(kit_id) + "/"
 
     def at_home(load: Mapping[str, Any]) -> dict[str, Any]:
@@ -59,18 +66,18 @@ def addressed(answer: Mapping[str, Any], kit_id: str) -> dict[str, Any]:
     return {**answer, "runs": runs, **printed}
 
 
-def with_pictures(answer: Mapping[str, Any], files: Mapping[str, bytes]) -> dict[str, Any]:
+def with_pictures(answer: LayoutsAnswer, files: Mapping[str, bytes]) -> LayoutsAnswer:
     """Return a preview's answer with its pictures as data URLs (RFC 2397).
 
     Nothing of a preview is stored, so its pictures have no other address.
     """
 
-    def inside(load: Mapping[str, Any]) -> dict[str, Any]:
-        pictures = {name: _data_address(files, load[name]) for name in PICTURES}
-        return {**load, **pictures}
+    def inside(load: PreviewLoadAnswer) -> PreviewLoadAnswer:
+        path = None if load.path_picture is None else _data_address(files, load.path_picture)
+        return replace(load, picture=_data_address(files, load.picture), path_picture=path)
 
-    runs = [{**run, "loads": [inside(load) for load in run["loads"]]} for run in answer["runs"]]
-    return {**answer, "runs": runs}
+    runs = [replace(run, loads=[inside(load) for load in run.loads]) for run in answer.runs]
+    return replace(answer, runs=runs)
 
 
 def _data_address(files: Mapping[str, bytes], href: str) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from geometry.marks.letters import letters, width_of, writable
 from geometry.marks.room import is_free, middle, upright_line
-from geometry.model.outline import LABEL, Chain, Mark, Outline
+from geometry.model.outline import LABEL, Chain, Mark, Operation, Outline
 from geometry.model.points import Point, ahead
 
 #: Clearance between marks and the outline or holes, mm.
@@ -17,7 +17,7 @@ _HEIGHTS = (6.0, 5.0, 4.0, 3.0, 2.5, 2.0)
 _SHORTEST_ARROW = 8.0
 
 
-def seam_line(template: Outline, operation: str) -> Mark:
+def seam_line(template: Outline, operation: Operation) -> Mark:
     """Return the template's outline as a line on its patch, drawn or creased."""
     return Mark("seam-line", operation, template)
 

@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import NamedTuple
+from typing import Literal, NamedTuple, TypeAlias
 
 from geometry.model.points import Point
 from geometry.model.segments import Bounds, Segment, segment
+
+#: What a tool does along a line.
+Operation: TypeAlias = Literal["cut", "score", "mark"]
 
 
 class Vertex(NamedTuple):
@@ -135,7 +138,7 @@ class Mark:
     """
 
     role: str
-    operation: str
+    operation: Operation
     path: Chain | Outline
 
 

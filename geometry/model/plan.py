@@ -8,10 +8,9 @@ from functools import cached_property
 from typing import Literal, TypeAlias
 
 from geometry.model.cutter import WorkArea
-from geometry.model.outline import Chain, Outline, Vertex
+from geometry.model.outline import Chain, Operation, Outline, Vertex
 from geometry.model.segments import Segment
 
-Operation: TypeAlias = Literal["cut", "score", "mark"]
 Part: TypeAlias = Literal["outline", "hole", "mark", "line-up", "nick", "bridge"]
 Reason: TypeAlias = Literal["load-material", "turn-blade", "change-tool", "snip-ties", "check"]
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from geometry.model.outline import Outline, Region
+from geometry.model.outline import Operation, Outline, Region
 from geometry.model.placement import Load
-from geometry.model.plan import Operation, Stroke
+from geometry.model.plan import Stroke
 
 #: Drawing and creasing come before cutting, and holes before the outline that frees the piece.
 _ORDER: Mapping[tuple[Operation, str], int] = {

@@ -2,117 +2,113 @@
 
 from __future__ import annotations
 
-from marshmallow import fields, validate
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Annotated, Any, Literal
 
 from service.requests.cutters import SavedCutterSchema
-from service.schemas.answers import AnswerSchema, link
+from service.schemas.answers import (
+    FromSchema,
+    Json,
+    Link,
+)
 
 
-class CutterAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class CutterAnswer:
     """A built-in or saved cutter."""
 
-    name = fields.String(required=True)
-    built_in = fields.Boolean(required=True)
-    version = fields.Integer(
-        required=True, metadata={"description": "counts up each time the cutter is saved"}
-    )
-    cutter = fields.Nested(SavedCutterSchema, required=True)
-    href = link("the cutter")
+    name: str
+    built_in: bool
+    version: Annotated[int, "counts up each time the cutter is saved"]
+    cutter: Annotated[Json, FromSchema(SavedCutterSchema)]
+    href: Annotated[Link, "the cutter"]
 
 
-class CutterList(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class CutterList:
     """All cutters."""
 
-    cutters = fields.List(fields.Nested(CutterAnswer), required=True)
+    cutters: Sequence[CutterAnswer]
 
 
-class ParameterAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class ParameterAnswer:
     """A number or choice that a shape takes."""
 
-    name = fields.String(required=True)
-    type = fields.String(
-        required=True, validate=validate.OneOf(["length", "count", "angle_deg", "choice"])
-    )
-    description = fields.String(required=True)
-    minimum = fields.Float()
-    maximum = fields.Float()
-    choices = fields.List(fields.String())
-    default = fields.String()
+    name: str
+    type: Literal["length", "count", "angle_deg", "choice"]
+    description: str
+    minimum: float | None = None
+    maximum: float | None = None
+    choices: Sequence[str] | None = None
+    default: str | None = None
 
 
-class ShapeAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class ShapeAnswer:
     """A kind of shape in the catalogue."""
 
-    kind = fields.String(required=True)
-    title = fields.String(required=True)
-    description = fields.String(required=True)
-    family = fields.String(
-        required=True, metadata={"description": "60, 45 or empty: which angles it tiles with"}
-    )
-    chiral = fields.Boolean(
-        required=True, metadata={"description": "its mirror image is another piece"}
-    )
-    parameters = fields.List(fields.Nested(ParameterAnswer), required=True)
-    required = fields.List(fields.String(), required=True)
-    size_options = fields.List(
-        fields.List(fields.String()),
-        required=True,
-        metadata={"description": "ways to size it: give exactly one of these sets"},
-    )
-    example = fields.Dict(keys=fields.String(), required=True)
-    shares_edge_with = fields.List(fields.String(), required=True)
-    picture = link("dimensioned drawing")
-    href = link("this shape")
+    kind: str
+    title: str
+    description: str
+    family: Annotated[str, "60, 45 or empty: which angles it tiles with"]
+    chiral: Annotated[bool, "its mirror image is another piece"]
+    parameters: Sequence[ParameterAnswer]
+    required: Sequence[str]
+    size_options: Annotated[
+        Sequence[Sequence[str]], "ways to size it: give exactly one of these sets"
+    ]
+    example: Mapping[str, Any]
+    shares_edge_with: Sequence[str]
+    picture: Annotated[Link, "dimensioned drawing"]
+    href: Annotated[Link, "this shape"]
 
 
-class ShapeList(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class ShapeList:
     """The catalogue."""
 
-    shapes = fields.List(fields.Nested(ShapeAnswer), required=True)
+    shapes: Sequence[ShapeAnswer]
 
 
-class SettingAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class SettingAnswer:
     """One thing that a cutter may say of how a format is written for it."""
 
-    name = fields.String(required=True)
-    type = fields.String(
-        required=True,
-        metadata={"description": "number, choice, flag, pens, colours, colour numbers, widths"},
-    )
-    description = fields.String(required=True)
-    required = fields.Boolean(required=True)
-    choices = fields.List(fields.String(), required=True)
-    default = fields.Raw(
-        metadata={"description": "the value when it is not stated; absent where there is none"}
-    )
-    minimum = fields.Float()
-    maximum = fields.Float()
+    name: str
+    type: Annotated[str, "number, choice, flag, pens, colours, colour numbers, widths"]
+    description: str
+    required: bool
+    choices: Sequence[str]
+    default: Annotated[Any, "the value when it is not stated; absent where there is none"] = None
+    minimum: float | None = None
+    maximum: float | None = None
 
 
-class FormatFault(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class FormatFault:
     """A plug-in that cannot be used."""
 
-    name = fields.String(required=True)
-    detail = fields.String(required=True)
+    name: str
+    detail: str
 
 
-class FormatAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class FormatAnswer:
     """An installed file format."""
 
-    name = fields.String(required=True)
-    title = fields.String(required=True)
-    media_type = fields.String(required=True)
-    extension = fields.String(required=True)
-    supports = fields.List(
-        fields.String(),
-        required=True,
-        metadata={"description": "what of a cut plan it holds: arcs, stations, stops"},
-    )
-    settings = fields.List(fields.Nested(SettingAnswer), required=True)
+    name: str
+    title: str
+    media_type: str
+    extension: str
+    supports: Annotated[Sequence[str], "what of a cut plan it holds: arcs, stations, stops"]
+    settings: Sequence[SettingAnswer]
 
 
-class FormatList(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class FormatList:
     """Installed formats, and plug-ins that cannot be used."""
 
-    formats = fields.List(fields.Nested(FormatAnswer), required=True)
-    faults = fields.List(fields.Nested(FormatFault), required=True)
+    formats: Sequence[FormatAnswer]
+    faults: Sequence[FormatFault]

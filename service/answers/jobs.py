@@ -2,113 +2,116 @@
 
 from __future__ import annotations
 
-from marshmallow import fields, validate
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Annotated, Literal
 
-from service.answers.kits import Problem
-from service.schemas.answers import AnswerSchema
-
-STATES = ("queued", "running", "succeeded", "failed", "cancelled")
-
-
-def _link(description: str, *, required: bool = False) -> fields.String:
-    return fields.String(
-        required=required, metadata={"description": description, "format": "uri-reference"}
-    )
+from service.answers.problems import Problem
+from service.schemas.answers import (
+    Link,
+    Timestamp,
+    Uuid,
+)
 
 
-class JobAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class JobAnswer:
     """A job: something that is done while nobody waits for the answer."""
 
-    id = fields.UUID(required=True)
-    kind = fields.String(required=True, metadata={"description": "what it makes: kit, layouts"})
-    title = fields.String(required=True)
-    state = fields.String(required=True, validate=validate.OneOf(STATES))
-    progress = fields.Float(
-        required=True, metadata={"description": "from 0 to 1, a guess while it runs"}
-    )
-    phase = fields.String(required=True, metadata={"description": "what is being done, in words"})
-    attempts = fields.Integer(required=True, metadata={"description": "how often it was started"})
-    created_at = fields.DateTime(required=True)
-    started_at = fields.DateTime()
-    ended_at = fields.DateTime()
-    href = _link("this job", required=True)
-    events = _link("its progress as server-sent events", required=True)
-    kit = _link("the kit that it made")
-    result = _link("what it answered, where that is no kit")
-    batch = _link("the batch that it belongs to")
-    problem = fields.Nested(Problem, metadata={"description": "why it failed"})
+    id: Uuid
+    kind: Annotated[str, "what it makes: kit, layouts"]
+    title: str
+    state: Literal["queued", "running", "succeeded", "failed", "cancelled"]
+    progress: Annotated[float, "from 0 to 1, a guess while it runs"]
+    phase: Annotated[str, "what is being done, in words"]
+    attempts: Annotated[int, "how often it was started"]
+    created_at: Timestamp
+    href: Annotated[Link, "this job"]
+    events: Annotated[Link, "its progress as server-sent events"]
+    started_at: Timestamp | None = None
+    ended_at: Timestamp | None = None
+    kit: Annotated[Link | None, "the kit that it made"] = None
+    result: Annotated[Link | None, "what it answered, where that is no kit"] = None
+    batch: Annotated[Link | None, "the batch that it belongs to"] = None
+    problem: Annotated[Problem | None, "why it failed"] = None
 
 
-class JobList(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class JobList:
     """A page of jobs, newest first; those of batches are listed with their batch."""
 
-    jobs = fields.List(fields.Nested(JobAnswer), required=True)
-    next = _link("the next page, where there is one")
+    jobs: Sequence[JobAnswer]
+    next: Annotated[Link | None, "the next page, where there is one"] = None
 
 
-class CountsAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class CountsAnswer:
     """Kits by state."""
 
-    queued = fields.Integer(required=True)
-    running = fields.Integer(required=True)
-    succeeded = fields.Integer(required=True)
-    failed = fields.Integer(required=True)
-    cancelled = fields.Integer(required=True)
+    queued: int
+    running: int
+    succeeded: int
+    failed: int
+    cancelled: int
 
 
-class BatchSummary(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class BatchSummary:
     """A batch, without its kits."""
 
-    id = fields.UUID(required=True)
-    title = fields.String(required=True)
-    state = fields.String(
-        required=True, validate=validate.OneOf(["queued", "running", "ended", "cancelled"])
-    )
-    reference = fields.String(metadata={"description": "the request's"})
-    created_at = fields.DateTime(required=True)
-    total = fields.Integer(required=True, metadata={"description": "kits that were asked for"})
-    counts = fields.Nested(CountsAnswer, required=True)
-    progress = fields.Float(required=True, metadata={"description": "share that has ended"})
-    href = _link("this batch", required=True)
-    failures = _link("kits that could not be made, and why", required=True)
+    id: Uuid
+    title: str
+    state: Literal["queued", "running", "ended", "cancelled"]
+    created_at: Timestamp
+    total: Annotated[int, "kits that were asked for"]
+    counts: CountsAnswer
+    progress: Annotated[float, "share that has ended"]
+    href: Annotated[Link, "this batch"]
+    failures: Annotated[Link, "kits that could not be made, and why"]
+    reference: Annotated[str | None, "the request's"] = None
 
 
-class BatchKit(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class BatchKit:
     """A kit of a batch that was made."""
 
-    number = fields.Integer(required=True, metadata={"description": "in the batch, from 1"})
-    title = fields.String(required=True)
-    ended_at = fields.DateTime(required=True)
-    kit = _link("the kit", required=True)
-    job = _link("the job that made it", required=True)
+    number: Annotated[int, "in the batch, from 1"]
+    title: str
+    ended_at: Timestamp
+    kit: Annotated[Link, "the kit"]
+    job: Annotated[Link, "the job that made it"]
 
 
+@dataclass(frozen=True, kw_only=True)
 class BatchAnswer(BatchSummary):
     """A batch with a page of its kits, in the order in which they were made."""
 
-    kits = fields.List(fields.Nested(BatchKit), required=True)
-    next = _link("the kits made after these, once there are any")
+    kits: Sequence[BatchKit]
+    next: Annotated[Link | None, "the kits made after these, once there are any"] = None
 
 
-class BatchList(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class BatchList:
     """A page of batches, newest first."""
 
-    batches = fields.List(fields.Nested(BatchSummary), required=True)
-    next = _link("the next page, where there is one")
+    batches: Sequence[BatchSummary]
+    next: Annotated[Link | None, "the next page, where there is one"] = None
 
 
-class FailureAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class FailureAnswer:
     """A kit of a batch that could not be made."""
 
-    number = fields.Integer(required=True, metadata={"description": "in the batch, from 1"})
-    title = fields.String(required=True)
-    ended_at = fields.DateTime(required=True)
-    job = _link("the job that failed", required=True)
-    problem = fields.Nested(Problem, required=True)
+    number: Annotated[int, "in the batch, from 1"]
+    title: str
+    ended_at: Timestamp
+    job: Annotated[Link, "the job that failed"]
+    problem: Problem
 
 
-class FailureList(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class FailureList:
     """A page of a batch's failures, in the order in which they came."""
 
-    failures = fields.List(fields.Nested(FailureAnswer), required=True)
-    next = _link("the failures after these, where there are any")
+    failures: Sequence[FailureAnswer]
+    next: Annotated[Link | None, "the failures after these, where there are any"] = None

@@ -1,29 +1,30 @@
-"""Schemas of where material and pieces lie on a bed."""
+"""Answers about where material and pieces lie on a bed."""
 
 from __future__ import annotations
 
-from marshmallow import fields
+from dataclasses import dataclass
+from typing import Annotated
 
-from service.schemas.answers import AnswerSchema, mm
+from service.schemas.answers import Mm
 
 
-class WorkAreaAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class WorkAreaAnswer:
     """The bed's area inside margins and sheet."""
 
-    x_mm = mm()
-    y_mm = mm()
-    width_mm = mm()
-    height_mm = mm()
+    x_mm: Mm
+    y_mm: Mm
+    width_mm: Mm
+    height_mm: Mm
 
 
-class SheetAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class SheetAnswer:
     """The position of a sheet of stated size on the bed, and the clearance at its edges."""
 
-    edge_clearance_mm = mm("clearance between the sheet's edges and the outlines")
-    x_mm = fields.Float(
-        metadata={"description": "of its lower left corner, from the bed's left edge"}
-    )
-    y_mm = fields.Float(metadata={"description": "from the bed's lower edge"})
-    width_mm = fields.Float()
-    height_mm = fields.Float()
-    position = fields.String(metadata={"description": "the same in words, in the request's units"})
+    edge_clearance_mm: Annotated[float, "clearance between the sheet's edges and the outlines"]
+    x_mm: Annotated[float | None, "of its lower left corner, from the bed's left edge"] = None
+    y_mm: Annotated[float | None, "from the bed's lower edge"] = None
+    width_mm: float | None = None
+    height_mm: float | None = None
+    position: Annotated[str | None, "the same in words, in the request's units"] = None

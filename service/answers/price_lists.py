@@ -1,25 +1,27 @@
-"""Schemas of answers about saved price lists."""
+"""Answers about saved price lists."""
 
 from __future__ import annotations
 
-from marshmallow import fields
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Annotated
 
 from service.requests.prices import SavedPriceListSchema
-from service.schemas.answers import AnswerSchema, link
+from service.schemas.answers import FromSchema, Json, Link
 
 
-class PriceListAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class PriceListAnswer:
     """A saved price list."""
 
-    name = fields.String(required=True)
-    version = fields.Integer(
-        required=True, metadata={"description": "counts up each time the price list is saved"}
-    )
-    price_list = fields.Nested(SavedPriceListSchema, required=True)
-    href = link("the price list")
+    name: str
+    version: Annotated[int, "counts up each time the price list is saved"]
+    price_list: Annotated[Json, FromSchema(SavedPriceListSchema)]
+    href: Annotated[Link, "the price list"]
 
 
-class SavedPriceLists(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class SavedPriceLists:
     """All saved price lists."""
 
-    price_lists = fields.List(fields.Nested(PriceListAnswer), required=True)
+    price_lists: Sequence[PriceListAnswer]

@@ -2,108 +2,99 @@
 
 from __future__ import annotations
 
-from marshmallow import fields, validate
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Annotated, Literal
 
-from service.requests.borders import CORNERS, EDGES
-from service.schemas.answers import AnswerSchema
-
-
-def mm(description: str = "mm", *, required: bool = True) -> fields.Float:
-    """Return the field of a length in an answer."""
-    return fields.Float(required=required, metadata={"description": description})
+from service.schemas.answers import (
+    Mm,
+)
 
 
-def whole_number(description: str, *, required: bool = True) -> fields.Integer:
-    """Return the field of a whole number in an answer."""
-    return fields.Integer(required=required, metadata={"description": description})
-
-
-class AssembledAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class AssembledAnswer:
     """The bounding box of the whole quilt, or of its top inside the borders."""
 
-    width_mm = mm()
-    length_mm = mm()
+    width_mm: Mm
+    length_mm: Mm
 
 
-class NearSizeAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class NearSizeAnswer:
     """A size that the tiling makes."""
 
-    size_mm = mm()
-    difference_mm = mm("from the size requested; negative: it is smaller")
-    count = whole_number("rows or columns from edge to edge")
+    size_mm: Mm
+    difference_mm: Annotated[float, "from the size requested; negative: it is smaller"]
+    count: Annotated[int, "rows or columns from edge to edge"]
 
 
-class NearestAxisSizesAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class NearestAxisSizesAnswer:
     """The nearest sizes of the tiled top along one axis."""
 
-    requested_mm = mm("for the tiled top: the quilt less the borders of a stated width")
-    smaller = fields.Nested(
-        NearSizeAnswer, metadata={"description": "left out if one row or column is larger"}
-    )
-    larger = fields.Nested(NearSizeAnswer, required=True)
+    requested_mm: Annotated[
+        float, "for the tiled top: the quilt less the borders of a stated width"
+    ]
+    smaller: Annotated[NearSizeAnswer | None, "left out if one row or column is larger"] = None
+    larger: NearSizeAnswer
 
 
-class NearestTopSizesAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class NearestTopSizesAnswer:
     """The nearest sizes of the tiled top; both are the requested one if that can be made."""
 
-    width = fields.Nested(NearestAxisSizesAnswer, required=True)
-    length = fields.Nested(NearestAxisSizesAnswer, required=True)
+    width: NearestAxisSizesAnswer
+    length: NearestAxisSizesAnswer
 
 
-class BorderStripAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class BorderStripAnswer:
     """Equal strips of a border."""
 
-    place = fields.String(required=True, validate=validate.OneOf(["sides", "ends"]))
-    quantity = whole_number("strips in one quilt")
-    width_mm = mm("finished")
-    length_mm = mm("finished, along the longer edge")
-    cut_width_mm = mm("with seam allowance")
-    cut_length_mm = mm("with seam allowance")
+    place: Literal["sides", "ends"]
+    quantity: Annotated[int, "strips in one quilt"]
+    width_mm: Annotated[float, "finished"]
+    length_mm: Annotated[float, "finished, along the longer edge"]
+    cut_width_mm: Annotated[float, "with seam allowance"]
+    cut_length_mm: Annotated[float, "with seam allowance"]
 
 
-class JoinedStripsAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class JoinedStripsAnswer:
     """Strips across the fabric that are joined end to end."""
 
-    quantity = whole_number("strips in one quilt")
-    cut_width_mm = mm()
-    cut_length_mm = mm("the fabric's usable width")
+    quantity: Annotated[int, "strips in one quilt"]
+    cut_width_mm: Mm
+    cut_length_mm: Annotated[float, "the fabric's usable width"]
 
 
-class BorderAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class BorderAnswer:
     """A border of the quilt."""
 
-    colour = fields.String(required=True, metadata={"description": "of plain strips"})
-    corners = fields.String(required=True, validate=validate.OneOf(CORNERS))
-    sides_width_mm = mm("finished, at left and right; 0 for none")
-    ends_width_mm = mm("finished, at top and bottom; 0 for none")
-    strips = fields.List(
-        fields.Nested(BorderStripAnswer),
-        required=True,
-        metadata={"description": "to cut by ruler; no pieces of the kit"},
-    )
-    joined_from = fields.List(
-        fields.Nested(JoinedStripsAnswer),
-        required=True,
-        metadata={"description": "for joined strips"},
-    )
-    pieces = whole_number("pieces and cornerstones, which are in the kit")
+    colour: Annotated[str, "of plain strips"]
+    corners: Literal["butted", "mitred", "cornerstones"]
+    sides_width_mm: Annotated[float, "finished, at left and right; 0 for none"]
+    ends_width_mm: Annotated[float, "finished, at top and bottom; 0 for none"]
+    strips: Annotated[Sequence[BorderStripAnswer], "to cut by ruler; no pieces of the kit"]
+    joined_from: Annotated[Sequence[JoinedStripsAnswer], "for joined strips"]
+    pieces: Annotated[int, "pieces and cornerstones, which are in the kit"]
 
 
-class EdgeAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class EdgeAnswer:
     """The result at a pair of opposite edges."""
 
-    edge = fields.String(required=True, validate=validate.OneOf(EDGES))
-    count = whole_number("rows or columns from edge to edge")
-    straight = fields.Boolean(required=True)
-    dents_mm = mm("maximum depth of the dents in a ragged edge")
-    fullness = fields.Float(
-        required=True,
-        metadata={"description": "share of the dented strip that is cloth; 1 for a straight edge"},
-    )
+    edge: Literal["whole", "trimmed", "filled"]
+    count: Annotated[int, "rows or columns from edge to edge"]
+    straight: bool
+    dents_mm: Annotated[float, "maximum depth of the dents in a ragged edge"]
+    fullness: Annotated[float, "share of the dented strip that is cloth; 1 for a straight edge"]
 
 
-class EdgesAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class EdgesAnswer:
     """The quilt's edges."""
 
-    sides = fields.Nested(EdgeAnswer, required=True)
-    ends = fields.Nested(EdgeAnswer, required=True)
+    sides: EdgeAnswer
+    ends: EdgeAnswer

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from marshmallow import fields, validate
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Annotated, Literal
 
 from service.answers.fabrics import FabricAnswer
 from service.answers.quilt_sizes import (
@@ -10,274 +12,250 @@ from service.answers.quilt_sizes import (
     BorderAnswer,
     EdgesAnswer,
     NearestTopSizesAnswer,
-    mm,
-    whole_number,
 )
 from service.requests.kits import KitRequestSchema
 from service.requests.shapes import shape
-from service.schemas.answers import AnswerSchema
+from service.schemas.answers import (
+    FromSchema,
+    Json,
+    Mm,
+)
 
 
-class TilingAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class TilingAnswer:
     """A way to tile a quilt."""
 
-    name = fields.String(required=True)
-    title = fields.String(required=True)
-    description = fields.String(required=True)
-    sizes = fields.Dict(
-        keys=fields.String(),
-        values=fields.String(),
-        required=True,
-        metadata={"description": "the lengths that size it, with descriptions"},
-    )
-    counts = fields.Dict(
-        keys=fields.String(),
-        values=fields.Dict(keys=fields.String(), values=fields.Integer()),
-        required=True,
-        metadata={"description": "its whole numbers, with minimum, maximum and default"},
-    )
-    kinds = fields.List(
-        fields.String(), required=True, metadata={"description": "kinds of its whole pieces"}
-    )
-    edges = fields.List(fields.String(), required=True)
+    name: str
+    title: str
+    description: str
+    sizes: Annotated[Mapping[str, str], "the lengths that size it, with descriptions"]
+    counts: Annotated[
+        Mapping[str, Mapping[str, int]], "its whole numbers, with minimum, maximum and default"
+    ]
+    kinds: Annotated[Sequence[str], "kinds of its whole pieces"]
+    edges: Sequence[str]
 
 
-class TilingList(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class TilingList:
     """All tilings."""
 
-    tilings = fields.List(fields.Nested(TilingAnswer), required=True)
+    tilings: Sequence[TilingAnswer]
 
 
-class BedAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class BedAnswer:
     """The bed that a quilt's size was calculated from."""
 
-    name = fields.String(required=True)
-    mattress_width_mm = mm()
-    mattress_length_mm = mm()
-    drop_mm = mm()
-    tuck_mm = mm()
+    name: str
+    mattress_width_mm: Mm
+    mattress_length_mm: Mm
+    drop_mm: Mm
+    tuck_mm: Mm
 
 
-class QuiltSizeAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class QuiltSizeAnswer:
     """The requested size."""
 
-    width_mm = mm()
-    length_mm = mm()
-    bed = fields.Nested(BedAnswer)
+    width_mm: Mm
+    length_mm: Mm
+    bed: BedAnswer | None = None
 
 
-class BindingAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class BindingAnswer:
     """Strips round a quilt."""
 
-    length_mm = mm("of the whole binding, including corners and joins")
-    strips = whole_number("strips cut across the fabric")
-    strip_mm = mm("width of a strip as cut")
-    fabric_length_mm = mm("for the strips")
-    buy_mm = mm("in whole steps")
-    buy = fields.String(required=True)
-    unused_mm = mm()
+    length_mm: Annotated[float, "of the whole binding, including corners and joins"]
+    strips: Annotated[int, "strips cut across the fabric"]
+    strip_mm: Annotated[float, "width of a strip as cut"]
+    fabric_length_mm: Annotated[float, "for the strips"]
+    buy_mm: Annotated[float, "in whole steps"]
+    buy: str
+    unused_mm: Mm
 
 
-class PanelsAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class PanelsAnswer:
     """One way to join a backing from panels."""
 
-    seams = fields.String(required=True, validate=validate.OneOf(["lengthwise", "crosswise"]))
-    panels = whole_number("widths of fabric side by side")
-    panel_length_mm = mm()
-    fabric_length_mm = mm("for the panels")
-    buy_mm = mm("in whole steps")
-    buy = fields.String(required=True)
-    unused_mm = mm()
-    clearance_width_mm = mm("surplus width of the joined panels")
+    seams: Literal["lengthwise", "crosswise"]
+    panels: Annotated[int, "widths of fabric side by side"]
+    panel_length_mm: Mm
+    fabric_length_mm: Annotated[float, "for the panels"]
+    buy_mm: Annotated[float, "in whole steps"]
+    buy: str
+    unused_mm: Mm
+    clearance_width_mm: Annotated[float, "surplus width of the joined panels"]
 
 
+@dataclass(frozen=True, kw_only=True)
 class BackingAnswer(PanelsAnswer):
     """A backing, and the other way to join it."""
 
-    width_mm = mm("of the backing")
-    length_mm = mm("of the backing")
-    alternative = fields.Nested(PanelsAnswer, required=True)
+    width_mm: Annotated[float, "of the backing"]
+    length_mm: Annotated[float, "of the backing"]
+    alternative: PanelsAnswer
 
 
-class BattingAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class BattingAnswer:
     """Wadding between top and backing."""
 
-    width_mm = mm()
-    length_mm = mm()
+    width_mm: Mm
+    length_mm: Mm
 
 
-class FinishingAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class FinishingAnswer:
     """Binding, backing and batting for a quilt."""
 
-    quilt = fields.Nested(QuiltSizeAnswer, required=True)
-    binding = fields.Nested(BindingAnswer, required=True)
-    backing = fields.Nested(BackingAnswer, required=True)
-    batting = fields.Nested(BattingAnswer, required=True)
+    quilt: QuiltSizeAnswer
+    binding: BindingAnswer
+    backing: BackingAnswer
+    batting: BattingAnswer
 
 
-class YardageAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class YardageAnswer:
     """The fabrics for pieces."""
 
-    fabrics = fields.List(fields.Nested(FabricAnswer), required=True)
+    fabrics: Sequence[FabricAnswer]
 
 
-class SheetRowAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class SheetRowAnswer:
     """Sheets of paper or card for one shape."""
 
-    shape = fields.String(required=True)
-    templates = whole_number("to cut")
-    per_sheet = whole_number("on a full sheet")
-    sheets = whole_number("sheets to buy")
-    method = fields.String(
-        metadata={"description": "interlocked, or boxes, which may need more sheets"}
-    )
-    sheet_width_mm = mm(
-        "of a larger sheet, for a shape that the usual one does not hold", required=False
-    )
-    sheet_height_mm = mm(required=False)
+    shape: str
+    templates: Annotated[int, "to cut"]
+    per_sheet: Annotated[int, "on a full sheet"]
+    sheets: Annotated[int, "sheets to buy"]
+    method: Annotated[str | None, "interlocked, or boxes, which may need more sheets"] = None
+    sheet_width_mm: Annotated[
+        float | None, "of a larger sheet, for a shape that the usual one does not hold"
+    ] = None
+    sheet_height_mm: Mm | None = None
 
 
-class PaperAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class PaperAnswer:
     """Paper or card for the templates."""
 
-    sheet = fields.String(required=True)
-    width_mm = mm()
-    height_mm = mm()
-    reuse = whole_number("uses of one template")
-    templates = whole_number("in all")
-    sheets = whole_number("in all, larger ones included")
-    rows = fields.List(fields.Nested(SheetRowAnswer), required=True)
+    sheet: str
+    width_mm: Mm
+    height_mm: Mm
+    reuse: Annotated[int, "uses of one template"]
+    templates: Annotated[int, "in all"]
+    sheets: Annotated[int, "in all, larger ones included"]
+    rows: Sequence[SheetRowAnswer]
 
 
-class MaterialsAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class MaterialsAnswer:
     """The materials for a planned quilt."""
 
-    fabrics = fields.List(fields.Nested(FabricAnswer), required=True)
-    paper = fields.Nested(PaperAnswer, required=True)
-    binding = fields.Nested(BindingAnswer, required=True)
-    backing = fields.Nested(BackingAnswer, required=True)
-    batting = fields.Nested(BattingAnswer, required=True)
+    fabrics: Sequence[FabricAnswer]
+    paper: PaperAnswer
+    binding: BindingAnswer
+    backing: BackingAnswer
+    batting: BattingAnswer
 
 
-class PlannedPieceAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class PlannedPieceAnswer:
     """Equal pieces of one colour."""
 
-    id = fields.String(required=True)
-    shape = shape(required=True)
-    quantity = whole_number("pieces in one quilt")
-    part = fields.String(
-        required=True,
-        validate=validate.OneOf(["whole", "half", "trimmed", "border"]),
-        metadata={
-            "description": "half: drafted to fill the edge; trimmed: sewn whole, then cut to size; "
-            "border: a piece or cornerstone of a border"
-        },
-    )
-    colour = fields.String(required=True)
-    share = fields.Float(required=True, metadata={"description": "share of the whole piece's area"})
+    id: str
+    shape: Annotated[Json, shape]
+    quantity: Annotated[int, "pieces in one quilt"]
+    part: Annotated[
+        Literal["whole", "half", "trimmed", "border"],
+        "half: drafted to fill the edge; trimmed: sewn whole, then cut to size; border: a piece "
+        "or cornerstone of a border",
+    ]
+    colour: str
+    share: Annotated[float, "share of the whole piece's area"]
 
 
-class QuiltTotalsAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class QuiltTotalsAnswer:
     """How many pieces a quilt has."""
 
-    pieces = whole_number("in all")
-    whole = whole_number("whole")
-    half = whole_number("drafted to fill the edge")
-    trimmed = whole_number("sewn whole, then cut to size")
-    border = whole_number("strips, pieces and cornerstones of borders")
+    pieces: Annotated[int, "in all"]
+    whole: Annotated[int, "whole"]
+    half: Annotated[int, "drafted to fill the edge"]
+    trimmed: Annotated[int, "sewn whole, then cut to size"]
+    border: Annotated[int, "strips, pieces and cornerstones of borders"]
 
 
-class SeamsAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class SeamsAnswer:
     """The amount of sewing."""
 
-    length_mm = mm("of all seams")
-    count = whole_number("edges shared by two pieces")
-    outside_mm = mm("total length of outer edges")
-    stitches = whole_number("whipstitches in all seams")
+    length_mm: Annotated[float, "of all seams"]
+    count: Annotated[int, "edges shared by two pieces"]
+    outside_mm: Annotated[float, "total length of outer edges"]
+    stitches: Annotated[int, "whipstitches in all seams"]
 
 
-def _money(description: str, *, required: bool = False) -> fields.Float:
-    return fields.Float(required=required, metadata={"description": description})
-
-
-class CostAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class CostAnswer:
     """The cost of materials, in the currency of the prices; for all kits unless stated."""
 
-    fabric = _money("by the length: patches, binding, backing")
-    pre_cuts = _money("pre-cut pieces")
-    paper = _money("sheets of paper or card")
-    total = _money("all kits", required=True)
-    per_kit = _money("one kit's share", required=True)
+    fabric: Annotated[float | None, "by the length: patches, binding, backing"] = None
+    pre_cuts: Annotated[float | None, "pre-cut pieces"] = None
+    paper: Annotated[float | None, "sheets of paper or card"] = None
+    total: Annotated[float, "all kits"]
+    per_kit: Annotated[float, "one kit's share"]
 
 
-def _seconds(description: str, *, required: bool = False) -> fields.Float:
-    return fields.Float(required=required, metadata={"description": description})
-
-
-class TimeAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class TimeAnswer:
     """Estimated working times."""
 
-    basting_s = _seconds("of one kit")
-    sewing_s = _seconds("of one kit")
-    per_kit_s = _seconds("total of the known times for one kit", required=True)
-    total_s = _seconds("of all kits", required=True)
+    basting_s: Annotated[float | None, "of one kit"] = None
+    sewing_s: Annotated[float | None, "of one kit"] = None
+    per_kit_s: Annotated[float, "total of the known times for one kit"]
+    total_s: Annotated[float, "of all kits"]
 
 
-class FlowerAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class FlowerAnswer:
     """One flower of hexagons."""
 
-    pieces = whole_number("of its centre and rounds")
-    pieces_with_path = whole_number("the same with its share of the path")
+    pieces: Annotated[int, "of its centre and rounds"]
+    pieces_with_path: Annotated[int, "the same with its share of the path"]
 
 
-class QuiltPlanAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class QuiltPlanAnswer:
     """A quilt: its pieces, materials, picture, and the kit that cuts it."""
 
-    title = fields.String(required=True)
-    tiling = fields.String(required=True)
-    counts = fields.Dict(
-        keys=fields.String(),
-        values=fields.Integer(),
-        required=True,
-        metadata={"description": "the tiling's whole numbers, stated or chosen"},
-    )
-    flower = fields.Nested(
-        FlowerAnswer, metadata={"description": "present for a tiling of flowers"}
-    )
-    quilt = fields.Nested(QuiltSizeAnswer, required=True)
-    assembled = fields.Nested(AssembledAnswer, required=True)
-    top = fields.Nested(
-        AssembledAnswer, required=True, metadata={"description": "inside the borders"}
-    )
-    nearest_sizes = fields.Nested(NearestTopSizesAnswer, required=True)
-    borders = fields.List(
-        fields.Nested(BorderAnswer),
-        required=True,
-        metadata={"description": "from the inside out"},
-    )
-    edge = fields.Nested(EdgesAnswer, required=True)
-    pieces = fields.List(fields.Nested(PlannedPieceAnswer), required=True)
-    totals = fields.Nested(QuiltTotalsAnswer, required=True)
-    colours = fields.Dict(
-        keys=fields.String(),
-        values=fields.Integer(),
-        required=True,
-        metadata={"description": "pieces of each colour"},
-    )
-    seams = fields.Nested(SeamsAnswer, required=True)
-    materials = fields.Nested(MaterialsAnswer, required=True)
-    cost = fields.Nested(CostAnswer, metadata={"description": "present when prices are stated"})
-    time = fields.Nested(TimeAnswer, metadata={"description": "present when speeds are stated"})
-    kits = whole_number("number of equal kits; fabrics and paper are for all of them")
-    kit = fields.Nested(
-        KitRequestSchema, required=True, metadata={"description": "a body for POST /v1/kits"}
-    )
-    picture = fields.String(required=True, metadata={"description": "SVG of the quilt"})
-    warnings = fields.List(
-        fields.String(),
-        required=True,
-        metadata={
-            "description": "a size that differs by more than 2 % from the one requested, templates "
-            "that need a larger sheet"
-        },
-    )
+    title: str
+    tiling: str
+    counts: Annotated[Mapping[str, int], "the tiling's whole numbers, stated or chosen"]
+    flower: Annotated[FlowerAnswer | None, "present for a tiling of flowers"] = None
+    quilt: QuiltSizeAnswer
+    assembled: AssembledAnswer
+    top: Annotated[AssembledAnswer, "inside the borders"]
+    nearest_sizes: NearestTopSizesAnswer
+    borders: Annotated[Sequence[BorderAnswer], "from the inside out"]
+    edge: EdgesAnswer
+    pieces: Sequence[PlannedPieceAnswer]
+    totals: QuiltTotalsAnswer
+    colours: Annotated[Mapping[str, int], "pieces of each colour"]
+    seams: SeamsAnswer
+    materials: MaterialsAnswer
+    cost: Annotated[CostAnswer | None, "present when prices are stated"] = None
+    time: Annotated[TimeAnswer | None, "present when speeds are stated"] = None
+    kits: Annotated[int, "number of equal kits; fabrics and paper are for all of them"]
+    kit: Annotated[Json, FromSchema(KitRequestSchema), "a body for POST /v1/kits"]
+    picture: Annotated[str, "SVG of the quilt"]
+    warnings: Annotated[
+        Sequence[str],
+        "a size that differs by more than 2 % from the one requested, templates that need a "
+        "larger sheet",
+    ]

@@ -1,54 +1,64 @@
-"""Schemas of what of a stock is used, left and missing."""
+"""Answers about what of a stock is used, left and missing."""
 
 from __future__ import annotations
 
-from marshmallow import fields
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Annotated
 
-from service.schemas.answers import AnswerSchema, counts_by_piece
+from service.answers.places import SheetAnswer, WorkAreaAnswer
 
 
-class StockEntryAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class StockPlaceAnswer:
+    """From what entry of a stock a load is cut, and where that lies."""
+
+    stock: Annotated[
+        str,
+        "the entry of the run's stock that it is cut from; its areas and sheet then stand here, "
+        "and each ply takes one sheet",
+    ]
+    work_area: WorkAreaAnswer
+    usable_area: WorkAreaAnswer
+    sheet: SheetAnswer | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class StockEntryAnswer:
     """What of one entry of a run's stock is used and left."""
 
-    name = fields.String(required=True)
-    count = fields.Integer(required=True, metadata={"description": "in stock"})
-    used = fields.Integer(required=True)
-    unused = fields.Integer(required=True)
-    # marshmallow moves fields out of the class, so its own method of that name stays.
-    loads = fields.List(  # type: ignore[assignment]
-        fields.Integer(),
-        required=True,
-        metadata={
-            "description": "numbers of the loads that are cut from it; what each leaves "
-            "whole stands with it as `offcuts`"
-        },
-    )
-    used_length_mm = fields.Float(
-        metadata={"description": "of a roll: drawn off it, margins included"}
-    )
-    left_length_mm = fields.Float(metadata={"description": "of a roll: what stays on it"})
-    cost = fields.String(metadata={"description": "of what is used, by its price"})
+    name: str
+    count: Annotated[int, "in stock"]
+    used: int
+    unused: int
+    loads: Annotated[
+        Sequence[int],
+        "numbers of the loads that are cut from it; what each leaves whole stands with it as "
+        "`offcuts`",
+    ]
+    used_length_mm: Annotated[float | None, "of a roll: drawn off it, margins included"] = None
+    left_length_mm: Annotated[float | None, "of a roll: what stays on it"] = None
+    cost: Annotated[str | None, "of what is used, by its price"] = None
 
 
-class PurchaseAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class PurchaseAnswer:
     """What to buy more of."""
 
-    name = fields.String(required=True, metadata={"description": "of the entry of the stock"})
-    count = fields.Integer(metadata={"description": "sheets"})
-    length_mm = fields.Float(metadata={"description": "of a roll"})
-    cost = fields.String(metadata={"description": "by its price"})
+    name: Annotated[str, "of the entry of the stock"]
+    count: Annotated[int | None, "sheets"] = None
+    length_mm: Annotated[float | None, "of a roll"] = None
+    cost: Annotated[str | None, "by its price"] = None
 
 
-class ShortfallAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class ShortfallAnswer:
     """The pieces that the stock of a run does not hold, and what to buy for them."""
 
-    run = fields.Integer(required=True, metadata={"description": "number of the run"})
-    missing = counts_by_piece("finished pieces that are missing, by piece")
-    buy = fields.List(
-        fields.Nested(PurchaseAnswer),
-        required=True,
-        metadata={
-            "description": "any one of these is enough for all missing pieces; the cheapest "
-            "first. Leftovers with an outline cannot be bought"
-        },
-    )
+    run: Annotated[int, "number of the run"]
+    missing: Annotated[Mapping[str, int], "finished pieces that are missing, by piece"]
+    buy: Annotated[
+        Sequence[PurchaseAnswer],
+        "any one of these is enough for all missing pieces; the cheapest first. Leftovers with "
+        "an outline cannot be bought",
+    ]

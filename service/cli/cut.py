@@ -12,8 +12,8 @@ import sys
 import time
 import uuid
 from pathlib import Path
-from typing import Any
 
+from service.answers.kits import LayoutsAnswer
 from service.cli.progress import shown
 from service.kits import Bundle, kit
 from service.kits.archive import DESCRIPTION, description, with_archive
@@ -99,19 +99,19 @@ def write(folder: Path, files: dict[str, bytes], *, overwrite: bool) -> None:
             draft.unlink(missing_ok=True)
 
 
-def summary(answer: dict[str, Any]) -> list[str]:
+def summary(answer: LayoutsAnswer) -> list[str]:
     """Return a kit's summary as text."""
-    lines = [f"{answer['title']} ({answer['number']})"]
-    for number, run_answer in enumerate(answer["runs"], start=1):
+    lines = [f"{answer.title} ({answer.number})"]
+    for run in answer.runs:
         made = ", ".join(
-            f"{piece}: {each['made']} of {each['asked']}"
-            + (f" ({each['spare']} spare)" if each["spare"] else "")
-            for piece, each in run_answer["totals"].items()
+            f"{piece}: {each.made} of {each.asked}"
+            + (f" ({each.spare} spare)" if each.spare else "")
+            for piece, each in run.totals.items()
         )
-        loads = sum(load_answer["repeats"] for load_answer in run_answer["loads"])
+        loads = sum(load.repeats for load in run.loads)
         lines.append(
-            f"  run {number}: {run_answer['cut']}, {run_answer['material']['name']}, "
+            f"  run {run.number}: {run.cut}, {run.material.name}, "
             f"{loads} {'load' if loads == 1 else 'loads'}; {made}"
         )
-    lines.extend(f"  note: {warning}" for warning in answer["warnings"])
+    lines.extend(f"  note: {warning}" for warning in answer.warnings)
     return lines

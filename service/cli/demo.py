@@ -10,11 +10,13 @@ from typing import Any
 
 from flask.testing import FlaskClient
 
+from service.answers.kits import KitAnswer
 from service.app import create_app
 from service.cli.cut import summary, write
 from service.cli.progress import Progress, shown, unseen
 from service.documents.pictures.png import png
 from service.http import openapi as spec
+from service.schemas.codec import read
 from service.settings import Settings
 
 EXAMPLE = "harbour-class-set"
@@ -44,7 +46,7 @@ def run(stated: argparse.Namespace) -> int:
             answer, files = make(client, progress)
             pictures = _pictures(files, progress)
     write(stated.out, {**files, **pictures}, overwrite=True)
-    for line in summary(answer):
+    for line in summary(read(KitAnswer, answer)):
         print(line)
     for name, data in sorted({**files, **pictures}.items()):
         print(f"  {len(data):>8} bytes  {stated.out / name}")

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterator, Mapping
-from typing import Any
+from collections.abc import Iterator
+
+from service.answers.kits import CutKitAnswer
 
 COLUMNS = (
     "kit",
@@ -30,7 +31,7 @@ _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 _S_PER_MIN = 60.0
 
 
-def cutting_list_csv(answer: Mapping[str, Any]) -> bytes:
+def cutting_list_csv(answer: CutKitAnswer) -> bytes:
     """Return a row for each piece on each load.
 
     Args:
@@ -48,29 +49,29 @@ def cutting_list_csv(answer: Mapping[str, Any]) -> bytes:
     return text.getvalue().encode("utf-8-sig")
 
 
-def _rows(answer: Mapping[str, Any]) -> Iterator[tuple[str | int | float, ...]]:
-    known = {piece["id"]: piece for piece in answer["pieces"]}
-    kit = (answer["number"], answer.get("reference", ""))
-    for run in answer["runs"]:
-        of_run = (run["number"], run["cut"], run["material"]["name"], run["cutter"])
-        for load in run["loads"]:
-            times = load["repeats"]
-            minutes: str | float = round(times * load["estimated_s"] / _S_PER_MIN, 1)
-            for piece, outlines in load["placed"].items():
-                made = load["counts"].get(piece, 0)
+def _rows(answer: CutKitAnswer) -> Iterator[tuple[str | int | float, ...]]:
+    known = {piece.id: piece for piece in answer.pieces}
+    kit = (answer.number, answer.reference or "")
+    for run in answer.runs:
+        of_run = (run.number, run.cut, run.material.name, run.cutter)
+        for load in run.loads:
+            times = load.repeats
+            minutes: str | float = round(times * load.estimated_s / _S_PER_MIN, 1)
+            for piece, outlines in load.placed.items():
+                made = load.counts.get(piece, 0)
                 yield (
                     *kit,
                     *of_run,
-                    load["number"],
+                    load.number,
                     times,
                     piece,
-                    known[piece]["shape"],
-                    known[piece]["size"],
+                    known[piece].shape,
+                    known[piece].size,
                     outlines,
                     made,
                     made * times,
                     minutes,
-                    " ".join(file["name"] for file in load.get("files", ())),
+                    " ".join(file.name for file in load.files),
                 )
                 minutes = ""
 

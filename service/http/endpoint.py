@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, is_dataclass
 from functools import wraps
-from typing import Any, TypeVar
+from typing import Any
 
 import orjson
 from flask import Response, request
@@ -15,12 +15,12 @@ from marshmallow import Schema
 from service.errors import Fault, ReportedError, pointing_into
 from service.http.body import read_checked, read_form
 from service.http.problems import ProblemError
+from service.schemas.codec import dump
 from service.schemas.loading import load
 
 JSON = "application/json"
-#: What a view may return: a response, or JSON values with a status and headers.
+#: What a view may return: a response, or an answer, alone or with a status and headers.
 Handed = Response | Any
-View = TypeVar("View", bound=Callable[..., Any])
 
 
 @dataclass(frozen=True)
@@ -29,7 +29,7 @@ class Answer:
 
     Args:
         description: its content.
-        schema: schema of its JSON form, if it has one.
+        schema: the dataclass of its JSON form, if it has one.
         media: further media types, whose bodies are bytes; a function where only the document needs
             them and the view checks them itself.
         headers: names and descriptions of its headers.
@@ -38,7 +38,7 @@ class Answer:
     """
 
     description: str
-    schema: type[Schema] | None = None
+    schema: type[Any] | None = None
     media: Sequence[str] | Callable[[], Sequence[str]] = ()
     headers: Mapping[str, str] = field(default_factory=dict)
     links: Sequence[str] = ()
@@ -94,7 +94,7 @@ def op(
     takes: Sequence[str] = (),
     limited: bool = True,
     form: type[Schema] | None = None,
-) -> Callable[[View], View]:
+) -> Callable[[Callable[..., Handed]], Callable[..., Response]]:
     """Return a decorator that validates requests by schemas and records what to document.
 
     Args:
@@ -115,7 +115,7 @@ def op(
     query_schema = query() if query is not None else None
     form_schema = form() if form is not None else None
 
-    def decorate(view: View) -> View:
+    def decorate(view: Callable[..., Handed]) -> Callable[..., Response]:
         operation = Operation(
             id,
             tag,
@@ -132,7 +132,7 @@ def op(
         )
 
         @wraps(view)
-        def checked(**path: Any) -> Any:  # noqa: ANN401 - a view's own
+        def checked(**path: Any) -> Response:  # noqa: ANN401 - a view's own
             check_accept(operation.media_types)
             path |= _loaded_query(query_schema)
             if body_schema is not None:
@@ -143,7 +143,7 @@ def op(
             return respond(view(**path))
 
         checked.operation = operation  # type: ignore[attr-defined]
-        return checked  # type: ignore[return-value]
+        return checked
 
     return decorate
 
@@ -204,7 +204,7 @@ def respond(handed: Handed) -> Response:
     value, status, headers = handed, 200, {}
     if isinstance(handed, tuple):
         value, status, headers = handed
-    data = b"" if value is None else orjson.dumps(value)
+    data = b"" if value is None else orjson.dumps(dump(value) if is_dataclass(value) else value)
     response = Response(data, status=status, headers=headers)
     if value is None:
         del response.headers["Content-Type"]

@@ -13,11 +13,12 @@ from flask import Flask
 from werkzeug.routing import Rule
 
 from service import __version__
-from service.answers.kits import Problem
+from service.answers.problems import Problem
 from service.http.body import FORM
 from service.http.endpoint import JSON, Answer, Operation
 from service.http.openapi_fields import Plugin
 from service.http.problem_types import TYPES
+from service.schemas.answers import schema_of
 
 #: Example bodies in the document, which the tests run.
 EXAMPLES = Path(__file__).resolve().parents[2] / "openapi" / "examples"
@@ -56,7 +57,7 @@ def document(app: Flask) -> dict[str, Any]:
         servers=[{"url": "/"}],
     )
     spec.components.security_scheme("key", {"type": "http", "scheme": "bearer"})
-    spec.components.schema("Problem", schema=Problem)
+    spec.components.schema("Problem", schema=schema_of(Problem))
     spec.components.response(
         "Problem",
         {
@@ -130,7 +131,7 @@ def _path_type(converter: object) -> Mapping[str, str | int]:
 def _answer(answer: Answer) -> dict[str, Any]:
     content: dict[str, Any] = {}
     if answer.schema is not None:
-        content["application/json"] = {"schema": answer.schema}
+        content["application/json"] = {"schema": schema_of(answer.schema)}
     for media_type in answer.other_media():
         whole = _WHOLE.get(media_type, _FILE)
         content[media_type] = {"schema": dict(whole)}

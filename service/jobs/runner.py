@@ -21,6 +21,7 @@ from service.links import with_pictures
 from service.sandbox import child
 from service.sandbox.run import stopped
 from service.sandbox.tasks import job_of
+from service.schemas.codec import dump
 from service.settings import Settings
 from service.storage.jobs import LeaseLostError, Work, end
 from service.storage.new_kits import new_kit
@@ -134,7 +135,7 @@ class Runner:
         answer = with_pictures(bundle.answer, bundle.files)
         with self._store.engine.begin() as connection:
             end(connection, work, "succeeded")
-            self._store.results.save(work.id, orjson.dumps(answer))
+            self._store.results.save(work.id, orjson.dumps(dump(answer)))
 
     def _fail(self, work: Work, problem: ReportedError) -> str:
         document = problem_bytes(problem, work.id, work.request_id)

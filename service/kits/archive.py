@@ -7,12 +7,14 @@ import io
 import zipfile
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import Any, Final
+from typing import Final
 
 import orjson
 
 from geometry.errors import InternalError
+from service.answers.kits import LayoutsAnswer, files_of
 from service.kits.bundle import Archive, Bundle
+from service.schemas.codec import dump
 
 #: The oldest date that a zip can state; a real one would make equal kits differ.
 NO_DATE: Final = (1980, 1, 1, 0, 0, 0)
@@ -40,16 +42,14 @@ def _members(data: bytes) -> dict[str, tuple[int, str]]:
     return {name: (len(each), _sha256(each)) for name, each in inside.items()}
 
 
-def _check_stated(answer: Mapping[str, Any], files: Mapping[str, tuple[int, str]]) -> None:
+def _check_stated(answer: LayoutsAnswer, files: Mapping[str, tuple[int, str]]) -> None:
     """Compare what an answer states about its files with the files that are stored.
 
     A machine follows the file that a link serves, so one file under another's name is withheld.
     """
-    for run in answer["runs"]:
-        for load in run["loads"]:
-            for file in load.get("files", ()):
-                if files.get(file["name"]) != (file["bytes"], file["sha256"]):
-                    raise InternalError(f"{file['name']} is not the file that the answer states")
+    for file in files_of(answer):
+        if files.get(file.name) != (file.bytes, file.sha256):
+            raise InternalError(f"{file.name} is not the file that the answer states")
 
 
 def description(bundle: Bundle) -> bytes:
@@ -58,7 +58,7 @@ def description(bundle: Bundle) -> bytes:
     It has no id and no time: the same request gives the same zip.
     """
     payload = {"request": bundle.request, "cutters": bundle.cutters}
-    return orjson.dumps(bundle.answer | payload, option=orjson.OPT_INDENT_2)
+    return orjson.dumps(dump(bundle.answer) | payload, option=orjson.OPT_INDENT_2)
 
 
 def packed(members: Mapping[str, bytes]) -> bytes:

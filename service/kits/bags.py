@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Any
 
+from service.answers.runs import PieceTotalAnswer
 from service.documents.model import BagItem, SheetPiece
 from service.pieces.model import Kit
 from service.requests.copies import Portion
@@ -34,7 +34,7 @@ def bag_items(kit: Kit, pieces: Mapping[str, SheetPiece]) -> tuple[BagItem, ...]
     return tuple(found)
 
 
-def sorting(run: Run, totals: Mapping[str, Mapping[str, Any]]) -> tuple[str, ...]:
+def sorting(run: Run, totals: Mapping[str, PieceTotalAnswer]) -> tuple[str, ...]:
     """Return how to sort what a run has cut: by piece, and into bags."""
     lines: list[str] = []
     for first in run.quantities:
@@ -68,11 +68,11 @@ def _heap_lines(run: Run, first: str) -> Iterator[str]:
     yield f"{_listed(names)} are alike and lie in one heap. Of {whose} {total}: {shares}."
 
 
-def _bag_line(run: Run, first: str, total: int, row: Mapping[str, Any]) -> str:
+def _bag_line(run: Run, first: str, total: int, row: PieceTotalAnswer) -> str:
     line = (
         f"Count {total} of {first} into each of {run.copies} bags ({total * run.copies:,} in all)"
     )
-    over = row["made"] - total * run.copies
+    over = row.made - total * run.copies
     if over < 0:
         return f"{line}; {-over} are missing."
     return f"{line}; {over} are left over." if over else f"{line}."

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from service.answers.kits import LayoutsAnswer
+
 
 @dataclass(frozen=True)
 class Archive:
@@ -20,7 +22,7 @@ class Archive:
 class Bundle:
     """An answer and the files that belong to it.
 
-    ``answer`` holds plain JSON values; every ``href`` in it is relative (``files/NAME``).
+    Every ``href`` in the ``answer`` is relative (``files/NAME``).
     ``files`` maps a file's name to its bytes. ``cutters`` is the snapshot of each named cutter
     that was used, so that the same kit can be cut again after the saved one has changed.
     ``request`` is what was asked, as it was read. ``archive`` is the zip of a kit that is to be
@@ -28,7 +30,7 @@ class Bundle:
     are in it alone then.
     """
 
-    answer: dict[str, Any]
+    answer: LayoutsAnswer
     files: Mapping[str, bytes] = field(default_factory=dict)
     cutters: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
     request: Mapping[str, Any] = field(default_factory=dict)

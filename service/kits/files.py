@@ -10,9 +10,10 @@ from typing import Any, Literal, TypeAlias
 from adapters import registry
 from adapters.contract import Written
 from adapters.errors import BrokenPluginError, CannotHoldError, ReadBackError, SettingError
-from adapters.readback import ReadBack, is_proved, read_back
+from adapters.readback import is_proved, read_back
 from geometry.errors import InternalError
 from geometry.model.plan import CutPlan
+from service.answers.loads import FileAnswer, ReadBackAnswer
 from service.errors import (
     Fault,
     FormatCannotHoldError,
@@ -38,7 +39,7 @@ def load_files(
     kit: Kit,
     layers: tuple[str, ...] = (),
     check: bool = True,
-) -> tuple[list[dict[str, Any]], dict[str, bytes], list[str]]:
+) -> tuple[list[FileAnswer], dict[str, bytes], list[str]]:
     """Write one load in every format of its run.
 
     Args:
@@ -59,7 +60,7 @@ def load_files(
         PluginFailedError: when a plug-in is broken.
         adapters.readback.ReadBackError: when a file does not say what its plan says.
     """
-    entries: list[dict[str, Any]] = []
+    entries: list[FileAnswer] = []
     files: dict[str, bytes] = {}
     losses: list[str] = []
     for name in run.formats:
@@ -81,25 +82,22 @@ def load_files(
             own = file_name(run, load.number, name, part)
             files[own] = written.data
             losses.extend(loss for loss in written.losses if loss not in losses)
-            entry: dict[str, Any] = {
-                "name": own,
-                "format": name,
-                "media_type": adapter.media_type,
-                "bytes": len(written.data),
-                "sha256": hashlib.sha256(written.data).hexdigest(),
-                "href": f"files/{own}",
-            }
             if not is_proved(name):
-                entry["unproved"] = True
                 loss = f"{name} has no reader: its files are not read back."
                 losses.extend([] if loss in losses else [loss])
-            elif check:
-                found = _read_back(name, written.data, plan, settings)
-                entry["read_back"] = {
-                    "reader": found.reader,
-                    "worst_deviation_mm": found.worst_deviation,
-                }
-            entries.append(entry)
+            found = _read_back(name, written.data, plan, settings) if check else None
+            entries.append(
+                FileAnswer(
+                    name=own,
+                    format=name,
+                    media_type=adapter.media_type,
+                    bytes=len(written.data),
+                    sha256=hashlib.sha256(written.data).hexdigest(),
+                    href=f"files/{own}",
+                    read_back=found,
+                    unproved=None if is_proved(name) else True,
+                )
+            )
     return entries, files, losses
 
 
@@ -153,8 +151,12 @@ def _written(index: int, name: str, plan: CutPlan, settings: Mapping[str, Any]) 
         raise PluginFailedError(error.message) from error
 
 
-def _read_back(name: str, data: bytes, plan: CutPlan, settings: Mapping[str, Any]) -> ReadBack:
+def _read_back(
+    name: str, data: bytes, plan: CutPlan, settings: Mapping[str, Any]
+) -> ReadBackAnswer | None:
     """Return what a reader found; a wrong file of a plug-in is the plug-in's fault, not ours."""
+    if not is_proved(name):
+        return None
     try:
         found = read_back(name, data, plan, settings)
     except BrokenPluginError as error:
@@ -165,4 +167,4 @@ def _read_back(name: str, data: bytes, plan: CutPlan, settings: Mapping[str, Any
         raise PluginFailedError(f"Plug-in {name} wrote a wrong file. {error}.") from error
     if found is None:
         raise InternalError(f"{name} has a reader that was not used")
-    return found
+    return ReadBackAnswer(reader=found.reader, worst_deviation_mm=found.worst_deviation)

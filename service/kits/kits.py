@@ -4,32 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from typing import Any
 
 from adapters.names import layer_of
 from geometry.layout.effort import Nester
 from service import __version__
+from service.answers.kits import CutKitAnswer, LayoutsAnswer
+from service.answers.loads import LoadAnswer, PreviewLoadAnswer
+from service.answers.runs import PreviewRunAnswer, RunAnswer
 from service.documents.cautions import cautions
 from service.documents.pictures.load import load_picture
 from service.documents.pictures.toolpath import path_picture
-from service.kits.boxes import box_of
 from service.kits.bundle import Bundle
 from service.kits.file_names import path_picture_name, picture_name
 from service.kits.files import Checked, check_formats, check_plugins, load_files
 from service.kits.limits import TimeLimit, with_steps
 from service.kits.outlines import piece_answer, piece_warnings
 from service.kits.quote import quote
-from service.kits.run_answers import (
-    bounds_of,
-    dies_of,
-    kit_totals,
-    load_answer,
-    per_outline,
-    piece_totals,
-)
+from service.kits.run_answers import kit_totals, load_answer, run_answer
 from service.kits.run_warnings import RunWarnings
-from service.kits.sheet import sheet_files
-from service.kits.stock import not_enough_stock, stock_answer, stock_of_load
+from service.kits.sheet import with_sheets
+from service.kits.stock import not_enough_stock
 from service.pieces.draw import draw_pieces
 from service.pieces.model import Kit, Ticket
 from service.requests.kit_number import kit_number
@@ -37,8 +31,6 @@ from service.requests.kits import KitRequest
 from service.runs.heaps import with_heaps
 from service.runs.loads import PlannedRun
 from service.runs.plan import plan_run
-from service.runs.sheet_position import sheet_answer
-from service.runs.times import time_basis
 from service.schemas.units_in_text import in_units
 from service.tools import kind_of
 from service.tools.layouts import LayoutSearch
@@ -146,7 +138,7 @@ class _Made:
 
     files: dict[str, bytes] = field(default_factory=dict)
     warnings: RunWarnings = field(default_factory=RunWarnings)
-    runs: list[dict[str, Any]] = field(default_factory=list)
+    runs: list[PreviewRunAnswer] = field(default_factory=list)
     planned: list[PlannedRun] = field(default_factory=list)
     #: Runs whose stock is too short, by their index.
     short: list[tuple[int, PlannedRun]] = field(default_factory=list)
@@ -190,7 +182,7 @@ def cut(
             continue
         made.warnings.extend(run.number, planned.warnings)
         made.runs.append(
-            _run_answer(converted, index, planned, made, with_files=with_files, read_back=read_back)
+            _run(converted, index, planned, made, with_files=with_files, read_back=read_back)
         )
         if progress is not None:
             done = "written and read back" if with_files else "laid out"
@@ -198,29 +190,38 @@ def cut(
     if made.short:
         # Half a kit is of no use to anyone: nothing is cut until the rest is bought.
         raise not_enough_stock(made.short, converted.units)
-    answer: dict[str, Any] = {
-        "title": converted.title,
-        "version": __version__,
-        **_ticket(converted.ticket),
-        "copies": converted.copies,
-        "pieces": [piece_answer(each, converted.copies) for each in converted.pieces.values()],
-        "runs": made.runs,
-        "totals": (totals := kit_totals(made.runs)),
-        **quote(converted, made.planned, totals),
-        "warnings": [
-            in_units(warning, converted.units, at_the_bench=True)
-            for warning in (*warnings, *piece_warnings(converted.pieces), *made.warnings.lines())
-        ],
-        "cautions": _cautions(converted),
-        "complete": made.complete,
-    }
-    if with_files:
-        printed, links = sheet_files(converted, made.planned, answer)
+    answer = _answer(converted, made, warnings, CutKitAnswer if with_files else LayoutsAnswer)
+    if isinstance(answer, CutKitAnswer):
+        answer, printed = with_sheets(converted, made.planned, answer)
         made.files.update(printed)
-        answer.update(links)
     if progress is not None:
         progress(1.0, "Done")
     return Bundle(answer, made.files)
+
+
+def _answer(
+    converted: Kit, made: _Made, warnings: Sequence[str], model: type[LayoutsAnswer]
+) -> LayoutsAnswer:
+    """Return the answer of a kit whose runs are made; ``warnings`` come before its own."""
+    totals, ticket = kit_totals(made.runs), converted.ticket
+    return model(
+        title=converted.title,
+        version=__version__,
+        number=ticket.number,
+        reference=ticket.reference or None,
+        date=ticket.date or None,
+        copies=converted.copies,
+        pieces=[piece_answer(each, converted.copies) for each in converted.pieces.values()],
+        runs=made.runs,
+        totals=totals,
+        quote=quote(converted, made.planned, totals),
+        warnings=[
+            in_units(warning, converted.units, at_the_bench=True)
+            for warning in (*warnings, *piece_warnings(converted.pieces), *made.warnings.lines())
+        ],
+        cautions=_cautions(converted),
+        complete=made.complete,
+    )
 
 
 def _of_run(progress: Progress | None, index: int, runs: int) -> Progress | None:
@@ -248,7 +249,7 @@ def _cautions(converted: Kit) -> list[str]:
     return found
 
 
-def _run_answer(
+def _run(
     converted: Kit,
     index: int,
     planned: PlannedRun,
@@ -256,57 +257,35 @@ def _run_answer(
     *,
     with_files: bool,
     read_back: Checked,
-) -> dict[str, Any]:
+) -> PreviewRunAnswer:
+    """Draw and write the loads of a run and return its answer."""
     run = planned.run
-    rows: list[dict[str, Any]] = []
+    loads: list[PreviewLoadAnswer] = []
     strokes = (stroke for load in planned.loads for stroke in load.planned.plan.strokes)
     layers = tuple(dict.fromkeys(layer_of(stroke) for stroke in strokes))
     for load in planned.loads:
-        row = load_answer(planned, load)
         on = planned.part_of(load).run
-        if planned.parts:
-            row |= stock_of_load(planned, load, converted.units)
-        picture = picture_name(on, load.number)
+        picture, path = picture_name(on, load.number), path_picture_name(on, load.number)
         made.files[picture] = load_picture(converted, on, load).encode()
-        row["picture"] = f"files/{picture}"
-        path = path_picture_name(on, load.number)
         made.files[path] = path_picture(converted, on, load).encode()
-        row["path_picture"] = f"files/{path}"
+        found = load_answer(
+            planned, load, converted.units, picture=f"files/{picture}", path_picture=f"files/{path}"
+        )
         if with_files:
             check = read_back is True or (read_back == "sampled" and load is planned.loads[0])
-            row["files"], files, losses = load_files(
+            entries, files, losses = load_files(
                 on, index, load, kit=converted, layers=layers, check=check
             )
             made.files.update(files)
             made.warnings.extend(run.number, losses)
-        rows.append(row)
-    if with_files and read_back == "sampled" and len(rows) > 1:
+            found = LoadAnswer(**vars(found), files=entries)
+        loads.append(found)
+    if with_files and read_back == "sampled" and len(loads) > 1:
         sampled = (
-            f"the files of its first load were read back; those of the other {len(rows) - 1} were "
-            "not, as this service is set to read back a sample."
+            f"the files of its first load were read back; those of the other {len(loads) - 1} "
+            "were not, as this service is set to read back a sample."
         )
         made.warnings.extend(run.number, [sampled])
-    return {
-        "number": run.number,
-        "cut": run.cut,
-        "cutter": run.cutter.name,
-        "tool": run.cutter.tool.kind,
-        "material": {"name": run.material.name, "kind": run.material.kind},
-        "gap_mm": run.gap,
-        "layers": run.layers,
-        "time_basis": time_basis(run.cutter),
-        "work_area": box_of(run.area),
-        "usable_area": box_of(planned.room),
-        **sheet_answer(run, converted.units),
-        "loads": rows,
-        **bounds_of(planned),
-        **per_outline(planned),
-        **dies_of(planned),
-        **stock_answer(planned),
-        "totals": piece_totals(planned),
-    }
-
-
-def _ticket(ticket: Ticket) -> dict[str, str]:
-    own = {"reference": ticket.reference, "date": ticket.date}
-    return {"number": ticket.number} | {name: value for name, value in own.items() if value}
+    return run_answer(
+        RunAnswer if with_files else PreviewRunAnswer, planned, loads, converted.units
+    )

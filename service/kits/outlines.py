@@ -3,10 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any
 
 from geometry.measure import area, perimeter, sharp_angles_deg
 from geometry.model.outline import Mark, Outline, Region
+from service.answers.pieces import (
+    AllowanceAnswer,
+    CornerAnswer,
+    MarkAnswer,
+    OutlineAnswer,
+    OutlinesAnswer,
+    PieceAnswer,
+)
 from service.pieces.draw import draw_pieces
 from service.pieces.model import Allowance, Piece
 from service.requests.pieces import OutlinesRequest
@@ -16,19 +23,19 @@ from service.schemas.units_in_text import in_units
 _MAX_NAMED = 20
 
 
-def outlines(request: OutlinesRequest) -> dict[str, Any]:
+def outlines(request: OutlinesRequest) -> OutlinesAnswer:
     """Return the answer to an outlines request.
 
     Raises:
         RequestError: with every error of the request's pieces.
     """
     pieces = draw_pieces(request.pieces, request.units)
-    return {
-        "pieces": [piece_answer(piece) for piece in pieces.values()],
-        "warnings": [
+    return OutlinesAnswer(
+        pieces=[piece_answer(piece) for piece in pieces.values()],
+        warnings=[
             in_units(each, request.units, at_the_bench=True) for each in piece_warnings(pieces)
         ],
-    }
+    )
 
 
 def piece_warnings(pieces: Mapping[str, Piece]) -> list[str]:
@@ -51,55 +58,54 @@ def _named(ids: Sequence[str]) -> str:
     return f"Pieces {', '.join(first[:-1])} and {first[-1]}"
 
 
-def piece_answer(piece: Piece, copies: int = 1) -> dict[str, Any]:
+def piece_answer(piece: Piece, copies: int = 1) -> PieceAnswer:
     """Return one piece as the answer states it."""
-    return {
-        "id": piece.id,
-        "shape": piece.title,
-        "size": piece.size,
-        "quantity": piece.quantity,
-        **({"total_quantity": piece.quantity * copies} if copies > 1 else {}),
-        "template": region_answer(piece.template),
-        "patch": region_answer(piece.patch),
-        "allowance": _allowance_answer(piece.allowance),
-    }
+    return PieceAnswer(
+        id=piece.id,
+        shape=piece.title,
+        size=piece.size,
+        quantity=piece.quantity,
+        total_quantity=piece.quantity * copies if copies > 1 else None,
+        template=region_answer(piece.template),
+        patch=region_answer(piece.patch),
+        allowance=_allowance_answer(piece.allowance),
+    )
 
 
-def region_answer(region: Region) -> dict[str, Any]:
+def region_answer(region: Region) -> OutlineAnswer:
     """Return an outline with its holes, marks and measures."""
     box = region.outline.bounds
-    return {
-        "outline": region.outline.rows(),
-        "holes": [hole.rows() for hole in region.holes],
-        "marks": [_mark_answer(mark) for mark in region.marks],
-        "area_mm2": area(region.outline),
-        "perimeter_mm": perimeter(region.outline),
-        "width_mm": box.width,
-        "height_mm": box.height,
-        "corner_angles_deg": sharp_angles_deg(region.outline),
-    }
+    return OutlineAnswer(
+        outline=region.outline.rows(),
+        holes=[hole.rows() for hole in region.holes],
+        marks=[_mark_answer(mark) for mark in region.marks],
+        area_mm2=area(region.outline),
+        perimeter_mm=perimeter(region.outline),
+        width_mm=box.width,
+        height_mm=box.height,
+        corner_angles_deg=sharp_angles_deg(region.outline),
+    )
 
 
-def _mark_answer(mark: Mark) -> dict[str, Any]:
-    return {
-        "role": mark.role,
-        "operation": mark.operation,
-        "closed": isinstance(mark.path, Outline),
-        "points": mark.path.rows(),
-    }
+def _mark_answer(mark: Mark) -> MarkAnswer:
+    return MarkAnswer(
+        role=mark.role,
+        operation=mark.operation,
+        closed=isinstance(mark.path, Outline),
+        points=mark.path.rows(),
+    )
 
 
-def _allowance_answer(allowance: Allowance) -> dict[str, Any]:
-    answer: dict[str, Any] = {
-        "requested_mm": allowance.asked,
-        "min_mm": allowance.least,
-        "max_mm": allowance.most,
-        "method": allowance.method,
-        "corners": [
-            {"corner": each.corner, "treatment": each.treatment, "tail_mm": each.tail}
+def _allowance_answer(allowance: Allowance) -> AllowanceAnswer:
+    edges = {str(index): wide for index, wide in allowance.edges.items()}
+    return AllowanceAnswer(
+        requested_mm=allowance.asked,
+        min_mm=allowance.least,
+        max_mm=allowance.most,
+        method=allowance.method,
+        corners=[
+            CornerAnswer(corner=each.corner, treatment=each.treatment, tail_mm=each.tail)
             for each in allowance.corners
         ],
-    }
-    if allowance.edges:
-        answer["edges_mm"] = {str(index): wide for index, wide in allowance.edges.items()}
-    return answer
+        edges_mm=edges or None,
+    )

@@ -6,10 +6,11 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal, localcontext
-from typing import Any
 
 from geometry.measure import area
 from geometry.model.outline import Region
+from service.answers.kits import TotalsAnswer
+from service.answers.quotes import AmountsAnswer, QuoteAnswer, QuoteLineAnswer, WeightAnswer
 from service.kits.stock import drawn_length, used_count
 from service.pieces.model import Kit
 from service.requests.prices import Extra, MaterialPrice, PriceList
@@ -43,18 +44,18 @@ class QuoteLine:
         return self.quantity * self.price / self.price_per
 
 
-def quote(kit: Kit, planned: Sequence[PlannedRun], totals: dict[str, Any]) -> dict[str, Any]:
-    """Return a kit's quote as the answer states it; empty where the request states no prices."""
+def quote(kit: Kit, planned: Sequence[PlannedRun], totals: TotalsAnswer) -> QuoteAnswer | None:
+    """Return a kit's quote; ``None`` where the request states no prices."""
     if kit.prices is None:
-        return {}
+        return None
     # The largest numbers that a request may state, multiplied, have more digits than usual.
     with localcontext(prec=_DIGITS):
-        return {"quote": _quote(kit, kit.prices, planned, totals)}
+        return _quote(kit, kit.prices, planned, totals)
 
 
 def _quote(
-    kit: Kit, prices: PriceList, planned: Sequence[PlannedRun], totals: dict[str, Any]
-) -> dict[str, Any]:
+    kit: Kit, prices: PriceList, planned: Sequence[PlannedRun], totals: TotalsAnswer
+) -> QuoteAnswer:
     lines, missing = _lines(kit, prices, planned, totals)
     step = Decimal(1).scaleb(-prices.decimals)
 
@@ -65,38 +66,38 @@ def _quote(
     cost = sum(amounts, rounded(Decimal(0)))
     margin = rounded(_margin(prices, cost))
     price = cost + margin
-    return {
-        **({"price_list": prices.name} if prices.name else {}),
-        **({"price_list_version": prices.version} if prices.version else {}),
-        "currency": prices.currency,
-        "rounding": f"each line, the margin and each amount per copy is rounded to {step:f} "
+    return QuoteAnswer(
+        price_list=prices.name or None,
+        price_list_version=prices.version or None,
+        currency=prices.currency,
+        rounding=f"each line, the margin and each amount per copy is rounded to {step:f} "
         f"{prices.currency}, halves away from zero; sums are of rounded lines",
-        "copies": kit.copies,
-        "lines": [_line(*each) for each in zip(lines, amounts, strict=True)],
-        "cost": _amounts(cost, rounded(cost / kit.copies)),
-        "margin": _amounts(margin, rounded(margin / kit.copies)),
-        "price": _amounts(price, rounded(price / kit.copies)),
-        "tax": "not included",
-        "not_priced": missing,
-        **_weight(kit, planned, prices),
-    }
+        copies=kit.copies,
+        lines=[_line(*each) for each in zip(lines, amounts, strict=True)],
+        cost=_amounts(cost, rounded(cost / kit.copies)),
+        margin=_amounts(margin, rounded(margin / kit.copies)),
+        price=_amounts(price, rounded(price / kit.copies)),
+        tax="not included",
+        not_priced=missing,
+        weight=_weight(kit, planned, prices),
+    )
 
 
-def _line(line: QuoteLine, amount: Decimal) -> dict[str, Any]:
-    return {
-        "kind": line.kind,
-        "name": line.name,
-        **({} if line.run is None else {"run": line.run}),
-        "quantity": f"{line.quantity.normalize():f}",
-        "unit": line.unit,
-        "price": f"{line.price:f}",
-        "price_per": f"{line.price_per.normalize():f}",
-        "amount": f"{amount:f}",
-    }
+def _line(line: QuoteLine, amount: Decimal) -> QuoteLineAnswer:
+    return QuoteLineAnswer(
+        kind=line.kind,
+        name=line.name,
+        run=line.run,
+        quantity=f"{line.quantity.normalize():f}",
+        unit=line.unit,
+        price=f"{line.price:f}",
+        price_per=f"{line.price_per.normalize():f}",
+        amount=f"{amount:f}",
+    )
 
 
-def _amounts(batch: Decimal, copy: Decimal) -> dict[str, str]:
-    return {"per_batch": f"{batch:f}", "per_copy": f"{copy:f}"}
+def _amounts(batch: Decimal, copy: Decimal) -> AmountsAnswer:
+    return AmountsAnswer(per_batch=f"{batch:f}", per_copy=f"{copy:f}")
 
 
 def _margin(prices: PriceList, cost: Decimal) -> Decimal:
@@ -108,7 +109,7 @@ def _margin(prices: PriceList, cost: Decimal) -> Decimal:
 
 
 def _lines(
-    kit: Kit, prices: PriceList, planned: Sequence[PlannedRun], totals: dict[str, Any]
+    kit: Kit, prices: PriceList, planned: Sequence[PlannedRun], totals: TotalsAnswer
 ) -> tuple[list[QuoteLine], list[str]]:
     """Return the priced lines, and in words what has no price."""
     lines: list[QuoteLine] = []
@@ -129,7 +130,7 @@ def _lines(
         bench = prices.bench
         minutes = (
             bench.minutes_per_batch
-            + bench.minutes_per_load * totals["loads"]
+            + bench.minutes_per_load * totals.loads
             + bench.minutes_per_copy * kit.copies
         )
         lines.append(_hours("bench", "bench time", minutes, bench.per_hour))
@@ -144,11 +145,11 @@ def _lines(
 
 
 def _times(
-    planned: Sequence[PlannedRun], prices: PriceList, totals: dict[str, Any]
+    planned: Sequence[PlannedRun], prices: PriceList, totals: TotalsAnswer
 ) -> Iterator[tuple[str, str, float, Decimal | None]]:
     """Yield kind, name, seconds and rate of the machine's time, and of cutting by hand if any."""
     by_hand = math.fsum(_by_hand_s(run) for run in planned)
-    yield "machine", "machine time", totals["estimated_s"] - by_hand, prices.machine_per_hour
+    yield "machine", "machine time", totals.estimated_s - by_hand, prices.machine_per_hour
     if by_hand:
         yield "hand_cutting", "cutting by hand", by_hand, prices.hand_cutting_per_hour
 
@@ -224,11 +225,11 @@ def _of_stock(planned: PlannedRun) -> Iterator[QuoteLine | str]:
             yield QuoteLine("material", name, drawn, "mm", entry.price, per, run.number)
 
 
-def _weight(kit: Kit, planned: Sequence[PlannedRun], prices: PriceList) -> dict[str, Any]:
+def _weight(kit: Kit, planned: Sequence[PlannedRun], prices: PriceList) -> WeightAnswer | None:
     """Return the weight of what one copy and all copies hold, of materials of known grammage."""
     known = {each.name: each.grammage_g_m2 for each in prices.materials}
     if not any(known.values()):
-        return {}
+        return None
     grams, unknown = 0.0, []
     for each in planned:
         run = each.run
@@ -241,13 +242,11 @@ def _weight(kit: Kit, planned: Sequence[PlannedRun], prices: PriceList) -> dict[
             for piece, portion in run.portions.items()
         )
         grams += mm2 / _MM2_PER_M2 * grammage
-    return {
-        "weight": {
-            "per_copy_g": round(grams, 1),
-            "per_batch_g": round(grams * kit.copies, 1),
-            "not_weighed": unknown,
-        }
-    }
+    return WeightAnswer(
+        per_copy_g=round(grams, 1),
+        per_batch_g=round(grams * kit.copies, 1),
+        not_weighed=unknown,
+    )
 
 
 def _solid(region: Region) -> float:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Any
 
+from service.answers.quotes import QuoteAnswer
 from service.documents.model import BagItem
 from service.documents.page import Page, Section
 from service.pieces.model import Kit
@@ -15,7 +15,7 @@ _RUN, _WHY = ": ", ", whose price"
 _NOT_FOR_CUSTOMERS = ("margin",)
 
 
-def quote_page(kit: Kit, quote: Mapping[str, Any], bag: Sequence[BagItem]) -> Page:
+def quote_page(kit: Kit, quote: QuoteAnswer, bag: Sequence[BagItem]) -> Page:
     """Return the page of a quote.
 
     Args:
@@ -39,29 +39,29 @@ def quote_page(kit: Kit, quote: Mapping[str, Any], bag: Sequence[BagItem]) -> Pa
     )
 
 
-def _amounts(copies: int, quote: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
-    price, currency = quote["price"], quote["currency"]
+def _amounts(copies: int, quote: QuoteAnswer) -> Iterator[tuple[str, str]]:
+    price, currency = quote.price, quote.currency
     if copies == 1:
-        yield "1 kit", f"{price['per_batch']} {currency}"
+        yield "1 kit", f"{price.per_batch} {currency}"
         return
-    yield f"{copies} kits", f"{price['per_batch']} {currency}"
-    yield "Each kit", f"{price['per_copy']} {currency}"
+    yield f"{copies} kits", f"{price.per_batch} {currency}"
+    yield "Each kit", f"{price.per_copy} {currency}"
 
 
-def _notes(copies: int, quote: Mapping[str, Any]) -> Iterator[str]:
+def _notes(copies: int, quote: QuoteAnswer) -> Iterator[str]:
     yield "Tax is not included."
     if copies > 1:
         yield "The price of each kit is rounded; the price of all kits counts."
-    missing = [_customer_words(each) for each in quote["not_priced"]]
+    missing = [_customer_words(each) for each in quote.not_priced]
     named = dict.fromkeys(each for each in missing if each not in _NOT_FOR_CUSTOMERS)
     if named:
         yield f"Not included in the price: {', '.join(named)}."
-    if "weight" in quote:
-        weight = quote["weight"]
-        unknown = dict.fromkeys(_customer_words(each) for each in weight["not_weighed"])
+    weight = quote.weight
+    if weight is not None:
+        unknown = dict.fromkeys(_customer_words(each) for each in weight.not_weighed)
         yield (
-            f"Weight: about {_grams(weight['per_copy_g'])} each, "
-            f"{_grams(weight['per_batch_g'])} in all, without packaging"
+            f"Weight: about {_grams(weight.per_copy_g)} each, "
+            f"{_grams(weight.per_batch_g)} in all, without packaging"
             f"{f' and without {_listed(unknown)}' if unknown else ''}."
         )
 

@@ -10,6 +10,7 @@ from geometry.layout.effort import Nester
 from geometry.model.outline import Chain, Mark, Outline, Region
 from geometry.offset.allowance import CornerResult
 from service import __version__
+from service.answers.pieces import OutlineAnswer, PieceAnswer
 from service.errors import Fault, InvalidRequestError, RequestError, pointer, request_error
 from service.kits.bundle import Bundle
 from service.kits.files import Checked, check_plugins
@@ -23,6 +24,7 @@ from service.requests.recuts import RecutRequest
 from service.requests.runs import Run
 from service.requests.stored_names import current_allowance, current_request
 from service.runs.plies import finished, plies_of
+from service.schemas.codec import read
 
 #: What a recut's title starts with.
 _RECUT = "Recut: "
@@ -196,26 +198,25 @@ def _runs_words(count: int) -> str:
     return "run 1 only" if count == 1 else f"runs 1 to {count}"
 
 
-def _piece(row: Mapping[str, Any], asked: StoredPiece) -> Piece:
-    allowance = current_allowance(row["allowance"])
+def _piece(stored: Mapping[str, Any], asked: StoredPiece) -> Piece:
+    row = read(PieceAnswer, {**stored, "allowance": current_allowance(stored["allowance"])})
+    allowance = row.allowance
     return Piece(
-        id=row["id"],
-        title=row["shape"],
-        size=row["size"],
-        template=_region(row["template"]),
-        patch=_region(row["patch"]),
+        id=row.id,
+        title=row.shape,
+        size=row.size,
+        template=_region(row.template),
+        patch=_region(row.patch),
         allowance=Allowance(
-            asked=allowance["requested_mm"],
-            least=allowance["min_mm"],
-            most=allowance["max_mm"],
-            method=allowance["method"],
+            asked=allowance.requested_mm,
+            least=allowance.min_mm,
+            most=allowance.max_mm,
+            method=allowance.method,
             corners=tuple(
-                CornerResult(
-                    corner=each["corner"], treatment=each["treatment"], tail=each["tail_mm"]
-                )
-                for each in allowance["corners"]
+                CornerResult(each.corner, each.treatment, each.tail_mm)
+                for each in allowance.corners
             ),
-            edges={int(key): wide for key, wide in allowance.get("edges_mm", {}).items()},
+            edges={int(key): wide for key, wide in (allowance.edges_mm or {}).items()},
         ),
         quantity=asked.quantity,
         turns=asked.turns,
@@ -224,16 +225,16 @@ def _piece(row: Mapping[str, Any], asked: StoredPiece) -> Piece:
     )
 
 
-def _region(row: Mapping[str, Any]) -> Region:
+def _region(row: OutlineAnswer) -> Region:
     return Region(
-        Outline.of(row["outline"]),
-        tuple(Outline.of(hole) for hole in row["holes"]),
+        Outline.of(row.outline),
+        tuple(Outline.of(hole) for hole in row.holes),
         tuple(
             Mark(
-                mark["role"],
-                mark["operation"],
-                Outline.of(mark["points"]) if mark["closed"] else Chain.of(mark["points"]),
+                mark.role,
+                mark.operation,
+                Outline.of(mark.points) if mark.closed else Chain.of(mark.points),
             )
-            for mark in row["marks"]
+            for mark in row.marks
         ),
     )

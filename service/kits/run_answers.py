@@ -4,172 +4,236 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from typing import Any
 
 from geometry.layout.item import Used
+from service.answers.kits import TotalsAnswer
+from service.answers.loads import (
+    OffcutAnswer,
+    PlacementAnswer,
+    PreviewLoadAnswer,
+    RectangleAnswer,
+    StopAnswer,
+    UsedAnswer,
+)
+from service.answers.runs import (
+    MaterialAnswer,
+    PieceTotalAnswer,
+    PortionAnswer,
+    PressedDieAnswer,
+    PreviewRunAnswer,
+    RollAnswer,
+)
+from service.kits.boxes import box_of
+from service.kits.stock import shortfall_answer, stock_cost, stock_entries, stock_of_load
 from service.requests.portions import uses_of
 from service.runs.loads import PlannedLoad, PlannedRun
 from service.runs.plies import finished
-from service.runs.times import TIME_NOTE
+from service.runs.sheet_position import sheet_answer
+from service.runs.times import TIME_NOTE, time_basis
 from service.tools import kind_of
 
 
-def bounds_of(planned: PlannedRun) -> dict[str, Any]:
-    """Return how near a layout is to what no layout can exceed."""
-    load_count = sum(load.load.repeats for load in planned.loads)
-    bounds: dict[str, Any] = {
-        "min_loads": planned.bound,
-        "loads_above_min": load_count - planned.bound,
-    }
-    if planned.most_on_one is not None:
-        bounds["max_outlines_per_load"] = planned.most_on_one
+def run_answer(
+    model: type[PreviewRunAnswer],
+    planned: PlannedRun,
+    loads: Sequence[PreviewLoadAnswer],
+    units: str,
+) -> PreviewRunAnswer:
+    """Return a run as the answer states it, in the class of a preview or of a kit."""
+    run, totals = planned.run, piece_totals(planned)
+    stock = stock_entries(planned)
+    pressed = kind_of(run.cutter.tool).is_pressed
+    cuts = sum(load.load.repeats for load in planned.loads)
+    return model(
+        number=run.number,
+        cut=run.cut,
+        cutter=run.cutter.name,
+        tool=run.cutter.tool.kind,
+        material=MaterialAnswer(name=run.material.name, kind=run.material.kind),
+        gap_mm=run.gap,
+        layers=run.layers,
+        time_basis=time_basis(run.cutter),
+        work_area=box_of(run.area),
+        usable_area=box_of(planned.room),
+        sheet=sheet_answer(run, units),
+        loads=loads,
+        min_loads=planned.bound,
+        loads_above_min=cuts - planned.bound,
+        max_outlines_per_load=planned.most_on_one,
+        roll=_roll(planned),
+        pieces_per_outline=_per_outline(planned),
+        dies=_dies(planned) if pressed else None,
+        presses=cuts if pressed else None,
+        spare=sum(each.spare for each in totals.values()) if pressed else None,
+        stock_order=run.material.stock_order if run.stock else None,
+        stock=stock or None,
+        stock_cost=stock_cost(run, stock),
+        shortfall=shortfall_answer(run, planned.shortfall),
+        totals=totals,
+    )
+
+
+def _roll(planned: PlannedRun) -> RollAnswer | None:
+    """Return how much of a roll is used, and what no layout can use less than."""
     lengths = [load.length * load.load.repeats for load in planned.loads if load.length is not None]
-    if lengths and planned.length_bound is not None:
-        keep = planned.run.cutter.margins
-        bounds["roll"] = {
-            "width_mm": planned.run.cutter.bed.height,
-            "length_mm": sum(lengths),
-            "min_length_mm": planned.length_bound + keep.left + keep.right,
-        }
-    return bounds
+    if not lengths or planned.length_bound is None:
+        return None
+    keep = planned.run.cutter.margins
+    return RollAnswer(
+        width_mm=planned.run.cutter.bed.height,
+        length_mm=sum(lengths),
+        min_length_mm=planned.length_bound + keep.left + keep.right,
+    )
 
 
-def _used_answer(used: Used) -> dict[str, Any]:
-    width, height = used.right - used.left, used.top - used.bottom
-    return {
-        "strip": _rectangle(used.left, used.bottom, width, height),
-        "area_mm2": used.area,
-        "share": used.share,
-        "largest_rest": None if used.rest is None else _rectangle(*used.rest),
-    }
+def _per_outline(planned: PlannedRun) -> Mapping[str, Mapping[str, int]] | None:
+    """Return what one outline of each placed piece gives, where plies lie face to face."""
+    if planned.run.stack != "face_to_face":
+        return None
+    return {piece: dict(each.gives) for piece, each in planned.plies.items() if each.outlines}
 
 
-def _rectangle(x: float, y: float, width: float, height: float) -> dict[str, float]:
-    return {"x_mm": x, "y_mm": y, "width_mm": width, "height_mm": height}
+def _dies(planned: PlannedRun) -> list[PressedDieAnswer]:
+    """Return how often each die of a run is pressed and what a press gives."""
+    return [
+        PressedDieAnswer(
+            load_number=load.number,
+            presses=load.load.repeats,
+            outlines=dict(load.load.placed),
+            pieces_per_press=finished(planned.plies, load.load.placed),
+        )
+        for load in planned.loads
+    ]
 
 
-def load_answer(planned: PlannedRun, load: PlannedLoad) -> dict[str, Any]:
-    """Return one load as the answer states it, without its files."""
-    placed, plies = dict(load.load.placed), planned.plies
+def load_answer(
+    planned: PlannedRun, load: PlannedLoad, units: str, *, picture: str, path_picture: str
+) -> PreviewLoadAnswer:
+    """Return one load as the answer states it, without its files.
+
+    Args:
+        planned: the load's run.
+        load: the load.
+        units: of the request.
+        picture: where its picture is.
+        path_picture: where the picture of its tool path is.
+    """
+    placed, plies, plan = dict(load.load.placed), planned.plies, load.planned.plan
     mirrored = {
         piece: count * plies[piece].mirrored
         for piece, count in placed.items()
         if plies[piece].mirrored
     }
-    placements = []
-    for each in load.load.placements:
-        row: dict[str, Any] = {
-            "piece": each.piece,
-            "x_mm": each.move.x,
-            "y_mm": each.move.y,
-            "turn_deg": each.move.turn_deg,
-        }
-        if each.move.mirrored:
-            row["mirrored"] = True
-        placements.append(row)
-    return {
-        "number": load.number,
-        "repeats": load.load.repeats,
-        "placed": placed,
-        "counts": finished(plies, placed),
-        **({"mirrored": mirrored} if mirrored else {}),
-        "utilisation": load.utilisation,
-        **({} if load.length is None else {"length_mm": load.length}),
-        **({} if load.used is None else {"used": _used_answer(load.used)}),
-        "offcuts": [
-            {
-                "name": each.name,
-                "x_mm": each.x,
-                "y_mm": each.y,
-                "width_mm": each.width,
-                "height_mm": each.height,
-            }
+    return PreviewLoadAnswer(
+        number=load.number,
+        repeats=load.load.repeats,
+        placed=placed,
+        counts=finished(plies, placed),
+        mirrored=mirrored or None,
+        utilisation=load.utilisation,
+        length_mm=load.length,
+        used=None if load.used is None else _used(load.used),
+        offcuts=[
+            OffcutAnswer(
+                name=each.name,
+                x_mm=each.x,
+                y_mm=each.y,
+                width_mm=each.width,
+                height_mm=each.height,
+            )
             for each in load.offcuts
         ],
-        "placements": placements,
-        "cut_length_mm": load.planned.plan.cut_length,
-        "travel_mm": load.planned.travel,
-        "stops": [
-            {
-                "before_stroke": stop.before_stroke,
-                "reason": stop.reason,
-                "message": stop.message,
-                **({} if stop.station is None else {"station": stop.station}),
-                **({} if stop.angle_deg is None else {"angle_deg": stop.angle_deg}),
-            }
-            for stop in load.planned.plan.stops
+        placements=_placements(load),
+        cut_length_mm=plan.cut_length,
+        travel_mm=load.planned.travel,
+        stops=[
+            StopAnswer(
+                before_stroke=stop.before_stroke,
+                reason=stop.reason,
+                message=stop.message,
+                station=stop.station,
+                angle_deg=stop.angle_deg,
+            )
+            for stop in plan.stops
         ],
-        "estimated_s": load.planned.estimated_s,
-        **kind_of(planned.run.cutter.tool).answer(load.planned),
-    }
+        estimated_s=load.planned.estimated_s,
+        of_tool=kind_of(planned.run.cutter.tool).answer(load.planned),
+        of_stock=stock_of_load(planned, load, units) if planned.parts else None,
+        picture=picture,
+        path_picture=path_picture,
+    )
 
 
-def piece_totals(planned: PlannedRun) -> dict[str, dict[str, Any]]:
+def _placements(load: PlannedLoad) -> list[PlacementAnswer]:
+    return [
+        PlacementAnswer(
+            piece=each.piece,
+            x_mm=each.move.x,
+            y_mm=each.move.y,
+            turn_deg=each.move.turn_deg,
+            mirrored=each.move.mirrored or None,
+        )
+        for each in load.load.placements
+    ]
+
+
+def _used(used: Used) -> UsedAnswer:
+    width, height = used.right - used.left, used.top - used.bottom
+    return UsedAnswer(
+        strip=_rectangle(used.left, used.bottom, width, height),
+        area_mm2=used.area,
+        share=used.share,
+        largest_rest=None if used.rest is None else _rectangle(*used.rest),
+    )
+
+
+def _rectangle(x: float, y: float, width: float, height: float) -> RectangleAnswer:
+    return RectangleAnswer(x_mm=x, y_mm=y, width_mm=width, height_mm=height)
+
+
+def piece_totals(planned: PlannedRun) -> dict[str, PieceTotalAnswer]:
     """Return what a run makes of each piece, beside what was asked."""
-    run = planned.run
-    totals: dict[str, dict[str, Any]] = {}
-    uses, made, placed = uses_of(run), Counter[str](), Counter[str]()
+    placed = Counter[str]()
     for load in planned.loads:
         for piece, count in load.load.placed.items():
             placed[piece] += count * load.load.repeats
-    made.update(finished(planned.plies, placed))
-    for piece in run.quantities:
-        portions = {name: run.portions[name] for name in run.heaps.get(piece, (piece,))}
-        needed = run.copies * sum(each.needed for each in portions.values())
-        wanted = run.copies * sum(each.total for each in portions.values())
-        totals[piece] = {
-            "asked": needed,
-            "made": made[piece],
-            "spare": max(0, made[piece] - needed),
-        }
-        if planned.plies[piece].mirrored:
-            totals[piece]["mirrored"] = planned.plies[piece].mirrored * placed[piece]
-        if uses > 1:
-            totals[piece]["uses_per_template"] = uses
-        if made[piece] < wanted:
-            totals[piece]["missing"] = wanted - made[piece]
-        if run.copies > 1 or len(portions) > 1 or wanted > needed:
-            totals[piece]["per_copy"] = {
-                name: {"needed": each.needed, "spares": each.spares}
-                for name, each in portions.items()
-            }
-    return totals
-
-
-def kit_totals(runs: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
-    """Return the sums over all loads of a kit's runs, as the answer states them."""
-    loads = [load for run in runs for load in run["loads"]]
+    made = Counter(finished(planned.plies, placed))
     return {
-        "loads": sum(load["repeats"] for load in loads),
-        "cut_length_mm": sum(load["cut_length_mm"] * load["repeats"] for load in loads),
-        "travel_mm": sum(load["travel_mm"] * load["repeats"] for load in loads),
-        "stops": sum(len(load["stops"]) * load["repeats"] for load in loads),
-        "estimated_s": sum(load["estimated_s"] * load["repeats"] for load in loads),
-        "estimate_basis": TIME_NOTE,
+        piece: _piece_total(planned, piece, made=made[piece], placed=placed[piece])
+        for piece in planned.run.quantities
     }
 
 
-def dies_of(planned: PlannedRun) -> dict[str, Any]:
-    """Return the dies of a run: how often each is pressed and what a press gives."""
-    if not kind_of(planned.run.cutter.tool).is_pressed:
-        return {}
-    rows = [
-        {
-            "load_number": load.number,
-            "presses": load.load.repeats,
-            "outlines": dict(load.load.placed),
-            "pieces_per_press": finished(planned.plies, load.load.placed),
-        }
-        for load in planned.loads
-    ]
-    spare = sum(each["spare"] for each in piece_totals(planned).values())
-    presses = sum(load.load.repeats for load in planned.loads)
-    return {"dies": rows, "presses": presses, "spare": spare}
+def _piece_total(planned: PlannedRun, piece: str, *, made: int, placed: int) -> PieceTotalAnswer:
+    run, uses = planned.run, uses_of(planned.run)
+    portions = {name: run.portions[name] for name in run.heaps.get(piece, (piece,))}
+    needed = run.copies * sum(each.needed for each in portions.values())
+    wanted = run.copies * sum(each.total for each in portions.values())
+    per_copy = {
+        name: PortionAnswer(needed=each.needed, spares=each.spares)
+        for name, each in portions.items()
+    }
+    is_split = run.copies > 1 or len(portions) > 1 or wanted > needed
+    mirrored = planned.plies[piece].mirrored
+    return PieceTotalAnswer(
+        asked=needed,
+        made=made,
+        spare=max(0, made - needed),
+        mirrored=mirrored * placed if mirrored else None,
+        uses_per_template=uses if uses > 1 else None,
+        missing=wanted - made if made < wanted else None,
+        per_copy=per_copy if is_split else None,
+    )
 
 
-def per_outline(planned: PlannedRun) -> dict[str, Any]:
-    """Return what one outline of each placed piece gives, where plies lie face to face."""
-    if planned.run.stack != "face_to_face":
-        return {}
-    gives = {piece: dict(each.gives) for piece, each in planned.plies.items() if each.outlines}
-    return {"pieces_per_outline": gives}
+def kit_totals(runs: Sequence[PreviewRunAnswer]) -> TotalsAnswer:
+    """Return the sums over all loads of a kit's runs."""
+    loads = [load for run in runs for load in run.loads]
+    return TotalsAnswer(
+        loads=sum(load.repeats for load in loads),
+        cut_length_mm=sum(load.cut_length_mm * load.repeats for load in loads),
+        travel_mm=sum(load.travel_mm * load.repeats for load in loads),
+        stops=sum(len(load.stops) * load.repeats for load in loads),
+        estimated_s=sum(load.estimated_s * load.repeats for load in loads),
+        estimate_basis=TIME_NOTE,
+    )

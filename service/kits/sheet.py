@@ -5,13 +5,16 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Sequence
-from typing import Any
+from dataclasses import replace
 
 from geometry import units as lengths
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.plan import CutPlan
 from geometry.model.segments import Bounds
+from service.answers.kits import CutKitAnswer
+from service.answers.loads import LoadAnswer
+from service.answers.runs import RunAnswer
 from service.documents.cutting_list import cutting_list_csv
 from service.documents.model import (
     RunSheet,
@@ -43,51 +46,60 @@ _EXACT = 1e-6
 _MM_PER_CM = lengths.UNIT_MM["cm"]
 
 
-def sheet_files(
-    kit: Kit, planned: Sequence[PlannedRun], answer: dict[str, Any]
-) -> tuple[dict[str, bytes], dict[str, str]]:
-    """Return what a kit wants printed, and the members of its answer that say where it is.
+def with_sheets(
+    kit: Kit, planned: Sequence[PlannedRun], answer: CutKitAnswer
+) -> tuple[CutKitAnswer, dict[str, bytes]]:
+    """Return a kit's answer with the links of what it wants printed, and those files by name.
 
-    That is the run sheet and the quote, as PDF and as a page, the labels and the cutting list. A
+    They are the run sheet and the quote, as PDF and as a page, the labels and the cutting list. A
     warning is added to the answer for each that could not be set in type.
     """
     if not kit.documents:
-        return {}, {}
+        return answer, {}
     printed = Printed(sheet_of(kit, planned, answer))
     if "run_sheet" in kit.documents:
         printed.add_run_sheet()
     if "labels" in kit.documents:
         printed.add_labels()
-    if "quote" in kit.documents and "quote" in answer:
-        page = quote_page(kit, answer["quote"], bag_items(kit, _pieces(kit)))
+    if "quote" in kit.documents and answer.quote is not None:
+        page = quote_page(kit, answer.quote, bag_items(kit, _pieces(kit)))
         printed.add_page("quote", "quote", "quote", page)
-    answer["warnings"].extend(printed.warnings)
     if "cutting_list" in kit.documents:
         printed.files["cutting-list.csv"] = cutting_list_csv(answer)
         printed.links["cutting_list"] = "files/cutting-list.csv"
-    return printed.files, printed.links
+    linked = replace(
+        answer,
+        warnings=[*answer.warnings, *printed.warnings],
+        run_sheet=printed.links.get("run_sheet"),
+        run_sheet_page=printed.links.get("run_sheet_page"),
+        labels=printed.links.get("labels"),
+        cutting_list=printed.links.get("cutting_list"),
+        quote_sheet=printed.links.get("quote_sheet"),
+        quote_page=printed.links.get("quote_page"),
+    )
+    return linked, printed.files
 
 
-def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: dict[str, Any]) -> RunSheet:
+def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: CutKitAnswer) -> RunSheet:
     """Return the words and figures of a kit's run sheet."""
-    totals = answer["totals"]
+    totals = answer.totals
     pieces = _pieces(kit)
     return RunSheet(
         title=kit.title,
         paper="letter" if kit.units == "in" else "a4",
         pieces=tuple(pieces.values()),
-        runs=tuple(_run(kit, each, row) for each, row in zip(planned, answer["runs"], strict=True)),
+        runs=tuple(_run(kit, each, row) for each, row in zip(planned, answer.runs, strict=True)),
         totals=(
             *([("Copies", str(kit.copies))] if kit.copies > 1 else []),
-            ("Loads", str(totals["loads"])),
-            ("Stops", str(totals["stops"])),
-            ("Cut length", long_length(totals["cut_length_mm"], kit.units)),
-            ("Time", f"about {time_text(totals['estimated_s'])}, accelerations not counted"),
+            ("Loads", str(totals.loads)),
+            ("Stops", str(totals.stops)),
+            ("Cut length", long_length(totals.cut_length_mm, kit.units)),
+            ("Time", f"about {time_text(totals.estimated_s)}, accelerations not counted"),
         ),
-        warnings=tuple(_REQUEST_WORDS.sub("", each) for each in answer["warnings"]),
-        cautions=tuple(answer["cautions"]),
+        warnings=tuple(_REQUEST_WORDS.sub("", each) for each in answer.warnings),
+        cautions=tuple(answer.cautions),
         ticket=str(kit.ticket),
-        version=answer["version"],
+        version=answer.version,
         number=kit.ticket.number,
         copies=kit.copies,
         bag=bag_items(kit, pieces) if kit.copies > 1 else (),
@@ -145,7 +157,7 @@ def _piece(piece: Piece, units: str) -> SheetPiece:
     return SheetPiece(piece.id, piece.title, piece.size, tuple(sizes), template, patch, allowance)
 
 
-def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any]) -> SheetRun:
+def _run(kit: Kit, planned: PlannedRun, row: RunAnswer) -> SheetRun:
     run, box = planned.run, planned.run.area.bounds
     cutter, kind = run.cutter, kind_of(run.cutter.tool)
     facts = [
@@ -174,11 +186,10 @@ def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any]) -> SheetRun:
         verb="Press" if kind.is_pressed else "Cut",
         loads=tuple(
             _load(kit, planned, load, each)
-            for load, each in zip(planned.loads, row["loads"], strict=True)
+            for load, each in zip(planned.loads, row.loads, strict=True)
         ),
         totals=tuple(
-            (piece, each["asked"], each["made"], each["spare"])
-            for piece, each in row["totals"].items()
+            (piece, each.asked, each.made, each.spare) for piece, each in row.totals.items()
         ),
         preparation=preparation(
             kind,
@@ -192,7 +203,7 @@ def _run(kit: Kit, planned: PlannedRun, row: dict[str, Any]) -> SheetRun:
             stacking=stacking(run, planned.plies),
         ),
         remedies=remedies(kind),
-        sorting=sorting(run, row["totals"]),
+        sorting=sorting(run, row.totals),
         portions=tuple((name, each.needed, each.spares) for name, each in run.portions.items()),
     )
 
@@ -217,16 +228,16 @@ def _sets(run: Run) -> list[tuple[str, str]]:
     return [("Sets", f"{sets}, each {kinds}")]
 
 
-def _dies(row: dict[str, Any]) -> list[tuple[str, str]]:
+def _dies(row: RunAnswer) -> list[tuple[str, str]]:
     """Return how often each die is pressed and what each press gives."""
-    dies = row.get("dies", ())
+    dies = row.dies or ()
     facts = []
     for number, die in enumerate(dies, 1):
-        gives = ", ".join(f"{count} of {piece}" for piece, count in die["pieces_per_press"].items())
+        gives = ", ".join(f"{count} of {piece}" for piece, count in die.pieces_per_press.items())
         which = "Die" if len(dies) == 1 else f"Die {number}"
-        times = "once" if die["presses"] == 1 else f"{die['presses']} times"
+        times = "once" if die.presses == 1 else f"{die.presses} times"
         facts.append(
-            (which, f"press it {times}; each press gives {gives} (load {die['load_number']})")
+            (which, f"press it {times}; each press gives {gives} (load {die.load_number})")
         )
     return facts
 
@@ -261,25 +272,23 @@ def _lying(planned: PlannedRun, units: str) -> list[tuple[str, str]]:
     return [("Sheet", text)]
 
 
-def _room(row: dict[str, Any], box: Bounds, units: str, *, rectangle: bool) -> tuple[str, str]:
+def _room(row: RunAnswer, box: Bounds, units: str, *, rectangle: bool) -> tuple[str, str]:
     """Return how large the work area is, or how much to draw off the roll."""
-    if "roll" not in row:
+    roll = row.roll
+    if roll is None:
         return "Work area", ("" if rectangle else "within ") + _size(box, units)
 
     def length(mm: float) -> str:
         return lengths.format_length(mm, units)
 
-    roll = row["roll"]
-    text = f"{length(roll['width_mm'])} wide; draw off {length(roll['length_mm'])} in all"
-    if len(row["loads"]) > 1:
-        each = ", ".join(
-            f"load {one['number']}: {length(one['length_mm'])}" for one in row["loads"]
-        )
+    text = f"{length(roll.width_mm)} wide; draw off {length(roll.length_mm)} in all"
+    if len(row.loads) > 1:
+        each = ", ".join(f"load {one.number}: {length(one.length_mm or 0.0)}" for one in row.loads)
         text += f" ({each})"
     return "Roll", f"{text}, margins included"
 
 
-def _files(run: Run, load: PlannedLoad, row: dict[str, Any]) -> Iterator[str]:
+def _files(run: Run, load: PlannedLoad, row: LoadAnswer) -> Iterator[str]:
     """Yield the names of a load's files, each with the pen or blade angle that it is for."""
     words = {
         file_name(run, load.number, name, part): _tool(part, plan)
@@ -287,9 +296,9 @@ def _files(run: Run, load: PlannedLoad, row: dict[str, Any]) -> Iterator[str]:
         for name in run.formats
         if part
     }
-    for each in row.get("files", ()):
-        unproved = " (not checked: draw it with a pen first)" if each.get("unproved") else ""
-        yield f"{each['name']}{words.get(each['name'], '')}{unproved}"
+    for each in row.files:
+        unproved = " (not checked: draw it with a pen first)" if each.unproved else ""
+        yield f"{each.name}{words.get(each.name, '')}{unproved}"
 
 
 def _tool(part: str, plan: CutPlan) -> str:
@@ -299,7 +308,7 @@ def _tool(part: str, plan: CutPlan) -> str:
     return " (blade)" if angle is None else f" (blade at {angle:g} degrees)"
 
 
-def _load(kit: Kit, planned: PlannedRun, load: PlannedLoad, row: dict[str, Any]) -> SheetLoad:
+def _load(kit: Kit, planned: PlannedRun, load: PlannedLoad, row: LoadAnswer) -> SheetLoad:
     outlines: dict[str, Outline] = {
         piece: kit.pieces[piece].region(planned.run.cut).outline for piece in load.load.placed
     }
@@ -308,11 +317,11 @@ def _load(kit: Kit, planned: PlannedRun, load: PlannedLoad, row: dict[str, Any])
         number=load.number,
         ground=SheetGround(on.cutter.bed, on.area, _drawn_sheet(on)),
         repeats=load.load.repeats,
-        counts=tuple(row["counts"].items()),
+        counts=tuple(row.counts.items()),
         stops=tuple(
             SheetStop(stop.reason, stop.message, stop.angle_deg) for stop in load.planned.plan.stops
         ),
-        time=time_text(row["estimated_s"]),
+        time=time_text(row.estimated_s),
         files=tuple(_files(on, load, row)),
         placed=tuple(
             (each.piece, each.move.outline(outlines[each.piece])) for each in load.load.placements

@@ -4,44 +4,44 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import Decimal
-from typing import Any
 
 from geometry import units as lengths
+from service.answers.stock import (
+    PurchaseAnswer,
+    ShortfallAnswer,
+    StockEntryAnswer,
+    StockPlaceAnswer,
+)
 from service.errors import Fault, NotEnoughStockError, RequestError, pointer
 from service.kits.boxes import box_of
 from service.requests.runs import Run
 from service.requests.stock import StockEntry
 from service.runs.loads import PlannedLoad, PlannedRun, Purchase, Shortfall
 from service.runs.sheet_position import sheet_answer
+from service.schemas.codec import dump
 
 
-def stock_answer(planned: PlannedRun) -> dict[str, Any]:
-    """Return what of each entry of a run's stock is used and left, and what is missing."""
-    run = planned.run
-    if not run.stock:
-        return {}
-    rows = [_entry(planned, number) for number in range(len(run.stock))]
-    cost = [Decimal(row["cost"]) for row in rows if "cost" in row]
-    answer: dict[str, Any] = {
-        "stock_order": run.material.stock_order,
-        "stock": rows,
-        **({"stock_cost": _money(sum(cost, Decimal(0)), run)} if cost else {}),
-    }
-    if planned.shortfall is not None:
-        answer["shortfall"] = shortfall_answer(run, planned.shortfall)
-    return answer
+def stock_entries(planned: PlannedRun) -> list[StockEntryAnswer]:
+    """Return what of each entry of a run's stock is used and left."""
+    return [_entry(planned, number) for number in range(len(planned.run.stock))]
 
 
-def stock_of_load(planned: PlannedRun, load: PlannedLoad, units: str) -> dict[str, Any]:
+def stock_cost(run: Run, entries: Sequence[StockEntryAnswer]) -> str | None:
+    """Return the cost of all that is used of a stock; ``None`` where it states no prices."""
+    costs = [Decimal(each.cost) for each in entries if each.cost is not None]
+    return _money(sum(costs, Decimal(0)), run) if costs else None
+
+
+def stock_of_load(planned: PlannedRun, load: PlannedLoad, units: str) -> StockPlaceAnswer:
     """Return from what a load is cut, and where that lies on the bed."""
     part = planned.part_of(load)
     (number,) = [at for at, each in planned.parts.items() if each is part]
-    return {
-        "stock": planned.run.material.stock[number].name,
-        "work_area": box_of(part.run.area),
-        "usable_area": box_of(part.room),
-        **sheet_answer(part.run, units),
-    }
+    return StockPlaceAnswer(
+        stock=planned.run.material.stock[number].name,
+        work_area=box_of(part.run.area),
+        usable_area=box_of(part.room),
+        sheet=sheet_answer(part.run, units),
+    )
 
 
 def used_count(planned: PlannedRun, number: int) -> int:
@@ -77,25 +77,22 @@ def entry_cost(planned: PlannedRun, number: int) -> Decimal | None:
     return entry.price * drawn / Decimal(str(entry.price_per))
 
 
-def _entry(planned: PlannedRun, number: int) -> dict[str, Any]:
+def _entry(planned: PlannedRun, number: int) -> StockEntryAnswer:
     entry = planned.run.material.stock[number]
     used = used_count(planned, number)
     part = planned.parts.get(number)
-    row: dict[str, Any] = {
-        "name": entry.name,
-        "count": entry.count,
-        "used": used,
-        "unused": entry.count - used,
-        "loads": [load.number for load in planned.loads if load.on is part and part],
-    }
-    if entry.roll is not None:
-        drawn = drawn_length(planned, number)
-        row["used_length_mm"] = drawn
-        row["left_length_mm"] = entry.roll * entry.count - drawn
+    drawn = drawn_length(planned, number)
     cost = entry_cost(planned, number)
-    if cost is not None:
-        row["cost"] = _money(cost, planned.run)
-    return row
+    return StockEntryAnswer(
+        name=entry.name,
+        count=entry.count,
+        used=used,
+        unused=entry.count - used,
+        loads=[load.number for load in planned.loads if load.on is part and part],
+        used_length_mm=None if entry.roll is None else drawn,
+        left_length_mm=None if entry.roll is None else entry.roll * entry.count - drawn,
+        cost=None if cost is None else _money(cost, planned.run),
+    )
 
 
 def _money(amount: Decimal, run: Run) -> str:
@@ -105,24 +102,24 @@ def _money(amount: Decimal, run: Run) -> str:
     return f"{amount:.{places}f}"
 
 
-def shortfall_answer(run: Run, shortfall: Shortfall) -> dict[str, Any]:
+def shortfall_answer(run: Run, shortfall: Shortfall | None) -> ShortfallAnswer | None:
     """Return the missing pieces, and what to buy for them: any one of the purchases will do."""
-    return {
-        "run": run.number,
-        "missing": dict(shortfall.missing),
-        "buy": [_purchase(run, each) for each in shortfall.purchases],
-    }
+    if shortfall is None:
+        return None
+    return ShortfallAnswer(
+        run=run.number,
+        missing=dict(shortfall.missing),
+        buy=[_purchase(run, each) for each in shortfall.purchases],
+    )
 
 
-def _purchase(run: Run, purchase: Purchase) -> dict[str, Any]:
-    row: dict[str, Any] = {"name": run.material.stock[purchase.entry].name}
-    if purchase.length is None:
-        row["count"] = purchase.count
-    else:
-        row["length_mm"] = purchase.length
-    if purchase.cost is not None:
-        row["cost"] = _money(purchase.cost, run)
-    return row
+def _purchase(run: Run, purchase: Purchase) -> PurchaseAnswer:
+    return PurchaseAnswer(
+        name=run.material.stock[purchase.entry].name,
+        count=purchase.count if purchase.length is None else None,
+        length_mm=purchase.length,
+        cost=None if purchase.cost is None else _money(purchase.cost, run),
+    )
 
 
 def not_enough_stock(short: Sequence[tuple[int, PlannedRun]], units: str) -> RequestError:
@@ -132,7 +129,7 @@ def not_enough_stock(short: Sequence[tuple[int, PlannedRun]], units: str) -> Req
         assert planned.shortfall is not None  # noqa: S101 - only such runs are listed
         text = shortfall_words(planned.run, planned.shortfall, units)
         faults.append(Fault(pointer("runs", index, "material", "stock"), text))
-        rows.append(shortfall_answer(planned.run, planned.shortfall))
+        rows.append(dump(shortfall_answer(planned.run, planned.shortfall)))
     return NotEnoughStockError(faults[0].detail, faults, shortfall=rows)
 
 

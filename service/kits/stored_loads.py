@@ -11,8 +11,10 @@ from geometry.layout import Layout
 from geometry.layout.item import Offcut
 from geometry.model.placement import Load, Placement
 from geometry.model.transform import Rigid
+from service.answers.loads import LaidLoadAnswer
 from service.errors import Fault, InvalidRequestError
 from service.requests.recuts import RecutRequest
+from service.schemas.codec import read
 
 
 def with_pieces(stored: Mapping[str, Any], request: RecutRequest) -> RecutRequest:
@@ -28,11 +30,9 @@ def with_pieces(stored: Mapping[str, Any], request: RecutRequest) -> RecutReques
     if not request.by_loads or request.run > len(stored["runs"]):
         # A run that there is not is reported where the pieces are looked up.
         return request
-    rows = {row["number"]: row for row in stored["runs"][request.run - 1]["loads"]}
+    rows = _loads(stored, request.run)
     if request.from_load is not None:
-        times = {
-            number: row["repeats"] for number, row in rows.items() if number >= request.from_load
-        }
+        times = {number: row.repeats for number, row in rows.items() if number >= request.from_load}
         wrong = [] if times else ["#/from_load"]
     else:
         times = dict(request.loads)
@@ -42,7 +42,7 @@ def with_pieces(stored: Mapping[str, Any], request: RecutRequest) -> RecutReques
         raise InvalidRequestError(detail, [Fault(each, detail) for each in wrong])
     pieces: Counter[str] = Counter()
     for number, count in times.items():
-        for piece, made in rows[number]["counts"].items():
+        for piece, made in rows[number].counts.items():
             pieces[piece] += made * count
     return replace(request, pieces=dict(pieces), loads=times, from_load=None)
 
@@ -51,23 +51,23 @@ def layout_of(stored: Mapping[str, Any], request: RecutRequest) -> Layout | None
     """Return the layout of the stored loads that are cut again; ``None`` where pieces are."""
     if not request.loads:
         return None
-    rows = {row["number"]: row for row in stored["runs"][request.run - 1]["loads"]}
+    rows = _loads(stored, request.run)
     chosen = [(rows[number], count) for number, count in sorted(request.loads.items())]
     return Layout(
         loads=tuple(Load(_placements(row), count) for row, count in chosen),
         bound=sum(count for _, count in chosen),
-        utilisation=tuple(row["utilisation"] for row, _ in chosen),
+        utilisation=tuple(row.utilisation for row, _ in chosen),
         offcuts=tuple(
             Offcut(
                 index,
-                each["name"],
-                each["x_mm"],
-                each["y_mm"],
-                each["width_mm"],
-                each["height_mm"],
+                each.name,
+                each.x_mm,
+                each.y_mm,
+                each.width_mm,
+                each.height_mm,
             )
             for index, (row, _) in enumerate(chosen)
-            for each in row["offcuts"]
+            for each in row.offcuts or ()
         ),
         warnings=(_which(request.loads),),
     )
@@ -79,17 +79,20 @@ def stock_of(stored: Mapping[str, Any], request: RecutRequest) -> tuple[int, ...
     names = [entry["name"] for entry in run.get("stock", ())]
     if not names:
         return ()
-    rows = {row["number"]: row for row in run["loads"]}
-    return tuple(names.index(rows[number]["stock"]) for number in sorted(request.loads))
+    rows = {row["number"]: row["stock"] for row in run["loads"]}
+    return tuple(names.index(rows[number]) for number in sorted(request.loads))
 
 
-def _placements(row: Mapping[str, Any]) -> tuple[Placement, ...]:
+def _loads(stored: Mapping[str, Any], run: int) -> dict[int, LaidLoadAnswer]:
+    """Return the loads of a stored kit's run by number."""
+    rows = (read(LaidLoadAnswer, row) for row in stored["runs"][run - 1]["loads"])
+    return {row.number: row for row in rows}
+
+
+def _placements(row: LaidLoadAnswer) -> tuple[Placement, ...]:
     return tuple(
-        Placement(
-            each["piece"],
-            Rigid(each["turn_deg"], each["x_mm"], each["y_mm"], each.get("mirrored", False)),
-        )
-        for each in row["placements"]
+        Placement(each.piece, Rigid(each.turn_deg, each.x_mm, each.y_mm, each.mirrored or False))
+        for each in row.placements
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any, TypeAlias
+from typing import Any, Literal, TypeAlias
 
 from marshmallow import fields, post_load, validate, validates_schema
 
@@ -36,7 +36,7 @@ class MarkChoice:
     """Marks and holes that a piece asks for; ``label`` is the text, empty for none."""
 
     removal_hole: bool = False
-    seam_line: str = ""
+    seam_line: Literal["", "score", "mark"] = ""
     match_marks: bool = False
     grain_arrow: bool = False
     label: str = ""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import Any, Literal, TypeAlias
 
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
@@ -31,6 +31,10 @@ MAX_RUNS = 50
 """Runs of one kit."""
 
 
+#: Which outlines a run cuts.
+Cut: TypeAlias = Literal["template", "patch"]
+
+
 @dataclass(frozen=True)
 class Run:
     """One material through one cutter; ``number`` counts the request's runs from 1.
@@ -41,7 +45,7 @@ class Run:
     """
 
     number: int
-    cut: str
+    cut: Cut
     cutter: Cutter
     area: WorkArea
     material: Material

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from typing import Any, Final
+from typing import Final
 
 import shapely
 
 from geometry import units as lengths
 from geometry.measure import flattened
 from geometry.tolerance import CHORD
+from service.answers.places import SheetAnswer
 from service.requests.runs import Run
 from service.requests.sheets import Sheet
 from service.tools import kind_of
@@ -82,21 +83,21 @@ def _stacked(run: Run) -> Iterator[str]:
         yield _STACKS[run.stack if run.layers > 1 else "face_up"]
 
 
-def sheet_answer(run: Run, units: str) -> dict[str, Any]:
-    """Return the answer's ``sheet``: where it lies and what is kept free at its edges."""
-    if run.sheet is None:
-        return {}
-    payload: dict[str, Any] = {"edge_clearance_mm": run.sheet.clearance}
-    if has_place(run):
-        sheet = run.sheet
-        payload.update(
-            x_mm=sheet.x,
-            y_mm=sheet.y,
-            width_mm=sheet.width,
-            height_mm=sheet.height,
-            position=f"{corner_words(run).removeprefix('its ')} {position_words(run, units)}",
-        )
-    return {"sheet": payload}
+def sheet_answer(run: Run, units: str) -> SheetAnswer | None:
+    """Return where a run's sheet lies and what is kept free at its edges."""
+    sheet = run.sheet
+    if sheet is None:
+        return None
+    if not has_place(run):
+        return SheetAnswer(edge_clearance_mm=sheet.clearance)
+    return SheetAnswer(
+        edge_clearance_mm=sheet.clearance,
+        x_mm=sheet.x,
+        y_mm=sheet.y,
+        width_mm=sheet.width,
+        height_mm=sheet.height,
+        position=f"{corner_words(run).removeprefix('its ')} {position_words(run, units)}",
+    )
 
 
 def sheet_warnings(run: Run, units: str) -> list[str]:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from math import isclose
 
 from geometry.model.cutter import Cutter
+from service.answers.runs import TimeBasisAnswer
 from service.tools import kind_of
 
 #: How every time of the answer comes about.
@@ -15,17 +16,16 @@ TIME_NOTE = (
 )
 
 
-def time_basis(cutter: Cutter) -> dict[str, float]:
+def time_basis(cutter: Cutter) -> TimeBasisAnswer:
     """Return the numbers that a run's times are made from."""
-    if kind_of(cutter.tool).is_pressed:
-        # Nothing moves along the rules of a die: each press is one stop.
-        return {"stop_s": cutter.stop_s}
-    return {
-        "speed_mm_s": cutter.speed,
-        "travel_speed_mm_s": cutter.travel_speed,
-        "stop_s": cutter.stop_s,
-        **kind_of(cutter.tool).time_basis(cutter.tool),
-    }
+    kind = kind_of(cutter.tool)
+    # Nothing moves along the rules of a die: each press is one stop.
+    return TimeBasisAnswer(
+        speed_mm_s=None if kind.is_pressed else cutter.speed,
+        travel_speed_mm_s=None if kind.is_pressed else cutter.travel_speed,
+        stop_s=cutter.stop_s,
+        of_tool=kind.time_basis(cutter.tool),
+    )
 
 
 def speed_warnings(cutter: Cutter, formats: Sequence[str]) -> list[str]:

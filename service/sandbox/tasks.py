@@ -14,6 +14,7 @@ from marshmallow import Schema
 from adapters import plugins
 from geometry.layout.effort import STEPS_PER_SECOND
 from service import kits, quilts
+from service.answers.pieces import OutlinesAnswer
 from service.batches.read import wrong_sizes
 from service.errors import Fault
 from service.kits.archive import with_archive
@@ -70,7 +71,7 @@ def checked_body(
     return load_body(schema(), document, cutters.get), document
 
 
-def outlines(seconds: float, request: OutlinesRequest) -> dict[str, Any]:
+def outlines(seconds: float, request: OutlinesRequest) -> OutlinesAnswer:
     """Compute templates and patches."""
     del seconds
     return kits.outlines(request)

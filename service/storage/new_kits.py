@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from typing import Any
 
 import orjson
 
 from geometry.errors import InternalError
+from service.answers.kits import KitIdentity
 from service.kits import Bundle
+from service.kits.bundle import Archive
 from service.links import CSV, HTML, PDF, SVG, TEXT, addressed, timestamp
 from service.requests.kit_number import kit_number
+from service.schemas.codec import dump
 from service.storage.kits import KitRow, NewKit
 
 _BY_ENDING = {".pdf": PDF, ".html": HTML, ".txt": TEXT, ".csv": CSV}
@@ -18,22 +22,39 @@ _BY_ENDING = {".pdf": PDF, ".html": HTML, ".txt": TEXT, ".csv": CSV}
 
 def new_kit(bundle: Bundle, kit_id: str, created_us: int, *, recut_of: str | None = None) -> NewKit:
     """Return a computed kit as it is stored: the same one for the same bundle, id and time."""
-    own: dict[str, Any] = {"id": kit_id, "created_at": timestamp(created_us)}
-    if recut_of is not None:
-        own["recut_of"] = recut_of
-    request = {"request": bundle.request, "cutters": bundle.cutters}
-    title, version = bundle.answer["title"], bundle.answer["version"]
     if bundle.archive is None:
         raise InternalError("a kit without its zip cannot be stored")
+    kit = DescribedKit(dump(bundle.answer), bundle.request, bundle.cutters, bundle.archive)
+    return described_kit(kit, kit_id, created_us, recut_of=recut_of)
+
+
+@dataclass(frozen=True)
+class DescribedKit:
+    """A kit's answer as JSON values, of this version or an older one, and its zip."""
+
+    answer: Mapping[str, Any]
+    request: Mapping[str, Any]
+    cutters: Mapping[str, Mapping[str, Any]]
+    archive: Archive
+
+
+def described_kit(
+    kit: DescribedKit, kit_id: str, created_us: int, *, recut_of: str | None = None
+) -> NewKit:
+    """Return a kit as it is stored."""
+    answer = kit.answer
+    identity = KitIdentity(id=kit_id, created_at=timestamp(created_us), recut_of=recut_of)
+    request = {"request": kit.request, "cutters": kit.cutters}
+    title, version = answer["title"], answer["version"]
     # Kits of older versions have none; their answer stays as it is.
-    number = bundle.answer.get("number") or kit_number(bundle.request, bundle.cutters, version)
-    beside = (bundle.answer.get("reference", ""), bundle.answer.get("date", ""))
+    number = answer.get("number") or kit_number(kit.request, kit.cutters, version)
+    beside = (answer.get("reference", ""), answer.get("date", ""))
     return NewKit(
         row=KitRow(kit_id, created_us, title, version, recut_of, number, *beside),
-        answer=orjson.dumps(own | addressed(bundle.answer, kit_id) | request),
-        archive=bundle.archive,
-        media_types=media_types(bundle.answer, bundle.archive.files),
-        terms=terms_of(bundle.request, bundle.answer),
+        answer=orjson.dumps(dump(identity) | addressed(answer, kit_id) | request),
+        archive=kit.archive,
+        media_types=media_types(answer, kit.archive.files),
+        terms=terms_of(kit.request, answer),
     )
 
 

@@ -15,9 +15,9 @@ from typing import Any
 
 import orjson
 
-from service.kits.bundle import Archive, Bundle
+from service.kits.bundle import Archive
 from service.storage.kits import NewKit
-from service.storage.new_kits import new_kit
+from service.storage.new_kits import DescribedKit, described_kit
 from service.storage.notes import without_note
 
 #: More than any kit of ours; guards against zips that expand to far more than their size.
@@ -64,13 +64,13 @@ def rebuilt(data: bytes, name: str, modified_us: int | None = None) -> Rebuilt:
         _check_files(answer, files)
         sums = {name: (len(each), _sha256(each)) for name, each in files.items()}
         packed = Archive(archive, _sha256(archive), sums)
-        bundle = Bundle(answer, {}, cutters, request, packed)
+        described = DescribedKit(answer, request, cutters, packed)
         if note is not None:
-            kit = new_kit(bundle, note.id, note.created_us, recut_of=note.recut_of)
+            kit = described_kit(described, note.id, note.created_us, recut_of=note.recut_of)
         else:
             found = _ID.search(name)
             made_us = time.time_ns() // 1000 if modified_us is None else modified_us
-            kit = new_kit(bundle, found[0] if found else str(uuid.uuid4()), made_us)
+            kit = described_kit(described, found[0] if found else str(uuid.uuid4()), made_us)
     except (KeyError, TypeError, AttributeError) as error:
         raise NoKitError(f"kit.json does not describe a kit: {error!r}") from None
     return Rebuilt(kit, note is not None and _sha256(kit.answer) == note.answer_sha256)

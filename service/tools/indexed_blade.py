@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
-from typing import Any
+from dataclasses import dataclass, replace
+from typing import Annotated, Any
 
-from marshmallow import fields, post_load, validate
+from marshmallow import post_load, validate
 
 from geometry.errors import GeometryError
 from geometry.layout import Item, Layout
@@ -23,12 +23,11 @@ from geometry.toolpath.plan import Planned
 from geometry.toolpath.reserve import ToolReach
 from geometry.toolpath.steps import START, Draft, ToolSteps, change_from_pen, load_stop
 from geometry.toolpath.ties import Ties
-from service.schemas.answers import AnswerSchema, mm
 from service.schemas.errors import unusable
 from service.schemas.fields import Const, Length, Num
 from service.schemas.validation import List
 from service.tools import blades
-from service.tools.kind import BuiltInCutter, ToolKind, ToolSchema
+from service.tools.kind import BuiltInCutter, ToolAnswer, ToolKind, ToolSchema
 from service.tools.layouts import LayoutRequest, lay_out
 
 
@@ -76,16 +75,24 @@ class IndexedBladeToolSchema(ToolSchema):
         return blade
 
 
-class BladeEdgeAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class BladeEdgeAnswer:
     """The cut of a hand-set blade along one kind of edge."""
 
-    piece = fields.String(required=True, metadata={"description": "empty for common lines"})
-    direction_deg = fields.Float(required=True, metadata={"description": "of the edge on the bed"})
-    angle_deg = fields.Float(required=True, metadata={"description": "of the blade"})
-    mismatch_deg = fields.Float(required=True, metadata={"description": "between the two"})
-    edge_roughness_mm = mm(
-        "deviation of slits from the edge on either side: width / 2 x sin(mismatch)"
-    )
+    piece: Annotated[str, "empty for common lines"]
+    direction_deg: Annotated[float, "of the edge on the bed"]
+    angle_deg: Annotated[float, "of the blade"]
+    mismatch_deg: Annotated[float, "between the two"]
+    edge_roughness_mm: Annotated[
+        float, "deviation of slits from the edge on either side: width / 2 x sin(mismatch)"
+    ]
+
+
+@dataclass(frozen=True, kw_only=True)
+class BladeEdgesAnswer(ToolAnswer):
+    """What a hand-set blade adds to a load."""
+
+    edges: Annotated[Sequence[BladeEdgeAnswer] | None, "for a hand-set blade"] = None
 
 
 class IndexedBladeSteps(ToolSteps):
@@ -204,11 +211,7 @@ class IndexedBladeKind(ToolKind[IndexedBlade]):
             "stop_s": 30.0,
         },
     )
-    answer_fields = {  # noqa: RUF012 - read only
-        "edges": fields.List(
-            fields.Nested(BladeEdgeAnswer), metadata={"description": "for a hand-set blade"}
-        )
-    }
+    load_answer = BladeEdgesAnswer
 
     def reach(self, tool: IndexedBlade) -> ToolReach:
         """Return half the blade, which stabs past corners."""
@@ -253,16 +256,16 @@ class IndexedBladeKind(ToolKind[IndexedBlade]):
         """Return the cuts angle by angle."""
         return IndexedBladeSteps(tool)
 
-    def answer(self, planned: Planned) -> dict[str, Any]:
+    def answer(self, planned: Planned) -> ToolAnswer:
         """Return each kind of edge with the blade's angle along it."""
         rows = [
-            {
-                "piece": edge.piece,
-                "direction_deg": edge.direction_deg,
-                "angle_deg": edge.angle_deg,
-                "mismatch_deg": edge.mismatch_deg,
-                "edge_roughness_mm": edge.edge_roughness,
-            }
+            BladeEdgeAnswer(
+                piece=edge.piece,
+                direction_deg=edge.direction_deg,
+                angle_deg=edge.angle_deg,
+                mismatch_deg=edge.mismatch_deg,
+                edge_roughness_mm=edge.edge_roughness,
+            )
             for edge in planned.edges
         ]
-        return {"edges": rows} if rows else {}
+        return BladeEdgesAnswer(edges=rows or None)

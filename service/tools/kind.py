@@ -5,11 +5,9 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from types import MappingProxyType
 from typing import Any, ClassVar, Generic, TypeVar
 
 import marshmallow as ma
-from marshmallow import fields
 
 from geometry.errors import GeometryError
 from geometry.layout import Layout
@@ -36,6 +34,11 @@ class ToolSchema(Strict):
             return model(**members)
         except GeometryError as error:
             raise of_geometry(error) from None
+
+
+@dataclass(frozen=True, kw_only=True)
+class ToolAnswer:
+    """The members that a tool adds to an answer: none."""
 
 
 @dataclass(frozen=True)
@@ -84,8 +87,8 @@ class ToolKind(ABC, Generic[T]):
     #: Whether the head is a beam's: files for another head get a warning.
     is_beam: ClassVar[bool] = False
     #: The members that the tool adds to the answer of a load, and to the basis of its times.
-    answer_fields: ClassVar[Mapping[str, fields.Field[Any]]] = MappingProxyType({})
-    time_fields: ClassVar[Mapping[str, fields.Field[Any]]] = MappingProxyType({})
+    load_answer: ClassVar[type[ToolAnswer]] = ToolAnswer
+    time_answer: ClassVar[type[ToolAnswer]] = ToolAnswer
     #: What the operator does with the material before the first cut.
     loading_verb: ClassVar[str] = "Load"
     #: Words of the picture of a load's plan: its title, and the line in its legend.
@@ -135,20 +138,20 @@ class ToolKind(ABC, Generic[T]):
 
     # Answer, run sheet and pictures
 
-    def answer(self, planned: Planned) -> dict[str, Any]:
-        """Return the values of ``answer_fields`` for a load."""
+    def answer(self, planned: Planned) -> ToolAnswer:
+        """Return the members for a load, a ``load_answer``."""
         del planned
-        return {}
+        return ToolAnswer()
 
     def by_hand_s(self, tool: T, plan: CutPlan) -> float:
         """Return the part of a load's time in which the operator cuts by hand, s."""
         del tool, plan
         return 0.0
 
-    def time_basis(self, tool: T) -> dict[str, float]:
-        """Return the values of ``time_fields``."""
+    def time_basis(self, tool: T) -> ToolAnswer:
+        """Return the members for the basis of times, a ``time_answer``."""
         del tool
-        return {}
+        return ToolAnswer()
 
     def time_words(self, cutter: Cutter, tool: T, units: str) -> str:
         """Return what times are calculated from."""

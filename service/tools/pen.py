@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any
+from dataclasses import dataclass
+from typing import Annotated, Any
 
-from marshmallow import fields, post_load, validate
+from marshmallow import post_load, validate
 
 from geometry.model.cutter import Cutter, Pen
 from geometry.model.plan import CutPlan
@@ -14,7 +15,7 @@ from geometry.toolpath.steps import ToolSteps
 from geometry.toolpath.timing import moving_s
 from service.schemas.fields import Const, Num
 from service.tools.figures import speed_text
-from service.tools.kind import BuiltInCutter, ToolKind, ToolSchema
+from service.tools.kind import BuiltInCutter, ToolAnswer, ToolKind, ToolSchema
 
 
 class PenToolSchema(ToolSchema):
@@ -33,6 +34,13 @@ class PenToolSchema(ToolSchema):
     @post_load
     def _made(self, data: dict[str, Any], **_: Any) -> Pen:  # noqa: ANN401 - marshmallow's own
         return self.made(Pen, hand_speed=data["hand_speed"])
+
+
+@dataclass(frozen=True, kw_only=True)
+class HandSpeedAnswer(ToolAnswer):
+    """What a pen adds to the basis of times."""
+
+    hand_speed_mm_s: Annotated[float | None, "for a pen: speed of cutting its lines by hand"] = None
 
 
 class PenSteps(ToolSteps):
@@ -82,11 +90,7 @@ class PenKind(ToolKind[Pen]):
             "travel_speed": 200.0,
         },
     )
-    time_fields = {  # noqa: RUF012 - read only
-        "hand_speed_mm_s": fields.Float(
-            metadata={"description": "for a pen: speed of cutting its lines by hand"}
-        )
-    }
+    time_answer = HandSpeedAnswer
 
     def reach(self, tool: Pen) -> ToolReach:
         """Return none: a pen stays on its lines."""
@@ -101,9 +105,9 @@ class PenKind(ToolKind[Pen]):
         """Return the time of cutting along the lines."""
         return _by_hand_s(tool, plan)
 
-    def time_basis(self, tool: Pen) -> dict[str, float]:
+    def time_basis(self, tool: Pen) -> ToolAnswer:
         """Return the speed of cutting by hand."""
-        return {"hand_speed_mm_s": tool.hand_speed}
+        return HandSpeedAnswer(hand_speed_mm_s=tool.hand_speed)
 
     def time_words(self, cutter: Cutter, tool: Pen, units: str) -> str:
         """Return the speeds of hand and pen."""

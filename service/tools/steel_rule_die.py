@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any
+from dataclasses import dataclass
+from typing import Annotated, Any
 
-from marshmallow import fields, post_load
+from marshmallow import post_load
 
 from geometry.layout import Layout
 from geometry.layout.dies import lay_out_dies
@@ -19,10 +20,10 @@ from geometry.toolpath.reserve import ToolReach
 from geometry.toolpath.steps import Draft, ToolSteps
 from geometry.toolpath.ties import Ties
 from geometry.toolpath.timing import stops_s
-from service.schemas.answers import AnswerPoints, AnswerSchema, mm
+from service.schemas.answers import Mm, Points
 from service.schemas.fields import Const, Length
 from service.tools.figures import long_length
-from service.tools.kind import BuiltInCutter, ToolKind, ToolSchema
+from service.tools.kind import BuiltInCutter, ToolAnswer, ToolKind, ToolSchema
 from service.tools.layouts import LayoutRequest
 
 
@@ -40,35 +41,42 @@ class SteelRuleDieToolSchema(ToolSchema):
         return self.made(SteelRuleDie, rule=data["rule"])
 
 
-class DieAnswer(AnswerSchema):
+@dataclass(frozen=True, kw_only=True)
+class DieAnswer:
     """Data of a steel-rule die for its maker and the owner of the press."""
 
-    rule_mm = mm("thickness of the rule")
-    rule_length_mm = mm()
-    effective_rule_length_mm = mm("length for the force: small holes and close rules count more")
-    force_lbf = fields.Float(
-        required=True, metadata={"description": "of the press, including ejection"}
-    )
-    force_kn = fields.Float(required=True)
-    min_rule_distance_mm = fields.Float(
-        allow_none=True,
-        metadata={"description": "between rules that do not touch; null above one inch"},
-    )
-    required_rule_distance_mm = mm("minimum distance between rules, for ejection rubber")
-    dimension = fields.String(
-        required=True, metadata={"description": "which dimension the paths show"}
-    )
-    inside_offset_mm = mm("difference of the inside dimension, the clear width between rules")
-    outside_offset_mm = mm("difference of the outside dimension, measured over the rules")
-    side = fields.String(
-        required=True, metadata={"description": "side from which the die is drawn"}
-    )
-    nick_width_mm = mm()
-    nicks = AnswerPoints(
-        required=True, metadata={"description": "their middles, in the cutting edge"}
-    )
-    bridge_width_mm = mm()
-    bridges = AnswerPoints(required=True, metadata={"description": "their middles, in the back"})
+    rule_mm: Annotated[float, "thickness of the rule"]
+    rule_length_mm: Mm
+    effective_rule_length_mm: Annotated[
+        float, "length for the force: small holes and close rules count more"
+    ]
+    force_lbf: Annotated[float, "of the press, including ejection"]
+    force_kn: float
+    min_rule_distance_mm: Annotated[
+        float | None, "between rules that do not touch; null above one inch"
+    ]
+    required_rule_distance_mm: Annotated[
+        float, "minimum distance between rules, for ejection rubber"
+    ]
+    dimension: Annotated[str, "which dimension the paths show"]
+    inside_offset_mm: Annotated[
+        float, "difference of the inside dimension, the clear width between rules"
+    ]
+    outside_offset_mm: Annotated[
+        float, "difference of the outside dimension, measured over the rules"
+    ]
+    side: Annotated[str, "side from which the die is drawn"]
+    nick_width_mm: Mm
+    nicks: Annotated[Points, "their middles, in the cutting edge"]
+    bridge_width_mm: Mm
+    bridges: Annotated[Points, "their middles, in the back"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class DieLoadAnswer(ToolAnswer):
+    """What a steel rule die adds to a load."""
+
+    die: DieAnswer | None = None
 
 
 class SteelRuleDieSteps(ToolSteps):
@@ -100,24 +108,24 @@ class SteelRuleDieSteps(ToolSteps):
         return stops_s(plan, cutter)
 
 
-def _die_answer(die: DieReport) -> dict[str, Any]:
-    return {
-        "rule_mm": die.rule,
-        "rule_length_mm": die.rule_length,
-        "effective_rule_length_mm": die.counted_length,
-        "force_lbf": die.force_lbf,
-        "force_kn": die.force_kn,
-        "min_rule_distance_mm": die.min_rule_distance,
-        "required_rule_distance_mm": MIN_APART,
-        "dimension": "centre line of the cutting edge",
-        "inside_offset_mm": die.rule,
-        "outside_offset_mm": die.rule,
-        "side": "cutting side",
-        "nick_width_mm": NICK_WIDTH,
-        "nicks": [_place(notch) for notch in die.nicks],
-        "bridge_width_mm": BRIDGE,
-        "bridges": [_place(notch) for notch in die.bridges],
-    }
+def _die_answer(die: DieReport) -> DieAnswer:
+    return DieAnswer(
+        rule_mm=die.rule,
+        rule_length_mm=die.rule_length,
+        effective_rule_length_mm=die.counted_length,
+        force_lbf=die.force_lbf,
+        force_kn=die.force_kn,
+        min_rule_distance_mm=die.min_rule_distance,
+        required_rule_distance_mm=MIN_APART,
+        dimension="centre line of the cutting edge",
+        inside_offset_mm=die.rule,
+        outside_offset_mm=die.rule,
+        side="cutting side",
+        nick_width_mm=NICK_WIDTH,
+        nicks=[_place(notch) for notch in die.nicks],
+        bridge_width_mm=BRIDGE,
+        bridges=[_place(notch) for notch in die.bridges],
+    )
 
 
 def _place(notch: Notch) -> list[float]:
@@ -161,7 +169,7 @@ class SteelRuleDieKind(ToolKind[SteelRuleDie]):
             "margins": {"left": "15 mm", "right": "15 mm", "top": "15 mm", "bottom": "15 mm"},
         },
     )
-    answer_fields = {"die": fields.Nested(DieAnswer)}  # noqa: RUF012 - read only
+    load_answer = DieLoadAnswer
     picture_words = "die"
     line_words = "rule, from the cutting side"
 
@@ -192,9 +200,9 @@ class SteelRuleDieKind(ToolKind[SteelRuleDie]):
         """Return the rules and what their maker needs."""
         return SteelRuleDieSteps(tool)
 
-    def answer(self, planned: Planned) -> dict[str, Any]:
+    def answer(self, planned: Planned) -> ToolAnswer:
         """Return what the die's maker needs to know."""
-        return {} if planned.die is None else {"die": _die_answer(planned.die)}
+        return DieLoadAnswer(die=None if planned.die is None else _die_answer(planned.die))
 
     def time_words(self, cutter: Cutter, tool: SteelRuleDie, units: str) -> str:
         """Return the time of a press."""

@@ -9,7 +9,7 @@ from prometheus_client import CONTENT_TYPE_LATEST
 from sqlalchemy.exc import SQLAlchemyError
 
 from service import __version__
-from service.answers.kits import Health, Readiness
+from service.answers.health import Health, Readiness
 from service.http.current import store
 from service.http.endpoint import JSON, Answer, op
 from service.http.metrics import gauges_text

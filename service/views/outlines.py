@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any
+from flask import Blueprint, Response
 
-from flask import Blueprint
-
-from service.answers.kits import LayoutsAnswer, OutlinesAnswer
+from service.answers.kits import LayoutsAnswer
+from service.answers.pieces import OutlinesAnswer
 from service.http.computations import compute
 from service.http.endpoint import Answer, op
 from service.http.idempotency import HEADER
@@ -28,9 +27,10 @@ blueprint = Blueprint("outlines", __name__, url_prefix="/v1")
     answers={200: Answer("Templates and patches", OutlinesAnswer)},
     examples=["harbour-outlines"],
 )
-def compute_outlines(body: OutlinesRequest) -> dict[str, Any]:
+def compute_outlines(body: OutlinesRequest) -> OutlinesAnswer:
     """Calculate templates and patches, and measure the allowance between them."""
-    return dict(compute("outlines", body, small=outlines_are_small(body.pieces)))
+    made: OutlinesAnswer = compute("outlines", body, small=outlines_are_small(body.pieces))
+    return made
 
 
 @blueprint.post("/layouts")
@@ -43,7 +43,7 @@ def compute_outlines(body: OutlinesRequest) -> dict[str, Any]:
     takes=[HEADER, PREFER],
     examples=["harbour-class-set", "harbour-roll"],
 )
-def preview_layouts(body: KitRequest) -> Any:  # noqa: ANN401 - JSON values or a response
+def preview_layouts(body: KitRequest) -> LayoutsAnswer | Response:
     """Calculate a kit's layouts without files: whether it fits, the loads, the time.
 
     Pictures are in the answer as `data:` URLs, because nothing is stored. With `Prefer:

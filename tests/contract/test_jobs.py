@@ -310,7 +310,7 @@ def test_a_late_worker_writes_nothing(fresh: Flask, small_kit: dict[str, Any]) -
     as_zip = {"Accept": "application/zip"}
     made = fresh.test_client().get(told["kit"], headers=as_zip).data
     # Not even one that makes it otherwise, as a later version might.
-    bundle = with_archive(kit(small_kit | {"title": "Otherwise"}, BUILT_IN.get))
+    bundle = with_archive(kit(small_kit | {"title": "Otherwise"}, BUILT_IN.get).bundle)
     other = new_kit(bundle, late.kit_id, late.created_us)
     with pytest.raises(LeaseLostError):
         _store(fresh).kits.save(other, also=lambda c: end(c, late, "succeeded"), again=True)

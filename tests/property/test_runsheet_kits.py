@@ -16,7 +16,6 @@ import pytest
 from geometry.shapes.catalogue import CATALOGUE
 from service.errors import RequestError
 from service.http.problems import problem_of
-from service.kits.bundle import Bundle
 from service.tools.built_in import BUILT_IN
 from tests import requested
 
@@ -68,7 +67,7 @@ def _request(lot: random.Random) -> dict[str, Any]:
     }
 
 
-def _kits(count: int) -> Iterator[tuple[int, Bundle]]:
+def _kits(count: int) -> Iterator[tuple[int, requested.Made]]:
     """Yield so many random kits with their seeds; requests that are refused do not count."""
     seed = made = 0
     while made < count:

@@ -5,8 +5,8 @@ import random
 
 import pytest
 
-from geometry.model.outline import Vertex
-from geometry.model.plan import Operation, Part, Stroke
+from geometry.model.outline import Operation, Vertex
+from geometry.model.plan import Part, Stroke
 from geometry.model.points import Point
 from geometry.toolpath.order import ordered, travel
 from geometry.toolpath.route import Ends, shortest_way

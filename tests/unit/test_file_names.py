@@ -11,10 +11,10 @@ from adapters import registry
 from geometry.model.cutter import Bed, Cutter, Pen, WorkArea
 from service.kits import file_names
 from service.requests.materials import Material
-from service.requests.runs import Run
+from service.requests.runs import Cut, Run
 
 
-def run_of(number: int, cut: str, name: str, formats: tuple[str, ...] = ("svg",)) -> Run:
+def run_of(number: int, cut: Cut, name: str, formats: tuple[str, ...] = ("svg",)) -> Run:
     cutter = Cutter("", Pen(), Bed(100.0, 100.0))
     area = WorkArea.rectangle(0.0, 0.0, 100.0, 100.0)
     return Run(number, cut, cutter, area, Material(name, "fabric"), {"A": 1}, formats, 0.0)

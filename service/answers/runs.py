@@ -1,0 +1,138 @@
+"""Answers about runs: one material on one cutter."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Annotated
+
+from service.answers.loads import LoadAnswer, PreviewLoadAnswer
+from service.answers.places import SheetAnswer, WorkAreaAnswer
+from service.answers.stock import ShortfallAnswer, StockEntryAnswer
+from service.requests.runs import Cut
+from service.schemas.answers import (
+    Inlined,
+    Mm,
+)
+from service.tools import KINDS
+
+
+@dataclass(frozen=True, kw_only=True)
+class MaterialAnswer:
+    """The material of a run."""
+
+    name: str
+    kind: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class PortionAnswer:
+    """What one copy of the kit holds of one piece: cut pieces, so templates or patches."""
+
+    needed: Annotated[int, "without spares"]
+    spares: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class PieceTotalAnswer:
+    """The totals of one piece in a run, in all copies of the kit."""
+
+    asked: Annotated[int, "without spares"]
+    made: int
+    spare: Annotated[int, "made beyond asked, requested spares included"]
+    mirrored: Annotated[int | None, "additional mirror images"] = None
+    uses_per_template: int | None = None
+    missing: int | None = None
+    per_copy: Annotated[
+        Mapping[str, PortionAnswer] | None,
+        "what one copy holds, by piece; present for copies, spares, and pieces that are cut as "
+        "one heap, which the total of the first of them counts together",
+    ] = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class RollAnswer:
+    """The roll of a run."""
+
+    width_mm: Annotated[float, "from edge to edge"]
+    length_mm: Annotated[float, "total length used, including margins"]
+    min_length_mm: Annotated[float, "lower bound for any layout"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class TimeBasisAnswer:
+    """The speeds behind a run's times; defaults where the cutter states none."""
+
+    speed_mm_s: Annotated[
+        float | None, "while cutting or drawing; not for a die, which is pressed"
+    ] = None
+    travel_speed_mm_s: Annotated[
+        float | None, "between strokes; not for a die, which is pressed"
+    ] = None
+    stop_s: Annotated[float, "seconds per stop"]
+    of_tool: Annotated[object, Inlined(tuple(kind.time_answer for kind in KINDS))]
+
+
+@dataclass(frozen=True, kw_only=True)
+class PressedDieAnswer:
+    """One die: its presses, and the pieces of each press."""
+
+    load_number: Annotated[int, "the load that shows it"]
+    presses: int
+    outlines: Annotated[Mapping[str, int], "outlines on the die by piece"]
+    pieces_per_press: Annotated[
+        Mapping[str, int], "finished pieces per press by piece: outlines times layers"
+    ]
+
+
+@dataclass(frozen=True, kw_only=True)
+class PreviewRunAnswer:
+    """One material on one cutter."""
+
+    number: Annotated[int, "of the run, from 1"]
+    cut: Cut
+    cutter: Annotated[str, "empty for a cutter in the request"]
+    tool: str
+    material: MaterialAnswer
+    gap_mm: Mm
+    layers: int
+    time_basis: TimeBasisAnswer
+    work_area: WorkAreaAnswer
+    usable_area: Annotated[
+        WorkAreaAnswer,
+        "area for outlines: the work area minus the tool's own need at its edges, so that "
+        "nothing is cut off the bed",
+    ]
+    sheet: Annotated[SheetAnswer | None, "present when the sheet's size is stated"] = None
+    loads: Sequence[PreviewLoadAnswer]
+    min_loads: Annotated[int | None, "lower bound of loads for any layout"] = None
+    loads_above_min: Annotated[int | None, "loads above that bound"] = None
+    max_outlines_per_load: Annotated[
+        int | None, "for a single kind: upper bound of outlines per load"
+    ] = None
+    roll: Annotated[RollAnswer | None, "present when the bed is a roll"] = None
+    pieces_per_outline: Annotated[
+        Mapping[str, Mapping[str, int]] | None,
+        "for plies face to face: the finished pieces from one outline of a piece, including "
+        "those of its mirror partner",
+    ] = None
+    dies: Annotated[Sequence[PressedDieAnswer] | None, "for a steel-rule die"] = None
+    presses: Annotated[int | None, "presses of all dies together"] = None
+    spare: Annotated[int | None, "surplus pieces of all presses, requested spares included"] = None
+    stock_order: Annotated[
+        str | None, "how the sheets of the stock were chosen; with a stock only"
+    ] = None
+    stock: Sequence[StockEntryAnswer] | None = None
+    stock_cost: Annotated[str | None, "of all that is used, where the stock states prices"] = None
+    shortfall: Annotated[
+        ShortfallAnswer | None,
+        "present in a preview whose stock does not hold all pieces; a kit is refused then",
+    ] = None
+    totals: Mapping[str, PieceTotalAnswer]
+
+
+@dataclass(frozen=True, kw_only=True)
+class RunAnswer(PreviewRunAnswer):
+    """One material on one cutter, with files."""
+
+    loads: Sequence[LoadAnswer]
