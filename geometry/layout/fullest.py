@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import replace
 
-from geometry.layout.bound import most_on_one
+from geometry.layout.bound import min_length, most_on_one
 from geometry.layout.effort import Budget, Effort, Nester, SearchEnded, ShouldStop
 from geometry.layout.item import Filling, Item, Layout
 from geometry.layout.nester_search import fuller, worth_asking
@@ -33,7 +33,7 @@ def fullest(
 
     Args:
         item: what to place; no more than its quantity.
-        room: where cut lines may lie; not open to the right.
+        room: where cut lines may lie; of a roll the length that it may take at most is filled.
         gap: least distance between outlines, mm.
         effort: how long to search. What the first stage finds is found in any case.
         seed: of searches that draw lots.
@@ -43,10 +43,14 @@ def fullest(
     Raises:
         DoesNotFit: when not even one fits.
     """
-    limit = min(item.quantity, most_on_one(item, room, gap))
+    frame = room
+    if room.open_right:
+        box = room.bounds
+        frame = WorkArea.rectangle(box.left, box.bottom, room.longest, box.height)
+    limit = min(item.quantity, most_on_one(item, frame, gap))
     # With just as many wanted as may fit, every piece more saves a load.
     wanted = replace(item, quantity=max(1, limit))
-    task = Task([wanted], room, gap, seed)
+    task = Task([wanted], frame, gap, seed)
     best: Filling = ()
     steps, was_cut = 0.0, False
     for number, stage in enumerate(effort.stages):
@@ -63,7 +67,7 @@ def fullest(
         was_cut = was_cut or budget.was_cut
         if was_cut or len(best) >= limit:
             break
-    return _layout(flush(best, task), task, limit, complete=not was_cut)
+    return _layout(flush(best, task), task, room, limit, complete=not was_cut)
 
 
 def _fuller(task: Task, known: int, effort: Effort, budget: Budget) -> Iterator[Filling]:
@@ -86,17 +90,24 @@ def _fuller(task: Task, known: int, effort: Effort, budget: Budget) -> Iterator[
             yield tuple(each.placement for each in placed)
 
 
-def _layout(filling: Filling, task: Task, limit: int, *, complete: bool) -> Layout:
+def _layout(filling: Filling, task: Task, room: WorkArea, limit: int, *, complete: bool) -> Layout:
     loads = (Load(filling),)
-    (item,), room, gap = task.items, task.room, task.gap
+    (item,), gap = task.items, task.gap
     offcuts = offcuts_of(loads, task.outlines, room, gap)
-    share = area(item.outline) * len(filling) / area(room.boundary)
+    used = used_of(loads, task.outlines, room, offcuts, gap)
+    whole = used[0].area if room.open_right else area(room.boundary)
+    share = area(item.outline) * len(filling) / whole
     return Layout(
         loads=loads,
         complete=complete,
         bound=1,
         offcuts=offcuts,
         utilisation=(share,),
-        used=used_of(loads, task.outlines, room, offcuts, gap),
-        most_on_one=limit,
+        used=used,
+        most_on_one=None if room.open_right else limit,
+        length_bound=(
+            min_length([replace(item, quantity=len(filling))], room, gap)
+            if room.open_right
+            else None
+        ),
     )

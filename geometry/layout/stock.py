@@ -286,12 +286,12 @@ def _limited(
     full = filler.fullest(items[0], sheet, quick=quick)
     held, quantity = len(full.loads[0].placements), items[0].quantity
     if quantity >= held * loads:
-        return _repeated(full, held, loads * held)
+        return repeated(full, held, loads * held)
     layout = filler.lay(items, sheet, quick=quick)
-    return layout if load_count(layout.loads) <= loads else _repeated(full, held, quantity)
+    return layout if load_count(layout.loads) <= loads else repeated(full, held, quantity)
 
 
-def _repeated(full: Layout, held: int, quantity: int) -> Layout:
+def repeated(full: Layout, held: int, quantity: int) -> Layout:
     """Return a full load as often as a quantity takes, the last one with what is left over."""
     repeats, rest = divmod(quantity, held)
     placements = full.loads[0].placements

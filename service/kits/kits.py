@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from adapters.names import layer_of
 from geometry.layout.effort import Nester
@@ -190,6 +190,7 @@ def cut(
     if made.short:
         # Half a kit is of no use to anyone: nothing is cut until the rest is bought.
         raise not_enough_stock(made.short, converted.units)
+    converted = _counted(converted, made.planned)
     answer = _answer(converted, made, warnings, CutKitAnswer if with_files else LayoutsAnswer)
     if isinstance(answer, CutKitAnswer):
         answer, printed = with_sheets(converted, made.planned, answer)
@@ -222,6 +223,23 @@ def _answer(
         cautions=_cautions(converted),
         complete=made.complete,
     )
+
+
+def _counted(converted: Kit, planned: Sequence[PlannedRun]) -> Kit:
+    """Return a kit whose pieces of which as many were cut as fit have that quantity."""
+    found = {
+        piece: count
+        for each in planned
+        if each.run.fills
+        for piece, count in each.run.quantities.items()
+    }
+    if not found:
+        return converted
+    pieces = {
+        name: replace(piece, quantity=found.get(name, piece.quantity))
+        for name, piece in converted.pieces.items()
+    }
+    return replace(converted, pieces=pieces)
 
 
 def _of_run(progress: Progress | None, index: int, runs: int) -> Progress | None:

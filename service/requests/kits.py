@@ -17,6 +17,7 @@ from marshmallow import (
 
 from service.requests.copies import Spares, SparesSchema, copies_field
 from service.requests.labels import PLAIN, Labels, LabelsSchema
+from service.requests.most import wrong_most
 from service.requests.pieces import (
     MAX_QUANTITY,
     OutlinesRequestSchema,
@@ -153,6 +154,12 @@ class KitRequestSchema(OutlinesRequestSchema):
         if runs and copies and isinstance(spares, Spares):
             raise_together(too_many_copies(runs, copies, spares))
 
+    @validates_schema
+    def _the_most_is_of_one_kind(self, data: dict[str, Any], **_: Any) -> None:  # noqa: ANN401
+        raise_together(
+            wrong_most(data["pieces"], data["runs"], data["copies"], has_spares="spares" in data)
+        )
+
     @validates_schema(skip_on_field_errors=False)
     def _prices_are_in_one_currency(self, data: dict[str, Any], **_: Any) -> None:  # noqa: ANN401
         prices, runs = data.get("prices"), data.get("runs")
@@ -162,6 +169,8 @@ class KitRequestSchema(OutlinesRequestSchema):
     @post_load(pass_original=True)
     def _made(self, data: dict[str, Any], document: Any, **_: Any) -> Any:  # noqa: ANN401
         runs = _numbered(data["runs"], data["copies"], data.get("spares", Spares()))
+        filling = {each.id for each in data["pieces"] if each.fills}
+        runs = tuple(replace(run, fills=not filling.isdisjoint(run.quantities)) for run in runs)
         return KitRequest(
             title=data.get("title") or _TITLE,
             units=data.get("units") or "mm",

@@ -28,6 +28,9 @@ MAX_PIECES = 200
 """Kinds of pieces in one request."""
 MAX_QUANTITY = 1_000_000
 """Finished pieces of one kind; a studio's year has fewer."""
+MOST = "max"
+"""The quantity of a piece of which as many are cut as fit."""
+_QUANTITY = "This is a whole number, written without quotation marks, or max."
 Turns: TypeAlias = str | tuple[float, ...]
 
 
@@ -44,7 +47,10 @@ class MarkChoice:
 
 @dataclass(frozen=True)
 class PieceRequest:
-    """One piece as it is asked for, in mm: not yet drawn."""
+    """One piece as it is asked for, in mm: not yet drawn.
+
+    ``fills``: as many as fit are wanted, not ``quantity``.
+    """
 
     id: str
     shape: Shape
@@ -55,6 +61,7 @@ class PieceRequest:
     turns: Turns = "free"
     mirror: bool = False
     mirror_of: str | None = None
+    fills: bool = False
 
 
 @dataclass(frozen=True)
@@ -100,10 +107,18 @@ class PieceSchema(Strict):
 
     id = piece_id(required=True)
     shape = shape(required=True)
-    quantity = Int(
-        validate=validate.Range(1, MAX_QUANTITY),
+    quantity = Either(
+        "Quantity",
+        [
+            ((int, float), Int(validate=validate.Range(1, MAX_QUANTITY))),
+            ((str,), fields.String(validate=validate.OneOf([MOST], error=_QUANTITY))),
+        ],
+        wanted=_QUANTITY,
         load_default=1,
-        metadata={"description": "finished pieces wanted"},
+        metadata={
+            "description": "finished pieces wanted; max: as many as fit on one load of its run, "
+            "or on the run's whole stock"
+        },
     )
     seam_allowance = seam_allowance()
     corners = fields.Nested(CornersSchema)
@@ -164,7 +179,8 @@ class PieceSchema(Strict):
         return PieceRequest(
             id=data["id"],
             shape=data["shape"],
-            quantity=data["quantity"],
+            quantity=1 if data["quantity"] == MOST else data["quantity"],
+            fills=data["quantity"] == MOST,
             seam_allowance=allowance_of(data["seam_allowance"]),
             corners=data.get("corners", CornerChoice()),
             marks=marks,

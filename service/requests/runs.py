@@ -74,6 +74,8 @@ class Run:
     heaps: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     #: How each kind of sheet of the material's stock lies on the bed.
     stock: tuple[Spread, ...] = ()
+    #: Whether as many of its only piece are cut as there is room for.
+    fills: bool = False
 
 
 class PieceChoiceSchema(Strict):

@@ -13,6 +13,7 @@ from geometry.measure import area
 from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.runs.errors import cannot_plan, do_not_fit, too_many
+from service.runs.filling import filled
 from service.runs.laying import as_stored, laid_out, with_min_gap
 from service.runs.loads import PlannedRun, plan_laid
 from service.runs.misfits import misfits_of
@@ -41,7 +42,8 @@ def plan_run(
     """
     run, spacing = with_min_gap(kit.runs[index])
     plies = plies_of(kit, run)
-    _require_few(kit, run, index, sum(each.outlines for each in plies.values()))
+    wanted = math.inf if run.fills else sum(each.outlines for each in plies.values())
+    _require_few(kit, run, index, wanted)
     items = items_of(kit, run, plies)
     try:
         if run.stock:
@@ -65,16 +67,18 @@ def plan_run(
     return replace(planned, warnings=tuple(warnings)), exit_angle_deg
 
 
-def _require_few(kit: Kit, run: Run, index: int, wanted: int) -> None:
+def _require_few(kit: Kit, run: Run, index: int, wanted: float) -> None:
     """Check that no load holds more outlines than are supported.
 
     Raises:
         TooManyPiecesError: when one would.
     """
     regions = [kit.pieces[piece].region(run.cut) for piece in run.quantities]
-    room = area(run.area.boundary) / min(area(region.outline) for region in regions)
-    if min(math.inf if run.area.open_right else room, wanted) > MAX_PLACED:
-        raise too_many(index, MAX_PLACED)
+    smallest = min(area(region.outline) for region in regions)
+    for room in (each.area for each in run.stock or (run,)):
+        whole = room.longest * room.bounds.height if room.open_right else area(room.boundary)
+        if min(whole / smallest, wanted) > MAX_PLACED:
+            raise too_many(index, MAX_PLACED)
 
 
 def _plan_on_sheet(
@@ -84,6 +88,11 @@ def _plan_on_sheet(
     entry_angle_deg: float | None,
     search: LayoutSearch,
 ) -> tuple[PlannedRun, float | None]:
+    if run.fills and kit.layout is None:
+        run, items, laid = filled(kit, run, items, search, MAX_PLACED)
+        return plan_laid(
+            kit, run, items, laid, entry_angle_deg=entry_angle_deg, search=search, max_loads=1
+        )
     if kit.layout is None:
         laid = laid_out(items, run, search)
         return plan_laid(kit, run, items, laid, entry_angle_deg=entry_angle_deg, search=search)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from fractions import Fraction
@@ -16,6 +17,7 @@ from geometry.layout.stock import (
     StockUse,
     at_lowest_cost,
     in_order,
+    repeated,
     to_buy,
 )
 from geometry.model.cutter import WorkArea
@@ -23,13 +25,14 @@ from service.pieces.model import Kit
 from service.requests.portions import uses_of
 from service.requests.runs import Run
 from service.requests.stock import StockEntry, in_order_of_age
+from service.runs.filling import with_quantity
 from service.runs.laying import Laid, lay, reach_warnings, require_fit, room_of
 from service.runs.loads import PlannedLoad, PlannedRun, Purchase, Shortfall, plan_laid
 from service.runs.plies import Plies, finished, plies_of
 from service.tools.layouts import LayoutSearch
 
 #: Outlines that the fullest load is looked for with.
-_MANY = 20_000
+MANY = 20_000
 
 
 def largest_part(run: Run, items: Sequence[Item]) -> Run:
@@ -84,7 +87,7 @@ class StockFiller:
         Raises:
             DoesNotFit: when a piece is too large.
         """
-        return self._laid(items, sheet, self.room(sheet), quick=quick, fullest=False)
+        return self._laid(items, sheet, quick=quick, fullest=False)
 
     def fullest(self, item: Item, sheet: int, *, quick: bool) -> Layout:
         """Return one load with as many of an item as it holds.
@@ -92,23 +95,17 @@ class StockFiller:
         Raises:
             DoesNotFit: when not even one fits.
         """
-        room = self.room(sheet)
-        if room.open_right:
-            box = room.bounds
-            room = WorkArea.rectangle(box.left, box.bottom, room.longest, box.height)
-        many = replace(item, quantity=_MANY)
-        return self._laid([many], sheet, room, quick=quick, fullest=True)
+        many = replace(item, quantity=MANY)
+        return self._laid([many], sheet, quick=quick, fullest=True)
 
-    def _laid(
-        self, items: Sequence[Item], sheet: int, room: WorkArea, *, quick: bool, fullest: bool
-    ) -> Layout:
+    def _laid(self, items: Sequence[Item], sheet: int, *, quick: bool, fullest: bool) -> Layout:
         key = (tuple((each.piece, each.quantity) for each in items), sheet, quick, fullest)
         if key not in self._known:
             run = self.parts[sheet]
             run = replace(run, effort="quick") if quick else run
             # How far one sheet is says little about the whole stock.
             search = replace(self.search, progress=None)
-            self._known[key] = lay(items, run, room, search, fullest=fullest)
+            self._known[key] = lay(items, run, self.room(sheet), search, fullest=fullest)
         return self._known[key]
 
 
@@ -136,6 +133,12 @@ def plan_on_stock(
         if kit.layout is None
         else _as_they_lay(kit.layout, kit.load_stock)
     )
+    if run.fills and kit.layout is None:
+        placed = sum(
+            len(load.placements) * load.repeats for use in found.uses for load in use.layout.loads
+        )
+        run, items = with_quantity(kit, run, items, placed)
+        filler.parts = [part_of(run, at) for at in range(len(run.stock))]
     angle, parts = entry_angle_deg, dict[int, PlannedRun]()
     for use in found.uses:
         part = filler.parts[use.sheet]
@@ -163,6 +166,8 @@ def _chosen(
     filler: StockFiller,
     search: LayoutSearch,
 ) -> StockLayout:
+    if run.fills:
+        return _all_that_fits(items[0], sheets, filler)
     sets = run.sets and len(items) > 1
     if run.material.stock_order == "oldest_first":
         order = in_order_of_age(run.material.stock)
@@ -170,6 +175,18 @@ def _chosen(
     return at_lowest_cost(
         items, sheets, filler, gap=run.gap, sets=sets, should_stop=search.should_stop
     )
+
+
+def _all_that_fits(item: Item, sheets: Sequence[StockSheet], filler: StockFiller) -> StockLayout:
+    """Return every sheet of a stock, filled with one kind of piece."""
+    uses = []
+    for number, sheet in enumerate(sheets):
+        with suppress(DoesNotFit):
+            full = filler.fullest(item, number, quick=False)
+            if sheet.loads:
+                held = len(full.loads[0].placements)
+                uses.append(StockUse(number, repeated(full, held, held * sheet.loads)))
+    return StockLayout(tuple(uses), {})
 
 
 def _as_they_lay(layout: Layout, entries: Sequence[int]) -> StockLayout:
