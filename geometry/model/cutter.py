@@ -130,7 +130,8 @@ class Cutter:
     Units:
         speeds in mm/s, ``stop_s`` seconds for one stop of the operator. ``formats`` maps a
         format's name to that adapter's settings. ``head`` is the shape of the tool's head
-        between its four reaches: ``round`` (quarter ellipses) or ``rectangle``.
+        between its four reaches: ``round`` (quarter ellipses) or ``rectangle``. ``passes`` are
+        those that the machine makes over the same line.
     """
 
     name: str
@@ -142,6 +143,7 @@ class Cutter:
     stop_s: float = 20.0
     formats: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
     head: Literal["round", "rectangle"] = "round"
+    passes: int = 1
 
     def __post_init__(self) -> None:
         """Raise an error for implausible speeds, which would make estimated times useless."""

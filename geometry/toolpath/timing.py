@@ -11,7 +11,8 @@ from geometry.model.plan import CutPlan
 
 def moving_s(plan: CutPlan, travel: float, cutter: Cutter) -> float:
     """Return the time for one load, s, from the cutter's speeds and its time per stop."""
-    return plan.cut_length / cutter.speed + travel / cutter.travel_speed + stops_s(plan, cutter)
+    one_pass = plan.cut_length / cutter.speed + travel / cutter.travel_speed
+    return cutter.passes * one_pass + stops_s(plan, cutter)
 
 
 def stops_s(plan: CutPlan, cutter: Cutter) -> float:

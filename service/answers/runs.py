@@ -70,7 +70,23 @@ class TimeBasisAnswer:
         float | None, "between strokes; not for a die, which is pressed"
     ] = None
     stop_s: Annotated[float, "seconds per stop"]
+    passes: Annotated[int | None, "over the same line; present for more than one"] = None
     of_tool: Annotated[object, Inlined(tuple(kind.time_answer for kind in KINDS))]
+
+
+@dataclass(frozen=True, kw_only=True)
+class MaterialSettingsAnswer:
+    """The settings of a cutter for a material."""
+
+    material: Annotated[str | None, "its name, if they are for it alone"] = None
+    kind: Annotated[str | None, "of material, if they are for all of it"] = None
+    offset_mm: Annotated[float | None, "of a drag blade"] = None
+    kerf_mm: Annotated[float | None, "of a laser"] = None
+    speed_mm_s: float | None = None
+    passes: int | None = None
+    force: str | None = None
+    power: str | None = None
+    test_cut: Annotated[str | None, "what the test cut showed"] = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -127,6 +143,9 @@ class PreviewRunAnswer:
     shortfall: Annotated[
         ShortfallAnswer | None,
         "present in a preview whose stock does not hold all pieces; a kit is refused then",
+    ] = None
+    material_settings: Annotated[
+        MaterialSettingsAnswer | None, "what the cutter is set to for this material"
     ] = None
     totals: Mapping[str, PieceTotalAnswer]
 

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from reportlab.platypus import Flowable, KeepTogether
+from reportlab.platypus import Flowable, KeepTogether, Spacer
 
 from service.documents.drawing import StripDrawing
 from service.documents.page import Page, Section
 from service.documents.pdf import BIG, BODY, HEAD, MARGIN, PAPERS, TITLE, facts_table, typeset
 from service.documents.pdf import listed as sentences
+from service.documents.pictures.strips import MAX_DRAWN, DrawnStrip
 from service.documents.plain import paragraph
+
+#: Of a drawing's line at both sides, and the height of the highest strip, points.
+_ROOM, _MAX_HEIGHT = 4.0, 400.0
 
 
 def page_pdf(page: Page) -> bytes:
@@ -30,7 +34,16 @@ def _section(section: Section, width: float) -> Iterator[Flowable]:
     if section.amounts:
         yield facts_table(section.amounts, width, BIG)
     yield from sentences("", section.items)
-    longest = max((each.length for each in section.strips), default=1.0)
-    for strip in section.strips:
-        drawing = StripDrawing(strip, width / longest)
-        yield KeepTogether([paragraph(strip.title, BODY), drawing])
+    yield from _strips(section.strips[:MAX_DRAWN], width)
+    if len(section.strips) > MAX_DRAWN:
+        yield paragraph(f"and {len(section.strips) - MAX_DRAWN} more", BODY)
+
+
+def _strips(strips: Sequence[DrawnStrip], width: float) -> Iterator[Flowable]:
+    """Yield the strips of one fabric, all in one scale, none higher than a page."""
+    if not strips:
+        return
+    longest, highest = (max(getattr(each, of) for each in strips) for of in ("length", "height"))
+    scale = min((width - _ROOM) / longest, _MAX_HEIGHT / highest)
+    for strip in strips:
+        yield KeepTogether([Spacer(1, 4), paragraph(strip.title, BODY), StripDrawing(strip, scale)])

@@ -24,6 +24,7 @@ from service.answers.runs import (
     RollAnswer,
 )
 from service.kits.boxes import box_of
+from service.kits.cutter_settings import settings_answer
 from service.kits.stock import shortfall_answer, stock_cost, stock_entries, stock_of_load
 from service.requests.portions import uses_of
 from service.runs.loads import PlannedLoad, PlannedRun
@@ -69,6 +70,7 @@ def run_answer(
         stock=stock or None,
         stock_cost=stock_cost(run, stock),
         shortfall=shortfall_answer(run, planned.shortfall),
+        material_settings=settings_answer(run),
         totals=totals,
     )
 

@@ -26,6 +26,7 @@ from service.documents.model import (
 )
 from service.documents.preparation import preparation, remedies
 from service.kits.bags import bag_items, heap_facts, sorting
+from service.kits.cutter_settings import settings_facts
 from service.kits.file_names import file_name
 from service.kits.parts import PEN, parts
 from service.kits.printed import Printed
@@ -172,6 +173,7 @@ def _run(kit: Kit, planned: PlannedRun, row: RunAnswer) -> SheetRun:
             else _room(row, box, kit.units, rectangle=run.area.is_rectangle)
         ),
         ("Gap", f"{_bench(run.gap, kit.units)} between pieces"),
+        *settings_facts(run, kit.units, lambda mm: _bench(mm, kit.units)),
     ]
     facts.append(("Times count", kind.time_words(cutter, cutter.tool, kit.units)))
     if run.layers > 1:

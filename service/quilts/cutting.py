@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -135,27 +135,46 @@ def strips_of_pre_cuts(
     )
 
 
-def cutting_answer(
+@dataclass(frozen=True)
+class Cutting:
+    """How the pieces of one fabric are cut by hand: sentences, drawn strips, and cautions."""
+
+    instructions: tuple[str, ...]
+    strips: tuple[DrawnStrip, ...]
+    cautions: tuple[str, ...] = (*PenKind.cautions, GENERAL[0])
+
+    def answer(self) -> dict[str, Any]:
+        """Return it as the answer states it."""
+        return {
+            "instructions": list(self.instructions),
+            "picture": strips_picture(self.strips),
+            "cautions": list(self.cautions),
+        }
+
+
+def stated(fabrics: Iterable[Mapping[str, Any]]) -> list[dict[str, Any]]:
+    """Return the answers of fabrics, each with its cutting as the answer states it."""
+    return [{**each, "cutting": each["cutting"].answer()} for each in fabrics]
+
+
+def cutting_of(
     strips: Sequence[Strips],
     fabric: Fabric,
     units: str,
     *,
     is_by_length: bool,
     shared: Iterable[DrawnStrip] = (),
-) -> dict[str, Any]:
-    """Return the instructions for one fabric, their drawing, and cautions."""
-    return {
-        "instructions": [
+) -> Cutting:
+    """Return how the pieces of one fabric are cut."""
+    return Cutting(
+        (
             *_before(fabric, units, is_by_length=is_by_length),
             # A size that is cut from what others leave comes after them.
             *(_sentence(each, units) for each in strips if not each.from_rests),
             *(_sentence(each, units) for each in strips if each.from_rests),
-        ],
-        "picture": strips_picture(
-            [*(_drawn(each, units) for each in strips if each.strips), *shared]
         ),
-        "cautions": [*PenKind.cautions, GENERAL[0]],
-    }
+        (*(_drawn(each, units) for each in strips if each.strips), *shared),
+    )
 
 
 def _before(fabric: Fabric, units: str, *, is_by_length: bool) -> Iterator[str]:

@@ -18,7 +18,7 @@ from geometry.planning.strips import StripPattern
 from geometry.planning.triangles import SharedRectangle, shared_rectangle
 from geometry.planning.yardage import Cut, Fabric, Purchase, Way, with_spoilage
 from service.quilts.cutting import (
-    cutting_answer,
+    cutting_of,
     shared_strips,
     strips_of_pre_cuts,
     strips_of_yardage,
@@ -61,7 +61,7 @@ def patch_cut(
 def fabric_answers(
     fabrics: Mapping[str, Sequence[Wanted]], bought: Bought, units: str | None
 ) -> list[dict[str, Any]]:
-    """Return the amount to buy of each fabric, with sentences in these units.
+    """Return the amount to buy of each fabric, with its ``Cutting`` in these units.
 
     Raises:
         geometry.errors.GeometryError: for pieces that do not fit on it, where the request states
@@ -143,7 +143,7 @@ def _by_length(
         **_purchase(methods[quoted], bought),
         "min_length_mm": round(_area(wants, fabric) / fabric.width, _DECIMALS),
         "usable_width_mm": fabric.width,
-        "cutting": cutting_answer(strips, fabric, units, is_by_length=True, shared=shared),
+        "cutting": cutting_of(strips, fabric, units, is_by_length=True, shared=shared),
         "pieces": [
             {
                 **_piece(want, each.count, each.way, units),
@@ -231,7 +231,7 @@ def _in_pre_cuts(
         "quoted_method": quoted,
         "methods": {name: _pre_cuts(number, pre_cut) for name, number in amounts.items()},
         **_pre_cuts(amounts[quoted], pre_cut),
-        "cutting": cutting_answer(strips, fabric, units, is_by_length=False),
+        "cutting": cutting_of(strips, fabric, units, is_by_length=False),
         "pieces": [
             {
                 **_piece(want, each.count, each.held.way, units),

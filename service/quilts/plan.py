@@ -16,6 +16,7 @@ from service.errors import Fault
 from service.pieces.draw import errors_of
 from service.planning.colours import colours_of
 from service.quilts.borders import border_cuts, border_needs, border_parts, borders_answer
+from service.quilts.cutting import stated
 from service.quilts.finishing import finished, size_answer
 from service.quilts.kit_body import kit_body, piece_ids, shape_body
 from service.quilts.materials import cost_answer, materials_answer
@@ -29,7 +30,18 @@ from service.schemas.loading import Found, refusal
 
 
 def quilt_plan(spec: QuiltSpec) -> dict[str, Any]:
-    """Return a quilt's pieces, materials, picture and kit request.
+    """Return a quilt's pieces, materials, picture and kit request, as the answer states them.
+
+    Raises:
+        RequestError: with every error of the request.
+    """
+    plan = planned(spec)
+    materials = plan["materials"]
+    return plan | {"materials": materials | {"fabrics": stated(materials["fabrics"])}}
+
+
+def planned(spec: QuiltSpec) -> dict[str, Any]:
+    """Return a quilt's pieces, materials, picture and kit request, each fabric with a ``Cutting``.
 
     Raises:
         RequestError: with every error of the request.

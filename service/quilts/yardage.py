@@ -8,6 +8,7 @@ from geometry.errors import GeometryError
 from geometry.layout.item import stated_turns_deg
 from geometry.planning.yardage import Cut
 from service.pieces.draw import draw_piece, errors_of
+from service.quilts.cutting import stated
 from service.quilts.fabric import Wanted, fabric_answers, patch_cut
 from service.requests.pieces import PieceRequest
 from service.requests.shapes import CatalogueShape
@@ -16,7 +17,16 @@ from service.schemas.loading import Found, refusal
 
 
 def yardage(request: YardageRequest) -> dict[str, Any]:
-    """Return the fabrics for pieces.
+    """Return the fabrics for pieces, as the answer states them.
+
+    Raises:
+        RequestError: with every error of the request.
+    """
+    return {"fabrics": stated(fabrics_of(request))}
+
+
+def fabrics_of(request: YardageRequest) -> list[dict[str, Any]]:
+    """Return the fabrics for pieces, each with its ``Cutting``.
 
     Raises:
         RequestError: with every error of the request.
@@ -37,7 +47,7 @@ def yardage(request: YardageRequest) -> dict[str, Any]:
         errors += errors_of(error, request.units)
     if errors:
         raise refusal(errors)
-    return {"fabrics": found}
+    return found
 
 
 def _wanted(piece: YardagePiece, index: int, kits: int) -> Wanted:

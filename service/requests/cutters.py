@@ -16,6 +16,7 @@ from geometry.model.cutter import Bed, Cutter, Margins
 from geometry.model.plausible import SPEED
 from service.errors import RequestError
 from service.requests.beds import BedSchema, reach_of
+from service.requests.material_settings import materials_field, tuned
 from service.requests.pieces import units
 from service.schemas.context import CutterSource, current
 from service.schemas.errors import of_geometry, together, unread, unusable
@@ -125,6 +126,8 @@ class InlineCutterSchema(Strict):
         metadata={"description": "settings of single formats, by the format's name"},
     )
 
+    materials = materials_field()
+
     @validates_schema(skip_on_field_errors=False)
     def _settings_are_known(self, data: dict[str, Any], **_: Any) -> None:  # noqa: ANN401
         formats = data.get("formats")
@@ -176,7 +179,7 @@ def cutter_of(data: Mapping[str, Any]) -> Cutter:
             reach_of(cutter)
         except ValueError as error:
             raise unusable(str(error), "margins") from None
-    return cutter
+    return tuned(cutter, data["materials"]) if data.get("materials") else cutter
 
 
 def _size(bed: Bed) -> str:

@@ -10,17 +10,17 @@ from marshmallow import ValidationError, fields, post_load, validate, validates_
 
 from adapters import registry
 from adapters.contract import setting_faults
-from geometry.errors import GeometryError
 from geometry.model.cutter import Cutter, WorkArea
-from geometry.model.plausible import TIE_WIDTH
 from geometry.toolpath.ties import Ties
 from service.requests.copies import Portion
 from service.requests.cutters import cutter_choice
+from service.requests.material_settings import MaterialSettings, set_for_material
 from service.requests.materials import Material, MaterialSchema
 from service.requests.pieces import MAX_PIECES, MAX_QUANTITY
 from service.requests.sheets import Sheet, Spread, spread, spread_stock
+from service.requests.ties import TiesSchema
 from service.schemas.context import current
-from service.schemas.errors import of_geometry, raise_together, unusable
+from service.schemas.errors import raise_together, unusable
 from service.schemas.fields import Bool, Int, Length, Num, Strict, piece_id
 from service.schemas.structures import Either
 from service.schemas.suggestions import close_match
@@ -76,6 +76,8 @@ class Run:
     stock: tuple[Spread, ...] = ()
     #: Whether as many of its only piece are cut as there is room for.
     fills: bool = False
+    #: What the cutter is set to for this material, if it has settings for it.
+    settings: MaterialSettings | None = None
 
 
 class PieceChoiceSchema(Strict):
@@ -83,27 +85,6 @@ class PieceChoiceSchema(Strict):
 
     id = piece_id(required=True)
     quantity = Int(validate=validate.Range(1, MAX_QUANTITY))
-
-
-class TiesSchema(Strict):
-    """Short uncut bridges that hold a piece until the operator snips them."""
-
-    count = Int(
-        required=True,
-        validate=validate.Range(0, 48),
-        metadata={"description": "on each outline, away from its corners; 0 for none"},
-    )
-    width = Length(
-        default_mm=Ties().width,
-        metadata={"description": f"left uncut at each, {TIE_WIDTH.words}"},
-    )
-
-    @post_load
-    def _made(self, data: dict[str, Any], **_: Any) -> Ties:  # noqa: ANN401 - marshmallow's own
-        try:
-            return Ties(data["count"], data["width"])
-        except GeometryError as error:
-            raise of_geometry(error) from None
 
 
 class RunSchema(Strict):
@@ -199,6 +180,7 @@ class RunSchema(Strict):
     @validates_schema(skip_on_field_errors=False, pass_original=True)
     def _check(self, data: dict[str, Any], stated: Any, **_: Any) -> None:  # noqa: ANN401
         """Check what members say together, as far as they could be loaded."""
+        set_for_material(data, stated)
         raise_together(
             [
                 *_wrong_choices(data),

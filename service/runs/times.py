@@ -24,6 +24,7 @@ def time_basis(cutter: Cutter) -> TimeBasisAnswer:
         speed_mm_s=None if kind.is_pressed else cutter.speed,
         travel_speed_mm_s=None if kind.is_pressed else cutter.travel_speed,
         stop_s=cutter.stop_s,
+        passes=cutter.passes if cutter.passes > 1 else None,
         of_tool=kind.time_basis(cutter.tool),
     )
 

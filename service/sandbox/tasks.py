@@ -129,6 +129,18 @@ def yardage(seconds: float, request: YardageRequest) -> dict[str, Any]:
     return quilts.yardage(request)
 
 
+def quilt_plan_sheet(seconds: float, spec: QuiltSpec, media_type: str) -> bytes:
+    """Plan a quilt and print how its fabrics are cut by hand."""
+    del seconds
+    return quilts.sheet_bytes(quilts.plan_sheet(spec), media_type)
+
+
+def yardage_sheet(seconds: float, request: YardageRequest, media_type: str) -> bytes:
+    """Calculate yardage and print how its fabrics are cut by hand."""
+    del seconds
+    return quilts.sheet_bytes(quilts.yardage_sheet(request), media_type)
+
+
 def inspect(
     seconds: float, data: bytes, request: InspectionRequest, cutter: Mapping[str, Any] | None
 ) -> Any:  # noqa: ANN401 - JSON values
@@ -158,8 +170,10 @@ TASKS: Mapping[str, Task] = {
     "kit": kit,
     "recut": recut,
     "quilt_plan": quilt_plan,
+    "quilt_plan_sheet": quilt_plan_sheet,
     "sizes": sizes,
     "yardage": yardage,
+    "yardage_sheet": yardage_sheet,
 }
 
 

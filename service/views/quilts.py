@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from flask import Blueprint
+from flask import Blueprint, Response
 
 from geometry.planning.plane import Tiling
 from geometry.planning.tilings import TILINGS
@@ -16,7 +16,8 @@ from service.answers.quilts import (
     YardageAnswer,
 )
 from service.http.computations import compute
-from service.http.endpoint import Answer, op
+from service.http.endpoint import JSON, Answer, chosen, op
+from service.links import HTML, PDF
 from service.requests.borders import EDGES
 from service.requests.finishing import FinishingRequest, FinishingRequestSchema
 from service.requests.pieces import PieceRequest
@@ -25,6 +26,10 @@ from service.requests.yardage import YardageRequest, YardageRequestSchema
 
 #: Pieces up to which yardage of rectangles is calculated at once.
 _MAX_SMALL = 500
+
+#: Forms of the sheet for cutting by hand.
+SHEETS = (PDF, HTML)
+FORMS = (JSON, *SHEETS)
 
 blueprint = Blueprint("quilts", __name__, url_prefix="/v1")
 
@@ -58,12 +63,24 @@ def _tiling(tiling: Tiling) -> dict[str, Any]:
     id="planQuilt",
     tag="quilts",
     body=QuiltPlanRequestSchema,
-    answers={200: Answer("The plan", QuiltPlanAnswer)},
+    answers={200: Answer("The plan", QuiltPlanAnswer, media=SHEETS)},
     examples=["harbour-quilt", "harbour-star-quilt", "harbour-sashed-blocks"],
 )
-def plan_quilt(body: QuiltSpec) -> dict[str, Any]:
-    """Plan a quilt: its pieces, materials, picture, and the kit that cuts it."""
+def plan_quilt(body: QuiltSpec) -> dict[str, Any] | Response:
+    """Plan a quilt: its pieces, materials, picture, and the kit that cuts it.
+
+    As `application/pdf` or `text/html` the answer is a sheet for cutting by hand: what to buy of
+    each fabric and how to cut it, with drawings.
+    """
+    if (form := chosen(FORMS)) != JSON:
+        return _sheet(compute("quilt_plan_sheet", body, form, small=False), form)
     return dict(compute("quilt_plan", body, small=False))
+
+
+def _sheet(data: bytes, form: str) -> Response:
+    response = Response(data, content_type=form)
+    response.vary.add("Accept")
+    return response
 
 
 @blueprint.post("/yardage")
@@ -71,11 +88,16 @@ def plan_quilt(body: QuiltSpec) -> dict[str, Any]:
     id="calculateYardage",
     tag="quilts",
     body=YardageRequestSchema,
-    answers={200: Answer("What to buy", YardageAnswer)},
+    answers={200: Answer("What to buy", YardageAnswer, media=SHEETS)},
     examples=["harbour-yardage"],
 )
-def reckon_yardage(body: YardageRequest) -> dict[str, Any]:
-    """Calculate the fabric for pieces: by strips cut with a ruler, and by a cutter's layout."""
+def reckon_yardage(body: YardageRequest) -> dict[str, Any] | Response:
+    """Calculate the fabric for pieces: by strips cut with a ruler, and by a cutter's layout.
+
+    As `application/pdf` or `text/html` the answer is a sheet for cutting by hand.
+    """
+    if (form := chosen(FORMS)) != JSON:
+        return _sheet(compute("yardage_sheet", body, form, small=False), form)
     # Few rectangles are laid out in no time.
     is_small = not any(isinstance(piece.size, PieceRequest) for piece in body.pieces) and (
         sum(piece.quantity for piece in body.pieces) * body.kits <= _MAX_SMALL

@@ -17,7 +17,7 @@ _PIECE = "#d5e3df"
 _WIDE, _PAD, _LETTER = 180.0, 5.0, 3.2
 _LINE = 1.5 * _LETTER
 #: Strips of sizes that are drawn; of more, the rest is counted.
-_MAX_DRAWN = 40
+MAX_DRAWN = 40
 
 
 @dataclass(frozen=True)
@@ -32,7 +32,7 @@ class DrawnStrip:
 
 def strips_picture(strips: Sequence[DrawnStrip]) -> str:
     """Return the SVG drawing of strips, all in one scale."""
-    drawn, more = strips[:_MAX_DRAWN], len(strips) - _MAX_DRAWN
+    drawn, more = strips[:MAX_DRAWN], len(strips) - MAX_DRAWN
     scale = _WIDE / max(each.length for each in drawn)
     body: list[str] = []
     top = _PAD

@@ -1,0 +1,134 @@
+"""The sheet for cutting by hand, on paper or in a browser: amounts, sentences, drawings."""
+
+from __future__ import annotations
+
+import xml.etree.ElementTree as ET
+from io import BytesIO
+from typing import Any
+
+import pytest
+from pypdf import PdfReader
+
+from tests.jobs import names
+from tests.jobs.studio import Json, Studio
+
+SVG = "{http://www.w3.org/2000/svg}"
+TRIANGLES: Json = {
+    "units": "in",
+    "pieces": [
+        {
+            "id": "sail",
+            "shape": {"kind": "triangle", "height": "1 3/4"},
+            "seam_allowance": "1/4",
+            names.QUANTITY: 104,
+            "fabric": "tide",
+        },
+        {"id": "mast", "width": "3 1/2", "length": "3 1/2", names.QUANTITY: 20, "fabric": "sand"},
+    ],
+    "fabric": {"width": "24", "step": "1/8 yd"},
+}
+PLAN: Json = {
+    "title": "Lamp room <star>",
+    "units": "in",
+    "tiling": "lone_star",
+    "side": "2",
+    "diamonds": 3,
+    "quilt": {"width": "24", "length": "24"},
+    "fabric": {"width": "42"},
+}
+
+
+def _sheet(studio: Studio, path: str, body: Json, form: str) -> bytes:
+    answer = studio.client.post(path, json=body, headers={"Accept": form})
+    assert answer.status_code == 200, answer.get_data(as_text=True)[:500]
+    assert answer.content_type.startswith(form)
+    assert "Accept" in answer.headers["Vary"]
+    return bytes(answer.data)
+
+
+def _words(data: bytes) -> str:
+    pages = PdfReader(BytesIO(data)).pages
+    return " ".join(" ".join(page.extract_text().split()) for page in pages)
+
+
+def test_yardage_on_paper(studio: Studio) -> None:
+    """15 triangles to a strip of 24 in: 7 strips of 2 1/2 in, 17 1/2 in: 1/2 yd, by 1/8 yd.
+
+    Squares of 3 1/2 in: 6 to 24 in, 20 take 4 strips, 14 in: 1/2 yd (test_cutting_instructions
+    works the triangles out).
+    """
+    words = _words(_sheet(studio, "/v1/yardage", TRIANGLES, "application/pdf"))
+    page = _sheet(studio, "/v1/yardage", TRIANGLES, "text/html").decode()
+    for sentence in (
+        (
+            "Cut 7 strips 2 1/2 in x width of fabric; from them 104 triangles, turned alternately, "
+            "15 to a strip."
+        ),
+        "Cut 4 strips 3 1/2 in x width of fabric; from them 20 squares 3 1/2 in, 6 to a strip.",
+        "17 1/2 in of fabric, 1/2 yd",
+        "14 in of fabric, 1/2 yd",
+        "guard",
+        "local codes",
+    ):
+        assert sentence in words
+        assert sentence in page
+    # Cautions come before anything to be done.
+    assert words.index("guard") < words.index("Cut 7 strips")
+
+
+def test_each_fabric_has_its_drawing(studio: Studio) -> None:
+    """15 triangles in one drawing, 6 squares in the other."""
+    page = _sheet(studio, "/v1/yardage", TRIANGLES, "text/html").decode()
+    drawings = []
+    rest = page
+    while "<svg" in rest:
+        start, end = rest.index("<svg"), rest.index("</svg>") + 6
+        root = ET.fromstring(rest[start:end])  # noqa: S314 - our own text
+        drawings.append(sum(each.get("class") == "piece" for each in root.iter(f"{SVG}path")))
+        rest = rest[end:]
+    assert drawings == [15, 6]
+
+
+def test_a_plan_on_paper(studio: Studio) -> None:
+    """A star of 3 by 3 diamonds: rounds of 8, 16, 24, 16, 8 in order, with every sentence."""
+    answer = studio.calculated("/v1/quilt-plans", PLAN)
+    words = _words(_sheet(studio, "/v1/quilt-plans", PLAN, "application/pdf"))
+    page = _sheet(studio, "/v1/quilt-plans", PLAN, "text/html").decode()
+    assert "Lamp room &lt;star&gt;" in page
+    for fabric in answer["materials"]["fabrics"]:
+        for sentence in fabric["cutting"]["instructions"]:
+            assert sentence in words
+    assert answer["materials"]["backing"]["buy"] in words
+    rounds = [page.index(f"<h2>round {number}</h2>") for number in range(1, 6)]
+    assert rounds == sorted(rounds)
+
+
+def test_the_same_plan_is_printed_the_same(studio: Studio) -> None:
+    first = _sheet(studio, "/v1/quilt-plans", PLAN, "application/pdf")
+    assert first == _sheet(studio, "/v1/quilt-plans", PLAN, "application/pdf")
+
+
+@pytest.mark.parametrize(
+    "piece",
+    [
+        {"width": "2", "length": "300"},
+        {"width": "42", "length": "1/8"},
+        {"shape": {"kind": "triangle", "side": "40"}},
+    ],
+)
+def test_any_strip_fits_on_the_page(studio: Studio, piece: dict[str, Any]) -> None:
+    """Strips far higher than a page, or as thin as a line, are drawn smaller, not refused."""
+    many = [{**piece, "id": f"piece-{number}", names.QUANTITY: 3} for number in range(60)]
+    body: Json = {"units": "in", "pieces": many, "fabric": {"width": "42"}}
+    words = _words(_sheet(studio, "/v1/yardage", body, "application/pdf"))
+    assert "piece-59" in words
+
+
+def test_what_cannot_be_cut_is_a_problem_in_every_form(studio: Studio) -> None:
+    body = {**TRIANGLES, "fabric": {"width": "1"}}
+    for form in ("application/pdf", "text/html"):
+        answer = studio.client.post("/v1/yardage", json=body, headers={"Accept": form})
+        assert answer.status_code == 422
+        assert answer.content_type == "application/problem+json"
+    answer = studio.client.post("/v1/yardage", json=TRIANGLES, headers={"Accept": "image/png"})
+    assert answer.status_code == 406
