@@ -42,10 +42,14 @@ class Setting:
 
 @dataclass(frozen=True)
 class Written:
-    """A file's bytes, and sentences about what its format could not hold."""
+    """A file's bytes, and sentences about what its format could not hold.
+
+    ``pages`` is the number of printed pages that the plan is drawn on, after a check page.
+    """
 
     data: bytes
     losses: tuple[str, ...] = field(default=())
+    pages: int | None = None
 
 
 @runtime_checkable

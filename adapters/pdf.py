@@ -112,7 +112,7 @@ class PdfAdapter:
         losses = ["PDF draws arcs as cubic curves within 0.002 mm."]
         if len(plan.stops) > 1:
             losses.append("PDF files hold no stops: the run sheet lists them.")
-        return Written(target.getvalue(), tuple(losses))
+        return Written(target.getvalue(), tuple(losses), pages=len(shown))
 
 
 def _pages(

@@ -23,7 +23,8 @@ from geometry.toolpath.apart import min_clear_distance
 from geometry.toolpath.notches import BRIDGE, NICK_WIDTH, NICKS, Notch, notches
 from geometry.units import MM_PER_INCH
 
-#: Minimum distance between two rules, mm: room for ejection rubber.
+#: Minimum clear width between the faces of two rules, mm: room for ejection rubber. The source
+#: gives it "to leave room" for the rubber, so the rules' thickness does not count.
 MIN_APART = 3.0 / 32.0 * MM_PER_INCH
 #: Minimum inside bend radius of a 2 pt rule, mm; sharper corners are mitred.
 MIN_BEND = 1.0
@@ -45,9 +46,9 @@ class DieReport:
     """The data for the maker of the die and the owner of the press.
 
     Units:
-        mm; force in lbf and kN. ``min_rule_distance`` is that of outlines that do not touch,
-        ``None`` above one inch; ``nicks`` and ``bridges`` are notches in the rule's edge and
-        back.
+        mm; force in lbf and kN. ``min_rule_distance`` is clear between the faces of rules that do
+        not touch, ``None`` if their lines are over one inch apart; ``nicks`` and ``bridges`` are
+        notches in the rule's edge and back.
     """
 
     rule: float
@@ -88,7 +89,9 @@ def die_report(rules: Sequence[Stroke], outlines: Sequence[Stroke], rule: float)
     rings = [stroke for stroke in rules if stroke.operation == "cut"]
     length = sum(stroke.length for stroke in rings)
     counted = sum(_counted(stroke) for stroke in rings) + _beside(rings)
-    apart = min_clear_distance(outlines, _LOOKED)
+    lines = min_clear_distance(outlines, _LOOKED)
+    # Half of each rule stands between two lines.
+    apart = None if lines is None else max(0.0, lines - rule)
     nicks, bridges = notches(outlines)
     force = press_force(counted)
     return DieReport(
@@ -149,7 +152,7 @@ def _warnings(
 ) -> list[str]:
     warnings = [
         (
-            f"Steel rule {rule:g} mm, of which the die takes {length:.0f} mm: the press needs "
+            f"Steel rule {rule:g} mm, of which the die takes {length:.1f} mm: the press needs "
             f"about {force_words(force)}, ejection included. "
             "The maker of the die and the manual of the press have the last word."
         ),
@@ -161,8 +164,9 @@ def _warnings(
     ]
     if apart is not None and apart < MIN_APART - _PARALLEL:
         warnings.append(
-            f"Two rules stand {apart:.2f} mm apart; ejection rubber needs {MIN_APART:.2f} mm "
-            f"(3/32 in): lay the pieces out with a gap of at least {MIN_APART:.2f} mm."
+            f"Two rules leave {apart:.2f} mm clear between them; ejection rubber needs "
+            f"{MIN_APART:.2f} mm (3/32 in): lay the pieces out with a gap of at least "
+            f"{MIN_APART + rule:.2f} mm between their cut lines."
         )
     warnings.extend(_bends(rings, rule))
     return warnings

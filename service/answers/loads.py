@@ -66,6 +66,9 @@ class FileAnswer:
     bytes: int
     sha256: str
     href: Annotated[Link, "address of the file"]
+    pages: Annotated[
+        int | None, "of a file to print: pages of the drawing, after the check page"
+    ] = None
     read_back: ReadBackAnswer | None = None
     unproved: Annotated[bool | None, "present only where no reader checks the format's files"] = (
         None

@@ -36,6 +36,8 @@ getAllNamedColors()
 
 PAPERS = {"letter": LETTER, "a4": A4}
 MARGIN = 40.0
+#: Largest drawing of a load, points: three loads on square beds share a page.
+_DRAWING_HEIGHT = 180.0
 #: Maximum counts, or files, of a load beside its drawing; more go below it.
 _MAX_BESIDE = 7
 
@@ -159,7 +161,7 @@ def _run(run: SheetRun, width: float) -> Iterator[Flowable]:
 
 def _load(run: SheetRun, load: SheetLoad, width: float) -> Flowable:
     half = width / 2
-    drawing = LoadDrawing(load, (half - 16, 230.0))
+    drawing = LoadDrawing(load, (half - 16, _DRAWING_HEIGHT))
     beside: list[Flowable] = [
         paragraph(f"{run.verb} it {times_text(load.repeats)}", BIG),
         *_ticks(most_boxes(load.repeats)),

@@ -94,6 +94,7 @@ def load_files(
                     bytes=len(written.data),
                     sha256=hashlib.sha256(written.data).hexdigest(),
                     href=f"files/{own}",
+                    pages=written.pages,
                     read_back=found,
                     unproved=None if is_proved(name) else True,
                 )

@@ -10,6 +10,7 @@ from geometry.layout.effort import Nester
 from service import __version__
 from service.answers.kits import CutKitAnswer, LayoutsAnswer
 from service.answers.loads import LoadAnswer, PreviewLoadAnswer
+from service.answers.rounding import without_noise
 from service.answers.runs import PreviewRunAnswer, RunAnswer
 from service.documents.cautions import cautions
 from service.documents.pictures.load import load_picture
@@ -129,7 +130,7 @@ def make(
         limit=limit,
         progress=progress,
     )
-    return Bundle(bundle.answer, bundle.files, request.cutters, request.document)
+    return Bundle(without_noise(bundle.answer), bundle.files, request.cutters, request.document)
 
 
 @dataclass

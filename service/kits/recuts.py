@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from dataclasses import replace
 from typing import Any
 
+from geometry.hands import mirror_turns
 from geometry.layout.effort import Nester
 from geometry.model.outline import Chain, Mark, Outline, Region
 from geometry.offset.allowance import CornerResult
 from service import __version__
 from service.answers.pieces import OutlineAnswer, PieceAnswer
+from service.answers.rounding import without_noise
 from service.errors import Fault, InvalidRequestError, RequestError, pointer, request_error
 from service.kits.bundle import Bundle
 from service.kits.files import Checked, check_plugins
@@ -72,10 +75,19 @@ def recut(
         labels=found.labels,
     )
     warnings = _layer_warnings(kit, found.run, as_stored=request.layers is None)
+    warnings.extend(_other_hands(kit, found.run, rows))
     with _pointing_into_the_body(document, request):
         check_plugins(kit.runs)
         bundle = cut(kit, nester=nester, with_files=True, read_back=read_back, warnings=warnings)
-    return Bundle(bundle.answer, bundle.files, stored["cutters"], document)
+    # Outlines and their measures stay as they are stored, to the last digit.
+    as_stored = [_with_stored_outlines(row, rows[row.id]) for row in bundle.answer.pieces]
+    answer = replace(without_noise(bundle.answer), pieces=as_stored)
+    return Bundle(answer, bundle.files, stored["cutters"], document)
+
+
+def _with_stored_outlines(row: PieceAnswer, stored: Mapping[str, Any]) -> PieceAnswer:
+    template, patch = (read(OutlineAnswer, stored[part]) for part in ("template", "patch"))
+    return replace(row, template=template, patch=patch)
 
 
 def _asked(document: Mapping[str, Any], request: RecutRequest) -> dict[str, Any]:
@@ -136,6 +148,26 @@ def _layer_warnings(kit: Kit, run: Run, *, as_stored: bool) -> list[str]:
                 'A single layer gives no more than are asked for ("layers": 1).'
             )
     return warnings
+
+
+def _other_hands(kit: Kit, run: Run, rows: Mapping[str, Mapping[str, Any]]) -> Iterator[str]:
+    """Yield which pieces of the first kit the mirror images are that come out of a stack."""
+    for piece, each in plies_of(kit, run).items():
+        if not each.mirrored:
+            continue
+        own = kit.pieces[piece].region(run.cut)
+        partners = [
+            name
+            for name, row in rows.items()
+            if name != piece and mirror_turns(own, _region(read(OutlineAnswer, row[run.cut])))
+        ]
+        if partners:
+            count = each.mirrored * each.outlines
+            images = "1 mirror image is" if count == 1 else f"{count} mirror images are"
+            yield (
+                f'Piece "{piece}": the {images} "{partners[0]}" of the first kit. Keep what is '
+                "needed of them, or ask for both hands in one recut."
+            )
 
 
 def narrowed(stored: Mapping[str, Any], request: RecutRequest) -> dict[str, Any]:

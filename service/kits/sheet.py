@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from functools import partial
 
 from geometry import units as lengths
 from geometry.model.cutter import WorkArea
@@ -172,7 +173,8 @@ def _run(kit: Kit, planned: PlannedRun, row: RunAnswer) -> SheetRun:
             if planned.parts
             else _room(row, box, kit.units, rectangle=run.area.is_rectangle)
         ),
-        ("Gap", f"{_bench(run.gap, kit.units)} between pieces"),
+        ("Gap", kind.gap_words(cutter.tool, run.gap, partial(_bench, units=kit.units))),
+        *([("Common lines", "edges that meet are cut once")] if run.common_line else []),
         *settings_facts(run, kit.units, lambda mm: _bench(mm, kit.units)),
     ]
     facts.append(("Times count", kind.time_words(cutter, cutter.tool, kit.units)))
@@ -254,9 +256,9 @@ def _opening(run: Run, units: str) -> list[tuple[str, str]]:
     sides = {name: getattr(margins, name) for name in ("left", "right", "top", "bottom")}
     if len(set(sides.values())) > 1:
         each = (f"{_bench(free, units)} {name}" for name, free in sides.items())
-        text += f"; kept free for the head: {', '.join(each)}"
+        text += f"; kept free: {', '.join(each)}"
     elif margins.left:
-        text += f"; {_bench(margins.left, units)} kept free for the head on every side"
+        text += f"; {_bench(margins.left, units)} kept free on every side"
     if bed.keep_outs:
         places = "1 place" if len(bed.keep_outs) == 1 else f"{len(bed.keep_outs)} places"
         text += f"; {places} to keep clear of, grey in the pictures"
@@ -283,10 +285,16 @@ def _room(row: RunAnswer, box: Bounds, units: str, *, rectangle: bool) -> tuple[
     def length(mm: float) -> str:
         return lengths.format_length(mm, units)
 
+    def times(repeats: int) -> str:
+        return f"{repeats} times " if repeats > 1 else ""
+
     text = f"{length(roll.width_mm)} wide; draw off {length(roll.length_mm)} in all"
     if len(row.loads) > 1:
-        each = ", ".join(f"load {one.number}: {length(one.length_mm or 0.0)}" for one in row.loads)
-        text += f" ({each})"
+        each = (
+            f"load {one.number}: {times(one.repeats)}{length(one.length_mm or 0.0)}"
+            for one in row.loads
+        )
+        text += f" ({', '.join(each)})"
     return "Roll", f"{text}, margins included"
 
 
@@ -300,7 +308,13 @@ def _files(run: Run, load: PlannedLoad, row: LoadAnswer) -> Iterator[str]:
     }
     for each in row.files:
         unproved = " (not checked: draw it with a pen first)" if each.unproved else ""
-        yield f"{each.name}{words.get(each.name, '')}{unproved}"
+        pages = "" if each.pages is None else _pages(each.pages)
+        yield f"{each.name}{words.get(each.name, '')}{pages}{unproved}"
+
+
+def _pages(count: int) -> str:
+    """Return what is printed for a load: sheets of paper are laid in before printing starts."""
+    return " (check page and 1 page)" if count == 1 else f" (check page and {count} pages to join)"
 
 
 def _tool(part: str, plan: CutPlan) -> str:

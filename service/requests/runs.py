@@ -104,7 +104,12 @@ class RunSchema(Strict):
         load_default=["svg"],
         metadata={"description": "names from GET /v1/formats"},
     )
-    gap = Length(metadata={"description": "between pieces; by tool when left out"})
+    gap = Length(
+        metadata={
+            "description": "between pieces, from cut line to cut line; by tool when left out (for "
+            "a die 3/32 in clear between rules, and a rule's thickness)"
+        }
+    )
     common_line = Bool(
         load_default=Run.common_line,
         metadata={"description": "edges of touching pieces are cut once"},
@@ -291,7 +296,7 @@ def _missing_settings(data: Mapping[str, Any]) -> Iterator[ValidationError]:
 def _usual_gap(cutter: Cutter, *, common_line: bool) -> float:
     """Return the gap of a run that states none, mm."""
     kind = kind_of(cutter.tool)
-    return kind.common_line_gap_mm(cutter.tool) if common_line else kind.default_gap_mm
+    return kind.common_line_gap_mm(cutter.tool) if common_line else kind.usual_gap_mm(cutter.tool)
 
 
 def _unknown(what: str, name: str, known: Iterable[str]) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -37,13 +36,14 @@ def with_min_gap(run: Run) -> tuple[Run, list[str]]:
     """Return a run with a gap that its tool can cut, and what to say of it."""
     kind = kind_of(run.cutter.tool)
     common = run.common_line and run.gap <= _ROUNDING
-    if common or run.gap >= kind.min_gap_mm - _ROUNDING:
+    least = kind.min_gap_mm(run.cutter.tool)
+    if common or run.gap >= least - _ROUNDING:
         return run, []
     warning = (
-        f"A gap of {run.gap:.4g} mm was asked for; {kind.min_gap_reason}: the pieces are laid out "
-        "with that gap."
+        f"A gap of {run.gap:.4g} mm was asked for; {kind.min_gap_reason(run.cutter.tool)}: the "
+        f"pieces are laid out {least:.2f} mm apart."
     )
-    return replace(run, gap=kind.min_gap_mm), [warning]
+    return replace(run, gap=least), [warning]
 
 
 def room_warnings(run: Run, items: Sequence[Item]) -> list[str]:
@@ -188,11 +188,9 @@ def lay(
 
 def _per_set(items: Sequence[Item], run: Run) -> Mapping[str, int] | None:
     """Return the outlines of a whole set on a die, where each press is to give whole sets."""
-    if not run.sets or len(items) == 1 or run.stack == "face_to_face":
-        # Face to face pieces of one outline differ in number; shares are in proportion anyway.
+    if not run.sets or len(items) == 1:
         return None
-    sets = math.gcd(*(run.quantities[item.piece] for item in items))
-    return {item.piece: run.quantities[item.piece] // sets for item in items}
+    return {item.piece: item.per_set for item in items}
 
 
 def with_line_up(laid: Laid, items: Sequence[Item], run: Run, search: LayoutSearch) -> Laid:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from geometry.hands import mirror_turns, pair_turns
 from geometry.layout.item import Item, stated_turns_deg
@@ -22,17 +22,46 @@ class Plies:
 
     ``gives`` are finished pieces by id: the piece's own and, from plies that lie face down, its
     mirror partner's. ``mirrored`` counts mirror images that are no piece of the run. ``turns``
-    are those at which every finished piece keeps its grain.
+    are those at which every finished piece keeps its grain. ``per_set`` are the outlines of one
+    set in a run of whole sets, of a stack's worth of sets where plies lie face to face.
     """
 
     gives: Mapping[str, int]
     mirrored: int
     outlines: int
     turns: Turns
+    per_set: int = 0
 
 
 def plies_of(kit: Kit, run: Run) -> dict[str, Plies]:
     """Return what one outline of each piece gives in a run, in the run's order.
+
+    In a run of whole sets each piece knows its share of one, which the outlines need not be in: 27
+    sets of one and two through two plies are 14 and 27 outlines.
+    """
+    found = _of_pieces(kit, run)
+    if not run.sets:
+        return found
+    sets = math.gcd(*run.quantities.values())
+    if run.stack != "face_to_face":
+        each = {piece: count // sets for piece, count in run.quantities.items()}
+        return {piece: replace(one, per_set=each[piece]) for piece, one in found.items()}
+    # Both hands of a piece come from the outlines of one: as many as for a whole stack of sets.
+    stack = run.layers * uses_of(run)
+    of_stack = {piece: count // sets * stack for piece, count in run.quantities.items()}
+    whole = _of_pieces(kit, replace(run, quantities=of_stack))
+    return {
+        piece: replace(
+            one,
+            outlines=math.ceil(sets * whole[piece].outlines / stack),
+            per_set=whole[piece].outlines,
+        )
+        for piece, one in found.items()
+    }
+
+
+def _of_pieces(kit: Kit, run: Run) -> dict[str, Plies]:
+    """Return what one outline of each piece gives, and the outlines that make enough of it.
 
     Plies face to face lie in pairs: the second, fourth ... come out as mirror images. Those are
     wanted where the outline is its own mirror image, where the piece may be turned over, or where
@@ -61,14 +90,7 @@ def plies_of(kit: Kit, run: Run) -> dict[str, Plies]:
 
 
 def items_of(kit: Kit, run: Run, plies: Mapping[str, Plies]) -> list[Item]:
-    """Return what a run places: pieces that their partners' outlines give already are left out.
-
-    In a run of whole sets each knows its share of one, which the outlines need not be in: 27 sets
-    of one and two through two plies are 14 and 27 outlines.
-    """
-    # Face to face the pieces of one outline differ in number.
-    in_sets = run.sets and run.stack != "face_to_face"
-    sets = math.gcd(*run.quantities.values())
+    """Return what a run places: pieces that their partners' outlines give already are left out."""
     return [
         Item(
             piece=piece,
@@ -76,7 +98,7 @@ def items_of(kit: Kit, run: Run, plies: Mapping[str, Plies]) -> list[Item]:
             quantity=each.outlines,
             turns=turns_on(each.turns, roll=run.area.open_right),
             mirror=kit.pieces[piece].mirror,
-            per_set=run.quantities[piece] // sets if in_sets else 0,
+            per_set=each.per_set,
         )
         for piece, each in plies.items()
         if each.outlines

@@ -15,6 +15,7 @@ from adapters import plugins
 from geometry.layout.effort import STEPS_PER_SECOND
 from service import kits, quilts
 from service.answers.pieces import OutlinesAnswer
+from service.answers.rounding import without_noise
 from service.batches.read import wrong_sizes
 from service.errors import Fault
 from service.kits.archive import with_archive
@@ -74,7 +75,7 @@ def checked_body(
 def outlines(seconds: float, request: OutlinesRequest) -> OutlinesAnswer:
     """Compute templates and patches."""
     del seconds
-    return kits.outlines(request)
+    return without_noise(kits.outlines(request))
 
 
 def layouts(
@@ -120,13 +121,13 @@ def recut(
 def quilt_plan(seconds: float, spec: QuiltSpec) -> dict[str, Any]:
     """Plan a quilt."""
     del seconds
-    return quilts.quilt_plan(spec)
+    return without_noise(quilts.quilt_plan(spec))
 
 
 def yardage(seconds: float, request: YardageRequest) -> dict[str, Any]:
     """Calculate yardage."""
     del seconds
-    return quilts.yardage(request)
+    return without_noise(quilts.yardage(request))
 
 
 def quilt_plan_sheet(seconds: float, spec: QuiltSpec, media_type: str) -> bytes:
@@ -149,7 +150,7 @@ def inspect(
     from service.drawings.inspect import inspect_file  # noqa: PLC0415
 
     del seconds
-    return inspect_file(data, request, cutter)
+    return without_noise(inspect_file(data, request, cutter))
 
 
 def sizes(

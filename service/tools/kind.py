@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, ClassVar, Generic, TypeVar
 
@@ -75,9 +75,6 @@ class ToolKind(ABC, Generic[T]):
 
     #: Cost of computing a tool's path relative to a beam's; ``None`` if it can take long.
     path_cost: ClassVar[float | None] = None
-    #: The smallest gap between pieces that the tool can cut, mm, and the reason in words.
-    min_gap_mm: ClassVar[float] = 0.0
-    min_gap_reason: ClassVar[str] = ""
     #: Whether the margins are meant to hold what the tool reaches beyond the pieces.
     margins_hold_reach: ClassVar[bool] = False
     #: Whether a blade is set to angles, so that a run may limit their mismatch.
@@ -104,6 +101,26 @@ class ToolKind(ABC, Generic[T]):
     def reach_reason(self, tool: T) -> str:
         """Return why pieces stay inside the work area, to follow "because"."""
         return f"the tool reaches {self.reach(tool).cut:.3g} mm beyond them"
+
+    def usual_gap_mm(self, tool: T) -> float:
+        """Return the gap between pieces of a run that states none, mm."""
+        del tool
+        return self.default_gap_mm
+
+    def min_gap_mm(self, tool: T) -> float:
+        """Return the smallest gap between pieces that the tool can cut, mm."""
+        del tool
+        return 0.0
+
+    def min_gap_reason(self, tool: T) -> str:
+        """Return the reason for the smallest gap; empty if any gap can be cut."""
+        del tool
+        return ""
+
+    def gap_words(self, tool: T, gap: float, written: Callable[[float], str]) -> str:
+        """Return what the run sheet says about a gap, mm, which ``written`` puts in its units."""
+        del tool
+        return f"{written(gap)} between pieces"
 
     def common_line_gap_mm(self, tool: T) -> float:
         """Return the gap at which the edges of neighbours are one line."""

@@ -132,8 +132,9 @@ _MATERIALS: Final = {
     "coated_paper": (*_COATED, *_FLARES),
     "fabric": (
         (
-            "Cut pure cotton only: polyester and nylon melt and burn, and some workplaces forbid "
-            "blends. The cut edge is browned; it washes out."
+            "Know the fibre before you cut cloth or felt: polyester, nylon and acrylic, also in "
+            "blends and in many felts, melt and burn, and some workplaces allow pure cotton only. "
+            "The cut edge is browned; of cotton it washes out."
         ),
     ),
     "stiffened_fabric": (

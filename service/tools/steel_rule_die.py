@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Annotated, Any
 
@@ -53,10 +54,12 @@ class DieAnswer:
     force_lbf: Annotated[float, "of the press, including ejection"]
     force_kn: float
     min_rule_distance_mm: Annotated[
-        float | None, "between rules that do not touch; null above one inch"
+        float | None,
+        "clear width between the faces of rules that do not touch, a rule's thickness less than "
+        "between cut lines; null above one inch",
     ]
     required_rule_distance_mm: Annotated[
-        float, "minimum distance between rules, for ejection rubber"
+        float, "minimum clear width between rules, for ejection rubber"
     ]
     dimension: Annotated[str, "which dimension the paths show"]
     inside_offset_mm: Annotated[
@@ -139,11 +142,10 @@ class SteelRuleDieKind(ToolKind[SteelRuleDie]):
     schema = SteelRuleDieToolSchema
     words = "steel rule die"
     bed_word = "board"
-    #: 3/32 in between rules leaves room for ejection rubber: die makers' public notes.
-    default_gap_mm = 2.4
+    #: Clear width between rules: 3/32 in leaves room for ejection rubber (die makers' public
+    #: notes). Half of each rule stands in the gap between two pieces: see ``min_gap_mm``.
+    default_gap_mm = MIN_APART
     default_edge_clearance_mm = 2.0
-    min_gap_mm = MIN_APART
-    min_gap_reason = f"ejection rubber between two rules needs {MIN_APART:.2f} mm (3/32 in)"
     is_pressed = True
     #: OSHA interpretation of 13 June 1978 on platen presses; 29 CFR 1910.217(d)(1).
     cautions = (
@@ -180,6 +182,28 @@ class SteelRuleDieKind(ToolKind[SteelRuleDie]):
     def reach_reason(self, tool: SteelRuleDie) -> str:
         """Return how far the rule stands outside."""
         return f"half the rule, {tool.rule / 2.0:.3g} mm, stands outside them"
+
+    def usual_gap_mm(self, tool: SteelRuleDie) -> float:
+        """Return the least gap: a die maker leaves no more room than the rubber needs."""
+        return self.min_gap_mm(tool)
+
+    def min_gap_mm(self, tool: SteelRuleDie) -> float:
+        """Return the room for rubber and half of each rule beside it, between cut lines, mm."""
+        return MIN_APART + tool.rule
+
+    def min_gap_reason(self, tool: SteelRuleDie) -> str:
+        """Return the two parts of the least gap."""
+        return (
+            f"ejection rubber needs {MIN_APART:.2f} mm (3/32 in) clear between two rules, and half "
+            f"of each rule, in all {tool.rule:g} mm, stands in the gap"
+        )
+
+    def gap_words(self, tool: SteelRuleDie, gap: float, written: Callable[[float], str]) -> str:
+        """Return the gap from cutting edge to cutting edge, and what is clear between rules."""
+        if gap < tool.rule:  # common lines: one rule for both pieces
+            return f"{written(gap)} between pieces"
+        edges, clear = (written(round(each, 2)) for each in (gap, gap - tool.rule))
+        return f"{edges} between pieces (cutting edges); {clear} clear between the rules"
 
     def lay_out(self, tool: SteelRuleDie, wanted: LayoutRequest) -> Layout:
         """Lay out few dies that are pressed often; a roll of them is laid out like any other."""

@@ -163,15 +163,16 @@ def test_a_stated_mismatch_is_kept_or_refused(client: FlaskClient) -> None:
 def test_a_die_is_laid_out_again_where_rules_stand_too_near(client: FlaskClient) -> None:
     kit, _ = made(client, asked({"kind": "steel_rule_die"}, gap="1 mm"))
     run = kit["runs"][0]
-    # Die makers' public notes: 3/32 in between rules, room for ejection rubber.
-    assert run["gap_mm"] == pytest.approx(3 / 32 * 25.4)
+    # Die makers' public notes: 3/32 in between rules, room for ejection rubber. Half of each rule
+    # of 0.71 mm stands between the cut lines as well.
+    assert run["gap_mm"] == pytest.approx(3 / 32 * 25.4 + 0.71)
     die = run["loads"][0]["die"]
     assert die["min_rule_distance_mm"] >= 3 / 32 * 25.4 - 1e-3
     # 1 mm is 0.0394 in: warnings speak the request's units, to a thousandth of an inch, and of what
     # a ruler in inches does not show also mm.
     assert any("0.039 in (1 mm) was asked for" in warning for warning in kit["warnings"])
-    wide, _ = made(client, asked({"kind": "steel_rule_die"}, gap="3 mm"))
-    assert wide["runs"][0]["gap_mm"] == 3.0
+    wide, _ = made(client, asked({"kind": "steel_rule_die"}, gap="3.2 mm"))
+    assert wide["runs"][0]["gap_mm"] == 3.2
     assert not any("was asked for" in warning for warning in wide["warnings"])
 
 

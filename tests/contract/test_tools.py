@@ -54,8 +54,8 @@ def test_a_tool_speaks_for_itself(kind: ToolKind[Any]) -> None:
     tool = kind.model()
     if kind.reach(tool).cut:
         assert kind.reach_reason(tool) != ToolKind.reach_reason(kind, tool)
-    assert (kind.min_gap_mm > 0.0) == bool(kind.min_gap_reason)
-    assert kind.default_gap_mm >= kind.min_gap_mm
+    assert (kind.min_gap_mm(tool) > 0.0) == bool(kind.min_gap_reason(tool))
+    assert kind.usual_gap_mm(tool) >= kind.min_gap_mm(tool)
 
 
 @each_kind

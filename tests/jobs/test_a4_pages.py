@@ -92,6 +92,10 @@ def test_petals_over_a4_pages(studio: Studio) -> None:
     for page in pages:
         assert sorted(page) == pytest.approx([210.0, 297.0], abs=0.1)
     assert 4 <= len(pages) <= 9
+    # How many sheets of paper to lay in is in the answer and on the run sheet.
+    (told,) = [each for each in run.loads[0].told["files"] if each["format"] == "pdf"]
+    assert told["pages"] == len(pages) - 1
+    assert kit.sheet.says(f"check page and {len(pages) - 1} pages")
     text = foreign.pdf_text(data)
     assert "100 %" in text or "100%" in text
     # Every petal's line is on the pages: arcs of 240.4 mm radius, seen on several of them.

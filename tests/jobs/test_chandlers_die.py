@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+import shapely
 
 from tests.jobs import foreign, names
 from tests.jobs.studio import Studio
@@ -48,7 +49,8 @@ def test_chandlers_die(studio: Studio) -> None:
     in2 of 11 x 9 = 99; in two, 8 and 15: 102.9 in2, too much still; in three, 5 and 10: 65.8 in2.
     So one die, 3 presses, nothing to spare. Rule: 5 x 6 x 1.7887 + 10 x 3 x 2.3660 = 124.64 in =
     3165.9 mm; 500 lbf an inch and 15 % for ejection (die makers' published rules of thumb):
-    71,670 lbf at least, more where rules stand close. Rules stand 3/32 in apart.
+    71,670 lbf at least, more where rules stand close. 3/32 in is clear between
+    rules, so cut lines are 3/32 + 0.028 = 0.122 in = 3.09 mm apart.
     """
     kit = studio.kit(REQUEST)
     run = kit.run()
@@ -65,6 +67,12 @@ def test_chandlers_die(studio: Studio) -> None:
     lines = [each for each in foreign.dxf(load.file("dxf")) if each.layer == "cut"]
     areas = sorted(each.area for each in foreign.polygons(lines))
     assert areas == pytest.approx([1564.1] * 10 + [5362.4] * 5, abs=1.0)
+    # Each cut line has its own rule, 0.028 in thick and in the middle of it.
+    bodies = [
+        line.buffer(0.028 / 2 * 25.4)
+        for line in (shapely.LinearRing(each.points) for each in lines if each.closed)
+    ]
+    assert foreign.nearest(bodies) >= 3 / 32 * 25.4 - 0.02
     left, bottom, right, top = foreign.drawn(lines).bounds
     assert min(left, bottom) >= 12.7 - 1e-3
     assert right <= 292.1 + 1e-3
@@ -74,5 +82,7 @@ def test_chandlers_die(studio: Studio) -> None:
     assert kit.sheet.counts("HEX", 120, 120, 0)
     assert kit.sheet.counts("TRI", 240, 240, 0)
     assert kit.sheet.together("Board", "12 x 10 in", "1/2 in", "every side")
+    assert kit.sheet.together("Gap", "0.122 in (3.09 mm)", "between pieces")
+    assert kit.sheet.together("0.094 in (2.38 mm)", "clear between the rules")
     # A rule is bought by its thickness in mm as well.
     assert kit.sheet.says("0.028 in (0.7112 mm)")

@@ -82,6 +82,8 @@ def test_one_pennant_again(studio: Studio) -> None:
     assert four.run().total("PORT") == (1, 2, 1)
     assert four.run().told["totals"]["PORT"]["mirrored"] == 2
     assert "1 asked for, 2 come out" in four.warnings
+    # The mirror images are the other hand of the first kit, and may be wanted.
+    assert 'the 2 mirror images are "STARBOARD" of the first kit' in four.warnings
     one = studio.recut(kit, 1, {"PORT": 1}, layers=1)
     assert one.run().total("PORT") == (1, 1, 0)
     assert one.run().loads[0].file_names == ["1-patch-bunting-1.svg"]

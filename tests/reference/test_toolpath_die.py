@@ -48,11 +48,16 @@ def test_rule_and_room_between_rules() -> None:
     assert pytest.approx(2.38, abs=0.005) == MIN_APART
     square = Outline.of([(0, 0), (40, 0), (40, 40), (0, 40)])
     near, told = report(Region(square), [(10, 10), (52, 10)])
-    assert near.min_rule_distance == pytest.approx(2.0)
-    assert any("2.00 mm apart" in warning for warning in told)
-    far, told = report(Region(square), [(10, 10), (52.5, 10)])
-    assert far.min_rule_distance == pytest.approx(2.5)
-    assert not any("apart" in warning for warning in told)
+    # The room is for rubber between the rules: half of each, 0.71 mm in all, stands in the gap.
+    assert near.min_rule_distance == pytest.approx(2.0 - 0.71)
+    assert any("leave 1.29 mm clear" in warning for warning in told)
+    # 2.38 mm between the cut lines are not enough: 1.67 mm would be left.
+    _, told = report(Region(square), [(10, 10), (50 + 3 / 32 * 25.4, 10)])
+    assert any("leave 1.67 mm clear" in warning for warning in told)
+    assert any("at least 3.09 mm between their cut lines" in warning for warning in told)
+    far, told = report(Region(square), [(10, 10), (53.1, 10)])
+    assert far.min_rule_distance == pytest.approx(3.1 - 0.71)
+    assert not any("clear" in warning for warning in told)
 
 
 def test_small_holes_and_rules_side_by_side_count_more() -> None:

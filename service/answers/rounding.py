@@ -1,0 +1,36 @@
+"""Numbers of an answer without the noise of binary arithmetic."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import fields, is_dataclass, replace
+from typing import Any, Final, TypeVar
+
+T = TypeVar("T")
+#: Decimals of a number in an answer: a thousandth of a nanometre is below every tolerance, and
+#: sums such as 12.700000000000003 and 8.9e-17 come out as 12.7 and 0.
+_DECIMALS: Final = 12
+
+
+def without_noise(value: T) -> T:
+    """Return an answer, or a part of one, with every number rounded to what is not noise."""
+    found: T = _rounded(value)
+    return found
+
+
+def _rounded(value: Any) -> Any:  # noqa: ANN401 - any member of an answer
+    kind = type(value)
+    if kind is float:
+        # No zero with a sign either.
+        return round(value, _DECIMALS) + 0.0
+    if kind is str or kind is int or value is None:
+        return value
+    if isinstance(value, Mapping):
+        return {name: _rounded(each) for name, each in value.items()}
+    if isinstance(value, list | tuple):
+        return [_rounded(each) for each in value]
+    if is_dataclass(value) and not isinstance(value, type):
+        return replace(
+            value, **{each.name: _rounded(getattr(value, each.name)) for each in fields(value)}
+        )
+    return value

@@ -1,0 +1,61 @@
+"""Numbers of an answer carry no noise of binary arithmetic, and lose nothing else."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import Any
+
+from service.answers.rounding import without_noise
+from service.tools.built_in import BUILT_IN
+from tests.requested import kit
+
+
+def test_noise_goes_and_numbers_stay() -> None:
+    told: dict[str, Any] = without_noise(
+        {"a": [8.881784197001252e-16, 12.700000000000003], "b": -1e-17, "c": 7}
+    )
+    assert told == {"a": [0.0, 12.7], "b": 0.0, "c": 7}
+    assert math.copysign(1.0, told["b"]) == 1.0
+    assert type(told["c"]) is int
+    assert without_noise({"yes": True, "no": None, "word": "x"}) == {
+        "yes": True,
+        "no": None,
+        "word": "x",
+    }
+    # A third of a thousandth of a millimetre, and a bulge: both to twelve decimals.
+    assert without_noise(1 / 3000) == 0.000333333333
+    assert abs(without_noise(math.tan(math.pi / 8)) - math.tan(math.pi / 8)) < 1e-12
+
+
+def _numbers(value: Any) -> Iterator[float]:
+    if isinstance(value, float):
+        yield value
+    elif isinstance(value, dict):
+        for each in value.values():
+            yield from _numbers(each)
+    elif isinstance(value, list):
+        for each in value:
+            yield from _numbers(each)
+
+
+def test_a_kit_has_no_noise() -> None:
+    """A 2 in hexagon's corners and their sums come out as such numbers as -8.9e-16."""
+    body = {
+        "units": "in",
+        "pieces": [{"id": "H", "shape": {"kind": "hexagon", "side": "1"}, "quantity": 9}],
+        "runs": [
+            {
+                "cut": "template",
+                "cutter": "laser-bed",
+                "effort": "quick",
+                "formats": ["svg"],
+                "material": {"name": "card", "kind": "card"},
+            }
+        ],
+    }
+    answer = kit(body, BUILT_IN.get).answer
+    numbers = list(_numbers(answer))
+    assert len(numbers) > 50
+    assert not [each for each in numbers if 0.0 < abs(each) < 1e-12]
+    assert not [each for each in numbers if each != round(each, 12)]
