@@ -15,7 +15,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import TypeAlias
 
 from geometry.model.outline import Outline
 from geometry.model.points import Point
@@ -30,6 +29,7 @@ _MANY = 200
 _PARALLEL = 1.0e-6
 #: Tolerance at an edge's ends for rounding, as a share of its length.
 _ROUNDING = 1.0e-12
+_BEFORE, _PAST = -_ROUNDING, 1.0 + _ROUNDING
 #: A ray longer than the shortest by this, mm, is checked again.
 _OVER = 1.0e-7
 #: Tolerance for the side of an arc's chord, as twice an area, mm2.
@@ -64,12 +64,10 @@ def measure_allowance(
             because a narrow allowance would hide errors of a wide one.
     """
     shares = _SHARES if len(template.vertices) <= _MANY else _FEW_SHARES
-    carriers: list[_Carrier] = [
-        _ArcCarrier(part) if isinstance(part, Arc) else _LineCarrier(part)
-        for part in patch.segments
-    ]
+    carriers = _Carriers(patch)
     hits = [list(_square_to(part, shares, carriers)) for part in template.segments]
     shortest = min((length for found in hits for length, _ in found), default=0.0)
+    sides = _Sides(template)
     by_edge: dict[int, float] = {}
     most = 0.0
     rays = 0
@@ -78,7 +76,7 @@ def measure_allowance(
             length
             for length, at in lengths
             # Only a longer ray than others can have crossed a notch.
-            if edges or length <= shortest + _OVER or _is_foot(length, at, template)
+            if edges or length <= shortest + _OVER or sides.distance(at) >= length - _OVER
         ]
         rays += len(found)
         if found:
@@ -87,42 +85,14 @@ def measure_allowance(
     least = min(by_edge.values(), default=0.0)
     method = f"{rays} rays square to {len(by_edge)} of {len(template.vertices)} template edges"
     if not edges:
-        near = _nearest(template, patch)
+        near = _nearest(template, patch, sides)
         least = min(least, near)
         method += ", and the distance from points along every patch edge to the template"
     return Measured(least, most, method, by_edge)
 
 
-class _LineCarrier:
-    """A straight patch edge with precomputed values for rays."""
-
-    __slots__ = ("dx", "dy", "heading", "x", "y")
-
-    def __init__(self, line: Line) -> None:
-        self.x, self.y = line.start
-        self.dx, self.dy = line.end.x - line.start.x, line.end.y - line.start.y
-        self.heading = math.atan2(self.dy, self.dx)
-
-    def hits(self, x: float, y: float, nx: float, ny: float) -> tuple[float, ...]:
-        """Return how far along a ray the edge is met."""
-        across = nx * self.dy - ny * self.dx
-        if across == 0.0:
-            return ()
-        wx, wy = self.x - x, self.y - y
-        share = (wx * ny - wy * nx) / across
-        if not -_ROUNDING <= share <= 1.0 + _ROUNDING:
-            return ()
-        along = (wx * self.dy - wy * self.dx) / across
-        return (along,) if along >= 0.0 else ()
-
-    def is_parallel(self, direction: float, centre: Point | None) -> bool:
-        """Return whether a template edge of this direction is parallel; an arc never is."""
-        off = abs(math.remainder(self.heading - direction, math.pi))
-        return centre is None and off <= _PARALLEL
-
-
 class _ArcCarrier:
-    """A patch edge that is an arc, likewise."""
+    """A patch edge that is an arc with precomputed values for rays."""
 
     __slots__ = ("arc", "centre", "radius")
 
@@ -144,35 +114,99 @@ class _ArcCarrier:
             if length >= 0.0 and _on_arc(self.arc, Point(x + length * nx, y + length * ny))
         )
 
-    def is_parallel(self, direction: float, centre: Point | None) -> bool:  # noqa: ARG002 - see above
-        """Return whether a template arc around this centre is concentric; a line never is."""
-        reach = _PARALLEL * (1.0 + self.radius)
-        return centre is not None and math.dist(centre, self.centre) <= reach
+    def is_concentric(self, centre: Point) -> bool:
+        """Return whether a template arc around this centre has the same centre."""
+        return math.dist(centre, self.centre) <= _PARALLEL * (1.0 + self.radius)
 
 
-_Carrier: TypeAlias = _LineCarrier | _ArcCarrier
+class _Carriers:
+    """The edges of a patch, which rays meet.
+
+    Most pieces have straight edges, and each ray is tried on all of them, so these are tuples:
+    start and vector.
+    """
+
+    def __init__(self, patch: Outline) -> None:
+        self._arcs = [_ArcCarrier(part) for part in patch.segments if isinstance(part, Arc)]
+        self._lines = [_row(part) for part in patch.segments if isinstance(part, Line)]
+
+    def first(
+        self, x: float, y: float, nx: float, ny: float
+    ) -> tuple[float, tuple[float, float] | _ArcCarrier | None]:
+        """Return how far along a ray the first edge is met, and that edge: an arc or a vector."""
+        best, nearest = math.inf, None
+        for x0, y0, dx, dy in self._lines:
+            across = nx * dy - ny * dx
+            if across == 0.0:
+                continue
+            wx, wy = x0 - x, y0 - y
+            if _BEFORE <= (wx * ny - wy * nx) / across <= _PAST:
+                along = (wx * dy - wy * dx) / across
+                if 0.0 <= along < best:
+                    best, nearest = along, (dx, dy)
+        if not self._arcs:
+            return best, nearest
+        found: tuple[float, float] | _ArcCarrier | None = nearest
+        for arc in self._arcs:
+            for along in arc.hits(x, y, nx, ny):
+                if along < best:
+                    best, found = along, arc
+        return best, found
+
+
+def _row(line: Line) -> tuple[float, float, float, float]:
+    (x, y), end = line.start, line.end
+    return x, y, end.x - x, end.y - y
 
 
 def _square_to(
-    part: Segment, shares: tuple[float, ...], carriers: list[_Carrier]
+    part: Segment, shares: tuple[float, ...], carriers: _Carriers
 ) -> Iterator[tuple[float, Point]]:
     """Yield the distance and position at which rays from an edge meet a parallel patch edge."""
     centre = part.centre if isinstance(part, Arc) else None
+    straight = part.start_heading if isinstance(part, Line) else None
     for share in shares:
-        origin, direction = part.point_at(share), part.heading_at(share)
+        direction = part.heading_at(share) if straight is None else straight
         nx, ny = math.sin(direction), -math.cos(direction)
-        best, nearest = math.inf, None
-        for carrier in carriers:
-            for length in carrier.hits(origin.x, origin.y, nx, ny):
-                if length < best:
-                    best, nearest = length, carrier
-        if nearest is not None and nearest.is_parallel(direction, centre):
-            yield best, Point(origin.x + best * nx, origin.y + best * ny)
+        x, y = part.point_at(share)
+        best, nearest = carriers.first(x, y, nx, ny)
+        if nearest is None:
+            continue
+        if isinstance(nearest, _ArcCarrier):
+            is_parallel = centre is not None and nearest.is_concentric(centre)
+        else:
+            off = math.remainder(math.atan2(nearest[1], nearest[0]) - direction, math.pi)
+            is_parallel = centre is None and abs(off) <= _PARALLEL
+        if is_parallel:
+            yield best, Point(x + best * nx, y + best * ny)
 
 
-def _is_foot(length: float, at: Point, template: Outline) -> bool:
-    """Return whether no template edge is nearer to a hit than the ray's own edge."""
-    return all(_distance_to(part, at) >= length - _OVER for part in template.segments)
+class _Sides:
+    """The edges of a template, to which distances are measured; straight ones are tuples."""
+
+    def __init__(self, template: Outline) -> None:
+        self._arcs = [part for part in template.segments if isinstance(part, Arc)]
+        self._lines = [
+            (x, y, dx, dy, dx * dx + dy * dy)
+            for x, y, dx, dy in (_row(part) for part in template.segments if isinstance(part, Line))
+        ]
+
+    def distance(self, point: Point) -> float:
+        """Return the distance from a point to the nearest edge, mm."""
+        px, py = point
+        least = min((_distance_to(arc, point) for arc in self._arcs), default=math.inf)
+        for x, y, dx, dy, squared in self._lines:
+            wx, wy = px - x, py - y
+            share = (wx * dx + wy * dy) / squared
+            if share <= 0.0:
+                away = math.hypot(wx, wy)
+            elif share >= 1.0:
+                away = math.hypot(wx - dx, wy - dy)
+            else:
+                away = math.hypot(wx - share * dx, wy - share * dy)
+            if away < least:  # noqa: PLR1730 - a call costs as much as all the rest
+                least = away
+        return least
 
 
 def _on_arc(arc: Arc, point: Point) -> bool:
@@ -183,12 +217,12 @@ def _on_arc(arc: Arc, point: Point) -> bool:
     return side <= _ON_CHORD if arc.bulge > 0.0 else side >= -_ON_CHORD
 
 
-def _nearest(template: Outline, patch: Outline) -> float:
+def _nearest(template: Outline, patch: Outline, sides: _Sides) -> float:
     """Return the smallest distance from points along the patch to the template, mm."""
     points = [part.point_at(share) for part in patch.segments for share in (0.0, 0.19, 0.5, 0.77)]
     if len(points) * len(template.vertices) > _MANY * _MANY:
         return _nearest_of_many(template, points)
-    return min(_distance_to(part, point) for point in points for part in template.segments)
+    return min(map(sides.distance, points))
 
 
 def _nearest_of_many(template: Outline, points: list[Point]) -> float:

@@ -88,6 +88,8 @@ def _begin() -> None:
 def _end(response: Response) -> Response:
     request_id = getattr(g, "request_id", "")
     response.headers["X-Request-ID"] = request_id
+    if not _ACCESS.isEnabledFor(logging.INFO):
+        return response
     members = {
         "method": request.method,
         # Only the path: a query may hold secrets.

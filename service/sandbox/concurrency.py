@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections import deque
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
 from service.errors import BusyError
@@ -120,19 +120,42 @@ class ActiveRequests:
     def __init__(self, max_active: int) -> None:
         self._lock = threading.Lock()
         self._free = max_active
-        self._waiting: deque[threading.Event] = deque()
+        #: What starts each request that waits.
+        self._waiting: deque[Callable[[], object]] = deque()
         self._local = threading.local()
 
+    def admit(self, start: Callable[[], object]) -> None:
+        """Call a function when another request may be worked on: now, or when one leaves.
+
+        So no thread has to wait for the turn. The thread that the function starts enters
+        ``admitted``.
+        """
+        with self._lock:
+            if not self._free:
+                self._waiting.append(start)
+                return
+            self._free -= 1
+        start()
+
     @contextmanager
-    def active(self) -> Iterator[None]:
-        """Wait for a turn, and hold it."""
-        self._acquire(first=False)
+    def admitted(self) -> Iterator[None]:
+        """Hold the turn that was taken by ``admit``, until ``active`` ends or the block does."""
         self._local.is_active = True
         try:
             yield
         finally:
-            self._local.is_active = False
-            self._release()
+            self._leave()
+
+    @contextmanager
+    def active(self) -> Iterator[None]:
+        """Hold a turn; wait for one unless this thread holds it already."""
+        if not getattr(self._local, "is_active", False):
+            self._acquire(first=False)
+            self._local.is_active = True
+        try:
+            yield
+        finally:
+            self._leave()
 
     @contextmanager
     def paused(self) -> Iterator[None]:
@@ -153,17 +176,23 @@ class ActiveRequests:
                 return
             turn = threading.Event()
             if first:
-                self._waiting.appendleft(turn)
+                self._waiting.appendleft(turn.set)
             else:
-                self._waiting.append(turn)
+                self._waiting.append(turn.set)
         turn.wait()
+
+    def _leave(self) -> None:
+        if self._local.is_active:
+            self._local.is_active = False
+            self._release()
 
     def _release(self) -> None:
         with self._lock:
-            if self._waiting:
-                self._waiting.popleft().set()
-            else:
+            if not self._waiting:
                 self._free += 1
+                return
+            start = self._waiting.popleft()
+        start()
 
 
 def _busy() -> BusyError:

@@ -5,6 +5,10 @@ half-sent requests as there are threads block a process forever; it waits up to 
 a connection that sends nothing, and up to 2 s in its event loop for one that does not close. Here
 threads get complete requests only, and all waiting for clients happens in the loop, with deadlines.
 Other servers were compared: openapi/SECURITY.md says why this one.
+
+Each call to the system hands the interpreter's lock to another thread, and the caller waits to get
+it back. So the loop makes few: connections stay registered while they are answered, one byte wakes
+it for many answers, and the heartbeat is written once a second.
 """
 
 from __future__ import annotations
@@ -15,12 +19,15 @@ import logging
 import selectors
 import socket
 import time
+from collections.abc import Callable
 from functools import partial
 from typing import Any
 
 from gunicorn import util
 from gunicorn.workers.gthread import TConn, ThreadWorker
 
+from service.sandbox.concurrency import ActiveRequests
+from service.serving.callback_queue import CallbackQueue
 from service.serving.incoming import ArrivalLimits, IncomingRequest
 from service.serving.timed_socket import WRITE_S, TimedSocket
 
@@ -34,6 +41,8 @@ _STEP = 1 << 16
 _LINGER_S = 2.0
 #: How often deadlines are checked.
 _LOOK_S = 0.5
+#: How often the server's first process is told that this one is alive.
+_HEARTBEAT_S = 1.0
 _CONTINUE = b"HTTP/1.1 100 Continue\r\n\r\n"
 _EXHAUSTED = {errno.EMFILE, errno.ENFILE, errno.ENOBUFS, errno.ENOMEM}
 _PASSING = {errno.EAGAIN, errno.EWOULDBLOCK, errno.ECONNABORTED, errno.EPERM, errno.EPROTO}
@@ -52,7 +61,29 @@ class BufferingWorker(ThreadWorker):  # type: ignore[misc] # gunicorn has no typ
         self._arriving: dict[Any, IncomingRequest] = {}
         self._lingering: dict[Any, float] = {}
         self._buffered = 0
-        self._looked = 0.0
+        self._looked = self._notified = 0.0
+        self.method_queue = CallbackQueue()
+
+    @property
+    def active(self) -> ActiveRequests:
+        """Return what limits the requests that are worked on."""
+        return self.wsgi.extensions["quarterseam-active"]  # type: ignore[no-any-return]
+
+    def notify(self) -> None:
+        """Tell the server's first process that this one is alive."""
+        now = time.monotonic()
+        if now - self._notified >= _HEARTBEAT_S:
+            self._notified = now
+            super().notify()
+
+    def enqueue_req(self, conn: Any) -> None:  # noqa: ANN401 - gunicorn has no types
+        """Give a request to a thread as soon as it may be worked on; until then none wakes."""
+        self.active.admit(partial(self._start, conn))
+
+    def _start(self, conn: Any) -> None:  # noqa: ANN401 - as above
+        # A process that has ended its threads is about to end itself.
+        with contextlib.suppress(RuntimeError):
+            super().enqueue_req(conn)
 
     def accept(self, listener: socket.socket) -> None:
         """Accept a connection and begin to read from it."""
@@ -68,30 +99,40 @@ class BufferingWorker(ThreadWorker):  # type: ignore[misc] # gunicorn has no typ
         if self.nr_conns > _FULL * self.worker_connections:
             self._make_room()
         conn = TConn(self.cfg, TimedSocket.of(accepted), address, listener.getsockname())
+        conn.is_watched = conn.in_progress = False
         self._await(conn)
         self._receive(conn, conn.sock)
 
     def on_client_socket_readable(self, conn: Any, client: Any) -> None:  # noqa: ANN401
         """Read the next request of a kept connection."""
-        self.keepalived_conns.remove(conn)
+        try:
+            self.keepalived_conns.remove(conn)
+        except ValueError:
+            # It was closed in this pass of the loop, to make room.
+            return
         self._arriving[conn] = IncomingRequest(self.limits, time.monotonic())
-        # The events stay as they are, so the system is not called: each call hands the
-        # interpreter's lock to another thread. Most requests arrive whole.
-        self.poller.modify(client, selectors.EVENT_READ, partial(self._receive, conn))
         self._receive(conn, client)
+        # Most requests arrive whole.
+        if conn in self._arriving:
+            self._watch(conn, self._receive)
 
     def handle(self, conn: Any) -> Any:  # noqa: ANN401 - as above
         """Answer a complete request; runs in a thread."""
-        conn.sock.settimeout(WRITE_S)
-        conn.init()
-        conn.parser.unreader.unread(bytes(conn.received))
-        conn.received = b""
-        return super().handle(conn)
+        with self.active.admitted():
+            conn.sock.settimeout(WRITE_S)
+            conn.init()
+            conn.parser.unreader.unread(bytes(conn.received))
+            conn.received = b""
+            conn.sock.hold()
+            keep = super().handle(conn)
+            conn.sock.flush()
+            return keep
 
     def finish_request(self, conn: Any, fs: Any) -> None:  # noqa: ANN401 - as above
         """Keep the connection of an answered request, or close it."""
         self._buffered -= conn.buffered
         conn.buffered = 0
+        conn.in_progress = False
         try:
             keep = not fs.cancelled() and fs.result() is True
             conn.sock.settimeout(0)
@@ -110,8 +151,7 @@ class BufferingWorker(ThreadWorker):  # type: ignore[misc] # gunicorn has no typ
             self.keepalived_conns.append(conn)
             if not self.alive:
                 self._cap_keepalive(time.monotonic() + _LINGER_S)
-            readable = partial(self.on_client_socket_readable, conn)
-            self.poller.register(conn.sock, selectors.EVENT_READ, readable)
+            self._watch(conn, self.on_client_socket_readable)
 
     def murder_pending(self) -> None:
         """Close connections that are past their deadlines; called on every pass of the loop."""
@@ -137,11 +177,40 @@ class BufferingWorker(ThreadWorker):  # type: ignore[misc] # gunicorn has no typ
     def _await(self, conn: Any) -> None:  # noqa: ANN401 - as above
         """Start reading a request."""
         self._arriving[conn] = IncomingRequest(self.limits, time.monotonic())
-        readable = partial(self._receive, conn)
-        self.poller.register(conn.sock, selectors.EVENT_READ, readable)
+        self._watch(conn, self._receive)
+
+    def _watch(self, conn: Any, readable: Callable[[Any, Any], None]) -> None:  # noqa: ANN401
+        """Call a function with the connection and its socket when bytes arrive."""
+        call = partial(readable, conn)
+        if conn.is_watched:
+            # The events stay as they are, so the system is not called.
+            self.poller.modify(conn.sock, selectors.EVENT_READ, call)
+            return
+        try:
+            self.poller.register(conn.sock, selectors.EVENT_READ, call)
+        except KeyError:
+            # A thread closed a connection after an error, and the descriptor was given out again.
+            self.poller.unregister(conn.sock.fileno())
+            self.poller.register(conn.sock, selectors.EVENT_READ, call)
+        conn.is_watched = True
+
+    def _leave_unread(self, conn: Any, _: object) -> None:  # noqa: ANN401 - as above
+        """Leave bytes of a connection unread while a request of it is being answered."""
+        # The answer may have ended in this pass of the loop; then the next one reads them.
+        if conn.in_progress:
+            self._unwatch(conn)
+
+    def _unwatch(self, conn: Any) -> None:  # noqa: ANN401 - as above
+        if conn.is_watched:
+            conn.is_watched = False
+            with contextlib.suppress(OSError, KeyError, ValueError):
+                self.poller.unregister(conn.sock)
 
     def _receive(self, conn: Any, sock: socket.socket) -> None:  # noqa: ANN401 - as above
         """Read the bytes that have arrived."""
+        if conn not in self._arriving:
+            # It was given up in this pass of the loop.
+            return
         try:
             data = sock.recv(_STEP)
         except (BlockingIOError, InterruptedError):
@@ -175,9 +244,10 @@ class BufferingWorker(ThreadWorker):  # type: ignore[misc] # gunicorn has no typ
 
     def _hand_over(self, conn: Any) -> None:  # noqa: ANN401 - as above
         """Give a request to a thread."""
-        incoming = self._arriving[conn]
-        self.poller.unregister(conn.sock)
-        del self._arriving[conn]
+        incoming = self._arriving.pop(conn)
+        # It stays registered: clients seldom send before they are answered.
+        conn.in_progress = True
+        self._watch(conn, self._leave_unread)
         # Its bytes count until it is answered.
         conn.received, conn.buffered = incoming.buffer, len(incoming.buffer)
         conn.data_ready = True
@@ -210,13 +280,15 @@ class BufferingWorker(ThreadWorker):  # type: ignore[misc] # gunicorn has no typ
         try:
             conn.sock.settimeout(0)
             conn.sock.shutdown(socket.SHUT_WR)
-            self.poller.register(conn.sock, selectors.EVENT_READ, partial(self._discard, conn))
+            self._watch(conn, self._discard)
         except (OSError, ValueError, KeyError):
             self._close(conn)
             return
         self._lingering[conn] = time.monotonic() + _LINGER_S
 
     def _discard(self, conn: Any, sock: socket.socket) -> None:  # noqa: ANN401 - as above
+        if conn not in self._lingering:
+            return
         try:
             data = sock.recv(_STEP)
         except (BlockingIOError, InterruptedError):
@@ -229,8 +301,7 @@ class BufferingWorker(ThreadWorker):  # type: ignore[misc] # gunicorn has no typ
 
     def _forget(self, conn: Any) -> None:  # noqa: ANN401 - as above
         """Stop waiting for a connection."""
-        with contextlib.suppress(OSError, KeyError, ValueError):
-            self.poller.unregister(conn.sock)
+        self._unwatch(conn)
         incoming = self._arriving.pop(conn, None)
         if incoming is not None:
             self._buffered -= len(incoming.buffer)
@@ -239,5 +310,6 @@ class BufferingWorker(ThreadWorker):  # type: ignore[misc] # gunicorn has no typ
             self.keepalived_conns.remove(conn)
 
     def _close(self, conn: Any) -> None:  # noqa: ANN401 - as above
+        self._unwatch(conn)
         self.nr_conns -= 1
         conn.close()

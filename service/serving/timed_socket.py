@@ -7,7 +7,7 @@ import errno
 import select
 import socket
 import time
-from typing import TYPE_CHECKING
+from typing import IO, TYPE_CHECKING
 
 if TYPE_CHECKING:
     from _typeshed import ReadableBuffer as Buffer
@@ -17,6 +17,8 @@ WRITE_S = 30.0
 _MIN_BYTES_PER_S = 4096
 #: Bytes passed to the system at once.
 _STEP = 1 << 18
+#: A longer answer is not copied to be sent together with its headers.
+_JOINED = 1 << 16
 
 
 class TimedSocket(socket.socket):
@@ -30,6 +32,8 @@ class TimedSocket(socket.socket):
 
     #: How long a write waits, s.
     _wait_s = 0.0
+    #: Bytes that are sent with the next ones; ``None`` when the next ones are sent at once.
+    _held: bytes | None = None
 
     @classmethod
     def of(cls, accepted: socket.socket) -> TimedSocket:
@@ -67,6 +71,25 @@ class TimedSocket(socket.socket):
                 raise
             raise ConnectionResetError(errno.ECONNRESET, "the request is not whole") from None
 
+    def hold(self) -> None:
+        """Keep the next bytes back, an answer's headers, to send them together with its body.
+
+        One call to the system instead of two: each hands the interpreter's lock to another thread,
+        and the client would read twice.
+        """
+        self._held = b""
+
+    def flush(self) -> None:
+        """Send what is held back."""
+        held, self._held = self._held, None
+        if held:
+            self.sendall(held)
+
+    def sendfile(self, file: IO[bytes], offset: int = 0, count: int | None = None) -> int:  # type: ignore[override]
+        """Send a file, after what is held back."""
+        self.flush()
+        return super().sendfile(file, offset, count)
+
     def send(self, data: Buffer, flags: int = 0) -> int:
         """Send what the system takes at once; return how many bytes that is.
 
@@ -91,6 +114,16 @@ class TimedSocket(socket.socket):
         Raises:
             TimeoutError: when the client reads nothing for too long, or reads too slowly.
         """
+        if self._held is not None:
+            if not self._held:
+                self._held = bytes(data)
+                return
+            held, self._held = self._held, None
+            rest = bytes(data)
+            if len(held) + len(rest) <= _JOINED:
+                data = held + rest
+            else:
+                self.sendall(held, flags)
         if not self._wait_s:
             super().sendall(data, flags)
             return
