@@ -26,6 +26,8 @@ if TYPE_CHECKING:
     from service.jobs.queue import Sender
 
 T = TypeVar("T")
+PROCESS = "PROCESS"
+"""Name of the server process in the application's config, where a server has several."""
 
 
 class Service(Flask):
@@ -79,7 +81,9 @@ def create_app(settings: Settings | None = None) -> Flask:
     # Set when the process is about to end; streams must end then.
     app.extensions["quarterseam-closing"] = threading.Event()
     app.extensions["quarterseam-sender"] = _once(lambda: _sender(settings))
-    app.extensions["quarterseam-store"] = _once(lambda: Store(settings))
+    app.extensions["quarterseam-store"] = _once(
+        lambda: Store(settings, owner=app.config.get(PROCESS, ""))
+    )
     document = _once(lambda: _document(app))
     app.extensions["quarterseam-document"] = document
     app.extensions["quarterseam-document-etag"] = _once(

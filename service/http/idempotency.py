@@ -55,6 +55,9 @@ def _taken(stated: str, how: str) -> Claim | str:
     except ReusedError:
         detail = f"This {HEADER} was used for another request; use a new one for each."
         raise ProblemError("key-reused", 422, detail) from None
-    except RunningError:
-        detail = f"The first request with this {HEADER} is still being answered."
+    except RunningError as error:
+        detail = (
+            f"The first request with this {HEADER} is still being answered. If it was cut off, the "
+            f"key is free again in at most {error.free_in_s} seconds."
+        )
         raise ProblemError("still-running", 409, detail, headers={"Retry-After": "2"}) from None

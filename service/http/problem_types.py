@@ -121,7 +121,11 @@ _ROWS = (
         "still-running",
         409,
         "The first request is still being answered",
-        "A request with this `Idempotency-Key` is still running; try again in a moment.",
+        (
+            "A request with this `Idempotency-Key` is still running; try again after the seconds in "
+            "`Retry-After`. If its process was killed, the key is free again as soon as another "
+            "process takes its place, and at the latest after the time in the detail."
+        ),
     ),
     (
         "precondition-failed",

@@ -41,7 +41,7 @@ _STEP = 1 << 16
 _LINGER_S = 2.0
 #: How often deadlines are checked.
 _LOOK_S = 0.5
-#: How often the server's first process is told that this one is alive.
+#: Seconds between two heartbeats.
 _HEARTBEAT_S = 1.0
 _CONTINUE = b"HTTP/1.1 100 Continue\r\n\r\n"
 _EXHAUSTED = {errno.EMFILE, errno.ENFILE, errno.ENOBUFS, errno.ENOMEM}
@@ -70,7 +70,7 @@ class BufferingWorker(ThreadWorker):  # type: ignore[misc] # gunicorn has no typ
         return self.wsgi.extensions["quarterseam-active"]  # type: ignore[no-any-return]
 
     def notify(self) -> None:
-        """Tell the server's first process that this one is alive."""
+        """Write the heartbeat that the server's first process looks for."""
         now = time.monotonic()
         if now - self._notified >= _HEARTBEAT_S:
             self._notified = now

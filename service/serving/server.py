@@ -21,7 +21,7 @@ from gunicorn.app.base import BaseApplication
 from gunicorn.glogging import Logger
 from prometheus_client import multiprocess
 
-from service.app import create_app
+from service.app import PROCESS, create_app
 from service.http import logs, shared_figures
 from service.http.auth import open_door, required
 from service.http.error_handlers import MEDIA_TYPE
@@ -30,6 +30,7 @@ from service.http.shared_figures import FOLDER
 from service.sandbox.child import warm_up
 from service.serving.http_worker import BufferingWorker
 from service.serving.incoming import ArrivalLimits
+from service.serving.processes import Processes
 from service.settings import Settings, SettingsError
 
 if TYPE_CHECKING:
@@ -131,6 +132,7 @@ class Server(BaseApplication):  # type: ignore[misc] # gunicorn has no types
 
     def __init__(self, settings: Settings) -> None:
         self._settings = settings
+        self._processes = Processes()
         super().__init__()
 
     def load_config(self) -> None:
@@ -162,9 +164,9 @@ class Server(BaseApplication):  # type: ignore[misc] # gunicorn has no types
             "limit_request_field_size": _MAX_LINE_BYTES,
             "loglevel": settings.log_level.lower(),
             "logger_class": JsonLogger,
-            "post_worker_init": lambda worker: _begin_worker(settings, worker),
+            "post_worker_init": lambda worker: _begin_worker(settings, worker, self._processes),
             "worker_exit": lambda _, __: _end_worker(),
-            "child_exit": lambda _, worker: _forget(worker.pid),
+            "child_exit": lambda _, worker: _forget(worker, self._processes),
             "on_starting": lambda _: _prepare(settings),
             "when_ready": lambda arbiter: check_sockets(
                 settings, [each.sock for each in arbiter.LISTENERS]
@@ -194,12 +196,13 @@ def check_sockets(settings: Settings, sockets: Iterable[socket.socket]) -> None:
             raise SettingsError((f"Keys are off, but {open_door(host)}",))
 
 
-def _forget(pid: int) -> None:
+def _forget(worker: Any, processes: Processes) -> None:  # noqa: ANN401 - gunicorn has no types
     """Delete the gauges of a worker that has ended; its counters stay in the sums."""
+    processes.end(worker)
     if FOLDER not in os.environ:
         return
-    shared_figures.shrink(pid)
-    multiprocess.mark_process_dead(pid)  # type: ignore[no-untyped-call]
+    shared_figures.shrink(worker.pid)
+    multiprocess.mark_process_dead(worker.pid)  # type: ignore[no-untyped-call]
 
 
 def _prepare(settings: Settings) -> None:
@@ -218,8 +221,10 @@ def _prepare(settings: Settings) -> None:
 _JOBS: list[Worker] = []
 
 
-def _begin_worker(settings: Settings, worker: Any) -> None:  # noqa: ANN401 - gunicorn has no types
+def _begin_worker(settings: Settings, worker: Any, processes: Processes) -> None:  # noqa: ANN401
     """Start a worker's background threads."""
+    worker.wsgi.config[PROCESS] = processes.name(worker)
+    threading.Thread(target=processes.release, args=(settings,), daemon=True).start()
     threading.Thread(target=_warm, daemon=True).start()
     threading.Thread(target=_mind, args=(settings, worker), daemon=True).start()
     threading.Thread(target=_tidy, args=(settings,), daemon=True).start()

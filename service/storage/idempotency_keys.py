@@ -6,10 +6,11 @@ All times are the database's, so that servers whose clocks differ agree on which
 from __future__ import annotations
 
 import secrets
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, Engine, delete, insert, select, update
+from sqlalchemy import Connection, Engine, delete, insert, or_, select, update
 from sqlalchemy.exc import IntegrityError
 
 from service.storage.clock import NowUs
@@ -17,6 +18,8 @@ from service.storage.tables import CLAIMS
 
 KEPT_US = 24 * 3600 * 1_000_000
 """How long repeats of a request get the same answer."""
+#: As in the table; an owner takes 20 of them.
+_TOKEN_LENGTH = 32
 
 
 @dataclass(frozen=True)
@@ -41,7 +44,15 @@ class ClaimLostError(Exception):
 
 
 class RunningError(Exception):
-    """The first request with this key is still being answered."""
+    """The first request with this key is still being answered.
+
+    Args:
+        free_in_s: seconds until the key is free if nobody answers that request any more.
+    """
+
+    def __init__(self, free_in_s: int) -> None:
+        super().__init__(free_in_s)
+        self.free_in_s = free_in_s
 
 
 class Claims:
@@ -50,11 +61,13 @@ class Claims:
     Args:
         engine: reaches the database.
         lease_us: age at which a claim without a kit is considered abandoned by a dead process.
+        owner: which process acquires them; empty where nobody watches over it.
     """
 
-    def __init__(self, engine: Engine, lease_us: int) -> None:
+    def __init__(self, engine: Engine, lease_us: int, owner: str = "") -> None:
         self._engine = engine
         self._lease_us = lease_us
+        self._owner = owner
 
     def acquire(self, key: str, fingerprint: str) -> Claim | str:
         """Acquire a claim, or return the id of the kit that was created with this key.
@@ -64,7 +77,7 @@ class Claims:
             RunningError: when the first request is still being answered.
         """
         while True:
-            claim = Claim(key, secrets.token_hex(16))
+            claim = Claim(key, (self._owner + secrets.token_hex(16))[:_TOKEN_LENGTH])
             if self._insert(claim, fingerprint):
                 return claim
             row = self._row(key)
@@ -78,7 +91,7 @@ class Claims:
             if row.fingerprint != fingerprint:
                 raise ReusedError
             if row.kit_id is None:
-                raise RunningError
+                raise RunningError(-(-max(0, self._lease_us - row.age_us) // 1_000_000))
             return str(row.kit_id)
 
     def _insert(self, claim: Claim, fingerprint: str) -> bool:
@@ -121,6 +134,15 @@ class Claims:
         """Delete all claims whose request did not finish."""
         with self._engine.begin() as connection:
             connection.execute(delete(CLAIMS).where(CLAIMS.c.kit_id.is_(None)))
+
+    def release_of(self, owners: Iterable[str]) -> int:
+        """Delete the unfinished claims of processes that have ended; return how many."""
+        mine = [CLAIMS.c.token.startswith(owner, autoescape=True) for owner in owners if owner]
+        if not mine:
+            return 0
+        with self._engine.begin() as connection:
+            left = delete(CLAIMS).where(CLAIMS.c.kit_id.is_(None), or_(*mine))
+            return connection.execute(left).rowcount
 
     def purge(self, later_us: int = 0) -> int:
         """Delete expired claims; return how many.

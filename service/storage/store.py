@@ -45,7 +45,7 @@ class Store:
         sqlalchemy.exc.SQLAlchemyError: when the database cannot be opened.
     """
 
-    def __init__(self, settings: Settings) -> None:
+    def __init__(self, settings: Settings, *, owner: str = "") -> None:
         self.settings = settings
         self.folder = settings.data
         make_private(self.folder, NAME)
@@ -63,7 +63,9 @@ class Store:
         )
         self.batches = Batches(self.engine, self.jobs.patience_us)
         self.results = Results(self.folder / "results", settings.max_results_mb << 20)
-        self.claims = Claims(self.engine, lease_us=(settings.compute_seconds + 60) * 1_000_000)
+        # The longest that a request may wait for its turn, and be computed, and a minute more.
+        lease_s = settings.compute_queue_timeout_seconds + settings.compute_seconds + 60
+        self.claims = Claims(self.engine, lease_us=int(lease_s * 1_000_000), owner=owner)
         self.room.take()
 
     def _check_identity(self) -> None:

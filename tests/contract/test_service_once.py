@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import time
 from concurrent.futures import ThreadPoolExecutor
 from typing import Any
@@ -12,6 +13,7 @@ from flask.testing import FlaskClient
 from sqlalchemy import update
 
 from service.storage.idempotency_keys import KEPT_US, Claim, ClaimLostError, RunningError, complete
+from service.storage.store import Store
 from service.storage.tables import CLAIMS
 
 KEY = {"Idempotency-Key": "night-run-1"}
@@ -150,7 +152,13 @@ def test_a_claim_of_a_process_that_died_is_taken_over(
         patched.setattr(time, "time_ns", lambda: 4_000_000_000_000_000_000)
         with pytest.raises(RunningError):
             store.claims.acquire("k2", "f")
-    _backdate(store, "k2", 1_000_000 * (app.config["SETTINGS"].compute_seconds + 61))
+    settings = app.config["SETTINGS"]
+    longest_s = settings.compute_queue_timeout_seconds + settings.compute_seconds
+    # A request that waited for its turn as long as it may is still being answered.
+    _backdate(store, "k2", int(1_000_000 * (longest_s + 1)))
+    with pytest.raises(RunningError):
+        store.claims.acquire("k2", "f")
+    _backdate(store, "k2", 61_000_000)
     assert isinstance(store.claims.acquire("k2", "f"), Claim)
     # The process considered dead comes back: it must not create a second kit.
     kit = app.test_client().post("/v1/kits", json=small_kit).get_json()
@@ -175,3 +183,41 @@ def test_a_key_is_forgotten_after_a_day(
     assert second.status_code == 201
     assert second.headers["Location"] != first.headers["Location"]
     assert store.claims.purge(2 * KEPT_US) >= 1
+
+
+def test_the_claims_of_an_ended_process_are_released_and_no_others(app: Flask) -> None:
+    stores = [Store(app.config["SETTINGS"], owner=f"0123456789ab0000000{n}") for n in (1, 2)]
+    try:
+        dead, alive = stores
+        assert isinstance(dead.claims.acquire("dead", "f"), Claim)
+        assert isinstance(alive.claims.acquire("alive", "f"), Claim)
+        assert alive.claims.release_of(["0123456789ab00000001", ""]) == 1
+        assert alive.claims.release_of([]) == 0
+        assert isinstance(alive.claims.acquire("dead", "f"), Claim)
+        with pytest.raises(RunningError) as found:
+            dead.claims.acquire("alive", "f")
+        settings = app.config["SETTINGS"]
+        longest_s = settings.compute_queue_timeout_seconds + settings.compute_seconds + 60
+        assert 0 < found.value.free_in_s <= longest_s
+    finally:
+        for each in stores:
+            each.claims.release_of([f"0123456789ab0000000{n}" for n in (1, 2)])
+            each.close()
+
+
+def test_a_key_that_is_held_says_when_it_is_free(
+    client: FlaskClient, small_kit: dict[str, Any], store: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # The first request ends without releasing, as in a process that is killed.
+    monkeypatch.setattr(store.claims, "release", lambda _: None)
+    wrong = {**small_kit, "pieces": [{**small_kit["pieces"][0], "quantity": 1}]}
+    with monkeypatch.context() as patched:
+        patched.setattr("service.views.kits.kept", _broken)
+        assert client.post("/v1/kits", json=wrong, headers=_key("cut-off")).status_code == 500
+    again = client.post("/v1/kits", json=wrong, headers=_key("cut-off"))
+    assert (again.status_code, again.headers["Retry-After"]) == (409, "2")
+    assert re.search(r"free again in at most [1-9][0-9]* seconds\.", again.get_json()["detail"])
+
+
+def _broken(*_: object, **__: object) -> None:
+    raise RuntimeError

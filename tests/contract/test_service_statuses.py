@@ -182,7 +182,7 @@ def _with_claim(world: World, take: Callable[..., Any], *where: Any) -> TestResp
 
 
 def _running(*_: object) -> None:
-    raise RunningError
+    raise RunningError(9)
 
 
 def _too_large(world: World, *where: Any) -> TestResponse:

@@ -1,4 +1,4 @@
-"""The server's event loop: turns, wake-ups, answers in one piece, connections closed meanwhile.
+"""The server's event loop: turns, wake-ups, answers in one piece, closed connections.
 
 Expected values follow from the text of each function; there is no outside source for them.
 """
