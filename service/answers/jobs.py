@@ -4,14 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Annotated, Literal
+from typing import Annotated, Literal, TypeAlias, get_args
 
 from service.answers.problems import Problem
 from service.schemas.answers import (
+    FromSchema,
+    Json,
     Link,
     Timestamp,
     Uuid,
 )
+
+JobState: TypeAlias = Literal["queued", "running", "succeeded", "failed", "cancelled"]
+BatchState: TypeAlias = Literal["queued", "running", "ended", "cancelled"]
+STATES: tuple[JobState, ...] = get_args(JobState)
+"""States of a job, and of each kit of a batch."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -21,7 +28,7 @@ class JobAnswer:
     id: Uuid
     kind: Annotated[str, "what it makes: kit, layouts"]
     title: str
-    state: Literal["queued", "running", "succeeded", "failed", "cancelled"]
+    state: JobState
     progress: Annotated[float, "from 0 to 1, a guess while it runs"]
     phase: Annotated[str, "what is being done, in words"]
     attempts: Annotated[int, "how often it was started"]
@@ -33,7 +40,7 @@ class JobAnswer:
     kit: Annotated[Link | None, "the kit that it made"] = None
     result: Annotated[Link | None, "what it answered, where that is no kit"] = None
     batch: Annotated[Link | None, "the batch that it belongs to"] = None
-    problem: Annotated[Problem | None, "why it failed"] = None
+    problem: Annotated[Json | None, FromSchema(Problem), "why it failed"] = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,7 +68,7 @@ class BatchSummary:
 
     id: Uuid
     title: str
-    state: Literal["queued", "running", "ended", "cancelled"]
+    state: BatchState
     created_at: Timestamp
     total: Annotated[int, "kits that were asked for"]
     counts: CountsAnswer
@@ -106,7 +113,7 @@ class FailureAnswer:
     title: str
     ended_at: Timestamp
     job: Annotated[Link, "the job that failed"]
-    problem: Problem
+    problem: Annotated[Json, FromSchema(Problem)]
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -8,13 +8,22 @@ from typing import Any
 
 from adapters.readers import hpgl
 from geometry.errors import GeometryError
-from geometry.inspection import Inspection, crossings, inspect
+from geometry.inspection import Measured, crossings, inspect
 from geometry.measure import area, perimeter, sharp_angles_deg
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Chain, Outline, Vertex
 from geometry.model.points import distance
 from geometry.units import PLOTTER_UNITS_PER_MM
 from geometry.validate import require_simple
+from service.answers.inspections import (
+    DuplicateLine,
+    FoundAllowance,
+    InspectedOutline,
+    InspectionAnswer,
+    NearestAnswer,
+    OpenLine,
+    SkippedElement,
+)
 from service.drawings.drawing import (
     JOINED,
     MAX_BYTES,
@@ -39,7 +48,9 @@ _NEARLY = 1.0
 MAX_OUTLINES = 300
 
 
-def inspect_file(data: bytes, request: InspectionRequest, cutter: Mapping[str, Any] | None) -> Any:  # noqa: ANN401 - JSON values
+def inspect_file(
+    data: bytes, request: InspectionRequest, cutter: Mapping[str, Any] | None
+) -> InspectionAnswer:
     """Return the answer to an inspection.
 
     Args:
@@ -60,38 +71,32 @@ def inspect_file(data: bytes, request: InspectionRequest, cutter: Mapping[str, A
     room = _room(cutter) if cutter is not None else None
     found = inspect(outlines, room=room)
     open_ends = [path for path in paths if not path.closed]
-    return {
-        "format": drawing.format,
-        "tolerance_mm": request.tolerance_mm,
-        "join_tolerance_mm": JOINED,
-        "outlines": _rows(found, names),
-        "groups": [list(group) for group in found.groups],
-        "allowances": [
-            {
-                "template": each.template,
-                "patch": each.patch,
-                "nested": each.nested,
-                "min_mm": each.least,
-                "max_mm": each.most,
-            }
+    return InspectionAnswer(
+        format=drawing.format,
+        tolerance_mm=request.tolerance_mm,
+        join_tolerance_mm=JOINED,
+        outlines=[_outline(each, path) for each, path in zip(found.outlines, names, strict=True)],
+        groups=[list(group) for group in found.groups],
+        allowances=[
+            FoundAllowance(
+                template=each.template,
+                patch=each.patch,
+                nested=each.nested,
+                min_mm=each.least,
+                max_mm=each.most,
+            )
             for each in found.allowances
         ],
-        "overlaps": [list(pair) for pair in found.overlaps],
-        "duplicate_lines": [
-            {"outlines": [first, second], "length_mm": length}
+        overlaps=[list(pair) for pair in found.overlaps],
+        duplicate_lines=[
+            DuplicateLine(outlines=[first, second], length_mm=length)
             for first, second, length in found.duplicate_lines
         ],
-        "open_paths": [
-            {
-                "group": path.group,
-                "name": path.name,
-                "start": list(path.vertices[0].point),
-                "end": list(path.vertices[-1].point),
-            }
-            for path in open_ends
+        open_paths=[_open_line(path) for path in open_ends],
+        skipped=[
+            SkippedElement(element=each.element, count=each.count) for each in drawing.skipped
         ],
-        "skipped": [{"element": each.element, "count": each.count} for each in drawing.skipped],
-        "warnings": [
+        warnings=[
             *_nothing_found(drawing),
             *drawing.notes,
             *joining_notes(paths),
@@ -100,7 +105,16 @@ def inspect_file(data: bytes, request: InspectionRequest, cutter: Mapping[str, A
             *_crossing_notes(outlines, open_ends),
             *found.warnings,
         ],
-    }
+    )
+
+
+def _open_line(path: Path) -> OpenLine:
+    return OpenLine(
+        group=path.group,
+        name=path.name,
+        start=list(path.vertices[0].point),
+        end=list(path.vertices[-1].point),
+    )
 
 
 def _nothing_found(drawing: Drawing) -> list[str]:
@@ -241,30 +255,26 @@ def _crossing_notes(outlines: Sequence[Outline], open_ends: Sequence[Path]) -> l
     return [text]
 
 
-def _rows(found: Inspection, names: Sequence[Path]) -> list[dict[str, Any]]:
-    rows = []
-    for each, path in zip(found.outlines, names, strict=True):
-        outline = each.outline
-        row: dict[str, Any] = {
-            "group": path.group,
-            "name": path.name,
-            # In the form of a custom shape of a kit in mm.
-            "points": outline.rows(),
-            "width_mm": outline.bounds.width,
-            "height_mm": outline.bounds.height,
-            "area_mm2": area(outline),
-            "perimeter_mm": perimeter(outline),
-            "corner_angles_deg": sharp_angles_deg(outline),
-            "inside": each.inside,
-            "fits": each.fits,
-            "nearest": None,
-        }
-        if each.nearest is not None:
-            row["nearest"] = {
-                "kind": each.nearest.kind,
-                "parameter": each.nearest.parameter,
-                "size_mm": each.nearest.size,
-                "difference": each.nearest.off,
-            }
-        rows.append(row)
-    return rows
+def _outline(found: Measured, path: Path) -> InspectedOutline:
+    outline, nearest = found.outline, found.nearest
+    return InspectedOutline(
+        group=path.group,
+        name=path.name,
+        # In the form of a custom shape of a kit in mm.
+        points=outline.rows(),
+        width_mm=outline.bounds.width,
+        height_mm=outline.bounds.height,
+        area_mm2=area(outline),
+        perimeter_mm=perimeter(outline),
+        corner_angles_deg=sharp_angles_deg(outline),
+        inside=found.inside,
+        fits=found.fits,
+        nearest=None
+        if nearest is None
+        else NearestAnswer(
+            kind=nearest.kind,
+            parameter=nearest.parameter,
+            size_mm=nearest.size,
+            difference=nearest.off,
+        ),
+    )

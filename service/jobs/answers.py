@@ -7,6 +7,15 @@ from typing import Any
 
 import orjson
 
+from service.answers.jobs import (
+    STATES,
+    BatchKit,
+    BatchState,
+    BatchSummary,
+    CountsAnswer,
+    FailureAnswer,
+    JobAnswer,
+)
 from service.errors import ReportedError
 from service.http.error_handlers import document
 from service.http.problems import ProblemError, problem_of
@@ -24,55 +33,74 @@ def problem_bytes(problem: ReportedError, job_id: str, request_id: str) -> bytes
     return orjson.dumps(document(problem_of(problem), job_address(job_id), request_id))
 
 
-def job_answer(row: Any) -> dict[str, Any]:  # noqa: ANN401 - a row of the table of jobs
+def job_answer(row: Any) -> JobAnswer:  # noqa: ANN401 - a row of the table of jobs
     """Return the answer for a job."""
     address = job_address(row.id)
-    response: dict[str, Any] = {
-        "id": row.id,
-        "kind": row.kind,
-        "title": row.title,
-        "state": row.state,
-        "progress": row.progress,
-        "phase": row.phase,
-        "attempts": row.attempts,
-        "created_at": timestamp(row.created_us),
-        "href": address,
-        "events": f"{address}/events",
-    }
-    for name, value in (("started_at", row.started_us), ("ended_at", row.ended_us)):
-        if value is not None:
-            response[name] = timestamp(value)
-    if row.state == "succeeded":
-        if row.kind == "kit":
-            response["kit"] = kit_address(row.kit_id)
-        else:
-            response["result"] = f"{address}/result"
-    if row.batch_id is not None:
-        response["batch"] = batch_address(row.batch_id)
-    if row.problem is not None:
-        response["problem"] = orjson.loads(row.problem)
-    return response
+    made_kit = row.state == "succeeded" and row.kind == "kit"
+    made_result = row.state == "succeeded" and row.kind != "kit"
+    return JobAnswer(
+        id=row.id,
+        kind=row.kind,
+        title=row.title,
+        state=row.state,
+        progress=row.progress,
+        phase=row.phase,
+        attempts=row.attempts,
+        created_at=timestamp(row.created_us),
+        href=address,
+        events=f"{address}/events",
+        started_at=None if row.started_us is None else timestamp(row.started_us),
+        ended_at=None if row.ended_us is None else timestamp(row.ended_us),
+        kit=kit_address(row.kit_id) if made_kit else None,
+        result=f"{address}/result" if made_result else None,
+        batch=None if row.batch_id is None else batch_address(row.batch_id),
+        problem=None if row.problem is None else orjson.loads(row.problem),
+    )
 
 
-def batch_answer(row: Any, counts: Mapping[str, int]) -> dict[str, Any]:  # noqa: ANN401
+def batch_answer(row: Any, counts: Mapping[str, int]) -> BatchSummary:  # noqa: ANN401
     """Return the answer for a batch, without its kits."""
-    states = ("queued", "running", "succeeded", "failed", "cancelled")
-    many = {state: counts.get(state, 0) for state in states}
-    ended = row.total - many["queued"] - many["running"]
-    if ended == row.total:
-        state = "cancelled" if many["cancelled"] else "ended"
-    else:
-        state = "running" if many["running"] or ended else "queued"
+    many = CountsAnswer(**{state: counts.get(state, 0) for state in STATES})
+    ended = row.total - many.queued - many.running
     address = batch_address(row.id)
-    return {
-        "id": row.id,
-        "title": row.title,
-        "state": state,
-        "created_at": timestamp(row.created_us),
-        "total": row.total,
-        "counts": many,
-        "progress": ended / row.total,
-        "href": address,
-        "failures": f"{address}/failures",
-        **({"reference": row.reference} if row.reference else {}),
-    }
+    return BatchSummary(
+        id=row.id,
+        title=row.title,
+        state=_batch_state(row.total, many),
+        created_at=timestamp(row.created_us),
+        total=row.total,
+        counts=many,
+        progress=ended / row.total,
+        href=address,
+        failures=f"{address}/failures",
+        reference=row.reference or None,
+    )
+
+
+def _batch_state(total: int, many: CountsAnswer) -> BatchState:
+    waiting = many.queued + many.running
+    if not waiting:
+        return "cancelled" if many.cancelled else "ended"
+    return "running" if many.running or waiting < total else "queued"
+
+
+def batch_kit(row: Any) -> BatchKit:  # noqa: ANN401 - a row of the table of jobs
+    """Return the answer for a kit of a batch that was made."""
+    return BatchKit(
+        number=row.number + 1,
+        title=row.title,
+        ended_at=timestamp(row.ended_us),
+        kit=kit_address(row.kit_id),
+        job=job_address(row.id),
+    )
+
+
+def failure(row: Any) -> FailureAnswer:  # noqa: ANN401 - a row of the table of jobs
+    """Return the answer for a kit of a batch that could not be made."""
+    return FailureAnswer(
+        number=row.number + 1,
+        title=row.title,
+        ended_at=timestamp(row.ended_us),
+        job=job_address(row.id),
+        problem=orjson.loads(row.problem),
+    )

@@ -48,13 +48,18 @@ class AnswerPoints(RequestPoints):
 
 @dataclass(frozen=True)
 class FromSchema:
-    """Documents a member by a schema of requests, whose JSON it is."""
+    """Documents JSON that is passed on as it is.
 
-    schema: type[Schema]
+    Args:
+        schema: the schema of a request, or the dataclass of an answer, that it fits.
+    """
+
+    schema: type[Any]
 
     def __call__(self, **stated: Any) -> ma.fields.Field[Any]:  # noqa: ANN401 - a field's own
         """Return the member's field."""
-        return ma.fields.Nested(self.schema, **stated)
+        schema = self.schema if issubclass(self.schema, Schema) else schema_of(self.schema)
+        return ma.fields.Nested(schema, **stated)
 
 
 @dataclass(frozen=True)

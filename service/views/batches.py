@@ -21,8 +21,8 @@ from service.http.current import settings, store
 from service.http.endpoint import JSON, Answer, chosen, op, respond
 from service.http.idempotency import HEADER, claimed
 from service.http.problems import ProblemError
-from service.jobs.answers import batch_answer
-from service.links import batch_address, job_address, kit_address, timestamp
+from service.jobs.answers import batch_answer, batch_kit, failure
+from service.links import batch_address
 from service.requests.batches import BatchRequest, BatchRequestSchema
 from service.requests.pages import BatchQuery, BatchQuerySchema, ListQuerySchema, Page
 from service.storage.batches import NewBatch
@@ -30,7 +30,7 @@ from service.storage.idempotency_keys import ClaimLostError
 from service.storage.job_sweep import Delivery
 from service.storage.orders import Order, QueueFullError
 from service.tools.built_in import BUILT_IN
-from service.views.pages import cursor, number, opaque, opaque_number
+from service.views.pages import cursor, linked, number, opaque, opaque_number
 from service.views.streams import streamed
 from service.views.submit import deliver, queue_limits, still_running, too_many
 
@@ -128,7 +128,7 @@ def _ordered(source: Source) -> Order:
 
 
 def _accepted(batch_id: str) -> Response:
-    return respond((_payload(_found(batch_id)), 202, {"Location": batch_address(batch_id)}))
+    return respond((_summary(_found(batch_id)), 202, {"Location": batch_address(batch_id)}))
 
 
 @blueprint.get("")
@@ -144,16 +144,15 @@ def list_batches(query: BatchQuery) -> Any:  # noqa: ANN401 - JSON values, statu
     after = cursor(query.after) if query.after else None
     rows = store().batches.page(limit + 1, after=after, reference=query.reference)
     counts = store().batches.counts([row.id for row in rows[:limit]])
-    payload: dict[str, Any] = {
-        "batches": [batch_answer(row, counts[row.id]) for row in rows[:limit]]
-    }
-    if len(rows) <= limit:
-        return payload, 200, {}
-    last = rows[limit - 1]
-    mark: dict[str, Any] = {"limit": limit, "after": opaque(last.created_us, last.id)}
-    if query.reference:
-        mark["reference"] = query.reference
-    return _with_next(payload, f"/v1/batches?{urlencode(mark)}")
+    following = None
+    if len(rows) > limit:
+        last = rows[limit - 1]
+        mark: dict[str, Any] = {"limit": limit, "after": opaque(last.created_us, last.id)}
+        if query.reference:
+            mark["reference"] = query.reference
+        following = f"/v1/batches?{urlencode(mark)}"
+    batches = [batch_answer(row, counts[row.id]) for row in rows[:limit]]
+    return linked(BatchList(batches=batches, next=following))
 
 
 @blueprint.get("/<uuid:batch_id>")
@@ -174,35 +173,26 @@ def get_batch(batch_id: uuid.UUID, query: Page) -> Any:  # noqa: ANN401 - as abo
     lists them and the failures.
     """
     row = _found(batch_id)
-    payload = _payload(row)
+    summary = _summary(row)
     if chosen((JSON, ZIP)) == ZIP:
-        return _zip(row, payload)
+        return _zip(row, summary)
     limit = query.limit
     after = number(query.after) if query.after else 0
     rows = store().batches.ended(row.id, "succeeded", limit + 1, after=after)
-    payload["kits"] = [
-        {
-            "number": each.number + 1,
-            "title": each.title,
-            "ended_at": timestamp(each.ended_us),
-            "kit": kit_address(each.kit_id),
-            "job": job_address(each.id),
-        }
-        for each in rows[:limit]
-    ]
-    if len(rows) > limit or payload["state"] in _GOING:
-        last = rows[:limit][-1].finish if rows else after
-        mark = opaque_number(last)
-        return _with_next(payload, f"{batch_address(row.id)}?limit={limit}&after={mark}", vary=True)
-    return payload, 200, {"Vary": "Accept"}
+    following = None
+    if len(rows) > limit or summary.state in _GOING:
+        mark = opaque_number(rows[:limit][-1].finish if rows else after)
+        following = f"{batch_address(row.id)}?limit={limit}&after={mark}"
+    kits = [batch_kit(each) for each in rows[:limit]]
+    return linked(BatchAnswer(**vars(summary), kits=kits, next=following), vary="Accept")
 
 
-def _zip(row: Any, payload: dict[str, Any]) -> Response:  # noqa: ANN401 - a row of that table
-    if payload["state"] in _GOING:
-        ended = round(payload["progress"] * row.total)
+def _zip(row: Any, summary: BatchSummary) -> Response:  # noqa: ANN401 - a row of that table
+    if summary.state in _GOING:
+        ended = round(summary.progress * row.total)
         detail = f"{ended} of {row.total} kits have ended; the zip exists once all have."
         wait = {"Retry-After": "5"}
-        raise ProblemError("not-ended", 409, detail, headers=wait, state=payload["state"])
+        raise ProblemError("not-ended", 409, detail, headers=wait, state=summary.state)
     name = f'attachment; filename="batch-{row.id}.zip"'
     headers = {"Content-Disposition": name, "Vary": "Accept"}
     return streamed(stream(store(), row), ZIP, headers)
@@ -222,22 +212,11 @@ def list_failures(batch_id: uuid.UUID, query: Page) -> Any:  # noqa: ANN401 - as
     limit = query.limit
     after = number(query.after) if query.after else 0
     rows = store().batches.ended(row.id, "failed", limit + 1, after=after)
-    payload: dict[str, Any] = {
-        "failures": [
-            {
-                "number": each.number + 1,
-                "title": each.title,
-                "ended_at": timestamp(each.ended_us),
-                "job": job_address(each.id),
-                "problem": orjson.loads(each.problem),
-            }
-            for each in rows[:limit]
-        ]
-    }
-    if len(rows) <= limit:
-        return payload, 200, {}
-    mark = opaque_number(rows[limit - 1].finish)
-    return _with_next(payload, f"{batch_address(row.id)}/failures?limit={limit}&after={mark}")
+    following = None
+    if len(rows) > limit:
+        mark = opaque_number(rows[limit - 1].finish)
+        following = f"{batch_address(row.id)}/failures?limit={limit}&after={mark}"
+    return linked(FailureList(failures=[failure(each) for each in rows[:limit]], next=following))
 
 
 @blueprint.delete("/<uuid:batch_id>")
@@ -254,17 +233,12 @@ def list_failures(batch_id: uuid.UUID, query: Page) -> Any:  # noqa: ANN401 - as
 def cancel_batch(batch_id: uuid.UUID) -> Any:  # noqa: ANN401 - JSON values, status, headers
     """Cancel the kits of a batch that have not ended; finished kits stay."""
     store().make_way(store().batches.cancel, str(batch_id))
-    payload = _payload(_found(batch_id))
-    return payload, 202 if payload["state"] in _GOING else 200, {}
+    summary = _summary(_found(batch_id))
+    return summary, 202 if summary.state in _GOING else 200, {}
 
 
-def _payload(row: Any) -> dict[str, Any]:  # noqa: ANN401 - a row of the table of batches
+def _summary(row: Any) -> BatchSummary:  # noqa: ANN401 - a row of the table of batches
     return batch_answer(row, store().batches.counts([row.id])[row.id])
-
-
-def _with_next(payload: dict[str, Any], link: str, *, vary: bool = False) -> Any:  # noqa: ANN401
-    payload["next"] = link
-    return payload, 200, {"Link": f'<{link}>; rel="next"', **({"Vary": "Accept"} if vary else {})}
 
 
 def _found(batch_id: uuid.UUID | str) -> Any:  # noqa: ANN401 - a row of the table of batches

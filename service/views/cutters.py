@@ -21,26 +21,26 @@ from service.views.versions import ETAG, changed, expected, with_version
 blueprint = Blueprint("cutters", __name__, url_prefix="/v1/cutters")
 
 
-def _payload(name: str, body: Mapping[str, Any], version: int, *, built_in: bool) -> dict[str, Any]:
-    return {
-        "name": name,
-        "built_in": built_in,
-        "version": version,
-        "cutter": body,
-        "href": f"/v1/cutters/{name}",
-    }
+def _answer(name: str, body: Mapping[str, Any], version: int, *, built_in: bool) -> CutterAnswer:
+    return CutterAnswer(
+        name=name,
+        built_in=built_in,
+        version=version,
+        cutter=body,
+        href=f"/v1/cutters/{name}",
+    )
 
 
 @blueprint.get("")
 @op(id="listCutters", tag="cutters", answers={200: Answer("All cutters", CutterList)})
-def list_cutters() -> dict[str, Any]:
+def list_cutters() -> CutterList:
     """List built-in and saved cutters."""
-    built_in = [_payload(name, body, 0, built_in=True) for name, body in BUILT_IN.items()]
+    built_in = [_answer(name, body, 0, built_in=True) for name, body in BUILT_IN.items()]
     saved = [
-        _payload(each.name, each.body, each.version, built_in=False)
+        _answer(each.name, each.body, each.version, built_in=False)
         for each in store().cutters.all()
     ]
-    return {"cutters": built_in + saved}
+    return CutterList(cutters=built_in + saved)
 
 
 @blueprint.get("/<name>")
@@ -53,11 +53,11 @@ def list_cutters() -> dict[str, Any]:
 def get_cutter(name: str) -> Response:
     """Get a cutter."""
     if name in BUILT_IN:
-        return with_version(_payload(name, BUILT_IN[name], 0, built_in=True), 200)
+        return with_version(_answer(name, BUILT_IN[name], 0, built_in=True), 200)
     saved = store().cutters.get(name)
     if saved is None:
         raise _missing()
-    return with_version(_payload(name, saved.body, saved.version, built_in=False), 200)
+    return with_version(_answer(name, saved.body, saved.version, built_in=False), 200)
 
 
 @blueprint.put("/<name>")
@@ -84,8 +84,8 @@ def put_cutter(name: str, body: CutterRequest) -> Response:
         saved = store().cutters.put(name, body.document, expected=expected())
     except VersionConflictError:
         raise changed("cutter") from None
-    payload = _payload(name, saved.body, saved.version, built_in=False)
-    return with_version(payload, 201 if saved.version == 1 else 200)
+    answer = _answer(name, saved.body, saved.version, built_in=False)
+    return with_version(answer, 201 if saved.version == 1 else 200)
 
 
 @blueprint.delete("/<name>")

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from flask import Blueprint
 
 from service.answers.inspections import InspectionAnswer
@@ -24,7 +22,7 @@ blueprint = Blueprint("inspections", __name__, url_prefix="/v1/inspections")
     form=InspectionFormSchema,
     answers={200: Answer("What the drawing holds", InspectionAnswer)},
 )
-def inspect_drawing(form: InspectionRequest, file: bytes) -> Any:  # noqa: ANN401 - JSON values
+def inspect_drawing(form: InspectionRequest, file: bytes) -> InspectionAnswer:
     """Measure an SVG, DXF, HP-GL or plan file.
 
     Closed outlines with their sizes, angles and nearest catalogue shapes; congruent groups; the
@@ -39,4 +37,5 @@ def inspect_drawing(form: InspectionRequest, file: bytes) -> Any:  # noqa: ANN40
             detail = "There is no cutter of that name; GET /v1/cutters lists all."
             raise ProblemError("invalid-request", 422, detail, [Fault("#/cutter", detail)])
     # Always in a child process, because the file is untrusted.
-    return compute("inspect", file, form, saved, small=False)
+    made: InspectionAnswer = compute("inspect", file, form, saved, small=False)
+    return made

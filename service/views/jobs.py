@@ -20,9 +20,10 @@ from service.http.endpoint import JSON, Answer, op, respond
 from service.http.problems import ProblemError
 from service.jobs.answers import job_answer
 from service.requests.pages import ListQuerySchema, Page
+from service.schemas.codec import dump
 from service.storage.jobs import ENDED, Jobs
 from service.views.files import file_response
-from service.views.pages import cursor, opaque
+from service.views.pages import cursor, linked, opaque
 from service.views.streams import closing, streamed
 
 blueprint = Blueprint("jobs", __name__, url_prefix="/v1/jobs")
@@ -42,18 +43,16 @@ _HEARTBEAT_S = 10.0
     query=ListQuerySchema,
     answers={200: Answer("Jobs, newest first", JobList, headers={"Link": "rel=next, if any"})},
 )
-def list_jobs(query: Page) -> Any:  # noqa: ANN401 - JSON values, status, headers
+def list_jobs(query: Page) -> tuple[JobList, int, dict[str, str]]:
     """List jobs, newest first, except those of batches."""
     limit = query.limit
     after = cursor(query.after) if query.after else None
     rows = store().jobs.page(limit + 1, after=after)
-    payload: dict[str, Any] = {"jobs": [job_answer(row) for row in rows[:limit]]}
-    headers = {}
+    following = None
     if len(rows) > limit:
         last = rows[limit - 1]
-        payload["next"] = f"/v1/jobs?limit={limit}&after={opaque(last.created_us, last.id)}"
-        headers["Link"] = f'<{payload["next"]}>; rel="next"'
-    return payload, 200, headers
+        following = f"/v1/jobs?limit={limit}&after={opaque(last.created_us, last.id)}"
+    return linked(JobList(jobs=[job_answer(row) for row in rows[:limit]], next=following))
 
 
 @blueprint.get("/<uuid:job_id>")
@@ -63,7 +62,7 @@ def list_jobs(query: Page) -> Any:  # noqa: ANN401 - JSON values, status, header
     answers={200: Answer("The job as it stands", JobAnswer)},
     problems=[404],
 )
-def get_job(job_id: uuid.UUID) -> dict[str, Any]:
+def get_job(job_id: uuid.UUID) -> JobAnswer:
     """Get a job's state and progress. A failed job has a `problem`."""
     return job_answer(_found(job_id))
 
@@ -78,7 +77,7 @@ def get_job(job_id: uuid.UUID) -> dict[str, Any]:
     },
     problems=[404],
 )
-def cancel_job(job_id: uuid.UUID) -> Any:  # noqa: ANN401 - JSON values, status, headers
+def cancel_job(job_id: uuid.UUID) -> tuple[JobAnswer, int, dict[str, str]]:
     """Cancel a job. A running job stops within a second; an ended one does not change.
 
     A key for reading can cancel the jobs that it started.
@@ -172,7 +171,7 @@ def _events(jobs: Jobs, job_id: str, seen: str, ending: threading.Event) -> Iter
 
 def _event(row: Any) -> bytes:  # noqa: ANN401 - a row of the table of jobs
     name = "ended" if row.state in ENDED else "progress"
-    data = orjson.dumps(job_answer(row))
+    data = orjson.dumps(dump(job_answer(row)))
     return b"id: %d\nevent: %s\ndata: %s\n\n" % (row.version, name.encode(), data)
 
 

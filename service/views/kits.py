@@ -5,12 +5,11 @@ from __future__ import annotations
 import time
 import uuid
 from collections.abc import Callable
-from typing import Any
 from urllib.parse import urlencode
 
 from flask import Blueprint, Response
 
-from service.answers.kits import KitAnswer, KitList
+from service.answers.kits import KitAnswer, KitList, KitSummary
 from service.http.computations import compute
 from service.http.current import store
 from service.http.endpoint import JSON, Answer, check_accept, chosen, op, respond
@@ -25,7 +24,7 @@ from service.storage.idempotency_keys import Claim, ClaimLostError, complete
 from service.storage.kits import KitRow, KitSearch, StoredFile
 from service.storage.new_kits import new_kit
 from service.views.files import file_response
-from service.views.pages import cursor, opaque
+from service.views.pages import cursor, linked, opaque
 from service.views.submit import JOB_ANSWER, PREFER, prefers_async, still_running, submitted
 
 blueprint = Blueprint("kits", __name__, url_prefix="/v1/kits")
@@ -127,36 +126,31 @@ def _zip_name(kit_id: str, number: str) -> str:
         200: Answer("Saved kits, newest first", KitList, headers={"Link": "rel=next, if any"})
     },
 )
-def list_kits(query: KitQuery) -> Any:  # noqa: ANN401 - JSON values, status, headers
+def list_kits(query: KitQuery) -> tuple[KitList, int, dict[str, str]]:
     """List saved kits, newest first: all, or those that fit everything that is asked for."""
     limit = query.limit
     after = cursor(query.after) if query.after else None
     rows = store().kits.page(limit + 1, after=after, search=KitSearch(**query.search))
-    response: dict[str, Any] = {"kits": [_summary(row) for row in rows[:limit]]}
-    headers = {}
+    following = None
     if len(rows) > limit:
         last = rows[limit - 1]
         mark = {"limit": limit, "after": opaque(last.created_us, last.id)}
-        response["next"] = f"/v1/kits?{urlencode({**query.stated, **mark})}"
-        headers["Link"] = f'<{response["next"]}>; rel="next"'
-    return response, 200, headers
+        following = f"/v1/kits?{urlencode({**query.stated, **mark})}"
+    return linked(KitList(kits=[_summary(row) for row in rows[:limit]], next=following))
 
 
-def _summary(row: KitRow) -> dict[str, Any]:
-    response = {
-        "id": row.id,
-        "title": row.title,
-        "version": row.version,
-        "created_at": timestamp(row.created_us),
-        "href": kit_address(row.id),
-    }
-    own = {
-        "number": row.number,
-        "reference": row.reference,
-        "date": row.date,
-        "recut_of": row.recut_of,
-    }
-    return response | {name: value for name, value in own.items() if value}
+def _summary(row: KitRow) -> KitSummary:
+    return KitSummary(
+        id=row.id,
+        title=row.title,
+        version=row.version,
+        created_at=timestamp(row.created_us),
+        href=kit_address(row.id),
+        number=row.number or None,
+        reference=row.reference or None,
+        date=row.date or None,
+        recut_of=row.recut_of or None,
+    )
 
 
 @blueprint.get("/<uuid:kit_id>")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, cast
+from typing import cast
 
 from flask import Blueprint, Response, current_app
 from prometheus_client import CONTENT_TYPE_LATEST
@@ -29,9 +29,9 @@ blueprint = Blueprint("operations", __name__)
     scope="",
     limited=False,
 )
-def check_health() -> dict[str, Any]:
+def check_health() -> Health:
     """Check that the process answers, without using the store."""
-    return {"status": "ok", "version": __version__}
+    return Health(status="ok", version=__version__)
 
 
 @blueprint.get("/readyz")
@@ -42,7 +42,7 @@ def check_health() -> dict[str, Any]:
     problems=[503],
     scope="",
 )
-def check_readiness() -> dict[str, Any]:
+def check_readiness() -> Readiness:
     """Check that kits can be stored: the folder can be written and the database answers.
 
     `warnings` lists what an operator should look at soon: little free space, unlisted files.
@@ -52,7 +52,7 @@ def check_readiness() -> dict[str, Any]:
     except (OSError, SQLAlchemyError) as error:
         detail = _unready(error)
         raise ProblemError("unavailable", 503, detail, headers={"Retry-After": "5"}) from error
-    return {"status": "ok", "version": __version__, "warnings": store().warnings()}
+    return Readiness(status="ok", version=__version__, warnings=store().warnings())
 
 
 def _unready(error: Exception) -> str:

@@ -5,11 +5,29 @@ from __future__ import annotations
 import base64
 import binascii
 import uuid
+from typing import Protocol, TypeVar
 
 from service.errors import Fault
 from service.http.problems import ProblemError
 
 _MOST = 1 << 31
+
+
+Page = TypeVar("Page", bound="Paged")
+
+
+class Paged(Protocol):
+    """An answer with a page of a list."""
+
+    @property
+    def next(self) -> str | None:
+        """Return the address of the next page, if there is one."""
+
+
+def linked(page: Page, *, vary: str = "") -> tuple[Page, int, dict[str, str]]:
+    """Return a page with its headers: the link to the next page (RFC 8288)."""
+    headers = {} if page.next is None else {"Link": f'<{page.next}>; rel="next"'}
+    return page, 200, headers | ({"Vary": vary} if vary else {})
 
 
 def opaque(created_us: int, entry_id: str) -> str:

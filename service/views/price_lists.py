@@ -20,13 +20,10 @@ from service.views.versions import ETAG, changed, expected, with_version
 blueprint = Blueprint("price_lists", __name__, url_prefix="/v1/price-lists")
 
 
-def _payload(name: str, body: Mapping[str, Any], version: int) -> dict[str, Any]:
-    return {
-        "name": name,
-        "version": version,
-        "price_list": body,
-        "href": f"/v1/price-lists/{name}",
-    }
+def _answer(name: str, body: Mapping[str, Any], version: int) -> PriceListAnswer:
+    return PriceListAnswer(
+        name=name, version=version, price_list=body, href=f"/v1/price-lists/{name}"
+    )
 
 
 @blueprint.get("")
@@ -35,10 +32,12 @@ def _payload(name: str, body: Mapping[str, Any], version: int) -> dict[str, Any]
     tag="price lists",
     answers={200: Answer("All price lists", SavedPriceLists)},
 )
-def list_price_lists() -> dict[str, Any]:
+def list_price_lists() -> SavedPriceLists:
     """List saved price lists."""
     saved = store().price_lists.all()
-    return {"price_lists": [_payload(each.name, each.body, each.version) for each in saved]}
+    return SavedPriceLists(
+        price_lists=[_answer(each.name, each.body, each.version) for each in saved]
+    )
 
 
 @blueprint.get("/<name>")
@@ -53,7 +52,7 @@ def get_price_list(name: str) -> Response:
     saved = store().price_lists.get(name)
     if saved is None:
         raise _missing()
-    return with_version(_payload(name, saved.body, saved.version), 200)
+    return with_version(_answer(name, saved.body, saved.version), 200)
 
 
 @blueprint.put("/<name>")
@@ -83,7 +82,7 @@ def put_price_list(name: str, body: SavedPriceList) -> Response:
     except VersionConflictError:
         raise changed("price list") from None
     return with_version(
-        _payload(name, saved.body, saved.version), 201 if saved.version == 1 else 200
+        _answer(name, saved.body, saved.version), 201 if saved.version == 1 else 200
     )
 
 

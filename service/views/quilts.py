@@ -12,6 +12,7 @@ from service import quilts
 from service.answers.quilts import (
     FinishingAnswer,
     QuiltPlanAnswer,
+    TilingAnswer,
     TilingList,
     YardageAnswer,
 )
@@ -36,26 +37,26 @@ blueprint = Blueprint("quilts", __name__, url_prefix="/v1")
 
 @blueprint.get("/tilings")
 @op(id="listTilings", tag="quilts", answers={200: Answer("The tilings", TilingList)})
-def list_tilings() -> dict[str, Any]:
+def list_tilings() -> TilingList:
     """List the tilings and the parameters that size each."""
-    return {"tilings": [_tiling(each) for each in TILINGS.values()]}
+    return TilingList(tilings=[_tiling(each) for each in TILINGS.values()])
 
 
-def _tiling(tiling: Tiling) -> dict[str, Any]:
+def _tiling(tiling: Tiling) -> TilingAnswer:
     # Its kinds do not depend on its size.
     plane = tiling.draw(dict.fromkeys(tiling.sizes, 10.0))
-    return {
-        "name": tiling.name,
-        "title": tiling.title,
-        "description": tiling.description,
-        "sizes": dict(tiling.sizes),
-        "counts": {
+    return TilingAnswer(
+        name=tiling.name,
+        title=tiling.title,
+        description=tiling.description,
+        sizes=dict(tiling.sizes),
+        counts={
             name: {"minimum": least, "maximum": most, "default": usual}
             for name, (least, most, usual) in tiling.counts.items()
         },
-        "kinds": list(dict.fromkeys(proto.kind for proto in plane.protos)),
-        "edges": list(EDGES),
-    }
+        kinds=list(dict.fromkeys(proto.kind for proto in plane.protos)),
+        edges=list(EDGES),
+    )
 
 
 @blueprint.post("/quilt-plans")

@@ -12,7 +12,7 @@ from marshmallow import fields, validate
 
 from geometry.shapes.catalogue import CATALOGUE, shares_edge_with
 from geometry.shapes.kinds import Parameter, ShapeKind
-from service.answers.choices import ShapeAnswer, ShapeList
+from service.answers.choices import ParameterAnswer, ShapeAnswer, ShapeList
 from service.documents.pictures.shape import shape_picture
 from service.errors import (
     Fault,
@@ -64,17 +64,17 @@ def _kind(kind: str) -> ShapeKind:
     return found
 
 
-def _parameter(parameter: Parameter) -> dict[str, Any]:
-    entry: dict[str, Any] = {
-        "name": parameter.name,
-        "type": parameter.type,
-        "description": parameter.description,
-    }
-    if parameter.type == "choice":
-        entry["choices"] = list(parameter.choices)
-    else:
-        entry |= {"minimum": parameter.minimum, "maximum": parameter.maximum}
-    return entry | ({} if parameter.default is None else {"default": parameter.default})
+def _parameter(parameter: Parameter) -> ParameterAnswer:
+    is_choice = parameter.type == "choice"
+    return ParameterAnswer(
+        name=parameter.name,
+        type=parameter.type,
+        description=parameter.description,
+        minimum=None if is_choice else parameter.minimum,
+        maximum=None if is_choice else parameter.maximum,
+        choices=list(parameter.choices) if is_choice else None,
+        default=parameter.default,
+    )
 
 
 def _example(kind: ShapeKind) -> dict[str, Any]:
@@ -87,28 +87,28 @@ def _example(kind: ShapeKind) -> dict[str, Any]:
     }
 
 
-def _answer(kind: ShapeKind) -> dict[str, Any]:
-    return {
-        "kind": kind.kind,
-        "title": kind.title,
-        "description": kind.description,
-        "family": kind.family,
-        "chiral": kind.chiral,
-        "parameters": [_parameter(each) for each in kind.parameters],
-        "required": list(kind.required),
-        "size_options": [list(sizing) for sizing in kind.size_options],
-        "example": _example(kind),
-        "shares_edge_with": list(shares_edge_with(kind.kind)),
-        "picture": f"/v1/shapes/{kind.kind}/picture.svg",
-        "href": f"/v1/shapes/{kind.kind}",
-    }
+def _answer(kind: ShapeKind) -> ShapeAnswer:
+    return ShapeAnswer(
+        kind=kind.kind,
+        title=kind.title,
+        description=kind.description,
+        family=kind.family,
+        chiral=kind.chiral,
+        parameters=[_parameter(each) for each in kind.parameters],
+        required=list(kind.required),
+        size_options=[list(sizing) for sizing in kind.size_options],
+        example=_example(kind),
+        shares_edge_with=list(shares_edge_with(kind.kind)),
+        picture=f"/v1/shapes/{kind.kind}/picture.svg",
+        href=f"/v1/shapes/{kind.kind}",
+    )
 
 
 @blueprint.get("")
 @op(id="listShapes", tag="shapes", answers={200: Answer("The catalogue", ShapeList)})
-def list_shapes() -> dict[str, Any]:
+def list_shapes() -> ShapeList:
     """List the shapes."""
-    return {"shapes": [_answer(kind) for kind in CATALOGUE.values()]}
+    return ShapeList(shapes=[_answer(kind) for kind in CATALOGUE.values()])
 
 
 @blueprint.get("/<kind>")
@@ -118,7 +118,7 @@ def list_shapes() -> dict[str, Any]:
     answers={200: Answer("One shape", ShapeAnswer)},
     problems=[404],
 )
-def get_shape(kind: str) -> dict[str, Any]:
+def get_shape(kind: str) -> ShapeAnswer:
     """Get a shape: its parameters and the ways to size it."""
     return _answer(_kind(kind))
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Protocol
 
 from flask import Response, request
 
@@ -15,10 +15,18 @@ _MAX_DIGITS = 9
 ETAG = {"ETag": "the version, for If-Match and If-None-Match"}
 
 
-def with_version(payload: dict[str, Any], status: int) -> Response:
+class Versioned(Protocol):
+    """An answer about something that is saved in versions."""
+
+    @property
+    def version(self) -> int:
+        """Return its version."""
+
+
+def with_version(answer: Versioned, status: int) -> Response:
     """Return an answer whose entity tag is its version."""
-    response = respond((payload, status, {}))
-    response.set_etag(str(payload["version"]))
+    response = respond((answer, status, {}))
+    response.set_etag(str(answer.version))
     if request.method in {"GET", "HEAD"}:
         response.make_conditional(request)
     return response

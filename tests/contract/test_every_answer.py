@@ -15,6 +15,7 @@ import pytest
 from marshmallow import fields
 
 import service.answers
+from service.answers.problems import Problem
 from service.requests.cutters import SavedCutterSchema
 from service.requests.kits import KitRequestSchema
 from service.requests.prices import SavedPriceListSchema
@@ -30,6 +31,13 @@ STATED = {
         (OPENAPI / "examples/harbour-class-set.json").read_bytes()
     ),
     FromSchema(SavedCutterSchema): CUTTER,
+    FromSchema(Problem): {
+        "type": "/problems#busy",
+        "title": "Service busy",
+        "status": 503,
+        "detail": "Try again.",
+        "request_id": "1",
+    },
     FromSchema(SavedPriceListSchema): orjson.loads(
         (OPENAPI / "examples/harbour-prices.json").read_bytes()
     ),

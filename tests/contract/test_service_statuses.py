@@ -43,6 +43,7 @@ class World:
         client = self.app.test_client()
         self.cutter = client.get("/v1/cutters/laser-bed").get_json()["cutter"]
         client.put("/v1/cutters/mine", json=self.cutter)
+        client.put("/v1/price-lists/harbour", json=spec.example("harbour-prices"))
         made = client.post("/v1/kits", json=kit).get_json()
         self.path = {"kit_id": made["id"], "name": "run-sheet.pdf", "kind": "kite"}
         # A job and a batch that have ended, and ones that wait.
@@ -86,6 +87,8 @@ class World:
         if "cutter" in path:
             values.setdefault("cutter", "mine")
             values["name"] = values["cutter"]
+        if "price-lists" in path:
+            values["name"] = values.get("price_list", "harbour")
         if path.startswith("/docs"):
             values["name"] = values.get("asset", "start.js")
         address = re.sub(r"{([a-z_]+)}", lambda match: values[match[1]], path)
@@ -155,6 +158,7 @@ def _not_there(world: World, *where: Any) -> TestResponse:
         "job_id": NO_KIT,
         "batch_id": NO_KIT,
         "cutter": "nobody",
+        "price_list": "nobody",
         "kind": "nonagon",
         "asset": "nothing.js",
     }
@@ -270,8 +274,9 @@ def test_every_documented_success_is_produced(world: World) -> None:
     rest = [each for each in world.operations() if each[1] != "delete"]
     for path, method, operation in [*rest, *last]:
         answers = [world.call(path, method, operation)]
-        if operation["operationId"] == "putCutter":
-            answers.append(world.call(path, method, operation, path_values={"cutter": "new"}))
+        if operation["operationId"] in {"putCutter", "putPriceList"}:
+            new = {"cutter": "new", "price_list": "new"}
+            answers.append(world.call(path, method, operation, path_values=new))
         answers += _other_successes(world, path, method, operation)
         produced[operation["operationId"]] = {str(answer.status_code) for answer in answers}
     documented = {

@@ -84,7 +84,7 @@ def run(more: Callable[[int], bool]) -> int:
             assert problem_of(error).status == 422, (number, error)
             assert error.detail
         else:
-            assert isinstance(answer["outlines"], list)
+            assert isinstance(answer.outlines, list)
         number += 1
     return number
 
