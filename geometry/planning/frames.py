@@ -32,10 +32,14 @@ class Frame:
 
 @dataclass(frozen=True)
 class Size:
-    """A number of rows or columns, and the size that they make, mm."""
+    """A number of rows or columns, and the size that they make, mm.
+
+    ``diamonds`` is the number along the edge of a star's point, where it is another one.
+    """
 
     count: int
     mm: float
+    diamonds: int | None = None
 
 
 @dataclass(frozen=True)

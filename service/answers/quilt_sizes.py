@@ -26,6 +26,9 @@ class NearSizeAnswer:
     size_mm: Mm
     difference_mm: Annotated[float, "from the size requested; negative: it is smaller"]
     count: Annotated[int, "rows or columns from edge to edge"]
+    diamonds: Annotated[
+        int | None, "along the edge of a star's point, where this size takes another number"
+    ] = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -15,6 +15,7 @@ from geometry.planning.frames import NEAR, Edge, Fit, NearestSizes, Size, frame_
 from geometry.planning.plane import Axis, Plane
 from geometry.planning.settings import check_block, on_point_axis, set_on_point, set_straight
 from geometry.units import format_decimal
+from service.quilts.star_sizes import with_other_stars
 from service.requests.quilt_plans import QuiltSpec
 from service.requests.quilt_size import QuiltSize
 from service.schemas.units_in_text import in_units
@@ -81,6 +82,12 @@ def quilt_top(spec: QuiltSpec) -> QuiltTop:
         assembly = set_on_point(block, spec.setting, *(each.count for each in counted))
     else:
         assembly = assemble(plane, width, length, sides=edges[0], ends=edges[1], fit=fit)
+    across, along = (
+        with_other_stars(sizes, spec, counts, of_block, edge)
+        for sizes, of_block, edge in zip(
+            (across, along), (block.width, block.height), edges, strict=True
+        )
+    )
     borders = lay_borders(assembly.bounds, spec.quilt.width, spec.quilt.length, spec.borders)
     return QuiltTop(assembly, borders, (across, along), counts)
 
@@ -174,6 +181,7 @@ def _sizes(sizes: NearestSizes) -> dict[str, Any]:
                 "size_mm": size.mm,
                 "difference_mm": 0.0 if abs(difference) <= NEAR else difference,
                 "count": size.count,
+                **({} if size.diamonds is None else {"diamonds": size.diamonds}),
             }
     return answer
 
@@ -195,14 +203,10 @@ def size_warnings(spec: QuiltSpec, top: QuiltTop) -> Iterator[str]:
         if other is not None and abs(other.mm - size + _borders(top, index)) > NEAR:
             whole = other.mm + _borders(top, index)
             kind = "smaller" if difference > 0.0 else "larger"
-            text += f" The next {kind} size is {format_decimal(whole)} mm"
-            text += f" ({_apart(whole - requested)})."
-        elif other is None and top.counts.get("diamonds", 1) > 1:
-            fewer = top.counts["diamonds"] - 1
-            one = size - _borders(top, index)
-            whole = one * fewer / (fewer + 1) + _borders(top, index)
-            text += f" With {fewer} diamonds it is {format_decimal(whole)} mm"
-            text += f" ({_apart(whole - requested)})."
+            size_is = f"The next {kind} size is"
+            if other.diamonds is not None:
+                size_is = f"With {other.diamonds} diamonds it is"
+            text += f" {size_is} {format_decimal(whole)} mm ({_apart(whole - requested)})."
         text += " Other pieces, another fit, trimmed edges or borders bring it nearer."
         yield in_units(text, spec.units, at_the_bench=True)
 
