@@ -2,37 +2,25 @@
 
 Source:
     On point, blocks stand on their tips; side triangles have the block's diagonal as their long
-    side, corner triangles its side. Common practice.
+    side, corner triangles its side. Sashing there runs round every block, and the edges cut the
+    outer cornerstones in half. Common practice.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Iterator
+from dataclasses import dataclass
 
 from geometry.errors import GeometryError
-from geometry.model.outline import Outline
-from geometry.model.transform import Rigid
 from geometry.planning.assembly import MAX_PIECES, Assembly, Placed
 from geometry.planning.frames import NEAR, Frame
-from geometry.planning.plane import Axis, Plane, Proto, Spot
+from geometry.planning.plane import Axis, Plane, Spot
+from geometry.planning.sashing import sashing_on_point
+from geometry.planning.set_pieces import Pieces, Sashing, turned_rows
 
 _ROOT2 = math.sqrt(2.0)
 _HALF_TURN = 180
-
-
-@dataclass(frozen=True)
-class Sashing:
-    """Strips between blocks, with a cornerstone where they cross; width in mm.
-
-    ``is_outer``: whether they also run round the outside.
-    """
-
-    width: float
-    colour: str
-    cornerstone_colour: str
-    is_outer: bool = False
 
 
 @dataclass(frozen=True)
@@ -52,50 +40,6 @@ class Setting:
     sashing: Sashing | None = None
     alternate_colour: str = ""
     triangle_colour: str = ""
-
-
-class _Pieces:
-    """The prototypes of blocks in the turns that a setting needs."""
-
-    def __init__(self, block: Plane) -> None:
-        self.block = block
-        self.protos: list[Proto] = []
-        self._known: dict[tuple[int, int], int] = {}
-
-    def block_at(self, turn: int, x: float, y: float) -> Iterator[tuple[int, float, float]]:
-        """Yield the pieces of a turned block with this middle."""
-        move = Rigid(turn_deg=turn)
-        for spot in self.block.spots:
-            key = (spot.proto, turn)
-            if key not in self._known:
-                proto = self.block.protos[spot.proto]
-                turned = replace(proto, outline=move.outline(proto.outline), anchor=None)
-                self._known[key] = self.add(turned)
-            here = Outline.of(
-                [(spot.x - self.block.width / 2.0, spot.y - self.block.height / 2.0)] * 2
-            )
-            point = move.outline(here).vertices[0]
-            yield self._known[key], x + point.x, y + point.y
-
-    def add(self, proto: Proto) -> int:
-        """Return the number of a further prototype."""
-        self.protos.append(proto)
-        return len(self.protos) - 1
-
-    def plain(self, kind: str, values: Mapping[str, float | str], rows: Rows, colour: str) -> int:
-        """Return the number of a further piece of a fixed colour."""
-        return self.add(Proto(kind, values, Outline.of(rows), colour, colour=colour))
-
-    def rectangle(self, width: float, height: float, colour: str) -> int:
-        """Return the number of a rectangle about its middle."""
-        x, y = width / 2.0, height / 2.0
-        rows = [(-x, -y), (x, -y), (x, y), (-x, y)]
-        if math.isclose(width, height, rel_tol=1e-9):
-            return self.plain("square", {"side": width}, rows, colour)
-        return self.plain("rectangle", {"width": width, "height": height}, rows, colour)
-
-
-Rows = list[tuple[float, float]]
 
 
 def check_block(plane: Plane, setting: Setting) -> None:
@@ -136,7 +80,7 @@ def set_straight(block: Plane, setting: Setting) -> Plane:
     Raises:
         GeometryError: when its turns repeat after too many pieces.
     """
-    pieces = _Pieces(block)
+    pieces = Pieces(block)
     sash = setting.sashing.width if setting.sashing else 0.0
     step_x, step_y = block.width + sash, block.height + sash
     turns = setting.turns_deg
@@ -183,7 +127,7 @@ def _axis(step: float, sash: float, outer: float) -> Axis:
     return Axis(-outer, step, step, base=2.0 * outer - sash, cut_start=-sash / 2.0)
 
 
-def _sashes(pieces: _Pieces, setting: Setting) -> list[tuple[int, float, float]]:
+def _sashes(pieces: Pieces, setting: Setting) -> list[tuple[int, float, float]]:
     """Return the strips right of and above a block, and the cornerstone between them."""
     sashing, block = setting.sashing, pieces.block
     if sashing is None:
@@ -197,10 +141,15 @@ def _sashes(pieces: _Pieces, setting: Setting) -> list[tuple[int, float, float]]
     ]
 
 
-def on_point_axis(block: Plane) -> Axis:
-    """Return the sizes that blocks on point make: whole diagonals."""
-    diagonal = block.width * _ROOT2
+def on_point_axis(block: Plane, setting: Setting) -> Axis:
+    """Return the sizes that blocks on point make: whole diagonals, with their sashing."""
+    diagonal = _pitch(block, setting) * _ROOT2
     return Axis(0.0, diagonal, diagonal)
+
+
+def _pitch(block: Plane, setting: Setting) -> float:
+    """Return the distance from a block to the next one along its side."""
+    return block.width + (setting.sashing.width if setting.sashing else 0.0)
 
 
 def set_on_point(block: Plane, setting: Setting, columns: int, rows: int) -> Assembly:
@@ -209,21 +158,24 @@ def set_on_point(block: Plane, setting: Setting, columns: int, rows: int) -> Ass
     Raises:
         GeometryError: when it would have too many pieces.
     """
-    diagonal = block.width * _ROOT2
-    count = (2 * columns * rows) * len(block.spots)
+    diagonal = _pitch(block, setting) * _ROOT2
+    sashes = 6 * columns * rows if setting.sashing else 0
+    count = (2 * columns * rows) * len(block.spots) + sashes
     if count > MAX_PIECES:
         raise GeometryError(
             f"This quilt would take about {count:,} pieces; the most that is planned is "
             f"{MAX_PIECES:,}. Use larger blocks or a smaller quilt."
         )
-    pieces = _Pieces(block)
+    pieces = Pieces(block)
     placed = [
         Placed(proto, x, y, row, column, "whole")
         for row, column, spots in _tips(pieces, setting, columns, rows)
         for proto, x, y in spots
     ]
     placed += _triangles(pieces, setting, columns, rows)
-    axis = on_point_axis(block)
+    if setting.sashing is not None:
+        placed += sashing_on_point(pieces, setting.sashing, columns, rows)
+    axis = on_point_axis(block, setting)
     plane = Plane(tuple(pieces.protos), (), diagonal, diagonal, 1, 1, axis, axis)
     order = sorted(placed, key=lambda each: (each.row, each.column, each.proto))
     across = Frame(0.0, columns * diagonal, "filled", columns)
@@ -231,13 +183,14 @@ def set_on_point(block: Plane, setting: Setting, columns: int, rows: int) -> Ass
 
 
 def _tips(
-    pieces: _Pieces, setting: Setting, columns: int, rows: int
+    pieces: Pieces, setting: Setting, columns: int, rows: int
 ) -> Iterator[tuple[int, int, Iterator[tuple[int, float, float]]]]:
     """Yield each block with its row and column, the ones between counted as rows of their own."""
-    half, turns = pieces.block.width / _ROOT2, setting.turns_deg
+    half, turns = _pitch(pieces.block, setting) / _ROOT2, setting.turns_deg
     between = None
     if setting.alternate_colour:
-        tip = [(0.0, -half), (half, 0.0), (0.0, half), (-half, 0.0)]
+        reach = pieces.block.width / _ROOT2
+        tip = [(0.0, -reach), (reach, 0.0), (0.0, reach), (-reach, 0.0)]
         size = {"side": pieces.block.width}
         between = pieces.plain("square", size, tip, setting.alternate_colour)
     for row in range(2 * rows - 1):
@@ -251,22 +204,16 @@ def _tips(
                 yield row, column, pieces.block_at(turn + 45, x, y)
 
 
-def _turned(rows: Rows, quarters: int) -> Rows:
-    for _ in range(quarters):
-        rows = [(-y, x) for x, y in rows]
-    return rows
-
-
-def _triangles(pieces: _Pieces, setting: Setting, columns: int, rows: int) -> Iterator[Placed]:
+def _triangles(pieces: Pieces, setting: Setting, columns: int, rows: int) -> Iterator[Placed]:
     """Yield the triangles that fill the sides and the corners."""
     side = pieces.block.width
-    half = side / _ROOT2
+    half, reach = _pitch(pieces.block, setting) / _ROOT2, side / _ROOT2
     wide, high = 2 * columns * half, 2 * rows * half
     colour = setting.triangle_colour
-    base = {"base": 2.0 * half}
-    ring = [(-half, 0.0), (half, 0.0), (0.0, half)]
+    base = {"base": 2.0 * reach}
+    ring = [(-reach, 0.0), (reach, 0.0), (0.0, reach)]
     below, right, above, left = (
-        pieces.plain("quarter_square_triangle", base, _turned(ring, quarter), colour)
+        pieces.plain("quarter_square_triangle", base, turned_rows(ring, quarter), colour)
         for quarter in range(4)
     )
     last = 2 * rows - 2
@@ -282,7 +229,7 @@ def _triangles(pieces: _Pieces, setting: Setting, columns: int, rows: int) -> It
         (-1, -1, wide, high, last),
         (1, -1, 0.0, high, last),
     ):
-        tip = [(0.0, 0.0), (x * half, 0.0), (0.0, y * half)]
+        tip = [(0.0, 0.0), (x * reach, 0.0), (0.0, y * reach)]
         # A mirrored ring runs the other way.
         tip = tip if x * y > 0 else tip[::-1]
         corner = pieces.plain("quarter_square_triangle", {"base": side}, tip, colour)

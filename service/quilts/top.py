@@ -125,7 +125,7 @@ def _set(block: Plane, spec: QuiltSpec) -> tuple[Plane, tuple[Edge, Edge]]:
         return block, (spec.sides, spec.ends)
     check_block(block, setting)
     if setting.is_on_point:
-        axis = on_point_axis(block)
+        axis = on_point_axis(block, setting)
         return replace(block, across=axis, along=axis), ("filled", "filled")
     # Blocks end in straight lines as they are; there is nothing to fill.
     sides, ends = ("whole" if each == "filled" else each for each in (spec.sides, spec.ends))

@@ -10,7 +10,8 @@ from marshmallow import ValidationError, fields, post_load, validate
 from geometry.errors import GeometryError
 from geometry.model.outline import Outline
 from geometry.planning.blocks import Block, make_block
-from geometry.planning.settings import Sashing, Setting
+from geometry.planning.set_pieces import Sashing
+from geometry.planning.settings import Setting
 from geometry.units import UNIT_MM
 from service.schemas.context import current
 from service.schemas.errors import of_geometry, together, unread, unusable
@@ -78,7 +79,9 @@ class SashingSchema(Strict):
     width = Length(required=True, min_mm=_MIN_SIZE, max_mm=_MAX_SIZE)
     colour = Text(40, least=1, load_default=_SASHING)
     cornerstone_colour = Text(40, least=1, load_default=_CORNERSTONE)
-    outer = Bool(load_default=False, metadata={"description": "also round the outside"})
+    outer = Bool(
+        load_default=False, metadata={"description": "also round the outside, in a straight layout"}
+    )
 
     @post_load
     def _made(self, data: dict[str, Any], **_: Any) -> Sashing:  # noqa: ANN401
@@ -129,9 +132,9 @@ class SettingSchema(Strict):
 
 def _faults(data: Mapping[str, Any]) -> Iterator[ValidationError]:
     is_on_point = data["layout"] == "on_point"
-    if is_on_point and "sashing" in data:
-        detail = "Sashing is planned for straight layouts only: leave it out, or set the blocks so."
-        yield unusable(detail, "sashing")
+    if is_on_point and "sashing" in data and data["sashing"].is_outer:
+        detail = "On point, sashing ends at the edges: leave outer out, or add a border."
+        yield unusable(detail, "sashing", "outer")
     if not is_on_point and "triangle_colour" in data:
         detail = "Only blocks on point have setting triangles: leave this out, or set layout to "
         yield unusable(f'{detail}"on_point".', "triangle_colour")

@@ -198,7 +198,10 @@ WRONG: list[tuple[dict[str, Any], str]] = [
     ({"block": HALVES}, "#/block"),
     ({"tiling": "hexagon", "setting": {"layout": "on_point"}}, "#/setting"),
     ({"setting": {"layout": "askew"}}, "#/setting/layout"),
-    ({"setting": {"layout": "on_point", "sashing": {"width": "1"}}}, "#/setting/sashing"),
+    (
+        {"setting": {"layout": "on_point", "sashing": {"width": "1", "outer": True}}},
+        "#/setting/sashing/outer",
+    ),
     ({"setting": {"triangle_colour": "red"}}, "#/setting/triangle_colour"),
     ({"setting": {"turns_deg": [[0, 45]]}}, "#/setting/turns_deg/0/1"),
     ({"setting": {"turns_deg": [[0, 90], [0]]}}, "#/setting/turns_deg/1"),
