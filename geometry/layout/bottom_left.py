@@ -167,15 +167,17 @@ def add(
     turns: int,
     budget: Budget,
     side: Side = Side.LEFT,
+    reverse: bool = False,
 ) -> int:
     """Put up to ``count`` pieces of an item into what is left; return how many were put.
 
-    ``placed`` is added to. Pieces are put against one side of the room.
+    ``placed`` is added to. Pieces are put against one side of the room. Of turns at which a piece
+    goes equally well the first is taken, or the last where ``reverse``.
 
     Raises:
         SearchEnded: when the budget is spent; ``placed`` holds what was put until then.
     """
-    ways = variants(item, turns)
+    ways = variants(item, turns)[:: -1 if reverse else 1]
     corners = len(holding_polygon(item.outline))
     budget.spend(_STEPS_PER_PAIR * corners * len(ways) * (1 + len(placed)))
     regions = [region_left(room, placed, way, gap) for way in ways]

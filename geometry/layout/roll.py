@@ -11,18 +11,22 @@ from geometry.layout.effort import Budget, Effort
 from geometry.layout.fit import DoesNotFit, fitting_turn
 from geometry.layout.item import Item
 from geometry.layout.nester_search import shortest
+from geometry.layout.objective import placement_bounds
 from geometry.layout.polygons import turned
 from geometry.layout.row_laying import lay, most_held, placements_of
 from geometry.layout.row_patterns import frames, patterns_of, turns_of
 from geometry.layout.rows import Stack
 from geometry.layout.sides import size_of
+from geometry.layout.strips import KnownStrip, row_strips
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
-from geometry.model.placement import Placement
+from geometry.model.placement import Placement, shifted
 
 #: Pieces up to which they are also laid one by one, all kinds together.
 _MAX_FREE = 150
+#: Pieces up to which those are laid twice, with the turns in one order and in the other.
+_MAX_TWICE = 40
 _HALVINGS = 24
 #: Turns of a piece that is laid one by one where rows do not go.
 _FEW_TURNS = 8
@@ -53,7 +57,9 @@ def roll_layouts(
     for item in sorted(items, key=_by_area):
         _require_width(item, room, gap)
         stretch = _from(room, left, _longest([item], room, gap))
-        band = _band(item, stretch, gap, effort, budget)
+        band = _shortened(
+            item, _band(item, stretch, gap, effort, budget), stretch, gap, effort, budget
+        )
         bands.extend(band)
         left = _end(band, outlines) + gap
     best = tuple(bands)
@@ -155,6 +161,39 @@ def _band(
     return best
 
 
+def _shortened(
+    item: Item,
+    band: tuple[Placement, ...],
+    room: WorkArea,
+    gap: float,
+    effort: Effort,
+    budget: Budget,
+) -> tuple[Placement, ...]:
+    """Return the rows that hold a few pieces on the least length, if it is less than a band's.
+
+    The densest rows are the shortest where they are many; of a few pieces others end sooner.
+    """
+    if item.quantity > _MAX_FREE:
+        return band
+    outlines, left = {item.piece: item.outline}, room.bounds.left
+    length = _end(band, outlines) - left
+    found = row_strips(
+        item,
+        WorkArea.rectangle(left, room.bounds.bottom, length, room.bounds.height),
+        item.quantity,
+        gap=gap,
+        effort=effort,
+        budget=budget,
+        known=KnownStrip(),
+        from_left_only=True,
+    )
+    for filling in found:
+        moved = shifted(filling, left - placement_bounds(filling, outlines).left, 0.0)
+        if _end(moved, outlines) < _end(band, outlines):
+            band = moved
+    return band
+
+
 def _leftmost(found: list[Placement], item: Item) -> tuple[Placement, ...]:
     rights = _ends(found, {item.piece: item.outline})
     ends = sorted((round(right, 6), index) for index, right in enumerate(rights))
@@ -197,11 +236,21 @@ def _one_by_one(
     room = _from(room, room.bounds.left, _longest(items, room, gap))
     best: tuple[Placement, ...] | None = None
     outlines = {item.piece: item.outline for item in items}
-    for key in (_by_area, _by_reach):
+    few = sum(item.quantity for item in items) <= _MAX_TWICE
+    for key, reverse in product((_by_area, _by_reach), (False, True) if few else (False,)):
         placed: list[Placed] = []
         for item in sorted(items, key=key):
             turns = effort.turns_per_piece
-            add(item, item.quantity, room, placed, gap=gap, turns=turns, budget=budget)
+            add(
+                item,
+                item.quantity,
+                room,
+                placed,
+                gap=gap,
+                turns=turns,
+                budget=budget,
+                reverse=reverse,
+            )
         if len(placed) < sum(item.quantity for item in items):
             continue
         found = tuple(each.placement for each in placed)

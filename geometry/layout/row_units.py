@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
@@ -20,6 +21,8 @@ _CLOSE = 1.0e-8
 _MAX_STEPS = 60
 #: Pairs of a piece and its half turn that are kept at each turn.
 _PAIRS = 4
+#: Corners of a triangle, and how nearly its angle is a right one and its legs are equal, mm.
+_TRIANGLE, _RIGHT = 3, 1e-6
 
 
 @dataclass(frozen=True)
@@ -117,12 +120,15 @@ def units_of(
 ) -> Iterator[Unit]:
     """Yield the units worth trying at one turn, the single piece first.
 
-    A hollow piece that half a turn leaves as it is may take the belly of its quarter turn. With
+    A hollow piece that half a turn leaves as it is may take the belly of its quarter turn. Four
+    right triangles with equal legs make a square, as they are cut by hand as well. With
     arcs the periods err on the safe side until a unit is drawn together.
     """
     yield repeated(shape, (shape.at(turn),))
     if half_turns and not shape.symmetric:
         yield from _pairs(shape, turn, turn + 180.0, _PAIRS)
+        if quarter_turns:
+            yield from _square(shape, turn)
     elif quarter_turns and shape.symmetric and shape.hollow:
         yield from _pairs(shape, turn, turn + 90.0, 1)
 
@@ -148,6 +154,26 @@ def _pairs(shape: Shape, turn: float, other: float, most: int) -> Iterator[Unit]
     for index in np.argsort(np.round(period * tops, 9), kind="stable")[:most]:
         at = shape.at(other, float(beside[index]), float(heights[index]))
         yield repeated(shape, (upright, at))
+
+
+def _square(shape: Shape, turn: float) -> Iterator[Unit]:
+    """Yield four right triangles with equal legs about their right angle, a gap apart."""
+    corners = holding_polygon(shape.outline)
+    if not shape.exact or len(corners) != _TRIANGLE:
+        return
+    sides = np.roll(corners, -1, axis=0) - corners
+    lengths = np.hypot(sides[:, 0], sides[:, 1])
+    at = (int(lengths.argmax()) + 2) % _TRIANGLE
+    one, other = -sides[at - 1], sides[at]
+    if abs(one @ other) > _RIGHT * (one @ one) or abs(lengths[at - 1] - lengths[at]) > _RIGHT:
+        return
+    inward = (one + other) / np.hypot(*(one + other))
+    x, y = (inward * shape.gap / math.sqrt(2.0) - corners[at]).tolist()
+    members = []
+    for quarter in range(4):
+        cos, sin = cos_sin_deg(turn + 90.0 * quarter)
+        members.append(shape.at(turn + 90.0 * quarter, cos * x - sin * y, sin * x + cos * y))
+    yield repeated(shape, tuple(members))
 
 
 def _alone(shape: Shape, turn: float) -> float:

@@ -98,26 +98,30 @@ def row_strips(
     effort: Effort,
     budget: Budget,
     known: KnownStrip,
+    from_left_only: bool = False,
 ) -> Iterator[Filling]:
     """Yield fillings of a rectangle with ``count`` pieces in rows on ever shorter strips.
 
     Nothing where no rows hold so many on a smaller share of the rectangle than is known. What is
-    found is known from then on.
+    found is known from then on. ``from_left_only`` leaves out strips along the lower side.
 
     Raises:
         DoesNotFit: when not even one piece fits.
         SearchEnded: when the budget is spent.
     """
     ways, exact = _ways(item, room, count, gap, effort, budget)
+    if from_left_only:
+        ways = [way for way in ways if way.along is not way.upright]
     for way in _shortest(ways, room, count, effort.refined, known):
         budget.spend(_STEPS_PER_PATTERN[exact])
         yield from _refined(way, item, room, count, known)
-    yield from _in_loose_rows(item, room, count, gap, effort, budget, known)
+    uprights = (True,) if from_left_only else (False, True)
+    yield from _in_loose_rows(item, room, count, gap, effort, budget, known, uprights)
     if not effort.blocks or count > MAX_IN_BLOCKS:
         return
     for blocks in row_blocks(item, room, count, gap=gap, effort=effort, budget=budget):
         share = float(blocks.lengths[count]) / blocks.side
-        if share < known.share - _SAME:
+        if share < known.share - _SAME and (blocks.from_left or not from_left_only):
             yield known.kept(share, blocks.filling(count))
 
 
@@ -143,8 +147,12 @@ def _in_loose_rows(
     effort: Effort,
     budget: Budget,
     known: KnownStrip,
+    stand: tuple[bool, ...],
 ) -> Iterator[Filling]:
-    """Yield ever shorter strips of rows that use the width across the strip to its end."""
+    """Yield ever shorter strips of rows that use the width across the strip to its end.
+
+    ``stand`` are the frames that rows may be laid in: lying, or standing up.
+    """
     if not effort.loose:
         return
     wide = replace(effort, turns=max(effort.turns, _LOOSE_TURNS))
@@ -152,7 +160,7 @@ def _in_loose_rows(
     half_turns = turns_too(item, 180.0)
     found: dict[tuple[float, float, bool], LooseRows] = {}
     for upright, rows in _loose_rows(
-        item, room, count, shape, turns, _NEARLY * known.share, half_turns=half_turns
+        item, room, count, shape, turns, _NEARLY * known.share, stand, half_turns=half_turns
     ):
         _, height = size_of(room, upright=upright)
         # Turns that look alike make the same rows.
@@ -190,18 +198,19 @@ def _loose_rows(
     shape: Shape,
     turns: Sequence[float],
     limit: float,
+    stand: tuple[bool, ...],
     *,
     half_turns: bool,
 ) -> Iterator[tuple[bool, LooseRows]]:
     """Yield rows that use the width across a strip to its end, and whether they stand up."""
     for turn in turns:
         for local, uprights in frames(item, turn):
-            for upright in uprights:
+            for upright in (each for each in uprights if each in stand):
                 width, _ = size_of(room, upright=upright)
                 for rows in loose_rows(shape, local, width, count, half_turns=half_turns):
                     yield upright, rows
     if item.stated_turns_deg is None:
-        for upright in (False, True):
+        for upright in stand:
             width, height = size_of(room, upright=upright)
             for rows in turned_rows(shape, width, count, limit * height):
                 yield upright, rows
