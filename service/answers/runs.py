@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from service.answers.loads import LoadAnswer, PreviewLoadAnswer
+from service.answers.motifs import MotifUseAnswer
 from service.answers.places import SheetAnswer, WorkAreaAnswer
 from service.answers.stock import ShortfallAnswer, StockEntryAnswer
 from service.requests.runs import Cut
@@ -147,6 +148,7 @@ class PreviewRunAnswer:
     material_settings: Annotated[
         MaterialSettingsAnswer | None, "what the cutter is set to for this material"
     ] = None
+    motif: Annotated[MotifUseAnswer | None, "for pieces on the motifs of a print"] = None
     totals: Mapping[str, PieceTotalAnswer]
 
 

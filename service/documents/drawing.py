@@ -155,8 +155,16 @@ class LoadDrawing(_Scaled):
         if ground.area.keep_outs:
             self.outlines(ground.area.keep_outs, fill=0.9, line=0.5)
         self.outlines((outline for _, outline in self.load.placed), fill=0.97, line=0.5)
+        self._motifs()
         for piece, outline in self.load.placed:
             self._label(piece, outline)
+
+    def _motifs(self) -> None:
+        """Draw a small ring about the middle of every motif."""
+        canvas: Canvas = self.canv
+        canvas.setLineWidth(0.4 / self.scale)
+        for x, y in self.load.ground.motifs:
+            canvas.circle(x, y, 1.5 / self.scale)
 
     def _label(self, piece: str, outline: Outline) -> None:
         text = self.keys.get(piece, piece)

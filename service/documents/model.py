@@ -44,11 +44,12 @@ class SheetStop:
 
 @dataclass(frozen=True)
 class SheetGround:
-    """What a load lies on: the bed, the work area, and the sheet where it has a place."""
+    """What a load lies on: bed, work area, the sheet where it has a place, a print's motifs."""
 
     bed: Bed
     area: WorkArea
     sheet: Outline | None = None
+    motifs: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True)

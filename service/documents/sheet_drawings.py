@@ -52,6 +52,10 @@ def load_drawing(run: SheetRun, load: SheetLoad) -> str:
     ]
     for piece, outline in load.placed:
         parts.append(f'<path d="{path_data(outline)}" fill="#f7f7f7"/>{_name(piece, outline)}')
+    ring = number(max(bed.width, bed.height) / 150.0)
+    parts.extend(
+        f'<circle cx="{number(x)}" cy="{number(y)}" r="{ring}"/>' for x, y in ground.motifs
+    )
     return _drawing(bed, 90.0, parts, f"{run.title}, load {load.number}")
 
 

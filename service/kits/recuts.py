@@ -254,6 +254,7 @@ def _piece(stored: Mapping[str, Any], asked: StoredPiece) -> Piece:
         turns=asked.turns,
         mirror=asked.mirror,
         mirror_of=asked.mirror_of,
+        motif=asked.motif,
     )
 
 

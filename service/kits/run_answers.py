@@ -25,6 +25,7 @@ from service.answers.runs import (
 )
 from service.kits.boxes import box_of
 from service.kits.cutter_settings import settings_answer
+from service.kits.motifs import motif_answer
 from service.kits.stock import shortfall_answer, stock_cost, stock_entries, stock_of_load
 from service.requests.portions import uses_of
 from service.runs.loads import PlannedLoad, PlannedRun
@@ -71,6 +72,7 @@ def run_answer(
         stock_cost=stock_cost(run, stock),
         shortfall=shortfall_answer(run, planned.shortfall),
         material_settings=settings_answer(run),
+        motif=motif_answer(planned),
         totals=totals,
     )
 

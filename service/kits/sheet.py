@@ -29,6 +29,7 @@ from service.documents.preparation import preparation, remedies
 from service.kits.bags import bag_items, heap_facts, sorting
 from service.kits.cutter_settings import settings_facts
 from service.kits.file_names import file_name
+from service.kits.motifs import motif_facts
 from service.kits.parts import PEN, parts
 from service.kits.printed import Printed
 from service.kits.quote_page import quote_page
@@ -36,6 +37,7 @@ from service.kits.stock import stock_words
 from service.pieces.model import Kit, Piece
 from service.requests.runs import Run
 from service.runs.loads import PlannedLoad, PlannedRun
+from service.runs.motifs import cloth_of, visible_box
 from service.runs.plies import stacking
 from service.runs.sheet_position import bed_word, has_place, position_words
 from service.tools import kind_of
@@ -176,6 +178,7 @@ def _run(kit: Kit, planned: PlannedRun, row: RunAnswer) -> SheetRun:
         ("Gap", kind.gap_words(cutter.tool, run.gap, partial(_bench, units=kit.units))),
         *([("Common lines", "edges that meet are cut once")] if run.common_line else []),
         *settings_facts(run, kit.units, lambda mm: _bench(mm, kit.units)),
+        *motif_facts(planned, kit.units),
     ]
     facts.append(("Times count", kind.time_words(cutter, cutter.tool, kit.units)))
     if run.layers > 1:
@@ -210,6 +213,13 @@ def _run(kit: Kit, planned: PlannedRun, row: RunAnswer) -> SheetRun:
         sorting=sorting(run, row.totals),
         portions=tuple((name, each.needed, each.spares) for name, each in run.portions.items()),
     )
+
+
+def _motifs(run: Run) -> tuple[tuple[float, float], ...]:
+    """Return where the middles of a print's motifs lie on the bed."""
+    if not run.anchors:
+        return ()
+    return tuple((each.x, each.y) for each in cloth_of(run).motifs(visible_box(run)))
 
 
 def _drawn_sheet(run: Run) -> Outline | None:
@@ -331,7 +341,7 @@ def _load(kit: Kit, planned: PlannedRun, load: PlannedLoad, row: LoadAnswer) -> 
     on = planned.part_of(load).run
     return SheetLoad(
         number=load.number,
-        ground=SheetGround(on.cutter.bed, on.area, _drawn_sheet(on)),
+        ground=SheetGround(on.cutter.bed, on.area, _drawn_sheet(on), _motifs(on)),
         repeats=load.load.repeats,
         counts=tuple(row.counts.items()),
         stops=tuple(

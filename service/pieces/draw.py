@@ -80,6 +80,7 @@ def draw_piece(request: PieceRequest) -> Piece:
         turns=request.turns,
         mirror=request.mirror,
         mirror_of=request.mirror_of,
+        motif=request.motif,
         warnings=warnings,
         request=request,
     )

@@ -10,6 +10,7 @@ from geometry.model.outline import Region
 from geometry.offset.allowance import CornerResult
 from service.requests.kits import DOCUMENTS
 from service.requests.labels import PLAIN, Labels
+from service.requests.motifs import Anchor
 from service.requests.pieces import PieceRequest, Turns
 from service.requests.prices import PriceList
 from service.requests.runs import Run
@@ -44,6 +45,7 @@ class Piece:
     turns: Turns = "free"
     mirror: bool = False
     mirror_of: str | None = None
+    motif: Anchor = False
     warnings: tuple[str, ...] = ()
     request: PieceRequest | None = None
 

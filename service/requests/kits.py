@@ -18,6 +18,7 @@ from marshmallow import (
 from service.requests.copies import Spares, SparesSchema, copies_field
 from service.requests.labels import PLAIN, Labels, LabelsSchema
 from service.requests.most import wrong_most
+from service.requests.motifs import Anchor, anchor_field
 from service.requests.pieces import (
     MAX_QUANTITY,
     OutlinesRequestSchema,
@@ -31,7 +32,7 @@ from service.requests.prices import PriceList, prices_field
 from service.requests.runs import MAX_RUNS, Run, RunSchema
 from service.requests.stock import wrong_stock
 from service.schemas.context import CutterSource, current
-from service.schemas.errors import raise_together
+from service.schemas.errors import raise_together, unusable
 from service.schemas.fields import Bool, Int, Strict, Text, piece_id
 from service.schemas.loading import load
 from service.schemas.validation import List, Partial
@@ -83,6 +84,7 @@ class StoredPiece:
     turns: Turns
     mirror: bool
     mirror_of: str | None
+    motif: Anchor = False
 
 
 @dataclass(frozen=True)
@@ -160,6 +162,10 @@ class KitRequestSchema(OutlinesRequestSchema):
             wrong_most(data["pieces"], data["runs"], data["copies"], has_spares="spares" in data)
         )
 
+    @validates_schema
+    def _motifs_are_on_a_print(self, data: dict[str, Any], **_: Any) -> None:  # noqa: ANN401
+        raise_together(_without_print(data["pieces"], data["runs"]))
+
     @validates_schema(skip_on_field_errors=False)
     def _prices_are_in_one_currency(self, data: dict[str, Any], **_: Any) -> None:  # noqa: ANN401
         prices, runs = data.get("prices"), data.get("runs")
@@ -185,6 +191,20 @@ class KitRequestSchema(OutlinesRequestSchema):
             prices=data.get("prices"),
             labels=data.get("labels", PLAIN),
         )
+
+
+def _without_print(
+    pieces: Sequence[PieceRequest], runs: Sequence[Run]
+) -> Iterator[ValidationError]:
+    """Yield an error for each piece that asks for a motif on cloth without any."""
+    printed = {piece for run in runs if run.material.motif is not None for piece in run.quantities}
+    for index, piece in enumerate(pieces):
+        if piece.motif is not False and piece.id not in printed:
+            detail = (
+                "No run cuts this piece from cloth with a print. State the `motif` of that run's "
+                "material: the size of its repeat."
+            )
+            yield unusable(detail, "pieces", index, "motif")
 
 
 def _other_currencies(runs: Sequence[object], currency: str) -> Iterator[ValidationError]:
@@ -225,12 +245,14 @@ class StoredPieceSchema(Strict):
     grain = grain()
     mirror = Bool(load_default=False)
     mirror_of = piece_id()
+    motif = anchor_field()
 
     @post_load
     def _made(self, data: dict[str, Any], **_: Any) -> StoredPiece:  # noqa: ANN401
         turns = turns_of(data.get("grain", "free"))
         partner = data.get("mirror_of")
-        return StoredPiece(data["id"], data["quantity"], turns, data["mirror"], partner)
+        motif = data.get("motif", False)
+        return StoredPiece(data["id"], data["quantity"], turns, data["mirror"], partner, motif)
 
 
 class StoredRunSchema(OutlinesRequestSchema):

@@ -9,6 +9,7 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
+from service.requests.motifs import Print, PrintSchema
 from service.requests.stock import (
     MAX_STOCK,
     STOCK_ORDERS,
@@ -38,6 +39,7 @@ class Material:
     laser_safe: bool = False
     position: tuple[float, float] | None = None
     edge_clearance: float | None = None
+    motif: Print | None = None
     stock: tuple[StockEntry, ...] = ()
     stock_order: str = STOCK_ORDERS[0]
 
@@ -93,6 +95,10 @@ class MaterialSchema(Strict):
         },
     )
 
+    motif = fields.Nested(
+        PrintSchema,
+        metadata={"description": "the repeat of a print, for pieces that ask for a motif"},
+    )
     stock = List(
         fields.Nested(StockEntrySchema),
         validate=validate.Length(1, MAX_STOCK),
@@ -128,6 +134,12 @@ def _beside_stock(data: Mapping[str, Any]) -> Iterator[ValidationError]:
         if "stock_order" in data:
             yield unusable("State the `stock` too, or leave this out.", "stock_order")
         return
+    if "motif" in data:
+        detail = (
+            "Where the print lies on each sheet of a stock is not known. State one sheet, or leave "
+            "this out."
+        )
+        yield unusable(detail, "motif")
     for name in ("width", "height", "position"):
         if name in data:
             yield unusable("The sheets of a stock say this; leave it out.", name)

@@ -16,6 +16,7 @@ from service.requests.edges import (
     allowance_of,
     seam_allowance,
 )
+from service.requests.motifs import Anchor, anchor_field
 from service.requests.shapes import Shape, shape
 from service.schemas.context import Reading, current, reading
 from service.schemas.errors import together, unusable
@@ -62,6 +63,7 @@ class PieceRequest:
     mirror: bool = False
     mirror_of: str | None = None
     fills: bool = False
+    motif: Anchor = False
 
 
 @dataclass(frozen=True)
@@ -146,6 +148,7 @@ class PieceSchema(Strict):
         metadata={"description": "a short text in single-stroke letters, where it fits"},
     )
     grain = grain()
+    motif = anchor_field()
     mirror = Bool(metadata={"description": "whether the layout may turn it over"})
     mirror_of = piece_id(
         metadata={
@@ -187,6 +190,7 @@ class PieceSchema(Strict):
             turns=turns_of(data.get("grain", "free")),
             mirror=data.get("mirror", False),
             mirror_of=data.get("mirror_of"),
+            motif=data.get("motif", False),
         )
 
 

@@ -11,6 +11,7 @@ from marshmallow import ValidationError, fields, post_load, validate, validates_
 from adapters import registry
 from adapters.contract import setting_faults
 from geometry.model.cutter import Cutter, WorkArea
+from geometry.model.points import Point
 from geometry.toolpath.ties import Ties
 from service.requests.copies import Portion
 from service.requests.cutters import cutter_choice
@@ -78,6 +79,8 @@ class Run:
     fills: bool = False
     #: What the cutter is set to for this material, if it has settings for it.
     settings: MaterialSettings | None = None
+    #: By piece, the point of its outline that lies on the middle of a motif, where any does.
+    anchors: Mapping[str, Point] = field(default_factory=dict)
 
 
 class PieceChoiceSchema(Strict):
@@ -233,6 +236,10 @@ def _spread(data: dict[str, Any], stated: Any) -> Iterator[ValidationError]:  # 
     error = None if material.laser_safe else kind_of(cutter.tool).material_error(material.kind)
     if error is not None:
         yield error
+    if material.motif is not None and kind_of(cutter.tool).is_pressed:
+        detail = "A die is pressed where you lay it; leave this out."
+        yield unusable(detail, "material", "motif")
+        return
     if material.stock and kind_of(cutter.tool).is_pressed:
         detail = "A die is pressed, not cut from a sheet; leave this out."
         yield unusable(detail, "material", "stock")

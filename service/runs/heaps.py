@@ -45,10 +45,11 @@ def with_heaps(run: Run, pieces: Mapping[str, Piece]) -> Run:
 
 def _are_alike(run: Run, one: Piece, other: Piece) -> bool:
     """Return whether nobody could tell two cut pieces from each other."""
-    return (one.turns, one.mirror, one.mirror_of) == (
+    return (one.turns, one.mirror, one.mirror_of, one.motif) == (
         other.turns,
         other.mirror,
         other.mirror_of,
+        other.motif,
     ) and _are_same(one.region(run.cut), other.region(run.cut))
 
 

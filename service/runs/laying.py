@@ -9,13 +9,16 @@ from geometry.errors import GeometryError, InternalError
 from geometry.layout import Item, Layout
 from geometry.layout.effort import effort_of
 from geometry.layout.fit import DoesNotFit
+from geometry.layout.on_motifs import MotifTask, NoMotif, lay_on_motifs
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Region
+from geometry.proof.motifs import check_on_motifs
 from geometry.proof.overlap import check_load
 from geometry.proof.sheets import check_on_sheet
 from geometry.toolpath.reserve import inwards, room_for_pieces
 from service.requests.runs import Run
+from service.runs.motifs import cloth_of, symmetry_deg
 from service.tools import kind_of
 from service.tools.layouts import LayoutRequest, LayoutSearch
 
@@ -160,7 +163,10 @@ def lay(
 
     Raises:
         DoesNotFit: when a piece is too large.
+        GeometryError: when none lies on a motif that asks for one.
     """
+    if run.anchors:
+        return _on_motifs(items, run, room, fullest=fullest)
     wanted = LayoutRequest(
         items,
         room,
@@ -184,6 +190,19 @@ def lay(
         utilisation=tuple(each * share for each in layout.utilisation),
         used=tuple(replace(each, share=each.share * share) for each in layout.used),
     )
+
+
+def _on_motifs(items: Sequence[Item], run: Run, room: WorkArea, *, fullest: bool) -> Layout:
+    task = MotifTask(items, room, run.gap, cloth_of(run), run.anchors)
+    effort = effort_of(run.effort, run.max_steps)
+    try:
+        return lay_on_motifs(task, effort, fullest=fullest)
+    except NoMotif:
+        free = replace(run, anchors={})
+        for item in items:
+            # A piece that is too large anyway is reported as such.
+            require_fit(item, free, room)
+        raise
 
 
 def _per_set(items: Sequence[Item], run: Run) -> Mapping[str, int] | None:
@@ -250,6 +269,12 @@ def faults_of(regions: Mapping[str, Region], laid: Laid, run: Run) -> str:
         faults = check_load(outlines, load, laid.room, run.gap)
         if run.sheet is not None and run.sheet.outline is not None:
             faults += check_on_sheet(outlines, load, run.sheet.outline, run.sheet.clearance)
+        if run.anchors:
+            symmetries = {
+                piece: symmetry_deg(outlines[piece], anchor)
+                for piece, anchor in run.anchors.items()
+            }
+            faults += check_on_motifs(load, run.anchors, symmetries, cloth_of(run))
         if faults:
             return f"load {number}: {'; '.join(faults)}"
     return ""

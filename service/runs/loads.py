@@ -24,6 +24,7 @@ from service.runs.laying import (
     tool_area,
     with_line_up,
 )
+from service.runs.motifs import MotifUse
 from service.runs.plies import Plies, plies_of
 from service.runs.rolls import cut_off, used_of
 from service.runs.sheet_position import loading_of, sheet_warnings
@@ -80,6 +81,7 @@ class PlannedRun:
     the tool needs beyond them. Of a roll the run has what was drawn off. ``plies`` says what each
     outline gives. ``parts`` are what is cut from each kind of sheet of its stock, by the number of
     the entry, and ``shortfall`` what the stock has no room for.
+    ``motif_use`` is what cutting on a print's motifs takes.
     """
 
     run: Run
@@ -93,6 +95,7 @@ class PlannedRun:
     length_bound: float | None = None
     parts: Mapping[int, PlannedRun] = field(default_factory=dict)
     shortfall: Shortfall | None = None
+    motif_use: MotifUse | None = None
 
     def part_of(self, load: PlannedLoad) -> PlannedRun:
         """Return the part of the run that a load belongs to: the run itself without a stock."""

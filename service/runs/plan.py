@@ -14,9 +14,17 @@ from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.runs.errors import cannot_plan, do_not_fit, too_many
 from service.runs.filling import filled
-from service.runs.laying import as_stored, laid_out, with_min_gap
+from service.runs.laying import as_stored, laid_out, lay, room_of, with_min_gap
 from service.runs.loads import PlannedRun, plan_laid
 from service.runs.misfits import misfits_of
+from service.runs.motifs import (
+    MotifUse,
+    first_motif,
+    fit_of,
+    fit_warnings,
+    layer_warnings,
+    with_anchors,
+)
 from service.runs.plies import items_of, plies_of, plies_warnings
 from service.runs.stock import plan_on_stock
 from service.runs.times import speed_warnings
@@ -41,6 +49,7 @@ def plan_run(
         InternalError: when the second check finds an overlap; nothing is written then.
     """
     run, spacing = with_min_gap(kit.runs[index])
+    run = with_anchors(kit, run, index)
     plies = plies_of(kit, run)
     wanted = math.inf if run.fills else sum(each.outlines for each in plies.values())
     _require_few(kit, run, index, wanted)
@@ -64,7 +73,24 @@ def plan_run(
         *run.notes,
         *planned.warnings,
     ]
+    if run.anchors:
+        warnings += [*fit_warnings(run), *layer_warnings(run)]
+        planned = replace(planned, motif_use=_motif_use(kit, run, planned, search))
     return replace(planned, warnings=tuple(warnings)), exit_angle_deg
+
+
+def _motif_use(kit: Kit, run: Run, planned: PlannedRun, search: LayoutSearch) -> MotifUse:
+    """Return what a run takes on motifs, and what the same pieces take without them."""
+    material = sum(
+        load.used.area * load.load.repeats for load in planned.loads if load.used is not None
+    )
+    free = replace(run, anchors={}, quantities=planned.run.quantities)
+    items = items_of(kit, free, planned.plies)
+    layout = lay(items, free, room_of(free, items), replace(search, progress=None))
+    beside = sum(
+        used.area * load.repeats for used, load in zip(layout.used, layout.loads, strict=True)
+    )
+    return MotifUse(material, beside, first_motif(planned.run), fit_of(run))
 
 
 def _require_few(kit: Kit, run: Run, index: int, wanted: float) -> None:

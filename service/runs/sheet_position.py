@@ -14,6 +14,7 @@ from geometry.tolerance import CHORD
 from service.answers.places import SheetAnswer
 from service.requests.runs import Run
 from service.requests.sheets import Sheet
+from service.runs.motifs import first_motif_words
 from service.tools import kind_of
 
 _CLOTH: Final = frozenset({"fabric", "stiffened_fabric"})
@@ -68,10 +69,11 @@ def loading_of(run: Run, units: str) -> str:
     # "other" is what a run is called whose material is not stated.
     name = run.material.name if run.material.name not in {"", "other"} else "the material"
     stacked = "".join(f", {words}" for words in _stacked(run))
+    motif = f", {words}" if run.anchors and (words := first_motif_words(run, units)) else ""
     if has_place(run):
-        return f"Load {name}{stacked}, {corner_words(run)} {position_words(run, units)}."
+        return f"Load {name}{stacked}, {corner_words(run)} {position_words(run, units)}{motif}."
     verb = "Load" if run.from_roll else kind_of(run.cutter.tool).loading_verb
-    return f"{verb} {name}{stacked}."
+    return f"{verb} {name}{stacked}{motif}."
 
 
 def _stacked(run: Run) -> Iterator[str]:

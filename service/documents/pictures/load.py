@@ -11,6 +11,7 @@ from geometry.model.transform import readable_when_mirrored
 from service.documents.on_the_bed import within_bed
 from service.documents.pictures.frame import framed
 from service.documents.pictures.inside import grain_arrow
+from service.documents.pictures.motifs import motif_marks
 from service.documents.pictures.path import number, path_data
 from service.documents.pictures.piece_labels import LETTERS, PieceLabels
 from service.pieces.model import Kit
@@ -40,6 +41,7 @@ def load_picture(kit: Kit, run: Run, load: PlannedLoad) -> str:
         grounds(run),
         *_offcuts(load, kit.units),
         *_pieces(kit, run, load),
+        *motif_marks(run),
         "</g>",
         _caption(kit, run, width, head + bed.height, letter),
         _scale(pad, head + bed.height + 4.2 * letter, letter, kit.units),

@@ -1,0 +1,26 @@
+"""The motifs of a print in the picture of a load: those used and the rest."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from service.documents.pictures.path import number
+from service.requests.runs import Run
+from service.runs.motifs import cloth_of, visible_box
+
+_COLOUR = "#a8456b"
+
+
+def motif_marks(run: Run) -> Iterator[str]:
+    """Yield a ring about the middle of every motif on the cloth, with a line to its top."""
+    if not run.anchors:
+        return
+    cloth = cloth_of(run)
+    size = max(1.0, min(6.0, min(cloth.repeat.width, cloth.repeat.height) / 16.0))
+    for each in cloth.motifs(visible_box(run)):
+        yield (
+            f'<g transform="translate({number(each.x)} {number(each.y)}) '
+            f'rotate({number(each.turn_deg, 6)})"><circle r="{number(size)}" fill="none" '
+            f'stroke="{_COLOUR}" stroke-width="0.5"/><path d="M0 0V{number(2.0 * size)}" '
+            f'stroke="{_COLOUR}" stroke-width="0.5"/></g>'
+        )
