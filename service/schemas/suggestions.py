@@ -39,6 +39,7 @@ _MEANT: Final[Mapping[str, tuple[str, ...]]] = {
     "edge": ("side", "width"),
     "side_length": ("side",),
     "length": ("height", "side", "length"),
+    "height": ("length", "side"),
     "flats": ("across_flats",),
     "points_across": ("across_corners",),
     "diameter": ("across_corners", "width"),

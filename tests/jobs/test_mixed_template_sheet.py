@@ -105,5 +105,9 @@ def test_mixed_template_sheet(studio: Studio) -> None:
     assert min(bounds) >= -1e-6
     assert bounds[2] <= 300.0 + 1e-6
     assert bounds[3] <= 260.0 + 1e-6
-    # Nothing printed was asked for.
+    # Nothing printed was asked for; where it is, two of each stand on the sheet.
     assert "run_sheet" not in kit.told
+    printed = studio.kit({**REQUEST, "documents": ["run_sheet"]})
+    for name in run.outlines:
+        assert printed.sheet.counts(name, 2, 2, 0)
+    assert printed.sheet.says("pen", "300.00 x 260.00 mm", "Cut it once")

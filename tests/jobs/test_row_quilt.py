@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.jobs import names
+from tests.jobs import foreign, names
 from tests.jobs.studio import Studio
 
 PLAN = {
@@ -46,7 +46,8 @@ def test_row_quilt(studio: Studio) -> None:
     assert stuff["binding"]["strips"] == 5
     assert (stuff["backing"]["panels"], stuff["backing"][names.BUY]) == (2, "3 1/8 yd")
     body = plan["kit"]
-    runs = [{**run, "effort": "quick"} for run in body["runs"] if run["cut"] == "patch"]
+    quick = {"effort": "quick", "ties": {"count": 0}, "formats": ["svg"]}
+    runs = [{**run, **quick} for run in body["runs"] if run["cut"] == "patch"]
     assert len(runs) == 2
     kit = studio.kit({**body, "runs": runs})
     cloths = [run.told["material"]["name"] for run in kit.runs]
@@ -55,3 +56,7 @@ def test_row_quilt(studio: Studio) -> None:
         (load,) = run.loads
         assert (load.repeats, sum(load.outlines.values())) == (4, 6)
         assert kit.sheet.says(cloth)
+        assert kit.sheet.counts(next(iter(load.outlines)), 24, 24, 0)
+        # 165.1 mm, and half of the beam's 0.2 mm on every side; a way in is no cell.
+        cells = foreign.cells(foreign.svg(load.file("svg")))
+        assert [each.area for each in cells] == pytest.approx([165.3**2] * 6, abs=0.5)

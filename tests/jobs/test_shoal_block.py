@@ -87,6 +87,9 @@ def test_shoal_block(studio: Studio) -> None:
     run = kit.run()
     assert run.total("SQ") == (20, 20, 0)
     assert run.total("HST") == (32, 32, 0)
+    assert kit.sheet.counts("SQ", 20, 20, 0)
+    assert kit.sheet.counts("HST", 32, 32, 0)
+    assert kit.sheet.together("Seam allowance", "6 mm")
     areas = sorted(
         round(cell.area)
         for load in run.loads

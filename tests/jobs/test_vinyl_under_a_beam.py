@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from tests.jobs import foreign
 from tests.jobs.studio import Studio
 
 
@@ -35,6 +36,10 @@ def test_vinyl_under_a_beam(studio: Studio) -> None:
     kit = studio.kit(request("other", laser_safe=True))
     assert kit.run().total("P") == (6, 6, 0)
     assert kit.sheet.says("laser", "pennant stuff")
+    (load,) = kit.run().loads
+    assert load.repeats == 1
+    assert len(foreign.hulls(foreign.svg(load.file("svg")))) == 6
+    assert load.file_names == ["1-template-pennant-stuff-1.svg"]
     knife = request("vinyl")
     knife["runs"][0]["cutter"] = "drag-blade-sheet"
     kit = studio.kit(knife)
