@@ -1,0 +1,46 @@
+"""The ground of a star: large pieces of which a layout must not take more than a ruler does."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.jobs import names
+from tests.jobs.studio import Json, Studio
+
+INCH = 25.4
+
+
+def _lengths(studio: Studio, pieces: list[Json]) -> tuple[float, float, str, str]:
+    fabric = {"width": "42", "step": "1/8 yd"}
+    body = {"units": "in", "pieces": pieces, "fabric": fabric}
+    (found,) = studio.calculated("/v1/yardage", body)["fabrics"]
+    rows, layout = (found["methods"][name]["length_mm"] / INCH for name in ("rows", "layout"))
+    return rows, layout, found["quoted_method"], found[names.BUY]
+
+
+def test_corners_and_sides(studio: Studio) -> None:
+    """Corners: squares of 25 in, one to a strip of 42 in, 4 strips, 100 in.
+
+    Sides: 34.648 + 1.2071 = 35.8551 in, by ruler 35 7/8: one square cut twice gives 4. Together
+    135 7/8 in by ruler and 135.8551 in as they are: 3 7/8 yd of 139.5 in.
+    """
+    corner = {"id": "corner", "shape": {"kind": "square", "side": "24 1/2"}, names.QUANTITY: 4}
+    side = {
+        "id": "side",
+        "shape": {"kind": "quarter_square_triangle", "base": "34.648"},
+        names.QUANTITY: 4,
+    }
+    pieces = [{**each, "seam_allowance": "1/4"} for each in (corner, side)]
+    rows, layout, quoted, buy = _lengths(studio, pieces)
+    assert rows == pytest.approx(135.875)
+    assert layout <= 135.8552
+    assert (quoted, buy) == ("rows", "3 7/8 yd")
+
+
+def test_sides_alone(studio: Studio) -> None:
+    """4 triangles of one square, 35 7/8 in: 1 yd; no layout may say 53.8 in."""
+    side = {"shape": {"kind": "quarter_square_triangle", "base": "34.648"}, names.QUANTITY: 4}
+    rows, layout, quoted, buy = _lengths(studio, [{**side, "seam_allowance": "1/4"}])
+    assert rows == pytest.approx(35.875)
+    assert layout <= 35.8552
+    assert (quoted, buy) == ("rows", "1 yd")

@@ -1,0 +1,93 @@
+"""A cutter's layout of cloth takes no more than strips cut by hand, and neither less than area."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from shapely.geometry import Polygon
+
+from geometry.measure import flattened
+from geometry.offset.allowance import make_patch
+from geometry.planning.cloth_layout import roll_length
+from geometry.planning.strips import HALF_TURN
+from geometry.planning.triangles import shared_rectangle
+from geometry.planning.yardage import Cut, Fabric, yardage
+from geometry.shapes.catalogue import build
+
+INCH = 25.4
+#: Kinds of pieces with what sizes them, as multiples of one size.
+KINDS: dict[str, dict[str, float | str]] = {
+    "triangle": {"side": 1.0},
+    "hexagon": {"side": 0.5},
+    "diamond_45": {"side": 1.0},
+    "diamond_60": {"side": 1.0},
+    "half_hexagon": {"side": 0.5},
+    "kite": {"side": 1.0},
+    "half_square_triangle": {"side": 1.0},
+    "quarter_square_triangle": {"base": 1.5},
+    "square": {"side": 1.0},
+    "rectangle": {"width": 1.0, "height": 1.4},
+    "tumbler": {"top_width": 1.0, "bottom_width": 0.7, "height": 1.2},
+    "right_triangle": {"width": 1.0, "height": 1.7, "hand": "left"},
+    "clamshell": {"width": 1.0},
+}
+SIZES = (1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 9.0, 14.0, 20.0, 24.0)
+COUNTS = (1, 2, 3, 4, 6, 8, 12, 20, 36, 60)
+#: What a layout's length may be off by, mm: its accuracy.
+NEAR = 2e-3
+
+
+@st.composite
+def cuts(draw: st.DrawFn) -> Cut:
+    """Return a piece of random kind, size, grain and number."""
+    kind = draw(st.sampled_from(sorted(KINDS)))
+    size = draw(st.sampled_from(SIZES)) * INCH
+    values: dict[str, Any] = {
+        name: each if isinstance(each, str) else each * size for name, each in KINDS[kind].items()
+    }
+    outline = build(kind, values)
+    patch = make_patch(outline, 0.25 * INCH).outline
+    box, turns = patch.bounds, draw(st.sampled_from([None, HALF_TURN]))
+    shared = shared_rectangle(outline, 0.25 * INCH)
+    count = draw(st.sampled_from(COUNTS))
+    return Cut(box.width, box.height, count, turns, shared, patch)
+
+
+def compare(found: list[Cut], width: float) -> None:
+    """Check both methods against areas and against each other; the ruler rounds nothing here."""
+    fabric = Fabric(width * INCH)
+    by_hand = yardage(found, fabric).length
+    by_cutter = roll_length(tuple(found), fabric, 0.0)
+    area = math.fsum(Polygon(flattened(cut.cut_outline, 0.001)).area * cut.count for cut in found)
+    assert by_hand * fabric.width >= area * (1.0 - 1e-6)
+    assert by_cutter * fabric.width >= area * (1.0 - 1e-6)
+    assert by_cutter <= by_hand + NEAR
+
+
+COMMON = settings(
+    deadline=None,
+    derandomize=True,
+    suppress_health_check=[HealthCheck.too_slow],
+    print_blob=True,
+)
+orders = (st.lists(cuts(), min_size=1, max_size=3), st.sampled_from([40.0, 42.0, 44.0]))
+
+
+@settings(COMMON, max_examples=8)
+@given(*orders)
+def test_a_layout_takes_no_more_than_rows(found: list[Cut], width: float) -> None:
+    """So the larger of the two, which is quoted, is what rows by hand take, as they are."""
+    compare(found, width)
+
+
+@pytest.mark.long
+@pytest.mark.timeout(3000)
+@settings(COMMON, max_examples=250)
+@given(*orders)
+def test_many_layouts_take_no_more_than_rows(found: list[Cut], width: float) -> None:
+    """The same for 250 random orders of one to three kinds."""
+    compare(found, width)
