@@ -39,7 +39,7 @@ class Panels:
     ``seams`` is the direction of the joins, along the quilt's length or across it.
     """
 
-    seams: str
+    seams: Literal["lengthwise", "crosswise"]
     panels: int
     panel_length: float
     fabric_length: float
@@ -120,7 +120,12 @@ def backing(
 
 
 def _panels(
-    seams: str, across: float, along: float, usable: float, join: float, fabric: Fabric
+    seams: Literal["lengthwise", "crosswise"],
+    across: float,
+    along: float,
+    usable: float,
+    join: float,
+    fabric: Fabric,
 ) -> Panels:
     # Every panel loses two allowances, except at the two outer edges.
     panels = max(1, math.ceil((across - 2.0 * join) / (usable - 2.0 * join) - _NEAR))

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Annotated, Literal
+from typing import Annotated, Literal, TypeAlias
 
 from service.schemas.answers import Inlined, Mm
+
+#: How an amount to buy is found.
+Method: TypeAlias = Literal["rows", "layout"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -99,7 +102,7 @@ class CuttingAnswer:
 class QuotedAnswer:
     """What is stated of fabric by the length and of pre-cut pieces alike."""
 
-    quoted_method: Literal["rows", "layout"]
+    quoted_method: Method
     methods: MethodsAnswer
     amount: Annotated[LengthAnswer | PreCutsAnswer, Inlined()]
 

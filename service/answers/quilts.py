@@ -17,6 +17,7 @@ from service.requests.kits import KitRequestSchema
 from service.requests.shapes import shape
 from service.schemas.answers import (
     FromSchema,
+    Inlined,
     Json,
     Mm,
 )
@@ -92,11 +93,12 @@ class PanelsAnswer:
 
 
 @dataclass(frozen=True, kw_only=True)
-class BackingAnswer(PanelsAnswer):
+class BackingAnswer:
     """A backing, and the other way to join it."""
 
     width_mm: Annotated[float, "of the backing"]
     length_mm: Annotated[float, "of the backing"]
+    chosen: Annotated[PanelsAnswer, Inlined()]
     alternative: PanelsAnswer
 
 
@@ -109,13 +111,20 @@ class BattingAnswer:
 
 
 @dataclass(frozen=True, kw_only=True)
+class FinishAnswer:
+    """What a quilt takes to be finished."""
+
+    binding: BindingAnswer
+    backing: BackingAnswer
+    batting: BattingAnswer
+
+
+@dataclass(frozen=True, kw_only=True)
 class FinishingAnswer:
     """Binding, backing and batting for a quilt."""
 
     quilt: QuiltSizeAnswer
-    binding: BindingAnswer
-    backing: BackingAnswer
-    batting: BattingAnswer
+    finish: Annotated[FinishAnswer, Inlined()]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -131,13 +140,13 @@ class SheetRowAnswer:
 
     shape: str
     templates: Annotated[int, "to cut"]
-    per_sheet: Annotated[int, "on a full sheet"]
-    sheets: Annotated[int, "sheets to buy"]
-    method: Annotated[str | None, "interlocked, or boxes, which may need more sheets"] = None
     sheet_width_mm: Annotated[
         float | None, "of a larger sheet, for a shape that the usual one does not hold"
     ] = None
     sheet_height_mm: Mm | None = None
+    per_sheet: Annotated[int, "on a full sheet"]
+    sheets: Annotated[int, "sheets to buy"]
+    method: Annotated[str | None, "interlocked, or boxes, which may need more sheets"] = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -159,9 +168,7 @@ class MaterialsAnswer:
 
     fabrics: Sequence[FabricAnswer]
     paper: PaperAnswer
-    binding: BindingAnswer
-    backing: BackingAnswer
-    batting: BattingAnswer
+    finish: Annotated[FinishAnswer, Inlined()]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -242,9 +249,9 @@ class QuiltPlanAnswer:
     assembled: AssembledAnswer
     top: Annotated[AssembledAnswer, "inside the borders"]
     nearest_sizes: NearestTopSizesAnswer
-    borders: Annotated[Sequence[BorderAnswer], "from the inside out"]
     edge: EdgesAnswer
     pieces: Sequence[PlannedPieceAnswer]
+    borders: Annotated[Sequence[BorderAnswer], "from the inside out"]
     totals: QuiltTotalsAnswer
     colours: Annotated[Mapping[str, int], "pieces of each colour"]
     seams: SeamsAnswer

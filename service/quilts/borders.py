@@ -5,13 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Literal
 
 from geometry.model.outline import Outline
 from geometry.planning.borders import Border, BorderPart, mitre_tail
 from geometry.planning.pieces import Need, Shape
 from geometry.planning.yardage import Cut
 from geometry.shapes.catalogue import build
+from service.answers.quilt_sizes import BorderAnswer, BorderStripAnswer, JoinedStripsAnswer
 from service.quilts.fabric import Wanted
 from service.requests.fabrics import Bought
 from service.requests.quilt_plans import QuiltSpec
@@ -24,7 +25,7 @@ _DECIMALS = 4
 class Strip:
     """Equal strips of a border, mm: finished, and as cut."""
 
-    place: str
+    place: Literal["sides", "ends"]
     count: int
     width: float
     length: float
@@ -44,10 +45,11 @@ class Joined:
 def strips_of(border: Border, allowance: float) -> list[Strip]:
     """Return the plain strips of a border, sides first."""
     found = []
-    for place, width, run in (
+    places: tuple[tuple[Literal["sides", "ends"], float, float], ...] = (
         ("sides", border.sides_width, border.ends_width),
         ("ends", border.ends_width, border.sides_width),
-    ):
+    )
+    for place, width, run in places:
         parts = [each for each in border.parts if each.is_strip and each.place == place]
         if parts:
             box = parts[0].outline.bounds
@@ -129,31 +131,33 @@ def _shape(outline: Outline) -> Shape:
     return Shape("rectangle", values, build("rectangle", values))
 
 
-def borders_answer(spec: QuiltSpec, borders: Sequence[Border]) -> list[dict[str, Any]]:
+def borders_answer(spec: QuiltSpec, borders: Sequence[Border]) -> list[BorderAnswer]:
     """Return the borders from the inside out."""
     return [_answer(spec, each) for each in borders]
 
 
-def _answer(spec: QuiltSpec, border: Border) -> dict[str, Any]:
-    return {
-        "colour": border.spec.colour,
-        "corners": border.spec.corners,
-        "sides_width_mm": border.sides_width,
-        "ends_width_mm": border.ends_width,
-        "strips": [
-            {
-                "place": each.place,
-                "quantity": each.count,
-                "width_mm": each.width,
-                "length_mm": each.length,
-                "cut_width_mm": each.cut_width,
-                "cut_length_mm": each.cut_length,
-            }
+def _answer(spec: QuiltSpec, border: Border) -> BorderAnswer:
+    return BorderAnswer(
+        colour=border.spec.colour,
+        corners=border.spec.corners,
+        sides_width_mm=border.sides_width,
+        ends_width_mm=border.ends_width,
+        strips=[
+            BorderStripAnswer(
+                place=each.place,
+                quantity=each.count,
+                width_mm=each.width,
+                length_mm=each.length,
+                cut_width_mm=each.cut_width,
+                cut_length_mm=each.cut_length,
+            )
             for each in strips_of(border, spec.allowance)
         ],
-        "joined_from": [
-            {"quantity": each.count, "cut_width_mm": each.width, "cut_length_mm": each.length}
+        joined_from=[
+            JoinedStripsAnswer(
+                quantity=each.count, cut_width_mm=each.width, cut_length_mm=each.length
+            )
             for each in joined_strips(border, spec.fabric, spec.allowance)
         ],
-        "pieces": sum(not each.is_strip for each in border.parts),
-    }
+        pieces=sum(not each.is_strip for each in border.parts),
+    )

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from geometry.measure import area
 from geometry.model.outline import Outline
@@ -17,6 +16,7 @@ from geometry.planning.strips import laid_in_strip
 from geometry.planning.triangles import SharedRectangle, shared_triangles
 from geometry.planning.yardage import Fabric, Rows, Way, Yardage
 from geometry.units import format_length
+from service.answers.fabrics import CuttingAnswer
 from service.documents.cautions import GENERAL
 from service.documents.pictures.strips import DrawnStrip, strips_picture
 from service.quilts.length_text import is_square, size_text
@@ -143,18 +143,13 @@ class Cutting:
     strips: tuple[DrawnStrip, ...]
     cautions: tuple[str, ...] = (*PenKind.cautions, GENERAL[0])
 
-    def answer(self) -> dict[str, Any]:
+    def answer(self) -> CuttingAnswer:
         """Return it as the answer states it."""
-        return {
-            "instructions": list(self.instructions),
-            "picture": strips_picture(self.strips),
-            "cautions": list(self.cautions),
-        }
-
-
-def stated(fabrics: Iterable[Mapping[str, Any]]) -> list[dict[str, Any]]:
-    """Return the answers of fabrics, each with its cutting as the answer states it."""
-    return [{**each, "cutting": each["cutting"].answer()} for each in fabrics]
+        return CuttingAnswer(
+            instructions=list(self.instructions),
+            picture=strips_picture(self.strips),
+            cautions=list(self.cautions),
+        )
 
 
 def cutting_of(

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
-from typing import Any
+from collections.abc import Iterator, Sequence
 
 from geometry.units import format_length
+from service.answers.fabrics import FabricAnswer, LengthAnswer, PreCutsAnswer
+from service.answers.quilts import FinishAnswer, QuiltPlanAnswer
 from service.documents.page import Page, Section
-from service.quilts.cutting import Cutting
+from service.quilts.fabric import FoundFabric
 from service.quilts.plan import planned
 from service.quilts.yardage import fabrics_of
 from service.requests.quilt_plans import QuiltSpec
@@ -17,7 +18,6 @@ from service.requests.yardage import YardageRequest
 _TITLE = "Cutting by hand"
 #: Longer numbers in names of fabrics are not counted up.
 _DIGITS = 9
-_METHODS = {"rows": "By ruler", "layout": "By cutter"}
 
 
 def yardage_sheet(request: YardageRequest) -> Page:
@@ -37,17 +37,17 @@ def plan_sheet(spec: QuiltSpec) -> Page:
     Raises:
         RequestError: with every error of the request.
     """
-    plan = planned(spec)
-    materials = plan["materials"]
-    fabrics = sorted(materials["fabrics"], key=lambda each: _as_counted(each["fabric"]))
+    found = planned(spec)
+    plan = found.answer
+    fabrics = sorted(found.fabrics, key=lambda each: _as_counted(each.answer.fabric))
     sections = [
         _cautions(fabrics),
         Section("Quilt", facts=tuple(_quilt(plan, spec.units, spec.kits))),
         *_fabrics(fabrics, spec.units),
-        Section("Finishing", facts=tuple(_finishing(materials, spec.units))),
+        Section("Finishing", facts=tuple(_finishing(plan.materials.finish, spec.units))),
     ]
-    if plan["warnings"]:
-        sections.append(Section("Warnings", items=tuple(plan["warnings"])))
+    if plan.warnings:
+        sections.append(Section("Warnings", items=tuple(plan.warnings)))
     return Page(spec.title, _paper(spec.units), tuple(sections))
 
 
@@ -72,48 +72,54 @@ def _paper(units: str) -> str:
     return "letter" if units == "in" else "a4"
 
 
-def _cautions(fabrics: Sequence[Mapping[str, Any]]) -> Section:
+def _cautions(fabrics: Sequence[FoundFabric]) -> Section:
     """Return the cautions; they come before anything to be done."""
-    cuttings: list[Cutting] = [each["cutting"] for each in fabrics]
-    lines = dict.fromkeys(line for each in cuttings for line in each.cautions)
+    lines = dict.fromkeys(line for each in fabrics for line in each.cutting.cautions)
     return Section("Cautions", items=tuple(lines))
 
 
-def _quilt(plan: Mapping[str, Any], units: str, kits: int) -> Iterator[tuple[str, str]]:
-    yield "Size", _by(plan["assembled"]["width_mm"], plan["assembled"]["length_mm"], units)
-    yield "Pieces", f"{plan['totals']['pieces']:,}"
+def _quilt(plan: QuiltPlanAnswer, units: str, kits: int) -> Iterator[tuple[str, str]]:
+    yield "Size", _by(plan.assembled.width_mm, plan.assembled.length_mm, units)
+    yield "Pieces", f"{plan.totals.pieces:,}"
     if kits > 1:
         yield "Kits", f"{kits}; fabrics are for all of them"
 
 
-def _fabrics(fabrics: Sequence[Mapping[str, Any]], units: str) -> Iterator[Section]:
+def _fabrics(fabrics: Sequence[FoundFabric], units: str) -> Iterator[Section]:
     for each in fabrics:
-        cutting: Cutting = each["cutting"]
+        cutting = each.cutting
         yield Section(
-            each["fabric"],
-            facts=tuple(_amounts(each, units)),
-            items=(*cutting.instructions, *each.get("warnings", ())),
+            each.answer.fabric,
+            facts=tuple(_amounts(each.answer, units)),
+            items=(*cutting.instructions, *(each.answer.warnings or ())),
             strips=cutting.strips,
         )
 
 
-def _amounts(fabric: Mapping[str, Any], units: str) -> Iterator[tuple[str, str]]:
-    yield "Buy", fabric["buy"]
-    for name, amount in fabric["methods"].items():
-        text = amount["buy"]
-        if "length_mm" in amount:
-            text = f"{format_length(amount['length_mm'], units)} of fabric, {text}"
-        yield _METHODS[name], text
+def _amounts(fabric: FabricAnswer, units: str) -> Iterator[tuple[str, str]]:
+    quoted = fabric.bought.quoted
+    yield "Buy", quoted.amount.buy
+    for name, method in (
+        ("By ruler", quoted.methods.rows),
+        ("By cutter", quoted.methods.layout),
+    ):
+        if method is not None:
+            yield name, _amount(method.amount, units)
 
 
-def _finishing(materials: Mapping[str, Any], units: str) -> Iterator[tuple[str, str]]:
-    binding, backing = materials["binding"], materials["backing"]
-    strip = format_length(binding["strip_mm"], units)
-    yield "Binding", f"{binding['buy']}: {binding['strips']} strips {strip} x width of fabric"
-    panels = "1 panel" if backing["panels"] == 1 else f"{backing['panels']} panels"
-    yield "Backing", f"{backing['buy']}: {panels}, seams {backing['seams']}"
-    batting = materials["batting"]
-    yield "Batting", _by(batting["width_mm"], batting["length_mm"], units)
+def _amount(amount: LengthAnswer | PreCutsAnswer, units: str) -> str:
+    if isinstance(amount, PreCutsAnswer):
+        return amount.buy
+    return f"{format_length(amount.length_mm, units)} of fabric, {amount.buy}"
+
+
+def _finishing(finish: FinishAnswer, units: str) -> Iterator[tuple[str, str]]:
+    binding, backing, batting = finish.binding, finish.backing.chosen, finish.batting
+    strip = format_length(binding.strip_mm, units)
+    yield "Binding", f"{binding.buy}: {binding.strips} strips {strip} x width of fabric"
+    panels = "1 panel" if backing.panels == 1 else f"{backing.panels} panels"
+    yield "Backing", f"{backing.buy}: {panels}, seams {backing.seams}"
+    yield "Batting", _by(batting.width_mm, batting.length_mm, units)
 
 
 def _by(width: float, length: float, units: str) -> str:

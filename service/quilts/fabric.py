@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from geometry.errors import GeometryError, GeometryFaults
 from geometry.layout.item import stated_turns_deg
@@ -17,7 +16,22 @@ from geometry.planning.pre_cuts import PreCut, from_pre_cuts
 from geometry.planning.strips import StripPattern
 from geometry.planning.triangles import SharedRectangle, shared_rectangle
 from geometry.planning.yardage import Cut, Fabric, Purchase, Way, with_spoilage
+from service.answers.fabrics import (
+    ByLengthAnswer,
+    FabricAnswer,
+    FromPreCutsAnswer,
+    InPreCutsAnswer,
+    InStripsAnswer,
+    LengthAnswer,
+    Method,
+    MethodAnswer,
+    MethodsAnswer,
+    PreCutsAnswer,
+    QuotedAnswer,
+    RowsAnswer,
+)
 from service.quilts.cutting import (
+    Cutting,
     cutting_of,
     shared_strips,
     strips_of_pre_cuts,
@@ -41,6 +55,14 @@ class Wanted:
     noun: str = ""
 
 
+@dataclass(frozen=True)
+class FoundFabric:
+    """One fabric as the answer states it, and how its pieces are cut by hand."""
+
+    answer: FabricAnswer
+    cutting: Cutting
+
+
 def patch_cut(
     template: Outline, patch: Outline, allowance: float, count: int, turns: Turns = "free"
 ) -> Cut:
@@ -60,8 +82,8 @@ def patch_cut(
 
 def fabric_answers(
     fabrics: Mapping[str, Sequence[Wanted]], bought: Bought, units: str | None
-) -> list[dict[str, Any]]:
-    """Return the amount to buy of each fabric, with its ``Cutting`` in these units.
+) -> list[FoundFabric]:
+    """Return the amount to buy of each fabric, and how it is cut, in these units.
 
     Raises:
         geometry.errors.GeometryError: for pieces that do not fit on it, where the request states
@@ -98,17 +120,25 @@ def _not_fitting(wants: Sequence[Wanted], bought: Bought) -> Iterator[GeometryEr
 
 def _fabric_answer(
     name: str, wants: Sequence[Wanted], bought: Bought, units: str | None, *, is_laid_out: bool
-) -> dict[str, Any]:
+) -> FoundFabric:
     shown = units or ("mm" if bought.unit == "m" else "in")
-    found: dict[str, Any] = {"fabric": name, "area_mm2": _area(wants, bought.fabric)}
+    found: ByLengthAnswer | InPreCutsAnswer
     if bought.pre_cut is None:
-        found |= _by_length(wants, bought, shown, is_laid_out=is_laid_out)
+        found, cutting, pieces = _by_length(wants, bought, shown, is_laid_out=is_laid_out)
     else:
-        found |= _in_pre_cuts(wants, bought, bought.pre_cut, shown, is_laid_out=is_laid_out)
-    if not is_laid_out:
-        text = "So many pieces are not laid out for a cutter; this is quoted by rows."
-        found["warnings"] = [text]
-    return found
+        found, cutting, pieces = _in_pre_cuts(
+            wants, bought, bought.pre_cut, shown, is_laid_out=is_laid_out
+        )
+    text = "So many pieces are not laid out for a cutter; this is quoted by rows."
+    answer = FabricAnswer(
+        fabric=name,
+        area_mm2=_area(wants, bought.fabric),
+        bought=found,
+        cutting=cutting.answer(),
+        pieces=pieces,
+        warnings=None if is_laid_out else [text],
+    )
+    return FoundFabric(answer, cutting)
 
 
 def _area(wants: Sequence[Wanted], fabric: Fabric) -> float:
@@ -122,11 +152,11 @@ def _area(wants: Sequence[Wanted], fabric: Fabric) -> float:
 
 def _by_length(
     wants: Sequence[Wanted], bought: Bought, units: str, *, is_laid_out: bool
-) -> dict[str, Any]:
+) -> tuple[ByLengthAnswer, Cutting, list[RowsAnswer]]:
     fabric = bought.fabric
     cuts = [want.cut for want in wants]
     found = rows.yardage(cuts, fabric)
-    methods: dict[str, Purchase] = {"rows": found}
+    methods: dict[Method, Purchase] = {"rows": found}
     if is_laid_out:
         length = cloth_layout.roll_length(tuple(cuts), fabric, bought.gap)
         methods["layout"] = rows.purchase(length, fabric)
@@ -135,26 +165,43 @@ def _by_length(
     names = [_name(want, wants) for want in wants]
     strips = strips_of_yardage(found, names, [want.noun for want in wants], fabric)
     shared = shared_strips(found, names, fabric, units)
-    return {
-        "per_row": None if only is None else only.per_row,
-        "rows": sum(each.rows for each in found.rows),
-        "quoted_method": quoted,
-        "methods": {name: _purchase(each, bought) for name, each in methods.items()},
-        **_purchase(methods[quoted], bought),
-        "min_length_mm": round(_area(wants, fabric) / fabric.width, _DECIMALS),
-        "usable_width_mm": fabric.width,
-        "cutting": cutting_of(strips, fabric, units, is_by_length=True, shared=shared),
-        "pieces": [
-            {
-                **_piece(want, each.count, each.way, units),
-                "per_row": each.per_row,
-                "rows": each.rows,
-                "from_rests": each.from_rests,
-                "length_of_rows_mm": each.length,
-            }
-            for want, each in zip(wants, found.rows, strict=True)
-        ],
-    }
+    answer = ByLengthAnswer(
+        per_row=None if only is None else only.per_row,
+        rows=sum(each.rows for each in found.rows),
+        quoted=_quoted_answer(quoted, {n: _purchase(each, bought) for n, each in methods.items()}),
+        min_length_mm=round(_area(wants, fabric) / fabric.width, _DECIMALS),
+        usable_width_mm=fabric.width,
+    )
+    pieces = [
+        _piece(
+            want,
+            each.count,
+            each.way,
+            units,
+            InStripsAnswer(
+                per_row=each.per_row,
+                rows=each.rows,
+                from_rests=each.from_rests,
+                length_of_rows_mm=each.length,
+            ),
+        )
+        for want, each in zip(wants, found.rows, strict=True)
+    ]
+    return answer, cutting_of(strips, fabric, units, is_by_length=True, shared=shared), pieces
+
+
+def _quoted_answer(
+    quoted: Method, amounts: Mapping[Method, LengthAnswer | PreCutsAnswer]
+) -> QuotedAnswer:
+    laid_out = amounts.get("layout")
+    return QuotedAnswer(
+        quoted_method=quoted,
+        methods=MethodsAnswer(
+            rows=MethodAnswer(amount=amounts["rows"]),
+            layout=None if laid_out is None else MethodAnswer(amount=laid_out),
+        ),
+        amount=amounts[quoted],
+    )
 
 
 def _name(want: Wanted, wants: Sequence[Wanted]) -> str:
@@ -162,38 +209,40 @@ def _name(want: Wanted, wants: Sequence[Wanted]) -> str:
     return want.id if len(wants) > 1 else ""
 
 
-def _quoted(amounts: Mapping[str, float], bought: Bought) -> str:
+def _quoted(amounts: Mapping[Method, float], bought: Bought) -> Method:
     """Return the method that is quoted; of equal amounts that of the rows."""
     if bought.quoted_method == "larger":
         return max(amounts, key=lambda name: (round(amounts[name], 3), name))
-    return bought.quoted_method
+    return "layout" if bought.quoted_method == "layout" else "rows"
 
 
-def _purchase(found: Purchase, bought: Bought) -> dict[str, Any]:
-    return {
-        "length_mm": found.length,
-        "length_before_wash_mm": found.length_before_wash,
-        "buy_mm": found.buy,
-        "buy": length_text(found.buy, bought.unit),
-        "unused_mm": found.unused,
-    }
+def _purchase(found: Purchase, bought: Bought) -> LengthAnswer:
+    return LengthAnswer(
+        length_mm=found.length,
+        length_before_wash_mm=found.length_before_wash,
+        buy_mm=found.buy,
+        buy=length_text(found.buy, bought.unit),
+        unused_mm=found.unused,
+    )
 
 
-def _piece(want: Wanted, count: int, way: Way, units: str) -> dict[str, Any]:
-    found: dict[str, Any] = {
-        "id": want.id,
-        "width_mm": want.cut.width,
-        "length_mm": want.cut.length,
-        "needed": want.cut.count,
-        "cut": count,
-        "turned": way.is_turned,
-        "turned_alternately": way.pattern.is_alternate,
-        "turn_deg": way.pattern.turn_deg,
-        "strip_mm": way.pattern.height,
-    }
-    if way.shared is not None:
-        found["method"] = _sharing(count, way.shared, way.pattern, units)
-    return found
+def _piece(
+    want: Wanted, count: int, way: Way, units: str, cut_from: InStripsAnswer | FromPreCutsAnswer
+) -> RowsAnswer:
+    shared = way.shared
+    return RowsAnswer(
+        id=want.id,
+        width_mm=want.cut.width,
+        length_mm=want.cut.length,
+        needed=want.cut.count,
+        cut=count,
+        turned=way.is_turned,
+        turned_alternately=way.pattern.is_alternate,
+        turn_deg=way.pattern.turn_deg,
+        strip_mm=way.pattern.height,
+        method=None if shared is None else _sharing(count, shared, way.pattern, units),
+        cut_from=cut_from,
+    )
 
 
 def _sharing(count: int, shared: SharedRectangle, pattern: StripPattern, units: str) -> str:
@@ -213,10 +262,10 @@ def _sharing(count: int, shared: SharedRectangle, pattern: StripPattern, units: 
 
 def _in_pre_cuts(
     wants: Sequence[Wanted], bought: Bought, pre_cut: PreCut, units: str, *, is_laid_out: bool
-) -> dict[str, Any]:
+) -> tuple[InPreCutsAnswer, Cutting, list[RowsAnswer]]:
     fabric = bought.fabric
     found = [from_pre_cuts(want.cut, pre_cut, fabric) for want in wants]
-    amounts = {"rows": sum(each.needed for each in found)}
+    amounts: dict[Method, int] = {"rows": sum(each.needed for each in found)}
     if is_laid_out:
         amounts["layout"] = _laid_out(wants, pre_cut, bought)
     quoted = _quoted(amounts, bought)
@@ -224,24 +273,26 @@ def _in_pre_cuts(
         strips_of_pre_cuts(_name(want, wants), want.noun, each, pre_cut, fabric, units)
         for want, each in zip(wants, found, strict=True)
     ]
-    return {
-        "pre_cut": pre_cut.name,
-        "pre_cut_width_mm": pre_cut.width,
-        "pre_cut_length_mm": pre_cut.length,
-        "quoted_method": quoted,
-        "methods": {name: _pre_cuts(number, pre_cut) for name, number in amounts.items()},
-        **_pre_cuts(amounts[quoted], pre_cut),
-        "cutting": cutting_of(strips, fabric, units, is_by_length=False),
-        "pieces": [
-            {
-                **_piece(want, each.count, each.held.way, units),
-                "pieces_per_pre_cut": each.per_cut,
-                "pre_cuts": each.needed,
-                "spare": each.spare,
-            }
-            for want, each in zip(wants, found, strict=True)
-        ],
-    }
+    methods = {name: _pre_cuts(number, pre_cut) for name, number in amounts.items()}
+    answer = InPreCutsAnswer(
+        pre_cut=pre_cut.name,
+        pre_cut_width_mm=pre_cut.width,
+        pre_cut_length_mm=pre_cut.length,
+        quoted=_quoted_answer(quoted, methods),
+    )
+    pieces = [
+        _piece(
+            want,
+            each.count,
+            each.held.way,
+            units,
+            FromPreCutsAnswer(
+                pieces_per_pre_cut=each.per_cut, pre_cuts=each.needed, spare=each.spare
+            ),
+        )
+        for want, each in zip(wants, found, strict=True)
+    ]
+    return answer, cutting_of(strips, fabric, units, is_by_length=False), pieces
 
 
 def _laid_out(wants: Sequence[Wanted], pre_cut: PreCut, bought: Bought) -> int:
@@ -251,5 +302,6 @@ def _laid_out(wants: Sequence[Wanted], pre_cut: PreCut, bought: Bought) -> int:
     return cloth_layout.pre_cuts_laid(cuts, pre_cut.width, length, fabric, bought.gap)
 
 
-def _pre_cuts(number: int, pre_cut: PreCut) -> dict[str, Any]:
-    return {"pre_cuts": number, "buy": f"{number} {pre_cut.name}{'s' if number > 1 else ''}"}
+def _pre_cuts(number: int, pre_cut: PreCut) -> PreCutsAnswer:
+    buy = f"{number} {pre_cut.name}{'s' if number > 1 else ''}"
+    return PreCutsAnswer(pre_cuts=number, buy=buy)

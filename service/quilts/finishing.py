@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
-from typing import Any
-
 from geometry.errors import GeometryError
 from geometry.planning import finishing as formulae
 from geometry.planning.yardage import Fabric
+from service.answers.quilts import (
+    BackingAnswer,
+    BattingAnswer,
+    BedAnswer,
+    BindingAnswer,
+    FinishAnswer,
+    FinishingAnswer,
+    PanelsAnswer,
+    QuiltSizeAnswer,
+)
 from service.pieces.draw import errors_of
 from service.quilts.length_text import length_text
 from service.requests.finishing import (
@@ -21,43 +28,51 @@ from service.requests.quilt_size import QuiltSize
 from service.schemas.loading import refusal
 
 
-def finishing(request: FinishingRequest) -> dict[str, Any]:
+def finishing(request: FinishingRequest) -> FinishingAnswer:
     """Return what a quilt takes to be finished.
 
     Raises:
         RequestError: when it cannot be finished so.
     """
     try:
-        answer = finished(request.quilt, request.settings)
+        finish = finished(request.quilt, request.settings)
     except GeometryError as error:
         raise refusal(list(errors_of(error, request.units))) from None
-    return {"quilt": size_answer(request.quilt), **answer}
+    return FinishingAnswer(quilt=size_answer(request.quilt), finish=finish)
 
 
-def size_answer(size: QuiltSize) -> dict[str, Any]:
+def size_answer(size: QuiltSize) -> QuiltSizeAnswer:
     """Return a quilt's size as answers state it."""
-    answer: dict[str, Any] = {"width_mm": size.width, "length_mm": size.length}
-    if size.bed is None:
-        return answer
-    bed = asdict(size.bed)
-    name = bed.pop("name")
-    return answer | {"bed": {"name": name, **{f"{each}_mm": mm for each, mm in bed.items()}}}
+    bed = size.bed
+    return QuiltSizeAnswer(
+        width_mm=size.width,
+        length_mm=size.length,
+        bed=None
+        if bed is None
+        else BedAnswer(
+            name=bed.name,
+            mattress_width_mm=bed.mattress_width,
+            mattress_length_mm=bed.mattress_length,
+            drop_mm=bed.drop,
+            tuck_mm=bed.tuck,
+        ),
+    )
 
 
-def finished(size: QuiltSize, settings: FinishingSettings) -> dict[str, Any]:
+def finished(size: QuiltSize, settings: FinishingSettings) -> FinishAnswer:
     """Return binding, backing and batting of a quilt.
 
     Raises:
         geometry.errors.GeometryError: when they cannot be made so; ``where`` is a setting.
     """
-    return {
-        "binding": _binding(size, settings.binding),
-        "backing": _backing(size, settings.backing),
-        "batting": _batting(size, settings.batting),
-    }
+    return FinishAnswer(
+        binding=_binding(size, settings.binding),
+        backing=_backing(size, settings.backing),
+        batting=_batting(size, settings.batting),
+    )
 
 
-def _binding(size: QuiltSize, settings: BindingSettings) -> dict[str, Any]:
+def _binding(size: QuiltSize, settings: BindingSettings) -> BindingAnswer:
     found = formulae.binding(
         size.width,
         size.length,
@@ -66,18 +81,18 @@ def _binding(size: QuiltSize, settings: BindingSettings) -> dict[str, Any]:
         extra=settings.extra,
         fabric=Fabric(settings.usable_width, settings.step.mm),
     )
-    return {
-        "length_mm": found.length,
-        "strips": found.strips,
-        "strip_mm": found.strip,
-        "fabric_length_mm": found.fabric_length,
-        "buy_mm": found.buy,
-        "buy": length_text(found.buy, settings.step.unit),
-        "unused_mm": found.unused,
-    }
+    return BindingAnswer(
+        length_mm=found.length,
+        strips=found.strips,
+        strip_mm=found.strip,
+        fabric_length_mm=found.fabric_length,
+        buy_mm=found.buy,
+        buy=length_text(found.buy, settings.step.unit),
+        unused_mm=found.unused,
+    )
 
 
-def _backing(size: QuiltSize, settings: BackingSettings) -> dict[str, Any]:
+def _backing(size: QuiltSize, settings: BackingSettings) -> BackingAnswer:
     try:
         found = formulae.backing(
             size.width,
@@ -92,29 +107,29 @@ def _backing(size: QuiltSize, settings: BackingSettings) -> dict[str, Any]:
         error.where = ("backing", *error.where)
         raise
     unit = settings.step.unit
-    return {
-        "width_mm": found.width,
-        "length_mm": found.length,
-        **_panels(found.chosen, unit),
-        "alternative": _panels(found.alternative, unit),
-    }
+    return BackingAnswer(
+        width_mm=found.width,
+        length_mm=found.length,
+        chosen=_panels(found.chosen, unit),
+        alternative=_panels(found.alternative, unit),
+    )
 
 
-def _panels(found: formulae.Panels, unit: str) -> dict[str, Any]:
-    return {
-        "seams": found.seams,
-        "panels": found.panels,
-        "panel_length_mm": found.panel_length,
-        "fabric_length_mm": found.fabric_length,
-        "buy_mm": found.buy,
-        "buy": length_text(found.buy, unit),
-        "unused_mm": found.unused,
-        "clearance_width_mm": found.to_spare,
-    }
+def _panels(found: formulae.Panels, unit: str) -> PanelsAnswer:
+    return PanelsAnswer(
+        seams=found.seams,
+        panels=found.panels,
+        panel_length_mm=found.panel_length,
+        fabric_length_mm=found.fabric_length,
+        buy_mm=found.buy,
+        buy=length_text(found.buy, unit),
+        unused_mm=found.unused,
+        clearance_width_mm=found.to_spare,
+    )
 
 
-def _batting(size: QuiltSize, settings: BattingSettings) -> dict[str, Any]:
+def _batting(size: QuiltSize, settings: BattingSettings) -> BattingAnswer:
     width, length = formulae.batting(
         size.width, size.length, extra_each_side=settings.extra_each_side
     )
-    return {"width_mm": width, "length_mm": length}
+    return BattingAnswer(width_mm=width, length_mm=length)

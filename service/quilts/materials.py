@@ -2,32 +2,49 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from typing import Any
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
 from geometry.errors import GeometryError, GeometryFaults
 from geometry.offset.allowance import make_patch
 from geometry.planning.pieces import Need
 from geometry.shapes.catalogue import CATALOGUE
+from service.answers.fabrics import LengthAnswer, PreCutsAnswer
+from service.answers.quilts import (
+    CostAnswer,
+    FinishAnswer,
+    MaterialsAnswer,
+    PaperAnswer,
+    TimeAnswer,
+)
 from service.planning import cost
-from service.quilts.fabric import Wanted, fabric_answers, patch_cut
+from service.quilts.fabric import FoundFabric, Wanted, fabric_answers, patch_cut
 from service.quilts.kit_body import piece_ids
 from service.quilts.paper import paper_answer
 from service.requests.quilt_plans import QuiltSpec
 
 
+@dataclass(frozen=True)
+class Materials:
+    """Materials as the answer states them, how each fabric is cut, and warnings."""
+
+    answer: MaterialsAnswer
+    fabrics: Sequence[FoundFabric]
+    warnings: Sequence[str]
+
+
 def materials_answer(
     spec: QuiltSpec,
     found: Sequence[Need],
-    finish: Mapping[str, Any],
+    finish: FinishAnswer | None,
     strips: Iterable[tuple[str, Wanted]] = (),
-) -> tuple[dict[str, Any], list[str]]:
+) -> Materials | None:
     """Return fabrics, paper and finishing for all kits, and warnings.
 
     Args:
         spec: the quilt.
         found: its pieces.
-        finish: its finishing.
+        finish: its finishing; ``None`` where that failed, which is reported already.
         strips: further cuts, each with its colour.
 
     Raises:
@@ -49,12 +66,12 @@ def materials_answer(
         fabrics.setdefault(need.colour, []).append(Wanted(name, cut, ("fabric",), noun))
     for colour, want in strips:
         fabrics.setdefault(colour, []).append(want)
-    found_fabrics: list[dict[str, Any]] = []
+    found_fabrics: list[FoundFabric] = []
     try:
         found_fabrics = fabric_answers(fabrics, spec.fabric, spec.units)
     except GeometryError as error:
         errors += error.faults if isinstance(error, GeometryFaults) else [error]
-    paper: dict[str, Any] = {}
+    paper: PaperAnswer | None = None
     warnings: list[str] = []
     try:
         paper, warnings = paper_answer(spec, found)
@@ -62,46 +79,56 @@ def materials_answer(
         errors += error.faults
     if errors:
         raise GeometryFaults(tuple(errors))
-    return {"fabrics": found_fabrics, "paper": paper, **finish}, warnings
+    if finish is None or paper is None:
+        return None
+    stated = [each.answer for each in found_fabrics]
+    answer = MaterialsAnswer(fabrics=stated, paper=paper, finish=finish)
+    return Materials(answer, found_fabrics, warnings)
 
 
-def cost_answer(
-    spec: QuiltSpec,
-    materials: Mapping[str, Any],
-    pieces: int,
-    stitches: int,
-) -> dict[str, Any]:
-    """Return cost if there are prices and times if there are speeds, per kit and in all."""
-    answer: dict[str, Any] = {}
-    if spec.prices is not None and spec.prices != cost.Prices():
-        answer["cost"] = _cost(spec, spec.prices, materials)
+def time_answer(spec: QuiltSpec, pieces: int, stitches: int) -> TimeAnswer | None:
+    """Return working times per kit and in all; ``None`` without speeds."""
     speed = spec.speeds
-    if speed is not None and speed != cost.Speeds():
-        times = {
-            "basting_s": cost.basting_s(pieces, speed),
-            "sewing_s": cost.sewing_s(stitches, speed),
-        }
-        known = {name: value for name, value in times.items() if value is not None}
-        total = sum(known.values())
-        answer["time"] = {**known, "per_kit_s": total, "total_s": total * spec.kits}
-    return answer
+    if speed is None or speed == cost.Speeds():
+        return None
+    basting, sewing = cost.basting_s(pieces, speed), cost.sewing_s(stitches, speed)
+    total = sum(each for each in (basting, sewing) if each is not None)
+    return TimeAnswer(
+        basting_s=basting, sewing_s=sewing, per_kit_s=total, total_s=total * spec.kits
+    )
 
 
-def _cost(spec: QuiltSpec, prices: cost.Prices, materials: Mapping[str, Any]) -> dict[str, float]:
+def cost_answer(spec: QuiltSpec, materials: MaterialsAnswer) -> CostAnswer | None:
+    """Return the cost per kit and in all; ``None`` without prices."""
+    prices = spec.prices
+    if prices is None or prices == cost.Prices():
+        return None
     # Patches were calculated for all kits together; finishing is per quilt.
-    patches = sum(each.get("buy_mm", 0.0) for each in materials["fabrics"])
-    finish = sum(materials[name]["buy_mm"] for name in ("binding", "backing"))
+    patches = sum(each.buy_mm for each in _quoted(materials) if isinstance(each, LengthAnswer))
+    finish = materials.finish.binding.buy_mm + materials.finish.backing.chosen.buy_mm
     found = cost.bill(
         prices,
         length=patches + finish * spec.kits,
         step=spec.fabric.fabric.step,
-        pre_cuts=sum(each.get("pre_cuts", 0) for each in materials["fabrics"]),
-        sheets=materials["paper"]["sheets"],
+        pre_cuts=sum(
+            each.pre_cuts for each in _quoted(materials) if isinstance(each, PreCutsAnswer)
+        ),
+        sheets=materials.paper.sheets,
     )
-    parts = {"fabric": found.fabric, "pre_cuts": found.pre_cuts, "paper": found.sheets}
-    answer = {name: round(value, 2) for name, value in parts.items() if value is not None}
-    return {
-        **answer,
-        "total": round(found.total, 2),
-        "per_kit": round(found.total / spec.kits, 2),
-    }
+    return CostAnswer(
+        fabric=_cents(found.fabric),
+        pre_cuts=_cents(found.pre_cuts),
+        paper=_cents(found.sheets),
+        total=round(found.total, 2),
+        per_kit=round(found.total / spec.kits, 2),
+    )
+
+
+def _quoted(materials: MaterialsAnswer) -> Iterator[LengthAnswer | PreCutsAnswer]:
+    """Yield what is bought of each fabric."""
+    for fabric in materials.fabrics:
+        yield fabric.bought.quoted.amount
+
+
+def _cents(amount: float | None) -> float | None:
+    return None if amount is None else round(amount, 2)

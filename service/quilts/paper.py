@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Any
 
 from geometry.errors import GeometryError, GeometryFaults
 from geometry.layout.fit import DoesNotFit
@@ -13,6 +12,7 @@ from geometry.model.outline import Outline
 from geometry.planning.pieces import Need
 from geometry.planning.sheets import Sheet, sheets_of, templates_needed
 from geometry.units import MM_PER_INCH, format_decimal
+from service.answers.quilts import PaperAnswer, SheetRowAnswer
 from service.requests.quilt_plans import QuiltSpec
 from service.schemas.units_in_text import in_units
 
@@ -21,7 +21,7 @@ _STEP = {"in": MM_PER_INCH / 4.0}
 _METRIC_STEP = 5.0
 
 
-def paper_answer(spec: QuiltSpec, found: Sequence[Need]) -> tuple[dict[str, Any], list[str]]:
+def paper_answer(spec: QuiltSpec, found: Sequence[Need]) -> tuple[PaperAnswer, list[str]]:
     """Return the sheets for templates, and warnings of shapes that need a larger sheet.
 
     Raises:
@@ -31,12 +31,12 @@ def paper_answer(spec: QuiltSpec, found: Sequence[Need]) -> tuple[dict[str, Any]
     for need in found:
         known = shapes.get(id(need.shape))
         shapes[id(need.shape)] = (need, need.count * spec.kits + (known[1] if known else 0))
-    rows: list[dict[str, Any]] = []
+    rows: list[SheetRowAnswer] = []
     warnings: list[str] = []
     errors: list[GeometryError] = []
     for need, count in shapes.values():
         templates = templates_needed(count, spec.paper.reuse)
-        row, larger = {"shape": need.shape.kind, "templates": templates}, None
+        larger: Sheet | None = None
         try:
             took = sheets_of(need.shape.outline, templates, spec.paper.sheet)
         except DoesNotFit:
@@ -45,23 +45,30 @@ def paper_answer(spec: QuiltSpec, found: Sequence[Need]) -> tuple[dict[str, Any]
                 errors.append(_error(spec, need, larger))
                 continue
             took = sheets_of(need.shape.outline, templates, larger)
-            row |= {"sheet_width_mm": larger.width, "sheet_height_mm": larger.height}
             warnings.append(in_units(_warning(spec, need, larger), spec.units, at_the_bench=True))
         rows.append(
-            {**row, "per_sheet": took.per_sheet, "sheets": took.sheets, "method": took.laid}
+            SheetRowAnswer(
+                shape=need.shape.kind,
+                templates=templates,
+                sheet_width_mm=None if larger is None else larger.width,
+                sheet_height_mm=None if larger is None else larger.height,
+                per_sheet=took.per_sheet,
+                sheets=took.sheets,
+                method=took.laid,
+            )
         )
     if errors:
         raise GeometryFaults(tuple(errors))
     sheet = spec.paper.sheet
-    answer = {
-        "sheet": sheet.name,
-        "width_mm": sheet.width,
-        "height_mm": sheet.height,
-        "reuse": spec.paper.reuse,
-        "templates": sum(row["templates"] for row in rows),
-        "sheets": sum(row["sheets"] for row in rows),
-        "rows": rows,
-    }
+    answer = PaperAnswer(
+        sheet=sheet.name,
+        width_mm=sheet.width,
+        height_mm=sheet.height,
+        reuse=spec.paper.reuse,
+        templates=sum(row.templates for row in rows),
+        sheets=sum(row.sheets for row in rows),
+        rows=rows,
+    )
     return answer, warnings
 
 

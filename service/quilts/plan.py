@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
-from typing import Any
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from geometry.errors import GeometryError
 from geometry.planning.assembly import Assembly, count_parts, fullness
@@ -12,14 +12,23 @@ from geometry.planning.borders import BorderPart
 from geometry.planning.flowers import in_flower, per_flower
 from geometry.planning.pieces import Need, needs
 from geometry.planning.seams import Seams, seams_of, whipstitches
+from service.answers.quilt_sizes import AssembledAnswer, EdgeAnswer, EdgesAnswer
+from service.answers.quilts import (
+    FinishAnswer,
+    FlowerAnswer,
+    PlannedPieceAnswer,
+    QuiltPlanAnswer,
+    QuiltTotalsAnswer,
+    SeamsAnswer,
+)
 from service.errors import Fault
 from service.pieces.draw import errors_of
 from service.planning.colours import colours_of
 from service.quilts.borders import border_cuts, border_needs, border_parts, borders_answer
-from service.quilts.cutting import stated
+from service.quilts.fabric import FoundFabric
 from service.quilts.finishing import finished, size_answer
 from service.quilts.kit_body import kit_body, piece_ids, shape_body
-from service.quilts.materials import cost_answer, materials_answer
+from service.quilts.materials import Materials, cost_answer, materials_answer, time_answer
 from service.quilts.picture import assembly_picture
 from service.quilts.top import QuiltTop, nearest_answer, quilt_top, size_warnings
 from service.requests.pieces import MAX_PIECES, MAX_QUANTITY
@@ -29,19 +38,25 @@ from service.requests.runs import MAX_RUNS
 from service.schemas.loading import Found, refusal
 
 
-def quilt_plan(spec: QuiltSpec) -> dict[str, Any]:
+@dataclass(frozen=True)
+class PlannedQuilt:
+    """A plan as the answer states it, and how each of its fabrics is cut."""
+
+    answer: QuiltPlanAnswer
+    fabrics: Sequence[FoundFabric]
+
+
+def quilt_plan(spec: QuiltSpec) -> QuiltPlanAnswer:
     """Return a quilt's pieces, materials, picture and kit request, as the answer states them.
 
     Raises:
         RequestError: with every error of the request.
     """
-    plan = planned(spec)
-    materials = plan["materials"]
-    return plan | {"materials": materials | {"fabrics": stated(materials["fabrics"])}}
+    return planned(spec).answer
 
 
-def planned(spec: QuiltSpec) -> dict[str, Any]:
-    """Return a quilt's pieces, materials, picture and kit request, each fabric with a ``Cutting``.
+def planned(spec: QuiltSpec) -> PlannedQuilt:
+    """Return a quilt's pieces, materials, picture and kit request, and how each fabric is cut.
 
     Raises:
         RequestError: with every error of the request.
@@ -60,26 +75,24 @@ def planned(spec: QuiltSpec) -> dict[str, Any]:
             )
         except GeometryError as error:
             errors += errors_of(error, spec.units, "colours")
+    finish: FinishAnswer | None = None
     try:
         finish = finished(_size(top), spec.finishing)
     except GeometryError as error:
         errors += errors_of(error, spec.units)
-        finish = {}
     if top is None or not colours:
         raise refusal(errors)
     found = (*needs(top.assembly, colours), *border_needs(top.borders))
     errors += _too_many(spec, found)
-    materials: Mapping[str, Any] = {}
-    warnings = list(size_warnings(spec, top))
+    materials: Materials | None = None
     try:
         strips = border_cuts(spec, top.borders)
-        materials, more = materials_answer(spec, found, finish, strips)
-        warnings += more
+        materials = materials_answer(spec, found, finish, strips)
     except GeometryError as error:
         errors += errors_of(error, spec.units)
-    if errors:
+    if errors or materials is None:
         raise refusal(errors)
-    return _answer(spec, top, colours, found, materials) | {"warnings": warnings}
+    return PlannedQuilt(_answer(spec, top, colours, found, materials), materials.fabrics)
 
 
 def _size(top: QuiltTop | None) -> QuiltSize:
@@ -118,8 +131,8 @@ def _answer(
     top: QuiltTop,
     colours: Sequence[str],
     found: Sequence[Need],
-    materials: Mapping[str, Any],
-) -> dict[str, Any]:
+    materials: Materials,
+) -> QuiltPlanAnswer:
     ids = piece_ids(len(found))
     assembly, box = top.assembly, top.bounds
     parts = list(border_parts(top.borders))
@@ -127,51 +140,55 @@ def _answer(
     seams = _with_borders(seams_of(assembly), top)
     stitches = whipstitches(seams.length, spec.stitches_per_inch)
     pieces = len(assembly.placed) + len(parts)
-    return {
-        "title": spec.title,
-        "tiling": spec.tiling.name,
-        "counts": dict(top.counts),
-        **_flower(spec),
-        "quilt": size_answer(spec.quilt),
-        "assembled": {"width_mm": box.width, "length_mm": box.height},
-        "top": {
-            "width_mm": assembly.bounds.width,
-            "length_mm": assembly.bounds.height,
-        },
-        "nearest_sizes": nearest_answer(top),
-        "edge": {
-            "sides": _edge(assembly, 0),
-            "ends": _edge(assembly, 1),
-        },
-        "pieces": [
-            {
-                "id": name,
-                "shape": shape_body(need.shape, spec),
-                "quantity": need.count,
-                "part": need.part,
-                "colour": need.colour,
-                "share": round(need.share, 6),
-            }
-            for name, need in zip(ids, found, strict=True)
-        ],
-        "borders": borders_answer(spec, top.borders),
-        "totals": {"pieces": pieces, **count_parts(assembly), "border": len(parts)},
-        "colours": counts,
-        "seams": _seams(seams, stitches),
-        "materials": dict(materials),
-        **cost_answer(spec, materials, pieces, stitches),
-        "kits": spec.kits,
-        "kit": kit_body(spec, found, ids),
-        "picture": assembly_picture(assembly, colours, counts, parts),
-    }
+    parted = count_parts(assembly)
+    return QuiltPlanAnswer(
+        title=spec.title,
+        tiling=spec.tiling.name,
+        counts=dict(top.counts),
+        flower=_flower(spec),
+        quilt=size_answer(spec.quilt),
+        assembled=AssembledAnswer(width_mm=box.width, length_mm=box.height),
+        top=AssembledAnswer(width_mm=assembly.bounds.width, length_mm=assembly.bounds.height),
+        nearest_sizes=nearest_answer(top),
+        edge=EdgesAnswer(sides=_edge(assembly, 0), ends=_edge(assembly, 1)),
+        pieces=[_piece(spec, name, need) for name, need in zip(ids, found, strict=True)],
+        borders=borders_answer(spec, top.borders),
+        totals=QuiltTotalsAnswer(
+            pieces=pieces,
+            whole=parted["whole"],
+            half=parted["half"],
+            trimmed=parted["trimmed"],
+            border=len(parts),
+        ),
+        colours=counts,
+        seams=_seams(seams, stitches),
+        materials=materials.answer,
+        cost=cost_answer(spec, materials.answer),
+        time=time_answer(spec, pieces, stitches),
+        kits=spec.kits,
+        kit=kit_body(spec, found, ids),
+        picture=assembly_picture(assembly, colours, counts, parts),
+        warnings=[*size_warnings(spec, top), *materials.warnings],
+    )
 
 
-def _flower(spec: QuiltSpec) -> dict[str, Any]:
+def _piece(spec: QuiltSpec, name: str, need: Need) -> PlannedPieceAnswer:
+    return PlannedPieceAnswer(
+        id=name,
+        shape=shape_body(need.shape, spec),
+        quantity=need.count,
+        part=need.part,
+        colour=need.colour,
+        share=round(need.share, 6),
+    )
+
+
+def _flower(spec: QuiltSpec) -> FlowerAnswer | None:
     """Return how many hexagons a flower has, where the tiling is one of flowers."""
     if spec.flower is None:
-        return {}
+        return None
     rounds, path = spec.flower.rounds, spec.flower.path
-    return {"flower": {"pieces": in_flower(rounds), "pieces_with_path": per_flower(rounds, path)}}
+    return FlowerAnswer(pieces=in_flower(rounds), pieces_with_path=per_flower(rounds, path))
 
 
 def _colour_counts(
@@ -204,26 +221,26 @@ def _with_borders(seams: Seams, top: QuiltTop) -> Seams:
     )
 
 
-def _edge(assembly: Assembly, axis: int) -> dict[str, Any]:
+def _edge(assembly: Assembly, axis: int) -> EdgeAnswer:
     """Return the method of a pair of edges, the depth of its dents and its share of cloth."""
     plane = assembly.plane
     frame, teeth = (
         (assembly.along, plane.along.teeth) if axis else (assembly.across, plane.across.teeth)
     )
     ragged = frame.edge == "whole" and not math.isclose(teeth, 0.0)
-    return {
-        "edge": frame.edge,
-        "count": frame.count,
-        "straight": not ragged,
-        "dents_mm": teeth if ragged else 0.0,
-        "fullness": round(fullness(plane, frame, axis), 6),
-    }
+    return EdgeAnswer(
+        edge=frame.edge,
+        count=frame.count,
+        straight=not ragged,
+        dents_mm=teeth if ragged else 0.0,
+        fullness=round(fullness(plane, frame, axis), 6),
+    )
 
 
-def _seams(seams: Seams, stitches: int) -> dict[str, Any]:
-    return {
-        "length_mm": seams.length,
-        "count": seams.count,
-        "outside_mm": seams.outside,
-        "stitches": stitches,
-    }
+def _seams(seams: Seams, stitches: int) -> SeamsAnswer:
+    return SeamsAnswer(
+        length_mm=seams.length,
+        count=seams.count,
+        outside_mm=seams.outside,
+        stitches=stitches,
+    )

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from typing import Any
 
 from geometry.errors import GeometryError, GeometryFaults
 from geometry.model.segments import Bounds
@@ -15,6 +14,11 @@ from geometry.planning.frames import NEAR, Edge, Fit, NearestSizes, Size, frame_
 from geometry.planning.plane import Axis, Plane
 from geometry.planning.settings import check_block, on_point_axis, set_on_point, set_straight
 from geometry.units import format_decimal
+from service.answers.quilt_sizes import (
+    NearestAxisSizesAnswer,
+    NearestTopSizesAnswer,
+    NearSizeAnswer,
+)
 from service.quilts.star_sizes import with_other_stars
 from service.requests.quilt_plans import QuiltSpec
 from service.requests.quilt_size import QuiltSize
@@ -166,24 +170,29 @@ def _axis(
     return GeometryError(detail, where=where)
 
 
-def nearest_answer(top: QuiltTop) -> dict[str, Any]:
+def nearest_answer(top: QuiltTop) -> NearestTopSizesAnswer:
     """Return the nearest sizes of the tiled top, with their differences."""
-    return {name: _sizes(each) for name, each in zip(_AXES, top.sizes, strict=True)}
+    width, length = (_sizes(each) for each in top.sizes)
+    return NearestTopSizesAnswer(width=width, length=length)
 
 
-def _sizes(sizes: NearestSizes) -> dict[str, Any]:
-    answer: dict[str, Any] = {"requested_mm": sizes.requested}
-    options: Mapping[str, Size | None] = {"smaller": sizes.smaller, "larger": sizes.larger}
-    for name, size in options.items():
-        if size is not None:
-            difference = size.mm - sizes.requested
-            answer[name] = {
-                "size_mm": size.mm,
-                "difference_mm": 0.0 if abs(difference) <= NEAR else difference,
-                "count": size.count,
-                **({} if size.diamonds is None else {"diamonds": size.diamonds}),
-            }
-    return answer
+def _sizes(sizes: NearestSizes) -> NearestAxisSizesAnswer:
+    smaller, requested = sizes.smaller, sizes.requested
+    return NearestAxisSizesAnswer(
+        requested_mm=requested,
+        smaller=None if smaller is None else _size(smaller, requested),
+        larger=_size(sizes.larger, requested),
+    )
+
+
+def _size(size: Size, requested: float) -> NearSizeAnswer:
+    difference = size.mm - requested
+    return NearSizeAnswer(
+        size_mm=size.mm,
+        difference_mm=0.0 if abs(difference) <= NEAR else difference,
+        count=size.count,
+        diamonds=size.diamonds,
+    )
 
 
 def size_warnings(spec: QuiltSpec, top: QuiltTop) -> Iterator[str]:

@@ -2,31 +2,29 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from geometry.errors import GeometryError
 from geometry.layout.item import stated_turns_deg
 from geometry.planning.yardage import Cut
+from service.answers.quilts import YardageAnswer
 from service.pieces.draw import draw_piece, errors_of
-from service.quilts.cutting import stated
-from service.quilts.fabric import Wanted, fabric_answers, patch_cut
+from service.quilts.fabric import FoundFabric, Wanted, fabric_answers, patch_cut
 from service.requests.pieces import PieceRequest
 from service.requests.shapes import CatalogueShape
 from service.requests.yardage import YardagePiece, YardageRequest
 from service.schemas.loading import Found, refusal
 
 
-def yardage(request: YardageRequest) -> dict[str, Any]:
+def yardage(request: YardageRequest) -> YardageAnswer:
     """Return the fabrics for pieces, as the answer states them.
 
     Raises:
         RequestError: with every error of the request.
     """
-    return {"fabrics": stated(fabrics_of(request))}
+    return YardageAnswer(fabrics=[each.answer for each in fabrics_of(request)])
 
 
-def fabrics_of(request: YardageRequest) -> list[dict[str, Any]]:
-    """Return the fabrics for pieces, each with its ``Cutting``.
+def fabrics_of(request: YardageRequest) -> list[FoundFabric]:
+    """Return the fabrics for pieces, and how each is cut.
 
     Raises:
         RequestError: with every error of the request.
@@ -40,7 +38,7 @@ def fabrics_of(request: YardageRequest) -> list[dict[str, Any]]:
             errors += errors_of(error, request.units, "pieces", index)
         else:
             fabrics.setdefault(piece.fabric or request.fabric.name, []).append(wanted)
-    found: list[dict[str, Any]] = []
+    found: list[FoundFabric] = []
     try:
         found = fabric_answers(fabrics, request.fabric, request.units)
     except GeometryError as error:

@@ -15,6 +15,7 @@ from adapters import plugins
 from geometry.layout.effort import STEPS_PER_SECOND
 from service import kits, quilts
 from service.answers.pieces import OutlinesAnswer
+from service.answers.quilts import QuiltPlanAnswer, YardageAnswer
 from service.answers.rounding import without_noise
 from service.batches.read import wrong_sizes
 from service.errors import Fault
@@ -118,13 +119,13 @@ def recut(
         return with_archive(kits.recut(stored, request, nester=installed(), read_back=read_back))
 
 
-def quilt_plan(seconds: float, spec: QuiltSpec) -> dict[str, Any]:
+def quilt_plan(seconds: float, spec: QuiltSpec) -> QuiltPlanAnswer:
     """Plan a quilt."""
     del seconds
     return without_noise(quilts.quilt_plan(spec))
 
 
-def yardage(seconds: float, request: YardageRequest) -> dict[str, Any]:
+def yardage(seconds: float, request: YardageRequest) -> YardageAnswer:
     """Calculate yardage."""
     del seconds
     return without_noise(quilts.yardage(request))

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from flask import Blueprint, Response
 
 from geometry.planning.plane import Tiling
@@ -67,7 +65,7 @@ def _tiling(tiling: Tiling) -> TilingAnswer:
     answers={200: Answer("The plan", QuiltPlanAnswer, media=SHEETS)},
     examples=["harbour-quilt", "harbour-star-quilt", "harbour-sashed-blocks"],
 )
-def plan_quilt(body: QuiltSpec) -> dict[str, Any] | Response:
+def plan_quilt(body: QuiltSpec) -> QuiltPlanAnswer | Response:
     """Plan a quilt: its pieces, materials, picture, and the kit that cuts it.
 
     As `application/pdf` or `text/html` the answer is a sheet for cutting by hand: what to buy of
@@ -75,7 +73,8 @@ def plan_quilt(body: QuiltSpec) -> dict[str, Any] | Response:
     """
     if (form := chosen(FORMS)) != JSON:
         return _sheet(compute("quilt_plan_sheet", body, form, small=False), form)
-    return dict(compute("quilt_plan", body, small=False))
+    plan: QuiltPlanAnswer = compute("quilt_plan", body, small=False)
+    return plan
 
 
 def _sheet(data: bytes, form: str) -> Response:
@@ -92,7 +91,7 @@ def _sheet(data: bytes, form: str) -> Response:
     answers={200: Answer("What to buy", YardageAnswer, media=SHEETS)},
     examples=["harbour-yardage"],
 )
-def reckon_yardage(body: YardageRequest) -> dict[str, Any] | Response:
+def reckon_yardage(body: YardageRequest) -> YardageAnswer | Response:
     """Calculate the fabric for pieces: by strips cut with a ruler, and by a cutter's layout.
 
     As `application/pdf` or `text/html` the answer is a sheet for cutting by hand.
@@ -103,7 +102,8 @@ def reckon_yardage(body: YardageRequest) -> dict[str, Any] | Response:
     is_small = not any(isinstance(piece.size, PieceRequest) for piece in body.pieces) and (
         sum(piece.quantity for piece in body.pieces) * body.kits <= _MAX_SMALL
     )
-    return dict(compute("yardage", body, small=is_small))
+    found: YardageAnswer = compute("yardage", body, small=is_small)
+    return found
 
 
 @blueprint.post("/finishing")
@@ -114,6 +114,6 @@ def reckon_yardage(body: YardageRequest) -> dict[str, Any] | Response:
     answers={200: Answer("Binding, backing and batting", FinishingAnswer)},
     examples=["harbour-finishing"],
 )
-def reckon_finishing(body: FinishingRequest) -> dict[str, Any]:
+def reckon_finishing(body: FinishingRequest) -> FinishingAnswer:
     """Calculate binding, backing and batting for a quilt."""
     return quilts.finishing(body)

@@ -63,6 +63,7 @@ CLASSES = sorted(classes(), key=lambda each: each.__name__)
 PARTS = {
     "ByLengthAnswer",
     "CutKitAnswer",
+    "FinishAnswer",
     "FromPreCutsAnswer",
     "InPreCutsAnswer",
     "InStripsAnswer",
