@@ -64,6 +64,7 @@ class SheetLoad:
     files: tuple[str, ...]
     placed: tuple[tuple[str, Outline], ...]
     ground: SheetGround
+    warnings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -72,7 +73,9 @@ class SheetRun:
 
     ``verb`` says what is done with a load. ``preparation`` holds steps before cutting,
     ``remedies`` checks for a wrong test cut, ``sorting`` how to sort what was cut.
-    ``portions`` are piece, needed and spares of one copy of the kit, each piece for itself.
+    ``warnings`` are about this run; those about some of its loads stand in their ``warnings``.
+    ``layers`` are cut at once. ``portions`` are piece, needed and spares of one copy of the
+    kit, each piece for itself.
     """
 
     title: str
@@ -86,6 +89,8 @@ class SheetRun:
     verb: str = "Cut"
     sorting: tuple[str, ...] = ()
     portions: tuple[tuple[str, int, int], ...] = ()
+    layers: int = 1
+    warnings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -93,8 +98,9 @@ class RunSheet:
     """The whole sheet; ``paper`` is ``letter`` or ``a4``.
 
     ``ticket`` is the line by which the kit is found again, ``number`` the kit's alone,
-    ``version`` the service's. ``bag`` is what each of several ``copies`` holds, ``labels`` how
-    labels are printed.
+    ``version`` the service's. ``warnings`` are about the whole kit, ``office`` those about
+    formats and the request, which nobody changes at the bench. ``bag`` is what each of several
+    ``copies`` holds, ``labels`` how labels are printed.
     """
 
     title: str
@@ -110,3 +116,4 @@ class RunSheet:
     copies: int = 1
     bag: tuple[BagItem, ...] = ()
     labels: Labels = PLAIN
+    office: tuple[str, ...] = ()

@@ -17,6 +17,7 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import (
     Flowable,
     KeepTogether,
+    PageBreak,
     Paragraph,
     SimpleDocTemplate,
     Spacer,
@@ -28,7 +29,7 @@ from service.documents.drawing import CheckSquare, Dial, LoadDrawing, PieceDrawi
 from service.documents.model import RunSheet, SheetLoad, SheetPiece, SheetRun, SheetStop
 from service.documents.plain import headed, paragraph
 from service.documents.type_face import BOLD, REGULAR, shown
-from service.documents.wording import CHECK, bags_heading, most_boxes, ticket_line, times_text
+from service.documents.wording import CHECK, bags_heading, counted, tally, ticket_line, times_text
 
 # The library fills its table of named colours at the first use, and another thread that looks a
 # colour up at that moment does not find it: fill it before there are threads.
@@ -40,6 +41,8 @@ MARGIN = 40.0
 _DRAWING_HEIGHT = 180.0
 #: Maximum counts, or files, of a load beside its drawing; more go below it.
 _MAX_BESIDE = 7
+#: Likewise of groups of five boxes.
+_MAX_GROUPS_BESIDE = 10
 
 BODY = ParagraphStyle("body", fontName=REGULAR, fontSize=10.5, leading=14)
 _ITEM = ParagraphStyle(
@@ -119,6 +122,7 @@ def story(sheet: RunSheet) -> Iterator[Flowable]:
     yield paragraph(ticket_line(sheet), BODY)
     # Before anything to be done: people work from the top.
     yield from listed("Cautions", sheet.cautions)
+    yield from listed("Warnings", sheet.warnings)
     yield _check(width)
     for run in sheet.runs:
         yield from _run(run, width)
@@ -127,9 +131,12 @@ def story(sheet: RunSheet) -> Iterator[Flowable]:
         # Keep the heading on the same page as the first piece.
         head = [paragraph("Pieces", HEAD)] if index == 0 else []
         yield KeepTogether([*head, _piece(piece, width)])
+    if sheet.office:
+        # Nobody at the bench needs these: they have a page that can be taken off.
+        yield PageBreak()
     yield paragraph("In all", HEAD)
     yield facts_table(sheet.totals, width)
-    yield from listed("Warnings", sheet.warnings)
+    yield from listed("For the office", sheet.office)
 
 
 def listed(title: str, lines: tuple[str, ...]) -> Iterator[Flowable]:
@@ -148,7 +155,9 @@ def _check(width: float) -> Flowable:
 def _run(run: SheetRun, width: float) -> Iterator[Flowable]:
     yield paragraph(run.title, HEAD)
     yield facts_table(run.facts, width)
+    yield from listed("Warnings", run.warnings)
     yield from listed("Prepare", run.preparation)
+    yield from listed("If the test cut is wrong", run.remedies)
     yield Spacer(1, 6)
     rows = [[paragraph(word, _BOLD) for word in ("Piece", "Needed", "Made", "Spare")]]
     rows.extend([paragraph(str(cell), BIG) for cell in total] for total in run.totals)
@@ -156,7 +165,6 @@ def _run(run: SheetRun, width: float) -> Iterator[Flowable]:
     for load in run.loads:
         yield _load(run, load, width)
     yield from listed("Sort", run.sorting)
-    yield from listed("If the test cut is wrong", run.remedies)
 
 
 def _load(run: SheetRun, load: SheetLoad, width: float) -> Flowable:
@@ -164,17 +172,22 @@ def _load(run: SheetRun, load: SheetLoad, width: float) -> Flowable:
     drawing = LoadDrawing(load, (half - 16, _DRAWING_HEIGHT))
     beside: list[Flowable] = [
         paragraph(f"{run.verb} it {times_text(load.repeats)}", BIG),
-        *_ticks(most_boxes(load.repeats)),
     ]
+    boxes = tally(load.repeats)
+    if 0 < len(boxes) <= _MAX_GROUPS_BESIDE:
+        beside.append(_Tally(boxes, half - 16))
     counts = [
-        [_Box(), paragraph(f"{count} of {piece}{_marked(drawing, piece)}", BIG)]
-        for piece, count in load.counts
+        [_Box(), paragraph(f"{text}{_marked(drawing, piece)}", BIG)]
+        for piece, text in counted(load, run.layers)
     ]
     files = [
+        *(paragraph(line, BODY) for line in load.warnings),
         paragraph(f"About {load.time} a time.", BODY),
         *(paragraph(f"File: {name}", BODY) for name in load.files),
     ]
     below: list[Flowable] = []
+    if len(boxes) > _MAX_GROUPS_BESIDE:
+        below.append(_Tally(boxes, width))
     # A table row cannot break across pages, so long parts go below the drawing.
     if len(counts) <= _MAX_BESIDE and len(files) <= _MAX_BESIDE:
         beside.append(Table(counts, colWidths=[22, half - 36], style=_PLAIN))
@@ -212,14 +225,6 @@ def _in_two_columns(cells: list[list[Flowable]], half: float) -> Flowable:
         pair = cells[index : index + 2]
         rows.append([*pair[0], *(pair[1] if len(pair) > 1 else ["", ""])])
     return Table(rows, colWidths=[22, half - 22] * 2, style=_PLAIN)
-
-
-def _ticks(count: int) -> list[Flowable]:
-    """Return a row of boxes to tick, one per repeat."""
-    if not count:
-        return []
-    boxes = [[_Box() for _ in range(count)]]
-    return [Table(boxes, colWidths=[18] * count, hAlign="LEFT", style=_PLAIN)]
 
 
 def _stop(stop: SheetStop) -> list[Flowable | str]:
@@ -265,3 +270,27 @@ class _Box(Flowable):  # type: ignore[misc]
     def draw(self) -> None:
         self.canv.setLineWidth(0.8)
         self.canv.rect(1.0, 2.0, 11.0, 11.0)
+
+
+class _Tally(Flowable):  # type: ignore[misc]
+    """Boxes to tick in groups of five, a row of groups after another."""
+
+    _BOX, _APART, _ROW = 11.0, 14.0, 18.0
+
+    def __init__(self, groups: tuple[int, ...], width: float) -> None:
+        super().__init__()
+        self.groups = groups
+        self.across = max(1, int(width / (max(groups) * self._APART + 8.0)))
+        self.rows = -(-len(groups) // self.across)
+
+    def wrap(self, available: float, _: float) -> tuple[float, float]:
+        return available, self.rows * self._ROW + 2.0
+
+    def draw(self) -> None:
+        self.canv.setLineWidth(0.8)
+        for index, count in enumerate(self.groups):
+            row, column = divmod(index, self.across)
+            y = (self.rows - row - 1) * self._ROW + 4.0
+            left = 3.0 + column * (max(self.groups) * self._APART + 8.0)
+            for each in range(count):
+                self.canv.rect(left + each * self._APART, y, self._BOX, self._BOX)

@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterable, Iterator
 
 from service.documents.model import RunSheet, SheetLoad, SheetRun
-from service.documents.wording import bags_heading, ticket_line, times_text
+from service.documents.wording import bags_heading, counted, tally, ticket_line, times_text
 
 _WIDTH = 78
 
@@ -25,6 +25,7 @@ def run_sheet_text(sheet: RunSheet) -> str:
         parts.extend(f"  {label}: {text}" for label, text in piece.sizes)
     parts.append(_heading("In all", "-"))
     parts.extend(_facts(sheet.totals))
+    parts.extend(_list("For the office", sheet.office))
     return "\n".join(parts) + "\n"
 
 
@@ -36,21 +37,25 @@ def labels_text(rows: Iterable[tuple[str, ...]]) -> str:
 def _run(run: SheetRun) -> Iterator[str]:
     yield _heading(run.title, "-")
     yield from _facts(run.facts)
+    yield from _list("Warnings", run.warnings)
     yield from _list("Prepare", run.preparation)
+    yield from _list("If the test cut is wrong", run.remedies)
     yield _heading("Pieces of this run", "-")
     for piece, needed, made, spare in run.totals:
         yield _item(f"{piece}: needed {needed}, made {made}, spare {spare}")
     for load in run.loads:
         yield from _load(run, load)
     yield from _list("Sort", run.sorting)
-    yield from _list("If the test cut is wrong", run.remedies)
 
 
 def _load(run: SheetRun, load: SheetLoad) -> Iterator[str]:
     yield _heading(f"{run.title}, load {load.number}", "-")
     yield _item(f"{run.verb} it {times_text(load.repeats)}; about {load.time} a time.")
-    for piece, count in load.counts:
-        yield f"[ ] {count} of {piece}"
+    yield from (_item(line) for line in load.warnings)
+    for group in tally(load.repeats):
+        yield f"    {'[ ] ' * group}".rstrip()
+    for _, text in counted(load, run.layers):
+        yield f"[ ] {text}"
     for name in load.files:
         yield f"    File: {name}"
     for stop in load.stops:

@@ -27,6 +27,7 @@ def _loaded() -> frozenset[str]:
     fonts = [TTFont(REGULAR, str(REGULAR_FILE)), TTFont(BOLD, str(BOLD_FILE))]
     for font in fonts:
         pdfmetrics.registerFont(font)
+    pdfmetrics.registerFontFamily(REGULAR, REGULAR, BOLD, REGULAR, BOLD)
     common = set.intersection(*(set(font.face.charToGlyph) for font in fonts))
     return frozenset(chr(code) for code in common)
 

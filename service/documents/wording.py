@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterator
 from typing import Final
 
-from service.documents.model import RunSheet
+from service.documents.model import RunSheet, SheetLoad
 
 #: With the only markup that both support: ``<b>``.
 CHECK: Final = (
@@ -14,8 +16,9 @@ CHECK: Final = (
     "wrong, do not go on: look under the run's &quot;If the test cut is wrong&quot;."
 )
 LABEL_OF_CHECK: Final = "check square, 1 in or 25.4 mm each way"
-#: Nobody ticks more boxes than this; above it, the number is stated instead.
-_MAX_BOXES: Final = 12
+#: More boxes than this would fill a page of their own; above it, the number is stated instead.
+_MAX_BOXES: Final = 500
+_GROUP: Final = 5
 
 
 def ticket_line(sheet: RunSheet) -> str:
@@ -33,6 +36,20 @@ def times_text(repeats: int) -> str:
     return "once" if repeats == 1 else f"{repeats} times"
 
 
-def most_boxes(repeats: int) -> int:
-    """Return the number of boxes to tick: one per repeat, if they are few."""
-    return repeats if 1 < repeats <= _MAX_BOXES else 0
+def tally(repeats: int) -> tuple[int, ...]:
+    """Return the boxes to tick, one per repeat, as the sizes of groups of five; none for one."""
+    if not 1 < repeats <= _MAX_BOXES:
+        return ()
+    whole, rest = divmod(repeats, _GROUP)
+    return (_GROUP,) * whole + ((rest,) if rest else ())
+
+
+def counted(load: SheetLoad, layers: int) -> Iterator[tuple[str, str]]:
+    """Yield what one cutting of a load gives: a piece, and how many of it as it was counted."""
+    on_top = Counter(piece for piece, _ in load.placed)
+    for piece, count in load.counts:
+        outlines = on_top[piece]
+        text = f"{count} of {piece}"
+        if layers > 1 and 0 < outlines * layers == count:
+            text += f": {outlines} outline{'s' if outlines > 1 else ''} x {layers} layers"
+        yield piece, text

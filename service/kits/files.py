@@ -25,6 +25,7 @@ from service.kits.parts import parts
 from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.runs.loads import PlannedLoad
+from service.runs.notices import for_office
 from service.tools import kind_of
 
 #: Whether written files are read back: all, none, or those of each run's first load.
@@ -81,10 +82,10 @@ def load_files(
             written = _written(index, name, plan, settings)
             own = file_name(run, load.number, name, part)
             files[own] = written.data
-            losses.extend(loss for loss in written.losses if loss not in losses)
+            losses.extend(for_office(loss) for loss in written.losses if loss not in losses)
             if not is_proved(name):
                 loss = f"{name} has no reader: its files are not read back."
-                losses.extend([] if loss in losses else [loss])
+                losses.extend([] if loss in losses else [for_office(loss)])
             found = _read_back(name, written.data, plan, settings) if check else None
             entries.append(
                 FileAnswer(

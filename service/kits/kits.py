@@ -31,6 +31,7 @@ from service.requests.kit_number import kit_number
 from service.requests.kits import KitRequest
 from service.runs.heaps import with_heaps
 from service.runs.loads import PlannedRun
+from service.runs.notices import for_office, noted
 from service.runs.plan import plan_run
 from service.schemas.units_in_text import in_units
 from service.tools import kind_of
@@ -218,7 +219,7 @@ def _answer(
         totals=totals,
         quote=quote(converted, made.planned, totals),
         warnings=[
-            in_units(warning, converted.units, at_the_bench=True)
+            noted(warning).worded(in_units(warning, converted.units, at_the_bench=True))
             for warning in (*warnings, *piece_warnings(converted.pieces), *made.warnings.lines())
         ],
         cautions=_cautions(converted),
@@ -304,7 +305,7 @@ def _run(
             f"the files of its first load were read back; those of the other {len(loads) - 1} "
             "were not, as this service is set to read back a sample."
         )
-        made.warnings.extend(run.number, [sampled])
+        made.warnings.extend(run.number, [for_office(sampled)])
     return run_answer(
         RunAnswer if with_files else PreviewRunAnswer, planned, loads, converted.units
     )

@@ -4,21 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from service.runs.notices import Notice, noted
+
 
 class RunWarnings:
     """The warnings of a kit's runs, in the order in which they were first noted."""
 
     def __init__(self) -> None:
-        self._runs: dict[str, dict[int, None]] = {}
+        self._runs: dict[Notice, dict[int, None]] = {}
 
     def extend(self, run: int, warnings: Iterable[str]) -> None:
         """Note warnings about a run, by its number; each counts once."""
         for warning in warnings:
-            self._runs.setdefault(warning, {})[run] = None
+            self._runs.setdefault(noted(warning), {})[run] = None
 
-    def lines(self) -> list[str]:
+    def lines(self) -> list[Notice]:
         """Return one line for each warning, with the runs that it is about."""
-        return [f"{_named(list(runs))}: {warning}" for warning, runs in self._runs.items()]
+        return [
+            Notice(
+                f"{_named(list(runs))}: {warning}",
+                runs=list(runs),
+                loads=warning.loads,
+                for_office=warning.for_office,
+            )
+            for warning, runs in self._runs.items()
+        ]
 
 
 def _named(runs: Sequence[int]) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import partial
@@ -33,6 +32,7 @@ from service.kits.motifs import motif_facts
 from service.kits.parts import PEN, parts
 from service.kits.printed import Printed
 from service.kits.quote_page import quote_page
+from service.kits.sheet_warnings import SheetWarnings
 from service.kits.stock import stock_words
 from service.pieces.model import Kit, Piece
 from service.requests.runs import Run
@@ -43,8 +43,6 @@ from service.runs.sheet_position import bed_word, has_place, position_words
 from service.tools import kind_of
 from service.tools.figures import long_length, time_text
 
-#: What a warning says to the sender of a request alone: a member and its value, in brackets.
-_REQUEST_WORDS = re.compile(r' \("\w+": [^()]*\)')
 #: A size this near to whole sixteenths is told without "about", mm.
 _EXACT = 1e-6
 _MM_PER_CM = lengths.UNIT_MM["cm"]
@@ -88,11 +86,14 @@ def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: CutKitAnswer) -> R
     """Return the words and figures of a kit's run sheet."""
     totals = answer.totals
     pieces = _pieces(kit)
+    warnings = SheetWarnings(answer.warnings)
     return RunSheet(
         title=kit.title,
         paper="letter" if kit.units == "in" else "a4",
         pieces=tuple(pieces.values()),
-        runs=tuple(_run(kit, each, row) for each, row in zip(planned, answer.runs, strict=True)),
+        runs=tuple(
+            _run(kit, each, row, warnings) for each, row in zip(planned, answer.runs, strict=True)
+        ),
         totals=(
             *([("Copies", str(kit.copies))] if kit.copies > 1 else []),
             ("Loads", str(totals.loads)),
@@ -100,7 +101,7 @@ def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: CutKitAnswer) -> R
             ("Cut length", long_length(totals.cut_length_mm, kit.units)),
             ("Time", f"about {time_text(totals.estimated_s)}, accelerations not counted"),
         ),
-        warnings=tuple(_REQUEST_WORDS.sub("", each) for each in answer.warnings),
+        warnings=warnings.of_kit(),
         cautions=tuple(answer.cautions),
         ticket=str(kit.ticket),
         version=answer.version,
@@ -108,6 +109,7 @@ def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: CutKitAnswer) -> R
         copies=kit.copies,
         bag=bag_items(kit, pieces) if kit.copies > 1 else (),
         labels=kit.labels,
+        office=warnings.for_office(),
     )
 
 
@@ -161,7 +163,7 @@ def _piece(piece: Piece, units: str) -> SheetPiece:
     return SheetPiece(piece.id, piece.title, piece.size, tuple(sizes), template, patch, allowance)
 
 
-def _run(kit: Kit, planned: PlannedRun, row: RunAnswer) -> SheetRun:
+def _run(kit: Kit, planned: PlannedRun, row: RunAnswer, warnings: SheetWarnings) -> SheetRun:
     run, box = planned.run, planned.run.area.bounds
     cutter, kind = run.cutter, kind_of(run.cutter.tool)
     facts = [
@@ -192,7 +194,7 @@ def _run(kit: Kit, planned: PlannedRun, row: RunAnswer) -> SheetRun:
         facts=tuple(facts),
         verb="Press" if kind.is_pressed else "Cut",
         loads=tuple(
-            _load(kit, planned, load, each)
+            _load(kit, planned, load, each, warnings.of_load(run.number, load.number))
             for load, each in zip(planned.loads, row.loads, strict=True)
         ),
         totals=tuple(
@@ -212,6 +214,8 @@ def _run(kit: Kit, planned: PlannedRun, row: RunAnswer) -> SheetRun:
         remedies=remedies(kind),
         sorting=sorting(run, row.totals),
         portions=tuple((name, each.needed, each.spares) for name, each in run.portions.items()),
+        layers=run.layers,
+        warnings=warnings.of_run(run.number),
     )
 
 
@@ -334,7 +338,13 @@ def _tool(part: str, plan: CutPlan) -> str:
     return " (blade)" if angle is None else f" (blade at {angle:g} degrees)"
 
 
-def _load(kit: Kit, planned: PlannedRun, load: PlannedLoad, row: LoadAnswer) -> SheetLoad:
+def _load(
+    kit: Kit,
+    planned: PlannedRun,
+    load: PlannedLoad,
+    row: LoadAnswer,
+    warnings: tuple[str, ...],
+) -> SheetLoad:
     outlines: dict[str, Outline] = {
         piece: kit.pieces[piece].region(planned.run.cut).outline for piece in load.load.placed
     }
@@ -352,4 +362,5 @@ def _load(kit: Kit, planned: PlannedRun, load: PlannedLoad, row: LoadAnswer) -> 
         placed=tuple(
             (each.piece, each.move.outline(outlines[each.piece])) for each in load.load.placements
         ),
+        warnings=warnings,
     )

@@ -25,6 +25,7 @@ from service.runs.laying import (
     with_line_up,
 )
 from service.runs.motifs import MotifUse
+from service.runs.notices import Notice, for_office
 from service.runs.plies import Plies, plies_of
 from service.runs.rolls import cut_off, used_of
 from service.runs.sheet_position import loading_of, sheet_warnings
@@ -144,7 +145,7 @@ def plan_laid(
     warnings = [
         *sheet_warnings(sheet, kit.units),
         *laid.warnings,
-        *laid.layout.warnings,
+        *(for_office(text) for text in laid.layout.warnings),
         *_in_turn(loads),
         *_of_loads(loads),
     ]
@@ -173,19 +174,22 @@ def _of_loads(loads: tuple[PlannedLoad, ...]) -> list[str]:
         of_all = len(numbers) == len(loads)
         what = "Load" if len(numbers) == 1 else "Loads"
         which = f"{what} {', '.join(map(str, numbers))}: "
-        warnings.append(text if of_all else f"{which}{text[0].lower()}{text[1:]}")
+        warnings.append(
+            text if of_all else Notice(f"{which}{text[0].lower()}{text[1:]}", loads=numbers)
+        )
     return warnings
 
 
 def _in_turn(loads: tuple[PlannedLoad, ...]) -> list[str]:
     """Say which loads are one filling cut forwards and backwards."""
-    warnings = []
+    warnings: list[str] = []
     for first, second in pairwise(loads):
         if first.load.placements == second.load.placements:
-            warnings.append(
+            text = (
                 f"Cut loads {first.number} and {second.number} in turn: each starts at the blade "
                 "angle that the other leaves, so the blade is never turned back."
             )
+            warnings.append(Notice(text, loads=(first.number, second.number)))
     return warnings
 
 

@@ -7,6 +7,7 @@ from math import isclose
 
 from geometry.model.cutter import Cutter
 from service.answers.runs import TimeBasisAnswer
+from service.runs.notices import for_office
 from service.tools import kind_of
 
 #: How every time of the answer comes about.
@@ -38,4 +39,4 @@ def speed_warnings(cutter: Cutter, formats: Sequence[str]) -> list[str]:
         f"The G-code cuts at {feed:g} mm/min, which is {feed / 60.0:.3g} mm/s, but times count "
         f"{cutter.speed:g} mm/s: state the cutter's speed as {feed / 60.0:.3g} for times that hold."
     )
-    return [told]
+    return [for_office(told)]

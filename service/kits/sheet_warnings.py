@@ -1,0 +1,45 @@
+"""Where a kit's warnings stand on its run sheet: beside what they are about."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable
+
+from service.runs.notices import Notice, noted
+
+#: What a warning says to the sender of a request alone: a member and its value, in brackets.
+_REQUEST_WORDS = re.compile(r' \("\w+": [^()]*\)')
+
+
+class SheetWarnings:
+    """A kit's warnings, sorted by where they are read."""
+
+    def __init__(self, warnings: Iterable[str]) -> None:
+        self._notices = [noted(each) for each in warnings]
+
+    def of_kit(self) -> tuple[str, ...]:
+        """Return those about the whole kit."""
+        return self._those(lambda each: not each.runs and not each.for_office)
+
+    def of_run(self, run: int) -> tuple[str, ...]:
+        """Return those about a run as a whole."""
+        return self._those(lambda each: run in each.runs and not each.loads and not each.for_office)
+
+    def of_load(self, run: int, load: int) -> tuple[str, ...]:
+        """Return those about a load."""
+        return self._those(
+            lambda each: run in each.runs and load in each.loads and not each.for_office
+        )
+
+    def for_office(self) -> tuple[str, ...]:
+        """Return those about formats and the request, which nobody changes at the bench."""
+        return tuple(_REQUEST_WORDS.sub("", each) for each in self._notices if each.for_office)
+
+    def _those(self, are_meant: Callable[[Notice], bool]) -> tuple[str, ...]:
+        return tuple(_at_its_place(each) for each in self._notices if are_meant(each))
+
+
+def _at_its_place(notice: Notice) -> str:
+    """Return a warning without the number of the run under whose heading it stands."""
+    text = notice.partition(": ")[2] if notice.runs else str(notice)
+    return _REQUEST_WORDS.sub("", text)
