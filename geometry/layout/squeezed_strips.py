@@ -28,6 +28,11 @@ from geometry.model.cutter import WorkArea
 _LONGER = 1.12
 #: Share that a strip is squeezed to at first, and shares by which it is squeezed on from there.
 _SHORTER, _SHORTER_STILL = 0.997, (0.99, 0.997)
+#: Starts that are squeezed of outlines with arcs, at the least, and of how many pieces: the best is
+#: often none of the shortest, for round pieces slip past each other.
+_ROUND_STARTS, _MAX_ROUND = 40, 24
+#: Lines of a polygon about arcs, at the most, unless there is time.
+_MAX_LINES = 80
 #: Shares are rounded to so many when they are compared.
 _ROUNDING = 2e-6
 #: Rows may stand a little higher than the sheet before they are squeezed.
@@ -85,14 +90,16 @@ def squeezed_strips(
     Raises:
         SearchEnded: when the budget is spent.
     """
-    if count > effort.max_squeezed_on_strip or not is_convex(holding_polygon(item.outline)):
+    most, max_pieces = effort.squeezed_strips, effort.max_squeezed_on_strip
+    polygon = holding_polygon(item.outline)
+    if not shape.exact:
+        most, max_pieces = max(most, _ROUND_STARTS), max(max_pieces, _MAX_ROUND)
+        # Polygons about many arcs have many lines, so that each move takes long.
+        if len(polygon) > _MAX_LINES and not effort.both_directions:
+            return
+    if count > max_pieces or not is_convex(polygon):
         return
-    # Polygons about arcs have many lines, so that each move takes long.
-    if not (shape.exact or effort.both_directions):
-        return
-    starts = _starts(
-        rows, room, count, share, shape, half_turns=half_turns, most=effort.squeezed_strips
-    )
+    starts = _starts(rows[:most], room, count, share, shape, half_turns=half_turns, most=most)
     for start in starts:
         key = (round(start.share, 6), round(share, 9), start.upright, round(start.period, 6))
         if key in squeezed.failed:

@@ -180,7 +180,7 @@ def _in_loose_rows(
         item,
         room,
         count,
-        [(rows, upright) for (_, _, upright), rows in ordered[: effort.squeezed_strips]],
+        [(rows, upright) for (_, _, upright), rows in ordered],
         known.share,
         shape=shape,
         half_turns=half_turns,

@@ -61,7 +61,12 @@ def test_fewer_in_a_row_let_the_next_one_lie_lower() -> None:
 
 @pytest.mark.parametrize(
     ("kind", "size", "count", "most"),
-    [("hexagon", 1.0, 15, 0.2594), ("diamond_60", 1.5, 24, 0.2815), ("hexagon", 1.0, 7, 0.1316)],
+    [
+        ("hexagon", 1.0, 15, 0.2594),
+        ("diamond_60", 1.5, 24, 0.2815),
+        ("hexagon", 1.0, 7, 0.1316),
+        ("circle", 2.0, 19, 0.3829),
+    ],
 )
 def test_no_more_material_than_the_nester_alone(
     kind: str, size: float, count: int, most: float
