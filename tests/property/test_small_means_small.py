@@ -154,6 +154,17 @@ def _check(body: dict[str, Any]) -> None:
     assert calls <= MAX_CALLS, body
 
 
+@pytest.mark.parametrize("grain", ["half-turn", "fixed", [0, 90]])
+def test_few_large_pieces_that_leave_a_load_half_empty_are_little_work(grain: Any) -> None:
+    """The long form found these; they took up to 1.5 million calls. Own measurement."""
+    shape = {"kind": "diamond_60", "across_sides": "105.76 mm"}
+    corners = {"kind": "round"}
+    piece = {"shape": shape, "seam_allowance": "5 mm", "corners": corners, "grain": grain}
+    body = _kit(2, runs=2, piece=piece, run={"formats": ["svg", "dxf", "hpgl"]})
+    assert _is_small(body)
+    _check(body)
+
+
 def test_counting_tells_a_large_kit_from_a_small_one() -> None:
     large = _kit(300, piece={"match_marks": True}, run={"formats": FIVE})
     assert _calls(_kit(2)) < MAX_CALLS < _calls(large)
