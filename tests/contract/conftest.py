@@ -46,7 +46,9 @@ SMALL_KIT: dict[str, Any] = {
 
 @pytest.fixture(scope="module")
 def app(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Flask]:
-    made = create_app(Settings(data=tmp_path_factory.mktemp("data"), max_body_bytes=200_000))
+    made = create_app(
+        Settings(data=tmp_path_factory.mktemp("data"), max_body_bytes=200_000, compute_seconds=600)
+    )
     yield made
     made.extensions["quarterseam-store"]().close()
 

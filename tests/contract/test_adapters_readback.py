@@ -47,7 +47,9 @@ def test_every_file_is_read_back(client: FlaskClient) -> None:
 
 @pytest.mark.parametrize("isolation", ["heavy", "always"])
 def test_a_setting_makes_it_sampled(tmp_path: Path, isolation: str) -> None:
-    app = create_app(Settings(data=tmp_path, read_back="sampled", isolation=isolation))
+    app = create_app(
+        Settings(data=tmp_path, read_back="sampled", isolation=isolation, compute_seconds=600)
+    )
     answer = app.test_client().post("/v1/kits", json=BODY)
     loads = loads_of(answer)
     assert all("read_back" in file for file in loads[0]["files"])

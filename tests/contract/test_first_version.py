@@ -25,7 +25,7 @@ KITS = json.loads((FIXTURES / "data-0.1.0.json").read_text())["kits"]
 def test_a_kit_of_the_first_version_is_cut_again(tmp_path: Path, kit_id: str) -> None:
     with tarfile.open(FIXTURES / "data-0.1.0.tar.xz") as archive:
         archive.extractall(tmp_path, filter="data")
-    client = create_app(Settings(data=tmp_path)).test_client()
+    client = create_app(Settings(data=tmp_path, compute_seconds=600)).test_client()
     stored = client.get(f"/v1/kits/{kit_id}").get_json()
     answer = client.post(f"/v1/kits/{kit_id}/recuts", json={"run": 1, "pieces": {"A": 1}})
     assert answer.status_code == 201, answer.text

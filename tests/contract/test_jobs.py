@@ -251,7 +251,7 @@ def test_a_job_past_its_time_is_stopped_within_native_code(
     monkeypatch.setattr("service.jobs.runner.job_of", lambda *_: _endless)
     job = _ask(fresh, small_kit)
     _, thread = _run(fresh, job["id"], job_seconds=1)
-    thread.join(30)
+    thread.join(300)
     told = fresh.test_client().get(job["href"]).get_json()
     assert told["state"] == "failed"
     assert told["problem"]["type"] == "/problems#took-too-long"
@@ -271,7 +271,7 @@ def test_a_child_that_dies_fails_its_job_and_is_not_tried_again(
     monkeypatch.setattr("service.jobs.runner.job_of", lambda *_: _dies)
     job = _ask(fresh, small_kit)
     _, thread = _run(fresh, job["id"])
-    thread.join(30)
+    thread.join(300)
     told = fresh.test_client().get(job["href"]).get_json()
     assert (told["state"], told["attempts"]) == ("failed", 1)
     assert told["problem"]["type"] == "/problems#computation-died"

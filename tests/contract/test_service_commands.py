@@ -40,7 +40,7 @@ def test_cut_can_store_its_kit(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("QUARTERSEAM_DATA", str(tmp_path / "data"))
-    client = create_app(Settings(data=tmp_path / "data")).test_client()
+    client = create_app(Settings(data=tmp_path / "data", compute_seconds=600)).test_client()
     # A saved cutter is known there, as it is to the service.
     assert client.put("/v1/cutters/back-room", json=BUILT_IN["laser-bed"]).status_code == 201
     asked = json.loads(EXAMPLE.read_text())

@@ -38,7 +38,7 @@ def posted(client: FlaskClient, *formats: str) -> Any:
 
 def test_two_formats_of_one_extension_keep_their_own_files(plug: Plug, tmp_path: Path) -> None:
     plug(SAME_EXTENSION, name="ext_svg")
-    client = create_app(Settings(data=tmp_path / "data", compute_seconds=60)).test_client()
+    client = create_app(Settings(data=tmp_path / "data", compute_seconds=600)).test_client()
     made = posted(client, "svg", "ext_svg")
     assert made.status_code == 201, made.get_data(as_text=True)
     stated = made.get_json()["runs"][0]["loads"][0]["files"]
@@ -59,7 +59,7 @@ def test_a_file_under_another_s_name_is_never_stored(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Where names did clash, the kit is withheld, instead of serving one format for another."""
-    client = create_app(Settings(data=tmp_path / "data", compute_seconds=60)).test_client()
+    client = create_app(Settings(data=tmp_path / "data", compute_seconds=600)).test_client()
     monkeypatch.setattr(files, "file_name", lambda *_: "1-template-other-1.svg")
     monkeypatch.setattr("service.sandbox.run.is_here", lambda **_: True)
     answer = posted(client, "svg", "dxf")

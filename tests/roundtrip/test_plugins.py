@@ -67,7 +67,7 @@ def installed(tmp_path_factory: pytest.TempPathFactory) -> Path:
         [sys.executable, "-m", "pip", "install", "-q", "--no-index", "--no-deps",
          "--no-build-isolation", "--disable-pip-version-check", "--target", str(target),
          str(source)],
-        capture_output=True, text=True, timeout=120, check=False,
+        capture_output=True, text=True, timeout=600, check=False,
     )  # fmt: skip
     assert done.returncode == 0, done.stderr[-2000:]
     return target
@@ -83,7 +83,7 @@ def test_a_third_party_format_is_installed_and_used(installed: Path, tmp_path: P
     assert list(installed.glob("quarterseam_points-1.0.0.dist-info/RECORD"))
     done = subprocess.run(
         [sys.executable, "-c", SCRIPT, str(tmp_path / "data")],
-        cwd=tmp_path, capture_output=True, text=True, timeout=120, check=False,
+        cwd=tmp_path, capture_output=True, text=True, timeout=600, check=False,
         env=environment(installed),
     )  # fmt: skip
     assert done.returncode == 0, done.stderr[-2000:]
@@ -108,7 +108,7 @@ def test_its_own_test_is_one_line(installed: Path, tmp_path: Path) -> None:
     done = subprocess.run(
         [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", str(test), "--rootdir",
          str(tmp_path), "-c", os.devnull],
-        cwd=tmp_path, capture_output=True, text=True, timeout=120, check=False,
+        cwd=tmp_path, capture_output=True, text=True, timeout=600, check=False,
         env=environment(installed),
     )  # fmt: skip
     assert done.returncode == 0, done.stdout[-3000:]

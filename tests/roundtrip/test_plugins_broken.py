@@ -287,12 +287,12 @@ def test_over_http_it_is_named_and_harms_no_other(plug: Plug, tmp_path: Path) ->
     plug(LATE + "while True: pass")
     plug(module="bad_one", name="bad", top="raise ImportError('no such library')")
     plug("name = 'good'", module="good_one", name="good")
-    client = create_app(Settings(data=tmp_path / "data", compute_seconds=20)).test_client()
+    client = create_app(Settings(data=tmp_path / "data", compute_seconds=60)).test_client()
     told = client.get("/v1/formats").get_json()
     assert [each["name"] for each in told["formats"]] == sorted([*registry.BUILT_IN, "odd", "good"])
     assert [each["name"] for each in told["faults"]] == ["bad"]
     assert "no such library" in told["faults"][0]["detail"]
-    for name, word in (("odd", "no answer in 6 seconds"), ("bad", "no such library")):
+    for name, word in (("odd", "gave no answer in"), ("bad", "no such library")):
         answer = kit(client, "svg", name)
         assert answer.status_code == 500, answer.get_data(as_text=True)
         problem = answer.get_json()

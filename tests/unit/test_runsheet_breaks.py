@@ -188,7 +188,7 @@ def test_plain_text_is_served_as_such(
     monkeypatch.setattr(pdf, "run_sheet_pdf", _broken)
     # In this process, where the typesetting is changed.
     monkeypatch.setattr("service.sandbox.run.is_here", lambda **_: True)
-    settings = Settings(data=tmp_path_factory.mktemp("data"))
+    settings = Settings(data=tmp_path_factory.mktemp("data"), compute_seconds=600)
     client = create_app(settings).test_client()
     made = client.post("/v1/kits", json=_KIT)
     assert made.status_code == 201, made.get_data(as_text=True)

@@ -42,7 +42,7 @@ def _pieces(count: int) -> list[dict[str, Any]]:
 def test_pieces_with_the_same_blunt_corner_share_a_line(
     count: int, names: str, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
-    settings = Settings(data=tmp_path_factory.mktemp("data"))
+    settings = Settings(data=tmp_path_factory.mktemp("data"), compute_seconds=600)
     client = create_app(settings).test_client()
     body = {"units": "in", "pieces": _pieces(count)}
     found = client.post("/v1/outlines", json=body).get_json()["warnings"]
