@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -13,6 +14,8 @@ from marshmallow import ValidationError
 #: base 32, from memory).
 _LETTERS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 _LENGTH = 8
+WRITTEN = "^[ -]*(?:[0-9A-TV-Za-tv-z][ -]*){8}$"
+"""How a person may write a number, for the document."""
 _BITS = 5
 #: What does not change what is cut: other orders, papers and prices of a kit share its number.
 _BESIDE = ("reference", "date", "documents", "labels", "prices")
@@ -58,9 +61,8 @@ def written_number(text: str) -> str:
     Raises:
         ValidationError: when it cannot be a number.
     """
-    plain = text.upper().translate(str.maketrans("ILO", "110", " -"))
-    if len(plain) != _LENGTH or not set(plain) <= set(_LETTERS):
+    if re.fullmatch(WRITTEN, text) is None:
         raise ValidationError(
             "A kit's number has 8 digits and letters without I, L, O and U, such as 7K3F-Q2M9."
         )
-    return grouped(plain)
+    return grouped(text.upper().translate(str.maketrans("ILO", "110", " -")))

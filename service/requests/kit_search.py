@@ -6,11 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from marshmallow import ValidationError, fields, post_load, validates_schema
+from marshmallow import fields, post_load, validates_schema
 
-from service.requests.kit_number import written_number
+from service.requests.kit_number import WRITTEN, written_number
 from service.requests.kits import date_field
 from service.requests.pages import ListQuerySchema, Page
+from service.schemas.errors import unusable
 from service.schemas.fields import Text
 
 #: 1970-01-01 as days are counted from the first of year 1, and microseconds of a day.
@@ -34,7 +35,10 @@ class KitQuerySchema(ListQuerySchema):
     title = Text(120, metadata={"description": "a part of the title, in any case of letters"})
     number = fields.String(
         validate=written_number,
-        metadata={"description": "the kit's number, as printed; case and hyphen do not matter"},
+        metadata={
+            "description": "the kit's number, as printed; case and hyphen do not matter",
+            "pattern": WRITTEN,
+        },
     )
     reference = Text(60, metadata={"description": "the request's reference, whole"})
     date = date_field("the request's")
@@ -47,7 +51,7 @@ class KitQuerySchema(ListQuerySchema):
     def _checked(self, data: dict[str, Any], **_: Any) -> None:  # noqa: ANN401 - marshmallow's own
         first, last = data.get("created_from"), data.get("created_until")
         if first and last and first > last:
-            raise ValidationError("This is before `created_from`.", "created_until")
+            raise unusable("This is before `created_from`.", "created_until")
 
     @post_load(pass_original=True)
     def _made(self, data: dict[str, Any], stated: Any, **_: Any) -> KitQuery:  # noqa: ANN401
