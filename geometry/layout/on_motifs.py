@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import product
 
 import numpy as np
@@ -248,13 +249,21 @@ def _excluded(pieces: Sequence[Placed], gap: float) -> list[frozenset[int]]:
 
 def _collide(one: Placed, other: Placed, gap: float) -> bool:
     """Return whether two pieces overlap or are nearer than the gap."""
+    inside = _banned(one.variant, other.variant, gap)
+    return bool(shapely.contains_xy(inside, other.x - one.x, other.y - one.y))
+
+
+@lru_cache(maxsize=512)
+def _banned(one: Variant, other: Variant, gap: float) -> shapely.Geometry:
+    """Return where the second may not lie beside the first, itself at 0, 0."""
     ring = no_fit(
-        turned(one.variant.base, one.variant.turn_deg),
-        turned(other.variant.base, other.variant.turn_deg),
+        turned(one.base, one.turn_deg, one.mirrored),
+        turned(other.base, other.turn_deg, other.mirrored),
         gap,
     )
     inside = shapely.Polygon(ring).buffer(-HAIR, join_style="mitre")
-    return bool(shapely.contains_xy(inside, other.x - one.x, other.y - one.y))
+    shapely.prepare(inside)
+    return inside
 
 
 def _patterns(motifs: Sequence[Motif]) -> Iterator[list[int]]:

@@ -18,12 +18,12 @@ from geometry.layout.fit import DoesNotFit
 from geometry.layout.item import Item, Layout
 from geometry.layout.knapsack import Choice, cheapest_counts
 from geometry.layout.objective import used_strip
+from geometry.layout.stock_loads import first_loads, repeated
 from geometry.layout.task import load_count
 from geometry.model.cutter import WorkArea
-from geometry.model.placement import Load
 
 #: Kinds of sheets of which every order is tried.
-_MAX_ORDERED = 4
+_MAX_ORDERED = 3
 #: Combinations of sheets that are listed at all, and that are filled to see whether they suffice.
 _MAX_LISTED, _MAX_FILLED = 5000, 30
 
@@ -289,49 +289,6 @@ def _limited(
         return repeated(full, held, loads * held)
     layout = filler.lay(items, sheet, quick=quick)
     return layout if load_count(layout.loads) <= loads else repeated(full, held, quantity)
-
-
-def repeated(full: Layout, held: int, quantity: int) -> Layout:
-    """Return a full load as often as a quantity takes, the last one with what is left over."""
-    repeats, rest = divmod(quantity, held)
-    placements = full.loads[0].placements
-    loads = [Load(placements, repeats)] if repeats else []
-    if rest:
-        loads.append(Load(placements[:rest]))
-    return replace(
-        full,
-        loads=tuple(loads),
-        utilisation=tuple(full.utilisation[0] * len(load.placements) / held for load in loads),
-        # Less than it leaves is stated of a last load: what the full one does.
-        used=full.used * len(loads),
-        offcuts=tuple(
-            replace(each, load=number) for number in range(len(loads)) for each in full.offcuts
-        ),
-    )
-
-
-def first_loads(layout: Layout, count: int) -> Layout | None:
-    """Return the fullest loads of a layout, at most so many; ``None`` for none."""
-    if load_count(layout.loads) <= count:
-        return layout if layout.loads else None
-    kept: list[tuple[int, Load]] = []
-    order = sorted(range(len(layout.loads)), key=lambda at: (-layout.utilisation[at], at))
-    for at in order:
-        if count:
-            repeats = min(count, layout.loads[at].repeats)
-            kept.append((at, replace(layout.loads[at], repeats=repeats)))
-            count -= repeats
-    kept.sort(key=lambda each: each[0])
-    places = {at: place for place, (at, _) in enumerate(kept)}
-    return replace(
-        layout,
-        loads=tuple(load for _, load in kept),
-        utilisation=tuple(layout.utilisation[at] for at in places),
-        used=tuple(layout.used[at] for at in places) if layout.used else (),
-        offcuts=tuple(
-            replace(each, load=places[each.load]) for each in layout.offcuts if each.load in places
-        ),
-    )
 
 
 def _score(task: _Task, found: StockLayout) -> _Score:

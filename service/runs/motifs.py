@@ -166,7 +166,11 @@ def first_motif_words(run: Run, units: str) -> str:
     x, y = _corner(run)
     across = lengths.format_length(max(0.0, found.x - x), units)
     up = lengths.format_length(max(0.0, found.y - y), units)
-    return f"the middle of a motif {across} from its left edge and {up} from its lower edge"
+    measured = run.material.motif is not None and run.material.motif.measured
+    as_it_was = "just as it was measured, " if measured else ""
+    return (
+        f"{as_it_was}the middle of a motif {across} from its left edge and {up} from its lower edge"
+    )
 
 
 def symmetry_deg(outline: Outline, about: Point) -> float:

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, field, replace
-from decimal import Decimal
+from dataclasses import replace
 from fractions import Fraction
 
 from geometry.layout import Item, Layout
@@ -17,96 +16,25 @@ from geometry.layout.stock import (
     StockUse,
     at_lowest_cost,
     in_order,
-    repeated,
-    to_buy,
 )
+from geometry.layout.stock_loads import repeated
 from geometry.model.cutter import WorkArea
 from service.pieces.model import Kit
-from service.requests.portions import uses_of
 from service.requests.runs import Run
-from service.requests.stock import StockEntry, in_order_of_age
+from service.requests.stock import in_order_of_age
 from service.runs.filling import with_quantity
-from service.runs.laying import Laid, lay, reach_warnings, require_fit, room_of
-from service.runs.loads import PlannedLoad, PlannedRun, Purchase, Shortfall, plan_laid
-from service.runs.plies import Plies, finished, plies_of
+from service.runs.laying import Laid, reach_warnings, require_fit, room_of
+from service.runs.loads import PlannedLoad, PlannedRun, Shortfall, plan_laid
+from service.runs.plies import Plies, plies_of
+from service.runs.shortfall import shortfall_of
+from service.runs.stock_filler import StockFiller, part_of
 from service.tools.layouts import LayoutSearch
-
-#: Outlines that the fullest load is looked for with.
-MANY = 20_000
 
 
 def largest_part(run: Run, items: Sequence[Item]) -> Run:
     """Return a run on that sheet of its stock which has most room; without a stock as it is."""
     parts = [part_of(run, number) for number in range(len(run.stock))]
     return max(parts, key=lambda part: _extent(room_of(part, items)), default=run)
-
-
-def part_of(run: Run, number: int) -> Run:
-    """Return a run as it is cut from one kind of sheet of its stock."""
-    entry, lying = run.material.stock[number], run.stock[number]
-    material = replace(
-        run.material,
-        name=f"{run.material.name} ({entry.name})",
-        width=entry.width,
-        height=entry.height or entry.roll,
-        stock=(),
-    )
-    return replace(
-        run,
-        material=material,
-        area=lying.area,
-        reach=lying.reach,
-        sheet=lying.sheet,
-        notes=(),
-        stock=(),
-    )
-
-
-@dataclass
-class StockFiller:
-    """Lays pieces out on one kind of sheet of a run's stock.
-
-    Attributes:
-        parts: the run on each kind of sheet.
-        items: of the run.
-        search: what a search is given.
-    """
-
-    parts: Sequence[Run]
-    items: Sequence[Item]
-    search: LayoutSearch
-    _known: dict[tuple[object, ...], Layout] = field(default_factory=dict)
-
-    def room(self, sheet: int) -> WorkArea:
-        """Return where outlines may lie on a kind of sheet."""
-        return room_of(self.parts[sheet], self.items)
-
-    def lay(self, items: Sequence[Item], sheet: int, *, quick: bool) -> Layout:
-        """Return the loads of an order on as many such sheets as it takes.
-
-        Raises:
-            DoesNotFit: when a piece is too large.
-        """
-        return self._laid(items, sheet, quick=quick, fullest=False)
-
-    def fullest(self, item: Item, sheet: int, *, quick: bool) -> Layout:
-        """Return one load with as many of an item as it holds.
-
-        Raises:
-            DoesNotFit: when not even one fits.
-        """
-        many = replace(item, quantity=MANY)
-        return self._laid([many], sheet, quick=quick, fullest=True)
-
-    def _laid(self, items: Sequence[Item], sheet: int, *, quick: bool, fullest: bool) -> Layout:
-        key = (tuple((each.piece, each.quantity) for each in items), sheet, quick, fullest)
-        if key not in self._known:
-            run = self.parts[sheet]
-            run = replace(run, effort="quick") if quick else run
-            # How far one sheet is says little about the whole stock.
-            search = replace(self.search, progress=None)
-            self._known[key] = lay(items, run, self.room(sheet), search, fullest=fullest)
-        return self._known[key]
 
 
 def plan_on_stock(
@@ -155,7 +83,7 @@ def plan_on_stock(
     plies = plies_of(kit, run)
     shortfall = None
     if found.missing:
-        shortfall = _shortfall(run, items, found.missing, plies, filler)
+        shortfall = shortfall_of(run, items, found.missing, plies, filler)
     return _together(run, items, filler, parts, plies, shortfall), angle
 
 
@@ -258,63 +186,6 @@ def _sheet(run: Run, number: int, room: WorkArea) -> StockSheet:
 
 #: A length that is short by less than this, mm, is as long.
 _ROUNDING = 1e-6
-
-
-def _shortfall(
-    run: Run,
-    items: Sequence[Item],
-    missing: Mapping[str, int],
-    plies: Mapping[str, Plies],
-    filler: StockFiller,
-) -> Shortfall:
-    """Return the finished pieces that are missing, and what of the stock would make up for them."""
-    short = [replace(item, quantity=missing[item.piece]) for item in items if item.piece in missing]
-    made = finished(
-        plies, {item.piece: item.quantity - missing.get(item.piece, 0) for item in items}
-    )
-    uses = uses_of(run)
-    pieces = {
-        piece: count - made.get(piece, 0) * uses
-        for piece, count in run.quantities.items()
-        if made.get(piece, 0) * uses < count
-    }
-    return Shortfall(pieces, tuple(_purchases(run, short, filler)))
-
-
-def _purchases(run: Run, short: Sequence[Item], filler: StockFiller) -> Iterator[Purchase]:
-    """Yield how much of each entry that can be bought would do, the cheapest first."""
-    found = []
-    stock = run.material.stock
-    # A leftover is not sold again: it has an outline of its own, or no price where others have.
-    is_priced = any(each.price is not None for each in stock)
-    for number, entry in enumerate(stock):
-        is_sold = entry.outline is None and (entry.price is not None or not is_priced)
-        layout = to_buy(short, number, filler) if is_sold else None
-        if layout is not None:
-            found.append(_purchase(run, number, entry, layout, filler))
-    yield from sorted(found, key=lambda each: (each.cost is None, each.cost or 0, each.entry))
-
-
-def _purchase(
-    run: Run, number: int, entry: StockEntry, layout: Layout, filler: StockFiller
-) -> Purchase:
-    loads = sum(load.repeats for load in layout.loads) * run.layers
-    if entry.roll is None:
-        cost = None if entry.price is None else entry.price * loads
-        return Purchase(number, loads, None, cost)
-    room, reach = filler.room(number).bounds, run.stock[number].reach.bounds
-    keep = run.cutter.margins
-    # Before and behind the outlines as much is needed as where the run is cut.
-    around = keep.left + keep.right + 2.0 * (room.left - reach.left)
-    drawn = sum(
-        (used.right - used.left + around) * load.repeats
-        for used, load in zip(layout.used, layout.loads, strict=True)
-    )
-    length = drawn * run.layers
-    cost = None
-    if entry.price is not None and entry.price_per:
-        cost = entry.price * Decimal(str(round(length, 3))) / Decimal(str(entry.price_per))
-    return Purchase(number, loads, length, cost)
 
 
 def _together(

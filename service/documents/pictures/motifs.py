@@ -18,9 +18,9 @@ def motif_marks(run: Run) -> Iterator[str]:
     cloth = cloth_of(run)
     size = max(1.0, min(6.0, min(cloth.repeat.width, cloth.repeat.height) / 16.0))
     for each in cloth.motifs(visible_box(run)):
+        place = f"translate({number(each.x)} {number(each.y)}) rotate({number(each.turn_deg, 6)})"
         yield (
-            f'<g transform="translate({number(each.x)} {number(each.y)}) '
-            f'rotate({number(each.turn_deg, 6)})"><circle r="{number(size)}" fill="none" '
-            f'stroke="{_COLOUR}" stroke-width="0.5"/><path d="M0 0V{number(2.0 * size)}" '
-            f'stroke="{_COLOUR}" stroke-width="0.5"/></g>'
+            f'<g transform="{place}" fill="none" stroke="{_COLOUR}" stroke-width="0.5" '
+            f'stroke-opacity="0.6"><circle r="{number(size)}"/>'
+            f'<path d="M0 0V{number(2.0 * size)}"/></g>'
         )

@@ -1,0 +1,89 @@
+"""Pieces laid out on single sheets of a run's stock."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from geometry.layout import Item, Layout
+from geometry.model.cutter import WorkArea
+from service.requests.runs import Run
+from service.runs.laying import lay, room_of
+from service.tools.layouts import LayoutSearch
+
+#: Outlines that the fullest load is looked for with.
+MANY = 20_000
+
+
+def part_of(run: Run, number: int) -> Run:
+    """Return a run as it is cut from one kind of sheet of its stock."""
+    entry, lying = run.material.stock[number], run.stock[number]
+    material = replace(
+        run.material,
+        name=f"{run.material.name} ({entry.name})",
+        width=entry.width,
+        height=entry.height or entry.roll,
+        stock=(),
+    )
+    return replace(
+        run,
+        material=material,
+        area=lying.area,
+        reach=lying.reach,
+        sheet=lying.sheet,
+        notes=(),
+        stock=(),
+    )
+
+
+@dataclass
+class StockFiller:
+    """Lays pieces out on one kind of sheet of a run's stock.
+
+    Attributes:
+        parts: the run on each kind of sheet.
+        items: of the run.
+        search: what a search is given.
+    """
+
+    parts: Sequence[Run]
+    items: Sequence[Item]
+    search: LayoutSearch
+    _known: dict[tuple[object, ...], Layout] = field(default_factory=dict)
+
+    def room(self, sheet: int) -> WorkArea:
+        """Return where outlines may lie on a kind of sheet."""
+        return room_of(self.parts[sheet], self.items)
+
+    def lay(self, items: Sequence[Item], sheet: int, *, quick: bool) -> Layout:
+        """Return the loads of an order on as many such sheets as it takes.
+
+        Raises:
+            DoesNotFit: when a piece is too large.
+        """
+        return self._laid(items, sheet, quick=quick, fullest=False)
+
+    def fullest(self, item: Item, sheet: int, *, quick: bool) -> Layout:
+        """Return one load with as many of an item as it holds.
+
+        Raises:
+            DoesNotFit: when not even one fits.
+        """
+        many = replace(item, quantity=MANY)
+        return self._laid([many], sheet, quick=quick, fullest=True)
+
+    def _laid(self, items: Sequence[Item], sheet: int, *, quick: bool, fullest: bool) -> Layout:
+        key = (tuple((each.piece, each.quantity) for each in items), sheet, quick, fullest)
+        if key not in self._known:
+            run = self.parts[sheet]
+            run = replace(run, effort="quick") if quick else self._shared(run)
+            # How far one sheet is says little about the whole stock.
+            search = replace(self.search, progress=None)
+            self._known[key] = lay(items, run, self.room(sheet), search, fullest=fullest)
+        return self._known[key]
+
+    def _shared(self, run: Run) -> Run:
+        """Return a run whose steps leave as many for every other sheet: each is filled twice."""
+        if run.max_steps is None:
+            return run
+        return replace(run, max_steps=run.max_steps / (2 * len(self.parts)))
