@@ -157,7 +157,7 @@ def _at_all(region: BaseGeometry, places: Coordinates) -> list[BaseGeometry]:
     return list(found)
 
 
-def add(
+def add(  # noqa: PLR0913 - each is one thing that the search needs
     item: Item,
     count: int,
     room: WorkArea,

@@ -62,7 +62,7 @@ def laid_out_text(loads: Sequence[Load]) -> str:
     return f"{count} load{'' if count == 1 else 's'} laid out"
 
 
-def lay_out(
+def lay_out(  # noqa: PLR0913 - the whole question of a layout, by keywords
     items: Sequence[Item],
     room: WorkArea,
     *,

@@ -60,7 +60,7 @@ class _Start:
     upright: bool
 
 
-def squeezed_strips(
+def squeezed_strips(  # noqa: PLR0913 - each is one thing that the search needs
     item: Item,
     room: WorkArea,
     count: int,

@@ -9,7 +9,8 @@ from dataclasses import replace
 from geometry.model.outline import Outline, Vertex
 from geometry.model.plan import Stroke
 from geometry.model.points import Point, distance
-from geometry.toolpath.route import BEST, Ends, Search, shortest_way
+from geometry.toolpath.route import BEST, Search, shortest_way
+from geometry.toolpath.route_neighbours import Ends
 from geometry.toolpath.strokes import rank
 
 #: Maximum starting vertices of a closed stroke; of more, evenly spread ones are used.

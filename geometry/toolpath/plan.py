@@ -37,7 +37,7 @@ class Planned:
     lined_up: bool = True
 
 
-def make_plan(
+def make_plan(  # noqa: PLR0913 - the whole question of a tool path, by keywords
     load: Load,
     pieces: Mapping[str, Region],
     cutter: Cutter,

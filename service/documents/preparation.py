@@ -51,7 +51,7 @@ _STACKS: Final = {
 }
 
 
-def preparation(
+def preparation(  # noqa: PLR0913 - facts of a run, by keywords
     kind: ToolKind[Any] | None,
     material_kind: str,
     *,

@@ -81,7 +81,7 @@ class Operation:
         return tuple(found)
 
 
-def op(
+def op(  # noqa: PLR0913 - what a view may state, by keywords
     *,
     id: str,  # noqa: A002 - OpenAPI's own word
     tag: str,

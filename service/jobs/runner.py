@@ -23,7 +23,7 @@ from service.sandbox.run import stopped
 from service.sandbox.tasks import job_of
 from service.schemas.codec import dump
 from service.settings import Settings
-from service.storage.jobs import LeaseLostError, Work, end
+from service.storage.job_states import LeaseLostError, Work, end
 from service.storage.new_kits import new_kit
 from service.storage.store import Store
 

@@ -65,7 +65,6 @@ def load_files(
     files: dict[str, bytes] = {}
     losses: list[str] = []
     for name in run.formats:
-        adapter = registry.get(name)
         settings = run.cutter.formats.get(name, {})
         losses.extend(_head_warnings(run, name, settings))
         # The kit's title last: where a format has room for a few words, it is what goes.
@@ -82,25 +81,29 @@ def load_files(
             written = _written(index, name, plan, settings)
             own = file_name(run, load.number, name, part)
             files[own] = written.data
+            found = _read_back(name, written.data, plan, settings) if check else None
+            entries.append(_file_answer(own, name, written, found))
             losses.extend(for_office(loss) for loss in written.losses if loss not in losses)
             if not is_proved(name):
                 loss = f"{name} has no reader: its files are not read back."
                 losses.extend([] if loss in losses else [for_office(loss)])
-            found = _read_back(name, written.data, plan, settings) if check else None
-            entries.append(
-                FileAnswer(
-                    name=own,
-                    format=name,
-                    media_type=adapter.media_type,
-                    bytes=len(written.data),
-                    sha256=hashlib.sha256(written.data).hexdigest(),
-                    href=f"files/{own}",
-                    pages=written.pages,
-                    read_back=found,
-                    unproved=None if is_proved(name) else True,
-                )
-            )
     return entries, files, losses
+
+
+def _file_answer(
+    own: str, format_name: str, written: Written, found: ReadBackAnswer | None
+) -> FileAnswer:
+    return FileAnswer(
+        name=own,
+        format=format_name,
+        media_type=registry.get(format_name).media_type,
+        bytes=len(written.data),
+        sha256=hashlib.sha256(written.data).hexdigest(),
+        href=f"files/{own}",
+        pages=written.pages,
+        read_back=found,
+        unproved=None if is_proved(format_name) else True,
+    )
 
 
 def _head_warnings(run: Run, name: str, settings: Mapping[str, Any]) -> list[str]:

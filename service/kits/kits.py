@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from adapters.names import layer_of
@@ -20,6 +20,7 @@ from service.kits.file_names import path_picture_name, picture_name
 from service.kits.files import Checked, check_formats, check_plugins, load_files
 from service.kits.limits import TimeLimit, with_steps
 from service.kits.outlines import piece_answer, piece_warnings
+from service.kits.progress import Progress, progress_of_run
 from service.kits.quote import quote
 from service.kits.run_answers import kit_totals, load_answer, run_answer
 from service.kits.run_warnings import RunWarnings
@@ -36,11 +37,6 @@ from service.runs.plan import plan_run
 from service.schemas.units_in_text import in_units
 from service.tools import kind_of
 from service.tools.layouts import LayoutSearch
-
-#: Receives the share of the whole work that is done, 0 to 1, and what was just done, in words.
-Progress = Callable[[float, str], None]
-#: Share of a run's work that its layout takes; its files take the rest.
-_LAYOUT_SHARE = 0.7
 
 
 def layouts(
@@ -170,7 +166,7 @@ def cut(
             search=LayoutSearch(
                 nester,
                 None if limit is None else limit.of_run(index, len(converted.runs)),
-                _of_run(progress, index, len(converted.runs)),
+                progress_of_run(progress, index, len(converted.runs)),
             ),
         )
         made.complete = made.complete and planned.complete
@@ -242,22 +238,6 @@ def _counted(converted: Kit, planned: Sequence[PlannedRun]) -> Kit:
         for name, piece in converted.pieces.items()
     }
     return replace(converted, pieces=pieces)
-
-
-def _of_run(progress: Progress | None, index: int, runs: int) -> Progress | None:
-    """Return what tells the progress of one run's layout as a share of the whole work."""
-    if progress is None:
-        return None
-
-    most = 0.0
-
-    def report(share: float, message: str) -> None:
-        # A layout that is begun again with other turns does not take back what was reported.
-        nonlocal most
-        most = max(most, share)
-        progress((index + _LAYOUT_SHARE * most) / (runs + 1), f"Run {index + 1}: {message}")
-
-    return report
 
 
 def _cautions(converted: Kit) -> list[str]:

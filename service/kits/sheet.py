@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from functools import partial
 
 from geometry import units as lengths
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.plan import CutPlan
-from geometry.model.segments import Bounds
 from service.answers.kits import CutKitAnswer
 from service.answers.loads import LoadAnswer
 from service.answers.runs import RunAnswer
@@ -25,27 +22,21 @@ from service.documents.model import (
     SheetStop,
 )
 from service.documents.preparation import preparation, remedies
-from service.kits.bags import bag_items, heap_facts, sorting
-from service.kits.cutter_settings import settings_facts
+from service.kits.bags import bag_items, sorting
 from service.kits.file_names import file_name
-from service.kits.motifs import motif_facts
 from service.kits.parts import PEN, parts
 from service.kits.printed import Printed
 from service.kits.quote_page import quote_page
+from service.kits.sheet_facts import run_facts, size_words
 from service.kits.sheet_warnings import SheetWarnings
-from service.kits.stock import stock_words
 from service.pieces.model import Kit, Piece
 from service.requests.runs import Run
 from service.runs.loads import PlannedLoad, PlannedRun
 from service.runs.motifs import cloth_of, visible_box
 from service.runs.plies import stacking
-from service.runs.sheet_position import bed_word, has_place, position_words
+from service.runs.sheet_position import has_place
 from service.tools import kind_of
 from service.tools.figures import long_length, time_text
-
-#: A size this near to whole sixteenths is told without "about", mm.
-_EXACT = 1e-6
-_MM_PER_CM = lengths.UNIT_MM["cm"]
 
 
 def with_sheets(
@@ -117,43 +108,12 @@ def _pieces(kit: Kit) -> dict[str, SheetPiece]:
     return {name: _piece(each, kit.units) for name, each in kit.pieces.items()}
 
 
-def _bench(mm: float, units: str) -> str:
-    """Return a small length in the request's units, in inches with millimetres beside them.
-
-    Less than a millimetre is no length in centimetres.
-    """
-    if units == "cm" and mm >= 1.0:
-        return f"{lengths.format_decimal(mm / _MM_PER_CM, 3)} cm"
-    if units != "in":
-        return f"{mm:g} mm"
-    near = lengths.format_fraction(mm)
-    if abs(lengths.parse_length(near, "in") - mm) < _EXACT:
-        return f"{near} in ({mm:g} mm)"
-    return f"{lengths.format_decimal(mm / lengths.MM_PER_INCH, 3)} in ({mm:g} mm)"
-
-
-def _size(box: Bounds, units: str) -> str:
-    if units == "cm":
-        return f"{box.width / _MM_PER_CM:.3f} x {box.height / _MM_PER_CM:.3f} cm"
-    if units != "in":
-        return f"{box.width:.2f} x {box.height:.2f} mm"
-    sides = (box.width, box.height)
-    near = " x ".join(lengths.format_fraction(side) for side in sides)
-    exact = " x ".join(lengths.format_decimal(side / lengths.MM_PER_INCH) for side in sides)
-    if all(
-        abs(lengths.parse_length(lengths.format_fraction(side), "in") - side) < _EXACT
-        for side in sides
-    ):
-        return f"{near} in ({box.width:.2f} x {box.height:.2f} mm)"
-    return f"about {near} in, exactly {exact} in ({box.width:.2f} x {box.height:.2f} mm)"
-
-
 def _piece(piece: Piece, units: str) -> SheetPiece:
     template, patch = piece.template.outline, piece.patch.outline
-    sizes = [("Template", _size(template.bounds, units))]
+    sizes = [("Template", size_words(template.bounds, units))]
     allowance = ""
     if piece.allowance.most > 0.0:
-        sizes.append(("Patch", _size(patch.bounds, units)))
+        sizes.append(("Patch", size_words(patch.bounds, units)))
         least, most = piece.allowance.least, piece.allowance.most
         text = lengths.format_length(least, units)
         if most - least > 0.001:  # noqa: PLR2004 - the accuracy that is promised
@@ -164,34 +124,12 @@ def _piece(piece: Piece, units: str) -> SheetPiece:
 
 
 def _run(kit: Kit, planned: PlannedRun, row: RunAnswer, warnings: SheetWarnings) -> SheetRun:
-    run, box = planned.run, planned.run.area.bounds
-    cutter, kind = run.cutter, kind_of(run.cutter.tool)
-    facts = [
-        ("Cut", f"{run.cut} outlines from {run.material.name}"),
-        *heap_facts(run),
-        ("Cutter", f"{cutter.name or 'as stated'}: {kind.words}"),
-        *_opening(run, kit.units),
-        *_lying(planned, kit.units),
-        (
-            ("Stock", stock_words(planned, kit.units))
-            if planned.parts
-            else _room(row, box, kit.units, rectangle=run.area.is_rectangle)
-        ),
-        ("Gap", kind.gap_words(cutter.tool, run.gap, partial(_bench, units=kit.units))),
-        *([("Common lines", "edges that meet are cut once")] if run.common_line else []),
-        *settings_facts(run, kit.units, lambda mm: _bench(mm, kit.units)),
-        *motif_facts(planned, kit.units),
-    ]
-    facts.append(("Times count", kind.time_words(cutter, cutter.tool, kit.units)))
-    if run.layers > 1:
-        facts.append(("Layers", f"{run.layers} at once, {run.stack.replace('_', ' ')}"))
-    facts.extend(_sets(run))
-    facts.extend(_dies(row))
+    run, kind = planned.run, kind_of(planned.run.cutter.tool)
     return SheetRun(
         title=f"Run {run.number}: {run.cut}, {run.material.name}",
         cut=run.cut,
         material=run.material.name,
-        facts=tuple(facts),
+        facts=tuple(run_facts(kit, planned, row)),
         verb="Press" if kind.is_pressed else "Cut",
         loads=tuple(
             _load(kit, planned, load, each, warnings.of_load(run.number, load.number))
@@ -235,81 +173,6 @@ def _drawn_sheet(run: Run) -> Outline | None:
         run.sheet.outline
         or WorkArea.rectangle(box.left, box.bottom, box.width, box.height).boundary
     )
-
-
-def _sets(run: Run) -> list[tuple[str, str]]:
-    """Return how many sets are cut, and what one of them is."""
-    if not run.sets or len(run.quantities) == 1:
-        return []
-    sets = math.gcd(*run.quantities.values())
-    kinds = ", ".join(f"{count // sets} of {piece}" for piece, count in run.quantities.items())
-    return [("Sets", f"{sets}, each {kinds}")]
-
-
-def _dies(row: RunAnswer) -> list[tuple[str, str]]:
-    """Return how often each die is pressed and what each press gives."""
-    dies = row.dies or ()
-    facts = []
-    for number, die in enumerate(dies, 1):
-        gives = ", ".join(f"{count} of {piece}" for piece, count in die.pieces_per_press.items())
-        which = "Die" if len(dies) == 1 else f"Die {number}"
-        times = "once" if die.presses == 1 else f"{die.presses} times"
-        facts.append(
-            (which, f"press it {times}; each press gives {gives} (load {die.load_number})")
-        )
-    return facts
-
-
-def _opening(run: Run, units: str) -> list[tuple[str, str]]:
-    """Return how large the bed's opening is, and what stays free at its edges."""
-    bed, margins = run.cutter.bed, run.cutter.margins
-    if bed.roll:
-        return []
-    shape = "" if bed.boundary is None else ", not a rectangle"
-    text = f"{_size(Bounds(0.0, 0.0, bed.width, bed.height), units)}{shape}"
-    sides = {name: getattr(margins, name) for name in ("left", "right", "top", "bottom")}
-    if len(set(sides.values())) > 1:
-        each = (f"{_bench(free, units)} {name}" for name, free in sides.items())
-        text += f"; kept free: {', '.join(each)}"
-    elif margins.left:
-        text += f"; {_bench(margins.left, units)} kept free on every side"
-    if bed.keep_outs:
-        places = "1 place" if len(bed.keep_outs) == 1 else f"{len(bed.keep_outs)} places"
-        text += f"; {places} to keep clear of, grey in the pictures"
-    return [(bed_word(run).capitalize(), text)]
-
-
-def _lying(planned: PlannedRun, units: str) -> list[tuple[str, str]]:
-    """Return how large the sheet is and where it lies on the bed."""
-    run = planned.run
-    if run.sheet is None or not has_place(run):
-        return []
-    words = f"its lower left corner {position_words(run, units)}"
-    clear = _bench(run.sheet.clearance, units)
-    text = f"{_size(run.sheet.box, units)}; {words}; pieces at least {clear} from its edges"
-    return [("Sheet", text)]
-
-
-def _room(row: RunAnswer, box: Bounds, units: str, *, rectangle: bool) -> tuple[str, str]:
-    """Return how large the work area is, or how much to draw off the roll."""
-    roll = row.roll
-    if roll is None:
-        return "Work area", ("" if rectangle else "within ") + _size(box, units)
-
-    def length(mm: float) -> str:
-        return lengths.format_length(mm, units)
-
-    def times(repeats: int) -> str:
-        return f"{repeats} times " if repeats > 1 else ""
-
-    text = f"{length(roll.width_mm)} wide; draw off {length(roll.length_mm)} in all"
-    if len(row.loads) > 1:
-        each = (
-            f"load {one.number}: {times(one.repeats)}{length(one.length_mm or 0.0)}"
-            for one in row.loads
-        )
-        text += f" ({', '.join(each)})"
-    return "Roll", f"{text}, margins included"
 
 
 def _files(run: Run, load: PlannedLoad, row: LoadAnswer) -> Iterator[str]:

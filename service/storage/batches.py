@@ -11,7 +11,7 @@ from sqlalchemy import Connection, Engine, and_, delete, func, insert, or_, sele
 
 from service.storage.clock import NowUs
 from service.storage.idempotency_keys import Claim, complete
-from service.storage.jobs import ENDED, J, cancel
+from service.storage.job_states import ENDED, J, cancel
 from service.storage.orders import Order, QueueLimits, admit, delete_orders
 from service.storage.tables import BATCHES, JOBS
 

@@ -7,7 +7,8 @@ from typing import NamedTuple
 from sqlalchemy import ColumnElement, Connection, and_, case, or_, select, update
 
 from service.storage.clock import NowUs
-from service.storage.jobs import MAX_ATTEMPTS, J, Jobs, next_finish
+from service.storage.job_states import J, next_finish
+from service.storage.jobs import MAX_ATTEMPTS, Jobs
 from service.storage.tables import BATCHES, JOBS
 
 B = BATCHES.c

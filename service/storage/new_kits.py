@@ -15,7 +15,7 @@ from service.kits.bundle import Archive
 from service.links import CSV, HTML, PDF, SVG, TEXT, addressed, timestamp
 from service.requests.kit_number import kit_number
 from service.schemas.codec import dump
-from service.storage.kits import KitRow, NewKit
+from service.storage.kit_rows import KitRow, NewKit
 
 _BY_ENDING = {".pdf": PDF, ".html": HTML, ".txt": TEXT, ".csv": CSV}
 

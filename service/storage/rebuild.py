@@ -16,7 +16,7 @@ from typing import Any
 import orjson
 
 from service.kits.bundle import Archive
-from service.storage.kits import NewKit
+from service.storage.kit_rows import NewKit
 from service.storage.new_kits import DescribedKit, described_kit
 from service.storage.notes import without_note
 

@@ -21,7 +21,8 @@ from service.http.problems import ProblemError
 from service.jobs.answers import job_answer
 from service.requests.pages import ListQuerySchema, Page
 from service.schemas.codec import dump
-from service.storage.jobs import ENDED, Jobs
+from service.storage.job_states import ENDED
+from service.storage.jobs import Jobs
 from service.views.files import file_response
 from service.views.pages import cursor, linked, opaque
 from service.views.streams import closing, streamed

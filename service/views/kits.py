@@ -21,7 +21,7 @@ from service.requests.kit_search import KitQuery, KitQuerySchema
 from service.requests.kits import KitRequest, KitRequestSchema
 from service.sandbox.admission import kit_is_modest, kit_is_small
 from service.storage.idempotency_keys import Claim, ClaimLostError, complete
-from service.storage.kits import KitRow, KitSearch, StoredFile
+from service.storage.kit_rows import KitRow, KitSearch, StoredFile
 from service.storage.new_kits import new_kit
 from service.views.files import file_response
 from service.views.pages import cursor, linked, opaque

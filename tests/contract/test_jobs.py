@@ -18,8 +18,9 @@ from service.jobs.runner import Runner
 from service.kits.archive import with_archive
 from service.sandbox import child
 from service.settings import Settings
+from service.storage.job_states import LeaseLostError, end
 from service.storage.job_sweep import Delivery, sweep
-from service.storage.jobs import MAX_ATTEMPTS, LeaseLostError, end
+from service.storage.jobs import MAX_ATTEMPTS
 from service.storage.new_kits import new_kit
 from service.storage.tables import JOBS
 from service.tools.built_in import BUILT_IN

@@ -25,7 +25,7 @@ ORDERS = [
 @pytest.mark.parametrize(
     ("width", "length", "quantity", "cloth", "step", "per_row", "rows", "inches", "buy"), ORDERS
 )
-def test_yardage_orders(
+def test_yardage_orders(  # noqa: PLR0913, PLR0917 - a row of the table
     studio: Studio,
     width: str,
     length: str,

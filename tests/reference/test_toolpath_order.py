@@ -9,7 +9,8 @@ from geometry.model.outline import Operation, Vertex
 from geometry.model.plan import Part, Stroke
 from geometry.model.points import Point
 from geometry.toolpath.order import ordered, travel
-from geometry.toolpath.route import Ends, shortest_way
+from geometry.toolpath.route import shortest_way
+from geometry.toolpath.route_neighbours import Ends
 
 
 def scattered(lots: random.Random, count: int) -> list[list[Ends]]:

@@ -1,0 +1,112 @@
+"""Changes of a job's state, in the transaction that stores its cause."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sqlalchemy import (
+    ColumnElement,
+    Connection,
+    and_,
+    func,
+    update,
+)
+
+from service.storage.clock import NowUs
+from service.storage.tables import BATCHES, JOBS
+
+J = JOBS.c
+ENDED = ("succeeded", "failed", "cancelled")
+
+
+class LeaseLostError(Exception):
+    """The job was given to another worker, or was cancelled."""
+
+
+@dataclass(frozen=True)
+class Work:
+    """A job that a worker holds; ``attempts`` is the fencing token."""
+
+    id: str
+    kind: str
+    created_us: int
+    attempts: int
+    kit_id: str | None
+    request: bytes | None
+    request_id: str
+    batch_id: str | None
+    number: int | None
+
+    @property
+    def mine(self) -> ColumnElement[bool]:
+        """The condition that the job is still ours."""
+        return and_(J.id == self.id, J.state == "running", J.attempts == self.attempts)
+
+
+WORK_COLUMNS = (
+    J.id, J.kind, J.created_us, J.attempts, J.kit_id, J.request, J.request_id, J.batch_id, J.number,
+)  # fmt: skip
+
+
+def start_attempt(connection: Connection, which: ColumnElement[bool], lease_us: int) -> Work | None:
+    """Start an attempt of a queued job."""
+    change = (
+        update(JOBS)
+        .where(which, J.state == "queued")
+        .values(
+            state="running",
+            attempts=J.attempts + 1,
+            lease_us=NowUs() + lease_us,
+            started_us=func.coalesce(J.started_us, NowUs()),
+            version=J.version + 1,
+        )
+        .returning(*WORK_COLUMNS)
+    )
+    row = connection.execute(change).first()
+    return None if row is None else Work(*row)
+
+
+def end(connection: Connection, work: Work, state: str, problem: bytes | None = None) -> None:
+    """Store how a job ended, in the transaction that stores its result.
+
+    Raises:
+        LeaseLostError: when it is no longer ours.
+    """
+    finish = None
+    if work.batch_id is not None:
+        finish = next_finish(connection, work.batch_id)
+    change = (
+        update(JOBS)
+        .where(work.mine)
+        .values(
+            state=state,
+            problem=problem,
+            ended_us=NowUs(),
+            finish=finish,
+            version=J.version + 1,
+            **({"progress": 1.0} if state == "succeeded" else {}),
+        )
+    )
+    if connection.execute(change).rowcount != 1:
+        raise LeaseLostError
+
+
+def next_finish(connection: Connection, batch_id: str) -> int:
+    """Return the position of a job among those of its batch that have ended; locks the batch."""
+    change = (
+        update(BATCHES)
+        .where(BATCHES.c.id == batch_id)
+        .values(finished=BATCHES.c.finished + 1)
+        .returning(BATCHES.c.finished)
+    )
+    return int(connection.execute(change).scalar_one())
+
+
+def cancel(connection: Connection, which: ColumnElement[bool]) -> None:
+    """Cancel jobs: queued ones at once, running ones at their next heartbeat."""
+    connection.execute(
+        update(JOBS)
+        .where(which, J.state == "queued")
+        .values(state="cancelled", cancel=True, ended_us=NowUs(), version=J.version + 1)
+    )
+    connection.execute(update(JOBS).where(which, J.state == "running").values(cancel=True))
