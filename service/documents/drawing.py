@@ -51,16 +51,20 @@ def trace(path: PDFPathObject, outline: Outline) -> None:
 
 
 class CheckSquare(Flowable):  # type: ignore[misc]
-    """A square of exactly one inch, for checking a print."""
+    """A square of a stated side, mm, for checking a print."""
+
+    def __init__(self, side: float) -> None:
+        super().__init__()
+        self.side = side * _MM
 
     def wrap(self, *_: float) -> tuple[float, float]:
         """Return its size in points."""
-        return 76.0, 76.0
+        return self.side + 4.0, self.side + 4.0
 
     def draw(self) -> None:
         """Draw it."""
         self.canv.setLineWidth(0.5)
-        self.canv.rect(2.0, 2.0, 72.0, 72.0)
+        self.canv.rect(2.0, 2.0, self.side, self.side)
 
 
 class Dial(Flowable):  # type: ignore[misc]

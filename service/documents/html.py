@@ -9,9 +9,9 @@ from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from service.documents.model import RunSheet, SheetPiece
 from service.documents.sheet_drawings import INK, dial_drawing, load_drawing, piece_drawing
 from service.documents.wording import (
-    CHECK,
-    LABEL_OF_CHECK,
     bags_heading,
+    check_side,
+    check_text,
     counted,
     tally,
     ticket_line,
@@ -34,8 +34,8 @@ def _template() -> Template:
     )
     environment.globals.update(
         ink=INK,
-        check=CHECK,
-        label_of_check=LABEL_OF_CHECK,
+        check_side=check_side,
+        check_text=check_text,
         counted=counted,
         tally=tally,
         times_text=times_text,

@@ -95,7 +95,7 @@ class SheetRun:
 
 @dataclass(frozen=True)
 class RunSheet:
-    """The whole sheet; ``paper`` is ``letter`` or ``a4``.
+    """The whole sheet; ``paper`` is ``letter`` or ``a4``, ``units`` those of its lengths.
 
     ``ticket`` is the line by which the kit is found again, ``number`` the kit's alone,
     ``version`` the service's. ``warnings`` are about the whole kit, ``office`` those about
@@ -117,3 +117,4 @@ class RunSheet:
     bag: tuple[BagItem, ...] = ()
     labels: Labels = PLAIN
     office: tuple[str, ...] = ()
+    units: str = "mm"

@@ -29,7 +29,15 @@ from service.documents.drawing import CheckSquare, Dial, LoadDrawing, PieceDrawi
 from service.documents.model import RunSheet, SheetLoad, SheetPiece, SheetRun, SheetStop
 from service.documents.plain import headed, paragraph
 from service.documents.type_face import BOLD, REGULAR, shown
-from service.documents.wording import CHECK, bags_heading, counted, tally, ticket_line, times_text
+from service.documents.wording import (
+    bags_heading,
+    check_side,
+    check_text,
+    counted,
+    tally,
+    ticket_line,
+    times_text,
+)
 
 # The library fills its table of named colours at the first use, and another thread that looks a
 # colour up at that moment does not find it: fill it before there are threads.
@@ -123,7 +131,7 @@ def story(sheet: RunSheet) -> Iterator[Flowable]:
     # Before anything to be done: people work from the top.
     yield from listed("Cautions", sheet.cautions)
     yield from listed("Warnings", sheet.warnings)
-    yield _check(width)
+    yield _check(sheet, width)
     for run in sheet.runs:
         yield from _run(run, width)
     yield from listed(bags_heading(sheet), tuple(f"{i.count}: {i.about}" for i in sheet.bag))
@@ -147,9 +155,11 @@ def listed(title: str, lines: tuple[str, ...]) -> Iterator[Flowable]:
         yield paragraph(line, _ITEM, "\u2022")
 
 
-def _check(width: float) -> Flowable:
-    words = Paragraph(CHECK, BODY)
-    return Table([[CheckSquare(), words]], colWidths=[92, width - 92], style=_PLAIN)
+def _check(sheet: RunSheet, width: float) -> Flowable:
+    words = Paragraph(check_text(sheet), BODY)
+    square = CheckSquare(check_side(sheet)[0])
+    beside = square.wrap()[0] + 16
+    return Table([[square, words]], colWidths=[beside, width - beside], style=_PLAIN)
 
 
 def _run(run: SheetRun, width: float) -> Iterator[Flowable]:

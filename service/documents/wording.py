@@ -9,13 +9,12 @@ from typing import Final
 from service.documents.model import RunSheet, SheetLoad
 
 #: With the only markup that both support: ``<b>``.
-CHECK: Final = (
+_CHECK: Final = (
     "<b>Check first.</b> Print this page at 100 % (no fitting to the page). The square must "
-    "measure <b>1 in (25.4 mm)</b> each way. If it does not, set printing to 100 % and print "
+    "measure <b>{side}</b> each way. If it does not, set printing to 100 % and print "
     "again. Then cut one piece as a test and measure it against its size below; if it is "
     "wrong, do not go on: look under the run's &quot;If the test cut is wrong&quot;."
 )
-LABEL_OF_CHECK: Final = "check square, 1 in or 25.4 mm each way"
 #: More boxes than this would fill a page of their own; above it, the number is stated instead.
 _MAX_BOXES: Final = 500
 _GROUP: Final = 5
@@ -24,6 +23,16 @@ _GROUP: Final = 5
 def ticket_line(sheet: RunSheet) -> str:
     """Return the line by which a kit is found again."""
     return f"{sheet.ticket} (made by version {sheet.version})"
+
+
+def check_side(sheet: RunSheet) -> tuple[float, str]:
+    """Return the side of the square by which a print is checked, mm, and as a ruler shows it."""
+    return (25.4, "1 in") if sheet.units == "in" else (30.0, "30 mm")
+
+
+def check_text(sheet: RunSheet) -> str:
+    """Return what is said beside the check square, with ``<b>`` about what counts."""
+    return _CHECK.format(side=check_side(sheet)[1])
 
 
 def bags_heading(sheet: RunSheet) -> str:

@@ -101,6 +101,7 @@ def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: CutKitAnswer) -> R
         bag=bag_items(kit, pieces) if kit.copies > 1 else (),
         labels=kit.labels,
         office=warnings.for_office(),
+        units=kit.units,
     )
 
 

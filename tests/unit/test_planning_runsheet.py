@@ -109,13 +109,20 @@ def test_viewers_are_asked_not_to_scale(files: dict[str, bytes]) -> None:
         assert root["/ViewerPreferences"]["/PrintScaling"] == "/None"
 
 
-def test_the_check_square_measures_an_inch(files: dict[str, bytes]) -> None:
+def test_the_check_square_measures_what_is_said_beside_it(files: dict[str, bytes]) -> None:
     page = pypdf.PdfReader(io.BytesIO(files["run-sheet.pdf"])).pages[0]
     content = page.get_contents()
     assert content is not None
-    # PDF: a user unit is 1/72 in; the square is a rectangle of 72 by 72 under an unscaled matrix.
+    # PDF: a user unit is 1/72 in; the square is a rectangle under an unscaled matrix.
+    said = re.search(r"must measure (1 in|30 mm) each way", " ".join(page.extract_text().split()))
+    assert said is not None
+    side = 72.0 if said[1] == "1 in" else 30.0 * 72.0 / 25.4
     operators = [(tuple(args), op) for args, op in content.operations]
-    squares = [args for args, op in operators if op == b"re" and args[2:] == (72, 72)]
+    squares = [
+        args
+        for args, op in operators
+        if op == b"re" and [float(each) for each in args[2:]] == pytest.approx([side] * 2, abs=1e-3)
+    ]
     assert len(squares) == 1
     before = operators[: operators.index((squares[0], b"re"))]
     depth, scale = 0, []
@@ -195,7 +202,7 @@ def test_what_is_said(files: dict[str, bytes]) -> None:
         page.extract_text() for page in pypdf.PdfReader(io.BytesIO(files["run-sheet.pdf"])).pages
     )
     flat = " ".join(text.split())
-    assert "1 in (25.4 mm)" in flat
+    assert ("must measure 1 in" in flat) != ("must measure 30 mm" in flat)
     assert "Make a test cut" in flat
     assert "If the test cut is wrong" in flat
     assert "The machine's own manual" in flat
