@@ -6,19 +6,22 @@ Touching itself counts as crossing, because a blade that returns to its own line
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 
 from geometry.errors import GeometryError, GeometryFaults, InvalidOutlineError, NonFiniteError
 from geometry.intersect import close_pairs, meet
 from geometry.measure import area, corner_turns
 from geometry.model.outline import Outline
 from geometry.model.points import distance
-from geometry.model.segments import Arc
+from geometry.model.segments import Arc, Segment
 from geometry.tolerance import LARGEST_COORDINATE, SAME_POINT, SHORTEST_EDGE
 
 #: Maximum segments of an outline.
 MAX_SEGMENTS = 5_000
 #: Maximum number of errors in one report.
 _MAX_TOLD = 20
+#: Above this many edges, pairs are compared in arrays.
+_MANY = 300
 #: A corner that turns back to within this, rad, is a spike, except next to arcs.
 _SPIKE = 1.0e-6
 #: Minimum area, mm2: a square with sides of a hundredth of a millimetre.
@@ -88,7 +91,7 @@ def _ring_faults(outline: Outline) -> list[GeometryError]:
             detail = "The outline turns back on itself here (a spike without width)."
             faults.append(InvalidOutlineError(detail, where=(index,)))
     count = len(outline.segments)
-    for first, second in close_pairs(outline.segments, SAME_POINT):
+    for first, second in _near_pairs(outline.segments):
         fault = _pair_fault(outline, first, second, count)
         if fault is not None:
             faults.append(fault)
@@ -97,6 +100,19 @@ def _ring_faults(outline: Outline) -> list[GeometryError]:
     if not faults and abs(area(outline)) < _MIN_AREA:
         faults.append(InvalidOutlineError("The outline encloses no area."))
     return faults
+
+
+def _near_pairs(segments: Sequence[Segment]) -> Iterator[tuple[int, int]]:
+    """Yield pairs of edges that may meet."""
+    if len(segments) <= _MANY:
+        yield from close_pairs(segments, SAME_POINT)
+        return
+    # In arrays: the boxes of thousands of slanting edges may all overlap.
+    from geometry.segment_pairs import Segments  # noqa: PLC0415 - small outlines never need it
+
+    table = Segments([[part] for part in segments])
+    for one, other in table.near_pairs(SAME_POINT):
+        yield from zip(one.tolist(), other.tolist(), strict=True)
 
 
 def _opens(outline: Outline, index: int) -> bool:

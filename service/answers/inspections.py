@@ -51,9 +51,10 @@ class FoundAllowance:
 
 @dataclass(frozen=True, kw_only=True)
 class DuplicateLine:
-    """A stretch that two outlines both draw, which a machine would cut twice."""
+    """A stretch that two lines both draw, which a machine would cut twice."""
 
-    outlines: Sequence[int]
+    outlines: Annotated[Sequence[int], "indices of closed outlines"]
+    open_paths: Annotated[Sequence[int], "indices of open paths"]
     length_mm: float
 
 

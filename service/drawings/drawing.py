@@ -24,6 +24,8 @@ UNITS_MM = {**UNIT_MM, "px": UNIT_MM["in"] / 96.0}
 JOINED = 0.05
 #: Ends within this distance, mm, differ only by rounding and are not reported.
 _UNSEEN = 1.0e-6
+#: Relative difference at which two units are equal.
+_SAME_UNIT = 1.0e-3
 
 
 class DrawingError(ValueError):
@@ -55,6 +57,22 @@ class Skipped:
 def counted(names: Iterable[str]) -> tuple[Skipped, ...]:
     """Return the skipped elements by kind, in order of first appearance."""
     return tuple(Skipped(name, count) for name, count in Counter(names).items())
+
+
+def other_units(stated: str | None, unit_mm: float) -> list[str]:
+    """Return a note if the units stated beside a file differ from its own.
+
+    Args:
+        stated: the units stated beside the file.
+        unit_mm: mm of the file's own unit.
+    """
+    if stated is None or math.isclose(UNITS_MM[stated], unit_mm, rel_tol=_SAME_UNIT):
+        return []
+    text = (
+        f"The file states its own unit, {unit_mm:.6g} mm, which was used; the units stated beside "
+        f"it ({stated}) were not."
+    )
+    return [text]
 
 
 @dataclass(frozen=True)

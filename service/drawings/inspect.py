@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from adapters.readers import hpgl
 from geometry.errors import GeometryError
-from geometry.inspection import Measured, crossings, inspect
+from geometry.inspection import Inspection, Measured, inspect
 from geometry.measure import area, perimeter, sharp_angles_deg
 from geometry.model.cutter import WorkArea
-from geometry.model.outline import Chain, Outline, Vertex
+from geometry.model.outline import Chain, Outline
 from geometry.model.points import distance
-from geometry.units import PLOTTER_UNITS_PER_MM
 from geometry.validate import require_simple
 from service.answers.inspections import (
     DuplicateLine,
@@ -24,19 +21,8 @@ from service.answers.inspections import (
     OpenLine,
     SkippedElement,
 )
-from service.drawings.drawing import (
-    JOINED,
-    MAX_BYTES,
-    MAX_ELEMENTS,
-    UNITS_MM,
-    Drawing,
-    DrawingError,
-    Path,
-    joined,
-    joining_notes,
-)
-from service.drawings.dxf import read_dxf
-from service.drawings.svg import read_svg
+from service.drawings.drawing import JOINED, Drawing, DrawingError, Path, joining_notes
+from service.drawings.files import read_file
 from service.errors import DrawingRefusedError, Fault
 from service.requests.cutters import saved_cutter
 from service.requests.inspections import InspectionRequest
@@ -62,15 +48,15 @@ def inspect_file(
         DrawingRefusedError: when the drawing cannot be used.
     """
     try:
-        drawing = _read(data, request)
+        drawing = read_file(data, request)
     except DrawingError as error:
         detail = str(error)
         raise DrawingRefusedError(detail, [Fault("#/file", detail)]) from None
     paths = _chosen(drawing, request.group)
     outlines, names, notes = _outlines(paths)
     room = _room(cutter) if cutter is not None else None
-    found = inspect(outlines, room=room)
     open_ends = [path for path in paths if not path.closed]
+    found = inspect(outlines, [Chain(path.vertices) for path in open_ends], room=room)
     return InspectionAnswer(
         format=drawing.format,
         tolerance_mm=request.tolerance_mm,
@@ -88,10 +74,7 @@ def inspect_file(
             for each in found.allowances
         ],
         overlaps=[list(pair) for pair in found.overlaps],
-        duplicate_lines=[
-            DuplicateLine(outlines=[first, second], length_mm=length)
-            for first, second, length in found.duplicate_lines
-        ],
+        duplicate_lines=_duplicates(found),
         open_paths=[_open_line(path) for path in open_ends],
         skipped=[
             SkippedElement(element=each.element, count=each.count) for each in drawing.skipped
@@ -102,7 +85,7 @@ def inspect_file(
             *joining_notes(paths),
             *notes,
             *_nearly_closed(open_ends),
-            *_crossing_notes(outlines, open_ends),
+            *_crossing_notes(found.crossing_places),
             *found.warnings,
         ],
     )
@@ -125,74 +108,6 @@ def _nothing_found(drawing: Drawing) -> list[str]:
         return ["Nothing was found: the file holds no lines, arcs or curves."]
     kinds = ", ".join(each.element for each in drawing.skipped)
     return [f"Nothing was found: the file holds only what is left out ({kinds})."]
-
-
-def _read(data: bytes, request: InspectionRequest) -> Drawing:
-    units, tolerance = request.units, request.tolerance_mm
-    if not data:
-        raise DrawingError("The file is empty; send a drawing.")
-    if len(data) > MAX_BYTES:
-        raise DrawingError(f"A drawing has at most {MAX_BYTES} bytes.")
-    kind = request.format or _guessed(data)
-    if kind == "svg":
-        return read_svg(data, units=units, tolerance=tolerance)
-    if kind == "dxf":
-        return read_dxf(data, units=units, tolerance=tolerance)
-    return _read_hpgl(data) if kind == "hpgl" else _read_plan(data, units)
-
-
-def _guessed(data: bytes) -> str:
-    """Return the format of a file, guessed from its beginning."""
-    head = data[:400].lstrip(b"\xef\xbb\xbf \t\r\n")
-    if head.startswith(b"<"):
-        return "svg"
-    if head.startswith(b"{"):
-        return "plan"
-    if head.startswith((b"IN", b"PU", b"SP", b"PA", b"\x1b")):
-        return "hpgl"
-    if head[:3].strip() in {b"0", b"999"} or b"SECTION" in head:
-        return "dxf"
-    raise DrawingError(
-        "The beginning of the file is not that of SVG, DXF, HP-GL or a plan; "
-        'state "format", and send it as text, not packed.'
-    )
-
-
-def _read_hpgl(data: bytes) -> Drawing:
-    try:
-        strokes = hpgl.read(data, PLOTTER_UNITS_PER_MM)
-    except (ValueError, LookupError, ArithmeticError) as error:
-        raise DrawingError(f"This HP-GL cannot be read: {str(error)[:120]}") from None
-    if len(strokes) > MAX_ELEMENTS:
-        raise DrawingError(f"A drawing has at most {MAX_ELEMENTS} strokes.")
-    paths = []
-    for stroke in strokes:
-        points = [stroke.start, *(move.end for move in stroke.segments)]
-        points = points[:-1] if stroke.closed else points
-        vertices = tuple(Vertex(*point) for point in points)
-        paths.append(Path(vertices, f"pen {stroke.group}", closed=stroke.closed))
-    return Drawing("hpgl", joined(paths))
-
-
-def _read_plan(data: bytes, units: str | None) -> Drawing:
-    try:
-        document = json.loads(data)
-        scale = UNITS_MM[units or document["units"]]
-        rows = document["strokes"]
-        paths = [
-            Path(
-                tuple(Vertex(x * scale, y * scale, b) for x, y, b in row["points"]),
-                str(row["operation"]),
-                str(row.get("piece", "")),
-                closed=bool(row["closed"]),
-            )
-            for row in rows[: MAX_ELEMENTS + 1]
-        ]
-    except (ValueError, KeyError, TypeError, RecursionError, OverflowError) as error:
-        raise DrawingError(f"This is not a cut plan: {str(error)[:120]}") from None
-    if len(paths) > MAX_ELEMENTS:
-        raise DrawingError(f"A drawing has at most {MAX_ELEMENTS} strokes.")
-    return Drawing("plan", joined(path for path in paths if len(path.vertices) > 1))
 
 
 def _chosen(drawing: Drawing, group: str) -> Sequence[Path]:
@@ -241,10 +156,8 @@ def _nearly_closed(open_ends: Sequence[Path]) -> list[str]:
     return notes[:20]
 
 
-def _crossing_notes(outlines: Sequence[Outline], open_ends: Sequence[Path]) -> list[str]:
+def _crossing_notes(count: int) -> list[str]:
     """Return a note if lines cross, because regions between them are not read as pieces."""
-    chains = [Chain(path.vertices) for path in open_ends if len(path.vertices) > 1]
-    count = crossings([*outlines, *chains]) if chains else 0
     if not count:
         return []
     places = "1 place" if count == 1 else f"{count} places"
@@ -253,6 +166,19 @@ def _crossing_notes(outlines: Sequence[Outline], open_ends: Sequence[Path]) -> l
         "each piece as a separate closed outline."
     )
     return [text]
+
+
+def _duplicates(found: Inspection) -> list[DuplicateLine]:
+    """Return the duplicate lines; open paths are counted by themselves."""
+    count = len(found.outlines)
+    return [
+        DuplicateLine(
+            outlines=[index for index in pair if index < count],
+            open_paths=[index - count for index in pair if index >= count],
+            length_mm=length,
+        )
+        for *pair, length in found.duplicate_lines
+    ]
 
 
 def _outline(found: Measured, path: Path) -> InspectedOutline:

@@ -12,7 +12,7 @@ from service.requests.pieces import UNITS
 from service.schemas.fields import Strict
 
 #: Formats of drawings.
-FORMATS = ("svg", "dxf", "hpgl", "plan")
+FORMATS = ("svg", "dxf", "hpgl", "gcode", "plan")
 
 
 @dataclass(frozen=True)
@@ -21,7 +21,7 @@ class InspectionRequest:
 
     Args:
         format: of the file; ``None`` to tell it from its beginning.
-        units: in which a drawing that states no unit is read.
+        units: of a drawing that states none.
         group: a layer, group or id; empty for everything.
         tolerance_mm: how far lines and arcs may stand off curves.
         cutter: name of the cutter whose work area outlines should fit; empty for none.
@@ -44,7 +44,8 @@ class InspectionFormSchema(Strict):
     units = fields.String(
         validate=validate.OneOf([*UNITS, "px"]),
         metadata={
-            "description": "in which a drawing that states no unit is read; px: 96 to the inch"
+            "description": "of a drawing that states no unit; one that states another is read in "
+            "its own, with a warning. px: 96 per inch"
         },
     )
     group = fields.String(

@@ -23,7 +23,7 @@ blueprint = Blueprint("inspections", __name__, url_prefix="/v1/inspections")
     answers={200: Answer("What the drawing holds", InspectionAnswer)},
 )
 def inspect_drawing(form: InspectionRequest, file: bytes) -> InspectionAnswer:
-    """Measure an SVG, DXF, HP-GL or plan file.
+    """Measure an SVG, DXF, HP-GL, G-code or plan file.
 
     Closed outlines with their sizes, angles and nearest catalogue shapes; congruent groups; the
     seam allowance between nested or paired outlines; overlaps, open ends, lines drawn twice, what

@@ -132,7 +132,9 @@ DXF = (
 )
 
 
-def test_dxf_text_is_skipped_and_blocks_refused_with_their_place(client: FlaskClient) -> None:
+def test_dxf_text_is_skipped_and_missing_blocks_refused_with_their_place(
+    client: FlaskClient,
+) -> None:
     told = found(client, DXF.format(more=""), units="in")
     assert told["skipped"] == [{"element": "TEXT", "count": 1}]
     assert told["outlines"][0]["nearest"]["size_mm"] == pytest.approx(INCH)
@@ -147,7 +149,17 @@ def test_dxf_text_is_skipped_and_blocks_refused_with_their_place(client: FlaskCl
     [
         ('<path id="sail" d="M0 0 L1 abc Z"/>', '<path id="sail">'),
         ('<path d="M0 0h9v9z"/><path d="M0 0 L1 abc Z"/>', "<path> number 2"),
-        ('<g><rect width="5%" height="3"/></g>', "<rect> number 1"),
+        ('<g><rect width="5q5" height="3"/></g>', "<rect> number 1"),
+        ('<g><rect width="5em" height="3"/></g>', "<rect> number 1"),
+        ('<rect width="-5" height="3"/>', "<rect> number 1"),
+        ('<polygon points="0,0 10,0 10"/>', "<polygon> number 1"),
+        ('<polygon points="0,0 10,o 10,10"/>', "<polygon> number 1"),
+        ('<polyline id="p" points="0,0 10,0;10,10"/>', '<polyline id="p">'),
+        ('<circle id="c" r="3" transform="rotate(3x)"/>', '<circle id="c">'),
+        ('<circle id="c" r="3" transform="rotate(30, 5)"/>', '<circle id="c">'),
+        ('<circle id="c" r="3" transform="scale(2"/>', '<circle id="c">'),
+        ('<circle id="c" r="3" style="transform: translate(3, 4)"/>', '<circle id="c">'),
+        ('<circle id="c" r="3" style="transform: rotate3d(1,1,1,45deg)"/>', '<circle id="c">'),
         ('<circle id="c" r="3" transform="wobble(3)"/>', '<circle id="c">'),
         ('<use href="other.svg#a"/>', "<use> number 1"),
         ('<use id="u" href="#u"/>', "<use"),

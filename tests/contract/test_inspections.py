@@ -211,7 +211,9 @@ def test_dxf_by_gdal(client: FlaskClient, tmp_path: Any) -> None:
     answer = inspected(client, file.read_bytes(), units="mm")
     assert answer.status_code == 200, answer.get_data(as_text=True)
     (found,) = answer.get_json()["outlines"]
-    assert found["area_mm2"] == pytest.approx(600)
+    # GDAL states metres ($INSUNITS 6) for this coordinate system: the file's own unit wins.
+    assert found["area_mm2"] == pytest.approx(600e6)
+    assert any("own unit, 1000 mm" in text for text in answer.get_json()["warnings"])
 
 
 def test_our_own_files(client: FlaskClient, small_kit: dict[str, Any]) -> None:
@@ -274,7 +276,11 @@ REFUSED: dict[str, bytes | str] = {
     "bad flags": svg('<path d="M0 0 A1 1 0 2 7 3 3 Z"/>'),
     "no M": svg('<path d="L1 1 2 2 Z"/>'),
     "matrices": svg(f'<path transform="{"matrix(" * 20_000}" d="M0 0h9v9z"/>'),
-    "skewed page": svg("", 'width="100mm" height="50mm" viewBox="0 0 100 100"'),
+    "half a view box": svg("", 'width="100mm" height="50mm" viewBox="0 0 100 x"'),
+    "no such fit": svg("", 'width="9mm" height="5mm" viewBox="0 0 9 5" preserveAspectRatio="xYz"'),
+    "style of another file": svg("<style>@import url(other.css);</style>"),
+    "style of attributes": svg("<style>[id] { display: none }</style>"),
+    "moved by a path": svg('<rect width="9" height="9" style="offset-path: path(\'M0 0h9\')"/>'),
     "segments": svg('<path d="M0 0' + "L1 1" * 6000 + 'Z"/>'),
     "huge numbers": svg('<path d="M0 0 L1e99 1 Z"/>'),
     "gzip": b"\x1f\x8b\x08\x00" + b"\x00" * 40,

@@ -1,0 +1,26 @@
+"""A counter that bounds the work of an inspection, whatever the drawing holds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+#: Maximum steps of an inspection. A step is about a comparison of two numbers pairs in an array,
+#: 20 ns; the weights of other work are in the same unit.
+MAX_STEPS = 60_000_000
+
+
+@dataclass
+class Work:
+    """Counts steps; once they are used up, what is left is not checked and the answer says so."""
+
+    limit: int = MAX_STEPS
+    done: int = 0
+    is_complete: bool = True
+
+    def can_do(self, steps: int) -> bool:
+        """Count steps, and return whether there is room for them."""
+        if self.done + steps > self.limit:
+            self.is_complete = False
+            return False
+        self.done += steps
+        return True

@@ -1,0 +1,107 @@
+"""Pairs of segments that may meet, found with a tree of boxes and filtered in arrays.
+
+The filters keep every pair that meets, and few others: two segments cannot meet if one lies wholly
+beside the other's chord and bow, or if two circles are too far apart or inside each other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from typing import TypeAlias
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from geometry.model.segments import Arc, Segment
+
+Numbers: TypeAlias = NDArray[np.float64]
+Indices: TypeAlias = NDArray[np.intp]
+
+#: Segments whose boxes are compared with all others at a time; it bounds the memory.
+_CHUNK = 64
+#: Rounding of coordinates, as a share of their size.
+_ROUNDING = 1.0e-9
+
+
+def _always(_: int) -> bool:
+    return True
+
+
+class Segments:
+    """The segments of several paths as arrays; ``owner`` is the number of a segment's path."""
+
+    def __init__(self, paths: Sequence[Sequence[Segment]]) -> None:
+        self.parts = [part for path in paths for part in path]
+        self.owner = np.repeat(np.arange(len(paths)), [len(path) for path in paths])
+        self.start = np.array([part.start for part in self.parts], dtype=float).reshape(-1, 2)
+        self.end = np.array([part.end for part in self.parts], dtype=float).reshape(-1, 2)
+        self.bulge = np.array([part.bulge for part in self.parts], dtype=float)
+        self.is_arc = self.bulge != 0.0
+        self.centre = np.array(
+            [part.centre if isinstance(part, Arc) else part.start for part in self.parts],
+            dtype=float,
+        ).reshape(-1, 2)
+        self.radius = np.array(
+            [part.radius if isinstance(part, Arc) else 0.0 for part in self.parts], dtype=float
+        )
+        self.chord = self.end - self.start
+        self.length = np.hypot(*self.chord.T)
+        #: The middle of each segment: an arc's lies beside its chord by half chord times bulge.
+        aside = np.stack([self.chord[:, 1], -self.chord[:, 0]], axis=1)
+        self.middle = (self.start + self.end + aside * self.bulge[:, None]) / 2.0
+        #: The height of an arc above its chord.
+        self.bow = np.abs(self.bulge) * self.length / 2.0
+        self.boxes = np.array([part.bounds() for part in self.parts], dtype=float).reshape(-1, 4)
+
+    def near_pairs(
+        self, slack: float, can_do: Callable[[int], bool] = _always
+    ) -> Iterator[tuple[Indices, Indices]]:
+        """Yield arrays of segments of different paths that come within ``slack`` mm, or nearly.
+
+        The first one of a pair has the lower number.
+
+        Args:
+            slack: distance, mm.
+            can_do: called with the number of steps ahead; the iteration ends when it returns false.
+        """
+        low, high = self.boxes[:, :2] - slack / 2.0, self.boxes[:, 2:] + slack / 2.0
+        boxes = shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1])
+        tree = shapely.STRtree(boxes)
+        for begin in range(0, len(boxes), _CHUNK):
+            found = tree.query(boxes[begin : begin + _CHUNK])
+            one, other = found[0] + begin, found[1]
+            if not can_do(8 * len(one) + 1):
+                return
+            kept = (one < other) & (self.owner[one] != self.owner[other])
+            one, other = one[kept], other[kept]
+            if not can_do(10 * len(one)):
+                return
+            kept = self._may_meet(one, other, slack)
+            if kept.any():
+                yield one[kept], other[kept]
+
+    def _may_meet(self, one: Indices, other: Indices, slack: float) -> NDArray[np.bool_]:
+        kept = self._reaches(one, other, slack) & self._reaches(other, one, slack)
+        both = self.is_arc[one] & self.is_arc[other] & kept
+        apart = np.hypot(*(self.centre[one] - self.centre[other]).T)
+        first, second = self.radius[one], self.radius[other]
+        near = slack + _ROUNDING * (first + second)
+        circles = (apart <= first + second + near) & (apart >= np.abs(first - second) - near)
+        return np.asarray(kept & (~both | circles))
+
+    def _reaches(self, one: Indices, other: Indices, slack: float) -> NDArray[np.bool_]:
+        """Return whether the other's ends and bow reach the band of the first one's bow."""
+        length = np.maximum(self.length[one], 1e-300)
+        unit = self.chord[one] / length[:, None]
+        sides = [
+            unit[:, 0] * (places[other] - self.start[one])[:, 1]
+            - unit[:, 1] * (places[other] - self.start[one])[:, 0]
+            for places in (self.start, self.end)
+        ]
+        reach = self.bow[one] + self.bow[other] + slack
+        size = np.abs(sides[0]) + np.abs(sides[1]) + self.length[one]
+        reach = reach + _ROUNDING * size
+        return np.asarray(
+            (np.minimum(sides[0], sides[1]) <= reach) & (np.maximum(sides[0], sides[1]) >= -reach)
+        )
