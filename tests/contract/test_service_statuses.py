@@ -227,7 +227,7 @@ def test_every_documented_refusal_is_produced(world: World) -> None:
             elif method != "head":
                 assert answer.content_type == "application/problem+json"
                 told = answer.get_json()["type"].partition("#")[2]
-                # Whoever is told that something still runs is told when to ask again.
+                # An answer that something still runs states when to ask again.
                 if told in {"still-running", "not-ended"}:
                     assert int(answer.headers["Retry-After"]) > 0, operation["operationId"]
     assert missed == []
