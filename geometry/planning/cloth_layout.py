@@ -11,9 +11,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from functools import lru_cache
 
+from geometry.errors import GeometryError
 from geometry.layout import Item, lay_out
 from geometry.model.cutter import WorkArea
-from geometry.planning.yardage import Cut, Fabric, with_spoilage
+from geometry.planning.yardage import Cut, Fabric, with_spoilage, yardage
 
 #: Outlines on one length of roll; of more, equal lengths are laid one after another.
 _MAX_ON_ONE = 20_000
@@ -61,15 +62,34 @@ def effort_for(items: Sequence[Item]) -> str:
 def roll_length(cuts: tuple[Cut, ...], fabric: Fabric, gap: float) -> float:
     """Return the length of roll that a layout of pieces takes, mm.
 
+    A quick layout that takes more than strips cut by hand is done again with the usual effort.
+
     Raises:
         DoesNotFit: when a piece is wider than the fabric.
     """
+    length = _laid_length(cuts, fabric, gap)
+    if length > _by_hand(cuts, fabric) + 10.0**-_DECIMALS:
+        length = min(length, _laid_length(cuts, fabric, gap, effort="normal"))
+    return length
+
+
+def _laid_length(
+    cuts: Sequence[Cut], fabric: Fabric, gap: float, *, effort: str | None = None
+) -> float:
     room = WorkArea.roll(0.0, 0.0, fabric.width)
     lengths: list[float] = []
     for batch, repeats in _batches(_items(cuts, fabric, ahead=90.0)):
-        layout = lay_out(batch, room, gap=gap, effort=effort_for(batch))
+        layout = lay_out(batch, room, gap=gap, effort=effort or effort_for(batch))
         lengths += [max(used.right for used in layout.used)] * repeats
     return round(math.fsum(lengths) + gap * (len(lengths) - 1), _DECIMALS)
+
+
+def _by_hand(cuts: Sequence[Cut], fabric: Fabric) -> float:
+    """Return the length of strips without a ruler's rounding, mm; infinite where there are none."""
+    try:
+        return yardage(cuts, replace(fabric, ruler_step=0.0)).length
+    except GeometryError:
+        return math.inf
 
 
 @lru_cache(maxsize=_REMEMBERED)

@@ -84,8 +84,8 @@ class MethodsAnswer:
     layout: Annotated[
         MethodAnswer | None,
         "a cutter's layout on a roll of the usable width or on the pre-cut pieces, of effort "
-        "normal for up to 500 pieces of 5 kinds with straight sides, else quick; left out where "
-        "it would take too long, with a warning",
+        "normal for up to 500 pieces of 5 kinds with straight sides and where quick takes more "
+        "than rows, else quick; left out where it would take too long, with a warning",
     ] = None
 
 

@@ -44,3 +44,20 @@ def test_sides_alone(studio: Studio) -> None:
     assert rows == pytest.approx(35.875)
     assert layout <= 35.8552
     assert (quoted, buy) == ("rows", "1 yd")
+
+
+def test_small_triangles_beside_large_clamshells(studio: Studio) -> None:
+    """36 quarter-square triangles of 1 1/2 in, 2 clamshells of 6 in: a quick layout wastes cloth.
+
+    Clamshells: squares of 6 1/2 in, one strip. Triangles: (1 1/2 + 1.2071) / 2 in as cut, strips of
+    their own. A cutter lays some beside the clamshells: never more than both together.
+    """
+    pieces: list[Json] = [
+        {"shape": {"kind": "quarter_square_triangle", "base": "1 1/2"}, names.QUANTITY: 36},
+        {"shape": {"kind": "clamshell", "width": "6"}, names.QUANTITY: 2, "grain": "half-turn"},
+    ]
+    rows, layout, quoted, _ = _lengths(
+        studio, [{**each, "seam_allowance": "1/4"} for each in pieces]
+    )
+    assert layout <= rows
+    assert quoted == "rows"
