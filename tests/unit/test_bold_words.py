@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+from typing import cast
+
+import pytest
 from reportlab.platypus import Paragraph
 
+from service.documents.model import RunSheet
 from service.documents.pdf import BODY
 from service.documents.type_face import BOLD, REGULAR
-from service.documents.wording import CHECK
+from service.documents.wording import check_text
 
 
-def test_the_check_starts_bold() -> None:
-    fonts = {frag.text.strip(): frag.fontName for frag in Paragraph(CHECK, BODY).frags}
+@pytest.mark.parametrize(("units", "side"), [("in", "1 in"), ("mm", "30 mm")])
+def test_the_check_starts_bold(units: str, side: str) -> None:
+    text = check_text(cast("RunSheet", SimpleNamespace(units=units)))
+    fonts = {frag.text.strip(): frag.fontName for frag in Paragraph(text, BODY).frags}
     assert fonts["Check first."] == BOLD
-    assert fonts["1 in (25.4 mm)"] == BOLD
+    assert fonts[side] == BOLD
     assert REGULAR in fonts.values()
