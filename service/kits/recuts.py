@@ -33,6 +33,10 @@ from service.schemas.codec import read
 _RECUT = "Recut: "
 #: Where the material of a recut's only run stands in its stored request.
 _MATERIAL = "#/runs/0/material"
+_STORED_STOCK = (
+    "The sheets are chosen from the stock as it was for the first kit. Name a material with what "
+    "is left of it, where that has been used."
+)
 #: What a stored request says of the whole kit: a recut states how many of each piece it cuts.
 _OF_COPIES = ("copies", "spares", "prices")
 
@@ -75,6 +79,8 @@ def recut(
         labels=found.labels,
     )
     warnings = _layer_warnings(kit, found.run, as_stored=request.layers is None)
+    if found.run.stock and request.material is None and not chosen.loads:
+        warnings.append(_STORED_STOCK)
     warnings.extend(_other_hands(kit, found.run, rows))
     with _pointing_into_the_body(document, request):
         check_plugins(kit.runs)

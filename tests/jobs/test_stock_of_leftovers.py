@@ -182,6 +182,9 @@ def test_a_recut_names_a_leftover(studio: Studio) -> None:
     problem = answer.get_json()
     assert problem["errors"][0]["pointer"] == "#/material/stock"
     assert problem["shortfall"][0]["missing"] == {"S": 1}
+    # Without a material the stock is that of the first kit, which is said.
+    assert "as it was for the first kit" in studio.recut(kit, 1, {"S": 2}).warnings
+    assert "as it was for the first kit" not in again.warnings
     # A whole load of a stock is cut again as it lay, on the same kind of sheet.
     answer = studio.client.post(
         f"/v1/kits/{kit.told['id']}/recuts", json={"run": 1, "from_load": 1}
