@@ -12,6 +12,7 @@ from geometry.layout.effort import Budget, Effort
 from geometry.layout.fill_up import filled_up
 from geometry.layout.item import Item
 from geometry.layout.kind_strips import kind_strips
+from geometry.layout.kinds_beside import kinds_beside
 from geometry.layout.mixed_kinds import mixed_loads, orders_of
 from geometry.layout.nester_search import all_on_one, shorter_strips
 from geometry.layout.objective import Score, is_better, score, used_strip
@@ -38,6 +39,9 @@ def mixtures(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
             yield loads
     # The last load holds what is left: on a shorter strip more of its sheet stays whole.
     *before, last = known
+    for load in _beside(task, last, effort, budget):
+        last = load
+        yield (*before, load)
     if last.repeats == 1:
         for load in shortened_load(task, last.placed, effort, budget):
             yield (*before, load)
@@ -211,6 +215,27 @@ def _blocks(task: Task, item: Item, effort: Effort, budget: Budget) -> list[RowB
             item, task.room, most, gap=task.gap, effort=effort, budget=budget
         )
     return task.blocks[key]
+
+
+def _beside(task: Task, last: Load, effort: Effort, budget: Budget) -> Iterator[Load]:
+    """Yield a load of several kinds on lower strips, its kinds side by side."""
+    wanted, room = last.placed, task.room
+    here = [item for item in task.items if wanted.get(item.piece)]
+    if last.repeats > 1 or len(here) < 2 or not effort.blocks or not room.is_rectangle:  # noqa: PLR2004
+        return
+    if sum(wanted.values()) > _MAX_MIXED:
+        return
+    share = used_strip(last.placements, task.outlines, room).share
+    known = {item.piece: _blocks(task, item, effort, budget) for item in here}
+    for side in (0, 1):
+        blocks = {piece: both[side] for piece, both in known.items() if both}
+        if len(blocks) < len(here):
+            continue
+        found = kinds_beside(here, wanted, blocks, room, share, gap=task.gap, budget=budget)
+        for placed in found:
+            load = Load(flush([each.placement for each in placed], task))
+            share = min(share, used_strip(load.placements, task.outlines, room).share)
+            yield load
 
 
 def shortened_load(
