@@ -56,7 +56,7 @@ class Filler(Protocol):
         """
 
     def fullest(self, item: Item, sheet: int, *, quick: bool) -> Layout:
-        """Return one load with as many of an item as it holds, at most its quantity.
+        """Return one load with as many of an item as it holds, or as the whole order asks for.
 
         Raises:
             DoesNotFit: when not even one fits.
@@ -285,7 +285,7 @@ def _limited(
         return first_loads(filler.lay(items, sheet, quick=quick), loads)
     full = filler.fullest(items[0], sheet, quick=quick)
     held, quantity = len(full.loads[0].placements), items[0].quantity
-    if quantity >= held * loads:
+    if quantity > held * loads:
         return repeated(full, held, loads * held)
     layout = filler.lay(items, sheet, quick=quick)
     return layout if load_count(layout.loads) <= loads else repeated(full, held, quantity)

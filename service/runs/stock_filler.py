@@ -64,13 +64,15 @@ class StockFiller:
         return self._laid(items, sheet, quick=quick, fullest=False)
 
     def fullest(self, item: Item, sheet: int, *, quick: bool) -> Layout:
-        """Return one load with as many of an item as it holds.
+        """Return one load with as many of an item as it holds, or as the whole run asks for.
 
         Raises:
             DoesNotFit: when not even one fits.
         """
-        many = replace(item, quantity=MANY)
-        return self._laid([many], sheet, quick=quick, fullest=True)
+        # What is still to be placed differs from sheet to sheet; the same answer does for all.
+        asked = {each.piece: each.quantity for each in self.items}
+        many = MANY if self.parts[sheet].fills else asked[item.piece]
+        return self._laid([replace(item, quantity=many)], sheet, quick=quick, fullest=True)
 
     def _laid(self, items: Sequence[Item], sheet: int, *, quick: bool, fullest: bool) -> Layout:
         key = (tuple((each.piece, each.quantity) for each in items), sheet, quick, fullest)

