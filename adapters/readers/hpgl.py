@@ -50,7 +50,11 @@ class _Plotter:
         self._moves: list[ReadSegment] = []
 
     def carry_out(self, word: str, values: list[str]) -> None:
-        """Execute one instruction."""
+        """Execute one instruction.
+
+        Raises:
+            ValueError: when no such instruction is written here.
+        """
         if word == "AA":
             self._arc(values)
             return

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from functools import cache
 
-from jinja2 import Environment, PackageLoader, StrictUndefined, Template
+from jinja2 import Template
 
+from service.documents.jinja import template
 from service.documents.model import RunSheet, SheetPiece
 from service.documents.sheet_drawings import INK, dial_drawing, load_drawing, piece_drawing
 from service.documents.wording import (
@@ -26,13 +27,8 @@ def run_sheet_html(sheet: RunSheet) -> str:
 
 @cache
 def _template() -> Template:
-    environment = Environment(
-        loader=PackageLoader("service.documents"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        keep_trailing_newline=True,
-    )
-    environment.globals.update(
+    return template(
+        "run-sheet.html",
         ink=INK,
         check_side=check_side,
         check_text=check_text,
@@ -46,7 +42,6 @@ def _template() -> Template:
         draw_piece=piece_drawing,
         draw_dial=dial_drawing,
     )
-    return environment.get_template("run-sheet.html")
 
 
 def _name_of(piece: SheetPiece) -> str:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from functools import cache
 
-from jinja2 import Environment, PackageLoader, StrictUndefined, Template
+from jinja2 import Template
 
+from service.documents.jinja import template
 from service.documents.page import Page
 from service.documents.pictures.strips import strips_picture
 from service.documents.sheet_drawings import INK
@@ -18,11 +19,4 @@ def page_html(page: Page) -> str:
 
 @cache
 def _template() -> Template:
-    environment = Environment(
-        loader=PackageLoader("service.documents"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        keep_trailing_newline=True,
-    )
-    environment.globals.update(ink=INK, draw_strips=strips_picture)
-    return environment.get_template("page.html")
+    return template("page.html", ink=INK, draw_strips=strips_picture)

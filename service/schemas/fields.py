@@ -63,7 +63,11 @@ class Strict(ma.Schema):
         unknown = ma.RAISE
 
     def load(self, data: Any, **kwargs: Any) -> Any:
-        """Return what a JSON object says; too many unknown members are not even looked at."""
+        """Return what a JSON object says; too many unknown members are not even looked at.
+
+        Raises:
+            ValidationError: when it does not fit.
+        """
         if isinstance(data, dict) and len(data) > len(self.load_fields) + MAX_ERRORS:
             unknown = (name for name in data if name not in self.load_fields)
             text = str(self.error_messages["unknown"])
@@ -77,10 +81,14 @@ class Strict(ma.Schema):
 
     def handle_error(self, error: ma.ValidationError, data: Any, **kwargs: Any) -> None:
         """Say what an unknown field was probably meant to be, and which are missing by name."""
-        del data, kwargs
+        del kwargs
         messages = error.messages
         if not isinstance(messages, dict):
             return
+        # marshmallow finds them in a set, whose order differs from process to process.
+        for name in data if isinstance(data, dict) else ():
+            if messages.get(name) == [_UNKNOWN]:
+                messages[name] = messages.pop(name)
         known = [each.data_key or name for name, each in self.fields.items()]
         for name, texts in messages.items():
             if texts == [_UNKNOWN]:

@@ -129,6 +129,9 @@ class _Reader:
             layer: the layer on which a block's entities on layer 0 are drawn.
             block: the block's name.
             depth: number of blocks around it.
+
+        Raises:
+            DrawingError: when they cannot be read, or are too many.
         """
         try:
             for entity in entities:

@@ -126,7 +126,11 @@ class _Reader:
         return [f"Clip paths and masks are not applied: {count} with one were read whole."]
 
     def walk(self, element: Element, state: _State) -> None:
-        """Read an element's children."""
+        """Read an element's children.
+
+        Raises:
+            DrawingError: when groups are nested too deeply, or there are too many elements.
+        """
         if state.depth > _DEEPEST:
             raise DrawingError(f"Groups are nested deeper than {_DEEPEST}.")
         for child in element:
