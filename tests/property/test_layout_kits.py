@@ -49,10 +49,10 @@ def customs(draw: st.DrawFn) -> Outline:
 
 
 @st.composite
-def items(draw: st.DrawFn) -> list[Item]:
+def items(draw: st.DrawFn, max_kinds: int = 3, max_pieces: int = 30) -> list[Item]:
     """Draw one to three kinds with allowances, quantities and what grain allows."""
     found = []
-    for number in range(draw(st.integers(1, 3))):
+    for number in range(draw(st.integers(1, max_kinds))):
         template = draw(st.one_of(strategies.outlines, strategies.outlines, customs()))
         corners = Corners(draw(st.sampled_from(["mitre", "blunt", "round"])))
         try:
@@ -61,7 +61,7 @@ def items(draw: st.DrawFn) -> list[Item]:
             outline = template
         turns = draw(st.sampled_from(_TURNS))
         many = draw(st.sampled_from([1, 2, 4, 8, 8, 30]))
-        quantity = draw(st.integers(1, many))
+        quantity = draw(st.integers(1, min(many, max_pieces)))
         found.append(Item("ABC"[number], outline, quantity, turns, draw(st.booleans())))
     return found
 
