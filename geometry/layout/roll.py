@@ -32,6 +32,9 @@ _HALVINGS = 24
 _FEW_TURNS = 8
 #: Steps for one row pattern refined and laid. Own measurement.
 _STEPS_PER_PATTERN = 12.0
+#: Row patterns refined for a roll of many pieces, all kinds together: half of what a search of the
+#: usual effort may take.
+_MANY_PATTERNS = 100
 
 
 def roll_layouts(
@@ -57,8 +60,9 @@ def roll_layouts(
     for item in sorted(items, key=_by_area):
         _require_width(item, room, gap)
         stretch = _from(room, left, _longest([item], room, gap))
+        patterns = _patterns(item, items, effort)
         band = _shortened(
-            item, _band(item, stretch, gap, effort, budget), stretch, gap, effort, budget
+            item, _band(item, stretch, gap, effort, budget, patterns), stretch, gap, effort, budget
         )
         bands.extend(band)
         left = _end(band, outlines) + gap
@@ -127,8 +131,20 @@ def _ends(placements: Sequence[Placement], outlines: Mapping[str, Outline]) -> l
     return ends
 
 
+def _patterns(item: Item, items: Sequence[Item], effort: Effort) -> int:
+    """Return how many row patterns are refined for one of several kinds.
+
+    Of many pieces that fill the plane equally well, turned otherwise, the width of the roll
+    decides; a few are laid in other ways as well.
+    """
+    if item.quantity <= _MAX_FREE or not effort.edge_fillings:
+        return effort.roll_refined
+    many = sum(each.quantity > _MAX_FREE for each in items)
+    return max(effort.roll_refined, _MANY_PATTERNS // many)
+
+
 def _band(
-    item: Item, room: WorkArea, gap: float, effort: Effort, budget: Budget
+    item: Item, room: WorkArea, gap: float, effort: Effort, budget: Budget, patterns: int
 ) -> tuple[Placement, ...]:
     """Return rows of one kind that hold all of it on the least length."""
     surely = fitting_turn(item, room)
@@ -140,7 +156,7 @@ def _band(
                 tries.append((-round(stack.density, 9), len(tries), stack, upright))
     best: tuple[Placement, ...] = ()
     least = room.bounds.width
-    for _, _, stack, upright in sorted(tries, key=lambda each: each[:2])[: effort.roll_refined]:
+    for _, _, stack, upright in sorted(tries, key=lambda each: each[:2])[:patterns]:
         budget.spend(_STEPS_PER_PATTERN)
         fine = stack.refined
         if fine is None:
