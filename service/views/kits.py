@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 import uuid
 from collections.abc import Callable
+from functools import partial
 from urllib.parse import urlencode
 
 from flask import Blueprint, Response
@@ -58,16 +59,8 @@ def make_kit(body: KitRequest) -> Response:
     """
     if prefers_async():
         return submitted("kit", body, kit=True)
-    return made_once(
-        lambda: _computed(body),
-    )
-
-
-def _computed(request: KitRequest) -> Bundle:
-    made: Bundle = compute(
-        "kit", request, small=kit_is_small(request), modest=kit_is_modest(request)
-    )
-    return made
+    small, modest = kit_is_small(body), kit_is_modest(body)
+    return made_once(partial(compute, "kit", body, small=small, modest=modest))
 
 
 def made_once(make: Callable[[], Bundle], *, recut_of: str | None = None) -> Response:
