@@ -7,6 +7,7 @@ from typing import Any
 
 from geometry.errors import GeometryError
 from geometry.inspection import Inspection, Measured, inspect
+from geometry.inspection.allowances import Allowance
 from geometry.measure import area, perimeter, sharp_angles_deg
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Chain, Outline
@@ -63,16 +64,7 @@ def inspect_file(
         join_tolerance_mm=JOINED,
         outlines=[_outline(each, path) for each, path in zip(found.outlines, names, strict=True)],
         groups=[list(group) for group in found.groups],
-        allowances=[
-            FoundAllowance(
-                template=each.template,
-                patch=each.patch,
-                nested=each.nested,
-                min_mm=each.least,
-                max_mm=each.most,
-            )
-            for each in found.allowances
-        ],
+        allowances=[_allowance(each) for each in found.allowances],
         overlaps=[list(pair) for pair in found.overlaps],
         duplicate_lines=_duplicates(found),
         open_paths=[_open_line(path) for path in open_ends],
@@ -88,6 +80,16 @@ def inspect_file(
             *_crossing_notes(found.crossing_places),
             *found.warnings,
         ],
+    )
+
+
+def _allowance(found: Allowance) -> FoundAllowance:
+    return FoundAllowance(
+        template=found.template,
+        patch=found.patch,
+        nested=found.nested,
+        min_mm=found.least,
+        max_mm=found.most,
     )
 
 

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 
 from geometry.layout.item import Used
+from geometry.model.plan import Stop
 from service.answers.kits import TotalsAnswer
 from service.answers.loads import (
     OffcutAnswer,
@@ -150,21 +151,22 @@ def load_answer(
         placements=_placements(load),
         cut_length_mm=plan.cut_length,
         travel_mm=load.planned.travel,
-        stops=[
-            StopAnswer(
-                before_stroke=stop.before_stroke,
-                reason=stop.reason,
-                message=stop.message,
-                station=stop.station,
-                angle_deg=stop.angle_deg,
-            )
-            for stop in plan.stops
-        ],
+        stops=[_stop(stop) for stop in plan.stops],
         estimated_s=load.planned.estimated_s,
         of_tool=kind_of(planned.run.cutter.tool).answer(load.planned),
         of_stock=stock_of_load(planned, load, units) if planned.parts else None,
         picture=picture,
         path_picture=path_picture,
+    )
+
+
+def _stop(stop: Stop) -> StopAnswer:
+    return StopAnswer(
+        before_stroke=stop.before_stroke,
+        reason=stop.reason,
+        message=stop.message,
+        station=stop.station,
+        angle_deg=stop.angle_deg,
     )
 
 
