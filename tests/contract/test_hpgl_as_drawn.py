@@ -56,6 +56,8 @@ SAME = {
     # Millimetres as user units, from points 1000 mm apart, then by factors.
     "user units": "IN;IP0,0,40000,40000;SC0,1000,0,1000;SP1;PU10,5;PD40,5,40,25,10,25,10,5;",
     "user units by factor": "IN;IP0,0,1,1;SC0,40,0,40,2;SP1;PU10,5;PD40,5,40,25,10,25,10,5;",
+    "user units from elsewhere": "IN;IP0,0,40000,40000;SC-100,900,-100,900;SP1;PU-90,-95;"
+    "PD-60,-95,-60,-75,-90,-75,-90,-95;",
     "user units with an offset": "IN;IP400,200,1600,1000;SC0,1,0,1;SP1;PU0,0;PD1,0,1,1,0,1,0,0;",
     # Equal scales: 30 by 60 units on 30 by 20 mm are a third of a mm each, in the middle.
     "equal units": "IN;IP400,200,1600,1000;SC0,30,0,20,1;SP1;PU0,0;PD30,0,30,20,0,20,0,0;",
