@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from marshmallow import post_load
 
 from geometry.errors import GeometryError
 from geometry.model.cutter import DragBlade, WorkArea
+from geometry.model.plan import Stroke
 from geometry.model.plausible import OFFSET
 from geometry.toolpath import drag
 from geometry.toolpath.options import PlanOptions
@@ -72,7 +73,11 @@ class DragBladeSteps(ToolSteps):
         first = next((i for i, each in enumerate(draft.strokes) if each.operation != "mark"), None)
         if first is None:
             return
-        line_up = line_up_stroke(draft.strokes, area, blade.offset)
+        taken: Sequence[Stroke] = draft.strokes
+        if any(stroke.part == "outline" and not stroke.closed for stroke in taken):
+            # Ties leave open strokes, but what they enclose is a piece, no waste.
+            taken = [*draft.outlines, *(each for each in taken if each.operation != "cut")]
+        line_up = line_up_stroke(taken, area, blade.offset)
         if line_up is None:
             draft.lined_up = False
             draft.warnings.append(
