@@ -95,6 +95,14 @@ def bare_dxf(plan: CutPlan) -> bytes:
     space = document.modelspace()
     for stroke in plan.strokes:
         space.add_lwpolyline([tuple(v) for v in stroke.vertices], format="xyb", close=True)
+    # Our reader refuses a header without the drawing's extents; ezdxf takes the header's from the
+    # layout's when it saves.
+    wide = [vertex[0] for stroke in plan.strokes for vertex in stroke.vertices]
+    high = [vertex[1] for stroke in plan.strokes for vertex in stroke.vertices]
+    around = 100.0  # more than an arc bulges
+    space.reset_extents(
+        (min(wide) - around, min(high) - around, 0.0), (max(wide) + around, max(high) + around, 0.0)
+    )
     text = io.StringIO()
     document.write(text)
     return text.getvalue().encode()
