@@ -11,7 +11,7 @@ from reportlab.pdfgen.canvas import Canvas
 from geometry.model.outline import Outline
 from service.documents.drawing import OutlineDrawing
 from service.documents.label_code import code_side, draw_code
-from service.documents.label_text import Line, draw_lines
+from service.documents.label_text import Words, draw_lines
 from service.documents.model import RunSheet
 from service.documents.pdf import MARGIN, PAPERS
 from service.documents.type_face import REGULAR
@@ -53,7 +53,7 @@ class Grid:
 class Printed:
     """One label as it is drawn: its lines, and an outline or none."""
 
-    lines: tuple[Line, ...]
+    lines: tuple[Words, ...]
     outline: Outline | None
 
 

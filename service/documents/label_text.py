@@ -16,16 +16,7 @@ _LEADING = 1.2
 
 @dataclass(frozen=True)
 class Words:
-    """A text in one font and size, points."""
-
-    text: str
-    font: str
-    size: float
-
-
-@dataclass(frozen=True)
-class Line:
-    """One line of a label."""
+    """A text in one font and size, points: as long as it may be, or one line of a label."""
 
     text: str
     font: str
@@ -33,19 +24,19 @@ class Line:
 
     @property
     def height(self) -> float:
-        """Return the room that it takes, points."""
+        """Return the room that one line of it takes, points."""
         return self.size * _LEADING
 
 
 def lines_of(
     words: Iterable[Words], width: float, scale: float = 1.0, smallest: float = 0.0
-) -> list[Line]:
+) -> list[Words]:
     """Return texts as lines no wider than ``width`` points, at a share of their size.
 
     No letter is made smaller than ``smallest`` points.
     """
     return [
-        Line(each, one.font, size)
+        Words(each, one.font, size)
         for one in words
         for size in (max(min(smallest, one.size), scale * one.size),)
         for each in _broken(" ".join(shown(one.text).split()), one.font, size, width)
@@ -54,7 +45,7 @@ def lines_of(
 
 def _fitted(
     words: Sequence[Words], width: float, height: float, smallest: float
-) -> list[Line] | None:
+) -> list[Words] | None:
     """Return texts as lines that fit a box, as large as possible; ``None`` if none do."""
     for scale in _SCALES:
         found = lines_of(words, width, scale, smallest)
@@ -65,7 +56,7 @@ def _fitted(
 
 def spread(
     head: Words, words: Sequence[Words], room: tuple[float, float], smallest: float
-) -> list[list[Line]]:
+) -> list[list[Words]]:
     """Return the lines of one label, or of as many as its text takes at its smallest.
 
     Args:
@@ -79,13 +70,13 @@ def spread(
     if whole is not None:
         return [whole]
 
-    def headed(which: str) -> list[Line]:
+    def headed(which: str) -> list[Words]:
         numbered = Words(f"{head.text}, label {which}", head.font, head.size)
         return lines_of([numbered], width, _SCALES[-1], smallest)
 
     # As long as any of the heads will be.
     left = height - sum(line.height for line in headed("99 of 99"))
-    parts: list[list[Line]] = [[]]
+    parts: list[list[Words]] = [[]]
     for line in lines_of(words, width, _SCALES[-1], smallest):
         if parts[-1] and sum(each.height for each in parts[-1]) + line.height > left:
             parts.append([])
@@ -93,7 +84,7 @@ def spread(
     return [[*headed(f"{at} of {len(parts)}"), *part] for at, part in enumerate(parts, start=1)]
 
 
-def draw_lines(canvas: Canvas, lines: Iterable[Line], x: float, top: float) -> None:
+def draw_lines(canvas: Canvas, lines: Iterable[Words], x: float, top: float) -> None:
     """Draw lines below each other from ``top`` on, points."""
     for line in lines:
         top -= line.height

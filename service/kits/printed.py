@@ -22,7 +22,6 @@ class Printed:
         self.files: dict[str, bytes] = {}
         self.links: dict[str, str] = {}
         self.warnings: list[str] = []
-        self._told = False
 
     def add_run_sheet(self) -> None:
         """Make the run sheet as a PDF and as a page."""
@@ -71,9 +70,8 @@ class Printed:
         from service.documents.type_face import lacking  # noqa: PLC0415 - as above
 
         letters = lacking(self.sheet)
-        if not letters or self._told:
+        if not letters:
             return
-        self._told = True
         some = ", ".join(f"{each} (U+{ord(each):04X})" for each in letters[:_MAX_LETTERS])
         more = f" and {len(letters) - _MAX_LETTERS} more" if len(letters) > _MAX_LETTERS else ""
         self._warn(
@@ -82,6 +80,8 @@ class Printed:
         )
 
     def _warn(self, warning: str) -> None:
+        if warning in self.warnings:
+            return
         self.warnings.append(warning)
         self.sheet = replace(self.sheet, warnings=(*self.sheet.warnings, warning))
 
