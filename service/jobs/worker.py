@@ -11,7 +11,7 @@ from service.jobs.queue import Queue, Sender
 from service.jobs.runner import Runner
 from service.sandbox.child import StoppedError, wait_until_warm, warm_up
 from service.settings import Settings
-from service.storage.job_sweep import Delivery, sweep
+from service.storage.job_sweep import Delivery, sweep, take_back
 from service.storage.store import Store
 
 _LOG = logging.getLogger(__name__)
@@ -90,8 +90,10 @@ class Worker:
         if self._store is None:
             return
         died = problem_bytes(DIED, "", "")
-        for message in sweep(self._store.jobs, died):
+        messages = sweep(self._store.jobs, died)
+        for index, message in enumerate(messages):
             if not self._sender.deliver(message):
+                take_back(self._store.jobs, messages[index:])
                 return
 
     def _handle(self, message: Delivery, store: Store, runner: Runner) -> None:

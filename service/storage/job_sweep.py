@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from sqlalchemy import ColumnElement, Connection, and_, case, or_, select, update
@@ -14,6 +15,8 @@ from service.storage.tables import BATCHES, JOBS
 B = BATCHES.c
 #: Each delivery of a waiting job gets more time than the last, up to a hundred times as much.
 _MAX_DELIVERIES = 9
+#: Databases limit the values of one statement.
+_PER_STATEMENT = 500
 
 
 class Delivery(NamedTuple):
@@ -37,6 +40,31 @@ def sweep(jobs: Jobs, died: bytes) -> list[Delivery]:
     _give_up(jobs, died)
     _take_from_the_dead(jobs)
     return [*_waiting_jobs(jobs), *_waiting_batches(jobs)]
+
+
+def take_back(jobs: Jobs, unsent: Sequence[Delivery]) -> None:
+    """Make the next sweep deliver again what could not be sent.
+
+    Otherwise each failed delivery would make a job wait longer, so that a queue that was away for
+    minutes would keep jobs waiting for hours.
+
+    Args:
+        jobs: the table of jobs.
+        unsent: what the last sweep returned and the queue did not take.
+    """
+    single = sorted(message.id for message in unsent if message.kind == "job")
+    batches = {message.id for message in unsent if message.kind == "batch"}
+    fewer = case((J.deliveries > 0, J.deliveries - 1), else_=0)
+    with jobs.engine.begin() as connection:
+        for start in range(0, len(single), _PER_STATEMENT):
+            some = single[start : start + _PER_STATEMENT]
+            change = (
+                update(JOBS)
+                .where(J.id.in_(some), J.state == "queued")
+                .values(deliveries=fewer, lease_us=NowUs() - 1)
+            )
+            connection.execute(change)
+        _wake(connection, batches)
 
 
 def _over(lease: ColumnElement[int], longest_us: int) -> ColumnElement[bool]:

@@ -15,6 +15,7 @@ from sqlalchemy import update
 from service.app import create_app
 from service.jobs.answers import DIED, problem_bytes
 from service.jobs.runner import Runner
+from service.jobs.worker import Worker
 from service.kits.archive import with_archive
 from service.sandbox import child
 from service.settings import Settings
@@ -333,6 +334,33 @@ def test_a_job_whose_worker_always_dies_is_given_up(
     told = fresh.test_client().get(job["href"]).get_json()
     assert (told["state"], told["attempts"]) == ("failed", MAX_ATTEMPTS)
     assert told["problem"]["type"] == "/problems#worker-died"
+
+
+def test_a_message_that_could_not_be_sent_makes_no_job_wait_longer(
+    fresh: Flask, small_kit: dict[str, Any]
+) -> None:
+    store = _store(fresh)
+    first, second = (_ask(fresh, small_kit)["id"] for _ in range(2))
+    worker = Worker(fresh.config["SETTINGS"])
+    worker._store = store
+    sent: list[Delivery] = []
+    away = [True]
+
+    def deliver(message: Delivery) -> bool:
+        if not away[0]:
+            sent.append(message)
+        return not away[0]
+
+    worker._sender.deliver = deliver  # type: ignore[method-assign]
+    _lapse(fresh)
+    for _ in range(20):
+        # The queue is away for twenty sweeps.
+        worker._sweep()
+    away[0] = False
+    worker._sweep()
+    assert {message.id for message in sent} == {first, second}
+    worker._sweep()
+    assert len(sent) == 2
 
 
 def test_tries_that_were_given_back_do_not_count(fresh: Flask, small_kit: dict[str, Any]) -> None:

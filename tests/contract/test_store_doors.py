@@ -167,7 +167,7 @@ def test_a_command_run_by_another_user_says_whose_the_folder_is(tmp_path: Path) 
     ran = subprocess.run(
         [sys.executable, "-c", script],
         env={**os.environ, "QUARTERSEAM_DATA": str(data)},
-        capture_output=True, text=True, check=False, timeout=100,
+        capture_output=True, text=True, check=False, timeout=600,
     )  # fmt: skip
     assert ran.returncode == 2, ran.stderr
     assert f"{data} belongs to uid 0 (mode 0700)" in ran.stderr
@@ -189,7 +189,7 @@ def test_a_second_store_of_a_process_leaves_the_locks_of_the_first(tmp_path: Pat
             "database.close()\n"
         )
         command = [sys.executable, "-c", script, str(tmp_path / "quarterseam.sqlite")]
-        subprocess.run(command, check=True, timeout=100)
+        subprocess.run(command, check=True, timeout=600)
         assert (tmp_path / "quarterseam.sqlite-wal").exists()
     first.close()
 

@@ -118,6 +118,6 @@ def test_nothing_tracked_names_a_machine_or_a_registry() -> None:
         pytest.skip("not a git checkout: tracked files were NOT looked through")
     told = subprocess.run(
         ["git", "grep", "-nIE", r"--(extra-)?index-url[ =]+http|--find-links[ =]+http", "--", "."],
-        cwd=ROOT, capture_output=True, text=True, check=False, timeout=60,
+        cwd=ROOT, capture_output=True, text=True, check=False, timeout=600,
     ).stdout  # fmt: skip
     assert told == ""

@@ -21,7 +21,7 @@ from tests.live.postgres_alone import Postgres, find_free_port, find_programs, p
 
 ROOT = Path(__file__).resolve().parents[2]
 #: A busy machine may take long to start a server; nothing is measured by it.
-_PATIENCE_S = 240.0
+_PATIENCE_S = 600.0
 
 
 @dataclass
@@ -65,7 +65,7 @@ class Server:
             assert self.process is not None
             assert self.process.poll() is None, self.log.read_text()
             with contextlib.suppress(requests.RequestException):
-                if requests.get(f"{self.url}/readyz", timeout=5).status_code == 200:
+                if requests.get(f"{self.url}/readyz", timeout=60).status_code == 200:
                     return
             time.sleep(0.1)
         raise AssertionError(self.log.read_text())

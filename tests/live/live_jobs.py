@@ -74,7 +74,7 @@ def _one_process_gives(text: str) -> bytes:
 def submit(url: str, body: Mapping[str, Any], key: str = "") -> str:
     """Ask for a job until it is acknowledged; returns its address."""
     headers = ASYNC | ({"Idempotency-Key": key} if key else {})
-    until = time.monotonic() + 300
+    until = time.monotonic() + 600
     while True:
         with contextlib.suppress(requests.ConnectionError):
             answer = requests.post(f"{url}/v1/kits", json=body, headers=headers, timeout=300)
@@ -88,7 +88,7 @@ def submit(url: str, body: Mapping[str, Any], key: str = "") -> str:
 
 def get(url: str, **options: Any) -> requests.Response:
     """Fetch, patiently: a server may be away for a moment."""
-    until = time.monotonic() + 300
+    until = time.monotonic() + 600
     while True:
         with contextlib.suppress(requests.ConnectionError):
             answer = requests.get(url, timeout=300, **options)

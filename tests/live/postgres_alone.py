@@ -45,7 +45,8 @@ class Postgres:
         )
         subprocess.run(
             [str(self.programs / command[0]), *command[1:]], check=True, capture_output=True,
-            cwd=self.folder, env={"PATH": os.environ["PATH"], "LC_ALL": "C"}, timeout=60, **as_user,
+            cwd=self.folder, env={"PATH": os.environ["PATH"], "LC_ALL": "C"}, timeout=600,
+            **as_user,
         )  # fmt: skip
 
     def start(self) -> None:

@@ -20,7 +20,7 @@ def _run(*command: str, folder: Path, **environment: str) -> str:
     # The Python generator calls ruff from the path.
     path = os.pathsep.join((str(Path(sys.executable).parent), os.environ["PATH"]))
     ran = subprocess.run(
-        command, cwd=folder, capture_output=True, text=True, check=False, timeout=110,
+        command, cwd=folder, capture_output=True, text=True, check=False, timeout=600,
         env={**os.environ, "PATH": path, **environment},
     )  # fmt: skip
     assert ran.returncode == 0, ran.stdout[-4000:] + ran.stderr[-4000:]
@@ -52,7 +52,7 @@ def test_a_generated_typescript_client_makes_a_kit(server: Any, tmp_path: Path) 
     shutil.copy(DOCUMENT, tmp_path)
     fetched = subprocess.run(
         ["npm", "install", "--no-audit", "--no-fund", "--ignore-scripts"],
-        cwd=folder, capture_output=True, text=True, check=False, timeout=100,
+        cwd=folder, capture_output=True, text=True, check=False, timeout=600,
     )  # fmt: skip
     if fetched.returncode:
         pytest.skip("npm could not fetch the generator: " + fetched.stderr[-200:])

@@ -53,7 +53,7 @@ def _click(browser: Any, within: Any, selector: str) -> None:
     found.click()
 
 
-@pytest.mark.timeout(180)
+@pytest.mark.timeout(900)
 def test_outlines_are_computed_by_clicking(server: Any, browser: Any) -> None:
     browser.get(f"{server.url}/docs")
     block = WebDriverWait(browser, 60).until(

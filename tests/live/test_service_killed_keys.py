@@ -16,7 +16,7 @@ import pytest
 import requests
 
 #: On a busy machine each answer may take long.
-pytestmark = pytest.mark.timeout(600)
+pytestmark = pytest.mark.timeout(900)
 LONG_S = 300.0
 KEY = {"Idempotency-Key": "harbour-42"}
 #: Searched for ten seconds: the process is killed long before.

@@ -57,7 +57,7 @@ def test_every_command_of_the_page_is_one() -> None:
 
 
 @pytest.mark.postgres
-@pytest.mark.timeout(600)
+@pytest.mark.timeout(900)
 def test_one_machine_becomes_several(make_server: MakeServer, postgres: Any) -> None:
     server = make_server(**SMALL)
     kept = {link: _fetched(server, link) for link in (_make_kit(server, f"Pier {n}") for n in "AB")}
@@ -97,7 +97,7 @@ def test_one_machine_becomes_several(make_server: MakeServer, postgres: Any) -> 
     assert set(_fetched(several, more)) != set()
 
 
-@pytest.mark.timeout(600)
+@pytest.mark.timeout(900)
 def test_a_lost_database_is_made_again_from_the_old_folder(make_server: MakeServer) -> None:
     server = make_server(**SMALL)
     kept = {link: _fetched(server, link) for link in (_make_kit(server, f"Pier {n}") for n in "AB")}
@@ -116,7 +116,7 @@ def test_a_lost_database_is_made_again_from_the_old_folder(make_server: MakeServ
 
 
 @pytest.mark.long
-@pytest.mark.timeout(600)
+@pytest.mark.timeout(900)
 def test_a_copy_of_the_database_made_first_gives_later_kits_back(make_server: MakeServer) -> None:
     if shutil.which("sqlite3") is None:
         pytest.skip("SQLite's shell is not installed")
@@ -142,7 +142,7 @@ def test_a_copy_of_the_database_made_first_gives_later_kits_back(make_server: Ma
 
 
 @pytest.mark.long
-@pytest.mark.timeout(600)
+@pytest.mark.timeout(900)
 def test_a_key_in_a_file_opens_the_service_and_the_first_is_revoked(
     make_server: MakeServer, tmp_path: Path
 ) -> None:

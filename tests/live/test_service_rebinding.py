@@ -127,11 +127,11 @@ def _fetch(browser: Any, address: str, **options: Any) -> tuple[int, str, str]:
 
 
 def _cutters(url: str) -> set[str]:
-    told = requests.get(f"{url}/v1/cutters", timeout=60).json()
+    told = requests.get(f"{url}/v1/cutters", timeout=600).json()
     return {each["name"] for each in told["cutters"]}
 
 
-@pytest.mark.timeout(240)
+@pytest.mark.timeout(900)
 def test_a_rebound_name_reads_and_writes_nothing(
     server: Any, browser: Any, forwarder: _Forwarder
 ) -> None:
@@ -151,7 +151,7 @@ def test_a_rebound_name_reads_and_writes_nothing(
     assert _cutters(server.url) == before
 
 
-@pytest.mark.timeout(240)
+@pytest.mark.timeout(900)
 def test_a_page_under_a_name_of_this_machine_goes_through(
     server: Any, browser: Any, forwarder: _Forwarder
 ) -> None:
@@ -165,7 +165,7 @@ def test_a_page_under_a_name_of_this_machine_goes_through(
     assert "own" in _cutters(server.url)
 
 
-@pytest.mark.timeout(240)
+@pytest.mark.timeout(900)
 def test_another_site_sends_nothing_that_is_done(
     server: Any, browser: Any, other_port: int
 ) -> None:

@@ -18,7 +18,7 @@ import pytest
 import requests
 
 #: On a busy machine each answer may take long.
-pytestmark = pytest.mark.timeout(600)
+pytestmark = pytest.mark.timeout(900)
 HUGE = 50 * 1024 * 1024
 CLIENTS = 3
 #: No answer takes so long, however busy the machine is.
@@ -95,7 +95,7 @@ def test_three_clients_at_once_get_their_own_kits(server: Any) -> None:
 
 
 @pytest.mark.long
-@pytest.mark.timeout(600)
+@pytest.mark.timeout(900)
 def test_three_clients_for_a_minute_get_their_own_kits(server: Any) -> None:
     end = time.monotonic() + 60
     made = _run_clients(server, lambda _: time.monotonic() < end)

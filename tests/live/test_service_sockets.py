@@ -21,7 +21,7 @@ def test_without_keys_no_open_socket_is_served(tmp_path: Path) -> None:
             capture_output=True,
             text=True,
             check=False,
-            timeout=110,
+            timeout=600,
             cwd=tmp_path,
             env={**os.environ, "PYTHONPATH": str(ROOT), "QUARTERSEAM_DATA": str(tmp_path / "data")},
         )

@@ -111,7 +111,7 @@ def _kill_again_and_again(server: Any, times: int, seed: int) -> Ledger:
 
 
 @pytest.mark.parametrize(
-    "times", [3, pytest.param(50, marks=[pytest.mark.long, pytest.mark.timeout(600)])]
+    "times", [3, pytest.param(50, marks=[pytest.mark.long, pytest.mark.timeout(900)])]
 )
 def test_a_server_killed_in_mid_write_loses_and_doubles_nothing(
     make_server: MakeServer, times: int

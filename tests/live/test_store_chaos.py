@@ -36,7 +36,7 @@ from tests.live import live_jobs
 MakeServer = Callable[..., Any]
 ROOT = Path(__file__).resolve().parents[2]
 HARD = [pytest.mark.long, pytest.mark.timeout(3600)]
-pytestmark = pytest.mark.timeout(600)
+pytestmark = pytest.mark.timeout(900)
 SWAPS = ("wrong", "older", "wrong", "older", "older")
 
 
@@ -65,7 +65,7 @@ def _ask(url: Callable[[], str], ledger: Ledger, number: int) -> None:
         body = _kit(f"Mole {number}, {turn}", in_child=turn % 10 == 9)
         headers = {"Idempotency-Key": f"{number}-{turn}"}
         with contextlib.suppress(requests.RequestException):
-            made = requests.post(f"{url()}/v1/kits", json=body, headers=headers, timeout=30)
+            made = requests.post(f"{url()}/v1/kits", json=body, headers=headers, timeout=600)
             if made.status_code == 201:
                 zipped = hashlib.sha256(live_jobs.one_process_gives(body)).hexdigest()
                 ledger.kits[made.headers["Location"]] = (made.content, zipped)
@@ -183,7 +183,7 @@ class SqliteShop(Shop):
 
     def _copy(self, source: Path, target: Path) -> None:
         with (
-            contextlib.closing(sqlite3.connect(source, timeout=30)) as reading,
+            contextlib.closing(sqlite3.connect(source, timeout=600)) as reading,
             contextlib.closing(sqlite3.connect(target)) as writing,
         ):
             reading.backup(writing)
@@ -259,7 +259,7 @@ class PostgresShop(Shop):
 
 def _wait_for_more(ledger: Ledger, known: int) -> None:
     """Wait until another kit was acknowledged: a kill before that would put little at stake."""
-    until = time.monotonic() + 120
+    until = time.monotonic() + 600
     while len(ledger.kits) == known:
         assert time.monotonic() < until, "no kit was made"
         time.sleep(0.02)

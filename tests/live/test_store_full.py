@@ -18,7 +18,7 @@ import requests
 from tests.live import live_jobs
 
 MakeServer = Callable[..., Any]
-pytestmark = pytest.mark.timeout(300)
+pytestmark = pytest.mark.timeout(900)
 
 
 @pytest.fixture
@@ -71,7 +71,7 @@ def _unready(server: Any) -> str:
 
 
 def _wait_until_it_answers(server: Any) -> None:
-    until = time.monotonic() + 60
+    until = time.monotonic() + 600
     while True:
         assert server.process.poll() is None, server.log.read_text()[-4000:]
         with contextlib.suppress(requests.ConnectionError):

@@ -71,7 +71,7 @@ KITS = (items(), rooms(), st.sampled_from([0.0, 1.0, 3.0]), st.booleans())
 SMALL_KITS = (items(max_kinds=2, max_pieces=8), *KITS[1:])
 
 
-@pytest.mark.timeout(600)
+@pytest.mark.timeout(900)
 @settings(max_examples=4, deadline=None, derandomize=True, suppress_health_check=_SLOW)
 @given(*KITS)
 def test_no_deadline_makes_a_layout_worse(

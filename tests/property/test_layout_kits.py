@@ -142,7 +142,7 @@ KITS = (
 _SLOW = [HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much]
 
 
-@pytest.mark.timeout(400)
+@pytest.mark.timeout(900)
 @settings(max_examples=12, deadline=None, derandomize=True, suppress_health_check=_SLOW)
 @given(*KITS)
 def test_random_kits_can_be_cut(

@@ -120,7 +120,7 @@ def test_yardage_is_what_a_cutting_takes(
 
 
 @pytest.mark.long
-@pytest.mark.timeout(600)
+@pytest.mark.timeout(900)
 @settings(max_examples=3000, deadline=None)
 @given(*orders)
 def test_yardage_is_what_many_cuttings_take(

@@ -36,7 +36,7 @@ def needs(program: str) -> str:
 
 def _run(*command: str) -> None:
     subprocess.run(
-        command, check=True, timeout=60, stdin=subprocess.DEVNULL, capture_output=True,
+        command, check=True, timeout=600, stdin=subprocess.DEVNULL, capture_output=True,
         env={"LC_ALL": "C", "PATH": "/usr/local/bin:/usr/bin:/bin"},
     )  # fmt: skip
 

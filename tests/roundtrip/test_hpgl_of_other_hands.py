@@ -42,7 +42,7 @@ def by_hp2xx(data: bytes, folder: Path) -> shapely.MultiLineString:
     source.write_bytes(data)
     command = [needs("hp2xx"), "-q", "-t", "-m", "dxf", "-x", "-4000", "-y", "-4000",
                "-X", "8400", "-Y", "8400", "-f", str(target), str(source)]  # fmt: skip
-    subprocess.run(command, check=True, timeout=60, stdin=subprocess.DEVNULL, capture_output=True)
+    subprocess.run(command, check=True, timeout=600, stdin=subprocess.DEVNULL, capture_output=True)
     document = ezdxf.read(io.StringIO(target.read_text("latin-1")))
     # Its origin is the window's corner, 4000 units to the left and below.
     return shapely.transform(

@@ -95,7 +95,7 @@ def test_svg_by_librsvg(tmp_path: Path) -> None:
     subprocess.run(
         [program, "-d", "254", "-p", "254", "-b", "white", "-o", str(out), str(picture)],
         check=True,
-        timeout=60,
+        timeout=600,
     )
     dark = _dark_pixels(out)
     assert len(dark) / 100.0 == pytest.approx(area(outline), rel=2e-3)
@@ -161,7 +161,7 @@ def test_dxf_by_ogrinfo(tmp_path: Path) -> None:
     file = tmp_path / "plan.dxf"
     file.write_bytes(written("dxf"))
     told = subprocess.run(
-        [program, "-al", "-q", str(file)], check=True, capture_output=True, text=True, timeout=60
+        [program, "-al", "-q", str(file)], check=True, capture_output=True, text=True, timeout=600
     ).stdout
     assert told.count("LINESTRING") + told.count("POLYGON") == 8
 
@@ -215,7 +215,7 @@ def test_hpgl_by_hp2xx(tmp_path: Path) -> None:
             str(source),
         ],
         check=True,
-        timeout=60,
+        timeout=600,
         stdin=subprocess.DEVNULL,
         env={"LC_ALL": "C"},
         capture_output=True,
@@ -311,7 +311,7 @@ def test_pdf_by_poppler(tmp_path: Path) -> None:
     source.write_bytes(written("pdf", paper="bed", margin_mm=0.0))
     subprocess.run(
         [program, "-svg", "-f", "2", "-l", "2", "-nocenter", "-noshrink", str(source), str(target)],
-        check=True, timeout=60,
+        check=True, timeout=600,
     )  # fmt: skip
     paths, _ = svgpathtools.svg2paths(str(target))
     lengths = sorted(path.length() * 25.4 / 72 for path in paths)

@@ -63,7 +63,7 @@ def test_poppler_knows_the_paper(paper: str, name: str, tmp_path: Path) -> None:
     program = outside.needs("pdfinfo")
     (tmp_path / "a.pdf").write_bytes(written(plans.plan(), paper=paper))
     told = subprocess.run(
-        [program, str(tmp_path / "a.pdf")], check=True, capture_output=True, text=True, timeout=60
+        [program, str(tmp_path / "a.pdf")], check=True, capture_output=True, text=True, timeout=600
     ).stdout
     assert re.search(rf"Page size: .*\({name}\)", told)
 
