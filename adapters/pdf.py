@@ -19,6 +19,7 @@ from adapters.names import comment, layer_of
 from adapters.numbers import number, require_finite
 from adapters.pages import MAX_PAGES, Mark, Page, holds, marks, pages, pages_over, touches
 from adapters.pdf_check import SIZE, check_page
+from adapters.pdf_layers import add_layers, name_layers
 from adapters.pdf_marks import draw_marks
 from adapters.split import short_arcs
 from geometry.model.plan import CutPlan, Stroke
@@ -96,7 +97,7 @@ class PdfAdapter:
         canvas = Canvas(target, pdfVersion=(1, 6), invariant=1)
         canvas.setTitle(comment(plan.title or "cut plan"))
         canvas.setViewerPreference("PrintScaling", "None")
-        layers = _add_layers(canvas, plan)
+        layers = add_layers(canvas, plan)
         check_page(canvas, SIZE if values["paper"] == "bed" else paper, len(shown))
         joins, names = marks(shown), _names(plan, boxes)
         for count, page in enumerate(shown, start=1):
@@ -107,7 +108,7 @@ class PdfAdapter:
             margin = float(values["margin_mm"])
             _words(canvas, page, margin, joins, words)
             _page(canvas, plan, boxes, page, margin, names)
-            _name_layers(canvas, layers)
+            name_layers(canvas, layers)
         canvas.save()
         losses = ["PDF draws arcs as cubic curves within 0.002 mm."]
         if len(plan.stops) > 1:
@@ -160,38 +161,6 @@ def _with_lines(boxes: Sequence[Bounds]) -> Bounds:
 def _longest(bed: tuple[float, float], margin: float) -> tuple[float, float]:
     width, height = (min(side + 2.0 * margin, _LARGEST_MM) for side in bed)
     return width, height
-
-
-def _add_layers(canvas: Any, plan: CutPlan) -> dict[str, Any]:  # noqa: ANN401 - reportlab's
-    """Add an optional content group for each layer, visible when the file opens.
-
-    Returns:
-        References to the groups by layer name, in cutting order.
-    """
-    from reportlab.pdfbase import pdfdoc  # noqa: PLC0415 - as above
-
-    document = canvas._doc  # noqa: SLF001 - the library has no public interface to optional content
-    groups = {}
-    for layer in dict.fromkeys(layer_of(stroke) for stroke in plan.strokes):
-        group = pdfdoc.PDFDictionary(
-            {"Type": pdfdoc.PDFName("OCG"), "Name": pdfdoc.PDFString(layer)}
-        )
-        groups[layer] = document.Reference(group, f"layer-{layer}")
-    everything = pdfdoc.PDFArray(list(groups.values()))
-    document.Catalog.__NoDefault__ = [*document.Catalog.__NoDefault__, "OCProperties"]
-    document.Catalog.OCProperties = pdfdoc.PDFDictionary(
-        {"OCGs": everything, "D": pdfdoc.PDFDictionary({"Order": everything, "ON": everything})}
-    )
-    return groups
-
-
-def _name_layers(canvas: Any, layers: Mapping[str, Any]) -> None:  # noqa: ANN401 - reportlab's
-    """Add the names of the layers to the last page's resources."""
-    from reportlab.pdfbase import pdfdoc  # noqa: PLC0415 - as above
-
-    resources = pdfdoc.PDFResourceDictionary(Properties=dict(layers))
-    resources.basicFonts()
-    canvas._doc.Pages[-1].Resources = resources  # noqa: SLF001 - as above
 
 
 def _box(stroke: Stroke) -> Bounds:

@@ -1,4 +1,4 @@
-"""Tilings on the sixty-degree lattice, and others whose rows are shifted by half a piece.
+"""Tilings whose rows are shifted by half a piece, and others on the sixty-degree lattice.
 
 Source:
     Constructions on the triangular lattice; elementary.
@@ -9,124 +9,22 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-from geometry.model.segments import Bounds
+from geometry.planning.honeycomb import (
+    ROOT3,
+    Rows,
+    hexagons,
+    kites,
+    six_point_stars,
+    tumbling_blocks,
+)
 from geometry.planning.plane import Axis, Plane, Proto, Spot, Tiling, plain
 from geometry.shapes.catalogue import build
-
-_ROOT3 = math.sqrt(3.0)
-_Rows = list[tuple[float, ...]]
-
-
-def _turned(rows: _Rows, sixths: int) -> _Rows:
-    """Return points rotated about the origin by sixths of a turn."""
-    cos, sin = math.cos(sixths * math.pi / 3.0), math.sin(sixths * math.pi / 3.0)
-    return [(row[0] * cos - row[1] * sin, row[0] * sin + row[1] * cos) for row in rows]
-
-
-def _hexagon_rows(side: float) -> _Rows:
-    half, flat = side / 2.0, side * _ROOT3 / 2.0
-    return [(0, -side), (flat, -half), (flat, half), (0, side), (-flat, half), (-flat, -half)]
-
-
-def _honeycomb(protos: tuple[Proto, ...], side: float, *, cut_rows: float = 0.0) -> Plane:
-    """Return the plane of blocks that fill hexagons of ``side`` with points up and down."""
-    width, rise = side * _ROOT3, side * 1.5
-    return Plane(
-        protos=protos,
-        spots=tuple(
-            Spot(index, width / 2.0 * (1 + row), rise * row, row, 0)
-            for row in range(2)
-            for index in range(len(protos))
-        ),
-        width=width,
-        height=2.0 * rise,
-        rows=2,
-        columns=1,
-        across=Axis(0.0, width, width, teeth=width / 2.0),
-        along=Axis(-side, rise, rise, base=side / 2.0, cut_start=cut_rows, teeth=side / 2.0),
-        staggered=True,
-    )
-
-
-def _hexagon_box(side: float) -> Bounds:
-    return Bounds(-side * _ROOT3 / 2.0, -side, side * _ROOT3 / 2.0, side)
-
-
-def _hexagons(sizes: Mapping[str, float]) -> Plane:
-    side = sizes["side"]
-    rows = _hexagon_rows(side)
-    return _honeycomb((plain("hexagon", {"side": side}, rows, "hexagon"),), side)
-
-
-def _tumbling_blocks(sizes: Mapping[str, float]) -> Plane:
-    side = sizes["side"]
-    half, flat = side / 2.0, side * _ROOT3 / 2.0
-    box = _hexagon_box(side)
-    faces: dict[str, _Rows] = {
-        "top": [(0, 0), (flat, half), (0, side), (-flat, half)],
-        "left": [(0, 0), (-flat, half), (-flat, -half), (0, -side)],
-        "right": [(0, 0), (0, -side), (flat, -half), (flat, half)],
-    }
-    protos = tuple(
-        Proto("diamond_60", {"side": side}, plain("", {}, rows, "").outline, face, box)
-        for face, rows in faces.items()
-    )
-    # The lines through the shoulders cut only the top faces, from tip to tip.
-    return _honeycomb(protos, side, cut_rows=half)
-
-
-def _kites(sizes: Mapping[str, float]) -> Plane:
-    side = sizes["side"]
-    flat = side * _ROOT3 / 2.0
-    # From the centre to the flats' middles on both sides of the upper corner.
-    kite: _Rows = [(0, 0), (flat / 2.0, side * 0.75), (0, side), (-flat / 2.0, side * 0.75)]
-    protos = tuple(
-        Proto(
-            "kite",
-            {"side": side},
-            plain("", {}, _turned(kite, sixths), "").outline,
-            "kite",
-            _hexagon_box(side),
-        )
-        for sixths in range(6)
-    )
-    return _honeycomb(protos, side)
-
-
-def _six_point_stars(sizes: Mapping[str, float]) -> Plane:
-    side = sizes["side"]
-    block = side * _ROOT3
-    tall = side * _ROOT3 / 2.0
-    # A diamond with its tips up and down, one tip in the star's middle.
-    ray: _Rows = [(0, 0), (side / 2.0, tall), (0, block), (-side / 2.0, tall)]
-    # A filler lies along the block's edge, half in this block and half in its neighbour.
-    filler: _Rows = [
-        (side, 0),
-        (side * 1.5, -tall),
-        (side * 2.0, 0),
-        (side * 1.5, tall),
-    ]
-    size = {"side": side}
-    rays = tuple(
-        Proto(
-            "diamond_60",
-            size,
-            plain("", {}, _turned(ray, sixths), "").outline,
-            "star",
-            _hexagon_box(block),
-        )
-        for sixths in range(6)
-    )
-    fillers = tuple(
-        plain("diamond_60", size, _turned(filler, sixths), "filler") for sixths in range(3)
-    )
-    return _honeycomb(rays + fillers, block)
 
 
 def _diamonds(side: float, tip_deg: int) -> Plane:
     tip = math.radians(tip_deg)
     width, height = 2.0 * side * math.sin(tip / 2.0), 2.0 * side * math.cos(tip / 2.0)
-    rows: _Rows = [(0, -height / 2), (width / 2, 0), (0, height / 2), (-width / 2, 0)]
+    rows: Rows = [(0, -height / 2), (width / 2, 0), (0, height / 2), (-width / 2, 0)]
     return Plane(
         protos=(plain(f"diamond_{tip_deg}", {"side": side}, rows, "diamond"),),
         spots=(Spot(0, width / 2, 0.0, 0, 0), Spot(0, width, height / 2, 1, 0)),
@@ -142,10 +40,10 @@ def _diamonds(side: float, tip_deg: int) -> Plane:
 
 def _triangles(sizes: Mapping[str, float]) -> Plane:
     side = sizes["side"]
-    height = side * _ROOT3 / 2.0
+    height = side * ROOT3 / 2.0
     size = {"side": side}
-    up: _Rows = [(0, 0), (side, 0), (side / 2, height)]
-    down: _Rows = [(0, 0), (side / 2, -height), (side, 0)]
+    up: Rows = [(0, 0), (side, 0), (side / 2, height)]
+    down: Rows = [(0, 0), (side / 2, -height), (side, 0)]
     return Plane(
         protos=(plain("triangle", size, up, "up"), plain("triangle", size, down, "down")),
         spots=(
@@ -165,10 +63,10 @@ def _triangles(sizes: Mapping[str, float]) -> Plane:
 
 def _half_hexagons(sizes: Mapping[str, float]) -> Plane:
     side = sizes["side"]
-    height = side * _ROOT3 / 2.0
+    height = side * ROOT3 / 2.0
     size = {"side": side}
-    up: _Rows = [(-side, 0), (side, 0), (side / 2, height), (-side / 2, height)]
-    down: _Rows = [(-side, 0), (-side / 2, -height), (side / 2, -height), (side, 0)]
+    up: Rows = [(-side, 0), (side, 0), (side / 2, height), (-side / 2, height)]
+    down: Rows = [(-side, 0), (-side / 2, -height), (side / 2, -height), (side, 0)]
     step = 1.5 * side
     return Plane(
         protos=(plain("half_hexagon", size, up, "up"), plain("half_hexagon", size, down, "down")),
@@ -189,9 +87,9 @@ def _half_hexagons(sizes: Mapping[str, float]) -> Plane:
 
 def _hexagons_triangles(sizes: Mapping[str, float]) -> Plane:
     side = sizes["side"]
-    rise = side * _ROOT3 / 2.0
+    rise = side * ROOT3 / 2.0
     size = {"side": side}
-    hexagon: _Rows = [
+    hexagon: Rows = [
         (-side / 2, -rise),
         (side / 2, -rise),
         (side, 0),
@@ -199,8 +97,8 @@ def _hexagons_triangles(sizes: Mapping[str, float]) -> Plane:
         (-side / 2, rise),
         (-side, 0),
     ]
-    over: _Rows = [(0, 0), (side / 2, rise), (-side / 2, rise)]
-    under: _Rows = [(0, 0), (-side / 2, -rise), (side / 2, -rise)]
+    over: Rows = [(0, 0), (side / 2, rise), (-side / 2, rise)]
+    under: Rows = [(0, 0), (-side / 2, -rise), (side / 2, -rise)]
     return Plane(
         protos=(
             plain("hexagon", size, hexagon, "hexagon"),
@@ -250,7 +148,7 @@ TILINGS = (
         _SIDE,
         _triangles,
     ),
-    Tiling("hexagon", "hexagons", "rows of hexagons standing on their points", _SIDE, _hexagons),
+    Tiling("hexagon", "hexagons", "rows of hexagons standing on their points", _SIDE, hexagons),
     Tiling(
         "diamond_60",
         "60-degree diamonds",
@@ -270,7 +168,7 @@ TILINGS = (
         "tumbling blocks",
         "three 60-degree diamonds make a block: top, left and right face",
         _SIDE,
-        _tumbling_blocks,
+        tumbling_blocks,
     ),
     Tiling(
         "half_hexagon",
@@ -286,13 +184,13 @@ TILINGS = (
         _SIDE,
         _hexagons_triangles,
     ),
-    Tiling("kite", "kites of the hexagon", "six kites make a hexagon", _PARENT, _kites),
+    Tiling("kite", "kites of the hexagon", "six kites make a hexagon", _PARENT, kites),
     Tiling(
         "six_point_star",
         "six-point stars with their fillers",
         "stars of six 60-degree diamonds tip to tip, a diamond between every two",
         _SIDE,
-        _six_point_stars,
+        six_point_stars,
     ),
     Tiling(
         "clamshell",
@@ -306,7 +204,7 @@ TILINGS = (
         "hexagon flowers with paths",
         "hexagons: a centre, rounds about it, and a path between the flowers",
         _PARENT,
-        _hexagons,
+        hexagons,
         {"rounds": (1, 20, 1), "path": (0, 6, 1)},
     ),
 )

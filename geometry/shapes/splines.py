@@ -43,15 +43,8 @@ def spline(
     Raises:
         ShapeError: when the numbers are inconsistent or out of order.
     """
-    if degree < 1 or len(controls) <= degree or len(knots) != len(controls) + degree + 1:
-        raise ShapeError("A spline needs one knot for each control point, and degree + 1 more.")
-    at = np.array(knots, dtype=float)
+    at, given = _checked(degree, knots, controls, weights)
     low, high = at[degree], at[len(controls)]
-    if not np.isfinite(at).all() or (np.diff(at) < 0.0).any() or not low < high:
-        raise ShapeError("A spline's knots must rise.")
-    given = np.array(weights or [1.0] * len(controls), dtype=float)
-    if len(given) != len(controls) or not (np.isfinite(given) & (given > 0.0)).all():
-        raise ShapeError("A spline needs one weight above zero for each control point.")
     points = np.array([complex(*point) for point in controls])
     # Weighted points and weights are columns of one table.
     table = np.stack([points * given, given.astype(complex)], axis=1)
@@ -78,6 +71,21 @@ def spline(
     turns = many(full + _BESIDE)[1] - many(full - _BESIDE)[1]
     sharp = full[np.abs(np.angle(np.exp(1j * turns))) > _SMOOTH]
     return Curve(point, direction, many), tuple(sharp.tolist()), len(inner) + 1
+
+
+def _checked(
+    degree: int, knots: Sequence[float], controls: Sequence[Point], weights: Sequence[float]
+) -> tuple[_Floats, _Floats]:
+    """Return a spline's knots, and a weight for each control point."""
+    if degree < 1 or len(controls) <= degree or len(knots) != len(controls) + degree + 1:
+        raise ShapeError("A spline needs one knot for each control point, and degree + 1 more.")
+    at = np.array(knots, dtype=float)
+    if not np.isfinite(at).all() or (np.diff(at) < 0.0).any() or not at[degree] < at[len(controls)]:
+        raise ShapeError("A spline's knots must rise.")
+    given = np.array(weights or [1.0] * len(controls), dtype=float)
+    if len(given) != len(controls) or not (np.isfinite(given) & (given > 0.0)).all():
+        raise ShapeError("A spline needs one weight above zero for each control point.")
+    return at, given
 
 
 def _de_boor(

@@ -18,6 +18,8 @@ from geometry.toolpath.steps import START, Draft, ToolSteps
 from geometry.toolpath.strokes import nominal_strokes
 from geometry.toolpath.ties import Ties, with_ties
 
+_SNIP = "Snip the ties, then lift the pieces out."
+
 
 @dataclass(frozen=True)
 class Planned:
@@ -71,8 +73,7 @@ def make_plan(  # noqa: PLR0913 - the whole question of a tool path, by keywords
     steps.arrange(draft, entry_angle_deg, options)
     steps.compensate(draft, reach)
     if ties:
-        message = "Snip the ties, then lift the pieces out."
-        draft.stops.append(Stop(len(draft.strokes), "snip-ties", message))
+        draft.stops.append(Stop(len(draft.strokes), "snip-ties", _SNIP))
     way = travel(draft.strokes, START)
     plan = CutPlan(
         title=title,
@@ -83,16 +84,9 @@ def make_plan(  # noqa: PLR0913 - the whole question of a tool path, by keywords
         stops=tuple(draft.stops),
         tool_kind=cutter.tool.kind,
     )
-    return Planned(
-        plan,
-        tuple(draft.warnings),
-        way,
-        steps.seconds(plan, way, cutter),
-        draft.exit_angle_deg,
-        draft.edges,
-        draft.die,
-        draft.lined_up,
-    )
+    seconds = steps.seconds(plan, way, cutter)
+    found = (draft.exit_angle_deg, draft.edges, draft.die, draft.lined_up)
+    return Planned(plan, tuple(draft.warnings), way, seconds, *found)
 
 
 def _draft(

@@ -28,6 +28,7 @@ from reportlab.platypus import (
 from service.documents.drawing import CheckSquare, Dial, LoadDrawing, PieceDrawing
 from service.documents.model import RunSheet, SheetLoad, SheetPiece, SheetRun, SheetStop
 from service.documents.plain import headed, paragraph
+from service.documents.tick_boxes import TickBox, TickBoxGroups
 from service.documents.type_face import BOLD, REGULAR, shown
 from service.documents.wording import (
     bags_heading,
@@ -185,9 +186,9 @@ def _load(run: SheetRun, load: SheetLoad, width: float) -> Flowable:
     ]
     boxes = tally(load.repeats)
     if 0 < len(boxes) <= _MAX_GROUPS_BESIDE:
-        beside.append(_Tally(boxes, half - 16))
+        beside.append(TickBoxGroups(boxes, half - 16))
     counts = [
-        [_Box(), paragraph(f"{text}{_marked(drawing, piece)}", BIG)]
+        [TickBox(), paragraph(f"{text}{_marked(drawing, piece)}", BIG)]
         for piece, text in counted(load, run.layers)
     ]
     files = [
@@ -197,7 +198,7 @@ def _load(run: SheetRun, load: SheetLoad, width: float) -> Flowable:
     ]
     below: list[Flowable] = []
     if len(boxes) > _MAX_GROUPS_BESIDE:
-        below.append(_Tally(boxes, width))
+        below.append(TickBoxGroups(boxes, width))
     # A table row cannot break across pages, so long parts go below the drawing.
     if len(counts) <= _MAX_BESIDE and len(files) <= _MAX_BESIDE:
         beside.append(Table(counts, colWidths=[22, half - 36], style=_PLAIN))
@@ -239,8 +240,8 @@ def _in_two_columns(cells: list[list[Flowable]], half: float) -> Flowable:
 
 def _stop(stop: SheetStop) -> list[Flowable | str]:
     if stop.angle_deg is None:
-        return [_Box(), paragraph(stop.message, BODY), ""]
-    return [_Box(), Dial(stop.angle_deg), paragraph(stop.message, BIG)]
+        return [TickBox(), paragraph(stop.message, BODY), ""]
+    return [TickBox(), Dial(stop.angle_deg), paragraph(stop.message, BIG)]
 
 
 def _piece(piece: SheetPiece, width: float) -> Flowable:
@@ -269,38 +270,3 @@ def _ruled(rows: int) -> TableStyle:
             ("BACKGROUND", (0, 0), (-1, -1), white),
         ]
     )
-
-
-class _Box(Flowable):  # type: ignore[misc]
-    """A box to tick."""
-
-    def wrap(self, *_: float) -> tuple[float, float]:
-        return 14.0, 16.0
-
-    def draw(self) -> None:
-        self.canv.setLineWidth(0.8)
-        self.canv.rect(1.0, 2.0, 11.0, 11.0)
-
-
-class _Tally(Flowable):  # type: ignore[misc]
-    """Boxes to tick in groups of five, a row of groups after another."""
-
-    _BOX, _APART, _ROW = 11.0, 14.0, 18.0
-
-    def __init__(self, groups: tuple[int, ...], width: float) -> None:
-        super().__init__()
-        self.groups = groups
-        self.across = max(1, int(width / (max(groups) * self._APART + 8.0)))
-        self.rows = -(-len(groups) // self.across)
-
-    def wrap(self, available: float, _: float) -> tuple[float, float]:
-        return available, self.rows * self._ROW + 2.0
-
-    def draw(self) -> None:
-        self.canv.setLineWidth(0.8)
-        for index, count in enumerate(self.groups):
-            row, column = divmod(index, self.across)
-            y = (self.rows - row - 1) * self._ROW + 4.0
-            left = 3.0 + column * (max(self.groups) * self._APART + 8.0)
-            for each in range(count):
-                self.canv.rect(left + each * self._APART, y, self._BOX, self._BOX)

@@ -111,9 +111,6 @@ def op(  # noqa: PLR0913 - what a view may state, by keywords
         form: schema of the text fields of a multipart form with one file; passed to the view as
             ``form``, and the file's bytes as ``file``.
     """
-    body_schema = body() if body is not None else None
-    query_schema = query() if query is not None else None
-    form_schema = form() if form is not None else None
 
     def decorate(view: Callable[..., Handed]) -> Callable[..., Response]:
         operation = Operation(
@@ -131,21 +128,30 @@ def op(  # noqa: PLR0913 - what a view may state, by keywords
             form,
         )
 
-        @wraps(view)
-        def checked(**path: Any) -> Response:  # noqa: ANN401 - a view's own
-            check_accept(operation.media_types)
-            path |= _loaded_query(query_schema)
-            if body_schema is not None:
-                return _with_body(view, path, *read_checked(request, body_schema))
-            if form_schema is not None:
-                fields, path["file"] = read_form(request)
-                path["form"] = load(form_schema, fields)
-            return respond(view(**path))
-
-        checked.operation = operation  # type: ignore[attr-defined]
-        return checked
+        return _checked(view, operation)
 
     return decorate
+
+
+def _checked(view: Callable[..., Handed], operation: Operation) -> Callable[..., Response]:
+    """Return a view that is given what the schemas of its operation load."""
+    body_schema = None if operation.body is None else operation.body()
+    query_schema = None if operation.query is None else operation.query()
+    form_schema = None if operation.form is None else operation.form()
+
+    @wraps(view)
+    def checked(**path: Any) -> Response:  # noqa: ANN401 - a view's own
+        check_accept(operation.media_types)
+        path |= _loaded_query(query_schema)
+        if body_schema is not None:
+            return _with_body(view, path, *read_checked(request, body_schema))
+        if form_schema is not None:
+            fields, path["file"] = read_form(request)
+            path["form"] = load(form_schema, fields)
+        return respond(view(**path))
+
+    checked.operation = operation  # type: ignore[attr-defined]
+    return checked
 
 
 def _with_body(

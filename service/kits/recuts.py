@@ -21,10 +21,10 @@ from service.kits.kits import cut
 from service.kits.stored_loads import layout_of, stock_of, with_pieces
 from service.pieces.model import Allowance, Kit, Piece, Ticket
 from service.requests.kit_number import kit_number
-from service.requests.kits import StoredPiece, stored_run
 from service.requests.portions import uses_of
 from service.requests.recuts import RecutRequest
 from service.requests.runs import Run
+from service.requests.stored_kits import StoredPiece, stored_run
 from service.requests.stored_names import current_allowance, current_request
 from service.runs.plies import finished, plies_of
 from service.schemas.codec import read

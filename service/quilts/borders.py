@@ -13,7 +13,7 @@ from geometry.planning.pieces import Need, Shape
 from geometry.planning.yardage import Cut
 from geometry.shapes.catalogue import build
 from service.answers.quilt_sizes import BorderAnswer, BorderStripAnswer, JoinedStripsAnswer
-from service.quilts.fabric import Wanted
+from service.quilts.cut_pieces import Wanted
 from service.requests.fabrics import Bought
 from service.requests.quilt_plans import QuiltSpec
 

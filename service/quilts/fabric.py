@@ -7,15 +7,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from geometry.errors import GeometryError, GeometryFaults
-from geometry.layout.item import stated_turns_deg
 from geometry.measure import area
-from geometry.model.outline import Outline
 from geometry.planning import cloth_layout
 from geometry.planning import yardage as rows
 from geometry.planning.pre_cuts import PreCut, from_pre_cuts
-from geometry.planning.strips import StripPattern
-from geometry.planning.triangles import SharedRectangle, shared_rectangle
-from geometry.planning.yardage import Cut, Fabric, Purchase, Way, with_spoilage
+from geometry.planning.yardage import Fabric, Purchase, with_spoilage
 from service.answers.fabrics import (
     ByLengthAnswer,
     FabricAnswer,
@@ -30,6 +26,7 @@ from service.answers.fabrics import (
     QuotedAnswer,
     RowsAnswer,
 )
+from service.quilts.cut_pieces import Wanted, piece_answer
 from service.quilts.cutting import (
     Cutting,
     cutting_of,
@@ -37,22 +34,11 @@ from service.quilts.cutting import (
     strips_of_pre_cuts,
     strips_of_yardage,
 )
-from service.quilts.length_text import is_square, length_text, size_text
+from service.quilts.length_text import length_text
 from service.requests.fabrics import Bought
-from service.requests.pieces import Turns
 
 #: Decimals of areas and of bounds by them, so that rounding does not put one above what it bounds.
 _DECIMALS = 6
-
-
-@dataclass(frozen=True)
-class Wanted:
-    """A size of piece to cut from a fabric, its path in the request, and what one is called."""
-
-    id: str
-    cut: Cut
-    where: tuple[str | int, ...]
-    noun: str = ""
 
 
 @dataclass(frozen=True)
@@ -61,23 +47,6 @@ class FoundFabric:
 
     answer: FabricAnswer
     cutting: Cutting
-
-
-def patch_cut(
-    template: Outline, patch: Outline, allowance: float, count: int, turns: Turns = "free"
-) -> Cut:
-    """Return what is cut from fabric for a piece.
-
-    Args:
-        template: the finished piece.
-        patch: the same as cut.
-        allowance: of its seams, the same all round, mm.
-        count: number needed.
-        turns: those that its grain allows.
-    """
-    box = patch.bounds
-    shared = shared_rectangle(template, allowance)
-    return Cut(box.width, box.height, count, stated_turns_deg(turns), shared, patch)
 
 
 def fabric_answers(
@@ -173,7 +142,7 @@ def _by_length(
         usable_width_mm=fabric.width,
     )
     pieces = [
-        _piece(
+        piece_answer(
             want,
             each.count,
             each.way,
@@ -226,40 +195,6 @@ def _purchase(found: Purchase, bought: Bought) -> LengthAnswer:
     )
 
 
-def _piece(
-    want: Wanted, count: int, way: Way, units: str, cut_from: InStripsAnswer | FromPreCutsAnswer
-) -> RowsAnswer:
-    shared = way.shared
-    return RowsAnswer(
-        id=want.id,
-        width_mm=want.cut.width,
-        length_mm=want.cut.length,
-        needed=want.cut.count,
-        cut=count,
-        turned=way.is_turned,
-        turned_alternately=way.pattern.is_alternate,
-        turn_deg=way.pattern.turn_deg,
-        strip_mm=way.pattern.height,
-        method=None if shared is None else _sharing(count, shared, way.pattern, units),
-        cut_from=cut_from,
-    )
-
-
-def _sharing(count: int, shared: SharedRectangle, pattern: StripPattern, units: str) -> str:
-    """Return how triangles are cut that share a rectangle, by ruler."""
-    needed = math.ceil(count / shared.pieces)
-    left = needed * shared.pieces - count
-    how, cuts = (
-        ("fours", "both diagonals") if shared.needs_quarter_turn else ("pairs", "a diagonal")
-    )
-    width, height = pattern.width, pattern.height
-    what = "square" if is_square(width, height) else "rectangle"
-    size = size_text(width, height, units)
-    text = f"in {how}: {shared.pieces} from each {what} of {size}, cut along {cuts}; {needed} "
-    text += f"{what}{'s' if needed > 1 else ''}"
-    return f"{text}, {left} left over" if left else text
-
-
 def _in_pre_cuts(
     wants: Sequence[Wanted], bought: Bought, pre_cut: PreCut, units: str, *, is_laid_out: bool
 ) -> tuple[InPreCutsAnswer, Cutting, list[RowsAnswer]]:
@@ -281,7 +216,7 @@ def _in_pre_cuts(
         quoted=_quoted_answer(quoted, methods),
     )
     pieces = [
-        _piece(
+        piece_answer(
             want,
             each.count,
             each.held.way,

@@ -18,7 +18,8 @@ from service.answers.quilts import (
     TimeAnswer,
 )
 from service.planning import cost
-from service.quilts.fabric import FoundFabric, Wanted, fabric_answers, patch_cut
+from service.quilts.cut_pieces import Wanted, patch_cut
+from service.quilts.fabric import FoundFabric, fabric_answers
 from service.quilts.kit_body import piece_ids
 from service.quilts.paper import paper_answer
 from service.requests.quilt_plans import QuiltSpec
@@ -50,20 +51,7 @@ def materials_answer(
     Raises:
         geometry.errors.GeometryFaults: with each piece that cannot be made or does not fit.
     """
-    errors: list[GeometryError] = []
-    fabrics: dict[str, list[Wanted]] = {}
-    for name, need in zip(piece_ids(len(found)), found, strict=True):
-        outline = need.shape.outline
-        try:
-            patch = make_patch(outline, spec.allowance).outline if spec.allowance > 0.0 else outline
-        except GeometryError as error:
-            error.where = ("seam_allowance", *error.where)
-            errors.append(error)
-            continue
-        # As in the plan's kit, whose pieces may be turned freely.
-        cut = patch_cut(outline, patch, spec.allowance, need.count * spec.kits)
-        noun = CATALOGUE[need.shape.kind].title if need.shape.kind in CATALOGUE else ""
-        fabrics.setdefault(need.colour, []).append(Wanted(name, cut, ("fabric",), noun))
+    fabrics, errors = _sizes_by_fabric(spec, found)
     for colour, want in strips:
         fabrics.setdefault(colour, []).append(want)
     found_fabrics: list[FoundFabric] = []
@@ -84,6 +72,27 @@ def materials_answer(
     stated = [each.answer for each in found_fabrics]
     answer = MaterialsAnswer(fabrics=stated, paper=paper, finish=finish)
     return Materials(answer, found_fabrics, warnings)
+
+
+def _sizes_by_fabric(
+    spec: QuiltSpec, found: Sequence[Need]
+) -> tuple[dict[str, list[Wanted]], list[GeometryError]]:
+    """Return the sizes of pieces to cut by fabric, and the errors of pieces that have no patch."""
+    errors: list[GeometryError] = []
+    fabrics: dict[str, list[Wanted]] = {}
+    for name, need in zip(piece_ids(len(found)), found, strict=True):
+        outline = need.shape.outline
+        try:
+            patch = make_patch(outline, spec.allowance).outline if spec.allowance > 0.0 else outline
+        except GeometryError as error:
+            error.where = ("seam_allowance", *error.where)
+            errors.append(error)
+            continue
+        # As in the plan's kit, whose pieces may be turned freely.
+        cut = patch_cut(outline, patch, spec.allowance, need.count * spec.kits)
+        noun = CATALOGUE[need.shape.kind].title if need.shape.kind in CATALOGUE else ""
+        fabrics.setdefault(need.colour, []).append(Wanted(name, cut, ("fabric",), noun))
+    return fabrics, errors
 
 
 def time_answer(spec: QuiltSpec, pieces: int, stitches: int) -> TimeAnswer | None:

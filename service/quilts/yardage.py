@@ -7,7 +7,8 @@ from geometry.layout.item import stated_turns_deg
 from geometry.planning.yardage import Cut
 from service.answers.quilts import YardageAnswer
 from service.pieces.draw import draw_piece, errors_of
-from service.quilts.fabric import FoundFabric, Wanted, fabric_answers, patch_cut
+from service.quilts.cut_pieces import Wanted, patch_cut
+from service.quilts.fabric import FoundFabric, fabric_answers
 from service.requests.pieces import PieceRequest
 from service.requests.shapes import CatalogueShape
 from service.requests.yardage import YardagePiece, YardageRequest

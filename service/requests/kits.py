@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from marshmallow import (
-    EXCLUDE,
     ValidationError,
     fields,
     post_load,
@@ -18,14 +17,9 @@ from marshmallow import (
 from service.requests.copies import Spares, SparesSchema, copies_field
 from service.requests.labels import PLAIN, Labels, LabelsSchema
 from service.requests.most import wrong_most
-from service.requests.motifs import Anchor, anchor_field
 from service.requests.pieces import (
-    MAX_QUANTITY,
     OutlinesRequestSchema,
     PieceRequest,
-    Turns,
-    grain,
-    turns_of,
 )
 from service.requests.portions import for_copies, too_many_copies
 from service.requests.prices import PriceList, prices_field
@@ -33,13 +27,13 @@ from service.requests.runs import MAX_RUNS, Run, RunSchema
 from service.requests.stock import wrong_stock
 from service.schemas.context import CutterSource, current
 from service.schemas.errors import raise_together, unusable
-from service.schemas.fields import Bool, Int, Strict, Text, piece_id
+from service.schemas.fields import Text
 from service.schemas.loading import load
-from service.schemas.validation import List, Partial
+from service.schemas.validation import List
 
 #: Documents for the bench that a kit may have.
 DOCUMENTS = ("run_sheet", "labels", "cutting_list", "quote")
-_TITLE = "Untitled kit"
+UNTITLED = "Untitled kit"
 
 
 @dataclass(frozen=True)
@@ -72,32 +66,6 @@ class KitRequest:
     date: str = ""
     copies: int = 1
     prices: PriceList | None = None
-    labels: Labels = PLAIN
-
-
-@dataclass(frozen=True)
-class StoredPiece:
-    """What a stored kit's request says of a piece beside its outlines, which are stored too."""
-
-    id: str
-    quantity: int
-    turns: Turns
-    mirror: bool
-    mirror_of: str | None
-    motif: Anchor = False
-
-
-@dataclass(frozen=True)
-class StoredRun:
-    """One run of a stored kit and its pieces, as they are cut again; see :class:`KitRequest`."""
-
-    title: str
-    units: str
-    pieces: tuple[StoredPiece, ...]
-    run: Run
-    documents: frozenset[str]
-    reference: str = ""
-    date: str = ""
     labels: Labels = PLAIN
 
 
@@ -174,11 +142,11 @@ class KitRequestSchema(OutlinesRequestSchema):
 
     @post_load(pass_original=True)
     def _made(self, data: dict[str, Any], document: Any, **_: Any) -> Any:  # noqa: ANN401
-        runs = _numbered(data["runs"], data["copies"], data.get("spares", Spares()))
+        runs = numbered(data["runs"], data["copies"], data.get("spares", Spares()))
         filling = {each.id for each in data["pieces"] if each.fills}
         runs = tuple(replace(run, fills=not filling.isdisjoint(run.quantities)) for run in runs)
         return KitRequest(
-            title=data.get("title") or _TITLE,
+            title=data.get("title") or UNTITLED,
             units=data.get("units") or "mm",
             pieces=tuple(data["pieces"]),
             runs=runs,
@@ -216,7 +184,7 @@ def _other_currencies(runs: Sequence[object], currency: str) -> Iterator[Validat
                 yield ValidationError({"runs": messages})
 
 
-def _numbered(runs: list[Run], copies: int = 1, spares: Spares | None = None) -> tuple[Run, ...]:
+def numbered(runs: list[Run], copies: int = 1, spares: Spares | None = None) -> tuple[Run, ...]:
     """Return a kit's runs with their numbers and what they cut for all copies."""
     return tuple(
         for_copies(replace(run, number=number), copies, spares or Spares())
@@ -232,56 +200,7 @@ def _named(runs: tuple[Run, ...]) -> dict[str, Mapping[str, Any]]:
     return {name: each for name, each in found.items() if each is not None}
 
 
-class StoredPieceSchema(Strict):
-    """A piece of a stored request: what of it holds although its outlines were stored."""
-
-    class Meta:
-        """Its shape and allowance are in its outlines; a later version may refuse them."""
-
-        unknown = EXCLUDE
-
-    id = piece_id(required=True)
-    quantity = Int(validate=validate.Range(1, MAX_QUANTITY), load_default=1)
-    grain = grain()
-    mirror = Bool(load_default=False)
-    mirror_of = piece_id()
-    motif = anchor_field()
-
-    @post_load
-    def _made(self, data: dict[str, Any], **_: Any) -> StoredPiece:  # noqa: ANN401
-        turns = turns_of(data.get("grain", "free"))
-        partner = data.get("mirror_of")
-        motif = data.get("motif", False)
-        return StoredPiece(data["id"], data["quantity"], turns, data["mirror"], partner, motif)
-
-
-class StoredRunSchema(OutlinesRequestSchema):
-    """A stored request cut down to one run and its pieces."""
-
-    title = fields.String(load_default=_TITLE)
-    reference = reference_field()
-    date = date_field()
-    pieces = Partial(fields.Nested(StoredPieceSchema), required=True)
-    runs = List(fields.Nested(RunSchema), required=True, validate=validate.Length(1, 1))
-    documents = documents_field()
-    labels = fields.Nested(LabelsSchema)
-
-    @post_load
-    def _made(self, data: dict[str, Any], **_: Any) -> Any:  # noqa: ANN401 - marshmallow's own
-        (run,) = _numbered(data["runs"])
-        return StoredRun(
-            title=data["title"],
-            units=data.get("units") or "mm",
-            pieces=tuple(data["pieces"]),
-            run=run,
-            documents=frozenset(data["documents"]),
-            reference=data.get("reference", ""),
-            date=date_text(data),
-            labels=data.get("labels", PLAIN),
-        )
-
-
-_KIT, _STORED = KitRequestSchema(), StoredRunSchema()
+_KIT = KitRequestSchema()
 
 
 def kit_request(document: Mapping[str, Any], cutters: CutterSource) -> KitRequest:
@@ -291,14 +210,4 @@ def kit_request(document: Mapping[str, Any], cutters: CutterSource) -> KitReques
         RequestError: with every error.
     """
     found: KitRequest = load(_KIT, document, cutters=cutters)
-    return found
-
-
-def stored_run(document: Mapping[str, Any], cutters: CutterSource) -> StoredRun:
-    """Return a stored request that was cut down to one run.
-
-    Raises:
-        RequestError: with every error.
-    """
-    found: StoredRun = load(_STORED, document, cutters=cutters)
     return found

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, Literal, TypeAlias
 
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
-from adapters import registry
-from adapters.contract import setting_faults
 from geometry.model.cutter import Cutter, WorkArea
 from geometry.model.points import Point
 from geometry.toolpath.ties import Ties
@@ -18,13 +16,13 @@ from service.requests.cutters import cutter_choice
 from service.requests.material_settings import MaterialSettings, set_for_material
 from service.requests.materials import Material, MaterialSchema
 from service.requests.pieces import MAX_PIECES, MAX_QUANTITY
+from service.requests.run_choices import missing_settings, wrong_choices, wrong_formats
 from service.requests.sheets import Sheet, Spread, spread, spread_stock
 from service.requests.ties import TiesSchema
 from service.schemas.context import current
 from service.schemas.errors import raise_together, unusable
 from service.schemas.fields import Bool, Int, Length, Num, Strict, piece_id
 from service.schemas.structures import Either
-from service.schemas.suggestions import close_match
 from service.schemas.validation import List
 from service.tools import kind_of
 
@@ -191,9 +189,9 @@ class RunSchema(Strict):
         set_for_material(data, stated)
         raise_together(
             [
-                *_wrong_choices(data),
-                *_wrong_formats(data),
-                *_missing_settings(data),
+                *wrong_choices(data),
+                *wrong_formats(data),
+                *missing_settings(data),
                 *_spread(data, stated),
             ]
         )
@@ -254,19 +252,6 @@ def _spread(data: dict[str, Any], stated: Any) -> Iterator[ValidationError]:  # 
         yield ValidationError({"material": error.messages})
 
 
-def _wrong_choices(data: Mapping[str, Any]) -> Iterator[ValidationError]:
-    """Yield an error for each chosen piece that the request does not have, or a second time."""
-    known, seen = current().quantities, set()
-    for index, choice in enumerate(data.get("pieces") or ()):
-        piece = choice["id"]
-        if known and piece not in known:
-            yield unusable(_unknown("piece", piece, known), "pieces", index, "id")
-        elif piece in seen:
-            detail = f'Piece "{piece}" is already chosen above; once will do.'
-            yield unusable(detail, "pieces", index, "id")
-        seen.add(piece)
-
-
 def _quantities(chosen: Sequence[Mapping[str, Any]] | None) -> Mapping[str, int]:
     wanted = current().quantities
     if chosen is None:
@@ -274,39 +259,7 @@ def _quantities(chosen: Sequence[Mapping[str, Any]] | None) -> Mapping[str, int]
     return {each["id"]: each.get("quantity", wanted.get(each["id"], 1)) for each in chosen}
 
 
-def _wrong_formats(data: Mapping[str, Any]) -> Iterator[ValidationError]:
-    names = data.get("formats") or ()
-    for index, name in enumerate(names):
-        # No plug-in is tried here: one that hangs is waited for where files are written.
-        if not registry.installed(name):
-            yield unusable(_unknown("format", name, registry.installed_names()), "formats", index)
-        elif name in names[:index]:
-            detail = f'Format "{name}" is already in the list; once will do.'
-            yield unusable(detail, "formats", index)
-
-
-def _missing_settings(data: Mapping[str, Any]) -> Iterator[ValidationError]:
-    """Yield an error for each setting that a built-in format needs and the cutter does not say."""
-    cutter = data.get("cutter")
-    if not isinstance(cutter, Cutter):
-        return
-    for name in dict.fromkeys(data.get("formats") or ()):
-        if name in registry.BUILT_IN:
-            given = cutter.formats.get(name, {})
-            faults = setting_faults(registry.get(name).settings, given, name)
-            missing = [fault.message for fault in faults if fault.setting not in given]
-            if missing:
-                where = ("cutter", "formats", name)
-                yield unusable(" ".join(missing), *where, slug="format-settings")
-
-
 def _usual_gap(cutter: Cutter, *, common_line: bool) -> float:
     """Return the gap of a run that states none, mm."""
     kind = kind_of(cutter.tool)
     return kind.common_line_gap_mm(cutter.tool) if common_line else kind.usual_gap_mm(cutter.tool)
-
-
-def _unknown(what: str, name: str, known: Iterable[str]) -> str:
-    known = sorted(known)
-    hint = close_match(name, known)
-    return f'There is no {what} "{name[:80]}".{hint} Known: {", ".join(known[:40])}.'

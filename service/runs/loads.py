@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
+from functools import partial
 from itertools import pairwise
 
 from geometry.layout.item import Item, Offcut, Used
@@ -130,7 +131,6 @@ def plan_laid(
         GeometryError: when the tool cannot do what is asked of it.
     """
     regions = {piece: kit.pieces[piece].region(run.cut) for piece in run.quantities}
-    plies = plies_of(kit, run)
     sheet, lengths = cut_off(run, laid, regions)
     loading = loading_of(sheet, kit.units)
     loads, exit_angle_deg = _plan_loads(regions, laid, lengths, sheet, entry_angle_deg, loading)
@@ -142,25 +142,28 @@ def plan_laid(
             loads, exit_angle_deg = _plan_loads(
                 regions, laid, lengths, sheet, entry_angle_deg, loading
             )
-    warnings = [
-        *sheet_warnings(sheet, kit.units),
-        *laid.warnings,
-        *(for_office(text) for text in laid.layout.warnings),
-        *_in_turn(loads),
-        *_of_loads(loads),
-    ]
     planned = PlannedRun(
         sheet,
         loads,
         laid.layout.bound,
         laid.layout.complete,
-        tuple(warnings),
+        (*sheet_warnings(sheet, kit.units), *_warnings(laid, loads)),
         used_of(laid, sheet),
-        plies,
+        plies_of(kit, run),
         laid.layout.most_on_one,
         laid.layout.length_bound,
     )
     return planned, exit_angle_deg
+
+
+def _warnings(laid: Laid, loads: tuple[PlannedLoad, ...]) -> list[str]:
+    """Return the warnings of a run's layout, then those of its loads."""
+    return [
+        *laid.warnings,
+        *(for_office(text) for text in laid.layout.warnings),
+        *_in_turn(loads),
+        *_of_loads(loads),
+    ]
 
 
 def _of_loads(loads: tuple[PlannedLoad, ...]) -> list[str]:
@@ -212,41 +215,18 @@ def _plan_loads(
     angle = entry_angle_deg
     planned: list[PlannedLoad] = []
     for index, load in enumerate(layout.loads):
-        distinct: list[tuple[Planned, int]] = []
-        known: dict[float | None, int] = {}
-        for _ in range(load.repeats):
-            if angle in known:
-                at = known[angle]
-            else:
-                made = make_plan(
-                    Load(load.placements),
-                    regions,
-                    run.cutter,
-                    run.area,
-                    steps=steps,
-                    title="",
-                    entry_angle_deg=angle,
-                    options=PlanOptions(
-                        common_line=run.common_line,
-                        ties=run.ties,
-                        max_mismatch_deg=run.max_mismatch_deg,
-                        material=run.material.name,
-                        material_kind=run.material.kind,
-                        loading=loading,
-                        search=_search(run.effort),
-                    ),
-                    reach=reach,
-                )
-                at = _place_of(made, distinct)
-                known[angle] = at
-            made, count = distinct[at]
-            distinct[at] = (made, count + 1)
-            if made.exit_angle_deg == angle:
-                # The machine is left as it was found: every further repeat is the same.
-                left = load.repeats - sum(count for _, count in distinct)
-                distinct[at] = (made, count + 1 + left)
-                break
-            angle = made.exit_angle_deg
+        make = partial(
+            make_plan,
+            Load(load.placements),
+            regions,
+            run.cutter,
+            run.area,
+            steps=steps,
+            title="",
+            options=_options(run, loading),
+            reach=reach,
+        )
+        distinct, angle = _plan_repeats(make, load.repeats, angle)
         before = len(planned)
         offcuts = tuple(each for each in layout.offcuts if each.load == index)
         planned.extend(
@@ -262,6 +242,48 @@ def _plan_loads(
             for place, (made, count) in enumerate(distinct)
         )
     return tuple(planned), angle
+
+
+def _options(run: Run, loading: str) -> PlanOptions:
+    return PlanOptions(
+        common_line=run.common_line,
+        ties=run.ties,
+        max_mismatch_deg=run.max_mismatch_deg,
+        material=run.material.name,
+        material_kind=run.material.kind,
+        loading=loading,
+        search=_search(run.effort),
+    )
+
+
+def _plan_repeats(
+    make: Callable[..., Planned], repeats: int, angle: float | None
+) -> tuple[list[tuple[Planned, int]], float | None]:
+    """Plan the repeats of a load.
+
+    Args:
+        make: plans the load for an ``entry_angle_deg``.
+        repeats: number of times that the load is cut.
+        angle: the blade angle that the machine was left at.
+
+    Returns:
+        Each plan with the number of times that it is cut, and the last blade angle.
+    """
+    distinct: list[tuple[Planned, int]] = []
+    known: dict[float | None, int] = {}
+    for _ in range(repeats):
+        if angle not in known:
+            known[angle] = _place_of(make(entry_angle_deg=angle), distinct)
+        at = known[angle]
+        made, count = distinct[at]
+        distinct[at] = (made, count + 1)
+        if made.exit_angle_deg == angle:
+            # The machine is left as it was found: every further repeat is the same.
+            left = repeats - sum(count for _, count in distinct)
+            distinct[at] = (made, count + 1 + left)
+            break
+        angle = made.exit_angle_deg
+    return distinct, angle
 
 
 def _search(effort: str | float) -> Search:

@@ -5,10 +5,6 @@ half-sent requests as there are threads block a process forever; it waits up to 
 a connection that sends nothing, and up to 2 s in its event loop for one that does not close. Here
 threads get complete requests only, and all waiting for clients happens in the loop, with deadlines.
 Other servers were compared: openapi/SECURITY.md says why this one.
-
-Each call to the system hands the interpreter's lock to another thread, and the caller waits to get
-it back. So the loop makes few: connections stay registered while they are answered, one byte wakes
-it for many answers, and the heartbeat is written once a second.
 """
 
 from __future__ import annotations
@@ -16,19 +12,15 @@ from __future__ import annotations
 import contextlib
 import errno
 import logging
-import selectors
 import socket
 import time
-from collections.abc import Callable
-from functools import partial
 from typing import Any
 
 from gunicorn import util
-from gunicorn.workers.gthread import TConn, ThreadWorker
+from gunicorn.workers.gthread import TConn
 
-from service.sandbox.concurrency import ActiveRequests
-from service.serving.callback_queue import CallbackQueue
 from service.serving.incoming import ArrivalLimits, IncomingRequest
+from service.serving.thrifty_worker import ThriftyWorker
 from service.serving.timed_socket import WRITE_S, TimedSocket
 
 #: Bytes of all requests that wait or are being answered in one process.
@@ -41,15 +33,13 @@ _STEP = 1 << 16
 _LINGER_S = 2.0
 #: How often deadlines are checked.
 _LOOK_S = 0.5
-#: Seconds between two heartbeats.
-_HEARTBEAT_S = 1.0
 _CONTINUE = b"HTTP/1.1 100 Continue\r\n\r\n"
 _EXHAUSTED = {errno.EMFILE, errno.ENFILE, errno.ENOBUFS, errno.ENOMEM}
 _PASSING = {errno.EAGAIN, errno.EWOULDBLOCK, errno.ECONNABORTED, errno.EPERM, errno.EPROTO}
 _LOG = logging.getLogger("service.connections")
 
 
-class BufferingWorker(ThreadWorker):  # type: ignore[misc] # gunicorn has no types
+class BufferingWorker(ThriftyWorker):
     """Reads each request completely, within deadlines, before it uses a thread."""
 
     #: Set by the server before workers are forked.
@@ -61,29 +51,7 @@ class BufferingWorker(ThreadWorker):  # type: ignore[misc] # gunicorn has no typ
         self._arriving: dict[Any, IncomingRequest] = {}
         self._lingering: dict[Any, float] = {}
         self._buffered = 0
-        self._looked = self._notified = 0.0
-        self.method_queue = CallbackQueue()
-
-    @property
-    def active(self) -> ActiveRequests:
-        """Return what limits the requests that are worked on."""
-        return self.wsgi.extensions["quarterseam-active"]  # type: ignore[no-any-return]
-
-    def notify(self) -> None:
-        """Write the heartbeat that the server's first process looks for."""
-        now = time.monotonic()
-        if now - self._notified >= _HEARTBEAT_S:
-            self._notified = now
-            super().notify()
-
-    def enqueue_req(self, conn: Any) -> None:  # noqa: ANN401 - gunicorn has no types
-        """Give a request to a thread as soon as it may be worked on; until then none wakes."""
-        self.active.admit(partial(self._start, conn))
-
-    def _start(self, conn: Any) -> None:  # noqa: ANN401 - as above
-        # A process that has ended its threads is about to end itself.
-        with contextlib.suppress(RuntimeError):
-            super().enqueue_req(conn)
+        self._looked = 0.0
 
     def accept(self, listener: socket.socket) -> None:
         """Accept a connection and begin to read from it."""
@@ -178,33 +146,6 @@ class BufferingWorker(ThreadWorker):  # type: ignore[misc] # gunicorn has no typ
         """Start reading a request."""
         self._arriving[conn] = IncomingRequest(self.limits, time.monotonic())
         self._watch(conn, self._receive)
-
-    def _watch(self, conn: Any, readable: Callable[[Any, Any], None]) -> None:  # noqa: ANN401
-        """Call a function with the connection and its socket when bytes arrive."""
-        call = partial(readable, conn)
-        if conn.is_watched:
-            # The events stay as they are, so the system is not called.
-            self.poller.modify(conn.sock, selectors.EVENT_READ, call)
-            return
-        try:
-            self.poller.register(conn.sock, selectors.EVENT_READ, call)
-        except KeyError:
-            # A thread closed a connection after an error, and the descriptor was given out again.
-            self.poller.unregister(conn.sock.fileno())
-            self.poller.register(conn.sock, selectors.EVENT_READ, call)
-        conn.is_watched = True
-
-    def _leave_unread(self, conn: Any, _: object) -> None:  # noqa: ANN401 - as above
-        """Leave bytes of a connection unread while a request of it is being answered."""
-        # The answer may have ended in this pass of the loop; then the next one reads them.
-        if conn.in_progress:
-            self._unwatch(conn)
-
-    def _unwatch(self, conn: Any) -> None:  # noqa: ANN401 - as above
-        if conn.is_watched:
-            conn.is_watched = False
-            with contextlib.suppress(OSError, KeyError, ValueError):
-                self.poller.unregister(conn.sock)
 
     def _receive(self, conn: Any, sock: socket.socket) -> None:  # noqa: ANN401 - as above
         """Read the bytes that have arrived."""

@@ -152,6 +152,8 @@ def test_the_committed_document_is_json_with_unix_lines() -> None:
 
 
 def test_no_type_of_problem_is_stated_twice() -> None:
-    text = (ROOT / "service" / "http" / "problem_types.py").read_text(encoding="utf-8")
+    folder = ROOT / "service" / "http"
+    names = ("http_problems", "request_problems", "service_problems")
+    text = "".join((folder / f"{name}.py").read_text(encoding="utf-8") for name in names)
     slugs = re.findall(r'^    \(\n        "([a-z0-9-]+)",$', text, re.MULTILINE)
     assert slugs == list(TYPES)

@@ -14,8 +14,9 @@ ROOT = Path(__file__).resolve().parents[2]
 #: Modules of the package that are no formats.
 _OTHER = {
     "__init__", "axes", "colours", "conformance", "contract", "errors", "gcode_settings",
-    "mutations", "names", "numbers", "pages", "path_deviation", "pdf_check", "pdf_marks",
-    "plugin_child", "plugins", "readback", "registry", "sample", "split", "transliteration",
+    "mutations", "names", "numbers", "pages", "path_deviation", "pdf_check", "pdf_layers",
+    "pdf_marks", "plugin_child", "plugins", "readback", "registry", "sample", "split",
+    "transliteration",
 }  # fmt: skip
 
 

@@ -50,6 +50,10 @@ _INDEXES = (
 
 def _tables() -> dict[str, list[sa.schema.SchemaItem]]:
     """Return the columns of each table as they were in this revision."""
+    return {**_kits_and_keys(), "jobs": _jobs(), **_batches_and_store()}
+
+
+def _kits_and_keys() -> dict[str, list[sa.schema.SchemaItem]]:
     return {
         "kits": [
             sa.Column("id", sa.String(36), primary_key=True),
@@ -88,7 +92,11 @@ def _tables() -> dict[str, list[sa.schema.SchemaItem]]:
             sa.Column("claimed_us", sa.BigInteger, nullable=False),
             sa.Column("kit_id", sa.String(36)),
         ],
-        "jobs": _jobs(),
+    }
+
+
+def _batches_and_store() -> dict[str, list[sa.schema.SchemaItem]]:
+    return {
         "batches": [
             sa.Column("id", sa.String(36), primary_key=True),
             sa.Column("created_us", sa.BigInteger, nullable=False),

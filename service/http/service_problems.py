@@ -1,0 +1,98 @@
+# ruff: noqa: E501 - one row per type
+"""Problems of the service: its limits, what has not ended, and its own errors."""
+
+from __future__ import annotations
+
+ROWS = (
+    # slug, status, title, text
+    (
+        "too-many-requests",
+        429,
+        "Too many requests",
+        "Try again after the number of seconds in `Retry-After`.",
+    ),
+    (
+        "plugin-failed",
+        500,
+        "An installed format is broken",
+        (
+            "A plug-in that writes a format raised an error, did not answer in time, ended its "
+            "process or returned something other than files. `detail` names it; other formats are "
+            "not affected, and `GET /v1/formats` lists formats known to be broken."
+        ),
+    ),
+    (
+        "internal-error",
+        500,
+        "Internal server error",
+        (
+            "An error in the service, not in the request. The log has the details under the "
+            "`request_id`. Nothing was stored."
+        ),
+    ),
+    (
+        "not-ended",
+        409,
+        "Not finished yet",
+        "The result exists once the job or the whole batch has ended; `state` is its current state.",
+    ),
+    (
+        "worker-died",
+        500,
+        "The worker died",
+        (
+            "A job gets up to three attempts; each time the worker process ended unexpectedly. This "
+            "type appears only as the `problem` of a job."
+        ),
+    ),
+    (
+        "too-many-streams",
+        503,
+        "Too many streams at once",
+        (
+            "Following a job and fetching a whole batch each occupy a thread of the server, so their "
+            "number is limited; `most` states the limit per process. Poll the job instead, or try "
+            "again after the number of seconds in `Retry-After`."
+        ),
+    ),
+    (
+        "computation-died",
+        500,
+        "The computation died",
+        (
+            "The process that computed this request crashed. This is an error in the service; the "
+            "log has the details under the `request_id`. Nothing was stored."
+        ),
+    ),
+    (
+        "computation-stopped",
+        503,
+        "The computation was stopped",
+        (
+            "The process that computed this request was killed from outside, more than once: by an "
+            "operator, or because the machine ran out of memory. Nothing was stored. Try again after "
+            "the number of seconds in `Retry-After`; a job was tried three times."
+        ),
+    ),
+    (
+        "busy",
+        503,
+        "Service busy",
+        "Try again after the number of seconds in `Retry-After`.",
+    ),
+    (
+        "took-too-long",
+        503,
+        "Computation timed out",
+        (
+            "The computation was stopped at the limit in `detail`. Trying again helps only if "
+            "the machine was busy; request less at once, or less effort."
+        ),
+    ),
+    (
+        "unavailable",
+        503,
+        "Service unavailable",
+        "Try again after the number of seconds in `Retry-After`.",
+    ),
+)
