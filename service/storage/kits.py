@@ -247,6 +247,11 @@ def _insert(connection: Connection, kit: NewKit) -> None:
     if kit.terms:
         terms = [{"kit_id": kit.row.id, "term": term, "value": value} for term, value in kit.terms]
         connection.execute(insert(KIT_TERMS), terms)
+    write_file_rows(connection, kit)
+
+
+def write_file_rows(connection: Connection, kit: NewKit) -> None:
+    """Write the rows of a kit's files and of its zip."""
     rows = [
         _file_row(kit.row.id, name, kit.media_types[name], *each)
         for name, each in sorted(kit.archive.files.items())

@@ -1,0 +1,64 @@
+"""Check a store: list what is missing, orphaned or damaged, and repair what can be repaired.
+
+It can run beside servers. Every kit's file and answer is compared with its hash.
+"""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import time
+from collections import Counter
+from pathlib import Path
+
+from service.settings import SettingsError, from_environment
+from service.storage.checkup import Checkup
+from service.storage.good_copies import good_copies
+from service.storage.locks import alone
+from service.storage.store import Store
+
+_WAIT_S = 120
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Define the command's arguments."""
+    parser.add_argument("--repair", action="store_true", help="repair what can be repaired")
+    parser.add_argument(
+        "--backup", type=Path, help="a backup to take the files of missing and damaged kits from"
+    )
+
+
+def run(stated: argparse.Namespace) -> int:
+    """Check; return the exit code: 2 when something remains wrong.
+
+    Raises:
+        SettingsError: when a backup is stated without ``--repair``.
+    """
+    if stated.backup and not stated.repair:
+        raise SettingsError(("--backup is used with --repair.",))
+    store = Store(from_environment())
+    try:
+        for _ in range(_WAIT_S):
+            # Sweeps and imports move files, too.
+            with alone(store.engine, store.folder) as held:
+                if held:
+                    return _check(store, repair=stated.repair, backup=stated.backup)
+            time.sleep(1)
+        print("Another process sweeps or imports at the moment; try again later.")
+    finally:
+        store.close()
+    return 2
+
+
+def _check(store: Store, *, repair: bool, backup: Path | None) -> int:
+    with contextlib.ExitStack() as stack:
+        copies = stack.enter_context(good_copies(store.lost_and_found, backup)) if repair else None
+        checkup, counts, left = Checkup(store, copies), Counter[str](), 0
+        for finding in checkup.run():
+            counts[finding.kind] += 1
+            left += not finding.repaired
+            done = "repaired: " if finding.repaired else ""
+            print(f"{finding.kind}: {done}{finding.subject}: {finding.detail}")
+    found = ", ".join(f"{counts[kind]} {kind}" for kind in ("missing", "orphaned", "damaged"))
+    print(f"{checkup.kits} kits checked: {found}; {left} not repaired")
+    return 2 if left else 0

@@ -1,0 +1,82 @@
+"""Good copies of kits' files: in the lost and found, or in a backup."""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import tarfile
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from service.storage.backup import BackupError, kit_member
+from service.storage.lost_and_found import LostAndFound
+from service.storage.notes import without_note
+
+
+def _keep() -> None:
+    """Leave a copy where it is."""
+
+
+@dataclass(frozen=True)
+class Copy:
+    """A good copy of a kit's file.
+
+    Args:
+        data: as it lies in the data folder.
+        place: where it was found, for people.
+        remove: called once it is in use.
+    """
+
+    data: bytes
+    place: str
+    remove: Callable[[], None] = _keep
+
+
+class GoodCopies:
+    """Where copies of kits' files are looked for.
+
+    Args:
+        lost_and_found: the store's own.
+        backup: a backup, if there is one.
+    """
+
+    def __init__(self, lost_and_found: LostAndFound, backup: tarfile.TarFile | None = None) -> None:
+        self._lost_and_found = lost_and_found
+        self._backup = backup
+
+    def find(self, kit_id: str, sha256: str) -> Copy | None:
+        """Return a copy of a kit's file that has the hash of what was sent, or ``None``."""
+        for copy in self._all(kit_id):
+            if hashlib.sha256(without_note(copy.data)[0]).hexdigest() == sha256:
+                return copy
+        return None
+
+    def _all(self, kit_id: str) -> Iterator[Copy]:
+        for path in self._lost_and_found.folder.glob(f"{kit_id}*.zip"):
+            with contextlib.suppress(FileNotFoundError):
+                yield Copy(path.read_bytes(), str(path), path.unlink)
+        if self._backup is not None:
+            with contextlib.suppress(KeyError):
+                file = self._backup.extractfile(kit_member(kit_id))
+                if file is not None:
+                    yield Copy(file.read(), "the backup")
+
+
+@contextlib.contextmanager
+def good_copies(lost_and_found: LostAndFound, backup: Path | None) -> Iterator[GoodCopies]:
+    """Open a backup, if there is one, until the block ends.
+
+    Raises:
+        BackupError: when it is not a backup.
+    """
+    if backup is None:
+        yield GoodCopies(lost_and_found)
+        return
+    try:
+        archive = tarfile.open(backup, "r:")  # noqa: SIM115 - closed below
+        archive.getmembers()
+    except tarfile.TarError as error:
+        raise BackupError(f"{backup} is not a whole backup: {error}.") from None
+    with archive:
+        yield GoodCopies(lost_and_found, archive)
