@@ -1,14 +1,64 @@
-"""Long runs are asked for by their mark; a plain run skips them aloud."""
+"""Slow files run first, coverage is measured where it pays, and long runs are asked for by mark.
+
+A plain run skips long runs aloud.
+"""
 
 from __future__ import annotations
+
+from pathlib import Path
 
 import pytest
 
 from service.tools import known_layouts
 
+TESTS = Path(__file__).parent
+#: Files of which a single one takes minutes, by their waiting or by their work. Several processes
+#: that share the files out end together only if none of these comes last.
+_SLOW = (
+    "property/test_layout_kits.py",
+    "property/test_layout_efforts.py",
+    "live/test_jobs_engines.py",
+    "live/test_jobs_kills.py",
+    "live/test_jobs_scale.py",
+    "live/test_store_chaos.py",
+    "live/test_store_full.py",
+    "live/test_service_operations.py",
+    "live/test_service_storage.py",
+    "live",
+    "jobs/test_three_at_once.py",
+    "jobs/test_same_bytes.py",
+    "jobs/test_sampler_sets.py",
+    "contract/test_planning_quilts.py",
+    "contract/test_planning_kits.py",
+    "roundtrip/test_every_shape_outside.py",
+    "roundtrip/test_conformance_kit.py",
+    "roundtrip/test_plugins_broken.py",
+    "docs/test_readme.py",
+    "reference/test_layout_density.py",
+    "unit/test_layout_progress.py",
+    "unit/test_layout_nester.py",
+    "jobs",
+)
+#: Folders whose tests drive geometry and adapters: tracing ``service`` there would take a third
+#: more time and see next to nothing.
+_NOT_TRACED = ("reference", "property", "roundtrip", "foreign")
+
+
+def _rank(item: pytest.Item) -> int:
+    """Return the place of a test's file in the order of files."""
+    path = item.path.relative_to(TESTS).as_posix()
+    for rank, name in enumerate(_SLOW):
+        if path == name or path.startswith(f"{name}/"):
+            return rank
+    return len(_SLOW)
+
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Skip what is marked long unless the mark is named."""
+    """Order the files, leave coverage out where it finds nothing, skip what is long."""
+    items.sort(key=_rank)
+    for item in items:
+        if item.path.relative_to(TESTS).parts[0] in _NOT_TRACED:
+            item.add_marker(pytest.mark.no_cover)
     if "long" in str(config.getoption("-m")):
         return
     for item in items:

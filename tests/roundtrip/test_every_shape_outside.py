@@ -97,8 +97,15 @@ FORMS = [
 ]
 
 
-@pytest.mark.parametrize("tool", every.TOOLS)
-@pytest.mark.parametrize(("release", "entities", "units"), FORMS)
+#: Each form with every other tool, and each tool with every other form; the rest is a long run.
+FORMS_AND_TOOLS = [
+    pytest.param(*form, tool, marks=() if (row + column) % 2 == 0 else pytest.mark.long)
+    for row, form in enumerate(FORMS)
+    for column, tool in enumerate(every.TOOLS)
+]
+
+
+@pytest.mark.parametrize(("release", "entities", "units", "tool"), FORMS_AND_TOOLS)
 def test_every_release_of_dxf(
     release: str, entities: str, units: str, tool: str, tmp_path: Path
 ) -> None:
