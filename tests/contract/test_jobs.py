@@ -242,7 +242,7 @@ def test_a_running_job_is_cancelled_within_native_code(
     assert client.get(job["href"]).get_json()["progress"] == 0.25
     told = client.delete(job["href"])
     assert (told.status_code, told.get_json()["state"]) == (202, "running")
-    thread.join(20)
+    thread.join(600)
     assert not thread.is_alive()
     assert client.get(job["href"]).get_json()["state"] == "cancelled"
 

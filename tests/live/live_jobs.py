@@ -24,8 +24,9 @@ ENDED = {"succeeded", "failed", "cancelled"}
 #: Processes that do jobs and no requests.
 WORKER = ("-m", "service", "worker")
 SERVER = ("-m", "service", "serve", "--port", "{port}", "--no-worker")
-#: Short, so that the tests need not wait long for what has died.
-QUICK = {"QUARTERSEAM_JOB_LEASE_SECONDS": "2", "QUARTERSEAM_JOB_SWEEP_SECONDS": "1"}
+#: Short, so that the tests need not wait long for what has died; long enough for the heartbeats of a
+#: busy machine.
+QUICK = {"QUARTERSEAM_JOB_LEASE_SECONDS": "5", "QUARTERSEAM_JOB_SWEEP_SECONDS": "1"}
 
 
 def small_kit(title: str, quantity: int = 2) -> dict[str, Any]:
@@ -50,8 +51,8 @@ def small_kit(title: str, quantity: int = 2) -> dict[str, Any]:
     }
 
 
-def slower_kit(title: str, quantity: int = 60) -> dict[str, Any]:
-    """A kit of three kinds on the same loads: 60 of each take half a second."""
+def slower_kit(title: str, quantity: int = 20) -> dict[str, Any]:
+    """A kit of three kinds on the same loads: 20 of each take half a second."""
     body = small_kit(title, quantity)
     shapes = {"B": {"kind": "jewel", "side": "1 in"}, "C": {"kind": "triangle", "side": "30 mm"}}
     body["pieces"] += [

@@ -106,7 +106,7 @@ def _kill_again_and_again(server: Any, times: int, seed: int) -> Ledger:
     finally:
         ledger.stop.set()
         for client in clients:
-            client.join(60)
+            client.join(600)
     return ledger
 
 

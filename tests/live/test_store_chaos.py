@@ -297,7 +297,7 @@ def _run(shop: Shop, kills: int, swaps: tuple[str, ...]) -> None:
     finally:
         ledger.stop.set()
         for client in clients:
-            client.join(60)
+            client.join(600)
     _check(url, ledger)
     assert len(ledger.kits) > kills // 4
     seconds = time.monotonic() - began
