@@ -24,8 +24,8 @@ ENDED = {"succeeded", "failed", "cancelled"}
 #: Processes that do jobs and no requests.
 WORKER = ("-m", "service", "worker")
 SERVER = ("-m", "service", "serve", "--port", "{port}", "--no-worker")
-#: Short, so that the tests need not wait long for what has died; long enough for the heartbeats of a
-#: busy machine.
+#: Short, so that the tests need not wait long for what has died; long enough for the heartbeats
+#: of a busy machine.
 QUICK = {"QUARTERSEAM_JOB_LEASE_SECONDS": "5", "QUARTERSEAM_JOB_SWEEP_SECONDS": "1"}
 
 
