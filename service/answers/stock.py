@@ -1,4 +1,4 @@
-"""Answers about what of a stock is used, left and missing."""
+"""Answers about a stock: what is used, left and missing."""
 
 from __future__ import annotations
 
@@ -11,12 +11,12 @@ from service.answers.places import SheetAnswer, WorkAreaAnswer
 
 @dataclass(frozen=True, kw_only=True)
 class StockPlaceAnswer:
-    """From what entry of a stock a load is cut, and where that lies."""
+    """The entry of a stock that a load is cut from, and where its sheet lies."""
 
     stock: Annotated[
         str,
-        "the entry of the run's stock that it is cut from; its areas and sheet then stand here, "
-        "and each ply takes one sheet",
+        "the entry of the run's stock that the load is cut from. The areas and the sheet are then "
+        "those stated here, and each layer takes a sheet of its own",
     ]
     work_area: WorkAreaAnswer
     usable_area: WorkAreaAnswer
@@ -25,7 +25,7 @@ class StockPlaceAnswer:
 
 @dataclass(frozen=True, kw_only=True)
 class StockEntryAnswer:
-    """What of one entry of a run's stock is used and left."""
+    """One entry of a run's stock: what is used and what is left."""
 
     name: str
     count: Annotated[int, "in stock"]
@@ -33,8 +33,7 @@ class StockEntryAnswer:
     unused: int
     loads: Annotated[
         Sequence[int],
-        "numbers of the loads that are cut from it; what each leaves whole stands with it as "
-        "`offcuts`",
+        "numbers of the loads that are cut from it; the `offcuts` of a load list what it leaves",
     ]
     used_length_mm: Annotated[float | None, "of a roll: drawn off it, margins included"] = None
     left_length_mm: Annotated[float | None, "of a roll: what stays on it"] = None

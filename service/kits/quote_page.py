@@ -9,9 +9,9 @@ from service.documents.model import BagItem
 from service.documents.page import Page, Section
 from service.pieces.model import Kit
 
-#: What the answer says of a run's material without a price: its run, its name, and perhaps why.
+#: The answer lists a material without a price as "run 1: NAME", with or without "whose price ...".
 _RUN, _WHY = ": ", ", whose price"
-#: Not priced, and nothing that a customer would get.
+#: Entries of ``not_priced`` that are not goods, so that a customer need not read them.
 _NOT_FOR_CUSTOMERS = ("margin",)
 
 

@@ -40,7 +40,7 @@ class Notice(str):
 
 
 def noted(text: str) -> Notice:
-    """Return a warning as a notice; one that says nothing of itself is for the bench."""
+    """Return a warning as a notice; plain text is for the bench, and about the whole kit."""
     return text if isinstance(text, Notice) else Notice(text)
 
 

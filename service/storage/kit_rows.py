@@ -30,11 +30,11 @@ class KitRow:
 
 @dataclass(frozen=True)
 class KitSearch:
-    """What kits are searched by; empty members do not matter.
+    """What kits are searched by; an empty member matches every kit.
 
-    ``title`` is a part of it, in any case of letters. ``shape`` is the kind of one of the kit's
-    pieces, ``cutter`` the name of one of its cutters. Times are microseconds since 1970: from the
-    first on, and before the second.
+    ``title`` matches any part of a title, in upper or lower case. ``shape`` is the kind of one of
+    the kit's pieces, ``cutter`` the name of one of its cutters. ``from_us`` is the earliest time of
+    creation and ``before_us`` the first that is too late, in microseconds since 1970.
     """
 
     title: str = ""
@@ -47,7 +47,7 @@ class KitSearch:
     before_us: int | None = None
 
     def conditions(self) -> Iterator[ColumnElement[bool]]:
-        """Yield what a kit's row must fulfil."""
+        """Yield the conditions on a kit's row."""
         if self.title:
             yield KITS.c.title_folded.contains(self.title.casefold(), autoescape=True)
         for name in ("number", "reference", "date"):

@@ -2,28 +2,28 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Mapping
-from typing import Any
-
 from flask import Blueprint, Response
 
 from service.answers.price_lists import PriceListAnswer, SavedPriceLists
-from service.http.current import store
-from service.http.endpoint import Answer, op, respond
-from service.http.problems import ProblemError
+from service.http.endpoint import Answer, op
 from service.requests.prices import SavedPriceList, SavedPriceListSchema
-from service.schemas.fields import CUTTER_NAME
-from service.storage.named_documents import VersionConflictError
-from service.views.versions import ETAG, changed, expected, with_version
+from service.storage.named_documents import NamedDocument
+from service.views.saved_documents import SavedDocuments
+from service.views.versions import ETAG
 
 blueprint = Blueprint("price_lists", __name__, url_prefix="/v1/price-lists")
 
 
-def _answer(name: str, body: Mapping[str, Any], version: int) -> PriceListAnswer:
+def _answer(saved: NamedDocument) -> PriceListAnswer:
     return PriceListAnswer(
-        name=name, version=version, price_list=body, href=f"/v1/price-lists/{name}"
+        name=saved.name,
+        version=saved.version,
+        price_list=saved.body,
+        href=f"/v1/price-lists/{saved.name}",
     )
+
+
+_SAVED = SavedDocuments("price list", "/v1/price-lists", lambda store: store.price_lists, _answer)
 
 
 @blueprint.get("")
@@ -34,10 +34,7 @@ def _answer(name: str, body: Mapping[str, Any], version: int) -> PriceListAnswer
 )
 def list_price_lists() -> SavedPriceLists:
     """List saved price lists."""
-    saved = store().price_lists.all()
-    return SavedPriceLists(
-        price_lists=[_answer(each.name, each.body, each.version) for each in saved]
-    )
+    return SavedPriceLists(price_lists=_SAVED.all())
 
 
 @blueprint.get("/<name>")
@@ -49,10 +46,7 @@ def list_price_lists() -> SavedPriceLists:
 )
 def get_price_list(name: str) -> Response:
     """Get a price list."""
-    saved = store().price_lists.get(name)
-    if saved is None:
-        raise _missing()
-    return with_version(_answer(name, saved.body, saved.version), 200)
+    return _SAVED.get(name)
 
 
 @blueprint.put("/<name>")
@@ -74,16 +68,7 @@ def put_price_list(name: str, body: SavedPriceList) -> Response:
 
     A kit that names it keeps a copy of it, so its quote does not change with the list.
     """
-    if not re.fullmatch(CUTTER_NAME, name):
-        detail = "A price list's name has 1 to 64 lower-case letters, digits and hyphens."
-        raise ProblemError("invalid-request", 422, detail)
-    try:
-        saved = store().price_lists.put(name, body.document, expected=expected())
-    except VersionConflictError:
-        raise changed("price list") from None
-    return with_version(
-        _answer(name, saved.body, saved.version), 201 if saved.version == 1 else 200
-    )
+    return _SAVED.put(name, body.document)
 
 
 @blueprint.delete("/<name>")
@@ -97,15 +82,4 @@ def put_price_list(name: str, body: SavedPriceList) -> Response:
 )
 def delete_price_list(name: str) -> Response:
     """Delete a price list; existing kits keep their copy of it."""
-    try:
-        gone = store().make_way(store().price_lists.delete, name, expected=expected())
-    except VersionConflictError:
-        raise changed("price list") from None
-    if not gone:
-        raise _missing()
-    return respond((None, 204, {}))
-
-
-def _missing() -> ProblemError:
-    detail = "There is no such price list; GET /v1/price-lists lists all."
-    return ProblemError("not-found", 404, detail)
+    return _SAVED.delete(name)

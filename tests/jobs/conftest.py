@@ -27,3 +27,9 @@ def studio(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Studio]:
     app = create_app(Settings(data=tmp_path_factory.mktemp("studio"), compute_seconds=600))
     yield Studio(app.test_client())
     app.extensions["quarterseam-store"]().close()
+
+
+@pytest.fixture
+def in_process(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Compute in the test's own process, where coverage is measured, instead of in a child."""
+    monkeypatch.setattr("service.sandbox.run.is_here", lambda **_: True)

@@ -12,6 +12,9 @@ from pypdf import PdfReader
 from tests.jobs import names
 from tests.jobs.studio import Json, Studio
 
+#: Quilts are computed in children; here their code is measured.
+pytestmark = pytest.mark.usefixtures("in_process")
+
 SVG = "{http://www.w3.org/2000/svg}"
 TRIANGLES: Json = {
     "units": "in",

@@ -9,6 +9,9 @@ import pytest
 from tests.jobs import names
 from tests.jobs.studio import Studio
 
+#: Quilts are computed in children; here their code is measured.
+pytestmark = pytest.mark.usefixtures("in_process")
+
 
 def finished(studio: Studio, width: str, length: str, **more: Any) -> dict[str, Any]:
     quilt = {"width": width, "length": length}

@@ -8,6 +8,9 @@ import pytest
 
 from tests.jobs.studio import Studio
 
+#: Quilts are computed in children; here their code is measured.
+pytestmark = pytest.mark.usefixtures("in_process")
+
 INCH = 25.4
 
 LONE_STAR: dict[str, Any] = {

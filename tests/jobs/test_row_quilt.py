@@ -7,6 +7,9 @@ import pytest
 from tests.jobs import foreign, names
 from tests.jobs.studio import Studio
 
+#: Quilts are computed in children; here their code is measured.
+pytestmark = pytest.mark.usefixtures("in_process")
+
 PLAN = {
     "title": "Tide and sand",
     "units": "in",

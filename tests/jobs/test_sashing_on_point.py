@@ -16,6 +16,9 @@ from geometry.planning.settings import Setting, set_on_point
 from geometry.planning.tilings import TILINGS
 from tests.jobs.studio import Json, Studio
 
+#: Quilts are computed in children; here their code is measured.
+pytestmark = pytest.mark.usefixtures("in_process")
+
 INCH = 25.4
 BODY: Json = {
     "title": "Tiller",

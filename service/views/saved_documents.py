@@ -1,0 +1,88 @@
+"""What cutters and price lists have in common: JSON objects saved under names, in versions."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any, Generic, TypeVar
+
+from flask import Response
+
+from service.http.current import store
+from service.http.endpoint import respond
+from service.http.problems import ProblemError
+from service.schemas.fields import CUTTER_NAME
+from service.storage.named_documents import NamedDocument, NamedDocuments, VersionConflictError
+from service.storage.store import Store
+from service.views.versions import Versioned, changed, expected, with_version
+
+Saved = TypeVar("Saved", bound=Versioned)
+
+
+@dataclass(frozen=True)
+class SavedDocuments(Generic[Saved]):
+    """Objects of one kind that are saved under names.
+
+    Args:
+        noun: what one of them is called.
+        path: of the list of all.
+        documents: finds them in the store.
+        answer: makes the answer about one of them.
+    """
+
+    noun: str
+    path: str
+    documents: Callable[[Store], NamedDocuments]
+    answer: Callable[[NamedDocument], Saved]
+
+    def all(self) -> list[Saved]:
+        """Return the answers about all of them."""
+        return [self.answer(each) for each in self.documents(store()).all()]
+
+    def get(self, name: str) -> Response:
+        """Return the answer about one of them.
+
+        Raises:
+            ProblemError: when none has this name.
+        """
+        saved = self.documents(store()).get(name)
+        if saved is None:
+            raise self._missing()
+        return with_version(self.answer(saved), 200)
+
+    def put(self, name: str, document: Mapping[str, Any]) -> Response:
+        """Save one under a name, replacing an earlier one, and return the answer about it.
+
+        Raises:
+            ProblemError: when the name cannot be used, or another version is saved than the
+                request expects.
+        """
+        if not re.fullmatch(CUTTER_NAME, name):
+            detail = f"A {self.noun}'s name has 1 to 64 lower-case letters, digits and hyphens."
+            raise ProblemError("invalid-request", 422, detail)
+        try:
+            saved = self.documents(store()).put(name, document, expected=expected())
+        except VersionConflictError:
+            raise changed(self.noun) from None
+        return with_version(self.answer(saved), 201 if saved.version == 1 else 200)
+
+    def delete(self, name: str) -> Response:
+        """Delete one of them.
+
+        Raises:
+            ProblemError: when none has this name, or another version is saved than the request
+                expects.
+        """
+        documents = self.documents(store())
+        try:
+            gone = store().make_way(documents.delete, name, expected=expected())
+        except VersionConflictError:
+            raise changed(self.noun) from None
+        if not gone:
+            raise self._missing()
+        return respond((None, 204, {}))
+
+    def _missing(self) -> ProblemError:
+        detail = f"There is no such {self.noun}; GET {self.path} lists all."
+        return ProblemError("not-found", 404, detail)
