@@ -20,7 +20,7 @@ from gunicorn import util
 from gunicorn.workers.gthread import TConn
 
 from service.serving.incoming import ArrivalLimits, IncomingRequest
-from service.serving.thrifty_worker import ThriftyWorker
+from service.serving.sharing_worker import SharingWorker
 from service.serving.timed_socket import WRITE_S, TimedSocket
 
 #: Bytes of all requests that wait or are being answered in one process.
@@ -39,7 +39,7 @@ _PASSING = {errno.EAGAIN, errno.EWOULDBLOCK, errno.ECONNABORTED, errno.EPERM, er
 _LOG = logging.getLogger("service.connections")
 
 
-class BufferingWorker(ThriftyWorker):
+class BufferingWorker(SharingWorker):
     """Reads each request completely, within deadlines, before it uses a thread."""
 
     #: Set by the server before workers are forked.
@@ -55,6 +55,8 @@ class BufferingWorker(ThriftyWorker):
 
     def accept(self, listener: socket.socket) -> None:
         """Accept a connection and begin to read from it."""
+        if self.gives_way():
+            return
         try:
             accepted, address = listener.accept()
         except OSError as error:
@@ -137,6 +139,7 @@ class BufferingWorker(ThriftyWorker):
 
     def _cap_keepalive(self, deadline: float) -> None:
         """Cap the deadlines of all clients, because the server is stopping."""
+        self.stop_sharing()
         super()._cap_keepalive(deadline)
         for incoming in self._arriving.values():
             incoming.cap_deadline(deadline if incoming.buffer else 0.0)

@@ -31,6 +31,7 @@ from service.sandbox.child import warm_up
 from service.serving.http_worker import BufferingWorker
 from service.serving.incoming import ArrivalLimits
 from service.serving.processes import Processes
+from service.serving.shared_counts import ConnectionCounts
 from service.settings import Settings, SettingsError
 
 if TYPE_CHECKING:
@@ -133,11 +134,13 @@ class Server(BaseApplication):  # type: ignore[misc] # gunicorn has no types
     def __init__(self, settings: Settings) -> None:
         self._settings = settings
         self._processes = Processes()
+        self._counts = ConnectionCounts(settings.workers)
         super().__init__()
 
     def load_config(self) -> None:
         """Pass our settings to gunicorn."""
         BufferingWorker.limits = arrival_limits(self._settings)
+        BufferingWorker.counts = self._counts
         for name, value in self.options().items():
             self.cfg.set(name, value)
 
@@ -166,7 +169,8 @@ class Server(BaseApplication):  # type: ignore[misc] # gunicorn has no types
             "logger_class": JsonLogger,
             "post_worker_init": lambda worker: _begin_worker(settings, worker, self._processes),
             "worker_exit": lambda _, __: _end_worker(),
-            "child_exit": lambda _, worker: _forget(worker, self._processes),
+            "pre_fork": lambda _, worker: _give_place(worker, self._counts),
+            "child_exit": lambda _, worker: _forget(worker, self._processes, self._counts),
             "on_starting": lambda _: _prepare(settings),
             "when_ready": lambda arbiter: check_sockets(
                 settings, [each.sock for each in arbiter.LISTENERS]
@@ -196,9 +200,15 @@ def check_sockets(settings: Settings, sockets: Iterable[socket.socket]) -> None:
             raise SettingsError((f"Keys are off, but {open_door(host)}",))
 
 
-def _forget(worker: Any, processes: Processes) -> None:  # noqa: ANN401 - gunicorn has no types
+def _give_place(worker: Any, counts: ConnectionCounts) -> None:  # noqa: ANN401 - as below
+    """Give a worker that is about to be forked its place among the counts of connections."""
+    worker.place = counts.take_place(worker.age)
+
+
+def _forget(worker: Any, processes: Processes, counts: ConnectionCounts) -> None:  # noqa: ANN401 - gunicorn has no types
     """Delete the gauges of a worker that has ended; its counters stay in the sums."""
     processes.end(worker)
+    counts.end(worker.age)
     if FOLDER not in os.environ:
         return
     shared_figures.shrink(worker.pid)
