@@ -13,12 +13,16 @@ Source:
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import TypeAlias
 
 from geometry.model.outline import Outline
 from geometry.model.points import Point
 from geometry.model.segments import Arc, Line, Segment
+
+#: A straight edge's start and vector, and the vector's part across a ray.
+_Crossed: TypeAlias = tuple[float, float, float, float, float]
 
 #: Positions of rays along an edge; irregular, so that no symmetry hides an error.
 _SHARES = (0.003, 0.11, 0.27, 0.5, 0.71, 0.93, 0.997)
@@ -65,7 +69,12 @@ def measure_allowance(
     """
     shares = _SHARES if len(template.vertices) <= _MANY else _FEW_SHARES
     carriers = _Carriers(patch)
-    hits = [list(_square_to(part, shares, carriers)) for part in template.segments]
+    hits = [
+        list(_square_to_arc(part, shares, carriers))
+        if isinstance(part, Arc)
+        else _square_to_line(part, shares, carriers)
+        for part in template.segments
+    ]
     shortest = min((length for found in hits for length, _ in found), default=0.0)
     sides = _Sides(template)
     by_edge: dict[int, float] = {}
@@ -123,22 +132,30 @@ class _Carriers:
     """The edges of a patch, which rays meet.
 
     Most pieces have straight edges, and each ray is tried on all of them, so these are tuples:
-    start and vector.
+    start, vector and, for rays of one direction, what they have across the ray.
     """
 
     def __init__(self, patch: Outline) -> None:
         self._arcs = [_ArcCarrier(part) for part in patch.segments if isinstance(part, Arc)]
         self._lines = [_row(part) for part in patch.segments if isinstance(part, Line)]
 
+    def across(self, nx: float, ny: float) -> list[_Crossed]:
+        """Return the straight edges that rays of a direction can meet."""
+        return [
+            (x0, y0, dx, dy, across)
+            for x0, y0, dx, dy in self._lines
+            if (across := nx * dy - ny * dx) != 0.0
+        ]
+
     def first(
-        self, x: float, y: float, nx: float, ny: float
+        self, lines: Sequence[_Crossed], x: float, y: float, nx: float, ny: float
     ) -> tuple[float, tuple[float, float] | _ArcCarrier | None]:
-        """Return how far along a ray the first edge is met, and that edge: an arc or a vector."""
+        """Return how far along a ray the first edge is met, and that edge: an arc or a vector.
+
+        ``lines`` are those of the ray's direction.
+        """
         best, nearest = math.inf, None
-        for x0, y0, dx, dy in self._lines:
-            across = nx * dy - ny * dx
-            if across == 0.0:
-                continue
+        for x0, y0, dx, dy, across in lines:
             wx, wy = x0 - x, y0 - y
             if _BEFORE <= (wx * ny - wy * nx) / across <= _PAST:
                 along = (wx * dy - wy * dx) / across
@@ -159,25 +176,37 @@ def _row(line: Line) -> tuple[float, float, float, float]:
     return x, y, end.x - x, end.y - y
 
 
-def _square_to(
-    part: Segment, shares: tuple[float, ...], carriers: _Carriers
-) -> Iterator[tuple[float, Point]]:
-    """Yield the distance and position at which rays from an edge meet a parallel patch edge."""
-    centre = part.centre if isinstance(part, Arc) else None
-    straight = part.start_heading if isinstance(part, Line) else None
+def _square_to_line(
+    line: Line, shares: tuple[float, ...], carriers: _Carriers
+) -> list[tuple[float, Point]]:
+    """Return the distances and positions at which rays from an edge meet a parallel patch edge."""
+    direction = line.start_heading
+    nx, ny = math.sin(direction), -math.cos(direction)
+    lines = carriers.across(nx, ny)
+    x0, y0, dx, dy = _row(line)
+    found = []
     for share in shares:
-        direction = part.heading_at(share) if straight is None else straight
-        nx, ny = math.sin(direction), -math.cos(direction)
-        x, y = part.point_at(share)
-        best, nearest = carriers.first(x, y, nx, ny)
-        if nearest is None:
+        x, y = x0 + share * dx, y0 + share * dy
+        best, nearest = carriers.first(lines, x, y, nx, ny)
+        if nearest is None or isinstance(nearest, _ArcCarrier):
             continue
-        if isinstance(nearest, _ArcCarrier):
-            is_parallel = centre is not None and nearest.is_concentric(centre)
-        else:
-            off = math.remainder(math.atan2(nearest[1], nearest[0]) - direction, math.pi)
-            is_parallel = centre is None and abs(off) <= _PARALLEL
-        if is_parallel:
+        off = math.remainder(math.atan2(nearest[1], nearest[0]) - direction, math.pi)
+        if abs(off) <= _PARALLEL:
+            found.append((best, Point(x + best * nx, y + best * ny)))
+    return found
+
+
+def _square_to_arc(
+    arc: Arc, shares: tuple[float, ...], carriers: _Carriers
+) -> Iterator[tuple[float, Point]]:
+    """Yield the same for an edge that is an arc, whose rays meet concentric ones."""
+    centre = arc.centre
+    for share in shares:
+        direction = arc.heading_at(share)
+        nx, ny = math.sin(direction), -math.cos(direction)
+        x, y = arc.point_at(share)
+        best, nearest = carriers.first(carriers.across(nx, ny), x, y, nx, ny)
+        if isinstance(nearest, _ArcCarrier) and nearest.is_concentric(centre):
             yield best, Point(x + best * nx, y + best * ny)
 
 

@@ -10,7 +10,6 @@ from geometry.layout.effort import Nester
 from service import __version__
 from service.answers.kits import CutKitAnswer, LayoutsAnswer
 from service.answers.loads import LoadAnswer, PreviewLoadAnswer
-from service.answers.rounding import without_noise
 from service.answers.runs import PreviewRunAnswer, RunAnswer
 from service.documents.cautions import cautions
 from service.documents.pictures.load import load_picture
@@ -34,6 +33,7 @@ from service.runs.heaps import with_heaps
 from service.runs.loads import PlannedRun
 from service.runs.notices import for_office, noted
 from service.runs.plan import plan_run
+from service.schemas.rounding import without_noise
 from service.schemas.units_in_text import in_units
 from service.tools import kind_of
 from service.tools.layouts import LayoutSearch

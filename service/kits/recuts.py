@@ -13,7 +13,6 @@ from geometry.model.outline import Chain, Mark, Outline, Region
 from geometry.offset.allowance import CornerResult
 from service import __version__
 from service.answers.pieces import OutlineAnswer, PieceAnswer
-from service.answers.rounding import without_noise
 from service.errors import Fault, InvalidRequestError, RequestError, pointer, request_error
 from service.kits.bundle import Bundle
 from service.kits.files import Checked, check_plugins
@@ -28,6 +27,7 @@ from service.requests.stored_kits import StoredPiece, stored_run
 from service.requests.stored_names import current_allowance, current_request
 from service.runs.plies import finished, plies_of
 from service.schemas.codec import read
+from service.schemas.rounding import without_noise
 
 #: What a recut's title starts with.
 _RECUT = "Recut: "

@@ -16,7 +16,6 @@ from geometry.layout.effort import STEPS_PER_SECOND
 from service import kits, quilts
 from service.answers.pieces import OutlinesAnswer
 from service.answers.quilts import QuiltPlanAnswer, YardageAnswer
-from service.answers.rounding import without_noise
 from service.batches.read import wrong_sizes
 from service.errors import Fault
 from service.kits.archive import with_archive
@@ -33,6 +32,7 @@ from service.requests.yardage import YardageRequest
 from service.sandbox.bodies import load_body
 from service.sandbox.nester import installed
 from service.schemas import strict_json
+from service.schemas.rounding import without_noise
 from service.settings import Settings
 
 Cutters = Mapping[str, Mapping[str, Any]]
@@ -74,9 +74,9 @@ def checked_body(
 
 
 def outlines(seconds: float, request: OutlinesRequest) -> OutlinesAnswer:
-    """Compute templates and patches."""
+    """Compute templates and patches; the view rounds their numbers as it makes JSON of them."""
     del seconds
-    return without_noise(kits.outlines(request))
+    return kits.outlines(request)
 
 
 def layouts(

@@ -12,6 +12,7 @@ from operator import attrgetter
 from typing import Any, TypeAlias, TypeVar, get_args, get_origin
 
 from service.schemas.answers import AnswerPoints, Member, member, members, once_per_class
+from service.schemas.rounding import rounded, without_noise
 
 T = TypeVar("T")
 _Convert: TypeAlias = Callable[[Any], Any]
@@ -20,6 +21,12 @@ _Convert: TypeAlias = Callable[[Any], Any]
 def dump(value: object) -> dict[str, Any]:
     """Return an answer as JSON values, its members in the order of its class."""
     found: dict[str, Any] = _dumper(type(value))(value)
+    return found
+
+
+def dump_rounded(value: object) -> dict[str, Any]:
+    """Return the same, each number without the noise of binary arithmetic: in one walk."""
+    found: dict[str, Any] = _rounding_dumper(type(value))(value)
     return found
 
 
@@ -35,8 +42,20 @@ def read(model: type[T], entry: Mapping[str, Any]) -> T:
 
 @once_per_class
 def _dumper(model: type[Any]) -> _Convert:
+    return _dumps_members(model, dump, _dumps)
+
+
+@once_per_class
+def _rounding_dumper(model: type[Any]) -> _Convert:
+    return _dumps_members(model, dump_rounded, _dumps_rounded)
+
+
+def _dumps_members(
+    model: type[Any], whole: _Convert, converter: Callable[[Member], _Convert | None]
+) -> _Convert:
+    """Return what makes a JSON object of a class, given what does so of a value and a member."""
     plan = [
-        (name, required, bool(each.inlined), _dumps(each))
+        (name, required, bool(each.inlined), converter(each))
         for name, (each, required) in members(model).items()
     ]
 
@@ -53,7 +72,7 @@ def _dumper(model: type[Any]) -> _Convert:
                 if required:
                     entry[name] = None
             elif inlined:
-                entry |= dump(item)
+                entry |= whole(item)
             else:
                 entry[name] = item if convert is None else convert(item)
         return entry
@@ -67,6 +86,17 @@ def _dumps(of: Member) -> _Convert | None:
         # Looked up when it is needed, because the value's class may be one that adds members.
         return dump
     return _in_containers(of, _dumps)
+
+
+def _dumps_rounded(of: Member) -> _Convert | None:
+    """Return what makes JSON of a member with its numbers rounded."""
+    if is_dataclass(of.type):
+        return dump_rounded
+    if of.type in {str, int, bool}:
+        return None
+    if of.type is float:
+        return rounded
+    return _in_containers(of, _dumps_rounded) or without_noise
 
 
 @once_per_class

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from flask import Blueprint, Response
 
 from service.answers.kits import LayoutsAnswer
@@ -14,6 +16,7 @@ from service.links import with_pictures
 from service.requests.kits import KitRequest, KitRequestSchema
 from service.requests.pieces import OutlinesRequest, OutlinesRequestSchema
 from service.sandbox.admission import kit_is_modest, kit_is_small, outlines_are_small
+from service.schemas.codec import dump_rounded
 from service.views.submit import JOB_ANSWER, PREFER, prefers_async, submitted
 
 blueprint = Blueprint("outlines", __name__, url_prefix="/v1")
@@ -27,10 +30,10 @@ blueprint = Blueprint("outlines", __name__, url_prefix="/v1")
     answers={200: Answer("Templates and patches", OutlinesAnswer)},
     examples=["harbour-outlines"],
 )
-def compute_outlines(body: OutlinesRequest) -> OutlinesAnswer:
+def compute_outlines(body: OutlinesRequest) -> dict[str, Any]:
     """Calculate templates and patches, and measure the allowance between them."""
     made: OutlinesAnswer = compute("outlines", body, small=outlines_are_small(body.pieces))
-    return made
+    return dump_rounded(made)
 
 
 @blueprint.post("/layouts")

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from typing import Any
 
-from service.answers.rounding import without_noise
+from service.schemas.rounding import without_noise
 from service.tools.built_in import BUILT_IN
 from tests.requested import kit
 

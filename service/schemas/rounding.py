@@ -18,6 +18,12 @@ def without_noise(value: T) -> T:
     return found
 
 
+def rounded(value: float) -> float:
+    """Return a number, rounded to what is not noise; an integer stays one."""
+    # No zero with a sign either.
+    return round(value, _DECIMALS) + 0.0 if type(value) is float else value
+
+
 def _rounded(value: Any) -> Any:  # noqa: ANN401 - any member of an answer
     kind = type(value)
     if kind is float:
