@@ -33,6 +33,7 @@ class SharingWorker(ThriftyWorker):
 
     @nr_conns.setter
     def nr_conns(self, count: int) -> None:
+        """Set it, and tell the other processes."""
         self._connections = count
         if self.counts is not None and self.place is not None:
             self.counts.publish(self.place, count)

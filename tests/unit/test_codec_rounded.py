@@ -20,21 +20,23 @@ class _Sampled:
     whole: int
     share: float
     rows: Points
-    told: Json
+    notes: Json
     empty: float | None = None
 
 
 def test_noise_is_left_out_and_nothing_else_changes() -> None:
     # 0.1 + 0.2 is 0.30000000000000004 in binary (IEEE 754), and a sum may end at -8.9e-17.
     sampled = _Sampled(
-        whole=3, share=0.1 + 0.2, rows=[[1, -8.9e-17, 0.1 + 0.2]], told={"a": [0.1 + 0.2, True, 7]}
+        whole=3, share=0.1 + 0.2, rows=[[1, -8.9e-17, 0.1 + 0.2]], notes={"a": [0.1 + 0.2, True, 7]}
     )
     found = dump_rounded(sampled)
     assert orjson.dumps(found) == (
-        b'{"whole":3,"share":0.3,"rows":[[1,0.0,0.3]],"told":{"a":[0.3,true,7]}}'
+        b'{"whole":3,"share":0.3,"rows":[[1,0.0,0.3]],"notes":{"a":[0.3,true,7]}}'
     )
     # An integer where a number is stated stays one.
-    assert orjson.dumps(dump_rounded(_Sampled(whole=3, share=2, rows=[], told={}))["share"]) == b"2"
+    assert (
+        orjson.dumps(dump_rounded(_Sampled(whole=3, share=2, rows=[], notes={}))["share"]) == b"2"
+    )
 
 
 def test_outlines_with_marks_and_holes_are_the_same_in_one_walk() -> None:

@@ -77,7 +77,7 @@ def test_a_connection_is_left_to_the_process_with_fewer_for_a_moment(
     )
     counts = ConnectionCounts(2)
     one, other = (_worker(counts, counts.take_place(number)) for number in (1, 2))
-    # Neither has any: whoever wakes first takes it.
+    # Neither has any: the first to wake takes it.
     assert not one.gives_way()
     one.nr_conns += 1
     assert one.gives_way()
