@@ -22,11 +22,17 @@ _COATED: Final = (
     "Press the sheet once with a hot dry iron before cutting: paper shrinks when it is ironed.",
     "Lay it shiny side down.",
 )
-#: Selvedges shrink more than the cloth; starch gives crisp cuts: published sewing guides.
-_FABRIC: Final = ("Cut the selvedges off; press with starch or sizing and let it cool flat.",)
+#: Selvedges shrink more than the cloth; starch gives crisp cuts: published sewing guides. Felt is
+#: not woven: it has no selvedge, and starch does nothing for it (common practice, no source).
+_FABRIC: Final = (
+    (
+        "Woven cloth: cut the selvedges off, press with starch or sizing, let it cool flat. Felt "
+        "and other unwoven cloth: press flat, nothing to trim."
+    ),
+)
 _STIFFENED: Final = (
     "Stiffen it first: starch well or bond it to its carrier, let it dry, press it flat.",
-    "Cut the selvedges off.",
+    "Cut the selvedges off, if it has any.",
 )
 _CLOTH: Final = frozenset({"fabric", "stiffened_fabric"})
 _VINYL: Final = ("Lay it with its backing down; only the film is cut through.",)

@@ -26,6 +26,9 @@ DESCRIPTION: Final = "kit.json"
 def with_archive(bundle: Bundle) -> Bundle:
     """Return a kit's bundle with its zip and hashes instead of its files.
 
+    This is part of the computation: in a bounded child, or in a server's thread for a kit that is
+    judged small, whose files' bytes tests bound.
+
     Raises:
         geometry.errors.InternalError: when the zip holds another file than the answer states.
     """

@@ -20,6 +20,9 @@ from service.tools import kind_of
 
 #: A size this near to whole sixteenths is told without "about", mm.
 _EXACT = 1e-6
+#: The finest fraction of an inch for small lengths, and how near to it they are it, mm: they may
+#: be rounded to hundredths.
+_RULER, _NEAR = 32, 2e-3
 
 
 _MM_PER_CM = lengths.UNIT_MM["cm"]
@@ -30,12 +33,14 @@ def bench_length(mm: float, units: str) -> str:
 
     Less than a millimetre is no length in centimetres.
     """
+    if not mm:
+        return f"0 {units}"
     if units == "cm" and mm >= 1.0:
         return f"{lengths.format_decimal(mm / _MM_PER_CM, 3)} cm"
     if units != "in":
         return f"{mm:g} mm"
-    near = lengths.format_fraction(mm)
-    if abs(lengths.parse_length(near, "in") - mm) < _EXACT:
+    near = lengths.format_fraction(mm, _RULER)
+    if abs(lengths.parse_length(near, "in") - mm) < _NEAR:
         return f"{near} in ({mm:g} mm)"
     return f"{lengths.format_decimal(mm / lengths.MM_PER_INCH, 3)} in ({mm:g} mm)"
 
@@ -80,10 +85,13 @@ def _dies(row: RunAnswer) -> list[tuple[str, str]]:
     return facts
 
 
-def _opening(run: Run, units: str) -> list[tuple[str, str]]:
-    """Return how large the bed's opening is, and what stays free at its edges."""
+def _opening(run: Run, row: RunAnswer, units: str) -> list[tuple[str, str]]:
+    """Return how large the bed's opening is, and what stays free at its edges.
+
+    A roll has a row of its own instead.
+    """
     bed, margins = run.cutter.bed, run.cutter.margins
-    if bed.roll:
+    if row.roll is not None:
         return []
     shape = "" if bed.boundary is None else ", not a rectangle"
     text = f"{size_words(Bounds(0.0, 0.0, bed.width, bed.height), units)}{shape}"
@@ -140,7 +148,7 @@ def run_facts(kit: Kit, planned: PlannedRun, row: RunAnswer) -> list[tuple[str, 
         ("Cut", f"{run.cut} outlines from {run.material.name}"),
         *heap_facts(run),
         ("Cutter", f"{cutter.name or 'as stated'}: {kind.words}"),
-        *_opening(run, kit.units),
+        *_opening(run, row, kit.units),
         *_lying(planned, kit.units),
         (
             ("Stock", stock_words(planned, kit.units))

@@ -5,15 +5,15 @@ from __future__ import annotations
 import math
 import re
 
-from geometry.units import UNIT_MM, format_decimal
+from geometry.units import UNIT_MM, format_decimal, format_fraction
 
 _DIGITS = {"in": 4, "cm": 3, "m": 5, "ft": 5, "yd": 5}
 #: Decimals and figures at most of what somebody measures at the bench.
 _BENCH_DIGITS, _BENCH_FIGURES = {"in": 3, "cm": 2}, 4
 #: Below these, mm, a ruler in the unit shows nothing: blades, beams and ties are known in mm.
 _FINEST = {"in": UNIT_MM["in"] / 16.0, "cm": 1.0}
-#: A share of a sixteenth of an inch that is rounding.
-_ROUNDING = 0.002
+#: The finest fraction of an inch on a ruler at the bench, and a share of it that is rounding.
+_RULER, _ROUNDING = 32, 0.004
 _NUMBER = r"\d+(?:\.\d+)?"
 #: One length, or several that share their unit: ``190 by 130 mm``, ``between 0.1 and 3 mm``.
 _LENGTHS = re.compile(rf"(?<![\w.])((?:{_NUMBER} (?:by|and|to|of) )*{_NUMBER}) mm(?![\w/2])")
@@ -30,7 +30,8 @@ def in_units(text: str, units: str | None, *, at_the_bench: bool = False) -> str
         text: the sentence.
         units: of the request; ``None`` when they are not known.
         at_the_bench: whether its lengths are read beside a ruler, so that a thousandth of an inch
-            is fine enough. Limits of a request are stated as exactly as they are checked.
+            is fine enough, and inches are fractions where they are marks of it. Limits of a
+            request are stated as exactly as they are checked.
     """
     if units not in _DIGITS:
         return text
@@ -52,12 +53,12 @@ def _place(found: re.Match[str], units: str) -> str:
 def _told(numbers: str, units: str, *, at_the_bench: bool) -> str:
     def one(found: re.Match[str]) -> str:
         value = float(found[0]) / UNIT_MM[units]
+        if at_the_bench and units == "in" and _is_mark(value):
+            return format_fraction(float(found[0]), _RULER)
         # Of what is very small two figures stay: a tolerance never becomes 0.
         small = 1 - math.floor(math.log10(value)) if value else 0
         digits = _DIGITS[units]
-        sixteenths = value * 16.0
-        is_sixteenths = units == "in" and abs(sixteenths - round(sixteenths)) <= _ROUNDING
-        if at_the_bench and not is_sixteenths:
+        if at_the_bench:
             figures = _BENCH_FIGURES - 2 + small
             digits = max(0, min(_BENCH_DIGITS.get(units, digits), figures))
         return format_decimal(value, max(small, digits))
@@ -68,6 +69,12 @@ def _told(numbers: str, units: str, *, at_the_bench: bool) -> str:
     return told
 
 
+def _is_mark(inches: float) -> bool:
+    """Return whether a length is a mark of a ruler at the bench."""
+    marks = inches * _RULER
+    return round(marks) > 0 and abs(marks - round(marks)) <= _ROUNDING
+
+
 def _is_fine(mm: float, units: str) -> bool:
     """Return whether a length is below what a ruler in the units shows."""
-    return 0.0 < mm < _FINEST.get(units, 0.0) * (1.0 - _ROUNDING)
+    return 0.0 < mm < _FINEST.get(units, 0.0) * (1.0 - 0.5 * _ROUNDING)

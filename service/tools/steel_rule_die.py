@@ -194,8 +194,8 @@ class SteelRuleDieKind(ToolKind[SteelRuleDie]):
     def min_gap_reason(self, tool: SteelRuleDie) -> str:
         """Return the two parts of the least gap."""
         return (
-            f"ejection rubber needs {MIN_APART:.2f} mm (3/32 in) clear between two rules, and half "
-            f"of each rule, in all {tool.rule:g} mm, stands in the gap"
+            f"ejection rubber needs {MIN_APART:.2f} mm clear between two rules, and half of each "
+            f"rule, together {tool.rule:g} mm, stands in the gap"
         )
 
     def gap_words(self, tool: SteelRuleDie, gap: float, written: Callable[[float], str]) -> str:

@@ -22,6 +22,10 @@ FIVE = ["svg", "dxf", "hpgl", "pdf", "plan"]
 #: Calls that a small kit may take: a second at most. Measured on a busy machine, a kit makes 0.7 to
 #: 1.5 million of them in a second; counting them depends on no clock. Own measurement.
 MAX_CALLS = 700_000
+#: Bytes of files that a small kit may have: they are packed and hashed where the kit is made, which
+#: the calls do not count. 200 kB take 10 ms of processor time, a twentieth of the whole. Own
+#: measurement: the largest small kits have 100 to 200 kB.
+MAX_BYTES = 500_000
 
 
 def _kit(count: int, *, runs: int = 1, **changes: Any) -> dict[str, Any]:
@@ -137,21 +141,28 @@ def _kits(draw: st.DrawFn) -> dict[str, Any]:
     raise AssertionError
 
 
-def _calls(body: dict[str, Any]) -> int:
-    """Return how many calls making a kit takes, of Python's and of C's functions."""
+def _work(body: dict[str, Any]) -> tuple[int, int]:
+    """Return how many calls making a kit takes, of Python's and of C's functions, and its bytes."""
     profile = cProfile.Profile()
+    size = 0
     # A refusal is bounded too.
     with contextlib.suppress(RequestError):
-        profile.runcall(TASKS["kit"], 60.0, kit_request(body, BUILT_IN.get))
-    return sum(each.callcount for each in profile.getstats())
+        bundle = profile.runcall(TASKS["kit"], 60.0, kit_request(body, BUILT_IN.get))
+        size = sum(each for each, _ in bundle.archive.files.values())
+    return sum(each.callcount for each in profile.getstats()), size
+
+
+def _calls(body: dict[str, Any]) -> int:
+    return _work(body)[0]
 
 
 def _check(body: dict[str, Any]) -> None:
-    calls = _calls(body)
+    calls, size = _work(body)
     if calls > MAX_CALLS:
         # Imports and caches are paid for once.
         calls = _calls(body)
     assert calls <= MAX_CALLS, body
+    assert size <= MAX_BYTES, body
 
 
 @pytest.mark.parametrize("grain", ["half-turn", "fixed", [0, 90]])
@@ -163,6 +174,20 @@ def test_few_large_pieces_that_leave_a_load_half_empty_are_little_work(grain: An
     body = _kit(2, runs=2, piece=piece, run={"formats": ["svg", "dxf", "hpgl"]})
     assert _is_small(body)
     _check(body)
+
+
+@pytest.mark.parametrize(
+    ("count", "runs", "formats"),
+    [(70, 1, ["svg"]), (5, 1, FIVE), (1, 2, FIVE), (10, 4, ["dxf", "pdf"])],
+)
+def test_the_zip_of_a_small_kit_is_little_work(count: int, runs: int, formats: list[str]) -> None:
+    """As many squares as are still small: their zip is made in the server, not in a child."""
+    piece = {"shape": {"kind": "square", "side": "12 mm"}, "seam_allowance": "5 mm"}
+    body = _kit(count, runs=runs, piece=piece, run={"formats": formats})
+    assert _is_small(body)
+    calls, size = _work(body)
+    assert 0 < calls
+    assert 50_000 < size <= MAX_BYTES
 
 
 def test_counting_tells_a_large_kit_from_a_small_one() -> None:

@@ -43,9 +43,11 @@ def test_lengths_are_told_in_units(text: str, units: str, wanted: str) -> None:
         ("Bridges of 1.5 mm.", "cm", "Bridges of 0.15 cm."),
         ("190.00 by 130.00 mm", "in", "7.48 by 5.118 in"),
         ("195.628 by 285.20 mm", "cm", "19.56 by 28.52 cm"),
-        # Whole sixteenths of an inch are what a ruler says: they stay exact.
-        ("Leave 1.5875 mm free.", "in", "Leave 0.0625 in free."),
-        ("Leave 268.2875 mm free.", "in", "Leave 10.5625 in free."),
+        # Marks of a ruler, down to 32nds, are what it says: fractions, within what was rounded off.
+        ("Leave 1.5875 mm free.", "in", "Leave 1/16 in free."),
+        ("Leave 268.2875 mm free.", "in", "Leave 10 9/16 in free."),
+        ("Rubber needs 2.38 mm.", "in", "Rubber needs 3/32 in."),  # 3/32 in is 2.38125 mm
+        ("It needs 190.5 by 31.75 mm.", "in", "It needs 7 1/2 by 1 1/4 in."),
         ("Leave 2.733 mm free.", "mm", "Leave 2.733 mm free."),
     ],
 )
