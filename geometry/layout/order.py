@@ -74,6 +74,7 @@ def lay_out(  # noqa: PLR0913 - the whole question of a layout, by keywords
     common_line: bool = False,
     progress: Progress = None,
     nester: Nester | None = None,
+    known: Sequence[tuple[Load, ...]] = (),
 ) -> Layout:
     """Return the loads that cut an order.
 
@@ -99,6 +100,7 @@ def lay_out(  # noqa: PLR0913 - the whole question of a layout, by keywords
         progress: receives the share done, 0 to 1 and never falling, and the best so far in words.
             What it raises ends the search and passes through.
         nester: the library that is asked for fuller loads; without one some are less full.
+        known: layouts of the whole order that are known; no effort finds a worse one.
 
     Raises:
         DoesNotFit: when an item is larger than the room however it may be turned.
@@ -118,6 +120,8 @@ def lay_out(  # noqa: PLR0913 - the whole question of a layout, by keywords
             for loads, more in _layouts(task, this, budget, sets=sets):
                 if best.keep(loads):
                     warnings = more
+        if number == 0 and sum(best.keep(loads) for loads in known):
+            warnings = ()
         was_cut = was_cut or budget.was_cut
         if was_cut:
             break

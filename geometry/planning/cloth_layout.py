@@ -13,7 +13,9 @@ from functools import lru_cache
 
 from geometry.errors import GeometryError
 from geometry.layout import Item, lay_out
+from geometry.layout.objective import placement_bounds
 from geometry.model.cutter import WorkArea
+from geometry.planning.strip_layout import strip_layouts
 from geometry.planning.yardage import Cut, Fabric, with_spoilage, yardage
 
 #: Outlines on one length of roll; of more, equal lengths are laid one after another.
@@ -32,6 +34,8 @@ _DECIMALS = 3
 #: all others with the one that no other effort is worse than.
 _MAX_USUAL, _MAX_USUAL_KINDS = 500, 5
 _COST_OF_USUAL = 5.0
+#: The lengthwise grain goes up a drawing, and along a roll from left to right.
+_AHEAD = 90.0
 #: Layouts that are remembered: the colours of a quilt often take the same pieces.
 _REMEMBERED = 128
 
@@ -62,15 +66,29 @@ def effort_for(items: Sequence[Item]) -> str:
 def roll_length(cuts: tuple[Cut, ...], fabric: Fabric, gap: float) -> float:
     """Return the length of roll that a layout of pieces takes, mm.
 
-    A quick layout that takes more than strips cut by hand is done again with the usual effort.
+    A quick layout that takes more than strips cut by hand is done again with the usual effort, and
+    is never longer than these strips.
 
     Raises:
         DoesNotFit: when a piece is wider than the fabric.
     """
     length = _laid_length(cuts, fabric, gap)
     if length > _by_hand(cuts, fabric) + 10.0**-_DECIMALS:
-        length = min(length, _laid_length(cuts, fabric, gap, effort="normal"))
+        again = _laid_length(cuts, fabric, gap, effort="normal")
+        length = min(length, again, _strips_length(cuts, fabric, gap))
     return length
+
+
+def _strips_length(cuts: Sequence[Cut], fabric: Fabric, gap: float) -> float:
+    """Return the length of strips by hand as a layout, mm; infinite where there are none."""
+    items = _items(cuts, fabric, ahead=_AHEAD)
+    outlines = {item.piece: item.outline for item in items}
+    room = WorkArea.roll(0.0, 0.0, fabric.width)
+    lengths = [
+        round(placement_bounds(load.placements, outlines).right, _DECIMALS)
+        for (load,) in strip_layouts(items, room, gap, one_load=True)
+    ]
+    return min(lengths, default=math.inf)
 
 
 def _laid_length(
@@ -78,7 +96,7 @@ def _laid_length(
 ) -> float:
     room = WorkArea.roll(0.0, 0.0, fabric.width)
     lengths: list[float] = []
-    for batch, repeats in _batches(_items(cuts, fabric, ahead=90.0)):
+    for batch, repeats in _batches(_items(cuts, fabric, ahead=_AHEAD)):
         layout = lay_out(batch, room, gap=gap, effort=effort or effort_for(batch))
         lengths += [max(used.right for used in layout.used)] * repeats
     return round(math.fsum(lengths) + gap * (len(lengths) - 1), _DECIMALS)

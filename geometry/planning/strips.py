@@ -219,10 +219,24 @@ def laid_in_strip(
         room: length of the strip.
         count: of pieces; more than the strip holds are left out.
     """
-    kinds = []
-    for turn in (pattern.turn_deg, pattern.turn_deg + 180.0):
-        lying = Rigid(turn % 360.0).outline(outline)
-        box = lying.bounds
-        kinds.append(Rigid(0.0, -box.left, -box.bottom).outline(lying))
+    return tuple(move.outline(outline) for move in moves_in_strip(outline, pattern, room, count))
+
+
+def moves_in_strip(
+    outline: Outline, pattern: StripPattern, room: float, count: int
+) -> tuple[Rigid, ...]:
+    """Return how pieces are moved to where they lie in a strip, from its lower left corner.
+
+    Args:
+        outline: of the piece as cut.
+        pattern: how it lies.
+        room: length of the strip.
+        count: of pieces; more than the strip holds are left out.
+    """
+    turns = [turn % 360.0 for turn in (pattern.turn_deg, pattern.turn_deg + 180.0)]
+    boxes = [Rigid(turn).outline(outline).bounds for turn in turns]
     lefts = pattern.lefts(min(count, pattern.count(room)), pattern.start(room))
-    return tuple(Rigid(0.0, left, 0.0).outline(kinds[is_turned]) for left, is_turned in lefts)
+    return tuple(
+        Rigid(turns[is_turned], left - boxes[is_turned].left, -boxes[is_turned].bottom)
+        for left, is_turned in lefts
+    )

@@ -11,6 +11,7 @@ from geometry.layout.effort import Effort, Nester
 from geometry.layout.fullest import fullest
 from geometry.layout.order import laid_out_text
 from geometry.model.cutter import WorkArea
+from geometry.planning.strip_layout import strip_layouts
 from service.tools import known_layouts
 
 ShouldStop = Callable[[], bool] | None
@@ -58,6 +59,8 @@ class LayoutRequest:
 def lay_out(wanted: LayoutRequest) -> Layout:
     """Return the loads of a run, as full as the effort finds them.
 
+    A roll is never longer than strips that are cut by hand.
+
     Raises:
         DoesNotFit: when a piece is too large.
     """
@@ -90,6 +93,7 @@ def lay_out(wanted: LayoutRequest) -> Layout:
         common_line=wanted.common_line,
         progress=search.progress,
         nester=search.nester,
+        known=strip_layouts(wanted.items, wanted.room, wanted.gap, one_load=wanted.sets),
     )
     known_layouts.keep(question, layout)
     return layout

@@ -10,13 +10,18 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Polygon
 
+from geometry.layout import Item
+from geometry.layout.objective import placement_bounds
 from geometry.measure import flattened
+from geometry.model.cutter import WorkArea
 from geometry.offset.allowance import make_patch
 from geometry.planning.cloth_layout import roll_length
+from geometry.planning.strip_layout import strip_layouts
 from geometry.planning.strips import HALF_TURN
 from geometry.planning.triangles import shared_rectangle
 from geometry.planning.yardage import Cut, Fabric, yardage
 from geometry.shapes.catalogue import build
+from tests.property import cut_check
 
 INCH = 25.4
 #: Kinds of pieces with what sizes them, as multiples of one size.
@@ -66,6 +71,33 @@ def compare(found: list[Cut], width: float) -> None:
     assert by_hand * fabric.width >= area * (1.0 - 1e-6)
     assert by_cutter * fabric.width >= area * (1.0 - 1e-6)
     assert by_cutter <= by_hand + NEAR
+    check_strips(found, width, by_hand)
+
+
+def check_strips(found: list[Cut], width: float, by_hand: float) -> None:
+    """Check strips by hand as a layout: as long as they are, every piece in it, none over another.
+
+    So a run on a roll takes no more at any effort: they are one of its layouts.
+    """
+    items = [
+        Item(str(at), cut.cut_outline, cut.count,
+             "free" if cut.turns_deg is None else tuple(turn + 90.0 for turn in cut.turns_deg))
+        for at, cut in enumerate(found)
+    ]  # fmt: skip
+    outlines = {item.piece: item.outline for item in items}
+    # Pieces with arcs lie in boxes; arcs that touch take the second measurement very long.
+    has_arcs = any(cut.cut_outline.has_arcs for cut in found)
+    few = not has_arcs and sum(cut.count for cut in found) <= 40
+    for gap in (0.0, 1.0) if few else ():
+        room = WorkArea.roll(7.0, 11.0, width * INCH)
+        layouts = strip_layouts(items, room, gap)
+        # Hollow arcs and pieces as wide as the cloth may have no layout with a gap.
+        assert layouts or gap
+        for (load,) in layouts:
+            assert dict(load.placed) == {item.piece: item.quantity for item in items}
+            assert list(cut_check.faults(outlines, load, room, gap)) == []
+            right = placement_bounds(load.placements, outlines).right
+            assert gap or right - 7.0 <= by_hand + NEAR
 
 
 COMMON = settings(

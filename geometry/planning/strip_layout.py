@@ -1,0 +1,159 @@
+"""Strips that are cut by hand as a layout of a roll: what no layout may take more than.
+
+The lengthwise grain runs along a roll, so strips across it stand upright there: they are those of
+``geometry.planning.yardage``, a quarter turn on.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from geometry.errors import GeometryError
+from geometry.layout.item import Item
+from geometry.model.cutter import WorkArea
+from geometry.model.outline import Outline
+from geometry.model.placement import Load, Placement
+from geometry.model.transform import Rigid
+from geometry.offset.allowance import make_patch
+from geometry.planning.shared_strips import CutStrip
+from geometry.planning.strips import moves_in_strip
+from geometry.planning.triangles import shared_rectangle
+from geometry.planning.yardage import Cut, Fabric, Rows, Yardage, yardage
+from geometry.proof.overlap import check_load
+from geometry.tolerance import LAYOUT_ACCURACY
+
+#: The lengthwise grain of cloth goes up, that of a roll from left to right.
+_ON_ROLL = 90.0
+#: Corners of a triangle whose long side lies on an edge of its box; and rounding, mm.
+_LONG_SIDE, _NEAR = 2, 1e-6
+
+
+def strip_layouts(
+    items: Sequence[Item], room: WorkArea, gap: float, *, one_load: bool = False
+) -> tuple[tuple[Load, ...], ...]:
+    """Return the layout of a roll in strips as a person cuts them; none where there is no such.
+
+    Args:
+        items: what to place.
+        room: a roll.
+        gap: least distance between outlines, mm: strips are cut for pieces that are half of it
+            larger all round.
+        one_load: whether everything must go on one load.
+    """
+    if not room.open_right or not room.is_rectangle:
+        return ()
+    try:
+        found = yardage(
+            [_cut(item, gap) for item in items], Fabric(room.bounds.height + gap, ruler_step=0.0)
+        )
+    except GeometryError:
+        # A piece is too wide, or too hollow to be grown by the gap.
+        return ()
+    loads = tuple(_loads(items, found, room, gap))
+    return (loads,) if loads and (len(loads) == 1 or not one_load) else ()
+
+
+def _cut(item: Item, gap: float) -> Cut:
+    """Return what is cut of an item, as it lies on cloth whose grain goes up."""
+    outline = make_patch(item.outline, gap / 2.0).outline if gap > 0.0 else item.outline
+    turns = item.stated_turns_deg
+    allowed = None if turns is None else tuple((turn - _ON_ROLL) % 360.0 for turn in turns)
+    box = outline.bounds
+    return Cut(
+        box.width, box.height, item.quantity, allowed, shared_rectangle(outline, 0.0), outline
+    )
+
+
+def _loads(items: Sequence[Item], found: Yardage, room: WorkArea, gap: float) -> Iterator[Load]:
+    """Yield the lengths of roll that hold all strips, the widest strips first."""
+    width = room.bounds.height + gap
+    strips = sorted(
+        (strip for strip in found.strips for _ in range(strip.repeats)),
+        key=lambda strip: -strip.height,
+    )
+    limit = room.longest + gap + LAYOUT_ACCURACY
+    if any(strip.height > limit for strip in strips):
+        return
+    # Strips stand in boxes of their own: each alone shows whether the whole can be cut.
+    outlines = {item.piece: item.outline for item in items}
+    for strip in {replace(each, repeats=1) for each in strips}:
+        alone = Load(tuple(_placed(items, found.rows, (strip,), room, (width, gap))))
+        if check_load(outlines, alone, room, gap):
+            return
+    lengths: list[list[CutStrip]] = []
+    used: list[float] = []
+    for strip in strips:
+        fits = (at for at, length in enumerate(used) if length + strip.height <= limit)
+        at = next(fits, len(lengths))
+        if at == len(lengths):
+            lengths.append([])
+            used.append(0.0)
+        lengths[at].append(strip)
+        used[at] += strip.height
+    for alike, repeats in Counter(tuple(each) for each in lengths).items():
+        yield Load(tuple(_placed(items, found.rows, alike, room, (width, gap))), repeats)
+
+
+def _placed(
+    items: Sequence[Item],
+    rows: Sequence[Rows],
+    strips: Sequence[CutStrip],
+    room: WorkArea,
+    sizes: tuple[float, float],
+) -> Iterator[Placement]:
+    """Yield the pieces of strips that stand side by side from the left."""
+    width, gap = sizes
+    left, bottom = room.bounds.left - gap / 2.0, room.bounds.bottom - gap / 2.0
+    for strip in strips:
+        for portion in strip.portions:
+            row = rows[portion.index]
+            for move in _moves(row, width - portion.start, portion.count):
+                # A quarter turn takes the strip's upper side to the left.
+                yield Placement(
+                    items[portion.index].piece,
+                    Rigid(
+                        (move.turn_deg + _ON_ROLL) % 360.0,
+                        left + strip.height - move.y,
+                        bottom + portion.start + move.x,
+                    ),
+                )
+        left += strip.height
+
+
+def _moves(row: Rows, room: float, count: int) -> tuple[Rigid, ...]:
+    """Return how pieces lie in a strip, from its lower left corner."""
+    outline, pattern, shared = row.cut.cut_outline, row.way.pattern, row.shared
+    if shared is None:
+        return moves_in_strip(outline, pattern, room, count)
+    in_cell = (
+        _four_in_a_square(outline, pattern.width)
+        if shared.needs_quarter_turn
+        else [_to_corner(outline, pattern.turn_deg + turn) for turn in (0.0, 180.0)]
+    )
+    return tuple(
+        Rigid(move.turn_deg, move.x + index // len(in_cell) * pattern.width, move.y)
+        for index, move in ((index, in_cell[index % len(in_cell)]) for index in range(count))
+    )
+
+
+def _to_corner(outline: Outline, turn_deg: float) -> Rigid:
+    """Return the move that turns an outline and puts its box at the origin."""
+    box = Rigid(turn_deg % 360.0).outline(outline).bounds
+    return Rigid(turn_deg % 360.0, -box.left, -box.bottom)
+
+
+def _four_in_a_square(outline: Outline, side: float) -> list[Rigid]:
+    """Return how a triangle lies four times in a square, its long side on each of the edges."""
+    found = []
+    for turn in (0.0, 90.0, 180.0, 270.0):
+        lying = Rigid(turn).outline(outline)
+        box, move = lying.bounds, _to_corner(outline, turn)
+        on_left = sum(v.x <= box.left + _NEAR for v in lying.vertices) == _LONG_SIDE
+        on_bottom = sum(v.y <= box.bottom + _NEAR for v in lying.vertices) == _LONG_SIDE
+        upright = box.height > box.width
+        right = side - box.width if upright and not on_left else 0.0
+        up = side - box.height if not upright and not on_bottom else 0.0
+        found.append(Rigid(turn, move.x + right, move.y + up))
+    return found
