@@ -139,6 +139,8 @@ class _Program:
             yield f"({comment('material ' + self.plan.material, _COMMENT)})"
         if self.plan.kit_number:
             yield f"({comment('kit ' + self.plan.kit_number, _COMMENT)})"
+        if self.plan.passes > 1:
+            yield f"({self.plan.passes} passes needed, this file makes 1)"
         if self.laser:
             yield "(laser off while it travels)"
         else:

@@ -72,7 +72,8 @@ class CutPlan:
 
     ``layers`` names the layers of the whole run in order of first use, so that they look the same
     in the files of all loads; empty if no run is known. ``material`` and ``kit_number`` are for
-    comments in files; empty if not known.
+    comments in files; empty if not known. ``passes`` are to be made over all lines: strokes hold
+    one, the machine or its operator makes the others.
     """
 
     title: str
@@ -85,6 +86,7 @@ class CutPlan:
     layers: tuple[str, ...] = ()
     material: str = ""
     kit_number: str = ""
+    passes: int = 1
 
     def with_vertices(self, change: Callable[[Vertex], Vertex]) -> CutPlan:
         """Return the plan with a function applied to all vertices."""

@@ -83,6 +83,7 @@ def make_plan(  # noqa: PLR0913 - the whole question of a tool path, by keywords
         strokes=(*draft.strokes, *steps.notes(draft)),
         stops=tuple(draft.stops),
         tool_kind=cutter.tool.kind,
+        passes=cutter.passes,
     )
     seconds = steps.seconds(plan, way, cutter)
     found = (draft.exit_angle_deg, draft.edges, draft.die, draft.lined_up)

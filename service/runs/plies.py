@@ -188,6 +188,11 @@ def plies_warnings(kit: Kit, run: Run, plies: Mapping[str, Plies]) -> list[str]:
     if run.stack == "face_to_face" and run.layers == 1:
         warnings.append("One layer has nothing to lie face to face with: lay it right side up.")
     warnings.extend(kind_of(run.cutter.tool).run_warnings(run.material.kind, run.layers, run.ties))
+    if run.cutter.passes > 1:
+        warnings.append(
+            f"Set {run.cutter.passes} passes at the machine, or send each file "
+            f"{run.cutter.passes} times before you move the material: files hold each line once."
+        )
     if run.reuse > 1 and run.cut == "patch":
         warnings.append(
             "reuse is for templates and is not used here: every patch is cut from new material."

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import pytest
 
+from tests.jobs import foreign
 from tests.jobs.studio import Json, Studio
 
 LASER: Json = {
@@ -99,6 +100,29 @@ def test_the_sheet_says_what_to_set(studio: Studio, shed: str) -> None:
     assert "material_settings" not in other.runs[0].told
     page = studio.client.get(other.told["run_sheet_page"]).get_data(as_text=True)
     assert "no settings are saved for felt: make a test cut first" in page
+
+
+def test_passes_are_never_silent(studio: Studio, shed: str) -> None:
+    """The file holds each line once: answer, sheet and G-code say that the beam goes twice.
+
+    Many machines repeat a file themselves; a file that repeats its lines too would cut them four
+    times (common practice, no source).
+    """
+    body = _body(shed, {"name": "Grey card", "kind": "card"})
+    gcode = {"head": "laser", "feed_mm_min": 1200, "power": 350}
+    stated = {name: each for name, each in LASER.items() if name not in {"units", "title"}}
+    body["runs"][0]["cutter"] = {**stated, "formats": {"gcode": gcode}}
+    body["runs"][0]["formats"] = ["gcode"]
+    kit = studio.kit(body)
+    (load,) = kit.runs[0].loads
+    text = load.file("gcode").decode()
+    assert "(2 passes needed, this file makes 1)" in text
+    # Once round a square of 50.3 mm with its way in: less than twice round it.
+    assert foreign.drawn(foreign.gcode(load.file("gcode"))).length < 1.5 * 4 * 50.3
+    assert "2 passes" in kit.warnings
+    assert kit.sheet.says("Set 2 passes at the machine", "files hold each line once")
+    plain = studio.kit(_body(shed, {"name": "felt", "kind": "fabric"}))
+    assert "passes" not in plain.warnings
 
 
 def test_a_recut_is_set_as_the_kit_was(studio: Studio, shed: str) -> None:
