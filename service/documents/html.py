@@ -10,6 +10,7 @@ from service.documents.jinja import template
 from service.documents.model import RunSheet, SheetPiece
 from service.documents.sheet_drawings import INK, dial_drawing, load_drawing, piece_drawing
 from service.documents.wording import (
+    BY_HAND,
     bags_heading,
     check_side,
     check_text,
@@ -31,6 +32,7 @@ def _template() -> Template:
         "run-sheet.html",
         ink=INK,
         check_side=check_side,
+        by_hand_title=BY_HAND,
         check_text=check_text,
         counted=counted,
         tally=tally,

@@ -72,7 +72,8 @@ class SheetRun:
     """One run: ``facts`` are label and text, ``totals`` piece, asked, made and spare.
 
     ``verb`` says what is done with a load. ``preparation`` holds steps before cutting,
-    ``remedies`` checks for a wrong test cut, ``sorting`` how to sort what was cut.
+    ``by_hand`` how to cut strips with a ruler instead, ``remedies`` checks for a wrong test cut,
+    ``sorting`` how to sort what was cut.
     ``warnings`` are about this run; those about some of its loads stand in their ``warnings``.
     ``layers`` are cut at once. ``portions`` are piece, needed and spares of one copy of the
     kit, each piece for itself.
@@ -91,6 +92,7 @@ class SheetRun:
     portions: tuple[tuple[str, int, int], ...] = ()
     layers: int = 1
     warnings: tuple[str, ...] = ()
+    by_hand: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -31,6 +31,7 @@ from service.documents.plain import headed, paragraph
 from service.documents.tick_boxes import TickBox, TickBoxGroups
 from service.documents.type_face import BOLD, REGULAR, shown
 from service.documents.wording import (
+    BY_HAND,
     bags_heading,
     check_side,
     check_text,
@@ -168,6 +169,7 @@ def _run(run: SheetRun, width: float) -> Iterator[Flowable]:
     yield facts_table(run.facts, width)
     yield from listed("Warnings", run.warnings)
     yield from listed("Prepare", run.preparation)
+    yield from listed(BY_HAND, run.by_hand)
     yield from listed("If the test cut is wrong", run.remedies)
     yield Spacer(1, 6)
     rows = [[paragraph(word, _BOLD) for word in ("Piece", "Needed", "Made", "Spare")]]

@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterable, Iterator
 
 from service.documents.model import RunSheet, SheetLoad, SheetRun
-from service.documents.wording import bags_heading, counted, tally, ticket_line, times_text
+from service.documents.wording import BY_HAND, bags_heading, counted, tally, ticket_line, times_text
 
 _WIDTH = 78
 
@@ -39,6 +39,7 @@ def _run(run: SheetRun) -> Iterator[str]:
     yield from _facts(run.facts)
     yield from _list("Warnings", run.warnings)
     yield from _list("Prepare", run.preparation)
+    yield from _list(BY_HAND, run.by_hand)
     yield from _list("If the test cut is wrong", run.remedies)
     yield _heading("Pieces of this run", "-")
     for piece, needed, made, spare in run.totals:

@@ -30,6 +30,10 @@ def check_side(sheet: RunSheet) -> tuple[float, str]:
     return (25.4, "1 in") if sheet.units == "in" else (30.0, "30 mm")
 
 
+#: Heading of how to cut a run's pieces in strips, with a ruler instead of along drawn lines.
+BY_HAND: Final = "Or cut strips with a ruler"
+
+
 def check_text(sheet: RunSheet) -> str:
     """Return what is said beside the check square, with ``<b>`` about what counts."""
     return _CHECK.format(side=check_side(sheet)[1])

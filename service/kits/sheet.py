@@ -23,6 +23,7 @@ from service.documents.model import (
 )
 from service.documents.preparation import preparation, remedies
 from service.kits.bags import bag_items, sorting
+from service.kits.by_hand import strips_by_hand
 from service.kits.file_names import file_name
 from service.kits.parts import PEN, parts
 from service.kits.printed import Printed
@@ -151,6 +152,7 @@ def _run(kit: Kit, planned: PlannedRun, row: RunAnswer, warnings: SheetWarnings)
             stacking=stacking(run, planned.plies),
         ),
         remedies=remedies(kind),
+        by_hand=strips_by_hand(kit, run),
         sorting=sorting(run, row.totals),
         portions=tuple((name, each.needed, each.spares) for name, each in run.portions.items()),
         layers=run.layers,

@@ -81,6 +81,8 @@ class ToolKind(ABC, Generic[T]):
     has_angles: ClassVar[bool] = False
     #: Whether a load is made once and pressed as often as it repeats.
     is_pressed: ClassVar[bool] = False
+    #: Whether a person cuts along what the tool drew.
+    is_cut_by_hand: ClassVar[bool] = False
     #: Whether the head is a beam's: files for another head get a warning.
     is_beam: ClassVar[bool] = False
     #: The members that the tool adds to the answer of a load, and to the basis of its times.

@@ -66,6 +66,7 @@ class PenKind(ToolKind[Pen]):
     model = Pen
     schema = PenToolSchema
     words = "pen: print, then cut by hand"
+    is_cut_by_hand = True
     bed_word = "bed"
     default_gap_mm = 0.0
     default_edge_clearance_mm = 1.0

@@ -187,7 +187,7 @@ def hpgl(data: bytes) -> list[Line]:
 
 
 def gcode(data: bytes) -> list[Line]:
-    """Return the lines burned: words by gcodeparser, motion by the definition of G1 to G3."""
+    """Return the lines burned, or cut below Z0: words by gcodeparser, motion by G1 to G3."""
     lines: list[list[Point]] = []
     at, is_on, scale = (0.0, 0.0), False, 1.0
     for block in parse_gcode_lines(data.decode("ascii")):
@@ -199,6 +199,10 @@ def gcode(data: bytes) -> list[Line]:
             lines.append([at])
         elif word == "M5":
             is_on = False
+        elif word in {"G0", "G1"} and "Z" in block.params:
+            is_on = block.params["Z"] < 0.0
+            if is_on:
+                lines.append([at])
         elif word in {"G0", "G1", "G2", "G3"}:
             end = (
                 scale * block.params["X"] if "X" in block.params else at[0],

@@ -186,7 +186,7 @@ def test_the_zip_of_a_small_kit_is_little_work(count: int, runs: int, formats: l
     body = _kit(count, runs=runs, piece=piece, run={"formats": formats})
     assert _is_small(body)
     calls, size = _work(body)
-    assert 0 < calls
+    assert calls > 0
     assert 50_000 < size <= MAX_BYTES
 
 

@@ -1,0 +1,63 @@
+"""How the cloth of a run is cut by hand in strips, with a ruler instead of along drawn lines."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from geometry.errors import GeometryError
+from geometry.planning.yardage import Cut, Fabric, yardage
+from geometry.units import MM_PER_INCH
+from service.pieces.model import Kit, Piece
+from service.quilts.cut_pieces import patch_cut
+from service.quilts.cutting import cutting_of, strips_of_yardage
+from service.requests.runs import Run
+from service.tools import kind_of
+
+_CLOTH: Final = frozenset({"fabric", "stiffened_fabric"})
+#: The finest marks of usual rulers, mm.
+_RULER_STEPS: Final = {"in": MM_PER_INCH / 16.0}
+_EVEN = 1e-6
+
+
+def strips_by_hand(kit: Kit, run: Run) -> tuple[str, ...]:
+    """Return how to cut a run's patches from strips by hand; nothing where nobody would.
+
+    These are patches that a person cuts along drawn lines, of cloth off a roll, in one layer, with
+    no motif to be met.
+    """
+    by_hand = kind_of(run.cutter.tool).is_cut_by_hand
+    if not by_hand or run.cut != "patch" or run.material.kind not in _CLOTH:
+        return ()
+    if not run.from_roll or run.layers > 1 or run.anchors:
+        return ()
+    step = _RULER_STEPS.get(kit.units, 1.0)
+    fabric = Fabric(run.area.bounds.height, ruler_step=step)
+    pieces = [kit.pieces[name] for name in run.quantities]
+    cuts = list(_cuts(pieces, run))
+    try:
+        found = yardage(cuts, fabric)
+    except GeometryError:
+        # A piece is too wide for strips across; drawn lines are all there is.
+        return ()
+    names = [piece.id if len(pieces) > 1 else "" for piece in pieces]
+    strips = strips_of_yardage(found, names, [piece.title for piece in pieces], fabric)
+    return cutting_of(strips, fabric, kit.units, is_by_length=True).instructions
+
+
+def _cuts(pieces: list[Piece], run: Run) -> Iterator[Cut]:
+    for piece in pieces:
+        allowance = piece.allowance
+        cut = patch_cut(
+            piece.template.outline,
+            piece.patch.outline,
+            allowance.least,
+            run.quantities[piece.id],
+            piece.turns,
+        )
+        is_even = allowance.most - allowance.least <= _EVEN
+        yield (
+            cut
+            if is_even
+            else Cut(cut.width, cut.length, cut.count, cut.turns_deg, None, cut.outline)
+        )
