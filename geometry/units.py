@@ -15,7 +15,6 @@ from typing import Final
 from geometry.errors import BadUnitError
 
 MM_PER_INCH: Final = 25.4
-INCHES_PER_YARD: Final = 36
 POINTS_PER_INCH: Final = 72.0
 PLOTTER_UNITS_PER_MM: Final = 40.0
 

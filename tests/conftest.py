@@ -5,6 +5,7 @@ A plain run skips long runs aloud.
 
 from __future__ import annotations
 
+import random
 from pathlib import Path
 
 import pytest
@@ -44,6 +45,32 @@ _SLOW = (
 _NOT_TRACED = ("reference", "property", "roundtrip", "foreign")
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """Let the tests run in another order, which no test may notice."""
+    parser.addoption(
+        "--shuffle",
+        type=int,
+        metavar="SEED",
+        help="run files of equal rank, and the tests of each, in an order drawn with this seed",
+    )
+
+
+def pytest_report_header(config: pytest.Config) -> list[str]:
+    """State the seed of the order, so that a failure can be repeated."""
+    seed = config.getoption("--shuffle")
+    return [] if seed is None else [f"order: --shuffle {seed}"]
+
+
+def _shuffle(items: list[pytest.Item], seed: int) -> None:
+    """Draw an order of the files and of the tests in each."""
+    draw = random.Random(seed)  # noqa: S311 - an order, not a secret
+    files = sorted({item.path for item in items})
+    draw.shuffle(files)
+    places = {path: place for place, path in enumerate(files)}
+    draw.shuffle(items)
+    items.sort(key=lambda item: places[item.path])
+
+
 def _rank(item: pytest.Item) -> int:
     """Return the place of a test's file in the order of files."""
     path = item.path.relative_to(TESTS).as_posix()
@@ -55,6 +82,9 @@ def _rank(item: pytest.Item) -> int:
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Order the files, leave coverage out where it finds nothing, skip what is long."""
+    seed = config.getoption("--shuffle")
+    if seed is not None:
+        _shuffle(items, seed)
     items.sort(key=_rank)
     for item in items:
         if item.path.relative_to(TESTS).parts[0] in _NOT_TRACED:

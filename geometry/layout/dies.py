@@ -78,6 +78,17 @@ def lay_out_dies(
         together, load = _largest_group(left, search, per_set)
         loads.append(load)
         left = [item for item in left if item not in together]
+    return _layout(items, loads, search, per_set)
+
+
+def _layout(
+    items: Sequence[Item],
+    loads: Sequence[Load],
+    search: _Search,
+    per_set: Mapping[str, int] | None,
+) -> Layout:
+    """Return what is to be known of the dies that were found."""
+    room, gap = search.room, search.gap
     outlines = {item.piece: item.outline for item in items}
     whole = area(room.boundary)
     offcuts = offcuts_of(loads, outlines, room, gap)

@@ -54,22 +54,20 @@ def nested(
         gap: least distance, mm.
         failures: attempts to shorten the strip that may fail before it is taken as it is.
         seed: of its random numbers.
-        budget: has the library, and pays for every step that it reports; when it is spent the best
-            found so far is returned.
-        enough: length of strip, mm, at which the search ends; left out: the room's, of a roll
-            none.
+        budget: has the library, and pays for its steps; once spent, the best so far is returned.
+        enough: length of strip, mm, at which the search ends; left out: the room's, or 0 on a roll.
     """
     if budget.nester is None:
         return None
     kinds = {item.piece: item for item in items if wanted.get(item.piece, 0) > 0}
     limit = math.inf if room.open_right else room.bounds.width
-    goal = enough if enough is not None else (0.0 if room.open_right else limit)
+    goal = (0.0 if room.open_right else limit) if enough is None else enough
     best: list[Placed] | None = None
     count = sum(wanted[piece] for piece in kinds)
     cost = _STEPS_PER_REPORT + _STEPS_PER_PIECE * count
     budget.spend(_STEPS_TO_START)
-    question = _question(kinds, wanted, room, gap, seed, limit + LAYOUT_ACCURACY)
-    with budget.nester(question, budget.is_cut) as lines:
+    asked = _question(kinds, wanted, room, gap, seed, limit + LAYOUT_ACCURACY)
+    with budget.nester(asked, budget.is_cut) as lines:
         for line in lines:
             if line is None or not budget.try_spend(cost):
                 break

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from itertools import product
 
 import numpy as np
@@ -16,12 +15,11 @@ from geometry.layout.bottom_left import Placed, Variant, add
 from geometry.layout.bound import min_length, min_loads
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.independent import largest_choice
-from geometry.layout.inner_fit import HAIR, inner_fit
+from geometry.layout.inner_fit import inner_fit
 from geometry.layout.item import Item, Layout
-from geometry.layout.no_fit import no_fit
+from geometry.layout.motif_conflicts import collide, exclusions
 from geometry.layout.objective import placement_bounds, used_strip
 from geometry.layout.offcuts import offcuts_of, used_of
-from geometry.layout.polygons import turned
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.motif import Motif, PrintedCloth
@@ -160,10 +158,10 @@ def _on_print(
     places = [
         (motif, placed)
         for motif, placed in _places(task, item, room)
-        if not any(_collide(placed, other, task.gap) for other in beside)
+        if not any(collide(placed, other, task.gap) for other in beside)
     ]
     pieces = [placed for _, placed in places]
-    excluded = _excluded(pieces, task.gap)
+    excluded = exclusions(pieces, task.gap)
     chosen = largest_choice(excluded, _patterns([motif for motif, _ in places]))
     return _nearest([pieces[at] for at in chosen], room, wanted)
 
@@ -220,50 +218,6 @@ def _alike(one: Outline, other: Outline) -> bool:
     b = np.array([(v.x, v.y, v.bulge) for v in other.vertices])
     near = np.abs(a[:, None, :] - b[None, :, :]).max(axis=2).min(axis=1)
     return bool(near.max() < _SAME)
-
-
-def _excluded(pieces: Sequence[Placed], gap: float) -> list[frozenset[int]]:
-    """Return for each piece those that it would overlap or come too near to."""
-    found: list[set[int]] = [set() for _ in pieces]
-    if not pieces:
-        return []
-    boxes = []
-    for each in pieces:
-        box = each.variant.outline.bounds
-        half = gap / 2.0
-        boxes.append(
-            (
-                box.left + each.x - half,
-                box.bottom + each.y - half,
-                box.right + each.x + half,
-                box.top + each.y + half,
-            )
-        )
-    tree = shapely.STRtree(shapely.box(*np.array(boxes).T))
-    for one, other in tree.query(tree.geometries).T.tolist():
-        if one < other and _collide(pieces[one], pieces[other], gap):
-            found[one].add(other)
-            found[other].add(one)
-    return [frozenset(each) for each in found]
-
-
-def _collide(one: Placed, other: Placed, gap: float) -> bool:
-    """Return whether two pieces overlap or are nearer than the gap."""
-    inside = _banned(one.variant, other.variant, gap)
-    return bool(shapely.contains_xy(inside, other.x - one.x, other.y - one.y))
-
-
-@lru_cache(maxsize=512)
-def _banned(one: Variant, other: Variant, gap: float) -> shapely.Geometry:
-    """Return where the second may not lie beside the first, itself at 0, 0."""
-    ring = no_fit(
-        turned(one.base, one.turn_deg, one.mirrored),
-        turned(other.base, other.turn_deg, other.mirrored),
-        gap,
-    )
-    inside = shapely.Polygon(ring).buffer(-HAIR, join_style="mitre")
-    shapely.prepare(inside)
-    return inside
 
 
 def _patterns(motifs: Sequence[Motif]) -> Iterator[list[int]]:

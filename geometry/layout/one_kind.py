@@ -68,25 +68,18 @@ def fillings(
         enough: number at which the search may end, because more would save no load.
 
     Shape:
-        At least one placement; in rows of a rectangle row by row from the bottom, left to right,
-        then those that found room at the edges.
+        At least one placement: rows from the bottom up, left to right, then those at the edges.
 
     Raises:
         DoesNotFit: when not even one fits.
         SearchEnded: when the budget is spent.
     """
     if not room.is_rectangle:
-        for placed in irregular_fillings(item, room, gap=gap, effort=effort, budget=budget):
-            yield tuple(each.placement for each in placed)
+        irregular = irregular_fillings(item, room, gap=gap, effort=effort, budget=budget)
+        yield from (tuple(each.placement for each in placed) for placed in irregular)
         return
     surely = fitting_turn(item, room)
-    box = room.bounds
-    lone = turned(item.outline, surely).bounds
-    best: Filling = (
-        Placement(item.piece, Rigid(surely, box.left - lone.left, box.bottom - lone.bottom)),
-    )
     limit = min(item.quantity, most_on_one(item, room, gap))
-    goal = limit if enough is None else min(limit, enough)
     shape = shape_of(item.outline, gap)
     tries: list[_Try] = []
     fullest = 0
@@ -97,16 +90,20 @@ def fillings(
             more = _tries(shape, item, turn, room, len(tries), fullest, spread=effort.spread)
             tries.extend(more)
             fullest = max((fullest, *(-each[0] for each in more)))
-            found = _holding(goal, more, room)
+            found = _holding(limit if enough is None else min(limit, enough), more, room)
         if found:
             yield tuple(placements_of(item.piece, *found, room))
             return
-    none = True
-    for filling in _refined_fillings(item, room, tries, best, limit, gap, effort, budget):
-        none = False
-        yield filling
-    if none:
-        yield best
+    best = _alone(item, surely, room)
+    refined = _refined_fillings(item, room, tries, best, limit, gap, effort, budget)
+    yield next(refined, best)
+    yield from refined
+
+
+def _alone(item: Item, turn: float, room: WorkArea) -> Filling:
+    """Return one outline at this turn in the room's lower left corner."""
+    box, lone = room.bounds, turned(item.outline, turn).bounds
+    return (Placement(item.piece, Rigid(turn, box.left - lone.left, box.bottom - lone.bottom)),)
 
 
 def _refined_fillings(

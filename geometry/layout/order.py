@@ -108,7 +108,20 @@ def lay_out(  # noqa: PLR0913 - the whole question of a layout, by keywords
     wanted = effort if isinstance(effort, Effort) else effort_of(effort)
     best = _Best(items, room, common_line, progress)
     task = Task(items, room, gap, seed)
-    stages = wanted.stages
+    warnings, was_cut = _search(best, task, wanted.stages, should_stop, nester, sets=sets)
+    return _layout(best, task, warnings, complete=not was_cut)
+
+
+def _search(
+    best: _Best,
+    task: Task,
+    stages: Sequence[Effort],
+    should_stop: ShouldStop,
+    nester: Nester | None,
+    *,
+    sets: bool,
+) -> tuple[tuple[str, ...], bool]:
+    """Let every stage improve the best loads; return their warnings and whether time was short."""
     steps, was_cut = 0.0, False
     warnings: tuple[str, ...] = ()
     for number, stage in enumerate(stages):
@@ -116,7 +129,7 @@ def lay_out(  # noqa: PLR0913 - the whole question of a layout, by keywords
         budget = Budget(limit, None if number == 0 else should_stop, nester)
         steps = stage.steps
         with suppress(SearchEnded):
-            this = stage.edge_to_edge if common_line else stage
+            this = stage.edge_to_edge if best.common_line else stage
             for loads, more in _layouts(task, this, budget, sets=sets):
                 if best.keep(loads):
                     warnings = more
@@ -126,7 +139,7 @@ def lay_out(  # noqa: PLR0913 - the whole question of a layout, by keywords
         if was_cut:
             break
         best.report((number + 1) / (len(stages) + 1))
-    return _layout(best, task, warnings, complete=not was_cut)
+    return warnings, was_cut
 
 
 def _layouts(

@@ -5,12 +5,11 @@ How pieces lie on one sheet is asked of a :class:`Filler`; this module only deci
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import permutations, product
 from math import prod
-from typing import Protocol
 
 from geometry.layout.bound import grown_area, room_area
 from geometry.layout.effort import ShouldStop
@@ -19,64 +18,13 @@ from geometry.layout.item import Item, Layout
 from geometry.layout.knapsack import Choice, cheapest_counts
 from geometry.layout.objective import used_strip
 from geometry.layout.stock_loads import first_loads, repeated
+from geometry.layout.stock_sheets import Filler, StockLayout, StockSheet, StockUse
 from geometry.layout.task import load_count
-from geometry.model.cutter import WorkArea
 
 #: Kinds of sheets of which every order is tried.
 _MAX_ORDERED = 3
 #: Combinations of sheets that are listed at all, and that are filled to see whether they suffice.
 _MAX_LISTED, _MAX_FILLED = 5000, 30
-
-
-@dataclass(frozen=True)
-class StockSheet:
-    """One kind of sheet, or one roll, of a stock.
-
-    Attributes:
-        room: where outlines may lie on one load of it.
-        loads: how many loads it gives.
-        cost: what one load of it counts; of a roll nothing.
-        cost_per_mm: what a millimetre of a roll counts that is drawn off.
-    """
-
-    room: WorkArea
-    loads: int
-    cost: Fraction = Fraction(0)
-    cost_per_mm: Fraction = Fraction(0)
-
-
-class Filler(Protocol):
-    """How pieces are laid out on a sheet of the stock, by its number."""
-
-    def lay(self, items: Sequence[Item], sheet: int, *, quick: bool) -> Layout:
-        """Return the loads of an order on as many such sheets as it takes.
-
-        Raises:
-            DoesNotFit: when a piece is too large.
-        """
-
-    def fullest(self, item: Item, sheet: int, *, quick: bool) -> Layout:
-        """Return one load with as many of an item as it holds, or as the whole order asks for.
-
-        Raises:
-            DoesNotFit: when not even one fits.
-        """
-
-
-@dataclass(frozen=True)
-class StockUse:
-    """The loads that are cut from one kind of sheet, by its number."""
-
-    sheet: int
-    layout: Layout
-
-
-@dataclass(frozen=True)
-class StockLayout:
-    """What is cut from what, and the outlines by piece that the stock has no room for."""
-
-    uses: tuple[StockUse, ...]
-    missing: Mapping[str, int]
 
 
 @dataclass(frozen=True)

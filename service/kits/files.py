@@ -71,23 +71,33 @@ def load_files(
         words = f"Run {run.number}, {run.cut}, {run.material.name}, load {load.number}"
         for part, strokes in parts(run, load.planned.plan):
             which = f", {part.replace('-', ' ')}" if part else ""
-            plan = replace(
-                strokes,
-                title=f"{words}{which}, {kit.title}",
-                layers=layers,
-                material=run.material.name,
-                kit_number=kit.ticket.number,
-            )
+            plan = _headed(strokes, f"{words}{which}, {kit.title}", run, kit, layers)
             written = _written(index, name, plan, settings)
             own = file_name(run, load.number, name, part)
             files[own] = written.data
             found = _read_back(name, written.data, plan, settings) if check else None
             entries.append(_file_answer(own, name, written, found))
-            losses.extend(for_office(loss) for loss in written.losses if loss not in losses)
-            if not is_proved(name):
-                loss = f"{name} has no reader: its files are not read back."
-                losses.extend([] if loss in losses else [for_office(loss)])
+            said = [*written.losses, *_unproved(name)]
+            losses.extend(for_office(loss) for loss in said if loss not in losses)
     return entries, files, losses
+
+
+def _headed(strokes: CutPlan, title: str, run: Run, kit: Kit, layers: tuple[str, ...]) -> CutPlan:
+    """Return a plan with what a file's header states."""
+    return replace(
+        strokes,
+        title=title,
+        layers=layers,
+        material=run.material.name,
+        kit_number=kit.ticket.number,
+    )
+
+
+def _unproved(format_name: str) -> list[str]:
+    """Return the warning of a format whose files nobody can read back."""
+    if is_proved(format_name):
+        return []
+    return [f"{format_name} has no reader: its files are not read back."]
 
 
 def _file_answer(

@@ -19,9 +19,10 @@ from service.kits.file_names import path_picture_name, picture_name
 from service.kits.files import Checked, check_formats, check_plugins, load_files
 from service.kits.limits import TimeLimit, with_steps
 from service.kits.outlines import piece_answer, piece_warnings
-from service.kits.progress import Progress, progress_of_run
+from service.kits.progress import Progress
 from service.kits.quote import quote
 from service.kits.run_answers import kit_totals, load_answer, run_answer
+from service.kits.run_search import run_search
 from service.kits.run_warnings import RunWarnings
 from service.kits.sheet import with_sheets
 from service.kits.stock import not_enough_stock
@@ -36,7 +37,6 @@ from service.runs.plan import plan_run
 from service.schemas.rounding import without_noise
 from service.schemas.units_in_text import in_units
 from service.tools import kind_of
-from service.tools.layouts import LayoutSearch
 
 
 def layouts(
@@ -163,11 +163,7 @@ def cut(
             converted,
             index,
             entry_angle_deg=angles.get(run.cutter.name),
-            search=LayoutSearch(
-                nester,
-                None if limit is None else limit.of_run(index, len(converted.runs)),
-                progress_of_run(progress, index, len(converted.runs)),
-            ),
+            search=run_search(index, len(converted.runs), nester, limit, progress),
         )
         made.complete = made.complete and planned.complete
         if with_files and planned.shortfall is not None:

@@ -14,9 +14,7 @@ from geometry.layout.task import load_count
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Region
 from geometry.model.placement import Load
-from geometry.toolpath.options import PlanOptions
 from geometry.toolpath.plan import Planned, make_plan
-from geometry.toolpath.route import BEST, NORMAL, QUICK, Search
 from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.runs.laying import (
@@ -27,6 +25,7 @@ from service.runs.laying import (
 )
 from service.runs.motifs import MotifUse
 from service.runs.notices import Notice, for_office
+from service.runs.plan_options import plan_options
 from service.runs.plies import Plies, plies_of
 from service.runs.rolls import cut_off, used_of
 from service.runs.sheet_position import loading_of, sheet_warnings
@@ -223,7 +222,7 @@ def _plan_loads(
             run.area,
             steps=steps,
             title="",
-            options=_options(run, loading),
+            options=plan_options(run, loading),
             reach=reach,
         )
         distinct, angle = _plan_repeats(make, load.repeats, angle)
@@ -242,18 +241,6 @@ def _plan_loads(
             for place, (made, count) in enumerate(distinct)
         )
     return tuple(planned), angle
-
-
-def _options(run: Run, loading: str) -> PlanOptions:
-    return PlanOptions(
-        common_line=run.common_line,
-        ties=run.ties,
-        max_mismatch_deg=run.max_mismatch_deg,
-        material=run.material.name,
-        material_kind=run.material.kind,
-        loading=loading,
-        search=_search(run.effort),
-    )
 
 
 def _plan_repeats(
@@ -284,13 +271,6 @@ def _plan_repeats(
             break
         angle = made.exit_angle_deg
     return distinct, angle
-
-
-def _search(effort: str | float) -> Search:
-    """Return how hard to look for short ways."""
-    if isinstance(effort, str):
-        return {"quick": QUICK, "normal": NORMAL}.get(effort, BEST)
-    return BEST
 
 
 def _place_of(made: Planned, distinct: list[tuple[Planned, int]]) -> int:

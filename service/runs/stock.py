@@ -10,14 +10,9 @@ from fractions import Fraction
 from geometry.layout import Item, Layout
 from geometry.layout.bound import min_loads
 from geometry.layout.fit import DoesNotFit
-from geometry.layout.stock import (
-    StockLayout,
-    StockSheet,
-    StockUse,
-    at_lowest_cost,
-    in_order,
-)
+from geometry.layout.stock import at_lowest_cost, in_order
 from geometry.layout.stock_loads import repeated
+from geometry.layout.stock_sheets import StockLayout, StockSheet, StockUse
 from geometry.model.cutter import WorkArea
 from service.pieces.model import Kit
 from service.requests.runs import Run
