@@ -7,13 +7,15 @@ beside the other's chord and bow, or if two circles are too far apart or inside 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from functools import cached_property
 from typing import TypeAlias
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from geometry.model.segments import Arc, Segment
+from geometry.model.points import Point
+from geometry.model.segments import Arc, Segment, segment
 
 Numbers: TypeAlias = NDArray[np.float64]
 Indices: TypeAlias = NDArray[np.intp]
@@ -32,27 +34,59 @@ class Segments:
     """The segments of several paths as arrays; ``owner`` is the number of a segment's path."""
 
     def __init__(self, paths: Sequence[Sequence[Segment]]) -> None:
-        self.parts = [part for path in paths for part in path]
-        self.owner = np.repeat(np.arange(len(paths)), [len(path) for path in paths])
-        self.start = np.array([part.start for part in self.parts], dtype=float).reshape(-1, 2)
-        self.end = np.array([part.end for part in self.parts], dtype=float).reshape(-1, 2)
-        self.bulge = np.array([part.bulge for part in self.parts], dtype=float)
-        self.is_arc = self.bulge != 0.0
-        self.centre = np.array(
-            [part.centre if isinstance(part, Arc) else part.start for part in self.parts],
-            dtype=float,
-        ).reshape(-1, 2)
-        self.radius = np.array(
-            [part.radius if isinstance(part, Arc) else 0.0 for part in self.parts], dtype=float
+        parts = [part for path in paths for part in path]
+        self.parts = parts
+        owner = np.repeat(np.arange(len(paths)), [len(path) for path in paths])
+        self._measure(
+            np.array([part.start for part in parts], dtype=float).reshape(-1, 2),
+            np.array([part.end for part in parts], dtype=float).reshape(-1, 2),
+            np.array([part.bulge for part in parts], dtype=float),
+            owner,
         )
-        self.chord = self.end - self.start
+
+    @classmethod
+    def of_ends(cls, start: Numbers, end: Numbers, bulge: Numbers) -> Segments:
+        """Return segments by their ends, each a path of its own."""
+        made = cls.__new__(cls)
+        made._measure(start, end, bulge, np.arange(len(bulge)))  # noqa: SLF001 - its own
+        return made
+
+    @cached_property
+    def parts(self) -> list[Segment]:
+        """Return the segments themselves."""
+        return [
+            segment(Point(*one), Point(*two), bend)
+            for one, two, bend in zip(
+                self.start.tolist(), self.end.tolist(), self.bulge.tolist(), strict=True
+            )
+        ]
+
+    def _measure(self, start: Numbers, end: Numbers, bulge: Numbers, owner: Indices) -> None:
+        self.start, self.end, self.bulge, self.owner = start, end, bulge, owner
+        self.is_arc = bulge != 0.0
+        self.chord = end - start
         self.length = np.hypot(*self.chord.T)
         #: The middle of each segment: an arc's lies beside its chord by half chord times bulge.
         aside = np.stack([self.chord[:, 1], -self.chord[:, 0]], axis=1)
-        self.middle = (self.start + self.end + aside * self.bulge[:, None]) / 2.0
+        self.middle = (start + end + aside * bulge[:, None]) / 2.0
         #: The height of an arc above its chord.
-        self.bow = np.abs(self.bulge) * self.length / 2.0
-        self.boxes = np.array([part.bounds() for part in self.parts], dtype=float).reshape(-1, 4)
+        self.bow = np.abs(bulge) * self.length / 2.0
+        tangent = np.where(self.is_arc, bulge, 1.0)
+        off = (1.0 - tangent**2) / (4.0 * tangent)
+        centre = (start + end) / 2.0 - aside * off[:, None]
+        self.centre = np.where(self.is_arc[:, None], centre, start)
+        radius = self.length * (1.0 + bulge**2) / (4.0 * np.abs(tangent))
+        self.radius = np.where(self.is_arc, radius, 0.0)
+        low, high = np.minimum(start, end), np.maximum(start, end)
+        arcs = np.flatnonzero(self.is_arc)
+        self.boxes = np.concatenate([low, high], axis=1)
+        if len(arcs):
+            self.boxes[arcs] = [
+                Arc(Point(*one), Point(*two), bend).bounds()
+                for one, two, bend in zip(
+                    start[arcs].tolist(), end[arcs].tolist(), bulge[arcs].tolist(), strict=True
+                )
+            ]
 
     def near_pairs(
         self, slack: float, can_do: Callable[[int], bool] = _always

@@ -36,7 +36,8 @@ class DrawingError(ValueError):
 class Path:
     """A path of lines and arcs; ``group`` is its layer or group, ``name`` its id.
 
-    ``gap`` is the widest gap, mm, that was closed by joining ends.
+    ``gap`` is the widest gap, mm, that was closed by joining ends; ``fill`` is the stated colour of
+    what it encloses, as the file writes it, or empty.
     """
 
     vertices: tuple[Vertex, ...]
@@ -44,6 +45,7 @@ class Path:
     name: str = ""
     closed: bool = False
     gap: float = 0.0
+    fill: str = ""
 
 
 @dataclass(frozen=True)
@@ -173,7 +175,8 @@ def _grown(ends: _Ends, index: int) -> Path:
     vertices = [vertex for piece in pieces for vertex in piece.vertices[:-1]]
     ring = _ring_gap(pieces)
     if ring <= JOINED:
-        return Path(tuple(vertices), first.group, first.name, closed=True, gap=max(widest, ring))
+        gap = max(widest, ring)
+        return Path(tuple(vertices), first.group, first.name, True, gap, first.fill)  # noqa: FBT003 - as its class has them
     vertices.append(pieces[-1].vertices[-1])
     return Path(tuple(vertices), first.group, first.name, gap=widest)
 

@@ -53,7 +53,7 @@ def inspect_file(
     except DrawingError as error:
         detail = str(error)
         raise DrawingRefusedError(detail, [Fault("#/file", detail)]) from None
-    paths = _chosen(drawing, request.group)
+    paths = chosen_paths(drawing, request.group)
     outlines, names, notes = _outlines(paths)
     room = _room(cutter) if cutter is not None else None
     open_ends = [path for path in paths if not path.closed]
@@ -112,7 +112,12 @@ def _nothing_found(drawing: Drawing) -> list[str]:
     return [f"Nothing was found: the file holds only what is left out ({kinds})."]
 
 
-def _chosen(drawing: Drawing, group: str) -> Sequence[Path]:
+def chosen_paths(drawing: Drawing, group: str) -> Sequence[Path]:
+    """Return the paths of a layer, group or id; all for an empty name.
+
+    Raises:
+        DrawingRefusedError: when there are none.
+    """
     if not group:
         return drawing.paths
     found = [path for path in drawing.paths if group in {path.group, path.name}]

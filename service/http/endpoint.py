@@ -13,7 +13,7 @@ from flask import Response, request
 from marshmallow import Schema
 
 from service.errors import Fault, ReportedError, pointing_into
-from service.http.body import read_checked, read_form
+from service.http.body import FORM, read_checked, read_form
 from service.http.problems import ProblemError
 from service.schemas.codec import dump
 from service.schemas.loading import load
@@ -109,7 +109,7 @@ def op(  # noqa: PLR0913 - what a view may state, by keywords
         takes: names of request headers that it uses.
         limited: whether the rate limit applies.
         form: schema of the text fields of a multipart form with one file; passed to the view as
-            ``form``, and the file's bytes as ``file``.
+            ``form``, and the file's bytes as ``file``. With a body too, the media type decides.
     """
 
     def decorate(view: Callable[..., Handed]) -> Callable[..., Response]:
@@ -143,11 +143,11 @@ def _checked(view: Callable[..., Handed], operation: Operation) -> Callable[...,
     def checked(**path: Any) -> Response:  # noqa: ANN401 - a view's own
         check_accept(operation.media_types)
         path |= _loaded_query(query_schema)
-        if body_schema is not None:
-            return _with_body(view, path, *read_checked(request, body_schema))
-        if form_schema is not None:
+        if form_schema is not None and (body_schema is None or request.mimetype == FORM):
             fields, path["file"] = read_form(request)
             path["form"] = load(form_schema, fields)
+        elif body_schema is not None:
+            return _with_body(view, path, *read_checked(request, body_schema))
         return respond(view(**path))
 
     checked.operation = operation  # type: ignore[attr-defined]

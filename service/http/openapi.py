@@ -99,10 +99,8 @@ def _operation(rule: Rule, operation: Operation) -> dict[str, Any]:
     entry["security"] = [{}, {"key": []}] if operation.scope else []
     if operation.query is not None:
         entry["parameters"].append({"in": "query", "schema": operation.query})
-    if operation.body is not None:
-        entry["requestBody"] = _body(operation)
-    if operation.form is not None:
-        entry["requestBody"] = _form(operation)
+    if operation.body is not None or operation.form is not None:
+        entry["requestBody"] = {"required": True, "content": _content(operation)}
     for status in _problem_statuses(operation):
         entry["responses"].setdefault(str(status), "Problem")
     return entry
@@ -171,16 +169,16 @@ _WHOLE: dict[str, dict[str, Any]] = {
 }
 
 
-def _body(operation: Operation) -> dict[str, Any]:
-    content: dict[str, Any] = {"schema": operation.body}
+def _content(operation: Operation) -> dict[str, Any]:
+    """Return the request body of an operation by media type: JSON, and a form with a file."""
+    content: dict[str, Any] = {}
+    if operation.body is not None:
+        content[JSON] = {"schema": operation.body}
     if operation.examples:
-        content["examples"] = {name: {"value": example(name)} for name in operation.examples}
-    return {"required": True, "content": {"application/json": content}}
-
-
-def _form(operation: Operation) -> dict[str, Any]:
-    """Return the request body of an operation that takes a file in a multipart form."""
-    return {"required": True, "content": {FORM: {"schema": operation.form}}}
+        content[JSON]["examples"] = {name: {"value": example(name)} for name in operation.examples}
+    if operation.form is not None:
+        content[FORM] = {"schema": operation.form}
+    return content
 
 
 def example(name: str) -> Any:  # noqa: ANN401 - JSON values

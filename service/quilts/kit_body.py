@@ -78,9 +78,6 @@ def kit_body(spec: QuiltSpec, needs: Sequence[Need], ids: Sequence[str]) -> dict
 
 
 def _cutter(spec: QuiltSpec, needs: Sequence[Need]) -> str | dict[str, Any]:
-    """Return the requested cutter, or a sheet to draw on if a built-in one is too small."""
-    if spec.cutter != USUAL_CUTTER:
-        return spec.cutter
     # Sharp tips extend beyond the allowance; the mitre limit is four times as far.
     reach = (
         max(
@@ -88,8 +85,18 @@ def _cutter(spec: QuiltSpec, needs: Sequence[Need]) -> str | dict[str, Any]:
         )
         + 8.0 * spec.allowance
     )
-    if reach <= _ROOM:
-        return spec.cutter
+    return bed_for(spec.cutter, reach)
+
+
+def bed_for(cutter: str, reach: float) -> str | dict[str, Any]:
+    """Return the requested cutter, or a sheet to draw on if the usual one is too small.
+
+    Args:
+        cutter: its name.
+        reach: extent of the largest outline, mm.
+    """
+    if cutter != USUAL_CUTTER or reach <= _ROOM:
+        return cutter
     size = f"{reach + 2 * _EDGE:.1f} mm"
     edge = f"{_EDGE:g} mm"
     return {

@@ -14,6 +14,7 @@ from marshmallow import Schema
 from adapters import plugins
 from geometry.layout.effort import STEPS_PER_SECOND
 from service import kits, quilts
+from service.answers.blocks import BlockAnswer
 from service.answers.pieces import OutlinesAnswer
 from service.answers.quilts import QuiltPlanAnswer, YardageAnswer
 from service.batches.read import wrong_sizes
@@ -21,6 +22,7 @@ from service.errors import Fault
 from service.kits.archive import with_archive
 from service.kits.files import Checked
 from service.kits.limits import TimeLimit
+from service.requests.drawn_blocks import DrawnBlockRequest
 from service.requests.inspections import InspectionRequest
 from service.requests.kits import KitRequest, kit_request
 from service.requests.pieces import OutlinesRequest
@@ -154,6 +156,15 @@ def inspect(
     return without_noise(inspect_file(data, request, cutter))
 
 
+def block(seconds: float, request: DrawnBlockRequest, data: bytes | None) -> BlockAnswer:
+    """Find the pieces of a drawn block."""
+    # Imported here, so that only requests with drawings wait for the readers' import.
+    from service.blocks import block_answer  # noqa: PLC0415
+
+    del seconds
+    return without_noise(block_answer(request, data))
+
+
 def sizes(
     seconds: float, sizes: Sequence[Mapping[str, Any]], shapes: Sequence[Mapping[str, Any]]
 ) -> list[Fault]:
@@ -165,6 +176,7 @@ def sizes(
 #: Tasks that write cut files.
 _WRITING = ("kit", "recut")
 TASKS: Mapping[str, Task] = {
+    "block": block,
     "checked_body": checked_body,
     "outlines": outlines,
     "inspect": inspect,

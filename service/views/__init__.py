@@ -6,6 +6,7 @@ from flask import Flask
 
 from service.views import (
     batches,
+    blocks,
     cutters,
     docs,
     formats,
@@ -32,6 +33,7 @@ BLUEPRINTS = (
     jobs.blueprint,
     batches.blueprint,
     quilts.blueprint,
+    blocks.blueprint,
     operations.blueprint,
     docs.blueprint,
 )

@@ -16,6 +16,7 @@ from marshmallow import fields
 
 import service.answers
 from service.answers.problems import Problem
+from service.requests.blocks import BlockSchema
 from service.requests.cutters import SavedCutterSchema
 from service.requests.kits import KitRequestSchema
 from service.requests.prices import SavedPriceListSchema
@@ -37,6 +38,10 @@ STATED = {
         "status": 503,
         "detail": "Try again.",
         "request_id": "1",
+    },
+    FromSchema(BlockSchema): {
+        "size": 10,
+        "pieces": [{"points": [[0, 0], [10, 0], [10, 10], [0, 10]], "colour": "blue"}],
     },
     FromSchema(SavedPriceListSchema): orjson.loads(
         (OPENAPI / "examples/harbour-prices.json").read_bytes()

@@ -257,6 +257,9 @@ class _Reader:
                         f"The drawing's curves need more than {2 * MAX_SEGMENTS} lines and arcs."
                     )
                 called = element.get("id") or ""
-                self.paths.append(Path(tuple(vertices), state.group, called, closed=run.closed))
+                fill = "" if state.fill in _NO_PAINT else state.fill[:40]
+                self.paths.append(
+                    Path(tuple(vertices), state.group, called, closed=run.closed, fill=fill)
+                )
         except GeometryError as error:
             raise DrawingError(error.message) from None

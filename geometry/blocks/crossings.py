@@ -1,0 +1,140 @@
+"""Splits the edges of a network where they cross, and at nodes that lie on them."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from typing import NamedTuple
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from geometry.blocks.network import ROUNDING, Network
+from geometry.errors import GeometryError
+from geometry.inspection.crossings import meeting_shares
+from geometry.model.points import Point
+from geometry.segment_pairs import Indices, Numbers, Segments
+
+#: Maximum places at which a drawing's lines cross.
+MAX_CROSSINGS = 50_000
+
+
+class Touches(NamedTuple):
+    """Nodes near edges that they do not end: numbers of both, share of the foot, distance."""
+
+    node: Indices
+    edge: Indices
+    share: Numbers
+    distance: Numbers
+
+
+def split_at_crossings(network: Network) -> bool:
+    """Split edges where they cross; return whether any did.
+
+    Raises:
+        GeometryError: when there are too many crossings.
+    """
+    table = network.table()
+    cuts: dict[int, list[tuple[float, int]]] = defaultdict(list)
+    numbers: dict[tuple[float, float], int] = {}
+    count = 0
+    for one, other in table.near_pairs(ROUNDING):
+        for first, second, points in meeting_shares(table, one, other):
+            met = np.isfinite(first) & np.isfinite(second)
+            inner = _is_inner(first, table, one), _is_inner(second, table, other)
+            met &= inner[0] | inner[1]
+            count += int(met.sum())
+            if count > MAX_CROSSINGS:
+                raise GeometryError(
+                    f"The lines cross at more than {MAX_CROSSINGS} places; a block has fewer."
+                )
+            for at in np.flatnonzero(met).tolist():
+                rows = (int(one[at]), float(first[at])), (int(other[at]), float(second[at]))
+                is_inner = bool(inner[0][at]), bool(inner[1][at])
+                _cut(network, cuts, numbers, rows, is_inner, Point(*points[at].tolist()))
+    network.split(cuts)
+    return bool(cuts)
+
+
+def _is_inner(share: Numbers, table: Segments, index: Indices) -> NDArray[np.bool_]:
+    sweep = 4.0 * np.arctan(np.abs(table.bulge[index]))
+    length = np.where(table.is_arc[index], sweep * table.radius[index], table.length[index])
+    with np.errstate(invalid="ignore"):
+        return np.asarray((share * length > ROUNDING) & ((1.0 - share) * length > ROUNDING))
+
+
+def _cut(
+    network: Network,
+    cuts: dict[int, list[tuple[float, int]]],
+    numbers: dict[tuple[float, float], int],
+    rows: tuple[tuple[int, float], tuple[int, float]],
+    is_inner: tuple[bool, bool],
+    point: Point,
+) -> None:
+    """Keep where one crossing cuts its two edges."""
+    if all(is_inner):
+        key = (round(point.x, 6) + 0.0, round(point.y, 6) + 0.0)
+        node = numbers.setdefault(key, len(network.nodes))
+        if node == len(network.nodes):
+            network.nodes.append(point)
+    else:
+        # The end of the one that does not go on.
+        which, share = rows[is_inner.index(False)]
+        edge = network.edges[which]
+        node = edge.first if share < 0.5 else edge.last  # noqa: PLR2004 - the nearer end
+    for (which, share), inner in zip(rows, is_inner, strict=True):
+        if inner:
+            cuts[which].append((share, node))
+
+
+def touches(network: Network, reach: float) -> Touches:
+    """Return nodes that lie within ``reach`` mm of edges, at a foot between the edges' ends."""
+    table = network.table()
+    points = np.array(network.nodes, dtype=float).reshape(-1, 2)
+    low, high = table.boxes[:, :2] - reach, table.boxes[:, 2:] + reach
+    tree = shapely.STRtree(shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1]))
+    node, edge = tree.query(shapely.points(points))
+    first = np.array([each.first for each in network.edges])
+    last = np.array([each.last for each in network.edges])
+    used = np.zeros(len(points), dtype=bool)
+    used[first], used[last] = True, True
+    kept = (node != first[edge]) & (node != last[edge]) & used[node]
+    node, edge = node[kept], edge[kept]
+    share, distance = feet(table, edge, points[node])
+    kept = (distance <= reach) & _is_inner(share, table, edge)
+    return Touches(node[kept], edge[kept], share[kept], distance[kept])
+
+
+def feet(table: Segments, edge: Indices, points: Numbers) -> tuple[Numbers, Numbers]:
+    """Return the shares of the feet of points on segments, and the distances to them.
+
+    The share is not a number where a foot lies beyond the segment's ends.
+    """
+    away = points - table.start[edge]
+    length = np.maximum(table.length[edge], 1e-300)
+    unit = table.chord[edge] / length[:, None]
+    share = (away * unit).sum(axis=1) / length
+    distance = np.abs(unit[:, 0] * away[:, 1] - unit[:, 1] * away[:, 0])
+    is_arc = table.is_arc[edge]
+    if is_arc.any():
+        arcs, outward = edge[is_arc], points[is_arc] - table.centre[edge[is_arc]]
+        begin = np.arctan2(*(table.start[arcs] - table.centre[arcs]).T[::-1])
+        turn = np.arctan2(*outward.T[::-1]) - begin
+        sweep = 4.0 * np.arctan(table.bulge[arcs])
+        turn = np.where(sweep > 0.0, turn % (2 * np.pi), -((-turn) % (2 * np.pi)))
+        share[is_arc] = turn / sweep
+        distance[is_arc] = np.abs(np.hypot(*outward.T) - table.radius[arcs])
+    share = np.where((share >= 0.0) & (share <= 1.0), share, np.nan)
+    return share, distance
+
+
+def split_at_touches(network: Network) -> bool:
+    """Split edges at nodes that lie on them; return whether any did."""
+    found = touches(network, ROUNDING)
+    cuts: dict[int, list[tuple[float, int]]] = defaultdict(list)
+    for node, edge, share in zip(
+        found.node.tolist(), found.edge.tolist(), found.share.tolist(), strict=True
+    ):
+        cuts[edge].append((share, node))
+    network.split(cuts)
+    return bool(cuts)

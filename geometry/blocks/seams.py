@@ -1,0 +1,129 @@
+"""Seams: the edges along which two pieces of a block meet, and whether their sides agree."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from geometry.blocks.drawing import FoundBlock
+from geometry.blocks.groups import Group
+from geometry.blocks.sides import Side
+from geometry.model.points import Point
+from geometry.model.segments import Segment
+
+#: Sides that meet and differ by more than this, mm, are reported.
+_MISMATCH = 0.05
+
+
+@dataclass(frozen=True)
+class Seam:
+    """Where two pieces meet.
+
+    Args:
+        pieces: their numbers, the lower first.
+        length: along the seam, mm.
+        is_straight: whether it runs along one line.
+    """
+
+    pieces: tuple[int, int]
+    length: float
+    is_straight: bool
+
+
+@dataclass(frozen=True)
+class Mismatch:
+    """Two sides that meet in the drawing, though those of the templates differ.
+
+    Args:
+        pieces: their numbers.
+        at: a place on the seam.
+        length_difference: of the two sides, mm.
+        bend_difference: of how far they bow out, mm.
+    """
+
+    pieces: tuple[int, int]
+    at: Point
+    length_difference: float
+    bend_difference: float
+
+
+def find_seams(block: FoundBlock, straightness: float) -> tuple[Seam, ...]:
+    """Return the seams of a block, by the pieces that they join.
+
+    Args:
+        block: its pieces.
+        straightness: distance from one line, mm, within which a seam is straight.
+    """
+    parts: dict[tuple[int, int], list[Segment]] = defaultdict(list)
+    for index, edge in enumerate(block.network.edges):
+        one, two = block.of_half[2 * index], block.of_half[2 * index + 1]
+        if one != two and min(one, two) >= 0:
+            parts[min(one, two), max(one, two)].append(block.network.part(edge))
+    return tuple(
+        Seam(
+            pieces,
+            math.fsum(part.length for part in found),
+            is_one_line(found, straightness),
+        )
+        for pieces, found in sorted(parts.items())
+    )
+
+
+def is_one_line(parts: Sequence[Segment], straightness: float) -> bool:
+    """Return whether segments lie along one line, in any order."""
+    bow = max(abs(part.bulge) * math.dist(part.start, part.end) / 2.0 for part in parts)
+    if bow > straightness:
+        return False
+    points = [point for part in parts for point in (part.start, part.end)]
+    start = points[0]
+    end = max(points, key=lambda point: math.dist(start, point))
+    start = max(points, key=lambda point: math.dist(end, point))
+    length = math.dist(start, end)
+    across = (
+        abs((end.x - start.x) * (point.y - start.y) - (end.y - start.y) * (point.x - start.x))
+        for point in points
+    )
+    return max(across) <= straightness * length
+
+
+def find_mismatches(
+    pieces: Sequence[Sequence[Side]], groups: Sequence[Group]
+) -> tuple[Mismatch, ...]:
+    """Return the sides that meet in the drawing while those of their templates differ.
+
+    They do if pieces are taken for equal that differ a little.
+    """
+    template_sides = _template_sides(pieces, groups)
+    whole: dict[frozenset[int], tuple[int, Segment, Segment]] = {}
+    found: list[Mismatch] = []
+    for face, sides in enumerate(pieces):
+        for side, made in zip(sides, template_sides[face], strict=True):
+            other = whole.get(frozenset(half ^ 1 for half in side.halves))
+            if other is None:
+                whole[frozenset(side.halves)] = face, side.part, made
+                continue
+            lengths = abs(made.length - other[2].length)
+            bends = abs(_bow(made) + _bow(other[2]))
+            if max(lengths, bends) > _MISMATCH:
+                pair = min(face, other[0]), max(face, other[0])
+                found.append(Mismatch(pair, side.part.point_at(0.5), lengths, bends))
+    return tuple(found)
+
+
+def _bow(part: Segment) -> float:
+    return part.bulge * math.dist(part.start, part.end) / 2.0
+
+
+def _template_sides(
+    pieces: Sequence[Sequence[Side]], groups: Sequence[Group]
+) -> Mapping[int, list[Segment]]:
+    """Return for each piece the sides of its template, in the order of the piece's own."""
+    found = {}
+    for group in groups:
+        sides = group.outline.segments
+        for member in group.members:
+            count = len(pieces[member.face])
+            found[member.face] = [sides[(at - member.shift) % count] for at in range(count)]
+    return found

@@ -1,0 +1,103 @@
+"""The sides of a piece: its edges, joined where they continue along one line or circle."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from geometry.blocks.faces import Ring, origin
+from geometry.blocks.network import Network
+from geometry.model.outline import Outline, Vertex
+from geometry.model.points import Point, distance
+from geometry.model.segments import Arc, Line, Segment, segment
+
+#: A corner this close to the line between its neighbours, mm, is none; also for circles.
+_STRAIGHT = 1.0e-3
+
+
+@dataclass(frozen=True)
+class Side:
+    """One side of a piece, and the half-edges that it consists of."""
+
+    part: Segment
+    halves: tuple[int, ...]
+
+
+def sides_of(network: Network, ring: Ring, tolerance: float) -> tuple[Side, ...]:
+    """Return the sides of a piece in order; a circle keeps two.
+
+    Args:
+        network: that the ring belongs to.
+        ring: round the piece.
+        tolerance: how far ends that were moved may lie beside a straight side, mm.
+    """
+
+    def joined(one: Side, two: Side) -> Side | None:
+        was_moved = origin(network, two.halves[0]) in network.moved
+        return _joined(one, two, tolerance if was_moved else _STRAIGHT)
+
+    single = [
+        Side(part, (half,)) for part, half in zip(ring.outline.segments, ring.halves, strict=True)
+    ]
+    # From a corner, so that no side begins in its middle.
+    first = next((i for i in range(len(single)) if joined(single[i - 1], single[i]) is None), 0)
+    found: list[Side] = []
+    for side in single[first:] + single[:first]:
+        whole = joined(found[-1], side) if found else None
+        if whole is None:
+            found.append(side)
+        else:
+            found[-1] = whole
+    return tuple(found) if len(found) > 1 else tuple(single)
+
+
+def outline_of(sides: Sequence[Side]) -> Outline:
+    """Return the outline along sides."""
+    return Outline(tuple(Vertex(*side.part.start, side.part.bulge) for side in sides))
+
+
+def _joined(first: Side, second: Side, straight: float) -> Side | None:
+    """Return two consecutive sides as one, or ``None`` if there is a corner between them."""
+    one, two = first.part, second.part
+    whole: Segment | None = None
+    if isinstance(one, Line) and isinstance(two, Line):
+        whole = _one_line(one, two, straight)
+    elif isinstance(one, Arc) and isinstance(two, Arc):
+        whole = _one_arc(one, two)
+    return None if whole is None else Side(whole, first.halves + second.halves)
+
+
+def _one_line(one: Line, two: Line, straight: float) -> Line | None:
+    if _off(one.start, two.end, one.end) > straight or _turns_back(one, two):
+        return None
+    return Line(one.start, two.end)
+
+
+def _one_arc(one: Arc, two: Arc) -> Segment | None:
+    sweep = one.sweep + two.sweep
+    if one.bulge * two.bulge < 0.0 or abs(sweep) > math.pi + 1e-9:
+        return None
+    whole = segment(one.start, two.end, math.tan(sweep / 4.0))
+    if not isinstance(whole, Arc) or distance(one.start, two.end) <= _STRAIGHT:
+        return None
+    # The centre of a short arc is known less well than the arc itself.
+    apart = max(distance(one.centre, whole.centre), distance(two.centre, whole.centre))
+    apart *= min(abs(one.sweep), abs(two.sweep)) / 4.0
+    off = abs(distance(whole.centre, one.end) - whole.radius)
+    return whole if max(apart, off) <= _STRAIGHT else None
+
+
+def _off(start: Point, end: Point, point: Point) -> float:
+    """Return the distance of a point from the line between two others."""
+    length = distance(start, end)
+    if length <= _STRAIGHT:
+        return math.inf
+    cross = (end.x - start.x) * (point.y - start.y) - (end.y - start.y) * (point.x - start.x)
+    return abs(cross) / length
+
+
+def _turns_back(one: Line, two: Line) -> bool:
+    ax, ay = one.end.x - one.start.x, one.end.y - one.start.y
+    bx, by = two.end.x - two.start.x, two.end.y - two.start.y
+    return ax * bx + ay * by <= 0.0

@@ -1,0 +1,102 @@
+"""Snaps the ends of lines to each other and to other lines, within a tolerance."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+import numpy as np
+import shapely
+
+from geometry.blocks.crossings import touches
+from geometry.blocks.network import ROUNDING, Network, Sets
+from geometry.model.points import distance
+
+
+def merge_nodes(network: Network, tolerance: float) -> bool:
+    """Make one node of those that lie within the tolerance of each other, nearest first.
+
+    Two nodes joined by an edge stay apart, so that a curve drawn as many short lines keeps them; so
+    do two corners of one path where lines already meet. Return whether any node moved by more than
+    rounding.
+    """
+    points = np.array(network.nodes, dtype=float).reshape(-1, 2)
+    tree = shapely.STRtree(shapely.points(points))
+    one, other = tree.query(shapely.points(points), predicate="dwithin", distance=tolerance)
+    degrees = network.degrees()
+    beside: dict[int, set[int]] = defaultdict(set)
+    paths: dict[int, set[int]] = defaultdict(set)
+    for edge in network.edges:
+        beside[edge.first].add(edge.last)
+        beside[edge.last].add(edge.first)
+        paths[edge.first].add(edge.path)
+        paths[edge.last].add(edge.path)
+    pairs = sorted(
+        (distance(network.nodes[a], network.nodes[b]), a, b)
+        for a, b in zip(one.tolist(), other.tolist(), strict=True)
+        if a < b and a in beside and b in beside
+    )
+    sets = Sets(len(points))
+    moved = False
+    for gap, a, b in pairs:
+        first, second = sets.find(a), sets.find(b)
+        if first == second:
+            continue
+        # The node at which more lines meet already keeps its place.
+        if (degrees[second], -second) > (degrees[first], -first):
+            first, second = second, first
+        if gap > ROUNDING:
+            near = distance(network.nodes[first], network.nodes[second]) <= tolerance
+            is_own = paths[first] & paths[second] and min(degrees[first], degrees[second]) > 1
+            is_joined = any(sets.find(node) == first for node in beside[second])
+            # Two places at which other lines meet are one, though a line leads from one to the
+            # other; a curve's corners are none.
+            if min(degrees[first], degrees[second]) > 2:  # noqa: PLR2004 - a line passes
+                is_joined = is_own = False
+            if not near or is_own or is_joined:
+                continue
+            network.note("gap", network.nodes[second], gap)
+            network.moved.add(first)
+            moved = True
+        sets.join(first, second)
+        beside[first] |= beside[second]
+        paths[first] |= paths[second]
+        degrees[first] += degrees[second]
+    network.renumber([sets.find(node) for node in range(len(points))])
+    return moved
+
+
+def snap_to_lines(network: Network, tolerance: float) -> bool:
+    """Move loose ends onto lines within the tolerance, and corners onto lines of other parts.
+
+    Lines are split there. Return whether any end moved.
+    """
+    found = touches(network, tolerance)
+    degrees, parts = network.degrees(), network.components()
+    nearest: dict[int, tuple[float, int, float]] = {}
+    for node, edge, share, gap in zip(*(column.tolist() for column in found), strict=True):
+        ends = network.edges[edge]
+        is_loose = degrees[node] == 1 or parts[node] != parts[ends.first]
+        if is_loose and (node not in nearest or gap < nearest[node][0]):
+            nearest[node] = gap, edge, share
+    moves = {node: (edge, share) for node, (_, edge, share) in nearest.items()}
+    for node, (gap, *_) in nearest.items():
+        network.note("short-of-line", network.nodes[node], gap)
+    move_onto(network, moves)
+    return any(gap > ROUNDING for gap, *_ in nearest.values())
+
+
+def move_onto(network: Network, moves: dict[int, tuple[int, float]]) -> bool:
+    """Move nodes to places on edges, and split the edges there.
+
+    Args:
+        network: whose nodes and edges these are.
+        moves: by node, the edge and the share of its length.
+    """
+    cuts: dict[int, list[tuple[float, int]]] = defaultdict(list)
+    parts = {edge: network.part(network.edges[edge]) for edge, _ in moves.values()}
+    for node, (edge, share) in moves.items():
+        network.nodes[node] = parts[edge].point_at(share)
+        network.moved.add(node)
+        cuts[edge].append((share, node))
+    network.split(cuts)
+    return bool(moves)

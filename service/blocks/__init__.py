@@ -1,0 +1,7 @@
+"""Blocks from drawings: read, taken apart into pieces, and answered with the kit that cuts them."""
+
+from __future__ import annotations
+
+from service.blocks.answer import block_answer
+
+__all__ = ["block_answer"]

@@ -1,0 +1,109 @@
+"""The pieces of a drawn block: names, fabrics, and where their letters stand."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import shapely
+
+from geometry.blocks.block import DrawnBlock
+from geometry.blocks.faces import contains
+from geometry.blocks.groups import Group, Member
+from geometry.measure import centroid, flattened
+from geometry.model.outline import Outline
+from geometry.model.points import Point
+
+#: The fabric of pieces whose drawing names none.
+PLAIN = "fabric"
+#: Up to this many pieces, letters stand at the widest place.
+_MAX_WIDEST = 400
+#: Arcs become lines within this share of a piece's size.
+_FINE = 200.0
+#: Share of the widest place's room that the middle of a piece needs to be preferred.
+_AS_GOOD = 0.8
+
+
+@dataclass(frozen=True)
+class NamedPiece:
+    """A piece of a block with its name.
+
+    Args:
+        name: its group's letter and a number.
+        group: of pieces equal to it.
+        member: how the group's template lies on it.
+        outline: in the block.
+        holes: in it.
+        area: without holes, mm2.
+        fabric: its name.
+        at: where its letter stands.
+        room: radius free about that place, mm.
+    """
+
+    name: str
+    group: Group
+    member: Member
+    outline: Outline
+    holes: tuple[Outline, ...]
+    area: float
+    fabric: str
+    at: Point
+    room: float
+
+
+def named_pieces(block: DrawnBlock, fills: Sequence[tuple[Outline, str]]) -> tuple[NamedPiece, ...]:
+    """Return a block's pieces, by group, from the top and from the left."""
+    found: list[NamedPiece] = []
+    widest = len(block.found.faces) <= _MAX_WIDEST
+    for group in block.groups:
+        rows = []
+        for member in group.members:
+            face = block.found.faces[member.face]
+            holes = tuple(hole.outline.reversed() for hole in face.holes)
+            at, room = _label_place(face.ring.outline, holes, widest=widest)
+            middle = centroid(face.ring.outline)
+            rows.append((-round(middle.y, 3), round(middle.x, 3), member, face, holes, at, room))
+        rows.sort(key=lambda row: row[:2])
+        for number, (_, _, member, face, holes, at, room) in enumerate(rows, start=1):
+            found.append(
+                NamedPiece(
+                    name=f"{group.letter}{number}",
+                    group=group,
+                    member=member,
+                    outline=block.outline_of(member.face),
+                    holes=holes,
+                    area=face.area,
+                    fabric=_fabric(at, fills),
+                    at=at,
+                    room=room,
+                )
+            )
+    return tuple(found)
+
+
+def _fabric(at: Point, fills: Sequence[tuple[Outline, str]]) -> str:
+    """Return the fabric drawn last about a place."""
+    for outline, fabric in reversed(fills):
+        if contains(outline, at):
+            return fabric
+    return PLAIN
+
+
+def _label_place(
+    outline: Outline, holes: Sequence[Outline], *, widest: bool
+) -> tuple[Point, float]:
+    """Return the middle of the largest circle in a piece, and its radius."""
+    box = outline.bounds
+    chord = max(box.width, box.height) / _FINE
+    polygon = shapely.Polygon(flattened(outline, chord), [flattened(hole, chord) for hole in holes])
+    if not widest:
+        point = shapely.point_on_surface(polygon)
+        return Point(point.x, point.y), 0.25 * min(box.width, box.height)
+    line = shapely.maximum_inscribed_circle(polygon, 4.0 * chord)
+    (x, y), *_ = line.coords
+    # In the middle of a long piece rather than at one end of it.
+    middle = polygon.centroid
+    room = middle.distance(polygon.boundary) if polygon.contains(middle) else 0.0
+    if room >= _AS_GOOD * line.length:
+        return Point(middle.x, middle.y), float(room)
+    return Point(x, y), float(line.length)

@@ -1,0 +1,42 @@
+"""Blocks: from a line drawing to pieces and the kit that cuts them."""
+
+from __future__ import annotations
+
+from flask import Blueprint
+
+from service.answers.blocks import BlockAnswer
+from service.http.computations import compute
+from service.http.endpoint import Answer, op
+from service.requests.drawn_blocks import (
+    DrawnBlockFormSchema,
+    DrawnBlockRequest,
+    DrawnBlockRequestSchema,
+)
+
+blueprint = Blueprint("blocks", __name__, url_prefix="/v1/blocks")
+
+
+@blueprint.post("")
+@op(
+    id="readBlock",
+    tag="quilts",
+    body=DrawnBlockRequestSchema,
+    form=DrawnBlockFormSchema,
+    answers={200: Answer("The block and its kit", BlockAnswer)},
+    examples=["harbour-block"],
+)
+def read_block(
+    body: DrawnBlockRequest | None = None,
+    form: DrawnBlockRequest | None = None,
+    file: bytes | None = None,
+) -> BlockAnswer:
+    """Find a block's pieces in its line drawing, and the kit that cuts them.
+
+    Send lines and arcs as JSON, or a drawing (SVG, DXF, HP-GL) as a form. Ends that nearly meet are
+    joined and doubled lines made one; every repair is listed, and what cannot be repaired is
+    refused with its place. Equal pieces share a letter and a template; mirror images are apart,
+    because fabric has a right side. Pieces take the fabric of the closed, filled path about them.
+    """
+    # Always in a child process, because a drawing can need any amount of work.
+    made: BlockAnswer = compute("block", body or form, file, small=False)
+    return made
