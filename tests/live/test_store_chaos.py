@@ -2,7 +2,7 @@
 
 The long forms, 100 kills on SQLite and 50 on PostgreSQL and Redis (half an hour or so):
 
-    python -m pytest tests/live/test_store_chaos.py -m long -s --timeout 3600
+    python -m pytest tests/live/test_store_chaos.py -m long -s --timeout 10800
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ from tests.live import live_jobs
 
 MakeServer = Callable[..., Any]
 ROOT = Path(__file__).resolve().parents[2]
-HARD = [pytest.mark.long, pytest.mark.timeout(3600)]
+HARD = [pytest.mark.long, pytest.mark.timeout(10_800)]
 pytestmark = pytest.mark.timeout(900)
 SWAPS = ("wrong", "older", "wrong", "older", "older")
 
