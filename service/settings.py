@@ -199,7 +199,18 @@ class Settings:
         whole(1, 1 << 30),
         "maximum size of all stored results of previews, MiB; the oldest are deleted first",
     )
-    retention_days: int = setting(0, whole(0, 36500), "days after which kits are deleted; 0: never")
+    retention_days: int = setting(
+        0, whole(0, 36500), "days after which kits are deleted that are not pinned; 0: never"
+    )
+    max_kits_mb: int = setting(
+        0,
+        whole(0, 1 << 30),
+        "maximum size of all kits' files, MiB; the oldest that are not pinned are deleted first; "
+        "0: no limit",
+    )
+    idempotency_hours: int = setting(
+        24, whole(1, 8760), "hours for which an Idempotency-Key gives the same answer"
+    )
     log_level: str = setting(
         "INFO", one_of("DEBUG", "INFO", "WARNING", "ERROR"), "minimum severity of log messages"
     )

@@ -113,6 +113,7 @@ class KitSummary:
     reference: Annotated[str | None, "the request's"] = None
     date: Annotated[Date | None, "the request's"] = None
     recut_of: Uuid | None = None
+    pinned: Annotated[bool, "whether retentions leave it alone"]
 
 
 @dataclass(frozen=True, kw_only=True)

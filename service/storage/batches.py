@@ -5,13 +5,13 @@ from __future__ import annotations
 import uuid
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, Engine, and_, delete, func, insert, or_, select, update
+from sqlalchemy import Connection, Engine, delete, func, insert, select, tuple_, update
 
 from service.storage.clock import NowUs
 from service.storage.idempotency_keys import Claim, complete
-from service.storage.job_states import ENDED, J, cancel
+from service.storage.job_states import ENDED, STATES, J, cancel
 from service.storage.orders import Order, QueueLimits, admit, delete_orders
 from service.storage.tables import BATCHES, JOBS
 
@@ -40,6 +40,13 @@ class NewBatch:
     titles: Sequence[str]
     request_id: str
     reference: str = ""
+
+
+class Purged(NamedTuple):
+    """A batch of which jobs were deleted, and whether all of it is gone."""
+
+    id: str
+    is_gone: bool
 
 
 class Batches:
@@ -97,15 +104,20 @@ class Batches:
 
     def counts(self, batch_ids: Sequence[str]) -> Mapping[str, Mapping[str, int]]:
         """Return how many kits of each batch are in which state."""
+        others = [state for state in STATES if state != "succeeded"]
         query = (
             select(J.batch_id, J.state, func.count().label("many"))
-            .where(J.batch_id.in_(batch_ids))
+            .where(J.batch_id.in_(batch_ids), J.state.in_(others))
             .group_by(J.batch_id, J.state)
         )
-        found: dict[str, dict[str, int]] = {each: {} for each in batch_ids}
+        totals = select(B.id, B.total).where(B.id.in_(batch_ids))
+        found: dict[str, dict[str, int]] = {}
         with self._engine.connect() as connection:
+            # Most have succeeded: the rest is counted, and taken from all.
+            found = {row.id: {"succeeded": row.total} for row in connection.execute(totals)}
             for row in connection.execute(query):
                 found[row.batch_id][row.state] = row.many
+                found[row.batch_id]["succeeded"] -= row.many
         return found
 
     def page(
@@ -120,8 +132,7 @@ class Batches:
             query = query.where(B.reference == reference)
         if after is not None:
             when, batch_id = after
-            older = and_(B.created_us == when, B.id < batch_id)
-            query = query.where(or_(B.created_us < when, older))
+            query = query.where(tuple_(B.created_us, B.id) < tuple_(when, batch_id))
         with self._engine.connect() as connection:
             return connection.execute(query).all()
 
@@ -169,16 +180,29 @@ class Batches:
             cancel(connection, J.batch_id == batch_id)
         return found
 
-    def purge(self, days: int) -> int:
-        """Delete batches that were created long ago and have ended; return how many."""
-        alive = select(J.id).where(J.batch_id == B.id, J.state.not_in(ENDED)).exists()
-        old = and_(B.created_us < NowUs() - days * _DAY, ~alive)
+    def purge(self, days: int, count: int) -> Purged | None:
+        """Delete up to ``count`` jobs of a batch that was created long ago and has ended.
+
+        The batch itself goes with its last jobs. Returns ``None`` when there is no such batch.
+        """
+        unfinished = [state for state in STATES if state not in ENDED]
+        alive = select(J.id).where(J.batch_id == B.id, J.state.in_(unfinished)).exists()
+        old = (
+            select(B.id)
+            .where(B.created_us < NowUs() - days * _DAY, ~alive)
+            .order_by(B.created_us)
+            .limit(1)
+        )
         with self._engine.begin() as connection:
-            gone = list(connection.execute(delete(BATCHES).where(old).returning(B.id)).scalars())
-            delete_orders(connection, gone)
-            for batch_id in gone:
-                connection.execute(delete(JOBS).where(J.batch_id == batch_id))
-        return len(gone)
+            batch_id = connection.execute(old).scalar()
+            if batch_id is None:
+                return None
+            some = select(J.id).where(J.batch_id == batch_id).limit(count)
+            gone = connection.execute(delete(JOBS).where(J.id.in_(some))).rowcount < count
+            if gone:
+                connection.execute(delete(BATCHES).where(B.id == batch_id))
+                delete_orders(connection, [batch_id])
+        return Purged(batch_id, gone)
 
 
 _TOLD = tuple(column for column in BATCHES.c if column.name != "source")

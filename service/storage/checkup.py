@@ -26,7 +26,7 @@ from service.storage.notes import without_note
 from service.storage.rebuild import NoKitError, Rebuilt, rebuilt
 from service.storage.store import Store
 from service.storage.sweep import in_steps, is_kit
-from service.storage.tables import BATCHES, JOBS, KIT_FILES, KIT_TERMS, KITS, ORDERS
+from service.storage.tables import BATCHES, JOBS, KIT_FILES, KIT_TERMS, KITS, ORDERS, PINS
 
 #: Younger files may belong to a request that is still being answered.
 _YOUNG_S = 60.0
@@ -173,7 +173,7 @@ class Checkup:
         engine, repair = self._store.engine, self._copies is not None
         no_kit = [
             (table, ~select(KITS.c.id).where(KITS.c.id == table.c.kit_id).exists())
-            for table in (KIT_FILES, KIT_TERMS)
+            for table in (KIT_FILES, KIT_TERMS, PINS)
         ]
         job = select(JOBS.c.id).where(JOBS.c.id == ORDERS.c.id).exists()
         batch = select(BATCHES.c.id).where(BATCHES.c.id == ORDERS.c.id).exists()

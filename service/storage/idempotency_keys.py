@@ -16,10 +16,13 @@ from sqlalchemy.exc import IntegrityError
 from service.storage.clock import NowUs
 from service.storage.tables import CLAIMS
 
-KEPT_US = 24 * 3600 * 1_000_000
-"""How long repeats of a request get the same answer."""
+HOUR_US = 3600 * 1_000_000
+KEPT_US = 24 * HOUR_US
+"""How long repeats of a request get the same answer, where nothing else is set."""
 #: As in the table; an owner takes 20 of them.
 _TOKEN_LENGTH = 32
+#: Deleted in one transaction, so that none takes long.
+_ROWS_AT_ONCE = 1000
 
 
 @dataclass(frozen=True)
@@ -62,9 +65,13 @@ class Claims:
         engine: reaches the database.
         lease_us: age at which a claim without a kit is considered abandoned by a dead process.
         owner: which process acquires them; empty where nobody watches over it.
+        kept_us: how long repeats of a request get the same answer.
     """
 
-    def __init__(self, engine: Engine, lease_us: int, owner: str = "") -> None:
+    def __init__(
+        self, engine: Engine, lease_us: int, owner: str = "", kept_us: int = KEPT_US
+    ) -> None:
+        self._kept_us = kept_us
         self._engine = engine
         self._lease_us = lease_us
         self._owner = owner
@@ -83,8 +90,8 @@ class Claims:
             row = self._row(key)
             if row is None:
                 continue
-            stale = row.age_us > KEPT_US or (row.kit_id is None and row.age_us > self._lease_us)
-            if stale:
+            abandoned = row.kit_id is None and row.age_us > self._lease_us
+            if row.age_us > self._kept_us or abandoned:
                 if self._take_over(claim, row.token, fingerprint):
                     return claim
                 continue
@@ -150,9 +157,15 @@ class Claims:
         Args:
             later_us: how far ahead of the database's time to look, for tests.
         """
-        with self._engine.begin() as connection:
-            old = delete(CLAIMS).where(CLAIMS.c.claimed_us < NowUs() + later_us - KEPT_US)
-            return connection.execute(old).rowcount
+        old = CLAIMS.c.claimed_us < NowUs() + later_us - self._kept_us
+        some = select(CLAIMS.c.key).where(old).limit(_ROWS_AT_ONCE)
+        total, count = 0, _ROWS_AT_ONCE
+        while count == _ROWS_AT_ONCE:
+            with self._engine.begin() as connection:
+                gone = delete(CLAIMS).where(CLAIMS.c.key.in_(some))
+                count = connection.execute(gone).rowcount
+            total += count
+        return total
 
 
 def complete(connection: Connection, claim: Claim, kit_id: str) -> None:

@@ -1,17 +1,11 @@
-"""Saved kits as they are stored, searched and listed."""
+"""Saved kits as they are stored."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
-from sqlalchemy import ColumnElement, select
-
 from service.kits.bundle import Archive
-from service.storage.tables import KIT_TERMS, KITS
-
-#: The kinds of terms that kits are searched by.
-TERMS = ("shape", "cutter")
 
 
 @dataclass(frozen=True)
@@ -26,43 +20,6 @@ class KitRow:
     number: str = ""
     reference: str = ""
     date: str = ""
-
-
-@dataclass(frozen=True)
-class KitSearch:
-    """What kits are searched by; an empty member matches every kit.
-
-    ``title`` matches any part of a title, in upper or lower case. ``shape`` is the kind of one of
-    the kit's pieces, ``cutter`` the name of one of its cutters. ``from_us`` is the earliest time of
-    creation and ``before_us`` the first that is too late, in microseconds since 1970.
-    """
-
-    title: str = ""
-    number: str = ""
-    reference: str = ""
-    date: str = ""
-    shape: str = ""
-    cutter: str = ""
-    from_us: int | None = None
-    before_us: int | None = None
-
-    def conditions(self) -> Iterator[ColumnElement[bool]]:
-        """Yield the conditions on a kit's row."""
-        if self.title:
-            yield KITS.c.title_folded.contains(self.title.casefold(), autoescape=True)
-        for name in ("number", "reference", "date"):
-            if value := getattr(self, name):
-                yield KITS.c[name] == value
-        for term in TERMS:
-            if value := getattr(self, term):
-                held = select(KIT_TERMS.c.kit_id).where(
-                    KIT_TERMS.c.term == term, KIT_TERMS.c.value == value
-                )
-                yield KITS.c.id.in_(held)
-        if self.from_us is not None:
-            yield KITS.c.created_us >= self.from_us
-        if self.before_us is not None:
-            yield KITS.c.created_us < self.before_us
 
 
 @dataclass(frozen=True)

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-import dataclasses
 import hashlib
 import zipfile
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Engine, delete, insert, or_, select
+from sqlalchemy import Connection, Engine, delete, insert, select
 
 from service.storage.archives import member, write_whole
-from service.storage.kit_rows import KitRow, KitSearch, NewKit, StoredAnswer, StoredFile
+from service.storage.kit_lists import KitSearch, ListedKit, listed_kits
+from service.storage.kit_rows import NewKit, StoredAnswer, StoredFile
 from service.storage.notes import Note, parts_without_note, with_note, without_note
 from service.storage.room import Room
-from service.storage.tables import DELETIONS, KIT_FILES, KIT_TERMS, KITS
+from service.storage.tables import DELETIONS, KIT_FILES, KIT_TERMS, KITS, PINS
 
 #: A search that every kit fits.
 _ALL = KitSearch()
@@ -180,28 +180,11 @@ class Kits:
         *,
         after: tuple[int, str] | None = None,
         search: KitSearch = _ALL,
-    ) -> Sequence[KitRow]:
+    ) -> Sequence[ListedKit]:
         """Return up to ``count`` kits, newest first, from behind ``after`` (time and id)."""
-        columns = [KITS.c[each.name] for each in dataclasses.fields(KitRow)]
-        query = select(*columns).where(*search.conditions())
-        query = query.order_by(KITS.c.created_us.desc(), KITS.c.id.desc()).limit(count)
-        if after is not None:
-            when, kit_id = after
-            older = KITS.c.created_us < when
-            query = query.where(or_(older, (KITS.c.created_us == when) & (KITS.c.id < kit_id)))
         with self._engine.connect() as connection:
-            return [KitRow(*row) for row in connection.execute(query)]
-
-    def older_than(self, created_us: int, count: int) -> list[str]:
-        """Return the ids of up to ``count`` kits made before a time, oldest first."""
-        query = (
-            select(KITS.c.id)
-            .where(KITS.c.created_us < created_us)
-            .order_by(KITS.c.created_us)
-            .limit(count)
-        )
-        with self._engine.connect() as connection:
-            return list(connection.execute(query).scalars())
+            found = connection.execute(listed_kits(count, after, search))
+            return [ListedKit(*row) for row in found]
 
     def delete(self, kit_id: str) -> bool:
         """Delete a kit and its files; return whether there was one."""
@@ -210,6 +193,7 @@ class Kits:
             if gone:
                 connection.execute(delete(KIT_FILES).where(KIT_FILES.c.kit_id == kit_id))
                 connection.execute(delete(KIT_TERMS).where(KIT_TERMS.c.kit_id == kit_id))
+                connection.execute(delete(PINS).where(PINS.c.kit_id == kit_id))
                 # If this process dies now, a sweep deletes the file later.
                 connection.execute(insert(DELETIONS).values(kit_id=kit_id))
         if gone:
@@ -245,7 +229,8 @@ def _insert(connection: Connection, kit: NewKit) -> None:
     row = {**vars(kit.row), "title_folded": folded, "answer": kit.answer, "sha256": digest}
     connection.execute(insert(KITS).values(**row))
     if kit.terms:
-        terms = [{"kit_id": kit.row.id, "term": term, "value": value} for term, value in kit.terms]
+        which = {"kit_id": kit.row.id, "created_us": kit.row.created_us}
+        terms = [{**which, "term": term, "value": value} for term, value in kit.terms]
         connection.execute(insert(KIT_TERMS), terms)
     write_file_rows(connection, kit)
 

@@ -27,7 +27,7 @@ from service.storage.identity import NAME
 from service.storage.migrations import migrate
 from service.storage.notes import without_note
 from service.storage.permissions import FOLDER_MODE, make_private
-from service.storage.tables import KIT_FILES, KIT_TERMS, KITS, STORE, open_engine
+from service.storage.tables import KIT_FILES, KIT_TERMS, KITS, PINS, STORE, open_engine
 
 _DRAFT = re.compile(r"\.restore\.[0-9a-f]{16}\.draft")
 #: What an empty folder may hold: a file system's own folder.
@@ -187,6 +187,7 @@ def _leave_out(engine: Engine, kit_ids: list[str]) -> None:
             connection.execute(delete(KITS).where(KITS.c.id == kit_id))
             connection.execute(delete(KIT_FILES).where(KIT_FILES.c.kit_id == kit_id))
             connection.execute(delete(KIT_TERMS).where(KIT_TERMS.c.kit_id == kit_id))
+            connection.execute(delete(PINS).where(PINS.c.kit_id == kit_id))
 
 
 def _wrong_kits(engine: Engine, draft: Path, manifest: Manifest) -> Iterator[str]:

@@ -15,7 +15,7 @@ from service.settings import Settings
 from service.storage import sweep
 from service.storage.api_keys import Keys
 from service.storage.batches import Batches
-from service.storage.idempotency_keys import Claims
+from service.storage.idempotency_keys import HOUR_US, Claims
 from service.storage.identity import NAME, Identity
 from service.storage.jobs import Jobs
 from service.storage.kits import Kits
@@ -24,6 +24,7 @@ from service.storage.named_documents import NamedDocuments
 from service.storage.opening import opened
 from service.storage.permissions import check_access, make_private
 from service.storage.results import Results
+from service.storage.retention import Retention
 from service.storage.room import Room
 from service.storage.tables import CUTTERS, KITS, PRICE_LISTS
 
@@ -57,6 +58,7 @@ class Store:
         self.lost_and_found = LostAndFound(self.folder / "lost-and-found")
         self.cutters = NamedDocuments(self.engine, CUTTERS)
         self.price_lists = NamedDocuments(self.engine, PRICE_LISTS)
+        self.retention = Retention(self.engine)
         self.keys = Keys(self.engine)
         self.jobs = Jobs(
             self.engine, settings.job_lease_seconds, patience_s=2.0 * settings.job_sweep_seconds
@@ -65,7 +67,12 @@ class Store:
         self.results = Results(self.folder / "results", settings.max_results_mb << 20)
         # The longest that a request may wait for its turn, and be computed, and a minute more.
         lease_s = settings.compute_queue_timeout_seconds + settings.compute_seconds + 60
-        self.claims = Claims(self.engine, lease_us=int(lease_s * 1_000_000), owner=owner)
+        self.claims = Claims(
+            self.engine,
+            lease_us=int(lease_s * 1_000_000),
+            owner=owner,
+            kept_us=settings.idempotency_hours * HOUR_US,
+        )
         self.room.take()
 
     def _check_identity(self) -> None:

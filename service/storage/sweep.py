@@ -12,7 +12,7 @@ import os
 import re
 import tempfile
 import time
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from itertools import islice
 from pathlib import Path
@@ -151,17 +151,35 @@ class Sweep:
     def _purge(self) -> None:
         """Delete expired kits, jobs and batches."""
         store = self._store
-        days = store.settings.retention_days
-        while days:
-            old = store.kits.older_than(int((self._now - days * _DAY_S) * 1e6), _STEP)
-            self._removed += sum(store.make_way(store.kits.delete, kit_id) for kit_id in old)
-            if len(old) < _STEP:
-                break
+        if days := store.settings.retention_days:
+            then_us = int((self._now - days * _DAY_S) * 1e6)
+            self._delete_kits(lambda: store.retention.older_than(then_us, _STEP), "age")
+        if quota := store.settings.max_kits_mb << 20:
+            self._delete_kits(lambda: store.retention.beyond(quota, _STEP), "quota")
         while gone := store.jobs.purge(store.settings.job_days, _STEP):
             for job_id in gone:
                 store.results.delete(job_id)
             self._removed += len(gone)
-        self._removed += store.batches.purge(store.settings.job_days)
+            _LOG.info("jobs were deleted", extra={"count": len(gone), "why": "age"})
+            time.sleep(_PAUSE_S)
+        while batch := store.batches.purge(store.settings.job_days, _STEP):
+            if batch.is_gone:
+                self._removed += 1
+                _LOG.info("a batch was deleted", extra={"batch": batch.id, "why": "age"})
+            time.sleep(_PAUSE_S)
+
+    def _delete_kits(self, find: Callable[[], list[str]], why: str) -> None:
+        """Delete kits, as many at a time as are found, until none is."""
+        while old := find():
+            deleted = 0
+            for kit_id in old:
+                if self._store.make_way(self._store.kits.delete, kit_id):
+                    deleted += 1
+                    _LOG.info("a kit was deleted", extra={"kit": kit_id, "why": why})
+            self._removed += deleted
+            if not deleted:
+                return
+            time.sleep(_PAUSE_S)
 
     def _remove_results(self) -> None:
         """Delete results of deleted jobs, and the oldest beyond the quota."""

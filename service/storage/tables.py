@@ -18,9 +18,12 @@ from sqlalchemy import (
     Table,
     create_engine,
     event,
+    text,
 )
 
 METADATA = MetaData()
+
+_IS_ZIP = "name = ''"
 
 KITS = Table(
     "kits",
@@ -39,7 +42,9 @@ KITS = Table(
     Column("reference", String(60), nullable=False, server_default=""),
     Column("date", String(10), nullable=False, server_default=""),
     Column("title_folded", String(600), nullable=False, server_default=""),
-    Index("kits_newest_first", "created_us", "id"),
+    # With the title: searching one reads no answers.
+    Index("kits_newest_first", "created_us", "id", "title_folded"),
+    Index("kits_by_date", "date", "created_us", "id"),
     Index("kits_by_number", "number"),
     Index("kits_by_reference", "reference"),
 )
@@ -51,7 +56,9 @@ KIT_TERMS = Table(
     Column("kit_id", String(36), primary_key=True),
     Column("term", String(10), primary_key=True),
     Column("value", String(64), primary_key=True),
-    Index("kit_terms_by_value", "term", "value", "kit_id"),
+    # The kit's own, so that kits with a term are found newest first.
+    Column("created_us", BigInteger, nullable=False, server_default="0"),
+    Index("kit_terms_by_value", "term", "value", "created_us", "kit_id"),
 )
 
 KIT_FILES = Table(
@@ -62,6 +69,10 @@ KIT_FILES = Table(
     Column("media_type", String(120), nullable=False),
     Column("bytes", Integer, nullable=False),
     Column("sha256", String(64), nullable=False),
+    # The size of every kit's zip, which has no name.
+    Index(
+        "kit_archives", "name", "bytes", sqlite_where=text(_IS_ZIP), postgresql_where=text(_IS_ZIP)
+    ),
 )
 
 CUTTERS = Table(
@@ -101,6 +112,7 @@ CLAIMS = Table(
     Column("fingerprint", String(64), nullable=False),
     Column("claimed_us", BigInteger, nullable=False),
     Column("kit_id", String(36), nullable=True),
+    Index("claims_by_time", "claimed_us"),
 )
 
 JOBS = Table(
@@ -134,7 +146,9 @@ JOBS = Table(
     # Its number within its batch, and its position in the order of ending.
     Column("number", Integer, nullable=True),
     Column("finish", Integer, nullable=True),
-    Index("jobs_newest_first", "created_us", "id"),
+    # Single jobs, which have no batch, are listed and deleted by themselves.
+    Index("jobs_newest_first", "batch_id", "created_us", "id"),
+    Index("jobs_by_end", "batch_id", "ended_us"),
     Index("jobs_by_lease", "state", "lease_us"),
     Index("jobs_of_batch", "batch_id", "state", "number"),
     Index("jobs_as_they_end", "batch_id", "finish"),
@@ -167,6 +181,14 @@ STORE = Table(
     Column("id", String(36), nullable=False),
     # Set when all rows were moved to another database.
     Column("moved_us", BigInteger, nullable=True),
+)
+
+# Kits that no retention deletes.
+PINS = Table(
+    "pins",
+    METADATA,
+    Column("kit_id", String(36), primary_key=True),
+    Column("pinned_us", BigInteger, nullable=False),
 )
 
 # Kits whose rows were deleted and whose files may remain, if their process died in between.

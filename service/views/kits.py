@@ -22,7 +22,8 @@ from service.requests.kit_search import KitQuery, KitQuerySchema
 from service.requests.kits import KitRequest, KitRequestSchema
 from service.sandbox.admission import kit_is_modest, kit_is_small
 from service.storage.idempotency_keys import Claim, ClaimLostError, complete
-from service.storage.kit_rows import KitRow, KitSearch, StoredFile
+from service.storage.kit_lists import KitSearch, ListedKit
+from service.storage.kit_rows import StoredFile
 from service.storage.new_kits import new_kit
 from service.views.files import file_response
 from service.views.pages import cursor, linked, opaque
@@ -54,8 +55,9 @@ _FETCHED = {"ETag": "of this form of the kit"}
 def make_kit(body: KitRequest) -> Response:
     """Create a kit: pieces, layouts, files, run sheet. It is stored until it is deleted.
 
-    With an `Idempotency-Key`, repeating the request returns the same kit for 24 hours. With
-    `Prefer: respond-async` (RFC 7240) the answer is a job, which creates the kit in the background.
+    With an `Idempotency-Key`, repeating the request returns the same kit for 24 hours, or as long
+    as the operator has set. With `Prefer: respond-async` (RFC 7240) the answer is a job, which
+    creates the kit in the background.
     """
     if prefers_async():
         return submitted("kit", body, kit=True)
@@ -132,7 +134,7 @@ def list_kits(query: KitQuery) -> tuple[KitList, int, dict[str, str]]:
     return linked(KitList(kits=[_summary(row) for row in rows[:limit]], next=following))
 
 
-def _summary(row: KitRow) -> KitSummary:
+def _summary(row: ListedKit) -> KitSummary:
     return KitSummary(
         id=row.id,
         title=row.title,
@@ -143,6 +145,7 @@ def _summary(row: KitRow) -> KitSummary:
         reference=row.reference or None,
         date=row.date or None,
         recut_of=row.recut_of or None,
+        pinned=row.is_pinned,
     )
 
 
@@ -212,6 +215,36 @@ def get_kit_file(kit_id: uuid.UUID, name: str) -> Response:
 def delete_kit(kit_id: uuid.UUID) -> Response:
     """Delete a kit and all of its files permanently."""
     if not store().make_way(store().kits.delete, str(kit_id)):
+        raise missing()
+    return respond((None, 204, {}))
+
+
+@blueprint.put("/<uuid:kit_id>/pin")
+@op(
+    id="pinKit",
+    tag="kits",
+    answers={204: Answer("It is pinned")},
+    problems=[404],
+    scope="write",
+)
+def pin_kit(kit_id: uuid.UUID) -> Response:
+    """Pin a kit, so that no retention deletes it: neither by age nor beyond a quota."""
+    if not store().retention.pin(str(kit_id)):
+        raise missing()
+    return respond((None, 204, {}))
+
+
+@blueprint.delete("/<uuid:kit_id>/pin")
+@op(
+    id="unpinKit",
+    tag="kits",
+    answers={204: Answer("It is not pinned")},
+    problems=[404],
+    scope="write",
+)
+def unpin_kit(kit_id: uuid.UUID) -> Response:
+    """Unpin a kit; a retention may delete it again."""
+    if not store().make_way(store().retention.unpin, str(kit_id)):
         raise missing()
     return respond((None, 204, {}))
 

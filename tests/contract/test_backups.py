@@ -256,7 +256,7 @@ def test_a_check_finds_and_repairs(
         database.execute("DELETE FROM kit_files WHERE kit_id = ? AND name <> ''", (ids["rows"],))
         for table, column in (("kits", "id"), ("kit_files", "kit_id"), ("kit_terms", "kit_id")):
             database.execute(f"DELETE FROM {table} WHERE {column} = ?", (ids["unlisted"],))  # noqa: S608
-        database.execute("INSERT INTO kit_terms VALUES ('gone', 'shape', 'kite')")
+        database.execute("INSERT INTO kit_terms VALUES ('gone', 'shape', 'kite', 0)")
     _age(data)
 
     assert main(["check"]) == 2

@@ -26,7 +26,7 @@ from service.cli import main
 from service.settings import Settings
 from service.storage import kits as kits_module
 from service.storage import migrations
-from service.storage.kit_rows import KitSearch
+from service.storage.kit_lists import KitSearch
 from service.storage.migrations import FENCE, REVISIONS, LaterVersionError
 from service.storage.migrations.versions import v0001_first
 from service.storage.store import Store
