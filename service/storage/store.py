@@ -17,6 +17,7 @@ from service.storage.api_keys import Keys
 from service.storage.batches import Batches
 from service.storage.idempotency_keys import HOUR_US, Claims
 from service.storage.identity import NAME, Identity
+from service.storage.job_figures import job_figures
 from service.storage.jobs import Jobs
 from service.storage.kits import Kits
 from service.storage.lost_and_found import LostAndFound
@@ -33,6 +34,8 @@ T = TypeVar("T")
 
 _LOG = logging.getLogger(__name__)
 _PROBE = 65536
+#: How long jobs may wait while none runs before the operator is warned.
+_PATIENCE_S = 300.0
 
 
 class Store:
@@ -158,6 +161,13 @@ class Store:
                 f"{last[0].unlisted} kit files are not listed in the database, which may be an "
                 "older or another one. Nothing was touched; see openapi/OPERATIONS.md."
             )
+        jobs = job_figures(self.engine)
+        if jobs.queued and not jobs.running and jobs.queued_s > _PATIENCE_S:
+            warnings.append(
+                f"{jobs.queued} jobs wait and none runs; the oldest was created "
+                f"{jobs.queued_s / 60:.0f} minutes ago. Is a worker running that reaches the "
+                "database and the queue?"
+            )
         if count := self.lost_and_found.count():
             warnings.append(
                 f"{count} files are in the folder lost-and-found: take kits back with "
@@ -187,4 +197,5 @@ class Store:
                 report.refused,
             ),
             "quarterseam_sweep_timestamp_seconds": ("When the last sweep ended", at),
+            **job_figures(self.engine).metrics(),
         }

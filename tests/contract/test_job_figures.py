@@ -1,0 +1,94 @@
+"""Metrics of jobs, and the alert rules and the dashboard that read our metrics."""
+
+from __future__ import annotations
+
+import json
+import re
+import uuid
+from pathlib import Path
+from typing import Any
+
+import pytest
+from flask import Flask
+from sqlalchemy import update
+
+from service.storage.jobs import NewJob
+from service.storage.orders import Order, QueueLimits
+from service.storage.store import Store
+from service.storage.tables import JOBS
+
+yaml = pytest.importorskip("yaml", reason="no reader of YAML is installed")
+DOCKER = Path(__file__).resolve().parents[2] / "docker"
+_METRIC = re.compile(r"quarterseam_\w+")
+
+
+def _metrics(app: Flask) -> dict[str, float]:
+    """Return the metrics without labels (Prometheus' text format: name, space, value)."""
+    text = app.test_client().get("/metrics").text
+    found = re.findall(r"^(quarterseam_\w+) (\S+)$", text, re.MULTILINE)
+    return {name: float(value) for name, value in found}
+
+
+def _warnings(app: Flask) -> list[str]:
+    warnings = app.test_client().get("/readyz").get_json()["warnings"]
+    return [each for each in warnings if "jobs" in each]
+
+
+def test_jobs_are_measured(app: Flask) -> None:
+    store: Store = app.extensions["quarterseam-store"]()
+    names = ("jobs_queued", "jobs_running", "jobs_retried", "oldest_queued_job_seconds")
+    found = _metrics(app)
+    assert [found[f"quarterseam_{name}"] for name in names] == [0, 0, 0, 0]
+    ids = [str(uuid.uuid4()) for _ in range(4)]
+    limits = QueueLimits(jobs=10, jobs_per_key=10, effort_s=1e9)
+    for job_id in ids:
+        job = NewJob(job_id, "kit", "Pier", b"{}", "", None)
+        store.jobs.add(job, order=Order("", 1, 1.0), limits=limits)
+    assert _warnings(app) == []
+    with store.engine.begin() as connection:
+        # An hour ago by the database's clock, so that no other clock matters.
+        hour = JOBS.c.created_us - 3600 * 1_000_000
+        connection.execute(update(JOBS).values(created_us=hour))
+    (warning,) = _warnings(app)
+    assert warning.startswith("4 jobs wait and none runs; the oldest was created 6")
+    for job_id in ids[:2]:
+        assert store.jobs.claim(job_id) is not None
+    store.jobs.cancel(ids[3])
+    with store.engine.begin() as connection:
+        connection.execute(update(JOBS).where(JOBS.c.id == ids[0]).values(attempts=2))
+    found = _metrics(app)
+    assert [found[f"quarterseam_{name}"] for name in names[:3]] == [1, 2, 1]
+    assert 3600 <= found["quarterseam_oldest_queued_job_seconds"] < 7200
+    assert 3600 <= found["quarterseam_oldest_running_job_seconds"] < 7200
+    assert _warnings(app) == []
+
+
+def _expressions(value: Any) -> list[str]:
+    """Return every expression of a file of rules or of a dashboard."""
+    if isinstance(value, list):
+        return [each for part in value for each in _expressions(part)]
+    if not isinstance(value, dict):
+        return []
+    own = [value["expr"]] if "expr" in value else []
+    return own + _expressions(list(value.values()))
+
+
+@pytest.mark.parametrize("name", ["alerts.yaml", "dashboard.json"])
+def test_what_is_watched_is_measured(app: Flask, name: str) -> None:
+    text = (DOCKER / name).read_text(encoding="utf-8")
+    expressions = _expressions(json.loads(text) if name.endswith("json") else yaml.safe_load(text))
+    assert len(expressions) >= 8
+    app.test_client().get("/v1/kits")
+    measured = set(_METRIC.findall(app.test_client().get("/metrics").text))
+    # Counted from the first computation on; its name is in service/http/metrics.py.
+    measured |= set(_METRIC.findall((DOCKER.parent / "service/http/metrics.py").read_text()))
+    for expression in expressions:
+        assert expression.count("(") == expression.count(")")
+        for metric in _METRIC.findall(expression):
+            assert metric in measured, metric
+    if name == "alerts.yaml":
+        rules = [rule for group in yaml.safe_load(text)["groups"] for rule in group["rules"]]
+        for rule in rules:
+            assert {"alert", "expr", "for", "labels", "annotations"} == set(rule)
+            assert rule["labels"]["severity"] in {"page", "warning"}
+            assert rule["annotations"]["summary"]
