@@ -8,6 +8,7 @@ from service.documents.label_sheet import Box, Grid, Printed, box_of, grid_of, l
 from service.documents.label_text import Words, lines_of, spread
 from service.documents.model import BagItem, RunSheet
 from service.documents.type_face import BOLD, REGULAR
+from service.texts import gettext as _
 
 _MAX_ROWS, _MIN_ROWS = 5, 2
 _COPY, _TITLE, _COUNT, _SMALL = 17.0, 12.0, 11.0, 10.5
@@ -39,7 +40,12 @@ class BagLabel:
 def bag_labels_of(sheet: RunSheet) -> tuple[BagLabel, ...]:
     """Return the labels of all bags."""
     return tuple(
-        BagLabel(f"Copy {number} of {sheet.copies}", sheet.title, sheet.bag, sheet.ticket)
+        BagLabel(
+            _("Copy {number} of {copies}", number=number, copies=sheet.copies),
+            sheet.title,
+            sheet.bag,
+            sheet.ticket,
+        )
         for number in range(1, sheet.copies + 1)
     )
 

@@ -7,22 +7,27 @@ from __future__ import annotations
 
 from typing import Any, Final
 
+from service.texts import gettext_noop as _
 from service.tools.kind import ToolKind
 
 #: Common practice; stands on every sheet.
 GENERAL: Final = (
     (
-        "This sheet is general information. The machine's own manual, the material's safety data "
-        "sheet, local codes and the rules of your workplace come first; where the law asks for a "
-        "trained, licensed or appointed person (for instance a laser safety officer), follow that "
-        "person."
+        _(
+            "This sheet is general information. The machine's own manual, the "
+            "material's safety data sheet, local codes and the rules of your workplace "
+            "come first; where the law asks for a trained, licensed or appointed person"
+            " (for instance a laser safety officer), follow that person."
+        )
     ),
-    "Make a test cut in a corner of the sheet and measure it before the first load.",
+    _("Make a test cut in a corner of the sheet and measure it before the first load."),
 )
 
 _MATERIALS: Final = {
-    "coated_paper": ("Ironing coated paper: hot dry iron, heat-proof mat, unplug it afterwards.",),
-    "vinyl": ("Vinyl: no heat; a laser only where its safety data sheet allows one.",),
+    "coated_paper": (
+        _("Ironing coated paper: hot dry iron, heat-proof mat, unplug it afterwards."),
+    ),
+    "vinyl": (_("Vinyl: no heat; a laser only where its safety data sheet allows one."),),
 }
 
 

@@ -6,19 +6,15 @@ from functools import cache
 
 from jinja2 import Template
 
+from service.documents import wording
 from service.documents.jinja import template
-from service.documents.model import RunSheet, SheetPiece
-from service.documents.sheet_drawings import INK, dial_drawing, load_drawing, piece_drawing
-from service.documents.wording import (
-    BY_HAND,
-    bags_heading,
-    check_side,
-    check_text,
-    counted,
-    tally,
-    ticket_line,
-    times_text,
-)
+from service.documents.model import RunSheet, SheetLoad, SheetPiece, SheetRun
+from service.documents.pictures.looks import INK
+from service.documents.sketch import sketch_svg
+from service.documents.sketches import LoadSketch, dial_sketch, load_sketch, piece_sketch
+
+#: Room of the drawings of a load and of a piece, mm.
+_LOAD, _PIECE = (100.0, 90.0), (40.0, 40.0)
 
 
 def run_sheet_html(sheet: RunSheet) -> str:
@@ -31,20 +27,21 @@ def _template() -> Template:
     return template(
         "run-sheet.html",
         ink=INK,
-        check_side=check_side,
-        by_hand_title=BY_HAND,
-        check_text=check_text,
-        counted=counted,
-        tally=tally,
-        times_text=times_text,
-        ticket_line=ticket_line,
-        bags_heading=bags_heading,
-        name_of=_name_of,
-        draw_load=load_drawing,
-        draw_piece=piece_drawing,
-        draw_dial=dial_drawing,
+        words=wording,
+        drawn_load=_drawn_load,
+        svg=sketch_svg,
+        draw_piece=_draw_piece,
+        draw_dial=_draw_dial,
     )
 
 
-def _name_of(piece: SheetPiece) -> str:
-    return f"{piece.id}: {piece.shape}, {piece.asked}".rstrip(", ")
+def _drawn_load(run: SheetRun, load: SheetLoad) -> LoadSketch:
+    return load_sketch(load, wording.load_heading(run, load), _LOAD)
+
+
+def _draw_piece(piece: SheetPiece) -> str:
+    return sketch_svg(piece_sketch(piece, _PIECE))
+
+
+def _draw_dial(angle_deg: float) -> str:
+    return sketch_svg(dial_sketch(angle_deg))

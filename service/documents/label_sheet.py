@@ -9,14 +9,15 @@ from dataclasses import dataclass
 from reportlab.pdfgen.canvas import Canvas
 
 from geometry.model.outline import Outline
-from service.documents.drawing import OutlineDrawing
 from service.documents.label_code import code_side, draw_code
 from service.documents.label_text import Words, draw_lines
 from service.documents.model import RunSheet
-from service.documents.pdf import MARGIN, PAPERS
+from service.documents.sketch_pdf import MM, SketchDrawing
+from service.documents.sketches import outline_sketch
 from service.documents.type_face import REGULAR
+from service.documents.typesetting import MARGIN, PAPERS
+from service.texts import gettext as _
 
-_MM = 72.0 / 25.4
 _COLUMNS = 2
 #: Between a label's edge and its text, points; less on low labels.
 _PAD = 8.0
@@ -55,6 +56,7 @@ class Printed:
 
     lines: tuple[Words, ...]
     outline: Outline | None
+    cut: str = "patch"
 
 
 @dataclass(frozen=True)
@@ -78,12 +80,12 @@ def grid_of(sheet: RunSheet, rows: int) -> Grid:
         return Grid(
             columns=asked.columns,
             rows=asked.rows,
-            left=asked.left * _MM,
-            top=asked.top * _MM,
-            width=asked.width * _MM,
-            height=asked.height * _MM,
-            across=(asked.width + asked.column_gap) * _MM,
-            down=(asked.height + asked.row_gap) * _MM,
+            left=asked.left * MM,
+            top=asked.top * MM,
+            width=asked.width * MM,
+            height=asked.height * MM,
+            across=(asked.width + asked.column_gap) * MM,
+            down=(asked.height + asked.row_gap) * MM,
             cut_lines=False,
         )
     paper = PAPERS[sheet.paper]
@@ -125,8 +127,8 @@ def label_sheet_pdf(sheet: RunSheet, grid: Grid, box: Box, labels: Iterable[Prin
     paper = PAPERS[asked.paper if asked is not None else sheet.paper]
     target = io.BytesIO()
     canvas = Canvas(target, pagesize=paper, invariant=1, pdfVersion=(1, 6), initialFontName=REGULAR)
-    canvas.setTitle(f"{sheet.title}: labels")
-    canvas.setCatalogEntry("Lang", "en")
+    canvas.setTitle(_("{title}: labels", title=sheet.title))
+    canvas.setCatalogEntry("Lang", sheet.language)
     canvas.setAuthor("quarterseam")
     canvas.setViewerPreference("PrintScaling", "None")
     code = sheet.labels.code(sheet.number)
@@ -153,7 +155,8 @@ def _draw(canvas: Canvas, box: Box, label: Printed, code: str) -> None:
     draw_code(canvas, code, box.code[0], box.code[1])
     if label.outline is not None and box.picture is not None:
         left, bottom, side = box.picture
-        drawing = OutlineDrawing(label.outline, (side, side))
+        room = (side - 4.0) / MM
+        drawing = SketchDrawing(outline_sketch(label.outline, (room, room), label.cut))
         wide, high = drawing.wrap()
         drawing.drawOn(canvas, left + (side - wide) / 2, bottom + (side - high) / 2)
     draw_lines(canvas, label.lines, *box.text)

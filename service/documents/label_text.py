@@ -9,6 +9,7 @@ from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 
 from service.documents.type_face import shown
+from service.texts import gettext as _
 
 _SCALES = tuple(step / 20 for step in range(20, 9, -1))
 _LEADING = 1.2
@@ -71,17 +72,22 @@ def spread(
         return [whole]
 
     def headed(which: str) -> list[Words]:
-        numbered = Words(f"{head.text}, label {which}", head.font, head.size)
+        numbered = Words(
+            _("{label}, label {which}", label=head.text, which=which), head.font, head.size
+        )
         return lines_of([numbered], width, _SCALES[-1], smallest)
 
     # As long as any of the heads will be.
-    left = height - sum(line.height for line in headed("99 of 99"))
+    left = height - sum(line.height for line in headed(_("{number} of {all}", number=99, all=99)))
     parts: list[list[Words]] = [[]]
     for line in lines_of(words, width, _SCALES[-1], smallest):
         if parts[-1] and sum(each.height for each in parts[-1]) + line.height > left:
             parts.append([])
         parts[-1].append(line)
-    return [[*headed(f"{at} of {len(parts)}"), *part] for at, part in enumerate(parts, start=1)]
+    return [
+        [*headed(_("{number} of {all}", number=at, all=len(parts))), *part]
+        for at, part in enumerate(parts, start=1)
+    ]
 
 
 def draw_lines(canvas: Canvas, lines: Iterable[Words], x: float, top: float) -> None:

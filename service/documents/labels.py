@@ -9,6 +9,7 @@ from service.documents.label_sheet import Printed, box_of, grid_of, label_sheet_
 from service.documents.label_text import Words, spread
 from service.documents.model import RunSheet
 from service.documents.type_face import BOLD, REGULAR
+from service.documents.wording import finished_size, pieces_text
 
 _ROWS = 5
 _NAME, _COUNT, _SMALL = 22.0, 15.0, 10.5
@@ -24,6 +25,7 @@ class Label:
     about: str
     ticket: str
     outline: Outline
+    cut: str
 
 
 def labels_of(sheet: RunSheet) -> tuple[Label, ...]:
@@ -35,15 +37,12 @@ def labels_of(sheet: RunSheet) -> tuple[Label, ...]:
         for name, needed, spares in run.portions:
             piece = pieces[name]
             # A shape's size is that of its template: a patch is larger.
-            size = f"{piece.asked} finished" if patch and piece.asked else piece.asked
+            size = finished_size(piece) if patch else piece.asked
             # The run's title starts with its number and names its material.
             about = ", ".join(part for part in (piece.shape, size, run.title) if part)
             outline = piece.patch if patch else piece.template
-            what = "patch" if patch else "template"
-            number = f"{needed} + {spares} spare" if spares else str(needed)
-            one = needed + spares == 1
-            count = f"{number} {what if one else what + ('es' if patch else 's')}"
-            found.append(Label(sheet.title, name, count, about, sheet.ticket, outline))
+            count = pieces_text(run.cut, needed, spares)
+            found.append(Label(sheet.title, name, count, about, sheet.ticket, outline, run.cut))
     return tuple(found)
 
 
@@ -61,5 +60,5 @@ def labels_pdf(sheet: RunSheet) -> bytes:
         )
         head = Words(label.piece, BOLD, _NAME)
         parts = spread(head, words, box.room, grid.smallest)
-        printed.extend(Printed(tuple(lines), label.outline) for lines in parts)
+        printed.extend(Printed(tuple(lines), label.outline, label.cut) for lines in parts)
     return label_sheet_pdf(sheet, grid, box, printed)

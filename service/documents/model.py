@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 
 from geometry.model.cutter import Bed, WorkArea
-from geometry.model.outline import Outline
+from geometry.model.outline import Chain, Outline
+from geometry.model.segments import Bounds
+from geometry.model.transform import Rigid
 from service.requests.labels import PLAIN, Labels
 
 
@@ -13,7 +16,8 @@ from service.requests.labels import PLAIN, Labels
 class SheetPiece:
     """One piece in the index; ``sizes`` are label and text, template first.
 
-    ``allowance`` is the seam allowance in a few words for a label, empty without one.
+    ``allowance`` is the seam allowance in a few words for a label, empty without one. ``arrow``
+    are the lines of its grain arrow, if it may not be turned freely.
     """
 
     id: str
@@ -23,6 +27,7 @@ class SheetPiece:
     template: Outline
     patch: Outline
     allowance: str = ""
+    arrow: tuple[Chain, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -44,17 +49,52 @@ class SheetStop:
 
 @dataclass(frozen=True)
 class SheetGround:
-    """What a load lies on: bed, work area, the sheet where it has a place, a print's motifs."""
+    """What a load lies on: bed, work area, the sheet where it has a place, a print's motifs.
+
+    ``marks_corner`` says that the sheet's lower left corner is on the bed and is marked.
+    """
 
     bed: Bed
     area: WorkArea
     sheet: Outline | None = None
     motifs: tuple[tuple[float, float], ...] = ()
+    marks_corner: bool = False
+
+
+@dataclass(frozen=True)
+class SheetKind:
+    """How one kind of piece is drawn on a load.
+
+    ``template`` is the line within a patch. ``is_named`` says that its id is written on the piece
+    itself, among its ``marks``.
+    """
+
+    piece: str
+    cut: str
+    outline: Outline
+    holes: tuple[Outline, ...] = ()
+    marks: tuple[Outline | Chain, ...] = ()
+    template: Outline | None = None
+    arrow: tuple[Chain, ...] = ()
+    is_named: bool = False
+
+
+@dataclass(frozen=True)
+class SheetRest:
+    """A rectangle of a sheet that stays whole: its box on the bed, and its size in words."""
+
+    box: Bounds
+    words: str
 
 
 @dataclass(frozen=True)
 class SheetLoad:
-    """One load: ``counts`` are piece and finished pieces of one cutting of it."""
+    """One load: ``counts`` are piece and finished pieces of one cutting of it.
+
+    ``files`` are the names of those that a machine reads, any one of which will do if
+    ``is_choice``; ``placements`` are the number of a kind and its place on the bed. A load
+    ``leaves_rest`` unless it is pressed.
+    """
 
     number: int
     repeats: int
@@ -62,18 +102,29 @@ class SheetLoad:
     stops: tuple[SheetStop, ...]
     time: str
     files: tuple[str, ...]
-    placed: tuple[tuple[str, Outline], ...]
     ground: SheetGround
+    kinds: tuple[SheetKind, ...]
+    placements: tuple[tuple[int, Rigid], ...]
+    line_up: tuple[Chain, ...] = ()
+    rests: tuple[SheetRest, ...] = ()
     warnings: tuple[str, ...] = ()
+    is_choice: bool = False
+    leaves_rest: bool = True
+
+    @property
+    def on_top(self) -> Counter[str]:
+        """Return how many outlines of each piece are placed."""
+        return Counter(self.kinds[index].piece for index, _ in self.placements)
 
 
 @dataclass(frozen=True)
 class SheetRun:
     """One run: ``facts`` are label and text, ``totals`` piece, asked, made and spare.
 
-    ``verb`` says what is done with a load. ``preparation`` holds steps before cutting,
-    ``by_hand`` how to cut strips with a ruler instead, ``remedies`` checks for a wrong test cut,
-    ``sorting`` how to sort what was cut.
+    ``is_pressed`` says that a load is pressed rather than cut. ``preparation`` holds steps before
+    cutting, ``by_hand`` how to cut strips with a ruler instead, ``settings`` what to set at the
+    machine, ``test`` how to cut a test and measure it, ``remedies`` checks for a wrong test cut,
+    ``sorting`` how to sort what was cut, ``figures`` what nobody needs at the bench.
     ``warnings`` are about this run; those about some of its loads stand in their ``warnings``.
     ``layers`` are cut at once. ``portions`` are piece, needed and spares of one copy of the
     kit, each piece for itself.
@@ -87,7 +138,10 @@ class SheetRun:
     totals: tuple[tuple[str, int, int, int], ...]
     preparation: tuple[str, ...] = ()
     remedies: tuple[str, ...] = ()
-    verb: str = "Cut"
+    settings: tuple[tuple[str, str], ...] = ()
+    test: tuple[str, ...] = ()
+    figures: tuple[tuple[str, str], ...] = ()
+    is_pressed: bool = False
     sorting: tuple[str, ...] = ()
     portions: tuple[tuple[str, int, int], ...] = ()
     layers: int = 1
@@ -120,3 +174,4 @@ class RunSheet:
     labels: Labels = PLAIN
     office: tuple[str, ...] = ()
     units: str = "mm"
+    language: str = "en"

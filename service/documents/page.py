@@ -35,6 +35,7 @@ class Page:
     paper: str
     sections: tuple[Section, ...]
     number: str = ""
+    language: str = "en"
 
 
 def page_text(page: Page) -> str:

@@ -8,8 +8,8 @@ from jinja2 import Template
 
 from service.documents.jinja import template
 from service.documents.page import Page
+from service.documents.pictures.looks import INK
 from service.documents.pictures.strips import strips_picture
-from service.documents.sheet_drawings import INK
 
 
 def page_html(page: Page) -> str:

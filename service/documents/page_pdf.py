@@ -6,12 +6,22 @@ from collections.abc import Iterator, Sequence
 
 from reportlab.platypus import Flowable, KeepTogether, Spacer
 
-from service.documents.drawing import StripDrawing
 from service.documents.page import Page, Section
-from service.documents.pdf import BIG, BODY, HEAD, MARGIN, PAPERS, TITLE, facts_table, typeset
-from service.documents.pdf import listed as sentences
 from service.documents.pictures.strips import MAX_DRAWN, DrawnStrip
 from service.documents.plain import paragraph
+from service.documents.sketch_pdf import MM, SketchDrawing
+from service.documents.sketches import strip_sketch
+from service.documents.typesetting import (
+    BIG,
+    BODY,
+    HEAD,
+    MARGIN,
+    PAPERS,
+    TITLE,
+    facts_table,
+    typeset,
+)
+from service.documents.typesetting import listed as sentences
 
 #: Of a drawing's line at both sides, and the height of the highest strip, points.
 _ROOM, _MAX_HEIGHT = 4.0, 400.0
@@ -46,4 +56,5 @@ def _strips(strips: Sequence[DrawnStrip], width: float) -> Iterator[Flowable]:
     longest, highest = (max(getattr(each, of) for each in strips) for of in ("length", "height"))
     scale = min((width - _ROOM) / longest, _MAX_HEIGHT / highest)
     for strip in strips:
-        yield KeepTogether([Spacer(1, 4), paragraph(strip.title, BODY), StripDrawing(strip, scale)])
+        drawing = SketchDrawing(strip_sketch(strip, scale / MM))
+        yield KeepTogether([Spacer(1, 4), paragraph(strip.title, BODY), drawing])

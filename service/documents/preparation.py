@@ -8,34 +8,40 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, Final
 
+from service.texts import gettext as _
+from service.texts import gettext_noop as _later
 from service.tools.kind import ToolKind
 
 #: One weight of paper throughout; one source of templates for a whole project: published by
 #: several hand sewers. Pressing first: papers shrink by 1/16 to 1/8 in a sheet when ironed.
 _PAPER: Final = (
     (
-        "Use one weight of paper or card for the whole project, and do not mix these templates "
-        "with hand-cut ones."
+        _later(
+            "Use one weight of paper or card for the whole project, and do not mix these templates "
+            "with hand-cut ones."
+        )
     ),
 )
 _COATED: Final = (
-    "Press the sheet once with a hot dry iron before cutting: paper shrinks when it is ironed.",
-    "Lay it shiny side down.",
+    _later(
+        "Press the sheet once with a hot dry iron before cutting: paper shrinks when it is ironed."
+    ),
+    _later("Lay it shiny side down."),
 )
 #: Selvedges shrink more than the cloth; starch gives crisp cuts: published sewing guides. Felt is
 #: not woven: it has no selvedge, and starch does nothing for it (common practice, no source).
 _FABRIC: Final = (
-    (
+    _later(
         "Woven cloth: cut the selvedges off, press with starch or sizing, let it cool flat. Felt "
         "and other unwoven cloth: press flat, nothing to trim."
     ),
 )
 _STIFFENED: Final = (
-    "Stiffen it first: starch well or bond it to its carrier, let it dry, press it flat.",
-    "Cut the selvedges off, if it has any.",
+    _later("Stiffen it first: starch well or bond it to its carrier, let it dry, press it flat."),
+    _later("Cut the selvedges off, if it has any."),
 )
 _CLOTH: Final = frozenset({"fabric", "stiffened_fabric"})
-_VINYL: Final = ("Lay it with its backing down; only the film is cut through.",)
+_VINYL: Final = (_later("Lay it with its backing down; only the film is cut through."),)
 _MATERIALS: Final = {
     "paper": _PAPER,
     "card": _PAPER,
@@ -46,15 +52,15 @@ _MATERIALS: Final = {
 }
 _WRONG_ANYWHERE: Final = (
     (
-        "Everything too large or too small by one factor: the file was scaled or read in other "
-        "units. Load it again at 100 %, in millimetres."
+        _later(
+            "Everything too large or too small by one factor: the file was scaled or read in other "
+            "units. Load it again at 100 %, in millimetres."
+        )
     ),
 )
 _WITHOUT_SELVEDGE: Final = frozenset({"paper", "card", "coated_paper", "vinyl"})
-_STACKS: Final = {
-    "face_up": "all right side up",
-    "face_to_face": "in pairs, right sides together",
-}
+#: What has no right side that matters here.
+_EITHER_SIDE: Final = frozenset({"paper", "card"})
 
 
 def preparation(  # noqa: PLR0913 - facts of a run, by keywords
@@ -84,44 +90,80 @@ def preparation(  # noqa: PLR0913 - facts of a run, by keywords
     """
     read_first = None if kind is None else kind.must_read_first(material_kind)
     found = [read_first] if read_first else list(_MATERIALS.get(material_kind, ()))
-    if layers == 1 and material_kind in _CLOTH:
-        found.append("Lay it right side up.")
+    found = [_(each) for each in found]
+    if layers == 1 and (side := _side_up(material_kind)):
+        found.append(side)
     if layers > 1:
-        found.append(f"Stack {layers} layers, {_STACKS.get(stack, stack)}, their edges in line.")
+        stacked = (
+            _("Stack {layers} layers, all right side up, their edges in line.")
+            if stack == "face_up"
+            else _("Stack {layers} layers, in pairs, right sides together, their edges in line.")
+        )
+        found.append(stacked.format(layers=layers))
     found.extend(stacking)
     if kept_straight:
-        pieces = ", ".join(kept_straight)
-        found.append(f"{_straight(material_kind, roll=roll)}: {pieces} may not be turned freely.")
+        found.append(_straight(material_kind, ", ".join(kept_straight), roll=roll))
     if one_way and material_kind in _CLOTH:
         found.append(_one_way(", ".join(one_way), roll=roll))
     if kind is not None:
-        found.append(kind.preparation)
+        found.append(_(kind.preparation))
     if reuse > 1:
-        found.append(f"Each template is used {reuse} times: keep them flat between two uses.")
+        found.append(
+            _("Each template is used {times} times: keep them flat between two uses.", times=reuse)
+        )
     return tuple(found)
 
 
-def _straight(material_kind: str, *, roll: bool) -> str:
+def _side_up(material_kind: str) -> str:
+    """Return which side of a single layer is up; empty where the material's own steps say it."""
+    if material_kind in _CLOTH:
+        return _("Lay it right side up.")
+    if material_kind in _EITHER_SIDE:
+        return _("Either side may be up.")
+    return _("If it has a right side, lay that up.") if material_kind == "other" else ""
+
+
+def _straight(material_kind: str, pieces: str, *, roll: bool) -> str:
     """Return how to lay a material for pieces whose grain matters; paper has no selvedge."""
     if material_kind in _WITHOUT_SELVEDGE:
-        return (
-            "The roll runs from left to right in the picture"
+        how = (
+            _("The roll runs from left to right in the picture: {pieces} may not be turned freely.")
             if roll
-            else "Lay the sheet the way up that the picture shows"
+            else _(
+                "Lay the sheet the way up that the picture shows: {pieces} may not be turned "
+                "freely."
+            )
         )
-    way = "along the roll, left to right in" if roll else "up"
-    return f"Lay the lengthwise grain (along the selvedge) {way} the picture"
+    elif roll:
+        how = _(
+            "Lay the lengthwise grain (along the selvedge) along the roll, left to right in the "
+            "picture: {pieces} may not be turned freely. Arrows in the pictures run along it."
+        )
+    else:
+        how = _(
+            "Lay the lengthwise grain (along the selvedge) up the picture: {pieces} may not be "
+            "turned freely. Arrows in the pictures run along it."
+        )
+    return how.format(pieces=pieces)
 
 
 def _one_way(pieces: str, *, roll: bool) -> str:
     """Return where the tops of pieces lie that are not turned, for a nap or a print."""
-    way = "to the left of" if roll else "up"
-    return (
-        f"The tops of {pieces} all point {way} the picture: lay a nap or a one-way print to suit, "
-        "the same way for every load."
+    how = (
+        _(
+            "The tops of {pieces} all point to the left of the picture, as its arrows do: lay a "
+            "nap or a one-way print to suit, the same way for every load."
+        )
+        if roll
+        else _(
+            "The tops of {pieces} all point up the picture, as its arrows do: lay a nap or a "
+            "one-way print to suit, the same way for every load."
+        )
     )
+    return how.format(pieces=pieces)
 
 
 def remedies(kind: ToolKind[Any] | None) -> tuple[str, ...]:
     """Return checks for a test cut of the wrong size."""
-    return (*(kind.remedies if kind is not None else ()), *_WRONG_ANYWHERE)
+    found = (*(kind.remedies if kind is not None else ()), *_WRONG_ANYWHERE)
+    return tuple(_(each) for each in found)

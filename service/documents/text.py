@@ -6,7 +6,21 @@ import textwrap
 from collections.abc import Iterable, Iterator
 
 from service.documents.model import RunSheet, SheetLoad, SheetRun
-from service.documents.wording import BY_HAND, bags_heading, counted, tally, ticket_line, times_text
+from service.documents.wording import (
+    bags_heading,
+    by_hand_heading,
+    counted,
+    file_lines,
+    how_often,
+    load_heading,
+    office_facts,
+    piece_heading,
+    rest_lines,
+    tally,
+    ticket_line,
+    time_line,
+)
+from service.texts import gettext as _
 
 _WIDTH = 78
 
@@ -14,18 +28,20 @@ _WIDTH = 78
 def run_sheet_text(sheet: RunSheet) -> str:
     """Return the run sheet without its drawings, with the cautions first."""
     parts = [_heading(sheet.title, "="), _item(ticket_line(sheet))]
-    parts.extend(_list("Cautions", sheet.cautions))
-    parts.extend(_list("Warnings", sheet.warnings))
+    parts.extend(_list(_("Cautions"), sheet.cautions))
+    parts.extend(_list(_("Warnings"), sheet.warnings))
     for run in sheet.runs:
         parts.extend(_run(run))
     parts.extend(_list(bags_heading(sheet), (f"{i.count}: {i.about}" for i in sheet.bag)))
-    parts.append(_heading("Pieces", "-"))
+    parts.append(_heading(_("Pieces"), "-"))
     for piece in sheet.pieces:
-        parts.append(_item(f"{piece.id}: {piece.shape}, {piece.asked}".rstrip(", ")))
+        parts.append(_item(piece_heading(piece)))
         parts.extend(f"  {label}: {text}" for label, text in piece.sizes)
-    parts.append(_heading("In all", "-"))
+    parts.append(_heading(_("In all"), "-"))
     parts.extend(_facts(sheet.totals))
-    parts.extend(_list("For the office", sheet.office))
+    parts.append(_heading(_("For the office"), "-"))
+    parts.extend(_facts(office_facts(sheet)))
+    parts.extend(_item(line) for line in sheet.office)
     return "\n".join(parts) + "\n"
 
 
@@ -37,28 +53,38 @@ def labels_text(rows: Iterable[tuple[str, ...]]) -> str:
 def _run(run: SheetRun) -> Iterator[str]:
     yield _heading(run.title, "-")
     yield from _facts(run.facts)
-    yield from _list("Warnings", run.warnings)
-    yield from _list("Prepare", run.preparation)
-    yield from _list(BY_HAND, run.by_hand)
-    yield from _list("If the test cut is wrong", run.remedies)
-    yield _heading("Pieces of this run", "-")
-    for piece, needed, made, spare in run.totals:
-        yield _item(f"{piece}: needed {needed}, made {made}, spare {spare}")
+    yield from _list(_("Warnings"), run.warnings)
+    yield from _list(_("Prepare"), run.preparation)
+    yield from _list(by_hand_heading(), run.by_hand)
+    yield from _list(_("Set the machine"), (f"{label}: {text}" for label, text in run.settings))
+    yield from _list(_("Test cut"), run.test)
+    yield from _list(_("If the test cut is wrong"), run.remedies)
     for load in run.loads:
         yield from _load(run, load)
-    yield from _list("Sort", run.sorting)
+    yield _heading(_("Pieces of this run"), "-")
+    for piece, needed, made, spare in run.totals:
+        yield _item(
+            _(
+                "{piece}: needed {needed}, made {made}, spare {spare}",
+                piece=piece,
+                needed=needed,
+                made=made,
+                spare=spare,
+            )
+        )
+    yield from _list(_("Sort"), run.sorting)
 
 
 def _load(run: SheetRun, load: SheetLoad) -> Iterator[str]:
-    yield _heading(f"{run.title}, load {load.number}", "-")
-    yield _item(f"{run.verb} it {times_text(load.repeats)}; about {load.time} a time.")
+    yield _heading(load_heading(run, load), "-")
+    yield _item(f"{how_often(run, load)}. {time_line(load)}")
     yield from (_item(line) for line in load.warnings)
     for group in tally(load.repeats):
         yield f"    {'[ ] ' * group}".rstrip()
-    for _, text in counted(load, run.layers):
+    for _piece, text in counted(load, run.layers):
         yield f"[ ] {text}"
-    for name in load.files:
-        yield f"    File: {name}"
+    yield from (f"    {line}" for line in file_lines(load))
+    yield from (_item(line) for line in rest_lines(load))
     for stop in load.stops:
         yield _item(f"[ ] {stop.message}")
 

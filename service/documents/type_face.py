@@ -20,6 +20,8 @@ from service.documents.fonts import BOLD_FILE, REGULAR_FILE
 REGULAR, BOLD = "DejaVuSansCondensed", "DejaVuSansCondensed-Bold"
 #: Stands for a letter that the font lacks.
 BOX = "\u25a1"
+#: Where records of printed texts are defined.
+_OURS = "service.documents."
 
 
 def _loaded() -> frozenset[str]:
@@ -43,7 +45,7 @@ def shown(text: str) -> str:
     return "".join(each if each in _LETTERS or each.isspace() else BOX for each in composed)
 
 
-def lacking(value: Any) -> str:  # noqa: ANN401 - a sheet, or any part of one
+def lacking(value: Any) -> str:  # noqa: ANN401 - a sheet or a page, or any part of one
     """Return the letters in a sheet's texts that the font lacks, in order, each once."""
     found: dict[str, None] = {}
     for text in _texts(value):
@@ -61,6 +63,6 @@ def _texts(value: Any) -> Iterator[str]:  # noqa: ANN401 - as above
     elif isinstance(value, tuple):
         for each in value:
             yield from _texts(each)
-    elif dataclasses.is_dataclass(value) and type(value).__module__ == "service.documents.model":
+    elif dataclasses.is_dataclass(value) and type(value).__module__.startswith(_OURS):
         for each in dataclasses.fields(value):
             yield from _texts(getattr(value, each.name))

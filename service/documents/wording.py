@@ -1,52 +1,131 @@
-"""Texts shared by the PDF and the HTML page."""
+"""Texts shared by the PDF, the HTML page and the plain text of the run sheet."""
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator
+from html import escape
 from typing import Final
 
-from service.documents.model import RunSheet, SheetLoad
+from service.documents.model import RunSheet, SheetLoad, SheetPiece, SheetRun
+from service.texts import gettext as _
+from service.texts import ngettext
 
-#: With the only markup that both support: ``<b>``.
-_CHECK: Final = (
-    "<b>Check first.</b> Print this page at 100 % (no fitting to the page). The square must "
-    "measure <b>{side}</b> each way. If it does not, set printing to 100 % and print "
-    "again. Then cut one piece as a test and measure it against its size below; if it is "
-    "wrong, do not go on: look under the run's &quot;If the test cut is wrong&quot;."
-)
 #: More boxes than this would fill a page of their own; above it, the number is stated instead.
 _MAX_BOXES: Final = 500
 _GROUP: Final = 5
+#: Loads from which on a sheet has a table of contents.
+_MANY_LOADS: Final = 10
 
 
 def ticket_line(sheet: RunSheet) -> str:
     """Return the line by which a kit is found again."""
-    return f"{sheet.ticket} (made by version {sheet.version})"
+    return _("{ticket} (made by version {version})", ticket=sheet.ticket, version=sheet.version)
 
 
 def check_side(sheet: RunSheet) -> tuple[float, str]:
     """Return the side of the square by which a print is checked, mm, and as a ruler shows it."""
-    return (25.4, "1 in") if sheet.units == "in" else (30.0, "30 mm")
-
-
-#: Heading of how to cut a run's pieces in strips, with a ruler instead of along drawn lines.
-BY_HAND: Final = "Or cut strips with a ruler"
+    return {"in": (25.4, "1 in"), "cm": (30.0, "3 cm")}.get(sheet.units, (30.0, "30 mm"))
 
 
 def check_text(sheet: RunSheet) -> str:
     """Return what is said beside the check square, with ``<b>`` about what counts."""
-    return _CHECK.format(side=check_side(sheet)[1])
+    first = escape(_("Check this print first."), quote=False)
+    rest = _(
+        "Print this page at 100 % (no fitting to the page). The square must measure {side} each "
+        "way. If it does not, set printing to 100 % and print again."
+    )
+    side = f"<b>{check_side(sheet)[1]}</b>"
+    return f"<b>{first}</b> {escape(rest, quote=False).format(side=side)}"
 
 
 def bags_heading(sheet: RunSheet) -> str:
     """Return the heading above what each bag holds."""
-    return f"Each of {sheet.copies} bags"
+    return _("Each of {bags} bags", bags=sheet.copies)
+
+
+def by_hand_heading() -> str:
+    """Return the heading of how to cut in strips, with a ruler instead of along drawn lines."""
+    return _("Or cut strips with a ruler")
 
 
 def times_text(repeats: int) -> str:
     """Return the text for a load's repeats."""
-    return "once" if repeats == 1 else f"{repeats} times"
+    return _("once") if repeats == 1 else _("{times} times", times=repeats)
+
+
+def how_often(run: SheetRun, load: SheetLoad) -> str:
+    """Return what is done with a load, and how often."""
+    times = times_text(load.repeats)
+    return (
+        _("Press it {times}", times=times) if run.is_pressed else _("Cut it {times}", times=times)
+    )
+
+
+def load_heading(run: SheetRun, load: SheetLoad) -> str:
+    """Return the heading of a load."""
+    return _("{run}, load {number}", run=run.title, number=load.number)
+
+
+def time_line(load: SheetLoad) -> str:
+    """Return how long one cutting of a load takes."""
+    return _("About {time} each time.", time=load.time)
+
+
+def file_lines(load: SheetLoad) -> Iterator[str]:
+    """Yield which files a load is cut from: any one of several formats."""
+    if load.files and load.is_choice:
+        yield _("Files: take the one that your machine reads.")
+    for name in load.files:
+        yield _("File: {name}", name=name)
+
+
+def rest_lines(load: SheetLoad) -> Iterator[str]:
+    """Yield what to do with what is left of a sheet, if anything is said of it."""
+    if load.rests:
+        kept = ", ".join(each.words for each in load.rests)
+        yield _("Keep what is left, marked with its material: {pieces}.", pieces=kept)
+    elif load.leaves_rest:
+        yield _("Nothing that is left is large enough to keep.")
+
+
+def contents(sheet: RunSheet) -> bool:
+    """Return whether a sheet has a table of contents."""
+    return sum(len(run.loads) for run in sheet.runs) >= _MANY_LOADS
+
+
+def piece_heading(piece: SheetPiece) -> str:
+    """Return a piece's name, shape and size."""
+    return f"{piece.id}: {piece.shape}, {piece.asked}".rstrip(", ")
+
+
+def office_facts(sheet: RunSheet) -> tuple[tuple[str, str], ...]:
+    """Return the figures that nobody needs at the bench, run by run where there are several."""
+    one = len(sheet.runs) == 1
+    return tuple(
+        (label if one else _("Run {run}: {label}", run=number, label=label), text)
+        for number, run in enumerate(sheet.runs, start=1)
+        for label, text in run.figures
+    )
+
+
+def finished_size(piece: SheetPiece) -> str:
+    """Return the size that a patch has once it is sewn; empty where none was asked for."""
+    return _("{size} finished", size=piece.asked) if piece.asked else ""
+
+
+def number_text(needed: int, spares: int) -> str:
+    """Return how many pieces, and how many of them more than needed."""
+    if not spares:
+        return str(needed)
+    return _("{needed} + {spares} spare", needed=needed, spares=spares)
+
+
+def pieces_text(cut: str, needed: int, spares: int) -> str:
+    """Return how many templates or patches, and how many of them more than needed."""
+    number = number_text(needed, spares)
+    if cut == "patch":
+        return ngettext("{number} patch", "{number} patches", needed + spares, number=number)
+    return ngettext("{number} template", "{number} templates", needed + spares, number=number)
 
 
 def tally(repeats: int) -> tuple[int, ...]:
@@ -59,10 +138,19 @@ def tally(repeats: int) -> tuple[int, ...]:
 
 def counted(load: SheetLoad, layers: int) -> Iterator[tuple[str, str]]:
     """Yield what one cutting of a load gives: a piece, and how many of it as it was counted."""
-    on_top = Counter(piece for piece, _ in load.placed)
+    on_top = load.on_top
     for piece, count in load.counts:
         outlines = on_top[piece]
-        text = f"{count} of {piece}"
+        text = _("{count} of {piece}", count=count, piece=piece)
         if layers > 1 and 0 < outlines * layers == count:
-            text += f": {outlines} outline{'s' if outlines > 1 else ''} x {layers} layers"
+            text = ngettext(
+                "{count} of {piece}: {n} outline x {layers} layers",
+                "{count} of {piece}: {n} outlines x {layers} layers",
+                outlines,
+                count=count,
+                piece=piece,
+                layers=layers,
+            )
+        if load.repeats > 1:
+            text = _("{counted} each time", counted=text)
         yield piece, text

@@ -6,9 +6,12 @@ from collections.abc import Iterator, Mapping
 
 from service.answers.runs import PieceTotalAnswer
 from service.documents.model import BagItem, SheetPiece
+from service.documents.wording import finished_size, pieces_text
 from service.pieces.model import Kit
 from service.requests.copies import Portion
 from service.requests.runs import Run
+from service.texts import gettext as _
+from service.texts import ngettext
 
 
 def bag_items(kit: Kit, pieces: Mapping[str, SheetPiece]) -> tuple[BagItem, ...]:
@@ -26,7 +29,7 @@ def bag_items(kit: Kit, pieces: Mapping[str, SheetPiece]) -> tuple[BagItem, ...]
             )
             found.append(
                 BagItem(
-                    f"{_count(portion)} {_what(run, portion)} {', '.join(names)}, "
+                    f"{pieces_text(run.cut, portion.needed, portion.spares)} {', '.join(names)}, "
                     f"{run.material.name}",
                     _about(pieces[first], run),
                 )
@@ -49,7 +52,10 @@ def sorting(run: Run, totals: Mapping[str, PieceTotalAnswer]) -> tuple[str, ...]
 def heap_facts(run: Run) -> Iterator[tuple[str, str]]:
     """Yield which pieces a run cuts under the name of one of them."""
     for first, names in run.heaps.items():
-        yield "One heap", f"{first} stands for {_listed(names)}, which are cut alike"
+        words = _(
+            "{first} stands for {pieces}, which are cut alike", first=first, pieces=_listed(names)
+        )
+        yield _("One heap"), words
 
 
 def _names(run: Run, first: str) -> tuple[str, ...]:
@@ -60,46 +66,53 @@ def _heap_lines(run: Run, first: str) -> Iterator[str]:
     names = _names(run, first)
     if len(names) == 1:
         return
-    shares = ", ".join(
-        f"{run.portions[name].total} {_in_brackets(run.portions[name])}for {name}" for name in names
-    )
+    shares = ", ".join(_share(name, run.portions[name]) for name in names)
     total = sum(run.portions[name].total for name in names)
-    whose = "each bag's" if run.copies > 1 else "the"
-    yield f"{_listed(names)} are alike and lie in one heap. Of {whose} {total}: {shares}."
+    words = {"pieces": _listed(names), "total": total, "shares": shares}
+    if run.copies > 1:
+        yield _("{pieces} are alike and lie in one heap. Of each bag's {total}: {shares}.", **words)
+    else:
+        yield _("{pieces} are alike and lie in one heap. Of the {total}: {shares}.", **words)
+
+
+def _share(name: str, portion: Portion) -> str:
+    if not portion.spares:
+        return _("{total} for {piece}", total=portion.total, piece=name)
+    return _(
+        "{total} ({needed} and {spares} spare) for {piece}",
+        total=portion.total,
+        needed=portion.needed,
+        spares=portion.spares,
+        piece=name,
+    )
 
 
 def _bag_line(run: Run, first: str, total: int, row: PieceTotalAnswer) -> str:
-    line = (
-        f"Count {total} of {first} into each of {run.copies} bags ({total * run.copies:,} in all)"
+    line = _(
+        "Count {total} of {piece} into each of {bags} bags ({all} in all).",
+        total=total,
+        piece=first,
+        bags=run.copies,
+        all=f"{total * run.copies:,}",
     )
     over = row.made - total * run.copies
     if over < 0:
-        return f"{line}; {-over} are missing."
-    return f"{line}; {over} are left over." if over else f"{line}."
-
-
-def _count(portion: Portion) -> str:
-    return f"{portion.needed} + {portion.spares} spare" if portion.spares else str(portion.needed)
-
-
-def _in_brackets(portion: Portion) -> str:
-    return f"({portion.needed} and {portion.spares} spare) " if portion.spares else ""
-
-
-def _what(run: Run, portion: Portion) -> str:
-    one, many = ("patch", "patches") if run.cut == "patch" else ("template", "templates")
-    return one if portion.total == 1 else many
+        missing = ngettext("{n} is missing.", "{n} are missing.", -over)
+        return f"{line} {missing}"
+    if over:
+        left = ngettext("{n} is left over.", "{n} are left over.", over)
+        return f"{line} {left}"
+    return line
 
 
 def _about(piece: SheetPiece, run: Run) -> str:
     """Return a piece's shape and size, and its allowance where patches are cut."""
     if run.cut == "patch":
-        size = f"{piece.asked} finished" if piece.asked else ""
-        parts = [piece.shape, size, piece.allowance]
+        parts = [piece.shape, finished_size(piece), piece.allowance]
     else:
         parts = [piece.shape, piece.asked]
     return ", ".join(part for part in parts if part)
 
 
 def _listed(names: tuple[str, ...]) -> str:
-    return f"{', '.join(names[:-1])} and {names[-1]}"
+    return _("{first} and {last}", first=", ".join(names[:-1]), last=names[-1])

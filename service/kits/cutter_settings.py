@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
 from service.answers.runs import MaterialSettingsAnswer
+from service.documents.bench_units import BenchUnits
+from service.pieces.model import Kit
 from service.requests.material_settings import MaterialSettings, TunedCutter
 from service.requests.runs import Run
+from service.texts import gettext as _
+from service.texts import ngettext
+from service.tools import kind_of
 from service.tools.figures import speed_text
+
+#: Room to write a setting by hand.
+_BLANK = "________"
 
 
 def settings_answer(run: Run) -> MaterialSettingsAnswer | None:
@@ -28,34 +36,50 @@ def settings_answer(run: Run) -> MaterialSettingsAnswer | None:
     )
 
 
-def settings_facts(
-    run: Run, units: str, length: Callable[[float], str]
-) -> Iterator[tuple[str, str]]:
-    """Yield what to set at the machine, or that nothing is known for this material.
-
-    Args:
-        run: with its cutter and material.
-        units: of the request.
-        length: returns a small length in words.
-    """
-    if run.settings is not None:
-        yield "Set", ", ".join(_settings(run.settings, units, length)) or "as for any material"
-        if run.settings.test_cut:
-            yield "Test cut", run.settings.test_cut
+def machine_settings(run: Run, units: str, bench: BenchUnits) -> Iterator[tuple[str, str]]:
+    """Yield what to set at the machine, stated or to be filled in after the test cut."""
+    names = kind_of(run.cutter.tool).settings
+    blanks = "   ".join(f"{_(each)} {_BLANK}" for each in names)
+    row = run.settings
+    if row is not None:
+        yield _("Set"), ", ".join(_settings(row, units, bench)) or _("as for any material")
+        if row.test_cut:
+            yield _("Test cut"), row.test_cut
     elif isinstance(run.cutter, TunedCutter):
-        yield "Set", f"no settings are saved for {run.material.name}: make a test cut first"
+        name = run.material.name
+        yield (
+            _("Set"),
+            _("no settings are saved for {material}: make a test cut first", material=name),
+        )
+    if names and (row is None or not (row.force or row.power)):
+        yield _("Write down"), blanks
 
 
-def _settings(row: MaterialSettings, units: str, length: Callable[[float], str]) -> Iterator[str]:
+def test_cut(kit: Kit, run: Run, bench: BenchUnits) -> Iterator[str]:
+    """Yield how to cut a test and what it must measure."""
+    first = next(iter(run.quantities))
+    box = kit.pieces[first].region(run.cut).outline.bounds
+    size = bench.size(box)
+    yield _(kind_of(run.cutter.tool).test_words).format(piece=first, size=size)
+    if kind_of(run.cutter.tool).settings:
+        yield _(
+            "Go on only if a ruler shows no difference. Then write the settings down and cut the "
+            "loads."
+        )
+    else:
+        yield _("Go on only if a ruler shows no difference.")
+
+
+def _settings(row: MaterialSettings, units: str, bench: BenchUnits) -> Iterator[str]:
     if row.force:
-        yield f"force {row.force}"
+        yield _("force {value}", value=row.force)
     if row.power:
-        yield f"power {row.power}"
+        yield _("power {value}", value=row.power)
     if row.speed is not None:
-        yield f"speed {speed_text(row.speed, units)}"
+        yield _("speed {value}", value=speed_text(row.speed, units))
     if row.passes is not None:
-        yield "1 pass" if row.passes == 1 else f"{row.passes} passes"
+        yield ngettext("{n} pass", "{n} passes", row.passes)
     if row.offset is not None:
-        yield f"blade offset {length(row.offset)}"
+        yield _("blade offset {value}", value=bench.length(row.offset))
     if row.kerf is not None:
-        yield f"kerf {length(row.kerf)}"
+        yield _("kerf {value}", value=bench.length(row.kerf))

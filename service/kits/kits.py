@@ -36,6 +36,7 @@ from service.runs.notices import for_office, noted
 from service.runs.plan import plan_run
 from service.schemas.rounding import without_noise
 from service.schemas.units_in_text import in_units
+from service.texts import speaking
 from service.tools import kind_of
 
 
@@ -118,15 +119,18 @@ def make(
         copies=request.copies,
         prices=request.prices,
         labels=request.labels,
+        second_units=request.second_units,
+        language=request.language,
     )
-    bundle = cut(
-        drawn,
-        nester=nester,
-        with_files=with_files,
-        read_back=read_back,
-        limit=limit,
-        progress=progress,
-    )
+    with speaking(request.language):
+        bundle = cut(
+            drawn,
+            nester=nester,
+            with_files=with_files,
+            read_back=read_back,
+            limit=limit,
+            progress=progress,
+        )
     return Bundle(without_noise(bundle.answer), bundle.files, request.cutters, request.document)
 
 
@@ -199,6 +203,7 @@ def _answer(
 ) -> LayoutsAnswer:
     """Return the answer of a kit whose runs are made; ``warnings`` come before its own."""
     totals, ticket = kit_totals(made.runs), converted.ticket
+    units = (converted.units, converted.second_units)
     return model(
         title=converted.title,
         version=__version__,
@@ -211,7 +216,7 @@ def _answer(
         totals=totals,
         quote=quote(converted, made.planned, totals),
         warnings=[
-            noted(warning).worded(in_units(warning, converted.units, at_the_bench=True))
+            noted(warning).worded(in_units(warning, *units, at_the_bench=True))
             for warning in (*warnings, *piece_warnings(converted.pieces), *made.warnings.lines())
         ],
         cautions=_cautions(converted),

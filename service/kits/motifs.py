@@ -6,6 +6,7 @@ from geometry import units as lengths
 from service.answers.motifs import MotifFitAnswer, MotifPlaceAnswer, MotifUseAnswer
 from service.runs.loads import PlannedRun
 from service.runs.motifs import first_motif_words
+from service.texts import gettext as _
 
 
 def motif_answer(planned: PlannedRun) -> MotifUseAnswer | None:
@@ -46,9 +47,16 @@ def motif_facts(planned: PlannedRun, units: str) -> list[tuple[str, str]]:
         return []
     repeat = print_.repeat
     size = " x ".join(lengths.format_length(mm, units) for mm in (repeat.width, repeat.height))
-    drop = f", drop {lengths.format_length(repeat.drop, units)}" if repeat.drop else ""
-    words = first_motif_words(planned.run, units)
-    place = f"; lay it with {words}" if words else ""
-    more = 100.0 * (use.material / use.free_material - 1.0)
-    cost = f"{abs(more):.0f} % {'more' if more >= 0.0 else 'less'} cloth than without motifs"
-    return [("Print", f"repeat {size}{drop}{place}; {cost}")]
+    parts = [_("repeat {size}", size=size)]
+    if repeat.drop:
+        drop = lengths.format_length(repeat.drop, units)
+        parts[0] = _("repeat {size}, drop {drop}", size=size, drop=drop)
+    if words := first_motif_words(planned.run, units):
+        parts.append(_("lay it with {place}", place=words))
+    more = round(100.0 * (use.material / use.free_material - 1.0))
+    parts.append(
+        _("{percent} % more cloth than without motifs", percent=more)
+        if more >= 0
+        else _("{percent} % less cloth than without motifs", percent=-more)
+    )
+    return [(_("Print"), "; ".join(parts))]

@@ -22,6 +22,8 @@ class Printed:
         self.files: dict[str, bytes] = {}
         self.links: dict[str, str] = {}
         self.warnings: list[str] = []
+        #: Letters that a warning names.
+        self._told = ""
 
     def add_run_sheet(self) -> None:
         """Make the run sheet as a PDF and as a page."""
@@ -69,15 +71,20 @@ class Printed:
         """Warn, once, of the letters that the printed documents cannot show."""
         from service.documents.type_face import lacking  # noqa: PLC0415 - as above
 
-        letters = lacking(self.sheet)
-        if not letters:
+        self._tell(
+            lacking(self.sheet),
+            "The printed sheet and labels have no letters for {letters}: a box stands for each. "
+            "The run sheet's page (run-sheet.html) shows them.",
+        )
+
+    def _tell(self, letters: str, text: str) -> None:
+        """Warn of letters unless an earlier warning names them all."""
+        if not set(letters) - set(self._told):
             return
+        self._told += letters
         some = ", ".join(f"{each} (U+{ord(each):04X})" for each in letters[:_MAX_LETTERS])
         more = f" and {len(letters) - _MAX_LETTERS} more" if len(letters) > _MAX_LETTERS else ""
-        self._warn(
-            f"The printed sheet and labels have no letters for {some}{more}: a box stands for "
-            "each. The run sheet's page (run-sheet.html) shows them."
-        )
+        self._warn(text.format(letters=f"{some}{more}"))
 
     def _warn(self, warning: str) -> None:
         if warning in self.warnings:
@@ -89,7 +96,13 @@ class Printed:
         """Make a page as a PDF and as a page for browsers."""
         from service.documents.page_html import page_html  # noqa: PLC0415
         from service.documents.page_pdf import page_pdf  # noqa: PLC0415
+        from service.documents.type_face import lacking  # noqa: PLC0415
 
+        self._tell(
+            lacking(page),
+            f"The printed {words} has no letters for {{letters}}: a box stands for each. Its page "
+            f"({stem}.html) shows them.",
+        )
         self._add(
             f"{member}_sheet", stem, words, lambda _: page_pdf(page), lambda _: page_text(page)
         )

@@ -28,6 +28,7 @@ from service.requests.stored_names import current_allowance, current_request
 from service.runs.plies import finished, plies_of
 from service.schemas.codec import read
 from service.schemas.rounding import without_noise
+from service.texts import speaking
 
 #: What a recut's title starts with.
 _RECUT = "Recut: "
@@ -77,12 +78,14 @@ def recut(
         layout=layout_of(stored, chosen),
         load_stock=stock_of(stored, chosen) if chosen.loads else (),
         labels=found.labels,
+        second_units=found.second_units,
+        language=found.language,
     )
     warnings = _layer_warnings(kit, found.run, as_stored=request.layers is None)
     if found.run.stock and request.material is None and not chosen.loads:
         warnings.append(_STORED_STOCK)
     warnings.extend(_other_hands(kit, found.run, rows))
-    with _pointing_into_the_body(document, request):
+    with _pointing_into_the_body(document, request), speaking(kit.language):
         check_plugins(kit.runs)
         bundle = cut(kit, nester=nester, with_files=True, read_back=read_back, warnings=warnings)
     # Outlines and their measures stay as they are stored, to the last digit.

@@ -2,40 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
-from geometry import units as lengths
-from geometry.model.cutter import WorkArea
-from geometry.model.outline import Outline
-from geometry.model.plan import CutPlan
 from service.answers.kits import CutKitAnswer
-from service.answers.loads import LoadAnswer
 from service.answers.runs import RunAnswer
+from service.documents.bench_units import BenchUnits
 from service.documents.cutting_list import cutting_list_csv
-from service.documents.model import (
-    RunSheet,
-    SheetGround,
-    SheetLoad,
-    SheetPiece,
-    SheetRun,
-    SheetStop,
-)
+from service.documents.model import RunSheet, SheetPiece, SheetRun
 from service.documents.preparation import preparation, remedies
 from service.kits.bags import bag_items, sorting
 from service.kits.by_hand import strips_by_hand
-from service.kits.file_names import file_name
-from service.kits.parts import PEN, parts
+from service.kits.cutter_settings import machine_settings, test_cut
+from service.kits.material_needed import material_needed
 from service.kits.printed import Printed
 from service.kits.quote_page import quote_page
-from service.kits.sheet_facts import run_facts, size_words
+from service.kits.sheet_facts import run_facts, run_figures
+from service.kits.sheet_loads import arrow_of, sheet_load
 from service.kits.sheet_warnings import SheetWarnings
 from service.pieces.model import Kit, Piece
-from service.requests.runs import Run
-from service.runs.loads import PlannedLoad, PlannedRun
-from service.runs.motifs import cloth_of, visible_box
+from service.runs.loads import PlannedRun
 from service.runs.plies import stacking
-from service.runs.sheet_position import has_place
+from service.texts import gettext as _
 from service.tools import kind_of
 from service.tools.figures import long_length, time_text
 
@@ -78,7 +66,7 @@ def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: CutKitAnswer) -> R
     """Return the words and figures of a kit's run sheet."""
     totals = answer.totals
     pieces = _pieces(kit)
-    warnings = SheetWarnings(answer.warnings)
+    warnings = SheetWarnings(answer.warnings, in_both_units=bool(kit.second_units))
     return RunSheet(
         title=kit.title,
         paper="letter" if kit.units == "in" else "a4",
@@ -87,14 +75,17 @@ def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: CutKitAnswer) -> R
             _run(kit, each, row, warnings) for each, row in zip(planned, answer.runs, strict=True)
         ),
         totals=(
-            *([("Copies", str(kit.copies))] if kit.copies > 1 else []),
-            ("Loads", str(totals.loads)),
-            ("Stops", str(totals.stops)),
-            ("Cut length", long_length(totals.cut_length_mm, kit.units)),
-            ("Time", f"about {time_text(totals.estimated_s)}, accelerations not counted"),
+            *([(_("Copies"), str(kit.copies))] if kit.copies > 1 else []),
+            (_("Loads"), str(totals.loads)),
+            (_("Stops"), str(totals.stops)),
+            (_("Cut length"), long_length(totals.cut_length_mm, kit.units)),
+            (
+                _("Time"),
+                _("about {time}, accelerations not counted", time=time_text(totals.estimated_s)),
+            ),
         ),
         warnings=warnings.of_kit(),
-        cautions=tuple(answer.cautions),
+        cautions=tuple(_(each) for each in answer.cautions),
         ticket=str(kit.ticket),
         version=answer.version,
         number=kit.ticket.number,
@@ -103,53 +94,78 @@ def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: CutKitAnswer) -> R
         labels=kit.labels,
         office=warnings.for_office(),
         units=kit.units,
+        language=kit.language,
     )
 
 
 def _pieces(kit: Kit) -> dict[str, SheetPiece]:
-    return {name: _piece(each, kit.units) for name, each in kit.pieces.items()}
+    units = BenchUnits(kit.units, kit.second_units)
+    return {name: _piece(each, units) for name, each in kit.pieces.items()}
 
 
-def _piece(piece: Piece, units: str) -> SheetPiece:
+def _piece(piece: Piece, units: BenchUnits) -> SheetPiece:
     template, patch = piece.template.outline, piece.patch.outline
-    sizes = [("Template", size_words(template.bounds, units))]
+    sizes = [(_("Template"), units.size(template.bounds))]
     allowance = ""
     if piece.allowance.most > 0.0:
-        sizes.append(("Patch", size_words(patch.bounds, units)))
+        sizes.append((_("Patch"), units.size(patch.bounds)))
         least, most = piece.allowance.least, piece.allowance.most
-        text = lengths.format_length(least, units)
+        text = units.written(least)
         if most - least > 0.001:  # noqa: PLR2004 - the accuracy that is promised
-            text += f" to {lengths.format_length(most, units)}"
-        sizes.append(("Seam allowance", f"{text}, measured square to the edges"))
-        allowance = f"{text} allowance"
-    return SheetPiece(piece.id, piece.title, piece.size, tuple(sizes), template, patch, allowance)
+            text = _("{least} to {most}", least=text, most=units.written(most))
+        square = _("{length}, measured square to the edges", length=text)
+        sizes.append((_("Seam allowance"), square))
+        allowance = _("{length} allowance", length=text)
+    return SheetPiece(
+        piece.id,
+        piece.title,
+        piece.size,
+        tuple(sizes),
+        template,
+        patch,
+        allowance,
+        arrow_of(piece, "patch"),
+    )
 
 
 def _run(kit: Kit, planned: PlannedRun, row: RunAnswer, warnings: SheetWarnings) -> SheetRun:
     run, kind = planned.run, kind_of(planned.run.cutter.tool)
+    units = BenchUnits(kit.units, kit.second_units)
+    is_template = run.cut == "template"
+    title = (
+        _("Run {number}: template, {material}")
+        if is_template
+        else _("Run {number}: patch, {material}")
+    )
     return SheetRun(
-        title=f"Run {run.number}: {run.cut}, {run.material.name}",
+        title=title.format(number=run.number, material=run.material.name),
         cut=run.cut,
         material=run.material.name,
-        facts=tuple(run_facts(kit, planned, row)),
-        verb="Press" if kind.is_pressed else "Cut",
+        facts=tuple(run_facts(kit, planned, row, units)),
+        settings=tuple(machine_settings(run, kit.units, units)),
+        test=tuple(test_cut(kit, run, units)),
+        figures=tuple(run_figures(kit, planned, units)),
+        is_pressed=kind.is_pressed,
         loads=tuple(
-            _load(kit, planned, load, each, warnings.of_load(run.number, load.number))
+            sheet_load(kit, planned, load, each, warnings.of_load(run.number, load.number))
             for load, each in zip(planned.loads, row.loads, strict=True)
         ),
         totals=tuple(
             (piece, each.asked, each.made, each.spare) for piece, each in row.totals.items()
         ),
-        preparation=preparation(
-            kind,
-            run.material.kind,
-            layers=run.layers,
-            stack=run.stack,
-            kept_straight=[name for name in run.quantities if kit.pieces[name].turns != "free"],
-            one_way=[name for name in run.quantities if kit.pieces[name].turns == "fixed"],
-            reuse=run.reuse if run.cut == "template" else 1,
-            roll=run.from_roll,
-            stacking=stacking(run, planned.plies),
+        preparation=(
+            *material_needed(planned, units),
+            *preparation(
+                kind,
+                run.material.kind,
+                layers=run.layers,
+                stack=run.stack,
+                kept_straight=[name for name in run.quantities if kit.pieces[name].turns != "free"],
+                one_way=[name for name in run.quantities if kit.pieces[name].turns == "fixed"],
+                reuse=run.reuse if is_template else 1,
+                roll=run.from_roll,
+                stacking=stacking(run, planned.plies),
+            ),
         ),
         remedies=remedies(kind),
         by_hand=strips_by_hand(kit, run),
@@ -157,76 +173,4 @@ def _run(kit: Kit, planned: PlannedRun, row: RunAnswer, warnings: SheetWarnings)
         portions=tuple((name, each.needed, each.spares) for name, each in run.portions.items()),
         layers=run.layers,
         warnings=warnings.of_run(run.number),
-    )
-
-
-def _motifs(run: Run) -> tuple[tuple[float, float], ...]:
-    """Return where the middles of a print's motifs lie on the bed."""
-    if not run.anchors:
-        return ()
-    return tuple((each.x, each.y) for each in cloth_of(run).motifs(visible_box(run)))
-
-
-def _drawn_sheet(run: Run) -> Outline | None:
-    """Return the outline of a run's sheet where it has a place on the bed."""
-    if run.sheet is None or not has_place(run):
-        return None
-    box = run.sheet.box
-    return (
-        run.sheet.outline
-        or WorkArea.rectangle(box.left, box.bottom, box.width, box.height).boundary
-    )
-
-
-def _files(run: Run, load: PlannedLoad, row: LoadAnswer) -> Iterator[str]:
-    """Yield the names of a load's files, each with the pen or blade angle that it is for."""
-    words = {
-        file_name(run, load.number, name, part): _tool(part, plan)
-        for part, plan in parts(run, load.planned.plan)
-        for name in run.formats
-        if part
-    }
-    for each in row.files:
-        unproved = " (not checked: draw it with a pen first)" if each.unproved else ""
-        pages = "" if each.pages is None else _pages(each.pages)
-        yield f"{each.name}{words.get(each.name, '')}{pages}{unproved}"
-
-
-def _pages(count: int) -> str:
-    """Return what is printed for a load: sheets of paper are laid in before printing starts."""
-    return " (check page and 1 page)" if count == 1 else f" (check page and {count} pages to join)"
-
-
-def _tool(part: str, plan: CutPlan) -> str:
-    angle = plan.strokes[0].angle_deg
-    if part == PEN:
-        return " (pen)"
-    return " (blade)" if angle is None else f" (blade at {angle:g} degrees)"
-
-
-def _load(
-    kit: Kit,
-    planned: PlannedRun,
-    load: PlannedLoad,
-    row: LoadAnswer,
-    warnings: tuple[str, ...],
-) -> SheetLoad:
-    outlines: dict[str, Outline] = {
-        piece: kit.pieces[piece].region(planned.run.cut).outline for piece in load.load.placed
-    }
-    on = planned.part_of(load).run
-    return SheetLoad(
-        number=load.number,
-        ground=SheetGround(on.cutter.bed, on.area, _drawn_sheet(on), _motifs(on)),
-        repeats=load.load.repeats,
-        counts=tuple(row.counts.items()),
-        stops=tuple(
-            SheetStop(stop.reason, stop.message, stop.angle_deg) for stop in load.planned.plan.stops
-        ),
-        time=time_text(row.estimated_s),
-        files=tuple(_files(on, load, row)),
-        placed=tuple(
-            (each.piece, each.move.outline(outlines[each.piece])) for each in load.load.placements
-        ),
-        warnings=warnings,
     )

@@ -3,63 +3,21 @@
 from __future__ import annotations
 
 import math
-from functools import partial
 
-from geometry import units as lengths
 from geometry.model.segments import Bounds
 from service.answers.runs import RunAnswer
+from service.documents.bench_units import BenchUnits
+from service.documents.wording import times_text
 from service.kits.bags import heap_facts
-from service.kits.cutter_settings import settings_facts
 from service.kits.motifs import motif_facts
 from service.kits.stock import stock_words
 from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.runs.loads import PlannedRun
-from service.runs.sheet_position import bed_word, has_place, position_words
+from service.runs.sheet_position import bed_word, corner_words, has_place, position_words
+from service.texts import gettext as _
+from service.texts import ngettext
 from service.tools import kind_of
-
-#: A size this near to whole sixteenths is told without "about", mm.
-_EXACT = 1e-6
-#: The finest fraction of an inch for small lengths, and how near to it they are it, mm: they may
-#: be rounded to hundredths.
-_RULER, _NEAR = 32, 2e-3
-
-
-_MM_PER_CM = lengths.UNIT_MM["cm"]
-
-
-def bench_length(mm: float, units: str) -> str:
-    """Return a small length in the request's units, in inches with millimetres beside them.
-
-    Less than a millimetre is no length in centimetres.
-    """
-    if not mm:
-        return f"0 {units}"
-    if units == "cm" and mm >= 1.0:
-        return f"{lengths.format_decimal(mm / _MM_PER_CM, 3)} cm"
-    if units != "in":
-        return f"{mm:g} mm"
-    near = lengths.format_fraction(mm, _RULER)
-    if abs(lengths.parse_length(near, "in") - mm) < _NEAR:
-        return f"{near} in ({mm:g} mm)"
-    return f"{lengths.format_decimal(mm / lengths.MM_PER_INCH, 3)} in ({mm:g} mm)"
-
-
-def size_words(box: Bounds, units: str) -> str:
-    """Return a box's size in the request's units, in inches with millimetres beside them."""
-    if units == "cm":
-        return f"{box.width / _MM_PER_CM:.3f} x {box.height / _MM_PER_CM:.3f} cm"
-    if units != "in":
-        return f"{box.width:.2f} x {box.height:.2f} mm"
-    sides = (box.width, box.height)
-    near = " x ".join(lengths.format_fraction(side) for side in sides)
-    exact = " x ".join(lengths.format_decimal(side / lengths.MM_PER_INCH) for side in sides)
-    if all(
-        abs(lengths.parse_length(lengths.format_fraction(side), "in") - side) < _EXACT
-        for side in sides
-    ):
-        return f"{near} in ({box.width:.2f} x {box.height:.2f} mm)"
-    return f"about {near} in, exactly {exact} in ({box.width:.2f} x {box.height:.2f} mm)"
 
 
 def _sets(run: Run) -> list[tuple[str, str]]:
@@ -67,8 +25,11 @@ def _sets(run: Run) -> list[tuple[str, str]]:
     if not run.sets or len(run.quantities) == 1:
         return []
     sets = math.gcd(*run.quantities.values())
-    kinds = ", ".join(f"{count // sets} of {piece}" for piece, count in run.quantities.items())
-    return [("Sets", f"{sets}, each {kinds}")]
+    kinds = ", ".join(
+        _("{count} of {piece}", count=count // sets, piece=piece)
+        for piece, count in run.quantities.items()
+    )
+    return [(_("Sets"), _("{sets}, each {pieces}", sets=sets, pieces=kinds))]
 
 
 def _dies(row: RunAnswer) -> list[tuple[str, str]]:
@@ -76,93 +37,147 @@ def _dies(row: RunAnswer) -> list[tuple[str, str]]:
     dies = row.dies or ()
     facts = []
     for number, die in enumerate(dies, 1):
-        gives = ", ".join(f"{count} of {piece}" for piece, count in die.pieces_per_press.items())
-        which = "Die" if len(dies) == 1 else f"Die {number}"
-        times = "once" if die.presses == 1 else f"{die.presses} times"
-        facts.append(
-            (which, f"press it {times}; each press gives {gives} (load {die.load_number})")
+        gives = ", ".join(
+            _("{count} of {piece}", count=count, piece=piece)
+            for piece, count in die.pieces_per_press.items()
         )
+        which = _("Die") if len(dies) == 1 else _("Die {number}", number=number)
+        text = _(
+            "press it {times}; each press gives {pieces} (load {load})",
+            times=times_text(die.presses),
+            pieces=gives,
+            load=die.load_number,
+        )
+        facts.append((which, text))
     return facts
 
 
-def _opening(run: Run, row: RunAnswer, units: str) -> list[tuple[str, str]]:
-    """Return how large the bed's opening is, and what stays free at its edges.
-
-    A roll has a row of its own instead.
-    """
+def _opening(run: Run, units: BenchUnits) -> list[tuple[str, str]]:
+    """Return how large the bed's opening is, and what stays free at its edges."""
     bed, margins = run.cutter.bed, run.cutter.margins
-    if row.roll is not None:
+    if run.from_roll:
         return []
-    shape = "" if bed.boundary is None else ", not a rectangle"
-    text = f"{size_words(Bounds(0.0, 0.0, bed.width, bed.height), units)}{shape}"
-    sides = {name: getattr(margins, name) for name in ("left", "right", "top", "bottom")}
-    if len(set(sides.values())) > 1:
-        each = (f"{bench_length(free, units)} {name}" for name, free in sides.items())
-        text += f"; kept free: {', '.join(each)}"
+    parts = [units.size(Bounds(0.0, 0.0, bed.width, bed.height))]
+    if bed.boundary is not None:
+        parts[0] = _("{size}, not a rectangle", size=parts[0])
+    sides = (margins.left, margins.right, margins.top, margins.bottom)
+    left, right, top, bottom = (units.length(each) for each in sides)
+    if len(set(sides)) > 1:
+        parts.append(
+            _(
+                "kept free: {left} left, {right} right, {top} top, {bottom} bottom",
+                left=left,
+                right=right,
+                top=top,
+                bottom=bottom,
+            )
+        )
     elif margins.left:
-        text += f"; {bench_length(margins.left, units)} kept free on every side"
+        parts.append(_("{length} kept free on every side", length=left))
     if bed.keep_outs:
-        places = "1 place" if len(bed.keep_outs) == 1 else f"{len(bed.keep_outs)} places"
-        text += f"; {places} to keep clear of, grey in the pictures"
-    return [(bed_word(run).capitalize(), text)]
+        parts.append(
+            ngettext(
+                "{n} place to keep clear of, dark in the pictures",
+                "{n} places to keep clear of, dark in the pictures",
+                len(bed.keep_outs),
+            )
+        )
+    return [(_(bed_word(run)).capitalize(), "; ".join(parts))]
 
 
-def _lying(planned: PlannedRun, units: str) -> list[tuple[str, str]]:
+def _lying(planned: PlannedRun, units: BenchUnits) -> list[tuple[str, str]]:
     """Return how large the sheet is and where it lies on the bed."""
     run = planned.run
     if run.sheet is None or not has_place(run):
         return []
-    words = f"its lower left corner {position_words(run, units)}"
-    clear = bench_length(run.sheet.clearance, units)
-    text = f"{size_words(run.sheet.box, units)}; {words}; pieces at least {clear} from its edges"
-    return [("Sheet", text)]
+    text = _(
+        "{size}; {corner} {position}",
+        size=units.size(run.sheet.box),
+        corner=corner_words(run),
+        position=position_words(run, units.first),
+    )
+    return [(_("Sheet"), text)]
 
 
-def _room(row: RunAnswer, box: Bounds, units: str, *, rectangle: bool) -> tuple[str, str]:
-    """Return how large the work area is, or how much to draw off the roll."""
+def _roll(row: RunAnswer, units: BenchUnits) -> list[tuple[str, str]]:
+    """Return how much to draw off the roll."""
     roll = row.roll
     if roll is None:
-        return "Work area", ("" if rectangle else "within ") + size_words(box, units)
-
-    def length(mm: float) -> str:
-        return lengths.format_length(mm, units)
-
-    def times(repeats: int) -> str:
-        return f"{repeats} times " if repeats > 1 else ""
-
-    text = f"{length(roll.width_mm)} wide; draw off {length(roll.length_mm)} in all"
+        return []
+    text = _(
+        "{width} wide; draw off {length} in all",
+        width=units.written(roll.width_mm),
+        length=units.written(roll.length_mm),
+    )
     if len(row.loads) > 1:
-        each = (
-            f"load {one.number}: {times(one.repeats)}{length(one.length_mm or 0.0)}"
+        each = ", ".join(
+            _load_length(one.number, one.repeats, units.written(one.length_mm or 0.0))
             for one in row.loads
         )
-        text += f" ({', '.join(each)})"
-    return "Roll", f"{text}, margins included"
+        text = f"{text} ({each})"
+    return [(_("Roll"), _("{lengths}, margins included", lengths=text))]
 
 
-def run_facts(kit: Kit, planned: PlannedRun, row: RunAnswer) -> list[tuple[str, str]]:
-    """Return label and text of each fact of a run."""
-    run, box = planned.run, planned.run.area.bounds
-    cutter, kind = run.cutter, kind_of(run.cutter.tool)
-    facts = [
-        ("Cut", f"{run.cut} outlines from {run.material.name}"),
+def _load_length(number: int, repeats: int, length: str) -> str:
+    if repeats == 1:
+        return _("load {number}: {length}", number=number, length=length)
+    return _(
+        "load {number}: {repeats} times {length}", number=number, repeats=repeats, length=length
+    )
+
+
+def _layers(run: Run) -> list[tuple[str, str]]:
+    if run.layers == 1:
+        return []
+    at_once = (
+        _("{layers} at once, face up")
+        if run.stack == "face_up"
+        else _("{layers} at once, face to face")
+    )
+    return [(_("Layers"), at_once.format(layers=run.layers))]
+
+
+def run_facts(
+    kit: Kit, planned: PlannedRun, row: RunAnswer, units: BenchUnits
+) -> list[tuple[str, str]]:
+    """Return label and text of what is to be known of a run before it is prepared."""
+    run, kind = planned.run, kind_of(planned.run.cutter.tool)
+    name = run.cutter.name or _("as stated")
+    return [
+        (_("Cutter"), f"{name}: {_(kind.words)}"),
         *heap_facts(run),
-        ("Cutter", f"{cutter.name or 'as stated'}: {kind.words}"),
-        *_opening(run, row, kit.units),
-        *_lying(planned, kit.units),
-        (
-            ("Stock", stock_words(planned, kit.units))
-            if planned.parts
-            else _room(row, box, kit.units, rectangle=run.area.is_rectangle)
-        ),
-        ("Gap", kind.gap_words(cutter.tool, run.gap, partial(bench_length, units=kit.units))),
-        *([("Common lines", "edges that meet are cut once")] if run.common_line else []),
-        *settings_facts(run, kit.units, lambda mm: bench_length(mm, kit.units)),
+        *_opening(run, units),
+        *_lying(planned, units),
+        *([(_("Stock"), stock_words(planned, kit.units))] if planned.parts else _roll(row, units)),
         *motif_facts(planned, kit.units),
+        *_layers(run),
+        *_sets(run),
+        *_dies(row),
     ]
-    facts.append(("Times count", kind.time_words(cutter, cutter.tool, kit.units)))
-    if run.layers > 1:
-        facts.append(("Layers", f"{run.layers} at once, {run.stack.replace('_', ' ')}"))
-    facts.extend(_sets(run))
-    facts.extend(_dies(row))
-    return facts
+
+
+def run_figures(kit: Kit, planned: PlannedRun, units: BenchUnits) -> list[tuple[str, str]]:
+    """Return label and text of what the office may ask of a run and nobody needs at the bench."""
+    run = planned.run
+    cutter, kind = run.cutter, kind_of(run.cutter.tool)
+    area = units.size(run.area.bounds)
+    room = area if run.area.is_rectangle else _("within {size}", size=area)
+    return [
+        *([] if planned.parts or run.from_roll else [(_("Work area"), room)]),
+        (_("Gap"), kind.gap_words(cutter.tool, run.gap, units.length)),
+        *([(_("Common lines"), _("edges that meet are cut once"))] if run.common_line else []),
+        *(
+            [
+                (
+                    _("Sheet's edges"),
+                    _(
+                        "pieces at least {length} from them",
+                        length=units.length(run.sheet.clearance),
+                    ),
+                )
+            ]
+            if run.sheet is not None
+            else []
+        ),
+        (_("Times count"), kind.time_words(cutter, cutter.tool, kit.units)),
+    ]

@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Iterable
 
 from service.runs.notices import Notice, noted
+from service.schemas.units_in_text import in_one_unit
 
 #: What a warning says to the sender of a request alone: a member and its value, in brackets.
 _REQUEST_WORDS = re.compile(r' \("\w+": [^()]*\)')
@@ -14,8 +15,12 @@ _REQUEST_WORDS = re.compile(r' \("\w+": [^()]*\)')
 class SheetWarnings:
     """A kit's warnings, sorted by where they are read."""
 
-    def __init__(self, warnings: Iterable[str]) -> None:
-        self._notices = [noted(each) for each in warnings]
+    def __init__(self, warnings: Iterable[str], *, in_both_units: bool = False) -> None:
+        notices = [noted(each) for each in warnings]
+        # An answer states the millimetres of a blade or a beam, which a caller may know in them.
+        self._notices = [
+            each if in_both_units else each.worded(in_one_unit(each)) for each in notices
+        ]
 
     def of_kit(self) -> tuple[str, ...]:
         """Return those about the whole kit."""

@@ -19,6 +19,7 @@ from service.requests.stock import StockEntry
 from service.runs.loads import PlannedLoad, PlannedRun, Purchase, Shortfall
 from service.runs.sheet_position import sheet_answer
 from service.schemas.codec import dump
+from service.texts import gettext as _
 
 
 def stock_entries(planned: PlannedRun) -> list[StockEntryAnswer]:
@@ -159,8 +160,11 @@ def stock_words(planned: PlannedRun, units: str) -> str:
         if number not in planned.parts:
             continue
         if entry.roll is None:
-            texts.append(f"{used_count(planned, number)} of {entry.count} {entry.name}")
+            used = used_count(planned, number)
+            texts.append(
+                _("{used} of {count} {name}", used=used, count=entry.count, name=entry.name)
+            )
         else:
             drawn = lengths.format_length(drawn_length(planned, number), units)
-            texts.append(f"draw {drawn} off {entry.name}")
+            texts.append(_("draw {length} off {name}", length=drawn, name=entry.name))
     return "; ".join(texts)

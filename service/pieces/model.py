@@ -14,6 +14,7 @@ from service.requests.motifs import Anchor
 from service.requests.pieces import PieceRequest, Turns
 from service.requests.prices import PriceList
 from service.requests.runs import Run
+from service.texts import gettext as _
 
 
 @dataclass(frozen=True)
@@ -67,9 +68,9 @@ class Ticket:
         return ", ".join(
             f"{word} {value}"
             for word, value in (
-                ("Kit", self.number),
-                ("reference", self.reference),
-                ("date", self.date),
+                (_("Kit"), self.number),
+                (_("reference"), self.reference),
+                (_("date"), self.date),
             )
             if value
         )
@@ -92,3 +93,6 @@ class Kit:
     load_stock: tuple[int, ...] = ()
     prices: PriceList | None = None
     labels: Labels = PLAIN
+    #: In which printed lengths are stated beside those of ``units``; empty for none.
+    second_units: str = ""
+    language: str = "en"

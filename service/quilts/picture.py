@@ -8,36 +8,13 @@ from xml.sax.saxutils import escape
 from geometry.model.segments import Bounds
 from geometry.planning.assembly import Assembly
 from geometry.planning.borders import BorderPart
+from service.documents.pictures.colours import Tint, fill_of, patterns, tints_of
+from service.documents.pictures.frame import framed
+from service.documents.pictures.looks import INK
 from service.documents.pictures.path import number, path_data
 
-_INK = "#1d2b2a"
-#: Tints that also differ on paper: light and dark alternate.
-_TINTS = (
-    "#f2e3c2",
-    "#4f7f8c",
-    "#d99a6c",
-    "#7d9a6a",
-    "#e9d3d8",
-    "#8a5a63",
-    "#cfd8dc",
-    "#50617a",
-    "#e8c85f",
-    "#96836b",
-    "#b7cfa8",
-    "#6e5b86",
-    "#f7d8c4",
-    "#2f6f5e",
-    "#c98bb0",
-    "#5c4a3a",
-    "#dfe6a8",
-    "#3d5a80",
-    "#e0a899",
-    "#7a8450",
-    "#d3c4ea",
-    "#a3483f",
-    "#9fc9d3",
-    "#44403c",
-)
+#: Millimetres of a quilt per millimetre of its picture.
+_SCALE = 10.0
 
 
 def assembly_picture(
@@ -59,28 +36,27 @@ def assembly_picture(
     line = 1.8 * letter
     width, height = max(box.width, 24.0 * letter), box.height
     pad = letter
-    tints = {name: _TINTS[index % len(_TINTS)] for index, name in enumerate(counts)}
+    tints = tints_of(counts)
     total_w = width + 2 * pad
     total_h = height + 2 * pad + line * (len(counts) + 1)
+    hatched = "".join(patterns(tints.values(), letter / 2.0, INK))
     parts = [
-        (
-            f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {number(total_w)} '
-            f'{number(total_h)}" width="{number(total_w / 10)}mm" '
-            f'height="{number(total_h / 10)}mm">'
-        ),
-        f'<rect width="{number(total_w)}" height="{number(total_h)}" fill="#fff"/>',
+        f'<g transform="scale({number(1.0 / _SCALE, 6)})"><defs>{hatched}</defs>',
         f'<g transform="translate({number(pad - box.left)} {number(pad + box.top)}) scale(1 -1)">',
         *_borders(borders, tints, _stroke(box)),
         *_top(assembly, colours, tints, _stroke(box)),
         "</g>",
         *_legend(counts, tints, pad, height + 2 * pad, letter, line),
-        "</svg>",
+        "</g>",
     ]
-    return "".join(parts)
+    named = ", ".join(f"{name}: {count}" for name, count in counts.items())
+    drawn = framed(total_w / _SCALE, total_h / _SCALE, parts, f"Quilt of {named}")
+    # It stands within an answer, where no declaration belongs.
+    return drawn.partition("\n")[2]
 
 
 def _top(
-    assembly: Assembly, colours: Sequence[str], tints: Mapping[str, str], stroke: str
+    assembly: Assembly, colours: Sequence[str], tints: Mapping[str, Tint], stroke: str
 ) -> list[str]:
     box = assembly.bounds
     names: dict[int, str] = {}
@@ -98,20 +74,22 @@ def _top(
         f'height="{number(box.height)}"'
     )
     drawn = [
-        f'<g fill="{tints[colour]}">{"".join(uses)}</g>' for colour, uses in groups.items() if uses
+        f'<g fill="{fill_of(tints[colour])}">{"".join(uses)}</g>'
+        for colour, uses in groups.items()
+        if uses
     ]
     return [
         f'<defs>{"".join(shapes)}<clipPath id="edge">{frame}/></clipPath></defs>',
-        f'<g clip-path="url(#edge)" stroke="{_INK}" stroke-width="{stroke}">',
+        f'<g clip-path="url(#edge)" stroke="{INK}" stroke-width="{stroke}">',
         *drawn,
-        f'</g>{frame} fill="none" stroke="{_INK}" stroke-width="{stroke}"/>',
+        f'</g>{frame} fill="none" stroke="{INK}" stroke-width="{stroke}"/>',
     ]
 
 
-def _borders(parts: Sequence[BorderPart], tints: Mapping[str, str], stroke: str) -> list[str]:
+def _borders(parts: Sequence[BorderPart], tints: Mapping[str, Tint], stroke: str) -> list[str]:
     return [
-        f'<path d="{path_data(part.outline)}" fill="{tints[part.colour]}" stroke="{_INK}" '
-        f'stroke-width="{stroke}"/>'
+        f'<path d="{path_data(part.outline)}" fill="{fill_of(tints[part.colour])}" '
+        f'stroke="{INK}" stroke-width="{stroke}"/>'
         for part in parts
     ]
 
@@ -131,7 +109,7 @@ def _bounds(boxes: Sequence[Bounds]) -> Bounds:
 
 def _legend(
     counts: Mapping[str, int],
-    tints: Mapping[str, str],
+    tints: Mapping[str, Tint],
     x: float,
     y: float,
     letter: float,
@@ -142,10 +120,10 @@ def _legend(
         top = y + line * (index + 0.3)
         parts.append(
             f'<rect x="{number(x)}" y="{number(top)}" width="{number(letter)}" '
-            f'height="{number(letter)}" fill="{tints[name]}" stroke="{_INK}" '
+            f'height="{number(letter)}" fill="{fill_of(tints[name])}" stroke="{INK}" '
             f'stroke-width="{number(letter / 20)}"/>'
             f'<text x="{number(x + 1.6 * letter)}" y="{number(top + 0.85 * letter)}" '
-            f'font-family="sans-serif" font-size="{number(letter)}" fill="{_INK}">'
+            f'font-family="sans-serif" font-size="{number(letter)}" fill="{INK}">'
             f"{escape(name)}: {count}</text>"
         )
     return parts

@@ -18,7 +18,7 @@ WRITTEN = "^[ -]*(?:[0-9A-TV-Za-tv-z][ -]*){8}$"
 """How a person may write a number, for the document."""
 _BITS = 5
 #: What does not change what is cut: other orders, papers and prices of a kit share its number.
-_BESIDE = ("reference", "date", "documents", "labels", "prices")
+_BESIDE = ("reference", "date", "documents", "labels", "prices", "second_units", "language")
 
 
 def kit_number(
@@ -28,7 +28,7 @@ def kit_number(
 
     Equal requests share it: it comes from the SHA-256 of the request as JSON with sorted members
     and without white space, of the cutters that it names, and of the service's version. The
-    request's reference, date, documents, labels and prices are left out.
+    request's reference, date, documents, labels, prices, second units and language are left out.
 
     Args:
         request: the kit's request as JSON.

@@ -30,6 +30,7 @@ from service.schemas.errors import raise_together, unusable
 from service.schemas.fields import Text
 from service.schemas.loading import load
 from service.schemas.validation import List
+from service.texts import LANGUAGES
 
 #: Documents for the bench that a kit may have.
 DOCUMENTS = ("run_sheet", "labels", "cutting_list", "quote")
@@ -53,6 +54,8 @@ class KitRequest:
         copies: of the whole kit; the runs cut all of them.
         prices: for a quote, if there are any.
         labels: how labels are printed.
+        second_units: in which printed lengths are stated too; empty for none.
+        language: of what is printed.
     """
 
     title: str
@@ -67,6 +70,8 @@ class KitRequest:
     copies: int = 1
     prices: PriceList | None = None
     labels: Labels = PLAIN
+    second_units: str = ""
+    language: str = LANGUAGES[0]
 
 
 def documents_field() -> List:
@@ -79,6 +84,26 @@ def documents_field() -> List:
             "description": "what is set in type for the bench, and the quote for a customer "
             "where prices are stated; all when left out, nothing for []"
         },
+    )
+
+
+def second_units_field() -> fields.String:
+    """Return the field of a second unit on printed documents."""
+    return fields.String(
+        validate=validate.OneOf(["in", "mm", "cm"]),
+        metadata={
+            "description": "in which the run sheet's lengths are stated in brackets, beside those "
+            "in units; left out: in units alone"
+        },
+    )
+
+
+def language_field() -> fields.String:
+    """Return the field of the language of printed documents."""
+    return fields.String(
+        validate=validate.OneOf(LANGUAGES),
+        load_default=LANGUAGES[0],
+        metadata={"description": "of the run sheet and labels"},
     )
 
 
@@ -115,6 +140,8 @@ class KitRequestSchema(OutlinesRequestSchema):
     runs = List(fields.Nested(RunSchema), required=True, validate=validate.Length(1, MAX_RUNS))
     documents = documents_field()
     labels = fields.Nested(LabelsSchema)
+    second_units = second_units_field()
+    language = language_field()
 
     @validates_schema(skip_on_field_errors=False)
     def _copies_are_not_too_many(self, data: dict[str, Any], **_: Any) -> None:  # noqa: ANN401
@@ -158,6 +185,8 @@ class KitRequestSchema(OutlinesRequestSchema):
             copies=data["copies"],
             prices=data.get("prices"),
             labels=data.get("labels", PLAIN),
+            second_units=data.get("second_units", ""),
+            language=data["language"],
         )
 
 

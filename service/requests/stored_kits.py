@@ -18,8 +18,10 @@ from service.requests.kits import (
     date_field,
     date_text,
     documents_field,
+    language_field,
     numbered,
     reference_field,
+    second_units_field,
 )
 from service.requests.labels import PLAIN, Labels, LabelsSchema
 from service.requests.motifs import Anchor, anchor_field
@@ -35,6 +37,7 @@ from service.schemas.context import CutterSource
 from service.schemas.fields import Bool, Int, Strict, piece_id
 from service.schemas.loading import load
 from service.schemas.validation import List, Partial
+from service.texts import LANGUAGES
 
 
 @dataclass(frozen=True)
@@ -61,6 +64,8 @@ class StoredRun:
     reference: str = ""
     date: str = ""
     labels: Labels = PLAIN
+    second_units: str = ""
+    language: str = LANGUAGES[0]
 
 
 class StoredPieceSchema(Strict):
@@ -96,6 +101,8 @@ class StoredRunSchema(OutlinesRequestSchema):
     runs = List(fields.Nested(RunSchema), required=True, validate=validate.Length(1, 1))
     documents = documents_field()
     labels = fields.Nested(LabelsSchema)
+    second_units = second_units_field()
+    language = language_field()
 
     @post_load
     def _made(self, data: dict[str, Any], **_: Any) -> Any:  # noqa: ANN401 - marshmallow's own
@@ -109,6 +116,8 @@ class StoredRunSchema(OutlinesRequestSchema):
             reference=data.get("reference", ""),
             date=date_text(data),
             labels=data.get("labels", PLAIN),
+            second_units=data.get("second_units", ""),
+            language=data["language"],
         )
 
 

@@ -27,6 +27,7 @@ from service.runs.motifs import MotifUse
 from service.runs.notices import Notice, for_office
 from service.runs.plan_options import plan_options
 from service.runs.plies import Plies, plies_of
+from service.runs.repeats import listed_once
 from service.runs.rolls import cut_off, used_of
 from service.runs.sheet_position import loading_of, sheet_warnings
 from service.tools import kind_of
@@ -186,7 +187,8 @@ def _in_turn(loads: tuple[PlannedLoad, ...]) -> list[str]:
     """Say which loads are one filling cut forwards and backwards."""
     warnings: list[str] = []
     for first, second in pairwise(loads):
-        if first.load.placements == second.load.placements:
+        alike = first.load.placements == second.load.placements
+        if alike and first.planned.exit_angle_deg is not None:
             text = (
                 f"Cut loads {first.number} and {second.number} in turn: each starts at the blade "
                 "angle that the other leaves, so the blade is never turned back."
@@ -213,7 +215,7 @@ def _plan_loads(
     reach, steps = tool_area(run), kind_of(run.cutter.tool).steps(run.cutter.tool)
     angle = entry_angle_deg
     planned: list[PlannedLoad] = []
-    for index, load in enumerate(layout.loads):
+    for index, load in listed_once(layout.loads, lengths):
         make = partial(
             make_plan,
             Load(load.placements),

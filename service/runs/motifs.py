@@ -20,6 +20,7 @@ from geometry.tolerance import CHORD
 from service.errors import Fault, InvalidRequestError, pointer
 from service.pieces.model import Kit
 from service.requests.runs import Run
+from service.texts import gettext as _
 
 #: Turns that are tried as an outline's symmetry, as parts of a whole turn.
 _MAX_SYMMETRY = 12
@@ -167,10 +168,14 @@ def first_motif_words(run: Run, units: str) -> str:
     across = lengths.format_length(max(0.0, found.x - x), units)
     up = lengths.format_length(max(0.0, found.y - y), units)
     measured = run.material.motif is not None and run.material.motif.measured
-    as_it_was = "just as it was measured, " if measured else ""
-    return (
-        f"{as_it_was}the middle of a motif {across} from its left edge and {up} from its lower edge"
-    )
+    if measured:
+        where = _(
+            "just as it was measured, the middle of a motif {across} from its left edge and {up} "
+            "from its lower edge"
+        )
+    else:
+        where = _("the middle of a motif {across} from its left edge and {up} from its lower edge")
+    return where.format(across=across, up=up)
 
 
 def symmetry_deg(outline: Outline, about: Point) -> float:

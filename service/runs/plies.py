@@ -13,6 +13,8 @@ from service.requests.pieces import Turns
 from service.requests.portions import uses_of
 from service.requests.runs import Run
 from service.runs.rolls import turns_on
+from service.texts import gettext as _
+from service.texts import ngettext
 from service.tools import kind_of
 
 
@@ -132,7 +134,7 @@ def _pairs(kit: Kit, run: Run, alone: list[str]) -> Iterator[tuple[str, str]]:
         for beside, other in enumerate(alone[at + 1 :], start=at + 1)
         if _fit(kit, run, one, other) is not None and _fit(kit, run, other, one) is not None
     ]
-    for _, _, at, beside in sorted(fitting):
+    for _partner, _apart, at, beside in sorted(fitting):
         pair = alone[at], alone[beside]
         if all(piece in left for piece in pair):
             yield pair
@@ -205,27 +207,39 @@ def stacking(run: Run, plies: Mapping[str, Plies]) -> tuple[str, ...]:
     if run.stack != "face_to_face" or run.layers == 1:
         return ()
     lines = [
-        (
+        _(
             "Lay the first layer right side up, the next right side down on it, and so on: right "
             "sides meet in pairs. Turn a layer over sideways, about its lengthwise grain, so that "
             "its top stays at the top."
         )
     ]
     if run.layers % 2:
-        lines.append("The last layer has no partner: it lies right side up.")
+        lines.append(_("The last layer has no partner: it lies right side up."))
     for each in plies.values():
         if len(each.gives) > 1 and each.outlines:
             (one, here), (other, there) = each.gives.items()
             lines.append(
-                f"Each outline of {one} gives {here} of {one} (from the layers that lie right "
-                f"side up) and {there} of {other} (right side down, mirrored)."
+                _(
+                    "Each outline of {one} gives {here} of {one} (from the layers that lie right "
+                    "side up) and {there} of {other} (right side down, mirrored).",
+                    one=one,
+                    here=here,
+                    there=there,
+                    other=other,
+                )
             )
     for piece, each in plies.items():
         if each.mirrored and each.outlines:
             up = sum(each.gives.values())
-            images = "mirror image" if each.mirrored == 1 else "mirror images"
             lines.append(
-                f"Each outline of {piece} gives {up} of {piece} and {each.mirrored} {images} "
-                "of it, not counted as made: keep them apart."
+                ngettext(
+                    "Each outline of {piece} gives {up} of {piece} and {n} mirror image of it, "
+                    "not counted as made: keep them apart.",
+                    "Each outline of {piece} gives {up} of {piece} and {n} mirror images of it, "
+                    "not counted as made: keep them apart.",
+                    each.mirrored,
+                    piece=piece,
+                    up=up,
+                )
             )
     return tuple(lines)

@@ -15,17 +15,18 @@ from service.answers.places import SheetAnswer
 from service.requests.runs import Run
 from service.requests.sheets import Sheet
 from service.runs.motifs import first_motif_words
+from service.texts import gettext as _
+from service.texts import gettext_noop as _later
 from service.tools import kind_of
 
 _CLOTH: Final = frozenset({"fabric", "stiffened_fabric"})
-_STACKS: Final = {"face_up": "right side up", "face_to_face": "in pairs, right sides together"}
 #: A difference of lengths that is rounding, mm.
 _ROUNDING: Final = 1.0e-6
 
 
 def bed_word(run: Run) -> str:
     """Return what the run's bed is called at the bench."""
-    return "roll" if run.cutter.bed.roll else kind_of(run.cutter.tool).bed_word
+    return _later("roll") if run.cutter.bed.roll else kind_of(run.cutter.tool).bed_word
 
 
 def has_place(run: Run) -> bool:
@@ -41,48 +42,58 @@ def has_place(run: Run) -> bool:
 def corner_words(run: Run) -> str:
     """Return what is put in its place of a run's sheet; of a leftover the box around it."""
     is_rectangle = run.sheet is None or run.sheet.outline is None
-    return "its lower left corner" if is_rectangle else "the lower left corner of the box around it"
+    return (
+        _("its lower left corner")
+        if is_rectangle
+        else _("the lower left corner of the box around it")
+    )
 
 
 def position_words(run: Run, units: str) -> str:
     """Return where the sheet's lower left corner lies, to follow "its lower left corner"."""
     assert run.sheet is not None  # noqa: S101 - asked only of runs whose sheet has a place
-    bed = bed_word(run)
+    bed = _(bed_word(run))
     x, y = run.sheet.x, run.sheet.y
     if max(abs(x), abs(y)) < _ROUNDING:
-        return f"on the {bed}'s lower left corner"
+        return _("on the {bed}'s lower left corner", bed=bed)
     if abs(x - y) < _ROUNDING and x > 0.0:
-        return f"{lengths.format_length(x, units)} from the {bed}'s left and lower edge"
-    across = _from(x, f"the {bed}'s left edge", units)
-    return f"{across}, {_from(y, 'its lower edge', units)}"
+        length = lengths.format_length(x, units)
+        return _("{length} from the {bed}'s left and lower edge", length=length, bed=bed)
+    across = _from(x, _("the {bed}'s left edge", bed=bed), units)
+    return f"{across}, {_from(y, _('its lower edge'), units)}"
 
 
 def _from(distance: float, edge: str, units: str) -> str:
     if abs(distance) < _ROUNDING:
-        return f"at {edge}"
-    way = "from" if distance > 0.0 else "beyond"
-    return f"{lengths.format_length(abs(distance), units)} {way} {edge}"
+        return _("at {edge}", edge=edge)
+    length = lengths.format_length(abs(distance), units)
+    if distance > 0.0:
+        return _("{length} from {edge}", length=length, edge=edge)
+    return _("{length} beyond {edge}", length=length, edge=edge)
 
 
 def loading_of(run: Run, units: str) -> str:
     """Return the sentence that tells the operator how to lay the run's material."""
     # "other" is what a run is called whose material is not stated.
-    name = run.material.name if run.material.name not in {"", "other"} else "the material"
+    name = run.material.name if run.material.name not in {"", "other"} else _("the material")
     stacked = "".join(f", {words}" for words in _stacked(run))
     motif = f", {words}" if run.anchors and (words := first_motif_words(run, units)) else ""
     if has_place(run):
-        return f"Load {name}{stacked}, {corner_words(run)} {position_words(run, units)}{motif}."
+        place = f", {corner_words(run)} {position_words(run, units)}"
+        return _("Load {what}.", what=f"{name}{stacked}{place}{motif}")
     verb = "Load" if run.from_roll else kind_of(run.cutter.tool).loading_verb
-    return f"{verb} {name}{stacked}{motif}."
+    how = _("Hoop {what}.") if verb == "Hoop" else _("Load {what}.")
+    return how.format(what=f"{name}{stacked}{motif}")
 
 
 def _stacked(run: Run) -> Iterator[str]:
     """Yield how many plies are loaded, and which side of cloth is up."""
     if run.layers > 1:
-        yield f"{run.layers} layers"
+        yield _("{layers} layers", layers=run.layers)
     if run.material.kind in _CLOTH:
         # A single ply has none to lie face to face with.
-        yield _STACKS[run.stack if run.layers > 1 else "face_up"]
+        face_up = run.stack == "face_up" or run.layers == 1
+        yield _("right side up") if face_up else _("in pairs, right sides together")
 
 
 def sheet_answer(run: Run, units: str) -> SheetAnswer | None:

@@ -23,34 +23,59 @@ _LENGTHS = re.compile(rf"(?<![\w.])((?:{_NUMBER} (?:by|and|to|of) )*{_NUMBER}) m
 _PLACE = re.compile(rf"\((-?{_NUMBER}), (-?{_NUMBER})\) mm(?![\w/2])")
 
 
-def in_units(text: str, units: str | None, *, at_the_bench: bool = False) -> str:
+#: What follows a fine length in inches.
+_FINE_MM = re.compile(r"(?<= in) \(\d+(?:\.\d+)? mm\)")
+
+
+def in_units(text: str, units: str | None, second: str = "", *, at_the_bench: bool = False) -> str:
     """Return a sentence with its millimetres in other units; what it quotes stays as written.
 
     Args:
         text: the sentence.
         units: of the request; ``None`` when they are not known.
+        second: a second unit, in which each length is stated in brackets; empty for none.
         at_the_bench: whether its lengths are read beside a ruler, so that a thousandth of an inch
             is fine enough, and inches are fractions where they are marks of it. Limits of a
             request are stated as exactly as they are checked.
     """
-    if units not in _DIGITS:
+    if units not in _DIGITS and not (second and second in _DIGITS):
         return text
+    units = units or "mm"
     text = _PLACE.sub(lambda found: _place(found, units), text)
     parts = text.split('"')
     # What stands between quotation marks is the caller's own.
     parts[::2] = [
-        _LENGTHS.sub(lambda found: _told(found[1], units, at_the_bench=at_the_bench), part)
+        _LENGTHS.sub(lambda found: _in_both(found[1], units, second, at_the_bench), part)
         for part in parts[::2]
     ]
     return '"'.join(parts)
 
 
+def in_one_unit(text: str) -> str:
+    """Return a sentence without the millimetres in brackets after fine lengths in inches."""
+    return _FINE_MM.sub("", text)
+
+
 def _place(found: re.Match[str], units: str) -> str:
-    x, y = (format_decimal(float(each) / UNIT_MM[units], _DIGITS[units]) for each in found.groups())
+    x, y = (
+        format_decimal(float(each) / UNIT_MM[units], _DIGITS.get(units, 3))
+        for each in found.groups()
+    )
     return f"({x}, {y}) {units}"
 
 
+def _in_both(numbers: str, units: str, second: str, at_the_bench: bool) -> str:  # noqa: FBT001
+    told = _told(numbers, units, at_the_bench=at_the_bench)
+    if not second:
+        return told
+    beside = _told(numbers, second, at_the_bench=True)
+    return f"{in_one_unit(told)} ({in_one_unit(beside)})"
+
+
 def _told(numbers: str, units: str, *, at_the_bench: bool) -> str:
+    if units == "mm":
+        return f"{numbers} mm"
+
     def one(found: re.Match[str]) -> str:
         value = float(found[0]) / UNIT_MM[units]
         if at_the_bench and units == "in" and _is_mark(value):

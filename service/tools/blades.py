@@ -9,11 +9,15 @@ from __future__ import annotations
 
 from typing import Final
 
+from service.texts import gettext_noop as _
+
 CAUTIONS: Final = (
     (
-        "Keep fingers, hair and sleeves away from the moving head; stop the machine and switch it "
-        "off before you clear a jam or change or turn the blade."
+        _(
+            "Keep fingers, hair and sleeves away from the moving head; stop the machine"
+            " and switch it off before you clear a jam or change or turn the blade."
+        )
     ),
-    "Change blades with pliers, never by fingers; keep used blades in a closed, marked tin.",
-    "No pins in work that goes under a blade: count them in and count them out.",
+    _("Change blades with pliers, never by fingers; keep used blades in a closed, marked tin."),
+    _("No pins in work that goes under a blade: count them in and count them out."),
 )

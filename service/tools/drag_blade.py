@@ -18,6 +18,7 @@ from geometry.toolpath.steps import Draft, ToolSteps, change_from_pen
 from geometry.toolpath.ties import Ties
 from geometry.toolpath.waste import line_up_stroke
 from service.schemas.fields import Bool, Const, Length
+from service.texts import gettext_noop as _
 from service.tools import blades
 from service.tools.kind import BuiltInCutter, ToolKind, ToolSchema
 
@@ -96,22 +97,23 @@ class DragBladeKind(ToolKind[DragBlade]):
 
     model = DragBlade
     schema = DragBladeToolSchema
-    words = "drag blade"
-    bed_word = "mat"
+    words = _("drag blade")
+    bed_word = _("mat")
     default_gap_mm = 1.0
     default_edge_clearance_mm = 1.0
     path_cost = 5.0
     # An axis a hair ahead of its tip within margins that are there for it is no news.
     margins_hold_reach = True
     cautions = blades.CAUTIONS
-    preparation = (
+    preparation = _(
         "Hold it flat on a carrier or sticky mat; set the blade's depth so that the carrier is "
         "only scored."
     )
     #: Published by a supplier of blades.
     remedies = (
-        "Corners rounded: the blade's offset is set too small. Horns at corners: too large.",
+        _("Corners rounded: the blade's offset is set too small. Horns at corners: too large."),
     )
+    settings = (_("Force"), _("Speed"), _("Passes"))
     built_in = BuiltInCutter(
         "drag-blade-sheet",
         {

@@ -26,6 +26,7 @@ from geometry.toolpath.ties import Ties
 from service.schemas.errors import unusable
 from service.schemas.fields import Const, Length, Num
 from service.schemas.validation import List
+from service.texts import gettext_noop as _
 from service.tools import blades
 from service.tools.kind import BuiltInCutter, ToolAnswer, ToolKind, ToolSchema
 from service.tools.layouts import LayoutRequest, lay_out
@@ -177,23 +178,27 @@ class IndexedBladeKind(ToolKind[IndexedBlade]):
 
     model = IndexedBlade
     schema = IndexedBladeToolSchema
-    words = "blade set by hand"
-    bed_word = "hoop"
-    loading_verb = "Hoop"
+    words = _("blade set by hand")
+    bed_word = _("hoop")
+    loading_verb = _("Hoop")
     default_gap_mm = 2.0
     default_edge_clearance_mm = 2.0
     has_angles = True
     cautions = (
-        "Turn the blade only with the machine stopped and the head raised.",
+        _("Turn the blade only with the machine stopped and the head raised."),
         *blades.CAUTIONS,
     )
-    preparation = "Clamp it so that it cannot shift between two blade angles; mark its corner."
+    preparation = _("Clamp it so that it cannot shift between two blade angles; mark its corner.")
     remedies = (
         (
-            "Edges meet badly: the sheet moved between two angles, or the blade is not seated at "
-            "its mark."
+            _(
+                "Edges meet badly: the sheet moved between two angles, or the blade is "
+                "not seated at its mark."
+            )
         ),
     )
+    settings = (_("Depth"), _("Speed"))
+    grips_edges = True
     built_in = BuiltInCutter(
         "indexed-blade-hoop",
         {

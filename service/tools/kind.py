@@ -19,6 +19,8 @@ from geometry.toolpath.steps import ToolSteps
 from geometry.toolpath.ties import Ties
 from service.schemas.errors import of_geometry
 from service.schemas.fields import Strict
+from service.texts import gettext
+from service.texts import gettext_noop as _
 from service.tools.figures import long_length, speed_text, time_text
 from service.tools.layouts import LayoutRequest, lay_out
 
@@ -67,8 +69,13 @@ class ToolKind(ABC, Generic[T]):
     #: From a sheet's edge to the pieces where the request states nothing, mm: about as much as
     #: between pieces, so that a sheet laid by hand still holds them. Common practice, no source.
     default_edge_clearance_mm: ClassVar[float]
-    #: Texts of the run sheet: what can hurt, how to hold the material, checks for a wrong cut.
+    #: Texts of the run sheet: what can hurt, how to hold the material, how a test is cut and
+    #: measured, what is set at the machine, checks for a wrong cut.
     cautions: ClassVar[tuple[str, ...]]
+    test_words: ClassVar[str] = _(
+        "Cut one {piece} from a spare piece of the material and measure it: {size}."
+    )
+    settings: ClassVar[tuple[str, ...]] = ()
     preparation: ClassVar[str]
     remedies: ClassVar[tuple[str, ...]]
     built_in: ClassVar[BuiltInCutter]
@@ -79,6 +86,8 @@ class ToolKind(ABC, Generic[T]):
     margins_hold_reach: ClassVar[bool] = False
     #: Whether a blade is set to angles, so that a run may limit their mismatch.
     has_angles: ClassVar[bool] = False
+    #: Whether the bed holds the material by its edges, so that it must be larger than the opening.
+    grips_edges: ClassVar[bool] = False
     #: Whether a load is made once and pressed as often as it repeats.
     is_pressed: ClassVar[bool] = False
     #: Whether a person cuts along what the tool drew.
@@ -89,7 +98,7 @@ class ToolKind(ABC, Generic[T]):
     load_answer: ClassVar[type[ToolAnswer]] = ToolAnswer
     time_answer: ClassVar[type[ToolAnswer]] = ToolAnswer
     #: What the operator does with the material before the first cut.
-    loading_verb: ClassVar[str] = "Load"
+    loading_verb: ClassVar[str] = _("Load")
     #: Words of the picture of a load's plan: its title, and the line in its legend.
     picture_words: ClassVar[str] = "tool path"
     line_words: ClassVar[str] = "tool down"
@@ -122,7 +131,7 @@ class ToolKind(ABC, Generic[T]):
     def gap_words(self, tool: T, gap: float, written: Callable[[float], str]) -> str:
         """Return what the run sheet says about a gap, mm, which ``written`` puts in its units."""
         del tool
-        return f"{written(gap)} between pieces"
+        return gettext("{length} between pieces", length=written(gap))
 
     def common_line_gap_mm(self, tool: T) -> float:
         """Return the gap at which the edges of neighbours are one line."""
@@ -175,10 +184,11 @@ class ToolKind(ABC, Generic[T]):
     def time_words(self, cutter: Cutter, tool: T, units: str) -> str:
         """Return what times are calculated from."""
         del tool
-        return (
-            f"{speed_text(cutter.speed, units)} cutting, "
-            f"{speed_text(cutter.travel_speed, units)} between cuts, "
-            f"{cutter.stop_s:g} s for each stop"
+        return gettext(
+            "{cutting} cutting, {travel} between cuts, {seconds} s for each stop",
+            cutting=speed_text(cutter.speed, units),
+            travel=speed_text(cutter.travel_speed, units),
+            seconds=f"{cutter.stop_s:g}",
         )
 
     def run_warnings(self, material_kind: str, layers: int, ties: Ties | None) -> list[str]:

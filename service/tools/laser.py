@@ -23,6 +23,7 @@ from geometry.toolpath.strokes import nominal_strokes
 from geometry.toolpath.ties import Ties
 from service.schemas.errors import unusable
 from service.schemas.fields import Const, Length
+from service.texts import gettext_noop as _
 from service.tools.kind import BuiltInCutter, ToolKind, ToolSchema
 
 #: Gaps up to this, mm, equal the kerf.
@@ -116,14 +117,17 @@ def _beyond(strokes: Sequence[Stroke], area: WorkArea) -> list[str]:
 
 
 _FLARES: Final = (
-    "Paper and card light easily under a beam: air assist, low power, one layer, and watch it.",
+    _("Paper and card light easily under a beam: air assist, low power, one layer, and watch it."),
 )
 #: Freezer paper: one university lists it with laser settings (Iowa State University, College of
 #: Design), another forbids polyethylene (University of Texas at Austin). Both are given.
 _COATED: Final = (
     (
-        "Coated paper (freezer paper) is coated with polyethylene: cut it only where your laser's "
-        "owner allows coated paper, and expect flare-up and smoke. Some workplaces forbid it."
+        _(
+            "Coated paper (freezer paper) is coated with polyethylene: cut it only "
+            "where your laser's owner allows coated paper, and expect flare-up and "
+            "smoke. Some workplaces forbid it."
+        )
     ),
 )
 _MATERIALS: Final = {
@@ -132,33 +136,43 @@ _MATERIALS: Final = {
     "coated_paper": (*_COATED, *_FLARES),
     "fabric": (
         (
-            "Know the fibre before you cut cloth or felt: polyester, nylon and acrylic, also in "
-            "blends and in many felts, melt and burn, and some workplaces allow pure cotton only. "
-            "The cut edge is browned; of cotton it washes out."
+            _(
+                "Know the fibre before you cut cloth or felt: polyester, nylon and "
+                "acrylic, also in blends and in many felts, melt and burn, and some "
+                "workplaces allow pure cotton only. The cut edge is browned; of cotton "
+                "it washes out."
+            )
         ),
     ),
     "stiffened_fabric": (
         (
-            "Ask for the stiffener's data sheet before it goes under a beam: glue-backed and "
-            "coated cloth smokes, melts and fouls the optics, and some workplaces forbid it."
+            _(
+                "Ask for the stiffener's data sheet before it goes under a beam: glue-backed and "
+                "coated cloth smokes, melts and fouls the optics, and some workplaces forbid it."
+            )
         ),
     ),
     "vinyl": (
         (
-            "DO NOT CUT PVC VINYL WITH A LASER: it gives off hydrogen chloride, which harms lungs "
-            "and machine. This run was made because it was stated that the material's safety data "
-            "sheet allows a laser: read that sheet yourself first, and do not cut if in doubt."
+            _(
+                "DO NOT CUT PVC VINYL WITH A LASER: it gives off hydrogen chloride, "
+                "which harms lungs and machine. This run was made because it was stated"
+                " that the material's safety data sheet allows a laser: read that sheet"
+                " yourself first, and do not cut if in doubt."
+            )
         ),
     ),
     "other": (
         (
-            "Find out what this material is before it goes under a beam, and read its safety data "
-            "sheet; if you cannot, do not cut it."
+            _(
+                "Find out what this material is before it goes under a beam, and read "
+                "its safety data sheet; if you cannot, do not cut it."
+            )
         ),
     ),
 }
 #: University of Texas at Austin, "Prohibited laser cutter materials", and many others.
-_NEVER: Final = (
+_NEVER: Final = _(
     "BEFORE ANYTHING ELSE: read the material's safety data sheet. If it names PVC, vinyl chloride "
     "or chlorine, or if there is none, DO NOT CUT THIS RUN with a laser: it gives off hydrogen "
     "chloride, which harms lungs and machine. Cut it with a blade, or take another material."
@@ -174,8 +188,8 @@ class LaserKind(ToolKind[Laser]):
 
     model = Laser
     schema = LaserToolSchema
-    words = "laser"
-    bed_word = "bed"
+    words = _("laser")
+    bed_word = _("bed")
     default_gap_mm = 0.5
     default_edge_clearance_mm = 1.0
     path_cost = 1.0
@@ -184,28 +198,38 @@ class LaserKind(ToolKind[Laser]):
     #: laboratory wiki; University of Texas at Austin, "Prohibited laser cutter materials".
     cautions = (
         (
-            "Never leave a running laser, not for any time. Keep an extinguisher at hand and know "
-            "how to use it; a small flame may be normal, a flame that stays is a fire."
+            _(
+                "Never leave a running laser, not for any time. Keep an extinguisher at"
+                " hand and know how to use it; a small flame may be normal, a flame "
+                "that stays is a fire."
+            )
         ),
         (
-            "Never defeat an interlock: the beam inside can injure eye and skin. Exhaust to the "
-            "outside and wait before opening the lid."
+            _(
+                "Never defeat an interlock: the beam inside can injure eye and skin. "
+                "Exhaust to the outside and wait before opening the lid."
+            )
         ),
         (
-            "Never cut vinyl (PVC), imitation leather, anything with chlorine, or an unknown "
-            "material: the fumes harm lungs and machine."
+            _(
+                "Never cut vinyl (PVC), imitation leather, anything with chlorine, or an unknown "
+                "material: the fumes harm lungs and machine."
+            )
         ),
-        "Keep the bed and the crumb tray clean; scraps of paper and lint catch fire.",
+        _("Keep the bed and the crumb tray clean; scraps of paper and lint catch fire."),
     )
     #: Common practice; plies under a laser: see the cautions.
-    preparation = "Lay it flat with the air assist on; weigh down what curls."
+    preparation = _("Lay it flat with the air assist on; weigh down what curls.")
     #: A university laboratory's notes on measuring hole and part.
     remedies = (
         (
-            "All sides off by the same amount: cut a test piece; kerf = (hole - part) / 2. State "
-            "it as the cutter's kerf."
+            _(
+                "All sides off by the same amount: cut a test piece; kerf = (hole - "
+                "part) / 2. State it as the cutter's kerf."
+            )
         ),
     )
+    settings = (_("Power"), _("Speed"), _("Passes"))
     built_in = BuiltInCutter(
         "laser-bed",
         {

@@ -14,6 +14,8 @@ from geometry.toolpath.reserve import ToolReach
 from geometry.toolpath.steps import ToolSteps
 from geometry.toolpath.timing import moving_s
 from service.schemas.fields import Const, Num
+from service.texts import gettext
+from service.texts import gettext_noop as _
 from service.tools.figures import speed_text
 from service.tools.kind import BuiltInCutter, ToolAnswer, ToolKind, ToolSchema
 
@@ -65,20 +67,26 @@ class PenKind(ToolKind[Pen]):
 
     model = Pen
     schema = PenToolSchema
-    words = "pen: print, then cut by hand"
+    words = _("pen: print, then cut by hand")
     is_cut_by_hand = True
-    bed_word = "bed"
+    bed_word = _("bed")
     default_gap_mm = 0.0
     default_edge_clearance_mm = 1.0
     path_cost = 1.0
     #: Rotary hand cutters: University of Kentucky 4-H guides and teachers' pages on guards.
     cautions = (
         (
-            "Cutting by hand: cut away from the body, free hand out of the path; close a rotary "
-            "cutter's guard after each cut and keep it from children."
+            _(
+                "Cutting by hand: cut away from the body, free hand out of the path; "
+                "close a rotary cutter's guard after each cut and keep it from "
+                "children."
+            )
         ),
     )
-    preparation = "Print at 100 %, measure, then cut on the line with rule and knife or scissors."
+    preparation = _(
+        "Print at 100 %, measure, then cut on the line with rule and knife or scissors."
+    )
+    test_words = _("Print the first page and measure one {piece} on it: {size}.")
     remedies = ()
     built_in = BuiltInCutter(
         "pen-sheet",
@@ -112,7 +120,9 @@ class PenKind(ToolKind[Pen]):
 
     def time_words(self, cutter: Cutter, tool: Pen, units: str) -> str:
         """Return the speeds of hand and pen."""
-        return (
-            f"{speed_text(tool.hand_speed, units)} cutting by hand, "
-            f"{speed_text(cutter.speed, units)} drawing, {cutter.stop_s:g} s for each stop"
+        return gettext(
+            "{cutting} cutting by hand, {drawing} drawing, {seconds} s for each stop",
+            cutting=speed_text(tool.hand_speed, units),
+            drawing=speed_text(cutter.speed, units),
+            seconds=f"{cutter.stop_s:g}",
         )

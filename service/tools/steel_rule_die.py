@@ -23,6 +23,8 @@ from geometry.toolpath.ties import Ties
 from geometry.toolpath.timing import stops_s
 from service.schemas.answers import Mm, Points
 from service.schemas.fields import Const, Length
+from service.texts import gettext
+from service.texts import gettext_noop as _
 from service.tools.figures import long_length
 from service.tools.kind import BuiltInCutter, ToolAnswer, ToolKind, ToolSchema
 from service.tools.layouts import LayoutRequest
@@ -140,8 +142,8 @@ class SteelRuleDieKind(ToolKind[SteelRuleDie]):
 
     model = SteelRuleDie
     schema = SteelRuleDieToolSchema
-    words = "steel rule die"
-    bed_word = "board"
+    words = _("steel rule die")
+    bed_word = _("board")
     #: Clear width between rules: 3/32 in leaves room for ejection rubber (die makers' public
     #: notes). Half of each rule stands in the gap between two pieces: see ``min_gap_mm``.
     default_gap_mm = MIN_APART
@@ -150,18 +152,27 @@ class SteelRuleDieKind(ToolKind[SteelRuleDie]):
     #: OSHA interpretation of 13 June 1978 on platen presses; 29 CFR 1910.217(d)(1).
     cautions = (
         (
-            "Keep fingers out of the press while it can close; use its guard and two-hand trip, "
-            "and hand tools to free stuck work."
+            _(
+                "Keep fingers out of the press while it can close; use its guard and "
+                "two-hand trip, and hand tools to free stuck work."
+            )
         ),
-        "The rule's edge is a razor: carry a die by its board and store it edge down or covered.",
+        _(
+            "The rule's edge is a razor: carry a die by its board and store it edge "
+            "down or covered."
+        ),
     )
-    preparation = "Lay it over every rule with a margin all round, the ejection foam in place."
+    preparation = _("Lay it over every rule with a margin all round, the ejection foam in place.")
     remedies = (
         (
-            "All sides off by the same amount: ask the die's maker whether the inside, the outside "
-            "or the middle of the rule was used."
+            _(
+                "All sides off by the same amount: ask the die's maker whether the "
+                "inside, the outside or the middle of the rule was used."
+            )
         ),
     )
+    settings = (_("Pressure"),)
+    test_words = _("Press one layer and measure one {piece}: {size}.")
     built_in = BuiltInCutter(
         "die-board",
         {
@@ -201,9 +212,13 @@ class SteelRuleDieKind(ToolKind[SteelRuleDie]):
     def gap_words(self, tool: SteelRuleDie, gap: float, written: Callable[[float], str]) -> str:
         """Return the gap from cutting edge to cutting edge, and what is clear between rules."""
         if gap < tool.rule:  # common lines: one rule for both pieces
-            return f"{written(gap)} between pieces"
+            return gettext("{length} between pieces", length=written(gap))
         edges, clear = (written(round(each, 2)) for each in (gap, gap - tool.rule))
-        return f"{edges} between pieces (cutting edges); {clear} clear between the rules"
+        return gettext(
+            "{edges} between pieces (cutting edges); {clear} clear between the rules",
+            edges=edges,
+            clear=clear,
+        )
 
     def lay_out(self, tool: SteelRuleDie, wanted: LayoutRequest) -> Layout:
         """Lay out few dies that are pressed often; a roll of them is laid out like any other."""
@@ -231,7 +246,7 @@ class SteelRuleDieKind(ToolKind[SteelRuleDie]):
     def time_words(self, cutter: Cutter, tool: SteelRuleDie, units: str) -> str:
         """Return the time of a press."""
         del tool, units
-        return f"{cutter.stop_s:g} s for each press"
+        return gettext("{seconds} s for each press", seconds=f"{cutter.stop_s:g}")
 
     def run_warnings(self, material_kind: str, layers: int, ties: Ties | None) -> list[str]:
         """Return a warning about ties, which a die does not have."""

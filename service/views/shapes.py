@@ -145,7 +145,7 @@ def draw_shape(kind: str, query: dict[str, str]) -> Response:
         drawn = draw_pieces(request.pieces, request.units)
     except RequestError as error:
         raise _of_query(error) from None
-    svg = shape_picture(drawn["A"]).encode()
+    svg = shape_picture(drawn["A"], request.units).encode()
     return file_response(svg, f"{SVG}; charset=utf-8", etag=hashlib.sha256(svg).hexdigest())
 
 

@@ -76,6 +76,20 @@ def test_a_letter_that_the_font_lacks_is_a_warning_and_a_box(client: FlaskClient
     assert "港 harbour" in client.get(told["run_sheet_page"]).get_data(as_text=True)
 
 
+def test_a_quote_printed_alone_warns_of_letters_too(client: FlaskClient) -> None:
+    prices = {"currency": "EUR", "machine_per_hour": "10"}
+    told = client.post(
+        "/v1/kits", json=body("港 harbour", prices=prices, documents=["quote"])
+    ).get_json()
+    (warning,) = [each for each in told["warnings"] if "U+6E2F" in each]
+    assert "quote.html" in warning
+    paper = client.get(told["quote_sheet"]).data
+    assert "□ harbour" in pypdf.PdfReader(io.BytesIO(paper)).pages[0].extract_text()
+    # With the sheet printed too, one warning is enough.
+    told = client.post("/v1/kits", json=body("港 harbour", prices=prices)).get_json()
+    assert sum("U+6E2F" in each for each in told["warnings"]) == 1
+
+
 def test_accents_that_are_sent_apart_are_printed_together(client: FlaskClient) -> None:
     told, papers = printed(client, body("Cafe\u0301"))
     assert not any("letters" in each for each in told["warnings"])

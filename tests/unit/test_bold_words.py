@@ -9,8 +9,8 @@ import pytest
 from reportlab.platypus import Paragraph
 
 from service.documents.model import RunSheet
-from service.documents.pdf import BODY
 from service.documents.type_face import BOLD, REGULAR
+from service.documents.typesetting import BODY
 from service.documents.wording import check_text
 
 
@@ -18,6 +18,6 @@ from service.documents.wording import check_text
 def test_the_check_starts_bold(units: str, side: str) -> None:
     text = check_text(cast("RunSheet", SimpleNamespace(units=units)))
     fonts = {frag.text.strip(): frag.fontName for frag in Paragraph(text, BODY).frags}
-    assert fonts["Check first."] == BOLD
+    assert fonts["Check this print first."] == BOLD
     assert fonts[side] == BOLD
     assert REGULAR in fonts.values()

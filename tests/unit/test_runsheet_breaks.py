@@ -19,9 +19,11 @@ from service.documents import pdf
 from service.documents.html import run_sheet_html
 from service.documents.labels import labels_pdf
 from service.documents.model import RunSheet
-from service.documents.pdf import MARGIN, PAPERS, run_sheet_pdf, story, typeset
+from service.documents.pdf import run_sheet_pdf, story
 from service.documents.text import run_sheet_text
+from service.documents.typesetting import MARGIN, PAPERS, typeset
 from service.kits.sheet import sheet_of
+from service.schemas.units_in_text import in_one_unit
 from service.settings import Settings
 from service.tools.built_in import BUILT_IN
 from tests import requested
@@ -140,8 +142,8 @@ def _broken(*_: Any) -> Any:
 
 
 def _said(warnings: list[str]) -> list[str]:
-    """Return what warnings say without the run that they stand under."""
-    return [re.sub(r"^Run \d+: ", "", each) for each in warnings]
+    """Return what warnings say on a sheet: without their run's number, and in one unit."""
+    return [in_one_unit(re.sub(r"^Run \d+: ", "", each)) for each in warnings]
 
 
 def test_where_typesetting_fails_the_kit_is_made_with_plain_text(
@@ -175,7 +177,7 @@ def test_cautions_stand_before_anything_to_be_done_on_the_pdf_and_the_page() -> 
     for text in (" ".join(pages), html.partition("<body>")[2]):
         plain = " ".join(text.replace("\ufffe", "-").split())
         # The check asks for a test cut: it comes after them too.
-        first_step = min(plain.index("Check first."), plain.index("Run 1"))
+        first_step = min(plain.index("Check this print first."), plain.index("Run 1"))
         for caution in _sheet().cautions:
             start = " ".join(caution.split()[:4])
             assert plain.index(start) < first_step, caution

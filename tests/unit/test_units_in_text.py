@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from service.schemas.units_in_text import in_units
+from service.schemas.units_in_text import in_one_unit, in_units
 
 
 @pytest.mark.parametrize(
@@ -53,3 +53,24 @@ def test_lengths_are_told_in_units(text: str, units: str, wanted: str) -> None:
 )
 def test_lengths_for_the_bench_are_rounded(text: str, units: str, wanted: str) -> None:
     assert in_units(text, units, at_the_bench=True) == wanted
+
+
+@pytest.mark.parametrize(
+    ("units", "second", "wanted"),
+    [
+        ("in", "mm", "Leave 0.0098 in (0.25 mm) at 7.48 by 5.118 in (190.00 by 130.00 mm)."),
+        ("mm", "in", "Leave 0.25 mm (0.0098 in) at 190.00 by 130.00 mm (7.48 by 5.118 in)."),
+        ("in", "", "Leave 0.0098 in (0.25 mm) at 7.48 by 5.118 in."),
+        ("mm", "", "Leave 0.25 mm at 190.00 by 130.00 mm."),
+    ],
+)
+def test_a_second_unit_is_told_where_it_is_asked_for(units: str, second: str, wanted: str) -> None:
+    """25.4 mm to the inch: 0.25 / 25.4 = 0.00984, 190 / 25.4 = 7.480, 130 / 25.4 = 5.118."""
+    text = "Leave 0.25 mm at 190.00 by 130.00 mm."
+    assert in_units(text, units, at_the_bench=True, second=second) == wanted
+
+
+def test_a_sheet_in_inches_alone_leaves_the_millimetres_out() -> None:
+    text = in_units("Leave 0.25 mm, 190.00 mm.", "in", at_the_bench=True)
+    assert text == "Leave 0.0098 in (0.25 mm), 7.48 in."
+    assert in_one_unit(text) == "Leave 0.0098 in, 7.48 in."

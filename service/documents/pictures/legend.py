@@ -8,12 +8,12 @@ from collections.abc import Iterable, Iterator
 from geometry.model.cutter import Tool
 from geometry.model.plan import NOTES
 from geometry.model.points import Point, ahead
+from service.documents.pictures.looks import INK, WAY
 from service.documents.pictures.path import number
 from service.documents.pictures.piece_labels import LETTERS
 from service.runs.loads import PlannedLoad
 from service.tools import kind_of
 
-INK, WAY = "#1d2b2a", "#a8542c"
 LEFT = LETTERS.replace("middle", "start")
 #: Line widths relative to the letter height: cuts, travel, marks and the rings at starts.
 THICK, DASHED, THIN = 0.12, 0.09, 0.07

@@ -8,7 +8,9 @@ from geometry import units as lengths
 from geometry.model.cutter import Bed
 from geometry.model.outline import Region
 from geometry.model.transform import readable_when_mirrored
+from service.documents.bench_units import BenchUnits
 from service.documents.on_the_bed import within_bed
+from service.documents.pictures import looks
 from service.documents.pictures.frame import framed
 from service.documents.pictures.inside import grain_arrow
 from service.documents.pictures.motifs import motif_marks
@@ -20,7 +22,6 @@ from service.requests.sheets import Sheet
 from service.runs.loads import PlannedLoad
 from service.runs.sheet_position import corner_words, has_place, position_words
 
-_PAPER, _CLOTH = "#f6ecd2", "#d5e3df"
 #: A length this near to whole sixteenths of an inch is one, mm.
 _EXACT = 1e-6
 #: The bar for checking a print's size, mm, and its label.
@@ -34,8 +35,9 @@ def load_picture(kit: Kit, run: Run, load: PlannedLoad) -> str:
     pad = 2.0 * letter
     head, foot = 3.2 * letter, 5.4 * letter
     width, height = bed.width + 2.0 * pad, bed.height + head + foot
+    heading = title_text(kit, run, load)
     body = [
-        title(kit, run, load, width, letter),
+        title(heading, width, letter),
         # One flip for the whole drawing: inside this group y points up, as on the bed.
         f'<g transform="translate({number(pad)} {number(head + bed.height)}) scale(1 -1)">',
         grounds(run),
@@ -46,7 +48,7 @@ def load_picture(kit: Kit, run: Run, load: PlannedLoad) -> str:
         _caption(kit, run, width, head + bed.height, letter),
         _scale(pad, head + bed.height + 4.2 * letter, letter, kit.units),
     ]
-    return framed(width, height, body)
+    return framed(width, height, body, heading)
 
 
 def letter_size(run: Run) -> float:
@@ -54,16 +56,18 @@ def letter_size(run: Run) -> float:
     return max(3.0, min(7.0, max(run.cutter.bed.width, run.cutter.bed.height) / 55.0))
 
 
-def title(
-    kit: Kit, run: Run, load: PlannedLoad, width: float, letter: float, what: str = ""
-) -> str:
-    """Return a picture's heading: the load, its repeats and the picture's content."""
+def title_text(kit: Kit, run: Run, load: PlannedLoad, what: str = "") -> str:
+    """Return what a picture shows: the load, its repeats, and more where it shows more."""
     times = "once" if load.load.repeats == 1 else f"{load.load.repeats} times"
     plies = "" if run.layers == 1 else f", {run.layers} layers"
     which = f"run {run.number}, {run.cut}, {run.material.name}, load {load.number}"
     verb = "cut" if load.planned.die is None else "pressed"
     found_by = f" ({kit.ticket.number})" if kit.ticket.number else ""
-    text = f"{kit.title}{found_by}: {which}{what}, {verb} {times}{plies}"
+    return f"{kit.title}{found_by}: {which}{what}, {verb} {times}{plies}"
+
+
+def title(text: str, width: float, letter: float) -> str:
+    """Return a picture's heading, in letters that fit its width."""
     size = min(1.4 * letter, 1.7 * width / max(1, len(text)))
     return (
         f'<text x="{number(width / 2)}" y="{number(1.9 * letter)}" font-size="{number(size)}" '
@@ -75,31 +79,19 @@ def grounds(run: Run) -> str:
     """Draw bed, sheet, the tool's reach (dotted) and work area (dashed)."""
     bed = run.cutter.bed
     parts = [
-        f'<path d="{path_data(bed.boundary)}" fill="#e4e0d6" stroke="#57534a" stroke-width="0.5"/>'
+        f'<path d="{path_data(bed.boundary)}" {looks.BED.svg()}/>'
         if bed.boundary is not None
-        else f'<rect width="{number(bed.width)}" height="{number(bed.height)}" fill="#e4e0d6" '
-        'stroke="#57534a" stroke-width="0.5"/>'
+        else f'<rect width="{number(bed.width)}" height="{number(bed.height)}" {looks.BED.svg()}/>'
     ]
     if run.sheet is not None:
         parts.append(_sheet(run.sheet, bed))
     if run.reach is not None and run.reach.boundary != run.area.boundary:
-        parts.append(
-            f'<path d="{path_data(run.reach.boundary)}" fill="none" stroke="#8d8778" '
-            'stroke-width="0.4" stroke-dasharray="0.6 1.6"/>'
-        )
-    parts.append(
-        f'<path d="{path_data(run.area.boundary)}" fill="#fff" stroke="#57534a" '
-        'stroke-width="0.4" stroke-dasharray="3 2"/>'
-    )
+        parts.append(f'<path d="{path_data(run.reach.boundary)}" {looks.REACH.svg()}/>')
+    parts.append(f'<path d="{path_data(run.area.boundary)}" {looks.AREA.svg()}/>')
     parts.extend(
-        f'<path d="{path_data(hole)}" fill="#e4e0d6" stroke="#57534a" stroke-width="0.4" '
-        'stroke-dasharray="3 2"/>'
-        for hole in run.area.keep_outs
+        f'<path d="{path_data(hole)}" {looks.KEPT_FREE.svg()}/>' for hole in run.area.keep_outs
     )
-    parts.extend(
-        f'<path d="{path_data(hole)}" fill="#b9b3a4" stroke="#57534a" stroke-width="0.4"/>'
-        for hole in bed.keep_outs
-    )
+    parts.extend(f'<path d="{path_data(hole)}" {looks.KEEP_OUT.svg()}/>' for hole in bed.keep_outs)
     return "\n".join(parts)
 
 
@@ -108,7 +100,7 @@ def _sheet(sheet: Sheet, bed: Bed) -> str:
     left, bottom, right, top = sheet.box
     x, y = max(0.0, left), max(0.0, bottom)
     wide, tall = min(bed.width, right) - x, min(bed.height, top) - y
-    look = 'fill="#fbfaf6" stroke="#8d8778" stroke-width="0.4"/>'
+    look = f"{looks.SHEET.svg()}/>"
     if sheet.outline is not None:
         return f'<path d="{path_data(within_bed(sheet.outline, bed))}" {look}'
     drawn = (
@@ -119,18 +111,9 @@ def _sheet(sheet: Sheet, bed: Bed) -> str:
         return drawn
     arm = min(10.0, wide / 4.0, tall / 4.0)
     return drawn + (
-        f'<path d="M{number(x)} {number(y + arm)}V{number(y)}H{number(x + arm)}" fill="none" '
-        'stroke="#1d2b2a" stroke-width="1.2"/>'
+        f'<path d="M{number(x)} {number(y + arm)}V{number(y)}H{number(x + arm)}" '
+        f"{looks.CORNER.svg()}/>"
     )
-
-
-def _rough_size(width: float, height: float, units: str) -> str:
-    """Return a size as a ruler tells it, in the request's units."""
-    if units == "in":
-        return f"{lengths.format_fraction(width)} x {lengths.format_fraction(height)} in"
-    digits, mm = (0, 1.0) if units == "mm" else (1, lengths.UNIT_MM[units])
-    sides = (lengths.format_decimal(side / mm, digits) for side in (width, height))
-    return f"{' x '.join(sides)} {units}"
 
 
 def _offcuts(load: PlannedLoad, units: str) -> list[str]:
@@ -139,9 +122,11 @@ def _offcuts(load: PlannedLoad, units: str) -> list[str]:
     if load.used is not None and load.used.rest is not None:
         # Tint the largest offcut, which is worth keeping.
         x, y, width, height = (number(value) for value in load.used.rest)
-        parts.append(f'<rect x="{x}" y="{y}" width="{width}" height="{height}" fill="#e9f2e4"/>')
+        parts.append(
+            f'<rect x="{x}" y="{y}" width="{width}" height="{height}" fill="{looks.REST.fill}"/>'
+        )
     for each in load.offcuts:
-        text = f"usable {each.name}: {_rough_size(each.width, each.height, units)}"
+        text = f"usable {each.name}: {BenchUnits(units).rough_size(each.width, each.height)}"
         upright = each.height > each.width
         along, across = max(each.width, each.height), min(each.width, each.height)
         letter = min(5.0, 0.3 * across, 1.6 * along / len(text))
@@ -149,8 +134,7 @@ def _offcuts(load: PlannedLoad, units: str) -> list[str]:
         turn = " rotate(-90)" if upright else ""
         parts.append(
             f'<rect x="{number(each.x)}" y="{number(each.y)}" width="{number(each.width)}" '
-            f'height="{number(each.height)}" fill="none" stroke="#8a948f" stroke-width="0.4" '
-            'stroke-dasharray="0.8 1.6"/>'
+            f'height="{number(each.height)}" {looks.REST.outline.svg()}/>'
             f'<text transform="translate({middle[0]} {middle[1]}) scale(1 -1){turn}" '
             f'font-size="{number(letter)}" {LETTERS}>{escape(text)}</text>'
         )
@@ -162,7 +146,7 @@ def _pieces(kit: Kit, run: Run, load: PlannedLoad) -> list[str]:
     kinds = list(dict.fromkeys((p.piece, p.move.mirrored) for p in load.load.placements))
     drawn = (_kind(kit, run, *kind, index) for index, kind in enumerate(kinds))
     parts = ["<defs>", *drawn, "</defs>"]
-    labels = PieceLabels(kit, run, _fill(run))
+    labels = PieceLabels(kit, run, looks.piece_look(run.cut).fill or "none")
     for at, placement in enumerate(load.load.placements):
         move = placement.move
         hand = " scale(-1 1)" if move.mirrored else ""
@@ -175,28 +159,18 @@ def _pieces(kit: Kit, run: Run, load: PlannedLoad) -> list[str]:
     return parts
 
 
-def _fill(run: Run) -> str:
-    return _PAPER if run.cut == "template" else _CLOTH
-
-
 def _kind(kit: Kit, run: Run, piece: str, mirrored: bool, index: int) -> str:  # noqa: FBT001
     each = kit.pieces[piece]
     region: Region = each.region(run.cut)
     data = path_data(region.outline) + "".join(path_data(hole) for hole in region.holes)
     parts = [
         f'<g id="kind-{index}">',
-        (
-            f'<path d="{data}" fill="{_fill(run)}" fill-rule="evenodd" stroke="#1d2b2a" '
-            'stroke-width="0.35"/>'
-        ),
+        (f'<path d="{data}" {looks.piece_look(run.cut).svg()} fill-rule="evenodd"/>'),
     ]
     if run.cut == "patch":
-        parts.append(
-            f'<path d="{path_data(each.template.outline)}" fill="none" stroke="#6f7f7b" '
-            'stroke-width="0.25" stroke-dasharray="1.5 1"/>'
-        )
+        parts.append(f'<path d="{path_data(each.template.outline)}" {looks.SEAM.svg()}/>')
     parts.extend(
-        f'<path d="{path_data(mark.path)}" fill="none" stroke="#6f7f7b" stroke-width="0.3"/>'
+        f'<path d="{path_data(mark.path)}" {looks.MARK.svg()}/>'
         for mark in (readable_when_mirrored(region.marks) if mirrored else region.marks)
     )
     # A piece's own arrow says the same.
@@ -205,7 +179,7 @@ def _kind(kit: Kit, run: Run, piece: str, mirrored: bool, index: int) -> str:  #
         data = "".join(
             "M" + "L".join(f"{number(x)} {number(y)}" for x, y in line) for line in arrow
         )
-        parts.append(f'<path d="{data}" fill="none" stroke="#8a948f" stroke-width="0.4"/>')
+        parts.append(f'<path d="{data}" {looks.ARROW.svg()}/>')
     return "".join([*parts, "</g>"])
 
 
@@ -241,7 +215,7 @@ def _scale(left: float, y: float, letter: float, units: str) -> str:
     drawn = f"M{number(left)} {number(y - 1.5)}v3m0 -1.5h{number(bar)}m0 -1.5v3"
     anchor = quoteattr("start")
     return (
-        f'<path d="{drawn}" fill="none" stroke="#1d2b2a" stroke-width="0.4"/>'
+        f'<path d="{drawn}" {looks.ARROW.svg()}/>'
         f'<text x="{number(left + bar + 1.6)}" y="{number(y + 0.3 * letter)}" '
         f'font-size="{number(0.8 * letter)}" font-family="sans-serif" '
         f"text-anchor={anchor}>{text}</text>"

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from service.documents.pictures.looks import MOTIF
 from service.documents.pictures.path import number
 from service.requests.runs import Run
 from service.runs.motifs import cloth_of, visible_box
-
-_COLOUR = "#a8456b"
 
 
 def motif_marks(run: Run) -> Iterator[str]:
@@ -20,7 +19,7 @@ def motif_marks(run: Run) -> Iterator[str]:
     for each in cloth.motifs(visible_box(run)):
         place = f"translate({number(each.x)} {number(each.y)}) rotate({number(each.turn_deg, 6)})"
         yield (
-            f'<g transform="{place}" fill="none" stroke="{_COLOUR}" stroke-width="0.5" '
-            f'stroke-opacity="0.6"><circle r="{number(size)}"/>'
+            f'<g transform="{place}" {MOTIF.svg()} stroke-opacity="0.6">'
+            f'<circle r="{number(size)}"/>'
             f'<path d="M0 0V{number(2.0 * size)}"/></g>'
         )

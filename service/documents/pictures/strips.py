@@ -8,11 +8,9 @@ from xml.sax.saxutils import escape
 
 from geometry.model.outline import Outline
 from service.documents.pictures.frame import framed
+from service.documents.pictures.looks import INK, PATCH, SHEET
 from service.documents.pictures.path import number, path_data
 
-_INK = "#1d2b2a"
-_CLOTH = "#f6ecd2"
-_PIECE = "#d5e3df"
 #: Width of the longest strip on paper, margin and size of letters, mm.
 _WIDE, _PAD, _LETTER = 180.0, 5.0, 3.2
 _LINE = 1.5 * _LETTER
@@ -42,7 +40,7 @@ def strips_picture(strips: Sequence[DrawnStrip]) -> str:
     if more > 0:
         body.append(_text(f"and {more} more", top + _LETTER))
         top += _LINE
-    return framed(_WIDE + 2.0 * _PAD, top + _PAD, body)
+    return framed(_WIDE + 2.0 * _PAD, top + _PAD, body, "; ".join(each.title for each in drawn))
 
 
 def _strip(strip: DrawnStrip, top: float, scale: float) -> Iterator[str]:
@@ -50,19 +48,20 @@ def _strip(strip: DrawnStrip, top: float, scale: float) -> Iterator[str]:
     yield _text(strip.title, top + _LETTER)
     yield (
         f'<g class="strip" transform="translate({number(_PAD)} {number(bottom)}) '
-        f'scale({number(scale, 6)} {number(-scale, 6)})" stroke="{_INK}" '
-        f'stroke-width="{number(0.2 / scale)}" stroke-linejoin="round">'
+        f'scale({number(scale, 6)} {number(-scale, 6)})" stroke="{INK}" '
+        f'stroke-width="{number(PATCH.width / scale)}" stroke-linejoin="round">'
     )
     yield (
-        f'<rect width="{number(strip.length)}" height="{number(strip.height)}" fill="{_CLOTH}"/>'
+        f'<rect width="{number(strip.length)}" height="{number(strip.height)}" '
+        f'fill="{SHEET.fill}"/>'
     )
     for piece in strip.pieces:
-        yield f'<path class="piece" d="{path_data(piece)}" fill="{_PIECE}"/>'
+        yield f'<path class="piece" d="{path_data(piece)}" fill="{PATCH.fill}"/>'
     yield "</g>"
 
 
 def _text(text: str, y: float) -> str:
     return (
         f'<text x="{number(_PAD)}" y="{number(y)}" font-family="sans-serif" '
-        f'font-size="{number(_LETTER)}" fill="{_INK}">{escape(text)}</text>'
+        f'font-size="{number(_LETTER)}" fill="{INK}">{escape(text)}</text>'
     )

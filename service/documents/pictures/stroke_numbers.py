@@ -7,7 +7,8 @@ from collections.abc import Iterator, Sequence
 
 from geometry.model.plan import Stroke
 from geometry.model.points import Point, ahead, distance, heading
-from service.documents.pictures.legend import INK, THIN
+from service.documents.pictures.legend import THIN
+from service.documents.pictures.looks import INK
 from service.documents.pictures.path import number
 from service.documents.pictures.piece_labels import LETTERS
 

@@ -20,27 +20,28 @@ from geometry.toolpath.order import last_point
 from service.documents.pictures.frame import framed
 from service.documents.pictures.legend import (
     DASHED,
-    INK,
     LEFT,
     ROW,
     THICK,
     THIN,
-    WAY,
     Legend,
     entries,
     note_lines,
     octagon,
 )
-from service.documents.pictures.load import grounds, letter_size, title
+from service.documents.pictures.load import grounds, letter_size, title, title_text
+from service.documents.pictures.looks import INK, QUIET, WAY
 from service.documents.pictures.path import number, path_data
 from service.documents.pictures.piece_labels import LETTERS, placed_point
 from service.documents.pictures.stroke_numbers import stroke_numbers
+from service.documents.sketch import shape_svg
+from service.documents.sketches import dial_shapes
 from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.runs.loads import PlannedLoad
 from service.tools import kind_of
 
-_FAINT = "#9aa39f"
+_FAINT = QUIET
 #: Maximum panels in a row.
 _ACROSS = 2
 #: Maximum letters per line under the panels, per letter height of width.
@@ -72,7 +73,8 @@ def path_picture(kit: Kit, run: Run, load: PlannedLoad) -> str:
     tall = bed.height + top + pad
     legend = Legend(entries(load, run.cutter.tool, letter), (width - 2.0 * pad) / letter)
     height = head + down * tall + (len(lines) + legend.rows + 1.5) * ROW * letter
-    body = [title(kit, run, load, width, letter, what), "<defs>", *_kinds(kit, run, load)]
+    heading = title_text(kit, run, load, what)
+    body = [title(heading, width, letter), "<defs>", *_kinds(kit, run, load)]
     body.append("</defs>")
     for at, panel in enumerate(panels):
         x = pad + (at % across) * (bed.width + pad)
@@ -93,7 +95,7 @@ def path_picture(kit: Kit, run: Run, load: PlannedLoad) -> str:
         f'font-size="{number(0.9 * letter)}" {LEFT}>{escape(line)}</text>'
         for row, line in enumerate(lines)
     )
-    return framed(width, height, body)
+    return framed(width, height, body, heading)
 
 
 def _panels(load: PlannedLoad) -> Iterator[_Panel]:
@@ -141,15 +143,9 @@ def _heading(panel: _Panel, x: float, y: float, letter: float) -> str:
     at = x
     if panel.angle_deg is not None:
         r = 0.95 * letter
-        middle, level = x + r, y - 0.35 * letter
-        dx, dy = (0.85 * r * f(math.radians(panel.angle_deg)) for f in (math.cos, math.sin))
         parts.append(
-            f'<circle cx="{number(middle)}" cy="{number(level)}" r="{number(r)}" fill="#fff" '
-            f'stroke="{INK}" stroke-width="0.3"/>'
-            f'<path d="M{number(middle - r)} {number(level)}h{number(2 * r)}" stroke="{_FAINT}" '
-            'stroke-width="0.25" stroke-dasharray="0.8 0.8"/>'
-            f'<path d="M{number(middle - dx)} {number(level + dy)}L{number(middle + dx)} '
-            f'{number(level - dy)}" stroke="{INK}" stroke-width="{number(0.22 * letter)}"/>'
+            f'<g transform="translate({number(x + r)} {number(y - 0.35 * letter)}) scale(1 -1)">'
+            f"{''.join(shape_svg(each, 1.0) for each in dial_shapes(panel.angle_deg, r))}</g>"
         )
         at += 2.6 * letter
     parts.append(

@@ -1,0 +1,94 @@
+"""Lengths as they are read at the bench: in the request's units, and in a second one if asked."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from geometry import units as lengths
+from geometry.model.segments import Bounds
+from service.texts import gettext as _
+
+#: A size this near to whole sixteenths is stated without "about", mm.
+_EXACT = 1e-6
+#: The finest fraction of an inch for small lengths, and how near to it they are it, mm: they may
+#: be rounded to hundredths.
+_RULER, _NEAR = 32, 2e-3
+_MM_PER_CM = lengths.UNIT_MM["cm"]
+
+
+@dataclass(frozen=True)
+class BenchUnits:
+    """The units of a sheet; ``second`` is empty where one is enough."""
+
+    first: str
+    second: str = ""
+
+    def length(self, mm: float) -> str:
+        """Return a small length."""
+        return self._both(_length(mm, self.first), lambda units: _length(mm, units))
+
+    def size(self, box: Bounds) -> str:
+        """Return a box's width and height."""
+        return self._both(_size(box, self.first), lambda units: _plain_size(box, units))
+
+    def written(self, mm: float) -> str:
+        """Return a length as a ruler shows it."""
+        text = lengths.format_length(mm, self.first)
+        return self._both(text, lambda units: lengths.format_length(mm, units))
+
+    def rough_size(self, width: float, height: float) -> str:
+        """Return the size of a leftover, as a ruler shows it."""
+        text = _rough_size(width, height, self.first)
+        return self._both(text, lambda units: _rough_size(width, height, units))
+
+    def _both(self, text: str, in_units: Callable[[str], str]) -> str:
+        return f"{text} ({in_units(self.second)})" if self.second else text
+
+
+def _length(mm: float, units: str) -> str:
+    """Return a small length; less than a millimetre is no length in centimetres."""
+    if not mm:
+        return f"0 {units}"
+    if units == "cm" and mm >= 1.0:
+        return f"{lengths.format_decimal(mm / _MM_PER_CM, 3)} cm"
+    if units != "in":
+        return f"{lengths.format_decimal(mm, 4)} mm"
+    near = lengths.format_fraction(mm, _RULER)
+    if abs(lengths.parse_length(near, "in") - mm) < _NEAR:
+        return f"{near} in"
+    return f"{lengths.format_decimal(mm / lengths.MM_PER_INCH, 3)} in"
+
+
+def _size(box: Bounds, units: str) -> str:
+    if units != "in":
+        return _plain_size(box, units)
+    sides = (box.width, box.height)
+    near = " x ".join(lengths.format_fraction(side) for side in sides)
+    if all(
+        abs(lengths.parse_length(lengths.format_fraction(side), "in") - side) < _EXACT
+        for side in sides
+    ):
+        return f"{near} in"
+    exact = " x ".join(lengths.format_decimal(side / lengths.MM_PER_INCH) for side in sides)
+    return _("about {near} in, exactly {exact} in", near=near, exact=exact)
+
+
+def _plain_size(box: Bounds, units: str) -> str:
+    if units == "in":
+        sides = (
+            lengths.format_decimal(side / lengths.MM_PER_INCH, 3)
+            for side in (box.width, box.height)
+        )
+        return f"{' x '.join(sides)} in"
+    if units == "cm":
+        return f"{box.width / _MM_PER_CM:.3f} x {box.height / _MM_PER_CM:.3f} cm"
+    return f"{box.width:.2f} x {box.height:.2f} mm"
+
+
+def _rough_size(width: float, height: float, units: str) -> str:
+    if units == "in":
+        return f"{lengths.format_fraction(width)} x {lengths.format_fraction(height)} in"
+    digits, mm = (0, 1.0) if units == "mm" else (1, lengths.UNIT_MM[units])
+    sides = (lengths.format_decimal(side / mm, digits) for side in (width, height))
+    return f"{' x '.join(sides)} {units}"

@@ -1,0 +1,156 @@
+"""Drawings on printed pages: sketches, the check square, boxes to tick."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.pdfgen.pathobject import PDFPathObject
+from reportlab.platypus import Flowable
+
+from geometry.model.outline import Chain, Outline
+from geometry.model.segments import Arc
+from geometry.model.transform import Rigid, cos_sin_deg
+from service.documents.sketch import Shape, Sketch, Words
+from service.documents.type_face import REGULAR, shown
+
+MM = 72.0 / 25.4
+#: Widest line, as a share of the smaller side of the smallest outline drawn with it.
+_MAX_LINE = 0.05
+#: Maximum arc per cubic, rad; the deviation is 4e-6 of the radius.
+_STEP = math.pi / 4.0
+_EVEN_ODD = 0
+#: Room about a drawing, points.
+_PAD = 2.0
+
+
+def trace(path: PDFPathObject, line: Outline | Chain) -> None:
+    """Add a line to a path, arcs as cubics."""
+    path.moveTo(*line.segments[0].start)
+    for part in line.segments:
+        if not isinstance(part, Arc):
+            path.lineTo(*part.end)
+            continue
+        count = max(1, math.ceil(abs(part.sweep) / _STEP))
+        for index in range(count):
+            piece = part.between(index / count, (index + 1) / count)
+            reach = 4.0 / 3.0 * math.tan(abs(piece.sweep) / 4.0) * piece.radius
+            a, b = piece.start_heading, piece.end_heading
+            path.curveTo(
+                piece.start.x + reach * math.cos(a),
+                piece.start.y + reach * math.sin(a),
+                piece.end.x - reach * math.cos(b),
+                piece.end.y - reach * math.sin(b),
+                piece.end.x,
+                piece.end.y,
+            )
+    if isinstance(line, Outline):
+        path.close()
+
+
+class SketchDrawing(Flowable):  # type: ignore[misc]
+    """A sketch at its scale, with room all round for the width of its lines."""
+
+    def __init__(self, sketch: Sketch) -> None:
+        super().__init__()
+        self.sketch = sketch
+        self.scale = sketch.scale * MM
+
+    def wrap(self, *_: float) -> tuple[float, float]:
+        """Return its size in points."""
+        box = self.sketch.box
+        return box.width * self.scale + 2 * _PAD, box.height * self.scale + 2 * _PAD
+
+    def draw(self) -> None:
+        """Draw it."""
+        canvas: Canvas = self.canv
+        box = self.sketch.box
+        canvas.translate(_PAD - box.left * self.scale, _PAD - box.bottom * self.scale)
+        canvas.scale(self.scale, self.scale)
+        self._shapes(self.sketch.ground)
+        for each in self.sketch.copies:
+            traced = [(shape, self._path(shape)) for shape in each.shapes]
+            for move in each.moves:
+                canvas.saveState()
+                canvas.transform(*_matrix(move))
+                for shape, path in traced:
+                    self._draw(shape, path)
+                canvas.restoreState()
+        self._shapes(self.sketch.top)
+        for words in self.sketch.words:
+            self._words(words)
+
+    def _shapes(self, shapes: Iterable[Shape]) -> None:
+        for shape in shapes:
+            self._draw(shape, self._path(shape))
+
+    def _path(self, shape: Shape) -> PDFPathObject:
+        path = self.canv.beginPath()
+        for line in shape.paths:
+            trace(path, line)
+        return path
+
+    def _draw(self, shape: Shape, path: PDFPathObject) -> None:
+        canvas: Canvas = self.canv
+        look = shape.look
+        if look.fill is not None:
+            canvas.setFillColor(look.fill)
+        if look.line is not None:
+            canvas.setStrokeColor(look.line)
+            canvas.setLineWidth(self._width(shape))
+            canvas.setDash([each / self.sketch.scale for each in look.dash] or [])
+        canvas.drawPath(
+            path,
+            stroke=int(look.line is not None),
+            fill=int(look.fill is not None),
+            fillMode=_EVEN_ODD,
+        )
+        canvas.setDash()
+
+    def _width(self, shape: Shape) -> float:
+        """Return a line's width; tiny pieces would otherwise consist of lines only."""
+        width = shape.look.width / self.sketch.scale
+        for line in shape.paths if shape.look.fill else ():
+            box = line.bounds
+            width = min(width, _MAX_LINE * min(box.width, box.height))
+        return width
+
+    def _words(self, words: Words) -> None:
+        canvas: Canvas = self.canv
+        canvas.saveState()
+        if words.ground is not None:
+            wide, high = words.ground_box
+            x, y = words.at
+            canvas.setFillColor(words.ground)
+            canvas.rect(x - wide / 2, y - high / 2, wide, high, stroke=0, fill=1)
+        canvas.setFillColor("#000000")
+        canvas.setFont(REGULAR, words.size)
+        canvas.translate(words.at.x, words.at.y)
+        if words.upright:
+            canvas.rotate(90)
+        canvas.drawCentredString(0.0, -0.35 * words.size, shown(words.text))
+        canvas.restoreState()
+
+
+def _matrix(move: Rigid) -> tuple[float, float, float, float, float, float]:
+    cos, sin = cos_sin_deg(move.turn_deg)
+    hand = -1.0 if move.mirrored else 1.0
+    return hand * cos, hand * sin, -sin, cos, move.x, move.y
+
+
+class CheckSquare(Flowable):  # type: ignore[misc]
+    """A square of a stated side, mm, for checking a print."""
+
+    def __init__(self, side: float) -> None:
+        super().__init__()
+        self.side = side * MM
+
+    def wrap(self, *_: float) -> tuple[float, float]:
+        """Return its size in points."""
+        return self.side + 4.0, self.side + 4.0
+
+    def draw(self) -> None:
+        """Draw it."""
+        self.canv.setLineWidth(0.5)
+        self.canv.rect(2.0, 2.0, self.side, self.side)

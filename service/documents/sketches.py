@@ -1,0 +1,244 @@
+"""The drawings of the run sheet: loads, pieces, strips, a blade's dial."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache
+from string import ascii_lowercase
+
+from geometry.model.cutter import WorkArea
+from geometry.model.outline import Chain, Outline
+from geometry.model.points import Point
+from geometry.model.segments import Bounds
+from geometry.model.transform import Rigid
+from service.documents.model import SheetGround, SheetKind, SheetLoad, SheetPiece
+from service.documents.on_the_bed import within_bed
+from service.documents.pictures import looks
+from service.documents.pictures.inside import free_spot, label_size, roomy_middle
+from service.documents.pictures.strips import DrawnStrip
+from service.documents.sketch import Copies, Shape, Sketch, Words, fitting_scale
+from service.texts import gettext as _
+
+#: Letters in a drawing, mm on paper: of ids, the smallest that can be read, of offcuts' sizes.
+_LETTER, _SMALLEST, _REST = 3.4, 1.75, 2.6
+#: Half the width of a letter, as a share of its height.
+_HALF = 0.31
+#: Radius of a dial, mm.
+_DIAL = 5.3
+
+
+@dataclass(frozen=True)
+class LoadSketch:
+    """A load's drawing, and the letters in it that stand for ids without room, by id."""
+
+    sketch: Sketch
+    keys: dict[str, str]
+
+
+def load_sketch(load: SheetLoad, title: str, room: tuple[float, float]) -> LoadSketch:
+    """Return the drawing of a load on its bed, in a room of these millimetres."""
+    bed = load.ground.bed
+    box = Bounds(0.0, 0.0, bed.width, bed.height)
+    scale = fitting_scale(box, room)
+    named = _Names(load, scale)
+    sketch = Sketch(
+        box,
+        scale,
+        title,
+        ground=(*_grounds(load.ground), *_rests(load)),
+        copies=tuple(_copies(load)),
+        top=tuple(_top(load, scale)),
+        words=(*_rest_words(load, scale), *named.words()),
+    )
+    return LoadSketch(sketch, named.keys)
+
+
+def _grounds(ground: SheetGround) -> Iterator[Shape]:
+    """Yield bed, keep-outs, sheet and work area."""
+    bed = ground.bed
+    frame = WorkArea.rectangle(0.0, 0.0, bed.width, bed.height).boundary
+    yield Shape((bed.boundary or frame,), looks.BED)
+    if ground.sheet is not None:
+        # Only within the bed; the text describes what hangs over.
+        yield Shape((within_bed(ground.sheet, bed),), looks.SHEET)
+    yield Shape((ground.area.boundary,), looks.AREA)
+    for each in ground.area.keep_outs:
+        yield Shape((each,), looks.KEPT_FREE)
+    for each in bed.keep_outs:
+        yield Shape((each,), looks.KEEP_OUT)
+    if ground.sheet is not None and ground.marks_corner:
+        left, bottom, right, top = ground.sheet.bounds
+        arm = min(10.0, (right - left) / 4.0, (top - bottom) / 4.0)
+        corner = [(left, bottom + arm), (left, bottom), (left + arm, bottom)]
+        yield Shape((Chain.of(corner),), looks.CORNER)
+
+
+def _rests(load: SheetLoad) -> Iterator[Shape]:
+    for rest in load.rests:
+        box = rest.box
+        yield Shape(
+            (WorkArea.rectangle(box.left, box.bottom, box.width, box.height).boundary,), looks.REST
+        )
+
+
+def _rest_words(load: SheetLoad, scale: float) -> Iterator[Words]:
+    for rest in load.rests:
+        box = rest.box
+        upright = box.height > box.width
+        along, across = max(box.width, box.height), min(box.width, box.height)
+        size = min(_REST / scale, 0.4 * across, 1.5 * along / len(rest.words))
+        if size * scale >= _SMALLEST:
+            middle = Point((box.left + box.right) / 2.0, (box.bottom + box.top) / 2.0)
+            yield Words(rest.words, middle, size, upright)
+
+
+def _copies(load: SheetLoad) -> Iterator[Copies]:
+    for index, kind in enumerate(load.kinds):
+        moves = tuple(move for at, move in load.placements if at == index)
+        yield Copies(tuple(_of_kind(kind)), moves)
+
+
+def _of_kind(kind: SheetKind) -> Iterator[Shape]:
+    yield Shape((kind.outline, *kind.holes), looks.piece_look(kind.cut))
+    if kind.template is not None:
+        yield Shape((kind.template,), looks.SEAM)
+    if kind.marks:
+        yield Shape(kind.marks, looks.MARK)
+    if kind.arrow:
+        yield Shape(kind.arrow, looks.ARROW)
+
+
+def _top(load: SheetLoad, scale: float) -> Iterator[Shape]:
+    """Yield what lies over the pieces: line-up cuts, and a ring about each motif."""
+    if load.line_up:
+        yield Shape(load.line_up, looks.LINE_UP)
+    radius = 1.0 / scale
+    for x, y in load.ground.motifs:
+        yield Shape((circle(Point(x, y), radius),), looks.MOTIF)
+
+
+def circle(middle: Point, radius: float) -> Outline:
+    """Return a circle."""
+    x, y = middle
+    return Outline.of([(x + radius, y, 1.0), (x - radius, y, 1.0)])
+
+
+class _Names:
+    """Where the ids of a load's pieces stand, how large, and what stands for those without room."""
+
+    def __init__(self, load: SheetLoad, scale: float) -> None:
+        self._load, self._scale = load, scale
+        ids = list(dict.fromkeys(kind.piece for kind in load.kinds))
+        wide = [
+            name
+            for name in ids
+            if any(
+                kind.piece == name and not kind.is_named and self._spot(kind, name) is None
+                for kind in load.kinds
+            )
+        ]
+        taken = {name.lower() for name in ids}
+        free = (letter for letter in ascii_lowercase if letter not in taken)
+        self.keys = dict(zip(wide, free, strict=False))
+
+    def words(self) -> Iterator[Words]:
+        """Yield the text of each placement."""
+        found = [self._spot(kind, self._text(kind)) for kind in self._load.kinds]
+        for index, move in self._load.placements:
+            spot = found[index]
+            if spot is None:
+                continue
+            middle, size, ground = spot
+            at = move.chain(Chain.of([middle, (middle.x + 1.0, middle.y)])).vertices[0].point
+            yield Words(self._text(self._load.kinds[index]), at, size, ground=ground)
+
+    def _text(self, kind: SheetKind) -> str:
+        return self.keys.get(kind.piece, kind.piece)
+
+    def _spot(self, kind: SheetKind, text: str) -> tuple[Point, float, str | None] | None:
+        """Return where a text stands on a piece, its height, and the ground that it needs there.
+
+        Shape:
+            ``None`` if letters that can be read have no room, or stand on the piece already.
+        """
+        most, least = _LETTER / self._scale, _SMALLEST / self._scale
+        inside = kind.template or kind.outline
+        lines = (*kind.holes, *kind.marks)
+        middle, reach = roomy_middle(inside)
+        if not lines and not kind.arrow:
+            size = label_size(inside, text, most)
+            # Upright letters have more room along the piece than they would at any turn.
+            size = max(size, min(most, 0.8 * reach) if len(text) == 1 else size)
+            return (middle, size, None) if size >= least else None
+        arrows = [[vertex.point for vertex in line.vertices] for line in kind.arrow]
+        largest = min(most, 0.5 * reach) if len(text) < 3 else most  # noqa: PLR2004 - short ones
+        found = free_spot(inside, lines, text, middle, max(largest, least), lines=arrows)
+        if found is not None and found[1] >= least:
+            return (*found, None)
+        # Over the arrow's shaft, with the piece's colour behind it; never over a hole.
+        size = label_size(inside, text, most)
+        if kind.holes or kind.is_named or size < least:
+            return None
+        return middle, size, looks.piece_look(kind.cut).fill
+
+
+def piece_sketch(piece: SheetPiece, room: tuple[float, float]) -> Sketch:
+    """Return the drawing of a piece: its template, broken, within its patch."""
+    box = piece.patch.bounds
+    arrow = (Shape(piece.arrow, looks.ARROW),) if piece.arrow else ()
+    return Sketch(
+        box,
+        fitting_scale(box, room),
+        f"{piece.id}: {piece.shape}",
+        ground=(
+            Shape((piece.patch,), looks.PATCH),
+            Shape((piece.template,), looks.SEAM),
+            *arrow,
+        ),
+    )
+
+
+def outline_sketch(outline: Outline, room: tuple[float, float], cut: str) -> Sketch:
+    """Return the drawing of one outline alone."""
+    box = outline.bounds
+    shape = Shape((outline,), looks.piece_look(cut))
+    return Sketch(box, fitting_scale(box, room), "", ground=(shape,))
+
+
+def strip_sketch(strip: DrawnStrip, scale: float) -> Sketch:
+    """Return the drawing of a strip of fabric with the pieces in it."""
+    box = Bounds(0.0, 0.0, strip.length, strip.height)
+    cloth = WorkArea.rectangle(0.0, 0.0, strip.length, strip.height).boundary
+    return Sketch(
+        box,
+        scale,
+        strip.title,
+        ground=(
+            Shape((cloth,), looks.SHEET),
+            *(Shape((piece,), looks.PATCH) for piece in strip.pieces),
+        ),
+    )
+
+
+@cache
+def dial_shapes(angle_deg: float, radius: float = _DIAL) -> tuple[Shape, ...]:
+    """Return a dial about 0, 0: its ring, the level line, and the blade at its angle."""
+    x, y = (0.86 * radius * f(math.radians(angle_deg)) for f in (math.cos, math.sin))
+    return (
+        Shape((circle(Point(0.0, 0.0), radius),), looks.RING),
+        Shape((Chain.of([(-radius, 0.0), (radius, 0.0)]),), looks.LEVEL),
+        Shape((Chain.of([(-x, -y), (x, y)]),), looks.BLADE),
+    )
+
+
+def dial_sketch(angle_deg: float) -> Sketch:
+    """Return the drawing of a blade's angle as a small dial."""
+    r = _DIAL + 0.5
+    title = _("dial: blade at {angle} degrees", angle=f"{angle_deg:g}")
+    return Sketch(Bounds(-r, -r, r, r), 1.0, title, ground=dial_shapes(angle_deg))
+
+
+#: A placement that leaves a kind where it is drawn.
+HERE = Rigid()

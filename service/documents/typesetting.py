@@ -1,0 +1,174 @@
+"""What all printed pages share: papers, styles, tables, footer, and the typesetter itself."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Hashable, Iterable, Iterator, MutableMapping
+from functools import partial
+from typing import Any, Protocol
+
+from reportlab.lib.colors import black, getAllNamedColors, white
+from reportlab.lib.pagesizes import A4, LETTER
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import (
+    BaseDocTemplate,
+    Flowable,
+    Frame,
+    PageTemplate,
+    Table,
+    TableStyle,
+)
+
+from service.documents.plain import paragraph
+from service.documents.type_face import BOLD, REGULAR, shown
+from service.texts import gettext as _
+
+# The library fills its table of named colours at the first use, and another thread that looks a
+# colour up at that moment does not find it: fill it before there are threads.
+getAllNamedColors()
+
+PAPERS = {"letter": LETTER, "a4": A4}
+MARGIN = 40.0
+#: Room for the footer above the lower margin, points, and characters of a title in it.
+_FOOTER, _MAX_TITLE = 14.0, 70
+
+BODY = ParagraphStyle("body", fontName=REGULAR, fontSize=10.5, leading=14)
+_ITEM = ParagraphStyle(
+    "item", parent=BODY, leftIndent=12, bulletIndent=2, spaceAfter=3, bulletFontName=REGULAR
+)
+BOLD_BODY = ParagraphStyle("bold", parent=BODY, fontName=BOLD)
+BIG = ParagraphStyle("big", parent=BOLD_BODY, fontSize=15, leading=19)
+TITLE = ParagraphStyle("title", parent=BOLD_BODY, fontSize=20, leading=25, spaceAfter=6)
+HEAD = ParagraphStyle(
+    "head", parent=BOLD_BODY, fontSize=14, leading=18, spaceBefore=12, spaceAfter=5, keepWithNext=1
+)
+PLAIN = TableStyle(
+    [
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("FONTNAME", (0, 0), (-1, -1), REGULAR),
+        ("LEFTPADDING", (0, 0), (-1, -1), 0),
+        ("RIGHTPADDING", (0, 0), (-1, -1), 6),
+        ("TOPPADDING", (0, 0), (-1, -1), 2),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
+    ]
+)
+
+
+class Titled(Protocol):
+    """What is typeset: its title, its paper, the number of its kit, and its language."""
+
+    @property
+    def title(self) -> str:
+        """Return its title."""
+
+    @property
+    def paper(self) -> str:
+        """Return ``letter`` or ``a4``."""
+
+    @property
+    def number(self) -> str:
+        """Return the number of its kit."""
+
+    @property
+    def language(self) -> str:
+        """Return its language's code."""
+
+
+class Noted(Flowable):  # type: ignore[misc]
+    """Takes no room; the page on which what follows begins is noted under its key."""
+
+    def __init__(self, key: Hashable) -> None:
+        super().__init__()
+        self.key = key
+
+    def wrap(self, *_: float) -> tuple[float, float]:
+        """Return no size."""
+        return 0.0, 0.0
+
+    def draw(self) -> None:
+        """Draw nothing."""
+
+
+class _Document(BaseDocTemplate):  # type: ignore[misc]
+    """A document of pages with one frame each, which notes on which pages things are."""
+
+    def __init__(self, target: io.BytesIO, pages: MutableMapping[Any, int], **more: Any) -> None:  # noqa: ANN401 - the library's own
+        super().__init__(target, **more)
+        self.noted = pages
+
+    def afterFlowable(self, flowable: Flowable) -> None:  # noqa: N802 - the library's name
+        """Note the page of what was just set."""
+        if isinstance(flowable, Noted):
+            self.noted[flowable.key] = self.page
+
+
+def typeset(
+    sheet: Titled, flowables: Iterable[Flowable], pages: MutableMapping[Any, int] | None = None
+) -> bytes:
+    """Typeset flowables on the sheet's paper and return the PDF.
+
+    Args:
+        sheet: whose paper, title and number are used.
+        flowables: what is set.
+        pages: takes in on which page each noted thing is.
+    """
+    width, height = PAPERS[sheet.paper]
+    target = io.BytesIO()
+    document = _Document(
+        target,
+        {} if pages is None else pages,
+        pagesize=(width, height),
+        title=sheet.title,
+        author="quarterseam",
+        lang=sheet.language,
+        initialFontName=REGULAR,
+        invariant=1,
+    )
+
+    def footer(canvas: Canvas, page: BaseDocTemplate) -> None:
+        # Asks viewers not to shrink the page; the check square shows whether they did.
+        canvas.setViewerPreference("PrintScaling", "None")
+        canvas.setCatalogEntry("Lang", sheet.language)
+        canvas.setFont(REGULAR, 10)
+        title = f"{sheet.title[:_MAX_TITLE]} {sheet.number}"
+        canvas.drawString(MARGIN, MARGIN - 6, shown(title))
+        number = _("page {number}", number=page.page)
+        canvas.drawRightString(width - MARGIN, MARGIN - 6, shown(number))
+
+    free = (MARGIN, MARGIN + _FOOTER, width - 2 * MARGIN, height - 2 * MARGIN - _FOOTER)
+    frame = Frame(*free, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)
+    document.addPageTemplates([PageTemplate(frames=[frame], onPage=footer)])
+    # PrintScaling came with PDF 1.6.
+    document.build(list(flowables), canvasmaker=partial(Canvas, pdfVersion=(1, 6)))
+    return target.getvalue()
+
+
+def listed(title: str, lines: tuple[str, ...]) -> Iterator[Flowable]:
+    """Yield a heading, if it has one, and a list of sentences."""
+    if lines and title:
+        yield paragraph(title, HEAD)
+    for line in lines:
+        yield paragraph(line, _ITEM, "\u2022")
+
+
+def facts_table(
+    facts: tuple[tuple[str, str], ...], width: float, style: ParagraphStyle = BODY
+) -> Flowable:
+    """Return labels and texts in two columns."""
+    rows = [[paragraph(label, BOLD_BODY), paragraph(text, style)] for label, text in facts]
+    return Table(rows, colWidths=[120, width - 120], style=PLAIN, splitInRow=1)
+
+
+def ruled(rows: int) -> TableStyle:
+    """Return the style of a table of so many rows with a heading."""
+    return TableStyle(
+        [
+            *PLAIN.getCommands(),
+            # The heading goes to the next page with the first row.
+            ("NOSPLIT", (0, 0), (-1, 1)),
+            ("LINEBELOW", (0, 0), (-1, 0), 0.8, black),
+            ("LINEBELOW", (0, 1), (-1, rows - 1), 0.3, black),
+            ("BACKGROUND", (0, 0), (-1, -1), white),
+        ]
+    )

@@ -1,0 +1,78 @@
+"""What to lay out before a run is cut: how many sheets or pieces of cloth, how large."""
+
+from __future__ import annotations
+
+from geometry.model.outline import Chain
+from geometry.model.segments import Bounds
+from service.documents.bench_units import BenchUnits
+from service.kits.stock import stock_words
+from service.runs.loads import PlannedRun
+from service.runs.sheet_position import bed_word, has_place
+from service.texts import gettext as _
+from service.texts import ngettext
+from service.tools import kind_of
+
+_SHEETS = frozenset({"paper", "card", "coated_paper", "vinyl"})
+
+
+def material_needed(planned: PlannedRun, units: BenchUnits) -> tuple[str, ...]:
+    """Return how many pieces of a run's material to get ready, and their size.
+
+    Of a roll nothing is cut beforehand: what to draw off is a fact of the run.
+    """
+    run = planned.run
+    if planned.parts:
+        return (_("Take from the stock: {sheets}.", sheets=stock_words(planned, units.first)),)
+    if run.from_roll:
+        return ()
+    loads = sum(load.load.repeats for load in planned.loads)
+    count = loads * run.layers
+    name = _("material") if run.material.name in {"", "other"} else run.material.name
+    what = (
+        ngettext("{n} sheet of {material}", "{n} sheets of {material}", count, material=name)
+        if run.material.kind in _SHEETS or has_place(run)
+        else ngettext("{n} piece of {material}", "{n} pieces of {material}", count, material=name)
+    )
+    what = f"{what}, {_size(planned, units)}"
+    if run.layers > 1:
+        why = ngettext("{n} load", "{n} loads", loads)
+        return (
+            _(
+                "Get ready {what}: {loads} of {layers} layers.",
+                what=what,
+                loads=why,
+                layers=run.layers,
+            ),
+        )
+    if loads == 1:
+        return (_("Get ready {what}.", what=what),)
+    return (_("Get ready {what}: one for each load.", what=what),)
+
+
+def _size(planned: PlannedRun, units: BenchUnits) -> str:
+    run = planned.run
+    if run.sheet is not None and has_place(run):
+        return units.size(run.sheet.box)
+    bed = run.cutter.bed
+    kind = kind_of(run.cutter.tool)
+    if kind.grips_edges:
+        opening = units.size(Bounds(0.0, 0.0, bed.width, bed.height))
+        return _(
+            "each large enough for the {bed} to grip all round (its opening is {size})",
+            bed=_(bed_word(run)),
+            size=opening,
+        )
+    if kind.is_pressed:
+        return _("each large enough to cover all rules, {size}", size=units.size(_rules(planned)))
+    return _("each {size} or larger", size=units.size(run.area.bounds))
+
+
+def _rules(planned: PlannedRun) -> Bounds:
+    """Return a box as large as the largest that a die's strokes take."""
+    strokes = [
+        [Chain(stroke.vertices).bounds for stroke in load.planned.plan.strokes]
+        for load in planned.loads
+    ]
+    wide = max(max(b.right for b in each) - min(b.left for b in each) for each in strokes)
+    high = max(max(b.top for b in each) - min(b.bottom for b in each) for each in strokes)
+    return Bounds(0.0, 0.0, wide, high)

@@ -1,0 +1,171 @@
+"""The loads of a run sheet: what is drawn of them, what they are cut from, what is left."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import lru_cache
+
+from geometry.model.cutter import WorkArea
+from geometry.model.outline import LABEL, Chain, Outline, Region
+from geometry.model.plan import CutPlan
+from geometry.model.segments import Bounds
+from geometry.model.transform import readable_when_mirrored
+from service.answers.loads import LoadAnswer
+from service.documents.bench_units import BenchUnits
+from service.documents.model import SheetGround, SheetKind, SheetLoad, SheetRest, SheetStop
+from service.documents.pictures.inside import grain_arrow
+from service.kits.file_names import file_name
+from service.kits.parts import PEN, parts
+from service.kits.stop_words import stop_words
+from service.pieces.model import Kit, Piece
+from service.requests.runs import Run
+from service.runs.loads import PlannedLoad, PlannedRun
+from service.runs.motifs import cloth_of, visible_box
+from service.runs.sheet_position import has_place
+from service.texts import gettext as _
+from service.texts import ngettext
+from service.tools import kind_of
+from service.tools.figures import time_text
+
+#: Formats for programs, which no machine reads.
+_FOR_PROGRAMS = frozenset({"plan"})
+
+
+def sheet_load(
+    kit: Kit,
+    planned: PlannedRun,
+    load: PlannedLoad,
+    row: LoadAnswer,
+    warnings: tuple[str, ...],
+) -> SheetLoad:
+    """Return a load as the sheet shows it."""
+    on = planned.part_of(load).run
+    kinds = list(dict.fromkeys((each.piece, each.move.mirrored) for each in load.load.placements))
+    files = tuple(_files(on, load, row))
+    is_die = kind_of(on.cutter.tool).is_pressed
+    return SheetLoad(
+        number=load.number,
+        repeats=load.load.repeats,
+        counts=tuple(row.counts.items()),
+        stops=tuple(
+            SheetStop(stop.reason, stop_words(stop), stop.angle_deg)
+            for stop in load.planned.plan.stops
+        ),
+        time=time_text(row.estimated_s),
+        files=tuple(name for _format, name in files),
+        ground=_ground(on),
+        kinds=tuple(_kind(kit, planned.run.cut, *each) for each in kinds),
+        placements=tuple(
+            (kinds.index((each.piece, each.move.mirrored)), each.move)
+            for each in load.load.placements
+        ),
+        line_up=tuple(
+            Chain(each.vertices) for each in load.planned.plan.strokes if each.part == "line-up"
+        ),
+        # What a die leaves free is board.
+        rests=() if is_die else tuple(_rests(load, BenchUnits(kit.units, kit.second_units))),
+        leaves_rest=not is_die,
+        warnings=warnings,
+        is_choice=len({each for each, _name in files}) > 1,
+    )
+
+
+def arrow_of(piece: Piece, cut: str) -> tuple[Chain, ...]:
+    """Return the lines of a piece's grain arrow: one head where its top must point one way."""
+    region = piece.region(cut)
+    if piece.turns == "free" or any(mark.role == "grain-arrow" for mark in region.marks):
+        return ()
+    return _arrow(region, piece.template.outline, one_way=piece.turns == "fixed")
+
+
+@lru_cache(maxsize=256)
+def _arrow(region: Region, template: Outline, *, one_way: bool) -> tuple[Chain, ...]:
+    lines = grain_arrow(region, template, one_way=one_way)
+    return tuple(Chain.of(line) for line in lines)
+
+
+def _kind(kit: Kit, cut: str, name: str, mirrored: bool) -> SheetKind:  # noqa: FBT001
+    piece = kit.pieces[name]
+    region = piece.region(cut)
+    marks = readable_when_mirrored(region.marks) if mirrored else region.marks
+    return SheetKind(
+        piece=name,
+        cut=cut,
+        outline=region.outline,
+        holes=region.holes,
+        marks=tuple(mark.path for mark in marks),
+        template=piece.template.outline if cut == "patch" and piece.allowance.most else None,
+        arrow=arrow_of(piece, cut),
+        is_named=any(mark.role == LABEL for mark in marks),
+    )
+
+
+def _ground(on: Run) -> SheetGround:
+    box = None if on.sheet is None else on.sheet.box
+    sheet = _drawn_sheet(on)
+    is_seen = box is not None and box.left >= 0.0 and box.bottom >= 0.0
+    return SheetGround(
+        on.cutter.bed,
+        on.area,
+        sheet,
+        _motifs(on),
+        marks_corner=sheet is not None
+        and is_seen
+        and on.sheet is not None
+        and not on.sheet.outline,
+    )
+
+
+def _motifs(run: Run) -> tuple[tuple[float, float], ...]:
+    """Return where the middles of a print's motifs lie on the bed."""
+    if not run.anchors:
+        return ()
+    return tuple((each.x, each.y) for each in cloth_of(run).motifs(visible_box(run)))
+
+
+def _drawn_sheet(run: Run) -> Outline | None:
+    """Return the outline of a run's sheet where it has a place on the bed."""
+    if run.sheet is None or not has_place(run):
+        return None
+    box = run.sheet.box
+    return (
+        run.sheet.outline
+        or WorkArea.rectangle(box.left, box.bottom, box.width, box.height).boundary
+    )
+
+
+def _rests(load: PlannedLoad, units: BenchUnits) -> Iterator[SheetRest]:
+    for each in load.offcuts:
+        box = Bounds(each.x, each.y, each.x + each.width, each.y + each.height)
+        yield SheetRest(box, units.rough_size(each.width, each.height))
+
+
+def _files(run: Run, load: PlannedLoad, row: LoadAnswer) -> Iterator[tuple[str, str]]:
+    """Yield formats and names of a load's files, with the pen or blade angle each is for."""
+    words = {
+        file_name(run, load.number, name, part): _tool(part, plan)
+        for part, plan in parts(run, load.planned.plan)
+        for name in run.formats
+        if part
+    }
+    for each in row.files:
+        if each.format in _FOR_PROGRAMS and len(row.files) > 1:
+            continue
+        notes = [words.get(each.name, "")]
+        if each.pages is not None:
+            notes.append(_pages(each.pages))
+        if each.unproved:
+            notes.append(_("not checked: draw it with a pen first"))
+        yield each.format, " ".join([each.name, *(f"({note})" for note in notes if note)])
+
+
+def _pages(count: int) -> str:
+    """Return what is printed for a load: sheets of paper are laid in before printing starts."""
+    return ngettext("check page and {n} page", "check page and {n} pages to join", count)
+
+
+def _tool(part: str, plan: CutPlan) -> str:
+    angle = plan.strokes[0].angle_deg
+    if part == PEN:
+        return _("pen")
+    return _("blade") if angle is None else _("blade at {angle} degrees", angle=f"{angle:g}")

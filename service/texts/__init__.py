@@ -1,0 +1,62 @@
+"""Texts for the bench in a request's language: one catalogue in gettext's format.
+
+The English sentences in the source are the keys; ``locale`` holds the template of the catalogue and
+each language's translation. Texts are looked up when they are used, so that a sentence that is
+written at the top of a module is marked there (``gettext_noop``) and translated where it is shown.
+"""
+
+from __future__ import annotations
+
+import gettext as _gettext
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from functools import cache
+from pathlib import Path
+from typing import Any, Final
+
+DOMAIN: Final = "quarterseam"
+LOCALE: Final = Path(__file__).with_name("locale")
+LANGUAGES: Final = ("en",)
+"""Languages that are shipped; the first is that of the source."""
+
+_CHOSEN: ContextVar[_gettext.NullTranslations | None] = ContextVar("catalogue", default=None)
+
+
+@cache
+def catalogue(language: str, folder: Path = LOCALE) -> _gettext.NullTranslations:
+    """Return a language's catalogue.
+
+    Raises:
+        FileNotFoundError: when the folder has none of that language.
+    """
+    return _gettext.translation(DOMAIN, folder, [language])
+
+
+@contextmanager
+def speaking(language: str, folder: Path = LOCALE) -> Iterator[None]:
+    """Let texts be looked up in a language's catalogue."""
+    before = _CHOSEN.set(catalogue(language, folder))
+    try:
+        yield
+    finally:
+        _CHOSEN.reset(before)
+
+
+def gettext(message: str, **values: Any) -> str:  # noqa: ANN401 - whatever can be formatted
+    """Return a text in the chosen language, with values in place of its fields."""
+    chosen = _CHOSEN.get()
+    text = message if chosen is None else chosen.gettext(message)
+    return text.format(**values) if values else text
+
+
+def ngettext(one: str, many: str, n: int, **values: Any) -> str:  # noqa: ANN401 - as above
+    """Return a text for a number of things, which is known to it as ``n``."""
+    chosen = _CHOSEN.get()
+    text = chosen.ngettext(one, many, n) if chosen is not None else (one if n == 1 else many)
+    return text.format(n=n, **values)
+
+
+def gettext_noop(message: str) -> str:
+    """Return a text as it is; the catalogue takes it in, and it is looked up where it is shown."""
+    return message
