@@ -46,6 +46,8 @@ class BedRows:
     def __init__(self, item: Item, room: WorkArea, quarter_deg: float = 0.0) -> None:
         self.item, self.room, self.quarter_deg = item, room, quarter_deg
         self._regions: dict[float, FitRegion] = {}
+        # Each stage of a search, and each number of pieces, begins with the same rows.
+        self._laid: dict[Stack | tuple[Unit, float], tuple[Placed, ...]] = {}
 
     @cached_property
     def _turn(self) -> Coordinates:
@@ -54,6 +56,11 @@ class BedRows:
 
     def interlocked(self, stack: Stack) -> list[Placed]:
         """Return the most pieces that rows of a stack hold at one phase."""
+        if stack not in self._laid:
+            self._laid[stack] = tuple(self._interlocked(stack))
+        return list(self._laid[stack])
+
+    def _interlocked(self, stack: Stack) -> list[Placed]:
         rows = [(stack.first, 0.0, 0.0)]
         for step in stack.steps:
             _, x, y = rows[-1]
@@ -85,6 +92,12 @@ class BedRows:
 
         Rows stand a whole unit's height and the gap apart or more.
         """
+        key = (unit, gap)
+        if key not in self._laid:
+            self._laid[key] = tuple(self._free(unit, gap))
+        return list(self._laid[key])
+
+    def _free(self, unit: Unit, gap: float) -> list[Placed]:
         up = unit.top - unit.bottom + gap
         best: list[tuple[float, list[Spot]]] = []
         most = 0

@@ -98,7 +98,7 @@ class Effort:
 
 
 QUICK: Final = Effort(
-    "quick", 0.0, 3, 3, 0, 1, 4, 3, 1, 2,
+    "quick", 0.0, 3, 3, 0, 1, 4, 4, 1, 2,
     loose=6, squeezed_strips=12, max_squeezed_on_strip=16,
 )  # fmt: skip
 NORMAL: Final = Effort(

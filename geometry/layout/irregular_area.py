@@ -4,16 +4,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from functools import lru_cache
+from dataclasses import replace
+from functools import lru_cache, partial
 from typing import TypeVar
+
+import numpy as np
 
 from geometry.layout.bed_rows import BedRows
 from geometry.layout.bottom_left import Placed, Side, Variant, add, variants
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.fit import DoesNotFit, candidate_turns
 from geometry.layout.inner_fit import inner_fit
-from geometry.layout.item import Item
+from geometry.layout.item import Filling, Item
 from geometry.layout.objective import used_strip
+from geometry.layout.row_figures import Values
 from geometry.layout.row_patterns import shape_of
 from geometry.layout.row_units import Shape, Unit, drawn_together, units_of
 from geometry.layout.rows import Stack, stacks
@@ -99,6 +103,43 @@ def irregular_strips(
             if share < least - _SAME:
                 least = share
                 yield first
+
+
+def irregular_shares(
+    item: Item, room: WorkArea, most: int, *, gap: float, effort: Effort, budget: Budget
+) -> tuple[Values, dict[int, Callable[[], Filling]]]:
+    """Return the least share of an area of any shape that rows of 0, 1, 2 ... pieces take.
+
+    Shape:
+        One entry for each number of pieces up to ``most``, infinite where no rows hold so many,
+        and what lays so many.
+
+    Raises:
+        SearchEnded: when the budget is spent.
+    """
+    shares = np.full(most + 1, np.inf)
+    found: dict[int, Callable[[], Filling]] = {}
+    outlines = {item.piece: item.outline}
+    for laid in _rows(item, room, gap, effort, budget):
+        for ends in _ENDS.values():
+            first = sorted(laid, key=ends)[:most]
+            reached = [round(ends(each)[0], 3) for each in first]
+            for count in range(len(first), 0, -1):
+                # Pieces that end alike take the same strip.
+                if count < len(first) and reached[count] == reached[count - 1]:
+                    continue
+                filling = tuple(each.placement for each in first[:count])
+                share = used_strip(filling, outlines, room).share
+                # A strip that holds more holds fewer.
+                for fewer in range(count, 0, -1):
+                    if share >= shares[fewer]:
+                        break
+                    shares[fewer], found[fewer] = share, partial(_fewer, filling, fewer)
+    return shares, found
+
+
+def _fewer(filling: Filling, count: int) -> Filling:
+    return filling[:count]
 
 
 def _laid(
@@ -202,8 +243,14 @@ def _known(
     """Return an item's shape, the beds that its rows are laid in, and its patterns."""
     shape = shape_of(item.outline, gap)
     interlocked, free = _patterns(shape, candidate_turns(item), item.stated_turns_deg)
+    return shape, _beds(replace(item, quantity=1), room), interlocked, free
+
+
+@lru_cache(maxsize=16)
+def _beds(item: Item, room: WorkArea) -> list[BedRows]:
+    """Return the beds that rows are laid in, each with the rows that were laid in it so far."""
     quarters = (0.0, -90.0) if item.stated_turns_deg is None else (0.0,)
-    return shape, [BedRows(item, room, quarter) for quarter in quarters], interlocked, free
+    return [BedRows(item, room, quarter) for quarter in quarters]
 
 
 @lru_cache(maxsize=64)

@@ -3,15 +3,22 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import partial
+
+import numpy as np
 
 from geometry.layout.bound import most_on_one
 from geometry.layout.effort import Budget, Effort
-from geometry.layout.irregular_area import irregular_strips
+from geometry.layout.irregular_area import irregular_shares, irregular_strips
 from geometry.layout.item import Filling, Item
 from geometry.layout.mixtures import mixtures, shortened_load
 from geometry.layout.nester_search import fuller, worth_asking
+from geometry.layout.objective import used_strip
 from geometry.layout.one_kind import fillings
+from geometry.layout.row_blocks import MAX_IN_BLOCKS, row_blocks
+from geometry.layout.row_figures import Values
+from geometry.layout.shared_out import least_split
 from geometry.layout.strips import KnownStrip, row_strips
 from geometry.layout.task import Loads, Task, flush, load_count
 from geometry.model.placement import Load
@@ -82,6 +89,7 @@ def _one_kind(task: Task, item: Item, effort: Effort, budget: Budget) -> Iterato
         yield full
         return
     yield (*full, Load(flush(filling[:rest], task)))
+    yield from strips.least_material(filling, load_count(full) + 1)
     last = strips.of(rest)
     if last:
         yield (*full, Load(last))
@@ -124,6 +132,42 @@ class _Strips:
         ):
             pass
         return flush(known.filling, task) if known.filling else ()
+
+    def least_material(self, filling: Filling, loads: int) -> Iterator[Loads]:
+        """Yield so many loads whose counts of pieces take the least material together."""
+        task, item = self.task, self.item
+        shares, laid = self._shares()
+        if len(filling) < len(shares):
+            share = used_strip(filling, task.outlines, task.room).share
+            if share < shares[len(filling)]:
+                shares[len(filling)], laid[len(filling)] = share, lambda: filling
+        split = least_split(shares, item.quantity, loads)
+        if split is None:
+            return
+        found = [(count, flush(laid[count](), task), repeats) for count, repeats in split[1]]
+        yield tuple(Load(strip, repeats) for _, strip, repeats in found)
+        yield tuple(Load(self.of(count) or strip, repeats) for count, strip, repeats in found)
+
+    def _shares(self) -> tuple[Values, dict[int, Callable[[], Filling]]]:
+        """Return the share of a sheet that every number of pieces takes, and what lays them.
+
+        Shares are infinite where no rows hold so many, and where none are sought.
+        """
+        task, item, effort, budget = self.task, self.item, self.effort, self.budget
+        room, gap = task.room, task.gap
+        most = min(item.quantity, most_on_one(item, room, gap))
+        if not room.is_rectangle:
+            return irregular_shares(item, room, most, gap=gap, effort=effort, budget=budget)
+        shares = np.full(most + 1, np.inf)
+        laid: dict[int, Callable[[], Filling]] = {}
+        if not effort.blocks or most > MAX_IN_BLOCKS:
+            return shares, laid
+        for blocks in row_blocks(item, room, most, gap=gap, effort=effort, budget=budget):
+            for count in range(1, blocks.fullest + 1):
+                share = float(blocks.lengths[count]) / blocks.side
+                if share < shares[count]:
+                    shares[count], laid[count] = share, partial(blocks.filling, count)
+        return shares, laid
 
     def shortened(self, full: Loads) -> Iterator[Loads]:
         """Yield the loads with a last one that the nester made shorter still."""

@@ -128,12 +128,23 @@ def refined(stack: Stack) -> Stack | None:
     # Turned by half a turn a unit repeats just as closely.
     other = unit if stack.other is stack.first else replace(stack.other, period=unit.period)
     step = unit.period / _TRIES
-    there = _lowest(shape, unit, other, stack.there, step)
+    there = stack.there
+    if there or not _keeps_straight(shape, unit, other, step):
+        there = _lowest(shape, unit, other, there, step)
     back = stack.back
     if back is not None:
         back = there if other is unit else _lowest(shape, other, unit, back, step)
     found = _drawn_together(_stack(shape, unit, other, there, back))
     return found if _stands(found) else None
+
+
+def _keeps_straight(shape: Shape, below: Unit, above: Unit, step: float) -> bool:
+    """Return whether straight rows are there for what they hold, not for how close they lie.
+
+    Moved a little along they would lie closer, and be a piece short where they just fit.
+    """
+    heights = _clearance(shape, below, above, np.array([0.0, step, -step]))
+    return bool(heights[1:].min() < heights[0] - _ROUNDING)
 
 
 def _stands(stack: Stack) -> bool:
