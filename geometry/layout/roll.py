@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import product
 
 from geometry.layout.bottom_left import Placed, add
@@ -68,23 +68,32 @@ def roll_layouts(
         left = _end(band, outlines) + gap
     best = tuple(bands)
     yield best
-    others: list[Callable[[], tuple[Placement, ...] | None]] = []
-    if sum(item.quantity for item in items) <= _MAX_FREE and effort.edge_fillings:
-        others.append(lambda: _one_by_one(items, room, gap, effort, budget))
-    if effort.both_directions:
-        others.append(lambda: _nested(items, room, gap, seed, budget))
-    for other in others:
-        found = other()
-        if found and _end(found, outlines) < _end(best, outlines):
+    for found in _all_together(items, room, gap, effort, seed, budget):
+        if _end(found, outlines) < _end(best, outlines):
             best = found
             yield best
 
 
-def _nested(
-    items: Sequence[Item], room: WorkArea, gap: float, seed: int, budget: Budget
-) -> tuple[Placement, ...]:
-    found = shortest(items, room, gap=gap, seed=seed, budget=budget)
-    return tuple(each.placement for each in found or ())
+def _all_together(
+    items: Sequence[Item],
+    room: WorkArea,
+    gap: float,
+    effort: Effort,
+    seed: int,
+    budget: Budget,
+) -> Iterator[tuple[Placement, ...]]:
+    """Yield layouts of all kinds together: piece by piece, then as the nester lays them.
+
+    Raises:
+        SearchEnded: when the budget is spent.
+    """
+    if sum(item.quantity for item in items) <= _MAX_FREE and effort.edge_fillings:
+        singly = _one_by_one(items, room, gap, effort, budget)
+        if singly:
+            yield singly
+    if effort.both_directions:
+        for placed in shortest(items, room, gap=gap, seed=seed, budget=budget):
+            yield tuple(each.placement for each in placed)
 
 
 def _require_width(item: Item, room: WorkArea, gap: float) -> None:

@@ -11,8 +11,10 @@ Reads one line of JSON from its input and writes one line for each event:
     {"failed": width}                                           an attempt was given up
     {"done": width}                                             the exploration ended by itself
 
-The library's second phase, compression, depends on its clock: its results would differ from run to
-run, so the answer ends where it begins.
+The library searches in two phases. It goes from the first to the second by its clock, so that what
+comes of both would differ from run to run. Either alone follows from the question: ``explore`` ends
+where the second phase begins, and ``compress`` is given no time for the first one. The second phase
+ends by itself, after a number of attempts that failed.
 
 This is run as a script, not imported: it starts in a tenth of a second because it imports none of
 the service.
@@ -35,6 +37,7 @@ def main(asked: TextIO, out: TextIO) -> None:
     import spyrrow  # noqa: PLC0415 - only this process needs it
 
     question = json.loads(asked.readline())
+    phase = question.get("phase", "explore")
     # The caller has ended when its end of the pipe is closed.
     threading.Thread(target=_die_with, args=(asked,), daemon=True).start()
     queue = spyrrow.ProgressQueue()
@@ -50,7 +53,7 @@ def main(asked: TextIO, out: TextIO) -> None:
         early_termination=True,
         min_items_separation=question["gap"],
         total_computation_time=None,
-        exploration_time=question["seconds"],
+        exploration_time=question["seconds"] if phase == "explore" else 0,
         compression_time=question["seconds"],
         num_workers=1,
         seed=question["seed"],
@@ -60,14 +63,20 @@ def main(asked: TextIO, out: TextIO) -> None:
     width = float("inf")
     while solving.is_alive() and width > 0.0:
         solving.join(_PAUSE)
-        width = _written(queue, width, question["enough"], out)
-    _written(queue, width, question["enough"], out)
+        width = _written(queue, width, question["enough"], out, phase)
+    _written(queue, width, question["enough"], out, phase)
     print(json.dumps({"done": 1}), file=out, flush=True)
     # The library cannot be stopped: its thread ends with the process.
     os._exit(0)
 
 
-def _written(queue: Any, width: float, enough: float, out: TextIO) -> float:  # noqa: ANN401
+def _written(
+    queue: Any,  # noqa: ANN401
+    width: float,
+    enough: float,
+    out: TextIO,
+    phase: str = "explore",
+) -> float:
     """Write what was reported since the last look; return the smallest width, 0 at the end."""
     for kind, solution in queue.drain():
         if width <= 0.0:
@@ -76,10 +85,10 @@ def _written(queue: Any, width: float, enough: float, out: TextIO) -> float:  # 
         line: dict[str, Any] = {"step": 1}
         if name == "ExplInfeas":
             line = {"failed": solution.width}
-        elif name not in {"ExplImproving", "ExplFeas"}:
+        elif name == "Final" or (name == "CmprFeas" and phase == "explore"):
             width = 0.0
             break
-        elif name == "ExplFeas" and solution.width < width:
+        elif name in {"ExplFeas", "CmprFeas"} and solution.width < width:
             width = solution.width
             line = {"found": width}
             if width <= enough:

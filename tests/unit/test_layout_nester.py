@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
@@ -11,9 +13,9 @@ import pytest
 
 from geometry.layout import Item, nester
 from geometry.layout.bottom_left import Placed
-from geometry.layout.effort import BEST, NORMAL, QUICK, Budget, ShouldStop
+from geometry.layout.effort import BEST, NORMAL, QUICK, Budget, SearchEnded, ShouldStop
 from geometry.layout.nester import nested
-from geometry.layout.nester_search import fuller, worth_asking
+from geometry.layout.nester_search import fuller, shortest, worth_asking
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import Load
 from geometry.proof.overlap import check_load
@@ -128,3 +130,51 @@ def test_best_effort_past_its_deadline_has_the_best_so_far() -> None:
     assert not late.complete
     assert len(late.loads[0].placements) >= 25
     assert sum(len(load.placements) * load.repeats for load in late.loads) == 1000
+
+
+ROLL = WorkArea.roll(0.0, 0.0, 120.0)
+#: Pieces that leave each other much to try.
+MIXED = [
+    Item("D", build("diamond_45", {"side": 40.0}), 6, "half-turn"),
+    Item("H", build("half_hexagon", {"side": 30.0}), 5, "half-turn"),
+]
+
+
+def test_a_roll_is_compressed_alike_every_time() -> None:
+    wanted = {item.piece: item.quantity for item in MIXED}
+    how: Any = {"gap": 1.0, "failures": 1, "phase": "compress"}
+    once, again, other = (
+        nested(MIXED, wanted, ROLL, seed=seed, budget=_budget(1000.0), **how) for seed in (1, 1, 2)
+    )
+    assert once is not None
+    assert once == again
+    assert once != other
+    outlines = {item.piece: item.outline for item in MIXED}
+    load = Load(tuple(each.placement for each in once))
+    assert load.placed == wanted
+    assert check_load(outlines, load, ROLL, 1.0) == []
+
+
+@contextmanager
+def _short_search(
+    question: Mapping[str, Any], is_cut: Callable[[], bool]
+) -> Iterator[Iterator[dict[str, Any]]]:
+    """Stand in for the nester: one square at 10 mm less the seed, then the end of the search."""
+    assert not is_cut()
+    length = 10.0 - question["seed"]
+    placed = [("A", length + 25.0, 25.0, 0.0)]
+    yield iter([{"found": length + 50.0, "placed": placed}, {"step": 1}, {"done": 1}])
+
+
+def test_a_roll_is_searched_from_other_seeds_until_its_steps_are_spent() -> None:
+    squares = [Item("A", build("square", {"side": 50.0}), 1, "fixed")]
+    # 120 steps to start and 1.15 for each of three reports, rising by 1.2 from one to the next
+    # while it compresses: 123.45, and twice 127.05. A fourth start is not paid for.
+    budget = Budget(400.0, None, _short_search)
+    found = []
+    with suppress(SearchEnded):
+        for (each,) in shortest(squares, ROLL, gap=0.0, seed=0, budget=budget):
+            found.append(each.x)
+    assert found == [34.0, 33.0, 32.0]
+    assert budget.left < 0.0
+    assert not budget.was_cut
