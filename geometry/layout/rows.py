@@ -76,6 +76,17 @@ class Stack:
         """The stack with its offsets at their lowest; ``None`` when its rows do not stand."""
         return refined(self)
 
+    @cached_property
+    def straight(self) -> Stack | None:
+        """The refined stack with straight rows, ``None`` where that is no other one.
+
+        Moved a little along they lie closer, and may be a piece short where they just fit.
+        """
+        step = self.first.period / _TRIES
+        if self.there or not _moves_along(self.shape, self.first, self.other, step):
+            return None
+        return refined(self, straight=True)
+
 
 def stacks(shape: Shape, unit: Unit, *, half_turns: bool) -> Iterator[Stack]:
     """Yield ways to stack rows of a unit, offsets not yet refined."""
@@ -118,7 +129,7 @@ def _stack(shape: Shape, unit: Unit, other: Unit, there: float, back: float | No
     return _steps(shape, unit, other, (there, up), (back, down))
 
 
-def refined(stack: Stack) -> Stack | None:
+def refined(stack: Stack, *, straight: bool = False) -> Stack | None:
     """Return a stack with its offsets at their lowest; ``None`` when its rows do not stand.
 
     Rows two or three steps apart must keep clear of each other too.
@@ -129,7 +140,7 @@ def refined(stack: Stack) -> Stack | None:
     other = unit if stack.other is stack.first else replace(stack.other, period=unit.period)
     step = unit.period / _TRIES
     there = stack.there
-    if there or not _keeps_straight(shape, unit, other, step):
+    if not straight:
         there = _lowest(shape, unit, other, there, step)
     back = stack.back
     if back is not None:
@@ -138,11 +149,8 @@ def refined(stack: Stack) -> Stack | None:
     return found if _stands(found) else None
 
 
-def _keeps_straight(shape: Shape, below: Unit, above: Unit, step: float) -> bool:
-    """Return whether straight rows are there for what they hold, not for how close they lie.
-
-    Moved a little along they would lie closer, and be a piece short where they just fit.
-    """
+def _moves_along(shape: Shape, below: Unit, above: Unit, step: float) -> bool:
+    """Return whether straight rows lie closer once they are moved a little along."""
     heights = _clearance(shape, below, above, np.array([0.0, step, -step]))
     return bool(heights[1:].min() < heights[0] - _ROUNDING)
 

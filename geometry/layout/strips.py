@@ -112,24 +112,25 @@ def row_strips(
     ways, exact = _ways(item, room, count, gap, effort, budget)
     if from_left_only:
         ways = [way for way in ways if way.along is not way.upright]
-    for way in _shortest(ways, room, count, effort.refined, known):
+    shortest = _shortest(ways, room, count, effort.refined, known)
+    for way in shortest:
         budget.spend(_STEPS_PER_PATTERN[exact])
-        yield from _refined(way, item, room, count, known)
+        yield from _refined(way, way.stack.refined, item, room, count, known)
     uprights = (True,) if from_left_only else (False, True)
     yield from _in_loose_rows(item, room, count, gap, effort, budget, known, uprights)
-    if not effort.blocks or count > MAX_IN_BLOCKS:
-        return
-    for blocks in row_blocks(item, room, count, gap=gap, effort=effort, budget=budget):
-        share = float(blocks.lengths[count]) / blocks.side
-        if share < known.share - _SAME and (blocks.from_left or not from_left_only):
-            yield known.kept(share, blocks.filling(count))
+    if effort.blocks and count <= MAX_IN_BLOCKS:
+        for blocks in row_blocks(item, room, count, gap=gap, effort=effort, budget=budget):
+            share = float(blocks.lengths[count]) / blocks.side
+            if share < known.share - _SAME and (blocks.from_left or not from_left_only):
+                yield known.kept(share, blocks.filling(count))
+    for way in shortest:
+        yield from _refined(way, way.stack.straight, item, room, count, known)
 
 
 def _refined(
-    way: _Way, item: Item, room: WorkArea, count: int, known: KnownStrip
+    way: _Way, fine: Stack | None, item: Item, room: WorkArea, count: int, known: KnownStrip
 ) -> Iterator[Filling]:
     """Yield the strip of a pattern that is refined, where it is shorter than what is known."""
-    fine = way.stack.refined
     if fine is None:
         return
     laid = _laid(fine.figures, room, count, upright=way.upright, along=way.along)
@@ -175,7 +176,7 @@ def _in_loose_rows(
         patterns = rows.patterns(shape, half_turns=half_turns)
         ways = _ways_of(patterns, room, count, upright=upright, along=False)
         for way in _shortest(ways, room, count, _LOOSE_REFINED[shape.exact], known):
-            yield from _refined(way, item, room, count, known)
+            yield from _refined(way, way.stack.refined, item, room, count, known)
     for share, placed in squeezed_strips(
         item,
         room,
