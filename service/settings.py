@@ -29,11 +29,7 @@ _OTHERS = f"{PREFIX}SMOKE_"
 
 
 class SettingsError(ValueError):
-    """Settings that cannot be used.
-
-    Args:
-        faults: all errors, one line each.
-    """
+    """Settings that cannot be used; ``faults`` has all errors, one line each."""
 
     def __init__(self, faults: tuple[str, ...]) -> None:
         super().__init__("\n".join(faults))

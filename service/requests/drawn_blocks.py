@@ -56,7 +56,7 @@ class DrawnBlockRequest:
         title: of the block.
         units: in which its kit states lengths, and of a file that states none; ``None`` for mm.
         paths: that are drawn; empty where a file is sent.
-        format: of the file; ``None`` to tell it from its beginning.
+        format: of the file; ``None`` to recognise it by its first bytes.
         group: a layer, group or id of the file; empty for everything.
         finished_width: to which it is scaled; ``None`` to keep its size.
         snap_tolerance: within which ends are snapped.
