@@ -17,6 +17,8 @@ from geometry.segment_pairs import Indices, Numbers, Segments
 
 #: Maximum places at which a drawing's lines cross.
 MAX_CROSSINGS = 50_000
+#: Nodes that are compared with all edges at a time; it bounds the memory.
+_CHUNK = 512
 
 
 class Touches(NamedTuple):
@@ -93,16 +95,21 @@ def touches(network: Network, reach: float) -> Touches:
     points = np.array(network.nodes, dtype=float).reshape(-1, 2)
     low, high = table.boxes[:, :2] - reach, table.boxes[:, 2:] + reach
     tree = shapely.STRtree(shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1]))
-    node, edge = tree.query(shapely.points(points))
     first = np.array([each.first for each in network.edges])
     last = np.array([each.last for each in network.edges])
     used = np.zeros(len(points), dtype=bool)
     used[first], used[last] = True, True
-    kept = (node != first[edge]) & (node != last[edge]) & used[node]
-    node, edge = node[kept], edge[kept]
-    share, distance = feet(table, edge, points[node])
-    kept = (distance <= reach) & _is_inner(share, table, edge)
-    return Touches(node[kept], edge[kept], share[kept], distance[kept])
+    rows: list[Touches] = []
+    # Some at a time: the boxes of long slanting lines may hold all nodes.
+    for begin in range(0, len(points), _CHUNK):
+        node, edge = tree.query(shapely.points(points[begin : begin + _CHUNK]))
+        node = node + begin
+        kept = (node != first[edge]) & (node != last[edge]) & used[node]
+        node, edge = node[kept], edge[kept]
+        share, distance = feet(table, edge, points[node])
+        kept = (distance <= reach) & _is_inner(share, table, edge)
+        rows.append(Touches(node[kept], edge[kept], share[kept], distance[kept]))
+    return Touches(*(np.concatenate(column) for column in zip(*rows, strict=True)))
 
 
 def feet(table: Segments, edge: Indices, points: Numbers) -> tuple[Numbers, Numbers]:

@@ -6,10 +6,15 @@ from collections import defaultdict
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from geometry.blocks.crossings import touches
 from geometry.blocks.network import ROUNDING, Network, Sets
+from geometry.errors import GeometryError
 from geometry.model.points import distance
+
+#: Pairs of ends within the tolerance of each other that are compared at most.
+_MAX_PAIRS = 2_000_000.0
 
 
 def merge_nodes(network: Network, tolerance: float) -> bool:
@@ -20,6 +25,7 @@ def merge_nodes(network: Network, tolerance: float) -> bool:
     rounding.
     """
     points = np.array(network.nodes, dtype=float).reshape(-1, 2)
+    _refuse_heaps(points, tolerance)
     tree = shapely.STRtree(shapely.points(points))
     one, other = tree.query(shapely.points(points), predicate="dwithin", distance=tolerance)
     degrees = network.degrees()
@@ -63,6 +69,22 @@ def merge_nodes(network: Network, tolerance: float) -> bool:
         degrees[first] += degrees[second]
     network.renumber([sets.find(node) for node in range(len(points))])
     return moved
+
+
+def _refuse_heaps(points: NDArray[np.float64], tolerance: float) -> None:
+    """Raise an error if very many ends lie within the tolerance of each other.
+
+    Raises:
+        GeometryError: for more pairs than can be compared.
+    """
+    squares = np.floor(points / tolerance)
+    places, counts = np.unique(squares, axis=0, return_counts=True)
+    if float((counts.astype(float) ** 2).sum()) > _MAX_PAIRS:
+        x, y = (places[counts.argmax()] * tolerance).tolist()
+        raise GeometryError(
+            f"Near ({x:.2f}, {y:.2f}) mm very many lines end within the snap tolerance; lower the "
+            "tolerance, or check the drawing's unit."
+        )
 
 
 def snap_to_lines(network: Network, tolerance: float) -> bool:

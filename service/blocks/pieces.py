@@ -95,15 +95,22 @@ def _label_place(
     """Return the middle of the largest circle in a piece, and its radius."""
     box = outline.bounds
     chord = max(box.width, box.height) / _FINE
-    polygon = shapely.Polygon(flattened(outline, chord), [flattened(hole, chord) for hole in holes])
+    points = flattened(outline, chord)
+    middle = centroid(outline)
+    if len(points) < 3:  # noqa: PLR2004 - a thin lens
+        return middle, 0.0
+    rings = [flattened(hole, chord) for hole in holes]
+    polygon = shapely.Polygon(points, [each for each in rings if len(each) > 2])  # noqa: PLR2004 - a ring
+    if not polygon.is_valid:
+        return middle, 0.0
     if not widest:
         point = shapely.point_on_surface(polygon)
         return Point(point.x, point.y), 0.25 * min(box.width, box.height)
     line = shapely.maximum_inscribed_circle(polygon, 4.0 * chord)
     (x, y), *_ = line.coords
     # In the middle of a long piece rather than at one end of it.
-    middle = polygon.centroid
-    room = middle.distance(polygon.boundary) if polygon.contains(middle) else 0.0
+    at = polygon.centroid
+    room = at.distance(polygon.boundary) if polygon.contains(at) else 0.0
     if room >= _AS_GOOD * line.length:
-        return Point(middle.x, middle.y), float(room)
+        return Point(at.x, at.y), float(room)
     return Point(x, y), float(line.length)

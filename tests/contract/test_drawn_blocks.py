@@ -180,6 +180,22 @@ def test_loose_lines_can_be_removed(client: FlaskClient) -> None:
     assert len(answer["pieces"]) == 1
 
 
+def test_a_thin_lens_has_a_letter_too(client: FlaskClient) -> None:
+    """Two arcs of 100 mm, 0.8 mm apart in the middle: nearly parabolas, 2/3 x 0.8 x 100 mm2."""
+    row = [[0, 0, 0.008], [100, 0, 0.008]]
+    paths = [{"points": row, "closed": True}]
+    answer = found(client.post("/v1/blocks", json={"units": "mm", "paths": paths}))
+    (piece,) = answer["pieces"]
+    assert piece["area_mm2"] == pytest.approx(2 / 3 * 0.8 * 100, rel=1e-3)
+
+
+def test_very_many_ends_at_one_place_are_refused(client: FlaskClient) -> None:
+    paths = [{"points": [[0, 0], [50, at / 10_000]]} for at in range(1_500)]
+    answer = client.post("/v1/blocks", json={"units": "mm", "paths": paths})
+    assert answer.status_code == 422
+    assert "very many lines end" in answer.get_json()["errors"][0]["detail"]
+
+
 def test_a_piece_about_another(client: FlaskClient) -> None:
     """A circle of radius 20 mm in the square: 400 pi, and 10,000 less that."""
     circle = [[30, 50, 1], [70, 50, 1], [30, 50]]
