@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Container
 
 import numpy as np
 import shapely
@@ -24,51 +25,79 @@ def merge_nodes(network: Network, tolerance: float) -> bool:
     do two corners of one path where lines already meet. Return whether any node moved by more than
     rounding.
     """
-    points = np.array(network.nodes, dtype=float).reshape(-1, 2)
-    _refuse_heaps(points, tolerance)
-    tree = shapely.STRtree(shapely.points(points))
-    one, other = tree.query(shapely.points(points), predicate="dwithin", distance=tolerance)
-    degrees = network.degrees()
-    beside: dict[int, set[int]] = defaultdict(set)
-    paths: dict[int, set[int]] = defaultdict(set)
-    for edge in network.edges:
-        beside[edge.first].add(edge.last)
-        beside[edge.last].add(edge.first)
-        paths[edge.first].add(edge.path)
-        paths[edge.last].add(edge.path)
-    pairs = sorted(
-        (distance(network.nodes[a], network.nodes[b]), a, b)
-        for a, b in zip(one.tolist(), other.tolist(), strict=True)
-        if a < b and a in beside and b in beside
-    )
-    sets = Sets(len(points))
+    merging = _Merging(network, tolerance)
     moved = False
-    for gap, a, b in pairs:
-        first, second = sets.find(a), sets.find(b)
+    for gap, a, b in _near_pairs(network, tolerance, merging.beside):
+        first, second = merging.ordered(a, b)
         if first == second:
             continue
-        # The node at which more lines meet already keeps its place.
-        if (degrees[second], -second) > (degrees[first], -first):
-            first, second = second, first
         if gap > ROUNDING:
-            near = distance(network.nodes[first], network.nodes[second]) <= tolerance
-            is_own = paths[first] & paths[second] and min(degrees[first], degrees[second]) > 1
-            is_joined = any(sets.find(node) == first for node in beside[second])
-            # Two places at which other lines meet are one, though a line leads from one to the
-            # other; a curve's corners are none.
-            if min(degrees[first], degrees[second]) > 2:  # noqa: PLR2004 - a line passes
-                is_joined = is_own = False
-            if not near or is_own or is_joined:
+            if not merging.may_join(first, second):
                 continue
             network.note("gap", network.nodes[second], gap)
             network.moved.add(first)
             moved = True
-        sets.join(first, second)
-        beside[first] |= beside[second]
-        paths[first] |= paths[second]
-        degrees[first] += degrees[second]
-    network.renumber([sets.find(node) for node in range(len(points))])
+        merging.join(first, second)
+    network.renumber([merging.sets.find(node) for node in range(len(network.nodes))])
     return moved
+
+
+def _near_pairs(
+    network: Network, tolerance: float, used: Container[int]
+) -> list[tuple[float, int, int]]:
+    """Return the pairs of used nodes within the tolerance, with their distance, nearest first."""
+    points = np.array(network.nodes, dtype=float).reshape(-1, 2)
+    _refuse_heaps(points, tolerance)
+    tree = shapely.STRtree(shapely.points(points))
+    one, other = tree.query(shapely.points(points), predicate="dwithin", distance=tolerance)
+    return sorted(
+        (distance(network.nodes[a], network.nodes[b]), a, b)
+        for a, b in zip(one.tolist(), other.tolist(), strict=True)
+        if a < b and a in used and b in used
+    )
+
+
+class _Merging:
+    """Which nodes have become one, and what meets at each."""
+
+    def __init__(self, network: Network, tolerance: float) -> None:
+        self._nodes, self._tolerance = network.nodes, tolerance
+        self._degrees = network.degrees()
+        self.sets = Sets(len(network.nodes))
+        self.beside: dict[int, set[int]] = defaultdict(set)
+        self._paths: dict[int, set[int]] = defaultdict(set)
+        for edge in network.edges:
+            self.beside[edge.first].add(edge.last)
+            self.beside[edge.last].add(edge.first)
+            self._paths[edge.first].add(edge.path)
+            self._paths[edge.last].add(edge.path)
+
+    def ordered(self, one: int, other: int) -> tuple[int, int]:
+        """Return what two nodes have become; the one that keeps its place comes first."""
+        first, second = self.sets.find(one), self.sets.find(other)
+        # It is the node at which more lines meet already.
+        if (self._degrees[second], -second) > (self._degrees[first], -first):
+            first, second = second, first
+        return first, second
+
+    def may_join(self, first: int, second: int) -> bool:
+        """Return whether the second may move to the first."""
+        if distance(self._nodes[first], self._nodes[second]) > self._tolerance:
+            return False
+        fewer = min(self._degrees[first], self._degrees[second])
+        # Two places at which other lines meet are one, though a line leads from one to the
+        # other; a curve's corners are none.
+        if fewer > 2:  # noqa: PLR2004 - a line passes
+            return True
+        is_own = bool(self._paths[first] & self._paths[second]) and fewer > 1
+        return not is_own and all(self.sets.find(node) != first for node in self.beside[second])
+
+    def join(self, first: int, second: int) -> None:
+        """Join the second to the first."""
+        self.sets.join(first, second)
+        self.beside[first] |= self.beside[second]
+        self._paths[first] |= self._paths[second]
+        self._degrees[first] += self._degrees[second]
 
 
 def _refuse_heaps(points: NDArray[np.float64], tolerance: float) -> None:

@@ -79,39 +79,53 @@ def block_answer(request: DrawnBlockRequest, data: bytes | None) -> BlockAnswer:
         outline=_points(outline, box.left, box.bottom),
         pieces=[_piece(piece, box.left, box.bottom) for piece in pieces],
         groups=[_group(group, pieces, len(block.groups)) for group in block.groups],
-        seams=[
-            BlockSeamAnswer(
-                pieces=[names[piece] for piece in seam.pieces],
-                length_mm=seam.length,
-                is_straight=seam.is_straight,
-            )
-            for seam in block.seams
-        ],
+        seams=_seams(block, names),
         sewing=_sewing(block, names),
-        mismatches=[
-            SeamMismatch(
-                pieces=[names[piece] for piece in each.pieces],
-                x_mm=each.at.x - box.left,
-                y_mm=each.at.y - box.bottom,
-                length_difference_mm=each.length_difference,
-                bend_difference_mm=each.bend_difference,
-            )
-            for each in block.mismatches
-        ],
-        repairs=[
-            RepairAnswer(
-                kind=each.kind,
-                x_mm=each.at.x - box.left,
-                y_mm=each.at.y - box.bottom,
-                size_mm=each.size,
-            )
-            for each in block.found.repairs
-        ],
+        mismatches=_mismatches(block, names),
+        repairs=_repairs(block),
         kit=kit,
         block=plan_block(block, pieces, request.units or "mm", MAX_BLOCK_PIECES),
         picture=block_picture(outline, pieces),
         warnings=[*source.notes, *notes, *_warnings(pieces)],
     )
+
+
+def _seams(block: DrawnBlock, names: Mapping[int, str]) -> list[BlockSeamAnswer]:
+    return [
+        BlockSeamAnswer(
+            pieces=[names[piece] for piece in seam.pieces],
+            length_mm=seam.length,
+            is_straight=seam.is_straight,
+        )
+        for seam in block.seams
+    ]
+
+
+def _mismatches(block: DrawnBlock, names: Mapping[int, str]) -> list[SeamMismatch]:
+    box = block.outline.bounds
+    return [
+        SeamMismatch(
+            pieces=[names[piece] for piece in each.pieces],
+            x_mm=each.at.x - box.left,
+            y_mm=each.at.y - box.bottom,
+            length_difference_mm=each.length_difference,
+            bend_difference_mm=each.bend_difference,
+        )
+        for each in block.mismatches
+    ]
+
+
+def _repairs(block: DrawnBlock) -> list[RepairAnswer]:
+    box = block.outline.bounds
+    return [
+        RepairAnswer(
+            kind=each.kind,
+            x_mm=each.at.x - box.left,
+            y_mm=each.at.y - box.bottom,
+            size_mm=each.size,
+        )
+        for each in block.found.repairs
+    ]
 
 
 def _read(source: Source, request: DrawnBlockRequest) -> tuple[DrawnBlock, float]:
