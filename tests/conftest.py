@@ -16,16 +16,10 @@ TESTS = Path(__file__).parent
 #: Files of which a single one takes minutes, by their waiting or by their work. Several processes
 #: that share the files out end together only if none of these comes last.
 _SLOW = (
+    "live/test_jobs",
+    "live/",
     "property/test_layout_kits.py",
     "property/test_layout_efforts.py",
-    "live/test_jobs_engines.py",
-    "live/test_jobs_kills.py",
-    "live/test_jobs_scale.py",
-    "live/test_store_chaos.py",
-    "live/test_store_full.py",
-    "live/test_service_operations.py",
-    "live/test_service_storage.py",
-    "live",
     "jobs/test_three_at_once.py",
     "jobs/test_same_bytes.py",
     "jobs/test_sampler_sets.py",
@@ -38,7 +32,7 @@ _SLOW = (
     "reference/test_layout_density.py",
     "unit/test_layout_progress.py",
     "unit/test_layout_nester.py",
-    "jobs",
+    "jobs/",
 )
 #: Folders whose tests drive geometry and adapters: tracing ``service`` there would take a third
 #: more time and see next to nothing.
@@ -75,9 +69,22 @@ def _rank(item: pytest.Item) -> int:
     """Return the place of a test's file in the order of files."""
     path = item.path.relative_to(TESTS).as_posix()
     for rank, name in enumerate(_SLOW):
-        if path == name or path.startswith(f"{name}/"):
+        if path.startswith(name):
             return rank
     return len(_SLOW)
+
+
+def _group(item: pytest.Item) -> str:
+    """Return which tests one process runs one after the other.
+
+    Those of a file are a group. Tests that start servers would keep each other waiting, so all of
+    them are in two groups.
+    """
+    path = item.path.relative_to(TESTS).as_posix()
+    for name in ("live/test_jobs", "live/"):
+        if path.startswith(name):
+            return name
+    return path
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
@@ -87,6 +94,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         _shuffle(items, seed)
     items.sort(key=_rank)
     for item in items:
+        item.add_marker(pytest.mark.xdist_group(_group(item)))
         if item.path.relative_to(TESTS).parts[0] in _NOT_TRACED:
             item.add_marker(pytest.mark.no_cover)
     if "long" in str(config.getoption("-m")):
