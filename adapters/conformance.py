@@ -5,8 +5,9 @@ In a test module of the plug-in::
     from adapters.conformance import conformance_tests
     TestMyFormat = conformance_tests(my_adapter, settings={...})
 
-Tests that compare strokes need the adapter's own ``read(data)``, or a built-in format; otherwise
-they are reported as skipped.
+It calls the adapter as the service does: with the settings, and with the deviation that they allow.
+Tests that compare strokes use the adapter's own ``read(data, plan, settings)``, or else our reader
+for its extension; if there is neither, they are reported as skipped.
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ from adapters.contract import CONTRACT, MAX_RESOLUTION, Adapter, Written
 from adapters.errors import AdapterError
 from adapters.mutations import mutations
 from adapters.path_deviation import deviation
+from adapters.readback import read_by, reader_for
 from adapters.readers.strokes import ReadStroke
 from adapters.sample import sample_plan
 from geometry.model.cutter import WorkArea
@@ -39,17 +41,18 @@ def conformance_tests(
     adapter: Adapter,
     *,
     settings: Mapping[str, Any] | None = None,
-    read: Callable[[bytes], list[ReadStroke]] | None = None,
+    read: Callable[[bytes], Sequence[ReadStroke]] | None = None,
 ) -> type:
     """Return a pytest class that tests an adapter against the contract.
 
     Args:
         adapter: the adapter.
         settings: its settings.
-        read: its reader; the adapter's own ``read`` when left out.
+        read: a reader of the file alone, instead of the adapter's own.
     """
     stated = dict(settings or {})
-    reader = read if read is not None else getattr(adapter, "read", None)
+    reader = _reader(adapter, stated, read)
+    allowed = allowed_by(adapter, stated)
 
     class Conformance:
         """Tests an adapter against the contract."""
@@ -62,6 +65,7 @@ def conformance_tests(
             assert "/" in adapter.media_type
             assert not adapter.extension.startswith(".")
             assert 0.0 < adapter.resolution <= MAX_RESOLUTION
+            assert 0.0 < allowed <= MAX_RESOLUTION
 
         def test_it_hands_back_bytes_and_words(self) -> None:
             written = adapter.write(sample_plan(), stated)
@@ -107,7 +111,7 @@ def conformance_tests(
             named = replace(plan, title=odd, strokes=strokes, stops=stops)
             data = adapter.write(named, stated).data
             if reader is not None:
-                assert len(reader(data)) == len(plan.strokes)
+                assert len(reader(data, named)) == len(plan.strokes)
 
         def test_an_empty_plan_is_written(self) -> None:
             assert isinstance(adapter.write(replace(sample_plan(), strokes=()), stated).data, bytes)
@@ -116,7 +120,7 @@ def conformance_tests(
             many = replace(sample_plan(), strokes=(sample_plan().strokes[3],) * 2000, stops=())
             data = adapter.write(many, stated).data
             if reader is not None:
-                assert len(reader(data)) == len(many.strokes)
+                assert len(reader(data, many)) == len(many.strokes)
 
         def test_a_tiny_outline_is_right(self) -> None:
             self.follow(
@@ -135,12 +139,13 @@ def conformance_tests(
             data = adapter.write(plan, stated).data
             if reader is None:
                 pytest.skip(f"{adapter.name} has no reader: its strokes were NOT compared")
-            assert off(reader(data), plan) <= adapter.resolution
+            fault = fault_of(reader(data, plan), plan, allowed)
+            assert not fault, fault
 
         def test_every_stroke_is_read_back_in_order(self) -> None:
             self.follow(sample_plan())
             if "operations" in adapter.supports and reader is not None:
-                found = reader(adapter.write(sample_plan(), stated).data)
+                found = reader(adapter.write(sample_plan(), stated).data, sample_plan())
                 groups = [stroke.group for stroke in found]
                 assert groups[0] != groups[1] != groups[3]
                 assert groups[2] == groups[3] == groups[4]
@@ -150,20 +155,65 @@ def conformance_tests(
             if reader is None:
                 pytest.skip(f"{adapter.name} has no reader: mutations were NOT tested")
             plan = sample_plan()
-            wrong = mutations(adapter.resolution)[mutation](plan)
+            wrong = mutations(allowed)[mutation](plan)
             try:
                 data = adapter.write(wrong, stated).data
             except AdapterError:
                 return
-            # The file holds the wrong plan correctly, so the reader must accept it.
-            assert off(reader(data), plan) > adapter.resolution
+            # The file holds the wrong plan; its reader may refuse it, or find it different.
+            try:
+                found = reader(data, plan)
+            except Exception:  # noqa: BLE001 - whatever it raises, the file is refused
+                return
+            assert fault_of(found, plan, allowed), (
+                f"read() finds nothing wrong with a file of another plan ({mutation})"
+            )
 
     Conformance.__name__ = f"Test{adapter.name.title()}Conformance"
     return Conformance
 
 
-def off(found: Sequence[ReadStroke], plan: CutPlan) -> float:
-    """Return the deviation of read strokes from a plan's, infinite when some are missing."""
+Reader = Callable[[bytes, CutPlan], Sequence[ReadStroke]]
+
+
+def allowed_by(adapter: Adapter, settings: Mapping[str, Any]) -> float:
+    """Return the deviation that settings allow, mm."""
+    own = getattr(adapter, "resolution_for", None)
+    return float(own(settings)) if callable(own) else adapter.resolution
+
+
+def _reader(
+    adapter: Adapter,
+    settings: Mapping[str, Any],
+    read: Callable[[bytes], Sequence[ReadStroke]] | None,
+) -> Reader | None:
+    """Return what reads an adapter's files, as the service chooses it."""
+    if read is not None:
+        return lambda data, _: read(data)
+    own = getattr(adapter, "read", None)
+    if callable(own):
+        return lambda data, plan: list(own(data, plan, dict(settings)))
+    ours = reader_for(adapter.extension)
+    if ours is None:
+        return None
+    return lambda data, plan: read_by(ours, data, plan, {})[1]
+
+
+def fault_of(found: Sequence[ReadStroke], plan: CutPlan, allowed: float) -> str:
+    """Return the first stroke that is off the plan, with its numbers; empty if none is."""
     if len(found) != len(plan.strokes):
-        return math.inf
-    return max(map(deviation, found, plan.strokes), default=0.0)
+        return f"the plan has {len(plan.strokes)} strokes, the file has {len(found)}"
+    for number, (read, stroke) in enumerate(zip(found, plan.strokes, strict=True)):
+        off = deviation(read, stroke, allowed=allowed)
+        # Also true for NaN.
+        if not off <= allowed:
+            planned = " ".join(f"({v.x:.3f}, {v.y:.3f})" for v in stroke.vertices[:4])
+            ends = [read.start, *(move.end for move in read.segments[:3])]
+            there = " ".join(f"({place.x:.3f}, {place.y:.3f})" for place in ends)
+            kind = "closed" if stroke.closed else "open"
+            return (
+                f"stroke {number} ({stroke.operation}, {kind}, {len(stroke.vertices)} vertices) is "
+                f"off by {off:.4f} mm, allowed are {allowed:.4f} mm; planned: {planned}; read "
+                f"({'closed' if read.closed else 'open'}): {there}"
+            )
+    return ""

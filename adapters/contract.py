@@ -11,11 +11,13 @@ from adapters.errors import SettingError
 from geometry.model.plan import CutPlan
 
 #: Version of this contract; a plug-in states the one that it implements.
-CONTRACT = 1
+CONTRACT = 2
 
 #: Largest resolution of a format, mm: a coarser file is no use for cutting.
 MAX_RESOLUTION = 0.5
 
+#: Units at the end of a setting's name.
+_UNITS = {"_mm_min": "mm/min", "_cm_s": "cm/s", "_mm_s": "mm/s", "_mm": "mm", "_deg": "degrees"}
 _LAYER = re.compile("(cut|score|mark)(-[0-9a-z]+deg)?|nick|bridge")
 #: Parts of a plan that a format can hold.
 Kept: TypeAlias = Literal["arcs", "operations", "stations", "stops", "pieces", "order"]
@@ -26,7 +28,8 @@ class Setting:
     """A setting of a format for a machine.
 
     ``only_with`` names another setting and the value of it that this one needs: the power of a
-    laser means nothing to a knife, so it is refused there instead of ignored.
+    laser means nothing to a knife, so it is refused there instead of ignored. ``title`` is a
+    heading for forms; left out, it is made from the name.
     """
 
     name: str
@@ -38,6 +41,19 @@ class Setting:
     maximum: float = float("inf")
     required: bool = False
     only_with: tuple[str, str] | None = None
+    title: str = ""
+
+    @property
+    def heading(self) -> str:
+        """The title, or else the name in words: ``feed_mm_min`` is "feed (mm/min)"."""
+        if self.title:
+            return self.title
+        words, unit = self.name, ""
+        for ending, each in _UNITS.items():
+            if words.endswith(ending):
+                words, unit = words.removesuffix(ending), f" ({each})"
+                break
+        return words.replace("_", " ") + unit
 
 
 @dataclass(frozen=True)
@@ -58,6 +74,10 @@ class Adapter(Protocol):
 
     ``resolution`` is the deviation from the plan, mm, that read-back allows, up to 0.5. Where
     settings change it, an adapter also has ``resolution_for(settings)``. ``extension`` has no dot.
+    A plug-in should have ``read(data, plan, settings)``, which returns the file's strokes as a list
+    of :class:`ReadStroke` on the bed, mm, y up. ``plan`` is what was written, for sizes that the
+    file does not state; strokes must come from ``data``. Without it, our reader for the extension
+    is used, or the files are marked as not read back.
     """
 
     contract: int

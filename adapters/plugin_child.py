@@ -23,6 +23,7 @@ from dataclasses import asdict, dataclass
 from importlib.metadata import EntryPoint
 from typing import Any, get_args
 
+from adapters.confinement import confine
 from adapters.contract import CONTRACT, MAX_RESOLUTION, Adapter, Kept, Setting, Written
 from adapters.errors import AdapterError, CannotHoldError, SettingError
 from adapters.readers.strokes import ReadStroke
@@ -40,7 +41,8 @@ class Request:
     """A request to a plug-in.
 
     ``point`` is the name and value of its entry point, ``verb`` one of ``describe``, ``write``,
-    ``read`` and ``resolution``.
+    ``read`` and ``resolution``. ``asker`` is the process that waits for the answer: a child that
+    is slow to start would take its next parent for it.
     """
 
     point: tuple[str, str, str]
@@ -49,6 +51,7 @@ class Request:
     seconds: float
     memory_bytes: int
     file_bytes: int
+    asker: int
 
 
 class FaultError(Exception):
@@ -77,7 +80,9 @@ def _bound(request: Request) -> None:
     nothing = os.open(os.devnull, os.O_RDWR)
     for descriptor in range(3):
         os.dup2(nothing, descriptor)
-    threading.Thread(target=_end_with, args=(os.getppid(),), daemon=True).start()
+    # Before the thread, which would not be confined.
+    confine(sys.path)
+    threading.Thread(target=_end_with, args=(request.asker,), daemon=True).start()
 
 
 def _end_with(parent: int) -> None:

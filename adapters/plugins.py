@@ -70,7 +70,7 @@ class Plugin:
     supports: frozenset[Kept]
     resolution: float
     settings: tuple[Setting, ...]
-    read: Callable[[bytes], list[ReadStroke]] | None
+    read: Callable[[bytes, CutPlan, Mapping[str, Any]], list[ReadStroke]] | None
     resolution_for: Callable[[Mapping[str, Any]], float] | None
     contract: int = CONTRACT
 
@@ -116,8 +116,8 @@ def described(name: str) -> Plugin | str:
 
 
 def _plugin(point: EntryPoint, answer: Mapping[str, Any]) -> Plugin:
-    def read(data: bytes) -> list[ReadStroke]:
-        return [_stroke(*row) for row in _result(point, "read", data)]
+    def read(data: bytes, plan: CutPlan, settings: Mapping[str, Any]) -> list[ReadStroke]:
+        return [_stroke(*row) for row in _result(point, "read", data, plan, dict(settings))]
 
     def resolution_for(settings: Mapping[str, Any]) -> float:
         return float(_result(point, "resolution", dict(settings)))
@@ -160,7 +160,13 @@ def _result(point: EntryPoint, verb: str, *arguments: object) -> Any:  # noqa: A
     """
     seconds = _SECONDS.get()
     request = Request(
-        (point.name, point.value, point.group), verb, arguments, seconds, MAX_MEMORY, MAX_BYTES
+        (point.name, point.value, point.group),
+        verb,
+        arguments,
+        seconds,
+        MAX_MEMORY,
+        MAX_BYTES,
+        os.getpid(),
     )
     answer = _call(request)
     if "fault" in answer:

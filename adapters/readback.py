@@ -13,10 +13,13 @@ from adapters.names import layer_of
 from adapters.path_deviation import deviation
 from adapters.readers.axes import on_bed
 from adapters.readers.strokes import ReadStroke
+from adapters.readers.work import work_fault
 from adapters.split import is_circle
 from geometry.model.plan import CutPlan, Stroke
 from geometry.units import PLOTTER_UNITS_PER_MM, UNIT_MM
 
+#: Formats whose files state power, depth, feed or speed.
+_STATING = ("gcode", "hpgl")
 #: What our readers raise for a file that is not what they read.
 _UNREADABLE = (ValueError, KeyError, IndexError)
 
@@ -64,9 +67,14 @@ def _reader_of(format_name: str) -> str | None:
     adapter = registry.get(format_name)
     if format_name in registry.BUILT_IN or callable(getattr(adapter, "read", None)):
         return format_name
-    # A plug-in that reads nothing is read by what we have for its extension.
-    extension = adapter.extension.lower()
-    known = (name for name in registry.BUILT_IN if registry.get(name).extension == extension)
+    return reader_for(adapter.extension)
+
+
+def reader_for(extension: str) -> str | None:
+    """Return the built-in format whose reader reads files of an extension."""
+    known = (
+        name for name in registry.BUILT_IN if registry.get(name).extension == extension.lower()
+    )
     return next(known, None)
 
 
@@ -78,16 +86,24 @@ def _read(
         return None
     if by not in registry.BUILT_IN:
         own = getattr(registry.get(format_name), "read")  # noqa: B009 - the contract leaves it out
-        return f"{format_name}'s own reader", list(own(data))
-    if by != format_name:
-        # A plug-in's settings are its own; a file says what is needed to read it.
-        settings = {}
-        if b"<!ENTITY" in data:
-            raise ValueError("it declares entities")
+        return f"{format_name}'s own reader", list(own(data, plan, dict(settings)))
+    # A plug-in's settings are its own; a file says what is needed to read it.
+    return read_by(by, data, plan, settings if by == format_name else {})
+
+
+def read_by(
+    name: str, data: bytes, plan: CutPlan, settings: Mapping[str, Any]
+) -> tuple[str, list[ReadStroke]]:
+    """Return the title of a built-in format's reader, and the strokes that it finds on the bed.
+
+    Raises:
+        ValueError, KeyError, IndexError: for a file that is not what it reads.
+    """
+    if b"<!ENTITY" in data:
+        raise ValueError("it declares entities")
     # Imported here, so that each format loads only its own reader.
-    reader = import_module(f"adapters.readers.{by}")
-    name: str = reader.READER
-    strokes = _strokes(by, reader, data, plan, settings)
+    reader = import_module(f"adapters.readers.{name}")
+    strokes = _strokes(name, reader, data, plan, settings)
     if any(key in settings for key in ("origin", "turn_deg", "mirror")):
         strokes = on_bed(
             strokes,
@@ -96,7 +112,7 @@ def _read(
             settings.get("mirror", "none"),
             (plan.bed_width, plan.bed_height),
         )
-    return name, strokes
+    return reader.READER, strokes
 
 
 def _strokes(
@@ -139,7 +155,11 @@ def _compared(
                 f"{allowed:.4f} mm is the format's resolution"
             )
         worst = max(worst, off)
+        if format_name in _STATING and (fault := work_fault(format_name, read, stroke, settings)):
+            raise ReadBackError(f"{format_name}: stroke {number} {fault}")
         kind = _kind(format_name, stroke, settings)
+        if format_name == "hpgl" and read.group != f"{kind:.0f}":
+            raise ReadBackError(f"hpgl: stroke {number} is cut by pen {read.group}, not {kind:.0f}")
         if kind is not None and groups.setdefault(read.group, kind) != kind:
             raise ReadBackError(f"{format_name}: stroke {number} is in group {read.group}")
     return worst

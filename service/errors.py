@@ -129,6 +129,12 @@ class PluginFailedError(RequestError):
     slug = "plugin-failed"
 
 
+class PlanNotProvedError(RequestError):
+    """A plan, simulated, does not cut what its load holds: an error in this service."""
+
+    slug = "plan-not-proved"
+
+
 class DrawingRefusedError(RequestError):
     """A drawing cannot be read or measured."""
 

@@ -94,7 +94,7 @@ class Settings:
     read_back: str = setting(
         "all",
         one_of("all", "sampled"),
-        "which written files are read back; sampled: those of each run's first load",
+        "which plans are proved and files read back; sampled: those of each run's first load",
     )
     compute_seconds: int = setting(60, whole(1, 3600), "maximum time of one computation")
     compute_memory_mb: int = setting(

@@ -42,6 +42,7 @@ def on_bed(
             tuple(ReadSegment(back(move.middle), back(move.end)) for move in stroke.segments),
             stroke.closed,
             stroke.group,
+            stroke.work,
         )
         for stroke in strokes
     ]

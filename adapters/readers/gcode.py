@@ -24,8 +24,12 @@ _RADIUS_TEST = 0.002
 def read(data: bytes) -> list[ReadStroke]:
     """Return the strokes of the lowered tool, mm; the group is the last comment with a layer.
 
+    Each stroke states its power word and power or its depth, its feeds, and the height of the way
+    to it.
+
     Raises:
-        ValueError: for an invalid line, or an arc whose ends have different radii.
+        ValueError: for an invalid line, an arc whose ends have different radii, a rapid move with
+            the tool lowered, or power, depth or feed that change within a stroke.
     """
     machine = _Machine()
     for line in data.decode("ascii").splitlines():
@@ -47,6 +51,11 @@ class _Machine:
         self.down, self.group = False, ""
         self.start = self.at
         self.moves: list[ReadSegment] = []
+        self.power, self.feed, self.spindle = 0.0, 0.0, ""
+        self.height: float | None = None
+        self.travel: float | None = None
+        self.plunge: float | None = None
+        self.work: dict[str, float | str] = {}
 
     def comment(self, words: str) -> None:
         """Store the layer that a comment names."""
@@ -59,9 +68,15 @@ class _Machine:
         if self.moves:
             ends = math.dist(self.start, self.moves[-1].end)
             self.strokes.append(
-                ReadStroke(self.start, tuple(self.moves), closed=ends == 0.0, group=self.group)
+                ReadStroke(
+                    self.start,
+                    tuple(self.moves),
+                    closed=ends == 0.0,
+                    group=self.group,
+                    work=tuple(sorted(self.work.items())),
+                )
             )
-        self.moves, self.down, self.start = [], False, self.at
+        self.moves, self.down, self.start, self.work = [], False, self.at, {}
 
     def lower(self) -> None:
         """Start a stroke here."""
@@ -70,20 +85,32 @@ class _Machine:
 
     def block(self, words: dict[str, float], found: list[tuple[str, str]]) -> None:
         """Execute one block."""
+        self.power = words.get("S", self.power)
         for letter, value in found:
             if letter == "G":
                 self._general(float(value))
             elif letter == "M" and float(value) in {3.0, 4.0}:
+                self.spindle = f"M{float(value):g}"
                 self.lower()
             elif letter == "M" and float(value) == 5.0:  # noqa: PLR2004 - spindle stop
+                self.spindle = ""
                 self.lift()
+        # After the words for the unit, which may stand in the same block.
+        self.feed = words["F"] * self.unit if "F" in words else self.feed
         if "Z" in words:
-            if words["Z"] < 0.0:
-                self.lower()
-            else:
-                self.lift()
+            self._height(words["Z"] * self.unit)
         if "X" in words or "Y" in words:
             self._move(words)
+
+    def _height(self, z: float) -> None:
+        self.height = z
+        if z < 0.0:
+            if self.motion == 0:
+                raise ValueError("the tool plunges in a rapid move")
+            self.lower()
+            self.plunge = self.feed
+        else:
+            self.lift()
 
     def _general(self, code: float) -> None:
         if code in {0.0, 1.0, 2.0, 3.0}:
@@ -99,7 +126,10 @@ class _Machine:
             words["Y"] * self.unit if "Y" in words else self.at.y,
         )
         if self.motion == 0:
+            if self.down:
+                raise ValueError("a rapid move with the tool lowered")
             self.lift()
+            self.travel = self.height
         elif not self.down:
             raise ValueError("a cutting move with the tool raised")
         else:
@@ -107,9 +137,27 @@ class _Machine:
             if self.motion > 1:
                 middle = self._middle(words, end)
             self.moves.append(ReadSegment(middle, end))
+            self._state_work()
         self.at = end
         if self.motion == 0:
             self.start = end
+
+    def _state_work(self) -> None:
+        """Note the power, depth and feed of a cutting move; they are those of its stroke."""
+        if not self.feed:
+            raise ValueError("a cutting move without a feed")
+        work: dict[str, float | str] = {"feed_mm_min": self.feed}
+        if self.spindle:
+            work |= {"power": self.power, "power_word": self.spindle}
+        elif self.height is not None and self.plunge is not None and self.travel is not None:
+            work |= {
+                "depth_mm": self.height,
+                "plunge_feed_mm_min": self.plunge,
+                "clear_mm": self.travel,
+            }
+        if self.work and work != self.work:
+            raise ValueError("power, depth or feed changes within a stroke")
+        self.work = work
 
     def _middle(self, words: dict[str, float], end: Point) -> Point:
         """Return the mid-point of an arc; check its radius at both ends."""

@@ -15,8 +15,11 @@ from adapters.readers.strokes import ReadSegment, ReadStroke
 from geometry.model.points import Point
 
 READER = "HP-GL interpreter"
-#: Ignored instructions: velocity.
-_MANNERS = {"IN", "VS", ""}
+#: Ignored instructions.
+_MANNERS = {"IN", ""}
+#: Most that the chords of an AA instruction may be off their arc, mm, and the finest chord angle
+#: that is asked of a machine, degrees. One that states no angle is drawn in steps of 5 degrees.
+_CHORD, _FINEST, _USUAL = 0.0052, 0.5, 5.0
 
 
 def read(data: bytes, units_per_mm: float, *, arcs: bool = False) -> list[ReadStroke]:
@@ -46,6 +49,7 @@ class _Plotter:
     def __init__(self, units_per_mm: float) -> None:
         self.strokes: list[ReadStroke] = []
         self._scale, self._pen = units_per_mm, 0
+        self._speed: float | None = None
         self._at = self._start = Point(0.0, 0.0)
         self._moves: list[ReadSegment] = []
 
@@ -58,9 +62,13 @@ class _Plotter:
         if word == "AA":
             self._arc(values)
             return
+        if word == "VS":
+            self._speed = float(values[0])
+            return
         numbers = [int(value) for value in values]
         if word == "SP":
-            self._pen = numbers[0]
+            # A speed belongs to the pen that is selected.
+            self._pen, self._speed = numbers[0], None
         elif word == "PD":
             for point in self._points(numbers):
                 self._line(point)
@@ -85,6 +93,10 @@ class _Plotter:
         middle = complex(centre.x, centre.y)
         arm = complex(self._at.x, self._at.y) - middle
         sweep = math.radians(float(values[2]))
+        chord = float(values[3]) if len(values) > 3 else _USUAL  # noqa: PLR2004 - its fourth
+        off = abs(arm) * (1.0 - math.cos(math.radians(chord) / 2.0))
+        if chord > _FINEST and off > _CHORD:
+            raise ValueError(f"an arc is drawn by chords of {chord:g} degrees, {off:.4f} mm off")
         half, end = (middle + arm * cmath.rect(1.0, sweep * share) for share in (0.5, 1.0))
         self._at = Point(end.real, end.imag)
         self._moves.append(ReadSegment(Point(half.real, half.imag), self._at))
@@ -93,5 +105,8 @@ class _Plotter:
         """End the current stroke."""
         if self._moves:
             closed = self._moves[-1].end == self._start
-            self.strokes.append(ReadStroke(self._start, tuple(self._moves), closed, str(self._pen)))
+            work = () if self._speed is None else (("speed_cm_s", self._speed),)
+            self.strokes.append(
+                ReadStroke(self._start, tuple(self._moves), closed, str(self._pen), work)
+            )
         self._moves, self._start = [], self._at

@@ -18,12 +18,17 @@ class ReadSegment:
 
 @dataclass(frozen=True, slots=True)
 class ReadStroke:
-    """A stroke of a file, mm, y up; ``group`` is the format's own name for its layer."""
+    """A stroke of a file, mm, y up; ``group`` is the format's own name for its layer.
+
+    ``work`` holds what the file states of how it is cut, by the name of the setting: power, depth,
+    feed, speed. Readers of formats that state none leave it empty.
+    """
 
     start: Point
     segments: tuple[ReadSegment, ...]
     closed: bool
     group: str
+    work: tuple[tuple[str, float | str], ...] = ()
 
 
 def straight(points: list[Point], *, closed: bool, group: str) -> ReadStroke:

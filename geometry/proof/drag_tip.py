@@ -17,6 +17,16 @@ from collections.abc import Iterator, Sequence
 
 from geometry.model.plan import Stroke
 from geometry.model.points import Point
+from geometry.proof.curves import Corner, sweep_and_centre
+
+#: A blade within this angle of its way, rad, needs no more short steps.
+_IN_LINE = 0.02
+#: Longest step along an arc, rad.
+_ARC_STEP = math.radians(15.0)
+#: A tip that moves by less, mm, stands still; a turn of less, rad, is none.
+_STILL, _STRAIGHT = 1.0e-6, 1.0e-9
+#: Below this the two roots of the equation of an arc are one.
+_DOUBLE_ROOT = 1.0e-9
 
 
 def tip_paths(
@@ -42,6 +52,95 @@ def tip_paths(
             tip = axis - cmath.rect(offset, heading)
             trail.append(Point(tip.real, tip.imag))
         yield stroke, trail
+
+
+def tip_trail(rows: Sequence[Corner], offset: float, heading: float) -> tuple[list[Corner], float]:
+    """Return the lowered tip's path for one path of the axis, and the heading at its end.
+
+    It takes few steps, because each is exact whatever its length. The tip moves along its heading,
+    so its path along an arc turns by as much as the heading does.
+
+    Args:
+        rows: the axis's path.
+        offset: rod length, mm, above 0.
+        heading: from tip to axis before it, rad.
+    """
+    trail: list[Corner] = []
+    tip = rows[0][0] - cmath.rect(offset, heading)
+    for (first, bulge), (last, _) in itertools.pairwise(rows):
+        for axis, after in _steps(first, last, bulge, offset, heading):
+            there = axis - cmath.rect(offset, after)
+            if abs(there - tip) > _STILL:
+                turn = math.remainder(after - heading, math.tau)
+                trail.append(
+                    (tip, math.tan(turn / 4.0) if bulge and abs(turn) > _STRAIGHT else 0.0)
+                )
+                tip = there
+            heading = after
+    trail.append((tip, 0.0))
+    if len(trail) == 1:
+        trail.append((tip, 0.0))
+    return trail, heading
+
+
+def _steps(
+    first: complex, last: complex, bulge: float, offset: float, heading: float
+) -> Iterator[tuple[complex, float]]:
+    """Yield places of the axis along a line or an arc, with the heading at each."""
+    if bulge:
+        sweep, centre = sweep_and_centre(first, last, bulge)
+        arm = first - centre
+        count = max(4, math.ceil(abs(sweep) / _ARC_STEP))
+        step = cmath.exp(1j * sweep / count)
+        ahead = cmath.phase(arm) + math.copysign(math.pi / 2.0, sweep)
+        for _ in range(count):
+            arm *= step
+            heading = pulled_round(heading, ahead, abs(arm), sweep / count, offset)
+            ahead += sweep / count
+            yield centre + arm, heading
+        return
+    way, ahead = abs(last - first), cmath.phase(last - first)
+    done = 0.0
+    # The tip's curve into line is followed in steps of half a rod.
+    while way - done > offset and abs(math.remainder(heading - ahead, math.tau)) > _IN_LINE:
+        done += offset / 2.0
+        heading = pulled(heading, (last - first) * (offset / 2.0 / way), offset)
+        yield first + (last - first) * (done / way), heading
+    if way:
+        yield last, pulled(heading, (last - first) * (1.0 - done / way), offset)
+
+
+def pulled_round(heading: float, ahead: float, radius: float, sweep: float, offset: float) -> float:
+    """Return the rod's heading after its front end moved along an arc.
+
+    Source:
+        With u the tangent of half the angle from the tangent to the rod, s the way and k the
+        curvature, u' = -(k / 2) u^2 - u / rod - k / 2: a Riccati equation with constant
+        coefficients, solved by a linear system of two (derived).
+
+    Args:
+        heading: of the rod before.
+        ahead: direction of the arc at its start, rad.
+        radius: of the arc, mm.
+        sweep: of the arc, rad, positive counter-clockwise.
+        offset: rod length, mm.
+    """
+    off = math.remainder(heading - ahead, math.tau)
+    if abs(off) >= math.pi - 1e-12:
+        return heading
+    way, bend = radius * abs(sweep), math.copysign(1.0 / radius, sweep)
+    pull = 1.0 / (2.0 * offset)
+    root = pull * pull - bend * bend / 4.0
+    if abs(root) * way * way < _DOUBLE_ROOT:
+        share = way
+    elif root > 0.0:
+        share = math.tanh(math.sqrt(root) * way) / math.sqrt(root)
+    else:
+        share = math.tan(math.sqrt(-root) * way) / math.sqrt(-root)
+    u = math.tan(off / 2.0)
+    top = u * (1.0 - share * pull) - share * bend / 2.0
+    bottom = share * bend / 2.0 * u + 1.0 + share * pull
+    return ahead + sweep + 2.0 * math.atan2(top, bottom)
 
 
 def pulled(heading: float, move: complex, offset: float) -> float:

@@ -91,10 +91,8 @@ def _axis(
 
 def _swing(tip: Point, before: float, after: float, offset: float) -> list[Vertex]:
     turn = turn_between(before, after)
-    if abs(turn) * offset < _STEP:
-        return []
     begin = ahead(tip, before, offset)
-    return [Vertex(begin.x, begin.y, math.tan(turn / 4.0))]
+    return [Vertex(begin.x, begin.y, 0.0 if abs(turn) * offset < _STEP else math.tan(turn / 4.0))]
 
 
 def _without_specks(vertices: Sequence[Vertex]) -> tuple[Vertex, ...]:

@@ -77,6 +77,7 @@ class SettingAnswer:
     """One thing that a cutter may say of how a format is written for it."""
 
     name: str
+    title: Annotated[str, "a heading for forms"]
     type: Annotated[str, "number, choice, flag, pens, colours, colour numbers, widths"]
     description: str
     required: bool

@@ -14,7 +14,7 @@ from sqlalchemy.exc import DBAPIError, InterfaceError, OperationalError
 from werkzeug.exceptions import HTTPException, InternalServerError
 
 from geometry.errors import GeometryError
-from service.errors import MAX_FAULTS, Fault, ReportedError, of_geometry
+from service.errors import MAX_FAULTS, Fault, PlanNotProvedError, ReportedError, of_geometry
 from service.http.problem_types import BY_STATUS, TYPES
 from service.http.problems import ProblemError, problem_of
 
@@ -37,6 +37,8 @@ def register(app: Flask) -> None:
 def answer(error: ReportedError) -> Response:
     """Return the response for an error."""
     problem = problem_of(error)
+    if problem.slug == PlanNotProvedError.slug:
+        _LOG.error("a plan is not proved", extra={"error": problem.detail})
     path = quote(request.path, safe="/:@!$&'()*+,;=~")
     body = document(problem, path, getattr(g, "request_id", ""))
     response = Response(orjson.dumps(body), status=problem.status, mimetype=MEDIA_TYPE)

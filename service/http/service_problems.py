@@ -22,6 +22,18 @@ ROWS = (
         ),
     ),
     (
+        "plan-not-proved",
+        500,
+        "A cut plan is not proved",
+        (
+            "Every cut is simulated before a file is written, and this plan would not cut its "
+            "pieces to size. It is an error in the service, not in the request: no file was "
+            "written and nothing was stored. `run` and `load` say where, counted from 1, and "
+            "`faults` lists placements and strokes, counted from 0 as in the format `plan`. "
+            "Report it with its `request_id`; another `seed`, `effort` or `gap` makes another plan."
+        ),
+    ),
+    (
         "internal-error",
         500,
         "Internal server error",

@@ -12,7 +12,7 @@ import orjson
 from sqlalchemy.exc import DBAPIError
 
 from service.batches.expand import Source
-from service.errors import ReportedError, pointing_into
+from service.errors import PlanNotProvedError, ReportedError, pointing_into
 from service.http import logs
 from service.http.problems import ProblemError
 from service.jobs.answers import problem_bytes
@@ -78,6 +78,8 @@ class Runner:
         try:
             bundle = self._compute(work, watch)
         except ReportedError as error:
+            if isinstance(error, PlanNotProvedError):
+                _LOG.error("a plan is not proved", extra={"error": error.detail})
             return self._fail(work, pointing_into(error, self._request(work)["request"]))
         except child.StoppedError as error:
             return self._stopped(work, watch, error)

@@ -22,6 +22,7 @@ from service.errors import (
 )
 from service.kits.file_names import file_name
 from service.kits.parts import parts
+from service.kits.proof import require_all_strokes
 from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.runs.loads import PlannedLoad
@@ -69,7 +70,9 @@ def load_files(
         losses.extend(_head_warnings(run, name, settings))
         # The kit's title last: where a format has room for a few words, it is what goes.
         words = f"Run {run.number}, {run.cut}, {run.material.name}, load {load.number}"
-        for part, strokes in parts(run, load.planned.plan):
+        of_load = list(parts(run, load.planned.plan))
+        require_all_strokes(load.planned.plan, [each for _, each in of_load])
+        for part, strokes in of_load:
             which = f", {part.replace('-', ' ')}" if part else ""
             plan = _headed(strokes, f"{words}{which}, {kit.title}", run, kit, layers)
             written = _written(index, name, plan, settings)

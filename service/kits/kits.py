@@ -20,6 +20,7 @@ from service.kits.files import Checked, check_formats, check_plugins, load_files
 from service.kits.limits import TimeLimit, with_steps
 from service.kits.outlines import piece_answer, piece_warnings
 from service.kits.progress import Progress
+from service.kits.proof import require_all_files
 from service.kits.quote import quote
 from service.kits.run_answers import kit_totals, load_answer, run_answer
 from service.kits.run_search import run_search
@@ -34,6 +35,7 @@ from service.runs.heaps import with_heaps
 from service.runs.loads import PlannedRun
 from service.runs.notices import for_office, noted
 from service.runs.plan import plan_run
+from service.runs.proof import prove_counts, prove_plans
 from service.schemas.rounding import without_noise
 from service.schemas.units_in_text import in_units
 from service.texts import speaking
@@ -262,6 +264,9 @@ def _run(
     """Draw and write the loads of a run and return its answer."""
     run = planned.run
     loads: list[PreviewLoadAnswer] = []
+    prove_counts(planned)
+    if with_files and read_back:
+        prove_plans(converted, planned, planned.loads[: 1 if read_back == "sampled" else None])
     strokes = (stroke for load in planned.loads for stroke in load.planned.plan.strokes)
     layers = tuple(dict.fromkeys(layer_of(stroke) for stroke in strokes))
     for load in planned.loads:
@@ -281,6 +286,8 @@ def _run(
             made.warnings.extend(run.number, losses)
             found = LoadAnswer(**vars(found), files=entries)
         loads.append(found)
+    if with_files:
+        require_all_files(planned, loads, made.files)
     if with_files and read_back == "sampled" and len(loads) > 1:
         sampled = (
             f"the files of its first load were read back; those of the other {len(loads) - 1} "

@@ -30,6 +30,7 @@ from service.http.shared_figures import FOLDER
 from service.sandbox.child import warm_up
 from service.serving.http_worker import BufferingWorker
 from service.serving.incoming import ArrivalLimits
+from service.serving.plugin_warning import warn_of_unconfined_plugins
 from service.serving.processes import Processes
 from service.serving.shared_counts import ConnectionCounts
 from service.settings import Settings, SettingsError
@@ -222,6 +223,7 @@ def _prepare(settings: Settings) -> None:
     store = Store(settings)
     store.begin()
     store.close()
+    warn_of_unconfined_plugins()
     # Workers share pages that are not written to, and garbage collection writes to all objects.
     gc.collect()
     gc.freeze()

@@ -42,6 +42,7 @@ def _setting(setting: Setting) -> SettingAnswer:
     low, high = setting.minimum, setting.maximum
     return SettingAnswer(
         name=setting.name,
+        title=setting.heading,
         type=setting.type,
         description=setting.description,
         required=setting.required,

@@ -13,10 +13,10 @@ from adapters import registry
 ROOT = Path(__file__).resolve().parents[2]
 #: Modules of the package that are no formats.
 _OTHER = {
-    "__init__", "axes", "colours", "conformance", "contract", "errors", "gcode_settings",
-    "mutations", "names", "numbers", "pages", "path_deviation", "pdf_check", "pdf_layers",
-    "pdf_marks", "plugin_child", "plugins", "readback", "registry", "sample", "split",
-    "transliteration",
+    "__init__", "api_page", "axes", "colours", "confinement", "conformance", "contract", "errors",
+    "gcode_settings", "mutations", "names", "numbers", "pages", "path_deviation", "pdf_check",
+    "pdf_layers", "pdf_marks", "plugin_api", "plugin_child", "plugins", "readback", "registry",
+    "sample", "split", "transliteration",
 }  # fmt: skip
 
 

@@ -77,10 +77,10 @@ class Base(PointsAdapter):
             data += b"\\n" * random.randrange(10**6)
         return Written(data, written.losses if self.stated is None else self.stated)
 
-    def read(self, data):
+    def read(self, data, plan, settings):
         if self.blind:
-            return super().read(PointsAdapter.write(self, sample_plan(), {}).data)
-        return super().read(data.rstrip(b"\\n"))
+            return super().read(PointsAdapter.write(self, sample_plan(), {}).data, plan, settings)
+        return super().read(data.rstrip(b"\\n"), plan, settings)
 
 
 TestRight = conformance_tests(Base())

@@ -47,7 +47,10 @@ MUTATIONS: dict[str, Callable[[], CutPlan]] = {
 def test_a_right_file_passes(name: str) -> None:
     adapter = registry.get(name)
     found = read_back(
-        name, adapter.write(plans.plan(), SETTINGS.get(name, {})).data, plans.plan(), {}
+        name,
+        adapter.write(plans.plan(), SETTINGS.get(name, {})).data,
+        plans.plan(),
+        SETTINGS.get(name, {}),
     )
     assert found is not None
     assert found.worst_deviation <= adapter.resolution
@@ -58,7 +61,7 @@ def test_a_right_file_passes(name: str) -> None:
 def test_a_wrong_file_is_refused(name: str, mutation: str) -> None:
     data = registry.get(name).write(MUTATIONS[mutation](), SETTINGS.get(name, {})).data
     with pytest.raises(ReadBackError):
-        read_back(name, data, plans.plan(), {})
+        read_back(name, data, plans.plan(), SETTINGS.get(name, {}))
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -69,7 +72,7 @@ def test_a_lost_stroke_or_another_order_is_refused(name: str) -> None:
     order = replace(plan, strokes=(*plan.strokes[:2], *reversed(plan.strokes[2:])))
     for other in (lost, order):
         with pytest.raises(ReadBackError):
-            read_back(name, write(other, SETTINGS.get(name, {})).data, plan, {})
+            read_back(name, write(other, SETTINGS.get(name, {})).data, plan, SETTINGS.get(name, {}))
 
 
 def test_an_outline_turned_round_in_its_own_box_is_refused() -> None:
@@ -82,7 +85,12 @@ def test_an_outline_turned_round_in_its_own_box_is_refused() -> None:
     )
     for name in NAMES:
         with pytest.raises(ReadBackError):
-            read_back(name, registry.get(name).write(wrong, SETTINGS.get(name, {})).data, right, {})
+            read_back(
+                name,
+                registry.get(name).write(wrong, SETTINGS.get(name, {})).data,
+                right,
+                SETTINGS.get(name, {}),
+            )
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -65,7 +65,7 @@ def test_a_right_file_is_read_by_ours(plug: Plug, extension: str) -> None:
 
 
 def test_a_wrong_reading_of_its_own_is_its_fault(plug: Plug, client: FlaskClient) -> None:
-    plug("def read(self, data): return []")
+    plug("def read(self, data, plan, settings): return []")
     problem = kit(client).get_json()
     assert problem["type"].endswith("#plugin-failed")
     assert "the file has 0" in problem["detail"]
@@ -82,6 +82,8 @@ def test_what_no_reader_knows_is_marked(plug: Plug, client: FlaskClient) -> None
     sheet = pypdf.PdfReader(io.BytesIO(client.get(answer.get_json()["run_sheet"]).data))
     text = " ".join(" ".join(page.extract_text().split()) for page in sheet.pages)
     assert "not checked" in text
+    picture = client.get(answer.get_json()["runs"][0]["loads"][0]["picture"]).text
+    assert "odd not checked" in picture
 
 
 @pytest.mark.parametrize(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from xml.sax.saxutils import escape, quoteattr
 
+from adapters.readback import is_proved
 from geometry import units as lengths
 from geometry.model.cutter import Bed
 from geometry.model.outline import Region
@@ -63,7 +64,9 @@ def title_text(kit: Kit, run: Run, load: PlannedLoad, what: str = "") -> str:
     which = f"run {run.number}, {run.cut}, {run.material.name}, load {load.number}"
     verb = "cut" if load.planned.die is None else "pressed"
     found_by = f" ({kit.ticket.number})" if kit.ticket.number else ""
-    return f"{kit.title}{found_by}: {which}{what}, {verb} {times}{plies}"
+    unproved = [name for name in run.formats if not is_proved(name)]
+    doubt = f"; {', '.join(unproved)} not checked: draw it with a pen first" if unproved else ""
+    return f"{kit.title}{found_by}: {which}{what}, {verb} {times}{plies}{doubt}"
 
 
 def title(text: str, width: float, letter: float) -> str:

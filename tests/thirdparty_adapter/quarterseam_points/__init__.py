@@ -5,12 +5,20 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
-from adapters.numbers import number, require_finite
-from adapters.readers.strokes import ReadStroke, straight
-from adapters.split import chords
-from geometry.model.plan import CutPlan
-from geometry.model.points import Point
+from adapters.plugin_api import (
+    CONTRACT,
+    CutPlan,
+    Kept,
+    Point,
+    ReadStroke,
+    Setting,
+    Written,
+    chords,
+    number,
+    require_finite,
+    resolved,
+    straight,
+)
 
 _HEAD = "stroke,operation,x_mm,y_mm"
 
@@ -43,8 +51,9 @@ class PointsAdapter:
             )
         return Written(("\n".join(rows) + "\n").encode(), ("points holds no stops and no arcs.",))
 
-    def read(self, data: bytes) -> list[ReadStroke]:
+    def read(self, data: bytes, plan: CutPlan, settings: Mapping[str, Any]) -> list[ReadStroke]:
         """Return the strokes of a file again."""
+        del plan, settings
         runs: dict[int, tuple[str, list[Point]]] = {}
         for row in data.decode().splitlines()[1:]:
             index, operation, x, y = row.split(",")

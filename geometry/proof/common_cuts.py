@@ -1,0 +1,168 @@
+"""Proves what concerns several pieces of a load: common lines, and cuts in the waste between."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from geometry.model.cutter import Tool
+from geometry.model.placement import Placement
+from geometry.model.plan import Stroke
+from geometry.proof.curves import corners, flat, on_bed, pairs
+from geometry.proof.cut_edges import Trail, half_width, trail_of, without_lead
+from geometry.proof.piece_cuts import (
+    ACCURACY,
+    Held,
+    PieceEdges,
+    bridges_of,
+    most_bridge,
+)
+
+Placed = tuple[Placement, PieceEdges]
+#: Maximum number of pieces whose ties are measured one by one: those of a load are alike.
+_MEASURED = 60
+#: Share of the length of common lines that may be tips.
+_TIPS = 0.1
+#: Pieces nearer than the slot by this, mm, leave no room for it.
+_SAME_GAP = 1.0e-3
+
+
+def common_faults(
+    placed: Sequence[Placed], strokes: Sequence[Stroke], tool: Tool, ties: Held
+) -> Iterator[str]:
+    """Yield what is wrong with the cuts of a load whose pieces share their lines."""
+    cuts = [_trail(each, tool) for each in strokes if each.operation == "cut"]
+    if not cuts or not placed:
+        yield "no piece is cut"
+        return
+    half = 0.0 if _too_near(placed, 2.0 * half_width(tool)) else half_width(tool)
+    rings = [_moved(shell, place) for place, edges in placed for shell in edges.shells]
+    tree = shapely.STRtree([shapely.LinearRing(ring) for ring in rings])
+    ways = [pairs(flat(each.on_edges)) for each in cuts]
+    middles = [(way[1:] + way[:-1]) / 2.0 for way in ways]
+    away = _nearest(tree, np.concatenate([*ways, *middles]))
+    if half:
+        # The mitred tip of one piece's slot may come nearer to its neighbour; edges may not, and
+        # pieces whose hollows are too narrow for the slot are cut on their lines.
+        narrow = any(edges.too_narrow for edges in {id(each): each for _, each in placed}.values())
+        along = np.concatenate([np.hypot(*np.diff(way, axis=0).T) for way in ways])
+        near = half - away[-len(along) :]
+        wrong = float(along[near > ACCURACY].sum()) > _TIPS * float(along.sum())
+        deep = float(np.median(near[near > ACCURACY])) if wrong and not narrow else 0.0
+    else:
+        deep = float(away.max())
+    if deep > ACCURACY:
+        yield f"common lines are {deep:.3f} mm off the pieces' edges"
+    if ties.count:
+        yield from _tied(placed, cuts, half, ties)
+        return
+    ways = [pairs(flat(path)) for each in cuts for path in each.paths]
+    lines = shapely.linestrings(
+        np.concatenate([np.stack([way[:-1], way[1:]], axis=1) for way in ways])
+    )
+    reached = shapely.STRtree(lines)
+    seen = np.concatenate(
+        [pairs(on_bed(edges.seen if half else edges.seen_close, place)) for place, edges in placed]
+    )
+    left = float(_nearest(reached, seen).max()) - half
+    if left > ACCURACY:
+        yield f"common lines miss an edge by {left:.3f} mm"
+
+
+def _trail(stroke: Stroke, tool: Tool) -> Trail:
+    angle = None if stroke.angle_deg is None else math.radians(stroke.angle_deg)
+    rows = corners(stroke.vertices, closed=stroke.closed)
+    return trail_of(rows, tool, stroke.operation, angle, None)
+
+
+def _moved(points: NDArray[np.float64], place: Placement) -> NDArray[np.float64]:
+    return pairs(on_bed(points[:, 0] + 1j * points[:, 1], place))
+
+
+def _nearest(tree: shapely.STRtree, points: NDArray[np.float64]) -> NDArray[np.float64]:
+    _, away = tree.query_nearest(shapely.points(points), return_distance=True, all_matches=False)
+    return np.asarray(away)
+
+
+def _too_near(placed: Sequence[Placed], kerf: float) -> bool:
+    """Return whether two pieces lie nearer than the slot."""
+    if not kerf:
+        return False
+    areas = _areas(placed)
+    near = shapely.STRtree(areas).query(areas, predicate="dwithin", distance=kerf - _SAME_GAP)
+    return bool((near[0] != near[1]).any())
+
+
+def _areas(placed: Sequence[Placed]) -> list[shapely.Polygon]:
+    return [
+        shapely.Polygon(shells[0], shells[1:])
+        for shells in ([_moved(shell, place) for shell in edges.shells] for place, edges in placed)
+    ]
+
+
+def _tied(
+    placed: Sequence[Placed], cuts: Sequence[Trail], half: float, ties: Held
+) -> Iterator[str]:
+    """Yield where ties of common lines are too wide or missing; a tie may hold two pieces."""
+    step = max(1, math.ceil(len(placed) / _MEASURED))
+    tree = shapely.STRtree([shapely.LineString(pairs(flat(each.rows))) for each in cuts])
+    for number in range(0, len(placed), step):
+        place, edges = placed[number]
+        ring = on_bed(edges.flat_rings[0], place)
+        area = shapely.LinearRing(pairs(ring))
+        near = tree.query(area, predicate="dwithin", distance=half + ACCURACY)
+        found = bridges_of(ring, [cuts[at] for at in near], half)
+        wide = [length for length in found if length > most_bridge(edges, ties)]
+        if wide or len(found) > ties.count + len(edges.rings[0]):
+            yield f"placement {number} ({place.piece}) is left uncut on {sum(found):.2f} mm"
+
+
+def waste_faults(
+    placed: Sequence[Placed], strokes: Sequence[Stroke], lined_up: Sequence[Trail], half: float
+) -> Iterator[str]:
+    """Yield where cuts in the waste come into a piece.
+
+    Args:
+        placed: the pieces.
+        strokes: of the load; what leads into a closed cut is looked at.
+        lined_up: the strokes that bring a drag blade into line.
+        half: how far the tool cuts to either side, mm.
+    """
+    ways = [shapely.LineString(pairs(flat(each.rows))) for each in lined_up]
+    ways += [shapely.LineString(pairs(lead)) for lead in filter(None, map(_lead, strokes))]
+    if not ways:
+        return
+    areas = _areas(_near(placed, ways))
+    # A beam's lead ends half a slot from its own piece, or on it where there is no room.
+    within = max(half - ACCURACY, 0.0)
+    owner, hit = shapely.STRtree(areas).query(ways, predicate="dwithin", distance=within)
+    for way, at in zip(owner.tolist(), hit.tolist(), strict=True):
+        into = ways[way].intersection(areas[at].buffer(within)).length
+        if into > max(half, ACCURACY):
+            yield f"a cut in the waste comes {into:.3f} mm into a piece"
+
+
+def _near(placed: Sequence[Placed], ways: Sequence[shapely.LineString]) -> list[Placed]:
+    """Return the pieces that a few ways may come near; all of them where there are many."""
+    if len(ways) > 1:
+        return list(placed)
+    low_x, low_y, high_x, high_y = ways[0].bounds
+    middle = complex(low_x + high_x, low_y + high_y) / 2.0
+    reach = math.hypot(high_x - low_x, high_y - low_y)
+    return [
+        (place, edges)
+        for place, edges in placed
+        if abs(complex(place.move.x, place.move.y) - middle) <= edges.reach + reach
+    ]
+
+
+def _lead(stroke: Stroke) -> list[complex] | None:
+    """Return the way into a cut that ends where its outline starts."""
+    if stroke.closed or stroke.operation != "cut":
+        return None
+    rows = corners(stroke.vertices, closed=False)
+    return None if without_lead(rows) is rows else [rows[0][0], rows[1][0]]

@@ -1,0 +1,292 @@
+"""Proves that a cut plan cuts the pieces of its load, before any file is written.
+
+What the tool cuts is simulated from the plan alone (:mod:`geometry.proof.cut_edges`) and compared
+with every outline, hole and mark where its placement puts it. Pieces that are cut alike are
+measured once, so the cost grows with the number of different pieces and turns.
+"""
+
+from __future__ import annotations
+
+import cmath
+import itertools
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from geometry.model.cutter import IndexedBlade, Laser, Tool
+from geometry.model.outline import Region
+from geometry.model.placement import Placement
+from geometry.model.plan import NOTES, CutPlan, Stroke
+from geometry.proof.common_cuts import common_faults, waste_faults
+from geometry.proof.curves import Corner, corners
+from geometry.proof.cut_edges import Trail, drawn_in, half_width, leads_axis, trail_of
+from geometry.proof.piece_cuts import Held, PieceEdges, mark_faults, piece_faults
+
+#: Vertices of a path on a grid.
+Grid = tuple[tuple[int, ...], ...]
+#: The grid on which paths count as alike, mm, and headings of a blade, rad.
+_ALIKE, _ALIKE_HEADING = 1.0e-5, 1.0e-4
+#: Rounding of places on a bed, mm.
+_ROUNDING = 1.0e-3
+#: Rounding of a blade's angles, degrees.
+_SAME_ANGLE = 1.0e-6
+#: Maximum number of reported faults.
+_MAX_TOLD = 5
+
+
+@dataclass(frozen=True)
+class CutOptions:
+    """What a run asks of its tool.
+
+    ``max_mismatch_deg`` is the largest angle between a hand-set blade and an edge.
+    """
+
+    ties: Held = field(default_factory=Held)
+    common_line: bool = False
+    max_mismatch_deg: float = 90.0
+
+
+class _Simulated(NamedTuple):
+    """What one stroke cuts: ``alike`` is equal for strokes that cut the same of their piece."""
+
+    number: int
+    alike: int
+    operation: str
+    trail: Trail
+
+
+class PlanProof:
+    """Proves the plans of one run's loads."""
+
+    def __init__(
+        self, regions: Mapping[str, Region], tool: Tool, options: CutOptions | None = None
+    ) -> None:
+        """Take the pieces at size, the tool, and what the run asks of it."""
+        self.regions, self.tool = regions, tool
+        self.options = options or CutOptions()
+        self._edges: dict[tuple[str, bool], PieceEdges] = {}
+        self._trails: dict[tuple[object, ...], tuple[int, Trail]] = {}
+        self._known: dict[tuple[object, ...], tuple[tuple[str, str], ...]] = {}
+
+    def faults(self, placements: Sequence[Placement], plan: CutPlan) -> list[str]:
+        """Return what is wrong with the plan of a load, as sentences; empty if nothing is."""
+        return list(itertools.islice(self._faults(placements, plan), _MAX_TOLD))
+
+    def edges_of(self, placement: Placement) -> PieceEdges:
+        """Return the edges of a placed piece, in its own frame."""
+        key = (placement.piece, placement.move.mirrored)
+        if key not in self._edges:
+            region = self.regions[placement.piece]
+            self._edges[key] = PieceEdges(region, half_width(self.tool), is_mirrored=key[1])
+        return self._edges[key]
+
+    def _faults(self, placements: Sequence[Placement], plan: CutPlan) -> Iterator[str]:
+        if plan.tool_kind != self.tool.kind:
+            yield f"the plan is for a {plan.tool_kind}, the tool is a {self.tool.kind}"
+        numbers = [at for at, each in enumerate(plan.strokes) if each.part not in NOTES]
+        strokes = [plan.strokes[at] for at in numbers]
+        for number, stroke in zip(numbers, strokes, strict=True):
+            place = stroke.placement
+            if place is not None and not (
+                0 <= place < len(placements) and placements[place].piece == stroke.piece
+            ):
+                yield f"stroke {number} is of no placed piece"
+                return
+        if not all(
+            math.isfinite(number) for each in strokes for v in each.vertices for number in v
+        ):
+            yield "a stroke has a number that is not finite"
+            return
+        yield from _off_bed(strokes, plan)
+        yield from self._angles(plan)
+        own: list[list[_Simulated]] = [[] for _ in placements]
+        loose = []
+        trails = self._trails_of(strokes, placements)
+        for number, (key, stroke, trail) in zip(numbers, trails, strict=True):
+            if stroke.placement is None:
+                loose.append((stroke, trail))
+            else:
+                own[stroke.placement].append(_Simulated(number, key, stroke.operation, trail))
+        for number, (placement, parts) in enumerate(zip(placements, own, strict=True)):
+            for kind, text in self._piece(placement, parts):
+                of_kind = [each.number for each in parts if each.operation == kind]
+                yield f"placement {number} ({placement.piece}{_named(of_kind)}) {text}"
+        placed = [(each, self.edges_of(each)) for each in placements]
+        if self.options.common_line:
+            yield from common_faults(placed, strokes, self.tool, self.options.ties)
+        elif odd := [each for each, _ in loose if each.part != "line-up"]:
+            yield f"{len(odd)} strokes are of no piece"
+        lined_up = [trail for stroke, trail in loose if stroke.part == "line-up"]
+        led = strokes if isinstance(self.tool, Laser) else ()
+        yield from waste_faults(placed, led, lined_up, half_width(self.tool))
+
+    def _piece(
+        self, placement: Placement, parts: Sequence[_Simulated]
+    ) -> tuple[tuple[str, str], ...]:
+        """Return what is wrong with one piece; pieces that are cut alike are measured once."""
+        key = (placement.piece, placement.move.mirrored, *sorted(each.alike for each in parts))
+        found = self._known.get(key)
+        if found is None:
+            found = self._known[key] = tuple(self._measured(placement, parts))
+        return found
+
+    def _measured(
+        self, placement: Placement, parts: Sequence[_Simulated]
+    ) -> Iterator[tuple[str, str]]:
+        """Yield operations with what is wrong with them."""
+        edges = self.edges_of(placement)
+        by_kind: dict[str, list[Trail]] = {"cut": [], "score": [], "mark": []}
+        for each in parts:
+            by_kind[each.operation].append(each.trail)
+        if not self.options.common_line:
+            for text in piece_faults(edges, by_kind["cut"], self.options.ties):
+                yield "cut", text
+        for kind in ("score", "mark"):
+            for text in mark_faults(edges, kind, by_kind[kind]):
+                yield kind, text
+
+    def _trails_of(
+        self, strokes: Sequence[Stroke], placements: Sequence[Placement]
+    ) -> Iterator[tuple[int, Stroke, Trail]]:
+        """Yield each stroke with what it cuts in its piece's frame, and a number for both."""
+        heading: float | None = None
+        follows = leads_axis(self.tool)
+        for stroke, grid, places in _in_frames(strokes, placements):
+            start = grid if follows else _from_anywhere(grid, stroke)
+            turn = 0.0
+            if stroke.placement is not None:
+                turn = math.radians(placements[stroke.placement].move.turn_deg)
+            angle = None if stroke.angle_deg is None else math.radians(stroke.angle_deg) - turn
+            before = None
+            if follows and stroke.operation != "mark" and heading is not None:
+                before = math.remainder(heading - turn, math.tau)
+            key = (
+                start,
+                stroke.closed,
+                stroke.operation,
+                None if angle is None else round(math.remainder(angle, math.pi), 6),
+                None if before is None else round(before / _ALIKE_HEADING),
+            )
+            if key not in self._trails:
+                rows = _rows(stroke, places)
+                if follows and stroke.part == "line-up":
+                    trail = drawn_in(rows, self.tool.offset)  # type: ignore[union-attr]
+                else:
+                    trail = trail_of(rows, self.tool, stroke.operation, angle, before)
+                self._trails[key] = (len(self._trails), trail)
+            number, trail = self._trails[key]
+            if trail.heading is not None:
+                heading = trail.heading + turn
+            yield number, stroke, trail
+
+    def _angles(self, plan: CutPlan) -> Iterator[str]:
+        """Yield where a hand-set blade stands at a wrong angle."""
+        if not isinstance(self.tool, IndexedBlade):
+            return
+        stops = sorted(plan.stops, key=lambda stop: stop.before_stroke)
+        at, now, station = 0, None, None
+        limit = math.radians(self.options.max_mismatch_deg) + _SAME_ANGLE
+        for number, stroke in enumerate(plan.strokes):
+            while at < len(stops) and stops[at].before_stroke <= number:
+                if stops[at].angle_deg is not None:
+                    now, station = stops[at].angle_deg, stops[at].station
+                at += 1
+            if stroke.operation == "mark":
+                continue
+            angle = stroke.angle_deg
+            if angle is None or all(
+                abs(angle - each) > _SAME_ANGLE for each in self.tool.positions_deg
+            ):
+                yield f"stroke {number} is cut at an angle that the blade cannot be set to"
+            elif angle != now or stroke.station != station:
+                yield f"before stroke {number} no stop sets the blade to {angle:g} degrees"
+            elif _mismatch(stroke, math.radians(angle)) > limit:
+                yield f"stroke {number} is cut across the blade"
+
+
+def _named(numbers: Sequence[int]) -> str:
+    """Return the numbers of strokes, neighbours as a range."""
+    if not numbers:
+        return ""
+    rows: list[list[int]] = []
+    for number in numbers:
+        if rows and number == rows[-1][-1] + 1:
+            rows[-1].append(number)
+        else:
+            rows.append([number])
+    words = [f"{row[0]} to {row[-1]}" if len(row) > 1 else f"{row[0]}" for row in rows]
+    return f", stroke{'s' * (len(numbers) > 1)} {', '.join(words)}"
+
+
+def _mismatch(stroke: Stroke, angle: float) -> float:
+    rows = corners(stroke.vertices, closed=stroke.closed)
+    worst = 0.0
+    for (first, bulge), (last, _) in itertools.pairwise(rows):
+        half = 2.0 * math.atan(bulge)
+        chord = cmath.phase(last - first)
+        for heading in (chord - half, chord, chord + half):
+            worst = max(worst, abs(math.remainder(angle - heading, math.pi)))
+    return worst
+
+
+def _off_bed(strokes: Sequence[Stroke], plan: CutPlan) -> Iterator[str]:
+    """Yield whether the tool's axis leaves the bed."""
+    if not strokes:
+        return
+    rows = np.array([v[:2] for each in strokes for v in each.vertices])
+    low, high = rows.min(axis=0), rows.max(axis=0)
+    over = max(-low[0], -low[1], high[0] - plan.bed_width, high[1] - plan.bed_height)
+    if over > _ROUNDING:
+        yield f"a stroke leaves the bed by {over:.3f} mm"
+
+
+def _rows(stroke: Stroke, places: NDArray[np.complex128]) -> list[Corner]:
+    bulges = [vertex.bulge for vertex in stroke.vertices]
+    rows = list(zip(places.tolist(), bulges, strict=True))
+    return [*rows, rows[0]] if stroke.closed else rows
+
+
+def _from_anywhere(grid: Grid, stroke: Stroke) -> Grid:
+    """Return the grid of a path from the start that all equal paths share.
+
+    A ring may start at any vertex, and a single line at either end.
+    """
+    has_lead = len(grid) > 3 and grid[1][:2] == grid[-1][:2]  # noqa: PLR2004 - a lead and a ring
+    if stroke.closed or has_lead:
+        ring = grid if stroke.closed else grid[1:-1]
+        at = min(range(len(ring)), key=ring.__getitem__)
+        return ring[at:] + ring[:at]
+    return grid if len(grid) > 2 or grid[0][2] else tuple(sorted(grid))  # noqa: PLR2004 - a line
+
+
+def _in_frames(
+    strokes: Sequence[Stroke], placements: Sequence[Placement]
+) -> Iterator[tuple[Stroke, Grid, NDArray[Any]]]:
+    """Yield strokes with their vertices in the frame of their piece, on a grid and exactly."""
+    if not strokes:
+        return
+    rows = np.array([vertex for each in strokes for vertex in each.vertices], dtype=float)
+    counts = [len(each.vertices) for each in strokes]
+    moves = [
+        (0.0, 0.0, 0.0)
+        if each.placement is None
+        else (
+            placements[each.placement].move.x,
+            placements[each.placement].move.y,
+            placements[each.placement].move.turn_deg,
+        )
+        for each in strokes
+    ]
+    frames = np.repeat(np.array(moves), counts, axis=0)
+    back = np.exp(-1j * np.radians(frames[:, 2]))
+    places = (rows[:, 0] - frames[:, 0] + 1j * (rows[:, 1] - frames[:, 1])) * back
+    columns = np.column_stack([places.real, places.imag, rows[:, 2]])
+    grid = tuple(map(tuple, np.round(columns / _ALIKE).astype(np.int64).tolist()))
+    at = 0
+    for stroke, count in zip(strokes, counts, strict=True):
+        yield stroke, grid[at : at + count], places[at : at + count]
+        at += count

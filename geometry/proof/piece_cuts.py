@@ -1,0 +1,240 @@
+"""Proves the cuts of one piece: nothing of it is cut into, and nothing of its edge is left uncut.
+
+Both are measured in the piece's own frame, so that pieces that are cut alike are measured once.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import shapely
+
+from geometry.model.outline import LABEL, Outline, Region
+from geometry.proof.bridges import uncut
+from geometry.proof.curves import (
+    Corner,
+    Curve,
+    Places,
+    backwards,
+    corners,
+    flat,
+    looks,
+    mirrored,
+    pairs,
+    samples,
+)
+from geometry.proof.cut_edges import Trail
+
+#: What a cut may be off its line, mm: chords of both, and the steps of the simulation.
+ACCURACY = 4.0e-3
+#: How much less than its edge may be cut, mm.
+_SHORTER = 0.02
+#: An uncut stretch is a tie from this length, mm; hollow corners of beams leave shorter ones.
+_TIE = 0.1
+#: How much longer than stated a tie may come out, mm.
+_WIDER = 0.06
+#: A tie has room on an edge of this many times its length.
+_ROOM = 4.0
+#: Mitres are never cut off when a piece is grown to test its hollows.
+_NO_LIMIT = 1.0e4
+
+
+@dataclass(frozen=True)
+class Held:
+    """The ties that a run leaves: how many per outline, and their width, mm; 0 for none.
+
+    ``slot`` is what is left out of a line for each, and ``wider`` what slanted stabs add, mm.
+    """
+
+    count: int = 0
+    width: float = 0.0
+    slot: float = 0.0
+    wider: float = 0.0
+
+
+class PieceEdges:
+    """A piece's edges and marks as they should come out, in its own frame."""
+
+    def __init__(self, region: Region, half: float, *, is_mirrored: bool) -> None:
+        """Read a region; ``half`` is how far the tool cuts to either side, mm."""
+        self.half = half
+        rings = [region.outline, *region.holes]
+        rows = [corners(ring.vertices, closed=True) for ring in rings]
+        if is_mirrored:
+            # Reflected rings run the other way.
+            rows = [backwards(mirrored(each)) for each in rows]
+        self.rings = rows
+        self.flat_rings = [np.array(flat(each)) for each in rows]
+        self.shells = [pairs(each) for each in self.flat_rings]
+        self.marks: dict[str, list[list[Corner]]] = {"score": [], "mark": []}
+        marks = [
+            (mark, corners(mark.path.vertices, closed=isinstance(mark.path, Outline)))
+            for mark in region.marks
+        ]
+        across = self._label_turned([each for mark, each in marks if mark.role == LABEL])
+        for mark, each in marks:
+            kind = "score" if mark.operation == "score" else "mark"
+            # A label is reflected twice, so that it reads right.
+            own = mirrored(each, across) if is_mirrored and mark.role == LABEL else each
+            self.marks[kind].append(mirrored(own) if is_mirrored else own)
+
+    @staticmethod
+    def _label_turned(labels: Sequence[Sequence[Corner]]) -> float:
+        """Return twice the middle of a label."""
+        points = [place.real for each in labels for place in flat(each)]
+        return min(points) + max(points) if points else 0.0
+
+    @cached_property
+    def piece(self) -> shapely.Polygon:
+        """The piece as an area."""
+        piece = shapely.Polygon(self.shells[0], self.shells[1:])
+        shapely.prepare(piece)
+        return piece
+
+    @cached_property
+    def edge(self) -> Curve:
+        """All edges."""
+        return Curve(self.rings)
+
+    @cached_property
+    def seen(self) -> Places:
+        """The points at which the edges are looked at."""
+        # Holes run counter-clockwise too: their piece is on the right.
+        found = looks(self.rings[0], self.half)
+        for hole in self.rings[1:]:
+            found.extend(looks(backwards(hole), self.half))
+        return np.array(found)
+
+    @cached_property
+    def seen_close(self) -> Places:
+        """The points at which edges are looked at that are cut on their line."""
+        return np.array([place for ring in self.rings for place in looks(ring, 0.0)])
+
+    @cached_property
+    def reach(self) -> float:
+        """The distance of its farthest point from the origin of its frame, mm."""
+        return float(np.hypot(*self.shells[0].T).max())
+
+    @cached_property
+    def longest(self) -> float:
+        """The longest straight edge of the outline, mm."""
+        rows = self.rings[0]
+        return max(
+            (abs(b - a) for (a, bulge), (b, _) in itertools.pairwise(rows) if not bulge),
+            default=0.0,
+        )
+
+    @cached_property
+    def too_narrow(self) -> bool:
+        """Return whether a beam fits into some hollow or hole so badly that it follows the line."""
+        outline = shapely.Polygon(self.shells[0])
+        grown = outline.buffer(self.half, join_style="mitre", mitre_limit=_NO_LIMIT)
+        back = grown.buffer(-self.half, join_style="mitre", mitre_limit=_NO_LIMIT)
+        holes = [
+            shapely.Polygon(shell).buffer(-self.half, join_style="mitre", mitre_limit=_NO_LIMIT)
+            for shell in self.shells[1:]
+        ]
+        return (
+            back.symmetric_difference(outline).area > ACCURACY * outline.length / 4.0
+            or shapely.hausdorff_distance(back.exterior, outline.exterior) > self.half / 2.0
+            or any(each.is_empty or each.geom_type != "Polygon" for each in holes)
+        )
+
+
+def piece_faults(edges: PieceEdges, cuts: Sequence[Trail], ties: Held) -> Iterator[str]:
+    """Yield what is wrong with the cuts of a piece, in words.
+
+    Args:
+        edges: the piece.
+        cuts: all that is cut of it.
+        ties: the ties that hold it.
+    """
+    if not cuts:
+        yield "is not cut"
+        return
+    half = edges.half
+    points = np.concatenate([each.points for each in cuts])
+    away = edges.edge.distances(points)
+    if half and float(away.max()) <= ACCURACY and edges.too_narrow:
+        half = 0.0
+    if half:
+        inside = shapely.contains_xy(edges.piece, points.real, points.imag)
+        deep = half + float(np.where(inside, away, -away).max())
+    else:
+        deep = float(away.max())
+    if deep > ACCURACY:
+        yield f"is cut {deep:.3f} mm off its edge"
+    yield from _stabs(edges, cuts)
+    if ties.count:
+        yield from _held(edges, cuts, half, ties)
+        return
+    lines = Curve([path for each in cuts for path in each.paths])
+    left = float(lines.distances(edges.seen if half else edges.seen_close).max()) - half
+    if left > ACCURACY:
+        yield f"has an edge that the cut misses by {left:.3f} mm"
+    elif not half and edges.edge.length - lines.length > _SHORTER:
+        yield f"is cut on {edges.edge.length - lines.length:.3f} mm less than its edge"
+
+
+def _stabs(edges: PieceEdges, cuts: Sequence[Trail]) -> Iterator[str]:
+    """Yield what stabs of a hand-set blade cut into, beyond the roughness of their edge."""
+    ends = np.array([end for each in cuts for end in each.stabs], dtype=complex)
+    if not len(ends):
+        return
+    inside = shapely.contains_xy(edges.piece, ends.real, ends.imag)
+    rough = np.array([rough for each in cuts for rough in each.rough])
+    if inside.any():
+        depth = float((edges.edge.distances(ends[inside]) - rough[inside]).max())
+        if depth > _WIDER:
+            yield f"is stabbed {depth:.3f} mm into"
+
+
+def _held(edges: PieceEdges, cuts: Sequence[Trail], half: float, ties: Held) -> Iterator[str]:
+    """Yield what is wrong with the uncut stretches of a piece."""
+    outline, *holes = edges.flat_rings
+    if any(bridges_of(hole, cuts, half) for hole in holes):
+        yield "has a hole that is not cut all round"
+    found = bridges_of(outline, cuts, half)
+    if len(found) > ties.count or any(length > most_bridge(edges, ties) for length in found):
+        yield f"is left uncut on {sum(found):.2f} mm in {len(found)} stretches"
+    elif not found and edges.longest > _ROOM * (ties.width + ties.slot) + _WIDER:
+        yield "has no tie"
+
+
+def bridges_of(ring: Places, cuts: Iterable[Trail], half: float) -> list[float]:
+    """Return the lengths of the uncut stretches of a ring, mm, without those in hollow corners."""
+    return [
+        length for length in uncut(ring, cuts, half + ACCURACY) if length > max(_TIE, 2.0 * half)
+    ]
+
+
+def most_bridge(edges: PieceEdges, ties: Held) -> float:
+    """Return how long a stretch may be that no line runs along, mm."""
+    # A beam cuts half its width past both ends of a line.
+    return ties.width + 2.0 * edges.half + ties.wider + _WIDER
+
+
+def mark_faults(edges: PieceEdges, kind: str, drawn: Sequence[Trail]) -> Iterator[str]:
+    """Yield what is wrong with the creases (``score``) or drawn lines (``mark``) of a piece."""
+    wanted = edges.marks[kind]
+    if not wanted and not drawn:
+        return
+    if not wanted or not drawn:
+        yield f"has {len(drawn)} lines to {kind} instead of {len(wanted)}"
+        return
+    lines, aim = Curve([path for each in drawn for path in each.paths]), Curve(wanted)
+    off = float(aim.distances(np.concatenate([each.points for each in drawn])).max())
+    seen = np.concatenate([samples(each) for each in wanted])
+    # The last stab of a set blade may end beside its line, and short of a hollow corner.
+    short = max((beside + each.shorter for each in drawn for _, beside in each.ends), default=0.0)
+    off = max(off, float(lines.distances(seen).max()) - short)
+    if off > ACCURACY:
+        yield f"has a line to {kind} that is {off:.3f} mm off"
+        return
+    missing = aim.length - lines.length
+    if missing > aim.length * 0.001 + ACCURACY + sum(each.shorter for each in drawn):
+        yield f"has {missing:.2f} mm to {kind} that are missing"

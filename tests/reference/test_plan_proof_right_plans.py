@@ -1,0 +1,97 @@
+"""Right plans that an earlier proof refused, and a wrong one that it found."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from geometry.model.cutter import Bed, Cutter, DragBlade, IndexedBlade, Laser, Tool, WorkArea
+from geometry.model.outline import Mark, Outline, Region
+from geometry.model.placement import Load, Placement
+from geometry.model.plan import Stroke
+from geometry.model.transform import Rigid
+from geometry.proof.curves import Corner, Curve, corners, samples
+from geometry.proof.cut_plan import CutOptions, PlanProof
+from geometry.proof.drag_tip import tip_trail
+from geometry.proof.piece_cuts import Held
+from geometry.toolpath.drag import compensated
+from geometry.toolpath.route import QUICK
+from geometry.toolpath.ties import Ties
+from service.tools import kind_of
+from tests.tool_plans import PlanOptions, make_plan
+
+SQUARE = Region(Outline.of([(0, 0), (30, 0), (30, 30), (0, 30)]))
+#: A tab with a round end, so that a blade's stabs lie beside its edge.
+TAB = Region(Outline.of([(0, 0), (40, 0), (40, 30, 0.4), (0, 30)]))
+#: A round hole of 6 mm.
+HOLED = Region(SQUARE.outline, (Outline.of([(12, 15, 1.0), (18, 15, 1.0)]),))
+BESIDE = (Rigid(0.0, 20, 20), Rigid(0.0, 50, 20))
+
+
+def faults(
+    tool: Tool,
+    region: Region,
+    moves: tuple[Rigid, ...],
+    options: PlanOptions,
+    **wanted: float,
+) -> list[str]:
+    places = tuple(Placement("A", move) for move in moves)
+    planned = make_plan(
+        Load(places),
+        {"A": region},
+        Cutter("bench", tool, Bed(200, 120)),
+        WorkArea.rectangle(0, 0, 200, 120),
+        title="",
+        entry_angle_deg=None,
+        options=options,
+    )
+    steps = kind_of(tool).steps(tool)
+    ties = steps.ties(options)
+    held = Held() if ties is None else Held(ties.count, ties.width, steps.slot(options), **wanted)
+    proof = PlanProof({"A": region}, tool, CutOptions(held, options.common_line))
+    return proof.faults(places, planned.plan)
+
+
+def test_a_beam_that_follows_touching_edges_burns_half_its_width_into_a_tie() -> None:
+    """Lines end 0.7 mm apart, so that 0.5 mm are left when 0.1 mm burn at both ends."""
+    options = PlanOptions(common_line=True, ties=Ties(2, 0.5), search=QUICK)
+    assert faults(Laser(kerf=0.2), SQUARE, BESIDE, options) == []
+
+
+def test_a_straight_stab_at_the_end_of_an_arc_shortens_its_tie() -> None:
+    """Half of 1.5 mm on a tangent of an arc of 29 mm ends 0.75^2 / 58 = 0.010 mm beside it."""
+    tool = IndexedBlade(positions_deg=tuple(range(0, 180, 30)), width=1.5)
+    options = PlanOptions(common_line=True, ties=Ties(4, 0.5), search=QUICK)
+    apart = (Rigid(0.0, 20, 20), Rigid(0.0, 100, 20))
+    wider = 1.5 * (1.0 - math.cos(math.radians(15.0)))
+    assert faults(tool, TAB, apart, options, wider=wider) == []
+
+
+def test_a_straight_stab_leaves_a_round_hole() -> None:
+    """At a radius of 3 mm the ends of a stab of 1.5 mm lie hypot(3, 0.75) - 3 = 0.092 mm out."""
+    tool = IndexedBlade(positions_deg=(0.0, 45.0, 90.0, 135.0), width=1.5)
+    options = PlanOptions(ties=Ties(0), search=QUICK)
+    assert faults(tool, HOLED, BESIDE[:1], options) == []
+
+
+def test_a_slanted_stab_creases_less_than_its_width() -> None:
+    """Two bows meet in a hollow corner, where both end half a stab sooner."""
+    crease = Mark(
+        "seam-line", "score", Outline.of([(5, 5), (35, 5), (35, 15, 0.4), (20, 15, 0.4), (5, 15)])
+    )
+    tool = IndexedBlade(positions_deg=(0.0, 90.0), width=1.5)
+    options = PlanOptions(ties=Ties(0), search=QUICK)
+    assert faults(tool, Region(TAB.outline, marks=(crease,)), (Rigid(45.0, 60, 20),), options) == []
+
+
+@pytest.mark.parametrize("offset", [0.25, 1.0])
+def test_a_blade_follows_an_edge_to_a_slight_corner(offset: float) -> None:
+    """At a corner of 0.5 degrees it left the edge by offset * sin(0.5 deg), up to 0.009 mm."""
+    slight = math.tan(math.radians(0.5))
+    roof = Outline.of([(0, 0), (60, 0), (60, 20), (30, 20 + 30 * slight / 2), (0, 20)])
+    (cut,), _ = compensated(DragBlade(offset=offset), [Stroke("cut", roof.vertices, True)], 0.0)
+    rows: list[Corner] = [(complex(v.x, v.y), v.bulge) for v in cut.vertices]
+    trail, _ = tip_trail(rows, offset, 0.0)
+    edge = Curve([corners(roof.vertices, closed=True)])
+    assert float(edge.distances(samples(trail)).max()) <= 1.0e-3
