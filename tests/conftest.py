@@ -7,8 +7,10 @@ from __future__ import annotations
 
 import random
 from pathlib import Path
+from typing import Any
 
 import pytest
+from xdist.scheduler import LoadFileScheduling
 
 from service.tools import known_layouts
 
@@ -74,17 +76,23 @@ def _rank(item: pytest.Item) -> int:
     return len(_SLOW)
 
 
-def _group(item: pytest.Item) -> str:
-    """Return which tests one process runs one after the other.
+class _Groups(LoadFileScheduling):  # type: ignore[misc] # its base is untyped
+    """Has one process run a file's tests, or all tests of a group, one after the other.
 
-    Those of a file are a group. Tests that start servers would keep each other waiting, so all of
-    them are in two groups.
+    Tests that start servers would keep each other waiting, so all of them are in two groups.
     """
-    path = item.path.relative_to(TESTS).as_posix()
-    for name in ("live/test_jobs", "live/"):
-        if path.startswith(name):
-            return name
-    return path
+
+    def _split_scope(self, nodeid: str) -> str:
+        for group in ("tests/live/test_jobs", "tests/live/"):
+            if nodeid.startswith(group):
+                return group
+        return str(super()._split_scope(nodeid))
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> _Groups:
+    """Return what shares the tests out."""
+    return _Groups(config, log)
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
@@ -94,7 +102,6 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         _shuffle(items, seed)
     items.sort(key=_rank)
     for item in items:
-        item.add_marker(pytest.mark.xdist_group(_group(item)))
         if item.path.relative_to(TESTS).parts[0] in _NOT_TRACED:
             item.add_marker(pytest.mark.no_cover)
     if "long" in str(config.getoption("-m")):

@@ -15,10 +15,10 @@ import shapely
 
 from geometry.intersect import meet
 from geometry.model.cutter import WorkArea
-from geometry.model.outline import Outline
+from geometry.model.outline import Outline, Vertex
 from geometry.model.placement import Load
-from geometry.model.points import turn_between
-from geometry.model.segments import Segment
+from geometry.model.points import Point, turn_between
+from geometry.model.segments import Line, Segment
 from geometry.model.transform import moved
 from geometry.separation import contains, separation
 from geometry.tolerance import LAYOUT_ACCURACY
@@ -133,21 +133,41 @@ def _comes_free(first: Outline, second: Outline) -> bool:
 
 
 def _pulled_in(outline: Outline) -> Outline:
-    """Return the outline with each vertex moved in along its corner's axis by the accuracy."""
-    vertices = []
+    """Return the outline with every edge moved in by the accuracy."""
     segments = outline.segments
+    points = []
     for index, vertex in enumerate(outline.vertices):
         before, after = segments[index - 1].end_heading, segments[index].start_heading
         turn = turn_between(before, after)
         axis = before + turn / 2.0 + math.pi / 2.0
         # At a sharp tip or a cusp, a step along the axis is enough.
         reach = LAYOUT_ACCURACY / max(_SHARPEST, math.cos(turn / 2.0))
-        vertices.append(
-            vertex._replace(
-                x=vertex.x + reach * math.cos(axis), y=vertex.y + reach * math.sin(axis)
-            )
+        points.append(Point(vertex.x + reach * math.cos(axis), vertex.y + reach * math.sin(axis)))
+    ends = [*points[1:], points[0]]
+    return Outline(
+        tuple(
+            Vertex(start.x, start.y, _bulge_between(segment, start, end))
+            for segment, start, end in zip(segments, points, ends, strict=True)
         )
-    return Outline(tuple(vertices))
+    )
+
+
+def _bulge_between(segment: Segment, start: Point, end: Point) -> float:
+    """Return the bulge of an edge between ends that were moved a little.
+
+    An arc keeps its centre: with its bulge alone it would keep its farthest point at some corners.
+    """
+    if isinstance(segment, Line):
+        return 0.0
+    centre = segment.centre
+
+    def turned(old: Point, new: Point) -> float:
+        before = math.atan2(old.y - centre.y, old.x - centre.x)
+        return turn_between(before, math.atan2(new.y - centre.y, new.x - centre.x))
+
+    sweep = segment.sweep + turned(segment.end, end) - turned(segment.start, start)
+    # Outlines have no arcs of more than half a circle.
+    return max(-1.0, min(1.0, math.tan(sweep / 4.0)))
 
 
 def _inside(outline: Outline, room: WorkArea) -> bool:

@@ -65,3 +65,19 @@ def test_cusps_that_touch_are_no_overlap() -> None:
     assert faults(load((25, 20), (25 + across, 20)), outline=webbing) == []
     # Tips 0.2 mm into each other are 0.2 x 0.2 / (4 x 14.1) = 0.0007 mm wide where they cross.
     assert len(faults(load((25, 20), (25 + across - 0.2, 20)), outline=webbing)) == 1
+
+
+def test_an_arc_beyond_the_edge_by_less_than_the_accuracy_is_within() -> None:
+    # Each half circle of a clamshell ends in corners of 90 degrees, where its ends move sideways.
+    shell = build("clamshell", {"width": 50.8})
+    box = shell.bounds
+    # A room with one corner cut off: no rectangle, and straight where the shell touches it.
+    room = WorkArea(Outline.of([(0, 0), (100, 0), (100, 90), (90, 100), (0, 100)]))
+
+    def at(over: float) -> list[str]:
+        put = Load((Placement("A", Rigid(0.0, 10 - box.left, 100.0 + over - box.top)),))
+        return check_load({"A": shell}, put, room, 0.0)
+
+    assert at(0.0) == []
+    assert at(2.5e-7) == []
+    assert at(2e-6) != []
