@@ -15,7 +15,7 @@ from geometry.errors import GeometryError
 from geometry.layout import Item, lay_out
 from geometry.layout.objective import placement_bounds
 from geometry.model.cutter import WorkArea
-from geometry.planning.strip_layout import strip_layouts
+from geometry.planning.strip_layout import strip_layouts, strips_length
 from geometry.planning.yardage import Cut, Fabric, with_spoilage, yardage
 
 #: Outlines on one length of roll; of more, equal lengths are laid one after another.
@@ -82,8 +82,10 @@ def roll_length(cuts: tuple[Cut, ...], fabric: Fabric, gap: float) -> float:
 def _strips_length(cuts: Sequence[Cut], fabric: Fabric, gap: float) -> float:
     """Return the length of strips by hand as a layout, mm; infinite where there are none."""
     items = _items(cuts, fabric, ahead=_AHEAD)
-    outlines = {item.piece: item.outline for item in items}
     room = WorkArea.roll(0.0, 0.0, fabric.width)
+    if sum(item.quantity for item in items) > _MAX_ON_ONE:
+        return round(strips_length(items, room, gap), _DECIMALS)
+    outlines = {item.piece: item.outline for item in items}
     lengths = [
         round(placement_bounds(load.placements, outlines).right, _DECIMALS)
         for (load,) in strip_layouts(items, room, gap, one_load=True)

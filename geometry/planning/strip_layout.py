@@ -6,6 +6,7 @@ The lengthwise grain runs along a roll, so strips across it stand upright there:
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
@@ -42,17 +43,35 @@ def strip_layouts(
             larger all round.
         one_load: whether everything must go on one load.
     """
-    if not room.open_right or not room.is_rectangle:
+    found = _strips(items, room, gap)
+    if found is None:
         return ()
+    loads = tuple(_loads(items, found, room, gap))
+    return (loads,) if loads and (len(loads) == 1 or not one_load) else ()
+
+
+def strips_length(items: Sequence[Item], room: WorkArea, gap: float) -> float:
+    """Return the length of such strips on one load, mm; infinite where there are none.
+
+    Nothing is placed but one strip of each kind, so that millions of pieces cost no more.
+    """
+    found = _strips(items, room, gap)
+    if found is None or not _can_be_cut(items, found, room, gap):
+        return math.inf
+    return math.fsum(strip.height * strip.repeats for strip in found.strips) - gap
+
+
+def _strips(items: Sequence[Item], room: WorkArea, gap: float) -> Yardage | None:
+    """Return the strips of items that are grown by half the gap; ``None`` where there are none."""
+    if not room.open_right or not room.is_rectangle:
+        return None
     try:
-        found = yardage(
+        return yardage(
             [_cut(item, gap) for item in items], Fabric(room.bounds.height + gap, ruler_step=0.0)
         )
     except GeometryError:
         # A piece is too wide, or too hollow to be grown by the gap.
-        return ()
-    loads = tuple(_loads(items, found, room, gap))
-    return (loads,) if loads and (len(loads) == 1 or not one_load) else ()
+        return None
 
 
 def _cut(item: Item, gap: float) -> Cut:
@@ -69,6 +88,8 @@ def _cut(item: Item, gap: float) -> Cut:
 def _loads(items: Sequence[Item], found: Yardage, room: WorkArea, gap: float) -> Iterator[Load]:
     """Yield the lengths of roll that hold all strips, the widest strips first."""
     width = room.bounds.height + gap
+    if not _can_be_cut(items, found, room, gap):
+        return
     strips = sorted(
         (strip for strip in found.strips for _ in range(strip.repeats)),
         key=lambda strip: -strip.height,
@@ -76,12 +97,6 @@ def _loads(items: Sequence[Item], found: Yardage, room: WorkArea, gap: float) ->
     limit = room.longest + gap + LAYOUT_ACCURACY
     if any(strip.height > limit for strip in strips):
         return
-    # Strips stand in boxes of their own: each alone shows whether the whole can be cut.
-    outlines = {item.piece: item.outline for item in items}
-    for strip in {replace(each, repeats=1) for each in strips}:
-        alone = Load(tuple(_placed(items, found.rows, (strip,), room, (width, gap))))
-        if check_load(outlines, alone, room, gap):
-            return
     lengths: list[list[CutStrip]] = []
     used: list[float] = []
     for strip in strips:
@@ -94,6 +109,18 @@ def _loads(items: Sequence[Item], found: Yardage, room: WorkArea, gap: float) ->
         used[at] += strip.height
     for alike, repeats in Counter(tuple(each) for each in lengths).items():
         yield Load(tuple(_placed(items, found.rows, alike, room, (width, gap))), repeats)
+
+
+def _can_be_cut(items: Sequence[Item], found: Yardage, room: WorkArea, gap: float) -> bool:
+    """Return whether all strips can be cut: they stand in boxes of their own, so each alone."""
+    sizes = room.bounds.height + gap, gap
+    outlines = {item.piece: item.outline for item in items}
+    return not any(
+        check_load(
+            outlines, Load(tuple(_placed(items, found.rows, (strip,), room, sizes))), room, gap
+        )
+        for strip in {replace(each, repeats=1) for each in found.strips}
+    )
 
 
 def _placed(
