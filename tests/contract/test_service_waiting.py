@@ -6,10 +6,10 @@ import json
 import threading
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
-from typing import Any
 
 import pytest
 
+from service.answers.pieces import OutlinesAnswer
 from service.app import create_app
 from service.sandbox import child
 from service.settings import Settings
@@ -24,10 +24,10 @@ def test_a_dozen_wait_for_one_place_while_others_are_answered(
 ) -> None:
     go_on, begun = threading.Event(), threading.Event()
 
-    def run(*_: object, **__: object) -> dict[str, Any]:
+    def run(*_: object, **__: object) -> OutlinesAnswer:
         begun.set()
         assert go_on.wait(_LONG_S)
-        return {}
+        return OutlinesAnswer(pieces=[], warnings=[])
 
     monkeypatch.setattr(child, "run", run)
     app = create_app(
@@ -54,9 +54,9 @@ def test_a_dozen_wait_for_one_place_while_others_are_answered(
 def test_long_bodies_wait_among_few(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     seen: list[bool] = []
 
-    def compute(*_: object, modest: bool, **__: object) -> dict[str, Any]:
+    def compute(*_: object, modest: bool, **__: object) -> OutlinesAnswer:
         seen.append(modest)
-        return {}
+        return OutlinesAnswer(pieces=[], warnings=[])
 
     monkeypatch.setattr("service.sandbox.compute", compute)
     app = create_app(Settings(data=tmp_path, isolation="always"))
