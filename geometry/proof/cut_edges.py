@@ -68,6 +68,11 @@ def half_width(tool: Tool) -> float:
     return tool.kerf / 2.0 if isinstance(tool, Laser) else 0.0
 
 
+def may_have_lead(tool: Tool, operation: str) -> bool:
+    """Return whether a stroke may start in the waste: only the cuts of a beam do."""
+    return isinstance(tool, Laser) and operation == "cut"
+
+
 def trail_of(
     rows: Sequence[Corner],
     tool: Tool,
@@ -90,7 +95,7 @@ def trail_of(
         return Trail(trail, after)
     if isinstance(tool, IndexedBlade) and angle is not None:
         return _stabbed(rows, tool.width / 2.0, angle)
-    return Trail(rows, followed=without_lead(rows) if isinstance(tool, Laser) else None)
+    return Trail(rows, followed=without_lead(rows) if may_have_lead(tool, operation) else None)
 
 
 def without_lead(rows: Sequence[Corner]) -> Sequence[Corner]:

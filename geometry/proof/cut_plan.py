@@ -21,9 +21,17 @@ from geometry.model.cutter import IndexedBlade, Laser, Tool
 from geometry.model.outline import Region
 from geometry.model.placement import Placement
 from geometry.model.plan import NOTES, CutPlan, Stroke
+from geometry.model.transform import Rigid
 from geometry.proof.common_cuts import common_faults, waste_faults
 from geometry.proof.curves import Corner, corners
-from geometry.proof.cut_edges import Trail, drawn_in, half_width, leads_axis, trail_of
+from geometry.proof.cut_edges import (
+    Trail,
+    drawn_in,
+    half_width,
+    leads_axis,
+    may_have_lead,
+    trail_of,
+)
 from geometry.proof.piece_cuts import Held, PieceEdges, mark_faults, piece_faults
 
 #: Vertices of a path on a grid.
@@ -156,7 +164,8 @@ class PlanProof:
         heading: float | None = None
         follows = leads_axis(self.tool)
         for stroke, grid, places in _in_frames(strokes, placements):
-            start = grid if follows else _from_anywhere(grid, stroke)
+            may_lead = may_have_lead(self.tool, stroke.operation)
+            start = grid if follows else _from_anywhere(grid, stroke, may_lead=may_lead)
             turn = 0.0
             if stroke.placement is not None:
                 turn = math.radians(placements[stroke.placement].move.turn_deg)
@@ -250,12 +259,18 @@ def _rows(stroke: Stroke, places: NDArray[np.complex128]) -> list[Corner]:
     return [*rows, rows[0]] if stroke.closed else rows
 
 
-def _from_anywhere(grid: Grid, stroke: Stroke) -> Grid:
+def _from_anywhere(grid: Grid, stroke: Stroke, *, may_lead: bool) -> Grid:
     """Return the grid of a path from the start that all equal paths share.
 
-    A ring may start at any vertex, and a single line at either end.
+    A ring may start at any vertex, and a single line at either end. The straight way into a ring is
+    left out where a stroke may have one: what it meets in the waste is looked at for each piece.
     """
-    has_lead = len(grid) > 3 and grid[1][:2] == grid[-1][:2]  # noqa: PLR2004 - a lead and a ring
+    has_lead = (
+        may_lead
+        and len(grid) > 3  # noqa: PLR2004 - a lead and a ring
+        and grid[1][:2] == grid[-1][:2]
+        and not grid[0][2]
+    )
     if stroke.closed or has_lead:
         ring = grid if stroke.closed else grid[1:-1]
         at = min(range(len(ring)), key=ring.__getitem__)
@@ -272,16 +287,9 @@ def _in_frames(
     rows = np.array([vertex for each in strokes for vertex in each.vertices], dtype=float)
     counts = [len(each.vertices) for each in strokes]
     moves = [
-        (0.0, 0.0, 0.0)
-        if each.placement is None
-        else (
-            placements[each.placement].move.x,
-            placements[each.placement].move.y,
-            placements[each.placement].move.turn_deg,
-        )
-        for each in strokes
+        Rigid() if each.placement is None else placements[each.placement].move for each in strokes
     ]
-    frames = np.repeat(np.array(moves), counts, axis=0)
+    frames = np.repeat([(move.x, move.y, move.turn_deg) for move in moves], counts, axis=0)
     back = np.exp(-1j * np.radians(frames[:, 2]))
     places = (rows[:, 0] - frames[:, 0] + 1j * (rows[:, 1] - frames[:, 1])) * back
     columns = np.column_stack([places.real, places.imag, rows[:, 2]])

@@ -19,7 +19,7 @@ from geometry.model.cutter import (
     Tool,
     WorkArea,
 )
-from geometry.model.outline import Outline, Region
+from geometry.model.outline import Chain, Mark, Outline, Region, Vertex
 from geometry.model.placement import Load, Placement
 from geometry.model.plan import CutPlan, Stroke
 from geometry.model.transform import Rigid, scaled
@@ -132,3 +132,30 @@ def test_the_tip_of_a_compensated_path_follows_the_outline() -> None:
         assert min(abs(place.real), abs(place.real - 30), abs(place.imag), abs(place.imag - 30)) < (
             1e-6
         )
+
+
+@pytest.mark.parametrize("tool", [Pen(), Laser(kerf=0.2)], ids=repr)
+def test_a_mark_that_ends_in_a_ring_is_compared_from_its_start(tool: Tool) -> None:
+    """It is no way into a cut: the second piece's starts 3 mm off, and all else is the first's."""
+    square = Outline.of([(0, 0), (40, 0), (40, 40), (0, 40)])
+    flag = tuple(Vertex(*place) for place in [(5, 5), (20, 20), (20, 30), (30, 30), (20, 20)])
+    region = Region(square, marks=(Mark("match-mark", "mark", Chain(flag)),))
+    places = [Placement("A", Rigid(0.0, 10, 10)), Placement("A", Rigid(0.0, 60, 10))]
+    planned = make_plan(
+        Load(tuple(places)),
+        {"A": region},
+        Cutter("bench", tool, Bed(330, 200)),
+        WorkArea.rectangle(0, 0, 330, 200),
+        title="",
+        entry_angle_deg=None,
+        options=PlanOptions(ties=Ties(0), search=QUICK),
+    )
+    proof = PlanProof({"A": region}, tool)
+    assert proof.faults(places, planned.plan) == []
+    strokes = [
+        replace(each, vertices=(each.vertices[0]._replace(y=12.0), *each.vertices[1:]))
+        if each.operation == "mark" and each.placement == 1
+        else each
+        for each in planned.plan.strokes
+    ]
+    assert proof.faults(places, replace(planned.plan, strokes=tuple(strokes)))
