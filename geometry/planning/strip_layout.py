@@ -13,6 +13,7 @@ from dataclasses import replace
 
 from geometry.errors import GeometryError
 from geometry.layout.item import Item
+from geometry.layout.task import load_count
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.placement import Load, Placement
@@ -47,7 +48,7 @@ def strip_layouts(
     if found is None:
         return ()
     loads = tuple(_loads(items, found, room, gap))
-    return (loads,) if loads and (len(loads) == 1 or not one_load) else ()
+    return (loads,) if loads and (load_count(loads) == 1 or not one_load) else ()
 
 
 def strips_length(items: Sequence[Item], room: WorkArea, gap: float) -> float:
