@@ -7,8 +7,8 @@ from geometry.toolpath.route import BEST, NORMAL, QUICK, Search
 from service.requests.runs import Run
 
 
-def plan_options(run: Run, loading: str) -> PlanOptions:
-    """Return the options of a run; ``loading`` says where its material is laid."""
+def plan_options(run: Run, loading: str = "") -> PlanOptions:
+    """Return the options of a run; ``loading`` tells how to lay its material."""
     return PlanOptions(
         common_line=run.common_line,
         ties=run.ties,

@@ -10,10 +10,10 @@ from geometry.model.cutter import IndexedBlade
 from geometry.proof.cut_plan import CutOptions, PlanProof
 from geometry.proof.piece_cuts import Held
 from geometry.toolpath.angles import USUAL_MISMATCH, worst_mismatch
-from geometry.toolpath.options import PlanOptions
 from service.errors import PlanNotProvedError
 from service.pieces.model import Kit
 from service.runs.loads import PlannedLoad, PlannedRun
+from service.runs.plan_options import plan_options
 from service.tools import kind_of
 
 
@@ -62,9 +62,7 @@ def prove_counts(planned: PlannedRun) -> None:
 def _options(planned: PlannedRun) -> CutOptions:
     run = planned.run
     tool, steps = run.cutter.tool, kind_of(run.cutter.tool).steps(run.cutter.tool)
-    wanted = PlanOptions(
-        common_line=run.common_line, ties=run.ties, material_kind=run.material.kind
-    )
+    wanted = plan_options(run)
     ties, mismatch, wider = steps.ties(wanted), math.pi / 2.0, 0.0
     if isinstance(tool, IndexedBlade):
         stated = run.max_mismatch_deg
