@@ -24,7 +24,7 @@ from adapters.contract import CONTRACT, MAX_RESOLUTION, Adapter, Written
 from adapters.errors import AdapterError
 from adapters.mutations import mutations
 from adapters.path_deviation import deviation
-from adapters.readback import read_by, reader_for
+from adapters.readback import allowed_by, read_by, reader_for
 from adapters.readers.strokes import ReadStroke
 from adapters.sample import sample_plan
 from geometry.model.cutter import WorkArea
@@ -174,12 +174,6 @@ def conformance_tests(
 
 
 Reader = Callable[[bytes, CutPlan], Sequence[ReadStroke]]
-
-
-def allowed_by(adapter: Adapter, settings: Mapping[str, Any]) -> float:
-    """Return the deviation that settings allow, mm."""
-    own = getattr(adapter, "resolution_for", None)
-    return float(own(settings)) if callable(own) else adapter.resolution
 
 
 def _reader(

@@ -8,6 +8,7 @@ from importlib import import_module
 from typing import Any
 
 from adapters import registry
+from adapters.contract import Adapter
 from adapters.errors import BrokenPluginError, ReadBackError
 from adapters.names import layer_of
 from adapters.path_deviation import deviation
@@ -143,7 +144,7 @@ def _compared(
         raise ReadBackError(
             f"{format_name}: the plan has {len(plan.strokes)} strokes, the file has {len(strokes)}"
         )
-    allowed = _allowed(format_name, settings)
+    allowed = allowed_by(registry.get(format_name), settings)
     worst = 0.0
     groups: dict[str, object] = {}
     for number, (read, stroke) in enumerate(zip(strokes, plan.strokes, strict=True)):
@@ -165,8 +166,8 @@ def _compared(
     return worst
 
 
-def _allowed(format_name: str, settings: Mapping[str, Any]) -> float:
-    adapter = registry.get(format_name)
+def allowed_by(adapter: Adapter, settings: Mapping[str, Any]) -> float:
+    """Return the deviation that settings allow, mm."""
     of_settings = getattr(adapter, "resolution_for", None)
     return float(of_settings(settings)) if callable(of_settings) else adapter.resolution
 
