@@ -39,15 +39,16 @@ def installed(name: str) -> bool:
 
 def installed_names() -> tuple[str, ...]:
     """Return the names of all formats, usable or not; no plug-in is asked."""
-    return (*BUILT_IN, *_foreign())
+    return (*BUILT_IN, *plugin_names())
 
 
 def names() -> tuple[str, ...]:
     """Return the names of all formats, built-in ones first."""
-    return (*BUILT_IN, *(name for name in _foreign() if not fault_of(name)))
+    return (*BUILT_IN, *(name for name in plugin_names() if not fault_of(name)))
 
 
-def _foreign() -> list[str]:
+def plugin_names() -> list[str]:
+    """Return the names of all plug-ins, usable or not; none is asked."""
     return [name for name in plugins.found() if name not in BUILT_IN]
 
 
@@ -97,7 +98,7 @@ def fault_of(name: str) -> str:
 
 def faults() -> Mapping[str, str]:
     """Return the unusable plug-ins with the reasons."""
-    found = {name: fault for name in _foreign() if (fault := fault_of(name))}
+    found = {name: fault for name in plugin_names() if (fault := fault_of(name))}
     for name, module in BUILT_IN.items():
         others = [p.value for p in plugins.found().get(name, ()) if p.value != f"{module}:ADAPTER"]
         if others:

@@ -5,16 +5,16 @@ from __future__ import annotations
 import logging
 
 from adapters.confinement import landlock_version
-from adapters.registry import BUILT_IN, installed_names
+from adapters.registry import plugin_names
 
 _LOG = logging.getLogger(__name__)
 
 
 def warn_of_unconfined_plugins() -> None:
     """Log a warning if plug-ins are installed and the kernel cannot confine their files."""
-    foreign = [name for name in installed_names() if name not in BUILT_IN]
-    if foreign and not landlock_version():
+    plugins = plugin_names()
+    if plugins and not landlock_version():
         _LOG.warning(
             "plug-ins (%s) run with all rights of this service's user: the kernel has no Landlock",
-            ", ".join(foreign),
+            ", ".join(plugins),
         )
