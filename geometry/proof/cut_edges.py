@@ -127,10 +127,10 @@ def _settled(rows: Sequence[Corner], offset: float) -> float:
 
 def first_heading(rows: Sequence[Corner]) -> float:
     """Return the direction in which a path starts, rad."""
-    return _heading(rows[0], rows[1])[0]
+    return headings_of(rows[0], rows[1])[0]
 
 
-def _heading(first: Corner, last: Corner) -> tuple[float, float]:
+def headings_of(first: Corner, last: Corner) -> tuple[float, float]:
     """Return the direction of a line or an arc at its start and its end, rad."""
     way = last[0] - first[0]
     chord = math.atan2(way.imag, way.real)
@@ -144,7 +144,7 @@ def _stabbed(rows: Sequence[Corner], half: float, angle: float) -> Trail:
     stabs, rough, past, shorter = [], [], [], []
     for first, last in itertools.pairwise(rows):
         ends, radius = [first[0], last[0]], math.inf
-        headings = [*_heading(first, last)]
+        headings = [*headings_of(first, last)]
         if first[1]:
             # The middle of an arc may lie worst: its direction is between those of its ends.
             sweep, centre = sweep_and_centre(first[0], last[0], first[1])

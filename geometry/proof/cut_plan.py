@@ -7,7 +7,6 @@ measured once, so the cost grows with the number of different pieces and turns.
 
 from __future__ import annotations
 
-import cmath
 import itertools
 import math
 from collections.abc import Iterator, Mapping, Sequence
@@ -28,6 +27,7 @@ from geometry.proof.cut_edges import (
     Trail,
     drawn_in,
     half_width,
+    headings_of,
     leads_axis,
     may_have_lead,
     trail_of,
@@ -234,10 +234,9 @@ def _named(numbers: Sequence[int]) -> str:
 def _mismatch(stroke: Stroke, angle: float) -> float:
     rows = corners(stroke.vertices, closed=stroke.closed)
     worst = 0.0
-    for (first, bulge), (last, _) in itertools.pairwise(rows):
-        half = 2.0 * math.atan(bulge)
-        chord = cmath.phase(last - first)
-        for heading in (chord - half, chord, chord + half):
+    for first, last in itertools.pairwise(rows):
+        start, end = headings_of(first, last)
+        for heading in (start, (start + end) / 2.0, end):
             worst = max(worst, abs(math.remainder(angle - heading, math.pi)))
     return worst
 
