@@ -134,25 +134,19 @@ asks for it by `"formats": ["rows"]`; its settings are stated in the cutter:
   move.
 - The same plan and settings give the same bytes: each file is written twice and compared. No dates.
 - What the format cannot hold is stated in `losses`, one sentence each; it reaches the answer's
-  warnings.
-   Words of `supports` that are left out need one: without `arcs`, a sentence with "arc"; without
-  `stops`,
-  one with "stop".
+  warnings. Words of `supports` that are left out need one: without `arcs`, a sentence with "arc";
+  without `stops`, one with "stop".
 - Raise `SettingError` for a setting, and `CannotHoldError` for a plan that does not fit the format.
-  Any
-  other error is reported as the plug-in's fault (`plugin-failed`), with its name.
+  Any other error is reported as the plug-in's fault (`plugin-failed`), with its name.
 - `read` makes the files trusted: every file is read back and compared with its plan. Without it,
-  our
-   reader for the `extension` reads the file (`svg`, `dxf`, `plt`, `ngc`, `pdf`, `json`: then the
-  file must
-   be as ours are). Where there is neither, the answer, run sheet and picture say that it is not
-  checked.
+  our reader for the `extension` reads the file (`svg`, `dxf`, `plt`, `ngc`, `pdf`, `json`: then the
+  file must be as ours are). Where there is neither, the answer, run sheet and picture say that it
+  is not checked.
 - In `read`, `group` stands for a stroke's operation, and its blade angle if `supports` has
   `stations`.
 - A plug-in runs in a process of its own: 20 s and 1 GiB per call, files up to 64 MB. It gets no
-   environment variables but the path, home, language and time zone; where the kernel allows it
-  (Landlock),
-  it can read nothing but installed code and write nothing, and it has no network.
+  environment variables but the path, home, language and time zone; where the kernel allows it
+  (Landlock), it can read nothing but installed code and write nothing, and it has no network.
 '''
 
 

@@ -19,7 +19,8 @@ def add_layers(canvas: Any, plan: CutPlan) -> dict[str, Any]:  # noqa: ANN401 - 
     Returns:
         References to the groups by layer name, in cutting order.
     """
-    from reportlab.pdfbase import pdfdoc  # noqa: PLC0415 - as above
+    # Imported here, so that only PDF files wait for it.
+    from reportlab.pdfbase import pdfdoc  # noqa: PLC0415
 
     document = canvas._doc  # noqa: SLF001 - the library has no public interface to optional content
     groups = {}

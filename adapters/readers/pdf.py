@@ -2,8 +2,7 @@
 
 Source:
     ISO 32000-1:2008, tables 59 and 60 (path construction and painting), 14.6 (marked content),
-    8.3.4 (the matrix),
-    8.5.4 (clipping), table 30 (Rotate, UserUnit, MediaBox).
+    8.3.4 (the matrix), 8.5.4 (clipping), table 30 (Rotate, UserUnit, MediaBox).
 """
 
 from __future__ import annotations

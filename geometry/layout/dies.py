@@ -87,7 +87,7 @@ def _layout(
     search: _Search,
     per_set: Mapping[str, int] | None,
 ) -> Layout:
-    """Return what is to be known of the dies that were found."""
+    """Return the layout that dies make."""
     room, gap = search.room, search.gap
     outlines = {item.piece: item.outline for item in items}
     whole = area(room.boundary)
