@@ -210,8 +210,9 @@ class Checkup:
         store = self._store
         if self._copies is not None:
             # Deletions that were interrupted after their rows.
-            for kit_id in store.kits.deletions(_STEP):
-                store.kits.finish_deletion(kit_id)
+            while pending := store.kits.deletions(_STEP):
+                for kit_id in pending:
+                    store.kits.finish_deletion(kit_id)
         for paths in in_steps(sorted(store.kits.folder.glob("*/*"))):
             listed = store.kits.listed([path.stem for path in paths if is_kit(path)])
             for path in paths:
@@ -225,7 +226,7 @@ class Checkup:
         with contextlib.suppress(FileNotFoundError):
             if path.name.startswith(".") or not self._is_old(path):
                 return
-            if self._copies is None or path.stem in set(store.kits.deletions(_STEP)):
+            if self._copies is None or store.kits.is_deletion_pending(path.stem):
                 yield finding
                 return
             data = path.read_bytes()

@@ -206,6 +206,12 @@ class Kits:
         with self._engine.connect() as connection:
             return list(connection.execute(query).scalars())
 
+    def is_deletion_pending(self, kit_id: str) -> bool:
+        """Return whether a kit's rows were deleted and its file may remain."""
+        query = select(DELETIONS.c.kit_id).where(DELETIONS.c.kit_id == kit_id)
+        with self._engine.connect() as connection:
+            return connection.execute(query).first() is not None
+
     def finish_deletion(self, kit_id: str) -> None:
         """Delete the file of a kit whose row was deleted, then the record of its deletion.
 

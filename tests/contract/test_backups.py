@@ -300,3 +300,24 @@ def test_a_check_takes_a_file_from_the_lost_and_found(
     assert "repaired: kit" in capsys.readouterr().out
     assert _read(app) == kits
     assert list((data / "lost-and-found").iterdir()) == []
+
+
+def test_a_check_lists_no_deleted_kit_again_however_many_deletions_were_interrupted(
+    data: Path, open_app: Callable[[Path], Flask], small_kit: dict[str, Any]
+) -> None:
+    """A process that is killed between a kit's rows and its file leaves a row in ``deletions``."""
+    app = open_app(data)
+    (link,) = _create(app, small_kit, ["Jetty"])
+    kit_id = link.rpartition("/")[2]
+    earlier = [(f"00000000-0000-4000-8000-{number:012d}",) for number in range(450)]
+    with closing(sqlite3.connect(data / "quarterseam.sqlite")) as database, database:
+        for table, column in (("kits", "id"), ("kit_files", "kit_id"), ("kit_terms", "kit_id")):
+            database.execute(f"DELETE FROM {table} WHERE {column} = ?", (kit_id,))  # noqa: S608
+        database.executemany("INSERT INTO deletions VALUES (?)", [*earlier, (kit_id,)])
+    _age(data)
+
+    assert main(["check", "--repair"]) == 0
+    assert _read(app) == {}
+    assert not _path(data, link).exists()
+    with closing(sqlite3.connect(data / "quarterseam.sqlite")) as database:
+        assert database.execute("SELECT count(*) FROM deletions").fetchone() == (0,)
