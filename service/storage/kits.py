@@ -189,11 +189,8 @@ class Kits:
     def delete(self, kit_id: str) -> bool:
         """Delete a kit and its files; return whether there was one."""
         with self._engine.begin() as connection:
-            gone = connection.execute(delete(KITS).where(KITS.c.id == kit_id)).rowcount == 1
+            gone = delete_rows(connection, kit_id)
             if gone:
-                connection.execute(delete(KIT_FILES).where(KIT_FILES.c.kit_id == kit_id))
-                connection.execute(delete(KIT_TERMS).where(KIT_TERMS.c.kit_id == kit_id))
-                connection.execute(delete(PINS).where(PINS.c.kit_id == kit_id))
                 # If this process dies now, a sweep deletes the file later.
                 connection.execute(insert(DELETIONS).values(kit_id=kit_id))
         if gone:
@@ -250,6 +247,16 @@ def write_file_rows(connection: Connection, kit: NewKit) -> None:
     whole = ("", "application/zip", len(kit.archive.data), kit.archive.sha256)
     rows.append(_file_row(kit.row.id, *whole))
     connection.execute(insert(KIT_FILES), rows)
+
+
+def delete_rows(connection: Connection, kit_id: str) -> bool:
+    """Delete all rows of a kit; return whether there was one."""
+    gone = connection.execute(delete(KITS).where(KITS.c.id == kit_id)).rowcount == 1
+    if gone:
+        connection.execute(delete(KIT_FILES).where(KIT_FILES.c.kit_id == kit_id))
+        connection.execute(delete(KIT_TERMS).where(KIT_TERMS.c.kit_id == kit_id))
+        connection.execute(delete(PINS).where(PINS.c.kit_id == kit_id))
+    return gone
 
 
 def _file_row(kit_id: str, name: str, media_type: str, size: int, sha256: str) -> dict[str, Any]:

@@ -18,16 +18,17 @@ from pathlib import Path
 from typing import IO, BinaryIO
 
 import orjson
-from sqlalchemy import Engine, delete, select
+from sqlalchemy import Engine, select
 from sqlalchemy.exc import DBAPIError
 
 from service.storage.archives import write_whole
 from service.storage.backup import DATABASE, FORMAT, MANIFEST, BackupError, Manifest, kit_member
 from service.storage.identity import NAME
+from service.storage.kits import delete_rows
 from service.storage.migrations import migrate
 from service.storage.notes import without_note
 from service.storage.permissions import FOLDER_MODE, make_private
-from service.storage.tables import KIT_FILES, KIT_TERMS, KITS, PINS, STORE, open_engine
+from service.storage.tables import KIT_FILES, KITS, STORE, open_engine
 
 _DRAFT = re.compile(r"\.restore\.[0-9a-f]{16}\.draft")
 #: What an empty folder may hold: a file system's own folder.
@@ -184,10 +185,7 @@ def _leave_out(engine: Engine, kit_ids: list[str]) -> None:
     """Delete the rows of kits that were deleted while the backup was written."""
     with engine.begin() as connection:
         for kit_id in kit_ids:
-            connection.execute(delete(KITS).where(KITS.c.id == kit_id))
-            connection.execute(delete(KIT_FILES).where(KIT_FILES.c.kit_id == kit_id))
-            connection.execute(delete(KIT_TERMS).where(KIT_TERMS.c.kit_id == kit_id))
-            connection.execute(delete(PINS).where(PINS.c.kit_id == kit_id))
+            delete_rows(connection, kit_id)
 
 
 def _wrong_kits(engine: Engine, draft: Path, manifest: Manifest) -> Iterator[str]:
