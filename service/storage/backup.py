@@ -24,7 +24,7 @@ import orjson
 
 from service import __version__
 from service.links import timestamp
-from service.storage.notes import without_note
+from service.storage.notes import sha256_without_note
 
 DATABASE = "quarterseam.sqlite"
 MANIFEST = "manifest.json"
@@ -158,7 +158,7 @@ class _Writer:
             else:
                 manifest.deleted.append(kit_id)
             return
-        if hashlib.sha256(without_note(data)[0]).hexdigest() != sha256:
+        if sha256_without_note(data) != sha256:
             manifest.damaged[kit_id] = "its file is not what was stored"
         self._add(name, data, modified, manifest)
 

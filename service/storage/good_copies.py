@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import hashlib
 import tarfile
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -11,7 +10,7 @@ from pathlib import Path
 
 from service.storage.backup import BackupError, kit_member
 from service.storage.lost_and_found import LostAndFound
-from service.storage.notes import without_note
+from service.storage.notes import sha256_without_note
 
 
 def _keep() -> None:
@@ -48,7 +47,7 @@ class GoodCopies:
     def find(self, kit_id: str, sha256: str) -> Copy | None:
         """Return a copy of a kit's file that has the hash of what was sent, or ``None``."""
         for copy in self._all(kit_id):
-            if hashlib.sha256(without_note(copy.data)[0]).hexdigest() == sha256:
+            if sha256_without_note(copy.data) == sha256:
                 return copy
         return None
 

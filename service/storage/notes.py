@@ -7,6 +7,7 @@ is removed before it is sent.
 
 from __future__ import annotations
 
+import hashlib
 import os
 import re
 import struct
@@ -57,6 +58,11 @@ def without_note(data: bytes) -> tuple[bytes, Note | None]:
         return data, None
     archive = data[: comment - _LENGTH.size] + _LENGTH.pack(0)
     return archive, _read(data[comment + len(_MARK) :])
+
+
+def sha256_without_note(data: bytes) -> str:
+    """Return the hash of a zip as it is sent, which the row of the zip states."""
+    return hashlib.sha256(without_note(data)[0]).hexdigest()
 
 
 def parts_without_note(file: BinaryIO, chunk: int) -> Iterator[bytes]:

@@ -26,7 +26,7 @@ from service.storage.backup import DATABASE, FORMAT, MANIFEST, BackupError, Mani
 from service.storage.identity import NAME
 from service.storage.kits import delete_rows
 from service.storage.migrations import migrate
-from service.storage.notes import without_note
+from service.storage.notes import sha256_without_note
 from service.storage.permissions import FOLDER_MODE, make_private
 from service.storage.tables import KIT_FILES, KITS, STORE, open_engine
 
@@ -200,7 +200,7 @@ def _wrong_kits(engine: Engine, draft: Path, manifest: Manifest) -> Iterator[str
                 continue
             if not path.exists():
                 yield f"the file of kit {kit_id} is missing"
-            elif hashlib.sha256(without_note(path.read_bytes())[0]).hexdigest() != sha256:
+            elif sha256_without_note(path.read_bytes()) != sha256:
                 yield f"the file of kit {kit_id} is not what was stored"
 
 
