@@ -11,7 +11,8 @@ import sys
 from pathlib import Path
 
 from service.settings import Settings, SettingsError, from_environment
-from service.storage.backup import BackupError, Manifest, whole_file, write_backup
+from service.storage.archives import whole_file
+from service.storage.backup import BackupError, Manifest, write_backup
 from service.storage.database_file import database_file
 
 

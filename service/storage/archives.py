@@ -1,11 +1,16 @@
-"""Zips on disk: written whole, read file by file."""
+"""Files on disk: written whole, private to their owner; zips are read file by file."""
 
 from __future__ import annotations
 
 import os
 import secrets
 import zipfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from typing import BinaryIO
+
+from service.storage.permissions import FILE_MODE
 
 
 def member(path: Path, name: str) -> bytes:
@@ -27,24 +32,46 @@ def write_whole(path: Path, data: bytes) -> None:
         OSError: when the disk is full or the folder cannot be written; no file is left behind.
     """
     path.parent.mkdir(parents=True, exist_ok=True)
+    with whole_file(path) as file:
+        file.write(data)
+    sync_folder(path.parent)
+
+
+@contextmanager
+def whole_file(path: Path) -> Iterator[BinaryIO]:
+    """Write a file whole or not at all; only its owner may read it.
+
+    Raises:
+        OSError: when it cannot be written; no file is left behind then.
+    """
     draft = path.with_name(f".{path.name}.{secrets.token_hex(8)}.draft")
     try:
-        with open(draft, "xb", opener=_private) as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
+        with new_file(draft) as file:
+            yield file
         draft.replace(path)
-        _sync_folder(path.parent)
     except BaseException:
         draft.unlink(missing_ok=True)
         raise
 
 
+@contextmanager
+def new_file(path: Path) -> Iterator[BinaryIO]:
+    """Write a file that does not exist yet, and flush it; only its owner may read it.
+
+    Raises:
+        OSError: when it exists, or cannot be written.
+    """
+    with open(path, "xb", opener=_private) as file:
+        yield file
+        file.flush()
+        os.fsync(file.fileno())
+
+
 def _private(path: str, flags: int) -> int:
-    return os.open(path, flags, 0o600)
+    return os.open(path, flags, FILE_MODE)
 
 
-def _sync_folder(folder: Path) -> None:
+def sync_folder(folder: Path) -> None:
     """Flush a folder, so that a new name in it survives a power cut."""
     handle = os.open(folder, os.O_RDONLY)
     try:

@@ -14,8 +14,7 @@ import secrets
 import sqlite3
 import tarfile
 import time
-from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import BinaryIO
@@ -25,11 +24,11 @@ import orjson
 from service import __version__
 from service.links import timestamp
 from service.storage.notes import sha256_without_note
+from service.storage.permissions import FILE_MODE
 
 DATABASE = "quarterseam.sqlite"
 MANIFEST = "manifest.json"
 FORMAT = 1
-_FILE_MODE = 0o600
 
 
 class BackupError(OSError):
@@ -66,25 +65,6 @@ def kit_member(kit_id: str) -> str:
     return f"kits/{kit_id[:2]}/{kit_id}.zip"
 
 
-@contextmanager
-def whole_file(path: Path) -> Iterator[BinaryIO]:
-    """Write a file whole or not at all; only its owner may read it.
-
-    Raises:
-        OSError: when it cannot be written; no file is left behind then.
-    """
-    draft = path.with_name(f".{path.name}.{secrets.token_hex(8)}.draft")
-    try:
-        with open(draft, "xb", opener=lambda name, flags: os.open(name, flags, _FILE_MODE)) as file:
-            yield file
-            file.flush()
-            os.fsync(file.fileno())
-        draft.replace(path)
-    except BaseException:
-        draft.unlink(missing_ok=True)
-        raise
-
-
 def write_backup(database: Path, folder: Path, target: BinaryIO) -> Manifest:
     """Write a backup of a store, which may be in use; return its manifest.
 
@@ -114,7 +94,7 @@ class _Writer:
 
     def write(self, draft: Path) -> Manifest:
         copied_us = time.time_ns() // 1000
-        os.close(os.open(draft, os.O_CREAT | os.O_EXCL | os.O_WRONLY, _FILE_MODE))
+        os.close(os.open(draft, os.O_CREAT | os.O_EXCL | os.O_WRONLY, FILE_MODE))
         with closing(sqlite3.connect(draft)) as copy:
             with closing(self._connect()) as live:
                 # All pages in one step: copied in several, the copy would begin again whenever
@@ -183,7 +163,7 @@ class _Writer:
 
     def _put(self, name: str, data: BinaryIO, size: int, modified: float) -> None:
         member = tarfile.TarInfo(name)
-        member.size, member.mtime, member.mode = size, int(modified), _FILE_MODE
+        member.size, member.mtime, member.mode = size, int(modified), FILE_MODE
         self._archive.addfile(member, data)
 
 

@@ -7,7 +7,6 @@ the hashes in the database, and renamed, the database last.
 from __future__ import annotations
 
 import hashlib
-import os
 import re
 import secrets
 import shutil
@@ -21,7 +20,7 @@ import orjson
 from sqlalchemy import Engine, select
 from sqlalchemy.exc import DBAPIError
 
-from service.storage.archives import write_whole
+from service.storage.archives import new_file, sync_folder, write_whole
 from service.storage.backup import DATABASE, FORMAT, MANIFEST, BackupError, Manifest, kit_member
 from service.storage.identity import NAME
 from service.storage.kits import delete_rows
@@ -125,12 +124,10 @@ def _members(source: BinaryIO) -> Iterator[tuple[str, IO[bytes]]]:
 def _write(path: Path, data: IO[bytes]) -> str:
     path.parent.mkdir(mode=FOLDER_MODE, parents=True, exist_ok=True)
     digest = hashlib.sha256()
-    with open(path, "xb", opener=lambda name, flags: os.open(name, flags, 0o600)) as file:
+    with new_file(path) as file:
         while part := data.read(_CHUNK):
             digest.update(part)
             file.write(part)
-        file.flush()
-        os.fsync(file.fileno())
     return digest.hexdigest()
 
 
@@ -216,8 +213,4 @@ def _put_in_place(draft: Path, folder: Path, database: Path, store_id: str) -> N
     staged = database.with_name(f".{database.name}.{secrets.token_hex(8)}.draft")
     shutil.move(draft / DATABASE, staged)
     staged.replace(database)
-    handle = os.open(database.parent, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
+    sync_folder(database.parent)
