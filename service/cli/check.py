@@ -7,17 +7,15 @@ from __future__ import annotations
 
 import argparse
 import contextlib
-import time
 from collections import Counter
+from functools import partial
 from pathlib import Path
 
-from service.settings import SettingsError, from_environment
+from service.cli.when_alone import when_alone
+from service.settings import SettingsError
 from service.storage.checkup import Checkup
 from service.storage.good_copies import good_copies
-from service.storage.locks import alone
 from service.storage.store import Store
-
-_WAIT_S = 120
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -36,18 +34,8 @@ def run(stated: argparse.Namespace) -> int:
     """
     if stated.backup and not stated.repair:
         raise SettingsError(("--backup is used with --repair.",))
-    store = Store(from_environment())
-    try:
-        for _ in range(_WAIT_S):
-            # Sweeps and imports move files, too.
-            with alone(store.engine, store.folder) as held:
-                if held:
-                    return _check(store, repair=stated.repair, backup=stated.backup)
-            time.sleep(1)
-        print("Another process sweeps or imports at the moment; try again later.")
-    finally:
-        store.close()
-    return 2
+    # Sweeps and imports move files, too.
+    return when_alone(partial(_check, repair=stated.repair, backup=stated.backup))
 
 
 def _check(store: Store, *, repair: bool, backup: Path | None) -> int:

@@ -10,18 +10,17 @@ from __future__ import annotations
 import argparse
 import time
 from collections.abc import Iterable, Iterator
+from functools import partial
 from pathlib import Path
 
-from service.settings import from_environment
+from service.cli.when_alone import when_alone
 from service.storage.archives import write_whole
-from service.storage.locks import alone
 from service.storage.rebuild import NoKitError, Rebuilt, rebuilt
 from service.storage.store import Store
 from service.storage.sweep import in_steps, is_kit
 
 #: Younger files may belong to a request that is still being answered.
 _SETTLED_S = 60.0
-_WAIT_S = 120
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -31,17 +30,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(stated: argparse.Namespace) -> int:
     """Import; return the exit code."""
-    store = Store(from_environment())
-    try:
-        for _ in range(_WAIT_S):
-            with alone(store.engine, store.folder) as held:
-                if held:
-                    return _import(store, stated.paths)
-            time.sleep(1)
-        print("Another process sweeps or imports at the moment; try again later.")
-    finally:
-        store.close()
-    return 2
+    return when_alone(partial(_import, given=stated.paths))
 
 
 def _import(store: Store, given: list[Path]) -> int:

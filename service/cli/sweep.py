@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from dataclasses import asdict
 
+from service.cli.when_alone import BUSY
 from service.settings import from_environment
 from service.storage.store import Store
 
@@ -19,7 +20,7 @@ def run(_: argparse.Namespace) -> int:
     try:
         report = store.sweep()
         if report is None:
-            print("Another process sweeps or imports at the moment; try again later.")
+            print(BUSY)
             return 2
         print(", ".join(f"{name}: {value}" for name, value in asdict(report).items()))
         for warning in store.warnings():
