@@ -20,6 +20,7 @@ import orjson
 from sqlalchemy import Row, delete, func, select, update
 
 from service.storage.archives import write_whole
+from service.storage.database_file import integrity_errors
 from service.storage.good_copies import GoodCopies
 from service.storage.kits import write_file_rows
 from service.storage.notes import without_note
@@ -31,6 +32,8 @@ from service.storage.tables import BATCHES, JOBS, KIT_FILES, KIT_TERMS, KITS, OR
 #: Younger files may belong to a request that is still being answered.
 _YOUNG_S = 60.0
 _STEP = 200
+#: Errors of the database that are listed.
+_MAX_ERRORS = 20
 #: Names that not every version wrote as a row or as a file: the zip itself, and its description.
 _UNLISTED = {"", "kit.json"}
 
@@ -77,11 +80,8 @@ class Checkup:
         engine = self._store.engine
         if engine.dialect.name != "sqlite":
             return
-        with engine.connect() as connection:
-            rows = connection.exec_driver_sql("PRAGMA integrity_check(20)").scalars().all()
-        for row in rows:
-            if row != "ok":
-                yield Finding("damaged", "the database", f"{row}; restore a backup")
+        for error in integrity_errors(engine, _MAX_ERRORS):
+            yield Finding("damaged", "the database", f"{error}; restore a backup")
 
     def _kits(self) -> Iterator[Finding]:
         last = ""

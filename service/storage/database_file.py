@@ -1,9 +1,10 @@
-"""The SQLite file of a store, for commands that copy it."""
+"""The SQLite file of a store, for commands that copy and check it."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
+from sqlalchemy import Engine
 from sqlalchemy.engine import make_url
 
 from service.settings import Settings, SettingsError
@@ -23,3 +24,10 @@ def database_file(settings: Settings) -> Path:
         )
         raise SettingsError((detail,))
     return Path(url.database)
+
+
+def integrity_errors(engine: Engine, max_errors: int) -> list[str]:
+    """Return what SQLite finds wrong with a database."""
+    with engine.connect() as connection:
+        rows = connection.exec_driver_sql(f"PRAGMA integrity_check({max_errors})").scalars()
+        return [row for row in rows if row != "ok"]

@@ -22,6 +22,7 @@ from sqlalchemy.exc import DBAPIError
 
 from service.storage.archives import new_file, sync_folder, write_whole
 from service.storage.backup import DATABASE, FORMAT, MANIFEST, BackupError, Manifest, kit_member
+from service.storage.database_file import integrity_errors
 from service.storage.identity import NAME
 from service.storage.kits import delete_rows
 from service.storage.migrations import migrate
@@ -35,6 +36,8 @@ _IGNORED = {"lost+found"}
 _ID = r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}"
 _MEMBERS = re.compile(rf"(kits/[0-9a-f]{{2}}/{_ID}\.zip|results/[0-9a-f]{{2}}/{_ID}\.json)")
 _CHUNK = 1 << 20
+#: Errors of the database that are looked for: the first is stated, and how many there are.
+_MAX_ERRORS = 5
 
 
 def restore(source: BinaryIO, folder: Path, database: Path) -> Manifest:
@@ -151,7 +154,9 @@ def _check_database(draft: Path, manifest: Manifest) -> str:
     """Bring the database up to date, compare the kits with it, and return the store's id."""
     engine, store_id = open_engine(f"sqlite:///{draft / DATABASE}"), manifest.store
     try:
-        problems = _integrity(engine)
+        problems = [
+            f"the database is damaged: {error}" for error in integrity_errors(engine, _MAX_ERRORS)
+        ]
         if not problems:
             migrate(engine)
             _leave_out(engine, manifest.deleted)
@@ -169,13 +174,6 @@ def _check_database(draft: Path, manifest: Manifest) -> str:
             "Use another backup."
         )
     return store_id
-
-
-def _integrity(engine: Engine) -> list[str]:
-    """Return what SQLite finds wrong with the database."""
-    with engine.connect() as connection:
-        rows = connection.exec_driver_sql("PRAGMA integrity_check(5)").scalars().all()
-    return [f"the database is damaged: {row}" for row in rows if row != "ok"]
 
 
 def _leave_out(engine: Engine, kit_ids: list[str]) -> None:
