@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from sqlalchemy import ColumnElement, Engine, delete, func, insert, select, text
+from sqlalchemy import ColumnElement, Engine, delete, func, insert, select
 
 from service.storage.clock import NowUs
-from service.storage.tables import KIT_FILES, KITS, PINS
+from service.storage.tables import IS_ZIP, KIT_FILES, KITS, PINS
 
 
 class Retention:
@@ -41,8 +41,7 @@ class Retention:
         return found
 
     def _stored_bytes(self) -> int:
-        # In words, because SQLite uses an index with a condition only where it sees the condition.
-        query = select(func.sum(KIT_FILES.c.bytes)).where(text("name = ''"))
+        query = select(func.sum(KIT_FILES.c.bytes)).where(IS_ZIP)
         with self._engine.connect() as connection:
             return int(connection.execute(query).scalar() or 0)
 

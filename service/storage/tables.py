@@ -23,7 +23,9 @@ from sqlalchemy import (
 
 METADATA = MetaData()
 
-_IS_ZIP = "name = ''"
+#: The row of a kit's zip, which has no name. In words, because SQLite uses an index with a
+#: condition only where a query states the same one.
+IS_ZIP = text("name = ''")
 
 KITS = Table(
     "kits",
@@ -69,10 +71,8 @@ KIT_FILES = Table(
     Column("media_type", String(120), nullable=False),
     Column("bytes", Integer, nullable=False),
     Column("sha256", String(64), nullable=False),
-    # The size of every kit's zip, which has no name.
-    Index(
-        "kit_archives", "name", "bytes", sqlite_where=text(_IS_ZIP), postgresql_where=text(_IS_ZIP)
-    ),
+    # The size of every kit's zip.
+    Index("kit_archives", "name", "bytes", sqlite_where=IS_ZIP, postgresql_where=IS_ZIP),
 )
 
 CUTTERS = Table(
