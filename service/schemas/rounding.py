@@ -27,8 +27,7 @@ def rounded(value: float) -> float:
 def _rounded(value: Any) -> Any:  # noqa: ANN401 - any member of an answer
     kind = type(value)
     if kind is float:
-        # No zero with a sign either.
-        return round(value, _DECIMALS) + 0.0
+        return rounded(value)
     if kind is str or kind is int or value is None:
         return value
     if isinstance(value, Mapping):
