@@ -19,6 +19,7 @@ from service.texts import gettext as _
 from service.texts import gettext_noop as _later
 from service.tools import kind_of
 
+_LOAD: Final = _later("Load {what}.")
 _CLOTH: Final = frozenset({"fabric", "stiffened_fabric"})
 #: A difference of lengths that is rounding, mm.
 _ROUNDING: Final = 1.0e-6
@@ -78,12 +79,9 @@ def loading_of(run: Run, units: str) -> str:
     name = run.material.name if run.material.name not in {"", "other"} else _("the material")
     stacked = "".join(f", {words}" for words in _stacked(run))
     motif = f", {words}" if run.anchors and (words := first_motif_words(run, units)) else ""
-    if has_place(run):
-        place = f", {corner_words(run)} {position_words(run, units)}"
-        return _("Load {what}.", what=f"{name}{stacked}{place}{motif}")
-    verb = "Load" if run.from_roll else kind_of(run.cutter.tool).loading_verb
-    how = _("Hoop {what}.") if verb == "Hoop" else _("Load {what}.")
-    return how.format(what=f"{name}{stacked}{motif}")
+    place = f", {corner_words(run)} {position_words(run, units)}" if has_place(run) else ""
+    how = _LOAD if place or run.from_roll else kind_of(run.cutter.tool).loading_words
+    return _(how, what=f"{name}{stacked}{place}{motif}")
 
 
 def _stacked(run: Run) -> Iterator[str]:

@@ -180,7 +180,7 @@ class IndexedBladeKind(ToolKind[IndexedBlade]):
     schema = IndexedBladeToolSchema
     words = _("blade set by hand")
     bed_word = _("hoop")
-    loading_verb = _("Hoop")
+    loading_words = _("Hoop {what}.")
     default_gap_mm = 2.0
     default_edge_clearance_mm = 2.0
     has_angles = True

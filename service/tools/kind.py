@@ -98,7 +98,7 @@ class ToolKind(ABC, Generic[T]):
     load_answer: ClassVar[type[ToolAnswer]] = ToolAnswer
     time_answer: ClassVar[type[ToolAnswer]] = ToolAnswer
     #: What the operator does with the material before the first cut.
-    loading_verb: ClassVar[str] = _("Load")
+    loading_words: ClassVar[str] = _("Load {what}.")
     #: Words of the picture of a load's plan: its title, and the line in its legend.
     picture_words: ClassVar[str] = "tool path"
     line_words: ClassVar[str] = "tool down"
