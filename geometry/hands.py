@@ -12,9 +12,10 @@ from typing import TypeAlias
 import numpy as np
 import numpy.typing as npt
 
-from geometry.model.outline import Chain, Outline, Region, Vertex
+from geometry.model.merging import first_corner, merge_neighbours
+from geometry.model.outline import Chain, Outline, Region
 from geometry.model.points import Point, distance
-from geometry.model.segments import Arc, Line, Segment
+from geometry.model.segments import Arc, Line, Segment, segment
 from geometry.model.transform import Rigid
 
 #: ``free``, or the allowed turns in degrees.
@@ -106,24 +107,17 @@ def _is_same_turn(one: float, other: float) -> bool:
 def merged_edges(outline: Outline) -> list[Segment]:
     """Return the edges, merged where they continue along one line or circle."""
     parts = list(outline.segments)
-    first = next((i for i in range(len(parts)) if _one(parts[i - 1], parts[i]) is None), None)
+    first = first_corner(parts, _one)
     if first is None:
         return _halves(parts[0])
-    found: list[Segment] = []
-    for part in parts[first:] + parts[:first]:
-        joined = _one(found[-1], part) if found else None
-        if joined is None:
-            found.append(part)
-        else:
-            found[-1] = joined
-    return found
+    return merge_neighbours(parts[first:] + parts[:first], _one)
 
 
 def _halves(part: Segment) -> list[Segment]:
     """Return the circle of an arc as two halves, however it was split before."""
     centre, radius = (part.centre, part.radius) if isinstance(part, Arc) else (part.start, 0.0)
     east, west = Point(centre.x + radius, centre.y), Point(centre.x - radius, centre.y)
-    return [_joined(east, west, 1.0), _joined(west, east, 1.0)]
+    return [segment(east, west, 1.0), segment(west, east, 1.0)]
 
 
 def _one(first: Segment, second: Segment) -> Segment | None:
@@ -139,11 +133,7 @@ def _one(first: Segment, second: Segment) -> Segment | None:
     alike = first.sweep * second.sweep > 0.0 and abs(first.radius - second.radius) <= _SAME / 10.0
     if not alike or abs(sweep) > math.pi or distance(first.centre, second.centre) > _SAME / 10.0:
         return None
-    return _joined(first.start, second.end, math.tan(sweep / 4.0))
-
-
-def _joined(start: Point, end: Point, bulge: float) -> Segment:
-    return Chain((Vertex(start.x, start.y, bulge), Vertex(*end))).segments[0]
+    return segment(first.start, second.end, math.tan(sweep / 4.0))
 
 
 def _ring(parts: Sequence[Segment]) -> tuple[_Array, _Array, _Array]:

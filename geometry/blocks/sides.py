@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from geometry.blocks.faces import Ring, origin
 from geometry.blocks.network import Network
+from geometry.model.merging import first_corner, merge_neighbours
 from geometry.model.outline import Outline, Vertex
 from geometry.model.points import Point, distance
 from geometry.model.segments import Arc, Line, Segment, segment
@@ -41,14 +42,8 @@ def sides_of(network: Network, ring: Ring, tolerance: float) -> tuple[Side, ...]
         Side(part, (half,)) for part, half in zip(ring.outline.segments, ring.halves, strict=True)
     ]
     # From a corner, so that no side begins in its middle.
-    first = next((i for i in range(len(single)) if joined(single[i - 1], single[i]) is None), 0)
-    found: list[Side] = []
-    for side in single[first:] + single[:first]:
-        whole = joined(found[-1], side) if found else None
-        if whole is None:
-            found.append(side)
-        else:
-            found[-1] = whole
+    first = first_corner(single, joined) or 0
+    found = merge_neighbours(single[first:] + single[:first], joined)
     return tuple(found) if len(found) > 1 else tuple(single)
 
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 
 from geometry.errors import InternalError
+from geometry.model.merging import merge_neighbours
 from geometry.model.outline import Outline, Vertex
 from geometry.model.points import Point, distance, turn_between
 from geometry.model.segments import Arc, Segment
@@ -85,13 +86,7 @@ def _following(
 
 
 def _ring(parts: list[Segment]) -> Outline:
-    merged: list[Segment] = []
-    for part in parts:
-        joined = _as_one(merged[-1], part) if merged else None
-        if joined is not None:
-            merged[-1] = joined
-        else:
-            merged.append(part)
+    merged = merge_neighbours(parts, _as_one)
     if len(merged) > 2:  # noqa: PLR2004 - a ring of two stays two
         joined = _as_one(merged[-1], merged[0])
         if joined is not None:

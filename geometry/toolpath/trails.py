@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from geometry.model.merging import merge_neighbours
 from geometry.model.outline import Vertex
 from geometry.model.points import distance, turn_between
 from geometry.model.segments import Line, Segment
@@ -151,13 +152,7 @@ def vertices_of(row: Sequence[Segment]) -> tuple[tuple[Vertex, ...], bool]:
     Shape:
         Collinear consecutive lines are merged.
     """
-    kept: list[Segment] = []
-    for part in row:
-        last = kept[-1] if kept else None
-        if isinstance(last, Line) and isinstance(part, Line) and _straight(last, part):
-            kept[-1] = Line(last.start, part.end)
-        else:
-            kept.append(part)
+    kept = merge_neighbours(row, _one_line)
     closed = row[0].start == row[-1].end and len(kept) > 1
     vertices = [Vertex(*part.start, part.bulge) for part in kept]
     if not closed:
@@ -165,5 +160,9 @@ def vertices_of(row: Sequence[Segment]) -> tuple[tuple[Vertex, ...], bool]:
     return tuple(vertices), closed
 
 
-def _straight(first: Line, last: Line) -> bool:
-    return abs(turn_between(first.end_heading, last.start_heading)) < _STRAIGHT
+def _one_line(first: Segment, last: Segment) -> Segment | None:
+    """Return two consecutive edges as one, or ``None`` unless they are on one straight line."""
+    if not (isinstance(first, Line) and isinstance(last, Line)):
+        return None
+    is_straight = abs(turn_between(first.end_heading, last.start_heading)) < _STRAIGHT
+    return Line(first.start, last.end) if is_straight else None
