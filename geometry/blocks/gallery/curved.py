@@ -9,17 +9,17 @@ from geometry.blocks.gallery.shapes import (
     GalleryBlock,
     GalleryPath,
     bulge,
+    corners_of,
     polar,
     ring,
 )
 
 _QUARTER = bulge(90)
-_SQUARE = ((0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0))
 
 
 def _path_unit(x: float, y: float, corner: int, dark: bool) -> list[GalleryPath]:  # noqa: FBT001 - its fabrics
     """Return a square of side 2 with a quarter circle of radius 1.5 about one corner."""
-    corners = [(x + 2 * cx, y + 2 * cy) for cx, cy in _SQUARE]
+    corners = corners_of(x, y, 2)
     a, b, c, d = (corners[(corner + step) % 4] for step in range(4))
     along = (a[0] + 0.75 * (b[0] - a[0]), a[1] + 0.75 * (b[1] - a[1]))
     up = (a[0] + 0.75 * (d[0] - a[0]), a[1] + 0.75 * (d[1] - a[1]))
@@ -32,16 +32,16 @@ def _path_unit(x: float, y: float, corner: int, dark: bool) -> list[GalleryPath]
 
 def _drunkards_path() -> list[GalleryPath]:
     found = []
-    for number, (cx, cy) in enumerate(_SQUARE):
-        found += _path_unit(2 * cx, 2 * cy, (number + 2) % 4, dark=number % 2 == 0)
+    for number, (x, y) in enumerate(corners_of(0, 0, 2)):
+        found += _path_unit(x, y, (number + 2) % 4, dark=number % 2 == 0)
     return found
 
 
 def _orange_peel() -> list[GalleryPath]:
     """Return four squares of side 2, each with a petal of two quarter circles of radius 2."""
     found = []
-    for number, (cx, cy) in enumerate(_SQUARE):
-        corners = [(2 * cx + 2 * dx, 2 * cy + 2 * dy) for dx, dy in _SQUARE]
+    for number, (x, y) in enumerate(corners_of(0, 0, 2)):
+        corners = corners_of(x, y, 2)
         start = number % 2
         a, b, c, d = (corners[(start + step) % 4] for step in range(4))
         found += [

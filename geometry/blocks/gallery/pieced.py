@@ -8,7 +8,9 @@ from geometry.blocks.gallery.shapes import (
     MEDIUM,
     GalleryBlock,
     GalleryPath,
+    cells,
     checks,
+    corners_of,
     halves,
     quarters,
     rectangle,
@@ -17,20 +19,16 @@ from geometry.blocks.gallery.shapes import (
 )
 
 
-def _corners(x: float, y: float, side: float) -> list[tuple[float, float]]:
-    return [(x, y), (x + side, y), (x + side, y + side), (x, y + side)]
-
-
 def _pinwheel() -> list[GalleryPath]:
     found = []
-    for (x, y), corner in zip(_corners(0, 0, 2), (1, 2, 3, 0), strict=False):
+    for (x, y), corner in zip(corners_of(0, 0, 2), (1, 2, 3, 0), strict=True):
         found += halves(x, y, 2, corner)
     return found
 
 
 def _churn_dash() -> list[GalleryPath]:
     found = [square(LIGHT, 2, 2, 2)]
-    for (x, y), corner in zip(_corners(0, 0, 4), range(4), strict=True):
+    for (x, y), corner in zip(corners_of(0, 0, 4), range(4), strict=True):
         found += halves(x, y, 2, corner, DARK)
     for at in (0, 4):
         outer, inner = (0, 1) if at == 0 else (1, 0)
@@ -46,7 +44,7 @@ def _churn_dash() -> list[GalleryPath]:
 def _shoofly() -> list[GalleryPath]:
     found = [square(DARK, 2, 2, 2)]
     found += [square(LIGHT, x, y, 2) for x, y in ((2, 0), (4, 2), (2, 4), (0, 2))]
-    for (x, y), corner in zip(_corners(0, 0, 4), (2, 3, 0, 1), strict=True):
+    for (x, y), corner in zip(corners_of(0, 0, 4), (2, 3, 0, 1), strict=True):
         found += halves(x, y, 2, corner)
     return found
 
@@ -87,24 +85,22 @@ def _bear_paw() -> list[GalleryPath]:
 
 def _jacobs_ladder() -> list[GalleryPath]:
     found = []
-    for column in range(3):
-        for row in range(3):
-            x, y = 2.0 * column, 2.0 * row
-            if (column + row) % 2 == 0:
-                found += checks(x, y, 1, [".#", "#."])
-            else:
-                found += halves(x, y, 2, 3 if column < row else 1)
+    for x, y, is_even in cells(3, 2.0):
+        if is_even:
+            found += checks(x, y, 1, [".#", "#."])
+        else:
+            found += halves(x, y, 2, 3 if x < y else 1)
     return found
 
 
 def _card_trick() -> list[GalleryPath]:
     found = quarters(2, 2, 2, ("blue", "red", "green", "gold"))
     cards = ("blue", "red", "green", "gold")
-    for (x, y), corner, card in zip(_corners(0, 0, 4), (2, 3, 0, 1), cards, strict=True):
+    for (x, y), corner, card in zip(corners_of(0, 0, 4), (2, 3, 0, 1), cards, strict=True):
         found += halves(x, y, 2, corner, card)
     # Below, right, above, left: the half of one card and the quarter of the next.
     for number, (x, y) in enumerate(((2, 0), (4, 2), (2, 4), (0, 2))):
-        corners = _corners(x, y, 2)
+        corners = corners_of(x, y, 2)
         a, b, c, d = (corners[(number + step) % 4] for step in range(4))
         middle = (x + 1, y + 1)
         found += [
@@ -130,7 +126,7 @@ def _basket() -> list[GalleryPath]:
 def _nested(rounds: int) -> list[GalleryPath]:
     """Return squares within squares about (4, 4), the innermost of four patches."""
     found = checks(3, 3, 1, ["#.", ".#"])
-    corners = [(3.0, 3.0), (5.0, 3.0), (5.0, 5.0), (3.0, 5.0)]
+    corners = corners_of(3.0, 3.0, 2.0)
     for number in range(rounds):
         tips = []
         for at in range(4):
@@ -147,8 +143,7 @@ def _nested(rounds: int) -> list[GalleryPath]:
 def _economy_patch() -> list[GalleryPath]:
     found = [square(DARK, 1, 1, 2)]
     tips = [(2, 0), (4, 2), (2, 4), (0, 2)]
-    inner = [(1, 1), (3, 1), (3, 3), (1, 3)]
-    outer = [(0, 0), (4, 0), (4, 4), (0, 4)]
+    inner, outer = corners_of(1, 1, 2), corners_of(0, 0, 4)
     for at in range(4):
         found.append(ring(LIGHT, inner[at], tips[at], inner[(at + 1) % 4]))
         found.append(ring(MEDIUM, tips[at - 1], outer[at], tips[at]))
@@ -156,7 +151,7 @@ def _economy_patch() -> list[GalleryPath]:
 
 
 def _spools() -> list[GalleryPath]:
-    inner, outer = _corners(2, 2, 2), _corners(0, 0, 6)
+    inner, outer = corners_of(2, 2, 2), corners_of(0, 0, 6)
     found = [square(MEDIUM, 2, 2, 2)]
     for at in range(4):
         following = (at + 1) % 4
@@ -167,7 +162,7 @@ def _spools() -> list[GalleryPath]:
 
 def _bow_tie() -> list[GalleryPath]:
     tips = [(2, 1), (3, 2), (2, 3), (1, 2)]
-    outer, sides = _corners(0, 0, 4), [(2, 0), (4, 2), (2, 4), (0, 2)]
+    outer, sides = corners_of(0, 0, 4), [(2, 0), (4, 2), (2, 4), (0, 2)]
     found = [ring(DARK, *tips)]
     for at in range(4):
         fabric = DARK if at % 2 == 0 else LIGHT
@@ -178,7 +173,7 @@ def _bow_tie() -> list[GalleryPath]:
 def _snowball() -> list[GalleryPath]:
     octagon = [(1, 0), (3, 0), (4, 1), (4, 3), (3, 4), (1, 4), (0, 3), (0, 1)]
     found = [ring(LIGHT, *octagon)]
-    for at, corner in enumerate(_corners(0, 0, 4)):
+    for at, corner in enumerate(corners_of(0, 0, 4)):
         found.append(ring(DARK, octagon[2 * at - 1], corner, octagon[2 * at]))
     return found
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -36,6 +36,21 @@ def ring(fabric: str, *points: Sequence[float]) -> GalleryPath:
     return GalleryPath(tuple(Vertex(*map(float, point)) for point in points), fabric)
 
 
+def corners_of(x: float, y: float, side: float) -> list[_XY]:
+    """Return a square's corners from its lower left one, counter-clockwise."""
+    return [(x, y), (x + side, y), (x + side, y + side), (x, y + side)]
+
+
+def cells(count: int, side: float) -> Iterator[tuple[float, float, bool]]:
+    """Yield the lower left corner of each cell of a square grid, column by column.
+
+    The third value is whether the cell has the colour of the first one on a checkerboard.
+    """
+    for column in range(count):
+        for row in range(count):
+            yield side * column, side * row, (column + row) % 2 == 0
+
+
 def rectangle(fabric: str, x: float, y: float, width: float, height: float) -> GalleryPath:
     """Return a rectangle by its lower left corner and size."""
     return ring(fabric, (x, y), (x + width, y), (x + width, y + height), (x, y + height))
@@ -56,14 +71,14 @@ def halves(x: float, y: float, side: float, corner: int, fabric: str = DARK) -> 
         corner: in which the first triangle lies: 0 lower left, then counter-clockwise.
         fabric: of the first triangle.
     """
-    corners = [(x, y), (x + side, y), (x + side, y + side), (x, y + side)]
+    corners = corners_of(x, y, side)
     before, at, after = corners[corner - 1], corners[corner], corners[(corner + 1) % 4]
     return [ring(fabric, before, at, after), ring(LIGHT, after, corners[(corner + 2) % 4], before)]
 
 
 def quarters(x: float, y: float, side: float, fabrics: Sequence[str]) -> list[GalleryPath]:
     """Return a square of four triangles: below, right, above and left."""
-    corners = [(x, y), (x + side, y), (x + side, y + side), (x, y + side)]
+    corners = corners_of(x, y, side)
     middle = (x + side / 2.0, y + side / 2.0)
     return [
         ring(fabric, corners[at], corners[(at + 1) % 4], middle)

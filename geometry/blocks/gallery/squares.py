@@ -8,6 +8,7 @@ from geometry.blocks.gallery.shapes import (
     MEDIUM,
     GalleryBlock,
     GalleryPath,
+    cells,
     checks,
     rectangle,
     square,
@@ -17,16 +18,13 @@ from geometry.blocks.gallery.shapes import (
 def _rails() -> list[GalleryPath]:
     fabrics = (DARK, MEDIUM, LIGHT)
     found = []
-    for column in range(2):
-        for row in range(2):
-            x, y = 3.0 * column, 3.0 * row
-            for number, fabric in enumerate(fabrics):
-                lies = (column + row) % 2 == 0
-                found.append(
-                    rectangle(fabric, x, y + number, 3, 1)
-                    if lies
-                    else rectangle(fabric, x + number, y, 1, 3)
-                )
+    for x, y, is_even in cells(2, 3.0):
+        for number, fabric in enumerate(fabrics):
+            found.append(
+                rectangle(fabric, x, y + number, 3, 1)
+                if is_even
+                else rectangle(fabric, x + number, y, 1, 3)
+            )
     return found
 
 
@@ -60,13 +58,11 @@ def _courthouse_steps() -> list[GalleryPath]:
 
 def _double_nine_patch() -> list[GalleryPath]:
     found = []
-    for column in range(3):
-        for row in range(3):
-            x, y = 3.0 * column, 3.0 * row
-            if (column + row) % 2 == 0:
-                found += checks(x, y, 1, ["#.#", ".#.", "#.#"])
-            else:
-                found.append(square(LIGHT, x, y, 3))
+    for x, y, is_even in cells(3, 3.0):
+        if is_even:
+            found += checks(x, y, 1, ["#.#", ".#.", "#.#"])
+        else:
+            found.append(square(LIGHT, x, y, 3))
     return found
 
 

@@ -10,6 +10,7 @@ from geometry.blocks.gallery.shapes import (
     MEDIUM,
     GalleryBlock,
     GalleryPath,
+    corners_of,
     halves,
     polar,
     quarters,
@@ -20,7 +21,7 @@ from geometry.blocks.gallery.shapes import (
 
 def _friendship_star() -> list[GalleryPath]:
     found = [square(DARK, 2, 2, 2)]
-    found += [square(LIGHT, x, y, 2) for x, y in ((0, 0), (4, 0), (4, 4), (0, 4))]
+    found += [square(LIGHT, x, y, 2) for x, y in corners_of(0, 0, 4)]
     for (x, y), corner in zip(((2, 0), (4, 2), (2, 4), (0, 2)), (2, 3, 0, 1), strict=True):
         found += halves(x, y, 2, corner)
     return found
@@ -28,7 +29,7 @@ def _friendship_star() -> list[GalleryPath]:
 
 def _ohio_star() -> list[GalleryPath]:
     found = [square(DARK, 2, 2, 2)]
-    found += [square(LIGHT, x, y, 2) for x, y in ((0, 0), (4, 0), (4, 4), (0, 4))]
+    found += [square(LIGHT, x, y, 2) for x, y in corners_of(0, 0, 4)]
     for x, y in ((2, 0), (2, 4)):
         found += quarters(x, y, 2, (LIGHT, DARK, LIGHT, DARK))
     for x, y in ((4, 2), (0, 2)):
@@ -38,7 +39,7 @@ def _ohio_star() -> list[GalleryPath]:
 
 def _sawtooth_star() -> list[GalleryPath]:
     found = [square(MEDIUM, 1, 1, 2)]
-    found += [square(LIGHT, x, y) for x, y in ((0, 0), (3, 0), (3, 3), (0, 3))]
+    found += [square(LIGHT, x, y) for x, y in corners_of(0, 0, 3)]
     found += [
         ring(LIGHT, (1, 0), (3, 0), (2, 1)),
         ring(LIGHT, (4, 1), (4, 3), (3, 2)),
