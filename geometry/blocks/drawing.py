@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -95,12 +96,12 @@ def _place(point: Point) -> str:
 
 
 def _refuse(errors: Iterable[GeometryError]) -> None:
-    """Raise the errors together, if there are any."""
-    found = tuple(errors)
+    """Raise the errors together, if there are any; no more are made than are named."""
+    found = tuple(itertools.islice(errors, _MAX_NAMED))
     if len(found) == 1:
         raise found[0]
     if found:
-        raise GeometryFaults(found[:_MAX_NAMED])
+        raise GeometryFaults(found)
 
 
 # Lines that enclose nothing: ends that dangle, and bridges between parts.
@@ -121,18 +122,18 @@ def _without_loose(network: Network, tolerance: float, *, remove: bool) -> Faces
     names = Network(network.nodes, loose, []).components()
     for edge in loose:
         parts[names[edge.first]].append(edge)
-    errors = []
     whole = network.components()
     gone = set(loose)
     kept = {whole[edge.first] for edge in network.edges if edge not in gone}
+    refused: list[tuple[list[Edge], Point]] = []
     for edges in parts.values():
         at, size = extent([network.part(edge) for edge in edges])
         is_dot = size <= DOT and whole[edges[0].first] not in kept
         if is_dot or remove:
             network.note("dot" if is_dot else "loose-line", at, size)
-            continue
-        errors.append(_loose_error(network, edges, at))
-    _refuse(errors)
+        else:
+            refused.append((edges, at))
+    _refuse(_loose_error(network, edges, at) for edges, at in refused)
     network.edges = [edge for edge in network.edges if edge not in gone]
     return find_faces(network)
 

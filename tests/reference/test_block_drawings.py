@@ -6,14 +6,16 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Sequence
+from typing import Any
 
 import pytest
 import shapely
 
+from geometry.blocks import drawing as finding
 from geometry.blocks.block import DrawnBlock, read_block
 from geometry.blocks.gallery import GALLERY
 from geometry.blocks.network import Drawn
-from geometry.errors import GeometryError
+from geometry.errors import GeometryError, GeometryFaults
 from geometry.measure import area, flattened
 from geometry.model.points import Point
 from geometry.model.segments import segment
@@ -201,6 +203,22 @@ def test_what_cannot_be_repaired_is_refused_with_every_place() -> None:
         read_block(rows_drawn(rows), tolerance=0.5)
     assert "(50.00, 40.00)" in caught.value.message
     assert "(50.00, 80.00)" in caught.value.message
+
+
+def test_only_places_that_are_named_are_worked_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A refusal names 20 places, and each takes a look at the whole drawing: 200 take too long."""
+    named = []
+    whole = finding._loose_error
+
+    def counted(*how: Any) -> GeometryError:
+        named.append(how)
+        return whole(*how)
+
+    monkeypatch.setattr(finding, "_loose_error", counted)
+    rows: list[Row] = [*FRAME, *([(5, y / 2), (50, y / 2)] for y in range(10, 210))]
+    with pytest.raises(GeometryFaults) as caught:
+        read_block(rows_drawn(rows), tolerance=0.1)
+    assert len(caught.value.faults) == len(named) == 20
 
 
 def test_the_order_of_drawing_does_not_matter() -> None:
