@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from geometry.blocks.drawing import FoundBlock, find_block
 from geometry.blocks.groups import Group, find_groups
@@ -35,7 +36,7 @@ class DrawnBlock:
     mismatches: tuple[Mismatch, ...]
     tolerance: float
 
-    @property
+    @cached_property
     def outline(self) -> Outline:
         """Return the outline of the block, without corners along one line or circle."""
         return outline_of(sides_of(self.found.network, self.found.outer, self.tolerance))

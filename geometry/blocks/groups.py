@@ -86,6 +86,7 @@ class _Form:
         self.mean = complex((starts.sum() + middles.sum()) / (2 * len(parts)))
         self.starts, self.middles = starts - self.mean, middles - self.mean
         self.lengths = np.array([part.length for part in parts])
+        self.sorted_lengths: list[float] = sorted(self.lengths.tolist())
 
     def rolled(self, shift: int) -> _Form:
         """Return the same form, counted from another side."""
@@ -98,7 +99,9 @@ def match(one: _Form, other: _Form, tolerance: float) -> Match | None:
     """Return how the first piece lies on the second one, if it does within the tolerance."""
     if len(one.lengths) != len(other.lengths):
         return None
-    if np.abs(np.sort(one.lengths) - np.sort(other.lengths)).max() > 2.0 * tolerance:
+    # Most pieces differ in their shortest side already.
+    lengths = zip(one.sorted_lengths, other.sorted_lengths, strict=True)
+    if any(abs(a - b) > 2.0 * tolerance for a, b in lengths):
         return None
     fits: list[Match] = []
     for shift in range(len(one.lengths)):
@@ -129,12 +132,8 @@ def _best_turn(one: _Form, other: _Form) -> tuple[float, float]:
 def own_shifts(outline: Outline) -> tuple[int, ...]:
     """Return by how many sides an outline can be turned onto itself; 0 always."""
     form = _Form(outline.segments)
-    found = [0]
-    for shift in range(1, len(outline.vertices)):
-        rolled = _Form((*outline.segments[-shift:], *outline.segments[:-shift]))
-        if _best_turn(form, rolled)[1] <= _ITSELF:
-            found.append(shift)
-    return tuple(found)
+    shifts = range(1, len(outline.vertices))
+    return (0, *(n for n in shifts if _best_turn(form, form.rolled(n))[1] <= _ITSELF))
 
 
 def find_groups(
@@ -152,7 +151,8 @@ def find_groups(
     areas = [area(outline) for outline in outlines]
     # Pieces on the block's edge first, so that templates lie as they do.
     order = sorted(
-        range(len(pieces)), key=lambda n: (-_straight_length(outside[n]), *_reading(outlines[n]))
+        range(len(pieces)),
+        key=lambda n: (-_straight_length(outside[n]), *reading_order(outlines[n])),
     )
     found: list[list[tuple[int, Match]]] = []
     near: dict[tuple[int, int], list[int]] = defaultdict(list)
@@ -171,7 +171,9 @@ def find_groups(
         else:
             near[len(pieces[face]), int(math.sqrt(areas[face]) / _BUCKET)].append(len(found))
             found.append([(face, Match(0.0, 0, 0.0))])
-    found.sort(key=lambda rows: (-round(areas[rows[0][0]], 3), *_reading(outlines[rows[0][0]])))
+    found.sort(
+        key=lambda rows: (-round(areas[rows[0][0]], 3), *reading_order(outlines[rows[0][0]]))
+    )
     return _named(found, pieces, outside, forms, tolerance)
 
 
@@ -179,7 +181,7 @@ def _straight_length(sides: Sequence[Side]) -> float:
     return max((round(s.part.length, 3) for s in sides if not s.part.bulge), default=0.0)
 
 
-def _reading(outline: Outline) -> tuple[float, float]:
+def reading_order(outline: Outline) -> tuple[float, float]:
     """Return a key that sorts pieces from the top and from the left."""
     middle = centroid(outline)
     return -round(middle.y, 3), round(middle.x, 3)

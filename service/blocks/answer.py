@@ -32,7 +32,7 @@ from service.answers.blocks import (
 from service.answers.inspections import NearestAnswer
 from service.blocks.kit_body import kit_body, plan_block
 from service.blocks.picture import block_picture
-from service.blocks.pieces import NamedPiece, named_pieces
+from service.blocks.pieces import NamedPiece, by_letter, named_pieces
 from service.blocks.source import Source, bounds_of, fills, source_of
 from service.errors import DrawingRefusedError, Fault
 from service.requests.blocks import MAX_BLOCK_PIECES
@@ -67,6 +67,7 @@ def block_answer(request: DrawnBlockRequest, data: bytes | None) -> BlockAnswer:
     kit, notes = kit_body(block, pieces, request)
     outline = block.outline
     box = outline.bounds
+    of_letter = by_letter(pieces)
     names = {piece.member.face: piece.name for piece in pieces}
     return BlockAnswer(
         title=request.title,
@@ -78,7 +79,9 @@ def block_answer(request: DrawnBlockRequest, data: bytes | None) -> BlockAnswer:
         area_mm2=block.found.outer.area,
         outline=_points(outline, box.left, box.bottom),
         pieces=[_piece(piece, box.left, box.bottom) for piece in pieces],
-        groups=[_group(group, pieces, len(block.groups)) for group in block.groups],
+        groups=[
+            _group(group, of_letter[group.letter], len(block.groups)) for group in block.groups
+        ],
         seams=_seams(block, names),
         sewing=_sewing(block, names),
         mismatches=_mismatches(block, names),
@@ -206,7 +209,7 @@ def _group(group: Group, pieces: Sequence[NamedPiece], groups: int) -> PieceGrou
             size_mm=nearest.size,
             difference=nearest.off,
         ),
-        fabrics=dict(Counter(piece.fabric for piece in pieces if piece.group is group)),
+        fabrics=dict(Counter(piece.fabric for piece in pieces)),
     )
 
 

@@ -10,7 +10,7 @@ from typing import Any
 from geometry.blocks.block import DrawnBlock
 from geometry.blocks.groups import Group, own_shifts
 from geometry.units import UNIT_MM
-from service.blocks.pieces import NamedPiece
+from service.blocks.pieces import NamedPiece, by_letter
 from service.quilts.kit_body import bed_for
 from service.requests.drawn_blocks import DrawnBlockRequest
 from service.requests.pieces import MAX_PIECES, MAX_QUANTITY
@@ -61,16 +61,12 @@ def _kinds(
     """Return the kinds of pieces; those on the block's edge apart if its allowance differs."""
     apart = request.outer_allowance != request.allowance
     found: list[_Kind] = []
+    of_letter = by_letter(pieces)
     for group in block.groups:
-        shifts = own_shifts(group.outline)
+        shifts = own_shifts(group.outline) if apart else ()
         rows: dict[frozenset[int], Counter[str]] = {}
-        for piece in pieces:
-            if piece.group is not group:
-                continue
-            flags = block.is_outside[piece.member.face]
-            count = len(flags)
-            sides = [(at - piece.member.shift) % count for at, is_out in enumerate(flags) if is_out]
-            outer = _usual_form(sides, shifts, count) if apart else frozenset[int]()
+        for piece in of_letter[group.letter]:
+            outer = _outer_sides(block, piece, shifts) if apart else frozenset[int]()
             rows.setdefault(outer, Counter())[piece.fabric] += 1
         ordered = sorted(rows, key=lambda outer: (len(outer), sorted(outer)))
         for number, outer in enumerate(ordered):
@@ -79,8 +75,11 @@ def _kinds(
     return found
 
 
-def _usual_form(sides: Sequence[int], shifts: Sequence[int], count: int) -> frozenset[int]:
+def _outer_sides(block: DrawnBlock, piece: NamedPiece, shifts: Sequence[int]) -> frozenset[int]:
     """Return which sides are outside, the same for pieces that only lie differently."""
+    flags = block.is_outside[piece.member.face]
+    count = len(flags)
+    sides = [(at - piece.member.shift) % count for at, is_out in enumerate(flags) if is_out]
     forms = [sorted((side + shift) % count for side in sides) for shift in shifts]
     return frozenset(min(forms))
 

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import shapely
 
 from geometry.blocks.block import DrawnBlock
 from geometry.blocks.faces import contains
-from geometry.blocks.groups import Group, Member
+from geometry.blocks.groups import Group, Member, reading_order
 from geometry.measure import centroid, flattened
 from geometry.model.outline import Outline
 from geometry.model.points import Point
@@ -55,16 +56,16 @@ def named_pieces(block: DrawnBlock, fills: Sequence[tuple[Outline, str]]) -> tup
     """Return a block's pieces, by group, from the top and from the left."""
     found: list[NamedPiece] = []
     widest = len(block.found.faces) <= _MAX_WIDEST
+    fabrics = _Fabrics(fills)
+    faces = block.found.faces
     for group in block.groups:
-        rows = []
-        for member in group.members:
-            face = block.found.faces[member.face]
+        members = sorted(
+            group.members, key=lambda member: reading_order(faces[member.face].ring.outline)
+        )
+        for number, member in enumerate(members, start=1):
+            face = faces[member.face]
             holes = tuple(hole.outline.reversed() for hole in face.holes)
             at, room = _label_place(face.ring.outline, holes, widest=widest)
-            middle = centroid(face.ring.outline)
-            rows.append((-round(middle.y, 3), round(middle.x, 3), member, face, holes, at, room))
-        rows.sort(key=lambda row: row[:2])
-        for number, (_, _, member, face, holes, at, room) in enumerate(rows, start=1):
             found.append(
                 NamedPiece(
                     name=f"{group.letter}{number}",
@@ -73,7 +74,7 @@ def named_pieces(block: DrawnBlock, fills: Sequence[tuple[Outline, str]]) -> tup
                     outline=block.outline_of(member.face),
                     holes=holes,
                     area=face.area,
-                    fabric=_fabric(at, fills),
+                    fabric=fabrics.at(at),
                     at=at,
                     room=room,
                 )
@@ -81,12 +82,28 @@ def named_pieces(block: DrawnBlock, fills: Sequence[tuple[Outline, str]]) -> tup
     return tuple(found)
 
 
-def _fabric(at: Point, fills: Sequence[tuple[Outline, str]]) -> str:
-    """Return the fabric drawn last about a place."""
-    for outline, fabric in reversed(fills):
-        if contains(outline, at):
-            return fabric
-    return PLAIN
+def by_letter(pieces: Iterable[NamedPiece]) -> dict[str, list[NamedPiece]]:
+    """Return a block's pieces by the letter of their group."""
+    found: dict[str, list[NamedPiece]] = defaultdict(list)
+    for piece in pieces:
+        found[piece.group.letter].append(piece)
+    return found
+
+
+class _Fabrics:
+    """The fabrics of a drawing, in the order of drawing."""
+
+    def __init__(self, fills: Sequence[tuple[Outline, str]]) -> None:
+        self._fills = fills
+        self._boxes = shapely.STRtree([shapely.box(*outline.bounds) for outline, _ in fills])
+
+    def at(self, place: Point) -> str:
+        """Return the fabric drawn last about a place."""
+        for number in sorted(self._boxes.query(shapely.Point(*place)).tolist(), reverse=True):
+            outline, fabric = self._fills[number]
+            if contains(outline, place):
+                return fabric
+        return PLAIN
 
 
 def _label_place(
