@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from geometry.model.outline import Chain, Outline
-from geometry.model.points import Point, distance, turn_between
+from geometry.model.points import Point, cross, distance, turn_between
 from geometry.model.segments import Arc, Line, Segment
 from geometry.tolerance import SMOOTH_TURN
 
@@ -145,9 +145,7 @@ def _turn_seen(part: Segment, point: Point) -> float:
 
 
 def _in_sliver(arc: Arc, point: Point) -> bool:
-    side = (arc.end.x - arc.start.x) * (point.y - arc.start.y) - (arc.end.y - arc.start.y) * (
-        point.x - arc.start.x
-    )
+    side = cross(arc.start, arc.end, point)
     # From the chord itself, the angle is half a turn, in the arc's direction.
     outside_chord = side <= 0.0 if arc.bulge > 0.0 else side >= 0.0
     return outside_chord and distance(arc.centre, point) < arc.radius

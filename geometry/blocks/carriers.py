@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from collections import defaultdict
 from dataclasses import dataclass
 
 from geometry.blocks.block import DrawnBlock
-from geometry.model.points import Point, distance
+from geometry.model.points import Point, cross, distance
 from geometry.model.segments import Arc, Segment
 
 #: Places per arc at which it is seen whether a piece lies beside a line.
@@ -64,16 +63,10 @@ class Adjacency:
 
 def adjacency_of(block: DrawnBlock) -> Adjacency:
     """Return which pieces of a block meet along which lines and circles."""
-    network, of_half = block.found.network, block.found.of_half
     carriers: list[Segment] = []
     beside: list[dict[int, int]] = [defaultdict(int) for _ in block.sides]
-    pairs = []
-    for index, edge in enumerate(network.edges):
-        one, two = of_half[2 * index], of_half[2 * index + 1]
-        if one != two and min(one, two) >= 0:
-            pairs.append((network.part(edge), one, two))
     # Long ones first: they say best where a line runs.
-    for part, one, two in sorted(pairs, key=lambda row: -row[0].length):
+    for part, one, two in sorted(block.found.inner_edges(), key=lambda row: -row[0].length):
         number = _carrier(carriers, part, block.tolerance)
         beside[one][two] |= 1 << number
         beside[two][one] |= 1 << number
@@ -108,9 +101,7 @@ def _carrier(carriers: list[Segment], part: Segment, tolerance: float) -> int:
 
 def _aside(line: Segment, point: Point) -> float:
     """Return the distance of a point from a line, mm, left positive."""
-    dx, dy = line.end.x - line.start.x, line.end.y - line.start.y
-    cross = dx * (point.y - line.start.y) - dy * (point.x - line.start.x)
-    return cross / math.hypot(dx, dy)
+    return cross(line.start, line.end, point) / line.length
 
 
 def _sides(block: DrawnBlock, carrier: Segment) -> tuple[int, int]:

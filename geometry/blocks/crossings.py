@@ -30,8 +30,8 @@ class Touches(NamedTuple):
     distance: Numbers
 
 
-def split_at_crossings(network: Network) -> bool:
-    """Split edges where they cross; return whether any did.
+def split_at_crossings(network: Network) -> None:
+    """Split edges where they cross.
 
     Raises:
         GeometryError: when there are too many crossings.
@@ -55,7 +55,6 @@ def split_at_crossings(network: Network) -> bool:
                 is_inner = bool(inner[0][at]), bool(inner[1][at])
                 _cut(network, cuts, numbers, rows, is_inner, Point(*points[at].tolist()))
     network.split(cuts)
-    return bool(cuts)
 
 
 def _is_inner(share: Numbers, table: Segments, index: Indices) -> NDArray[np.bool_]:
@@ -135,8 +134,8 @@ def feet(table: Segments, edge: Indices, points: Numbers) -> tuple[Numbers, Numb
     return share, distance
 
 
-def split_at_touches(network: Network) -> bool:
-    """Split edges at nodes that lie on them; return whether any did."""
+def split_at_touches(network: Network) -> None:
+    """Split edges at nodes that lie on them."""
     found = touches(network, ROUNDING)
     cuts: dict[int, list[tuple[float, int]]] = defaultdict(list)
     for node, edge, share in zip(
@@ -144,4 +143,3 @@ def split_at_touches(network: Network) -> bool:
     ):
         cuts[edge].append((share, node))
     network.split(cuts)
-    return bool(cuts)

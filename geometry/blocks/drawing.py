@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from geometry.blocks.cleaning import DOT, clean, drop_overshoots, extent
@@ -13,6 +13,7 @@ from geometry.blocks.network import Drawn, Edge, Network, Repair, network_of
 from geometry.blocks.slivers import close_slivers, mean_width, middle_of, slivers
 from geometry.errors import GeometryError, GeometryFaults
 from geometry.model.points import Point, distance
+from geometry.model.segments import Segment
 
 #: Maximum lines and arcs of a drawing, and pieces of a block.
 MAX_DRAWN = 10_000
@@ -52,6 +53,13 @@ class FoundBlock:
     of_half: dict[int, int]
     outer: Ring
     repairs: tuple[Repair, ...]
+
+    def inner_edges(self) -> Iterator[tuple[Segment, int, int]]:
+        """Yield each edge between two pieces, and the pieces on its left and on its right."""
+        for index, edge in enumerate(self.network.edges):
+            left, right = self.of_half[2 * index], self.of_half[2 * index + 1]
+            if left != right and min(left, right) >= 0:
+                yield self.network.part(edge), left, right
 
 
 def find_block(

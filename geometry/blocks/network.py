@@ -65,10 +65,6 @@ class Network:
         """Return an edge as a line or arc."""
         return segment(self.nodes[edge.first], self.nodes[edge.last], edge.bulge)
 
-    def parts(self) -> list[Segment]:
-        """Return all edges as lines and arcs."""
-        return [self.part(edge) for edge in self.edges]
-
     def table(self) -> Segments:
         """Return all edges as arrays."""
         nodes = np.array(self.nodes, dtype=float).reshape(-1, 2)

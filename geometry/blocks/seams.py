@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from geometry.blocks.drawing import FoundBlock
 from geometry.blocks.groups import Group
 from geometry.blocks.sides import Side
-from geometry.model.points import Point
+from geometry.model.points import Point, cross
 from geometry.model.segments import Segment
 
 #: Sides that meet and differ by more than this, mm, are reported.
@@ -57,10 +57,8 @@ def find_seams(block: FoundBlock, straightness: float) -> tuple[Seam, ...]:
         straightness: distance from one line, mm, within which a seam is straight.
     """
     parts: dict[tuple[int, int], list[Segment]] = defaultdict(list)
-    for index, edge in enumerate(block.network.edges):
-        one, two = block.of_half[2 * index], block.of_half[2 * index + 1]
-        if one != two and min(one, two) >= 0:
-            parts[min(one, two), max(one, two)].append(block.network.part(edge))
+    for part, one, two in block.inner_edges():
+        parts[min(one, two), max(one, two)].append(part)
     return tuple(
         Seam(
             pieces,
@@ -73,18 +71,14 @@ def find_seams(block: FoundBlock, straightness: float) -> tuple[Seam, ...]:
 
 def is_one_line(parts: Sequence[Segment], straightness: float) -> bool:
     """Return whether segments lie along one line, in any order."""
-    bow = max(abs(part.bulge) * math.dist(part.start, part.end) / 2.0 for part in parts)
-    if bow > straightness:
+    if max(abs(_bow(part)) for part in parts) > straightness:
         return False
     points = [point for part in parts for point in (part.start, part.end)]
     start = points[0]
     end = max(points, key=lambda point: math.dist(start, point))
     start = max(points, key=lambda point: math.dist(end, point))
     length = math.dist(start, end)
-    across = (
-        abs((end.x - start.x) * (point.y - start.y) - (end.y - start.y) * (point.x - start.x))
-        for point in points
-    )
+    across = (abs(cross(start, end, point)) for point in points)
     return max(across) <= straightness * length
 
 

@@ -10,7 +10,7 @@ from geometry.blocks.faces import Ring, origin
 from geometry.blocks.network import Network
 from geometry.model.merging import first_corner, merge_neighbours
 from geometry.model.outline import Outline, Vertex
-from geometry.model.points import Point, distance
+from geometry.model.points import Point, cross, distance
 from geometry.model.segments import Arc, Line, Segment, segment
 
 #: A corner this close to the line between its neighbours, mm, is none; also for circles.
@@ -88,8 +88,7 @@ def _off(start: Point, end: Point, point: Point) -> float:
     length = distance(start, end)
     if length <= _STRAIGHT:
         return math.inf
-    cross = (end.x - start.x) * (point.y - start.y) - (end.y - start.y) * (point.x - start.x)
-    return abs(cross) / length
+    return abs(cross(start, end, point)) / length
 
 
 def _turns_back(one: Line, two: Line) -> bool:

@@ -136,7 +136,7 @@ def snap_to_lines(network: Network, tolerance: float) -> bool:
     return any(gap > ROUNDING for gap, *_ in nearest.values())
 
 
-def move_onto(network: Network, moves: dict[int, tuple[int, float]]) -> bool:
+def move_onto(network: Network, moves: dict[int, tuple[int, float]]) -> None:
     """Move nodes to places on edges, and split the edges there.
 
     Args:
@@ -150,4 +150,3 @@ def move_onto(network: Network, moves: dict[int, tuple[int, float]]) -> bool:
         network.moved.add(node)
         cuts[edge].append((share, node))
     network.split(cuts)
-    return bool(moves)

@@ -28,6 +28,11 @@ def ahead(a: Point, direction: float, length: float) -> Point:
     return Point(a[0] + length * math.cos(direction), a[1] + length * math.sin(direction))
 
 
+def cross(start: Point, end: Point, point: Point) -> float:
+    """Return twice the area of a triangle, mm2, positive if its last corner is on the left."""
+    return (end.x - start.x) * (point.y - start.y) - (end.y - start.y) * (point.x - start.x)
+
+
 #: Turns this close to half a turn, rad, are half a turn.
 _CUSP = 1e-9
 
