@@ -23,7 +23,7 @@ from adapters.split import is_circle
 from geometry.model.outline import Outline, Vertex
 from geometry.model.plan import CutPlan, Stroke
 from geometry.model.points import Point
-from geometry.model.segments import Arc
+from geometry.model.segments import Arc, Bounds
 from geometry.units import MM_PER_INCH
 
 #: $INSUNITS and $MEASUREMENT, which must agree, because some readers use one and some the other.
@@ -116,10 +116,9 @@ def _head(document: Any, plan: CutPlan, scale: float, values: Mapping[str, Any])
         document.header["$INSUNITS"], document.header["$MEASUREMENT"] = _HEADER[values["units"]]
     bed = bed_on_machine(plan, values)
     boxes = [part.bounds() for stroke in plan.strokes for part in stroke.segments] or [bed]
-    low = min(box.left for box in boxes), min(box.bottom for box in boxes)
-    high = max(box.right for box in boxes), max(box.top for box in boxes)
+    box = Bounds.around(boxes)
     ends = (bed.left, bed.bottom), (bed.right, bed.top)
-    extents = [(x * scale, y * scale, 0.0) for x, y in (low, high)]
+    extents = [(x * scale, y * scale, 0.0) for x, y in (box[:2], box[2:])]
     document.header["$EXTMIN"], document.header["$EXTMAX"] = extents
     # Also on the layout: when ezdxf saves, it copies the layout's values to the header, but not
     # those at 0, 0.

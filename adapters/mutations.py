@@ -15,7 +15,7 @@ from typing import TypeAlias
 from geometry.model.outline import Vertex
 from geometry.model.plan import CutPlan, Stroke
 from geometry.model.points import Point
-from geometry.model.segments import Arc, Segment
+from geometry.model.segments import Arc, Bounds, Segment
 
 Mutation: TypeAlias = Callable[[CutPlan], CutPlan]
 _COARSE = math.radians(10.0)
@@ -63,9 +63,8 @@ def _each(change: Callable[[Stroke], Stroke]) -> Mutation:
 
 
 def _in_box(stroke: Stroke, along_x: float, along_y: float) -> Stroke:
-    boxes = [part.bounds() for part in stroke.segments]
-    x = min(box.left for box in boxes) + max(box.right for box in boxes)
-    y = min(box.bottom for box in boxes) + max(box.top for box in boxes)
+    box = Bounds.around(part.bounds() for part in stroke.segments)
+    x, y = box.left + box.right, box.bottom + box.top
     hand = along_x * along_y
 
     def moved(v: Vertex) -> Vertex:

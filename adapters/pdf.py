@@ -154,7 +154,7 @@ def _pages(
 
 def _with_lines(boxes: Sequence[Bounds]) -> Bounds:
     """Return the box of all strokes, with half the width of their lines."""
-    box, half = _around(boxes), _LINE / _POINT / 2.0
+    box, half = Bounds.around(boxes), _LINE / _POINT / 2.0
     return Bounds(box.left - half, box.bottom - half, box.right + half, box.top + half)
 
 
@@ -164,16 +164,7 @@ def _longest(bed: tuple[float, float], margin: float) -> tuple[float, float]:
 
 
 def _box(stroke: Stroke) -> Bounds:
-    return _around([part.bounds() for part in stroke.segments])
-
-
-def _around(boxes: Sequence[Bounds]) -> Bounds:
-    return Bounds(
-        min(box.left for box in boxes),
-        min(box.bottom for box in boxes),
-        max(box.right for box in boxes),
-        max(box.top for box in boxes),
-    )
+    return Bounds.around(part.bounds() for part in stroke.segments)
 
 
 def _words(
@@ -199,7 +190,7 @@ def _names(plan: CutPlan, boxes: Sequence[Bounds]) -> list[tuple[str, Bounds]]:
         if stroke.placement is not None and stroke.piece and stroke.part == "outline":
             name = f"{comment(stroke.piece, 24)} {stroke.placement + 1}"
             found.setdefault(stroke.placement, (name, []))[1].append(box)
-    return [(name, _around(some)) for name, some in found.values()]
+    return [(name, Bounds.around(some)) for name, some in found.values()]
 
 
 def _name(canvas: Any, name: str, middle: float, y: float, width: float) -> None:  # noqa: ANN401

@@ -9,7 +9,7 @@ from geometry.blocks.crossings import split_at_crossings, split_at_touches
 from geometry.blocks.network import ROUNDING, Edge, Network
 from geometry.blocks.snapping import merge_nodes, snap_to_lines
 from geometry.model.points import Point, distance
-from geometry.model.segments import Segment
+from geometry.model.segments import Bounds, Segment
 
 #: Separate drawn elements up to this large, mm, are dots; no piece of a block is as small.
 DOT = 2.0
@@ -57,11 +57,9 @@ def remove_dots(network: Network, tolerance: float) -> None:
 
 def extent(parts: Sequence[Segment]) -> tuple[Point, float]:
     """Return the middle of the box about lines and arcs, and its longer side, mm."""
-    boxes = [part.bounds() for part in parts]
-    left, bottom = min(box.left for box in boxes), min(box.bottom for box in boxes)
-    right, top = max(box.right for box in boxes), max(box.top for box in boxes)
-    middle = Point((left + right) / 2.0, (bottom + top) / 2.0)
-    return middle, max(right - left, top - bottom)
+    box = Bounds.around(part.bounds() for part in parts)
+    middle = Point((box.left + box.right) / 2.0, (box.bottom + box.top) / 2.0)
+    return middle, max(box.width, box.height)
 
 
 def drop_doubles(network: Network, tolerance: float) -> None:

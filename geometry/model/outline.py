@@ -33,13 +33,7 @@ def _joined(vertices: Sequence[Vertex], *, closed: bool) -> tuple[Segment, ...]:
 
 
 def _box(segments: Iterable[Segment]) -> Bounds:
-    boxes = [part.bounds() for part in segments]
-    return Bounds(
-        min(box.left for box in boxes),
-        min(box.bottom for box in boxes),
-        max(box.right for box in boxes),
-        max(box.top for box in boxes),
-    )
+    return Bounds.around(part.bounds() for part in segments)
 
 
 def _turned_about(vertices: Sequence[Vertex]) -> tuple[Vertex, ...]:

@@ -8,6 +8,7 @@ end points exactly, and covers nearly straight arcs without a far-away centre.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import NamedTuple, TypeAlias
 
@@ -21,6 +22,12 @@ class Bounds(NamedTuple):
     bottom: float
     right: float
     top: float
+
+    @classmethod
+    def around(cls, boxes: Iterable[Bounds]) -> Bounds:
+        """Return the box around boxes, of which there is at least one."""
+        left, bottom, right, top = zip(*boxes, strict=True)
+        return cls(min(left), min(bottom), max(right), max(top))
 
     @property
     def width(self) -> float:

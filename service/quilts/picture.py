@@ -31,7 +31,7 @@ def assembly_picture(
         counts: number of pieces by colour, in the order of the legend.
         borders: strips and pieces of its borders.
     """
-    box = _bounds([assembly.bounds, *(part.outline.bounds for part in borders)])
+    box = Bounds.around([assembly.bounds, *(part.outline.bounds for part in borders)])
     letter = max(box.width, box.height) / 45.0
     line = 1.8 * letter
     width, height = max(box.width, 24.0 * letter), box.height
@@ -96,15 +96,6 @@ def _borders(parts: Sequence[BorderPart], tints: Mapping[str, Tint], stroke: str
 
 def _stroke(box: Bounds) -> str:
     return number(max(box.width, box.height) / 1200.0)
-
-
-def _bounds(boxes: Sequence[Bounds]) -> Bounds:
-    return Bounds(
-        min(box.left for box in boxes),
-        min(box.bottom for box in boxes),
-        max(box.right for box in boxes),
-        max(box.top for box in boxes),
-    )
 
 
 def _legend(

@@ -12,6 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from geometry.measure import centroid, flattened
 from geometry.model.outline import Chain, Outline, Region
 from geometry.model.points import Point
+from geometry.model.segments import Bounds
 
 #: Tolerance of arcs' chords, mm; it affects only pictures.
 _CHORD = 0.1
@@ -132,9 +133,7 @@ def along_grain(region: Region, outline: Outline, at: Point) -> list[tuple[Point
         kept = kept.difference(_polygon(hole).buffer(_ROUND_HOLES))
     letters = [mark.path.bounds for mark in region.marks if mark.role == "label"]
     if letters:
-        left, bottom = min(b.left for b in letters), min(b.bottom for b in letters)
-        right, top = max(b.right for b in letters), max(b.top for b in letters)
-        kept = kept.difference(shapely.box(left, bottom, right, top).buffer(_ROUND_HOLES))
+        kept = kept.difference(shapely.box(*Bounds.around(letters)).buffer(_ROUND_HOLES))
     return [
         (Point(at.x, part.bounds[1]), Point(at.x, part.bounds[3]))
         for part in shapely.get_parts(kept)
