@@ -125,6 +125,12 @@ def date_text(data: Mapping[str, Any]) -> str:
     return data["date"].isoformat() if "date" in data else ""
 
 
+def second_unit(data: Mapping[str, Any]) -> str:
+    """Return a loaded request's second unit; empty without one, or where it is the first again."""
+    second: str = data.get("second_units", "")
+    return "" if second == (data.get("units") or "mm") else second
+
+
 class KitRequestSchema(OutlinesRequestSchema):
     """A whole kit: pieces, and the runs that cut them."""
 
@@ -185,7 +191,7 @@ class KitRequestSchema(OutlinesRequestSchema):
             copies=data["copies"],
             prices=data.get("prices"),
             labels=data.get("labels", PLAIN),
-            second_units=data.get("second_units", ""),
+            second_units=second_unit(data),
             language=data["language"],
         )
 

@@ -21,6 +21,7 @@ from service.requests.kits import (
     language_field,
     numbered,
     reference_field,
+    second_unit,
     second_units_field,
 )
 from service.requests.labels import PLAIN, Labels, LabelsSchema
@@ -116,7 +117,7 @@ class StoredRunSchema(OutlinesRequestSchema):
             reference=data.get("reference", ""),
             date=date_text(data),
             labels=data.get("labels", PLAIN),
-            second_units=data.get("second_units", ""),
+            second_units=second_unit(data),
             language=data["language"],
         )
 

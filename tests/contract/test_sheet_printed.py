@@ -123,6 +123,12 @@ def test_lengths_are_in_the_units_of_the_request_and_in_both_where_both_are_aske
     assert "50.00 x 50.00 mm (1.969 x 1.969 in)" in both
 
 
+@pytest.mark.parametrize("units", ["mm", "in"])
+def test_no_length_is_stated_twice_in_the_same_unit(units: str) -> None:
+    one, twice = sheet([run("card")], units), sheet([run("card")], units, second_units=units)
+    assert one["run-sheet.html"] == twice["run-sheet.html"]
+
+
 def test_the_order_of_the_work_is_kept(often: bytes) -> None:
     text = " ".join(pages(often))
     order = [
