@@ -11,7 +11,7 @@ from sqlalchemy import Connection, Engine, delete, func, insert, select, tuple_,
 
 from service.storage.clock import NowUs
 from service.storage.idempotency_keys import Claim, complete
-from service.storage.job_states import ENDED, STATES, J, cancel
+from service.storage.job_states import ENDED, UNFINISHED, J, cancel
 from service.storage.orders import Order, QueueLimits, admit, delete_orders
 from service.storage.tables import BATCHES, JOBS
 
@@ -104,7 +104,7 @@ class Batches:
 
     def counts(self, batch_ids: Sequence[str]) -> Mapping[str, Mapping[str, int]]:
         """Return how many kits of each batch are in which state."""
-        others = [state for state in STATES if state != "succeeded"]
+        others = {*UNFINISHED, *ENDED} - {"succeeded"}
         query = (
             select(J.batch_id, J.state, func.count().label("many"))
             .where(J.batch_id.in_(batch_ids), J.state.in_(others))
@@ -185,8 +185,7 @@ class Batches:
 
         The batch itself goes with its last jobs. Returns ``None`` when there is no such batch.
         """
-        unfinished = [state for state in STATES if state not in ENDED]
-        alive = select(J.id).where(J.batch_id == B.id, J.state.in_(unfinished)).exists()
+        alive = select(J.id).where(J.batch_id == B.id, J.state.in_(UNFINISHED)).exists()
         old = (
             select(B.id)
             .where(B.created_us < NowUs() - days * _DAY, ~alive)

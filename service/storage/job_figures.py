@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from sqlalchemy import Engine, case, func, select
 
 from service.storage.clock import NowUs
-from service.storage.job_states import J
+from service.storage.job_states import UNFINISHED, J
 
 
 @dataclass(frozen=True)
@@ -46,7 +46,7 @@ def job_figures(engine: Engine) -> JobFigures:
     retried = func.sum(case((J.attempts > 1, 1), else_=0))
     query = (
         select(J.state, func.count(), NowUs() - func.min(J.created_us), retried)
-        .where(J.state.in_(("queued", "running")))
+        .where(J.state.in_(UNFINISHED))
         .group_by(J.state)
     )
     with engine.connect() as connection:

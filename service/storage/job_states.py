@@ -17,7 +17,7 @@ from service.storage.tables import BATCHES, JOBS
 
 J = JOBS.c
 ENDED = ("succeeded", "failed", "cancelled")
-STATES = ("queued", "running", *ENDED)
+UNFINISHED = ("queued", "running")
 
 
 class LeaseLostError(Exception):
