@@ -39,6 +39,11 @@ class CornerChoice:
     usual: Corners = USUAL_CORNERS
     overrides: Mapping[int, Corners] = field(default_factory=dict)
 
+    @property
+    def kinds(self) -> set[str]:
+        """Return the kinds of treatments that corners may have."""
+        return {self.usual.kind, *(each.kind for each in self.overrides.values())}
+
 
 class CornerTreatmentSchema(Strict):
     """How one corner of the patch is made."""

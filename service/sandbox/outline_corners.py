@@ -36,8 +36,7 @@ _TREATED = {"mitre": 1.0, "blunt": 2.0, "round": 8.0}
 
 def template_corners(piece: PieceRequest) -> float:
     """Return about how many corners the larger of a piece's outlines has."""
-    treatments = (piece.corners.usual, *piece.corners.overrides.values())
-    return _shape_corners(piece.shape) * max(_TREATED[each.kind] for each in treatments)
+    return _shape_corners(piece.shape) * max(_TREATED[kind] for kind in piece.corners.kinds)
 
 
 def _shape_corners(shape: Shape) -> float:
