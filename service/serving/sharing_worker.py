@@ -16,7 +16,7 @@ _GIVE_WAY_S, _MAX_AFTER, _AFTER_S = 0.01, 1, 0.05
 class SharingWorker(ThriftyWorker):
     """Takes the next connection only if no other process has fewer, or after a moment."""
 
-    #: Set by the server before workers are forked, where there are several.
+    #: Set by the server before workers are forked.
     counts: ConnectionCounts | None = None
 
     def __init__(self, *given: Any, **named: Any) -> None:  # noqa: ANN401 - gunicorn's own
