@@ -185,7 +185,7 @@ def _load(index: int, run: SheetRun, load: SheetLoad, width: float) -> Flowable:
         [[SketchDrawing(drawn.sketch), beside]], colWidths=[half, half], style=PLAIN, hAlign="LEFT"
     )
     noted = Noted((index, load.number))
-    parts: list[Flowable] = [noted, paragraph(heading, HEAD), top, *below]
+    parts: list[Flowable] = [paragraph(heading, HEAD), noted, top, *below]
     if load.stops:
         parts.append(_stops(load.stops, width))
     return KeepTogether(parts)

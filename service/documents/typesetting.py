@@ -76,7 +76,13 @@ class Titled(Protocol):
 
 
 class Noted(Flowable):  # type: ignore[misc]
-    """Takes no room; the page on which what follows begins is noted under its key."""
+    """Takes no room; the page of what follows is noted under its key.
+
+    It stands below a heading: a group of flowables takes the space above it from its first one.
+    """
+
+    keepWithNext = 1  # noqa: N815 - the library's name
+    _ZEROSIZE = 1
 
     def __init__(self, key: Hashable) -> None:
         super().__init__()

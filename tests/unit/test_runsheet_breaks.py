@@ -93,6 +93,22 @@ def test_a_page_may_end_anywhere() -> None:
     _same_at_every_height(9.0)
 
 
+def test_a_load_that_just_fits_stays_together() -> None:
+    """A load that needs all of what is left of a page keeps its last step there, or moves whole.
+
+    The space above its heading counts too: 12 points, which three of these steps cross.
+    """
+    (load,) = [each for each in story(_sheet()) if isinstance(each, pdf.KeepTogether)][:1]
+    found = set()
+    for height in range(200, 400, 5):
+        data = typeset(_sheet(), [Spacer(1, height), load])
+        texts = [page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(data)]
+        pages = [[word in text for text in texts] for word in ("load 1", "lift the pieces out")]
+        assert pages[0] == pages[1], height
+        found.add(tuple(pages[0]))
+    assert found == {(True,), (False, True)}
+
+
 @pytest.mark.long
 @pytest.mark.timeout(900)
 def test_a_page_may_end_at_every_point() -> None:
