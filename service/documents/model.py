@@ -91,8 +91,8 @@ class SheetRest:
 class SheetLoad:
     """One load: ``counts`` are piece and finished pieces of one cutting of it.
 
-    ``files`` are the names of those that a machine reads, any one of which will do if
-    ``is_choice``; ``placements`` are the number of a kind and its place on the bed. A load
+    ``files`` are the names of those that a machine reads, of several formats if ``is_choice``:
+    those of one will do; ``placements`` are the number of a kind and its place on the bed. A load
     ``leaves_rest`` unless it is pressed.
     """
 

@@ -72,9 +72,9 @@ def time_line(load: SheetLoad) -> str:
 
 
 def file_lines(load: SheetLoad) -> Iterator[str]:
-    """Yield which files a load is cut from: any one of several formats."""
+    """Yield which files a load is cut from: those of any one of several formats."""
     if load.files and load.is_choice:
-        yield _("Files: take the one that your machine reads.")
+        yield _("Files: use one format, the one that your machine reads.")
     for name in load.files:
         yield _("File: {name}", name=name)
 
