@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from xml.sax.saxutils import escape
 
 from geometry.model.outline import Outline
 from geometry.model.points import Point
 from service.blocks.pieces import NamedPiece
+from service.documents.pictures.colours import named_colour
 from service.documents.pictures.path import number, path_data
 
 _INK = "#1d2b2a"
 _PAPER = "#fff"
-_HEX = re.compile(r"#(?:[0-9a-fA-F]{3}|[0-9a-fA-F]{6})")
 #: For fabrics that state no colour; neighbours in the list differ on paper too.
 _TINTS = (
     "#f4e8cd", "#6f98a3", "#e2b08a", "#9db58b", "#efdde1", "#a9787f", "#d8e0e3", "#7c8aa0",
@@ -58,11 +57,20 @@ def block_picture(outline: Outline, pieces: Sequence[NamedPiece]) -> str:
 
 
 def tints_of(fabrics: Mapping[str, None]) -> dict[str, str]:
-    """Return the colour in which each fabric is drawn: its own if its name is one."""
-    usual = {name: _TINTS[index % len(_TINTS)] for index, name in enumerate(fabrics)}
+    """Return the colour in which each fabric is drawn: the one that its name says, if any.
+
+    A second fabric of the same colour takes a tint of the list, so that the two differ.
+    """
     if fabrics.keys() <= _NAMED.keys():
-        usual = _NAMED
-    return {name: name if _HEX.fullmatch(name) else usual[name] for name in fabrics}
+        return {name: _NAMED[name] for name in fabrics}
+    found: dict[str, str] = {}
+    stated = {name: named_colour(name) for name in fabrics}
+    free = [each for each in _TINTS if each not in stated.values()]
+    for index, name in enumerate(fabrics):
+        colour = stated[name]
+        is_new = colour is not None and colour not in found.values()
+        found[name] = colour if colour and is_new else free[index % len(free)]
+    return found
 
 
 def piece_shape(piece: NamedPiece, tint: str) -> str:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import pytest
 from matplotlib.colors import CSS4_COLORS, to_rgb
 
+from service.blocks.picture import tints_of as block_tints
 from service.documents.pictures.colours import WORDS, fill_of, named_colour, patterns, tints_of
 from service.documents.pictures.css_colours import CSS_COLOURS
 
@@ -69,3 +70,13 @@ def test_names_that_say_nothing_have_tints_of_their_own() -> None:
     names = [f"fabric {number}" for number in range(24)]
     fills = {tint.fill for tint in tints_of(names).values()}
     assert len(fills) == 24
+
+
+def test_a_block_shows_its_fabrics_in_the_colours_that_they_are_named_after() -> None:
+    names = ["sea", "sand", "black", "tide blue", "deep blue", "#ABC"]
+    tints = block_tints(dict.fromkeys(names))
+    assert tints["sand"] == WORDS["sand"]
+    assert tints["black"] == "#000000"
+    assert tints["tide blue"] == "#0000ff"
+    assert tints["#ABC"] == "#aabbcc"
+    assert len(set(tints.values())) == len(names)
