@@ -24,7 +24,13 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 def studio(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Studio]:
     """One app for all jobs."""
     # The limit is far away: a busy machine must not fail a job.
-    app = create_app(Settings(data=tmp_path_factory.mktemp("studio"), compute_seconds=600))
+    app = create_app(
+        Settings(
+            data=tmp_path_factory.mktemp("studio"),
+            compute_seconds=600,
+            compute_queue_timeout_seconds=600,
+        )
+    )
     yield Studio(app.test_client())
     app.extensions["quarterseam-store"]().close()
 

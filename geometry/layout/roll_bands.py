@@ -1,0 +1,259 @@
+"""One kind of piece in rows on a length of roll, and rows that end in pieces turned otherwise."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import product
+
+from geometry.layout.bottom_left import Placed, add
+from geometry.layout.bound import grown_area
+from geometry.layout.effort import Budget, Effort
+from geometry.layout.fit import fitting_turn
+from geometry.layout.item import Item
+from geometry.layout.objective import placement_bounds
+from geometry.layout.polygons import turned
+from geometry.layout.row_laying import lay, most_held, placements_of
+from geometry.layout.row_patterns import frames, patterns_of, turns_of
+from geometry.layout.rows import Stack
+from geometry.layout.sides import size_of
+from geometry.layout.strips import KnownStrip, row_strips
+from geometry.model.cutter import WorkArea
+from geometry.model.outline import Outline
+from geometry.model.placement import Placement, shifted
+
+#: Pieces up to which they are also laid one by one, all kinds together.
+MAX_FREE = 150
+_HALVINGS = 24
+#: Turns of a piece that is laid one by one where rows do not go.
+_FEW_TURNS = 8
+#: Steps for one row pattern refined and laid. Own measurement.
+_STEPS_PER_PATTERN = 12.0
+#: Places from the end at which the rest of a kind is laid anew.
+_MAX_ENDS = 3
+_NEAR = 1e-6
+
+
+@dataclass(frozen=True)
+class Rows:
+    """How one kind of piece is laid in rows.
+
+    Args:
+        gap: least distance between outlines, mm.
+        effort: how much is tried.
+        budget: that is spent.
+        patterns: number of row patterns that are refined.
+    """
+
+    gap: float
+    effort: Effort
+    budget: Budget
+    patterns: int
+
+    def shortest(self, item: Item, room: WorkArea) -> tuple[Placement, ...]:
+        """Return rows that hold all of one kind on the least length.
+
+        Raises:
+            DoesNotFit: when the piece is wider than the roll.
+            SearchEnded: when the budget is spent.
+        """
+        return self._shortened(item, self._band(item, room), room)
+
+    def _band(self, item: Item, room: WorkArea) -> tuple[Placement, ...]:
+        surely = fitting_turn(item, room)
+        tries: list[tuple[float, int, Stack, bool]] = []
+        shape, turns = turns_of(item, surely, self.gap, self.effort)
+        for turn in turns:
+            for local, uprights in frames(item, turn):
+                for stack, upright in product(patterns_of(shape, item, local).stacks, uprights):
+                    tries.append((-round(stack.density, 9), len(tries), stack, upright))
+        best: tuple[Placement, ...] = ()
+        least = room.bounds.width
+        for _, _, stack, upright in sorted(tries, key=lambda each: each[:2])[: self.patterns]:
+            self.budget.spend(_STEPS_PER_PATTERN)
+            fine = stack.refined
+            if fine is None:
+                continue
+            length = _length(fine, upright, item.quantity, least, room.bounds.height)
+            if length is not None and (not best or length < least):
+                least = length
+                strip = WorkArea.rectangle(
+                    room.bounds.left, room.bounds.bottom, length, room.bounds.height
+                )
+                rows = lay(fine, *size_of(strip, upright=upright))
+                found = list(placements_of(item.piece, rows, upright, strip))
+                best = _leftmost(found, item)
+        if not best:
+            placed: list[Placed] = []
+            add(
+                item,
+                item.quantity,
+                room,
+                placed,
+                gap=self.gap,
+                turns=_FEW_TURNS,
+                budget=self.budget,
+            )
+            best = tuple(each.placement for each in placed)
+        return best
+
+    def _shortened(
+        self, item: Item, band: tuple[Placement, ...], room: WorkArea
+    ) -> tuple[Placement, ...]:
+        """Return the rows that hold a few pieces on the least length, if it is less than a band's.
+
+        The densest rows are the shortest where they are many; of a few pieces others end sooner.
+        """
+        if item.quantity > MAX_FREE:
+            return band
+        outlines, left = {item.piece: item.outline}, room.bounds.left
+        length = end_of(band, outlines) - left
+        found = row_strips(
+            item,
+            WorkArea.rectangle(left, room.bounds.bottom, length, room.bounds.height),
+            item.quantity,
+            gap=self.gap,
+            effort=self.effort,
+            budget=self.budget,
+            known=KnownStrip(),
+            from_left_only=True,
+        )
+        for filling in found:
+            moved = shifted(filling, left - placement_bounds(filling, outlines).left, 0.0)
+            if end_of(moved, outlines) < end_of(band, outlines):
+                band = moved
+        return band
+
+
+@dataclass(frozen=True)
+class Band:
+    """One kind of piece on a length of roll.
+
+    Args:
+        item: what is placed.
+        stretch: the room it was placed in.
+        placements: of all its pieces.
+        rows: how they were laid.
+    """
+
+    item: Item
+    stretch: WorkArea
+    placements: tuple[Placement, ...]
+    rows: Rows
+
+    @property
+    def outlines(self) -> dict[str, Outline]:
+        """Return the outline by the name of the piece."""
+        return {self.item.piece: self.item.outline}
+
+    @property
+    def end(self) -> float:
+        """Return where it ends along the roll, mm."""
+        return end_of(self.placements, self.outlines)
+
+    def from_left(self, left: float) -> Band:
+        """Return the band moved along the roll."""
+        by = left - self.stretch.bounds.left
+        stretch = stretch_of(self.stretch, left, self.stretch.bounds.width)
+        return replace(self, stretch=stretch, placements=shifted(self.placements, by, 0.0))
+
+    def with_turned_end(self) -> Band:
+        """Return the band with its last pieces laid in other rows, if it ends sooner then.
+
+        A last row that is not full leaves a gap beside it; its pieces may take less length turned
+        otherwise, or in rows of their own.
+
+        Raises:
+            SearchEnded: when the budget is spent.
+        """
+        gap, ends = self.rows.gap, ends_of(self.placements, self.outlines)
+        each = grown_area(self.item.outline, gap) / (self.stretch.bounds.height + gap)
+        best, least = self, max(ends)
+        for cut in sorted({round(end, 6) for end in ends}, reverse=True)[1 : _MAX_ENDS + 1]:
+            kept = [
+                placement
+                for placement, end in zip(self.placements, ends, strict=True)
+                if end <= cut + _NEAR
+            ]
+            left = len(ends) - len(kept)
+            # No rows of the rest end before its area does.
+            if cut + left * each >= least - _NEAR:
+                continue
+            rest = replace(self.item, quantity=left)
+            stretch = stretch_of(self.stretch, cut + gap, self.stretch.bounds.width)
+            found = self.rows.shortest(rest, stretch)
+            if len(found) == left and end_of(found, self.outlines) < least - _NEAR:
+                best = replace(self, placements=(*kept, *found))
+                least = best.end
+        return best
+
+
+def with_turned_ends(bands: Sequence[Band], gap: float) -> Iterator[tuple[Placement, ...]]:
+    """Yield bands that end sooner with their last pieces in other rows, one behind the other.
+
+    Raises:
+        SearchEnded: when the budget is spent.
+    """
+    left = bands[0].stretch.bounds.left
+    found: list[Placement] = []
+    for band in bands:
+        ended = band.from_left(left).with_turned_end()
+        found += ended.placements
+        left = ended.end + gap
+    yield tuple(found)
+
+
+def stretch_of(room: WorkArea, left: float, length: float) -> WorkArea:
+    """Return a length of a roll, from a place on it."""
+    box = room.bounds
+    return WorkArea.rectangle(left, box.bottom, length, box.height)
+
+
+def end_of(placements: Sequence[Placement], outlines: Mapping[str, Outline]) -> float:
+    """Return where placements end along the roll, mm."""
+    return max(ends_of(placements, outlines))
+
+
+def ends_of(placements: Sequence[Placement], outlines: Mapping[str, Outline]) -> list[float]:
+    """Return where each piece ends along the roll, mm; each turn of a kind is measured once."""
+    reach: dict[tuple[str, float, bool], float] = {}
+    ends = []
+    for each in placements:
+        move = each.move
+        key = (each.piece, move.turn_deg, move.mirrored)
+        if key not in reach:
+            reach[key] = turned(outlines[each.piece], move.turn_deg, move.mirrored).bounds.right
+        ends.append(move.x + reach[key])
+    return ends
+
+
+def _leftmost(found: list[Placement], item: Item) -> tuple[Placement, ...]:
+    rights = ends_of(found, {item.piece: item.outline})
+    ends = sorted((round(right, 6), index) for index, right in enumerate(rights))
+    kept = {index for _, index in ends[: item.quantity]}
+    return tuple(each for index, each in enumerate(found) if index in kept)
+
+
+def _length(
+    stack: Stack,
+    upright: bool,  # noqa: FBT001 - as found
+    wanted: int,
+    longest: float,
+    height: float,
+) -> float | None:
+    """Return the least length of roll on which rows hold all, or ``None`` above the longest."""
+
+    def enough(length: float) -> bool:
+        frame = (height, length) if upright else (length, height)
+        return most_held(stack, *frame) >= wanted
+
+    if not enough(longest):
+        return None
+    low, high = 0.0, longest
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2.0
+        if enough(middle):
+            high = middle
+        else:
+            low = middle
+    return high
