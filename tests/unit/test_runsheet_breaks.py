@@ -12,7 +12,7 @@ from typing import Any
 
 import pypdfium2
 import pytest
-from reportlab.platypus import Flowable, Spacer
+from reportlab.platypus import Flowable, KeepTogether, Spacer
 
 from service.app import create_app
 from service.documents import pdf
@@ -98,7 +98,7 @@ def test_a_load_that_just_fits_stays_together() -> None:
 
     The space above its heading counts too: 12 points, which three of these steps cross.
     """
-    (load,) = [each for each in story(_sheet()) if isinstance(each, pdf.KeepTogether)][:1]
+    (load,) = [each for each in story(_sheet()) if isinstance(each, KeepTogether)][:1]
     found = set()
     for height in range(200, 400, 5):
         data = typeset(_sheet(), [Spacer(1, height), load])
