@@ -169,11 +169,12 @@ class Band:
         gap, ends = self.rows.gap, ends_of(self.placements, self.outlines)
         each = grown_area(self.item.outline, gap) / (self.stretch.bounds.height + gap)
         best, least = self, max(ends)
-        for cut in sorted({round(end, 6) for end in ends}, reverse=True)[1 : _MAX_ENDS + 1]:
+        for about in sorted({round(end, 6) for end in ends}, reverse=True)[1 : _MAX_ENDS + 1]:
+            cut = max(end for end in ends if end <= about + _NEAR)
             kept = [
                 placement
                 for placement, end in zip(self.placements, ends, strict=True)
-                if end <= cut + _NEAR
+                if end <= cut
             ]
             left = len(ends) - len(kept)
             # No rows of the rest end before its area does.
