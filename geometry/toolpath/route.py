@@ -249,9 +249,12 @@ class _Way:
                     continue
                 limit, found = saved + spared, None
                 for a, b, pick, turned in ways:
-                    cost = abs(a - left) + ahead * abs(right - b)
+                    cost = abs(a - left)
+                    # Most entries are too far already: this is the innermost loop.
                     if cost < limit:
-                        limit, found = cost, (pick, turned)
+                        cost += ahead * abs(right - b)
+                        if cost < limit:
+                            limit, found = cost, (pick, turned)
                 if found is not None:
                     pick, turned = found
                     return self._shift(low, high, behind, pick=pick, turned=turned)

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from functools import lru_cache
 
+from reportlab.lib.colors import Color, black, toColor
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.pdfgen.pathobject import PDFPathObject
 from reportlab.platypus import Flowable
@@ -23,6 +25,12 @@ _STEP = math.pi / 4.0
 _EVEN_ODD = 0
 #: Room about a drawing, points.
 _PAD = 2.0
+
+
+@lru_cache(maxsize=256)
+def _colour(name: str) -> Color:
+    # The library makes a table of all its colours' names for each text that it is given.
+    return toColor(name)
 
 
 def trace(path: PDFPathObject, line: Outline | Chain) -> None:
@@ -95,9 +103,9 @@ class SketchDrawing(Flowable):  # type: ignore[misc]
         canvas: Canvas = self.canv
         look = shape.look
         if look.fill is not None:
-            canvas.setFillColor(look.fill)
+            canvas.setFillColor(_colour(look.fill))
         if look.line is not None:
-            canvas.setStrokeColor(look.line)
+            canvas.setStrokeColor(_colour(look.line))
             canvas.setLineWidth(self._width(shape))
             canvas.setDash([each / self.sketch.scale for each in look.dash] or [])
         canvas.drawPath(
@@ -122,9 +130,9 @@ class SketchDrawing(Flowable):  # type: ignore[misc]
         if words.ground is not None:
             wide, high = words.ground_box
             x, y = words.at
-            canvas.setFillColor(words.ground)
+            canvas.setFillColor(_colour(words.ground))
             canvas.rect(x - wide / 2, y - high / 2, wide, high, stroke=0, fill=1)
-        canvas.setFillColor("#000000")
+        canvas.setFillColor(black)
         canvas.setFont(REGULAR, words.size)
         canvas.translate(words.at.x, words.at.y)
         if words.upright:
