@@ -1,13 +1,14 @@
 """Published and derived check values of the trade, asked of the service as a caller would.
 
-Derived unless a source is named: exact mathematics, s the finished side, a the allowance. The
-published counts of squares, orders of rectangles, binding, backing and beds stand in
-test_fat_quarters, test_yardage_orders, test_finishing and test_bed_sizes.
+Derived unless a source is named: exact mathematics, s the finished side, a the allowance. C32 and
+C35 stand in test_fat_quarters, C36 to C39 in test_yardage_orders, C42 in test_quilt_to_kit, C44 in
+test_bed_sizes, C45 to C47 in test_finishing; the others from C08 to C51 here.
 """
 
 from __future__ import annotations
 
 import math
+from fractions import Fraction
 from typing import Any
 
 import pytest
@@ -81,12 +82,15 @@ MEASURES = [
     ("diamond-45", "patch", "longer", 3.154322),
     ("diamond-45", "patch", "area", 2.060660),
     ("half-hexagon", "patch", "longer", 2.866025),
+    ("half-hexagon", "patch", "perimeter", 2.866025 + 2 * 1.577350 + 1.288675),
     ("half-hexagon", "patch", "area", 2.837713),
     # C15 to C19.
     ("jewel", "template", "area", 3.031089),
+    ("pentagon", "template", "shorter", 1.538842),
     ("pentagon", "template", "area", 1.720477),
     ("pentagon", "patch", "side", 1.363271),
     ("octagon", "template", "shorter", 2.414214),
+    ("octagon", "template", "across_corners", 2.613126),
     ("octagon", "template", "area", 4.828427),
     ("octagon", "patch", "side", 1.207107),
     ("kite", "template", "area", 0.433013),
@@ -106,6 +110,7 @@ MEASURES = [
     ("apple-core", "patch", "shorter", 3.578427),
     ("apple-core-275", "template", "shorter", 3.889087),
     ("apple-core-275", "template", "area", 15.125),
+    ("petal", "template", "shorter", 0.585786),
     ("petal", "template", "area", 0.570796),
 ]
 
@@ -114,6 +119,8 @@ def _measure(piece: dict[str, Any], part: str, what: str) -> float:
     outline = piece[part]
     if what == "area":
         return float(outline["area_mm2"]) / INCH**2
+    if what == "perimeter":
+        return float(outline["perimeter_mm"]) / INCH
     if what == "side":
         return float(outline["perimeter_mm"]) / INCH / len(outline["outline"])
     if what == "diagonal":
@@ -129,6 +136,31 @@ def test_c08_to_c27_outlines(
 ) -> None:
     """Sizes, sides and areas of templates and patches, in inches."""
     assert _measure(pieces[name], part, what) == pytest.approx(value, abs=1e-5)
+
+
+def _hollow_arcs(piece: dict[str, Any], part: str) -> list[tuple[float, float]]:
+    """Return radius and depth of every hollow arc, in: its bulge is tan of a quarter of its turn.
+
+    Chord c, bulge b: depth c b / 2, radius c (1 + b^2) / (4 b).
+    """
+    rows = piece[part]["outline"]
+    found = []
+    for (x, y, bulge), (to_x, to_y, _) in zip(rows, [*rows[1:], rows[0]], strict=True):
+        if bulge < 0.0:
+            chord, hollow = math.hypot(to_x - x, to_y - y) / INCH, -bulge
+            found.append((chord * (1.0 + hollow**2) / (4.0 * hollow), chord * hollow / 2.0))
+    return found
+
+
+def test_c18_six_kites_c23_hollow_arcs_and_c26_waist(pieces: dict[str, Any]) -> None:
+    """Six kites are a hexagon; a clamshell's hollow arcs are cut at r - a; a waist of 2.278175."""
+    area = {name: pieces[name]["template"]["area_mm2"] for name in ("kite", "hexagon")}
+    assert 6 * area["kite"] == pytest.approx(area["hexagon"], rel=1e-9)
+    radii = [radius for radius, _ in _hollow_arcs(pieces["clamshell"], "patch")]
+    assert radii == pytest.approx([0.75, 0.75], abs=1e-9)
+    depths = [depth for _, depth in _hollow_arcs(pieces["apple-core-275"], "template")]
+    width = _box(pieces["apple-core-275"], "template")[0]
+    assert (len(depths), width - sum(depths)) == (2, pytest.approx(2.278175, abs=1e-6))
 
 
 def test_c15_angles_and_c21_tails(pieces: dict[str, Any]) -> None:
@@ -218,6 +250,35 @@ def test_c49_corners_of_blocks_on_point(studio: Studio, block: int, square: floa
     """Published: block / 1.414 + 7/8, up to 1/8 in: 9 3/8 and 5 1/8 in squares, cut once."""
     shape = {"kind": "half_square_triangle", "long_side": block}
     assert _strip(studio, shape, "1/8", "half-turn") == pytest.approx(square, abs=1e-6)
+
+
+def _rows(studio: Studio, side: str, count: int, width: str) -> tuple[int, int]:
+    """Return squares per strip, and strips, of an order for squares."""
+    piece = {"width": side, "length": side, names.QUANTITY: count}
+    body = {"units": "in", "pieces": [piece], "fabric": {"width": width}}
+    (found,) = studio.calculated("/v1/yardage", body)["fabrics"]
+    return found["per_row"], found["rows"]
+
+
+@pytest.mark.parametrize(
+    ("side", "count"),
+    [
+        ("1", 1584), ("2", 396), ("2 1/2", 238), ("3", 168), ("3 1/2", 120), ("4", 99),
+        ("4 1/2", 72), ("5", 56), ("6", 42), ("6 1/2", 30), ("7", 30),
+    ],
+)  # fmt: skip
+def test_c33_and_c34_squares_of_a_yard(studio: Studio, side: str, count: int) -> None:
+    """Published: squares of 44 x 36 in. 7 in squares are 6 x 5 = 30; the table prints 35."""
+    size = float(sum(Fraction(part) for part in side.split()))
+    assert _rows(studio, side, count, "44") == (int(44 / size), int(36 / size))
+    # One square more needs a strip that is not in the yard.
+    assert (_rows(studio, side, count + 1, "44")[1]) * size > 36
+
+
+@pytest.mark.parametrize(("width", "count"), [("40", 16), ("44", 17), ("45", 18)])
+def test_c40_pieces_across_the_cloth(studio: Studio, width: str, count: int) -> None:
+    """Published: 16 to 18 pieces of 2 1/2 in lie across cloth of 40 to 45 in."""
+    assert _rows(studio, "2 1/2", count, width) == (count, 1)
 
 
 @pytest.mark.parametrize(("count", "buy", "mm"), [(1, "1/8 yd", 114.3), (8, "1 yd", 914.4)])
