@@ -13,6 +13,7 @@ from service.answers.quilt_sizes import (
     EdgesAnswer,
     NearestTopSizesAnswer,
 )
+from service.answers.quotes import MaterialsQuoteAnswer
 from service.requests.kits import KitRequestSchema
 from service.requests.shapes import shape
 from service.schemas.answers import (
@@ -257,6 +258,7 @@ class QuiltPlanAnswer:
     seams: SeamsAnswer
     materials: MaterialsAnswer
     cost: Annotated[CostAnswer | None, "present when prices are stated"] = None
+    quote: Annotated[MaterialsQuoteAnswer | None, "present when prices are a price list"] = None
     time: Annotated[TimeAnswer | None, "present when speeds are stated"] = None
     kits: Annotated[int, "number of equal kits; fabrics and paper are for all of them"]
     kit: Annotated[Json, FromSchema(KitRequestSchema), "a body for POST /v1/kits"]

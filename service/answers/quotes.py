@@ -1,10 +1,13 @@
-"""Schemas of a kit's quote."""
+"""Schemas of quotes: of a kit, and of a quilt plan's materials."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Annotated
+
+from service.planning.quote_lines import QuoteLine
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -21,12 +24,51 @@ class QuoteLineAnswer:
     amount: Annotated[str, "quantity x price / price_per, rounded"]
 
 
+def line_answer(line: QuoteLine, amount: Decimal) -> QuoteLineAnswer:
+    """Return a line as answers state it."""
+    return QuoteLineAnswer(
+        kind=line.kind,
+        name=line.name,
+        run=line.run,
+        quantity=f"{line.quantity.normalize():f}",
+        unit=line.unit,
+        price=f"{line.price:f}",
+        price_per=f"{line.price_per.normalize():f}",
+        amount=f"{amount:f}",
+    )
+
+
 @dataclass(frozen=True, kw_only=True)
 class AmountsAnswer:
     """An amount of all copies, and its share of one."""
 
     per_batch: str
     per_copy: str
+
+
+def amounts_answer(batch: Decimal, copy: Decimal) -> AmountsAnswer:
+    """Return amounts as answers state them."""
+    return AmountsAnswer(per_batch=f"{batch:f}", per_copy=f"{copy:f}")
+
+
+@dataclass(frozen=True, kw_only=True)
+class MaterialsQuoteAnswer:
+    """What a plan's materials cost by a price list; its kit's quote states work and margin too."""
+
+    price_list: Annotated[str | None, "the saved list that the plan names"] = None
+    price_list_version: Annotated[int | None, "of that list"] = None
+    currency: str
+    rounding: str
+    kits: int
+    lines: Annotated[
+        Sequence[QuoteLineAnswer],
+        "fabrics by their names, card, binding, backing and batting, as the list names them",
+    ]
+    cost: Annotated[AmountsAnswer, "per batch: all kits; per copy: one kit"]
+    tax: Annotated[str, "left to the shop"]
+    not_priced: Annotated[
+        Sequence[str], "materials that the cost leaves out, because no price is stated for them"
+    ]
 
 
 @dataclass(frozen=True, kw_only=True)

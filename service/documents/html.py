@@ -10,6 +10,7 @@ from service.documents import wording
 from service.documents.jinja import template
 from service.documents.model import RunSheet, SheetLoad, SheetPiece, SheetRun
 from service.documents.pictures.looks import INK
+from service.documents.pictures.strips import strips_picture
 from service.documents.sketch import sketch_svg
 from service.documents.sketches import LoadSketch, dial_sketch, load_sketch, piece_sketch
 
@@ -32,6 +33,7 @@ def _template() -> Template:
         svg=sketch_svg,
         draw_piece=_draw_piece,
         draw_dial=_draw_dial,
+        draw_strips=strips_picture,
     )
 
 

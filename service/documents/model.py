@@ -9,6 +9,7 @@ from geometry.model.cutter import Bed, WorkArea
 from geometry.model.outline import Chain, Outline
 from geometry.model.segments import Bounds
 from geometry.model.transform import Rigid
+from service.documents.pictures.strips import DrawnStrip
 from service.requests.labels import PLAIN, Labels
 
 
@@ -122,9 +123,10 @@ class SheetRun:
     """One run: ``facts`` are label and text, ``totals`` piece, asked, made and spare.
 
     ``is_pressed`` says that a load is pressed rather than cut. ``preparation`` holds steps before
-    cutting, ``by_hand`` how to cut strips with a ruler instead, ``settings`` what to set at the
-    machine, ``test`` how to cut a test and measure it, ``remedies`` checks for a wrong test cut,
-    ``sorting`` how to sort what was cut, ``figures`` what nobody needs at the bench.
+    cutting, ``by_hand`` how to cut strips with a ruler instead, ``strips`` their drawings,
+    ``settings`` what to set at the machine, ``test`` how to cut a test and measure it,
+    ``remedies`` checks for a wrong test cut, ``sorting`` how to sort what was cut,
+    ``figures`` what nobody needs at the bench.
     ``warnings`` are about this run; those about some of its loads stand in their ``warnings``.
     ``layers`` are cut at once. ``portions`` are piece, needed and spares of one copy of the
     kit, each piece for itself.
@@ -147,6 +149,7 @@ class SheetRun:
     layers: int = 1
     warnings: tuple[str, ...] = ()
     by_hand: tuple[str, ...] = ()
+    strips: tuple[DrawnStrip, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
-from reportlab.platypus import Flowable, KeepTogether, Spacer
+from reportlab.platypus import Flowable
 
 from service.documents.page import Page, Section
-from service.documents.pictures.strips import MAX_DRAWN, DrawnStrip
 from service.documents.plain import paragraph
-from service.documents.sketch_pdf import MM, SketchDrawing
-from service.documents.sketches import strip_sketch
+from service.documents.strips_pdf import drawn_strips
 from service.documents.typesetting import (
     BIG,
-    BODY,
     HEAD,
     MARGIN,
     PAPERS,
@@ -22,9 +19,6 @@ from service.documents.typesetting import (
     typeset,
 )
 from service.documents.typesetting import listed as sentences
-
-#: Of a drawing's line at both sides, and the height of the highest strip, points.
-_ROOM, _MAX_HEIGHT = 4.0, 400.0
 
 
 def page_pdf(page: Page) -> bytes:
@@ -44,17 +38,4 @@ def _section(section: Section, width: float) -> Iterator[Flowable]:
     if section.amounts:
         yield facts_table(section.amounts, width, BIG)
     yield from sentences("", section.items)
-    yield from _strips(section.strips[:MAX_DRAWN], width)
-    if len(section.strips) > MAX_DRAWN:
-        yield paragraph(f"and {len(section.strips) - MAX_DRAWN} more", BODY)
-
-
-def _strips(strips: Sequence[DrawnStrip], width: float) -> Iterator[Flowable]:
-    """Yield the strips of one fabric, all in one scale, none higher than a page."""
-    if not strips:
-        return
-    longest, highest = (max(getattr(each, of) for each in strips) for of in ("length", "height"))
-    scale = min((width - _ROOM) / longest, _MAX_HEIGHT / highest)
-    for strip in strips:
-        drawing = SketchDrawing(strip_sketch(strip, scale / MM))
-        yield KeepTogether([Spacer(1, 4), paragraph(strip.title, BODY), drawing])
+    yield from drawn_strips(section.strips, width)

@@ -21,6 +21,7 @@ from service.documents.model import RunSheet, SheetLoad, SheetPiece, SheetRun, S
 from service.documents.plain import headed, paragraph
 from service.documents.sketch_pdf import MM, CheckSquare, SketchDrawing
 from service.documents.sketches import LoadSketch, dial_sketch, load_sketch, piece_sketch
+from service.documents.strips_pdf import drawn_strips
 from service.documents.tick_boxes import TickBox, TickBoxGroups
 from service.documents.typesetting import (
     BIG,
@@ -139,6 +140,7 @@ def _run(index: int, run: SheetRun, width: float) -> Iterator[Flowable]:
     yield from listed(_("Warnings"), run.warnings)
     yield from listed(_("Prepare"), run.preparation)
     yield from listed(by_hand_heading(), run.by_hand)
+    yield from drawn_strips(run.strips, width)
     if run.settings:
         yield paragraph(_("Set the machine"), HEAD)
         yield facts_table(run.settings, width)

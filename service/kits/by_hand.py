@@ -10,7 +10,7 @@ from geometry.planning.yardage import Cut, Fabric, yardage
 from geometry.units import MM_PER_INCH
 from service.pieces.model import Kit, Piece
 from service.quilts.cut_pieces import patch_cut
-from service.quilts.cutting import cutting_of, strips_of_yardage
+from service.quilts.cutting import Cutting, cutting_of, shared_strips, strips_of_yardage
 from service.requests.runs import Run
 from service.tools import kind_of
 
@@ -18,9 +18,10 @@ _CLOTH: Final = frozenset({"fabric", "stiffened_fabric"})
 #: The finest marks of usual rulers, mm.
 _RULER_STEPS: Final = {"in": MM_PER_INCH / 16.0}
 _EVEN = 1e-6
+_NOTHING: Final = Cutting((), ())
 
 
-def strips_by_hand(kit: Kit, run: Run) -> tuple[str, ...]:
+def strips_by_hand(kit: Kit, run: Run) -> Cutting:
     """Return how to cut a run's patches from strips by hand; nothing where nobody would.
 
     These are patches that a person cuts along drawn lines, of cloth off a roll, in one layer, with
@@ -28,9 +29,9 @@ def strips_by_hand(kit: Kit, run: Run) -> tuple[str, ...]:
     """
     by_hand = kind_of(run.cutter.tool).is_cut_by_hand
     if not by_hand or run.cut != "patch" or run.material.kind not in _CLOTH:
-        return ()
+        return _NOTHING
     if not run.from_roll or run.layers > 1 or run.anchors:
-        return ()
+        return _NOTHING
     step = _RULER_STEPS.get(kit.units, 1.0)
     fabric = Fabric(run.area.bounds.height, ruler_step=step)
     pieces = [kit.pieces[name] for name in run.quantities]
@@ -39,10 +40,11 @@ def strips_by_hand(kit: Kit, run: Run) -> tuple[str, ...]:
         found = yardage(cuts, fabric)
     except GeometryError:
         # A piece is too wide for strips across; drawn lines are all there is.
-        return ()
+        return _NOTHING
     names = [piece.id if len(pieces) > 1 else "" for piece in pieces]
     strips = strips_of_yardage(found, names, [piece.title for piece in pieces], fabric)
-    return cutting_of(strips, fabric, kit.units, is_by_length=True).instructions
+    shared = shared_strips(found, names, fabric, kit.units)
+    return cutting_of(strips, fabric, kit.units, is_by_length=True, shared=shared)
 
 
 def _cuts(pieces: list[Piece], run: Run) -> Iterator[Cut]:

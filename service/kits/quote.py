@@ -4,52 +4,30 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal, localcontext
 
 from geometry.measure import area
 from geometry.model.outline import Region
 from service.answers.kits import TotalsAnswer
-from service.answers.quotes import AmountsAnswer, QuoteAnswer, QuoteLineAnswer, WeightAnswer
+from service.answers.quotes import QuoteAnswer, WeightAnswer, amounts_answer, line_answer
 from service.kits.stock import drawn_length, used_count
 from service.pieces.model import Kit
+from service.planning.quote_lines import DIGITS, QuoteLine, Rounding, in_whole_steps
 from service.requests.prices import Extra, MaterialPrice, PriceList
 from service.runs.loads import PlannedRun
 from service.tools import kind_of
 
-_DIGITS = 100
 _TENTH = Decimal("0.1")
 _PERCENT = Decimal(100)
 _MINUTES = Decimal(60)
 _MM2_PER_M2 = 1e6
-#: A length that is this little over a whole step, mm, is that step: computed lengths are rounded.
-_OVER = 1e-3
-
-
-@dataclass(frozen=True)
-class QuoteLine:
-    """One line of a quote; ``price`` is that of ``price_per`` units."""
-
-    kind: str
-    name: str
-    quantity: Decimal
-    unit: str
-    price: Decimal
-    price_per: Decimal = Decimal(1)
-    run: int | None = None
-
-    @property
-    def amount(self) -> Decimal:
-        """Return the price of the quantity, not rounded."""
-        return self.quantity * self.price / self.price_per
 
 
 def quote(kit: Kit, planned: Sequence[PlannedRun], totals: TotalsAnswer) -> QuoteAnswer | None:
     """Return a kit's quote; ``None`` where the request states no prices."""
     if kit.prices is None:
         return None
-    # The largest numbers that a request may state, multiplied, have more digits than usual.
-    with localcontext(prec=_DIGITS):
+    with localcontext(prec=DIGITS):
         return _quote(kit, kit.prices, planned, totals)
 
 
@@ -57,11 +35,7 @@ def _quote(
     kit: Kit, prices: PriceList, planned: Sequence[PlannedRun], totals: TotalsAnswer
 ) -> QuoteAnswer:
     lines, missing = _lines(kit, prices, planned, totals)
-    step = Decimal(1).scaleb(-prices.decimals)
-
-    def rounded(value: Decimal) -> Decimal:
-        return value.quantize(step, rounding=ROUND_HALF_UP)
-
+    rounded = Rounding(prices.currency, prices.decimals)
     amounts = [rounded(line.amount) for line in lines]
     cost = sum(amounts, rounded(Decimal(0)))
     margin = rounded(_margin(prices, cost))
@@ -70,34 +44,16 @@ def _quote(
         price_list=prices.name or None,
         price_list_version=prices.version or None,
         currency=prices.currency,
-        rounding=f"each line, the margin and each amount per copy is rounded to {step:f} "
-        f"{prices.currency}, halves away from zero; sums are of rounded lines",
+        rounding=f"each line, the margin and each amount per copy is rounded to {rounded}",
         copies=kit.copies,
-        lines=[_line(*each) for each in zip(lines, amounts, strict=True)],
-        cost=_amounts(cost, rounded(cost / kit.copies)),
-        margin=_amounts(margin, rounded(margin / kit.copies)),
-        price=_amounts(price, rounded(price / kit.copies)),
+        lines=[line_answer(*each) for each in zip(lines, amounts, strict=True)],
+        cost=amounts_answer(cost, rounded(cost / kit.copies)),
+        margin=amounts_answer(margin, rounded(margin / kit.copies)),
+        price=amounts_answer(price, rounded(price / kit.copies)),
         tax="not included",
         not_priced=missing,
         weight=_weight(kit, planned, prices),
     )
-
-
-def _line(line: QuoteLine, amount: Decimal) -> QuoteLineAnswer:
-    return QuoteLineAnswer(
-        kind=line.kind,
-        name=line.name,
-        run=line.run,
-        quantity=f"{line.quantity.normalize():f}",
-        unit=line.unit,
-        price=f"{line.price:f}",
-        price_per=f"{line.price_per.normalize():f}",
-        amount=f"{amount:f}",
-    )
-
-
-def _amounts(batch: Decimal, copy: Decimal) -> AmountsAnswer:
-    return AmountsAnswer(per_batch=f"{batch:f}", per_copy=f"{copy:f}")
 
 
 def _margin(prices: PriceList, cost: Decimal) -> Decimal:
@@ -187,12 +143,10 @@ def _material(planned: PlannedRun, price: MaterialPrice | None) -> QuoteLine | s
             "material", run.material.name, sheets, "sheet", price.per_sheet, run=run.number
         )
     drawn = sum((load.length or 0.0) * load.load.repeats for load in planned.loads) * run.layers
-    if price.step:
-        drawn = math.ceil((drawn - _OVER) / price.step) * price.step
     return QuoteLine(
         "material",
         run.material.name,
-        Decimal(str(round(drawn, 3))),
+        in_whole_steps(drawn, price.step),
         "mm",
         price.per_length or Decimal(0),
         Decimal(str(price.length)),

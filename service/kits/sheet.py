@@ -132,6 +132,7 @@ def _run(kit: Kit, planned: PlannedRun, row: RunAnswer, warnings: SheetWarnings)
     run, kind = planned.run, kind_of(planned.run.cutter.tool)
     units = BenchUnits(kit.units, kit.second_units)
     is_template = run.cut == "template"
+    by_hand = strips_by_hand(kit, run)
     title = (
         _("Run {number}: template, {material}")
         if is_template
@@ -168,7 +169,8 @@ def _run(kit: Kit, planned: PlannedRun, row: RunAnswer, warnings: SheetWarnings)
             ),
         ),
         remedies=remedies(kind),
-        by_hand=strips_by_hand(kit, run),
+        by_hand=by_hand.instructions,
+        strips=by_hand.strips,
         sorting=sorting(run, row.totals),
         portions=tuple((name, each.needed, each.spares) for name, each in run.portions.items()),
         layers=run.layers,

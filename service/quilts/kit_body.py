@@ -9,6 +9,9 @@ from geometry.planning.pieces import Need, Shape
 from geometry.units import UNIT_MM
 from service.requests.quilt_plans import USUAL_CUTTER, QuiltSpec
 
+TEMPLATE_MATERIAL = "card"
+"""What templates are cut from."""
+
 
 def piece_ids(count: int) -> list[str]:
     """Return ids A to Z, then AA, AB and so on."""
@@ -57,7 +60,7 @@ def kit_body(spec: QuiltSpec, needs: Sequence[Need], ids: Sequence[str]) -> dict
             "cut": "template",
             "cutter": cutter,
             "formats": ["svg"],
-            "material": {"name": "card", "kind": "card"},
+            "material": {"name": TEMPLATE_MATERIAL, "kind": "card"},
             **({"reuse": spec.paper.reuse} if spec.paper.reuse > 1 else {}),
         }
     ]
@@ -74,7 +77,9 @@ def kit_body(spec: QuiltSpec, needs: Sequence[Need], ids: Sequence[str]) -> dict
                 "material": {"name": colour, "kind": "stiffened_fabric"},
             }
         )
-    return {"title": spec.title, "units": spec.units, "pieces": pieces, "runs": runs}
+    body = {"title": spec.title, "units": spec.units, "pieces": pieces, "runs": runs}
+    # The kit is quoted by the list that the plan was, whatever becomes of that list.
+    return body if spec.written_prices is None else {**body, "prices": dict(spec.written_prices)}
 
 
 def _cutter(spec: QuiltSpec, needs: Sequence[Need]) -> str | dict[str, Any]:

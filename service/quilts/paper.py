@@ -13,6 +13,7 @@ from geometry.planning.pieces import Need
 from geometry.planning.sheets import Sheet, sheets_of, templates_needed
 from geometry.units import MM_PER_INCH, format_decimal
 from service.answers.quilts import PaperAnswer, SheetRowAnswer
+from service.quilts.kit_body import TEMPLATE_MATERIAL
 from service.requests.quilt_plans import QuiltSpec
 from service.schemas.units_in_text import in_units
 
@@ -73,6 +74,11 @@ def paper_answer(spec: QuiltSpec, found: Sequence[Need]) -> tuple[PaperAnswer, l
 
 
 def _is_priced(spec: QuiltSpec) -> bool:
+    if spec.price_list is not None:
+        return any(
+            each.name == TEMPLATE_MATERIAL and each.per_sheet is not None
+            for each in spec.price_list.materials
+        )
     return spec.prices is not None and spec.prices.sheet is not None
 
 

@@ -29,6 +29,7 @@ from service.quilts.fabric import FoundFabric
 from service.quilts.finishing import finished, size_answer
 from service.quilts.kit_body import kit_body, piece_ids, shape_body
 from service.quilts.materials import Materials, cost_answer, materials_answer, time_answer
+from service.quilts.materials_quote import materials_quote
 from service.quilts.picture import assembly_picture
 from service.quilts.top import QuiltTop, nearest_answer, quilt_top, size_warnings
 from service.requests.pieces import MAX_PIECES, MAX_QUANTITY
@@ -164,6 +165,7 @@ def _answer(
         seams=_seams(seams, stitches),
         materials=materials.answer,
         cost=cost_answer(spec, materials.answer),
+        quote=materials_quote(spec, materials.answer),
         time=time_answer(spec, pieces, stitches),
         kits=spec.kits,
         kit=kit_body(spec, found, ids),

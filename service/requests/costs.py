@@ -1,16 +1,18 @@
-"""Prices and working speeds of a quilt plan."""
+"""Prices and working speeds of a quilt plan: stated, or those of a price list."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from marshmallow import ValidationError, post_load, validate
+from marshmallow import ValidationError, fields, post_load, validate
 
 from service.planning import cost
 from service.requests.fabrics import Bought
+from service.requests.prices import NamedPriceList, QuotedPriceListSchema
 from service.schemas.errors import unusable
 from service.schemas.fields import Num, Strict
+from service.schemas.structures import Either
 
 
 def _price(description: str) -> Num:
@@ -27,6 +29,34 @@ class PricesSchema(Strict):
     @post_load
     def _made(self, data: dict[str, Any], **_: Any) -> cost.Prices:  # noqa: ANN401
         return cost.Prices(data.get("fabric"), data.get("pre_cut"), data.get("sheet"))
+
+
+class PlanPrices(Either):
+    """Prices of one's own, or those of a price list: by its name, or written out."""
+
+    def __init__(self) -> None:
+        self._list = fields.Nested(QuotedPriceListSchema)
+        super().__init__(
+            "PlanPricesChoice",
+            [
+                ((str,), NamedPriceList()),
+                ((dict,), fields.Nested(PricesSchema)),
+                ((dict,), self._list),
+            ],
+            wanted="Name a saved price list, or state prices.",
+            metadata={
+                "description": "of the materials; a price list is also the one that the plan's "
+                "kit is quoted by"
+            },
+        )
+
+    def _deserialize(self, value: Any, *args: Any, **kwargs: Any) -> Any:  # noqa: ANN401
+        if isinstance(value, dict) and not _PLAIN.issuperset(value):
+            return self._list.deserialize(value)
+        return super()._deserialize(value, *args, **kwargs)
+
+
+_PLAIN = frozenset(PricesSchema().load_fields)
 
 
 class SpeedsSchema(Strict):

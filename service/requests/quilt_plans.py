@@ -33,11 +33,12 @@ from service.requests.borders import (
     wrong_fit,
 )
 from service.requests.colours import ColoursSchema
-from service.requests.costs import PricesSchema, SpeedsSchema, wrong_prices
+from service.requests.costs import PlanPrices, SpeedsSchema, wrong_prices
 from service.requests.fabrics import Bought, FabricSettingsSchema, Settings
 from service.requests.finishing import FinishingSettings, FinishingSettingsSchema, settings_of
 from service.requests.paper import PaperSettings, PaperSettingsSchema
 from service.requests.pieces import units
+from service.requests.prices import PriceList
 from service.requests.quilt_size import QuiltSchema, QuiltSize
 from service.schemas.errors import together, unusable
 from service.schemas.fields import CUTTER_NAME, Int, Length, Name, Num, Text
@@ -82,6 +83,8 @@ class QuiltSpec:
         paper: of the templates.
         finishing: binding, backing and batting.
         prices: as far as they are stated.
+        price_list: that is used instead of those.
+        written_prices: the JSON of that list.
         speeds: as far as they are stated.
         kits: how many alike.
         cutter: name of the cutter that the kit is made for.
@@ -110,6 +113,8 @@ class QuiltSpec:
     paper: PaperSettings
     finishing: FinishingSettings
     prices: cost.Prices | None
+    price_list: PriceList | None
+    written_prices: Mapping[str, Any] | None
     speeds: cost.Speeds | None
     kits: int
     cutter: str
@@ -130,6 +135,8 @@ def _size() -> Length:
 
 class QuiltPlanRequestSchema(FinishingSettingsSchema):
     """A quilt of one tiling."""
+
+    names_price_lists = True
 
     units = units()
     title = Text(120)
@@ -195,7 +202,7 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
     )
     fabric = Settings(FabricSettingsSchema)
     paper = Settings(PaperSettingsSchema)
-    prices = fields.Nested(PricesSchema)
+    prices = PlanPrices()
     speeds = fields.Nested(SpeedsSchema)
     kits = Int(
         validate=validate.Range(1, 1000),
@@ -230,6 +237,8 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
         is_on_side = data["direction"] == "on_side"
         usual = straight_edges(tiling, sizes, is_on_side=is_on_side) if borders else "whole"
         edges = edges_of(data.get("edge", usual))
+        prices = data.get("prices")
+        is_listed = isinstance(prices, PriceList)
         return QuiltSpec(
             title=data.get("title") or f"Quilt of {tiling.title}",
             units=data.get("units") or "mm",
@@ -253,7 +262,9 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
             fabric=data["fabric"],
             paper=data["paper"],
             finishing=settings_of(data),
-            prices=data.get("prices"),
+            prices=None if is_listed else prices,
+            price_list=prices if is_listed else None,
+            written_prices=stated["prices"] if is_listed else None,
             speeds=data.get("speeds"),
             kits=data["kits"],
             cutter=data["cutter"],

@@ -160,7 +160,8 @@ def test_c18_six_kites_c23_hollow_arcs_and_c26_waist(pieces: dict[str, Any]) -> 
     assert radii == pytest.approx([0.75, 0.75], abs=1e-9)
     depths = [depth for _, depth in _hollow_arcs(pieces["apple-core-275"], "template")]
     width = _box(pieces["apple-core-275"], "template")[0]
-    assert (len(depths), width - sum(depths)) == (2, pytest.approx(2.278175, abs=1e-6))
+    assert len(depths) == 2
+    assert width - sum(depths) == pytest.approx(2.278175, abs=1e-6)
 
 
 def test_c15_angles_and_c21_tails(pieces: dict[str, Any]) -> None:

@@ -1,0 +1,30 @@
+"""Drawings of the strips of a fabric on printed pages."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from reportlab.platypus import Flowable, KeepTogether, Spacer
+
+from service.documents.pictures.strips import MAX_DRAWN, DrawnStrip
+from service.documents.plain import paragraph
+from service.documents.sketch_pdf import MM, SketchDrawing
+from service.documents.sketches import strip_sketch
+from service.documents.typesetting import BODY
+
+#: Of a drawing's line at both sides, and the height of the highest strip, points.
+_ROOM, _MAX_HEIGHT = 4.0, 400.0
+
+
+def drawn_strips(strips: Sequence[DrawnStrip], width: float) -> Iterator[Flowable]:
+    """Yield the strips of one fabric, all in one scale, none higher than a page."""
+    if not strips:
+        return
+    drawn = strips[:MAX_DRAWN]
+    longest, highest = (max(getattr(each, of) for each in drawn) for of in ("length", "height"))
+    scale = min((width - _ROOM) / longest, _MAX_HEIGHT / highest)
+    for strip in drawn:
+        drawing = SketchDrawing(strip_sketch(strip, scale / MM))
+        yield KeepTogether([Spacer(1, 4), paragraph(strip.title, BODY), drawing])
+    if len(strips) > MAX_DRAWN:
+        yield paragraph(f"and {len(strips) - MAX_DRAWN} more", BODY)
