@@ -140,7 +140,7 @@ def _changed(turn: float, way: Treated, widest: float, corners: Corners) -> tupl
     if corners.kind != "mitre":
         why = "the two edges have different allowances"
     elif half < _NEVER:
-        why = "its edges never meet"
+        why = "the edges there never meet"
     else:
         why = (
             f"a mitre would reach {widest / half:.2f} mm beyond the template's corner, more than "

@@ -94,7 +94,8 @@ class SheetLoad:
 
     ``files`` are the names of those that a machine reads, of several formats if ``is_choice``:
     those of one will do; ``placements`` are the number of a kind and its place on the bed. A load
-    ``leaves_rest`` unless it is pressed.
+    ``leaves_rest`` unless it is pressed. ``line_up`` is the short cut that brings a blade into
+    line, ``notches`` are a die's nicks and bridges.
     """
 
     number: int
@@ -107,6 +108,7 @@ class SheetLoad:
     kinds: tuple[SheetKind, ...]
     placements: tuple[tuple[int, Rigid], ...]
     line_up: tuple[Chain, ...] = ()
+    notches: tuple[Chain, ...] = ()
     rests: tuple[SheetRest, ...] = ()
     warnings: tuple[str, ...] = ()
     is_choice: bool = False

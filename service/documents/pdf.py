@@ -46,6 +46,7 @@ from service.documents.wording import (
     contents,
     counted,
     file_lines,
+    first_cut_lines,
     how_often,
     load_heading,
     office_facts,
@@ -171,7 +172,13 @@ def _load(index: int, run: SheetRun, load: SheetLoad, width: float) -> Flowable:
         [TickBox(), paragraph(f"{text}{_marked(drawn, piece)}", BIG)]
         for piece, text in counted(load, run.layers)
     ]
-    lines = (*load.warnings, *file_lines(load), time_line(load), *rest_lines(load))
+    lines = (
+        *load.warnings,
+        *file_lines(load),
+        time_line(load),
+        *first_cut_lines(load),
+        *rest_lines(load),
+    )
     notes: list[Flowable] = [paragraph(line, BODY) for line in lines]
     below: list[Flowable] = []
     if len(boxes) > _MAX_GROUPS_BESIDE:

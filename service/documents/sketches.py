@@ -111,7 +111,9 @@ def _of_kind(kind: SheetKind) -> Iterator[Shape]:
 
 
 def _top(load: SheetLoad, scale: float) -> Iterator[Shape]:
-    """Yield what lies over the pieces: line-up cuts, and a ring about each motif."""
+    """Yield what lies over the pieces: line-up cuts, notches, and a ring about each motif."""
+    if load.notches:
+        yield Shape(load.notches, looks.NOTCH)
     if load.line_up:
         yield Shape(load.line_up, looks.LINE_UP)
     radius = 1.0 / scale

@@ -11,6 +11,7 @@ from service.documents.wording import (
     by_hand_heading,
     counted,
     file_lines,
+    first_cut_lines,
     how_often,
     load_heading,
     office_facts,
@@ -84,7 +85,7 @@ def _load(run: SheetRun, load: SheetLoad) -> Iterator[str]:
     for _piece, text in counted(load, run.layers):
         yield f"[ ] {text}"
     yield from (f"    {line}" for line in file_lines(load))
-    yield from (_item(line) for line in rest_lines(load))
+    yield from (_item(line) for line in (*first_cut_lines(load), *rest_lines(load)))
     for stop in load.stops:
         yield _item(f"[ ] {stop.message}")
 

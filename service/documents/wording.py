@@ -79,6 +79,15 @@ def file_lines(load: SheetLoad) -> Iterator[str]:
         yield _("File: {name}", name=name)
 
 
+def first_cut_lines(load: SheetLoad) -> Iterator[str]:
+    """Yield what the short cut is that brings a blade into line, if a load has one."""
+    if load.line_up:
+        yield _(
+            "The first cut is a short one beside the pieces (brown in the drawing): it only "
+            "brings the blade into line."
+        )
+
+
 def rest_lines(load: SheetLoad) -> Iterator[str]:
     """Yield what to do with what is left of a sheet, if anything is said of it."""
     if load.rests:

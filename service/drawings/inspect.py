@@ -170,7 +170,8 @@ def _crossing_notes(count: int) -> list[str]:
     places = "1 place" if count == 1 else f"{count} places"
     text = (
         f"Lines cross or meet at {places}: the regions between them are not read as pieces. Draw "
-        "each piece as a separate closed outline."
+        "each piece as a separate closed outline, or send the drawing to /v1/blocks, which finds "
+        "the pieces between lines."
     )
     return [text]
 

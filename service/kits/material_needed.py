@@ -33,7 +33,7 @@ def material_needed(planned: PlannedRun, units: BenchUnits) -> tuple[str, ...]:
         if run.material.kind in _SHEETS or has_place(run)
         else ngettext("{n} piece of {material}", "{n} pieces of {material}", count, material=name)
     )
-    what = f"{what}, {_size(planned, units)}"
+    what = f"{what}, {_size(planned, units, count)}"
     if run.layers > 1:
         why = ngettext("{n} load", "{n} loads", loads)
         return (
@@ -49,22 +49,29 @@ def material_needed(planned: PlannedRun, units: BenchUnits) -> tuple[str, ...]:
     return (_("Get ready {what}: one for each load.", what=what),)
 
 
-def _size(planned: PlannedRun, units: BenchUnits) -> str:
+def _size(planned: PlannedRun, units: BenchUnits, count: int) -> str:
     run = planned.run
     if run.sheet is not None and has_place(run):
         return units.size(run.sheet.box)
     bed = run.cutter.bed
     kind = kind_of(run.cutter.tool)
     if kind.grips_edges:
-        opening = units.size(Bounds(0.0, 0.0, bed.width, bed.height))
-        return _(
+        return ngettext(
+            "large enough for the {bed} to grip all round (its opening is {size})",
             "each large enough for the {bed} to grip all round (its opening is {size})",
+            count,
             bed=_(bed_word(run)),
-            size=opening,
+            size=units.size(Bounds(0.0, 0.0, bed.width, bed.height)),
         )
     if kind.is_pressed:
-        return _("each large enough to cover all rules, {size}", size=units.size(_rules(planned)))
-    return _("each {size} or larger", size=units.size(run.area.bounds))
+        return ngettext(
+            "large enough to cover all rules, {size}",
+            "each large enough to cover all rules, {size}",
+            count,
+            size=units.size(_rules(planned)),
+        )
+    size = units.size(run.area.bounds)
+    return ngettext("{size} or larger", "each {size} or larger", count, size=size)
 
 
 def _rules(planned: PlannedRun) -> Bounds:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import LABEL, Chain, Outline, Region
-from geometry.model.plan import CutPlan
+from geometry.model.plan import NOTES, CutPlan
 from geometry.model.segments import Bounds
 from geometry.model.transform import readable_when_mirrored
 from service.answers.loads import LoadAnswer
@@ -59,15 +59,20 @@ def sheet_load(
             (kinds.index((each.piece, each.move.mirrored)), each.move)
             for each in load.load.placements
         ),
-        line_up=tuple(
-            Chain(each.vertices) for each in load.planned.plan.strokes if each.part == "line-up"
-        ),
+        line_up=_lines(load, ("line-up",)),
+        notches=_lines(load, NOTES),
         # What a die leaves free is board.
         rests=() if is_die else tuple(_rests(load, BenchUnits(kit.units, kit.second_units))),
         leaves_rest=not is_die,
         warnings=warnings,
         is_choice=len({each for each, _name in files}) > 1,
     )
+
+
+def _lines(load: PlannedLoad, parts: Sequence[str]) -> tuple[Chain, ...]:
+    """Return the strokes of a load that belong to no piece's outline."""
+    strokes = load.planned.plan.strokes
+    return tuple(Chain(each.vertices) for each in strokes if each.part in parts)
 
 
 def arrow_of(piece: Piece, cut: str) -> tuple[Chain, ...]:

@@ -10,6 +10,8 @@ from service.schemas.units_in_text import in_one_unit
 
 #: What a warning says to the sender of a request alone: a member and its value, in brackets.
 _REQUEST_WORDS = re.compile(r' \("\w+": [^()]*\)')
+#: Corners by the numbers that a request has for them, before their angle.
+_CORNERS = re.compile(r"\bcorners? (\d+(?:, \d+)*(?: and \d+)?) (?=\()")
 
 
 class SheetWarnings:
@@ -38,7 +40,7 @@ class SheetWarnings:
 
     def for_office(self) -> tuple[str, ...]:
         """Return those about formats and the request, which nobody changes at the bench."""
-        return tuple(_REQUEST_WORDS.sub("", each) for each in self._notices if each.for_office)
+        return tuple(_for_people(each) for each in self._notices if each.for_office)
 
     def _those(self, are_meant: Callable[[Notice], bool]) -> tuple[str, ...]:
         return tuple(_at_its_place(each) for each in self._notices if are_meant(each))
@@ -47,4 +49,15 @@ class SheetWarnings:
 def _at_its_place(notice: Notice) -> str:
     """Return a warning without the number of the run under whose heading it stands."""
     text = notice.partition(": ")[2] if notice.runs else str(notice)
-    return _REQUEST_WORDS.sub("", text)
+    return _for_people(text)
+
+
+def _for_people(text: str) -> str:
+    """Return a warning without the members of a request, and with corners by their number."""
+    return _CORNERS.sub(_how_many, _REQUEST_WORDS.sub("", text))
+
+
+def _how_many(corners: re.Match[str]) -> str:
+    """Return how many corners a list names: at the bench none has a number."""
+    count = len(re.findall(r"\d+", corners[1]))
+    return f"{count} corner " if count == 1 else f"{count} corners "

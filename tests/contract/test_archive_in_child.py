@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 
+from service.kits import archive
 from service.requests.kits import kit_request
 from service.sandbox import tasks
 from service.sandbox.admission import kit_is_small
@@ -38,3 +39,26 @@ def test_a_large_kit_is_packed_and_hashed_in_the_child(
                     file["bytes"],
                     file["sha256"],
                 )
+
+
+def test_a_kit_judged_small_is_packed_in_the_child_beyond_a_number_of_bytes(
+    client: FlaskClient, small_kit: dict[str, Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Should the judgement err, no zip of any size is made in a server's thread all the same."""
+    assert kit_is_small(kit_request(small_kit, BUILT_IN.get))
+    first = client.post("/v1/kits", json=small_kit)
+
+    def not_here(*_: Any) -> None:
+        raise AssertionError("packed by the server's process")
+
+    monkeypatch.setattr(archive, "packed", not_here)
+    monkeypatch.setattr(tasks, "MAX_BYTES_HERE", 100)
+    second = client.post("/v1/kits", json=small_kit)
+    assert (first.status_code, second.status_code) == (201, 201)
+    one, other = (
+        [file["sha256"] for run in each.get_json()["runs"] for file in run["loads"][0]["files"]]
+        for each in (first, second)
+    )
+    assert one == other
+    recut = client.post(f"{second.headers['Location']}/recuts", json={"run": 1, "pieces": {"A": 1}})
+    assert recut.status_code == 201

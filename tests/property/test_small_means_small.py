@@ -16,7 +16,7 @@ from service.requests.kits import kit_request
 from service.requests.recuts import RecutRequest
 from service.sandbox.admission import kit_is_small, recut_is_small
 from service.sandbox.kit_cost import LAID_IN_ROWS, kit_cost
-from service.sandbox.tasks import TASKS
+from service.sandbox.tasks import MAX_BYTES_HERE, TASKS
 from service.tools import known_layouts
 from service.tools.built_in import BUILT_IN
 
@@ -25,10 +25,6 @@ FIVE = ["svg", "dxf", "hpgl", "pdf", "plan"]
 #: a busy machine, a kit makes 0.7 to 1.5 million of them in a second; counting them depends on no
 #: clock. Own measurement.
 MAX_CALLS = 700_000
-#: Bytes of files that a small kit may have: they are packed and hashed where the kit is made, which
-#: the calls do not count. 200 kB take 10 ms of processor time, a twentieth of the whole. Own
-#: measurement: the largest small kits have 100 to 200 kB.
-MAX_BYTES = 500_000
 
 
 def _kit(count: int, *, runs: int = 1, **changes: Any) -> dict[str, Any]:
@@ -169,7 +165,7 @@ def _check(body: dict[str, Any]) -> None:
         # Imports and caches are paid for once.
         calls = _calls(body)
     assert calls <= most, body
-    assert size <= MAX_BYTES, body
+    assert size <= MAX_BYTES_HERE, body
 
 
 @pytest.mark.parametrize("grain", ["half-turn", "fixed", [0, 90]])
@@ -233,7 +229,7 @@ def test_the_zip_of_a_small_kit_is_little_work(count: int, runs: int, formats: l
     assert _is_small(body)
     calls, size = _work(body)
     assert calls > 0
-    assert 50_000 < size <= MAX_BYTES
+    assert 50_000 < size <= MAX_BYTES_HERE
 
 
 def test_counting_tells_a_large_kit_from_a_small_one() -> None:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from xml.sax.saxutils import escape, quoteattr
 
 from adapters.readback import is_proved
 from geometry import units as lengths
 from geometry.model.cutter import Bed
-from geometry.model.outline import Region
+from geometry.model.outline import Chain, Region
+from geometry.model.plan import NOTES
 from geometry.model.transform import readable_when_mirrored
 from service.documents.bench_units import BenchUnits
 from service.documents.on_the_bed import within_bed
@@ -44,6 +46,7 @@ def load_picture(kit: Kit, run: Run, load: PlannedLoad) -> str:
         grounds(run),
         *_offcuts(load, kit.units),
         *_pieces(kit, run, load),
+        *_beside_pieces(load),
         *motif_marks(run),
         "</g>",
         _caption(kit, run, width, head + bed.height, letter),
@@ -122,12 +125,6 @@ def _sheet(sheet: Sheet, bed: Bed) -> str:
 def _offcuts(load: PlannedLoad, units: str) -> list[str]:
     """Draw the usable offcuts with their names and sizes."""
     parts = []
-    if load.used is not None and load.used.rest is not None:
-        # Tint the largest offcut, which is worth keeping.
-        x, y, width, height = (number(value) for value in load.used.rest)
-        parts.append(
-            f'<rect x="{x}" y="{y}" width="{width}" height="{height}" fill="{looks.REST.fill}"/>'
-        )
     for each in load.offcuts:
         text = f"usable {each.name}: {BenchUnits(units).rough_size(each.width, each.height)}"
         upright = each.height > each.width
@@ -137,7 +134,7 @@ def _offcuts(load: PlannedLoad, units: str) -> list[str]:
         turn = " rotate(-90)" if upright else ""
         parts.append(
             f'<rect x="{number(each.x)}" y="{number(each.y)}" width="{number(each.width)}" '
-            f'height="{number(each.height)}" {looks.REST.outline.svg()}/>'
+            f'height="{number(each.height)}" {looks.REST.svg()}/>'
             f'<text transform="translate({middle[0]} {middle[1]}) scale(1 -1){turn}" '
             f'font-size="{number(letter)}" {LETTERS}>{escape(text)}</text>'
         )
@@ -160,6 +157,14 @@ def _pieces(kit: Kit, run: Run, load: PlannedLoad) -> list[str]:
         )
         parts.append(labels.drawn(placement, at))
     return parts
+
+
+def _beside_pieces(load: PlannedLoad) -> Iterator[str]:
+    """Draw a die's nicks and bridges, and the short cut that brings a blade into line."""
+    for parts, look in ((NOTES, looks.NOTCH), (("line-up",), looks.LINE_UP)):
+        lines = [Chain(s.vertices) for s in load.planned.plan.strokes if s.part in parts]
+        if lines:
+            yield f'<path d="{"".join(map(path_data, lines))}" {look.svg()}/>'
 
 
 def _kind(kit: Kit, run: Run, piece: str, mirrored: bool, index: int) -> str:  # noqa: FBT001

@@ -60,6 +60,8 @@ REST: Final = Look("#e9f2e4", "#8a948f", 0.4, (0.8, 1.6))
 MOTIF: Final = Look(None, "#a8456b", 0.5)
 #: The first short cut, which brings a blade into line in waste.
 LINE_UP: Final = Look(None, WAY, 0.7)
+#: A die's nicks and bridges, over its rules.
+NOTCH: Final = Look(None, WAY, 0.45)
 #: A dial: its ring, the level line, the blade.
 RING: Final = Look("#ffffff", INK, 0.3)
 LEVEL: Final = Look(None, QUIET, 0.25, (0.8, 0.8))

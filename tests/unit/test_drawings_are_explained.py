@@ -1,0 +1,134 @@
+"""What a load's drawing shows beside the pieces is said in words, and what is said is drawn.
+
+Requests of the kinds of the trial: a letter sheet on a mat, a die, a hollow piece, two offcuts.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import pytest
+
+from service.documents.pictures import looks
+from service.tools.built_in import BUILT_IN
+from tests import requested
+
+Json = dict[str, Any]
+_LETTER_CARD = {"name": "card", "kind": "card", "width": "8 1/2", "height": "11"}
+_DIE = {
+    "tool": {"kind": "steel_rule_die", "rule": "0.028 in"},
+    "bed": {"width": "12", "height": "10"},
+    "margins": {"left": "1/2", "right": "1/2", "top": "1/2", "bottom": "1/2"},
+}
+
+
+def _made(piece: Json, run: Json, *, units: str = "in") -> requested.Made:
+    request = {
+        "title": "Harbour drawings",
+        "units": units,
+        "pieces": [{"id": "A", "quantity": 4} | piece],
+        "runs": [{"formats": ["svg"], "effort": "quick"} | run],
+        "documents": ["run_sheet"],
+    }
+    return requested.kit(request, BUILT_IN.get, read_back=False)
+
+
+def _picture(made: requested.Made) -> str:
+    (name,) = (
+        name for name in made.files if name.endswith("-1-picture.svg") and "path" not in name
+    )
+    return made.files[name].decode()
+
+
+def _strokes(drawing: str, width: float) -> int:
+    """Return how many lines of one width are drawn in the colour of what a tool does."""
+    paths = re.findall(
+        rf'<path d="([^"]*)" fill="none" stroke="{looks.WAY}" stroke-width="([0-9.]+)"', drawing
+    )
+    return sum(data.count("M") for data, wide in paths if float(wide) == pytest.approx(width))
+
+
+def test_the_short_first_cut_of_a_blade_is_named_beside_the_drawing() -> None:
+    """A drag blade is brought into line by one short cut: one line, and one sentence."""
+    square: Json = {"shape": {"kind": "square", "side": "1"}}
+    run: Json = {"cut": "template", "cutter": "drag-blade-sheet", "material": _LETTER_CARD}
+    made = _made(square, run)
+    page = made.files["run-sheet.html"].decode()
+    assert page.count("brings the blade into line") == 1
+    assert _strokes(_picture(made), looks.LINE_UP.width) == 1
+    # A beam has no direction, so there is nothing to bring into line.
+    beam = _made(square, run | {"cutter": "laser-bed"})
+    assert "into line" not in beam.files["run-sheet.html"].decode()
+    assert _strokes(_picture(beam), looks.LINE_UP.width) == 0
+
+
+def test_a_die_s_nicks_and_bridges_are_in_the_picture_and_on_the_sheet() -> None:
+    """A hexagon of 6 sides has a bridge or two a side and two nicks: as many as the answer has."""
+    run: Json = {"cut": "patch", "cutter": _DIE, "material": {"name": "cotton", "kind": "fabric"}}
+    hexagon = {"shape": {"kind": "hexagon", "side": "2"}, "seam_allowance": "1/4", "quantity": 1}
+    made = _made(hexagon, run)
+    (load,) = made.answer["runs"][0]["loads"]
+    notches = len(load["die"]["nicks"]) + len(load["die"]["bridges"])
+    assert len(load["die"]["nicks"]) == 2
+    assert len(load["die"]["bridges"]) >= 6
+    assert _strokes(_picture(made), looks.NOTCH.width) == notches
+    page = made.files["run-sheet.html"].decode()
+    # On the sheet widths are those on paper, divided by the scale of the drawing.
+    assert sum(data.count("M") for data in _way_paths(page)) == notches
+
+
+def _way_paths(page: str) -> list[str]:
+    return re.findall(rf'<path d="([^"]*)" fill="none" stroke="{looks.WAY}"', page)
+
+
+def test_every_usable_rest_is_tinted() -> None:
+    """One square of 100 mm on a sheet of 300 x 200 leaves a strip above it and one beside it."""
+    made = _made(
+        {"shape": {"kind": "square", "side": "100"}, "quantity": 1},
+        {
+            "cut": "template",
+            "cutter": {"tool": {"kind": "laser"}, "bed": {"width": 300, "height": 200}},
+            "material": {"name": "card", "kind": "card"},
+        },
+        units="mm",
+    )
+    (load,) = made.answer["runs"][0]["loads"]
+    assert len(load["offcuts"]) == 2
+    assert _picture(made).count(f'fill="{looks.REST.fill}"') == 2
+
+
+def test_the_bench_reads_how_many_corners_are_blunt_not_their_numbers() -> None:
+    """Four arcs inwards between the corners of a square: each corner is a cusp of 0 degrees."""
+    hollow = [[0, 0, -0.41421356], [100, 0, -0.41421356], [100, 100, -0.41421356]]
+    made = _made(
+        {
+            "shape": {"kind": "custom", "points": [*hollow, [0, 100, -0.41421356]]},
+            "seam_allowance": 6,
+            "quantity": 1,
+        },
+        {
+            "cut": "patch",
+            "cutter": "laser-bed",
+            "material": {"name": "cotton", "kind": "fabric"},
+        },
+        units="mm",
+    )
+    (told,) = (each for each in made.answer["warnings"] if each.startswith("Piece"))
+    assert "corners 0, 1, 2 and 3 (0 degrees) are cut blunt" in told
+    page = made.files["run-sheet.html"].decode()
+    assert "4 corners (0 degrees) are cut blunt: the edges there never meet." in page
+    assert "corners 0" not in page
+
+
+@pytest.mark.parametrize(("quantity", "words"), [(1, "1 piece of cotton, 590"), (20, "each 590")])
+def test_one_piece_of_cloth_is_not_each(quantity: int, words: str) -> None:
+    """Squares of 212 mm on a bed of 590 x 390 mm: two a load, so 20 take 10 pieces of cloth."""
+    made = _made(
+        {"shape": {"kind": "square", "side": "200"}, "seam_allowance": 6, "quantity": quantity},
+        {"cut": "patch", "cutter": "laser-bed", "material": {"name": "cotton", "kind": "fabric"}},
+        units="mm",
+    )
+    page = made.files["run-sheet.html"].decode()
+    assert words in page
+    assert ("each 590" in page) == (quantity > 1)
