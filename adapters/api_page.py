@@ -164,7 +164,8 @@ def _reference() -> Iterator[str]:
 
 def _entry(name: str, what: Any) -> Iterator[str]:  # noqa: ANN401 - anything public
     if inspect.isclass(what):
-        yield f"### `{name}`\n"
+        raised = issubclass(what, Exception)
+        yield f"### `{name}{_signature(what) if raised else ''}`\n"
         yield _text(what)
         yield from _members(what)
     elif inspect.isfunction(what):
@@ -186,7 +187,7 @@ def _members(what: type) -> Iterator[str]:
         ]
         yield "\n".join([*rows, ""])
     elif name_types := {
-        name: kind
+        name: getattr(kind, "__forward_arg__", kind)
         for name, kind in inspect.get_annotations(what).items()
         if not name.startswith("_")
     }:
@@ -199,8 +200,10 @@ def _members(what: type) -> Iterator[str]:
     yield ""
 
 
-def _signature(what: Any) -> str:  # noqa: ANN401 - a function
-    return str(inspect.signature(what)).replace("'", "")
+def _signature(what: Any) -> str:  # noqa: ANN401 - a function or a class
+    # Annotations are texts in quotes; a default of an empty text keeps them.
+    text = str(inspect.signature(what)).replace("''", '""').replace("'", "")
+    return text.removesuffix(" -> None") if inspect.isclass(what) else text
 
 
 def _text(what: Any) -> str:  # noqa: ANN401 - anything public
