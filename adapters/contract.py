@@ -27,6 +27,13 @@ Kept: TypeAlias = Literal["arcs", "operations", "stations", "stops", "pieces", "
 class Setting:
     """A setting of a format for a machine.
 
+    ``type`` says what a cutter may state: a ``number`` from ``minimum`` to ``maximum`` (or, with
+    ``choices``, one of these numbers: ``choices=("2", "3", "4")`` allows 2, 3 and 4), a ``choice``
+    (a text of ``choices``), a ``flag`` (true or false), or a mapping from layers such as ``cut``,
+    ``cut-45deg``, ``score`` and ``mark``: ``pens`` and ``colour numbers`` to whole numbers,
+    ``colours`` to texts such as ``#ff0000``, ``widths`` to numbers. A setting that is not stated
+    has its ``default``; if it is ``required``, it must be stated.
+
     ``only_with`` names another setting and the value of it that this one needs: the power of a
     laser means nothing to a knife, so it is refused there instead of ignored. ``title`` is a
     heading for forms; left out, it is made from the name.
@@ -60,7 +67,8 @@ class Setting:
 class Written:
     """A file's bytes, and sentences about what its format could not hold.
 
-    ``pages`` is the number of printed pages that the plan is drawn on, after a check page.
+    ``pages`` is the number of printed pages that the plan is drawn on, after a check page; only
+    built-in formats state it.
     """
 
     data: bytes
@@ -73,7 +81,14 @@ class Adapter(Protocol):
     """Writes cut plans in one format.
 
     ``resolution`` is the deviation from the plan, mm, that read-back allows, up to 0.5. Where
-    settings change it, an adapter also has ``resolution_for(settings)``. ``extension`` has no dot.
+    settings change it, an adapter also has ``resolution_for(settings)``. ``settings`` are always
+    those that the cutter states, without defaults: ``resolved`` adds them. ``extension`` has no
+    dot.
+
+    ``supports`` names what a file holds: ``arcs`` as arcs, not as chords; ``operations`` (whether
+    a stroke is a cut, a score or a mark) and ``stations`` (blade angles); ``stops``; ``pieces``
+    (the piece of each stroke); ``order`` (the strokes' order).
+
     A plug-in should have ``read(data, plan, settings)``, which returns the file's strokes as a list
     of :class:`ReadStroke` on the bed, mm, y up. ``plan`` is what was written, for sizes that the
     file does not state; strokes must come from ``data``. Without it, our reader for the extension

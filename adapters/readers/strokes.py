@@ -21,7 +21,8 @@ class ReadStroke:
     """A stroke of a file, mm, y up; ``group`` is the format's own name for its layer.
 
     ``work`` holds what the file states of how it is cut, by the name of the setting: power, depth,
-    feed, speed. Readers of formats that state none leave it empty.
+    feed, speed. It is compared for built-in formats only: a plug-in's reader leaves it empty, and
+    raises an error if the file states another feed than ``settings`` do.
     """
 
     start: Point

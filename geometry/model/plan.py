@@ -27,7 +27,8 @@ class Stroke:
     vertex's bulge; an open one ignores that bulge. ``station`` numbers the settings of the tool
     within the plan from 1 (for an indexed blade: the blade angles in cutting order) and
     ``angle_deg`` is that blade angle, ``None`` where a tool has none. ``piece`` is empty and
-    ``placement`` ``None`` for a stroke without a piece.
+    ``placement`` ``None`` for a stroke without a piece. ``part`` is ``outline``, ``hole``, ``mark``
+    or ``line-up``, or for a note to a die's maker ``nick`` or ``bridge``.
     """
 
     operation: Operation
@@ -54,7 +55,11 @@ class Stroke:
 
 @dataclass(frozen=True, slots=True)
 class Stop:
-    """A stop for the operator before stroke number ``before_stroke`` (from 0)."""
+    """A stop for the operator before stroke number ``before_stroke`` (from 0).
+
+    ``before_stroke`` may be the number of strokes: then the stop is after the last one. ``reason``
+    is ``load-material``, ``turn-blade``, ``change-tool``, ``snip-ties`` or ``check``.
+    """
 
     before_stroke: int
     reason: Reason
