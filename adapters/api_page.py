@@ -111,8 +111,11 @@ class Rows:
 ADAPTER = Rows()
 ```
 
-`test_rows.py`, run by `python -m pytest`: the conformance kit. It calls the adapter as the service
-does, with the settings that you state, and names the stroke and the numbers where a file is wrong:
+`test_rows.py`, run by `python -m pytest`: the conformance kit. It calls the adapter with the
+settings that you state, compares files as the service does, and names the stroke (counted from 0)
+and the numbers where a file is wrong. It runs in pytest's own process, without the service's
+limits: only pytest-timeout's `--timeout 60` stops a writer that hangs, and nothing keeps it from
+files and the network. Try these with `python -m service cut` (below):
 
 ```python
 from adapters.conformance import conformance_tests
@@ -123,10 +126,34 @@ TestCoarse = conformance_tests(ADAPTER, settings={"chord_mm": 0.1})
 ```
 
 Install it into the environment of the service (`pip install .`) and restart the service:
-`GET /v1/formats` lists it with its settings, or says under `faults` what is wrong with it. A run
-asks for it by `"formats": ["rows"]`; its settings are stated in the cutter:
-`"formats": {"rows": {"chord_mm": 0.1}}`.
-`python -m service cut REQUEST.json --out DIR` tries it without a server.
+`GET /v1/formats` lists it with its settings, or says under `faults` why it cannot be loaded or
+fails on a small plan. A wrong file is found when a kit is made: it is answered `plugin-failed`, and
+nothing is stored. A run's `formats` ask for the format, the cutter's `formats` state its settings:
+
+```json
+{
+  "pieces": [
+    {"id": "A", "shape": {"kind": "hexagon", "side": "30 mm"}, "quantity": 6,
+     "seam_allowance": "6 mm"}
+  ],
+  "runs": [
+    {
+      "cut": "patch",
+      "cutter": {
+        "tool": {"kind": "laser", "kerf": "0.2 mm"},
+        "bed": {"width": "600 mm", "height": "400 mm"},
+        "margins": {"left": "5 mm", "right": "5 mm", "top": "5 mm", "bottom": "5 mm"},
+        "formats": {"rows": {"chord_mm": 0.1}}
+      },
+      "formats": ["rows"],
+      "material": {"name": "linen", "kind": "fabric"}
+    }
+  ]
+}
+```
+
+`python -m service cut REQUEST.json --out DIR` makes this kit without a server, with all of the
+service's limits.
 
 ## Rules
 
@@ -136,15 +163,21 @@ asks for it by `"formats": ["rows"]`; its settings are stated in the cutter:
 - What the format cannot hold is stated in `losses`, one sentence each; it reaches the answer's
   warnings. Words of `supports` that are left out need one: without `arcs`, a sentence with "arc";
   without `stops`, one with "stop".
-- Raise `SettingError` for a setting, and `CannotHoldError` for a plan that does not fit the format.
-  Any other error is reported as the plug-in's fault (`plugin-failed`), with its name.
+- Raise `SettingError("feed must be a multiple of 10.", setting="feed")` for a setting that
+  `resolved` cannot check, and `CannotHoldError("...")` for a plan that does not fit the format:
+  both are answered 422 with your sentence. Any other error is reported as the plug-in's fault
+  (`plugin-failed`), with its name.
+- Titles, names of pieces, materials and messages of stops may hold any character, line breaks
+  included: escape them.
 - `read` makes the files trusted: every file is read back and compared with its plan. Without it,
   our reader for the `extension` reads the file (`svg`, `dxf`, `plt`, `ngc`, `pdf`, `json`: then the
   file must be as ours are). Where there is neither, the answer, run sheet and picture say that it
   is not checked.
 - In `read`, `group` stands for a stroke's operation, and its blade angle if `supports` has
-  `stations`.
-- A plug-in runs in a process of its own: 20 s and 1 GiB per call, files up to 64 MB. It gets no
+  `stations`. It may be any text that strokes of other operations or angles do not have, such as
+  that of `layer_of`.
+- A plug-in runs in a process of its own: at most 20 s (for both writings of a file together; less
+  where the request has less time) and 1 GiB per call, files up to 64 MB. It gets no
   environment variables but the path, home, language and time zone; where the kernel allows it
   (Landlock), it can read nothing but installed code and write nothing, and it has no network.
 '''
