@@ -34,8 +34,11 @@ def run(stated: argparse.Namespace) -> int:
     settings = memory_budget.fitted(settings, 1, slots, memory_budget.container_limit())
     from service.http import logs  # noqa: PLC0415 - only this command needs it
     from service.jobs.worker import Worker  # noqa: PLC0415
+    from service.sandbox import warm  # noqa: F401, PLC0415 - the children start with it
+    from service.sandbox.fork_server import fork_from_here  # noqa: PLC0415
 
     logs.set_up(settings.log_level)
+    fork_from_here()
     stopped = threading.Event()
     for number in (signal.SIGTERM, signal.SIGINT):
         signal.signal(number, lambda *_: stopped.set())

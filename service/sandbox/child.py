@@ -2,7 +2,8 @@
 
 A thread of the server cannot be stopped, least of all inside a C library; a process can. The
 children are forked from a clean server process that has everything imported, so that starting one
-takes milliseconds and it inherits no locks.
+takes milliseconds and it inherits no locks. Servers and workers fork that process from their own
+(``fork_server``); elsewhere the first child starts it.
 """
 
 from __future__ import annotations

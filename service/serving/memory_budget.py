@@ -17,10 +17,10 @@ _PROCESS_MIB = 220
 _REST_MIB = 96
 #: Address space of a computation before it starts, mostly shared or unused, and of its helper
 #: process (the general nester or a plug-in), MiB.
-_SHARED_MIB = 250
+_SHARED_MIB = 286
 _HELPER_MIB = 48
 #: Minimum address space of one computation, MiB.
-MIN_MIB = 400
+MIN_MIB = 436
 _GROUPS = ("memory.max", "memory/memory.limit_in_bytes")
 _UNLIMITED = 1 << 60
 

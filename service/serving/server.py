@@ -28,6 +28,7 @@ from service.http.error_handlers import MEDIA_TYPE
 from service.http.problem_types import BY_STATUS, TYPES
 from service.http.shared_figures import FOLDER
 from service.sandbox.child import warm_up
+from service.sandbox.fork_server import fork_from_here
 from service.serving.http_worker import BufferingWorker
 from service.serving.incoming import ArrivalLimits
 from service.serving.plugin_warning import warn_of_unconfined_plugins
@@ -170,6 +171,7 @@ class Server(BaseApplication):  # type: ignore[misc] # gunicorn has no types
             "logger_class": JsonLogger,
             "post_worker_init": lambda worker: _begin_worker(settings, worker, self._processes),
             "worker_exit": lambda _, __: _end_worker(),
+            "post_fork": lambda _, __: fork_from_here(),
             "pre_fork": lambda _, worker: _give_place(worker, self._counts),
             "child_exit": lambda _, worker: _forget(worker, self._processes, self._counts),
             "on_starting": lambda _: _prepare(settings),
@@ -224,6 +226,11 @@ def _prepare(settings: Settings) -> None:
     store.begin()
     store.close()
     warn_of_unconfined_plugins()
+    # Once here rather than in each process that is forked from this one.
+    import service.sandbox.warm  # noqa: PLC0415
+
+    if settings.job_slots:
+        import service.jobs.worker  # noqa: F401, PLC0415
     # Workers share pages that are not written to, and garbage collection writes to all objects.
     gc.collect()
     gc.freeze()
@@ -266,7 +273,7 @@ def _end_worker() -> None:
 
 
 def _warm() -> None:
-    """Start the fork server, and exclude all modules from garbage collection.
+    """Start the fork server unless it runs, and exclude all modules from garbage collection.
 
     Collecting them again and again takes a tenth of the time of creating a kit.
     """
