@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
 from geometry.model.cutter import WorkArea
-from geometry.model.outline import LABEL, Chain, Outline, Region
+from geometry.model.outline import Chain, Outline, Region
 from geometry.model.plan import NOTES, CutPlan
 from geometry.model.segments import Bounds
 from geometry.model.transform import readable_when_mirrored
@@ -101,7 +101,7 @@ def _kind(kit: Kit, cut: str, name: str, mirrored: bool) -> SheetKind:  # noqa: 
         marks=tuple(mark.path for mark in marks),
         template=piece.template.outline if cut == "patch" and piece.allowance.most else None,
         arrow=arrow_of(piece, cut),
-        is_named=any(mark.role == LABEL for mark in marks),
+        is_named=piece.is_named(cut),
     )
 
 

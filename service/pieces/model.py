@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from geometry.layout import Layout
-from geometry.model.outline import Region
+from geometry.model.outline import LABEL, Region
 from geometry.offset.allowance import CornerResult
 from service.requests.kits import DOCUMENTS
 from service.requests.labels import PLAIN, Labels
@@ -53,6 +53,15 @@ class Piece:
     def region(self, cut: str) -> Region:
         """Return what a run of this kind cuts: the ``template`` or the ``patch``."""
         return self.template if cut == "template" else self.patch
+
+    def is_named(self, cut: str) -> bool:
+        """Return whether its own id is written on what is cut, rather than another text or none.
+
+        Of stored outlines the text is not known; it is the id unless somebody asked for another.
+        """
+        text = self.id if self.request is None else self.request.marks.label
+        is_written = any(mark.role == LABEL for mark in self.region(cut).marks)
+        return is_written and text.casefold() == self.id.casefold()
 
 
 @dataclass(frozen=True)

@@ -132,3 +132,24 @@ def test_one_piece_of_cloth_is_not_each(quantity: int, words: str) -> None:
     page = made.files["run-sheet.html"].decode()
     assert words in page
     assert ("each 590" in page) == (quantity > 1)
+
+
+@pytest.mark.parametrize(("label", "ids_drawn"), [(True, 0), ("a", 0), ("S 1", 4), (False, 4)])
+def test_a_piece_that_bears_another_text_is_named_in_the_drawings(
+    label: str | bool,
+    ids_drawn: int,
+) -> None:
+    """Four squares of 40 mm: each has its id in both drawings, unless it is written on the piece.
+
+    Letters are cut in capitals, so "a" is the id of A. A picture numbers what bears its own id.
+    """
+    made = _made(
+        {"shape": {"kind": "square", "side": "40"}, "label": label},
+        {"cut": "template", "cutter": "pen-sheet", "material": {"name": "card", "kind": "card"}},
+        units="mm",
+    )
+    assert _picture(made).count(">A</text>") == ids_drawn
+    if ids_drawn:
+        assert made.files["run-sheet.html"].decode().count(">A</text>") == ids_drawn
+    else:
+        assert re.findall(r">(\d)</text>", _picture(made)) == ["1", "2", "3", "4"]

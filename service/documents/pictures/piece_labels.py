@@ -29,7 +29,7 @@ class PieceLabels:
         """Return the label of a load's placement, by its number from 0; empty if too small."""
         each = self._kit.pieces[placement.piece]
         region = each.region(self._run.cut)
-        is_named = any(mark.role == "label" for mark in region.marks)
+        is_named = each.is_named(self._run.cut)
         text = f"{placement.piece} {at + 1}" if self._run.cut == "patch" else placement.piece
         text = str(at + 1) if is_named else text
         key = (placement.piece, len(text))
