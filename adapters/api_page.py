@@ -179,7 +179,9 @@ service's limits.
 - A plug-in runs in a process of its own: at most 20 s (for both writings of a file together; less
   where the request has less time) and 1 GiB per call, files up to 64 MB. It gets no
   environment variables but the path, home, language and time zone; where the kernel allows it
-  (Landlock), it can read nothing but installed code and write nothing, and it has no network.
+  (Landlock), it can read nothing but installed code and system libraries and write nothing, and
+  it has no network. Of the folder that the server is started in, it can read its own module or
+  package only: install the others that it needs.
 '''
 
 

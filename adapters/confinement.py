@@ -26,10 +26,6 @@ _FILE_RIGHTS = {1: (1 << 13) - 1, 2: (1 << 14) - 1, 3: (1 << 15) - 1, 5: (1 << 1
 #: Versions from which TCP ports, and sockets and signals of other processes, are confined.
 _NETWORK_VERSION, _SCOPE_VERSION = 4, 6
 _BIND_AND_CONNECT, _SOCKETS_AND_SIGNALS = 3, 3
-#: What a Python process reads besides its own code: libraries and time zones.
-_SYSTEM = (
-    "/usr", "/lib", "/lib32", "/lib64", "/etc/ld.so.cache", "/etc/localtime", "/dev/urandom",
-)  # fmt: skip
 _NOTHING = "/dev/null"
 
 
@@ -41,11 +37,11 @@ def landlock_version() -> int:
     return max(0, int(_libc().syscall(_CREATE_RULESET, None, ctypes.c_size_t(0), _VERSION_FLAG)))
 
 
-def confine(code: Iterable[str]) -> bool:
+def confine(readable: Iterable[str]) -> bool:
     """Confine this process for good; return whether the kernel confines its files.
 
     Args:
-        code: folders and archives that it may read: those of the import path.
+        readable: files and folders that it may read.
     """
     with contextlib.suppress(OSError, AttributeError):
         # Only privileged processes may; TCP is closed below for all others.
@@ -53,7 +49,7 @@ def confine(code: Iterable[str]) -> bool:
     version = landlock_version()
     if not version:
         return False
-    return _restrict(version, [*code, sys.prefix, sys.base_prefix, *_SYSTEM])
+    return _restrict(version, readable)
 
 
 def _libc() -> ctypes.CDLL:
@@ -84,9 +80,9 @@ def _restrict(version: int, readable: Iterable[str]) -> bool:
 def _allow(libc: ctypes.CDLL, rules: int, place: str, rights: int) -> None:
     """Allow rights beneath a folder, or of a file, which has fewer of them."""
     with contextlib.suppress(OSError):
-        beneath = os.open(place or ".", os.O_PATH | os.O_CLOEXEC)
+        beneath = os.open(place, os.O_PATH | os.O_CLOEXEC)
         try:
-            own = rights if Path(place or ".").is_dir() else rights & ~_READ_DIR
+            own = rights if Path(place).is_dir() else rights & ~_READ_DIR
             libc.syscall(_ADD_RULE, rules, _PATH_BENEATH, struct.pack("=Qi", own, beneath), 0)
         finally:
             os.close(beneath)

@@ -26,6 +26,7 @@ from typing import Any, get_args
 from adapters.confinement import confine
 from adapters.contract import CONTRACT, MAX_RESOLUTION, Adapter, Kept, Setting, Written
 from adapters.errors import AdapterError, CannotHoldError, SettingError
+from adapters.plugin_code import keep_found_modules, readable_places
 from adapters.readers.strokes import ReadStroke
 from adapters.sample import sample_plan
 
@@ -42,7 +43,8 @@ class Request:
 
     ``point`` is the name and value of its entry point, ``verb`` one of ``describe``, ``write``,
     ``read`` and ``resolution``. ``asker`` is the process that waits for the answer: a child that
-    is slow to start would take its next parent for it.
+    is slow to start would take its next parent for it. Nothing in the folders ``hidden`` can be
+    read.
     """
 
     point: tuple[str, str, str]
@@ -52,6 +54,7 @@ class Request:
     memory_bytes: int
     file_bytes: int
     asker: int
+    hidden: tuple[str, ...] = ()
 
 
 class FaultError(Exception):
@@ -80,8 +83,10 @@ def _bound(request: Request) -> None:
     nothing = os.open(os.devnull, os.O_RDWR)
     for descriptor in range(3):
         os.dup2(nothing, descriptor)
+    keep_found_modules()
     # Before the thread, which would not be confined.
-    confine(sys.path)
+    module = EntryPoint(*request.point).module
+    confine(readable_places(sys.path, module, request.hidden))
     threading.Thread(target=_end_with, args=(request.asker,), daemon=True).start()
 
 

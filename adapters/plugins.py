@@ -43,6 +43,17 @@ _SECONDS: ContextVar[float] = ContextVar("seconds of a plug-in", default=20.0)
 _CHILD = "from adapters.plugin_child import main; main()"
 #: Environment variables that a plug-in gets: no keys, no passwords.
 _ENVIRONMENT = ("PATH", "HOME", "LANG", "LC_", "LD_", "TMPDIR", "TZ")
+#: Environment variable with the folder that plug-ins must not read: all processes that are forked
+#: or started later have it, too.
+_HIDDEN = "PLUGINS_CANNOT_READ"
+
+
+def hide(folder: Path) -> None:
+    """Keep plug-ins of this process, and of those that it starts, from reading a folder.
+
+    They can read no other data anyway, unless it lies among installed code.
+    """
+    os.environ[_HIDDEN] = str(folder.resolve())
 
 
 @contextmanager
@@ -167,6 +178,7 @@ def _result(point: EntryPoint, verb: str, *arguments: object) -> Any:  # noqa: A
         MAX_MEMORY,
         MAX_BYTES,
         os.getpid(),
+        tuple(filter(None, [os.environ.get(_HIDDEN)])),
     )
     answer = _call(request)
     if "fault" in answer:

@@ -13,6 +13,7 @@ import time
 import uuid
 from pathlib import Path
 
+from adapters import plugins
 from service.answers.kits import LayoutsAnswer
 from service.cli.progress import shown
 from service.kits import Bundle, kit
@@ -21,6 +22,7 @@ from service.requests.kits import KitRequest, kit_request
 from service.requests.saved_prices import with_saved_prices
 from service.sandbox.nester import installed
 from service.schemas import strict_json
+from service.setting_values import default_data
 from service.tools.built_in import BUILT_IN
 
 _MAX_DEPTH = 32
@@ -43,6 +45,8 @@ def run(stated: argparse.Namespace) -> int:
     raw = sys.stdin.buffer.read() if stated.request == "-" else Path(stated.request).read_bytes()
     document = strict_json.loads(raw, max_depth=_MAX_DEPTH)
     if not stated.store:
+        # The data folder is not opened, but there may be one.
+        plugins.hide(Path(os.environ.get("QUARTERSEAM_DATA") or default_data(os.environ)))
         _cut(stated, kit_request(document, BUILT_IN.get))
         return 0
     # Imported here, because the database takes long to load and is not needed otherwise.

@@ -11,6 +11,7 @@ from typing import ParamSpec, TypeVar
 from sqlalchemy import Engine, select
 from sqlalchemy.exc import DBAPIError
 
+from adapters import plugins
 from service.settings import Settings
 from service.storage import sweep
 from service.storage.api_keys import Keys
@@ -52,6 +53,7 @@ class Store:
     def __init__(self, settings: Settings, *, owner: str = "") -> None:
         self.settings = settings
         self.folder = settings.data
+        plugins.hide(self.folder)
         make_private(self.folder, NAME)
         self.room = Room(self.folder)
         self.engine: Engine = opened(settings, self.room)
