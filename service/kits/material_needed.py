@@ -27,7 +27,7 @@ def material_needed(planned: PlannedRun, units: BenchUnits) -> tuple[str, ...]:
         return ()
     loads = sum(load.load.repeats for load in planned.loads)
     count = loads * run.layers
-    name = _("material") if run.material.name in {"", "other"} else run.material.name
+    name = run.material.name if run.material.is_named else _("material")
     what = (
         ngettext("{n} sheet of {material}", "{n} sheets of {material}", count, material=name)
         if run.material.kind in _SHEETS or has_place(run)

@@ -132,6 +132,7 @@ def _run(kit: Kit, planned: PlannedRun, row: RunAnswer, warnings: SheetWarnings)
     run, kind = planned.run, kind_of(planned.run.cutter.tool)
     units = BenchUnits(kit.units, kit.second_units)
     is_template = run.cut == "template"
+    material = run.material.name if run.material.is_named else _("material not stated")
     by_hand = strips_by_hand(kit, run)
     title = (
         _("Run {number}: template, {material}")
@@ -139,9 +140,9 @@ def _run(kit: Kit, planned: PlannedRun, row: RunAnswer, warnings: SheetWarnings)
         else _("Run {number}: patch, {material}")
     )
     return SheetRun(
-        title=title.format(number=run.number, material=run.material.name),
+        title=title.format(number=run.number, material=material),
         cut=run.cut,
-        material=run.material.name,
+        material=material,
         facts=tuple(run_facts(kit, planned, row, units)),
         settings=tuple(machine_settings(run, kit.units, units)),
         test=tuple(test_cut(kit, run, units)),

@@ -43,6 +43,11 @@ class Material:
     stock: tuple[StockEntry, ...] = ()
     stock_order: str = STOCK_ORDERS[0]
 
+    @property
+    def is_named(self) -> bool:
+        """Return whether a request names it; ``other`` is the name of what is not stated."""
+        return self.name not in {"", "other"}
+
 
 class SheetPositionSchema(Strict):
     """Where a sheet's lower left corner lies on the bed."""

@@ -75,8 +75,7 @@ def _from(distance: float, edge: str, units: str) -> str:
 
 def loading_of(run: Run, units: str) -> str:
     """Return the sentence that tells the operator how to lay the run's material."""
-    # "other" is what a run is called whose material is not stated.
-    name = run.material.name if run.material.name not in {"", "other"} else _("the material")
+    name = run.material.name if run.material.is_named else _("the material")
     stacked = "".join(f", {words}" for words in _stacked(run))
     motif = f", {words}" if run.anchors and (words := first_motif_words(run, units)) else ""
     place = f", {corner_words(run)} {position_words(run, units)}" if has_place(run) else ""

@@ -153,3 +153,14 @@ def test_a_piece_that_bears_another_text_is_named_in_the_drawings(
         assert made.files["run-sheet.html"].decode().count(">A</text>") == ids_drawn
     else:
         assert re.findall(r">(\d)</text>", _picture(made)) == ["1", "2", "3", "4"]
+
+
+def test_a_material_that_is_not_stated_is_not_called_other() -> None:
+    """No material in the request: heading and picture say so, and the file keeps its name."""
+    square: Json = {"shape": {"kind": "square", "side": "40"}}
+    made = _made(square, {"cut": "template", "cutter": "pen-sheet"}, units="mm")
+    page = made.files["run-sheet.html"].decode()
+    assert "Run 1: template, material not stated" in page
+    assert "template, material not stated, load 1" in _picture(made)
+    assert "template, other" not in page + _picture(made)
+    assert "1-template-other-1.svg" in made.files

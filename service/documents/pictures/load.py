@@ -64,7 +64,8 @@ def title_text(kit: Kit, run: Run, load: PlannedLoad, what: str = "") -> str:
     """Return what a picture shows: the load, its repeats, and more where it shows more."""
     times = "once" if load.load.repeats == 1 else f"{load.load.repeats} times"
     plies = "" if run.layers == 1 else f", {run.layers} layers"
-    which = f"run {run.number}, {run.cut}, {run.material.name}, load {load.number}"
+    material = run.material.name if run.material.is_named else "material not stated"
+    which = f"run {run.number}, {run.cut}, {material}, load {load.number}"
     verb = "cut" if load.planned.die is None else "pressed"
     found_by = f" ({kit.ticket.number})" if kit.ticket.number else ""
     unproved = [name for name in run.formats if not is_proved(name)]
@@ -194,7 +195,7 @@ def _kind(kit: Kit, run: Run, piece: str, mirrored: bool, index: int) -> str:  #
 def _caption(kit: Kit, run: Run, width: float, top: float, letter: float) -> str:
     box = run.area.bounds
     within = "" if run.area.is_rectangle else "within "
-    material = "Material not stated" if run.material.name == "other" else run.material.name
+    material = run.material.name if run.material.is_named else "Material not stated"
     area = " x ".join(_length(side, kit.units) for side in (box.width, box.height))
     lies = f", {corner_words(run)} {position_words(run, kit.units)}" if has_place(run) else ""
     lines = (
