@@ -3,5 +3,6 @@
 from __future__ import annotations
 
 from service.blocks.answer import block_answer
+from service.blocks.document import block_document
 
-__all__ = ["block_answer"]
+__all__ = ["block_answer", "block_document"]

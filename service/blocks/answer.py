@@ -2,21 +2,15 @@
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
-from geometry.blocks.block import DrawnBlock, read_block
-from geometry.blocks.carriers import adjacency_of
+from geometry.blocks.block import DrawnBlock
 from geometry.blocks.groups import Group
-from geometry.blocks.network import Drawn
-from geometry.blocks.sections import find_sections
-from geometry.errors import GeometryError, GeometryFaults
 from geometry.inspection.likeness import nearest_kind
 from geometry.measure import area
 from geometry.model.outline import Outline
 from geometry.model.transform import moved
-from geometry.tolerance import LARGEST_COORDINATE
 from service.answers.blocks import (
     BlockAnswer,
     BlockSeamAnswer,
@@ -32,18 +26,13 @@ from service.answers.blocks import (
 from service.answers.inspections import NearestAnswer
 from service.blocks.kit_body import kit_body, plan_block
 from service.blocks.picture import block_picture
-from service.blocks.pieces import NamedPiece, by_letter, named_pieces
-from service.blocks.source import Source, bounds_of, fills, source_of
-from service.errors import DrawingRefusedError, Fault
+from service.blocks.pieces import NamedPiece, by_letter
+from service.blocks.reading import Reading, reading_of
 from service.requests.blocks import MAX_BLOCK_PIECES
 from service.requests.drawn_blocks import DrawnBlockRequest
 
-#: A block is scaled to its width within this share.
-_SAME_WIDTH = 1.0e-9
 #: Outlines up to this many are compared with the catalogue.
 _MAX_COMPARED = 200
-#: Blocks of more pieces are not divided into sections.
-_MAX_SEWN = 200
 
 
 def block_answer(request: DrawnBlockRequest, data: bytes | None) -> BlockAnswer:
@@ -56,23 +45,17 @@ def block_answer(request: DrawnBlockRequest, data: bytes | None) -> BlockAnswer:
     Raises:
         DrawingRefusedError: when the drawing cannot be read or repaired.
     """
-    source = source_of(request, data)
-    place = "#/paths" if data is None else "#/file"
-    try:
-        block, scale = _read(source, request)
-    except GeometryError as error:
-        raise _refusal(error, place) from None
-    drawn_fills = fills(source, scale)
-    pieces = named_pieces(block, drawn_fills)
+    read = reading_of(request, data)
+    block, pieces = read.block, read.pieces
     kit, notes = kit_body(block, pieces, request)
     outline = block.outline
     box = outline.bounds
     of_letter = by_letter(pieces)
-    names = {piece.member.face: piece.name for piece in pieces}
+    names = read.names
     return BlockAnswer(
         title=request.title,
-        format=source.format,
-        scale=scale,
+        format=read.source.format,
+        scale=read.scale,
         snap_tolerance_mm=request.snap_tolerance,
         width_mm=box.width,
         height_mm=box.height,
@@ -83,13 +66,13 @@ def block_answer(request: DrawnBlockRequest, data: bytes | None) -> BlockAnswer:
             _group(group, of_letter[group.letter], len(block.groups)) for group in block.groups
         ],
         seams=_seams(block, names),
-        sewing=_sewing(block, names),
+        sewing=_sewing(read),
         mismatches=_mismatches(block, names),
         repairs=_repairs(block),
         kit=kit,
         block=plan_block(block, pieces, request.units or "mm", MAX_BLOCK_PIECES),
         picture=block_picture(outline, pieces),
-        warnings=[*source.notes, *notes, *_warnings(pieces)],
+        warnings=[*read.source.notes, *notes, *_warnings(pieces)],
     )
 
 
@@ -129,45 +112,6 @@ def _repairs(block: DrawnBlock) -> list[RepairAnswer]:
         )
         for each in block.found.repairs
     ]
-
-
-def _read(source: Source, request: DrawnBlockRequest) -> tuple[DrawnBlock, float]:
-    """Return the block of a drawing at its finished size, and the scale."""
-    if not source.paths:
-        raise GeometryError("Nothing is drawn; a block has lines that enclose its pieces.")
-    box = bounds_of(source.paths)
-    if not max(abs(value) for value in box) <= LARGEST_COORDINATE:
-        raise GeometryError(
-            f"The drawing is more than {LARGEST_COORDINATE / 1000:g} m wide; check its unit."
-        )
-    if request.finished_width is None:
-        return _read_at(source, request, 1.0), 1.0
-    drawn = box.width or box.height
-    if drawn <= 0.0:
-        raise GeometryError("The drawing has no width.")
-    scale = request.finished_width / drawn
-    # What lies outside the block, or an arc that reaches beyond its ends, counts in one of both.
-    block = _read_at(source, request, scale)
-    for _ in range(2):
-        share = request.finished_width / block.found.outer.outline.bounds.width
-        if math.isclose(share, 1.0, rel_tol=_SAME_WIDTH):
-            break
-        scale *= share
-        block = _read_at(source, request, scale)
-    return block, scale
-
-
-def _read_at(source: Source, request: DrawnBlockRequest, scale: float) -> DrawnBlock:
-    drawn: Sequence[Drawn] = source.drawn(scale)
-    return read_block(drawn, tolerance=request.snap_tolerance, remove_loose=request.remove_loose)
-
-
-def _refusal(error: GeometryError, place: str) -> DrawingRefusedError:
-    faults = error.faults if isinstance(error, GeometryFaults) else (error,)
-    return DrawingRefusedError(
-        f"{faults[0].message} Places are from the drawing's lower left corner.",
-        [Fault(place, fault.message) for fault in faults],
-    )
 
 
 def _points(outline: Outline, left: float, bottom: float) -> list[list[float]]:
@@ -213,12 +157,11 @@ def _group(group: Group, pieces: Sequence[NamedPiece], groups: int) -> PieceGrou
     )
 
 
-def _sewing(block: DrawnBlock, names: Mapping[int, str]) -> SewingAnswer | None:
+def _sewing(read: Reading) -> SewingAnswer | None:
     """Return how a block is sewn, if that can be found."""
-    has_islands = any(face.holes for face in block.found.faces)
-    if len(names) > _MAX_SEWN or has_islands:
+    found, names = read.sewing(), read.names
+    if found is None:
         return None
-    found = find_sections(adjacency_of(block))
     return SewingAnswer(
         is_one_foundation=len(found.sections) == 1,
         sections=[

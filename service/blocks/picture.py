@@ -85,14 +85,14 @@ def _letter(piece: NamedPiece, shift: Point, width: float, tint: str) -> str:
     if size < _SMALLEST * width:
         return ""
     x, y = piece.at.x + shift.x, shift.y - piece.at.y + 0.36 * size
-    ink = _PAPER if _is_dark(tint) else _INK
+    ink = _PAPER if is_dark(tint) else _INK
     return (
         f'<text x="{number(x)}" y="{number(y)}" font-family="sans-serif" '
         f'font-size="{number(size)}" text-anchor="middle" fill="{ink}">{escape(text)}</text>'
     )
 
 
-def _is_dark(tint: str) -> bool:
+def is_dark(tint: str) -> bool:
     """Return whether white letters read better on a colour than dark ones."""
     digits = tint[1:] if len(tint) > 4 else "".join(2 * each for each in tint[1:])  # noqa: PLR2004 - #rgb
     red, green, blue = (int(digits[at : at + 2], 16) for at in (0, 2, 4))

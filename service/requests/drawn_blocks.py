@@ -37,6 +37,7 @@ _USUAL_CUTTER = "drag-blade-sheet"
 _TITLE = "Untitled block"
 _LOOSE = ("refuse", "remove")
 _TEMPLATES = ("one", "every")
+PAPERS = ("letter", "a4")
 
 
 @dataclass(frozen=True)
@@ -66,6 +67,7 @@ class DrawnBlockRequest:
         outer_allowance: of the block's edge.
         templates: ``one`` of each kind, or ``every`` piece its own, as for paper piecing.
         cutter: name of the cutter that the kit is made for.
+        paper: that its pages are printed on.
     """
 
     title: str
@@ -81,6 +83,7 @@ class DrawnBlockRequest:
     outer_allowance: float
     templates: str
     cutter: str
+    paper: str
 
 
 class DrawnPathSchema(Strict):
@@ -177,6 +180,13 @@ class _HowSchema(Strict):
         "A cutter's name has lower-case letters, digits and hyphens.",
         load_default=_USUAL_CUTTER,
     )
+    paper = fields.String(
+        validate=validate.OneOf(PAPERS),
+        metadata={
+            "description": "for the pages to print; letter for a block in inches, else a4, when "
+            "left out"
+        },
+    )
 
 
 class DrawnBlockRequestSchema(_HowSchema):
@@ -233,4 +243,5 @@ def _request(data: Mapping[str, Any], paths: tuple[DrawnPath, ...]) -> DrawnBloc
         outer_allowance=data.get("outer_allowance", data["seam_allowance"]),
         templates=data["templates"],
         cutter=data["cutter"],
+        paper=data.get("paper", "letter" if data.get("units") == "in" else "a4"),
     )

@@ -171,6 +171,14 @@ def block(seconds: float, request: DrawnBlockRequest, data: bytes | None) -> Blo
     return without_noise(block_answer(request, data))
 
 
+def block_document(seconds: float, request: DrawnBlockRequest, data: bytes | None) -> bytes:
+    """Print the pages of a drawn block."""
+    from service.blocks import block_document as pages  # noqa: PLC0415
+
+    del seconds
+    return pages(request, data)
+
+
 def sizes(
     seconds: float, sizes: Sequence[Mapping[str, Any]], shapes: Sequence[Mapping[str, Any]]
 ) -> list[Fault]:
@@ -183,6 +191,7 @@ def sizes(
 _WRITING = ("kit", "recut")
 TASKS: Mapping[str, Task] = {
     "block": block,
+    "block_document": block_document,
     "checked_body": checked_body,
     "outlines": outlines,
     "inspect": inspect,

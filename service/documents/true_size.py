@@ -1,0 +1,195 @@
+"""Drawings at true size on printed pages, over several pages where they are larger than one.
+
+Neighbouring pages overlap. Crosses in the overlap have the same letter on both pages: cut one page
+along its broken line, and lay cross on cross.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from string import ascii_lowercase
+
+from reportlab.platypus import Flowable, PageBreak
+
+from geometry.model.points import Point
+from geometry.model.segments import Bounds
+from service.documents.plain import paragraph
+from service.documents.sketch import Sketch
+from service.documents.sketch_pdf import MM, SketchDrawing
+from service.documents.type_face import REGULAR
+from service.documents.typesetting import BODY, HEAD, MARGIN, PAPERS
+
+#: How far neighbouring pages overlap, mm.
+_OVERLAP = 12.0
+#: Of a page, points: what headings and the footer take.
+_TAKEN = 14.0 + 78.0
+_ARM, _LETTER = 2.5, 3.0
+_AIR = 1.0
+
+
+@dataclass(frozen=True)
+class Cross:
+    """Where neighbouring pages are laid over each other."""
+
+    at: Point
+    letter: str
+
+
+@dataclass(frozen=True)
+class Tile:
+    """What of a drawing one page shows; columns from the left and rows from the top, from 1."""
+
+    box: Bounds
+    column: int
+    row: int
+
+
+@dataclass(frozen=True)
+class Tiles:
+    """The pages of one drawing, and the crosses by which they are joined."""
+
+    columns: int
+    rows: int
+    tiles: tuple[Tile, ...]
+    crosses: tuple[Cross, ...]
+
+
+def page_room(paper: str) -> tuple[float, float]:
+    """Return the width and height that a drawing has on a page, mm."""
+    width, height = PAPERS[paper]
+    return (width - 2 * MARGIN) / MM - 2 * _AIR, (height - 2 * MARGIN - _TAKEN) / MM - 2 * _AIR
+
+
+def tiles_of(box: Bounds, room: tuple[float, float]) -> Tiles:
+    """Return the pages on which a box is drawn at true size."""
+    xs = _windows(box.left, box.width, room[0])
+    ys = [(-high, -low) for low, high in _windows(-box.top, box.height, room[1])]
+    tiles = tuple(
+        Tile(Bounds(left, bottom, right, top), column, row)
+        for row, (bottom, top) in enumerate(ys, start=1)
+        for column, (left, right) in enumerate(xs, start=1)
+    )
+    places = [*_beside(xs, ys)]
+    crosses = tuple(Cross(at, _name(number)) for number, at in enumerate(places))
+    return Tiles(len(xs), len(ys), tiles, crosses)
+
+
+def _windows(start: float, length: float, room: float) -> list[tuple[float, float]]:
+    """Return equal parts of a length that overlap, each as long as the room at most."""
+    count = 1
+    if length > room:
+        count = math.ceil((length - _OVERLAP) / (room - _OVERLAP) - 1e-9)
+    size = (length + (count - 1) * _OVERLAP) / count
+    step = size - _OVERLAP
+    return [(start + at * step, start + at * step + size) for at in range(count)]
+
+
+def _beside(xs: list[tuple[float, float]], ys: list[tuple[float, float]]) -> Iterator[Point]:
+    """Yield the places of crosses: two for each pair of pages beside or above each other."""
+    for one, two in itertools.pairwise(xs):
+        middle = (two[0] + one[1]) / 2.0
+        for low, high in ys:
+            yield from (Point(middle, low + share * (high - low)) for share in (0.25, 0.75))
+    for one, two in itertools.pairwise(ys):
+        middle = (two[1] + one[0]) / 2.0
+        for low, high in xs:
+            yield from (Point(low + share * (high - low), middle) for share in (0.25, 0.75))
+
+
+def _name(number: int) -> str:
+    found, rest = "", number + 1
+    while rest:
+        rest, letter = divmod(rest - 1, len(ascii_lowercase))
+        found = ascii_lowercase[letter] + found
+    return found
+
+
+class _TileDrawing(Flowable):  # type: ignore[misc]
+    """One page of a drawing at true size: nothing is drawn beyond its edge."""
+
+    def __init__(self, sketch: Sketch, tile: Tile, tiles: Tiles) -> None:
+        super().__init__()
+        self.sketch, self.tile, self.tiles = sketch, tile, tiles
+
+    def wrap(self, *_: float) -> tuple[float, float]:
+        """Return its size in points."""
+        box = self.tile.box
+        return (box.width + 2 * _AIR) * MM, (box.height + 2 * _AIR) * MM
+
+    def draw(self) -> None:
+        """Draw it."""
+        canvas, box, whole = self.canv, self.tile.box, self.sketch.box
+        is_one = len(self.tiles.tiles) == 1
+        canvas.saveState()
+        canvas.translate(_AIR * MM, _AIR * MM)
+        if not is_one:
+            edge = canvas.beginPath()
+            edge.rect(0.0, 0.0, box.width * MM, box.height * MM)
+            canvas.clipPath(edge, stroke=0, fill=0)
+        drawing = SketchDrawing(self.sketch)
+        drawing.canv = canvas
+        canvas.saveState()
+        pad = (drawing.wrap()[0] - whole.width * MM) / 2.0
+        canvas.translate((whole.left - box.left) * MM - pad, (whole.bottom - box.bottom) * MM - pad)
+        drawing.draw()
+        canvas.restoreState()
+        if not is_one:
+            self._joins()
+        canvas.restoreState()
+
+    def _joins(self) -> None:
+        canvas, box = self.canv, self.tile.box
+        canvas.setStrokeColor("#000000")
+        canvas.setFillColor("#000000")
+        canvas.setLineWidth(0.4)
+        canvas.setFont(REGULAR, _LETTER * MM)
+        for cross in self.tiles.crosses:
+            x, y = cross.at
+            if not (box.left <= x <= box.right and box.bottom <= y <= box.top):
+                continue
+            px, py, arm = (x - box.left) * MM, (y - box.bottom) * MM, _ARM * MM
+            canvas.line(px - arm, py, px + arm, py)
+            canvas.line(px, py - arm, px, py + arm)
+            canvas.drawString(px + 0.8 * MM, py + 0.8 * MM, cross.letter)
+        canvas.setDash([3.0, 2.0])
+        wide, high = box.width * MM, box.height * MM
+        tile, tiles = self.tile, self.tiles
+        # Only where another page goes on.
+        if tile.column > 1:
+            canvas.line(0.0, 0.0, 0.0, high)
+        if tile.column < tiles.columns:
+            canvas.line(wide, 0.0, wide, high)
+        if tile.row > 1:
+            canvas.line(0.0, high, wide, high)
+        if tile.row < tiles.rows:
+            canvas.line(0.0, 0.0, wide, 0.0)
+        canvas.setDash()
+
+
+def true_size_pages(sketch: Sketch, paper: str, heading: str, notes: str) -> Iterator[Flowable]:
+    """Yield a drawing at true size, each part of it on a page of its own.
+
+    Args:
+        sketch: what is drawn; its scale is 1.
+        paper: ``letter`` or ``a4``.
+        heading: above each part.
+        notes: below the heading.
+    """
+    tiles = tiles_of(sketch.box, page_room(paper))
+    for tile in tiles.tiles:
+        yield PageBreak()
+        yield paragraph(heading, HEAD)
+        yield paragraph(f"{notes}{_where(tile, tiles)}", BODY)
+        yield _TileDrawing(sketch, tile, tiles)
+
+
+def _where(tile: Tile, tiles: Tiles) -> str:
+    if len(tiles.tiles) == 1:
+        return ""
+    return (
+        f" Column {tile.column} of {tiles.columns}, row {tile.row} of {tiles.rows} from the top: "
+        "lay equal crosses over each other."
+    )

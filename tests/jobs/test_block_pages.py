@@ -1,0 +1,204 @@
+"""The pages of a drawn block: read by pdfium, against a block that is worked by hand."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pypdfium2
+import pytest
+from pypdfium2 import raw
+
+from tests.jobs.studio import Json, Studio
+from tests.roundtrip.pdfium_paths import ring
+
+#: Drawings are read in children; here their code is measured.
+pytestmark = pytest.mark.usefixtures("in_process")
+
+PDF = {"Accept": "application/pdf"}
+#: 120 x 120 mm: a rectangle of 80 x 120 on the left, two of 40 x 60 on the right.
+BLOCK: Json = {
+    "title": "Lifeboat shed",
+    "units": "mm",
+    "seam_allowance": 6,
+    "outer_allowance": 10,
+    "paths": [
+        {"points": [[0, 0], [80, 0], [80, 120], [0, 120]], "closed": True, "fabric": "sand"},
+        {"points": [[80, 60], [120, 60], [120, 120], [80, 120]], "closed": True, "fabric": "tide"},
+        {"points": [[80, 0], [120, 0], [120, 60], [80, 60]], "closed": True, "fabric": "foam"},
+    ],
+}
+
+
+def _pages(studio: Studio, body: Json) -> Any:
+    answer = studio.client.post("/v1/blocks", json=body, headers=PDF)
+    assert answer.status_code == 200, answer.get_data(as_text=True)[:500]
+    assert answer.content_type == "application/pdf"
+    assert "Accept" in answer.headers["Vary"]
+    return pypdfium2.PdfDocument(answer.data)
+
+
+@pytest.fixture(scope="module")
+def pages(studio: Studio) -> Any:
+    """Return the pages of the block."""
+    return _pages(studio, BLOCK)
+
+
+def _text(page: Any) -> str:
+    return " ".join(page.get_textpage().get_text_range().split())
+
+
+def _page(pages: Any, heading: str) -> Any:
+    (found,) = [page for page in pages if heading in _text(page)]
+    return found
+
+
+def _boxes(page: Any) -> list[tuple[float, float, float, float]]:
+    """Return left, bottom, width and height of each path on a page, mm of the paper."""
+    found = []
+    for thing in page.get_objects(filter=[raw.FPDF_PAGEOBJ_PATH]):
+        a, b, c, d, e, f = thing.get_matrix().get()
+        shift = (e * 25.4 / 72, f * 25.4 / 72)
+        points = [(a * x + c * y + shift[0], b * x + d * y + shift[1]) for x, y in ring(thing)]
+        xs, ys = zip(*points, strict=True)
+        found.append((min(xs), min(ys), max(xs) - min(xs), max(ys) - min(ys)))
+    return found
+
+
+def _sized(page: Any, width: float, height: float) -> list[tuple[float, float]]:
+    """Return the lower left corners of the paths of a size, mm."""
+    return [
+        (left, bottom)
+        for left, bottom, wide, high in _boxes(page)
+        if (wide, high) == pytest.approx((width, height), abs=0.02)
+    ]
+
+
+def _places(page: Any, texts: list[str]) -> dict[str, tuple[float, float]]:
+    """Return where texts stand, points."""
+    found = {}
+    words = page.get_textpage()
+    for text in texts:
+        index, _ = words.search(text, match_case=True).get_next()
+        left, bottom, right, top = words.get_charbox(index)
+        found[text] = ((left + right) / 2, (bottom + top) / 2)
+    return found
+
+
+def test_the_foundation_is_mirrored_and_at_true_size(pages: Any) -> None:
+    """One section of three pieces. Round it all edges are the block's: 120 + 2 x 10 = 140 mm.
+
+    Mirrored, the rectangle of 80 mm lies on the right: its left edge is 40 mm right of the others'.
+    """
+    page = _page(pages, "Foundation of section 1, mirrored")
+    assert "Sew in this order" in _text(page)
+    ((around_x, around_y),) = _sized(page, 140.0, 140.0)
+    ((large, _),) = _sized(page, 80.0, 120.0)
+    small = _sized(page, 40.0, 60.0)
+    assert [x for x, _ in small] == pytest.approx([around_x + 10.0] * 2, abs=0.02)
+    assert large == pytest.approx(around_x + 50.0, abs=0.02)
+    assert sorted(y for _, y in small) == pytest.approx(
+        [around_y + 10.0, around_y + 70.0], abs=0.02
+    )
+    places = _places(page, ["A1 sand", "B1 tide", "B2 foam"])
+    assert places["A1 sand"][0] > places["B1 tide"][0]
+    assert places["B1 tide"][1] > places["B2 foam"][1]
+
+
+def test_templates_lie_as_in_the_block(pages: Any) -> None:
+    """At finished size, not mirrored: 80 x 120 and twice 40 x 60, each with name and fabric."""
+    page = _page(pages, "Templates at finished size")
+    assert len(_sized(page, 80.0, 120.0)) == 1
+    assert len(_sized(page, 40.0, 60.0)) == 2
+    for name in ("A1", "B1", "B2", "sand", "tide", "foam"):
+        assert name in _text(page)
+
+
+def test_pieces_with_their_allowances(pages: Any) -> None:
+    """A: 80 + 10 + 6 by 120 + 2 x 10: 96 x 140 mm. B: 40 + 6 + 10 by 60 + 10 + 6: 56 x 76 mm.
+
+    All are drawn by one factor, so the sizes keep their ratio.
+    """
+    boxes = [(w, h) for _, _, w, h in _boxes(_page(pages, "Pieces with their allowances"))]
+    scale = max(h for _, h in boxes) / 140.0
+    assert scale <= 1.0 + 1e-6
+    sizes = [(w / scale, h / scale) for w, h in boxes]
+    for size, count in (((96, 140), 1), ((56, 76), 2), ((80, 120), 1), ((40, 60), 2)):
+        assert sum(each == pytest.approx(size, abs=0.05) for each in sizes) == count, size
+
+
+def test_what_the_pages_say(studio: Studio, pages: Any) -> None:
+    """Cautions first; the check square of 30 mm; the order as in the JSON answer."""
+    first = _text(pages[0])
+    assert first.index("Cautions") < first.index("Check this print first")
+    assert _sized(pages[0], 30.0, 30.0)
+    assert "Seam allowance 6 mm, 10 mm at the block's edge" in first
+    answer = studio.calculated("/v1/blocks", BLOCK)
+    (section,) = answer["sewing"]["sections"]
+    words = _text(_page(pages, "How the block is sewn"))
+    assert f"Section 1, on a foundation: {', '.join(section['pieces'])}, in this order." in words
+    assert "local codes" in first
+
+
+def test_a_large_block_goes_over_several_pages(studio: Studio) -> None:
+    """24 in and two allowances of 1/4 are 622.3 mm; pages overlap by 12 mm.
+
+    A letter page has 185.7 x 216.7 mm for it: (622.3 - 12) / (185.7 - 12) = 3.51, 4 columns, and
+    (622.3 - 12) / (216.7 - 12) = 2.98, 3 rows.
+    """
+    body = {
+        **BLOCK, "units": "in", "seam_allowance": "1/4", "outer_allowance": "1/4",
+        "finished_width": "24",
+        "paths": [{**path, "fabric": "sand"} for path in BLOCK["paths"]],
+    }  # fmt: skip
+    pages = _pages(studio, body)
+    parts = [page for page in pages if "Foundation of section 1" in _text(page)]
+    assert len(parts) == 12
+    assert "Column 1 of 4, row 1 of 3" in _text(parts[0])
+    assert {(round(p.get_width()), round(p.get_height())) for p in pages} == {(612, 792)}
+
+
+def test_the_same_block_is_printed_the_same(studio: Studio) -> None:
+    one, two = (studio.client.post("/v1/blocks", json=BLOCK, headers=PDF).data for _ in range(2))
+    assert one == two
+    other = pypdfium2.PdfDocument(
+        studio.client.post("/v1/blocks", json={**BLOCK, "paper": "letter"}, headers=PDF).data
+    )
+    assert (round(other[0].get_width()), round(other[0].get_height())) == (612, 792)
+
+
+def test_a_block_with_an_island_has_templates_and_no_foundation(studio: Studio) -> None:
+    island = {"points": [[20, 20], [50, 20], [50, 50], [20, 50]], "closed": True, "fabric": "foam"}
+    pages = _pages(studio, {**BLOCK, "paths": [*BLOCK["paths"], island]})
+    words = " ".join(_text(page) for page in pages)
+    assert "Foundation of section" not in words
+    assert "no order of sewing" in words
+    assert "Templates at finished size" in words
+
+
+def test_too_much_to_print_is_refused(studio: Studio) -> None:
+    """15 x 15 squares are 225 pieces; 3 m on letter takes more than 300 pages."""
+    grid = [
+        {"points": [[x, y], [x + 10, y], [x + 10, y + 10], [x, y + 10]], "closed": True}
+        for x in range(0, 150, 10)
+        for y in range(0, 150, 10)
+    ]
+    for body, pointer in (
+        ({"units": "mm", "paths": grid}, "#/paths"),
+        ({**BLOCK, "finished_width": 3000}, "#/finished_width"),
+    ):
+        answer = studio.client.post("/v1/blocks", json=body, headers=PDF)
+        assert answer.status_code == 422
+        assert [each["pointer"] for each in answer.get_json()["errors"]] == [pointer]
+    assert studio.client.post("/v1/blocks", json={"units": "mm", "paths": grid}).status_code == 200
+
+
+def test_rubbish_is_a_problem_in_this_form_too(studio: Studio) -> None:
+    changes: list[Json] = [
+        {"paper": "foolscap"},
+        {"paths": []},
+        {"paths": [{"points": [[0, 0], [9, 9]]}]},
+    ]
+    for change in changes:
+        answer = studio.client.post("/v1/blocks", json={**BLOCK, **change}, headers=PDF)
+        assert answer.status_code == 422
+        assert answer.content_type == "application/problem+json"
