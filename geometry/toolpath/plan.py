@@ -72,6 +72,7 @@ def make_plan(  # noqa: PLR0913 - the whole question of a tool path, by keywords
     draft = _draft(load, pieces, steps, ties, options)
     steps.arrange(draft, entry_angle_deg, options)
     steps.compensate(draft, reach)
+    draft.warnings.extend(steps.neighbour_warnings(draft, load, pieces, options))
     if ties:
         draft.stops.append(Stop(len(draft.strokes), "snip-ties", _SNIP))
     way = travel(draft.strokes, START)

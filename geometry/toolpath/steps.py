@@ -83,6 +83,13 @@ class ToolSteps:
     def compensate(self, draft: Draft, area: WorkArea) -> None:
         """Adapt the strokes to the tool, now that their order is known."""
 
+    def neighbour_warnings(
+        self, draft: Draft, load: Load, pieces: Mapping[str, Region], options: PlanOptions
+    ) -> list[str]:
+        """Return a warning where the cuts of one piece reach into another, which is at size."""
+        del draft, load, pieces, options
+        return []
+
     def notes(self, draft: Draft) -> list[Stroke]:
         """Return strokes that are notes on the plan and not cut."""
         del draft

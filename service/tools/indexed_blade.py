@@ -13,10 +13,13 @@ from geometry.errors import GeometryError
 from geometry.layout import Item, Layout
 from geometry.layout.fit import DoesNotFit
 from geometry.model.cutter import IndexedBlade, WorkArea
+from geometry.model.outline import Region
+from geometry.model.placement import Load
 from geometry.model.plan import Stop
 from geometry.model.plausible import BLADE_WIDTH, STEP
 from geometry.toolpath.angles import best_turns, min_mismatch_deg, needed_angles
 from geometry.toolpath.indexed import EdgeCut, angle_order, angle_words, edge_cuts, split_by_angle
+from geometry.toolpath.neighbours import depth_in_neighbours
 from geometry.toolpath.options import PlanOptions
 from geometry.toolpath.order import last_point, ordered
 from geometry.toolpath.plan import Planned
@@ -149,6 +152,21 @@ class IndexedBladeSteps(ToolSteps):
         draft.warnings.extend(_roughness_warnings(draft.edges))
         change_from_pen(draft)
 
+    def neighbour_warnings(
+        self, draft: Draft, load: Load, pieces: Mapping[str, Region], options: PlanOptions
+    ) -> list[str]:
+        """Return a warning where the stabs past a corner reach into the next piece."""
+        if options.common_line:
+            return []
+        depth = depth_in_neighbours(draft.strokes, load, pieces, beyond=self.blade.width / 2.0)
+        if not depth:
+            return []
+        warning = (
+            f"The blade stabs past corners, up to {depth:.2f} mm into a neighbouring piece: a gap "
+            f"of {self.blade.width / 2.0:.3g} mm keeps every piece whole."
+        )
+        return [warning]
+
 
 def _roughness_warnings(edges: Sequence[EdgeCut]) -> list[str]:
     """Return a warning for each piece with its largest mismatch."""
@@ -217,6 +235,10 @@ class IndexedBladeKind(ToolKind[IndexedBlade]):
         },
     )
     load_answer = BladeEdgesAnswer
+
+    def usual_gap_mm(self, tool: IndexedBlade) -> float:
+        """Return a gap that half the blade, which stabs past corners, does not cross."""
+        return max(self.default_gap_mm, tool.width / 2.0)
 
     def reach(self, tool: IndexedBlade) -> ToolReach:
         """Return half the blade, which stabs past corners."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any, Final
+from typing import Any
 
 import marshmallow as ma
 from marshmallow import post_load
@@ -16,6 +16,7 @@ from geometry.model.plausible import KERF
 from geometry.toolpath.apart import min_rule_distance
 from geometry.toolpath.kerf import widened
 from geometry.toolpath.lead import with_leads
+from geometry.toolpath.neighbours import depth_in_neighbours
 from geometry.toolpath.options import PlanOptions
 from geometry.toolpath.reserve import ToolReach
 from geometry.toolpath.steps import Draft, ToolSteps
@@ -25,6 +26,7 @@ from service.schemas.errors import unusable
 from service.schemas.fields import Const, Length
 from service.texts import gettext_noop as _
 from service.tools.kind import BuiltInCutter, ToolKind, ToolSchema
+from service.tools.laser_materials import DOUBTFUL, MATERIALS, NEVER_VINYL, VOUCH
 
 #: Gaps up to this, mm, equal the kerf.
 _SAME_GAP = 1.0e-3
@@ -32,8 +34,6 @@ _SAME_GAP = 1.0e-3
 _ROUNDING = 1.0e-6
 #: Materials that are stretched in a frame for laser cutting.
 _HELD = ("fabric", "stiffened_fabric")
-#: Kinds that a laser cuts only where the request says that the data sheet allows it.
-_DOUBTFUL = ("vinyl", "other")
 
 
 class LaserToolSchema(ToolSchema):
@@ -96,6 +96,22 @@ class LaserSteps(ToolSteps):
         draft.strokes = with_leads(draft.strokes, self.kerf, area)
         draft.warnings.extend(_beyond(draft.strokes, area))
 
+    def neighbour_warnings(
+        self, draft: Draft, load: Load, pieces: Mapping[str, Region], options: PlanOptions
+    ) -> list[str]:
+        """Return a warning where the gap is narrower than the slot, which takes the difference."""
+        # Neighbours share the slot of a common line.
+        if options.common_line:
+            return []
+        depth = depth_in_neighbours(draft.strokes, load, pieces, slot=self.kerf)
+        if not depth:
+            return []
+        warning = (
+            f"The beam's slot reaches up to {depth:.2f} mm into a neighbouring piece, which comes "
+            f"out short there: widen the gap by {depth:.2f} mm or more."
+        )
+        return [warning]
+
 
 def _beyond(strokes: Sequence[Stroke], area: WorkArea) -> list[str]:
     """Return a warning if the beam's middle leaves the work area because of its kerf."""
@@ -114,73 +130,6 @@ def _beyond(strokes: Sequence[Stroke], area: WorkArea) -> list[str]:
             f"{most:.2f} mm beyond the work area; the pieces themselves lie inside."
         )
     ]
-
-
-_FLARES: Final = (
-    _("Paper and card light easily under a beam: air assist, low power, one layer, and watch it."),
-)
-#: Freezer paper: one university lists it with laser settings (Iowa State University, College of
-#: Design), another forbids polyethylene (University of Texas at Austin). Both are given.
-_COATED: Final = (
-    (
-        _(
-            "Coated paper (freezer paper) is coated with polyethylene: cut it only "
-            "where your laser's owner allows coated paper, and expect flare-up and "
-            "smoke. Some workplaces forbid it."
-        )
-    ),
-)
-_MATERIALS: Final = {
-    "paper": _FLARES,
-    "card": _FLARES,
-    "coated_paper": (*_COATED, *_FLARES),
-    "fabric": (
-        (
-            _(
-                "Know the fibre before you cut cloth or felt: polyester, nylon and "
-                "acrylic, also in blends and in many felts, melt and burn, and some "
-                "workplaces allow pure cotton only. The cut edge is browned; of cotton "
-                "it washes out."
-            )
-        ),
-    ),
-    "stiffened_fabric": (
-        (
-            _(
-                "Ask for the stiffener's data sheet before it goes under a beam: glue-backed and "
-                "coated cloth smokes, melts and fouls the optics, and some workplaces forbid it."
-            )
-        ),
-    ),
-    "vinyl": (
-        (
-            _(
-                "DO NOT CUT PVC VINYL WITH A LASER: it gives off hydrogen chloride, "
-                "which harms lungs and machine. This run was made because it was stated"
-                " that the material's safety data sheet allows a laser: read that sheet"
-                " yourself first, and do not cut if in doubt."
-            )
-        ),
-    ),
-    "other": (
-        (
-            _(
-                "Find out what this material is before it goes under a beam, and read "
-                "its safety data sheet; if you cannot, do not cut it."
-            )
-        ),
-    ),
-}
-#: University of Texas at Austin, "Prohibited laser cutter materials", and many others.
-_NEVER: Final = _(
-    "BEFORE ANYTHING ELSE: read the material's safety data sheet. If it names PVC, vinyl chloride "
-    "or chlorine, or if there is none, DO NOT CUT THIS RUN with a laser: it gives off hydrogen "
-    "chloride, which harms lungs and machine. Cut it with a blade, or take another material."
-)
-_VOUCH: Final = (
-    'Only if this very material\'s safety data sheet allows it, state "laser_safe": true in '
-    "the material."
-)
 
 
 class LaserKind(ToolKind[Laser]):
@@ -253,6 +202,13 @@ class LaserKind(ToolKind[Laser]):
             "corners, and keeps to the margins"
         )
 
+    def usual_gap_mm(self, tool: Laser) -> float:
+        """Return a gap in which the slot stays clear of neighbours, at corners of 30 degrees too.
+
+        There it reaches 2.43 kerfs beyond the corner: see :mod:`geometry.toolpath.neighbours`.
+        """
+        return max(self.default_gap_mm, 2.5 * tool.kerf)
+
     def common_line_gap_mm(self, tool: Laser) -> float:
         """Return the beam's width: neighbours share its slot."""
         return tool.kerf
@@ -262,17 +218,17 @@ class LaserKind(ToolKind[Laser]):
 
         Fumes can harm lungs and machine.
         """
-        if material_kind not in _DOUBTFUL:
+        if material_kind not in DOUBTFUL:
             return None
         if material_kind == "vinyl":
             detail = (
                 "Vinyl (PVC) under a laser gives off hydrogen chloride, which harms lungs and "
-                f"machine: cut it with a blade. {_VOUCH}"
+                f"machine: cut it with a blade. {VOUCH}"
             )
         else:
             detail = (
                 "A laser cuts only a material that is known: state the material's kind (paper, "
-                f"card, coated_paper, fabric or stiffened_fabric). {_VOUCH}"
+                f"card, coated_paper, fabric or stiffened_fabric). {VOUCH}"
             )
         return unusable(detail, "material", "kind", slug="material-not-for-laser")
 
@@ -282,13 +238,13 @@ class LaserKind(ToolKind[Laser]):
 
     def dangers(self, material_kind: str) -> tuple[str, ...]:
         """Return the danger of poisoning, for what only the caller says a laser may cut."""
-        doubtful = material_kind in _DOUBTFUL or material_kind not in _MATERIALS
-        return _MATERIALS.get(material_kind, _MATERIALS["other"]) if doubtful else ()
+        doubtful = material_kind in DOUBTFUL or material_kind not in MATERIALS
+        return MATERIALS.get(material_kind, MATERIALS["other"]) if doubtful else ()
 
     def material_cautions(self, material_kind: str) -> tuple[str, ...]:
         """Return what a beam does to a known material."""
-        return () if self.dangers(material_kind) else _MATERIALS[material_kind]
+        return () if self.dangers(material_kind) else MATERIALS[material_kind]
 
     def must_read_first(self, material_kind: str) -> str | None:
         """Return the warning in place of preparing vinyl."""
-        return _NEVER if material_kind == "vinyl" else None
+        return NEVER_VINYL if material_kind == "vinyl" else None

@@ -1,0 +1,79 @@
+"""How far the cuts of a piece reach into its neighbours, where pieces lie near each other.
+
+Source:
+    A slot of width k about a line half of k outside a piece reaches k beyond its edges, and
+    k / 2 (1 + 1 / sin(a / 2)) beyond a corner of the angle a (derived).
+"""
+
+from __future__ import annotations
+
+import cmath
+import math
+from collections.abc import Mapping, Sequence
+
+import shapely
+
+from geometry.measure import flattened
+from geometry.model.outline import Chain, Outline, Region
+from geometry.model.placement import Load
+from geometry.model.plan import Stroke
+
+#: Chord tolerance of curves, mm, and the depth that counts as nothing beside it.
+_CHORD, _SHALLOW = 0.005, 0.02
+#: Largest distance of points at which the depth is measured, mm.
+_ALONG = 0.5
+
+
+def depth_in_neighbours(
+    strokes: Sequence[Stroke],
+    load: Load,
+    pieces: Mapping[str, Region],
+    *,
+    slot: float = 0.0,
+    beyond: float = 0.0,
+) -> float:
+    """Return how deep the cuts of any piece reach into another one, mm; 0 for nowhere.
+
+    Args:
+        strokes: the cuts, in place; those that belong to no piece are left out.
+        load: the placements.
+        pieces: each piece at size. Holes are ignored: what lies in them is no neighbour's.
+        slot: width of what is cut about each line, mm.
+        beyond: how far a blade at a stroke's angle cuts beyond its ends, mm.
+    """
+    cuts = [each for each in strokes if each.operation == "cut" and each.placement is not None]
+    if len(load.placements) < 2 or not cuts:  # noqa: PLR2004 - a piece and its neighbour
+        return 0.0
+    placed = [
+        shapely.Polygon(flattened(each.move.outline(pieces[each.piece].outline), _CHORD))
+        for each in load.placements
+    ]
+    lines = [_line(stroke, beyond) for stroke in cuts]
+    at, near = shapely.STRtree(placed).query(lines, predicate="dwithin", distance=slot / 2.0)
+    deepest = 0.0
+    for stroke, place in zip(at.tolist(), near.tolist(), strict=True):
+        if cuts[stroke].placement != place:
+            deepest = max(deepest, _depth(lines[stroke], placed[place], slot / 2.0))
+    return deepest if deepest > _SHALLOW else 0.0
+
+
+def _depth(line: shapely.Geometry, piece: shapely.Polygon, half: float) -> float:
+    taken = shapely.intersection(line.buffer(half) if half else line, piece)
+    if taken.is_empty:
+        return 0.0
+    # Its corners alone lie near the piece's edges, where the depth is less than between them.
+    points = shapely.points(shapely.get_coordinates(shapely.segmentize(taken, _ALONG)))
+    return float(shapely.distance(points, piece.exterior).max())
+
+
+def _line(stroke: Stroke, beyond: float) -> shapely.Geometry:
+    """Return what the tool runs along, with the stabs of a blade at both ends."""
+    path = Outline(stroke.vertices) if stroke.closed else Chain(stroke.vertices)
+    points = [complex(*each) for each in flattened(path, _CHORD)]
+    if stroke.closed:
+        points.append(points[0])
+    rows = [points]
+    if beyond and stroke.angle_deg is not None:
+        arm = cmath.rect(beyond, math.radians(stroke.angle_deg))
+        rows += [[end - arm, end + arm] for end in (points[0], points[-1])]
+    return shapely.MultiLineString([[(each.real, each.imag) for each in row] for row in rows])
