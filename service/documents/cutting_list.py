@@ -57,7 +57,8 @@ def _rows(answer: CutKitAnswer) -> Iterator[tuple[str | int | float, ...]]:
         for load in run.loads:
             times = load.repeats
             minutes: str | float = round(times * load.estimated_s / _S_PER_MIN, 1)
-            for piece, outlines in load.placed.items():
+            # A mirror image may come out of its partner's outline, and have none of its own.
+            for piece in {**load.placed, **load.counts}:
                 made = load.counts.get(piece, 0)
                 yield (
                     *kit,
@@ -67,7 +68,7 @@ def _rows(answer: CutKitAnswer) -> Iterator[tuple[str | int | float, ...]]:
                     piece,
                     known[piece].shape,
                     known[piece].size,
-                    outlines,
+                    load.placed.get(piece, 0),
                     made,
                     made * times,
                     minutes,

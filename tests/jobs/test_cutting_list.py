@@ -80,3 +80,38 @@ def test_a_kit_without_the_list_has_no_link_to_it(studio: Studio) -> None:
     assert "cutting_list" in kit.told
     assert "run_sheet" not in kit.told
     assert "cutting_list" not in studio.kit({**REQUEST, "documents": ["labels"]}).told
+
+
+def test_a_mirror_image_has_a_row_though_it_has_no_outline(studio: Studio) -> None:
+    """10 sails and 10 of the other hand, two layers face to face: 10 outlines give 10 of each."""
+    sail = {"kind": "right_triangle", "width": 40, "height": 60}
+    kit = studio.kit(
+        {
+            "title": "Sails",
+            "units": "mm",
+            "pieces": [
+                {"id": "R", "shape": sail, "quantity": 10, "seam_allowance": 6},
+                {"id": "L", "shape": {**sail, "hand": "left"}, "quantity": 10, "seam_allowance": 6},
+            ],
+            "runs": [
+                {
+                    "cut": "patch",
+                    "cutter": "laser-bed",
+                    "material": {"name": "navy", "kind": "fabric"},
+                    "layers": 2,
+                    "stack": "face_to_face",
+                    "formats": ["svg"],
+                    "effort": "quick",
+                }
+            ],
+        }
+    )
+    data = studio.client.get(kit.told["cutting_list"]).data
+    rows = {
+        row["piece"]: (row["outlines per load"], row["pieces per load"], row["pieces in all"])
+        for row in csv.DictReader(io.StringIO(data.decode("utf-8-sig"), newline=""))
+    }
+    assert rows in (
+        {"R": ("10", "10", "10"), "L": ("0", "10", "10")},
+        {"R": ("0", "10", "10"), "L": ("10", "10", "10")},
+    )
