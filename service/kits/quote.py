@@ -44,7 +44,10 @@ def _quote(
         price_list=prices.name or None,
         price_list_version=prices.version or None,
         currency=prices.currency,
-        rounding=f"each line, the margin and each amount per copy is rounded to {rounded}",
+        rounding=(
+            "times of machine and hand are rounded to a tenth of a minute; each line, the margin "
+            f"and each amount per copy to {rounded}"
+        ),
         copies=kit.copies,
         lines=[line_answer(*each) for each in zip(lines, amounts, strict=True)],
         cost=amounts_answer(cost, rounded(cost / kit.copies)),
