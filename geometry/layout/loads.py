@@ -9,7 +9,7 @@ from functools import partial
 import numpy as np
 
 from geometry.layout.bound import most_on_one
-from geometry.layout.effort import Budget, Effort
+from geometry.layout.effort import Budget, Effort, SearchEnded
 from geometry.layout.irregular_area import irregular_shares, irregular_strips
 from geometry.layout.item import Filling, Item
 from geometry.layout.mixtures import mixtures, shortened_load
@@ -74,9 +74,15 @@ def _one_kind(task: Task, item: Item, effort: Effort, budget: Budget) -> Iterato
             yield from strips.shortened(())
             return
     found = [task.known[item.piece]] if item.piece in task.known else []
-    for filling in _fullest(task, item, effort, budget, _enough(item, task)):
-        task.known[item.piece] = filling
-        found.append(filling)
+    try:
+        for filling in _fullest(task, item, effort, budget, _enough(item, task)):
+            task.known[item.piece] = filling
+            found.append(filling)
+    except SearchEnded:
+        # What was found before the budget was spent is kept.
+        if found:
+            yield _plain(task, item, found[-1])
+        raise
     *before, filling = found
     if before:
         # A load that is not quite as full may take less of its sheet.
@@ -85,10 +91,9 @@ def _one_kind(task: Task, item: Item, effort: Effort, budget: Budget) -> Iterato
         if not rest or last:
             yield (*full, Load(last)) if rest else full
     full, rest = _full_loads(task, item, filling)
+    yield _plain(task, item, filling)
     if not rest:
-        yield full
         return
-    yield (*full, Load(flush(filling[:rest], task)))
     yield from strips.least_material(filling, load_count(full) + 1)
     last = strips.of(rest)
     if last:
@@ -107,6 +112,12 @@ def _full_loads(task: Task, item: Item, filling: Filling) -> tuple[Loads, int]:
     """Return the full loads of one kind, and how many pieces are left over."""
     repeats, rest = divmod(item.quantity, len(filling))
     return ((Load(flush(filling, task), repeats),) if repeats else ()), rest
+
+
+def _plain(task: Task, item: Item, filling: Filling) -> Loads:
+    """Return full loads of one kind, and one with what is left over."""
+    full, rest = _full_loads(task, item, filling)
+    return (*full, Load(flush(filling[:rest], task))) if rest else full
 
 
 class _Strips:

@@ -4,11 +4,19 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
-from geometry.layout import Item, lay_out
+from geometry.layout import Item
+from geometry.layout.effort import effort_of
+from geometry.layout.fullest import fullest
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.planning.strips import fits
+
+#: Templates that a layout puts on one sheet; more are counted in plain rows.
+_MOST = 5_000
+#: Full sheets that are remembered: plans are often made again with another size of quilt.
+_REMEMBERED = 256
 
 
 @dataclass(frozen=True)
@@ -24,12 +32,11 @@ class Sheet:
 
 @dataclass(frozen=True)
 class SheetsOf:
-    """Sheets for one template; ``laid`` is ``interlocked`` or ``in boxes``."""
+    """Sheets for one template: how many a full sheet holds, and how many sheets that takes."""
 
     templates: int
     per_sheet: int
     sheets: int
-    laid: str
 
 
 def templates_needed(count: int, reuse: int) -> int:
@@ -37,32 +44,34 @@ def templates_needed(count: int, reuse: int) -> int:
     return math.ceil(count / reuse)
 
 
-def sheets_of(outline: Outline, count: int, sheet: Sheet) -> SheetsOf:
+def sheets_of(outline: Outline, count: int, sheet: Sheet, *, effort: str = "normal") -> SheetsOf:
     """Return the sheets for templates of one kind; other kinds need other sheets.
-
-    Shape:
-        Straight-sided pieces interlock as in a layout. Curved ones are counted by their boxes,
-        which never needs fewer sheets than a layout; interlocking arcs takes too long for an
-        estimate.
 
     Args:
         outline: of the template.
         count: number of templates.
         sheet: the sheet.
+        effort: of the layout of a full sheet; a run's usual effort unless stated.
 
     Raises:
         DoesNotFit: when a template is larger than the sheet inside its margins.
     """
-    if outline.has_arcs:
-        per_sheet = _in_boxes(outline, sheet)
-        if per_sheet:
-            return SheetsOf(count, per_sheet, math.ceil(count / per_sheet), "in boxes")
+    per_sheet = _most_on(outline, sheet, effort)
+    return SheetsOf(count, per_sheet, math.ceil(count / per_sheet))
+
+
+@lru_cache(maxsize=_REMEMBERED)
+def _most_on(outline: Outline, sheet: Sheet, effort: str) -> int:
+    """Return how many templates a full sheet holds: as a run lays them out, or in plain rows.
+
+    A layout without the general nester: where a run asks it, its loads may hold more, never fewer.
+    """
     room = WorkArea.rectangle(
         sheet.margin, sheet.margin, sheet.width - 2 * sheet.margin, sheet.height - 2 * sheet.margin
     )
-    layout = lay_out([Item("template", outline, count)], room, gap=sheet.gap, effort="quick")
-    per_sheet = max(len(load.placements) for load in layout.loads)
-    return SheetsOf(count, per_sheet, sum(load.repeats for load in layout.loads), "interlocked")
+    many = Item("template", outline, _MOST)
+    layout = fullest(many, room, gap=sheet.gap, effort=effort_of(effort))
+    return max(len(layout.loads[0].placements), _in_boxes(outline, sheet))
 
 
 def _in_boxes(outline: Outline, sheet: Sheet) -> int:

@@ -145,9 +145,12 @@ class SheetRowAnswer:
         float | None, "of a larger sheet, for a shape that the usual one does not hold"
     ] = None
     sheet_height_mm: Mm | None = None
-    per_sheet: Annotated[int, "on a full sheet"]
-    sheets: Annotated[int, "sheets to buy"]
-    method: Annotated[str | None, "interlocked, or boxes, which may need more sheets"] = None
+    per_sheet: Annotated[int, "on a full sheet, laid out as in a kit's run"]
+    sheets: Annotated[int, "sheets to buy; a run on this sheet takes no more"]
+    effort: Annotated[
+        Literal["normal", "quick"],
+        "of the layout; from the 13th shape on it is quick, and a run may take fewer sheets",
+    ]
 
 
 @dataclass(frozen=True, kw_only=True)

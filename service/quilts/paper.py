@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Literal
 
 from geometry.errors import GeometryError, GeometryFaults
 from geometry.layout.fit import DoesNotFit
@@ -20,6 +21,8 @@ from service.schemas.units_in_text import in_units
 #: Steps in which a larger sheet is stated, mm.
 _STEP = {"in": MM_PER_INCH / 4.0}
 _METRIC_STEP = 5.0
+#: Shapes that are laid out with a run's usual effort, 0.1 to 3 s each; all others quickly.
+_MAX_USUAL_KINDS = 12
 
 
 def paper_answer(spec: QuiltSpec, found: Sequence[Need]) -> tuple[PaperAnswer, list[str]]:
@@ -35,17 +38,18 @@ def paper_answer(spec: QuiltSpec, found: Sequence[Need]) -> tuple[PaperAnswer, l
     rows: list[SheetRowAnswer] = []
     warnings: list[str] = []
     errors: list[GeometryError] = []
-    for need, count in shapes.values():
+    for number, (need, count) in enumerate(shapes.values()):
         templates = templates_needed(count, spec.paper.reuse)
+        effort: Literal["normal", "quick"] = "normal" if number < _MAX_USUAL_KINDS else "quick"
         larger: Sheet | None = None
         try:
-            took = sheets_of(need.shape.outline, templates, spec.paper.sheet)
+            took = sheets_of(need.shape.outline, templates, spec.paper.sheet, effort=effort)
         except DoesNotFit:
             larger = _larger(spec, need.shape.outline)
             if spec.paper.stated or _is_priced(spec):
                 errors.append(_error(spec, need, larger))
                 continue
-            took = sheets_of(need.shape.outline, templates, larger)
+            took = sheets_of(need.shape.outline, templates, larger, effort=effort)
             warnings.append(in_units(_warning(spec, need, larger), spec.units, at_the_bench=True))
         rows.append(
             SheetRowAnswer(
@@ -55,7 +59,7 @@ def paper_answer(spec: QuiltSpec, found: Sequence[Need]) -> tuple[PaperAnswer, l
                 sheet_height_mm=None if larger is None else larger.height,
                 per_sheet=took.per_sheet,
                 sheets=took.sheets,
-                method=took.laid,
+                effort=effort,
             )
         )
     if errors:

@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from geometry.layout import Item, nester
+from geometry.layout import Item, nester, order
 from geometry.layout.bottom_left import Placed
 from geometry.layout.effort import BEST, NORMAL, QUICK, Budget, SearchEnded, ShouldStop
 from geometry.layout.nester import nested
@@ -178,3 +178,20 @@ def test_a_roll_is_searched_from_other_seeds_until_its_steps_are_spent() -> None
     assert found == [34.0, 33.0, 32.0]
     assert budget.left < 0.0
     assert not budget.was_cut
+
+
+def test_a_search_that_ends_at_the_nester_keeps_its_fullest_rows() -> None:
+    # derived: the nester may be asked for more than the 25 hexagons that rows hold on a sheet of
+    # 8 x 10 1/2 in; where no step is left to ask, 1000 / 25 are 40 loads, as without it
+    @contextmanager
+    def silent(*_: Any) -> Iterator[Iterator[None]]:
+        yield iter(())
+
+    hexagon = Item("A", build("hexagon", {"side": 25.4}), 1000)
+    room = WorkArea.rectangle(6.35, 6.35, 203.2, 266.7)
+    alone, helped = (
+        order.lay_out([hexagon], room, gap=1.0, effort="normal", nester=each)
+        for each in (None, silent)
+    )
+    loads = [sum(load.repeats for load in each.loads) for each in (alone, helped)]
+    assert loads == [40, 40]
