@@ -14,7 +14,7 @@ from geometry.model.placement import Load
 from geometry.model.plan import CutPlan, Stop, Stroke
 from geometry.model.points import Point
 from geometry.toolpath.die import DieReport
-from geometry.toolpath.indexed import EdgeCut
+from geometry.toolpath.indexed import EdgeCut, angle_words
 from geometry.toolpath.options import PlanOptions
 from geometry.toolpath.order import ordered
 from geometry.toolpath.ties import Ties
@@ -112,7 +112,8 @@ def change_from_pen(draft: Draft) -> None:
     cuts = [i for i, stroke in enumerate(draft.strokes) if stroke.operation != "mark"]
     if not cuts or not cuts[0]:
         return
-    load = draft.stops[0]
+    load, angle = draft.stops[0], draft.strokes[cuts[0]].angle_deg
     draft.stops[0] = replace(load, message=f"{load.message} Fit the pen first.")
-    message = "Take the pen out and fit the blade."
-    draft.stops.insert(1, Stop(cuts[0], "change-tool", message, 1, load.angle_deg))
+    setting = "" if angle is None else f" Set the blade to {angle_words(angle)}."
+    message = f"Take the pen out and fit the blade.{setting}"
+    draft.stops.insert(1, Stop(cuts[0], "change-tool", message, 1, angle))

@@ -130,9 +130,10 @@ class IndexedBladeSteps(ToolSteps):
             [part.angle_deg for part in parts if part.angle_deg is not None], entry_angle_deg
         )
         done = ordered(marks, START, search=options.search)
-        first = f" Set the blade to {angle_words(angles[0])}." if angles else ""
-        load = load_stop(options, first)
-        draft.stops = [replace(load, station=1, angle_deg=angles[0] if angles else None)]
+        # Where a pen draws first, the blade is set when it is fitted.
+        first = angles[0] if angles and not marks else None
+        setting = "" if first is None else f" Set the blade to {angle_words(first)}."
+        draft.stops = [replace(load_stop(options, setting), station=1, angle_deg=first)]
         for station, angle in enumerate(angles, start=1):
             if station > 1:
                 message = f"Stop the machine, then turn the blade to {angle_words(angle)}."

@@ -71,6 +71,12 @@ def test_pen_and_three_blade_angles_have_a_file_each(studio: Studio) -> None:
     body["runs"][0]["cutter"]["tool"] = tool
     kit = studio.kit(body)
     load = kit.run().loads[0]
+    begin, change, *turns = load.stops
+    # The pen goes in first; the blade is set when it comes in.
+    assert begin["message"].endswith("Fit the pen first.")
+    assert "blade" not in begin["message"]
+    assert change["message"].startswith("Take the pen out and fit the blade. Set the blade to ")
+    assert [stop["reason"] for stop in turns] == ["turn-blade", "snip-ties"]
     parts = ("pen", "station-1", "station-2")
     assert [n for n in load.file_names if n.endswith("plt")] == [
         f"1-patch-other-1-{part}.plt" for part in parts
