@@ -70,9 +70,7 @@ def negative_coordinates(title: str, drawn: CutPlan, values: Mapping[str, Any]) 
         drawn: the plan in the machine's axes.
         values: the settings of the axes.
     """
-    boxes = [part.bounds() for stroke in drawn.strokes for part in stroke.segments]
-    low = [min((box.left for box in boxes), default=0.0)]
-    low.append(min((box.bottom for box in boxes), default=0.0))
+    low = _lowest(drawn)
     if min(low) >= -_ROUNDING:
         return
     down = " and ".join(
@@ -86,6 +84,22 @@ def negative_coordinates(title: str, drawn: CutPlan, values: Mapping[str, Any]) 
         if min(bed.left, bed.bottom) >= -_ROUNDING and origin != values["origin"]:
             text += f" If your machine accepts none, set its origin to {origin}."
     yield text
+
+
+def _lowest(drawn: CutPlan) -> tuple[float, float]:
+    """Return the least x and the least y of all strokes, or 0 where none is negative."""
+    low_x = low_y = 0.0
+    for stroke in drawn.strokes:
+        across, up, bulges = zip(*stroke.vertices, strict=True)
+        left, bottom = min(across), min(up)
+        # An arc leaves its chord by less than this, so most need no closer look.
+        size = max(across) - left + max(up) - bottom
+        room = size * max(1.0, *map(abs, bulges)) if any(bulges) else 0.0
+        if room and (left - room < low_x or bottom - room < low_y):
+            boxes = [part.bounds() for part in stroke.segments]
+            left, bottom = min(box.left for box in boxes), min(box.bottom for box in boxes)
+        low_x, low_y = min(low_x, left), min(low_y, bottom)
+    return low_x, low_y
 
 
 def _bed(plan: CutPlan, values: Mapping[str, Any], origin: str) -> Bounds:

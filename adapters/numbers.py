@@ -15,6 +15,9 @@ def require_finite(plan: CutPlan) -> None:
         CannotHoldError: for the first such stroke, which it names.
     """
     for index, stroke in enumerate(plan.strokes):
+        # A sum is finite only if all its terms are, but may overflow.
+        if math.isfinite(sum(map(sum, stroke.vertices))):
+            continue
         if not all(math.isfinite(value) for vertex in stroke.vertices for value in vertex):
             raise CannotHoldError(f"Stroke {index} has a coordinate that is not a finite number.")
 
@@ -25,11 +28,15 @@ def number(value: float, digits: int = 4, least: int = 0) -> str:
     Raises:
         CannotHoldError: when it is not finite.
     """
-    if not math.isfinite(value):
-        raise CannotHoldError("A coordinate of the plan is not a finite number.")
     text = f"{value:.{digits}f}"
-    if "." in text:
-        whole, _, decimals = text.partition(".")
-        decimals = decimals.rstrip("0").ljust(least, "0")
-        text = f"{whole}.{decimals}" if decimals else whole
-    return text[1:] if text.startswith("-") and not text.strip("-0.") else text
+    if text[-1] > "9":
+        # "nan" and "inf" end with a letter.
+        raise CannotHoldError("A coordinate of the plan is not a finite number.")
+    if digits:
+        text = text.rstrip("0")
+        missing = least - (len(text) - text.index(".") - 1) if least else 0
+        if missing > 0:
+            text += missing * "0"
+        elif text[-1] == ".":
+            text = text[:-1]
+    return text[1:] if text[0] == "-" and not text.strip("-0.") else text

@@ -6,13 +6,16 @@ stroke may leave a planned segment only at that segment's end.
 
 from __future__ import annotations
 
+import cmath
 import itertools
 import math
-from collections.abc import Sequence
-from typing import NamedTuple
+from collections.abc import Iterator, Sequence
+
+import numpy as np
 
 from adapters.readers.strokes import ReadSegment, ReadStroke
 from adapters.split import is_circle
+from adapters.tracks import Track, track_of
 from geometry.model.outline import Vertex
 from geometry.model.plan import Stroke
 from geometry.model.points import Point, distance, heading
@@ -23,38 +26,10 @@ _NEAR = 0.05
 _TURN = 0.5
 #: Maximum number of neighbouring segments that a format's grid may merge because they are so short.
 _SWALLOWED = 64
-
-
-class _Track(NamedTuple):
-    """A planned segment with precomputed values; ``radius`` is 0 for a line.
-
-    ``toward`` is the direction from the centre to the middle of an arc, ``cos_half`` the cosine
-    of half its sweep: together they define its sector.
-    """
-
-    start: Point
-    end: Point
-    dx: float
-    dy: float
-    length: float
-    centre: Point
-    radius: float
-    toward: Point
-    cos_half: float
-
-    def off(self, place: Point) -> float:
-        """Return the distance from a point to the segment, mm."""
-        if self.radius:
-            x, y = place.x - self.centre.x, place.y - self.centre.y
-            out = math.hypot(x, y)
-            if x * self.toward.x + y * self.toward.y < out * self.cos_half:
-                return min(distance(place, self.start), distance(place, self.end))
-            return abs(out - self.radius)
-        x, y = place.x - self.start.x, place.y - self.start.y
-        along = (x * self.dx + y * self.dy) / self.length
-        if along < 0.0 or along > self.length:
-            return min(distance(place, self.start), distance(place, self.end))
-        return abs(x * self.dy - y * self.dx) / self.length
+#: Moves per planned segment from which they are compared as arrays.
+_MANY = 4
+#: Longest parts, rad, into which formats split their arcs, and their rounding.
+_PARTS, _ROUNDING = (math.pi / 2.0, math.pi / 4.0), 1e-9
 
 
 def deviation(read: ReadStroke, stroke: Stroke, *, allowed: float = _NEAR) -> float:
@@ -73,13 +48,29 @@ def deviation(read: ReadStroke, stroke: Stroke, *, allowed: float = _NEAR) -> fl
         return math.inf
     if is_circle(stroke):
         return _off_circle(read, stroke) if _is_finite(read) else math.inf
-    ring = _aligned(stroke, read)
-    side_by_side = _off_side_by_side(read, ring)
-    if side_by_side <= allowed:
-        return side_by_side
+    off = math.inf
+    for off in _comparisons(read, stroke, allowed):
+        if off <= allowed:
+            break
+    return off
+
+
+def _comparisons(read: ReadStroke, stroke: Stroke, allowed: float) -> Iterator[float]:
+    """Yield deviations, each by a comparison that follows more files than the one before."""
+    vertices, count = stroke.vertices, len(read.segments)
+    # Most files start a ring where the plan does, and split its arcs evenly.
+    ring: Sequence[Vertex] = (*vertices, vertices[0]) if stroke.closed else vertices
+    yield _off_side_by_side(read, _split(ring, count))
     if not _is_finite(read):
-        return math.inf
-    return _off_followed(read, [_track(a, b) for a, b in itertools.pairwise(ring)], allowed)
+        yield math.inf
+        return
+    if stroke.closed:
+        ring = _aligned(vertices, read)
+        yield _off_side_by_side(read, _split(ring, count))
+    tracks = [track_of(a, b) for a, b in itertools.pairwise(ring)]
+    if count >= _MANY * len(tracks):
+        yield _off_by_segment(read, tracks, allowed)
+    yield _off_followed(read, tracks, allowed)
 
 
 def _is_finite(read: ReadStroke) -> bool:
@@ -90,16 +81,45 @@ def _is_finite(read: ReadStroke) -> bool:
     return math.isfinite(sum(flat(places), read.start.x + read.start.y))
 
 
-def _aligned(stroke: Stroke, read: ReadStroke) -> Sequence[Vertex]:
-    """Return a stroke's vertices; a closed one starts at the vertex nearest to the file's start."""
-    vertices = stroke.vertices
-    if not stroke.closed:
-        return vertices
+def _aligned(vertices: Sequence[Vertex], read: ReadStroke) -> Sequence[Vertex]:
+    """Return a ring's vertices from the one nearest to the file's start up to the same one."""
     x, y = read.start
     near = min(
         range(len(vertices)), key=lambda at: math.hypot(vertices[at].x - x, vertices[at].y - y)
     )
     return (*vertices[near:], *vertices[: near + 1])
+
+
+def _split(ring: Sequence[Vertex], count: int) -> Sequence[Vertex]:
+    """Return a path with its arcs in equal parts so that it has ``count`` segments, if that can be.
+
+    What is compared with it does not depend on how it was split: all points are on the path.
+    """
+    if count < len(ring):
+        return ring
+    sweeps = [4.0 * math.atan(abs(vertex.bulge)) for vertex in ring[:-1]]
+    for most in _PARTS:
+        parts = [math.ceil(sweep / most - _ROUNDING) or 1 for sweep in sweeps]
+        if sum(parts) == count:
+            rows = [
+                place
+                for a, b, parted in zip(ring, ring[1:], parts, strict=False)
+                for place in ((a,) if parted == 1 else _along(a, b, parted))
+            ]
+            return (*rows, ring[-1])
+    return ring
+
+
+def _along(a: Vertex, b: Vertex, parts: int) -> Iterator[Vertex]:
+    """Yield the starts of an arc's equal parts."""
+    track = track_of(a, b)
+    centre = complex(*track.centre)
+    part = math.atan(a.bulge) / parts
+    arm, turn, bulge = complex(a.x, a.y) - centre, cmath.rect(1.0, 4.0 * part), math.tan(part)
+    for _ in range(parts):
+        place = centre + arm
+        yield Vertex(place.real, place.imag, bulge)
+        arm *= turn
 
 
 def _off_side_by_side(read: ReadStroke, ring: Sequence[Vertex]) -> float:
@@ -121,23 +141,35 @@ def _off_side_by_side(read: ReadStroke, ring: Sequence[Vertex]) -> float:
     return worst if total < math.inf else math.inf
 
 
-def _track(a: Vertex, b: Vertex) -> _Track:
-    dx, dy = b.x - a.x, b.y - a.y
-    length = math.hypot(dx, dy)
-    start, end = Point(a.x, a.y), Point(b.x, b.y)
-    if not a.bulge:
-        return _Track(start, end, dx, dy, length, start, 0.0, start, 0.0)
-    out = (1.0 - a.bulge**2) / (4.0 * a.bulge)
-    centre = Point((a.x + b.x) / 2.0 - out * dy, (a.y + b.y) / 2.0 + out * dx)
-    radius = length * (1.0 + a.bulge**2) / (4.0 * abs(a.bulge))
-    # An arc of a positive bulge lies to the right of its chord.
-    hand = math.copysign(1.0, a.bulge) / length
-    toward = Point(hand * dy, -hand * dx)
-    cos_half = (1.0 - a.bulge**2) / (1.0 + a.bulge**2)
-    return _Track(start, end, dx, dy, length, centre, radius, toward, cos_half)
+def _off_by_segment(read: ReadStroke, tracks: Sequence[Track], allowed: float) -> float:
+    """Return the deviation of chords, of which one ends at each planned segment's end.
+
+    It is infinite where none does: what else there is, :func:`_off_followed` finds one by one.
+    """
+    moves = read.segments
+    flat = itertools.chain.from_iterable
+    values = np.fromiter(
+        flat(flat((move.middle, move.end) for move in moves)), float, 4 * len(moves)
+    )
+    places = values[::2] + 1j * values[1::2]
+    worst, first = distance(read.start, tracks[0].start), 0
+    for track in tracks:
+        from_end = np.abs(places[2 * first + 1 :: 2] - complex(*track.end))
+        near = from_end <= allowed
+        at = int(near.argmax()) if len(near) else 0
+        if not len(near) or not near[at]:
+            return math.inf
+        last = first + at + 1
+        if at:
+            off = float(track.all_off(places[2 * first : 2 * last]).max())
+        else:
+            off = max(track.off(moves[first].middle), track.off(moves[first].end))
+        worst = max(worst, off, float(from_end[at]))
+        first = last
+    return worst if first == len(moves) else math.inf
 
 
-def _off_followed(read: ReadStroke, tracks: Sequence[_Track], allowed: float) -> float:
+def _off_followed(read: ReadStroke, tracks: Sequence[Track], allowed: float) -> float:
     before = read.start
     states = {0: distance(before, tracks[0].start)}
     hypot = math.hypot
@@ -163,7 +195,7 @@ def _off_followed(read: ReadStroke, tracks: Sequence[_Track], allowed: float) ->
 
 
 def _followed(
-    tracks: Sequence[_Track],
+    tracks: Sequence[Track],
     states: dict[int, float],
     place: Point,
     before: Point,

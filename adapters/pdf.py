@@ -11,6 +11,7 @@ from __future__ import annotations
 import io
 import math
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import groupby
 from typing import Any
 
 from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
@@ -193,15 +194,16 @@ def _names(plan: CutPlan, boxes: Sequence[Bounds]) -> list[tuple[str, Bounds]]:
     return [(name, Bounds.around(some)) for name, some in found.values()]
 
 
-def _name(canvas: Any, name: str, middle: float, y: float, width: float) -> None:  # noqa: ANN401
-    """Write a piece's name in grey beside its middle, or across it if that is too narrow."""
+def _name(canvas: Any, text: Any, name: str, place: Point, width: float) -> None:  # noqa: ANN401
+    """Write a piece's name beside its middle, or across it if that is too narrow."""
     em = canvas.stringWidth(name, "Helvetica", 1.0) / _POINT
     beside, across = 0.4 * width / em, 0.9 * width / em
     size = min(7.0, beside if beside >= _SMALL else across)
-    left = middle + 1.5 if beside >= _SMALL else middle - size * em / 2.0
+    left = place.x + 1.5 if beside >= _SMALL else place.x - size * em / 2.0
     if size >= _SMALLEST:
-        canvas.setFont("Helvetica", size)
-        canvas.drawString(left * _POINT, y * _POINT, name)
+        text.setFont("Helvetica", size)
+        text.setTextOrigin(left * _POINT, place.y * _POINT)
+        text.textOut(name)
 
 
 def _page(
@@ -219,23 +221,31 @@ def _page(
     frame.rect(margin * _POINT, margin * _POINT, part.width * _POINT, part.height * _POINT)
     canvas.clipPath(frame, stroke=0, fill=0)
     canvas.setFillGray(0.4)
+    text = canvas.beginText()
     for name, box in names:
         # Below the middle, clear of removal holes.
         x, y = (box.left + box.right) / 2.0, box.bottom + 0.3 * box.height
         if holds(part, Point(x, y)):
-            _name(canvas, name, x + dx, y + dy, box.width)
+            _name(canvas, text, name, Point(x + dx, y + dy), box.width)
+    canvas.drawText(text)
     # Shows our reader which part of the bed the page shows.
     canvas.addLiteral(f"/Part <</Left {number(part.left)} /Bottom {number(part.bottom)}>> BDC")
     # Round joins: with mitres, a sharp tip would extend beyond the cut.
     canvas.addLiteral(f"{_LINE} w 1 j 0 G")
-    for index, (stroke, box) in enumerate(zip(plan.strokes, boxes, strict=True)):
-        if not touches(part, box):
-            continue
-        canvas.addLiteral(f"/Stroke <</N {index} /Kind /{layer_of(stroke)}>> BDC")
-        canvas.addLiteral(f"/OC /{layer_of(stroke)} BDC")
-        canvas.addLiteral(_DASHES[stroke.operation])
-        canvas.addLiteral(" ".join(_operators(stroke, dx, dy)))
-        canvas.addLiteral("EMC EMC")
+    shown = (
+        (index, stroke)
+        for index, (stroke, box) in enumerate(zip(plan.strokes, boxes, strict=True))
+        if touches(part, box)
+    )
+    kinds = groupby(shown, key=lambda pair: (layer_of(pair[1]), pair[1].operation))
+    for (layer, operation), strokes in kinds:
+        canvas.addLiteral(f"/OC /{layer} BDC")
+        canvas.addLiteral(_DASHES[operation])
+        for index, stroke in strokes:
+            canvas.addLiteral(f"/Stroke <</N {index} /Kind /{layer}>> BDC")
+            canvas.addLiteral(" ".join(_operators(stroke, dx, dy)))
+            canvas.addLiteral("EMC")
+        canvas.addLiteral("EMC")
     canvas.addLiteral("EMC")
     canvas.restoreState()
     canvas.showPage()

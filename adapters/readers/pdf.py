@@ -8,9 +8,9 @@ Source:
 from __future__ import annotations
 
 import io
-import itertools
-from typing import Any, TypeAlias
+from typing import Any
 
+from adapters.readers.pdf_windows import Window, is_shown
 from adapters.readers.strokes import ReadSegment, ReadStroke
 from geometry.model.points import Point
 
@@ -18,10 +18,6 @@ READER = "pypdf content reader"
 _MM = 25.4 / 72.0
 #: Maximum difference of points shown on two pages, mm.
 _ROUNDING = 1.0e-3
-#: Shares of each half of a line or an arc at which it is looked for on the pages.
-_LOOKS = (0.0, 0.25, 0.5, 0.75, 1.0)
-#: Left, bottom, right and top.
-Window: TypeAlias = tuple[float, float, float, float]
 
 
 def read(data: bytes) -> list[ReadStroke]:
@@ -45,6 +41,9 @@ def read(data: bytes) -> list[ReadStroke]:
             continue
         if page.get("/Rotate", 0) or page.get("/UserUnit", 1) != 1:
             raise ValueError("a page is turned or enlarged")
+        if b"/Stroke" not in contents.get_data():
+            # The check page has nothing but rulers.
+            continue
         reader = _Page(tuple(float(side) for side in page.mediabox))
         for operands, operator in ContentStream(contents, document).operations:
             reader.take(operator, operands)
@@ -56,34 +55,9 @@ def read(data: bytes) -> list[ReadStroke]:
     if sorted(found) != list(range(len(found))):
         raise ValueError("strokes are missing")
     for number, stroke in found.items():
-        if not _is_shown(stroke, shown[number]):
+        if not is_shown(stroke, shown[number]):
             raise ValueError(f"no page shows all of stroke {number}")
     return [found[number] for number in range(len(found))]
-
-
-def _is_shown(stroke: ReadStroke, windows: list[Window]) -> bool:
-    """Return whether every point of a stroke lies on some page."""
-    corners = [stroke.start]
-    for move in stroke.segments:
-        corners += [move.middle, move.end]
-    x, y = [corner.x for corner in corners], [corner.y for corner in corners]
-    low, high = Point(min(x), min(y)), Point(max(x), max(y))
-    if any(_holds(window, low) and _holds(window, high) for window in windows):
-        return True
-    return all(
-        any(_holds(window, place) for window in windows)
-        for a, b in itertools.pairwise(corners)
-        for share in _LOOKS
-        for place in [Point(a.x + share * (b.x - a.x), a.y + share * (b.y - a.y))]
-    )
-
-
-def _holds(window: Window, place: Point) -> bool:
-    left, bottom, right, top = window
-    return (
-        left - _ROUNDING <= place.x <= right + _ROUNDING
-        and bottom - _ROUNDING <= place.y <= top + _ROUNDING
-    )
 
 
 def _same(a: ReadStroke, b: ReadStroke) -> bool:

@@ -27,8 +27,8 @@ _ROUNDING = 1.0e-3
 _BEYOND = 1.0e-9
 #: Steps for a ray or a point and an edge.
 _STEPS = 5
-#: Maximum numbers of an array at a time.
-_CHUNK = 400_000
+#: Maximum numbers of an array at a time: what a processor keeps near, and memory without new pages.
+_CHUNK = 15_000
 
 
 @dataclass(frozen=True)
@@ -142,7 +142,8 @@ def _distances(table: Segments, points: Numbers) -> Numbers:
         x, y = points[begin : begin + step].T[:, :, None]
         dx, dy = x - table.start[:, 0], y - table.start[:, 1]
         share = np.clip((dx * table.chord[:, 0] + dy * table.chord[:, 1]) / squared, 0.0, 1.0)
-        off = np.hypot(dx - share * table.chord[:, 0], dy - share * table.chord[:, 1])
+        px, py = dx - share * table.chord[:, 0], dy - share * table.chord[:, 1]
+        off = np.sqrt(px * px + py * py)
         if table.is_arc.any():
             ax, ay = x - table.centre[:, 0], y - table.centre[:, 1]
             away = np.hypot(ax, ay)

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from geometry.model.cutter import Tool
 from geometry.model.placement import Placement
 from geometry.model.plan import Stroke
-from geometry.proof.curves import corners, flat, on_bed, pairs
+from geometry.proof.curves import corners, flat, on_bed, pairs, turn_of
 from geometry.proof.cut_edges import Trail, half_width, trail_of, without_lead
 from geometry.proof.piece_cuts import (
     ACCURACY,
@@ -97,11 +97,27 @@ def _too_near(placed: Sequence[Placed], kerf: float) -> bool:
     return bool((near[0] != near[1]).any())
 
 
-def _areas(placed: Sequence[Placed]) -> list[shapely.Polygon]:
-    return [
-        shapely.Polygon(shells[0], shells[1:])
-        for shells in ([_moved(shell, place) for shell in edges.shells] for place, edges in placed)
-    ]
+def _areas(placed: Sequence[Placed]) -> NDArray[np.object_]:
+    """Return the areas of pieces on the bed; those of one kind are built together."""
+    kinds: dict[int, list[int]] = {}
+    for at, (_, edges) in enumerate(placed):
+        kinds.setdefault(id(edges), []).append(at)
+    areas = np.empty(len(placed), dtype=object)
+    for numbers in kinds.values():
+        edges = placed[numbers[0]][1]
+        moves = [placed[at][0] for at in numbers]
+        turns = np.array([turn_of(each) for each in moves])[:, None]
+        shifts = np.array([complex(each.move.x, each.move.y) for each in moves])[:, None]
+        shell, *holes = (
+            shapely.linearrings(_rows(ring * turns + shifts)) for ring in edges.flat_rings
+        )
+        areas[numbers] = shapely.polygons(shell, np.stack(holes, axis=1) if holes else None)
+    return areas
+
+
+def _rows(places: NDArray[np.complex128]) -> NDArray[np.float64]:
+    """Return points as x and y along a last axis."""
+    return np.stack([places.real, places.imag], axis=-1)
 
 
 def _tied(
@@ -133,7 +149,9 @@ def waste_faults(
         half: how far the tool cuts to either side, mm.
     """
     ways = [shapely.LineString(pairs(flat(each.rows))) for each in lined_up]
-    ways += [shapely.LineString(pairs(lead)) for lead in filter(None, map(_lead, strokes))]
+    leads = [lead for lead in map(_lead, strokes) if lead]
+    if leads:
+        ways += shapely.linestrings(_rows(np.array(leads))).tolist()
     if not ways:
         return
     areas = _areas(_near(placed, ways))

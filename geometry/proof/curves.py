@@ -25,8 +25,8 @@ Corner = tuple[complex, float]
 SAG = 5.0e-4
 #: Most distances that are measured at once, for the sake of memory.
 _AT_ONCE = 1_000_000
-#: Shares of an arc at which a path is looked at.
-_ALONG_ARCS = (0.0, 0.125, 0.25, 0.375, 0.5, 0.625, 0.75, 0.875)
+#: How many points of an arc are looked at, its first among them.
+_ALONG_ARCS = 8
 #: Shares of an arc at which an outline is looked at; a line is looked at at its ends and middles.
 _OF_ARCS = (0.0, 0.2, 0.4, 0.6, 0.8)
 _OF_LINES = (0.0, 0.125, 0.375, 0.625, 0.875)
@@ -91,7 +91,11 @@ def samples(rows: Sequence[Corner]) -> Places:
     found: list[complex] = []
     for (first, bulge), (last, _) in itertools.pairwise(rows):
         if bulge:
-            found.extend(_along(first, last, bulge, share) for share in _ALONG_ARCS)
+            sweep, centre = sweep_and_centre(first, last, bulge)
+            arm, step = first - centre, cmath.exp(1j * sweep / _ALONG_ARCS)
+            for _ in range(_ALONG_ARCS):
+                found.append(centre + arm)
+                arm *= step
         else:
             found.append(first)
     found.append(rows[-1][0])

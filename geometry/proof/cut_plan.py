@@ -20,9 +20,8 @@ from geometry.model.cutter import IndexedBlade, Laser, Tool
 from geometry.model.outline import Region
 from geometry.model.placement import Placement
 from geometry.model.plan import NOTES, CutPlan, Stroke
-from geometry.model.transform import Rigid
 from geometry.proof.common_cuts import common_faults, waste_faults
-from geometry.proof.curves import Corner, corners
+from geometry.proof.curves import corners
 from geometry.proof.cut_edges import (
     Trail,
     drawn_in,
@@ -32,12 +31,11 @@ from geometry.proof.cut_edges import (
     may_have_lead,
     trail_of,
 )
+from geometry.proof.frames import corners_in_frame, from_anywhere, in_frames, vertices_of
 from geometry.proof.piece_cuts import Held, PieceEdges, mark_faults, piece_faults
 
-#: Vertices of a path on a grid.
-Grid = tuple[tuple[int, ...], ...]
-#: The grid on which paths count as alike, mm, and headings of a blade, rad.
-_ALIKE, _ALIKE_HEADING = 1.0e-5, 1.0e-4
+#: The grid on which headings of a blade count as alike, rad.
+_ALIKE_HEADING = 1.0e-4
 #: Rounding of places on a bed, mm.
 _ROUNDING = 1.0e-3
 #: Rounding of a blade's angles, degrees.
@@ -104,16 +102,15 @@ class PlanProof:
             ):
                 yield f"stroke {number} is of no placed piece"
                 return
-        if not all(
-            math.isfinite(number) for each in strokes for v in each.vertices for number in v
-        ):
+        rows = vertices_of(strokes)
+        if not np.isfinite(rows).all():
             yield "a stroke has a number that is not finite"
             return
-        yield from _off_bed(strokes, plan)
+        yield from _off_bed(rows, plan)
         yield from self._angles(plan)
         own: list[list[_Simulated]] = [[] for _ in placements]
         loose = []
-        trails = self._trails_of(strokes, placements)
+        trails = self._trails_of(strokes, rows, placements)
         for number, (key, stroke, trail) in zip(numbers, trails, strict=True):
             if stroke.placement is None:
                 loose.append((stroke, trail))
@@ -158,14 +155,23 @@ class PlanProof:
                 yield kind, text
 
     def _trails_of(
-        self, strokes: Sequence[Stroke], placements: Sequence[Placement]
+        self,
+        strokes: Sequence[Stroke],
+        vertices: NDArray[Any],
+        placements: Sequence[Placement],
     ) -> Iterator[tuple[int, Stroke, Trail]]:
-        """Yield each stroke with what it cuts in its piece's frame, and a number for both."""
+        """Yield each stroke with what it cuts in its piece's frame, and a number for both.
+
+        Args:
+            strokes: of the plan.
+            vertices: theirs, one after another.
+            placements: of the load.
+        """
         heading: float | None = None
         follows = leads_axis(self.tool)
-        for stroke, grid, places in _in_frames(strokes, placements):
+        for stroke, grid, places in in_frames(strokes, vertices, placements):
             may_lead = may_have_lead(self.tool, stroke.operation)
-            start = grid if follows else _from_anywhere(grid, stroke, may_lead=may_lead)
+            start = grid if follows else from_anywhere(grid, stroke, may_lead=may_lead)
             turn = 0.0
             if stroke.placement is not None:
                 turn = math.radians(placements[stroke.placement].move.turn_deg)
@@ -181,7 +187,7 @@ class PlanProof:
                 None if before is None else round(before / _ALIKE_HEADING),
             )
             if key not in self._trails:
-                rows = _rows(stroke, places)
+                rows = corners_in_frame(stroke, places)
                 if follows and stroke.part == "line-up":
                     trail = drawn_in(rows, self.tool.offset)  # type: ignore[union-attr]
                 else:
@@ -236,64 +242,17 @@ def _mismatch(stroke: Stroke, angle: float) -> float:
     worst = 0.0
     for first, last in itertools.pairwise(rows):
         start, end = headings_of(first, last)
-        for heading in (start, (start + end) / 2.0, end):
+        headings = (start, (start + end) / 2.0, end) if first[1] else (start,)
+        for heading in headings:
             worst = max(worst, abs(math.remainder(angle - heading, math.pi)))
     return worst
 
 
-def _off_bed(strokes: Sequence[Stroke], plan: CutPlan) -> Iterator[str]:
+def _off_bed(rows: NDArray[np.float64], plan: CutPlan) -> Iterator[str]:
     """Yield whether the tool's axis leaves the bed."""
-    if not strokes:
+    if not len(rows):
         return
-    rows = np.array([v[:2] for each in strokes for v in each.vertices])
     low, high = rows.min(axis=0), rows.max(axis=0)
     over = max(-low[0], -low[1], high[0] - plan.bed_width, high[1] - plan.bed_height)
     if over > _ROUNDING:
         yield f"a stroke leaves the bed by {over:.3f} mm"
-
-
-def _rows(stroke: Stroke, places: NDArray[np.complex128]) -> list[Corner]:
-    bulges = [vertex.bulge for vertex in stroke.vertices]
-    rows = list(zip(places.tolist(), bulges, strict=True))
-    return [*rows, rows[0]] if stroke.closed else rows
-
-
-def _from_anywhere(grid: Grid, stroke: Stroke, *, may_lead: bool) -> Grid:
-    """Return the grid of a path from the start that all equal paths share.
-
-    A ring may start at any vertex, and a single line at either end. The straight way into a ring is
-    left out where a stroke may have one: what it meets in the waste is looked at for each piece.
-    """
-    has_lead = (
-        may_lead
-        and len(grid) > 3  # noqa: PLR2004 - a lead and a ring
-        and grid[1][:2] == grid[-1][:2]
-        and not grid[0][2]
-    )
-    if stroke.closed or has_lead:
-        ring = grid if stroke.closed else grid[1:-1]
-        at = min(range(len(ring)), key=ring.__getitem__)
-        return ring[at:] + ring[:at]
-    return grid if len(grid) > 2 or grid[0][2] else tuple(sorted(grid))  # noqa: PLR2004 - a line
-
-
-def _in_frames(
-    strokes: Sequence[Stroke], placements: Sequence[Placement]
-) -> Iterator[tuple[Stroke, Grid, NDArray[Any]]]:
-    """Yield strokes with their vertices in the frame of their piece, on a grid and exactly."""
-    if not strokes:
-        return
-    rows = np.array([vertex for each in strokes for vertex in each.vertices], dtype=float)
-    counts = [len(each.vertices) for each in strokes]
-    moves = [
-        Rigid() if each.placement is None else placements[each.placement].move for each in strokes
-    ]
-    frames = np.repeat([(move.x, move.y, move.turn_deg) for move in moves], counts, axis=0)
-    back = np.exp(-1j * np.radians(frames[:, 2]))
-    places = (rows[:, 0] - frames[:, 0] + 1j * (rows[:, 1] - frames[:, 1])) * back
-    columns = np.column_stack([places.real, places.imag, rows[:, 2]])
-    grid = tuple(map(tuple, np.round(columns / _ALIKE).astype(np.int64).tolist()))
-    at = 0
-    for stroke, count in zip(strokes, counts, strict=True):
-        yield stroke, grid[at : at + count], places[at : at + count]
-        at += count

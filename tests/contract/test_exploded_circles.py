@@ -9,9 +9,11 @@ from flask.testing import FlaskClient
 
 CIRCLE = {"kind": "circle", "diameter": 30}
 PETAL = {"kind": "petal", "length": 40}
+#: As it was asked for when this failed.
+ROSETTE = {"kind": "rosette_petal", "length": 40}
 
 
-@pytest.mark.parametrize("shape", [CIRCLE, PETAL], ids=["circle", "petal"])
+@pytest.mark.parametrize("shape", [CIRCLE, PETAL, ROSETTE], ids=lambda shape: shape["kind"])
 @pytest.mark.parametrize("turn_deg", [0, 90])
 @pytest.mark.parametrize("cut", ["template", "patch"])
 def test_rings_of_two_arcs_are_read_back(

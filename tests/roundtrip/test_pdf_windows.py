@@ -1,0 +1,86 @@
+"""Strokes over the edges of a PDF's pages: every part of a line or an arc must be on some page.
+
+Ends and middles of the arcs are calculated by hand from centre, radius and angles.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+
+import pytest
+
+from adapters.readers.pdf_windows import Window, is_shown
+from adapters.readers.strokes import ReadSegment, ReadStroke
+from geometry.model.points import Point
+
+LEFT: Window = (0.0, 0.0, 100.0, 200.0)
+#: Beside the lower half of the left page.
+LOWER: Window = (100.0, 0.0, 200.0, 100.0)
+UPPER: Window = (100.0, 100.0, 200.0, 200.0)
+
+
+def arc(centre: tuple[float, float], radius: float, first: float, last: float) -> ReadStroke:
+    """Return an arc between two directions, degrees."""
+
+    def at(angle: float) -> Point:
+        turn = math.radians(angle)
+        return Point(centre[0] + radius * math.cos(turn), centre[1] + radius * math.sin(turn))
+
+    move = ReadSegment(at((first + last) / 2.0), at(last))
+    return ReadStroke(at(first), (move,), closed=False, group="cut")
+
+
+def line(*points: tuple[float, float]) -> ReadStroke:
+    places = [Point(*each) for each in points]
+    moves = [
+        ReadSegment(Point((a.x + b.x) / 2.0, (a.y + b.y) / 2.0), b)
+        for a, b in itertools.pairwise(places)
+    ]
+    return ReadStroke(places[0], tuple(moves), closed=False, group="cut")
+
+
+#: Ends at x = 60 and 99.73 and the middle at x = 98.57 lie on the left page; its right end, at
+#: x = 60 + 45 = 105, does not.
+OVER_THE_EDGE = arc((60.0, 50.0), 45.0, -90.0, 28.0)
+
+
+@pytest.mark.parametrize("is_turned_round", [False, True])
+def test_an_arc_that_leaves_the_page_between_its_ends(is_turned_round: bool) -> None:
+    stroke = arc((60.0, 50.0), 45.0, 28.0, -90.0) if is_turned_round else OVER_THE_EDGE
+    assert max(stroke.start.x, stroke.segments[0].middle.x, stroke.segments[0].end.x) < 100.0
+    assert not is_shown(stroke, [LEFT])
+    assert not is_shown(stroke, [LEFT, UPPER])
+    assert is_shown(stroke, [LEFT, LOWER])
+    assert is_shown(stroke, [LOWER, LEFT])
+
+
+def test_an_arc_that_keeps_to_the_page() -> None:
+    """The same arc of 39 mm radius reaches x = 99; one that touches the edge stays on the page."""
+    assert is_shown(arc((60.0, 50.0), 39.0, -90.0, 28.0), [LEFT])
+    assert is_shown(arc((60.0, 50.0), 40.0, -90.0, 28.0), [LEFT])
+    assert not is_shown(arc((60.0, 50.0), 40.1, -90.0, 28.0), [LEFT])
+
+
+def test_an_arc_round_the_corner_of_a_missing_page() -> None:
+    """Round (150, 150): with 75 mm it passes (97, 97) and (100, 94), with 69 mm (101.2, 101.2)."""
+    assert is_shown(arc((150.0, 150.0), 75.0, 200.0, 250.0), [LEFT, LOWER])
+    assert not is_shown(arc((150.0, 150.0), 69.0, 200.0, 250.0), [LEFT, LOWER])
+    assert is_shown(arc((150.0, 150.0), 69.0, 200.0, 250.0), [LEFT, LOWER, UPPER])
+
+
+def test_a_line_over_the_corner_of_a_missing_page() -> None:
+    """From (100, 102) to (102, 100), 2.8 mm of it are on the missing page."""
+    assert not is_shown(line((20.0, 182.0), (182.0, 20.0)), [LEFT, LOWER])
+    assert is_shown(line((20.0, 179.0), (182.0, 17.0)), [LEFT, LOWER])
+    assert is_shown(line((20.0, 20.0), (180.0, 20.0), (180.0, 90.0)), [LEFT, LOWER])
+    assert not is_shown(line((20.0, 20.0), (180.0, 20.0), (180.0, 110.0)), [LEFT, LOWER])
+
+
+def test_an_arc_that_is_nearly_straight() -> None:
+    """0.0002 mm of bend over 80 mm: a radius of 4,000 km."""
+    bent = ReadStroke(
+        Point(60.0, 20.0), (ReadSegment(Point(100.0, 20.0002), Point(140.0, 20.0)),), False, "cut"
+    )
+    assert is_shown(bent, [LEFT, LOWER])
+    assert not is_shown(bent, [LEFT, UPPER])
