@@ -32,13 +32,15 @@ class Pieces:
     def __init__(self, block: Plane) -> None:
         self.block = block
         self.protos: list[Proto] = []
-        self._known: dict[tuple[int, int], int] = {}
+        self._known: dict[tuple[int, int, bool], int] = {}
 
-    def block_at(self, turn: int, x: float, y: float) -> Iterator[tuple[int, float, float]]:
-        """Yield the pieces of a turned block with this middle."""
-        move = Rigid(turn_deg=turn)
+    def block_at(
+        self, turn: int, x: float, y: float, *, mirrored: bool = False
+    ) -> Iterator[tuple[int, float, float]]:
+        """Yield the pieces of a block with this middle, mirrored left to right, then turned."""
+        move = Rigid(turn_deg=turn, mirrored=mirrored)
         for spot in self.block.spots:
-            key = (spot.proto, turn)
+            key = (spot.proto, turn, mirrored)
             if key not in self._known:
                 proto = self.block.protos[spot.proto]
                 turned = replace(proto, outline=move.outline(proto.outline), anchor=None)

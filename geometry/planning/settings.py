@@ -30,6 +30,7 @@ class Setting:
     Args:
         is_on_point: whether they stand on their tips.
         turns_deg: turns of the blocks, row by row from the lower left, repeated.
+        mirrored: whether blocks are mirrored left to right before that, likewise.
         sashing: between them.
         alternate_colour: of plain squares in every other place; empty for none.
         triangle_colour: of the triangles at the edges, on point.
@@ -37,9 +38,20 @@ class Setting:
 
     is_on_point: bool = False
     turns_deg: tuple[tuple[int, ...], ...] = ((0,),)
+    mirrored: tuple[tuple[bool, ...], ...] = ((False,),)
     sashing: Sashing | None = None
     alternate_colour: str = ""
     triangle_colour: str = ""
+
+    def turn_at(self, row: int, column: int) -> int:
+        """Return the turn of a block."""
+        turns = self.turns_deg[row % len(self.turns_deg)]
+        return turns[column % len(turns)]
+
+    def is_mirrored_at(self, row: int, column: int) -> bool:
+        """Return whether a block is mirrored."""
+        mirrored = self.mirrored[row % len(self.mirrored)]
+        return mirrored[column % len(mirrored)]
 
 
 def check_block(plane: Plane, setting: Setting) -> None:
@@ -78,19 +90,20 @@ def set_straight(block: Plane, setting: Setting) -> Plane:
     """Return the plane of blocks in straight rows, with their sashing.
 
     Raises:
-        GeometryError: when its turns repeat after too many pieces.
+        GeometryError: when its turns and mirror images repeat after too many pieces.
     """
     pieces = Pieces(block)
     sash = setting.sashing.width if setting.sashing else 0.0
     step_x, step_y = block.width + sash, block.height + sash
-    turns = setting.turns_deg
+    turns, mirrored = setting.turns_deg, setting.mirrored
     every = 2 if setting.alternate_colour else 1
-    rows, columns = math.lcm(len(turns), every), math.lcm(len(turns[0]), every)
+    rows = math.lcm(len(turns), len(mirrored), every)
+    columns = math.lcm(len(turns[0]), len(mirrored[0]), every)
     if rows * columns * len(block.spots) > MAX_PIECES:
         raise GeometryError(
-            f"These turns repeat after {rows} rows of {columns} blocks, which have more than "
-            f"{MAX_PIECES:,} pieces. Use fewer turns or simpler blocks.",
-            where=("setting", "turns_deg"),
+            f"These blocks repeat after {rows} rows of {columns}, which have more than "
+            f"{MAX_PIECES:,} pieces. Use fewer turns and mirror images, or simpler blocks.",
+            where=("setting", "turns_deg" if len(turns) * len(turns[0]) > 1 else "mirrored"),
         )
     spots: list[Spot] = []
     strips = _sashes(pieces, setting)
@@ -104,11 +117,8 @@ def set_straight(block: Plane, setting: Setting) -> Plane:
             if plain is not None and (row + column) % 2:
                 spots.append(Spot(plain, *middle, row, column))
             else:
-                turn = turns[row % len(turns)][column % len(turns[0])]
-                spots += [
-                    Spot(proto, px, py, row, column)
-                    for proto, px, py in pieces.block_at(turn, *middle)
-                ]
+                found = _block(pieces, setting, (row, column), middle)
+                spots += [Spot(proto, px, py, row, column) for proto, px, py in found]
             spots += [Spot(proto, x + px, y + py, row, column) for proto, px, py in strips]
     outer = sash if setting.sashing and setting.sashing.is_outer else 0.0
     return Plane(
@@ -186,7 +196,7 @@ def _tips(
     pieces: Pieces, setting: Setting, columns: int, rows: int
 ) -> Iterator[tuple[int, int, Iterator[tuple[int, float, float]]]]:
     """Yield each block with its row and column, the ones between counted as rows of their own."""
-    half, turns = _pitch(pieces.block, setting) / _ROOT2, setting.turns_deg
+    half = _pitch(pieces.block, setting) / _ROOT2
     between = None
     if setting.alternate_colour:
         reach = pieces.block.width / _ROOT2
@@ -200,8 +210,20 @@ def _tips(
             if is_between and between is not None:
                 yield row, column, iter([(between, x, y)])
             else:
-                turn = turns[row % len(turns)][column % len(turns[0])]
-                yield row, column, pieces.block_at(turn + 45, x, y)
+                yield row, column, _block(pieces, setting, (row, column), (x, y), on_tip=45)
+
+
+def _block(
+    pieces: Pieces,
+    setting: Setting,
+    cell: tuple[int, int],
+    middle: tuple[float, float],
+    *,
+    on_tip: int = 0,
+) -> Iterator[tuple[int, float, float]]:
+    """Return the pieces of the block in a row and column, as the setting turns and mirrors it."""
+    turn, mirrored = setting.turn_at(*cell), setting.is_mirrored_at(*cell)
+    return pieces.block_at(turn + on_tip, *middle, mirrored=mirrored)
 
 
 def _triangles(pieces: Pieces, setting: Setting, columns: int, rows: int) -> Iterator[Placed]:

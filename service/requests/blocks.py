@@ -107,6 +107,14 @@ class SettingSchema(Strict):
             "repeated over the quilt"
         },
     )
+    mirrored = List(
+        List(Bool(), validate=validate.Length(1, _MAX_TURNS)),
+        validate=validate.Length(1, _MAX_TURNS),
+        metadata={
+            "description": "whether blocks are mirrored, left to right and before they are turned, "
+            "row by row from the lower left, repeated over the quilt"
+        },
+    )
     sashing = fields.Nested(SashingSchema)
     alternate_colour = Text(
         40,
@@ -124,6 +132,7 @@ class SettingSchema(Strict):
         return Setting(
             is_on_point=data["layout"] == "on_point",
             turns_deg=tuple(tuple(row) for row in data.get("turns_deg", [[0]])),
+            mirrored=tuple(tuple(row) for row in data.get("mirrored", [[False]])),
             sashing=data.get("sashing"),
             alternate_colour=data.get("alternate_colour", ""),
             triangle_colour=data.get("triangle_colour", _TRIANGLE),
@@ -138,13 +147,14 @@ def _faults(data: Mapping[str, Any]) -> Iterator[ValidationError]:
     if not is_on_point and "triangle_colour" in data:
         detail = "Only blocks on point have setting triangles: leave this out, or set layout to "
         yield unusable(f'{detail}"on_point".', "triangle_colour")
-    turns: Sequence[Sequence[int]] = data.get("turns_deg", [[0]])
-    for index, row in enumerate(turns):
-        if len(row) != len(turns[0]):
-            detail = (
-                f"Every row has as many turns as the first, {len(turns[0])}; it has {len(row)}."
-            )
-            yield unusable(detail, "turns_deg", index)
+    for name, what in (("turns_deg", "turns"), ("mirrored", "values")):
+        rows: Sequence[Sequence[int]] = data.get(name, [[0]])
+        for index, row in enumerate(rows):
+            if len(row) != len(rows[0]):
+                detail = (
+                    f"Every row has as many {what} as the first, {len(rows[0])}; it has {len(row)}."
+                )
+                yield unusable(detail, name, index)
 
 
 def wrong_blocks(data: Mapping[str, Any], stated: object) -> Iterator[ValidationError]:
