@@ -12,6 +12,7 @@ from service.answers.kits import LayoutsAnswer
 from service.answers.loads import PreviewLoadAnswer
 
 SVG = "image/svg+xml"
+PNG = "image/png"
 PDF = "application/pdf"
 HTML = "text/html"
 TEXT = "text/plain"

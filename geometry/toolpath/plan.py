@@ -124,8 +124,9 @@ def _outlines(
     if ties and any(not stroke.closed for stroke in cut):
         bridges = "1 bridge" if ties.count == 1 else f"{ties.count} bridges"
         warnings.append(
-            f"Ties hold each piece: leave {bridges} of {ties.width:g} mm per outline uncut, away "
-            "from its corners, and snip them afterwards."
+            f"Ties hold each piece: {bridges} of {ties.width:g} mm per outline "
+            f"{'stays' if ties.count == 1 else 'stay'} uncut, away from its corners. Snip them "
+            "afterwards."
         )
     if ties and not options.common_line:
         whole = sorted({stroke.piece for stroke in cut if stroke.closed})

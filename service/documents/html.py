@@ -9,6 +9,7 @@ from jinja2 import Template
 from service.documents import wording
 from service.documents.jinja import template
 from service.documents.model import RunSheet, SheetLoad, SheetPiece, SheetRun
+from service.documents.picture_key import picture_key
 from service.documents.pictures.looks import INK
 from service.documents.pictures.strips import strips_picture
 from service.documents.sketch import sketch_svg
@@ -31,6 +32,7 @@ def _template() -> Template:
         words=wording,
         drawn_load=_drawn_load,
         svg=sketch_svg,
+        picture_key=picture_key,
         draw_piece=_draw_piece,
         draw_dial=_draw_dial,
         draw_strips=strips_picture,

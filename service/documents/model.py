@@ -95,7 +95,9 @@ class SheetLoad:
     ``files`` are the names of those that a machine reads, of several formats if ``is_choice``:
     those of one will do; ``placements`` are the number of a kind and its place on the bed. A load
     ``leaves_rest`` unless it is pressed. ``line_up`` is the short cut that brings a blade into
-    line, ``notches`` are a die's nicks and bridges.
+    line, ``notches`` are a die's nicks and bridges. ``given_by`` are pieces without an outline of
+    their own, and those whose outlines give them; ``notes`` what else is to be known at the
+    machine.
     """
 
     number: int
@@ -113,6 +115,8 @@ class SheetLoad:
     warnings: tuple[str, ...] = ()
     is_choice: bool = False
     leaves_rest: bool = True
+    given_by: tuple[tuple[str, str], ...] = ()
+    notes: tuple[str, ...] = ()
 
     @property
     def on_top(self) -> Counter[str]:

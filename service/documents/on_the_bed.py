@@ -1,13 +1,38 @@
-"""What of a sheet is seen on the bed."""
+"""What of a sheet is seen on the bed, and which part of the bed a printed picture shows."""
 
 from __future__ import annotations
 
 from geometry.model.cutter import Bed, WorkArea
 from geometry.model.outline import Outline
+from geometry.model.segments import Bounds
 from geometry.toolpath.reserve import common
+
+#: Of a bed that is larger than its sheet by this much a picture shows the part about the sheet,
+#: with a rim as a share of the sheet's longer side.
+_LARGE, _RIM = 1.8, 0.08
 
 
 def within_bed(sheet: Outline, bed: Bed) -> Outline:
     """Return the part of a sheet's outline within the bed's box."""
     frame = WorkArea.rectangle(0.0, 0.0, bed.width, bed.height).boundary
     return common(sheet, frame) or sheet
+
+
+def shown_part(bed: Bed, sheet: Outline | None) -> Bounds | None:
+    """Return the part of a bed that a picture shows; ``None`` where it shows all of it.
+
+    On a large bed the pieces of a small sheet would be too small to be named. The bed's edges that
+    the sheet lies near are always shown.
+    """
+    if sheet is None or bed.boundary is not None:
+        return None
+    box = within_bed(sheet, bed).bounds
+    if bed.width * bed.height < _LARGE * box.width * box.height:
+        return None
+    rim = _RIM * max(box.width, box.height)
+    left, bottom = (0.0 if each < 2.0 * rim else each - rim for each in (box.left, box.bottom))
+    right, top = (
+        whole if whole - each < 2.0 * rim else each + rim
+        for whole, each in ((bed.width, box.right), (bed.height, box.top))
+    )
+    return Bounds(left, bottom, right, top)

@@ -5,7 +5,7 @@ Counts and angles are set in 15 point, everything else in 10.5 or more.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from reportlab.platypus import (
     Flowable,
@@ -18,7 +18,9 @@ from reportlab.platypus import (
 )
 
 from service.documents.model import RunSheet, SheetLoad, SheetPiece, SheetRun, SheetStop
+from service.documents.picture_key import picture_key
 from service.documents.plain import headed, paragraph
+from service.documents.sketch import Sketch
 from service.documents.sketch_pdf import MM, CheckSquare, SketchDrawing
 from service.documents.sketches import LoadSketch, dial_sketch, load_sketch, piece_sketch
 from service.documents.strips_pdf import drawn_strips
@@ -45,17 +47,16 @@ from service.documents.wording import (
     check_text,
     contents,
     counted,
-    file_lines,
-    first_cut_lines,
     how_often,
     load_heading,
+    note_lines,
     office_facts,
+    picture_heading,
     piece_heading,
-    rest_lines,
     tally,
     ticket_line,
-    time_line,
     times_text,
+    warning_lines,
 )
 from service.texts import gettext as _
 
@@ -68,7 +69,7 @@ _MAX_BESIDE = 7
 #: Likewise of groups of five boxes.
 _MAX_GROUPS_BESIDE = 10
 #: Largest drawing of a piece, points.
-_PIECE = (110.0, 90.0)
+_PIECE = (84.0, 66.0)
 _PAGE_COLUMN = 60.0
 Pages = Mapping[tuple[int, int], int]
 
@@ -102,24 +103,40 @@ def story(sheet: RunSheet, pages: Pages | None = None) -> Iterator[Flowable]:
     yield from listed(
         bags_heading(sheet), tuple(f"{item.count}: {item.about}" for item in sheet.bag)
     )
-    for index, piece in enumerate(sheet.pieces):
-        # Keep the heading on the same page as the first piece.
+    for index in range(0, len(sheet.pieces), 2):
+        # Keep the heading on the same page as the first pieces.
         head = [paragraph(_("Pieces"), HEAD)] if index == 0 else []
-        yield KeepTogether([*head, _piece(piece, width)])
+        yield KeepTogether([*head, _pieces(sheet.pieces[index : index + 2], width)])
+    yield KeepTogether([paragraph(_("In all"), HEAD), _facts_in_pairs(sheet.totals, width)])
     # Nobody at the bench needs these: they have a page that can be taken off.
     yield PageBreak()
-    yield paragraph(_("In all"), HEAD)
-    yield facts_table(sheet.totals, width)
     yield paragraph(_("For the office"), HEAD)
     yield facts_table(office_facts(sheet), width)
     yield from listed("", sheet.office)
 
 
+def _facts_in_pairs(facts: Sequence[tuple[str, str]], width: float) -> Flowable:
+    """Return short labels and texts, two of them to a row."""
+    cells = [[paragraph(label, BOLD_BODY), paragraph(text, BODY)] for label, text in facts]
+    return _in_two_columns(cells, (80, width / 2 - 80))
+
+
 def _check(sheet: RunSheet, width: float) -> Flowable:
-    words = Paragraph(check_text(sheet), BODY)
     square = CheckSquare(check_side(sheet)[0])
     beside = square.wrap()[0] + 16
+    words = [
+        Paragraph(check_text(sheet), BODY),
+        Spacer(1, 4),
+        paragraph(picture_heading(), BOLD_BODY),
+        _key(picture_key(sheet), width - beside),
+    ]
     return Table([[square, words]], colWidths=[beside, width - beside], style=PLAIN)
+
+
+def _key(entries: Sequence[tuple[Sketch, str]], width: float) -> Flowable:
+    """Return the key of the pictures, two entries to a row."""
+    cells = [[SketchDrawing(sample), paragraph(text, BODY)] for sample, text in entries]
+    return _in_two_columns(cells, (28, width / 2 - 31))
 
 
 def _contents(sheet: RunSheet, width: float, pages: Pages) -> Iterator[Flowable]:
@@ -142,19 +159,38 @@ def _run(index: int, run: SheetRun, width: float) -> Iterator[Flowable]:
     yield from listed(_("Prepare"), run.preparation)
     yield from listed(by_hand_heading(), run.by_hand)
     yield from drawn_strips(run.strips, width)
-    if run.settings:
-        yield paragraph(_("Set the machine"), HEAD)
-        yield facts_table(run.settings, width)
-    yield from listed(_("Test cut"), run.test)
-    yield from listed(_("If the test cut is wrong"), run.remedies)
+    yield _first_cut(run, width)
     for load in run.loads:
         yield _load(index, run, load, width)
+    yield from _totals(run, width)
+    yield from listed(_("Sort"), run.sorting)
+
+
+def _first_cut(run: SheetRun, width: float) -> Flowable:
+    """Return how to set the machine and cut a test, beside what to do if it is wrong."""
+    half = width / 2 - 8
+    steps: list[Flowable] = []
+    if run.settings:
+        steps.append(paragraph(_("Set the machine"), HEAD))
+        steps.extend(headed(label, text, BODY, BOLD_BODY) for label, text in run.settings)
+    steps.extend(listed(_("Test cut"), run.test))
+    checks = list(listed(_("If the test cut is wrong"), run.remedies))
+    table = Table([[steps, "", checks]], colWidths=[half, 16, half], style=PLAIN, splitInRow=1)
+    # A short one is read at one glance; what is longer than a page has to break.
+    return KeepTogether([table])
+
+
+def _totals(run: SheetRun, width: float) -> Iterator[Flowable]:
+    """Yield what a run has to make; a short table stays on one page."""
     words = (_("Piece"), _("Needed"), _("Made"), _("Spare"))
     rows = [[paragraph(word, BOLD_BODY) for word in words]]
     rows.extend([paragraph(str(cell), BIG) for cell in total] for total in run.totals)
-    yield Spacer(1, 8)
-    yield Table(rows, colWidths=[width - 270, 90, 90, 90], style=ruled(len(rows)), repeatRows=1)
-    yield from listed(_("Sort"), run.sorting)
+    table = Table(rows, colWidths=[width - 270, 90, 90, 90], style=ruled(len(rows)), repeatRows=1)
+    if len(rows) <= _MAX_BESIDE:
+        yield KeepTogether([Spacer(1, 8), table])
+    else:
+        yield Spacer(1, 8)
+        yield table
 
 
 def _load(index: int, run: SheetRun, load: SheetLoad, width: float) -> Flowable:
@@ -172,14 +208,7 @@ def _load(index: int, run: SheetRun, load: SheetLoad, width: float) -> Flowable:
         [TickBox(), paragraph(f"{text}{_marked(drawn, piece)}", BIG)]
         for piece, text in counted(load, run.layers)
     ]
-    lines = (
-        *load.warnings,
-        *file_lines(load),
-        time_line(load),
-        *first_cut_lines(load),
-        *rest_lines(load),
-    )
-    notes: list[Flowable] = [paragraph(line, BODY) for line in lines]
+    notes: list[Flowable] = [paragraph(line, BODY) for line in note_lines(load)]
     below: list[Flowable] = []
     if len(boxes) > _MAX_GROUPS_BESIDE:
         below.append(TickBoxGroups(boxes, width))
@@ -188,11 +217,12 @@ def _load(index: int, run: SheetRun, load: SheetLoad, width: float) -> Flowable:
         beside.append(Table(counts, colWidths=[22, half - 22], style=PLAIN, hAlign="LEFT"))
         beside.extend(notes)
     else:
-        below.append(_in_two_columns(counts, half))
+        below.append(_in_two_columns(counts, (22, half - 22)))
         below.extend(notes)
     top = Table(
         [[SketchDrawing(drawn.sketch), beside]], colWidths=[half, half], style=PLAIN, hAlign="LEFT"
     )
+    below.extend(paragraph(line, BODY) for line in warning_lines(load))
     noted = Noted((index, load.number))
     parts: list[Flowable] = [paragraph(heading, HEAD), noted, top, *below]
     if load.stops:
@@ -217,12 +247,13 @@ def _marked(drawn: LoadSketch, piece: str) -> str:
     return f" ({_('marked {letter}', letter=key)})" if key else ""
 
 
-def _in_two_columns(cells: list[list[Flowable]], half: float) -> Flowable:
+def _in_two_columns(cells: list[list[Flowable]], columns: tuple[float, float]) -> Flowable:
+    """Return pairs of a small cell and a wide one, two pairs to a row."""
     rows: list[list[Flowable | str]] = []
     for index in range(0, len(cells), 2):
         pair = cells[index : index + 2]
         rows.append([*pair[0], *(pair[1] if len(pair) > 1 else ["", ""])])
-    return Table(rows, colWidths=[22, half - 22] * 2, style=PLAIN)
+    return Table(rows, colWidths=columns * 2, style=PLAIN, hAlign="LEFT")
 
 
 def _stop(stop: SheetStop) -> list[Flowable | str]:
@@ -231,8 +262,14 @@ def _stop(stop: SheetStop) -> list[Flowable | str]:
     return [TickBox(), SketchDrawing(dial_sketch(stop.angle_deg)), paragraph(stop.message, BIG)]
 
 
-def _piece(piece: SheetPiece, width: float) -> Flowable:
-    lines = [paragraph(piece_heading(piece), BIG)]
-    lines.extend(headed(label, text, BODY, BOLD_BODY) for label, text in piece.sizes)
-    drawing = SketchDrawing(piece_sketch(piece, (_PIECE[0] / MM, _PIECE[1] / MM)))
-    return Table([[drawing, lines]], colWidths=[124, width - 124], style=PLAIN)
+def _pieces(pieces: Sequence[SheetPiece], width: float) -> Flowable:
+    """Return two pieces side by side: drawing, name and sizes of each."""
+    half = width / 2
+    cells: list[Flowable | list[Flowable] | str] = []
+    for piece in pieces:
+        lines: list[Flowable] = [paragraph(piece_heading(piece), BOLD_BODY)]
+        lines.extend(headed(label, text, BODY, BOLD_BODY) for label, text in piece.sizes)
+        room = ((_PIECE[0] - 8) / MM, _PIECE[1] / MM)
+        cells += [SketchDrawing(piece_sketch(piece, room)), lines]
+    cells += [""] * (4 - len(cells))
+    return Table([cells], colWidths=[_PIECE[0], half - _PIECE[0]] * 2, style=PLAIN)

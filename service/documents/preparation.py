@@ -42,6 +42,13 @@ _STIFFENED: Final = (
 )
 _CLOTH: Final = frozenset({"fabric", "stiffened_fabric"})
 _VINYL: Final = (_later("Lay it with its backing down; only the film is cut through."),)
+#: Common practice: a blade set to the film of the upper sheet does not reach the lower ones.
+_VINYL_STACKED: Final = (
+    _later(
+        "A stack of vinyl is cut through whole, with all films and backings: set the depth on a "
+        "spare stack."
+    ),
+)
 _MATERIALS: Final = {
     "paper": _PAPER,
     "card": _PAPER,
@@ -89,7 +96,9 @@ def preparation(  # noqa: PLR0913 - facts of a run, by keywords
         stacking: further instructions for stacking.
     """
     read_first = None if kind is None else kind.must_read_first(material_kind)
-    found = [read_first] if read_first else list(_MATERIALS.get(material_kind, ()))
+    stacked_vinyl = material_kind == "vinyl" and layers > 1
+    of_material = _VINYL_STACKED if stacked_vinyl else _MATERIALS.get(material_kind, ())
+    found = [read_first] if read_first else list(of_material)
     found = [_(each) for each in found]
     if layers == 1 and (side := _side_up(material_kind)):
         found.append(side)

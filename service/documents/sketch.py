@@ -57,7 +57,7 @@ class Sketch:
     """A drawing, y up, in millimetres of what it shows, from bottom to top.
 
     ``scale`` is millimetres on paper per unit, ``words`` say what it is for those who cannot
-    see it.
+    see it. What reaches past the box is left out if it ``is_part`` of a larger drawing.
     """
 
     box: Bounds
@@ -67,6 +67,7 @@ class Sketch:
     copies: tuple[Copies, ...] = ()
     top: tuple[Shape, ...] = ()
     words: tuple[Words, ...] = ()
+    is_part: bool = False
 
 
 def fitting_scale(box: Bounds, room: tuple[float, float]) -> float:
@@ -81,7 +82,8 @@ def sketch_svg(sketch: Sketch) -> str:
     return (
         f'<svg role="img" aria-label="{escape(sketch.title)}" width="{number(box.width * scale)}mm"'
         f' height="{number(box.height * scale)}mm" viewBox="{number(box.left)} {number(-box.top)} '
-        f'{number(box.width)} {number(box.height)}" overflow="visible">'
+        f'{number(box.width)} {number(box.height)}" '
+        f'overflow="{"hidden" if sketch.is_part else "visible"}">'
         f'<g transform="scale(1 -1)">{inside}</g></svg>'
     )
 

@@ -76,6 +76,10 @@ class SketchDrawing(Flowable):  # type: ignore[misc]
         box = self.sketch.box
         canvas.translate(_PAD - box.left * self.scale, _PAD - box.bottom * self.scale)
         canvas.scale(self.scale, self.scale)
+        if self.sketch.is_part:
+            part = canvas.beginPath()
+            part.rect(box.left, box.bottom, box.width, box.height)
+            canvas.clipPath(part, stroke=0, fill=0)
         self._shapes(self.sketch.ground)
         for each in self.sketch.copies:
             traced = [(shape, self._path(shape)) for shape in each.shapes]

@@ -14,7 +14,7 @@ from geometry.model.points import Point
 from geometry.model.segments import Bounds
 from geometry.model.transform import Rigid
 from service.documents.model import SheetGround, SheetKind, SheetLoad, SheetPiece
-from service.documents.on_the_bed import within_bed
+from service.documents.on_the_bed import shown_part, within_bed
 from service.documents.pictures import looks
 from service.documents.pictures.inside import free_spot, label_size, roomy_middle
 from service.documents.pictures.strips import DrawnStrip
@@ -40,7 +40,8 @@ class LoadSketch:
 def load_sketch(load: SheetLoad, title: str, room: tuple[float, float]) -> LoadSketch:
     """Return the drawing of a load on its bed, in a room of these millimetres."""
     bed = load.ground.bed
-    box = Bounds(0.0, 0.0, bed.width, bed.height)
+    part = shown_part(bed, load.ground.sheet)
+    box = part or Bounds(0.0, 0.0, bed.width, bed.height)
     scale = fitting_scale(box, room)
     named = _Names(load, scale)
     sketch = Sketch(
@@ -51,6 +52,7 @@ def load_sketch(load: SheetLoad, title: str, room: tuple[float, float]) -> LoadS
         copies=tuple(_copies(load)),
         top=tuple(_top(load, scale)),
         words=(*_rest_words(load, scale), *named.words()),
+        is_part=part is not None,
     )
     return LoadSketch(sketch, named.keys)
 
@@ -190,15 +192,14 @@ def piece_sketch(piece: SheetPiece, room: tuple[float, float]) -> Sketch:
     """Return the drawing of a piece: its template, broken, within its patch."""
     box = piece.patch.bounds
     arrow = (Shape(piece.arrow, looks.ARROW),) if piece.arrow else ()
+    # Without an allowance there is one outline, of paper.
+    drawn = (
+        (Shape((piece.patch,), looks.PATCH), Shape((piece.template,), looks.SEAM))
+        if piece.allowance
+        else (Shape((piece.template,), looks.TEMPLATE),)
+    )
     return Sketch(
-        box,
-        fitting_scale(box, room),
-        f"{piece.id}: {piece.shape}",
-        ground=(
-            Shape((piece.patch,), looks.PATCH),
-            Shape((piece.template,), looks.SEAM),
-            *arrow,
-        ),
+        box, fitting_scale(box, room), f"{piece.id}: {piece.shape}", ground=(*drawn, *arrow)
     )
 
 

@@ -10,16 +10,14 @@ from service.documents.wording import (
     bags_heading,
     by_hand_heading,
     counted,
-    file_lines,
-    first_cut_lines,
     how_often,
     load_heading,
+    note_lines,
     office_facts,
     piece_heading,
-    rest_lines,
     tally,
     ticket_line,
-    time_line,
+    warning_lines,
 )
 from service.texts import gettext as _
 
@@ -78,14 +76,13 @@ def _run(run: SheetRun) -> Iterator[str]:
 
 def _load(run: SheetRun, load: SheetLoad) -> Iterator[str]:
     yield _heading(load_heading(run, load), "-")
-    yield _item(f"{how_often(run, load)}. {time_line(load)}")
-    yield from (_item(line) for line in load.warnings)
+    yield _item(f"{how_often(run, load)}.")
     for group in tally(load.repeats):
         yield f"    {'[ ] ' * group}".rstrip()
     for _piece, text in counted(load, run.layers):
         yield f"[ ] {text}"
-    yield from (f"    {line}" for line in file_lines(load))
-    yield from (_item(line) for line in (*first_cut_lines(load), *rest_lines(load)))
+    yield from (_item(line) for line in note_lines(load))
+    yield from (_item(line) for line in warning_lines(load))
     for stop in load.stops:
         yield _item(f"[ ] {stop.message}")
 

@@ -7,6 +7,7 @@ from html import escape
 from typing import Final
 
 from service.documents.model import RunSheet, SheetLoad, SheetPiece, SheetRun
+from service.documents.on_the_bed import shown_part
 from service.texts import gettext as _
 from service.texts import ngettext
 
@@ -88,6 +89,22 @@ def first_cut_lines(load: SheetLoad) -> Iterator[str]:
         )
 
 
+def note_lines(load: SheetLoad) -> Iterator[str]:
+    """Yield what a load is cut from, how long it takes and what is left, in order."""
+    yield from file_lines(load)
+    yield time_line(load)
+    yield from first_cut_lines(load)
+    yield from rest_lines(load)
+    if shown_part(load.ground.bed, load.ground.sheet) is not None:
+        yield _("The picture shows the part of the bed where the sheet lies.")
+
+
+def warning_lines(load: SheetLoad) -> Iterator[str]:
+    """Yield what is to be known before the steps of a load."""
+    yield from load.warnings
+    yield from load.notes
+
+
 def rest_lines(load: SheetLoad) -> Iterator[str]:
     """Yield what to do with what is left of a sheet, if anything is said of it."""
     if load.rests:
@@ -100,6 +117,11 @@ def rest_lines(load: SheetLoad) -> Iterator[str]:
 def contents(sheet: RunSheet) -> bool:
     """Return whether a sheet has a table of contents."""
     return sum(len(run.loads) for run in sheet.runs) >= _MANY_LOADS
+
+
+def picture_heading() -> str:
+    """Return the heading of the pictures' key."""
+    return _("In the pictures:")
 
 
 def piece_heading(piece: SheetPiece) -> str:
@@ -147,7 +169,7 @@ def tally(repeats: int) -> tuple[int, ...]:
 
 def counted(load: SheetLoad, layers: int) -> Iterator[tuple[str, str]]:
     """Yield what one cutting of a load gives: a piece, and how many of it as it was counted."""
-    on_top = load.on_top
+    on_top, givers = load.on_top, dict(load.given_by)
     for piece, count in load.counts:
         outlines = on_top[piece]
         text = _("{count} of {piece}", count=count, piece=piece)
@@ -159,6 +181,14 @@ def counted(load: SheetLoad, layers: int) -> Iterator[tuple[str, str]]:
                 count=count,
                 piece=piece,
                 layers=layers,
+            )
+        if piece in givers:
+            # Nothing in the picture bears its name.
+            text = _(
+                "{count} of {piece}, from the layers of {givers} that lie face down",
+                count=count,
+                piece=piece,
+                givers=givers[piece],
             )
         if load.repeats > 1:
             text = _("{counted} each time", counted=text)

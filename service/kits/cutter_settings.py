@@ -15,7 +15,7 @@ from service.tools import kind_of
 from service.tools.figures import speed_text
 
 #: Room to write a setting by hand.
-_BLANK = "________"
+_BLANK = "______"
 
 
 def settings_answer(run: Run) -> MaterialSettingsAnswer | None:

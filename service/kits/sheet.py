@@ -71,8 +71,8 @@ def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: CutKitAnswer) -> R
         title=kit.title,
         paper="letter" if kit.units == "in" else "a4",
         pieces=tuple(pieces.values()),
-        runs=tuple(
-            _run(kit, each, row, warnings) for each, row in zip(planned, answer.runs, strict=True)
+        runs=_said_once(
+            [_run(kit, each, row, warnings) for each, row in zip(planned, answer.runs, strict=True)]
         ),
         totals=(
             *([(_("Copies"), str(kit.copies))] if kit.copies > 1 else []),
@@ -96,6 +96,20 @@ def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: CutKitAnswer) -> R
         units=kit.units,
         language=kit.language,
     )
+
+
+def _said_once(runs: Sequence[SheetRun]) -> tuple[SheetRun, ...]:
+    """Return runs of which each refers to an earlier one for checks that are the same."""
+    first: dict[tuple[str, ...], str] = {}
+    found = []
+    for run in runs:
+        if run.remedies in first:
+            same = _('The same as under "{run}".', run=first[run.remedies])
+            found.append(replace(run, remedies=(same,)))
+        else:
+            first[run.remedies] = run.title
+            found.append(run)
+    return tuple(found)
 
 
 def _pieces(kit: Kit) -> dict[str, SheetPiece]:

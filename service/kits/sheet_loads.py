@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
+from adapters import registry
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Chain, Outline, Region
 from geometry.model.plan import NOTES, CutPlan
@@ -43,14 +44,12 @@ def sheet_load(
     kinds = list(dict.fromkeys((each.piece, each.move.mirrored) for each in load.load.placements))
     files = tuple(_files(on, load, row))
     is_die = kind_of(on.cutter.tool).is_pressed
+    watched = _runs_on(on, load, row)
     return SheetLoad(
         number=load.number,
         repeats=load.load.repeats,
         counts=tuple(row.counts.items()),
-        stops=tuple(
-            SheetStop(stop.reason, stop_words(stop), stop.angle_deg)
-            for stop in load.planned.plan.stops
-        ),
+        stops=tuple(_stops(load, watched=watched)),
         time=time_text(row.estimated_s),
         files=tuple(name for _format, name in files),
         ground=_ground(on),
@@ -66,6 +65,8 @@ def sheet_load(
         leaves_rest=not is_die,
         warnings=warnings,
         is_choice=len({each for each, _name in files}) > 1,
+        given_by=tuple(_given_by(planned, load, row)),
+        notes=tuple(_notes(watched=watched)),
     )
 
 
@@ -73,6 +74,46 @@ def _lines(load: PlannedLoad, parts: Sequence[str]) -> tuple[Chain, ...]:
     """Return the strokes of a load that belong to no piece's outline."""
     strokes = load.planned.plan.strokes
     return tuple(Chain(each.vertices) for each in strokes if each.part in parts)
+
+
+def _runs_on(run: Run, load: PlannedLoad, row: LoadAnswer) -> bool:
+    """Return whether a machine runs on where the operator has to do something.
+
+    Not with a file for each blade angle or pen, and not in a format that holds stops.
+    """
+    holds_all = all("stops" in registry.get(each.format).supports for each in row.files)
+    return not holds_all and any(
+        0 < stop.before_stroke < len(plan.strokes)
+        for _part, plan in parts(run, load.planned.plan)
+        for stop in plan.stops
+    )
+
+
+def _stops(load: PlannedLoad, *, watched: bool) -> Iterator[SheetStop]:
+    """Yield the stops of a load; where the machine runs on, with the strokes after which."""
+    last = len(load.planned.plan.strokes)
+    for stop in load.planned.plan.stops:
+        message = stop_words(stop)
+        if watched and 0 < stop.before_stroke < last:
+            message = _("After stroke {n}: {what}", n=stop.before_stroke, what=message)
+        yield SheetStop(stop.reason, message, stop.angle_deg)
+
+
+def _notes(*, watched: bool) -> Iterator[str]:
+    if watched:
+        yield _(
+            "The file does not stop the machine. Watch it, and pause it yourself after the strokes "
+            "named below; the path's picture numbers them."
+        )
+
+
+def _given_by(planned: PlannedRun, load: PlannedLoad, row: LoadAnswer) -> Iterator[tuple[str, str]]:
+    """Yield pieces that come from the face-down layers of others, and which those are."""
+    placed = {each.piece for each in load.load.placements}
+    for piece in row.counts:
+        givers = [one for one in placed if piece in planned.plies[one].gives]
+        if piece not in placed and givers:
+            yield piece, ", ".join(sorted(givers))
 
 
 def arrow_of(piece: Piece, cut: str) -> tuple[Chain, ...]:

@@ -12,6 +12,8 @@ from service.schemas.units_in_text import in_one_unit
 _REQUEST_WORDS = re.compile(r' \("\w+": [^()]*\)')
 #: Corners by the numbers that a request has for them, before their angle.
 _CORNERS = re.compile(r"\bcorners? (\d+(?:, \d+)*(?: and \d+)?) (?=\()")
+#: The loads beside which a warning stands anyway.
+_LOADS = re.compile(r"^Loads? [\d, ]+: (.)")
 
 
 class SheetWarnings:
@@ -47,8 +49,10 @@ class SheetWarnings:
 
 
 def _at_its_place(notice: Notice) -> str:
-    """Return a warning without the number of the run under whose heading it stands."""
+    """Return a warning without the run and load under whose headings it stands."""
     text = notice.partition(": ")[2] if notice.runs else str(notice)
+    if notice.loads:
+        text = _LOADS.sub(lambda found: found[1].upper(), text)
     return _for_people(text)
 
 

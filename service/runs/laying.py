@@ -19,6 +19,7 @@ from geometry.proof.sheets import check_on_sheet
 from geometry.toolpath.reserve import inwards, room_for_pieces
 from service.requests.runs import Run
 from service.runs.motifs import cloth_of, symmetry_deg
+from service.runs.notices import for_office
 from service.tools import kind_of
 from service.tools.layouts import LayoutRequest, LayoutSearch
 
@@ -63,7 +64,8 @@ def room_warnings(run: Run, items: Sequence[Item]) -> list[str]:
         return []
     why = kind_of(run.cutter.tool).reach_reason(run.cutter.tool)
     warning = f"Pieces stay {inset:.2f} mm inside the work area, because {why}"
-    return [f"{warning}; nothing leaves the bed."]
+    # The layout keeps to it: nobody at the bench does anything about it.
+    return [for_office(f"{warning}; nothing leaves the bed.")]
 
 
 def laid_out(items: Sequence[Item], run: Run, search: LayoutSearch) -> Laid:

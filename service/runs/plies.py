@@ -209,7 +209,7 @@ def stacking(run: Run, plies: Mapping[str, Plies]) -> tuple[str, ...]:
     lines = [
         _(
             "Lay the first layer right side up, the next right side down on it, and so on: right "
-            "sides meet in pairs. Turn a layer over sideways, about its lengthwise grain, so that "
+            "sides meet in pairs. Turn a layer over sideways, like the page of a book, so that "
             "its top stays at the top."
         )
     ]

@@ -162,6 +162,15 @@ def inspect(
     return without_noise(inspect_file(data, request, cutter))
 
 
+def printed_picture(seconds: float, svg: bytes) -> bytes:
+    """Draw a picture as pixels, for print."""
+    # Imported here, so that only requests for pixels wait for the import.
+    from service.documents.pictures.png import printed_png  # noqa: PLC0415
+
+    del seconds
+    return printed_png(svg.decode())
+
+
 def block(seconds: float, request: DrawnBlockRequest, data: bytes | None) -> BlockAnswer:
     """Find the pieces of a drawn block."""
     # Imported here, so that only requests with drawings wait for the readers' import.
@@ -196,6 +205,7 @@ TASKS: Mapping[str, Task] = {
     "outlines": outlines,
     "inspect": inspect,
     "layouts": layouts,
+    "printed_picture": printed_picture,
     "kit": kit,
     "recut": recut,
     "quilt_plan": quilt_plan,

@@ -17,7 +17,7 @@ from service.http.endpoint import JSON, Answer, check_accept, chosen, op, respon
 from service.http.idempotency import HEADER, claimed
 from service.http.problems import ProblemError
 from service.kits import Bundle
-from service.links import CSV, HTML, PDF, SVG, TEXT, kit_address, timestamp
+from service.links import CSV, HTML, PDF, PNG, SVG, TEXT, kit_address, timestamp
 from service.requests.kit_search import KitQuery, KitQuerySchema
 from service.requests.kits import KitRequest, KitRequestSchema
 from service.sandbox.admission import kit_is_modest, kit_is_small
@@ -27,6 +27,7 @@ from service.storage.kit_rows import StoredFile
 from service.storage.new_kits import new_kit
 from service.views.files import file_response
 from service.views.pages import cursor, linked, opaque
+from service.views.printed_pictures import PICTURE_FILE, picture_response
 from service.views.submit import JOB_ANSWER, PREFER, prefers_async, still_running, submitted
 
 blueprint = Blueprint("kits", __name__, url_prefix="/v1/kits")
@@ -181,6 +182,7 @@ def _file_types() -> list[str]:
         CSV,
         HTML,
         PDF,
+        PNG,
         SVG,
         TEXT,
         *(registry.get(name).media_type for name in registry.names()),
@@ -198,8 +200,14 @@ def _file_types() -> list[str]:
     problems=[404],
 )
 def get_kit_file(kit_id: uuid.UUID, name: str) -> Response:
-    """Get one file of a kit, always byte for byte the same."""
+    """Get one file of a kit, always byte for byte the same.
+
+    A load's picture is an SVG drawing. With `Accept: image/png` it comes as pixels at true size,
+    300 to the inch; fewer where that would be more than 40 million. The file states how many.
+    """
     file = _found(store().kits.file(str(kit_id), name))
+    if name.endswith(PICTURE_FILE):
+        return picture_response(file.data, file.sha256, name)
     check_accept([file.media_type])
     return file_response(file.data, file.media_type, etag=file.sha256, name=file.name)
 

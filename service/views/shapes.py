@@ -23,12 +23,11 @@ from service.errors import (
 )
 from service.http.endpoint import Answer, op
 from service.http.problems import ProblemError
-from service.links import SVG
 from service.pieces.draw import draw_pieces
 from service.requests.pieces import OutlinesRequest, OutlinesRequestSchema, units
 from service.schemas.fields import MAX_TEXT, Strict
 from service.schemas.loading import load
-from service.views.files import file_response
+from service.views.printed_pictures import TYPES, picture_response
 
 blueprint = Blueprint("shapes", __name__, url_prefix="/v1/shapes")
 _OUTLINES = OutlinesRequestSchema()
@@ -128,13 +127,14 @@ def get_shape(kind: str) -> ShapeAnswer:
     id="drawShape",
     tag="shapes",
     query=PictureQuery,
-    answers={200: Answer("The drawing", media=[SVG], headers={"ETag": "of this drawing"})},
+    answers={200: Answer("The drawing", media=TYPES, headers={"ETag": "of this drawing"})},
     problems=[404],
 )
 def draw_shape(kind: str, query: dict[str, str]) -> Response:
     """Get a drawing of a shape with its dimensions, the template inside the patch.
 
-    Without a size, the shape has the size of its example.
+    Without a size, the shape has the size of its example. With `Accept: image/png` the drawing
+    comes as pixels at true size, 300 to the inch; fewer where that would be more than 40 million.
     """
     found = _kind(kind)
     stated = {name: query.pop(name) for name in ("units",) if name in query}
@@ -146,7 +146,7 @@ def draw_shape(kind: str, query: dict[str, str]) -> Response:
     except RequestError as error:
         raise _of_query(error) from None
     svg = shape_picture(drawn["A"], request.units).encode()
-    return file_response(svg, f"{SVG}; charset=utf-8", etag=hashlib.sha256(svg).hexdigest())
+    return picture_response(svg, hashlib.sha256(svg).hexdigest())
 
 
 def _shape(kind: ShapeKind, query: Mapping[str, str]) -> dict[str, Any]:

@@ -1,0 +1,130 @@
+"""What somebody new at the bench has to know is on the sheet, where it is needed."""
+
+from __future__ import annotations
+
+import io
+import re
+from typing import Any
+
+import pypdf
+import pytest
+
+from service.documents.model import RunSheet
+from service.kits.sheet import sheet_of
+from service.tools.built_in import BUILT_IN
+from tests import requested
+
+
+def sheet(body: dict[str, Any]) -> tuple[RunSheet, str]:
+    """Return a kit's sheet, and the text of its PDF in one line."""
+    found: list[RunSheet] = []
+
+    def kept(*args: Any) -> RunSheet:
+        found.append(sheet_of(*args))
+        return found[-1]
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("service.kits.sheet.sheet_of", kept)
+        made = requested.kit({**body, "documents": ["run_sheet"]}, BUILT_IN.get, read_back=False)
+    pages = pypdf.PdfReader(io.BytesIO(made.files["run-sheet.pdf"])).pages
+    return found[0], " ".join(" ".join(page.extract_text() for page in pages).split())
+
+
+def hooped(formats: list[str], **more: Any) -> dict[str, Any]:
+    return {
+        "title": "Hoop", "units": "mm",
+        "pieces": [{"id": "S", "shape": {"kind": "square", "side": 40}, "quantity": 2}],
+        "runs": [{
+            "cut": "patch", "cutter": "indexed-blade-hoop", "formats": formats, "effort": "quick",
+            "material": {"name": "cotton", "kind": "stiffened_fabric"}, "ties": {"count": 0},
+            **more,
+        }],
+    }  # fmt: skip
+
+
+def test_where_the_file_stops_nothing_the_sheet_says_after_which_stroke_to_pause() -> None:
+    """Two squares: their level edges are 4 strokes or more at one angle, the others follow."""
+    made, text = sheet(hooped(["hpgl"]))
+    (load,) = made.runs[0].loads
+    turns = [each.message for each in load.stops if each.reason == "turn-blade"]
+    assert turns
+    for message in turns:
+        number = re.match(r"After stroke (\d+): ", message)
+        assert number
+        assert int(number[1]) >= 1
+        assert message in text
+    assert "The file does not stop the machine." in text
+
+
+@pytest.mark.parametrize(("name", "how"), [("hpgl", {"one_file_per": "station"}), ("plan", {})])
+def test_where_files_end_or_hold_stops_no_stroke_is_named(name: str, how: dict[str, Any]) -> None:
+    _, text = sheet(hooped([name], **how))
+    assert "After stroke" not in text
+    assert "does not stop the machine" not in text
+
+
+def test_a_stack_of_vinyl_is_not_said_to_be_cut_through_its_film_alone() -> None:
+    """Right sides together, the upper sheet's backing is on top: its film alone is out of reach."""
+    hands = [
+        {
+            "id": name, "quantity": 4, "seam_allowance": 6,
+            "shape": {
+                "kind": "parallelogram", "base": 75, "side": 50, "angle_deg": 45, "hand": hand,
+            },
+        }
+        for name, hand in (("PR", "right"), ("PL", "left"))
+    ]  # fmt: skip
+    run = {
+        "cut": "patch", "cutter": "drag-blade-sheet", "layers": 2, "stack": "face_to_face",
+        "formats": ["svg"], "effort": "quick", "material": {"name": "flag vinyl", "kind": "vinyl"},
+    }  # fmt: skip
+    body = {"title": "Flags", "units": "mm", "pieces": hands, "runs": [run]}
+    made, text = sheet(body)
+    assert "only the film is cut" not in text
+    assert "backing down" not in text
+    assert "A stack of vinyl is cut through whole" in text
+    # Vinyl has no grain to turn it about.
+    assert "lengthwise grain" not in text
+    # No outline in the picture is named PL.
+    placed = {kind.piece for load in made.runs[0].loads for kind in load.kinds}
+    assert placed == {"PR"}
+    assert re.search(r"4 of PL, from the layers of PR that lie face down", text)
+    single = sheet({**body, "runs": [{**run, "layers": 1, "stack": "face_up"}]})[1]
+    assert "Lay it with its backing down; only the film is cut through." in single
+
+
+def test_corners_are_known_by_their_angle_not_by_a_number() -> None:
+    """A mitre at 45 degrees reaches 1 / sin 22.5 = 2.61 allowances: past a limit of 2."""
+    piece = {
+        "id": "K", "shape": {"kind": "diamond_45", "side": 60}, "quantity": 2,
+        "seam_allowance": 6, "corners": {"kind": "mitre", "limit": 2},
+    }  # fmt: skip
+    body = {**hooped(["svg"]), "pieces": [piece]}
+    _, text = sheet({**body, "runs": [{**body["runs"][0], "cutter": "laser-bed"}]})
+    assert "corners of 45 degrees are cut blunt" in text
+    assert not re.search(r"corners? \d", text)
+
+
+def test_checks_of_a_second_run_with_the_same_tool_are_not_said_again() -> None:
+    body = hooped(["svg"])
+    run = {**body["runs"][0], "cutter": "laser-bed"}
+    _, text = sheet(
+        {**body, "runs": [run, {**run, "material": {"name": "silk", "kind": "fabric"}}]}
+    )
+    assert text.count("kerf = (hole - part) / 2") == 1
+    assert 'The same as under "Run 1: patch, cotton".' in text
+
+
+def test_a_small_sheet_is_shown_with_its_part_of_the_bed_and_a_key() -> None:
+    """A sheet of 100 x 100 on 600 x 400 is a 24th of the bed; 550 x 390 of it nearly all."""
+    body = hooped(["svg"])
+    for size, is_part in (((100, 100), True), ((550, 390), False)):
+        material = {"name": "card", "kind": "card", "width": size[0], "height": size[1]}
+        run = {**body["runs"][0], "cut": "template", "cutter": "laser-bed", "material": material}
+        _, text = sheet({**body, "runs": [run]})
+        assert ("the part of the bed where the sheet lies" in text) == is_part
+        assert "In the pictures:" in text
+        assert "your sheet of material" in text
+        # Nothing is in the key that is in no picture.
+        assert "motif" not in text
+        assert "seam line" not in text
