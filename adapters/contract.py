@@ -67,13 +67,15 @@ class Setting:
 class Written:
     """A file's bytes, and sentences about what its format could not hold.
 
-    ``pages`` is the number of printed pages that the plan is drawn on, after a check page; only
-    built-in formats state it.
+    ``pages`` is the number of printed pages that the plan is drawn on, after a check page, and
+    ``bench`` are sentences for the operator, such as how these are joined; only built-in formats
+    state them.
     """
 
     data: bytes
     losses: tuple[str, ...] = field(default=())
     pages: int | None = None
+    bench: tuple[str, ...] = ()
 
 
 @runtime_checkable

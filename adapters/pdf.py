@@ -15,30 +15,26 @@ from itertools import groupby
 from typing import Any
 
 from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
-from adapters.errors import CannotHoldError
 from adapters.names import comment, layer_of
 from adapters.numbers import number, require_finite
-from adapters.pages import MAX_PAGES, Mark, Page, holds, marks, pages, pages_over, touches
-from adapters.pdf_check import SIZE, check_page
+from adapters.pages import Mark, Page, holds, marks
+from adapters.pdf_check import SIZE, check_page, join_words
 from adapters.pdf_layers import add_layers, name_layers
 from adapters.pdf_marks import draw_marks
+from adapters.pdf_pages import LINE_POINTS, large_pieces, printed_pages
 from adapters.split import short_arcs
+from adapters.whole_pages import PrintedPage, groups_of, page_numbers
 from geometry.model.plan import CutPlan, Stroke
 from geometry.model.points import Point
 from geometry.model.segments import Arc, Bounds
 from geometry.units import MM_PER_INCH, POINTS_PER_INCH
 
 _POINT = POINTS_PER_INCH / MM_PER_INCH
-_PAPERS_MM = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
-#: Largest page, mm: 14,400 points; beyond that, viewers differ.
-_LARGEST_MM = 5080.0
 _EIGHTH = math.pi / 4.0
 #: Left edge of a page's text, as a share of its width.
 _WORDS_AT = 0.27
 #: Letter heights in points below which a name is hard to read, or unreadable.
 _SMALL, _SMALLEST = 5.0, 3.0
-#: Width of lines, points.
-_LINE = 0.7
 #: Dash patterns of lines that are not cut, points.
 _DASHES = {"cut": "[] 0 d", "score": "[6 3] 0 d", "mark": "[1 2] 0 d"}
 
@@ -78,6 +74,14 @@ class PdfAdapter:
             minimum=0.0,
             maximum=60.0,
         ),
+        Setting(
+            "joined",
+            "choice",
+            "large: pages are joined only for pieces larger than a page, all others lie whole on "
+            "one; all: the pages join to the whole bed",
+            default="large",
+            choices=("large", "all"),
+        ),
     )
 
     def write(self, plan: CutPlan, settings: Mapping[str, Any]) -> Written:
@@ -90,7 +94,10 @@ class PdfAdapter:
         values = resolved(self.settings, settings, self.name)
         require_finite(plan)
         boxes = [_box(stroke) for stroke in plan.strokes]
-        paper, shown = _pages(plan, boxes, values)
+        groups = groups_of(plan)
+        paper, sheets = printed_pages(plan, boxes, groups, values)
+        joined = [at for at, sheet in enumerate(sheets, start=1) if sheet.is_joined]
+        large = large_pieces(plan, boxes, groups, sheets)
         # Imported here, so that only PDF files wait for it.
         from reportlab.pdfgen.canvas import Canvas  # noqa: PLC0415
 
@@ -99,73 +106,37 @@ class PdfAdapter:
         canvas.setTitle(comment(plan.title or "cut plan"))
         canvas.setViewerPreference("PrintScaling", "None")
         layers = add_layers(canvas, plan)
-        check_page(canvas, SIZE if values["paper"] == "bed" else paper, len(shown))
-        joins, names = marks(shown), _names(plan, boxes)
-        for count, page in enumerate(shown, start=1):
+        size = SIZE if values["paper"] == "bed" else paper
+        check_page(canvas, size, len(sheets), page_numbers(joined) if joined else "", large)
+        joins, names = marks([each.page for each in sheets if each.is_joined]), _names(plan, boxes)
+        for count, sheet in enumerate(sheets, start=1):
+            page = sheet.page
             canvas.setPageSize((paper[0] * _POINT, paper[1] * _POINT))
-            words = f"page {count} of {len(shown)} (row {page.row}, column {page.column})"
-            if plan.title:
-                words = f"{comment(plan.title)}: {words}"
             margin = float(values["margin_mm"])
-            _words(canvas, page, margin, joins, words)
-            _page(canvas, plan, boxes, page, margin, names)
+            words = _page_words(plan, sheet, count, len(sheets))
+            _words(canvas, page, margin, joins if sheet.is_joined else (), words)
+            drawn = sheet.drawn(groups, boxes)
+            some = [(name, box) for at, name, box in names if sheet.has(at)]
+            _page(canvas, plan, drawn, page, margin, some)
             name_layers(canvas, layers)
         canvas.save()
         losses = ["PDF draws arcs as cubic curves within 0.002 mm."]
         if len(plan.stops) > 1:
             losses.append("PDF files hold no stops: the run sheet lists them.")
-        return Written(target.getvalue(), tuple(losses), pages=len(shown))
-
-
-def _pages(
-    plan: CutPlan, boxes: Sequence[Bounds], values: Mapping[str, Any]
-) -> tuple[tuple[float, float], list[Page]]:
-    """Return the paper, mm, and the pages that are not empty; at least one.
-
-    The paper's orientation is the one that needs fewer sheets. Sheets cover the bed from its upper
-    left corner, or only what is drawn, if that takes fewer: a bed of the paper's own size takes one
-    although its outermost part cannot be printed. A bed longer than the largest page takes several.
-    """
-    bed = (plan.bed_width, plan.bed_height)
-    margin, overlap = float(values["margin_mm"]), float(values["overlap_mm"])
-    if values["paper"] == "bed":
-        papers = [_longest(bed, margin)]
-    else:
-        paper = _PAPERS_MM[values["paper"]]
-        papers = [paper, paper[::-1]]
-    laid, counts = [], []
-    for paper in papers:
-        sheet = (paper[0] - 2.0 * margin, paper[1] - 2.0 * margin)
-        grids = [pages(bed, sheet, overlap)]
-        if boxes and values["paper"] != "bed":
-            grids.append(pages_over(_with_lines(boxes), bed, sheet, overlap))
-        for count, every in grids:
-            counts.append(count)
-            if count <= MAX_PAGES:
-                some = list(every)
-                used = [page for page in some if any(touches(page.part, box) for box in boxes)]
-                laid.append((paper, used or some[:1]))
-    if not laid:
-        raise CannotHoldError(
-            f"This bed takes {min(counts)} pages; {MAX_PAGES} is the most. Use paper bed.",
-            format_name="pdf",
-        )
-    return min(laid, key=lambda each: len(each[1]))
-
-
-def _with_lines(boxes: Sequence[Bounds]) -> Bounds:
-    """Return the box of all strokes, with half the width of their lines."""
-    box, half = Bounds.around(boxes), _LINE / _POINT / 2.0
-    return Bounds(box.left - half, box.bottom - half, box.right + half, box.top + half)
-
-
-def _longest(bed: tuple[float, float], margin: float) -> tuple[float, float]:
-    width, height = (min(side + 2.0 * margin, _LARGEST_MM) for side in bed)
-    return width, height
+        bench = (join_words(page_numbers(joined), large),) if large else ()
+        return Written(target.getvalue(), tuple(losses), pages=len(sheets), bench=bench)
 
 
 def _box(stroke: Stroke) -> Bounds:
     return Bounds.around(part.bounds() for part in stroke.segments)
+
+
+def _page_words(plan: CutPlan, sheet: PrintedPage, count: int, all_of_them: int) -> str:
+    """Return the title and number of a page, and of one that is joined its place among them."""
+    words = f"page {count} of {all_of_them}"
+    if sheet.is_joined:
+        words = f"{words} (row {sheet.page.row}, column {sheet.page.column})"
+    return f"{comment(plan.title)}: {words}" if plan.title else words
 
 
 def _words(
@@ -184,14 +155,14 @@ def _words(
     draw_marks(canvas, part, margin, joins)
 
 
-def _names(plan: CutPlan, boxes: Sequence[Bounds]) -> list[tuple[str, Bounds]]:
-    """Return the name of each placed piece with the box of its outline."""
+def _names(plan: CutPlan, boxes: Sequence[Bounds]) -> list[tuple[int, str, Bounds]]:
+    """Return the number of each placed piece, its name, and the box of its outline."""
     found: dict[int, tuple[str, list[Bounds]]] = {}
     for stroke, box in zip(plan.strokes, boxes, strict=True):
         if stroke.placement is not None and stroke.piece and stroke.part == "outline":
             name = f"{comment(stroke.piece, 24)} {stroke.placement + 1}"
             found.setdefault(stroke.placement, (name, []))[1].append(box)
-    return [(name, Bounds.around(some)) for name, some in found.values()]
+    return [(at, name, Bounds.around(some)) for at, (name, some) in found.items()]
 
 
 def _name(canvas: Any, text: Any, name: str, place: Point, width: float) -> None:  # noqa: ANN401
@@ -209,7 +180,7 @@ def _name(canvas: Any, text: Any, name: str, place: Point, width: float) -> None
 def _page(
     canvas: Any,  # noqa: ANN401 - reportlab's canvas
     plan: CutPlan,
-    boxes: Sequence[Bounds],
+    drawn: Sequence[int],
     page: Page,
     margin: float,
     names: Sequence[tuple[str, Bounds]],
@@ -231,12 +202,8 @@ def _page(
     # Shows our reader which part of the bed the page shows.
     canvas.addLiteral(f"/Part <</Left {number(part.left)} /Bottom {number(part.bottom)}>> BDC")
     # Round joins: with mitres, a sharp tip would extend beyond the cut.
-    canvas.addLiteral(f"{_LINE} w 1 j 0 G")
-    shown = (
-        (index, stroke)
-        for index, (stroke, box) in enumerate(zip(plan.strokes, boxes, strict=True))
-        if touches(part, box)
-    )
+    canvas.addLiteral(f"{LINE_POINTS} w 1 j 0 G")
+    shown = ((index, plan.strokes[index]) for index in drawn)
     kinds = groupby(shown, key=lambda pair: (layer_of(pair[1]), pair[1].operation))
     for (layer, operation), strokes in kinds:
         canvas.addLiteral(f"/OC /{layer} BDC")

@@ -5,6 +5,7 @@ It draws with reportlab on the caller's canvas and ends the page.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from geometry.units import MM_PER_INCH, POINTS_PER_INCH
@@ -12,16 +13,32 @@ from geometry.units import MM_PER_INCH, POINTS_PER_INCH
 _POINT = POINTS_PER_INCH / MM_PER_INCH
 #: Size of the content, mm.
 SIZE = (200.0, 185.0)
+#: Of the names of large pieces as many are listed.
+_MAX_NAMES = 2
 
 
-def check_page(canvas: Any, paper: tuple[float, float], pages: int) -> None:  # noqa: ANN401
-    """Draw the square, the bar and the rulers for checking the print, with instructions."""
+def check_page(
+    canvas: Any,  # noqa: ANN401 - reportlab's canvas
+    paper: tuple[float, float],
+    pages: int,
+    joined: str,
+    large: Sequence[str],
+) -> None:
+    """Draw the square, the bar and the rulers for checking the print, with instructions.
+
+    Args:
+        canvas: of the whole file.
+        paper: its size, mm.
+        pages: number of those that follow.
+        joined: numbers of those that are joined; empty for none.
+        large: names of the pieces for which they are; none if they join to the whole bed.
+    """
     canvas.setPageSize((paper[0] * _POINT, paper[1] * _POINT))
     left, top = 20.0 * _POINT, (paper[1] - 20.0) * _POINT
     canvas.setFont("Helvetica-Bold", 16)
     canvas.drawString(left, top, "Check this page before you cut")
     canvas.setFont("Helvetica", 11)
-    for row, line in enumerate(_words(pages)):
+    for row, line in enumerate(_words(pages, joined, large)):
         canvas.drawString(left, top - (22 + 15 * row), line)
     y = top - 190
     canvas.setLineWidth(0.5)
@@ -36,13 +53,28 @@ def check_page(canvas: Any, paper: tuple[float, float], pages: int) -> None:  # 
     canvas.showPage()
 
 
-def _words(pages: int) -> tuple[str, ...]:
+def join_words(joined: str, large: Sequence[str]) -> str:
+    """Return which pieces are larger than a page, and how their pages are joined."""
+    names, is_are = ", ".join(large), "is" if len(large) == 1 else "are"
+    return (
+        f"{names} {is_are} larger than a page: join pages {joined}. Place one over the other so "
+        "that crosses of the same name meet, tape them, then cut."
+    )
+
+
+def _words(pages: int, joined: str, large: Sequence[str]) -> tuple[str, ...]:
     follow: tuple[str, ...] = ("1 page follows.",)
-    if pages > 1:
+    how = "place one over the other so that crosses of the same name meet, and tape them."
+    if large:
+        named = ", ".join(large[:_MAX_NAMES]) + (", ..." if len(large) > _MAX_NAMES else "")
         follow = (
-            f"{pages} pages follow. Neighbouring pages overlap:",
-            "place one over the other so that crosses of the same name meet, and tape them.",
+            f"{pages} pages follow. Join pages {joined} (larger than a page: {named}):",
+            how,
         )
+    elif joined:
+        follow = (f"{pages} pages follow. Neighbouring pages overlap:", how)
+    elif pages > 1:
+        follow = (f"{pages} pages follow. Every piece lies whole on one of them: join none.",)
     return (
         "Print at 100 % (actual size), never fitted to the page.",
         "The square must measure 1 in (25.4 mm) each way, the bar 100 mm.",

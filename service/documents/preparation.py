@@ -96,9 +96,7 @@ def preparation(  # noqa: PLR0913 - facts of a run, by keywords
         stacking: further instructions for stacking.
     """
     read_first = None if kind is None else kind.must_read_first(material_kind)
-    stacked_vinyl = material_kind == "vinyl" and layers > 1
-    of_material = _VINYL_STACKED if stacked_vinyl else _MATERIALS.get(material_kind, ())
-    found = [read_first] if read_first else list(of_material)
+    found = [read_first] if read_first else list(_of_material(material_kind, layers))
     found = [_(each) for each in found]
     if layers == 1 and (side := _side_up(material_kind)):
         found.append(side)
@@ -121,6 +119,11 @@ def preparation(  # noqa: PLR0913 - facts of a run, by keywords
             _("Each template is used {times} times: keep them flat between two uses.", times=reuse)
         )
     return tuple(found)
+
+
+def _of_material(material_kind: str, layers: int) -> Sequence[str]:
+    stacked = material_kind == "vinyl" and layers > 1
+    return _VINYL_STACKED if stacked else _MATERIALS.get(material_kind, ())
 
 
 def _side_up(material_kind: str) -> str:

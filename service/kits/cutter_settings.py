@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from service.answers.runs import MaterialSettingsAnswer
 from service.documents.bench_units import BenchUnits
+from service.kits.sheet_loads import is_printed
 from service.pieces.model import Kit
 from service.requests.material_settings import MaterialSettings, TunedCutter
 from service.requests.runs import Run
@@ -57,6 +58,10 @@ def machine_settings(run: Run, units: str, bench: BenchUnits) -> Iterator[tuple[
 
 def test_cut(kit: Kit, run: Run, bench: BenchUnits) -> Iterator[str]:
     """Yield how to cut a test and what it must measure."""
+    if is_printed(run):
+        yield _("Print the check page alone, and measure its square and its bar.")
+        yield _("Go on only if a ruler shows no difference.")
+        return
     first = next(iter(run.quantities))
     box = kit.pieces[first].region(run.cut).outline.bounds
     size = bench.size(box)

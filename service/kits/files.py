@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import Any, Literal, TypeAlias
 
@@ -26,7 +26,7 @@ from service.kits.proof import require_all_strokes
 from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.runs.loads import PlannedLoad
-from service.runs.notices import for_office
+from service.runs.notices import Notice, for_office
 from service.tools import kind_of
 
 #: Whether written files are read back: all, none, or those of each run's first load.
@@ -82,7 +82,13 @@ def load_files(
             entries.append(_file_answer(own, name, written, found))
             said = [*written.losses, *_unproved(name)]
             losses.extend(for_office(loss) for loss in said if loss not in losses)
+            losses.extend(_for_bench(load, written))
     return entries, files, losses
+
+
+def _for_bench(load: PlannedLoad, written: Written) -> Iterator[Notice]:
+    for each in written.bench:
+        yield Notice(f"Load {load.number}: {each}", loads=(load.number,))
 
 
 def _headed(strokes: CutPlan, title: str, run: Run, kit: Kit, layers: tuple[str, ...]) -> CutPlan:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from geometry.model.outline import Chain
 from geometry.model.segments import Bounds
+from service.answers.runs import RunAnswer
 from service.documents.bench_units import BenchUnits
+from service.kits.sheet_loads import is_printed
 from service.kits.stock import stock_words
 from service.runs.loads import PlannedRun
 from service.runs.sheet_position import bed_word, has_place
@@ -15,12 +17,14 @@ from service.tools import kind_of
 _SHEETS = frozenset({"paper", "card", "coated_paper", "vinyl"})
 
 
-def material_needed(planned: PlannedRun, units: BenchUnits) -> tuple[str, ...]:
+def material_needed(planned: PlannedRun, row: RunAnswer, units: BenchUnits) -> tuple[str, ...]:
     """Return how many pieces of a run's material to get ready, and their size.
 
     Of a roll nothing is cut beforehand: what to draw off is a fact of the run.
     """
     run = planned.run
+    if is_printed(run):
+        return (_printed(row),)
     if planned.parts:
         return (_("Take from the stock: {sheets}.", sheets=stock_words(planned, units.first)),)
     if run.from_roll:
@@ -47,6 +51,22 @@ def material_needed(planned: PlannedRun, units: BenchUnits) -> tuple[str, ...]:
     if loads == 1:
         return (_("Get ready {what}.", what=what),)
     return (_("Get ready {what}: one for each load.", what=what),)
+
+
+def _printed(row: RunAnswer) -> str:
+    """Return how many sheets go through the printer, with a page to check before each load's."""
+    loads = [
+        (load.repeats, each.pages + 1)
+        for load in row.loads
+        for each in load.files
+        if each.pages is not None
+    ]
+    return ngettext(
+        "Lay {n} sheet of {material} into the printer; the check page of each file is among them.",
+        "Lay {n} sheets of {material} into the printer; the check page of each file is among them.",
+        sum(repeats * pages for repeats, pages in loads),
+        material=_("paper") if row.material.name in {"", "other"} else row.material.name,
+    )
 
 
 def _size(planned: PlannedRun, units: BenchUnits, count: int) -> str:

@@ -170,7 +170,7 @@ def _run(kit: Kit, planned: PlannedRun, row: RunAnswer, warnings: SheetWarnings)
             (piece, each.asked, each.made, each.spare) for piece, each in row.totals.items()
         ),
         preparation=(
-            *material_needed(planned, units),
+            *material_needed(planned, row, units),
             *preparation(
                 kind,
                 run.material.kind,

@@ -10,6 +10,7 @@ from service.documents.bench_units import BenchUnits
 from service.documents.wording import times_text
 from service.kits.bags import heap_facts
 from service.kits.motifs import motif_facts
+from service.kits.sheet_loads import is_printed
 from service.kits.stock import stock_words
 from service.pieces.model import Kit
 from service.requests.runs import Run
@@ -55,7 +56,7 @@ def _dies(row: RunAnswer) -> list[tuple[str, str]]:
 def _opening(run: Run, units: BenchUnits) -> list[tuple[str, str]]:
     """Return how large the bed's opening is, and what stays free at its edges."""
     bed, margins = run.cutter.bed, run.cutter.margins
-    if run.from_roll:
+    if run.from_roll or is_printed(run):
         return []
     parts = [units.size(Bounds(0.0, 0.0, bed.width, bed.height))]
     if bed.boundary is not None:

@@ -30,6 +30,8 @@ from service.tools.figures import time_text
 
 #: Formats for programs, which no machine reads.
 _FOR_PROGRAMS = frozenset({"plan"})
+#: Materials that go through a printer.
+_PAPERS = frozenset({"paper", "card", "coated_paper"})
 
 
 def sheet_load(
@@ -43,7 +45,7 @@ def sheet_load(
     on = planned.part_of(load).run
     kinds = list(dict.fromkeys((each.piece, each.move.mirrored) for each in load.load.placements))
     files = tuple(_files(on, load, row))
-    is_die = kind_of(on.cutter.tool).is_pressed
+    leaves_rest = not kind_of(on.cutter.tool).is_pressed and not is_printed(on)
     watched = _runs_on(on, load, row)
     return SheetLoad(
         number=load.number,
@@ -60,13 +62,23 @@ def sheet_load(
         ),
         line_up=_lines(load, ("line-up",)),
         notches=_lines(load, NOTES),
-        # What a die leaves free is board.
-        rests=() if is_die else tuple(_rests(load, BenchUnits(kit.units, kit.second_units))),
-        leaves_rest=not is_die,
+        # What a die leaves free is board, and between pages of paper there is nothing.
+        rests=tuple(_rests(load, BenchUnits(kit.units, kit.second_units))) if leaves_rest else (),
+        leaves_rest=leaves_rest,
         warnings=warnings,
         is_choice=len({each for each, _name in files}) > 1,
         given_by=tuple(_given_by(planned, load, row)),
-        notes=tuple(_notes(watched=watched)),
+        notes=tuple(_notes(watched=watched, printed=is_printed(on))),
+    )
+
+
+def is_printed(run: Run) -> bool:
+    """Return whether a run is printed on pages of paper that are cut by hand."""
+    return (
+        tuple(run.formats) == ("pdf",)
+        and run.sheet is None
+        and run.material.kind in _PAPERS
+        and kind_of(run.cutter.tool).is_cut_by_hand
     )
 
 
@@ -99,7 +111,9 @@ def _stops(load: PlannedLoad, *, watched: bool) -> Iterator[SheetStop]:
         yield SheetStop(stop.reason, message, stop.angle_deg)
 
 
-def _notes(*, watched: bool) -> Iterator[str]:
+def _notes(*, watched: bool, printed: bool) -> Iterator[str]:
+    if printed:
+        yield _("Print the file at 100 %, and measure the square on its check page first.")
     if watched:
         yield _(
             "The file does not stop the machine. Watch it, and pause it yourself after the strokes "
@@ -207,7 +221,7 @@ def _files(run: Run, load: PlannedLoad, row: LoadAnswer) -> Iterator[tuple[str, 
 
 def _pages(count: int) -> str:
     """Return what is printed for a load: sheets of paper are laid in before printing starts."""
-    return ngettext("check page and {n} page", "check page and {n} pages to join", count)
+    return ngettext("check page and {n} page", "check page and {n} pages", count)
 
 
 def _tool(part: str, plan: CutPlan) -> str:

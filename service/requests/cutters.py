@@ -18,13 +18,14 @@ from service.errors import RequestError
 from service.requests.beds import BedSchema, reach_of
 from service.requests.material_settings import materials_field, tuned
 from service.requests.pieces import units
+from service.requests.printed_paper import misplaced, on_paper, pages_field, paper_field
 from service.schemas.context import CutterSource, current
 from service.schemas.errors import of_geometry, together, unread, unusable
 from service.schemas.fields import CUTTER_NAME, Bool, Length, Name, Num, Strict, Text
 from service.schemas.loading import load
 from service.schemas.structures import Either, Keyed, Union
 from service.schemas.validation import List
-from service.tools import BY_NAME
+from service.tools import BY_NAME, kind_of
 
 _SPEED = validate.Range(SPEED.low, SPEED.high)
 
@@ -87,7 +88,9 @@ class InlineCutterSchema(Strict):
     """A cutter described in the request itself, lengths in the request's units."""
 
     tool = Union("Tool", {name: each.schema for name, each in BY_NAME.items()}, required=True)
-    bed = fields.Nested(BedSchema, required=True)
+    bed = fields.Nested(BedSchema)
+    paper = paper_field()
+    pages_across, pages_down = pages_field("side by side"), pages_field("one below another")
     margins = fields.Nested(MarginsSchema)
     head = fields.String(
         validate=validate.OneOf(["round", "rectangle"]),
@@ -128,6 +131,16 @@ class InlineCutterSchema(Strict):
 
     materials = materials_field()
 
+    @validates_schema(pass_original=True, skip_on_field_errors=False)
+    def _lies_somewhere(self, data: dict[str, Any], stated: Any, **_: Any) -> None:  # noqa: ANN401
+        del data
+        if not isinstance(stated, Mapping):
+            return
+        if "bed" not in stated and "paper" not in stated:
+            raise ValidationError({"bed": ["`bed` is required."]})
+        if errors := list(misplaced(stated)):
+            raise together(errors)
+
     @validates_schema(skip_on_field_errors=False)
     def _settings_are_known(self, data: dict[str, Any], **_: Any) -> None:  # noqa: ANN401
         formats = data.get("formats")
@@ -156,6 +169,10 @@ def cutter_of(data: Mapping[str, Any]) -> Cutter:
     Raises:
         marshmallow.ValidationError: when together they leave nothing to cut on.
     """
+    if "paper" in data:
+        if not kind_of(data["tool"]).is_cut_by_hand:
+            raise unusable("Paper is printed and cut by hand: its tool is a pen.", "paper")
+        data = on_paper(data)
     bed: Bed = data["bed"]
     margins: Margins = data.get("margins", Margins())
     if margins.left + margins.right >= bed.width or margins.top + margins.bottom >= bed.height:

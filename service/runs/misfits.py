@@ -9,9 +9,11 @@ from geometry.errors import GeometryError
 from geometry.layout.fit import DoesNotFit
 from geometry.model.cutter import WorkArea
 from service.pieces.model import Kit
+from service.requests.runs import Run
 from service.runs.laying import require_fit, room_of, room_warnings, with_min_gap
 from service.runs.plies import items_of, plies_of
 from service.runs.stock import largest_part
+from service.tools import kind_of
 
 #: Misfits that are looked for: each makes two errors, and no more are reported than a few dozen.
 _MAX_FOUND = 20
@@ -57,6 +59,18 @@ def misfits_of(
     return found
 
 
+def _on_pages(run: Run) -> list[str]:
+    """Say how what is printed at home becomes larger than a page."""
+    if "pdf" not in run.formats or not kind_of(run.cutter.tool).is_cut_by_hand:
+        return []
+    return [
+        (
+            'To print it over several pages that are joined, state the cutter\'s "paper" with '
+            '"pages_across" and "pages_down".'
+        )
+    ]
+
+
 def _look(
     kit: Kit,
     index: int,
@@ -68,7 +82,7 @@ def _look(
     items = items_of(kit, run, plies_of(kit, run))
     run = largest_part(run, items)
     room = room_of(run, items)
-    kept = " ".join(room_warnings(run, items))
+    kept = " ".join([*room_warnings(run, items), *_on_pages(run)])
     if known is not None:
         found.append(Misfit(index, known, room, kept))
     for item in items:

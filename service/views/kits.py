@@ -203,7 +203,7 @@ def get_kit_file(kit_id: uuid.UUID, name: str) -> Response:
     """Get one file of a kit, always byte for byte the same.
 
     A load's picture is an SVG drawing. With `Accept: image/png` it comes as pixels at true size,
-    300 to the inch; fewer where that would be more than 40 million. The file states how many.
+    300 dpi; fewer where that would be more than 40 million. The file states how many.
     """
     file = _found(store().kits.file(str(kit_id), name))
     if name.endswith(PICTURE_FILE):

@@ -134,7 +134,7 @@ def draw_shape(kind: str, query: dict[str, str]) -> Response:
     """Get a drawing of a shape with its dimensions, the template inside the patch.
 
     Without a size, the shape has the size of its example. With `Accept: image/png` the drawing
-    comes as pixels at true size, 300 to the inch; fewer where that would be more than 40 million.
+    comes as pixels at true size, 300 dpi; fewer where that would be more than 40 million.
     """
     found = _kind(kind)
     stated = {name: query.pop(name) for name in ("units",) if name in query}

@@ -222,7 +222,7 @@ def _tiles(patch: Patch) -> None:
         count, every = real(*what)
         return count, iter(list(every)[:-1])
 
-    patch.setattr("adapters.pdf.pages", fewer)
+    patch.setattr("adapters.pdf_pages.pages", fewer)
     patch.setattr("adapters.pages.pages", fewer)
 
 

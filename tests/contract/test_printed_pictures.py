@@ -1,4 +1,4 @@
-"""Pictures as pixels on request: true size, 300 to the inch, read by a library that drew none."""
+"""Pictures as pixels on request: true size, 300 dpi, read by a library that drew none."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ def _picture(data: bytes) -> Image.Image:
 def test_a_picture_comes_as_pixels_at_true_size(
     client: FlaskClient, load: dict[str, Any], member: str
 ) -> None:
-    """300 pixels to the inch are 11,811 to the metre (PNG 3, 11.3.4.3: whole numbers)."""
+    """300 dpi are 11,811 pixels per metre (PNG 3, 11.3.4.3: whole numbers)."""
     drawing = client.get(load[member])
     assert drawing.mimetype == "image/svg+xml"
     answer = client.get(load[member], headers=PNG)

@@ -140,7 +140,7 @@ def shown(page: Any) -> Shown:
 )
 def test_pages_joined_by_their_crosses_are_the_plan(tool: str, paper: str, overlap: float) -> None:
     plan = every.load(tool)
-    data = written(plan, paper=paper, overlap_mm=overlap)
+    data = written(plan, paper=paper, overlap_mm=overlap, joined="all")
     found = [shown(page) for page in list(pypdfium2.PdfDocument(data))[1:]]
     assert len(found) > 8
     offsets = {0: (0.0, 0.0)}

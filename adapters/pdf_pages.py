@@ -1,0 +1,123 @@
+"""The paper of a printed plan: its size, its orientation, and what of the bed each sheet shows."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from adapters.errors import CannotHoldError
+from adapters.names import comment
+from adapters.pages import MAX_PAGES, pages, pages_over, touches
+from adapters.whole_pages import (
+    PrintedPage,
+    boxes_of,
+    larger_than,
+    whole_pages,
+)
+from geometry.model.plan import CutPlan
+from geometry.model.segments import Bounds
+from geometry.units import MM_PER_INCH, POINTS_PER_INCH
+
+#: Width of lines, points.
+LINE_POINTS = 0.7
+#: Half the width of a line, mm.
+HALF_LINE = LINE_POINTS / 2.0 * MM_PER_INCH / POINTS_PER_INCH
+_PAPERS_MM = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
+#: Largest page, mm: 14,400 points; beyond that, viewers differ.
+_LARGEST_MM = 5080.0
+
+
+def printed_pages(
+    plan: CutPlan, boxes: Sequence[Bounds], groups: Sequence[int] | None, values: Mapping[str, Any]
+) -> tuple[tuple[float, float], list[PrintedPage]]:
+    """Return the paper, mm, and the pages that are not empty; at least one.
+
+    The paper's orientation is the one that needs fewer sheets. Sheets cover the bed from its upper
+    left corner, or only what is drawn, if that takes fewer: a bed of the paper's own size takes one
+    although its outermost part cannot be printed. A bed longer than the largest page takes several.
+    Where it takes several of paper, each piece lies whole on one if it has room there.
+
+    Raises:
+        CannotHoldError: for a bed of too many pages.
+    """
+    bed = (plan.bed_width, plan.bed_height)
+    margin, overlap = float(values["margin_mm"]), float(values["overlap_mm"])
+    if values["paper"] == "bed":
+        papers = [_longest(bed, margin)]
+    else:
+        paper = _PAPERS_MM[values["paper"]]
+        papers = [paper, paper[::-1]]
+    laid, counts = [], []
+    for paper in papers:
+        sheet = (paper[0] - 2.0 * margin, paper[1] - 2.0 * margin)
+        grids = [pages(bed, sheet, overlap)]
+        if boxes and values["paper"] != "bed":
+            grids.append(pages_over(_with_lines(boxes), bed, sheet, overlap))
+        for count, every in grids:
+            counts.append(count)
+            if count <= MAX_PAGES:
+                some = list(every)
+                used = [page for page in some if any(touches(page.part, box) for box in boxes)]
+                laid.append((paper, used or some[:1]))
+    whole = [] if groups is None else _whole(plan, boxes, groups, papers, values)
+    if min((len(each[1]) for each in laid), default=0) != 1 and whole:
+        return min(whole, key=lambda each: len(each[1]))
+    if not laid:
+        raise CannotHoldError(
+            f"This bed takes {min(counts)} pages; {MAX_PAGES} is the most. Use paper bed.",
+            format_name="pdf",
+        )
+    paper, shown = min(laid, key=lambda each: len(each[1]))
+    return paper, [PrintedPage(page, is_joined=len(shown) > 1) for page in shown]
+
+
+def _whole(
+    plan: CutPlan,
+    boxes: Sequence[Bounds],
+    groups: Sequence[int],
+    papers: Sequence[tuple[float, float]],
+    values: Mapping[str, Any],
+) -> list[tuple[tuple[float, float], list[PrintedPage]]]:
+    """Return sheets of each orientation on which pieces lie whole; none if all are to be joined."""
+    if not boxes or values["paper"] == "bed" or values["joined"] == "all":
+        return []
+    bed, margin = (plan.bed_width, plan.bed_height), float(values["margin_mm"])
+    around = boxes_of(groups, boxes, HALF_LINE)
+    found = []
+    for paper in papers:
+        size = (paper[0] - 2.0 * margin, paper[1] - 2.0 * margin)
+        sheets = whole_pages(around, bed, size, float(values["overlap_mm"]))
+        if sheets is not None:
+            found.append((paper, sheets))
+    return found
+
+
+def large_pieces(
+    plan: CutPlan,
+    boxes: Sequence[Bounds],
+    groups: Sequence[int] | None,
+    sheets: Sequence[PrintedPage],
+) -> list[str]:
+    """Return the pieces for which pages are joined, if not the whole bed is."""
+    if groups is None or sheets[0].groups is None:
+        return []
+    part = sheets[0].page.part
+    around = boxes_of(groups, boxes, HALF_LINE)
+    large = set(larger_than(around, (part.width, part.height)))
+    names = [
+        stroke.piece
+        for group, stroke in zip(groups, plan.strokes, strict=True)
+        if group in large and stroke.piece
+    ]
+    return [comment(name, 24) for name in dict.fromkeys(names)]
+
+
+def _with_lines(boxes: Sequence[Bounds]) -> Bounds:
+    """Return the box of all strokes, with half the width of their lines."""
+    box, half = Bounds.around(boxes), HALF_LINE
+    return Bounds(box.left - half, box.bottom - half, box.right + half, box.top + half)
+
+
+def _longest(bed: tuple[float, float], margin: float) -> tuple[float, float]:
+    width, height = (min(side + 2.0 * margin, _LARGEST_MM) for side in bed)
+    return width, height
