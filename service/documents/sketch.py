@@ -10,6 +10,7 @@ from geometry.model.outline import Chain, Outline
 from geometry.model.points import Point
 from geometry.model.segments import Bounds
 from geometry.model.transform import Rigid
+from service.documents.pictures.letters import width_of
 from service.documents.pictures.looks import INK, Look
 from service.documents.pictures.path import number, path_data
 
@@ -49,7 +50,7 @@ class Words:
     @property
     def ground_box(self) -> tuple[float, float]:
         """Return the width and height of the ground that keeps lines away from the letters."""
-        return (0.62 * len(self.text) + 0.3) * self.size, 1.15 * self.size
+        return (width_of(self.text) + 0.3) * self.size, 1.15 * self.size
 
 
 @dataclass(frozen=True)

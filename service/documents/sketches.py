@@ -23,8 +23,6 @@ from service.texts import gettext as _
 
 #: Letters in a drawing, mm on paper: of ids, the smallest that can be read, of offcuts' sizes.
 _LETTER, _SMALLEST, _REST = 3.4, 1.75, 2.6
-#: Half the width of a letter, as a share of its height.
-_HALF = 0.31
 #: Radius of a dial, mm.
 _DIAL = 5.3
 

@@ -13,6 +13,7 @@ from geometry.measure import centroid, flattened
 from geometry.model.outline import Chain, Outline, Region
 from geometry.model.points import Point
 from geometry.model.segments import Bounds
+from service.documents.pictures.letters import width_of
 
 #: Tolerance of arcs' chords, mm; it affects only pictures.
 _CHORD = 0.1
@@ -43,8 +44,8 @@ def roomy_middle(outline: Outline) -> tuple[Point, float]:
 def label_size(outline: Outline, text: str, most: float) -> float:
     """Return the letter height at which a text fits inside an outline at any rotation, mm."""
     _, reach = roomy_middle(outline)
-    # Half the diagonal of the text's box; a letter is about 0.62 of its height wide.
-    return min(most, reach / math.hypot(0.31 * len(text), 0.4))
+    # Half the diagonal of the text's box.
+    return min(most, reach / math.hypot(width_of(text) / 2.0, 0.4))
 
 
 def free_spot(
@@ -75,7 +76,7 @@ def free_spot(
     size = most
     while size > most / 3.0:
         # Half the diagonal of the ground that is drawn behind the text.
-        reach = size * math.hypot(0.31 * len(text) + 0.15, 0.55)
+        reach = size * math.hypot(width_of(text) / 2.0 + 0.15, 0.55)
         room = polygon.buffer(-reach).difference(taken.buffer(reach))
         if not room.is_empty:
             spot = shapely.get_point(shapely.shortest_line(room, shapely.Point(wanted)), 0)

@@ -9,6 +9,7 @@ from geometry.model.placement import Placement
 from geometry.model.points import Point
 from geometry.model.transform import Rigid
 from service.documents.pictures.inside import free_spot, grain_arrow, label_size, roomy_middle
+from service.documents.pictures.letters import width_of
 from service.documents.pictures.path import number
 from service.pieces.model import Kit
 from service.requests.runs import Run
@@ -68,7 +69,7 @@ class PieceLabels:
 
     def _ground(self, text: str, size: float) -> str:
         """Draw the piece's colour behind a label, so that no line crosses its letters."""
-        wide, high = (0.62 * len(text) + 0.3) * size, 1.1 * size
+        wide, high = (width_of(text) + 0.3) * size, 1.1 * size
         return (
             f'<rect x="{number(-wide / 2)}" y="{number(-high / 2)}" width="{number(wide)}" '
             f'height="{number(high)}" fill="{self._fill}"/>'

@@ -32,9 +32,9 @@ def png(svg: str) -> bytes:
 
 
 def printed_png(svg: str) -> bytes:
-    """Return an SVG picture as PNG bytes at true size, 300 pixels to the inch.
+    """Return an SVG picture as PNG bytes at true size, 300 dpi.
 
-    A picture of more than 40 million pixels has fewer to the inch. The file states how many
+    A picture of more than 40 million pixels has fewer per inch. The file states how many
     (pHYs, PNG 3, 11.3.4.3), so that programs print it at true size.
 
     Raises:

@@ -4,6 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
 
 from geometry.model.plan import Stroke
 from geometry.model.points import Point, ahead, distance, heading
@@ -14,24 +18,34 @@ from service.documents.pictures.piece_labels import LETTERS
 
 #: Strokes of one panel that are all numbered; of more, every so many.
 _NUMBERED = 120
-#: Width of a figure, as a share of its height.
-_WIDE = 0.62
+#: Width of a figure, as a share of its height, and the room about a number.
+_WIDE, _ROOM = 0.66, 0.12
 #: Which strokes are numbered first where there is no room for all.
 _FIRST = {"outline": 0, "hole": 1}
+#: Where a number is tried: heights, distances from the start in heights, turns from the way into
+#: the piece, in sixteenths of a turn.
+_SIZES, _AWAY = (1.0, 0.8, 0.6), (0.9, 1.3, 1.8, 2.5)
+_TURNS = (0, 1, -1, 2, -2, 3, -3, 4, -4, 5, -5, 6, -6, 7, -7, 8)
 
 
 def stroke_numbers(
-    strokes: Sequence[Stroke], first: int, middles: Sequence[Point], letter: float
+    strokes: Sequence[Stroke],
+    first: int,
+    middles: Sequence[Point],
+    letter: float,
+    lines: Sequence[Sequence[Point]],
 ) -> Iterator[str]:
     """Yield a circle at each start and the stroke's number, drawn a little into its piece.
 
-    A number that would stand on another is left out: the ways between show the order.
+    A number that would stand on a line or on another number is left out: the ways between show
+    the order.
 
     Args:
         strokes: of one panel.
         first: number of the first.
         middles: of the load's placed pieces.
         letter: height of letters, mm.
+        lines: whatever is drawn in the panel, as polylines.
     """
     yield f'<g fill="#fff" stroke="{INK}" stroke-width="{number(THIN * letter)}">'
     radius = number(0.18 * letter)
@@ -39,57 +53,86 @@ def stroke_numbers(
         x, y = stroke.vertices[0].point
         yield f'<circle cx="{number(x, 2)}" cy="{number(y, 2)}" r="{radius}"/>'
     yield "</g>"
-    yield f'<g stroke="#fff" paint-order="stroke" stroke-linejoin="round" {LETTERS}>'
-    for spot, size, text in _apart(list(_spots(strokes, first, middles, letter))):
+    yield f"<g {LETTERS}>"
+    for spot in _clear(list(_wishes(strokes, first, middles, letter)), lines):
+        x, y = spot.at
         yield (
-            f'<text transform="matrix(1 0 0 -1 {number(spot.x, 2)} {number(spot.y, 2)})" '
-            f'y="{number(0.35 * size, 2)}" font-size="{number(size, 2)}" '
-            f'stroke-width="{number(0.18 * size, 2)}">{text}</text>'
+            f'<text transform="matrix(1 0 0 -1 {number(x, 2)} {number(y, 2)})" '
+            f'y="{number(0.35 * spot.size, 2)}" font-size="{number(spot.size, 2)}">'
+            f"{spot.text}</text>"
         )
     yield "</g>"
 
 
-_Spot = tuple[Point, float, str]
+@dataclass(frozen=True)
+class _Spot:
+    """A number, where its middle stands, and its height."""
+
+    text: str
+    at: Point
+    size: float
+
+    @property
+    def box(self) -> tuple[float, float, float, float]:
+        """Return left, bottom, right and top of its figures with room about them."""
+        wide = (_WIDE * len(self.text) / 2.0 + _ROOM) * self.size
+        high = (0.4 + _ROOM) * self.size
+        return self.at.x - wide, self.at.y - high, self.at.x + wide, self.at.y + high
 
 
-def _spots(
+def _wishes(
     strokes: Sequence[Stroke], first: int, middles: Sequence[Point], letter: float
-) -> Iterator[_Spot]:
-    """Yield place, height and text of the numbers, the most useful first."""
+) -> Iterator[list[_Spot]]:
+    """Yield the places where each number may stand, the best first; the most useful number first.
+
+    The first and the last of a panel are found by the sheet, which says when to stop.
+    """
     every = math.ceil(len(strokes) / _NUMBERED)
-    chosen = [at for at in range(len(strokes)) if (first + at - 1) % every == 0]
-    ends = {0, len(strokes) - 1}
-    for at in sorted(chosen, key=lambda at: (at not in ends, _FIRST.get(strokes[at].part, 2), at)):
+    last = len(strokes) - 1
+    chosen = {at for at in range(len(strokes)) if (first + at - 1) % every == 0} | {0, last}
+    for at in sorted(
+        chosen, key=lambda at: (at not in {0, last}, _FIRST.get(strokes[at].part, 2), at)
+    ):
         stroke = strokes[at]
         text = "line-up" if stroke.part == "line-up" else str(first + at)
-        yield (*_spot(stroke, middles, letter), text)
+        yield _places(stroke, text, middles, letter)
 
 
-def _apart(spots: Sequence[_Spot]) -> Iterator[_Spot]:
-    """Yield the numbers that stand on no earlier one."""
-    taken: list[tuple[float, float, float, float]] = []
-    for spot, size, text in spots:
-        half = _WIDE * size * len(text) / 2.0
-        box = (spot.x - half, spot.y - size / 2.0, spot.x + half, spot.y + size / 2.0)
-        if all(
-            box[2] <= other[0] or other[2] <= box[0] or box[3] <= other[1] or other[3] <= box[1]
-            for other in taken
-        ):
-            taken.append(box)
-            yield spot, size, text
-
-
-def _spot(stroke: Stroke, middles: Sequence[Point], letter: float) -> tuple[Point, float]:
-    """Return where a stroke's number stands and how large: towards the middle of its piece."""
+def _places(stroke: Stroke, text: str, middles: Sequence[Point], letter: float) -> list[_Spot]:
     start = stroke.vertices[0].point
-    size = 0.85 * letter
-    if stroke.placement is None:
-        return ahead(start, stroke.segments[0].start_heading + math.pi / 4.0, 1.2 * size), size
-    middle = middles[stroke.placement]
-    away = distance(start, middle)
-    if stroke.part != "outline" and away < 2.0 * size:
-        # A hole in the middle of its piece: the number stands outside it.
-        size *= 0.75
-        return ahead(start, heading(middle, start), 1.1 * size), size
-    size = min(size, 0.4 * away)
-    return ahead(start, heading(start, middle), min(1.5 * size, 0.5 * away)), size
+    into = stroke.segments[0].start_heading + math.pi / 4.0
+    if stroke.placement is not None and distance(start, middles[stroke.placement]) > 0.0:
+        into = heading(start, middles[stroke.placement])
+    return [
+        _Spot(text, ahead(start, into + turn * math.pi / 8.0, away * size), size)
+        for size in (share * 0.85 * letter for share in _SIZES)
+        for away in _AWAY
+        for turn in _TURNS
+    ]
+
+
+def _clear(wishes: Sequence[Sequence[_Spot]], lines: Sequence[Sequence[Point]]) -> Iterator[_Spot]:
+    """Yield for each number the first of its places that is on no line and no earlier number."""
+    if not wishes:
+        return
+    tree = shapely.STRtree([shapely.LineString(line) for line in lines if len(line) > 1])
+    boxes = shapely.box(*np.array([spot.box for some in wishes for spot in some]).T)
+    crossed = set(tree.query(boxes, predicate="intersects")[0].tolist())
+    taken: list[tuple[float, float, float, float]] = []
+    at = 0
+    for some in wishes:
+        free = (spot for index, spot in enumerate(some, start=at) if index not in crossed)
+        at += len(some)
+        found = next((spot for spot in free if _is_apart(spot.box, taken)), None)
+        if found is not None:
+            taken.append(found.box)
+            yield found
+
+
+def _is_apart(
+    box: tuple[float, float, float, float], taken: Sequence[tuple[float, float, float, float]]
+) -> bool:
+    return all(
+        box[2] <= other[0] or other[2] <= box[0] or box[3] <= other[1] or other[3] <= box[1]
+        for other in taken
+    )

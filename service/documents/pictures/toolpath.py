@@ -10,8 +10,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from xml.sax.saxutils import escape
 
-from geometry.measure import centroid
-from geometry.model.cutter import Tool
+from geometry.measure import centroid, flattened
+from geometry.model.cutter import Tool, WorkArea
 from geometry.model.outline import Chain, Outline
 from geometry.model.plan import NOTES, Stroke
 from geometry.model.points import Point, ahead, distance, heading
@@ -46,6 +46,8 @@ _FAINT = QUIET
 _ACROSS = 2
 #: Maximum letters per line under the panels, per letter height of width.
 _LINE = 1.75
+#: Tolerance of arcs' chords, mm; it affects only where numbers stand.
+_CHORD = 0.1
 
 
 @dataclass(frozen=True)
@@ -184,8 +186,30 @@ def _drawn(kit: Kit, run: Run, load: PlannedLoad, panel: _Panel, letter: float) 
     yield f'<path d="{heads}" fill="{WAY}"/>'
     heads = "".join(_first_way(stroke, 0.5 * letter) for stroke in panel.strokes)
     yield f'<path d="{heads}" fill="{INK}"/>'
-    yield from stroke_numbers(panel.strokes, panel.first, _middles(kit, run, load), letter)
+    lines = [*_polylines(panel), *ways, *_frames(run)]
+    yield from stroke_numbers(panel.strokes, panel.first, _middles(kit, run, load), letter, lines)
     yield from _stops(load, panel, letter)
+
+
+def _polylines(panel: _Panel) -> Iterator[list[Point]]:
+    """Yield the strokes of a panel as polylines."""
+    for stroke in panel.strokes:
+        path = _path(stroke)
+        points = [Point(*each) for each in flattened(path, _CHORD)]
+        yield [*points, points[0]] if stroke.closed else points
+
+
+def _frames(run: Run) -> Iterator[list[Point]]:
+    """Yield the edges of bed, sheet and work area as polylines."""
+    bed = run.cutter.bed
+    whole = WorkArea.rectangle(0.0, 0.0, bed.width, bed.height).boundary
+    edges = [bed.boundary or whole, run.area.boundary, *run.area.keep_outs, *bed.keep_outs]
+    if run.sheet is not None:
+        box = run.sheet.box
+        edges.append(WorkArea.rectangle(box.left, box.bottom, box.width, box.height).boundary)
+    for edge in edges:
+        points = [Point(*each) for each in flattened(edge, _CHORD)]
+        yield [*points, points[0]]
 
 
 def _path(stroke: Stroke) -> Outline | Chain:
