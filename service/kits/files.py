@@ -76,13 +76,12 @@ def load_files(
             which = f", {part.replace('-', ' ')}" if part else ""
             plan = _headed(strokes, f"{words}{which}, {kit.title}", run, kit, layers)
             written = _written(index, name, plan, settings)
-            own = file_name(run, load.number, name, part)
-            files[own] = written.data
+            files[own := file_name(run, load.number, name, part)] = written.data
             found = _read_back(name, written.data, plan, settings) if check else None
             entries.append(_file_answer(own, name, written, found))
-            said = [*written.losses, *_unproved(name)]
-            losses.extend(for_office(loss) for loss in said if loss not in losses)
-            losses.extend(_for_bench(load, written))
+            said = (*written.losses, *_unproved(name))
+            losses += [for_office(each) for each in said if each not in losses]
+            losses += _for_bench(load, written)
     return entries, files, losses
 
 

@@ -8,6 +8,7 @@ from service.answers.quotes import QuoteAnswer
 from service.documents.model import BagItem
 from service.documents.page import Page, Section
 from service.pieces.model import Kit
+from service.texts import gettext as _
 
 #: The answer lists a material without a price as "run 1: NAME", with or without "whose price ...".
 _RUN, _WHY = ": ", ", whose price"
@@ -24,8 +25,16 @@ def quote_page(kit: Kit, quote: QuoteAnswer, bag: Sequence[BagItem]) -> Page:
         bag: what one copy holds.
     """
     ticket = kit.ticket
-    known = (("Quote", ticket.number), ("Your order", ticket.reference), ("Date", ticket.date))
-    holds = "The kit holds" if kit.copies == 1 else f"Each of {kit.copies} kits holds"
+    known = (
+        (_("Quote"), ticket.number),
+        (_("Your order"), ticket.reference),
+        (_("Date"), ticket.date),
+    )
+    holds = (
+        _("The kit holds")
+        if kit.copies == 1
+        else _("Each of {copies} kits holds", copies=kit.copies)
+    )
     return Page(
         title=kit.title,
         paper="letter" if kit.units == "in" else "a4",
@@ -33,7 +42,7 @@ def quote_page(kit: Kit, quote: QuoteAnswer, bag: Sequence[BagItem]) -> Page:
         sections=(
             Section(facts=tuple(each for each in known if each[1])),
             Section(holds, items=tuple(f"{each.count}: {each.about}" for each in bag)),
-            Section("Price", amounts=tuple(_amounts(kit.copies, quote))),
+            Section(_("Price"), amounts=tuple(_amounts(kit.copies, quote))),
             Section(items=tuple(_notes(kit.copies, quote))),
         ),
     )
@@ -42,28 +51,38 @@ def quote_page(kit: Kit, quote: QuoteAnswer, bag: Sequence[BagItem]) -> Page:
 def _amounts(copies: int, quote: QuoteAnswer) -> Iterator[tuple[str, str]]:
     price, currency = quote.price, quote.currency
     if copies == 1:
-        yield "1 kit", f"{price.per_batch} {currency}"
+        yield _("1 kit"), f"{price.per_batch} {currency}"
         return
-    yield f"{copies} kits", f"{price.per_batch} {currency}"
-    yield "Each kit", f"{price.per_copy} {currency}"
+    yield _("{copies} kits", copies=copies), f"{price.per_batch} {currency}"
+    yield _("Each kit"), f"{price.per_copy} {currency}"
 
 
 def _notes(copies: int, quote: QuoteAnswer) -> Iterator[str]:
-    yield "Tax is not included."
+    yield _("Tax is not included.")
     if copies > 1:
-        yield "The price of each kit is rounded; the price of all kits counts."
+        yield _("The price of each kit is rounded; the price of all kits counts.")
     missing = [_customer_words(each) for each in quote.not_priced]
     named = dict.fromkeys(each for each in missing if each not in _NOT_FOR_CUSTOMERS)
     if named:
-        yield f"Not included in the price: {', '.join(named)}."
+        yield _("Not included in the price: {goods}.", goods=", ".join(named))
     weight = quote.weight
     if weight is not None:
         unknown = dict.fromkeys(_customer_words(each) for each in weight.not_weighed)
-        yield (
-            f"Weight: about {_grams(weight.per_copy_g)} each, "
-            f"{_grams(weight.per_batch_g)} in all, without packaging"
-            f"{f' and without {_listed(unknown)}' if unknown else ''}."
-        )
+        each, in_all = _grams(weight.per_copy_g), _grams(weight.per_batch_g)
+        if unknown:
+            yield _(
+                "Weight: about {each} each, {in_all} in all, without packaging and without "
+                "{goods}.",
+                each=each,
+                in_all=in_all,
+                goods=_listed(unknown),
+            )
+        else:
+            yield _(
+                "Weight: about {each} each, {in_all} in all, without packaging.",
+                each=each,
+                in_all=in_all,
+            )
 
 
 def _customer_words(text: str) -> str:

@@ -14,8 +14,11 @@ from service.quilts.plan import planned
 from service.quilts.yardage import fabrics_of
 from service.requests.quilt_plans import QuiltSpec
 from service.requests.yardage import YardageRequest
+from service.texts import gettext as _
+from service.texts import gettext_noop as _later
+from service.texts import ngettext
 
-_TITLE = "Cutting by hand"
+_TITLE = _later("Cutting by hand")
 #: Longer numbers in names of fabrics are not counted up.
 _DIGITS = 9
 
@@ -28,7 +31,7 @@ def yardage_sheet(request: YardageRequest) -> Page:
     """
     units = request.units or ("mm" if request.fabric.unit == "m" else "in")
     fabrics = fabrics_of(request)
-    return Page(_TITLE, _paper(units), (_cautions(fabrics), *_fabrics(fabrics, units)))
+    return Page(_(_TITLE), _paper(units), (_cautions(fabrics), *_fabrics(fabrics, units)))
 
 
 def plan_sheet(spec: QuiltSpec) -> Page:
@@ -42,12 +45,12 @@ def plan_sheet(spec: QuiltSpec) -> Page:
     fabrics = sorted(found.fabrics, key=lambda each: _as_counted(each.answer.fabric))
     sections = [
         _cautions(fabrics),
-        Section("Quilt", facts=tuple(_quilt(plan, spec.units, spec.kits))),
+        Section(_("Quilt"), facts=tuple(_quilt(plan, spec.units, spec.kits))),
         *_fabrics(fabrics, spec.units),
-        Section("Finishing", facts=tuple(_finishing(plan.materials.finish, spec.units))),
+        Section(_("Finishing"), facts=tuple(_finishing(plan.materials.finish, spec.units))),
     ]
     if plan.warnings:
-        sections.append(Section("Warnings", items=tuple(plan.warnings)))
+        sections.append(Section(_("Warnings"), items=tuple(plan.warnings)))
     return Page(spec.title, _paper(spec.units), tuple(sections))
 
 
@@ -75,14 +78,14 @@ def _paper(units: str) -> str:
 def _cautions(fabrics: Sequence[FoundFabric]) -> Section:
     """Return the cautions; they come before anything to be done."""
     lines = dict.fromkeys(line for each in fabrics for line in each.cutting.cautions)
-    return Section("Cautions", items=tuple(lines))
+    return Section(_("Cautions"), items=tuple(lines))
 
 
 def _quilt(plan: QuiltPlanAnswer, units: str, kits: int) -> Iterator[tuple[str, str]]:
-    yield "Size", _by(plan.assembled.width_mm, plan.assembled.length_mm, units)
-    yield "Pieces", f"{plan.totals.pieces:,}"
+    yield _("Size"), _by(plan.assembled.width_mm, plan.assembled.length_mm, units)
+    yield _("Pieces"), f"{plan.totals.pieces:,}"
     if kits > 1:
-        yield "Kits", f"{kits}; fabrics are for all of them"
+        yield _("Kits"), _("{kits}; fabrics are for all of them", kits=kits)
 
 
 def _fabrics(fabrics: Sequence[FoundFabric], units: str) -> Iterator[Section]:
@@ -98,10 +101,10 @@ def _fabrics(fabrics: Sequence[FoundFabric], units: str) -> Iterator[Section]:
 
 def _amounts(fabric: FabricAnswer, units: str) -> Iterator[tuple[str, str]]:
     quoted = fabric.bought.quoted
-    yield "Buy", quoted.amount.buy
+    yield _("Buy"), quoted.amount.buy
     for name, method in (
-        ("By ruler", quoted.methods.rows),
-        ("By cutter", quoted.methods.layout),
+        (_("By ruler"), quoted.methods.rows),
+        (_("By cutter"), quoted.methods.layout),
     ):
         if method is not None:
             yield name, _amount(method.amount, units)
@@ -110,16 +113,29 @@ def _amounts(fabric: FabricAnswer, units: str) -> Iterator[tuple[str, str]]:
 def _amount(amount: LengthAnswer | PreCutsAnswer, units: str) -> str:
     if isinstance(amount, PreCutsAnswer):
         return amount.buy
-    return f"{format_length(amount.length_mm, units)} of fabric, {amount.buy}"
+    length = format_length(amount.length_mm, units)
+    return _("{length} of fabric, {buy}", length=length, buy=amount.buy)
 
 
 def _finishing(finish: FinishAnswer, units: str) -> Iterator[tuple[str, str]]:
     binding, backing, batting = finish.binding, finish.backing.chosen, finish.batting
     strip = format_length(binding.strip_mm, units)
-    yield "Binding", f"{binding.buy}: {binding.strips} strips {strip} x width of fabric"
-    panels = "1 panel" if backing.panels == 1 else f"{backing.panels} panels"
-    yield "Backing", f"{backing.buy}: {panels}, seams {backing.seams}"
-    yield "Batting", _by(batting.width_mm, batting.length_mm, units)
+    yield (
+        _("Binding"),
+        ngettext(
+            "{buy}: {n} strip {strip} x width of fabric",
+            "{buy}: {n} strips {strip} x width of fabric",
+            binding.strips,
+            buy=binding.buy,
+            strip=strip,
+        ),
+    )
+    panels = ngettext("{n} panel", "{n} panels", backing.panels)
+    yield (
+        _("Backing"),
+        _("{buy}: {panels}, seams {seams}", buy=backing.buy, panels=panels, seams=backing.seams),
+    )
+    yield _("Batting"), _by(batting.width_mm, batting.length_mm, units)
 
 
 def _by(width: float, length: float, units: str) -> str:

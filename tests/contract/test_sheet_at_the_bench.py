@@ -93,7 +93,7 @@ def test_a_stack_of_vinyl_is_not_said_to_be_cut_through_its_film_alone() -> None
     assert "Lay it with its backing down; only the film is cut through." in single
 
 
-def test_corners_are_known_by_their_angle_not_by_a_number() -> None:
+def test_corners_are_counted_and_have_no_number() -> None:
     """A mitre at 45 degrees reaches 1 / sin 22.5 = 2.61 allowances: past a limit of 2."""
     piece = {
         "id": "K", "shape": {"kind": "diamond_45", "side": 60}, "quantity": 2,
@@ -101,7 +101,7 @@ def test_corners_are_known_by_their_angle_not_by_a_number() -> None:
     }  # fmt: skip
     body = {**hooped(["svg"]), "pieces": [piece]}
     _, text = sheet({**body, "runs": [{**body["runs"][0], "cutter": "laser-bed"}]})
-    assert "corners of 45 degrees are cut blunt" in text
+    assert "2 corners (45 degrees) are cut blunt" in text
     assert not re.search(r"corners? \d", text)
 
 
