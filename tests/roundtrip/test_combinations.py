@@ -78,7 +78,7 @@ def plan_of(tool: str) -> CutPlan:
         "clam": Region(build("clamshell", {"width": 45.0}), marks=(crease,)),
         "core": Region(build("apple_core", {"length": 60.0})),
     }
-    places = {"flag": (20, 20, 0), "jewel": (100, 20, 30), "clam": (40, 130, 0)}
+    places = {"flag": (20, 20, 0), "jewel": (100, 65, 30), "clam": (40, 130, 0)}
     placements = []
     for name, (x, y, turn) in {**places, "core": (220, 120, 70)}.items():
         placements.append(Placement(name, Rigid(float(turn), float(x), float(y))))
