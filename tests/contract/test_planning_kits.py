@@ -27,7 +27,15 @@ def small_plan(tiling: str, **more: Any) -> dict[str, Any]:
     }
 
 
-@pytest.mark.parametrize("tiling", TILINGS)
+#: Every other one; that the kits of all can be laid out is seen in test_planning_quilts.py. The
+#: rest is a long run.
+SOME_TILINGS = [
+    pytest.param(tiling, marks=() if number % 2 == 0 else pytest.mark.long)
+    for number, tiling in enumerate(TILINGS)
+]
+
+
+@pytest.mark.parametrize("tiling", SOME_TILINGS)
 def test_the_kit_of_a_plan_is_made_as_it_is(
     client: FlaskClient, fits: Callable[[Any, str], None], tiling: str
 ) -> None:

@@ -59,16 +59,17 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, Path
     )  # fmt: skip
     url = f"http://127.0.0.1:{port}"
     try:
-        for _ in range(200):
+        until = time.monotonic() + 600
+        while time.monotonic() < until:
             try:
-                if requests.get(f"{url}/healthz", timeout=1).ok:
+                if requests.get(f"{url}/healthz", timeout=60).ok:
                     break
             except (requests.ConnectionError, requests.Timeout):
                 time.sleep(0.1)
         yield url, folder
     finally:
         process.send_signal(signal.SIGTERM)
-        process.wait(20)
+        process.wait(600)
 
 
 def test_examples_work_in_order(server: tuple[str, Path]) -> None:
@@ -82,7 +83,7 @@ def test_examples_work_in_order(server: tuple[str, Path]) -> None:
         command = command.replace(".venv/bin/python", sys.executable)
         done = subprocess.run(
             ["bash", "-euo", "pipefail", "-c", command],
-            cwd=folder, capture_output=True, text=True, timeout=120, check=False,
+            cwd=folder, capture_output=True, text=True, timeout=600, check=False,
             env={**os.environ, "PYTHONPATH": str(ROOT)},
         )  # fmt: skip
         assert done.returncode == 0, f"{example}\n{done.stdout[-500:]}\n{done.stderr[-500:]}"

@@ -183,7 +183,7 @@ def test_a_six_point_star(studio: Studio) -> None:
     assert plan["seams"]["length_mm"] / INCH == pytest.approx(278.7846, abs=1e-2)
 
 
-@pytest.mark.parametrize("diamonds", [1, 2, 5, 9])
+@pytest.mark.parametrize("diamonds", [1, 2, pytest.param(5, marks=pytest.mark.long), 9])
 @pytest.mark.parametrize(("tiling", "points"), [("lone_star", 8), ("six_point_lone_star", 6)])
 def test_points_times_n_squared(studio: Studio, tiling: str, points: int, diamonds: int) -> None:
     """p points of n x n diamonds; every length of the block scales with n sides."""

@@ -103,15 +103,14 @@ def wait_for(url: str, links: Iterable[str], seconds: float) -> dict[str, Any]:
     """Return the jobs at these addresses once each has ended."""
     until = time.monotonic() + seconds
     ended: dict[str, Any] = {}
-    waiting = list(links)
-    while waiting:
-        for link in list(waiting):
+    # One after the other: to ask for all of them again and again keeps a server busy.
+    for link in links:
+        job = get(url + link).json()
+        while job["state"] not in ENDED:
+            assert time.monotonic() < until, f"{link} has not ended"
+            time.sleep(0.2)
             job = get(url + link).json()
-            if job["state"] in ENDED:
-                ended[link] = job
-                waiting.remove(link)
-        assert time.monotonic() < until, f"{len(waiting)} jobs have not ended"
-        time.sleep(0.1)
+        ended[link] = job
     return ended
 
 

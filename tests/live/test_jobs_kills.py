@@ -34,7 +34,7 @@ def _kill_in_mid_job(worker: Any, data: Any, dead: set[tuple[str, int]]) -> None
     dead |= live_jobs.running(data)
 
 
-@pytest.mark.parametrize("kills", [3, pytest.param(50, marks=LONG)])
+@pytest.mark.parametrize("kills", [2, pytest.param(50, marks=LONG)])
 def test_a_worker_killed_in_mid_job_loses_and_doubles_nothing(
     make_server: MakeServer, kills: int
 ) -> None:
@@ -124,7 +124,7 @@ def test_a_worker_told_to_stop_gives_its_job_back_at_no_cost(make_server: MakeSe
     assert ended[link]["attempts"] == 3
 
 
-@pytest.mark.parametrize("each", [5, pytest.param(50, marks=LONG)])
+@pytest.mark.parametrize("each", [3, pytest.param(50, marks=LONG)])
 def test_jobs_of_four_clients_at_once_on_sqlite(make_server: MakeServer, each: int) -> None:
     server = make_server(QUARTERSEAM_JOB_LEASE_SECONDS="300")
 

@@ -123,7 +123,7 @@ def _check(url: str, link: str, batch: dict[str, Any], kits: list[dict[str, Any]
 
 
 @pytest.mark.parametrize(
-    ("kits", "rounds", "apart"), [(40, 1, 6), pytest.param(2000, 3, 60, marks=HARD)]
+    ("kits", "rounds", "apart"), [(24, 1, 8), pytest.param(2000, 3, 60, marks=HARD)]
 )
 def test_a_batch_survives_the_death_of_any_worker_and_server(
     make_server: MakeServer,

@@ -70,8 +70,15 @@ ROOMS = {
 PIECES = {"A": regular(6), "B": regular(5), "C": Outline.of([(0, 0, -0.2), (40, 0), (20, 30)])}
 
 
-@pytest.mark.parametrize("name", sorted(ROOMS))
-@pytest.mark.parametrize("piece", sorted(PIECES))
+#: Each area with one or two pieces, and each piece with two areas; the rest is a long run.
+ROOMS_AND_PIECES = [
+    pytest.param(name, piece, marks=() if (row + column) % 2 == 0 else pytest.mark.long)
+    for row, name in enumerate(sorted(ROOMS))
+    for column, piece in enumerate(sorted(PIECES))
+]
+
+
+@pytest.mark.parametrize(("name", "piece"), ROOMS_AND_PIECES)
 def test_work_areas_of_any_shape(name: str, piece: str) -> None:
     item = Item(piece, PIECES[piece], 500)
     layout = lay_out([item], ROOMS[name], gap=1.0)

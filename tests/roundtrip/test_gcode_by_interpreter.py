@@ -90,9 +90,22 @@ def assert_holds(text: str, plan: CutPlan) -> None:
         assert letters(stop.message) in letters("".join(halt.comments))
 
 
-@pytest.mark.parametrize("head", HEADS)
-@pytest.mark.parametrize("tool", shapes.TOOLS, ids=lambda tool: tool.kind)
-@pytest.mark.parametrize("kind", CATALOGUE)
+#: Each shape by every tool and with every head, not all of them together; the rest is a long run.
+SHAPES_TOOLS_AND_HEADS = [
+    pytest.param(
+        kind,
+        tool,
+        head,
+        id=f"{kind}-{tool.kind}-{head}",
+        marks=() if (a + b + c) % 2 == 0 else pytest.mark.long,
+    )
+    for a, kind in enumerate(CATALOGUE)
+    for b, tool in enumerate(shapes.TOOLS)
+    for c, head in enumerate(HEADS)
+]
+
+
+@pytest.mark.parametrize(("kind", "tool", "head"), SHAPES_TOOLS_AND_HEADS)
 def test_every_shape_by_every_tool(kind: str, tool: Tool, head: str) -> None:
     plan = shapes.placed(kind, tool)
     assert_holds(written(plan, head), plan)
