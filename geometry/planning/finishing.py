@@ -59,7 +59,14 @@ class Backing:
 
 
 def binding(
-    width: float, length: float, *, strip: float, usable: float, extra: float, fabric: Fabric
+    width: float,
+    length: float,
+    *,
+    strip: float,
+    usable: float,
+    extra: float,
+    fabric: Fabric,
+    outside: float | None = None,
 ) -> Binding:
     """Return the binding of a quilt.
 
@@ -73,8 +80,9 @@ def binding(
         usable: length of a strip, the fabric's usable width.
         extra: for corners and joins.
         fabric: only its step and shrinkage are used.
+        outside: length round the quilt, where that is no rectangle.
     """
-    total = 2.0 * (width + length) + extra
+    total = (2.0 * (width + length) if outside is None else outside) + extra
     strips = math.ceil(total / usable - _NEAR)
     needed = strips * strip / (1.0 - fabric.shrinkage)
     buy = round_up(needed, fabric.step)

@@ -70,7 +70,11 @@ class QuiltSizeAnswer:
 class BindingAnswer:
     """Strips round a quilt."""
 
-    length_mm: Annotated[float, "of the whole binding, including corners and joins"]
+    length_mm: Annotated[
+        float,
+        "of the whole binding, including corners and joins; along points and dents where a plan's "
+        "edges keep them",
+    ]
     strips: Annotated[int, "strips cut across the fabric"]
     strip_mm: Annotated[float, "width of a strip as cut"]
     fabric_length_mm: Annotated[float, "for the strips"]

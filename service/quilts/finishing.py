@@ -59,23 +59,31 @@ def size_answer(size: QuiltSize) -> QuiltSizeAnswer:
     )
 
 
-def finished(size: QuiltSize, settings: FinishingSettings) -> FinishAnswer:
+def finished(
+    size: QuiltSize, settings: FinishingSettings, outside: float | None = None
+) -> FinishAnswer:
     """Return binding, backing and batting of a quilt.
+
+    Args:
+        size: of the quilt.
+        settings: how it is finished.
+        outside: length round the quilt, mm; left out where its edges are straight.
 
     Raises:
         geometry.errors.GeometryError: when they cannot be made so; ``where`` is a setting.
     """
     return FinishAnswer(
-        binding=_binding(size, settings.binding),
+        binding=_binding(size, settings.binding, outside),
         backing=_backing(size, settings.backing),
         batting=_batting(size, settings.batting),
     )
 
 
-def _binding(size: QuiltSize, settings: BindingSettings) -> BindingAnswer:
+def _binding(size: QuiltSize, settings: BindingSettings, outside: float | None) -> BindingAnswer:
     found = formulae.binding(
         size.width,
         size.length,
+        outside=outside,
         strip=settings.strip,
         usable=settings.usable_width,
         extra=settings.extra,

@@ -8,6 +8,7 @@ from xml.sax.saxutils import escape
 from geometry.model.segments import Bounds
 from geometry.planning.assembly import Assembly
 from geometry.planning.borders import BorderPart
+from geometry.planning.outside import ragged_edges
 from service.documents.pictures.colours import Tint, fill_of, patterns, tints_of
 from service.documents.pictures.frame import framed
 from service.documents.pictures.looks import INK
@@ -73,6 +74,10 @@ def _top(
         f'<rect x="{number(box.left)}" y="{number(box.bottom)}" width="{number(box.width)}" '
         f'height="{number(box.height)}"'
     )
+    # An edge that keeps points and dents is drawn, and bound, along them.
+    edge = f'{frame} fill="none" stroke="{INK}" stroke-width="{stroke}"/>'
+    if any(ragged_edges(assembly)):
+        edge = ""
     drawn = [
         f'<g fill="{fill_of(tints[colour])}">{"".join(uses)}</g>'
         for colour, uses in groups.items()
@@ -82,7 +87,7 @@ def _top(
         f'<defs>{"".join(shapes)}<clipPath id="edge">{frame}/></clipPath></defs>',
         f'<g clip-path="url(#edge)" stroke="{INK}" stroke-width="{stroke}">',
         *drawn,
-        f'</g>{frame} fill="none" stroke="{INK}" stroke-width="{stroke}"/>',
+        f"</g>{edge}",
     ]
 
 

@@ -11,7 +11,7 @@ from geometry.planning.assembly import Assembly, count_parts, fullness
 from geometry.planning.borders import BorderPart
 from geometry.planning.flowers import in_flower, per_flower
 from geometry.planning.pieces import Need, needs
-from geometry.planning.seams import Seams, seams_of, whipstitches
+from geometry.planning.seams import Seams, whipstitches
 from service.answers.quilt_sizes import AssembledAnswer, EdgeAnswer, EdgesAnswer
 from service.answers.quilts import (
     FinishAnswer,
@@ -31,7 +31,13 @@ from service.quilts.kit_body import kit_body, piece_ids, shape_body
 from service.quilts.materials import Materials, cost_answer, materials_answer, time_answer
 from service.quilts.materials_quote import materials_quote
 from service.quilts.picture import assembly_picture
-from service.quilts.top import QuiltTop, nearest_answer, quilt_top, size_warnings
+from service.quilts.top import (
+    QuiltTop,
+    edge_warnings,
+    nearest_answer,
+    quilt_top,
+    size_warnings,
+)
 from service.requests.pieces import MAX_PIECES, MAX_QUANTITY
 from service.requests.quilt_plans import QuiltSpec
 from service.requests.quilt_size import QuiltSize
@@ -78,7 +84,8 @@ def planned(spec: QuiltSpec) -> PlannedQuilt:
             errors += errors_of(error, spec.units, "colours")
     finish: FinishAnswer | None = None
     try:
-        finish = finished(_size(top), spec.finishing)
+        outside = None if top is None else top.outside
+        finish = finished(_size(top), spec.finishing, outside)
     except GeometryError as error:
         errors += errors_of(error, spec.units)
     if top is None or not colours:
@@ -138,7 +145,7 @@ def _answer(
     assembly, box = top.assembly, top.bounds
     parts = list(border_parts(top.borders))
     counts = _colour_counts(spec, top, found, parts)
-    seams = _with_borders(seams_of(assembly), top)
+    seams = _with_borders(top.seams, top)
     stitches = whipstitches(seams.length, spec.stitches_per_inch)
     pieces = len(assembly.placed) + len(parts)
     parted = count_parts(assembly)
@@ -170,7 +177,7 @@ def _answer(
         kits=spec.kits,
         kit=kit_body(spec, found, ids),
         picture=assembly_picture(assembly, colours, counts, parts),
-        warnings=[*size_warnings(spec, top), *materials.warnings],
+        warnings=[*size_warnings(spec, top), *edge_warnings(spec, top), *materials.warnings],
     )
 
 

@@ -5,13 +5,16 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from geometry.errors import GeometryError, GeometryFaults
 from geometry.model.segments import Bounds
 from geometry.planning.assembly import Assembly, assemble, turned
 from geometry.planning.borders import MIN_REST, Border, lay_borders, stated_width
 from geometry.planning.frames import NEAR, Edge, Fit, NearestSizes, Size, frame_of, nearest_sizes
+from geometry.planning.outside import outside_length, ragged_edges
 from geometry.planning.plane import Axis, Plane
+from geometry.planning.seams import Seams, seams_of
 from geometry.planning.settings import check_block, on_point_axis, set_on_point, set_straight
 from geometry.units import format_decimal
 from service.answers.quilt_sizes import (
@@ -52,6 +55,18 @@ class QuiltTop:
     def bounds(self) -> Bounds:
         """Return the box of the whole quilt."""
         return self.borders[-1].outer if self.borders else self.assembly.bounds
+
+    @cached_property
+    def seams(self) -> Seams:
+        """The seams of the tiled top, without its borders."""
+        return seams_of(self.assembly)
+
+    @cached_property
+    def outside(self) -> float:
+        """The length round the whole quilt, mm, along points and dents where edges keep them."""
+        if self.borders:
+            return 2.0 * (self.bounds.width + self.bounds.height)
+        return outside_length(self.assembly, self.seams)
 
 
 def quilt_top(spec: QuiltSpec) -> QuiltTop:
@@ -218,6 +233,26 @@ def size_warnings(spec: QuiltSpec, top: QuiltTop) -> Iterator[str]:
             text += f" {size_is} {format_decimal(whole)} mm ({_apart(whole - requested)})."
         text += " Other pieces, another fit, trimmed edges or borders bring it nearer."
         yield in_units(text, spec.units, at_the_bench=True)
+
+
+def edge_warnings(spec: QuiltSpec, top: QuiltTop) -> Iterator[str]:
+    """Yield how a quilt is bound whose edges keep the points and dents of whole pieces."""
+    names = [
+        name
+        for name, is_ragged in zip(("sides", "ends"), ragged_edges(top.assembly), strict=True)
+        if is_ragged
+    ]
+    if top.borders or not names:
+        return
+    straight = 2.0 * (top.bounds.width + top.bounds.height)
+    text = (
+        f"The {' and '.join(names)} keep the points and dents of whole pieces, and the binding "
+        f"follows them: {format_decimal(top.outside)} mm round the quilt; a rectangle of its size "
+        f"has {format_decimal(straight)} mm. Trimmed or filled edges are bound straight."
+    )
+    if any(each.outline.has_arcs for each in top.assembly.plane.protos):
+        text += " Curved edges take strips cut on the bias."
+    yield in_units(text, spec.units, at_the_bench=True)
 
 
 def _borders(top: QuiltTop, index: int) -> float:
