@@ -23,10 +23,10 @@ import pytest
 from adapters.contract import CONTRACT, MAX_RESOLUTION, Adapter, Written
 from adapters.errors import AdapterError
 from adapters.mutations import mutations
-from adapters.path_deviation import deviation
 from adapters.readback import allowed_by, read_by, reader_for
 from adapters.readers.strokes import ReadStroke
 from adapters.sample import sample_plan
+from adapters.stroke_faults import fault_of
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Vertex
 from geometry.model.plan import CutPlan, Stroke
@@ -191,23 +191,3 @@ def _reader(
     if ours is None:
         return None
     return lambda data, plan: read_by(ours, data, plan, {})[1]
-
-
-def fault_of(found: Sequence[ReadStroke], plan: CutPlan, allowed: float) -> str:
-    """Return the first stroke that is off the plan, with its numbers; empty if none is."""
-    if len(found) != len(plan.strokes):
-        return f"the plan has {len(plan.strokes)} strokes, the file has {len(found)}"
-    for number, (read, stroke) in enumerate(zip(found, plan.strokes, strict=True)):
-        off = deviation(read, stroke, allowed=allowed)
-        # Also true for NaN.
-        if not off <= allowed:
-            planned = " ".join(f"({v.x:.3f}, {v.y:.3f})" for v in stroke.vertices[:4])
-            ends = [read.start, *(move.end for move in read.segments[:3])]
-            there = " ".join(f"({place.x:.3f}, {place.y:.3f})" for place in ends)
-            kind = "closed" if stroke.closed else "open"
-            return (
-                f"stroke {number} ({stroke.operation}, {kind}, {len(stroke.vertices)} vertices) is "
-                f"off by {off:.4f} mm, allowed are {allowed:.4f} mm; planned: {planned}; read "
-                f"({'closed' if read.closed else 'open'}): {there}"
-            )
-    return ""

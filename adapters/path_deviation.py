@@ -48,11 +48,14 @@ def deviation(read: ReadStroke, stroke: Stroke, *, allowed: float = _NEAR) -> fl
         return math.inf
     if is_circle(stroke):
         return _off_circle(read, stroke) if _is_finite(read) else math.inf
-    off = math.inf
+    least = math.inf
     for off in _comparisons(read, stroke, allowed):
+        # A stroke that leaves a segment too early cannot leave it at all for some comparisons, so
+        # that the distance to it grows.
+        least = min(least, off)
         if off <= allowed:
             break
-    return off
+    return least
 
 
 def _comparisons(read: ReadStroke, stroke: Stroke, allowed: float) -> Iterator[float]:
@@ -65,7 +68,7 @@ def _comparisons(read: ReadStroke, stroke: Stroke, allowed: float) -> Iterator[f
         yield math.inf
         return
     if stroke.closed:
-        ring = _aligned(vertices, read)
+        ring = aligned(vertices, read)
         yield _off_side_by_side(read, _split(ring, count))
     tracks = [track_of(a, b) for a, b in itertools.pairwise(ring)]
     if count >= _MANY * len(tracks):
@@ -81,7 +84,7 @@ def _is_finite(read: ReadStroke) -> bool:
     return math.isfinite(sum(flat(places), read.start.x + read.start.y))
 
 
-def _aligned(vertices: Sequence[Vertex], read: ReadStroke) -> Sequence[Vertex]:
+def aligned(vertices: Sequence[Vertex], read: ReadStroke) -> Sequence[Vertex]:
     """Return a ring's vertices from the one nearest to the file's start up to the same one."""
     x, y = read.start
     near = min(

@@ -16,6 +16,7 @@ from adapters.readers.axes import on_bed
 from adapters.readers.strokes import ReadStroke
 from adapters.readers.work import work_fault
 from adapters.split import is_circle
+from adapters.stroke_faults import count_fault, path_fault, stroke_name
 from geometry.model.plan import CutPlan, Stroke
 from geometry.units import PLOTTER_UNITS_PER_MM, UNIT_MM
 
@@ -49,8 +50,7 @@ def read_back(
         raise
     except Exception as error:
         if isinstance(error, _UNREADABLE) or format_name not in registry.BUILT_IN:
-            text = f"{format_name}: the file cannot be read back: {error}"
-            raise ReadBackError(text) from error
+            raise ReadBackError(f"the file cannot be read back: {error}") from error
         raise
     if read is None:
         return None
@@ -140,10 +140,8 @@ def _strokes(
 def _compared(
     format_name: str, strokes: list[ReadStroke], plan: CutPlan, settings: Mapping[str, Any]
 ) -> float:
-    if len(strokes) != len(plan.strokes):
-        raise ReadBackError(
-            f"{format_name}: the plan has {len(plan.strokes)} strokes, the file has {len(strokes)}"
-        )
+    if fault := count_fault(strokes, plan):
+        raise ReadBackError(fault)
     allowed = allowed_by(registry.get(format_name), settings)
     worst = 0.0
     groups: dict[str, object] = {}
@@ -151,18 +149,20 @@ def _compared(
         off = deviation(read, stroke, allowed=allowed)
         # Also true for NaN.
         if not off <= allowed:
-            raise ReadBackError(
-                f"{format_name}: stroke {number} is off the plan by {off:.4f} mm, "
-                f"{allowed:.4f} mm is the format's resolution"
-            )
+            fault = path_fault(read, stroke, off, allowed)
+            raise ReadBackError(f"{stroke_name(number, plan)} {fault}")
         worst = max(worst, off)
         if format_name in _STATING and (fault := work_fault(format_name, read, stroke, settings)):
-            raise ReadBackError(f"{format_name}: stroke {number} {fault}")
+            raise ReadBackError(f"{stroke_name(number, plan)} {fault}")
         kind = _kind(format_name, stroke, settings)
         if format_name == "hpgl" and read.group != f"{kind:.0f}":
-            raise ReadBackError(f"hpgl: stroke {number} is cut by pen {read.group}, not {kind:.0f}")
+            name = stroke_name(number, plan)
+            raise ReadBackError(f"{name} is cut by pen {read.group}, not {kind:.0f}")
         if kind is not None and groups.setdefault(read.group, kind) != kind:
-            raise ReadBackError(f"{format_name}: stroke {number} is in group {read.group}")
+            raise ReadBackError(
+                f"{stroke_name(number, plan)} has the group {read.group[:40]!r} of earlier strokes "
+                "with another operation or blade angle"
+            )
     return worst
 
 

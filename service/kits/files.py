@@ -77,7 +77,7 @@ def load_files(
             plan = _headed(strokes, f"{words}{which}, {kit.title}", run, kit, layers)
             written = _written(index, name, plan, settings)
             files[own := file_name(run, load.number, name, part)] = written.data
-            found = _read_back(name, written.data, plan, settings) if check else None
+            found = _read_back((words, own), name, written.data, plan, settings) if check else None
             entries.append(_file_answer(own, name, written, found))
             said = (*written.losses, *_unproved(name))
             losses += [for_office(each) for each in said if each not in losses]
@@ -175,7 +175,7 @@ def _written(index: int, name: str, plan: CutPlan, settings: Mapping[str, Any]) 
 
 
 def _read_back(
-    name: str, data: bytes, plan: CutPlan, settings: Mapping[str, Any]
+    where: tuple[str, str], name: str, data: bytes, plan: CutPlan, settings: Mapping[str, Any]
 ) -> ReadBackAnswer | None:
     """Return what a reader found; a wrong file of a plug-in is the plug-in's fault, not ours."""
     if not is_proved(name):
@@ -186,8 +186,9 @@ def _read_back(
         raise PluginFailedError(error.message) from error
     except ReadBackError as error:
         if name in registry.BUILT_IN:
-            raise
-        raise PluginFailedError(f"Plug-in {name} wrote a wrong file. {error}.") from error
+            raise ReadBackError(f"{name} ({', '.join(where)}): {error}") from error
+        text = f"Plug-in {name} wrote a wrong file ({', '.join(where)}): {error}."
+        raise PluginFailedError(text) from error
     if found is None:
         raise InternalError(f"{name} has a reader that was not used")
     return ReadBackAnswer(reader=found.reader, worst_deviation_mm=found.worst_deviation)

@@ -15,8 +15,9 @@ ROOT = Path(__file__).resolve().parents[2]
 _OTHER = {
     "__init__", "api_page", "axes", "colours", "confinement", "conformance", "contract", "errors",
     "gcode_settings", "mutations", "names", "numbers", "pages", "path_deviation", "pdf_check",
-    "pdf_layers", "pdf_marks", "plugin_api", "plugin_child", "plugin_code", "plugins", "readback",
-    "registry", "sample", "split", "transliteration",
+    "pdf_layers", "pdf_marks", "pdf_pages", "plugin_api", "plugin_child", "plugin_code", "plugins",
+    "readback", "registry", "sample", "split", "stroke_faults", "tracks", "transliteration",
+    "whole_pages",
 }  # fmt: skip
 
 

@@ -41,7 +41,7 @@ def followed(read: ReadStroke, stroke: Stroke, allowed: float) -> float:
     """Return the deviation found point by point alone."""
     ring = stroke.vertices
     if stroke.closed:
-        ring = tuple(path_deviation._aligned(ring, read))
+        ring = tuple(path_deviation.aligned(ring, read))
     tracks = [track_of(a, b) for a, b in itertools.pairwise(ring)]
     return path_deviation._off_followed(read, tracks, allowed)
 

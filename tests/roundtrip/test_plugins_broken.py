@@ -217,7 +217,9 @@ def test_readers_that_break_withhold_the_file(plug: Plug, way: str) -> None:
     line, error = READS[way]
     plug(f"def read(self, data, plan, settings):\n    {line}")
     bound = 4.0 if way == "never ends" else 20.0
-    with plugins.within(bound), pytest.raises(error, match="odd"):
+    # The service adds the plug-in's name to what is found in reading back.
+    word = "odd" if error is BrokenPluginError else "stroke|cannot be read"
+    with plugins.within(bound), pytest.raises(error, match=word):
         read_back("odd", b"odd", plans.plan(), {})
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from pathlib import Path
 from typing import Any
 
@@ -43,15 +44,37 @@ def kit(client: FlaskClient) -> Any:
     return client.post("/v1/kits", json=body)
 
 
-@pytest.mark.parametrize("body", [AS_OURS.format(extension="svg", shift=1.0), 'extension = "svg"'])
-def test_a_wrong_file_is_the_plugin_s_fault(plug: Plug, client: FlaskClient, body: str) -> None:
+@pytest.mark.parametrize(
+    ("body", "fault"),
+    [
+        (
+            AS_OURS.format(extension="svg", shift=1.0),
+            (
+                r"stroke 1 of 2 \(cut, closed, piece A\) is off the plan by 1\.0000 mm, and "
+                r"0\.1000 mm are allowed: expected \((\d+\.\d+), (\d+\.\d+)\), "
+                r"found \((\d+\.\d+), \2\) mm\."
+            ),
+        ),
+        ('extension = "svg"', r"the file cannot be read back: .+"),
+    ],
+)
+def test_a_wrong_file_is_the_plugin_s_fault(
+    plug: Plug, client: FlaskClient, body: str, fault: str
+) -> None:
     """It has no reader of its own, so ours for its extension reads the file."""
     plug(body)
     answer = kit(client)
     assert answer.status_code == 500
     problem = answer.get_json()
     assert problem["type"].endswith("#plugin-failed")
-    assert problem["detail"].startswith("Plug-in odd wrote a wrong file. odd: ")
+    words = (
+        r"Plug-in odd wrote a wrong file "
+        r"\(Run 1, template, [^,]+, load 1, 1-template-other-1\.svg\): "
+    )
+    found = re.fullmatch(words + fault, problem["detail"])
+    assert found, problem["detail"]
+    if found.groups():
+        assert float(found[3]) - float(found[1]) == pytest.approx(1.0, abs=2e-4)
     assert client.get("/v1/kits").get_json()["kits"] == []
 
 

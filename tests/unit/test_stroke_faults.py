@@ -1,0 +1,113 @@
+"""Messages about wrong files state the stroke, the place and a deviation that is possible there."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+
+from adapters.path_deviation import deviation
+from adapters.readers.strokes import ReadSegment, ReadStroke, straight
+from adapters.sample import sample_plan
+from adapters.split import chords
+from adapters.stroke_faults import fault_of
+from geometry.model.outline import Vertex
+from geometry.model.plan import CutPlan, Stroke
+
+ALLOWED = 0.02
+
+
+def by_segments(stroke: Stroke) -> ReadStroke:
+    moves = tuple(ReadSegment(each.point_at(0.5), each.end) for each in stroke.segments)
+    return ReadStroke(stroke.vertices[0].point, moves, stroke.closed, "")
+
+
+def by_chords(stroke: Stroke) -> ReadStroke:
+    return straight(chords(stroke, 0.005), closed=stroke.closed, group="")
+
+
+def scaled(plan: CutPlan, factor: float) -> CutPlan:
+    return plan.with_vertices(lambda v: Vertex(v.x * factor, v.y * factor, v.bulge))
+
+
+@pytest.mark.parametrize("read", [by_segments, by_chords])
+def test_a_scale_is_off_by_no_more_than_it_moves_points(
+    read: Callable[[Stroke], ReadStroke],
+) -> None:
+    """A point at distance d of the origin moves by 0.002 d; none is farther than the bed's corner.
+
+    The flag's farthest corner is (90, 52), where hypot(90, 52) * 0.002 = 0.208 mm; a segment that
+    is left early would be 25 mm away from its stroke's last point. Chords add 0.005 + 0.01 mm.
+    """
+    plan = sample_plan()
+    found = [read(stroke) for stroke in scaled(plan, 1.002).strokes]
+    for index, (each, stroke) in enumerate(zip(found, plan.strokes, strict=True)):
+        far = max(math.hypot(v.x, v.y) for v in stroke.vertices) * 0.002
+        fault = fault_of(
+            [*map(read, plan.strokes[:index]), each, *map(read, plan.strokes[index + 1 :])],
+            plan,
+            ALLOWED,
+        )
+        number = re.search(r"off the plan by (\d+\.\d+) mm", fault)
+        assert number, fault
+        assert ALLOWED < float(number[1]) <= far + 0.015
+        assert f"stroke {index + 1} of 6" in fault
+    assert deviation(by_segments(scaled(plan, 1.002).strokes[3]), plan.strokes[3]) <= 0.21
+
+
+def test_the_place_is_where_it_is_farthest_off() -> None:
+    """Vertex (82, 60) of the flag is moved by 3 in x and 4 in y: 5 mm."""
+    plan = sample_plan()
+    flag = plan.strokes[3]
+    moved = tuple(
+        v._replace(x=v.x + 3.0, y=v.y + 4.0) if (v.x, v.y) == (82.0, 60.0) else v
+        for v in flag.vertices
+    )
+    found = [by_segments(stroke) for stroke in plan.strokes]
+    found[3] = by_segments(Stroke("cut", moved, closed=True))
+    assert fault_of(found, plan, ALLOWED) == (
+        "stroke 4 of 6 (cut, closed, piece flag) is off the plan by 5.0000 mm, and 0.0200 mm are "
+        "allowed: expected (82.0000, 60.0000), found (85.0000, 64.0000) mm"
+    )
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        (lambda found: found[:-1], "the plan has 6 strokes, the file has 5"),
+        (
+            lambda found: [*found[:3], replace(found[3], closed=False), *found[4:]],
+            "is closed in the plan and open in the file",
+        ),
+        (
+            lambda found: [
+                replace(found[0], start=found[0].start._replace(x=math.nan)),
+                *found[1:],
+            ],
+            "not numbers",
+        ),
+    ],
+)
+def test_what_is_no_distance_is_said_in_words(
+    change: Callable[[list[ReadStroke]], list[ReadStroke]], words: str
+) -> None:
+    plan = sample_plan()
+    assert words in fault_of(change([by_segments(each) for each in plan.strokes]), plan, ALLOWED)
+
+
+def test_a_right_file_has_no_fault() -> None:
+    plan = sample_plan()
+    for read in (by_segments, by_chords):
+        assert fault_of([read(each) for each in plan.strokes], plan, ALLOWED) == ""
+
+
+def test_chords_drawn_backwards_have_another_order() -> None:
+    plan = sample_plan()
+    found = [by_chords(each) for each in plan.strokes]
+    path = chords(plan.strokes[3], 0.005)
+    found[3] = straight(path[::-1], closed=True, group="")
+    words = "in another order or direction than planned, or lacks some"
+    assert fault_of(found, plan, ALLOWED).endswith(words)
