@@ -92,11 +92,14 @@ def _document(text: str) -> Any:  # noqa: ANN401 - ezdxf's
     with LOADING:
         from ezdxf.filemanagement import read  # noqa: PLC0415
     try:
-        return read(io.StringIO(text))
+        document = read(io.StringIO(text))
     except MemoryError:
         raise
     except Exception as bad:  # noqa: BLE001 - whatever the parser stumbles over is in the file
         raise DrawingError(f"This DXF cannot be read: {str(bad)[:120]}") from None
+    if "Model" not in document.layouts:
+        raise DrawingError("This DXF cannot be read: its model space is missing or damaged.")
+    return document
 
 
 def _on_paper(document: Any) -> Iterator[str]:  # noqa: ANN401 - ezdxf's
