@@ -26,7 +26,7 @@ def picture_key(sheet: RunSheet) -> tuple[tuple[Sketch, str], ...]:
 def _entries(loads: list[SheetLoad]) -> Iterator[tuple[Look, str]]:
     grounds = [load.ground for load in loads]
     kinds = [kind for load in loads for kind in load.kinds]
-    yield looks.BED, _("bed, mat, hoop or board")
+    yield looks.BED, _("what the material lies on")
     if any(each.sheet is not None for each in grounds):
         yield looks.SHEET, _("your sheet of material")
     if any(each.marks_corner for each in grounds):
