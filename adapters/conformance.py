@@ -5,189 +5,19 @@ In a test module of the plug-in::
     from adapters.conformance import conformance_tests
     TestMyFormat = conformance_tests(my_adapter, settings={...})
 
-It calls the adapter as the service does: with the settings, and with the deviation that they allow.
-Tests that compare strokes use the adapter's own ``read(data, plan, settings)``, or else our reader
-for its extension; if there is neither, they are reported as skipped.
+It calls the adapter as the service does: with the settings, and with the deviation that they allow,
+and once as confined as a plug-in's process is. Tests that compare strokes use the adapter's own
+``read(data, plan, settings)``, or else our reader for its extension; if there is neither, they are
+reported as skipped.
 """
 
 from __future__ import annotations
 
-import contextlib
-import math
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
-from typing import Any
-
 import pytest
 
-from adapters.contract import CONTRACT, MAX_RESOLUTION, Adapter, Written
-from adapters.errors import AdapterError
-from adapters.mutations import mutations
-from adapters.readback import allowed_by, read_by, reader_for
-from adapters.readers.strokes import ReadStroke
-from adapters.sample import sample_plan
-from adapters.stroke_faults import fault_of
-from geometry.model.cutter import WorkArea
-from geometry.model.outline import Vertex
-from geometry.model.plan import CutPlan, Stroke
+# pytest explains failed assertions only in modules that are registered before they are imported.
+pytest.register_assert_rewrite("adapters.conformance_class")
 
-#: A square of a third of a millimetre: small steps must not vanish.
-TINY = tuple(
-    Vertex(50.0 + x, 50.0 + y) for x, y in ((0.0, 0.0), (0.3, 0.0), (0.3, 0.3), (0.0, 0.3))
-)
+from adapters.conformance_class import conformance_tests  # noqa: E402 - see above
 
-
-def conformance_tests(
-    adapter: Adapter,
-    *,
-    settings: Mapping[str, Any] | None = None,
-    read: Callable[[bytes], Sequence[ReadStroke]] | None = None,
-) -> type:
-    """Return a pytest class that tests an adapter against the contract.
-
-    Args:
-        adapter: the adapter.
-        settings: its settings.
-        read: a reader of the file alone, instead of the adapter's own.
-    """
-    stated = dict(settings or {})
-    reader = _reader(adapter, stated, read)
-    allowed = allowed_by(adapter, stated)
-
-    class Conformance:
-        """Tests an adapter against the contract."""
-
-        def test_it_says_what_it_is(self) -> None:
-            assert isinstance(adapter, Adapter)
-            assert adapter.contract == CONTRACT
-            assert adapter.name.isidentifier()
-            assert adapter.name == adapter.name.lower()
-            assert "/" in adapter.media_type
-            assert not adapter.extension.startswith(".")
-            assert 0.0 < adapter.resolution <= MAX_RESOLUTION
-            assert 0.0 < allowed <= MAX_RESOLUTION
-
-        def test_it_hands_back_bytes_and_words(self) -> None:
-            written = adapter.write(sample_plan(), stated)
-            assert isinstance(written, Written)
-            assert isinstance(written.data, bytes)
-            assert written.data
-            assert all(isinstance(loss, str) for loss in written.losses)
-
-        def test_the_same_plan_gives_the_same_bytes(self) -> None:
-            first, second = (adapter.write(sample_plan(), stated) for _ in range(2))
-            assert first == second
-
-        def test_it_lists_what_it_loses(self) -> None:
-            losses = " ".join(adapter.write(sample_plan(), stated).losses)
-            if "stops" not in adapter.supports:
-                assert "stop" in losses
-            if "arcs" not in adapter.supports:
-                assert "arc" in losses
-
-        def test_stops_that_it_keeps_are_in_the_file(self) -> None:
-            plan = sample_plan()
-            bare = adapter.write(replace(plan, stops=()), stated).data
-            later = replace(plan, stops=(plan.stops[0], replace(plan.stops[1], before_stroke=6)))
-            if "stops" in adapter.supports:
-                files = {bare, adapter.write(plan, stated).data, adapter.write(later, stated).data}
-                assert len(files) == 3  # noqa: PLR2004 - without, here, and there
-
-        @pytest.mark.parametrize("value", [math.nan, math.inf, -math.inf])
-        def test_it_refuses_numbers_that_are_none(self, value: float) -> None:
-            stroke = Stroke("cut", (Vertex(0.0, 0.0), Vertex(value, 1.0), Vertex(1.0, 1.0)), True)
-            with pytest.raises(AdapterError):
-                adapter.write(replace(sample_plan(), strokes=(stroke,)), stated)
-
-        def test_it_refuses_settings_it_does_not_know(self) -> None:
-            with pytest.raises(AdapterError):
-                adapter.write(sample_plan(), {**stated, "no_such_setting": 1})
-
-        def test_odd_texts_do_not_break_out(self) -> None:
-            odd = 'x") ; */ --> & <a> \x03 \n ] é 海' + "y" * 500
-            plan = sample_plan()
-            strokes = tuple(replace(stroke, piece=odd) for stroke in plan.strokes)
-            stops = tuple(replace(stop, message=odd) for stop in plan.stops)
-            named = replace(plan, title=odd, strokes=strokes, stops=stops)
-            data = adapter.write(named, stated).data
-            if reader is not None:
-                assert len(reader(data, named)) == len(plan.strokes)
-
-        def test_an_empty_plan_is_written(self) -> None:
-            assert isinstance(adapter.write(replace(sample_plan(), strokes=()), stated).data, bytes)
-
-        def test_a_plan_of_many_strokes_is_written(self) -> None:
-            many = replace(sample_plan(), strokes=(sample_plan().strokes[3],) * 2000, stops=())
-            data = adapter.write(many, stated).data
-            if reader is not None:
-                assert len(reader(data, many)) == len(many.strokes)
-
-        def test_a_tiny_outline_is_right(self) -> None:
-            self.follow(
-                replace(sample_plan(), strokes=(Stroke("cut", TINY, closed=True),), stops=())
-            )
-
-        def test_a_wide_plan_is_right_or_refused(self) -> None:
-            far = sample_plan().with_vertices(lambda v: v._replace(x=v.x + 4000.0, y=v.y + 700.0))
-            area = WorkArea.rectangle(0.0, 0.0, 4100.0, 800.0)
-            # A format whose numbers cannot reach that far must raise an error.
-            with contextlib.suppress(AdapterError):
-                self.follow(replace(far, bed_width=4100.0, bed_height=800.0, work_area=area))
-
-        def follow(self, plan: CutPlan) -> None:
-            """Write a plan, read the file, and compare the strokes."""
-            data = adapter.write(plan, stated).data
-            if reader is None:
-                pytest.skip(f"{adapter.name} has no reader: its strokes were NOT compared")
-            fault = fault_of(reader(data, plan), plan, allowed)
-            assert not fault, fault
-
-        def test_every_stroke_is_read_back_in_order(self) -> None:
-            self.follow(sample_plan())
-            if "operations" in adapter.supports and reader is not None:
-                found = reader(adapter.write(sample_plan(), stated).data, sample_plan())
-                groups = [stroke.group for stroke in found]
-                assert groups[0] != groups[1] != groups[3]
-                assert groups[2] == groups[3] == groups[4]
-
-        @pytest.mark.parametrize("mutation", mutations(1.0))
-        def test_a_wrong_file_would_be_seen(self, mutation: str) -> None:
-            if reader is None:
-                pytest.skip(f"{adapter.name} has no reader: mutations were NOT tested")
-            plan = sample_plan()
-            wrong = mutations(allowed)[mutation](plan)
-            try:
-                data = adapter.write(wrong, stated).data
-            except AdapterError:
-                return
-            # The file holds the wrong plan; its reader may refuse it, or find it different.
-            try:
-                found = reader(data, plan)
-            except Exception:  # noqa: BLE001 - whatever it raises, the file is refused
-                return
-            assert fault_of(found, plan, allowed), (
-                f"read() finds nothing wrong with a file of another plan ({mutation})"
-            )
-
-    Conformance.__name__ = f"Test{adapter.name.title()}Conformance"
-    return Conformance
-
-
-Reader = Callable[[bytes, CutPlan], Sequence[ReadStroke]]
-
-
-def _reader(
-    adapter: Adapter,
-    settings: Mapping[str, Any],
-    read: Callable[[bytes], Sequence[ReadStroke]] | None,
-) -> Reader | None:
-    """Return what reads an adapter's files, as the service chooses it."""
-    if read is not None:
-        return lambda data, _: read(data)
-    own = getattr(adapter, "read", None)
-    if callable(own):
-        return lambda data, plan: list(own(data, plan, dict(settings)))
-    ours = reader_for(adapter.extension)
-    if ours is None:
-        return None
-    return lambda data, plan: read_by(ours, data, plan, {})[1]
+__all__ = ["conformance_tests"]

@@ -11,7 +11,7 @@ import pytest
 ROOT = Path(__file__).resolve().parents[2]
 MAX_MODULE, MAX_FUNCTION = 300, 50
 #: A set of tests in a function, so that authors of plug-ins run them on their own adapter.
-EXCEPT = {"conformance_tests in adapters/conformance.py"}
+EXCEPT = {"conformance_tests in adapters/conformance_class.py"}
 MODULES = sorted(
     file
     for package in ("geometry", "adapters", "service")
