@@ -117,7 +117,8 @@ def size_text(kind: str, written: Mapping[str, Any], units: str | None) -> str:
             bare = parameter.type == "length" and text[-1:].isdigit()
             name = parameter.name.removesuffix("_deg").replace("_", " ")
             unit = units if bare else "degrees" if parameter.type == "angle_deg" else ""
-            sizes.append(f"{name} {text} {unit}".rstrip())
+            is_hand = parameter.name == "hand"
+            sizes.append(f"{text}-handed" if is_hand else f"{name} {text} {unit}".rstrip())
     return ", ".join(sizes)
 
 

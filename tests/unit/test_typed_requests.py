@@ -12,7 +12,7 @@ from geometry.model.cutter import IndexedBlade
 from service.requests.finishing import FinishingRequestSchema
 from service.requests.kits import KitRequest, kit_request
 from service.requests.quilt_plans import QuiltPlanRequestSchema
-from service.requests.shapes import CatalogueShape
+from service.requests.shapes import CatalogueShape, size_text
 from service.schemas.loading import load
 from service.tools.built_in import BUILT_IN
 
@@ -45,6 +45,11 @@ def test_lengths_are_read_in_the_units_wherever_those_stand() -> None:
     assert piece.seam_allowance.default == pytest.approx(INCH / 4)
     assert list(piece.seam_allowance.edges.items()) == [(2, 3.0), (10, pytest.approx(INCH))]
     assert (piece.turns, piece.marks.label, piece.quantity) == ((0.0, 90.0), "A", 1)
+
+
+def test_a_hand_is_said_as_at_the_bench() -> None:
+    sizes = {"width": "60", "height": 90, "hand": "left"}
+    assert size_text("right_triangle", sizes, "mm") == "width 60 mm, height 90 mm, left-handed"
 
 
 def test_a_named_cutter_is_read_in_its_own_units_and_defaults_are_there() -> None:
