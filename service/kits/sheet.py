@@ -62,6 +62,15 @@ def with_sheets(
     return linked, printed.files
 
 
+def _line_words(planned: Sequence[PlannedRun]) -> str:
+    """Return what the length of all lines is called: some may be drawn, not cut."""
+    strokes = (
+        stroke for run in planned for load in run.loads for stroke in load.planned.plan.strokes
+    )
+    is_drawn = any(stroke.operation == "mark" for stroke in strokes)
+    return _("Length of lines, cut and drawn") if is_drawn else _("Cut length")
+
+
 def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: CutKitAnswer) -> RunSheet:
     """Return the words and figures of a kit's run sheet."""
     totals = answer.totals
@@ -78,7 +87,7 @@ def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: CutKitAnswer) -> R
             *([(_("Copies"), str(kit.copies))] if kit.copies > 1 else []),
             (_("Loads"), str(totals.loads)),
             (_("Stops"), str(totals.stops)),
-            (_("Cut length"), long_length(totals.cut_length_mm, kit.units)),
+            (_line_words(planned), long_length(totals.cut_length_mm, kit.units)),
             (
                 _("Time"),
                 _("about {time}, accelerations not counted", time=time_text(totals.estimated_s)),
