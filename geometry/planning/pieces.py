@@ -18,6 +18,8 @@ from geometry.shapes.kinds import centred
 _DECIMALS = 4
 
 _Signature: TypeAlias = tuple[tuple[float, float, float], ...]
+#: An outline's signature, and its vertices in its box where it may not be turned.
+_Key: TypeAlias = tuple[_Signature, _Signature]
 _SIDES_OF_TRIANGLE, _SIDES_OF_RECTANGLE = 3, 4
 
 
@@ -52,26 +54,48 @@ def signature(outline: Outline) -> _Signature:
     return tuple(min(rows[index:] + rows[:index] for index in range(len(rows))))
 
 
-def needs(assembly: Assembly, colours: Sequence[str]) -> tuple[Need, ...]:
+def lying(outline: Outline) -> _Signature:
+    """Return a key that is equal for outlines that are the same without a turn."""
+    box = outline.bounds
+    return tuple(
+        sorted(
+            (
+                round(x - box.left, _DECIMALS) + 0.0,
+                round(y - box.bottom, _DECIMALS) + 0.0,
+                round(bulge, _DECIMALS) + 0.0,
+            )
+            for x, y, bulge in outline.vertices
+        )
+    )
+
+
+def needs(
+    assembly: Assembly, colours: Sequence[str], *, as_they_lie: bool = False
+) -> tuple[Need, ...]:
     """Return the pieces of a quilt, with equal pieces grouped.
 
     Args:
         assembly: the quilt.
         colours: the colour of each placed piece, in order.
+        as_they_lie: for cloth whose print has a top: pieces that lie otherwise in the quilt are
+            apart, and each has the outline as it lies there.
     """
-    names: dict[int, _Signature] = {}
-    shapes: dict[_Signature, Shape] = {}
-    counts: dict[tuple[_Signature, Part, str], int] = {}
-    shares: dict[_Signature, float] = {}
+    names: dict[int, _Key] = {}
+    shapes: dict[_Key, Shape] = {}
+    counts: dict[tuple[_Key, Part, str], int] = {}
+    shares: dict[_Key, float] = {}
     for piece, colour in zip(assembly.placed, colours, strict=True):
         outline = assembly.shape(piece)
         name = names.get(id(outline))
         if name is None:
-            name = names[id(outline)] = signature(outline)
+            name = names[id(outline)] = (signature(outline), lying(outline) if as_they_lie else ())
             proto = assembly.plane.protos[piece.proto]
             shares.setdefault(name, area(outline) / area(proto.outline))
             whole = _whole(proto)
-            shapes.setdefault(name, _named(outline, whole) if any(piece.sides) else whole)
+            shape = _named(outline, whole) if any(piece.sides) else whole
+            if as_they_lie and lying(shape.outline) != name[1]:
+                shape = Shape("custom", {}, centred(outline))
+            shapes.setdefault(name, shape)
         key = (name, piece.part, colour)
         counts[key] = counts.get(key, 0) + 1
     found = [

@@ -51,6 +51,7 @@ def kit_body(spec: QuiltSpec, needs: Sequence[Need], ids: Sequence[str]) -> dict
             "shape": shape_body(need.shape, spec),
             "quantity": need.count * spec.kits,
             "seam_allowance": spec.written_allowance,
+            **({"grain": "fixed"} if spec.fabric.fabric.directional else {}),
         }
         for name, need in zip(ids, needs, strict=True)
     ]

@@ -10,7 +10,7 @@ from typing import Literal
 from geometry.errors import GeometryError, GeometryFaults
 from geometry.layout.fit import DoesNotFit
 from geometry.model.outline import Outline
-from geometry.planning.pieces import Need
+from geometry.planning.pieces import Need, signature
 from geometry.planning.sheets import Sheet, sheets_of, templates_needed
 from geometry.units import MM_PER_INCH, format_decimal
 from service.answers.quilts import PaperAnswer, SheetRowAnswer
@@ -25,20 +25,26 @@ _METRIC_STEP = 5.0
 _MAX_USUAL_KINDS = 12
 
 
+def _by_template(spec: QuiltSpec, found: Sequence[Need]) -> list[tuple[Need, int]]:
+    """Return a piece of each template's shape, with how many there are in all kits."""
+    # Pieces that only lie otherwise on a print with a top have one template.
+    shapes: dict[object, tuple[Need, int]] = {}
+    for need in found:
+        first, count = shapes.get(signature(need.shape.outline), (need, 0))
+        shapes[signature(need.shape.outline)] = (first, count + need.count * spec.kits)
+    return list(shapes.values())
+
+
 def paper_answer(spec: QuiltSpec, found: Sequence[Need]) -> tuple[PaperAnswer, list[str]]:
     """Return the sheets for templates, and warnings of shapes that need a larger sheet.
 
     Raises:
         geometry.errors.GeometryFaults: with each shape that does not fit on the sheet stated.
     """
-    shapes: dict[int, tuple[Need, int]] = {}
-    for need in found:
-        known = shapes.get(id(need.shape))
-        shapes[id(need.shape)] = (need, need.count * spec.kits + (known[1] if known else 0))
     rows: list[SheetRowAnswer] = []
     warnings: list[str] = []
     errors: list[GeometryError] = []
-    for number, (need, count) in enumerate(shapes.values()):
+    for number, (need, count) in enumerate(_by_template(spec, found)):
         templates = templates_needed(count, spec.paper.reuse)
         effort: Literal["normal", "quick"] = "normal" if number < _MAX_USUAL_KINDS else "quick"
         larger: Sheet | None = None

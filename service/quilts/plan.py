@@ -90,7 +90,11 @@ def planned(spec: QuiltSpec) -> PlannedQuilt:
         errors += errors_of(error, spec.units)
     if top is None or not colours:
         raise refusal(errors)
-    found = (*needs(top.assembly, colours), *border_needs(top.borders))
+    has_top = spec.fabric.fabric.directional
+    found = (
+        *needs(top.assembly, colours, as_they_lie=has_top),
+        *border_needs(top.borders),
+    )
     errors += _too_many(spec, found)
     materials: Materials | None = None
     try:
