@@ -497,7 +497,7 @@ def test_unknown_paths_and_methods(
     ("path", "accept"),
     [
         ("/v1/shapes", "text/html"),
-        ("/v1/shapes/hexagon/picture.svg", "image/png"),
+        ("/v1/shapes/hexagon/picture.svg", "image/jpeg"),
         ("/v1/kits", "application/xml"),
         ("/healthz", "application/json;q=0"),
     ],

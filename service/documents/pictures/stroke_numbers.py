@@ -25,6 +25,9 @@ _FIRST = {"outline": 0, "hole": 1}
 #: Where a number is tried: heights, distances from the start in heights, turns from the way into
 #: the piece, in sixteenths of a turn.
 _SIZES, _AWAY = (1.0, 0.8, 0.6), (0.9, 1.3, 1.8, 2.5)
+#: Further distances for the cut that brings a blade into line: it is no piece's, and a speck
+#: without a name.
+_FARTHER = (3.5, 5.0, 7.0, 10.0)
 _TURNS = (0, 1, -1, 2, -2, 3, -3, 4, -4, 5, -5, 6, -6, 7, -7, 8)
 
 
@@ -103,10 +106,12 @@ def _places(stroke: Stroke, text: str, middles: Sequence[Point], letter: float) 
     into = stroke.segments[0].start_heading + math.pi / 4.0
     if stroke.placement is not None and distance(start, middles[stroke.placement]) > 0.0:
         into = heading(start, middles[stroke.placement])
+    near = [(size, away) for size in _SIZES for away in _AWAY]
+    far = [(min(_SIZES), away) for away in _FARTHER] if stroke.part == "line-up" else []
+    heights = [(share * 0.85 * letter, away) for share, away in (*near, *far)]
     return [
         _Spot(text, ahead(start, into + turn * math.pi / 8.0, away * size), size)
-        for size in (share * 0.85 * letter for share in _SIZES)
-        for away in _AWAY
+        for size, away in heights
         for turn in _TURNS
     ]
 
