@@ -30,8 +30,9 @@ def _by_template(spec: QuiltSpec, found: Sequence[Need]) -> list[tuple[Need, int
     # Pieces that only lie otherwise on a print with a top have one template.
     shapes: dict[object, tuple[Need, int]] = {}
     for need in found:
-        first, count = shapes.get(signature(need.shape.outline), (need, 0))
-        shapes[signature(need.shape.outline)] = (first, count + need.count * spec.kits)
+        key = signature(need.shape.outline)
+        first, count = shapes.get(key, (need, 0))
+        shapes[key] = (first, count + need.count * spec.kits)
     return list(shapes.values())
 
 
