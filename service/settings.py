@@ -89,7 +89,7 @@ class Settings:
     isolation: str = setting(
         "heavy",
         one_of("heavy", "always"),
-        "which computations run in a child process",
+        "which computations run in a child process: all but simple outlines, or all",
     )
     read_back: str = setting(
         "all",

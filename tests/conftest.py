@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 from xdist.scheduler import LoadFileScheduling
 
+from service.settings import Settings
 from service.tools import known_layouts
 
 TESTS = Path(__file__).parent
@@ -115,3 +116,17 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 def _no_layout_is_known() -> None:
     """Have every test find its layouts itself, whatever ran before it."""
     known_layouts.clear()
+
+
+@pytest.fixture(autouse=True)
+def _is_traced(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Compute in the test's own process while coverage is measured: children are not traced."""
+    if not request.config.getoption("cov_source", None) or request.node.get_closest_marker(
+        "in_child"
+    ):
+        return
+
+    def is_here(*, small: bool, settings: Settings) -> bool:  # noqa: ARG001 - as the original
+        return settings.isolation != "always"
+
+    monkeypatch.setattr("service.sandbox.run.is_here", is_here)

@@ -60,9 +60,7 @@ def read_checked(request: Request, schema: Schema) -> tuple[Any, Any]:
     # has limits on both.
     known = all_cutters() if getattr(schema, "names_cutters", False) else {}
     lists = all_price_lists() if getattr(schema, "names_price_lists", False) else {}
-    found: tuple[Any, Any] = compute(
-        "checked_body", raw, type(schema), depth, known, lists, small=False
-    )
+    found: tuple[Any, Any] = compute("checked_body", raw, type(schema), depth, known, lists)
     return found
 
 

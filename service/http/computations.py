@@ -17,7 +17,7 @@ from service.settings import Settings
 _MAX_MODEST_BYTES = 1 << 14
 
 
-def compute(task: str, *arguments: Any, small: bool, modest: bool = True) -> Any:  # noqa: ANN401 - a task's own
+def compute(task: str, *arguments: Any, small: bool = False, modest: bool = True) -> Any:  # noqa: ANN401 - a task's own
     """Return what a task returns, within the limits of the running application.
 
     Args:

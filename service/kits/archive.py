@@ -23,26 +23,17 @@ _READABLE = 0o644 << 16
 DESCRIPTION: Final = "kit.json"
 
 
-class TooManyBytesError(Exception):
-    """The files of a kit have more bytes than may be packed in a server's thread."""
-
-
-def with_archive(bundle: Bundle, max_bytes: int | None = None) -> Bundle:
+def with_archive(bundle: Bundle) -> Bundle:
     """Return a kit's bundle with its zip and hashes instead of its files.
 
-    This is part of the computation: in a bounded child, or in a server's thread for a kit that is
-    judged small, where ``max_bytes`` bounds it.
+    This is part of the computation, in a bounded child.
 
     Args:
         bundle: the kit with its files.
-        max_bytes: of the files; any number in a child.
 
     Raises:
         geometry.errors.InternalError: when the zip holds another file than the answer states.
-        TooManyBytesError: when the files have more bytes.
     """
-    if max_bytes is not None and sum(map(len, bundle.files.values())) > max_bytes:
-        raise TooManyBytesError
     data = packed({DESCRIPTION: description(bundle), **bundle.files})
     files = _members(data)
     _check_stated(bundle.answer, files)

@@ -1,4 +1,4 @@
-"""The sandbox: small computations run in place, heavy ones in child processes with limits."""
+"""The sandbox: computations run in child processes with limits, all but simple outlines."""
 
 from __future__ import annotations
 

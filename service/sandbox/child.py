@@ -4,6 +4,9 @@ A thread of the server cannot be stopped, least of all inside a C library; a pro
 children are forked from a clean server process that has everything imported, so that starting one
 takes milliseconds and it inherits no locks. Servers and workers fork that process from their own
 (``fork_server``); elsewhere the first child starts it.
+
+A child that has done its task waits for the next one: a new one has to copy each page of memory
+that it touches, which takes longer than a small kit.
 """
 
 from __future__ import annotations
@@ -11,17 +14,14 @@ from __future__ import annotations
 import contextlib
 import multiprocessing
 import os
-import resource
 import signal
-import threading
 import time
-import traceback
 from collections.abc import Callable, Sequence
-from multiprocessing.connection import Connection, wait
+from multiprocessing.connection import wait
 from typing import Any
 
-from geometry.errors import GeometryError
-from service.errors import RequestError, of_geometry
+from service.sandbox.child_process import Order, Outcome, serve
+from service.sandbox.idle_children import Child, IdleChildren
 
 _CONTEXT = multiprocessing.get_context("forkserver")
 _CONTEXT.set_forkserver_preload(["service.sandbox.warm"])
@@ -29,7 +29,9 @@ _CONTEXT.set_forkserver_preload(["service.sandbox.warm"])
 LOW_PRIORITY = 10
 #: How often the watcher of a child is called.
 _TICK_S = 0.25
-_REPORTS_APART_S = 0.1
+
+_IDLE = IdleChildren()
+os.register_at_fork(after_in_child=_IDLE.forget)
 
 #: Called with a child's progress (0 to 1) and phase; returns whether it may continue.
 Watch = Callable[[float, str], bool]
@@ -51,6 +53,10 @@ class StoppedError(Exception):
 
 class TaskError(Exception):
     """A task failed by a defect of ours; the text is the child's traceback."""
+
+
+class _EndedIdleError(Exception):
+    """A child had waited for so long that it ended, just as it was given a task."""
 
 
 def warm_up() -> None:
@@ -93,51 +99,52 @@ def run(
         StoppedError: when the child had to be killed, or died.
         TaskError: when the task failed.
     """
-    receiver, sender = _CONTEXT.Pipe(duplex=False)
-    child = _CONTEXT.Process(
-        target=_work,
-        args=(sender, task, arguments, (seconds, memory_bytes, niceness), watch is not None),
-        daemon=True,
-    )
-    child.start()
-    sender.close()
+    order = Order(task, arguments, seconds, memory_bytes, watch is not None)
+    waiting = _IDLE.take(niceness)
+    if waiting is not None:
+        with contextlib.suppress(_EndedIdleError):
+            return _done_by(waiting, order, watch)
+    return _done_by(_started(niceness), order, watch)
+
+
+def _started(niceness: int) -> Child:
+    """Start a child."""
+    connection, its_own = _CONTEXT.Pipe()
+    process = _CONTEXT.Process(target=serve, args=(its_own, niceness), daemon=True)
+    process.start()
+    its_own.close()
+    return Child(process, connection, niceness)
+
+
+def _done_by(child: Child, order: Order, watch: Watch | None) -> Any:  # noqa: ANN401 - a task's own
+    """Return what a task returns in a child; keep the child for the next one if it may go on."""
+    is_idle = False
     try:
-        return _outcome(receiver, child, time.monotonic() + seconds, watch)
+        try:
+            child.connection.send(order)
+        except (BrokenPipeError, ConnectionResetError):
+            raise _end_of(child, has_begun=False) from None
+        outcome = _last_message(child, time.monotonic() + order.seconds, watch)
+        is_idle = not outcome.is_last
     finally:
-        if child.is_alive():
-            child.kill()
-        child.join(5)
-        # On a busy machine it may end later.
-        with contextlib.suppress(ValueError):
-            child.close()
-        receiver.close()
-
-
-def _outcome(
-    receiver: Connection,
-    child: Any,  # noqa: ANN401 - a process of that context
-    end: float,
-    watch: Watch | None,
-) -> Any:  # noqa: ANN401 - a task's own
-    kind, value = _next(receiver, child, end, watch)
-    if kind == "done":
-        return value
-    if kind == "refused":
-        raise value
-    if kind == "memory":
+        if is_idle:
+            _IDLE.keep(child)
+        else:
+            child.end()
+    if outcome.kind == "done":
+        return outcome.value
+    if outcome.kind == "refused":
+        raise outcome.value
+    if outcome.kind == "memory":
         raise StoppedError("memory")
-    raise TaskError(value)
+    raise TaskError(outcome.value)
 
 
-def _next(
-    receiver: Connection,
-    child: Any,  # noqa: ANN401 - as above
-    end: float,
-    watch: Watch | None,
-) -> tuple[str, Any]:
-    """Return a child's last message; call the watcher while waiting."""
+def _last_message(child: Child, end: float, watch: Watch | None) -> Outcome:
+    """Return what a child says at the end of a task; call the watcher while waiting."""
     progress: tuple[float, str] = (0.0, "")
     asked = time.monotonic()
+    has_begun = False
     while True:
         now = time.monotonic()
         if watch is not None and now - asked >= _TICK_S:
@@ -147,78 +154,24 @@ def _next(
         if now > end:
             raise StoppedError("time")
         longest = end - now if watch is None else min(_TICK_S, end - now)
-        if not wait([receiver], timeout=max(0.0, longest)):
+        if not wait([child.connection], timeout=max(0.0, longest)):
             continue
         try:
-            kind, value = receiver.recv()
-        except EOFError:
-            child.join(5)
-            # By an operator, a container's limit, a kernel short of memory: not by the child's own
-            # limit, which it would have reported.
-            why = "killed" if child.exitcode == -signal.SIGKILL else "crash"
-            raise StoppedError(why, f"exit code {child.exitcode}") from None
-        if kind != "progress":
-            return kind, value
-        progress = value
+            message = child.connection.recv()
+        except (EOFError, ConnectionResetError):
+            raise _end_of(child, has_begun=has_begun) from None
+        if isinstance(message, Outcome):
+            return message
+        has_begun = True
+        progress = message[1]
 
 
-def _work(
-    sender: Connection,
-    task: Callable[..., Any],
-    arguments: Sequence[Any],
-    limits: tuple[float, int, int],
-    watched: bool,  # noqa: FBT001 - a positional argument of a process
-) -> None:
-    """Do a task and send what came of it; runs in the child."""
-    _limit(*limits)
-    more = {"progress": _reporter(sender)} if watched else {}
-    try:
-        outcome: tuple[str, Any] = ("done", task(*arguments, **more))
-    except RequestError as error:
-        outcome = ("refused", error)
-    except GeometryError as error:
-        outcome = ("refused", of_geometry(error))
-    except MemoryError:
-        outcome = ("memory", None)
-    except Exception:  # noqa: BLE001 - the parent must learn of any failure
-        outcome = ("failed", traceback.format_exc())
-    try:
-        sender.send(outcome)
-    except MemoryError:
-        sender.send(("memory", None))
-    sender.close()
-
-
-def _reporter(sender: Connection) -> Callable[[float, str], None]:
-    """Return the function that a task calls to report progress; drops calls that come too often."""
-    last = [-1.0]
-
-    def report(done: float, phase: str) -> None:
-        now = time.monotonic()
-        if now - last[0] >= _REPORTS_APART_S:
-            last[0] = now
-            sender.send(("progress", (min(1.0, max(0.0, done)), phase)))
-
-    return report
-
-
-def _limit(seconds: float, memory_bytes: int, niceness: int) -> None:
-    """Bound what this child can take, whatever becomes of its parent."""
-    threading.Thread(target=_die_with_parent, daemon=True).start()
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    signal.signal(signal.SIGTERM, signal.SIG_DFL)
-    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
-    # A last resort: the parent kills by the clock long before.
-    cpu = int(seconds) + 5
-    resource.setrlimit(resource.RLIMIT_CPU, (cpu, cpu + 1))
-    resource.setrlimit(resource.RLIMIT_AS, (memory_bytes, memory_bytes))
-    with contextlib.suppress(OSError):
-        os.nice(niceness)
-
-
-def _die_with_parent() -> None:
-    """End this process when its parent ends; the fork server would keep it otherwise."""
-    parent = multiprocessing.parent_process()
-    if parent is not None:
-        wait([parent.sentinel])
-        os._exit(1)
+def _end_of(child: Child, *, has_begun: bool) -> Exception:
+    """Return what the end of a child means that says no more."""
+    code = child.exit_code()
+    if code == 0 and child.is_used and not has_begun:
+        return _EndedIdleError()
+    # By an operator, a container's limit, a kernel short of memory: not by the child's own limit,
+    # which it would have reported.
+    why = "killed" if code == -signal.SIGKILL else "crash"
+    return StoppedError(why, f"exit code {code}")

@@ -13,7 +13,6 @@ from service.errors import (
     RequestError,
     TookTooLongError,
 )
-from service.kits.archive import TooManyBytesError
 from service.sandbox import child
 from service.sandbox.concurrency import ConcurrencyLimiter
 from service.sandbox.tasks import task_of
@@ -46,10 +45,7 @@ def compute(
     """
     seconds = float(settings.compute_seconds)
     if is_here(small=small, settings=settings):
-        try:
-            return task_of(task, settings, here=True)(seconds, *arguments)
-        except TooManyBytesError:
-            _LOG.warning("a kit judged small has too many bytes of files", extra={"task": task})
+        return task_of(task, settings)(seconds, *arguments)
     with limiter.running(modest=modest):
         try:
             return _run(task, arguments, settings, 0 if modest else child.LOW_PRIORITY)

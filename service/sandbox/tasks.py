@@ -48,9 +48,6 @@ _SHARE_FOR_LAYOUT = 0.6
 #: Share of the allowed time for the search of layouts on an idle machine, in counted steps: less
 #: than half of the above, so that a machine with twice the load finds the same layouts.
 _SHARE_FOR_SEARCH = 0.25
-#: Bytes of files that may be packed and hashed in a server's thread: the largest kits judged to be
-#: small have 200,000, which take 10 ms of processor time. Beyond it, the kit is made in a child.
-MAX_BYTES_HERE = 500_000
 #: Share of the allowed time after which a plug-in is stopped, so that the error can name it.
 _SHARE_FOR_PLUGIN = 0.3
 
@@ -98,7 +95,6 @@ def kit(
     *,
     read_back: Checked = True,
     progress: Progress | None = None,
-    max_bytes: int | None = None,
 ) -> kits.Bundle:
     """Create a kit, its zip and its hashes."""
     with plugins.within(_SHARE_FOR_PLUGIN * seconds):
@@ -109,7 +105,7 @@ def kit(
             limit=_limit(seconds),
             progress=progress,
         )
-    return with_archive(bundle, max_bytes)
+    return with_archive(bundle)
 
 
 def recut(
@@ -118,13 +114,12 @@ def recut(
     request: RecutRequest,
     *,
     read_back: Checked = True,
-    max_bytes: int | None = None,
 ) -> kits.Bundle:
     """Cut pieces of a stored kit again."""
     with plugins.within(_SHARE_FOR_PLUGIN * seconds):
         stored = orjson.loads(answer)
         bundle = kits.recut(stored, request, nester=installed(), read_back=read_back)
-    return with_archive(bundle, max_bytes)
+    return with_archive(bundle)
 
 
 def quilt_plan(seconds: float, spec: QuiltSpec) -> QuiltPlanAnswer:
@@ -233,12 +228,8 @@ def job_of(name: str, settings: Settings) -> Task:
     return partial(of_stored, task=task_of(name, settings))
 
 
-def task_of(name: str, settings: Settings, *, here: bool = False) -> Task:
-    """Return a task by name, adjusted by the settings, and by whether the server itself does it."""
-    how: dict[str, Any] = {}
-    if name in _WRITING:
-        if settings.read_back == "sampled":
-            how["read_back"] = "sampled"
-        if here:
-            how["max_bytes"] = MAX_BYTES_HERE
-    return partial(TASKS[name], **how) if how else TASKS[name]
+def task_of(name: str, settings: Settings) -> Task:
+    """Return a task by name, adjusted by the settings."""
+    if name in _WRITING and settings.read_back == "sampled":
+        return partial(TASKS[name], read_back="sampled")
+    return TASKS[name]

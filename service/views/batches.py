@@ -39,8 +39,6 @@ blueprint = Blueprint("batches", __name__, url_prefix="/v1/batches")
 ZIP = "application/zip"
 LINKS = ("getBatch", "cancelBatch", "listBatchFailures")
 _GOING = ("queued", "running")
-#: Sizes times shapes; more are validated in a child process.
-_MAX_SIZES_CHECKED_HERE = 1000
 _NEXT = {"Link": "rel=next, if any"}
 
 
@@ -95,8 +93,7 @@ def make_batch(body: BatchRequest) -> Response:
 
 
 def _wrong_sizes(sizes: Sequence[Any], shapes: Sequence[Any]) -> list[Fault]:
-    small = len(sizes) * len(shapes) <= _MAX_SIZES_CHECKED_HERE
-    found: list[Fault] = compute("sizes", sizes, shapes, small=small)
+    found: list[Fault] = compute("sizes", sizes, shapes)
     return found
 
 

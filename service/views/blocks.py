@@ -43,10 +43,10 @@ def read_block(
     at true size the foundations (mirrored) and the templates.
     """
     if chosen((JSON, PDF)) == PDF:
-        data: bytes = compute("block_document", body or form, file, small=False)
+        data: bytes = compute("block_document", body or form, file)
         response = Response(data, content_type=PDF)
         response.vary.add("Accept")
         return response
     # Always in a child process, because a drawing can need any amount of work.
-    made: BlockAnswer = compute("block", body or form, file, small=False)
+    made: BlockAnswer = compute("block", body or form, file)
     return made

@@ -37,5 +37,5 @@ def inspect_drawing(form: InspectionRequest, file: bytes) -> InspectionAnswer:
             detail = "There is no cutter of that name; GET /v1/cutters lists all."
             raise ProblemError("invalid-request", 422, detail, [Fault("#/cutter", detail)])
     # Always in a child process, because the file is untrusted.
-    made: InspectionAnswer = compute("inspect", file, form, saved, small=False)
+    made: InspectionAnswer = compute("inspect", file, form, saved)
     return made

@@ -20,7 +20,7 @@ from service.kits import Bundle
 from service.links import CSV, HTML, PDF, PNG, SVG, TEXT, kit_address, timestamp
 from service.requests.kit_search import KitQuery, KitQuerySchema
 from service.requests.kits import KitRequest, KitRequestSchema
-from service.sandbox.admission import kit_is_modest, kit_is_small
+from service.sandbox.admission import kit_is_modest
 from service.storage.idempotency_keys import Claim, ClaimLostError, complete
 from service.storage.kit_lists import KitSearch, ListedKit
 from service.storage.kit_rows import StoredFile
@@ -62,8 +62,7 @@ def make_kit(body: KitRequest) -> Response:
     """
     if prefers_async():
         return submitted("kit", body, kit=True)
-    small, modest = kit_is_small(body), kit_is_modest(body)
-    return made_once(partial(compute, "kit", body, small=small, modest=modest))
+    return made_once(partial(compute, "kit", body, modest=kit_is_modest(body)))
 
 
 def made_once(make: Callable[[], Bundle], *, recut_of: str | None = None) -> Response:

@@ -15,7 +15,7 @@ from service.kits import Bundle
 from service.links import with_pictures
 from service.requests.kits import KitRequest, KitRequestSchema
 from service.requests.pieces import OutlinesRequest, OutlinesRequestSchema
-from service.sandbox.admission import kit_is_modest, kit_is_small, outlines_are_small
+from service.sandbox.admission import kit_is_modest, outlines_are_small
 from service.schemas.codec import dump_rounded
 from service.views.submit import JOB_ANSWER, PREFER, prefers_async, submitted
 
@@ -56,5 +56,5 @@ def preview_layouts(body: KitRequest) -> LayoutsAnswer | Response:
     """
     if prefers_async():
         return submitted("layouts", body, kit=False)
-    bundle: Bundle = compute("layouts", body, small=kit_is_small(body), modest=kit_is_modest(body))
+    bundle: Bundle = compute("layouts", body, modest=kit_is_modest(body))
     return with_pictures(bundle.answer, bundle.files)

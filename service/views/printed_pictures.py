@@ -24,7 +24,7 @@ def picture_response(svg: bytes, sha256: str, name: str | None = None) -> Respon
     """
     check_accept(TYPES)
     if chosen(TYPES) == PNG:
-        pixels = compute("printed_picture", svg, small=False)
+        pixels = compute("printed_picture", svg)
         saved = name and name.removesuffix(".svg") + ".png"
         response = file_response(pixels, PNG, etag=f"{sha256}-png", name=saved)
     else:

@@ -19,12 +19,8 @@ from service.http.endpoint import JSON, Answer, chosen, op
 from service.links import HTML, PDF
 from service.requests.borders import EDGES
 from service.requests.finishing import FinishingRequest, FinishingRequestSchema
-from service.requests.pieces import PieceRequest
 from service.requests.quilt_plans import QuiltPlanRequestSchema, QuiltSpec
 from service.requests.yardage import YardageRequest, YardageRequestSchema
-
-#: Pieces up to which yardage of rectangles is calculated at once.
-_MAX_SMALL = 500
 
 #: Forms of the sheet for cutting by hand.
 SHEETS = (PDF, HTML)
@@ -72,8 +68,8 @@ def plan_quilt(body: QuiltSpec) -> QuiltPlanAnswer | Response:
     each fabric and how to cut it, with drawings.
     """
     if (form := chosen(FORMS)) != JSON:
-        return _sheet(compute("quilt_plan_sheet", body, form, small=False), form)
-    plan: QuiltPlanAnswer = compute("quilt_plan", body, small=False)
+        return _sheet(compute("quilt_plan_sheet", body, form), form)
+    plan: QuiltPlanAnswer = compute("quilt_plan", body)
     return plan
 
 
@@ -97,12 +93,8 @@ def reckon_yardage(body: YardageRequest) -> YardageAnswer | Response:
     As `application/pdf` or `text/html` the answer is a sheet for cutting by hand.
     """
     if (form := chosen(FORMS)) != JSON:
-        return _sheet(compute("yardage_sheet", body, form, small=False), form)
-    # Few rectangles are laid out in no time.
-    is_small = not any(isinstance(piece.size, PieceRequest) for piece in body.pieces) and (
-        sum(piece.quantity for piece in body.pieces) * body.kits <= _MAX_SMALL
-    )
-    found: YardageAnswer = compute("yardage", body, small=is_small)
+        return _sheet(compute("yardage_sheet", body, form), form)
+    found: YardageAnswer = compute("yardage", body)
     return found
 
 

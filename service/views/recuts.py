@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import uuid
 
-import orjson
 from flask import Blueprint, Response
 
 from service.answers.kits import KitAnswer
@@ -12,14 +11,11 @@ from service.http.computations import compute
 from service.http.current import store
 from service.http.endpoint import Answer, op
 from service.http.idempotency import HEADER
-from service.kits.stored_loads import with_pieces
 from service.requests.recuts import RecutRequest, RecutRequestSchema
-from service.sandbox.admission import MAX_MODEST_OUTLINES, recut_is_small
+from service.sandbox.admission import MAX_MODEST_OUTLINES
 from service.views.kits import LINKS, ZIP, made_once, missing
 
 blueprint = Blueprint("recuts", __name__, url_prefix="/v1/kits")
-#: Longer stored kits are read in a child process.
-_MAX_BYTES_READ_HERE = 1 << 17
 
 
 @blueprint.post("/<uuid:kit_id>/recuts")
@@ -50,14 +46,8 @@ def recut_kit(kit_id: uuid.UUID, body: RecutRequest) -> Response:
     if answer is None:
         raise missing()
     # The cost depends on this request: a recut can have many more pieces than its kit.
-    small = len(answer.data) <= _MAX_BYTES_READ_HERE and _is_small(answer.data, body)
     modest = not body.by_loads and sum(body.pieces.values()) <= MAX_MODEST_OUTLINES
     return made_once(
-        lambda: compute("recut", answer.data, body, small=small, modest=modest),
+        lambda: compute("recut", answer.data, body, modest=modest),
         recut_of=str(kit_id),
     )
-
-
-def _is_small(answer: bytes, request: RecutRequest) -> bool:
-    stored = orjson.loads(answer)
-    return recut_is_small(stored["request"], with_pieces(stored, request), stored["cutters"])

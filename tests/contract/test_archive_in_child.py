@@ -1,4 +1,4 @@
-"""The zip of a kit and its hashes are made where the kit is computed, in the bounded child."""
+"""A kit, its zip and its hashes are made in the bounded child, however small the kit is."""
 
 from __future__ import annotations
 
@@ -10,55 +10,52 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 
-from service.kits import archive
-from service.requests.kits import kit_request
-from service.sandbox import tasks
-from service.sandbox.admission import kit_is_small
-from service.tools.built_in import BUILT_IN
+from service import kits
+from service.sandbox import run, tasks
+
+pytestmark = pytest.mark.in_child
 
 
-def test_a_large_kit_is_packed_and_hashed_in_the_child(
-    client: FlaskClient, small_kit: dict[str, Any], monkeypatch: pytest.MonkeyPatch
+@pytest.mark.parametrize("quantity", [1, 300])
+def test_no_kit_is_computed_packed_or_hashed_by_the_server(
+    client: FlaskClient, small_kit: dict[str, Any], quantity: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """The server's own process would fail if it packed: the child has the unpatched function."""
+    """The server's own process would fail if it did: the child has the unpatched functions."""
 
-    def not_here(*_: Any) -> None:
-        raise AssertionError("packed by the server's process")
+    def not_here(*_: Any, **__: Any) -> None:
+        raise AssertionError("done by the server's process")
 
     monkeypatch.setattr(tasks, "with_archive", not_here)
-    small_kit["pieces"][0]["quantity"] = 300
-    assert not kit_is_small(kit_request(small_kit, BUILT_IN.get))
+    monkeypatch.setattr(kits, "kit", not_here)
+    small_kit["pieces"][0]["quantity"] = quantity
     answer = client.post("/v1/kits", json=small_kit)
-    assert answer.status_code == 201
+    assert answer.status_code == 201, answer.get_data(as_text=True)
     packed = client.get(answer.headers["Location"], headers={"Accept": "application/zip"})
     with zipfile.ZipFile(io.BytesIO(packed.data)) as inside:
-        for run in answer.get_json()["runs"]:
-            for file in (each for load in run["loads"] for each in load["files"]):
+        for made in answer.get_json()["runs"]:
+            for file in (each for load in made["loads"] for each in load["files"]):
                 data = inside.read(file["name"])
                 assert (len(data), hashlib.sha256(data).hexdigest()) == (
                     file["bytes"],
                     file["sha256"],
                 )
+    recut = client.post(f"{answer.headers['Location']}/recuts", json={"run": 1, "pieces": {"A": 1}})
+    assert recut.status_code == 201, recut.get_data(as_text=True)
 
 
-def test_a_kit_judged_small_is_packed_in_the_child_beyond_a_number_of_bytes(
+def test_only_outlines_may_be_drawn_by_the_server(
     client: FlaskClient, small_kit: dict[str, Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Should the judgement err, no zip of any size is made in a server's thread all the same."""
-    assert kit_is_small(kit_request(small_kit, BUILT_IN.get))
-    first = client.post("/v1/kits", json=small_kit)
+    done: list[str] = []
 
-    def not_here(*_: Any) -> None:
-        raise AssertionError("packed by the server's process")
+    def ended(task: str, *_: Any) -> None:
+        done.append(task)
+        raise ZeroDivisionError
 
-    monkeypatch.setattr(archive, "packed", not_here)
-    monkeypatch.setattr(tasks, "MAX_BYTES_HERE", 100)
-    second = client.post("/v1/kits", json=small_kit)
-    assert (first.status_code, second.status_code) == (201, 201)
-    one, other = (
-        [file["sha256"] for run in each.get_json()["runs"] for file in run["loads"][0]["files"]]
-        for each in (first, second)
-    )
-    assert one == other
-    recut = client.post(f"{second.headers['Location']}/recuts", json={"run": 1, "pieces": {"A": 1}})
-    assert recut.status_code == 201
+    monkeypatch.setattr(run, "_run", ended)
+    pieces = {"pieces": [{"id": "A", "shape": {"kind": "hexagon", "side": "1 in"}}]}
+    assert client.post("/v1/outlines", json=pieces).status_code == 200
+    assert not done
+    for path in ("kits", "layouts"):
+        assert client.post(f"/v1/{path}", json=small_kit).status_code == 500
+    assert done == ["kit", "layouts"]

@@ -17,7 +17,7 @@ from service.errors import Fault, RequestError
 from service.requests.kits import kit_request
 from service.requests.pieces import OutlinesRequestSchema
 from service.sandbox import child
-from service.sandbox.admission import kit_is_modest, kit_is_small, outlines_are_small
+from service.sandbox.admission import kit_is_modest
 from service.sandbox.concurrency import ConcurrencyLimiter
 from service.sandbox.run import compute
 from service.settings import Settings
@@ -171,34 +171,3 @@ def _kit(**changes: Any) -> dict[str, Any]:
 
 def _is_modest(body: dict[str, Any]) -> bool:
     return kit_is_modest(kit_request(body, BUILT_IN.get))
-
-
-@pytest.mark.parametrize(
-    ("body", "small"),
-    [
-        (_kit(), True),
-        (_kit(piece={"quantity": 201}), False),
-        (_kit(piece={"quantity": 100}, run={"layers": 2}), True),
-        # Laser bed: straight rows of 50.8 by 43.99 mm hold 40 hexagons, and no 200.
-        (_kit(run={"effort": "normal"}), True),
-        (_kit(piece={"quantity": 200}, run={"effort": "normal"}), False),
-        (_kit(run={"effort": "best"}), False),
-        (_kit(run={"effort": 5}), False),
-        (_kit(run={"pieces": [{"id": "A", "quantity": 1000}]}), False),
-        (_kit(piece={"shape": {"kind": "custom", "path": "M0 0"}}), False),
-        (_kit(piece={"shape": {"kind": "custom", "points": [[0, 0]] * 201}}), False),
-        (_kit(piece={"shape": {"kind": "hexagon_flower", "rounds": 20, "side": "1 in"}}), False),
-        (_kit(piece={"shape": {"kind": "star_diamond", "points": 5, "side": "1 in"}}), False),
-        (_kit(piece={"shape": {"kind": "diamond_60", "side": "1 in"}}), True),
-    ],
-)
-def test_small_work_is_told_from_the_request(body: dict[str, Any], *, small: bool) -> None:
-    assert kit_is_small(kit_request(body, BUILT_IN.get)) is small
-
-
-def test_several_kinds_on_one_sheet_are_not_small() -> None:
-    body = _kit()
-    body["pieces"].append({**body["pieces"][0], "id": "B"})
-    request = kit_request(body, BUILT_IN.get)
-    assert outlines_are_small(request.pieces)
-    assert not kit_is_small(request)

@@ -26,11 +26,8 @@ from typing import Any
 import pytest
 import requests
 
-from service.requests.kits import kit_request
-from service.sandbox.admission import kit_is_small
 from service.settings import Settings
 from service.storage.store import Store
-from service.tools.built_in import BUILT_IN
 from tests.live import live_jobs
 
 MakeServer = Callable[..., Any]
@@ -48,13 +45,10 @@ class Ledger:
     stop: threading.Event = field(default_factory=threading.Event)
 
 
-def _kit(title: str, *, in_child: bool) -> dict[str, Any]:
-    """A kit of little work, computed in the server itself or in a child of it."""
+def _kit(title: str) -> dict[str, Any]:
+    """A kit of little work."""
     body = live_jobs.small_kit(title)
     body["runs"][0]["effort"] = "quick"
-    if not in_child:
-        body["pieces"][0]["shape"] = {"kind": "hexagon", "side": "1 in"}
-    assert kit_is_small(kit_request(body, BUILT_IN.get)) is not in_child
     return body
 
 
@@ -62,7 +56,7 @@ def _ask(url: Callable[[], str], ledger: Ledger, number: int) -> None:
     """Ask for kits one after the other, each until it is acknowledged."""
     turn = 0
     while not ledger.stop.is_set():
-        body = _kit(f"Mole {number}, {turn}", in_child=turn % 10 == 9)
+        body = _kit(f"Mole {number}, {turn}")
         headers = {"Idempotency-Key": f"{number}-{turn}"}
         with contextlib.suppress(requests.RequestException):
             made = requests.post(f"{url()}/v1/kits", json=body, headers=headers, timeout=600)

@@ -1,0 +1,157 @@
+"""What runs in a child process: tasks, one after another, each within limits of its own."""
+
+from __future__ import annotations
+
+import contextlib
+import gc
+import multiprocessing
+import os
+import resource
+import signal
+import threading
+import time
+import traceback
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from multiprocessing.connection import Connection, wait
+from typing import Any
+
+from geometry.errors import GeometryError
+from service.errors import RequestError, of_geometry
+
+_REPORTS_APART_S = 0.1
+#: Seconds without a task after which a child ends.
+_IDLE_S = 60.0
+#: A child is replaced after so many tasks, or when its memory has grown by so much, so that no
+#: task finds what many others left behind.
+_MAX_TASKS, _MAX_GROWTH_KIB = 1_000, 150 << 10
+
+
+@dataclass(frozen=True)
+class Order:
+    """A task for a child.
+
+    Args:
+        task: a function that can be imported by its name.
+        arguments: what it takes.
+        seconds: of processor time, about; the parent kills by the clock long before.
+        memory_bytes: address space that the child can have.
+        is_watched: whether the task takes ``progress``.
+    """
+
+    task: Callable[..., Any]
+    arguments: Sequence[Any]
+    seconds: float
+    memory_bytes: int
+    is_watched: bool
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What became of a task.
+
+    Args:
+        kind: ``done``, ``refused``, ``memory`` or ``failed``.
+        value: what the task returned, its error, or the traceback.
+        is_last: whether the child takes no further task.
+    """
+
+    kind: str
+    value: Any
+    is_last: bool
+
+
+def serve(connection: Connection, niceness: int) -> None:
+    """Do tasks and send what came of them, until none comes or the child must be replaced.
+
+    Args:
+        connection: gives ``Order``, takes ``("progress", (done, phase))`` and ``Outcome``.
+        niceness: of this process, above its parent's.
+    """
+    threading.Thread(target=_die_with_parent, daemon=True).start()
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    signal.signal(signal.SIGTERM, signal.SIG_DFL)
+    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+    with contextlib.suppress(OSError):
+        os.nice(niceness)
+    memory_at_start = _peak_kib()
+    for number in range(1, _MAX_TASKS + 1):
+        if not connection.poll(_IDLE_S):
+            return
+        try:
+            outcome = _outcome(connection, connection.recv())
+        except EOFError:
+            return
+        except MemoryError:
+            # The limit of the task before holds while the next one is read.
+            outcome = "memory", None
+        is_last = (
+            outcome[0] in {"memory", "failed"}
+            or number == _MAX_TASKS
+            or _peak_kib() - memory_at_start > _MAX_GROWTH_KIB
+        )
+        try:
+            connection.send(Outcome(*outcome, is_last))
+        except MemoryError:
+            is_last = True
+            connection.send(Outcome("memory", None, is_last))
+        if is_last:
+            return
+        del outcome
+        gc.collect()
+
+
+def _outcome(connection: Connection, order: Order) -> tuple[str, Any]:
+    """Return what becomes of a task: its kind and value."""
+    _limit(order)
+    more = {"progress": _reporter(connection)} if order.is_watched else {}
+    try:
+        return "done", order.task(*order.arguments, **more)
+    except RequestError as error:
+        return "refused", error
+    except GeometryError as error:
+        return "refused", of_geometry(error)
+    except MemoryError:
+        return "memory", None
+    except Exception:  # noqa: BLE001 - the parent must learn of any failure
+        return "failed", traceback.format_exc()
+
+
+def _reporter(connection: Connection) -> Callable[[float, str], None]:
+    """Return the function that a task calls to report progress; drops calls that come too often."""
+    last = [-1.0]
+
+    def report(done: float, phase: str) -> None:
+        now = time.monotonic()
+        if now - last[0] >= _REPORTS_APART_S:
+            last[0] = now
+            connection.send(("progress", (min(1.0, max(0.0, done)), phase)))
+
+    return report
+
+
+def _limit(order: Order) -> None:
+    """Bound what a task can take, whatever becomes of the parent."""
+    used = resource.getrusage(resource.RUSAGE_SELF)
+    # A last resort; it counts from the start of the process.
+    seconds = int(used.ru_utime + used.ru_stime + order.seconds) + 5
+    for limit, most in (
+        (resource.RLIMIT_CPU, seconds),
+        (resource.RLIMIT_AS, order.memory_bytes),
+    ):
+        # The hard limit stays: a lower one could not be raised for the next task.
+        hard = resource.getrlimit(limit)[1]
+        resource.setrlimit(limit, (most if hard < 0 else min(most, hard), hard))
+
+
+def _peak_kib() -> int:
+    """Return the most memory that this process has held."""
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+
+
+def _die_with_parent() -> None:
+    """End this process when its parent ends; the fork server would keep it otherwise."""
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        wait([parent.sentinel])
+        os._exit(1)
