@@ -137,7 +137,7 @@ class BlockAnswer:
     block: Annotated[
         Json | None,
         FromSchema(BlockSchema),
-        "for a quilt plan with the same units; null unless the block is a square of straight lines",
+        "for a quilt plan; null unless the block is a square of straight lines",
     ]
     picture: Annotated[str, "SVG of the block with its letters"]
     warnings: Sequence[str]

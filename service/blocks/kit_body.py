@@ -156,6 +156,7 @@ def plan_block(
         return None
     unit = UNIT_MM[units]
     return {
+        "units": units,
         "size": box.width / unit,
         "pieces": [
             {

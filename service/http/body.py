@@ -16,9 +16,11 @@ from werkzeug.formparser import FormDataParser
 
 from service.errors import Fault
 from service.http.computations import compute
+from service.http.named_blocks import block, blocks_named_in
 from service.http.named_cutters import all_cutters, cutter
 from service.http.named_price_lists import all_price_lists, price_list
 from service.http.problems import ProblemError
+from service.requests.saved_blocks import with_saved_block
 from service.requests.saved_prices import with_saved_prices
 from service.sandbox.bodies import load_body
 from service.schemas import strict_json
@@ -55,12 +57,14 @@ def read_checked(request: Request, schema: Schema) -> tuple[Any, Any]:
         document = strict_json.loads(raw, max_depth=depth)
         if getattr(schema, "names_price_lists", False):
             document = with_saved_prices(document, price_list)
+        document = with_saved_block(document, getattr(schema, "names_blocks", ""), block)
         return load_body(schema, document, cutter), document
     # Values take many times the memory of their text, and validation takes time; a child process
     # has limits on both.
     known = all_cutters() if getattr(schema, "names_cutters", False) else {}
     lists = all_price_lists() if getattr(schema, "names_price_lists", False) else {}
-    found: tuple[Any, Any] = compute("checked_body", raw, type(schema), depth, known, lists)
+    blocks = blocks_named_in(raw) if getattr(schema, "names_blocks", "") else {}
+    found: tuple[Any, Any] = compute("checked_body", raw, type(schema), depth, known, lists, blocks)
     return found
 
 

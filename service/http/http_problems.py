@@ -87,6 +87,12 @@ ROWS = (
         "Save your own cutter under another name; you can copy a built-in one.",
     ),
     (
+        "block-read-only",
+        409,
+        "Blocks of the gallery cannot be changed",
+        "Save your own block under another name; you can copy one of the gallery.",
+    ),
+    (
         "still-running",
         409,
         "The first request is still being answered",

@@ -13,9 +13,19 @@ from geometry.planning.blocks import Block, make_block
 from geometry.planning.set_pieces import Sashing
 from geometry.planning.settings import Setting
 from geometry.units import UNIT_MM
+from service.requests.pieces import units
 from service.schemas.context import current
 from service.schemas.errors import of_geometry, together, unread, unusable
-from service.schemas.fields import Bool, Int, Length, Points, Strict, Text
+from service.schemas.fields import (
+    CUTTER_NAME,
+    Bool,
+    Int,
+    Length,
+    Name,
+    Points,
+    Strict,
+    Text,
+)
 from service.schemas.validation import List
 
 MAX_BLOCK_PIECES = 100
@@ -51,8 +61,18 @@ class BlockPieceSchema(Strict):
 
 
 class BlockSchema(Strict):
-    """A square block of one's own, filled by its pieces."""
+    """A square block of one's own, filled by its pieces, or one by name."""
 
+    inherits_units = True
+
+    units = units()
+    name = Name(
+        CUTTER_NAME,
+        "A block's name has lower-case letters, digits and hyphens.",
+        metadata={
+            "description": "of a block of the gallery or a saved one, in place of its pieces"
+        },
+    )
     size = Length(
         required=True,
         min_mm=_MIN_SIZE,
@@ -61,12 +81,23 @@ class BlockSchema(Strict):
     )
     pieces = List(
         fields.Nested(BlockPieceSchema),
-        required=True,
         validate=validate.Length(1, MAX_BLOCK_PIECES),
+        metadata={"description": "required unless a name is given"},
     )
 
     @post_load
     def _made(self, data: dict[str, Any], **_: Any) -> Block:  # noqa: ANN401
+        if "name" in data and "pieces" in data:
+            raise unusable("Give either a block's name or its pieces.", "name")
+        if "name" in data:
+            # Pieces of blocks that can be used stand in place of their names: see `saved_blocks`.
+            detail = (
+                f'There is no block named "{data["name"]}" that is a square of straight-sided '
+                "pieces; GET /v1/blocks lists all, with in_quilt_plans."
+            )
+            raise unusable(detail, "name")
+        if "pieces" not in data:
+            raise unusable("`pieces` is required, or the name of a block.", "pieces")
         try:
             return make_block(data["size"], data["pieces"])
         except GeometryError as error:

@@ -34,7 +34,7 @@ _MIN_TOLERANCE, _MAX_TOLERANCE = 0.001, 5.0
 _MAX_ALLOWANCE = 50.0
 _SNAP = 0.5
 _USUAL_CUTTER = "drag-blade-sheet"
-_TITLE = "Untitled block"
+UNTITLED = "Untitled block"
 _LOOSE = ("refuse", "remove")
 _TEMPLATES = ("one", "every")
 PAPERS = ("letter", "a4")
@@ -190,10 +190,23 @@ class _HowSchema(Strict):
 
 
 class DrawnBlockRequestSchema(_HowSchema):
-    """A block as lines and arcs."""
+    """A block as lines and arcs, or one by name."""
 
+    names_blocks = "drawing"
+
+    block = Name(
+        CUTTER_NAME,
+        "A block's name has lower-case letters, digits and hyphens.",
+        metadata={
+            "description": "of a block of the gallery or a saved one, in place of paths; what the "
+            "request states besides counts more than what was saved, and its units are the saved "
+            "block's unless it states its own"
+        },
+    )
     paths = List(
-        fields.Nested(DrawnPathSchema), required=True, validate=validate.Length(1, MAX_PATHS)
+        fields.Nested(DrawnPathSchema),
+        validate=validate.Length(1, MAX_PATHS),
+        metadata={"description": "required unless a block is named"},
     )
     blocks = Int(
         validate=validate.Range(1, MAX_BLOCKS),
@@ -203,7 +216,37 @@ class DrawnBlockRequestSchema(_HowSchema):
 
     @post_load
     def _made(self, data: dict[str, Any], **_: Any) -> DrawnBlockRequest:  # noqa: ANN401
+        _check_paths(data)
         return _request(data, tuple(data["paths"]))
+
+
+def _check_paths(data: Mapping[str, Any]) -> None:
+    if "block" in data and "paths" in data:
+        raise unusable("Give either paths or the name of a block.", "block")
+    if "block" in data:
+        # Blocks that are there stand in place of their names: see `saved_blocks`.
+        raise unusable(
+            f'There is no block named "{data["block"]}"; GET /v1/blocks lists them.', "block"
+        )
+    if "paths" not in data:
+        raise unusable("`paths` is required, or the name of a `block`.", "paths")
+
+
+@dataclass(frozen=True)
+class SavedBlock:
+    """A block to be saved: as it is read, and its JSON."""
+
+    request: DrawnBlockRequest
+    document: dict[str, Any]
+
+
+class SavedBlockSchema(DrawnBlockRequestSchema):
+    """A block to be saved under a name."""
+
+    @post_load(pass_original=True)
+    def _made(self, data: dict[str, Any], document: dict[str, Any], **_: Any) -> Any:  # noqa: ANN401
+        _check_paths(data)
+        return SavedBlock(_request(data, tuple(data["paths"])), document)
 
 
 class DrawnBlockFormSchema(_HowSchema):
@@ -230,7 +273,7 @@ class DrawnBlockFormSchema(_HowSchema):
 
 def _request(data: Mapping[str, Any], paths: tuple[DrawnPath, ...]) -> DrawnBlockRequest:
     return DrawnBlockRequest(
-        title=data.get("title") or _TITLE,
+        title=data.get("title") or UNTITLED,
         units=data.get("units"),
         paths=paths,
         format=data.get("format"),

@@ -137,6 +137,7 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
     """A quilt of one tiling."""
 
     names_price_lists = True
+    names_blocks = "block"
 
     units = units()
     title = Text(120)

@@ -28,6 +28,7 @@ from service.requests.kits import KitRequest, kit_request
 from service.requests.pieces import OutlinesRequest
 from service.requests.quilt_plans import QuiltSpec
 from service.requests.recuts import RecutRequest
+from service.requests.saved_blocks import with_saved_block
 from service.requests.saved_prices import with_saved_prices
 from service.requests.stored_names import current_request
 from service.requests.yardage import YardageRequest
@@ -68,10 +69,12 @@ def checked_body(
     max_depth: int,
     cutters: Cutters = MappingProxyType({}),
     price_lists: Mapping[str, Mapping[str, Any]] = MappingProxyType({}),
+    blocks: Mapping[str, Mapping[str, Any]] = MappingProxyType({}),
 ) -> tuple[Any, Any]:
     """Return a JSON body, loaded by a schema, and its JSON values."""
     del seconds
     document = with_saved_prices(strict_json.loads(raw, max_depth=max_depth), price_lists.get)
+    document = with_saved_block(document, getattr(schema, "names_blocks", ""), blocks.get)
     return load_body(schema(), document, cutters.get), document
 
 

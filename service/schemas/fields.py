@@ -10,7 +10,7 @@ import math
 import re
 from collections.abc import Mapping
 from itertools import islice
-from typing import Any, ClassVar
+from typing import Any, ClassVar, Literal
 
 import marshmallow as ma
 from marshmallow import fields, validate
@@ -54,6 +54,9 @@ class Strict(ma.Schema):
     names_cutters: ClassVar[bool] = False
     #: Whether what it loads may name saved price lists.
     names_price_lists: ClassVar[bool] = False
+    #: What takes the place of a saved block's name in what it loads: nothing, or see
+    #: ``service.requests.saved_blocks``.
+    names_blocks: ClassVar[Literal["", "drawing", "block"]] = ""
     #: Whether lengths are read in the units of what it is part of, if it states none itself.
     inherits_units: ClassVar[bool] = False
 

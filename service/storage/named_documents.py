@@ -1,4 +1,4 @@
-"""What is saved by name, cutters and price lists, each with a version that counts up."""
+"""What is saved by name, cutters, price lists and blocks, each with a version that counts up."""
 
 from __future__ import annotations
 

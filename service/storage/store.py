@@ -28,7 +28,7 @@ from service.storage.permissions import check_access, make_private
 from service.storage.results import Results
 from service.storage.retention import Retention
 from service.storage.room import Room
-from service.storage.tables import CUTTERS, KITS, PRICE_LISTS
+from service.storage.tables import BLOCKS, CUTTERS, KITS, PRICE_LISTS
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -63,6 +63,7 @@ class Store:
         self.lost_and_found = LostAndFound(self.folder / "lost-and-found")
         self.cutters = NamedDocuments(self.engine, CUTTERS)
         self.price_lists = NamedDocuments(self.engine, PRICE_LISTS)
+        self.blocks = NamedDocuments(self.engine, BLOCKS)
         self.retention = Retention(self.engine)
         self.keys = Keys(self.engine)
         self.jobs = Jobs(

@@ -93,6 +93,15 @@ PRICE_LISTS = Table(
     Column("body", LargeBinary, nullable=False),
 )
 
+BLOCKS = Table(
+    "blocks",
+    METADATA,
+    Column("name", String(64), primary_key=True),
+    Column("version", Integer, nullable=False),
+    Column("updated_us", BigInteger, nullable=False),
+    Column("body", LargeBinary, nullable=False),
+)
+
 KEYS = Table(
     "keys",
     METADATA,

@@ -5,16 +5,131 @@ from __future__ import annotations
 from flask import Blueprint, Response
 
 from service.answers.blocks import BlockAnswer
+from service.answers.saved_blocks import BlockEntry, BlockList, SavedBlockAnswer
 from service.http.computations import compute
 from service.http.endpoint import JSON, Answer, chosen, op
+from service.http.problems import ProblemError
 from service.links import PDF
 from service.requests.drawn_blocks import (
+    UNTITLED,
     DrawnBlockFormSchema,
     DrawnBlockRequest,
     DrawnBlockRequestSchema,
+    SavedBlock,
+    SavedBlockSchema,
 )
+from service.requests.gallery_blocks import gallery
+from service.storage.named_documents import NamedDocument
+from service.views.saved_documents import SavedDocuments
+from service.views.versions import ETAG, with_version
 
 blueprint = Blueprint("blocks", __name__, url_prefix="/v1/blocks")
+
+
+def _answer(saved: NamedDocument, *, built_in: bool = False) -> SavedBlockAnswer:
+    drawing = saved.body["drawing"]
+    return SavedBlockAnswer(
+        name=saved.name,
+        title=drawing.get("title") or UNTITLED,
+        built_in=built_in,
+        version=saved.version,
+        drawing=drawing,
+        block=saved.body["block"],
+        href=f"/v1/blocks/{saved.name}",
+    )
+
+
+_SAVED = SavedDocuments("block", "/v1/blocks", lambda store: store.blocks, _answer)
+
+
+def _of_gallery(name: str) -> SavedBlockAnswer | None:
+    found = gallery().get(name)
+    return None if found is None else _answer(NamedDocument(name, 0, found), built_in=True)
+
+
+@blueprint.get("")
+@op(
+    id="listBlocks",
+    tag="quilts",
+    answers={200: Answer("The gallery and all saved blocks", BlockList)},
+)
+def list_blocks() -> BlockList:
+    """List the gallery of traditional blocks, and saved blocks."""
+    of_gallery = (_of_gallery(name) for name in gallery())
+    known = [*(each for each in of_gallery if each is not None), *_SAVED.all()]
+    return BlockList(
+        blocks=[
+            BlockEntry(
+                name=each.name,
+                title=each.title,
+                built_in=each.built_in,
+                version=each.version,
+                in_quilt_plans=each.block is not None,
+                href=each.href,
+            )
+            for each in known
+        ]
+    )
+
+
+@blueprint.get("/<name>")
+@op(
+    id="getBlock",
+    tag="quilts",
+    answers={200: Answer("The block", SavedBlockAnswer, headers=ETAG)},
+    problems=[404],
+)
+def get_block(name: str) -> Response:
+    """Get a block's drawing, and the block that a quilt plan takes."""
+    found = _of_gallery(name)
+    return _SAVED.get(name) if found is None else with_version(found, 200)
+
+
+@blueprint.put("/<name>")
+@op(
+    id="putBlock",
+    tag="quilts",
+    body=SavedBlockSchema,
+    answers={
+        200: Answer("It was replaced", SavedBlockAnswer, headers=ETAG),
+        201: Answer("It was saved", SavedBlockAnswer, headers=ETAG),
+    },
+    problems=[409, 412],
+    takes=["If-Match", "If-None-Match"],
+    examples=["harbour-block"],
+    scope="write",
+)
+def put_block(name: str, body: SavedBlock) -> Response:
+    """Save a block's drawing under a name, replacing an earlier one of that name.
+
+    The drawing is read first, and refused if it cannot be repaired. `POST /v1/blocks` and quilt
+    plans take the name in place of the drawing.
+    """
+    _refuse_gallery(name)
+    # Always in a child process, because a drawing can need any amount of work.
+    made: BlockAnswer = compute("block", body.request, None, small=False)
+    return _SAVED.put(name, {"drawing": body.document, "block": made.block})
+
+
+@blueprint.delete("/<name>")
+@op(
+    id="deleteBlock",
+    tag="quilts",
+    answers={204: Answer("It is gone")},
+    problems=[404, 409, 412],
+    takes=["If-Match"],
+    scope="write",
+)
+def delete_block(name: str) -> Response:
+    """Delete a saved block; kits and quilts made from it stay as they are."""
+    _refuse_gallery(name)
+    return _SAVED.delete(name)
+
+
+def _refuse_gallery(name: str) -> None:
+    if name in gallery():
+        detail = f'"{name}" is a block of the gallery; save yours under another name.'
+        raise ProblemError("block-read-only", 409, detail)
 
 
 @blueprint.post("")

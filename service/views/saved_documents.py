@@ -1,4 +1,4 @@
-"""What cutters and price lists have in common: JSON objects saved under names, in versions."""
+"""What cutters, price lists and blocks share: JSON objects saved under names, in versions."""
 
 from __future__ import annotations
 

@@ -18,6 +18,7 @@ import service.answers
 from service.answers.problems import Problem
 from service.requests.blocks import BlockSchema
 from service.requests.cutters import SavedCutterSchema
+from service.requests.drawn_blocks import DrawnBlockRequestSchema
 from service.requests.kits import KitRequestSchema
 from service.requests.prices import SavedPriceListSchema
 from service.schemas.answers import AnswerPoints, FromSchema, Member, member, members
@@ -43,6 +44,9 @@ STATED = {
         "size": 10,
         "pieces": [{"points": [[0, 0], [10, 0], [10, 10], [0, 10]], "colour": "blue"}],
     },
+    FromSchema(DrawnBlockRequestSchema): orjson.loads(
+        (OPENAPI / "examples/harbour-block.json").read_bytes()
+    ),
     FromSchema(SavedPriceListSchema): orjson.loads(
         (OPENAPI / "examples/harbour-prices.json").read_bytes()
     ),

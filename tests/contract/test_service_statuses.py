@@ -44,6 +44,7 @@ class World:
         self.cutter = client.get("/v1/cutters/laser-bed").get_json()["cutter"]
         client.put("/v1/cutters/mine", json=self.cutter)
         client.put("/v1/price-lists/harbour", json=spec.example("harbour-prices"))
+        client.put("/v1/blocks/quay", json={"block": "pinwheel"})
         made = client.post("/v1/kits", json=kit).get_json()
         self.path = {"kit_id": made["id"], "name": "run-sheet.pdf", "kind": "kite"}
         # A job and a batch that have ended, and ones that wait.
@@ -89,6 +90,8 @@ class World:
             values["name"] = values["cutter"]
         if "price-lists" in path:
             values["name"] = values.get("price_list", "harbour")
+        if "blocks" in path:
+            values["name"] = values.get("block", "quay")
         if path.startswith("/docs"):
             values["name"] = values.get("asset", "start.js")
         address = re.sub(r"{([a-z_]+)}", lambda match: values[match[1]], path)
@@ -159,6 +162,7 @@ def _not_there(world: World, *where: Any) -> TestResponse:
         "batch_id": NO_KIT,
         "cutter": "nobody",
         "price_list": "nobody",
+        "block": "nobody",
         "kind": "nonagon",
         "asset": "nothing.js",
     }
@@ -168,6 +172,8 @@ def _not_there(world: World, *where: Any) -> TestResponse:
 def _in_conflict(world: World, *where: Any) -> TestResponse:
     if "cutters" in where[0]:
         return world.call(*where, path_values={"cutter": "laser-bed"})
+    if "blocks" in where[0]:
+        return world.call(*where, path_values={"block": "pinwheel"})
     if where[1] == "get":
         headers = {"Accept": "application/zip"} if "batches" in where[0] else {}
         return world.call(*where, path_values=world.waiting, headers=headers)
@@ -281,8 +287,8 @@ def test_every_documented_success_is_produced(world: World) -> None:
     rest = [each for each in world.operations() if each[1] != "delete"]
     for path, method, operation in [*rest, *last]:
         answers = [world.call(path, method, operation)]
-        if operation["operationId"] in {"putCutter", "putPriceList"}:
-            new = {"cutter": "new", "price_list": "new"}
+        if operation["operationId"] in {"putCutter", "putPriceList", "putBlock"}:
+            new = {"cutter": "new", "price_list": "new", "block": "new"}
             answers.append(world.call(path, method, operation, path_values=new))
         answers += _other_successes(world, path, method, operation)
         produced[operation["operationId"]] = {str(answer.status_code) for answer in answers}

@@ -42,7 +42,8 @@ def test_a_store_answers_as_the_version_that_made_it(
     stored = _unpack(name, tmp_path)
     app = create_app(Settings(data=tmp_path, compute_seconds=600))
     found = expected(app.test_client())
-    assert {key: stored[key] for key in found} == found
+    # Stores of earlier versions hold no blocks.
+    assert {key: stored.get(key, {}) for key in found} == found
     # What waited is done by this version; what is searched is found.
     assert do_jobs(app) == sum(state == "queued" for state in stored["jobs"].values()) + 2
     client = app.test_client()
