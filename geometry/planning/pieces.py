@@ -10,6 +10,7 @@ from typing import Literal, TypeAlias
 from geometry.measure import area, corner_turns
 from geometry.model.outline import Outline
 from geometry.planning.assembly import Assembly, Part
+from geometry.planning.grain import Grain, on_grain, sides_on_grain, straight_turns
 from geometry.planning.plane import Proto
 from geometry.shapes.catalogue import build
 from geometry.shapes.kinds import centred
@@ -18,8 +19,8 @@ from geometry.shapes.kinds import centred
 _DECIMALS = 4
 
 _Signature: TypeAlias = tuple[tuple[float, float, float], ...]
-#: An outline's signature, and its vertices in its box where it may not be turned.
-_Key: TypeAlias = tuple[_Signature, _Signature]
+#: An outline's signature, and what of its position keeps it apart from others.
+_Key: TypeAlias = tuple[_Signature, tuple[object, ...]]
 _SIDES_OF_TRIANGLE, _SIDES_OF_RECTANGLE = 3, 4
 
 
@@ -34,13 +35,23 @@ class Shape:
 
 @dataclass(frozen=True)
 class Need:
-    """A number of equal pieces; ``share`` is their share of a whole piece's area."""
+    """A number of equal pieces.
+
+    Args:
+        shape: of each, as it lies on the cloth.
+        part: what they are in the quilt.
+        colour: of their cloth.
+        count: number of pieces.
+        share: of a whole piece's area.
+        turns_deg: in which they may lie on the cloth; ``None`` for any.
+    """
 
     shape: Shape
     part: Part | Literal["border"]
     colour: str
     count: int
     share: float
+    turns_deg: tuple[float, ...] | None = None
 
 
 def signature(outline: Outline) -> _Signature:
@@ -69,16 +80,15 @@ def lying(outline: Outline) -> _Signature:
     )
 
 
-def needs(
-    assembly: Assembly, colours: Sequence[str], *, as_they_lie: bool = False
-) -> tuple[Need, ...]:
+def needs(assembly: Assembly, colours: Sequence[str], *, grain: Grain = "free") -> tuple[Need, ...]:
     """Return the pieces of a quilt, with equal pieces grouped.
 
     Args:
         assembly: the quilt.
         colours: the colour of each placed piece, in order.
-        as_they_lie: for cloth whose print has a top: pieces that lie otherwise in the quilt are
-            apart, and each has the outline as it lies there.
+        grain: how they lie on the cloth. ``straight``: pieces with other sides on the grain are
+            apart. ``as-set``: pieces that lie otherwise in the quilt are apart. Each has the
+            outline as it lies on the cloth then.
     """
     names: dict[int, _Key] = {}
     shapes: dict[_Key, Shape] = {}
@@ -88,18 +98,23 @@ def needs(
         outline = assembly.shape(piece)
         name = names.get(id(outline))
         if name is None:
-            name = names[id(outline)] = (signature(outline), lying(outline) if as_they_lie else ())
             proto = assembly.plane.protos[piece.proto]
+            laid = on_grain(outline, proto.along_deg) if grain == "straight" else outline
+            name = names[id(outline)] = (signature(outline), _position(laid, grain))
             shares.setdefault(name, area(outline) / area(proto.outline))
-            whole = _whole(proto)
-            shape = _named(outline, whole) if any(piece.sides) else whole
-            if as_they_lie and lying(shape.outline) != name[1]:
-                shape = Shape("custom", {}, centred(outline))
-            shapes.setdefault(name, shape)
+            if name not in shapes:
+                shapes[name] = _shape(laid, proto, grain, is_cut=any(piece.sides))
         key = (name, piece.part, colour)
         counts[key] = counts.get(key, 0) + 1
     found = [
-        Need(shapes[name], part, colour, count, shares[name])
+        Need(
+            shapes[name],
+            part,
+            colour,
+            count,
+            shares[name],
+            _turns(shapes[name], name) if grain == "straight" else None,
+        )
         for (name, part, colour), count in counts.items()
     ]
     order = {"whole": 0, "trimmed": 1, "half": 2}
@@ -117,18 +132,50 @@ def needs(
     )
 
 
+def _position(laid: Outline, grain: Grain) -> tuple[object, ...]:
+    """Return a key of how an outline lies on cloth, as far as its grain matters."""
+    if grain == "straight":
+        return sides_on_grain(laid)
+    return lying(laid) if grain == "as-set" else ()
+
+
+def _shape(laid: Outline, proto: Proto, grain: Grain, *, is_cut: bool) -> Shape:
+    """Return the shape of a piece as it lies on cloth: a catalogue kind where one lies alike."""
+    whole = _whole(proto)
+    if not is_cut and _lies_alike(whole.outline, laid, grain):
+        return whole
+    if is_cut or grain == "straight":
+        named = _named(laid, whole, grain)
+        if named.kind != "custom":
+            return named
+    if grain == "straight" and not is_cut and whole.kind != "custom":
+        # It is drawn otherwise than it lies on the grain, as diamonds are: it is turned there.
+        return whole
+    return Shape("custom", {}, centred(laid))
+
+
+def _turns(shape: Shape, name: _Key) -> tuple[float, ...]:
+    """Return the turns in which a shape lies on the straight grain."""
+    on_it = tuple(each for each in name[1] if isinstance(each, float))
+    return straight_turns(shape.outline, on_it)
+
+
+def _lies_alike(one: Outline, other: Outline, grain: Grain) -> bool:
+    return _position(one, grain) == _position(other, grain)
+
+
 def _whole(proto: Proto) -> Shape:
     if proto.kind != "custom":
         return Shape(proto.kind, proto.values, build(proto.kind, proto.values))
     return _named(proto.outline, Shape("custom", {}, proto.outline))
 
 
-def _named(outline: Outline, whole: Shape) -> Shape:
-    """Return a cut piece as a catalogue shape, or as a custom outline."""
+def _named(outline: Outline, whole: Shape, grain: Grain = "free") -> Shape:
+    """Return a piece as a catalogue shape, or as a custom outline."""
     wanted = signature(outline)
     for kind, values in _candidates(outline, whole):
         made = build(kind, values)
-        if signature(made) == wanted:
+        if signature(made) == wanted and _lies_alike(made, outline, grain):
             return Shape(kind, values, made)
     return Shape("custom", {}, centred(outline))
 
@@ -151,6 +198,7 @@ def _candidates(outline: Outline, whole: Shape) -> Iterator[tuple[str, Mapping[s
         yield "triangle", {"side": short}
     elif math.isclose(short, middle, rel_tol=1e-9):
         yield "quarter_square_triangle", {"base": long}
+        yield "half_square_triangle", {"side": short}
     else:
         for hand in ("right", "left"):
             yield "right_triangle", {"width": short, "height": middle, "hand": hand}

@@ -22,6 +22,7 @@ class Proto:
             if ``None``. A block's pieces share the block's box, so that an edge never leaves half a
             block; a bulging piece has its cell's box.
         colour: its own colour, whatever colours are placed; empty for none.
+        along_deg: direction of the edges of its block, where that is turned, up to quarter turns.
     """
 
     kind: str
@@ -30,6 +31,7 @@ class Proto:
     role: str
     anchor: Bounds | None = None
     colour: str = ""
+    along_deg: float = 0.0
 
     @property
     def box(self) -> Bounds:

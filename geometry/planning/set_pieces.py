@@ -43,7 +43,12 @@ class Pieces:
             key = (spot.proto, turn, mirrored)
             if key not in self._known:
                 proto = self.block.protos[spot.proto]
-                turned = replace(proto, outline=move.outline(proto.outline), anchor=None)
+                turned = replace(
+                    proto,
+                    outline=move.outline(proto.outline),
+                    anchor=None,
+                    along_deg=float(turn % 90),
+                )
                 self._known[key] = self.add(turned)
             here = Outline.of(
                 [(spot.x - self.block.width / 2.0, spot.y - self.block.height / 2.0)] * 2

@@ -165,8 +165,9 @@ def cut(
     angles: dict[str, float | None] = {}
     for index, run in enumerate(converted.runs):
         # Runs on the same cutter follow each other, so the blade stays where it was left.
+        lying = converted.on_material_of(run)
         planned, angles[run.cutter.name] = plan_run(
-            converted,
+            lying,
             index,
             entry_angle_deg=angles.get(run.cutter.name),
             search=run_search(index, len(converted.runs), nester, limit, progress),
@@ -182,7 +183,7 @@ def cut(
             continue
         made.warnings.extend(run.number, planned.warnings)
         made.runs.append(
-            _run(converted, index, planned, made, with_files=with_files, read_back=read_back)
+            _run(lying, index, planned, made, with_files=with_files, read_back=read_back)
         )
         if progress is not None:
             done = "written and read back" if with_files else "laid out"

@@ -153,6 +153,7 @@ def _piece(piece: Piece, units: BenchUnits) -> SheetPiece:
 
 def _run(kit: Kit, planned: PlannedRun, row: RunAnswer, warnings: SheetWarnings) -> SheetRun:
     run, kind = planned.run, kind_of(planned.run.cutter.tool)
+    kit = kit.on_material_of(run)
     units = BenchUnits(kit.units, kit.second_units)
     is_template = run.cut == "template"
     material = run.material.name if run.material.is_named else _("material not stated")

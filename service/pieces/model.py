@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from geometry.layout import Layout
 from geometry.model.outline import LABEL, Region
@@ -105,3 +105,10 @@ class Kit:
     #: In which printed lengths are stated beside those of ``units``; empty for none.
     second_units: str = ""
     language: str = "en"
+
+    def on_material_of(self, run: Run) -> Kit:
+        """Return the kit with its pieces as they may be turned on a run's material."""
+        if run.grain == "kept":
+            return self
+        pieces = {name: replace(piece, turns="free") for name, piece in self.pieces.items()}
+        return replace(self, pieces=pieces)

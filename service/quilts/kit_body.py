@@ -51,7 +51,7 @@ def kit_body(spec: QuiltSpec, needs: Sequence[Need], ids: Sequence[str]) -> dict
             "shape": shape_body(need.shape, spec),
             "quantity": need.count * spec.kits,
             "seam_allowance": spec.written_allowance,
-            **({"grain": "fixed"} if spec.fabric.fabric.directional else {}),
+            **_grain(spec, need),
         }
         for name, need in zip(ids, needs, strict=True)
     ]
@@ -63,6 +63,7 @@ def kit_body(spec: QuiltSpec, needs: Sequence[Need], ids: Sequence[str]) -> dict
             "formats": ["svg"],
             "material": {"name": TEMPLATE_MATERIAL, "kind": "card"},
             **({"reuse": spec.paper.reuse} if spec.paper.reuse > 1 else {}),
+            **({} if spec.grain == "free" else {"grain": "free"}),
         }
     ]
     for colour in dict.fromkeys(need.colour for need in needs):
@@ -81,6 +82,13 @@ def kit_body(spec: QuiltSpec, needs: Sequence[Need], ids: Sequence[str]) -> dict
     body = {"title": spec.title, "units": spec.units, "pieces": pieces, "runs": runs}
     # The kit is quoted by the list that the plan was, whatever becomes of that list.
     return body if spec.written_prices is None else {**body, "prices": dict(spec.written_prices)}
+
+
+def _grain(spec: QuiltSpec, need: Need) -> dict[str, Any]:
+    """Return how a piece may be turned on the material, where not all turns will do."""
+    if spec.fabric.fabric.directional:
+        return {"grain": "fixed"}
+    return {} if need.turns_deg is None else {"grain": list(need.turns_deg)}
 
 
 def _cutter(spec: QuiltSpec, needs: Sequence[Need]) -> str | dict[str, Any]:

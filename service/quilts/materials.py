@@ -88,8 +88,9 @@ def _sizes_by_fabric(
             error.where = ("seam_allowance", *error.where)
             errors.append(error)
             continue
-        # As in the plan's kit, whose pieces may be turned freely.
-        cut = patch_cut(outline, patch, spec.allowance, need.count * spec.kits)
+        # As in the plan's kit.
+        turns = "free" if need.turns_deg is None else need.turns_deg
+        cut = patch_cut(outline, patch, spec.allowance, need.count * spec.kits, turns)
         noun = CATALOGUE[need.shape.kind].title if need.shape.kind in CATALOGUE else ""
         fabrics.setdefault(need.colour, []).append(Wanted(name, cut, ("fabric",), noun))
     return fabrics, errors

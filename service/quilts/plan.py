@@ -90,9 +90,8 @@ def planned(spec: QuiltSpec) -> PlannedQuilt:
         errors += errors_of(error, spec.units)
     if top is None or not colours:
         raise refusal(errors)
-    has_top = spec.fabric.fabric.directional
     found = (
-        *needs(top.assembly, colours, as_they_lie=has_top),
+        *needs(top.assembly, colours, grain=spec.grain),
         *border_needs(top.borders),
     )
     errors += _too_many(spec, found)

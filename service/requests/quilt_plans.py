@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from marshmallow import ValidationError, fields, post_load, validate, validates_schema
+from marshmallow import fields, post_load, validate, validates_schema
 
 from geometry.planning.blocks import Block
 from geometry.planning.borders import BorderSpec
 from geometry.planning.frames import Edge
+from geometry.planning.grain import Grain
 from geometry.planning.plane import Tiling
 from geometry.planning.settings import Setting
 from geometry.planning.stars import MAX_DIAMONDS
@@ -40,14 +41,13 @@ from service.requests.paper import PaperSettings, PaperSettingsSchema
 from service.requests.pieces import units
 from service.requests.prices import PriceList
 from service.requests.quilt_size import QuiltSchema, QuiltSize
-from service.schemas.errors import together, unusable
+from service.requests.tiling_sizes import wrong_sizes
+from service.schemas.errors import together
 from service.schemas.fields import CUTTER_NAME, Int, Length, Name, Num, Text
 from service.schemas.structures import Either
 from service.schemas.validation import List
 
 USUAL_CUTTER = "drag-blade-sheet"
-_SIZES = ("side", "width", "height", "length")
-_COUNTS = ("rounds", "path", "diamonds")
 _ALLOWANCE = "1/4 in"
 #: Pieces smaller than this cannot be sewn, mm.
 _MIN_SIZE = 3.0
@@ -80,6 +80,8 @@ class QuiltSpec:
         written_allowance: the same as the request wrote it.
         stitches_per_inch: of the seams.
         fabric: of the patches.
+        is_straight: whether pieces lie with their sides along the block's edges on the straight
+            grain, where the fabric's print has no top.
         paper: of the templates.
         finishing: binding, backing and batting.
         prices: as far as they are stated.
@@ -110,6 +112,7 @@ class QuiltSpec:
     written_allowance: str | float
     stitches_per_inch: float
     fabric: Bought
+    is_straight: bool
     paper: PaperSettings
     finishing: FinishingSettings
     prices: cost.Prices | None
@@ -118,6 +121,13 @@ class QuiltSpec:
     speeds: cost.Speeds | None
     kits: int
     cutter: str
+
+    @property
+    def grain(self) -> Grain:
+        """How the pieces lie on the cloth."""
+        if self.fabric.fabric.directional:
+            return "as-set"
+        return "straight" if self.is_straight else "free"
 
     @property
     def tiling(self) -> Tiling:
@@ -202,6 +212,15 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
         metadata={"description": "whipstitches; 6 to 16 are usual", "default": 10},
     )
     fabric = Settings(FabricSettingsSchema)
+    grain = fields.String(
+        validate=validate.OneOf(["straight", "free"]),
+        metadata={
+            "description": "straight: sides along the block's edges lie on the straight grain; "
+            "of a piece without any, the longest side does. free: any turn, as paper holds bias "
+            "edges. straight when left out for blocks, also set ones, else free; on a "
+            "`directional` fabric all pieces lie as in the quilt"
+        },
+    )
     paper = Settings(PaperSettingsSchema)
     prices = PlanPrices()
     speeds = fields.Nested(SpeedsSchema)
@@ -220,7 +239,7 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
     def _check(self, data: dict[str, Any], stated: Any, **_: Any) -> None:  # noqa: ANN401
         """Check what members say together, as far as they could be loaded."""
         errors = [
-            *_wrong_sizes(data.get("tiling"), stated),
+            *wrong_sizes(data.get("tiling"), stated),
             *wrong_prices(data),
             *wrong_blocks(data, stated),
             *wrong_borders(data),
@@ -261,6 +280,7 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
             written_allowance=stated.get("seam_allowance", _ALLOWANCE),
             stitches_per_inch=data["stitches_per_inch"],
             fabric=data["fabric"],
+            is_straight=data.get("grain", _usual_grain(data)) == "straight",
             paper=data["paper"],
             finishing=settings_of(data),
             prices=None if is_listed else prices,
@@ -272,24 +292,8 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
         )
 
 
-def _wrong_sizes(name: object, stated: object) -> Iterator[ValidationError]:
-    """Yield an error for each size that the tiling lacks or does not have."""
-    tiling = TILINGS.get(name) if isinstance(name, str) else None
-    if not isinstance(stated, Mapping):
-        return
-    if tiling is None:
-        if "block" in stated and "tiling" not in stated:
-            for each in (*_SIZES, *_COUNTS):
-                if each in stated:
-                    yield unusable("A block has its own size; leave this out.", each)
-        return
-    prefix = f"{tiling.title.capitalize()} are sized by {' and '.join(tiling.sizes)}"
-    for each in (*_SIZES, *_COUNTS):
-        if each in stated and each not in tiling.sizes and each not in tiling.counts:
-            yield unusable(f"{prefix}; leave this out.", each)
-    for each, what in tiling.sizes.items():
-        if each not in stated:
-            yield unusable(f"{prefix}: {what}.", each)
+def _usual_grain(data: Mapping[str, Any]) -> str:
+    return "free" if data.get("block") is None and data.get("setting") is None else "straight"
 
 
 def _flower(tiling: Tiling, data: Mapping[str, Any]) -> Flower | None:

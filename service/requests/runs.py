@@ -54,6 +54,8 @@ class Run:
     layers: int = 1
     stack: str = "face_up"
     reuse: int = 1
+    #: ``kept`` as the pieces state it, or ``free``: the material has none that matters.
+    grain: str = "kept"
     effort: str | float = "normal"
     seed: int = 0
     common_line: bool = False
@@ -132,6 +134,14 @@ class RunSchema(Strict):
         validate=validate.Range(1, 1000),
         load_default=Run.reuse,
         metadata={"description": "uses of one template; patches are used once"},
+    )
+    grain = fields.String(
+        validate=validate.OneOf(["kept", "free"]),
+        load_default=Run.grain,
+        metadata={
+            "description": "whether pieces keep their `grain` on this material; free for paper or "
+            "card on which they may be turned in any way"
+        },
     )
     effort = Either(
         "Effort",

@@ -118,13 +118,14 @@ def test_on_point(studio: Studio) -> None:
     plan = studio.calculated("/v1/quilt-plans", {**BLOCKS, "quilt": quilt, "setting": setting})
     assert size_of(plan["assembled"]) == pytest.approx((67.8823, 84.8528), abs=1e-3)
     assert by_colour(plan) == {"square": 20, "cream": 12, "navy": 18}
-    bases = {
-        each["quantity"]: each["shape"]["base"]
-        for each in plan["pieces"]
-        if each["shape"]["kind"] == "quarter_square_triangle"
-    }
-    assert bases == {14: pytest.approx(16.9706, abs=1e-3), 4: pytest.approx(12.0)}
-    leg = bases[4] / math.sqrt(2)
+    # The sides at the quilt's edge lie on the straight grain: the side triangles' long side, and
+    # the corner triangles' legs (common practice, no source).
+    shapes = {each["shape"]["kind"]: each for each in plan["pieces"] if each["colour"] == "navy"}
+    sides, corners = shapes["quarter_square_triangle"], shapes["half_square_triangle"]
+    assert (sides["quantity"], corners["quantity"]) == (14, 4)
+    assert sides["shape"]["base"] == pytest.approx(16.9706, abs=1e-3)
+    leg = corners["shape"]["side"]
+    assert leg == pytest.approx(8.4853, abs=1e-4)
     assert math.ceil((leg + 7 / 8) * 8 - 1e-9) / 8 == 9.375
     assert plan["seams"]["length_mm"] / INCH == pytest.approx(960.0)
     assert plan["seams"]["count"] == 80
@@ -137,7 +138,8 @@ def test_on_point(studio: Studio) -> None:
 def test_turned_blocks(studio: Studio) -> None:
     """A block of two triangles, 6 in, in four turns, 24 by 36 in: 24 blocks.
 
-    24 triangles of each colour, all alike: right triangles with two sides of 6 in.
+    24 triangles of each colour, all alike: right triangles with two sides of 6 in on the block's
+    edges, so half-square triangles.
     Seams: the diagonals 24 x 8.4853 = 203.647; between the columns 3 x 36, the rows 5 x 24: 228.
     """
     body = {
@@ -150,10 +152,10 @@ def test_turned_blocks(studio: Studio) -> None:
     assert size_of(plan["assembled"]) == pytest.approx((24.0, 36.0))
     assert by_colour(plan) == {"tide": 24, "sand": 24}
     assert [(each["quantity"], each["shape"]["kind"]) for each in plan["pieces"]] == [
-        (24, "quarter_square_triangle"),
-        (24, "quarter_square_triangle"),
+        (24, "half_square_triangle"),
+        (24, "half_square_triangle"),
     ]
-    assert plan["pieces"][0]["shape"]["base"] == pytest.approx(8.4853, abs=1e-3)
+    assert plan["pieces"][0]["shape"]["side"] == pytest.approx(6.0)
     assert plan["seams"]["length_mm"] / INCH == pytest.approx(203.647 + 228, abs=1e-2)
 
 
@@ -185,8 +187,8 @@ def test_a_block_of_odd_pieces_in_a_chequerboard(studio: Studio) -> None:
     assert kinds == {
         ("a", "rectangle"): 8,
         ("b", "square"): 8,
-        ("b", "quarter_square_triangle"): 8,
-        ("c", "quarter_square_triangle"): 8,
+        ("b", "half_square_triangle"): 8,
+        ("c", "half_square_triangle"): 8,
         ("plain", "square"): 7,
     }
     drawn = {"units": "in", "pieces": plan["kit"]["pieces"]}

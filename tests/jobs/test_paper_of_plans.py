@@ -67,7 +67,7 @@ def test_pennants_on_a4(studio: Studio) -> None:
         {
             "units": "cm",
             "pieces": plan["kit"]["pieces"],
-            "runs": [sheet_run("210 mm", "297 mm")],
+            "runs": [sheet_run("210 mm", "297 mm") | {"grain": "free"}],
         }
     )
     assert kit.run().load_count == paper["sheets"]

@@ -52,12 +52,16 @@ def test_counts_of_sashing_on_point(studio: Studio) -> None:
     assert kinds["cornerstone", "square"] == 17
     assert kinds["cornerstone", "quarter_square_triangle"] == 14
     assert kinds["square", "square"] == 18
+    # Long sides of the side triangles at the quilt's edge, short sides of the corner ones.
     triangles = {
-        each["shape"]["base"]: each["quantity"]
+        (round(size, 4), each["quantity"])
         for each in plan["pieces"]
-        if each["shape"]["kind"] == "quarter_square_triangle" and each["colour"] != "cornerstone"
+        for size in (each["shape"].get("base"), each["shape"].get("side"))
+        if each["shape"]["kind"].endswith("square_triangle")
+        and each["colour"] != "cornerstone"
+        and size
     }
-    assert {round(base, 4): count for base, count in triangles.items()} == {8.4853: 10, 6.0: 4}
+    assert triangles == {(8.4853, 10), (4.2426, 4)}
     drawn = studio.calculated("/v1/outlines", {"units": "in", "pieces": plan["kit"]["pieces"]})
     area = sum(each["template"]["area_mm2"] * each["quantity"] for each in drawn["pieces"])
     assert area / INCH**2 == pytest.approx(1350.0, abs=1e-3)
