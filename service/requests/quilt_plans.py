@@ -258,6 +258,7 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
         usual = straight_edges(tiling, sizes, is_on_side=is_on_side) if borders else "whole"
         edges = edges_of(data.get("edge", usual))
         prices = data.get("prices")
+        usual_grain = "free" if block is None and data.get("setting") is None else "straight"
         is_listed = isinstance(prices, PriceList)
         return QuiltSpec(
             title=data.get("title") or f"Quilt of {tiling.title}",
@@ -280,7 +281,7 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
             written_allowance=stated.get("seam_allowance", _ALLOWANCE),
             stitches_per_inch=data["stitches_per_inch"],
             fabric=data["fabric"],
-            is_straight=data.get("grain", _usual_grain(data)) == "straight",
+            is_straight=data.get("grain", usual_grain) == "straight",
             paper=data["paper"],
             finishing=settings_of(data),
             prices=None if is_listed else prices,
@@ -290,10 +291,6 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
             kits=data["kits"],
             cutter=data["cutter"],
         )
-
-
-def _usual_grain(data: Mapping[str, Any]) -> str:
-    return "free" if data.get("block") is None and data.get("setting") is None else "straight"
 
 
 def _flower(tiling: Tiling, data: Mapping[str, Any]) -> Flower | None:
