@@ -107,7 +107,7 @@ def put_block(name: str, body: SavedBlock) -> Response:
     """
     _refuse_gallery(name)
     # Always in a child process, because a drawing can need any amount of work.
-    made: BlockAnswer = compute("block", body.request, None, small=False)
+    made: BlockAnswer = compute("block", body.request, None)
     return _SAVED.put(name, {"drawing": body.document, "block": made.block})
 
 
