@@ -57,6 +57,12 @@ def ngettext(one: str, many: str, n: int, **values: Any) -> str:  # noqa: ANN401
     return text.format(n=n, **values)
 
 
+def forms(one: str, many: str) -> list[str]:
+    """Return a text for one thing and for several, with its fields not filled in."""
+    chosen = _CHOSEN.get()
+    return [one, many] if chosen is None else [chosen.ngettext(one, many, n) for n in (1, 2)]
+
+
 def gettext_noop(message: str) -> str:
     """Return a text as it is; the catalogue takes it in, and it is looked up where it is shown."""
     return message

@@ -16,6 +16,7 @@ from typing import Final
 from jinja2 import Environment, nodes
 
 from service.texts import DOMAIN, LOCALE
+from service.texts.scripts import messages_of_script
 
 _ROOT: Final = Path(__file__).resolve().parents[1]
 _ONE: Final = frozenset({"_", "_later", "gettext", "gettext_noop"})
@@ -40,6 +41,9 @@ def messages() -> list[Message]:
     for path in sorted((_ROOT / "documents" / "templates").glob("*.html")):
         for one in _of_template(path.read_text(encoding="utf-8")):
             found.setdefault(one, "")
+    for path in sorted((_ROOT / "page").glob("*.js")):
+        for one, many in messages_of_script(path.read_text(encoding="utf-8")):
+            found[one] = many or found.get(one, "")
     return sorted(found.items())
 
 

@@ -6,6 +6,7 @@ from flask import Flask
 
 from service.views import (
     batches,
+    bench_page,
     blocks,
     cutters,
     docs,
@@ -36,6 +37,7 @@ BLUEPRINTS = (
     blocks.blueprint,
     operations.blueprint,
     docs.blueprint,
+    bench_page.blueprint,
 )
 
 

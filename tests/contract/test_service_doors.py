@@ -84,7 +84,8 @@ def test_every_operation_but_a_few_asks_for_a_key(
             if answer.status_code != 401:
                 open_to_all.add(path)
     assert open_to_all == {
-        "/healthz", "/readyz", "/openapi.json", "/problems", "/docs", "/docs/{name}",
+        "/healthz", "/readyz", "/openapi.json", "/problems", "/docs", "/docs/{name}", "/",
+        "/page/{name}",
     }  # fmt: skip
 
 

@@ -92,6 +92,8 @@ class World:
             values["name"] = values.get("price_list", "harbour")
         if "blocks" in path:
             values["name"] = values.get("block", "quay")
+        if path.startswith("/page"):
+            values["name"] = values.get("asset", "main.js")
         if path.startswith("/docs"):
             values["name"] = values.get("asset", "start.js")
         address = re.sub(r"{([a-z_]+)}", lambda match: values[match[1]], path)

@@ -1,0 +1,78 @@
+/** What the service says about a kit: whether it fits, loads with pictures, material, time, price, warnings. @module */
+import { html, nothing } from "./lit-html.js";
+import { enlarge, image } from "./images.js";
+import { show, showTime } from "./lengths.js";
+import { t, tn } from "./text.js";
+import { playPath } from "./play.js";
+
+/** @param {any} run */
+export const loadCount = (run) => run.loads.reduce((/** @type {number} */ sum, /** @type {any} */ load) => sum + (load.repeats || 1), 0);
+
+/** @param {any} load @param {any} run @param {string} title */
+function open(load, run, title) {
+  /** @type {[string, string][]} */
+  const pictures = [[t("Pieces"), load.picture]];
+  if (load.path_picture) pictures.push([t("Tool path"), load.path_picture]);
+  enlarge(title, pictures);
+}
+
+/** @param {any} load @param {any} run @param {string} units */
+function loadCard(load, run, units) {
+  const title = t("Run {run}, load {load}", { run: run.number, load: load.number });
+  const pieces = Object.entries(load.outlines || load.placed || {}).map(([id, count]) => `${id} × ${count}`).join(", ");
+  return html`<li class="load">
+    <button type="button" class="picture" @click=${() => open(load, run, title)} aria-label=${t("Enlarge {title}", { title })}>${image(load.picture, title)}</button>
+    <p><strong>${title}</strong>${load.repeats > 1 ? html` <span class="times">${t("{n} times", { n: load.repeats })}</span>` : nothing}<br>
+      ${pieces}<br>${t("{share} % of the area is covered; {time}", { share: Math.round(load.utilisation * 100), time: showTime(load.estimated_s) })}
+      ${load.length_mm ? html`<br>${t("Length {length}", { length: show(load.length_mm, units) })}` : nothing}</p>
+    ${load.path_picture ? html`<button type="button" class="quiet" @click=${() => playPath(title, load.path_picture)}>${t("Watch the tool")}</button>` : nothing}
+  </li>`;
+}
+
+/** @param {any} run */
+function runHeading(run) {
+  const cut = run.cut === "patch" ? t("patches") : t("templates");
+  return `${run.number}. ${cut}, ${run.material?.name || ""}`;
+}
+
+/** @param {any} answer @param {number} number "Run 2: ..." belongs to run 2 */
+function warningsOf(answer, number) {
+  const sign = /^Run (\d+): /;
+  return (answer.warnings || []).filter((/** @type {string} */ each) => Number(sign.exec(each)?.[1] || 0) === number)
+    .map((/** @type {string} */ each) => each.replace(sign, ""));
+}
+
+/** @param {string[]} texts */
+const warningList = (texts) => texts.length ? html`<ul class="warnings">${texts.map((each) => html`<li>${each}</li>`)}</ul>` : nothing;
+
+/** @param {any} answer */
+function price(answer) {
+  const quote = answer.quote;
+  if (!quote) return nothing;
+  const amount = quote.price ?? quote.price_per_copy ?? quote.totals?.price;
+  return amount === undefined ? nothing : html`<div><dt>${t("Price")}</dt><dd>${amount}</dd></div>`;
+}
+
+/**
+ * The whole of an answer: figures, runs, loads, warnings, cautions.
+ * @param {any} answer a preview or a kit
+ * @param {string} units
+ */
+export function answerView(answer, units) {
+  const { totals } = answer;
+  return html`<dl class="figures">
+      <div><dt>${t("Fits")}</dt><dd class="fits">${answer.complete === false ? t("not all") : t("yes")}</dd></div>
+      <div><dt>${t("Loads")}</dt><dd id="loads">${totals.loads}</dd></div>
+      <div><dt>${t("Time")}</dt><dd>${showTime(totals.estimated_s)}</dd></div>
+      ${totals.stops ? html`<div><dt>${t("Stops")}</dt><dd>${totals.stops}</dd></div>` : nothing}
+      ${price(answer)}
+    </dl>
+    ${warningList(warningsOf(answer, 0))}
+    ${answer.runs.map((/** @type {any} */ run) => html`<section class="run-answer">
+      <h3>${runHeading(run)}</h3>
+      <p>${tn("{n} load", "{n} loads", loadCount(run))}${run.roll?.length_mm ? html`, ${t("{length} of the roll", { length: show(run.roll.length_mm, units) })}` : nothing};
+        ${Object.entries(run.totals).map(([id, each]) => `${id}: ${/** @type {any} */ (each).made}`).join(", ")}</p>
+      ${warningList(warningsOf(answer, run.number))}
+      <ul class="loads">${run.loads.map((/** @type {any} */ load) => loadCard(load, run, units))}</ul></section>`)}
+    <details class="cautions"><summary>${t("Before you cut: cautions")}</summary><ul>${(answer.cautions || []).map((/** @type {string} */ each) => html`<li>${each}</li>`)}</ul></details>`;
+}

@@ -1,0 +1,80 @@
+/** Drawings made in the page: outlines with their dimensions, and cutters' beds. @module */
+import { html, svg, nothing } from "./lit-html.js";
+import { show, toMm } from "./lengths.js";
+import { t } from "./text.js";
+
+/**
+ * Return an outline as an SVG path. Points are x, y and the bulge towards the next point,
+ * tan(sweep / 4), positive counter-clockwise.
+ * @param {number[][]} points
+ */
+export function outlinePath(points) {
+  const parts = [`M${points[0][0]} ${points[0][1]}`];
+  points.forEach(([x, y, bulge], index) => {
+    const [nextX, nextY] = points[(index + 1) % points.length];
+    if (!bulge) { parts.push(`L${nextX} ${nextY}`); return; }
+    const chord = Math.hypot(nextX - x, nextY - y);
+    const radius = chord * (1 + bulge * bulge) / (4 * Math.abs(bulge));
+    parts.push(`A${radius} ${radius} 0 ${Math.abs(bulge) > 1 ? 1 : 0} ${bulge > 0 ? 1 : 0} ${nextX} ${nextY}`);
+  });
+  return `${parts.join("")}Z`;
+}
+
+/** @param {any} form an outline of an answer, with its holes */
+function pathOf(form) {
+  return [form.outline, ...form.holes].map(outlinePath).join("");
+}
+
+/** @param {string} path rough extents are enough: of all numbers' pairs at the ends of segments @param {number[][]} points */
+function bounds(points) {
+  const xs = points.map((each) => each[0]), ys = points.map((each) => each[1]);
+  return { x0: Math.min(...xs), x1: Math.max(...xs), y0: Math.min(...ys), y1: Math.max(...ys) };
+}
+
+/**
+ * Draw a piece: its template inside its patch, with the dimensions of both.
+ * @param {any} piece a piece of an answer
+ * @param {string} units
+ */
+export function pieceDrawing(piece, units) {
+  const { template, patch } = piece;
+  const box = bounds(template.outline);
+  // Arcs reach beyond their ends: the stated dimensions are exact, so the drawing leaves room.
+  const reach = Math.max(patch.width_mm, patch.height_mm);
+  const cx = (box.x0 + box.x1) / 2, cy = (box.y0 + box.y1) / 2;
+  const half = reach * 0.78;
+  return html`<figure class="piece-drawing">
+    <svg viewBox="${cx - half} ${-cy - half} ${2 * half} ${2 * half}" role="img"
+      aria-label=${t("Piece {id}: the template inside the patch", { id: piece.id })}>
+      <g transform="scale(1 -1)">
+        <path class="patch" vector-effect="non-scaling-stroke" d=${pathOf(patch)} />
+        <path class="template" vector-effect="non-scaling-stroke" d=${pathOf(template)} />
+      </g>
+    </svg>
+    <figcaption>
+      <span class="swatch template"></span>${t("Template {width} × {height}", { width: show(template.width_mm, units), height: show(template.height_mm, units) })}<br>
+      <span class="swatch patch"></span>${t("Patch {width} × {height}", { width: show(patch.width_mm, units), height: show(patch.height_mm, units) })}
+    </figcaption>
+  </figure>`;
+}
+
+/**
+ * Draw a cutter's bed to scale: the bed, its margins, and the area that can be cut.
+ * @param {any} cutter as the API describes it
+ * @param {string} units units of its bare numbers
+ */
+export function bedDrawing(cutter, units) {
+  const bed = cutter.bed || {};
+  const width = toMm(bed.width ?? bed.roll?.width ?? bed.roll, units), height = toMm(bed.height ?? bed.width ?? bed.roll?.width, units);
+  if (!(width > 0) || !(height > 0)) return nothing;
+  const margins = cutter.margins || {};
+  const margin = (/** @type {string} */ side) => toMm(margins[side], units) || 0;
+  const [left, right, top, bottom] = ["left", "right", "top", "bottom"].map(margin);
+  const round = bed.kind === "ellipse";
+  const inner = { x: left, y: top, w: Math.max(0, width - left - right), h: Math.max(0, height - top - bottom) };
+  return html`<svg class="bed" viewBox="${-width * 0.03} ${-height * 0.03} ${width * 1.06} ${height * 1.06}" aria-hidden="true">
+    ${round ? svg`<ellipse class="outer" cx=${width / 2} cy=${height / 2} rx=${width / 2} ry=${height / 2} />`
+    : svg`<rect class="outer" width=${width} height=${height} rx=${width * 0.015} />`}
+    <rect class="inner" x=${inner.x} y=${inner.y} width=${inner.w} height=${inner.h} />
+  </svg>`;
+}

@@ -1,0 +1,64 @@
+/** The runs of a kit: what is cut from which material on which cutter. @module */
+import { html, nothing } from "./lit-html.js";
+import { changed, draft } from "./draft.js";
+import { cutterPictures } from "./cutters.js";
+import { field, partErrors } from "./field.js";
+import { materialKinds } from "./names.js";
+import { t } from "./text.js";
+
+/** @typedef {import("./field.js").Form} Form */
+
+/** @param {any} run */
+function heading(run) {
+  return run.cut === "patch" ? t("Cut patches (with the allowance)") : t("Cut templates (finished size)");
+}
+
+/** @param {any} run @param {string} name @param {boolean} on */
+function setFormat(run, name, on) {
+  const formats = new Set(run.formats || []);
+  if (on) formats.add(name); else formats.delete(name);
+  run.formats = [...formats];
+  changed();
+}
+
+/** @param {Form} form @param {any} run @param {number} index */
+function runCard(form, run, index) {
+  const at = `#/runs/${index}`;
+  const setCutter = (/** @type {string} */ name) => { run.cutter = name; changed(0); };
+  return html`<li class="run"><h3>${heading(run)}</h3>
+    ${partErrors(form, at)}
+    ${cutterPictures(`cutter-${index}`, run.cutter, setCutter)}
+    ${partErrors(form, `${at}/cutter`)}
+    <div class="fields grid">
+      ${field(form, { pointer: `${at}/material/name`, label: t("Material's name") })}
+      ${field(form, { pointer: `${at}/material/kind`, label: t("Kind of material"), options: materialKinds() })}
+      ${field(form, { pointer: `${at}/material/width`, label: t("Sheet's width"), hint: t("Empty: it covers the bed.") })}
+      ${field(form, { pointer: `${at}/material/height`, label: t("Sheet's height") })}
+      ${field(form, { pointer: `${at}/layers`, label: t("Layers in a stack"), kind: "whole", placeholder: "1" })}
+      ${field(form, { pointer: `${at}/gap`, label: t("Gap between pieces"), placeholder: t("as the tool needs") })}
+    </div>
+    <fieldset class="formats"><legend>${t("Files for the machine")}</legend>
+      ${["svg", "dxf", "hpgl", "pdf", "plan"].map((name) => html`<label><input type="checkbox" .checked=${(run.formats || []).includes(name)}
+        @change=${(/** @type {any} */ event) => setFormat(run, name, event.target.checked)}> ${name === "plan" ? t("cut plan") : name.toUpperCase()}</label>`)}
+      ${partErrors(form, `${at}/formats`)}
+    </fieldset>
+    ${draft.request.runs.length > 1 ? html`<button type="button" class="quiet" @click=${() => { draft.request.runs.splice(index, 1); changed(0); }}>${t("Leave this out")}</button>` : nothing}
+  </li>`;
+}
+
+/** @param {"patch" | "template"} cut */
+function addRun(cut) {
+  const patch = cut === "patch";
+  draft.request.runs.push({ cut, cutter: patch ? "indexed-blade-hoop" : "drag-blade-sheet", formats: ["svg"],
+    material: patch ? { name: "cotton", kind: "stiffened_fabric" } : { name: "card", kind: "card" } });
+  changed(0);
+}
+
+/** @param {Form} form */
+export function runList(form) {
+  return html`<ol class="runs">${draft.request.runs.map((/** @type {any} */ run, /** @type {number} */ index) => runCard(form, run, index))}</ol>
+    <div class="row">
+      <button type="button" id="add-patches" @click=${() => addRun("patch")}>${t("Also cut patches")}</button>
+      <button type="button" id="add-templates" @click=${() => addRun("template")}>${t("Also cut templates")}</button>
+    </div>`;
+}

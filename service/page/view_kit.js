@@ -1,0 +1,87 @@
+/** One saved kit: its loads, its files, and cutting a piece again. @module */
+import { html, nothing } from "./lit-html.js";
+import { Problem, call, curl, download, get, post, saveBlob } from "./api.js";
+import { answerView } from "./answer.js";
+import { startFrom } from "./draft.js";
+import { field } from "./field.js";
+import { t } from "./text.js";
+
+/** @type {any} */
+let kit = null;
+/** @type {() => void} */
+let redraw = () => {};
+let failure = "";
+/** @type {import("./field.js").Form} */
+const form = { name: "recut", data: {}, errors: [], changed: () => redraw() };
+
+/** @param {() => void} drawn @param {string} id */
+export async function enter(drawn, id) {
+  redraw = drawn;
+  kit = null;
+  failure = "";
+  redraw();
+  kit = await get(`/v1/kits/${id}`);
+  Object.assign(form, { errors: [], data: { run: String(kit.runs[0].number), piece: kit.pieces[0].id, pieces: "1" } });
+  redraw();
+}
+
+async function recut() {
+  const { run, piece, pieces, width, height } = form.data;
+  const body = { run: Number(run), pieces: { [piece]: Number(pieces) || pieces }, ...(width || height ? { layers: 1, material: { ...kit.request.runs[Number(run) - 1].material, width, height } } : {}) };
+  try {
+    const made = await post(`/v1/kits/${kit.id}/recuts`, body);
+    location.hash = `#/kits/${made.id}`;
+  } catch (error) {
+    if (!(error instanceof Problem)) throw error;
+    failure = [...new Set([error.errors.map((each) => each.detail).join(" ") || error.message])].join(" ");
+    redraw();
+  }
+}
+
+async function zip() {
+  const answer = await call("GET", `/v1/kits/${kit.id}`, { headers: { Accept: "application/zip" } });
+  saveBlob(await answer.blob(), `${kit.number}.zip`);
+}
+
+/** @param {any} file */
+const fileButton = (file) => html`<li><button type="button" class="file" data-href=${file.href} @click=${() => download(file.href, file.name)}>${file.name}</button>
+  <small>${Math.ceil(file.bytes / 1024)} kB</small></li>`;
+
+function files() {
+  const printed = [["run_sheet", t("Run sheet")], ["labels", t("Labels")], ["cutting_list", t("Cutting list")], ["quote", t("Quote")]];
+  return html`<h2>${t("Files")}</h2><div class="row">
+    <button type="button" class="main" id="zip" @click=${zip}>${t("Everything in one zip")}</button>
+    ${printed.filter(([name]) => typeof kit[name] === "string").map(([name, label]) => html`
+      <button type="button" id=${name} @click=${() => download(kit[name], `${kit.number}-${kit[name].split("/").at(-1)}`)}>${label}</button>`)}
+    </div><ul class="files">${kit.runs.flatMap((/** @type {any} */ run) => run.loads.flatMap((/** @type {any} */ load) => load.files || [])).map(fileButton)}</ul>`;
+}
+
+function recutForm() {
+  const run = kit.runs.find((/** @type {any} */ each) => String(each.number) === form.data.run) || kit.runs[0];
+  return html`<h2>${t("Cut a lost piece again")}</h2>
+    <div class="fields grid">
+      ${field(form, { pointer: "#/run", label: t("From"), options: kit.runs.map((/** @type {any} */ each) => [String(each.number), `${each.number}. ${each.cut === "patch" ? t("patches") : t("templates")}, ${each.material.name}`]) })}
+      ${field(form, { pointer: "#/piece", label: t("Piece"), options: Object.keys(run.totals).map((id) => [id, id]) })}
+      ${field(form, { pointer: "#/pieces", label: t("How many") })}
+      ${field(form, { pointer: "#/width", label: t("Scrap's width"), hint: t("Empty: the sheet that the run had.") })}
+      ${field(form, { pointer: "#/height", label: t("Scrap's height") })}
+    </div>
+    ${failure ? html`<p class="error" role="alert">${failure}</p>` : nothing}
+    <button type="button" id="recut" @click=${recut}>${t("Cut it again")}</button>`;
+}
+
+function edit() {
+  startFrom(kit.request);
+  location.hash = "#/shape";
+}
+
+export function view() {
+  if (!kit) return html`<div class="sheet"><h1>${t("Kit")}</h1><p>${t("Opening …")}</p></div>`;
+  return html`<div class="table"><section class="sheet">
+    <h1>${kit.title || t("Kit")}</h1><p class="number">${kit.number}</p>
+    <div class="row"><a class="button main" href="#/bench/${kit.id}">${t("Cut it at the bench")}</a>
+      ${kit.request?.pieces ? html`<button type="button" @click=${edit}>${t("Use it as a start")}</button>` : nothing}</div>
+    ${files()}${recutForm()}
+    <details><summary>${t("The same as a command")}</summary><pre tabindex="0"><code>${curl("GET", `/v1/kits/${kit.id}`)}</code></pre></details>
+    </section><section class="result"><h2>${t("Loads")}</h2>${answerView(kit, kit.request?.units || "mm")}</section></div>`;
+}

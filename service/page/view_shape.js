@@ -1,0 +1,105 @@
+/** The view in which a kit is prepared: pieces, runs, and what they come to. @module */
+import { html, nothing } from "./lit-html.js";
+import { Problem, curl } from "./api.js";
+import { answerView } from "./answer.js";
+import { describeDialog, loadCutters } from "./cutters.js";
+import { changed, draft, startFrom } from "./draft.js";
+import { field, idOf } from "./field.js";
+import { cancel, job, makeKit, resume } from "./jobs.js";
+import { units } from "./names.js";
+import { catalogue, loadShapes, pieceList } from "./pieces.js";
+import { runList } from "./runs.js";
+import { t } from "./text.js";
+
+/** @type {import("./field.js").Form} */
+const form = { name: "kit", get data() { return draft.request; }, get errors() { return draft.errors; }, changed: () => changed() };
+/** @type {() => void} */
+let redraw = () => {};
+
+/** @param {() => void} drawn */
+export async function enter(drawn) {
+  redraw = drawn;
+  changed(0);
+  await Promise.all([loadShapes(drawn), loadCutters(drawn), resume(drawn).then(openKit)]);
+}
+
+/** @param {string | null} id */
+function openKit(id) { if (id) location.hash = `#/kits/${id}`; }
+
+async function make() {
+  try {
+    openKit(await makeKit(draft.request, redraw));
+  } catch (error) {
+    if (!(error instanceof Problem)) throw error;
+    Object.assign(draft, { problem: error.body, errors: error.errors });
+    redraw();
+  }
+}
+
+/** @param {string} pointer */
+function goTo(pointer) {
+  for (let at = pointer; at.length > 1; at = at.slice(0, at.lastIndexOf("/"))) {
+    const found = document.getElementById(idOf(form, at));
+    if (found) { found.focus(); return; }
+  }
+  document.querySelector(pointer.startsWith("#/runs") ? ".runs input" : ".pieces input")?.scrollIntoView();
+}
+
+/** Set every size of the piece to the largest that fits. @param {any} problem */
+function cure(problem) {
+  const piece = draft.request.pieces.find((/** @type {any} */ each) => each.id === problem.piece);
+  for (const [name, value] of Object.entries(problem.largest)) {
+    const parameter = name.replace(/_mm$/, "");
+    if (name.endsWith("_mm") && piece?.shape[parameter] !== undefined) piece.shape[parameter] = asTyped(Number(value));
+  }
+  changed(0);
+}
+
+/** @param {number} mm @returns {string} in the request's units, rounded down to what a ruler shows */
+function asTyped(mm) {
+  if (draft.request.units !== "in") return `${Math.floor(mm * 2) / 2} mm`;
+  const sixteenths = Math.floor(mm / 25.4 * 16 + 1e-6);
+  return `${Math.floor(sixteenths / 16)}${sixteenths % 16 ? ` ${sixteenths % 16}/16` : ""} in`;
+}
+
+function problemView() {
+  const { problem, errors } = draft;
+  if (!problem) return nothing;
+  const texts = new Map(errors.map((each) => [each.detail, each.pointer]));
+  const canCure = problem.largest && problem.piece && Object.keys(problem.largest).some((name) => name.endsWith("_mm"));
+  return html`<div class="problem" role="status"><h3>${problem.title || t("The service cannot be reached")}</h3>
+    ${texts.size ? html`<ul>${[...texts].map(([detail, pointer]) => html`<li>${detail}
+      <button type="button" class="quiet" @click=${() => goTo(pointer)}>${t("Go there")}</button></li>`)}</ul>` : html`<p>${problem.detail}</p>`}
+    ${canCure ? html`<button type="button" id="cure" @click=${() => cure(problem)}>${t("Use the largest size that fits")}</button>` : nothing}</div>`;
+}
+
+function progress() {
+  if (!job) return html`<button type="button" class="main" id="make" ?disabled=${!draft.preview} @click=${make}>${t("Make the kit")}</button>`;
+  return html`<div class="progress" role="status"><label>${job.lost ? t("The service does not answer; trying again …") : job.phase || t("Waiting for its turn …")}
+    <progress max="1" .value=${job.progress}></progress></label>
+    <button type="button" @click=${cancel}>${t("Cancel")}</button></div>`;
+}
+
+export function view() {
+  const { request, preview, busy } = draft;
+  return html`<div class="table">
+    <form class="sheet" @submit=${(/** @type {Event} */ event) => event.preventDefault()}>
+      <h1>${t("A kit from shapes")}</h1>
+      <div class="fields grid">
+        ${field(form, { pointer: "#/title", label: t("Title") })}
+        ${field(form, { pointer: "#/units", label: t("Units"), options: units() })}
+        ${field(form, { pointer: "#/copies", label: t("Copies of the whole kit"), kind: "whole", placeholder: "1" })}
+        ${field(form, { pointer: "#/spares/percent", label: t("Spares, percent"), kind: "number", placeholder: "0" })}
+      </div>
+      <h2>${t("Pieces")}</h2>${pieceList(form)}
+      <h2>${t("Cutting")}</h2>${runList(form)}
+      <button type="button" class="quiet" id="start-over" @click=${() => startFrom(null)}>${t("Start over")}</button>
+    </form>
+    <section class="result" aria-label=${t("What it comes to")} aria-busy=${busy}>
+      <h2>${t("What it comes to")}</h2>
+      ${problemView()}
+      ${preview ? answerView(preview, request.units || "mm") : busy ? html`<p>${t("Laying out …")}</p>` : nothing}
+      ${progress()}
+      <details><summary>${t("The same as a command")}</summary><pre tabindex="0"><code>${curl("POST", "/v1/kits", request, "application/zip")}</code></pre></details>
+    </section>${catalogue()}${describeDialog()}</div>`;
+}

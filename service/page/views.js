@@ -1,0 +1,19 @@
+/**
+ * The page's views. To add one: a module with `enter(redraw, id)`, which may fetch, and `view()`,
+ * which returns what is shown, and a line here. `title` stands in the navigation; without one the
+ * view is reached from another.
+ * @module
+ */
+import { t } from "./text.js";
+
+/** @typedef {{enter: (redraw: () => void, id: string) => unknown, view: () => unknown}} View */
+/** @type {{path: string, title?: () => string, load: () => Promise<View>}[]} */
+export const views = [
+  { path: "shape", title: () => t("Shapes"), load: () => import("./view_shape.js") },
+  { path: "kits", title: () => t("Saved kits"), load: () => import("./view_kits.js") },
+];
+
+/** @type {Record<string, () => Promise<View>>} Views of one thing: `#/kits/ID`. */
+export const single = {
+  kits: () => import("./view_kit.js"),
+};
