@@ -46,12 +46,12 @@ def read_back(
     """
     try:
         read = _read(format_name, data, plan, settings)
-    except BrokenPluginError:
+    except (BrokenPluginError, MemoryError):
         raise
     except Exception as error:
-        if isinstance(error, _UNREADABLE) or format_name not in registry.BUILT_IN:
-            raise ReadBackError(f"the file cannot be read back: {error}") from error
-        raise
+        # Libraries raise errors of any class for a damaged file.
+        said = str(error) if isinstance(error, _UNREADABLE) else f"{type(error).__name__}: {error}"
+        raise ReadBackError(f"the file cannot be read back: {said}") from error
     if read is None:
         return None
     reader, strokes = read

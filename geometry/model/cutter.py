@@ -131,7 +131,7 @@ class Cutter:
         speeds in mm/s, ``stop_s`` seconds for one stop of the operator. ``formats`` maps a
         format's name to that adapter's settings. ``head`` is the shape of the tool's head
         between its four reaches: ``round`` (quarter ellipses) or ``rectangle``. ``passes`` are
-        those that the machine makes over the same line.
+        those that the machine makes over the same line. ``title`` is a name for people.
     """
 
     name: str
@@ -144,6 +144,7 @@ class Cutter:
     formats: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
     head: Literal["round", "rectangle"] = "round"
     passes: int = 1
+    title: str = ""
 
     def __post_init__(self) -> None:
         """Raise an error for implausible speeds, which would make estimated times useless."""

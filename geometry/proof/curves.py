@@ -137,22 +137,28 @@ class Curve:
         )
 
     def _some(self, points: Places) -> NDArray[np.float64]:
+        # Squares of real numbers are several times as fast as distances of complex ones.
+        x, y = points.real, points.imag
         found = np.full(len(points), np.inf)
         if len(self._lines):
-            ways = self._lines[:, 1] - self._lines[:, 0]
-            off = points - self._lines[:, 0]
-            squares = np.maximum(ways.real**2 + ways.imag**2, 1e-300)
-            share = (off.real * ways.real + off.imag * ways.imag) / squares
-            found = np.abs(off - np.clip(share, 0.0, 1.0) * ways).min(axis=1)
+            start, way = self._lines[:, 0], self._lines[:, 1] - self._lines[:, 0]
+            across, up = x - start.real, y - start.imag
+            squares = np.maximum(way.real**2 + way.imag**2, 1e-300)
+            share = np.minimum(np.maximum((across * way.real + up * way.imag) / squares, 0.0), 1.0)
+            across -= share * way.real
+            up -= share * way.imag
+            found = (across * across + up * up).min(axis=1)
         if len(self._ends):
-            arms = points - self._centres
-            out = np.abs(arms)
-            ahead = arms.real * self._toward.real + arms.imag * self._toward.imag
-            ends = np.abs(points[:, :, None] - self._ends).min(axis=2)
-            within = ahead >= out * self._cosines
-            away = np.where(within, np.minimum(np.abs(out - self._radii), ends), ends)
-            found = np.minimum(found, away.min(axis=1))
-        return found
+            across, up = x - self._centres.real, y - self._centres.imag
+            out = np.sqrt(across * across + up * up)
+            ahead = across * self._toward.real + up * self._toward.imag
+            away = np.where(ahead >= out * self._cosines, np.abs(out - self._radii), np.inf)
+            found = np.minimum(found, (away * away).min(axis=1))
+            for ends in self._ends.T:
+                across, up = x - ends.real, y - ends.imag
+                found = np.minimum(found, (across * across + up * up).min(axis=1))
+        nearest: NDArray[np.float64] = np.sqrt(found)
+        return nearest
 
 
 def looks(rows: Sequence[Corner], hollow: float) -> list[complex]:

@@ -20,13 +20,12 @@ from geometry.model.cutter import IndexedBlade, Laser, Tool
 from geometry.model.outline import Region
 from geometry.model.placement import Placement
 from geometry.model.plan import NOTES, CutPlan, Stroke
+from geometry.proof.blade_angles import angle_faults
 from geometry.proof.common_cuts import common_faults, waste_faults
-from geometry.proof.curves import corners
 from geometry.proof.cut_edges import (
     Trail,
     drawn_in,
     half_width,
-    headings_of,
     leads_axis,
     may_have_lead,
     trail_of,
@@ -38,8 +37,6 @@ from geometry.proof.piece_cuts import Held, PieceEdges, mark_faults, piece_fault
 _ALIKE_HEADING = 1.0e-4
 #: Rounding of places on a bed, mm.
 _ROUNDING = 1.0e-3
-#: Rounding of a blade's angles, degrees.
-_SAME_ANGLE = 1.0e-6
 #: Maximum number of reported faults.
 _MAX_TOLD = 5
 
@@ -107,7 +104,8 @@ class PlanProof:
             yield "a stroke has a number that is not finite"
             return
         yield from _off_bed(rows, plan)
-        yield from self._angles(plan)
+        if isinstance(self.tool, IndexedBlade):
+            yield from angle_faults(plan, self.tool, math.radians(self.options.max_mismatch_deg))
         own: list[list[_Simulated]] = [[] for _ in placements]
         loose = []
         trails = self._trails_of(strokes, rows, placements)
@@ -198,30 +196,6 @@ class PlanProof:
                 heading = trail.heading + turn
             yield number, stroke, trail
 
-    def _angles(self, plan: CutPlan) -> Iterator[str]:
-        """Yield where a hand-set blade stands at a wrong angle."""
-        if not isinstance(self.tool, IndexedBlade):
-            return
-        stops = sorted(plan.stops, key=lambda stop: stop.before_stroke)
-        at, now, station = 0, None, None
-        limit = math.radians(self.options.max_mismatch_deg) + _SAME_ANGLE
-        for number, stroke in enumerate(plan.strokes):
-            while at < len(stops) and stops[at].before_stroke <= number:
-                if stops[at].angle_deg is not None:
-                    now, station = stops[at].angle_deg, stops[at].station
-                at += 1
-            if stroke.operation == "mark":
-                continue
-            angle = stroke.angle_deg
-            if angle is None or all(
-                abs(angle - each) > _SAME_ANGLE for each in self.tool.positions_deg
-            ):
-                yield f"stroke {number} is cut at an angle that the blade cannot be set to"
-            elif angle != now or stroke.station != station:
-                yield f"before stroke {number} no stop sets the blade to {angle:g} degrees"
-            elif _mismatch(stroke, math.radians(angle)) > limit:
-                yield f"stroke {number} is cut across the blade"
-
 
 def _named(numbers: Sequence[int]) -> str:
     """Return the numbers of strokes, neighbours as a range."""
@@ -235,17 +209,6 @@ def _named(numbers: Sequence[int]) -> str:
             rows.append([number])
     words = [f"{row[0]} to {row[-1]}" if len(row) > 1 else f"{row[0]}" for row in rows]
     return f", stroke{'s' * (len(numbers) > 1)} {', '.join(words)}"
-
-
-def _mismatch(stroke: Stroke, angle: float) -> float:
-    rows = corners(stroke.vertices, closed=stroke.closed)
-    worst = 0.0
-    for first, last in itertools.pairwise(rows):
-        start, end = headings_of(first, last)
-        headings = (start, (start + end) / 2.0, end) if first[1] else (start,)
-        for heading in headings:
-            worst = max(worst, abs(math.remainder(angle - heading, math.pi)))
-    return worst
 
 
 def _off_bed(rows: NDArray[np.float64], plan: CutPlan) -> Iterator[str]:

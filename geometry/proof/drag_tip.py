@@ -27,6 +27,8 @@ _ARC_STEP = math.radians(15.0)
 _STILL, _STRAIGHT = 1.0e-6, 1.0e-9
 #: Below this the two roots of the equation of an arc are one.
 _DOUBLE_ROOT = 1.0e-9
+#: In place of a zero below a fraction.
+_TINY = 1.0e-300
 
 
 def tip_paths(
@@ -88,16 +90,7 @@ def _steps(
 ) -> Iterator[tuple[complex, float]]:
     """Yield places of the axis along a line or an arc, with the heading at each."""
     if bulge:
-        sweep, centre = sweep_and_centre(first, last, bulge)
-        arm = first - centre
-        count = max(4, math.ceil(abs(sweep) / _ARC_STEP))
-        step = cmath.exp(1j * sweep / count)
-        ahead = cmath.phase(arm) + math.copysign(math.pi / 2.0, sweep)
-        for _ in range(count):
-            arm *= step
-            heading = pulled_round(heading, ahead, abs(arm), sweep / count, offset)
-            ahead += sweep / count
-            yield centre + arm, heading
+        yield from _round(first, last, bulge, offset, heading)
         return
     way, ahead = abs(last - first), cmath.phase(last - first)
     done = 0.0
@@ -108,6 +101,33 @@ def _steps(
         yield first + (last - first) * (done / way), heading
     if way:
         yield last, pulled(heading, (last - first) * (1.0 - done / way), offset)
+
+
+def _round(
+    first: complex, last: complex, bulge: float, offset: float, heading: float
+) -> Iterator[tuple[complex, float]]:
+    """Yield places of the axis along an arc, with the heading at each."""
+    sweep, centre = sweep_and_centre(first, last, bulge)
+    arm = first - centre
+    count = max(4, math.ceil(abs(sweep) / _ARC_STEP))
+    turn, part = cmath.exp(1j * sweep / count), sweep / count
+    ahead = cmath.phase(arm) + math.copysign(math.pi / 2.0, sweep)
+    u = _half_tangent(heading - ahead)
+    if u is None:
+        for _ in range(count):
+            arm *= turn
+            heading = pulled_round(heading, ahead, abs(arm), part, offset)
+            ahead += part
+            yield centre + arm, heading
+        return
+    # All steps are alike, so the equation is solved once.
+    pull, bend = _pull_and_bend(abs(arm), part, offset)
+    for _ in range(count):
+        arm *= turn
+        ahead += part
+        top, bottom = u * (1.0 - pull) - bend, u * bend + 1.0 + pull
+        u = top / (bottom or _TINY)
+        yield centre + arm, ahead + 2.0 * math.atan2(top, bottom)
 
 
 def pulled_round(heading: float, ahead: float, radius: float, sweep: float, offset: float) -> float:
@@ -125,9 +145,21 @@ def pulled_round(heading: float, ahead: float, radius: float, sweep: float, offs
         sweep: of the arc, rad, positive counter-clockwise.
         offset: rod length, mm.
     """
-    off = math.remainder(heading - ahead, math.tau)
-    if abs(off) >= math.pi - 1e-12:
+    u = _half_tangent(heading - ahead)
+    if u is None:
         return heading
+    pull, bend = _pull_and_bend(radius, sweep, offset)
+    return ahead + sweep + 2.0 * math.atan2(u * (1.0 - pull) - bend, u * bend + 1.0 + pull)
+
+
+def _half_tangent(angle: float) -> float | None:
+    """Return the tangent of half an angle; ``None`` for one of half a turn."""
+    off = math.remainder(angle, math.tau)
+    return None if abs(off) >= math.pi - 1e-12 else math.tan(off / 2.0)
+
+
+def _pull_and_bend(radius: float, sweep: float, offset: float) -> tuple[float, float]:
+    """Return the coefficients of the linear system of an arc, for the rod and for the curvature."""
     way, bend = radius * abs(sweep), math.copysign(1.0 / radius, sweep)
     pull = 1.0 / (2.0 * offset)
     root = pull * pull - bend * bend / 4.0
@@ -137,10 +169,7 @@ def pulled_round(heading: float, ahead: float, radius: float, sweep: float, offs
         share = math.tanh(math.sqrt(root) * way) / math.sqrt(root)
     else:
         share = math.tan(math.sqrt(-root) * way) / math.sqrt(-root)
-    u = math.tan(off / 2.0)
-    top = u * (1.0 - share * pull) - share * bend / 2.0
-    bottom = share * bend / 2.0 * u + 1.0 + share * pull
-    return ahead + sweep + 2.0 * math.atan2(top, bottom)
+    return share * pull, share * bend / 2.0
 
 
 def pulled(heading: float, move: complex, offset: float) -> float:

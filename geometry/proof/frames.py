@@ -50,6 +50,9 @@ def from_anywhere(grid: Grid, stroke: Stroke, *, may_lead: bool) -> Grid:
         ring = grid if stroke.closed else grid[1:-1]
         at = min(range(len(ring)), key=ring.__getitem__)
         return ring[at:] + ring[:at]
+    if grid[0][:2] != grid[-1][:2]:
+        # Two different ends decide by themselves.
+        return grid if grid[0][:2] < grid[-1][:2] else _turned_round(grid)
     return min(grid, _turned_round(grid))
 
 

@@ -143,7 +143,7 @@ def run_facts(
 ) -> list[tuple[str, str]]:
     """Return label and text of what is to be known of a run before it is prepared."""
     run, kind = planned.run, kind_of(planned.run.cutter.tool)
-    name = run.cutter.name or _("as stated")
+    name = run.cutter.name or run.cutter.title or _("as stated")
     return [
         (_("Cutter"), f"{name}: {_(kind.words)}"),
         *heap_facts(run),

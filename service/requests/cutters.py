@@ -85,8 +85,13 @@ def _setting() -> Either:
 
 
 class InlineCutterSchema(Strict):
-    """A cutter described in the request itself, lengths in the request's units."""
+    """A cutter described in the request itself, lengths in its own units or else the request's."""
 
+    # What GET /v1/cutters answers can be pasted here.
+    inherits_units = True
+
+    units = units()
+    title = Text(80, metadata={"description": "for people: the run sheet names it"})
     tool = Union("Tool", {name: each.schema for name, each in BY_NAME.items()}, required=True)
     bed = fields.Nested(BedSchema)
     paper = paper_field()
@@ -155,8 +160,7 @@ class InlineCutterSchema(Strict):
 class SavedCutterSchema(InlineCutterSchema):
     """A cutter to be saved under a name, lengths in its own units."""
 
-    units = units()
-    title = Text(80)
+    inherits_units = False
 
     @post_load(pass_original=True)
     def _made(self, data: dict[str, Any], document: Any, **_: Any) -> Any:  # noqa: ANN401
@@ -188,6 +192,7 @@ def cutter_of(data: Mapping[str, Any]) -> Cutter:
             stop_s=data["stop_s"],
             formats=data.get("formats", {}),
             head=data["head"],
+            title=data.get("title", ""),
         )
     except GeometryError as error:
         raise of_geometry(error) from None

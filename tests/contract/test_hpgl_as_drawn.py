@@ -147,6 +147,8 @@ def test_its_own_unit_wins() -> None:
         ("IN;RO45;", "0, 90, 180 or 270"),
         ("IN;AA0,0;", "2 numbers"),
         ("IN;PE?;", "decoded"),
+        # HP-GL/2 reference guide, PE: 26 binary digits after the point at most. Base 64, doubled.
+        (f"IN;PE>{chr(191 + 2 * 27)}<=??;", "asks for 27 binary digits"),
         ("IN;EP;", "no polygon"),
         ("IN;IR0,0,100,100;", "use IP"),
     ],

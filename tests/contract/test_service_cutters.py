@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import io
 from typing import Any
 
 import pytest
 from flask.testing import FlaskClient
+from pypdf import PdfReader
 
 from service.tools.built_in import BUILT_IN
 
@@ -109,3 +111,39 @@ def test_a_kit_keeps_its_cutter_as_it_was(
     client.delete(saved)
     again = client.get(f"/v1/kits/{kit['id']}").get_json()
     assert again["cutters"] == kit["cutters"]
+
+
+@pytest.mark.parametrize("name", BUILT_IN)
+def test_an_answered_cutter_can_be_pasted_into_a_run(
+    client: FlaskClient, small_kit: dict[str, Any], name: str
+) -> None:
+    small_kit["runs"][0]["cutter"] = client.get(f"/v1/cutters/{name}").get_json()["cutter"]
+    answer = client.post("/v1/layouts", json=small_kit)
+    assert answer.status_code == 200, answer.get_data(as_text=True)
+
+
+def test_a_pasted_cutter_keeps_its_units_and_its_title(
+    client: FlaskClient, saved: str, small_kit: dict[str, Any]
+) -> None:
+    # 200 mm and not 200 in, though the kit is in inches: no hoop is 5 m wide.
+    pasted = client.get(saved).get_json()["cutter"]
+    small_kit["runs"][0] |= {"cutter": pasted, "material": {"name": "cotton", "kind": "fabric"}}
+    made = client.post("/v1/kits", json=small_kit)
+    assert made.status_code == 201, made.get_data(as_text=True)
+    area = made.get_json()["runs"][0]["work_area"]
+    assert area["width_mm"] <= 200.0 - 5.0 - 5.0
+    sheet = PdfReader(io.BytesIO(client.get(made.get_json()["run_sheet"]).data))
+    assert any("Quayside hoop" in page.extract_text() for page in sheet.pages)
+    # Without units of its own it is read in the kit's.
+    small_kit["runs"][0]["cutter"] = {**pasted, "bed": {"width": 8, "height": 6}, "margins": {}}
+    del small_kit["runs"][0]["cutter"]["units"]
+    answer = client.post("/v1/layouts", json=small_kit).get_json()
+    inches = answer["runs"][0]["work_area"]["width_mm"]
+    assert 200.0 < inches <= 8 * 25.4
+
+
+def test_a_title_of_a_cutter_is_text(client: FlaskClient, small_kit: dict[str, Any]) -> None:
+    small_kit["runs"][0]["cutter"] = {**HOOP, "title": 7}
+    answer = client.post("/v1/layouts", json=small_kit)
+    assert answer.status_code == 422
+    assert [each["pointer"] for each in answer.get_json()["errors"]] == ["#/runs/0/cutter/title"]

@@ -200,7 +200,7 @@ def _caption(kit: Kit, run: Run, width: float, top: float, letter: float) -> str
     lies = f", {corner_words(run)} {position_words(run, kit.units)}" if has_place(run) else ""
     lines = (
         f"Work area {within}{area}, gap {_length(run.gap, kit.units)}",
-        f"{material} on {run.cutter.name or 'the stated cutter'}{lies}",
+        f"{material} on {run.cutter.name or run.cutter.title or 'the stated cutter'}{lies}",
     )
     return "".join(
         f'<text x="{number(width / 2)}" y="{number(top + (1.5 + 1.2 * row) * letter)}" '

@@ -20,6 +20,8 @@ _BETWEEN = re.compile(r"[\s;,\x00]*")
 _NUMBER = re.compile(r"[-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)")
 _SEPARATOR = re.compile(r"[ \t\r\n]*,?[ \t\r\n]*")
 #: ESC. with a letter and numbers up to a colon; ESC% or ESC& up to a capital letter; ESC E.
+#: Binary digits after the point of encoded numbers (HP-GL/2 and HP RTL reference guide, PE).
+_MAX_FRACTION = 26
 _ESCAPE = re.compile(
     r"\x1b(?:\.[@A-Z()](?:[-0-9;, ]*:)?|[%&*(][^A-Z\x1b]{0,20}[A-Z]|[A-Z=])(?:@PJL[^\n]*\n)*"
 )
@@ -165,6 +167,11 @@ def decoded(word: Word) -> Iterator[tuple[str, float, float]]:
         elif flag == ">":
             number, at = _decoded(text, at + 1, base, word)
             fraction = int(number)
+            if abs(fraction) > _MAX_FRACTION:
+                raise DrawingError(
+                    f"{word.place} asks for {fraction} binary digits after the point; HP-GL/2 has "
+                    f"{_MAX_FRACTION} at most."
+                )
         elif flag in "<=":
             is_up, is_absolute = is_up or flag == "<", is_absolute or flag == "="
             at += 1
