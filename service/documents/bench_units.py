@@ -81,9 +81,9 @@ def _plain_size(box: Bounds, units: str) -> str:
             for side in (box.width, box.height)
         )
         return f"{' x '.join(sides)} in"
-    if units == "cm":
-        return f"{box.width / _MM_PER_CM:.3f} x {box.height / _MM_PER_CM:.3f} cm"
-    return f"{box.width:.2f} x {box.height:.2f} mm"
+    digits, mm = (3, _MM_PER_CM) if units == "cm" else (2, 1.0)
+    shown = (lengths.format_decimal(side / mm, digits) for side in (box.width, box.height))
+    return f"{' x '.join(shown)} {units}"
 
 
 def _rough_size(width: float, height: float, units: str) -> str:

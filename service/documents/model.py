@@ -18,7 +18,8 @@ class SheetPiece:
     """One piece in the index; ``sizes`` are label and text, template first.
 
     ``allowance`` is the seam allowance in a few words for a label, empty without one. ``arrow``
-    are the lines of its grain arrow, if it may not be turned freely.
+    are the lines of its grain arrow, if it may not be turned freely. ``edges`` are the numbers of
+    the template's edges whose allowance is named, which its drawing shows.
     """
 
     id: str
@@ -29,6 +30,7 @@ class SheetPiece:
     patch: Outline
     allowance: str = ""
     arrow: tuple[Chain, ...] = ()
+    edges: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True)

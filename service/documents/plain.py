@@ -7,6 +7,7 @@ and break it again each time a table asks for its height, which takes half of a 
 from __future__ import annotations
 
 import copy
+from collections.abc import Iterable
 from functools import lru_cache
 from typing import Any
 
@@ -40,6 +41,18 @@ def headed(label: str, text: str, style: ParagraphStyle, bold: ParagraphStyle) -
     """Return a paragraph with a bold label and text, both without markup."""
     text = " ".join(shown(text).split())
     return _Plain("", style, None, [_piece(f"{shown(label)} ", bold), _piece(text, style)])
+
+
+def headed_row(
+    facts: Iterable[tuple[str, str]], style: ParagraphStyle, bold: ParagraphStyle
+) -> Paragraph:
+    """Return labels, bold, and texts one after another in one paragraph, without markup."""
+    frags = []
+    for label, text in facts:
+        frags.append(_piece(f"{shown(label)} ", bold))
+        # Spaces that do not break: several stay several.
+        frags.append(_piece(" ".join(shown(text).split()) + "\u00a0\u00a0\u00a0 ", style))
+    return _Plain("", style, None, frags)
 
 
 def _piece(text: str, style: ParagraphStyle) -> Any:  # noqa: ANN401 - the typesetter's own

@@ -21,8 +21,9 @@ from service.documents.pictures.strips import DrawnStrip
 from service.documents.sketch import Copies, Shape, Sketch, Words, fitting_scale
 from service.texts import gettext as _
 
-#: Letters in a drawing, mm on paper: of ids, the smallest that can be read, of offcuts' sizes.
-_LETTER, _SMALLEST, _REST = 3.4, 1.75, 2.6
+#: Letters in a drawing, mm on paper: of ids, the smallest that can be read, of offcuts' sizes, of
+#: edges' numbers.
+_LETTER, _SMALLEST, _REST, _EDGE = 3.4, 1.75, 2.6, 2.2
 #: Radius of a dial, mm.
 _DIAL = 5.3
 
@@ -196,9 +197,27 @@ def piece_sketch(piece: SheetPiece, room: tuple[float, float]) -> Sketch:
         if piece.allowance
         else (Shape((piece.template,), looks.TEMPLATE),)
     )
+    scale = fitting_scale(box, room)
     return Sketch(
-        box, fitting_scale(box, room), f"{piece.id}: {piece.shape}", ground=(*drawn, *arrow)
+        box,
+        scale,
+        f"{piece.id}: {piece.shape}",
+        ground=(*drawn, *arrow),
+        words=tuple(_edge_numbers(piece, _EDGE / scale)),
     )
+
+
+def _edge_numbers(piece: SheetPiece, size: float) -> Iterator[Words]:
+    """Yield the numbers of edges, inside the template beside the middle of each."""
+    for number in piece.edges:
+        part = piece.template.segments[number]
+        ends = part.between(0.4, 0.6)
+        middle = Point((ends.start.x + ends.end.x) / 2.0, (ends.start.y + ends.end.y) / 2.0)
+        angle = math.atan2(ends.end.y - ends.start.y, ends.end.x - ends.start.x) + math.pi / 2.0
+        at = Point(
+            middle.x + 0.75 * size * math.cos(angle), middle.y + 0.75 * size * math.sin(angle)
+        )
+        yield Words(str(number), at, size)
 
 
 def outline_sketch(outline: Outline, room: tuple[float, float], cut: str) -> Sketch:

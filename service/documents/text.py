@@ -15,6 +15,7 @@ from service.documents.wording import (
     note_lines,
     office_facts,
     piece_heading,
+    run_lines,
     tally,
     ticket_line,
     warning_lines,
@@ -58,6 +59,7 @@ def _run(run: SheetRun) -> Iterator[str]:
     yield from _list(_("Set the machine"), (f"{label}: {text}" for label, text in run.settings))
     yield from _list(_("Test cut"), run.test)
     yield from _list(_("If the test cut is wrong"), run.remedies)
+    yield from (_item(line) for line in run_lines(run))
     for load in run.loads:
         yield from _load(run, load)
     yield _heading(_("Pieces of this run"), "-")

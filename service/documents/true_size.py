@@ -21,6 +21,7 @@ from service.documents.sketch import Sketch
 from service.documents.sketch_pdf import MM, SketchDrawing
 from service.documents.type_face import REGULAR
 from service.documents.typesetting import BODY, HEAD, MARGIN, PAPERS
+from service.texts import gettext as _
 
 #: How far neighbouring pages overlap, mm.
 _OVERLAP = 12.0
@@ -189,7 +190,12 @@ def true_size_pages(sketch: Sketch, paper: str, heading: str, notes: str) -> Ite
 def _where(tile: Tile, tiles: Tiles) -> str:
     if len(tiles.tiles) == 1:
         return ""
-    return (
-        f" Column {tile.column} of {tiles.columns}, row {tile.row} of {tiles.rows} from the top: "
-        "lay equal crosses over each other."
+    where = _(
+        "Column {column} of {columns}, row {row} of {rows} from the top: lay equal crosses over "
+        "each other.",
+        column=tile.column,
+        columns=tiles.columns,
+        row=tile.row,
+        rows=tiles.rows,
     )
+    return f" {where}"

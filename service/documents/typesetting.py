@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Hashable, Iterable, Iterator, MutableMapping
+from collections.abc import Hashable, Iterable, Iterator, MutableMapping, Sequence
 from functools import partial
 from typing import Any, Protocol
 
@@ -29,19 +29,26 @@ from service.texts import gettext as _
 getAllNamedColors()
 
 PAPERS = {"letter": LETTER, "a4": A4}
-MARGIN = 40.0
+#: Points, 12 mm.
+MARGIN = 34.0
 #: Room for the footer above the lower margin, points, and characters of a title in it.
 _FOOTER, _MAX_TITLE = 14.0, 70
 
-BODY = ParagraphStyle("body", fontName=REGULAR, fontSize=10.5, leading=14)
+#: The font's small letters are 0.55 of its size: 5.5 points high here, as high as those of a
+#: book's serif font at 12 points.
+BODY = ParagraphStyle("body", fontName=REGULAR, fontSize=10, leading=12.5)
 _ITEM = ParagraphStyle(
-    "item", parent=BODY, leftIndent=12, bulletIndent=2, spaceAfter=3, bulletFontName=REGULAR
+    "item", parent=BODY, leftIndent=10, bulletIndent=1, spaceAfter=2, bulletFontName=REGULAR
 )
 BOLD_BODY = ParagraphStyle("bold", parent=BODY, fontName=BOLD)
-BIG = ParagraphStyle("big", parent=BOLD_BODY, fontSize=15, leading=19)
-TITLE = ParagraphStyle("title", parent=BOLD_BODY, fontSize=20, leading=25, spaceAfter=6)
+BIG = ParagraphStyle("big", parent=BOLD_BODY, fontSize=15, leading=18)
+TITLE = ParagraphStyle("title", parent=BOLD_BODY, fontSize=18, leading=22, spaceAfter=2)
 HEAD = ParagraphStyle(
-    "head", parent=BOLD_BODY, fontSize=14, leading=18, spaceBefore=12, spaceAfter=5, keepWithNext=1
+    "head", parent=BOLD_BODY, fontSize=13, leading=16, spaceBefore=9, spaceAfter=3, keepWithNext=1
+)
+#: Above a part of a section, and above a load.
+SUBHEAD = ParagraphStyle(
+    "subhead", parent=HEAD, fontSize=11, leading=14, spaceBefore=6, spaceAfter=1
 )
 PLAIN = TableStyle(
     [
@@ -84,9 +91,11 @@ class Noted(Flowable):  # type: ignore[misc]
     keepWithNext = 1  # noqa: N815 - the library's name
     _ZEROSIZE = 1
 
-    def __init__(self, key: Hashable) -> None:
+    def __init__(self, key: Hashable, *, keep: bool = True) -> None:
         super().__init__()
         self.key = key
+        if not keep:
+            self.keepWithNext = 0
 
     def wrap(self, *_: float) -> tuple[float, float]:
         """Return no size."""
@@ -150,10 +159,10 @@ def typeset(
     return target.getvalue()
 
 
-def listed(title: str, lines: tuple[str, ...]) -> Iterator[Flowable]:
-    """Yield a heading, if it has one, and a list of sentences."""
+def listed(title: str, lines: tuple[str, ...], style: ParagraphStyle = HEAD) -> Iterator[Flowable]:
+    """Yield a heading, if it has one, in a style, and a list of sentences."""
     if lines and title:
-        yield paragraph(title, HEAD)
+        yield paragraph(title, style)
     for line in lines:
         yield paragraph(line, _ITEM, "\u2022")
 
@@ -164,6 +173,21 @@ def facts_table(
     """Return labels and texts in two columns."""
     rows = [[paragraph(label, BOLD_BODY), paragraph(text, style)] for label, text in facts]
     return Table(rows, colWidths=[120, width - 120], style=PLAIN, splitInRow=1)
+
+
+def in_columns(flowables: Sequence[Flowable], width: float) -> Flowable:
+    """Return flowables in two columns of about the same height, which break where a page ends."""
+    half = width / 2 - 8
+    heights = [each.wrap(half, 1e6)[1] + each.getSpaceBefore() for each in flowables]
+    splits = [
+        at
+        for at in range(1, len(flowables) + 1)
+        # A heading stays with what it is about.
+        if not flowables[at - 1].getKeepWithNext()
+    ]
+    best = min(splits, key=lambda at: (max(sum(heights[:at]), sum(heights[at:])), at))
+    cells = [[*flowables[:best]], "", [*flowables[best:]]]
+    return Table([cells], colWidths=[half, 16, half], style=PLAIN, splitInRow=1)
 
 
 def ruled(rows: int) -> TableStyle:

@@ -67,36 +67,40 @@ def load_heading(run: SheetRun, load: SheetLoad) -> str:
     return _("{run}, load {number}", run=run.title, number=load.number)
 
 
-def time_line(load: SheetLoad) -> str:
-    """Return how long one cutting of a load takes."""
-    return _("About {time} each time.", time=load.time)
-
-
 def file_lines(load: SheetLoad) -> Iterator[str]:
-    """Yield which files a load is cut from: those of any one of several formats."""
+    """Yield which files a load is cut from, any one of several formats, and how long it takes."""
+    time = _("About {time} each time.", time=load.time)
     if load.files and load.is_choice:
-        yield _("Files: use one format, the one that your machine reads.")
+        files = ", ".join(load.files)
+        yield _(
+            "File, in the one format that your machine reads: {files}. {time}",
+            files=files,
+            time=time,
+        )
+        return
+    if len(load.files) == 1:
+        yield _("File: {name}. {time}", name=load.files[0], time=time)
+        return
     for name in load.files:
         yield _("File: {name}", name=name)
+    yield time
 
 
-def first_cut_lines(load: SheetLoad) -> Iterator[str]:
-    """Yield what the short cut is that brings a blade into line, if a load has one."""
-    if load.line_up:
+def run_lines(run: SheetRun) -> Iterator[str]:
+    """Yield what is to be known of the pictures of all loads of a run."""
+    if any(load.line_up for load in run.loads):
         yield _(
-            "The first cut is a short one beside the pieces (brown in the drawing): it only "
-            "brings the blade into line."
+            "The first cut of a load is a short one beside the pieces: it only brings the blade "
+            "into line."
         )
+    if any(shown_part(load.ground.bed, load.ground.sheet) is not None for load in run.loads):
+        yield _("The pictures show the part of the bed where the sheet lies.")
 
 
 def note_lines(load: SheetLoad) -> Iterator[str]:
     """Yield what a load is cut from, how long it takes and what is left, in order."""
     yield from file_lines(load)
-    yield time_line(load)
-    yield from first_cut_lines(load)
     yield from rest_lines(load)
-    if shown_part(load.ground.bed, load.ground.sheet) is not None:
-        yield _("The picture shows the part of the bed where the sheet lies.")
 
 
 def warning_lines(load: SheetLoad) -> Iterator[str]:

@@ -20,10 +20,11 @@ from service.kits.quote_page import quote_page
 from service.kits.sheet_facts import run_facts, run_figures
 from service.kits.sheet_loads import arrow_of, sheet_load
 from service.kits.sheet_warnings import SheetWarnings
-from service.pieces.model import Kit, Piece
+from service.pieces.model import Allowance, Kit, Piece
 from service.runs.loads import PlannedRun
 from service.runs.plies import stacking
 from service.texts import gettext as _
+from service.texts import ngettext
 from service.tools import kind_of
 from service.tools.figures import long_length, time_text
 
@@ -132,12 +133,8 @@ def _piece(piece: Piece, units: BenchUnits) -> SheetPiece:
     allowance = ""
     if piece.allowance.most > 0.0:
         sizes.append((_("Patch"), units.size(patch.bounds)))
-        least, most = piece.allowance.least, piece.allowance.most
-        text = units.written(least)
-        if most - least > 0.001:  # noqa: PLR2004 - the accuracy that is promised
-            text = _("{least} to {most}", least=text, most=units.written(most))
-        square = _("{length}, measured square to the edges", length=text)
-        sizes.append((_("Seam allowance"), square))
+        text = _allowance_words(piece.allowance, units)
+        sizes.append((_("Seam allowance"), text))
         allowance = _("{length} allowance", length=text)
     return SheetPiece(
         piece.id,
@@ -148,7 +145,35 @@ def _piece(piece: Piece, units: BenchUnits) -> SheetPiece:
         patch,
         allowance,
         arrow_of(piece, "patch"),
+        tuple(piece.allowance.edges) if _differs(piece.allowance) else (),
     )
+
+
+def _differs(allowance: Allowance) -> bool:
+    return allowance.most - allowance.least > 0.001  # noqa: PLR2004 - the accuracy that is promised
+
+
+def _allowance_words(allowance: Allowance, units: BenchUnits) -> str:
+    """Return how wide an allowance is, edge by edge where edges differ."""
+    if not _differs(allowance):
+        return units.written(allowance.least)
+    if not allowance.edges:
+        least, most = units.written(allowance.least), units.written(allowance.most)
+        return _("{least} to {most}", least=least, most=most)
+    widths: dict[str, list[str]] = {}
+    for edge, width in sorted(allowance.edges.items()):
+        widths.setdefault(units.written(width), []).append(str(edge))
+    rows = [
+        ngettext(
+            "{width} at edge {edges}",
+            "{width} at edges {edges}",
+            len(edges),
+            width=width,
+            edges=", ".join(edges),
+        )
+        for width, edges in widths.items()
+    ]
+    return "; ".join(rows)
 
 
 def _run(kit: Kit, planned: PlannedRun, row: RunAnswer, warnings: SheetWarnings) -> SheetRun:

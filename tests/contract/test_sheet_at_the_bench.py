@@ -10,6 +10,7 @@ import pypdf
 import pytest
 
 from service.documents.model import RunSheet
+from service.documents.pdf import run_sheet_pdf
 from service.kits.sheet import sheet_of
 from service.tools.built_in import BUILT_IN
 from tests import requested
@@ -128,3 +129,28 @@ def test_a_small_sheet_is_shown_with_its_part_of_the_bed_and_a_key() -> None:
         # Nothing is in the key that is in no picture.
         assert "motif" not in text
         assert "seam line" not in text
+
+
+def test_an_allowance_that_differs_names_its_edges() -> None:
+    """A square of 40 with 6 mm, 12 at its edge 2: a patch of 52 by 58."""
+    body = hooped(["svg"])
+    wide = {"default": 6, "edges": {"2": 12}}
+    made, text = sheet({**body, "pieces": [body["pieces"][0] | {"seam_allowance": wide}]})
+    assert "6 mm at edges 0, 1, 3; 12 mm at edge 2" in text
+    assert "to 12 mm" not in text
+    assert made.pieces[0].edges == (0, 1, 2, 3)
+
+
+def test_one_run_of_two_loads_takes_two_pages_and_the_office_s() -> None:
+    """6 x 4 squares of 40 fit 300 x 200 less margins and gaps; 30 of them are two loads."""
+    body = hooped(["svg"])
+    material = {"name": "card", "kind": "card", "width": 300, "height": 200}
+    run = {**body["runs"][0], "cutter": "laser-bed", "cut": "template", "material": material}
+    body["pieces"][0]["quantity"] = 30
+    made, _ = sheet({**body, "runs": [run]})
+    assert len(made.runs[0].loads) == 2
+    pages = pypdf.PdfReader(io.BytesIO(run_sheet_pdf(made))).pages
+    assert len(pages) == 3
+    assert "For the office" in pages[2].extract_text()
+    # Both loads share a page, each with its picture and steps.
+    assert all(f"load {number}" in pages[1].extract_text() for number in (1, 2))

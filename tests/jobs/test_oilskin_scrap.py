@@ -72,6 +72,6 @@ def test_oilskin_scrap(studio: Studio) -> None:
     # The beam comes in from the waste, a short way for each square.
     assert 19 * 160.0 <= load.told["cut_length_mm"] < 19 * 163.0
     assert kit.sheet.together("cut it 2 times", "19 of S")
-    assert kit.sheet.together("Bed", "300.00 x 200.00 mm", "5 mm", "every side", "1 place")
+    assert kit.sheet.together("Bed", "300 x 200 mm", "5 mm", "every side", "1 place")
     # A one-way print is laid to suit: the tops point up the picture.
     assert kit.sheet.says("tops of S", "up the picture", "Load cotton scrap, right side up")

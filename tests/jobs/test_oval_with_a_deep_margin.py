@@ -97,6 +97,6 @@ def test_oval_with_a_deep_margin(studio: Studio) -> None:
     assert low < load.told["estimated_s"] < low + 15.0
     assert kit.sheet.says("Hoop linen, 2 layers, right side up", "26 of Q")
     # The operator sees which hoop it is, and what stays free on which side.
-    assert kit.sheet.together("Hoop", "240.00 x 160.00 mm", "8 mm left", "12 mm right")
+    assert kit.sheet.together("Hoop", "240 x 160 mm", "8 mm left", "12 mm right")
     assert kit.sheet.together("6 mm top", "25 mm bottom", within=4)
     assert kit.sheet.together("station-1", "degrees", "station-2", "degrees")

@@ -167,7 +167,7 @@ def test_same_bytes(studio: Studio) -> None:
     assert files
     assert {name: first[name] for name in files} == {name: second[name] for name in files}
     kit = studio.kit({**REQUEST, "documents": ["run_sheet"]})
-    assert kit.sheet.says("300.00 x 260.00 mm", "Run 1: template", "Run 2: patch")
+    assert kit.sheet.says("300 x 260 mm", "Run 1: template", "Run 2: patch")
     assert kit.sheet.counts("flag", 3, 3, 0)
     assert kit.sheet.counts("circ", 1, 1, 0)
     for run in kit.runs:

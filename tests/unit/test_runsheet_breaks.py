@@ -96,10 +96,9 @@ def test_a_page_may_end_anywhere() -> None:
 def test_a_load_that_just_fits_stays_together() -> None:
     """A load that needs all of what is left of a page keeps its last step there, or moves whole.
 
-    The space above its heading counts too: 12 points, which three of these steps cross.
+    The space above its heading counts too.
     """
-    # The group before it is the test cut's.
-    (load,) = [each for each in story(_sheet()) if isinstance(each, KeepTogether)][1:2]
+    load = next(each for each in story(_sheet()) if isinstance(each, KeepTogether))
     found = set()
     for height in range(200, 400, 5):
         data = typeset(_sheet(), [Spacer(1, height), load])
