@@ -10,10 +10,14 @@ import { t } from "./text.js";
 /** @type {{path: string, title?: () => string, load: () => Promise<View>}[]} */
 export const views = [
   { path: "shape", title: () => t("Shapes"), load: () => import("./view_shape.js") },
+  { path: "drawing", title: () => t("A drawing"), load: () => import("./view_drawing.js") },
+  { path: "quilt", title: () => t("A quilt"), load: () => import("./view_quilt.js") },
   { path: "kits", title: () => t("Saved kits"), load: () => import("./view_kits.js") },
+  { path: "ask", title: () => t("Questions"), load: () => import("./view_ask.js") },
 ];
 
 /** @type {Record<string, () => Promise<View>>} Views of one thing: `#/kits/ID`. */
 export const single = {
   kits: () => import("./view_kit.js"),
+  bench: () => import("./view_bench.js"),
 };

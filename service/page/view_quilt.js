@@ -1,0 +1,92 @@
+/** A quilt plan: a tiling and a size; its picture, what to buy, and its kit. @module */
+import { html, nothing } from "./lit-html.js";
+import { Problem, curl, get, post } from "./api.js";
+import { startFrom } from "./draft.js";
+import { field } from "./field.js";
+import { svgImage } from "./images.js";
+import { show } from "./lengths.js";
+import { units } from "./names.js";
+import { settings } from "./settings.js";
+import { t } from "./text.js";
+
+const inches = settings.units === "in";
+/** @type {any[]} */
+let tilings = [];
+/** @type {any} */
+let plan = null;
+let failure = "", timer = 0, busy = false;
+/** @type {() => void} */
+let redraw = () => {};
+/** @type {AbortController | undefined} */
+let current;
+/** @type {import("./field.js").Form} */
+const form = { name: "quilt", errors: [], changed: () => { current?.abort(); clearTimeout(timer); busy = true; timer = window.setTimeout(ask, 250); redraw(); },
+  data: { title: "", units: inches ? "in" : "cm", tiling: "hexagon", side: inches ? "2" : "5", quilt: inches ? { width: "40", length: "50" } : { width: "100", length: "130" }, seam_allowance: inches ? "1/4" : "0.6", fabric: { width: inches ? "42" : "110" } } };
+
+/** @param {() => void} drawn */
+export async function enter(drawn) {
+  redraw = drawn;
+  ask();
+  tilings = (await get("/v1/tilings")).tilings;
+  redraw();
+}
+
+async function ask() {
+  const own = current = new AbortController();
+  busy = true;
+  try {
+    const answer = await post("/v1/quilt-plans", form.data, own.signal);
+    if (own === current) { plan = answer; form.errors = []; failure = ""; }
+  } catch (error) {
+    if (own !== current || !(error instanceof Problem)) return;
+    plan = null;
+    form.errors = error.errors;
+    failure = error.errors.map((each) => each.detail).join(" ") || error.message;
+  }
+  if (own !== current) return;
+  busy = false;
+  redraw();
+}
+
+/** @param {any} event */
+function chooseTiling(event) {
+  const tiling = tilings[event.target.selectedIndex], size = form.data.side ?? form.data.width ?? form.data.length ?? "2";
+  for (const name of ["side", "width", "height", "length", "rounds", "path", "diamonds"]) delete form.data[name];
+  form.data.tiling = tiling.name;
+  for (const name of Object.keys(tiling.sizes)) form.data[name] = size;
+  form.changed();
+}
+
+function makeKit() {
+  startFrom(plan.kit);
+  location.hash = "#/shape";
+}
+
+function planView() {
+  const { assembled, materials } = plan;
+  const inUnits = form.data.units;
+  return html`<dl class="figures"><div><dt>${t("Finished quilt")}</dt><dd>${show(assembled.width_mm, inUnits)} × ${show(assembled.length_mm, inUnits)}</dd></div>
+      <div><dt>${t("Pieces")}</dt><dd id="quilt-pieces">${plan.totals.pieces}</dd></div></dl>
+    ${plan.picture ? svgImage(plan.picture, t("The quilt")) : nothing}
+    <h3>${t("To buy")}</h3><table><thead><tr><th>${t("Fabric")}</th><th>${t("Length")}</th></tr></thead><tbody>
+      ${(materials?.fabrics || []).map((/** @type {any} */ each) => html`<tr><td>${each.fabric}</td><td>${each.buy}</td></tr>`)}</tbody></table>
+    ${(plan.warnings || []).length ? html`<ul class="warnings">${plan.warnings.map((/** @type {string} */ each) => html`<li>${each}</li>`)}</ul>` : nothing}
+    ${plan.kit ? html`<div class="row"><button type="button" class="main" id="plan-kit" @click=${makeKit}>${t("Go on to its kit")}</button></div>` : nothing}`;
+}
+
+export function view() {
+  const tiling = tilings.find((each) => each.name === form.data.tiling);
+  return html`<div class="table"><section class="sheet"><h1>${t("A quilt")}</h1><div class="fields grid">
+      ${field(form, { pointer: "#/title", label: t("Title") })}${field(form, { pointer: "#/units", label: t("Units"), options: units() })}
+      <div class="field"><label for="tiling">${t("Pattern")}</label><select id="tiling" @change=${chooseTiling}>${tilings.map((each) => html`<option ?selected=${each === tiling}>${each.title}</option>`)}</select>
+        ${tiling ? html`<small>${tiling.description}</small>` : nothing}</div>
+      ${Object.entries(tiling?.sizes || {}).map(([name, hint]) => field(form, { pointer: `#/${name}`, label: name, hint: String(hint) }))}
+      ${Object.keys(tiling?.counts || {}).map((name) => field(form, { pointer: `#/${name}`, label: name, kind: "whole" }))}
+      ${field(form, { pointer: "#/quilt/width", label: t("Quilt's width") })}${field(form, { pointer: "#/quilt/length", label: t("Quilt's length") })}
+      ${field(form, { pointer: "#/seam_allowance", label: t("Seam allowance") })}${field(form, { pointer: "#/fabric/width", label: t("Width of the cloth") })}
+      ${field(form, { pointer: "#/fit", label: t("Where whole pieces do not add up"), options: [["", t("as usual")], ["larger", t("a larger quilt")], ["smaller", t("a smaller quilt")], ["nearest", t("the nearest size")], ["borders", t("fill with borders")]] })}
+    </div></section>
+    <section class="result" aria-label=${t("The plan")} aria-busy=${busy}><h2>${t("The plan")}</h2>
+      ${failure ? html`<p class="problem" role="status">${failure}</p>` : nothing}${plan ? planView() : nothing}
+      <details><summary>${t("The same as a command")}</summary><pre tabindex="0"><code>${curl("POST", "/v1/quilt-plans", form.data)}</code></pre></details></section></div>`;
+}
