@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import itertools
 import math
+import random
 from collections.abc import Sequence
 
 from geometry.blocks.gallery import GALLERY, GalleryBlock
 from geometry.blocks.network import Drawn
 from geometry.model.outline import Vertex
+from geometry.model.points import Point
 from geometry.model.segments import segment
 
 Known = Sequence[tuple[int, float]]
@@ -94,3 +96,39 @@ def drawn(block: GalleryBlock, scale: float = 1.0) -> list[Drawn]:
 def of_gallery(name: str, scale: float = 1.0) -> list[Drawn]:
     """Return a block of the gallery by its name."""
     return drawn(GALLERY[name], scale)
+
+
+def triangles(count: int, side: float = 10.0) -> list[Drawn]:
+    """Return the lines of count x count squares, each in two halves: 3 count^2 + 2 count lines."""
+    found: list[Drawn] = []
+    for column, row in itertools.product(range(count + 1), repeat=2):
+        here, right, above, beyond = (
+            Point(side * (column + x), side * (row + y)) for y in (0, 1) for x in (0, 1)
+        )
+        ends = []
+        if column < count:
+            ends.append((here, right))
+        if row < count:
+            ends.append((here, above))
+        if column < count and row < count:
+            ends.append((here, beyond) if (column + row) % 2 else (right, above))
+        found += [Drawn(segment(*each, 0.0), len(found) + at) for at, each in enumerate(ends)]
+    return found
+
+
+def dirty(drawing: Sequence[Drawn], off: float, rng: random.Random) -> list[Drawn]:
+    """Return a drawing whose ends are off, with doubled lines and dots."""
+    found = []
+    for number, (part, *_) in enumerate(drawing):
+        start, end = [
+            Point(point.x + off * math.cos(turn), point.y + off * math.sin(turn))
+            for point in (part.start, part.end)
+            for turn in [rng.uniform(0, math.tau)]
+        ]
+        found.append(Drawn(segment(start, end, part.bulge), number))
+        if number % 5 == 0:
+            found.append(Drawn(part, len(drawing) + number))
+    for _ in range(5):
+        x, y = rng.uniform(5, 95), rng.uniform(5, 95)
+        found += rows_drawn([[(x - 0.2, y, 1), (x + 0.2, y, 1), (x - 0.2, y)]])
+    return found

@@ -218,9 +218,19 @@ def _with_holes(network: Network, faces: Faces) -> FoundBlock:
 
 
 def _face(network: Network, ring: Ring, holes: Sequence[Ring]) -> Face:
-    """Return a face; parts that touch its outline in a corner become holes."""
+    """Return a face; parts that touch its outline in a corner become holes.
+
+    Raises:
+        GeometryError: when lines that run along each other leave open what is inside.
+    """
     simple = _simple_rings(network, ring)
-    (whole,) = [each for each in simple if each.area > 0.0]
+    wholes = [each for each in simple if each.area > 0.0]
+    if len(wholes) != 1:
+        raise GeometryError(
+            f"About {_place(middle_of(ring))} lines meet at too small an angle to tell the pieces "
+            "beside them apart; draw them as one line, or farther apart."
+        )
+    (whole,) = wholes
     return Face(whole, (*holes, *(each for each in simple if each.area <= 0.0)))
 
 

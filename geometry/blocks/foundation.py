@@ -39,16 +39,28 @@ def _leaf(adjacency: Adjacency, pieces: int) -> int | None:
     todo = pieces
     while todo:
         piece = todo.bit_length() - 1
-        bit = 1 << piece
-        todo &= ~bit
-        rest = pieces & ~bit
-        seams = adjacency.between(bit, rest)
-        if not seams or seams & (seams - 1):
-            continue
-        line = seams.bit_length() - 1
-        if not adjacency.is_straight[line]:
-            continue
-        left, right = adjacency.left[line], adjacency.right[line]
-        if (bit & left and rest & right == rest) or (bit & right and rest & left == rest):
+        todo &= ~(1 << piece)
+        if is_last(adjacency, piece, pieces & ~(1 << piece)):
             return piece
     return None
+
+
+def is_last(adjacency: Adjacency, piece: int, others: int) -> bool:
+    """Return whether a piece is sewn to others along one line, with these on its other side.
+
+    Args:
+        adjacency: of the block's pieces.
+        piece: number of the piece.
+        others: bits of the others.
+    """
+    bit = 1 << piece
+    seams = adjacency.between(bit, others)
+    if not seams or seams & (seams - 1):
+        return False
+    line = seams.bit_length() - 1
+    if not adjacency.is_straight[line]:
+        return False
+    left, right = adjacency.left[line], adjacency.right[line]
+    return bool(
+        (bit & left and others & right == others) or (bit & right and others & left == others)
+    )

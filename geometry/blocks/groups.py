@@ -1,44 +1,21 @@
-"""Groups of congruent pieces, mirror images apart, each with a letter and one template.
-
-Source:
-    The best turn of one set of points onto another: the phase of the sum of conjugate products,
-    which is the two-dimensional case of W. Kabsch, "A solution for the best rotation to relate two
-    sets of vectors", Acta Crystallographica A32, 1976.
-"""
+"""Groups of congruent pieces, mirror images apart, each with a letter and one template."""
 
 from __future__ import annotations
 
-import cmath
 import math
-from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from copy import copy
 from dataclasses import dataclass
-from typing import NamedTuple
 
-import numpy as np
-
+from geometry.blocks.congruence import STRAIGHT_DEG, Form, Index, Match, best_turn, match
 from geometry.blocks.sides import Side, outline_of
-from geometry.measure import area, centroid, perimeter
+from geometry.measure import area, centroid
 from geometry.model.outline import Outline
 from geometry.model.points import Point
 from geometry.model.segments import Segment, segment
 from geometry.model.transform import Rigid, cos_sin_deg, moved
 
-#: Pieces are compared if the roots of their areas are about this close, mm.
-_BUCKET = 4.0
-#: A piece that lies askew by less than this, degrees, lies straight.
-_STRAIGHT_DEG = 1.0e-6
 #: Within this, mm, a template turned onto itself is itself.
 _ITSELF = 1.0e-3
-
-
-class Match(NamedTuple):
-    """How one piece lies on another: its turn, the shift of sides, and the largest deviation."""
-
-    turn_deg: float
-    shift: int
-    off: float
 
 
 @dataclass(frozen=True)
@@ -77,63 +54,11 @@ class Group:
     is_symmetric: bool
 
 
-class _Form:
-    """The sides of a piece as arrays about the mean of their starts and middles."""
-
-    def __init__(self, parts: Sequence[Segment]) -> None:
-        starts = np.array([complex(*part.start) for part in parts])
-        middles = np.array([complex(*part.point_at(0.5)) for part in parts])
-        self.mean = complex((starts.sum() + middles.sum()) / (2 * len(parts)))
-        self.starts, self.middles = starts - self.mean, middles - self.mean
-        self.lengths = np.array([part.length for part in parts])
-        self.sorted_lengths: list[float] = sorted(self.lengths.tolist())
-
-    def rolled(self, shift: int) -> _Form:
-        """Return the same form, counted from another side."""
-        form = copy(self)
-        form.starts, form.middles = np.roll(self.starts, shift), np.roll(self.middles, shift)
-        return form
-
-
-def match(one: _Form, other: _Form, tolerance: float) -> Match | None:
-    """Return how the first piece lies on the second one, if it does within the tolerance."""
-    if len(one.lengths) != len(other.lengths):
-        return None
-    # Most pieces differ in their shortest side already.
-    lengths = zip(one.sorted_lengths, other.sorted_lengths, strict=True)
-    if any(abs(a - b) > 2.0 * tolerance for a, b in lengths):
-        return None
-    fits: list[Match] = []
-    for shift in range(len(one.lengths)):
-        if np.abs(np.roll(one.lengths, shift) - other.lengths).max() > 2.0 * tolerance:
-            continue
-        turn, off = _best_turn(one.rolled(shift), other)
-        if off <= tolerance:
-            fits.append(Match(turn, shift, off))
-    # The smallest turn of those that differ by rounding, so that squares are not turned.
-    nearest = min((fit.off for fit in fits), default=0.0) + _STRAIGHT_DEG
-    return min((fit for fit in fits if fit.off <= nearest), default=None)
-
-
-def _best_turn(one: _Form, other: _Form) -> tuple[float, float]:
-    """Return the turn, degrees, that brings one form nearest to another, and how near, mm."""
-    sum_ = complex(np.vdot(one.starts, other.starts) + np.vdot(one.middles, other.middles))
-    if abs(sum_) == 0.0:
-        return 0.0, math.inf
-    unit = sum_ / abs(sum_)
-    off = max(
-        float(np.abs(unit * one.starts - other.starts).max()),
-        float(np.abs(unit * one.middles - other.middles).max()),
-    )
-    turn = math.degrees(cmath.phase(unit)) % 360.0
-    return (0.0 if min(turn, 360.0 - turn) < _STRAIGHT_DEG else turn), off
-
-
 def own_shifts(outline: Outline) -> tuple[int, ...]:
     """Return by how many sides an outline can be turned onto itself; 0 always."""
-    form = _Form(outline.segments)
+    form = Form(outline.segments)
     shifts = range(1, len(outline.vertices))
-    return (0, *(n for n in shifts if _best_turn(form, form.rolled(n))[1] <= _ITSELF))
+    return (0, *(n for n in shifts if best_turn(form, form.rolled(n))[1] <= _ITSELF))
 
 
 def find_groups(
@@ -146,7 +71,7 @@ def find_groups(
         outside: those of them that lie on the block's edge.
         tolerance: within which pieces are congruent, mm.
     """
-    forms = [_Form([side.part for side in sides]) for sides in pieces]
+    forms = [Form([side.part for side in sides]) for sides in pieces]
     outlines = [outline_of(sides) for sides in pieces]
     areas = [area(outline) for outline in outlines]
     # Pieces on the block's edge first, so that templates lie as they do.
@@ -155,21 +80,15 @@ def find_groups(
         key=lambda n: (-_straight_length(outside[n]), *reading_order(outlines[n])),
     )
     found: list[list[tuple[int, Match]]] = []
-    near: dict[tuple[int, int], list[int]] = defaultdict(list)
+    index = Index(tolerance)
     for face in order:
-        slack = tolerance * perimeter(outlines[face]) + 1e-9
-        low = math.sqrt(max(0.0, areas[face] - slack))
-        high = math.sqrt(areas[face] + slack)
-        keys = [
-            (len(pieces[face]), size) for size in range(int(low / _BUCKET), int(high / _BUCKET) + 1)
-        ]
-        for number in dict.fromkeys(each for key in keys for each in near[key]):
+        for number in index.near(forms[face]):
             fit = match(forms[found[number][0][0]], forms[face], tolerance)
             if fit is not None:
                 found[number].append((face, fit))
                 break
         else:
-            near[len(pieces[face]), int(math.sqrt(areas[face]) / _BUCKET)].append(len(found))
+            index.add(len(found), forms[face])
             found.append([(face, Match(0.0, 0, 0.0))])
     found.sort(
         key=lambda rows: (-round(areas[rows[0][0]], 3), *reading_order(outlines[rows[0][0]]))
@@ -191,23 +110,24 @@ def _named(
     found: Sequence[Sequence[tuple[int, Match]]],
     pieces: Sequence[Sequence[Side]],
     outside: Sequence[Sequence[Side]],
-    forms: Sequence[_Form],
+    forms: Sequence[Form],
     tolerance: float,
 ) -> tuple[Group, ...]:
     """Return groups with letters, mirror partners and templates."""
     letters = _letters()
     made: list[Group] = []
     taken: set[str] = set()
+    index = Index(tolerance)
     for rows in found:
         first = rows[0][0]
-        mirrored = _Form([_mirrored(side.part) for side in reversed(pieces[first])])
+        mirrored = Form([_mirrored(side.part) for side in reversed(pieces[first])])
         is_symmetric = match(mirrored, forms[first], tolerance) is not None
         partner = None
         if not is_symmetric:
             partner = next(
                 (
                     group.letter
-                    for group in made
+                    for group in map(made.__getitem__, index.near(mirrored))
                     if group.letter not in taken
                     and match(mirrored, forms[group.members[0].face], tolerance) is not None
                 ),
@@ -215,6 +135,7 @@ def _named(
             )
         letter = next(letters) if partner is None else f"{partner}r"
         taken |= {letter, partner} if partner is not None else set()
+        index.add(len(made), forms[first])
         outline, members = _placed(rows, pieces, outside, forms)
         made.append(Group(letter, outline, members, partner, is_symmetric))
     return tuple(made)
@@ -224,7 +145,7 @@ def _placed(
     rows: Sequence[tuple[int, Match]],
     pieces: Sequence[Sequence[Side]],
     outside: Sequence[Sequence[Side]],
-    forms: Sequence[_Form],
+    forms: Sequence[Form],
 ) -> tuple[Outline, tuple[Member, ...]]:
     """Return a group's template, and where it lies in the block for each piece."""
     first = rows[0][0]
@@ -253,7 +174,7 @@ def _turn_to_grain(outside: Sequence[Side]) -> float:
         return 0.0
     longest = max(straight, key=lambda part: round(part.length, 3))
     askew = math.remainder(math.degrees(longest.start_heading), 90.0)
-    return 0.0 if abs(askew) < _STRAIGHT_DEG else -askew
+    return 0.0 if abs(askew) < STRAIGHT_DEG else -askew
 
 
 def _letters() -> Iterator[str]:

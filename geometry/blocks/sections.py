@@ -3,22 +3,25 @@
 Two sections can be joined by a straight seam if all that they share lies on one line, and by a
 curved one if it lies on one circle. Any other seam is set in. The search divides the block along
 every line and circle, and each part again; it remembers the best way for every part that it met.
+Where straight and curved seams are not enough, the block is divided into the fewest sections of
+all, which are then joined by straight and curved seams as far as possible.
 """
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal, NamedTuple, TypeAlias
 
 from geometry.blocks.carriers import Adjacency
 from geometry.blocks.foundation import sewing_order
+from geometry.blocks.partition import find_partition
 
 SeamKind: TypeAlias = Literal["straight", "curved", "set-in"]
 #: Parts of a block that are examined in full; beyond, each part is divided in one way only.
 _MAX_PARTS = 4_000
-#: Up to this many pieces, every way of setting in is tried.
-_MAX_SET_IN = 8
+_KINDS: tuple[SeamKind, ...] = ("straight", "curved", "set-in")
 
 
 @dataclass(frozen=True)
@@ -65,9 +68,8 @@ class Sewing:
 
 
 class _Cost(NamedTuple):
-    """What is to be least: seams that are set in, then sections, then curved seams."""
+    """What is to be least: sections, then curved seams."""
 
-    set_in: int
     sections: int
     curved: int
 
@@ -82,58 +84,87 @@ class _Way(NamedTuple):
 
 
 def find_sections(adjacency: Adjacency) -> Sewing:
-    """Return the fewest sections of a block and the order of joining them."""
+    """Return the fewest sections of a block and the order of joining them.
+
+    If straight and curved seams can join all pieces, these are the fewest sections with such seams;
+    else the fewest with any.
+    """
     search = _Search(adjacency)
     way = search.best(adjacency.all_pieces)
+    if way is None:
+        return _set_in(adjacency)
     sections: list[Section] = []
     joins: list[Join] = []
     search.collect(adjacency.all_pieces, sections, joins)
     bound = 1 if way.order else 2
-    # With seams set in, other divisions could do with fewer.
-    is_proved = search.is_complete and way.cost.set_in == 0
-    is_fewest = is_proved or way.cost.sections == bound
+    is_fewest = search.is_complete or way.cost.sections == bound
     return Sewing(
         tuple(sections), tuple(joins), is_fewest, way.cost.sections if is_fewest else bound
     )
+
+
+def _set_in(adjacency: Adjacency) -> Sewing:
+    """Return the sections of a block with seams that have to be set in."""
+    found = find_partition(adjacency)
+    sections = [Section(tuple(sewing_order(adjacency, part) or ())) for part in found.parts]
+    groups: dict[int, tuple[int, ...]] = {
+        part: (number,) for number, part in enumerate(found.parts)
+    }
+    joins: list[Join] = []
+    while len(groups) > 1:
+        one, two = min(itertools.combinations(groups, 2), key=lambda pair: _rank(adjacency, *pair))
+        seam = _KINDS[_rank(adjacency, one, two)[0]]
+        joins.append(Join(groups[one], groups[two], seam))
+        groups[one | two] = groups.pop(one) + groups.pop(two)
+    is_fewest = found.min_parts == len(found.parts)
+    return Sewing(tuple(sections), tuple(joins), is_fewest, found.min_parts)
+
+
+def _rank(adjacency: Adjacency, one: int, two: int) -> tuple[int, int]:
+    """Return a key that puts straight seams first, then curved ones, then small parts."""
+    seams = adjacency.between(one, two)
+    size = (one | two).bit_count()
+    if not seams:
+        return len(_KINDS), size
+    if seams & (seams - 1):
+        return _KINDS.index("set-in"), size
+    return (0 if adjacency.is_straight[seams.bit_length() - 1] else 1), size
 
 
 class _Search:
     def __init__(self, adjacency: Adjacency) -> None:
         self.adjacency = adjacency
         self.is_complete = True
-        self._known: dict[int, _Way] = {}
+        self._known: dict[int, _Way | None] = {}
 
-    def best(self, pieces: int) -> _Way:
-        """Return the best way to sew some pieces that are joined to each other."""
-        found = self._known.get(pieces)
-        if found is None:
-            found = self._known[pieces] = self._find(pieces)
-        return found
+    def best(self, pieces: int) -> _Way | None:
+        """Return the best way to sew some pieces that are joined to each other, if there is one."""
+        if pieces not in self._known:
+            self._known[pieces] = self._find(pieces)
+        return self._known[pieces]
 
-    def _find(self, pieces: int) -> _Way:
+    def _find(self, pieces: int) -> _Way | None:
         order = sewing_order(self.adjacency, pieces)
         if order is not None:
-            return _Way(_Cost(0, 1, 0), tuple(order))
+            return _Way(_Cost(1, 0), tuple(order))
         divisions = list(self._divisions(pieces))
-        if not divisions:
-            divisions = list(self._set_in(pieces))
-        if len(self._known) > _MAX_PARTS:
+        if divisions and len(self._known) > _MAX_PARTS:
             self.is_complete = False
             # The most even one: its parts are small soonest.
             divisions = [min(divisions, key=lambda each: abs(_balance(each)))]
         best: _Way | None = None
         for one, two, kind in divisions:
-            first, second = self.best(one).cost, self.best(two).cost
+            first, second = self.best(one), self.best(two)
+            if first is None or second is None:
+                continue
             cost = _Cost(
-                first.set_in + second.set_in + (kind == "set-in"),
-                first.sections + second.sections,
-                first.curved + second.curved + (kind == "curved"),
+                first.cost.sections + second.cost.sections,
+                first.cost.curved + second.cost.curved + (kind == "curved"),
             )
             if best is None or cost < best.cost:
                 best = _Way(cost, (), (one, two), kind)
-            if best.cost <= _Cost(0, 2, 0):
+            if best.cost <= _Cost(2, 0):
                 break
-        assert best is not None  # noqa: S101 - several pieces can always be parted
         return best
 
     def _divisions(self, pieces: int) -> Iterator[tuple[int, int, SeamKind]]:
@@ -154,27 +185,10 @@ class _Search:
                 if adjacency.reached(other) == other:
                     yield part, other, "straight" if straight else "curved"
 
-    def _set_in(self, pieces: int) -> Iterator[tuple[int, int, SeamKind]]:
-        """Yield ways to part pieces by a seam with corners: all of few pieces, else one piece."""
-        adjacency = self.adjacency
-        bits = [1 << at for at in range(adjacency.count) if pieces >> at & 1]
-        if len(bits) <= _MAX_SET_IN:
-            first, *others = bits
-            for number in range(1 << len(others)):
-                part = first | sum(bit for at, bit in enumerate(others) if number >> at & 1)
-                other = pieces & ~part
-                if other and adjacency.reached(part) == part and adjacency.reached(other) == other:
-                    yield part, other, "set-in"
-            return
-        self.is_complete = False
-        for bit in bits:
-            other = pieces & ~bit
-            if adjacency.reached(other) == other:
-                yield bit, other, "set-in"
-
     def collect(self, pieces: int, sections: list[Section], joins: list[Join]) -> tuple[int, ...]:
         """Add the sections and joins of some pieces; return the numbers of the sections."""
         way = self.best(pieces)
+        assert way is not None  # noqa: S101 - parts of a way have one
         if way.order:
             sections.append(Section(way.order))
             return (len(sections) - 1,)

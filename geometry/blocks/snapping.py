@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import heapq
+import math
 from collections import defaultdict
 from collections.abc import Container
 
@@ -14,6 +16,8 @@ from geometry.blocks.network import ROUNDING, Network, Sets
 from geometry.errors import GeometryError
 from geometry.model.points import distance
 
+#: Corners of one path that are joined along lines up to this many tolerances long stay apart.
+_ALONG = 20.0
 #: Pairs of ends within the tolerance of each other that are compared at most.
 _MAX_PAIRS = 2_000_000.0
 
@@ -22,8 +26,8 @@ def merge_nodes(network: Network, tolerance: float) -> bool:
     """Make one node of those that lie within the tolerance of each other, nearest first.
 
     Two nodes joined by an edge stay apart, so that a curve drawn as many short lines keeps them; so
-    do two corners of one path where lines already meet. Return whether any node moved by more than
-    rounding.
+    do two corners of one path that are near each other along it, where lines already meet. Return
+    whether any node moved by more than rounding.
     """
     merging = _Merging(network, tolerance)
     moved = False
@@ -89,8 +93,27 @@ class _Merging:
         # other; a curve's corners are none.
         if fewer > 2:  # noqa: PLR2004 - a line passes
             return True
+        if any(self.sets.find(node) == first for node in self.beside[second]):
+            return False
         is_own = bool(self._paths[first] & self._paths[second]) and fewer > 1
-        return not is_own and all(self.sets.find(node) != first for node in self.beside[second])
+        return not (is_own and self._are_near_along(first, second))
+
+    def _are_near_along(self, first: int, second: int) -> bool:
+        """Return whether short lines lead from one node to another."""
+        limit = _ALONG * self._tolerance
+        reached = {first: 0.0}
+        todo = [(0.0, first)]
+        while todo:
+            length, node = heapq.heappop(todo)
+            if node == second:
+                return True
+            for beside in self.beside[node]:
+                other = self.sets.find(beside)
+                total = length + distance(self._nodes[node], self._nodes[other])
+                if total <= limit and total < reached.get(other, math.inf):
+                    reached[other] = total
+                    heapq.heappush(todo, (total, other))
+        return False
 
     def join(self, first: int, second: int) -> None:
         """Join the second to the first."""

@@ -99,6 +99,8 @@ class _Fabrics:
 
     def at(self, place: Point) -> str:
         """Return the fabric drawn last about a place."""
+        if not self._fills:
+            return PLAIN
         found: list[int] = self._boxes.query(shapely.Point(*place)).tolist()
         for number in sorted(found, reverse=True):
             outline, fabric = self._fills[number]

@@ -16,8 +16,8 @@ from geometry.units import UNIT_MM
 #: Maximum bytes of a file.
 MAX_BYTES = 1_000_000
 #: Maximum drawn elements and segments of a file.
-MAX_ELEMENTS = 2_000
-MAX_SEGMENTS = 5_000
+MAX_ELEMENTS = 10_000
+MAX_SEGMENTS = 10_000
 #: Units for a drawing's numbers; px are CSS pixels, 96 per inch.
 UNITS_MM = {**UNIT_MM, "px": UNIT_MM["in"] / 96.0}
 #: Ends within this distance, mm, are joined.

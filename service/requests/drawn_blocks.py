@@ -27,7 +27,7 @@ from service.schemas.fields import (
 )
 from service.schemas.validation import List
 
-MAX_PATHS = 5_000
+MAX_PATHS = 10_000
 MAX_BLOCKS = 1_000
 _MIN_WIDTH, _MAX_WIDTH = 10.0, 3_000.0
 _MIN_TOLERANCE, _MAX_TOLERANCE = 0.001, 5.0

@@ -5,8 +5,9 @@ from __future__ import annotations
 
 import math
 import random
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import cache
+from itertools import combinations
 
 import pytest
 import shapely
@@ -118,6 +119,81 @@ def test_orders_agree_with_brute_force() -> None:
 def test_orders_of_three_hundred_blocks_agree_with_brute_force() -> None:
     found = [check(seed) for seed in range(300)]
     assert 50 < sum(found) < 250
+
+
+def fewest(pieces: Sequence[shapely.Polygon]) -> int:
+    """Return the fewest parts that can each be sewn in some order; all partitions are tried."""
+
+    @cache
+    def is_sewn(part: frozenset[int]) -> bool:
+        return brute([pieces[each] for each in sorted(part)])
+
+    def partitions(rest: tuple[int, ...]) -> Iterator[list[frozenset[int]]]:
+        if not rest:
+            yield []
+            return
+        first, others = rest[0], rest[1:]
+        for size in range(len(others) + 1):
+            for beside in combinations(others, size):
+                left = tuple(each for each in others if each not in beside)
+                for more in partitions(left):
+                    yield [frozenset({first, *beside}), *more]
+
+    every = partitions(tuple(range(len(pieces))))
+    return min(len(parts) for parts in every if all(map(is_sewn, parts)))
+
+
+def test_fewest_sections_with_seams_set_in_agree_with_brute_force() -> None:
+    """Mosaics, whose seams often cannot be sewn straight through."""
+    tried = 0
+    for seed in range(0, 120, 3):
+        pieces = random_block(seed)
+        if len(pieces) > 6:
+            continue
+        found = block_of(pieces)
+        sewing = find_sections(adjacency_of(found))
+        if any(join.kind == "set-in" for join in sewing.joins):
+            tried += 1
+            assert sewing.is_fewest
+            assert len(sewing.sections) == sewing.min_sections == fewest(pieces), seed
+            assert len(sewing.joins) == len(sewing.sections) - 1
+    assert tried > 5
+
+
+def test_an_eight_point_star_by_hand() -> None:
+    """Eight diamonds about the middle, and a square or a triangle between each two at the edge.
+
+    Sewn by straight seams alone it is not: each square and each triangle meets two diamonds along
+    two lines. So it shares a foundation with at most one of them, or it is its own section: if
+    both diamonds were on its foundation, the three meet in pairs along three different lines, and
+    the last of the three would be sewn along two. Let diamonds lie on r foundations, as runs about
+    the middle. A run of m diamonds has m - 1 inner gaps, whose pieces are sections of their own:
+    8 - r of them. With the r runs these are 8 sections at least, whatever r is; and 8 are enough,
+    each a diamond with the square or triangle on its left. They are joined by 7 seams.
+    """
+    found = read_block(of_gallery("eight-point-star", 30.0), tolerance=0.1)
+    sewing = find_sections(adjacency_of(found))
+    assert len(found.sides) == 16
+    assert len(sewing.sections) == sewing.min_sections == 8
+    assert sewing.is_fewest
+    assert len(sewing.joins) == 7
+    assert {join.kind for join in sewing.joins} >= {"set-in"}
+
+
+def test_mosaics_of_many_pieces_are_divided_beside_a_bound() -> None:
+    """About 60 pieces: more than are proved, so that the answer says how few there may be."""
+    rng = random.Random(4)
+    points = shapely.MultiPoint([(rng.uniform(0, S), rng.uniform(0, S)) for _ in range(60)])
+    square = shapely.box(0, 0, S, S)
+    cells = shapely.get_parts(shapely.voronoi_polygons(points, extend_to=square))
+    found = block_of([each for each in shapely.intersection(cells, square).tolist() if each.area])
+    adjacency = adjacency_of(found)
+    sewing = find_sections(adjacency)
+    assert not sewing.is_fewest
+    assert 2 <= sewing.min_sections < len(sewing.sections) <= 30
+    bits = [sum(1 << piece for piece in section.pieces) for section in sewing.sections]
+    assert sum(bits) == adjacency.all_pieces
+    assert all(sewing_order(adjacency, each) is not None for each in bits)
 
 
 #: Sections, joins that are set in, and whether no fewer are proved, as worked out by hand: rows of

@@ -11,10 +11,11 @@ import defusedxml.ElementTree as SafeTree
 from defusedxml import DefusedXmlException
 
 from geometry.errors import GeometryError
-from geometry.shapes.paths import MAX_SEGMENTS, Matrix, vertices_of
+from geometry.shapes.paths import Matrix, vertices_of
 from service.drawings.drawing import (
     MAX_BYTES,
     MAX_ELEMENTS,
+    MAX_SEGMENTS,
     Drawing,
     DrawingError,
     Path,
