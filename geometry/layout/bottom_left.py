@@ -91,7 +91,7 @@ def variants(item: Item, most: int) -> tuple[Variant, ...]:
 
 
 def _alike(first: Outline, second: Outline) -> bool:
-    """Tell whether two outlines are the same up to a move, whatever vertex they start at."""
+    """Return whether two outlines are the same up to a move, whatever vertex they start at."""
     if len(first.vertices) != len(second.vertices):
         return False
     a = np.array([(v.x, v.y, v.bulge) for v in first.vertices])

@@ -38,7 +38,7 @@ _ROUNDING = 1e-9
 
 @lru_cache(maxsize=512)
 def grown_area(outline: Outline, gap: float) -> float:
-    """Return what a piece takes up at the least with its half of the gap about it, mm2."""
+    """Return what a piece takes up at least with its half of the gap about it, mm2."""
     hollow = any(vertex.bulge < 0.0 for vertex in outline.vertices) or any(
         turn < 0.0 for turn in corner_turns(outline)
     )
@@ -72,7 +72,7 @@ def share_of_plane(outline: Outline, gap: float) -> float:
     corners = len(outline.vertices)
     radius = _regular_radius(outline)
     if radius and corners in _DENSEST:
-        # The gap moves corners out by half its width at the least: a larger polygon fits inside.
+        # The gap moves corners out by at least half its width: a larger polygon fits inside.
         grown = radius + gap / 2.0
         whole = corners / 2.0 * grown * grown * math.sin(math.tau / corners)
         least = max(least, whole / _DENSEST[corners])

@@ -50,7 +50,7 @@ class Chords:
         ]
 
     def most(self, unit: Unit) -> int:
-        """Return how many pieces of a unit a row by itself holds at the most."""
+        """Return how many pieces of a unit a row by itself holds at most."""
         if len(unit.members) > 1:
             return best_phase(self.start, self.end, unit.period)[0]
         return sum(count for _, count in self._runs(unit.period))
@@ -132,7 +132,7 @@ class FitRegion:
 
     @property
     def is_empty(self) -> bool:
-        """Whether there is no place."""
+        """Return whether there is no place."""
         return self.bottom > self.top
 
 

@@ -60,7 +60,7 @@ def candidate_turns(item: Item) -> tuple[float, ...]:
 
 
 def fits(box: Bounds, area: Bounds) -> bool:
-    """Tell whether a box fits into the upright rectangle."""
+    """Return whether a box fits into the upright rectangle."""
     return (
         box.width <= area.width + LAYOUT_ACCURACY / 4.0
         and box.height <= area.height + LAYOUT_ACCURACY / 4.0

@@ -33,7 +33,7 @@ class _Cheapest(NamedTuple):
 
 
 def cheapest_counts(quantity: int, choices: Sequence[Choice]) -> tuple[int, ...]:
-    """Return how many sheets of each kind hold a quantity at the least cost.
+    """Return how many sheets of each kind hold a quantity at the lowest cost.
 
     Of equally cheap ones the smallest sheets, then the fewest. All of them where they do not
     suffice.

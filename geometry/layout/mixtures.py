@@ -53,7 +53,7 @@ def _score(task: Task, loads: Loads) -> Score:
 
 
 class _Search:
-    """One search for loads of several kinds; each step is told the fewest loads so far.
+    """One search for loads of several kinds; each step is given the fewest loads so far.
 
     Attributes:
         full: the full loads of each kind.

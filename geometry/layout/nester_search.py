@@ -13,10 +13,10 @@ from geometry.layout.nester import nested
 from geometry.layout.polygons import holding_polygon
 from geometry.model.cutter import WorkArea
 
-#: Pieces above which the nester is not asked: it cannot settle so many in that time.
+#: Pieces above which the nester is not asked: it cannot decide so many in that time.
 _MAX_PIECES = 130
 _MAX_ON_ROLL = 200
-#: Seeds that a roll is searched from at the most.
+#: Seeds that a roll is searched from at most.
 _MAX_STARTS = 1000
 #: Attempts that may fail before a roll is no longer explored.
 _FAILURES_ON_ROLL = 3
@@ -25,7 +25,7 @@ _MAX_IN_STRIP = 80
 #: Pieces of all questions together after which no more is asked.
 _MAX_ASKED = 250
 #: The normal stage asks only where rows fill a room badly, below this share of the bound, and
-#: where two pieces more are likely and soon settled: from so many on a load to so many. Where a
+#: where two pieces more are likely and soon decided: from so many on a load to so many. Where a
 #: load holds fewer, rows must fill it worse.
 _BADLY, _FEW = 0.82, 24
 _VERY_BADLY, _VERY_FEW = 0.755, 12

@@ -64,7 +64,7 @@ def _round_arc(arc: Arc) -> list[tuple[float, float]]:
 
 
 def is_convex(polygon: Coordinates) -> bool:
-    """Tell whether a counter-clockwise polygon is convex."""
+    """Return whether a counter-clockwise polygon is convex."""
     edges = np.roll(polygon, -1, axis=0) - polygon
     following = np.roll(edges, -1, axis=0)
     cross = edges[:, 0] * following[:, 1] - edges[:, 1] * following[:, 0]

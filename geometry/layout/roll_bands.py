@@ -29,7 +29,7 @@ _HALVINGS = 24
 _FEW_TURNS = 8
 #: Steps for one row pattern refined and laid. Own measurement.
 _STEPS_PER_PATTERN = 12.0
-#: Places from the end at which the rest of a kind is laid anew.
+#: Places from the end at which the rest of a kind is laid again.
 _MAX_ENDS = 3
 _NEAR = 1e-6
 

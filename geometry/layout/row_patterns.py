@@ -85,7 +85,7 @@ class Patterns:
 
     @cached_property
     def bounds(self) -> StripBounds:
-        """What the strips of each of them take at the least."""
+        """Return what the strips of each of them take at least."""
         return StripBounds([stack.figures for stack in self.stacks])
 
 

@@ -67,12 +67,12 @@ class Shape:
 
     @cached_property
     def symmetric(self) -> bool:
-        """Whether half a turn maps the outline onto itself."""
+        """Return whether half a turn maps the outline onto itself."""
         return _same(holding_polygon(self.outline), -holding_polygon(self.outline))
 
     @cached_property
     def hollow(self) -> bool:
-        """Whether a side of the outline bends inwards."""
+        """Return whether a side of the outline bends inwards."""
         return any(vertex.bulge < 0.0 for vertex in self.outline.vertices)
 
     def ring(self, first: float, second: float) -> Coordinates:
@@ -107,7 +107,7 @@ class Shape:
 
 
 def _same(a: Coordinates, b: Coordinates) -> bool:
-    """Tell whether two polygons are the same up to a move, within a thousandth of a mm."""
+    """Return whether two polygons are the same up to a move, within a thousandth of a mm."""
     if len(a) != len(b):
         return False
     a, b = a - a.mean(axis=0), b - b.mean(axis=0)
@@ -240,7 +240,7 @@ def least_that_works(spare: Callable[[float], float], fails: float, works: float
 def spare_room(shape: Shape, first: Member, second: Member, dx: float, dy: float) -> float:
     """Return by how much a member moved by dx, dy is farther from another than the gap, mm.
 
-    Exact, arcs and all; negative where it is nearer, and no more than a gap's width is told.
+    Exact, arcs and all; negative where it is nearer, and no more than a gap's width is reported.
     """
     placed = moved(second.outline, second.x - first.x + dx, second.y - first.y + dy)
     if shape.gap == 0.0:

@@ -8,7 +8,7 @@ import numpy as np
 
 from geometry.layout.row_figures import Values
 
-#: Splits that are compared at the most: pairs of counts, times the ways to share loads among them.
+#: Splits that are compared at most: pairs of counts, times the ways to share loads among them.
 _MAX_SPLITS = 2_000_000
 #: Shares of a sheet that differ by less are the same.
 _SAME = 1e-7
@@ -27,7 +27,7 @@ def least_split(shares: Values, quantity: int, loads: int) -> tuple[float, Split
     one with the fullest. ``None`` where the loads do not hold so many.
 
     Args:
-        shares: of a sheet that 0, 1, 2 ... pieces take at the least; infinite where too many.
+        shares: of a sheet that 0, 1, 2 ... pieces take at least; infinite where too many.
         quantity: pieces in all.
         loads: how many.
     """

@@ -28,10 +28,10 @@ from geometry.model.cutter import WorkArea
 _LONGER = 1.12
 #: Share that a strip is squeezed to at first, and shares by which it is squeezed on from there.
 _SHORTER, _SHORTER_STILL = 0.997, (0.99, 0.997)
-#: Starts that are squeezed of outlines with arcs, at the least, and of how many pieces: the best is
+#: Starts that are squeezed of outlines with arcs, at least, and of how many pieces: the best is
 #: often none of the shortest, for round pieces slip past each other.
 _ROUND_STARTS, _MAX_ROUND = 40, 24
-#: Lines of a polygon about arcs, at the most, unless there is time.
+#: Lines of a polygon about arcs, at most, unless there is time.
 _MAX_LINES = 80
 #: Shares are rounded to so many when they are compared.
 _ROUNDING = 2e-6

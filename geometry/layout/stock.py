@@ -128,7 +128,7 @@ def _size(task: _Task, sheet: int) -> float:
 
 
 def _best_order(task: _Task, should_stop: ShouldStop) -> tuple[_Order, StockLayout]:
-    """Return the sheets that hold an order at the least cost, and how they do."""
+    """Return the sheets that hold an order at the lowest cost, and how they do."""
     best: tuple[_Score, _Order, StockLayout] | None = None
     for number, order in enumerate(_orders(task)):
         if number and should_stop is not None and should_stop():

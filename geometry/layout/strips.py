@@ -37,7 +37,7 @@ _STEPS_PER_PATTERN = {True: 4.0, False: 40.0}
 _SAME = 1e-9
 #: Share by which a strip may become shorter when its rows are refined.
 _REFINED = 1.03
-#: Turns of loose rows, which are soon compared, at the least.
+#: Turns of loose rows, which are soon compared, at least.
 _LOOSE_TURNS = 6
 #: Part of the loose rows for outlines with arcs, which take ten times as long to draw together.
 _FEWER = 0.25

@@ -1,4 +1,4 @@
-"""What a computation hands back to whoever asked."""
+"""What a computation returns to its caller."""
 
 from __future__ import annotations
 

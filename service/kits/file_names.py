@@ -58,7 +58,7 @@ def file_name(run: Run, load: int, format_name: str, part: str = "") -> str:
 
 def _told_apart(format_name: str, alike: Sequence[str]) -> str:
     """Return a format's part of a file's name: nothing where its extension says enough."""
-    if len(alike) < 2:  # noqa: PLR2004 - one alone is told by its extension
+    if len(alike) < 2:  # noqa: PLR2004 - one alone is known by its extension
         return ""
     word = format_name.replace("_", "-")
     if len({each.replace("_", "-") for each in alike}) < len(alike):

@@ -27,7 +27,7 @@ class Printed:
 
     def add_run_sheet(self) -> None:
         """Make the run sheet as a PDF and as a page."""
-        # Imported here: whoever wants nothing printed is answered without a typesetter.
+        # Imported here: a caller that wants nothing printed is answered without a typesetter.
         from service.documents.html import run_sheet_html  # noqa: PLC0415
         from service.documents.pdf import run_sheet_pdf  # noqa: PLC0415
         from service.documents.text import run_sheet_text  # noqa: PLC0415

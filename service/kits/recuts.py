@@ -100,7 +100,7 @@ def _with_stored_outlines(row: PieceAnswer, stored: Mapping[str, Any]) -> PieceA
 
 
 def _asked(document: Mapping[str, Any], request: RecutRequest) -> dict[str, Any]:
-    """Return what a recut's number is made from: loads of equal counts are told apart."""
+    """Return what a recut's number is made from: loads of equal counts are distinguished."""
     loads = {str(number): count for number, count in request.loads.items()}
     return {**document, "loads": loads} if loads else dict(document)
 

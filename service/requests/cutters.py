@@ -225,7 +225,7 @@ def _wrong_settings(formats: Mapping[str, Any]) -> Iterator[ValidationError]:
 class NamedCutter(Name):
     """The name of a saved or built-in cutter; it loads that cutter, read in its own units."""
 
-    def __init__(self, **kwargs: Any) -> None:  # noqa: ANN401 - handed on to the field
+    def __init__(self, **kwargs: Any) -> None:  # noqa: ANN401 - passed on to the field
         meaning = "A cutter's name has lower-case letters, digits and hyphens."
         super().__init__(CUTTER_NAME, meaning, **kwargs)
 
@@ -273,7 +273,7 @@ def saved_cutter(stored: Mapping[str, Any]) -> CutterRequest:
     return found
 
 
-def cutter_choice(**kwargs: Any) -> Either:  # noqa: ANN401 - handed on to the field
+def cutter_choice(**kwargs: Any) -> Either:  # noqa: ANN401 - passed on to the field
     """Return the field of a cutter: by name, or described in place."""
     return Either(
         "CutterChoice",

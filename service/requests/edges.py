@@ -28,7 +28,7 @@ class SeamAllowance:
 
     @property
     def is_none(self) -> bool:
-        """Whether the patch equals the template."""
+        """Return whether the patch equals the template."""
         return self.default == 0.0 and not any(self.edges.values())
 
 

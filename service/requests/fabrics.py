@@ -67,7 +67,7 @@ class Bought:
 class Step(Length):
     """The step to which a length of fabric is rounded up; it says in which unit people count."""
 
-    def __init__(self, **kwargs: Any) -> None:  # noqa: ANN401 - handed on to the field
+    def __init__(self, **kwargs: Any) -> None:  # noqa: ANN401 - passed on to the field
         super().__init__(positive=True, load_default=_usual_step, **kwargs)
 
     def _deserialize(

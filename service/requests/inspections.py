@@ -39,7 +39,7 @@ class InspectionFormSchema(Strict):
 
     format = fields.String(
         validate=validate.OneOf(FORMATS),
-        metadata={"description": "what the file is; told from its beginning when left out"},
+        metadata={"description": "what the file is; recognised by its beginning when left out"},
     )
     units = fields.String(
         validate=validate.OneOf([*UNITS, "px"]),

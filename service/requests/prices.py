@@ -237,7 +237,7 @@ class NamedPriceList(Name):
     ``saved_prices``. A name that is left is one of no list.
     """
 
-    def __init__(self, **kwargs: Any) -> None:  # noqa: ANN401 - handed on to the field
+    def __init__(self, **kwargs: Any) -> None:  # noqa: ANN401 - passed on to the field
         super().__init__(CUTTER_NAME, _NAME, **kwargs)
 
     def deserialize(self, value: Any, *args: Any, **kwargs: Any) -> Any:  # noqa: ANN401

@@ -124,7 +124,7 @@ class QuiltSpec:
 
     @property
     def grain(self) -> Grain:
-        """How the pieces lie on the cloth."""
+        """Return how the pieces lie on the cloth."""
         if self.fabric.fabric.directional:
             return "as-set"
         return "straight" if self.is_straight else "free"

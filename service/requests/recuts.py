@@ -47,7 +47,7 @@ class RecutRequest:
 
     @property
     def by_loads(self) -> bool:
-        """Whether whole loads are cut."""
+        """Return whether whole loads are cut."""
         return bool(self.loads) or self.from_load is not None
 
 

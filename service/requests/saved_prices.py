@@ -1,6 +1,6 @@
 """Requests that name a saved price list: a copy of the list takes the place of its name.
 
-So a kit keeps the prices that it was quoted by, whoever changes the list later.
+So a kit keeps the prices that it was quoted by, even if the list changes later.
 """
 
 from __future__ import annotations

@@ -41,7 +41,7 @@ class CatalogueShape:
 
     @property
     def title(self) -> str:
-        """What people call it."""
+        """Return what people call it."""
         return CATALOGUE[self.kind].title
 
     @property
@@ -189,6 +189,6 @@ SHAPES: dict[str, type[Strict]] = {
 }
 
 
-def shape(**kwargs: Any) -> Union:  # noqa: ANN401 - handed on to the field
+def shape(**kwargs: Any) -> Union:  # noqa: ANN401 - passed on to the field
     """Return the field that takes any shape."""
     return Union("Shape", SHAPES, **kwargs)

@@ -56,7 +56,7 @@ def test_petals_over_a4_pages(studio: Studio) -> None:
 
     A page shows 190 x 277 mm. The board is 3 x 3 of them upright, 2 x 4 lying: with the check
     page 9 at most, blank ones left out. Petals have 0.5708 x 24.04^2 = 330 cm2, hexagons 23.4:
-    1127 cm2 of 526 a page, three pages and the check page at least. Lines: two petals, each two
+    1127 cm2 of 526 per page, three pages and the check page at least. Lines: two petals, each two
     quarter circles of radius 34 / root 2 = 24.04 cm, 2 x 2 x 37.76 = 151.05 cm, and 20 hexagons
     of 18 cm, 360 cm: 5110.5 mm drawn.
     """

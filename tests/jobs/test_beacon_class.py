@@ -108,7 +108,7 @@ def test_the_class_is_cut_in_copies(kit: Kit) -> None:
     The templates of A, B and C are alike, squares of 50 mm: one heap of 14 + 9 + 6 = 29 per bag,
     696 in all, 600 needed and 96 spare. A sheet of card of 330 mm leaves 320 inside its clearance;
     (320 + 2) / (50 + 2) = 6.19, so 6 x 6 = 36 upright squares and no more. 696 = 19 x 36 + 12:
-    20 sheets. As three kinds for themselves they would be told apart for nothing.
+    20 sheets. As three kinds for themselves they would be kept apart for nothing.
 
     A patch is 50 + 2 x 6 = 62 mm. Blue on a roll of 1100 mm with margins of 10: (1080 + 2) / 64 =
     16.9, so 16 across; 336 / 16 = 21 rows, 21 x 64 - 2 + 2 x 10 = 1362 mm of the roll.

@@ -46,11 +46,11 @@ def test_the_class_has_a_price(studio: Studio) -> None:
     """Card: 20 sheets x 0.35 = 7.00. Blue: 1362 mm, sold by 10 cm, 1.4 m x 12.80 = 17.92.
 
     White: 3 loads of 2 layers, 6 sheets x 2.40 = 14.40; sand: 3 x 2.40 = 7.20. Bench: 30 + 27 loads
-    x 2 + 24 x 4 = 180 min at 24.00 an hour = 72.00. Tape 0.5 x 3.20 = 1.60; bags 24 x 0.12 = 2.88;
+    x 2 + 24 x 4 = 180 min at 24.00 per hour = 72.00. Tape 0.5 x 3.20 = 1.60; bags 24 x 0.12 = 2.88;
     label sheets 4 x 0.30 = 1.20. Blue is drawn and cut by hand: 336 patches of 4 x 62 mm are 83,328
-    mm, at 10 mm/s 8332.8 s, 138.9 min at 0.25 a minute, 34.725, so 34.73. Together 158.93, and the
-    machine: its minutes are the rest of the answer's estimated time, to a tenth, at 0.30 a minute.
-    Margin: 30 percent of the cost.
+    mm, at 10 mm/s 8332.8 s, 138.9 min at 0.25 per minute, 34.725, so 34.73. Together 158.93, and
+    the machine: its minutes are the rest of the answer's estimated time, to a tenth, at 0.30 per
+    minute. Margin: 30 percent of the cost.
 
     Weight of a bag: 29 templates of 50 x 50 mm of 200 g/m2, 29 x 0.5 = 14.5 g; 29 patches of 62 x
     62 mm of 140 g/m2, 29 x 0.53816 = 15.607 g: 30.1 g, and 24 x 30.10664 = 722.6 g in all.

@@ -105,7 +105,7 @@ def test_times_of_a_file_with_a_feed_of_its_own(studio: Studio) -> None:
     assert "mm/min" not in stated.warnings
     more = stated.told["totals"]["estimated_s"] - unstated.told["totals"]["estimated_s"]
     assert more == pytest.approx(6 * 160.8 / 20 - 6 * 160.8 / 50, abs=0.5)
-    # A square written as text is told what a number is.
+    # A square written as text is answered as a number is.
     wrong = square("mm", "40", cutter)
     wrong["pieces"][0]["quantity"] = "6"
     (fault,) = studio.refused(wrong)["errors"]

@@ -48,7 +48,7 @@ def test_the_cutting_list_adds_up(studio: Studio) -> None:
     """30 patches of 3 1/2 in, 4 layers: 8 outlines give 32 pieces.
 
     On 15 by 11 1/2 in: across, 4 patches and 3 gaps are 14.3 in; up, 3 and 2 are 10.7 in: 12
-    a load, so the 8 lie on one load. Of 5 templates of 3 in, 7 by 7 in of card hold 2 by 2
+    per load, so the 8 lie on one load. Of 5 templates of 3 in, 7 by 7 in of card hold 2 by 2
     (6 in and a gap): 4 on one sheet and 1 on another, 5 in all.
 
     The reference begins like a formula: an apostrophe makes it text. Rows end as RFC 4180 says,

@@ -67,8 +67,9 @@ def test_drunkards_path(studio: Studio) -> None:
     """Papers: 12 x 7854 + 12 x 14646 + 24 x 5708 + 6 x 4292 = 432,744 mm2 of 230,100: 2 loads.
 
     By ruler: a quarter circle lies in its partner's hollow with 0.5 mm between, a block of
-    150.5 mm: 3 x 2 a load, two loads for 12 of each, each with a strip of 136 x 389 that takes four
-    petals (58.6 x 141.4). A third: 16 petals in rows of 9, and 6 hollow squares of 100: 3 loads.
+    150.5 mm: 3 x 2 per load, two loads for 12 of each, each with a strip of 136 x 389 that takes
+    four petals (58.6 x 141.4). A third: 16 petals in rows of 9, and 6 hollow squares of 100: 3
+    loads.
     Patches, 6 mm more all round: partners' boxes of 162: 3 x 2 on each of two loads; a third holds
     15 boxes of 112 in rows of 5, 12 quarter circles and 3 hollow squares; petals of
     70.6 x 158.4: 16 upright and 3 lying on a fourth, the rest beside: 5 by ruler.
@@ -84,7 +85,7 @@ def test_drunkards_path(studio: Studio) -> None:
     for name, area in AREAS.items():
         assert kit.piece(name)["template"]["area_mm2"] == pytest.approx(area, abs=0.02)
         assert kit.allowance(name) == pytest.approx((6.0, 6.0, 6.0), abs=1e-3)
-    # Not to be told as 4.6e-07 degrees.
+    # Not to be stated as 4.6e-07 degrees.
     assert "(0 degrees) are cut blunt" in kit.warnings
     found: list[float] = []
     for load in papers.loads:

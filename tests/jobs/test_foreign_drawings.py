@@ -58,7 +58,7 @@ def check(told: dict[str, Any]) -> None:
 
 
 def test_foreign_svg_in_inches(studio: Studio) -> None:
-    """8.5 x 11 in on a view box of 816 x 1056: 96 to the inch, one unit 0.264583 mm.
+    """8.5 x 11 in on a view box of 816 x 1056: 96 per inch, one unit 0.264583 mm.
 
     The hexagon is 192 units = 2 in across flats: area 2 root 3 x 1 in2 = 3.464102 in2. The square
     and its copy by <use> are 1 in, the circle 1 in across, the rounded square 1 in less
@@ -74,7 +74,7 @@ def test_foreign_svg_in_inches(studio: Studio) -> None:
 
 
 def test_foreign_svg_in_pixels(studio: Studio) -> None:
-    """Without a unit the size is pixels; stated as "px" they are 96 to the inch (CSS)."""
+    """Without a unit the size is pixels; stated as "px" they are 96 per inch (CSS)."""
     answer = studio.inspected(svg("816", "1056"), "drawing.svg", units="px")
     assert answer.status_code == 200, answer.get_json()
     check(answer.get_json())

@@ -98,7 +98,7 @@ def test_octagons_with_squares_are_cut(studio: Studio) -> None:
 
 
 def test_a_quilt_s_height_is_its_length(studio: Studio) -> None:
-    """A quilt has a width and a length; whoever writes its height is told so."""
+    """A quilt has a width and a length; a request with its height is corrected."""
     body = plan("hexagon_triangle", "16", "13.8")
     body["quilt"] = {"width": "16", "height": "13.8"}
     answer = studio.client.post("/v1/quilt-plans", json=body)

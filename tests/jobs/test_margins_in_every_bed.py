@@ -235,7 +235,7 @@ def test_an_oval_hoop_keeps_five_millimetres() -> None:
     72.80 mm wide, its level sides 36.4 mm long. The tightest four are a diamond: two above each
     other 2 mm apart, so that their level sides lie 63.05 + 1 = 64.05 mm off the middle and end
     18.2 mm beside it, one more at each side. 5 mm inside the ellipse is 63.78 mm up there: the
-    four are 0.27 mm too high. So 3 a load, and 20 outlines take 7 loads.
+    four are 0.27 mm too high. So 3 per load, and 20 outlines take 7 loads.
     """
     answer, files = cut(TRIAL_OVAL)
     run = answer["runs"][0]

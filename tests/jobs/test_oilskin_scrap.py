@@ -50,7 +50,7 @@ def test_oilskin_scrap(studio: Studio) -> None:
     its foot is 290 mm long and 91 - 10 = 81 high: two rows exactly, (290 + 1) / 41 = 7 in each.
     The clamp, grown by 5 mm, reaches from x = 275 between y = 15 and 45: the lower row, y 5 to 45,
     ends there, (270 + 1) / 41 = 6; the upper, from y = 46, keeps 7. The leg is 130 mm wide, 3
-    squares, and from y = 87 to 195 high, (108 + 1) / 41 = 2 rows: 6 more. 19 a load; 38 are two.
+    squares, and from y = 87 to 195 high, (108 + 1) / 41 = 2 rows: 6 more. 19 per load; 38 are two.
     """
     kit = studio.kit(REQUEST)
     run = kit.run()

@@ -71,7 +71,7 @@ def test_pennants_of_both_hands(studio: Studio) -> None:
     # Nothing tells the operator to lay all of it right side up.
     assert "lay it right side up" not in kit.sheet.text
     assert kit.sheet.says("angle 60 degrees")
-    # Ids too long for their outlines in the sheet's drawing are told by a letter.
+    # Ids too long for their outlines in the sheet's drawing are named by a letter.
     assert kit.sheet.says("16 of STARBOARD (marked a)")
 
 

@@ -68,9 +68,9 @@ def test_a_list_is_saved_listed_replaced_and_deleted(studio: Studio) -> None:
 
 
 def test_a_kit_names_a_list_and_keeps_a_copy(studio: Studio, address: str) -> None:
-    """4 squares of 50 mm: 800 mm at 10 mm/s take 80 s by hand, 1.3 min at 30.00 an hour: 0.65.
+    """4 squares of 50 mm: 800 mm at 10 mm/s take 80 s by hand, 1.3 min at 30.00 per hour: 0.65.
 
-    A sheet of card 0.50. The machine: the rest of the estimated time, at 0.20 a minute.
+    A sheet of card 0.50. The machine: the rest of the estimated time, at 0.20 per minute.
     """
     body = {**KIT, "prices": "quay"}
     made = studio.client.post("/v1/kits", json=body)

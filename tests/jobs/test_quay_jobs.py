@@ -79,8 +79,9 @@ def test_a_die_with_no_spares(studio: Studio) -> None:
 def test_tiles_with_common_lines(studio: Studio) -> None:
     """48 tiles of 5 x 5 cm of card, kerf 0.2 mm, common lines: pitch 50.2 mm.
 
-    A sheet of 32 x 22 cm less 5 mm all round is 310 x 210: 6 across (301.2), 4 up (200.8), 24 a
-    load, 2 loads alike. Lines: 5 x 301.2 + 7 x 200.8 = 2911.6 mm; one by one 24 x 4 x 50.2 = 4819.
+    A sheet of 32 x 22 cm less 5 mm all round is 310 x 210: 6 across (301.2), 4 up (200.8), 24
+    per load, 2 loads alike. Lines: 5 x 301.2 + 7 x 200.8 = 2911.6 mm; one by one
+    24 x 4 x 50.2 = 4819.
     """
     laser = {"tool": {"kind": "laser", "kerf": "0.2 mm"}, "bed": {"width": 60, "height": 40},
              "margins": _margins(0)}  # fmt: skip

@@ -33,8 +33,8 @@ def test_row_quilt(studio: Studio) -> None:
     edges (5 x 8 + 6 x 7). Outside 2 x 84 = 168 in.
     Binding 168 + 10 = 178 in: 178 / 40 = 4.45, 5 strips of 2 1/2 in. Backing 44 x 56:
     44 / 40 = 1.1, 2 panels of 56 in = 112 in = 3.11 yd, 3 1/8 yd.
-    Laser bed 590 x 390 mm: patches 165.1 mm: 3 x 2 a load (3 x 165.6 = 496.8; 4: 661.9), 24 / 6 = 4
-    loads of each cloth; 4 equal loads are one entry.
+    Laser bed 590 x 390 mm: patches 165.1 mm: 3 x 2 per load (3 x 165.6 = 496.8; 4: 661.9), 24 / 6 =
+    4 loads of each cloth; 4 equal loads are one entry.
     """
     plan = studio.calculated("/v1/quilt-plans", PLAN)
     assert plan["totals"]["pieces"] == 48

@@ -35,7 +35,7 @@ def test_a_star_is_a_diamond_larger_or_smaller(studio: Studio) -> None:
     """A diamond of 3 1/2 in adds 3 1/2 x (2 + sqrt 2) = 11.94975 in to the star.
 
     For 84 in: 7 are 83.648, 8 are 95.598. For 92 in: 7 are 83.648 and 8 are 95.598 too. 7 is the
-    plan's own number, so it is not told again.
+    plan's own number, so it is not stated again.
     """
     plan = studio.calculated("/v1/quilt-plans", STAR)
     assert plan["counts"] == {"diamonds": 7}

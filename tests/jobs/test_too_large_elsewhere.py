@@ -39,7 +39,7 @@ def test_a_drawn_outline_too_large(studio: Studio) -> None:
 def test_a_hexagon_in_a_round_hoop(studio: Studio) -> None:
     """A hexagon's corners lie on a circle of its side's length: in a disc of 100 mm, 50 mm.
 
-    Told in tenths of a millimetre, rounded down.
+    Stated in tenths of a millimetre, rounded down.
     """
     piece = {"id": "H", "shape": {"kind": "hexagon", "side": 60}}
     bed = {"shape": "ellipse", "width": 100, "height": 100}
@@ -49,7 +49,7 @@ def test_a_hexagon_in_a_round_hoop(studio: Studio) -> None:
 
 
 def test_a_drawn_outline_in_a_round_hoop(studio: Studio) -> None:
-    """A drawn square of 100 mm in a disc of 100 mm: 70.7 by Pythagoras, 70 % told."""
+    """A drawn square of 100 mm in a disc of 100 mm: 70.7 by Pythagoras, 70 % stated."""
     points = [[0, 0], [100, 0], [100, 100], [0, 100]]
     piece = {"id": "Q", "shape": {"kind": "custom", "points": points}}
     bed = {"shape": "ellipse", "width": 100, "height": 100}

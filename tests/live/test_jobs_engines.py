@@ -115,7 +115,7 @@ def test_a_machine_whose_clock_is_wrong(
     wrong = make_server(command=live_jobs.WORKER, before=_shifted(hours), **shared)
     bodies = _ask(server.url, 2, "Any")
     _wait_until_running(postgres)
-    # It dies in mid-job: how long its lease lasts is told by the database's clock, not by its own.
+    # It dies in mid-job: how long its lease lasts is found by the database's clock, not by its own.
     wrong.kill()
     right = make_server(command=live_jobs.WORKER, **shared)
     ended = _check(server.url, bodies)

@@ -37,7 +37,7 @@ def test_events_come_while_the_job_goes_on(make_server: MakeServer) -> None:
     link = live_jobs.submit(server.url, live_jobs.slower_kit("Followed", 60))
     names: list[str] = []
     while "event: ended" not in names:
-        # A stream ends after a minute; whoever follows asks again, as browsers do.
+        # A stream ends after a minute; a follower asks again, as browsers do.
         with ExitStack() as stack:
             lines = _follow(stack, server.url, link, _last_seen(names))
             names += [line for line in lines if line.startswith(("event", "id"))]
@@ -46,7 +46,7 @@ def test_events_come_while_the_job_goes_on(make_server: MakeServer) -> None:
     assert names.count("event: progress") >= 2
     numbers = [int(line.partition(": ")[2]) for line in names if line.startswith("id")]
     assert numbers == sorted(set(numbers))
-    # Who comes back with what was seen last is told that there is no more.
+    # Who comes back with what was seen last learns that there is no more.
     seen = {"Last-Event-ID": str(numbers[-1])}
     again = requests.get(f"{server.url}{link}/events", headers=seen, timeout=300)
     assert again.status_code == 204

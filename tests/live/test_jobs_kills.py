@@ -52,7 +52,7 @@ def test_a_worker_killed_in_mid_job_loses_and_doubles_nothing(
     for link, body in bodies.items():
         live_jobs.check_kit(server.url, ended[link], body)
     assert live_jobs.count_kits(server.url) == len(bodies)
-    # Each kill cost one try of one job; on a busy machine a living worker may be taken for dead.
+    # Each kill cost one try of one job; on a busy machine a living worker may be considered dead.
     assert sum(job["attempts"] for job in ended.values()) >= len(bodies) + kills
     assert worker.stop() == 0, worker.log.read_text()
     assert server.stop() == 0, server.log.read_text()

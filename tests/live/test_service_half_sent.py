@@ -1,4 +1,4 @@
-"""Clients that send half of a request, or nothing: others are served meanwhile, and they end."""
+"""Clients that send half of a request, or nothing: others are served, and they end."""
 
 from __future__ import annotations
 

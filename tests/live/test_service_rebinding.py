@@ -95,7 +95,7 @@ class _Forwarder(socketserver.ThreadingTCPServer):
 
 class _Forwarded(socketserver.BaseRequestHandler):
     def handle(self) -> None:
-        # A browser opens connections ahead of need: where one leads is settled when it is used.
+        # A browser opens connections ahead of need: where one leads is decided when it is used.
         first = self.request.recv(65536)
         server: Any = self.server
         with socket.create_connection(("127.0.0.1", server.target)) as onward:

@@ -39,7 +39,7 @@ def _kit(name: str) -> dict[str, Any]:
 
 @dataclass
 class Ledger:
-    """What clients were told: kits by the key that each was asked for with."""
+    """What clients were answered: kits by the key that each was asked for with."""
 
     made: dict[str, str] = field(default_factory=dict)
     answers: dict[str, bytes] = field(default_factory=dict)

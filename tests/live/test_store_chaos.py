@@ -39,7 +39,7 @@ SWAPS = ("wrong", "older", "wrong", "older", "older")
 
 @dataclass
 class Ledger:
-    """Kits that clients were told of: their answers, and the hashes of their zips."""
+    """Kits that clients were answered with: their answers, and the hashes of their zips."""
 
     kits: dict[str, tuple[bytes, str]] = field(default_factory=dict)
     stop: threading.Event = field(default_factory=threading.Event)
@@ -108,7 +108,7 @@ class Shop:
                 self.kills += 1
 
     def kill_answering(self) -> bool:
-        """Kill the processes that answer, not the one that starts them anew; returns whether."""
+        """Kill the processes that answer, not the one that starts them again; returns whether."""
         master = self.servers[0].process.pid
         children = Path(f"/proc/{master}/task/{master}/children").read_text().split()
         for child in children:
@@ -276,7 +276,7 @@ def _run(shop: Shop, kills: int, swaps: tuple[str, ...]) -> None:
             _wait_for_more(ledger, len(ledger.kits))
             time.sleep(shop.chance.uniform(0.0, 0.5))
             is_due = bool(waiting) and shop.kills >= next_swap
-            # Most kills are of processes that another starts anew: that takes a moment only.
+            # Most kills are of processes that another starts again: that takes a moment only.
             if not is_due and shop.chance.random() < 0.7 and shop.kill_answering():
                 continue
             shop.kill()
