@@ -29,8 +29,7 @@ from service.texts import gettext as _
 getAllNamedColors()
 
 PAPERS = {"letter": LETTER, "a4": A4}
-#: Points, 12 mm.
-MARGIN = 34.0
+MARGIN = 40.0
 #: Room for the footer above the lower margin, points, and characters of a title in it.
 _FOOTER, _MAX_TITLE = 14.0, 70
 

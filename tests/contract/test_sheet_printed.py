@@ -16,7 +16,7 @@ from tests import requested
 
 SQUARE = {"id": "S", "shape": {"kind": "square", "side": "50 mm"}, "quantity": 5}
 #: ISO 216 in points; the margins that the sheet keeps, less half a line's width.
-A4, MARGIN = (210 / 25.4 * 72, 297 / 25.4 * 72), 33.0
+A4, MARGIN = (210 / 25.4 * 72, 297 / 25.4 * 72), 39.0
 
 
 def run(name: str, **more: Any) -> dict[str, Any]:
