@@ -9,6 +9,7 @@ from adapters.contract import Setting
 from adapters.numbers import number
 from geometry.model.outline import Vertex
 from geometry.model.plan import CutPlan
+from geometry.model.points import Point
 from geometry.model.segments import Bounds
 from geometry.model.transform import cos_sin_deg
 
@@ -60,6 +61,12 @@ def on_machine(plan: CutPlan, values: Mapping[str, Any]) -> CutPlan:
 def bed_on_machine(plan: CutPlan, values: Mapping[str, Any]) -> Bounds:
     """Return the bed in the machine's axes, mm."""
     return _bed(plan, values, values["origin"])
+
+
+def origin_on_bed(plan: CutPlan, values: Mapping[str, Any]) -> Point:
+    """Return where the machine's 0,0 lies, in the axes of the bed."""
+    across, up = _ORIGINS[values["origin"]]
+    return Point(across * plan.bed_width, up * plan.bed_height)
 
 
 def negative_coordinates(title: str, drawn: CutPlan, values: Mapping[str, Any]) -> Iterator[str]:

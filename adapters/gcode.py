@@ -20,6 +20,7 @@ from typing import Any
 from adapters.axes import negative_coordinates, on_machine
 from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
 from adapters.errors import SettingError
+from adapters.frame import crosses_frame, frame_notice
 from adapters.gcode_settings import SETTINGS
 from adapters.names import comment, layer_of
 from adapters.numbers import number, require_finite
@@ -66,9 +67,13 @@ class GcodeAdapter:
         _require_stated(plan, values)
         require_finite(plan)
         drawn = on_machine(plan, values)
-        lines = list(_Program(drawn, values).lines())
+        over = crosses_frame(plan, values)
+        program = _Program(drawn, values, goes_home=not over)
         losses = (*_losses(plan, values), *negative_coordinates("G-code", drawn, values))
-        return Written(("\n".join(lines) + "\n").encode("ascii"), losses)
+        data = ("\n".join(program.lines()) + "\n").encode("ascii")
+        lift = "" if program.laser else f"{number(values['clear_mm'], 2)} mm"
+        bench = (frame_notice(lift=lift, is_home=False),) if over else ()
+        return Written(data, losses, bench=bench)
 
 
 def _require_stated(plan: CutPlan, values: Mapping[str, Any]) -> None:
@@ -103,8 +108,8 @@ def _losses(plan: CutPlan, values: Mapping[str, Any]) -> Iterator[str]:
 
 
 class _Program:
-    def __init__(self, plan: CutPlan, values: Mapping[str, Any]) -> None:
-        self.plan, self.values = plan, values
+    def __init__(self, plan: CutPlan, values: Mapping[str, Any], *, goes_home: bool) -> None:
+        self.plan, self.values, self.goes_home = plan, values, goes_home
         inch = values["units"] == "in"
         self.scale = 1.0 / MM_PER_INCH if inch else 1.0
         self.digits = 5 if inch else 4
@@ -128,7 +133,8 @@ class _Program:
         for stop in stops:
             yield from self.stop(stop)
         yield from self.up()
-        yield f"G0 X{number(0.0, 4, 1)} Y{number(0.0, 4, 1)}"
+        if self.goes_home:
+            yield f"G0 X{number(0.0, 4, 1)} Y{number(0.0, 4, 1)}"
         yield "M2"
 
     def head(self) -> Iterator[str]:

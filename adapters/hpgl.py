@@ -15,6 +15,7 @@ from typing import Any
 from adapters.axes import AXES_SETTINGS, negative_coordinates, on_machine
 from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
 from adapters.errors import CannotHoldError
+from adapters.frame import crosses_frame, frame_notice
 from adapters.names import layer_of
 from adapters.numbers import number, require_finite
 from adapters.split import chords, short_arcs
@@ -104,6 +105,8 @@ class HpglAdapter:
         """
         values = resolved(self.settings, settings, self.name)
         require_finite(plan)
+        # Plotters go from and to 0,0 by themselves.
+        bench = (frame_notice(is_home=True),) if crosses_frame(plan, values) else ()
         plan = on_machine(plan, values)
         pens = {**PENS, **values["pens"]}
         lines = ["IN;"]
@@ -119,7 +122,7 @@ class HpglAdapter:
             lines.extend(_stroke(stroke, values))
         lines.append("SP0;")
         losses = (*_losses(plan, pens, values), *negative_coordinates("HP-GL", plan, values))
-        return Written(("\n".join(lines) + "\n").encode("ascii"), losses)
+        return Written(("\n".join(lines) + "\n").encode("ascii"), losses, bench=bench)
 
 
 def _pen(stroke: Stroke, pens: Mapping[str, int]) -> int:

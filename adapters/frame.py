@@ -1,0 +1,67 @@
+"""Ways of the raised tool over the frame of an opening, between the machine's 0,0 and the cuts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from adapters.axes import origin_on_bed
+from geometry.model.plan import CutPlan
+from geometry.model.points import Point
+from geometry.separation import contains
+
+#: How many places of a way are looked at.
+_LOOKS = 100
+
+
+def crosses_frame(plan: CutPlan, values: Mapping[str, Any]) -> bool:
+    """Return whether the way from 0,0 to the first cut, or back, leaves an opening of odd shape.
+
+    A plain rectangle has no frame within its own box.
+
+    Args:
+        plan: in the axes of the bed.
+        values: the settings of the axes.
+    """
+    area = plan.work_area
+    if area.is_rectangle or area.open_right or not plan.strokes:
+        return False
+    home = origin_on_bed(plan, values)
+    first, last = plan.strokes[0].vertices[0].point, _end(plan)
+    return any(
+        not contains(area.boundary, place) or any(contains(each, place) for each in area.keep_outs)
+        for tip in (first, last)
+        for place in _between(home, tip)
+    )
+
+
+def frame_notice(*, lift: str = "", is_home: bool) -> str:
+    """Return the sentence for the operator of a machine whose tool crosses the frame.
+
+    Args:
+        lift: the height at which it travels, with its unit, where the file states one.
+        is_home: whether the tool stops at 0,0 after the last cut.
+    """
+    height = f" (it travels at {lift})" if lift else ""
+    end = (
+        "It comes back the same way"
+        if is_home
+        else "The file does not take it back: it stops above the last cut"
+    )
+    return (
+        "The raised tool crosses the frame of the opening between the machine's 0,0 and the first "
+        f"cut. Make sure that it passes above the frame{height}, or lift it over by hand first. "
+        f"{end}."
+    )
+
+
+def _end(plan: CutPlan) -> Point:
+    stroke = plan.strokes[-1]
+    return stroke.vertices[0 if stroke.closed else -1].point
+
+
+def _between(home: Point, tip: Point) -> Iterator[Point]:
+    """Yield places of a way, without its end in the material."""
+    for number in range(_LOOKS):
+        share = number / _LOOKS
+        yield Point(home.x + (tip.x - home.x) * share, home.y + (tip.y - home.y) * share)
