@@ -21,6 +21,8 @@ _DECIMALS = 4
 _Signature: TypeAlias = tuple[tuple[float, float, float], ...]
 #: An outline's signature, and what of its position keeps it apart from others.
 _Key: TypeAlias = tuple[_Signature, tuple[object, ...]]
+#: Parts in the order in which they are listed.
+_ORDER = {"whole": 0, "trimmed": 1, "half": 2}
 _SIDES_OF_TRIANGLE, _SIDES_OF_RECTANGLE = 3, 4
 
 
@@ -90,6 +92,7 @@ def needs(assembly: Assembly, colours: Sequence[str], *, grain: Grain = "free") 
             apart. ``as-set``: pieces that lie otherwise in the quilt are apart. Each has the
             outline as it lies on the cloth then.
     """
+    on_straight = _on_straight_grain(assembly) if grain == "straight" else {}
     names: dict[int, _Key] = {}
     shapes: dict[_Key, Shape] = {}
     counts: dict[tuple[_Key, Part, str], int] = {}
@@ -99,7 +102,7 @@ def needs(assembly: Assembly, colours: Sequence[str], *, grain: Grain = "free") 
         name = names.get(id(outline))
         if name is None:
             proto = assembly.plane.protos[piece.proto]
-            laid = on_grain(outline, proto.along_deg) if grain == "straight" else outline
+            laid = on_straight.get(id(outline), outline)
             name = names[id(outline)] = (signature(outline), _position(laid, grain))
             shares.setdefault(name, area(outline) / area(proto.outline))
             if name not in shapes:
@@ -117,12 +120,11 @@ def needs(assembly: Assembly, colours: Sequence[str], *, grain: Grain = "free") 
         )
         for (name, part, colour), count in counts.items()
     ]
-    order = {"whole": 0, "trimmed": 1, "half": 2}
     return tuple(
         sorted(
             found,
             key=lambda need: (
-                order[need.part],
+                _ORDER[need.part],
                 need.shape.kind,
                 -round(need.share, _DECIMALS),
                 need.colour,
@@ -130,6 +132,32 @@ def needs(assembly: Assembly, colours: Sequence[str], *, grain: Grain = "free") 
             ),
         )
     )
+
+
+def _on_straight_grain(assembly: Assembly) -> dict[int, Outline]:
+    """Return each outline, by its identity, as it lies on the straight grain.
+
+    A piece with no side along its block's edges lies as an equal piece that has one: a ring of
+    wedges, every other one askew, is cut as one kind.
+    """
+    laid: dict[int, Outline] = {}
+    askew: dict[int, Outline] = {}
+    equals: dict[_Signature, Outline] = {}
+    for piece in assembly.placed:
+        outline = assembly.shape(piece)
+        if id(outline) in laid:
+            continue
+        along = assembly.plane.protos[piece.proto].along_deg
+        laid[id(outline)] = on_grain(outline, along)
+        if sides_on_grain(outline, -along):
+            equals.setdefault(signature(outline), laid[id(outline)])
+        else:
+            askew[id(outline)] = outline
+    return laid | {
+        name: equals[signature(outline)]
+        for name, outline in askew.items()
+        if signature(outline) in equals
+    }
 
 
 def _position(laid: Outline, grain: Grain) -> tuple[object, ...]:
