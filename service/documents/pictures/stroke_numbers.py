@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import islice
 
 import numpy as np
 import shapely
@@ -29,6 +30,8 @@ _SIZES, _AWAY = (1.0, 0.8, 0.6), (0.9, 1.3, 1.8, 2.5)
 #: without a name.
 _FARTHER = (3.5, 5.0, 7.0, 10.0)
 _TURNS = (0, 1, -1, 2, -2, 3, -3, 4, -4, 5, -5, 6, -6, 7, -7, 8)
+#: Places that are tried together at first: three distances.
+_TRIED = 3 * len(_TURNS)
 
 
 def stroke_numbers(
@@ -57,7 +60,7 @@ def stroke_numbers(
         yield f'<circle cx="{number(x, 2)}" cy="{number(y, 2)}" r="{radius}"/>'
     yield "</g>"
     yield f"<g {LETTERS}>"
-    for spot in _clear(list(_wishes(strokes, first, middles, letter)), lines):
+    for spot in _clear(_wishes(strokes, first, middles, letter), lines):
         x, y = spot.at
         yield (
             f'<text transform="matrix(1 0 0 -1 {number(x, 2)} {number(y, 2)})" '
@@ -85,7 +88,7 @@ class _Spot:
 
 def _wishes(
     strokes: Sequence[Stroke], first: int, middles: Sequence[Point], letter: float
-) -> Iterator[list[_Spot]]:
+) -> Iterator[Iterator[_Spot]]:
     """Yield the places where each number may stand, the best first; the most useful number first.
 
     The first and the last of a panel are found by the sheet, which says when to stop.
@@ -101,7 +104,7 @@ def _wishes(
         yield _places(stroke, text, middles, letter)
 
 
-def _places(stroke: Stroke, text: str, middles: Sequence[Point], letter: float) -> list[_Spot]:
+def _places(stroke: Stroke, text: str, middles: Sequence[Point], letter: float) -> Iterator[_Spot]:
     start = stroke.vertices[0].point
     into = stroke.segments[0].start_heading + math.pi / 4.0
     if stroke.placement is not None and distance(start, middles[stroke.placement]) > 0.0:
@@ -109,29 +112,33 @@ def _places(stroke: Stroke, text: str, middles: Sequence[Point], letter: float) 
     near = [(size, away) for size in _SIZES for away in _AWAY]
     far = [(min(_SIZES), away) for away in _FARTHER] if stroke.part == "line-up" else []
     heights = [(share * 0.85 * letter, away) for share, away in (*near, *far)]
-    return [
+    return (
         _Spot(text, ahead(start, into + turn * math.pi / 8.0, away * size), size)
         for size, away in heights
         for turn in _TURNS
-    ]
+    )
 
 
-def _clear(wishes: Sequence[Sequence[_Spot]], lines: Sequence[Sequence[Point]]) -> Iterator[_Spot]:
+def _clear(wishes: Iterable[Iterator[_Spot]], lines: Sequence[Sequence[Point]]) -> Iterator[_Spot]:
     """Yield for each number the first of its places that is on no line and no earlier number."""
-    if not wishes:
-        return
     tree = shapely.STRtree([shapely.LineString(line) for line in lines if len(line) > 1])
-    boxes = shapely.box(*np.array([spot.box for some in wishes for spot in some]).T)
-    crossed = set(tree.query(boxes, predicate="intersects")[0].tolist())
     taken: list[tuple[float, float, float, float]] = []
-    at = 0
-    for some in wishes:
-        free = (spot for index, spot in enumerate(some, start=at) if index not in crossed)
-        at += len(some)
-        found = next((spot for spot in free if _is_apart(spot.box, taken)), None)
+    for places in wishes:
+        free = (spot for spot in _on_no_line(places, tree) if _is_apart(spot.box, taken))
+        found = next(free, None)
         if found is not None:
             taken.append(found.box)
             yield found
+
+
+def _on_no_line(places: Iterator[_Spot], tree: shapely.STRtree) -> Iterator[_Spot]:
+    """Yield the places that are on no line; look at a quarter of them first: mostly one is there."""
+    for some in (islice(places, _TRIED), places):
+        spots = list(some)
+        if spots:
+            boxes = shapely.box(*np.array([spot.box for spot in spots]).T)
+            crossed = set(tree.query(boxes, predicate="intersects")[0].tolist())
+            yield from (spot for at, spot in enumerate(spots) if at not in crossed)
 
 
 def _is_apart(
