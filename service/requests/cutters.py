@@ -142,7 +142,7 @@ class InlineCutterSchema(Strict):
         if not isinstance(stated, Mapping):
             return
         if "bed" not in stated and "paper" not in stated:
-            raise ValidationError({"bed": ["`bed` is required."]})
+            raise unusable("State the `bed`, or for a pen the `paper`: pieces lie on one of them.")
         if errors := list(misplaced(stated)):
             raise together(errors)
 

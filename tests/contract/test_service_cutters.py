@@ -102,6 +102,18 @@ def test_a_cutter_that_cannot_cut_is_refused(
     assert client.get("/v1/cutters/quayside-wrong").status_code == 404
 
 
+def test_a_cutter_of_nothing_to_lie_on_is_refused_as_one_that_fits_its_schema(
+    client: FlaskClient,
+) -> None:
+    # The document requires neither the bed nor the paper, since there is one of the two.
+    answer = client.put("/v1/cutters/quayside-wrong", json={"tool": {"kind": "drag_blade"}})
+    assert answer.status_code == 422
+    told = answer.get_json()
+    assert told["type"] != "/problems#schema-mismatch"
+    assert [fault["pointer"] for fault in told["errors"]] == ["#"]
+    assert "`bed`" in told["errors"][0]["detail"]
+
+
 def test_a_kit_keeps_its_cutter_as_it_was(
     client: FlaskClient, small_kit: dict[str, Any], saved: str
 ) -> None:
