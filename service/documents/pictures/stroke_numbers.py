@@ -132,7 +132,7 @@ def _clear(wishes: Iterable[Iterator[_Spot]], lines: Sequence[Sequence[Point]]) 
 
 
 def _on_no_line(places: Iterator[_Spot], tree: shapely.STRtree) -> Iterator[_Spot]:
-    """Yield the places that are on no line; look at a quarter of them first: mostly one is there."""
+    """Yield the places that are on no line; look at a quarter first: mostly one is there."""
     for some in (islice(places, _TRIED), places):
         spots = list(some)
         if spots:
