@@ -174,7 +174,7 @@ class LaserKind(ToolKind[Laser]):
         (
             _(
                 "All sides off by the same amount: cut a test piece; kerf = (hole - "
-                "part) / 2. State it as the cutter's kerf."
+                "part) / 2. Write it down: the next kit is made with it."
             )
         ),
     )
