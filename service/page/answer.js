@@ -8,8 +8,8 @@ import { playPath } from "./play.js";
 /** @param {any} run */
 export const loadCount = (run) => run.loads.reduce((/** @type {number} */ sum, /** @type {any} */ load) => sum + (load.repeats || 1), 0);
 
-/** @param {any} load @param {any} run @param {string} title */
-function open(load, run, title) {
+/** @param {any} load @param {string} title */
+function open(load, title) {
   /** @type {[string, string][]} */
   const pictures = [[t("Pieces"), load.picture]];
   if (load.path_picture) pictures.push([t("Tool path"), load.path_picture]);
@@ -21,7 +21,7 @@ function loadCard(load, run, units) {
   const title = t("Run {run}, load {load}", { run: run.number, load: load.number });
   const pieces = Object.entries(load.outlines || load.placed || {}).map(([id, count]) => `${id} × ${count}`).join(", ");
   return html`<li class="load">
-    <button type="button" class="picture" @click=${() => open(load, run, title)} aria-label=${t("Enlarge {title}", { title })}>${image(load.picture, title)}</button>
+    <button type="button" class="picture" @click=${() => open(load, title)} aria-label=${t("Enlarge {title}", { title })}>${image(load.picture, title)}</button>
     <p><strong>${title}</strong>${load.repeats > 1 ? html` <span class="times">${t("{n} times", { n: load.repeats })}</span>` : nothing}<br>
       ${pieces}<br>${t("{share} % of the area is covered; {time}", { share: Math.round(load.utilisation * 100), time: showTime(load.estimated_s) })}
       ${load.length_mm ? html`<br>${t("Length {length}", { length: show(load.length_mm, units) })}` : nothing}</p>

@@ -25,7 +25,7 @@ function pathOf(form) {
   return [form.outline, ...form.holes].map(outlinePath).join("");
 }
 
-/** @param {string} path rough extents are enough: of all numbers' pairs at the ends of segments @param {number[][]} points */
+/** @param {number[][]} points the ends of segments; rough extents are enough */
 function bounds(points) {
   const xs = points.map((each) => each[0]), ys = points.map((each) => each[1]);
   return { x0: Math.min(...xs), x1: Math.max(...xs), y0: Math.min(...ys), y1: Math.max(...ys) };

@@ -23,7 +23,7 @@ export async function enter(drawn) {
   await Promise.all([loadShapes(drawn), loadCutters(drawn), resume(drawn).then(openKit)]);
 }
 
-/** @param {string | null} id */
+/** @param {string | null} [id] */
 function openKit(id) { if (id) location.hash = `#/kits/${id}`; }
 
 async function make() {

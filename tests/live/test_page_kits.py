@@ -1,0 +1,197 @@
+"""The page in a browser: kits of four kinds, an error put right, a recut, a restart, every view.
+
+One server and one browser for the module. What the page makes is compared with what the API
+answers to the request that the kit holds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+import requests
+
+from tests.live.conftest import Server
+from tests.live.page_browser import PageBrowser, page_browser
+
+pytestmark = [pytest.mark.chromium, pytest.mark.timeout(1800)]
+#: A square with both diagonals: four pieces of one shape.
+_BLOCK = """<svg xmlns="http://www.w3.org/2000/svg" width="120mm" height="120mm"
+viewBox="0 0 120 120">
+<path d="M0 0H120V120H0Z" fill="#f4e8cd"/><path d="M0 120H120L60 60Z" fill="#336699"/>
+<path d="M0 0L119.8 119.8M120 0L0 120" fill="none" stroke="#000"/></svg>"""
+_SHA = """
+const [href, done] = arguments;
+const hex = (each) => each.toString(16).padStart(2, "0");
+fetch(href).then((answer) => answer.arrayBuffer())
+  .then((data) => crypto.subtle.digest("SHA-256", data))
+  .then((sum) => done([...new Uint8Array(sum)].map(hex).join("")));
+"""
+
+
+@pytest.fixture(scope="module")
+def page(server: Server) -> Iterator[PageBrowser]:
+    with page_browser(server.url) as made:
+        yield made
+
+
+def _kit(server: Server, page: PageBrowser) -> dict[str, Any]:
+    found: dict[str, Any] = requests.get(
+        f"{server.url}/v1/kits/{page.kit_id()}", timeout=600
+    ).json()
+    return found
+
+
+def _until(page: PageBrowser, condition: str) -> None:
+    page.until(lambda: page.driver.execute_script(f"return {condition}"))
+
+
+def _same_as_the_api(server: Server, page: PageBrowser) -> dict[str, Any]:
+    """The page's files are those that the API makes of the same request."""
+    kit = _kit(server, page)
+    again = requests.post(f"{server.url}/v1/kits", json=kit["request"], timeout=600).json()
+    stated = {
+        file["name"]: file["sha256"]
+        for run in again["runs"]
+        for load in run["loads"]
+        for file in load["files"]
+    }
+    shown = page.driver.execute_script(
+        "return [...document.querySelectorAll('.file')].map((each) => each.dataset.href)"
+    )
+    assert {each.rsplit("/", 1)[1] for each in shown} == set(stated)
+    first = shown[0]
+    assert page.driver.execute_async_script(_SHA, first) == stated[first.rsplit("/", 1)[1]]
+    return kit
+
+
+def test_a_shape_that_is_too_large_is_cured_and_made_and_cut_again(
+    server: Server, page: PageBrowser
+) -> None:
+    page.open("shape")
+    page.wait("#loads")
+    # 12 in hold no hexagon of 40 in sides, which is 80 in across: plain geometry.
+    page.type("#kit-pieces-0-shape-side", "40")
+    page.wait("#kit-pieces-0-shape-side")
+    page.wait(".piece .error")
+    page.click("#cure")
+    page.wait("#loads")
+    page.type("#kit-pieces-0-shape-side", "1 1/2")
+    page.type("#kit-title", "Slipway hexagons")
+    page.type("#kit-pieces-0-quantity", "5")
+    page.until(lambda: "A: 5" in page.text(".result"))
+    page.click("#make")
+    kit = _same_as_the_api(server, page)
+    assert kit["title"] == "Slipway hexagons"
+    # A hexagon is twice its side across its corners: 3 in.
+    assert kit["pieces"][0]["template"]["width_mm"] == pytest.approx(76.2)
+    page.click("#recut")
+    page.until(lambda: kit["id"] not in page.driver.current_url)
+    assert _kit(server, page)["runs"][0]["totals"]["A"]["made"] == 1
+
+
+def test_patches_of_another_shape_are_added(server: Server, page: PageBrowser) -> None:
+    page.open("shape")
+    page.click("#start-over")
+    page.wait("#loads")
+    page.click("#add-patches")
+    page.click("#add-piece")
+    page.click("[data-kind=clamshell]")
+    page.until(lambda: "B: 24" in page.text(".result"))
+    page.click("#make")
+    kit = _same_as_the_api(server, page)
+    assert [run["cut"] for run in kit["runs"]] == ["template", "patch"]
+    assert [piece["shape"] for piece in kit["pieces"]] == ["hexagon", "clamshell"]
+
+
+def test_a_drawn_block_becomes_a_kit(server: Server, page: PageBrowser, tmp_path: Path) -> None:
+    drawing = tmp_path / "block.svg"
+    drawing.write_text(_BLOCK, encoding="utf-8")
+    page.open("drawing")
+    page.wait("#drawing-file").send_keys(str(drawing))
+    assert page.text("#block-pieces") == "4"
+    assert "gap" in page.text(".repairs")
+    page.click("#block-kit")
+    page.wait("#loads")
+    page.click("#make")
+    assert len(_same_as_the_api(server, page)["runs"]) == 3
+
+
+def test_a_quilt_plan_becomes_a_kit(server: Server, page: PageBrowser) -> None:
+    page.open("quilt")
+    page.choose("#tiling", "squares")
+    page.type("#quilt-quilt-width", "12")
+    page.type("#quilt-quilt-length", "8")
+    # 12 in by 8 in of squares of 2 in: six columns, four rows.
+    page.until(lambda: page.text("#quilt-pieces") == "24")
+    page.click("#plan-kit")
+    page.wait("#loads")
+    page.click("#make")
+    assert _same_as_the_api(server, page)["pieces"][0]["shape"] == "square"
+
+
+def test_a_kit_is_made_although_the_server_stops(server: Server, page: PageBrowser) -> None:
+    page.open("shape")
+    page.click("#start-over")
+    page.wait("#loads")
+    page.type("#kit-title", "After the restart")
+    # What is typed is asked about before the kit can be made.
+    _until(page, "document.querySelector('.result').ariaBusy === 'false'")
+    page.click("#make")
+    _until(page, "sessionStorage.getItem('quarterseam.job') || location.hash.startsWith('#/kits/')")
+    server.kill()
+    server.start()
+    assert _kit(server, page)["title"] == "After the restart"
+
+
+def test_ticks_at_the_bench_outlast_a_reload(server: Server, page: PageBrowser) -> None:
+    kit = requests.get(f"{server.url}/v1/kits?limit=1", timeout=600).json()["kits"][0]
+    page.open(f"bench/{kit['id']}")
+    page.click(".bench input[type=checkbox]")
+    page.driver.refresh()
+    page.wait(".bench input[type=checkbox]")
+    assert page.driver.execute_script(
+        "return document.querySelector('.bench input[type=checkbox]').checked"
+    )
+
+
+VIEWS = {
+    "shape": "#loads", "drawing": "#drawing-file", "quilt": "#quilt-pieces", "kits": ".kits a",
+    "ask": "#scrap-fits", "kits/ID": "#zip", "bench/ID": "#next",
+}  # fmt: skip
+
+
+def test_every_view_passes_axe_in_both_themes_and_asks_no_other_site(
+    server: Server, page: PageBrowser
+) -> None:
+    page.requested()
+    page.complaints()
+    kit = requests.get(f"{server.url}/v1/kits?limit=1", timeout=600).json()["kits"][0]["id"]
+    for view, ready in VIEWS.items():
+        page.open(view.replace("ID", kit))
+        page.wait(ready)
+        for theme in ("light", "dark"):
+            page.theme(theme)
+            assert page.violations() == [], (view, theme)
+    asked = [each for each in page.requested() if not each.startswith(("data:", "blob:"))]
+    assert len(asked) > 10
+    assert {each for each in asked if not each.startswith(f"{server.url}/")} == set()
+    assert page.complaints() == []
+
+
+def test_what_the_first_view_loads_is_small(page: PageBrowser) -> None:
+    page.driver.execute_cdp_cmd("Network.setCacheDisabled", {"cacheDisabled": True})
+    page.open("kits")
+    page.open("shape")
+    page.driver.refresh()
+    page.wait("#loads")
+    # Scripts, styles and texts, as they were sent; answers of the API depend on what is asked.
+    sizes = page.driver.execute_script(
+        "return performance.getEntriesByType('resource')"
+        ".map((each) => [each.name, each.transferSize])"
+    )
+    own = [size for name, size in sizes if "/page/" in name]
+    assert len(own) > 10
+    assert sum(size for _, size in sizes) < 150_000
