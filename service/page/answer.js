@@ -47,10 +47,10 @@ const warningList = (texts) => texts.length ? html`<ul class="warnings">${texts.
 
 /** @param {any} answer */
 function price(answer) {
-  const quote = answer.quote;
-  if (!quote) return nothing;
-  const amount = quote.price ?? quote.price_per_copy ?? quote.totals?.price;
-  return amount === undefined ? nothing : html`<div><dt>${t("Price")}</dt><dd>${amount}</dd></div>`;
+  const found = answer.quote?.price;
+  if (!found) return nothing;
+  const text = `${found.per_batch} ${answer.quote.currency || ""}`.trim();
+  return html`<div><dt>${t("Price, without tax")}</dt><dd id="price">${text}</dd></div>`;
 }
 
 /**

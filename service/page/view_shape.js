@@ -1,6 +1,6 @@
 /** The view in which a kit is prepared: pieces, runs, and what they come to. @module */
 import { html, nothing } from "./lit-html.js";
-import { Problem, curl } from "./api.js";
+import { Problem, curl, get } from "./api.js";
 import { answerView } from "./answer.js";
 import { describeDialog, loadCutters } from "./cutters.js";
 import { changed, draft, startFrom } from "./draft.js";
@@ -15,12 +15,19 @@ import { t } from "./text.js";
 const form = { name: "kit", get data() { return draft.request; }, get errors() { return draft.errors; }, changed: () => changed() };
 /** @type {() => void} */
 let redraw = () => {};
+/** @type {string[]} names of saved price lists */
+let priceLists = [];
+
+async function loadPrices() {
+  priceLists = (await get("/v1/price-lists")).price_lists.map((/** @type {any} */ each) => each.name);
+  redraw();
+}
 
 /** @param {() => void} drawn */
 export async function enter(drawn) {
   redraw = drawn;
   changed(0);
-  await Promise.all([loadShapes(drawn), loadCutters(drawn), resume(drawn).then(openKit)]);
+  await Promise.all([loadShapes(drawn), loadCutters(drawn), loadPrices(), resume(drawn).then(openKit)]);
 }
 
 /** @param {string | null} [id] */
@@ -90,6 +97,7 @@ export function view() {
         ${field(form, { pointer: "#/units", label: t("Units"), options: units() })}
         ${field(form, { pointer: "#/copies", label: t("Copies of the whole kit"), kind: "whole", placeholder: "1" })}
         ${field(form, { pointer: "#/spares/percent", label: t("Spares, percent"), kind: "number", placeholder: "0" })}
+        ${priceLists.length && typeof request.prices !== "object" ? field(form, { pointer: "#/prices", label: t("Prices"), options: [["", t("none")], ...priceLists.map((each) => /** @type {[string, string]} */ ([each, each]))] }) : nothing}
       </div>
       <h2>${t("Pieces")}</h2>${pieceList(form)}
       <h2>${t("Cutting")}</h2>${runList(form)}
