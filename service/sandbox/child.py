@@ -32,6 +32,8 @@ _TICK_S = 0.25
 
 _IDLE = IdleChildren()
 os.register_at_fork(after_in_child=_IDLE.forget)
+#: Ends the children that wait, which know the plug-ins of their start.
+end_idle_children = _IDLE.end
 
 #: Called with a child's progress (0 to 1) and phase; returns whether it may continue.
 Watch = Callable[[float, str], bool]

@@ -77,6 +77,13 @@ class IdleChildren:
         with self._lock:
             self._waiting.append(child)
 
+    def end(self) -> None:
+        """End all that wait."""
+        with self._lock:
+            waiting, self._waiting = self._waiting, []
+        for child in waiting:
+            child.end()
+
     def forget(self) -> None:
         """Forget all of them, in a process that was forked: they are its parent's."""
         self._lock = threading.Lock()

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from adapters import plugins, registry
 from adapters.contract import CONTRACT
+from service.sandbox.child import end_idle_children
 
 HEAD = f"""
 import os, signal, sys, time
@@ -55,3 +56,5 @@ def forget() -> None:
     """Look for plug-ins again."""
     plugins.found.cache_clear()
     plugins.described.cache_clear()
+    # Children that wait for their next task have looked already.
+    end_idle_children()
