@@ -226,7 +226,12 @@ def _arc(
         return []
     if rx == 0.0 or ry == 0.0:
         return [_vertex(matrix, start)]
-    centre, rx, ry, first, sweep = _centre_form(start, end, rx, ry, turn_deg.real, flags)
+    try:
+        centre, rx, ry, first, sweep = _centre_form(start, end, rx, ry, turn_deg.real, flags)
+    except (OverflowError, ZeroDivisionError):
+        # Squares of huge numbers, or of shares of tiny ones.
+        detail = "An arc's radii are too large or too small for its ends; check the unit."
+        raise ShapeError(detail, where=("path",)) from None
     turn = math.radians(turn_deg.real)
     if math.isclose(rx, ry, rel_tol=1e-9) and keeps_circles(matrix):
         a, b, c, d, _, _ = matrix

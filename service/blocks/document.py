@@ -194,13 +194,16 @@ class _TrueSize:
 def _true_size(drawings: BlockDrawings, sewing: Sewing | None) -> Iterator[_TrueSize]:
     """Yield the foundations and the templates."""
     names = drawings.read.names
+    room = page_room(drawings.request.paper)
     for number, section in enumerate(sewing.sections if sewing else (), start=1):
         if len(section.pieces) > 1:
             order = ", ".join(names[face] for face in section.pieces)
+            made = foundation(drawings, section, room)
+            turned = " Turned by a quarter, so that it takes fewer pages." if made.is_turned else ""
             yield _TrueSize(
-                foundation(drawings, section),
+                made.sketch,
                 f"Foundation of section {number}, mirrored",
-                f"Sew in this order: {order}.",
+                f"Sew in this order: {order}.{turned}",
             )
-    for page in template_pages(drawings, page_room(drawings.request.paper)):
+    for page in template_pages(drawings, room):
         yield _TrueSize(page.sketch, "Templates at finished size", f"{', '.join(page.names)}.")

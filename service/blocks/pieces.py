@@ -126,6 +126,16 @@ def _label_place(
     if not widest:
         point = shapely.point_on_surface(polygon)
         return Point(point.x, point.y), 0.25 * min(box.width, box.height)
+    return label_place_in(polygon, chord)
+
+
+def label_place_in(polygon: shapely.Polygon, chord: float) -> tuple[Point, float]:
+    """Return a place for letters in a polygon, and the radius free about it, mm.
+
+    Args:
+        polygon: of any size, with its holes.
+        chord: within which its arcs are lines, mm.
+    """
     line = shapely.maximum_inscribed_circle(polygon, 4.0 * chord)
     (x, y), *_ = line.coords
     # In the middle of a long piece rather than at one end of it.

@@ -9,7 +9,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from string import ascii_lowercase
 
 from reportlab.platypus import Flowable, PageBreak
@@ -56,6 +56,16 @@ class Tiles:
     rows: int
     tiles: tuple[Tile, ...]
     crosses: tuple[Cross, ...]
+
+    def alone(self, tile: Tile) -> Bounds:
+        """Return the part of a page that no other page shows."""
+        box = tile.box
+        return Bounds(
+            box.left + _OVERLAP * (tile.column > 1),
+            box.bottom + _OVERLAP * (tile.row < self.rows),
+            box.right - _OVERLAP * (tile.column < self.columns),
+            box.top - _OVERLAP * (tile.row > 1),
+        )
 
 
 def page_room(paper: str) -> tuple[float, float]:
@@ -130,7 +140,7 @@ class _TileDrawing(Flowable):  # type: ignore[misc]
             edge = canvas.beginPath()
             edge.rect(0.0, 0.0, box.width * MM, box.height * MM)
             canvas.clipPath(edge, stroke=0, fill=0)
-        drawing = SketchDrawing(self.sketch)
+        drawing = SketchDrawing(_shown(self.sketch, box))
         drawing.canv = canvas
         canvas.saveState()
         pad = (drawing.wrap()[0] - whole.width * MM) / 2.0
@@ -168,6 +178,16 @@ class _TileDrawing(Flowable):  # type: ignore[misc]
         if tile.row < tiles.rows:
             canvas.line(0.0, 0.0, wide, 0.0)
         canvas.setDash()
+
+
+def _shown(sketch: Sketch, box: Bounds) -> Sketch:
+    """Return a drawing with those words only whose middle lies in a box, so that none is cut."""
+    words = tuple(
+        each
+        for each in sketch.words
+        if box.left <= each.at.x <= box.right and box.bottom <= each.at.y <= box.top
+    )
+    return replace(sketch, words=words)
 
 
 def true_size_pages(sketch: Sketch, paper: str, heading: str, notes: str) -> Iterator[Flowable]:

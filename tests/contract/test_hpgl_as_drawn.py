@@ -156,3 +156,19 @@ def test_its_own_unit_wins() -> None:
 def test_what_cannot_be_drawn_is_refused_with_its_place(text: str, word: str) -> None:
     with pytest.raises(DrawingError, match=word.replace("(", r"\(")):
         read(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        # Numbers whose squares are infinite; HP-GL/2 ends at 2^23 - 1.
+        ("IN;SP1;PU0,0;PD;AA" + "1458" * 50 + ",5,90;PU;", "AA at character 18 has a number"),
+        ("IN;SP1;PU0,0;PD" + "9" * 400 + ",0;PU;", "PD at character 15 has a number"),
+        # An arc about a point that is next to its own.
+        ("IN;SP1;PU0,0;PD;AA0." + "0" * 200 + "1,0,90;PU;", "radii are too large or too small"),
+    ],
+)
+def test_numbers_that_cannot_be_squared_are_refused(text: str, message: str) -> None:
+    """Found by the fuzz of blocks over HTTP, where they made an internal error."""
+    with pytest.raises(DrawingError, match=message):
+        read(text)

@@ -157,6 +157,56 @@ def test_a_large_block_goes_over_several_pages(studio: Studio) -> None:
     assert {(round(p.get_width()), round(p.get_height())) for p in pages} == {(612, 792)}
 
 
+def test_numbers_stand_clear_of_overlaps(studio: Studio) -> None:
+    """Three squares of 100 mm and two allowances of 10 make 320 x 120 mm.
+
+    A4 has 179.9 x 237.4 mm for it. As drawn 320 mm take two columns; turned by a quarter they take
+    two rows, no fewer, so it stays. Each page shows (320 + 12) / 2 = 166 mm, and the overlap of 12
+    mm lies in the middle square, which shows (100 - 12) / 2 = 44 mm of itself alone on both pages:
+    its number stands there on both, those of the others on one. On each page the middle square's
+    part begins 10 + 100 mm from the outer edge, so its number stands 110 + 22 = 132 mm from it and
+    34 mm from the page's cut edge.
+    """
+    squares = [
+        {"points": [[x, 0], [x + 100, 0], [x + 100, 100], [x, 100]], "closed": True, "fabric": name}
+        for x, name in ((0, "sand"), (100, "tide"), (200, "foam"))
+    ]
+    pages = _pages(studio, {**BLOCK, "paths": squares})
+    one, two = (page for page in pages if "Foundation of section 1" in _text(page))
+    assert "Turned" not in _text(one)
+    # Mirrored: the third square lies on the left.
+    for page, shown, hidden in ((one, "A3 foam", "A1 sand"), (two, "A1 sand", "A3 foam")):
+        assert shown in _text(page)
+        assert hidden not in _text(page)
+        assert "A2 tide" in _text(page)
+        apart = abs(_middle(page, "A2 tide") - _middle(page, shown))
+        assert apart == pytest.approx(72.0, abs=1.0)
+
+
+def _middle(page: Any, text: str) -> float:
+    """Return the middle of a text from the left edge of the paper, mm."""
+    words = page.get_textpage()
+    index, count = words.search(text, match_case=True).get_next()
+    left, right = words.get_charbox(index)[0], words.get_charbox(index + count - 1)[2]
+    return float(left + right) / 2 * 25.4 / 72
+
+
+def test_a_foundation_is_turned_where_it_takes_fewer_pages(studio: Studio) -> None:
+    """Two squares of 100 mm and two allowances of 10: 220 x 120 mm, one page of A4 if turned.
+
+    Mirrored, the second square lies on the left; turned counter-clockwise by a quarter, below.
+    """
+    squares = [
+        {"points": [[x, 0], [x + 100, 0], [x + 100, 100], [x, 100]], "closed": True, "fabric": name}
+        for x, name in ((0, "sand"), (100, "tide"))
+    ]
+    page = _page(_pages(studio, {**BLOCK, "paths": squares}), "Foundation of section 1, mirrored")
+    assert "Turned by a quarter" in _text(page)
+    assert len(_sized(page, 120.0, 220.0)) == 1
+    places = _places(page, ["A1 sand", "A2 tide"])
+    assert places["A1 sand"][1] - places["A2 tide"][1] == pytest.approx(100 * 72 / 25.4, abs=1.0)
+
+
 def test_the_same_block_is_printed_the_same(studio: Studio) -> None:
     one, two = (studio.client.post("/v1/blocks", json=BLOCK, headers=PDF).data for _ in range(2))
     assert one == two

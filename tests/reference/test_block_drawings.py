@@ -111,7 +111,9 @@ def check(found: DrawnBlock, areas: Sequence[float], near: float = 1e-6) -> None
 @pytest.mark.parametrize("name", list(DRAWINGS))
 def test_known_areas(name: str) -> None:
     rows, areas = DRAWINGS[name]
-    check(read_block(rows_drawn(rows), tolerance=0.1), areas)
+    found = read_block(rows_drawn(rows), tolerance=0.1)
+    check(found, areas)
+    _covers(found, 0.1)
 
 
 @pytest.mark.parametrize(("seed", "count"), [(n, (9, 25, 60, 120, 200)[n % 5]) for n in range(12)])
@@ -128,6 +130,7 @@ def test_mosaics(seed: int, count: int) -> None:
     found = read_block(rows_drawn(rows), tolerance=1e-4)
     check(found, [each.area for each in kept])
     assert len(found.found.faces) == len(kept)
+    _covers(found, 1e-4)
 
 
 @pytest.mark.parametrize("name", list(GALLERY))

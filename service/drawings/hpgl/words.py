@@ -30,6 +30,10 @@ LABELS = {"LB", "BL", "WD"}
 _MAX_WORDS, _MAX_NUMBERS = 20_000, 40_000
 
 
+_LARGEST = 1.0e9
+"""More than any plotter unit: HP-GL/2 ends at 2^23 - 1. Squares of such numbers stay finite."""
+
+
 @dataclass(frozen=True)
 class Word:
     """An instruction, its numbers (the text of PE), and the number of its first character."""
@@ -134,6 +138,8 @@ def _values(text: str, at: int, name: str) -> tuple[tuple[float, ...], int]:
         if number is None:
             break
         found.append(float(number[0]))
+        if not abs(found[-1]) <= _LARGEST:
+            raise DrawingError(f"{name} at character {at} has a number beyond {_LARGEST:g}.")
         at = number.end()
         if text[at : at + 1] in {"e", "E"} and text[at + 1 : at + 2] in set("+-0123456789"):
             raise DrawingError(
