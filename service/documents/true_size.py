@@ -8,12 +8,15 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from string import ascii_lowercase
 
+import shapely
 from reportlab.platypus import Flowable, PageBreak
 
+from geometry.measure import flattened
+from geometry.model.outline import Chain, Outline
 from geometry.model.points import Point
 from geometry.model.segments import Bounds
 from service.documents.plain import paragraph
@@ -29,6 +32,8 @@ _OVERLAP = 12.0
 _TAKEN = 14.0 + 78.0
 _ARM, _LETTER = 2.5, 3.0
 _AIR = 1.0
+#: Arcs become lines within this, mm; less than an area, mm2, is nothing.
+_CHORD, _NOTHING = 0.1, 1e-3
 
 
 @dataclass(frozen=True)
@@ -86,6 +91,51 @@ def tiles_of(box: Bounds, room: tuple[float, float]) -> Tiles:
     places = [*_beside(xs, ys)]
     crosses = tuple(Cross(at, _name(number)) for number, at in enumerate(places))
     return Tiles(len(xs), len(ys), tiles, crosses)
+
+
+def needed(tiles: Tiles, sketch: Sketch) -> Tiles:
+    """Return the pages without those that show nothing but what their neighbours show.
+
+    The others stay joined, side by side; so do the crosses that two of them have.
+    """
+    drawn = shapely.union_all([_ground(path) for each in sketch.ground for path in each.paths])
+    kept = list(tiles.tiles)
+    for tile in tiles.tiles:
+        others = [each for each in kept if each != tile]
+        shown = shapely.union_all([shapely.box(*each.box) for each in others])
+        own = shapely.difference(shapely.intersection(drawn, shapely.box(*tile.box)), shown)
+        if others and shapely.area(own) < _NOTHING and _are_joined(others):
+            kept = others
+    crosses = tuple(
+        cross for cross in tiles.crosses if sum(_holds(each.box, cross.at) for each in kept) > 1
+    )
+    return replace(tiles, tiles=tuple(kept), crosses=crosses)
+
+
+def _ground(path: Outline | Chain) -> shapely.Geometry:
+    """Return what an outline covers; marks and arrows lie in outlines."""
+    if isinstance(path, Chain):
+        return shapely.Polygon()
+    points = flattened(path, _CHORD)
+    return shapely.buffer(shapely.Polygon(points), _CHORD) if len(points) > 2 else shapely.Polygon()  # noqa: PLR2004 - a ring
+
+
+def _are_joined(tiles: Sequence[Tile]) -> bool:
+    """Return whether a way from page to neighbouring page leads to all of them."""
+    rest = {(tile.column, tile.row) for tile in tiles}
+    ways = [rest.pop()]
+    while ways:
+        column, row = ways.pop()
+        for step in ((1, 0), (-1, 0), (0, 1), (0, -1)):
+            beside = (column + step[0], row + step[1])
+            if beside in rest:
+                rest.remove(beside)
+                ways.append(beside)
+    return not rest
+
+
+def _holds(box: Bounds, at: Point) -> bool:
+    return box.left <= at.x <= box.right and box.bottom <= at.y <= box.top
 
 
 def _windows(start: float, length: float, room: float) -> list[tuple[float, float]]:
@@ -159,7 +209,7 @@ class _TileDrawing(Flowable):  # type: ignore[misc]
         canvas.setFont(REGULAR, _LETTER * MM)
         for cross in self.tiles.crosses:
             x, y = cross.at
-            if not (box.left <= x <= box.right and box.bottom <= y <= box.top):
+            if not _holds(box, cross.at):
                 continue
             px, py, arm = (x - box.left) * MM, (y - box.bottom) * MM, _ARM * MM
             canvas.line(px - arm, py, px + arm, py)
@@ -167,26 +217,23 @@ class _TileDrawing(Flowable):  # type: ignore[misc]
             canvas.drawString(px + 0.8 * MM, py + 0.8 * MM, cross.letter)
         canvas.setDash([3.0, 2.0])
         wide, high = box.width * MM, box.height * MM
-        tile, tiles = self.tile, self.tiles
+        tile = self.tile
+        others = {(each.column, each.row) for each in self.tiles.tiles}
         # Only where another page goes on.
-        if tile.column > 1:
+        if (tile.column - 1, tile.row) in others:
             canvas.line(0.0, 0.0, 0.0, high)
-        if tile.column < tiles.columns:
+        if (tile.column + 1, tile.row) in others:
             canvas.line(wide, 0.0, wide, high)
-        if tile.row > 1:
+        if (tile.column, tile.row - 1) in others:
             canvas.line(0.0, high, wide, high)
-        if tile.row < tiles.rows:
+        if (tile.column, tile.row + 1) in others:
             canvas.line(0.0, 0.0, wide, 0.0)
         canvas.setDash()
 
 
 def _shown(sketch: Sketch, box: Bounds) -> Sketch:
     """Return a drawing with those words only whose middle lies in a box, so that none is cut."""
-    words = tuple(
-        each
-        for each in sketch.words
-        if box.left <= each.at.x <= box.right and box.bottom <= each.at.y <= box.top
-    )
+    words = tuple(each for each in sketch.words if _holds(box, each.at))
     return replace(sketch, words=words)
 
 
@@ -199,7 +246,7 @@ def true_size_pages(sketch: Sketch, paper: str, heading: str, notes: str) -> Ite
         heading: above each part.
         notes: below the heading.
     """
-    tiles = tiles_of(sketch.box, page_room(paper))
+    tiles = needed(tiles_of(sketch.box, page_room(paper)), sketch)
     for tile in tiles.tiles:
         yield PageBreak()
         yield paragraph(heading, HEAD)

@@ -183,6 +183,26 @@ def test_numbers_stand_clear_of_overlaps(studio: Studio) -> None:
         assert apart == pytest.approx(72.0, abs=1.0)
 
 
+def test_a_page_that_shows_nothing_of_its_own_is_left_out(studio: Studio) -> None:
+    """Half of a square of 600 mm, in two triangles, without allowances.
+
+    On A4 there are ceil(588 / 167.9) = 4 columns and ceil(588 / 225.4) = 3 rows of 159 x 208 mm,
+    147 x 196 mm from each to the next; turned by a quarter as many. The right angle is at the lower
+    left, mirrored at the lower right. Counted from the right, the page at column c and row r begins
+    147 (c - 1) mm from the right and ends 196 (r - 1) + 208 mm from the top: it lies outside where
+    147 (c - 1) > 196 (r - 1) + 208. So in row 1 for c of 3 and 4 (294, 441 > 208), in row 2 for
+    4 (441 > 404), in row 3 never: 12 - 3 = 9 pages. From the left, those are columns 2, 1, and 1.
+    """
+    rows = [[[0, 0], [600, 0], [300, 300]], [[0, 0], [300, 300], [0, 600]]]
+    paths = [{"points": row, "closed": True} for row in rows]
+    body = {**BLOCK, "seam_allowance": 0, "outer_allowance": 0, "paths": paths}
+    pages = [_text(page) for page in _pages(studio, body)]
+    found = [text for text in pages if "Foundation of section 1" in text]
+    missing = {f"Column {c} of 4, row {r} of 3" for c, r in ((2, 1), (1, 1), (1, 2))}
+    assert len(found) == 9
+    assert not [each for each in missing for text in found if each in text]
+
+
 def _middle(page: Any, text: str) -> float:
     """Return the middle of a text from the left edge of the paper, mm."""
     words = page.get_textpage()
