@@ -66,6 +66,7 @@ export function view() {
     <div class="row"><a class="button" href="#/kits/${kit.id}">${t("Leave")}</a><span class="number">${kit.number}</span>
       <button type="button" @click=${fullScreen}>${t("Full screen")}</button></div>
     <h1>${t("Load {at} of {all}", { at: kept.at + 1, all: steps.length })}</h1>
+    ${load.repeats > 1 ? html`<p><strong id="copy">${t("Copy {copy} of {copies} of this load", { copy: repeat, copies: load.repeats })}</strong></p>` : nothing}
     <p>${t("{done} of {all} loads are done.", { done, all: steps.length })} ${run.cut === "patch" ? t("Patches") : t("Templates")}, ${run.material.name}${run.layers > 1 ? `, ${t("{n} layers", { n: run.layers })}` : ""}</p>
     ${file ? html`<p>${t("File: {file}", { file })}</p>` : nothing}
     <div class="bench-columns"><div>
