@@ -21,6 +21,18 @@ function setFormat(run, name, on) {
   changed();
 }
 
+/** @param {any} run whose cutter all runs get */
+function useEverywhere(run) {
+  for (const each of draft.request.runs) each.cutter = structuredClone(run.cutter);
+  changed(0);
+}
+
+/** @param {any} run */
+function everyRun(run) {
+  const same = draft.request.runs.every((/** @type {any} */ each) => JSON.stringify(each.cutter) === JSON.stringify(run.cutter));
+  return same ? nothing : html`<button type="button" class="every-run" @click=${() => useEverywhere(run)}>${t("Use this cutter for every run")}</button>`;
+}
+
 /** @param {Form} form @param {any} run @param {number} index */
 function runCard(form, run, index) {
   const at = `#/runs/${index}`;
@@ -29,6 +41,7 @@ function runCard(form, run, index) {
     ${partErrors(form, at)}
     ${cutterPictures(`cutter-${index}`, run.cutter, setCutter)}
     ${partErrors(form, `${at}/cutter`)}
+    ${everyRun(run)}
     <div class="fields grid">
       ${field(form, { pointer: `${at}/material/name`, label: t("Material's name") })}
       ${field(form, { pointer: `${at}/material/kind`, label: t("Kind of material"), options: materialKinds() })}
@@ -46,10 +59,11 @@ function runCard(form, run, index) {
   </li>`;
 }
 
-/** @param {"patch" | "template"} cut */
+/** A run on the cutter of the run before it: most people have one machine. @param {"patch" | "template"} cut */
 function addRun(cut) {
   const patch = cut === "patch";
-  draft.request.runs.push({ cut, cutter: patch ? "indexed-blade-hoop" : "drag-blade-sheet", formats: ["svg"],
+  const cutter = structuredClone(draft.request.runs.at(-1)?.cutter ?? "drag-blade-sheet");
+  draft.request.runs.push({ cut, cutter, formats: ["svg"],
     material: patch ? { name: "cotton", kind: "stiffened_fabric" } : { name: "card", kind: "card" } });
   changed(0);
 }
