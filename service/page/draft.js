@@ -28,7 +28,8 @@ export function onPreview(drawn) { redraw = drawn; }
 /** Begin with another request, such as a quilt plan's kit. @param {any} request */
 export function startFrom(request) {
   draft.request = request ? structuredClone(request) : first();
-  draft.preview = draft.outlines = null;
+  // What was said of the request before does not concern this one.
+  Object.assign(draft, { preview: null, outlines: null, problem: null, errors: [] });
   changed(0);
 }
 
