@@ -236,11 +236,20 @@ def ways(cut: Cut, fabric: Fabric, room: float, *, lengthwise: bool = False) -> 
 
 
 def _by_ruler(pattern: StripPattern, fabric: Fabric, room: float) -> StripPattern:
-    """Return the pattern with its strip, and rectangles in it, rounded up to the ruler's marks."""
+    """Return the pattern with its strip, and pieces in it, rounded up to the ruler's marks.
+
+    Pieces that are not rectangles are cut across the whole strip, so that they grow with it: a
+    triangle from a strip of 2 1/8 in instead of 2.1036 in has a side that is longer by as much.
+    """
     ruled = replace(pattern, height=fabric.by_ruler(pattern.height))
+    if not pattern.is_box:
+        growth = ruled.height / pattern.height
+        grown = (pattern.steps[0] * growth, pattern.steps[1] * growth)
+        ruled = replace(ruled, width=pattern.width * growth, steps=grown)
+        # A piece as wide as the fabric is not cut any wider.
+        return ruled if ruled.width <= room else replace(pattern, height=ruled.height)
     width = fabric.by_ruler(pattern.width)
-    # A piece as wide as the fabric is not cut any wider.
-    if not pattern.is_box or width > room:
+    if width > room:
         return ruled
     return replace(ruled, width=width, steps=(width, width))
 

@@ -10,6 +10,7 @@ from service.kits.sheet_loads import is_printed
 from service.pieces.model import Kit
 from service.requests.material_settings import MaterialSettings, TunedCutter
 from service.requests.runs import Run
+from service.runs.loads import PlannedRun
 from service.texts import gettext as _
 from service.texts import ngettext
 from service.tools import kind_of
@@ -54,6 +55,14 @@ def machine_settings(run: Run, units: str, bench: BenchUnits) -> Iterator[tuple[
         )
     if names and (row is None or not (row.force or row.power)):
         yield _("Write down"), blanks
+
+
+def drawn_settings(planned: PlannedRun) -> Iterator[tuple[str, str]]:
+    """Yield what to set for lines that the tool draws instead of cutting them, if there are any."""
+    words = kind_of(planned.run.cutter.tool).drawn_lines
+    strokes = (stroke for load in planned.loads for stroke in load.planned.plan.strokes)
+    if words and any(stroke.operation != "cut" for stroke in strokes):
+        yield _("Not cut"), _(words)
 
 
 def test_cut(kit: Kit, run: Run, bench: BenchUnits) -> Iterator[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from geometry.model.outline import Chain
 from geometry.model.segments import Bounds
+from geometry.units import MM_PER_INCH, round_up
 from service.answers.runs import RunAnswer
 from service.documents.bench_units import BenchUnits
 from service.kits.sheet_loads import is_printed
@@ -14,6 +15,8 @@ from service.texts import gettext as _
 from service.texts import ngettext
 from service.tools import kind_of
 
+#: Marks of a ruler to which sizes that must cover something are rounded up, mm.
+_MARK_IN, _MARK_MM = MM_PER_INCH / 8.0, 1.0
 _SHEETS = frozenset({"paper", "card", "coated_paper", "vinyl"})
 
 
@@ -88,18 +91,19 @@ def _size(planned: PlannedRun, units: BenchUnits, count: int) -> str:
             "large enough to cover all rules, {size}",
             "each large enough to cover all rules, {size}",
             count,
-            size=units.size(_rules(planned)),
+            size=units.size(_rules(planned, units.first)),
         )
     size = units.size(run.area.bounds)
     return ngettext("{size} or larger", "each {size} or larger", count, size=size)
 
 
-def _rules(planned: PlannedRun) -> Bounds:
-    """Return a box as large as the largest that a die's strokes take."""
+def _rules(planned: PlannedRun, units: str) -> Bounds:
+    """Return a box that covers what a die's strokes take, up to the next mark of a ruler."""
     strokes = [
         [Chain(stroke.vertices).bounds for stroke in load.planned.plan.strokes]
         for load in planned.loads
     ]
     wide = max(max(b.right for b in each) - min(b.left for b in each) for each in strokes)
     high = max(max(b.top for b in each) - min(b.bottom for b in each) for each in strokes)
-    return Bounds(0.0, 0.0, wide, high)
+    mark = _MARK_IN if units == "in" else _MARK_MM
+    return Bounds(0.0, 0.0, round_up(wide, mark), round_up(high, mark))

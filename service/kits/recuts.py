@@ -82,6 +82,9 @@ def recut(
         language=found.language,
     )
     warnings = _layer_warnings(kit, found.run, as_stored=request.layers is None)
+    if stored.get("number"):
+        # A bag or a drawer is found by it.
+        warnings.insert(0, f"Cut again from run {request.run} of kit {stored['number']}.")
     if found.run.stock and request.material is None and not chosen.loads:
         warnings.append(_STORED_STOCK)
     warnings.extend(_other_hands(kit, found.run, rows))

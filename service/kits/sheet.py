@@ -13,7 +13,7 @@ from service.documents.model import RunSheet, SheetPiece, SheetRun
 from service.documents.preparation import preparation, remedies
 from service.kits.bags import bag_items, sorting
 from service.kits.by_hand import strips_by_hand
-from service.kits.cutter_settings import machine_settings, test_cut
+from service.kits.cutter_settings import drawn_settings, machine_settings, test_cut
 from service.kits.material_needed import material_needed
 from service.kits.printed import Printed
 from service.kits.quote_page import quote_page
@@ -193,7 +193,7 @@ def _run(kit: Kit, planned: PlannedRun, row: RunAnswer, warnings: SheetWarnings)
         cut=run.cut,
         material=material,
         facts=tuple(run_facts(kit, planned, row, units)),
-        settings=tuple(machine_settings(run, kit.units, units)),
+        settings=(*machine_settings(run, kit.units, units), *drawn_settings(planned)),
         test=tuple(test_cut(kit, run, units)),
         figures=tuple(run_figures(kit, planned, units)),
         is_pressed=kind.is_pressed,

@@ -192,6 +192,9 @@ def _in_turn(loads: tuple[PlannedLoad, ...]) -> list[str]:
             text = (
                 f"Cut loads {first.number} and {second.number} in turn: each starts at the blade "
                 "angle that the other leaves, so the blade is never turned back."
+                if max(first.load.repeats, second.load.repeats) > 1
+                else f"Cut load {second.number} right after load {first.number}: it starts at the "
+                "blade angle that the other leaves, so the blade is not turned back."
             )
             warnings.append(Notice(text, loads=(first.number, second.number)))
     return warnings

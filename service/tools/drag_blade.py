@@ -101,7 +101,6 @@ class DragBladeKind(ToolKind[DragBlade]):
     bed_word = _("mat")
     default_gap_mm = 1.0
     default_edge_clearance_mm = 1.0
-    path_cost = 5.0
     # An axis a hair ahead of its tip within margins that are there for it is no news.
     margins_hold_reach = True
     cautions = blades.CAUTIONS

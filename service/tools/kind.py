@@ -76,12 +76,12 @@ class ToolKind(ABC, Generic[T]):
         "Cut one {piece} from a spare piece of the material and measure it: {size}."
     )
     settings: ClassVar[tuple[str, ...]] = ()
+    #: What to set for lines that are not cut, where the same tool draws them; empty elsewhere.
+    drawn_lines: ClassVar[str] = ""
     preparation: ClassVar[str]
     remedies: ClassVar[tuple[str, ...]]
     built_in: ClassVar[BuiltInCutter]
 
-    #: Cost of computing a tool's path relative to a beam's; ``None`` if it can take long.
-    path_cost: ClassVar[float | None] = None
     #: Whether the margins are meant to hold what the tool reaches beyond the pieces.
     margins_hold_reach: ClassVar[bool] = False
     #: Whether a blade is set to angles, so that a run may limit their mismatch.

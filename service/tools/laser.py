@@ -141,7 +141,6 @@ class LaserKind(ToolKind[Laser]):
     bed_word = _("bed")
     default_gap_mm = 0.5
     default_edge_clearance_mm = 1.0
-    path_cost = 1.0
     is_beam = True
     #: University of Wisconsin EHS, "Laser cutter safety"; University of the Arts London,
     #: laboratory wiki; University of Texas at Austin, "Prohibited laser cutter materials".
@@ -179,6 +178,11 @@ class LaserKind(ToolKind[Laser]):
         ),
     )
     settings = (_("Power"), _("Speed"), _("Passes"))
+    #: Common practice, no source.
+    drawn_lines = _(
+        "lines, letters and arrows on the layers mark and score: a power of their own, so low that "
+        "they only colour the surface. At cutting power letters fall out. Power __________"
+    )
     built_in = BuiltInCutter(
         "laser-bed",
         {

@@ -72,7 +72,6 @@ class PenKind(ToolKind[Pen]):
     bed_word = _("bed")
     default_gap_mm = 0.0
     default_edge_clearance_mm = 1.0
-    path_cost = 1.0
     #: Rotary hand cutters: University of Kentucky 4-H guides and teachers' pages on guards.
     cautions = (
         (
