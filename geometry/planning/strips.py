@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -54,6 +54,8 @@ class StripPattern:
             from one that is turned half round; the same where none is turned half round.
         is_alternate: whether every other piece is turned half round.
         is_box: whether pieces are cut from rectangles of ``width`` by ``height``.
+        is_cut_across: whether pieces have a side on the strip's edge, so that they are parted by
+            cuts across the whole strip.
     """
 
     turn_deg: float
@@ -62,6 +64,7 @@ class StripPattern:
     steps: tuple[float, float]
     is_alternate: bool = False
     is_box: bool = False
+    is_cut_across: bool = False
 
     @property
     def is_as_drawn(self) -> bool:
@@ -121,13 +124,24 @@ def strip_patterns(outline: Outline, turns_deg: TurnsDeg) -> tuple[StripPattern,
             found.append(box_pattern(box.width, box.height, turn_deg=turn))
             continue
         profile = _Profile.of(lying, box)
-        same = profile.same
-        found.append(StripPattern(turn, box.height, box.width, (same, same)))
+        same, across = profile.same, _has_level_side(lying, box)
+        found.append(StripPattern(turn, box.height, box.width, (same, same), is_cut_across=across))
         if turns_deg is None or any(_is_turn(turn + 180.0, each) for each in turns_deg):
             steps = profile.alternate
             if sum(steps) < 2.0 * same - _SAME:
-                found.append(StripPattern(turn, box.height, box.width, steps, is_alternate=True))
+                found.append(replace(found[-1], steps=steps, is_alternate=True))
     return tuple(found)
+
+
+def _has_level_side(outline: Outline, box: Bounds) -> bool:
+    """Return whether a side lies on the lower or upper edge of an outline's box."""
+    ends = zip(outline.vertices, (*outline.vertices[1:], outline.vertices[0]), strict=True)
+    edges = (box.bottom, box.top)
+    return any(
+        abs(start.y - edge) <= _SAME and abs(end.y - edge) <= _SAME
+        for start, end in ends
+        for edge in edges
+    )
 
 
 def _is_turn(one: float, other: float) -> bool:

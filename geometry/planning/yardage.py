@@ -238,10 +238,12 @@ def ways(cut: Cut, fabric: Fabric, room: float, *, lengthwise: bool = False) -> 
 def _by_ruler(pattern: StripPattern, fabric: Fabric, room: float) -> StripPattern:
     """Return the pattern with its strip, and pieces in it, rounded up to the ruler's marks.
 
-    Pieces that are not rectangles are cut across the whole strip, so that they grow with it: a
-    triangle from a strip of 2 1/8 in instead of 2.1036 in has a side that is longer by as much.
+    Pieces with a side on the strip's edge are cut across the whole strip and grow with it: a
+    triangle from a strip of 2 1/8 in instead of 2.1036 in has sides that are longer by as much.
     """
     ruled = replace(pattern, height=fabric.by_ruler(pattern.height))
+    if not pattern.is_box and not pattern.is_cut_across:
+        return ruled
     if not pattern.is_box:
         growth = ruled.height / pattern.height
         grown = (pattern.steps[0] * growth, pattern.steps[1] * growth)

@@ -242,3 +242,18 @@ def test_an_unknown_way_to_quote_is_an_error(studio: Studio) -> None:
     }
     assert set(errors) == {"#/pieces/0/grain", "#/fabric/quoted_method"}
     assert "larger" in errors["#/fabric/quoted_method"]
+
+
+def test_triangles_grow_with_a_strip_that_is_rounded_up(studio: Studio) -> None:
+    """288 quarter-square triangles with a base of 3 in keep their grain: turned by halves.
+
+    As cut they are 1.5 + 1/4 (1 + sqrt 2) = 2.1036 in high: strips of 2 1/8 in. Cuts at 45 degrees
+    across such a strip part triangles of 2 1/8 in, and a base of 4 1/4: from one to the next
+    2 1/8 in, (n + 1) 2.125 <= 40 gives n = 17, where 2.1036 would give 18. 288 / 17 = 16.94: 17
+    strips, 36 1/8 in.
+    """
+    shape = {"kind": "quarter_square_triangle", "base": 3}
+    found, row = _cut(studio, shape, 288, "40", grain="half-turn")
+    assert (found["per_row"], found["rows"]) == (17, 17)
+    assert _inches(found) == pytest.approx(36.125, abs=1e-6)
+    assert row["turned_alternately"]
