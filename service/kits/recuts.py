@@ -81,10 +81,10 @@ def recut(
         second_units=found.second_units,
         language=found.language,
     )
-    warnings = _layer_warnings(kit, found.run, as_stored=request.layers is None)
-    if stored.get("number"):
-        # A bag or a drawer is found by it.
-        warnings.insert(0, f"Cut again from run {request.run} of kit {stored['number']}.")
+    warnings = [
+        *_first_cut(stored, request),
+        *_layer_warnings(kit, found.run, as_stored=request.layers is None),
+    ]
     if found.run.stock and request.material is None and not chosen.loads:
         warnings.append(_STORED_STOCK)
     warnings.extend(_other_hands(kit, found.run, rows))
@@ -95,6 +95,12 @@ def recut(
     as_stored = [_with_stored_outlines(row, rows[row.id]) for row in bundle.answer.pieces]
     answer = replace(without_noise(bundle.answer), pieces=as_stored)
     return Bundle(answer, bundle.files, stored["cutters"], document)
+
+
+def _first_cut(stored: Mapping[str, Any], request: RecutRequest) -> list[str]:
+    """Say where the pieces were cut first: a bag or a drawer is found by that kit's number."""
+    number = stored.get("number")
+    return [f"Cut again from run {request.run} of kit {number}."] if number else []
 
 
 def _with_stored_outlines(row: PieceAnswer, stored: Mapping[str, Any]) -> PieceAnswer:
