@@ -67,31 +67,28 @@ def recut(
     rows = {row["id"]: row for row in stored["pieces"]}
     pieces = {each.id: _piece(rows[each.id], each) for each in found.pieces}
     number = kit_number(_asked(document, chosen), stored["cutters"], __version__)
-    ticket = Ticket(number, found.reference, found.date)
     kit = Kit(
         found.title,
         found.units,
         pieces,
         (found.run,),
         found.documents,
-        ticket,
+        Ticket(number, found.reference, found.date),
         layout=layout_of(stored, chosen),
         load_stock=stock_of(stored, chosen) if chosen.loads else (),
         labels=found.labels,
         second_units=found.second_units,
         language=found.language,
     )
-    warnings = [
-        *_first_cut(stored, request),
-        *_layer_warnings(kit, found.run, as_stored=request.layers is None),
-    ]
+    warnings = _first_cut(stored, request)
+    warnings += _layer_warnings(kit, found.run, as_stored=request.layers is None)
     if found.run.stock and request.material is None and not chosen.loads:
         warnings.append(_STORED_STOCK)
     warnings.extend(_other_hands(kit, found.run, rows))
     with _pointing_into_the_body(document, request), speaking(kit.language):
         check_plugins(kit.runs)
         bundle = cut(kit, nester=nester, with_files=True, read_back=read_back, warnings=warnings)
-    # Outlines and their measures stay as they are stored, to the last digit.
+    # Outlines and their measures are as they were, to the last digit.
     as_stored = [_with_stored_outlines(row, rows[row.id]) for row in bundle.answer.pieces]
     answer = replace(without_noise(bundle.answer), pieces=as_stored)
     return Bundle(answer, bundle.files, stored["cutters"], document)
