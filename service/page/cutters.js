@@ -91,7 +91,7 @@ export function describeDialog() {
       ${form.failure ? html`<p class="error" role="alert">${form.failure}</p>` : nothing}
       ${field(form, { pointer: "#/name", label: t("Short name"), hint: t("Small letters, digits and hyphens, such as big-table.") })}
       ${field(form, { pointer: "#/cutter/title", label: t("What you call it") })}
-      ${field(form, { pointer: "#/cutter/units", label: t("Lengths here are in"), options: [["mm", t("millimetres")], ["in", t("inches")]] })}
+      ${field(form, { pointer: "#/cutter/units", label: t("Lengths here are in"), options: [["mm", t("millimetres")], ["in", t("inches")]], converts: "#/cutter" })}
       <div class="field"><label for="tool-kind">${t("Tool")}</label><select id="tool-kind" @change=${toolChanged}>
         ${tools().map(([kind, label]) => html`<option value=${kind} ?selected=${kind === tool.kind}>${label}</option>`)}</select></div>
       ${extra.map(([name, label]) => field(form, { pointer: `#/cutter/tool/${name}`, label }))}

@@ -1,4 +1,5 @@
 /** Form fields bound to places in a request by JSON pointer, with the service's errors beside them. @module */
+import { convert, convertible } from "./convert.js";
 import { html, nothing } from "./lit-html.js";
 
 /**
@@ -6,11 +7,15 @@ import { html, nothing } from "./lit-html.js";
  *   name: string, data: any, errors: {pointer: string, detail: string}[], changed: () => void,
  * }} Form
  * @typedef {{pointer: string, label: string, hint?: string, type?: string, kind?: "text" | "whole" | "number",
- *   options?: [string, string][], placeholder?: string}} Field
+ *   options?: [string, string][], placeholder?: string, converts?: string}} Field
+ * ``converts`` points to what is converted when a field of units changes.
  */
 
+/** The input in which somebody types, and what stands in it. */
+let typing = { id: "", text: "" };
+
 /** @param {string} pointer */
-const steps = (pointer) => pointer.replace(/^#?\//, "").split("/").filter(Boolean);
+const steps = (pointer) => pointer.replace(/^#?\/?/, "").split("/").filter(Boolean);
 
 /** @param {any} data @param {string} pointer */
 export function valueAt(data, pointer) {
@@ -39,9 +44,15 @@ function typed(form, field, text) {
   let value = /** @type {string | number} */ (text);
   if (field.kind === "whole" && /^\d+$/.test(text.trim())) value = Number(text);
   if (field.kind === "number" && text.trim() !== "" && !Number.isNaN(Number(text))) value = Number(text);
+  typing = { id: idOf(form, field.pointer), text };
+  const before = String(valueAt(form.data, field.pointer) ?? "");
+  if (field.converts !== undefined && before && text) convert(valueAt(form.data, field.converts), before, text);
   setAt(form.data, field.pointer, value);
   form.changed();
 }
+
+/** A calculated number with its first decimals; the request keeps all of them. @param {string} id @param {string} value */
+const shownAs = (id, value) => !(typing.id === id && typing.text === value) && /^\d*\.\d{5,}$/.test(value) ? String(Number(Number(value).toFixed(4))) : value;
 
 /** @param {Form} form @param {Field} field */
 export function field(form, field) {
@@ -53,10 +64,10 @@ export function field(form, field) {
   return html`<div class="field">
     <label for=${id}>${field.label}</label>
     ${field.options
-    ? html`<select id=${id} aria-invalid=${shared.invalid} aria-describedby=${shared.described} @change=${write}>
+    ? html`<select id=${id} ?disabled=${field.converts !== undefined && !convertible(valueAt(form.data, field.converts))} aria-invalid=${shared.invalid} aria-describedby=${shared.described} @change=${write}>
         ${field.options.map(([name, label]) => html`<option value=${name} ?selected=${name === value}>${label}</option>`)}
       </select>`
-    : html`<input id=${id} type=${field.type || "text"} autocomplete="off" spellcheck="false" .value=${value}
+    : html`<input id=${id} type=${field.type || "text"} autocomplete="off" spellcheck="false" .value=${shownAs(id, value)}
         inputmode=${field.kind === "whole" ? "numeric" : nothing} placeholder=${field.placeholder || nothing}
         aria-invalid=${shared.invalid} aria-describedby=${shared.described} @input=${write}>`}
     ${field.hint ? html`<small id="${id}-hint">${field.hint}</small>` : nothing}

@@ -74,7 +74,7 @@ function scrapView() {
   const shape = scrap.data.pieces[0].shape, name = Object.keys(shape)[1];
   const run = scrap.answer?.runs[0], load = run?.loads[0];
   return html`<section class="sheet"><h1>${t("What fits on this scrap?")}</h1><div class="fields grid">
-      ${field(scrap, { pointer: "#/units", label: t("Units"), options: units() })}
+      ${field(scrap, { pointer: "#/units", label: t("Units"), options: units(), converts: "#" })}
       ${field(scrap, { pointer: "#/runs/0/material/width", label: t("Scrap's width") })}${field(scrap, { pointer: "#/runs/0/material/height", label: t("Scrap's height") })}
       <div class="field"><label for="scrap-shape">${t("Shape")}</label><select id="scrap-shape" @change=${chooseShape}>${shapes.map(([kind]) => html`<option ?selected=${kind === shape.kind}>${plain(kind)}</option>`)}</select></div>
       ${field(scrap, { pointer: `#/pieces/0/shape/${name}`, label: plain(name) })}${field(scrap, { pointer: "#/pieces/0/seam_allowance", label: t("Seam allowance") })}
@@ -89,7 +89,7 @@ function scrapView() {
 function clothView() {
   const fabrics = cloth.answer?.fabrics || [];
   return html`<section class="sheet"><h1>${t("How much cloth?")}</h1><div class="fields grid">
-      ${field(cloth, { pointer: "#/units", label: t("Units"), options: units() })}${field(cloth, { pointer: "#/fabric/width", label: t("Width of the cloth") })}
+      ${field(cloth, { pointer: "#/units", label: t("Units"), options: units(), converts: "#" })}${field(cloth, { pointer: "#/fabric/width", label: t("Width of the cloth") })}
       ${field(cloth, { pointer: "#/pieces/0/width", label: t("Piece's width, cut size") })}${field(cloth, { pointer: "#/pieces/0/length", label: t("Piece's length, cut size") })}
       ${field(cloth, { pointer: "#/pieces/0/quantity", label: t("Quantity"), kind: "whole" })}${field(cloth, { pointer: "#/fabric/shrinkage_percent", label: t("Shrinkage, percent"), kind: "number", placeholder: "0" })}
     </div>

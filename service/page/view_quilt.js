@@ -77,7 +77,7 @@ function planView() {
 export function view() {
   const tiling = tilings.find((each) => each.name === form.data.tiling);
   return html`<div class="table"><section class="sheet"><h1>${t("A quilt")}</h1><div class="fields grid">
-      ${field(form, { pointer: "#/title", label: t("Title") })}${field(form, { pointer: "#/units", label: t("Units"), options: units() })}
+      ${field(form, { pointer: "#/title", label: t("Title") })}${field(form, { pointer: "#/units", label: t("Units"), options: units(), converts: "#" })}
       <div class="field"><label for="tiling">${t("Pattern")}</label><select id="tiling" @change=${chooseTiling}>${tilings.map((each) => html`<option ?selected=${each === tiling}>${each.title}</option>`)}</select>
         ${tiling ? html`<small>${tiling.description}</small>` : nothing}</div>
       ${Object.entries(tiling?.sizes || {}).map(([name, hint]) => field(form, { pointer: `#/${name}`, label: name, hint: String(hint) }))}

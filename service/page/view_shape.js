@@ -94,7 +94,7 @@ export function view() {
       <h1>${t("A kit from shapes")}</h1>
       <div class="fields grid">
         ${field(form, { pointer: "#/title", label: t("Title") })}
-        ${field(form, { pointer: "#/units", label: t("Units"), options: units() })}
+        ${field(form, { pointer: "#/units", label: t("Units"), options: units(), converts: "#" })}
         ${field(form, { pointer: "#/copies", label: t("Copies of the whole kit"), kind: "whole", placeholder: "1" })}
         ${field(form, { pointer: "#/spares/percent", label: t("Spares, percent"), kind: "number", placeholder: "0" })}
         ${priceLists.length && typeof request.prices !== "object" ? field(form, { pointer: "#/prices", label: t("Prices"), options: [["", t("none")], ...priceLists.map((each) => /** @type {[string, string]} */ ([each, each]))] }) : nothing}

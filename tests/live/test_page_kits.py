@@ -106,6 +106,26 @@ def test_patches_of_another_shape_are_added(server: Server, page: PageBrowser) -
     assert [piece["shape"] for piece in kit["pieces"]] == ["hexagon", "clamshell"]
 
 
+def test_other_units_keep_the_pieces_size(page: PageBrowser) -> None:
+    page.open("shape")
+    page.click("#start-over")
+    page.wait("#loads")
+    page.choose("#kit-units", "inches")
+    page.type("#kit-pieces-0-shape-side", "1 1/2")
+    page.type("#kit-pieces-0-seam_allowance", "1/8")
+    side = "document.querySelector('#kit-pieces-0-shape-side').value"
+    seam = "document.querySelector('#kit-pieces-0-seam_allowance').value"
+    # An inch is 25.4 mm (international yard and pound agreement, 1959): 1/8 in is 3.175 mm.
+    for units, expected in (
+        ("millimetres", "38.1; 3.18"),
+        ("inches", "1 1/2; 1/8"),
+        ("centimetres", "3.81; 0.318"),
+        ("inches", "1 1/2; 1/8"),
+    ):
+        page.choose("#kit-units", units)
+        _until(page, f"[{side}, {seam}].join('; ') === '{expected}'")
+
+
 def test_a_drawn_block_becomes_a_kit(server: Server, page: PageBrowser, tmp_path: Path) -> None:
     drawing = tmp_path / "block.svg"
     drawing.write_text(_BLOCK, encoding="utf-8")
