@@ -1,6 +1,7 @@
 /** The kit that is being prepared: a request for POST /v1/kits, and what a preview of it says. @module */
 import { Problem, post } from "./api.js";
 import { remember, settings } from "./settings.js";
+import { formErrors } from "./too_large.js";
 
 const DELAY_MS = 250;
 
@@ -13,8 +14,8 @@ function first() {
   };
 }
 
-/** @type {{request: any, preview: any, outlines: any, problem: any, busy: boolean, errors: {pointer: string, detail: string}[]}} */
-export const draft = { request: settings.draft || first(), preview: null, outlines: null, problem: null, busy: false, errors: [] };
+/** @type {{request: any, preview: any, outlines: any, problem: any, busy: boolean, note: string, errors: {pointer: string, detail: string}[]}} */
+export const draft = { request: settings.draft || first(), preview: null, outlines: null, problem: null, busy: false, note: "", errors: [] };
 
 /** @type {() => void} */
 let redraw = () => {};
@@ -25,11 +26,11 @@ let timer = 0;
 /** @param {() => void} drawn called when an answer has come */
 export function onPreview(drawn) { redraw = drawn; }
 
-/** Begin with another request, such as a quilt plan's kit. @param {any} request */
-export function startFrom(request) {
+/** Begin with another request, such as a quilt plan's kit. @param {any} request @param {string} [note] what it does not hold */
+export function startFrom(request, note = "") {
   draft.request = request ? structuredClone(request) : first();
   // What was said of the request before does not concern this one.
-  Object.assign(draft, { preview: null, outlines: null, problem: null, errors: [] });
+  Object.assign(draft, { preview: null, outlines: null, problem: null, errors: [], note });
   changed(0);
 }
 
@@ -56,7 +57,7 @@ async function ask() {
   } catch (error) {
     if (asked !== current || /** @type {Error} */ (error).name === "AbortError") return;
     const told = error instanceof Problem ? error : new Problem({ detail: String(error) }, 0);
-    Object.assign(draft, { preview: null, problem: told.body, errors: told.errors });
+    Object.assign(draft, { preview: null, problem: told.body, errors: formErrors(told.body, told.errors) });
   }
   if (asked !== current) return;
   draft.busy = false;

@@ -4,9 +4,11 @@ import { Problem, curl, post } from "./api.js";
 import { cutterPictures, describeDialog, loadCutters } from "./cutters.js";
 import { field } from "./field.js";
 import { enlarge, image, svgImage } from "./images.js";
+import { show } from "./lengths.js";
 import { plain, units } from "./names.js";
 import { settings } from "./settings.js";
 import { t } from "./text.js";
+import { details, formErrors, isTooLarge } from "./too_large.js";
 
 const inches = settings.units === "in";
 /** @type {() => void} */
@@ -22,8 +24,8 @@ function question(name, path, data) {
   let timer = 0;
   /** @type {AbortController | undefined} */
   let current;
-  /** @type {import("./field.js").Form & {path: string, answer: any, failure: string, ask: () => void}} */
-  const asked = { name, path, data, errors: [], answer: null, failure: "", changed: () => {
+  /** @type {import("./field.js").Form & {path: string, answer: any, failure: string, details: string[], ask: () => void}} */
+  const asked = { name, path, data, errors: [], answer: null, failure: "", details: [], changed: () => {
     current?.abort();
     clearTimeout(timer);
     timer = window.setTimeout(asked.ask, 250);
@@ -35,7 +37,7 @@ function question(name, path, data) {
       if (own === current) Object.assign(asked, { answer, errors: [], failure: "" });
     } catch (error) {
       if (own !== current || !(error instanceof Problem)) return;
-      Object.assign(asked, { answer: null, errors: error.errors, failure: error.message });
+      Object.assign(asked, { answer: null, errors: formErrors(error.body, error.errors), ...(isTooLarge(error.body) ? { details: details(error.errors), failure: error.body.title } : { details: [], failure: error.errors[0]?.detail || error.message }) });
     }
     redraw();
   } };
@@ -70,6 +72,22 @@ function chooseShape(event) {
   scrap.changed();
 }
 
+/** @param {ReturnType<typeof question>} asked whose errors stand at their fields as well */
+function failed(asked) {
+  return html`<div class="problem" role="status"><p>${asked.failure}</p>
+    ${asked.details.length ? html`<details><summary>${t("Details")}</summary>${asked.details.map((each) => html`<p>${each}</p>`)}</details>` : nothing}</div>`;
+}
+
+/** What of a scrap cannot be cut because it reaches past the bed or its margins. @param {any} run */
+function besideBed(run) {
+  const { sheet, work_area: area } = run;
+  if (!sheet || !area) return nothing;
+  const lost = (/** @type {"width_mm" | "height_mm"} */ side) => sheet[side] - 2 * sheet.edge_clearance_mm - area[side] > 0.05;
+  if (!lost("width_mm") && !lost("height_mm")) return nothing;
+  const inUnits = scrap.data.units, size = (/** @type {any} */ each) => `${show(each.width_mm, inUnits)} × ${show(each.height_mm, inUnits)}`;
+  return html`<p class="warnings" id="beside-bed">${t("The scrap is larger than what this cutter reaches: of {scrap}, {area} can be cut at a time. Pieces are laid on that part only.", { scrap: size(sheet), area: size(area) })}</p>`;
+}
+
 function scrapView() {
   const shape = scrap.data.pieces[0].shape, name = Object.keys(shape)[1];
   const run = scrap.answer?.runs[0], load = run?.loads[0];
@@ -80,7 +98,8 @@ function scrapView() {
       ${field(scrap, { pointer: `#/pieces/0/shape/${name}`, label: plain(name) })}${field(scrap, { pointer: "#/pieces/0/seam_allowance", label: t("Seam allowance") })}
     </div>
     ${cutterPictures("scrap-cutter", scrap.data.runs[0].cutter, (chosen) => { scrap.data.runs[0].cutter = chosen; scrap.changed(); })}
-    ${scrap.failure ? html`<p class="problem" role="status">${scrap.errors[0]?.detail || scrap.failure}</p>` : nothing}
+    ${scrap.failure ? failed(scrap) : nothing}
+    ${run ? besideBed(run) : nothing}
     ${load ? html`<dl class="figures"><div><dt>${t("Patches that fit")}</dt><dd id="scrap-fits">${run.totals.A.made}</dd></div><div><dt>${t("Covered")}</dt><dd>${Math.round(load.utilisation * 100)} %</dd></div></dl>
       <button type="button" class="picture" aria-label=${t("Enlarge the layout")} @click=${() => enlarge(t("What fits on this scrap?"), [["", load.picture]])}>${image(load.picture, t("The layout on the scrap"))}</button>` : nothing}
     <details><summary>${t("The same as a command")}</summary><pre tabindex="0"><code>${curl("POST", scrap.path, scrap.data)}</code></pre></details></section>`;
@@ -93,7 +112,7 @@ function clothView() {
       ${field(cloth, { pointer: "#/pieces/0/width", label: t("Piece's width, cut size") })}${field(cloth, { pointer: "#/pieces/0/length", label: t("Piece's length, cut size") })}
       ${field(cloth, { pointer: "#/pieces/0/quantity", label: t("Quantity"), kind: "whole" })}${field(cloth, { pointer: "#/fabric/shrinkage_percent", label: t("Shrinkage, percent"), kind: "number", placeholder: "0" })}
     </div>
-    ${cloth.failure ? html`<p class="problem" role="status">${cloth.errors[0]?.detail || cloth.failure}</p>` : nothing}
+    ${cloth.failure ? failed(cloth) : nothing}
     ${fabrics.map((/** @type {any} */ each) => html`<dl class="figures"><div><dt>${t("Buy")}</dt><dd class="buy">${each.buy}</dd></div></dl>
       ${each.cutting ? html`<h2>${t("Cutting by hand")}</h2><ol>${each.cutting.instructions.map((/** @type {string} */ line) => html`<li>${line}</li>`)}</ol>
       ${svgImage(each.cutting.picture, t("How strips and pieces lie on the cloth"))}

@@ -57,8 +57,25 @@ function chooseTiling(event) {
   form.changed();
 }
 
+/** A border's strips as they are cut, in the trade's way. @param {any} border @param {number} index */
+function borderRows(border, index) {
+  const inUnits = form.data.units;
+  const size = (/** @type {any} */ each) => `${each.quantity} × ${show(each.cut_width_mm, inUnits)} × ${show(each.cut_length_mm, inUnits)}`;
+  const name = `${index + 1}. ${border.colour}`;
+  return html`${border.strips.map((/** @type {any} */ each) => html`<tr><td>${name}</td><td>${each.place === "sides" ? t("left and right") : t("top and bottom")}</td><td>${size(each)}</td></tr>`)}
+    ${border.joined_from.map((/** @type {any} */ each) => html`<tr><td>${name}</td><td>${t("to be joined for them")}</td><td>${size(each)}</td></tr>`)}`;
+}
+
+/** Borders of plain strips are cut by ruler: the kit holds none of them. */
+function borders() {
+  if (!plan.borders.some((/** @type {any} */ each) => each.strips.length)) return nothing;
+  return html`<h3>${t("Borders, cut by hand")}</h3><p id="borders">${t("These strips are cut with a ruler. They are not in the kit.")}</p>
+    <table><thead><tr><th>${t("Border")}</th><th>${t("Place")}</th><th>${t("Strips, cut size")}</th></tr></thead><tbody>${plan.borders.map(borderRows)}</tbody></table>`;
+}
+
 function makeKit() {
-  startFrom(plan.kit);
+  const byHand = plan.borders.some((/** @type {any} */ each) => each.strips.length);
+  startFrom(plan.kit, byHand ? t("The quilt's borders are cut by hand: their strips stand in the plan and are not in this kit.") : "");
   location.hash = "#/shape";
 }
 
@@ -70,6 +87,7 @@ function planView() {
     ${plan.picture ? svgImage(plan.picture, t("The quilt")) : nothing}
     <h3>${t("To buy")}</h3><table><thead><tr><th>${t("Fabric")}</th><th>${t("Length")}</th></tr></thead><tbody>
       ${(materials?.fabrics || []).map((/** @type {any} */ each) => html`<tr><td>${each.fabric}</td><td>${each.buy}</td></tr>`)}</tbody></table>
+    ${borders()}
     ${(plan.warnings || []).length ? html`<ul class="warnings">${plan.warnings.map((/** @type {string} */ each) => html`<li>${each}</li>`)}</ul>` : nothing}
     ${plan.kit ? html`<div class="row"><button type="button" class="main" id="plan-kit" @click=${makeKit}>${t("Go on to its kit")}</button></div>` : nothing}`;
 }

@@ -10,6 +10,7 @@ import { units } from "./names.js";
 import { catalogue, loadShapes, pieceList } from "./pieces.js";
 import { runList } from "./runs.js";
 import { t } from "./text.js";
+import { details, formErrors, isTooLarge } from "./too_large.js";
 
 /** @type {import("./field.js").Form} */
 const form = { name: "kit", get data() { return draft.request; }, get errors() { return draft.errors; }, changed: () => changed() };
@@ -38,7 +39,7 @@ async function make() {
     openKit(await makeKit(draft.request, redraw));
   } catch (error) {
     if (!(error instanceof Problem)) throw error;
-    Object.assign(draft, { problem: error.body, errors: error.errors });
+    Object.assign(draft, { problem: error.body, errors: formErrors(error.body, error.errors) });
     redraw();
   }
 }
@@ -46,7 +47,8 @@ async function make() {
 /** @param {string} pointer */
 function goTo(pointer) {
   for (let at = pointer; at.length > 1; at = at.slice(0, at.lastIndexOf("/"))) {
-    const found = document.getElementById(idOf(form, at));
+    const id = idOf(form, at);
+    const found = document.getElementById(id) || /** @type {HTMLElement | null} */ (document.querySelector(`input[id^="${id}-"]`));
     if (found) { found.focus(); return; }
   }
   document.querySelector(pointer.startsWith("#/runs") ? ".runs input" : ".pieces input")?.scrollIntoView();
@@ -77,6 +79,7 @@ function problemView() {
   return html`<div class="problem" role="status"><h3>${problem.title || t("The service cannot be reached")}</h3>
     ${texts.size ? html`<ul>${[...texts].map(([detail, pointer]) => html`<li>${detail}
       <button type="button" class="quiet" @click=${() => goTo(pointer)}>${t("Go there")}</button></li>`)}</ul>` : html`<p>${problem.detail}</p>`}
+    ${isTooLarge(problem) && problem.errors ? html`<details><summary>${t("Details")}</summary>${details(problem.errors).map((each) => html`<p>${each}</p>`)}</details>` : nothing}
     ${canCure ? html`<button type="button" id="cure" @click=${() => cure(problem)}>${t("Use the largest size that fits")}</button>` : nothing}</div>`;
 }
 
@@ -92,8 +95,10 @@ export function view() {
   return html`<div class="table">
     <form class="sheet" @submit=${(/** @type {Event} */ event) => event.preventDefault()}>
       <h1>${t("A kit from shapes")}</h1>
+      ${draft.note ? html`<p class="warnings" id="note">${draft.note}</p>` : nothing}
       <div class="fields grid">
         ${field(form, { pointer: "#/title", label: t("Title") })}
+        ${field(form, { pointer: "#/reference", label: t("Your reference"), hint: t("Such as an order's number; it is printed on the sheet and the labels.") })}
         ${field(form, { pointer: "#/units", label: t("Units"), options: units(), converts: "#" })}
         ${field(form, { pointer: "#/copies", label: t("Copies of the whole kit"), kind: "whole", placeholder: "1" })}
         ${field(form, { pointer: "#/spares/percent", label: t("Spares, percent"), kind: "number", placeholder: "0" })}
