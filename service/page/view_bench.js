@@ -29,9 +29,14 @@ export async function enter(drawn, id) {
   } catch {
     kept = { at: 0, ticks: {} };
   }
-  kept.at = Math.min(Math.max(0, kept.at), steps.length - 1);
+  kept.at = Math.min(Math.max(0, kept.at), steps.length);
   redraw();
 }
+
+/** @param {{run: any, load: any, repeat: number}} step */
+const idOf = (step) => `${step.run.number}-${step.load.number}-${step.repeat}`;
+/** @param {{run: any, load: any, repeat: number}} step */
+const isDone = (step) => Boolean(kept.ticks[`${idOf(step)}-done`]);
 
 function keep() {
   try {
@@ -43,7 +48,10 @@ function keep() {
 }
 
 /** @param {number} by */
-function move(by) { kept.at = Math.min(Math.max(0, kept.at + by), steps.length - 1); keep(); scrollTo(0, 0); }
+function move(by) { go(Math.min(Math.max(0, kept.at + by), steps.length)); }
+
+/** @param {number} at a step, or behind the last */
+function go(at) { kept.at = at; keep(); scrollTo(0, 0); }
 
 /** @param {string} id @param {string} text */
 function tick(id, text) {
@@ -56,15 +64,28 @@ function fullScreen() {
   else document.documentElement.requestFullscreen?.();
 }
 
+const head = () => html`<div class="row"><a class="button" href="#/kits/${kit.id}">${t("Leave")}</a><span class="number">${kit.number}</span>
+  <button type="button" @click=${fullScreen}>${t("Full screen")}</button></div>`;
+
+/** Behind the last load: all is done, or what has no tick yet. */
+function end() {
+  const open = steps.map((step, at) => ({ step, at })).filter(({ step }) => !isDone(step));
+  return html`<div class="bench">${head()}
+    <h1 id="bench-end">${open.length ? t("These loads have no tick yet") : t("All loads are done")}</h1>
+    ${open.length ? html`<ul>${open.map(({ at }) => html`<li><button type="button" @click=${() => go(at)}>${t("Load {at} of {all}", { at: at + 1, all: steps.length })}</button></li>`)}</ul>`
+    : html`<p>${t("{done} of {all} loads are done.", { done: steps.length, all: steps.length })} ${t("Count the pieces before you put the material away: a lost one can be cut again from the kit's page.")}</p>`}
+    <div class="row bench-buttons"><button type="button" id="back" @click=${() => move(-1)}>${t("Back")}</button>
+      <a class="button main" href="#/kits/${kit.id}">${t("To the kit")}</a></div></div>`;
+}
+
 export function view() {
   if (!kit || !steps.length) return html`<p class="bench">${t("Opening …")}</p>`;
+  if (kept.at === steps.length) return end();
   const { run, load, repeat } = steps[kept.at];
-  const id = `${run.number}-${load.number}-${repeat}`;
+  const id = idOf(steps[kept.at]);
   const file = (load.files || []).map((/** @type {any} */ each) => each.name).join(", ");
-  const done = steps.filter((each) => kept.ticks[`${each.run.number}-${each.load.number}-${each.repeat}-done`]).length;
-  return html`<div class="bench">
-    <div class="row"><a class="button" href="#/kits/${kit.id}">${t("Leave")}</a><span class="number">${kit.number}</span>
-      <button type="button" @click=${fullScreen}>${t("Full screen")}</button></div>
+  const done = steps.filter(isDone).length;
+  return html`<div class="bench">${head()}
     <h1>${t("Load {at} of {all}", { at: kept.at + 1, all: steps.length })}</h1>
     ${load.repeats > 1 ? html`<p><strong id="copy">${t("Copy {copy} of {copies} of this load", { copy: repeat, copies: load.repeats })}</strong></p>` : nothing}
     <p>${t("{done} of {all} loads are done.", { done, all: steps.length })} ${run.cut === "patch" ? t("Patches") : t("Templates")}, ${run.material.name}${run.layers > 1 ? `, ${t("{n} layers", { n: run.layers })}` : ""}</p>
@@ -74,8 +95,9 @@ export function view() {
       ${load.path_picture ? html`<button type="button" aria-pressed=${showPath} @click=${() => { showPath = !showPath; redraw(); }}>${t("Tool path")}</button>` : nothing}</div>
     <div>${load.stops.map((/** @type {any} */ stop, /** @type {number} */ index) => tick(`${id}-${index}`, stop.message))}
       ${tick(`${id}-done`, t("This load is cut and the pieces are counted"))}</div></div>
-    <div class="row"><button type="button" id="back" ?disabled=${kept.at === 0} @click=${() => move(-1)}>${t("Back")}</button>
-      <button type="button" class="main" id="next" ?disabled=${kept.at === steps.length - 1} @click=${() => move(1)}>${t("Next load")}</button></div>
     <details><summary>${t("Before you cut: cautions")}</summary><ul>${kit.cautions.map((/** @type {string} */ each) => html`<li>${each}</li>`)}</ul></details>
+    <div class="row bench-buttons"><button type="button" id="back" ?disabled=${kept.at === 0} @click=${() => move(-1)}>${t("Back")}</button>
+      <small role="status">${isDone(steps[kept.at]) ? nothing : t("not ticked yet")}</small>
+      <button type="button" class="main" id="next" @click=${() => move(1)}>${kept.at === steps.length - 1 ? t("To the end") : t("Next load")}</button></div>
   </div>`;
 }

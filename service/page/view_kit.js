@@ -4,6 +4,7 @@ import { Problem, call, curl, download, get, post, saveBlob } from "./api.js";
 import { answerView } from "./answer.js";
 import { startFrom } from "./draft.js";
 import { field } from "./field.js";
+import { plain } from "./names.js";
 import { t } from "./text.js";
 
 /** @type {any} */
@@ -11,18 +12,25 @@ let kit = null;
 /** @type {() => void} */
 let redraw = () => {};
 let failure = "";
+/** @type {any} the kit that this is a recut of */
+let origin = null;
 /** @type {import("./field.js").Form} */
 const form = { name: "recut", data: {}, errors: [], changed: () => redraw() };
 
 /** @param {() => void} drawn @param {string} id */
 export async function enter(drawn, id) {
   redraw = drawn;
-  kit = null;
+  kit = origin = null;
   failure = "";
   redraw();
   kit = await get(`/v1/kits/${id}`);
   Object.assign(form, { errors: [], data: { run: String(kit.runs[0].number), piece: kit.pieces[0].id, pieces: "1" } });
   redraw();
+  if (kit.recut_of) {
+    // The kit that it was cut from may have been deleted since.
+    origin = await get(`/v1/kits/${kit.recut_of}`).catch(() => null);
+    redraw();
+  }
 }
 
 async function recut() {
@@ -56,12 +64,18 @@ function files() {
     </div><ul class="files">${kit.runs.flatMap((/** @type {any} */ run) => run.loads.flatMap((/** @type {any} */ load) => load.files || [])).map(fileButton)}</ul>`;
 }
 
+/** @param {string} id */
+function pieceName(id) {
+  const found = kit.pieces.find((/** @type {any} */ each) => each.id === id);
+  return [id, plain(found?.shape === "custom" ? t("drawn shape") : found?.shape || ""), found?.size || ""].filter(Boolean).join(", ");
+}
+
 function recutForm() {
   const run = kit.runs.find((/** @type {any} */ each) => String(each.number) === form.data.run) || kit.runs[0];
   return html`<h2>${t("Cut a lost piece again")}</h2>
     <div class="fields grid">
       ${field(form, { pointer: "#/run", label: t("From"), options: kit.runs.map((/** @type {any} */ each) => [String(each.number), `${each.number}. ${each.cut === "patch" ? t("patches") : t("templates")}, ${each.material.name}`]) })}
-      ${field(form, { pointer: "#/piece", label: t("Piece"), options: Object.keys(run.totals).map((id) => [id, id]) })}
+      ${field(form, { pointer: "#/piece", label: t("Piece"), options: Object.keys(run.totals).map((id) => [id, pieceName(id)]) })}
       ${field(form, { pointer: "#/pieces", label: t("How many") })}
       ${field(form, { pointer: "#/width", label: t("Scrap's width"), hint: t("Empty: the sheet that the run had.") })}
       ${field(form, { pointer: "#/height", label: t("Scrap's height") })}
@@ -79,6 +93,8 @@ export function view() {
   if (!kit) return html`<div class="sheet"><h1>${t("Kit")}</h1><p>${t("Opening …")}</p></div>`;
   return html`<div class="table"><section class="sheet">
     <h1>${kit.title || t("Kit")}</h1><p class="number">${kit.number}</p>
+    ${kit.recut_of ? html`<p id="recut-of">${origin ? html`${t("Recut of")} <a href="#/kits/${kit.recut_of}">${origin.number}</a>` : t("Recut of a kit")}</p>` : nothing}
+    ${kit.request?.reference ? html`<p>${t("Your reference")}: ${kit.request.reference}</p>` : nothing}
     <div class="row"><a class="button main" href="#/bench/${kit.id}">${t("Cut it at the bench")}</a>
       ${kit.request?.pieces ? html`<button type="button" @click=${edit}>${t("Use it as a start")}</button>` : nothing}</div>
     ${files()}${recutForm()}

@@ -83,6 +83,25 @@ function problemView() {
     ${canCure ? html`<button type="button" id="cure" @click=${() => cure(problem)}>${t("Use the largest size that fits")}</button>` : nothing}</div>`;
 }
 
+let leaving = false;
+
+/** @param {boolean} asking @param {boolean} [sure] */
+function startOver(asking, sure = false) {
+  leaving = asking;
+  if (sure) startFrom(null);
+  redraw();
+  // The question takes the place of the button, and the button that of the question.
+  setTimeout(() => document.getElementById(asking ? "start-over-no" : "start-over")?.focus());
+}
+
+/** What is in the form is lost, so it asks first. */
+function startOverButton() {
+  if (!leaving) return html`<button type="button" class="quiet" id="start-over" @click=${() => startOver(true)}>${t("Start over")}</button>`;
+  return html`<div role="group" aria-labelledby="start-over-question"><p id="start-over-question">${t("Start over? What stands in this form is lost.")}</p>
+    <div class="row"><button type="button" id="start-over-yes" @click=${() => startOver(false, true)}>${t("Yes, start over")}</button>
+      <button type="button" id="start-over-no" @click=${() => startOver(false)}>${t("No, keep it")}</button></div></div>`;
+}
+
 function progress() {
   if (!job) return html`<button type="button" class="main" id="make" ?disabled=${!draft.preview} @click=${make}>${t("Make the kit")}</button>`;
   return html`<div class="progress" role="status"><label>${job.lost ? t("The service does not answer; trying again …") : job.phase || t("Waiting for its turn …")}
@@ -106,7 +125,7 @@ export function view() {
       </div>
       <h2>${t("Pieces")}</h2>${pieceList(form)}
       <h2>${t("Cutting")}</h2>${runList(form)}
-      <button type="button" class="quiet" id="start-over" @click=${() => startFrom(null)}>${t("Start over")}</button>
+      ${startOverButton()}
     </form>
     <section class="result" aria-label=${t("What it comes to")} aria-busy=${busy}>
       <h2>${t("What it comes to")}</h2>

@@ -95,6 +95,7 @@ def test_a_shape_that_is_too_large_is_cured_and_made_and_cut_again(
 def test_patches_of_another_shape_are_added(server: Server, page: PageBrowser) -> None:
     page.open("shape")
     page.click("#start-over")
+    page.click("#start-over-yes")
     page.wait("#loads")
     page.click("#add-patches")
     page.click("#add-piece")
@@ -109,6 +110,7 @@ def test_patches_of_another_shape_are_added(server: Server, page: PageBrowser) -
 def test_other_units_keep_the_pieces_size(page: PageBrowser) -> None:
     page.open("shape")
     page.click("#start-over")
+    page.click("#start-over-yes")
     page.wait("#loads")
     page.choose("#kit-units", "inches")
     page.type("#kit-pieces-0-shape-side", "1 1/2")
@@ -155,6 +157,7 @@ def test_a_quilt_plan_becomes_a_kit(server: Server, page: PageBrowser) -> None:
 def test_a_kit_is_made_although_the_server_stops(server: Server, page: PageBrowser) -> None:
     page.open("shape")
     page.click("#start-over")
+    page.click("#start-over-yes")
     page.wait("#loads")
     page.type("#kit-title", "After the restart")
     # What is typed is asked about before the kit can be made.
