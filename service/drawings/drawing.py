@@ -7,6 +7,7 @@ import math
 from collections import Counter, deque
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from typing import TypeAlias
 
 from geometry.model.outline import Vertex
 from geometry.model.points import Point, distance
@@ -113,18 +114,28 @@ def joining_notes(paths: Iterable[Path]) -> list[str]:
     return [f"{widest} (they may be {JOINED:g} mm apart)."]
 
 
+#: A group, and where ends of its paths lie.
+_Spot: TypeAlias = tuple[str, Point]
+
+
 class _Ends:
-    """A grid of the ends of open paths, in squares of ``JOINED`` mm."""
+    """A grid of the ends of open paths, in squares of ``JOINED`` mm.
+
+    Ends at the same point wait in one line, of which only the first is looked at: thousands of
+    lines drawn over each other take no longer than others.
+    """
 
     def __init__(self, paths: Sequence[Path]) -> None:
         self.paths = paths
         self.left = set(range(len(paths)))
-        self._squares: dict[tuple[int, int], list[tuple[int, bool]]] = {}
+        self._squares: dict[tuple[int, int], dict[_Spot, deque[tuple[int, bool]]]] = {}
         for index, path in enumerate(paths):
             for at_end in (False, True):
-                square = _square(path.vertices[-1 if at_end else 0].point)
+                point = self._end(index, at_end=at_end)
+                square = _square(point)
                 if square is not None:
-                    self._squares.setdefault(square, []).append((index, at_end))
+                    spots = self._squares.setdefault(square, {})
+                    spots.setdefault((path.group, point), deque()).append((index, at_end))
 
     def take(self, point: Point, group: str) -> tuple[Path, float] | None:
         """Remove the path nearest to a point; return it, starting there, and its distance."""
@@ -132,17 +143,23 @@ class _Ends:
         if square is None:
             return None
         found = [
-            (gap, index, at_end)
+            (gap, *first)
             for dx, dy in itertools.product((-1, 0, 1), repeat=2)
-            for index, at_end in self._squares.get((square[0] + dx, square[1] + dy), ())
-            if index in self.left and self.paths[index].group == group
-            if (gap := distance(point, self._end(index, at_end=at_end))) <= JOINED
+            for spot, line in self._squares.get((square[0] + dx, square[1] + dy), {}).items()
+            if spot[0] == group and (gap := distance(point, spot[1])) <= JOINED
+            if (first := self._first(line)) is not None
         ]
         if not found:
             return None
         gap, index, at_end = min(found)
         self.left.remove(index)
         return (_backwards(self.paths[index]) if at_end else self.paths[index]), gap
+
+    def _first(self, line: deque[tuple[int, bool]]) -> tuple[int, bool] | None:
+        """Return the first end in a line whose path is left; forget those before it."""
+        while line and line[0][0] not in self.left:
+            line.popleft()
+        return line[0] if line else None
 
     def _end(self, index: int, *, at_end: bool) -> Point:
         return self.paths[index].vertices[-1 if at_end else 0].point

@@ -29,8 +29,30 @@ function headers(more) {
   return key ? { Authorization: `Bearer ${key}`, ...more } : more;
 }
 
+/** Statuses of a service that is busy: nothing was done, and the same request may be sent again. */
+const BUSY = [429, 503];
+const MOST_TRIES = 60;
+
+/** @param {number} seconds @param {AbortSignal} [signal] @returns {Promise<void>} */
+function pause(seconds, signal) {
+  return new Promise((done, ended) => {
+    const timer = setTimeout(done, 1000 * seconds);
+    signal?.addEventListener("abort", () => { clearTimeout(timer); ended(signal.reason); }, { once: true });
+  });
+}
+
+/** @param {string} path @param {RequestInit} init @returns {Promise<Response>} */
+async function sent(path, init) {
+  for (let tries = 1; ; tries += 1) {
+    const answer = await fetch(path, init);
+    const wait = Number(answer.headers.get("Retry-After"));
+    if (!BUSY.includes(answer.status) || !wait || tries === MOST_TRIES) return answer;
+    await pause(Math.min(wait, 10), init.signal ?? undefined);
+  }
+}
+
 /**
- * Call the API; throws a Problem unless the answer is a success.
+ * Call the API, again while it is busy; throws a Problem unless the answer is a success.
  * @param {string} method
  * @param {string} path
  * @param {{body?: unknown, form?: FormData, headers?: Record<string, string>, signal?: AbortSignal}} [options]
@@ -40,7 +62,7 @@ export async function call(method, path, options = {}) {
   const stated = { ...options.headers };
   if (options.body !== undefined) stated["Content-Type"] = "application/json";
   const body = options.body === undefined ? options.form : JSON.stringify(options.body);
-  const answer = await fetch(path, { method, headers: headers(stated), body, signal: options.signal });
+  const answer = await sent(path, { method, headers: headers(stated), body, signal: options.signal });
   if (answer.ok) return answer;
   const told = await answer.json().catch(() => ({}));
   if (answer.status === 401) askForKey();

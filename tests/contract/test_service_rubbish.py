@@ -454,7 +454,9 @@ def test_the_kind_of_body_is_checked(
 @pytest.mark.parametrize(
     ("method", "path", "status", "allow"),
     [
-        ("GET", "/", 404, None),
+        ("DELETE", "/", 405, {"GET", "HEAD", "OPTIONS"}),
+        ("GET", "/page", 404, None),
+        ("GET", "/page/nothing.js", 404, None),
         ("GET", "/v1", 404, None),
         ("GET", "/v1/nothing", 404, None),
         ("GET", "/v1/shapes/", 404, None),
