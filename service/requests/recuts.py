@@ -71,7 +71,7 @@ class RecutRequestSchema(Strict):
     # marshmallow moves fields out of the class, so its own method of that name stays.
     loads = Keyed(  # type: ignore[assignment]
         Int(validate=validate.Range(1, MAX_QUANTITY)),
-        keys="[1-9][0-9]{0,5}",
+        keys="^[1-9][0-9]{0,5}$",
         meaning="Not the number of a load.",
         most=MAX_LOADS,
         metadata={
