@@ -1,6 +1,7 @@
 /** Form fields bound to places in a request by JSON pointer, with the service's errors beside them. @module */
 import { convert, convertible } from "./convert.js";
 import { html, nothing } from "./lit-html.js";
+import { t } from "./text.js";
 
 /**
  * @typedef {{
@@ -56,7 +57,9 @@ const shownAs = (id, value) => !(typing.id === id && typing.text === value) && /
 
 /** @param {Form} form @param {Field} field */
 export function field(form, field) {
-  const id = idOf(form, field.pointer), value = String(valueAt(form.data, field.pointer) ?? "");
+  const stored = valueAt(form.data, field.pointer), isText = !stored || typeof stored !== "object";
+  // An allowance by edge, as a drawing has it, is kept as it is.
+  const id = idOf(form, field.pointer), value = isText ? String(stored ?? "") : t("differs by edge");
   const errors = errorsAt(form, field.pointer);
   const described = [errors.length ? `${id}-error` : "", field.hint ? `${id}-hint` : ""].filter(Boolean).join(" ");
   const write = (/** @type {any} */ event) => typed(form, field, event.target.value);
@@ -68,7 +71,7 @@ export function field(form, field) {
         ${field.options.map(([name, label]) => html`<option value=${name} ?selected=${name === value}>${label}</option>`)}
       </select>`
     : html`<input id=${id} type=${field.type || "text"} autocomplete="off" spellcheck="false" .value=${shownAs(id, value)}
-        inputmode=${field.kind === "whole" ? "numeric" : nothing} placeholder=${field.placeholder || nothing}
+        ?readonly=${!isText} inputmode=${field.kind === "whole" ? "numeric" : nothing} placeholder=${field.placeholder || nothing}
         aria-invalid=${shared.invalid} aria-describedby=${shared.described} @input=${write}>`}
     ${field.hint ? html`<small id="${id}-hint">${field.hint}</small>` : nothing}
     ${errors.length ? html`<p class="error" id="${id}-error">${errors.map((each) => each.detail).join(" ")}</p>` : nothing}
