@@ -17,6 +17,19 @@ HEADER = "Idempotency-Key"
 _PATTERN = re.compile(r"[\x21-\x7e]{1,255}")
 
 
+def stated_key() -> str | None:
+    """Return the key of the current request, if it has one.
+
+    Raises:
+        ProblemError: 400 for a malformed key.
+    """
+    stated = request.headers.get(HEADER)
+    if stated is not None and not _PATTERN.fullmatch(stated):
+        detail = f"{HEADER} has 1 to 255 printable characters without spaces."
+        raise ProblemError("bad-request", 400, detail)
+    return stated
+
+
 @contextmanager
 def claimed(how: str = "") -> Iterator[Claim | str | None]:
     """Yield the claim of the current request, the id of its kit if it exists, or ``None``.
@@ -30,13 +43,10 @@ def claimed(how: str = "") -> Iterator[Claim | str | None]:
         ProblemError: 400 for a malformed key, 409 while the first request is being answered, 422
             when the key was used for another request.
     """
-    stated = request.headers.get(HEADER)
+    stated = stated_key()
     if stated is None:
         yield None
         return
-    if not _PATTERN.fullmatch(stated):
-        detail = f"{HEADER} has 1 to 255 printable characters without spaces."
-        raise ProblemError("bad-request", 400, detail)
     claim = _taken(stated, how)
     try:
         yield claim

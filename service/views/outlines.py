@@ -10,7 +10,7 @@ from service.answers.kits import LayoutsAnswer
 from service.answers.pieces import OutlinesAnswer
 from service.http.computations import compute
 from service.http.endpoint import Answer, op
-from service.http.idempotency import HEADER
+from service.http.idempotency import HEADER, stated_key
 from service.kits import Bundle
 from service.links import with_pictures
 from service.requests.kits import KitRequest, KitRequestSchema
@@ -56,5 +56,7 @@ def preview_layouts(body: KitRequest) -> LayoutsAnswer | Response:
     """
     if prefers_async():
         return submitted("layouts", body, kit=False)
+    # Nothing is created that it could name; a malformed one is refused all the same.
+    stated_key()
     bundle: Bundle = compute("layouts", body, modest=kit_is_modest(body))
     return with_pictures(bundle.answer, bundle.files)

@@ -221,3 +221,10 @@ def test_a_key_that_is_held_says_when_it_is_free(
 
 def _broken(*_: object, **__: object) -> None:
     raise RuntimeError
+
+
+def test_a_malformed_key_is_refused_where_it_has_no_effect_too(
+    client: FlaskClient, small_kit: dict[str, Any]
+) -> None:
+    answer = client.post("/v1/layouts", json=small_kit, headers={"Idempotency-Key": "a b"})
+    assert (answer.status_code, answer.get_json()["type"]) == (400, "/problems#bad-request")
