@@ -56,14 +56,11 @@ def straight_turns(outline: Outline, wanted: tuple[float, ...]) -> tuple[float, 
         wanted: lengths of its sides on the grain, as ``sides_on_grain`` returns them; with none,
             it is turned by quarters from how it is drawn.
     """
-    turns = set() if wanted else {0.0}
+    turns = {0.0}
     if wanted:
         sides = sorted(_straight(outline), key=lambda each: -round(each.length, _DECIMALS))
-        turns |= {
-            turn
-            for turn in (-_direction(each) % 90.0 for each in sides[:_MAX_SIDES])
-            if sides_on_grain(outline, turn) == wanted
-        }
+        tried = (-_direction(each) % 90.0 for each in sides[:_MAX_SIDES])
+        turns = {turn for turn in tried if sides_on_grain(outline, turn) == wanted}
     found = {
         round((turn + quarter) % 360.0, _DECIMALS) % 360.0
         for turn in turns

@@ -242,18 +242,15 @@ def _by_ruler(pattern: StripPattern, fabric: Fabric, room: float) -> StripPatter
     triangle from a strip of 2 1/8 in instead of 2.1036 in has sides that are longer by as much.
     """
     ruled = replace(pattern, height=fabric.by_ruler(pattern.height))
-    if not pattern.is_box and not pattern.is_cut_across:
-        return ruled
-    if not pattern.is_box:
-        growth = ruled.height / pattern.height
-        grown = (pattern.steps[0] * growth, pattern.steps[1] * growth)
-        ruled = replace(ruled, width=pattern.width * growth, steps=grown)
-        # A piece as wide as the fabric is not cut any wider.
-        return ruled if ruled.width <= room else replace(pattern, height=ruled.height)
-    width = fabric.by_ruler(pattern.width)
-    if width > room:
-        return ruled
-    return replace(ruled, width=width, steps=(width, width))
+    if pattern.is_box:
+        width = fabric.by_ruler(pattern.width)
+        steps = (width, width)
+    else:
+        growth = ruled.height / pattern.height if pattern.is_cut_across else 1.0
+        width = pattern.width * growth
+        steps = (pattern.steps[0] * growth, pattern.steps[1] * growth)
+    # A piece as wide as the fabric is not cut any wider.
+    return ruled if width > room else replace(ruled, width=width, steps=steps)
 
 
 def _may_share(shared: SharedRectangle, turns: TurnsDeg, turn: float) -> bool:
