@@ -32,14 +32,14 @@ _MAKE, _MAKE_EDGE = 50_000, 10_000
 
 
 @dataclass(frozen=True)
-class Allowance:
-    """The allowance between two outlines, mm; ``nested`` or drawn apart."""
+class DrawnAllowance:
+    """The allowance between two outlines of a drawing; ``nested`` or drawn apart."""
 
     template: int
     patch: int
     nested: bool
-    least: float
-    most: float
+    min_mm: float
+    max_mm: float
 
 
 @dataclass(frozen=True)
@@ -56,7 +56,7 @@ class _Sized:
 
 def find_allowances(
     outlines: Sequence[Outline], inside: Sequence[int | None], work: Work
-) -> Iterator[Allowance]:
+) -> Iterator[DrawnAllowance]:
     """Yield the allowances of nested outlines, then of outlines drawn apart.
 
     Args:
@@ -70,8 +70,8 @@ def find_allowances(
         found = measure_nested(outlines[template], outlines[patch], work)
         # A removal hole, or a motif inside an outline, has no parallel edges; pieces that touch
         # have no allowance.
-        if found is not None and found.beside >= _BESIDE and found.least >= _MIN_ALLOWANCE:
-            yield Allowance(template, patch, True, found.least, found.most)  # noqa: FBT003
+        if found is not None and found.beside >= _BESIDE and found.min_mm >= _MIN_ALLOWANCE:
+            yield DrawnAllowance(template, patch, True, found.min_mm, found.max_mm)  # noqa: FBT003
     paired = {index for index, holder in enumerate(inside) if holder is not None}
     paired |= {holder for holder in inside if holder is not None}
     apart = [index for index in range(len(outlines)) if index not in paired]
@@ -89,7 +89,7 @@ def find_allowances(
         if not work.can_do(_MAKE + _MAKE_EDGE * edges):
             return
         if _is_patch(outlines[small], outlines[large], wide):
-            yield Allowance(small, large, False, wide, wide)  # noqa: FBT003
+            yield DrawnAllowance(small, large, False, wide, wide)  # noqa: FBT003
 
 
 def _sized(outline: Outline) -> _Sized:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
-from geometry.inspection.allowances import Allowance, find_allowances
+from geometry.inspection.allowances import DrawnAllowance, find_allowances
 from geometry.inspection.containment import find_holders
 from geometry.inspection.crossings import find_crossings
 from geometry.inspection.duplicates import find_duplicates
@@ -41,7 +41,7 @@ class Inspection:
 
     outlines: tuple[Measured, ...]
     groups: tuple[tuple[int, ...], ...]
-    allowances: tuple[Allowance, ...]
+    allowances: tuple[DrawnAllowance, ...]
     overlaps: tuple[tuple[int, int], ...]
     duplicate_lines: tuple[tuple[int, int, float], ...]
     crossing_places: int

@@ -35,8 +35,8 @@ _CHUNK = 15_000
 class Measured:
     """Smallest and largest allowance, mm, and the share of template edges that it is beside."""
 
-    least: float
-    most: float
+    min_mm: float
+    max_mm: float
     beside: float
 
 

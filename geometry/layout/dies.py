@@ -95,7 +95,7 @@ def _layout(
     warnings: list[str] = []
     if len(loads) > 1:
         warnings.append(f"The pieces do not fit on one die together: {len(loads)} dies are needed.")
-    if per_set is not None and not all(_is_in_sets(load.placed, per_set) for load in loads):
+    if per_set is not None and not all(_is_in_sets(load.outlines, per_set) for load in loads):
         warnings.append("A full set does not fit on one die: single presses give parts of sets.")
     return Layout(
         loads=tuple(loads),
@@ -107,7 +107,7 @@ def _layout(
         used=used_of(loads, outlines, room, offcuts, gap),
         most_on_one=most_on_one(items[0], room, gap) if len(items) == 1 else None,
         utilisation=tuple(
-            sum(area(outlines[piece]) * count for piece, count in load.placed.items()) / whole
+            sum(area(outlines[piece]) * count for piece, count in load.outlines.items()) / whole
             for load in loads
         ),
     )

@@ -43,7 +43,7 @@ def mixtures(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
         last = load
         yield (*before, load)
     if last.repeats == 1:
-        for load in shortened_load(task, last.placed, effort, budget):
+        for load in shortened_load(task, last.outlines, effort, budget):
             yield (*before, load)
 
 
@@ -219,7 +219,7 @@ def _blocks(task: Task, item: Item, effort: Effort, budget: Budget) -> list[RowB
 
 def _beside(task: Task, last: Load, effort: Effort, budget: Budget) -> Iterator[Load]:
     """Yield a load of several kinds on lower strips, its kinds side by side."""
-    wanted, room = last.placed, task.room
+    wanted, room = last.outlines, task.room
     here = [item for item in task.items if wanted.get(item.piece)]
     if last.repeats > 1 or len(here) < 2 or not effort.blocks or not room.is_rectangle:  # noqa: PLR2004
         return

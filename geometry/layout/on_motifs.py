@@ -80,14 +80,14 @@ def lay_on_motifs(task: MotifTask, effort: Effort, *, fullest: bool = False) -> 
         if not filling:
             raise _no_motif(task, left)
         load = Load(tuple(filling))
-        repeats = min(left[piece] // count for piece, count in load.placed.items())
+        repeats = min(left[piece] // count for piece, count in load.outlines.items())
         if fullest:
-            counted = [replace(item, quantity=load.placed[item.piece]) for item in task.items]
+            counted = [replace(item, quantity=load.outlines[item.piece]) for item in task.items]
             return _layout(replace(task, items=counted), [load])
         if task.room.open_right and math.isinf(task.room.longest):
             repeats = 1
         loads.append(replace(load, repeats=repeats))
-        for piece, count in load.placed.items():
+        for piece, count in load.outlines.items():
             left[piece] -= count * repeats
     return _layout(task, loads)
 
@@ -265,7 +265,7 @@ def _layout(task: MotifTask, loads: Sequence[Load]) -> Layout:
     used = used_of(loads, outlines, task.room, offcuts, task.gap)
     shares = []
     for load, strip in zip(loads, used, strict=True):
-        covered = sum(area(outlines[piece]) * count for piece, count in load.placed.items())
+        covered = sum(area(outlines[piece]) * count for piece, count in load.outlines.items())
         shares.append(covered / (strip.area if task.room.open_right else area(task.room.boundary)))
     return Layout(
         loads=tuple(loads),

@@ -183,8 +183,8 @@ def _on_roll(
         last = loads[-1]
         if last.repeats > 1:
             continue
-        kinds = [item for item in task.items if item.piece in last.placed]
-        kinds = [replace(item, quantity=last.placed[item.piece]) for item in kinds]
+        kinds = [item for item in task.items if item.piece in last.outlines]
+        kinds = [replace(item, quantity=last.outlines[item.piece]) for item in kinds]
         for short in drawn(kinds):
             if _length(short, task.outlines, room) < _length(last, task.outlines, room):
                 last = short
@@ -229,7 +229,7 @@ def _cut_short(count: int, bound: int, room: WorkArea) -> str:
 
 def _utilisation(load: Load, task: Task) -> float:
     """Return the share of a sheet that a load's pieces cover; of a roll, of the length used."""
-    covered = sum(area(task.outlines[piece]) * count for piece, count in load.placed.items())
+    covered = sum(area(task.outlines[piece]) * count for piece, count in load.outlines.items())
     if task.room.open_right:
         return covered / used_strip(load.placements, task.outlines, task.room).area
     return covered / area(task.room.boundary)

@@ -206,7 +206,7 @@ def _filled(task: _Task, order: _Order, *, quick: bool) -> StockLayout:
             continue
         uses.append(StockUse(sheet, layout))
         for load in layout.loads:
-            for piece, count in load.placed.items():
+            for piece, count in load.outlines.items():
                 left[piece] -= count * load.repeats
     return StockLayout(tuple(uses), {piece: count for piece, count in left.items() if count})
 

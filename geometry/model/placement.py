@@ -20,14 +20,14 @@ class Placement:
 class Load:
     """One load of the work area, cut ``repeats`` times.
 
-    ``placed`` counts outlines by piece; finished pieces are that times the run's layers.
+    ``outlines`` counts outlines by piece; finished pieces are that times the run's layers.
     """
 
     placements: tuple[Placement, ...]
     repeats: int = 1
 
     @property
-    def placed(self) -> Mapping[str, int]:
+    def outlines(self) -> Mapping[str, int]:
         """Return the number of outlines by piece, in the order of first placement."""
         counts: dict[str, int] = {}
         for placement in self.placements:

@@ -47,8 +47,8 @@ class Measured:
     ``edges`` holds the smallest value at right angles to each template edge.
     """
 
-    least: float
-    most: float
+    min_mm: float
+    max_mm: float
     method: str
     edges: Mapping[int, float] = field(default_factory=dict)
 

@@ -29,7 +29,7 @@ def main(url: str) -> None:
     request = KitRequest(title="Typed", units="in", pieces=[hexagon], runs=[run])
     made = create_kit.sync(client=client, body=request)
     assert isinstance(made, KitAnswer), made
-    assert made.runs[0].loads[0].placed.additional_properties == {"A": 4}
+    assert made.runs[0].loads[0].outlines.additional_properties == {"A": 4}
     fetched = get_kit.sync(client=client, kit_id=made.id)
     assert isinstance(fetched, KitAnswer)
     assert fetched.to_dict() == made.to_dict()

@@ -21,7 +21,7 @@ if (typeof made.data !== "object" || !("runs" in made.data)) {
   throw new Error(`not made: ${JSON.stringify(made.error ?? made.data)}`);
 }
 const load = made.data.runs[0]?.loads[0];
-if (load?.placed["A"] !== 4) throw new Error("not four pieces");
+if (load?.outlines["A"] !== 4) throw new Error("not four pieces");
 const fetched = await client.GET("/v1/kits/{kit_id}", { params: { path: { kit_id: made.data.id } } });
 if (typeof fetched.data !== "object" || fetched.data.title !== "Typed") throw new Error("not the same kit");
 const zip = await client.GET("/v1/kits/{kit_id}", {

@@ -114,9 +114,9 @@ class LaidLoadAnswer:
 
     number: int
     repeats: int
-    placed: Annotated[Mapping[str, int], "outlines by piece"]
-    counts: Annotated[
-        Mapping[str, int], "finished pieces by piece: placed times layers, mirror images apart"
+    outlines: Annotated[Mapping[str, int], "outlines by piece"]
+    pieces: Annotated[
+        Mapping[str, int], "finished pieces by piece: outlines times layers, mirror images apart"
     ]
     mirrored: Annotated[
         Mapping[str, int] | None, "additional mirror images, of chiral pieces cut face to face"

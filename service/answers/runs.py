@@ -38,9 +38,9 @@ class PortionAnswer:
 class PieceTotalAnswer:
     """The totals of one piece in a run, in all copies of the kit."""
 
-    asked: Annotated[int, "without spares"]
+    requested: Annotated[int, "without spares"]
     made: int
-    spare: Annotated[int, "made beyond asked, requested spares included"]
+    spare: Annotated[int, "made beyond those requested, requested spares included"]
     mirrored: Annotated[int | None, "additional mirror images"] = None
     uses_per_template: int | None = None
     missing: int | None = None

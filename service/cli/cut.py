@@ -108,7 +108,7 @@ def summary(answer: LayoutsAnswer) -> list[str]:
     lines = [f"{answer.title} ({answer.number})"]
     for run in answer.runs:
         made = ", ".join(
-            f"{piece}: {each.made} of {each.asked}"
+            f"{piece}: {each.made} of {each.requested}"
             + (f" ({each.spare} spare)" if each.spare else "")
             for piece, each in run.totals.items()
         )

@@ -58,8 +58,8 @@ def _rows(answer: CutKitAnswer) -> Iterator[tuple[str | int | float, ...]]:
             times = load.repeats
             minutes: str | float = round(times * load.estimated_s / _S_PER_MIN, 1)
             # A mirror image may come out of its partner's outline, and have none of its own.
-            for piece in {**load.placed, **load.counts}:
-                made = load.counts.get(piece, 0)
+            for piece in {**load.outlines, **load.pieces}:
+                made = load.pieces.get(piece, 0)
                 yield (
                     *kit,
                     *of_run,
@@ -68,7 +68,7 @@ def _rows(answer: CutKitAnswer) -> Iterator[tuple[str | int | float, ...]]:
                     piece,
                     known[piece].shape,
                     known[piece].size,
-                    load.placed.get(piece, 0),
+                    load.outlines.get(piece, 0),
                     made,
                     made * times,
                     minutes,

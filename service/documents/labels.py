@@ -37,7 +37,7 @@ def labels_of(sheet: RunSheet) -> tuple[Label, ...]:
         for name, needed, spares in run.portions:
             piece = pieces[name]
             # A shape's size is that of its template: a patch is larger.
-            size = finished_size(piece) if patch else piece.asked
+            size = finished_size(piece) if patch else piece.requested_size
             # The run's title starts with its number and names its material.
             about = ", ".join(part for part in (piece.shape, size, run.title) if part)
             outline = piece.patch if patch else piece.template

@@ -24,7 +24,7 @@ class SheetPiece:
 
     id: str
     shape: str
-    asked: str
+    requested_size: str
     sizes: tuple[tuple[str, str], ...]
     template: Outline
     patch: Outline
@@ -92,7 +92,7 @@ class SheetRest:
 
 @dataclass(frozen=True)
 class SheetLoad:
-    """One load: ``counts`` are piece and finished pieces of one cutting of it.
+    """One load: ``pieces`` are piece and finished pieces of one cutting of it.
 
     ``files`` are the names of those that a machine reads, of several formats if ``is_choice``:
     those of one will do; ``placements`` are the number of a kind and its place on the bed. A load
@@ -104,7 +104,7 @@ class SheetLoad:
 
     number: int
     repeats: int
-    counts: tuple[tuple[str, int], ...]
+    pieces: tuple[tuple[str, int], ...]
     stops: tuple[SheetStop, ...]
     time: str
     files: tuple[str, ...]

@@ -69,7 +69,7 @@ def drawn_loads(
 
 def _is_short(run: SheetRun, load: SheetLoad, width: float) -> bool:
     """Return whether the words of a load leave room for a picture above them in half a page."""
-    if len(load.stops) + len(load.counts) + len(load.files) > 3 * _MAX_BESIDE:
+    if len(load.stops) + len(load.pieces) + len(load.files) > 3 * _MAX_BESIDE:
         return False
     named = LoadSketch(_drawn(run, load, (width / MM, width / MM)).sketch, {})
     words = [*_steps(run, load, named, width), *_after(load, width)]
@@ -129,7 +129,7 @@ def _wide(index: int, run: SheetRun, load: SheetLoad, width: float, high: float)
 
 def _has_few_words(load: SheetLoad) -> bool:
     return (
-        len(load.counts) <= _MAX_BESIDE
+        len(load.pieces) <= _MAX_BESIDE
         and len(load.files) <= _MAX_BESIDE
         and len(tally(load.repeats)) <= _MAX_GROUPS_BESIDE
     )

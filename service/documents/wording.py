@@ -130,7 +130,7 @@ def picture_heading() -> str:
 
 def piece_heading(piece: SheetPiece) -> str:
     """Return a piece's name, shape and size."""
-    return f"{piece.id}: {piece.shape}, {piece.asked}".rstrip(", ")
+    return f"{piece.id}: {piece.shape}, {piece.requested_size}".rstrip(", ")
 
 
 def office_facts(sheet: RunSheet) -> tuple[tuple[str, str], ...]:
@@ -145,7 +145,7 @@ def office_facts(sheet: RunSheet) -> tuple[tuple[str, str], ...]:
 
 def finished_size(piece: SheetPiece) -> str:
     """Return the size that a patch has once it is sewn; empty where none was asked for."""
-    return _("{size} finished", size=piece.asked) if piece.asked else ""
+    return _("{size} finished", size=piece.requested_size) if piece.requested_size else ""
 
 
 def number_text(needed: int, spares: int) -> str:
@@ -174,7 +174,7 @@ def tally(repeats: int) -> tuple[int, ...]:
 def counted(load: SheetLoad, layers: int) -> Iterator[tuple[str, str]]:
     """Yield what one cutting of a load gives: a piece, and how many of it as it was counted."""
     on_top, givers = load.on_top, dict(load.given_by)
-    for piece, count in load.counts:
+    for piece, count in load.pieces:
         outlines = on_top[piece]
         text = _("{count} of {piece}", count=count, piece=piece)
         if layers > 1 and 0 < outlines * layers == count:

@@ -7,7 +7,7 @@ from typing import Any
 
 from geometry.errors import GeometryError
 from geometry.inspection import Inspection, Measured, inspect
-from geometry.inspection.allowances import Allowance
+from geometry.inspection.allowances import DrawnAllowance
 from geometry.measure import area, perimeter, sharp_angles_deg
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Chain, Outline
@@ -83,13 +83,13 @@ def inspect_file(
     )
 
 
-def _allowance(found: Allowance) -> FoundAllowance:
+def _allowance(found: DrawnAllowance) -> FoundAllowance:
     return FoundAllowance(
         template=found.template,
         patch=found.patch,
         nested=found.nested,
-        min_mm=found.least,
-        max_mm=found.most,
+        min_mm=found.min_mm,
+        max_mm=found.max_mm,
     )
 
 

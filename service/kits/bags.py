@@ -110,7 +110,7 @@ def _about(piece: SheetPiece, run: Run) -> str:
     if run.cut == "patch":
         parts = [piece.shape, finished_size(piece), piece.allowance]
     else:
-        parts = [piece.shape, piece.asked]
+        parts = [piece.shape, piece.requested_size]
     return ", ".join(part for part in parts if part)
 
 

@@ -53,11 +53,11 @@ def _cuts(pieces: list[Piece], run: Run) -> Iterator[Cut]:
         cut = patch_cut(
             piece.template.outline,
             piece.patch.outline,
-            allowance.least,
+            allowance.min_mm,
             run.quantities[piece.id],
             piece.turns,
         )
-        is_even = allowance.most - allowance.least <= _EVEN
+        is_even = allowance.max_mm - allowance.min_mm <= _EVEN
         yield (
             cut
             if is_even

@@ -99,9 +99,9 @@ def _mark_answer(mark: Mark) -> MarkAnswer:
 def _allowance_answer(allowance: Allowance) -> AllowanceAnswer:
     edges = {str(index): wide for index, wide in allowance.edges.items()}
     return AllowanceAnswer(
-        requested_mm=allowance.asked,
-        min_mm=allowance.least,
-        max_mm=allowance.most,
+        requested_mm=allowance.requested_mm,
+        min_mm=allowance.min_mm,
+        max_mm=allowance.max_mm,
         method=allowance.method,
         corners=[
             CornerAnswer(corner=each.corner, treatment=each.treatment, tail_mm=each.tail)

@@ -37,7 +37,7 @@ def require_all_files(
     if [row.number for row in rows] != [load.number for load in planned.loads]:
         raise InternalError(f"Run {run.number} has {len(planned.loads)} loads, not {len(rows)}")
     for load, row in zip(planned.loads, rows, strict=True):
-        if dict(row.placed) != dict(load.load.placed) or row.repeats != load.load.repeats:
+        if dict(row.outlines) != dict(load.load.outlines) or row.repeats != load.load.repeats:
             raise InternalError(f"Run {run.number}, load {load.number} is listed wrongly")
         formats = {entry.format for entry in row.files} if isinstance(row, LoadAnswer) else set()
         if formats != set(run.formats):

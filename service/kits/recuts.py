@@ -255,9 +255,9 @@ def _piece(stored: Mapping[str, Any], asked: StoredPiece) -> Piece:
         template=_region(row.template),
         patch=_region(row.patch),
         allowance=Allowance(
-            asked=allowance.requested_mm,
-            least=allowance.min_mm,
-            most=allowance.max_mm,
+            requested_mm=allowance.requested_mm,
+            min_mm=allowance.min_mm,
+            max_mm=allowance.max_mm,
             method=allowance.method,
             corners=tuple(
                 CornerResult(each.corner, each.treatment, each.tail_mm)

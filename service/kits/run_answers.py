@@ -104,8 +104,8 @@ def _dies(planned: PlannedRun) -> list[PressedDieAnswer]:
         PressedDieAnswer(
             load_number=load.number,
             presses=load.load.repeats,
-            outlines=dict(load.load.placed),
-            pieces_per_press=finished(planned.plies, load.load.placed),
+            outlines=dict(load.load.outlines),
+            pieces_per_press=finished(planned.plies, load.load.outlines),
         )
         for load in planned.loads
     ]
@@ -123,17 +123,17 @@ def load_answer(
         picture: where its picture is.
         path_picture: where the picture of its tool path is.
     """
-    placed, plies, plan = dict(load.load.placed), planned.plies, load.planned.plan
+    outlines, plies, plan = dict(load.load.outlines), planned.plies, load.planned.plan
     mirrored = {
         piece: count * plies[piece].mirrored
-        for piece, count in placed.items()
+        for piece, count in outlines.items()
         if plies[piece].mirrored
     }
     return PreviewLoadAnswer(
         number=load.number,
         repeats=load.load.repeats,
-        placed=placed,
-        counts=finished(plies, placed),
+        outlines=outlines,
+        pieces=finished(plies, outlines),
         mirrored=mirrored or None,
         utilisation=load.utilisation,
         length_mm=load.length,
@@ -199,18 +199,18 @@ def _rectangle(x: float, y: float, width: float, height: float) -> RectangleAnsw
 
 def piece_totals(planned: PlannedRun) -> dict[str, PieceTotalAnswer]:
     """Return what a run makes of each piece, beside what was asked."""
-    placed = Counter[str]()
+    outlines = Counter[str]()
     for load in planned.loads:
-        for piece, count in load.load.placed.items():
-            placed[piece] += count * load.load.repeats
-    made = Counter(finished(planned.plies, placed))
+        for piece, count in load.load.outlines.items():
+            outlines[piece] += count * load.load.repeats
+    made = Counter(finished(planned.plies, outlines))
     return {
-        piece: _piece_total(planned, piece, made=made[piece], placed=placed[piece])
+        piece: _piece_total(planned, piece, made=made[piece], outlines=outlines[piece])
         for piece in planned.run.quantities
     }
 
 
-def _piece_total(planned: PlannedRun, piece: str, *, made: int, placed: int) -> PieceTotalAnswer:
+def _piece_total(planned: PlannedRun, piece: str, *, made: int, outlines: int) -> PieceTotalAnswer:
     run, uses = planned.run, uses_of(planned.run)
     portions = {name: run.portions[name] for name in run.heaps.get(piece, (piece,))}
     needed = run.copies * sum(each.needed for each in portions.values())
@@ -222,10 +222,10 @@ def _piece_total(planned: PlannedRun, piece: str, *, made: int, placed: int) -> 
     is_split = run.copies > 1 or len(portions) > 1 or wanted > needed
     mirrored = planned.plies[piece].mirrored
     return PieceTotalAnswer(
-        asked=needed,
+        requested=needed,
         made=made,
         spare=max(0, made - needed),
-        mirrored=mirrored * placed if mirrored else None,
+        mirrored=mirrored * outlines if mirrored else None,
         uses_per_template=uses if uses > 1 else None,
         missing=wanted - made if made < wanted else None,
         per_copy=per_copy if is_split else None,

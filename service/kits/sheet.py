@@ -131,7 +131,7 @@ def _piece(piece: Piece, units: BenchUnits) -> SheetPiece:
     template, patch = piece.template.outline, piece.patch.outline
     sizes = [(_("Template"), units.size(template.bounds))]
     allowance = ""
-    if piece.allowance.most > 0.0:
+    if piece.allowance.max_mm > 0.0:
         sizes.append((_("Patch"), units.size(patch.bounds)))
         text = _allowance_words(piece.allowance, units)
         sizes.append((_("Seam allowance"), text))
@@ -150,15 +150,15 @@ def _piece(piece: Piece, units: BenchUnits) -> SheetPiece:
 
 
 def _differs(allowance: Allowance) -> bool:
-    return allowance.most - allowance.least > 0.001  # noqa: PLR2004 - the accuracy that is promised
+    return allowance.max_mm - allowance.min_mm > 0.001  # noqa: PLR2004 - the accuracy that is promised
 
 
 def _allowance_words(allowance: Allowance, units: BenchUnits) -> str:
     """Return how wide an allowance is, edge by edge where edges differ."""
     if not _differs(allowance):
-        return units.written(allowance.least)
+        return units.written(allowance.min_mm)
     if not allowance.edges:
-        least, most = units.written(allowance.least), units.written(allowance.most)
+        least, most = units.written(allowance.min_mm), units.written(allowance.max_mm)
         return _("{least} to {most}", least=least, most=most)
     widths: dict[str, list[str]] = {}
     for edge, width in sorted(allowance.edges.items()):
@@ -202,7 +202,7 @@ def _run(kit: Kit, planned: PlannedRun, row: RunAnswer, warnings: SheetWarnings)
             for load, each in zip(planned.loads, row.loads, strict=True)
         ),
         totals=tuple(
-            (piece, each.asked, each.made, each.spare) for piece, each in row.totals.items()
+            (piece, each.requested, each.made, each.spare) for piece, each in row.totals.items()
         ),
         preparation=(
             *material_needed(planned, row, units),

@@ -50,7 +50,7 @@ def sheet_load(
     return SheetLoad(
         number=load.number,
         repeats=load.load.repeats,
-        counts=tuple(row.counts.items()),
+        pieces=tuple(row.pieces.items()),
         stops=tuple(_stops(load, watched=watched)),
         time=time_text(row.estimated_s),
         files=tuple(name for _format, name in files),
@@ -124,7 +124,7 @@ def _notes(*, watched: bool, printed: bool) -> Iterator[str]:
 def _given_by(planned: PlannedRun, load: PlannedLoad, row: LoadAnswer) -> Iterator[tuple[str, str]]:
     """Yield pieces that come from the face-down layers of others, and which those are."""
     placed = {each.piece for each in load.load.placements}
-    for piece in row.counts:
+    for piece in row.pieces:
         givers = [one for one in placed if piece in planned.plies[one].gives]
         if piece not in placed and givers:
             yield piece, ", ".join(sorted(givers))
@@ -154,7 +154,7 @@ def _kind(kit: Kit, cut: str, name: str, mirrored: bool) -> SheetKind:  # noqa: 
         outline=region.outline,
         holes=region.holes,
         marks=tuple(mark.path for mark in marks),
-        template=piece.template.outline if cut == "patch" and piece.allowance.most else None,
+        template=piece.template.outline if cut == "patch" and piece.allowance.max_mm else None,
         arrow=arrow_of(piece, cut),
         is_named=piece.is_named(cut),
     )

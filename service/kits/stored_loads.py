@@ -14,6 +14,7 @@ from geometry.model.transform import Rigid
 from service.answers.loads import LaidLoadAnswer
 from service.errors import Fault, InvalidRequestError
 from service.requests.recuts import RecutRequest
+from service.requests.stored_names import current_load
 from service.schemas.codec import read
 
 
@@ -42,7 +43,7 @@ def with_pieces(stored: Mapping[str, Any], request: RecutRequest) -> RecutReques
         raise InvalidRequestError(detail, [Fault(each, detail) for each in wrong])
     pieces: Counter[str] = Counter()
     for number, count in times.items():
-        for piece, made in rows[number].counts.items():
+        for piece, made in rows[number].pieces.items():
             pieces[piece] += made * count
     return replace(request, pieces=dict(pieces), loads=times, from_load=None)
 
@@ -85,7 +86,7 @@ def stock_of(stored: Mapping[str, Any], request: RecutRequest) -> tuple[int, ...
 
 def _loads(stored: Mapping[str, Any], run: int) -> dict[int, LaidLoadAnswer]:
     """Return the loads of a stored kit's run by number."""
-    rows = (read(LaidLoadAnswer, row) for row in stored["runs"][run - 1]["loads"])
+    rows = (read(LaidLoadAnswer, current_load(row)) for row in stored["runs"][run - 1]["loads"])
     return {row.number: row for row in rows}
 
 

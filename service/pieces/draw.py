@@ -118,14 +118,14 @@ def _check_numbers(request: PieceRequest, corners: int) -> None:
 
 
 def _patch(request: PieceRequest, template: Outline) -> tuple[Outline, Allowance, tuple[str, ...]]:
-    asked, edges = request.seam_allowance.default, request.seam_allowance.edges
+    requested_mm, edges = request.seam_allowance.default, request.seam_allowance.edges
     if request.seam_allowance.is_none:
-        nothing = Allowance(0.0, 0.0, 0.0, "no allowance asked: patch equals template", ())
+        nothing = Allowance(0.0, 0.0, 0.0, "no allowance requested: patch equals template", ())
         return template, nothing, ()
     try:
         patch = make_patch(
             template,
-            asked,
+            requested_mm,
             edges=edges,
             corners=request.corners.usual,
             corner_overrides=request.corners.overrides,
@@ -133,14 +133,18 @@ def _patch(request: PieceRequest, template: Outline) -> tuple[Outline, Allowance
         found = measure_allowance(template, patch.outline, edges=edges)
     except GeometryError as error:
         raise _below(error, "seam_allowance") from None
-    if not edges and max(asked - found.least, found.most - asked) > ALLOWANCE_ACCURACY:
+    if (
+        not edges
+        and max(requested_mm - found.min_mm, found.max_mm - requested_mm) > ALLOWANCE_ACCURACY
+    ):
         raise InternalError(
-            f"an allowance of {asked:g} mm measures {found.least:.6f} to {found.most:.6f} mm"
+            f"an allowance of {requested_mm:g} mm measures "
+            f"{found.min_mm:.6f} to {found.max_mm:.6f} mm"
         )
     stated = Allowance(
-        asked=asked,
-        least=found.least,
-        most=found.most,
+        requested_mm=requested_mm,
+        min_mm=found.min_mm,
+        max_mm=found.max_mm,
         method=found.method,
         corners=patch.corners,
         edges=dict(found.edges) if edges else {},

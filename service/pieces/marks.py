@@ -50,11 +50,13 @@ def _inner(
 def _on_patch(piece: Piece, choice: MarkChoice, warnings: list[str]) -> tuple[Mark, ...]:
     # Within the seam line, so that nothing of it is sewn into the seam.
     marks = list(_inner(piece, (), choice, warnings))
-    if piece.allowance.most > 0.0:
+    if piece.allowance.max_mm > 0.0:
         if choice.seam_line:
             marks.append(seam_line(piece.template.outline, choice.seam_line))
         if choice.match_marks:
             marks.extend(
-                match_marks(piece.template.outline, piece.allowance.edges, piece.allowance.asked)
+                match_marks(
+                    piece.template.outline, piece.allowance.edges, piece.allowance.requested_mm
+                )
             )
     return tuple(marks)

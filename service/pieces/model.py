@@ -19,11 +19,11 @@ from service.texts import gettext as _
 
 @dataclass(frozen=True)
 class Allowance:
-    """What was asked of the seam allowance and what the second measurement found, mm."""
+    """What was requested of the seam allowance and what the second measurement found."""
 
-    asked: float
-    least: float
-    most: float
+    requested_mm: float
+    min_mm: float
+    max_mm: float
     method: str
     corners: tuple[CornerResult, ...]
     edges: Mapping[int, float] = field(default_factory=dict)

@@ -10,6 +10,7 @@ from typing import Any
 
 _REQUEST = {"print": "documents"}
 _RUN = {"greatest_mismatch_deg": "max_mismatch_deg"}
+_LOAD = {"placed": "outlines", "counts": "pieces"}
 _ALLOWANCE = {"asked_mm": "requested_mm", "least_mm": "min_mm", "most_mm": "max_mm"}
 
 
@@ -25,6 +26,11 @@ def current_request(stored: Mapping[str, Any]) -> dict[str, Any]:
 def current_allowance(stored: Mapping[str, Any]) -> dict[str, Any]:
     """Return the allowance of a piece in a stored answer with today's names."""
     return _renamed(stored, _ALLOWANCE)
+
+
+def current_load(stored: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a load in a stored answer with today's names."""
+    return _renamed(stored, _LOAD)
 
 
 def _renamed(stored: Mapping[str, Any], names: Mapping[str, str]) -> dict[str, Any]:

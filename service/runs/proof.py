@@ -47,14 +47,14 @@ def prove_counts(planned: PlannedRun) -> None:
     if planned.shortfall is not None or planned.run.fills:
         # What a stock has no room for is stated, and a filled sheet holds what it can.
         return
-    placed: dict[str, int] = {}
+    outlines: dict[str, int] = {}
     for load in planned.loads:
-        for piece, count in load.load.placed.items():
-            placed[piece] = placed.get(piece, 0) + count * load.load.repeats
+        for piece, count in load.load.outlines.items():
+            outlines[piece] = outlines.get(piece, 0) + count * load.load.repeats
     for piece, plies in planned.plies.items():
-        if placed.get(piece, 0) < plies.outlines:
+        if outlines.get(piece, 0) < plies.outlines:
             raise InternalError(
-                f"The loads of run {planned.run.number} hold {placed.get(piece, 0)} outlines of "
+                f"The loads of run {planned.run.number} hold {outlines.get(piece, 0)} outlines of "
                 f"piece {piece}; {plies.outlines} are wanted"
             )
 

@@ -61,7 +61,7 @@ class LaserSteps(ToolSteps):
         """Return the outlines moved out by half the kerf, where there is room for that."""
         if warnings := self._too_near(load, pieces, options):
             return pieces, warnings
-        wide = {piece: widened(pieces[piece], self.kerf) for piece in dict(load.placed)}
+        wide = {piece: widened(pieces[piece], self.kerf) for piece in dict(load.outlines)}
         warnings = [f"Piece {piece} {w}." for piece in wide for w in wide[piece][1]]
         return {piece: region for piece, (region, _) in wide.items()}, warnings
 

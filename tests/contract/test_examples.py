@@ -22,7 +22,7 @@ def test_a_kit_is_made_and_covers_what_was_asked(client: FlaskClient, name: str)
     kit = answer.get_json()
     for run in kit["runs"]:
         for total in run["totals"].values():
-            assert total["made"] == total["asked"] + total["spare"]
+            assert total["made"] == total["requested"] + total["spare"]
         for load in run["loads"]:
             for file in load["files"]:
                 assert file["read_back"]["worst_deviation_mm"] <= 0.03

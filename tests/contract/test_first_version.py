@@ -11,7 +11,9 @@ import pytest
 
 from service.app import create_app
 from service.errors import RequestError
+from service.kits.stored_loads import with_pieces
 from service.requests.kits import kit_request
+from service.requests.recuts import RecutRequest
 from service.requests.stored_names import current_request
 from service.sandbox.tasks import of_stored
 from service.settings import Settings
@@ -37,6 +39,11 @@ def test_a_kit_of_the_first_version_is_cut_again(tmp_path: Path, kit_id: str) ->
     # Only the run sheet was requested, under the old name.
     assert "run_sheet" in kit
     assert "labels" not in kit
+    # Whole loads are read from the stored answer, which has its own names for what they hold.
+    (load,) = stored["runs"][0]["loads"]
+    assert with_pieces(stored, RecutRequest(1, {}, None, False, loads={1: 2})).pieces == {
+        piece: 2 * count for piece, count in load["counts"].items()
+    }
     # A recut is stored with today's names and can be cut again itself.
     again = client.post(f"{answer.headers['Location']}/recuts", json={"run": 1, "pieces": {"A": 1}})
     assert again.status_code == 201, again.text

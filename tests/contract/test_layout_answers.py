@@ -34,10 +34,10 @@ def laid(client: FlaskClient, pieces: list[dict[str, Any]], **run: Any) -> dict[
 
 def test_sets_keep_whole_blocks_together(client: FlaskClient) -> None:
     apart, together = laid(client, PIECES), laid(client, PIECES, sets=True)
-    assert any(2 * load["placed"].get("A", 0) != load["placed"].get("B", 0)
+    assert any(2 * load["outlines"].get("A", 0) != load["outlines"].get("B", 0)
                for load in apart["loads"])  # fmt: skip
     for load in together["loads"]:
-        assert 2 * load["placed"]["A"] == load["placed"]["B"]
+        assert 2 * load["outlines"]["A"] == load["outlines"]["B"]
     assert together["totals"]["A"]["made"] == 150
 
 

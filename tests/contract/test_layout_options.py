@@ -45,11 +45,11 @@ def test_face_to_face_counts_each_hand(client: FlaskClient) -> None:
     (load,) = run["loads"]
     # derived: of 4 plies in pairs 2 are mirror images: 15 outlines give 30 good L and 30 mirrored
     # ones; a hexagon is its own mirror image, 8 outlines give 32
-    assert load["placed"] == {"L": 15, "H": 8}
-    assert load["counts"] == {"L": 30, "H": 32}
+    assert load["outlines"] == {"L": 15, "H": 8}
+    assert load["pieces"] == {"L": 30, "H": 32}
     assert load["mirrored"] == {"L": 30}
-    assert run["totals"]["L"] == {"asked": 30, "made": 30, "spare": 0, "mirrored": 30}
-    assert run["totals"]["H"] == {"asked": 30, "made": 32, "spare": 2}
+    assert run["totals"]["L"] == {"requested": 30, "made": 30, "spare": 0, "mirrored": 30}
+    assert run["totals"]["H"] == {"requested": 30, "made": 32, "spare": 2}
     (warning,) = [text for text in made["warnings"] if "mirrored" in text]
     assert '"L"' in warning
     assert "2 come out mirrored" in warning
@@ -57,7 +57,7 @@ def test_face_to_face_counts_each_hand(client: FlaskClient) -> None:
 
 def test_an_odd_stack_has_one_ply_more_of_the_drawn_hand(client: FlaskClient) -> None:
     run = kit(client, PIECES[:1], layers=3, stack="face_to_face")["runs"][0]
-    assert run["totals"]["L"] == {"asked": 30, "made": 30, "spare": 0, "mirrored": 15}
+    assert run["totals"]["L"] == {"requested": 30, "made": 30, "spare": 0, "mirrored": 15}
 
 
 @pytest.mark.parametrize("how", [{"stack": "face_up"}, {"stack": "face_to_face", "layers": 1}])
@@ -70,7 +70,7 @@ def test_no_mirror_images_otherwise(client: FlaskClient, how: dict[str, Any]) ->
 def test_a_piece_that_may_be_mirrored_counts_on_both_hands(client: FlaskClient) -> None:
     made = kit(client, [PIECES[0] | {"mirror": True}], layers=4, stack="face_to_face")
     run = made["runs"][0]
-    assert run["totals"]["L"] == {"asked": 30, "made": 32, "spare": 2}
+    assert run["totals"]["L"] == {"requested": 30, "made": 32, "spare": 2}
     assert not [text for text in made["warnings"] if "mirrored" in text]
 
 
@@ -78,7 +78,7 @@ def test_templates_are_reused_and_patches_are_not(client: FlaskClient) -> None:
     pieces = [{"id": "H", "shape": EVEN, "quantity": 84}]
     run = kit(client, pieces, cut="template", reuse=10)["runs"][0]
     # derived: 84 uses of templates that are used 10 times are 9 templates
-    assert run["totals"]["H"] == {"asked": 9, "made": 9, "spare": 0, "uses_per_template": 10}
+    assert run["totals"]["H"] == {"requested": 9, "made": 9, "spare": 0, "uses_per_template": 10}
     patches = kit(client, pieces, reuse=10)
     assert patches["runs"][0]["totals"]["H"]["made"] == 84
     assert [text for text in patches["warnings"] if "reuse is for templates" in text]

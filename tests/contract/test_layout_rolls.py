@@ -99,7 +99,7 @@ def test_a_narrower_fabric_and_a_short_piece_of_it_count(client: FlaskClient) ->
     run = client.post("/v1/layouts", json=body).get_json()["runs"][0]
     # derived: 200 mm less 1 mm at each edge hold 4 rows, 4 x 48 + 3 x 2 = 198; 120 mm hold 2
     # columns, 98 with the margins before and behind them 118
-    assert [load["placed"] for load in run["loads"]] == [{"A": 8}, {"A": 4}]
+    assert [load["outlines"] for load in run["loads"]] == [{"A": 8}, {"A": 4}]
     assert run["work_area"]["height_mm"] == 198
     assert max(load["length_mm"] for load in run["loads"]) == pytest.approx(118)
 

@@ -52,7 +52,7 @@ def test_the_kit_of_a_plan_is_made_as_it_is(
         totals: dict[str, int] = {}
         for each in run:
             for name, total in each["totals"].items():
-                totals[name] = totals.get(name, 0) + total["asked"]
+                totals[name] = totals.get(name, 0) + total["requested"]
         assert totals == wanted
     colours = [each["material"]["name"] for each in kit["request"]["runs"][1:]]
     assert set(colours) == set(plan["colours"])

@@ -227,9 +227,9 @@ def test_85_pieces_in_3_layers(client: FlaskClient, small_kit: dict[str, Any]) -
     small_kit["pieces"][0]["quantity"] = 85
     small_kit["runs"][0] |= {"cut": "patch", "layers": 3}
     run = client.post("/v1/layouts", json=small_kit).get_json()["runs"][0]
-    placed = sum(load["placed"]["A"] * load["repeats"] for load in run["loads"])
+    placed = sum(load["outlines"]["A"] * load["repeats"] for load in run["loads"])
     assert placed == 29
-    assert run["totals"]["A"] == {"asked": 85, "made": 87, "spare": 2}
+    assert run["totals"]["A"] == {"requested": 85, "made": 87, "spare": 2}
 
 
 def test_ties_leave_bridges_for_the_operator_to_snip(

@@ -184,5 +184,5 @@ def test_few_pieces_on_a_large_sheet(client: FlaskClient) -> None:
     body["pieces"][0] |= {"shape": {"kind": "square", "side": 5}, "quantity": 12}
     (run,) = client.post("/v1/layouts", json=body).get_json()["runs"]
     (load,) = run["loads"]
-    assert load["placed"] == {"A": 12}
+    assert load["outlines"] == {"A": 12}
     assert load["used"]["area_mm2"] == pytest.approx(5.0 * 898.0, abs=1.0)

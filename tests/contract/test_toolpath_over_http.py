@@ -291,7 +291,7 @@ def test_common_lines_over_http(client: FlaskClient) -> None:
     # Each hexagon's six sides, those in common once: less than all, more than half.
     side = (25.4 + 0.2 / math.sqrt(3)) * 6
     for load in run["loads"]:
-        placed = load["placed"]["A"]
+        placed = load["outlines"]["A"]
         assert placed * side / 2 < load["cut_length_mm"] < placed * side
 
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import Final
 
 #: Outlines of each piece on a load, and finished pieces of each.
-OUTLINES: Final = "placed"
-PIECES: Final = "counts"
+OUTLINES: Final = "outlines"
+PIECES: Final = "pieces"
 #: Of a piece's total.
-REQUESTED: Final = "asked"
+REQUESTED: Final = "requested"
 MADE: Final = "made"
 SPARE: Final = "spare"
 #: Of an allowance, each with its suffix.

@@ -130,7 +130,7 @@ def test_a_lost_patch_is_cut_from_a_scrap(studio: Studio) -> None:
     recut = client.post(address, json=body).get_json()
     (run,) = recut["runs"]
     assert run["material"] == {"name": "red scrap", "kind": "fabric"}
-    assert [(load["repeats"], load["placed"]) for load in run["loads"]] == [(2, {"F": 1})]
+    assert [(load["repeats"], load["outlines"]) for load in run["loads"]] == [(2, {"F": 1})]
     assert recut["pieces"][0]["patch"] == kit.piece("F")["patch"]
     assert run["loads"][0]["files"][0]["name"] == "1-patch-red-scrap-1.svg"
     for material, pointer in (

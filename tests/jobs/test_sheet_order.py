@@ -57,7 +57,7 @@ def pages(kit: Kit) -> list[str]:
 def test_loads_are_counted_by_hand(kit: Kit) -> None:
     (run,) = kit.told["runs"]
     assert sum(load["repeats"] for load in run["loads"]) == 15
-    assert {load["counts"]["S"] for load in run["loads"]} == {24}
+    assert {load["pieces"]["S"] for load in run["loads"]} == {24}
 
 
 def test_a_stack_says_what_makes_its_count(pages: list[str]) -> None:

@@ -94,7 +94,7 @@ def test_a_letter_card_on_a_mat() -> None:
     assert (sheet["x_mm"], sheet["y_mm"]) == pytest.approx((6.35, 6.35))
     assert (sheet["width_mm"], sheet["height_mm"]) == pytest.approx((215.9, 279.4))
     assert sheet["edge_clearance_mm"] == CLEAR
-    assert [(load["repeats"], load["outlines" if "outlines" in load else "placed"])
+    assert [(load["repeats"], load["outlines"])
             for load in run["loads"]] == [(1, {"A": 80})]  # fmt: skip
     left, bottom, right, top = reached(run, dict(made.files))
     assert left >= 6.35

@@ -149,7 +149,7 @@ def test_short(studio: Studio) -> None:
     told = studio.calculated("/v1/layouts", _body(300))
     (run,) = told["runs"]
     assert run["shortfall"] == problem["shortfall"][0]
-    assert run["totals"]["K"] == {"asked": 300, "made": 252, "spare": 0, "missing": 48}
+    assert run["totals"]["K"] == {"requested": 300, "made": 252, "spare": 0, "missing": 48}
     assert [row["unused"] for row in run["stock"]] == [0, 0, 0]
 
 

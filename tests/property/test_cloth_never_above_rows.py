@@ -94,7 +94,7 @@ def check_strips(found: list[Cut], width: float, by_hand: float) -> None:
         # Hollow arcs and pieces as wide as the cloth may have no layout with a gap.
         assert layouts or gap
         for (load,) in layouts:
-            assert dict(load.placed) == {item.piece: item.quantity for item in items}
+            assert dict(load.outlines) == {item.piece: item.quantity for item in items}
             assert list(cut_check.faults(outlines, load, room, gap)) == []
             right = placement_bounds(load.placements, outlines).right
             assert gap or right - 7.0 <= by_hand + NEAR

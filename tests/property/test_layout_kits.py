@@ -108,7 +108,7 @@ def assert_can_be_cut(kit: list[Item], room: WorkArea, gap: float, effort: str, 
     for load in layout.loads:
         assert check_load(outlines, load, room, gap) == []
         assert list(cut_check.faults(outlines, load, room, gap)) == []
-        for piece, count in load.placed.items():
+        for piece, count in load.outlines.items():
             made[piece] += count * load.repeats
     assert made == {item.piece: item.quantity for item in kit}
     assert layout.bound <= sum(load.repeats for load in layout.loads)

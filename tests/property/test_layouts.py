@@ -70,6 +70,6 @@ def test_mixed_layouts_can_be_cut(
     outlines = {item.piece: item.outline for item in items}
     for load in layout.loads:
         assert check_load(outlines, load, room, gap) == []
-        for piece, count in load.placed.items():
+        for piece, count in load.outlines.items():
             made[piece] += count * load.repeats
     assert made == {item.piece: item.quantity for item in items}

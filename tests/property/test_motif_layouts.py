@@ -74,7 +74,7 @@ def test_every_layout_holds(seed: int) -> None:
     for load in layout.loads:
         assert check_load(outlines, load, room, gap) == []
         assert check_on_motifs(load, anchors, symmetries, cloth) == []
-        for piece, count in load.placed.items():
+        for piece, count in load.outlines.items():
             placed[piece] += count * load.repeats
     assert placed == {item.piece: item.quantity for item in items}
 

@@ -108,7 +108,7 @@ def test_single_edges_may_have_their_own_allowance(kind: str) -> None:
         assert_is(patch.outline, within(edge_planes(outline, widths)))
         found = measure_allowance(outline, patch.outline, edges={edge: own})
         assert found.edges == pytest.approx(dict(enumerate(widths)), abs=1e-6)
-        assert (found.least, found.most) == pytest.approx((by, own), abs=1e-6)
+        assert (found.min_mm, found.max_mm) == pytest.approx((by, own), abs=1e-6)
 
 
 def test_a_step_leads_from_one_allowance_to_another_where_the_edges_run_on() -> None:

@@ -82,8 +82,8 @@ def test_the_allowance_is_what_was_asked_everywhere(
         return
     patch = make_patch(outline, allowance, corners=Corners(kind))
     found = measure_allowance(outline, patch.outline)
-    assert found.least == pytest.approx(allowance, abs=1e-6)
-    assert found.most == pytest.approx(allowance, abs=1e-6)
+    assert found.min_mm == pytest.approx(allowance, abs=1e-6)
+    assert found.max_mm == pytest.approx(allowance, abs=1e-6)
     assert len(found.edges) == len(outline.vertices)
     assert require_simple(patch.outline) == patch.outline
 

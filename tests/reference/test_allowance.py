@@ -66,15 +66,15 @@ def test_c08_c09_the_half_inch_rule_falls_short(kind: str, sides: int, found: fl
         ]
     )
     measured = measure_allowance(template, wider)
-    assert measured.least / INCH == pytest.approx(found, abs=1e-6)
-    assert measured.most / INCH == pytest.approx(0.25 * math.cos(math.pi / sides), abs=1e-6)
+    assert measured.min_mm / INCH == pytest.approx(found, abs=1e-6)
+    assert measured.max_mm / INCH == pytest.approx(0.25 * math.cos(math.pi / sides), abs=1e-6)
 
 
 def test_c09_triangle_by_its_height() -> None:
     # derived: height + 1/2 in leaves a third of it at each side, 0.166667
     template = build("triangle", {"height": 2 * INCH})
     taller = build("triangle", {"height": 2.5 * INCH})
-    assert measure_allowance(template, taller).least / INCH == pytest.approx(0.166667, abs=1e-6)
+    assert measure_allowance(template, taller).min_mm / INCH == pytest.approx(0.166667, abs=1e-6)
 
 
 def test_c10_c11_triangle() -> None:
@@ -163,7 +163,7 @@ def test_c24_a_used_up_hollow_is_refused() -> None:
     assert largest == pytest.approx(6.35, abs=2e-3)
     template = build("clamshell", {"width": 0.5 * INCH})
     measured = measure_allowance(template, make_patch(template, largest).outline)
-    assert measured.least == pytest.approx(largest, abs=1e-3)
+    assert measured.min_mm == pytest.approx(largest, abs=1e-3)
 
 
 def test_c25_apple_core_fits_its_rectangle() -> None:
@@ -199,7 +199,7 @@ def test_notches_that_the_allowance_fills_are_not_measured(share: float) -> None
     # the far side, which runs parallel; the allowance is what it is all the same
     outline = build("hexagon_flower", {"side": 20.0, "rounds": 1.0})
     found = measure_allowance(outline, make_patch(outline, share * 20.0).outline)
-    assert found.least == pytest.approx(share * 20.0, abs=1e-6)
-    assert found.most == pytest.approx(share * 20.0, abs=1e-6)
+    assert found.min_mm == pytest.approx(share * 20.0, abs=1e-6)
+    assert found.max_mm == pytest.approx(share * 20.0, abs=1e-6)
     wide = measure_allowance(outline, make_patch(outline, share * 20.0 + 0.01).outline)
-    assert wide.most == pytest.approx(share * 20.0 + 0.01, abs=1e-6)
+    assert wide.max_mm == pytest.approx(share * 20.0 + 0.01, abs=1e-6)

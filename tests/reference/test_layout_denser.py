@@ -194,7 +194,7 @@ def test_kinds_share_a_sheet_in_strips_of_their_own() -> None:
             budget=unlimited(),
         )
         load = Load(tuple(each.placement for each in placed))
-        assert load.placed == {"S": 12, "C": 12}
+        assert load.outlines == {"S": 12, "C": 12}
         assert check_load(outlines, load, room, 0.0) == []
         squares = [each for each in load.placements if each.piece == "S"]
         # derived: three rows of 30 mm from the lower side, 5 mm up

@@ -107,7 +107,7 @@ def test_kinds_share_their_last_load() -> None:
     items = [Item("A", PIECES["A"], 5), Item("B", PIECES["B"], 7), Item("C", PIECES["C"], 4)]
     room = WorkArea.rectangle(5, 5, 250, 200)
     layout = lay_out(items, room, gap=1.0)
-    assert [dict(load.placed) for load in layout.loads] == [{"A": 5, "B": 7, "C": 4}]
+    assert [dict(load.outlines) for load in layout.loads] == [{"A": 5, "B": 7, "C": 4}]
     assert check_load(PIECES, layout.loads[0], room, 1.0) == []
 
 
@@ -117,9 +117,9 @@ def test_whole_sets_on_each_load() -> None:
     layout = lay_out(items, room, gap=1.0, sets=True)
     made = {"A": 0, "B": 0}
     for load in layout.loads:
-        assert load.placed["A"] == 2 * load.placed["B"]
+        assert load.outlines["A"] == 2 * load.outlines["B"]
         assert check_load(PIECES, load, room, 1.0) == []
-        for piece, count in load.placed.items():
+        for piece, count in load.outlines.items():
             made[piece] += count * load.repeats
     assert made == {"A": 40, "B": 20}
 

@@ -34,7 +34,7 @@ def test_bands_beside_squares(length: float, side: float, by_hand: float) -> Non
     layout = lay_out(kinds, room, gap=0.0, effort="normal")
     (load,) = layout.loads
     assert check_load({item.piece: item.outline for item in kinds}, load, room, 0.0) == []
-    assert load.placed == {"band": 4, "square": 5}
+    assert load.outlines == {"band": 4, "square": 5}
     assert layout.used[0].share <= by_hand / 18.0 + 1e-6
 
 

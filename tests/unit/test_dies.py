@@ -38,7 +38,7 @@ def _dies(quantities: dict[str, int], **more: Any) -> Layout:
 
 
 def _shown(layout: Layout) -> list[tuple[int, dict[str, int]]]:
-    return [(load.repeats, dict(load.placed)) for load in layout.loads]
+    return [(load.repeats, dict(load.outlines)) for load in layout.loads]
 
 
 def test_one_kind_fills_the_die() -> None:
@@ -72,7 +72,7 @@ def test_the_fewest_dies_where_one_does_not_hold_every_kind() -> None:
     assert any("2 dies" in text for text in layout.warnings)
     made: dict[str, int] = {}
     for load in layout.loads:
-        for piece, count in load.placed.items():
+        for piece, count in load.outlines.items():
             made[piece] = made.get(piece, 0) + count * load.repeats
     assert made == dict.fromkeys("ABCDE", 8)
 
@@ -82,7 +82,7 @@ def test_time_that_is_up_still_gives_whole_dies() -> None:
     # What the first stage finds is found in any case: no die is worse for the time.
     assert len(layout.loads) == len(_dies({"A": 8, "B": 8}).loads)
     for piece in "AB":
-        assert sum(load.placed.get(piece, 0) * load.repeats for load in layout.loads) >= 8
+        assert sum(load.outlines.get(piece, 0) * load.repeats for load in layout.loads) >= 8
 
 
 def test_a_piece_too_large_is_refused() -> None:

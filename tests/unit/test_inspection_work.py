@@ -46,7 +46,7 @@ def test_sixteen_nested_polygons_are_measured_in_full() -> None:
     assert [each.inside for each in found.outlines] == [None, *range(15)]
     assert len(found.allowances) == 15
     for each in found.allowances:
-        assert each.least == pytest.approx(5.0 * math.cos(math.pi / 300), abs=1e-6)
+        assert each.min_mm == pytest.approx(5.0 * math.cos(math.pi / 300), abs=1e-6)
 
 
 def test_three_hundred_overlapping_circles_are_measured_in_full() -> None:

@@ -43,7 +43,7 @@ def test_more_squares_than_straight_rows_hold() -> None:
     found = asked(27)
     assert found is not None
     load = Load(tuple(each.placement for each in found))
-    assert load.placed == {"A": 27}
+    assert load.outlines == {"A": 27}
     assert check_load(OUTLINES, load, MAT, 1.0) == []
 
 
@@ -151,7 +151,7 @@ def test_a_roll_is_compressed_alike_every_time() -> None:
     assert once != other
     outlines = {item.piece: item.outline for item in MIXED}
     load = Load(tuple(each.placement for each in once))
-    assert load.placed == wanted
+    assert load.outlines == wanted
     assert check_load(outlines, load, ROLL, 1.0) == []
 
 

@@ -57,7 +57,7 @@ def _piece(name: str, hand: str, quantity: int, **more: Any) -> dict[str, Any]:
 def _outlines(answer: dict[str, Any]) -> dict[str, int]:
     found: dict[str, int] = {}
     for load in answer["runs"][0]["loads"]:
-        for piece, count in load["placed"].items():
+        for piece, count in load["outlines"].items():
             found[piece] = found.get(piece, 0) + count * load["repeats"]
     return found
 
@@ -74,7 +74,7 @@ def test_twenty_of_each_hand_take_twenty_outlines() -> None:
     assert _made(answer) == {"R": (20, 0), "L": (20, 0)}
     assert answer["runs"][0]["pieces_per_outline"] == {"R": {"R": 1, "L": 1}}
     loads = answer["runs"][0]["loads"]
-    assert sum(load["counts"]["L"] * load["repeats"] for load in loads) == 20
+    assert sum(load["pieces"]["L"] * load["repeats"] for load in loads) == 20
 
 
 @pytest.mark.parametrize(

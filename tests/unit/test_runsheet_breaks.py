@@ -121,7 +121,7 @@ def _many(count: int) -> RunSheet:
     load = run.loads[0]
     counts = tuple((f"piece-{number}", number) for number in range(count))
     files = tuple(f"1-patch-blue-cotton-1-station-{number}.svg" for number in range(count))
-    crowded = replace(load, counts=counts, files=files, stops=load.stops * count)
+    crowded = replace(load, pieces=counts, files=files, stops=load.stops * count)
     lengths = ", ".join(f"load {number}: 431.80 mm" for number in range(1, count + 1))
     facts = (*run.facts, ("Roll", f"1117.60 mm wide; draw off 900 m in all ({lengths})"))
     return replace(sheet, runs=(replace(run, loads=(crowded,), facts=facts),))

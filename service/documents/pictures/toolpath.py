@@ -117,7 +117,7 @@ def _panels(load: PlannedLoad) -> Iterator[_Panel]:
 
 
 def _kinds(kit: Kit, run: Run, load: PlannedLoad) -> Iterator[str]:
-    for index, piece in enumerate(load.load.placed):
+    for index, piece in enumerate(load.load.outlines):
         region = kit.pieces[piece].region(run.cut)
         data = path_data(region.outline) + "".join(path_data(hole) for hole in region.holes)
         yield (
@@ -127,7 +127,7 @@ def _kinds(kit: Kit, run: Run, load: PlannedLoad) -> Iterator[str]:
 
 
 def _pieces(load: PlannedLoad) -> Iterator[str]:
-    kinds = list(load.load.placed)
+    kinds = list(load.load.outlines)
     for placement in load.load.placements:
         move = placement.move
         hand = " scale(-1 1)" if move.mirrored else ""
@@ -252,7 +252,8 @@ def _arrow(at: Point, direction: float, size: float) -> str:
 
 def _middles(kit: Kit, run: Run, load: PlannedLoad) -> list[Point]:
     """Return the middle of each placed piece."""
-    own = {piece: centroid(kit.pieces[piece].region(run.cut).outline) for piece in load.load.placed}
+    regions = {piece: kit.pieces[piece].region(run.cut) for piece in load.load.outlines}
+    own = {piece: centroid(region.outline) for piece, region in regions.items()}
     return [placed_point(each.move, own[each.piece]) for each in load.load.placements]
 
 
