@@ -28,7 +28,7 @@ MAX_SECONDS = 20
 _LOOK_S = 0.05
 
 
-class Outcome(NamedTuple):
+class WriteOutcome(NamedTuple):
     """How a writer did: what went wrong, if anything, and how it was called."""
 
     fault: str
@@ -36,7 +36,7 @@ class Outcome(NamedTuple):
     is_confined: bool
 
 
-def write_confined(adapter: Adapter, plan: CutPlan, settings: Mapping[str, Any]) -> Outcome:
+def write_confined(adapter: Adapter, plan: CutPlan, settings: Mapping[str, Any]) -> WriteOutcome:
     """Return how a writer does in a confined child."""
     receiver, sender = os.pipe()
     child = os.fork()
@@ -54,11 +54,11 @@ def write_confined(adapter: Adapter, plan: CutPlan, settings: Mapping[str, Any])
         os.close(receiver)
     if said:
         fault, is_confined = json.loads(said)
-        return Outcome(fault, hangs=False, is_confined=is_confined)
+        return WriteOutcome(fault, hangs=False, is_confined=is_confined)
     if not answered or os.WTERMSIG(status) == signal.SIGXCPU:
         fault = f"gave no file in {MAX_SECONDS} seconds and was stopped"
-        return Outcome(fault, hangs=True, is_confined=True)
-    return Outcome("ended its process", hangs=True, is_confined=True)
+        return WriteOutcome(fault, hangs=True, is_confined=True)
+    return WriteOutcome("ended its process", hangs=True, is_confined=True)
 
 
 def _wait(child: int, receiver: int) -> bool:

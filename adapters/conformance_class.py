@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from adapters.confined_write import Outcome, write_confined
+from adapters.confined_write import WriteOutcome, write_confined
 from adapters.contract import CONTRACT, MAX_RESOLUTION, Adapter, Written
 from adapters.errors import AdapterError
 from adapters.mutations import mutations
@@ -48,7 +48,7 @@ def conformance_tests(
     allowed = allowed_by(adapter, stated)
 
     @cache
-    def confined() -> Outcome:
+    def confined() -> WriteOutcome:
         return write_confined(adapter, sample_plan(), stated)
 
     class Conformance:

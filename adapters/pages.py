@@ -18,7 +18,7 @@ _SHARES = (0.2, 0.8)
 
 
 @dataclass(frozen=True)
-class Page:
+class BedPage:
     """A page's part of the bed, mm, and its row and column, from the upper left."""
 
     row: int
@@ -27,7 +27,7 @@ class Page:
 
 
 @dataclass(frozen=True)
-class Mark:
+class JoinMark:
     """A point on the bed, mm, that two neighbouring pages both show, and its name."""
 
     place: Point
@@ -36,7 +36,7 @@ class Mark:
 
 def pages(
     bed: tuple[float, float], sheet: tuple[float, float], overlap: float
-) -> tuple[int, Iterator[Page]]:
+) -> tuple[int, Iterator[BedPage]]:
     """Return how many sheets cover a bed, and the pages row by row from the upper left.
 
     Args:
@@ -49,7 +49,7 @@ def pages(
         for whole, side in zip(bed, sheet, strict=True)
     )
     return rows * columns, (
-        Page(row + 1, column + 1, _part(bed[1], sheet, overlap, row, column))
+        BedPage(row + 1, column + 1, _part(bed[1], sheet, overlap, row, column))
         for row in range(rows)
         for column in range(columns)
     )
@@ -57,7 +57,7 @@ def pages(
 
 def pages_over(
     drawn: Bounds, bed: tuple[float, float], sheet: tuple[float, float], overlap: float
-) -> tuple[int, Iterator[Page]]:
+) -> tuple[int, Iterator[BedPage]]:
     """Return how many sheets cover what is drawn, and the pages row by row from the upper left.
 
     The sheets lie in the middle of the bed, and beside it only as far as the drawing needs: on a
@@ -79,7 +79,7 @@ def pages_over(
     bottom = _start(bed[1], drawn.height - last.bottom, drawn.bottom, drawn.top)
     dy = bottom - last.bottom
     return count, (
-        Page(
+        BedPage(
             page.row,
             page.column,
             Bounds(
@@ -115,10 +115,10 @@ def touches(part: Bounds, box: Bounds) -> bool:
     )
 
 
-def marks(shown: Sequence[Page]) -> list[Mark]:
+def marks(shown: Sequence[BedPage]) -> list[JoinMark]:
     """Return two marks for each join of neighbouring pages, in the middle of what both show."""
     at = {(page.row, page.column): page.part for page in shown}
-    found: list[Mark] = []
+    found: list[JoinMark] = []
     joins = 0
     for page in shown:
         for row, column in ((page.row, page.column + 1), (page.row + 1, page.column)):
@@ -130,7 +130,7 @@ def marks(shown: Sequence[Page]) -> list[Mark]:
     return found
 
 
-def _pair(a: Bounds, b: Bounds, name: str) -> Iterator[Mark]:
+def _pair(a: Bounds, b: Bounds, name: str) -> Iterator[JoinMark]:
     left, right = max(a.left, b.left), min(a.right, b.right)
     bottom, top = max(a.bottom, b.bottom), min(a.top, b.top)
     for number, share in enumerate(_SHARES, start=1):
@@ -138,7 +138,7 @@ def _pair(a: Bounds, b: Bounds, name: str) -> Iterator[Mark]:
             place = Point((left + right) / 2.0, top - share * (top - bottom))
         else:
             place = Point(left + share * (right - left), (top + bottom) / 2.0)
-        yield Mark(place, f"{name}{number}")
+        yield JoinMark(place, f"{name}{number}")
 
 
 def _letters(number: int) -> str:

@@ -17,7 +17,7 @@ from typing import Any
 from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
 from adapters.names import comment, layer_of
 from adapters.numbers import number, require_finite
-from adapters.pages import Mark, Page, holds, marks
+from adapters.pages import BedPage, JoinMark, holds, marks
 from adapters.pdf_check import SIZE, check_page, join_words
 from adapters.pdf_layers import add_layers, name_layers
 from adapters.pdf_marks import draw_marks
@@ -141,9 +141,9 @@ def _page_words(plan: CutPlan, sheet: PrintedPage, count: int, all_of_them: int)
 
 def _words(
     canvas: Any,  # noqa: ANN401 - reportlab's canvas
-    page: Page,
+    page: BedPage,
     margin: float,
-    joins: Sequence[Mark],
+    joins: Sequence[JoinMark],
     words: str,
 ) -> None:
     """Write the page's number, and draw the crosses of its joins."""
@@ -181,7 +181,7 @@ def _page(
     canvas: Any,  # noqa: ANN401 - reportlab's canvas
     plan: CutPlan,
     drawn: Sequence[int],
-    page: Page,
+    page: BedPage,
     margin: float,
     names: Sequence[tuple[str, Bounds]],
 ) -> None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from adapters.pages import Mark, holds
+from adapters.pages import JoinMark, holds
 from geometry.model.segments import Bounds
 from geometry.units import MM_PER_INCH, POINTS_PER_INCH
 
@@ -19,7 +19,7 @@ _ARM = 3.0
 _NAME = 7.0
 
 
-def draw_marks(canvas: Any, part: Bounds, margin: float, joins: Sequence[Mark]) -> None:  # noqa: ANN401
+def draw_marks(canvas: Any, part: Bounds, margin: float, joins: Sequence[JoinMark]) -> None:  # noqa: ANN401
     """Draw a page's join marks, no more of them than the printer can print."""
     canvas.saveState()
     frame = canvas.beginPath()

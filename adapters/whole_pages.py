@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from adapters.pages import MAX_PAGES, Page, pages_over, touches
+from adapters.pages import MAX_PAGES, BedPage, pages_over, touches
 from geometry.model.plan import CutPlan
 from geometry.model.segments import Bounds
 
@@ -25,7 +25,7 @@ class PrintedPage:
     of several that are joined.
     """
 
-    page: Page
+    page: BedPage
     groups: frozenset[int] | None = None
     is_joined: bool = False
 
@@ -51,7 +51,7 @@ class _Sheets:
     found: list[PrintedPage] = field(default_factory=list)
     done: set[int] = field(default_factory=set)
 
-    def add(self, page: Page, groups: set[int], *, is_joined: bool) -> None:
+    def add(self, page: BedPage, groups: set[int], *, is_joined: bool) -> None:
         self.found.append(PrintedPage(page, frozenset(groups), is_joined))
         self.done |= groups
 
@@ -123,16 +123,16 @@ def _laid(
         box = Bounds.around(boxes[each] for each in grid)
         count, every = pages_over(box, bed, sheets.size, overlap)
         if count > MAX_PAGES:
-            return [PrintedPage(Page(1, 1, box))] * count
+            return [PrintedPage(BedPage(1, 1, box))] * count
         tiles = [each for each in every if any(touches(each.part, boxes[one]) for one in grid)]
         for tile in tiles:
             on = {one for one in grid if touches(tile.part, boxes[one])}
             on |= {one for one in sheets.left() if _holds(tile.part, boxes[one])}
-            sheets.add(Page(row + tile.row, tile.column, tile.part), on, is_joined=True)
+            sheets.add(BedPage(row + tile.row, tile.column, tile.part), on, is_joined=True)
         # Rows of two grids are no neighbours.
         row += 1 + max(each.row for each in tiles)
     for at, (part, on) in enumerate(_greedy(sheets), start=1):
-        sheets.add(Page(row + 2 * at, 1, part), on, is_joined=False)
+        sheets.add(BedPage(row + 2 * at, 1, part), on, is_joined=False)
         if len(sheets.found) > MAX_PAGES:
             break
     return sheets.found

@@ -10,7 +10,7 @@ from geometry.blocks.drawing import FoundBlock, find_block
 from geometry.blocks.groups import Group, find_groups
 from geometry.blocks.network import Drawn
 from geometry.blocks.seams import Mismatch, Seam, find_mismatches, find_seams
-from geometry.blocks.sides import Side, outline_of, sides_of
+from geometry.blocks.sides import PieceSide, outline_of, sides_of
 from geometry.model.outline import Outline
 
 
@@ -29,7 +29,7 @@ class DrawnBlock:
     """
 
     found: FoundBlock
-    sides: tuple[tuple[Side, ...], ...]
+    sides: tuple[tuple[PieceSide, ...], ...]
     is_outside: tuple[tuple[bool, ...], ...]
     groups: tuple[Group, ...]
     seams: tuple[Seam, ...]

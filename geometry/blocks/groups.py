@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from geometry.blocks.congruence import STRAIGHT_DEG, Form, Index, Match, best_turn, match
-from geometry.blocks.sides import Side, outline_of
+from geometry.blocks.sides import PieceSide, outline_of
 from geometry.measure import area, centroid
 from geometry.model.outline import Outline
 from geometry.model.points import Point
@@ -19,7 +19,7 @@ _ITSELF = 1.0e-3
 
 
 @dataclass(frozen=True)
-class Member:
+class GroupMember:
     """A piece of a group: where the group's template lies in the block.
 
     Args:
@@ -49,7 +49,7 @@ class Group:
 
     letter: str
     outline: Outline
-    members: tuple[Member, ...]
+    members: tuple[GroupMember, ...]
     mirror_of: str | None
     is_symmetric: bool
 
@@ -62,7 +62,7 @@ def own_shifts(outline: Outline) -> tuple[int, ...]:
 
 
 def find_groups(
-    pieces: Sequence[Sequence[Side]], outside: Sequence[Sequence[Side]], tolerance: float
+    pieces: Sequence[Sequence[PieceSide]], outside: Sequence[Sequence[PieceSide]], tolerance: float
 ) -> tuple[Group, ...]:
     """Return the groups of congruent pieces, largest first.
 
@@ -96,7 +96,7 @@ def find_groups(
     return _named(found, pieces, outside, forms, tolerance)
 
 
-def _straight_length(sides: Sequence[Side]) -> float:
+def _straight_length(sides: Sequence[PieceSide]) -> float:
     return max((round(s.part.length, 3) for s in sides if not s.part.bulge), default=0.0)
 
 
@@ -108,8 +108,8 @@ def reading_order(outline: Outline) -> tuple[float, float]:
 
 def _named(
     found: Sequence[Sequence[tuple[int, Match]]],
-    pieces: Sequence[Sequence[Side]],
-    outside: Sequence[Sequence[Side]],
+    pieces: Sequence[Sequence[PieceSide]],
+    outside: Sequence[Sequence[PieceSide]],
     forms: Sequence[Form],
     tolerance: float,
 ) -> tuple[Group, ...]:
@@ -143,10 +143,10 @@ def _named(
 
 def _placed(
     rows: Sequence[tuple[int, Match]],
-    pieces: Sequence[Sequence[Side]],
-    outside: Sequence[Sequence[Side]],
+    pieces: Sequence[Sequence[PieceSide]],
+    outside: Sequence[Sequence[PieceSide]],
     forms: Sequence[Form],
-) -> tuple[Outline, tuple[Member, ...]]:
+) -> tuple[Outline, tuple[GroupMember, ...]]:
     """Return a group's template, and where it lies in the block for each piece."""
     first = rows[0][0]
     turn = _turn_to_grain(outside[first])
@@ -160,11 +160,11 @@ def _placed(
     for face, fit in rows:
         angle = (fit.turn_deg - turn) % 360.0
         reach = forms[face].mean - mean * complex(*cos_sin_deg(angle))
-        members.append(Member(face, Rigid(angle, reach.real, reach.imag), fit.shift, fit.off))
+        members.append(GroupMember(face, Rigid(angle, reach.real, reach.imag), fit.shift, fit.off))
     return template, tuple(members)
 
 
-def _turn_to_grain(outside: Sequence[Side]) -> float:
+def _turn_to_grain(outside: Sequence[PieceSide]) -> float:
     """Return the turn, degrees, that brings the longest side on the block's edge onto the grain.
 
     It is the smallest turn that makes the side run lengthwise or crosswise.

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from geometry.blocks.drawing import FoundBlock
 from geometry.blocks.groups import Group
-from geometry.blocks.sides import Side
+from geometry.blocks.sides import PieceSide
 from geometry.model.points import Point, cross
 from geometry.model.segments import Segment
 
@@ -83,7 +83,7 @@ def is_one_line(parts: Sequence[Segment], straightness: float) -> bool:
 
 
 def find_mismatches(
-    pieces: Sequence[Sequence[Side]], groups: Sequence[Group]
+    pieces: Sequence[Sequence[PieceSide]], groups: Sequence[Group]
 ) -> tuple[Mismatch, ...]:
     """Return the sides that meet in the drawing while those of their templates differ.
 
@@ -111,7 +111,7 @@ def _bow(part: Segment) -> float:
 
 
 def _template_sides(
-    pieces: Sequence[Sequence[Side]], groups: Sequence[Group]
+    pieces: Sequence[Sequence[PieceSide]], groups: Sequence[Group]
 ) -> Mapping[int, list[Segment]]:
     """Return for each piece the sides of its template, in the order of the piece's own."""
     found = {}

@@ -18,14 +18,14 @@ _STRAIGHT = 1.0e-3
 
 
 @dataclass(frozen=True)
-class Side:
+class PieceSide:
     """One side of a piece, and the half-edges that it consists of."""
 
     part: Segment
     halves: tuple[int, ...]
 
 
-def sides_of(network: Network, ring: Ring, tolerance: float) -> tuple[Side, ...]:
+def sides_of(network: Network, ring: Ring, tolerance: float) -> tuple[PieceSide, ...]:
     """Return the sides of a piece in order; a circle keeps two.
 
     Args:
@@ -34,12 +34,13 @@ def sides_of(network: Network, ring: Ring, tolerance: float) -> tuple[Side, ...]
         tolerance: how far ends that were moved may lie beside a straight side, mm.
     """
 
-    def joined(one: Side, two: Side) -> Side | None:
+    def joined(one: PieceSide, two: PieceSide) -> PieceSide | None:
         was_moved = origin(network, two.halves[0]) in network.moved
         return _joined(one, two, tolerance if was_moved else _STRAIGHT)
 
     single = [
-        Side(part, (half,)) for part, half in zip(ring.outline.segments, ring.halves, strict=True)
+        PieceSide(part, (half,))
+        for part, half in zip(ring.outline.segments, ring.halves, strict=True)
     ]
     # From a corner, so that no side begins in its middle.
     first = first_corner(single, joined) or 0
@@ -47,12 +48,12 @@ def sides_of(network: Network, ring: Ring, tolerance: float) -> tuple[Side, ...]
     return tuple(found) if len(found) > 1 else tuple(single)
 
 
-def outline_of(sides: Sequence[Side]) -> Outline:
+def outline_of(sides: Sequence[PieceSide]) -> Outline:
     """Return the outline along sides."""
     return Outline(tuple(Vertex(*side.part.start, side.part.bulge) for side in sides))
 
 
-def _joined(first: Side, second: Side, straight: float) -> Side | None:
+def _joined(first: PieceSide, second: PieceSide, straight: float) -> PieceSide | None:
     """Return two consecutive sides as one, or ``None`` if there is a corner between them."""
     one, two = first.part, second.part
     whole: Segment | None = None
@@ -60,7 +61,7 @@ def _joined(first: Side, second: Side, straight: float) -> Side | None:
         whole = _one_line(one, two, straight)
     elif isinstance(one, Arc) and isinstance(two, Arc):
         whole = _one_arc(one, two)
-    return None if whole is None else Side(whole, first.halves + second.halves)
+    return None if whole is None else PieceSide(whole, first.halves + second.halves)
 
 
 def _one_line(one: Line, two: Line, straight: float) -> Line | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from geometry.inspection.findings import Inspection, Measured, inspect
-from geometry.inspection.work import Work
+from geometry.inspection.findings import Inspection, MeasuredOutline, inspect
+from geometry.inspection.work import StepBudget
 
-__all__ = ["Inspection", "Measured", "Work", "inspect"]
+__all__ = ["Inspection", "MeasuredOutline", "StepBudget", "inspect"]

@@ -10,7 +10,7 @@ from itertools import combinations
 from geometry.errors import GeometryError
 from geometry.inspection.likeness import ALIKE, difference
 from geometry.inspection.rays import measure_nested
-from geometry.inspection.work import Work
+from geometry.inspection.work import StepBudget
 from geometry.measure import area, corner_turns, perimeter
 from geometry.model.outline import Outline
 from geometry.offset.allowance import make_patch
@@ -55,7 +55,7 @@ class _Sized:
 
 
 def find_allowances(
-    outlines: Sequence[Outline], inside: Sequence[int | None], work: Work
+    outlines: Sequence[Outline], inside: Sequence[int | None], work: StepBudget
 ) -> Iterator[DrawnAllowance]:
     """Yield the allowances of nested outlines, then of outlines drawn apart.
 

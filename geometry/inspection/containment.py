@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from geometry.inspection.likeness import ALIKE
-from geometry.inspection.work import Work
+from geometry.inspection.work import StepBudget
 from geometry.measure import area, flattened
 from geometry.model.outline import Outline
 
@@ -18,7 +18,7 @@ from geometry.model.outline import Outline
 _CHORD, _TOUCHING = 0.02, 0.05
 
 
-def find_holders(outlines: Sequence[Outline], work: Work) -> list[int | None]:
+def find_holders(outlines: Sequence[Outline], work: StepBudget) -> list[int | None]:
     """Return for each outline the smallest one that contains it.
 
     An outline that only shares an edge with another lies beside it, not inside.

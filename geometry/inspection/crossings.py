@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.inspection.work import Work
+from geometry.inspection.work import StepBudget
 from geometry.model.outline import Chain, Outline
 from geometry.segment_pairs import Indices, Numbers, Segments
 from geometry.tolerance import SAME_POINT
@@ -37,7 +37,7 @@ class Crossings:
 
 
 def find_crossings(
-    outlines: Sequence[Outline], open_paths: Sequence[Chain], work: Work
+    outlines: Sequence[Outline], open_paths: Sequence[Chain], work: StepBudget
 ) -> Crossings:
     """Return where outlines and open paths cross; touching outlines do not overlap."""
     paths: list[Outline | Chain] = [*outlines, *open_paths]

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.inspection.work import Work
+from geometry.inspection.work import StepBudget
 from geometry.model.outline import Chain, Outline
 from geometry.model.segments import Arc
 from geometry.segment_pairs import Indices, Numbers, Segments
@@ -22,7 +22,7 @@ _ARCS = 600
 
 
 def find_duplicates(
-    paths: Sequence[Outline | Chain], work: Work
+    paths: Sequence[Outline | Chain], work: StepBudget
 ) -> Iterator[tuple[int, int, float]]:
     """Yield pairs of paths, by their numbers, with the length of their common stretches, mm."""
     table = Segments([path.segments for path in paths])

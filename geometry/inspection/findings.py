@@ -11,7 +11,7 @@ from geometry.inspection.crossings import find_crossings
 from geometry.inspection.duplicates import find_duplicates
 from geometry.inspection.likeness import Nearest, find_groups, nearest_kind
 from geometry.inspection.unit_mistakes import find_unit_mistakes
-from geometry.inspection.work import Work
+from geometry.inspection.work import StepBudget
 from geometry.layout.fit import DoesNotFit, fitting_turn
 from geometry.layout.item import Item
 from geometry.model.cutter import WorkArea
@@ -22,7 +22,7 @@ _FIT = 5_000
 
 
 @dataclass(frozen=True)
-class Measured:
+class MeasuredOutline:
     """One outline; ``inside`` is the index of the smallest outline around it."""
 
     outline: Outline
@@ -39,7 +39,7 @@ class Inspection:
     paths, counted on. ``crossing_places`` counts where lines meet between their ends.
     """
 
-    outlines: tuple[Measured, ...]
+    outlines: tuple[MeasuredOutline, ...]
     groups: tuple[tuple[int, ...], ...]
     allowances: tuple[DrawnAllowance, ...]
     overlaps: tuple[tuple[int, int], ...]
@@ -53,7 +53,7 @@ def inspect(
     open_paths: Sequence[Chain] = (),
     *,
     room: WorkArea | None = None,
-    work: Work | None = None,
+    work: StepBudget | None = None,
 ) -> Inspection:
     """Inspect closed, simple, counter-clockwise outlines and the open paths beside them.
 
@@ -63,11 +63,11 @@ def inspect(
         room: a cutter's work area, to check whether each outline fits.
         work: counts and bounds the work; a new one if left out.
     """
-    work = Work() if work is None else work
+    work = StepBudget() if work is None else work
     crossings = find_crossings(outlines, open_paths, work)
     inside = find_holders(outlines, work)
     measured = tuple(
-        Measured(outline, nearest_kind(outline), inside[index], _fits(outline, room, work))
+        MeasuredOutline(outline, nearest_kind(outline), inside[index], _fits(outline, room, work))
         for index, outline in enumerate(outlines)
     )
     duplicates = tuple(find_duplicates([*outlines, *open_paths], work))
@@ -82,7 +82,7 @@ def inspect(
     )
 
 
-def _fits(outline: Outline, room: WorkArea | None, work: Work) -> bool | None:
+def _fits(outline: Outline, room: WorkArea | None, work: StepBudget) -> bool | None:
     if room is None or not work.can_do(_FIT * len(outline.vertices)):
         return None
     try:
@@ -92,7 +92,7 @@ def _fits(outline: Outline, room: WorkArea | None, work: Work) -> bool | None:
     return True
 
 
-def _warnings(measured: Sequence[Measured], work: Work) -> Iterator[str]:
+def _warnings(measured: Sequence[MeasuredOutline], work: StepBudget) -> Iterator[str]:
     known = [each.nearest for each in measured if each.nearest is not None]
     boxes = [each.outline.bounds for each in measured if each.nearest is not None]
     yield from find_unit_mistakes(known, boxes)

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geometry.hands import merged_edges
-from geometry.inspection.work import Work
+from geometry.inspection.work import StepBudget
 from geometry.measure import corner_turns, perimeter
 from geometry.model.outline import Outline, Vertex
 from geometry.model.points import Point, distance
@@ -103,7 +103,7 @@ def _off(one: _Signature, other: _Signature) -> NDArray[np.float64]:
     return np.asarray(np.maximum(np.maximum(gaps[..., 0], gaps[..., 1]), turns))
 
 
-def find_groups(outlines: Sequence[Outline], work: Work) -> tuple[tuple[int, ...], ...]:
+def find_groups(outlines: Sequence[Outline], work: StepBudget) -> tuple[tuple[int, ...], ...]:
     """Return groups of indices of congruent outlines, including mirror images."""
     groups: list[list[int]] = []
     around = [perimeter(outline) for outline in outlines]

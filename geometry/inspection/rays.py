@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.inspection.work import Work
+from geometry.inspection.work import StepBudget
 from geometry.model.outline import Outline
 from geometry.segment_pairs import Numbers, Segments
 
@@ -32,7 +32,7 @@ _CHUNK = 15_000
 
 
 @dataclass(frozen=True)
-class Measured:
+class NestedAllowance:
     """Smallest and largest allowance, mm, and the share of template edges that it is beside."""
 
     min_mm: float
@@ -40,7 +40,7 @@ class Measured:
     beside: float
 
 
-def measure_nested(template: Outline, patch: Outline, work: Work) -> Measured | None:
+def measure_nested(template: Outline, patch: Outline, work: StepBudget) -> NestedAllowance | None:
     """Return the allowance from a template to the patch around it; ``None`` without work left."""
     inner, outer = Segments([template.segments]), Segments([patch.segments])
     steps = _STEPS * (len(_SHARES) + len(_POINTS)) * len(inner.parts) * len(outer.parts)
@@ -52,17 +52,17 @@ def measure_nested(template: Outline, patch: Outline, work: Work) -> Measured | 
     lengths = _rays(inner, outer, edges, origins, headings)
     is_met = np.isfinite(lengths)
     if not is_met.any():
-        return Measured(0.0, 0.0, 0.0)
+        return NestedAllowance(0.0, 0.0, 0.0)
     normals = np.stack([np.sin(headings), -np.cos(headings)], axis=1)
     ends = origins[is_met] + lengths[is_met, None] * normals[is_met]
     # A ray to whose end another edge is nearer has crossed a notch.
     is_foot = _distances(inner, ends) >= lengths[is_met] - _ROUNDING
     if not is_foot.any():
-        return Measured(0.0, 0.0, 0.0)
+        return NestedAllowance(0.0, 0.0, 0.0)
     found = lengths[is_met][is_foot]
     beside = len(np.unique(edges[is_met][is_foot])) / len(inner.parts)
     near = float(_distances(inner, _at(patch, _POINTS)).min())
-    return Measured(min(float(found.min()), near), float(found.max()), beside)
+    return NestedAllowance(min(float(found.min()), near), float(found.max()), beside)
 
 
 def _at(outline: Outline, shares: tuple[float, ...]) -> Numbers:

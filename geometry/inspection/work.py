@@ -10,7 +10,7 @@ MAX_STEPS = 60_000_000
 
 
 @dataclass
-class Work:
+class StepBudget:
     """Counts steps; once they are used up, what is left is not checked and the answer says so."""
 
     limit: int = MAX_STEPS

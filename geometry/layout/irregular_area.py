@@ -19,7 +19,7 @@ from geometry.layout.item import Filling, Item
 from geometry.layout.objective import used_strip
 from geometry.layout.row_figures import Values
 from geometry.layout.row_patterns import shape_of
-from geometry.layout.row_units import Shape, Unit, drawn_together, units_of
+from geometry.layout.row_units import Unit, UnitShape, drawn_together, units_of
 from geometry.layout.rows import Stack, stacks
 from geometry.model.cutter import WorkArea
 from geometry.model.segments import Bounds
@@ -239,7 +239,7 @@ def _rows(
 
 def _known(
     item: Item, room: WorkArea, gap: float
-) -> tuple[Shape, list[BedRows], list[tuple[float, Stack]], list[tuple[float, Unit]]]:
+) -> tuple[UnitShape, list[BedRows], list[tuple[float, Stack]], list[tuple[float, Unit]]]:
     """Return an item's shape, the beds that its rows are laid in, and its patterns."""
     shape = shape_of(item.outline, gap)
     interlocked, free = _patterns(shape, candidate_turns(item), item.stated_turns_deg)
@@ -255,7 +255,7 @@ def _beds(item: Item, room: WorkArea) -> list[BedRows]:
 
 @lru_cache(maxsize=64)
 def _patterns(
-    shape: Shape, turns: tuple[float, ...], stated: tuple[float, ...] | None
+    shape: UnitShape, turns: tuple[float, ...], stated: tuple[float, ...] | None
 ) -> tuple[list[tuple[float, Stack]], list[tuple[float, Unit]]]:
     """Return the patterns of interlocked and of free rows, each with its pieces per mm2."""
     half_turns = stated is None or all((turn + 180.0) % 360.0 in stated for turn in stated)

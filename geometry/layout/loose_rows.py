@@ -17,7 +17,7 @@ import numpy as np
 from geometry.layout.polygons import holding_polygon, is_convex
 from geometry.layout.row_figures import Values
 from geometry.layout.row_patterns import Patterns
-from geometry.layout.row_units import Shape, Unit, repeated
+from geometry.layout.row_units import Unit, UnitShape, repeated
 from geometry.layout.rows import stacks
 from geometry.measure import area
 
@@ -48,13 +48,13 @@ class LooseRows:
     height: float
     unit: Unit
 
-    def patterns(self, shape: Shape, *, half_turns: bool) -> Patterns:
+    def patterns(self, shape: UnitShape, *, half_turns: bool) -> Patterns:
         """Return ways to stack its rows that do not fall through each other."""
         return _patterns(shape, self.unit, half_turns)
 
 
 @lru_cache(maxsize=512)
-def _patterns(shape: Shape, unit: Unit, half_turns: bool) -> Patterns:  # noqa: FBT001 - one caller
+def _patterns(shape: UnitShape, unit: Unit, half_turns: bool) -> Patterns:  # noqa: FBT001 - one caller
     """Return ways to stack rows, made once for all stages."""
     found = stacks(shape, unit, half_turns=half_turns)
     return Patterns(
@@ -64,7 +64,7 @@ def _patterns(shape: Shape, unit: Unit, half_turns: bool) -> Patterns:  # noqa: 
 
 @lru_cache(maxsize=512)
 def loose_rows(
-    shape: Shape, turn: float, width: float, count: int, *, half_turns: bool
+    shape: UnitShape, turn: float, width: float, count: int, *, half_turns: bool
 ) -> tuple[LooseRows, ...]:
     """Return rows at one turn that use a width to its end, for each number of rows the loosest.
 
@@ -86,7 +86,7 @@ def loose_rows(
 
 
 def _spread(
-    shape: Shape, single: Unit, spare: float, count: int, *, half_turns: bool
+    shape: UnitShape, single: Unit, spare: float, count: int, *, half_turns: bool
 ) -> Iterator[LooseRows]:
     """Yield rows with fewer pieces than they could hold, spread over the width."""
     (member,) = single.members
@@ -126,7 +126,7 @@ def _rows_of(one: int, other: int, count: int) -> int:
     return 2 * pairs + (0 if not rest else 1 if rest <= max(one, other) else 2)
 
 
-def _least_rises(shape: Shape, turn: float, other: float, periods: Values) -> Values:
+def _least_rises(shape: UnitShape, turn: float, other: float, periods: Values) -> Values:
     """Return about how high each of many rows lies above the one below it, for each period.
 
     The least of several offsets. The row after the next is turned as the first and lies straight
@@ -142,7 +142,7 @@ def _least_rises(shape: Shape, turn: float, other: float, periods: Values) -> Va
     return least
 
 
-def _rises(shape: Shape, turn: float, other: float, periods: Values, offsets: Values) -> Values:
+def _rises(shape: UnitShape, turn: float, other: float, periods: Values, offsets: Values) -> Values:
     """Return how high a row lies above another, for periods in lines and offsets in columns."""
     above = shape.above(turn, other)
     base = (offsets - above.low) % periods[:, None] + above.low
@@ -152,7 +152,7 @@ def _rises(shape: Shape, turn: float, other: float, periods: Values, offsets: Va
     return rises
 
 
-def _raised(shape: Shape, single: Unit, spare: float, count: int) -> Iterator[LooseRows]:
+def _raised(shape: UnitShape, single: Unit, spare: float, count: int) -> Iterator[LooseRows]:
     """Yield rows with more pieces than straight ones hold, every other piece raised."""
     (member,) = single.members
     held = math.floor(spare / single.period * (1.0 + _ROUNDING)) + 1
@@ -176,7 +176,7 @@ def _raised(shape: Shape, single: Unit, spare: float, count: int) -> Iterator[Lo
             yield LooseRows(rise + tall + (rows - 1) * up, unit)
 
 
-def turned_rows(shape: Shape, width: float, count: int, limit: float) -> Iterator[LooseRows]:
+def turned_rows(shape: UnitShape, width: float, count: int, limit: float) -> Iterator[LooseRows]:
     """Yield straight rows at turns that let them use a width to its end, the lowest first.
 
     A slanted piece takes less of a row the more it is turned, and stands higher: of all turns at
@@ -213,18 +213,18 @@ def turned_rows(shape: Shape, width: float, count: int, limit: float) -> Iterato
 
 
 @lru_cache(maxsize=64)
-def _coarse_sizes(shape: Shape) -> tuple[Values, Values, Values]:
+def _coarse_sizes(shape: UnitShape) -> tuple[Values, Values, Values]:
     """Return the sizes at turns over half a turn."""
     return _turned_sizes(shape, np.arange(0.0, _HALF_TURN, _TURN_STEP))
 
 
 @lru_cache(maxsize=512)
-def _fine_sizes(shape: Shape, turn: float) -> tuple[Values, Values, Values]:
+def _fine_sizes(shape: UnitShape, turn: float) -> tuple[Values, Values, Values]:
     """Return the sizes at turns near one."""
     return _turned_sizes(shape, turn + _TURN_STEP * np.linspace(-1.0, 1.0, _FINER))
 
 
-def _turned_sizes(shape: Shape, turns: Values) -> tuple[Values, Values, Values]:
+def _turned_sizes(shape: UnitShape, turns: Values) -> tuple[Values, Values, Values]:
     """Return the period of a row of single pieces, and a piece's width and height, at each turn."""
     ring, piece = shape.ring(0.0, 0.0), holding_polygon(shape.outline)
     angles = np.radians(turns)

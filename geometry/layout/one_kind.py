@@ -23,7 +23,7 @@ from geometry.layout.row_patterns import (
     shape_of,
     spread_patterns_of,
 )
-from geometry.layout.row_units import Shape, units_of
+from geometry.layout.row_units import UnitShape, units_of
 from geometry.layout.rows import Stack, stacks
 from geometry.layout.sides import size_of
 from geometry.layout.squeezed_rows import squeezed
@@ -190,7 +190,7 @@ _EDGE_TURNS = 8
 
 
 def _enough(
-    shape: Shape, item: Item, turn: float, room: WorkArea, wanted: int
+    shape: UnitShape, item: Item, turn: float, room: WorkArea, wanted: int
 ) -> tuple[list[Row], bool] | None:
     """Return plain rows of the single piece when they already hold all that is wanted."""
     if wanted * area(item.outline) > area(room.boundary) * _EASY:
@@ -205,7 +205,7 @@ def _enough(
 
 
 def _tries(
-    shape: Shape,
+    shape: UnitShape,
     item: Item,
     turn: float,
     room: WorkArea,

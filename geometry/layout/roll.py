@@ -14,7 +14,7 @@ from geometry.layout.nester_search import shortest
 from geometry.layout.roll_bands import (
     MAX_FREE,
     Band,
-    Rows,
+    KindRows,
     end_of,
     stretch_of,
     with_turned_ends,
@@ -53,7 +53,7 @@ def roll_layouts(
     for item in sorted(items, key=_by_area):
         _require_width(item, room, gap)
         stretch = stretch_of(room, left, _longest([item], room, gap))
-        rows = Rows(gap, effort, budget, _patterns(item, items, effort))
+        rows = KindRows(gap, effort, budget, _patterns(item, items, effort))
         bands.append(Band(item, stretch, rows.shortest(item, stretch), rows))
         left = bands[-1].end + gap
     best = tuple(each for band in bands for each in band.placements)

@@ -35,7 +35,7 @@ _NEAR = 1e-6
 
 
 @dataclass(frozen=True)
-class Rows:
+class KindRows:
     """How one kind of piece is laid in rows.
 
     Args:
@@ -139,7 +139,7 @@ class Band:
     item: Item
     stretch: WorkArea
     placements: tuple[Placement, ...]
-    rows: Rows
+    rows: KindRows
 
     @property
     def outlines(self) -> dict[str, Outline]:

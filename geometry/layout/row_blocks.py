@@ -27,7 +27,7 @@ from geometry.layout.row_figures import Values
 from geometry.layout.row_laying import SLACK, most_held
 from geometry.layout.row_patterns import frames, patterns_of, turns_of
 from geometry.layout.row_strips import strip_across, strip_along
-from geometry.layout.row_units import Shape
+from geometry.layout.row_units import UnitShape
 from geometry.layout.rows import Stack
 from geometry.layout.sides import moved_into, size_of
 from geometry.layout.staircases import heights_across, lengths_along, side_by_side
@@ -150,7 +150,7 @@ def row_blocks(
 
 @lru_cache(maxsize=64)
 def _patterns(
-    shape: Shape,
+    shape: UnitShape,
     item: Item,
     turns: tuple[float, ...],
     sizes: tuple[tuple[float, float], ...],

@@ -12,7 +12,7 @@ from geometry.layout.effort import Effort
 from geometry.layout.fit import candidate_turns
 from geometry.layout.item import Item
 from geometry.layout.polygons import turned
-from geometry.layout.row_units import Shape, Unit, units_of
+from geometry.layout.row_units import Unit, UnitShape, units_of
 from geometry.layout.rows import Stack, stacks
 from geometry.layout.strip_bounds import StripBounds
 from geometry.model.outline import Outline
@@ -25,7 +25,7 @@ _SPREAD = 1.0 + 1e-6
 
 def turns_of(
     item: Item, surely: float, gap: float, effort: Effort
-) -> tuple[Shape, tuple[float, ...]]:
+) -> tuple[UnitShape, tuple[float, ...]]:
     """Return the shape that rows are made of and the turns to make them at."""
     return shape_of(item.outline, gap), distinct_turns(item, surely, effort)
 
@@ -72,9 +72,9 @@ def _alike(outline: Outline, turn: float, other: float) -> bool:
 
 
 @lru_cache(maxsize=64)
-def shape_of(outline: Outline, gap: float) -> Shape:
+def shape_of(outline: Outline, gap: float) -> UnitShape:
     """Return the shape that rows of an outline are made of, with what is known of it so far."""
-    return Shape(outline, gap)
+    return UnitShape(outline, gap)
 
 
 @dataclass(frozen=True)
@@ -89,14 +89,14 @@ class Patterns:
         return StripBounds([stack.figures for stack in self.stacks])
 
 
-def patterns_of(shape: Shape, item: Item, turn: float) -> Patterns:
+def patterns_of(shape: UnitShape, item: Item, turn: float) -> Patterns:
     """Return ways to stack rows of an item at one turn."""
     return _patterns(shape, turn, turns_too(item, 180.0), turns_too(item, 90.0))
 
 
 @lru_cache(maxsize=512)
 def _patterns(
-    shape: Shape,
+    shape: UnitShape,
     turn: float,
     half_turns: bool,  # noqa: FBT001 - two callers
     quarter_turns: bool,  # noqa: FBT001 - two callers
@@ -107,14 +107,14 @@ def _patterns(
     )
 
 
-def spread_patterns_of(shape: Shape, item: Item, turn: float, width: float) -> Patterns:
+def spread_patterns_of(shape: UnitShape, item: Item, turn: float, width: float) -> Patterns:
     """Return ways to stack rows that are spread so as to use a width to its end."""
     return _spread(shape, turn, turns_too(item, 180.0), turns_too(item, 90.0), width)
 
 
 @lru_cache(maxsize=512)
 def _spread(
-    shape: Shape,
+    shape: UnitShape,
     turn: float,
     half_turns: bool,  # noqa: FBT001 - one caller
     quarter_turns: bool,  # noqa: FBT001 - one caller

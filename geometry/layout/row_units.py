@@ -26,7 +26,7 @@ _TRIANGLE, _RIGHT = 3, 1e-6
 
 
 @dataclass(frozen=True)
-class Member:
+class UnitMember:
     """One piece of a unit: its turn and where its own origin lies."""
 
     turn_deg: float
@@ -39,7 +39,7 @@ class Member:
 class Unit:
     """Pieces that repeat along x every ``period`` mm, as close as they go or ``spread``."""
 
-    members: tuple[Member, ...]
+    members: tuple[UnitMember, ...]
     period: float
     spread: bool = False
 
@@ -54,7 +54,7 @@ class Unit:
         return max(each.y + each.outline.bounds.top for each in self.members)
 
 
-class Shape:
+class UnitShape:
     """One outline with everything that units of it need: its no-fit rings at any turn."""
 
     def __init__(self, outline: Outline, gap: float) -> None:
@@ -100,10 +100,10 @@ class Shape:
             self._right[key] = Envelope.right_of(self.ring(first, second))
         return self._right[key]
 
-    def at(self, turn_deg: float, x: float = 0.0, y: float = 0.0) -> Member:
+    def at(self, turn_deg: float, x: float = 0.0, y: float = 0.0) -> UnitMember:
         """Return a member of this shape."""
         turn = turn_deg % 360.0
-        return Member(turn, turned(self.outline, turn), x, y)
+        return UnitMember(turn, turned(self.outline, turn), x, y)
 
 
 def _same(a: Coordinates, b: Coordinates) -> bool:
@@ -116,7 +116,7 @@ def _same(a: Coordinates, b: Coordinates) -> bool:
 
 
 def units_of(
-    shape: Shape, turn: float, *, half_turns: bool, quarter_turns: bool = False
+    shape: UnitShape, turn: float, *, half_turns: bool, quarter_turns: bool = False
 ) -> Iterator[Unit]:
     """Yield the units worth trying at one turn, the single piece first.
 
@@ -133,7 +133,7 @@ def units_of(
         yield from _pairs(shape, turn, turn + 90.0, 1)
 
 
-def _pairs(shape: Shape, turn: float, other: float, most: int) -> Iterator[Unit]:
+def _pairs(shape: UnitShape, turn: float, other: float, most: int) -> Iterator[Unit]:
     """Yield pairs of a piece and the piece at another turn, the densest first, the best few."""
     ring = shape.ring(turn, other)
     upright, reversed_ = shape.at(turn), shape.at(other)
@@ -156,7 +156,7 @@ def _pairs(shape: Shape, turn: float, other: float, most: int) -> Iterator[Unit]
         yield repeated(shape, (upright, at))
 
 
-def _square(shape: Shape, turn: float) -> Iterator[Unit]:
+def _square(shape: UnitShape, turn: float) -> Iterator[Unit]:
     """Yield four right triangles with equal legs about their right angle, a gap apart."""
     corners = holding_polygon(shape.outline)
     if not shape.exact or len(corners) != _TRIANGLE:
@@ -176,12 +176,12 @@ def _square(shape: Shape, turn: float) -> Iterator[Unit]:
     yield repeated(shape, tuple(members))
 
 
-def _alone(shape: Shape, turn: float) -> float:
+def _alone(shape: UnitShape, turn: float) -> float:
     """Return the least period of a row of the outline at one turn, mm."""
     return float(shape.right_of(turn, turn).at(np.array([0.0]))[0])
 
 
-def repeated(shape: Shape, members: tuple[Member, ...]) -> Unit:
+def repeated(shape: UnitShape, members: tuple[UnitMember, ...]) -> Unit:
     """Return the unit with the least period at which its copies keep the gap."""
     period = 0.0
     for first in members:
@@ -193,13 +193,13 @@ def repeated(shape: Shape, members: tuple[Member, ...]) -> Unit:
     return Unit(members, period)
 
 
-def drawn_together(shape: Shape, unit: Unit) -> Unit:
+def drawn_together(shape: UnitShape, unit: Unit) -> Unit:
     """Return the unit with its period by the outlines themselves, arcs and all."""
     return unit if shape.exact or unit.spread else Unit(unit.members, _drawn_together(shape, unit))
 
 
 @lru_cache(maxsize=512)
-def _drawn_together(shape: Shape, unit: Unit) -> float:
+def _drawn_together(shape: UnitShape, unit: Unit) -> float:
     """Return the least period by the outlines themselves, arcs and all."""
     pairs = [(first, second) for first in unit.members for second in unit.members]
 
@@ -237,7 +237,9 @@ def least_that_works(spare: Callable[[float], float], fails: float, works: float
     return works
 
 
-def spare_room(shape: Shape, first: Member, second: Member, dx: float, dy: float) -> float:
+def spare_room(
+    shape: UnitShape, first: UnitMember, second: UnitMember, dx: float, dy: float
+) -> float:
     """Return by how much a member moved by dx, dy is farther from another than the gap, mm.
 
     Exact, arcs and all; negative where it is nearer, and no more than a gap's width is reported.

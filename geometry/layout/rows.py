@@ -19,9 +19,9 @@ import numpy as np
 from geometry.layout.polygons import HOLLOW_STAND_OFF, Coordinates
 from geometry.layout.row_figures import Figures
 from geometry.layout.row_units import (
-    Member,
-    Shape,
     Unit,
+    UnitMember,
+    UnitShape,
     drawn_together,
     least_that_works,
     spare_room,
@@ -52,7 +52,7 @@ class Stack:
     by the second, which when ``None`` is the first undone.
     """
 
-    shape: Shape
+    shape: UnitShape
     first: Unit
     other: Unit
     there: float
@@ -88,7 +88,7 @@ class Stack:
         return refined(self, straight=True)
 
 
-def stacks(shape: Shape, unit: Unit, *, half_turns: bool) -> Iterator[Stack]:
+def stacks(shape: UnitShape, unit: Unit, *, half_turns: bool) -> Iterator[Stack]:
     """Yield ways to stack rows of a unit, offsets not yet refined."""
     flipped = _turned_unit(shape, unit) if half_turns and not shape.symmetric else None
     there = _closest(shape, unit, unit)
@@ -110,7 +110,7 @@ def stacks(shape: Shape, unit: Unit, *, half_turns: bool) -> Iterator[Stack]:
 
 
 def _steps(
-    shape: Shape,
+    shape: UnitShape,
     unit: Unit,
     other: Unit,
     there: tuple[float, float],
@@ -122,7 +122,7 @@ def _steps(
     return Stack(shape, unit, other, there[0], back[0], steps)
 
 
-def _stack(shape: Shape, unit: Unit, other: Unit, there: float, back: float | None) -> Stack:
+def _stack(shape: UnitShape, unit: Unit, other: Unit, there: float, back: float | None) -> Stack:
     up = float(_clearance(shape, unit, other, np.array([there]))[0])
     ret = -there if back is None else back
     down = float(_clearance(shape, other, unit, np.array([ret]))[0])
@@ -149,7 +149,7 @@ def refined(stack: Stack, *, straight: bool = False) -> Stack | None:
     return found if _stands(found) else None
 
 
-def _moves_along(shape: Shape, below: Unit, above: Unit, step: float) -> bool:
+def _moves_along(shape: UnitShape, below: Unit, above: Unit, step: float) -> bool:
     """Return whether straight rows lie closer once they are moved a little along."""
     heights = _clearance(shape, below, above, np.array([0.0, step, -step]))
     return bool(heights[1:].min() < heights[0] - _ROUNDING)
@@ -169,14 +169,14 @@ def _stands(stack: Stack) -> bool:
     return True
 
 
-def _turned_unit(shape: Shape, unit: Unit) -> Unit:
+def _turned_unit(shape: UnitShape, unit: Unit) -> Unit:
     return Unit(
         tuple(shape.at(each.turn_deg + 180.0, -each.x, -each.y) for each in unit.members),
         unit.period,
     )
 
 
-def _clearance(shape: Shape, below: Unit, upper: Unit, offsets: Coordinates) -> Coordinates:
+def _clearance(shape: UnitShape, below: Unit, upper: Unit, offsets: Coordinates) -> Coordinates:
     """Return, for each offset along x, the least height of a row above another."""
     period = below.period
     best = np.full(offsets.shape, -np.inf)
@@ -190,7 +190,7 @@ def _clearance(shape: Shape, below: Unit, upper: Unit, offsets: Coordinates) -> 
     return best
 
 
-def _closest(shape: Shape, below: Unit, above: Unit) -> list[float]:
+def _closest(shape: UnitShape, below: Unit, above: Unit) -> list[float]:
     """Return the offsets at which rows lie about closest, best first."""
     period = below.period
     tries = np.arange(_TRIES, dtype=np.float64) * (period / _TRIES)
@@ -207,7 +207,7 @@ def _closest(shape: Shape, below: Unit, above: Unit) -> list[float]:
     return found if 0.0 in found else [*found, 0.0]
 
 
-def _lowest(shape: Shape, below: Unit, above: Unit, dx: float, step: float) -> float:
+def _lowest(shape: UnitShape, below: Unit, above: Unit, dx: float, step: float) -> float:
     """Return the lowest place near an offset, by ever finer tries."""
     best = dx
     height = float(_clearance(shape, below, above, np.array([dx]))[0])
@@ -229,7 +229,9 @@ def _drawn_together(stack: Stack) -> Stack:
     for step in stack.steps:
         pairs = list(_near_pairs(below, step))
 
-        def spare(rise: float, pairs: Sequence[tuple[Member, Member, float]] = pairs) -> float:
+        def spare(
+            rise: float, pairs: Sequence[tuple[UnitMember, UnitMember, float]] = pairs
+        ) -> float:
             return min(spare_room(stack.shape, a, b, dx, rise) for a, b, dx in pairs)
 
         up = least_that_works(spare, step.dy - 4.0 * HOLLOW_STAND_OFF, step.dy)
@@ -238,7 +240,7 @@ def _drawn_together(stack: Stack) -> Stack:
     return replace(stack, steps=tuple(steps))
 
 
-def _near_pairs(below: Unit, step: Step) -> Iterator[tuple[Member, Member, float]]:
+def _near_pairs(below: Unit, step: Step) -> Iterator[tuple[UnitMember, UnitMember, float]]:
     """Yield members of two rows that can touch, with the offset along x of the upper's copy."""
     for first in below.members:
         for second in step.unit.members:

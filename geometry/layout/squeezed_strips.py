@@ -18,7 +18,7 @@ from geometry.layout.loose_rows import LooseRows
 from geometry.layout.overlap_removal import HASTY, parted, placed_at
 from geometry.layout.polygons import Coordinates, holding_polygon, is_convex
 from geometry.layout.row_strips import Strip, strip_across
-from geometry.layout.row_units import Shape
+from geometry.layout.row_units import UnitShape
 from geometry.layout.rows import Stack
 from geometry.layout.sides import size_of
 from geometry.layout.soundness import is_sound
@@ -67,7 +67,7 @@ def squeezed_strips(  # noqa: PLR0913 - each is one thing that the search needs
     rows: Sequence[tuple[LooseRows, bool]],
     share: float,
     *,
-    shape: Shape,
+    shape: UnitShape,
     half_turns: bool,
     effort: Effort,
     budget: Budget,
@@ -115,7 +115,7 @@ def _starts(
     room: WorkArea,
     count: int,
     share: float,
-    shape: Shape,
+    shape: UnitShape,
     *,
     half_turns: bool,
     most: int,

@@ -22,7 +22,7 @@ from geometry.layout.row_patterns import (
     turns_too,
 )
 from geometry.layout.row_strips import Strip, strip_across, strip_along
-from geometry.layout.row_units import Shape
+from geometry.layout.row_units import UnitShape
 from geometry.layout.rows import Stack
 from geometry.layout.sides import moved_into, size_of
 from geometry.layout.squeezed_strips import Squeezed, squeezed_strips
@@ -196,7 +196,7 @@ def _loose_rows(
     item: Item,
     room: WorkArea,
     count: int,
-    shape: Shape,
+    shape: UnitShape,
     turns: Sequence[float],
     limit: float,
     stand: tuple[bool, ...],

@@ -24,7 +24,7 @@ MAX_PIECES = 60_000
 
 
 @dataclass(frozen=True)
-class Placed:
+class PlacedPiece:
     """One piece of a quilt.
 
     ``sides`` lists the sides of the quilt on which it is cut off to fill the edge: left, right,
@@ -54,19 +54,19 @@ class Assembly:
     plane: Plane
     across: Frame
     along: Frame
-    placed: tuple[Placed, ...]
+    placed: tuple[PlacedPiece, ...]
 
-    def outline(self, piece: Placed) -> Outline:
+    def outline(self, piece: PlacedPiece) -> Outline:
         """Return a piece's outline in the quilt, cut off where the edge is filled."""
         return moved(self.shape(piece), piece.x, piece.y)
 
-    def shape(self, piece: Placed) -> Outline:
+    def shape(self, piece: PlacedPiece) -> Outline:
         """Return a piece's outline about its own origin, cut off where the edge is filled."""
         if not any(piece.sides):
             return self.plane.protos[piece.proto].outline
         return self._cut(piece)
 
-    def _cut(self, piece: Placed) -> Outline:
+    def _cut(self, piece: PlacedPiece) -> Outline:
         across, along = self.across, self.along
         lines = (
             across.low - piece.x,
@@ -180,7 +180,7 @@ def assemble(
     return Assembly(plane, across, along, placed)
 
 
-def _placed(plane: Plane, across: Frame, along: Frame) -> Iterator[Placed]:
+def _placed(plane: Plane, across: Frame, along: Frame) -> Iterator[PlacedPiece]:
     for spot in plane.spots:
         proto = plane.protos[spot.proto]
         columns = list(_within(proto, 0, spot.x, plane.width, across))
@@ -197,7 +197,7 @@ def _placed(plane: Plane, across: Frame, along: Frame) -> Iterator[Placed]:
                     under and along.edge == "filled",
                     over and along.edge == "filled",
                 )
-                yield Placed(
+                yield PlacedPiece(
                     proto=spot.proto,
                     x=x,
                     y=y,

@@ -27,7 +27,7 @@ _SIDES_OF_TRIANGLE, _SIDES_OF_RECTANGLE = 3, 4
 
 
 @dataclass(frozen=True)
-class Shape:
+class PieceShape:
     """The shape of a piece: a catalogue kind with a size in mm, or ``custom``."""
 
     kind: str
@@ -48,7 +48,7 @@ class Need:
         turns_deg: in which they may lie on the cloth; ``None`` for any.
     """
 
-    shape: Shape
+    shape: PieceShape
     part: Part | Literal["border"]
     colour: str
     count: int
@@ -94,7 +94,7 @@ def needs(assembly: Assembly, colours: Sequence[str], *, grain: Grain = "free") 
     """
     on_straight = _on_straight_grain(assembly) if grain == "straight" else {}
     names: dict[int, _Key] = {}
-    shapes: dict[_Key, Shape] = {}
+    shapes: dict[_Key, PieceShape] = {}
     counts: dict[tuple[_Key, Part, str], int] = {}
     shares: dict[_Key, float] = {}
     for piece, colour in zip(assembly.placed, colours, strict=True):
@@ -167,7 +167,7 @@ def _position(laid: Outline, grain: Grain) -> tuple[object, ...]:
     return lying(laid) if grain == "as-set" else ()
 
 
-def _shape(laid: Outline, proto: Proto, grain: Grain, *, is_cut: bool) -> Shape:
+def _shape(laid: Outline, proto: Proto, grain: Grain, *, is_cut: bool) -> PieceShape:
     """Return the shape of a piece as it lies on cloth: a catalogue kind where one lies alike."""
     whole = _whole(proto)
     if not is_cut and _lies_alike(whole.outline, laid, grain):
@@ -179,10 +179,10 @@ def _shape(laid: Outline, proto: Proto, grain: Grain, *, is_cut: bool) -> Shape:
     if grain == "straight" and not is_cut and whole.kind != "custom":
         # It is drawn otherwise than it lies on the grain, as diamonds are: it is turned there.
         return whole
-    return Shape("custom", {}, centred(laid))
+    return PieceShape("custom", {}, centred(laid))
 
 
-def _turns(shape: Shape, name: _Key) -> tuple[float, ...]:
+def _turns(shape: PieceShape, name: _Key) -> tuple[float, ...]:
     """Return the turns in which a shape lies on the straight grain."""
     on_it = tuple(each for each in name[1] if isinstance(each, float))
     return straight_turns(shape.outline, on_it)
@@ -192,23 +192,25 @@ def _lies_alike(one: Outline, other: Outline, grain: Grain) -> bool:
     return _position(one, grain) == _position(other, grain)
 
 
-def _whole(proto: Proto) -> Shape:
+def _whole(proto: Proto) -> PieceShape:
     if proto.kind != "custom":
-        return Shape(proto.kind, proto.values, build(proto.kind, proto.values))
-    return _named(proto.outline, Shape("custom", {}, proto.outline))
+        return PieceShape(proto.kind, proto.values, build(proto.kind, proto.values))
+    return _named(proto.outline, PieceShape("custom", {}, proto.outline))
 
 
-def _named(outline: Outline, whole: Shape, grain: Grain = "free") -> Shape:
+def _named(outline: Outline, whole: PieceShape, grain: Grain = "free") -> PieceShape:
     """Return a piece as a catalogue shape, or as a custom outline."""
     wanted = signature(outline)
     for kind, values in _candidates(outline, whole):
         made = build(kind, values)
         if signature(made) == wanted and _lies_alike(made, outline, grain):
-            return Shape(kind, values, made)
-    return Shape("custom", {}, centred(outline))
+            return PieceShape(kind, values, made)
+    return PieceShape("custom", {}, centred(outline))
 
 
-def _candidates(outline: Outline, whole: Shape) -> Iterator[tuple[str, Mapping[str, float | str]]]:
+def _candidates(
+    outline: Outline, whole: PieceShape
+) -> Iterator[tuple[str, Mapping[str, float | str]]]:
     size = float(whole.values.get("side", 0.0))
     if whole.kind == "hexagon":
         yield "half_hexagon", {"side": size}

@@ -21,7 +21,7 @@ class PreCut:
 
 
 @dataclass(frozen=True)
-class Held:
+class RectangleYield:
     """What one rectangle of fabric holds of a piece: so many strips of so many."""
 
     per_strip: int
@@ -48,7 +48,7 @@ class FromPreCuts:
 
     cut: Cut
     count: int
-    held: Held
+    held: RectangleYield
     needed: int
     spare: int
 
@@ -68,13 +68,15 @@ class FromPreCuts:
         return self.held.way.shared
 
 
-def held_by(cut: Cut, width: float, length: float, fabric: Fabric) -> Held | None:
+def held_by(cut: Cut, width: float, length: float, fabric: Fabric) -> RectangleYield | None:
     """Return the most pieces that a rectangle of fabric holds in strips, ``None`` for none."""
     found = []
     for lengthwise in (False, True):
         along, across = (length, width) if lengthwise else (width, length)
         for way in ways(cut, fabric, along, lengthwise=lengthwise):
-            held = Held(way.count(along), fits(across, way.pattern.height), way, lengthwise)
+            held = RectangleYield(
+                way.count(along), fits(across, way.pattern.height), way, lengthwise
+            )
             if held.pieces:
                 found.append(held)
     return min(

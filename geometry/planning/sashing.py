@@ -11,13 +11,15 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from geometry.planning.assembly import Placed
+from geometry.planning.assembly import PlacedPiece
 from geometry.planning.set_pieces import Pieces, Rows, Sashing, turned_rows
 
 _ROOT2 = math.sqrt(2.0)
 
 
-def sashing_on_point(pieces: Pieces, sashing: Sashing, columns: int, rows: int) -> Iterator[Placed]:
+def sashing_on_point(
+    pieces: Pieces, sashing: Sashing, columns: int, rows: int
+) -> Iterator[PlacedPiece]:
     """Yield strips and cornerstones between this many blocks from tip to tip."""
     half = (pieces.block.width + sashing.width) / _ROOT2
     yield from _strips(pieces, sashing, columns, rows, half)
@@ -26,7 +28,7 @@ def sashing_on_point(pieces: Pieces, sashing: Sashing, columns: int, rows: int) 
 
 def _strips(
     pieces: Pieces, sashing: Sashing, columns: int, rows: int, half: float
-) -> Iterator[Placed]:
+) -> Iterator[PlacedPiece]:
     long, wide = pieces.block.width, sashing.width
     values = {"width": wide, "height": long}
     a, b = (long + wide) / (2.0 * _ROOT2), (long - wide) / (2.0 * _ROOT2)
@@ -43,12 +45,14 @@ def _strips(
     for row in range(2 * rows):
         for column in range(2 * columns):
             proto = up if (row + column) % 2 else down
-            yield Placed(proto, (column + 0.5) * half, (row + 0.5) * half, row, column, "whole")
+            yield PlacedPiece(
+                proto, (column + 0.5) * half, (row + 0.5) * half, row, column, "whole"
+            )
 
 
 def _cornerstones(
     pieces: Pieces, sashing: Sashing, columns: int, rows: int, half: float
-) -> Iterator[Placed]:
+) -> Iterator[PlacedPiece]:
     reach = sashing.width / _ROOT2
     colour = sashing.cornerstone_colour
     tip: Rows = [(0.0, -reach), (reach, 0.0), (0.0, reach), (-reach, 0.0)]
@@ -69,4 +73,4 @@ def _cornerstones(
                 proto = right if column else left
             # An edge's own pieces belong to the row beside it.
             near = min(row, 2 * rows - 1), min(column, 2 * columns - 1)
-            yield Placed(proto, column * half, row * half, *near, "whole")
+            yield PlacedPiece(proto, column * half, row * half, *near, "whole")

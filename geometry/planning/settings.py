@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from geometry.errors import GeometryError
-from geometry.planning.assembly import MAX_PIECES, Assembly, Placed
+from geometry.planning.assembly import MAX_PIECES, Assembly, PlacedPiece
 from geometry.planning.frames import NEAR, Frame
 from geometry.planning.plane import Axis, Plane, Spot
 from geometry.planning.sashing import sashing_on_point
@@ -24,7 +24,7 @@ _HALF_TURN = 180
 
 
 @dataclass(frozen=True)
-class Setting:
+class BlockSetting:
     """How blocks are set.
 
     Args:
@@ -54,7 +54,7 @@ class Setting:
         return mirrored[column % len(mirrored)]
 
 
-def check_block(plane: Plane, setting: Setting) -> None:
+def check_block(plane: Plane, setting: BlockSetting) -> None:
     """Check that a plane consists of blocks that can be set so.
 
     Raises:
@@ -86,7 +86,7 @@ def check_block(plane: Plane, setting: Setting) -> None:
                 raise GeometryError(detail, where=("setting", "turns_deg", row, column))
 
 
-def set_straight(block: Plane, setting: Setting) -> Plane:
+def set_straight(block: Plane, setting: BlockSetting) -> Plane:
     """Return the plane of blocks in straight rows, with their sashing.
 
     Raises:
@@ -137,7 +137,7 @@ def _axis(step: float, sash: float, outer: float) -> Axis:
     return Axis(-outer, step, step, base=2.0 * outer - sash, cut_start=-sash / 2.0)
 
 
-def _sashes(pieces: Pieces, setting: Setting) -> list[tuple[int, float, float]]:
+def _sashes(pieces: Pieces, setting: BlockSetting) -> list[tuple[int, float, float]]:
     """Return the strips right of and above a block, and the cornerstone between them."""
     sashing, block = setting.sashing, pieces.block
     if sashing is None:
@@ -151,18 +151,18 @@ def _sashes(pieces: Pieces, setting: Setting) -> list[tuple[int, float, float]]:
     ]
 
 
-def on_point_axis(block: Plane, setting: Setting) -> Axis:
+def on_point_axis(block: Plane, setting: BlockSetting) -> Axis:
     """Return the sizes that blocks on point make: whole diagonals, with their sashing."""
     diagonal = _pitch(block, setting) * _ROOT2
     return Axis(0.0, diagonal, diagonal)
 
 
-def _pitch(block: Plane, setting: Setting) -> float:
+def _pitch(block: Plane, setting: BlockSetting) -> float:
     """Return the distance from a block to the next one along its side."""
     return block.width + (setting.sashing.width if setting.sashing else 0.0)
 
 
-def set_on_point(block: Plane, setting: Setting, columns: int, rows: int) -> Assembly:
+def set_on_point(block: Plane, setting: BlockSetting, columns: int, rows: int) -> Assembly:
     """Return the assembly of this many blocks on point, from tip to tip, with setting triangles.
 
     Raises:
@@ -178,7 +178,7 @@ def set_on_point(block: Plane, setting: Setting, columns: int, rows: int) -> Ass
         )
     pieces = Pieces(block)
     placed = [
-        Placed(proto, x, y, row, column, "whole")
+        PlacedPiece(proto, x, y, row, column, "whole")
         for row, column, spots in _tips(pieces, setting, columns, rows)
         for proto, x, y in spots
     ]
@@ -193,7 +193,7 @@ def set_on_point(block: Plane, setting: Setting, columns: int, rows: int) -> Ass
 
 
 def _tips(
-    pieces: Pieces, setting: Setting, columns: int, rows: int
+    pieces: Pieces, setting: BlockSetting, columns: int, rows: int
 ) -> Iterator[tuple[int, int, Iterator[tuple[int, float, float]]]]:
     """Yield each block with its row and column, the ones between counted as rows of their own."""
     half = _pitch(pieces.block, setting) / _ROOT2
@@ -215,7 +215,7 @@ def _tips(
 
 def _block(
     pieces: Pieces,
-    setting: Setting,
+    setting: BlockSetting,
     cell: tuple[int, int],
     middle: tuple[float, float],
     *,
@@ -226,7 +226,9 @@ def _block(
     return pieces.block_at(turn + on_tip, *middle, mirrored=mirrored)
 
 
-def _triangles(pieces: Pieces, setting: Setting, columns: int, rows: int) -> Iterator[Placed]:
+def _triangles(
+    pieces: Pieces, setting: BlockSetting, columns: int, rows: int
+) -> Iterator[PlacedPiece]:
     """Yield the triangles that fill the sides and the corners."""
     side = pieces.block.width
     half, reach = _pitch(pieces.block, setting) / _ROOT2, side / _ROOT2
@@ -240,11 +242,11 @@ def _triangles(pieces: Pieces, setting: Setting, columns: int, rows: int) -> Ite
     )
     last = 2 * rows - 2
     for column in range(1, columns):
-        yield Placed(below, 2 * column * half, 0.0, 0, column, "whole")
-        yield Placed(above, 2 * column * half, high, last, column, "whole")
+        yield PlacedPiece(below, 2 * column * half, 0.0, 0, column, "whole")
+        yield PlacedPiece(above, 2 * column * half, high, last, column, "whole")
     for row in range(1, rows):
-        yield Placed(left, 0.0, 2 * row * half, 2 * row - 1, 0, "whole")
-        yield Placed(right, wide, 2 * row * half, 2 * row - 1, columns, "whole")
+        yield PlacedPiece(left, 0.0, 2 * row * half, 2 * row - 1, 0, "whole")
+        yield PlacedPiece(right, wide, 2 * row * half, 2 * row - 1, columns, "whole")
     for x, y, corner_x, corner_y, row in (
         (1, 1, 0.0, 0.0, 0),
         (-1, 1, wide, 0.0, 0),
@@ -255,4 +257,4 @@ def _triangles(pieces: Pieces, setting: Setting, columns: int, rows: int) -> Ite
         # A mirrored ring runs the other way.
         tip = tip if x * y > 0 else tip[::-1]
         corner = pieces.plain("quarter_square_triangle", {"base": side}, tip, colour)
-        yield Placed(corner, corner_x, corner_y, row, 0 if x > 0 else columns - 1, "whole")
+        yield PlacedPiece(corner, corner_x, corner_y, row, 0 if x > 0 else columns - 1, "whole")

@@ -42,7 +42,7 @@ class InStrips:
 
 
 @dataclass(frozen=True)
-class Portion:
+class StripPortion:
     """The pieces of one size in a strip: which size, how many, and where they begin, mm."""
 
     index: int
@@ -56,7 +56,7 @@ class CutStrip:
 
     height: float
     repeats: int
-    portions: tuple[Portion, ...]
+    portions: tuple[StripPortion, ...]
     used: float
 
     @property
@@ -103,5 +103,5 @@ def _filled(
 ) -> CutStrip:
     count, repeats = taken
     used = strip.used + size.extent(count, room - strip.used)
-    portions = (*strip.portions, Portion(index, count, strip.used))
+    portions = (*strip.portions, StripPortion(index, count, strip.used))
     return CutStrip(strip.height, repeats, portions, used)

@@ -20,7 +20,7 @@ _REMEMBERED = 256
 
 
 @dataclass(frozen=True)
-class Sheet:
+class PaperSheet:
     """A sheet of paper or card, mm: its size, free margin and gap."""
 
     name: str
@@ -44,7 +44,9 @@ def templates_needed(count: int, reuse: int) -> int:
     return math.ceil(count / reuse)
 
 
-def sheets_of(outline: Outline, count: int, sheet: Sheet, *, effort: str = "normal") -> SheetsOf:
+def sheets_of(
+    outline: Outline, count: int, sheet: PaperSheet, *, effort: str = "normal"
+) -> SheetsOf:
     """Return the sheets for templates of one kind; other kinds need other sheets.
 
     Args:
@@ -61,7 +63,7 @@ def sheets_of(outline: Outline, count: int, sheet: Sheet, *, effort: str = "norm
 
 
 @lru_cache(maxsize=_REMEMBERED)
-def _most_on(outline: Outline, sheet: Sheet, effort: str) -> int:
+def _most_on(outline: Outline, sheet: PaperSheet, effort: str) -> int:
     """Return how many templates a full sheet holds: as a run lays them out, or in plain rows.
 
     A layout without the general nester: where a run asks it, its loads may hold more, never fewer.
@@ -74,7 +76,7 @@ def _most_on(outline: Outline, sheet: Sheet, effort: str) -> int:
     return max(len(layout.loads[0].placements), _in_boxes(outline, sheet))
 
 
-def _in_boxes(outline: Outline, sheet: Sheet) -> int:
+def _in_boxes(outline: Outline, sheet: PaperSheet) -> int:
     """Return how many boxes of a piece fit in rows on a sheet, in the better orientation."""
     box = outline.bounds
     width = sheet.width - 2 * sheet.margin + sheet.gap

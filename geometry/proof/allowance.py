@@ -41,7 +41,7 @@ _ON_CHORD = 1.0e-9
 
 
 @dataclass(frozen=True)
-class Measured:
+class MeasuredAllowance:
     """The smallest and largest measured allowance, mm, and the method.
 
     ``edges`` holds the smallest value at right angles to each template edge.
@@ -55,7 +55,7 @@ class Measured:
 
 def measure_allowance(
     template: Outline, patch: Outline, *, edges: Mapping[int, float] | None = None
-) -> Measured:
+) -> MeasuredAllowance:
     """Return the allowance between a template and its patch.
 
     Units:
@@ -97,7 +97,7 @@ def measure_allowance(
         near = _nearest(template, patch, sides)
         least = min(least, near)
         method += ", and the distance from points along every patch edge to the template"
-    return Measured(least, most, method, by_edge)
+    return MeasuredAllowance(least, most, method, by_edge)
 
 
 class _ArcCarrier:

@@ -16,8 +16,8 @@ from geometry.proof.curves import corners, flat, on_bed, pairs, turn_of
 from geometry.proof.cut_edges import Trail, half_width, trail_of, without_lead
 from geometry.proof.piece_cuts import (
     ACCURACY,
-    Held,
     PieceEdges,
+    TiesLeft,
     bridges_of,
     most_bridge,
 )
@@ -32,7 +32,7 @@ _SAME_GAP = 1.0e-3
 
 
 def common_faults(
-    placed: Sequence[Placed], strokes: Sequence[Stroke], tool: Tool, ties: Held
+    placed: Sequence[Placed], strokes: Sequence[Stroke], tool: Tool, ties: TiesLeft
 ) -> Iterator[str]:
     """Yield what is wrong with the cuts of a load whose pieces share their lines."""
     cuts = [_trail(each, tool) for each in strokes if each.operation == "cut"]
@@ -121,7 +121,7 @@ def _rows(places: NDArray[np.complex128]) -> NDArray[np.float64]:
 
 
 def _tied(
-    placed: Sequence[Placed], cuts: Sequence[Trail], half: float, ties: Held
+    placed: Sequence[Placed], cuts: Sequence[Trail], half: float, ties: TiesLeft
 ) -> Iterator[str]:
     """Yield where ties of common lines are too wide or missing; a tie may hold two pieces."""
     step = max(1, math.ceil(len(placed) / _MEASURED))

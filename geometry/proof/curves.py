@@ -102,7 +102,7 @@ def samples(rows: Sequence[Corner]) -> Places:
     return np.array(found)
 
 
-class Curve:
+class PathSet:
     """Paths of lines and arcs, for exact distances from many points."""
 
     def __init__(self, paths: Iterable[Sequence[Corner]]) -> None:

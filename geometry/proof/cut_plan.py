@@ -31,7 +31,7 @@ from geometry.proof.cut_edges import (
     trail_of,
 )
 from geometry.proof.frames import corners_in_frame, from_anywhere, in_frames, vertices_of
-from geometry.proof.piece_cuts import Held, PieceEdges, mark_faults, piece_faults
+from geometry.proof.piece_cuts import PieceEdges, TiesLeft, mark_faults, piece_faults
 
 #: The grid on which headings of a blade count as alike, rad.
 _ALIKE_HEADING = 1.0e-4
@@ -48,7 +48,7 @@ class CutOptions:
     ``max_mismatch_deg`` is the largest angle between a hand-set blade and an edge.
     """
 
-    ties: Held = field(default_factory=Held)
+    ties: TiesLeft = field(default_factory=TiesLeft)
     common_line: bool = False
     max_mismatch_deg: float = 90.0
 

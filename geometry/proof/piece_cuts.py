@@ -17,7 +17,7 @@ from geometry.model.outline import LABEL, Outline, Region
 from geometry.proof.bridges import uncut
 from geometry.proof.curves import (
     Corner,
-    Curve,
+    PathSet,
     Places,
     backwards,
     corners,
@@ -44,7 +44,7 @@ _NO_LIMIT = 1.0e4
 
 
 @dataclass(frozen=True)
-class Held:
+class TiesLeft:
     """The ties that a run leaves: how many per outline, and their width, mm; 0 for none.
 
     ``slot`` is what is left out of a line for each, and ``wider`` what slanted stabs add, mm.
@@ -96,9 +96,9 @@ class PieceEdges:
         return piece
 
     @cached_property
-    def edge(self) -> Curve:
+    def edge(self) -> PathSet:
         """All edges."""
-        return Curve(self.rings)
+        return PathSet(self.rings)
 
     @cached_property
     def seen(self) -> Places:
@@ -145,7 +145,7 @@ class PieceEdges:
         )
 
 
-def piece_faults(edges: PieceEdges, cuts: Sequence[Trail], ties: Held) -> Iterator[str]:
+def piece_faults(edges: PieceEdges, cuts: Sequence[Trail], ties: TiesLeft) -> Iterator[str]:
     """Yield what is wrong with the cuts of a piece, in words.
 
     Args:
@@ -172,7 +172,7 @@ def piece_faults(edges: PieceEdges, cuts: Sequence[Trail], ties: Held) -> Iterat
     if ties.count:
         yield from _held(edges, cuts, half, ties)
         return
-    lines = Curve([path for each in cuts for path in each.paths])
+    lines = PathSet([path for each in cuts for path in each.paths])
     left = float(lines.distances(edges.seen if half else edges.seen_close).max()) - half
     if left > ACCURACY:
         yield f"has an edge that the cut misses by {left:.3f} mm"
@@ -193,7 +193,7 @@ def _stabs(edges: PieceEdges, cuts: Sequence[Trail]) -> Iterator[str]:
             yield f"is stabbed {depth:.3f} mm into"
 
 
-def _held(edges: PieceEdges, cuts: Sequence[Trail], half: float, ties: Held) -> Iterator[str]:
+def _held(edges: PieceEdges, cuts: Sequence[Trail], half: float, ties: TiesLeft) -> Iterator[str]:
     """Yield what is wrong with the uncut stretches of a piece."""
     outline, *holes = edges.flat_rings
     if any(bridges_of(hole, cuts, half) for hole in holes):
@@ -212,7 +212,7 @@ def bridges_of(ring: Places, cuts: Iterable[Trail], half: float) -> list[float]:
     ]
 
 
-def most_bridge(edges: PieceEdges, ties: Held) -> float:
+def most_bridge(edges: PieceEdges, ties: TiesLeft) -> float:
     """Return how long a stretch may be that no line runs along, mm."""
     # A beam cuts half its width past both ends of a line.
     return ties.width + 2.0 * edges.half + ties.wider + _WIDER
@@ -226,7 +226,7 @@ def mark_faults(edges: PieceEdges, kind: str, drawn: Sequence[Trail]) -> Iterato
     if not wanted or not drawn:
         yield f"has {len(drawn)} lines to {kind} instead of {len(wanted)}"
         return
-    lines, aim = Curve([path for each in drawn for path in each.paths]), Curve(wanted)
+    lines, aim = PathSet([path for each in drawn for path in each.paths]), PathSet(wanted)
     off = float(aim.distances(np.concatenate([each.points for each in drawn])).max())
     seen = np.concatenate([samples(each) for each in wanted])
     # The last stab of a set blade may end beside its line, and short of a hollow corner.

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from geometry.model.plan import Stroke
 from geometry.model.segments import Segment
-from geometry.toolpath.shared_edges import Edge, shared_edges
+from geometry.toolpath.shared_edges import SharedEdge, shared_edges
 from geometry.toolpath.ties import Ties, cut_around, tie_counts
 from geometry.toolpath.trails import trails, vertices_of
 
@@ -40,7 +40,7 @@ def cut_once(
 
 
 def _stroke(
-    strokes: Sequence[Stroke], edges: Sequence[Edge], row: Sequence[tuple[int, Segment]]
+    strokes: Sequence[Stroke], edges: Sequence[SharedEdge], row: Sequence[tuple[int, Segment]]
 ) -> Stroke:
     owners = {owner for number, _ in row for owner in edges[number].owners}
     vertices, closed = vertices_of([part for _, part in row])
@@ -50,19 +50,19 @@ def _stroke(
     return replace(first, vertices=vertices, closed=closed)
 
 
-def _tied(edges: Sequence[Edge], outlines: int, ties: Ties, slot: float) -> list[Edge]:
+def _tied(edges: Sequence[SharedEdge], outlines: int, ties: Ties, slot: float) -> list[SharedEdge]:
     """Return the edges without their ties."""
     gap = ties.width + slot
     placed = tie_counts(edges, outlines, ties.count, gap)
     corner = 1 + max(end for edge in edges for end in edge.ends)
-    found: list[Edge] = []
+    found: list[SharedEdge] = []
     for number, edge in enumerate(edges):
         pieces = cut_around(edge.part, placed.get(number, 0), gap)
         inner = [corner + index for index in range(2 * (len(pieces) - 1))]
         corner += len(inner)
         stops = [edge.ends[0], *inner, edge.ends[1]]
         found.extend(
-            Edge(piece, (stops[2 * index], stops[2 * index + 1]), edge.owners)
+            SharedEdge(piece, (stops[2 * index], stops[2 * index + 1]), edge.owners)
             for index, piece in enumerate(pieces)
         )
     return found

@@ -19,7 +19,7 @@ SAME_CORNER = 1.0e-5
 
 
 @dataclass(frozen=True)
-class Edge:
+class SharedEdge:
     """A line or arc between two corners, and the numbers of the strokes that contain it."""
 
     part: Segment
@@ -27,7 +27,7 @@ class Edge:
     owners: tuple[int, ...]
 
 
-def shared_edges(strokes: Sequence[Stroke]) -> list[Edge]:
+def shared_edges(strokes: Sequence[Stroke]) -> list[SharedEdge]:
     """Return every stretch of the strokes once, in order of first appearance.
 
     Shape:
@@ -55,7 +55,7 @@ def shared_edges(strokes: Sequence[Stroke]) -> list[Edge]:
             else:
                 exact = segment(corners.places[ends[0]], corners.places[ends[1]], piece.bulge)
                 found[key] = (exact, ends, [owner])
-    return [Edge(part, ends, tuple(owners)) for part, ends, owners in found.values()]
+    return [SharedEdge(part, ends, tuple(owners)) for part, ends, owners in found.values()]
 
 
 def _crossings(cut: Sequence[tuple[int, Segment]]) -> Iterator[Point]:

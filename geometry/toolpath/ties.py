@@ -11,7 +11,7 @@ from geometry.model.plan import Stroke
 from geometry.model.plausible import TIE_WIDTH, require_plausible
 from geometry.model.points import Point, distance
 from geometry.model.segments import Segment
-from geometry.toolpath.shared_edges import Edge
+from geometry.toolpath.shared_edges import SharedEdge
 
 #: Maximum ties per outline.
 _MOST = 48
@@ -66,7 +66,9 @@ def tie_places(
     return {index: number for index, number in ties.items() if not placed.get(index)}
 
 
-def tie_counts(edges: Sequence[Edge], outlines: int, count: int, gap: float) -> dict[int, int]:
+def tie_counts(
+    edges: Sequence[SharedEdge], outlines: int, count: int, gap: float
+) -> dict[int, int]:
     """Return the number of ties on each edge of outlines; those of a common edge hold both.
 
     Args:

@@ -15,7 +15,7 @@ from geometry.model.merging import merge_neighbours
 from geometry.model.outline import Vertex
 from geometry.model.points import distance, turn_between
 from geometry.model.segments import Line, Segment
-from geometry.toolpath.shared_edges import Edge
+from geometry.toolpath.shared_edges import SharedEdge
 
 #: Up to this many odd corners, the nearest partners are joined; above it, consecutive ones.
 _SOUGHT = 1_200
@@ -23,7 +23,7 @@ _SOUGHT = 1_200
 _STRAIGHT = 1.0e-9
 
 
-def odd_corners(edges: Sequence[Edge]) -> list[int]:
+def odd_corners(edges: Sequence[SharedEdge]) -> list[int]:
     """Return the corners with an odd number of edges, in order of first appearance."""
     count: dict[int, int] = {}
     for edge in edges:
@@ -32,7 +32,7 @@ def odd_corners(edges: Sequence[Edge]) -> list[int]:
     return [corner for corner, times in count.items() if times % 2]
 
 
-def trails(edges: Sequence[Edge]) -> list[list[tuple[int, Segment]]]:
+def trails(edges: Sequence[SharedEdge]) -> list[list[tuple[int, Segment]]]:
     """Return strokes as rows of edges, each with its number and the directed segment.
 
     Shape:
@@ -44,7 +44,7 @@ def trails(edges: Sequence[Edge]) -> list[list[tuple[int, Segment]]]:
     return found
 
 
-def _connected(edges: Sequence[Edge]) -> list[list[int]]:
+def _connected(edges: Sequence[SharedEdge]) -> list[list[int]]:
     parent: dict[int, int] = {}
 
     def root(corner: int) -> int:
@@ -62,7 +62,7 @@ def _connected(edges: Sequence[Edge]) -> list[list[int]]:
     return list(parts.values())
 
 
-def _cover(edges: Sequence[Edge], part: Sequence[int]) -> list[list[tuple[int, Segment]]]:
+def _cover(edges: Sequence[SharedEdge], part: Sequence[int]) -> list[list[tuple[int, Segment]]]:
     ends = {number: edges[number].ends for number in part}
     joins = _joins(edges, part)
     for index, pair in enumerate(joins):
@@ -81,7 +81,7 @@ def _cover(edges: Sequence[Edge], part: Sequence[int]) -> list[list[tuple[int, S
     return [row for row in rows if row]
 
 
-def _joins(edges: Sequence[Edge], part: Sequence[int]) -> list[tuple[int, int]]:
+def _joins(edges: Sequence[SharedEdge], part: Sequence[int]) -> list[tuple[int, int]]:
     """Pair odd corners, near ones first, because the tool travels between them."""
     own = [edges[number] for number in part]
     left = odd_corners(own)
@@ -101,7 +101,7 @@ def _joins(edges: Sequence[Edge], part: Sequence[int]) -> list[tuple[int, int]]:
 
 
 def _circuit(
-    edges: Sequence[Edge], ends: dict[int, tuple[int, int]], start: int
+    edges: Sequence[SharedEdge], ends: dict[int, tuple[int, int]], start: int
 ) -> list[tuple[int, Segment] | None]:
     """Return a closed path over all edges and joins (``None``), straight where possible."""
     about: dict[int, list[int]] = {}
@@ -127,7 +127,7 @@ def _circuit(
     return done[::-1]
 
 
-def _run(edges: Sequence[Edge], number: int, corner: int) -> tuple[int, Segment] | None:
+def _run(edges: Sequence[SharedEdge], number: int, corner: int) -> tuple[int, Segment] | None:
     if number < 0:
         return None
     edge = edges[number]
@@ -135,7 +135,7 @@ def _run(edges: Sequence[Edge], number: int, corner: int) -> tuple[int, Segment]
 
 
 def _bend(
-    edges: Sequence[Edge], number: int, corner: int, came: tuple[int, Segment] | None
+    edges: Sequence[SharedEdge], number: int, corner: int, came: tuple[int, Segment] | None
 ) -> tuple[float, int]:
     """Return the bend of the path onto an edge; joins come last."""
     step = _run(edges, number, corner)

@@ -109,7 +109,7 @@ class UsedAnswer:
 
 
 @dataclass(frozen=True, kw_only=True)
-class LaidLoadAnswer:
+class LoadLayoutAnswer:
     """Where the outlines of one load lie; identical loads are listed once."""
 
     number: int
@@ -140,7 +140,7 @@ class LaidLoadAnswer:
 
 
 @dataclass(frozen=True, kw_only=True)
-class PreviewLoadAnswer(LaidLoadAnswer):
+class PreviewLoadAnswer(LoadLayoutAnswer):
     """One load of the work area."""
 
     cut_length_mm: Annotated[float, "length of all strokes that touch the material"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from service.batches.expand import Source
+from service.batches.expand import BatchSource
 
 #: Seconds for efforts given in words.
 SECONDS = {"quick": 0.5, "normal": 2.0, "best": 60.0}
@@ -16,7 +16,7 @@ def request_effort(body: Mapping[str, Any]) -> float:
     return sum(_run_effort(run) for run in body.get("runs", ()))
 
 
-def batch_effort(source: Source) -> float:
+def batch_effort(source: BatchSource) -> float:
     """Return the total seconds of search for all kits of a batch."""
     if source.requests:
         return sum(map(request_effort, source.requests))

@@ -20,7 +20,7 @@ Body = Mapping[str, Any]
 
 
 @dataclass(frozen=True)
-class Source:
+class BatchSource:
     """The source of a batch's kits; JSON values only.
 
     Either ``requests``, or a ``base`` with lists of changes.

@@ -8,7 +8,7 @@ from typing import Any
 
 from marshmallow import ValidationError
 
-from service.batches.expand import Source, sized
+from service.batches.expand import BatchSource, sized
 from service.errors import BatchTooLargeError, Fault, InvalidRequestError
 from service.requests.batches import BatchRequest
 from service.requests.shapes import SHAPES
@@ -23,7 +23,7 @@ Cutters = Callable[[str], Mapping[str, Any] | None]
 
 def source_of(
     request: BatchRequest, cutters: Cutters, most: int, check_sizes: CheckSizes
-) -> Source:
+) -> BatchSource:
     """Return the source of a batch's kits.
 
     Args:
@@ -35,7 +35,7 @@ def source_of(
     Raises:
         RequestError: with all errors, or when there are too many kits.
     """
-    source = Source(
+    source = BatchSource(
         cutters={},
         requests=request.requests,
         base=request.request,
@@ -60,7 +60,7 @@ def source_of(
     if faults:
         raise InvalidRequestError(count_of(len(faults)), faults)
     named = {name: each for name, each in known.items() if each is not None}
-    return Source(**{**vars(source), "cutters": named})
+    return BatchSource(**{**vars(source), "cutters": named})
 
 
 def _unknown_places(request: BatchRequest) -> Iterator[Fault]:
@@ -74,7 +74,7 @@ def _unknown_places(request: BatchRequest) -> Iterator[Fault]:
             yield Fault(f"#/runs/{index}", f"Runs are numbered from 1, and the request has {many}.")
 
 
-def _size_faults(source: Source, check: CheckSizes) -> list[Fault]:
+def _size_faults(source: BatchSource, check: CheckSizes) -> list[Fault]:
     if not source.sizes:
         return []
     named = source.pieces
@@ -114,7 +114,7 @@ def _wrong_sizes(
                     yield Fault(f"#/sizes/{index}", text)
 
 
-def _names(source: Source) -> set[str]:
+def _names(source: BatchSource) -> set[str]:
     """Return the names of all cutters that the batch uses."""
     named = [
         run["cutter"] for body in (source.base, *source.requests) for run in body.get("runs", ())

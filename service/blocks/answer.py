@@ -27,7 +27,7 @@ from service.answers.inspections import NearestAnswer
 from service.blocks.kit_body import kit_body, plan_block
 from service.blocks.picture import block_picture
 from service.blocks.pieces import NamedPiece, by_letter
-from service.blocks.reading import Reading, reading_of
+from service.blocks.reading import ReadBlock, reading_of
 from service.requests.blocks import MAX_BLOCK_PIECES
 from service.requests.drawn_blocks import DrawnBlockRequest
 
@@ -157,7 +157,7 @@ def _group(group: Group, pieces: Sequence[NamedPiece], groups: int) -> PieceGrou
     )
 
 
-def _sewing(read: Reading) -> SewingAnswer | None:
+def _sewing(read: ReadBlock) -> SewingAnswer | None:
     """Return how a block is sewn, if that can be found."""
     found, names = read.sewing(), read.names
     if found is None:

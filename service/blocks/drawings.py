@@ -21,7 +21,7 @@ from geometry.offset.allowance import make_patch
 from service.blocks.marks import match_marks
 from service.blocks.picture import is_dark, tints_of
 from service.blocks.pieces import NamedPiece
-from service.blocks.reading import Reading
+from service.blocks.reading import ReadBlock
 from service.documents.pictures import looks
 from service.documents.sketch import Shape, Sketch, Words, fitting_scale
 from service.requests.drawn_blocks import DrawnBlockRequest
@@ -41,7 +41,7 @@ _SECTION = looks.Look(None, looks.INK, 1.1)
 class BlockDrawings:
     """What is drawn of a block."""
 
-    read: Reading
+    read: ReadBlock
     request: DrawnBlockRequest
 
     @cached_property

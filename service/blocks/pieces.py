@@ -10,7 +10,7 @@ import shapely
 
 from geometry.blocks.block import DrawnBlock
 from geometry.blocks.faces import contains
-from geometry.blocks.groups import Group, Member, reading_order
+from geometry.blocks.groups import Group, GroupMember, reading_order
 from geometry.measure import centroid, flattened
 from geometry.model.outline import Outline
 from geometry.model.points import Point
@@ -43,7 +43,7 @@ class NamedPiece:
 
     name: str
     group: Group
-    member: Member
+    member: GroupMember
     outline: Outline
     holes: tuple[Outline, ...]
     area: float

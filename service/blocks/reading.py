@@ -25,7 +25,7 @@ MAX_SEWN = 200
 
 
 @dataclass(frozen=True)
-class Reading:
+class ReadBlock:
     """A block as it was read.
 
     Args:
@@ -53,7 +53,7 @@ class Reading:
         return find_sections(adjacency_of(self.block))
 
 
-def reading_of(request: DrawnBlockRequest, data: bytes | None) -> Reading:
+def reading_of(request: DrawnBlockRequest, data: bytes | None) -> ReadBlock:
     """Return a block as its drawing shows it.
 
     Args:
@@ -69,7 +69,7 @@ def reading_of(request: DrawnBlockRequest, data: bytes | None) -> Reading:
         block, scale = _read(source, request)
     except GeometryError as error:
         raise _refusal(error, place) from None
-    return Reading(source, block, scale, named_pieces(block, fills(source, scale)))
+    return ReadBlock(source, block, scale, named_pieces(block, fills(source, scale)))
 
 
 def _read(source: Source, request: DrawnBlockRequest) -> tuple[DrawnBlock, float]:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from service.documents.label_sheet import Box, Grid, Printed, box_of, grid_of, label_sheet_pdf
-from service.documents.label_text import Words, lines_of, spread
+from service.documents.label_sheet import Box, Grid, LabelDrawing, box_of, grid_of, label_sheet_pdf
+from service.documents.label_text import LabelText, lines_of, spread
 from service.documents.model import BagItem, RunSheet
 from service.documents.type_face import BOLD, REGULAR
 from service.texts import gettext as _
@@ -24,16 +24,19 @@ class BagLabel:
     ticket: str
 
     @property
-    def words(self) -> tuple[Words, ...]:
+    def words(self) -> tuple[LabelText, ...]:
         """Return what follows the copy's number, in order."""
         return (
-            Words(self.title, BOLD, _TITLE),
+            LabelText(self.title, BOLD, _TITLE),
             *(
                 each
                 for item in self.items
-                for each in (Words(item.count, BOLD, _COUNT), Words(item.about, REGULAR, _SMALL))
+                for each in (
+                    LabelText(item.count, BOLD, _COUNT),
+                    LabelText(item.about, REGULAR, _SMALL),
+                )
             ),
-            Words(self.ticket, REGULAR, _SMALL),
+            LabelText(self.ticket, REGULAR, _SMALL),
         )
 
 
@@ -53,11 +56,11 @@ def bag_labels_of(sheet: RunSheet) -> tuple[BagLabel, ...]:
 def bag_labels_pdf(sheet: RunSheet) -> bytes:
     """Return the labels as a PDF; the same sheet gives the same bytes."""
     grid, box = _roomy(sheet)
-    printed: list[Printed] = []
+    printed: list[LabelDrawing] = []
     for label in bag_labels_of(sheet):
-        head = Words(label.copy, BOLD, _COPY)
+        head = LabelText(label.copy, BOLD, _COPY)
         parts = spread(head, label.words, box.room, grid.smallest)
-        printed.extend(Printed(tuple(lines), None) for lines in parts)
+        printed.extend(LabelDrawing(tuple(lines), None) for lines in parts)
     return label_sheet_pdf(sheet, grid, box, printed)
 
 
@@ -71,7 +74,7 @@ def _roomy(sheet: RunSheet) -> tuple[Grid, Box]:
     while True:
         grid = grid_of(sheet, rows)
         box = box_of(sheet, grid, picture=False)
-        lines = lines_of([Words(last.copy, BOLD, _COPY), *last.words], box.room[0])
+        lines = lines_of([LabelText(last.copy, BOLD, _COPY), *last.words], box.room[0])
         fits = sum(line.height for line in lines) <= box.room[1]
         if fits or rows == _MIN_ROWS or not grid.cut_lines:
             return grid, box

@@ -10,7 +10,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from geometry.model.outline import Outline
 from service.documents.label_code import code_side, draw_code
-from service.documents.label_text import Words, draw_lines
+from service.documents.label_text import LabelText, draw_lines
 from service.documents.model import RunSheet
 from service.documents.sketch_pdf import MM, SketchDrawing
 from service.documents.sketches import outline_sketch
@@ -51,10 +51,10 @@ class Grid:
 
 
 @dataclass(frozen=True)
-class Printed:
+class LabelDrawing:
     """One label as it is drawn: its lines, and an outline or none."""
 
-    lines: tuple[Words, ...]
+    lines: tuple[LabelText, ...]
     outline: Outline | None
     cut: str = "patch"
 
@@ -121,7 +121,7 @@ def box_of(sheet: RunSheet, grid: Grid, *, picture: bool) -> Box:
     return Box(image, code, (left, grid.height - pad), room)
 
 
-def label_sheet_pdf(sheet: RunSheet, grid: Grid, box: Box, labels: Iterable[Printed]) -> bytes:
+def label_sheet_pdf(sheet: RunSheet, grid: Grid, box: Box, labels: Iterable[LabelDrawing]) -> bytes:
     """Return labels as a PDF; the same sheet gives the same bytes."""
     asked = sheet.labels.sheet
     paper = PAPERS[asked.paper if asked is not None else sheet.paper]
@@ -151,7 +151,7 @@ def label_sheet_pdf(sheet: RunSheet, grid: Grid, box: Box, labels: Iterable[Prin
     return target.getvalue()
 
 
-def _draw(canvas: Canvas, box: Box, label: Printed, code: str) -> None:
+def _draw(canvas: Canvas, box: Box, label: LabelDrawing, code: str) -> None:
     draw_code(canvas, code, box.code[0], box.code[1])
     if label.outline is not None and box.picture is not None:
         left, bottom, side = box.picture

@@ -16,7 +16,7 @@ _LEADING = 1.2
 
 
 @dataclass(frozen=True)
-class Words:
+class LabelText:
     """A text in one font and size, points: as long as it may be, or one line of a label."""
 
     text: str
@@ -30,14 +30,14 @@ class Words:
 
 
 def lines_of(
-    words: Iterable[Words], width: float, scale: float = 1.0, smallest: float = 0.0
-) -> list[Words]:
+    words: Iterable[LabelText], width: float, scale: float = 1.0, smallest: float = 0.0
+) -> list[LabelText]:
     """Return texts as lines no wider than ``width`` points, at a share of their size.
 
     No letter is made smaller than ``smallest`` points.
     """
     return [
-        Words(each, one.font, size)
+        LabelText(each, one.font, size)
         for one in words
         for size in (max(min(smallest, one.size), scale * one.size),)
         for each in _broken(" ".join(shown(one.text).split()), one.font, size, width)
@@ -45,8 +45,8 @@ def lines_of(
 
 
 def _fitted(
-    words: Sequence[Words], width: float, height: float, smallest: float
-) -> list[Words] | None:
+    words: Sequence[LabelText], width: float, height: float, smallest: float
+) -> list[LabelText] | None:
     """Return texts as lines that fit a box, as large as possible; ``None`` if none do."""
     for scale in _SCALES:
         found = lines_of(words, width, scale, smallest)
@@ -56,8 +56,8 @@ def _fitted(
 
 
 def spread(
-    head: Words, words: Sequence[Words], room: tuple[float, float], smallest: float
-) -> list[list[Words]]:
+    head: LabelText, words: Sequence[LabelText], room: tuple[float, float], smallest: float
+) -> list[list[LabelText]]:
     """Return the lines of one label, or of as many as its text takes at its smallest.
 
     Args:
@@ -71,15 +71,15 @@ def spread(
     if whole is not None:
         return [whole]
 
-    def headed(which: str) -> list[Words]:
-        numbered = Words(
+    def headed(which: str) -> list[LabelText]:
+        numbered = LabelText(
             _("{label}, label {which}", label=head.text, which=which), head.font, head.size
         )
         return lines_of([numbered], width, _SCALES[-1], smallest)
 
     # As long as any of the heads will be.
     left = height - sum(line.height for line in headed(_("{number} of {all}", number=99, all=99)))
-    parts: list[list[Words]] = [[]]
+    parts: list[list[LabelText]] = [[]]
     for line in lines_of(words, width, _SCALES[-1], smallest):
         if parts[-1] and sum(each.height for each in parts[-1]) + line.height > left:
             parts.append([])
@@ -90,7 +90,7 @@ def spread(
     ]
 
 
-def draw_lines(canvas: Canvas, lines: Iterable[Words], x: float, top: float) -> None:
+def draw_lines(canvas: Canvas, lines: Iterable[LabelText], x: float, top: float) -> None:
     """Draw lines below each other from ``top`` on, points."""
     for line in lines:
         top -= line.height

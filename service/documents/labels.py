@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from geometry.model.outline import Outline
-from service.documents.label_sheet import Printed, box_of, grid_of, label_sheet_pdf
-from service.documents.label_text import Words, spread
+from service.documents.label_sheet import LabelDrawing, box_of, grid_of, label_sheet_pdf
+from service.documents.label_text import LabelText, spread
 from service.documents.model import RunSheet
 from service.documents.type_face import BOLD, REGULAR
 from service.documents.wording import finished_size, pieces_text
@@ -50,15 +50,15 @@ def labels_pdf(sheet: RunSheet) -> bytes:
     """Return the labels as a PDF, ten per page of plain paper; the same sheet, the same bytes."""
     grid = grid_of(sheet, _ROWS)
     box = box_of(sheet, grid, picture=True)
-    printed: list[Printed] = []
+    printed: list[LabelDrawing] = []
     for label in labels_of(sheet):
         words = (
-            Words(label.count, BOLD, _COUNT),
-            Words(label.about, REGULAR, _SMALL),
-            Words(label.title, REGULAR, _SMALL),
-            Words(label.ticket, REGULAR, _SMALL),
+            LabelText(label.count, BOLD, _COUNT),
+            LabelText(label.about, REGULAR, _SMALL),
+            LabelText(label.title, REGULAR, _SMALL),
+            LabelText(label.ticket, REGULAR, _SMALL),
         )
-        head = Words(label.piece, BOLD, _NAME)
+        head = LabelText(label.piece, BOLD, _NAME)
         parts = spread(head, words, box.room, grid.smallest)
-        printed.extend(Printed(tuple(lines), label.outline, label.cut) for lines in parts)
+        printed.extend(LabelDrawing(tuple(lines), label.outline, label.cut) for lines in parts)
     return label_sheet_pdf(sheet, grid, box, printed)

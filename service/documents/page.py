@@ -9,7 +9,7 @@ from service.documents.pictures.strips import DrawnStrip
 
 
 @dataclass(frozen=True)
-class Section:
+class PageSection:
     """One part of a page.
 
     Args:
@@ -33,7 +33,7 @@ class Page:
 
     title: str
     paper: str
-    sections: tuple[Section, ...]
+    sections: tuple[PageSection, ...]
     number: str = ""
     language: str = "en"
 

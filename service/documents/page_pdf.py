@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from reportlab.platypus import Flowable
 
-from service.documents.page import Page, Section
+from service.documents.page import Page, PageSection
 from service.documents.plain import paragraph
 from service.documents.strips_pdf import drawn_strips
 from service.documents.typesetting import (
@@ -30,7 +30,7 @@ def page_pdf(page: Page) -> bytes:
     return typeset(page, flowables)
 
 
-def _section(section: Section, width: float) -> Iterator[Flowable]:
+def _section(section: PageSection, width: float) -> Iterator[Flowable]:
     if section.title:
         yield paragraph(section.title, HEAD)
     if section.facts:

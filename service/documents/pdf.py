@@ -69,22 +69,22 @@ def run_sheet_pdf(sheet: RunSheet) -> bytes:
     """Return the sheet as a PDF; the same sheet gives the same bytes."""
     loads = [len(run.loads) for run in sheet.runs]
     if sum(loads) > _FEW_LOADS:
-        return _typeset(sheet, Look(_OF_MANY))[0]
+        return _typeset(sheet, LoadArrangement(_OF_MANY))[0]
     # From which run on loads share a row.
     froms = [at for at, count in enumerate(loads) if count > 1]
     froms = [froms[0], *(at + 1 for at in froms)] if froms else [0]
-    smallest = {at: _typeset(sheet, Look(_HEIGHTS[-1], at)) for at in froms}
+    smallest = {at: _typeset(sheet, LoadArrangement(_HEIGHTS[-1], at)) for at in froms}
     fewest = min(pages for _, pages in smallest.values())
     fitting = [at for at in froms if smallest[at][1] == fewest]
     for high in _HEIGHTS[:-1]:
         for at in fitting:
-            data, pages = _typeset(sheet, Look(high, at))
+            data, pages = _typeset(sheet, LoadArrangement(high, at))
             if pages <= fewest:
                 return data
     return smallest[fitting[0]][0]
 
 
-def _typeset(sheet: RunSheet, look: Look) -> tuple[bytes, int]:
+def _typeset(sheet: RunSheet, look: LoadArrangement) -> tuple[bytes, int]:
     """Return a sheet's PDF, and its pages without the office's."""
     pages: dict[Any, int] = {}
     data = typeset(sheet, story(sheet, look=look), pages)
@@ -95,7 +95,7 @@ def _typeset(sheet: RunSheet, look: Look) -> tuple[bytes, int]:
 
 
 @dataclass(frozen=True)
-class Look:
+class LoadArrangement:
     """How loads are set: the largest height of a picture, points, and where loads share a row.
 
     Loads share rows from the run with the index ``shared_from`` on.
@@ -108,7 +108,7 @@ class Look:
 def story(
     sheet: RunSheet,
     pages: Pages | None = None,
-    look: Look | None = None,
+    look: LoadArrangement | None = None,
 ) -> Iterator[Flowable]:
     """Yield the sheet's flowables from top to bottom; none is larger than a page.
 
@@ -117,7 +117,7 @@ def story(
         pages: of loads, by the numbers of run and load from 0; for the table of contents.
         look: how its loads are set.
     """
-    width, look = PAPERS[sheet.paper][0] - 2 * MARGIN, look or Look()
+    width, look = PAPERS[sheet.paper][0] - 2 * MARGIN, look or LoadArrangement()
     yield paragraph(sheet.title, TITLE)
     yield paragraph(ticket_line(sheet), BODY)
     # Before anything to be done: people work from the top.
@@ -177,7 +177,7 @@ def _contents(sheet: RunSheet, width: float, pages: Pages) -> Iterator[Flowable]
 
 
 def _run(
-    index: int, run: SheetRun, lines: Sequence[str], width: float, look: Look
+    index: int, run: SheetRun, lines: Sequence[str], width: float, look: LoadArrangement
 ) -> Iterator[Flowable]:
     yield paragraph(run.title, HEAD)
     yield from listed(_("Warnings"), run.warnings, SUBHEAD)

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from geometry.errors import GeometryError
-from geometry.inspection import Inspection, Measured, inspect
+from geometry.inspection import Inspection, MeasuredOutline, inspect
 from geometry.inspection.allowances import DrawnAllowance
 from geometry.measure import area, perimeter, sharp_angles_deg
 from geometry.model.cutter import WorkArea
@@ -189,7 +189,7 @@ def _duplicates(found: Inspection) -> list[DuplicateLine]:
     ]
 
 
-def _outline(found: Measured, path: Path) -> InspectedOutline:
+def _outline(found: MeasuredOutline, path: Path) -> InspectedOutline:
     outline, nearest = found.outline, found.nearest
     return InspectedOutline(
         group=path.group,

@@ -9,7 +9,7 @@ from flask import current_app, g
 
 from service import sandbox
 from service.errors import ReportedError
-from service.http.metrics import Figures
+from service.http.metrics import ServiceMetrics
 from service.sandbox.concurrency import ActiveRequests, ConcurrencyLimiter
 from service.settings import Settings
 
@@ -33,7 +33,7 @@ def compute(task: str, *arguments: Any, small: bool = False, modest: bool = True
     extensions = current_app.extensions
     limiter = cast("ConcurrencyLimiter", extensions["quarterseam-limiter"])
     active = cast("ActiveRequests", extensions["quarterseam-active"])
-    count = cast("Figures", extensions["quarterseam-figures"]).computations
+    count = cast("ServiceMetrics", extensions["quarterseam-figures"]).computations
     here = sandbox.is_here(small=small, settings=settings)
     place = "here" if here else "child"
     modest = modest and g.get("body_bytes", 0) <= _MAX_MODEST_BYTES

@@ -24,7 +24,7 @@ from service.http.shared_figures import FOLDER
 _SECONDS = (0.001, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 30, 60)
 
 
-class Figures:
+class ServiceMetrics:
     """The metrics of one application."""
 
     def __init__(self) -> None:
@@ -92,13 +92,13 @@ class _Measured(Collector):
 
 def register(app: Flask) -> None:
     """Count the requests of an application."""
-    app.extensions["quarterseam-figures"] = Figures()
+    app.extensions["quarterseam-figures"] = ServiceMetrics()
     app.before_request(_begin)
     app.after_request(_end)
     app.teardown_request(_leave)
 
 
-def _figures() -> Figures:
+def _figures() -> ServiceMetrics:
     return current_app.extensions["quarterseam-figures"]  # type: ignore[no-any-return]
 
 

@@ -16,7 +16,7 @@ from service import __version__
 from service.answers.problems import Problem
 from service.http.body import FORM
 from service.http.endpoint import JSON, Answer, Operation
-from service.http.openapi_fields import Plugin
+from service.http.openapi_fields import SchemaPlugin
 from service.http.problem_types import TYPES
 from service.schemas.answers import schema_of
 
@@ -47,7 +47,7 @@ _WITH_BODY = (413, 415)
 
 def document(app: Flask) -> dict[str, Any]:
     """Return the OpenAPI 3.1 document of an application."""
-    plugin = Plugin()
+    plugin = SchemaPlugin()
     spec = APISpec(
         "quarterseam",
         __version__,

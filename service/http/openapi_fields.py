@@ -58,7 +58,7 @@ class Converter(OpenAPIConverter):
         return {"$ref": f"#/components/schemas/{name}"}
 
 
-class Plugin(MarshmallowPlugin):
+class SchemaPlugin(MarshmallowPlugin):
     """apispec's plug-in with our converter."""
 
     Converter = Converter

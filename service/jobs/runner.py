@@ -11,7 +11,7 @@ from typing import Any
 import orjson
 from sqlalchemy.exc import DBAPIError
 
-from service.batches.expand import Source
+from service.batches.expand import BatchSource
 from service.errors import PlanNotProvedError, ReportedError, pointing_into
 from service.http import logs
 from service.http.problems import ProblemError
@@ -23,7 +23,7 @@ from service.sandbox.run import stopped
 from service.sandbox.tasks import job_of
 from service.schemas.codec import dump
 from service.settings import Settings
-from service.storage.job_states import LeaseLostError, Work, end
+from service.storage.job_states import HeldJob, LeaseLostError, end
 from service.storage.new_kits import new_kit
 from service.storage.store import Store
 
@@ -57,9 +57,9 @@ class Runner:
         self._store = store
         self._settings = settings
         self._stopping = stopping
-        self._source: tuple[str, Source] | None = None
+        self._source: tuple[str, BatchSource] | None = None
 
-    def run(self, work: Work) -> None:
+    def run(self, work: HeldJob) -> None:
         """Run a job to its end; raises no errors."""
         with logs.about(request_id=work.request_id, job_id=work.id):
             began = time.perf_counter()
@@ -73,7 +73,7 @@ class Runner:
             taken = round(1000.0 * (time.perf_counter() - began), 1)
             _LOG.info("job", extra={"outcome": outcome, "attempts": work.attempts, "ms": taken})
 
-    def _run(self, work: Work) -> str:
+    def _run(self, work: HeldJob) -> str:
         watch = _Watch(self._store, work, self._stopping)
         try:
             bundle = self._compute(work, watch)
@@ -93,7 +93,7 @@ class Runner:
             return self._fail(work, _NO_ROOM)
         return "succeeded"
 
-    def _stopped(self, work: Work, watch: _Watch, error: child.StoppedError) -> str:
+    def _stopped(self, work: HeldJob, watch: _Watch, error: child.StoppedError) -> str:
         if error.why == "watcher":
             return self._interrupted(work, watch.verdict)
         if error.why == "killed" and self._store.jobs.try_again(work):
@@ -104,7 +104,7 @@ class Runner:
         _LOG.warning("a job was stopped", extra={"why": error.why, "detail": error.detail})
         return self._fail(work, why)
 
-    def _compute(self, work: Work, watch: _Watch) -> Bundle:
+    def _compute(self, work: HeldJob, watch: _Watch) -> Bundle:
         request = self._request(work)
         seconds = self._settings.job_seconds
         made: Bundle = child.run(
@@ -116,7 +116,7 @@ class Runner:
         )
         return made
 
-    def _request(self, work: Work) -> Mapping[str, Any]:
+    def _request(self, work: HeldJob) -> Mapping[str, Any]:
         """Return a job's request and cutters."""
         if work.batch_id is None or work.number is None:
             return dict(orjson.loads(work.request or b"{}"))
@@ -124,11 +124,11 @@ class Runner:
             raw = self._store.batches.source(work.batch_id)
             if raw is None:
                 raise LeaseLostError
-            self._source = (work.batch_id, Source(**orjson.loads(raw)))
+            self._source = (work.batch_id, BatchSource(**orjson.loads(raw)))
         source = self._source[1]
         return {"request": source.request(work.number), "cutters": source.cutters}
 
-    def _keep(self, work: Work, bundle: Bundle) -> None:
+    def _keep(self, work: HeldJob, bundle: Bundle) -> None:
         """Store a job's result and its end in one transaction."""
         if work.kit_id is not None:
             kit = new_kit(bundle, work.kit_id, work.created_us)
@@ -139,12 +139,12 @@ class Runner:
             end(connection, work, "succeeded")
             self._store.results.save(work.id, orjson.dumps(dump(answer)))
 
-    def _fail(self, work: Work, problem: ReportedError) -> str:
+    def _fail(self, work: HeldJob, problem: ReportedError) -> str:
         document = problem_bytes(problem, work.id, work.request_id)
         self._with_retries(lambda: self._store.jobs.end(work, "failed", document))
         return "failed"
 
-    def _interrupted(self, work: Work, verdict: str) -> str:
+    def _interrupted(self, work: HeldJob, verdict: str) -> str:
         if verdict == "cancel":
             self._with_retries(lambda: self._store.jobs.end(work, "cancelled"))
             return "cancelled"
@@ -177,7 +177,7 @@ def _is_away(error: DBAPIError) -> bool:
 class _Watch:
     """Decides whether a running job may continue, and sends its heartbeats."""
 
-    def __init__(self, store: Store, work: Work, stopping: threading.Event) -> None:
+    def __init__(self, store: Store, work: HeldJob, stopping: threading.Event) -> None:
         self._store, self._work, self._stopping = store, work, stopping
         self._last = time.monotonic()
         self.verdict = "go on"

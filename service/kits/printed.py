@@ -14,7 +14,7 @@ _LOG = logging.getLogger(__name__)
 _MAX_LETTERS = 8
 
 
-class Printed:
+class PrintedFiles:
     """The printed files of a kit, the members of its answer that name them, and warnings."""
 
     def __init__(self, sheet: RunSheet) -> None:

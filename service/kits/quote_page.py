@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from service.answers.quotes import QuoteAnswer
 from service.documents.model import BagItem
-from service.documents.page import Page, Section
+from service.documents.page import Page, PageSection
 from service.pieces.model import Kit
 from service.texts import gettext as _
 
@@ -40,10 +40,10 @@ def quote_page(kit: Kit, quote: QuoteAnswer, bag: Sequence[BagItem]) -> Page:
         paper="letter" if kit.units == "in" else "a4",
         number=ticket.number,
         sections=(
-            Section(facts=tuple(each for each in known if each[1])),
-            Section(holds, items=tuple(f"{each.count}: {each.about}" for each in bag)),
-            Section(_("Price"), amounts=tuple(_amounts(kit.copies, quote))),
-            Section(items=tuple(_notes(kit.copies, quote))),
+            PageSection(facts=tuple(each for each in known if each[1])),
+            PageSection(holds, items=tuple(f"{each.count}: {each.about}" for each in bag)),
+            PageSection(_("Price"), amounts=tuple(_amounts(kit.copies, quote))),
+            PageSection(items=tuple(_notes(kit.copies, quote))),
         ),
     )
 

@@ -15,7 +15,7 @@ from service.kits.bags import bag_items, sorting
 from service.kits.by_hand import strips_by_hand
 from service.kits.cutter_settings import drawn_settings, machine_settings, test_cut
 from service.kits.material_needed import material_needed
-from service.kits.printed import Printed
+from service.kits.printed import PrintedFiles
 from service.kits.quote_page import quote_page
 from service.kits.sheet_facts import run_facts, run_figures
 from service.kits.sheet_loads import arrow_of, sheet_load
@@ -39,7 +39,7 @@ def with_sheets(
     """
     if not kit.documents:
         return answer, {}
-    printed = Printed(sheet_of(kit, planned, answer))
+    printed = PrintedFiles(sheet_of(kit, planned, answer))
     if "run_sheet" in kit.documents:
         printed.add_run_sheet()
     if "labels" in kit.documents:

@@ -16,7 +16,7 @@ from service.errors import Fault, NotEnoughStockError, RequestError, pointer
 from service.kits.boxes import box_of
 from service.requests.runs import Run
 from service.requests.stock import StockEntry
-from service.runs.loads import PlannedLoad, PlannedRun, Purchase, Shortfall
+from service.runs.loads import PlannedLoad, PlannedRun, Shortfall, ShortfallPurchase
 from service.runs.sheet_position import sheet_answer
 from service.schemas.codec import dump
 from service.texts import gettext as _
@@ -114,7 +114,7 @@ def shortfall_answer(run: Run, shortfall: Shortfall | None) -> ShortfallAnswer |
     )
 
 
-def _purchase(run: Run, purchase: Purchase) -> PurchaseAnswer:
+def _purchase(run: Run, purchase: ShortfallPurchase) -> PurchaseAnswer:
     return PurchaseAnswer(
         name=run.material.stock[purchase.entry].name,
         count=purchase.count if purchase.length is None else None,
@@ -147,7 +147,7 @@ def shortfall_words(run: Run, shortfall: Shortfall, units: str) -> str:
     return f"The stock has no room for {missing}. Buy {', or '.join(each)}."
 
 
-def _purchase_words(entry: StockEntry, purchase: Purchase, units: str) -> str:
+def _purchase_words(entry: StockEntry, purchase: ShortfallPurchase, units: str) -> str:
     if purchase.length is None:
         return f'{purchase.count} more of "{entry.name}"'
     return f'{lengths.format_length(purchase.length, units)} more of "{entry.name}"'

@@ -11,7 +11,7 @@ from geometry.layout import Layout
 from geometry.layout.item import Offcut
 from geometry.model.placement import Load, Placement
 from geometry.model.transform import Rigid
-from service.answers.loads import LaidLoadAnswer
+from service.answers.loads import LoadLayoutAnswer
 from service.errors import Fault, InvalidRequestError
 from service.requests.recuts import RecutRequest
 from service.requests.stored_names import current_load
@@ -84,13 +84,13 @@ def stock_of(stored: Mapping[str, Any], request: RecutRequest) -> tuple[int, ...
     return tuple(names.index(rows[number]) for number in sorted(request.loads))
 
 
-def _loads(stored: Mapping[str, Any], run: int) -> dict[int, LaidLoadAnswer]:
+def _loads(stored: Mapping[str, Any], run: int) -> dict[int, LoadLayoutAnswer]:
     """Return the loads of a stored kit's run by number."""
-    rows = (read(LaidLoadAnswer, current_load(row)) for row in stored["runs"][run - 1]["loads"])
+    rows = (read(LoadLayoutAnswer, current_load(row)) for row in stored["runs"][run - 1]["loads"])
     return {row.number: row for row in rows}
 
 
-def _placements(row: LaidLoadAnswer) -> tuple[Placement, ...]:
+def _placements(row: LoadLayoutAnswer) -> tuple[Placement, ...]:
     return tuple(
         Placement(each.piece, Rigid(each.turn_deg, each.x_mm, each.y_mm, each.mirrored or False))
         for each in row.placements

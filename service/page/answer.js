@@ -19,7 +19,7 @@ function open(load, title) {
 /** @param {any} load @param {any} run @param {string} units */
 function loadCard(load, run, units) {
   const title = t("Run {run}, load {load}", { run: run.number, load: load.number });
-  const pieces = Object.entries(load.outlines).map(([id, count]) => `${id} × ${count}`).join(", ");
+  const pieces = Object.entries(load.outlines || load.placed || {}).map(([id, count]) => `${id} × ${count}`).join(", ");
   return html`<li class="load">
     <button type="button" class="picture" @click=${() => open(load, title)} aria-label=${t("Enlarge {title}", { title })}>${image(load.picture, title)}</button>
     <p><strong>${title}</strong>${load.repeats > 1 ? html` <span class="times">${t("{n} times", { n: load.repeats })}</span>` : nothing}<br>

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 from geometry.errors import GeometryError
-from geometry.planning.assembly import Assembly, Placed
+from geometry.planning.assembly import Assembly, PlacedPiece
 from geometry.planning.flowers import axial_distance, round_of
 
 By: TypeAlias = Literal["pieces", "rounds", "rows", "repeat", "list"]
@@ -124,13 +124,13 @@ def _in_turn(assembly: Assembly, plan: ColourPlan) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _cell(piece: Placed, *, on_side: bool) -> tuple[int, int]:
+def _cell(piece: PlacedPiece, *, on_side: bool) -> tuple[int, int]:
     """Return axial coordinates of a piece of a staggered tiling."""
     row, column = (piece.column, piece.row) if on_side else (piece.row, piece.column)
     return column - row // 2, row
 
 
-def _steps(assembly: Assembly, piece: Placed, middle: Placed, *, on_side: bool) -> int:
+def _steps(assembly: Assembly, piece: PlacedPiece, middle: PlacedPiece, *, on_side: bool) -> int:
     if assembly.plane.staggered:
         q, r = _cell(piece, on_side=on_side)
         q0, r0 = _cell(middle, on_side=on_side)
@@ -138,12 +138,12 @@ def _steps(assembly: Assembly, piece: Placed, middle: Placed, *, on_side: bool) 
     return max(abs(piece.row - middle.row), abs(piece.column - middle.column))
 
 
-def _middle(assembly: Assembly) -> Placed:
+def _middle(assembly: Assembly) -> PlacedPiece:
     """Return the piece nearest the quilt's middle."""
     x = (assembly.across.low + assembly.across.high) / 2.0
     y = (assembly.along.low + assembly.along.high) / 2.0
 
-    def away(piece: Placed) -> tuple[float, int, int]:
+    def away(piece: PlacedPiece) -> tuple[float, int, int]:
         return (round((piece.x - x) ** 2 + (piece.y - y) ** 2, 3), piece.row, piece.column)
 
     return min(assembly.placed, key=away)

@@ -9,7 +9,7 @@ from typing import Literal
 
 from geometry.model.outline import Outline
 from geometry.planning.borders import Border, BorderPart, mitre_tail
-from geometry.planning.pieces import Need, Shape
+from geometry.planning.pieces import Need, PieceShape
 from geometry.planning.yardage import Cut
 from geometry.shapes.catalogue import build
 from service.answers.quilt_sizes import BorderAnswer, BorderStripAnswer, JoinedStripsAnswer
@@ -22,7 +22,7 @@ _DECIMALS = 4
 
 
 @dataclass(frozen=True)
-class Strip:
+class BorderStrip:
     """Equal strips of a border, mm: finished, and as cut."""
 
     place: Literal["sides", "ends"]
@@ -42,7 +42,7 @@ class Joined:
     length: float
 
 
-def strips_of(border: Border, allowance: float) -> list[Strip]:
+def strips_of(border: Border, allowance: float) -> list[BorderStrip]:
     """Return the plain strips of a border, sides first."""
     found = []
     places: tuple[tuple[Literal["sides", "ends"], float, float], ...] = (
@@ -56,7 +56,9 @@ def strips_of(border: Border, allowance: float) -> list[Strip]:
             length = box.height if place == "sides" else box.width
             tail = mitre_tail(border.spec, run, width, allowance)
             found.append(
-                Strip(place, len(parts), width, length, width + 2 * allowance, length + 2.0 * tail)
+                BorderStrip(
+                    place, len(parts), width, length, width + 2 * allowance, length + 2.0 * tail
+                )
             )
     return found
 
@@ -102,7 +104,7 @@ def border_cuts(spec: QuiltSpec, borders: Sequence[Border]) -> Iterator[tuple[st
 
 def border_needs(borders: Sequence[Border]) -> tuple[Need, ...]:
     """Return the pieces of borders and their cornerstones, with equal ones grouped."""
-    shapes: dict[tuple[float, float], Shape] = {}
+    shapes: dict[tuple[float, float], PieceShape] = {}
     counts: dict[tuple[tuple[float, float], str], int] = {}
     for part in border_parts(borders):
         if part.is_strip:
@@ -122,13 +124,13 @@ def border_parts(borders: Sequence[Border]) -> Iterator[BorderPart]:
         yield from border.parts
 
 
-def _shape(outline: Outline) -> Shape:
+def _shape(outline: Outline) -> PieceShape:
     box = outline.bounds
     if math.isclose(box.width, box.height, rel_tol=1e-9):
         values = {"side": box.width}
-        return Shape("square", values, build("square", values))
+        return PieceShape("square", values, build("square", values))
     values = {"width": box.width, "height": box.height}
-    return Shape("rectangle", values, build("rectangle", values))
+    return PieceShape("rectangle", values, build("rectangle", values))
 
 
 def borders_answer(spec: QuiltSpec, borders: Sequence[Border]) -> list[BorderAnswer]:

@@ -11,7 +11,7 @@ from geometry.measure import area
 from geometry.model.outline import Outline
 from geometry.model.transform import Rigid
 from geometry.planning.pre_cuts import FromPreCuts, PreCut
-from geometry.planning.shared_strips import Portion
+from geometry.planning.shared_strips import StripPortion
 from geometry.planning.strips import laid_in_strip
 from geometry.planning.triangles import SharedRectangle, shared_triangles
 from geometry.planning.yardage import Fabric, Rows, Way, Yardage
@@ -106,7 +106,7 @@ def shared_strips(
         yield DrawnStrip(title, fabric.width, strip.height, pieces)
 
 
-def _lying_in(rows: Rows, portion: Portion, width: float) -> tuple[Outline, ...]:
+def _lying_in(rows: Rows, portion: StripPortion, width: float) -> tuple[Outline, ...]:
     pattern, shared = rows.way.pattern, rows.shared
     if shared is not None:
         return shared_triangles(shared, pattern.width, pattern.height, portion.count)

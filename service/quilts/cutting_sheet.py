@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from geometry.units import format_length
 from service.answers.fabrics import FabricAnswer, LengthAnswer, PreCutsAnswer
 from service.answers.quilts import FinishAnswer, QuiltPlanAnswer
-from service.documents.page import Page, Section
+from service.documents.page import Page, PageSection
 from service.quilts.fabric import FoundFabric
 from service.quilts.plan import planned
 from service.quilts.yardage import fabrics_of
@@ -45,12 +45,12 @@ def plan_sheet(spec: QuiltSpec) -> Page:
     fabrics = sorted(found.fabrics, key=lambda each: _as_counted(each.answer.fabric))
     sections = [
         _cautions(fabrics),
-        Section(_("Quilt"), facts=tuple(_quilt(plan, spec.units, spec.kits))),
+        PageSection(_("Quilt"), facts=tuple(_quilt(plan, spec.units, spec.kits))),
         *_fabrics(fabrics, spec.units),
-        Section(_("Finishing"), facts=tuple(_finishing(plan.materials.finish, spec.units))),
+        PageSection(_("Finishing"), facts=tuple(_finishing(plan.materials.finish, spec.units))),
     ]
     if plan.warnings:
-        sections.append(Section(_("Warnings"), items=tuple(plan.warnings)))
+        sections.append(PageSection(_("Warnings"), items=tuple(plan.warnings)))
     return Page(spec.title, _paper(spec.units), tuple(sections))
 
 
@@ -75,10 +75,10 @@ def _paper(units: str) -> str:
     return "letter" if units == "in" else "a4"
 
 
-def _cautions(fabrics: Sequence[FoundFabric]) -> Section:
+def _cautions(fabrics: Sequence[FoundFabric]) -> PageSection:
     """Return the cautions; they come before anything to be done."""
     lines = dict.fromkeys(line for each in fabrics for line in each.cutting.cautions)
-    return Section(_("Cautions"), items=tuple(lines))
+    return PageSection(_("Cautions"), items=tuple(lines))
 
 
 def _quilt(plan: QuiltPlanAnswer, units: str, kits: int) -> Iterator[tuple[str, str]]:
@@ -88,10 +88,10 @@ def _quilt(plan: QuiltPlanAnswer, units: str, kits: int) -> Iterator[tuple[str, 
         yield _("Kits"), _("{kits}; fabrics are for all of them", kits=kits)
 
 
-def _fabrics(fabrics: Sequence[FoundFabric], units: str) -> Iterator[Section]:
+def _fabrics(fabrics: Sequence[FoundFabric], units: str) -> Iterator[PageSection]:
     for each in fabrics:
         cutting = each.cutting
-        yield Section(
+        yield PageSection(
             each.answer.fabric,
             facts=tuple(_amounts(each.answer, units)),
             items=(*cutting.instructions, *(each.answer.warnings or ())),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from geometry.planning.pieces import Need, Shape
+from geometry.planning.pieces import Need, PieceShape
 from geometry.units import UNIT_MM
 from service.requests.quilt_plans import USUAL_CUTTER, QuiltSpec
 
@@ -25,7 +25,7 @@ def piece_ids(count: int) -> list[str]:
     return found
 
 
-def shape_body(shape: Shape, spec: QuiltSpec) -> dict[str, Any]:
+def shape_body(shape: PieceShape, spec: QuiltSpec) -> dict[str, Any]:
     """Return a shape in the form of a kit request, with sizes as written in the plan's request."""
     scale = UNIT_MM[spec.units]
     if shape.kind == "custom":

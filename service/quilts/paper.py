@@ -11,7 +11,7 @@ from geometry.errors import GeometryError, GeometryFaults
 from geometry.layout.fit import DoesNotFit
 from geometry.model.outline import Outline
 from geometry.planning.pieces import Need, signature
-from geometry.planning.sheets import Sheet, sheets_of, templates_needed
+from geometry.planning.sheets import PaperSheet, sheets_of, templates_needed
 from geometry.units import MM_PER_INCH, format_decimal
 from service.answers.quilts import PaperAnswer, SheetRowAnswer
 from service.quilts.kit_body import TEMPLATE_MATERIAL
@@ -48,7 +48,7 @@ def paper_answer(spec: QuiltSpec, found: Sequence[Need]) -> tuple[PaperAnswer, l
     for number, (need, count) in enumerate(_by_template(spec, found)):
         templates = templates_needed(count, spec.paper.reuse)
         effort: Literal["normal", "quick"] = "normal" if number < _MAX_USUAL_KINDS else "quick"
-        larger: Sheet | None = None
+        larger: PaperSheet | None = None
         try:
             took = sheets_of(need.shape.outline, templates, spec.paper.sheet, effort=effort)
         except DoesNotFit:
@@ -93,7 +93,7 @@ def _is_priced(spec: QuiltSpec) -> bool:
     return spec.prices is not None and spec.prices.sheet is not None
 
 
-def _larger(spec: QuiltSpec, outline: Outline) -> Sheet:
+def _larger(spec: QuiltSpec, outline: Outline) -> PaperSheet:
     """Return a sheet that holds one template as it stands."""
     step = _STEP.get(spec.units, _METRIC_STEP)
     sheet, box = spec.paper.sheet, outline.bounds
@@ -104,11 +104,11 @@ def _larger(spec: QuiltSpec, outline: Outline) -> Sheet:
     return replace(sheet, name="larger sheet", width=up(box.width), height=up(box.height))
 
 
-def _size(sheet: Sheet) -> str:
+def _size(sheet: PaperSheet) -> str:
     return f"{format_decimal(sheet.width)} by {format_decimal(sheet.height)} mm"
 
 
-def _error(spec: QuiltSpec, need: Need, larger: Sheet) -> GeometryError:
+def _error(spec: QuiltSpec, need: Need, larger: PaperSheet) -> GeometryError:
     detail = (
         f"A template of the {need.shape.kind} does not fit on this sheet of "
         f"{_size(spec.paper.sheet)}; one of {_size(larger)} holds it."
@@ -123,7 +123,7 @@ def _error(spec: QuiltSpec, need: Need, larger: Sheet) -> GeometryError:
     return GeometryError(detail, where=("prices", "sheet"))
 
 
-def _warning(spec: QuiltSpec, need: Need, larger: Sheet) -> str:
+def _warning(spec: QuiltSpec, need: Need, larger: PaperSheet) -> str:
     usual = _size(spec.paper.sheet)
     return (
         f"A template of the {need.shape.kind} does not fit on a sheet of {usual}: "

@@ -11,7 +11,7 @@ from geometry.errors import GeometryError
 from geometry.model.outline import Outline
 from geometry.planning.blocks import Block, make_block
 from geometry.planning.set_pieces import Sashing
-from geometry.planning.settings import Setting
+from geometry.planning.settings import BlockSetting
 from geometry.units import UNIT_MM
 from service.requests.pieces import units
 from service.schemas.context import current
@@ -157,10 +157,10 @@ class SettingSchema(Strict):
     )
 
     @post_load
-    def _made(self, data: dict[str, Any], **_: Any) -> Setting:  # noqa: ANN401
+    def _made(self, data: dict[str, Any], **_: Any) -> BlockSetting:  # noqa: ANN401
         if errors := list(_faults(data)):
             raise together(errors)
-        return Setting(
+        return BlockSetting(
             is_on_point=data["layout"] == "on_point",
             turns_deg=tuple(tuple(row) for row in data.get("turns_deg", [[0]])),
             mirrored=tuple(tuple(row) for row in data.get("mirrored", [[False]])),
@@ -198,6 +198,6 @@ def wrong_blocks(data: Mapping[str, Any], stated: object) -> Iterator[Validation
         yield unusable("`tiling` is required, or a `block` of your own.", "tiling")
     setting, edge = data.get("setting"), data.get("edge")
     edges = set(edge.values()) if isinstance(edge, Mapping) else {edge}
-    if isinstance(setting, Setting) and setting.is_on_point and "trimmed" in edges:
+    if isinstance(setting, BlockSetting) and setting.is_on_point and "trimmed" in edges:
         detail = "On point the edges are straight and end at setting triangles; leave this out."
         yield unusable(detail, "edge")

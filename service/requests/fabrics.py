@@ -64,7 +64,7 @@ class Bought:
     quoted_method: str = "larger"
 
 
-class Step(Length):
+class RoundingStep(Length):
     """The step to which a length of fabric is rounded up; it says in which unit people count."""
 
     def __init__(self, **kwargs: Any) -> None:  # noqa: ANN401 - passed on to the field
@@ -100,7 +100,7 @@ def _unit_of(text: str) -> str:
     return "m" if "m" in text or (bare and _is_metric()) else "in"
 
 
-class Settings(fields.Nested):
+class SettingsField(fields.Nested):
     """An object of settings; left out, each of them has its usual value."""
 
     def __init__(self, schema: type[ma.Schema], **kwargs: Any) -> None:  # noqa: ANN401
@@ -135,7 +135,7 @@ class FabricSettingsSchema(Strict):
         load_default=USUAL_WIDTH,
         metadata={"description": "usable, between selvedges", "default": "40 in"},
     )
-    step = Step(metadata={"description": "to which length is rounded up; 1/8 yd or 0.1 m"})
+    step = RoundingStep(metadata={"description": "to which length is rounded up; 1/8 yd or 0.1 m"})
     shrinkage_percent = _percent("of its length, lost in the wash before it is cut", 50)
     spoilage_percent = _percent("pieces cut beyond those needed", 100)
     directional = Bool(

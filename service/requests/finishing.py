@@ -8,7 +8,7 @@ from typing import Any, Literal
 from marshmallow import fields, post_load, validate
 
 from geometry.units import MM_PER_INCH as INCH
-from service.requests.fabrics import USUAL_WIDTH, LengthStep, Settings, Step
+from service.requests.fabrics import USUAL_WIDTH, LengthStep, RoundingStep, SettingsField
 from service.requests.pieces import units
 from service.requests.quilt_size import QuiltSchema, QuiltSize
 from service.schemas.fields import Length, Strict
@@ -87,7 +87,7 @@ class BindingSettingsSchema(Strict):
     extra = Length(
         load_default=_EXTRA, metadata={"description": "for corners and joins", "default": "10 in"}
     )
-    step = Step(metadata={"description": "to which fabric is rounded up"})
+    step = RoundingStep(metadata={"description": "to which fabric is rounded up"})
 
     @post_load
     def _made(self, data: dict[str, Any], **_: Any) -> BindingSettings:  # noqa: ANN401
@@ -105,7 +105,7 @@ class BackingSettingsSchema(Strict):
         load_default="lengthwise",
         metadata={"description": "which way the joins run"},
     )
-    step = Step(metadata={"description": "to which fabric is rounded up"})
+    step = RoundingStep(metadata={"description": "to which fabric is rounded up"})
 
     @post_load
     def _made(self, data: dict[str, Any], **_: Any) -> BackingSettings:  # noqa: ANN401
@@ -125,9 +125,9 @@ class BattingSettingsSchema(Strict):
 class FinishingSettingsSchema(Strict):
     """How a quilt is finished."""
 
-    binding = Settings(BindingSettingsSchema)
-    backing = Settings(BackingSettingsSchema)
-    batting = Settings(BattingSettingsSchema)
+    binding = SettingsField(BindingSettingsSchema)
+    backing = SettingsField(BackingSettingsSchema)
+    batting = SettingsField(BattingSettingsSchema)
 
 
 class FinishingRequestSchema(FinishingSettingsSchema):

@@ -10,7 +10,7 @@ from marshmallow import fields, post_load, validates_schema
 
 from service.requests.kit_number import WRITTEN, written_number
 from service.requests.kits import date_field
-from service.requests.pages import ListQuerySchema, Page
+from service.requests.pages import ListPage, ListQuerySchema
 from service.schemas.errors import unusable
 from service.schemas.fields import Text
 
@@ -19,7 +19,7 @@ _EPOCH_DAY, _DAY_US = 719_163, 86_400_000_000
 
 
 @dataclass(frozen=True)
-class KitQuery(Page):
+class KitQuery(ListPage):
     """A page of the kits that fit a search.
 
     ``search`` has what they must fulfil, ``stated`` the parameters that said so.

@@ -11,7 +11,7 @@ from service.schemas.fields import Digits, Strict, Text
 
 
 @dataclass(frozen=True)
-class Page:
+class ListPage:
     """A part of a list: how many entries, and the mark after which they come."""
 
     limit: int
@@ -32,12 +32,12 @@ class ListQuerySchema(Strict):
     )
 
     @post_load
-    def _made(self, data: dict[str, Any], **_: Any) -> Page:  # noqa: ANN401 - marshmallow's own
-        return Page(**data)
+    def _made(self, data: dict[str, Any], **_: Any) -> ListPage:  # noqa: ANN401 - marshmallow's own
+        return ListPage(**data)
 
 
 @dataclass(frozen=True)
-class BatchQuery(Page):
+class BatchQuery(ListPage):
     """A page of the batches with a reference; of all when it is empty."""
 
     reference: str = ""

@@ -8,7 +8,7 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
-from geometry.planning.sheets import Sheet as Paper
+from geometry.planning.sheets import PaperSheet as Paper
 from geometry.units import MM_PER_INCH as INCH
 from service.requests.runs import Run
 from service.schemas.context import current

@@ -13,7 +13,7 @@ from geometry.planning.borders import BorderSpec
 from geometry.planning.frames import Edge
 from geometry.planning.grain import Grain
 from geometry.planning.plane import Tiling
-from geometry.planning.settings import Setting
+from geometry.planning.settings import BlockSetting
 from geometry.planning.stars import MAX_DIAMONDS
 from geometry.planning.tilings import TILINGS
 from geometry.units import MM_PER_INCH as INCH
@@ -35,7 +35,7 @@ from service.requests.borders import (
 )
 from service.requests.colours import ColoursSchema
 from service.requests.costs import PlanPrices, SpeedsSchema, wrong_prices
-from service.requests.fabrics import Bought, FabricSettingsSchema, Settings
+from service.requests.fabrics import Bought, FabricSettingsSchema, SettingsField
 from service.requests.finishing import FinishingSettings, FinishingSettingsSchema, settings_of
 from service.requests.paper import PaperSettings, PaperSettingsSchema
 from service.requests.pieces import units
@@ -96,7 +96,7 @@ class QuiltSpec:
     units: str
     tiling_name: str
     block: Block | None
-    setting: Setting | None
+    setting: BlockSetting | None
     sizes: Mapping[str, float]
     counts: Mapping[str, int]
     written: Mapping[str, str | float]
@@ -204,14 +204,14 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
         validate=validate.Length(1, MAX_BORDERS),
         metadata={"description": "from the inside out; they count towards the quilt's size"},
     )
-    colours = Settings(ColoursSchema)
+    colours = SettingsField(ColoursSchema)
     seam_allowance = Length(load_default=0.25 * INCH, metadata={"default": _ALLOWANCE})
     stitches_per_inch = Num(
         validate=validate.Range(1, 40),
         load_default=10.0,
         metadata={"description": "whipstitches; 6 to 16 are usual", "default": 10},
     )
-    fabric = Settings(FabricSettingsSchema)
+    fabric = SettingsField(FabricSettingsSchema)
     grain = fields.String(
         validate=validate.OneOf(["straight", "free"]),
         metadata={
@@ -221,7 +221,7 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
             "`directional` fabric all pieces lie as in the quilt"
         },
     )
-    paper = Settings(PaperSettingsSchema)
+    paper = SettingsField(PaperSettingsSchema)
     prices = PlanPrices()
     speeds = fields.Nested(SpeedsSchema)
     kits = Int(

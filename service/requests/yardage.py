@@ -9,7 +9,7 @@ from typing import Any
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
 from service.requests.edges import CornerChoice, CornersSchema, SeamAllowance
-from service.requests.fabrics import Bought, FabricSettingsSchema, Settings
+from service.requests.fabrics import Bought, FabricSettingsSchema, SettingsField
 from service.requests.pieces import (
     MAX_PIECES,
     MAX_QUANTITY,
@@ -131,7 +131,7 @@ class YardageRequestSchema(Strict):
     pieces = List(
         fields.Nested(YardagePieceSchema), required=True, validate=validate.Length(1, MAX_PIECES)
     )
-    fabric = Settings(FabricSettingsSchema)
+    fabric = SettingsField(FabricSettingsSchema)
     kits = Int(
         validate=validate.Range(1, 1000),
         load_default=1,

@@ -53,7 +53,7 @@ class PlannedLoad:
 
 
 @dataclass(frozen=True)
-class Purchase:
+class ShortfallPurchase:
     """What would make up for a shortfall alone: sheets of one entry of the stock, or a length, mm.
 
     ``cost`` is what that costs; ``None`` where the entry states no price.
@@ -70,7 +70,7 @@ class Shortfall:
     """Finished pieces that a stock has no room for, and what to buy for them, any one of it."""
 
     missing: Mapping[str, int]
-    purchases: tuple[Purchase, ...]
+    purchases: tuple[ShortfallPurchase, ...]
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from geometry.errors import InternalError
 from geometry.model.cutter import IndexedBlade
 from geometry.proof.cut_plan import CutOptions, PlanProof
-from geometry.proof.piece_cuts import Held
+from geometry.proof.piece_cuts import TiesLeft
 from geometry.toolpath.angles import USUAL_MISMATCH, worst_mismatch
 from service.errors import PlanNotProvedError
 from service.pieces.model import Kit
@@ -70,5 +70,7 @@ def _options(planned: PlannedRun) -> CutOptions:
         # An edge that no angle suits better may be off by as much as the blade's angles force.
         mismatch = min(max(usual, worst_mismatch(tool)), math.pi / 2.0)
         wider = tool.width * (1.0 - math.cos(mismatch))
-    held = Held() if ties is None else Held(ties.count, ties.width, steps.slot(wanted), wider)
+    held = (
+        TiesLeft() if ties is None else TiesLeft(ties.count, ties.width, steps.slot(wanted), wider)
+    )
     return CutOptions(held, run.common_line, math.degrees(mismatch))

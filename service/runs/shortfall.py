@@ -11,7 +11,7 @@ from geometry.layout.stock import to_buy
 from service.requests.portions import uses_of
 from service.requests.runs import Run
 from service.requests.stock import StockEntry
-from service.runs.loads import Purchase, Shortfall
+from service.runs.loads import Shortfall, ShortfallPurchase
 from service.runs.plies import Plies, finished
 from service.runs.stock_filler import StockFiller
 
@@ -37,7 +37,7 @@ def shortfall_of(
     return Shortfall(pieces, tuple(_purchases(run, short, filler)))
 
 
-def _purchases(run: Run, short: Sequence[Item], filler: StockFiller) -> Iterator[Purchase]:
+def _purchases(run: Run, short: Sequence[Item], filler: StockFiller) -> Iterator[ShortfallPurchase]:
     """Yield how much of each entry that can be bought would do, the cheapest first."""
     found = []
     stock = run.material.stock
@@ -53,11 +53,11 @@ def _purchases(run: Run, short: Sequence[Item], filler: StockFiller) -> Iterator
 
 def _purchase(
     run: Run, number: int, entry: StockEntry, layout: Layout, filler: StockFiller
-) -> Purchase:
+) -> ShortfallPurchase:
     loads = sum(load.repeats for load in layout.loads) * run.layers
     if entry.roll is None:
         cost = None if entry.price is None else entry.price * loads
-        return Purchase(number, loads, None, cost)
+        return ShortfallPurchase(number, loads, None, cost)
     room, reach = filler.room(number).bounds, run.stock[number].reach.bounds
     keep = run.cutter.margins
     # Before and behind the outlines as much is needed as where the run is cut.
@@ -70,4 +70,4 @@ def _purchase(
     cost = None
     if entry.price is not None and entry.price_per:
         cost = entry.price * Decimal(str(round(length, 3))) / Decimal(str(entry.price_per))
-    return Purchase(number, loads, length, cost)
+    return ShortfallPurchase(number, loads, length, cost)

@@ -20,7 +20,7 @@ from collections.abc import Callable, Sequence
 from multiprocessing.connection import wait
 from typing import Any
 
-from service.sandbox.child_process import Order, Outcome, serve
+from service.sandbox.child_process import ChildTask, TaskOutcome, serve
 from service.sandbox.idle_children import Child, IdleChildren
 
 _CONTEXT = multiprocessing.get_context("forkserver")
@@ -101,7 +101,7 @@ def run(
         StoppedError: when the child had to be killed, or died.
         TaskError: when the task failed.
     """
-    order = Order(task, arguments, seconds, memory_bytes, watch is not None)
+    order = ChildTask(task, arguments, seconds, memory_bytes, watch is not None)
     waiting = _IDLE.take(niceness)
     if waiting is not None:
         with contextlib.suppress(_EndedIdleError):
@@ -118,7 +118,7 @@ def _started(niceness: int) -> Child:
     return Child(process, connection, niceness)
 
 
-def _done_by(child: Child, order: Order, watch: Watch | None) -> Any:  # noqa: ANN401 - a task's own
+def _done_by(child: Child, order: ChildTask, watch: Watch | None) -> Any:  # noqa: ANN401 - a task's own
     """Return what a task returns in a child; keep the child for the next one if it may go on."""
     is_idle = False
     try:
@@ -142,7 +142,7 @@ def _done_by(child: Child, order: Order, watch: Watch | None) -> Any:  # noqa: A
     raise TaskError(outcome.value)
 
 
-def _last_message(child: Child, end: float, watch: Watch | None) -> Outcome:
+def _last_message(child: Child, end: float, watch: Watch | None) -> TaskOutcome:
     """Return what a child says at the end of a task; call the watcher while waiting."""
     progress: tuple[float, str] = (0.0, "")
     asked = time.monotonic()
@@ -162,7 +162,7 @@ def _last_message(child: Child, end: float, watch: Watch | None) -> Outcome:
             message = child.connection.recv()
         except (EOFError, ConnectionResetError):
             raise _end_of(child, has_begun=has_begun) from None
-        if isinstance(message, Outcome):
+        if isinstance(message, TaskOutcome):
             return message
         has_begun = True
         progress = message[1]

@@ -28,7 +28,7 @@ _MAX_TASKS, _MAX_GROWTH_KIB = 1_000, 150 << 10
 
 
 @dataclass(frozen=True)
-class Order:
+class ChildTask:
     """A task for a child.
 
     Args:
@@ -47,7 +47,7 @@ class Order:
 
 
 @dataclass(frozen=True)
-class Outcome:
+class TaskOutcome:
     """What became of a task.
 
     Args:
@@ -65,7 +65,7 @@ def serve(connection: Connection, niceness: int) -> None:
     """Do tasks and send what came of them, until none comes or the child must be replaced.
 
     Args:
-        connection: gives ``Order``, takes ``("progress", (done, phase))`` and ``Outcome``.
+        connection: gives ``ChildTask``, takes ``("progress", (done, phase))`` and ``TaskOutcome``.
         niceness: of this process, above its parent's.
     """
     threading.Thread(target=_die_with_parent, daemon=True).start()
@@ -91,17 +91,17 @@ def serve(connection: Connection, niceness: int) -> None:
             or _peak_kib() - memory_at_start > _MAX_GROWTH_KIB
         )
         try:
-            connection.send(Outcome(*outcome, is_last))
+            connection.send(TaskOutcome(*outcome, is_last))
         except MemoryError:
             is_last = True
-            connection.send(Outcome("memory", None, is_last))
+            connection.send(TaskOutcome("memory", None, is_last))
         if is_last:
             return
         del outcome
         gc.collect()
 
 
-def _outcome(connection: Connection, order: Order) -> tuple[str, Any]:
+def _outcome(connection: Connection, order: ChildTask) -> tuple[str, Any]:
     """Return what becomes of a task: its kind and value."""
     _limit(order)
     more = {"progress": _reporter(connection)} if order.is_watched else {}
@@ -130,7 +130,7 @@ def _reporter(connection: Connection) -> Callable[[float, str], None]:
     return report
 
 
-def _limit(order: Order) -> None:
+def _limit(order: ChildTask) -> None:
     """Bound what a task can take, whatever becomes of the parent."""
     used = resource.getrusage(resource.RUSAGE_SELF)
     # A last resort; it counts from the start of the process.

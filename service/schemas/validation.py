@@ -18,20 +18,20 @@ MAX_ERRORS = MAX_FAULTS + 1
 
 
 @dataclass
-class Work:
+class ValidationCost:
     """What checking has cost: values looked at one by one, and errors collected."""
 
     elements: int = 0
     errors: int = 0
 
 
-_WORK: ContextVar[Work | None] = ContextVar("validation_work", default=None)
+_WORK: ContextVar[ValidationCost | None] = ContextVar("validation_work", default=None)
 
 
 @contextmanager
-def counted() -> Iterator[Work]:
+def counted() -> Iterator[ValidationCost]:
     """Count the work of the checks made within this block."""
-    work = Work()
+    work = ValidationCost()
     token = _WORK.set(work)
     try:
         yield work

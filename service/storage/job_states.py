@@ -25,7 +25,7 @@ class LeaseLostError(Exception):
 
 
 @dataclass(frozen=True)
-class Work:
+class HeldJob:
     """A job that a worker holds; ``attempts`` is the fencing token."""
 
     id: str
@@ -49,7 +49,9 @@ WORK_COLUMNS = (
 )  # fmt: skip
 
 
-def start_attempt(connection: Connection, which: ColumnElement[bool], lease_us: int) -> Work | None:
+def start_attempt(
+    connection: Connection, which: ColumnElement[bool], lease_us: int
+) -> HeldJob | None:
     """Start an attempt of a queued job."""
     change = (
         update(JOBS)
@@ -64,10 +66,10 @@ def start_attempt(connection: Connection, which: ColumnElement[bool], lease_us: 
         .returning(*WORK_COLUMNS)
     )
     row = connection.execute(change).first()
-    return None if row is None else Work(*row)
+    return None if row is None else HeldJob(*row)
 
 
-def end(connection: Connection, work: Work, state: str, problem: bytes | None = None) -> None:
+def end(connection: Connection, work: HeldJob, state: str, problem: bytes | None = None) -> None:
     """Store how a job ended, in the transaction that stores its result.
 
     Raises:

@@ -26,7 +26,7 @@ from sqlalchemy import (
 
 from service.storage.clock import NowUs
 from service.storage.idempotency_keys import Claim, complete
-from service.storage.job_states import ENDED, J, Work, cancel, end, start_attempt
+from service.storage.job_states import ENDED, HeldJob, J, cancel, end, start_attempt
 from service.storage.orders import Order, QueueLimits, admit, delete_orders, key_of
 from service.storage.tables import BATCHES, JOBS
 
@@ -133,12 +133,12 @@ class Jobs:
         with self._engine.connect() as connection:
             return connection.execute(query).all()
 
-    def claim(self, job_id: str) -> Work | None:
+    def claim(self, job_id: str) -> HeldJob | None:
         """Start an attempt of a queued job; return ``None`` when no such job is queued."""
         with self._engine.begin() as connection:
             return start_attempt(connection, J.id == job_id, self._lease_us)
 
-    def claim_next(self, batch_id: str, serial: int) -> Work | None:
+    def claim_next(self, batch_id: str, serial: int) -> HeldJob | None:
         """Start an attempt of the next job of a batch, if its message is the current one."""
         current = and_(BATCHES.c.id == batch_id, BATCHES.c.serial == serial)
         with self._engine.begin() as connection:
@@ -157,7 +157,7 @@ class Jobs:
                 return None
             return start_attempt(connection, J.id == job_id, self._lease_us)
 
-    def heartbeat(self, work: Work, progress: float, phase: str) -> str:
+    def heartbeat(self, work: HeldJob, progress: float, phase: str) -> str:
         """Extend a job's lease and store its progress.
 
         Returns:
@@ -181,7 +181,7 @@ class Jobs:
             return "lost"
         return "cancel" if found.cancel else "go on"
 
-    def end(self, work: Work, state: str, problem: bytes | None = None) -> None:
+    def end(self, work: HeldJob, state: str, problem: bytes | None = None) -> None:
         """Store how a job ended.
 
         Raises:
@@ -190,11 +190,11 @@ class Jobs:
         with self._engine.begin() as connection:
             end(connection, work, state, problem)
 
-    def release(self, work: Work) -> bool:
+    def release(self, work: HeldJob) -> bool:
         """Requeue a job without using up an attempt; return whether it was still ours."""
         return self._requeue(work.mine, spared=J.spared + 1)
 
-    def try_again(self, work: Work) -> bool:
+    def try_again(self, work: HeldJob) -> bool:
         """Requeue a job whose process was killed; return whether it had attempts left."""
         return self._requeue(and_(work.mine, J.attempts - J.spared < MAX_ATTEMPTS))
 

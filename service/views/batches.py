@@ -13,7 +13,7 @@ from flask import Blueprint, Response, g
 from service.answers.jobs import BatchAnswer, BatchList, BatchSummary, FailureList
 from service.batches.bundle import stream
 from service.batches.effort import batch_effort
-from service.batches.expand import Source
+from service.batches.expand import BatchSource
 from service.batches.read import source_of
 from service.errors import Fault
 from service.http.computations import compute
@@ -24,7 +24,7 @@ from service.http.problems import ProblemError
 from service.jobs.answers import batch_answer, batch_kit, failure
 from service.links import batch_address
 from service.requests.batches import BatchRequest, BatchRequestSchema
-from service.requests.pages import BatchQuery, BatchQuerySchema, ListQuerySchema, Page
+from service.requests.pages import BatchQuery, BatchQuerySchema, ListPage, ListQuerySchema
 from service.storage.batches import NewBatch
 from service.storage.idempotency_keys import ClaimLostError
 from service.storage.job_sweep import Delivery
@@ -113,7 +113,7 @@ def _cutters() -> Callable[[str], Mapping[str, Any] | None]:
     return get
 
 
-def _ordered(source: Source) -> Order:
+def _ordered(source: BatchSource) -> Order:
     effort, most = batch_effort(source), settings().batch_effort_seconds
     if effort > most:
         detail = (
@@ -162,7 +162,7 @@ def list_batches(query: BatchQuery) -> Any:  # noqa: ANN401 - JSON values, statu
     },
     problems=[404, 409],
 )
-def get_batch(batch_id: uuid.UUID, query: Page) -> Any:  # noqa: ANN401 - as above
+def get_batch(batch_id: uuid.UUID, query: ListPage) -> Any:  # noqa: ANN401 - as above
     """Get a batch's progress, and its kits in the order of their creation.
 
     While the batch runs, `next` leads to the kits that follow these. Once it has ended, `Accept:
@@ -203,7 +203,7 @@ def _zip(row: Any, summary: BatchSummary) -> Response:  # noqa: ANN401 - a row o
     answers={200: Answer("The failed kits and their problems", FailureList, headers=_NEXT)},
     problems=[404],
 )
-def list_failures(batch_id: uuid.UUID, query: Page) -> Any:  # noqa: ANN401 - as above
+def list_failures(batch_id: uuid.UUID, query: ListPage) -> Any:  # noqa: ANN401 - as above
     """List the kits of a batch that failed, in the order of failure."""
     row = _found(batch_id)
     limit = query.limit

@@ -19,7 +19,7 @@ from service.http.current import store
 from service.http.endpoint import JSON, Answer, op, respond
 from service.http.problems import ProblemError
 from service.jobs.answers import job_answer
-from service.requests.pages import ListQuerySchema, Page
+from service.requests.pages import ListPage, ListQuerySchema
 from service.schemas.codec import dump
 from service.storage.job_states import ENDED
 from service.storage.jobs import Jobs
@@ -44,7 +44,7 @@ _HEARTBEAT_S = 10.0
     query=ListQuerySchema,
     answers={200: Answer("Jobs, newest first", JobList, headers={"Link": "rel=next, if any"})},
 )
-def list_jobs(query: Page) -> tuple[JobList, int, dict[str, str]]:
+def list_jobs(query: ListPage) -> tuple[JobList, int, dict[str, str]]:
     """List jobs, newest first, except those of batches."""
     limit = query.limit
     after = cursor(query.after) if query.after else None

@@ -12,7 +12,7 @@ from geometry.layout import Item
 from geometry.layout.bound import grown_area, room_area
 from geometry.layout.nester import _placed, _question
 from geometry.layout.row_laying import count_of, lay
-from geometry.layout.row_units import Shape, units_of
+from geometry.layout.row_units import UnitShape, units_of
 from geometry.layout.rows import refined, stacks
 from geometry.layout.soundness import is_sound
 from geometry.model.cutter import WorkArea
@@ -23,7 +23,7 @@ def straight(item: Item, room: WorkArea) -> int:
     """Return the pieces of the best plain rows, all one way up."""
     box, most = room.bounds, 0
     for turn in (0.0, 90.0):
-        shape = Shape(item.outline, GAP)
+        shape = UnitShape(item.outline, GAP)
         unit = next(iter(units_of(shape, turn, half_turns=False)))
         for stack in stacks(shape, unit, half_turns=False):
             fine = refined(stack)

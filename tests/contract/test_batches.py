@@ -16,7 +16,7 @@ from flask import Flask
 
 from service.app import create_app
 from service.batches.bundle import stream
-from service.batches.expand import Source, sized
+from service.batches.expand import BatchSource, sized
 from service.settings import Settings
 from service.storage.job_sweep import Delivery, sweep
 
@@ -108,7 +108,7 @@ def test_lists_are_for_the_pieces_and_runs_that_are_named() -> None:
         ],
         "runs": [{"cut": "patch", "cutter": "x"}, {"cut": "template", "cutter": "x"}],
     }
-    source = Source({}, base=base, sizes=SIZES, choices=["y"], pieces=["B"], runs=[1])
+    source = BatchSource({}, base=base, sizes=SIZES, choices=["y"], pieces=["B"], runs=[1])
     assert source.count == 2
     made = source.request(1)
     assert [piece["shape"]["side"] for piece in made["pieces"]] == ["1 in", "1 1/4 in"]

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from shapely.geometry import Polygon, box
 
 from geometry.planning.set_pieces import Sashing
-from geometry.planning.settings import Setting, set_on_point
+from geometry.planning.settings import BlockSetting, set_on_point
 from geometry.planning.tilings import TILINGS
 from tests.jobs.studio import Json, Studio
 
@@ -104,7 +104,7 @@ def test_pieces_cover_the_top_once(
 ) -> None:
     """Laid by an outside library: nothing overlaps, nothing is left open, nothing hangs out."""
     block = TILINGS["square"].draw({"side": side})
-    setting = Setting(
+    setting = BlockSetting(
         is_on_point=True,
         sashing=Sashing(wide, "sash", "stone"),
         alternate_colour="plain" if plain else "",

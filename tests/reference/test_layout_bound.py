@@ -8,7 +8,7 @@ import pytest
 
 from geometry.layout import Item
 from geometry.layout.bound import min_length, min_loads, most_on_one
-from geometry.layout.row_units import Shape, units_of
+from geometry.layout.row_units import UnitShape, units_of
 from geometry.layout.rows import refined, stacks
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
@@ -80,7 +80,7 @@ def test_a_roll_is_no_shorter_than_its_bound() -> None:
 def test_apple_cores_tile_with_their_quarter_turns() -> None:
     # derived: four equal quarter circles, two hollow: each belly fills a neighbour's hollow
     core = build("apple_core", {"length": 76.2})
-    shape, best = Shape(core, 0.0), 0.0
+    shape, best = UnitShape(core, 0.0), 0.0
     for unit in units_of(shape, 0.0, half_turns=True, quarter_turns=True):
         for stack in stacks(shape, unit, half_turns=True):
             fine = refined(stack)

@@ -6,7 +6,7 @@ import pytest
 
 from geometry.layout import Item
 from geometry.layout.fit import DoesNotFit, candidate_turns
-from geometry.layout.row_units import Shape, units_of
+from geometry.layout.row_units import UnitShape, units_of
 from geometry.layout.rows import refined, stacks
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
@@ -22,7 +22,7 @@ def regular(count: int, radius: float = 20.0) -> Outline:
 
 
 def densest(outline: Outline) -> float:
-    shape = Shape(outline, 0.0)
+    shape = UnitShape(outline, 0.0)
     found = [
         stack
         for turn in candidate_turns(Item("A", outline, 1))

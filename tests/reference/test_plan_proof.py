@@ -26,7 +26,7 @@ from geometry.model.transform import Rigid, scaled
 from geometry.proof.curves import Corner
 from geometry.proof.cut_plan import CutOptions, PlanProof
 from geometry.proof.drag_tip import pulled_round, tip_paths, tip_trail
-from geometry.proof.piece_cuts import Held
+from geometry.proof.piece_cuts import TiesLeft
 from geometry.shapes.catalogue import CATALOGUE
 from geometry.toolpath.drag import compensated
 from geometry.toolpath.route import QUICK
@@ -63,7 +63,7 @@ def plan_of(kind: str, tool: Tool, ties: int) -> tuple[dict[str, Region], CutPla
     steps = kind_of(tool).steps(tool)
     wider = 0.8 * (1.0 - math.cos(math.radians(22.5))) if isinstance(tool, IndexedBlade) else 0.0
     wanted = steps.ties(options)
-    held = Held(ties, 0.5, steps.slot(options), wider) if wanted else Held()
+    held = TiesLeft(ties, 0.5, steps.slot(options), wider) if wanted else TiesLeft()
     return {"A": Region(outline)}, planned.plan, CutOptions(held, max_mismatch_deg=22.5)
 
 

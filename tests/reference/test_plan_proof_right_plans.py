@@ -11,10 +11,10 @@ from geometry.model.outline import Mark, Outline, Region
 from geometry.model.placement import Load, Placement
 from geometry.model.plan import Stroke
 from geometry.model.transform import Rigid
-from geometry.proof.curves import Corner, Curve, corners, samples
+from geometry.proof.curves import Corner, PathSet, corners, samples
 from geometry.proof.cut_plan import CutOptions, PlanProof
 from geometry.proof.drag_tip import tip_trail
-from geometry.proof.piece_cuts import Held
+from geometry.proof.piece_cuts import TiesLeft
 from geometry.toolpath.drag import compensated
 from geometry.toolpath.route import QUICK
 from geometry.toolpath.ties import Ties
@@ -48,7 +48,11 @@ def faults(
     )
     steps = kind_of(tool).steps(tool)
     ties = steps.ties(options)
-    held = Held() if ties is None else Held(ties.count, ties.width, steps.slot(options), **wanted)
+    held = (
+        TiesLeft()
+        if ties is None
+        else TiesLeft(ties.count, ties.width, steps.slot(options), **wanted)
+    )
     proof = PlanProof({"A": region}, tool, CutOptions(held, options.common_line))
     return proof.faults(places, planned.plan)
 
@@ -93,5 +97,5 @@ def test_a_blade_follows_an_edge_to_a_slight_corner(offset: float) -> None:
     (cut,), _ = compensated(DragBlade(offset=offset), [Stroke("cut", roof.vertices, True)], 0.0)
     rows: list[Corner] = [(complex(v.x, v.y), v.bulge) for v in cut.vertices]
     trail, _ = tip_trail(rows, offset, 0.0)
-    edge = Curve([corners(roof.vertices, closed=True)])
+    edge = PathSet([corners(roof.vertices, closed=True)])
     assert float(edge.distances(samples(trail)).max()) <= 1.0e-3

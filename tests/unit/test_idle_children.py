@@ -13,7 +13,7 @@ import pytest
 from geometry.errors import GeometryError
 from service.errors import RequestError
 from service.sandbox import child
-from service.sandbox.child_process import _MAX_TASKS, Order
+from service.sandbox.child_process import _MAX_TASKS, ChildTask
 from service.sandbox.idle_children import Child, IdleChildren
 
 GIB = 1 << 30
@@ -132,7 +132,7 @@ def test_a_child_that_ends_just_now_is_replaced(
     first = _run(os.getpid)
     # It ended by itself after it was looked at.
     waiting = idle._waiting[0]
-    waiting.connection.send(Order(os._exit, (0,), 60.0, GIB, is_watched=False))
+    waiting.connection.send(ChildTask(os._exit, (0,), 60.0, GIB, is_watched=False))
     waiting.process.join(600)
     monkeypatch.setattr(IdleChildren, "take", lambda self, _: self._waiting.pop())
     assert _run(os.getpid) != first

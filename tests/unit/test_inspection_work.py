@@ -9,7 +9,7 @@ import tracemalloc
 import numpy as np
 import pytest
 
-from geometry.inspection import Work, inspect
+from geometry.inspection import StepBudget, inspect
 from geometry.inspection.crossings import meeting_shares
 from geometry.inspection.work import MAX_STEPS
 from geometry.intersect import meet
@@ -39,7 +39,7 @@ def overlapping() -> list[Outline]:
 
 def test_sixteen_nested_polygons_are_measured_in_full() -> None:
     """Nested regular 300-gons of radii 5 mm apart: 5 cos(pi / 300) = 4.999726 mm between edges."""
-    work = Work()
+    work = StepBudget()
     found = inspect(nested(), work=work)
     assert work.is_complete
     assert found.overlaps == ()
@@ -51,7 +51,7 @@ def test_sixteen_nested_polygons_are_measured_in_full() -> None:
 
 def test_three_hundred_overlapping_circles_are_measured_in_full() -> None:
     """Any two of 300 circles of one size cross, if less than a diameter apart: 300 x 299 / 2."""
-    work = Work()
+    work = StepBudget()
     found = inspect(overlapping(), work=work)
     assert work.is_complete
     assert len(found.overlaps) == 44_850
@@ -69,7 +69,7 @@ def test_it_takes_little_memory() -> None:
 
 
 def test_past_the_limit_an_answer_says_so() -> None:
-    work = Work(limit=100_000)
+    work = StepBudget(limit=100_000)
     found = inspect(overlapping(), work=work)
     assert work.done <= work.limit
     assert not work.is_complete
@@ -78,7 +78,7 @@ def test_past_the_limit_an_answer_says_so() -> None:
 
 def test_a_tangle_of_lines_stays_within_the_limit() -> None:
     lines = [Chain((Vertex(0, 0.01 * k), Vertex(500, 500 - 0.1 * k))) for k in range(1_500)]
-    work = Work()
+    work = StepBudget()
     inspect([], lines, work=work)
     assert work.done <= MAX_STEPS
 

@@ -8,7 +8,7 @@ import pytest
 
 from geometry.layout import Item
 from geometry.layout.bed_rows import BedRows
-from geometry.layout.row_units import Shape, units_of
+from geometry.layout.row_units import UnitShape, units_of
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline, Vertex
 from geometry.proof.overlap import check_load
@@ -33,7 +33,7 @@ def test_a_row_goes_on_behind_a_break() -> None:
     would hold 2: a piece at 0 to 3 and one from 60 to 63, or none there and two from 50 on."""
     item = Item("S", square(20.0), 40, (0.0,))
     room = WorkArea(ARCH)
-    shape = Shape(item.outline, 0.0)
+    shape = UnitShape(item.outline, 0.0)
     unit = next(iter(units_of(shape, 0.0, half_turns=False)))
     placed = BedRows(item, room).free(unit, 0.0)
     assert len(placed) == 10

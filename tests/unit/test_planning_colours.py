@@ -7,7 +7,7 @@ import pytest
 
 from geometry.errors import GeometryError
 from geometry.planning.assembly import Assembly, assemble, turned
-from geometry.planning.sheets import Sheet, sheets_of, templates_needed
+from geometry.planning.sheets import PaperSheet, sheets_of, templates_needed
 from geometry.planning.tilings import TILINGS
 from geometry.shapes.catalogue import build
 from geometry.units import MM_PER_INCH as INCH
@@ -82,12 +82,12 @@ def test_names_that_do_not_suit_are_refused(plan: ColourPlan, said: str) -> None
     assert caught.value.where == ("names",)
 
 
-LETTER = Sheet("letter", 8.5 * INCH, 11 * INCH, INCH / 4, 0.0)
-A4 = Sheet("a4", 210.0, 297.0, INCH / 4, 0.0)
+LETTER = PaperSheet("letter", 8.5 * INCH, 11 * INCH, INCH / 4, 0.0)
+A4 = PaperSheet("a4", 210.0, 297.0, INCH / 4, 0.0)
 
 
 @pytest.mark.parametrize(("sheet", "least"), [(LETTER, 28), (A4, 25)])
-def test_c53_hexagons_on_a_sheet(sheet: Sheet, least: int) -> None:
+def test_c53_hexagons_on_a_sheet(sheet: PaperSheet, least: int) -> None:
     # derived: plain honeycomb of 1 in hexagons, 1/4 in margin, no gap: a lower bound
     hexagon = build("hexagon", {"side": INCH})
     found = sheets_of(hexagon, 1000, sheet)

@@ -23,7 +23,7 @@ from service.drawings.drawing import (
     other_units,
 )
 from service.drawings.hpgl.instructions import LISTED, MANNERS, NOTES
-from service.drawings.hpgl.scaling import Plane, back, forth
+from service.drawings.hpgl.scaling import PlotterScale, back, forth
 from service.drawings.hpgl.shapes import arc_steps, arc_through, circle, rectangle, wedge
 from service.drawings.hpgl.words import Word, decoded, words
 
@@ -56,7 +56,7 @@ class _Plotter:
         self.skipped: list[str] = []
         self.notes: list[str] = []
         self._tolerance = tolerance
-        self._plane = Plane()
+        self._plane = PlotterScale()
         self._pen, self._is_down, self._is_relative = 1, False, False
         self._at = 0j
         self._stroke = Subpath(0j)
@@ -96,7 +96,7 @@ class _Plotter:
         self._plane.reset()
         self._is_relative = False
         if word.name == "IN":
-            self._plane = Plane()
+            self._plane = PlotterScale()
             self._is_down, self._at = False, 0j
             self._stroke = Subpath(0j)
 

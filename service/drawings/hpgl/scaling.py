@@ -19,7 +19,7 @@ from service.drawings.svg.transforms import times
 _ISOTROPIC, _BY_FACTOR = 1, 2
 
 
-class Plane:
+class PlotterScale:
     """What turns the numbers of instructions into mm."""
 
     def __init__(self) -> None:

@@ -23,7 +23,7 @@ _EQUAL = 1.0e-3
 
 
 @dataclass(frozen=True)
-class Page:
+class SvgViewport:
     """The matrix from user units to mm, the size in user units if it is known, and notes."""
 
     matrix: Matrix
@@ -32,7 +32,7 @@ class Page:
     notes: list[str] = field(default_factory=list)
 
 
-def read_page(root: Element, units: str | None, style: dict[str, str]) -> Page:
+def read_page(root: Element, units: str | None, style: dict[str, str]) -> SvgViewport:
     """Return the page of a drawing.
 
     Args:
@@ -56,7 +56,7 @@ def read_page(root: Element, units: str | None, style: dict[str, str]) -> Page:
     px = LENGTH_MM["px"]
     inner = view_matrix(root, box, width / px, height / px)
     outer = times(_flipped(px, height), _root_transform(root, style, width / px, height / px))
-    page = Page(
+    page = SvgViewport(
         times(outer, inner),
         box[2] if box else width / px,
         box[3] if box else height / px,
@@ -72,7 +72,7 @@ def _flipped(scale: float, height: float) -> Matrix:
 
 def _page_in_units(
     root: Element, units: str, box: list[float] | None, style: dict[str, str]
-) -> Page:
+) -> SvgViewport:
     """Return the page of a drawing whose unit is stated beside it."""
     scale = UNITS_MM[units]
     bare = [_bare(root, name) for name in ("width", "height")]
@@ -83,7 +83,7 @@ def _page_in_units(
     sizes = (box[2], box[3]) if box else (bare[0], bare[1])
     turned = _root_transform(root, style, bare[0] or 0.0, bare[1] or 0.0)
     matrix = times(times(_flipped(scale, 0.0), turned), inner)
-    return Page(matrix, *sizes)
+    return SvgViewport(matrix, *sizes)
 
 
 def _view_box(element: Element) -> list[float] | None:

@@ -22,7 +22,7 @@ from service.drawings.drawing import (
     counted,
     joined,
 )
-from service.drawings.svg.page import Page, read_page, view_matrix
+from service.drawings.svg.page import SvgViewport, read_page, view_matrix
 from service.drawings.svg.shapes import DRAWN, Shapes
 from service.drawings.svg.styles import SVG, Styles
 from service.drawings.svg.transforms import about, moved, parse_origin, parse_transform, times
@@ -110,7 +110,7 @@ def read_svg(data: bytes, *, units: str | None, tolerance: float) -> Drawing:
 class _Reader:
     """Walks the elements and multiplies their matrices."""
 
-    def __init__(self, tolerance: float, root: Element, page: Page, styles: Styles) -> None:
+    def __init__(self, tolerance: float, root: Element, page: SvgViewport, styles: Styles) -> None:
         self.tolerance, self.page, self.styles = tolerance, page, styles
         self.paths: list[Path] = []
         self.skipped: list[str] = []
