@@ -4,6 +4,7 @@ import { enlarge, image } from "./images.js";
 import { show, showTime } from "./lengths.js";
 import { t, tn } from "./text.js";
 import { playPath } from "./play.js";
+import { stockUse } from "./stock.js";
 
 /** @param {any} run */
 export const loadCount = (run) => run.loads.reduce((/** @type {number} */ sum, /** @type {any} */ load) => sum + (load.repeats || 1), 0);
@@ -23,7 +24,7 @@ function loadCard(load, run, units) {
   return html`<li class="load">
     <button type="button" class="picture" @click=${() => open(load, title)} aria-label=${t("Enlarge {title}", { title })}>${image(load.picture, title)}</button>
     <p><strong>${title}</strong>${load.repeats > 1 ? html` <span class="times">${t("{n} times", { n: load.repeats })}</span>` : nothing}<br>
-      ${pieces}<br>${t("{share} % of the area is covered; {time}", { share: Math.round(load.utilisation * 100), time: showTime(load.estimated_s) })}
+      ${load.stock ? html`${t("From “{name}”", { name: load.stock })}<br>` : nothing}${pieces}<br>${t("{share} % of the area is covered; {time}", { share: Math.round(load.utilisation * 100), time: showTime(load.estimated_s) })}
       ${load.length_mm ? html`<br>${t("Length {length}", { length: show(load.length_mm, units) })}` : nothing}</p>
     ${load.path_picture ? html`<button type="button" class="quiet" @click=${() => playPath(title, load.path_picture)}>${t("Watch the tool")}</button>` : nothing}
   </li>`;
@@ -53,15 +54,27 @@ function price(answer) {
   return html`<div><dt>${t("Price, without tax")}</dt><dd id="price">${text}</dd></div>`;
 }
 
+/** @param {any} answer */
+function fits(answer) {
+  if (answer.runs.some((/** @type {any} */ run) => run.shortfall)) return t("not all: too little in stock");
+  return answer.complete === false ? t("not all") : t("yes");
+}
+
+/** The currency of a run's stock; an answer states amounts alone. @param {any} request @param {any} run */
+function currencyOf(request, run) {
+  const stock = request?.runs?.[run.number - 1]?.material?.stock;
+  return Array.isArray(stock) ? stock.find((/** @type {any} */ each) => each.currency)?.currency || "" : "";
+}
+
 /**
  * The whole of an answer: figures, runs, loads, warnings, cautions.
  * @param {any} answer a preview or a kit
- * @param {string} units
+ * @param {any} request that it answers
  */
-export function answerView(answer, units) {
-  const { totals } = answer;
+export function answerView(answer, request) {
+  const { totals } = answer, units = request?.units || "mm";
   return html`<dl class="figures">
-      <div><dt>${t("Fits")}</dt><dd class="fits">${answer.complete === false ? t("not all") : t("yes")}</dd></div>
+      <div><dt>${t("Fits")}</dt><dd class="fits">${fits(answer)}</dd></div>
       <div><dt>${t("Loads")}</dt><dd id="loads">${totals.loads}</dd></div>
       <div><dt>${t("Time")}</dt><dd>${showTime(totals.estimated_s)}</dd></div>
       ${totals.stops ? html`<div><dt>${t("Stops")}</dt><dd>${totals.stops}</dd></div>` : nothing}
@@ -72,7 +85,7 @@ export function answerView(answer, units) {
       <h3>${runHeading(run)}</h3>
       <p>${tn("{n} load", "{n} loads", loadCount(run))}${run.roll?.length_mm ? html`, ${t("{length} of the roll", { length: show(run.roll.length_mm, units) })}` : nothing};
         ${Object.entries(run.totals).map(([id, each]) => `${id}: ${/** @type {any} */ (each).made}`).join(", ")}</p>
-      ${warningList(warningsOf(answer, run.number))}
+      ${stockUse(run, units, currencyOf(request, run))}${warningList(warningsOf(answer, run.number))}
       <ul class="loads">${run.loads.map((/** @type {any} */ load) => loadCard(load, run, units))}</ul></section>`)}
     <details class="cautions"><summary>${t("Before you cut: cautions")}</summary><ul>${(answer.cautions || []).map((/** @type {string} */ each) => html`<li>${each}</li>`)}</ul></details>`;
 }

@@ -60,6 +60,7 @@ export function convert(part, from, to) {
   for (const [name, value] of Object.entries(part || {})) {
     const points = Array.isArray(value) && (name === "points" || name === "outline") && Array.isArray(value[0]);
     if (points) part[name] = scaled(value, MM[from] / MM[to]);
+    else if (name === "keep_out") part[name] = value.map((/** @type {number[][]} */ each) => scaled(each, MM[from] / MM[to]));
     else if (name === "cutter" && typeof value === "object") value.units ??= from;
     else if (name === "edges") for (const edge of Object.keys(value)) value[edge] = converted(value[edge], from, to);
     else if (value && typeof value === "object") convert(value, from, to);

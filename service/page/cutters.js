@@ -18,6 +18,12 @@ export async function loadCutters(drawn) {
   redraw();
 }
 
+/** @param {unknown} chosen the name of a cutter, or one that is described in the request */
+export function isOnRoll(chosen) {
+  const cutter = typeof chosen === "object" ? chosen : cutters.find((each) => each.name === chosen)?.cutter;
+  return /** @type {any} */ (cutter)?.bed?.shape === "roll";
+}
+
 /**
  * Pictures of all cutters, one of which is chosen.
  * @param {string} name of the group

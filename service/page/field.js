@@ -1,5 +1,6 @@
 /** Form fields bound to places in a request by JSON pointer, with the service's errors beside them. @module */
 import { convert, convertible } from "./convert.js";
+import { readCorners, showCorners } from "./corners.js";
 import { html, nothing } from "./lit-html.js";
 import { t } from "./text.js";
 
@@ -7,7 +8,7 @@ import { t } from "./text.js";
  * @typedef {{
  *   name: string, data: any, errors: {pointer: string, detail: string}[], changed: () => void,
  * }} Form
- * @typedef {{pointer: string, label: string, hint?: string, type?: string, kind?: "text" | "whole" | "number",
+ * @typedef {{pointer: string, label: string, hint?: string, type?: string, kind?: "text" | "whole" | "number" | "corners",
  *   options?: [string, string][], placeholder?: string, converts?: string}} Field
  * ``converts`` points to what is converted when a field of units changes.
  */
@@ -40,40 +41,42 @@ export function errorsAt(form, pointer, only = false) {
 /** @param {Form} form @param {string} pointer */
 export function idOf(form, pointer) { return `${form.name}${pointer.replace("#", "").replaceAll("/", "-")}`; }
 
-/** @param {Form} form @param {Field} field @param {string} text */
-function typed(form, field, text) {
-  let value = /** @type {string | number} */ (text);
-  if (field.kind === "whole" && /^\d+$/.test(text.trim())) value = Number(text);
-  if (field.kind === "number" && text.trim() !== "" && !Number.isNaN(Number(text))) value = Number(text);
-  typing = { id: idOf(form, field.pointer), text };
-  const before = String(valueAt(form.data, field.pointer) ?? "");
-  if (field.converts !== undefined && before && text) convert(valueAt(form.data, field.converts), before, text);
-  setAt(form.data, field.pointer, value);
+/** @param {Form} form @param {Field} stated @param {string} text */
+function typed(form, stated, text) {
+  let value = /** @type {unknown} */ (text);
+  if (stated.kind === "whole" && /^\d+$/.test(text.trim())) value = Number(text);
+  if (stated.kind === "number" && text.trim() !== "" && !Number.isNaN(Number(text))) value = Number(text);
+  if (stated.kind === "corners") value = readCorners(text) || text;
+  typing = { id: idOf(form, stated.pointer), text };
+  const before = String(valueAt(form.data, stated.pointer) ?? "");
+  if (stated.converts !== undefined && before && text) convert(valueAt(form.data, stated.converts), before, text);
+  setAt(form.data, stated.pointer, value);
   form.changed();
 }
 
 /** A calculated number with its first decimals; the request keeps all of them. @param {string} id @param {string} value */
 const shownAs = (id, value) => !(typing.id === id && typing.text === value) && /^\d*\.\d{5,}$/.test(value) ? String(Number(Number(value).toFixed(4))) : value;
 
-/** @param {Form} form @param {Field} field */
-export function field(form, field) {
-  const stored = valueAt(form.data, field.pointer), isText = !stored || typeof stored !== "object";
+/** @param {Form} form @param {Field} stated */
+export function field(form, stated) {
+  const stored = valueAt(form.data, stated.pointer), id = idOf(form, stated.pointer);
+  const isCorners = stated.kind === "corners" && Array.isArray(stored), isText = !stored || typeof stored !== "object" || isCorners;
   // An allowance by edge, as a drawing has it, is kept as it is.
-  const id = idOf(form, field.pointer), value = isText ? String(stored ?? "") : t("differs by edge");
-  const errors = errorsAt(form, field.pointer);
-  const described = [errors.length ? `${id}-error` : "", field.hint ? `${id}-hint` : ""].filter(Boolean).join(" ");
-  const write = (/** @type {any} */ event) => typed(form, field, event.target.value);
+  const value = isCorners ? typing.id === id ? typing.text : showCorners(stored) : isText ? String(stored ?? "") : t("differs by edge");
+  const errors = errorsAt(form, stated.pointer);
+  const described = [errors.length ? `${id}-error` : "", stated.hint ? `${id}-hint` : ""].filter(Boolean).join(" ");
+  const write = (/** @type {any} */ event) => typed(form, stated, event.target.value);
   const shared = { id, invalid: errors.length ? "true" : nothing, described: described || nothing };
   return html`<div class="field">
-    <label for=${id}>${field.label}</label>
-    ${field.options
-    ? html`<select id=${id} ?disabled=${field.converts !== undefined && !convertible(valueAt(form.data, field.converts))} aria-invalid=${shared.invalid} aria-describedby=${shared.described} @change=${write}>
-        ${field.options.map(([name, label]) => html`<option value=${name} ?selected=${name === value}>${label}</option>`)}
+    <label for=${id}>${stated.label}</label>
+    ${stated.options
+    ? html`<select id=${id} ?disabled=${stated.converts !== undefined && !convertible(valueAt(form.data, stated.converts))} aria-invalid=${shared.invalid} aria-describedby=${shared.described} @change=${write}>
+        ${stated.options.map(([name, label]) => html`<option value=${name} ?selected=${name === value}>${label}</option>`)}
       </select>`
-    : html`<input id=${id} type=${field.type || "text"} autocomplete="off" spellcheck="false" .value=${shownAs(id, value)}
-        ?readonly=${!isText} inputmode=${field.kind === "whole" ? "numeric" : nothing} placeholder=${field.placeholder || nothing}
+    : html`<input id=${id} type=${stated.type || "text"} autocomplete="off" spellcheck="false" .value=${shownAs(id, value)}
+        ?readonly=${!isText} inputmode=${stated.kind === "whole" ? "numeric" : nothing} placeholder=${stated.placeholder || nothing}
         aria-invalid=${shared.invalid} aria-describedby=${shared.described} @input=${write}>`}
-    ${field.hint ? html`<small id="${id}-hint">${field.hint}</small>` : nothing}
+    ${stated.hint ? html`<small id="${id}-hint">${stated.hint}</small>` : nothing}
     ${errors.length ? html`<p class="error" id="${id}-error">${errors.map((each) => each.detail).join(" ")}</p>` : nothing}
   </div>`;
 }

@@ -55,7 +55,7 @@ async function follow(href, redraw) {
       if (job) job.lost = true;
       redraw();
     }
-    if (!ended(last.state)) await new Promise((done) => setTimeout(done, RETRY_MS));
+    if (!ended(last.state)) await new Promise((done) => { setTimeout(done, RETRY_MS); });
   }
   return last;
 }

@@ -4,6 +4,7 @@ import { changed, draft } from "./draft.js";
 import { cutterPictures } from "./cutters.js";
 import { field, partErrors } from "./field.js";
 import { materialKinds } from "./names.js";
+import { stockList, useStock } from "./stock.js";
 import { t } from "./text.js";
 
 /** @typedef {import("./field.js").Form} Form */
@@ -45,11 +46,14 @@ function runCard(form, run, index) {
     <div class="fields grid">
       ${field(form, { pointer: `${at}/material/name`, label: t("Material's name") })}
       ${field(form, { pointer: `${at}/material/kind`, label: t("Kind of material"), options: materialKinds() })}
-      ${field(form, { pointer: `${at}/material/width`, label: t("Sheet's width"), hint: t("Empty: it covers the bed.") })}
-      ${field(form, { pointer: `${at}/material/height`, label: t("Sheet's height") })}
+      ${run.material?.stock ? nothing : html`${field(form, { pointer: `${at}/material/width`, label: t("Sheet's width"), hint: t("Empty: it covers the bed.") })}
+      ${field(form, { pointer: `${at}/material/height`, label: t("Sheet's height") })}`}
       ${field(form, { pointer: `${at}/layers`, label: t("Layers in a stack"), kind: "whole", placeholder: "1" })}
       ${field(form, { pointer: `${at}/gap`, label: t("Gap between pieces"), placeholder: t("as the tool needs") })}
     </div>
+    ${run.material?.stock ? stockList(form, run, `${at}/material`)
+    : html`<button type="button" class="quiet use-stock" @click=${() => useStock(run.material ??= {})}>${t("Choose from what is in stock")}</button>`}
+    ${partErrors(form, `${at}/material/stock`)}
     <fieldset class="formats"><legend>${t("Files for the machine")}</legend>
       ${["svg", "dxf", "hpgl", "pdf", "plan"].map((name) => html`<label><input type="checkbox" .checked=${(run.formats || []).includes(name)}
         @change=${(/** @type {any} */ event) => setFormat(run, name, event.target.checked)}> ${name === "plan" ? t("cut plan") : name.toUpperCase()}</label>`)}

@@ -99,5 +99,5 @@ export function view() {
       ${kit.request?.pieces ? html`<button type="button" @click=${edit}>${t("Use it as a start")}</button>` : nothing}</div>
     ${files()}${recutForm()}
     <details><summary>${t("The same as a command")}</summary><pre tabindex="0"><code>${curl("GET", `/v1/kits/${kit.id}`)}</code></pre></details>
-    </section><section class="result"><h2>${t("Loads")}</h2>${answerView(kit, kit.request?.units || "mm")}</section></div>`;
+    </section><section class="result"><h2>${t("Loads")}</h2>${answerView(kit, kit.request)}</section></div>`;
 }

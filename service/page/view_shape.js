@@ -130,7 +130,7 @@ export function view() {
     <section class="result" aria-label=${t("What it comes to")} aria-busy=${busy}>
       <h2>${t("What it comes to")}</h2>
       ${problemView()}
-      ${preview ? answerView(preview, request.units || "mm") : busy ? html`<p>${t("Laying out …")}</p>` : nothing}
+      ${preview ? answerView(preview, request) : busy ? html`<p>${t("Laying out …")}</p>` : nothing}
       ${progress()}
       <details><summary>${t("The same as a command")}</summary><pre tabindex="0"><code>${curl("POST", "/v1/kits", request, "application/zip")}</code></pre></details>
     </section>${catalogue()}${describeDialog()}</div>`;
