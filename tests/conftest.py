@@ -1,6 +1,6 @@
-"""Slow files run first, coverage is measured where it pays, and long runs are asked for by mark.
+"""Tests run in a random order, slow files first; coverage is measured where it pays.
 
-A plain run skips long runs aloud.
+A plain run reports long tests as skipped; `-m long` runs them.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from service.settings import Settings
 from service.tools import known_layouts
 
 TESTS = Path(__file__).parent
+_SEED = pytest.StashKey[int]()
 #: Files of which a single one takes minutes, by their waiting or by their work. Several processes
 #: that share the files out end together only if none of these comes last.
 _SLOW = (
@@ -43,19 +44,38 @@ _NOT_TRACED = ("reference", "property", "roundtrip", "foreign")
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
-    """Let the tests run in another order, which no test may notice."""
+    """Let the tests run in the order of another run."""
     parser.addoption(
         "--shuffle",
         type=int,
         metavar="SEED",
-        help="run files of equal rank, and the tests of each, in an order drawn with this seed",
+        help="the seed of the order of files, and of the tests in each; drawn when left out",
     )
 
 
-def pytest_report_header(config: pytest.Config) -> list[str]:
+def pytest_configure(config: pytest.Config) -> None:
+    """Draw the seed of the order, one for all processes that share the tests out."""
+    given = config.getoption("--shuffle")
+    of_all: dict[str, int] = getattr(config, "workerinput", {})
+    drawn = random.randrange(1 << 16)  # noqa: S311 - an order, not a secret
+    config.stash[_SEED] = of_all.get("shuffle", drawn) if given is None else given
+
+
+def pytest_report_header(config: pytest.Config) -> str:
     """State the seed of the order, so that a failure can be repeated."""
-    seed = config.getoption("--shuffle")
-    return [] if seed is None else [f"order: --shuffle {seed}"]
+    return f"order: --shuffle {config.stash[_SEED]}"
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_configure_node(node: Any) -> None:
+    """Pass the seed to a process that runs a share of the tests."""
+    node.workerinput["shuffle"] = node.config.stash[_SEED]
+
+
+def pytest_terminal_summary(terminalreporter: Any, config: pytest.Config) -> None:
+    """State the seed again beside what failed; a quiet run has no header."""
+    if terminalreporter.stats.get("failed") or terminalreporter.stats.get("error"):
+        terminalreporter.write_line(f"order: --shuffle {config.stash[_SEED]}")
 
 
 def _shuffle(items: list[pytest.Item], seed: int) -> None:
@@ -97,10 +117,8 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> _Groups:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Order the files, leave coverage out where it finds nothing, skip what is long."""
-    seed = config.getoption("--shuffle")
-    if seed is not None:
-        _shuffle(items, seed)
+    """Draw the order, slow files first, leave coverage out where it finds nothing, skip what is long."""
+    _shuffle(items, config.stash[_SEED])
     items.sort(key=_rank)
     for item in items:
         if item.path.relative_to(TESTS).parts[0] in _NOT_TRACED:
