@@ -118,7 +118,7 @@ def _drawn(title: str, sketch: Sketch, names: Sequence[str]) -> Iterator[Flowabl
 
 def _check(request: DrawnBlockRequest, wide: float) -> Flowable:
     side, words = (25.4, "1 in") if request.units == "in" else (30.0, "30 mm")
-    square = CheckSquare(side)
+    square = CheckSquare(side, words)
     text = (
         "Print these pages at 100 % (no fitting to the page). The square must measure "
         f"{words} each way. If it does not, set printing to 100 % and print again."

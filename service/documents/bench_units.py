@@ -35,7 +35,10 @@ class BenchUnits:
     def written(self, mm: float) -> str:
         """Return a length as a ruler shows it."""
         text = lengths.format_length(mm, self.first)
-        return self._both(text, lambda units: lengths.format_length(mm, units))
+        # No brackets within brackets.
+        return self._both(
+            text, lambda units: lengths.format_length(mm, units).replace(" (", ", ").rstrip(")")
+        )
 
     def rough_size(self, width: float, height: float) -> str:
         """Return the size of a leftover, as a ruler shows it."""

@@ -17,12 +17,13 @@ _NAME, _COUNT, _SMALL = 22.0, 15.0, 10.5
 
 @dataclass(frozen=True)
 class Label:
-    """The text of one label."""
+    """The text of one label: ``about`` the piece, and what it was ``cut_from``."""
 
     title: str
     piece: str
     count: str
     about: str
+    cut_from: str
     ticket: str
     outline: Outline
     cut: str
@@ -38,11 +39,12 @@ def labels_of(sheet: RunSheet) -> tuple[Label, ...]:
             piece = pieces[name]
             # A shape's size is that of its template: a patch is larger.
             size = finished_size(piece) if patch else piece.requested_size
-            # The run's title starts with its number and names its material.
-            about = ", ".join(part for part in (piece.shape, size, run.title) if part)
+            about = ", ".join(part for part in (piece.shape, size) if part)
             outline = piece.patch if patch else piece.template
             count = pieces_text(run.cut, needed, spares)
-            found.append(Label(sheet.title, name, count, about, sheet.ticket, outline, run.cut))
+            # The run's title starts with its number and names its material.
+            from_run = (run.title, sheet.ticket, outline, run.cut)
+            found.append(Label(sheet.title, name, count, about, *from_run))
     return tuple(found)
 
 
@@ -55,6 +57,7 @@ def labels_pdf(sheet: RunSheet) -> bytes:
         words = (
             LabelText(label.count, BOLD, _COUNT),
             LabelText(label.about, REGULAR, _SMALL),
+            LabelText(label.cut_from, REGULAR, _SMALL),
             LabelText(label.title, REGULAR, _SMALL),
             LabelText(label.ticket, REGULAR, _SMALL),
         )

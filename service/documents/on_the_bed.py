@@ -9,7 +9,7 @@ from geometry.toolpath.reserve import common
 
 #: Of a bed that is larger than its sheet by this much a picture shows the part about the sheet,
 #: with a rim as a share of the sheet's longer side.
-_LARGE, _RIM = 1.8, 0.08
+_LARGE, _RIM = 1.3, 0.06
 
 
 def within_bed(sheet: Outline, bed: Bed) -> Outline:

@@ -1,12 +1,13 @@
 """The run sheet as a PDF, with type large enough to read while standing at a bench.
 
-Counts and angles are set in 15 point, everything else in 10 or more. Pictures are as large as
+Counts and angles are set in 15 point, everything else in 10 or more; a usual kit that would take
+more than two pages is set at nine tenths of that if this saves a page. Pictures are as large as
 the fewest pages allow; the office's notes have a page of their own.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,16 +15,14 @@ from reportlab.platypus import (
     Flowable,
     PageBreak,
     Paragraph,
-    Spacer,
     Table,
 )
 
 from service.documents.model import RunSheet, SheetRun
-from service.documents.pdf_loads import drawn_loads, in_two_columns
+from service.documents.pdf_loads import drawn_loads
 from service.documents.pdf_pieces import pieces_drawn, totals
 from service.documents.picture_key import picture_key
 from service.documents.plain import headed, headed_row, paragraph
-from service.documents.sketch import Sketch
 from service.documents.sketch_pdf import CheckSquare, SketchDrawing
 from service.documents.strips_pdf import drawn_strips
 from service.documents.typesetting import (
@@ -34,6 +33,7 @@ from service.documents.typesetting import (
     PAPERS,
     PLAIN,
     SUBHEAD,
+    TIGHT,
     TITLE,
     Noted,
     facts_table,
@@ -51,7 +51,6 @@ from service.documents.wording import (
     load_heading,
     office_facts,
     picture_heading,
-    run_lines,
     ticket_line,
     times_text,
 )
@@ -59,38 +58,66 @@ from service.texts import gettext as _
 
 #: Largest heights of a load's picture, points, of which the largest is used that does not add a
 #: page. A sheet of more loads has the same height throughout.
-_HEIGHTS, _FEW_LOADS, _OF_MANY = (330.0, 270.0, 225.0, 190.0, 160.0, 140.0, 125.0), 6, 190.0
+_HEIGHTS, _FEW_LOADS, _OF_MANY = (330.0, 270.0, 225.0, 200.0, 180.0, 170.0, 160.0, 150.0), 6, 190.0
+#: Pages of a usual kit, and the scale of one that would otherwise take more.
+_USUAL_PAGES, _SMALLER = 2, 0.9
 _PAGE_COLUMN = 60.0
+#: Columns of the pictures' key, and the width of a sample in it, points.
+_KEY_COLUMNS, _SAMPLE = 3, 28.0
 _LAST = "last page for the bench"
 Pages = Mapping[Any, int]
 
 
 def run_sheet_pdf(sheet: RunSheet) -> bytes:
     """Return the sheet as a PDF; the same sheet gives the same bytes."""
-    loads = [len(run.loads) for run in sheet.runs]
-    if sum(loads) > _FEW_LOADS:
+    if sum(len(run.loads) for run in sheet.runs) > _FEW_LOADS:
         return _typeset(sheet, LoadArrangement(_OF_MANY))[0]
+    data, pages = _with_large_pictures(sheet, 1.0)
+    if pages > _USUAL_PAGES:
+        smaller, fewer = _with_large_pictures(sheet, _SMALLER)
+        if fewer < pages:
+            return smaller
+    return data
+
+
+def _with_large_pictures(sheet: RunSheet, scale: float) -> tuple[bytes, int]:
+    """Return a sheet with the largest pictures that add no page, and its pages."""
     # From which run on loads share a row.
-    froms = [at for at, count in enumerate(loads) if count > 1]
+    froms = [at for at, run in enumerate(sheet.runs) if len(run.loads) > 1]
     froms = [froms[0], *(at + 1 for at in froms)] if froms else [0]
-    smallest = {at: _typeset(sheet, LoadArrangement(_HEIGHTS[-1], at)) for at in froms}
+    smallest = {at: _typeset(sheet, LoadArrangement(_HEIGHTS[-1], at, scale)) for at in froms}
     fewest = min(pages for _, pages in smallest.values())
     fitting = [at for at in froms if smallest[at][1] == fewest]
-    for high in _HEIGHTS[:-1]:
-        for at in fitting:
-            data, pages = _typeset(sheet, LoadArrangement(high, at))
-            if pages <= fewest:
-                return data
-    return smallest[fitting[0]][0]
+    found = [_largest(sheet, at, scale, smallest[at]) for at in fitting]
+    return max(found, key=lambda each: each[0])[1]
+
+
+def _largest(
+    sheet: RunSheet, shared_from: int, scale: float, smallest: tuple[bytes, int]
+) -> tuple[float, tuple[bytes, int]]:
+    """Return the largest height of pictures that takes no more pages than the smallest does.
+
+    A smaller height takes no more pages than a larger one, so that halving finds it.
+    """
+    fits, best = len(_HEIGHTS) - 1, smallest
+    too_high = -1
+    while fits - too_high > 1:
+        at = (fits + too_high) // 2
+        found = _typeset(sheet, LoadArrangement(_HEIGHTS[at], shared_from, scale))
+        if found[1] <= smallest[1]:
+            fits, best = at, found
+        else:
+            too_high = at
+    return _HEIGHTS[fits], best
 
 
 def _typeset(sheet: RunSheet, look: LoadArrangement) -> tuple[bytes, int]:
     """Return a sheet's PDF, and its pages without the office's."""
     pages: dict[Any, int] = {}
-    data = typeset(sheet, story(sheet, look=look), pages)
+    data = typeset(sheet, story(sheet, look=look), pages, scale=look.scale)
     if contents(sheet):
         # The pages of loads are known once they are set; their numbers take no more room then.
-        data = typeset(sheet, story(sheet, pages, look), {})
+        data = typeset(sheet, story(sheet, pages, look), {}, scale=look.scale)
     return data, pages[_LAST]
 
 
@@ -98,11 +125,12 @@ def _typeset(sheet: RunSheet, look: LoadArrangement) -> tuple[bytes, int]:
 class LoadArrangement:
     """How loads are set: the largest height of a picture, points, and where loads share a row.
 
-    Loads share rows from the run with the index ``shared_from`` on.
+    Loads share rows from the run with the index ``shared_from`` on. The page is drawn at ``scale``.
     """
 
     high: float = _OF_MANY
     shared_from: int = 0
+    scale: float = 1.0
 
 
 def story(
@@ -117,21 +145,18 @@ def story(
         pages: of loads, by the numbers of run and load from 0; for the table of contents.
         look: how its loads are set.
     """
-    width, look = PAPERS[sheet.paper][0] - 2 * MARGIN, look or LoadArrangement()
-    yield paragraph(sheet.title, TITLE)
-    yield paragraph(ticket_line(sheet), BODY)
+    look = look or LoadArrangement()
+    width = (PAPERS[sheet.paper][0] - 2 * MARGIN) / look.scale
+    yield _top(sheet, width, look.scale)
     # Before anything to be done: people work from the top.
-    yield from listed(_("Cautions"), sheet.cautions)
+    yield from listed("", sheet.cautions[1:])
     yield from listed(_("Warnings"), sheet.warnings)
-    yield _check(sheet, width)
+    yield Paragraph(check_text(sheet), BODY)
+    yield _key(sheet, width)
     if contents(sheet):
         yield from _contents(sheet, width, pages or {})
-    said: set[str] = set()
     for index, run in enumerate(sheet.runs):
-        # What was said of an earlier run's pictures is not said again.
-        lines = [line for line in run_lines(run) if line not in said]
-        said.update(lines)
-        yield from _run(index, run, lines, width, look)
+        yield from _run(index, run, width, look)
     yield from listed(
         bags_heading(sheet), tuple(f"{item.count}: {item.about}" for item in sheet.bag)
     )
@@ -145,22 +170,27 @@ def story(
     yield from listed("", sheet.office)
 
 
-def _check(sheet: RunSheet, width: float) -> Flowable:
-    square = CheckSquare(check_side(sheet)[0])
-    beside = square.wrap()[0] + 16
-    words = [
-        Paragraph(check_text(sheet), BODY),
-        Spacer(1, 4),
-        paragraph(picture_heading(), BOLD_BODY),
-        _key(picture_key(sheet), width - beside),
-    ]
-    return Table([[square, words]], colWidths=[beside, width - beside], style=PLAIN)
+def _top(sheet: RunSheet, width: float, scale: float) -> Flowable:
+    """Return title, kit and the first caution, with the check square at their right."""
+    square = CheckSquare(*check_side(sheet), scale)
+    beside = square.wrap()[0] + 8.0
+    cautions = listed(_("Cautions"), sheet.cautions[:1])
+    words = [paragraph(sheet.title, TITLE), paragraph(ticket_line(sheet), BODY), *cautions]
+    return Table([[words, square]], colWidths=[width - beside, beside], style=PLAIN)
 
 
-def _key(entries: Sequence[tuple[Sketch, str]], width: float) -> Flowable:
-    """Return the key of the pictures, two entries to a row."""
-    cells = [[SketchDrawing(sample), paragraph(text, BODY)] for sample, text in entries]
-    return in_two_columns(cells, (28, width / 2 - 31))
+def _key(sheet: RunSheet, width: float) -> Flowable:
+    """Return the key of the pictures, three entries to a row."""
+    column = (_SAMPLE, width / _KEY_COLUMNS - _SAMPLE)
+    cells: list[Flowable | str] = []
+    for sample, text in picture_key(sheet):
+        cells += [SketchDrawing(sample), paragraph(text, BODY)]
+    cells += [""] * (-len(cells) % (2 * _KEY_COLUMNS))
+    row = 2 * _KEY_COLUMNS
+    rows = [cells[at : at + row] for at in range(0, len(cells), row)]
+    key = Table(rows, colWidths=column * _KEY_COLUMNS, style=TIGHT, hAlign="LEFT")
+    heading = paragraph(picture_heading(sheet), BOLD_BODY)
+    return Table([[[heading, key]]], colWidths=[width], style=PLAIN)
 
 
 def _contents(sheet: RunSheet, width: float, pages: Pages) -> Iterator[Flowable]:
@@ -176,15 +206,12 @@ def _contents(sheet: RunSheet, width: float, pages: Pages) -> Iterator[Flowable]
     yield Table(rows, colWidths=columns, style=ruled(len(rows)), repeatRows=1)
 
 
-def _run(
-    index: int, run: SheetRun, lines: Sequence[str], width: float, look: LoadArrangement
-) -> Iterator[Flowable]:
+def _run(index: int, run: SheetRun, width: float, look: LoadArrangement) -> Iterator[Flowable]:
     yield paragraph(run.title, HEAD)
     yield from listed(_("Warnings"), run.warnings, SUBHEAD)
     yield in_columns([*_before(run), *_first_cut(run)], width)
     yield from listed(by_hand_heading(), run.by_hand, SUBHEAD)
     yield from drawn_strips(run.strips, width)
-    yield from (paragraph(line, BODY) for line in lines)
     yield from drawn_loads(index, run, width, look.high, share=index >= look.shared_from)
     yield from totals(run, width)
 

@@ -15,12 +15,13 @@ from service.documents.plain import paragraph
 from service.documents.sketch_pdf import MM, SketchDrawing
 from service.documents.sketches import LoadSketch, dial_sketch, load_sketch
 from service.documents.tick_boxes import TickBox, TickBoxGroups
-from service.documents.typesetting import BIG, BODY, PLAIN, SUBHEAD, Noted
+from service.documents.typesetting import BIG, BODY, PLAIN, SUBHEAD, TIGHT, Noted
 from service.documents.wording import (
     counted,
+    file_lines,
     how_often,
     load_heading,
-    note_lines,
+    rest_lines,
     tally,
     warning_lines,
 )
@@ -136,17 +137,17 @@ def _has_few_words(load: SheetLoad) -> bool:
 
 
 def _steps(run: SheetRun, load: SheetLoad, drawn: LoadSketch, width: float) -> Iterator[Flowable]:
-    """Yield how often a load is cut, what it gives, its files and what is left."""
+    """Yield how often a load is cut, what it gives, and its files."""
     boxes = tally(load.repeats)
     if 0 < len(boxes) < _FEW_GROUPS:
         often = [paragraph(how_often(run, load), BIG), TickBoxGroups(boxes, width - _OFTEN)]
-        yield Table([often], colWidths=[_OFTEN, width - _OFTEN], style=PLAIN, hAlign="LEFT")
+        yield Table([often], colWidths=[_OFTEN, width - _OFTEN], style=TIGHT, hAlign="LEFT")
     else:
         yield paragraph(how_often(run, load), BIG)
         if boxes:
             yield TickBoxGroups(boxes, width)
-    yield Table(_counts(run, load, drawn), colWidths=[20, width - 20], style=PLAIN, hAlign="LEFT")
-    for line in note_lines(load):
+    yield Table(_counts(run, load, drawn), colWidths=[20, width - 20], style=TIGHT, hAlign="LEFT")
+    for line in file_lines(load):
         yield paragraph(line, BODY)
 
 
@@ -163,16 +164,18 @@ def _many(run: SheetRun, load: SheetLoad, drawn: LoadSketch, width: float) -> It
     if boxes:
         yield TickBoxGroups(boxes, width)
     yield in_two_columns(_counts(run, load, drawn), (20, width / 2 - 20))
-    for line in note_lines(load):
+    for line in file_lines(load):
         yield paragraph(line, BODY)
 
 
 def _after(load: SheetLoad, width: float) -> Iterator[Flowable]:
-    """Yield what is to be known of a load, and its stops."""
+    """Yield what is to be known of a load, its stops, and what to do with the rest."""
     for line in warning_lines(load):
         yield paragraph(line, BODY)
     if load.stops:
         yield _stops(load.stops, width)
+    for line in rest_lines(load):
+        yield paragraph(line, BODY)
 
 
 def _stops(stops: tuple[SheetStop, ...], width: float) -> Flowable:

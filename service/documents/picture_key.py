@@ -43,7 +43,7 @@ def _entries(loads: list[SheetLoad]) -> Iterator[tuple[Look, str]]:
     if any(each.motifs for each in grounds):
         yield looks.MOTIF, _("middle of a motif")
     if any(load.line_up for load in loads):
-        yield looks.LINE_UP, _("cut that lines the blade up")
+        yield looks.LINE_UP, _("short first cut, aligns the blade")
 
 
 def _sample(look: Look, words: str) -> Sketch:

@@ -152,11 +152,14 @@ def _matrix(move: Rigid) -> tuple[float, float, float, float, float, float]:
 
 
 class CheckSquare(Flowable):  # type: ignore[misc]
-    """A square of a stated side, mm, for checking a print."""
+    """A square of a stated side, mm, for checking a print, with its side in words inside.
 
-    def __init__(self, side: float) -> None:
+    Its side is true on a page that is drawn at ``scale``.
+    """
+
+    def __init__(self, side: float, words: str, scale: float = 1.0) -> None:
         super().__init__()
-        self.side = side * MM
+        self.side, self.words = side * MM / scale, words
 
     def wrap(self, *_: float) -> tuple[float, float]:
         """Return its size in points."""
@@ -166,3 +169,7 @@ class CheckSquare(Flowable):  # type: ignore[misc]
         """Draw it."""
         self.canv.setLineWidth(0.5)
         self.canv.rect(2.0, 2.0, self.side, self.side)
+        middle = 2.0 + self.side / 2.0
+        self.canv.setFillColor(black)
+        self.canv.setFont(REGULAR, 10.0)
+        self.canv.drawCentredString(middle, middle - 3.5, shown(self.words))

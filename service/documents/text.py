@@ -10,12 +10,12 @@ from service.documents.wording import (
     bags_heading,
     by_hand_heading,
     counted,
+    file_lines,
     how_often,
     load_heading,
-    note_lines,
     office_facts,
     piece_heading,
-    run_lines,
+    rest_lines,
     tally,
     ticket_line,
     warning_lines,
@@ -59,7 +59,6 @@ def _run(run: SheetRun) -> Iterator[str]:
     yield from _list(_("Set the machine"), (f"{label}: {text}" for label, text in run.settings))
     yield from _list(_("Test cut"), run.test)
     yield from _list(_("If the test cut is wrong"), run.remedies)
-    yield from (_item(line) for line in run_lines(run))
     for load in run.loads:
         yield from _load(run, load)
     yield _heading(_("Pieces of this run"), "-")
@@ -83,10 +82,11 @@ def _load(run: SheetRun, load: SheetLoad) -> Iterator[str]:
         yield f"    {'[ ] ' * group}".rstrip()
     for _piece, text in counted(load, run.layers):
         yield f"[ ] {text}"
-    yield from (_item(line) for line in note_lines(load))
+    yield from (_item(line) for line in file_lines(load))
     yield from (_item(line) for line in warning_lines(load))
     for stop in load.stops:
         yield _item(f"[ ] {stop.message}")
+    yield from (_item(line) for line in rest_lines(load))
 
 
 def _facts(facts: Iterable[tuple[str, str]]) -> Iterator[str]:

@@ -10,11 +10,13 @@ from typing import Any, Protocol
 from reportlab.lib.colors import black, getAllNamedColors, white
 from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.lib.styles import ParagraphStyle
+from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import (
     BaseDocTemplate,
     Flowable,
     Frame,
+    KeepTogether,
     PageTemplate,
     Table,
     TableStyle,
@@ -30,14 +32,14 @@ getAllNamedColors()
 
 PAPERS = {"letter": LETTER, "a4": A4}
 MARGIN = 40.0
-#: Room for the footer above the lower margin, points, and characters of a title in it.
-_FOOTER, _MAX_TITLE = 14.0, 70
+#: Room for the footer above the lower margin, and between its title and its page number, points.
+_FOOTER, _APART = 14.0, 12.0
 
 #: The font's small letters are 0.55 of its size: 5.5 points high here, as high as those of a
 #: book's serif font at 12 points.
-BODY = ParagraphStyle("body", fontName=REGULAR, fontSize=10, leading=12.5)
+BODY = ParagraphStyle("body", fontName=REGULAR, fontSize=10, leading=12.2)
 _ITEM = ParagraphStyle(
-    "item", parent=BODY, leftIndent=10, bulletIndent=1, spaceAfter=2, bulletFontName=REGULAR
+    "item", parent=BODY, leftIndent=10, bulletIndent=1, spaceAfter=1, bulletFontName=REGULAR
 )
 BOLD_BODY = ParagraphStyle("bold", parent=BODY, fontName=BOLD)
 BIG = ParagraphStyle("big", parent=BOLD_BODY, fontSize=15, leading=18)
@@ -47,8 +49,10 @@ HEAD = ParagraphStyle(
 )
 #: Above a part of a section, and above a load.
 SUBHEAD = ParagraphStyle(
-    "subhead", parent=HEAD, fontSize=11, leading=14, spaceBefore=6, spaceAfter=1
+    "subhead", parent=HEAD, fontSize=11, leading=13, spaceBefore=5, spaceAfter=1
 )
+#: Heights, points, that every paper has room for between its margins.
+_PAGE = 600.0
 PLAIN = TableStyle(
     [
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
@@ -57,6 +61,16 @@ PLAIN = TableStyle(
         ("RIGHTPADDING", (0, 0), (-1, -1), 6),
         ("TOPPADDING", (0, 0), (-1, -1), 2),
         ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
+    ]
+)
+
+
+#: The same with less air between rows.
+TIGHT = TableStyle(
+    [
+        *PLAIN.getCommands(),
+        ("TOPPADDING", (0, 0), (-1, -1), 1),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 1),
     ]
 )
 
@@ -118,7 +132,11 @@ class _Document(BaseDocTemplate):  # type: ignore[misc]
 
 
 def typeset(
-    sheet: Titled, flowables: Iterable[Flowable], pages: MutableMapping[Any, int] | None = None
+    sheet: Titled,
+    flowables: Iterable[Flowable],
+    pages: MutableMapping[Any, int] | None = None,
+    *,
+    scale: float = 1.0,
 ) -> bytes:
     """Typeset flowables on the sheet's paper and return the PDF.
 
@@ -126,6 +144,7 @@ def typeset(
         sheet: whose paper, title and number are used.
         flowables: what is set.
         pages: takes in on which page each noted thing is.
+        scale: at which everything between the margins is drawn, for a sheet of fewer pages.
     """
     width, height = PAPERS[sheet.paper]
     target = io.BytesIO()
@@ -140,22 +159,49 @@ def typeset(
         invariant=1,
     )
 
-    def footer(canvas: Canvas, page: BaseDocTemplate) -> None:
+    def begun(canvas: Canvas, page: BaseDocTemplate) -> None:
         # Asks viewers not to shrink the page; the check square shows whether they did.
         canvas.setViewerPreference("PrintScaling", "None")
         canvas.setCatalogEntry("Lang", sheet.language)
-        canvas.setFont(REGULAR, 10)
-        title = f"{sheet.title[:_MAX_TITLE]} {sheet.number}"
-        canvas.drawString(MARGIN, MARGIN - 6, shown(title))
-        number = _("page {number}", number=page.page)
-        canvas.drawRightString(width - MARGIN, MARGIN - 6, shown(number))
+        _foot(canvas, sheet, page.page)
+        canvas.scale(scale, scale)
 
     free = (MARGIN, MARGIN + _FOOTER, width - 2 * MARGIN, height - 2 * MARGIN - _FOOTER)
-    frame = Frame(*free, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)
-    document.addPageTemplates([PageTemplate(frames=[frame], onPage=footer)])
+    frame = Frame(
+        *(each / scale for each in free),
+        leftPadding=0,
+        rightPadding=0,
+        topPadding=0,
+        bottomPadding=0,
+    )
+    document.addPageTemplates([PageTemplate(frames=[frame], onPage=begun)])
     # PrintScaling came with PDF 1.6.
     document.build(list(flowables), canvasmaker=partial(Canvas, pdfVersion=(1, 6)))
     return target.getvalue()
+
+
+def _foot(canvas: Canvas, sheet: Titled, page: int) -> None:
+    """Draw title, number and page at the foot of a page."""
+    width = PAPERS[sheet.paper][0]
+    canvas.setFont(REGULAR, 10)
+    number = shown(_("page {number}", number=page))
+    room = width - 2 * MARGIN - stringWidth(number, REGULAR, 10) - _APART
+    canvas.drawString(MARGIN, MARGIN - 6, foot_title(sheet.title, sheet.number, room))
+    canvas.drawRightString(width - MARGIN, MARGIN - 6, number)
+
+
+def foot_title(title: str, number: str, room: float) -> str:
+    """Return a kit's title and number in one line of so many points.
+
+    A title that is too long ends at a word, with an ellipsis; the number is always whole.
+    """
+    words = shown(title).split()
+    for count in range(len(words), -1, -1):
+        kept = " ".join(words[:count]) + ("" if count == len(words) else "\u2026")
+        text = f"{kept} {shown(number)}"
+        if stringWidth(text, REGULAR, 10) <= room:
+            return text
+    return shown(number)
 
 
 def listed(title: str, lines: tuple[str, ...], style: ParagraphStyle = HEAD) -> Iterator[Flowable]:
@@ -186,7 +232,9 @@ def in_columns(flowables: Sequence[Flowable], width: float) -> Flowable:
     ]
     best = min(splits, key=lambda at: (max(sum(heights[:at]), sum(heights[at:])), at))
     cells = [[*flowables[:best]], "", [*flowables[best:]]]
-    return Table([cells], colWidths=[half, 16, half], style=PLAIN, splitInRow=1)
+    row = Table([cells], colWidths=[half, 16, half], style=PLAIN, splitInRow=1)
+    # A sentence that goes on overleaf is read by nobody: only what no page holds is broken.
+    return KeepTogether([row]) if max(sum(heights[:best]), sum(heights[best:])) < _PAGE else row
 
 
 def ruled(rows: int) -> TableStyle:

@@ -69,12 +69,15 @@ def load_heading(run: SheetRun, load: SheetLoad) -> str:
 
 def file_lines(load: SheetLoad) -> Iterator[str]:
     """Yield which files a load is cut from, any one of several formats, and how long it takes."""
-    time = _("About {time} each time.", time=load.time)
+    time = (
+        _("About {time}.", time=load.time)
+        if load.repeats == 1
+        else _("About {time} each time.", time=load.time)
+    )
     if load.files and load.is_choice:
-        files = ", ".join(load.files)
         yield _(
-            "File, in the one format that your machine reads: {files}. {time}",
-            files=files,
+            "File: {files}, whichever your machine reads. {time}",
+            files=_choice(load.files),
             time=time,
         )
         return
@@ -86,21 +89,12 @@ def file_lines(load: SheetLoad) -> Iterator[str]:
     yield time
 
 
-def run_lines(run: SheetRun) -> Iterator[str]:
-    """Yield what is to be known of the pictures of all loads of a run."""
-    if any(load.line_up for load in run.loads):
-        yield _(
-            "The first cut of a load is a short one beside the pieces: it only brings the blade "
-            "into line."
-        )
-    if any(shown_part(load.ground.bed, load.ground.sheet) is not None for load in run.loads):
-        yield _("The pictures show the part of the bed where the sheet lies.")
-
-
-def note_lines(load: SheetLoad) -> Iterator[str]:
-    """Yield what a load is cut from, how long it takes and what is left, in order."""
-    yield from file_lines(load)
-    yield from rest_lines(load)
+def _choice(files: tuple[str, ...]) -> str:
+    """Return files of which one will do; the second and further ones by their endings alone."""
+    stems = {name.rpartition(".")[0] for name in files}
+    if len(stems) == 1 and "" not in stems:
+        files = (files[0], *(f".{name.rpartition('.')[2]}" for name in files[1:]))
+    return _("{files} or {last}", files=", ".join(files[:-1]), last=files[-1])
 
 
 def warning_lines(load: SheetLoad) -> Iterator[str]:
@@ -123,8 +117,11 @@ def contents(sheet: RunSheet) -> bool:
     return sum(len(run.loads) for run in sheet.runs) >= _MANY_LOADS
 
 
-def picture_heading() -> str:
+def picture_heading(sheet: RunSheet) -> str:
     """Return the heading of the pictures' key."""
+    grounds = [load.ground for run in sheet.runs for load in run.loads]
+    if any(shown_part(each.bed, each.sheet) is not None for each in grounds):
+        return _("In the pictures (of a large bed, the part where the sheet lies):")
     return _("In the pictures:")
 
 
@@ -145,7 +142,7 @@ def office_facts(sheet: RunSheet) -> tuple[tuple[str, str], ...]:
 
 def finished_size(piece: SheetPiece) -> str:
     """Return the size that a patch has once it is sewn; empty where none was asked for."""
-    return _("{size} finished", size=piece.requested_size) if piece.requested_size else ""
+    return _("finished {size}", size=piece.requested_size) if piece.requested_size else ""
 
 
 def number_text(needed: int, spares: int) -> str:

@@ -46,7 +46,19 @@ def sorting(run: Run, totals: Mapping[str, PieceTotalAnswer]) -> tuple[str, ...]
             names = _names(run, first)
             total = sum(run.portions[name].total for name in names)
             lines.append(_bag_line(run, first, total, totals[first]))
+    if run.copies == 1:
+        lines.append(_one_bag_each(totals))
     return tuple(lines)
+
+
+def _one_bag_each(totals: Mapping[str, PieceTotalAnswer]) -> str:
+    """Return the bags of a single kit: one for each piece, with its label and its spares."""
+    counts = ", ".join(
+        _("{count} of {piece}", count=each.made, piece=piece) for piece, each in totals.items()
+    )
+    if len(totals) == 1:
+        return _("Put all of them into one bag with its label: {pieces}.", pieces=counts)
+    return _("One bag for each piece, with its label: {pieces}.", pieces=counts)
 
 
 def heap_facts(run: Run) -> Iterator[tuple[str, str]]:

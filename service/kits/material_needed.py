@@ -29,7 +29,7 @@ def material_needed(planned: PlannedRun, row: RunAnswer, units: BenchUnits) -> t
     if is_printed(run):
         return (_printed(row),)
     if planned.parts:
-        return (_("Take from the stock: {sheets}.", sheets=stock_words(planned, units.first)),)
+        return (_("Take from the stock: {sheets}.", sheets=stock_words(planned, units)),)
     if run.from_roll:
         return ()
     loads = sum(load.load.repeats for load in planned.loads)

@@ -11,11 +11,10 @@ from service.documents.wording import times_text
 from service.kits.bags import heap_facts
 from service.kits.motifs import motif_facts
 from service.kits.sheet_loads import is_printed
-from service.kits.stock import stock_words
 from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.runs.loads import PlannedRun
-from service.runs.sheet_position import bed_word, corner_words, has_place, position_words
+from service.runs.sheet_position import bed_word
 from service.texts import gettext as _
 from service.texts import ngettext
 from service.tools import kind_of
@@ -60,7 +59,7 @@ def _opening(run: Run, units: BenchUnits) -> list[tuple[str, str]]:
         return []
     parts = [units.size(Bounds(0.0, 0.0, bed.width, bed.height))]
     if bed.boundary is not None:
-        parts[0] = _("{size}, not a rectangle", size=parts[0])
+        parts[0] = _("{size} at its widest, of the shape in the pictures", size=parts[0])
     sides = (margins.left, margins.right, margins.top, margins.bottom)
     left, right, top, bottom = (units.length(each) for each in sides)
     if len(set(sides)) > 1:
@@ -84,20 +83,6 @@ def _opening(run: Run, units: BenchUnits) -> list[tuple[str, str]]:
             )
         )
     return [(_(bed_word(run)).capitalize(), "; ".join(parts))]
-
-
-def _lying(planned: PlannedRun, units: BenchUnits) -> list[tuple[str, str]]:
-    """Return how large the sheet is and where it lies on the bed."""
-    run = planned.run
-    if run.sheet is None or not has_place(run):
-        return []
-    text = _(
-        "{size}; {corner} {position}",
-        size=units.size(run.sheet.box),
-        corner=corner_words(run),
-        position=position_words(run, units.first),
-    )
-    return [(_("Sheet"), text)]
 
 
 def _roll(row: RunAnswer, units: BenchUnits) -> list[tuple[str, str]]:
@@ -143,13 +128,13 @@ def run_facts(
 ) -> list[tuple[str, str]]:
     """Return label and text of what is to be known of a run before it is prepared."""
     run, kind = planned.run, kind_of(planned.run.cutter.tool)
-    name = run.cutter.name or run.cutter.title or _("as stated")
+    name = run.cutter.name or run.cutter.title
+    words = _(kind.words)
     return [
-        (_("Cutter"), f"{name}: {_(kind.words)}"),
+        (_("Cutter"), f"{name}: {words}" if name else words),
         *heap_facts(run),
         *_opening(run, units),
-        *_lying(planned, units),
-        *([(_("Stock"), stock_words(planned, kit.units))] if planned.parts else _roll(row, units)),
+        *([] if planned.parts else _roll(row, units)),
         *motif_facts(planned, kit.units),
         *_layers(run),
         *_sets(run),

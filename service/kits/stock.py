@@ -6,12 +6,14 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 from geometry import units as lengths
+from geometry.model.segments import Bounds
 from service.answers.stock import (
     PurchaseAnswer,
     ShortfallAnswer,
     StockEntryAnswer,
     StockPlaceAnswer,
 )
+from service.documents.bench_units import BenchUnits
 from service.errors import Fault, NotEnoughStockError, RequestError, pointer
 from service.kits.boxes import box_of
 from service.requests.runs import Run
@@ -153,7 +155,7 @@ def _purchase_words(entry: StockEntry, purchase: ShortfallPurchase, units: str) 
     return f'{lengths.format_length(purchase.length, units)} more of "{entry.name}"'
 
 
-def stock_words(planned: PlannedRun, units: str) -> str:
+def stock_words(planned: PlannedRun, units: BenchUnits) -> str:
     """Return what is taken out of the stock, for the run sheet."""
     texts = []
     for number, entry in enumerate(planned.run.material.stock):
@@ -162,9 +164,21 @@ def stock_words(planned: PlannedRun, units: str) -> str:
         if entry.roll is None:
             used = used_count(planned, number)
             texts.append(
-                _("{used} of {count} {name}", used=used, count=entry.count, name=entry.name)
+                _(
+                    '{used} of {count} "{name}", {size}',
+                    used=used,
+                    count=entry.count,
+                    name=entry.name,
+                    size=units.size(Bounds(0.0, 0.0, entry.width, entry.height or 0.0)),
+                )
             )
         else:
-            drawn = lengths.format_length(drawn_length(planned, number), units)
-            texts.append(_("draw {length} off {name}", length=drawn, name=entry.name))
+            texts.append(
+                _(
+                    'draw {length} off "{name}", {width} wide',
+                    length=units.written(drawn_length(planned, number)),
+                    name=entry.name,
+                    width=units.written(entry.width),
+                )
+            )
     return "; ".join(texts)

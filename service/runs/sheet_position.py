@@ -87,10 +87,11 @@ def _stacked(run: Run) -> Iterator[str]:
     """Yield how many plies are loaded, and which side of cloth is up."""
     if run.layers > 1:
         yield _("{layers} layers", layers=run.layers)
-    if run.material.kind in _CLOTH:
-        # A single ply has none to lie face to face with.
-        face_up = run.stack == "face_up" or run.layers == 1
-        yield _("right side up") if face_up else _("in pairs, right sides together")
+    # A single ply has none to lie face to face with.
+    if run.stack == "face_to_face" and run.layers > 1:
+        yield _("in pairs, right sides together")
+    elif run.material.kind in _CLOTH:
+        yield _("right side up")
 
 
 def sheet_answer(run: Run, units: str) -> SheetAnswer | None:

@@ -100,7 +100,7 @@ def test_rolls_by_the_metre(studio: Studio) -> None:
     assert rows["bolt"]["used_length_mm"] == pytest.approx(381.0, abs=0.01)
     assert rows["bolt"]["left_length_mm"] == pytest.approx(5000.0 - 381.0, abs=0.01)
     assert kit.run().told["stock_cost"] == rows["bolt"]["cost"] == "3.05"
-    assert kit.sheet.says("draw 15 in off bolt", "draw 10 in off remnant")
+    assert kit.sheet.says('draw 15 in off "bolt"', 'draw 10 in off "remnant"')
 
 
 def _mixed(price: str) -> dict[str, Any]:

@@ -103,7 +103,7 @@ def test_lowest_cost(studio: Studio) -> None:
         assert right - left <= wide + 0.01
         assert top - bottom <= high + 0.01
         assert load.told["sheet"]["width_mm"] == wide
-    assert kit.sheet.says("2 of 2 offcut", "1 of 4 half sheet", "1 of 2 whole sheet")
+    assert kit.sheet.says('2 of 2 "offcut"', '1 of 4 "half sheet"', '1 of 2 "whole sheet"')
     assert kit.sheet.says("Load sailcloth (half sheet)")
 
 

@@ -50,16 +50,16 @@ def _strokes(drawing: str, width: float) -> int:
 
 
 def test_the_short_first_cut_of_a_blade_is_named_beside_the_drawing() -> None:
-    """A drag blade is brought into line by one short cut: one line, and one sentence."""
+    """A drag blade is brought into line by one short cut: one line, and one entry of the key."""
     square: Json = {"shape": {"kind": "square", "side": "1"}}
     run: Json = {"cut": "template", "cutter": "drag-blade-sheet", "material": _LETTER_CARD}
     made = _made(square, run)
     page = made.files["run-sheet.html"].decode()
-    assert page.count("brings the blade into line") == 1
+    assert page.count("</svg> short first cut, aligns the blade") == 1
     assert _strokes(_picture(made), looks.LINE_UP.width) == 1
     # A beam has no direction, so there is nothing to bring into line.
     beam = _made(square, run | {"cutter": "laser-bed"})
-    assert "into line" not in beam.files["run-sheet.html"].decode()
+    assert "first cut" not in beam.files["run-sheet.html"].decode()
     assert _strokes(_picture(beam), looks.LINE_UP.width) == 0
 
 
