@@ -117,7 +117,7 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> _Groups:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Draw the order, slow files first, leave coverage out where it finds nothing, skip what is long."""
+    """Draw the order, slow files first; skip what is long, and coverage where it finds nothing."""
     _shuffle(items, config.stash[_SEED])
     items.sort(key=_rank)
     for item in items:

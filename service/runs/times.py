@@ -35,8 +35,8 @@ def speed_warnings(cutter: Cutter, formats: Sequence[str]) -> list[str]:
     feed = cutter.formats.get("gcode", {}).get("feed_mm_min")
     if "gcode" not in formats or feed is None or isclose(feed / 60.0, cutter.speed, rel_tol=0.02):
         return []
-    told = (
+    notice = (
         f"The G-code cuts at {feed:g} mm/min, which is {feed / 60.0:.3g} mm/s, but times count "
         f"{cutter.speed:g} mm/s: state the cutter's speed as {feed / 60.0:.3g} for times that hold."
     )
-    return [for_office(told)]
+    return [for_office(notice)]

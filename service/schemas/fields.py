@@ -118,8 +118,8 @@ class Int(fields.Integer):
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(strict=True, **kwargs)
-        told = "This is a whole number, written without quotation marks."
-        self.error_messages["invalid"] = told
+        message = "This is a whole number, written without quotation marks."
+        self.error_messages["invalid"] = message
 
     def _validated(self, value: Any) -> int:
         if isinstance(value, bool) or not isinstance(value, (int, float)):

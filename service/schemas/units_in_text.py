@@ -65,14 +65,14 @@ def _place(found: re.Match[str], units: str) -> str:
 
 
 def _in_both(numbers: str, units: str, second: str, at_the_bench: bool) -> str:  # noqa: FBT001
-    told = _told(numbers, units, at_the_bench=at_the_bench)
+    given = _text_in(numbers, units, at_the_bench=at_the_bench)
     if not second:
-        return told
-    beside = _told(numbers, second, at_the_bench=True)
-    return f"{in_one_unit(told)} ({in_one_unit(beside)})"
+        return given
+    beside = _text_in(numbers, second, at_the_bench=True)
+    return f"{in_one_unit(given)} ({in_one_unit(beside)})"
 
 
-def _told(numbers: str, units: str, *, at_the_bench: bool) -> str:
+def _text_in(numbers: str, units: str, *, at_the_bench: bool) -> str:
     if units == "mm":
         return f"{numbers} mm"
 
@@ -88,10 +88,10 @@ def _told(numbers: str, units: str, *, at_the_bench: bool) -> str:
             digits = max(0, min(_BENCH_DIGITS.get(units, digits), figures))
         return format_decimal(value, max(small, digits))
 
-    told = f"{re.sub(_NUMBER, one, numbers)} {units}"
+    given = f"{re.sub(_NUMBER, one, numbers)} {units}"
     if at_the_bench and re.fullmatch(_NUMBER, numbers) and _is_fine(float(numbers), units):
-        return f"{numbers} mm" if units == "cm" else f"{told} ({numbers} mm)"
-    return told
+        return f"{numbers} mm" if units == "cm" else f"{given} ({numbers} mm)"
+    return given
 
 
 def _is_mark(inches: float) -> bool:

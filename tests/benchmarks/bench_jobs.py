@@ -187,8 +187,8 @@ def main() -> int:
     print(f"{'a small kit':<34}{'s':>8}{'CPU s':>8}{'ratio':>8}")
     for name, seconds, work in rows:
         known = work == work  # noqa: PLR0124 - not a number is not itself
-        told = f"{work:8.3f}{work / cpu:8.2f}" if known else ""
-        print(f"{name:<34}{seconds:8.3f}{told}")
+        payload = f"{work:8.3f}{work / cpu:8.2f}" if known else ""
+        print(f"{name:<34}{seconds:8.3f}{payload}")
     print(f"detour through the queue: {detour:.3f} s, allowed {MAX_DETOUR_S}")
     print(f"cost of a job over the computation: {served['many cpu'] / cpu:.2f}")
     return int(detour > MAX_DETOUR_S)

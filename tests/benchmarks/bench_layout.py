@@ -167,11 +167,11 @@ def table(
     asked = efforts if measure else []
     budget = budget if measure else 0
     with ProcessPoolExecutor(jobs) as pool:
-        told = partial(_printed, efforts=efforts, known=known, keep=keep)
+        payload = partial(_printed, efforts=efforts, known=known, keep=keep)
         ask = partial(one_kind, efforts=asked, budget=budget, known=known)
-        first = told(pool.map(ask, singles), "one kind / area", with_rows=True)
+        first = payload(pool.map(ask, singles), "one kind / area", with_rows=True)
         ask = partial(mixed, efforts=asked, budget=budget, known=known)
-        second = told(pool.map(ask, mixtures), "kit on a letter sheet", with_rows=False)
+        second = payload(pool.map(ask, mixtures), "kit on a letter sheet", with_rows=False)
     _pieces_told(first, efforts)
     _loads_told(second, efforts)
 

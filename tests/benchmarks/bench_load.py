@@ -176,8 +176,8 @@ def _held(group: int) -> str:
         with contextlib.suppress(OSError):
             if os.getpgid(int(each.name)) != group:
                 continue
-            told = (each / "smaps_rollup").read_text(encoding="ascii")
-            memory_kib += int(told.split("\nPss:")[1].split()[0])
+            output = (each / "smaps_rollup").read_text(encoding="ascii")
+            memory_kib += int(output.split("\nPss:")[1].split()[0])
             descriptors += len(list((each / "fd").iterdir()))
             processes += 1
     return f"{processes} processes {memory_kib >> 10:5d} MiB {descriptors:4d} descriptors"

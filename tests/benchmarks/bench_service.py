@@ -136,11 +136,11 @@ def main() -> None:
                     found = rate(port, request, seconds if round_ else 1.0)
                     # The first, short one only warms up.
                     rates[each].extend([found] if round_ else [])
-            told = {each: statistics.median(found) for each, found in rates.items()}
+            result = {each: statistics.median(found) for each, found in rates.items()}
             held = memory_mib(service_pid), memory_mib(empty_pid)
     print(
-        f"POST /v1/outlines: {told['outlines']:.0f}/s; empty endpoint {told['empty']:.0f}/s; "
-        f"ratio {told['outlines'] / told['empty']:.3f}"
+        f"POST /v1/outlines: {result['outlines']:.0f}/s; empty endpoint {result['empty']:.0f}/s; "
+        f"ratio {result['outlines'] / result['empty']:.3f}"
     )
     print(
         f"memory of all processes: {held[0]:.0f} MiB; empty endpoint {held[1]:.0f} MiB; "

@@ -128,9 +128,10 @@ def main() -> int:
         if stated.only in row.script:
             figures, fine = measured(row, quick=stated.quick)
             failed = failed or not fine
-            told = "<br>".join(re.sub(r"\s+", " ", each).removeprefix("- ") for each in figures)
+            payload = "<br>".join(re.sub(r"\s+", " ", each).removeprefix("- ") for each in figures)
             print(
-                f"| {row.what} (`{row.script}`) | {row.beside} | {told} | {row.asked} |", flush=True
+                f"| {row.what} (`{row.script}`) | {row.beside} | {payload} | {row.asked} |",
+                flush=True,
             )
     return 1 if failed else 0
 

@@ -84,8 +84,8 @@ def do_jobs() -> Callable[[Flask], int]:
 
 @pytest.fixture(scope="module")
 def document(app: Flask) -> dict[str, Any]:
-    told = app.test_client().get("/openapi.json")
-    return dict(json.loads(told.data))
+    payload = app.test_client().get("/openapi.json")
+    return dict(json.loads(payload.data))
 
 
 @pytest.fixture(scope="module")

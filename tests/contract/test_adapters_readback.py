@@ -55,10 +55,10 @@ def test_a_setting_makes_it_sampled(tmp_path: Path, isolation: str) -> None:
     assert all("read_back" in file for file in loads[0]["files"])
     assert not any("read_back" in file for load in loads[1:] for file in load["files"])
     others = len(loads) - 1
-    told = [text for text in answer.get_json()["warnings"] if "read back a sample" in text]
-    assert len(told) == 1
-    assert told[0].startswith("Run 1: the files of its first load were read back; those of the")
-    assert f"other {others} were not" in told[0]
+    found = [text for text in answer.get_json()["warnings"] if "read back a sample" in text]
+    assert len(found) == 1
+    assert found[0].startswith("Run 1: the files of its first load were read back; those of the")
+    assert f"other {others} were not" in found[0]
 
 
 @pytest.mark.parametrize("name", registry.BUILT_IN)

@@ -37,9 +37,9 @@ def _store(app: Flask) -> Any:
 def _ask(app: Flask, body: dict[str, Any]) -> dict[str, Any]:
     asked = app.test_client().post("/v1/batches", json=body)
     assert asked.status_code == 202, asked.get_data(as_text=True)
-    told = dict(asked.get_json())
-    assert asked.headers["Location"] == told["href"]
-    return told
+    payload = dict(asked.get_json())
+    assert asked.headers["Location"] == payload["href"]
+    return payload
 
 
 def _too_large(kit: dict[str, Any]) -> dict[str, Any]:
@@ -53,20 +53,24 @@ def test_whole_requests_are_made_as_if_each_was_sent_alone(
 ) -> None:
     client = fresh.test_client()
     bodies = [small_kit | {"title": f"Quay {n}"} for n in range(3)]
-    told = _ask(fresh, {"title": "Quays", "requests": bodies})
-    fits(told, "BatchSummary")
-    assert (told["state"], told["total"], told["counts"]["queued"]) == ("queued", 3, 3)
+    payload = _ask(fresh, {"title": "Quays", "requests": bodies})
+    fits(payload, "BatchSummary")
+    assert (payload["state"], payload["total"], payload["counts"]["queued"]) == ("queued", 3, 3)
     assert do_jobs(fresh) == 3
-    told = client.get(told["href"]).get_json()
-    fits(told, "BatchAnswer")
-    assert (told["state"], told["progress"], told["counts"]["succeeded"]) == ("ended", 1.0, 3)
+    payload = client.get(payload["href"]).get_json()
+    fits(payload, "BatchAnswer")
+    assert (payload["state"], payload["progress"], payload["counts"]["succeeded"]) == (
+        "ended",
+        1.0,
+        3,
+    )
     as_zip = {"Accept": "application/zip"}
-    for kit, body in zip(told["kits"], bodies, strict=True):
+    for kit, body in zip(payload["kits"], bodies, strict=True):
         direct = client.post("/v1/kits", json=body).location
         assert (
             client.get(kit["kit"], headers=as_zip).data == client.get(direct, headers=as_zip).data
         )
-        assert client.get(kit["job"]).get_json()["batch"] == told["href"]
+        assert client.get(kit["job"]).get_json()["batch"] == payload["href"]
     # Jobs of a batch are listed with it.
     assert client.get("/v1/jobs").get_json()["jobs"] == []
 
@@ -80,10 +84,12 @@ def test_lists_make_a_kit_for_every_one_of_each(
     fresh: Flask, small_kit: dict[str, Any], do_jobs: DoJobs
 ) -> None:
     client = fresh.test_client()
-    told = _ask(fresh, {"request": small_kit, "shapes": SHAPES, "sizes": SIZES, "cutters": CUTTERS})
-    assert told["total"] == 8
+    payload = _ask(
+        fresh, {"request": small_kit, "shapes": SHAPES, "sizes": SIZES, "cutters": CUTTERS}
+    )
+    assert payload["total"] == 8
     do_jobs(fresh)
-    kits = client.get(told["href"]).get_json()["kits"]
+    kits = client.get(payload["href"]).get_json()["kits"]
     made = [client.get(kit["kit"]).get_json()["request"] for kit in kits]
     found = [
         (body["pieces"][0]["shape"], body["runs"][0]["cutter"], body["title"]) for body in made
@@ -121,15 +127,15 @@ def test_a_batch_gives_its_reference_to_kits_that_have_none(
 ) -> None:
     client = fresh.test_client()
     own = {**small_kit, "reference": "ORDER 3"}
-    told = _ask(fresh, {"reference": "ORDER 2", "requests": [small_kit, own]})
-    assert told["reference"] == "ORDER 2"
+    payload = _ask(fresh, {"reference": "ORDER 2", "requests": [small_kit, own]})
+    assert payload["reference"] == "ORDER 2"
     do_jobs(fresh)
     for order in ("ORDER 2", "ORDER 3"):
         (kit,) = client.get("/v1/kits", query_string={"reference": order}).get_json()["kits"]
         assert client.get(kit["href"]).get_json()["reference"] == order
     # Only the batch's own counts for batches.
     found = client.get("/v1/batches?reference=ORDER%202&limit=1").get_json()["batches"]
-    assert [each["id"] for each in found] == [told["id"]]
+    assert [each["id"] for each in found] == [payload["id"]]
     assert client.get("/v1/batches?reference=ORDER%203").get_json()["batches"] == []
 
 
@@ -169,9 +175,9 @@ def test_every_fault_is_told_before_anything_is_begun(
         body["requests"] = [small_kit]
     answer = fresh.test_client().post("/v1/batches", json=body)
     assert answer.status_code == 422
-    told = answer.get_json()
-    assert told["type"] == "/problems#invalid-request"
-    assert [fault["pointer"] for fault in told["errors"]] == pointers
+    payload = answer.get_json()
+    assert payload["type"] == "/problems#invalid-request"
+    assert [fault["pointer"] for fault in payload["errors"]] == pointers
     assert fresh.test_client().get("/v1/batches").get_json()["batches"] == []
 
 
@@ -183,9 +189,9 @@ def test_a_batch_of_too_many_kits_is_counted_and_refused(
         "/v1/batches", json={"request": small_kit, "sizes": sizes, "cutters": CUTTERS}
     )
     assert answer.status_code == 422
-    told = answer.get_json()
-    assert told["type"] == "/problems#batch-too-large"
-    assert (told["count"], told["most"]) == (52, 50)
+    payload = answer.get_json()
+    assert payload["type"] == "/problems#batch-too-large"
+    assert (payload["count"], payload["most"]) == (52, 50)
 
 
 def test_failures_are_kept_apart_and_the_rest_is_made(
@@ -193,14 +199,14 @@ def test_failures_are_kept_apart_and_the_rest_is_made(
 ) -> None:
     client = fresh.test_client()
     bodies = [small_kit, _too_large(small_kit), small_kit, _too_large(small_kit)]
-    told = _ask(fresh, {"requests": bodies})
+    payload = _ask(fresh, {"requests": bodies})
     do_jobs(fresh)
-    told = client.get(told["href"]).get_json()
-    assert told["state"] == "ended"
-    assert (told["counts"]["succeeded"], told["counts"]["failed"]) == (2, 2)
-    assert [kit["number"] for kit in told["kits"]] == [1, 3]
+    payload = client.get(payload["href"]).get_json()
+    assert payload["state"] == "ended"
+    assert (payload["counts"]["succeeded"], payload["counts"]["failed"]) == (2, 2)
+    assert [kit["number"] for kit in payload["kits"]] == [1, 3]
     found: list[dict[str, Any]] = []
-    link = told["failures"] + "?limit=1"
+    link = payload["failures"] + "?limit=1"
     while link:
         page = client.get(link).get_json()
         fits(page, "FailureList")
@@ -214,8 +220,8 @@ def test_results_are_read_as_they_come(
     fresh: Flask, small_kit: dict[str, Any], do_jobs: DoJobs
 ) -> None:
     client = fresh.test_client()
-    told = _ask(fresh, {"requests": [small_kit] * 3})
-    early = client.get(told["href"] + "?limit=2").get_json()
+    payload = _ask(fresh, {"requests": [small_kit] * 3})
+    early = client.get(payload["href"] + "?limit=2").get_json()
     assert early["kits"] == []
     assert client.get(early["next"]).get_json()["kits"] == []
     do_jobs(fresh)
@@ -225,7 +231,7 @@ def test_results_are_read_as_they_come(
     assert [kit["number"] for kit in second["kits"]] == [3]
     assert "next" not in second
     for wrong in ("x", "biAtMQ", "MSAy", "biB4"):
-        assert client.get(f"{told['href']}?after={wrong}").status_code == 422
+        assert client.get(f"{payload['href']}?after={wrong}").status_code == 422
 
 
 def test_the_zip_holds_every_kit_as_its_own_address_gives_it(
@@ -236,16 +242,16 @@ def test_the_zip_holds_every_kit_as_its_own_address_gives_it(
     body = {"title": "Two", "requests": [small_kit, _too_large(small_kit), small_kit]}
     zips, href = [], ""
     for _ in range(2):
-        told = _ask(fresh, body)
-        early = client.get(told["href"], headers=as_zip)
+        payload = _ask(fresh, body)
+        early = client.get(payload["href"], headers=as_zip)
         assert early.status_code == 409
         assert early.get_json()["type"] == "/problems#not-ended"
         do_jobs(fresh)
-        whole = client.get(told["href"], headers=as_zip)
+        whole = client.get(payload["href"], headers=as_zip)
         assert whole.status_code == 200
         assert whole.is_streamed
         zips.append(whole.data)
-        href = told["href"]
+        href = payload["href"]
     # The same batch gives the same bytes.
     assert zips[0] == zips[1]
     kits = client.get(href).get_json()["kits"]
@@ -255,8 +261,8 @@ def test_the_zip_holds_every_kit_as_its_own_address_gives_it(
         for kit in kits:
             inside = archive.read(f"kit-{kit['number']:05d}.zip")
             assert inside == client.get(kit["kit"], headers=as_zip).data
-        told = json.loads(archive.read("batch.json"))
-    assert [each["number"] for each in told["failures"]] == [2]
+        payload = json.loads(archive.read("batch.json"))
+    assert [each["number"] for each in payload["failures"]] == [2]
     # A kit that was deleted in the meantime is left out.
     client.delete(kits[0]["kit"])
     left = client.get(f"/v1/batches/{_batches(fresh)[0]['id']}", headers=as_zip).data
@@ -270,15 +276,15 @@ def _batches(app: Flask) -> list[dict[str, Any]]:
 def test_the_zip_is_never_in_memory_as_a_whole(
     fresh: Flask, small_kit: dict[str, Any], do_jobs: DoJobs
 ) -> None:
-    told = _ask(fresh, {"requests": [small_kit] * 3})
+    payload = _ask(fresh, {"requests": [small_kit] * 3})
     do_jobs(fresh)
     store = _store(fresh)
-    kits = fresh.test_client().get(told["href"]).get_json()["kits"]
+    kits = fresh.test_client().get(payload["href"]).get_json()["kits"]
     size = 16 << 20
     for kit in kits:
         store.kits.path(kit["kit"].rpartition("/")[2]).write_bytes(bytes(size))
     tracemalloc.start()
-    sent = sum(len(part) for part in stream(store, store.batches.get(told["id"])))
+    sent = sum(len(part) for part in stream(store, store.batches.get(payload["id"])))
     _, peak = tracemalloc.get_traced_memory()
     tracemalloc.stop()
     assert sent > 3 * size
@@ -289,13 +295,13 @@ def test_a_batch_is_cancelled_and_keeps_what_it_has(
     fresh: Flask, small_kit: dict[str, Any], do_jobs: DoJobs
 ) -> None:
     client = fresh.test_client()
-    told = _ask(fresh, {"requests": [small_kit] * 4})
+    payload = _ask(fresh, {"requests": [small_kit] * 4})
     store = _store(fresh)
-    first = store.jobs.claim_next(told["id"], 0)
-    second = store.jobs.claim_next(told["id"], 0)
+    first = store.jobs.claim_next(payload["id"], 0)
+    second = store.jobs.claim_next(payload["id"], 0)
     assert (first.number, second.number) == (0, 1)
     store.jobs.end(first, "succeeded")
-    answer = client.delete(told["href"])
+    answer = client.delete(payload["href"])
     assert answer.status_code == 202
     assert answer.get_json()["counts"] == {
         "queued": 0, "running": 1, "succeeded": 1, "failed": 0, "cancelled": 2,
@@ -303,28 +309,28 @@ def test_a_batch_is_cancelled_and_keeps_what_it_has(
     assert store.jobs.heartbeat(second, 0.5, "") == "cancel"
     store.jobs.end(second, "cancelled")
     assert do_jobs(fresh) == 0
-    answer = client.delete(told["href"])
+    answer = client.delete(payload["href"])
     assert (answer.status_code, answer.get_json()["state"]) == (200, "cancelled")
 
 
 def test_a_batch_has_one_message_and_an_old_one_is_passed_over(
     fresh: Flask, small_kit: dict[str, Any]
 ) -> None:
-    told = _ask(fresh, {"requests": [small_kit] * 3})
+    payload = _ask(fresh, {"requests": [small_kit] * 3})
     store = _store(fresh)
     assert sweep(store.jobs, b"{}") == []
     with store.engine.begin() as connection:
         connection.exec_driver_sql("update batches set lease_us = 1")
-    assert sweep(store.jobs, b"{}") == [Delivery("batch", told["id"], 1)]
-    assert store.jobs.claim_next(told["id"], 0) is None
-    assert store.jobs.claim_next(told["id"], 1).number == 0
+    assert sweep(store.jobs, b"{}") == [Delivery("batch", payload["id"], 1)]
+    assert store.jobs.claim_next(payload["id"], 0) is None
+    assert store.jobs.claim_next(payload["id"], 1).number == 0
     # What a dead worker held is done after what was never tried.
     with store.engine.begin() as connection:
         connection.exec_driver_sql("update jobs set lease_us = 1 where state = 'running'")
-    assert sweep(store.jobs, b"{}") == [Delivery("batch", told["id"], 2)]
-    taken = [store.jobs.claim_next(told["id"], 2).number for _ in range(3)]
+    assert sweep(store.jobs, b"{}") == [Delivery("batch", payload["id"], 2)]
+    taken = [store.jobs.claim_next(payload["id"], 2).number for _ in range(3)]
     assert taken == [1, 2, 0]
-    assert store.jobs.claim_next(told["id"], 2) is None
+    assert store.jobs.claim_next(payload["id"], 2) is None
 
 
 def test_the_same_key_gives_the_same_batch(fresh: Flask, small_kit: dict[str, Any]) -> None:
@@ -352,7 +358,7 @@ def test_what_ended_long_ago_is_forgotten(
     fresh: Flask, small_kit: dict[str, Any], do_jobs: DoJobs
 ) -> None:
     client = fresh.test_client()
-    told = _ask(fresh, {"requests": [small_kit]})
+    payload = _ask(fresh, {"requests": [small_kit]})
     job = client.post("/v1/layouts", json=small_kit, headers={"Prefer": "respond-async"}).get_json()
     store = _store(fresh)
     with store.engine.begin() as connection:
@@ -360,13 +366,13 @@ def test_what_ended_long_ago_is_forgotten(
         connection.exec_driver_sql("update batches set created_us = 1")
     store.sweep()
     # Not yet ended: both stay.
-    assert client.get(told["href"]).status_code == client.get(job["href"]).status_code == 200
+    assert client.get(payload["href"]).status_code == client.get(job["href"]).status_code == 200
     do_jobs(fresh)
-    kit = client.get(told["href"]).get_json()["kits"][0]["kit"]
+    kit = client.get(payload["href"]).get_json()["kits"][0]["kit"]
     with store.engine.begin() as connection:
         connection.exec_driver_sql("update jobs set ended_us = 1")
     store.sweep()
-    assert client.get(told["href"]).status_code == client.get(job["href"]).status_code == 404
+    assert client.get(payload["href"]).status_code == client.get(job["href"]).status_code == 404
     assert store.results.get(job["id"]) is None
     # Kits are kept until they are deleted.
     assert client.get(kit).status_code == 200

@@ -54,10 +54,10 @@ def test_a_list_that_is_too_long_is_not_looked_into(client: FlaskClient) -> None
 def test_checking_stops_at_enough_errors_and_says_so(client: FlaskClient) -> None:
     with validation.counted() as work:
         answer = _send(client, "/v1/outlines", json.dumps({"pieces": [{}] * 200}).encode())
-    told = answer.get_json()
+    payload = answer.get_json()
     assert work.elements == (validation.MAX_ERRORS + 1) // 2
-    assert len(told["errors"]) == MAX_FAULTS
-    assert told["detail"] == "More than 50 faults found; errors lists the first 50."
+    assert len(payload["errors"]) == MAX_FAULTS
+    assert payload["detail"] == "More than 50 faults found; errors lists the first 50."
 
 
 @pytest.mark.parametrize(
@@ -89,9 +89,9 @@ def test_objects_and_points_stop_too(client: FlaskClient, body: Any) -> None:
 def test_as_many_errors_as_are_reported_are_all_of_them(client: FlaskClient) -> None:
     piece = {"id": "?", "shape": {"kind": "square", "side": 1}}
     body = {"units": "in", "pieces": [piece] * MAX_FAULTS}
-    told = _send(client, "/v1/outlines", json.dumps(body).encode()).get_json()
-    assert len(told["errors"]) == MAX_FAULTS
-    assert told["detail"] == "50 faults found; see errors."
+    payload = _send(client, "/v1/outlines", json.dumps(body).encode()).get_json()
+    assert len(payload["errors"]) == MAX_FAULTS
+    assert payload["detail"] == "50 faults found; see errors."
 
 
 def test_a_long_name_is_not_repeated(client: FlaskClient) -> None:

@@ -20,8 +20,8 @@ from service.schemas.units_in_text import in_units
 def refused(client: FlaskClient, body: dict[str, Any]) -> dict[str, Any]:
     answer = client.post("/v1/kits", json=body)
     assert answer.status_code == 422, answer.get_data(as_text=True)
-    told: dict[str, Any] = answer.get_json()
-    return told
+    payload: dict[str, Any] = answer.get_json()
+    return payload
 
 
 def at(body: Any, pointer: str) -> Any:
@@ -116,7 +116,7 @@ def test_a_comma_is_told_to_be_a_point(text: str, word: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "units", "told"),
+    ("text", "units", "sentence"),
     [
         ("between 0.1 and 3 mm; it is 127 mm", "in", "between 0.0039 and 0.1181 in; it is 5 in"),
         ("190.00 by 130.00 mm", "cm", "19 by 13 cm"),
@@ -126,8 +126,8 @@ def test_a_comma_is_told_to_be_a_point(text: str, word: str) -> None:
         ("at most 3 mm", None, "at most 3 mm"),
     ],
 )
-def test_sentences_speak_the_request_s_units(text: str, units: str | None, told: str) -> None:
-    assert in_units(text, units) == told
+def test_sentences_speak_the_request_s_units(text: str, units: str | None, sentence: str) -> None:
+    assert in_units(text, units) == sentence
 
 
 def test_a_kit_is_made_without_asserts_and_docstrings(

@@ -34,10 +34,10 @@ def posted(client: FlaskClient, formats: list[str], settings: dict[str, Any]) ->
 def test_power_and_feed_must_be_stated(client: FlaskClient) -> None:
     answer = posted(client, ["gcode"], {"gcode": {"head": "laser", "feed_mm_min": 900}})
     assert answer.status_code == 422
-    told = answer.get_json()
-    assert told["type"].endswith("#format-settings")
-    assert told["errors"][0]["pointer"] == "#/runs/0/cutter/formats/gcode"
-    assert "never guessed" in told["detail"]
+    payload = answer.get_json()
+    assert payload["type"].endswith("#format-settings")
+    assert payload["errors"][0]["pointer"] == "#/runs/0/cutter/formats/gcode"
+    assert "never guessed" in payload["detail"]
     settings = {"gcode": {"head": "laser", "feed_mm_min": 900, "power": 250}}
     made = posted(client, ["gcode", "pdf"], settings)
     assert made.status_code == 201, made.get_data(as_text=True)
@@ -96,9 +96,9 @@ def test_a_broken_plugin_is_named_and_harms_no_other(
 
 
 def test_formats_are_listed_with_their_settings(client: FlaskClient) -> None:
-    told = client.get("/v1/formats").get_json()
-    names = [each["name"] for each in told["formats"]]
+    response = client.get("/v1/formats").get_json()
+    names = [each["name"] for each in response["formats"]]
     assert names == sorted(registry.names())
-    gcode = next(each for each in told["formats"] if each["name"] == "gcode")
+    gcode = next(each for each in response["formats"] if each["name"] == "gcode")
     assert {s["name"] for s in gcode["settings"] if s["required"]} == {"head", "feed_mm_min"}
-    assert told["faults"] == []
+    assert response["faults"] == []

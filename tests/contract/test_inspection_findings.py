@@ -26,8 +26,8 @@ def sent(client: FlaskClient, drawing: str, **form: str) -> Any:
 def found(client: FlaskClient, drawing: str, **form: str) -> dict[str, Any]:
     answer = sent(client, drawing, **form)
     assert answer.status_code == 200, answer.get_data(as_text=True)
-    told: dict[str, Any] = answer.get_json()
-    return told
+    payload: dict[str, Any] = answer.get_json()
+    return payload
 
 
 def refused(client: FlaskClient, drawing: str, **form: str) -> str:
@@ -45,22 +45,22 @@ BLOCK = (
 
 
 def test_pieces_side_by_side_are_not_inside_each_other(client: FlaskClient) -> None:
-    told = found(client, svg(BLOCK))
-    assert [each["inside"] for each in told["outlines"]] == [None] * 9
-    assert told["allowances"] == []
-    assert sorted(map(len, told["groups"])) == [1, 4, 4]
+    payload = found(client, svg(BLOCK))
+    assert [each["inside"] for each in payload["outlines"]] == [None] * 9
+    assert payload["allowances"] == []
+    assert sorted(map(len, payload["groups"])) == [1, 4, 4]
 
 
 def test_a_hole_in_a_piece_is_no_template(client: FlaskClient) -> None:
-    told = found(client, svg('<rect width="60" height="60"/><circle cx="30" cy="30" r="5"/>'))
-    assert [each["inside"] for each in told["outlines"]] == [None, 0]
-    assert told["allowances"] == []
+    payload = found(client, svg('<rect width="60" height="60"/><circle cx="30" cy="30" r="5"/>'))
+    assert [each["inside"] for each in payload["outlines"]] == [None, 0]
+    assert payload["allowances"] == []
 
 
 def test_one_line_drawn_twice_is_no_allowance(client: FlaskClient) -> None:
-    told = found(client, svg('<rect width="60" height="60"/>' * 2))
-    assert told["allowances"] == []
-    assert told["duplicate_lines"]
+    payload = found(client, svg('<rect width="60" height="60"/>' * 2))
+    assert payload["allowances"] == []
+    assert payload["duplicate_lines"]
 
 
 def test_an_orange_peel_is_a_petal(client: FlaskClient) -> None:
@@ -96,8 +96,8 @@ def test_pixels_may_be_stated(client: FlaskClient) -> None:
 
 @pytest.mark.parametrize("size", [29.3294, 37.6, 41.23, 58.73, 152.4, 203.27, 301.61])
 def test_one_odd_size_is_no_mistake_of_units(client: FlaskClient, size: float) -> None:
-    told = found(client, svg(f'<rect width="{size}" height="{size}"/>'))
-    assert told["warnings"] == []
+    payload = found(client, svg(f'<rect width="{size}" height="{size}"/>'))
+    assert payload["warnings"] == []
 
 
 def test_sizes_across_count_as_plain(client: FlaskClient) -> None:
@@ -108,8 +108,8 @@ def test_sizes_across_count_as_plain(client: FlaskClient) -> None:
         corners = [(side, 0), (side / 2, flat), (-side / 2, flat), (-side, 0)]
         corners += [(-side / 2, -flat), (side / 2, -flat)]
         bodies.append("".join(f"{x + a:.6f},{60 + b:.6f} " for a, b in corners))
-    told = found(client, svg("".join(f'<polygon points="{body}"/>' for body in bodies)))
-    assert told["warnings"] == []
+    payload = found(client, svg("".join(f'<polygon points="{body}"/>' for body in bodies)))
+    assert payload["warnings"] == []
 
 
 def test_what_draws_no_outline_is_skipped_and_listed(client: FlaskClient) -> None:
@@ -117,9 +117,9 @@ def test_what_draws_no_outline_is_skipped_and_listed(client: FlaskClient) -> Non
         '<metadata><x/></metadata><text x="1">Hi</text><text>you</text>'
         '<image href="file:///etc/passwd"/><rect width="60" height="60"/>'
     )
-    told = found(client, svg(body))
-    assert len(told["outlines"]) == 1
-    assert told["skipped"] == [
+    payload = found(client, svg(body))
+    assert len(payload["outlines"]) == 1
+    assert payload["skipped"] == [
         {"element": "metadata", "count": 1},
         {"element": "text", "count": 2},
         {"element": "image", "count": 1},
@@ -135,9 +135,9 @@ DXF = (
 def test_dxf_text_is_skipped_and_missing_blocks_refused_with_their_place(
     client: FlaskClient,
 ) -> None:
-    told = found(client, DXF.format(more=""), units="in")
-    assert told["skipped"] == [{"element": "TEXT", "count": 1}]
-    assert told["outlines"][0]["nearest"]["size_mm"] == pytest.approx(INCH)
+    payload = found(client, DXF.format(more=""), units="in")
+    assert payload["skipped"] == [{"element": "TEXT", "count": 1}]
+    assert payload["outlines"][0]["nearest"]["size_mm"] == pytest.approx(INCH)
     block = "0\nINSERT\n5\nAB\n8\nkites\n2\nK\n10\n0\n20\n0\n"
     detail = refused(client, DXF.format(more=block), units="in")
     assert "INSERT" in detail
@@ -173,27 +173,27 @@ def test_what_cannot_be_read_is_refused_with_its_place(
 
 def test_copies_and_round_corners_are_read(client: FlaskClient) -> None:
     body = '<rect id="a" x="5" y="5" width="40" height="30" rx="10"/><use href="#a" x="60" y="7"/>'
-    told = found(client, svg(body))
-    assert len(told["outlines"]) == 2
-    for each in told["outlines"]:
+    payload = found(client, svg(body))
+    assert len(payload["outlines"]) == 2
+    for each in payload["outlines"]:
         # 40 by 30 less four corners: (4 - pi) r2.
         assert each["area_mm2"] == pytest.approx(1200 - (4 - 3.14159265) * 100, abs=1e-3)
         assert each["width_mm"] == pytest.approx(40)
-    lefts = sorted(min(x for x, _, _ in each["points"]) for each in told["outlines"])
+    lefts = sorted(min(x for x, _, _ in each["points"]) for each in payload["outlines"])
     assert lefts == pytest.approx([5, 65])
 
 
 def test_lines_that_cross_give_a_hint(client: FlaskClient) -> None:
     frame = '<rect width="60" height="60"/>'
     lines = '<line x1="0" y1="0" x2="60" y2="60"/><line x1="60" y1="0" x2="0" y2="60"/>'
-    told = found(client, svg(frame + lines))
-    assert any("Lines cross or meet" in text for text in told["warnings"])
+    payload = found(client, svg(frame + lines))
+    assert any("Lines cross or meet" in text for text in payload["warnings"])
     assert found(client, svg(frame + '<line x1="80" y1="0" x2="90" y2="5"/>'))["warnings"] == []
 
 
 def test_a_path_that_all_but_closes_is_named(client: FlaskClient) -> None:
-    told = found(client, svg('<path id="sail" d="M0 0H40V40H0V0.2"/>'))
-    (warning,) = told["warnings"]
+    payload = found(client, svg('<path id="sail" d="M0 0H40V40H0V0.2"/>'))
+    (warning,) = payload["warnings"]
     assert "sail" in warning
     assert "0.200 mm" in warning
 

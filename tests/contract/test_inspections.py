@@ -300,10 +300,10 @@ REFUSED: dict[str, bytes | str] = {
 def test_refused_with_a_reason(client: FlaskClient, name: str) -> None:
     answer = inspected(client, REFUSED[name])
     assert answer.status_code == 422, (answer.status_code, answer.get_data(as_text=True)[:300])
-    told = answer.get_json()
-    assert told["type"].endswith("#drawing-refused")
-    assert len(told["detail"]) > 20
-    assert "/etc/passwd" not in told["detail"]
+    payload = answer.get_json()
+    assert payload["type"].endswith("#drawing-refused")
+    assert len(payload["detail"]) > 20
+    assert "/etc/passwd" not in payload["detail"]
 
 
 def test_outlines_that_cannot_be_cut_are_named(client: FlaskClient) -> None:

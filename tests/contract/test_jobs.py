@@ -207,8 +207,8 @@ def test_a_job_that_waits_is_cancelled_at_once(
 ) -> None:
     client = fresh.test_client()
     job = _ask(fresh, small_kit)
-    told = client.delete(job["href"])
-    assert (told.status_code, told.get_json()["state"]) == (200, "cancelled")
+    response = client.delete(job["href"])
+    assert (response.status_code, response.get_json()["state"]) == (200, "cancelled")
     assert do_jobs(fresh) == 0
     assert client.delete(job["href"]).get_json()["state"] == "cancelled"
     assert _store(fresh).jobs.claim(job["id"]) is None
@@ -240,8 +240,8 @@ def test_a_running_job_is_cancelled_within_native_code(
     while client.get(job["href"]).get_json()["phase"] != "in one long call":
         assert thread.is_alive()
     assert client.get(job["href"]).get_json()["progress"] == 0.25
-    told = client.delete(job["href"])
-    assert (told.status_code, told.get_json()["state"]) == (202, "running")
+    response = client.delete(job["href"])
+    assert (response.status_code, response.get_json()["state"]) == (202, "running")
     thread.join(600)
     assert not thread.is_alive()
     assert client.get(job["href"]).get_json()["state"] == "cancelled"
@@ -254,10 +254,10 @@ def test_a_job_past_its_time_is_stopped_within_native_code(
     job = _ask(fresh, small_kit)
     _, thread = _run(fresh, job["id"], job_seconds=1)
     thread.join(300)
-    told = fresh.test_client().get(job["href"]).get_json()
-    assert told["state"] == "failed"
-    assert told["problem"]["type"] == "/problems#took-too-long"
-    assert "1 seconds" in told["problem"]["detail"]
+    payload = fresh.test_client().get(job["href"]).get_json()
+    assert payload["state"] == "failed"
+    assert payload["problem"]["type"] == "/problems#took-too-long"
+    assert "1 seconds" in payload["problem"]["detail"]
 
 
 def _dies(*_: Any, progress: Any) -> None:
@@ -274,9 +274,9 @@ def test_a_child_that_dies_fails_its_job_and_is_not_tried_again(
     job = _ask(fresh, small_kit)
     _, thread = _run(fresh, job["id"])
     thread.join(300)
-    told = fresh.test_client().get(job["href"]).get_json()
-    assert (told["state"], told["attempts"]) == ("failed", 1)
-    assert told["problem"]["type"] == "/problems#computation-died"
+    payload = fresh.test_client().get(job["href"]).get_json()
+    assert (payload["state"], payload["attempts"]) == ("failed", 1)
+    assert payload["problem"]["type"] == "/problems#computation-died"
 
 
 def _lapse(fresh: Flask) -> None:
@@ -307,16 +307,16 @@ def test_a_late_worker_writes_nothing(fresh: Flask, small_kit: dict[str, Any]) -
     runner = Runner(_store(fresh), fresh.config["SETTINGS"], stopping)
     runner.run(now)
     runner.run(late)
-    told = fresh.test_client().get(job["href"]).get_json()
-    assert (told["state"], told["attempts"]) == ("succeeded", 2)
+    payload = fresh.test_client().get(job["href"]).get_json()
+    assert (payload["state"], payload["attempts"]) == ("succeeded", 2)
     as_zip = {"Accept": "application/zip"}
-    made = fresh.test_client().get(told["kit"], headers=as_zip).data
+    made = fresh.test_client().get(payload["kit"], headers=as_zip).data
     # Not even one that makes it otherwise, as a later version might.
     bundle = with_archive(kit(small_kit | {"title": "Otherwise"}, BUILT_IN.get).bundle)
     other = new_kit(bundle, late.kit_id, late.created_us)
     with pytest.raises(LeaseLostError):
         _store(fresh).kits.save(other, also=lambda c: end(c, late, "succeeded"), again=True)
-    assert fresh.test_client().get(told["kit"], headers=as_zip).data == made
+    assert fresh.test_client().get(payload["kit"], headers=as_zip).data == made
 
 
 def test_a_job_whose_worker_always_dies_is_given_up(
@@ -331,9 +331,9 @@ def test_a_job_whose_worker_always_dies_is_given_up(
         _lapse(fresh)
         messages = _sweep(fresh)
     assert messages == []
-    told = fresh.test_client().get(job["href"]).get_json()
-    assert (told["state"], told["attempts"]) == ("failed", MAX_ATTEMPTS)
-    assert told["problem"]["type"] == "/problems#worker-died"
+    payload = fresh.test_client().get(job["href"]).get_json()
+    assert (payload["state"], payload["attempts"]) == ("failed", MAX_ATTEMPTS)
+    assert payload["problem"]["type"] == "/problems#worker-died"
 
 
 def test_a_message_that_could_not_be_sent_makes_no_job_wait_longer(

@@ -68,10 +68,10 @@ def test_a_request_that_is_killed_again_says_so(
     answer = fresh.test_client().post("/v1/kits", json=small_kit)
     assert kills.calls == 2
     assert (answer.status_code, answer.headers["Retry-After"]) == (503, "10")
-    told = answer.get_json()
-    assert told["type"] == "/problems#computation-stopped"
-    assert "was stopped" in told["detail"]
-    assert "needs more" not in told["detail"]
+    payload = answer.get_json()
+    assert payload["type"] == "/problems#computation-stopped"
+    assert "was stopped" in payload["detail"]
+    assert "needs more" not in payload["detail"]
 
 
 def _work_until_it_ends(app: Flask, href: str) -> dict[str, Any]:
@@ -95,10 +95,10 @@ def test_a_job_is_tried_three_times(
 ) -> None:
     monkeypatch.setattr(child, "run", _Kills(deaths))
     job = fresh.test_client().post("/v1/kits", json=small_kit, headers=ASYNC).get_json()
-    told = _work_until_it_ends(fresh, job["href"])
-    assert (told["state"], told["attempts"]) == (state, min(deaths + 1, MAX_ATTEMPTS))
+    payload = _work_until_it_ends(fresh, job["href"])
+    assert (payload["state"], payload["attempts"]) == (state, min(deaths + 1, MAX_ATTEMPTS))
     if state == "failed":
-        assert told["problem"]["type"] == "/problems#computation-stopped"
+        assert payload["problem"]["type"] == "/problems#computation-stopped"
 
 
 KEYED = ASYNC | {"Idempotency-Key": "preview-1"}

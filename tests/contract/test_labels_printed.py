@@ -37,8 +37,8 @@ def body(**more: Any) -> Json:
 def labels(client: FlaskClient, request: Json) -> tuple[Json, bytes]:
     made = client.post("/v1/kits", json=request)
     assert made.status_code == 201, made.text
-    told = made.get_json()
-    return told, client.get(told["labels"]).data
+    payload = made.get_json()
+    return payload, client.get(payload["labels"]).data
 
 
 def codes(paper: bytes) -> list[zxingcpp.Barcode]:
@@ -47,18 +47,18 @@ def codes(paper: bytes) -> list[zxingcpp.Barcode]:
 
 
 def test_the_code_on_a_label_is_the_number_of_its_kit(client: FlaskClient) -> None:
-    told, paper = labels(client, body())
-    assert [each.text for each in codes(paper)] == [told["number"]]
+    payload, paper = labels(client, body())
+    assert [each.text for each in codes(paper)] == [payload["number"]]
 
 
 def test_a_link_leads_to_the_kit(client: FlaskClient) -> None:
     address = "https://studio.example/kits?number={number}"
-    told, paper = labels(client, body(labels={"link": address}, copies=3))
+    payload, paper = labels(client, body(labels={"link": address}, copies=3))
     found = [each.text for each in codes(paper)]
-    assert found == [address.replace("{number}", told["number"])] * 3
+    assert found == [address.replace("{number}", payload["number"])] * 3
     # What the link says is how a kit is found.
     (kit,) = client.get(f"/v1/kits?number={found[0].rpartition('=')[2]}").get_json()["kits"]
-    assert kit["id"] == told["id"]
+    assert kit["id"] == payload["id"]
 
 
 def test_labels_share_the_number_of_the_kit(client: FlaskClient) -> None:
@@ -129,8 +129,8 @@ def test_a_link_that_is_none_is_refused(client: FlaskClient, link: str) -> None:
 
 
 def test_a_recut_has_labels_of_the_same_kind(client: FlaskClient) -> None:
-    told, _ = labels(client, body(labels={"sheet": SHEET}))
-    recut = client.post(f"/v1/kits/{told['id']}/recuts", json={"run": 1, "pieces": {"A": 1}})
+    payload, _ = labels(client, body(labels={"sheet": SHEET}))
+    recut = client.post(f"/v1/kits/{payload['id']}/recuts", json={"run": 1, "pieces": {"A": 1}})
     assert recut.status_code == 201, recut.text
     paper = client.get(recut.get_json()["labels"]).data
     box = pypdf.PdfReader(io.BytesIO(paper)).pages[0].mediabox

@@ -151,13 +151,13 @@ def test_one_seed_gives_one_answer(client: FlaskClient, effort: Any) -> None:
 
 def test_ties_on_a_die_are_told_not_to_be_heeded(client: FlaskClient) -> None:
     pieces = [{"id": "H", "shape": EVEN, "quantity": 2}]
-    told = kit(client, pieces, cutter="die-board", ties={"count": 6})["warnings"]
-    assert any("ties are not used here" in text for text in told)
+    warnings = kit(client, pieces, cutter="die-board", ties={"count": 6})["warnings"]
+    assert any("ties are not used here" in text for text in warnings)
     assert not any("ties" in text for text in kit(client, pieces, cutter="die-board")["warnings"])
 
 
 @pytest.mark.parametrize(
-    ("tool", "head", "told"),
+    ("tool", "head", "is_warned"),
     [
         ({"kind": "laser", "kerf": 0.2}, {"head": "laser", "power": 300}, False),
         ({"kind": "laser", "kerf": 0.2}, {"head": "knife", "depth_mm": -1}, True),
@@ -166,7 +166,7 @@ def test_ties_on_a_die_are_told_not_to_be_heeded(client: FlaskClient) -> None:
     ],
 )
 def test_gcode_for_another_head_than_the_tool_is_told(
-    client: FlaskClient, tool: dict[str, Any], head: dict[str, Any], *, told: bool
+    client: FlaskClient, tool: dict[str, Any], head: dict[str, Any], *, is_warned: bool
 ) -> None:
     cutter = {
         "tool": tool,
@@ -175,4 +175,4 @@ def test_gcode_for_another_head_than_the_tool_is_told(
     }
     pieces = [{"id": "H", "shape": EVEN, "quantity": 2}]
     warnings = kit(client, pieces, cutter=cutter, formats=["gcode"])["warnings"]
-    assert any("Make sure before the machine moves" in text for text in warnings) == told
+    assert any("Make sure before the machine moves" in text for text in warnings) == is_warned

@@ -70,9 +70,9 @@ def test_colours_of_any_name_come_through_to_the_kit(client: FlaskClient) -> Non
 
 def test_a_plan_whose_kit_would_be_refused_is_refused(client: FlaskClient) -> None:
     body = small_plan("square", side="1/4", quilt={"width": "30", "length": "30"}, kits=1000)
-    told = client.post("/v1/quilt-plans", json=body | {"seam_allowance": "1/8"})
-    assert told.status_code == 422
-    (fault,) = told.get_json()["errors"]
+    response = client.post("/v1/quilt-plans", json=body | {"seam_allowance": "1/8"})
+    assert response.status_code == 422
+    (fault,) = response.get_json()["errors"]
     assert fault["pointer"] == "#/kits"
     assert "14,400,000" in fault["detail"]
 
@@ -105,9 +105,9 @@ def test_examples_are_answered_as_documented(
     client: FlaskClient, fits: Callable[[Any, str], None], name: str, path: str, component: str
 ) -> None:
     body = json.loads((EXAMPLES / f"{name}.json").read_text("utf-8"))
-    told = client.post(f"/v1/{path}", json=body)
-    assert told.status_code == 200, told.get_data(as_text=True)
-    fits(told.get_json(), component)
+    response = client.post(f"/v1/{path}", json=body)
+    assert response.status_code == 200, response.get_data(as_text=True)
+    fits(response.get_json(), component)
 
 
 def test_edges_say_how_full_they_are(client: FlaskClient) -> None:
@@ -155,13 +155,13 @@ def test_cost_and_time_of_a_class(client: FlaskClient) -> None:
 
 def test_pre_cut_fabric_has_a_price_of_its_own(client: FlaskClient) -> None:
     body = small_plan("square", fabric={"pre_cut": "fat_quarter"}, prices={"fabric": 2.5})
-    told = client.post("/v1/quilt-plans", json=body)
-    assert told.status_code == 422
-    assert [each["pointer"] for each in told.get_json()["errors"]] == ["#/prices"]
+    response = client.post("/v1/quilt-plans", json=body)
+    assert response.status_code == 422
+    assert [each["pointer"] for each in response.get_json()["errors"]] == ["#/prices"]
     body["prices"]["pre_cut"] = 3.0
     plan = client.post("/v1/quilt-plans", json=body).get_json()
     # derived: 3 x 3 squares of 2 1/2 in; 56 come of one fat quarter
     assert plan["cost"]["pre_cuts"] == 3.0
     body["fabric"] = {}
-    told = client.post("/v1/quilt-plans", json=body)
-    assert [each["pointer"] for each in told.get_json()["errors"]] == ["#/prices/pre_cut"]
+    response = client.post("/v1/quilt-plans", json=body)
+    assert [each["pointer"] for each in response.get_json()["errors"]] == ["#/prices/pre_cut"]

@@ -28,9 +28,9 @@ def test_the_quilt_of_four_inch_hexagons(client: FlaskClient) -> None:
         "quilt": {"width": "90", "length": "90"},
         "edge": {"sides": "filled", "ends": "whole"},
     }
-    told = client.post("/v1/quilt-plans", json=body)
-    assert told.status_code == 200
-    plan = told.get_json()
+    response = client.post("/v1/quilt-plans", json=body)
+    assert response.status_code == 200
+    plan = response.get_json()
     # derived: 8 rows of 13 and 7 rows of 12 with two halves (a published plan has 184 + 14)
     assert [(each["part"], each["quantity"]) for each in plan["pieces"]] == [
         ("whole", 188),
@@ -161,8 +161,8 @@ def test_yardage_as_published(client: FlaskClient) -> None:
 
 def test_yardage_of_a_shape_is_of_its_patch(client: FlaskClient) -> None:
     piece = {"shape": {"kind": "hexagon", "side": "1"}, "seam_allowance": "1/4", "quantity": 10}
-    told = client.post("/v1/yardage", json={"units": "in", "pieces": [piece]}).get_json()
-    (row,) = told["fabrics"][0]["pieces"]
+    response = client.post("/v1/yardage", json={"units": "in", "pieces": [piece]}).get_json()
+    (row,) = response["fabrics"][0]["pieces"]
     # derived: 2s + 2.3094a across corners, sqrt(3) s + 2a across flats
     assert row["width_mm"] == pytest.approx(2.577350 * INCH, abs=1e-4)
     assert row["length_mm"] == pytest.approx(2.232051 * INCH, abs=1e-4)
@@ -199,11 +199,11 @@ def test_finishing_as_published(client: FlaskClient) -> None:
         "binding": {"strip": "2 1/2", "usable_width": "40", "extra": "20"},
         "backing": {"extra_each_side": "4"},
     }
-    told = client.post("/v1/finishing", json=body).get_json()
-    assert told["binding"]["strips"] == 7
-    assert told["binding"]["length_mm"] == pytest.approx(268 * INCH)
-    assert told["backing"]["width_mm"] == pytest.approx(74 * INCH)
-    assert told["backing"]["panels"] == 2
+    response = client.post("/v1/finishing", json=body).get_json()
+    assert response["binding"]["strips"] == 7
+    assert response["binding"]["length_mm"] == pytest.approx(268 * INCH)
+    assert response["backing"]["width_mm"] == pytest.approx(74 * INCH)
+    assert response["backing"]["panels"] == 2
 
 
 REFUSED = [
@@ -254,11 +254,11 @@ REFUSED = [
 def test_what_cannot_be_planned_is_told(
     client: FlaskClient, path: str, body: dict[str, Any], pointer: str
 ) -> None:
-    told = client.post(f"/v1/{path}", json=body)
-    assert told.status_code == 422, told.get_data(as_text=True)[:300]
-    assert told.mimetype == "application/problem+json"
+    response = client.post(f"/v1/{path}", json=body)
+    assert response.status_code == 422, response.get_data(as_text=True)[:300]
+    assert response.mimetype == "application/problem+json"
     if pointer:
-        assert any(each["pointer"].startswith(pointer) for each in told.get_json()["errors"])
+        assert any(each["pointer"].startswith(pointer) for each in response.get_json()["errors"])
 
 
 def test_plans_are_the_same_every_time(client: FlaskClient) -> None:

@@ -33,14 +33,14 @@ def printed(
 ) -> tuple[dict[str, Any], dict[str, bytes]]:
     kit = client.post("/v1/kits", json=request)
     assert kit.status_code == 201, kit.text
-    told = kit.get_json()
-    return told, {name: client.get(told[name]).data for name in ("run_sheet", "labels")}
+    payload = kit.get_json()
+    return payload, {name: client.get(payload[name]).data for name in ("run_sheet", "labels")}
 
 
 @pytest.mark.parametrize("title", TITLES)
 def test_letters_of_latin_greek_and_cyrillic_are_printed(client: FlaskClient, title: str) -> None:
-    told, papers = printed(client, body(title))
-    assert not any("letters" in each for each in told["warnings"])
+    payload, papers = printed(client, body(title))
+    assert not any("letters" in each for each in payload["warnings"])
     for paper in papers.values():
         text = pypdf.PdfReader(io.BytesIO(paper)).pages[0].extract_text()
         other = pypdfium2.PdfDocument(paper)[0].get_textpage().get_text_range()
@@ -66,33 +66,33 @@ def test_every_font_is_embedded_and_the_language_is_told(client: FlaskClient) ->
 
 
 def test_a_letter_that_the_font_lacks_is_a_warning_and_a_box(client: FlaskClient) -> None:
-    told, papers = printed(client, body("港 harbour"))
-    (warning,) = [each for each in told["warnings"] if "U+6E2F" in each]
+    payload, papers = printed(client, body("港 harbour"))
+    (warning,) = [each for each in payload["warnings"] if "U+6E2F" in each]
     assert "港" in warning
     for paper in papers.values():
         text = pypdf.PdfReader(io.BytesIO(paper)).pages[0].extract_text()
         assert "□ harbour" in text
         assert "?" not in text
-    assert "港 harbour" in client.get(told["run_sheet_page"]).get_data(as_text=True)
+    assert "港 harbour" in client.get(payload["run_sheet_page"]).get_data(as_text=True)
 
 
 def test_a_quote_printed_alone_warns_of_letters_too(client: FlaskClient) -> None:
     prices = {"currency": "EUR", "machine_per_hour": "10"}
-    told = client.post(
+    response = client.post(
         "/v1/kits", json=body("港 harbour", prices=prices, documents=["quote"])
     ).get_json()
-    (warning,) = [each for each in told["warnings"] if "U+6E2F" in each]
+    (warning,) = [each for each in response["warnings"] if "U+6E2F" in each]
     assert "quote.html" in warning
-    paper = client.get(told["quote_sheet"]).data
+    paper = client.get(response["quote_sheet"]).data
     assert "□ harbour" in pypdf.PdfReader(io.BytesIO(paper)).pages[0].extract_text()
     # With the sheet printed too, one warning is enough.
-    told = client.post("/v1/kits", json=body("港 harbour", prices=prices)).get_json()
-    assert sum("U+6E2F" in each for each in told["warnings"]) == 1
+    response = client.post("/v1/kits", json=body("港 harbour", prices=prices)).get_json()
+    assert sum("U+6E2F" in each for each in response["warnings"]) == 1
 
 
 def test_accents_that_are_sent_apart_are_printed_together(client: FlaskClient) -> None:
-    told, papers = printed(client, body("Cafe\u0301"))
-    assert not any("letters" in each for each in told["warnings"])
+    payload, papers = printed(client, body("Cafe\u0301"))
+    assert not any("letters" in each for each in payload["warnings"])
     assert "Café" in pypdf.PdfReader(io.BytesIO(papers["run_sheet"])).pages[0].extract_text()
 
 

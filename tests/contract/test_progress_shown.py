@@ -60,10 +60,10 @@ def test_lines_come_now_and_then(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_the_demo_tells_its_steps(app: Flask) -> None:
-    told: list[tuple[float, str]] = []
-    make(app.test_client(), lambda done, doing: told.append((done, doing)))
-    shares = [done for done, _ in told]
+    found: list[tuple[float, str]] = []
+    make(app.test_client(), lambda done, doing: found.append((done, doing)))
+    shares = [done for done, _ in found]
     assert shares == sorted(shares)
-    assert told[0] == (0.0, "making the kit")
-    assert told[-1][0] < 1.0
-    assert any(doing == "fetching run-sheet.pdf" for _, doing in told)
+    assert found[0] == (0.0, "making the kit")
+    assert found[-1][0] < 1.0
+    assert any(doing == "fetching run-sheet.pdf" for _, doing in found)

@@ -85,10 +85,10 @@ def test_a_kilobyte_does_not_order_weeks_of_search(
     }
     client = make_app().test_client()
     refused = client.post("/v1/batches", json=body)
-    told = refused.get_json()
-    assert (refused.status_code, told["type"]) == (422, "/problems#batch-too-large")
-    assert (told["count"], told["most_effort_s"]) == (3960, 100_000)
-    assert "2.376e+06 seconds" in told["detail"]
+    payload = refused.get_json()
+    assert (refused.status_code, payload["type"]) == (422, "/problems#batch-too-large")
+    assert (payload["count"], payload["most_effort_s"]) == (3960, 100_000)
+    assert "2.376e+06 seconds" in payload["detail"]
     # As many kits of usual effort are what batches are for.
     del kit["runs"][0]["effort"]
     assert client.post("/v1/batches", json=body).status_code == 202

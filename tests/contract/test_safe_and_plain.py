@@ -39,11 +39,11 @@ def test_a_laser_refuses_what_nobody_vouched_for(
     for where in ("/v1/kits", "/v1/layouts"):
         answer = client.post(where, json=body)
         assert answer.status_code == 422
-        told = answer.get_json()
-        assert told["type"].endswith("#material-not-for-laser")
-        assert "laser_safe" in told["detail"]
-        assert "safety data sheet" in told["detail"]
-        (fault,) = told["errors"]
+        payload = answer.get_json()
+        assert payload["type"].endswith("#material-not-for-laser")
+        assert "laser_safe" in payload["detail"]
+        assert "safety data sheet" in payload["detail"]
+        (fault,) = payload["errors"]
         assert fault["pointer"].startswith("#/runs/0/material")
     material["laser_safe"] = True
     first = made(client, body)["cautions"][0]
@@ -59,10 +59,10 @@ def test_an_old_kit_of_an_unstated_material_is_recut_once_somebody_vouches(
     """A kit stored before lasers asked has no ``laser_safe`` in its request."""
     kit = made(client, asked(small_kit, cutter=DRAG, material={"name": "felt"}))
     store = client.application.extensions["quarterseam-store"]()
-    told = orjson.loads(store.kits.answer(kit["id"]).data)
-    told["request"]["runs"][0]["cutter"] = LASER
+    payload = orjson.loads(store.kits.answer(kit["id"]).data)
+    payload["request"]["runs"][0]["cutter"] = LASER
     with store.engine.begin() as connection:
-        change = update(KITS).where(KITS.c.id == kit["id"]).values(answer=orjson.dumps(told))
+        change = update(KITS).where(KITS.c.id == kit["id"]).values(answer=orjson.dumps(payload))
         connection.execute(change)
     link = f"/v1/kits/{kit['id']}/recuts"
     refused = client.post(link, json={"run": 1, "pieces": {"A": 1}})
@@ -87,9 +87,9 @@ def test_a_saved_cutter_that_no_longer_validates_is_a_problem(
             )
         answer = client.post("/v1/kits", json=small_kit)
         assert answer.status_code == 422, answer.get_data(as_text=True)
-        (told,) = answer.get_json()["errors"]
-        assert told["pointer"] == "#/runs/0/cutter"
-        assert "old-hoop" in told["detail"]
+        (payload,) = answer.get_json()["errors"]
+        assert payload["pointer"] == "#/runs/0/cutter"
+        assert "old-hoop" in payload["detail"]
         # The kit keeps a copy of the cutter as it was; if that copy is no good, likewise.
         assert _recut_with(app, client, kit["id"], DRAG) == 201
         assert _recut_with(app, client, kit["id"], DRAG | fault) == 422
@@ -97,11 +97,11 @@ def test_a_saved_cutter_that_no_longer_validates_is_a_problem(
 
 def _recut_with(app: Flask, client: FlaskClient, kit_id: str, cutter: dict[str, Any]) -> int:
     store = app.extensions["quarterseam-store"]()
-    told = orjson.loads(store.kits.answer(kit_id).data)
-    told["cutters"]["old-hoop"] = cutter
+    payload = orjson.loads(store.kits.answer(kit_id).data)
+    payload["cutters"]["old-hoop"] = cutter
     with store.engine.begin() as connection:
         connection.execute(
-            update(KITS).where(KITS.c.id == kit_id).values(answer=orjson.dumps(told))
+            update(KITS).where(KITS.c.id == kit_id).values(answer=orjson.dumps(payload))
         )
     return client.post(f"/v1/kits/{kit_id}/recuts", json={"run": 1, "pieces": {"A": 1}}).status_code
 
@@ -179,9 +179,9 @@ def test_a_laser_hears_nothing_of_blade_angles(
         formats=["svg", "dxf", "hpgl", "pdf", "plan"],
     )  # fmt: skip
     kit = made(client, body)
-    told = " ".join(kit["warnings"]).lower()
-    assert "angle" not in told
-    assert "blade" not in told
+    found = " ".join(kit["warnings"]).lower()
+    assert "angle" not in found
+    assert "blade" not in found
 
 
 def test_a_recut_from_a_stack_says_what_comes_out_and_takes_layers(

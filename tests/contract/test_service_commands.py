@@ -29,8 +29,8 @@ def test_cut_makes_a_kit_without_a_server(
     made = {path.name for path in out.iterdir()}
     assert {"kit.json", "run-sheet.pdf", "1-template-card-1.svg"} <= made
     assert not [name for name in made if name.startswith(".")]
-    told = json.loads((out / "kit.json").read_bytes())
-    for run in told["runs"]:
+    payload = json.loads((out / "kit.json").read_bytes())
+    for run in payload["runs"]:
         for load in run["loads"]:
             assert {file["name"] for file in load["files"]} <= made
     assert "Harbour class set" in capsys.readouterr().out
@@ -103,7 +103,7 @@ def test_cut_starts_without_server_and_database(tmp_path: Path) -> None:
 
 def test_demo_makes_files_and_pictures(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["demo", "--out", str(tmp_path)]) == 0
-    told = capsys.readouterr().out
+    output = capsys.readouterr().out
     made = {path.name for path in tmp_path.iterdir()}
     assert {"kit.zip", "run-sheet.pdf"} <= made
     pictures = [name for name in made if name.endswith("-picture.svg")]
@@ -111,7 +111,7 @@ def test_demo_makes_files_and_pictures(tmp_path: Path, capsys: pytest.CaptureFix
     for name in pictures:
         png = (tmp_path / name).with_suffix(".png").read_bytes()
         assert png.startswith(b"\x89PNG")
-    assert all(str(tmp_path / name) in told for name in made)
+    assert all(str(tmp_path / name) in output for name in made)
 
 
 def test_serve_refuses_to_be_open_to_strangers(
@@ -131,17 +131,17 @@ def test_settings_are_checked_whole_at_start(
     monkeypatch.setenv("QUARTERSEAM_WORKER", "2")
     monkeypatch.setenv("QUARTERSEAM_DATA", "relative/folder")
     assert main(["serve", "--check-config"]) == 2
-    told = capsys.readouterr().err
-    assert "QUARTERSEAM_PORT must be a whole number from 0 to 65535" in told
-    assert "Did you mean QUARTERSEAM_WORKERS?" in told
-    assert "QUARTERSEAM_DATA must be an absolute path" in told
+    output = capsys.readouterr().err
+    assert "QUARTERSEAM_PORT must be a whole number from 0 to 65535" in output
+    assert "Did you mean QUARTERSEAM_WORKERS?" in output
+    assert "QUARTERSEAM_DATA must be an absolute path" in output
 
 
 def test_every_setting_is_listed(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["settings"]) == 0
-    told = capsys.readouterr().out
+    output = capsys.readouterr().out
     for each in fields(Settings):
-        assert f"{variable(each.name)}\n    {each.metadata['meaning']}" in told
+        assert f"{variable(each.name)}\n    {each.metadata['meaning']}" in output
 
 
 def test_every_command_explains_itself(capsys: pytest.CaptureFixture[str]) -> None:

@@ -29,8 +29,8 @@ def saved(client: FlaskClient) -> str:
 
 
 def test_there_is_a_built_in_cutter_of_each_tool(client: FlaskClient) -> None:
-    told = client.get("/v1/cutters").get_json()["cutters"]
-    kinds = {each["cutter"]["tool"]["kind"] for each in told if each["built_in"]}
+    payload = client.get("/v1/cutters").get_json()["cutters"]
+    kinds = {each["cutter"]["tool"]["kind"] for each in payload if each["built_in"]}
     assert kinds == {"drag_blade", "indexed_blade", "laser", "steel_rule_die", "pen"}
 
 
@@ -48,10 +48,10 @@ def test_a_built_in_cutter_cuts_and_can_be_copied(
 
 
 def test_a_saved_cutter_comes_back_as_it_was_put(client: FlaskClient, saved: str) -> None:
-    told = client.get(saved).get_json()
-    assert told["cutter"] == HOOP
-    assert (told["built_in"], told["version"]) == (False, 1)
-    assert client.put(saved, json=told["cutter"]).get_json()["version"] == 2
+    response = client.get(saved).get_json()
+    assert response["cutter"] == HOOP
+    assert (response["built_in"], response["version"]) == (False, 1)
+    assert client.put(saved, json=response["cutter"]).get_json()["version"] == 2
 
 
 def test_a_cutter_is_replaced_only_as_its_owner_knows_it(client: FlaskClient, saved: str) -> None:
@@ -108,10 +108,10 @@ def test_a_cutter_of_nothing_to_lie_on_is_refused_as_one_that_fits_its_schema(
     # The document requires neither the bed nor the paper, since there is one of the two.
     answer = client.put("/v1/cutters/quayside-wrong", json={"tool": {"kind": "drag_blade"}})
     assert answer.status_code == 422
-    told = answer.get_json()
-    assert told["type"] != "/problems#schema-mismatch"
-    assert [fault["pointer"] for fault in told["errors"]] == ["#"]
-    assert "`bed`" in told["errors"][0]["detail"]
+    payload = answer.get_json()
+    assert payload["type"] != "/problems#schema-mismatch"
+    assert [fault["pointer"] for fault in payload["errors"]] == ["#"]
+    assert "`bed`" in payload["errors"][0]["detail"]
 
 
 def test_a_kit_keeps_its_cutter_as_it_was(

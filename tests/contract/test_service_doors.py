@@ -166,10 +166,10 @@ def test_secrets_are_nowhere_in_logs(
         client.get("/v1/kits?after=query-secret", headers=_bearer(key))
         client.post("/v1/kits", data=b"body-secret", headers=_bearer(key))
         client.get("/v1/kits", headers=_bearer(key + "x"))
-    told = "\n".join(JsonFormatter().format(record) for record in caplog.records)
-    assert told
+    payload = "\n".join(JsonFormatter().format(record) for record in caplog.records)
+    assert payload
     for secret in (key.split(".")[1], "query-secret", "body-secret"):
-        assert secret not in told
+        assert secret not in payload
 
 
 def test_only_trusted_hosts_are_answered(make_client: MakeClient) -> None:
@@ -327,9 +327,9 @@ def test_logs_are_json_lines_with_the_ids_of_their_request(
             )
     finally:
         logger.removeHandler(handler)
-    told = json.loads(written[-1])
+    payload = json.loads(written[-1])
     expected = {
         "request_id": "here", "trace_id": trace, "status": 404, "path": "/nowhere",
         "problem": "not-found", "level": "INFO",
     }  # fmt: skip
-    assert expected.items() <= told.items()
+    assert expected.items() <= payload.items()

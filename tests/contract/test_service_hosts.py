@@ -147,9 +147,9 @@ def test_keys_cannot_be_switched_off_where_others_reach(
     monkeypatch.setenv("QUARTERSEAM_AUTH", "off")
     for more in ([], ["--check-config"]):
         assert main(["serve", "--host", ANYWHERE, *more]) == 2
-        told = capsys.readouterr().err
-        assert "QUARTERSEAM_AUTH=off" in told
-        assert "127.0.0.1" in told
+        output = capsys.readouterr().err
+        assert "QUARTERSEAM_AUTH=off" in output
+        assert "127.0.0.1" in output
     assert main(["serve", "--check-config"]) == 0
 
 
@@ -166,8 +166,8 @@ def test_the_first_start_makes_one_key_and_prints_it_once(
 ) -> None:
     settings = Settings(data=tmp_path, host=ANYWHERE)
     first_key.ensure(settings)
-    told = capsys.readouterr().out
-    key = next(line.strip() for line in told.splitlines() if line.startswith("    "))
+    output = capsys.readouterr().out
+    key = next(line.strip() for line in output.splitlines() if line.startswith("    "))
     client = make_client(host=ANYWHERE)
     bearer = {"Authorization": f"Bearer {key}"}
     assert client.get("/v1/kits", headers=bearer).status_code == 200
@@ -243,11 +243,11 @@ def test_refused_keys_are_rated_and_take_nothing_from_those_who_have_one(
 
 def test_what_a_caller_says_of_itself_is_not_believed(make_client: MakeClient) -> None:
     client = make_client(host=ANYWHERE, refused_keys_per_minute=3, workers=1)
-    told = [
+    found = [
         client.get("/v1/shapes", headers={"X-Forwarded-For": f"192.0.2.{turn}"}).status_code
         for turn in range(4)
     ]
-    assert told == [401, 401, 401, 429]
+    assert found == [401, 401, 401, 429]
     behind = make_client(host=ANYWHERE, refused_keys_per_minute=3, workers=1, trusted_proxies=1)
     # The proxy's own word is the last one.
     answers = [

@@ -22,9 +22,9 @@ ZIP = {"Accept": "application/zip"}
 def _made(client: FlaskClient, body: dict[str, Any]) -> dict[str, Any]:
     answer = client.post("/v1/kits", json=body)
     assert answer.status_code == 201, answer.get_data(as_text=True)
-    told: dict[str, Any] = answer.get_json()
-    assert answer.headers["Location"] == f"/v1/kits/{told['id']}"
-    return told
+    payload: dict[str, Any] = answer.get_json()
+    assert answer.headers["Location"] == f"/v1/kits/{payload['id']}"
+    return payload
 
 
 def _links(kit: dict[str, Any]) -> list[str]:
@@ -78,9 +78,9 @@ def test_the_zip_holds_every_file(client: FlaskClient, small_kit: dict[str, Any]
         assert set(inside.namelist()) == names | {"kit.json"}
         for link in _links(kit):
             assert inside.read(link.rsplit("/", 1)[-1]) == client.get(link).data
-        told = json.loads(inside.read("kit.json"))
-    assert "id" not in told
-    assert told["run_sheet"] == "files/run-sheet.pdf"
+        payload = json.loads(inside.read("kit.json"))
+    assert "id" not in payload
+    assert payload["run_sheet"] == "files/run-sheet.pdf"
 
 
 @pytest.mark.parametrize("wanted", [[], ["labels"], ["run_sheet"]])

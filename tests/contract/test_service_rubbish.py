@@ -326,10 +326,10 @@ def test_a_wrong_value_is_named_at_its_place(
     answer = client.post(path, json=small_kit)
     assert answer.status_code == 422, answer.get_data(as_text=True)
     assert answer.content_type == "application/problem+json"
-    told = answer.get_json()
-    fits(told, "Problem")
-    assert told["type"] == f"/problems#{slug}"
-    found = {fault["pointer"]: fault["detail"] for fault in told["errors"]}
+    payload = answer.get_json()
+    fits(payload, "Problem")
+    assert payload["type"] == f"/problems#{slug}"
+    found = {fault["pointer"]: fault["detail"] for fault in payload["errors"]}
     assert pointer in found
     assert word.lower() in found[pointer].lower()
     assert client.get("/v1/kits").get_json()["kits"] == []
@@ -362,8 +362,8 @@ def test_every_fault_is_told_at_once(client: FlaskClient, small_kit: dict[str, A
     small_kit["pieces"][0]["mirror"] = 1
     small_kit["runs"][0]["layers"] = 0
     small_kit["colour"] = "red"
-    told = client.post("/v1/kits", json=small_kit).get_json()
-    assert {fault["pointer"] for fault in told["errors"]} == {
+    response = client.post("/v1/kits", json=small_kit).get_json()
+    assert {fault["pointer"] for fault in response["errors"]} == {
         "#/pieces/0/quantity", "#/pieces/0/mirror", "#/runs/0/layers", "#/colour",
     }  # fmt: skip
 
@@ -410,9 +410,9 @@ def test_a_body_that_is_no_request_is_refused(
 ) -> None:
     answer = client.post(path, data=raw, content_type=JSON)
     assert answer.status_code == status, answer.get_data(as_text=True)[:300]
-    told = answer.get_json()
-    fits(told, "Problem")
-    assert told["type"] == f"/problems#{slug}"
+    payload = answer.get_json()
+    fits(payload, "Problem")
+    assert payload["type"] == f"/problems#{slug}"
 
 
 def test_a_number_of_5000_digits_in_a_length_is_refused(

@@ -234,9 +234,9 @@ def test_every_documented_refusal_is_produced(world: World) -> None:
                 missed.append((operation["operationId"], status, answer.status_code))
             elif method != "head":
                 assert answer.content_type == "application/problem+json"
-                told = answer.get_json()["type"].partition("#")[2]
+                payload = answer.get_json()["type"].partition("#")[2]
                 # An answer that something still runs states when to ask again.
-                if told in {"still-running", "not-ended"}:
+                if payload in {"still-running", "not-ended"}:
                     assert int(answer.headers["Retry-After"]) > 0, operation["operationId"]
     assert missed == []
 

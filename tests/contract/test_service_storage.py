@@ -309,9 +309,9 @@ def test_a_password_is_in_no_message(
         if url.startswith("postgresql"):
             pytest.importorskip("psycopg")
         assert main(["serve", "--check-config"]) == 2
-        told = capsys.readouterr()
-        assert told.err
-        assert secret not in told.err + told.out
+        output = capsys.readouterr()
+        assert output.err
+        assert secret not in output.err + output.out
     assert secret not in repr(Settings(data=tmp_path, database=f"postgresql://x:{secret}@y/z"))
 
 

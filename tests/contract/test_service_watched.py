@@ -32,9 +32,9 @@ def own(tmp_path: Path) -> Any:
 
 
 def _figure(client: FlaskClient, name: str, **labels: str) -> float:
-    told = client.get("/metrics").get_data(as_text=True)
+    output = client.get("/metrics").get_data(as_text=True)
     wanted = {f'{key}="{value}"' for key, value in labels.items()}
-    for line in told.splitlines():
+    for line in output.splitlines():
         match = re.fullmatch(rf"{name}(?:{{(.*)}})? (\S+)", line)
         if match and wanted <= set((match[1] or "").split(",")):
             return float(match[2])

@@ -141,10 +141,10 @@ def test_a_wrong_owner_is_told_with_uid_path_and_remedy(
     monkeypatch.setattr(os, "getegid", lambda: 10001)
     with pytest.raises(NotOursError) as refused:
         Store(Settings(data=tmp_path))
-    told = str(refused.value)
-    assert f"{tmp_path} belongs to uid {tmp_path.stat().st_uid}" in told
-    assert "runs as uid 10001" in told
-    assert f"chown -R 10001:10001 {tmp_path}" in told
+    result = str(refused.value)
+    assert f"{tmp_path} belongs to uid {tmp_path.stat().st_uid}" in result
+    assert "runs as uid 10001" in result
+    assert f"chown -R 10001:10001 {tmp_path}" in result
 
 
 @pytest.mark.skipif(os.getuid() != 0, reason="only root can run a command as another user")

@@ -139,9 +139,9 @@ def test_an_empty_database_in_the_place_of_the_right_one_is_refused(
     with pytest.raises(WrongStoreError, match="do not belong together"):
         Store(settings)
     assert main(["serve", "--check-config"]) == 2
-    told = capsys.readouterr().err
-    assert "python -m service import" in told
-    assert str(settings.data) in told
+    output = capsys.readouterr().err
+    assert "python -m service import" in output
+    assert str(settings.data) in output
     assert len(list(settings.data.rglob("*.zip"))) == 3
     _replace_database(settings.data, tmp_path / "right.sqlite")
     _check(opened(), kits)
@@ -313,9 +313,9 @@ def test_import_takes_zips_that_were_sent_and_those_of_another_store(
     monkeypatch.setenv("QUARTERSEAM_DATA", str(tmp_path / "third"))
     capsys.readouterr()
     assert main(["import", str(sent)]) == 2
-    told = capsys.readouterr().out
-    assert "2 taken back, 0 there already, 1 refused" in told
-    assert "no-kit.zip: refused: it is not a whole zip" in told
+    output = capsys.readouterr().out
+    assert "2 taken back, 0 there already, 1 refused" in output
+    assert "no-kit.zip: refused: it is not a whole zip" in output
     third = create_app(Settings(data=tmp_path / "third"))
     for link, (answer, archive) in kits.items():
         assert third.test_client().get(link, headers=ZIP).data == archive

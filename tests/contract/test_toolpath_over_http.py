@@ -94,7 +94,7 @@ def test_ties_are_usual_where_the_material_is_held(
 
 
 @pytest.mark.parametrize(
-    ("ties", "pointer", "told"),
+    ("ties", "pointer", "message"),
     [
         ({"count": 2, "width": "1 in"}, "#/runs/0/ties/width", "between 0.0039 and 0.3937 in"),
         ({"count": 99}, "#/runs/0/ties/count", "48"),
@@ -102,9 +102,9 @@ def test_ties_are_usual_where_the_material_is_held(
     ],
 )
 def test_ties_that_cannot_be(
-    client: FlaskClient, ties: dict[str, Any], pointer: str, told: str
+    client: FlaskClient, ties: dict[str, Any], pointer: str, message: str
 ) -> None:
-    assert told in refused(client, asked({"kind": "pen"}, ties=ties))[pointer]
+    assert message in refused(client, asked({"kind": "pen"}, ties=ties))[pointer]
 
 
 def test_one_file_a_station(client: FlaskClient) -> None:
@@ -154,8 +154,8 @@ def test_a_stated_mismatch_is_kept_or_refused(client: FlaskClient) -> None:
     load = client.post("/v1/layouts", json=body).get_json()["runs"][0]["loads"][0]
     assert max(edge["mismatch_deg"] for edge in load["edges"]) <= 20.0
     body["runs"][0]["max_mismatch_deg"] = 10
-    told = refused(client, body)["#/runs/0/max_mismatch_deg"]
-    assert "15 degrees can be kept" in told
+    message = refused(client, body)["#/runs/0/max_mismatch_deg"]
+    assert "15 degrees can be kept" in message
     body = asked({"kind": "laser"}, max_mismatch_deg=10)
     assert "#/runs/0/max_mismatch_deg" in refused(client, body)
 
@@ -198,10 +198,10 @@ def test_what_is_kept_for_the_tool_is_told_before_cutting(client: FlaskClient, t
     bed = {"width": "55 mm", "height": "55 mm"}
     body = asked({"kind": tool}, bed=bed, margins={}, quantity=1)
     body["pieces"][0]["shape"] = {"kind": "square", "side": "2"}
-    told = client.post("/v1/layouts", json=body).get_json()
-    within = told["runs"][0]["usable_area"]
+    response = client.post("/v1/layouts", json=body).get_json()
+    within = response["runs"][0]["usable_area"]
     assert within["width_mm"] < 55.0
-    assert any("nothing leaves the bed" in warning for warning in told["warnings"])
+    assert any("nothing leaves the bed" in warning for warning in response["warnings"])
     body["pieces"][0]["shape"] = {"kind": "square", "side": "55 mm"}
     answer = client.post("/v1/layouts", json=body)
     assert answer.status_code == 422
@@ -209,8 +209,8 @@ def test_what_is_kept_for_the_tool_is_told_before_cutting(client: FlaskClient, t
     assert "nothing leaves the bed" in answer.get_json()["detail"]
     # The same bed for a pen, which needs nothing beside its line.
     body["runs"][0]["cutter"]["tool"] = {"kind": "pen"}
-    told = client.post("/v1/layouts", json=body).get_json()
-    assert told["runs"][0]["usable_area"] == told["runs"][0]["work_area"]
+    response = client.post("/v1/layouts", json=body).get_json()
+    assert response["runs"][0]["usable_area"] == response["runs"][0]["work_area"]
 
 
 def test_room_to_bring_a_drag_blade_into_line_is_laid_out(client: FlaskClient) -> None:
@@ -227,12 +227,12 @@ def test_room_to_bring_a_drag_blade_into_line_is_laid_out(client: FlaskClient) -
     assert any("loads instead of" in warning for warning in kit["warnings"])
     # A single square that takes the whole sheet leaves no room at all: that is said.
     body["runs"][0]["cutter"]["bed"] = {"width": "51 mm", "height": "51 mm"}
-    told = client.post("/v1/layouts", json=body).get_json()
-    assert any("No waste of the load has room" in warning for warning in told["warnings"])
+    response = client.post("/v1/layouts", json=body).get_json()
+    assert any("No waste of the load has room" in warning for warning in response["warnings"])
 
 
 @pytest.mark.parametrize(
-    ("change", "pointer", "told"),
+    ("change", "pointer", "message"),
     [
         ({"tool": {"kind": "laser", "kerf": "5 in"}}, "tool/kerf", "between 0 and 0.1181 in"),
         (
@@ -260,12 +260,12 @@ def test_room_to_bring_a_drag_blade_into_line_is_laid_out(client: FlaskClient) -
     ],
 )
 def test_tools_that_cannot_be_are_refused(
-    client: FlaskClient, change: dict[str, Any], pointer: str, told: str
+    client: FlaskClient, change: dict[str, Any], pointer: str, message: str
 ) -> None:
     body = asked({"kind": "pen"})
     body["runs"][0]["cutter"] |= change
     faults = refused(client, body)
-    assert told in faults[f"#/runs/0/cutter/{pointer}"]
+    assert message in faults[f"#/runs/0/cutter/{pointer}"]
     saved = {"units": "in", "tool": {"kind": "pen"}, **INLINE, **change}
     answer = client.put("/v1/cutters/quayside-odd", json=saved)
     assert answer.status_code == 422
@@ -273,17 +273,17 @@ def test_tools_that_cannot_be_are_refused(
 
 
 def test_times_say_what_they_leave_out(client: FlaskClient) -> None:
-    told = client.post("/v1/layouts", json=asked({"kind": "laser"})).get_json()
-    assert "accelerations are ignored" in told["totals"]["estimate_basis"]
-    load = told["runs"][0]["loads"][0]
+    response = client.post("/v1/layouts", json=asked({"kind": "laser"})).get_json()
+    assert "accelerations are ignored" in response["totals"]["estimate_basis"]
+    load = response["runs"][0]["loads"][0]
     # 50 mm/s cutting and 150 mm/s between when a cutter states none, 20 s a stop.
     expected = load["cut_length_mm"] / 50 + load["travel_mm"] / 150 + 20 * len(load["stops"])
     assert load["estimated_s"] == pytest.approx(expected)
 
 
 def test_common_lines_over_http(client: FlaskClient) -> None:
-    told = refused(client, asked({"kind": "drag_blade"}, common_line=True))
-    assert "swings into" in told["#/runs/0/common_line"]
+    errors = refused(client, asked({"kind": "drag_blade"}, common_line=True))
+    assert "swings into" in errors["#/runs/0/common_line"]
     body = asked({"kind": "laser", "kerf": "0.2 mm"}, common_line=True, quantity=20)
     kit, _ = made(client, body)
     run = kit["runs"][0]

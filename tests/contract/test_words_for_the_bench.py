@@ -58,8 +58,8 @@ def test_a_die_s_force_is_told_to_three_figures(client: FlaskClient) -> None:
     kit = client.post("/v1/kits", json=body("in", "steel_rule_die")).get_json()
     run = kit["runs"][0]
     die = run["loads"][0]["die"]
-    told = f"{float(format(die['force_lbf'], '.3g')):,.0f} lbf"
-    assert any(told in text for text in kit["warnings"]), (told, kit["warnings"])
-    assert told in drawn(client, run["loads"][0])
+    payload = f"{float(format(die['force_lbf'], '.3g')):,.0f} lbf"
+    assert any(payload in text for text in kit["warnings"]), (payload, kit["warnings"])
+    assert payload in drawn(client, run["loads"][0])
     # Nothing moves along its rules: its times come from the presses alone.
     assert run["time_basis"] == {"stop_s": 20.0}

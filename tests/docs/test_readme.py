@@ -118,8 +118,8 @@ def test_packages_are_this_checkout_s() -> None:
 def test_nothing_tracked_names_a_machine_or_a_registry() -> None:
     if shutil.which("git") is None or not (ROOT / ".git").exists():
         pytest.skip("not a git checkout: tracked files were NOT looked through")
-    told = subprocess.run(
+    output = subprocess.run(
         ["git", "grep", "-nIE", r"--(extra-)?index-url[ =]+http|--find-links[ =]+http", "--", "."],
         cwd=ROOT, capture_output=True, text=True, check=False, timeout=600,
     ).stdout  # fmt: skip
-    assert told == ""
+    assert output == ""

@@ -38,15 +38,17 @@ def in_order(found: list[tuple[float, ...]], *, is_floating: bool) -> list[list[
 
 def check(drawing: Drawing) -> None:
     """Compare what is read with what the maker states."""
-    told = inspected(drawing.make(), drawing.units)
-    found = in_order([measures(each) for each in told["outlines"]], is_floating=drawing.is_floating)
+    payload = inspected(drawing.make(), drawing.units)
+    found = in_order(
+        [measures(each) for each in payload["outlines"]], is_floating=drawing.is_floating
+    )
     stated = in_order([part.measures() for part in drawing.parts], is_floating=drawing.is_floating)
-    assert len(found) == len(stated), (len(found), told["skipped"], told["warnings"])
+    assert len(found) == len(stated), (len(found), payload["skipped"], payload["warnings"])
     for row, wanted in zip(found, stated, strict=True):
         assert row[:4] == pytest.approx(wanted[:4], abs=drawing.within)
         around = 2.0 * (wanted[2] - wanted[0] + wanted[3] - wanted[1])
         assert row[4] == pytest.approx(wanted[4], abs=drawing.within * around)
-    assert told["open_paths"] == []
+    assert payload["open_paths"] == []
 
 
 @pytest.mark.parametrize("name", DRAWINGS)

@@ -29,37 +29,37 @@ class File:
 class Load:
     """One load of a run's answer."""
 
-    told: Json
+    payload: Json
     client: FlaskClient
 
     @property
     def number(self) -> int:
-        return int(self.told["number"])
+        return int(self.payload["number"])
 
     @property
     def repeats(self) -> int:
-        return int(self.told["repeats"])
+        return int(self.payload["repeats"])
 
     @property
     def outlines(self) -> dict[str, int]:
-        return dict(self.told[names.OUTLINES])
+        return dict(self.payload[names.OUTLINES])
 
     @property
     def pieces(self) -> dict[str, int]:
-        return dict(self.told[names.PIECES])
+        return dict(self.payload[names.PIECES])
 
     @property
     def stops(self) -> list[Json]:
-        return list(self.told["stops"])
+        return list(self.payload["stops"])
 
     @property
     def file_names(self) -> list[str]:
-        return [each["name"] for each in self.told["files"]]
+        return [each["name"] for each in self.payload["files"]]
 
     @cached_property
     def files(self) -> list[File]:
         found = []
-        for each in self.told["files"]:
+        for each in self.payload["files"]:
             answer = self.client.get(each["href"])
             assert answer.status_code == 200
             assert len(answer.data) == each["bytes"]
@@ -73,19 +73,19 @@ class Load:
 
     @cached_property
     def picture(self) -> str:
-        return self.client.get(self.told["picture"]).get_data(as_text=True)
+        return self.client.get(self.payload["picture"]).get_data(as_text=True)
 
 
 @dataclass
 class Run:
     """One run of a kit's answer."""
 
-    told: Json
+    payload: Json
     client: FlaskClient
 
     @cached_property
     def loads(self) -> list[Load]:
-        return [Load(each, self.client) for each in self.told["loads"]]
+        return [Load(each, self.client) for each in self.payload["loads"]]
 
     @property
     def load_count(self) -> int:
@@ -103,21 +103,21 @@ class Run:
 
     @property
     def min_loads(self) -> int:
-        return int(self.told[names.MIN_LOADS])
+        return int(self.payload[names.MIN_LOADS])
 
     @property
     def min_length_mm(self) -> float:
-        return float(self.told["roll"][names.MIN_LENGTH_MM])
+        return float(self.payload["roll"][names.MIN_LENGTH_MM])
 
     @property
     def usable_area(self) -> tuple[float, float, float, float]:
         """Return left, bottom, right, top of where pieces may lie."""
-        return _sides(self.told[names.USABLE_AREA])
+        return _sides(self.payload[names.USABLE_AREA])
 
     def total(self, piece: str) -> tuple[int, int, int]:
         """Return how many of a piece are requested, made and spare."""
-        told = self.told["totals"][piece]
-        return told[names.REQUESTED], told[names.MADE], told[names.SPARE]
+        payload = self.payload["totals"][piece]
+        return payload[names.REQUESTED], payload[names.MADE], payload[names.SPARE]
 
 
 def _sides(box: Json) -> tuple[float, float, float, float]:
@@ -129,7 +129,7 @@ def _sides(box: Json) -> tuple[float, float, float, float]:
 class Kit:
     """A kit's answer."""
 
-    told: Json
+    payload: Json
     client: FlaskClient
     runs: list[Run] = field(default_factory=list)
 
@@ -138,39 +138,39 @@ class Kit:
         return self.runs[number - 1]
 
     def piece(self, name: str) -> Json:
-        (found,) = [each for each in self.told["pieces"] if each["id"] == name]
+        (found,) = [each for each in self.payload["pieces"] if each["id"] == name]
         return dict(found)
 
     def allowance(self, name: str) -> tuple[float, float, float]:
         """Return the allowance requested, and the least and the most that was measured, mm."""
-        told = self.piece(name)["allowance"]
-        return told[names.REQUESTED_MM], told[names.MIN_MM], told[names.MAX_MM]
+        payload = self.piece(name)["allowance"]
+        return payload[names.REQUESTED_MM], payload[names.MIN_MM], payload[names.MAX_MM]
 
     @property
     def warnings(self) -> str:
-        return "\n".join(self.told["warnings"])
+        return "\n".join(self.payload["warnings"])
 
     @property
     def cautions(self) -> str:
-        return "\n".join(self.told["cautions"])
+        return "\n".join(self.payload["cautions"])
 
     @property
     def is_complete(self) -> bool:
-        return bool(self.told["complete"])
+        return bool(self.payload["complete"])
 
     @cached_property
     def sheet(self) -> Sheet:
-        answer = self.client.get(self.told["run_sheet"])
+        answer = self.client.get(self.payload["run_sheet"])
         assert answer.status_code == 200
         return Sheet(answer.data)
 
     @cached_property
     def labels(self) -> Sheet:
-        return Sheet(self.client.get(self.told["labels"]).data)
+        return Sheet(self.client.get(self.payload["labels"]).data)
 
     def zip(self) -> zipfile.ZipFile:
         answer = self.client.get(
-            f"/v1/kits/{self.told['id']}", headers={"Accept": "application/zip"}
+            f"/v1/kits/{self.payload['id']}", headers={"Accept": "application/zip"}
         )
         assert answer.status_code == 200
         return zipfile.ZipFile(io.BytesIO(answer.data))
@@ -189,12 +189,12 @@ class Studio:
     def recut(self, kit: Kit, run: int, pieces: dict[str, int], **more: Any) -> Kit:
         """Return a kit cut again from a stored one; runs count from 1 here."""
         body = {"run": run - 1 + names.FIRST_RUN, "pieces": pieces, **more}
-        return self._kit(self.client.post(f"/v1/kits/{kit.told['id']}/recuts", json=body))
+        return self._kit(self.client.post(f"/v1/kits/{kit.payload['id']}/recuts", json=body))
 
     def _kit(self, answer: Any) -> Kit:
         assert answer.status_code == 201, answer.get_data(as_text=True)[:2000]
-        told = answer.get_json()
-        return Kit(told, self.client, [Run(each, self.client) for each in told["runs"]])
+        payload = answer.get_json()
+        return Kit(payload, self.client, [Run(each, self.client) for each in payload["runs"]])
 
     def refused(self, body: Json, path: str = "/v1/kits") -> Json:
         """Return the problem with which a request is refused as wrong."""

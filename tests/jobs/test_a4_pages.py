@@ -85,7 +85,7 @@ def test_petals_over_a4_pages(studio: Studio) -> None:
     assert run.total("BIG") == (2, 2, 0)
     assert run.total("SMALL") == (20, 20, 0)
     assert run.load_count == 1
-    assert run.loads[0].told["cut_length_mm"] == pytest.approx(5110.5, abs=1.0)
+    assert run.loads[0].payload["cut_length_mm"] == pytest.approx(5110.5, abs=1.0)
     data = run.loads[0].file("pdf")
     pages = foreign.pdf_pages_mm(data)
     # Upright or lying, whichever takes fewer.
@@ -93,8 +93,8 @@ def test_petals_over_a4_pages(studio: Studio) -> None:
         assert sorted(page) == pytest.approx([210.0, 297.0], abs=0.1)
     assert 4 <= len(pages) <= 9
     # How many sheets of paper to lay in is in the answer and on the run sheet.
-    (told,) = [each for each in run.loads[0].told["files"] if each["format"] == "pdf"]
-    assert told["pages"] == len(pages) - 1
+    (payload,) = [each for each in run.loads[0].payload["files"] if each["format"] == "pdf"]
+    assert payload["pages"] == len(pages) - 1
     assert kit.sheet.says(f"check page and {len(pages) - 1} pages")
     text = foreign.pdf_text(data)
     assert "100 %" in text or "100%" in text

@@ -36,7 +36,7 @@ def kit(studio: Studio) -> Kit:
 
 
 def again(studio: Studio, kit: Kit, body: Json) -> Json:
-    answer = studio.client.post(f"/v1/kits/{kit.told['id']}/recuts", json={"run": 1, **body})
+    answer = studio.client.post(f"/v1/kits/{kit.payload['id']}/recuts", json={"run": 1, **body})
     assert answer.status_code == 201, answer.text
     made: Json = answer.get_json()
     return made
@@ -51,14 +51,14 @@ def test_a_load_is_cut_again_as_it_lay(studio: Studio, kit: Kit) -> None:
     made = again(studio, kit, {"loads": {str(last.number): 1}})
     (run,) = made["runs"]
     (load,) = run["loads"]
-    assert load["placements"] == last.told["placements"]
+    assert load["placements"] == last.payload["placements"]
     assert (load["number"], load["repeats"]) == (1, 1)
     assert {piece: each["made"] for piece, each in run["totals"].items()} == last.pieces
     assert {each["spare"] for each in run["totals"].values()} == {0}
     plans = [
         studio.client.get(each["href"]).data
-        for told in (last.told, load)
-        for each in told["files"]
+        for payload in (last.payload, load)
+        for each in payload["files"]
         if each["format"] == "plan"
     ]
     then, now = (foreign.cells(foreign.plan(data)) for data in plans)
@@ -79,7 +79,7 @@ def test_the_work_goes_on_from_a_load(studio: Studio, kit: Kit) -> None:
     made = again(studio, kit, {"from_load": 2})
     (run,) = made["runs"]
     assert [(each["placements"], each["repeats"]) for each in run["loads"]] == [
-        (load.told["placements"], load.repeats) for load in others
+        (load.payload["placements"], load.repeats) for load in others
     ]
     for piece in ("H", "K"):
         all_made = kit.run().total(piece)[1]
@@ -105,7 +105,7 @@ def test_the_work_goes_on_from_a_load(studio: Studio, kit: Kit) -> None:
 def test_loads_that_there_are_not_are_refused(
     studio: Studio, kit: Kit, body: Json, pointer: str
 ) -> None:
-    address = f"/v1/kits/{kit.told['id']}/recuts"
+    address = f"/v1/kits/{kit.payload['id']}/recuts"
     refused = studio.client.post(address, json={"run": 1, **body})
     assert refused.status_code == 422, refused.text
     assert pointer in [each["pointer"] for each in refused.get_json()["errors"]]
@@ -119,6 +119,6 @@ def test_a_choice_of_which_each_part_fits_is_no_mismatch_of_the_schema(
     studio: Studio, kit: Kit, body: Json
 ) -> None:
     # The document states each member's type; which of them go together it says in words.
-    refused = studio.client.post(f"/v1/kits/{kit.told['id']}/recuts", json={"run": 1, **body})
+    refused = studio.client.post(f"/v1/kits/{kit.payload['id']}/recuts", json={"run": 1, **body})
     assert refused.status_code == 422, refused.text
     assert refused.get_json()["type"] == "/problems#invalid-request"

@@ -71,7 +71,7 @@ def test_on_a_length_of_roll(studio: Studio) -> None:
     kit = studio.kit(_body({"width": 200, "height": 500}, roll))
     assert kit.run().total("S") == (44, 44, 0)
     assert [load.outlines for load in kit.run().loads] == [{"S": 44}]
-    length = kit.run().told["roll"]["length_mm"]
+    length = kit.run().payload["roll"]["length_mm"]
     assert 455.0 - 0.01 <= length <= 500.0
 
 
@@ -84,7 +84,7 @@ def test_on_a_whole_stock(studio: Studio) -> None:
     kit = studio.kit(_body({"stock": stock}, TABLE))
     assert kit.run().total("S") == (32, 32, 0)
     assert kit.piece("S")["quantity"] == 32
-    assert [row["unused"] for row in kit.run().told["stock"]] == [0, 0]
+    assert [row["unused"] for row in kit.run().payload["stock"]] == [0, 0]
 
 
 def test_hexagons_as_dense_as_rows_go(studio: Studio) -> None:
@@ -101,8 +101,8 @@ def test_hexagons_as_dense_as_rows_go(studio: Studio) -> None:
     body["pieces"][0]["grain"] = "free"
     body["runs"][0] |= {"gap": 0, "cut": "template"}
     body["runs"][0]["cutter"]["bed"] = {"width": 12, "height": 18}
-    told = studio.calculated("/v1/layouts", body)
-    (load,) = told["runs"][0]["loads"]
+    payload = studio.calculated("/v1/layouts", body)
+    (load,) = payload["runs"][0]["loads"]
     assert 67 <= load[names.OUTLINES]["S"] <= 83
 
 

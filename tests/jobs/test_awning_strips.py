@@ -47,9 +47,9 @@ def test_awning_strips(studio: Studio) -> None:
     run = kit.run()
     assert [(load.repeats, load.outlines) for load in run.loads] == [(2, {"R": 16}), (1, {"R": 8})]
     assert run.total("R") == (40, 40, 0)
-    assert run.told["roll"]["length_mm"] == pytest.approx(1905.0, abs=0.01)
-    assert run.told["roll"]["min_length_mm"] == pytest.approx(1714.5, abs=0.01)
-    assert [load.told["length_mm"] for load in run.loads] == pytest.approx([762.0, 381.0])
+    assert run.payload["roll"]["length_mm"] == pytest.approx(1905.0, abs=0.01)
+    assert run.payload["roll"]["min_length_mm"] == pytest.approx(1714.5, abs=0.01)
+    assert [load.payload["length_mm"] for load in run.loads] == pytest.approx([762.0, 381.0])
     for load, count, length in zip(run.loads, (16, 8), (762.0, 381.0), strict=True):
         for read, kind in ((foreign.dxf, "dxf"), (foreign.hpgl, "hpgl")):
             lines = read(load.file(kind))

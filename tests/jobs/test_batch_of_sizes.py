@@ -58,21 +58,21 @@ def test_batch_of_sizes(studio: Studio) -> None:
         )
     for job in waiting:
         runner.run(store.jobs.claim(job))
-    told = studio.client.get(asked.get_json()["href"]).get_json()
-    assert told["counts"]["succeeded"] == 6
-    assert told["counts"]["failed"] == 0
+    payload = studio.client.get(asked.get_json()["href"]).get_json()
+    assert payload["counts"]["succeeded"] == 6
+    assert payload["counts"]["failed"] == 0
     # Kits count from 1, like runs; the size in a title has its unit.
-    assert sorted(each["number"] for each in told["kits"]) == [1, 2, 3, 4, 5, 6]
-    titles = {each["title"] for each in told["kits"]}
+    assert sorted(each["number"] for each in payload["kits"]) == [1, 2, 3, 4, 5, 6]
+    titles = {each["title"] for each in payload["kits"]}
     assert "Season papers: side 1/2 in, laser-bed" in titles
     seen = []
-    for each in told["kits"]:
+    for each in payload["kits"]:
         answer = studio.client.get(each["kit"]).get_json()
         kit = Kit(answer, studio.client, [Run(run, studio.client) for run in answer["runs"]])
         assert kit.run().total("H") == (6, 6, 0)
         assert kit.run().load_count == 1
         template = kit.piece("H")["template"]
-        seen.append((kit.run().told["tool"], round(template["area_mm2"] / 645.16, 4)))
+        seen.append((kit.run().payload["tool"], round(template["area_mm2"] / 645.16, 4)))
         across = {0.6495: 25.4, 2.5981: 50.8, 10.3923: 101.6}[seen[-1][1]]
         assert max(template["width_mm"], template["height_mm"]) == pytest.approx(across)
         assert kit.sheet.counts("H", 6, 6, 0)

@@ -116,8 +116,8 @@ def test_the_class_is_cut_in_copies(kit: Kit) -> None:
     6 x 8 = 48. White in two layers: 216 / 2 = 108 outlines = 2 x 48 + 12: 3 loads. Sand: 144 = 3 x
     48: 3 loads. All loads: 20 + 1 + 3 + 3 = 27.
     """
-    assert kit.told["copies"] == LEARNERS
-    assert [(each["quantity"], each["total_quantity"]) for each in kit.told["pieces"]] == [
+    assert kit.payload["copies"] == LEARNERS
+    assert [(each["quantity"], each["total_quantity"]) for each in kit.payload["pieces"]] == [
         (12, 288),
         (8, 192),
         (5, 120),
@@ -126,7 +126,7 @@ def test_the_class_is_cut_in_copies(kit: Kit) -> None:
     assert card.outlines == {"A": 696}
     assert [(load.outlines["A"], load.repeats) for load in card.loads] == [(36, 19), (12, 1)]
     assert card.total("A") == (600, 696, 96)
-    assert card.told["totals"]["A"]["per_copy"] == {
+    assert card.payload["totals"]["A"]["per_copy"] == {
         "A": {"needed": 12, "spares": 2},
         "B": {"needed": 8, "spares": 1},
         "C": {"needed": 5, "spares": 1},
@@ -138,12 +138,12 @@ def test_the_class_is_cut_in_copies(kit: Kit) -> None:
     ):
         assert run.total(piece) == total
         needed, spares = per_copy
-        assert run.told["totals"][piece]["per_copy"] == {
+        assert run.payload["totals"][piece]["per_copy"] == {
             piece: {"needed": needed, "spares": spares}
         }
         assert run.load_count == loads
-    assert blue.told["roll"]["length_mm"] == pytest.approx(1362.0, abs=0.01)
-    assert kit.told["totals"]["loads"] == 27
+    assert blue.payload["roll"]["length_mm"] == pytest.approx(1362.0, abs=0.01)
+    assert kit.payload["totals"]["loads"] == 27
     # The file of a full load of card, as another library reads it.
     squares = foreign.hulls(foreign.svg(card.loads[0].file("svg"))).values()
     assert len(squares) == 36
@@ -156,7 +156,7 @@ def test_the_class_is_packed_in_bags(kit: Kit) -> None:
 
     Templates: 12 + 8 + 5 = 25 and 2 + 1 + 1 = 4 spare. Every bag holds the same four lines.
     """
-    number = kit.told["number"]
+    number = kit.payload["number"]
     for copy in range(1, LEARNERS + 1):
         assert kit.labels.together(f"copy {copy} of {LEARNERS}", "Beacon block class", within=5)
     for count, spare, words in (
@@ -176,16 +176,16 @@ def test_the_class_is_packed_in_bags(kit: Kit) -> None:
 
 def test_the_bags_come_as_a_preview_too(studio: Studio, kit: Kit) -> None:
     """The preview counts as the kit does: it is the same computation without files."""
-    told = studio.calculated("/v1/layouts", REQUEST)
-    assert told["copies"] == LEARNERS
-    assert [run["totals"] for run in told["runs"]] == [run.told["totals"] for run in kit.runs]
+    payload = studio.calculated("/v1/layouts", REQUEST)
+    assert payload["copies"] == LEARNERS
+    assert [run["totals"] for run in payload["runs"]] == [run.payload["totals"] for run in kit.runs]
 
 
 def test_a_lost_bag_is_cut_again_without_the_class(studio: Studio, kit: Kit) -> None:
     """One learner lost 3 blue patches: 3, not 3 x 24, and none to spare."""
     recut = studio.recut(kit, 2, {"A": 3})
     assert recut.run().total("A") == (3, 3, 0)
-    assert recut.told["copies"] == 1
+    assert recut.payload["copies"] == 1
 
 
 def test_spares_in_pieces_and_templates_used_again(studio: Studio) -> None:
@@ -199,7 +199,7 @@ def test_spares_in_pieces_and_templates_used_again(studio: Studio) -> None:
     plain: Json = {"title": "Pairs", "units": "mm", "pieces": [piece], "runs": [run]}
     kit = studio.kit({**plain, "copies": 4, "spares": {"pieces": 2}})
     assert kit.run().total("A") == (12, 20, 8)
-    assert kit.run().told["totals"]["A"]["per_copy"] == {"A": {"needed": 3, "spares": 2}}
+    assert kit.run().payload["totals"]["A"]["per_copy"] == {"A": {"needed": 3, "spares": 2}}
     assert studio.kit(plain).run().total("A") == (3, 3, 0)
 
 

@@ -55,8 +55,8 @@ def test_the_class_has_a_price(studio: Studio) -> None:
     Weight of a bag: 29 templates of 50 x 50 mm of 200 g/m2, 29 x 0.5 = 14.5 g; 29 patches of 62 x
     62 mm of 140 g/m2, 29 x 0.53816 = 15.607 g: 30.1 g, and 24 x 30.10664 = 722.6 g in all.
     """
-    told = studio.calculated("/v1/layouts", {**CLASS, "prices": PRICES})
-    quote = told["quote"]
+    payload = studio.calculated("/v1/layouts", {**CLASS, "prices": PRICES})
+    quote = payload["quote"]
     lines = [(each["name"], each["quantity"], each["amount"]) for each in quote["lines"]]
     machine = [each for each in quote["lines"] if each["kind"] == "machine"]
     assert [each for each in lines if each[0] != "machine time"] == [
@@ -71,7 +71,7 @@ def test_the_class_has_a_price(studio: Studio) -> None:
         ("label sheet", "4", "1.20"),
     ]
     minutes = Decimal(machine[0]["quantity"])
-    assert abs(float(minutes) - (told["totals"]["estimated_s"] - 8332.8) / 60) <= 0.0501
+    assert abs(float(minutes) - (payload["totals"]["estimated_s"] - 8332.8) / 60) <= 0.0501
     work = (minutes * Decimal("0.30")).quantize(CENT, ROUND_HALF_UP)
     assert machine[0]["amount"] == str(work)
     cost = Decimal("158.93") + work

@@ -34,10 +34,10 @@ def test_bed_sizes(studio: Studio, bed: str) -> None:
         },
     )
     width, length, wide, long = BEDS[bed]
-    told = plan["quilt"]
-    assert (told["width_mm"], told["length_mm"]) == pytest.approx((wide * 25.4, long * 25.4))
-    assert told["bed"]["mattress_width_mm"] == pytest.approx(width * 25.4)
-    assert told["bed"]["mattress_length_mm"] == pytest.approx(length * 25.4)
+    payload = plan["quilt"]
+    assert (payload["width_mm"], payload["length_mm"]) == pytest.approx((wide * 25.4, long * 25.4))
+    assert payload["bed"]["mattress_width_mm"] == pytest.approx(width * 25.4)
+    assert payload["bed"]["mattress_length_mm"] == pytest.approx(length * 25.4)
     squares = -(-wide // 4) * -(-long // 4)
     assert [each[names.QUANTITY] for each in plan["pieces"]] == [squares]
     assert sum(each["quantity"] for each in plan["kit"]["pieces"]) == squares

@@ -36,8 +36,8 @@ def test_a_press_follows_no_path(studio: Studio) -> None:
     """
     cutter = {"tool": {"kind": "steel_rule_die"}, "bed": {"width": "100", "height": "100"}}
     kit = studio.kit(square("mm", "40", cutter, formats=["dxf"]))
-    presses = kit.run().told["presses"]
-    assert kit.told["totals"]["estimated_s"] == pytest.approx(20.0 * presses)
+    presses = kit.run().payload["presses"]
+    assert kit.payload["totals"]["estimated_s"] == pytest.approx(20.0 * presses)
     assert kit.sheet.says("20 s for each press")
     assert kit.sheet.is_silent_about("50 mm/s", "150 mm/s")
 
@@ -61,10 +61,10 @@ def test_a_picture_tells_offcuts_in_the_units_of_the_request(studio: Studio) -> 
     for units, scale in (("cm", 1), ("mm", 10)):
         bed = {"width": str(30 * scale), "height": str(13 * scale)}
         kit = studio.kit(square(units, str(4 * scale), cutter | {"bed": bed}))
-        told = re.findall(r"usable [^<]*", kit.run().loads[0].picture)
-        offcuts = kit.run().loads[0].told["offcuts"]
-        assert len(told) == len(offcuts) > 0
-        for text, each in zip(told, offcuts, strict=True):
+        payload = re.findall(r"usable [^<]*", kit.run().loads[0].picture)
+        offcuts = kit.run().loads[0].payload["offcuts"]
+        assert len(payload) == len(offcuts) > 0
+        for text, each in zip(payload, offcuts, strict=True):
             found = re.fullmatch(r"usable .*: ([\d.]+) x ([\d.]+) (\w+)", text)
             assert found is not None, text
             width, height, unit = found.groups()
@@ -103,7 +103,7 @@ def test_times_of_a_file_with_a_feed_of_its_own(studio: Studio) -> None:
     assert "1200 mm/min, which is 20 mm/s" in unstated.warnings
     stated = studio.kit(square("mm", "40", cutter | {"speed": 20}, formats=["gcode"]))
     assert "mm/min" not in stated.warnings
-    more = stated.told["totals"]["estimated_s"] - unstated.told["totals"]["estimated_s"]
+    more = stated.payload["totals"]["estimated_s"] - unstated.payload["totals"]["estimated_s"]
     assert more == pytest.approx(6 * 160.8 / 20 - 6 * 160.8 / 50, abs=0.5)
     # A square written as text is answered as a number is.
     wrong = square("mm", "40", cutter)

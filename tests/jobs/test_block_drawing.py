@@ -35,17 +35,17 @@ def test_block_drawing(studio: Studio) -> None:
     """
     answer = studio.inspected(DRAWING, "block.svg")
     assert answer.status_code == 200
-    told = answer.get_json()
-    areas = {each["name"]: each["area_mm2"] / 645.16 for each in told["outlines"]}
+    payload = answer.get_json()
+    areas = {each["name"]: each["area_mm2"] / 645.16 for each in payload["outlines"]}
     wanted = {"centre": 4.0} | {name: 2.0 if "tip" in name else 6.0 for name in REGIONS}
     wanted["centre"] = 4.0
     assert areas == pytest.approx(wanted, abs=1e-6)
-    sizes = sorted(len(group) for group in told["groups"])
+    sizes = sorted(len(group) for group in payload["groups"])
     assert [each for each in sizes if each > 1] == [4, 4]
-    assert all(each["inside"] is None for each in told["outlines"])
-    assert told["allowances"] == []
-    assert told["overlaps"] == []
-    assert not any("unit" in text.lower() for text in told["warnings"])
-    boxes = {each["name"]: (each["width_mm"], each["height_mm"]) for each in told["outlines"]}
+    assert all(each["inside"] is None for each in payload["outlines"])
+    assert payload["allowances"] == []
+    assert payload["overlaps"] == []
+    assert not any("unit" in text.lower() for text in payload["warnings"])
+    boxes = {each["name"]: (each["width_mm"], each["height_mm"]) for each in payload["outlines"]}
     assert boxes["north-tip"] == pytest.approx((50.8, 50.8))
     assert boxes["se"] == pytest.approx((76.2, 76.2))

@@ -53,9 +53,9 @@ def test_boathouse_doors(studio: Studio) -> None:
     (load,) = kit.run().loads
     assert (load.repeats, load.outlines) == (1, {"D": 9})
     drawn = 9 * (120 + 20 * math.pi)
-    assert load.told["cut_length_mm"] == pytest.approx(drawn)
-    taken = drawn / 100 + drawn / 8 + load.told["travel_mm"] / 250 + 30
-    assert load.told["estimated_s"] == pytest.approx(taken)
+    assert load.payload["cut_length_mm"] == pytest.approx(drawn)
+    taken = drawn / 100 + drawn / 8 + load.payload["travel_mm"] / 250 + 30
+    assert load.payload["estimated_s"] == pytest.approx(taken)
     assert taken == pytest.approx(253.0, abs=2.0)
     # As SVG has it, y down: the half disc is below, and stays there.
     assert min(y for _, y, _ in template["outline"]) == pytest.approx(-40.0)

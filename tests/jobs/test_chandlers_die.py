@@ -54,16 +54,16 @@ def test_chandlers_die(studio: Studio) -> None:
     """
     kit = studio.kit(REQUEST)
     run = kit.run()
-    assert run.told["presses"] == 3
-    assert run.told["spare"] == 0
-    (die,) = run.told["dies"]
+    assert run.payload["presses"] == 3
+    assert run.payload["spare"] == 0
+    (die,) = run.payload["dies"]
     assert die["pieces_per_press"] == {"HEX": 40, "TRI": 80}
     (load,) = run.loads
     assert (load.repeats, load.outlines) == (3, {"HEX": 5, "TRI": 10})
-    told = load.told["die"]
-    assert told["rule_length_mm"] == pytest.approx(3165.9, abs=0.5)
-    assert told["force_lbf"] >= 71_670 - 20
-    assert told[names.MIN_RULE_DISTANCE_MM] >= 2.38
+    payload = load.payload["die"]
+    assert payload["rule_length_mm"] == pytest.approx(3165.9, abs=0.5)
+    assert payload["force_lbf"] >= 71_670 - 20
+    assert payload[names.MIN_RULE_DISTANCE_MM] >= 2.38
     lines = [each for each in foreign.dxf(load.file("dxf")) if each.layer == "cut"]
     areas = sorted(each.area for each in foreign.polygons(lines))
     assert areas == pytest.approx([1564.1] * 10 + [5362.4] * 5, abs=1.0)
@@ -77,7 +77,7 @@ def test_chandlers_die(studio: Studio) -> None:
     assert min(left, bottom) >= 12.7 - 1e-3
     assert right <= 292.1 + 1e-3
     assert top <= 241.3 + 1e-3
-    assert kit.told["totals"]["estimated_s"] == pytest.approx(60.0)
+    assert kit.payload["totals"]["estimated_s"] == pytest.approx(60.0)
     assert kit.sheet.says("Load cotton, 8 layers, right side up", "Press it 3 times")
     assert kit.sheet.counts("HEX", 120, 120, 0)
     assert kit.sheet.counts("TRI", 240, 240, 0)

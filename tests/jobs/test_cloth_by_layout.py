@@ -87,15 +87,15 @@ def test_the_quoted_method_is_a_setting(studio: Studio) -> None:
     """
     shape, quantity, _ = SHAPES["hexagon"]
     piece = {"shape": shape, "seam_allowance": "1/4", names.QUANTITY: quantity}
-    told = {
+    result = {
         method: _yardage(studio, [piece], quoted_method=method, step="1/8 yd")
         for method in ("rows", "layout", "larger")
     }
-    assert told["rows"][names.BUY] == told["larger"][names.BUY] == "7/8 yd"
-    assert told["rows"]["length_mm"] == pytest.approx(29.25 * 25.4)
-    assert told["layout"]["quoted_method"] == "layout"
-    assert 20.5 < told["layout"]["length_mm"] / 25.4 < 27.0
-    assert told["layout"]["methods"] == told["rows"]["methods"]
+    assert result["rows"][names.BUY] == result["larger"][names.BUY] == "7/8 yd"
+    assert result["rows"]["length_mm"] == pytest.approx(29.25 * 25.4)
+    assert result["layout"]["quoted_method"] == "layout"
+    assert 20.5 < result["layout"]["length_mm"] / 25.4 < 27.0
+    assert result["layout"]["methods"] == result["rows"]["methods"]
 
 
 def test_a_plan_its_yardage_and_its_roll_agree(studio: Studio) -> None:

@@ -44,8 +44,8 @@ def test_coal_hole_covers(studio: Studio) -> None:
     (load,) = run.loads
     assert (load.repeats, load.outlines, load.pieces) == (2, {"SQ": 6}, {"SQ": 30})
     assert run.total("SQ") == (60, 60, 0)
-    assert kit.told["totals"]["estimated_s"] == pytest.approx(40.0)
-    die = load.told["die"]
+    assert kit.payload["totals"]["estimated_s"] == pytest.approx(40.0)
+    die = load.payload["die"]
     assert die["rule_length_mm"] == pytest.approx(863.6, abs=1e-6)
     assert die[names.EFFECTIVE_RULE_MM] == pytest.approx(863.6, abs=1e-6)
     assert die["force_lbf"] == pytest.approx(19_550.0)

@@ -45,7 +45,7 @@ def test_coasters_gcode(studio: Studio) -> None:
     assert run.load_count == 1
     assert run.total("P") == (24, 24, 0)
     load = run.loads[0]
-    assert 6800.9 <= load.told["cut_length_mm"] <= 6800.95 + 36.0
+    assert 6800.9 <= load.payload["cut_length_mm"] <= 6800.95 + 36.0
     for read, kind in ((foreign.gcode, "gcode"), (foreign.dxf, "dxf")):
         rings = foreign.cells(read(load.file(kind)))
         assert len(rings) == 24, kind

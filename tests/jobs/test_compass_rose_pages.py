@@ -51,8 +51,8 @@ def test_compass_rose_pages(studio: Studio) -> None:
         (load,) = run.loads
         assert (load.repeats, load.outlines) == (2, {"DISC": 1})
         assert run.total("DISC") == (2, 2, 0)
-        assert load.told["cut_length_mm"] == pytest.approx(size * math.pi, abs=0.1)
-        assert seconds - 1 < load.told["estimated_s"] < seconds + 4
+        assert load.payload["cut_length_mm"] == pytest.approx(size * math.pi, abs=0.1)
+        assert seconds - 1 < load.payload["estimated_s"] < seconds + 4
         pages = foreign.pdf_pages_mm(load.file("pdf"))
         assert len(pages) == 5
         assert all(sorted(each) == pytest.approx([210.0, 297.0], abs=0.5) for each in pages)

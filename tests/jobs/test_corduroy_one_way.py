@@ -49,9 +49,9 @@ def test_corduroy_one_way(studio: Studio) -> None:
     kit = studio.kit(REQUEST)
     run = kit.run()
     assert run.total("T") == (20, 20, 0)
-    turns = {each["turn_deg"] % 360 for load in run.loads for each in load.told["placements"]}
+    turns = {each["turn_deg"] % 360 for load in run.loads for each in load.payload["placements"]}
     assert len(turns) == 1
-    assert 255.0 <= run.told["roll"]["length_mm"] <= 430.0
+    assert 255.0 <= run.payload["roll"]["length_mm"] <= 430.0
     lines = foreign.dxf(run.loads[0].file("dxf"))
     cells = [each for each in foreign.cells(lines) if each.area > 5000.0]
     # A tenth of a millimetre outside: a tenth of the way round, 470 mm, more.

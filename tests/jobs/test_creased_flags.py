@@ -60,14 +60,14 @@ def test_creased_flags(studio: Studio) -> None:
     assert lengths["score"] == pytest.approx(1828.8, abs=0.01)
     assert 2133.6 <= lengths["cut"] <= 2133.6 + 6 * 2
     assert layers == ["mark"] * 24 + ["score"] * 6 + ["cut"] * 6
-    assert sum(lengths.values()) == pytest.approx(load.told["cut_length_mm"], abs=0.01)
+    assert sum(lengths.values()) == pytest.approx(load.payload["cut_length_mm"], abs=0.01)
     pens = re.findall(r"SP(\d)", load.file("hpgl").decode())
     assert pens == ["3", "2", "1", "0"]
     # 3 1/2 x 3 1/2 in
     assert kit.piece("F")["patch"]["width_mm"] == pytest.approx(3.5 * 25.4)
     kit.sheet.counts("F", 6, 6, 0)
     # The picture of its path says which lines are creased and which are marks.
-    path = studio.client.get(load.told["path_picture"]).get_data(as_text=True)
+    path = studio.client.get(load.payload["path_picture"]).get_data(as_text=True)
     assert "crease" in path
     assert "mark on the piece" in path
     assert "polyethylene" in kit.cautions

@@ -15,7 +15,7 @@ def _neighbour_words(studio: Studio, piece: dict[str, Any], run: dict[str, Any])
     kit = studio.kit(
         {"title": "Coasters for the harbour café", "units": "mm", "pieces": [piece], "runs": [run]}
     )
-    return [each for each in kit.told["warnings"] if NEIGHBOUR in each]
+    return [each for each in kit.payload["warnings"] if NEIGHBOUR in each]
 
 
 @pytest.mark.parametrize(
@@ -72,8 +72,8 @@ def test_triangles_under_a_wide_beam(studio: Studio) -> None:
         "ties": {"count": 0},
     }
     assert not _neighbour_words(studio, piece, run)
-    (told,) = _neighbour_words(studio, piece, {**run, "gap": 0.5})
-    depth = float(told.split(" mm")[0].split()[-1])
+    (payload,) = _neighbour_words(studio, piece, {**run, "gap": 0.5})
+    depth = float(payload.split(" mm")[0].split()[-1])
     assert 0.3 <= depth <= 0.7
 
 

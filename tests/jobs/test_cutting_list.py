@@ -55,7 +55,7 @@ def test_the_cutting_list_adds_up(studio: Studio) -> None:
     and the comma of the material's name is quoted.
     """
     kit = studio.kit(REQUEST)
-    data = studio.client.get(kit.told["cutting_list"]).data
+    data = studio.client.get(kit.payload["cutting_list"]).data
     assert data.startswith(b"\xef\xbb\xbf")
     assert data.count(b"\r\n") == data.count(b"\n")
     rows = list(csv.DictReader(io.StringIO(data.decode("utf-8-sig"), newline="")))
@@ -65,21 +65,21 @@ def test_the_cutting_list_adds_up(studio: Studio) -> None:
     assert (patch["outlines per load"], patch["pieces per load"]) == ("8", "32")
     assert patch["pieces in all"] == "32"
     assert patch["files"].split() == ["1-patch-red-washed-1.svg", "1-patch-red-washed-1.pdf"]
-    assert patch["kit"] == kit.told["number"]
+    assert patch["kit"] == kit.payload["number"]
     assert patch["reference"] == "'=ORDER(9)"
     assert sum(int(row["pieces in all"]) for row in templates) == 5
     assert {row["material"] for row in templates} == {"card"}
     minutes = sum(float(row["minutes in all"] or 0) for row in rows)
-    assert abs(minutes - kit.told["totals"]["estimated_s"] / 60) < 0.05 * len(rows) + 1e-9
+    assert abs(minutes - kit.payload["totals"]["estimated_s"] / 60) < 0.05 * len(rows) + 1e-9
     # RFC 7111: without a charset it is UTF-8.
-    assert studio.client.get(kit.told["cutting_list"]).content_type == "text/csv"
+    assert studio.client.get(kit.payload["cutting_list"]).content_type == "text/csv"
 
 
 def test_a_kit_without_the_list_has_no_link_to_it(studio: Studio) -> None:
     kit = studio.kit({**REQUEST, "documents": ["cutting_list"]})
-    assert "cutting_list" in kit.told
-    assert "run_sheet" not in kit.told
-    assert "cutting_list" not in studio.kit({**REQUEST, "documents": ["labels"]}).told
+    assert "cutting_list" in kit.payload
+    assert "run_sheet" not in kit.payload
+    assert "cutting_list" not in studio.kit({**REQUEST, "documents": ["labels"]}).payload
 
 
 def test_a_mirror_image_has_a_row_though_it_has_no_outline(studio: Studio) -> None:
@@ -106,7 +106,7 @@ def test_a_mirror_image_has_a_row_though_it_has_no_outline(studio: Studio) -> No
             ],
         }
     )
-    data = studio.client.get(kit.told["cutting_list"]).data
+    data = studio.client.get(kit.payload["cutting_list"]).data
     rows = {
         row["piece"]: (row["outlines per load"], row["pieces per load"], row["pieces in all"])
         for row in csv.DictReader(io.StringIO(data.decode("utf-8-sig"), newline=""))

@@ -40,8 +40,8 @@ def test_die_of_one_hexagon(studio: Studio) -> None:
     (load,) = run.loads
     assert (load.repeats, load.outlines, load.pieces) == (2, {"H": 1}, {"H": 4})
     assert run.total("H") == (8, 8, 0)
-    assert kit.told["totals"]["estimated_s"] == pytest.approx(40.0)
-    die = load.told["die"]
+    assert kit.payload["totals"]["estimated_s"] == pytest.approx(40.0)
+    die = load.payload["die"]
     assert die["rule_mm"] == pytest.approx(0.7112, abs=1e-6)
     assert die["rule_length_mm"] == pytest.approx(152.4, abs=0.01)
     assert die["force_lbf"] == pytest.approx(3450.0, rel=0.01)

@@ -63,12 +63,12 @@ def test_dresden_plates(studio: Studio) -> None:
     assert patches.outlines == {"B": 20}
     assert (papers.load_count, patches.load_count) == (1, 1)
     (load,) = papers.loads
-    length = load.told["cut_length_mm"]
+    length = load.payload["cut_length_mm"]
     assert 2658.47 <= length <= 2658.47 + 10 * 2
-    taken = length / 20 + load.told["travel_mm"] / 200 + 10
-    assert load.told["estimated_s"] == pytest.approx(taken)
+    taken = length / 20 + load.payload["travel_mm"] / 200 + 10
+    assert load.payload["estimated_s"] == pytest.approx(taken)
     rings = foreign.cells(foreign.dxf(patches.loads[0].file("dxf")))
     assert [ring.area for ring in rings] == pytest.approx([4908.57] * 20, abs=0.3)
-    assert foreign.nearest(rings) >= patches.told["gap_mm"] - 0.01
+    assert foreign.nearest(rings) >= patches.payload["gap_mm"] - 0.01
     kit.sheet.says("2 at once", 1, 2)
     kit.sheet.counts("B", 40, 40, 0)

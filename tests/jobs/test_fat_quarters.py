@@ -53,7 +53,7 @@ def test_what_to_buy_reads_as_one_says_it(studio: Studio) -> None:
     100 take 4 fat quarters, 30 one fat quarter.
     """
     for count, buy in ((100, "4 fat quarters"), (30, "1 fat quarter")):
-        told = studio.calculated(
+        payload = studio.calculated(
             "/v1/yardage",
             {
                 "units": "in",
@@ -61,4 +61,4 @@ def test_what_to_buy_reads_as_one_says_it(studio: Studio) -> None:
                 "fabric": {"pre_cut": "fat_quarter"},
             },
         )
-        assert told["fabrics"][0]["buy"] == buy
+        assert payload["fabrics"][0]["buy"] == buy

@@ -45,11 +45,11 @@ def test_felt_common_lines(studio: Studio) -> None:
     (load,) = run.loads
     assert load.outlines == {"SQ": 24}
     assert load.repeats == 1
-    assert 58 * 50.3 - 1.0 <= load.told["cut_length_mm"] <= 62 * 50.3
+    assert 58 * 50.3 - 1.0 <= load.payload["cut_length_mm"] <= 62 * 50.3
     for kind, read in (("svg", foreign.svg), ("dxf", foreign.dxf), ("gcode", foreign.gcode)):
         lines = read(load.file(kind))
         length = sum(each.length for each in lines)
-        assert length == pytest.approx(load.told["cut_length_mm"], abs=0.5), kind
+        assert length == pytest.approx(load.payload["cut_length_mm"], abs=0.5), kind
         # Every square is bounded by the lines: all of them together leave 24 cells.
         noded = shapely.node(shapely.set_precision(foreign.drawn(lines), 0.01))
         squares = [each.area for each in shapely.polygonize([noded]).geoms]

@@ -45,7 +45,7 @@ def test_felt_tags(studio: Studio) -> None:
     run = kit.run()
     (load,) = run.loads
     assert (load.repeats, load.outlines) == (1, {"TAG": 36})
-    assert load.told["cut_length_mm"] == pytest.approx(4217.0, abs=2.0)
+    assert load.payload["cut_length_mm"] == pytest.approx(4217.0, abs=2.0)
     for lines in (foreign.svg(load.file("svg")), foreign.gcode(load.file("gcode"))):
         drawn = foreign.drawn(lines)
         assert drawn.length == pytest.approx(4217.0, abs=2.0)

@@ -61,12 +61,12 @@ def test_two_orders_of_one_kit_share_its_number(studio: Studio) -> None:
     number = number_of(REQUEST)
     first = studio.kit({**REQUEST, "reference": "ORDER 1041", "date": "2026-12-24"})
     second = studio.kit({**REQUEST, "reference": "ORDER 1077"})
-    assert (first.told["number"], first.told["reference"]) == (number, "ORDER 1041")
-    assert (second.told["number"], second.told["reference"]) == (number, "ORDER 1077")
+    assert (first.payload["number"], first.payload["reference"]) == (number, "ORDER 1041")
+    assert (second.payload["number"], second.payload["reference"]) == (number, "ORDER 1077")
     priced = studio.calculated("/v1/layouts", {**REQUEST, "prices": {"currency": "EUR"}})
     assert priced["number"] == number
-    assert first.told["date"] == "2026-12-24"
-    assert "date" not in second.told
+    assert first.payload["date"] == "2026-12-24"
+    assert "date" not in second.payload
     client = studio.client
     for query, orders in {
         f"number={number}": [second, first],
@@ -82,14 +82,14 @@ def test_two_orders_of_one_kit_share_its_number(studio: Studio) -> None:
         "shape=square&title=BUOY%20PAPERS": [],
     }.items():
         found = client.get(f"/v1/kits?{query}").get_json()["kits"]
-        assert [each["id"] for each in found] == [kit.told["id"] for kit in orders], query
+        assert [each["id"] for each in found] == [kit.payload["id"] for kit in orders], query
     assert first.sheet.says(number, "ORDER 1041", "2026-12-24", __version__)
-    labels = pypdf.PdfReader(io.BytesIO(client.get(first.told["labels"]).data))
+    labels = pypdf.PdfReader(io.BytesIO(client.get(first.payload["labels"]).data))
     text = " ".join(labels.pages[0].extract_text().split())
     assert number in text
     assert "ORDER 1041" in text
     assert f"({number})" in first.run().loads[0].picture
-    zipped = client.get(f"/v1/kits/{first.told['id']}", headers={"Accept": "application/zip"})
+    zipped = client.get(f"/v1/kits/{first.payload['id']}", headers={"Accept": "application/zip"})
     assert f"kit-{number}-" in zipped.headers["Content-Disposition"]
 
 
@@ -98,8 +98,8 @@ def test_a_recut_has_a_number_of_its_own(studio: Studio) -> None:
     request = {**REQUEST, "title": "Lost papers", "reference": "ORDER 12"}
     kit = studio.kit(request)
     recut = studio.recut(kit, 1, {"H": 1})
-    assert recut.told["number"] != kit.told["number"]
-    assert recut.told["number"] == number_of(
+    assert recut.payload["number"] != kit.payload["number"]
+    assert recut.payload["number"] == number_of(
         {
             **REQUEST,
             "title": "Recut: Lost papers",
@@ -107,9 +107,9 @@ def test_a_recut_has_a_number_of_its_own(studio: Studio) -> None:
             "runs": [{**REQUEST["runs"][0], "pieces": [{"id": "H", "quantity": 1}]}],
         }
     )
-    assert recut.told["reference"] == "ORDER 12"
+    assert recut.payload["reference"] == "ORDER 12"
     both = studio.client.get("/v1/kits?reference=ORDER%2012").get_json()["kits"]
-    assert [each["id"] for each in both] == [recut.told["id"], kit.told["id"]]
+    assert [each["id"] for each in both] == [recut.payload["id"], kit.payload["id"]]
 
 
 @pytest.mark.parametrize(
@@ -139,4 +139,4 @@ def test_a_search_goes_on_page_by_page(studio: Studio) -> None:
     rest = studio.client.get(page["next"]).get_json()
     assert "next" not in rest
     found = [each["id"] for each in (*page["kits"], *rest["kits"])]
-    assert found == [kit.told["id"] for kit in reversed(made)]
+    assert found == [kit.payload["id"] for kit in reversed(made)]

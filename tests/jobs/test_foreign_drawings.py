@@ -34,14 +34,14 @@ def svg(width: str, height: str) -> str:
     )
 
 
-def check(told: dict[str, Any]) -> None:
-    by_name = {each["name"]: each for each in told["outlines"]}
+def check(payload: dict[str, Any]) -> None:
+    by_name = {each["name"]: each for each in payload["outlines"]}
     hexagon = by_name["hexA"]
     assert hexagon["width_mm"] == pytest.approx(50.8, abs=1e-3)
     assert hexagon["area_mm2"] == pytest.approx(3.464102 * 645.16, abs=0.1)
     assert hexagon["nearest"]["kind"] == "hexagon"
     squares = [
-        each for each in told["outlines"] if each["area_mm2"] == pytest.approx(645.16, abs=0.1)
+        each for each in payload["outlines"] if each["area_mm2"] == pytest.approx(645.16, abs=0.1)
     ]
     assert len(squares) >= 2
     assert by_name["c1"]["area_mm2"] == pytest.approx(math.pi * 12.7**2, abs=0.05)
@@ -52,7 +52,7 @@ def check(told: dict[str, Any]) -> None:
         645.16 - (4 - math.pi) * cut**2, abs=0.05
     )
     ovals = [
-        each for each in told["outlines"] if each["width_mm"] == pytest.approx(31.75, abs=0.04)
+        each for each in payload["outlines"] if each["width_mm"] == pytest.approx(31.75, abs=0.04)
     ]
     assert [each["height_mm"] for each in ovals] == pytest.approx([15.875], abs=0.04)
 
@@ -68,9 +68,9 @@ def test_foreign_svg_in_inches(studio: Studio) -> None:
     """
     answer = studio.inspected(svg("8.5in", "11in"), "drawing.svg")
     assert answer.status_code == 200
-    told = answer.get_json()
-    check(told)
-    assert "text" in str({key: told[key] for key in told if key != "outlines"}).lower()
+    payload = answer.get_json()
+    check(payload)
+    assert "text" in str({key: payload[key] for key in payload if key != "outlines"}).lower()
 
 
 def test_foreign_svg_in_pixels(studio: Studio) -> None:
@@ -111,14 +111,14 @@ def test_foreign_dxf(studio: Studio) -> None:
     """
     answer = studio.inspected(DXF, "drawing.dxf", units="in")
     assert answer.status_code == 200, answer.get_json()
-    told = answer.get_json()
-    found = {each["group"]: each for each in told["outlines"]}
+    payload = answer.get_json()
+    found = {each["group"]: each for each in payload["outlines"]}
     assert {name: each["area_mm2"] / 645.16 for name, each in found.items()} == pytest.approx(
         {"TRI": 1.732051, "PEEL": 2.283185, "HOLES": 0.785398}, abs=1e-4
     )
     assert found["TRI"]["nearest"]["kind"] == "triangle"
     assert found["PEEL"]["nearest"]["kind"] == "petal"
     assert found["HOLES"]["nearest"]["kind"] == "circle"
-    (stray,) = told[names.OPEN_PATHS]
+    (stray,) = payload[names.OPEN_PATHS]
     assert stray["group"] == "STRAY"
-    assert told["allowances"] == []
+    assert payload["allowances"] == []

@@ -56,11 +56,11 @@ def test_whole_pieces_of_a_floor(
     above the last, 6 beside the outer stars of long rows, 4 at the ends of short rows, and 2 in
     the corners beside the last: 54 in all.
     """
-    told = studio.calculated("/v1/quilt-plans", plan(tiling, *asked))
-    found = {each["colour"]: each[names.QUANTITY] for each in told["pieces"]}
+    payload = studio.calculated("/v1/quilt-plans", plan(tiling, *asked))
+    found = {each["colour"]: each[names.QUANTITY] for each in payload["pieces"]}
     assert found == counts
-    assert told["totals"]["pieces"] == sum(counts.values())
-    top = (told["top"]["width_mm"] / 25.4, told["top"]["length_mm"] / 25.4)
+    assert payload["totals"]["pieces"] == sum(counts.values())
+    top = (payload["top"]["width_mm"] / 25.4, payload["top"]["length_mm"] / 25.4)
     assert top == pytest.approx(size, abs=1e-3)
 
 
@@ -76,7 +76,7 @@ def test_octagons_with_squares_are_cut(studio: Studio) -> None:
     quick = {"effort": "quick", "ties": {"count": 0}, "formats": ["svg"]}
     runs = [{**run, **quick} for run in body["runs"] if run["cut"] == "patch"]
     kit = studio.kit({**body, "runs": runs})
-    assert [run.told["material"]["name"] for run in kit.runs] == ["octagon", "square"]
+    assert [run.payload["material"]["name"] for run in kit.runs] == ["octagon", "square"]
     octagons, squares = kit.runs
     assert octagons.total("A") == (12, 12, 0)
     assert squares.total("B") == (6, 6, 0)

@@ -117,8 +117,8 @@ COUNTS: dict[str, tuple[dict[str, Any], tuple[float, float], dict[str, Any], int
 @pytest.mark.parametrize("name", COUNTS)
 def test_counts(studio: Studio, name: str) -> None:
     shape, sheet, motif, count = COUNTS[name]
-    told = studio.calculated("/v1/layouts", _body(shape, "max", sheet, motif))
-    (run,) = told["runs"]
+    payload = studio.calculated("/v1/layouts", _body(shape, "max", sheet, motif))
+    (run,) = payload["runs"]
     (load,) = run["loads"]
     assert load[names.OUTLINES] == {"A": count}
     # Each middle is a motif: whole repeats from the first.
@@ -141,7 +141,7 @@ def test_the_cloth_beside_free_cutting(studio: Studio) -> None:
     kit = studio.kit(_body(_square(80), 12, (400, 300), SQUARE))
     run = kit.run()
     assert run.total("A") == (12, 12, 0)
-    use = run.told["motif"]
+    use = run.payload["motif"]
     assert use["material_mm2"] == pytest.approx(116_000.0)
     assert use["free_material_mm2"] == pytest.approx(96_000.0)
     assert use["material_share"] == pytest.approx(1.208333, abs=1e-6)
@@ -165,14 +165,14 @@ def test_loads_repeat_on_the_print(studio: Studio) -> None:
     kit = studio.kit(_body(_square(80), 30, (400, 300), SQUARE))
     loads = kit.run().loads
     assert [(load.outlines["A"], load.repeats) for load in loads] == [(12, 2), (6, 1)]
-    strip = loads[1].told["used"]["strip"]
+    strip = loads[1].payload["used"]["strip"]
     assert strip["width_mm"] * strip["height_mm"] == pytest.approx(190 * 300)
     # A load again, as it lay.
-    address = f"/v1/kits/{kit.told['id']}/recuts"
+    address = f"/v1/kits/{kit.payload['id']}/recuts"
     answer = studio.client.post(address, json={"run": 1, "loads": {"2": 1}})
     assert answer.status_code == 201, answer.get_data(as_text=True)
     (again,) = answer.get_json()["runs"][0]["loads"]
-    assert again["placements"] == loads[1].told["placements"]
+    assert again["placements"] == loads[1].payload["placements"]
 
 
 def test_a_point_of_the_piece(studio: Studio) -> None:
@@ -183,9 +183,9 @@ def test_a_point_of_the_piece(studio: Studio) -> None:
     """
     low = -40.0
     body = _body(_square(80), "max", (400, 300), SQUARE, motif={"x": low + 20, "y": low + 20})
-    told = studio.calculated("/v1/layouts", body)
-    (load,) = told["runs"][0]["loads"]
-    corner = min(told["pieces"][0]["template"]["outline"])
+    payload = studio.calculated("/v1/layouts", body)
+    (load,) = payload["runs"][0]["loads"]
+    corner = min(payload["pieces"][0]["template"]["outline"])
     assert corner[:2] == pytest.approx([low, low])
     assert load[names.OUTLINES] == {"A": 6}
     corners = {
@@ -262,9 +262,9 @@ def test_along_a_roll(studio: Studio) -> None:
     kit = studio.kit(body)
     run = kit.run()
     assert run.total("A") == (10, 10, 0)
-    assert run.told["roll"]["length_mm"] == pytest.approx(565.0, abs=0.2)
-    assert run.told["motif"]["free_material_mm2"] == pytest.approx(320.0 * 300.0, rel=1e-3)
-    placed = run.loads[0].told["placements"]
+    assert run.payload["roll"]["length_mm"] == pytest.approx(565.0, abs=0.2)
+    assert run.payload["motif"]["free_material_mm2"] == pytest.approx(320.0 * 300.0, rel=1e-3)
+    placed = run.loads[0].payload["placements"]
     assert {round(each["x_mm"]) for each in placed} == {75, 225, 375, 525}
     assert {round(each["y_mm"]) for each in placed} == {50, 150, 250}
 
@@ -293,7 +293,7 @@ def test_cloth_that_lies_askew(studio: Studio) -> None:
     printed = {**SQUARE, "measured": three}
     kit = studio.kit(_body(_square(60), 12, (420, 300), printed))
     run = kit.run()
-    fit = run.told["motif"]["fit"]
+    fit = run.payload["motif"]["fit"]
     assert fit["turn_deg"] == pytest.approx(math.degrees(math.atan2(1, 199)), abs=1e-6)
     assert fit["width_share"] == pytest.approx(math.hypot(1.01, 0.02), abs=1e-9)
     assert fit["height_share"] == pytest.approx(math.hypot(0.01, 0.98), abs=1e-9)
@@ -302,7 +302,7 @@ def test_cloth_that_lies_askew(studio: Studio) -> None:
     # Only turned and moved the print would be off by millimetres, which says how far it is askew.
     assert 1.0 < fit["printed_residual_mm"] < 5.0
     assert "a fourth would check them" in kit.warnings
-    for each in run.loads[0].told["placements"]:
+    for each in run.loads[0].payload["placements"]:
         column = round((each["x_mm"] - 55) / 101)
         row = round((each["y_mm"] - 50 - 2 * column) / 98)
         assert each["x_mm"] == pytest.approx(_lying(column, row)["x"], abs=1e-6)
@@ -310,8 +310,8 @@ def test_cloth_that_lies_askew(studio: Studio) -> None:
         assert each["turn_deg"] == pytest.approx(fit["turn_deg"], abs=1e-6)
     # Four corners of a parallelogram, one 2 mm off: least squares spreads that evenly, 0.5 each.
     printed["measured"] = [*three, _lying(3, 2, off=2.0)]
-    told = studio.calculated("/v1/layouts", _body(_square(60), 12, (420, 300), printed))
-    fit = told["runs"][0]["motif"]["fit"]
+    payload = studio.calculated("/v1/layouts", _body(_square(60), 12, (420, 300), printed))
+    fit = payload["runs"][0]["motif"]["fit"]
     assert (fit["residual_mm"], fit["is_exact"]) == (pytest.approx(0.5, abs=1e-9), False)
 
 

@@ -95,7 +95,7 @@ def test_the_kit_of_such_a_plan_keeps_the_grain(studio: Studio) -> None:
     kit = studio.kit(plan["kit"])
     turns = {
         place["turn_deg"] % 90.0
-        for run in kit.told["runs"]
+        for run in kit.payload["runs"]
         if run["cut"] == "patch"
         for load in run["loads"]
         for place in load["placements"]
@@ -129,7 +129,7 @@ def test_a_run_may_ignore_the_grain(studio: Studio, grain: str) -> None:
     kit = studio.kit({"units": "mm", "pieces": [piece], "runs": [run]})
     turns = {
         place["turn_deg"] % 360.0
-        for load in kit.told["runs"][0]["loads"]
+        for load in kit.payload["runs"][0]["loads"]
         for place in load["placements"]
     }
     assert (turns == {0.0}) is (grain == "kept")

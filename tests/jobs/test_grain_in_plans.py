@@ -70,7 +70,7 @@ def test_no_patch_of_the_kit_lies_on_the_bias(studio: Studio) -> None:
     assert {tuple(each["grain"]) for each in body["pieces"]} == {(0.0, 90.0, 180.0, 270.0)}
     assert body["runs"][0]["grain"] == "free"
     kit = studio.kit(body)
-    for run in kit.told["runs"]:
+    for run in kit.payload["runs"]:
         if run["cut"] == "patch":
             for load in run["loads"]:
                 assert all(each["turn_deg"] % 90.0 == 0.0 for each in load["placements"])

@@ -58,9 +58,9 @@ def test_gull_wings(studio: Studio) -> None:
     run = kit.run()
     assert [(load.repeats, load.outlines) for load in run.loads] == [(2, {"T": 4})] * 2
     assert run.total("T") == (32, 32, 0)
-    assert kit.told["totals"]["stops"] == 16
-    assert kit.told["totals"]["loads"] == 4
-    assert 5347.0 - 16 * (0.5 + 3 * 0.8) <= kit.told["totals"]["cut_length_mm"] <= 5347.0
+    assert kit.payload["totals"]["stops"] == 16
+    assert kit.payload["totals"]["loads"] == 4
+    assert 5347.0 - 16 * (0.5 + 3 * 0.8) <= kit.payload["totals"]["cut_length_mm"] <= 5347.0
     first, second = run.loads
     assert first.file_names == [
         f"1-patch-grey-linen-1-station-{number}.{ending}"

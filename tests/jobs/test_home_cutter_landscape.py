@@ -63,8 +63,8 @@ def test_home_cutter_landscape(studio: Studio) -> None:
         assert right <= 284.75 + 1e-3
         assert bottom >= 13.7 - 1e-3
         assert top <= 227.6 + 1e-3
-    assert run.loads[0].told["cut_length_mm"] == pytest.approx(6400.8, abs=0.1)
-    assert 180.0 < run.loads[0].told["estimated_s"] < 190.0
+    assert run.loads[0].payload["cut_length_mm"] == pytest.approx(6400.8, abs=0.1)
+    assert 180.0 < run.loads[0].payload["estimated_s"] < 190.0
     assert kit.sheet.together("card", "1/4 in from the mat's left edge", "1/2 in", within=40)
     assert kit.sheet.together("Mat", "12 x 12 in", "1/4 in left", "1 in top")
     assert "0.25 mm" in kit.warnings

@@ -56,7 +56,7 @@ def test_hoop_field(studio: Studio) -> None:
         assert (load.repeats, load.outlines, load.pieces) == (1, {"S": 9}, {"S": 27})
         turns = [each for each in load.stops if each["reason"] == "turn-blade"]
         assert len(turns) == 1
-        assert {edge["mismatch_deg"] for edge in load.told["edges"]} == {0.0}
+        assert {edge["mismatch_deg"] for edge in load.payload["edges"]} == {0.0}
     ends = [
         each["angle_deg"]
         for load in (first, second)
@@ -65,8 +65,8 @@ def test_hoop_field(studio: Studio) -> None:
     ]
     assert sorted(ends) == [0.0, 90.0]
     assert run.total("S") == (54, 54, 0)
-    assert run.told["layers"] == 3
-    area = run.told["work_area"]
+    assert run.payload["layers"] == 3
+    area = run.payload["work_area"]
     assert (area["width_mm"], area["height_mm"]) == pytest.approx((120.0, 120.0), abs=1e-6)
     assert (area["x_mm"], area["y_mm"]) == pytest.approx((6.35, 31.75), abs=1e-6)
     load = first

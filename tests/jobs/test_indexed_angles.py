@@ -48,7 +48,7 @@ def test_indexed_angles(studio: Studio) -> None:
     run = kit.run()
     (load,) = run.loads
     assert load.outlines == {"H": 12}
-    edges = load.told["edges"]
+    edges = load.payload["edges"]
     found = sorted((round(e["angle_deg"]), round(e["mismatch_deg"], 6)) for e in edges)
     assert found == [(0, 0.0), (45, 15.0), (135, 15.0)]
     rough = max(

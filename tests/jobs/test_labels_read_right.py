@@ -52,12 +52,12 @@ def _drawn(studio: Studio, bed: Any) -> tuple[dict[str, Any], Points, Points, st
     strokes = json.loads(load.files[0].data)["strokes"]
     (letter,) = (each["points"] for each in strokes if each["part"] == "mark")
     (outline,) = (each["points"] for each in strokes if each["part"] == "outline")
-    (placement,) = load.told["placements"]
+    (placement,) = load.payload["placements"]
     return (
         placement,
         letter,
         outline,
-        studio.client.get(load.told["picture"]).get_data(as_text=True),
+        studio.client.get(load.payload["picture"]).get_data(as_text=True),
     )
 
 

@@ -64,7 +64,7 @@ def test_metric_quilt_kit(studio: Studio) -> None:
     File names count runs from 1 and name the cloth in plain letters.
     """
     kit = studio.kit(REQUEST)
-    assert [run.told["cut"] for run in kit.runs] == ["template", "patch", "patch"]
+    assert [run.payload["cut"] for run in kit.runs] == ["template", "patch", "patch"]
     for number, bound, wanted in (
         (1, 49, {"A": 456, "B": 437, "C": 1, "D": 1, "E": 38, "F": 24, "G": 23}),
         (2, 40, {"A": 456, "F": 24}),

@@ -106,7 +106,7 @@ def test_mixed_template_sheet(studio: Studio) -> None:
     assert bounds[2] <= 300.0 + 1e-6
     assert bounds[3] <= 260.0 + 1e-6
     # Nothing printed was asked for; where it is, two of each stand on the sheet.
-    assert "run_sheet" not in kit.told
+    assert "run_sheet" not in kit.payload
     printed = studio.kit({**REQUEST, "documents": ["run_sheet"]})
     for name in run.outlines:
         assert printed.sheet.counts(name, 2, 2, 0)

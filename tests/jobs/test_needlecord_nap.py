@@ -52,8 +52,8 @@ def test_needlecord_nap(studio: Studio) -> None:
     run = kit.run()
     (load,) = run.loads
     assert run.total("N") == (66, 66, 0)
-    assert abs(run.told["roll"]["length_mm"] - 1006.28) < 0.02
-    assert {each["turn_deg"] % 360 for each in load.told["placements"]} == {90}
+    assert abs(run.payload["roll"]["length_mm"] - 1006.28) < 0.02
+    assert {each["turn_deg"] % 360 for each in load.payload["placements"]} == {90}
     for lines in (foreign.dxf(load.file("dxf")), _marks(load.file("svg"))):
         marks = [line for line in lines if line.layer == "mark"]
         assert len(marks) == 132
@@ -70,7 +70,7 @@ def test_needlecord_nap(studio: Studio) -> None:
     assert kit.sheet.says("112 cm wide", "100.63 cm", "Load needlecord, right side up")
     # The beam's slot is no length in centimetres.
     assert kit.sheet.says("0.14 mm", "0.1 mm")
-    whole = sorted((o["width_mm"], o["height_mm"]) for o in load.told["offcuts"])
+    whole = sorted((o["width_mm"], o["height_mm"]) for o in load.payload["offcuts"])
     assert [(round(w), round(h)) for w, h in whole] == [(140, 403), (986, 90)]
 
 

@@ -70,7 +70,7 @@ def test_oilskin_scrap(studio: Studio) -> None:
         assert drawn.distance(room.exterior) >= 5.0 - slack
         assert drawn.distance(shapely.Polygon(CLAMP)) >= 5.0 - slack
     # The beam comes in from the waste, a short way for each square.
-    assert 19 * 160.0 <= load.told["cut_length_mm"] < 19 * 163.0
+    assert 19 * 160.0 <= load.payload["cut_length_mm"] < 19 * 163.0
     assert kit.sheet.together("cut it 2 times", "19 of S")
     assert kit.sheet.together("Bed", "300 x 200 mm", "5 mm", "every side", "1 place")
     # A one-way print is laid to suit: the tops point up the picture.

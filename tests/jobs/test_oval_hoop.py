@@ -79,7 +79,7 @@ def test_oval_hoop(studio: Studio) -> None:
             # HP-GL's grid is 0.025 mm.
             grid = 0.02 if file.format == "hpgl" else 0.0
             assert drawn.distance(rim) >= 5.0 - 0.01 - grid, (file.name, drawn.distance(rim))
-    rough = [e["mismatch_deg"] for e in run.loads[0].told["edges"]]
+    rough = [e["mismatch_deg"] for e in run.loads[0].payload["edges"]]
     assert sorted({round(each, 6) for each in rough}) == [0.0, 15.0]
     assert kit.sheet.says("quilting cotton", "3 layers", 60, "45", "135")
     assert kit.sheet.counts("H", 60, made, spare)

@@ -91,10 +91,10 @@ def test_oval_with_a_deep_margin(studio: Studio) -> None:
         line for each in load.files if each.format == "hpgl" for line in foreign.hpgl(each.data)
     ]
     assert abs(sum(line.length for line in plotted) - 1647.1) < 1.0
-    assert abs(load.told["cut_length_mm"] - 1647.1) < 0.1
+    assert abs(load.payload["cut_length_mm"] - 1647.1) < 0.1
     assert [stop["reason"] for stop in load.stops] == ["load-material", "turn-blade", "snip-ties"]
     low = 164.7 + 90.0
-    assert low < load.told["estimated_s"] < low + 15.0
+    assert low < load.payload["estimated_s"] < low + 15.0
     assert kit.sheet.says("Hoop linen, 2 layers, right side up", "26 of Q")
     # The operator sees which hoop it is, and what stays free on which side.
     assert kit.sheet.together("Hoop", "240 x 160 mm", "8 mm left", "12 mm right")

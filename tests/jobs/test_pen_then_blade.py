@@ -58,9 +58,9 @@ def test_pen_and_drag_blade_have_a_file_each(studio: Studio) -> None:
     assert set(re.findall(r"SP(\d)", pen)) == {"3", "0"}
     assert set(re.findall(r"SP(\d)", blade)) == {"1", "2", "0"}
     assert [stop["reason"] for stop in load.stops] == ["load-material", "change-tool"]
-    told = kit.warnings
-    assert "one_file_per" not in told
-    assert "cannot stop" not in told
+    warnings = kit.warnings
+    assert "one_file_per" not in warnings
+    assert "cannot stop" not in warnings
     assert kit.sheet.says("1-patch-other-1-pen.plt (pen)", "1-patch-other-1-station-1.plt (blade)")
 
 
@@ -81,9 +81,9 @@ def test_pen_and_three_blade_angles_have_a_file_each(studio: Studio) -> None:
     assert [n for n in load.file_names if n.endswith("plt")] == [
         f"1-patch-other-1-{part}.plt" for part in parts
     ]
-    told = kit.warnings
-    assert "one_file_per" not in told
-    assert "cannot stop" not in told
+    warnings = kit.warnings
+    assert "one_file_per" not in warnings
+    assert "cannot stop" not in warnings
 
 
 @pytest.mark.parametrize("tool", [{"kind": "pen"}, {"kind": "laser", "kerf": "0.2 mm"}])

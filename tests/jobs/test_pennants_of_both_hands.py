@@ -63,7 +63,7 @@ def test_pennants_of_both_hands(studio: Studio) -> None:
     assert run.total("STARBOARD") == run.total("PORT") == (16, 16, 0)
     assert run.total("LEAN") == (10, 10, 0)
     assert run.total("SQ") == (9, 12, 3)
-    assert run.told["totals"]["LEAN"]["mirrored"] == 10
+    assert run.payload["totals"]["LEAN"]["mirrored"] == 10
     assert len(foreign.hulls(foreign.svg(run.loads[0].file("svg")))) == 16
     assert kit.sheet.counts("SQ", 9, 12, 3)
     assert kit.sheet.says("Load bunting, 4 layers, in pairs, right sides together")
@@ -80,7 +80,7 @@ def test_one_pennant_again(studio: Studio) -> None:
     kit = studio.kit(REQUEST)
     four = studio.recut(kit, 1, {"PORT": 1})
     assert four.run().total("PORT") == (1, 2, 1)
-    assert four.run().told["totals"]["PORT"]["mirrored"] == 2
+    assert four.run().payload["totals"]["PORT"]["mirrored"] == 2
     assert "1 asked for, 2 come out" in four.warnings
     # The mirror images are the other hand of the first kit, and may be wanted.
     assert 'the 2 mirror images are "STARBOARD" of the first kit' in four.warnings
@@ -89,5 +89,5 @@ def test_one_pennant_again(studio: Studio) -> None:
     assert one.run().loads[0].file_names == ["1-patch-bunting-1.svg"]
     assert one.sheet.says("Recut", "Load bunting, right side up")
     assert "4 layers" not in one.sheet.text
-    (first,) = [each for each in kit.told["pieces"] if each["id"] == "PORT"]
+    (first,) = [each for each in kit.payload["pieces"] if each["id"] == "PORT"]
     assert one.piece("PORT")["patch"]["outline"] == first["patch"]["outline"]

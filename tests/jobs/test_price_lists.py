@@ -75,12 +75,12 @@ def test_a_kit_names_a_list_and_keeps_a_copy(studio: Studio, address: str) -> No
     body = {**KIT, "prices": "quay"}
     made = studio.client.post("/v1/kits", json=body)
     assert made.status_code == 201
-    told = made.get_json()
-    quote = told["quote"]
+    payload = made.get_json()
+    quote = payload["quote"]
     assert (quote["price_list"], quote["price_list_version"]) == ("quay", 1)
     lines = {each["kind"]: each for each in quote["lines"]}
     assert (lines["hand_cutting"]["quantity"], lines["hand_cutting"]["amount"]) == ("1.3", "0.65")
-    rest = Decimal(str(round((told["totals"]["estimated_s"] - 80.0) / 60.0, 6)))
+    rest = Decimal(str(round((payload["totals"]["estimated_s"] - 80.0) / 60.0, 6)))
     minutes = rest.quantize(Decimal("0.1"), ROUND_HALF_UP)
     assert Decimal(lines["machine"]["quantity"]) == minutes
     # 830 mm of drawing and way at 50 to 100 mm/s and one stop of 30 s are less than a minute.
@@ -88,7 +88,7 @@ def test_a_kit_names_a_list_and_keeps_a_copy(studio: Studio, address: str) -> No
     assert lines["material"]["amount"] == "0.50"
     # The list changes; the kit that was quoted by it does not.
     assert studio.client.put(address, json={**LIST, "currency": "XTS"}).status_code == 200
-    again = studio.client.get(f"/v1/kits/{told['id']}").get_json()
+    again = studio.client.get(f"/v1/kits/{payload['id']}").get_json()
     assert again["quote"] == quote
     assert again["request"]["prices"] == {"name": "quay", "version": 1, **LIST}
     # What it keeps can be sent again, and is quoted the same.

@@ -75,7 +75,7 @@ def test_the_kit_of_such_a_plan_turns_no_patch(studio: Studio) -> None:
     kit = studio.kit(body)
     turns = {
         place["turn_deg"] % 360.0
-        for run in kit.told["runs"]
+        for run in kit.payload["runs"]
         if run["cut"] == "patch"
         for load in run["loads"]
         for place in load["placements"]

@@ -29,12 +29,12 @@ def test_a_customer_sees_what_they_get_and_its_price(studio: Studio, kit: Kit) -
 
     Card of 200 g/m2 and cotton of 140: 30.1 g a bag, 722.6 g in all (test_beacon_class_price).
     """
-    quote = kit.told["quote"]
-    page = studio.client.get(kit.told["quote_page"]).get_data(as_text=True)
-    text = _text(studio, kit.told["quote_sheet"])
+    quote = kit.payload["quote"]
+    page = studio.client.get(kit.payload["quote_page"]).get_data(as_text=True)
+    text = _text(studio, kit.payload["quote_sheet"])
     for words in (
         "Beacon block class",
-        kit.told["number"],
+        kit.payload["number"],
         "Order 1138",
         "2027-03-02",
         "Each of 24 kits holds",
@@ -60,7 +60,7 @@ def test_a_customer_sees_what_they_get_and_its_price(studio: Studio, kit: Kit) -
 
 def test_the_quote_is_in_the_zip_and_the_same_each_time(studio: Studio, kit: Kit) -> None:
     zipped = studio.client.get(
-        f"/v1/kits/{kit.told['id']}", headers={"Accept": "application/zip"}
+        f"/v1/kits/{kit.payload['id']}", headers={"Accept": "application/zip"}
     ).data
     with zipfile.ZipFile(BytesIO(zipped)) as archive:
         names = [each for each in archive.namelist() if each.endswith(("quote.pdf", "quote.html"))]
@@ -69,7 +69,7 @@ def test_the_quote_is_in_the_zip_and_the_same_each_time(studio: Studio, kit: Kit
     again = studio.kit({**CLASS, "reference": "Order 1138", "date": "2027-03-02", "prices": PRICES})
     for name, data in first.items():
         member = "quote_sheet" if name.endswith(".pdf") else "quote_page"
-        assert studio.client.get(again.told[member]).data == data
+        assert studio.client.get(again.payload[member]).data == data
 
 
 def test_what_is_not_priced_is_not_promised(studio: Studio) -> None:
@@ -81,7 +81,7 @@ def test_what_is_not_priced_is_not_promised(studio: Studio) -> None:
         "runs": CLASS["runs"][:2],
         "prices": {"currency": "EUR", "consumables": PRICES["consumables"]},
     }
-    page = studio.client.get(studio.kit(body).told["quote_page"]).get_data(as_text=True)
+    page = studio.client.get(studio.kit(body).payload["quote_page"]).get_data(as_text=True)
     assert "Gulls &lt;&amp;&gt; terns" in page
     assert (
         "Not included in the price: card 200 g, blue cotton, machine time, cutting by hand, "
@@ -93,7 +93,7 @@ def test_what_is_not_priced_is_not_promised(studio: Studio) -> None:
 
 def test_no_prices_no_quote(studio: Studio) -> None:
     body: Json = {**CLASS, "copies": 1, "runs": CLASS["runs"][:1]}
-    assert "quote_sheet" not in studio.kit(body).told
+    assert "quote_sheet" not in studio.kit(body).payload
     priced: Json = {**body, "prices": PRICES, "documents": ["labels"]}
-    assert "quote_sheet" not in studio.kit(priced).told
-    assert "quote_sheet" in studio.kit({**priced, "documents": ["quote"]}).told
+    assert "quote_sheet" not in studio.kit(priced).payload
+    assert "quote_sheet" in studio.kit({**priced, "documents": ["quote"]}).payload

@@ -41,7 +41,7 @@ def test_squares_drawn_on_a_limited_roll(studio: Studio) -> None:
     run = kit.run()
     (load,) = run.loads
     assert load.outlines == {"S": 100}
-    assert run.told["roll"]["length_mm"] == pytest.approx(18.5 * 25.4, abs=0.01)
+    assert run.payload["roll"]["length_mm"] == pytest.approx(18.5 * 25.4, abs=0.01)
     assert kit.sheet.together("Roll", "42 in wide", "18 1/2 in")
     assert kit.sheet.is_silent_about("Bed")
     assert kit.sheet.says("nothing to trim")
@@ -139,7 +139,7 @@ def test_triangles_in_pairs_off_a_small_card(studio: Studio) -> None:
     )
     (load,) = kit.run().loads
     assert (load.repeats, load.outlines) == (1, {"H": 24})
-    assert 3277.7 <= load.told["cut_length_mm"] <= 3277.7 * 1.05
+    assert 3277.7 <= load.payload["cut_length_mm"] <= 3277.7 * 1.05
 
 
 def test_both_hands_from_four_layers(studio: Studio) -> None:
@@ -191,9 +191,9 @@ def test_the_next_smaller_piece_that_fits(studio: Studio) -> None:
     hexagon = {"id": "H", "shape": {"kind": "hexagon", "side": "4"}, "quantity": 1,
                "seam_allowance": "1/4"}  # fmt: skip
     cotton = {"name": "cotton", "kind": "fabric"}
-    told = studio.refused(_body("in", [hexagon], [_run("patch", hoop, cotton, formats=["svg"])]))
-    assert told["piece"] == "H"
-    assert "2 in" in told["detail"] + str(told["errors"])
+    payload = studio.refused(_body("in", [hexagon], [_run("patch", hoop, cotton, formats=["svg"])]))
+    assert payload["piece"] == "H"
+    assert "2 in" in payload["detail"] + str(payload["errors"])
 
 
 def test_a_knife_in_gcode(studio: Studio) -> None:
@@ -233,5 +233,5 @@ def test_copies_and_spares_of_two_sizes(studio: Studio) -> None:
     kit = studio.kit(_body("mm", pieces, [run], copies=5, spares={"percent": 10}))
     assert kit.run().load_count == 3
     assert kit.run().outlines == {"L": 40, "S": 20}
-    assert kit.told["totals"]["loads"] == 3
+    assert kit.payload["totals"]["loads"] == 3
     assert kit.sheet.says("5", "cotton")

@@ -55,9 +55,9 @@ def test_recut_next_month(studio: Studio) -> None:
     """
     kit = studio.kit(REQUEST)
     recut = studio.recut(kit, 2, {"J": 1, "C": 2})
-    assert recut.told["recut_of"] == kit.told["id"]
+    assert recut.payload["recut_of"] == kit.payload["id"]
     (run,) = recut.runs
-    assert run.told["cut"] == "template"
+    assert run.payload["cut"] == "template"
     assert run.outlines == {"J": 1, "C": 2}
     assert run.load_count == 1
     for name in ("J", "C"):
@@ -70,7 +70,7 @@ def test_recut_next_month(studio: Studio) -> None:
     assert run.total("J") == (1, 1, 0)
     assert recut.sheet.counts("C", 2, 2, 0)
     # The first kit is as it was.
-    assert studio.client.get(f"/v1/kits/{kit.told['id']}").get_json() == kit.told
+    assert studio.client.get(f"/v1/kits/{kit.payload['id']}").get_json() == kit.payload
 
 
 def test_a_recut_in_other_layers_says_why_more_come_out(studio: Studio) -> None:
@@ -125,7 +125,7 @@ def test_a_lost_patch_is_cut_from_a_scrap(studio: Studio) -> None:
         }
     )
     scrap = {"name": "red scrap", "kind": "fabric", "width": "5", "height": "4"}
-    client, address = studio.client, f"/v1/kits/{kit.told['id']}/recuts"
+    client, address = studio.client, f"/v1/kits/{kit.payload['id']}/recuts"
     body = {"run": 1, "pieces": {"F": 2}, "material": scrap}
     recut = client.post(address, json=body).get_json()
     (run,) = recut["runs"]

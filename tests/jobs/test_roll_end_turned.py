@@ -47,7 +47,7 @@ def test_bricks_off_a_roll(studio: Studio, effort: str, grain: str, inches: floa
     )
     (load,) = kit.run().loads
     assert load.outlines == {"R": 100}
-    assert kit.run().told["roll"]["length_mm"] == pytest.approx(inches * INCH, abs=1e-3)
+    assert kit.run().payload["roll"]["length_mm"] == pytest.approx(inches * INCH, abs=1e-3)
     left, bottom, right, top = foreign.drawn(foreign.svg(load.file("svg"))).bounds
     assert right - left == pytest.approx(inches * INCH, abs=1e-3)
     assert top - bottom == pytest.approx(20 * INCH, abs=1e-3)

@@ -42,7 +42,7 @@ def test_roll_of_squares(studio: Studio) -> None:
     run = kit.run()
     assert run.total("F") == (40, 40, 0)
     assert run.load_count == 1
-    assert run.told["roll"]["length_mm"] == pytest.approx(635.0, abs=0.01)
+    assert run.payload["roll"]["length_mm"] == pytest.approx(635.0, abs=0.01)
     assert 1000 / 42 * 25.4 - 1e-6 <= run.min_length_mm <= 635.001
     # Svg draws a square each, dxf may too; the roll lies along x.
     lines = foreign.svg(run.loads[0].file("svg"))

@@ -94,7 +94,7 @@ def test_rope_walk_class(studio: Studio) -> None:
             assert right < 565.15
             assert top < 463.55
         assert kit.sheet.counts(piece, pieces, pieces, 0)
-    assert kit.told["totals"]["loads"] == 19
+    assert kit.payload["totals"]["loads"] == 19
     assert [load.file_names for run in kit.runs for load in run.loads] == [
         ["1-template-a4-card-1.svg", "1-template-a4-card-1.dxf"],
         ["1-template-a4-card-2.svg", "1-template-a4-card-2.dxf"],

@@ -53,7 +53,7 @@ def test_row_quilt(studio: Studio) -> None:
     runs = [{**run, **quick} for run in body["runs"] if run["cut"] == "patch"]
     assert len(runs) == 2
     kit = studio.kit({**body, "runs": runs})
-    cloths = [run.told["material"]["name"] for run in kit.runs]
+    cloths = [run.payload["material"]["name"] for run in kit.runs]
     assert sorted(cloths) == ["sand", "tide"]
     for run, cloth in zip(kit.runs, cloths, strict=True):
         (load,) = run.loads

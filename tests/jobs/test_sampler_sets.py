@@ -87,7 +87,7 @@ def _check_files(kit: Kit) -> None:
         for load in run.loads:
             cells = foreign.cells(foreign.svg(load.file("svg")))
             # Ties part a felt outline into several strokes; papers stay whole.
-            if run.told["cut"] == "template":
+            if run.payload["cut"] == "template":
                 assert len(cells) == sum(load.outlines.values())
                 # The line runs 0.1 mm outside, at a corner of 60 degrees 0.1 / sin 30 = 0.2; two
                 # corners may face each other.

@@ -75,17 +75,17 @@ def test_the_material_chooses(
     """
     kit = studio.kit(_body(shed, material))
     (load,) = kit.runs[0].loads
-    told = load.told
+    payload = load.payload
     side = 50 + kerf
-    assert 4 * side <= told["cut_length_mm"] <= 4 * side + 10
-    moving = passes * (told["cut_length_mm"] / speed + told["travel_mm"] / 200)
-    assert told["estimated_s"] == pytest.approx(moving + 30 * len(told["stops"]))
-    assert kit.runs[0].told["time_basis"].get("passes", 1) == passes
+    assert 4 * side <= payload["cut_length_mm"] <= 4 * side + 10
+    moving = passes * (payload["cut_length_mm"] / speed + payload["travel_mm"] / 200)
+    assert payload["estimated_s"] == pytest.approx(moving + 30 * len(payload["stops"]))
+    assert kit.runs[0].payload["time_basis"].get("passes", 1) == passes
 
 
 def test_the_sheet_says_what_to_set(studio: Studio, shed: str) -> None:
     kit = studio.kit(_body(shed, {"name": "Grey card", "kind": "card"}))
-    assert kit.runs[0].told["material_settings"] == {
+    assert kit.runs[0].payload["material_settings"] == {
         "material": "Grey card",
         "kerf_mm": 0.3,
         "power": "35 %",
@@ -93,12 +93,12 @@ def test_the_sheet_says_what_to_set(studio: Studio, shed: str) -> None:
         "passes": 2,
         "test_cut": "clean after 2 passes, 2027-02-11",
     }
-    page = studio.client.get(kit.told["run_sheet_page"]).get_data(as_text=True)
+    page = studio.client.get(kit.payload["run_sheet_page"]).get_data(as_text=True)
     assert "power 35 %, speed 20 mm/s, 2 passes, kerf 0.3 mm" in page
     assert "clean after 2 passes, 2027-02-11" in page
     other = studio.kit(_body(shed, {"name": "felt", "kind": "fabric"}))
-    assert "material_settings" not in other.runs[0].told
-    page = studio.client.get(other.told["run_sheet_page"]).get_data(as_text=True)
+    assert "material_settings" not in other.runs[0].payload
+    page = studio.client.get(other.payload["run_sheet_page"]).get_data(as_text=True)
     assert "no settings are saved for felt: make a test cut first" in page
 
 
@@ -130,7 +130,7 @@ def test_a_recut_is_set_as_the_kit_was(studio: Studio, shed: str) -> None:
     kit = studio.kit(_body(shed, {"name": "Grey card", "kind": "card"}))
     studio.client.put(f"/v1/cutters/{shed}", json={**LASER, "materials": []})
     made = studio.client.post(
-        f"/v1/kits/{kit.told['id']}/recuts", json={"run": 1, "pieces": {"S": 1}}
+        f"/v1/kits/{kit.payload['id']}/recuts", json={"run": 1, "pieces": {"S": 1}}
     )
     assert made.status_code == 201
     assert made.get_json()["runs"][0]["material_settings"]["kerf_mm"] == 0.3
@@ -146,7 +146,7 @@ def test_an_offset_by_material(studio: Studio) -> None:
     lengths = {}
     for kind in ("paper", "card"):
         kit = studio.kit(_body(blade, {"name": kind, "kind": kind}))
-        lengths[kind] = kit.runs[0].loads[0].told["cut_length_mm"]
+        lengths[kind] = kit.runs[0].loads[0].payload["cut_length_mm"]
     assert lengths["card"] > lengths["paper"]
 
 

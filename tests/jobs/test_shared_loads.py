@@ -32,7 +32,7 @@ def request(
 
 def share(run: Run) -> float:
     """Return the material of all loads, in work areas."""
-    return float(sum(load.told["used"]["share"] * load.repeats for load in run.loads))
+    return float(sum(load.payload["used"]["share"] * load.repeats for load in run.loads))
 
 
 def test_octagons_fill_one_card_and_begin_another(studio: Studio) -> None:
@@ -74,4 +74,4 @@ def test_circles_that_just_fill_a_roll(studio: Studio, effort: str) -> None:
     bed = {"shape": "roll", "width": "30 in"}
     run = studio.kit(request({"kind": "circle", "diameter": "2 1/2"}, 60, bed, effort)).run()
     assert run.total("P") == (60, 60, 0)
-    assert run.told["roll"]["length_mm"] <= 317.5 + 0.01
+    assert run.payload["roll"]["length_mm"] <= 317.5 + 0.01

@@ -55,7 +55,7 @@ def pages(kit: Kit) -> list[str]:
 
 
 def test_loads_are_counted_by_hand(kit: Kit) -> None:
-    (run,) = kit.told["runs"]
+    (run,) = kit.payload["runs"]
     assert sum(load["repeats"] for load in run["loads"]) == 15
     assert {load["pieces"]["S"] for load in run["loads"]} == {24}
 
@@ -65,10 +65,10 @@ def test_a_stack_says_what_makes_its_count(pages: list[str]) -> None:
 
 
 def test_every_repeat_has_a_box(kit: Kit) -> None:
-    page = kit.client.get(kit.told["run_sheet_page"]).get_data(as_text=True)
+    page = kit.client.get(kit.payload["run_sheet_page"]).get_data(as_text=True)
     groups = re.findall(r'<span class="five">(.*?)</span> ', page)
     boxes = [group.count('class="box"') for group in groups]
-    repeats = [load["repeats"] for load in kit.told["runs"][0]["loads"] if load["repeats"] > 1]
+    repeats = [load["repeats"] for load in kit.payload["runs"][0]["loads"] if load["repeats"] > 1]
     assert sum(boxes) == sum(repeats)
     assert all(count <= 5 for count in boxes)
 
@@ -87,7 +87,7 @@ def test_the_order_of_the_work(pages: list[str]) -> None:
 
 
 def test_formats_are_mentioned_on_the_last_page_alone(kit: Kit, pages: list[str]) -> None:
-    about_formats = [each for each in kit.told["warnings"] if "HP-GL" in each]
+    about_formats = [each for each in kit.payload["warnings"] if "HP-GL" in each]
     assert about_formats
     assert not any("HP-GL" in page for page in pages[:-1])
     for each in about_formats:
@@ -96,7 +96,7 @@ def test_formats_are_mentioned_on_the_last_page_alone(kit: Kit, pages: list[str]
 
 
 def test_loads_cut_in_turn_say_so_beside_each(kit: Kit, pages: list[str]) -> None:
-    (line,) = [each for each in kit.told["warnings"] if "in turn" in each]
+    (line,) = [each for each in kit.payload["warnings"] if "in turn" in each]
     words = line.partition(": ")[2]
     first, second = re.findall(r"load (\d+) ", " ".join(pages))[:2]
     assert first != second

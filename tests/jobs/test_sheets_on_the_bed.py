@@ -155,9 +155,9 @@ def test_a_sheet_that_hangs_over_is_told() -> None:
     assert box(run["work_area"])[2] == pytest.approx(298.45)
     assert any("2 in past the right of the mat" in warning for warning in answer["warnings"])
     answer = layouts(asked({"width": "14", "position": {"x": "-1/2", "y": 0}}), BUILT_IN.get).answer
-    (told,) = [warning for warning in answer["warnings"] if "past the" in warning]
-    assert "1/2 in past the left" in told
-    assert "1 1/2 in past the right" in told
+    (payload,) = [warning for warning in answer["warnings"] if "past the" in warning]
+    assert "1/2 in past the left" in payload
+    assert "1 1/2 in past the right" in payload
 
 
 def test_a_stated_clearance_holds() -> None:
@@ -196,7 +196,7 @@ def test_the_usual_clearance_is_what_the_tool_needs(tool: dict[str, Any], clear:
 
 
 @pytest.mark.parametrize(
-    ("material", "where", "told"),
+    ("material", "where", "message"),
     [
         ({"edge_clearance": "-1 mm"}, "edge_clearance", "at least 0 in"),
         ({"edge_clearance": "5 in"}, "edge_clearance", "leaves nothing"),
@@ -210,11 +210,11 @@ def test_the_usual_clearance_is_what_the_tool_needs(tool: dict[str, Any], clear:
         ),
     ],
 )
-def test_sheets_that_cannot_lie_so(material: dict[str, Any], where: str, told: str) -> None:
+def test_sheets_that_cannot_lie_so(material: dict[str, Any], where: str, message: str) -> None:
     body = asked(material)
     row = body["runs"][0]["material"]
     body["runs"][0]["material"] = {key: value for key, value in row.items() if value is not None}
-    assert told in refused(body)[f"#/runs/0/material/{where}"]
+    assert message in refused(body)[f"#/runs/0/material/{where}"]
 
 
 ROLL = {"tool": {"kind": "drag_blade"}, "bed": {"shape": "roll", "width": "20 in"},

@@ -56,14 +56,14 @@ def test_shoal_block(studio: Studio) -> None:
     """
     answer = studio.inspected(block(), "block.svg")
     assert answer.status_code == 200
-    told = answer.get_json()
-    assert sorted(map(len, told["groups"])) == [5, 8]
-    assert not told["overlaps"]
-    assert not told[names.OPEN_PATHS]
-    doubled = sorted(each["length_mm"] for each in told[names.DUPLICATE_LINES])
+    payload = answer.get_json()
+    assert sorted(map(len, payload["groups"])) == [5, 8]
+    assert not payload["overlaps"]
+    assert not payload[names.OPEN_PATHS]
+    doubled = sorted(each["length_mm"] for each in payload[names.DUPLICATE_LINES])
     assert doubled == pytest.approx([60.0] * 12 + [84.853] * 4, abs=0.01)
-    assert [(each["element"], each["count"]) for each in told["skipped"]] == [("text", 1)]
-    kinds = {len(each["points"]): each for each in told["outlines"]}
+    assert [(each["element"], each["count"]) for each in payload["skipped"]] == [("text", 1)]
+    kinds = {len(each["points"]): each for each in payload["outlines"]}
     assert kinds[4]["nearest"]["kind"] == "square"
     assert kinds[3]["nearest"]["kind"] == "half_square_triangle"
     kit = studio.kit(
@@ -101,7 +101,7 @@ def test_shoal_block(studio: Studio) -> None:
     # 0.1 mm more all round: 72.2 squared; 80.485 + 0.1 (2 + sqrt 2) = 80.827 squared, halved.
     assert areas == [3266] * 32 + [5213] * 20
     for load in run.loads:
-        _nothing_crosses_a_number(load.picture, run.told, load.told)
+        _nothing_crosses_a_number(load.picture, run.payload, load.payload)
 
 
 def _nothing_crosses_a_number(picture: str, run: Any, load: Any) -> None:

@@ -52,12 +52,12 @@ def test_a_leftover_of_its_own_outline(studio: Studio) -> None:
     kit = studio.kit({"units": "mm", "pieces": [_square(26, 28)], "runs": [run]})
     run_ = kit.run()
     assert run_.total("S") == (26, 26, 0)
-    by_name = {load.told["stock"]: load for load in run_.loads}
+    by_name = {load.payload["stock"]: load for load in run_.loads}
     assert by_name["L"].pieces == {"S": 20}
     assert by_name["sheet"].pieces == {"S": 6}
-    assert run_.told["stock_cost"] == "1.50"
-    assert [row["unused"] for row in run_.told["stock"]] == [0, 2]
-    assert [row["loads"] for row in run_.told["stock"]] == [
+    assert run_.payload["stock_cost"] == "1.50"
+    assert [row["unused"] for row in run_.payload["stock"]] == [0, 2]
+    assert [row["loads"] for row in run_.payload["stock"]] == [
         [by_name["L"].number],
         [by_name["sheet"].number],
     ]
@@ -66,7 +66,7 @@ def test_a_leftover_of_its_own_outline(studio: Studio) -> None:
     squares = foreign.cells(foreign.svg(by_name["L"].file("svg")))
     drawn = shapely.union_all(squares)
     left, bottom, _, _ = drawn.bounds
-    sheet = by_name["L"].told["sheet"]
+    sheet = by_name["L"].payload["sheet"]
     assert (sheet["x_mm"], sheet["y_mm"], sheet["width_mm"], sheet["height_mm"]) == (0, 0, 300, 200)
     # Files of one load begin at the bed's corner.
     assert drawn.within(there)
@@ -93,13 +93,13 @@ def test_rolls_by_the_metre(studio: Studio) -> None:
     kit = studio.kit(
         {"units": "in", "pieces": [_square(40, 4.5, 0.25)], "runs": [run]}  # in inches
     )
-    rows = {row["name"]: row for row in kit.run().told["stock"]}
+    rows = {row["name"]: row for row in kit.run().payload["stock"]}
     assert kit.run().total("S") == (40, 40, 0)
     assert rows["remnant"]["used_length_mm"] == pytest.approx(254.0, abs=0.01)
     assert rows["remnant"]["left_length_mm"] == pytest.approx(50.8, abs=0.01)
     assert rows["bolt"]["used_length_mm"] == pytest.approx(381.0, abs=0.01)
     assert rows["bolt"]["left_length_mm"] == pytest.approx(5000.0 - 381.0, abs=0.01)
-    assert kit.run().told["stock_cost"] == rows["bolt"]["cost"] == "3.05"
+    assert kit.run().payload["stock_cost"] == rows["bolt"]["cost"] == "3.05"
     assert kit.sheet.says('draw 15 in off "bolt"', 'draw 10 in off "remnant"')
 
 
@@ -132,8 +132,8 @@ def test_several_kinds(studio: Studio, price: str, used: list[int], cost: str) -
     (120,000). A large sheet holds all: it is cheaper at 5.00 and dearer at 7.00.
     """
     kit = studio.kit(_mixed(price))
-    assert [row["used"] for row in kit.run().told["stock"]] == used
-    assert kit.run().told["stock_cost"] == cost
+    assert [row["used"] for row in kit.run().payload["stock"]] == used
+    assert kit.run().payload["stock_cost"] == cost
     assert kit.run().total("A") == (8, 8, 0)
     assert kit.run().total("B") == (6, 6, 0)
 
@@ -147,7 +147,7 @@ def test_a_large_piece_goes_on_the_large_sheet(studio: Studio) -> None:
     body = _mixed("50.00")
     body["pieces"] = [_square(1, 250, 0), _square(4, 100, 0) | {"id": "A"}]
     kit = studio.kit(body)
-    assert [row["used"] for row in kit.run().told["stock"]] == [1, 0]
+    assert [row["used"] for row in kit.run().payload["stock"]] == [1, 0]
     body["pieces"][0]["shape"]["side"] = 450
     problem = studio.refused(body)
     assert problem["type"].endswith("#does-not-fit")
@@ -173,9 +173,9 @@ def test_a_recut_names_a_leftover(studio: Studio) -> None:
     material = {"name": "oilskin", "kind": "fabric", "edge_clearance": 5, "stock": [leftover]}
     again = studio.recut(kit, 1, {"S": 2}, material=material)
     assert again.run().total("S") == (2, 2, 0)
-    assert [load.told["stock"] for load in again.run().loads] == ["leftover"]
+    assert [load.payload["stock"] for load in again.run().loads] == ["leftover"]
     answer = studio.client.post(
-        f"/v1/kits/{kit.told['id']}/recuts",
+        f"/v1/kits/{kit.payload['id']}/recuts",
         json={"run": 1, "pieces": {"S": 3}, "material": material},
     )
     assert answer.status_code == 422
@@ -187,9 +187,9 @@ def test_a_recut_names_a_leftover(studio: Studio) -> None:
     assert "as it was for the first kit" not in again.warnings
     # A whole load of a stock is cut again as it lay, on the same kind of sheet.
     answer = studio.client.post(
-        f"/v1/kits/{kit.told['id']}/recuts", json={"run": 1, "from_load": 1}
+        f"/v1/kits/{kit.payload['id']}/recuts", json={"run": 1, "from_load": 1}
     )
     assert answer.status_code == 201, answer.get_data(as_text=True)
     (load,) = answer.get_json()["runs"][0]["loads"]
     assert load["stock"] == "sheet"
-    assert load["placements"] == kit.run().loads[0].told["placements"]
+    assert load["placements"] == kit.run().loads[0].payload["placements"]

@@ -61,14 +61,14 @@ def _body(quantity: int, **material: Any) -> dict[str, Any]:
 
 def _used(kit: Kit) -> dict[str, tuple[int, int]]:
     """Return the used and the unused sheets of each entry."""
-    return {row["name"]: (row["used"], row["unused"]) for row in kit.run().told["stock"]}
+    return {row["name"]: (row["used"], row["unused"]) for row in kit.run().payload["stock"]}
 
 
 def _pieces(kit: Kit) -> dict[str, int]:
     """Return the pieces that are cut from each entry."""
     found: dict[str, int] = {}
     for load in kit.run().loads:
-        name = load.told["stock"]
+        name = load.payload["stock"]
         found[name] = found.get(name, 0) + load.pieces["K"] * load.repeats
     return found
 
@@ -88,9 +88,9 @@ def test_lowest_cost(studio: Studio) -> None:
     assert run.total("K") == (110, 110, 0)
     assert _used(kit) == {"offcut": (2, 0), "half sheet": (1, 3), "whole sheet": (1, 1)}
     assert _pieces(kit) == {"offcut": 12, "half sheet": 20, "whole sheet": 78}
-    assert run.told["stock_cost"] == "13.00"
-    assert run.told["stock_order"] == "lowest_cost"
-    assert [row.get("cost") for row in run.told["stock"]] == [None, "3.00", "10.00"]
+    assert run.payload["stock_cost"] == "13.00"
+    assert run.payload["stock_order"] == "lowest_cost"
+    assert [row.get("cost") for row in run.payload["stock"]] == [None, "3.00", "10.00"]
     assert [load.number for load in run.loads] == list(range(1, len(run.loads) + 1))
     # Each file holds squares of one sheet, and they lie on it.
     sizes = {"offcut": (320, 210), "half sheet": (500, 400), "whole sheet": (1000, 800)}
@@ -98,11 +98,11 @@ def test_lowest_cost(studio: Studio) -> None:
         squares = foreign.polygons(foreign.svg(load.file("svg")))
         assert len(squares) == load.pieces["K"]
         assert [each.area for each in squares] == pytest.approx([1e4] * len(squares), abs=0.1)
-        wide, high = sizes[load.told["stock"]]
+        wide, high = sizes[load.payload["stock"]]
         left, bottom, right, top = foreign.drawn(foreign.svg(load.file("svg"))).bounds
         assert right - left <= wide + 0.01
         assert top - bottom <= high + 0.01
-        assert load.told["sheet"]["width_mm"] == wide
+        assert load.payload["sheet"]["width_mm"] == wide
     assert kit.sheet.says('2 of 2 "offcut"', '1 of 4 "half sheet"', '1 of 2 "whole sheet"')
     assert kit.sheet.says("Load sailcloth (half sheet)")
 
@@ -116,9 +116,9 @@ def test_oldest_first(studio: Studio) -> None:
     kit = studio.kit(_body(110, stock_order="oldest_first"))
     assert _used(kit) == {"offcut": (2, 0), "half sheet": (4, 0), "whole sheet": (1, 1)}
     assert _pieces(kit) == {"half sheet": 80, "offcut": 12, "whole sheet": 18}
-    assert kit.run().told["stock_cost"] == "22.00"
+    assert kit.run().payload["stock_cost"] == "22.00"
     # The oldest is cut first.
-    assert [load.told["stock"] for load in kit.run().loads] == [
+    assert [load.payload["stock"] for load in kit.run().loads] == [
         "half sheet",
         "offcut",
         "whole sheet",
@@ -146,8 +146,8 @@ def test_short(studio: Studio) -> None:
     ]
     assert "48 of K" in problem["detail"]
     # A preview shows what there is room for.
-    told = studio.calculated("/v1/layouts", _body(300))
-    (run,) = told["runs"]
+    payload = studio.calculated("/v1/layouts", _body(300))
+    (run,) = payload["runs"]
     assert run["shortfall"] == problem["shortfall"][0]
     assert run["totals"]["K"] == {"requested": 300, "made": 252, "spare": 0, "missing": 48}
     assert [row["unused"] for row in run["stock"]] == [0, 0, 0]
@@ -164,5 +164,5 @@ def test_in_two_plies(studio: Studio) -> None:
     body["runs"][0]["layers"] = 2
     kit = studio.kit(body)
     assert _used(kit) == {"offcut": (0, 2), "half sheet": (0, 4), "whole sheet": (2, 0)}
-    assert kit.run().told["stock_cost"] == "20.00"
+    assert kit.run().payload["stock_cost"] == "20.00"
     assert kit.run().total("K") == (110, 110, 0)

@@ -61,7 +61,7 @@ def test_strips_of_each_fabric_are_drawn(kit: Kit) -> None:
     """
     assert kit.sheet.together("Cut 7 strips 2 1/2 in x width of fabric", "104 triangles", "15 to")
     assert kit.sheet.together("Cut 4 strips 3 1/2 in x width of fabric", "20 squares", "6 to")
-    page = kit.client.get(kit.told["run_sheet_page"]).get_data(as_text=True)
+    page = kit.client.get(kit.payload["run_sheet_page"]).get_data(as_text=True)
     drawings, rest = [], page
     while "<svg" in rest:
         start, end = rest.index("<svg"), rest.index("</svg>") + len("</svg>")
@@ -90,5 +90,5 @@ def test_the_printed_sheet_draws_them_too(studio: Studio, kit: Kit) -> None:
     # Half as many outlines are drawn, so twice the pieces: the loads' drawings are the same.
     pieces = [{**piece, "quantity": 2 * piece["quantity"]} for piece in REQUEST["pieces"]]
     stacked = studio.kit({**REQUEST, "pieces": pieces, "runs": runs})
-    sheets = [studio.client.get(each.told["run_sheet"]).data for each in (kit, stacked)]
+    sheets = [studio.client.get(each.payload["run_sheet"]).data for each in (kit, stacked)]
     assert _filled(sheets[0]) - _filled(sheets[1]) == 2 + 15 + 6

@@ -29,10 +29,10 @@ def test_three_at_once(studio: Studio, effort: Any) -> None:
     with ThreadPoolExecutor(3) as pool:
         answers = list(pool.map(ask, range(3)))
     assert [status for status, _ in answers] == [200] * 3
-    told = [answer for _, answer in answers]
-    assert told[0]["complete"] is True
-    assert [sum(load["repeats"] for load in run["loads"]) for run in told[0]["runs"]] == [
+    found = [answer for _, answer in answers]
+    assert found[0]["complete"] is True
+    assert [sum(load["repeats"] for load in run["loads"]) for run in found[0]["runs"]] == [
         1 for _ in body["runs"]
     ]
-    for other in told[1:]:
-        assert other["runs"] == told[0]["runs"]
+    for other in found[1:]:
+        assert other["runs"] == found[0]["runs"]

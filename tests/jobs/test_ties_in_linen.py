@@ -39,8 +39,8 @@ def test_ties_in_linen(studio: Studio) -> None:
     run = kit.run()
     (load,) = run.loads
     assert load.outlines == {"Q": 12}
-    assert load.told["cut_length_mm"] == pytest.approx(2844.0, abs=0.01)
-    assert load.told["estimated_s"] > 142.2
+    assert load.payload["cut_length_mm"] == pytest.approx(2844.0, abs=0.01)
+    assert load.payload["estimated_s"] > 142.2
     assert [each["reason"] for each in load.stops].count("snip-ties") == 1
     for read, kind in ((foreign.svg, "svg"), (foreign.dxf, "dxf")):
         lines = read(load.file(kind))

@@ -40,10 +40,10 @@ def test_tumblers_off_a_roll(studio: Studio, grain: str, length: float) -> None:
     kit = studio.kit(request(grain))
     run = kit.run()
     assert run.total("T") == (50, 50, 0)
-    assert run.min_length_mm <= run.told["roll"]["length_mm"] <= length + 0.01
+    assert run.min_length_mm <= run.payload["roll"]["length_mm"] <= length + 0.01
     assert run.min_length_mm >= 500.0 - 1e-6
     (load,) = run.loads
-    assert load.told["cut_length_mm"] == pytest.approx(12071.07, abs=0.01)
+    assert load.payload["cut_length_mm"] == pytest.approx(12071.07, abs=0.01)
     rings = foreign.polygons(foreign.plan(load.file("plan")))
     assert [ring.area for ring in rings] == pytest.approx([3500.0] * 50, abs=0.01)
     assert foreign.nearest(rings) >= -1e-2

@@ -49,8 +49,8 @@ class Server:
             "QUARTERSEAM_DATA": str(self.data),
             **self.environment,
         }
-        told = [each.replace("{port}", str(self.port)) for each in self.command]
-        command = [*self.before, sys.executable, *told]
+        found = [each.replace("{port}", str(self.port)) for each in self.command]
+        command = [*self.before, sys.executable, *found]
         with self.log.open("ab") as log:
             self.process = subprocess.Popen(
                 command, cwd=self.data.parent, env=environment, stdout=log, stderr=log,

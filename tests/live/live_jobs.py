@@ -141,8 +141,8 @@ def wait_for_batch(url: str, link: str, seconds: float) -> dict[str, Any]:
     """Return a batch once all of it has ended."""
     until = time.monotonic() + seconds
     while True:
-        told: dict[str, Any] = get(url + link).json()
-        if told["state"] in {"ended", "cancelled"}:
-            return told
-        assert time.monotonic() < until, told["counts"]
+        payload: dict[str, Any] = get(url + link).json()
+        if payload["state"] in {"ended", "cancelled"}:
+            return payload
+        assert time.monotonic() < until, payload["counts"]
         time.sleep(0.5)

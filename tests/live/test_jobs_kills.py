@@ -90,7 +90,7 @@ def test_lost_messages_are_sent_anew(make_server: MakeServer) -> None:
         for body in (live_jobs.small_kit(f"Lost {n}") for n in range(5))
     }
     batch = {"requests": [live_jobs.small_kit(f"Lost in a batch {n}") for n in range(5)]}
-    told = requests.post(f"{server.url}/v1/batches", json=batch, timeout=600).json()
+    response = requests.post(f"{server.url}/v1/batches", json=batch, timeout=600).json()
     with contextlib.closing(sqlite3.connect(server.data / "queue.sqlite")) as queue:
         assert queue.execute("delete from task").rowcount == 6
         queue.commit()
@@ -98,7 +98,7 @@ def test_lost_messages_are_sent_anew(make_server: MakeServer) -> None:
     ended = live_jobs.wait_for(server.url, bodies, 600)
     for link, body in bodies.items():
         live_jobs.check_kit(server.url, ended[link], body)
-    live_jobs.wait_for_batch(server.url, told["href"], 600)
+    live_jobs.wait_for_batch(server.url, response["href"], 600)
     assert live_jobs.count_kits(server.url) == 10
     assert worker.stop() == 0
 

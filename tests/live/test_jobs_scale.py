@@ -98,14 +98,14 @@ def _follow(url: str, link: str, seconds: float) -> list[dict[str, Any]]:
     kits: list[dict[str, Any]] = []
     page = f"{link}?limit=200"
     while True:
-        told = live_jobs.get(url + page).json()
-        kits += told["kits"]
-        if "next" not in told:
+        payload = live_jobs.get(url + page).json()
+        kits += payload["kits"]
+        if "next" not in payload:
             return kits
-        assert time.monotonic() < until, told["counts"]
-        if not told["kits"]:
+        assert time.monotonic() < until, payload["counts"]
+        if not payload["kits"]:
             time.sleep(1)
-        page = told["next"]
+        page = payload["next"]
 
 
 def _check(url: str, link: str, batch: dict[str, Any], kits: list[dict[str, Any]]) -> None:
@@ -149,15 +149,15 @@ def test_a_batch_survives_the_death_of_any_worker_and_server(
         began = time.monotonic()
         asked = requests.post(f"{shaky.url}/v1/batches", json=batch, timeout=600)
         assert asked.status_code == 202, asked.text
-        told = asked.json()
-        assert told["total"] == kits
+        payload = asked.json()
+        assert payload["total"] == kits
         accepted = time.monotonic() - began
-        ended = partial(_ended, steady.url + told["href"])
+        ended = partial(_ended, steady.url + payload["href"])
         with Chaos([shaky, *workers], turn, ended, apart) as chaos:
-            made = _follow(steady.url, told["href"], 1500)
+            made = _follow(steady.url, payload["href"], 1500)
         seconds = time.monotonic() - began
         tries = [live_jobs.get(steady.url + kit["job"]).json()["attempts"] for kit in made]
-        _check(steady.url, told["href"], batch, made)
+        _check(steady.url, payload["href"], batch, made)
         assert live_jobs.count_kits(steady.url) == kits * (turn + 1)
         extra = sum(tries) - kits
         figures.append(

@@ -38,10 +38,10 @@ def test_a_generated_python_client_makes_a_kit(server: Any, tmp_path: Path) -> N
         folder=tmp_path,
     )  # fmt: skip
     _run(sys.executable, "-m", "compileall", "-q", str(made), folder=tmp_path)
-    told = _run(
+    payload = _run(
         sys.executable, str(CLIENTS / "smoke.py"), server.url, folder=tmp_path, PYTHONPATH=str(made)
     )
-    assert told.startswith("made ")
+    assert payload.startswith("made ")
 
 
 def test_a_generated_typescript_client_makes_a_kit(server: Any, tmp_path: Path) -> None:
@@ -58,5 +58,5 @@ def test_a_generated_typescript_client_makes_a_kit(server: Any, tmp_path: Path) 
         pytest.skip("npm could not fetch the generator: " + fetched.stderr[-200:])
     _run("npm", "run", "-s", "generate", folder=folder)
     _run("npm", "run", "-s", "check", folder=folder)
-    told = _run("node", "out/smoke.js", server.url, folder=folder)
-    assert told.startswith("made ")
+    payload = _run("node", "out/smoke.js", server.url, folder=folder)
+    assert payload.startswith("made ")

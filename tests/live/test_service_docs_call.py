@@ -70,9 +70,9 @@ def test_outlines_are_computed_by_clicking(server: Any, browser: Any) -> None:
         lambda _: block.find_element(By.CSS_SELECTOR, ".live-responses-table .response")
     )
     assert answered.find_element(By.CSS_SELECTOR, ".response-col_status").text.startswith("200")
-    told = answered.find_element(By.CSS_SELECTOR, ".response-col_description .microlight").text
+    output = answered.find_element(By.CSS_SELECTOR, ".response-col_description .microlight").text
     # The example that the page fills in is one of ours: it is answered piece for piece.
     for piece in asked["pieces"]:
-        assert f'"id": "{piece["id"]}"' in told
+        assert f'"id": "{piece["id"]}"' in output
     wrong = [each["message"] for each in browser.get_log("browser") if each["level"] == "SEVERE"]
     assert not wrong

@@ -17,9 +17,9 @@ MakeServer = Callable[..., Any]
 
 
 def _answers(server: Any) -> float:
-    told = requests.get(f"{server.url}/metrics", timeout=300).text
+    output = requests.get(f"{server.url}/metrics", timeout=300).text
     wanted = 'quarterseam_http_requests_total{method="GET",route="/v1/shapes/<kind>",status="200"}'
-    lines = [line for line in told.splitlines() if line.startswith(wanted)]
+    lines = [line for line in output.splitlines() if line.startswith(wanted)]
     return float(lines[0].rsplit(" ", 1)[1]) if lines else 0.0
 
 

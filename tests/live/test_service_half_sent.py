@@ -87,14 +87,14 @@ def test_what_stops_is_told_so_and_closed(make_server: MakeServer) -> None:
         QUARTERSEAM_HEADER_TIMEOUT_SECONDS="2", QUARTERSEAM_BODY_TIMEOUT_SECONDS="2"
     )
     for kind, sent in HALF_SENT.items():
-        told = b""
+        payload = b""
         with _clients(server.port, [sent]) as [client]:
             while more := client.recv(65536):
-                told += more
+                payload += more
         if kind == "silent":
-            assert told == b""
+            assert payload == b""
             continue
-        last = told[told.rindex(b"HTTP/1.1 ") :]
+        last = payload[payload.rindex(b"HTTP/1.1 ") :]
         head, _, body = last.partition(b"\r\n\r\n")
         status = 413 if kind.startswith("too long") else 408
         assert head.startswith(b"HTTP/1.1 %d " % status), kind
@@ -104,13 +104,13 @@ def test_what_stops_is_told_so_and_closed(make_server: MakeServer) -> None:
     for start in (b"GET /v1/shapes HTTP/1.1\r\nX-A: ", UPLOAD):
         with _clients(server.port, [start]) as [client]:
             client.settimeout(0.2)
-            told = b""
+            payload = b""
             # Ends when the server closes; the test's own time limit is the bound.
-            while not told:
+            while not payload:
                 client.sendall(b"x")
                 with contextlib.suppress(TimeoutError):
-                    told = client.recv(65536)
-        assert told.startswith(b"HTTP/1.1 408 ")
+                    payload = client.recv(65536)
+        assert payload.startswith(b"HTTP/1.1 408 ")
 
 
 CHUNK_FAULTS = {
@@ -144,15 +144,15 @@ def test_requests_sent_at_once_are_answered_in_turn(server: Any) -> None:
     body = json.dumps(OUTLINES).encode()
     one = UPLOAD.replace(b"5000", str(len(body)).encode()) + body
     with _clients(server.port, [one * 3 + one[:-5]]) as [client]:
-        told = b""
-        while told.count(b"HTTP/1.1 200 OK") < 3:
-            told += client.recv(65536)
+        payload = b""
+        while payload.count(b"HTTP/1.1 200 OK") < 3:
+            payload += client.recv(65536)
         # The rest of the fourth comes after the first three have been answered.
         client.sendall(one[-5:])
-        while told.count(b"HTTP/1.1 200 OK") < 4:
+        while payload.count(b"HTTP/1.1 200 OK") < 4:
             more = client.recv(65536)
             assert more
-            told += more
+            payload += more
 
 
 def test_a_client_that_asks_before_it_sends_is_told_to_go_on(server: Any) -> None:

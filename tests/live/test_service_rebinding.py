@@ -127,8 +127,8 @@ def _fetch(browser: Any, address: str, **options: Any) -> tuple[int, str, str]:
 
 
 def _cutters(url: str) -> set[str]:
-    told = requests.get(f"{url}/v1/cutters", timeout=600).json()
-    return {each["name"] for each in told["cutters"]}
+    response = requests.get(f"{url}/v1/cutters", timeout=600).json()
+    return {each["name"] for each in response["cutters"]}
 
 
 @pytest.mark.timeout(900)

@@ -59,11 +59,11 @@ def _check_own(session: requests.Session, url: str, client: int, turn: int) -> N
     body = _kit(client, turn)
     made = session.post(f"{url}/v1/kits", json=body, timeout=LONG_S)
     assert made.status_code == 201, made.text
-    told = made.json()
-    assert told["title"] == body["title"]
+    payload = made.json()
+    assert payload["title"] == body["title"]
     side_mm = _side(client, turn)
-    assert told["pieces"][0]["template"]["width_mm"] == pytest.approx(2 * side_mm, abs=1e-9)
-    for run in told["runs"]:
+    assert payload["pieces"][0]["template"]["width_mm"] == pytest.approx(2 * side_mm, abs=1e-9)
+    for run in payload["runs"]:
         for load in run["loads"]:
             for file in load["files"]:
                 data = session.get(url + file["href"], timeout=LONG_S).content
@@ -211,6 +211,6 @@ def test_what_is_hardly_http_gets_a_problem_too(
     status: int,
 ) -> None:
     slugs = {400: "bad-request", 414: "address-too-long", 431: "headers-too-large"}
-    told_status, told = _raw(server, sent)
-    assert told_status == told["status"] == status
-    assert told["type"] == f"/problems#{slugs[status]}"
+    told_status, payload = _raw(server, sent)
+    assert told_status == payload["status"] == status
+    assert payload["type"] == f"/problems#{slugs[status]}"

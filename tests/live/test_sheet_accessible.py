@@ -66,8 +66,8 @@ def test_the_page_of_the_sheet_passes_axe(tmp_path: Path) -> None:
         capture_output=True, text=True, check=False, timeout=600,
     )  # fmt: skip
     assert ran.returncode == 0, ran.stderr[-2000:]
-    told = re.search(r'<pre id="found">(.*?)</pre>', ran.stdout, re.DOTALL)
-    assert told is not None, ran.stdout[-2000:]
-    found = json.loads(html.unescape(told[1]))
+    output = re.search(r'<pre id="found">(.*?)</pre>', ran.stdout, re.DOTALL)
+    assert output is not None, ran.stdout[-2000:]
+    found = json.loads(html.unescape(output[1]))
     assert found["violations"] == []
     assert found["passes"] > 10

@@ -148,9 +148,9 @@ class Shop:
     def check_refused(self) -> None:
         """Check that a server does not start on the wrong database, and changes no file."""
         before = sorted(self.data.rglob("*.zip"))
-        told = self.command("serve")
-        assert told.returncode == 2, told.stderr
-        assert "do not belong together" in told.stderr
+        payload = self.command("serve")
+        assert payload.returncode == 2, payload.stderr
+        assert "do not belong together" in payload.stderr
         assert sorted(self.data.rglob("*.zip")) == before
 
     def take_back(self) -> None:

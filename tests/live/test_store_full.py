@@ -156,9 +156,9 @@ def test_a_start_without_a_reserve_serves_reads(make_server: MakeServer, volume:
 
 def test_readiness_warns_before_the_volume_is_full(make_server: MakeServer, volume: Path) -> None:
     server = _server(make_server, volume)
-    told = requests.get(f"{server.url}/readyz", timeout=300)
-    assert told.status_code == 200
-    assert "MiB left" in told.json()["warnings"][0]
+    response = requests.get(f"{server.url}/readyz", timeout=300)
+    assert response.status_code == 200
+    assert "MiB left" in response.json()["warnings"][0]
     figures = requests.get(f"{server.url}/metrics", timeout=300).text
     free = next(line for line in figures.splitlines() if line.startswith("quarterseam_data_free"))
     assert 0 < float(free.split()[1]) <= 3 << 20

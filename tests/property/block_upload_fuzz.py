@@ -127,17 +127,17 @@ def sent(client: FlaskClient, number: int) -> str:
         content_type="multipart/form-data",
         headers={"Accept": "application/pdf"} if pages else {},
     )
-    told = answer.get_data()[:500]
-    assert answer.status_code in ANSWERS, (number, fields, answer.status_code, told)
+    output = answer.get_data()[:500]
+    assert answer.status_code in ANSWERS, (number, fields, answer.status_code, output)
     if answer.status_code != 200:
-        assert answer.content_type == "application/problem+json", (number, told)
+        assert answer.content_type == "application/problem+json", (number, output)
         problem = answer.get_json()
-        assert problem["status"] == answer.status_code, (number, told)
-        assert problem["detail"].strip(), (number, told)
+        assert problem["status"] == answer.status_code, (number, output)
+        assert problem["detail"].strip(), (number, output)
         assert all(each["pointer"].startswith("#") for each in problem.get("errors", ())), number
         return "refused"
     if pages:
-        assert told.startswith(b"%PDF-"), (number, told)
+        assert output.startswith(b"%PDF-"), (number, output)
         return "pages"
     _holds(answer.get_json(), number)
     return "block"

@@ -75,9 +75,9 @@ def faults(
                 placed(outlines[load.placements[at].piece], load.placements[at], _FINE)
                 for at in (first, second)
             )
-            told = _too_near(one, other, gap)
-            if told:
-                yield f"{first} and {second}: {told}"
+            payload = _too_near(one, other, gap)
+            if payload:
+                yield f"{first} and {second}: {payload}"
 
 
 def _too_near(one: shapely.Polygon, other: shapely.Polygon, gap: float) -> str:

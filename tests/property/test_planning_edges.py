@@ -50,12 +50,12 @@ def test_edges_are_as_full_as_told(name: str, axis: int, on_side: bool) -> None:
     plane = turned(plane) if on_side else plane
     made = assemble(plane, 600.0, 600.0, sides="whole", ends="whole")
     frame = made.along if axis else made.across
-    told = fullness(plane, frame, axis)
+    payload = fullness(plane, frame, axis)
     if (plane.across, plane.along)[axis].teeth == 0.0:
-        assert told == 1.0
+        assert payload == 1.0
         return
-    assert 0.0 < told < 1.0
-    assert told == pytest.approx(cloth_in_strips(made, axis), abs=1e-3)
+    assert 0.0 < payload < 1.0
+    assert payload == pytest.approx(cloth_in_strips(made, axis), abs=1e-3)
 
 
 def test_straight_edges_are_full() -> None:

@@ -63,8 +63,8 @@ def test_c42_ninety_inches_of_four_inch_hexagons() -> None:
     plane = TILINGS["hexagon"].draw({"side": 4 * INCH})
     made = assemble(plane, 90 * INCH, 90 * INCH, sides="filled", ends="whole")
     found = needs(made, ["one"] * len(made.placed))
-    told = {(need.shape.kind, need.part): need.count for need in found}
-    assert told == {("hexagon", "whole"): 188, ("half_hexagon", "half"): 14}
+    result = {(need.shape.kind, need.part): need.count for need in found}
+    assert result == {("hexagon", "whole"): 188, ("half_hexagon", "half"): 14}
     rows = Counter((piece.row, piece.part) for piece in made.placed)
     assert [rows[row, "whole"] for row in range(15)] == [13, 12] * 7 + [13]
     assert made.bounds.width == pytest.approx(90.0666 * INCH, abs=1e-4 * INCH)

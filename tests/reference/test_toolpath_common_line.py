@@ -75,10 +75,10 @@ def test_a_honeycomb_of_28() -> None:
     # Derived from its graph: 54 corners of three edges, so 27 strokes at least.
     outline, places = honeycomb(7, 4, 25.4)
     strokes = strokes_at(outline, places)
-    cut, told = cut_once(strokes, None, 0.0)
+    cut, payload = cut_once(strokes, None, 0.0)
     assert least_strokes(strokes) == (54, 27)
     assert len(cut) == 27
-    assert told == ()
+    assert payload == ()
     length = sum(stroke.length for stroke in cut)
     assert length == pytest.approx(union_length(strokes), rel=1e-4)
     # Edges of a honeycomb, counted by hand: corners + cells - 1 (Euler).
@@ -155,10 +155,10 @@ def test_pieces_that_touch_nothing_keep_their_name() -> None:
 def test_ties_take_more_strokes_and_that_is_said() -> None:
     outline, places = honeycomb(3, 3, 20.0)
     strokes = strokes_at(outline, places)
-    cut, told = cut_once(strokes, Ties(2, 0.5), 0.0)
+    cut, payload = cut_once(strokes, Ties(2, 0.5), 0.0)
     plain, _ = cut_once(strokes, None, 0.0)
     assert len(cut) > len(plain)
-    assert f"{len(cut)} strokes instead of {len(plain)}" in told[0]
+    assert f"{len(cut)} strokes instead of {len(plain)}" in payload[0]
     # Every outline has at least its two ties: measured on the outlines themselves.
     lines = shapely.union_all(
         [shapely.LineString(flattened(Chain(s.vertices), 0.01)) for s in cut if not s.closed]

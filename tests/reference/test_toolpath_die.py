@@ -47,17 +47,17 @@ def test_rule_and_room_between_rules() -> None:
     # C57: rules stand at least 3/32 in apart (die makers' public notes).
     assert pytest.approx(2.38, abs=0.005) == MIN_APART
     square = Outline.of([(0, 0), (40, 0), (40, 40), (0, 40)])
-    near, told = report(Region(square), [(10, 10), (52, 10)])
+    near, payload = report(Region(square), [(10, 10), (52, 10)])
     # The room is for rubber between the rules: half of each, 0.71 mm in all, stands in the gap.
     assert near.min_rule_distance == pytest.approx(2.0 - 0.71)
-    assert any("leave 1.29 mm clear" in warning for warning in told)
+    assert any("leave 1.29 mm clear" in warning for warning in payload)
     # 2.38 mm between the cut lines are not enough: 1.67 mm would be left.
-    _, told = report(Region(square), [(10, 10), (50 + 3 / 32 * 25.4, 10)])
-    assert any("leave 1.67 mm clear" in warning for warning in told)
-    assert any("at least 3.09 mm between their cut lines" in warning for warning in told)
-    far, told = report(Region(square), [(10, 10), (53.1, 10)])
+    _, payload = report(Region(square), [(10, 10), (50 + 3 / 32 * 25.4, 10)])
+    assert any("leave 1.67 mm clear" in warning for warning in payload)
+    assert any("at least 3.09 mm between their cut lines" in warning for warning in payload)
+    far, payload = report(Region(square), [(10, 10), (53.1, 10)])
     assert far.min_rule_distance == pytest.approx(3.1 - 0.71)
-    assert not any("clear" in warning for warning in told)
+    assert not any("clear" in warning for warning in payload)
 
 
 def test_small_holes_and_rules_side_by_side_count_more() -> None:
@@ -136,11 +136,11 @@ def test_common_edges_have_their_notches_once() -> None:
 
 def test_tight_bends_and_hollow_corners_are_told() -> None:
     small = build("circle", {"diameter": 1.6})
-    _, told = report(Region(small), [(10, 10)])
-    assert any("bends the rule to 0.80 mm" in warning for warning in told)
+    _, payload = report(Region(small), [(10, 10)])
+    assert any("bends the rule to 0.80 mm" in warning for warning in payload)
     chevron = Outline.of([(0, 0), (20, 10), (40, 0), (40, 30), (20, 40), (0, 30)])
-    _, told = report(Region(chevron), [(10, 10)])
-    assert any("hollow corners" in warning for warning in told)
+    _, payload = report(Region(chevron), [(10, 10)])
+    assert any("hollow corners" in warning for warning in payload)
 
 
 def test_common_lines_of_a_die_are_one_rule() -> None:

@@ -140,9 +140,9 @@ def ogr2ogr_paths(data: bytes, _plan: CutPlan, folder: Path) -> list[Points]:
     """Return what Debian's GDAL reads, another version."""
     program = needs("ogr2ogr")
     (folder / "in.dxf").write_bytes(data)
-    told = [word for key, value in _GDAL.items() for word in ("--config", key, value)]
+    found = [word for key, value in _GDAL.items() for word in ("--config", key, value)]
     out = folder / "out.csv"
-    _run(program, *told, "-f", "CSV", "-lco", "GEOMETRY=AS_WKT", str(out), str(folder / "in.dxf"))
+    _run(program, *found, "-f", "CSV", "-lco", "GEOMETRY=AS_WKT", str(out), str(folder / "in.dxf"))
     csv.field_size_limit(1 << 24)
     with out.open(newline="") as rows:
         return [_places(shapely.from_wkt(row["WKT"])) for row in csv.DictReader(rows)]

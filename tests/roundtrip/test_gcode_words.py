@@ -73,8 +73,10 @@ def test_a_power_that_would_be_nothing_is_refused_and_a_rounded_one_is_stated() 
     for power in (0, 0.0004):
         with pytest.raises(SettingError, match=r"0\.001"):
             written({**LASER, "power": power})
-    told = GCODE.write(plans.plan(), {**LASER, "power": 0.12345}).losses
-    assert "G-code states power 0.12345 as 0.1235." in told or any("0.1234" in t for t in told)
+    payload = GCODE.write(plans.plan(), {**LASER, "power": 0.12345}).losses
+    assert "G-code states power 0.12345 as 0.1235." in payload or any(
+        "0.1234" in t for t in payload
+    )
 
 
 def test_the_first_comments_say_what_is_cut() -> None:

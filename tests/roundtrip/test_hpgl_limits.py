@@ -49,9 +49,9 @@ def test_an_arc_whose_centre_is_out_of_range_is_written_as_chords() -> None:
     one, two = written.data.split(b"PU;")[:2]
     assert b"AA" in one
     assert b"AA" not in two
-    told = [loss for loss in written.losses if "819.2 mm from the origin" in loss]
-    assert len(told) == 1
-    assert "chords within 0.005 mm" in told[0]
+    found = [loss for loss in written.losses if "819.2 mm from the origin" in loss]
+    assert len(found) == 1
+    assert "chords within 0.005 mm" in found[0]
     assert read_back("hpgl", written.data, of(small, GENTLE), {"arcs": "AA"}) is not None
     # Where the machine reads larger numbers, the arc stays one.
     assert HPGL.write(of(GENTLE), {"arcs": "AA", "wide": True}).data.count(b"AA") == 2
@@ -83,16 +83,16 @@ def test_negative_coordinates_are_warned_about_with_the_origin_that_avoids_them(
     for origin in ("lower-left", "lower-right", "upper-left", "upper-right", "centre"):
         axes = {"origin": origin, "turn_deg": turn_deg, "mirror": mirror}
         settings = {**plans.SETTINGS.get(name, {}), **axes}
-        told = [w for w in registry.get(name).write(plans.plan(), settings).losses if "nega" in w]
-        assert len(told) == (origin != best), (origin, best)
-        assert all(f"set its origin to {best}." in text for text in told)
+        found = [w for w in registry.get(name).write(plans.plan(), settings).losses if "nega" in w]
+        assert len(found) == (origin != best), (origin, best)
+        assert all(f"set its origin to {best}." in text for text in found)
 
 
 def test_the_lowest_coordinates_are_stated() -> None:
     stroke = Stroke("cut", (Vertex(10.0, 20.0), Vertex(30.0, 50.0)), closed=False)
     # The bed is 300 x 200 mm.
-    (told,) = [w for w in HPGL.write(of(stroke), {"origin": "centre"}).losses if "nega" in w]
-    assert "x = -140 mm and y = -80 mm" in told
+    (payload,) = [w for w in HPGL.write(of(stroke), {"origin": "centre"}).losses if "nega" in w]
+    assert "x = -140 mm and y = -80 mm" in payload
 
 
 def test_a_gentle_arc_over_http(tmp_path: Path) -> None:
@@ -119,9 +119,9 @@ def test_a_gentle_arc_over_http(tmp_path: Path) -> None:
     data = client.get(file["href"]).data
     assert b"AA" not in data
     assert file["read_back"]["worst_deviation_mm"] <= math.sqrt(0.5) / 40 + 0.006
-    told = " ".join(made.get_json()["warnings"])
+    found = " ".join(made.get_json()["warnings"])
     # In the request's units: 819.2 mm, and half the bed's 12 in.
-    assert "32.25 in from the origin" in told
-    assert "AA instructions" not in told
-    assert "negative coordinates" in told
-    assert "origin to lower-left" in told
+    assert "32.25 in from the origin" in found
+    assert "AA instructions" not in found
+    assert "negative coordinates" in found
+    assert "origin to lower-left" in found

@@ -37,8 +37,8 @@ AXES = [
 
 def checked(name: str, settings: dict[str, Any]) -> ReadBack:
     plan = plans.plan()
-    told = {**plans.SETTINGS.get(name, {}), **settings}
-    found = read_back(name, registry.get(name).write(plan, told).data, plan, told)
+    result = {**plans.SETTINGS.get(name, {}), **settings}
+    found = read_back(name, registry.get(name).write(plan, result).data, plan, result)
     assert found is not None
     return found
 
@@ -48,8 +48,8 @@ def checked(name: str, settings: dict[str, Any]) -> ReadBack:
 def test_axes_are_turned_and_read_back(name: str, axes: dict[str, Any]) -> None:
     assert checked(name, axes).worst_deviation <= registry.get(name).resolution
     if axes != {"origin": "lower-left", "turn_deg": 0, "mirror": "none"}:
-        plan, told = plans.plan(), {**plans.SETTINGS.get(name, {}), **axes}
-        data = registry.get(name).write(plan, told).data
+        plan, payload = plans.plan(), {**plans.SETTINGS.get(name, {}), **axes}
+        data = registry.get(name).write(plan, payload).data
         with pytest.raises(ReadBackError):
             read_back(name, data, plan, plans.SETTINGS.get(name, {}))
 
@@ -103,9 +103,9 @@ def test_dxf_releases(release: str, entities: str, units: str) -> None:
 
 
 def test_dxf_says_what_it_loses() -> None:
-    told = registry.get("dxf").write(plans.plan(), {"release": "R12", "entities": "exploded"})
-    assert any("does not state its units" in loss for loss in told.losses)
-    assert any("not joined" in loss for loss in told.losses)
+    payload = registry.get("dxf").write(plans.plan(), {"release": "R12", "entities": "exploded"})
+    assert any("does not state its units" in loss for loss in payload.losses)
+    assert any("not joined" in loss for loss in payload.losses)
 
 
 @pytest.mark.parametrize("units_per_mm", [40, 10, 100, 1 / 0.02488])

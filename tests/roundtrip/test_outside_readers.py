@@ -160,10 +160,10 @@ def test_dxf_by_ogrinfo(tmp_path: Path) -> None:
     program = needs("ogrinfo")
     file = tmp_path / "plan.dxf"
     file.write_bytes(written("dxf"))
-    told = subprocess.run(
+    output = subprocess.run(
         [program, "-al", "-q", str(file)], check=True, capture_output=True, text=True, timeout=600
     ).stdout
-    assert told.count("LINESTRING") + told.count("POLYGON") == 8
+    assert output.count("LINESTRING") + output.count("POLYGON") == 8
 
 
 def test_hpgl_by_ezdxf() -> None:

@@ -62,10 +62,10 @@ def test_paper_is_of_its_true_size(paper: str) -> None:
 def test_poppler_knows_the_paper(paper: str, name: str, tmp_path: Path) -> None:
     program = outside.needs("pdfinfo")
     (tmp_path / "a.pdf").write_bytes(written(plans.plan(), paper=paper))
-    told = subprocess.run(
+    output = subprocess.run(
         [program, str(tmp_path / "a.pdf")], check=True, capture_output=True, text=True, timeout=600
     ).stdout
-    assert re.search(rf"Page size: .*\({name}\)", told)
+    assert re.search(rf"Page size: .*\({name}\)", output)
 
 
 def test_paper_is_laid_the_way_that_takes_fewer() -> None:

@@ -87,15 +87,15 @@ def test_a_third_party_format_is_installed_and_used(installed: Path, tmp_path: P
         env=environment(installed),
     )  # fmt: skip
     assert done.returncode == 0, done.stderr[-2000:]
-    told = json.loads(done.stdout)
-    assert told["head"] == "stroke,operation,x_mm,y_mm"
-    assert told["file"]["read_back"]["reader"] == "points's own reader"
-    assert told["file"]["read_back"]["worst_deviation_mm"] <= 0.02
-    assert told["file"]["name"] == "1-template-other-1.csv"
-    assert "points" in told["listed"]
-    assert any("points holds no stops" in warning for warning in told["warnings"])
+    output = json.loads(done.stdout)
+    assert output["head"] == "stroke,operation,x_mm,y_mm"
+    assert output["file"]["read_back"]["reader"] == "points's own reader"
+    assert output["file"]["read_back"]["worst_deviation_mm"] <= 0.02
+    assert output["file"]["name"] == "1-template-other-1.csv"
+    assert "points" in output["listed"]
+    assert any("points holds no stops" in warning for warning in output["warnings"])
     # Its code ran in a process of its own only.
-    assert told["imported"] is False
+    assert output["imported"] is False
 
 
 def test_its_own_test_is_one_line(installed: Path, tmp_path: Path) -> None:

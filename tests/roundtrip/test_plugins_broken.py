@@ -223,11 +223,11 @@ def test_readers_that_break_withhold_the_file(plug: Plug, way: str) -> None:
         read_back("odd", b"odd", plans.plan(), {})
 
 
-@pytest.mark.parametrize("told", [math.inf, -1.0])
-def test_a_resolution_that_is_none_lets_nothing_pass(plug: Plug, told: float) -> None:
+@pytest.mark.parametrize("resolution", [math.inf, -1.0])
+def test_a_resolution_that_is_none_lets_nothing_pass(plug: Plug, resolution: float) -> None:
     plug(
         f"""
-        def resolution_for(self, settings): return float("{told}")
+        def resolution_for(self, settings): return float("{resolution}")
         def read(self, data, plan, settings):
             return [straight([Point(0, 0), Point(1, 1)], closed=True, group="")] * 8
         """
@@ -288,10 +288,12 @@ def test_over_http_it_is_named_and_harms_no_other(plug: Plug, tmp_path: Path) ->
     plug(module="bad_one", name="bad", top="raise ImportError('no such library')")
     plug("name = 'good'", module="good_one", name="good")
     client = create_app(Settings(data=tmp_path / "data", compute_seconds=60)).test_client()
-    told = client.get("/v1/formats").get_json()
-    assert [each["name"] for each in told["formats"]] == sorted([*registry.BUILT_IN, "odd", "good"])
-    assert [each["name"] for each in told["faults"]] == ["bad"]
-    assert "no such library" in told["faults"][0]["detail"]
+    response = client.get("/v1/formats").get_json()
+    assert [each["name"] for each in response["formats"]] == sorted(
+        [*registry.BUILT_IN, "odd", "good"]
+    )
+    assert [each["name"] for each in response["faults"]] == ["bad"]
+    assert "no such library" in response["faults"][0]["detail"]
     for name, word in (("odd", "gave no answer in"), ("bad", "no such library")):
         answer = kit(client, "svg", name)
         assert answer.status_code == 500, answer.get_data(as_text=True)

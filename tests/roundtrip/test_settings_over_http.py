@@ -70,7 +70,7 @@ def made(client: FlaskClient, name: str, settings: dict[str, Any]) -> tuple[CutP
     return _plan(json.loads(plan)), data, answer.get_json()
 
 
-def _plan(told: dict[str, Any]) -> CutPlan:
+def _plan(payload: dict[str, Any]) -> CutPlan:
     strokes = tuple(
         Stroke(
             row["operation"],
@@ -79,9 +79,9 @@ def _plan(told: dict[str, Any]) -> CutPlan:
             piece=row["piece"],
             part=row["part"],
         )
-        for row in told["strokes"]
+        for row in payload["strokes"]
     )
-    return CutPlan(told["title"], *BED, every.load("pen").work_area, strokes)
+    return CutPlan(payload["title"], *BED, every.load("pen").work_area, strokes)
 
 
 #: Where a machine says x, y of a place on the bed is, turned back to the bed by hand.
@@ -118,8 +118,8 @@ GCODE = {"head": "laser", "power": 300, "score_power": 40, "feed_mm_min": 900}
 @pytest.mark.parametrize("name", ["dxf", "hpgl", "gcode"])
 def test_axes(client: FlaskClient, name: str, axes: str, tmp_path: Path) -> None:
     settings, back = AXES[axes]
-    told = {**settings, **(GCODE if name == "gcode" else {})}
-    plan, data, _ = made(client, name, told)
+    result = {**settings, **(GCODE if name == "gcode" else {})}
+    plan, data, _ = made(client, name, result)
     if name == "dxf":
         paths, strokes, off = outside.gdal_paths(data, plan, tmp_path), plan.strokes, 0.001
     elif name == "gcode":

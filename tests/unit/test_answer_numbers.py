@@ -12,12 +12,12 @@ from tests.requested import kit
 
 
 def test_noise_goes_and_numbers_stay() -> None:
-    told: dict[str, Any] = without_noise(
+    payload: dict[str, Any] = without_noise(
         {"a": [8.881784197001252e-16, 12.700000000000003], "b": -1e-17, "c": 7}
     )
-    assert told == {"a": [0.0, 12.7], "b": 0.0, "c": 7}
-    assert math.copysign(1.0, told["b"]) == 1.0
-    assert type(told["c"]) is int
+    assert payload == {"a": [0.0, 12.7], "b": 0.0, "c": 7}
+    assert math.copysign(1.0, payload["b"]) == 1.0
+    assert type(payload["c"]) is int
     assert without_noise({"yes": True, "no": None, "word": "x"}) == {
         "yes": True,
         "no": None,

@@ -114,8 +114,8 @@ def test_the_bench_reads_how_many_corners_are_blunt_not_their_numbers() -> None:
         },
         units="mm",
     )
-    (told,) = (each for each in made.answer["warnings"] if each.startswith("Piece"))
-    assert "corners 0, 1, 2 and 3 (0 degrees) are cut blunt" in told
+    (warning,) = (each for each in made.answer["warnings"] if each.startswith("Piece"))
+    assert "corners 0, 1, 2 and 3 (0 degrees) are cut blunt" in warning
     page = made.files["run-sheet.html"].decode()
     assert "4 corners (0 degrees) are cut blunt: the edges there never meet." in page
     assert "corners 0" not in page

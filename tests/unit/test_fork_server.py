@@ -56,8 +56,8 @@ def _seen(threaded: str) -> list[dict[str, Any]]:
         [sys.executable, "-c", _SCRIPT, threaded], cwd=ROOT, check=True, capture_output=True,
         text=True, timeout=600,
     )  # fmt: skip
-    told: list[dict[str, Any]] = json.loads(done.stdout)
-    return told
+    output: list[dict[str, Any]] = json.loads(done.stdout)
+    return output
 
 
 def test_it_has_the_modules_and_nothing_else_of_the_process_it_comes_from() -> None:

@@ -68,16 +68,16 @@ def test_the_first_is_the_largest_there_is(seed: int) -> None:
 def test_strips_are_named_by_their_side_and_corners_by_both() -> None:
     load = Load((Placement("A", Rigid(0.0, 5.0, 7.0)),))
     found = offcuts_of([load], {"A": tile(250.0, 60.0)}, ROOM, 0.0)
-    told = [(each.name, round(each.width), round(each.height)) for each in found]
-    assert told == [("top strip", 300, 140), ("bottom right corner", 50, 60)]
+    payload = [(each.name, round(each.width), round(each.height)) for each in found]
+    assert payload == [("top strip", 300, 140), ("bottom right corner", 50, 60)]
 
 
 def test_a_strip_between_two_columns_and_rests_in_two_corners() -> None:
     # Columns of 60 mm at both ends: between them a strip goes from side to side.
     load = Load(tuple(Placement("A", Rigid(0.0, x, 7.0)) for x in (5.0, 245.0)))
     found = offcuts_of([load], {"A": tile(60.0, 200.0)}, ROOM, 0.0)
-    told = [(each.name, round(each.width), round(each.height)) for each in found]
-    assert told == [("middle strip", 180, 200)]
+    payload = [(each.name, round(each.width), round(each.height)) for each in found]
+    assert payload == [("middle strip", 180, 200)]
     # A block at the lower left and one at the upper right leave two corners.
     load = Load((Placement("A", Rigid(0.0, 5.0, 7.0)), Placement("A", Rigid(0.0, 155.0, 107.0))))
     found = offcuts_of([load], {"A": tile(150.0, 100.0)}, ROOM, 0.0)
@@ -89,8 +89,8 @@ def test_a_rest_along_a_part_of_one_side_is_no_strip() -> None:
     places = [("A", 5.0), ("A", 245.0), ("B", 65.0)]
     load = Load(tuple(Placement(name, Rigid(0.0, x, 7.0)) for name, x in places))
     found = offcuts_of([load], {"A": tile(60.0, 200.0), "B": tile(180.0, 50.0)}, ROOM, 0.0)
-    told = [(each.name, round(each.width), round(each.height)) for each in found]
-    assert told == [("top rectangle", 180, 150)]
+    payload = [(each.name, round(each.width), round(each.height)) for each in found]
+    assert payload == [("top rectangle", 180, 150)]
 
 
 def test_an_area_of_any_shape_leaves_what_lies_inside_it() -> None:

@@ -79,9 +79,9 @@ def labels(svg: str) -> list[tuple[str, float, float, float, bool]]:
 def test_labels_stay_inside_their_pieces(cut: str) -> None:
     answer, svg = pictured(cut, PIECES)
     pieces = placed(answer, "template")
-    told = labels(svg)
-    assert len(told) == len(pieces) == 21
-    for (text, x, y, size, under), piece in zip(told, pieces, strict=True):
+    found = labels(svg)
+    assert len(found) == len(pieces) == 21
+    for (text, x, y, size, under), piece in zip(found, pieces, strict=True):
         wide, high = 0.6 * size * len(text), 0.72 * size
         box = shapely.box(x - wide / 2, y - high / 2, x + wide / 2, y + high / 2)
         assert piece.covers(box), text
@@ -98,9 +98,9 @@ def test_numbers_below_a_mark_stay_inside_their_pieces() -> None:
         {"id": "sq", "shape": {"kind": "square", "side": 40}, "quantity": 4, "label": True},
     ]
     answer, svg = pictured("template", pieces)
-    told = labels(svg)
-    assert len(told) == 16
-    for (text, x, y, size, _), piece in zip(told, placed(answer, "template"), strict=True):
+    found = labels(svg)
+    assert len(found) == 16
+    for (text, x, y, size, _), piece in zip(found, placed(answer, "template"), strict=True):
         wide, high = 0.6 * size * len(text), 0.72 * size
         assert piece.covers(shapely.box(x - wide / 2, y - high / 2, x + wide / 2, y + high / 2))
 

@@ -49,27 +49,27 @@ KIT: dict[str, Any] = {
     ],
 )
 def test_progress_rises_to_the_end(effort: str, sets: bool, roll: bool) -> None:
-    told: list[tuple[float, str]] = []
+    found: list[tuple[float, str]] = []
     room = WorkArea(ROOM.boundary, (), open_right=roll)
-    heard = lambda *each: told.append(each)
+    heard = lambda *each: found.append(each)
     # The longest effort has all its phases with a few pieces too.
     items = [replace(item, quantity=item.quantity // 4 + 1) for item in ITEMS]
     asked = items if effort == "best" else ITEMS
     lay_out(asked, room, gap=1.0, effort=effort, sets=sets, progress=heard)
-    shares = [share for share, _ in told]
+    shares = [share for share, _ in found]
     assert shares == sorted(shares)
     assert shares[-1] == 1.0
-    assert all(message for _, message in told)
-    assert "load" in told[-1][1]
+    assert all(message for _, message in found)
+    assert "load" in found[-1][1]
 
 
 def test_a_kit_tells_each_of_its_runs() -> None:
-    told: list[tuple[float, str]] = []
-    requested.kit(KIT, BUILT_IN.get, progress=lambda *each: told.append(each))
-    shares = [share for share, _ in told]
+    found: list[tuple[float, str]] = []
+    requested.kit(KIT, BUILT_IN.get, progress=lambda *each: found.append(each))
+    shares = [share for share, _ in found]
     assert shares == sorted(shares)
     assert shares[-1] == 1.0
-    words = " ".join(message for _, message in told)
+    words = " ".join(message for _, message in found)
     assert "Run 1: " in words
     assert "Run 2 written" in words
 

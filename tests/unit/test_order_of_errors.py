@@ -17,7 +17,7 @@ except RequestError as error:
 
 
 def test_unknown_members_stand_in_the_order_of_the_request() -> None:
-    told = {
+    output = {
         subprocess.run(
             [sys.executable, "-c", ASK],
             env={**os.environ, "PYTHONHASHSEED": seed},
@@ -27,4 +27,4 @@ def test_unknown_members_stand_in_the_order_of_the_request() -> None:
         ).stdout
         for seed in ("1", "2", "3")
     }
-    assert told == {"['#/thread', '#/needle', '#/bobbin', '#/hoop', '#/pin']\n"}
+    assert output == {"['#/thread', '#/needle', '#/bobbin', '#/hoop', '#/pin']\n"}

@@ -288,7 +288,7 @@ def test_vinyl_under_a_laser_starts_with_its_data_sheet() -> None:
 
 
 def test_preparation_follows_layers_grain_and_reuse() -> None:
-    told = " ".join(
+    found = " ".join(
         preparation(
             BY_NAME["drag_blade"],
             "fabric",
@@ -298,9 +298,9 @@ def test_preparation_follows_layers_grain_and_reuse() -> None:
             reuse=4,
         )
     )
-    assert "Stack 3 layers, in pairs, right sides together" in told
-    assert "A, B may not be turned freely" in told
-    assert "used 4 times" in told
+    assert "Stack 3 layers, in pairs, right sides together" in found
+    assert "A, B may not be turned freely" in found
+    assert "used 4 times" in found
     assert remedies(None)
     assert preparation(None, "unheard of") == ()
 

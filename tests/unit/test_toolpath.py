@@ -139,12 +139,12 @@ def test_a_machine_that_compensates_gets_the_outlines() -> None:
 
 
 @pytest.mark.parametrize(
-    ("offset", "told"), [(0.1, True), (0.175, False), (1.0, False), (1.2, True)]
+    ("offset", "is_warned"), [(0.1, True), (0.175, False), (1.0, False), (1.2, True)]
 )
-def test_unusual_blade_offsets_are_told(offset: float, told: bool) -> None:
+def test_unusual_blade_offsets_are_told(offset: float, is_warned: bool) -> None:
     # C61: offsets of swivel blades are 0.007 to 0.039 in, a blade supplier's published range.
     warnings = planned(DragBlade(offset=offset), HEXAGON).warnings
-    assert any("outside the usual" in warning for warning in warnings) is told
+    assert any("outside the usual" in warning for warning in warnings) is is_warned
 
 
 def test_no_room_to_line_up_is_told() -> None:
@@ -194,12 +194,12 @@ def test_a_pen_is_changed_for_the_blade() -> None:
     assert {stroke.operation for stroke in found.plan.strokes[:12]} == {"mark"}
 
 
-@pytest.mark.parametrize(("gap", "told"), [(0.4, True), (0.6, False)])
-def test_gaps_narrower_than_the_swing_are_told(gap: float, told: bool) -> None:
+@pytest.mark.parametrize(("gap", "is_warned"), [(0.4, True), (0.6, False)])
+def test_gaps_narrower_than_the_swing_are_told(gap: float, is_warned: bool) -> None:
     square = Outline.of([(0, 0), (20, 0), (20, 20), (0, 20)])
     strokes = [Stroke("cut", moved(square, x, 0).vertices, closed=True) for x in (0.0, 20.0 + gap)]
     found = drag_warnings(DragBlade(offset=0.25), strokes)
-    assert any("swings" in warning for warning in found) is told
+    assert any("swings" in warning for warning in found) is is_warned
 
 
 def test_small_edges_and_radii_are_told_with_the_error_to_expect() -> None:

@@ -161,7 +161,7 @@ def test_room_kept_free_is_room_enough(offset: float, corner: int) -> None:
 
 
 @pytest.mark.parametrize(
-    ("make", "where", "told"),
+    ("make", "where", "message"),
     [
         (lambda: Laser(kerf=127.0), ("kerf",), "0 and 3 mm"),
         (lambda: DragBlade(offset=300.0), ("offset",), "0 and 3 mm"),
@@ -173,9 +173,9 @@ def test_room_kept_free_is_room_enough(offset: float, corner: int) -> None:
         (lambda: Cutter("x", Pen(), Bed(9, 9), travel_speed=1e9), ("travel_speed",), "5000"),
     ],
 )
-def test_numbers_that_no_tool_has(make: object, where: tuple[str, ...], told: str) -> None:
+def test_numbers_that_no_tool_has(make: object, where: tuple[str, ...], message: str) -> None:
     assert callable(make)
-    with pytest.raises(GeometryError, match=told) as caught:
+    with pytest.raises(GeometryError, match=message) as caught:
         make()
     assert caught.value.where == where
 

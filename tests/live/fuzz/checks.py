@@ -19,8 +19,8 @@ def schema_agrees_with_document(
         or response.status_code != 422
     ):
         return
-    told = response.json()
-    assert told["type"] != "/problems#schema-mismatch", told
+    payload = response.json()
+    assert payload["type"] != "/problems#schema-mismatch", payload
 
 
 @schemathesis.check
