@@ -37,13 +37,13 @@ def area(outline: Outline) -> float:
         form, checked against closed forms in tests/reference.
     """
     # Relative to the first vertex: far from the origin the plain shoelace sum cancels.
-    ox, oy, _ = outline.vertices[0]
+    vertices = outline.vertices
+    ox, oy, _ = vertices[0]
     parts = []
-    for part in outline.segments:
-        ax, ay = part.start.x - ox, part.start.y - oy
-        bx, by = part.end.x - ox, part.end.y - oy
-        parts.append((ax * by - ay * bx) / 2.0)
-        parts.append(_sliver(part))
+    for (x, y, bulge), (u, v, _) in zip(vertices, (*vertices[1:], vertices[0]), strict=True):
+        parts.append(((x - ox) * (v - oy) - (y - oy) * (u - ox)) / 2.0)
+        if bulge:
+            parts.append(_sliver(Arc(Point(x, y), Point(u, v), bulge)))
     return math.fsum(parts)
 
 
@@ -86,16 +86,17 @@ def centroid(outline: Outline) -> Point:
     Raises:
         ZeroDivisionError: never for a valid outline; its area is not zero.
     """
-    ox, oy, _ = outline.vertices[0]
+    vertices = outline.vertices
+    ox, oy, _ = vertices[0]
     total, mx, my = [], [], []
-    for part in outline.segments:
-        ax, ay = part.start.x - ox, part.start.y - oy
-        bx, by = part.end.x - ox, part.end.y - oy
+    for (x, y, bulge), (u, v, _) in zip(vertices, (*vertices[1:], vertices[0]), strict=True):
+        ax, ay, bx, by = x - ox, y - oy, u - ox, v - oy
         triangle = (ax * by - ay * bx) / 2.0
         total.append(triangle)
         mx.append(triangle * (ax + bx) / 3.0)
         my.append(triangle * (ay + by) / 3.0)
-        if isinstance(part, Arc):
+        if bulge:
+            part = Arc(Point(x, y), Point(u, v), bulge)
             sliver = _sliver(part)
             half = abs(part.sweep) / 2.0
             # The centroid of a circular segment lies on its axis, away from the centre.

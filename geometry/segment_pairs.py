@@ -20,8 +20,9 @@ from geometry.model.segments import Arc, Segment, segment
 Numbers: TypeAlias = NDArray[np.float64]
 Indices: TypeAlias = NDArray[np.intp]
 
-#: Segments whose boxes are compared with all others at a time; it bounds the memory.
-_CHUNK = 64
+#: Segments whose boxes are compared with all others at a time, at first, and pairs below which
+#: twice as many are compared the next time; both bound the memory.
+_CHUNK, _FEW_PAIRS = 64, 8_192
 #: Rounding of coordinates, as a share of their size.
 _ROUNDING = 1.0e-9
 
@@ -102,9 +103,12 @@ class Segments:
         low, high = self.boxes[:, :2] - slack / 2.0, self.boxes[:, 2:] + slack / 2.0
         boxes = shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1])
         tree = shapely.STRtree(boxes)
-        for begin in range(0, len(boxes), _CHUNK):
-            found = tree.query(boxes[begin : begin + _CHUNK])
+        begin, count = 0, _CHUNK
+        while begin < len(boxes):
+            found = tree.query(boxes[begin : begin + count])
             one, other = found[0] + begin, found[1]
+            begin += count
+            count = max(_CHUNK, count * 2 if len(one) < _FEW_PAIRS else count // 2)
             if not can_do(8 * len(one) + 1):
                 return
             kept = (one < other) & (self.owner[one] != self.owner[other])

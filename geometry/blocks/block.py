@@ -10,7 +10,7 @@ from geometry.blocks.drawing import FoundBlock, find_block
 from geometry.blocks.groups import Group, find_groups
 from geometry.blocks.network import Drawn
 from geometry.blocks.seams import Mismatch, Seam, find_mismatches, find_seams
-from geometry.blocks.sides import PieceSide, outline_of, sides_of
+from geometry.blocks.sides import PieceSide, find_sides, outline_of, sides_of
 from geometry.model.outline import Outline
 
 
@@ -51,7 +51,7 @@ def read_block(
 ) -> DrawnBlock:
     """Return the block that a drawing shows; see :func:`geometry.blocks.drawing.find_block`."""
     found = find_block(drawn, tolerance=tolerance, remove_loose=remove_loose)
-    sides = tuple(sides_of(found.network, face.ring, tolerance) for face in found.faces)
+    sides = find_sides(found.network, [face.ring for face in found.faces], tolerance)
     is_outside = tuple(
         tuple(all(found.of_half[half ^ 1] < 0 for half in side.halves) for side in piece)
         for piece in sides

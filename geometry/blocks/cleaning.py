@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 
+import numpy as np
+
 from geometry.blocks.crossings import split_at_crossings, split_at_touches
 from geometry.blocks.network import ROUNDING, Edge, Network
 from geometry.blocks.snapping import merge_nodes, snap_to_lines
@@ -42,9 +44,11 @@ def remove_dots(network: Network, tolerance: float) -> None:
     longer than the tolerance are removed.
     """
     parts, degrees = network.components(), network.degrees()
+    small = _small_parts(network, parts, max(DOT, tolerance))
     found: dict[int, list[Edge]] = defaultdict(list)
     for edge in network.edges:
-        found[parts[edge.first]].append(edge)
+        if parts[edge.first] in small:
+            found[parts[edge.first]].append(edge)
     gone = set()
     for part, edges in found.items():
         is_ring = all(degrees[node] > 1 for edge in edges for node in (edge.first, edge.last))
@@ -52,7 +56,20 @@ def remove_dots(network: Network, tolerance: float) -> None:
         if size <= (DOT if is_ring else tolerance):
             gone.add(part)
             network.note("dot", at, size)
-    network.edges = [edge for edge in network.edges if parts[edge.first] not in gone]
+    if gone:
+        network.edges = [edge for edge in network.edges if parts[edge.first] not in gone]
+
+
+def _small_parts(network: Network, parts: Sequence[int], size: float) -> set[int]:
+    """Return the parts of a network whose nodes lie in a box of at most ``size`` mm."""
+    if not parts:
+        return set()
+    names, of_node = np.unique(parts, return_inverse=True)
+    points = network.points()
+    low, high = np.full((len(names), 2), np.inf), np.full((len(names), 2), -np.inf)
+    np.minimum.at(low, of_node, points)
+    np.maximum.at(high, of_node, points)
+    return set(names[(high - low).max(axis=1) <= size].tolist())
 
 
 def extent(parts: Sequence[Segment]) -> tuple[Point, float]:
@@ -64,6 +81,9 @@ def extent(parts: Sequence[Segment]) -> tuple[Point, float]:
 
 def drop_doubles(network: Network, tolerance: float) -> None:
     """Drop edges that run along another one between the same nodes."""
+    ends = np.sort(network.ends(), axis=1)
+    if len(np.unique(ends[:, 0] * len(network.nodes) + ends[:, 1])) == len(ends):
+        return
     groups: dict[tuple[int, int], list[Edge]] = defaultdict(list)
     for edge in network.edges:
         groups[min(edge.first, edge.last), max(edge.first, edge.last)].append(edge)
@@ -89,6 +109,8 @@ def drop_doubles(network: Network, tolerance: float) -> None:
 def drop_overshoots(network: Network, tolerance: float) -> None:
     """Drop short ends of lines that go on a little beyond the line at which they should end."""
     degrees = network.degrees()
+    if 1 not in degrees:
+        return
     kept: list[Edge] = []
     for edge in network.edges:
         for end, other in ((edge.first, edge.last), (edge.last, edge.first)):

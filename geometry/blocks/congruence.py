@@ -1,4 +1,6 @@
-"""How one piece lies on another, if both are congruent.
+"""How pieces lie on each other, if they are congruent.
+
+All pieces with the same number of sides are compared as rows of arrays.
 
 Source:
     The best turn of one set of points onto another: the phase of the sum of conjugate products,
@@ -8,24 +10,20 @@ Source:
 
 from __future__ import annotations
 
-import cmath
-import itertools
-import math
-from collections import defaultdict
 from collections.abc import Sequence
-from copy import copy
 from typing import Any, NamedTuple, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
 from geometry.model.segments import Segment
+from geometry.segment_pairs import Indices, Numbers
 
 #: A piece that lies askew by less than this, degrees, lies straight.
 STRAIGHT_DEG = 1.0e-6
+#: Rounding of the sums of lengths, as a share.
+_ROUNDING = 1.0e-9
 _Values: TypeAlias = NDArray[Any]
-#: A piece's number of sides, and the cells of its shortest, its middle and its longest one.
-_Key: TypeAlias = tuple[int, ...]
 
 
 class Match(NamedTuple):
@@ -36,85 +34,131 @@ class Match(NamedTuple):
     off: float
 
 
-def _rolled(values: _Values, shift: int) -> _Values:
-    """Return what ``np.roll`` returns, for a shift of fewer places than there are."""
-    return np.concatenate((values[-shift:], values[:-shift])) if shift else values
+class Forms(NamedTuple):
+    """Pieces with the same number of sides: a row for each, a column for each side.
 
+    Args:
+        means: of the starts and middles of each piece's sides, as complex numbers.
+        starts: of the sides, about the mean.
+        middles: of the sides, about the mean.
+        lengths: of the sides, mm.
+        sorted_lengths: the same, shortest first.
+    """
 
-class Form:
-    """The sides of a piece as arrays about the mean of their starts and middles."""
+    means: _Values
+    starts: _Values
+    middles: _Values
+    lengths: Numbers
+    sorted_lengths: Numbers
 
-    def __init__(self, parts: Sequence[Segment]) -> None:
-        starts = np.array([complex(*part.start) for part in parts])
-        middles = np.array([complex(*part.point_at(0.5)) for part in parts])
-        self.mean = complex((starts.sum() + middles.sum()) / (2 * len(parts)))
-        self.starts, self.middles = starts - self.mean, middles - self.mean
-        self.lengths = np.array([part.length for part in parts])
-        self.sorted_lengths: list[float] = sorted(self.lengths.tolist())
+    @classmethod
+    def of(cls, pieces: Sequence[Sequence[Segment]]) -> Forms:
+        """Return the forms of pieces, each given by its sides in order."""
+        rows = np.array([[(*part.start, part.bulge) for part in parts] for parts in pieces])
+        starts = rows[:, :, 0] + 1j * rows[:, :, 1]
+        bulges = rows[:, :, 2]
+        chords = np.roll(starts, -1, axis=1) - starts
+        middles = starts + chords * (0.5 - 0.5j * bulges)
+        half = 2.0 * np.arctan(np.abs(bulges))
+        # The length of an arc to that of its chord; 1 for a line.
+        longer = np.divide(half, np.sin(half), out=np.ones_like(half), where=half > 0.0)
+        lengths = np.abs(chords) * longer
+        means = (starts.sum(axis=1) + middles.sum(axis=1)) / (2 * starts.shape[1])
+        aside = means[:, None]
+        return cls(means, starts - aside, middles - aside, lengths, np.sort(lengths, axis=1))
 
-    def rolled(self, shift: int) -> Form:
-        """Return the same form, counted from another side."""
-        form = copy(self)
-        form.starts, form.middles = _rolled(self.starts, shift), _rolled(self.middles, shift)
-        return form
+    def rows(self, numbers: Indices | slice) -> Forms:
+        """Return some of the pieces."""
+        return Forms(*(each[numbers] for each in self))
+
+    def rolled(self, shift: int) -> Forms:
+        """Return the same pieces, counted from another side."""
+        starts, middles, lengths = (
+            np.roll(each, shift, axis=1) for each in (self.starts, self.middles, self.lengths)
+        )
+        return Forms(self.means, starts, middles, lengths, self.sorted_lengths)
+
+    def mirrored(self) -> Forms:
+        """Return the mirror images in the y axis, with their sides in the opposite order."""
+        # The last side comes first; it begins where it ended.
+        starts = -np.conj(np.roll(self.starts[:, ::-1], 1, axis=1))
+        middles = -np.conj(self.middles[:, ::-1])
+        lengths = self.lengths[:, ::-1]
+        return Forms(-np.conj(self.means), starts, middles, lengths, self.sorted_lengths)
 
 
 class Index:
-    """Forms by number, found by the lengths of their sides.
+    """Finds the forms that may be congruent to one by the lengths of their sides.
 
-    Sides of congruent pieces differ by at most twice the tolerance, so that these lie in the same
-    cell of lengths or in one beside it.
+    The sides of congruent pieces differ by at most twice the tolerance.
     """
 
-    def __init__(self, tolerance: float) -> None:
-        self._cell = 2.0 * tolerance
-        self._numbers: dict[_Key, list[int]] = defaultdict(list)
+    def __init__(self, forms: Forms, tolerance: float) -> None:
+        self._lengths, self._apart = forms.sorted_lengths, 2.0 * tolerance
+        around = self._lengths.sum(axis=1)
+        self._order = np.argsort(around, kind="stable")
+        ordered = around[self._order]
+        apart = self._apart * self._lengths.shape[1] + _ROUNDING * around
+        self._first = np.searchsorted(ordered, around - apart, side="left").tolist()
+        self._last = np.searchsorted(ordered, around + apart, side="right").tolist()
 
-    def _key(self, form: Form) -> _Key:
-        lengths = form.sorted_lengths
-        chosen = (lengths[0], lengths[len(lengths) // 2], lengths[-1])
-        return len(lengths), *(math.floor(each / self._cell) for each in chosen)
+    def near(self, row: int, among: NDArray[np.bool_]) -> Indices:
+        """Return the rows, in order, of the forms that may be congruent to another.
 
-    def add(self, number: int, form: Form) -> None:
-        """Add a form by its number."""
-        self._numbers[self._key(form)].append(number)
+        Args:
+            row: of the other form.
+            among: for each row whether it may be returned.
+        """
+        first, last = self._first[row], self._last[row]
+        if last - first == 1:
+            return np.empty(0, dtype=np.intp)
+        found = self._order[first:last]
+        found = found[among[found]]
+        if len(found):
+            apart = np.abs(self._lengths[found] - self._lengths[row]).max(axis=1)
+            found = np.sort(found[apart <= self._apart])
+        return found
 
-    def near(self, form: Form) -> list[int]:
-        """Return the numbers, in order, of the forms that may be congruent to another."""
-        count, *cells = self._key(form)
-        around = itertools.product(*((cell - 1, cell, cell + 1) for cell in cells))
-        return sorted(number for key in around for number in self._numbers.get((count, *key), ()))
 
+def match(one: Forms, other: Forms, tolerance: float) -> list[Match | None]:
+    """Return how pieces lie on others, where they do within the tolerance.
 
-def match(one: Form, other: Form, tolerance: float) -> Match | None:
-    """Return how the first piece lies on the second one, if it does within the tolerance."""
-    if len(one.lengths) != len(other.lengths):
-        return None
-    # Most pieces differ in their shortest side already.
-    lengths = zip(one.sorted_lengths, other.sorted_lengths, strict=True)
-    if any(abs(a - b) > 2.0 * tolerance for a, b in lengths):
-        return None
-    fits: list[Match] = []
-    for shift in range(len(one.lengths)):
-        if np.abs(_rolled(one.lengths, shift) - other.lengths).max() > 2.0 * tolerance:
-            continue
-        turn, off = best_turn(one.rolled(shift), other)
-        if off <= tolerance:
-            fits.append(Match(turn, shift, off))
+    Args:
+        one: a single piece, or as many as the others.
+        other: the pieces that they are to lie on, with as many sides.
+        tolerance: largest distance between both, mm.
+    """
+    count, sides = other.lengths.shape
+    turns = np.zeros((sides, count))
+    offs = np.full((sides, count), np.inf)
+    for shift in range(sides):
+        turned = one.rolled(shift)
+        apart = np.abs(turned.lengths - other.lengths).max(axis=1)
+        rows = np.flatnonzero(apart <= 2.0 * tolerance)
+        if len(rows):
+            alone = len(one.means) == 1
+            parts = turned if alone else turned.rows(rows)
+            turns[shift, rows], offs[shift, rows] = best_turns(parts, other.rows(rows))
+    offs[offs > tolerance] = np.inf
     # The smallest turn of those that differ by rounding, so that squares are not turned.
-    nearest = min((fit.off for fit in fits), default=0.0) + STRAIGHT_DEG
-    return min((fit for fit in fits if fit.off <= nearest), default=None)
+    turns[offs > offs.min(axis=0) + STRAIGHT_DEG] = np.inf
+    shifts = turns.argmin(axis=0)
+    at = np.arange(count)
+    found = zip(turns[shifts, at].tolist(), shifts.tolist(), offs[shifts, at].tolist(), strict=True)
+    return [Match(*row) if row[2] <= tolerance else None for row in found]
 
 
-def best_turn(one: Form, other: Form) -> tuple[float, float]:
-    """Return the turn, degrees, that brings one form nearest to another, and how near, mm."""
-    sum_ = complex(np.vdot(one.starts, other.starts) + np.vdot(one.middles, other.middles))
-    if abs(sum_) == 0.0:
-        return 0.0, math.inf
-    unit = sum_ / abs(sum_)
-    off = max(
-        float(np.abs(unit * one.starts - other.starts).max()),
-        float(np.abs(unit * one.middles - other.middles).max()),
+def best_turns(one: Forms, other: Forms) -> tuple[Numbers, Numbers]:
+    """Return the turns, degrees, that bring forms nearest to others, and how near, mm."""
+    products = np.conj(one.starts) * other.starts + np.conj(one.middles) * other.middles
+    sums = products.sum(axis=1)
+    size = np.abs(sums)
+    unit = (sums / np.where(size > 0.0, size, 1.0))[:, None]
+    off = np.maximum(
+        np.abs(unit * one.starts - other.starts).max(axis=1),
+        np.abs(unit * one.middles - other.middles).max(axis=1),
     )
-    turn = math.degrees(cmath.phase(unit)) % 360.0
-    return (0.0 if min(turn, 360.0 - turn) < STRAIGHT_DEG else turn), off
+    off[size == 0.0] = np.inf
+    turns = np.degrees(np.angle(sums)) % 360.0
+    turns[np.minimum(turns, 360.0 - turns) < STRAIGHT_DEG] = 0.0
+    return turns, off

@@ -91,11 +91,10 @@ def _cut(
 def touches(network: Network, reach: float) -> Touches:
     """Return nodes that lie within ``reach`` mm of edges, at a foot between the edges' ends."""
     table = network.table()
-    points = np.array(network.nodes, dtype=float).reshape(-1, 2)
+    points = network.points()
     low, high = table.boxes[:, :2] - reach, table.boxes[:, 2:] + reach
     tree = shapely.STRtree(shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1]))
-    first = np.array([each.first for each in network.edges])
-    last = np.array([each.last for each in network.edges])
+    first, last = network.ends().T
     used = np.zeros(len(points), dtype=bool)
     used[first], used[last] = True, True
     rows: list[Touches] = []

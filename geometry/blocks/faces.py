@@ -9,17 +9,19 @@ Source:
 from __future__ import annotations
 
 import math
-from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
+
+import numpy as np
 
 from geometry.blocks.network import Network
 from geometry.measure import area, winding
 from geometry.model.outline import Outline, Vertex
-from geometry.model.points import Point, distance, heading
+from geometry.model.points import Point
+from geometry.segment_pairs import Indices, Numbers
 
-#: Directions that differ by less than this, rad, are distinguished by how the lines bend.
-_SAME_HEADING = 1.0e-6
+#: Angle, rad, by which the order around a node begins before its first half-edge.
+_BEFORE = 1.0e-5
 #: Share of an outline's size by which a point is moved before it is looked for inside.
 _ASIDE = 1.0e-8
 
@@ -63,6 +65,7 @@ def _bulge(network: Network, half: int) -> float:
 def find_faces(network: Network) -> Faces:
     """Return the faces of a network whose edges meet only at nodes."""
     following = _following(network)
+    starts = [vertex for index in range(len(network.edges)) for vertex in _starts(network, index)]
     inner: list[Ring] = []
     outer: list[Ring] = []
     of_half: dict[int, int] = {}
@@ -72,7 +75,8 @@ def find_faces(network: Network) -> Faces:
         halves = [begin]
         while (half := following[halves[-1]]) != begin:
             halves.append(half)
-        ring = ring_of(network, halves)
+        outline = Outline(tuple([starts[half] for half in halves]))
+        ring = Ring(tuple(halves), outline, area(outline))
         if ring.area > 0.0:
             of_half.update(dict.fromkeys(halves, len(inner)))
             inner.append(ring)
@@ -84,52 +88,56 @@ def find_faces(network: Network) -> Faces:
 
 def ring_of(network: Network, halves: Sequence[int]) -> Ring:
     """Return the ring along half-edges."""
-    vertices = []
-    for half in halves:
-        point = network.nodes[origin(network, half)]
-        vertices.append(Vertex(point.x, point.y, _bulge(network, half)))
-    outline = Outline(tuple(vertices))
+    vertices = tuple(_starts(network, half >> 1)[half & 1] for half in halves)
+    outline = Outline(vertices)
     return Ring(tuple(halves), outline, area(outline))
+
+
+def _starts(network: Network, index: int) -> tuple[Vertex, Vertex]:
+    """Return the first vertices of both half-edges of an edge."""
+    first, last, bulge, *_ = network.edges[index]
+    return Vertex(*network.nodes[first], bulge), Vertex(*network.nodes[last], -bulge)
 
 
 def _following(network: Network) -> list[int]:
     """Return for each half-edge the next one of its ring: the sharpest turn to the left."""
-    around: dict[int, list[int]] = defaultdict(list)
-    for half in range(2 * len(network.edges)):
-        around[origin(network, half)].append(half)
-    following = [0] * (2 * len(network.edges))
-    for halves in around.values():
-        ordered = _counter_clockwise(network, halves)
-        for index, half in enumerate(ordered):
-            following[half ^ 1] = ordered[index - 1]
-    return following
+    if not network.edges:
+        return []
+    origins = network.ends().ravel()
+    nodes, first, node = np.unique(origins, return_index=True, return_inverse=True)
+    directions = _directions(network, node)
+    # From the first half-edge of each node; a little before it, so that those as near stay by it.
+    turned = (directions - directions[first][node] + _BEFORE) % math.tau
+    order = np.lexsort((turned, node))
+    begins = np.searchsorted(node[order], np.arange(len(nodes)))
+    before = np.roll(order, 1)
+    before[begins] = order[np.append(begins[1:], len(order)) - 1]
+    following = np.empty_like(order)
+    following[order ^ 1] = before
+    found: list[int] = following.tolist()
+    return found
 
 
-def _counter_clockwise(network: Network, halves: list[int]) -> list[int]:
-    """Return the half-edges that begin at a node, counter-clockwise."""
-    if len(halves) == 1:
-        return halves
-    rows = [(*_direction(network, half), half) for half in halves]
-    first = rows[0][0]
-    turned = sorted(((at - first + 1e-5) % math.tau, bend, half) for at, bend, half in rows)
-    found: list[int] = []
-    group: list[tuple[float, int]] = []
-    before = -math.inf
-    for at, bend, half in turned:
-        if at - before > _SAME_HEADING:
-            found += [each for _, each in sorted(group)]
-            group = []
-        group.append((bend, half))
-        before = at
-    return found + [each for _, each in sorted(group)]
+def _directions(network: Network, node: Indices) -> Numbers:
+    """Return where half-edges cross a circle about their origin, as angles, rad.
 
+    Those that only touch at their origin differ there, and those that cross again at once, by
+    rounding, are in the order in which they go on.
 
-def _direction(network: Network, half: int) -> tuple[float, float]:
-    """Return the heading of a half-edge at its origin, and its curvature, left positive."""
-    start, end = network.nodes[origin(network, half)], network.nodes[origin(network, half ^ 1)]
-    bulge = _bulge(network, half)
-    curvature = 4.0 * bulge / ((1.0 + bulge * bulge) * distance(start, end)) if bulge else 0.0
-    return heading(start, end) - 2.0 * math.atan(bulge), curvature
+    Args:
+        network: whose half-edges these are.
+        node: the number of the origin of each half-edge.
+    """
+    table = network.table()
+    # Each circle is half as large as the shortest chord, so that all half-edges leave it.
+    lengths = np.repeat(table.length, 2)
+    reach = np.full(int(node.max()) + 1, np.inf)
+    np.minimum.at(reach, node, lengths / 2.0)
+    bulges = np.stack([table.bulge, -table.bulge], axis=1).ravel()
+    ahead = np.arctan2(table.chord[:, 1], table.chord[:, 0])
+    headings = np.stack([ahead, ahead + np.pi], axis=1).ravel() - 2.0 * np.arctan(bulges)
+    curvatures = 4.0 * bulges / ((1.0 + bulges**2) * np.maximum(lengths, 1e-300))
+    return np.asarray(headings + np.arcsin(np.clip(curvatures * reach[node] / 2.0, -1.0, 1.0)))
 
 
 def contains(outline: Outline, point: Point) -> bool:

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from geometry.blocks.congruence import STRAIGHT_DEG, Form, Index, Match, best_turn, match
+import numpy as np
+
+from geometry.blocks.congruence import STRAIGHT_DEG, Forms, Index, Match, best_turns, match
 from geometry.blocks.sides import PieceSide, outline_of
 from geometry.measure import area, centroid
 from geometry.model.outline import Outline
-from geometry.model.points import Point
-from geometry.model.segments import Segment, segment
 from geometry.model.transform import Rigid, cos_sin_deg, moved
 
 #: Within this, mm, a template turned onto itself is itself.
@@ -56,9 +57,9 @@ class Group:
 
 def own_shifts(outline: Outline) -> tuple[int, ...]:
     """Return by how many sides an outline can be turned onto itself; 0 always."""
-    form = Form(outline.segments)
+    form = Forms.of([outline.segments])
     shifts = range(1, len(outline.vertices))
-    return (0, *(n for n in shifts if best_turn(form, form.rolled(n))[1] <= _ITSELF))
+    return (0, *(n for n in shifts if best_turns(form, form.rolled(n))[1][0] <= _ITSELF))
 
 
 def find_groups(
@@ -71,29 +72,49 @@ def find_groups(
         outside: those of them that lie on the block's edge.
         tolerance: within which pieces are congruent, mm.
     """
-    forms = [Form([side.part for side in sides]) for sides in pieces]
     outlines = [outline_of(sides) for sides in pieces]
     areas = [area(outline) for outline in outlines]
+    places = [reading_order(outline) for outline in outlines]
     # Pieces on the block's edge first, so that templates lie as they do.
-    order = sorted(
-        range(len(pieces)),
-        key=lambda n: (-_straight_length(outside[n]), *reading_order(outlines[n])),
-    )
-    found: list[list[tuple[int, Match]]] = []
-    index = Index(tolerance)
+    order = sorted(range(len(pieces)), key=lambda n: (-_straight_length(outside[n]), *places[n]))
+    by_count: dict[int, list[int]] = defaultdict(list)
     for face in order:
-        for number in index.near(forms[face]):
-            fit = match(forms[found[number][0][0]], forms[face], tolerance)
-            if fit is not None:
-                found[number].append((face, fit))
-                break
-        else:
-            index.add(len(found), forms[face])
-            found.append([(face, Match(0.0, 0, 0.0))])
-    found.sort(
-        key=lambda rows: (-round(areas[rows[0][0]], 3), *reading_order(outlines[rows[0][0]]))
+        by_count[len(pieces[face])].append(face)
+    means: dict[int, complex] = {}
+    found: list[list[tuple[int, Match]]] = []
+    for faces in by_count.values():
+        forms = Forms.of([[side.part for side in pieces[face]] for face in faces])
+        means.update(zip(faces, forms.means.tolist(), strict=True))
+        found += _congruent(faces, forms, tolerance)
+    at = {face: number for number, face in enumerate(order)}
+    found.sort(key=lambda rows: at[rows[0][0]])
+    found.sort(key=lambda rows: (-round(areas[rows[0][0]], 3), *places[rows[0][0]]))
+    letters = _named([pieces[rows[0][0]] for rows in found], tolerance)
+    return tuple(
+        Group(letter, *_placed(rows, outlines, outside, means), partner, is_symmetric)
+        for rows, (letter, partner, is_symmetric) in zip(found, letters, strict=True)
     )
-    return _named(found, pieces, outside, forms, tolerance)
+
+
+def _congruent(
+    faces: Sequence[int], forms: Forms, tolerance: float
+) -> Iterator[list[tuple[int, Match]]]:
+    """Yield groups of congruent pieces, each with the first one, on which the others lie."""
+    index = Index(forms, tolerance)
+    is_free = np.ones(len(faces), dtype=bool)
+    for row, face in enumerate(faces):
+        if not is_free[row]:
+            continue
+        is_free[row] = False
+        group = [(face, Match(0.0, 0, 0.0))]
+        near = index.near(row, is_free)
+        if len(near):
+            fits = match(forms.rows(slice(row, row + 1)), forms.rows(near), tolerance)
+            for other, fit in zip(near.tolist(), fits, strict=True):
+                if fit is not None:
+                    is_free[other] = False
+                    group.append((faces[other], fit))
+        yield group
 
 
 def _straight_length(sides: Sequence[PieceSide]) -> float:
@@ -107,59 +128,61 @@ def reading_order(outline: Outline) -> tuple[float, float]:
 
 
 def _named(
-    found: Sequence[Sequence[tuple[int, Match]]],
-    pieces: Sequence[Sequence[PieceSide]],
-    outside: Sequence[Sequence[PieceSide]],
-    forms: Sequence[Form],
-    tolerance: float,
-) -> tuple[Group, ...]:
-    """Return groups with letters, mirror partners and templates."""
+    templates: Sequence[Sequence[PieceSide]], tolerance: float
+) -> Iterator[tuple[str, str | None, bool]]:
+    """Yield for each group its letter, that of its mirror image, and whether it is its own."""
+    by_count: dict[int, list[int]] = defaultdict(list)
+    for number, sides in enumerate(templates):
+        by_count[len(sides)].append(number)
+    is_symmetric = [False] * len(templates)
+    earlier: dict[int, list[int]] = {}
+    for numbers in by_count.values():
+        forms = Forms.of([[side.part for side in templates[number]] for number in numbers])
+        mirrored = forms.mirrored()
+        index = Index(forms, tolerance)
+        is_earlier = np.zeros(len(numbers), dtype=bool)
+        for row, fit in enumerate(match(mirrored, forms, tolerance)):
+            is_symmetric[numbers[row]] = fit is not None
+            near = index.near(row, is_earlier)
+            is_earlier[row] = True
+            if fit is None and len(near):
+                fits = match(mirrored.rows(slice(row, row + 1)), forms.rows(near), tolerance)
+                earlier[numbers[row]] = [
+                    numbers[other]
+                    for other, each in zip(near.tolist(), fits, strict=True)
+                    if each is not None
+                ]
     letters = _letters()
-    made: list[Group] = []
-    taken: set[str] = set()
-    index = Index(tolerance)
-    for rows in found:
-        first = rows[0][0]
-        mirrored = Form([_mirrored(side.part) for side in reversed(pieces[first])])
-        is_symmetric = match(mirrored, forms[first], tolerance) is not None
-        partner = None
-        if not is_symmetric:
-            partner = next(
-                (
-                    group.letter
-                    for group in map(made.__getitem__, index.near(mirrored))
-                    if group.letter not in taken
-                    and match(mirrored, forms[group.members[0].face], tolerance) is not None
-                ),
-                None,
-            )
-        letter = next(letters) if partner is None else f"{partner}r"
-        taken |= {letter, partner} if partner is not None else set()
-        index.add(len(made), forms[first])
-        outline, members = _placed(rows, pieces, outside, forms)
-        made.append(Group(letter, outline, members, partner, is_symmetric))
-    return tuple(made)
+    made: list[str] = []
+    taken: set[int] = set()
+    for number in range(len(templates)):
+        partner = next((each for each in earlier.get(number, ()) if each not in taken), None)
+        taken |= set() if partner is None else {number, partner}
+        mirror_of = None if partner is None else made[partner]
+        made.append(next(letters) if mirror_of is None else f"{mirror_of}r")
+        yield made[-1], mirror_of, is_symmetric[number]
 
 
 def _placed(
     rows: Sequence[tuple[int, Match]],
-    pieces: Sequence[Sequence[PieceSide]],
+    outlines: Sequence[Outline],
     outside: Sequence[Sequence[PieceSide]],
-    forms: Sequence[Form],
+    means: Mapping[int, complex],
 ) -> tuple[Outline, tuple[GroupMember, ...]]:
     """Return a group's template, and where it lies in the block for each piece."""
     first = rows[0][0]
     turn = _turn_to_grain(outside[first])
-    turned = Rigid(turn).outline(outline_of(pieces[first]))
+    own = outlines[first]
+    turned = Rigid(turn).outline(own) if turn else own
     box = turned.bounds
     template = moved(turned, -box.left, -box.bottom)
     unit = complex(*cos_sin_deg(turn))
     # The mean of the first piece, as it lies in the template.
-    mean = forms[first].mean * unit - complex(box.left, box.bottom)
+    mean = means[first] * unit - complex(box.left, box.bottom)
     members = []
     for face, fit in rows:
         angle = (fit.turn_deg - turn) % 360.0
-        reach = forms[face].mean - mean * complex(*cos_sin_deg(angle))
+        reach = means[face] - mean * complex(*cos_sin_deg(angle))
         members.append(GroupMember(face, Rigid(angle, reach.real, reach.imag), fit.shift, fit.off))
     return template, tuple(members)
 
@@ -187,9 +210,3 @@ def _letters() -> Iterator[str]:
             name = chr(ord("A") + letter) + name
         yield name
         number += 1
-
-
-def _mirrored(part: Segment) -> Segment:
-    """Return a segment's mirror image in the y axis, in the opposite direction."""
-    start, end = part.start, part.end
-    return segment(Point(-end.x, end.y), Point(-start.x, start.y), part.bulge)

@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-import itertools
 import math
-from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Literal, NamedTuple, TypeAlias
+from typing import Literal, NamedTuple, TypeAlias, cast
 
 import numpy as np
 
 from geometry.model.points import Point
 from geometry.model.segments import Segment, segment
-from geometry.segment_pairs import Segments
+from geometry.segment_pairs import Indices, Numbers, Segments
 
 #: Places that differ by at most this, mm, are one: coordinates written with six digits do.
 ROUNDING = 1.0e-5
@@ -60,21 +58,34 @@ class Network:
     repairs: list[Repair]
     #: Nodes that were moved by more than rounding.
     moved: set[int] = field(default_factory=set)
+    _ends: tuple[list[Edge], Indices] | None = None
 
     def part(self, edge: Edge) -> Segment:
         """Return an edge as a line or arc."""
         return segment(self.nodes[edge.first], self.nodes[edge.last], edge.bulge)
 
+    def points(self) -> Numbers:
+        """Return all nodes as an array, one row each."""
+        return np.array(self.nodes, dtype=float).reshape(-1, 2)
+
+    def ends(self) -> Indices:
+        """Return the numbers of both nodes of each edge, one row each."""
+        # Lists of edges are replaced, never changed.
+        if self._ends is None or self._ends[0] is not self.edges:
+            rows = [(edge.first, edge.last) for edge in self.edges]
+            self._ends = self.edges, np.array(rows, dtype=np.intp).reshape(-1, 2)
+        return self._ends[1]
+
     def table(self) -> Segments:
         """Return all edges as arrays."""
-        nodes = np.array(self.nodes, dtype=float).reshape(-1, 2)
-        edges = np.array([edge[:2] for edge in self.edges], dtype=int).reshape(-1, 2)
+        nodes, ends = self.points(), self.ends()
         bulges = np.array([edge.bulge for edge in self.edges], dtype=float)
-        return Segments.of_ends(nodes[edges[:, 0]], nodes[edges[:, 1]], bulges)
+        return Segments.of_ends(nodes[ends[:, 0]], nodes[ends[:, 1]], bulges)
 
-    def degrees(self) -> Counter[int]:
+    def degrees(self) -> list[int]:
         """Return the number of edges at each node."""
-        return Counter(itertools.chain.from_iterable((e.first, e.last) for e in self.edges))
+        found = np.bincount(self.ends().ravel(), minlength=len(self.nodes)).tolist()
+        return cast("list[int]", found)
 
     def note(self, kind: RepairKind, at: Point, size: float) -> None:
         """List a repair, unless it only concerns rounding."""
@@ -87,6 +98,8 @@ class Network:
         Args:
             cuts: by edge, shares of its length and the nodes there.
         """
+        if not cuts:
+            return
         made: list[Edge] = []
         for index, edge in enumerate(self.edges):
             found = cuts.get(index)
@@ -153,11 +166,11 @@ def network_of(drawn: Sequence[Drawn]) -> Network:
     numbers: dict[tuple[float, float], int] = {}
 
     def node(point: Point) -> int:
-        key = (round(point.x, 7) + 0.0, round(point.y, 7) + 0.0)
-        if key not in numbers:
-            numbers[key] = len(nodes)
+        key = (round(point[0], 7), round(point[1], 7))
+        number = numbers.setdefault(key, len(nodes))
+        if number == len(nodes):
             nodes.append(Point(*point))
-        return numbers[key]
+        return number
 
     edges = []
     for part, path, is_ring in drawn:

@@ -71,8 +71,10 @@ def find_seams(block: FoundBlock, straightness: float) -> tuple[Seam, ...]:
 
 def is_one_line(parts: Sequence[Segment], straightness: float) -> bool:
     """Return whether segments lie along one line, in any order."""
-    if max(abs(_bow(part)) for part in parts) > straightness:
+    if any(part.bulge and abs(_bow(part)) > straightness for part in parts):
         return False
+    if len(parts) == 1:
+        return True
     points = [point for part in parts for point in (part.start, part.end)]
     start = points[0]
     end = max(points, key=lambda point: math.dist(start, point))
@@ -90,13 +92,14 @@ def find_mismatches(
     They do if pieces are taken for equal that differ a little.
     """
     template_sides = _template_sides(pieces, groups)
-    whole: dict[frozenset[int], tuple[int, Segment, Segment]] = {}
+    whole: dict[tuple[int, ...], tuple[int, Segment, Segment]] = {}
     found: list[Mismatch] = []
     for face, sides in enumerate(pieces):
         for side, made in zip(sides, template_sides[face], strict=True):
-            other = whole.get(frozenset(half ^ 1 for half in side.halves))
+            # The same edges, seen from the other side.
+            other = whole.get(tuple(half ^ 1 for half in reversed(side.halves)))
             if other is None:
-                whole[frozenset(side.halves)] = face, side.part, made
+                whole[side.halves] = face, side.part, made
                 continue
             lengths = abs(made.length - other[2].length)
             bends = abs(_bow(made) + _bow(other[2]))
@@ -116,7 +119,8 @@ def _template_sides(
     """Return for each piece the sides of its template, in the order of the piece's own."""
     found = {}
     for group in groups:
-        sides = group.outline.segments
+        # Those of its first piece, on which the template's sides lie.
+        sides = [side.part for side in pieces[group.members[0].face]]
         for member in group.members:
             count = len(pieces[member.face])
             found[member.face] = [sides[(at - member.shift) % count] for at in range(count)]

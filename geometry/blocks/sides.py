@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+
+import numpy as np
 
 from geometry.blocks.faces import Ring, origin
 from geometry.blocks.network import Network
@@ -15,6 +18,8 @@ from geometry.model.segments import Arc, Line, Segment, segment
 
 #: A corner this close to the line between its neighbours, mm, is none; also for circles.
 _STRAIGHT = 1.0e-3
+#: A corner that is farther off than this many times as much is one whatever the rounding.
+_CLEARLY = 1.001
 
 
 @dataclass(frozen=True)
@@ -25,32 +30,71 @@ class PieceSide:
     halves: tuple[int, ...]
 
 
-def sides_of(network: Network, ring: Ring, tolerance: float) -> tuple[PieceSide, ...]:
-    """Return the sides of a piece in order; a circle keeps two.
+def find_sides(
+    network: Network, rings: Sequence[Ring], tolerance: float
+) -> tuple[tuple[PieceSide, ...], ...]:
+    """Return the sides of pieces in order; a circle keeps two.
 
     Args:
-        network: that the ring belongs to.
-        ring: round the piece.
+        network: that the rings belong to.
+        rings: round the pieces.
         tolerance: how far ends that were moved may lie beside a straight side, mm.
     """
+    has_corners = _have_only_corners(network, rings, tolerance)
+    return tuple(
+        _single(ring) if only_corners else sides_of(network, ring, tolerance)
+        for ring, only_corners in zip(rings, has_corners, strict=True)
+    )
+
+
+def sides_of(network: Network, ring: Ring, tolerance: float) -> tuple[PieceSide, ...]:
+    """Return the sides of one piece; see :func:`find_sides`."""
 
     def joined(one: PieceSide, two: PieceSide) -> PieceSide | None:
         was_moved = origin(network, two.halves[0]) in network.moved
         return _joined(one, two, tolerance if was_moved else _STRAIGHT)
 
-    single = [
-        PieceSide(part, (half,))
-        for part, half in zip(ring.outline.segments, ring.halves, strict=True)
-    ]
+    single = _single(ring)
     # From a corner, so that no side begins in its middle.
     first = first_corner(single, joined) or 0
     found = merge_neighbours(single[first:] + single[:first], joined)
-    return tuple(found) if len(found) > 1 else tuple(single)
+    return tuple(found) if len(found) > 1 else single
+
+
+def _single(ring: Ring) -> tuple[PieceSide, ...]:
+    """Return each edge of a ring as a side."""
+    parts = zip(ring.outline.segments, ring.halves, strict=True)
+    return tuple([PieceSide(part, (half,)) for part, half in parts])
+
+
+def _have_only_corners(network: Network, rings: Sequence[Ring], tolerance: float) -> list[bool]:
+    """Return for each ring whether all its edges meet in corners that arrays show clearly."""
+    halves = np.fromiter(itertools.chain.from_iterable(ring.halves for ring in rings), np.intp)
+    counts = np.array([len(ring.halves) for ring in rings])
+    begins = np.cumsum(counts) - counts
+    before = np.roll(halves, 1)
+    before[begins] = halves[begins + counts - 1]
+    ends, points = network.ends(), network.points()
+    bulges = np.array([edge.bulge for edge in network.edges])
+    start = ends[before >> 1, before & 1]
+    middle, end = ends[halves >> 1, halves & 1], ends[halves >> 1, 1 - (halves & 1)]
+    one, two = points[middle] - points[start], points[end] - points[middle]
+    whole = points[end] - points[start]
+    length = np.hypot(*whole.T)
+    off = np.abs(whole[:, 0] * one[:, 1] - whole[:, 1] * one[:, 0])
+    was_moved = np.zeros(len(points), dtype=bool)
+    was_moved[list(network.moved)] = True
+    straight = np.where(was_moved[middle], tolerance, _STRAIGHT)
+    is_bent = (off > straight * length * _CLEARLY) | ((one * two).sum(axis=1) < 0.0)
+    arcs = bulges[before >> 1] != 0.0, bulges[halves >> 1] != 0.0
+    is_corner = np.where(arcs[0] | arcs[1], arcs[0] != arcs[1], is_bent)
+    found: list[bool] = np.logical_and.reduceat(is_corner, begins).tolist()
+    return found
 
 
 def outline_of(sides: Sequence[PieceSide]) -> Outline:
     """Return the outline along sides."""
-    return Outline(tuple(Vertex(*side.part.start, side.part.bulge) for side in sides))
+    return Outline(tuple([Vertex(*side.part.start, side.part.bulge) for side in sides]))
 
 
 def _joined(first: PieceSide, second: PieceSide, straight: float) -> PieceSide | None:

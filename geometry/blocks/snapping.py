@@ -5,7 +5,6 @@ from __future__ import annotations
 import heapq
 import math
 from collections import defaultdict
-from collections.abc import Container
 
 import numpy as np
 import shapely
@@ -15,6 +14,7 @@ from geometry.blocks.crossings import touches
 from geometry.blocks.network import ROUNDING, Network, Sets
 from geometry.errors import GeometryError
 from geometry.model.points import distance
+from geometry.segment_pairs import Indices
 
 #: Corners of one path that are joined along lines up to this many tolerances long stay apart.
 _ALONG = 20.0
@@ -29,9 +29,12 @@ def merge_nodes(network: Network, tolerance: float) -> bool:
     do two corners of one path that are near each other along it, where lines already meet. Return
     whether any node moved by more than rounding.
     """
+    pairs = _near_pairs(network, tolerance)
+    if not pairs:
+        return False
     merging = _Merging(network, tolerance)
     moved = False
-    for gap, a, b in _near_pairs(network, tolerance, merging.beside):
+    for gap, a, b in pairs:
         first, second = merging.ordered(a, b)
         if first == second:
             continue
@@ -46,19 +49,34 @@ def merge_nodes(network: Network, tolerance: float) -> bool:
     return moved
 
 
-def _near_pairs(
-    network: Network, tolerance: float, used: Container[int]
-) -> list[tuple[float, int, int]]:
+def _near_pairs(network: Network, tolerance: float) -> list[tuple[float, int, int]]:
     """Return the pairs of used nodes within the tolerance, with their distance, nearest first."""
-    points = np.array(network.nodes, dtype=float).reshape(-1, 2)
+    points = network.points()
     _refuse_heaps(points, tolerance)
-    tree = shapely.STRtree(shapely.points(points))
-    one, other = tree.query(shapely.points(points), predicate="dwithin", distance=tolerance)
+    places = shapely.points(points)
+    tree = shapely.STRtree(places)
+    one, other = tree.query(places, predicate="dwithin", distance=tolerance)
+    used = np.zeros(len(points), dtype=bool)
+    used[network.ends().ravel()] = True
+    kept = (one < other) & used[one] & used[other]
     return sorted(
         (distance(network.nodes[a], network.nodes[b]), a, b)
-        for a, b in zip(one.tolist(), other.tolist(), strict=True)
-        if a < b and a in used and b in used
+        for a, b in zip(one[kept].tolist(), other[kept].tolist(), strict=True)
     )
+
+
+class _AtNodes(dict[int, set[int]]):
+    """Something of the edges at each node, collected where it is looked up."""
+
+    def __init__(self, ends: Indices, values: Indices) -> None:
+        super().__init__()
+        order = np.argsort(ends.ravel(), kind="stable")
+        self._nodes, self._values = ends.ravel()[order], values.ravel()[order]
+
+    def __missing__(self, node: int) -> set[int]:
+        first, last = np.searchsorted(self._nodes, (node, node + 1))
+        found = self[node] = set(self._values[first:last].tolist())
+        return found
 
 
 class _Merging:
@@ -68,13 +86,10 @@ class _Merging:
         self._nodes, self._tolerance = network.nodes, tolerance
         self._degrees = network.degrees()
         self.sets = Sets(len(network.nodes))
-        self.beside: dict[int, set[int]] = defaultdict(set)
-        self._paths: dict[int, set[int]] = defaultdict(set)
-        for edge in network.edges:
-            self.beside[edge.first].add(edge.last)
-            self.beside[edge.last].add(edge.first)
-            self._paths[edge.first].add(edge.path)
-            self._paths[edge.last].add(edge.path)
+        ends = network.ends()
+        paths = np.array([edge.path for edge in network.edges], dtype=np.intp)
+        self.beside = _AtNodes(ends, ends[:, ::-1])
+        self._paths = _AtNodes(ends, np.stack([paths, paths], axis=1))
 
     def ordered(self, one: int, other: int) -> tuple[int, int]:
         """Return what two nodes have become; the one that keeps its place comes first."""
@@ -144,8 +159,10 @@ def snap_to_lines(network: Network, tolerance: float) -> bool:
 
     Lines are split there. Return whether any end moved.
     """
-    found = touches(network, tolerance)
     degrees, parts = network.degrees(), network.components()
+    if 1 not in degrees and len({parts[edge.first] for edge in network.edges}) == 1:
+        return False
+    found = touches(network, tolerance)
     nearest: dict[int, tuple[float, int, float]] = {}
     for node, edge, share, gap in zip(*(column.tolist() for column in found), strict=True):
         ends = network.edges[edge]

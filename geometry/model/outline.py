@@ -28,8 +28,12 @@ class Vertex(NamedTuple):
 
 
 def _joined(vertices: Sequence[Vertex], *, closed: bool) -> tuple[Segment, ...]:
-    ends = (*vertices[1:], vertices[0]) if closed else vertices[1:]
-    return tuple(segment(a.point, b.point, a.bulge) for a, b in zip(vertices, ends, strict=False))
+    points = [Point(x, y) for x, y, _ in vertices]
+    ends = (*points[1:], points[0]) if closed else points[1:]
+    return tuple(
+        segment(start, end, vertex[2])
+        for start, end, vertex in zip(points, ends, vertices, strict=False)
+    )
 
 
 def _box(segments: Iterable[Segment]) -> Bounds:
@@ -70,10 +74,9 @@ class Outline:
     @cached_property
     def bounds(self) -> Bounds:
         """Return the bounding box, mm."""
-        if self.has_arcs:
+        across, along, bulges = zip(*self.vertices, strict=True)
+        if any(bulges):
             return _box(self.segments)
-        across = [vertex.x for vertex in self.vertices]
-        along = [vertex.y for vertex in self.vertices]
         return Bounds(min(across), min(along), max(across), max(along))
 
     @property

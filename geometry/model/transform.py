@@ -38,12 +38,14 @@ class Rigid:
         cos, sin = cos_sin_deg(self.turn_deg)
         hand = -1.0 if self.mirrored else 1.0
         return tuple(
-            Vertex(
-                hand * v.x * cos - v.y * sin + self.x,
-                hand * v.x * sin + v.y * cos + self.y,
-                hand * v.bulge if v.bulge else 0.0,
-            )
-            for v in vertices
+            [
+                Vertex(
+                    hand * x * cos - y * sin + self.x,
+                    hand * x * sin + y * cos + self.y,
+                    hand * bulge if bulge else 0.0,
+                )
+                for x, y, bulge in vertices
+            ]
         )
 
     def outline(self, outline: Outline) -> Outline:

@@ -203,6 +203,16 @@ def test_only_places_that_are_named_are_worked_out(monkeypatch: pytest.MonkeyPat
     assert len(caught.value.faults) == len(named) == 20
 
 
+@pytest.mark.parametrize(("name", "seed"), [("jacobs-ladder", 3), ("orange-peel", 7)])
+def test_lines_that_almost_coincide_at_a_corner_are_told_apart(name: str, seed: int) -> None:
+    """One line passes a corner 0.1 um beside it; an arc crosses a line again 0.02 mm from one.
+
+    Both were taken for lines that enclose nothing, since their order about the corner was wrong.
+    """
+    found = read_block(dirty(of_gallery(name, 30.0), 0.15, random.Random(seed)), tolerance=0.5)
+    assert len(found.found.faces) == sum(count for count, _ in KNOWN[name])
+
+
 def test_the_order_of_drawing_does_not_matter() -> None:
     drawing = dirty(of_gallery("bear-paw", 30.0), 0.1, random.Random(3))
     first = read_block(drawing, tolerance=0.5)
