@@ -9,7 +9,7 @@ from itertools import product
 from geometry.layout.bottom_left import Placed, add
 from geometry.layout.bound import grown_area
 from geometry.layout.effort import Budget, Effort
-from geometry.layout.fit import fitting_turn
+from geometry.layout.fit import DoesNotFit, fitting_turn
 from geometry.layout.item import Item
 from geometry.layout.objective import placement_bounds
 from geometry.layout.polygons import turned
@@ -107,10 +107,12 @@ class KindRows:
         if item.quantity > MAX_FREE:
             return band
         outlines, left = {item.piece: item.outline}, room.bounds.left
-        length = end_of(band, outlines) - left
+        shorter = stretch_of(room, left, end_of(band, outlines) - left)
+        if not _holds_one(item, shorter):
+            return band
         found = row_strips(
             item,
-            WorkArea.rectangle(left, room.bounds.bottom, length, room.bounds.height),
+            shorter,
             item.quantity,
             gap=self.gap,
             effort=self.effort,
@@ -226,6 +228,15 @@ def ends_of(placements: Sequence[Placement], outlines: Mapping[str, Outline]) ->
             reach[key] = turned(outlines[each.piece], move.turn_deg, move.mirrored).bounds.right
         ends.append(move.x + reach[key])
     return ends
+
+
+def _holds_one(item: Item, room: WorkArea) -> bool:
+    """Return whether a piece fits; rows of one piece end a hair before its box does by rounding."""
+    try:
+        fitting_turn(item, room)
+    except DoesNotFit:
+        return False
+    return True
 
 
 def _leftmost(found: list[Placement], item: Item) -> tuple[Placement, ...]:

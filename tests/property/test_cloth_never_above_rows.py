@@ -116,6 +116,25 @@ def test_a_layout_takes_no_more_than_rows(found: list[Cut], width: float) -> Non
     compare(found, width)
 
 
+def cut_of(kind: str, values: dict[str, Any], count: int) -> Cut:
+    """Return a piece with an allowance of 1/4 in that turns by half."""
+    outline = build(kind, values)
+    patch = make_patch(outline, 0.25 * INCH).outline
+    box = patch.bounds
+    shared = shared_rectangle(outline, 0.25 * INCH)
+    return Cut(box.width, box.height, count, HALF_TURN, shared, patch)
+
+
+def test_a_row_of_one_piece_is_as_long_as_the_piece() -> None:
+    """Found by the long form: the row ended 2.5e-7 mm before its piece, which then did not fit.
+
+    Eight quarter-square triangles with a base of 36 in, and three right triangles, from 42 in.
+    """
+    large = cut_of("quarter_square_triangle", {"base": 36.0 * INCH}, 8)
+    sides: dict[str, Any] = {"width": 9.0 * INCH, "height": 15.3 * INCH, "hand": "left"}
+    compare([cut_of("right_triangle", sides, 3), large], 42.0)
+
+
 #: The long form's parts, each with draws of its own, so that no part runs for long.
 PARTS = 25
 
