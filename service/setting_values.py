@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import ipaddress
 import os
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import field
 from pathlib import Path
 from typing import Any, TypeVar
+from urllib.parse import urlsplit
 
 ValueReader = TypeVar("ValueReader", bound=Callable[[str], Any])
 
@@ -59,6 +61,26 @@ def whole(minimum: int, maximum: int) -> Callable[[str], int]:
 def name_list(text: str) -> tuple[str, ...]:
     """Return the names in a list separated by commas."""
     return tuple(part.strip() for part in text.split(",") if part.strip())
+
+
+@describing(
+    "A list of hosts as URLs have them, with a port other than 443 or 80, separated by commas"
+)
+def host_list(text: str) -> tuple[str, ...]:
+    """Return the hosts of a list, such as ``hooks.example.org`` or ``[::1]:8443``."""
+    hosts = tuple(host.lower() for host in name_list(text))
+    for host in hosts:
+        parts = urlsplit(f"//{host}")
+        # Reading the port checks it.
+        if parts.netloc != host or not parts.hostname or parts.port == 0 or "@" in host:
+            raise ValueError
+    return hosts
+
+
+@describing("A list of networks such as 192.168.4.0/24, separated by commas")
+def network_list(text: str) -> tuple[str, ...]:
+    """Return the networks of a list."""
+    return tuple(str(ipaddress.ip_network(each)) for each in name_list(text))
 
 
 def one_of(*choices: str) -> Callable[[str], str]:

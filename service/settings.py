@@ -14,7 +14,9 @@ from service.setting_values import (
     absolute_folder,
     default_data,
     engine_address,
+    host_list,
     name_list,
+    network_list,
     one_of,
     queue_address,
     setting,
@@ -79,9 +81,7 @@ class Settings:
         "the first start on an address other than loopback creates one and prints it",
     )
     refused_keys_per_minute: int = setting(
-        120,
-        whole(1, 10_000_000),
-        "requests without a valid key per minute allowed per address",
+        120, whole(1, 10_000_000), "requests without a valid key per minute allowed per address"
     )
     cors_origins: tuple[str, ...] = setting(
         (), name_list, "origins whose pages may call the service from a browser; none when empty"
@@ -123,9 +123,7 @@ class Settings:
         "requests per minute allowed per caller; 0: no limit; default 600, on loopback no limit",
     )
     trusted_proxies: int = setting(
-        0,
-        whole(0, 8),
-        "proxies in front of the service whose X-Forwarded-For and -Proto are trusted",
+        0, whole(0, 8), "proxies in front whose X-Forwarded-For and -Proto are trusted"
     )
     database: str = setting(
         "",
@@ -156,9 +154,7 @@ class Settings:
         30, whole(1, 36500), "days after which ended jobs and batches are deleted"
     )
     max_queued_jobs: int = setting(
-        20_000,
-        whole(1, 1_000_000),
-        "jobs that may be queued at once, including the kits of batches",
+        20_000, whole(1, 1_000_000), "jobs that may be queued at once, with the kits of batches"
     )
     jobs_waiting_per_key: int = setting(
         10_000,
@@ -186,9 +182,7 @@ class Settings:
         "maximum unlisted kit files that a sweep sets aside; if there are more, it touches none",
     )
     min_free_mb: int = setting(
-        512,
-        whole(0, 1 << 30),
-        "free space on the volume below which readiness warns, MiB",
+        512, whole(0, 1 << 30), "free space on the volume below which readiness warns, MiB"
     )
     max_results_mb: int = setting(
         1024,
@@ -206,6 +200,12 @@ class Settings:
     )
     idempotency_hours: int = setting(
         24, whole(1, 8760), "hours for which an Idempotency-Key gives the same answer"
+    )
+    callback_hosts: tuple[str, ...] = setting(
+        (), host_list, "hosts that may be called back; none when empty"
+    )
+    callback_networks: tuple[str, ...] = setting(
+        (), network_list, "networks outside the public internet whose addresses may be called back"
     )
     log_level: str = setting(
         "INFO", one_of("DEBUG", "INFO", "WARNING", "ERROR"), "minimum severity of log messages"

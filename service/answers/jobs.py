@@ -26,7 +26,7 @@ class JobAnswer:
     """A job: something that is done while nobody waits for the answer."""
 
     id: Uuid
-    kind: Annotated[str, "what it makes: kit, layouts"]
+    kind: Annotated[str, "what it makes: kit, layouts; or callback"]
     title: str
     state: JobState
     progress: Annotated[float, "from 0 to 1, a guess while it runs"]
@@ -41,6 +41,7 @@ class JobAnswer:
     result: Annotated[Link | None, "what it answered, where that is no kit"] = None
     batch: Annotated[Link | None, "the batch that it belongs to"] = None
     problem: Annotated[Json | None, FromSchema(Problem), "why it failed"] = None
+    callback: Annotated[Link | None, "the delivery of its callback, as a job"] = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -76,6 +77,7 @@ class BatchSummary:
     href: Annotated[Link, "this batch"]
     failures: Annotated[Link, "kits that could not be made, and why"]
     reference: Annotated[str | None, "the request's"] = None
+    callback: Annotated[Link | None, "the delivery of its callback, as a job"] = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -16,6 +16,7 @@ from pathlib import Path
 from adapters import plugins
 from service.answers.kits import LayoutsAnswer
 from service.cli.progress import shown
+from service.errors import Fault, InvalidRequestError
 from service.kits import Bundle, kit
 from service.kits.archive import DESCRIPTION, description, with_archive
 from service.requests.kits import KitRequest, kit_request
@@ -47,7 +48,7 @@ def run(stated: argparse.Namespace) -> int:
     if not stated.store:
         # The data folder is not opened, but there may be one.
         plugins.hide(Path(os.environ.get("QUARTERSEAM_DATA") or default_data(os.environ)))
-        _cut(stated, kit_request(document, BUILT_IN.get))
+        _cut(stated, _without_callback(kit_request(document, BUILT_IN.get)))
         return 0
     # Imported here, because the database takes long to load and is not needed otherwise.
     from service.settings import from_environment  # noqa: PLC0415
@@ -61,13 +62,25 @@ def run(stated: argparse.Namespace) -> int:
             with_saved_prices(document, store.price_lists.document),
             lambda name: BUILT_IN.get(name) or store.cutters.document(name),
         )
-        bundle = _cut(stated, request)
+        bundle = _cut(stated, _without_callback(request))
         made = new_kit(with_archive(bundle), str(uuid.uuid4()), time.time_ns() // 1000)
         store.kits.save(made)
     finally:
         store.close()
     print(f"stored as kit {made.row.number} ({made.row.id})")
     return 0
+
+
+def _without_callback(request: KitRequest) -> KitRequest:
+    """Return a request that asks for no callback.
+
+    Raises:
+        InvalidRequestError: for one that does.
+    """
+    if request.callback is not None:
+        fault = Fault("#/callback", "This command calls nobody back; leave this out.")
+        raise InvalidRequestError("1 value cannot be used.", [fault])
+    return request
 
 
 def _cut(stated: argparse.Namespace, request: KitRequest) -> Bundle:

@@ -13,6 +13,7 @@ from flask import Flask
 from werkzeug.routing import Rule
 
 from service import __version__
+from service.answers.callbacks import CallbackBody
 from service.answers.problems import Problem
 from service.http.body import FORM
 from service.http.endpoint import JSON, Answer, Operation
@@ -73,9 +74,33 @@ def document(app: Flask) -> dict[str, Any]:
         entry = _operation(rule, operation)
         path = re.sub(r"<(?:[^:<>]+:)?([^<>]+)>", r"{\1}", rule.rule)
         spec.path(path, operations={method.lower(): entry for method in methods})
+    spec.components.schema("CallbackBody", schema=schema_of(CallbackBody))
     entry = spec.to_dict()
+    entry["webhooks"] = {"callback": {"post": _callback()}}
     entry["info"] = {**entry["info"], "x-problem-types": sorted(TYPES)}
     return _exact(entry)
+
+
+def _callback() -> dict[str, Any]:
+    """Return what the service sends to a receiver, as the document states it."""
+    headers = ("webhook-id", "webhook-timestamp", "webhook-signature")
+    return {
+        "operationId": "receiveCallback",
+        "summary": "Sent to a request's `callback`; see openapi/CALLBACKS.md.",
+        "tags": ["callbacks"],
+        "parameters": [
+            {"in": "header", "name": name, "required": True, "schema": {"type": "string"}}
+            for name in headers
+        ],
+        "requestBody": {
+            "required": True,
+            "content": {JSON: {"schema": {"$ref": "#/components/schemas/CallbackBody"}}},
+        },
+        "responses": {
+            "2XX": {"description": "It has arrived; any other answer makes it come again later"},
+            "410": {"description": "It is not wanted, and does not come again"},
+        },
+    }
 
 
 def _operation(rule: Rule, operation: Operation) -> dict[str, Any]:

@@ -58,6 +58,16 @@ ROWS = (
         ),
     ),
     (
+        "callback-failed",
+        502,
+        "The callback failed",
+        (
+            "The receiver answered none of the attempts of several days with a status from 200 to "
+            "299, or answered 410; `detail` states the last reason. This type appears only as the "
+            "`problem` of a job of the kind `callback`."
+        ),
+    ),
+    (
         "too-many-streams",
         503,
         "Too many streams at once",

@@ -16,10 +16,12 @@ from service.answers.jobs import (
     FailureAnswer,
     JobAnswer,
 )
+from service.callbacks.messages import callback_id
 from service.errors import ReportedError
 from service.http.error_handlers import document
 from service.http.problems import ProblemError, problem_of
 from service.links import batch_address, job_address, kit_address, timestamp
+from service.storage.announcements import CALLBACK, PASSED_ON
 
 DIED = ProblemError(
     "worker-died",
@@ -37,7 +39,7 @@ def job_answer(row: Any) -> JobAnswer:  # noqa: ANN401 - a row of the table of j
     """Return the answer for a job."""
     address = job_address(row.id)
     made_kit = row.state == "succeeded" and row.kind == "kit"
-    made_result = row.state == "succeeded" and row.kind != "kit"
+    made_result = row.state == "succeeded" and row.kind not in {"kit", CALLBACK}
     return JobAnswer(
         id=row.id,
         kind=row.kind,
@@ -55,7 +57,13 @@ def job_answer(row: Any) -> JobAnswer:  # noqa: ANN401 - a row of the table of j
         result=f"{address}/result" if made_result else None,
         batch=None if row.batch_id is None else batch_address(row.batch_id),
         problem=None if row.problem is None else orjson.loads(row.problem),
+        callback=_callback(row),
     )
+
+
+def _callback(row: Any) -> str | None:  # noqa: ANN401 - a row of a job or a batch
+    """Return the address of the callback of a job or a batch, once it has become due."""
+    return job_address(callback_id(row.id)) if row.callback == PASSED_ON else None
 
 
 def batch_answer(row: Any, counts: Mapping[str, int]) -> BatchSummary:  # noqa: ANN401
@@ -74,6 +82,7 @@ def batch_answer(row: Any, counts: Mapping[str, int]) -> BatchSummary:  # noqa: 
         href=address,
         failures=f"{address}/failures",
         reference=row.reference or None,
+        callback=_callback(row),
     )
 
 

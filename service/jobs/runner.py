@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 import orjson
+from sqlalchemy import Connection
 from sqlalchemy.exc import DBAPIError
 
 from service.batches.expand import BatchSource
@@ -132,12 +133,15 @@ class Runner:
         """Store a job's result and its end in one transaction."""
         if work.kit_id is not None:
             kit = new_kit(bundle, work.kit_id, work.created_us)
-            self._store.kits.save(kit, also=lambda c: end(c, work, "succeeded"), again=True)
+            self._store.kits.save(kit, also=self._ended(work, kit.row.number), again=True)
             return
         answer = with_pictures(bundle.answer, bundle.files)
         with self._store.engine.begin() as connection:
             end(connection, work, "succeeded")
             self._store.results.save(work.id, orjson.dumps(dump(answer)))
+
+    def _ended(self, work: HeldJob, kit_number: str) -> Callable[[Connection], None]:
+        return lambda connection: end(connection, work, "succeeded", kit_number=kit_number)
 
     def _fail(self, work: HeldJob, problem: ReportedError) -> str:
         document = problem_bytes(problem, work.id, work.request_id)

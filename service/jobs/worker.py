@@ -7,6 +7,7 @@ import threading
 from typing import Any
 
 from service.jobs.answers import DIED, problem_bytes
+from service.jobs.caller import Caller
 from service.jobs.queue import Queue, Sender
 from service.jobs.runner import Runner
 from service.sandbox.child import StoppedError, wait_until_warm, warm_up
@@ -33,6 +34,7 @@ class Worker:
         self._sender = Sender(settings)
         self._store: Store | None = None
         self._consumer: Any = None
+        self._caller: Caller | None = None
         self._thread = threading.Thread(target=self._keep_running, name="jobs", daemon=True)
 
     def start(self) -> None:
@@ -63,6 +65,8 @@ class Worker:
         if self._consumer is not None:
             for _, thread in self._consumer.worker_threads:
                 thread.join(_STOP_S / 2)
+        if self._caller is not None:
+            self._caller.join(_STOP_S / 2)
         if self._store is not None:
             self._store.close()
 
@@ -83,6 +87,8 @@ class Worker:
             consumer = queue.consumer(self._slots)
             consumer.start()
             self._consumer = consumer
+            self._caller = Caller(self._store, self._settings, self._stopping)
+            self._caller.start()
         else:
             self._consumer.check_worker_health()
 

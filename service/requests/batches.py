@@ -8,6 +8,7 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
+from service.requests.callbacks import Callback, callback_field
 from service.requests.cutters import cutter_choice
 from service.requests.kits import KitRequestSchema, reference_field
 from service.requests.pieces import MAX_PIECES
@@ -41,6 +42,7 @@ class BatchRequest:
     pieces: Sequence[str] = ()
     runs: Sequence[int] = ()
     reference: str = ""
+    callback: Callback | None = None
 
 
 class BatchRequestSchema(Strict):
@@ -50,6 +52,7 @@ class BatchRequestSchema(Strict):
 
     title = Text(120)
     reference = reference_field("also of those of its kits that have none of their own")
+    callback = callback_field("when every kit has ended")
     requests = List(
         Checked(fields.Nested(KitRequestSchema)),
         validate=validate.Length(1, MAX_LISTED),
@@ -117,3 +120,17 @@ def _misplaced(stated: Json) -> Iterator[ValidationError]:
         for name in _LISTS:
             if name in stated:
                 yield unusable("Lists of changes go with one `request`.", name)
+    for place, body in _kits(stated):
+        if isinstance(body, Mapping) and "callback" in body:
+            detail = "A batch calls back once, at its end: give `callback` to the batch itself."
+            yield unusable(detail, *place, "callback")
+
+
+def _kits(stated: Json) -> Iterator[tuple[tuple[str | int, ...], object]]:
+    """Yield the place and the request of each kit."""
+    if "request" in stated:
+        yield ("request",), stated["request"]
+    listed = stated.get("requests")
+    if isinstance(listed, Sequence):
+        for index, body in enumerate(listed[:MAX_LISTED]):
+            yield ("requests", index), body

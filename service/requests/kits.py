@@ -14,6 +14,7 @@ from marshmallow import (
     validates_schema,
 )
 
+from service.requests.callbacks import Callback, callback_field
 from service.requests.copies import Spares, SparesSchema, copies_field
 from service.requests.labels import PLAIN, Labels, LabelsSchema
 from service.requests.most import wrong_most
@@ -56,6 +57,7 @@ class KitRequest:
         labels: how labels are printed.
         second_units: in which printed lengths are stated too; empty for none.
         language: of what is printed.
+        callback: who is called back when it is made; not part of ``document``.
     """
 
     title: str
@@ -72,6 +74,7 @@ class KitRequest:
     labels: Labels = PLAIN
     second_units: str = ""
     language: str = LANGUAGES[0]
+    callback: Callback | None = None
 
 
 def documents_field() -> List:
@@ -148,6 +151,7 @@ class KitRequestSchema(OutlinesRequestSchema):
     labels = fields.Nested(LabelsSchema)
     second_units = second_units_field()
     language = language_field()
+    callback = callback_field("when the kit is stored, or its job has ended")
 
     @validates_schema(skip_on_field_errors=False)
     def _copies_are_not_too_many(self, data: dict[str, Any], **_: Any) -> None:  # noqa: ANN401
@@ -184,7 +188,8 @@ class KitRequestSchema(OutlinesRequestSchema):
             pieces=tuple(data["pieces"]),
             runs=runs,
             documents=frozenset(data["documents"]),
-            document=document,
+            # What is stored and numbered holds no secret, and is the same for every receiver.
+            document={name: value for name, value in document.items() if name != "callback"},
             cutters=_named(runs),
             reference=data.get("reference", ""),
             date=date_text(data),
@@ -193,6 +198,7 @@ class KitRequestSchema(OutlinesRequestSchema):
             labels=data.get("labels", PLAIN),
             second_units=second_unit(data),
             language=data["language"],
+            callback=data.get("callback"),
         )
 
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from marshmallow import fields, post_load, validate, validates_schema
 
+from service.requests.callbacks import Callback, callback_field
 from service.requests.kits import date_field, date_text, reference_field
 from service.requests.materials import MaterialSchema
 from service.requests.pieces import MAX_PIECES, MAX_QUANTITY
@@ -33,6 +34,7 @@ class RecutRequest:
         material: the JSON of the material that it is cut from; the stored run's when ``None``.
         loads: how often which load, by its number.
         from_load: the number from which on all loads are cut, as often as in the stored kit.
+        callback: who is called back when it is made.
     """
 
     run: int
@@ -44,6 +46,7 @@ class RecutRequest:
     material: Mapping[str, Any] | None = None
     loads: Mapping[int, int] = field(default_factory=dict)
     from_load: int | None = None
+    callback: Callback | None = None
 
     @property
     def by_loads(self) -> bool:
@@ -105,6 +108,7 @@ class RecutRequestSchema(Strict):
     )
     reference = reference_field("the stored kit's when left out")
     date = date_field()
+    callback = callback_field("when the new kit is stored")
 
     @validates_schema(pass_original=True, skip_on_field_errors=False)
     def _one_choice(self, data: dict[str, Any], stated: Any, **_: Any) -> None:  # noqa: ANN401
@@ -135,4 +139,5 @@ class RecutRequestSchema(Strict):
             material=data.get("material"),
             loads={int(number): count for number, count in data.get("loads", {}).items()},
             from_load=data.get("from_load"),
+            callback=data.get("callback"),
         )

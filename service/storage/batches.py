@@ -32,6 +32,7 @@ class NewBatch:
         titles: the title of each of its kits.
         request_id: of the request that asked for it.
         reference: the caller's own; may be empty.
+        callback: who is called back at its end, as JSON.
     """
 
     id: str
@@ -40,6 +41,7 @@ class NewBatch:
     titles: Sequence[str]
     request_id: str
     reference: str = ""
+    callback: bytes | None = None
 
 
 class Purged(NamedTuple):
@@ -81,6 +83,7 @@ class Batches:
                     source=batch.source,
                     request_id=batch.request_id,
                     reference=batch.reference,
+                    callback=batch.callback,
                     lease_us=NowUs() + self._patience_us,
                 )
             )
@@ -177,7 +180,7 @@ class Batches:
         with self._engine.begin() as connection:
             asked = update(BATCHES).where(B.id == batch_id).values(cancel=True)
             found = connection.execute(asked).rowcount == 1
-            cancel(connection, J.batch_id == batch_id)
+            cancel(connection, J.batch_id == batch_id, batch_id)
         return found
 
     def purge(self, days: int, count: int) -> Purged | None:

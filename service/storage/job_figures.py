@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Engine, case, func, select
 
+from service.storage.announcements import CALLBACK
 from service.storage.clock import NowUs
 from service.storage.job_states import UNFINISHED, J
 
@@ -46,7 +47,7 @@ def job_figures(engine: Engine) -> JobFigures:
     retried = func.sum(case((J.attempts > 1, 1), else_=0))
     query = (
         select(J.state, func.count(), NowUs() - func.min(J.created_us), retried)
-        .where(J.state.in_(UNFINISHED))
+        .where(J.state.in_(UNFINISHED), J.kind != CALLBACK)
         .group_by(J.state)
     )
     with engine.connect() as connection:

@@ -12,6 +12,7 @@ from sqlalchemy import (
     update,
 )
 
+from service.storage.announcements import announce_batch, announce_jobs
 from service.storage.clock import NowUs
 from service.storage.tables import BATCHES, JOBS
 
@@ -69,8 +70,22 @@ def start_attempt(
     return None if row is None else HeldJob(*row)
 
 
-def end(connection: Connection, work: HeldJob, state: str, problem: bytes | None = None) -> None:
+def end(
+    connection: Connection,
+    work: HeldJob,
+    state: str,
+    problem: bytes | None = None,
+    *,
+    kit_number: str = "",
+) -> None:
     """Store how a job ended, in the transaction that stores its result.
+
+    Args:
+        connection: in that transaction.
+        work: the job.
+        state: how it ended.
+        problem: why it failed.
+        kit_number: of the kit that it made, for its callback.
 
     Raises:
         LeaseLostError: when it is no longer ours.
@@ -92,6 +107,9 @@ def end(connection: Connection, work: HeldJob, state: str, problem: bytes | None
     )
     if connection.execute(change).rowcount != 1:
         raise LeaseLostError
+    announce_jobs(connection, J.id == work.id, kit_number)
+    if work.batch_id is not None:
+        announce_batch(connection, work.batch_id)
 
 
 def next_finish(connection: Connection, batch_id: str) -> int:
@@ -105,11 +123,28 @@ def next_finish(connection: Connection, batch_id: str) -> int:
     return int(connection.execute(change).scalar_one())
 
 
-def cancel(connection: Connection, which: ColumnElement[bool]) -> None:
-    """Cancel jobs: queued ones at once, running ones at their next heartbeat."""
+def hold_batch(connection: Connection, batch_id: str) -> None:
+    """Lock a batch until the transaction ends, so that one of two sees its last job end."""
+    connection.execute(
+        update(BATCHES).where(BATCHES.c.id == batch_id).values(total=BATCHES.c.total)
+    )
+
+
+def cancel(connection: Connection, which: ColumnElement[bool], batch_id: str | None) -> None:
+    """Cancel jobs: queued ones at once, running ones at their next heartbeat.
+
+    Args:
+        connection: in a transaction that holds their batch.
+        which: jobs, single ones or of one batch.
+        batch_id: of that batch.
+    """
     connection.execute(
         update(JOBS)
         .where(which, J.state == "queued")
         .values(state="cancelled", cancel=True, ended_us=NowUs(), version=J.version + 1)
     )
     connection.execute(update(JOBS).where(which, J.state == "running").values(cancel=True))
+    if batch_id is None:
+        announce_jobs(connection, which)
+    else:
+        announce_batch(connection, batch_id)

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from sqlalchemy import ColumnElement, Connection, and_, case, or_, select, update
 
+from service.storage.announcements import CALLBACK, announce_batch, announce_jobs
 from service.storage.clock import NowUs
 from service.storage.job_states import J, next_finish
 from service.storage.jobs import MAX_ATTEMPTS, Jobs
@@ -78,7 +79,8 @@ def _abandoned(jobs: Jobs) -> ColumnElement[bool]:
 
 
 def _tried_enough() -> ColumnElement[bool]:
-    return J.attempts - J.spared >= MAX_ATTEMPTS
+    # A callback is tried until it is delivered or has waited for days.
+    return and_(J.kind != CALLBACK, J.attempts - J.spared >= MAX_ATTEMPTS)
 
 
 def _give_up(jobs: Jobs, died: bytes) -> None:
@@ -103,6 +105,10 @@ def _give_up(jobs: Jobs, died: bytes) -> None:
             if connection.execute(change).rowcount != 1:
                 # Another sweep was faster and has numbered this job.
                 connection.rollback()
+                continue
+            announce_jobs(connection, J.id == row.id)
+            if row.batch_id is not None:
+                announce_batch(connection, row.batch_id)
 
 
 def _take_from_the_dead(jobs: Jobs) -> None:
@@ -129,7 +135,13 @@ def _waiting_jobs(jobs: Jobs) -> list[Delivery]:
     more = case((J.deliveries < _MAX_DELIVERIES, J.deliveries + 1), else_=J.deliveries)
     change = (
         update(JOBS)
-        .where(J.state == "queued", J.batch_id.is_(None), _over(J.lease_us, longest))
+        .where(
+            J.state == "queued",
+            J.batch_id.is_(None),
+            # No queue delivers callbacks.
+            J.kind != CALLBACK,
+            _over(J.lease_us, longest),
+        )
         .values(
             deliveries=more,
             lease_us=NowUs() + jobs.patience_us * (J.deliveries + 1) * (J.deliveries + 1),

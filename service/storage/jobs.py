@@ -24,9 +24,10 @@ from sqlalchemy import (
     update,
 )
 
+from service.storage.announcements import CALLBACK
 from service.storage.clock import NowUs
 from service.storage.idempotency_keys import Claim, complete
-from service.storage.job_states import ENDED, HeldJob, J, cancel, end, start_attempt
+from service.storage.job_states import ENDED, HeldJob, J, cancel, end, hold_batch, start_attempt
 from service.storage.orders import Order, QueueLimits, admit, delete_orders, key_of
 from service.storage.tables import BATCHES, JOBS
 
@@ -45,6 +46,7 @@ class NewJob:
         request: what the task takes, as JSON.
         request_id: id of the request that created it.
         kit_id: the kit that it will create, if any.
+        callback: who is called back at its end, as JSON.
     """
 
     id: str
@@ -53,6 +55,7 @@ class NewJob:
     request: bytes
     request_id: str
     kit_id: str | None
+    callback: bytes | None = None
 
 
 class Jobs:
@@ -119,11 +122,11 @@ class Jobs:
             return connection.execute(select(J.version).where(J.id == job_id)).scalar()
 
     def page(self, count: int, *, after: tuple[int, str] | None = None) -> Sequence[Any]:
-        """Return up to ``count`` single jobs, newest first, from behind ``after``."""
+        """Return up to ``count`` single jobs but callbacks, newest first, from behind ``after``."""
         columns = [column for column in JOBS.c if column.name != "request"]
         query = (
             select(*columns)
-            .where(J.batch_id.is_(None))
+            .where(J.batch_id.is_(None), J.kind != CALLBACK)
             .order_by(J.created_us.desc(), J.id.desc())
             .limit(count)
         )
@@ -136,7 +139,8 @@ class Jobs:
     def claim(self, job_id: str) -> HeldJob | None:
         """Start an attempt of a queued job; return ``None`` when no such job is queued."""
         with self._engine.begin() as connection:
-            return start_attempt(connection, J.id == job_id, self._lease_us)
+            which = and_(J.id == job_id, J.kind != CALLBACK)
+            return start_attempt(connection, which, self._lease_us)
 
     def claim_next(self, batch_id: str, serial: int) -> HeldJob | None:
         """Start an attempt of the next job of a batch, if its message is the current one."""
@@ -219,9 +223,13 @@ class Jobs:
     def cancel(self, job_id: str) -> bool:
         """Cancel a job; return whether there is such a job."""
         with self._engine.begin() as connection:
-            cancel(connection, J.id == job_id)
-            found = connection.execute(select(J.id).where(J.id == job_id)).first()
-        return found is not None
+            found = connection.execute(select(J.batch_id).where(J.id == job_id)).first()
+            if found is None:
+                return False
+            if found.batch_id is not None:
+                hold_batch(connection, found.batch_id)
+            cancel(connection, J.id == job_id, found.batch_id)
+        return True
 
     def purge(self, days: int, count: int) -> list[str]:
         """Delete up to ``count`` single jobs that ended long ago; return their ids."""

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection, delete, func, insert, select
 
+from service.storage.announcements import CALLBACK
 from service.storage.tables import JOBS, ORDERS
 
 J, O = JOBS.c, ORDERS.c  # noqa: E741 - as the other tables are called
@@ -55,7 +56,7 @@ def admit(connection: Connection, order_id: str, order: Order, limits: QueueLimi
         select(O.key_id, func.count(), func.sum(O.effort_s / O.jobs))
         .select_from(JOBS)
         .outerjoin(ORDERS, O.id == func.coalesce(J.batch_id, J.id))
-        .where(J.state == "queued")
+        .where(J.state == "queued", J.kind != CALLBACK)
         .group_by(O.key_id)
     ).all()
     waiting = sum(count for _, count, _ in rows)

@@ -16,6 +16,7 @@ from service.settings import Settings
 from service.storage import sweep
 from service.storage.api_keys import Keys
 from service.storage.batches import Batches
+from service.storage.callbacks import Callbacks
 from service.storage.idempotency_keys import HOUR_US, Claims
 from service.storage.identity import NAME, Identity
 from service.storage.job_figures import job_figures
@@ -69,6 +70,7 @@ class Store:
         self.jobs = Jobs(
             self.engine, settings.job_lease_seconds, patience_s=2.0 * settings.job_sweep_seconds
         )
+        self.callbacks = Callbacks(self.engine, self.jobs.lease_us)
         self.batches = Batches(self.engine, self.jobs.patience_us)
         self.results = Results(self.folder / "results", settings.max_results_mb << 20)
         # The longest that a request may wait for its turn, and be computed, and a minute more.
@@ -201,4 +203,5 @@ class Store:
             ),
             "quarterseam_sweep_timestamp_seconds": ("When the last sweep ended", at),
             **job_figures(self.engine).metrics(),
+            **self.callbacks.figures().metrics(),
         }

@@ -26,6 +26,8 @@ METADATA = MetaData()
 #: The row of a kit's zip, which has no name. In words, because SQLite uses an index with a
 #: condition only where a query states the same one.
 IS_ZIP = text("name = ''")
+#: Jobs that are callbacks, likewise.
+IS_CALLBACK = text("kind = 'callback'")
 
 KITS = Table(
     "kits",
@@ -155,12 +157,21 @@ JOBS = Table(
     # Its number within its batch, and its position in the order of ending.
     Column("number", Integer, nullable=True),
     Column("finish", Integer, nullable=True),
+    # Who is called back at its end; empty once that has been passed on.
+    Column("callback", LargeBinary, nullable=True),
     # Single jobs, which have no batch, are listed and deleted by themselves.
     Index("jobs_newest_first", "batch_id", "created_us", "id"),
     Index("jobs_by_end", "batch_id", "ended_us"),
     Index("jobs_by_lease", "state", "lease_us"),
     Index("jobs_of_batch", "batch_id", "state", "number"),
     Index("jobs_as_they_end", "batch_id", "finish"),
+    Index(
+        "jobs_callbacks",
+        "state",
+        "lease_us",
+        sqlite_where=IS_CALLBACK,
+        postgresql_where=IS_CALLBACK,
+    ),
 )
 
 BATCHES = Table(
@@ -178,6 +189,8 @@ BATCHES = Table(
     Column("serial", Integer, nullable=False, default=0),
     Column("lease_us", BigInteger, nullable=False),
     Column("reference", String(60), nullable=False, server_default=""),
+    # As a job's.
+    Column("callback", LargeBinary, nullable=True),
     Index("batches_newest_first", "created_us", "id"),
     Index("batches_by_reference", "reference"),
 )

@@ -15,7 +15,9 @@ from service.batches.bundle import stream
 from service.batches.effort import batch_effort
 from service.batches.expand import BatchSource
 from service.batches.read import source_of
+from service.callbacks.messages import request_bytes
 from service.errors import Fault
+from service.http.callbacks import check_callback
 from service.http.computations import compute
 from service.http.current import settings, store
 from service.http.endpoint import JSON, Answer, chosen, op, respond
@@ -69,6 +71,7 @@ def make_batch(body: BatchRequest) -> Response:
     before any work starts; kits that then turn out to be impossible are listed as failures, the
     others are created.
     """
+    check_callback(body.callback)
     with claimed() as claim:
         if isinstance(claim, str):
             return _accepted(claim)
@@ -81,6 +84,7 @@ def make_batch(body: BatchRequest) -> Response:
             source=orjson.dumps(vars(source)),
             titles=[source.title(each) for each in range(source.count)],
             request_id=g.request_id,
+            callback=request_bytes(body.callback, body.reference),
         )
         try:
             store().batches.add(batch, order=order, limits=queue_limits(), claim=claim)

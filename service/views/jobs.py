@@ -21,6 +21,7 @@ from service.http.problems import ProblemError
 from service.jobs.answers import job_answer
 from service.requests.pages import ListPage, ListQuerySchema
 from service.schemas.codec import dump
+from service.storage.announcements import CALLBACK
 from service.storage.job_states import ENDED
 from service.storage.jobs import Jobs
 from service.views.files import file_response
@@ -45,7 +46,7 @@ _HEARTBEAT_S = 10.0
     answers={200: Answer("Jobs, newest first", JobList, headers={"Link": "rel=next, if any"})},
 )
 def list_jobs(query: ListPage) -> tuple[JobList, int, dict[str, str]]:
-    """List jobs, newest first, except those of batches."""
+    """List jobs, newest first, except those of batches, and callbacks."""
     limit = query.limit
     after = cursor(query.after) if query.after else None
     rows = store().jobs.page(limit + 1, after=after)
@@ -101,6 +102,8 @@ def cancel_job(job_id: uuid.UUID) -> tuple[JobAnswer, int, dict[str, str]]:
 def get_job_result(job_id: uuid.UUID) -> Response:
     """Get the result of a job that creates no kit: the loads and pictures of a preview."""
     row = _found(job_id)
+    if row.kind == CALLBACK:
+        raise ProblemError("not-found", 404, "This job calls back; it has no result.")
     if row.kit_id is not None:
         raise ProblemError("not-found", 404, "This job creates a kit; see its member `kit`.")
     if row.state != "succeeded":

@@ -8,9 +8,11 @@ from collections.abc import Callable
 from functools import partial
 from urllib.parse import urlencode
 
-from flask import Blueprint, Response
+from flask import Blueprint, Response, g
+from sqlalchemy import Connection
 
 from service.answers.kits import KitAnswer, KitList, KitSummary
+from service.http.callbacks import check_callback
 from service.http.computations import compute
 from service.http.current import store
 from service.http.endpoint import JSON, Answer, check_accept, chosen, op, respond
@@ -18,9 +20,11 @@ from service.http.idempotency import HEADER, claimed
 from service.http.problems import ProblemError
 from service.kits import Bundle
 from service.links import CSV, HTML, PDF, PNG, SVG, TEXT, kit_address, timestamp
+from service.requests.callbacks import Callback
 from service.requests.kit_search import KitQuery, KitQuerySchema
 from service.requests.kits import KitRequest, KitRequestSchema
 from service.sandbox.admission import kit_is_modest
+from service.storage.announcements import announce_kit
 from service.storage.idempotency_keys import Claim, ClaimLostError, complete
 from service.storage.kit_lists import KitSearch, ListedKit
 from service.storage.kit_rows import StoredFile
@@ -60,18 +64,22 @@ def make_kit(body: KitRequest) -> Response:
     as the operator has set. With `Prefer: respond-async` (RFC 7240) the answer is a job, which
     creates the kit in the background.
     """
+    check_callback(body.callback)
     if prefers_async():
         return submitted("kit", body, kit=True)
-    return made_once(partial(compute, "kit", body, modest=kit_is_modest(body)))
+    make = partial(compute, "kit", body, modest=kit_is_modest(body))
+    return made_once(make, callback=body.callback)
 
 
-def made_once(make: Callable[[], Bundle], *, recut_of: str | None = None) -> Response:
+def made_once(
+    make: Callable[[], Bundle], *, recut_of: str | None = None, callback: Callback | None = None
+) -> Response:
     """Create and save a kit, or return the one that this request created before."""
     with claimed() as claim:
         if isinstance(claim, str):
             return _made_before(claim)
         try:
-            return kept(make(), recut_of=recut_of, claim=claim)
+            return _kept(make(), recut_of, claim, callback)
         except ClaimLostError:
             raise still_running() from None
 
@@ -84,11 +92,19 @@ def _made_before(kit_id: str) -> Response:
     return _created(kit_id, answer.data, archive.data, store().kits.number(kit_id))
 
 
-def kept(bundle: Bundle, *, recut_of: str | None, claim: Claim | None) -> Response:
+def _kept(
+    bundle: Bundle, recut_of: str | None, claim: Claim | None, callback: Callback | None
+) -> Response:
     """Save a computed kit and return the answer."""
     kit = new_kit(bundle, str(uuid.uuid4()), time.time_ns() // 1000, recut_of=recut_of)
-    kit_id = kit.row.id
-    also = None if claim is None else lambda connection: complete(connection, claim, kit_id)
+    kit_id, request_id = kit.row.id, g.request_id
+
+    def also(connection: Connection) -> None:
+        if claim is not None:
+            complete(connection, claim, kit_id)
+        if callback is not None:
+            announce_kit(connection, kit.row, callback, request_id)
+
     archive = store().kits.save(kit, also=also)
     return _created(kit_id, kit.answer, archive, kit.row.number)
 

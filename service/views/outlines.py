@@ -8,6 +8,7 @@ from flask import Blueprint, Response
 
 from service.answers.kits import LayoutsAnswer
 from service.answers.pieces import OutlinesAnswer
+from service.http.callbacks import check_callback, refuse_callback
 from service.http.computations import compute
 from service.http.endpoint import Answer, op
 from service.http.idempotency import HEADER, stated_key
@@ -54,9 +55,15 @@ def preview_layouts(body: KitRequest) -> LayoutsAnswer | Response:
     `Idempotency-Key`, repeating the request returns the same job for 24 hours. Without that
     preference nothing is created, and the key has no effect.
     """
+    check_callback(body.callback)
     if prefers_async():
         return submitted("layouts", body, kit=False)
     # Nothing is created that it could name; a malformed one is refused all the same.
     stated_key()
+    refuse_callback(
+        body.callback,
+        "A preview calls back as a job only: send the header `Prefer: respond-async`, or leave "
+        "this out.",
+    )
     bundle: Bundle = compute("layouts", body, modest=kit_is_modest(body))
     return with_pictures(bundle.answer, bundle.files)

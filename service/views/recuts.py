@@ -7,6 +7,7 @@ import uuid
 from flask import Blueprint, Response
 
 from service.answers.kits import KitAnswer
+from service.http.callbacks import check_callback
 from service.http.computations import compute
 from service.http.current import store
 from service.http.endpoint import Answer, op
@@ -42,6 +43,7 @@ def recut_kit(kit_id: uuid.UUID, body: RecutRequest) -> Response:
     Of pieces only the layout is calculated again, so that the new template fits its neighbours
     exactly, even if the service or the cutter has changed. Loads are cut as they lay.
     """
+    check_callback(body.callback)
     answer = store().kits.answer(str(kit_id))
     if answer is None:
         raise missing()
@@ -50,4 +52,5 @@ def recut_kit(kit_id: uuid.UUID, body: RecutRequest) -> Response:
     return made_once(
         lambda: compute("recut", answer.data, body, modest=modest),
         recut_of=str(kit_id),
+        callback=body.callback,
     )

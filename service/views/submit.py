@@ -10,6 +10,7 @@ from werkzeug.http import parse_list_header
 
 from service.answers.jobs import JobAnswer
 from service.batches.effort import request_effort
+from service.callbacks.messages import request_bytes
 from service.http.current import settings, store
 from service.http.endpoint import Answer, respond
 from service.http.idempotency import claimed
@@ -65,6 +66,7 @@ def _keep(kind: str, body: KitRequest, *, kit: bool, claim: Claim | None) -> str
         request=orjson.dumps({"request": body.document, "cutters": body.cutters}),
         request_id=g.request_id,
         kit_id=str(uuid.uuid4()) if kit else None,
+        callback=request_bytes(body.callback, body.reference),
     )
     order = Order(getattr(g, "key_id", ""), 1, request_effort(body.document))
     try:

@@ -15,8 +15,9 @@ ROOT = Path(__file__).resolve().parents[2]
 PACKAGES = ("geometry", "adapters", "service")
 TEXTS = (
     "README.md", "DEVELOPERS.md", "CHANGELOG.md", "openapi/OPERATIONS.md", "openapi/SECURITY.md",
-    "openapi/STABILITY.md", "openapi/problems.md", "docker/Dockerfile", "docker/compose.yaml",
-    "docker/compose.scale.yaml", "docker/proxy.conf", "docker/smoke.sh", "docker/scale_smoke.sh",
+    "openapi/CALLBACKS.md", "openapi/STABILITY.md", "openapi/problems.md", "docker/Dockerfile",
+    "docker/compose.yaml", "docker/compose.scale.yaml", "docker/proxy.conf", "docker/smoke.sh",
+    "docker/scale_smoke.sh",
 )  # fmt: skip
 #: Archaic or headless phrases, and what to write instead.
 PHRASES = {
