@@ -3,7 +3,7 @@ import { html, nothing } from "./lit-html.js";
 import { Problem, call, get } from "./api.js";
 import { bedDrawing } from "./draw.js";
 import { field } from "./field.js";
-import { tools } from "./names.js";
+import { plain, toolName } from "./names.js";
 import { t } from "./text.js";
 
 /** @type {any[]} */
@@ -80,14 +80,22 @@ const toolFields = () => ({
 /** @param {any} event */
 function toolChanged(event) {
   const defaults = { drag_blade: { offset: "0.25" }, laser: { kerf: "0.2" }, steel_rule_die: { rule: "0.71" }, pen: {}, indexed_blade: { positions_deg: [0, 45, 90, 135], blade_width: "0.8", step: "0.3" } };
-  form.data.cutter.tool = { kind: event.target.value, .../** @type {any} */ (defaults)[event.target.value] };
+  const kind = event.target.value;
+  form.data.cutter.tool = { .../** @type {any} */ (defaults)[kind] || example(kind), kind };
   redraw();
 }
+
+/** The tool of the first cutter that has one of this kind. @param {string} kind */
+const example = (kind) => cutters.find((each) => each.cutter.tool.kind === kind)?.cutter.tool;
+
+/** @param {any} tool @returns {[string, string][]} the members that are asked for, and their labels */
+const extraFields = (tool) => /** @type {any} */ (toolFields())[tool.kind]
+  || Object.keys(tool).filter((name) => name !== "kind" && typeof tool[name] === "string").map((name) => [name, plain(name)]);
 
 /** The dialog; it stands once in the view. */
 export function describeDialog() {
   const tool = form.data.cutter.tool;
-  const extra = /** @type {[string, string][]} */ (/** @type {any} */ (toolFields())[tool.kind]);
+  const kinds = [...new Set(["drag_blade", ...cutters.map((each) => each.cutter.tool.kind)])];
   return html`<dialog id="describe" aria-labelledby="describe-title">
     <header><h2 id="describe-title">${t("Describe a cutter")}</h2>
       <button type="button" @click=${(/** @type {any} */ event) => event.target.closest("dialog").close()}>${t("Close")}</button></header>
@@ -99,8 +107,8 @@ export function describeDialog() {
       ${field(form, { pointer: "#/cutter/title", label: t("What you call it") })}
       ${field(form, { pointer: "#/cutter/units", label: t("Lengths here are in"), options: [["mm", t("millimetres")], ["in", t("inches")]], converts: "#/cutter" })}
       <div class="field"><label for="tool-kind">${t("Tool")}</label><select id="tool-kind" @change=${toolChanged}>
-        ${tools().map(([kind, label]) => html`<option value=${kind} ?selected=${kind === tool.kind}>${label}</option>`)}</select></div>
-      ${extra.map(([name, label]) => field(form, { pointer: `#/cutter/tool/${name}`, label }))}
+        ${kinds.map((kind) => html`<option value=${kind} ?selected=${kind === tool.kind}>${toolName(kind)}</option>`)}</select></div>
+      ${extraFields(tool).map(([name, label]) => field(form, { pointer: `#/cutter/tool/${name}`, label }))}
       ${field(form, { pointer: "#/cutter/bed/width", label: t("Bed's width") })}${field(form, { pointer: "#/cutter/bed/height", label: t("Bed's height") })}
       ${field(form, { pointer: "#/cutter/margins/left", label: t("Left margin") })}${field(form, { pointer: "#/cutter/margins/right", label: t("Right margin") })}
       ${field(form, { pointer: "#/cutter/margins/top", label: t("Top margin") })}${field(form, { pointer: "#/cutter/margins/bottom", label: t("Bottom margin") })}

@@ -1,8 +1,8 @@
 """Texts for the bench in a request's language: one catalogue in gettext's format.
 
 The English sentences in the source are the keys; ``locale`` holds the template of the catalogue and
-each language's translation. Texts are looked up when they are used, so that a sentence that is
-written at the top of a module is marked there (``gettext_noop``) and translated where it is shown.
+the translation of each language but English. Texts are looked up when they are used, so that a
+sentence at the top of a module is marked there (``gettext_noop``) and translated where it is shown.
 """
 
 from __future__ import annotations
@@ -25,11 +25,13 @@ _CHOSEN: ContextVar[_gettext.NullTranslations | None] = ContextVar("catalogue", 
 
 @cache
 def catalogue(language: str, folder: Path = LOCALE) -> _gettext.NullTranslations:
-    """Return a language's catalogue.
+    """Return a language's catalogue; that of the source's language is empty.
 
     Raises:
         FileNotFoundError: when the folder has none of that language.
     """
+    if language == LANGUAGES[0]:
+        return _gettext.NullTranslations()
     return _gettext.translation(DOMAIN, folder, [language])
 
 

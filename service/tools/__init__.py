@@ -1,26 +1,21 @@
-"""The kinds of tools, one module each, in one list."""
+"""The kinds of tools, one module each, in one list.
+
+``geometry.model.cutter.Tool`` lists them; a tool's module has the name of its kind.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from importlib import import_module
 from types import MappingProxyType
-from typing import Any, Final
+from typing import Any, Final, get_args
 
 from geometry.model.cutter import Tool
-from service.tools.drag_blade import DragBladeKind
-from service.tools.indexed_blade import IndexedBladeKind
 from service.tools.kind import ToolKind
-from service.tools.laser import LaserKind
-from service.tools.pen import PenKind
-from service.tools.steel_rule_die import SteelRuleDieKind
 
 #: In the order of the document.
-KINDS: Final[tuple[ToolKind[Any], ...]] = (
-    DragBladeKind(),
-    IndexedBladeKind(),
-    LaserKind(),
-    SteelRuleDieKind(),
-    PenKind(),
+KINDS: Final[tuple[ToolKind[Any], ...]] = tuple(
+    import_module(f"{__name__}.{tool.kind}").KIND for tool in get_args(Tool)
 )
 BY_NAME: Final[Mapping[str, ToolKind[Any]]] = MappingProxyType(
     {each.model.kind: each for each in KINDS}

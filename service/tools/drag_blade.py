@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import Any
+from typing import Any, Final
 
 from marshmallow import post_load
 
@@ -156,3 +156,6 @@ class DragBladeKind(ToolKind[DragBlade]):
             "cut one layer at a time; for stacks use a die or a hand cutter."
         )
         return [warning]
+
+
+KIND: Final = DragBladeKind()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Annotated, Any
+from typing import Annotated, Any, Final
 
 from marshmallow import post_load, validate
 
@@ -58,7 +58,7 @@ class IndexedBladeToolSchema(ToolSchema):
         self,
         data: dict[str, Any],
         stated: dict[str, Any],
-        **_: Any,  # noqa: ANN401 - marshmallow's own
+        **_: Any,  # noqa: ANN401 - a keyword
     ) -> IndexedBlade:
         # A straight blade looks the same after half a turn.
         angles = sorted(angle % 180.0 for angle in data["positions_deg"])
@@ -184,12 +184,12 @@ def _roughness_warnings(edges: Sequence[EdgeCut]) -> list[str]:
     ]
 
 
-def _with_half_turns(item: Item, best: Mapping[str, tuple[float, ...]]) -> tuple[float, ...]:
-    """Return an item's best turns, half a turn round too where any turn is allowed."""
+def _turned(item: Item, best: Mapping[str, tuple[float, ...]]) -> Item:
+    """Return an item with its best turns, half a turn round too where any turn is allowed."""
     turns = best[item.piece]
     if item.stated_turns_deg is None:
         turns = tuple(sorted({(turn + half) % 360.0 for turn in turns for half in (0.0, 180.0)}))
-    return turns
+    return replace(item, turns=turns)
 
 
 class IndexedBladeKind(ToolKind[IndexedBlade]):
@@ -270,9 +270,7 @@ class IndexedBladeKind(ToolKind[IndexedBlade]):
                 f"every angle of the blade; {least} degrees can be kept.",
                 where=("max_mismatch_deg",),
             )
-        turned = [
-            replace(item, turns=_with_half_turns(item, best.turns_deg)) for item in wanted.items
-        ]
+        turned = [_turned(item, best.turns_deg) for item in wanted.items]
         try:
             return lay_out(replace(wanted, items=turned))
         except DoesNotFit:
@@ -297,3 +295,6 @@ class IndexedBladeKind(ToolKind[IndexedBlade]):
             for edge in planned.edges
         ]
         return BladeEdgesAnswer(edges=rows or None)
+
+
+KIND: Final = IndexedBladeKind()

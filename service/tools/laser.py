@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import Any, Final
 
 import marshmallow as ma
 from marshmallow import post_load
@@ -252,3 +252,6 @@ class LaserKind(ToolKind[Laser]):
     def must_read_first(self, material_kind: str) -> str | None:
         """Return the warning in place of preparing vinyl."""
         return NEVER_VINYL if material_kind == "vinyl" else None
+
+
+KIND: Final = LaserKind()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, Any
+from typing import Annotated, Any, Final
 
 from marshmallow import post_load, validate
 
@@ -125,3 +125,6 @@ class PenKind(ToolKind[Pen]):
             drawing=speed_text(cutter.speed, units),
             seconds=f"{cutter.stop_s:g}",
         )
+
+
+KIND: Final = PenKind()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Annotated, Any
+from typing import Annotated, Any, Final
 
 from marshmallow import post_load
 
@@ -273,3 +273,6 @@ class SteelRuleDieKind(ToolKind[SteelRuleDie]):
             f"{force_words(die.force_lbf)}, ejection included"
         )
         return [figures, "Nicks and bridges are proposals: agree on them with the die's maker."]
+
+
+KIND: Final = SteelRuleDieKind()
