@@ -8,7 +8,6 @@ the fewest pages allow; the office's notes have a page of their own.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from reportlab.platypus import (
@@ -18,6 +17,7 @@ from reportlab.platypus import (
     Table,
 )
 
+from service.documents.load_arrangement import HEIGHTS, LoadArrangement, best_arrangement
 from service.documents.model import RunSheet, SheetRun
 from service.documents.pdf_loads import drawn_loads
 from service.documents.pdf_pieces import pieces_drawn, totals
@@ -39,6 +39,7 @@ from service.documents.typesetting import (
     facts_table,
     in_columns,
     listed,
+    noted_pages,
     ruled,
     typeset,
 )
@@ -56,11 +57,8 @@ from service.documents.wording import (
 )
 from service.texts import gettext as _
 
-#: Largest heights of a load's picture, points, of which the largest is used that does not add a
-#: page. A sheet of more loads has the same height throughout.
-_HEIGHTS, _FEW_LOADS, _OF_MANY = (330.0, 270.0, 225.0, 200.0, 180.0, 170.0, 160.0, 150.0), 6, 190.0
-#: Pages of a usual kit, and the scale of one that would otherwise take more.
-_USUAL_PAGES, _SMALLER = 2, 0.9
+#: A sheet of more loads has pictures of the same height throughout, points.
+_FEW_LOADS, _OF_MANY = 6, 190.0
 _PAGE_COLUMN = 60.0
 #: Columns of the pictures' key, and the width of a sample in it, points.
 _KEY_COLUMNS, _SAMPLE = 3, 28.0
@@ -72,65 +70,28 @@ def run_sheet_pdf(sheet: RunSheet) -> bytes:
     """Return the sheet as a PDF; the same sheet gives the same bytes."""
     if sum(len(run.loads) for run in sheet.runs) > _FEW_LOADS:
         return _typeset(sheet, LoadArrangement(_OF_MANY))[0]
-    data, pages = _with_large_pictures(sheet, 1.0)
-    if pages > _USUAL_PAGES:
-        smaller, fewer = _with_large_pictures(sheet, _SMALLER)
-        if fewer < pages:
-            return smaller
-    return data
-
-
-def _with_large_pictures(sheet: RunSheet, scale: float) -> tuple[bytes, int]:
-    """Return a sheet with the largest pictures that add no page, and its pages."""
     # From which run on loads share a row.
     froms = [at for at, run in enumerate(sheet.runs) if len(run.loads) > 1]
     froms = [froms[0], *(at + 1 for at in froms)] if froms else [0]
-    smallest = {at: _typeset(sheet, LoadArrangement(_HEIGHTS[-1], at, scale)) for at in froms}
-    fewest = min(pages for _, pages in smallest.values())
-    fitting = [at for at in froms if smallest[at][1] == fewest]
-    found = [_largest(sheet, at, scale, smallest[at]) for at in fitting]
-    return max(found, key=lambda each: each[0])[1]
+    # Mostly the largest pictures will do: then nothing else is drawn.
+    largest = LoadArrangement(HEIGHTS[0], froms[0])
+    data, pages = _typeset(sheet, largest)
 
+    def count(look: LoadArrangement) -> int:
+        return noted_pages(sheet, story(sheet, look=look), scale=look.scale)[_LAST]
 
-def _largest(
-    sheet: RunSheet, shared_from: int, scale: float, smallest: tuple[bytes, int]
-) -> tuple[float, tuple[bytes, int]]:
-    """Return the largest height of pictures that takes no more pages than the smallest does.
-
-    A smaller height takes no more pages than a larger one, so that halving finds it.
-    """
-    fits, best = len(_HEIGHTS) - 1, smallest
-    too_high = -1
-    while fits - too_high > 1:
-        at = (fits + too_high) // 2
-        found = _typeset(sheet, LoadArrangement(_HEIGHTS[at], shared_from, scale))
-        if found[1] <= smallest[1]:
-            fits, best = at, found
-        else:
-            too_high = at
-    return _HEIGHTS[fits], best
+    best = best_arrangement(froms, count, {largest: pages})
+    return data if best == largest else _typeset(sheet, best)[0]
 
 
 def _typeset(sheet: RunSheet, look: LoadArrangement) -> tuple[bytes, int]:
     """Return a sheet's PDF, and its pages without the office's."""
     pages: dict[Any, int] = {}
-    data = typeset(sheet, story(sheet, look=look), pages, scale=look.scale)
     if contents(sheet):
         # The pages of loads are known once they are set; their numbers take no more room then.
-        data = typeset(sheet, story(sheet, pages, look), {}, scale=look.scale)
+        pages = noted_pages(sheet, story(sheet, look=look), scale=look.scale)
+    data = typeset(sheet, story(sheet, dict(pages), look), pages, scale=look.scale)
     return data, pages[_LAST]
-
-
-@dataclass(frozen=True)
-class LoadArrangement:
-    """How loads are set: the largest height of a picture, points, and where loads share a row.
-
-    Loads share rows from the run with the index ``shared_from`` on. The page is drawn at ``scale``.
-    """
-
-    high: float = _OF_MANY
-    shared_from: int = 0
-    scale: float = 1.0
 
 
 def story(
@@ -145,7 +106,7 @@ def story(
         pages: of loads, by the numbers of run and load from 0; for the table of contents.
         look: how its loads are set.
     """
-    look = look or LoadArrangement()
+    look = look or LoadArrangement(_OF_MANY)
     width = (PAPERS[sheet.paper][0] - 2 * MARGIN) / look.scale
     yield _top(sheet, width, look.scale)
     # Before anything to be done: people work from the top.

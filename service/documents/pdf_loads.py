@@ -56,6 +56,7 @@ def drawn_loads(
         share: whether two loads with few words share a row.
     """
     waiting: list[SheetLoad] = []
+    share = share and len(run.loads) > 1
     for load in run.loads:
         if not share or not _is_short(run, load, width / 2 - _AIR):
             yield from (_wide(index, run, each, width, high) for each in waiting)

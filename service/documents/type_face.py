@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import dataclasses
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from typing import Any
 
 from reportlab.pdfbase import pdfmetrics
-from reportlab.pdfbase.ttfonts import TTFont
+from reportlab.pdfbase.pdfdoc import PDFStreamFilterZCompress
+from reportlab.pdfbase.ttfonts import TTFont, TTFontFace
 
 from service.documents.fonts import BOLD_FILE, REGULAR_FILE
 
@@ -20,14 +22,45 @@ from service.documents.fonts import BOLD_FILE, REGULAR_FILE
 REGULAR, BOLD = "DejaVuSansCondensed", "DejaVuSansCondensed-Bold"
 #: Stands for a letter that the font lacks.
 BOX = "\u25a1"
+#: Subsets of a font that are kept.
+_KEPT = 16
 #: Where records of printed texts are defined.
 _OURS = "service.documents."
+
+
+class _Compressed(PDFStreamFilterZCompress):  # type: ignore[misc]
+    """A filter of streams that compresses the same content once."""
+
+    def __init__(self) -> None:
+        self.encode = lru_cache(maxsize=_KEPT)(super().encode)
+
+
+def _keep_subsets(face: TTFontFace) -> None:
+    """Have a typeface cut out and compress the same letters once.
+
+    Most documents have the same ones: those of ASCII and a few signs.
+    """
+    subset, add, compressed = (
+        lru_cache(maxsize=_KEPT)(face.makeSubset),
+        face.addSubsetObjects,
+        _Compressed(),
+    )
+
+    def add_subset(doc: Any, name: str, codes: Sequence[int]) -> Any:  # noqa: ANN401 - the library's own
+        found = add(doc, name, codes)
+        stream = doc.idToObject[f"fontFile:{face.filename}({name})"]
+        stream.filters = [compressed for _ in stream.filters]
+        return found
+
+    face.makeSubset = lambda codes: subset(tuple(codes))
+    face.addSubsetObjects = add_subset
 
 
 def _loaded() -> frozenset[str]:
     """Register the fonts with the typesetter and return the letters that both have."""
     fonts = [TTFont(REGULAR, str(REGULAR_FILE)), TTFont(BOLD, str(BOLD_FILE))]
     for font in fonts:
+        _keep_subsets(font.face)
         pdfmetrics.registerFont(font)
     pdfmetrics.registerFontFamily(REGULAR, REGULAR, BOLD, REGULAR, BOLD)
     common = set.intersection(*(set(font.face.charToGlyph) for font in fonts))

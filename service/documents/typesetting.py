@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Hashable, Iterable, Iterator, MutableMapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, MutableMapping, Sequence
 from functools import partial
 from typing import Any, Protocol
 
@@ -118,12 +118,45 @@ class Noted(Flowable):  # type: ignore[misc]
         """Draw nothing."""
 
 
+class _UndrawnFrame(Frame):  # type: ignore[misc]
+    """A frame that takes up what is added to it, without drawing it."""
+
+    def add(self, flowable: Flowable, canvas: Canvas, trySplit: int = 0) -> int:  # noqa: N803
+        """Add a flowable; return whether it fits."""
+        flowable.drawOn = _draw_nothing
+        return int(super().add(flowable, canvas, trySplit))
+
+
+def _draw_nothing(*_: Any, **__: Any) -> None:  # noqa: ANN401 - the library's own
+    """Draw nothing."""
+
+
 class _Document(BaseDocTemplate):  # type: ignore[misc]
     """A document of pages with one frame each, which notes on which pages things are."""
 
-    def __init__(self, target: io.BytesIO, pages: MutableMapping[Any, int], **more: Any) -> None:  # noqa: ANN401 - the library's own
-        super().__init__(target, **more)
-        self.noted = pages
+    def __init__(
+        self,
+        target: io.BytesIO,
+        sheet: Titled,
+        frame: Frame,
+        begun: Callable[[Canvas, BaseDocTemplate], None],
+    ) -> None:
+        super().__init__(
+            target,
+            pagesize=PAPERS[sheet.paper],
+            title=sheet.title,
+            author="quarterseam",
+            lang=sheet.language,
+            initialFontName=REGULAR,
+            invariant=1,
+        )
+        self.addPageTemplates([PageTemplate(frames=[frame], onPage=begun)])
+        self.noted: dict[Any, int] = {}
+
+    def set_all(self, flowables: Iterable[Flowable]) -> None:
+        """Set flowables in pages."""
+        # PrintScaling came with PDF 1.6.
+        self.build(list(flowables), canvasmaker=partial(Canvas, pdfVersion=(1, 6)))
 
     def afterFlowable(self, flowable: Flowable) -> None:  # noqa: N802 - the library's name
         """Note the page of what was just set."""
@@ -146,18 +179,6 @@ def typeset(
         pages: takes in on which page each noted thing is.
         scale: at which everything between the margins is drawn, for a sheet of fewer pages.
     """
-    width, height = PAPERS[sheet.paper]
-    target = io.BytesIO()
-    document = _Document(
-        target,
-        {} if pages is None else pages,
-        pagesize=(width, height),
-        title=sheet.title,
-        author="quarterseam",
-        lang=sheet.language,
-        initialFontName=REGULAR,
-        invariant=1,
-    )
 
     def begun(canvas: Canvas, page: BaseDocTemplate) -> None:
         # Asks viewers not to shrink the page; the check square shows whether they did.
@@ -166,18 +187,41 @@ def typeset(
         _foot(canvas, sheet, page.page)
         canvas.scale(scale, scale)
 
+    target = io.BytesIO()
+    document = _Document(target, sheet, _frame(Frame, sheet, scale), begun)
+    document.set_all(flowables)
+    if pages is not None:
+        pages.update(document.noted)
+    return target.getvalue()
+
+
+def noted_pages(
+    sheet: Titled, flowables: Iterable[Flowable], *, scale: float = 1.0
+) -> dict[Any, int]:
+    """Return on which page each noted thing is when flowables are typeset, without drawing them.
+
+    Args:
+        sheet: whose paper is used.
+        flowables: what is set.
+        scale: as in ``typeset``.
+    """
+    frame = _frame(_UndrawnFrame, sheet, scale)
+    document = _Document(io.BytesIO(), sheet, frame, _draw_nothing)
+    document.set_all(flowables)
+    return document.noted
+
+
+def _frame(kind: type[Frame], sheet: Titled, scale: float) -> Frame:
+    """Return the frame between the margins and the foot of a page."""
+    width, height = PAPERS[sheet.paper]
     free = (MARGIN, MARGIN + _FOOTER, width - 2 * MARGIN, height - 2 * MARGIN - _FOOTER)
-    frame = Frame(
+    return kind(
         *(each / scale for each in free),
         leftPadding=0,
         rightPadding=0,
         topPadding=0,
         bottomPadding=0,
     )
-    document.addPageTemplates([PageTemplate(frames=[frame], onPage=begun)])
-    # PrintScaling came with PDF 1.6.
-    document.build(list(flowables), canvasmaker=partial(Canvas, pdfVersion=(1, 6)))
-    return target.getvalue()
 
 
 def _foot(canvas: Canvas, sheet: Titled, page: int) -> None:

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import islice
+from itertools import pairwise
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 
 from geometry.model.plan import Stroke
-from geometry.model.points import Point, ahead, distance, heading
+from geometry.model.points import Point, distance, heading
 from service.documents.pictures.legend import THIN
 from service.documents.pictures.looks import INK
 from service.documents.pictures.path import number
@@ -26,12 +27,15 @@ _FIRST = {"outline": 0, "hole": 1}
 #: Where a number is tried: heights, distances from the start in heights, turns from the way into
 #: the piece, in sixteenths of a turn.
 _SIZES, _AWAY = (1.0, 0.8, 0.6), (0.9, 1.3, 1.8, 2.5)
+_NEAR = [(size, away) for size in _SIZES for away in _AWAY]
 #: Further distances for the cut that brings a blade into line: it is no piece's, and a speck
 #: without a name.
 _FARTHER = (3.5, 5.0, 7.0, 10.0)
-_TURNS = (0, 1, -1, 2, -2, 3, -3, 4, -4, 5, -5, 6, -6, 7, -7, 8)
-#: Places that are tried together at first: three distances.
-_TRIED = 3 * len(_TURNS)
+_LINE_UP = "line-up"
+_TURNS = np.array((0, 1, -1, 2, -2, 3, -3, 4, -4, 5, -5, 6, -6, 7, -7, 8)) * (math.pi / 8.0)
+#: Distances that are tried for all numbers together; mostly one of them will do.
+_TRIED = 3
+_Numbers = npt.NDArray[np.float64]
 
 
 def stroke_numbers(
@@ -60,91 +64,137 @@ def stroke_numbers(
         yield f'<circle cx="{number(x, 2)}" cy="{number(y, 2)}" r="{radius}"/>'
     yield "</g>"
     yield f"<g {LETTERS}>"
-    for spot in _clear(_wishes(strokes, first, middles, letter), lines):
-        x, y = spot.at
+    for text, (x, y, size) in _clear(_wishes(strokes, first, middles), _Lines(lines), letter):
         yield (
             f'<text transform="matrix(1 0 0 -1 {number(x, 2)} {number(y, 2)})" '
-            f'y="{number(0.35 * spot.size, 2)}" font-size="{number(spot.size, 2)}">'
-            f"{spot.text}</text>"
+            f'y="{number(0.35 * size, 2)}" font-size="{number(size, 2)}">{text}</text>'
         )
     yield "</g>"
 
 
 @dataclass(frozen=True)
-class _Spot:
-    """A number, where its middle stands, and its height."""
+class _Wish:
+    """A number, where its stroke starts, and the way into the piece, radians."""
 
     text: str
-    at: Point
-    size: float
+    start: Point
+    into: float
 
     @property
-    def box(self) -> tuple[float, float, float, float]:
-        """Return left, bottom, right and top of its figures with room about them."""
-        wide = (_WIDE * len(self.text) / 2.0 + _ROOM) * self.size
-        high = (0.4 + _ROOM) * self.size
-        return self.at.x - wide, self.at.y - high, self.at.x + wide, self.at.y + high
+    def farther(self) -> list[tuple[float, float]]:
+        """Return the heights and distances that are tried when none of the first will do."""
+        far = _FARTHER if self.text == _LINE_UP else ()
+        return [*_NEAR[_TRIED:], *((min(_SIZES), away) for away in far)]
 
 
-def _wishes(
-    strokes: Sequence[Stroke], first: int, middles: Sequence[Point], letter: float
-) -> Iterator[Iterator[_Spot]]:
-    """Yield the places where each number may stand, the best first; the most useful number first.
+def _wishes(strokes: Sequence[Stroke], first: int, middles: Sequence[Point]) -> list[_Wish]:
+    """Return the numbers that are wished for, the most useful first.
 
     The first and the last of a panel are found by the sheet, which says when to stop.
     """
     every = math.ceil(len(strokes) / _NUMBERED)
     last = len(strokes) - 1
     chosen = {at for at in range(len(strokes)) if (first + at - 1) % every == 0} | {0, last}
-    for at in sorted(
+    order = sorted(
         chosen, key=lambda at: (at not in {0, last}, _FIRST.get(strokes[at].part, 2), at)
-    ):
-        stroke = strokes[at]
-        text = "line-up" if stroke.part == "line-up" else str(first + at)
-        yield _places(stroke, text, middles, letter)
+    )
+    return [_wish(strokes[at], str(first + at), middles) for at in order]
 
 
-def _places(stroke: Stroke, text: str, middles: Sequence[Point], letter: float) -> Iterator[_Spot]:
+def _wish(stroke: Stroke, text: str, middles: Sequence[Point]) -> _Wish:
     start = stroke.vertices[0].point
     into = stroke.segments[0].start_heading + math.pi / 4.0
     if stroke.placement is not None and distance(start, middles[stroke.placement]) > 0.0:
         into = heading(start, middles[stroke.placement])
-    near = [(size, away) for size in _SIZES for away in _AWAY]
-    far = [(min(_SIZES), away) for away in _FARTHER] if stroke.part == "line-up" else []
-    heights = [(share * 0.85 * letter, away) for share, away in (*near, *far)]
-    return (
-        _Spot(text, ahead(start, into + turn * math.pi / 8.0, away * size), size)
-        for size, away in heights
-        for turn in _TURNS
-    )
+    return _Wish(_LINE_UP if stroke.part == "line-up" else text, start, into)
 
 
-def _clear(wishes: Iterable[Iterator[_Spot]], lines: Sequence[Sequence[Point]]) -> Iterator[_Spot]:
-    """Yield for each number the first of its places that is on no line and no earlier number."""
-    tree = shapely.STRtree([shapely.LineString(line) for line in lines if len(line) > 1])
-    taken: list[tuple[float, float, float, float]] = []
-    for places in wishes:
-        free = (spot for spot in _on_no_line(places, tree) if _is_apart(spot.box, taken))
-        found = next(free, None)
+class _Lines:
+    """Whatever is drawn in a panel, as straight segments."""
+
+    def __init__(self, lines: Sequence[Sequence[Point]]) -> None:
+        ends = [pair for line in lines for pair in pairwise(line)]
+        self._ends = np.array(ends, dtype=float).reshape(-1, 2, 2)
+        self._tree = shapely.STRtree(shapely.linestrings(self._ends))
+
+    def are_clear_of(self, middles: _Numbers, halves: _Numbers) -> npt.NDArray[np.bool_]:
+        """Return which boxes no line touches.
+
+        Args:
+            middles: of the boxes, one in each row.
+            halves: half their widths and heights.
+        """
+        boxes = shapely.box(*(middles - halves).T, *(middles + halves).T)
+        # A segment near a box misses it only if all corners are on one side of its line.
+        box, near = self._tree.query(boxes)
+        start, way = self._ends[near, 0], self._ends[near, 1] - self._ends[near, 0]
+        off = middles[box] - start
+        side = np.abs(way[:, 0] * off[:, 1] - way[:, 1] * off[:, 0])
+        reach = np.abs(way[:, 0]) * halves[box, 1] + np.abs(way[:, 1]) * halves[box, 0]
+        found = np.ones(len(boxes), dtype=bool)
+        found[box[side <= reach]] = False
+        return found
+
+
+def _clear(
+    wishes: Sequence[_Wish], lines: _Lines, letter: float
+) -> Iterator[tuple[str, tuple[float, float, float]]]:
+    """Yield numbers, and the first of its places that is on no line and no earlier number.
+
+    A place is its middle and the height of the number. Numbers without one are left out.
+    """
+    taken: list[tuple[float, ...]] = []
+    for wish, first in zip(wishes, _free(wishes, _NEAR[:_TRIED], lines, letter), strict=True):
+        found = _untaken(first, taken)
+        if found is None:
+            (farther,) = _free([wish], wish.farther, lines, letter)
+            found = _untaken(farther, taken)
         if found is not None:
-            taken.append(found.box)
-            yield found
+            x, y, half_wide, half_high, size = found
+            taken.append((x - half_wide, y - half_high, x + half_wide, y + half_high))
+            yield wish.text, (x, y, size)
 
 
-def _on_no_line(places: Iterator[_Spot], tree: shapely.STRtree) -> Iterator[_Spot]:
-    """Yield the places that are on no line; look at a quarter first: mostly one is there."""
-    for some in (islice(places, _TRIED), places):
-        spots = list(some)
-        if spots:
-            boxes = shapely.box(*np.array([spot.box for spot in spots]).T)
-            crossed = set(tree.query(boxes, predicate="intersects")[0].tolist())
-            yield from (spot for at, spot in enumerate(spots) if at not in crossed)
+def _free(
+    wishes: Sequence[_Wish], tried: Sequence[tuple[float, float]], lines: _Lines, letter: float
+) -> Iterator[list[list[float]]]:
+    """Yield the places of each number that no line touches, the best first.
+
+    Each is its middle, half its width and height with room about the figures, and their height.
+
+    Args:
+        wishes: the numbers.
+        tried: heights and distances from the start in heights, as shares of the letters'.
+        lines: what is drawn.
+        letter: height of letters, mm.
+    """
+    sizes, aways = np.array(tried).T
+    sizes = 0.85 * letter * sizes
+    starts = np.array([wish.start for wish in wishes])
+    turns = np.array([wish.into for wish in wishes])[:, None] + _TURNS
+    ways = np.stack((np.cos(turns), np.sin(turns)), axis=-1)
+    middles = starts[:, None, None] + (aways * sizes)[:, None, None] * ways[:, None]
+    wide = np.array([_WIDE * len(wish.text) / 2.0 + _ROOM for wish in wishes])
+    shape = (*middles.shape[:3], 1)
+    high = np.broadcast_to(sizes[:, None, None], shape)
+    places = np.concatenate(
+        (middles, wide[:, None, None, None] * high, (0.4 + _ROOM) * high, high), axis=-1
+    ).reshape(len(wishes), -1, 5)
+    flat = places.reshape(-1, 5)
+    clear = lines.are_clear_of(flat[:, :2], flat[:, 2:4]).reshape(len(wishes), -1)
+    for own, free in zip(places, clear, strict=True):
+        yield own[free].tolist()
 
 
-def _is_apart(
-    box: tuple[float, float, float, float], taken: Sequence[tuple[float, float, float, float]]
-) -> bool:
-    return all(
-        box[2] <= other[0] or other[2] <= box[0] or box[3] <= other[1] or other[3] <= box[1]
-        for other in taken
-    )
+def _untaken(
+    places: Sequence[Sequence[float]], taken: Sequence[tuple[float, ...]]
+) -> Sequence[float] | None:
+    """Return the first place that touches no earlier number."""
+    for place in places:
+        x, y, wide, high, _ = place
+        if all(
+            x + wide <= box[0] or box[2] <= x - wide or y + high <= box[1] or box[3] <= y - high
+            for box in taken
+        ):
+            return place
+    return None
