@@ -94,19 +94,7 @@ class Pen:
         require_plausible(hand_speed=(self.hand_speed, HAND_SPEED))
 
 
-@dataclass(frozen=True, slots=True)
-class PerforatingWheel:
-    """A toothed wheel that perforates along its lines, ``step`` mm from hole to hole."""
-
-    kind: ClassVar[str] = "perforating_wheel"
-    step: float = 1.5
-
-    def __post_init__(self) -> None:
-        """Raise an error for an implausible step."""
-        require_plausible(step=(self.step, STEP))
-
-
-Tool: TypeAlias = DragBlade | IndexedBlade | Laser | SteelRuleDie | Pen | PerforatingWheel
+Tool: TypeAlias = DragBlade | IndexedBlade | Laser | SteelRuleDie | Pen
 
 
 @dataclass(frozen=True, slots=True)
