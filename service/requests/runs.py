@@ -81,8 +81,6 @@ class Run:
     settings: MaterialSettings | None = None
     #: By piece, the point of its outline that lies on the middle of a motif, where any does.
     anchors: Mapping[str, Point] = field(default_factory=dict)
-    #: Loads that there is material for, if that is stated.
-    max_loads: int | None = None
 
 
 class PieceChoiceSchema(Strict):
@@ -193,11 +191,6 @@ class RunSchema(Strict):
             "description": "pieces that are alike in outline, marks and grain, such as one "
             "template for several colours, are cut as one heap; the run sheet says how to sort it"
         },
-    )
-
-    max_loads = Int(
-        validate=validate.Range(1, 1000),
-        metadata={"description": "loads that there is material for; more give a warning"},
     )
 
     @validates_schema(skip_on_field_errors=False, pass_original=True)

@@ -147,7 +147,7 @@ def plan_laid(
         loads,
         laid.layout.bound,
         laid.layout.complete,
-        (*sheet_warnings(sheet, kit.units), *_too_many(run, loads), *_warnings(laid, loads)),
+        (*sheet_warnings(sheet, kit.units), *_warnings(laid, loads)),
         used_of(laid, sheet),
         plies_of(kit, run),
         laid.layout.most_on_one,
@@ -164,14 +164,6 @@ def _warnings(laid: Laid, loads: tuple[PlannedLoad, ...]) -> list[str]:
         *_in_turn(loads),
         *_of_loads(loads),
     ]
-
-
-def _too_many(run: Run, loads: tuple[PlannedLoad, ...]) -> list[str]:
-    """Say that a run takes more loads than there is material for."""
-    count = sum(load.load.repeats for load in loads)
-    if run.max_loads is None or count <= run.max_loads:
-        return []
-    return [f"{count} loads are needed, and there is material for {run.max_loads}."]
 
 
 def _of_loads(loads: tuple[PlannedLoad, ...]) -> list[str]:
