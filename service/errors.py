@@ -7,7 +7,7 @@ stands with the type in ``service/http/problem_types.py``.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any, ClassVar, NamedTuple, Self
+from typing import Any, ClassVar, Literal, NamedTuple, Self
 
 from geometry.errors import GeometryError, GeometryFaults
 
@@ -15,11 +15,35 @@ MAX_FAULTS = 50
 """More faults than this in one answer help nobody."""
 
 
+class Change(NamedTuple):
+    """One operation of a JSON Patch (RFC 6902): set a member of the request, or remove it.
+
+    ``path`` is a JSON pointer (RFC 6901) without a ``#``; ``remove`` needs no value.
+    """
+
+    path: str
+    value: str | int | None = None
+    op: Literal["add", "remove"] = "add"
+
+
+class Cure(NamedTuple):
+    """The changes of a request that cure an error or a warning, and what they do in words."""
+
+    title: str
+    changes: tuple[Change, ...]
+
+
 class Fault(NamedTuple):
-    """One error: a JSON pointer in fragment form (``#/pieces/0``) and a message."""
+    """One error: a JSON pointer in fragment form (``#/pieces/0``) and a message.
+
+    ``cure`` is known where changes of this request are sure to cure it. ``largest_percent`` is the
+    share of its size at which a drawn outline fits.
+    """
 
     pointer: str
     detail: str
+    cure: Cure | None = None
+    largest_percent: int | None = None
 
 
 class ReportedError(Exception):
@@ -213,7 +237,7 @@ def pointing_into(error: ReportedError, body: Any) -> ReportedError:  # noqa: AN
     to its nearest ancestor there. For a missing required member it leads to the object that lacks
     it, and the message names the member.
     """
-    found = [Fault(_nearest(each.pointer, body), each.detail) for each in error.errors]
+    found = [each._replace(pointer=_nearest(each.pointer, body)) for each in error.errors]
     return error if found == list(error.errors) else error.with_errors(dict.fromkeys(found))
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
+from service.answers.cures import WarningCureAnswer
 from service.answers.loads import ESTIMATED, FileAnswer, LoadAnswer
 from service.answers.pieces import PieceAnswer
 from service.answers.quotes import QuoteAnswer
@@ -55,6 +56,11 @@ class LayoutsAnswer:
     complete: Annotated[
         bool, "false when time ran out: pieces are placed in the best layout so far"
     ]
+    cures: Annotated[
+        Sequence[WarningCureAnswer] | None,
+        "changes of the request that cure warnings, where some are sure to; absent without any, "
+        "and in recuts",
+    ] = None
 
 
 @dataclass(frozen=True, kw_only=True)

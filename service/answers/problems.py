@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
+from service.answers.cures import CureAnswer
 from service.schemas.answers import (
     Link,
 )
@@ -18,6 +19,12 @@ class FaultAnswer:
     pointer: Annotated[str | None, "JSON pointer into the body, as a fragment"] = None
     parameter: Annotated[str | None, "name of a query parameter"] = None
     detail: str
+    cure: Annotated[
+        CureAnswer | None, "changes that cure it; only where they are sure to, and not on a query"
+    ] = None
+    largest_percent: Annotated[
+        int | None, "of a drawn outline that is too large: the share of its size that fits"
+    ] = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -14,9 +14,11 @@ from sqlalchemy.exc import DBAPIError, InterfaceError, OperationalError
 from werkzeug.exceptions import HTTPException, InternalServerError
 
 from geometry.errors import GeometryError
+from service.answers.cures import CureAnswer, changes_answer
 from service.errors import MAX_FAULTS, Fault, PlanNotProvedError, ReportedError, of_geometry
 from service.http.problem_types import BY_STATUS, TYPES
 from service.http.problems import ProblemError, problem_of
+from service.schemas.codec import dump
 
 MEDIA_TYPE = "application/problem+json"
 _LOG = logging.getLogger(__name__)
@@ -63,10 +65,16 @@ def document(problem: ProblemError, instance: str, request_id: str) -> dict[str,
     return body | problem.extra
 
 
-def _fault(fault: Fault) -> dict[str, str]:
+def _fault(fault: Fault) -> dict[str, Any]:
     if fault.pointer.startswith("?"):
         return {"parameter": fault.pointer[1:], "detail": fault.detail}
-    return {"pointer": fault.pointer, "detail": fault.detail}
+    found: dict[str, Any] = {"pointer": fault.pointer, "detail": fault.detail}
+    if fault.cure is not None:
+        cure = CureAnswer(title=fault.cure.title, changes=changes_answer(fault.cure))
+        found["cure"] = dump(cure)
+    if fault.largest_percent is not None:
+        found["largest_percent"] = fault.largest_percent
+    return found
 
 
 def _of_http(error: HTTPException) -> Response:

@@ -64,7 +64,7 @@ ROWS = (
         "The seam allowance is too large for this outline",
         (
             "A hollow curve or a narrow inlet cannot be moved out that far. `largest_mm` states the "
-            "largest allowance that works, where there is one."
+            "largest allowance that works, where there is one; `cure` of an error sets it."
         ),
     ),
     (
@@ -74,7 +74,8 @@ ROWS = (
         (
             "`errors` lists every piece that does not fit, with the largest size that would. Of "
             "the first, `needed` and `available` state both boxes, `short_by_mm` by how much it is "
-            "short, `largest` the largest scale that fits."
+            "short, `largest` the largest scale that fits. `cure` of an error sets the sizes that fit "
+            "every run; of a drawn outline `largest_percent` is the share of its size."
         ),
     ),
     (

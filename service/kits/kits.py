@@ -24,7 +24,7 @@ from service.kits.proof import require_all_files
 from service.kits.quote import quote
 from service.kits.run_answers import kit_totals, load_answer, run_answer
 from service.kits.run_search import run_search
-from service.kits.run_warnings import RunWarnings
+from service.kits.run_warnings import RunWarnings, cures_of
 from service.kits.sheet import with_sheets
 from service.kits.stock import not_enough_stock
 from service.pieces.draw import draw_pieces
@@ -207,6 +207,8 @@ def _answer(
     """Return the answer of a kit whose runs are made; ``warnings`` come before its own."""
     totals, ticket = kit_totals(made.runs), converted.ticket
     units = (converted.units, converted.second_units)
+    found = (*warnings, *piece_warnings(converted.pieces), *made.warnings.lines())
+    worded = [noted(each).worded(in_units(each, *units, at_the_bench=True)) for each in found]
     return model(
         title=converted.title,
         version=__version__,
@@ -218,12 +220,10 @@ def _answer(
         runs=made.runs,
         totals=totals,
         quote=quote(converted, made.planned, totals),
-        warnings=[
-            noted(warning).worded(in_units(warning, *units, at_the_bench=True))
-            for warning in (*warnings, *piece_warnings(converted.pieces), *made.warnings.lines())
-        ],
+        warnings=worded,
         cautions=_cautions(converted),
         complete=made.complete,
+        cures=cures_of(worded) or None,
     )
 
 

@@ -90,7 +90,8 @@ def recut(
         bundle = cut(kit, nester=nester, with_files=True, read_back=read_back, warnings=warnings)
     # Outlines and their measures are as they were, to the last digit.
     as_stored = [_with_stored_outlines(row, rows[row.id]) for row in bundle.answer.pieces]
-    answer = replace(without_noise(bundle.answer), pieces=as_stored)
+    # Cures change a request for a kit; a recut's has another form.
+    answer = replace(without_noise(bundle.answer), pieces=as_stored, cures=None)
     return Bundle(answer, bundle.files, stored["cutters"], document)
 
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
+from service.answers.cures import WarningCureAnswer, changes_answer
+from service.errors import Cure
 from service.runs.notices import Notice, noted
 
 
@@ -11,12 +13,13 @@ class RunWarnings:
     """The warnings of a kit's runs, in the order in which they were first noted."""
 
     def __init__(self) -> None:
-        self._runs: dict[Notice, dict[int, None]] = {}
+        self._runs: dict[Notice, dict[int, Notice]] = {}
 
     def extend(self, run: int, warnings: Iterable[str]) -> None:
         """Note warnings about a run, by its number; each counts once."""
         for warning in warnings:
-            self._runs.setdefault(noted(warning), {})[run] = None
+            notice = noted(warning)
+            self._runs.setdefault(notice, {})[run] = notice
 
     def lines(self) -> list[Notice]:
         """Return one line for each warning, with the runs that it is about."""
@@ -26,9 +29,32 @@ class RunWarnings:
                 runs=list(runs),
                 loads=warning.loads,
                 for_office=warning.for_office,
+                cures=_together(runs),
             )
             for warning, runs in self._runs.items()
         ]
+
+
+def cures_of(warnings: Iterable[Notice]) -> list[WarningCureAnswer]:
+    """Return the cures of the warnings that have one."""
+    return [
+        WarningCureAnswer(warning=str(warning), title=cure.title, changes=changes_answer(cure))
+        for warning in warnings
+        for cure in warning.cures
+    ]
+
+
+def _together(runs: Mapping[int, Notice]) -> list[Cure]:
+    """Return one cure for a warning of several runs: the changes of all of them."""
+    cures = [(run, cure) for run, notice in runs.items() for cure in notice.cures]
+    if len(cures) < len(runs):
+        return []
+    changes = [
+        change._replace(path=f"/runs/{run - 1}{change.path}")
+        for run, cure in cures
+        for change in cure.changes
+    ]
+    return [Cure(cures[0][1].title, tuple(changes))]
 
 
 def _named(runs: Sequence[int]) -> str:

@@ -1,5 +1,6 @@
 /** What the service says about a kit: whether it fits, loads with pictures, material, time, price, warnings. @module */
 import { html, nothing } from "./lit-html.js";
+import { cureButton } from "./cures.js";
 import { enlarge, image } from "./images.js";
 import { show, showTime } from "./lengths.js";
 import { t, tn } from "./text.js";
@@ -36,15 +37,23 @@ function runHeading(run) {
   return `${run.number}. ${cut}, ${run.material?.name || ""}`;
 }
 
-/** @param {any} answer @param {number} number "Run 2: ..." belongs to run 2 */
+/** "Run 2: ..." belongs to run 2. */
+const OF_RUN = /^Run (\d+): /;
+
+/** @param {any} answer @param {number} number @returns {string[]} */
 function warningsOf(answer, number) {
-  const sign = /^Run (\d+): /;
-  return (answer.warnings || []).filter((/** @type {string} */ each) => Number(sign.exec(each)?.[1] || 0) === number)
-    .map((/** @type {string} */ each) => each.replace(sign, ""));
+  return (answer.warnings || []).filter((/** @type {string} */ each) => Number(OF_RUN.exec(each)?.[1] || 0) === number);
 }
 
-/** @param {string[]} texts */
-const warningList = (texts) => texts.length ? html`<ul class="warnings">${texts.map((each) => html`<li>${each}</li>`)}</ul>` : nothing;
+/**
+ * Warnings about a run, or about the whole for run 0, each with what cures it while the request can be changed.
+ * @param {any} answer @param {number} number @param {any} request @param {((delay: number) => void) | undefined} changed
+ */
+function warningList(answer, number, request, changed) {
+  const texts = warningsOf(answer, number);
+  const cureOf = (/** @type {string} */ text) => changed && (answer.cures || []).find((/** @type {any} */ each) => each.warning === text);
+  return texts.length ? html`<ul class="warnings">${texts.map((each) => html`<li>${each.replace(OF_RUN, "")} ${changed ? cureButton(cureOf(each), request, changed) : nothing}</li>`)}</ul>` : nothing;
+}
 
 /** @param {any} answer */
 function price(answer) {
@@ -70,8 +79,9 @@ function currencyOf(request, run) {
  * The whole of an answer: figures, runs, loads, warnings, cautions.
  * @param {any} answer a preview or a kit
  * @param {any} request that it answers
+ * @param {(delay: number) => void} [changed] called when the request has been changed; without it nothing can be
  */
-export function answerView(answer, request) {
+export function answerView(answer, request, changed) {
   const { totals } = answer, units = request?.units || "mm";
   return html`<dl class="figures">
       <div><dt>${t("Fits")}</dt><dd class="fits">${fits(answer)}</dd></div>
@@ -80,12 +90,12 @@ export function answerView(answer, request) {
       ${totals.stops ? html`<div><dt>${t("Stops")}</dt><dd>${totals.stops}</dd></div>` : nothing}
       ${price(answer)}
     </dl>
-    ${warningList(warningsOf(answer, 0))}
+    ${warningList(answer, 0, request, changed)}
     ${answer.runs.map((/** @type {any} */ run) => html`<section class="run-answer">
       <h3>${runHeading(run)}</h3>
       <p>${tn("{n} load", "{n} loads", loadCount(run))}${run.roll?.length_mm ? html`, ${t("{length} of the roll", { length: show(run.roll.length_mm, units) })}` : nothing};
         ${Object.entries(run.totals).map(([id, each]) => `${id}: ${/** @type {any} */ (each).made}`).join(", ")}</p>
-      ${stockUse(run, units, currencyOf(request, run))}${warningList(warningsOf(answer, run.number))}
+      ${stockUse(run, units, currencyOf(request, run))}${warningList(answer, run.number, request, changed)}
       <ul class="loads">${run.loads.map((/** @type {any} */ load) => loadCard(load, run, units))}</ul></section>`)}
     <details class="cautions"><summary>${t("Before you cut: cautions")}</summary><ul>${(answer.cautions || []).map((/** @type {string} */ each) => html`<li>${each}</li>`)}</ul></details>`;
 }

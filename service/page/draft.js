@@ -14,7 +14,7 @@ function first() {
   };
 }
 
-/** @type {{request: any, preview: any, outlines: any, problem: any, busy: boolean, note: string, errors: {pointer: string, detail: string}[]}} */
+/** @type {{request: any, preview: any, outlines: any, problem: any, busy: boolean, note: string, errors: import("./too_large.js").Told[]}} */
 export const draft = { request: settings.draft || first(), preview: null, outlines: null, problem: null, busy: false, note: "", errors: [] };
 
 /** @type {() => void} */

@@ -1,25 +1,16 @@
 /** Pieces that are larger than the bed: said briefly at the size that has to be smaller. @module */
-import { toMm } from "./lengths.js";
 import { t } from "./text.js";
 
-/** @typedef {{pointer: string, detail: string}} Told */
-
-/** The service ends such an error with the size that fits, such as "At most 2 in width and 1 in height fit." */
-const LARGEST = /At most ([^;:]*?) fits?[.:]/;
-const SIZE = /^(.*\d (?:in|mm|cm)) ([a-z ]+)$/;
-
-/** @param {string} text @returns {number} mm, to compare what different beds hold */
-const size = (text) => toMm(SIZE.exec(text)?.[1] ?? "", "mm") || 0;
-
-/** @param {string} largest the words of the sentence @param {string} pointer of the shape @returns {Told[]} */
-function atSizes(largest, pointer) {
-  const parts = largest.split(" and ").map((each) => SIZE.exec(each));
-  if (!parts.every(Boolean)) return [{ pointer, detail: t("Too large for this bed: at most {largest}", { largest }) }];
-  return parts.map((part) => ({ pointer: `${pointer}/${/** @type {any} */ (part)[2].replaceAll(" ", "_")}`, detail: t("Too large for this bed: at most {largest}", { largest: /** @type {any} */ (part)[1] }) }));
-}
+/** @typedef {{pointer: string, detail: string, cure?: import("./cures.js").Cure, largest_percent?: number}} Told */
 
 /** @param {any} problem */
 export const isTooLarge = (problem) => String(problem?.type || "").endsWith("does-not-fit");
+
+/** @param {Told} error at a shape @returns {Told[]} one for each size that has to be smaller */
+function atSizes({ pointer, cure, largest_percent: percent }) {
+  if (!cure) return [{ pointer, detail: percent ? t("Too large for this bed: at most {percent} % of its size fits", { percent }) : t("Too large for this bed.") }];
+  return cure.changes.map((each) => ({ pointer: `#${each.path}`, detail: t("Too large for this bed: at most {largest}", { largest: String(each.value) }), cure }));
+}
 
 /**
  * Return a problem's errors as they are shown in a form: for a piece that is too large one error, at its size.
@@ -27,16 +18,16 @@ export const isTooLarge = (problem) => String(problem?.type || "").endsWith("doe
  */
 export function formErrors(problem, errors) {
   if (!isTooLarge(problem)) return errors;
-  /** @type {Map<string, string>} */
+  /** @type {Map<string, Told>} */
   const smallest = new Map();
   const shapes = errors.filter((each) => each.pointer.endsWith("/shape"));
-  for (const { pointer, detail } of shapes) {
-    const largest = LARGEST.exec(detail)?.[1] ?? "", known = smallest.get(pointer);
-    if (known === undefined || size(largest) < size(known)) smallest.set(pointer, largest);
+  for (const each of shapes) {
+    const known = smallest.get(each.pointer);
+    if (!known || (each.largest_percent ?? Infinity) < (known.largest_percent ?? Infinity)) smallest.set(each.pointer, each);
   }
   if (!smallest.size) return errors;
   const others = errors.filter((each) => !shapes.some((shape) => shape.detail === each.detail));
-  return [...[...smallest].flatMap(([pointer, largest]) => largest ? atSizes(largest, pointer) : [{ pointer, detail: t("Too large for this bed.") }]), ...others];
+  return [...[...smallest.values()].flatMap(atSizes), ...others];
 }
 
 /** @param {Told[]} errors @returns {string[]} every sentence once */

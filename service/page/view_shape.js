@@ -3,6 +3,7 @@ import { html, nothing } from "./lit-html.js";
 import { Problem, curl, get } from "./api.js";
 import { answerView } from "./answer.js";
 import { describeDialog, loadCutters } from "./cutters.js";
+import { cureButton } from "./cures.js";
 import { changed, draft, startFrom } from "./draft.js";
 import { field, idOf } from "./field.js";
 import { cancel, job, makeKit, resume } from "./jobs.js";
@@ -54,33 +55,14 @@ function goTo(pointer) {
   document.querySelector(pointer.startsWith("#/runs") ? ".runs input" : ".pieces input")?.scrollIntoView();
 }
 
-/** Set every size of the piece to the largest that fits. @param {any} problem */
-function cure(problem) {
-  const piece = draft.request.pieces.find((/** @type {any} */ each) => each.id === problem.piece);
-  for (const [name, value] of Object.entries(problem.largest)) {
-    const parameter = name.replace(/_mm$/, "");
-    if (name.endsWith("_mm") && piece?.shape[parameter] !== undefined) piece.shape[parameter] = asTyped(Number(value));
-  }
-  changed(0);
-}
-
-/** @param {number} mm @returns {string} in the request's units, rounded down to what a ruler shows */
-function asTyped(mm) {
-  if (draft.request.units !== "in") return `${Math.floor(mm * 2) / 2} mm`;
-  const sixteenths = Math.floor(mm / 25.4 * 16 + 1e-6);
-  return `${Math.floor(sixteenths / 16)}${sixteenths % 16 ? ` ${sixteenths % 16}/16` : ""} in`;
-}
-
 function problemView() {
   const { problem, errors } = draft;
   if (!problem) return nothing;
-  const texts = new Map(errors.map((each) => [each.detail, each.pointer]));
-  const canCure = problem.largest && problem.piece && Object.keys(problem.largest).some((name) => name.endsWith("_mm"));
+  const texts = new Map(errors.map((each) => [each.detail, each]));
   return html`<div class="problem" role="status"><h3>${problem.title || t("The service cannot be reached")}</h3>
-    ${texts.size ? html`<ul>${[...texts].map(([detail, pointer]) => html`<li>${detail}
-      <button type="button" class="quiet" @click=${() => goTo(pointer)}>${t("Go there")}</button></li>`)}</ul>` : html`<p>${problem.detail}</p>`}
-    ${isTooLarge(problem) && problem.errors ? html`<details><summary>${t("Details")}</summary>${details(problem.errors).map((each) => html`<p>${each}</p>`)}</details>` : nothing}
-    ${canCure ? html`<button type="button" id="cure" @click=${() => cure(problem)}>${t("Use the largest size that fits")}</button>` : nothing}</div>`;
+    ${texts.size ? html`<ul>${[...texts.values()].map(({ detail, pointer, cure }) => html`<li>${detail}
+      <button type="button" class="quiet" @click=${() => goTo(pointer)}>${t("Go there")}</button> ${cureButton(cure, draft.request, changed)}</li>`)}</ul>` : html`<p>${problem.detail}</p>`}
+    ${isTooLarge(problem) && problem.errors ? html`<details><summary>${t("Details")}</summary>${details(problem.errors).map((each) => html`<p>${each}</p>`)}</details>` : nothing}</div>`;
 }
 
 let leaving = false;
@@ -130,7 +112,7 @@ export function view() {
     <section class="result" aria-label=${t("What it comes to")} aria-busy=${busy}>
       <h2>${t("What it comes to")}</h2>
       ${problemView()}
-      ${preview ? answerView(preview, request) : busy ? html`<p>${t("Laying out …")}</p>` : nothing}
+      ${preview ? answerView(preview, request, changed) : busy ? html`<p>${t("Laying out …")}</p>` : nothing}
       ${progress()}
       <details><summary>${t("The same as a command")}</summary><pre tabindex="0"><code>${curl("POST", "/v1/kits", request, "application/zip")}</code></pre></details>
     </section>${catalogue()}${describeDialog()}</div>`;

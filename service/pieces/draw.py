@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 
+from geometry import units as lengths
 from geometry.errors import AllowanceError, GeometryError, GeometryFaults, InternalError
 from geometry.hands import mirror_turns
 from geometry.model.outline import Outline, Region
 from geometry.offset.allowance import make_patch
 from geometry.proof.allowance import measure_allowance
 from geometry.tolerance import ALLOWANCE_ACCURACY
-from service.errors import Fault, pointer
+from service.errors import Change, Cure, Fault, pointer
 from service.pieces.marks import marked
 from service.pieces.model import Allowance, Piece
 from service.requests.pieces import PieceRequest
@@ -45,9 +47,23 @@ def drawing_errors(
         try:
             pieces[request.id] = draw_piece(request)
         except GeometryError as error:
-            found += errors_of(error, units, "pieces", index)
+            of_piece = errors_of(error, units, "pieces", index)
+            found += [_with_cure(each, request, index, units) for each in of_piece]
     found += _mirror_errors(requests, pieces)
     return pieces, found
+
+
+def _with_cure(found: Found, request: PieceRequest, index: int, units: str | None) -> Found:
+    """Return an error of a piece; one of an allowance for all edges with the largest that works."""
+    largest = found.extra.get("largest_mm") or 0.0
+    step = lengths.MM_PER_INCH / 16.0 if units == "in" else 0.1
+    value = math.floor(largest / step + 1e-9) * step
+    if found.slug != "allowance-too-large" or request.seam_allowance.edges or value <= 0.0:
+        return found
+    text = lengths.format_length(value, units or "mm")
+    change = Change(f"/pieces/{index}/seam_allowance", text)
+    cure = Cure(f"Make the seam allowance {text}", (change,))
+    return found._replace(fault=found.fault._replace(cure=cure))
 
 
 def errors_of(error: GeometryError, units: str | None, *where: str | int) -> Iterator[Found]:

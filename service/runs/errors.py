@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
+from geometry import units as lengths
 from geometry.errors import GeometryError
 from service.errors import (
+    Change,
+    Cure,
     DoesNotFitError,
     Fault,
     InvalidRequestError,
@@ -14,7 +17,12 @@ from service.errors import (
     TooManyPiecesError,
 )
 from service.pieces.model import Kit
-from service.runs.largest import largest_sentence, largest_share_sentence, largest_sizes
+from service.runs.largest import (
+    largest_percent,
+    largest_sentence,
+    largest_share_sentence,
+    largest_sizes,
+)
 from service.runs.misfits import Misfit
 from service.schemas.units_in_text import in_units
 
@@ -41,6 +49,23 @@ def do_not_fit(kit: Kit, misfits: Sequence[Misfit]) -> RequestError:
     The members of the problem are about the first of them.
     """
     first, run = misfits[0], kit.runs[misfits[0].run]
+    all_sizes = [_largest_sizes(kit, each) for each in misfits]
+    percents = [
+        0 if sizes else _largest_percent(kit, each)
+        for each, sizes in zip(misfits, all_sizes, strict=True)
+    ]
+    # A piece that is too large for several runs is cured by the size that fits all of them.
+    smallest = {
+        each.error.piece: min(
+            (
+                sizes
+                for other, sizes in zip(misfits, all_sizes, strict=True)
+                if other.error.piece == each.error.piece
+            ),
+            key=lambda sizes: list(sizes.values()),
+        )
+        for each in misfits
+    }
     width, height = first.error.needed
     across, up = first.error.available
     extra: dict[str, Any] = {
@@ -51,19 +76,30 @@ def do_not_fit(kit: Kit, misfits: Sequence[Misfit]) -> RequestError:
         "short_by_mm": first.error.short_by,
         "largest": {
             "scale": first.error.largest_scale,
-            **{f"{name}_mm": mm for name, mm in _largest_sizes(kit, first).items()},
+            **{f"{name}_mm": mm for name, mm in all_sizes[0].items()},
         },
     }
     faults = []
-    for misfit in misfits:
-        text = _too_large(kit, misfit)
+    for misfit, sizes, percent in zip(misfits, all_sizes, percents, strict=True):
+        text = _too_large(kit, misfit, sizes, percent)
         index = list(kit.pieces).index(misfit.error.piece)
+        cure = _smaller(smallest[misfit.error.piece], f"/pieces/{index}/shape", kit.units)
         faults.append(Fault(f"#/runs/{misfit.run}", text))
-        faults.append(Fault(f"#/pieces/{index}/shape", text))
+        faults.append(Fault(f"#/pieces/{index}/shape", text, cure, percent or None))
     detail = faults[0].detail
     if len(misfits) > 1:
         detail = f"{len(misfits)} outlines are larger than the work area; see errors."
     return DoesNotFitError(detail, faults, **extra)
+
+
+def _smaller(sizes: Mapping[str, float], shape: str, units: str) -> Cure | None:
+    """Return the change of a piece to its largest size that fits; ``None`` where none is known."""
+    if not sizes:
+        return None
+    words = {name: lengths.format_length(mm, units) for name, mm in sizes.items()}
+    changes = tuple(Change(f"{shape}/{name}", text) for name, text in words.items())
+    stated = " and ".join(f"{text} {name.replace('_', ' ')}" for name, text in words.items())
+    return Cure(f"Make the piece smaller: {stated}", changes)
 
 
 def _largest_sizes(kit: Kit, misfit: Misfit) -> dict[str, float]:
@@ -71,13 +107,18 @@ def _largest_sizes(kit: Kit, misfit: Misfit) -> dict[str, float]:
     return largest_sizes(piece, run, misfit.room, kit.units)
 
 
-def _too_large(kit: Kit, misfit: Misfit) -> str:
+def _largest_percent(kit: Kit, misfit: Misfit) -> int:
+    piece, run = kit.pieces[misfit.error.piece], kit.runs[misfit.run]
+    return largest_percent(piece, run, misfit.room, misfit.error)
+
+
+def _too_large(kit: Kit, misfit: Misfit, sizes: Mapping[str, float], percent: int) -> str:
     """Return why a piece does not fit, and its largest size that would."""
     error, run = misfit.error, kit.runs[misfit.run]
     piece = kit.pieces[error.piece]
-    largest = largest_sentence(_largest_sizes(kit, misfit), kit.units)
+    largest = largest_sentence(sizes, kit.units)
     if not largest:
-        largest = largest_share_sentence(piece, run, misfit.room, error, kit.units)
+        largest = largest_share_sentence(piece, run, percent, kit.units)
     needed = f"{error.needed[0]:.2f} by {error.needed[1]:.2f} mm"
     room = f"{error.available[0]:.2f} by {error.available[1]:.2f} mm"
     if error.short_by > 0.0:

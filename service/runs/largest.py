@@ -73,10 +73,8 @@ def largest_sentence(sizes: Mapping[str, float], units: str) -> str:
     return f"At most {' and '.join(words)} {verb}."
 
 
-def largest_share_sentence(
-    piece: Piece, run: Run, room: WorkArea, error: DoesNotFit, units: str
-) -> str:
-    """Return the largest size of an outline without sizes of its own, as a share of what it is.
+def largest_percent(piece: Piece, run: Run, room: WorkArea, error: DoesNotFit) -> int:
+    """Return the share of its size at which an outline without sizes of its own fits; 0 for none.
 
     Of a piece that was drawn the allowance stays as it is; an outline that was stored shrinks as a
     whole.
@@ -84,7 +82,7 @@ def largest_share_sentence(
     shape = None if piece.request is None else piece.request.shape
     custom = shape if isinstance(shape, CustomShape) else None
     if shape is not None and custom is None:
-        return _NO_TEMPLATE if run.cut == "template" else _NO_PATCH
+        return 0
     if custom is not None:
         share = _largest(lambda share: _goes(custom.scaled(share), piece, run, room))
     else:
@@ -93,8 +91,14 @@ def largest_share_sentence(
     percent = math.floor(100.0 * share + 0.01)
     if custom is not None and not _goes(custom.scaled(percent / 100.0), piece, run, room):
         percent -= 1
+    return max(percent, 0)
+
+
+def largest_share_sentence(piece: Piece, run: Run, percent: int, units: str) -> str:
+    """Return the largest size of an outline without sizes of its own, as a share of what it is."""
     if percent < 1:
         return _NO_TEMPLATE if run.cut == "template" else _NO_PATCH
+    custom = None if piece.request is None else piece.request.shape
     outline = piece.template.outline if custom is not None else piece.region(run.cut).outline
     wide, high = (
         lengths.format_length(mm * percent / 100.0, units)

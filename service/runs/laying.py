@@ -17,9 +17,10 @@ from geometry.proof.motifs import check_on_motifs
 from geometry.proof.overlap import check_load
 from geometry.proof.sheets import check_on_sheet
 from geometry.toolpath.reserve import inwards, room_for_pieces
+from service.errors import Change
 from service.requests.runs import Run
 from service.runs.motifs import cloth_of, symmetry_deg
-from service.runs.notices import for_office
+from service.runs.notices import curable, for_office, hundredths
 from service.tools import kind_of
 from service.tools.layouts import LayoutRequest, LayoutSearch
 
@@ -47,7 +48,10 @@ def with_min_gap(run: Run) -> tuple[Run, list[str]]:
         f"A gap of {run.gap:.4g} mm was asked for; {kind.min_gap_reason(run.cutter.tool)}: the "
         f"pieces are laid out {least:.2f} mm apart."
     )
-    return replace(run, gap=least), [warning]
+    wide = hundredths(least)
+    return replace(run, gap=least), [
+        curable(warning, f"Ask for a gap of {wide}", Change("/gap", wide))
+    ]
 
 
 def room_warnings(run: Run, items: Sequence[Item]) -> list[str]:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import Self
+
+from service.errors import Change, Cure
 
 
 class Notice(str):
@@ -14,12 +17,15 @@ class Notice(str):
         runs: numbers of the runs that it is about; none if it is about the whole kit.
         loads: numbers of the loads beside which it is read; none if it is about all of them.
         for_office: whether it is about formats and requests, which nobody changes at the bench.
+        cures: changes of the request after which it is gone; of each run that it is about.
+            Paths begin in the run until ``RunWarnings`` knows which that is.
     """
 
-    __slots__ = ("for_office", "loads", "runs")
+    __slots__ = ("cures", "for_office", "loads", "runs")
     runs: tuple[int, ...]
     loads: tuple[int, ...]
     for_office: bool
+    cures: tuple[Cure, ...]
 
     def __new__(
         cls,
@@ -28,20 +34,44 @@ class Notice(str):
         runs: Sequence[int] = (),
         loads: Sequence[int] = (),
         for_office: bool = False,
+        cures: Sequence[Cure] = (),
     ) -> Self:
         """Make the text, and note what it is about."""
         made = super().__new__(cls, text)
         made.runs, made.loads, made.for_office = tuple(runs), tuple(loads), for_office
+        made.cures = tuple(cures)
         return made
 
     def worded(self, text: str) -> Notice:
         """Return the same notice in other words."""
-        return Notice(text, runs=self.runs, loads=self.loads, for_office=self.for_office)
+        return Notice(
+            text,
+            runs=self.runs,
+            loads=self.loads,
+            for_office=self.for_office,
+            cures=self.cures,
+        )
 
 
 def noted(text: str) -> Notice:
     """Return a warning as a notice; plain text is for the bench, and about the whole kit."""
     return text if isinstance(text, Notice) else Notice(text)
+
+
+def curable(text: str, title: str, *changes: Change) -> Notice:
+    """Return a warning with the changes of its run that cure it.
+
+    Args:
+        text: of the warning.
+        title: what the changes do.
+        changes: their paths begin in the run, such as ``/gap``.
+    """
+    return Notice(text, cures=[Cure(title, changes)])
+
+
+def hundredths(mm: float) -> str:
+    """Return a length as a request states it, rounded up to hundredths of a millimetre."""
+    return f"{math.ceil(100.0 * mm - 1e-6) / 100.0:g} mm"
 
 
 def for_office(text: str) -> Notice:

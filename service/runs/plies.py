@@ -5,17 +5,22 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from typing import Final
 
 from geometry.hands import mirror_turns, pair_turns
 from geometry.layout.item import Item, stated_turns_deg
+from service.errors import Change
 from service.pieces.model import Kit
 from service.requests.pieces import Turns
 from service.requests.portions import uses_of
 from service.requests.runs import Run
+from service.runs.notices import Notice, curable
 from service.runs.rolls import turns_on
 from service.texts import gettext as _
 from service.texts import ngettext
 from service.tools import kind_of
+
+_FACE_UP: Final = ("Lay all layers face up", Change("/stack", "face_up"))
 
 
 @dataclass(frozen=True)
@@ -171,7 +176,7 @@ def _fewest(first: int, second: int, up: int, down: int) -> tuple[int, int]:
 
 def plies_warnings(kit: Kit, run: Run, plies: Mapping[str, Plies]) -> list[str]:
     """Return which mirror images of a stack are of no use, and what a run does not use."""
-    warnings = []
+    warnings: list[str] = []
     for piece, each in plies.items():
         if not each.mirrored:
             continue
@@ -181,25 +186,38 @@ def plies_warnings(kit: Kit, run: Run, plies: Mapping[str, Plies]) -> list[str]:
             if chiral
             else "turned over it does not keep its grain"
         )
-        warnings.append(
+        text = (
             f'Piece "{piece}": {why}. Of each {run.layers} layers face to face {each.mirrored} '
             f"{'comes' if each.mirrored == 1 else 'come'} out mirrored; "
             "they are counted apart and not as made. Lay the fabric all face up, "
             "or cut both hands in one run."
         )
+        warnings.append(curable(text, *_FACE_UP))
     if run.stack == "face_to_face" and run.layers == 1:
-        warnings.append("One layer has nothing to lie face to face with: lay it right side up.")
-    warnings.extend(kind_of(run.cutter.tool).run_warnings(run.material.kind, run.layers, run.ties))
+        text = "One layer has nothing to lie face to face with: lay it right side up."
+        warnings.append(curable(text, *_FACE_UP))
+    warnings.extend(_tool_warnings(run))
     if run.cutter.passes > 1:
         warnings.append(
             f"Set {run.cutter.passes} passes at the machine, or send each file "
             f"{run.cutter.passes} times before you move the material: files hold each line once."
         )
     if run.reuse > 1 and run.cut == "patch":
-        warnings.append(
-            "reuse is for templates and is not used here: every patch is cut from new material."
-        )
+        text = "reuse is for templates and is not used here: every patch is cut from new material."
+        warnings.append(curable(text, "Leave the reuse out", Change("/reuse", op="remove")))
     return warnings
+
+
+def _tool_warnings(run: Run) -> Iterator[Notice]:
+    """Yield what a tool says of a run, with the change after which it does not."""
+    kind, material = kind_of(run.cutter.tool), run.material.kind
+    for text in kind.run_warnings(material, run.layers, run.ties):
+        if text not in kind.run_warnings(material, 1, run.ties):
+            yield curable(text, "Cut one layer at a time", Change("/layers", 1))
+        elif text not in kind.run_warnings(material, run.layers, None):
+            yield curable(text, "Leave the ties out", Change("/ties", op="remove"))
+        else:
+            yield Notice(text)
 
 
 def stacking(run: Run, plies: Mapping[str, Plies]) -> tuple[str, ...]:

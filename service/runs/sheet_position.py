@@ -12,9 +12,11 @@ from geometry import units as lengths
 from geometry.measure import flattened
 from geometry.tolerance import CHORD
 from service.answers.places import SheetAnswer
+from service.errors import Change
 from service.requests.runs import Run
 from service.requests.sheets import Sheet
 from service.runs.motifs import first_motif_words
+from service.runs.notices import curable, hundredths
 from service.texts import gettext as _
 from service.texts import gettext_noop as _later
 from service.tools import kind_of
@@ -115,13 +117,16 @@ def sheet_warnings(run: Run, units: str) -> list[str]:
     """Say what of a sheet reaches past the bed, lies over its frame, or is cut past its edge."""
     if run.sheet is None:
         return []
-    warnings = []
+    warnings: list[str] = []
     needed = kind_of(run.cutter.tool).reach(run.cutter.tool).cut
     if run.sheet.clearance < needed - _ROUNDING:
-        warnings.append(
+        wide = hundredths(needed)
+        text = (
             f"As asked, pieces may lie {lengths.format_length(run.sheet.clearance, units)} from "
             f"the sheet's edge, and the tool needs {needed:.2g} mm there: it runs off the sheet."
         )
+        change = Change("/material/edge_clearance", wide)
+        warnings.append(curable(text, f"Keep {wide} from the sheet's edge", change))
     if has_place(run):
         warnings.extend(_past_the_bed(run, run.sheet, units))
     return warnings

@@ -79,7 +79,7 @@ def test_a_shape_that_is_too_large_is_cured_and_made_and_cut_again(
     assert "at most 5 15/16 in" in page.text(".piece .error")
     page.click(".problem li button")
     _until(page, "document.activeElement.id === 'kit-pieces-0-shape-side'")
-    page.click("#cure")
+    page.click(".problem .cure")
     page.wait("#loads")
     page.type("#kit-pieces-0-shape-side", "1 1/2")
     page.type("#kit-title", "Slipway hexagons")

@@ -65,3 +65,15 @@ def test_a_stock_says_what_it_lacks_and_what_is_used(page: PageBrowser) -> None:
     page.until(lambda: "not used" in page.text(".result"))
     assert _draft(page)["runs"][0]["material"]["stock"][1]["outline"] == [[0, 0], [4.5, 0], [0, 3]]
     assert page.violations() == []
+
+
+def test_one_tap_cures_a_warning(page: PageBrowser) -> None:
+    _squares(page, "2", "6")
+    page.choose("#kit-runs-0-material-kind", "fabric")
+    page.type("#kit-runs-0-layers", "3")
+    page.until(lambda: "out of place" in page.text(".run-answer"))
+    assert page.text(".warnings .cure") == "Cut one layer at a time"
+    page.click(".warnings .cure")
+    page.until(lambda: "out of place" not in page.text(".result"))
+    page.wait("#loads")
+    assert _draft(page)["runs"][0]["layers"] == 1
