@@ -12,6 +12,7 @@ from geometry.model.plan import CutPlan
 from geometry.model.points import Point
 from geometry.model.segments import Bounds
 from geometry.model.transform import cos_sin_deg
+from geometry.sentences import said
 
 #: Position of each origin, as shares of the bed's width and height.
 _ORIGINS = {
@@ -85,11 +86,13 @@ def negative_coordinates(title: str, drawn: CutPlan, values: Mapping[str, Any]) 
         for axis, each in zip("xy", low, strict=True)
         if each < -_ROUNDING
     )
-    text = f"{title} has negative coordinates, down to {down}."
+    text = said("{title} has negative coordinates, down to {down}.", title=title, down=down)
     for origin in _ORIGINS:
         bed = _bed(drawn, values, origin)
         if min(bed.left, bed.bottom) >= -_ROUNDING and origin != values["origin"]:
-            text += f" If your machine accepts none, set its origin to {origin}."
+            text += said(
+                " If your machine accepts none, set its origin to {origin}.", origin=origin
+            )
     yield text
 
 

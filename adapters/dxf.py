@@ -24,6 +24,7 @@ from geometry.model.outline import Outline, Vertex
 from geometry.model.plan import CutPlan, Stroke
 from geometry.model.points import Point
 from geometry.model.segments import Arc, Bounds
+from geometry.sentences import said
 from geometry.units import MM_PER_INCH
 
 #: $INSUNITS and $MEASUREMENT, which must agree, because some readers use one and some the other.
@@ -199,15 +200,17 @@ def _plain_numbers(text: str, digits: int) -> str:
 
 def _losses(plan: CutPlan, values: Mapping[str, Any]) -> Iterator[str]:
     if len({stroke.angle_deg for stroke in plan.strokes} - {None}) > 1:
-        yield "DXF cannot stop the machine: each blade angle has its own layer instead."
+        yield said("DXF cannot stop the machine: each blade angle has its own layer instead.")
     elif any(0 < stop.before_stroke < len(plan.strokes) for stop in plan.stops):
-        yield "DXF cannot stop the machine: the run sheet says before which stroke to stop it."
+        yield said(
+            "DXF cannot stop the machine: the run sheet says before which stroke to stop it."
+        )
     if any(stroke.piece for stroke in plan.strokes):
-        yield "DXF files carry no piece names: see the load's picture."
+        yield said("DXF files carry no piece names: see the load's picture.")
     if values["release"] == "R12":
-        yield f"DXF R12 does not state its units: import it as {values['units']}."
+        yield said("DXF R12 does not state its units: import it as {value}.", value=values["units"])
     if values["entities"] == "exploded":
-        yield "DXF exploded: lines and arcs are separate, outlines are not joined."
+        yield said("DXF exploded: lines and arcs are separate, outlines are not joined.")
 
 
 ADAPTER = DxfAdapter()

@@ -11,6 +11,7 @@ from adapters.split import chords
 from geometry.model.outline import Outline
 from geometry.model.plan import CutPlan, Stroke
 from geometry.model.points import Point
+from geometry.sentences import said
 
 #: How many places of a way are looked at.
 _LOOKS = 100
@@ -47,16 +48,23 @@ def frame_notice(*, lift: str = "", is_home: bool) -> str:
         lift: the height at which it travels, with its unit, where the file states one.
         is_home: whether the tool stops at 0,0 after the last cut.
     """
-    height = f" (it travels at {lift})" if lift else ""
     end = (
-        "It comes back the same way"
+        said("It comes back the same way")
         if is_home
-        else "The file does not take it back: it stops above the last cut"
+        else said("The file does not take it back: it stops above the last cut")
     )
-    return (
+    if lift:
+        return said(
+            "The raised tool crosses the frame of the opening between the machine's 0,0 and the "
+            "first cut. Make sure that it passes above the frame (it travels at {lift}), or lift "
+            "it over by hand first. {end}.",
+            lift=lift,
+            end=end,
+        )
+    return said(
         "The raised tool crosses the frame of the opening between the machine's 0,0 and the first "
-        f"cut. Make sure that it passes above the frame{height}, or lift it over by hand first. "
-        f"{end}."
+        "cut. Make sure that it passes above the frame, or lift it over by hand first. {end}.",
+        end=end,
     )
 
 

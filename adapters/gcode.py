@@ -28,6 +28,7 @@ from adapters.split import chords, short_arcs
 from geometry.model.plan import CutPlan, Stop, Stroke
 from geometry.model.points import Point
 from geometry.model.segments import Arc, Line, Segment
+from geometry.sentences import said
 from geometry.units import MM_PER_INCH
 
 #: Decimals of an S word.
@@ -95,16 +96,23 @@ def _require_stated(plan: CutPlan, values: Mapping[str, Any]) -> None:
 def _losses(plan: CutPlan, values: Mapping[str, Any]) -> Iterator[str]:
     if not plan.title.isascii():
         yield (
-            "G-code comments hold plain letters only: the title is written as "
-            f'"{comment(plan.title, _COMMENT)}".'
+            said(
+                'G-code comments hold plain letters only: the title is written as "{comment}".',
+                comment=comment(plan.title, _COMMENT),
+            )
         )
     for name in ("power", "score_power"):
         power = values[name]
         if power is not None and float(number(power, _POWER_DIGITS)) != power:
-            yield f"G-code states {name} {power:g} as {number(power, _POWER_DIGITS)}."
+            yield said(
+                "G-code states {name} {power:g} as {number}.",
+                name=name,
+                power=power,
+                number=number(power, _POWER_DIGITS),
+            )
     bulges = (vertex.bulge for stroke in plan.strokes for vertex in stroke.vertices)
     if values["arcs"] == "chords" and any(bulges):
-        yield f"G-code writes arcs as chords within {CHORD:g} mm."
+        yield said("G-code writes arcs as chords within {chord:g} mm.", chord=CHORD)
 
 
 class _Program:

@@ -23,6 +23,7 @@ from geometry.measure import flattened_segment
 from geometry.model.plan import CutPlan, Stroke
 from geometry.model.points import Point
 from geometry.model.segments import Arc
+from geometry.sentences import said
 from geometry.units import PLOTTER_UNITS_PER_MM
 
 #: Maximum deviation of chords from their arcs, mm: well under half a plotter unit.
@@ -228,51 +229,65 @@ def _largest(point: Point, scale: float) -> int:
 
 def _losses(plan: CutPlan, pens: Mapping[str, int], values: Mapping[str, Any]) -> Iterator[str]:
     if any(stroke.piece for stroke in plan.strokes):
-        yield "HP-GL files carry no piece names: see the load's picture."
+        yield said("HP-GL files carry no piece names: see the load's picture.")
     yield from _arc_losses(plan, values)
     speed = values["speed_cm_s"]
     if speed is not None and speed != math.floor(speed):
         yield (
-            f"HP-GL states speeds in whole cm/s: {speed:g} cm/s is written as "
-            f"{math.floor(speed)} cm/s."
+            said(
+                "HP-GL states speeds in whole cm/s: {speed:g} cm/s is written as {floor} cm/s.",
+                speed=speed,
+                floor=math.floor(speed),
+            )
         )
     used = {_pen(stroke, pens) for stroke in plan.strokes}
     if len(used) < len({stroke.operation for stroke in plan.strokes}):
-        yield "HP-GL uses one pen for several operations: the file does not distinguish them."
+        yield said("HP-GL uses one pen for several operations: the file does not distinguish them.")
     stations = {stroke.station for stroke in plan.strokes}
     if len({(stroke.station, _pen(stroke, pens)) for stroke in plan.strokes}) > len(used):
         # Some pen is used for more than one blade angle.
         yield (
-            "HP-GL cannot stop the machine for the operator: write one file per blade angle "
-            '("one_file_per": "station"), or give each angle its own pen.'
+            said(
+                "HP-GL cannot stop the machine for the operator: write one file per blade "
+                'angle ("one_file_per": "station"), or give each angle its own pen.'
+            )
         )
     elif len(stations) > 1:
         yield (
-            "HP-GL distinguishes blade angles only by their pens: your machine must stop between "
-            "pens, or the blade is not turned."
+            said(
+                "HP-GL distinguishes blade angles only by their pens: your machine must stop "
+                "between pens, or the blade is not turned."
+            )
         )
     elif any(0 < stop.before_stroke < len(plan.strokes) for stop in plan.stops):
         yield (
-            "HP-GL cannot stop the machine for the operator: the run sheet says before which "
-            "stroke to stop it."
+            said(
+                "HP-GL cannot stop the machine for the operator: the run sheet says before "
+                "which stroke to stop it."
+            )
         )
 
 
 def _arc_losses(plan: CutPlan, values: Mapping[str, Any]) -> Iterator[str]:
     arcs = [part for each in plan.strokes for part in each.segments if isinstance(part, Arc)]
-    chorded = f"chords within {CHORD:g} mm"
+    chorded = said("chords within {chord:g} mm", chord=CHORD)
     if arcs and values["arcs"] == "AA":
         scale, wide = float(values["units_per_mm"]), bool(values["wide"])
         native = [_has_instruction(part, scale, wide=wide) for part in arcs]
         if any(native):
-            yield "HP-GL writes arcs as AA instructions, on a grid of plotter units."
+            yield said("HP-GL writes arcs as AA instructions, on a grid of plotter units.")
         if not all(native):
             yield (
-                f"HP-GL writes arcs of less than {_SMALL:g} mm radius, and those whose centre is "
-                f"more than {_LARGEST / scale:.1f} mm from the origin, as {chorded}."
+                said(
+                    "HP-GL writes arcs of less than {small:g} mm radius, and those whose "
+                    "centre is more than {largest:.1f} mm from the origin, as {chorded}.",
+                    small=_SMALL,
+                    largest=_LARGEST / scale,
+                    chorded=chorded,
+                )
             )
     elif arcs:
-        yield f"HP-GL writes arcs as {chorded}, on a grid of plotter units."
+        yield said("HP-GL writes arcs as {chorded}, on a grid of plotter units.", chorded=chorded)
 
 
 ADAPTER = HpglAdapter()

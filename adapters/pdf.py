@@ -27,6 +27,7 @@ from adapters.whole_pages import PrintedPage, groups_of, page_numbers
 from geometry.model.plan import CutPlan, Stroke
 from geometry.model.points import Point
 from geometry.model.segments import Arc, Bounds
+from geometry.sentences import said
 from geometry.units import MM_PER_INCH, POINTS_PER_INCH
 
 _POINT = POINTS_PER_INCH / MM_PER_INCH
@@ -120,9 +121,9 @@ class PdfAdapter:
             _page(canvas, plan, drawn, page, margin, some)
             name_layers(canvas, layers)
         canvas.save()
-        losses = ["PDF draws arcs as cubic curves within 0.002 mm."]
+        losses = [said("PDF draws arcs as cubic curves within 0.002 mm.")]
         if len(plan.stops) > 1:
-            losses.append("PDF files hold no stops: the run sheet lists them.")
+            losses.append(said("PDF files hold no stops: the run sheet lists them."))
         bench = (join_words(page_numbers(joined), large),) if large else ()
         return Written(target.getvalue(), tuple(losses), pages=len(sheets), bench=bench)
 
@@ -133,9 +134,10 @@ def _box(stroke: Stroke) -> Bounds:
 
 def _page_words(plan: CutPlan, sheet: PrintedPage, count: int, all_of_them: int) -> str:
     """Return the title and number of a page, and of one that is joined its place among them."""
-    words = f"page {count} of {all_of_them}"
+    words = said("page {count} of {all}", count=count, all=all_of_them)
     if sheet.is_joined:
-        words = f"{words} (row {sheet.page.row}, column {sheet.page.column})"
+        where = said("row {row}, column {column}", row=sheet.page.row, column=sheet.page.column)
+        words = f"{words} ({where})"
     return f"{comment(plan.title)}: {words}" if plan.title else words
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from geometry.sentences import said, said_of
 from geometry.units import MM_PER_INCH, POINTS_PER_INCH
 
 _POINT = POINTS_PER_INCH / MM_PER_INCH
@@ -36,14 +37,14 @@ def check_page(
     canvas.setPageSize((paper[0] * _POINT, paper[1] * _POINT))
     left, top = 20.0 * _POINT, (paper[1] - 20.0) * _POINT
     canvas.setFont("Helvetica-Bold", 16)
-    canvas.drawString(left, top, "Check this page before you cut")
+    canvas.drawString(left, top, said("Check this page before you cut"))
     canvas.setFont("Helvetica", 11)
     for row, line in enumerate(_words(pages, joined, large)):
         canvas.drawString(left, top - (22 + 15 * row), line)
     y = top - 190
     canvas.setLineWidth(0.5)
     canvas.rect(left, y - 72.0, 72.0, 72.0)
-    canvas.drawString(left + 80.0, y - 40.0, "1 in = 25.4 mm each way")
+    canvas.drawString(left + 80.0, y - 40.0, said("1 in = 25.4 mm each way"))
     canvas.line(left, y - 100.0, left + 100.0 * _POINT, y - 100.0)
     for end in (0.0, 100.0):
         canvas.line(left + end * _POINT, y - 105.0, left + end * _POINT, y - 95.0)
@@ -55,34 +56,48 @@ def check_page(
 
 def join_words(joined: str, large: Sequence[str]) -> str:
     """Return which pieces are larger than a page, and how their pages are joined."""
-    names, is_are = ", ".join(large), "is" if len(large) == 1 else "are"
-    return (
-        f"{names} {is_are} larger than a page: join pages {joined}. Place one over the other so "
-        "that crosses of the same name meet, tape them, then cut."
+    return said_of(
+        "{names} is larger than a page: join pages {joined}. Place one over the other so that "
+        "crosses of the same name meet, tape them, then cut.",
+        "{names} are larger than a page: join pages {joined}. Place one over the other so that "
+        "crosses of the same name meet, tape them, then cut.",
+        len(large),
+        names=", ".join(large),
+        joined=joined,
     )
 
 
 def _words(pages: int, joined: str, large: Sequence[str]) -> tuple[str, ...]:
-    follow: tuple[str, ...] = ("1 page follows.",)
-    how = "place one over the other so that crosses of the same name meet, and tape them."
+    follow: tuple[str, ...] = (said("1 page follows."),)
+    how = said("place one over the other so that crosses of the same name meet, and tape them.")
     if large:
         named = ", ".join(large[:_MAX_NAMES]) + (", ..." if len(large) > _MAX_NAMES else "")
         follow = (
-            f"{pages} pages follow. Join pages {joined} (larger than a page: {named}):",
+            said(
+                "{pages} pages follow. Join pages {joined} (larger than a page: {named}):",
+                pages=pages,
+                joined=joined,
+                named=named,
+            ),
             how,
         )
     elif joined:
-        follow = (f"{pages} pages follow. Neighbouring pages overlap:", how)
+        follow = (said("{pages} pages follow. Neighbouring pages overlap:", pages=pages), how)
     elif pages > 1:
-        follow = (f"{pages} pages follow. Every piece lies whole on one of them: join none.",)
+        follow = (
+            said(
+                "{pages} pages follow. Every piece lies whole on one of them: join none.",
+                pages=pages,
+            ),
+        )
     return (
-        "Print at 100 % (actual size), never fitted to the page.",
-        "The square must measure 1 in (25.4 mm) each way, the bar 100 mm.",
-        "If they do not, set printing to 100 % and print again; do not cut.",
+        said("Print at 100 % (actual size), never fitted to the page."),
+        said("The square must measure 1 in (25.4 mm) each way, the bar 100 mm."),
+        said("If they do not, set printing to 100 % and print again; do not cut."),
         *follow,
-        "Full lines are cut; dashed lines are creased; dotted lines are drawn only.",
-        "Cut away from the body, free hand out of the path, blade closed after every cut.",
-        "The tool's own manual and the rules of your workplace come first.",
+        said("Full lines are cut; dashed lines are creased; dotted lines are drawn only."),
+        said("Cut away from the body, free hand out of the path, blade closed after every cut."),
+        said("The tool's own manual and the rules of your workplace come first."),
     )
 
 

@@ -21,6 +21,7 @@ from adapters.split import short_arcs
 from geometry.model.plan import CutPlan, Stroke
 from geometry.model.points import Point
 from geometry.model.segments import Arc
+from geometry.sentences import said
 
 
 class SvgAdapter:
@@ -57,7 +58,7 @@ class SvgAdapter:
         lines.extend(_groups(plan, values))
         lines.append("</svg>")
         losses = (
-            ("SVG cannot stop the machine: its stops are written as descriptions only.",)
+            (said("SVG cannot stop the machine: its stops are written as descriptions only."),)
             if any(0 < stop.before_stroke < len(plan.strokes) for stop in plan.stops)
             else ()
         )

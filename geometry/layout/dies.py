@@ -33,6 +33,7 @@ from geometry.layout.one_kind import fillings
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import Load, Placement
+from geometry.sentences import said
 
 _Counts = dict[str, int]
 #: Larger counts that are searched for at length at each effort, and how many may fail.
@@ -94,9 +95,16 @@ def _layout(
     offcuts = offcuts_of(loads, outlines, room, gap)
     warnings: list[str] = []
     if len(loads) > 1:
-        warnings.append(f"The pieces do not fit on one die together: {len(loads)} dies are needed.")
+        warnings.append(
+            said(
+                "The pieces do not fit on one die together: {count} dies are needed.",
+                count=len(loads),
+            )
+        )
     if per_set is not None and not all(_is_in_sets(load.outlines, per_set) for load in loads):
-        warnings.append("A full set does not fit on one die: single presses give parts of sets.")
+        warnings.append(
+            said("A full set does not fit on one die: single presses give parts of sets.")
+        )
     return Layout(
         loads=tuple(loads),
         complete=not search.budget.was_cut,

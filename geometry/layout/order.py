@@ -20,6 +20,7 @@ from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.placement import Load
+from geometry.sentences import said, said_of
 from geometry.tolerance import LAYOUT_ACCURACY
 
 #: Receives the share done, 0 to 1, and what was just done, in words.
@@ -219,12 +220,19 @@ def _layout(best: _Best, task: Task, warnings: tuple[str, ...], *, complete: boo
 
 def _cut_short(count: int, bound: int, room: WorkArea) -> str:
     """Return the warning of a search that was cut short, with what more time may save."""
-    text = "The search for this layout was cut short because the time allowed was over."
+    text = said("The search for this layout was cut short because the time allowed was over.")
     if count > bound:
-        loads = "1 load" if count == bound + 1 else f"up to {count - bound} loads"
-        return f"{text} More time may save {loads} of {count}."
-    what = "length of roll" if room.open_right else "material"
-    return f"{text} No layout takes fewer loads; more time may save some {what}."
+        more = said_of(
+            "More time may save 1 load of {count}.",
+            "More time may save up to {n} loads of {count}.",
+            count - bound,
+            count=count,
+        )
+    elif room.open_right:
+        more = said("No layout takes fewer loads; more time may save some length of roll.")
+    else:
+        more = said("No layout takes fewer loads; more time may save some material.")
+    return f"{text} {more}"
 
 
 def _utilisation(load: Load, task: Task) -> float:

@@ -15,6 +15,7 @@ from geometry.layout.loads import loads_of
 from geometry.layout.mixtures import one_mixed
 from geometry.layout.task import Loads, Task
 from geometry.model.placement import Load, Placement
+from geometry.sentences import said
 
 
 def load_sets(
@@ -51,8 +52,9 @@ def load_sets(
             break
     if low == 0:
         kinds = " and ".join(f'{count} of "{piece}"' for piece, count in one.items())
-        warning = (
-            f"A full set does not fit on one load: it is {kinds}. The loads hold parts of sets."
+        warning = said(
+            "A full set does not fit on one load: it is {kinds}. The loads hold parts of sets.",
+            kinds=kinds,
         )
         for loads in loads_of(task, effort, budget):
             yield loads, (warning,)

@@ -18,6 +18,7 @@ from geometry.model.outline import Outline
 from geometry.offset.corners import CornerResult, Corners, Treated
 from geometry.offset.joined import LostError, joined, ways_round
 from geometry.offset.raw import all_widths, move_edges
+from geometry.sentences import said
 
 __all__ = ["CornerResult", "Corners", "Patch", "make_patch"]
 
@@ -114,7 +115,7 @@ def _patch(
     ways = ways_round(template, moved, asked, turns)
     outline = joined(moved, ways, turns)
     results: list[CornerResult] = []
-    changed: dict[tuple[str, str], list[int]] = {}
+    changed: dict[_Change, list[int]] = {}
     for index, (way, spec) in enumerate(zip(ways, asked, strict=True)):
         if way is None or way.treatment == "step":
             continue
@@ -122,29 +123,54 @@ def _patch(
         if way.treatment != spec.kind:
             change = _changed(turns[index], way, max(widths), spec)
             changed.setdefault(change, []).append(index)
-    warnings = tuple(_told(corners_of, *change) for change, corners_of in changed.items())
+    warnings = tuple(_told(corners_of, change) for change, corners_of in changed.items())
     return Patch(outline, tuple(results), warnings)
 
 
-def _told(corners: Sequence[int], how: str, why: str) -> str:
+@dataclass(frozen=True)
+class _Change:
+    """A corner's angle, how it is cut, and why that is not what was asked."""
+
+    angle_deg: float
+    treatment: str
+    why: str
+
+
+def _told(corners: Sequence[int], change: _Change) -> str:
     """Return the warning about corners that are treated alike, and otherwise than asked."""
     first, last = ", ".join(map(str, corners[:-1])), corners[-1]
+    treatment = {
+        "mitre": said("mitre"),
+        "blunt": said("blunt"),
+        "round": said("round"),
+        "step": said("step"),
+    }[change.treatment]
+    how = {"angle": change.angle_deg, "treatment": treatment, "why": change.why}
     if not first:
-        return f"corner {last} {how.replace('are', 'is')}: {why}."
-    return f"corners {first} and {last} {how}: {why}."
+        return said(
+            "corner {last} ({angle:g} degrees) is cut {treatment}: {why}.", last=last, **how
+        )
+    return said(
+        "corners {first} and {last} ({angle:g} degrees) are cut {treatment}: {why}.",
+        first=first,
+        last=last,
+        **how,
+    )
 
 
-def _changed(turn: float, way: Treated, widest: float, corners: Corners) -> tuple[str, str]:
+def _changed(turn: float, way: Treated, widest: float, corners: Corners) -> _Change:
     """Return what is done to a corner, to follow several, and why it is not what was asked."""
     half = math.cos(turn / 2.0)
     if corners.kind != "mitre":
-        why = "the two edges have different allowances"
+        why = said("the two edges have different allowances")
     elif half < _NEVER:
-        why = "the edges there never meet"
+        why = said("the edges there never meet")
     else:
-        why = (
-            f"a mitre would reach {widest / half:.2f} mm beyond the template's corner, more than "
-            f"{corners.limit:g} times the allowance"
+        why = said(
+            "a mitre would reach {widest:.2f} mm beyond the template's corner, more than "
+            "{limit:g} times the allowance",
+            widest=widest / half,
+            limit=corners.limit,
         )
     angle = math.degrees(math.pi - turn)
-    return f"({round(angle, 3):g} degrees) are cut {way.treatment}", why
+    return _Change(round(angle, 3), way.treatment, why)

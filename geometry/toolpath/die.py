@@ -19,6 +19,7 @@ from geometry.model.outline import Outline
 from geometry.model.plan import Stroke
 from geometry.model.points import turn_between
 from geometry.model.segments import Arc, Line, Segment
+from geometry.sentences import said
 from geometry.toolpath.apart import min_clear_distance
 from geometry.toolpath.notches import BRIDGE, NICK_WIDTH, NICKS, Notch, notches
 from geometry.units import MM_PER_INCH
@@ -152,21 +153,35 @@ def _warnings(
 ) -> list[str]:
     warnings = [
         (
-            f"Steel rule {rule:g} mm, of which the die takes {length:.1f} mm: the press needs "
-            f"about {force_words(force)}, ejection included. "
-            "The maker of the die and the manual of the press have the last word."
+            said(
+                "Steel rule {rule:g} mm, of which the die takes {length:.1f} mm: the press "
+                "needs about {force_words}, ejection included. The maker of the die and the "
+                "manual of the press have the last word.",
+                rule=rule,
+                length=length,
+                force_words=force_words(force),
+            )
         ),
         (
-            "The drawing is the centre line of the rule's cutting edge (edge in the middle of the "
-            "rule), seen from the cutting side, the size that is cut: the inside dimension between "
-            f"two facing rules is {rule:g} mm less, the outside dimension {rule:g} mm more."
+            said(
+                "The drawing is the centre line of the rule's cutting edge (edge in the middle "
+                "of the rule), seen from the cutting side, the size that is cut: the inside "
+                "dimension between two facing rules is {rule:g} mm less, the outside dimension "
+                "{rule:g} mm more.",
+                rule=rule,
+            )
         ),
     ]
     if apart is not None and apart < MIN_APART - _PARALLEL:
         warnings.append(
-            f"Two rules leave {apart:.2f} mm clear between them; ejection rubber needs "
-            f"{MIN_APART:.2f} mm (3/32 in): lay the pieces out with a gap of at least "
-            f"{MIN_APART + rule:.2f} mm between their cut lines."
+            said(
+                "Two rules leave {apart:.2f} mm clear between them; ejection rubber needs "
+                "{min_apart:.2f} mm (3/32 in): lay the pieces out with a gap of at least "
+                "{gap:.2f} mm between their cut lines.",
+                apart=apart,
+                min_apart=MIN_APART,
+                gap=MIN_APART + rule,
+            )
         )
     warnings.extend(_bends(rings, rule))
     return warnings
@@ -175,10 +190,17 @@ def _warnings(
 def _notches(nicks: Sequence[Notch], bridges: Sequence[Notch]) -> list[str]:
     return [
         (
-            f"Drawn away from corners: {len(nicks)} nicks, {NICK_WIDTH:g} mm wide, in the rule's "
-            f"edge ({NICKS} per outline where it has room) as short strokes inwards, and "
-            f"{len(bridges)} bridges, {BRIDGE:g} mm wide, in its back as brackets; agree on them "
-            "with the maker of the die."
+            said(
+                "Drawn away from corners: {nick_count} nicks, {nick_width:g} mm wide, in the "
+                "rule's edge ({nicks} per outline where it has room) as short strokes inwards, "
+                "and {bridge_count} bridges, {bridge:g} mm wide, in its back as brackets; "
+                "agree on them with the maker of the die.",
+                nick_count=len(nicks),
+                nick_width=NICK_WIDTH,
+                nicks=NICKS,
+                bridge_count=len(bridges),
+                bridge=BRIDGE,
+            )
         )
     ]
 
@@ -195,11 +217,17 @@ def _bends(rings: Sequence[Stroke], rule: float) -> list[str]:
             if stroke.closed and turn < -_PARALLEL:
                 inward.add(stroke.piece)
     warnings = [
-        f"Piece {piece} bends the rule to {radius:.2f} mm; below {MIN_BEND:g} mm inside it "
-        "breaks: use two rules mitred."
+        said(
+            "Piece {piece} bends the rule to {radius:.2f} mm; below {min_bend:g} mm inside it "
+            "breaks: use two rules mitred.",
+            piece=piece,
+            radius=radius,
+            min_bend=MIN_BEND,
+        )
         for piece, radius in sorted(tight.items())
     ]
     warnings.extend(
-        f"Piece {piece} has hollow corners; rules are mitred there." for piece in sorted(inward)
+        said("Piece {piece} has hollow corners; rules are mitred there.", piece=piece)
+        for piece in sorted(inward)
     )
     return warnings

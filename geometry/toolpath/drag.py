@@ -21,6 +21,7 @@ from geometry.model.outline import Vertex
 from geometry.model.plan import Stroke
 from geometry.model.points import Point, ahead, distance, turn_between
 from geometry.model.segments import Segment
+from geometry.sentences import said
 from geometry.tolerance import SHORTEST_EDGE
 from geometry.toolpath.apart import min_rule_distance
 
@@ -115,43 +116,67 @@ def warnings(blade: DragBlade, strokes: Sequence[Stroke]) -> list[str]:
     low, high = USUAL_OFFSETS
     if not low <= offset <= high:
         warnings.append(
-            f"A blade offset of {offset:g} mm is outside the usual {low:g} to {high:g} mm; check "
-            "it by cutting a small square: corners must come out sharp."
+            said(
+                "A blade offset of {offset:g} mm is outside the usual {low:g} to {high:g} mm; "
+                "check it by cutting a small square: corners must come out sharp.",
+                offset=offset,
+                low=low,
+                high=high,
+            )
         )
     if blade.machine_compensates:
         warnings.append(
-            f"The machine compensates: set its own blade offset to {offset:g} mm; the paths are "
-            "the pieces' outlines."
+            said(
+                "The machine compensates: set its own blade offset to {offset:g} mm; the paths "
+                "are the pieces' outlines.",
+                offset=offset,
+            )
         )
     least = MIN_OFFSETS * offset
     cuts = [stroke for stroke in strokes if stroke.operation != "mark" and stroke.part != "line-up"]
-    warnings.extend(_too_small(cuts, "edge", "long", least, offset))
-    warnings.extend(_too_small(cuts, "arc", "in radius", least, offset))
+    warnings.extend(_too_small(cuts, "edge", least, offset))
+    warnings.extend(_too_small(cuts, "arc", least, offset))
     apart = min_rule_distance([stroke for stroke in cuts if stroke.part == "outline"])
     if apart is not None and apart < 2.0 * offset - _ROUNDING:
         warnings.append(
-            f"Pieces lie {apart:.2f} mm apart, less than the {2.0 * offset:g} mm in which the "
-            "blade swings: the strip between them may tear and pull edges by up to "
-            f"{2.0 * offset - apart:.2f} mm; a wider gap is safer."
+            said(
+                "Pieces lie {apart:.2f} mm apart, less than the {swing:g} mm in which the "
+                "blade swings: the strip between them may tear and pull edges by up to "
+                "{pull:.2f} mm; a wider gap is safer.",
+                apart=apart,
+                swing=2.0 * offset,
+                pull=2.0 * offset - apart,
+            )
         )
     return warnings
 
 
-def _too_small(
-    strokes: Sequence[Stroke], what: str, how: str, least: float, offset: float
-) -> list[str]:
+def _too_small(strokes: Sequence[Stroke], what: str, least: float, offset: float) -> list[str]:
     small: dict[str, float] = {}
     for stroke in strokes:
         for part in stroke.segments:
             size = part.length if what == "edge" else getattr(part, "radius", math.inf)
             if size < least:
                 small[stroke.piece] = min(size, small.get(stroke.piece, math.inf))
+    template = (
+        said(
+            "{{piece}}: its smallest edge is {{size:.3g}} mm long, below three blade offsets "
+            "({least:.3g} mm); the blade may not align there; expect errors up to {offset:g} mm.",
+            least=least,
+            offset=offset,
+        )
+        if what == "edge"
+        else said(
+            "{{piece}}: its smallest arc is {{size:.3g}} mm in radius, below three blade offsets "
+            "({least:.3g} mm); the blade may not align there; expect errors up to {offset:g} mm.",
+            least=least,
+            offset=offset,
+        )
+    )
     return [
-        f"{_named(piece)}: its smallest {what} is {size:.3g} mm {how}, below three blade offsets "
-        f"({least:.3g} mm); the blade may not align there; expect errors up to {offset:g} mm."
-        for piece, size in sorted(small.items())
+        template.format(piece=_named(piece), size=size) for piece, size in sorted(small.items())
     ]
 
 
 def _named(piece: str) -> str:
-    return f"Piece {piece}" if piece else "A cut"
+    return said("Piece {piece}", piece=piece) if piece else said("A cut")

@@ -15,6 +15,7 @@ from geometry.model.outline import Outline, Region
 from geometry.model.points import turn_between
 from geometry.offset.allowance import make_patch
 from geometry.offset.outline import offset_outline
+from geometry.sentences import said
 
 #: Minimum reported remainder in corners, mm.
 _TOLD = 0.05
@@ -40,24 +41,36 @@ def widened(region: Region, kerf: float) -> tuple[Region, tuple[str, ...]]:
     except AllowanceError:
         outline = region.outline
         warnings.append(
-            f"has a hollow too narrow for a beam of {kerf:g} mm; it is cut on its line and comes "
-            f"out {half:g} mm short on every side"
+            said(
+                "has a hollow too narrow for a beam of {kerf:g} mm; it is cut on its line and "
+                "comes out {half:g} mm short on every side",
+                kerf=kerf,
+                half=half,
+            )
         )
     holes: list[Outline] = []
     for hole in region.holes:
         inner = offset_outline(hole, -half).outlines
         if len(inner) != 1:
             warnings.append(
-                f"has a hole too narrow for a beam of {kerf:g} mm; it is cut on its line and "
-                f"comes out {half:g} mm large on every side"
+                said(
+                    "has a hole too narrow for a beam of {kerf:g} mm; it is cut on its line "
+                    "and comes out {half:g} mm large on every side",
+                    kerf=kerf,
+                    half=half,
+                )
             )
         holes.append(inner[0] if len(inner) == 1 else hole)
     left = max(_left_in_hollows(region.outline, half, 1.0), 0.0)
     left = max([left, *(_left_in_hollows(hole, half, -1.0) for hole in region.holes)])
     if left > _TOLD:
         warnings.append(
-            f"leaves up to {left:.2f} mm in hollow corners, which a round beam of {kerf:g} mm "
-            "cannot reach"
+            said(
+                "leaves up to {left:.2f} mm in hollow corners, which a round beam of {kerf:g} "
+                "mm cannot reach",
+                left=left,
+                kerf=kerf,
+            )
         )
     return replace(region, outline=outline, holes=tuple(holes)), tuple(warnings)
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from geometry.model.plan import Stroke
 from geometry.model.segments import Segment
+from geometry.sentences import said
 from geometry.toolpath.shared_edges import SharedEdge, shared_edges
 from geometry.toolpath.ties import Ties, cut_around, tie_counts
 from geometry.toolpath.trails import trails, vertices_of
@@ -34,7 +35,11 @@ def cut_once(
     found = [_stroke(strokes, edges, row) for row in trails(edges)]
     if ties and len(found) > least:
         warnings.append(
-            f"The ties part the common lines: {len(found)} strokes instead of {least} without."
+            said(
+                "The ties part the common lines: {count} strokes instead of {least} without.",
+                count=len(found),
+                least=least,
+            )
         )
     return found, tuple(warnings)
 

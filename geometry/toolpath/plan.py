@@ -9,6 +9,7 @@ from geometry.model.cutter import Cutter, WorkArea
 from geometry.model.outline import Region
 from geometry.model.placement import Load
 from geometry.model.plan import CutPlan, Stop, Stroke
+from geometry.sentences import said, said_of
 from geometry.toolpath.die import DieReport
 from geometry.toolpath.indexed import EdgeCut
 from geometry.toolpath.one_cut import cut_once
@@ -105,7 +106,7 @@ def _draft(
     others = [stroke for stroke in strokes if stroke.part != "outline"]
     cut, more = _outlines(outlines, steps.slot(options), ties, options)
     if others and options.common_line:
-        more.append("Holes and marks are strokes of their own, before the common lines.")
+        more.append(said("Holes and marks are strokes of their own, before the common lines."))
     closed = tuple(stroke for stroke in strokes if stroke.operation == "cut")
     return Draft([*others, *cut], [*warnings, *more], closed)
 
@@ -122,13 +123,19 @@ def _outlines(
     else:
         cut = list(outlines)
     if ties and any(not stroke.closed for stroke in cut):
-        bridges = "1 bridge" if ties.count == 1 else f"{ties.count} bridges"
         warnings.append(
-            f"Ties hold each piece: {bridges} of {ties.width:g} mm per outline "
-            f"{'stays' if ties.count == 1 else 'stay'} uncut, away from its corners. Snip them "
-            "afterwards."
+            said_of(
+                "Ties hold each piece: 1 bridge of {width:g} mm per outline stays uncut, away from "
+                "its corners. Snip them afterwards.",
+                "Ties hold each piece: {n} bridges of {width:g} mm per outline stay uncut, away "
+                "from its corners. Snip them afterwards.",
+                ties.count,
+                width=ties.width,
+            )
         )
     if ties and not options.common_line:
         whole = sorted({stroke.piece for stroke in cut if stroke.closed})
-        warnings.extend(f"Piece {piece} has no edge long enough for a tie." for piece in whole)
+        warnings.extend(
+            said("Piece {piece} has no edge long enough for a tie.", piece=piece) for piece in whole
+        )
     return cut, warnings

@@ -11,6 +11,7 @@ from service.documents.plain import paragraph
 from service.documents.sketch_pdf import MM, SketchDrawing
 from service.documents.sketches import strip_sketch
 from service.documents.typesetting import BODY
+from service.texts import gettext as _
 
 #: Of a drawing's line at both sides, and the height of the highest strip, points.
 _ROOM, _MAX_HEIGHT = 4.0, 400.0
@@ -27,4 +28,4 @@ def drawn_strips(strips: Sequence[DrawnStrip], width: float) -> Iterator[Flowabl
         drawing = SketchDrawing(strip_sketch(strip, scale / MM))
         yield KeepTogether([Spacer(1, 4), paragraph(strip.title, BODY), drawing])
     if len(strips) > MAX_DRAWN:
-        yield paragraph(f"and {len(strips) - MAX_DRAWN} more", BODY)
+        yield paragraph(_("and {count} more", count=len(strips) - MAX_DRAWN), BODY)

@@ -26,7 +26,8 @@ from service.kits.proof import require_all_strokes
 from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.runs.loads import PlannedLoad
-from service.runs.notices import Notice, for_office
+from service.runs.notices import Notice, for_office, of_loads
+from service.texts import gettext as _
 from service.tools import kind_of
 
 #: Whether written files are read back: all, none, or those of each run's first load.
@@ -69,9 +70,9 @@ def load_files(
         settings = run.cutter.formats.get(name, {})
         losses.extend(_head_warnings(run, name, settings))
         # The kit's title last: where a format has room for a few words, it is what goes.
-        words = f"Run {run.number}, {run.cut}, {run.material.name}, load {load.number}"
+        words = _title(run, load)
         of_load = list(parts(run, load.planned.plan))
-        require_all_strokes(load.planned.plan, [each for _, each in of_load])
+        require_all_strokes(load.planned.plan, [each for _part, each in of_load])
         for part, strokes in of_load:
             which = f", {part.replace('-', ' ')}" if part else ""
             plan = _headed(strokes, f"{words}{which}, {kit.title}", run, kit, layers)
@@ -85,9 +86,17 @@ def load_files(
     return entries, files, losses
 
 
+def _title(run: Run, load: PlannedLoad) -> str:
+    """Return what a file is of, which a printed page shows and a file's head states."""
+    what = {"number": run.number, "material": run.material.name, "load": load.number}
+    if run.cut == "template":
+        return _("Run {number}, template, {material}, load {load}", **what)
+    return _("Run {number}, patch, {material}, load {load}", **what)
+
+
 def _for_bench(load: PlannedLoad, written: Written) -> Iterator[Notice]:
     for each in written.bench:
-        yield Notice(f"Load {load.number}: {each}", loads=(load.number,))
+        yield of_loads(each, (load.number,))
 
 
 def _headed(strokes: CutPlan, title: str, run: Run, kit: Kit, layers: tuple[str, ...]) -> CutPlan:
@@ -105,7 +114,7 @@ def _unproved(format_name: str) -> list[str]:
     """Return the warning of a format whose files nobody can read back."""
     if is_proved(format_name):
         return []
-    return [f"{format_name} has no reader: its files are not read back."]
+    return [_("{format_name} has no reader: its files are not read back.", format_name=format_name)]
 
 
 def _file_answer(
@@ -124,14 +133,26 @@ def _file_answer(
     )
 
 
+def sampled_notice(others: int) -> Notice:
+    """Return the warning that only the files of a run's first load were read back."""
+    text = _(
+        "the files of its first load were read back; those of the other {count} were not, as this "
+        "service is set to read back a sample.",
+        count=others,
+    )
+    return for_office(text)
+
+
 def _head_warnings(run: Run, name: str, settings: Mapping[str, Any]) -> list[str]:
     """Warn where G-code is stated for another kind of head than the cutter has."""
     if name != "gcode" or (settings.get("head") == "laser") == kind_of(run.cutter.tool).is_beam:
         return []
     tool = run.cutter.tool.kind.replace("_", " ")
-    text = (
-        f"gcode is stated for a {settings.get('head')} head, and the cutter's tool is a {tool}: "
-        "the file drives that head, whatever is fitted. Make sure before the machine moves."
+    text = _(
+        "gcode is stated for a {get} head, and the cutter's tool is a {tool}: the file drives "
+        "that head, whatever is fitted. Make sure before the machine moves.",
+        get=settings.get("head"),
+        tool=tool,
     )
     return [text]
 
@@ -155,7 +176,7 @@ def check_formats(run: Run, index: int, load: PlannedLoad) -> None:
     """
     for name in run.formats:
         settings = run.cutter.formats.get(name, {})
-        for _, plan in parts(run, load.planned.plan):
+        for _part, plan in parts(run, load.planned.plan):
             _written(index, name, plan, settings)
 
 

@@ -16,7 +16,7 @@ from service.documents.pictures.load import load_picture
 from service.documents.pictures.toolpath import path_picture
 from service.kits.bundle import Bundle
 from service.kits.file_names import path_picture_name, picture_name
-from service.kits.files import Checked, check_formats, check_plugins, load_files
+from service.kits.files import Checked, check_formats, check_plugins, load_files, sampled_notice
 from service.kits.limits import TimeLimit, with_steps
 from service.kits.outlines import piece_answer, piece_warnings
 from service.kits.progress import Progress
@@ -33,7 +33,7 @@ from service.requests.kit_number import kit_number
 from service.requests.kits import KitRequest
 from service.runs.heaps import with_heaps
 from service.runs.loads import PlannedRun
-from service.runs.notices import for_office, noted
+from service.runs.notices import noted
 from service.runs.plan import plan_run
 from service.runs.proof import prove_counts, prove_plans
 from service.schemas.rounding import without_noise
@@ -106,7 +106,8 @@ def make(
 ) -> Bundle:
     """Draw a request's pieces and cut them."""
     check_plugins(request.runs)
-    pieces = draw_pieces(request.pieces, request.units)
+    with speaking(request.language):
+        pieces = draw_pieces(request.pieces, request.units)
     drawn = Kit(
         title=request.title,
         units=request.units,
@@ -208,7 +209,9 @@ def _answer(
     totals, ticket = kit_totals(made.runs), converted.ticket
     units = (converted.units, converted.second_units)
     found = (*warnings, *piece_warnings(converted.pieces), *made.warnings.lines())
-    worded = [noted(each).worded(in_units(each, *units, at_the_bench=True)) for each in found]
+    worded = [
+        noted(each).worded(lambda text: in_units(text, *units, at_the_bench=True)) for each in found
+    ]
     return model(
         title=converted.title,
         version=__version__,
@@ -290,11 +293,7 @@ def _run(
     if with_files:
         require_all_files(planned, loads, made.files)
     if with_files and read_back == "sampled" and len(loads) > 1:
-        sampled = (
-            f"the files of its first load were read back; those of the other {len(loads) - 1} "
-            "were not, as this service is set to read back a sample."
-        )
-        made.warnings.extend(run.number, [for_office(sampled)])
+        made.warnings.extend(run.number, [sampled_notice(len(loads) - 1)])
     return run_answer(
         RunAnswer if with_files else PreviewRunAnswer, planned, loads, converted.units
     )

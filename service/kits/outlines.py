@@ -18,6 +18,7 @@ from service.pieces.draw import draw_pieces
 from service.pieces.model import Allowance, Piece
 from service.requests.pieces import OutlinesRequest
 from service.schemas.units_in_text import in_units
+from service.texts import gettext as _
 
 #: Pieces that a warning names; it only counts further ones, so that it stays readable.
 _MAX_NAMED = 20
@@ -44,7 +45,10 @@ def piece_warnings(pieces: Mapping[str, Piece]) -> list[str]:
     for piece in pieces.values():
         for warning in dict.fromkeys(piece.warnings):
             concerned.setdefault(warning, []).append(piece.id)
-    return [f"{_named(ids)}: {warning}" for warning, ids in concerned.items()]
+    return [
+        _("{pieces}: {warning}", pieces=_named(ids), warning=warning)
+        for warning, ids in concerned.items()
+    ]
 
 
 def _named(ids: Sequence[str]) -> str:
@@ -52,10 +56,10 @@ def _named(ids: Sequence[str]) -> str:
     first = [f'"{each}"' for each in ids[:_MAX_NAMED]]
     more = len(ids) - len(first)
     if len(ids) == 1:
-        return f"Piece {first[0]}"
+        return _("Piece {piece}", piece=first[0])
     if more:
-        return f"Pieces {', '.join(first)} and {more} more"
-    return f"Pieces {', '.join(first[:-1])} and {first[-1]}"
+        return _("Pieces {pieces} and {count} more", pieces=", ".join(first), count=more)
+    return _("Pieces {pieces} and {last}", pieces=", ".join(first[:-1]), last=first[-1])
 
 
 def piece_answer(piece: Piece, copies: int = 1) -> PieceAnswer:

@@ -8,6 +8,8 @@ from dataclasses import replace
 
 from service.documents.model import RunSheet
 from service.documents.page import Page, page_text
+from service.texts import gettext as _
+from service.texts import gettext_noop as _later
 
 _LOG = logging.getLogger(__name__)
 #: Letters named in one warning.
@@ -33,7 +35,7 @@ class PrintedFiles:
         from service.documents.text import run_sheet_text  # noqa: PLC0415
 
         self._tell_lacking_letters()
-        self._add("run_sheet", "run-sheet", "run sheet", run_sheet_pdf, run_sheet_text)
+        self._add("run_sheet", "run-sheet", _later("run sheet"), run_sheet_pdf, run_sheet_text)
         self.files["run-sheet.html"] = run_sheet_html(self.sheet).encode()
         self.links["run_sheet_page"] = "files/run-sheet.html"
 
@@ -63,9 +65,9 @@ class PrintedFiles:
             )
 
         if self.sheet.bag:
-            self._add("labels", "labels", "labels", bag_labels_pdf, bags_as_text)
+            self._add("labels", "labels", _later("labels"), bag_labels_pdf, bags_as_text)
         else:
-            self._add("labels", "labels", "labels", labels_pdf, as_text)
+            self._add("labels", "labels", _later("labels"), labels_pdf, as_text)
 
     def _tell_lacking_letters(self) -> None:
         """Warn, once, of the letters that the printed documents cannot show."""
@@ -73,8 +75,10 @@ class PrintedFiles:
 
         self._tell(
             lacking(self.sheet),
-            "The printed sheet and labels have no letters for {letters}: a box stands for each. "
-            "The run sheet's page (run-sheet.html) shows them.",
+            _(
+                "The printed sheet and labels have no letters for {letters}: a box stands for "
+                "each. The run sheet's page (run-sheet.html) shows them."
+            ),
         )
 
     def _tell(self, letters: str, text: str) -> None:
@@ -83,8 +87,10 @@ class PrintedFiles:
             return
         self._told += letters
         some = ", ".join(f"{each} (U+{ord(each):04X})" for each in letters[:_MAX_LETTERS])
-        more = f" and {len(letters) - _MAX_LETTERS} more" if len(letters) > _MAX_LETTERS else ""
-        self._warn(text.format(letters=f"{some}{more}"))
+        more = len(letters) - _MAX_LETTERS
+        if more > 0:
+            some = _("{letters} and {count} more", letters=some, count=more)
+        self._warn(text.format(letters=some))
 
     def _warn(self, warning: str) -> None:
         if warning in self.warnings:
@@ -100,8 +106,12 @@ class PrintedFiles:
 
         self._tell(
             lacking(page),
-            f"The printed {words} has no letters for {{letters}}: a box stands for each. Its page "
-            f"({stem}.html) shows them.",
+            _(
+                "The printed {words} has no letters for {{letters}}: a box stands for each. Its "
+                "page ({stem}.html) shows them.",
+                words=_(words),
+                stem=stem,
+            ),
         )
         self._add(
             f"{member}_sheet", stem, words, lambda _: page_pdf(page), lambda _: page_text(page)
@@ -126,9 +136,11 @@ class PrintedFiles:
             # the cautions with them.
             _LOG.exception("The %s could not be typeset; plain text takes its place", words)
             name = f"{stem}.txt"
-            warning = (
-                f"The {words} could not be set in type: {name} says the same in plain text, "
-                "without drawings."
+            warning = _(
+                "The {words} could not be set in type: {name} says the same in plain text, "
+                "without drawings.",
+                words=_(words),
+                name=name,
             )
             self._warn(warning)
             # With a byte order mark: "text/plain" alone does not say that it is UTF-8.

@@ -7,9 +7,7 @@ from contextlib import contextmanager
 from dataclasses import replace
 from typing import Any
 
-from geometry.hands import mirror_turns
 from geometry.layout.effort import Nester
-from geometry.model.outline import Chain, Mark, Outline, Region
 from geometry.offset.allowance import CornerResult
 from service import __version__
 from service.answers.pieces import OutlineAnswer, PieceAnswer
@@ -17,15 +15,14 @@ from service.errors import Fault, InvalidRequestError, RequestError, pointer, re
 from service.kits.bundle import Bundle
 from service.kits.files import Checked, check_plugins
 from service.kits.kits import cut
+from service.kits.recut_warnings import recut_warnings
 from service.kits.stored_loads import layout_of, stock_of, with_pieces
+from service.kits.stored_outlines import stored_region
 from service.pieces.model import Allowance, Kit, Piece, Ticket
 from service.requests.kit_number import kit_number
-from service.requests.portions import uses_of
 from service.requests.recuts import RecutRequest
-from service.requests.runs import Run
 from service.requests.stored_kits import StoredPiece, stored_run
 from service.requests.stored_names import current_allowance, current_request
-from service.runs.plies import finished, plies_of
 from service.schemas.codec import read
 from service.schemas.rounding import without_noise
 from service.texts import speaking
@@ -34,10 +31,6 @@ from service.texts import speaking
 _RECUT = "Recut: "
 #: Where the material of a recut's only run stands in its stored request.
 _MATERIAL = "#/runs/0/material"
-_STORED_STOCK = (
-    "The sheets are chosen from the stock as it was for the first kit. Name a material with what "
-    "is left of it, where that has been used."
-)
 #: What a stored request says of the whole kit: a recut states how many of each piece it cuts.
 _OF_COPIES = ("copies", "spares", "prices")
 
@@ -80,25 +73,15 @@ def recut(
         second_units=found.second_units,
         language=found.language,
     )
-    warnings = _first_cut(stored, request)
-    warnings += _layer_warnings(kit, found.run, as_stored=request.layers is None)
-    if found.run.stock and request.material is None and not chosen.loads:
-        warnings.append(_STORED_STOCK)
-    warnings.extend(_other_hands(kit, found.run, rows))
     with _pointing_into_the_body(document, request), speaking(kit.language):
         check_plugins(kit.runs)
+        warnings = recut_warnings(kit, stored, request, takes_stock=not chosen.loads)
         bundle = cut(kit, nester=nester, with_files=True, read_back=read_back, warnings=warnings)
     # Outlines and their measures are as they were, to the last digit.
     as_stored = [_with_stored_outlines(row, rows[row.id]) for row in bundle.answer.pieces]
     # Cures change a request for a kit; a recut's has another form.
     answer = replace(without_noise(bundle.answer), pieces=as_stored, cures=None)
     return Bundle(answer, bundle.files, stored["cutters"], document)
-
-
-def _first_cut(stored: Mapping[str, Any], request: RecutRequest) -> list[str]:
-    """Say where the pieces were cut first: a bag or a drawer is found by that kit's number."""
-    number = stored.get("number")
-    return [f"Cut again from run {request.run} of kit {number}."] if number else []
 
 
 def _with_stored_outlines(row: PieceAnswer, stored: Mapping[str, Any]) -> PieceAnswer:
@@ -146,44 +129,6 @@ def _place(of: str, document: Mapping[str, Any], request: RecutRequest) -> str:
     index = int(rest[0]) if rest and rest[0].isdecimal() else len(document["pieces"])
     ids = [row["id"] for row in document["pieces"]]
     return pointer("pieces", ids[index]) if index < len(ids) else "#/pieces"
-
-
-def _layer_warnings(kit: Kit, run: Run, *, as_stored: bool) -> list[str]:
-    """Say how many pieces come out of a stack when fewer were asked for."""
-    if run.layers == 1:
-        return []
-    plies = plies_of(kit, run)
-    why = f"{run.layers} layers are cut at once{' as in the first kit' if as_stored else ''}"
-    made_of = finished(plies, {piece: each.outlines for piece, each in plies.items()})
-    warnings = []
-    for piece, asked in run.quantities.items():
-        made = made_of.get(piece, 0) * uses_of(run)
-        if made > asked:
-            warnings.append(
-                f'Piece "{piece}": {asked} asked for, {made} come out, because {why}. '
-                'A single layer gives no more than are asked for ("layers": 1).'
-            )
-    return warnings
-
-
-def _other_hands(kit: Kit, run: Run, rows: Mapping[str, Mapping[str, Any]]) -> Iterator[str]:
-    """Yield which pieces of the first kit the mirror images are that come out of a stack."""
-    for piece, each in plies_of(kit, run).items():
-        if not each.mirrored:
-            continue
-        own = kit.pieces[piece].region(run.cut)
-        partners = [
-            name
-            for name, row in rows.items()
-            if name != piece and mirror_turns(own, _region(read(OutlineAnswer, row[run.cut])))
-        ]
-        if partners:
-            count = each.mirrored * each.outlines
-            images = "1 mirror image is" if count == 1 else f"{count} mirror images are"
-            yield (
-                f'Piece "{piece}": the {images} "{partners[0]}" of the first kit. Keep what is '
-                "needed of them, or ask for both hands in one recut."
-            )
 
 
 def narrowed(stored: Mapping[str, Any], request: RecutRequest) -> dict[str, Any]:
@@ -253,8 +198,8 @@ def _piece(stored: Mapping[str, Any], asked: StoredPiece) -> Piece:
         id=row.id,
         title=row.shape,
         size=row.size,
-        template=_region(row.template),
-        patch=_region(row.patch),
+        template=stored_region(row.template),
+        patch=stored_region(row.patch),
         allowance=Allowance(
             requested_mm=allowance.requested_mm,
             min_mm=allowance.min_mm,
@@ -271,19 +216,4 @@ def _piece(stored: Mapping[str, Any], asked: StoredPiece) -> Piece:
         mirror=asked.mirror,
         mirror_of=asked.mirror_of,
         motif=asked.motif,
-    )
-
-
-def _region(row: OutlineAnswer) -> Region:
-    return Region(
-        Outline.of(row.outline),
-        tuple(Outline.of(hole) for hole in row.holes),
-        tuple(
-            Mark(
-                mark.role,
-                mark.operation,
-                Outline.of(mark.points) if mark.closed else Chain.of(mark.points),
-            )
-            for mark in row.marks
-        ),
     )

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from service.answers.cures import WarningCureAnswer, changes_answer
 from service.errors import Cure
 from service.runs.notices import Notice, noted
+from service.texts import gettext as _
 
 
 class RunWarnings:
@@ -25,11 +26,12 @@ class RunWarnings:
         """Return one line for each warning, with the runs that it is about."""
         return [
             Notice(
-                f"{_named(list(runs))}: {warning}",
+                _("{runs}: {warning}", runs=_named(list(runs)), warning=warning),
                 runs=list(runs),
                 loads=warning.loads,
                 for_office=warning.for_office,
                 cures=_together(runs),
+                bare=warning.bare,
             )
             for warning, runs in self._runs.items()
         ]
@@ -60,7 +62,7 @@ def _together(runs: Mapping[int, Notice]) -> list[Cure]:
 def _named(runs: Sequence[int]) -> str:
     """Return the runs' numbers as the start of a sentence, neighbours as a range."""
     if len(runs) == 1:
-        return f"Run {runs[0]}"
+        return _("Run {number}", number=runs[0])
     spans: list[list[int]] = []
     for number in runs:
         if spans and number == spans[-1][-1] + 1:
@@ -70,7 +72,12 @@ def _named(runs: Sequence[int]) -> str:
     words = [
         word
         for span in spans
-        for word in ([f"{span[0]} to {span[-1]}"] if len(span) > 2 else map(str, span))  # noqa: PLR2004 - a range
+        for word in (
+            [_("{first} to {last}", first=span[0], last=span[-1])]
+            if len(span) > 2  # noqa: PLR2004 - a range
+            else map(str, span)
+        )
     ]
-    last = f" and {words[-1]}" if len(words) > 1 else ""
-    return f"Runs {', '.join(words[:-1] if last else words)}{last}"
+    if len(words) == 1:
+        return _("Runs {numbers}", numbers=words[0])
+    return _("Runs {numbers} and {last}", numbers=", ".join(words[:-1]), last=words[-1])

@@ -11,6 +11,7 @@ from service.documents.bench_units import BenchUnits
 from service.documents.cutting_list import cutting_list_csv
 from service.documents.model import RunSheet, SheetPiece, SheetRun
 from service.documents.preparation import preparation, remedies
+from service.documents.shape_words import shown_shape, shown_size
 from service.kits.bags import bag_items, sorting
 from service.kits.by_hand import strips_by_hand
 from service.kits.cutter_settings import drawn_settings, machine_settings, test_cut
@@ -24,7 +25,7 @@ from service.pieces.model import Allowance, Kit, Piece
 from service.runs.loads import PlannedRun
 from service.runs.plies import stacking
 from service.texts import gettext as _
-from service.texts import ngettext
+from service.texts import gettext_noop, ngettext
 from service.tools import kind_of
 from service.tools.figures import long_length, time_text
 
@@ -46,7 +47,7 @@ def with_sheets(
         printed.add_labels()
     if "quote" in kit.documents and answer.quote is not None:
         page = quote_page(kit, answer.quote, bag_items(kit, _pieces(kit)))
-        printed.add_page("quote", "quote", "quote", page)
+        printed.add_page("quote", "quote", gettext_noop("quote"), page)
     if "cutting_list" in kit.documents:
         printed.files["cutting-list.csv"] = cutting_list_csv(answer)
         printed.links["cutting_list"] = "files/cutting-list.csv"
@@ -138,8 +139,8 @@ def _piece(piece: Piece, units: BenchUnits) -> SheetPiece:
         allowance = _("{length} allowance", length=text)
     return SheetPiece(
         piece.id,
-        piece.title,
-        piece.size,
+        shown_shape(piece.title),
+        shown_size(piece.size),
         tuple(sizes),
         template,
         patch,

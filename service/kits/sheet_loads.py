@@ -17,7 +17,6 @@ from service.documents.model import SheetGround, SheetKind, SheetLoad, SheetRest
 from service.documents.pictures.inside import grain_arrow
 from service.kits.file_names import file_name
 from service.kits.parts import PEN, parts
-from service.kits.stop_words import stop_words
 from service.pieces.model import Kit, Piece
 from service.requests.runs import Run
 from service.runs.loads import PlannedLoad, PlannedRun
@@ -27,6 +26,7 @@ from service.texts import gettext as _
 from service.texts import ngettext
 from service.tools import kind_of
 from service.tools.figures import time_text
+from service.tools.stop_words import stop_words
 
 #: Formats for programs, which no machine reads.
 _FOR_PROGRAMS = frozenset({"plan"})

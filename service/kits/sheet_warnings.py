@@ -12,8 +12,6 @@ from service.schemas.units_in_text import in_one_unit
 _REQUEST_WORDS = re.compile(r' \("\w+": [^()]*\)')
 #: Corners by the numbers that a request has for them, before their angle.
 _CORNERS = re.compile(r"\bcorners? (\d+(?:, \d+)*(?: and \d+)?) (?=\()")
-#: The loads beside which a warning stands anyway.
-_LOADS = re.compile(r"^Loads? [\d, ]+: (.)")
 
 
 class SheetWarnings:
@@ -22,9 +20,7 @@ class SheetWarnings:
     def __init__(self, warnings: Iterable[str], *, in_both_units: bool = False) -> None:
         notices = [noted(each) for each in warnings]
         # An answer states the millimetres of a blade or a beam, which a caller may know in them.
-        self._notices = [
-            each if in_both_units else each.worded(in_one_unit(each)) for each in notices
-        ]
+        self._notices = [each if in_both_units else each.worded(in_one_unit) for each in notices]
 
     def of_kit(self) -> tuple[str, ...]:
         """Return those about the whole kit."""
@@ -50,10 +46,7 @@ class SheetWarnings:
 
 def _at_its_place(notice: Notice) -> str:
     """Return a warning without the run and load under whose headings it stands."""
-    text = notice.partition(": ")[2] if notice.runs else str(notice)
-    if notice.loads:
-        text = _LOADS.sub(lambda found: found[1].upper(), text)
-    return _for_people(text)
+    return _for_people(notice.bare if notice.runs else str(notice))
 
 
 def _for_people(text: str) -> str:

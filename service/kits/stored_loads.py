@@ -16,6 +16,7 @@ from service.errors import Fault, InvalidRequestError
 from service.requests.recuts import RecutRequest
 from service.requests.stored_names import current_load
 from service.schemas.codec import read
+from service.texts import gettext as _
 
 
 def with_pieces(stored: Mapping[str, Any], request: RecutRequest) -> RecutRequest:
@@ -101,5 +102,7 @@ def _which(loads: Mapping[int, int]) -> str:
     """Return which stored loads these are; the numbers of a recut start at 1."""
     numbers = sorted(loads)
     if len(numbers) == 1:
-        return f"This is load {numbers[0]} of the first kit, as it lay."
-    return f"These are loads {', '.join(map(str, numbers))} of the first kit, as they lay."
+        return _("This is load {value} of the first kit, as it lay.", value=numbers[0])
+    return _(
+        "These are loads {names} of the first kit, as they lay.", names=", ".join(map(str, numbers))
+    )

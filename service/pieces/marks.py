@@ -9,6 +9,7 @@ from geometry.marks.lines import grain_arrow, label, match_marks, seam_line
 from geometry.model.outline import Mark, Outline, Region
 from service.pieces.model import Piece
 from service.requests.pieces import MarkChoice
+from service.texts import gettext as _
 
 
 def marked(piece: Piece, choice: MarkChoice) -> Piece:
@@ -19,8 +20,12 @@ def marked(piece: Piece, choice: MarkChoice) -> Piece:
         hole = removal_hole(piece.template.outline)
         if hole is None:
             warnings.append(
-                f"the removal hole ({DIAMETER:g} mm) is left out: less than {MIN_EDGE:g} mm of "
-                "paper would remain about it."
+                _(
+                    "the removal hole ({diameter:g} mm) is left out: less than {min_edge:g} mm "
+                    "of paper would remain about it.",
+                    diameter=DIAMETER,
+                    min_edge=MIN_EDGE,
+                )
             )
         else:
             holes = (hole,)
@@ -38,11 +43,13 @@ def _inner(
     if choice.grain_arrow:
         marks = grain_arrow(outline, holes, one_way=piece.turns == "fixed")
         if not marks:
-            warnings.append("the grain arrow is left out: there is no room for it.")
+            warnings.append(_("the grain arrow is left out: there is no room for it."))
     if choice.label:
         letters = label(outline, choice.label, holes, marks)
         if not letters:
-            warnings.append(f'the label "{choice.label}" is left out: it does not fit inside.')
+            warnings.append(
+                _('the label "{label}" is left out: it does not fit inside.', label=choice.label)
+            )
         marks = [*marks, *letters]
     return tuple(marks)
 

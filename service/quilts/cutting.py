@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
@@ -15,15 +14,19 @@ from geometry.planning.shared_strips import StripPortion
 from geometry.planning.strips import laid_in_strip
 from geometry.planning.triangles import SharedRectangle, shared_triangles
 from geometry.planning.yardage import Fabric, Rows, Way, Yardage
+from geometry.shapes.words import plural_of, without_angle
 from geometry.units import format_length
 from service.answers.fabrics import CuttingAnswer
 from service.documents.cautions import GENERAL
 from service.documents.pictures.strips import DrawnStrip, strips_picture
 from service.quilts.length_text import is_square, size_text
+from service.texts import gettext as _
+from service.texts import gettext_noop as _later
+from service.texts import ngettext
 from service.tools.pen import PenKind
 
 _SAME = 1e-6
-_ACROSS = "width of fabric"
+_ACROSS = _later("width of fabric")
 
 
 @dataclass(frozen=True)
@@ -73,8 +76,8 @@ def strips_of_yardage(
             rows.per_row,
             rows.rows,
             fabric.width,
-            "Cut",
-            _ACROSS,
+            _("Cut"),
+            _(_ACROSS),
             rows.from_rests,
             tuple(names[each] for each in _before_in_strips(index, found)),
         )
@@ -102,7 +105,7 @@ def shared_strips(
             for portion in strip.portions
             for outline in _lying_in(found.rows[portion.index], portion, fabric.width)
         ]
-        title = f"{sizes}: {_strips(strip.repeats)} {height} x {_ACROSS}"
+        title = f"{sizes}: {_strips(strip.repeats)} {height} x {_(_ACROSS)}"
         yield DrawnStrip(title, fabric.width, strip.height, pieces)
 
 
@@ -120,7 +123,6 @@ def strips_of_pre_cuts(
     held = found.held
     across, along = pre_cut.width, pre_cut.length * (1.0 - fabric.shrinkage)
     length = along if held.lengthwise else across
-    plural = "s" if found.needed > 1 else ""
     return Strips(
         name,
         noun,
@@ -130,7 +132,7 @@ def strips_of_pre_cuts(
         held.per_strip,
         math.ceil(found.count / held.per_strip),
         length,
-        f"From {found.needed} {pre_cut.name}{plural} cut",
+        ngettext("From {n} {name} cut", "From {n} {name}s cut", found.needed, name=pre_cut.name),
         format_length(length, units),
     )
 
@@ -174,15 +176,16 @@ def cutting_of(
 
 def _before(fabric: Fabric, units: str, *, is_by_length: bool) -> Iterator[str]:
     if fabric.shrinkage > 0.0:
-        yield "Wash and press the fabric before you cut it."
+        yield _("Wash and press the fabric before you cut it.")
     if is_by_length:
         width = format_length(fabric.width, units)
-        yield (
+        yield _(
             "Straighten one end of the fabric and cut off the selvedges: the width of fabric is "
-            f"{width}."
+            "{width}.",
+            width=width,
         )
     if fabric.directional:
-        yield "Lay every piece the same way up as the print."
+        yield _("Lay every piece the same way up as the print.")
 
 
 def _sentence(strips: Strips, units: str) -> str:
@@ -190,28 +193,34 @@ def _sentence(strips: Strips, units: str) -> str:
     lead = _lead(strips, units)
     if strips.way.shared is not None:
         return f"{name}{lead} {_shared(strips, strips.way.shared, units)}."
-    kind = _kind(strips)
-    what = f"{strips.pieces} {plural_of(kind) if strips.pieces > 1 else kind}"
+    what = _counted(strips)
     return f"{name}{lead} {what}{_lying(strips, units)}{_to_a_strip(strips, strips.per_strip)}."
 
 
 def _lead(strips: Strips, units: str) -> str:
     """Return a sentence up to the pieces: the strips to cut, and those that others begin."""
-    rest = f"the rest of the strips for {' and '.join(strips.rests_of)}"
+    rest = _("the rest of the strips for {sizes}", sizes=_(" and ").join(strips.rests_of))
     if not strips.strips:
-        return f"From {rest} cut"
+        return _("From {rest} cut", rest=rest)
     height = format_length(strips.way.pattern.height, units)
     cut = f"{strips.begin} {_strips(strips.strips)} {height} x {strips.across}"
-    them = "them" if strips.strips > 1 else "it"
-    return f"{cut}; from {them}" + (f" and {rest}" if strips.from_rests else "")
+    if strips.from_rests:
+        return ngettext(
+            "{cut}; from it and {rest}",
+            "{cut}; from them and {rest}",
+            strips.strips,
+            cut=cut,
+            rest=rest,
+        )
+    return ngettext("{cut}; from it", "{cut}; from them", strips.strips, cut=cut)
 
 
 def _strips(number: int) -> str:
-    return f"{number} strip{'s' if number > 1 else ''}"
+    return ngettext("{n} strip", "{n} strips", number)
 
 
 def _to_a_strip(strips: Strips, count: int) -> str:
-    return f", {count} to a strip" if strips.strips > 1 else ""
+    return _(", {count} to a strip", count=count) if strips.strips > 1 else ""
 
 
 def _lying(strips: Strips, units: str) -> str:
@@ -221,11 +230,12 @@ def _lying(strips: Strips, units: str) -> str:
         size = size_text(pattern.width, pattern.height, units)
         if _is_rectangle(strips.outline):
             return f" {size}"
-        what = "square" if is_square(pattern.width, pattern.height) else "rectangle"
-        return f", each out of a {what} of {size}"
+        if is_square(pattern.width, pattern.height):
+            return _(", each out of a square of {size}", size=size)
+        return _(", each out of a rectangle of {size}", size=size)
     if pattern.is_alternate:
-        return ", turned alternately"
-    return ", side by side" if strips.pieces > 1 else ""
+        return _(", turned alternately")
+    return _(", side by side") if strips.pieces > 1 else ""
 
 
 def _shared(strips: Strips, shared: SharedRectangle, units: str) -> str:
@@ -233,17 +243,28 @@ def _shared(strips: Strips, shared: SharedRectangle, units: str) -> str:
     pattern = strips.way.pattern
     cells = math.ceil(strips.pieces / shared.pieces)
     left = cells * shared.pieces - strips.pieces
-    what = "square" if is_square(pattern.width, pattern.height) else "rectangle"
     size = size_text(pattern.width, pattern.height, units)
-    along = "both diagonals" if shared.needs_quarter_turn else "a diagonal"
-    kind = _kind(strips)
-    text = (
-        f"{cells} {what}{'s' if cells > 1 else ''} {size}"
-        f"{_to_a_strip(strips, strips.per_strip // shared.pieces)}; "
-        f"cut {'each' if cells > 1 else 'it'} along {along}: "
-        f"{strips.pieces} {plural_of(kind) if strips.pieces > 1 else kind}"
+    box = (
+        ngettext("{n} square {size}", "{n} squares {size}", cells, size=size)
+        if is_square(pattern.width, pattern.height)
+        else ngettext("{n} rectangle {size}", "{n} rectangles {size}", cells, size=size)
     )
-    return f"{text}, {left} left over" if left else text
+    along = _("both diagonals") if shared.needs_quarter_turn else _("a diagonal")
+    text = ngettext(
+        "{boxes}; cut it along {along}: {pieces}",
+        "{boxes}; cut each along {along}: {pieces}",
+        cells,
+        boxes=f"{box}{_to_a_strip(strips, strips.per_strip // shared.pieces)}",
+        along=along,
+        pieces=_counted(strips),
+    )
+    return _("{text}, {count} left over", text=text, count=left) if left else text
+
+
+def _counted(strips: Strips) -> str:
+    """Return how many pieces are cut, and what they are called."""
+    kind = _kind(strips)
+    return f"{strips.pieces} {ngettext(kind, plural_of(kind), strips.pieces)}"
 
 
 def _is_rectangle(outline: Outline) -> bool:
@@ -256,17 +277,11 @@ def _is_rectangle(outline: Outline) -> bool:
 def _kind(strips: Strips) -> str:
     """Return what one piece is called."""
     if strips.noun:
-        return re.sub(r"^\d+-degree ", "", strips.noun)
+        return without_angle(strips.noun)
     if not _is_rectangle(strips.outline):
         return "piece"
     box = strips.outline.bounds
     return "square" if is_square(box.width, box.height) else "rectangle"
-
-
-def plural_of(noun: str) -> str:
-    """Return the plural of what a piece is called: ``kites of the hexagon``."""
-    head, *rest = re.split(r"(?=,| of )", noun, maxsplit=1)
-    return f"{head}s{''.join(rest)}"
 
 
 def _drawn(strips: Strips, units: str) -> DrawnStrip:

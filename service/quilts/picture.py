@@ -13,6 +13,7 @@ from service.documents.pictures.colours import Tint, fill_of, patterns, tints_of
 from service.documents.pictures.frame import framed
 from service.documents.pictures.looks import INK
 from service.documents.pictures.path import number, path_data
+from service.texts import gettext as _
 
 #: Millimetres of a quilt per millimetre of its picture.
 _SCALE = 10.0
@@ -51,7 +52,7 @@ def assembly_picture(
         "</g>",
     ]
     named = ", ".join(f"{name}: {count}" for name, count in counts.items())
-    drawn = framed(total_w / _SCALE, total_h / _SCALE, parts, f"Quilt of {named}")
+    drawn = framed(total_w / _SCALE, total_h / _SCALE, parts, _("Quilt of {pieces}", pieces=named))
     # It stands within an answer, where no declaration belongs.
     return drawn.partition("\n")[2]
 

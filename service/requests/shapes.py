@@ -16,6 +16,7 @@ from geometry.model.outline import Outline
 from geometry.shapes import custom
 from geometry.shapes.catalogue import CATALOGUE, build
 from geometry.shapes.kinds import Parameter, ShapeKind
+from geometry.shapes.words import CUSTOM, hand_words, parameter_words
 from service.schemas.context import current
 from service.schemas.errors import unread, unusable
 from service.schemas.fields import Const, Int, Length, Num, Points, Strict
@@ -74,7 +75,7 @@ class CustomShape:
     path: str = ""
     scale: float = 1.0
     kind: str = "custom"
-    title: str = "custom outline"
+    title: str = CUSTOM
     size: str = ""
 
     def scaled(self, share: float) -> CustomShape:
@@ -115,10 +116,10 @@ def size_text(kind: str, written: Mapping[str, Any], units: str | None) -> str:
             computed = isinstance(value, float)
             text = lengths.format_decimal(value, 6) if computed else str(value).strip()
             bare = parameter.type == "length" and text[-1:].isdigit()
-            name = parameter.name.removesuffix("_deg").replace("_", " ")
+            name = parameter_words(parameter.name)
             unit = units if bare else "degrees" if parameter.type == "angle_deg" else ""
             is_hand = parameter.name == "hand"
-            sizes.append(f"{text}-handed" if is_hand else f"{name} {text} {unit}".rstrip())
+            sizes.append(hand_words(text) if is_hand else f"{name} {text} {unit}".rstrip())
     return ", ".join(sizes)
 
 

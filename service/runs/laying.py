@@ -21,6 +21,7 @@ from service.errors import Change
 from service.requests.runs import Run
 from service.runs.motifs import cloth_of, symmetry_deg
 from service.runs.notices import curable, for_office, hundredths
+from service.texts import gettext as _
 from service.tools import kind_of
 from service.tools.layouts import LayoutRequest, LayoutSearch
 
@@ -44,9 +45,12 @@ def with_min_gap(run: Run) -> tuple[Run, list[str]]:
     least = kind.min_gap_mm(run.cutter.tool)
     if common or run.gap >= least - _ROUNDING:
         return run, []
-    warning = (
-        f"A gap of {run.gap:.4g} mm was asked for; {kind.min_gap_reason(run.cutter.tool)}: the "
-        f"pieces are laid out {least:.2f} mm apart."
+    warning = _(
+        "A gap of {gap:.4g} mm was asked for; {min_gap_reason}: the pieces are laid out "
+        "{least:.2f} mm apart.",
+        gap=run.gap,
+        min_gap_reason=kind.min_gap_reason(run.cutter.tool),
+        least=least,
     )
     wide = hundredths(least)
     return replace(run, gap=least), [
@@ -67,9 +71,11 @@ def room_warnings(run: Run, items: Sequence[Item]) -> list[str]:
     if inset <= _ROUNDING:
         return []
     why = kind_of(run.cutter.tool).reach_reason(run.cutter.tool)
-    warning = f"Pieces stay {inset:.2f} mm inside the work area, because {why}"
+    warning = _(
+        "Pieces stay {inset:.2f} mm inside the work area, because {why}", inset=inset, why=why
+    )
     # The layout keeps to it: nobody at the bench does anything about it.
-    return [for_office(f"{warning}; nothing leaves the bed.")]
+    return [for_office(_("{warning}; nothing leaves the bed.", warning=warning))]
 
 
 def laid_out(items: Sequence[Item], run: Run, search: LayoutSearch) -> Laid:
@@ -239,18 +245,20 @@ def with_line_up(laid: Laid, items: Sequence[Item], run: Run, search: LayoutSear
             break
     if not found:
         return laid
-    loads, _, layout, room = min(found, key=lambda each: each[:2])
+    loads, _number, layout, room = min(found, key=lambda each: each[:2])
     if room.open_right:
-        size = f"{room.bounds.left - laid.room.bounds.left:.2f} mm at the start"
+        size = _("{length:.2f} mm at the start", length=room.bounds.left - laid.room.bounds.left)
     else:
         box = room.keep_outs[-1].bounds
-        size = f"{box.width:.2f} by {box.height:.2f} mm"
-    warning = (
-        f"{size} of each load are kept free for the short first cut that brings the blade into "
-        "line."
+        size = _("{width:.2f} by {height:.2f} mm", width=box.width, height=box.height)
+    warning = _(
+        "{size} of each load are kept free for the short first cut that brings the blade into "
+        "line.",
+        size=size,
     )
     if loads > before:
-        warning = f"{warning} That takes {loads} loads instead of {before}."
+        more = _("That takes {loads} loads instead of {before}.", loads=loads, before=before)
+        warning = f"{warning} {more}"
     return Laid(layout, room, (*laid.warnings, warning))
 
 

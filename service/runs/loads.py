@@ -24,12 +24,13 @@ from service.runs.laying import (
     with_line_up,
 )
 from service.runs.motifs import MotifUse
-from service.runs.notices import Notice, for_office
+from service.runs.notices import Notice, for_office, of_loads
 from service.runs.plan_options import plan_options
 from service.runs.plies import Plies, plies_of
 from service.runs.repeats import listed_once
 from service.runs.rolls import cut_off, used_of
 from service.runs.sheet_position import loading_of, sheet_warnings
+from service.texts import gettext as _
 from service.tools import kind_of
 from service.tools.layouts import LayoutSearch
 
@@ -175,11 +176,7 @@ def _of_loads(loads: tuple[PlannedLoad, ...]) -> list[str]:
     warnings = []
     for text, numbers in by_text.items():
         of_all = len(numbers) == len(loads)
-        what = "Load" if len(numbers) == 1 else "Loads"
-        which = f"{what} {', '.join(map(str, numbers))}: "
-        warnings.append(
-            text if of_all else Notice(f"{which}{text[0].lower()}{text[1:]}", loads=numbers)
-        )
+        warnings.append(text if of_all else of_loads(text, numbers))
     return warnings
 
 
@@ -190,11 +187,19 @@ def _in_turn(loads: tuple[PlannedLoad, ...]) -> list[str]:
         alike = first.load.placements == second.load.placements
         if alike and first.planned.exit_angle_deg is not None:
             text = (
-                f"Cut loads {first.number} and {second.number} in turn: each starts at the blade "
-                "angle that the other leaves, so the blade is never turned back."
+                _(
+                    "Cut loads {first} and {second} in turn: each starts at the blade angle "
+                    "that the other leaves, so the blade is never turned back.",
+                    first=first.number,
+                    second=second.number,
+                )
                 if max(first.load.repeats, second.load.repeats) > 1
-                else f"Cut load {second.number} right after load {first.number}: it starts at the "
-                "blade angle that the other leaves, so the blade is not turned back."
+                else _(
+                    "Cut load {second} right after load {first}: it starts at the blade angle "
+                    "that the other leaves, so the blade is not turned back.",
+                    second=second.number,
+                    first=first.number,
+                )
             )
             warnings.append(Notice(text, loads=(first.number, second.number)))
     return warnings
@@ -263,7 +268,7 @@ def _plan_repeats(
     """
     distinct: list[tuple[Planned, int]] = []
     known: dict[float | None, int] = {}
-    for _ in range(repeats):
+    for _time in range(repeats):
         if angle not in known:
             known[angle] = _place_of(make(entry_angle_deg=angle), distinct)
         at = known[angle]
@@ -279,7 +284,7 @@ def _plan_repeats(
 
 
 def _place_of(made: Planned, distinct: list[tuple[Planned, int]]) -> int:
-    for at, (other, _) in enumerate(distinct):
+    for at, (other, _count) in enumerate(distinct):
         if other.plan == made.plan:
             return at
     distinct.append((made, 0))

@@ -194,20 +194,28 @@ def fit_warnings(run: Run) -> list[str]:
     fit = fit_of(run)
     if fit is None:
         return []
-    text = (
-        f"As measured the print lies turned by {fit.turn_deg:.2f} degrees, is "
-        f"{100.0 * fit.stretch_across:.1f} % as wide and {100.0 * fit.stretch_along:.1f} % as high "
-        f"as its repeat and skewed by {fit.skew_deg:.2f} degrees. The motifs were measured up to "
-        f"{fit.printed_residual:.2f} mm from the print as it is, only turned and moved"
+    text = _(
+        "As measured the print lies turned by {turn_deg:.2f} degrees, is {stretch_across:.1f} "
+        "% as wide and {stretch_along:.1f} % as high as its repeat and skewed by "
+        "{skew_deg:.2f} degrees. The motifs were measured up to {printed_residual:.2f} mm from "
+        "the print as it is, only turned and moved",
+        turn_deg=fit.turn_deg,
+        stretch_across=100.0 * fit.stretch_across,
+        stretch_along=100.0 * fit.stretch_along,
+        skew_deg=fit.skew_deg,
+        printed_residual=fit.printed_residual,
     )
     if fit.is_exact:
-        text += "; three motifs fit cloth that lies askew exactly, so a fourth would check them."
+        text += _("; three motifs fit cloth that lies askew exactly, so a fourth would check them.")
     else:
-        text += f", and up to {fit.residual:.2f} mm from the cloth as fitted."
+        text += _(", and up to {residual:.2f} mm from the cloth as fitted.", residual=fit.residual)
     warnings = [text]
     if fit.residual > _FAR:
         warnings.append(
-            "The measured motifs do not fit one print: measure them again, and lay the cloth flat."
+            _(
+                "The measured motifs do not fit one print: measure them again, and lay the "
+                "cloth flat."
+            )
         )
     return warnings
 
@@ -216,8 +224,9 @@ def layer_warnings(run: Run) -> list[str]:
     """Say that the motifs of several layers have to lie over each other."""
     if run.layers == 1:
         return []
-    warning = (
-        f"Lay the {run.layers} layers so that their motifs lie exactly over each other; pin them "
-        "through the middles of motifs."
+    warning = _(
+        "Lay the {layers} layers so that their motifs lie exactly over each other; pin them "
+        "through the middles of motifs.",
+        layers=run.layers,
     )
     return [warning]

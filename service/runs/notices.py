@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Self
 
 from service.errors import Change, Cure
+from service.texts import ngettext
 
 
 class Notice(str):
@@ -19,9 +20,11 @@ class Notice(str):
         for_office: whether it is about formats and requests, which nobody changes at the bench.
         cures: changes of the request after which it is gone; of each run that it is about.
             Paths begin in the run until ``RunWarnings`` knows which that is.
+        bare: what is read below a heading that names run and load; the text where not stated.
     """
 
-    __slots__ = ("cures", "for_office", "loads", "runs")
+    __slots__ = ("bare", "cures", "for_office", "loads", "runs")
+    bare: str
     runs: tuple[int, ...]
     loads: tuple[int, ...]
     for_office: bool
@@ -35,21 +38,24 @@ class Notice(str):
         loads: Sequence[int] = (),
         for_office: bool = False,
         cures: Sequence[Cure] = (),
+        bare: str = "",
     ) -> Self:
         """Make the text, and note what it is about."""
         made = super().__new__(cls, text)
+        made.bare = bare or text
         made.runs, made.loads, made.for_office = tuple(runs), tuple(loads), for_office
         made.cures = tuple(cures)
         return made
 
-    def worded(self, text: str) -> Notice:
+    def worded(self, convert: Callable[[str], str]) -> Notice:
         """Return the same notice in other words."""
         return Notice(
-            text,
+            convert(self),
             runs=self.runs,
             loads=self.loads,
             for_office=self.for_office,
             cures=self.cures,
+            bare=convert(self.bare),
         )
 
 
@@ -72,6 +78,18 @@ def curable(text: str, title: str, *changes: Change) -> Notice:
 def hundredths(mm: float) -> str:
     """Return a length as a request states it, rounded up to hundredths of a millimetre."""
     return f"{math.ceil(100.0 * mm - 1e-6) / 100.0:g} mm"
+
+
+def of_loads(text: str, numbers: Sequence[int]) -> Notice:
+    """Return a warning about some loads, which it names; not where it stands beside them."""
+    named = ngettext(
+        "Load {numbers}: {warning}",
+        "Loads {numbers}: {warning}",
+        len(numbers),
+        numbers=", ".join(map(str, numbers)),
+        warning=f"{text[0].lower()}{text[1:]}",
+    )
+    return Notice(named, loads=numbers, bare=text)
 
 
 def for_office(text: str) -> Notice:

@@ -182,28 +182,37 @@ def plies_warnings(kit: Kit, run: Run, plies: Mapping[str, Plies]) -> list[str]:
             continue
         chiral = not mirror_turns(*(kit.pieces[piece].region(run.cut),) * 2)
         why = (
-            "its mirror image is not a piece of this run"
+            _("its mirror image is not a piece of this run")
             if chiral
-            else "turned over it does not keep its grain"
+            else _("turned over it does not keep its grain")
         )
-        text = (
-            f'Piece "{piece}": {why}. Of each {run.layers} layers face to face {each.mirrored} '
-            f"{'comes' if each.mirrored == 1 else 'come'} out mirrored; "
-            "they are counted apart and not as made. Lay the fabric all face up, "
-            "or cut both hands in one run."
+        text = _(
+            'Piece "{piece}": {why}. Of each {layers} layers face to face {mirrored} {comes} out '
+            "mirrored; they are counted apart and not as made. Lay the fabric all face up, or cut "
+            "both hands in one run.",
+            piece=piece,
+            why=why,
+            layers=run.layers,
+            mirrored=each.mirrored,
+            comes=ngettext("comes", "come", each.mirrored),
         )
         warnings.append(curable(text, *_FACE_UP))
     if run.stack == "face_to_face" and run.layers == 1:
-        text = "One layer has nothing to lie face to face with: lay it right side up."
+        text = _("One layer has nothing to lie face to face with: lay it right side up.")
         warnings.append(curable(text, *_FACE_UP))
     warnings.extend(_tool_warnings(run))
     if run.cutter.passes > 1:
         warnings.append(
-            f"Set {run.cutter.passes} passes at the machine, or send each file "
-            f"{run.cutter.passes} times before you move the material: files hold each line once."
+            _(
+                "Set {passes} passes at the machine, or send each file {passes} times before "
+                "you move the material: files hold each line once.",
+                passes=run.cutter.passes,
+            )
         )
     if run.reuse > 1 and run.cut == "patch":
-        text = "reuse is for templates and is not used here: every patch is cut from new material."
+        text = _(
+            "reuse is for templates and is not used here: every patch is cut from new material."
+        )
         warnings.append(curable(text, "Leave the reuse out", Change("/reuse", op="remove")))
     return warnings
 

@@ -121,9 +121,11 @@ def sheet_warnings(run: Run, units: str) -> list[str]:
     needed = kind_of(run.cutter.tool).reach(run.cutter.tool).cut
     if run.sheet.clearance < needed - _ROUNDING:
         wide = hundredths(needed)
-        text = (
-            f"As asked, pieces may lie {lengths.format_length(run.sheet.clearance, units)} from "
-            f"the sheet's edge, and the tool needs {needed:.2g} mm there: it runs off the sheet."
+        text = _(
+            "As asked, pieces may lie {length} from the sheet's edge, and the tool needs "
+            "{needed:.2g} mm there: it runs off the sheet.",
+            length=lengths.format_length(run.sheet.clearance, units),
+            needed=needed,
         )
         change = Change("/material/edge_clearance", wide)
         warnings.append(curable(text, f"Keep {wide} from the sheet's edge", change))
@@ -133,22 +135,24 @@ def sheet_warnings(run: Run, units: str) -> list[str]:
 
 
 def _past_the_bed(run: Run, sheet: Sheet, units: str) -> list[str]:
-    bed, word = run.cutter.bed, bed_word(run)
+    bed, word = run.cutter.bed, _(bed_word(run))
     over = {
-        "left": -sheet.x,
-        "right": sheet.x + sheet.width - bed.width,
-        "top": sheet.y + sheet.height - bed.height,
-        "bottom": -sheet.y,
+        _later("{length} past the left"): -sheet.x,
+        _later("{length} past the right"): sheet.x + sheet.width - bed.width,
+        _later("{length} past the top"): sheet.y + sheet.height - bed.height,
+        _later("{length} past the bottom"): -sheet.y,
     }
     past = [
-        f"{lengths.format_length(by, units)} past the {side}"
-        for side, by in over.items()
+        _(words, length=lengths.format_length(by, units))
+        for words, by in over.items()
         if by > _ROUNDING
     ]
     if past:
-        warning = (
-            f"The sheet reaches {', '.join(past)} of the {word}. Support what hangs over and make "
-            "sure that it catches nothing; no piece lies there."
+        warning = _(
+            "The sheet reaches {names} of the {word}. Support what hangs over and make sure "
+            "that it catches nothing; no piece lies there.",
+            names=", ".join(past),
+            word=word,
         )
         return [warning]
     if bed.boundary is None:
@@ -158,8 +162,10 @@ def _past_the_bed(run: Run, sheet: Sheet, units: str) -> list[str]:
     larger = sheet.width >= bed.width - _ROUNDING and sheet.height >= bed.height - _ROUNDING
     if larger or hidden < 0.005:  # noqa: PLR2004 - a corner on the rim is no matter
         return []
-    warning = (
-        f"{100.0 * hidden:.0f} % of the sheet lies outside the {word}'s opening and cannot be cut; "
-        "its position can be stated."
+    warning = _(
+        "{hidden:.0f} % of the sheet lies outside the {word}'s opening and cannot be cut; its "
+        "position can be stated.",
+        hidden=100.0 * hidden,
+        word=word,
     )
     return [warning]

@@ -8,6 +8,7 @@ from math import isclose
 from geometry.model.cutter import Cutter
 from service.answers.runs import TimeBasisAnswer
 from service.runs.notices import for_office
+from service.texts import gettext as _
 from service.tools import kind_of
 
 #: How every time of the answer comes about.
@@ -35,8 +36,11 @@ def speed_warnings(cutter: Cutter, formats: Sequence[str]) -> list[str]:
     feed = cutter.formats.get("gcode", {}).get("feed_mm_min")
     if "gcode" not in formats or feed is None or isclose(feed / 60.0, cutter.speed, rel_tol=0.02):
         return []
-    notice = (
-        f"The G-code cuts at {feed:g} mm/min, which is {feed / 60.0:.3g} mm/s, but times count "
-        f"{cutter.speed:g} mm/s: state the cutter's speed as {feed / 60.0:.3g} for times that hold."
+    notice = _(
+        "The G-code cuts at {feed:g} mm/min, which is {rate:.3g} mm/s, but times count "
+        "{speed:g} mm/s: state the cutter's speed as {rate:.3g} for times that hold.",
+        feed=feed,
+        rate=feed / 60.0,
+        speed=cutter.speed,
     )
     return [for_office(notice)]

@@ -15,6 +15,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
+from geometry.sentences import Lookup, spoken_by
+
 DOMAIN: Final = "quarterseam"
 LOCALE: Final = Path(__file__).with_name("locale")
 LANGUAGES: Final = ("en",)
@@ -38,11 +40,27 @@ def catalogue(language: str, folder: Path = LOCALE) -> _gettext.NullTranslations
 @contextmanager
 def speaking(language: str, folder: Path = LOCALE) -> Iterator[None]:
     """Let texts be looked up in a language's catalogue."""
-    before = _CHOSEN.set(catalogue(language, folder))
+    chosen = catalogue(language, folder)
+    before = _CHOSEN.set(chosen)
     try:
-        yield
+        with spoken_by(_lookup(chosen)):
+            yield
     finally:
         _CHOSEN.reset(before)
+
+
+def chosen_catalogue() -> _gettext.NullTranslations | None:
+    """Return the catalogue that texts are looked up in; ``None`` for the source's own."""
+    return _CHOSEN.get()
+
+
+def _lookup(chosen: _gettext.NullTranslations) -> Lookup:
+    """Return how layers below look sentences up; those without a number have one text."""
+
+    def found(one: str, many: str, n: int) -> str:
+        return chosen.gettext(one) if one == many else chosen.ngettext(one, many, n)
+
+    return found
 
 
 def gettext(message: str, **values: Any) -> str:  # noqa: ANN401 - whatever can be formatted

@@ -14,13 +14,16 @@ from typing import Final
 
 from jinja2 import Environment, nodes
 
+from geometry.shapes.words import nouns, size_words
 from service.texts import DOMAIN, LOCALE
 from service.texts.scripts import messages_of_script
 
 TEMPLATE: Final = LOCALE / f"{DOMAIN}.pot"
 _ROOT: Final = Path(__file__).resolve().parents[1]
-_ONE: Final = frozenset({"_", "_later", "gettext", "gettext_noop"})
-_MANY: Final = "ngettext"
+#: Packages whose sentences are marked by ``said``: they know no catalogue.
+_BELOW: Final = ("geometry", "adapters")
+_ONE: Final = frozenset({"_", "_later", "gettext", "gettext_noop", "said"})
+_MANY: Final = frozenset({"ngettext", "said_of"})
 HEADER: Final = (
     "Content-Type: text/plain; charset=UTF-8\n"
     "Content-Transfer-Encoding: 8bit\n"
@@ -35,12 +38,16 @@ Message = tuple[str, str]
 def messages() -> list[Message]:
     """Return all messages of the source, sorted."""
     found: dict[str, str] = {}
-    for path in sorted(_ROOT.rglob("*.py")):
+    below = [path for name in _BELOW for path in (_ROOT.parent / name).rglob("*.py")]
+    for path in sorted([*_ROOT.rglob("*.py"), *below]):
         for one, many in _of_module(path.read_text(encoding="utf-8")):
             found[one] = many or found.get(one, "")
     for path in sorted((_ROOT / "documents" / "templates").glob("*.html")):
         for one in _of_template(path.read_text(encoding="utf-8")):
             found.setdefault(one, "")
+    # What is said of shapes is made from the catalogue of shapes.
+    found.update(nouns())
+    found.update((one, found.get(one, "")) for one in size_words())
     for path in sorted((_ROOT / "page").glob("*.js")):
         for one, many in messages_of_script(path.read_text(encoding="utf-8")):
             found[one] = many or found.get(one, "")
@@ -58,7 +65,7 @@ def _of_module(source: str) -> Iterator[Message]:
         ]
         if node.func.id in _ONE and texts:
             yield texts[0], ""
-        elif node.func.id == _MANY and len(texts) > 1:
+        elif node.func.id in _MANY and len(texts) > 1:
             yield texts[0], texts[1]
 
 

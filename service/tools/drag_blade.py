@@ -18,6 +18,7 @@ from geometry.toolpath.steps import Draft, ToolSteps, change_from_pen
 from geometry.toolpath.ties import Ties
 from geometry.toolpath.waste import line_up_stroke
 from service.schemas.fields import Bool, Const, Length
+from service.texts import gettext
 from service.texts import gettext_noop as _
 from service.tools import blades
 from service.tools.kind import BuiltInCutter, ToolKind, ToolSchema
@@ -82,8 +83,12 @@ class DragBladeSteps(ToolSteps):
         if line_up is None:
             draft.lined_up = False
             draft.warnings.append(
-                f"No waste of the load has room for the {6 * blade.offset:.3g} mm that bring the "
-                f"blade into line: the first cut may start up to {2 * blade.offset:.3g} mm off."
+                gettext(
+                    "No waste of the load has room for the {offset:.3g} mm that bring the "
+                    "blade into line: the first cut may start up to {offset_2:.3g} mm off.",
+                    offset=6 * blade.offset,
+                    offset_2=2 * blade.offset,
+                )
             )
             begun, heading = [], None
         else:
@@ -131,7 +136,7 @@ class DragBladeKind(ToolKind[DragBlade]):
 
     def reach_reason(self, tool: DragBlade) -> str:
         """Return how far the axis leads."""
-        return f"the blade's axis runs {tool.offset:.3g} mm ahead of its tip"
+        return gettext("the blade's axis runs {offset:.3g} mm ahead of its tip", offset=tool.offset)
 
     def rooms_for_line_up(self, tool: DragBlade, room: WorkArea) -> Iterable[WorkArea]:
         """Return rooms with a small rectangle kept free."""
@@ -145,15 +150,17 @@ class DragBladeKind(ToolKind[DragBlade]):
         """Return a warning about stacks of soft cloth, and of a material that may be cloth."""
         del ties
         starts = {
-            "fabric": "A drag blade",
-            "other": "If this material is cloth that is not stiffened, a drag blade",
+            "fabric": gettext("A drag blade"),
+            "other": gettext("If this material is cloth that is not stiffened, a drag blade"),
         }
         if material_kind not in starts or layers == 1:
             return []
-        warning = (
-            f"{starts[material_kind]} pulls {layers} layers of unstiffened cloth out of place: "
-            "pieces come out distorted and uneven. Stiffen the cloth or bond it to a carrier, and "
-            "cut one layer at a time; for stacks use a die or a hand cutter."
+        warning = gettext(
+            "{value} pulls {layers} layers of unstiffened cloth out of place: pieces come out "
+            "distorted and uneven. Stiffen the cloth or bond it to a carrier, and cut one "
+            "layer at a time; for stacks use a die or a hand cutter.",
+            value=starts[material_kind],
+            layers=layers,
         )
         return [warning]
 

@@ -18,7 +18,7 @@ from geometry.model.placement import Load
 from geometry.model.plan import Stop
 from geometry.model.plausible import BLADE_WIDTH, STEP
 from geometry.toolpath.angles import best_turns, min_mismatch_deg, needed_angles
-from geometry.toolpath.indexed import EdgeCut, angle_order, angle_words, edge_cuts, split_by_angle
+from geometry.toolpath.indexed import angle_order, angle_words, edge_cuts, split_by_angle
 from geometry.toolpath.neighbours import depth_in_neighbours
 from geometry.toolpath.options import PlanOptions
 from geometry.toolpath.order import last_point, ordered
@@ -29,8 +29,10 @@ from geometry.toolpath.ties import Ties
 from service.schemas.errors import unusable
 from service.schemas.fields import Const, Length, Num
 from service.schemas.validation import List
+from service.texts import gettext
 from service.texts import gettext_noop as _
 from service.tools import blades
+from service.tools.edge_roughness import roughness_warnings
 from service.tools.kind import BuiltInCutter, ToolAnswer, ToolKind, ToolSchema
 from service.tools.layouts import LayoutRequest, lay_out
 
@@ -150,7 +152,7 @@ class IndexedBladeSteps(ToolSteps):
     def compensate(self, draft: Draft, area: WorkArea) -> None:
         """Say how rough edges come out; a hand-set blade needs no compensation."""
         del area
-        draft.warnings.extend(_roughness_warnings(draft.edges))
+        draft.warnings.extend(roughness_warnings(draft.edges))
         change_from_pen(draft)
 
     def neighbour_warnings(
@@ -162,26 +164,13 @@ class IndexedBladeSteps(ToolSteps):
         depth = depth_in_neighbours(draft.strokes, load, pieces, beyond=self.blade.width / 2.0)
         if not depth:
             return []
-        warning = (
-            f"The blade stabs past corners, up to {depth:.2f} mm into a neighbouring piece: a gap "
-            f"of {self.blade.width / 2.0:.3g} mm keeps every piece whole."
+        warning = gettext(
+            "The blade stabs past corners, up to {depth:.2f} mm into a neighbouring piece: a "
+            "gap of {width:.3g} mm keeps every piece whole.",
+            depth=depth,
+            width=self.blade.width / 2.0,
         )
         return [warning]
-
-
-def _roughness_warnings(edges: Sequence[EdgeCut]) -> list[str]:
-    """Return a warning for each piece with its largest mismatch."""
-    worst: dict[str, EdgeCut] = {}
-    for edge in edges:
-        if edge.piece not in worst or edge.mismatch_deg > worst[edge.piece].mismatch_deg:
-            worst[edge.piece] = edge
-    return [
-        f"{f'Piece {piece}' if piece else 'Common lines'}: edges up to {edge.mismatch_deg:g} "
-        f"degrees off the blade are cut by slanted stabs and come out rough by up to "
-        f"{edge.edge_roughness:.2f} mm."
-        for piece, edge in sorted(worst.items())
-        if edge.mismatch_deg > 0.0
-    ]
 
 
 def _turned(item: Item, best: Mapping[str, tuple[float, ...]]) -> Item:
@@ -247,7 +236,9 @@ class IndexedBladeKind(ToolKind[IndexedBlade]):
 
     def reach_reason(self, tool: IndexedBlade) -> str:
         """Return how far the blade stabs past corners."""
-        return f"the blade stabs up to {tool.width / 2.0:.3g} mm past their corners"
+        return gettext(
+            "the blade stabs up to {width:.3g} mm past their corners", width=tool.width / 2.0
+        )
 
     def lay_out(self, tool: IndexedBlade, wanted: LayoutRequest) -> Layout:
         """Lay out at the turns that suit the blade best.

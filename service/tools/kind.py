@@ -23,6 +23,7 @@ from service.texts import gettext
 from service.texts import gettext_noop as _
 from service.tools.figures import long_length, speed_text, time_text
 from service.tools.layouts import LayoutRequest, lay_out
+from service.tools.stop_words import stop_words
 
 T = TypeVar("T", bound=Tool)
 
@@ -100,8 +101,8 @@ class ToolKind(ABC, Generic[T]):
     #: What the operator does with the material before the first cut.
     loading_words: ClassVar[str] = _("Load {what}.")
     #: Words of the picture of a load's plan: its title, and the line in its legend.
-    picture_words: ClassVar[str] = "tool path"
-    line_words: ClassVar[str] = "tool down"
+    picture_words: ClassVar[str] = _("tool path")
+    line_words: ClassVar[str] = _("tool down")
 
     # Limits and layout
 
@@ -111,7 +112,7 @@ class ToolKind(ABC, Generic[T]):
 
     def reach_reason(self, tool: T) -> str:
         """Return why pieces stay inside the work area, to follow "because"."""
-        return f"the tool reaches {self.reach(tool).cut:.3g} mm beyond them"
+        return gettext("the tool reaches {cut:.3g} mm beyond them", cut=self.reach(tool).cut)
 
     def usual_gap_mm(self, tool: T) -> float:
         """Return the gap between pieces of a run that states none, mm."""
@@ -220,9 +221,15 @@ class ToolKind(ABC, Generic[T]):
         """Return the text below the picture of a load's plan."""
         plan = planned.plan
         strokes = sum(stroke.part not in NOTES for stroke in plan.strokes)
-        figures = (
-            f"{strokes} strokes, cut {long_length(plan.cut_length, units)}, travel "
-            f"{long_length(planned.travel, units)}, about {time_text(planned.estimated_s)}, "
-            "accelerations ignored"
+        figures = gettext(
+            "{strokes} strokes, cut {cut}, travel {travel}, about {time}, accelerations ignored",
+            strokes=strokes,
+            cut=long_length(plan.cut_length, units),
+            travel=long_length(planned.travel, units),
+            time=time_text(planned.estimated_s),
         )
-        return [figures, *(f"Stop {at}: {stop.message}" for at, stop in enumerate(plan.stops, 1))]
+        stops = (
+            gettext("Stop {number}: {what}", number=at, what=stop_words(stop))
+            for at, stop in enumerate(plan.stops, 1)
+        )
+        return [figures, *stops]

@@ -24,6 +24,7 @@ from geometry.toolpath.strokes import nominal_strokes
 from geometry.toolpath.ties import Ties
 from service.schemas.errors import unusable
 from service.schemas.fields import Const, Length
+from service.texts import gettext
 from service.texts import gettext_noop as _
 from service.tools.kind import BuiltInCutter, ToolKind, ToolSchema
 from service.tools.laser_materials import DOUBTFUL, MATERIALS, NEVER_VINYL, VOUCH
@@ -62,7 +63,11 @@ class LaserSteps(ToolSteps):
         if warnings := self._too_near(load, pieces, options):
             return pieces, warnings
         wide = {piece: widened(pieces[piece], self.kerf) for piece in dict(load.outlines)}
-        warnings = [f"Piece {piece} {w}." for piece in wide for w in wide[piece][1]]
+        warnings = [
+            gettext("Piece {piece} {what}.", piece=piece, what=w)
+            for piece in wide
+            for w in wide[piece][1]
+        ]
         return {piece: region for piece, (region, _) in wide.items()}, warnings
 
     def _too_near(
@@ -75,10 +80,13 @@ class LaserSteps(ToolSteps):
         apart = min_rule_distance(outlines)
         if apart is None or apart >= self.kerf - _SAME_GAP:
             return []
-        warning = (
-            f"Pieces lie {apart:.3g} mm apart, nearer than the beam's {self.kerf:g} mm: they are "
-            f"cut on their lines and come out {self.kerf / 2.0:g} mm short on every side; a gap of "
-            f"{self.kerf:g} mm gives common lines at full size."
+        warning = gettext(
+            "Pieces lie {apart:.3g} mm apart, nearer than the beam's {kerf:g} mm: they are cut "
+            "on their lines and come out {half:g} mm short on every side; a gap of {kerf:g} mm "
+            "gives common lines at full size.",
+            apart=apart,
+            kerf=self.kerf,
+            half=self.kerf / 2.0,
         )
         return [warning]
 
@@ -106,9 +114,10 @@ class LaserSteps(ToolSteps):
         depth = depth_in_neighbours(draft.strokes, load, pieces, slot=self.kerf)
         if not depth:
             return []
-        warning = (
-            f"The beam's slot reaches up to {depth:.2f} mm into a neighbouring piece, which comes "
-            f"out short there: widen the gap by {depth:.2f} mm or more."
+        warning = gettext(
+            "The beam's slot reaches up to {depth:.2f} mm into a neighbouring piece, which "
+            "comes out short there: widen the gap by {depth:.2f} mm or more.",
+            depth=depth,
         )
         return [warning]
 
@@ -126,8 +135,11 @@ def _beyond(strokes: Sequence[Stroke], area: WorkArea) -> list[str]:
         return []
     return [
         (
-            "Half the beam's width is added round each piece, so the beam's middle runs up to "
-            f"{most:.2f} mm beyond the work area; the pieces themselves lie inside."
+            gettext(
+                "Half the beam's width is added round each piece, so the beam's middle runs up "
+                "to {most:.2f} mm beyond the work area; the pieces themselves lie inside.",
+                most=most,
+            )
         )
     ]
 
@@ -201,9 +213,10 @@ class LaserKind(ToolKind[Laser]):
 
     def reach_reason(self, tool: Laser) -> str:
         """Return where the beam's middle runs."""
-        return (
-            f"the beam's middle runs {tool.kerf / 2.0:.3g} mm outside them, farther at sharp "
-            "corners, and keeps to the margins"
+        return gettext(
+            "the beam's middle runs {kerf:.3g} mm outside them, farther at sharp corners, and "
+            "keeps to the margins",
+            kerf=tool.kerf / 2.0,
         )
 
     def usual_gap_mm(self, tool: Laser) -> float:

@@ -12,6 +12,7 @@ from geometry.layout.fullest import fullest
 from geometry.layout.order import laid_out_text
 from geometry.model.cutter import WorkArea
 from geometry.planning.strip_layout import strip_layouts
+from service.texts import chosen_catalogue
 from service.tools import known_layouts
 
 ShouldStop = Callable[[], bool] | None
@@ -76,6 +77,8 @@ def lay_out(wanted: LayoutRequest) -> Layout:
         wanted.sets,
         wanted.common_line,
         search.nester,
+        # A layout's warnings are in a language.
+        chosen_catalogue(),
     )
     layout = known_layouts.known(question)
     if layout is not None:

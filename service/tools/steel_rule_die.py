@@ -183,8 +183,8 @@ class SteelRuleDieKind(ToolKind[SteelRuleDie]):
         },
     )
     load_answer = DieLoadAnswer
-    picture_words = "die"
-    line_words = "rule, from the cutting side"
+    picture_words = _("die")
+    line_words = _("rule, from the cutting side")
 
     def reach(self, tool: SteelRuleDie) -> ToolReach:
         """Return half the rule, which stands on its line."""
@@ -192,7 +192,7 @@ class SteelRuleDieKind(ToolKind[SteelRuleDie]):
 
     def reach_reason(self, tool: SteelRuleDie) -> str:
         """Return how far the rule stands outside."""
-        return f"half the rule, {tool.rule / 2.0:.3g} mm, stands outside them"
+        return gettext("half the rule, {rule:.3g} mm, stands outside them", rule=tool.rule / 2.0)
 
     def usual_gap_mm(self, tool: SteelRuleDie) -> float:
         """Return the least gap: a die maker leaves no more room than the rubber needs."""
@@ -204,9 +204,11 @@ class SteelRuleDieKind(ToolKind[SteelRuleDie]):
 
     def min_gap_reason(self, tool: SteelRuleDie) -> str:
         """Return the two parts of the least gap."""
-        return (
-            f"ejection rubber needs {MIN_APART:.2f} mm clear between two rules, and half of each "
-            f"rule, together {tool.rule:g} mm, stands in the gap"
+        return gettext(
+            "ejection rubber needs {min_apart:.2f} mm clear between two rules, and half of "
+            "each rule, together {rule:g} mm, stands in the gap",
+            min_apart=MIN_APART,
+            rule=tool.rule,
         )
 
     def gap_words(self, tool: SteelRuleDie, gap: float, written: Callable[[float], str]) -> str:
@@ -253,7 +255,7 @@ class SteelRuleDieKind(ToolKind[SteelRuleDie]):
         del material_kind, layers
         if ties is None:
             return []
-        warning = (
+        warning = gettext(
             "ties are not used here: a die has nicks and bridges in its rule instead, to be "
             "agreed on with its maker."
         )
@@ -268,11 +270,14 @@ class SteelRuleDieKind(ToolKind[SteelRuleDie]):
         die, rules = planned.die, sum(each.operation == "cut" for each in planned.plan.strokes)
         if die is None:
             return []
-        figures = (
-            f"{rules} rules, {long_length(die.rule_length, units)}; press about "
-            f"{force_words(die.force_lbf)}, ejection included"
+        figures = gettext(
+            "{rules} rules, {length}; press about {force}, ejection included",
+            rules=rules,
+            length=long_length(die.rule_length, units),
+            force=force_words(die.force_lbf),
         )
-        return [figures, "Nicks and bridges are proposals: agree on them with the die's maker."]
+        advice = gettext("Nicks and bridges are proposals: agree on them with the die's maker.")
+        return [figures, advice]
 
 
 KIND: Final = SteelRuleDieKind()

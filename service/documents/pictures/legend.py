@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
+from xml.sax.saxutils import escape
 
 from geometry.model.cutter import Tool
 from geometry.model.plan import NOTES
@@ -12,6 +13,7 @@ from service.documents.pictures.looks import INK, WAY
 from service.documents.pictures.path import number
 from service.documents.pictures.piece_labels import LETTERS
 from service.runs.loads import PlannedLoad
+from service.texts import gettext as _
 from service.tools import kind_of
 
 LEFT = LETTERS.replace("middle", "start")
@@ -44,7 +46,7 @@ class Legend:
                 f'<g transform="translate({number(left + x * letter)} '
                 f'{number(top + row * ROW * letter)})">{drawing}<text '
                 f'x="{number(2.4 * letter)}" y="{number(0.3 * letter)}" '
-                f'font-size="{number(0.9 * letter)}" {LEFT}>{text}</text></g>'
+                f'font-size="{number(0.9 * letter)}" {LEFT}>{escape(text)}</text></g>'
             )
 
 
@@ -56,24 +58,25 @@ def entries(load: PlannedLoad, tool: Tool, letter: float) -> Iterator[tuple[str,
     thin = f'fill="none" stroke="{INK}" stroke-width="{number(THIN * letter)}"'
     kind = kind_of(tool)
     width = kind.drawn_width_mm(tool)
-    yield _sample(INK, THICK * letter if width is None else width, letter), kind.line_words
+    yield _sample(INK, THICK * letter if width is None else width, letter), _(kind.line_words)
     if "score" in operations:
         yield (
             _sample(INK, THICK * letter, letter, ' stroke-dasharray="2 1"'),
-            "scored, for a crease",
+            _("scored, for a crease"),
         )
     if "mark" in operations:
-        yield f'<path d="M0 0h{number(1.2 * letter)}" {thin}/>', "mark on the piece"
+        yield f'<path d="M0 0h{number(1.2 * letter)}" {thin}/>', _("mark on the piece")
     if width is None:
         dashes = f' stroke-dasharray="{number(0.4 * letter)} {number(0.25 * letter)}"'
-        yield _sample(WAY, DASHED * letter, letter, dashes), "way between, tool lifted"
+        yield _sample(WAY, DASHED * letter, letter, dashes), _("way between, tool lifted")
         start = f'<circle cx="{number(0.9 * letter)}" r="{number(0.18 * letter)}" {thin}/>'
-        yield start, "start, numbered in order"
-        yield octagon(Point(0.9 * letter, 0.0), 0.6 * letter, letter), "stop, listed below"
+        yield start, _("start, numbered in order")
+        yield octagon(Point(0.9 * letter, 0.0), 0.6 * letter, letter), _("stop, listed below")
     if "nick" in parts:
-        yield note_lines(f"M{number(0.9 * letter)} {number(0.3 * letter)}v-2"), "nick in the edge"
+        nick = f"M{number(0.9 * letter)} {number(0.3 * letter)}v-2"
+        yield note_lines(nick), _("nick in the edge")
     if "bridge" in parts:
-        yield note_lines(f"M0 {number(0.3 * letter)}v-1h6v1"), "bridge in the back"
+        yield note_lines(f"M0 {number(0.3 * letter)}v-1h6v1"), _("bridge in the back")
 
 
 def note_lines(data: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Final
 
 #: Widths as shares of the letters' height, of a wide sans-serif face (the package's own, not
@@ -17,3 +18,15 @@ def width_of(text: str) -> float:
         _WIDE.get(each) or _NARROW.get(each) or (_CAPITAL if each.isupper() else _OTHER)
         for each in text
     )
+
+
+def wrapped(text: str, most: int) -> Iterator[str]:
+    """Yield a text in lines of at most so many letters, as far as its words allow."""
+    line = ""
+    for word in text.split():
+        if line and len(line) + 1 + len(word) > most:
+            yield line
+            line = word
+        else:
+            line = f"{line} {word}".lstrip()
+    yield line

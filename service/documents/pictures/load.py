@@ -19,11 +19,14 @@ from service.documents.pictures.inside import grain_arrow
 from service.documents.pictures.motifs import motif_marks
 from service.documents.pictures.path import number, path_data
 from service.documents.pictures.piece_labels import LETTERS, PieceLabels
+from service.documents.wording import times_text
 from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.requests.sheets import Sheet
 from service.runs.loads import PlannedLoad
 from service.runs.sheet_position import corner_words, has_place, position_words
+from service.texts import gettext as _
+from service.tools import kind_of
 
 #: A length this near to whole sixteenths of an inch is one, mm.
 _EXACT = 1e-6
@@ -62,15 +65,25 @@ def letter_size(run: Run) -> float:
 
 def title_text(kit: Kit, run: Run, load: PlannedLoad, what: str = "") -> str:
     """Return what a picture shows: the load, its repeats, and more where it shows more."""
-    times = "once" if load.load.repeats == 1 else f"{load.load.repeats} times"
-    plies = "" if run.layers == 1 else f", {run.layers} layers"
-    material = run.material.name if run.material.is_named else "material not stated"
-    which = f"run {run.number}, {run.cut}, {material}, load {load.number}"
-    verb = "cut" if load.planned.die is None else "pressed"
+    times = times_text(load.load.repeats)
+    material = run.material.name if run.material.is_named else _("material not stated")
+    which = (
+        _("run {number}: template, {material}", number=run.number, material=material)
+        if run.cut == "template"
+        else _("run {number}: patch, {material}", number=run.number, material=material)
+    )
+    how = _("cut {times}", times=times)
+    if load.planned.die is not None:
+        how = _("pressed {times}", times=times)
+    parts = [which, _("load {number}", number=load.number), *([what] if what else []), how]
+    if run.layers > 1:
+        parts.append(_("{layers} layers", layers=run.layers))
     found_by = f" ({kit.ticket.number})" if kit.ticket.number else ""
-    unproved = [name for name in run.formats if not is_proved(name)]
-    doubt = f"; {', '.join(unproved)} not checked: draw it with a pen first" if unproved else ""
-    return f"{kit.title}{found_by}: {which}{what}, {verb} {times}{plies}{doubt}"
+    unproved = ", ".join(name for name in run.formats if not is_proved(name))
+    if unproved:
+        doubt = _("{formats} not checked: draw it with a pen first", formats=unproved)
+        parts[-1] = f"{parts[-1]}; {doubt}"
+    return f"{kit.title}{found_by}: {', '.join(parts)}"
 
 
 def title(text: str, width: float, letter: float) -> str:
@@ -127,7 +140,8 @@ def _offcuts(load: PlannedLoad, units: str) -> list[str]:
     """Draw the usable offcuts with their names and sizes."""
     parts = []
     for each in load.offcuts:
-        text = f"usable {each.name}: {BenchUnits(units).rough_size(each.width, each.height)}"
+        size = BenchUnits(units).rough_size(each.width, each.height)
+        text = _("left over, worth keeping: {size}", size=size)
         upright = each.height > each.width
         along, across = max(each.width, each.height), min(each.width, each.height)
         letter = min(5.0, 0.3 * across, 1.6 * along / len(text))
@@ -194,13 +208,16 @@ def _kind(kit: Kit, run: Run, piece: str, mirrored: bool, index: int) -> str:  #
 
 def _caption(kit: Kit, run: Run, width: float, top: float, letter: float) -> str:
     box = run.area.bounds
-    within = "" if run.area.is_rectangle else "within "
-    material = run.material.name if run.material.is_named else "Material not stated"
+    material = run.material.name if run.material.is_named else _("Material not stated")
     area = " x ".join(_length(side, kit.units) for side in (box.width, box.height))
     lies = f", {corner_words(run)} {position_words(run, kit.units)}" if has_place(run) else ""
+    gap = _length(run.gap, kit.units)
+    on = run.cutter.name or run.cutter.title or _(kind_of(run.cutter.tool).words)
     lines = (
-        f"Work area {within}{area}, gap {_length(run.gap, kit.units)}",
-        f"{material} on {run.cutter.name or run.cutter.title or 'the stated cutter'}{lies}",
+        _("Work area {area}, gap {gap}", area=area, gap=gap)
+        if run.area.is_rectangle
+        else _("Work area within {area}, gap {gap}", area=area, gap=gap),
+        _("{material} on {cutter}", material=material, cutter=on) + lies,
     )
     return "".join(
         f'<text x="{number(width / 2)}" y="{number(top + (1.5 + 1.2 * row) * letter)}" '

@@ -12,6 +12,7 @@ from service.documents.pictures.frame import framed
 from service.documents.pictures.looks import INK, PATCH, TEMPLATE
 from service.documents.pictures.path import number, path_data
 from service.pieces.model import Piece
+from service.texts import gettext as _
 
 
 def shape_picture(piece: Piece, units: str | None = None) -> str:
@@ -51,7 +52,7 @@ def dimensioned(template: Outline, patch: Outline, title: str, units: str | None
             dx,
             dy - outer.top - 1.1 * letter,
             letter,
-            f"template {figures(inner.width)}",
+            _("template {size}", size=figures(inner.width)),
             above=True,
         ),
         *_across(
@@ -59,7 +60,7 @@ def dimensioned(template: Outline, patch: Outline, title: str, units: str | None
             dx,
             dy - outer.bottom + 1.6 * letter,
             letter,
-            f"patch {figures(outer.width)}",
+            _("patch {size}", size=figures(outer.width)),
             above=False,
         ),
         *_upward(inner, dy, dx + outer.left - 1.2 * letter, letter, figures(inner.height)),
@@ -95,7 +96,7 @@ def _across(
         (
             f'<text x="{number((left + right) / 2)}" '
             f'y="{number(y + (-0.5 if above else 1.2) * letter)}" '
-            f'font-size="{number(0.85 * letter)}" {_LETTERS}>{text}</text>'
+            f'font-size="{number(0.85 * letter)}" {_LETTERS}>{escape(text)}</text>'
         ),
     ]
 
@@ -113,6 +114,6 @@ def _upward(box: Bounds, dy: float, x: float, letter: float, text: str) -> list[
         ),
         (
             f'<text transform="translate({number(x - 0.5 * letter)} {number(middle)}) rotate(-90)" '
-            f'font-size="{number(0.85 * letter)}" {_LETTERS}>{text}</text>'
+            f'font-size="{number(0.85 * letter)}" {_LETTERS}>{escape(text)}</text>'
         ),
     ]

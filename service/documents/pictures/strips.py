@@ -10,6 +10,7 @@ from geometry.model.outline import Outline
 from service.documents.pictures.frame import framed
 from service.documents.pictures.looks import INK, PATCH, SHEET
 from service.documents.pictures.path import number, path_data
+from service.texts import gettext as _
 
 #: Width of the longest strip on paper, margin and size of letters, mm.
 _WIDE, _PAD, _LETTER = 180.0, 5.0, 3.2
@@ -38,7 +39,7 @@ def strips_picture(strips: Sequence[DrawnStrip]) -> str:
         body += _strip(strip, top, scale)
         top += _LINE + strip.height * scale + _LETTER
     if more > 0:
-        body.append(_text(f"and {more} more", top + _LETTER))
+        body.append(_text(_("and {count} more", count=more), top + _LETTER))
         top += _LINE
     return framed(_WIDE + 2.0 * _PAD, top + _PAD, body, "; ".join(each.title for each in drawn))
 

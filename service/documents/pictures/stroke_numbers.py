@@ -17,6 +17,8 @@ from service.documents.pictures.legend import THIN
 from service.documents.pictures.looks import INK
 from service.documents.pictures.path import number
 from service.documents.pictures.piece_labels import LETTERS
+from service.texts import gettext as _
+from service.texts import gettext_noop as _later
 
 #: Strokes of one panel that are all numbered; of more, every so many.
 _NUMBERED = 120
@@ -31,7 +33,7 @@ _NEAR = [(size, away) for size in _SIZES for away in _AWAY]
 #: Further distances for the cut that brings a blade into line: it is no piece's, and a speck
 #: without a name.
 _FARTHER = (3.5, 5.0, 7.0, 10.0)
-_LINE_UP = "line-up"
+_LINE_UP = _later("line-up")
 _TURNS = np.array((0, 1, -1, 2, -2, 3, -3, 4, -4, 5, -5, 6, -6, 7, -7, 8)) * (math.pi / 8.0)
 #: Distances that are tried for all numbers together; mostly one of them will do.
 _TRIED = 3
@@ -152,7 +154,7 @@ def _clear(
         if found is not None:
             x, y, half_wide, half_high, size = found
             taken.append((x - half_wide, y - half_high, x + half_wide, y + half_high))
-            yield wish.text, (x, y, size)
+            yield _(wish.text), (x, y, size)
 
 
 def _free(

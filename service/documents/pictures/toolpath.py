@@ -15,7 +15,6 @@ from geometry.model.cutter import Tool, WorkArea
 from geometry.model.outline import Chain, Outline
 from geometry.model.plan import NOTES, Stroke
 from geometry.model.points import Point, ahead, distance, heading
-from geometry.toolpath.indexed import angle_words
 from geometry.toolpath.order import last_point
 from service.documents.pictures.frame import framed
 from service.documents.pictures.legend import (
@@ -29,6 +28,7 @@ from service.documents.pictures.legend import (
     note_lines,
     octagon,
 )
+from service.documents.pictures.letters import wrapped
 from service.documents.pictures.load import grounds, letter_size, title, title_text
 from service.documents.pictures.looks import INK, QUIET, WAY
 from service.documents.pictures.path import number, path_data
@@ -39,7 +39,9 @@ from service.documents.sketches import dial_shapes
 from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.runs.loads import PlannedLoad
+from service.texts import gettext as _
 from service.tools import kind_of
+from service.tools.stop_words import spoken_angle
 
 _FAINT = QUIET
 #: Maximum panels in a row.
@@ -71,7 +73,7 @@ def path_picture(kit: Kit, run: Run, load: PlannedLoad) -> str:
     top = 2.6 * letter if any(panel.heading for panel in panels) else 0.0
     width = across * bed.width + (across + 1) * pad
     lines = _lines(load, run.cutter.tool, width / letter, kit.units)
-    what = f", {kind_of(run.cutter.tool).picture_words}"
+    what = _(kind_of(run.cutter.tool).picture_words)
     tall = bed.height + top + pad
     legend = Legend(entries(load, run.cutter.tool, letter), (width - 2.0 * pad) / letter)
     height = head + down * tall + (len(lines) + legend.rows + 1.5) * ROW * letter
@@ -108,9 +110,9 @@ def _panels(load: PlannedLoad) -> Iterator[_Panel]:
     for station in stations:
         own = [stroke for stroke in strokes if stroke.station == station]
         angle = next((s.angle_deg for s in own if s.angle_deg is not None), None)
-        words = "" if angle is None else f"blade at {angle_words(angle)}"
+        words = "" if angle is None else _("blade at {angle}", angle=spoken_angle(angle))
         if len(stations) > 1:
-            words = f"Station {station}: {words}"
+            words = _("Station {number}: {what}", number=station, what=words)
         yield _Panel(words[:1].upper() + words[1:], angle, own, first, at)
         first += len(own)
         at = last_point(own[-1])
@@ -286,15 +288,4 @@ def _lines(load: PlannedLoad, tool: Tool, letters: float, units: str) -> list[st
     """Return the text about the path and its stops, wrapped to the picture's width."""
     texts = kind_of(tool).picture_lines(load.planned, units)
     most = max(20, int(_LINE * letters))
-    return [part for line in texts for part in _wrapped(line, most)]
-
-
-def _wrapped(text: str, most: int) -> Iterator[str]:
-    line = ""
-    for word in text.split():
-        if line and len(line) + 1 + len(word) > most:
-            yield line
-            line = word
-        else:
-            line = f"{line} {word}".lstrip()
-    yield line
+    return [part for line in texts for part in wrapped(line, most)]

@@ -24,14 +24,15 @@ def stop_words(stop: Stop) -> str:
         text = text.replace(sentence, _(sentence))
     if stop.angle_deg is None:
         return text
-    known, angle = angle_words(stop.angle_deg), _angle(stop.angle_deg)
+    known, angle = angle_words(stop.angle_deg), spoken_angle(stop.angle_deg)
     turn = f"Stop the machine, then turn the blade to {known}."
     text = text.replace(turn, _("Stop the machine, then turn the blade to {angle}.", angle=angle))
     setting = _("Set the blade to {angle}.", angle=angle)
     return text.replace(f"Set the blade to {known}.", setting)
 
 
-def _angle(angle_deg: float) -> str:
+def spoken_angle(angle_deg: float) -> str:
+    """Return how a blade lies, seen from above: its angle and its direction in words."""
     angle = angle_deg % 180.0
     if angle == 0.0:
         lie = _("{angle} degrees (level, along the bed)")

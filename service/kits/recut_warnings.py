@@ -1,0 +1,106 @@
+"""What is to be known of a recut beside what is known of any kit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from geometry.hands import mirror_turns
+from service.answers.pieces import OutlineAnswer
+from service.kits.stored_outlines import stored_region
+from service.pieces.model import Kit
+from service.requests.portions import uses_of
+from service.requests.recuts import RecutRequest
+from service.requests.runs import Run
+from service.runs.plies import finished, plies_of
+from service.schemas.codec import read
+from service.texts import gettext as _
+from service.texts import gettext_noop as _later
+from service.texts import ngettext
+
+_STORED_STOCK = _later(
+    "The sheets are chosen from the stock as it was for the first kit. Name a material with "
+    "what is left of it, where that has been used."
+)
+
+
+def recut_warnings(
+    kit: Kit, stored: Mapping[str, Any], request: RecutRequest, *, takes_stock: bool
+) -> list[str]:
+    """Return where the pieces were cut first, and what comes out beside those asked for.
+
+    Args:
+        kit: the recut's, of one run.
+        stored: the first kit's answer.
+        request: what is cut again.
+        takes_stock: whether sheets are chosen from a stock, if the run has one.
+    """
+    (run,) = kit.runs
+    warnings = _first_cut(stored, request)
+    warnings += _layer_warnings(kit, run, as_stored=request.layers is None)
+    if run.stock and request.material is None and takes_stock:
+        warnings.append(_(_STORED_STOCK))
+    rows = {row["id"]: row for row in stored["pieces"]}
+    return [*warnings, *_other_hands(kit, run, rows)]
+
+
+def _first_cut(stored: Mapping[str, Any], request: RecutRequest) -> list[str]:
+    """Say where the pieces were cut first: a bag or a drawer is found by that kit's number."""
+    number = stored.get("number")
+    return (
+        [_("Cut again from run {run} of kit {number}.", run=request.run, number=number)]
+        if number
+        else []
+    )
+
+
+def _layer_warnings(kit: Kit, run: Run, *, as_stored: bool) -> list[str]:
+    """Say how many pieces come out of a stack when fewer were asked for."""
+    if run.layers == 1:
+        return []
+    plies = plies_of(kit, run)
+    why = (
+        _("{layers} layers are cut at once as in the first kit", layers=run.layers)
+        if as_stored
+        else _("{layers} layers are cut at once", layers=run.layers)
+    )
+    made_of = finished(plies, {piece: each.outlines for piece, each in plies.items()})
+    warnings = []
+    for piece, asked in run.quantities.items():
+        made = made_of.get(piece, 0) * uses_of(run)
+        if made > asked:
+            warnings.append(
+                _(
+                    'Piece "{piece}": {asked} asked for, {made} come out, because {why}. A '
+                    'single layer gives no more than are asked for ("layers": 1).',
+                    piece=piece,
+                    asked=asked,
+                    made=made,
+                    why=why,
+                )
+            )
+    return warnings
+
+
+def _other_hands(kit: Kit, run: Run, rows: Mapping[str, Mapping[str, Any]]) -> Iterator[str]:
+    """Yield which pieces of the first kit the mirror images are that come out of a stack."""
+    for piece, each in plies_of(kit, run).items():
+        if not each.mirrored:
+            continue
+        own = kit.pieces[piece].region(run.cut)
+        partners = [
+            name
+            for name, row in rows.items()
+            if name != piece and mirror_turns(own, stored_region(read(OutlineAnswer, row[run.cut])))
+        ]
+        if partners:
+            count = each.mirrored * each.outlines
+            yield ngettext(
+                'Piece "{piece}": the 1 mirror image is "{partner}" of the first kit. Keep what '
+                "is needed of them, or ask for both hands in one recut.",
+                'Piece "{piece}": the {n} mirror images are "{partner}" of the first kit. Keep '
+                "what is needed of them, or ask for both hands in one recut.",
+                count,
+                piece=piece,
+                partner=partners[0],
+            )
