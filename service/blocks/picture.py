@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
-from xml.sax.saxutils import escape
+from xml.sax.saxutils import escape, quoteattr
 
 from geometry.model.outline import Outline
 from geometry.model.points import Point
 from service.blocks.pieces import NamedPiece
 from service.documents.pictures.colours import named_colour
 from service.documents.pictures.path import number, path_data
+from service.texts import gettext as _
 
 _INK = "#1d2b2a"
 _PAPER = "#fff"
@@ -36,10 +38,14 @@ def block_picture(outline: Outline, pieces: Sequence[NamedPiece]) -> str:
     total = height + (line * (len(fabrics) + 0.3) if len(fabrics) > 1 else 0.0)
     at = f"translate({number(pad - box.left)} {number(pad + box.top)}) scale(1 -1)"
     view = f"0 0 {number(width)} {number(total)}"
+    counts = Counter(piece.fabric for piece in pieces)
+    named = ", ".join(f"{name}: {counts[name]}" for name in fabrics)
+    spoken = _("Block of {pieces}", pieces=named)
     parts = [
         (
             f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{view}" '
-            f'width="{number(width)}mm" height="{number(total)}mm">'
+            f'width="{number(width)}mm" height="{number(total)}mm" role="img" '
+            f"aria-label={quoteattr(spoken)}><title>{escape(spoken)}</title>"
             f'<rect width="{number(width)}" height="{number(total)}" fill="{_PAPER}"/>'
             f'<g transform="{at}" stroke="{_INK}" stroke-width="{number(box.width / 400)}" '
             'stroke-linejoin="round">'

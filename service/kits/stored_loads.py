@@ -41,7 +41,12 @@ def with_pieces(stored: Mapping[str, Any], request: RecutRequest) -> RecutReques
         wrong = [f"#/loads/{number}" for number in times if number not in rows]
     if wrong:
         detail = f"This run has no such load; its loads are numbered 1 to {max(rows)}."
-        raise InvalidRequestError(detail, [Fault(each, detail) for each in wrong])
+        # Said once, not again for each of several.
+        faults = [
+            Fault(each, f"There is no load {each.rpartition('/')[2]}." if request.loads else detail)
+            for each in wrong
+        ]
+        raise InvalidRequestError(detail, faults)
     pieces: Counter[str] = Counter()
     for number, count in times.items():
         for piece, made in rows[number].pieces.items():

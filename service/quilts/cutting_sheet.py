@@ -130,7 +130,12 @@ def _finishing(finish: FinishAnswer, units: str) -> Iterator[tuple[str, str]]:
             strip=strip,
         ),
     )
-    panels = ngettext("{n} panel", "{n} panels", backing.panels)
+    panels = ngettext(
+        "{n} panel, {length} long",
+        "{n} panels, each {length} long",
+        backing.panels,
+        length=format_length(backing.panel_length_mm, units),
+    )
     yield (
         _("Backing"),
         _("{buy}: {panels}, seams {seams}", buy=backing.buy, panels=panels, seams=backing.seams),
