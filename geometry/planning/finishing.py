@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 from geometry.errors import GeometryError
-from geometry.planning.yardage import Fabric
+from geometry.planning.cloth import Fabric
 from geometry.units import MM_PER_INCH, round_up
 
 Seams: TypeAlias = Literal["lengthwise", "crosswise", "least"]

@@ -19,10 +19,11 @@ from geometry.model.outline import Outline
 from geometry.model.placement import Load, Placement
 from geometry.model.transform import Rigid
 from geometry.offset.allowance import make_patch
+from geometry.planning.cloth import Cut, Fabric
 from geometry.planning.shared_strips import CutStrip
 from geometry.planning.strips import moves_in_strip
 from geometry.planning.triangles import shared_rectangle
-from geometry.planning.yardage import Cut, Fabric, Rows, Yardage, yardage
+from geometry.planning.yardage import Rows, Yardage, yardage
 from geometry.proof.overlap import check_load
 from geometry.tolerance import LAYOUT_ACCURACY
 
@@ -140,7 +141,7 @@ def _placed(
             for move in _moves(row, width - portion.start, portion.count):
                 # A quarter turn takes the strip's upper side to the left.
                 yield Placement(
-                    items[portion.index].piece,
+                    items[row.index].piece,
                     Rigid(
                         (move.turn_deg + _ON_ROLL) % 360.0,
                         left + strip.height - move.y,

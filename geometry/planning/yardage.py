@@ -13,85 +13,22 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from geometry.errors import GeometryError
-from geometry.model.outline import Outline
+from geometry.planning.cloth import Cut, Fabric
 from geometry.planning.shared_strips import CutStrip, InStrips, cut_strips
+from geometry.planning.strip_mix import StripKind, shortest_mix
 from geometry.planning.strips import (
-    AS_DRAWN,
-    HALF_TURN,
     StripPattern,
     TurnsDeg,
     box_pattern,
     strip_patterns,
 )
 from geometry.planning.triangles import SharedRectangle
-from geometry.units import MM_PER_INCH, round_up
+from geometry.units import round_up
 
 #: Tolerance of counts, relative to one piece.
 _NEAR = 1e-9
 #: What a size may exceed a ruler's mark by rounding, mm.
 _ROUNDING = 1e-6
-
-
-@dataclass(frozen=True)
-class Cut:
-    """A cut piece including its seam allowance, mm.
-
-    Args:
-        width: across the fabric, from selvedge to selvedge.
-        length: along the fabric.
-        count: number needed.
-        turns_deg: turns that its grain allows; ``None`` when any will do.
-        shared: what several of it can be cut from, for a right triangle.
-        outline: of the piece as cut; left out for a rectangle.
-    """
-
-    width: float
-    length: float
-    count: int
-    turns_deg: TurnsDeg = HALF_TURN
-    shared: SharedRectangle | None = None
-    outline: Outline | None = None
-
-    @property
-    def cut_outline(self) -> Outline:
-        """The outline, which is a rectangle where none is stated."""
-        if self.outline is not None:
-            return self.outline
-        return Outline.of([(0, 0), (self.width, 0), (self.width, self.length), (0, self.length)])
-
-
-@dataclass(frozen=True)
-class Fabric:
-    """The fabric, mm.
-
-    Args:
-        width: usable, between the selvedges.
-        step: the step in which the fabric is sold.
-        shrinkage: share of its length lost by washing before cutting.
-        spoilage: share of additional pieces cut.
-        directional: whether its print has a top, so that pieces must not be rotated.
-        ruler_step: the ruler's finest mark, to which strips and rectangles are rounded up; 0 for
-            sizes as they are.
-    """
-
-    width: float = 40.0 * MM_PER_INCH
-    step: float = 4.5 * MM_PER_INCH
-    shrinkage: float = 0.0
-    spoilage: float = 0.0
-    directional: bool = False
-    ruler_step: float = 0.0
-
-    def turns_deg(self, cut: Cut) -> TurnsDeg:
-        """Return the turns of a piece that its grain and the print allow."""
-        if not self.directional:
-            return cut.turns_deg
-        return AS_DRAWN if cut.turns_deg is None else cut.turns_deg[:1]
-
-    def by_ruler(self, size: float) -> float:
-        """Return a size rounded up to the ruler's next mark."""
-        if self.ruler_step <= 0.0:
-            return size
-        return round_up(size - _ROUNDING, self.ruler_step)
 
 
 @dataclass(frozen=True)
@@ -128,6 +65,8 @@ class Rows:
         length: of these strips, mm.
         way: how pieces are cut from strips.
         from_rests: pieces that are cut from what other sizes leave of their strips.
+        index: of the piece among those of the fabric; it stands twice where strips of two widths
+            are cut for it.
     """
 
     cut: Cut
@@ -137,6 +76,7 @@ class Rows:
     length: float
     way: Way
     from_rests: int = 0
+    index: int = 0
 
     @property
     def turned(self) -> bool:
@@ -189,6 +129,46 @@ def rows_of(cut: Cut, fabric: Fabric, *, index: int = 0) -> Rows:
     Raises:
         GeometryError: when the piece is wider than the fabric.
     """
+    found = _each_way(cut, fabric, index)
+    return min(found, key=lambda each: (round(each.length, 6), *order_of(each.way)))
+
+
+def _mixed_rows(cut: Cut, fabric: Fabric, index: int) -> list[Rows]:
+    """Return the rows for one size of piece: in strips of two widths where those take less.
+
+    Only pieces that are cut out of rectangles: a ruler is set to one width, then to the other.
+    """
+    best = rows_of(cut, fabric, index=index)
+    boxes = [
+        each
+        for each in _each_way(cut, fabric, index)
+        if each.way.pattern.is_box and each.shared is None
+    ]
+    kinds = [StripKind(each.way.pattern.height, each.per_row) for each in boxes]
+    mix = shortest_mix(best.count, kinds)
+    if mix is None or mix.length > best.length - _ROUNDING:
+        return [best]
+    both = [(boxes[mix.first], mix.firsts), (boxes[mix.second], mix.seconds)]
+    # The wider strips are cut first, and are full.
+    (wide, wides), (narrow, narrows) = sorted(both, key=lambda each: -each[0].way.pattern.height)
+    held = wides * wide.per_row
+    return [
+        replace(wide, count=held, rows=wides, length=wides * wide.way.pattern.height),
+        replace(
+            narrow,
+            count=best.count - held,
+            rows=narrows,
+            length=narrows * narrow.way.pattern.height,
+        ),
+    ]
+
+
+def _each_way(cut: Cut, fabric: Fabric, index: int) -> list[Rows]:
+    """Return the rows for one size of piece by each way to cut it.
+
+    Raises:
+        GeometryError: when the piece is wider than the fabric.
+    """
     count = with_spoilage(cut.count, fabric.spoilage)
     found = []
     narrow = math.inf
@@ -197,14 +177,15 @@ def rows_of(cut: Cut, fabric: Fabric, *, index: int = 0) -> Rows:
         per_row = way.count(fabric.width)
         if per_row:
             rows = math.ceil(count / per_row)
-            found.append(Rows(cut, count, per_row, rows, rows * way.pattern.height, way))
+            length = rows * way.pattern.height
+            found.append(Rows(cut, count, per_row, rows, length, way, index=index))
     if not found:
         raise GeometryError(
             f"A piece {narrow:.2f} mm wide does not fit across fabric that is "
             f"{fabric.width:.2f} mm wide.",
             where=(index,),
         )
-    return min(found, key=lambda each: (round(each.length, 6), *order_of(each.way)))
+    return found
 
 
 def order_of(way: Way) -> tuple[bool, bool, bool]:
@@ -266,12 +247,21 @@ def _may_share(shared: SharedRectangle, turns: TurnsDeg, turn: float) -> bool:
 def yardage(cuts: Sequence[Cut], fabric: Fabric) -> Yardage:
     """Return the yardage of one fabric: strips of each size, one after another.
 
-    A size is also cut from what longer ones leave of strips that are as wide.
+    A size is also cut from what longer ones leave of strips that are as wide, and rectangles from
+    strips of two widths, where all of them together take less then.
 
     Raises:
         GeometryError: when a piece is wider than the fabric; ``where`` is its index.
     """
-    alone = [rows_of(cut, fabric, index=index) for index, cut in enumerate(cuts)]
+    plain = [rows_of(cut, fabric, index=index) for index, cut in enumerate(cuts)]
+    mixed = [rows for index, cut in enumerate(cuts) for rows in _mixed_rows(cut, fabric, index)]
+    # Strips of one width each are the plainer ones, where both take as much.
+    found = [_in_turn(each, fabric) for each in ([plain] if mixed == plain else [plain, mixed])]
+    return min(found, key=lambda each: round(each.length, 6))
+
+
+def _in_turn(alone: Sequence[Rows], fabric: Fabric) -> Yardage:
+    """Return the yardage of rows, with what longer pieces leave used for shorter ones."""
     strips = cut_strips([_in_strips(each) for each in alone], fabric.width)
     rows = tuple(_sharing(each, index, strips) for index, each in enumerate(alone))
     found = purchase(math.fsum(each.length for each in rows), fabric)

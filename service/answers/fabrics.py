@@ -35,7 +35,7 @@ class FromPreCutsAnswer:
 
 @dataclass(frozen=True, kw_only=True)
 class RowsAnswer:
-    """One size of piece on one fabric."""
+    """One size of piece on one fabric; listed twice where strips of two widths are cut for it."""
 
     id: str
     width_mm: Annotated[float, "as cut"]

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from typing import Final
 
 from geometry.errors import GeometryError
-from geometry.planning.yardage import Cut, Fabric, yardage
+from geometry.planning.cloth import Cut, Fabric
+from geometry.planning.yardage import yardage
 from geometry.units import MM_PER_INCH
 from service.pieces.model import Kit, Piece
 from service.quilts.cut_pieces import patch_cut

@@ -9,8 +9,8 @@ from typing import Literal
 
 from geometry.model.outline import Outline
 from geometry.planning.borders import Border, BorderPart, mitre_tail
+from geometry.planning.cloth import Cut
 from geometry.planning.pieces import Need, PieceShape
-from geometry.planning.yardage import Cut
 from geometry.shapes.catalogue import build
 from service.answers.quilt_sizes import BorderAnswer, BorderStripAnswer, JoinedStripsAnswer
 from service.quilts.cut_pieces import Wanted

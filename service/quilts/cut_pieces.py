@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 from geometry.layout.item import stated_turns_deg
 from geometry.model.outline import Outline
+from geometry.planning.cloth import Cut
 from geometry.planning.strips import StripPattern
 from geometry.planning.triangles import SharedRectangle, shared_rectangle
-from geometry.planning.yardage import Cut, Way
+from geometry.planning.yardage import Way
 from service.answers.fabrics import (
     FromPreCutsAnswer,
     InStripsAnswer,
@@ -47,7 +48,13 @@ def patch_cut(
 
 
 def piece_answer(
-    want: Wanted, count: int, way: Way, units: str, cut_from: InStripsAnswer | FromPreCutsAnswer
+    want: Wanted,
+    count: int,
+    way: Way,
+    units: str,
+    cut_from: InStripsAnswer | FromPreCutsAnswer,
+    *,
+    needed: int | None = None,
 ) -> RowsAnswer:
     """Return how a size of piece is cut, from strips or from pre-cut pieces.
 
@@ -57,13 +64,14 @@ def piece_answer(
         way: how the pieces lie in their strips.
         units: in which lengths are shown.
         cut_from: the strips or the pre-cut pieces.
+        needed: how many of those that are requested these are; all when ``None``.
     """
     shared = way.shared
     return RowsAnswer(
         id=want.id,
         width_mm=want.cut.width,
         length_mm=want.cut.length,
-        needed=want.cut.count,
+        needed=want.cut.count if needed is None else needed,
         cut=count,
         turned=way.is_turned,
         turned_alternately=way.pattern.is_alternate,

@@ -9,11 +9,12 @@ from dataclasses import dataclass
 from geometry.measure import area
 from geometry.model.outline import Outline
 from geometry.model.transform import Rigid
+from geometry.planning.cloth import Fabric
 from geometry.planning.pre_cuts import FromPreCuts, PreCut
 from geometry.planning.shared_strips import StripPortion
 from geometry.planning.strips import laid_in_strip
 from geometry.planning.triangles import SharedRectangle, shared_triangles
-from geometry.planning.yardage import Fabric, Rows, Way, Yardage
+from geometry.planning.yardage import Rows, Way, Yardage
 from geometry.shapes.words import plural_of, without_angle
 from geometry.units import format_length
 from service.answers.fabrics import CuttingAnswer
@@ -68,8 +69,8 @@ def strips_of_yardage(
     """Return the strips across a fabric that is bought by the length, for each size of piece."""
     return [
         Strips(
-            names[index],
-            nouns[index],
+            names[rows.index],
+            nouns[rows.index],
             rows.way,
             rows.cut.cut_outline,
             rows.count,
@@ -88,7 +89,8 @@ def strips_of_yardage(
 def _before_in_strips(index: int, found: Yardage) -> list[int]:
     """Return the sizes that are cut before one from strips which they share."""
     sharing = ([each.index for each in strip.portions] for strip in found.strips)
-    return sorted({each for row in sharing if index in row for each in row[: row.index(index)]})
+    before = {each for row in sharing if index in row for each in row[: row.index(index)]}
+    return sorted({found.rows[each].index for each in before})
 
 
 def shared_strips(
@@ -98,7 +100,7 @@ def shared_strips(
     for strip in found.strips:
         if not strip.is_shared:
             continue
-        sizes = ", ".join(names[each.index] for each in strip.portions)
+        sizes = ", ".join(names[found.rows[each.index].index] for each in strip.portions)
         height = format_length(strip.height, units)
         pieces = [
             Rigid(0.0, portion.start, 0.0).outline(outline)

@@ -10,8 +10,9 @@ from geometry.errors import GeometryError, GeometryFaults
 from geometry.measure import area
 from geometry.planning import cloth_layout
 from geometry.planning import yardage as rows
+from geometry.planning.cloth import Cut, Fabric
 from geometry.planning.pre_cuts import PreCut, from_pre_cuts
-from geometry.planning.yardage import Fabric, Purchase, with_spoilage
+from geometry.planning.yardage import Purchase, with_spoilage
 from service.answers.fabrics import (
     ByLengthAnswer,
     FabricAnswer,
@@ -143,7 +144,7 @@ def _by_length(
     )
     pieces = [
         piece_answer(
-            want,
+            wants[each.index],
             each.count,
             each.way,
             units,
@@ -153,10 +154,20 @@ def _by_length(
                 from_rests=each.from_rests,
                 length_of_rows_mm=each.length,
             ),
+            needed=needed,
         )
-        for want, each in zip(wants, found.rows, strict=True)
+        for each, needed in zip(found.rows, _needed(found, cuts), strict=True)
     ]
     return answer, cutting_of(strips, fabric, units, is_by_length=True, shared=shared), pieces
+
+
+def _needed(found: rows.Yardage, cuts: Sequence[Cut]) -> Iterator[int]:
+    """Yield how many of the pieces that are needed each of the rows holds."""
+    left = [cut.count for cut in cuts]
+    for each in found.rows:
+        held = min(each.count, left[each.index])
+        left[each.index] -= held
+        yield held
 
 
 def _quoted_answer(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from geometry.errors import GeometryError
 from geometry.planning import finishing as formulae
-from geometry.planning.yardage import Fabric
+from geometry.planning.cloth import Fabric
 from service.answers.quilts import (
     BackingAnswer,
     BattingAnswer,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from geometry.errors import GeometryError
 from geometry.layout.item import stated_turns_deg
-from geometry.planning.yardage import Cut
+from geometry.planning.cloth import Cut
 from service.answers.quilts import YardageAnswer
 from service.pieces.draw import draw_piece, errors_of
 from service.quilts.cut_pieces import Wanted, patch_cut

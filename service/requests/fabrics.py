@@ -9,8 +9,8 @@ from typing import Any
 import marshmallow as ma
 from marshmallow import fields, post_load, validate
 
+from geometry.planning.cloth import Fabric
 from geometry.planning.pre_cuts import PreCut
-from geometry.planning.yardage import Fabric
 from geometry.units import MM_PER_INCH as INCH
 from service.schemas.context import current
 from service.schemas.fields import Bool, Length, Num, Strict, Text

@@ -194,3 +194,38 @@ def test_a_plan_has_instructions_for_each_fabric(studio: Studio) -> None:
         assert each["cutting"]["instructions"][-1] == (
             "Cut 2 strips 6 1/2 in x width of fabric; from them 12 squares 6 1/2 in, 6 to a strip."
         )
+
+
+def test_rectangles_from_strips_of_two_widths(studio: Studio) -> None:
+    """Fifty rectangles of 3 x 5 in, cut 3 1/2 x 5 1/2 in, from cloth 42 in wide.
+
+    Strips of 5 1/2 in hold 12: five are 27 1/2 in. Strips of 3 1/2 in hold 7: eight are 28 in.
+    Three of the first and two of the second hold 36 + 14 = 50 on 16 1/2 + 7 = 23 1/2 in. Pieces
+    that may not lie across keep to the first.
+    """
+    piece: dict[str, Any] = {"width": "3 1/2", "length": "5 1/2", names.QUANTITY: 50}
+    piece["grain"] = "free"
+    body = {"units": "in", "pieces": [piece], "fabric": {"width": "42"}}
+    (found,) = studio.calculated("/v1/yardage", body)["fabrics"]
+    assert found["methods"]["rows"]["length_mm"] == pytest.approx(23.5 * 25.4)
+    assert [(each["needed"], each["cut"], each["rows"]) for each in found["pieces"]] == [
+        (36, 36, 3),
+        (14, 14, 2),
+    ]
+    assert found["cutting"]["instructions"][-2:] == [
+        (
+            "Cut 3 strips 5 1/2 in x width of fabric; from them 36 rectangles 3 1/2 in by 5 1/2 "
+            "in, 12 to a strip."
+        ),
+        (
+            "Cut 2 strips 3 1/2 in x width of fabric; from them 14 rectangles 5 1/2 in by 3 1/2 "
+            "in, 7 to a strip."
+        ),
+    ]
+    assert _drawn(found["cutting"]) == [12, 7]
+    # The cutter's layout takes no more, and both are at least the area.
+    laid = found["methods"]["layout"]["length_mm"]
+    assert 50 * 3.5 * 5.5 / 42 * 25.4 <= laid <= 23.5 * 25.4 + 1e-3
+    piece["grain"] = "half-turn"
+    (bound,) = studio.calculated("/v1/yardage", body)["fabrics"]
+    assert bound["methods"]["rows"]["length_mm"] == pytest.approx(27.5 * 25.4)

@@ -6,7 +6,7 @@ import pytest
 
 from geometry.layout import lay_out
 from geometry.planning import cloth_layout
-from geometry.planning.yardage import Cut, Fabric
+from geometry.planning.cloth import Cut, Fabric
 from tests.jobs.studio import Studio
 
 INCH = 25.4

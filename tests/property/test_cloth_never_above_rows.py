@@ -15,11 +15,12 @@ from geometry.layout.objective import placement_bounds
 from geometry.measure import flattened
 from geometry.model.cutter import WorkArea
 from geometry.offset.allowance import make_patch
+from geometry.planning.cloth import Cut, Fabric
 from geometry.planning.cloth_layout import roll_length
 from geometry.planning.strip_layout import strip_layouts
 from geometry.planning.strips import HALF_TURN
 from geometry.planning.triangles import shared_rectangle
-from geometry.planning.yardage import Cut, Fabric, yardage
+from geometry.planning.yardage import yardage
 from geometry.shapes.catalogue import build
 from tests.property import cut_check
 

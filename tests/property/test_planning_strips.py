@@ -16,12 +16,13 @@ from geometry.measure import flattened
 from geometry.model.outline import Outline
 from geometry.offset.allowance import make_patch
 from geometry.planning.assembly import assemble
+from geometry.planning.cloth import Cut, Fabric
 from geometry.planning.frames import Edge
 from geometry.planning.pieces import needs
 from geometry.planning.strips import laid_in_strip, strip_patterns
 from geometry.planning.tilings import TILINGS
 from geometry.planning.triangles import shared_rectangle
-from geometry.planning.yardage import Cut, Fabric, Rows, yardage
+from geometry.planning.yardage import Rows, yardage
 from geometry.shapes.catalogue import build
 
 #: The machine may be busy: nothing here is timed.
@@ -95,11 +96,13 @@ def compare(cuts: list[tuple[Cut, Outline]], fabric: Fabric) -> Iterator[float]:
     found = yardage([cut for cut, _ in cuts], fabric)
     whole = math.fsum(_polygon(patch).area * cut.count for cut, patch in cuts)
     assert found.length * fabric.width >= whole * (1.0 - 1e-9)
-    for rows, (cut, patch) in zip(found.rows, cuts, strict=True):
-        area = _polygon(patch).area * cut.count
+    assert sum(rows.count for rows in found.rows) == sum(cut.count for cut, _ in cuts)
+    for rows in found.rows:
+        patch = cuts[rows.index][1]
+        area = _polygon(patch).area * rows.count
         taken = rows.length * fabric.width
         # Some are cut from what other sizes leave of their strips.
-        own = _polygon(patch).area * (cut.count - rows.from_rests)
+        own = _polygon(patch).area * (rows.count - rows.from_rests)
         assert taken >= own * (1.0 - 1e-9)
         if _is_bounded(rows, patch, fabric):
             yield taken / area

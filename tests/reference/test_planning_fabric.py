@@ -6,11 +6,12 @@ are. "derived" means exact mathematics written out beside the value. Lengths in 
 
 import pytest
 
+from geometry.planning.cloth import Cut, Fabric
 from geometry.planning.finishing import backing, batting, binding, grammage
 from geometry.planning.pre_cuts import held_by
 from geometry.planning.strips import fits
 from geometry.planning.triangles import half_square_add, on_point_corner, quarter_square_add
-from geometry.planning.yardage import Cut, Fabric, Yardage, yardage
+from geometry.planning.yardage import Yardage, yardage
 from geometry.units import MM_PER_INCH as INCH
 from geometry.units import parse_length, yard_text
 

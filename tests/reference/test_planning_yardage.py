@@ -2,9 +2,10 @@
 
 import pytest
 
+from geometry.planning.cloth import Cut, Fabric
 from geometry.planning.finishing import backing
 from geometry.planning.pre_cuts import PreCut, from_pre_cuts, held_by
-from geometry.planning.yardage import Cut, Fabric, yardage
+from geometry.planning.yardage import yardage
 from geometry.units import MM_PER_INCH as INCH
 from geometry.units import parse_length, yard_text
 from service.planning import beds
@@ -97,11 +98,14 @@ def test_spoilage_cuts_more_pieces() -> None:
 
 def test_a_directional_print_is_not_turned() -> None:
     # derived: 40 pieces 3 in wide and 7 in long: 13 a row, 4 rows, 28 in; turned 5 a row, 8 rows,
-    # 24 in
+    # 24 in; 2 rows of 13 and 3 turned rows of 5 hold 41 on 14 + 9 = 23 in
     tall = Cut(3 * INCH, 7 * INCH, 40, turns_deg=None)
     free = yardage([tall], Fabric(40 * INCH))
-    assert free.rows[0].turned
-    assert free.length / INCH == pytest.approx(24)
+    assert [(each.count, each.rows, each.turned) for each in free.rows] == [
+        (26, 2, False),
+        (14, 3, True),
+    ]
+    assert free.length / INCH == pytest.approx(23)
     bound = yardage([tall], Fabric(40 * INCH, directional=True))
     assert not bound.rows[0].turned
     assert bound.length / INCH == pytest.approx(28)
