@@ -114,6 +114,21 @@ def _roughness(
     return total
 
 
+@dataclass(frozen=True)
+class TurnChoices:
+    """The ways in which pieces may lie under a hand-set blade.
+
+    Attributes:
+        smoothest: the fewest angles with the smallest roughness; several where other turns with
+            other angles are as good. Never empty.
+        rougher: all turns within the maximum mismatch, with as few angles, and at last with any
+            number of angles: worth it only where they save a load.
+    """
+
+    smoothest: tuple[Chosen, ...]
+    rougher: tuple[Chosen, ...] = ()
+
+
 def best_turns(
     outlines: Mapping[str, Outline],
     blade: IndexedBlade,
@@ -133,19 +148,35 @@ def best_turns(
         max_mismatch: maximum, rad; by default ``USUAL_MISMATCH``, or the next larger possible
             value. If a stated one is too small: all angles, every turn, infinite roughness.
     """
+    return turn_choices(outlines, blade, allowed_deg, max_mismatch).smoothest[0]
+
+
+def turn_choices(
+    outlines: Mapping[str, Outline],
+    blade: IndexedBlade,
+    allowed_deg: Mapping[str, Sequence[float] | None],
+    max_mismatch: float | None = None,
+) -> TurnChoices:
+    """Return all turns that a layout may choose among; arguments as of ``best_turns``."""
     wanted = {piece: directions(outline.segments) for piece, outline in outlines.items()}
     usual = [USUAL_MISMATCH, *map(math.radians, _NEXT), worst_mismatch(blade)]
+    every = tuple(sorted(set(blade.positions_deg)))
     turns: dict[str, Sequence[float]] = {}
     for limit in usual if max_mismatch is None else [max_mismatch]:
         turns = {
             piece: _turns(found, blade, allowed_deg.get(piece), limit)
             for piece, found in wanted.items()
         }
-        found = _fewest(wanted, turns, _choices(blade), limit)
-        if found is not None:
-            return found
-    every = tuple(sorted(set(blade.positions_deg)))
-    return Chosen(every, {piece: tuple(each) for piece, each in turns.items()}, math.inf)
+        for subsets in _choices(blade).values():
+            smoothest = _suiting_each(subsets, wanted, turns, limit)
+            if smoothest:
+                least = round(smoothest[0].roughness, 6)
+                ties = [each for each in smoothest if round(each.roughness, 6) == least]
+                rougher = _suiting_each([*subsets, every], wanted, turns, limit, every_turn=True)
+                return TurnChoices(tuple(ties), tuple(rougher))
+    return TurnChoices(
+        (Chosen(every, {piece: tuple(each) for piece, each in turns.items()}, math.inf),)
+    )
 
 
 def min_mismatch_deg(
@@ -162,21 +193,20 @@ def min_mismatch_deg(
     return high
 
 
-def _fewest(
+def _suiting_each(
+    subsets: Sequence[tuple[float, ...]],
     wanted: Mapping[str, Mapping[float, float]],
     turns: Mapping[str, Sequence[float]],
-    choices: Mapping[int, Sequence[tuple[float, ...]]],
     limit: float,
-) -> Chosen | None:
-    for size in sorted(choices):
-        found = [
-            chosen
-            for subset in choices[size]
-            if (chosen := _suiting(subset, wanted, turns, limit)) is not None
-        ]
-        if found:
-            return min(found, key=lambda each: (round(each.roughness, 6), each.angles_deg))
-    return None
+    *,
+    every_turn: bool = False,
+) -> list[Chosen]:
+    """Return a choice for each set of angles that can have one, few angles first, then smooth."""
+    found = [_suiting(subset, wanted, turns, limit, every_turn=every_turn) for subset in subsets]
+    return sorted(
+        (each for each in found if each is not None),
+        key=lambda each: (len(each.angles_deg), round(each.roughness, 6), each.angles_deg),
+    )
 
 
 def _turns(
@@ -202,8 +232,10 @@ def _suiting(
     wanted: Mapping[str, Mapping[float, float]],
     turns: Mapping[str, Sequence[float]],
     limit: float,
+    *,
+    every_turn: bool = False,
 ) -> Chosen | None:
-    """Return the best turns for a set of angles, for each piece independently."""
+    """Return the best turns, or all within the limit, for a set of angles, each piece by itself."""
     best: dict[str, tuple[float, ...]] = {}
     total = 0.0
     for piece, found in wanted.items():
@@ -216,6 +248,7 @@ def _suiting(
         if not roughness:
             return None
         least = min(roughness.values())
-        best[piece] = tuple(turn for turn, value in roughness.items() if value == least)
+        most = math.inf if every_turn else least
+        best[piece] = tuple(turn for turn, value in roughness.items() if value <= most)
         total += least
     return Chosen(subset, best, total)

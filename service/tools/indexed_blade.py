@@ -9,15 +9,13 @@ from typing import Annotated, Any, Final
 
 from marshmallow import post_load, validate
 
-from geometry.errors import GeometryError
-from geometry.layout import Item, Layout
-from geometry.layout.fit import DoesNotFit
+from geometry.layout import Layout
 from geometry.model.cutter import IndexedBlade, WorkArea
 from geometry.model.outline import Region
 from geometry.model.placement import Load
 from geometry.model.plan import Stop
 from geometry.model.plausible import BLADE_WIDTH, STEP
-from geometry.toolpath.angles import best_turns, min_mismatch_deg, needed_angles
+from geometry.toolpath.angles import needed_angles
 from geometry.toolpath.indexed import angle_order, angle_words, edge_cuts, split_by_angle
 from geometry.toolpath.neighbours import depth_in_neighbours
 from geometry.toolpath.options import PlanOptions
@@ -32,9 +30,10 @@ from service.schemas.validation import List
 from service.texts import gettext
 from service.texts import gettext_noop as _
 from service.tools import blades
+from service.tools.blade_turns import laid_out_by_turns
 from service.tools.edge_roughness import roughness_warnings
 from service.tools.kind import BuiltInCutter, ToolAnswer, ToolKind, ToolSchema
-from service.tools.layouts import LayoutRequest, lay_out
+from service.tools.layouts import LayoutRequest
 
 
 class IndexedBladeToolSchema(ToolSchema):
@@ -173,14 +172,6 @@ class IndexedBladeSteps(ToolSteps):
         return [warning]
 
 
-def _turned(item: Item, best: Mapping[str, tuple[float, ...]]) -> Item:
-    """Return an item with its best turns, half a turn round too where any turn is allowed."""
-    turns = best[item.piece]
-    if item.stated_turns_deg is None:
-        turns = tuple(sorted({(turn + half) % 360.0 for turn in turns for half in (0.0, 180.0)}))
-    return replace(item, turns=turns)
-
-
 class IndexedBladeKind(ToolKind[IndexedBlade]):
     """A blade set by hand."""
 
@@ -243,31 +234,11 @@ class IndexedBladeKind(ToolKind[IndexedBlade]):
     def lay_out(self, tool: IndexedBlade, wanted: LayoutRequest) -> Layout:
         """Lay out at the turns that suit the blade best.
 
-        Where the pieces fit at none of those turns, any allowed one will do, unless the run states
-        a maximum mismatch.
-
         Raises:
             DoesNotFit: when a piece is too large.
             GeometryError: when no turn keeps to the stated maximum mismatch.
         """
-        outlines = {item.piece: item.outline for item in wanted.items}
-        allowed = {item.piece: item.stated_turns_deg for item in wanted.items}
-        stated = wanted.max_mismatch_deg
-        best = best_turns(outlines, tool, allowed, None if stated is None else math.radians(stated))
-        if stated is not None and math.isinf(best.roughness):
-            least = min_mismatch_deg(outlines, tool, allowed)
-            raise GeometryError(
-                f"However the pieces are turned, some edge lies more than {stated:g} degrees off "
-                f"every angle of the blade; {least} degrees can be kept.",
-                where=("max_mismatch_deg",),
-            )
-        turned = [_turned(item, best.turns_deg) for item in wanted.items]
-        try:
-            return lay_out(replace(wanted, items=turned))
-        except DoesNotFit:
-            if stated is not None:
-                raise
-            return lay_out(wanted)
+        return laid_out_by_turns(tool, wanted)
 
     def steps(self, tool: IndexedBlade) -> ToolSteps:
         """Return the cuts angle by angle."""

@@ -1,0 +1,92 @@
+"""A blade set by hand: of turns that are equally good for it, those that save loads are taken."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from tests.jobs.studio import Studio
+
+
+def _run(studio: Studio, run: dict[str, Any], piece: dict[str, Any]) -> dict[str, Any]:
+    kit = studio.kit({"title": "Sail patches", "units": "mm", "pieces": [piece], "runs": [run]})
+    found: dict[str, Any] = kit.payload["runs"][0]
+    return found
+
+
+def _count(run: dict[str, Any]) -> int:
+    return sum(int(load.get("repeats", 1)) for load in run["loads"])
+
+
+@pytest.mark.parametrize("effort", ["quick", "normal"])
+@pytest.mark.parametrize("grain", ["free", [30]])
+def test_hexagons_in_rows_of_four(studio: Studio, grain: Any, effort: str) -> None:
+    """24 hexagons of 20 mm with 6 mm all round, 240 x 140 mm to lie in, 3 mm apart.
+
+    The patch is 40 + 2 x 6 / cos 30 = 53.856 mm across corners and 34.641 + 12 = 46.641 across
+    flats. With a corner up, rows are (46.641 + 3) sin 60 = 42.990 mm apart, so that three take
+    53.856 + 2 x 42.990 = 139.84 of 140 mm; four in a row with every other row half a step along
+    take 4.5 x 49.641 - 3 = 220.4 of 240 mm. A load holds 12: two loads.
+
+    For the blade (0, 45, 90, 135) that turn is as good as any other: edges at 30, 90 and 150
+    degrees lie 15, 0 and 15 off the blade, three settings. With a side up it is 0, 15 and 15 too.
+    """
+    run = _run(
+        studio,
+        {
+            "cut": "patch",
+            "cutter": {
+                "tool": {"kind": "indexed_blade", "blade_width": 0.8, "step": 0.3},
+                "bed": {"width": 260, "height": 160},
+                "margins": {"left": 10, "right": 10, "top": 10, "bottom": 10},
+            },
+            "material": {"name": "linen", "kind": "stiffened_fabric"},
+            "formats": ["dxf"],
+            "gap": 3,
+            "effort": effort,
+        },
+        {
+            "id": "H",
+            "shape": {"kind": "hexagon", "side": 20},
+            "quantity": 24,
+            "seam_allowance": 6,
+            "grain": grain,
+        },
+    )
+    assert _count(run) == 2
+    for load in run["loads"]:
+        assert load["outlines"] == {"H": 12}
+        assert sorted({e["mismatch_deg"] for e in load["edges"]}) == pytest.approx([0.0, 15.0])
+        assert len({edge["angle_deg"] for edge in load["edges"]}) == 3
+
+
+def test_rougher_edges_save_a_load(studio: Studio) -> None:
+    """Half-square triangles that lie square are smooth; askew they take a load less.
+
+    One triangle of legs 100 mm, no allowance, is 100 x 100 mm when its legs lie along the blade at
+    0 and 90 degrees (the long edge at 45 or 135), and 141.4 x 70.7 mm when its long edge lies
+    along it: nothing else keeps all three edges on the blade. A bed of 130 x 98 mm holds neither,
+    and 100 mm is too high. Turned by 15 degrees, a triangle with the corners (0, 0), (100, 0) and
+    (0, 100) has them at (0, 0), (96.6, 25.9) and (-25.9, 96.6): 122.5 x 96.6 mm, which fits, and
+    its edges are 15 degrees off three settings. Turned elsewhere within the usual 15 degrees it is
+    larger one way or the other. So four pieces take four loads, and none is refused.
+    """
+    run = _run(
+        studio,
+        {
+            "cut": "template",
+            "cutter": {
+                "tool": {"kind": "indexed_blade", "blade_width": 0.8, "step": 0.3},
+                "bed": {"width": 150, "height": 118},
+                "margins": {"left": 10, "right": 10, "top": 10, "bottom": 10},
+            },
+            "material": {"name": "card", "kind": "card"},
+            "formats": ["dxf"],
+        },
+        {"id": "T", "shape": {"kind": "half_square_triangle", "side": 100}, "quantity": 4},
+    )
+    assert _count(run) == 4
+    for load in run["loads"]:
+        assert sorted({e["mismatch_deg"] for e in load["edges"]}) == pytest.approx([15.0])
+        assert len({edge["angle_deg"] for edge in load["edges"]}) == 3
