@@ -4,70 +4,28 @@
 # could be done went wrong.
 #
 #   docker/scale_smoke.sh      after docker/smoke.sh, whose image and base it uses
-#
-# Where PostgreSQL's, Redis' and nginx's own images cannot be pulled, images with Debian's packages
-# of them stand in.
 set -euo pipefail
 cd "$(dirname "$0")/.."
+smoke="scale smoke"
+. docker/smoke_lib.sh
 
-scratch=$(mktemp -d)
-engine_pid=
-docker=$(command -v /usr/bin/docker || command -v docker || true)
 export QUARTERSEAM_DATABASE_PASSWORD=smoke
 export QUARTERSEAM_IMAGE=quarterseam:smoke
 export QUARTERSEAM_PUBLISHED_PORT=${QUARTERSEAM_SMOKE_PORT:-8161}
 url=http://127.0.0.1:$QUARTERSEAM_PUBLISHED_PORT
 
-say() { printf '\n== scale smoke: %s\n' "$*"; }
-cannot() { printf '\n!! SCALE SMOKE NOT RUN: %s\n' "$*"; exit "${QUARTERSEAM_SMOKE_REQUIRED:-0}"; }
-if "$docker" compose version >/dev/null 2>&1; then
-  compose() { "$docker" compose -p quarterseam-scale -f docker/compose.scale.yaml "$@"; }
-elif command -v docker-compose >/dev/null; then
-  # Debian 12's knows no "name:"; paths in the file are relative to the folder that is stated.
-  sed '/^name:/d' docker/compose.scale.yaml >"$scratch/compose.yaml"
-  compose() { docker-compose -p quarterseam-scale --project-directory docker -f "$scratch/compose.yaml" "$@"; }
-else
-  cannot "there is no docker compose on this machine"
-fi
-
+compose() { compose_of compose.scale.yaml "$@"; }
 cleanup() {
   compose down -v --remove-orphans >/dev/null 2>&1 || true
-  rm -rf "$scratch"
-  if [ -n "$engine_pid" ]; then kill "$engine_pid" 2>/dev/null && wait "$engine_pid" || true; fi
+  tidy
 }
 trap cleanup EXIT
-
-if ! "$docker" info >/dev/null 2>&1; then
-  command -v dockerd >/dev/null || cannot "no engine runs and there is no dockerd to start"
-  say "starting an engine"
-  dockerd >"$scratch/dockerd.log" 2>&1 & engine_pid=$!
-  for _ in $(seq 30); do "$docker" info >/dev/null 2>&1 && break; sleep 1; done
-  "$docker" info >/dev/null 2>&1 || { tail -5 "$scratch/dockerd.log"; cannot "the engine did not start"; }
-fi
-"$docker" image inspect "$QUARTERSEAM_IMAGE" >/dev/null 2>&1 \
-  || cannot "there is no image $QUARTERSEAM_IMAGE; run docker/smoke.sh first"
-
-# stand_in VARIABLE IMAGE PACKAGES: pulls the image, or builds one from Debian's packages.
-stand_in() {
-  if timeout 60 "$docker" pull -q "$2" >/dev/null 2>&1; then export "$1=$2"; return; fi
-  local base=quarterseam-base:local name=quarterseam-standin-${2%%:*}:local
-  "$docker" image inspect "$base" >/dev/null 2>&1 || cannot "$2 cannot be pulled and there is no $base"
-  say "$2 cannot be pulled; Debian's $3 stands in"
-  DOCKER_BUILDKIT=1 timeout 1500 "$docker" build -q --network host -t "$name" \
-    --build-arg BASE="$base" --build-arg PACKAGE="$3" -f docker/standin.Dockerfile docker >/dev/null
-  export "$1=$name"
-}
-stand_in QUARTERSEAM_POSTGRES_IMAGE postgres:17 postgresql
-stand_in QUARTERSEAM_REDIS_IMAGE redis:7 redis-server
-stand_in QUARTERSEAM_PROXY_IMAGE nginx:1.27 nginx-light
+start_engine
+stand_ins
 
 say "starting two servers, two workers, a proxy, PostgreSQL and Redis"
 compose up -d --no-build
-for _ in $(seq 300); do
-  curl -fsS -m 20 "$url/readyz" >/dev/null 2>&1 && break
-  sleep 1
-done
-curl -fsS -m 30 "$url/readyz" >/dev/null || { compose logs --tail 20; exit 1; }
+answers "$url" || { compose logs --tail 20; exit 1; }
 
 say "one key for all servers, made by the first that started"
 printed=$(compose logs --no-color api | sed -n 's/.* \(first\.[A-Za-z0-9_-]*\)$/\1/p')

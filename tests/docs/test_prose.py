@@ -17,7 +17,7 @@ TEXTS = (
     "README.md", "DEVELOPERS.md", "CHANGELOG.md", "openapi/OPERATIONS.md", "openapi/SECURITY.md",
     "openapi/CALLBACKS.md", "openapi/STABILITY.md", "openapi/problems.md", "docker/Dockerfile",
     "docker/compose.yaml", "docker/compose.scale.yaml", "docker/proxy.conf", "docker/smoke.sh",
-    "docker/scale_smoke.sh",
+    "docker/scale_smoke.sh", "docker/move_smoke.sh", "docker/smoke_lib.sh",
 )  # fmt: skip
 #: Archaic or headless phrases, and what to write instead.
 PHRASES = {
