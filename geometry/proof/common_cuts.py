@@ -180,7 +180,8 @@ def _near(placed: Sequence[Placed], ways: Sequence[shapely.LineString]) -> list[
 
 def _lead(stroke: Stroke) -> list[complex] | None:
     """Return the way into a cut that ends where its outline starts."""
-    if stroke.closed or stroke.operation != "cut":
+    ring = stroke.vertices[1:]
+    if stroke.closed or stroke.operation != "cut" or ring[0][:2] != ring[-1][:2]:
         return None
     rows = corners(stroke.vertices, closed=False)
     return None if without_lead(rows) is rows else [rows[0][0], rows[1][0]]

@@ -86,6 +86,17 @@ def sweep_and_centre(first: complex, last: complex, bulge: float) -> tuple[float
     return sweep, first + half + 1j * half / math.tan(sweep / 2.0)
 
 
+def length_of(rows: Sequence[Corner]) -> float:
+    """Return the length of a path, mm."""
+    total = 0.0
+    for (first, bulge), (last, _) in itertools.pairwise(rows):
+        way = abs(last - first)
+        # The length of an arc to that of its chord.
+        half = 2.0 * math.atan(bulge)
+        total += way * half / math.sin(half) if half else way
+    return total
+
+
 def samples(rows: Sequence[Corner]) -> Places:
     """Return points of a path: its vertices, and some along each arc."""
     found: list[complex] = []

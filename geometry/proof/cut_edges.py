@@ -14,13 +14,36 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from geometry.model.cutter import DragBlade, IndexedBlade, Laser, Tool
-from geometry.proof.curves import Corner, Places, samples, sweep_and_centre
+from geometry.proof.curves import Corner, PathSet, Places, length_of, samples, sweep_and_centre
 from geometry.proof.drag_tip import tip_trail
 
 #: A heading from which a blade that is drawn into line starts, rad off its line: about a radian.
 _ASKEW = 1.0
+#: The grid on which headings of a blade count as the same after a line, rad.
+_SAME_TAIL = 1.0e-7
 #: Vertices of the shortest path with a lead: its start, and a ring of two arcs.
 _LEAD_AND_RING = 4
+
+
+@dataclass(frozen=True, eq=False)
+class Stretch:
+    """A part of what is cut, which several strokes may have in common.
+
+    ``on_edges`` is the part of its line that follows edges, ``paths`` all that is cut.
+    """
+
+    on_edges: Sequence[Corner]
+    paths: Sequence[Sequence[Corner]]
+
+    @cached_property
+    def lines(self) -> PathSet:
+        """All that is cut, for distances."""
+        return PathSet(self.paths)
+
+    @cached_property
+    def length(self) -> float:
+        """The length of all that is cut, mm."""
+        return sum(length_of(path) for path in self.paths)
 
 
 @dataclass(frozen=True)
@@ -31,7 +54,8 @@ class Trail:
     reach into a piece, and ``ends`` the stretches that its first and last stab cut past the line,
     each with how far its stab lies beside it. ``shorter`` is what their slant takes off them, mm.
     ``heading`` is that of a drag blade afterwards. ``followed`` is what follows edges, where a beam
-    starts in the waste.
+    starts in the waste. ``parts`` are stretches of a drag blade's line, of which other strokes may
+    have some too.
     """
 
     rows: Sequence[Corner]
@@ -41,11 +65,17 @@ class Trail:
     ends: Sequence[tuple[Sequence[Corner], float]] = ()
     shorter: float = 0.0
     followed: Sequence[Corner] | None = None
+    parts: tuple[Stretch, ...] = ()
 
     @property
     def paths(self) -> list[Sequence[Corner]]:
         """All that is cut, as paths."""
         return [self.rows, *(path for path, _ in self.ends)]
+
+    @cached_property
+    def stretches(self) -> tuple[Stretch, ...]:
+        """All that is cut, in stretches."""
+        return self.parts or (Stretch(self.on_edges, self.paths),)
 
     @cached_property
     def points(self) -> Places:
@@ -90,12 +120,41 @@ def trail_of(
         heading: of a drag blade before the stroke, rad; ``None`` for one that lies in line.
     """
     if isinstance(tool, DragBlade) and leads_axis(tool) and operation != "mark":
-        entry = _settled(rows, tool.offset) if heading is None else heading
-        trail, after = tip_trail(rows, tool.offset, entry)
-        return Trail(trail, after)
+        return dragged(rows, tool.offset, heading, {})
     if isinstance(tool, IndexedBlade) and angle is not None:
         return _stabbed(rows, tool.width / 2.0, angle)
     return Trail(rows, followed=without_lead(rows) if may_have_lead(tool, operation) else None)
+
+
+def dragged(
+    rows: Sequence[Corner],
+    offset: float,
+    heading: float | None,
+    tails: dict[int, tuple[Stretch, float]],
+) -> Trail:
+    """Return what a drag blade cuts along a path of its axis.
+
+    Along the first line or arc the blade comes into line, however it lay before; what follows is
+    then the same.
+
+    Args:
+        rows: the path's vertices.
+        offset: rod length, mm.
+        heading: of the blade before, rad; ``None`` for one that lies in line.
+        tails: what is known of the path after its first line or arc, by the heading there; what is
+            found is added.
+    """
+    entry = _settled(rows, offset) if heading is None else heading
+    trail, after = tip_trail(rows[:2], offset, entry)
+    head = Stretch(trail, [trail])
+    if len(rows) == 2:  # noqa: PLR2004 - one line or arc
+        return Trail(trail, after, parts=(head,))
+    key = round(math.remainder(after, math.tau) / _SAME_TAIL)
+    if key not in tails:
+        rest, end = tip_trail(rows[1:], offset, after)
+        tails[key] = Stretch(rest, [rest]), end
+    tail, end = tails[key]
+    return Trail([*trail[:-1], *tail.on_edges], end, parts=(head, tail))
 
 
 def without_lead(rows: Sequence[Corner]) -> Sequence[Corner]:

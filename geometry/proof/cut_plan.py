@@ -23,14 +23,23 @@ from geometry.model.plan import NOTES, CutPlan, Stroke
 from geometry.proof.blade_angles import angle_faults
 from geometry.proof.common_cuts import common_faults, waste_faults
 from geometry.proof.cut_edges import (
+    Stretch,
     Trail,
+    dragged,
     drawn_in,
     half_width,
     leads_axis,
     may_have_lead,
     trail_of,
 )
-from geometry.proof.frames import corners_in_frame, from_anywhere, in_frames, vertices_of
+from geometry.proof.frames import (
+    ROW_BYTES,
+    corners_in_frame,
+    from_anywhere,
+    grid_of,
+    in_frames,
+    vertices_of,
+)
 from geometry.proof.piece_cuts import PieceEdges, TiesLeft, mark_faults, piece_faults
 
 #: The grid on which headings of a blade count as alike, rad.
@@ -72,7 +81,11 @@ class PlanProof:
         self.regions, self.tool = regions, tool
         self.options = options or CutOptions()
         self._edges: dict[tuple[str, bool], PieceEdges] = {}
+        #: What strokes cut, by their vertices from the first; and from anywhere.
         self._trails: dict[tuple[object, ...], tuple[int, Trail]] = {}
+        self._alike: dict[tuple[object, ...], tuple[int, Trail]] = {}
+        #: What a drag blade cuts after the first line or arc of a path, by its heading there.
+        self._tails: dict[tuple[object, ...], dict[int, tuple[Stretch, float]]] = {}
         self._known: dict[tuple[object, ...], tuple[tuple[str, str], ...]] = {}
 
     def faults(self, placements: Sequence[Placement], plan: CutPlan) -> list[str]:
@@ -114,6 +127,7 @@ class PlanProof:
                 loose.append((stroke, trail))
             else:
                 own[stroke.placement].append(_Simulated(number, key, stroke.operation, trail))
+        self._measure(placements, own)
         for number, (placement, parts) in enumerate(zip(placements, own, strict=True)):
             for kind, text in self._piece(placement, parts):
                 of_kind = [each.number for each in parts if each.operation == kind]
@@ -126,6 +140,21 @@ class PlanProof:
         lined_up = [trail for stroke, trail in loose if stroke.part == "line-up"]
         led = strokes if isinstance(self.tool, Laser) else ()
         yield from waste_faults(placed, led, lined_up, half_width(self.tool))
+
+    def _measure(
+        self, placements: Sequence[Placement], own: Sequence[Sequence[_Simulated]]
+    ) -> None:
+        """Measure how far the cuts of each kind of piece are off its edges, all at once."""
+        if self.options.common_line:
+            return
+        wanted: dict[PieceEdges, dict[Stretch, None]] = {}
+        for placement, parts in zip(placements, own, strict=True):
+            found = wanted.setdefault(self.edges_of(placement), {})
+            for each in parts:
+                if each.operation == "cut":
+                    found.update(dict.fromkeys(each.trail.stretches))
+        for edges, stretches in wanted.items():
+            edges.measure(stretches)
 
     def _piece(
         self, placement: Placement, parts: Sequence[_Simulated]
@@ -167,34 +196,61 @@ class PlanProof:
         """
         heading: float | None = None
         follows = leads_axis(self.tool)
-        for stroke, grid, places in in_frames(strokes, vertices, placements):
-            may_lead = may_have_lead(self.tool, stroke.operation)
-            start = grid if follows else from_anywhere(grid, stroke, may_lead=may_lead)
-            turn = 0.0
-            if stroke.placement is not None:
-                turn = math.radians(placements[stroke.placement].move.turn_deg)
+        for stroke, grid, turn, places in in_frames(strokes, vertices, placements):
             angle = None if stroke.angle_deg is None else math.radians(stroke.angle_deg) - turn
             before = None
             if follows and stroke.operation != "mark" and heading is not None:
                 before = math.remainder(heading - turn, math.tau)
             key = (
-                start,
+                grid,
                 stroke.closed,
                 stroke.operation,
                 None if angle is None else round(math.remainder(angle, math.pi), 6),
                 None if before is None else round(before / _ALIKE_HEADING),
             )
-            if key not in self._trails:
-                rows = corners_in_frame(stroke, places)
-                if follows and stroke.part == "line-up":
-                    trail = drawn_in(rows, self.tool.offset)  # type: ignore[union-attr]
-                else:
-                    trail = trail_of(rows, self.tool, stroke.operation, angle, before)
-                self._trails[key] = (len(self._trails), trail)
-            number, trail = self._trails[key]
+            found = self._trails.get(key)
+            if found is None:
+                found = self._trails[key] = self._trail(stroke, key, places, angle, before)
+            trail = found[1]
             if trail.heading is not None:
                 heading = trail.heading + turn
-            yield number, stroke, trail
+            yield found[0], stroke, trail
+
+    def _trail(
+        self,
+        stroke: Stroke,
+        key: tuple[Any, ...],
+        places: NDArray[Any],
+        angle: float | None,
+        before: float | None,
+    ) -> tuple[int, Trail]:
+        """Return what a stroke cuts in its piece's frame, with the number of all that cut alike.
+
+        Args:
+            stroke: of the plan.
+            key: equal for strokes whose vertices are alike; its first member is their grid.
+            places: the vertices in the frame.
+            angle: of a hand-set blade in the frame, rad.
+            before: the heading of a drag blade in the frame before the stroke, rad.
+        """
+        rows = corners_in_frame(stroke, places)
+        if leads_axis(self.tool):
+            offset: float = self.tool.offset  # type: ignore[union-attr]
+            number = len(self._trails)
+            if stroke.part == "line-up":
+                return number, drawn_in(rows, offset)
+            if stroke.operation != "mark":
+                # Without the first vertex, unless the path comes back to it.
+                rest = key[0] if stroke.closed else key[0][ROW_BYTES:]
+                tails = self._tails.setdefault((rest, stroke.closed), {})
+                return number, dragged(rows, offset, before, tails)
+            return number, trail_of(rows, self.tool, stroke.operation, angle, before)
+        may_lead = may_have_lead(self.tool, stroke.operation)
+        alike = (from_anywhere(grid_of(key[0]), stroke, may_lead=may_lead), *key[1:])
+        if alike not in self._alike:
+            trail = trail_of(rows, self.tool, stroke.operation, angle, before)
+            self._alike[alike] = len(self._alike), trail
+        return self._alike[alike]
 
 
 def _named(numbers: Sequence[int]) -> str:

@@ -11,13 +11,14 @@ from numpy.typing import NDArray
 
 from geometry.model.placement import Placement
 from geometry.model.plan import Stroke
-from geometry.model.transform import Rigid
 from geometry.proof.curves import Corner
 
 #: Vertices of a path on a grid.
 Grid = tuple[tuple[int, ...], ...]
 #: The grid on which paths count as alike, mm.
 _ALIKE = 1.0e-5
+#: Bytes of a vertex on the grid.
+ROW_BYTES = 3 * np.dtype(np.int64).itemsize
 
 
 def vertices_of(strokes: Sequence[Stroke]) -> NDArray[np.float64]:
@@ -65,22 +66,37 @@ def _turned_round(grid: Grid) -> Grid:
     )
 
 
+def grid_of(row: bytes) -> Grid:
+    """Return the grid of a path from its bytes."""
+    numbers = np.frombuffer(row, dtype=np.int64).reshape(-1, 3)
+    return tuple(map(tuple, numbers.tolist()))
+
+
 def in_frames(
     strokes: Sequence[Stroke], rows: NDArray[Any], placements: Sequence[Placement]
-) -> Iterator[tuple[Stroke, Grid, NDArray[Any]]]:
-    """Yield strokes with their vertices in the frame of their piece, on a grid and exactly."""
+) -> Iterator[tuple[Stroke, bytes, float, NDArray[Any]]]:
+    """Yield strokes with their vertices in the frame of their piece, on a grid and exactly.
+
+    The grid comes as bytes (see :func:`grid_of`), which are compared faster than numbers. Between
+    both stands the turn of the frame, rad.
+    """
     if not strokes:
         return
-    counts = [len(each.vertices) for each in strokes]
-    moves = [
-        Rigid() if each.placement is None else placements[each.placement].move for each in strokes
-    ]
-    frames = np.repeat([(move.x, move.y, move.turn_deg) for move in moves], counts, axis=0)
-    back = np.exp(-1j * np.radians(frames[:, 2]))
-    places = (rows[:, 0] - frames[:, 0] + 1j * (rows[:, 1] - frames[:, 1])) * back
-    columns = np.column_stack([places.real, places.imag, rows[:, 2]])
-    grid = tuple(map(tuple, np.round(columns / _ALIKE).astype(np.int64).tolist()))
-    at = 0
-    for stroke, count in zip(strokes, counts, strict=True):
-        yield stroke, grid[at : at + count], places[at : at + count]
-        at += count
+    counts = np.fromiter((len(each.vertices) for each in strokes), int, len(strokes))
+    places = np.fromiter(
+        (-1 if each.placement is None else each.placement for each in strokes), int, len(strokes)
+    )
+    # The bed itself is the last frame.
+    moves = [(each.move.x, each.move.y, each.move.turn_deg) for each in placements]
+    frames = np.array([*moves, (0.0, 0.0, 0.0)])
+    turns = np.radians(frames[:, 2])
+    owner = np.repeat(places, counts)
+    back = np.exp(-1j * turns)
+    moved = (rows[:, 0] - frames[owner, 0] + 1j * (rows[:, 1] - frames[owner, 1])) * back[owner]
+    columns = np.column_stack([moved.real, moved.imag, rows[:, 2]])
+    grid = np.round(columns / _ALIKE).astype(np.int64).tobytes()
+    ends = np.cumsum(counts)
+    for stroke, first, last, turn in zip(
+        strokes, (ends - counts).tolist(), ends.tolist(), turns[places].tolist(), strict=True
+    ):
+        yield stroke, grid[ROW_BYTES * first : ROW_BYTES * last], turn, moved[first:last]

@@ -12,6 +12,7 @@ from functools import cached_property
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from geometry.model.outline import LABEL, Outline, Region
 from geometry.proof.bridges import uncut
@@ -27,7 +28,7 @@ from geometry.proof.curves import (
     pairs,
     samples,
 )
-from geometry.proof.cut_edges import Trail
+from geometry.proof.cut_edges import Stretch, Trail
 
 #: What a cut may be off its line, mm: chords of both, and the steps of the simulation.
 ACCURACY = 4.0e-3
@@ -62,6 +63,8 @@ class PieceEdges:
     def __init__(self, region: Region, half: float, *, is_mirrored: bool) -> None:
         """Read a region; ``half`` is how far the tool cuts to either side, mm."""
         self.half = half
+        self._measured: dict[Stretch, tuple[float, float]] = {}
+        self._away: dict[tuple[Stretch, bool], NDArray[np.float64]] = {}
         rings = [region.outline, *region.holes]
         rows = [corners(ring.vertices, closed=True) for ring in rings]
         if is_mirrored:
@@ -114,6 +117,56 @@ class PieceEdges:
         """The points at which edges are looked at that are cut on their line."""
         return np.array([place for ring in self.rings for place in looks(ring, 0.0)])
 
+    def measure(self, stretches: Iterable[Stretch]) -> None:
+        """Measure cuts that were not measured before, all at once."""
+        new = [each for each in dict.fromkeys(stretches) if each not in self._measured]
+        if not new:
+            return
+        rows = [samples(each.on_edges) for each in new]
+        points = np.concatenate(rows)
+        away = self.edge.distances(points)
+        deep = away
+        if self.half:
+            inside = shapely.contains_xy(self.piece, points.real, points.imag)
+            deep = np.where(inside, away, -away)
+        begins = np.cumsum([0, *map(len, rows[:-1])])
+        most = np.maximum.reduceat(away, begins).tolist()
+        deepest = np.maximum.reduceat(deep, begins).tolist()
+        self._measured.update(zip(new, zip(most, deepest, strict=True), strict=True))
+
+    def measured(self, stretches: Sequence[Stretch]) -> tuple[float, float]:
+        """Return how far cuts are off the edges at most, and how deep inside them, mm.
+
+        The depth is below 0 for cuts that are outside everywhere.
+        """
+        self.measure(stretches)
+        rows = [self._measured[each] for each in stretches]
+        return max(most for most, _ in rows), max(deep for _, deep in rows)
+
+    def missed(self, stretches: Sequence[Stretch], within: float, *, on_line: bool) -> float:
+        """Return the largest distance from an edge to what is cut, mm; 0 if all is near.
+
+        Args:
+            stretches: of what is cut.
+            within: what is near, mm.
+            on_line: whether edges are cut on their line.
+        """
+        seen = self.seen_close if on_line else self.seen
+        left = np.full(len(seen), np.inf)
+        # The longest ones first: usually they leave little for the others.
+        for each in sorted(stretches, key=lambda each: -len(each.on_edges)):
+            far = np.flatnonzero(left > within)
+            if not len(far):
+                return 0.0
+            if len(far) < len(seen):
+                left[far] = np.minimum(left[far], each.lines.distances(seen[far]))
+                continue
+            if (each, on_line) not in self._away:
+                self._away[each, on_line] = each.lines.distances(seen)
+            left = self._away[each, on_line].copy()
+        most = float(left.max())
+        return most if most > within else 0.0
+
     @cached_property
     def reach(self) -> float:
         """The distance of its farthest point from the origin of its frame, mm."""
@@ -157,27 +210,23 @@ def piece_faults(edges: PieceEdges, cuts: Sequence[Trail], ties: TiesLeft) -> It
         yield "is not cut"
         return
     half = edges.half
-    points = np.concatenate([each.points for each in cuts])
-    away = edges.edge.distances(points)
-    if half and float(away.max()) <= ACCURACY and edges.too_narrow:
+    stretches = [stretch for each in cuts for stretch in each.stretches]
+    away, inside = edges.measured(stretches)
+    if half and away <= ACCURACY and edges.too_narrow:
         half = 0.0
-    if half:
-        inside = shapely.contains_xy(edges.piece, points.real, points.imag)
-        deep = half + float(np.where(inside, away, -away).max())
-    else:
-        deep = float(away.max())
+    deep = half + inside if half else away
     if deep > ACCURACY:
         yield f"is cut {deep:.3f} mm off its edge"
     yield from _stabs(edges, cuts)
     if ties.count:
         yield from _held(edges, cuts, half, ties)
         return
-    lines = PathSet([path for each in cuts for path in each.paths])
-    left = float(lines.distances(edges.seen if half else edges.seen_close).max()) - half
+    left = edges.missed(stretches, half + ACCURACY, on_line=not half) - half
+    shorter = edges.edge.length - sum(each.length for each in stretches)
     if left > ACCURACY:
         yield f"has an edge that the cut misses by {left:.3f} mm"
-    elif not half and edges.edge.length - lines.length > _SHORTER:
-        yield f"is cut on {edges.edge.length - lines.length:.3f} mm less than its edge"
+    elif not half and shorter > _SHORTER:
+        yield f"is cut on {shorter:.3f} mm less than its edge"
 
 
 def _stabs(edges: PieceEdges, cuts: Sequence[Trail]) -> Iterator[str]:
