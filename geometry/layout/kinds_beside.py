@@ -1,109 +1,157 @@
-"""Several kinds on one strip of a sheet, each in a block of rows of its own, side by side.
+"""Several kinds on one low strip of a sheet, in blocks of rows side by side or between rows.
 
 A kind's rows need a shorter block the higher the strip is. So the least height at which all blocks
-together are no longer than the strip is found by halving.
+together are no longer than the strip is found by halving. Rows also leave room that smaller pieces
+fit into: 8 hexagons in five columns leave four half hexagons at the strip's edges, which 12
+triangles fill.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
-from geometry.layout.bottom_left import Placed, placed_of
-from geometry.layout.effort import Budget
+from geometry.layout.bottom_left import Placed, Side, add, placed_of
+from geometry.layout.effort import Budget, Effort
 from geometry.layout.item import Filling, Item
+from geometry.layout.low_strips import lower_strips
 from geometry.layout.objective import placement_bounds
 from geometry.layout.row_blocks import RowBlocks
 from geometry.layout.row_laying import SLACK
-from geometry.measure import area
 from geometry.model.cutter import WorkArea
-from geometry.model.placement import shifted
+from geometry.model.placement import Placement, shifted
 
-#: Patterns of each kind that are looked at, and halvings of the strip's height.
-_PATTERNS, _HALVINGS = 12, 14
+#: Patterns of each kind that are looked at.
+_PATTERNS = 12
 #: Steps for one pattern laid on a strip. Own measurement.
 _STEPS_PER_PATTERN = 0.5
+#: Halvings of a strip's height, with blocks side by side and with pieces between rows.
+_HALVINGS, _HALVINGS_BETWEEN = 14, 9
+#: Pieces beside rows up to which they are put one by one.
+_MAX_BETWEEN = 40
 
 
-def kinds_beside(
-    items: Sequence[Item],
-    wanted: Mapping[str, int],
-    blocks: Mapping[str, RowBlocks],
-    room: WorkArea,
-    share: float,
-    *,
-    gap: float,
-    budget: Budget,
-) -> Iterator[list[Placed]]:
-    """Yield all that is wanted on ever lower strips, where they are lower than what is known.
+@dataclass(frozen=True)
+class LowStrips:
+    """The search for low strips along one side of a sheet that hold all that is wanted.
 
-    Args:
-        items: the kinds; all are wanted.
-        wanted: how many of each.
-        blocks: patterns of rows of each kind, all along the same side of the room.
+    Attributes:
+        wanted: how many of each kind.
+        blocks: patterns of rows of each kind, along both sides of the sheet.
+        side: of the two, the one that the strip runs along.
         room: a rectangle.
-        share: of the room, that the least strip known takes.
         gap: least distance, mm.
-        budget: pays for every pattern laid.
-
-    Raises:
-        SearchEnded: when the budget is spent.
+        effort: how many turns are tried for each piece between rows.
+        budget: pays for every pattern laid and every piece put.
     """
-    box, outlines = room.bounds, {item.piece: item.outline for item in items}
-    from_left = next(iter(blocks.values())).from_left
-    side, across = (box.width, box.height) if from_left else (box.height, box.width)
-    # At first a strip that is hardly lower: mostly there is none.
-    fails, works = 0.0, share * across
-    height = works - 2.0 * SLACK
-    for _ in range(_HALVINGS):
-        size = (side, height) if from_left else (height, side)
-        strip = WorkArea.rectangle(box.left, box.bottom, *size)
-        found = _on_strip(items, wanted, blocks, strip, side, gap, budget)
-        if found is not None:
-            yield found
-            used = placement_bounds([each.placement for each in found], outlines)
-            works = used.height if from_left else used.width
-        elif not fails:
+
+    wanted: Mapping[str, int]
+    blocks: Mapping[str, Sequence[RowBlocks]]
+    side: int
+    room: WorkArea
+    gap: float
+    effort: Effort
+    budget: Budget
+
+    def beside(self, items: Sequence[Item], share: float) -> Iterator[tuple[float, Filling]]:
+        """Yield ever lower strips with a block of rows of each kind, and their shares of the room.
+
+        Args:
+            items: the kinds; all are wanted.
+            share: of the room, that the least strip known takes.
+
+        Raises:
+            SearchEnded: when the budget is spent.
+        """
+
+        def on_strip(strip: WorkArea) -> Filling | None:
+            placed: list[Placement] = []
+            start = 0.0
+            for item in items:
+                shortest = self._shortest_block(item, strip)
+                if shortest is None or start + shortest[0] > self._rows(item).side + SLACK:
+                    return None
+                move = (start, 0.0) if self._from_left else (0.0, start)
+                placed.extend(shifted(shortest[1], *move))
+                start += shortest[0] + self.gap
+            return tuple(placed)
+
+        yield from lower_strips(
+            items,
+            self.wanted,
+            self.room,
+            share,
+            on_strip,
+            from_left=self._from_left,
+            halvings=_HALVINGS,
+        )
+
+    def between(
+        self, order: Sequence[Item], end: Side, share: float, *, reverse: bool
+    ) -> Iterator[tuple[float, Filling]]:
+        """Yield ever lower strips with one kind in rows, and their shares of the room.
+
+        Args:
+            order: the kinds; those after the first are put one by one where there is room.
+            end: side of the room that they are put against.
+            share: of the room, that the least strip known takes.
+            reverse: whether the last of the turns at which they go equally well is taken.
+
+        Raises:
+            SearchEnded: when the budget is spent.
+        """
+        first, *others = order
+        if sum(self.wanted[item.piece] for item in others) > _MAX_BETWEEN:
             return
-        else:
-            fails = height
-        fails = fails or _lowest(items, wanted, side)
-        height = (fails + works) / 2.0
+        turns = self.effort.turns_per_piece
 
+        def on_strip(strip: WorkArea) -> Filling | None:
+            block = self._shortest_block(first, strip)
+            if block is None or block[0] > self._rows(first).side + SLACK:
+                return None
+            placed: list[Placed] = placed_of(block[1], {first.piece: first.outline})
+            for item in others:
+                count = self.wanted[item.piece]
+                put = add(
+                    item, count, strip, placed,
+                    gap=self.gap, turns=turns, budget=self.budget, side=end, reverse=reverse,
+                )  # fmt: skip
+                if put < count:
+                    return None
+            return tuple(each.placement for each in placed)
 
-def _lowest(items: Sequence[Item], wanted: Mapping[str, int], side: float) -> float:
-    """Return a height that no strip is lower than: all pieces cover its area."""
-    return math.fsum(area(item.outline) * wanted[item.piece] for item in items) / side
+        # A strip that the first kind fills by itself, in rows that follow each other across it.
+        likely = float(self.blocks[first.piece][1 - self.side].lengths[self.wanted[first.piece]])
+        yield from lower_strips(
+            order,
+            self.wanted,
+            self.room,
+            share,
+            on_strip,
+            from_left=self._from_left,
+            halvings=_HALVINGS_BETWEEN,
+            likely=likely,
+        )
 
+    def _rows(self, item: Item) -> RowBlocks:
+        return self.blocks[item.piece][self.side]
 
-def _on_strip(
-    items: Sequence[Item],
-    wanted: Mapping[str, int],
-    blocks: Mapping[str, RowBlocks],
-    strip: WorkArea,
-    side: float,
-    gap: float,
-    budget: Budget,
-) -> list[Placed] | None:
-    """Return all pieces on a strip, kind after kind; ``None`` where they are longer than it."""
-    placed: list[Placed] = []
-    start = 0.0
-    for item in items:
-        rows, outlines = blocks[item.piece], {item.piece: item.outline}
+    @property
+    def _from_left(self) -> bool:
+        return next(iter(self.blocks.values()))[self.side].from_left
+
+    def _shortest_block(self, item: Item, strip: WorkArea) -> tuple[float, Filling] | None:
+        """Return the shortest block of rows of a kind on a strip, and its length, mm."""
+        outlines, count = {item.piece: item.outline}, self.wanted[item.piece]
         shortest: tuple[float, Filling] | None = None
-        for way in rows.ways[:_PATTERNS]:
-            budget.spend(_STEPS_PER_PATTERN)
-            block = way.block(item, wanted[item.piece], strip)
-            if len(block) < wanted[item.piece]:
+        for way in self._rows(item).ways[:_PATTERNS]:
+            self.budget.spend(_STEPS_PER_PATTERN)
+            block = way.block(item, count, strip)
+            if len(block) < count:
                 continue
             used = placement_bounds(block, outlines)
-            length = used.width if rows.from_left else used.height
+            length = used.width if self._from_left else used.height
             if shortest is None or length < shortest[0] - SLACK:
                 dx, dy = strip.bounds.left - used.left, strip.bounds.bottom - used.bottom
                 shortest = length, shifted(block, dx, dy)
-        if shortest is None or start + shortest[0] > side + SLACK:
-            return None
-        move = (start, 0.0) if rows.from_left else (0.0, start)
-        placed.extend(placed_of(shifted(shortest[1], *move), outlines))
-        start += shortest[0] + gap
-    return placed
+        return shortest

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from functools import cached_property
+from functools import cached_property, partial
 from itertools import product
 
-from geometry.layout.bottom_left import Placed
+from geometry.layout.bottom_left import Placed, Side
 from geometry.layout.bound import grown_area, min_loads, most_on_one, room_area
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.fill_up import filled_up
 from geometry.layout.item import Item
 from geometry.layout.kind_strips import kind_strips
-from geometry.layout.kinds_beside import kinds_beside
+from geometry.layout.kinds_beside import LowStrips
 from geometry.layout.mixed_kinds import mixed_loads, orders_of
 from geometry.layout.nester_search import all_on_one, shorter_strips
 from geometry.layout.objective import Score, is_better, score, used_strip
@@ -25,6 +25,8 @@ from geometry.model.placement import Load
 _MAX_MIXED = 400
 #: Orders of kinds that are tried in strips: the largest first, the longest first.
 _STRIP_ORDERS = 2
+#: Sides that pieces between rows are put against, and whether the last turns are taken.
+_PUT = ((Side.LEFT, Side.BOTTOM), (False, True))
 
 
 def mixtures(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
@@ -218,7 +220,7 @@ def _blocks(task: Task, item: Item, effort: Effort, budget: Budget) -> list[RowB
 
 
 def _beside(task: Task, last: Load, effort: Effort, budget: Budget) -> Iterator[Load]:
-    """Yield a load of several kinds on lower strips, its kinds side by side."""
+    """Yield a load of several kinds on lower strips, its kinds side by side or between rows."""
     wanted, room = last.outlines, task.room
     here = [item for item in task.items if wanted.get(item.piece)]
     if last.repeats > 1 or len(here) < 2 or not effort.blocks or not room.is_rectangle:  # noqa: PLR2004
@@ -227,15 +229,17 @@ def _beside(task: Task, last: Load, effort: Effort, budget: Budget) -> Iterator[
         return
     share = used_strip(last.placements, task.outlines, room).share
     known = {item.piece: _blocks(task, item, effort, budget) for item in here}
+    if not all(known.values()):
+        return
+    ways = list(product(orders_of(here, wanted, effort)[:_STRIP_ORDERS], *_PUT))
     for side in (0, 1):
-        blocks = {piece: both[side] for piece, both in known.items() if both}
-        if len(blocks) < len(here):
-            continue
-        found = kinds_beside(here, wanted, blocks, room, share, gap=task.gap, budget=budget)
-        for placed in found:
-            load = Load(flush([each.placement for each in placed], task))
-            share = min(share, used_strip(load.placements, task.outlines, room).share)
-            yield load
+        low = LowStrips(wanted, known, side, room, task.gap, effort, budget)
+        searches = [partial(low.beside, here)]
+        searches += [partial(low.between, order, end, reverse=last) for order, end, last in ways]
+        for search in searches:
+            for less, filling in search(share):
+                share = less
+                yield Load(flush(filling, task))
 
 
 def shortened_load(

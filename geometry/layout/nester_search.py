@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
@@ -16,8 +17,6 @@ from geometry.model.cutter import WorkArea
 #: Pieces above which the nester is not asked: it cannot decide so many in that time.
 _MAX_PIECES = 130
 _MAX_ON_ROLL = 200
-#: Seeds that a roll is searched from at most.
-_MAX_STARTS = 1000
 #: Attempts that may fail before a roll is no longer explored.
 _FAILURES_ON_ROLL = 3
 #: Pieces above which rows are left as they are: the nester does not come near them.
@@ -138,7 +137,7 @@ def shortest(
     wanted = {item.piece: item.quantity for item in items}
     if budget.nester is None or sum(wanted.values()) > _MAX_ON_ROLL:
         return
-    for number in range(_MAX_STARTS):
+    for number in itertools.count():
         found = nested(
             items,
             wanted,

@@ -15,7 +15,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from itertools import product
+from itertools import product, zip_longest
 
 import numpy as np
 
@@ -160,23 +160,39 @@ def _patterns(
 
     ``sizes`` are the frame's, lying and upright.
     """
-    stacks: list[tuple[Stack, bool]] = []
+    stacks: list[tuple[float, Stack, bool]] = []
     for turn in turns:
         for local, uprights in frames(item, turn):
-            stacks.extend(product(patterns_of(shape, item, local).stacks, uprights))
-    found: list[tuple[Stack, bool]] = []
+            of_turn = patterns_of(shape, item, local).stacks
+            stacks.extend(product((local,), of_turn, uprights))
+    found: list[list[tuple[Stack, bool]]] = []
     for upright, size in zip((False, True), sizes, strict=True):
-        here = [stack for stack, stands in stacks if stands is upright]
-        here.sort(key=lambda stack: -round(stack.density, 9))
-        near = [stack for stack in here if stack.density >= _NEAR * here[0].density]
+        here = [(turn, stack) for turn, stack, stands in stacks if stands is upright]
+        here.sort(key=lambda each: -round(each[1].density, 9))
+        near = [each for each in here if each[1].density >= _NEAR * here[0][1].density]
         counted = [
-            (-most_held(stack, *size), number, stack)
-            for number, stack in enumerate(near[: _CONSIDERED * kept])
+            (-most_held(stack, *size), number, turn, stack)
+            for number, (turn, stack) in enumerate(near)
+            if number < _CONSIDERED * kept or all(turn != before for before, _ in near[:number])
         ]
-        fullest = sorted(counted, key=lambda each: each[:2])[:kept]
-        fine = [stack.refined for _, _, stack in fullest]
-        found.extend((stack, upright) for stack in fine if stack is not None)
-    return tuple(found)
+        counted.sort(key=lambda each: each[:2])
+        fine = [stack.refined for stack in _varied(counted, kept)]
+        found.append([(stack, upright) for stack in fine if stack is not None])
+    # Of both frames in turn, so that who looks at the first few sees both.
+    return tuple(each for both in zip_longest(*found) for each in both if each is not None)
+
+
+def _varied(ordered: Sequence[tuple[int, int, float, Stack]], kept: int) -> list[Stack]:
+    """Return the first patterns, and the first of as many other turns: blocks need both."""
+    chosen, turns = (
+        [stack for *_, stack in ordered[:kept]],
+        {turn for _, _, turn, _ in ordered[:kept]},
+    )
+    for _, _, turn, stack in ordered[kept:]:
+        if turn not in turns and len(chosen) < 2 * kept:
+            turns.add(turn)
+            chosen.append(stack)
+    return chosen
 
 
 #: Part of the turns and patterns for outlines with arcs: they take ten times as long.

@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import chain
+from functools import partial
+from itertools import chain, starmap
 
+from geometry.layout.blocks_beside import blocks_on_strips
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.fit import fitting_turn
 from geometry.layout.item import Filling, Item
@@ -120,9 +122,8 @@ def row_strips(
     yield from _in_loose_rows(item, room, count, gap, effort, budget, known, uprights)
     if effort.blocks and count <= MAX_IN_BLOCKS:
         for blocks in row_blocks(item, room, count, gap=gap, effort=effort, budget=budget):
-            share = float(blocks.lengths[count]) / blocks.side
-            if share < known.share - _SAME and (blocks.from_left or not from_left_only):
-                yield known.kept(share, blocks.filling(count))
+            on = partial(blocks_on_strips, left_only=from_left_only, budget=budget)
+            yield from starmap(known.kept, on(blocks, count, known.share))
     for way in shortest:
         yield from _refined(way, way.stack.straight, item, room, count, known)
 
