@@ -21,7 +21,7 @@ from adapters.pages import BedPage, JoinMark, holds, marks
 from adapters.pdf_check import SIZE, check_page, join_words
 from adapters.pdf_layers import add_layers, name_layers
 from adapters.pdf_marks import draw_marks
-from adapters.pdf_pages import LINE_POINTS, large_pieces, printed_pages
+from adapters.pdf_pages import LINE_POINTS, large_pieces, page_clip, printed_pages
 from adapters.split import short_arcs
 from adapters.whole_pages import PrintedPage, groups_of, page_numbers
 from geometry.model.plan import CutPlan, Stroke
@@ -118,7 +118,7 @@ class PdfAdapter:
             _words(canvas, page, margin, joins if sheet.is_joined else (), words)
             drawn = sheet.drawn(groups, boxes)
             some = [(name, box) for at, name, box in names if sheet.has(at)]
-            _page(canvas, plan, drawn, page, margin, some)
+            _page(canvas, plan, drawn, sheet, margin, some)
             name_layers(canvas, layers)
         canvas.save()
         losses = [said("PDF draws arcs as cubic curves within 0.002 mm.")]
@@ -183,15 +183,15 @@ def _page(
     canvas: Any,  # noqa: ANN401 - reportlab's canvas
     plan: CutPlan,
     drawn: Sequence[int],
-    page: BedPage,
+    sheet: PrintedPage,
     margin: float,
     names: Sequence[tuple[str, Bounds]],
 ) -> None:
-    part = page.part
+    part, clip = sheet.page.part, page_clip(sheet, margin)
     dx, dy = margin - part.left, margin - part.bottom
     canvas.saveState()
     frame = canvas.beginPath()
-    frame.rect(margin * _POINT, margin * _POINT, part.width * _POINT, part.height * _POINT)
+    frame.rect(clip.left * _POINT, clip.bottom * _POINT, clip.width * _POINT, clip.height * _POINT)
     canvas.clipPath(frame, stroke=0, fill=0)
     canvas.setFillGray(0.4)
     text = canvas.beginText()
@@ -202,7 +202,8 @@ def _page(
             _name(canvas, text, name, Point(x + dx, y + dy), box.width)
     canvas.drawText(text)
     # Shows our reader which part of the bed the page shows.
-    canvas.addLiteral(f"/Part <</Left {number(part.left)} /Bottom {number(part.bottom)}>> BDC")
+    left, bottom = clip.left - dx, clip.bottom - dy
+    canvas.addLiteral(f"/Part <</Left {number(left)} /Bottom {number(bottom)}>> BDC")
     # Round joins: with mitres, a sharp tip would extend beyond the cut.
     canvas.addLiteral(f"{LINE_POINTS} w 1 j 0 G")
     shown = ((index, plan.strokes[index]) for index in drawn)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from adapters.errors import CannotHoldError
 from adapters.names import comment
-from adapters.pages import MAX_PAGES, pages, pages_over, touches
+from adapters.pages import MAX_PAGES, BedPage, pages, pages_over, touches
 from adapters.whole_pages import (
     PrintedPage,
     boxes_of,
@@ -52,7 +52,7 @@ def printed_pages(
         sheet = (paper[0] - 2.0 * margin, paper[1] - 2.0 * margin)
         grids = [pages(bed, sheet, overlap)]
         if boxes and values["paper"] != "bed":
-            grids.append(pages_over(_with_lines(boxes), bed, sheet, overlap))
+            grids.append(_over(boxes, bed, sheet, overlap))
         for count, every in grids:
             counts.append(count)
             if count <= MAX_PAGES:
@@ -82,10 +82,11 @@ def _whole(
     if not boxes or values["paper"] == "bed" or values["joined"] == "all":
         return []
     bed, margin = (plan.bed_width, plan.bed_height), float(values["margin_mm"])
-    around = boxes_of(groups, boxes, HALF_LINE)
+    cuts, lines = boxes_of(groups, boxes, 0.0), boxes_of(groups, boxes, HALF_LINE)
     found = []
     for paper in papers:
         size = (paper[0] - 2.0 * margin, paper[1] - 2.0 * margin)
+        around = cuts | {large: lines[large] for large in larger_than(cuts, size)}
         sheets = whole_pages(around, bed, size, float(values["overlap_mm"]))
         if sheets is not None:
             found.append((paper, sheets))
@@ -102,7 +103,7 @@ def large_pieces(
     if groups is None or sheets[0].groups is None:
         return []
     part = sheets[0].page.part
-    around = boxes_of(groups, boxes, HALF_LINE)
+    around = boxes_of(groups, boxes, 0.0)
     large = set(larger_than(around, (part.width, part.height)))
     names = [
         stroke.piece
@@ -112,10 +113,28 @@ def large_pieces(
     return [comment(name, 24) for name in dict.fromkeys(names)]
 
 
-def _with_lines(boxes: Sequence[Bounds]) -> Bounds:
-    """Return the box of all strokes, with half the width of their lines."""
+def _over(
+    boxes: Sequence[Bounds], bed: tuple[float, float], sheet: tuple[float, float], overlap: float
+) -> tuple[int, Iterator[BedPage]]:
+    """Return sheets over all strokes, with the width of their lines where it takes several.
+
+    On a single sheet cuts may lie on the edge of its margin, as the work area of such a sheet
+    allows; half of their lines' width is printed beyond it (``page_clip``).
+    """
     box, half = Bounds.around(boxes), HALF_LINE
-    return Bounds(box.left - half, box.bottom - half, box.right + half, box.top + half)
+    count, every = pages_over(box, bed, sheet, overlap)
+    if count == 1:
+        return count, every
+    lines = Bounds(box.left - half, box.bottom - half, box.right + half, box.top + half)
+    return pages_over(lines, bed, sheet, overlap)
+
+
+def page_clip(sheet: PrintedPage, margin: float) -> Bounds:
+    """Return the area of a sheet, mm from its lower left corner, in which lines are printed."""
+    beyond = 0.0 if sheet.is_joined else min(HALF_LINE, margin)
+    width, height = sheet.page.part.width, sheet.page.part.height
+    low = margin - beyond
+    return Bounds(low, low, margin + width + beyond, margin + height + beyond)
 
 
 def _longest(bed: tuple[float, float], margin: float) -> tuple[float, float]:

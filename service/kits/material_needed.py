@@ -57,17 +57,17 @@ def material_needed(planned: PlannedRun, row: RunAnswer, units: BenchUnits) -> t
 
 
 def _printed(row: RunAnswer) -> str:
-    """Return how many sheets go through the printer, with a page to check before each load's."""
-    loads = [
-        (load.repeats, each.pages + 1)
+    """Return how many sheets go through the printer, with the check page of each file once."""
+    sheets = sum(
+        1 + load.repeats * each.pages
         for load in row.loads
         for each in load.files
         if each.pages is not None
-    ]
+    )
     return ngettext(
-        "Lay {n} sheet of {material} into the printer; the check page of each file is among them.",
-        "Lay {n} sheets of {material} into the printer; the check page of each file is among them.",
-        sum(repeats * pages for repeats, pages in loads),
+        "Lay {n} sheet of {material} into the printer, with the check page of each file once.",
+        "Lay {n} sheets of {material} into the printer, with the check page of each file once.",
+        sheets,
         material=_("paper") if row.material.name in {"", "other"} else row.material.name,
     )
 

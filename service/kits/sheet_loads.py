@@ -113,7 +113,9 @@ def _stops(load: PlannedLoad, *, watched: bool) -> Iterator[SheetStop]:
 
 def _notes(*, watched: bool, printed: bool) -> Iterator[str]:
     if printed:
-        yield _("Print the file at 100 %, and measure the square on its check page first.")
+        yield _(
+            "Print the file at 100 %; print its check page once, first, and measure the square."
+        )
     if watched:
         yield _(
             "The file does not stop the machine. Watch it, and pause it yourself after the strokes "
