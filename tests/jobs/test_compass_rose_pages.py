@@ -71,4 +71,4 @@ def test_compass_rose_pages(studio: Studio) -> None:
     assert kit.run(1).loads[0].file_names == ["1-template-paper-1.pdf"]
     assert kit.run(2).loads[0].file_names == ["2-patch-sailcloth-1.pdf"]
     assert kit.sheet.says("Load paper", "Load sailcloth, right side up", "100 %")
-    assert kit.labels.together("DISC", "2 patches", "diameter 30 cm finished")
+    assert kit.labels.together("DISC", "2 patches", "finished diameter 30 cm")
