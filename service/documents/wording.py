@@ -75,11 +75,13 @@ def file_lines(load: SheetLoad) -> Iterator[str]:
         else _("About {time} each time.", time=load.time)
     )
     if load.files and load.is_choice:
-        yield _(
-            "File: {files}, whichever your machine reads. {time}",
-            files=_choice(load.files),
-            time=time,
-        )
+        if _has_parts(load.files):
+            # One alone would cut a part of the load.
+            text = _("Files, all those of the one format that your machine reads: {files}. {time}")
+            yield text.format(files=", ".join(load.files), time=time)
+        else:
+            text = _("File: {files}, whichever your machine reads. {time}")
+            yield text.format(files=_choice(load.files), time=time)
         return
     if len(load.files) == 1:
         yield _("File: {name}. {time}", name=load.files[0], time=time)
@@ -87,6 +89,13 @@ def file_lines(load: SheetLoad) -> Iterator[str]:
     for name in load.files:
         yield _("File: {name}", name=name)
     yield time
+
+
+def _has_parts(files: tuple[str, ...]) -> bool:
+    """Return whether a format has several files for a load, one for each tool or blade angle."""
+    # Behind a name stands what it is for, in brackets.
+    endings = [each.split()[0].rpartition(".")[2] for each in files]
+    return len(set(endings)) < len(endings)
 
 
 def _choice(files: tuple[str, ...]) -> str:

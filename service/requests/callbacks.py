@@ -19,6 +19,19 @@ MIN_SECRET, MAX_SECRET = 24, 64
 _PREFIX = "whsec_"
 #: Visible ASCII: nothing in it can end a line of a request.
 _VISIBLE = re.compile(r"[\x21-\x7e]+")
+#: What the document states of a URL: a host by name or address, IPv6 in full or ``[::1]``.
+_LABEL = "[A-Za-z0-9]([A-Za-z0-9-]*[A-Za-z0-9])?"
+_PORT = "[1-9][0-9]{0,3}|[1-5][0-9]{4}|6[0-4][0-9]{3}|65[0-4][0-9]{2}|655[0-2][0-9]|6553[0-5]"
+_URL_PATTERN = (
+    rf"^https?://({_LABEL}(\.{_LABEL})*"
+    r"|\[([0-9A-Fa-f]{1,4}:){7}[0-9A-Fa-f]{1,4}\]|\[::1\])"
+    rf"(:({_PORT}))?(/[!\x22$-~]*)?$"
+)
+#: The same of a secret: ``MIN_SECRET`` to ``MAX_SECRET`` bytes.
+_SIGNING_PATTERN = (
+    r"^whsec_([A-Za-z0-9+/]{4}){8,20}([A-Za-z0-9+/]{2}==|[A-Za-z0-9+/]{3}="
+    r"|[A-Za-z0-9+/]{4}([A-Za-z0-9+/]{2}==)?)?$"
+)
 
 
 @dataclass(frozen=True)
@@ -46,7 +59,8 @@ class CallbackSchema(Strict):
         required=True,
         metadata={
             "description": "where it is sent by POST; `https`, or `http` to an address that the "
-            "operator has listed. The operator lists the hosts that may be called"
+            "operator has listed. The operator lists the hosts that may be called",
+            "pattern": _URL_PATTERN,
         },
     )
     secret = Text(
@@ -55,6 +69,7 @@ class CallbackSchema(Strict):
         metadata={
             "description": "signs the message as Standard Webhooks specifies: `whsec_` and the "
             f"base64 of {MIN_SECRET} to {MAX_SECRET} random bytes",
+            "pattern": _SIGNING_PATTERN,
             "writeOnly": True,
         },
     )

@@ -45,7 +45,7 @@ def test_answer_files_sheet_labels_and_pictures_use_one_number(
     for number, slug, cloth in ((1, "blue-cotton", "blue cotton"), (2, "loss-rot", "Löß rot")):
         for picture in ("picture", "path-picture"):
             drawn = files[f"{number}-patch-{slug}-1-{picture}.svg"].decode()
-            assert f"run {number}, patch, {cloth}, load 1" in drawn
+            assert f"run {number}: patch, {cloth}, load 1" in drawn
         assert f"Run {number}: patch, {cloth}" in text_of(files["run-sheet.pdf"])
         assert f"Run {number}: patch, {cloth}" in files["run-sheet.html"].decode()
         assert f"Run {number}: patch, {cloth}" in text_of(files["labels.pdf"])

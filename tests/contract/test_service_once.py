@@ -212,7 +212,7 @@ def test_a_key_that_is_held_says_when_it_is_free(
     monkeypatch.setattr(store.claims, "release", lambda _: None)
     wrong = {**small_kit, "pieces": [{**small_kit["pieces"][0], "quantity": 1}]}
     with monkeypatch.context() as patched:
-        patched.setattr("service.views.kits.kept", _broken)
+        patched.setattr("service.views.kits._kept", _broken)
         assert client.post("/v1/kits", json=wrong, headers=_key("cut-off")).status_code == 500
     again = client.post("/v1/kits", json=wrong, headers=_key("cut-off"))
     assert (again.status_code, again.headers["Retry-After"]) == (409, "2")

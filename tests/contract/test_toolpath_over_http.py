@@ -323,7 +323,7 @@ def test_the_path_is_pictured_with_order_ways_and_stops(client: FlaskClient) -> 
 def test_a_set_blade_has_a_panel_a_station(client: FlaskClient) -> None:
     _, files = made(client, asked({"kind": "indexed_blade"}, quantity=4))
     root, texts = path_picture(files)
-    for station, words in enumerate(("0 degrees", "45 degrees", "90 degrees"), start=1):
+    for station, words in enumerate(("0 degrees", "45 degrees", "135 degrees"), start=1):
         assert any(text.startswith(f"Station {station}: blade at {words}") for text in texts)
     # Each piece is drawn faintly in every panel.
     assert len(list(root.iter(f"{SVG}use"))) == 3 * 4

@@ -61,11 +61,11 @@ def test_a_picture_tells_offcuts_in_the_units_of_the_request(studio: Studio) -> 
     for units, scale in (("cm", 1), ("mm", 10)):
         bed = {"width": str(30 * scale), "height": str(13 * scale)}
         kit = studio.kit(square(units, str(4 * scale), cutter | {"bed": bed}))
-        payload = re.findall(r"usable [^<]*", kit.run().loads[0].picture)
+        payload = re.findall(r"left over, [^<]*", kit.run().loads[0].picture)
         offcuts = kit.run().loads[0].payload["offcuts"]
         assert len(payload) == len(offcuts) > 0
         for text, each in zip(payload, offcuts, strict=True):
-            found = re.fullmatch(r"usable .*: ([\d.]+) x ([\d.]+) (\w+)", text)
+            found = re.fullmatch(r"left over, worth keeping: ([\d.]+) x ([\d.]+) (\w+)", text)
             assert found is not None, text
             width, height, unit = found.groups()
             assert unit == units

@@ -38,7 +38,7 @@ def test_a_customer_sees_what_they_get_and_its_price(studio: Studio, kit: Kit) -
         "Order 1138",
         "2027-03-02",
         "Each of 24 kits holds",
-        "12 + 2 spare patches A, blue cotton: square, side 50 mm finished, 6 mm allowance",
+        "12 + 2 spare patches A, blue cotton: square, finished side 50 mm, 6 mm allowance",
         f"{quote['price']['per_batch']} EUR",
         f"{quote['price']['per_copy']} EUR",
         "Tax is not included.",

@@ -110,5 +110,5 @@ def test_rope_walk_class(studio: Studio) -> None:
     assert kit.sheet.says("Load blue cotton, 4 layers, right side up")
     assert kit.sheet.says("Load green cotton, 6 layers, right side up")
     assert kit.sheet.together("cut it 15 times", "30 of PAPER")
-    assert kit.labels.together("YELLOW", "24 patches", "side 1 in finished")
-    assert kit.labels.together("PAPER", "456 templates", "side 1 in, run 1")
+    assert kit.labels.together("YELLOW", "24 patches", "finished side 1 in")
+    assert kit.labels.together("PAPER", "456 templates", "side 1 in", "run 1")

@@ -147,7 +147,7 @@ def test_every_ground_is_drawn_and_becomes_a_png() -> None:
     )
     assert "Work area 398 mm" in svg
     assert "blue cotton on laser-bed" in svg
-    assert "strip: " in svg
+    assert "left over, worth keeping: " in svg
     assert png(svg).startswith(b"\x89PNG")
 
 
