@@ -337,7 +337,7 @@ FAULTS: dict[str, Fault] = {
         _text((r"(AA[^;]*),[0-9.]+;", r"\g<1>,45;")), kit("pen", "hpgl", {"arcs": "AA"})
     ),
     "hpgl: pens swapped": Fault(_text(("SP1;", "SP9;"), ("SP3;", "SP1;")), kit("pen", "hpgl")),
-    "pdf: a page too few": Fault(_tiles, kit("pen", "pdf", {"margin_mm": 40})),
+    "pdf: a page too few": Fault(_tiles, kit("pen", "pdf", {"margin_mm": 40, "joined": "all"})),
     "pdf: fitted to the page": Fault(_fitted, kit("pen", "pdf")),
     "axes: turn_deg ignored": Fault(_without("turn_deg"), kit("laser", "dxf", {"turn_deg": 90})),
     "axes: origin ignored": Fault(_without("origin"), kit("drag", "hpgl", {"origin": "centre"})),
