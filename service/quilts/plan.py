@@ -176,7 +176,8 @@ def _answer(
         materials=materials.answer,
         cost=cost_answer(spec, materials.answer),
         quote=materials_quote(spec, materials.answer),
-        time=time_answer(spec, pieces, stitches),
+        # Border strips have no paper to be basted on.
+        time=time_answer(spec, len(assembly.placed), stitches),
         kits=spec.kits,
         kit=kit_body(spec, found, ids),
         picture=assembly_picture(assembly, colours, counts, parts),
