@@ -123,4 +123,6 @@ def test_pieces_cover_the_top_once(
     pitch = (side + wide) * math.sqrt(2.0)
     top = box(0.0, 0.0, columns * pitch, rows * pitch)
     assert sum(each.area for each in laid) == pytest.approx(top.area, rel=1e-9)
-    assert shapely.union_all(laid).symmetric_difference(top).area <= 1e-6 * top.area
+    # On a grid: the union in floating point loses a piece where corners meet within rounding.
+    covered = shapely.union_all(laid, grid_size=1e-9)
+    assert covered.symmetric_difference(top).area <= 1e-6 * top.area
