@@ -172,8 +172,12 @@ def turn_choices(
             if smoothest:
                 least = round(smoothest[0].roughness, 6)
                 ties = [each for each in smoothest if round(each.roughness, 6) == least]
-                rougher = _suiting_each([*subsets, every], wanted, turns, limit, every_turn=True)
-                return TurnChoices(tuple(ties), tuple(rougher))
+                wider = dict.fromkeys([*subsets, every])
+                rougher = _suiting_each([*wider], wanted, turns, limit, every_turn=True)
+                tried = [each.turns_deg for each in ties]
+                return TurnChoices(
+                    tuple(ties), tuple(each for each in rougher if each.turns_deg not in tried)
+                )
     return TurnChoices(
         (Chosen(every, {piece: tuple(each) for piece, each in turns.items()}, math.inf),)
     )

@@ -8,16 +8,17 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from geometry.errors import GeometryError
 from geometry.layout import Item, Layout
-from geometry.layout.effort import NORMAL
+from geometry.layout.effort import NORMAL, Effort
 from geometry.layout.fit import DoesNotFit
 from geometry.layout.objective import Score, is_better, score
 from geometry.layout.order import laid_out_text
 from geometry.model.cutter import IndexedBlade
 from geometry.toolpath.angles import Chosen, TurnChoices, min_mismatch_deg, turn_choices
-from service.tools.layouts import LayoutRequest, LayoutSearch, lay_out
+from service.tools.layouts import LayoutRequest, lay_out
 
 
 def laid_out_by_turns(blade: IndexedBlade, wanted: LayoutRequest) -> Layout:
@@ -32,23 +33,23 @@ def laid_out_by_turns(blade: IndexedBlade, wanted: LayoutRequest) -> Layout:
         GeometryError: when no turn keeps to the stated maximum mismatch.
     """
     choices = _choices(blade, wanted)
-    every = [*choices.smoothest, *choices.rougher]
-    longer = wanted.effort.steps > NORMAL.steps
-    best = _Best(replace(wanted, effort=NORMAL) if longer else wanted, len(every) + longer)
-    for number, choice in enumerate(every):
-        rougher = number >= len(choices.smoothest)
-        if rougher and best.has_fewest_loads:
+    goes_on = wanted.effort.steps > NORMAL.steps
+    effort = NORMAL if goes_on else wanted.effort
+    best = _Best(wanted, len(choices.smoothest) + len(choices.rougher) + goes_on)
+    for choice in choices.smoothest:
+        best.lay_out(choice, effort)
+    for choice in choices.rougher:
+        if best.has_fewest_loads:
             break
-        best.lay_out(choice, rougher=rougher)
-    if best.choice is not None and best.layout is not None:
-        if longer:
-            best.request = wanted
-            best.lay_out(best.choice)
-        best.report(1.0)
-        return best.layout
-    if wanted.max_mismatch_deg is not None and best.refusal is not None:
-        raise best.refusal
-    return lay_out(wanted)
+        best.lay_out(choice, effort, is_rougher=True)
+    if best.kept is None:
+        if wanted.max_mismatch_deg is not None and best.refusal is not None:
+            raise best.refusal
+        return lay_out(wanted)
+    if goes_on:
+        best.lay_out(best.kept.choice, wanted.effort)
+    best.report(1.0)
+    return best.kept.layout
 
 
 def _choices(blade: IndexedBlade, wanted: LayoutRequest) -> TurnChoices:
@@ -72,66 +73,75 @@ def _choices(blade: IndexedBlade, wanted: LayoutRequest) -> TurnChoices:
     return choices
 
 
+class _Kept(NamedTuple):
+    """A layout, the turns it has, and what it is judged by."""
+
+    layout: Layout
+    choice: Chosen
+    score: Score
+
+
 @dataclass
 class _Best:
-    """The best layout so far, the turns it has, and the nearest refusal of those that hold none.
+    """The best layout so far, and the nearest refusal of the turns that hold none.
 
-    ``request`` is what is laid out next, ``tasks`` the number of layouts that there may be.
+    ``tasks`` is the number of layouts that there may be.
     """
 
-    request: LayoutRequest
+    wanted: LayoutRequest
     tasks: int
-    layout: Layout | None = None
-    choice: Chosen | None = None
+    kept: _Kept | None = None
     refusal: DoesNotFit | None = None
-    _score: Score | None = None
     _done: int = 0
 
-    def lay_out(self, choice: Chosen, *, rougher: bool = False) -> None:
-        """Lay the request out at some turns; keep it if better, if rougher with fewer loads."""
-        asked = self.request
-        items = [replace(item, turns=_with_half_turns(item, choice)) for item in asked.items]
-        search = LayoutSearch(asked.search.nester, asked.search.should_stop)
+    def lay_out(self, choice: Chosen, effort: Effort, *, is_rougher: bool = False) -> None:
+        """Lay out at some turns and keep what is better, if rougher only with fewer loads."""
+        items = [replace(item, turns=_with_half_turns(item, choice)) for item in self.wanted.items]
+        search = replace(self.wanted.search, progress=None)
         try:
-            found = lay_out(replace(asked, items=items, search=search))
+            found = lay_out(replace(self.wanted, items=items, effort=effort, search=search))
         except DoesNotFit as error:
             if self.refusal is None or error.largest_scale > self.refusal.largest_scale:
                 self.refusal = error
         else:
-            self._keep(choice, found, rougher=rougher)
+            self._keep(_Kept(found, choice, self._score(found)), is_rougher=is_rougher)
         self._done += 1
         self.report(self._done / (self.tasks + 1))
 
-    def _keep(self, choice: Chosen, found: Layout, *, rougher: bool) -> None:
-        asked = self.request
-        outlines = {item.piece: item.outline for item in asked.items}
-        quantity = sum(item.quantity for item in asked.items)
-        new = score(found.loads, outlines, asked.room, quantity, common_line=asked.common_line)
-        if self.layout is None or self._score is None:
-            better = True
-        elif rougher:
-            better = new[:2] < self._score[:2]
-        else:
-            better = is_better(new, self._score)
-        complete = found.complete and (self.layout is None or self.layout.complete)
-        if better:
-            self.layout, self.choice, self._score = found, choice, new
-        elif self.layout is not None and not complete:
-            self.layout = replace(self.layout, complete=False)
+    def _score(self, found: Layout) -> Score:
+        wanted = self.wanted
+        outlines = {item.piece: item.outline for item in wanted.items}
+        quantity = sum(item.quantity for item in wanted.items)
+        return score(found.loads, outlines, wanted.room, quantity, common_line=wanted.common_line)
+
+    def _keep(self, new: _Kept, *, is_rougher: bool) -> None:
+        old = self.kept
+        if old is None:
+            self.kept = new
+            return
+        saves_load = new.score[:2] < old.score[:2]
+        is_kept = saves_load if is_rougher else is_better(new.score, old.score)
+        kept, other = (new, old) if is_kept else (old, new)
+        if not other.layout.complete and kept.layout.complete:
+            # More time for the other turns might have changed which of them are taken.
+            warnings = (*kept.layout.warnings, *other.layout.warnings)
+            layout = replace(kept.layout, complete=False, warnings=warnings)
+            kept = kept._replace(layout=layout)
+        self.kept = kept
 
     @property
     def has_fewest_loads(self) -> bool:
         """Whether every piece is placed and no layout could take fewer loads."""
-        if self.layout is None or self._score is None:
+        if self.kept is None:
             return False
-        missing, loads, *_ = self._score
-        return missing == 0 and loads <= max(1, self.layout.bound)
+        missing, loads, *_ = self.kept.score
+        return missing == 0 and loads <= max(1, self.kept.layout.bound)
 
     def report(self, share: float) -> None:
         """Tell the caller the share done and the best so far."""
-        progress = self.request.search.progress
-        if progress is not None and self.layout is not None:
-            progress(share, laid_out_text(self.layout.loads))
+        progress = self.wanted.search.progress
+        if progress is not None and self.kept is not None:
+            progress(share, laid_out_text(self.kept.layout.loads))
 
 
 def _with_half_turns(item: Item, choice: Chosen) -> tuple[float, ...]:

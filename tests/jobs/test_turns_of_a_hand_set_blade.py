@@ -9,6 +9,15 @@ import pytest
 from tests.jobs.studio import Studio
 
 
+def _cutter(width: int, height: int) -> dict[str, Any]:
+    """Return a cutter with a hand-set blade and 10 mm kept free on every side, mm."""
+    return {
+        "tool": {"kind": "indexed_blade", "blade_width": 0.8, "step": 0.3},
+        "bed": {"width": width, "height": height},
+        "margins": {"left": 10, "right": 10, "top": 10, "bottom": 10},
+    }
+
+
 def _run(studio: Studio, run: dict[str, Any], piece: dict[str, Any]) -> dict[str, Any]:
     kit = studio.kit({"title": "Sail patches", "units": "mm", "pieces": [piece], "runs": [run]})
     found: dict[str, Any] = kit.payload["runs"][0]
@@ -36,11 +45,7 @@ def test_hexagons_in_rows_of_four(studio: Studio, grain: Any, effort: str) -> No
         studio,
         {
             "cut": "patch",
-            "cutter": {
-                "tool": {"kind": "indexed_blade", "blade_width": 0.8, "step": 0.3},
-                "bed": {"width": 260, "height": 160},
-                "margins": {"left": 10, "right": 10, "top": 10, "bottom": 10},
-            },
+            "cutter": _cutter(260, 160),
             "material": {"name": "linen", "kind": "stiffened_fabric"},
             "formats": ["dxf"],
             "gap": 3,
@@ -76,11 +81,7 @@ def test_rougher_edges_save_a_load(studio: Studio) -> None:
         studio,
         {
             "cut": "template",
-            "cutter": {
-                "tool": {"kind": "indexed_blade", "blade_width": 0.8, "step": 0.3},
-                "bed": {"width": 150, "height": 118},
-                "margins": {"left": 10, "right": 10, "top": 10, "bottom": 10},
-            },
+            "cutter": _cutter(150, 118),
             "material": {"name": "card", "kind": "card"},
             "formats": ["dxf"],
         },
