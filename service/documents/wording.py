@@ -77,11 +77,17 @@ def file_lines(load: SheetLoad) -> Iterator[str]:
     if load.files and load.is_choice:
         if _has_parts(load.files):
             # One alone would cut a part of the load.
-            text = _("Files, all those of the one format that your machine reads: {files}. {time}")
-            yield text.format(files=", ".join(load.files), time=time)
+            yield _(
+                "Files, all of the one format that your machine reads: {files}. {time}",
+                files=", ".join(load.files),
+                time=time,
+            )
         else:
-            text = _("File: {files}, whichever your machine reads. {time}")
-            yield text.format(files=_choice(load.files), time=time)
+            yield _(
+                "File: {files}, whichever your machine reads. {time}",
+                files=_choice(load.files),
+                time=time,
+            )
         return
     if len(load.files) == 1:
         yield _("File: {name}. {time}", name=load.files[0], time=time)
