@@ -34,6 +34,7 @@ cleanup() {
   tidy
 }
 start_engine
+require_image
 for volume in quarterseam-studio-kits quarterseam-scale-kits quarterseam-scale-database; do
   if "$docker" volume inspect "$volume" >/dev/null 2>&1; then
     cannot "there is a volume $volume, which may hold somebody's kits"

@@ -21,6 +21,7 @@ cleanup() {
 }
 trap cleanup EXIT
 start_engine
+require_image
 stand_ins
 
 say "starting two servers, two workers, a proxy, PostgreSQL and Redis"

@@ -14,31 +14,17 @@ image=quarterseam:smoke
 name=quarterseam-smoke-$$
 volume=$name-data
 port=${QUARTERSEAM_SMOKE_PORT:-8160}
-scratch=$(mktemp -d)
-engine_pid=
-# Debian's client has BuildKit built in; a newer client without buildx cannot pass secrets.
-docker=$(command -v /usr/bin/docker || command -v docker || true)
-
-say() { printf '\n== docker smoke: %s\n' "$*"; }
-cannot() { printf '\n!! DOCKER SMOKE NOT RUN: %s\n' "$*"; exit "${QUARTERSEAM_SMOKE_REQUIRED:-0}"; }
+smoke="docker smoke"
+. docker/smoke_lib.sh
 
 cleanup() {
   "$docker" rm -f "$name" >/dev/null 2>&1 || true
   "$docker" volume rm "$volume" >/dev/null 2>&1 || true
-  rm -rf "$scratch"
-  if [ -n "$engine_pid" ]; then kill "$engine_pid" 2>/dev/null && wait "$engine_pid" || true; fi
+  tidy
 }
 
-[ -n "$docker" ] || cannot "there is no docker command on this machine"
 trap cleanup EXIT
-
-if ! "$docker" info >/dev/null 2>&1; then
-  command -v dockerd >/dev/null || cannot "no engine runs and there is no dockerd to start"
-  say "starting an engine"
-  dockerd >"$scratch/dockerd.log" 2>&1 & engine_pid=$!
-  for _ in $(seq 30); do "$docker" info >/dev/null 2>&1 && break; sleep 1; done
-  "$docker" info >/dev/null 2>&1 || { tail -5 "$scratch/dockerd.log"; cannot "the engine did not start"; }
-fi
+start_engine
 
 base=${BASE:-debian:bookworm-slim}
 if ! "$docker" image inspect "$base" >/dev/null 2>&1 \

@@ -1,10 +1,11 @@
-# Sourced by the smoke tests of set-ups: starts an engine, finds compose and the images of others.
+# Sourced by the smoke tests: starts an engine, finds compose and the images of others.
 # They say loudly what they could not do, by the function "cannot", and clean up by "tidy".
 #
-# Expects $smoke, the name of the test; defines $docker, $scratch, say, cannot, compose_of and stand_in.
+# Expects $smoke, the name of the test; defines $docker, $scratch, say, cannot and what follows.
 
 scratch=$(mktemp -d)
 engine_pid=
+# Debian's client has BuildKit built in; a newer client without buildx cannot pass secrets.
 docker=$(command -v /usr/bin/docker || command -v docker || true)
 
 say() { printf '\n== %s: %s\n' "$smoke" "$*"; }
@@ -43,6 +44,9 @@ start_engine() {
     for _ in $(seq 30); do "$docker" info >/dev/null 2>&1 && break; sleep 1; done
     "$docker" info >/dev/null 2>&1 || { tail -5 "$scratch/dockerd.log"; cannot "the engine did not start"; }
   fi
+}
+
+require_image() {
   "$docker" image inspect quarterseam:smoke >/dev/null 2>&1 \
     || cannot "there is no image quarterseam:smoke; run docker/smoke.sh first"
 }
