@@ -10,7 +10,7 @@ def test_basting_leaves_border_strips_out(studio: Studio) -> None:
 
     Inside the border 49 x 59 in leave 41 x 51 in. Four squares and five sashes are 39 1/2 in wide,
     five squares and six sashes 49 in high: 20 squares, 5 x 5 upright and 6 x 4 level sashes, 5 x 6
-    cornerstones are 20 + 49 + 30 = 99 pieces. At 33 an hour they take three hours. The border's
+    cornerstones are 20 + 49 + 30 = 99 pieces. At 33 per hour they take three hours. The border's
     four strips are sewn on without paper.
     """
     request = {
