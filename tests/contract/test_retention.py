@@ -28,9 +28,9 @@ from service.storage.tables import BATCHES, CLAIMS, JOBS, ORDERS, PINS
 DAY_S = 86_400
 
 
-@pytest.fixture(scope="module")
-def stocked(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Flask, Settings]]:
-    settings = Settings(data=tmp_path_factory.mktemp("data"), compute_seconds=600)
+@pytest.fixture
+def stocked(tmp_path: Path) -> Iterator[tuple[Flask, Settings]]:
+    settings = Settings(data=tmp_path / "data", compute_seconds=600)
     app = create_app(settings)
     yield app, settings
     app.extensions["quarterseam-store"]().close()
