@@ -44,6 +44,12 @@ class PageBrowser:
     def open(self, view: str) -> None:
         self.driver.get(f"{self.url}/#/{view}")
 
+    def forget(self) -> None:
+        """Empty what the page keeps in the browser: no test meets the request of another."""
+        self.driver.get(f"{self.url}/#/kits")
+        self.driver.execute_script("localStorage.clear(); sessionStorage.clear()")
+        self.driver.get("about:blank")
+
     def wait(self, selector: str) -> Any:
         """Return the first element of a selector as soon as there is one."""
         return self.until(

@@ -32,9 +32,25 @@ fetch(href).then((answer) => answer.arrayBuffer())
 
 
 @pytest.fixture(scope="module")
-def page(server: Server) -> Iterator[PageBrowser]:
+def browser(server: Server) -> Iterator[PageBrowser]:
     with page_browser(server.url) as made:
         yield made
+
+
+@pytest.fixture
+def page(browser: PageBrowser) -> PageBrowser:
+    browser.forget()
+    return browser
+
+
+def _two_loads(server: Server) -> str:
+    """Make a kit and return its id: squares of 6 in do not lie side by side across 11 1/2 in."""
+    pieces = [{"id": "A", "shape": {"kind": "square", "side": "6"}, "quantity": 2}]
+    runs = [{"cut": "template", "cutter": "drag-blade-sheet", "formats": ["svg"],
+             "material": {"name": "card", "kind": "card"}}]  # fmt: skip
+    body: dict[str, Any] = {"units": "in", "pieces": pieces, "runs": runs}
+    made = requests.post(f"{server.url}/v1/kits", json=body, timeout=600).json()
+    return str(made["id"])
 
 
 def _kit(server: Server, page: PageBrowser) -> dict[str, Any]:
@@ -193,8 +209,7 @@ def test_a_kit_is_made_although_the_server_stops(server: Server, page: PageBrows
 
 
 def test_ticks_at_the_bench_outlast_a_reload(server: Server, page: PageBrowser) -> None:
-    kit = requests.get(f"{server.url}/v1/kits?limit=1", timeout=600).json()["kits"][0]
-    page.open(f"bench/{kit['id']}")
+    page.open(f"bench/{_two_loads(server)}")
     page.click(".bench input[type=checkbox]")
     page.driver.refresh()
     page.wait(".bench input[type=checkbox]")
@@ -204,13 +219,7 @@ def test_ticks_at_the_bench_outlast_a_reload(server: Server, page: PageBrowser) 
 
 
 def test_the_bench_ends_with_what_has_no_tick(server: Server, page: PageBrowser) -> None:
-    # Two squares of 6 in do not lie side by side across 11 1/2 in: each is a load.
-    pieces = [{"id": "A", "shape": {"kind": "square", "side": "6"}, "quantity": 2}]
-    runs = [{"cut": "template", "cutter": "drag-blade-sheet", "formats": ["svg"],
-             "material": {"name": "card", "kind": "card"}}]  # fmt: skip
-    body: dict[str, Any] = {"units": "in", "pieces": pieces, "runs": runs}
-    kit = requests.post(f"{server.url}/v1/kits", json=body, timeout=600).json()["id"]
-    page.open(f"bench/{kit}")
+    page.open(f"bench/{_two_loads(server)}")
     assert page.text("#copy") == "Copy 1 of 2 of this load"
     page.click("#next")
     page.until(lambda: page.text("#copy") == "Copy 2 of 2 of this load")
@@ -222,7 +231,6 @@ def test_the_bench_ends_with_what_has_no_tick(server: Server, page: PageBrowser)
     page.click("#next")
     page.click("#next")
     page.until(lambda: page.text("#bench-end") == "All loads are done")
-    # It is remembered where one was: the tests below open a load.
     page.click("#back")
     page.wait("#next")
 
@@ -238,7 +246,7 @@ def test_every_view_passes_axe_in_both_themes_and_asks_no_other_site(
 ) -> None:
     page.requested()
     page.complaints()
-    kit = requests.get(f"{server.url}/v1/kits?limit=1", timeout=600).json()["kits"][0]["id"]
+    kit = _two_loads(server)
     for view, ready in VIEWS.items():
         page.open(view.replace("ID", kit))
         page.wait(ready)
