@@ -18,9 +18,9 @@ from functools import lru_cache
 from typing import Final, Literal, TypeAlias
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
+from geometry import polygons
 from geometry.measure import flattened
 from geometry.model.cutter import Margins
 from geometry.model.outline import Outline
@@ -63,8 +63,8 @@ def eroded(opening: Outline, reach: Margins, head: Head = "round") -> tuple[Outl
         return (opening,)
     ring = np.array(flattened(opening, _INSIDE))
     if _is_convex(ring):
-        return _parts(shapely.Polygon(_half_planes(ring, reach, head)))
-    return _parts(shapely.Polygon(ring).difference(_swept(ring, reach, head)))
+        return _parts(polygons.Polygon(_half_planes(ring, reach, head)))
+    return _parts(polygons.Polygon(ring).difference(_swept(ring, reach, head)))
 
 
 @lru_cache(maxsize=256)
@@ -82,7 +82,7 @@ def grown(keep_out: Outline, reach: Margins, head: Head = "round") -> Outline:
     ring = np.array(flattened(keep_out, _INSIDE))
     slack = _INSIDE if keep_out.has_arcs else 0.0
     wide = Margins(*(side + slack for side in (reach.left, reach.right, reach.top, reach.bottom)))
-    whole = shapely.union(shapely.Polygon(ring), _swept(ring, wide, head))
+    whole = polygons.union(polygons.Polygon(ring), _swept(ring, wide, head))
     return _parts(whole)[0]
 
 
@@ -133,12 +133,12 @@ def _cut(ring: Coordinates, normal: Coordinates, limit: float) -> Coordinates:
     return np.array(kept) if kept else np.zeros((0, 2))
 
 
-def _swept(ring: Coordinates, reach: Margins, head: Head) -> shapely.Geometry:
+def _swept(ring: Coordinates, reach: Margins, head: Head) -> polygons.Geometry:
     """Return the sum of a ring's edges and the head rotated by half a turn."""
     body = -_body(reach, head)
     ends = np.roll(ring, -1, axis=0)
     points = np.concatenate([ring[:, None, :] + body, ends[:, None, :] + body], axis=1)
-    return shapely.union_all(shapely.convex_hull(shapely.linestrings(points)))
+    return polygons.union_all(polygons.convex_hull(polygons.linestrings(points)))
 
 
 def _body(reach: Margins, head: Head) -> Coordinates:
@@ -166,12 +166,12 @@ def _body(reach: Margins, head: Head) -> Coordinates:
     )
 
 
-def _parts(region: shapely.Geometry) -> tuple[Outline, ...]:
-    parts = [part for part in shapely.get_parts(region) if part.area > 0.0]
+def _parts(region: polygons.Geometry) -> tuple[Outline, ...]:
+    parts = [part for part in polygons.get_parts(region) if part.area > 0.0]
     return tuple(_outline(part) for part in sorted(parts, key=lambda part: -part.area))
 
 
-def _outline(polygon: shapely.Polygon) -> Outline:
-    ring = shapely.get_coordinates(shapely.orient_polygons(polygon).exterior)[:-1]
+def _outline(polygon: polygons.Polygon) -> Outline:
+    ring = polygons.outer_ring(polygon)
     away = np.hypot(*(ring - np.roll(ring, 1, axis=0)).T)
     return Outline.of(ring[away > _SAME].tolist())

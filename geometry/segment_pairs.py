@@ -11,9 +11,9 @@ from functools import cached_property
 from typing import TypeAlias
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
+from geometry import polygons
 from geometry.model.points import Point
 from geometry.model.segments import Arc, Segment, segment
 
@@ -101,8 +101,8 @@ class Segments:
             can_do: called with the number of steps ahead; the iteration ends when it returns false.
         """
         low, high = self.boxes[:, :2] - slack / 2.0, self.boxes[:, 2:] + slack / 2.0
-        boxes = shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1])
-        tree = shapely.STRtree(boxes)
+        boxes = polygons.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1])
+        tree = polygons.STRtree(boxes)
         begin, count = 0, _CHUNK
         while begin < len(boxes):
             found = tree.query(boxes[begin : begin + count])

@@ -6,9 +6,9 @@ from collections import defaultdict
 from typing import NamedTuple
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
+from geometry import polygons
 from geometry.blocks.network import ROUNDING, Network
 from geometry.errors import GeometryError
 from geometry.inspection.crossings import meeting_shares
@@ -93,14 +93,14 @@ def touches(network: Network, reach: float) -> Touches:
     table = network.table()
     points = network.points()
     low, high = table.boxes[:, :2] - reach, table.boxes[:, 2:] + reach
-    tree = shapely.STRtree(shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1]))
+    tree = polygons.STRtree(polygons.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1]))
     first, last = network.ends().T
     used = np.zeros(len(points), dtype=bool)
     used[first], used[last] = True, True
     rows: list[Touches] = []
     # Some at a time: the boxes of long slanting lines may hold all nodes.
     for begin in range(0, len(points), _CHUNK):
-        node, edge = tree.query(shapely.points(points[begin : begin + _CHUNK]))
+        node, edge = tree.query(polygons.points(points[begin : begin + _CHUNK]))
         node = node + begin
         kept = (node != first[edge]) & (node != last[edge]) & used[node]
         node, edge = node[kept], edge[kept]

@@ -7,9 +7,9 @@ import math
 from collections import defaultdict
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
+from geometry import polygons
 from geometry.blocks.crossings import touches
 from geometry.blocks.network import ROUNDING, Network, Sets
 from geometry.errors import GeometryError
@@ -53,8 +53,8 @@ def _near_pairs(network: Network, tolerance: float) -> list[tuple[float, int, in
     """Return the pairs of used nodes within the tolerance, with their distance, nearest first."""
     points = network.points()
     _refuse_heaps(points, tolerance)
-    places = shapely.points(points)
-    tree = shapely.STRtree(places)
+    places = polygons.points(points)
+    tree = polygons.STRtree(places)
     one, other = tree.query(places, predicate="dwithin", distance=tolerance)
     used = np.zeros(len(points), dtype=bool)
     used[network.ends().ravel()] = True

@@ -7,11 +7,11 @@ from functools import cache
 from typing import Any
 
 import numpy as np
-import shapely
 
+from geometry import polygons
 from geometry.inspection.likeness import ALIKE
 from geometry.inspection.work import StepBudget
-from geometry.measure import area, flattened
+from geometry.measure import area
 from geometry.model.outline import Outline
 
 #: Chord tolerance of outlines as polygons, and how far one may stand out of another, mm.
@@ -25,18 +25,18 @@ def find_holders(outlines: Sequence[Outline], work: StepBudget) -> list[int | No
     """
     if not outlines:
         return []
-    shapes = np.array([shapely.Polygon(flattened(each, _CHORD)) for each in outlines])
+    shapes = np.array([polygons.flattened_polygon(each, _CHORD) for each in outlines])
     areas = np.array([area(each) for each in outlines])
-    boxes = shapely.bounds(shapes)
+    boxes = polygons.bounds(shapes)
 
     @cache
     def widened(number: int) -> Any:  # noqa: ANN401 - shapely's
         shape = shapes[number].buffer(_TOUCHING)
-        shapely.prepare(shape)
+        polygons.prepare(shape)
         return shape
 
-    inner, outer = shapely.STRtree(shapes).query(
-        shapely.point_on_surface(shapes), predicate="intersects"
+    inner, outer = polygons.STRtree(shapes).query(
+        polygons.point_on_surface(shapes), predicate="intersects"
     )
     is_box_inside = (boxes[inner, :2] >= boxes[outer, :2] - _TOUCHING).all(axis=1)
     is_box_inside &= (boxes[inner, 2:] <= boxes[outer, 2:] + _TOUCHING).all(axis=1)
@@ -48,7 +48,7 @@ def find_holders(outlines: Sequence[Outline], work: StepBudget) -> list[int | No
     for index, numbers in enumerate(candidates):
         holder = None
         for number in sorted(numbers, key=lambda each: (areas[each], each)):
-            steps = 10 * shapely.get_num_coordinates([shapes[index], shapes[number]]).sum()
+            steps = 10 * polygons.get_num_coordinates([shapes[index], shapes[number]]).sum()
             if not work.can_do(int(steps)):
                 break
             if widened(number).covers(shapes[index]):

@@ -16,13 +16,13 @@ from collections.abc import Iterator, Sequence
 from functools import cached_property
 
 import numpy as np
-import shapely
 
+from geometry import polygons
 from geometry.layout.bottom_left import Placed, Variant
 from geometry.layout.chords import Chords, FitRegion, Spot, Values, best_phase, cuts, longest_cuts
+from geometry.layout.holding_polygons import Coordinates
 from geometry.layout.inner_fit import HAIR, inner_fit
 from geometry.layout.item import Item
-from geometry.layout.polygons import Coordinates
 from geometry.layout.row_units import Unit
 from geometry.layout.rows import Stack
 from geometry.model.cutter import WorkArea
@@ -214,7 +214,7 @@ class BedRows:
             way = self._way(turn_deg)
             region = inner_fit(self.room, way.outline)
             back = self._turn.T
-            seen = shapely.transform(region, lambda points: points @ back)
+            seen = polygons.transform(region, lambda points: points @ back)
             self._regions[turn_deg] = FitRegion.of(seen)
         return self._regions[turn_deg]
 

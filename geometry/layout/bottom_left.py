@@ -14,15 +14,14 @@ from enum import Enum
 from functools import cached_property, lru_cache
 
 import numpy as np
-import shapely
-from shapely.geometry.base import BaseGeometry
 
+from geometry import polygons
 from geometry.layout.effort import Budget
 from geometry.layout.fit import candidate_turns
+from geometry.layout.holding_polygons import Coordinates, holding_polygon, turned
 from geometry.layout.inner_fit import HAIR, inner_fit
 from geometry.layout.item import Item
 from geometry.layout.no_fit import no_fit
-from geometry.layout.polygons import Coordinates, holding_polygon, turned
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.placement import Placement
@@ -116,7 +115,7 @@ def placed_of(placements: Sequence[Placement], outlines: dict[str, Outline]) -> 
 
 
 @lru_cache(maxsize=4096)
-def _banned(first: Variant, second: Variant, gap: float) -> BaseGeometry:
+def _banned(first: Variant, second: Variant, gap: float) -> polygons.BaseGeometry:
     """Return where the second may not lie beside the first, itself at 0, 0."""
     # Turned together two pieces keep out of each other just so: one ring serves a relative turn.
     other = turned(
@@ -124,17 +123,17 @@ def _banned(first: Variant, second: Variant, gap: float) -> BaseGeometry:
     )
     ring = no_fit(turned(first.base, 0.0, first.mirrored), other, gap)
     cos, sin = cos_sin_deg(first.turn_deg)
-    polygon = shapely.Polygon(ring @ np.array([[cos, sin], [-sin, cos]]))
+    polygon = polygons.Polygon(ring @ np.array([[cos, sin], [-sin, cos]]))
     return polygon.buffer(-HAIR, join_style="mitre")
 
 
-def _at(region: BaseGeometry, x: float, y: float) -> BaseGeometry:
-    return shapely.transform(region, lambda points: np.add(points, (x, y)))
+def _at(region: polygons.BaseGeometry, x: float, y: float) -> polygons.BaseGeometry:
+    return polygons.transform(region, lambda points: np.add(points, (x, y)))
 
 
 def region_left(
     room: WorkArea, placed: Sequence[Placed], variant: Variant, gap: float
-) -> BaseGeometry:
+) -> polygons.BaseGeometry:
     """Return the places that are left for one more piece."""
     region = inner_fit(room, variant.outline)
     if region.is_empty or not placed:
@@ -142,18 +141,18 @@ def region_left(
     places: dict[Variant, list[tuple[float, float]]] = {}
     for each in placed:
         places.setdefault(each.variant, []).append((each.x, each.y))
-    banned: list[BaseGeometry] = []
+    banned: list[polygons.BaseGeometry] = []
     for other, at in places.items():
         banned.extend(_at_all(_banned(other, variant, gap), np.array(at)))
-    left: BaseGeometry = region.difference(shapely.union_all(banned))
+    left: polygons.BaseGeometry = region.difference(polygons.union_all(banned))
     return left
 
 
-def _at_all(region: BaseGeometry, places: Coordinates) -> list[BaseGeometry]:
+def _at_all(region: polygons.BaseGeometry, places: Coordinates) -> list[polygons.BaseGeometry]:
     """Return a region at every one of many places."""
-    if not isinstance(region, shapely.Polygon) or region.interiors:
+    if not isinstance(region, polygons.Polygon) or region.interiors:
         return [_at(region, x, y) for x, y in places.tolist()]
-    found = shapely.polygons(shapely.get_coordinates(region) + places[:, None, :])
+    found = polygons.polygons(polygons.get_coordinates(region) + places[:, None, :])
     return list(found)
 
 
@@ -198,12 +197,12 @@ def add(  # noqa: PLR0913 - each is one thing that the search needs
 
 
 def _lowest(
-    ways: Sequence[Variant], regions: Sequence[BaseGeometry], side: Side
+    ways: Sequence[Variant], regions: Sequence[polygons.BaseGeometry], side: Side
 ) -> tuple[int, float, float] | None:
     """Return the way and place whose piece ends nearest to a side, then lowest or leftmost."""
     best: tuple[float, float, int, float, float] | None = None
     for index, region in enumerate(regions):
-        points = shapely.get_coordinates(region)
+        points = polygons.get_coordinates(region)
         if not len(points):
             continue
         far, across = _ends(points, ways[index].outline.bounds, side)

@@ -20,10 +20,10 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 import numpy as np
-import shapely
 
+from geometry import polygons
 from geometry.layout.item import Item
-from geometry.measure import area, corner_turns, flattened, perimeter
+from geometry.measure import area, corner_turns, perimeter
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 
@@ -45,7 +45,7 @@ def grown_area(outline: Outline, gap: float) -> float:
     if not hollow:
         return area(outline) + gap / 2.0 * perimeter(outline)
     # A hollow outline's band may overlap itself: what surely lies inside is grown and measured.
-    inside = shapely.Polygon(flattened(outline, _CHORD)).buffer(-_CHORD)
+    inside = polygons.flattened_polygon(outline, _CHORD).buffer(-_CHORD)
     return max(area(outline), (1.0 - _SAME) * float(inside.buffer(gap / 2.0).area))
 
 
@@ -62,12 +62,12 @@ def room_area(room: WorkArea, gap: float) -> float:
 @lru_cache(maxsize=512)
 def share_of_plane(outline: Outline, gap: float) -> float:
     """Return the least area that each of many alike takes of a rectangle or the plane, mm2."""
-    inside = shapely.Polygon(flattened(outline, _CHORD)).buffer(-_CHORD)
+    inside = polygons.flattened_polygon(outline, _CHORD).buffer(-_CHORD)
     least = grown_area(outline, gap)
     if not inside.is_empty:
         # A piece takes no less room than the largest disc in it.
-        centre = shapely.Point(shapely.maximum_inscribed_circle(inside, tolerance=0.5).coords[0])
-        radius = float(shapely.distance(inside.boundary, centre)) + gap / 2.0
+        centre = polygons.Point(polygons.maximum_inscribed_circle(inside, tolerance=0.5).coords[0])
+        radius = float(polygons.distance(inside.boundary, centre)) + gap / 2.0
         least = max(least, math.pi * radius * radius / _DENSEST_CIRCLES)
     corners = len(outline.vertices)
     radius = _regular_radius(outline)

@@ -12,12 +12,11 @@ from dataclasses import dataclass
 from typing import TypeAlias
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
-from shapely.geometry.base import BaseGeometry
 
+from geometry import polygons
+from geometry.layout.holding_polygons import Coordinates
 from geometry.layout.inner_fit import HAIR
-from geometry.layout.polygons import Coordinates
 from geometry.layout.row_units import Unit
 
 #: Share of a copy by which a chord may be short from rounding.
@@ -116,11 +115,11 @@ class FitRegion:
     two: Coordinates
 
     @classmethod
-    def of(cls, region: BaseGeometry) -> FitRegion:
+    def of(cls, region: polygons.BaseGeometry) -> FitRegion:
         """Return what level lines see of a region."""
         rings = [
-            shapely.get_coordinates(ring)
-            for part in shapely.get_parts(region)
+            polygons.get_coordinates(ring)
+            for part in polygons.get_parts(region)
             for ring in (part.exterior, *part.interiors)
             if not part.is_empty
         ]

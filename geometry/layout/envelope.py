@@ -7,7 +7,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.layout.polygons import Coordinates
+from geometry.layout.holding_polygons import Coordinates
 
 #: A place level with a ring's extreme to within this only touches it, mm.
 _TOUCH = 1e-9

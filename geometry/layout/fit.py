@@ -7,8 +7,8 @@ import math
 import numpy as np
 
 from geometry.errors import GeometryError
+from geometry.layout.holding_polygons import holding_polygon, turned
 from geometry.layout.item import Item
-from geometry.layout.polygons import holding_polygon, turned
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.segments import Bounds

@@ -12,11 +12,10 @@ from __future__ import annotations
 from functools import lru_cache
 
 import numpy as np
-import shapely
-from shapely.geometry.base import BaseGeometry
 
+from geometry import polygons
+from geometry.layout.holding_polygons import holding_polygon, is_convex
 from geometry.layout.no_fit import convex_parts, convex_sum, no_fit
-from geometry.layout.polygons import Coordinates, holding_polygon, is_convex
 from geometry.measure import flattened
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline, Vertex
@@ -31,15 +30,15 @@ _MITRE_LIMIT = 2.0
 
 
 @lru_cache(maxsize=64)
-def boundary_polygon(boundary: Outline) -> shapely.Polygon:
+def boundary_polygon(boundary: Outline) -> polygons.Polygon:
     """Return a polygon that lies within a boundary."""
-    whole: BaseGeometry = shapely.Polygon(np.array(flattened(boundary, _CHORD)))
+    whole: polygons.BaseGeometry = polygons.Polygon(np.array(flattened(boundary, _CHORD)))
     for index, vertex in enumerate(boundary.vertices):
         if vertex.bulge < 0.0:
             # A hollow side reaches into the chords' polygon: its sliver is taken off.
             sliver = Outline((vertex, _end(boundary, index))).reversed()
-            whole = whole.difference(shapely.Polygon(holding_polygon(sliver)))
-    largest: shapely.Polygon = max(shapely.get_parts(whole), key=shapely.area)
+            whole = whole.difference(polygons.Polygon(holding_polygon(sliver)))
+    largest: polygons.Polygon = max(polygons.get_parts(whole), key=polygons.area)
     return largest
 
 
@@ -49,7 +48,7 @@ def _end(outline: Outline, index: int) -> Vertex:
 
 
 @lru_cache(maxsize=512)
-def inner_fit(room: WorkArea, outline: Outline) -> BaseGeometry:
+def inner_fit(room: WorkArea, outline: Outline) -> polygons.BaseGeometry:
     """Return the moves of an outline that keep it within the work area.
 
     Shape:
@@ -62,50 +61,45 @@ def inner_fit(room: WorkArea, outline: Outline) -> BaseGeometry:
     low = (limit.left - box.left, limit.bottom - box.bottom)
     high = (limit.right - box.right, limit.top - box.top)
     if high[0] < low[0] - HAIR or high[1] < low[1] - HAIR:
-        return shapely.Polygon()
-    frame = shapely.box(low[0] - HAIR, low[1] - HAIR, high[0] + HAIR, high[1] + HAIR)
+        return polygons.Polygon()
+    frame = polygons.box(low[0] - HAIR, low[1] - HAIR, high[0] + HAIR, high[1] + HAIR)
     if room.is_rectangle:
         return frame
     region = _within(room, outline, frame)
     for keep_out in room.keep_outs:
-        banned = shapely.Polygon(no_fit(keep_out, outline, 0.0))
+        banned = polygons.Polygon(no_fit(keep_out, outline, 0.0))
         region = region.difference(
             banned.buffer(-HAIR, join_style="mitre", mitre_limit=_MITRE_LIMIT)
         )
     return region
 
 
-def _within(room: WorkArea, outline: Outline, frame: shapely.Polygon) -> BaseGeometry:
+def _within(room: WorkArea, outline: Outline, frame: polygons.Polygon) -> polygons.BaseGeometry:
     """Return the moves that keep an outline within the boundary alone."""
     whole = boundary_polygon(room.boundary)
     piece = holding_polygon(outline)
     if _is_convex(whole):
-        corners = shapely.get_coordinates(shapely.convex_hull(shapely.MultiPoint(piece)))
-        moves = [shapely.Polygon(_ring(whole) - corner) for corner in corners]
-        return shapely.intersection_all(moves).buffer(
+        corners = polygons.get_coordinates(polygons.convex_hull(polygons.MultiPoint(piece)))
+        moves = [polygons.Polygon(polygons.outer_ring(whole) - corner) for corner in corners]
+        return polygons.intersection_all(moves).buffer(
             HAIR, join_style="mitre", mitre_limit=_MITRE_LIMIT
         )
     box, limit = outline.bounds, room.bounds
-    outside = shapely.box(
+    outside = polygons.box(
         limit.left - box.width - 1.0,
         limit.bottom - box.height - 1.0,
         limit.right + box.width + 1.0,
         limit.top + box.height + 1.0,
     ).difference(whole)
     banned = [
-        shapely.Polygon(convex_sum(_ring(triangle), other))
-        for triangle in shapely.get_parts(shapely.constrained_delaunay_triangles(outside))
+        polygons.Polygon(convex_sum(polygons.outer_ring(triangle), other))
+        for triangle in polygons.get_parts(polygons.constrained_delaunay_triangles(outside))
         for other in convex_parts(-piece)
     ]
     return frame.difference(
-        shapely.union_all(banned).buffer(-HAIR, join_style="mitre", mitre_limit=_MITRE_LIMIT)
+        polygons.union_all(banned).buffer(-HAIR, join_style="mitre", mitre_limit=_MITRE_LIMIT)
     )
 
 
-def _ring(polygon: shapely.Polygon) -> Coordinates:
-    ring: Coordinates = shapely.get_coordinates(shapely.orient_polygons(polygon))[:-1]
-    return ring
-
-
-def _is_convex(polygon: shapely.Polygon) -> bool:
-    return is_convex(_ring(polygon))
+def _is_convex(polygon: polygons.Polygon) -> bool:
+    return is_convex(polygons.outer_ring(polygon))

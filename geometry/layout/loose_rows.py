@@ -14,7 +14,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from geometry.layout.polygons import holding_polygon, is_convex
+from geometry.layout.holding_polygons import holding_polygon, is_convex
 from geometry.layout.row_figures import Values
 from geometry.layout.row_patterns import Patterns
 from geometry.layout.row_units import Unit, UnitShape, repeated

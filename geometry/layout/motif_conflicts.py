@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 import numpy as np
-import shapely
 
+from geometry import polygons
 from geometry.layout.bottom_left import Placed, Variant
+from geometry.layout.holding_polygons import turned
 from geometry.layout.inner_fit import HAIR
 from geometry.layout.no_fit import no_fit
-from geometry.layout.polygons import turned
 
 
 def exclusions(pieces: Sequence[Placed], gap: float) -> list[frozenset[int]]:
@@ -31,7 +31,7 @@ def exclusions(pieces: Sequence[Placed], gap: float) -> list[frozenset[int]]:
                 box.top + each.y + half,
             )
         )
-    tree = shapely.STRtree(shapely.box(*np.array(boxes).T))
+    tree = polygons.STRtree(polygons.box(*np.array(boxes).T))
     for one, other in tree.query(tree.geometries).T.tolist():
         if one < other and collide(pieces[one], pieces[other], gap):
             found[one].add(other)
@@ -42,17 +42,17 @@ def exclusions(pieces: Sequence[Placed], gap: float) -> list[frozenset[int]]:
 def collide(one: Placed, other: Placed, gap: float) -> bool:
     """Return whether two pieces overlap or are nearer than the gap."""
     inside = _banned(one.variant, other.variant, gap)
-    return bool(shapely.contains_xy(inside, other.x - one.x, other.y - one.y))
+    return bool(polygons.contains_xy(inside, other.x - one.x, other.y - one.y))
 
 
 @lru_cache(maxsize=512)
-def _banned(one: Variant, other: Variant, gap: float) -> shapely.Geometry:
+def _banned(one: Variant, other: Variant, gap: float) -> polygons.Geometry:
     """Return where the second may not lie beside the first, itself at 0, 0."""
     ring = no_fit(
         turned(one.base, one.turn_deg, one.mirrored),
         turned(other.base, other.turn_deg, other.mirrored),
         gap,
     )
-    inside = shapely.Polygon(ring).buffer(-HAIR, join_style="mitre")
-    shapely.prepare(inside)
+    inside = polygons.Polygon(ring).buffer(-HAIR, join_style="mitre")
+    polygons.prepare(inside)
     return inside

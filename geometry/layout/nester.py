@@ -18,8 +18,8 @@ from typing import Any
 from geometry.layout.bottom_left import Placed, Variant
 from geometry.layout.effort import Budget
 from geometry.layout.fit import candidate_turns
+from geometry.layout.holding_polygons import holding_polygon
 from geometry.layout.item import Item
-from geometry.layout.polygons import holding_polygon
 from geometry.layout.soundness import is_sound
 from geometry.model.cutter import WorkArea
 from geometry.tolerance import LAYOUT_ACCURACY

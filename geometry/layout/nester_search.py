@@ -9,9 +9,9 @@ from dataclasses import replace
 
 from geometry.layout.bottom_left import Placed, Variant
 from geometry.layout.effort import Budget, Effort
+from geometry.layout.holding_polygons import holding_polygon
 from geometry.layout.item import Item
 from geometry.layout.nester import nested
-from geometry.layout.polygons import holding_polygon
 from geometry.model.cutter import WorkArea
 
 #: Pieces above which the nester is not asked: it cannot decide so many in that time.

@@ -13,9 +13,9 @@ import math
 from functools import lru_cache
 
 import numpy as np
-import shapely
 
-from geometry.layout.polygons import Coordinates, holding_polygon, is_convex
+from geometry import polygons
+from geometry.layout.holding_polygons import Coordinates, holding_polygon, is_convex
 from geometry.model.outline import Outline
 
 #: Segments of the quarter circle about a corner of the no-fit polygon.
@@ -38,13 +38,15 @@ def no_fit(first: Outline, second: Outline, gap: float) -> Coordinates:
         disc = _disc(parts, [edges for _, edges, _ in beside], gap)
         parts = [_sum(_by_direction(part), disc) for part in parts]
     sums = [
-        shapely.Polygon(_sum(part, other)) for part in map(_by_direction, parts) for other in beside
+        polygons.Polygon(_sum(part, other))
+        for part in map(_by_direction, parts)
+        for other in beside
     ]
-    whole = shapely.union_all(sums) if len(sums) > 1 else sums[0]
+    whole = polygons.union_all(sums) if len(sums) > 1 else sums[0]
     # Parts of one outline always touch; only rounding can part their sums.
-    largest = max(shapely.get_parts(whole), key=shapely.area)
-    ring = shapely.get_exterior_ring(shapely.orient_polygons(largest))
-    return np.array(shapely.get_coordinates(ring))
+    largest = max(polygons.get_parts(whole), key=polygons.area)
+    ring = polygons.get_exterior_ring(polygons.orient_polygons(largest))
+    return np.array(polygons.get_coordinates(ring))
 
 
 #: A convex polygon from where its edges' directions begin to rise, its edges, their directions.
@@ -115,10 +117,10 @@ def convex_parts(polygon: Coordinates) -> list[Coordinates]:
 def _parts(ring: bytes) -> list[Coordinates]:
     corners = np.frombuffer(ring).reshape(-1, 2)
     # Ear by ear, then neighbours merged while they stay convex: few parts, few sums.
-    found = shapely.get_parts(shapely.constrained_delaunay_triangles(shapely.Polygon(corners)))
+    found = polygons.get_parts(polygons.constrained_delaunay_triangles(polygons.Polygon(corners)))
     numbers = {corner: at for at, corner in enumerate(map(tuple, corners.tolist()))}
     triangles = [
-        [numbers[corner] for corner in map(tuple, _ring(each).tolist())]
+        [numbers[corner] for corner in map(tuple, polygons.outer_ring(each).tolist())]
         for each in found
         if each.area > 0.0
     ]
@@ -146,8 +148,3 @@ def _merged(parts: list[list[int]], corners: list[list[float]]) -> list[list[int
 
 def _edges(part: list[int]) -> list[tuple[int, int]]:
     return list(zip(part, [*part[1:], part[0]], strict=True))
-
-
-def _ring(polygon: shapely.Polygon) -> Coordinates:
-    oriented = shapely.orient_polygons(polygon)
-    return np.array(shapely.get_coordinates(oriented)[:-1])

@@ -11,11 +11,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 import numpy as np
-import shapely
 
+from geometry import polygons
+from geometry.layout.holding_polygons import turned
 from geometry.layout.inner_fit import boundary_polygon
 from geometry.layout.item import Used
-from geometry.layout.polygons import turned
 from geometry.measure import area, flattened
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
@@ -73,7 +73,7 @@ def _area_within(room: WorkArea, strip: tuple[float, float, float, float]) -> fl
     if WorkArea(room.boundary).is_rectangle:
         return (right - left) * (top - bottom)
     whole = boundary_polygon(room.boundary)
-    return float(shapely.clip_by_rect(whole, left, bottom, right, top).area)
+    return float(polygons.clip_by_rect(whole, left, bottom, right, top).area)
 
 
 def score(
@@ -113,7 +113,7 @@ def is_better(first: Score, second: Score | None) -> bool:
 def cut_length(placements: Sequence[Placement], outlines: Mapping[str, Outline]) -> float:
     """Return the length of all outlines, stretches that pieces have in common counted once, mm."""
     rings = [
-        shapely.LinearRing(flattened(each.move.outline(outlines[each.piece]), _CHORD))
+        polygons.LinearRing(flattened(each.move.outline(outlines[each.piece]), _CHORD))
         for each in placements
     ]
-    return float(shapely.union_all(rings, grid_size=_GRID).length)
+    return float(polygons.union_all(rings, grid_size=_GRID).length)

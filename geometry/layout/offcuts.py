@@ -6,13 +6,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
+from geometry import polygons
+from geometry.layout.holding_polygons import holding_polygon
 from geometry.layout.inner_fit import boundary_polygon
 from geometry.layout.item import Offcut, Used
 from geometry.layout.objective import used_strip
-from geometry.layout.polygons import holding_polygon
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.placement import Load
@@ -195,13 +195,13 @@ def _cover(
 def _within(area: WorkArea, xs: NDArray[np.float64], ys: NDArray[np.float64]) -> NDArray[np.bool_]:
     """Tell which cells lie within an area of any shape."""
     whole = boundary_polygon(area.boundary)
-    shapely.prepare(whole)
+    polygons.prepare(whole)
     left, bottom = np.meshgrid(xs[:-1], ys[:-1])
     right, top = np.meshgrid(xs[1:], ys[1:])
-    inside: NDArray[np.bool_] = shapely.covers(whole, shapely.box(left, bottom, right, top))
+    inside: NDArray[np.bool_] = polygons.covers(whole, polygons.box(left, bottom, right, top))
     for keep_out in area.keep_outs:
-        away = shapely.Polygon(holding_polygon(keep_out))
-        inside &= ~shapely.intersects(away, shapely.box(left, bottom, right, top))
+        away = polygons.Polygon(holding_polygon(keep_out))
+        inside &= ~polygons.intersects(away, polygons.box(left, bottom, right, top))
     return inside
 
 

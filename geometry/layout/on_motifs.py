@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from itertools import product
 
 import numpy as np
-import shapely
 
+from geometry import polygons
 from geometry.errors import GeometryError
 from geometry.layout.bottom_left import Placed, Variant, add
 from geometry.layout.bound import min_length, min_loads
@@ -185,7 +185,7 @@ def _places(task: MotifTask, item: Item, room: WorkArea) -> Iterator[tuple[Motif
         cos, sin = cos_sin_deg(way.turn_deg)
         x = motif.x - (anchor.x * cos - anchor.y * sin)
         y = motif.y - (anchor.x * sin + anchor.y * cos)
-        if inner_fit(room, way.outline).intersects(shapely.Point(x, y)):
+        if inner_fit(room, way.outline).intersects(polygons.Point(x, y)):
             yield motif, Placed(item.piece, way, x, y)
 
 

@@ -11,9 +11,9 @@ from geometry.layout.bottom_left import add, placed_of
 from geometry.layout.bound import most_on_one
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.fit import fitting_turn
+from geometry.layout.holding_polygons import turned
 from geometry.layout.irregular_area import irregular_fillings
 from geometry.layout.item import Filling, Item
-from geometry.layout.polygons import turned
 from geometry.layout.row_blocks import MAX_IN_BLOCKS, row_blocks
 from geometry.layout.row_laying import Row, count_of, lay, most_held, placements_of
 from geometry.layout.row_patterns import (

@@ -19,9 +19,9 @@ from numpy.typing import NDArray
 
 from geometry.layout.bottom_left import Placed, Variant
 from geometry.layout.effort import Budget
+from geometry.layout.holding_polygons import Coordinates, turned
 from geometry.layout.item import Item
 from geometry.layout.no_fit import no_fit
-from geometry.layout.polygons import Coordinates, turned
 from geometry.layout.sides import moved_into
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline

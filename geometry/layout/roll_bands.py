@@ -10,9 +10,9 @@ from geometry.layout.bottom_left import Placed, add
 from geometry.layout.bound import grown_area
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.fit import DoesNotFit, fitting_turn
+from geometry.layout.holding_polygons import turned
 from geometry.layout.item import Item
 from geometry.layout.objective import placement_bounds
-from geometry.layout.polygons import turned
 from geometry.layout.row_laying import lay, most_held, placements_of
 from geometry.layout.row_patterns import frames, patterns_of, turns_of
 from geometry.layout.rows import Stack

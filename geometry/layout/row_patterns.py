@@ -10,8 +10,8 @@ from itertools import islice
 
 from geometry.layout.effort import Effort
 from geometry.layout.fit import candidate_turns
+from geometry.layout.holding_polygons import turned
 from geometry.layout.item import Item
-from geometry.layout.polygons import turned
 from geometry.layout.row_units import Unit, UnitShape, units_of
 from geometry.layout.rows import Stack, stacks
 from geometry.layout.strip_bounds import StripBounds

@@ -10,8 +10,8 @@ from functools import cached_property, lru_cache
 import numpy as np
 
 from geometry.layout.envelope import Envelope
+from geometry.layout.holding_polygons import HOLLOW_STAND_OFF, Coordinates, holding_polygon, turned
 from geometry.layout.no_fit import no_fit
-from geometry.layout.polygons import HOLLOW_STAND_OFF, Coordinates, holding_polygon, turned
 from geometry.model.outline import Outline
 from geometry.model.transform import cos_sin_deg, moved
 from geometry.separation import separation

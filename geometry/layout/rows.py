@@ -16,7 +16,7 @@ from functools import cached_property
 
 import numpy as np
 
-from geometry.layout.polygons import HOLLOW_STAND_OFF, Coordinates
+from geometry.layout.holding_polygons import HOLLOW_STAND_OFF, Coordinates
 from geometry.layout.row_figures import Figures
 from geometry.layout.row_units import (
     Unit,

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-import shapely
 
+from geometry import polygons
 from geometry.layout.bottom_left import Placed
 from geometry.layout.inner_fit import inner_fit
 from geometry.model.cutter import WorkArea
@@ -20,16 +20,16 @@ def is_sound(placed: Sequence[Placed], room: WorkArea, gap: float) -> bool:
     for each in placed:
         if not room.open_right:
             region = inner_fit(room, each.variant.outline)
-            if not bool(shapely.intersects_xy(region, each.x, each.y)):
+            if not bool(polygons.intersects_xy(region, each.x, each.y)):
                 return False
         outlines.append(each.placement.move.outline(each.variant.base))
     boxes = np.array(
         [
-            shapely.box(o.bounds.left - gap, o.bounds.bottom - gap, o.bounds.right, o.bounds.top)
+            polygons.box(o.bounds.left - gap, o.bounds.bottom - gap, o.bounds.right, o.bounds.top)
             for o in outlines
         ]
     )
-    first, second = shapely.STRtree(boxes).query(boxes)
+    first, second = polygons.STRtree(boxes).query(boxes)
     return all(
         separation(outlines[a], outlines[b], enough=gap + 1.0) > max(gap, LAYOUT_ACCURACY)
         for a, b in zip(first.tolist(), second.tolist(), strict=True)

@@ -14,9 +14,9 @@ import numpy as np
 from geometry.layout.bottom_left import Placed
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.fit import fitting_turn
+from geometry.layout.holding_polygons import Coordinates, holding_polygon, is_convex
 from geometry.layout.item import Item
 from geometry.layout.overlap_removal import parted, placed_at
-from geometry.layout.polygons import Coordinates, holding_polygon, is_convex
 from geometry.layout.row_laying import lay, most_held
 from geometry.layout.row_patterns import frames, patterns_of, spread_patterns_of, turns_of
 from geometry.layout.rows import Stack

@@ -13,10 +13,10 @@ import numpy as np
 
 from geometry.layout.bottom_left import Placed
 from geometry.layout.effort import Budget, Effort
+from geometry.layout.holding_polygons import Coordinates, holding_polygon, is_convex
 from geometry.layout.item import Item
 from geometry.layout.loose_rows import LooseRows
 from geometry.layout.overlap_removal import HASTY, parted, placed_at
-from geometry.layout.polygons import Coordinates, holding_polygon, is_convex
 from geometry.layout.row_strips import Strip, strip_across
 from geometry.layout.row_units import UnitShape
 from geometry.layout.rows import Stack

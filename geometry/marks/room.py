@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from geometry.measure import centroid, flattened
+from geometry.measure import centroid
 from geometry.model.outline import Chain, Outline
 from geometry.model.points import Point, distance
 from geometry.model.segments import Segment
@@ -29,11 +29,11 @@ def middle(outline: Outline) -> tuple[Point, float]:
     centre = centroid(outline)
     here = clearance(outline, centre)
     # Imported here because only pieces with marks need it.
-    import shapely  # noqa: PLC0415
+    from geometry import polygons  # noqa: PLC0415
 
-    polygon = shapely.Polygon(flattened(outline, _CHORD))
-    line = shapely.maximum_inscribed_circle(polygon, tolerance=_CHORD)
-    x, y = shapely.get_coordinates(line)[0]
+    polygon = polygons.flattened_polygon(outline, _CHORD)
+    line = polygons.maximum_inscribed_circle(polygon, tolerance=_CHORD)
+    x, y = polygons.get_coordinates(line)[0]
     roomiest = Point(float(x), float(y))
     there = clearance(outline, roomiest)
     return (centre, here) if here >= 0.8 * there else (roomiest, there)

@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from geometry.clip import is_simple_polygon
 from geometry.intersect import close_pairs, meet
 from geometry.model.outline import Outline, Vertex
 from geometry.model.points import Point, distance
 from geometry.model.segments import Arc, Line, Segment
 from geometry.offset.corners import Corners, Treated, corner_vertices, step, treat
 from geometry.offset.raw import MovedEdge
+from geometry.polygons import is_simple_polygon
 from geometry.tolerance import SAME_POINT, SHORTEST_EDGE, SMOOTH_TURN
 
 

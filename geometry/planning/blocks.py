@@ -6,8 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from shapely import Polygon, union_all
-
+from geometry import polygons
 from geometry.errors import GeometryError, GeometryFaults
 from geometry.measure import area
 from geometry.model.outline import Outline
@@ -86,7 +85,9 @@ def _checked(outline: Outline, size: float) -> Outline:
 def _check_filled(size: float, pieces: Sequence[BlockPiece]) -> None:
     whole = size * size
     total = math.fsum(area(each.outline) for each in pieces)
-    covered = union_all([Polygon([row[:2] for row in each.outline.rows()]) for each in pieces]).area
+    covered = polygons.union_all(
+        [polygons.Polygon([row[:2] for row in each.outline.rows()]) for each in pieces]
+    ).area
     if total - covered > _NEAR * whole:
         raise GeometryError(
             f"Pieces of this block overlap, on {100.0 * (total - covered) / whole:.3g} % of it; "

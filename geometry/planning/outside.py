@@ -9,8 +9,7 @@ from __future__ import annotations
 
 import math
 
-from shapely import MultiPolygon, Polygon, box, union_all
-
+from geometry import polygons
 from geometry.planning.assembly import Assembly
 from geometry.planning.seams import Seams
 
@@ -50,8 +49,10 @@ def _cut_length(assembly: Assembly) -> float:
     frame = assembly.bounds
     boxes = [each.outline.bounds for each in assembly.plane.protos]
     deep = _DEEP * max(max(each.width, each.height) for each in boxes)
-    outer = box(frame.left, frame.bottom, frame.right, frame.top)
-    inner = outer.buffer(-deep) if min(frame.width, frame.height) > 2.0 * deep else Polygon()
+    outer = polygons.box(frame.left, frame.bottom, frame.right, frame.top)
+    inner = (
+        outer.buffer(-deep) if min(frame.width, frame.height) > 2.0 * deep else polygons.Polygon()
+    )
     rim = []
     for piece in assembly.placed:
         outline = assembly.outline(piece)
@@ -61,9 +62,9 @@ def _cut_length(assembly: Assembly) -> float:
             for steps in [_CHORDS if outline.has_arcs else 1]
             for number in range(steps)
         ]
-        polygon = Polygon([(x, y) for x, y in points])
+        polygon = polygons.Polygon([(x, y) for x, y in points])
         if not inner.contains(polygon):
             rim.append(polygon)
-    whole = union_all(rim, grid_size=_GRID).intersection(outer)
-    parts = whole.geoms if isinstance(whole, MultiPolygon) else [whole]
+    whole = polygons.union_all(rim, grid_size=_GRID).intersection(outer)
+    parts = whole.geoms if isinstance(whole, polygons.MultiPolygon) else [whole]
     return math.fsum(part.exterior.length for part in parts)

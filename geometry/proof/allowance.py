@@ -257,13 +257,12 @@ def _nearest(template: Outline, patch: Outline, sides: _Sides) -> float:
 def _nearest_of_many(template: Outline, points: list[Point]) -> float:
     """Return the same with an index of boxes, for outlines of many edges."""
     # Imported here because small pieces never need it.
-    from shapely import Point as Spot  # noqa: PLC0415
-    from shapely import STRtree, box  # noqa: PLC0415
+    from geometry import polygons  # noqa: PLC0415
 
-    tree = STRtree([box(*part.bounds()) for part in template.segments])
+    tree = polygons.STRtree([polygons.box(*part.bounds()) for part in template.segments])
     least = math.inf
     for point in points:
-        spot = Spot(point)
+        spot = polygons.Point(point)
         near = int(tree.nearest(spot))
         reach = _distance_to(template.segments[near], point)
         for other in tree.query(spot, predicate="dwithin", distance=reach):

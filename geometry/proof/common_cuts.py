@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterator, Sequence
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
+from geometry import polygons
 from geometry.model.cutter import Tool
 from geometry.model.placement import Placement
 from geometry.model.plan import Stroke
@@ -41,7 +41,7 @@ def common_faults(
         return
     half = 0.0 if _too_near(placed, 2.0 * half_width(tool)) else half_width(tool)
     rings = [_moved(shell, place) for place, edges in placed for shell in edges.shells]
-    tree = shapely.STRtree([shapely.LinearRing(ring) for ring in rings])
+    tree = polygons.STRtree([polygons.LinearRing(ring) for ring in rings])
     ways = [pairs(flat(each.on_edges)) for each in cuts]
     middles = [(way[1:] + way[:-1]) / 2.0 for way in ways]
     away = _nearest(tree, np.concatenate([*ways, *middles]))
@@ -61,10 +61,10 @@ def common_faults(
         yield from _tied(placed, cuts, half, ties)
         return
     ways = [pairs(flat(path)) for each in cuts for path in each.paths]
-    lines = shapely.linestrings(
+    lines = polygons.linestrings(
         np.concatenate([np.stack([way[:-1], way[1:]], axis=1) for way in ways])
     )
-    reached = shapely.STRtree(lines)
+    reached = polygons.STRtree(lines)
     seen = np.concatenate(
         [pairs(on_bed(edges.seen if half else edges.seen_close, place)) for place, edges in placed]
     )
@@ -83,8 +83,8 @@ def _moved(points: NDArray[np.float64], place: Placement) -> NDArray[np.float64]
     return pairs(on_bed(points[:, 0] + 1j * points[:, 1], place))
 
 
-def _nearest(tree: shapely.STRtree, points: NDArray[np.float64]) -> NDArray[np.float64]:
-    _, away = tree.query_nearest(shapely.points(points), return_distance=True, all_matches=False)
+def _nearest(tree: polygons.STRtree, points: NDArray[np.float64]) -> NDArray[np.float64]:
+    _, away = tree.query_nearest(polygons.points(points), return_distance=True, all_matches=False)
     return np.asarray(away)
 
 
@@ -93,7 +93,7 @@ def _too_near(placed: Sequence[Placed], kerf: float) -> bool:
     if not kerf:
         return False
     areas = _areas(placed)
-    near = shapely.STRtree(areas).query(areas, predicate="dwithin", distance=kerf - _SAME_GAP)
+    near = polygons.STRtree(areas).query(areas, predicate="dwithin", distance=kerf - _SAME_GAP)
     return bool((near[0] != near[1]).any())
 
 
@@ -109,9 +109,9 @@ def _areas(placed: Sequence[Placed]) -> NDArray[np.object_]:
         turns = np.array([turn_of(each) for each in moves])[:, None]
         shifts = np.array([complex(each.move.x, each.move.y) for each in moves])[:, None]
         shell, *holes = (
-            shapely.linearrings(_rows(ring * turns + shifts)) for ring in edges.flat_rings
+            polygons.linearrings(_rows(ring * turns + shifts)) for ring in edges.flat_rings
         )
-        areas[numbers] = shapely.polygons(shell, np.stack(holes, axis=1) if holes else None)
+        areas[numbers] = polygons.polygons(shell, np.stack(holes, axis=1) if holes else None)
     return areas
 
 
@@ -125,11 +125,11 @@ def _tied(
 ) -> Iterator[str]:
     """Yield where ties of common lines are too wide or missing; a tie may hold two pieces."""
     step = max(1, math.ceil(len(placed) / _MEASURED))
-    tree = shapely.STRtree([shapely.LineString(pairs(flat(each.rows))) for each in cuts])
+    tree = polygons.STRtree([polygons.LineString(pairs(flat(each.rows))) for each in cuts])
     for number in range(0, len(placed), step):
         place, edges = placed[number]
         ring = on_bed(edges.flat_rings[0], place)
-        area = shapely.LinearRing(pairs(ring))
+        area = polygons.LinearRing(pairs(ring))
         near = tree.query(area, predicate="dwithin", distance=half + ACCURACY)
         found = bridges_of(ring, [cuts[at] for at in near], half)
         wide = [length for length in found if length > most_bridge(edges, ties)]
@@ -148,23 +148,23 @@ def waste_faults(
         lined_up: the strokes that bring a drag blade into line.
         half: how far the tool cuts to either side, mm.
     """
-    ways = [shapely.LineString(pairs(flat(each.rows))) for each in lined_up]
+    ways = [polygons.LineString(pairs(flat(each.rows))) for each in lined_up]
     leads = [lead for lead in map(_lead, strokes) if lead]
     if leads:
-        ways += shapely.linestrings(_rows(np.array(leads))).tolist()
+        ways += polygons.linestrings(_rows(np.array(leads))).tolist()
     if not ways:
         return
     areas = _areas(_near(placed, ways))
     # A beam's lead ends half a slot from its own piece, or on it where there is no room.
     within = max(half - ACCURACY, 0.0)
-    owner, hit = shapely.STRtree(areas).query(ways, predicate="dwithin", distance=within)
+    owner, hit = polygons.STRtree(areas).query(ways, predicate="dwithin", distance=within)
     for way, at in zip(owner.tolist(), hit.tolist(), strict=True):
         into = ways[way].intersection(areas[at].buffer(within)).length
         if into > max(half, ACCURACY):
             yield f"a cut in the waste comes {into:.3f} mm into a piece"
 
 
-def _near(placed: Sequence[Placed], ways: Sequence[shapely.LineString]) -> list[Placed]:
+def _near(placed: Sequence[Placed], ways: Sequence[polygons.LineString]) -> list[Placed]:
     """Return the pieces that a few ways may come near; all of them where there are many."""
     if len(ways) > 1:
         return list(placed)

@@ -11,8 +11,8 @@ from collections.abc import Mapping
 from functools import lru_cache
 
 import numpy as np
-import shapely
 
+from geometry import polygons
 from geometry.intersect import meet
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline, Vertex
@@ -52,8 +52,8 @@ def check_load(
         for number, outline in enumerate(placed)
         if not _inside(outline, room)
     ][:_MAX_TOLD]
-    boxes = np.array([shapely.box(*_grown(outline, gap / 2.0)) for outline in placed])
-    tree = shapely.STRtree(boxes)
+    boxes = np.array([polygons.box(*_grown(outline, gap / 2.0)) for outline in placed])
+    tree = polygons.STRtree(boxes)
     known: dict[tuple[object, ...], float] = {}
     for first, second in tree.query(boxes).T:
         if first < second:
@@ -203,11 +203,11 @@ def _crosses(outline: Outline, boundary: Outline) -> bool:
     # Few of the many sides of a round area are near an outline; boxes exclude the others.
     edges, tree = _indexed(boundary)
     parts = outline.segments
-    pairs = tree.query(np.array([shapely.box(*part.bounds()) for part in parts])).T
+    pairs = tree.query(np.array([polygons.box(*part.bounds()) for part in parts])).T
     return any(meet(parts[part], edges[edge]).crossings for part, edge in pairs)
 
 
 @lru_cache(maxsize=16)
-def _indexed(boundary: Outline) -> tuple[tuple[Segment, ...], shapely.STRtree]:
+def _indexed(boundary: Outline) -> tuple[tuple[Segment, ...], polygons.STRtree]:
     edges = boundary.segments
-    return edges, shapely.STRtree([shapely.box(*edge.bounds()) for edge in edges])
+    return edges, polygons.STRtree([polygons.box(*edge.bounds()) for edge in edges])

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
+from geometry import polygons
 from geometry.model.outline import LABEL, Outline, Region
 from geometry.proof.bridges import uncut
 from geometry.proof.curves import (
@@ -92,10 +92,10 @@ class PieceEdges:
         return min(points) + max(points) if points else 0.0
 
     @cached_property
-    def piece(self) -> shapely.Polygon:
+    def piece(self) -> polygons.Polygon:
         """The piece as an area."""
-        piece = shapely.Polygon(self.shells[0], self.shells[1:])
-        shapely.prepare(piece)
+        piece = polygons.Polygon(self.shells[0], self.shells[1:])
+        polygons.prepare(piece)
         return piece
 
     @cached_property
@@ -127,7 +127,7 @@ class PieceEdges:
         away = self.edge.distances(points)
         deep = away
         if self.half:
-            inside = shapely.contains_xy(self.piece, points.real, points.imag)
+            inside = polygons.contains_xy(self.piece, points.real, points.imag)
             deep = np.where(inside, away, -away)
         begins = np.cumsum([0, *map(len, rows[:-1])])
         most = np.maximum.reduceat(away, begins).tolist()
@@ -184,16 +184,16 @@ class PieceEdges:
     @cached_property
     def too_narrow(self) -> bool:
         """Return whether a beam fits into some hollow or hole so badly that it follows the line."""
-        outline = shapely.Polygon(self.shells[0])
+        outline = polygons.Polygon(self.shells[0])
         grown = outline.buffer(self.half, join_style="mitre", mitre_limit=_NO_LIMIT)
         back = grown.buffer(-self.half, join_style="mitre", mitre_limit=_NO_LIMIT)
         holes = [
-            shapely.Polygon(shell).buffer(-self.half, join_style="mitre", mitre_limit=_NO_LIMIT)
+            polygons.Polygon(shell).buffer(-self.half, join_style="mitre", mitre_limit=_NO_LIMIT)
             for shell in self.shells[1:]
         ]
         return (
             back.symmetric_difference(outline).area > ACCURACY * outline.length / 4.0
-            or shapely.hausdorff_distance(back.exterior, outline.exterior) > self.half / 2.0
+            or polygons.hausdorff_distance(back.exterior, outline.exterior) > self.half / 2.0
             or any(each.is_empty or each.geom_type != "Polygon" for each in holes)
         )
 
@@ -234,7 +234,7 @@ def _stabs(edges: PieceEdges, cuts: Sequence[Trail]) -> Iterator[str]:
     ends = np.array([end for each in cuts for end in each.stabs], dtype=complex)
     if not len(ends):
         return
-    inside = shapely.contains_xy(edges.piece, ends.real, ends.imag)
+    inside = polygons.contains_xy(edges.piece, ends.real, ends.imag)
     rough = np.array([rough for each in cuts for rough in each.rough])
     if inside.any():
         depth = float((edges.edge.distances(ends[inside]) - rough[inside]).max())

@@ -8,8 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-import shapely
-
+from geometry import polygons
 from geometry.model.outline import Outline
 from geometry.model.placement import Load
 from geometry.model.segments import Segment
@@ -36,7 +35,7 @@ def check_on_sheet(
         Differences up to ``LAYOUT_ACCURACY`` mm are rounding.
     """
     edges = sheet.segments
-    tree = shapely.STRtree([shapely.box(*edge.bounds()) for edge in edges])
+    tree = polygons.STRtree([polygons.box(*edge.bounds()) for edge in edges])
     faults = []
     for number, placement in enumerate(load.placements):
         outline = placement.move.outline(outlines[placement.piece])
@@ -52,13 +51,15 @@ def check_on_sheet(
 
 
 def _edge_distance(
-    outline: Outline, edges: Sequence[Segment], tree: shapely.STRtree, enough: float
+    outline: Outline, edges: Sequence[Segment], tree: polygons.STRtree, enough: float
 ) -> float:
     """Return the smallest distance from an outline to edges, mm; at most ``enough``."""
     least = enough
     for part in outline.segments:
         box = part.bounds()
-        near = shapely.box(box.left - least, box.bottom - least, box.right + least, box.top + least)
+        near = polygons.box(
+            box.left - least, box.bottom - least, box.right + least, box.top + least
+        )
         for edge in tree.query(near):
             least = min(least, segment_distance(part, edges[edge]))
     return least

@@ -16,9 +16,9 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
+from geometry import polygons
 from geometry.model.outline import Vertex
 from geometry.model.plan import Stroke
 from geometry.model.points import Point
@@ -110,17 +110,17 @@ def deepest_past(found: Sequence[Slit], outline: Sequence[Vertex], width: float)
         width: of the blade, mm.
     """
     ring = ring_of(outline, _CHORDS)
-    piece = shapely.Polygon(ring)
+    piece = polygons.Polygon(ring)
     shares = np.linspace(0.0, 1.0, _ALONG)
     starts = np.array([slit.start for slit in found])
     ends = np.array([slit.end for slit in found])
     places = starts[:, None, :] + shares[None, :, None] * (ends - starts)[:, None, :]
-    points = shapely.points(places.reshape(-1, 2))
-    shapely.prepare(piece)
-    inside = shapely.contains(piece, points)
+    points = polygons.points(places.reshape(-1, 2))
+    polygons.prepare(piece)
+    inside = polygons.contains(piece, points)
     if not inside.any():
         return -math.inf
-    depth = shapely.distance(shapely.LinearRing(ring), points[inside])
+    depth = polygons.distance(polygons.LinearRing(ring), points[inside])
     rough = np.repeat([width / 2.0 * math.sin(slit.off) for slit in found], _ALONG)
     return float((depth - rough[inside]).max())
 
@@ -142,8 +142,8 @@ def uncut(
         slack: distance from the outline, beyond its roughness, at which a slit still cuts it, mm.
         speck: shorter stretches are ignored, mm.
     """
-    ring = shapely.LinearRing(ring_of(outline, _CHORDS))
-    near = shapely.STRtree([shapely.LineString([each.start, each.end]) for each in found])
+    ring = polygons.LinearRing(ring_of(outline, _CHORDS))
+    near = polygons.STRtree([polygons.LineString([each.start, each.end]) for each in found])
     rows = near.query(ring, predicate="dwithin", distance=width)
     own = [found[int(row)] for row in np.sort(rows)]
     if not own:
@@ -151,17 +151,17 @@ def uncut(
     shares = np.linspace(0.0, 1.0, _ALONG)
     starts = np.array([slit.start for slit in own])
     ends = np.array([slit.end for slit in own])
-    places = shapely.points(starts[:, None, :] + shares[None, :, None] * (ends - starts)[:, None])
+    places = polygons.points(starts[:, None, :] + shares[None, :, None] * (ends - starts)[:, None])
     reach = np.array([width / 2.0 * math.sin(slit.off) + slack for slit in own])
-    kept = shapely.distance(ring, places) <= reach[:, None]
-    at = shapely.line_locate_point(ring, places)
+    kept = polygons.distance(ring, places) <= reach[:, None]
+    at = polygons.line_locate_point(ring, places)
     both = kept[:, 1:] & kept[:, :-1]
     low, high = np.minimum(at[:, 1:], at[:, :-1])[both], np.maximum(at[:, 1:], at[:, :-1])[both]
     return _between(ring, low, high, speck)
 
 
 def _between(
-    ring: shapely.LinearRing, low: NDArray[np.float64], high: NDArray[np.float64], speck: float
+    ring: polygons.LinearRing, low: NDArray[np.float64], high: NDArray[np.float64], speck: float
 ) -> list[Uncut]:
     """Return the rest of a ring between stretches, including stretches over its start."""
     whole = ring.length

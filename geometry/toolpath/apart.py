@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import shapely
-
+from geometry import polygons
 from geometry.measure import flattened
 from geometry.model.outline import Outline
 from geometry.model.plan import Stroke
@@ -21,7 +20,7 @@ def min_rule_distance(strokes: Sequence[Stroke]) -> float | None:
     rings = _rings(strokes)
     if len(rings) < 2:  # noqa: PLR2004 - two
         return None
-    tree = shapely.STRtree(rings)
+    tree = polygons.STRtree(rings)
     _, away = tree.query_nearest(rings, exclusive=True, return_distance=True, all_matches=False)
     return float(away.min())
 
@@ -36,15 +35,15 @@ def min_clear_distance(strokes: Sequence[Stroke], within: float) -> float | None
     rings = _rings(strokes)
     if not rings:
         return None
-    firsts, seconds = shapely.STRtree(rings).query(rings, predicate="dwithin", distance=within)
+    firsts, seconds = polygons.STRtree(rings).query(rings, predicate="dwithin", distance=within)
     pairs = [(a, b) for a, b in zip(firsts.tolist(), seconds.tolist(), strict=True) if a < b]
-    away = [float(shapely.distance(rings[a], rings[b])) for a, b in pairs]
+    away = [float(polygons.distance(rings[a], rings[b])) for a, b in pairs]
     return min((each for each in away if each > _TOUCH), default=None)
 
 
-def _rings(strokes: Sequence[Stroke]) -> list[shapely.LinearRing]:
+def _rings(strokes: Sequence[Stroke]) -> list[polygons.LinearRing]:
     return [
-        shapely.LinearRing(flattened(Outline(stroke.vertices), _CHORD))
+        polygons.LinearRing(flattened(Outline(stroke.vertices), _CHORD))
         for stroke in strokes
         if stroke.closed
     ]

@@ -13,8 +13,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import shapely
-
+from geometry import polygons
 from geometry.model.outline import Outline
 from geometry.model.plan import Stroke
 from geometry.model.points import turn_between
@@ -123,10 +122,10 @@ def _beside(rings: Sequence[Stroke]) -> float:
         for part in stroke.segments
         if isinstance(part, Line)
     ]
-    shapes = [shapely.LineString([part.start, part.end]) for _, part in lines]
+    shapes = [polygons.LineString([part.start, part.end]) for _, part in lines]
     if not shapes:
         return 0.0
-    tree = shapely.STRtree(shapes)
+    tree = polygons.STRtree(shapes)
     firsts, seconds = tree.query(shapes, predicate="dwithin", distance=_BESIDE)
     total = 0.0
     for a, b in sorted(zip(firsts.tolist(), seconds.tolist(), strict=True)):

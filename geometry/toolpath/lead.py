@@ -6,9 +6,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
-import shapely
-from shapely.geometry.base import BaseGeometry
-
+from geometry import polygons
 from geometry.measure import flattened
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline, Vertex
@@ -37,7 +35,7 @@ def with_leads(strokes: Sequence[Stroke], kerf: float, room: WorkArea) -> list[S
     if not led:
         return list(strokes)
     rings = {
-        number: shapely.LinearRing(flattened(Outline(strokes[number].vertices), CHORD))
+        number: polygons.LinearRing(flattened(Outline(strokes[number].vertices), CHORD))
         for number in led
     }
     done = list(strokes)
@@ -54,7 +52,7 @@ def _led(stroke: Stroke) -> bool:
 
 def _begins(
     strokes: Sequence[Stroke],
-    rings: Mapping[int, shapely.LinearRing],
+    rings: Mapping[int, polygons.LinearRing],
     kerf: float,
     room: WorkArea,
 ) -> Iterator[tuple[int, Point]]:
@@ -65,16 +63,16 @@ def _begins(
     begins = [
         ahead(tips[number], directions[number], length) for number in rings for length in _LENGTHS
     ]
-    ways = shapely.linestrings(
+    ways = polygons.linestrings(
         [(begin, tips[number]) for number, begin in zip(owners, begins, strict=True)]
     )
-    area: BaseGeometry = shapely.Polygon(flattened(room.boundary, CHORD))
+    area: polygons.BaseGeometry = polygons.flattened_polygon(room.boundary, CHORD)
     for keep_out in room.keep_outs:
-        area = area.difference(shapely.Polygon(flattened(keep_out, CHORD)))
-    shapely.prepare(area)
-    free = shapely.covers(area, ways)
+        area = area.difference(polygons.flattened_polygon(keep_out, CHORD))
+    polygons.prepare(area)
+    free = polygons.covers(area, ways)
     numbers = list(rings)
-    tree = shapely.STRtree(list(rings.values()))
+    tree = polygons.STRtree(list(rings.values()))
     asked, near = tree.query(ways, predicate="dwithin", distance=kerf + _CLEAR)
     for way, other in zip(asked, near, strict=True):
         if numbers[other] != owners[way]:
@@ -94,11 +92,11 @@ def _begins(
 
 
 def _clear(
-    begin: Point, ring: shapely.LinearRing, kerf: float, length: float, *, hole: bool
+    begin: Point, ring: polygons.LinearRing, kerf: float, length: float, *, hole: bool
 ) -> bool:
     """Return whether a lead-in touches its own outline only at its end."""
-    inside = shapely.contains_xy(shapely.Polygon(ring), *begin)
-    away = shapely.distance(ring, shapely.Point(begin))
+    inside = polygons.contains_xy(polygons.Polygon(ring), *begin)
+    away = polygons.distance(ring, polygons.Point(begin))
     return bool(inside == hole and away >= min(length, kerf + _CLEAR) / 2.0)
 
 

@@ -11,8 +11,7 @@ import cmath
 import math
 from collections.abc import Mapping, Sequence
 
-import shapely
-
+from geometry import polygons
 from geometry.measure import flattened
 from geometry.model.outline import Chain, Outline, Region
 from geometry.model.placement import Load
@@ -45,11 +44,11 @@ def depth_in_neighbours(
     if len(load.placements) < 2 or not cuts:  # noqa: PLR2004 - a piece and its neighbour
         return 0.0
     placed = [
-        shapely.Polygon(flattened(each.move.outline(pieces[each.piece].outline), _CHORD))
+        polygons.flattened_polygon(each.move.outline(pieces[each.piece].outline), _CHORD)
         for each in load.placements
     ]
     lines = [_line(stroke, beyond) for stroke in cuts]
-    at, near = shapely.STRtree(placed).query(lines, predicate="dwithin", distance=slot / 2.0)
+    at, near = polygons.STRtree(placed).query(lines, predicate="dwithin", distance=slot / 2.0)
     deepest = 0.0
     for stroke, place in zip(at.tolist(), near.tolist(), strict=True):
         if cuts[stroke].placement != place:
@@ -57,16 +56,16 @@ def depth_in_neighbours(
     return deepest if deepest > _SHALLOW else 0.0
 
 
-def _depth(line: shapely.Geometry, piece: shapely.Polygon, half: float) -> float:
-    taken = shapely.intersection(line.buffer(half) if half else line, piece)
+def _depth(line: polygons.Geometry, piece: polygons.Polygon, half: float) -> float:
+    taken = polygons.intersection(line.buffer(half) if half else line, piece)
     if taken.is_empty:
         return 0.0
     # Its corners alone lie near the piece's edges, where the depth is less than between them.
-    points = shapely.points(shapely.get_coordinates(shapely.segmentize(taken, _ALONG)))
-    return float(shapely.distance(points, piece.exterior).max())
+    points = polygons.points(polygons.get_coordinates(polygons.segmentize(taken, _ALONG)))
+    return float(polygons.distance(points, piece.exterior).max())
 
 
-def _line(stroke: Stroke, beyond: float) -> shapely.Geometry:
+def _line(stroke: Stroke, beyond: float) -> polygons.Geometry:
     """Return what the tool runs along, with the stabs of a blade at both ends."""
     path = Outline(stroke.vertices) if stroke.closed else Chain(stroke.vertices)
     points = [complex(*each) for each in flattened(path, _CHORD)]
@@ -76,4 +75,4 @@ def _line(stroke: Stroke, beyond: float) -> shapely.Geometry:
     if beyond and stroke.angle_deg is not None:
         arm = cmath.rect(beyond, math.radians(stroke.angle_deg))
         rows += [[end - arm, end + arm] for end in (points[0], points[-1])]
-    return shapely.MultiLineString([[(each.real, each.imag) for each in row] for row in rows])
+    return polygons.MultiLineString([[(each.real, each.imag) for each in row] for row in rows])

@@ -12,12 +12,9 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
-import shapely
-from shapely.geometry.base import BaseGeometry
-
+from geometry import polygons
 from geometry.erosion import disc, eroded, grown
 from geometry.errors import GeometryError
-from geometry.measure import flattened
 from geometry.model.cutter import Bed, DragBlade, WorkArea
 from geometry.model.outline import Outline
 from geometry.model.points import turn_between
@@ -125,8 +122,8 @@ def _keep_outs(area: WorkArea, bed: Bed, line: float, edge: float) -> tuple[Outl
 
 
 def _joined(first: Outline, second: Outline) -> Outline:
-    whole = shapely.union(_polygon(first), _polygon(second))
-    return _outline(shapely.Polygon(whole.exterior))
+    whole = polygons.union(_polygon(first), _polygon(second))
+    return _outline(polygons.Polygon(whole.exterior))
 
 
 def _in_rectangle(area: WorkArea, bed: Bed, line: float, edge: float) -> WorkArea:
@@ -149,8 +146,8 @@ def _inner(boundary: Outline, by: float) -> Outline | None:
 
 
 def _lies_in(inner: Outline, bed: Bed, edge: float) -> bool:
-    opening = shapely.Polygon(flattened(bed.boundary or _rectangle(bed), CHORD))
-    away = shapely.distance(opening.exterior, shapely.Polygon(flattened(inner, CHORD)))
+    opening = polygons.flattened_polygon(bed.boundary or _rectangle(bed), CHORD)
+    away = polygons.distance(opening.exterior, polygons.flattened_polygon(inner, CHORD))
     return bool(away >= edge)
 
 
@@ -158,9 +155,9 @@ def common(first: Outline, second: Outline | None) -> Outline | None:
     """Return the intersection of two boundaries, or its largest part."""
     if second is None:
         return None
-    left = shapely.intersection(_polygon(first), _polygon(second))
-    parts = [part for part in shapely.get_parts(left) if part.area > _ROUNDING]
-    return _outline(max(parts, key=shapely.area)) if parts else None
+    left = polygons.intersection(_polygon(first), _polygon(second))
+    parts = [part for part in polygons.get_parts(left) if part.area > _ROUNDING]
+    return _outline(max(parts, key=polygons.area)) if parts else None
 
 
 def within(area: WorkArea, limits: Bounds) -> WorkArea | None:
@@ -200,13 +197,12 @@ def _rectangle(bed: Bed) -> Outline:
     return WorkArea.rectangle(0.0, 0.0, bed.width, bed.height).boundary
 
 
-def _polygon(outline: Outline) -> shapely.Polygon:
-    return shapely.Polygon(flattened(outline, CHORD / 2.0))
+def _polygon(outline: Outline) -> polygons.Polygon:
+    return polygons.flattened_polygon(outline, CHORD / 2.0)
 
 
-def _outline(polygon: shapely.Polygon) -> Outline:
-    ring = shapely.get_coordinates(shapely.orient_polygons(polygon).exterior)[:-1]
-    return Outline.of(ring.tolist())
+def _outline(polygon: polygons.Polygon) -> Outline:
+    return Outline.of(polygons.outer_ring(polygon).tolist())
 
 
 def _inside(area: WorkArea, bed: Bed, line: float, edge: float) -> Bounds:
@@ -238,7 +234,7 @@ def kept_free(area: WorkArea, blade: DragBlade) -> Iterator[WorkArea]:
         box = area.bounds
         yield WorkArea.roll(box.left + wide, box.bottom, box.height, area.longest - wide)
         return
-    whole: BaseGeometry = _polygon(area.boundary)
+    whole: polygons.BaseGeometry = _polygon(area.boundary)
     for keep_out in area.keep_outs:
         whole = whole.difference(_polygon(keep_out))
     box = area.bounds
@@ -250,7 +246,7 @@ def kept_free(area: WorkArea, blade: DragBlade) -> Iterator[WorkArea]:
 
 
 def _in_corner(
-    whole: BaseGeometry, box: Bounds, corner: int, width: float, height: float
+    whole: polygons.BaseGeometry, box: Bounds, corner: int, width: float, height: float
 ) -> Outline | None:
     """Return a rectangle inside the area, as near as possible to a corner of the box."""
     right, top = corner in {1, 2}, corner in {2, 3}
@@ -261,7 +257,7 @@ def _in_corner(
             return None
         x = box.right - width - dx if right else box.left + dx
         y = box.top - height - dy if top else box.bottom + dy
-        if whole.buffer(_SLACK / 10.0).covers(shapely.box(x, y, x + width, y + height)):
+        if whole.buffer(_SLACK / 10.0).covers(polygons.box(x, y, x + width, y + height)):
             return WorkArea.rectangle(x, y, width, height).boundary
     return None
 

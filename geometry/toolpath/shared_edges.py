@@ -6,8 +6,7 @@ import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-import shapely
-
+from geometry import polygons
 from geometry.intersect import close_pairs, meet, share_on_arc, share_on_line
 from geometry.model.plan import Stroke
 from geometry.model.points import Point, distance
@@ -42,7 +41,7 @@ def shared_edges(strokes: Sequence[Stroke]) -> list[SharedEdge]:
     for place in _crossings(cut):
         corners.number(place)
     found: dict[tuple[int, int, int, int], tuple[Segment, tuple[int, int], list[int]]] = {}
-    at = shapely.STRtree([shapely.Point(place) for place in corners.places])
+    at = polygons.STRtree([polygons.Point(place) for place in corners.places])
     for owner, part in cut:
         for piece in _parted(part, at, corners):
             ends = (corners.number(piece.start), corners.number(piece.end))
@@ -69,11 +68,11 @@ def _crossings(cut: Sequence[tuple[int, Segment]]) -> Iterator[Point]:
                 yield place
 
 
-def _parted(part: Segment, at: shapely.STRtree, corners: _Corners) -> list[Segment]:
+def _parted(part: Segment, at: polygons.STRtree, corners: _Corners) -> list[Segment]:
     """Split an edge at every corner on it."""
     box = part.bounds()
     slack = SAME_CORNER
-    area = shapely.box(box.left - slack, box.bottom - slack, box.right + slack, box.top + slack)
+    area = polygons.box(box.left - slack, box.bottom - slack, box.right + slack, box.top + slack)
     shares = {0.0, 1.0}
     for index in sorted(int(i) for i in at.query(area)):
         place = corners.places[index]

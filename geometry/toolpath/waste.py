@@ -5,10 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-import shapely
-from shapely.affinity import translate
-from shapely.geometry.base import BaseGeometry
-
+from geometry import polygons
 from geometry.measure import flattened
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Chain, Outline, Vertex
@@ -42,18 +39,18 @@ def line_up_stroke(strokes: Sequence[Stroke], area: WorkArea, offset: float) -> 
         offset: offset of the blade, mm.
     """
     lines = [_shape(stroke) for stroke in strokes]
-    room: BaseGeometry = shapely.Polygon(flattened(area.boundary, CHORD))
+    room: polygons.BaseGeometry = polygons.flattened_polygon(area.boundary, CHORD)
     for keep_out in area.keep_outs:
-        room = room.difference(shapely.Polygon(flattened(keep_out, CHORD)))
+        room = room.difference(polygons.flattened_polygon(keep_out, CHORD))
     room = room.buffer(-offset)
     box = area.bounds
     for size in _WINDOWS:
         side = min(size, max(box.width, box.height))
-        window = shapely.box(box.left, box.bottom, box.left + side, box.bottom + side)
+        window = polygons.box(box.left, box.bottom, box.left + side, box.bottom + side)
         near = [line for line in lines if line.intersects(window)]
         free = room.intersection(window)
         if near:
-            taken = shapely.union_all(near)
+            taken = polygons.union_all(near)
             free = free.difference(taken.buffer(offset + CLEAR, quad_segs=4))
         found = _fitting(free, offset)
         if found is not None:
@@ -63,29 +60,29 @@ def line_up_stroke(strokes: Sequence[Stroke], area: WorkArea, offset: float) -> 
     return None
 
 
-def _shape(stroke: Stroke) -> BaseGeometry:
+def _shape(stroke: Stroke) -> polygons.BaseGeometry:
     if stroke.closed:
-        return shapely.Polygon(flattened(Outline(stroke.vertices), CHORD))
-    return shapely.LineString(flattened(Chain(stroke.vertices), CHORD))
+        return polygons.flattened_polygon(Outline(stroke.vertices), CHORD)
+    return polygons.LineString(flattened(Chain(stroke.vertices), CHORD))
 
 
-def _fitting(free: BaseGeometry, offset: float) -> Stroke | None:
+def _fitting(free: polygons.BaseGeometry, offset: float) -> Stroke | None:
     for length in (_LONG * offset, MIN_LONG * offset):
         for turn in _DIRECTIONS:
             dx = length * math.cos(math.radians(turn))
             dy = length * math.sin(math.radians(turn))
             begins = free
             for share in _ALONG:
-                begins = begins.intersection(translate(free, -share * dx, -share * dy))
+                begins = begins.intersection(polygons.translate(free, -share * dx, -share * dy))
             for x, y in _spots(begins):
-                way = shapely.LineString([(x, y), (x + dx, y + dy)])
+                way = polygons.LineString([(x, y), (x + dx, y + dy)])
                 if free.covers(way):
                     ends = (Vertex(x, y), Vertex(x + dx, y + dy))
                     return Stroke("cut", ends, closed=False, part="line-up")
     return None
 
 
-def _spots(begins: BaseGeometry) -> list[tuple[float, float]]:
+def _spots(begins: polygons.BaseGeometry) -> list[tuple[float, float]]:
     """Return points well inside an area's parts, starting near the origin of the bed."""
     parts = [part for part in getattr(begins, "geoms", [begins]) if part.area > 0.0]
     points = [part.representative_point() for part in parts]

@@ -6,13 +6,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-import shapely
-
+from geometry import polygons
 from geometry.blocks.section_rings import section_rings
 from geometry.blocks.sections import Sewing
 from geometry.errors import GeometryError
 from geometry.marks.lines import grain_arrow
-from geometry.measure import centroid, flattened
+from geometry.measure import centroid
 from geometry.model.outline import Chain, Outline
 from geometry.model.points import Point
 from geometry.model.segments import Bounds
@@ -134,17 +133,14 @@ class BlockDrawings:
             for at in (centroid(piece.outline) for piece in self.read.pieces)
         ]
         rings = [
-            shapely.Polygon(flattened(self.patches[piece.name] or piece.outline, _CHORD))
+            polygons.flattened_polygon(self.patches[piece.name] or piece.outline, _CHORD)
             for piece in self.read.pieces
         ]
         shifts: list[tuple[float, float]] = []
         for factor in _FACTORS:
             shifts = [((factor - 1.0) * x, (factor - 1.0) * y) for x, y in ways]
-            laid = [
-                shapely.affinity.translate(ring, *by)
-                for ring, by in zip(rings, shifts, strict=True)
-            ]
-            tree = shapely.STRtree(laid)
+            laid = [polygons.translate(ring, *by) for ring, by in zip(rings, shifts, strict=True)]
+            tree = polygons.STRtree(laid)
             pairs = tree.query(laid, predicate="intersects")
             if all(one == two for one, two in zip(*pairs.tolist(), strict=True)):
                 break

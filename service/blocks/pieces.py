@@ -6,8 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-import shapely
-
+from geometry import polygons
 from geometry.blocks.block import DrawnBlock
 from geometry.blocks.faces import contains
 from geometry.blocks.groups import Group, GroupMember, reading_order
@@ -95,13 +94,13 @@ class _Fabrics:
 
     def __init__(self, fills: Sequence[tuple[Outline, str]]) -> None:
         self._fills = fills
-        self._boxes = shapely.STRtree([shapely.box(*outline.bounds) for outline, _ in fills])
+        self._boxes = polygons.STRtree([polygons.box(*outline.bounds) for outline, _ in fills])
 
     def at(self, place: Point) -> str:
         """Return the fabric drawn last about a place."""
         if not self._fills:
             return PLAIN
-        found: list[int] = self._boxes.query(shapely.Point(*place)).tolist()
+        found: list[int] = self._boxes.query(polygons.Point(*place)).tolist()
         for number in sorted(found, reverse=True):
             outline, fabric = self._fills[number]
             if contains(outline, place):
@@ -120,23 +119,23 @@ def _label_place(
     if len(points) < 3:  # noqa: PLR2004 - a thin lens
         return middle, 0.0
     rings = [flattened(hole, chord) for hole in holes]
-    polygon = shapely.Polygon(points, [each for each in rings if len(each) > 2])  # noqa: PLR2004 - a ring
+    polygon = polygons.Polygon(points, [each for each in rings if len(each) > 2])  # noqa: PLR2004 - a ring
     if not polygon.is_valid:
         return middle, 0.0
     if not widest:
-        point = shapely.point_on_surface(polygon)
+        point = polygons.point_on_surface(polygon)
         return Point(point.x, point.y), 0.25 * min(box.width, box.height)
     return label_place_in(polygon, chord)
 
 
-def label_place_in(polygon: shapely.Polygon, chord: float) -> tuple[Point, float]:
+def label_place_in(polygon: polygons.Polygon, chord: float) -> tuple[Point, float]:
     """Return a place for letters in a polygon, and the radius free about it, mm.
 
     Args:
         polygon: of any size, with its holes.
         chord: within which its arcs are lines, mm.
     """
-    line = shapely.maximum_inscribed_circle(polygon, 4.0 * chord)
+    line = polygons.maximum_inscribed_circle(polygon, 4.0 * chord)
     (x, y), *_ = line.coords
     # In the middle of a long piece rather than at one end of it.
     at = polygon.centroid

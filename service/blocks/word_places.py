@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import shapely
-
+from geometry import polygons
 from geometry.measure import flattened
 from geometry.model.outline import Outline
 from geometry.model.points import Point
@@ -36,14 +35,14 @@ def word_places(
     """
     if len(tiles.tiles) == 1:
         return [whole]
-    polygon = shapely.Polygon(
+    polygon = polygons.Polygon(
         flattened(outline, _CHORD), [flattened(hole, _CHORD) for hole in holes]
     )
     if not polygon.is_valid:
         return [whole]
     found: list[Place] = []
     for box in map(tiles.alone, tiles.tiles):
-        parts = shapely.get_parts(shapely.intersection(polygon, shapely.box(*box))).tolist()
+        parts = polygons.get_parts(polygons.intersection(polygon, polygons.box(*box))).tolist()
         areas = [part for part in parts if part.area > 0.0]
         if areas:
             largest = max(areas, key=lambda part: float(part.area))

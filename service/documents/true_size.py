@@ -12,9 +12,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from string import ascii_lowercase
 
-import shapely
 from reportlab.platypus import Flowable, PageBreak
 
+from geometry import polygons
 from geometry.measure import flattened
 from geometry.model.outline import Chain, Outline
 from geometry.model.points import Point
@@ -98,13 +98,13 @@ def needed(tiles: Tiles, sketch: Sketch) -> Tiles:
 
     The others stay joined, side by side; so do the crosses that two of them have.
     """
-    drawn = shapely.union_all([_ground(path) for each in sketch.ground for path in each.paths])
+    drawn = polygons.union_all([_ground(path) for each in sketch.ground for path in each.paths])
     kept = list(tiles.tiles)
     for tile in tiles.tiles:
         others = [each for each in kept if each != tile]
-        shown = shapely.union_all([shapely.box(*each.box) for each in others])
-        own = shapely.difference(shapely.intersection(drawn, shapely.box(*tile.box)), shown)
-        if others and shapely.area(own) < _NOTHING and _are_joined(others):
+        shown = polygons.union_all([polygons.box(*each.box) for each in others])
+        own = polygons.difference(polygons.intersection(drawn, polygons.box(*tile.box)), shown)
+        if others and polygons.area(own) < _NOTHING and _are_joined(others):
             kept = others
     crosses = tuple(
         cross for cross in tiles.crosses if sum(_holds(each.box, cross.at) for each in kept) > 1
@@ -112,12 +112,13 @@ def needed(tiles: Tiles, sketch: Sketch) -> Tiles:
     return replace(tiles, tiles=tuple(kept), crosses=crosses)
 
 
-def _ground(path: Outline | Chain) -> shapely.Geometry:
+def _ground(path: Outline | Chain) -> polygons.Geometry:
     """Return what an outline covers; marks and arrows lie in outlines."""
     if isinstance(path, Chain):
-        return shapely.Polygon()
+        return polygons.Polygon()
     points = flattened(path, _CHORD)
-    return shapely.buffer(shapely.Polygon(points), _CHORD) if len(points) > 2 else shapely.Polygon()  # noqa: PLR2004 - a ring
+    region = polygons.Polygon(points if len(points) > 2 else None)  # noqa: PLR2004 - a ring
+    return polygons.buffer(region, _CHORD)
 
 
 def _are_joined(tiles: Sequence[Tile]) -> bool:

@@ -5,11 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-import shapely
-import shapely.affinity
-
+from geometry import polygons
 from geometry import units as lengths
-from geometry.measure import centroid, flattened
+from geometry.measure import centroid
 from geometry.model.motif import Affine, Motif, PrintedCloth
 from geometry.model.outline import Outline
 from geometry.model.points import Point
@@ -180,10 +178,10 @@ def first_motif_words(run: Run, units: str) -> str:
 
 def symmetry_deg(outline: Outline, about: Point) -> float:
     """Return the least turn about a point at which an outline looks the same; 360 for none."""
-    polygon = shapely.Polygon(flattened(outline, CHORD))
+    polygon = polygons.flattened_polygon(outline, CHORD)
     origin = (about.x, about.y)
     for parts in range(_MAX_SYMMETRY, 1, -1):
-        turned = shapely.affinity.rotate(polygon, 360.0 / parts, origin=origin)
+        turned = polygons.rotate(polygon, 360.0 / parts, origin=origin)
         if polygon.symmetric_difference(turned).area < _SAME_SHARE * polygon.area:
             return 360.0 / parts
     return 360.0

@@ -6,10 +6,8 @@ import math
 from collections.abc import Iterator
 from typing import Final
 
-import shapely
-
+from geometry import polygons
 from geometry import units as lengths
-from geometry.measure import flattened
 from geometry.tolerance import CHORD
 from service.answers.places import SheetAnswer
 from service.errors import Change
@@ -157,8 +155,10 @@ def _past_the_bed(run: Run, sheet: Sheet, units: str) -> list[str]:
         return [warning]
     if bed.boundary is None:
         return []
-    opening = shapely.Polygon(flattened(bed.boundary, CHORD))
-    hidden = 1.0 - opening.intersection(shapely.box(*sheet.box)).area / (sheet.width * sheet.height)
+    opening = polygons.flattened_polygon(bed.boundary, CHORD)
+    hidden = 1.0 - opening.intersection(polygons.box(*sheet.box)).area / (
+        sheet.width * sheet.height
+    )
     larger = sheet.width >= bed.width - _ROUNDING and sheet.height >= bed.height - _ROUNDING
     if larger or hidden < 0.005:  # noqa: PLR2004 - a corner on the rim is no matter
         return []

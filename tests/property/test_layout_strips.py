@@ -11,8 +11,8 @@ import shapely
 from geometry.layout import Item
 from geometry.layout.effort import QUICK
 from geometry.layout.envelope import Envelope
+from geometry.layout.holding_polygons import turned
 from geometry.layout.no_fit import no_fit
-from geometry.layout.polygons import turned
 from geometry.layout.row_patterns import Patterns, frames, patterns_of, turns_of
 from geometry.layout.row_strips import strip_across, strip_along
 from geometry.layout.strips import KnownStrip, _shortest, _Way

@@ -7,9 +7,9 @@ import pytest
 import shapely
 
 from geometry.layout import Item
+from geometry.layout.holding_polygons import holding_polygon, turned
 from geometry.layout.loose_rows import loose_rows
 from geometry.layout.overlap_removal import _AllPairs
-from geometry.layout.polygons import holding_polygon, turned
 from geometry.layout.row_patterns import shape_of
 from geometry.layout.row_strips import strip_across
 from geometry.layout.squeezed_strips import _starts

@@ -6,9 +6,7 @@ import math
 from collections.abc import Sequence
 from functools import lru_cache
 
-import shapely
-from shapely.geometry.base import BaseGeometry
-
+from geometry import polygons
 from geometry.measure import centroid, flattened
 from geometry.model.outline import Chain, Outline, Region
 from geometry.model.points import Point
@@ -32,9 +30,9 @@ def roomy_middle(outline: Outline) -> tuple[Point, float]:
     """
     polygon = _polygon(outline)
     middle = centroid(outline)
-    here = shapely.Point(middle)
-    reach = float(shapely.distance(polygon.exterior, here)) if polygon.contains(here) else 0.0
-    circle = shapely.maximum_inscribed_circle(polygon, tolerance=0.1)
+    here = polygons.Point(middle)
+    reach = float(polygons.distance(polygon.exterior, here)) if polygon.contains(here) else 0.0
+    circle = polygons.maximum_inscribed_circle(polygon, tolerance=0.1)
     x, y = circle.coords[0]
     if reach >= _NEARLY * circle.length:
         return middle, reach
@@ -72,14 +70,14 @@ def free_spot(
     """
     polygon = _polygon(outline)
     drawn = [*(_points(mark) for mark in marks), *lines]
-    taken = shapely.union_all([shapely.LineString(line) for line in drawn])
+    taken = polygons.union_all([polygons.LineString(line) for line in drawn])
     size = most
     while size > most / 3.0:
         # Half the diagonal of the ground that is drawn behind the text.
         reach = size * math.hypot(width_of(text) / 2.0 + 0.15, 0.55)
         room = polygon.buffer(-reach).difference(taken.buffer(reach))
         if not room.is_empty:
-            spot = shapely.get_point(shapely.shortest_line(room, shapely.Point(wanted)), 0)
+            spot = polygons.get_point(polygons.shortest_line(room, polygons.Point(wanted)), 0)
             return Point(float(spot.x), float(spot.y)), size
         size *= 0.85
     return None
@@ -123,24 +121,24 @@ def along_grain(region: Region, outline: Outline, at: Point) -> list[tuple[Point
         at: point on the line.
     """
     box = outline.bounds
-    line = shapely.LineString([(at.x, box.bottom - 1.0), (at.x, box.top + 1.0)])
-    parts = shapely.get_parts(_polygon(outline).intersection(line))
-    here = shapely.Point(at)
+    line = polygons.LineString([(at.x, box.bottom - 1.0), (at.x, box.top + 1.0)])
+    parts = polygons.get_parts(_polygon(outline).intersection(line))
+    here = polygons.Point(at)
     reach = max(parts, key=lambda part: (-part.distance(here), part.length))
     low, high = reach.bounds[1], reach.bounds[3]
     spare = _FREE * (high - low)
-    kept: BaseGeometry = shapely.LineString([(at.x, low + spare), (at.x, high - spare)])
+    kept: polygons.BaseGeometry = polygons.LineString([(at.x, low + spare), (at.x, high - spare)])
     for hole in region.holes:
         kept = kept.difference(_polygon(hole).buffer(_ROUND_HOLES))
     letters = [mark.path.bounds for mark in region.marks if mark.role == "label"]
     if letters:
-        kept = kept.difference(shapely.box(*Bounds.around(letters)).buffer(_ROUND_HOLES))
+        kept = kept.difference(polygons.box(*Bounds.around(letters)).buffer(_ROUND_HOLES))
     return [
         (Point(at.x, part.bounds[1]), Point(at.x, part.bounds[3]))
-        for part in shapely.get_parts(kept)
+        for part in polygons.get_parts(kept)
         if part.length > 0.0
     ]
 
 
-def _polygon(outline: Outline) -> shapely.Polygon:
-    return shapely.Polygon(flattened(outline, _CHORD))
+def _polygon(outline: Outline) -> polygons.Polygon:
+    return polygons.flattened_polygon(outline, _CHORD)

@@ -9,8 +9,8 @@ from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
-import shapely
 
+from geometry import polygons
 from geometry.model.plan import Stroke
 from geometry.model.points import Point, distance, heading
 from service.documents.pictures.legend import THIN
@@ -117,7 +117,7 @@ class _Lines:
     def __init__(self, lines: Sequence[Sequence[Point]]) -> None:
         ends = [pair for line in lines for pair in pairwise(line)]
         self._ends = np.array(ends, dtype=float).reshape(-1, 2, 2)
-        self._tree = shapely.STRtree(shapely.linestrings(self._ends))
+        self._tree = polygons.STRtree(polygons.linestrings(self._ends))
 
     def are_clear_of(self, middles: _Numbers, halves: _Numbers) -> npt.NDArray[np.bool_]:
         """Return which boxes no line touches.
@@ -126,7 +126,7 @@ class _Lines:
             middles: of the boxes, one in each row.
             halves: half their widths and heights.
         """
-        boxes = shapely.box(*(middles - halves).T, *(middles + halves).T)
+        boxes = polygons.box(*(middles - halves).T, *(middles + halves).T)
         # A segment near a box misses it only if all corners are on one side of its line.
         box, near = self._tree.query(boxes)
         start, way = self._ends[near, 0], self._ends[near, 1] - self._ends[near, 0]

@@ -1,0 +1,104 @@
+"""The one door to shapely (GEOS): all that we use of it, and outlines as its polygons.
+
+No other module imports shapely, so that what we rely on stands in one list. Its polygons have
+straight edges: an outline's arcs become chords.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+from shapely import (
+    Geometry,
+    LinearRing,
+    LineString,
+    MultiLineString,
+    MultiPoint,
+    MultiPolygon,
+    Point,
+    Polygon,
+    STRtree,
+    area,
+    bounds,
+    box,
+    buffer,
+    clip_by_rect,
+    constrained_delaunay_triangles,
+    contains,
+    contains_xy,
+    convex_hull,
+    covers,
+    difference,
+    distance,
+    get_coordinates,
+    get_exterior_ring,
+    get_num_coordinates,
+    get_parts,
+    get_point,
+    hausdorff_distance,
+    intersection,
+    intersection_all,
+    intersects,
+    intersects_xy,
+    is_valid,
+    line_locate_point,
+    linearrings,
+    linestrings,
+    maximum_inscribed_circle,
+    orient_polygons,
+    point_on_surface,
+    points,
+    polygons,
+    prepare,
+    segmentize,
+    shortest_line,
+    transform,
+    union,
+    union_all,
+)
+from shapely.affinity import rotate, translate
+from shapely.geometry.base import BaseGeometry
+
+from geometry.measure import flattened
+from geometry.model.outline import Outline
+
+__all__ = [
+    "BaseGeometry", "Geometry", "LineString", "LinearRing", "MultiLineString", "MultiPoint",
+    "MultiPolygon", "Point", "Polygon", "STRtree", "area", "bounds", "box", "buffer",
+    "clip_by_rect", "constrained_delaunay_triangles", "contains", "contains_xy", "convex_hull",
+    "covers", "difference", "distance", "flattened_polygon", "get_coordinates", "get_exterior_ring",
+    "get_num_coordinates", "get_parts", "get_point", "hausdorff_distance", "intersection",
+    "intersection_all", "intersects", "intersects_xy", "is_simple_polygon", "is_valid",
+    "line_locate_point", "linearrings", "linestrings", "maximum_inscribed_circle",
+    "orient_polygons", "outer_ring", "point_on_surface", "points", "polygons", "prepare", "rotate",
+    "segmentize", "shortest_line", "transform", "translate", "union", "union_all",
+]  # fmt: skip
+
+
+def flattened_polygon(outline: Outline, chord_mm: float) -> Polygon:
+    """Return an outline as a polygon.
+
+    Args:
+        outline: whose arcs become chords.
+        chord_mm: by which a chord may lie off its arc at most.
+    """
+    return Polygon(flattened(outline, chord_mm))
+
+
+def outer_ring(polygon: Polygon) -> NDArray[np.float64]:
+    """Return the corners of a polygon's outside, counter-clockwise, the first one not repeated."""
+    ring = get_exterior_ring(orient_polygons(polygon))
+    corners: NDArray[np.float64] = get_coordinates(ring)[:-1]
+    return corners
+
+
+def is_simple_polygon(outline: Outline) -> bool:
+    """Return whether a ring of straight edges neither crosses nor touches itself.
+
+    Args:
+        outline: without arcs.
+
+    Source:
+        Validity of an OGC Simple Features polygon, as determined by GEOS.
+    """
+    return bool(is_valid(Polygon([vertex[:2] for vertex in outline.vertices])))
