@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from geometry.model.cutter import IndexedBlade
 from geometry.model.plan import CutPlan, Stroke
-from geometry.proof.frames import vertices_of
+from geometry.proof.frames import counts_of, vertices_of
 
 #: Rounding of a blade's angles, degrees, and of its mismatch, rad.
 _SAME_ANGLE = 1.0e-6
@@ -53,7 +53,7 @@ def mismatches(strokes: Sequence[Stroke]) -> NDArray[np.float64]:
     angle.
     """
     rows = vertices_of(strokes)
-    counts = np.fromiter((len(each.vertices) for each in strokes), int, len(strokes))
+    counts = counts_of(strokes)
     ends = np.cumsum(counts)
     after = np.arange(1, len(rows) + 1)
     after[ends - 1] = ends - counts

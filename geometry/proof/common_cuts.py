@@ -1,4 +1,4 @@
-"""Proves what concerns several pieces of a load: common lines, and cuts in the waste between."""
+"""Proves the lines that several pieces of a load share."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from geometry.model.cutter import Tool
 from geometry.model.placement import Placement
 from geometry.model.plan import Stroke
 from geometry.proof.curves import corners, flat, on_bed, pairs, turn_of
-from geometry.proof.cut_edges import Trail, half_width, trail_of, without_lead
+from geometry.proof.cut_edges import Trail, half_width, trail_of
 from geometry.proof.piece_cuts import (
     ACCURACY,
     PieceEdges,
@@ -135,53 +135,3 @@ def _tied(
         wide = [length for length in found if length > most_bridge(edges, ties)]
         if wide or len(found) > ties.count + len(edges.rings[0]):
             yield f"placement {number} ({place.piece}) is left uncut on {sum(found):.2f} mm"
-
-
-def waste_faults(
-    placed: Sequence[Placed], strokes: Sequence[Stroke], lined_up: Sequence[Trail], half: float
-) -> Iterator[str]:
-    """Yield where cuts in the waste come into a piece.
-
-    Args:
-        placed: the pieces.
-        strokes: of the load; what leads into a closed cut is looked at.
-        lined_up: the strokes that bring a drag blade into line.
-        half: how far the tool cuts to either side, mm.
-    """
-    ways = [polygons.LineString(pairs(flat(each.rows))) for each in lined_up]
-    leads = [lead for lead in map(_lead, strokes) if lead]
-    if leads:
-        ways += polygons.linestrings(_rows(np.array(leads))).tolist()
-    if not ways:
-        return
-    areas = _areas(_near(placed, ways))
-    # A beam's lead ends half a slot from its own piece, or on it where there is no room.
-    within = max(half - ACCURACY, 0.0)
-    owner, hit = polygons.STRtree(areas).query(ways, predicate="dwithin", distance=within)
-    for way, at in zip(owner.tolist(), hit.tolist(), strict=True):
-        into = ways[way].intersection(areas[at].buffer(within)).length
-        if into > max(half, ACCURACY):
-            yield f"a cut in the waste comes {into:.3f} mm into a piece"
-
-
-def _near(placed: Sequence[Placed], ways: Sequence[polygons.LineString]) -> list[Placed]:
-    """Return the pieces that a few ways may come near; all of them where there are many."""
-    if len(ways) > 1:
-        return list(placed)
-    low_x, low_y, high_x, high_y = ways[0].bounds
-    middle = complex(low_x + high_x, low_y + high_y) / 2.0
-    reach = math.hypot(high_x - low_x, high_y - low_y)
-    return [
-        (place, edges)
-        for place, edges in placed
-        if abs(complex(place.move.x, place.move.y) - middle) <= edges.reach + reach
-    ]
-
-
-def _lead(stroke: Stroke) -> list[complex] | None:
-    """Return the way into a cut that ends where its outline starts."""
-    ring = stroke.vertices[1:]
-    if stroke.closed or stroke.operation != "cut" or ring[0][:2] != ring[-1][:2]:
-        return None
-    rows = corners(stroke.vertices, closed=False)
-    return None if without_lead(rows) is rows else [rows[0][0], rows[1][0]]

@@ -21,7 +21,7 @@ from geometry.model.outline import Region
 from geometry.model.placement import Placement
 from geometry.model.plan import NOTES, CutPlan, Stroke
 from geometry.proof.blade_angles import angle_faults
-from geometry.proof.common_cuts import common_faults, waste_faults
+from geometry.proof.common_cuts import common_faults
 from geometry.proof.cut_edges import (
     Stretch,
     Trail,
@@ -41,6 +41,7 @@ from geometry.proof.frames import (
     vertices_of,
 )
 from geometry.proof.piece_cuts import PieceEdges, TiesLeft, mark_faults, piece_faults
+from geometry.proof.waste import waste_faults
 
 #: The grid on which headings of a blade count as alike, rad.
 _ALIKE_HEADING = 1.0e-4

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import operator
 from collections.abc import Iterator, Sequence
 from typing import Any
 
@@ -19,13 +20,19 @@ Grid = tuple[tuple[int, ...], ...]
 _ALIKE = 1.0e-5
 #: Bytes of a vertex on the grid.
 ROW_BYTES = 3 * np.dtype(np.int64).itemsize
+_VERTICES = operator.attrgetter("vertices")
 
 
 def vertices_of(strokes: Sequence[Stroke]) -> NDArray[np.float64]:
     """Return the vertices of all strokes, one after another."""
     flat = itertools.chain.from_iterable
-    numbers = np.fromiter(flat(flat(each.vertices for each in strokes)), dtype=float)
-    return numbers.reshape(-1, 3)
+    vertices = list(flat(map(_VERTICES, strokes)))
+    return np.fromiter(flat(vertices), float, 3 * len(vertices)).reshape(-1, 3)
+
+
+def counts_of(strokes: Sequence[Stroke]) -> NDArray[np.intp]:
+    """Return how many vertices each stroke has."""
+    return np.fromiter(map(len, map(_VERTICES, strokes)), np.intp, len(strokes))
 
 
 def corners_in_frame(stroke: Stroke, places: NDArray[np.complex128]) -> list[Corner]:
@@ -82,7 +89,7 @@ def in_frames(
     """
     if not strokes:
         return
-    counts = np.fromiter((len(each.vertices) for each in strokes), int, len(strokes))
+    counts = counts_of(strokes)
     places = np.fromiter(
         (-1 if each.placement is None else each.placement for each in strokes), int, len(strokes)
     )

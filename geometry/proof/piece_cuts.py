@@ -168,9 +168,11 @@ class PieceEdges:
         return most if most > within else 0.0
 
     @cached_property
-    def reach(self) -> float:
-        """The distance of its farthest point from the origin of its frame, mm."""
-        return float(np.hypot(*self.shells[0].T).max())
+    def around(self) -> tuple[complex, float]:
+        """The middle of a circle that holds the piece, and its radius, mm."""
+        ring = self.flat_rings[0]
+        middle = complex(ring.real.min() + ring.real.max(), ring.imag.min() + ring.imag.max()) / 2.0
+        return middle, float(np.abs(ring - middle).max())
 
     @cached_property
     def longest(self) -> float:

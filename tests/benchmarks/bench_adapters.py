@@ -268,9 +268,9 @@ def print_tools() -> None:
 
 
 def _least(work: Callable[[], object]) -> float:
-    """Return the least processor time of a few rounds, s."""
+    """Return the least processor time of several rounds, s."""
     times = []
-    for _ in range(3):
+    for _ in range(ROUNDS):
         began = time.process_time()
         work()
         times.append(time.process_time() - began)
