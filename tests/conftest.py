@@ -13,7 +13,7 @@ import pytest
 from xdist.scheduler import LoadFileScheduling
 
 from service.settings import Settings
-from service.tools import known_layouts
+from service.tools import recent_answers
 
 TESTS = Path(__file__).parent
 _SEED = pytest.StashKey[int]()
@@ -133,7 +133,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 @pytest.fixture(autouse=True)
 def _no_layout_is_known() -> None:
     """Have every test find its layouts itself, whatever ran before it."""
-    known_layouts.clear()
+    recent_answers.clear_all()
 
 
 @pytest.fixture(autouse=True)

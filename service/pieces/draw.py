@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
+from functools import partial
 
 from geometry import units as lengths
 from geometry.errors import AllowanceError, GeometryError, GeometryFaults, InternalError
@@ -13,6 +14,7 @@ from geometry.offset.allowance import make_patch
 from geometry.proof.allowance import measure_allowance
 from geometry.tolerance import ALLOWANCE_ACCURACY
 from service.errors import Change, Cure, Fault, pointer
+from service.pieces.known_patches import MeasuredPatch, known_or_drawn
 from service.pieces.marks import marked
 from service.pieces.model import Allowance, Piece
 from service.requests.pieces import PieceRequest
@@ -84,7 +86,9 @@ def draw_piece(request: PieceRequest) -> Piece:
     """
     template = _outline(request)
     _check_numbers(request, len(template.vertices))
-    patch, allowance, warnings = _patch(request, template)
+    patch, allowance, warnings = known_or_drawn(
+        template, request.seam_allowance, request.corners, partial(_patch, request, template)
+    )
     bare = Piece(
         id=request.id,
         title=request.shape.title,
@@ -133,7 +137,7 @@ def _check_numbers(request: PieceRequest, corners: int) -> None:
         raise GeometryFaults(faults)
 
 
-def _patch(request: PieceRequest, template: Outline) -> tuple[Outline, Allowance, tuple[str, ...]]:
+def _patch(request: PieceRequest, template: Outline) -> MeasuredPatch:
     requested_mm, edges = request.seam_allowance.default, request.seam_allowance.edges
     if request.seam_allowance.is_none:
         nothing = Allowance(0.0, 0.0, 0.0, "no allowance requested: patch equals template", ())

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import partial
@@ -32,6 +32,7 @@ from service.runs.rolls import cut_off, used_of
 from service.runs.sheet_position import loading_of, sheet_warnings
 from service.texts import gettext as _
 from service.tools import kind_of
+from service.tools.known_plans import known_or_made, plan_question
 from service.tools.layouts import LayoutSearch
 
 
@@ -223,19 +224,22 @@ def _plan_loads(
     reach, steps = tool_area(run), kind_of(run.cutter.tool).steps(run.cutter.tool)
     angle = entry_angle_deg
     planned: list[PlannedLoad] = []
+    options = plan_options(run, loading)
     for index, load in listed_once(layout.loads, lengths):
+        once = Load(load.placements)
         make = partial(
             make_plan,
-            Load(load.placements),
+            once,
             regions,
             run.cutter,
             run.area,
             steps=steps,
             title="",
-            options=plan_options(run, loading),
+            options=options,
             reach=reach,
         )
-        distinct, angle = _plan_repeats(make, load.repeats, angle)
+        question = plan_question(once, regions, run.cutter, run.area, reach, options)
+        distinct, angle = _plan_repeats(make, question, load.repeats, angle)
         before = len(planned)
         offcuts = tuple(each for each in layout.offcuts if each.load == index)
         planned.extend(
@@ -254,12 +258,13 @@ def _plan_loads(
 
 
 def _plan_repeats(
-    make: Callable[..., Planned], repeats: int, angle: float | None
+    make: Callable[..., Planned], question: Hashable, repeats: int, angle: float | None
 ) -> tuple[list[tuple[Planned, int]], float | None]:
     """Plan the repeats of a load.
 
     Args:
         make: plans the load for an ``entry_angle_deg``.
+        question: all else that its plan depends on.
         repeats: number of times that the load is cut.
         angle: the blade angle that the machine was left at.
 
@@ -270,7 +275,8 @@ def _plan_repeats(
     known: dict[float | None, int] = {}
     for _time in range(repeats):
         if angle not in known:
-            known[angle] = _place_of(make(entry_angle_deg=angle), distinct)
+            made = known_or_made((question, angle), partial(make, entry_angle_deg=angle))
+            known[angle] = _place_of(made, distinct)
         at = known[angle]
         made, count = distinct[at]
         distinct[at] = (made, count + 1)

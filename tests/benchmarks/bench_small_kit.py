@@ -30,7 +30,7 @@ import shapely
 import svgelements
 from shapely import affinity
 
-from service.tools import known_layouts
+from service.tools import recent_answers
 from service.tools.built_in import BUILT_IN
 from tests.requested import kit
 
@@ -92,8 +92,8 @@ def by_hand() -> int:
 
 
 def searched(request: dict[str, Any]) -> object:
-    """Make a kit whose layouts are not known yet."""
-    known_layouts.clear()
+    """Make a kit of which nothing is known yet."""
+    recent_answers.clear_all()
     return kit(request, BUILT_IN.get)
 
 

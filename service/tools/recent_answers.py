@@ -1,0 +1,48 @@
+"""Answers that this process found last, so that the same question need not be worked out again.
+
+A preview is often followed by its kit, and a kit by the same one for another cloth; the kits of a
+batch are mostly alike. What is kept depends on its question alone, so it is the same every time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from functools import lru_cache
+from typing import Generic, TypeVar
+
+T = TypeVar("T")
+_ALL: list[RecentAnswers[object]] = []
+
+
+class RecentAnswers(Generic[T]):
+    """The answers to the questions that were asked last; safe for threads.
+
+    Args:
+        most: number of answers that are kept.
+    """
+
+    def __init__(self, most: int) -> None:
+        @lru_cache(maxsize=most)
+        def found(question: Hashable) -> list[T]:  # noqa: ARG001 - what the list is kept by
+            return []
+
+        self._found = found
+        _ALL.append(self)  # type: ignore[arg-type] # they are only cleared there
+
+    def known(self, question: Hashable) -> T | None:
+        """Return the answer to a question; ``None`` where it is not known."""
+        return next(iter(self._found(question)), None)
+
+    def keep(self, question: Hashable, answer: T) -> None:
+        """Keep an answer among those used last."""
+        self._found(question).append(answer)
+
+    def clear(self) -> None:
+        """Remove all of them."""
+        self._found.cache_clear()
+
+
+def clear_all() -> None:
+    """Remove the answers to questions of every kind."""
+    for each in _ALL:
+        each.clear()
