@@ -52,10 +52,17 @@ def test_only_outlines_may_be_drawn_by_the_server(
         done.append(task)
         raise ZeroDivisionError
 
+    made = client.post("/v1/kits", json=small_kit)
+    assert made.status_code == 201
     monkeypatch.setattr(run, "_run", ended)
     pieces = {"pieces": [{"id": "A", "shape": {"kind": "hexagon", "side": "1 in"}}]}
     assert client.post("/v1/outlines", json=pieces).status_code == 200
     assert not done
     for path in ("kits", "layouts"):
         assert client.post(f"/v1/{path}", json=small_kit).status_code == 500
-    assert done == ["kit", "layouts"]
+    # A recut is judged by what it asks for, not by its kit: it is never done here either.
+    for pieces in (1, 30_000):
+        body = {"run": 1, "pieces": {"A": pieces}}
+        asked = client.post(f"{made.headers['Location']}/recuts", json=body)
+        assert asked.status_code == 500
+    assert done == ["kit", "layouts", "recut", "recut"]

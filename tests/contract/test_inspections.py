@@ -340,3 +340,19 @@ def test_an_outline_goes_straight_into_a_kit(client: FlaskClient) -> None:
     }
     piece = client.post("/v1/outlines", json=body).get_json()["pieces"][0]
     assert json.loads(json.dumps(piece["template"]["area_mm2"])) == pytest.approx(2 * INCH**2)
+
+
+@pytest.mark.parametrize(
+    ("body", "size"),
+    [
+        ('<circle cx="9" cy="9" r="1.2.3"/>', 'width="40mm" height="40mm"'),
+        ('<circle cx="9" cy="9" r="3"/>', 'width="4.0.0mm" height="40mm"'),
+    ],
+)
+def test_numbers_that_are_none_are_answered_with_a_problem(
+    client: FlaskClient, body: str, size: str
+) -> None:
+    answer = inspected(client, svg(body, f'{size} viewBox="0 0 40 40"'))
+    assert answer.status_code == 422
+    assert answer.content_type == "application/problem+json"
+    assert "is not a" in answer.get_data(as_text=True)

@@ -5,13 +5,16 @@ from __future__ import annotations
 import argparse
 import importlib
 import re
+import subprocess
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from service.cli import COMMANDS
+from service.http import first_key
 from service.settings import from_environment
+from service.storage.store import Store
 
 yaml = pytest.importorskip("yaml", reason="no reader of YAML is installed")
 DOCKER = Path(__file__).resolve().parents[2] / "docker"
@@ -57,6 +60,33 @@ def test_keys_are_on_and_cannot_be_switched_off_by_a_variable(name: str) -> None
     # On any address but loopback, keys are asked for whatever the settings say.
     assert '"--host", "0.0.0.0"' in dockerfile
     assert "QUARTERSEAM_AUTH" not in dockerfile
+
+
+def test_the_studio_s_file_says_how_a_key_comes_from_a_secret_file(tmp_path: Path) -> None:
+    """Its commented lines, taken out of their comments, are settings that the service reads."""
+    text = (DOCKER / "compose.yaml").read_text(encoding="utf-8")
+    uncommented = re.sub(
+        r"^( +)# ((?:- \./key:|QUARTERSEAM_KEY_FILE:).*)$", r"\1\2", text, flags=re.MULTILINE
+    )
+    service = yaml.safe_load(re.sub(r"\$\{\w+:-([^}]*)\}", r"\1", uncommented))["services"][
+        "quarterseam"
+    ]
+    settings = from_environment({"QUARTERSEAM_DATA": "/data", **service["environment"]})
+    assert settings.key_file is not None
+    assert f"./key:{settings.key_file}:ro" in service["volumes"]
+    # The command that its head states makes a key that the service takes.
+    command = re.search(r"^#   (echo .*) > docker/key$", text, re.MULTILINE)
+    assert command is not None
+    made = subprocess.run(["bash", "-c", command[1]], capture_output=True, text=True, check=True)
+    secret = tmp_path / "key"
+    secret.write_text(made.stdout)
+    stated = {"QUARTERSEAM_DATA": str(tmp_path / "data"), "QUARTERSEAM_KEY_FILE": str(secret)}
+    first_key.ensure(from_environment({**stated, "QUARTERSEAM_HOST": "192.0.2.1"}))
+    store = Store(from_environment(stated))
+    key = store.keys.check(made.stdout.strip())
+    store.close()
+    assert key is not None
+    assert key.scope == "write"
 
 
 @pytest.mark.parametrize("name", FILES)

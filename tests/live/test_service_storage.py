@@ -204,6 +204,25 @@ def test_kits_are_kept_in_postgresql_and_survive_its_absence(
 
 
 @pytest.mark.postgres
+def test_a_statement_that_waits_too_long_is_ended(make_server: MakeServer, postgres: Any) -> None:
+    """Another program holds a table for as long as it likes; nobody waits for it without end."""
+    import psycopg
+
+    server = make_server(
+        QUARTERSEAM_DATABASE=postgres.url, QUARTERSEAM_DATABASE_STATEMENT_SECONDS="1"
+    )
+    with psycopg.connect(postgres.url) as holding:
+        holding.execute("LOCK TABLE cutters IN ACCESS EXCLUSIVE MODE")
+        refused = requests.get(f"{server.url}/v1/cutters", timeout=300)
+        assert refused.status_code == 503
+        assert refused.json()["type"] == "/problems#unavailable"
+        # What needs another table is answered beside it.
+        assert requests.get(f"{server.url}/v1/kits", timeout=300).status_code == 200
+    assert requests.get(f"{server.url}/v1/cutters", timeout=300).status_code == 200
+    assert server.stop() == 0
+
+
+@pytest.mark.postgres
 def test_two_servers_on_one_postgresql_make_one_kit_for_one_key(
     make_server: MakeServer, postgres: Any, tmp_path: Path
 ) -> None:
