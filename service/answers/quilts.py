@@ -193,6 +193,7 @@ class PlannedPieceAnswer:
     ]
     colour: str
     share: Annotated[float, "share of the whole piece's area"]
+    mirror_of: Annotated[str | None, "the piece of this colour whose mirror image it is"] = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -49,7 +49,7 @@ def kit_body(spec: QuiltSpec, needs: Sequence[Need], ids: Sequence[str]) -> dict
         {
             "id": name,
             "shape": shape_body(need.shape, spec),
-            "quantity": need.count * spec.kits,
+            "quantity": need.count,
             "seam_allowance": spec.written_allowance,
             **_grain(spec, need),
         }
@@ -79,7 +79,15 @@ def kit_body(spec: QuiltSpec, needs: Sequence[Need], ids: Sequence[str]) -> dict
                 "material": {"name": colour, "kind": "stiffened_fabric"},
             }
         )
-    body = {"title": spec.title, "units": spec.units, "pieces": pieces, "runs": runs}
+    body: dict[str, Any] = {
+        "title": spec.title,
+        "units": spec.units,
+        "pieces": pieces,
+        "runs": runs,
+    }
+    if spec.kits > 1:
+        # A bag each, with its label.
+        body["copies"] = spec.kits
     # The kit is quoted by the list that the plan was, whatever becomes of that list.
     return body if spec.written_prices is None else {**body, "prices": dict(spec.written_prices)}
 

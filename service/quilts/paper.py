@@ -26,13 +26,16 @@ _MAX_USUAL_KINDS = 12
 
 
 def _by_template(spec: QuiltSpec, found: Sequence[Need]) -> list[tuple[Need, int]]:
-    """Return a piece of each template's shape, with how many there are in all kits."""
+    """Return a piece of each template's shape, with how many are cut for all kits.
+
+    As in the plan's kit: each kit has templates of its own, and each of its pieces too.
+    """
     # Pieces that only lie otherwise on a print with a top have one template.
     shapes: dict[object, tuple[Need, int]] = {}
     for need in found:
         key = signature(need.shape.outline)
         first, count = shapes.get(key, (need, 0))
-        shapes[key] = (first, count + need.count * spec.kits)
+        shapes[key] = (first, count + templates_needed(need.count, spec.paper.reuse) * spec.kits)
     return list(shapes.values())
 
 
@@ -45,8 +48,7 @@ def paper_answer(spec: QuiltSpec, found: Sequence[Need]) -> tuple[PaperAnswer, l
     rows: list[SheetRowAnswer] = []
     warnings: list[str] = []
     errors: list[GeometryError] = []
-    for number, (need, count) in enumerate(_by_template(spec, found)):
-        templates = templates_needed(count, spec.paper.reuse)
+    for number, (need, templates) in enumerate(_by_template(spec, found)):
         effort: Literal["normal", "quick"] = "normal" if number < _MAX_USUAL_KINDS else "quick"
         larger: PaperSheet | None = None
         try:

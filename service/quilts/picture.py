@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
 from xml.sax.saxutils import escape
 
 from geometry.model.segments import Bounds
@@ -17,6 +19,18 @@ from service.texts import gettext as _
 
 #: Millimetres of a quilt per millimetre of its picture.
 _SCALE = 10.0
+#: Height of a line of the legend, in heights of its letters.
+_LINE = 1.8
+
+
+@dataclass(frozen=True)
+class HandPair:
+    """A piece that is cut in both hands: the id and number of each."""
+
+    id: str
+    count: int
+    mirror_id: str
+    mirror_count: int
 
 
 def assembly_picture(
@@ -24,6 +38,7 @@ def assembly_picture(
     colours: Sequence[str],
     counts: Mapping[str, int],
     borders: Sequence[BorderPart] = (),
+    hands: Mapping[str, Sequence[HandPair]] = MappingProxyType({}),
 ) -> str:
     """Return the SVG picture of a quilt.
 
@@ -32,15 +47,16 @@ def assembly_picture(
         colours: colour of each placed piece.
         counts: number of pieces by colour, in the order of the legend.
         borders: strips and pieces of its borders.
+        hands: pieces of a colour that are cut in both hands, which the legend counts apart.
     """
     box = Bounds.around([assembly.bounds, *(part.outline.bounds for part in borders)])
     letter = max(box.width, box.height) / 45.0
-    line = 1.8 * letter
     width, height = max(box.width, 24.0 * letter), box.height
     pad = letter
     tints = tints_of(counts)
     total_w = width + 2 * pad
-    total_h = height + 2 * pad + line * (len(counts) + 1)
+    lines = len(counts) + sum(len(pairs) for pairs in hands.values())
+    total_h = height + 2 * pad + _LINE * letter * (lines + 1)
     hatched = "".join(patterns(tints.values(), letter / 2.0, INK))
     parts = [
         f'<g transform="scale({number(1.0 / _SCALE, 6)})"><defs>{hatched}</defs>',
@@ -48,7 +64,7 @@ def assembly_picture(
         *_borders(borders, tints, _stroke(box)),
         *_top(assembly, colours, tints, _stroke(box)),
         "</g>",
-        *_legend(counts, tints, pad, height + 2 * pad, letter, line),
+        *_legend(counts, hands, tints, (pad, height + 2 * pad), letter),
         "</g>",
     ]
     named = ", ".join(f"{name}: {count}" for name, count in counts.items())
@@ -106,21 +122,35 @@ def _stroke(box: Bounds) -> str:
 
 def _legend(
     counts: Mapping[str, int],
+    hands: Mapping[str, Sequence[HandPair]],
     tints: Mapping[str, Tint],
-    x: float,
-    y: float,
+    corner: tuple[float, float],
     letter: float,
-    line: float,
 ) -> list[str]:
+    x, top = corner[0], corner[1] + 0.3 * _LINE * letter
     parts = []
-    for index, (name, count) in enumerate(counts.items()):
-        top = y + line * (index + 0.3)
+    for name, count in counts.items():
         parts.append(
             f'<rect x="{number(x)}" y="{number(top)}" width="{number(letter)}" '
             f'height="{number(letter)}" fill="{fill_of(tints[name])}" stroke="{INK}" '
             f'stroke-width="{number(letter / 20)}"/>'
-            f'<text x="{number(x + 1.6 * letter)}" y="{number(top + 0.85 * letter)}" '
-            f'font-family="sans-serif" font-size="{number(letter)}" fill="{INK}">'
-            f"{escape(name)}: {count}</text>"
         )
+        words = [f"{name}: {count}", *(_pair_text(pair) for pair in hands.get(name, ()))]
+        for text in words:
+            parts.append(
+                f'<text x="{number(x + 1.6 * letter)}" y="{number(top + 0.85 * letter)}" '
+                f'font-family="sans-serif" font-size="{number(letter)}" fill="{INK}">'
+                f"{escape(text)}</text>"
+            )
+            top += _LINE * letter
     return parts
+
+
+def _pair_text(pair: HandPair) -> str:
+    return _(
+        "{piece}: {count}, its mirror image {mirror}: {mirror_count}",
+        piece=pair.id,
+        count=pair.count,
+        mirror=pair.mirror_id,
+        mirror_count=pair.mirror_count,
+    )

@@ -10,6 +10,7 @@ from geometry.errors import GeometryError
 from geometry.planning.assembly import Assembly, count_parts, fullness
 from geometry.planning.borders import BorderPart
 from geometry.planning.flowers import in_flower, per_flower
+from geometry.planning.mirror_images import mirror_images
 from geometry.planning.pieces import Need, needs
 from geometry.planning.seams import Seams, whipstitches
 from service.answers.quilt_sizes import AssembledAnswer, EdgeAnswer, EdgesAnswer
@@ -30,7 +31,7 @@ from service.quilts.finishing import finished, size_answer
 from service.quilts.kit_body import kit_body, piece_ids, shape_body
 from service.quilts.materials import Materials, cost_answer, materials_answer, time_answer
 from service.quilts.materials_quote import materials_quote
-from service.quilts.picture import assembly_picture
+from service.quilts.picture import HandPair, assembly_picture
 from service.quilts.top import (
     QuiltTop,
     edge_warnings,
@@ -152,6 +153,7 @@ def _answer(
     stitches = whipstitches(seams.length, spec.stitches_per_inch)
     pieces = len(assembly.placed) + len(parts)
     parted = count_parts(assembly)
+    mirrored = [None if index is None else ids[index] for index in mirror_images(found)]
     return QuiltPlanAnswer(
         title=spec.title,
         tiling=spec.tiling.name,
@@ -162,7 +164,7 @@ def _answer(
         top=AssembledAnswer(width_mm=assembly.bounds.width, length_mm=assembly.bounds.height),
         nearest_sizes=nearest_answer(top),
         edge=EdgesAnswer(sides=_edge(assembly, 0), ends=_edge(assembly, 1)),
-        pieces=[_piece(spec, name, need) for name, need in zip(ids, found, strict=True)],
+        pieces=[_piece(spec, *each) for each in zip(ids, found, mirrored, strict=True)],
         borders=borders_answer(spec, top.borders),
         totals=QuiltTotalsAnswer(
             pieces=pieces,
@@ -180,12 +182,12 @@ def _answer(
         time=time_answer(spec, len(assembly.placed), stitches),
         kits=spec.kits,
         kit=kit_body(spec, found, ids),
-        picture=assembly_picture(assembly, colours, counts, parts),
+        picture=assembly_picture(assembly, colours, counts, parts, _hands(ids, found, mirrored)),
         warnings=[*size_warnings(spec, top), *edge_warnings(spec, top), *materials.warnings],
     )
 
 
-def _piece(spec: QuiltSpec, name: str, need: Need) -> PlannedPieceAnswer:
+def _piece(spec: QuiltSpec, name: str, need: Need, mirror_of: str | None) -> PlannedPieceAnswer:
     return PlannedPieceAnswer(
         id=name,
         shape=shape_body(need.shape, spec),
@@ -193,7 +195,21 @@ def _piece(spec: QuiltSpec, name: str, need: Need) -> PlannedPieceAnswer:
         part=need.part,
         colour=need.colour,
         share=round(need.share, 6),
+        mirror_of=mirror_of,
     )
+
+
+def _hands(
+    ids: Sequence[str], found: Sequence[Need], mirrored: Sequence[str | None]
+) -> dict[str, list[HandPair]]:
+    """Return the pieces of each colour that are cut in both hands, with their counts."""
+    counts = {name: need.count for name, need in zip(ids, found, strict=True)}
+    pairs: dict[str, list[HandPair]] = {}
+    for name, need, other in zip(ids, found, mirrored, strict=True):
+        if other is not None:
+            pair = HandPair(other, counts[other], name, need.count)
+            pairs.setdefault(need.colour, []).append(pair)
+    return pairs
 
 
 def _flower(spec: QuiltSpec) -> FlowerAnswer | None:

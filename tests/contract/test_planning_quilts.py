@@ -128,7 +128,8 @@ def test_a_class_of_twelve_buys_for_twelve(client: FlaskClient) -> None:
     prices = {"fabric": 2.0, "sheet": 0.5}
     one = client.post("/v1/quilt-plans", json=plan_of("square", prices=prices)).get_json()
     many = client.post("/v1/quilt-plans", json=plan_of("square", prices=prices, kits=12)).get_json()
-    assert many["kit"]["pieces"][0]["quantity"] == 12 * one["kit"]["pieces"][0]["quantity"]
+    assert many["kit"]["copies"] == 12
+    assert many["kit"]["pieces"] == one["kit"]["pieces"]
     rows = [each["materials"]["fabrics"][0]["rows"] for each in (one, many)]
     assert 11 * rows[0] < rows[1] <= 12 * rows[0]
     assert many["cost"]["per_kit"] <= one["cost"]["total"]
