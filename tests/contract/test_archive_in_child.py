@@ -61,8 +61,8 @@ def test_only_outlines_may_be_drawn_by_the_server(
     for path in ("kits", "layouts"):
         assert client.post(f"/v1/{path}", json=small_kit).status_code == 500
     # A recut is judged by what it asks for, not by its kit: it is never done here either.
-    for pieces in (1, 30_000):
-        body = {"run": 1, "pieces": {"A": pieces}}
-        asked = client.post(f"{made.headers['Location']}/recuts", json=body)
+    for count in (1, 30_000):
+        recut = {"run": 1, "pieces": {"A": count}}
+        asked = client.post(f"{made.headers['Location']}/recuts", json=recut)
         assert asked.status_code == 500
     assert done == ["kit", "layouts", "recut", "recut"]

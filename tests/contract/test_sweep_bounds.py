@@ -9,6 +9,7 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -21,7 +22,7 @@ from service.storage.sweep import Report
 from service.storage.tables import KITS
 
 HOUR_S = 3600.0
-#: SQLite tells of its work each time after so many instructions of its virtual machine.
+#: SQLite reports its work each time after so many instructions of its virtual machine.
 EVERY = 10
 
 
@@ -46,7 +47,7 @@ def _fill(settings: Settings, count: int) -> None:
 
 @contextmanager
 def _work_of_sqlite() -> Iterator[list[int]]:
-    """Count the work of all connections that are opened meanwhile, in steps of instructions."""
+    """Count the work of all connections that are opened in the block, in steps of instructions."""
     done = [0]
 
     def step() -> None:
@@ -100,7 +101,8 @@ def test_sets_are_compared_in_bounded_steps(
         return listed(kit_ids)
 
     monkeypatch.setattr(store.kits, "listed", counted)
-    monkeypatch.setattr(sweep.time, "sleep", pauses.append)
+    # Only the sweep pauses: others sleep as they do.
+    monkeypatch.setattr(sweep, "time", SimpleNamespace(sleep=pauses.append, time=time.time))
     assert store.sweep() == Report()
     assert asked == [500, 500, 201]
     # Others have the disk and the database to themselves in between.
