@@ -17,9 +17,9 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, NamedTuple, NoReturn
 
-from adapters.confinement import confine
 from adapters.contract import Adapter
 from adapters.plugin_code import keep_found_modules, readable_places
+from adapters.sandbox.confinement import confine
 from geometry.model.plan import CutPlan
 
 #: Seconds of computing, or of sleeping, after which a writer hangs: those of the service.

@@ -1,8 +1,7 @@
 """The child process that loads a plug-in and calls it; it runs only ``main``.
 
-It reads one pickled request of ours from standard input, writes one JSON answer to the file
-descriptor named by its first argument, and exits without waiting for threads that still run. The
-plug-in's output is discarded. Memory, time and the size of files are limited.
+It reads one pickled request of ours from standard input, writes one JSON answer to a descriptor,
+and exits without waiting for threads that still run. The plug-in's output is discarded.
 """
 
 from __future__ import annotations
@@ -10,28 +9,23 @@ from __future__ import annotations
 import base64
 import contextlib
 import json
-import math
 import os
 import pickle
 import re
-import resource
 import sys
-import threading
-import time
 from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass
 from importlib.metadata import EntryPoint
 from typing import Any, get_args
 
-from adapters.confinement import confine
 from adapters.contract import CONTRACT, MAX_RESOLUTION, Adapter, Kept, Setting, Written
 from adapters.errors import AdapterError, CannotHoldError, SettingError
 from adapters.plugin_code import keep_found_modules, readable_places
 from adapters.readers.strokes import ReadStroke
 from adapters.sample import sample_plan
+from adapters.sandbox.confinement import confine
+from adapters.sandbox.limits import end_with
 
-#: Seconds between checks whether the parent process still runs.
-_LOOK = 0.5
 _MEDIA_TYPE = re.compile(r"[a-z]+/[A-Za-z0-9.+-]+")
 #: It becomes a file name's extension.
 _EXTENSION = re.compile(r"[A-Za-z0-9]+(\.[A-Za-z0-9]+)*")
@@ -42,18 +36,13 @@ class Request:
     """A request to a plug-in.
 
     ``point`` is the name and value of its entry point, ``verb`` one of ``describe``, ``write``,
-    ``read`` and ``resolution``. ``asker`` is the process that waits for the answer: a child that
-    is slow to start would take its next parent for it. Nothing in the folders ``hidden`` can be
-    read.
+    ``read`` and ``resolution``. Nothing in the folders ``hidden`` can be read.
     """
 
     point: tuple[str, str, str]
     verb: str
     arguments: tuple[Any, ...]
-    seconds: float
-    memory_bytes: int
     file_bytes: int
-    asker: int
     hidden: tuple[str, ...] = ()
 
 
@@ -61,39 +50,30 @@ class FaultError(Exception):
     """The plug-in is at fault; the text follows its name."""
 
 
-def main() -> None:
-    """Answer one request."""
+def main(lifeline: int, descriptor: int) -> None:
+    """Answer one request.
+
+    Args:
+        lifeline: for ``end_with``.
+        descriptor: to which the answer is written.
+    """
     request: Request = pickle.load(sys.stdin.buffer)  # noqa: S301 - our own parent wrote it
-    _bound(request)
+    _confine(request)
+    # After that, so that the thread is confined, too.
+    end_with(lifeline)
     answer = _answer(request)
-    with os.fdopen(int(sys.argv[1]), "wb") as target:
+    with os.fdopen(descriptor, "wb") as target:
         target.write(json.dumps(answer).encode())
     os._exit(0)
 
 
-def _bound(request: Request) -> None:
-    with contextlib.suppress(ValueError, OSError):
-        resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
-        resource.setrlimit(resource.RLIMIT_AS, (request.memory_bytes, request.memory_bytes))
-        largest = 4 * request.file_bytes
-        resource.setrlimit(resource.RLIMIT_FSIZE, (largest, largest))
-        # A last resort: the parent kills by the clock long before.
-        cpu = math.ceil(request.seconds) + 2
-        resource.setrlimit(resource.RLIMIT_CPU, (cpu, cpu + 1))
+def _confine(request: Request) -> None:
     nothing = os.open(os.devnull, os.O_RDWR)
     for descriptor in range(3):
         os.dup2(nothing, descriptor)
     keep_found_modules()
-    # Before the thread, which would not be confined.
     module = EntryPoint(*request.point).module
     confine(readable_places(sys.path, module, request.hidden))
-    threading.Thread(target=_end_with, args=(request.asker,), daemon=True).start()
-
-
-def _end_with(parent: int) -> None:
-    while os.getppid() == parent:
-        time.sleep(_LOOK)
-    os._exit(1)
 
 
 def _answer(request: Request) -> dict[str, Any]:

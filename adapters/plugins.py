@@ -13,10 +13,8 @@ import json
 import os
 import pickle
 import signal
-import subprocess
-import sys
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
 from functools import cache
@@ -28,6 +26,8 @@ from adapters.contract import CONTRACT, Kept, Setting, Written
 from adapters.errors import BrokenPluginError, CannotHoldError, SettingError
 from adapters.plugin_child import Request
 from adapters.readers.strokes import ReadSegment, ReadStroke
+from adapters.sandbox.fresh_process import exit_code, fresh_process
+from adapters.sandbox.limits import ProcessLimits
 from geometry.model.plan import CutPlan
 from geometry.model.points import Point
 
@@ -40,9 +40,7 @@ MAX_MEMORY = 1 << 30
 _TRIAL_S = 10.0
 #: Maximum seconds for one file; our own formats take less than one.
 _SECONDS: ContextVar[float] = ContextVar("seconds of a plug-in", default=20.0)
-_CHILD = "from adapters.plugin_child import main; main()"
-#: Environment variables that a plug-in gets: no keys, no passwords.
-_ENVIRONMENT = ("PATH", "HOME", "LANG", "LC_", "LD_", "TMPDIR", "TZ")
+_MAIN = "adapters.plugin_child:main"
 #: Environment variable with the folder that plug-ins must not read: all processes that are forked
 #: or started later have it, too.
 _HIDDEN = "PLUGINS_CANNOT_READ"
@@ -169,18 +167,14 @@ def _result(point: EntryPoint, verb: str, *arguments: object) -> Any:  # noqa: A
         SettingError, CannotHoldError: raised by the plug-in.
         BrokenPluginError: when it gives no answer; names the plug-in.
     """
-    seconds = _SECONDS.get()
     request = Request(
         (point.name, point.value, point.group),
         verb,
         arguments,
-        seconds,
-        MAX_MEMORY,
         MAX_BYTES,
-        os.getpid(),
         tuple(filter(None, [os.environ.get(_HIDDEN)])),
     )
-    answer = _call(request)
+    answer = _call(request, _SECONDS.get())
     if "fault" in answer:
         detail = f"Plug-in {point.name} ({point.value}) {answer['fault']}."
         raise BrokenPluginError(detail, format_name=point.name)
@@ -191,21 +185,16 @@ def _result(point: EntryPoint, verb: str, *arguments: object) -> Any:  # noqa: A
     return answer["done"]
 
 
-def _call(request: Request) -> dict[str, Any]:
+def _call(request: Request, seconds: float) -> dict[str, Any]:
+    # The parent stops it by the clock; processor time is limited for a parent that cannot.
+    limits = ProcessLimits(seconds, MAX_MEMORY, 4 * MAX_BYTES)
     with _memory_file() as question, _memory_file() as answer:
         pickle.dump(request, question)
         question.seek(0)
-        child = subprocess.Popen(  # noqa: S603 - our own module
-            [sys.executable, "-P", "-c", _CHILD, str(answer.fileno())],
-            stdin=question, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-            pass_fds=(answer.fileno(),), start_new_session=True, env=_environment(),
-        )  # fmt: skip
-        try:
-            code = child.wait(request.seconds)
-        except subprocess.TimeoutExpired:
-            return {"fault": f"gave no answer in {request.seconds:g} seconds and was stopped"}
-        finally:
-            _end(child)
+        with fresh_process(_MAIN, limits, stdin=question, descriptors=(answer.fileno(),)) as child:
+            code = exit_code(child, seconds)
+            if code is None:
+                return {"fault": f"gave no answer in {seconds:g} seconds and was stopped"}
         answer.seek(0)
         said = answer.read()
     if code == 0 and said:
@@ -216,21 +205,6 @@ def _call(request: Request) -> dict[str, Any]:
     return {"fault": f"ended its process ({how}) and gave no answer"}
 
 
-def _end(child: subprocess.Popen[bytes]) -> None:
-    """Kill a running child and all processes that it started."""
-    if child.returncode is None:
-        with suppress(ProcessLookupError):
-            os.killpg(child.pid, signal.SIGKILL)
-        child.wait()
-
-
 def _memory_file() -> BinaryIO:
     """Return a file in memory, because plans may be large and disks read-only."""
     return os.fdopen(os.memfd_create("plug-in"), "w+b")
-
-
-def _environment() -> dict[str, str]:
-    kept = {key: value for key, value in os.environ.items() if key.startswith(_ENVIRONMENT)}
-    path = os.pathsep.join(place or str(Path.cwd()) for place in sys.path)
-    # A fixed hash seed, so that a plug-in iterates over sets in the same order every time.
-    return {**kept, "PYTHONPATH": path, "PYTHONHASHSEED": "0", "PYTHONDONTWRITEBYTECODE": "1"}

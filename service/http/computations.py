@@ -7,9 +7,9 @@ from typing import Any, cast
 
 from flask import current_app, g
 
-from service import sandbox
 from service.errors import ReportedError
 from service.http.metrics import ServiceMetrics
+from service.sandbox import run
 from service.sandbox.concurrency import ActiveRequests, ConcurrencyLimiter
 from service.settings import Settings
 
@@ -34,12 +34,12 @@ def compute(task: str, *arguments: Any, small: bool = False, modest: bool = True
     limiter = cast("ConcurrencyLimiter", extensions["quarterseam-limiter"])
     active = cast("ActiveRequests", extensions["quarterseam-active"])
     count = cast("ServiceMetrics", extensions["quarterseam-figures"]).computations
-    here = sandbox.is_here(small=small, settings=settings)
+    here = run.is_here(small=small, settings=settings)
     place = "here" if here else "child"
     modest = modest and g.get("body_bytes", 0) <= _MAX_MODEST_BYTES
     try:
         with nullcontext() if here else active.paused():
-            made = sandbox.compute(
+            made = run.compute(
                 task, *arguments, small=small, modest=modest, settings=settings, limiter=limiter
             )
     except ReportedError as error:

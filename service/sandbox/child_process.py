@@ -8,14 +8,14 @@ import multiprocessing
 import os
 import resource
 import signal
-import threading
 import time
 import traceback
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from multiprocessing.connection import Connection, wait
+from multiprocessing.connection import Connection
 from typing import Any
 
+from adapters.sandbox.limits import ProcessLimits, end_with
 from geometry.errors import GeometryError
 from service.errors import RequestError, of_geometry
 
@@ -68,10 +68,9 @@ def serve(connection: Connection, niceness: int) -> None:
         connection: gives ``ChildTask``, takes ``("progress", (done, phase))`` and ``TaskOutcome``.
         niceness: of this process, above its parent's.
     """
-    threading.Thread(target=_die_with_parent, daemon=True).start()
+    _end_with_parent()
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
-    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
     with contextlib.suppress(OSError):
         os.nice(niceness)
     memory_at_start = _peak_kib()
@@ -103,7 +102,7 @@ def serve(connection: Connection, niceness: int) -> None:
 
 def _outcome(connection: Connection, order: ChildTask) -> tuple[str, Any]:
     """Return what becomes of a task: its kind and value."""
-    _limit(order)
+    ProcessLimits(order.seconds, order.memory_bytes).apply(for_good=False)
     more = {"progress": _reporter(connection)} if order.is_watched else {}
     try:
         return "done", order.task(*order.arguments, **more)
@@ -130,28 +129,13 @@ def _reporter(connection: Connection) -> Callable[[float, str], None]:
     return report
 
 
-def _limit(order: ChildTask) -> None:
-    """Bound what a task can take, whatever becomes of the parent."""
-    used = resource.getrusage(resource.RUSAGE_SELF)
-    # A last resort; it counts from the start of the process.
-    seconds = int(used.ru_utime + used.ru_stime + order.seconds) + 5
-    for limit, most in (
-        (resource.RLIMIT_CPU, seconds),
-        (resource.RLIMIT_AS, order.memory_bytes),
-    ):
-        # The hard limit stays: a lower one could not be raised for the next task.
-        hard = resource.getrlimit(limit)[1]
-        resource.setrlimit(limit, (most if hard < 0 else min(most, hard), hard))
-
-
 def _peak_kib() -> int:
     """Return the most memory that this process has held."""
     return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
 
 
-def _die_with_parent() -> None:
+def _end_with_parent() -> None:
     """End this process when its parent ends; the fork server would keep it otherwise."""
     parent = multiprocessing.parent_process()
     if parent is not None:
-        wait([parent.sentinel])
-        os._exit(1)
+        end_with(parent.sentinel)

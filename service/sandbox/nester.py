@@ -10,14 +10,17 @@ import subprocess
 import sys
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, suppress
-from pathlib import Path
 from typing import Any
 
+from adapters.sandbox.fresh_process import fresh_process
+from adapters.sandbox.limits import ProcessLimits
 from geometry.layout.effort import Nester, Reports
 
 #: Seconds between two looks at whether the caller wants no more.
 _PATIENCE = 0.05
-_PROCESS = Path(__file__).with_name("nester_process.py")
+_MAIN = "service.sandbox.nester_process:main"
+#: Address space of the process; in a computation it has no more than the computation.
+_MEMORY_BYTES = 2 << 30
 
 
 def installed() -> Nester | None:
@@ -35,25 +38,18 @@ def asked(question: Mapping[str, Any], is_cut: Callable[[], bool]) -> Iterator[R
         question: what it packs.
         is_cut: whether the caller wants no more.
     """
-    # -P: the folder of this package does not come before the standard library.
-    process = subprocess.Popen(  # noqa: S603 - our own file, and nothing from outside in it
-        [sys.executable, "-P", str(_PROCESS)], stdin=subprocess.PIPE, stdout=subprocess.PIPE
-    )
-    pipe_in, pipe_out = process.stdin, process.stdout
-    if pipe_in is None or pipe_out is None:  # pragma: no cover - both were asked for
-        raise RuntimeError
-    try:
+    # Its search ends by the clock; beside it, the library packs in a thread or two.
+    limits = ProcessLimits(2.0 * question["seconds"], _MEMORY_BYTES, file_bytes=0)
+    pipe = subprocess.PIPE
+    with fresh_process(_MAIN, limits, stdin=pipe, stdout=pipe, stderr=None) as process:
+        pipe_in, pipe_out = process.stdin, process.stdout
+        if pipe_in is None or pipe_out is None:  # pragma: no cover - both were asked for
+            raise RuntimeError
         # Whether it reads at all is seen by what it answers.
         with suppress(BrokenPipeError):
             pipe_in.write(json.dumps(question).encode() + b"\n")
             pipe_in.flush()
         yield _reports(pipe_out.fileno(), is_cut)
-    finally:
-        process.kill()
-        process.wait()
-        with suppress(BrokenPipeError):
-            pipe_in.close()
-        pipe_out.close()
 
 
 def _reports(pipe: int, is_cut: Callable[[], bool]) -> Reports:

@@ -16,8 +16,7 @@ comes of both would differ from run to run. Either alone follows from the questi
 where the second phase begins, and ``compress`` is given no time for the first one. The second phase
 ends by itself, after a number of attempts that failed.
 
-This is run as a script, not imported: it starts in a tenth of a second because it imports none of
-the service.
+It starts in a tenth of a second because it imports none of the service but this module.
 """
 
 from __future__ import annotations
@@ -28,18 +27,24 @@ import sys
 import threading
 from typing import Any, TextIO
 
+from adapters.sandbox.limits import end_with
+
 #: Pause between two looks at what was reported, s.
 _PAUSE = 0.004
 
 
-def main(asked: TextIO, out: TextIO) -> None:
-    """Answer one question."""
+def main(lifeline: int) -> None:
+    """Answer one question in a process that ends with its parent."""
+    end_with(lifeline)
+    answer(sys.stdin, sys.stdout)
+
+
+def answer(asked: TextIO, out: TextIO) -> None:
+    """Answer one question and end this process."""
     import spyrrow  # noqa: PLC0415 - only this process needs it
 
     question = json.loads(asked.readline())
     phase = question.get("phase", "explore")
-    # The caller has ended when its end of the pipe is closed.
-    threading.Thread(target=_die_with, args=(asked,), daemon=True).start()
     queue = spyrrow.ProgressQueue()
     instance = spyrrow.StripPackingInstance(
         "",
@@ -97,12 +102,3 @@ def _written(
                 ]
         print(json.dumps(line), file=out, flush=True)
     return width
-
-
-def _die_with(asked: TextIO) -> None:
-    asked.read()
-    os._exit(1)
-
-
-if __name__ == "__main__":
-    main(sys.stdin, sys.stdout)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import logging
 
-from adapters.confinement import landlock_version
 from adapters.registry import plugin_names
+from adapters.sandbox.confinement import landlock_version
 
 _LOG = logging.getLogger(__name__)
 

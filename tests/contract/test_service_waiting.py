@@ -58,7 +58,7 @@ def test_long_bodies_wait_among_few(tmp_path: Path, monkeypatch: pytest.MonkeyPa
         seen.append(modest)
         return OutlinesAnswer(pieces=[], warnings=[])
 
-    monkeypatch.setattr("service.sandbox.compute", compute)
+    monkeypatch.setattr("service.sandbox.run.compute", compute)
     app = create_app(Settings(data=tmp_path, isolation="always"))
     client = app.test_client()
     for size in (0, 20_000):

@@ -13,7 +13,7 @@ from adapters import registry
 ROOT = Path(__file__).resolve().parents[2]
 #: Modules of the package that are no formats.
 _OTHER = {
-    "__init__", "api_page", "axes", "colours", "confined_write", "confinement", "conformance",
+    "__init__", "api_page", "axes", "colours", "confined_write", "conformance",
     "conformance_class", "contract", "errors", "frame",
     "gcode_settings", "mutations", "names", "numbers", "pages", "path_deviation", "pdf_check",
     "pdf_layers", "pdf_marks", "pdf_pages", "plugin_api", "plugin_child", "plugin_code", "plugins",

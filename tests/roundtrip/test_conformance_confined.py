@@ -13,8 +13,8 @@ import pytest
 
 from adapters import confined_write, registry
 from adapters.confined_write import write_confined
-from adapters.confinement import landlock_version
 from adapters.sample import sample_plan
+from adapters.sandbox.confinement import landlock_version
 
 ROOT = Path(__file__).resolve().parents[2]
 

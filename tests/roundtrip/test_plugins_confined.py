@@ -7,8 +7,8 @@ import logging
 import pytest
 
 from adapters import registry
-from adapters.confinement import landlock_version
 from adapters.errors import BrokenPluginError
+from adapters.sandbox.confinement import landlock_version
 from service.serving import plugin_warning
 from tests.roundtrip import plans
 from tests.roundtrip.odd_plugin import Plug

@@ -17,8 +17,8 @@ from pathlib import Path
 
 import pytest
 
-from adapters.confinement import landlock_version
 from adapters.contract import CONTRACT
+from adapters.sandbox.confinement import landlock_version
 
 ROOT = Path(__file__).resolve().parents[2]
 #: Writes which of the files that its settings name it could read.

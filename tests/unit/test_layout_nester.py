@@ -75,13 +75,13 @@ def test_it_ends_when_its_steps_are_spent() -> None:
     assert not spent[0].was_cut
 
 
-@pytest.mark.parametrize("text", ["raise SystemExit(3)", "import os; os.abort()", ""])
+@pytest.mark.parametrize("text", ["raise SystemExit(3)", "import os; os.abort()", "pass"])
 def test_a_nester_that_dies_costs_nothing_but_its_help(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path, text: str
 ) -> None:
-    stand_in = tmp_path / "nester_process.py"
-    stand_in.write_text(text)
-    monkeypatch.setattr(process, "_PROCESS", stand_in)
+    (tmp_path / "nester_that_dies.py").write_text(f"def main(lifeline):\n    {text}\n")
+    monkeypatch.syspath_prepend(tmp_path)
+    monkeypatch.setattr(process, "_MAIN", "nester_that_dies:main")
     budget = _budget()
     assert asked(27, budget=budget) is None
     assert budget.was_cut

@@ -85,7 +85,7 @@ def test_a_whole_search_ends_with_done(monkeypatch: pytest.MonkeyPatch) -> None:
     out = io.StringIO()
     question = dict(SQUARES, seconds=1)
     with pytest.raises(EndedError):
-        nester_process.main(io.StringIO(json.dumps(question) + "\n"), out)
+        nester_process.answer(io.StringIO(json.dumps(question) + "\n"), out)
     lines = [json.loads(line) for line in out.getvalue().splitlines()]
     assert lines[-1] == {"done": 1}
     widths = [line["found"] for line in lines if "found" in line]
