@@ -68,12 +68,13 @@ __all__ = [
     "BaseGeometry", "Geometry", "LineString", "LinearRing", "MultiLineString", "MultiPoint",
     "MultiPolygon", "Point", "Polygon", "STRtree", "area", "bounds", "box", "buffer",
     "clip_by_rect", "constrained_delaunay_triangles", "contains", "contains_xy", "convex_hull",
-    "covers", "difference", "distance", "dwithin", "flattened_polygon", "get_coordinates", "get_exterior_ring",
-    "get_num_coordinates", "get_parts", "get_point", "hausdorff_distance", "intersection",
-    "intersection_all", "intersects", "intersects_xy", "is_simple_polygon", "is_valid", "length",
-    "line_locate_point", "linearrings", "linestrings", "maximum_inscribed_circle",
-    "orient_polygons", "outer_ring", "point_on_surface", "points", "polygons", "prepare", "rotate",
-    "segmentize", "shortest_line", "transform", "translate", "union", "union_all",
+    "covers", "difference", "distance", "dwithin", "flattened_polygon", "get_coordinates",
+    "get_exterior_ring", "get_num_coordinates", "get_parts", "get_point", "hausdorff_distance",
+    "intersection", "intersection_all", "intersects", "intersects_xy", "is_simple_polygon",
+    "is_valid", "length", "line_locate_point", "linearrings", "linestrings",
+    "maximum_inscribed_circle", "orient_polygons", "outer_ring", "point_on_surface", "points",
+    "polygons", "prepare", "rotate", "segmentize", "shortest_line", "transform", "translate",
+    "union", "union_all",
 ]  # fmt: skip
 
 

@@ -42,7 +42,7 @@ class Patch:
 
 def make_patch(
     template: Outline,
-    allowance: float,
+    seam_allowance: float,
     *,
     edges: Mapping[int, float] = _NO_EDGES,
     corners: Corners = _USUAL,
@@ -58,7 +58,7 @@ def make_patch(
 
     Args:
         template: the finished outline.
-        allowance: seam allowance, at least 0.
+        seam_allowance: of all edges that have none of their own, at least 0.
         edges: allowances of single edges by index, where they differ.
         corners: treatment of convex corners.
         corner_overrides: treatments of single corners by vertex index.
@@ -67,7 +67,7 @@ def make_patch(
         AllowanceError: when a hollow arc or an edge vanishes or the patch would meet itself;
             ``largest`` is the largest (default) allowance that works with all others in proportion.
     """
-    widths = all_widths(template, allowance, edges)
+    widths = all_widths(template, seam_allowance, edges)
     if min(widths) < 0.0:
         raise AllowanceError("A seam allowance is 0 or more.", largest=None)
     try:
@@ -75,8 +75,10 @@ def make_patch(
     except LostError as lost:
         share = _largest_share(template, widths, corners, corner_overrides)
         # Rounded down, so that the stated value works when requested.
-        largest = math.floor((allowance or max(widths)) * share * 1000.0) / 1000.0
-        alike = "" if set(widths) == {allowance} else ", with those of single edges in proportion"
+        largest = math.floor((seam_allowance or max(widths)) * share * 1000.0) / 1000.0
+        alike = (
+            "" if set(widths) == {seam_allowance} else ", with those of single edges in proportion"
+        )
         detail = (
             f"{lost} The largest allowance that works for this outline is {largest:.3f} mm{alike}."
             if largest

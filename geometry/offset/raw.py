@@ -66,6 +66,8 @@ def _about_centre(edge: Arc, radius: float) -> tuple[Point, Point]:
     )
 
 
-def all_widths(outline: Outline, usual: float, edges: Mapping[int, float]) -> tuple[float, ...]:
+def all_widths(
+    outline: Outline, seam_allowance: float, edges: Mapping[int, float]
+) -> tuple[float, ...]:
     """Return the allowance of every edge, mm."""
-    return tuple(edges.get(index, usual) for index in range(len(outline.vertices)))
+    return tuple(edges.get(index, seam_allowance) for index in range(len(outline.vertices)))

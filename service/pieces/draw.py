@@ -138,14 +138,14 @@ def _check_numbers(request: PieceRequest, corners: int) -> None:
 
 
 def _patch(request: PieceRequest, template: Outline) -> MeasuredPatch:
-    requested_mm, edges = request.seam_allowance.default, request.seam_allowance.edges
+    seam_allowance, edges = request.seam_allowance.default, request.seam_allowance.edges
     if request.seam_allowance.is_none:
         nothing = Allowance(0.0, 0.0, 0.0, "no allowance requested: patch equals template", ())
         return template, nothing, ()
     try:
         patch = make_patch(
             template,
-            requested_mm,
+            seam_allowance,
             edges=edges,
             corners=request.corners.usual,
             corner_overrides=request.corners.overrides,
@@ -155,14 +155,14 @@ def _patch(request: PieceRequest, template: Outline) -> MeasuredPatch:
         raise _below(error, "seam_allowance") from None
     if (
         not edges
-        and max(requested_mm - found.min_mm, found.max_mm - requested_mm) > ALLOWANCE_ACCURACY
+        and max(seam_allowance - found.min_mm, found.max_mm - seam_allowance) > ALLOWANCE_ACCURACY
     ):
         raise InternalError(
-            f"an allowance of {requested_mm:g} mm measures "
+            f"an allowance of {seam_allowance:g} mm measures "
             f"{found.min_mm:.6f} to {found.max_mm:.6f} mm"
         )
     stated = Allowance(
-        requested_mm=requested_mm,
+        requested_mm=seam_allowance,
         min_mm=found.min_mm,
         max_mm=found.max_mm,
         method=found.method,

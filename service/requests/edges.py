@@ -101,9 +101,11 @@ def _by_number(values: Mapping[str, Any]) -> dict[int, Any]:
     return {int(number): values[number] for number in sorted(values, key=int)}
 
 
-def allowance_of(value: float | SeamAllowance) -> SeamAllowance:
+def allowance_of(seam_allowance: float | SeamAllowance) -> SeamAllowance:
     """Return what a field of a seam allowance loads as an allowance of every edge."""
-    return value if isinstance(value, SeamAllowance) else SeamAllowance(value)
+    if isinstance(seam_allowance, SeamAllowance):
+        return seam_allowance
+    return SeamAllowance(seam_allowance)
 
 
 def seam_allowance() -> Either:

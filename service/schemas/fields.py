@@ -240,8 +240,8 @@ class Length(WrittenLength):
     def _deserialize(
         self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any
     ) -> Any:
-        written = super()._deserialize(value, attr, data, **kwargs)
-        return self._within(self._read(written))
+        value = super()._deserialize(value, attr, data, **kwargs)
+        return self._within(self._read(value))
 
     @staticmethod
     def _read(value: str | float) -> float:
@@ -251,13 +251,13 @@ class Length(WrittenLength):
         except GeometryError as error:
             raise unread() if known.units_are_wrong else unusable(error.message) from None
 
-    def _within(self, mm: float) -> float:
-        if mm < self.min_mm or (self.positive and mm <= self.min_mm):
+    def _within(self, value: float) -> float:
+        if value < self.min_mm or (self.positive and value <= self.min_mm):
             bound = "more than" if self.positive else "at least"
-            raise unusable(f"This length must be {bound} {self.min_mm:g} mm; it is {mm:g} mm.")
-        if mm > self.max_mm:
-            raise unusable(f"This length must be at most {self.max_mm:g} mm; it is {mm:g} mm.")
-        return mm
+            raise unusable(f"This length must be {bound} {self.min_mm:g} mm; it is {value:g} mm.")
+        if value > self.max_mm:
+            raise unusable(f"This length must be at most {self.max_mm:g} mm; it is {value:g} mm.")
+        return value
 
 
 class Points(fields.Field[Any]):
