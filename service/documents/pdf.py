@@ -8,6 +8,7 @@ the fewest pages allow; the office's notes have a page of their own.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import Any
 
 from reportlab.platypus import (
@@ -75,23 +76,29 @@ def run_sheet_pdf(sheet: RunSheet) -> bytes:
     froms = [froms[0], *(at + 1 for at in froms)] if froms else [0]
     # Mostly the largest pictures will do: then nothing else is drawn.
     largest = LoadArrangement(HEIGHTS[0], froms[0])
-    data, pages = _typeset(sheet, largest)
+    data, pages, fewest = _typeset(sheet, largest)
+    known = {largest: pages}
+    if pages == fewest and all(len(run.loads) == 1 for run in sheet.runs):
+        # No load shares a row with another: only their pictures become smaller.
+        known[replace(largest, high=HEIGHTS[-1])] = fewest
 
     def count(look: LoadArrangement) -> int:
         return noted_pages(sheet, story(sheet, look=look), scale=look.scale)[_LAST]
 
-    best = best_arrangement(froms, count, {largest: pages})
+    best = best_arrangement(froms, count, known)
     return data if best == largest else _typeset(sheet, best)[0]
 
 
-def _typeset(sheet: RunSheet, look: LoadArrangement) -> tuple[bytes, int]:
-    """Return a sheet's PDF, and its pages without the office's."""
+def _typeset(sheet: RunSheet, look: LoadArrangement) -> tuple[bytes, int, int]:
+    """Return a sheet's PDF, its pages without the office's, and the fewest with small pictures."""
     pages: dict[Any, int] = {}
+    least: dict[Any, int] = {}
     if contents(sheet):
         # The pages of loads are known once they are set; their numbers take no more room then.
         pages = noted_pages(sheet, story(sheet, look=look), scale=look.scale)
-    data = typeset(sheet, story(sheet, dict(pages), look), pages, scale=look.scale)
-    return data, pages[_LAST]
+    set_now = story(sheet, dict(pages), look)
+    data = typeset(sheet, set_now, pages, scale=look.scale, least=least)
+    return data, pages[_LAST], least[_LAST]
 
 
 def story(

@@ -10,7 +10,9 @@ from collections.abc import Iterator, Sequence
 
 from reportlab.platypus import Flowable, KeepTogether, Table, TableStyle
 
+from service.documents.load_arrangement import HEIGHTS
 from service.documents.model import SheetLoad, SheetRun, SheetStop
+from service.documents.page_frames import can_shrink_to
 from service.documents.plain import paragraph
 from service.documents.sketch_pdf import MM, SketchDrawing
 from service.documents.sketches import LoadSketch, dial_sketch, load_sketch
@@ -125,6 +127,10 @@ def _wide(index: int, run: SheetRun, load: SheetLoad, width: float, high: float)
         below = [*_many(run, load, drawn, width), *_after(load, width)]
         after = []
     top = Table([[picture, [*steps, *after]]], colWidths=[across, free], style=PLAIN, hAlign="LEFT")
+    can_shrink_to(top, min(tall, HEIGHTS[-1]))
+    for each in below:
+        # Beside a smaller picture there is room for more words.
+        can_shrink_to(each, 0.0)
     noted = Noted((index, load.number))
     return KeepTogether([paragraph(load_heading(run, load), SUBHEAD), noted, top, *below])
 

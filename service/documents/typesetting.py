@@ -22,6 +22,7 @@ from reportlab.platypus import (
     TableStyle,
 )
 
+from service.documents.page_frames import MeasuringFrame, UndrawnFrame, draw_nothing
 from service.documents.plain import paragraph
 from service.documents.type_face import BOLD, REGULAR, shown
 from service.texts import gettext as _
@@ -118,19 +119,6 @@ class Noted(Flowable):  # type: ignore[misc]
         """Draw nothing."""
 
 
-class _UndrawnFrame(Frame):  # type: ignore[misc]
-    """A frame that takes up what is added to it, without drawing it."""
-
-    def add(self, flowable: Flowable, canvas: Canvas, trySplit: int = 0) -> int:  # noqa: N803
-        """Add a flowable; return whether it fits."""
-        flowable.drawOn = _draw_nothing
-        return int(super().add(flowable, canvas, trySplit))
-
-
-def _draw_nothing(*_: Any, **__: Any) -> None:  # noqa: ANN401 - the library's own
-    """Draw nothing."""
-
-
 class _Document(BaseDocTemplate):  # type: ignore[misc]
     """A document of pages with one frame each, which notes on which pages things are."""
 
@@ -152,6 +140,7 @@ class _Document(BaseDocTemplate):  # type: ignore[misc]
         )
         self.addPageTemplates([PageTemplate(frames=[frame], onPage=begun)])
         self.noted: dict[Any, int] = {}
+        self.least: dict[Any, int] = {}
 
     def set_all(self, flowables: Iterable[Flowable]) -> None:
         """Set flowables in pages."""
@@ -162,6 +151,8 @@ class _Document(BaseDocTemplate):  # type: ignore[misc]
         """Note the page of what was just set."""
         if isinstance(flowable, Noted):
             self.noted[flowable.key] = self.page
+            if isinstance(self.frame, MeasuringFrame):
+                self.least[flowable.key] = self.frame.min_pages()
 
 
 def typeset(
@@ -170,6 +161,7 @@ def typeset(
     pages: MutableMapping[Any, int] | None = None,
     *,
     scale: float = 1.0,
+    least: MutableMapping[Any, int] | None = None,
 ) -> bytes:
     """Typeset flowables on the sheet's paper and return the PDF.
 
@@ -178,6 +170,8 @@ def typeset(
         flowables: what is set.
         pages: takes in on which page each noted thing is.
         scale: at which everything between the margins is drawn, for a sheet of fewer pages.
+        least: takes in how many pages there are at least up to each noted thing, however low the
+            flowables become that can shrink.
     """
 
     def begun(canvas: Canvas, page: BaseDocTemplate) -> None:
@@ -188,10 +182,13 @@ def typeset(
         canvas.scale(scale, scale)
 
     target = io.BytesIO()
-    document = _Document(target, sheet, _frame(Frame, sheet, scale), begun)
+    frame = _frame(Frame if least is None else MeasuringFrame, sheet, scale)
+    document = _Document(target, sheet, frame, begun)
     document.set_all(flowables)
     if pages is not None:
         pages.update(document.noted)
+    if least is not None:
+        least.update(document.least)
     return target.getvalue()
 
 
@@ -205,8 +202,8 @@ def noted_pages(
         flowables: what is set.
         scale: as in ``typeset``.
     """
-    frame = _frame(_UndrawnFrame, sheet, scale)
-    document = _Document(io.BytesIO(), sheet, frame, _draw_nothing)
+    frame = _frame(UndrawnFrame, sheet, scale)
+    document = _Document(io.BytesIO(), sheet, frame, draw_nothing)
     document.set_all(flowables)
     return document.noted
 

@@ -1,0 +1,69 @@
+"""Frames of pages that say how many pages a document takes.
+
+One adds up what it takes at least, whatever the size of its pictures; one draws nothing.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import Flowable, Frame, KeepTogether
+
+#: Tolerance of a page that is full, points.
+_ROUNDING = 0.01
+
+
+def can_shrink_to(flowable: Any, height: float) -> None:  # noqa: ANN401 - the library's own
+    """Note that a flowable may become lower, down to a height in points, in another arrangement."""
+    flowable.least_height = height
+
+
+class MeasuringFrame(Frame):  # type: ignore[misc]
+    """A frame that adds up the least height of what is set in it, over all pages."""
+
+    def __init__(self, *given: Any, **named: Any) -> None:  # noqa: ANN401 - the library's own
+        super().__init__(*given, **named)
+        self._taken = self._space = 0.0
+        self._is_known = True
+
+    def add(self, flowable: Flowable, canvas: Canvas, trySplit: int = 0) -> int:  # noqa: N803
+        """Add a flowable; return whether it fits."""
+        before = self._y
+        if not super().add(flowable, canvas, trySplit):
+            return 0
+        self._taken += min(before - self._y, getattr(flowable, "least_height", math.inf))
+        self._space = max(self._space, flowable.getSpaceBefore(), flowable.getSpaceAfter())
+        return 1
+
+    def split(self, flowable: Flowable, canvas: Canvas) -> list[Flowable]:
+        """Break a flowable over two pages, if it can be broken."""
+        found = list(super().split(flowable, canvas))
+        # The parts may be higher together. What is kept together is only taken apart.
+        self._is_known = self._is_known and (not found or isinstance(flowable, KeepTogether))
+        return found
+
+    def min_pages(self) -> int:
+        """Return the fewest pages for what was added so far; 1 if that is not known."""
+        if not self._is_known:
+            return 1
+        # Space above and below is left out where a page begins or ends. A page has one beginning
+        # more than there are breaks, and one end.
+        pages = 1
+        while self._taken - 2 * pages * self._space > pages * self._aH + _ROUNDING:
+            pages += 1
+        return pages
+
+
+class UndrawnFrame(Frame):  # type: ignore[misc]
+    """A frame that takes up what is added to it, without drawing it."""
+
+    def add(self, flowable: Flowable, canvas: Canvas, trySplit: int = 0) -> int:  # noqa: N803
+        """Add a flowable; return whether it fits."""
+        flowable.drawOn = draw_nothing
+        return int(super().add(flowable, canvas, trySplit))
+
+
+def draw_nothing(*_: Any, **__: Any) -> None:  # noqa: ANN401 - the library's own
+    """Draw nothing."""

@@ -1,0 +1,73 @@
+"""The bound on a sheet's pages: never more than it takes with the smallest pictures."""
+
+from __future__ import annotations
+
+import functools
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from service.documents import pdf
+from service.documents.load_arrangement import HEIGHTS, LoadArrangement
+from service.documents.model import RunSheet
+from service.documents.page_frames import MeasuringFrame
+from service.documents.typesetting import noted_pages, typeset
+from service.kits.sheet import sheet_of
+from service.tools.built_in import BUILT_IN
+from tests import requested
+
+#: One load each: on a wide bed, on a tall one with many files, by a blade that is turned by hand.
+_RUNS: dict[str, dict[str, Any]] = {
+    "wide": {"cutter": "laser-bed", "material": {"kind": "card"}},
+    "tall": {"cutter": "pen-sheet", "formats": ["svg", "dxf", "pdf", "hpgl"]},
+    "stops": {"cutter": "indexed-blade-hoop", "formats": ["svg"], "layers": 2},
+}
+
+
+@functools.cache
+def _sheet(name: str) -> RunSheet:
+    found: list[RunSheet] = []
+
+    def kept(*args: Any) -> RunSheet:
+        found.append(sheet_of(*args))
+        return found[-1]
+
+    piece = {"id": "A", "shape": {"kind": "hexagon", "side": "20 mm"}, "quantity": 6}
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("service.kits.sheet.sheet_of", kept)
+        body = {"units": "mm", "pieces": [piece], "runs": [{"cut": "patch", **_RUNS[name]}]}
+        requested.kit(body, BUILT_IN.get, read_back=False)
+    assert len(found[0].runs[0].loads) == 1
+    return found[0]
+
+
+def _with_lines(sheet: RunSheet, count: int) -> RunSheet:
+    lines = tuple(f"Line {number}" + " goes on" * (number % 20) for number in range(count))
+    run = replace(sheet.runs[0], warnings=lines[: count // 3], remedies=lines[count // 2 :])
+    return replace(sheet, warnings=lines, runs=(run,))
+
+
+@pytest.mark.parametrize("name", sorted(_RUNS))
+def test_no_size_of_pictures_takes_fewer_pages(name: str) -> None:
+    is_sure = []
+    for count in range(0, 80, 5):
+        sheet = _with_lines(_sheet(name), count)
+        least: dict[Any, int] = {}
+        pages: dict[Any, int] = {}
+        look = LoadArrangement(HEIGHTS[0])
+        typeset(sheet, pdf.story(sheet, look=look), pages, least=least)
+        smallest = noted_pages(sheet, pdf.story(sheet, look=LoadArrangement(HEIGHTS[-1])))
+        assert all(smallest[key] >= least[key] for key in least), count
+        is_sure.append(pages[pdf._LAST] == least[pdf._LAST] > 1)
+    assert any(is_sure)
+
+
+@pytest.mark.parametrize("name", sorted(_RUNS))
+def test_the_sheet_is_the_same_without_the_bound(
+    name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    sheets = [_with_lines(_sheet(name), count) for count in (0, 4, 9, 14, 20)]
+    bounded = [pdf.run_sheet_pdf(sheet) for sheet in sheets]
+    monkeypatch.setattr(MeasuringFrame, "min_pages", lambda _: 1)
+    assert [pdf.run_sheet_pdf(sheet) for sheet in sheets] == bounded
