@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
@@ -82,7 +83,22 @@ def lying(outline: Outline) -> _Signature:
     )
 
 
+@dataclass(frozen=True)
+class GroupedPieces:
+    """The pieces of a quilt with equal ones grouped, and the group of each placed piece."""
+
+    needs: tuple[Need, ...]
+    of_placed: tuple[int, ...]
+
+
 def needs(assembly: Assembly, colours: Sequence[str], *, grain: Grain = "free") -> tuple[Need, ...]:
+    """Return the pieces of a quilt, with equal pieces grouped; see ``grouped_pieces``."""
+    return grouped_pieces(assembly, colours, grain=grain).needs
+
+
+def grouped_pieces(
+    assembly: Assembly, colours: Sequence[str], *, grain: Grain = "free"
+) -> GroupedPieces:
     """Return the pieces of a quilt, with equal pieces grouped.
 
     Args:
@@ -95,8 +111,8 @@ def needs(assembly: Assembly, colours: Sequence[str], *, grain: Grain = "free") 
     on_straight = _on_straight_grain(assembly) if grain == "straight" else {}
     names: dict[int, _Key] = {}
     shapes: dict[_Key, PieceShape] = {}
-    counts: dict[tuple[_Key, Part, str], int] = {}
     shares: dict[_Key, float] = {}
+    keys: list[tuple[_Key, Part, str]] = []
     for piece, colour in zip(assembly.placed, colours, strict=True):
         outline = assembly.shape(piece)
         name = names.get(id(outline))
@@ -107,30 +123,31 @@ def needs(assembly: Assembly, colours: Sequence[str], *, grain: Grain = "free") 
             shares.setdefault(name, area(outline) / area(proto.outline))
             if name not in shapes:
                 shapes[name] = _shape(laid, proto, grain, is_cut=any(piece.sides))
-        key = (name, piece.part, colour)
-        counts[key] = counts.get(key, 0) + 1
-    found = [
-        Need(
-            shapes[name],
-            part,
-            colour,
+        keys.append((name, piece.part, colour))
+    found = {
+        key: Need(
+            shapes[key[0]],
+            key[1],
+            key[2],
             count,
-            shares[name],
-            _turns(shapes[name], name) if grain == "straight" else None,
+            shares[key[0]],
+            _turns(shapes[key[0]], key[0]) if grain == "straight" else None,
         )
-        for (name, part, colour), count in counts.items()
-    ]
-    return tuple(
-        sorted(
-            found,
-            key=lambda need: (
-                _ORDER[need.part],
-                need.shape.kind,
-                -round(need.share, _DECIMALS),
-                need.colour,
-                signature(need.shape.outline),
-            ),
-        )
+        for key, count in Counter(keys).items()
+    }
+    listed = sorted(found, key=lambda key: _rank(found[key]))
+    places = {key: place for place, key in enumerate(listed)}
+    return GroupedPieces(tuple(found[key] for key in listed), tuple(places[key] for key in keys))
+
+
+def _rank(need: Need) -> tuple[object, ...]:
+    """Return the key by which groups are listed."""
+    return (
+        _ORDER[need.part],
+        need.shape.kind,
+        -round(need.share, _DECIMALS),
+        need.colour,
+        signature(need.shape.outline),
     )
 
 

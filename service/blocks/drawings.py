@@ -18,10 +18,11 @@ from geometry.model.segments import Bounds
 from geometry.model.transform import moved
 from geometry.offset.allowance import make_patch
 from service.blocks.marks import match_marks
-from service.blocks.picture import is_dark, tints_of
+from service.blocks.picture import tints_of
 from service.blocks.pieces import NamedPiece
 from service.blocks.reading import ReadBlock
 from service.documents.pictures import looks
+from service.documents.pictures.colours import is_dark
 from service.documents.sketch import Shape, Sketch, Words, fitting_scale
 from service.requests.drawn_blocks import DrawnBlockRequest
 

@@ -9,7 +9,7 @@ from xml.sax.saxutils import escape, quoteattr
 from geometry.model.outline import Outline
 from geometry.model.points import Point
 from service.blocks.pieces import NamedPiece
-from service.documents.pictures.colours import named_colour
+from service.documents.pictures.colours import is_dark, named_colour
 from service.documents.pictures.path import number, path_data
 from service.texts import gettext as _
 
@@ -96,13 +96,6 @@ def _letter(piece: NamedPiece, shift: Point, width: float, tint: str) -> str:
         f'<text x="{number(x)}" y="{number(y)}" font-family="sans-serif" '
         f'font-size="{number(size)}" text-anchor="middle" fill="{ink}">{escape(text)}</text>'
     )
-
-
-def is_dark(tint: str) -> bool:
-    """Return whether white letters read better on a colour than dark ones."""
-    digits = tint[1:] if len(tint) > 4 else "".join(2 * each for each in tint[1:])  # noqa: PLR2004 - #rgb
-    red, green, blue = (int(digits[at : at + 2], 16) for at in (0, 2, 4))
-    return 0.299 * red + 0.587 * green + 0.114 * blue < 110.0  # noqa: PLR2004 - of 255
 
 
 def _legend(

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from service.documents.pictures.strips import DrawnStrip
+from service.documents.sketch import Sketch
 
 
 @dataclass(frozen=True)
@@ -16,6 +17,9 @@ class PageSection:
         title: its heading; empty for none.
         facts: labels and texts.
         amounts: labels and texts in large type.
+        sketch: a drawing below them.
+        heads: of the columns of a table.
+        rows: of the table.
         items: a list of sentences.
         strips: drawn below, all in one scale.
     """
@@ -23,6 +27,9 @@ class PageSection:
     title: str = ""
     facts: tuple[tuple[str, str], ...] = ()
     amounts: tuple[tuple[str, str], ...] = ()
+    sketch: Sketch | None = None
+    heads: tuple[str, ...] = ()
+    rows: tuple[tuple[str, ...], ...] = ()
     items: tuple[str, ...] = ()
     strips: tuple[DrawnStrip, ...] = ()
 
@@ -52,4 +59,5 @@ def _lines(page: Page) -> Iterator[str]:
             yield "-" * len(section.title)
         for label, text in (*section.facts, *section.amounts):
             yield f"{label}: {text}"
+        yield from (" | ".join(row) for row in (section.heads, *section.rows) if row)
         yield from (f"- {each}" for each in section.items)

@@ -10,6 +10,7 @@ from service.documents.jinja import template
 from service.documents.page import Page
 from service.documents.pictures.looks import INK
 from service.documents.pictures.strips import strips_picture
+from service.documents.sketch import sketch_svg
 
 
 def page_html(page: Page) -> str:
@@ -19,4 +20,4 @@ def page_html(page: Page) -> str:
 
 @cache
 def _template() -> Template:
-    return template("page.html", ink=INK, draw_strips=strips_picture)
+    return template("page.html", ink=INK, draw_strips=strips_picture, draw=sketch_svg)

@@ -4,21 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from reportlab.platypus import Flowable
+from reportlab.platypus import Flowable, Table
 
 from service.documents.page import Page, PageSection
 from service.documents.plain import paragraph
+from service.documents.sketch_pdf import SketchDrawing
 from service.documents.strips_pdf import drawn_strips
 from service.documents.typesetting import (
     BIG,
+    BODY,
+    BOLD_BODY,
     HEAD,
     MARGIN,
     PAPERS,
     TITLE,
     facts_table,
+    ruled,
     typeset,
 )
 from service.documents.typesetting import listed as sentences
+
+#: Letters that every column of a table has room for besides its longest text.
+_COLUMN = 3
 
 
 def page_pdf(page: Page) -> bytes:
@@ -37,5 +44,19 @@ def _section(section: PageSection, width: float) -> Iterator[Flowable]:
         yield facts_table(section.facts, width)
     if section.amounts:
         yield facts_table(section.amounts, width, BIG)
+    if section.sketch is not None:
+        yield SketchDrawing(section.sketch)
+    if section.rows:
+        yield _table(section, width)
     yield from sentences("", section.items)
     yield from drawn_strips(section.strips, width)
+
+
+def _table(section: PageSection, width: float) -> Flowable:
+    """Return the section's table, its columns as wide as their texts ask."""
+    rows = [[paragraph(each, BOLD_BODY) for each in section.heads]]
+    rows += [[paragraph(each, BODY) for each in row] for row in section.rows]
+    columns = zip(section.heads, *section.rows, strict=True)
+    wanted = [max(map(len, column)) + _COLUMN for column in columns]
+    widths = [width * each / sum(wanted) for each in wanted]
+    return Table(rows, colWidths=widths, style=ruled(len(rows)), repeatRows=1, hAlign="LEFT")

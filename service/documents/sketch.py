@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from html import escape
@@ -15,7 +16,7 @@ from service.documents.pictures.looks import INK, Look
 from service.documents.pictures.path import number, path_data
 
 #: Millimetres per CSS pixel are not of interest: drawings state their size in millimetres.
-_LETTERS = f'font-family="sans-serif" text-anchor="middle" fill="{INK}" stroke="none"'
+_LETTERS = 'font-family="sans-serif" stroke="none"'
 
 
 @dataclass(frozen=True)
@@ -35,10 +36,36 @@ class Copies:
 
 
 @dataclass(frozen=True)
+class Hatching:
+    """Lines across outlines, so that fills that print alike in grey can be distinguished.
+
+    ``apart`` is the distance between lines in the drawing's units.
+    """
+
+    paths: tuple[Outline, ...]
+    angle_deg: float
+    apart: float
+    look: Look
+
+    @property
+    def lines(self) -> Iterator[Chain]:
+        """Yield lines that cover the box of the outlines."""
+        box = Bounds.around([path.bounds for path in self.paths])
+        middle = Point((box.left + box.right) / 2.0, (box.bottom + box.top) / 2.0)
+        reach = math.hypot(box.width, box.height) / 2.0
+        count = math.ceil(reach / self.apart)
+        turned = Rigid(self.angle_deg, middle.x, middle.y)
+        for place in range(-count, count + 1):
+            level = place * self.apart
+            yield turned.chain(Chain.of([(-reach, level), (reach, level)]))
+
+
+@dataclass(frozen=True)
 class Words:
     """A text about a point; ``size`` is the height of its letters in the drawing's units.
 
-    ``ground`` is the colour behind it, where it stands on lines.
+    ``ground`` is the colour behind it, where it stands on lines. A text that ``begins`` at its
+    point stands to the right of it.
     """
 
     text: str
@@ -46,6 +73,8 @@ class Words:
     size: float
     upright: bool = False
     ground: str | None = None
+    begins: bool = False
+    ink: str = INK
 
     @property
     def ground_box(self) -> tuple[float, float]:
@@ -66,6 +95,7 @@ class Sketch:
     title: str
     ground: tuple[Shape, ...] = ()
     copies: tuple[Copies, ...] = ()
+    hatchings: tuple[Hatching, ...] = ()
     top: tuple[Shape, ...] = ()
     words: tuple[Words, ...] = ()
     is_part: bool = False
@@ -97,6 +127,12 @@ def _inside(sketch: Sketch) -> Iterator[str]:
         drawn = "".join(shape_svg(shape, scale) for shape in each.shapes)
         for move in each.moves:
             yield f'<g transform="{moved(move)}">{drawn}</g>'
+    for place, hatching in enumerate(sketch.hatchings):
+        paths, lines = ("".join(map(path_data, each)) for each in (hatching.paths, hatching.lines))
+        yield (
+            f'<clipPath id="hatched-{place}"><path d="{paths}"/></clipPath>'
+            f'<path clip-path="url(#hatched-{place})" d="{lines}" {hatching.look.svg(scale)}/>'
+        )
     for shape in sketch.top:
         yield shape_svg(shape, scale)
     for words in sketch.words:
@@ -110,6 +146,7 @@ def _inside(sketch: Sketch) -> Iterator[str]:
         yield (
             f'<text transform="translate({number(words.at.x)} {number(words.at.y)}) scale(1 -1)'
             f'{turn}" y="{number(0.35 * words.size)}" font-size="{number(words.size)}" '
+            f'fill="{words.ink}" text-anchor="{"start" if words.begins else "middle"}" '
             f"{_LETTERS}>{escape(words.text)}</text>"
         )
 

@@ -14,7 +14,8 @@ from reportlab.platypus import Flowable
 from geometry.model.outline import Chain, Outline
 from geometry.model.segments import Arc
 from geometry.model.transform import Rigid, cos_sin_deg
-from service.documents.sketch import Shape, Sketch, Words
+from service.documents.pictures.looks import INK
+from service.documents.sketch import Hatching, Shape, Sketch, Words
 from service.documents.type_face import REGULAR, shown
 
 MM = 72.0 / 25.4
@@ -89,6 +90,8 @@ class SketchDrawing(Flowable):  # type: ignore[misc]
                 for shape, path in traced:
                     self._draw(shape, path)
                 canvas.restoreState()
+        for hatching in self.sketch.hatchings:
+            self._hatch(hatching)
         self._shapes(self.sketch.top)
         for words in self.sketch.words:
             self._words(words)
@@ -120,6 +123,17 @@ class SketchDrawing(Flowable):  # type: ignore[misc]
         )
         canvas.setDash()
 
+    def _hatch(self, hatching: Hatching) -> None:
+        canvas: Canvas = self.canv
+        inside = canvas.beginPath()
+        for outline in hatching.paths:
+            trace(inside, outline)
+        canvas.saveState()
+        canvas.clipPath(inside, stroke=0, fill=0)
+        shape = Shape(tuple(hatching.lines), hatching.look)
+        self._draw(shape, self._path(shape))
+        canvas.restoreState()
+
     def _width(self, shape: Shape) -> float:
         """Return a line's width; tiny pieces would otherwise consist of lines only."""
         width = shape.look.width / self.sketch.scale
@@ -136,12 +150,13 @@ class SketchDrawing(Flowable):  # type: ignore[misc]
             x, y = words.at
             canvas.setFillColor(_colour(words.ground))
             canvas.rect(x - wide / 2, y - high / 2, wide, high, stroke=0, fill=1)
-        canvas.setFillColor(black)
+        canvas.setFillColor(black if words.ink == INK else _colour(words.ink))
         canvas.setFont(REGULAR, words.size)
         canvas.translate(words.at.x, words.at.y)
         if words.upright:
             canvas.rotate(90)
-        canvas.drawCentredString(0.0, -0.35 * words.size, shown(words.text))
+        draw = canvas.drawString if words.begins else canvas.drawCentredString
+        draw(0.0, -0.35 * words.size, shown(words.text))
         canvas.restoreState()
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -109,13 +109,30 @@ def border_needs(borders: Sequence[Border]) -> tuple[Need, ...]:
     for part in border_parts(borders):
         if part.is_strip:
             continue
-        box = part.outline.bounds
-        size = (round(box.width, _DECIMALS), round(box.height, _DECIMALS))
+        size = _size(part.outline)
         shapes.setdefault(size, _shape(part.outline))
         counts[size, part.colour] = counts.get((size, part.colour), 0) + 1
     return tuple(
         Need(shapes[size], "border", colour, count, 1.0) for (size, colour), count in counts.items()
     )
+
+
+def border_names(borders: Sequence[Border], needs: Mapping[str, Need]) -> list[str]:
+    """Return the letter of each part of the borders, from the inside out, empty for a strip."""
+    named = {
+        (_size(need.shape.outline), need.colour): name
+        for name, need in needs.items()
+        if need.part == "border"
+    }
+    return [
+        "" if part.is_strip else named[_size(part.outline), part.colour]
+        for part in border_parts(borders)
+    ]
+
+
+def _size(outline: Outline) -> tuple[float, float]:
+    box = outline.bounds
+    return round(box.width, _DECIMALS), round(box.height, _DECIMALS)
 
 
 def border_parts(borders: Sequence[Border]) -> Iterator[BorderPart]:

@@ -5,14 +5,19 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
-from geometry.units import format_length
+from geometry.shapes.catalogue import CATALOGUE
+from geometry.shapes.words import CUSTOM
+from geometry.units import UNIT_MM, format_length
 from service.answers.fabrics import FabricAnswer, LengthAnswer, PreCutsAnswer
-from service.answers.quilts import FinishAnswer, QuiltPlanAnswer
+from service.answers.quilts import FinishAnswer, PlannedPieceAnswer, QuiltPlanAnswer
 from service.documents.page import Page, PageSection
+from service.documents.shape_words import shown_shape, shown_size
 from service.quilts.fabric import FoundFabric
 from service.quilts.plan import planned
+from service.quilts.top_sketch import top_sketch
 from service.quilts.yardage import fabrics_of
 from service.requests.quilt_plans import QuiltSpec
+from service.requests.shapes import size_text
 from service.requests.yardage import YardageRequest
 from service.texts import gettext as _
 from service.texts import gettext_noop as _later
@@ -21,6 +26,8 @@ from service.texts import ngettext
 _TITLE = _later("Cutting by hand")
 #: Longer numbers in names of fabrics are not counted up.
 _DIGITS = 9
+#: Room for the quilt's drawing on the first page, mm.
+_DRAWING = (180.0, 110.0)
 
 
 def yardage_sheet(request: YardageRequest) -> Page:
@@ -45,7 +52,16 @@ def plan_sheet(spec: QuiltSpec) -> Page:
     fabrics = sorted(found.fabrics, key=lambda each: _as_counted(each.answer.fabric))
     sections = [
         _cautions(fabrics),
-        PageSection(_("Quilt"), facts=tuple(_quilt(plan, spec.units, spec.kits))),
+        PageSection(
+            _("Quilt"),
+            facts=tuple(_quilt(plan, spec.units, spec.kits)),
+            sketch=top_sketch(found.drawn, plan.colours, _DRAWING),
+        ),
+        PageSection(
+            _("Pieces of the quilt"),
+            heads=(_("Letter"), _("Piece"), _("Size, finished"), _("Fabric"), _("Pieces")),
+            rows=tuple(_piece(each, spec.units) for each in plan.pieces),
+        ),
         *_fabrics(fabrics, spec.units),
         PageSection(_("Finishing"), facts=tuple(_finishing(plan.materials.finish, spec.units))),
     ]
@@ -86,6 +102,22 @@ def _quilt(plan: QuiltPlanAnswer, units: str, kits: int) -> Iterator[tuple[str, 
     yield _("Pieces"), f"{plan.totals.pieces:,}"
     if kits > 1:
         yield _("Kits"), _("{kits}; fabrics are for all of them", kits=kits)
+
+
+def _piece(piece: PlannedPieceAnswer, units: str) -> tuple[str, ...]:
+    """Return the row of equal pieces: letter, shape, size, fabric, number in one quilt."""
+    kind = str(piece.shape["kind"])
+    title = CATALOGUE[kind].title if kind in CATALOGUE else CUSTOM
+    # A size that the request did not write is as long as a computer makes it.
+    sizes = {
+        name: format_length(UNIT_MM[units] * value, units) if isinstance(value, float) else value
+        for name, value in piece.shape.items()
+    }
+    size = size_text(kind, sizes, units) if kind in CATALOGUE else ""
+    shown = shown_shape(title)
+    if piece.mirror_of is not None:
+        shown = _("{shape}, mirror image of {piece}", shape=shown, piece=piece.mirror_of)
+    return piece.id, shown, shown_size(size), piece.colour, f"{piece.quantity:,}"
 
 
 def _fabrics(fabrics: Sequence[FoundFabric], units: str) -> Iterator[PageSection]:

@@ -12,6 +12,8 @@ from geometry.layout.fit import DoesNotFit
 from geometry.model.outline import Outline
 from geometry.planning.pieces import Need, signature
 from geometry.planning.sheets import PaperSheet, sheets_of, templates_needed
+from geometry.shapes.catalogue import CATALOGUE
+from geometry.shapes.words import CUSTOM
 from geometry.units import MM_PER_INCH, format_decimal
 from service.answers.quilts import PaperAnswer, SheetRowAnswer
 from service.quilts.kit_body import TEMPLATE_MATERIAL
@@ -110,9 +112,14 @@ def _size(sheet: PaperSheet) -> str:
     return f"{format_decimal(sheet.width)} by {format_decimal(sheet.height)} mm"
 
 
+def _noun(need: Need) -> str:
+    kind = need.shape.kind
+    return CATALOGUE[kind].title if kind in CATALOGUE else CUSTOM
+
+
 def _error(spec: QuiltSpec, need: Need, larger: PaperSheet) -> GeometryError:
     detail = (
-        f"A template of the {need.shape.kind} does not fit on this sheet of "
+        f"A template of the {_noun(need)} does not fit on this sheet of "
         f"{_size(spec.paper.sheet)}; one of {_size(larger)} holds it."
     )
     if spec.paper.stated:
@@ -128,6 +135,6 @@ def _error(spec: QuiltSpec, need: Need, larger: PaperSheet) -> GeometryError:
 def _warning(spec: QuiltSpec, need: Need, larger: PaperSheet) -> str:
     usual = _size(spec.paper.sheet)
     return (
-        f"A template of the {need.shape.kind} does not fit on a sheet of {usual}: "
+        f"A template of the {_noun(need)} does not fit on a sheet of {usual}: "
         f"sheets of {_size(larger)} are counted for it. Large pieces can also be cut by ruler."
     )

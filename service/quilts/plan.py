@@ -11,7 +11,7 @@ from geometry.planning.assembly import Assembly, count_parts, fullness
 from geometry.planning.borders import BorderPart
 from geometry.planning.flowers import in_flower, per_flower
 from geometry.planning.mirror_images import mirror_images
-from geometry.planning.pieces import Need, needs
+from geometry.planning.pieces import Need, grouped_pieces
 from geometry.planning.seams import Seams, whipstitches
 from service.answers.quilt_sizes import AssembledAnswer, EdgeAnswer, EdgesAnswer
 from service.answers.quilts import (
@@ -25,7 +25,12 @@ from service.answers.quilts import (
 from service.errors import Fault
 from service.pieces.draw import errors_of
 from service.planning.colours import colours_of
-from service.quilts.borders import border_cuts, border_needs, border_parts, borders_answer
+from service.quilts.borders import (
+    border_cuts,
+    border_needs,
+    border_parts,
+    borders_answer,
+)
 from service.quilts.fabric import FoundFabric
 from service.quilts.finishing import finished, size_answer
 from service.quilts.kit_body import kit_body, piece_ids, shape_body
@@ -39,6 +44,7 @@ from service.quilts.top import (
     quilt_top,
     size_warnings,
 )
+from service.quilts.top_sketch import DrawnTop, drawn_top
 from service.requests.pieces import MAX_PIECES, MAX_QUANTITY
 from service.requests.quilt_plans import QuiltSpec
 from service.requests.quilt_size import QuiltSize
@@ -48,10 +54,11 @@ from service.schemas.loading import Found, refusal
 
 @dataclass(frozen=True)
 class PlannedQuilt:
-    """A plan as the answer states it, and how each of its fabrics is cut."""
+    """A plan as the answer states it, and how each of its fabrics is cut, and its drawing."""
 
     answer: QuiltPlanAnswer
     fabrics: Sequence[FoundFabric]
+    drawn: DrawnTop
 
 
 def quilt_plan(spec: QuiltSpec) -> QuiltPlanAnswer:
@@ -91,10 +98,8 @@ def planned(spec: QuiltSpec) -> PlannedQuilt:
         errors += errors_of(error, spec.units)
     if top is None or not colours:
         raise refusal(errors)
-    found = (
-        *needs(top.assembly, colours, grain=spec.grain),
-        *border_needs(top.borders),
-    )
+    grouped = grouped_pieces(top.assembly, colours, grain=spec.grain)
+    found = (*grouped.needs, *border_needs(top.borders))
     errors += _too_many(spec, found)
     materials: Materials | None = None
     try:
@@ -104,7 +109,9 @@ def planned(spec: QuiltSpec) -> PlannedQuilt:
         errors += errors_of(error, spec.units)
     if errors or materials is None:
         raise refusal(errors)
-    return PlannedQuilt(_answer(spec, top, colours, found, materials), materials.fabrics)
+    answer = _answer(spec, top, colours, found, materials)
+    drawn = drawn_top(top, colours, grouped, found)
+    return PlannedQuilt(answer, materials.fabrics, drawn)
 
 
 def _size(top: QuiltTop | None) -> QuiltSize:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import xml.etree.ElementTree as ET
+from collections import Counter
 from io import BytesIO
 from typing import Any
 
@@ -39,6 +40,9 @@ PLAN: Json = {
     "quilt": {"width": "24", "length": "24"},
     "fabric": {"width": "42"},
 }
+
+
+ONE_STAR: Json = {**PLAN, "quilt": {"width": "20 1/2", "length": "20 1/2"}, "fit": "nearest"}
 
 
 def _sheet(studio: Studio, path: str, body: Json, form: str) -> bytes:
@@ -135,3 +139,30 @@ def test_what_cannot_be_cut_is_a_problem_in_every_form(studio: Studio) -> None:
         assert answer.content_type == "application/problem+json"
     answer = studio.client.post("/v1/yardage", json=TRIANGLES, headers={"Accept": "image/png"})
     assert answer.status_code == 406
+
+
+def test_a_plan_shows_the_quilt_and_its_letters(studio: Studio) -> None:
+    """One star of 3 by 3 diamonds, drawn with a letter in each piece.
+
+    Eight points of 3 x 3 diamonds are 72: the rounds have 8, 16, 24, 16 and 8. A point is 6 in
+    long, the star 6 in x (2 + sqrt 2) = 20.49 in wide: 110 mm of room is 1 to 4.73, and a diamond
+    of 50.8 mm is drawn 10.7 mm along its side: room for letters of 1.75 mm in all 72, and in the
+    squares and triangles between the points.
+    """
+    page = _sheet(studio, "/v1/quilt-plans", ONE_STAR, "text/html").decode()
+    words = _words(_sheet(studio, "/v1/quilt-plans", ONE_STAR, "application/pdf"))
+    start = page.index("<svg")
+    root = ET.fromstring(page[start : page.index("</svg>") + 6])  # noqa: S314 - our own text
+    assert root.get("role") == "img"
+    drawn = [each.text or "" for each in root.iter("text")]
+    letters = Counter(each for each in drawn if each.isalpha() and len(each) == 1)
+    pieces = studio.calculated("/v1/quilt-plans", ONE_STAR)["pieces"]
+    assert letters == {each["id"]: each[names.QUANTITY] for each in pieces}
+    in_rounds = sorted(letters[each["id"]] for each in pieces if each["colour"].startswith("round"))
+    assert in_rounds == [8, 8, 16, 16, 24]
+    # The legend names each fabric with its pieces, and the table each letter with its fabric.
+    assert "round 3: 24" in drawn
+    assert "round 3: 24" in words
+    for each in pieces:
+        assert f"{each['id']} " in words[words.index("Pieces of the quilt") :]
+    assert "45-degree diamond side 2 in round 3 24" in words

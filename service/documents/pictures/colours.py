@@ -101,6 +101,13 @@ def _linear(part: float) -> float:
     return part / 12.92 if part <= _LINEAR else ((part + 0.055) / 1.055) ** 2.4
 
 
+def is_dark(tint: str) -> bool:
+    """Return whether white letters read better on a colour than dark ones."""
+    digits = tint[1:] if len(tint) > 4 else "".join(2 * each for each in tint[1:])  # noqa: PLR2004 - #rgb
+    red, green, blue = (int(digits[at : at + 2], 16) for at in (0, 2, 4))
+    return 0.299 * red + 0.587 * green + 0.114 * blue < 110.0  # noqa: PLR2004 - of 255
+
+
 def patterns(tints: Iterable[Tint], size: float, ink: str) -> Iterator[str]:
     """Yield the SVG patterns of hatched tints, their lines so far apart."""
     for tint in dict.fromkeys(tints):
