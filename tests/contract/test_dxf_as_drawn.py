@@ -143,6 +143,10 @@ def not_flat(document: Any) -> None:
     document.modelspace().add_polyline3d([(0, 0, 0), (10, 0, 5), (10, 10, 0)])
 
 
+def rising_axis(document: Any) -> None:
+    document.modelspace().add_ellipse((0, 0, 0), (10, 0, 3), 0.5)
+
+
 @pytest.mark.parametrize(
     ("draw", "word"),
     [
@@ -152,6 +156,7 @@ def not_flat(document: Any) -> None:
         (another_file, "reference to another file"),
         (tilted, "tilted"),
         (not_flat, "not flat"),
+        (rising_axis, "not flat|tilted"),
     ],
 )
 def test_what_cannot_be_read_is_refused_by_name(draw: Callable[[Any], None], word: str) -> None:

@@ -32,13 +32,14 @@ def by_ezdxf(parts: tuple[Part, ...], manner: str) -> bytes:
         at = {"insert": (60, 20)}
         document.modelspace().add_blockref("PIECES", at["insert"], dxfattribs=_BLOCK)
     for part in parts:
-        _add(target, part, 1.0 / unit[1], manner)
+        add_to(target, part, 1.0 / unit[1], manner)
     text = io.StringIO()
     document.write(text)
     return text.getvalue().encode()
 
 
-def _add(target: Any, part: Part, scale: float, manner: str) -> None:
+def add_to(target: Any, part: Part, scale: float, manner: str) -> None:
+    """Draw a part."""
     if isinstance(part, Circle):
         centre, radius = (part.x * scale, part.y * scale), part.radius * scale
         if manner == "lines":
@@ -105,7 +106,7 @@ def by_plotter(parts: tuple[Part, ...]) -> bytes:
     document = new("R2010")
     document.header["$INSUNITS"] = 4
     for part in parts:
-        _add(document.modelspace(), part, 1.0, "plain")
+        add_to(document.modelspace(), part, 1.0, "plain")
     backend = hpgl2.PlotterBackend()
     Frontend(RenderContext(document), backend).draw_layout(document.modelspace())
     page = layout.Page(0, 0, layout.Units.mm, layout.Margins.all(0))

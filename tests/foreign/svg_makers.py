@@ -45,7 +45,10 @@ def _points(part: Any, scale: float = 1.0) -> list[tuple[float, float]]:
     return [(x * scale, (HEIGHT - y) * scale) for x, y in part.corners]
 
 
-def _shapes(drawing: Any, parent: Any, parts: tuple[Part, ...], scale: float, **look: Any) -> None:
+def add_shapes(
+    drawing: Any, parent: Any, parts: tuple[Part, ...], scale: float, **look: Any
+) -> None:
+    """Draw parts in the element ``parent``."""
     for part in parts:
         if isinstance(part, Circle):
             centre = (part.x * scale, (HEIGHT - part.y) * scale)
@@ -64,22 +67,22 @@ def by_svgwrite(parts: tuple[Part, ...], manner: str) -> bytes:
         drawing = svgwrite.Drawing(size=size, viewBox=f"0 0 {WIDTH * 4} {HEIGHT * 4}")
         group = drawing.add(drawing.g(transform=f"translate(0 {HEIGHT * 2}) scale(2)"))
         inner = group.add(drawing.g(transform=f"translate(0 {-HEIGHT})"))
-        _shapes(drawing, inner, parts, 2.0, **look)
+        add_shapes(drawing, inner, parts, 2.0, **look)
     elif manner == "copies":
         drawing = svgwrite.Drawing(size=size, viewBox=f"0 0 {WIDTH} {HEIGHT}")
         drawing.add(drawing.style(".cut { fill: none; stroke: #111 } .help { display: none }"))
         original = drawing.defs.add(drawing.g(id="piece"))
-        _shapes(drawing, original, parts, 1.0, class_="cut")
+        add_shapes(drawing, original, parts, 1.0, class_="cut")
         drawing.add(drawing.use("#piece", insert=(7, 0)))
         drawing.add(drawing.rect((1, 1), (9, 9), class_="help"))
     elif manner == "turned":
         drawing = svgwrite.Drawing(size=size, viewBox=f"0 0 {WIDTH} {HEIGHT}")
         group = drawing.add(drawing.g(transform=f"rotate(-30 0 {HEIGHT})"))
-        _shapes(drawing, group, parts, 1.0, **look)
+        add_shapes(drawing, group, parts, 1.0, **look)
     else:
         drawing = svgwrite.Drawing(size=size, viewBox=f"-20 -10 {WIDTH} {HEIGHT}")
         group = drawing.add(drawing.g(transform="translate(-20 -10)"))
-        _shapes(drawing, group, parts, 1.0, **look)
+        add_shapes(drawing, group, parts, 1.0, **look)
     return str(drawing.tostring()).encode()
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import asdict
 from typing import Any
 
@@ -11,11 +12,17 @@ from geometry.measure import area
 from geometry.model.outline import Outline, Vertex
 from geometry.shapes.curves import TOLERANCE
 from service.drawings.inspect import inspect_file
+from service.errors import DrawingRefusedError
 from service.requests.inspections import InspectionRequest
-from tests.foreign import other_makers, svg_makers
+from tests.foreign import further_features, other_makers, svg_makers
 from tests.foreign.parts import Drawing
 
-DRAWINGS = {**dict(svg_makers.drawings()), **dict(other_makers.drawings())}
+DRAWINGS = {
+    **dict(svg_makers.drawings()),
+    **dict(other_makers.drawings()),
+    **dict(further_features.drawings()),
+}
+REFUSED = {name: (make, word) for name, make, word in further_features.refused()}
 
 
 def inspected(data: bytes, units: str | None) -> Any:
@@ -56,6 +63,29 @@ def test_it_measures_as_its_maker_states(name: str) -> None:
     check(DRAWINGS[name])
 
 
-def test_there_are_eighty_at_least() -> None:
-    assert len(DRAWINGS) >= 80
-    assert len({name.split()[0] for name in DRAWINGS}) >= 6
+@pytest.mark.parametrize("name", REFUSED)
+def test_a_refusal_names_the_feature(name: str) -> None:
+    make, word = REFUSED[name]
+    with pytest.raises(DrawingRefusedError, match=re.escape(word)):
+        inspected(make(), None)
+
+
+def test_eighty_are_measured_and_at_most_eight_refused() -> None:
+    """Of six libraries and more; each is tried here, whatever list it stands in."""
+    makers = {name: drawing.make for name, drawing in DRAWINGS.items()}
+    makers |= {name: make for name, (make, _) in REFUSED.items()}
+    read, not_read = [], []
+    for name, make in makers.items():
+        units = DRAWINGS[name].units if name in DRAWINGS else None
+        try:
+            found = inspected(make(), units)
+        except DrawingRefusedError:
+            not_read.append(name)
+        else:
+            read += [name] * bool(found["outlines"])
+    assert len(read) >= 80
+    libraries = {"matplotlib", "cairo", "ezdxf", "gdal", "svgwrite", "svgpathtools", "reportlab"}
+    assert libraries | {"editor"} <= {name.split()[0] for name in read}
+    assert sorted(not_read) == sorted(REFUSED)
+    assert len(not_read) <= 8
+    assert len(read) + len(not_read) == len(makers)

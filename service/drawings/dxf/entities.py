@@ -8,6 +8,7 @@ Source:
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from typing import Any
 
 from geometry.model.outline import Vertex
@@ -67,14 +68,22 @@ def _hand(entity: Any) -> float:  # noqa: ANN401 - ezdxf's
     return -1.0 if extrusion.z < 0.0 else 1.0
 
 
-def _flat(point: Any, scale: float) -> Point:  # noqa: ANN401 - ezdxf's vector
-    if abs(getattr(point, "z", 0.0)) > _FLAT:
-        raise DrawingError("The drawing is not flat: a z coordinate is not zero.")
+def _seen(point: Any, scale: float) -> Point:  # noqa: ANN401 - ezdxf's vector
+    """Return where a point is seen from above."""
     return Point(point.x * scale, point.y * scale)
 
 
+def _flat(points: Iterable[Any], scale: float) -> list[Point]:  # ezdxf's vectors
+    """Return points that lie in one plane of the drawing, at whatever height."""
+    each = list(points)
+    heights = [getattr(point, "z", 0.0) for point in each]
+    if heights and max(heights) - min(heights) > _FLAT:
+        raise DrawingError("It is not flat: its z coordinates differ.")
+    return [_seen(point, scale) for point in each]
+
+
 def _line(entity: Any, scale: float, _: float) -> tuple[list[Vertex], bool]:  # noqa: ANN401
-    ends = _flat(entity.dxf.start, scale), _flat(entity.dxf.end, scale)
+    ends = _flat((entity.dxf.start, entity.dxf.end), scale)
     return [Vertex(*end) for end in ends], False
 
 
@@ -85,7 +94,7 @@ def _arc(entity: Any, scale: float, _: float) -> tuple[list[Vertex], bool]:  # n
     sweep = (math.radians(entity.dxf.end_angle) - first) % math.tau or math.tau
     # Seen from below, the same arc is clockwise.
     hand = _hand(entity)
-    at = _flat(ocs.to_wcs(centre), scale)
+    at = _seen(ocs.to_wcs(centre), scale)
     parts = 2 if sweep > math.pi else 1
     found = []
     for part in range(parts + 1):
@@ -98,7 +107,7 @@ def _arc(entity: Any, scale: float, _: float) -> tuple[list[Vertex], bool]:  # n
 
 def _circle(entity: Any, scale: float, _: float) -> tuple[list[Vertex], bool]:  # noqa: ANN401
     _hand(entity)
-    at = _flat(entity.ocs().to_wcs(entity.dxf.center), scale)
+    at = _seen(entity.ocs().to_wcs(entity.dxf.center), scale)
     radius = entity.dxf.radius * scale
     return [Vertex(at.x + radius, at.y, 1.0), Vertex(at.x - radius, at.y, 1.0)], True
 
@@ -109,7 +118,7 @@ def _polyline(entity: Any, scale: float, _: float) -> tuple[list[Vertex], bool]:
             raise DrawingError("A mesh cannot be read.")
         drawn = [v for v in entity.vertices if not v.dxf.flags & _FRAME_POINT]
         if entity.is_3d_polyline:
-            points = [_flat(v.dxf.location, scale) for v in drawn]
+            points = _flat((v.dxf.location for v in drawn), scale)
             return [Vertex(*point) for point in points], bool(entity.is_closed)
         rows = [(v.dxf.location.x, v.dxf.location.y, v.dxf.bulge) for v in drawn]
         closed = bool(entity.is_closed)
@@ -142,9 +151,11 @@ def _halved(start: Vertex, end: Point) -> list[Vertex]:
 
 
 def _ellipse(entity: Any, scale: float, tolerance: float) -> tuple[list[Vertex], bool]:  # noqa: ANN401
-    centre = _flat(entity.dxf.center, scale)
-    major = complex(*_flat(entity.dxf.major_axis, scale))
-    minor = entity.dxf.ratio * major * 1j * _hand(entity)
+    hand = _hand(entity)
+    centre = _seen(entity.dxf.center, scale)
+    # From the centre: one that rises is tilted.
+    major = complex(*_flat((entity.dxf.major_axis, Point(0.0, 0.0)), scale)[0])
+    minor = entity.dxf.ratio * major * 1j * hand
     first = entity.dxf.start_param
     sweep = (entity.dxf.end_param - first) % math.tau or math.tau
     curve = ellipse_arc(centre, (major, minor), first, sweep)
@@ -159,7 +170,7 @@ def _spline(entity: Any, scale: float, tolerance: float) -> tuple[list[Vertex], 
     if len(entity.control_points) + len(entity.fit_points) > _MAX_SPLINE_POINTS:
         raise DrawingError(f"A SPLINE has at most {_MAX_SPLINE_POINTS} points; split it.")
     tool = entity.construction_tool()
-    controls = [_flat(control, scale) for control in tool.control_points]
+    controls = _flat(tool.control_points, scale)
     curve, sharp, spans = spline(
         tool.degree, list(tool.knots()), controls, list(tool.weights() or ())
     )
