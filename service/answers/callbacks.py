@@ -18,7 +18,7 @@ class CallbackData:
     href: Annotated[Link, "the kit, job or batch"]
     title: str
     state: Annotated[str, "`created` for a kit, else the state of the job or batch"]
-    number: Annotated[str | None, "the kit's, where one was made"] = None
+    number: Annotated[str | None, "of the kit that was made, or of the batch"] = None
     reference: Annotated[str | None, "the request's"] = None
     kit: Annotated[Link | None, "the kit that was made"] = None
     result: Annotated[Link | None, "a job's answer, where that is no kit"] = None

@@ -78,6 +78,7 @@ class BatchSummary:
     failures: Annotated[Link, "kits that could not be made, and why"]
     reference: Annotated[str | None, "the request's"] = None
     callback: Annotated[Link | None, "the delivery of its callback, as a job"] = None
+    number: Annotated[str | None, "by which to find it; equal batches share it"] = None
 
 
 @dataclass(frozen=True, kw_only=True)

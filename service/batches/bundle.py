@@ -81,6 +81,7 @@ def _contents(store: Store, batch: Any, kits: list[dict[str, Any]]) -> dict[str,
         failures.append({"number": row.number + 1, "title": row.title, "problem": kept})
     return {
         "title": batch.title,
+        **({"number": batch.number} if batch.number else {}),
         "version": __version__,
         "total": batch.total,
         "kits": kits,

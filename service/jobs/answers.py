@@ -83,6 +83,7 @@ def batch_answer(row: Any, counts: Mapping[str, int]) -> BatchSummary:  # noqa: 
         failures=f"{address}/failures",
         reference=row.reference or None,
         callback=_callback(row),
+        number=row.number or None,
     )
 
 

@@ -6,7 +6,6 @@ import logging
 import random
 import threading
 import time
-from urllib.parse import urlsplit
 
 from service.callbacks.destinations import Destinations, RefusedError
 from service.callbacks.messages import CallbackMessage, read_message
@@ -15,6 +14,7 @@ from service.callbacks.signing import signed_headers
 from service.http import logs
 from service.http.problems import ProblemError
 from service.jobs.answers import problem_bytes
+from service.jobs.host_turns import SLOW_S, HostTurns
 from service.settings import Settings
 from service.storage.job_states import HeldJob, LeaseLostError
 from service.storage.store import Store
@@ -27,8 +27,9 @@ _JITTER = 0.1
 #: Longest time of an attempt; shorter where leases are.
 _TIMEOUT_S = 15.0
 _SHARE_OF_LEASE = 0.75
-#: Attempts at once in each process, and how often each thread looks for one.
-_THREADS = 4
+#: Attempts at once in each process, and how often each thread looks for one. They wait for hosts
+#: nearly all of the time, and half of them may wait for slow ones.
+_THREADS = 8
 _POLL_S = 2.0
 _SUCCESS = range(200, 300)
 _GONE = 410
@@ -49,6 +50,7 @@ class Caller:
         self._destinations = Destinations(settings.callback_hosts, settings.callback_networks)
         # Without hosts nothing is asked for, and nobody is called.
         self._count = _THREADS if settings.callback_hosts else 0
+        self._turns = HostTurns(_THREADS)
         self._timeout_s = min(_TIMEOUT_S, _SHARE_OF_LEASE * settings.job_lease_seconds)
         self._threads = [
             threading.Thread(target=self._keep_calling, name=f"callbacks-{number}", daemon=True)
@@ -68,12 +70,13 @@ class Caller:
 
     def call_next(self) -> bool:
         """Attempt the next callback that is due; return whether there was one."""
-        work = self._store.callbacks.claim()
+        work = self._turns.claim(self._store.callbacks.claim)
         if work is None:
             return False
         with logs.about(request_id=work.request_id, job_id=work.id):
+            reply = self._reply(work)
             try:
-                self._attempt(work)
+                self._note(work, reply)
             except LeaseLostError:
                 _LOG.info("a callback was given to another worker")
         return True
@@ -88,20 +91,17 @@ class Caller:
             if not had_one:
                 self._stopping.wait(_POLL_S)
 
-    def _attempt(self, work: HeldJob) -> None:
-        message = read_message(work.request or b"")
-        host = urlsplit(message.url).netloc
+    def _reply(self, work: HeldJob) -> ReceiverAnswer | str:
+        """Return what the host of a callback answers, or why there is no answer."""
+        began, is_quick = time.monotonic(), False
         try:
-            reply = self._send(work, message)
+            reply = self._send(work, read_message(work.request or b""))
+            is_quick = time.monotonic() - began <= SLOW_S
         except (RefusedError, SendingError) as error:
-            self._failed(work, host, str(error), 0)
-            return
-        if reply.status in _SUCCESS:
-            self._store.callbacks.end(work, "succeeded")
-            _LOG.info("called back", extra={"host": host, "attempts": work.attempts})
-        else:
-            why = f"the host answered {reply.status}"
-            self._failed(work, host, why, reply.retry_after_s, is_last=reply.status == _GONE)
+            return str(error)
+        finally:
+            self._turns.ended(work.host, is_quick=is_quick)
+        return reply
 
     def _send(self, work: HeldJob, message: CallbackMessage) -> ReceiverAnswer:
         body = message.body.encode()
@@ -109,10 +109,20 @@ class Caller:
         destination = self._destinations.destination(message.url)
         return post(destination, self._destinations, headers, body, self._timeout_s)
 
+    def _note(self, work: HeldJob, reply: ReceiverAnswer | str) -> None:
+        if isinstance(reply, str):
+            self._failed(work, reply, 0)
+        elif reply.status in _SUCCESS:
+            self._store.callbacks.end(work, "succeeded")
+            _LOG.info("called back", extra={"host": work.host, "attempts": work.attempts})
+        else:
+            why = f"the host answered {reply.status}"
+            self._failed(work, why, reply.retry_after_s, is_last=reply.status == _GONE)
+
     def _failed(
-        self, work: HeldJob, host: str, why: str, retry_after_s: int, *, is_last: bool = False
+        self, work: HeldJob, why: str, retry_after_s: int, *, is_last: bool = False
     ) -> None:
-        told = {"host": host, "attempts": work.attempts, "why": why}
+        told = {"host": work.host, "attempts": work.attempts, "why": why}
         if is_last or work.attempts > len(WAITS_S):
             _LOG.error("a callback was given up", extra=told)
             detail = f"The callback was given up after attempt {work.attempts}: {why}."

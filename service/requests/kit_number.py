@@ -1,4 +1,4 @@
-"""The short number of a kit, by which a person finds it again."""
+"""The short number of a kit or a batch, by which a person finds it again."""
 
 from __future__ import annotations
 
@@ -35,8 +35,30 @@ def kit_number(
         cutters: the JSON of each cutter that it names.
         version: of the service that created the kit.
     """
-    asked = {name: value for name, value in request.items() if name not in _BESIDE}
-    whole = {"request": asked, "cutters": cutters, "version": version}
+    return _number({"request": _asked(request), "cutters": cutters, "version": version})
+
+
+def batch_number(source: Mapping[str, Any], title: str, version: str) -> str:
+    """Return a batch's number, as a kit's: equal batches share it.
+
+    Args:
+        source: what its kits are made from, as it is stored, with the cutters that it names.
+        title: of the batch.
+        version: of the service that created it.
+    """
+    asked = {
+        **_asked(source),
+        "base": _asked(source["base"]),
+        "requests": [_asked(each) for each in source["requests"]],
+    }
+    return _number({"batch": asked, "title": title, "version": version})
+
+
+def _asked(request: Mapping[str, Any]) -> dict[str, Any]:
+    return {name: value for name, value in request.items() if name not in _BESIDE}
+
+
+def _number(whole: Mapping[str, Any]) -> str:
     digest = hashlib.sha256(orjson.dumps(whole, option=orjson.OPT_SORT_KEYS)).digest()
     value = int.from_bytes(digest) >> (8 * len(digest) - _BITS * _LENGTH)
     letters = ""
@@ -63,6 +85,6 @@ def written_number(text: str) -> str:
     """
     if re.fullmatch(WRITTEN, text) is None:
         raise ValidationError(
-            "A kit's number has 8 digits and letters without I, L, O and U, such as 7K3F-Q2M9."
+            "A number has 8 digits and letters without I, L, O and U, such as 7K3F-Q2M9."
         )
     return grouped(text.upper().translate(str.maketrans("ILO", "110", " -")))

@@ -6,11 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from marshmallow import fields, post_load, validates_schema
+from marshmallow import post_load, validates_schema
 
-from service.requests.kit_number import WRITTEN, written_number
+from service.requests.kit_number import written_number
 from service.requests.kits import date_field
-from service.requests.pages import ListPage, ListQuerySchema
+from service.requests.pages import ListPage, ListQuerySchema, number_field
 from service.schemas.errors import unusable
 from service.schemas.fields import Text
 
@@ -33,13 +33,7 @@ class KitQuerySchema(ListQuerySchema):
     """Which kits, and which part of their list."""
 
     title = Text(120, metadata={"description": "a part of the title, in any case of letters"})
-    number = fields.String(
-        validate=written_number,
-        metadata={
-            "description": "the kit's number, as printed; case and hyphen do not matter",
-            "pattern": WRITTEN,
-        },
-    )
+    number = number_field("the kit's number, as printed; case and hyphen do not matter")
     reference = Text(60, metadata={"description": "the request's reference, whole"})
     date = date_field("the request's")
     shape = Text(64, metadata={"description": "the kind of one of its pieces, such as hexagon"})

@@ -7,6 +7,7 @@ from typing import Any
 
 from marshmallow import fields, post_load, validate
 
+from service.requests.kit_number import WRITTEN, written_number
 from service.schemas.fields import Digits, Strict, Text
 
 
@@ -36,18 +37,29 @@ class ListQuerySchema(Strict):
         return ListPage(**data)
 
 
+def number_field(meaning: str) -> fields.String:
+    """Return the field of a number as a person writes it."""
+    return fields.String(
+        validate=written_number, metadata={"description": meaning, "pattern": WRITTEN}
+    )
+
+
 @dataclass(frozen=True)
 class BatchQuery(ListPage):
-    """A page of the batches with a reference; of all when it is empty."""
+    """A page of the batches with a reference and a number; what is empty fits all."""
 
     reference: str = ""
+    number: str = ""
 
 
 class BatchQuerySchema(ListQuerySchema):
     """Which batches, and which part of their list."""
 
     reference = Text(60, metadata={"description": "the batch's reference, whole"})
+    number = number_field("the batch's number; case and hyphen do not matter")
 
     @post_load
     def _made(self, data: dict[str, Any], **_: Any) -> BatchQuery:  # noqa: ANN401 - as above
+        if "number" in data:
+            data["number"] = written_number(data["number"])
         return BatchQuery(**data)

@@ -7,6 +7,7 @@ asked for it is emptied in the same transaction, so that there is one of them.
 from __future__ import annotations
 
 from typing import Any
+from urllib.parse import urlsplit
 
 from sqlalchemy import ColumnElement, Connection, and_, func, insert, select, update
 
@@ -90,6 +91,7 @@ def announce_batch(connection: Connection, batch_id: str) -> None:
         href=address,
         title=row.title,
         state="cancelled" if "cancelled" in states else "ended",
+        number=row.number or None,
         reference=row.reference or None,
         failures=f"{address}/failures" if "failed" in states else None,
     )
@@ -110,6 +112,7 @@ def _add(
         "lease_us": NowUs() - 1,
         "title": body.data.title[:200],
         "request": message_bytes(request, body),
+        "host": urlsplit(request.url).netloc.lower(),
         "request_id": request_id,
     }
     connection.execute(insert(JOBS).values(**values))

@@ -33,6 +33,7 @@ class NewBatch:
         request_id: of the request that asked for it.
         reference: the caller's own; may be empty.
         callback: who is called back at its end, as JSON.
+        number: by which a person finds it.
     """
 
     id: str
@@ -42,6 +43,7 @@ class NewBatch:
     request_id: str
     reference: str = ""
     callback: bytes | None = None
+    number: str = ""
 
 
 class Purged(NamedTuple):
@@ -84,6 +86,7 @@ class Batches:
                     request_id=batch.request_id,
                     reference=batch.reference,
                     callback=batch.callback,
+                    number=batch.number,
                     lease_us=NowUs() + self._patience_us,
                 )
             )
@@ -124,15 +127,22 @@ class Batches:
         return found
 
     def page(
-        self, count: int, *, after: tuple[int, str] | None = None, reference: str = ""
+        self,
+        count: int,
+        *,
+        after: tuple[int, str] | None = None,
+        reference: str = "",
+        number: str = "",
     ) -> Sequence[Any]:
         """Return up to ``count`` batches, newest first, from behind ``after``.
 
-        Of those with a reference, where one is given.
+        Of those with a reference and a number, where these are given.
         """
         query = select(*_TOLD).order_by(B.created_us.desc(), B.id.desc()).limit(count)
         if reference:
             query = query.where(B.reference == reference)
+        if number:
+            query = query.where(B.number == number)
         if after is not None:
             when, batch_id = after
             query = query.where(tuple_(B.created_us, B.id) < tuple_(when, batch_id))

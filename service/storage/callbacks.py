@@ -6,7 +6,7 @@ is due; after a failed attempt it becomes due again later. One whose worker died
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from sqlalchemy import Engine, and_, case, func, or_, select, update
@@ -64,11 +64,17 @@ class Callbacks:
         self._engine = engine
         self._lease_us = lease_us
 
-    def claim(self) -> HeldJob | None:
-        """Start an attempt of the callback that is due for the longest time, if one is."""
+    def claim(self, but: Collection[str] = ()) -> HeldJob | None:
+        """Start an attempt of the callback that is due for the longest time, if one is.
+
+        Args:
+            but: hosts that are not called now.
+        """
         now = NowUs()
         late = or_(J.lease_us <= now, J.lease_us > now + int(MAX_WAIT_S * _SECOND))
         due = select(J.id).where(IS_CALLBACK, J.state == "queued", late).order_by(J.lease_us)
+        if but:
+            due = due.where(J.host.not_in(sorted(but)))
         with self._engine.connect() as connection:
             found = connection.execute(due.limit(1)).scalar()
         if found is None:

@@ -38,6 +38,7 @@ class HeldJob:
     request_id: str
     batch_id: str | None
     number: int | None
+    host: str = ""
 
     @property
     def mine(self) -> ColumnElement[bool]:
@@ -47,6 +48,7 @@ class HeldJob:
 
 WORK_COLUMNS = (
     J.id, J.kind, J.created_us, J.attempts, J.kit_id, J.request, J.request_id, J.batch_id, J.number,
+    J.host,
 )  # fmt: skip
 
 

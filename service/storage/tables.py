@@ -159,6 +159,8 @@ JOBS = Table(
     Column("finish", Integer, nullable=True),
     # Who is called back at its end; empty once that has been passed on.
     Column("callback", LargeBinary, nullable=True),
+    # That a callback goes to, with its port; empty for other jobs.
+    Column("host", String(262), nullable=False, server_default=""),
     # Single jobs, which have no batch, are listed and deleted by themselves.
     Index("jobs_newest_first", "batch_id", "created_us", "id"),
     Index("jobs_by_end", "batch_id", "ended_us"),
@@ -191,7 +193,10 @@ BATCHES = Table(
     Column("reference", String(60), nullable=False, server_default=""),
     # As a job's.
     Column("callback", LargeBinary, nullable=True),
+    # By which a person finds it, as a kit's.
+    Column("number", String(12), nullable=False, server_default=""),
     Index("batches_newest_first", "created_us", "id"),
+    Index("batches_by_number", "number"),
     Index("batches_by_reference", "reference"),
 )
 

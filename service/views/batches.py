@@ -10,6 +10,7 @@ from urllib.parse import urlencode
 import orjson
 from flask import Blueprint, Response, g
 
+from service import __version__
 from service.answers.jobs import BatchAnswer, BatchList, BatchSummary, FailureList
 from service.batches.bundle import stream
 from service.batches.effort import batch_effort
@@ -26,6 +27,7 @@ from service.http.problems import ProblemError
 from service.jobs.answers import batch_answer, batch_kit, failure
 from service.links import batch_address
 from service.requests.batches import BatchRequest, BatchRequestSchema
+from service.requests.kit_number import batch_number
 from service.requests.pages import BatchQuery, BatchQuerySchema, ListPage, ListQuerySchema
 from service.storage.batches import NewBatch
 from service.storage.idempotency_keys import ClaimLostError
@@ -77,14 +79,16 @@ def make_batch(body: BatchRequest) -> Response:
             return _accepted(claim)
         source = source_of(body, _cutters(), settings().batch_kits, _wrong_sizes)
         order = _ordered(source)
+        stored = vars(source)
         batch = NewBatch(
             id=str(uuid.uuid4()),
             title=body.title,
             reference=body.reference,
-            source=orjson.dumps(vars(source)),
+            source=orjson.dumps(stored),
             titles=[source.title(each) for each in range(source.count)],
             request_id=g.request_id,
             callback=request_bytes(body.callback, body.reference),
+            number=batch_number(stored, body.title, __version__),
         )
         try:
             store().batches.add(batch, order=order, limits=queue_limits(), claim=claim)
@@ -143,14 +147,14 @@ def list_batches(query: BatchQuery) -> Any:  # noqa: ANN401 - JSON values, statu
     """List batches, newest first, without their kits."""
     limit = query.limit
     after = cursor(query.after) if query.after else None
-    rows = store().batches.page(limit + 1, after=after, reference=query.reference)
+    stated = {"reference": query.reference, "number": query.number}
+    rows = store().batches.page(limit + 1, after=after, **stated)
     counts = store().batches.counts([row.id for row in rows[:limit]])
     following = None
     if len(rows) > limit:
         last = rows[limit - 1]
         mark: dict[str, Any] = {"limit": limit, "after": opaque(last.created_us, last.id)}
-        if query.reference:
-            mark["reference"] = query.reference
+        mark |= {name: value for name, value in stated.items() if value}
         following = f"/v1/batches?{urlencode(mark)}"
     batches = [batch_answer(row, counts[row.id]) for row in rows[:limit]]
     return linked(BatchList(batches=batches, next=following))
@@ -194,7 +198,8 @@ def _zip(row: Any, summary: BatchSummary) -> Response:  # noqa: ANN401 - a row o
         detail = f"{ended} of {row.total} kits have ended; the zip exists once all have."
         wait = {"Retry-After": "5"}
         raise ProblemError("not-ended", 409, detail, headers=wait, state=summary.state)
-    name = f'attachment; filename="batch-{row.id}.zip"'
+    number = f"{row.number}-" if row.number else ""
+    name = f'attachment; filename="batch-{number}{row.id}.zip"'
     headers = {"Content-Disposition": name, "Vary": "Accept"}
     return streamed(stream(store(), row), ZIP, headers)
 
