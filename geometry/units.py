@@ -10,6 +10,7 @@ import math
 import re
 import unicodedata
 from fractions import Fraction
+from functools import lru_cache
 from typing import Final
 
 from geometry.errors import BadUnitError
@@ -155,6 +156,7 @@ def _read_number(value: float) -> Fraction:
     return Fraction(repr(value)) if isinstance(value, float) else Fraction(value)
 
 
+@lru_cache(maxsize=1024)
 def _read_text(text: str) -> tuple[Fraction, str]:
     if len(text) > _LONGEST_TEXT:
         raise BadUnitError(f"A length has at most {_LONGEST_TEXT} characters. {_WAYS}")

@@ -7,6 +7,7 @@ import ipaddress
 import os
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -211,7 +212,7 @@ class Settings:
         "INFO", one_of("DEBUG", "INFO", "WARNING", "ERROR"), "minimum severity of log messages"
     )
 
-    @property
+    @cached_property
     def on_loopback(self) -> bool:
         """Return whether only this machine can reach the service."""
         if self.host == "localhost":

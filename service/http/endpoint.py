@@ -173,7 +173,8 @@ def check_accept(media_types: Sequence[str]) -> None:
     Raises:
         ProblemError: 406.
     """
-    if not media_types or not request.accept_mimetypes:
+    # Without the header, nothing is parsed.
+    if not media_types or not request.environ.get("HTTP_ACCEPT") or not request.accept_mimetypes:
         return
     if request.accept_mimetypes.best_match(media_types) is None:
         detail = f"This resource has the media types {', '.join(media_types)}."

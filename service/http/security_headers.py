@@ -94,7 +94,7 @@ def _squeeze(response: Response) -> Response:
         return response
     response.vary.add("Accept-Encoding")
     data = response.get_data()
-    if len(data) < _WORTH_IT or not request.accept_encodings["gzip"]:
+    if len(data) < _WORTH_IT or not _takes_gzip():
         return response
     # Without a date, so that equal answers give equal bytes.
     response.set_data(gzip.compress(data, compresslevel=5, mtime=0))
@@ -102,6 +102,15 @@ def _squeeze(response: Response) -> Response:
     if "ETag" in response.headers:
         _tag_as_squeezed(response)
     return response
+
+
+def _takes_gzip() -> bool:
+    """Return whether the client takes compressed answers."""
+    stated = request.environ.get("HTTP_ACCEPT_ENCODING", "").lower()
+    # Most that do not, do not name it: the header is read only where it might.
+    if "gzip" not in stated and "*" not in stated:
+        return False
+    return bool(request.accept_encodings["gzip"])
 
 
 def _tag_as_squeezed(response: Response) -> None:

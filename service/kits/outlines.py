@@ -19,9 +19,13 @@ from service.pieces.model import Allowance, Piece
 from service.requests.pieces import OutlinesRequest
 from service.schemas.units_in_text import in_units
 from service.texts import gettext as _
+from service.tools.recent_answers import RecentAnswers
 
 #: Pieces that a warning names; it only counts further ones, so that it stays readable.
 _MAX_NAMED = 20
+#: Plain outlines whose measures are kept, and the most vertices of one of them: 0.5 kB each.
+_MAX_REGIONS, _MAX_VERTICES = 256, 200
+_REGIONS: RecentAnswers[OutlineAnswer] = RecentAnswers(_MAX_REGIONS)
 
 
 def outlines(request: OutlinesRequest) -> OutlinesAnswer:
@@ -78,6 +82,16 @@ def piece_answer(piece: Piece, copies: int = 1) -> PieceAnswer:
 
 def region_answer(region: Region) -> OutlineAnswer:
     """Return an outline with its holes, marks and measures."""
+    if region.holes or region.marks or len(region.outline.vertices) > _MAX_VERTICES:
+        return _measured(region)
+    found = _REGIONS.known(region)
+    if found is None:
+        found = _measured(region)
+        _REGIONS.keep(region, found)
+    return found
+
+
+def _measured(region: Region) -> OutlineAnswer:
     box = region.outline.bounds
     return OutlineAnswer(
         outline=region.outline.rows(),
