@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from itertools import pairwise
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from adapters.axes import origin_on_bed
-from adapters.split import chords
-from geometry.model.outline import Outline
-from geometry.model.plan import CutPlan, Stroke
+from adapters.crossings import end_of, is_within, ring_of
+from geometry.model.plan import CutPlan
 from geometry.model.points import Point
 from geometry.sentences import said
 
 #: How many places of a way are looked at.
 _LOOKS = 100
-#: Chord height of rings, mm.
-_CHORD = 0.05
 
 
 def crosses_frame(plan: CutPlan, values: Mapping[str, Any]) -> bool:
@@ -32,10 +28,10 @@ def crosses_frame(plan: CutPlan, values: Mapping[str, Any]) -> bool:
     if area.is_rectangle or area.open_right or not plan.strokes:
         return False
     home = origin_on_bed(plan, values)
-    first, last = plan.strokes[0].vertices[0].point, _end(plan)
-    opening, keep_outs = _ring(area.boundary), [_ring(each) for each in area.keep_outs]
+    first, last = plan.strokes[0].vertices[0].point, end_of(plan.strokes[-1])
+    opening, keep_outs = ring_of(area.boundary), [ring_of(each) for each in area.keep_outs]
     return any(
-        not _is_within(opening, place) or any(_is_within(each, place) for each in keep_outs)
+        not is_within(opening, place) or any(is_within(each, place) for each in keep_outs)
         for tip in (first, last)
         for place in _between(home, tip)
     )
@@ -68,27 +64,8 @@ def frame_notice(*, lift: str = "", is_home: bool) -> str:
     )
 
 
-def _end(plan: CutPlan) -> Point:
-    stroke = plan.strokes[-1]
-    return stroke.vertices[0 if stroke.closed else -1].point
-
-
 def _between(home: Point, tip: Point) -> Iterator[Point]:
     """Yield places of a way, without its ends."""
     for number in range(1, _LOOKS):
         share = number / _LOOKS
         yield Point(home.x + (tip.x - home.x) * share, home.y + (tip.y - home.y) * share)
-
-
-def _ring(outline: Outline) -> list[Point]:
-    return list(chords(Stroke("cut", outline.vertices, closed=True), _CHORD))
-
-
-def _is_within(ring: Sequence[Point], place: Point) -> bool:
-    """Return whether a place is within a ring, by the sides that a ray to the right meets."""
-    crossed = 0
-    for a, b in pairwise([*ring, ring[0]]):
-        if (a.y > place.y) != (b.y > place.y):
-            share = (place.y - a.y) / (b.y - a.y)
-            crossed += a.x + share * (b.x - a.x) > place.x
-    return crossed % 2 == 1

@@ -19,6 +19,7 @@ from typing import Any
 
 from adapters.axes import negative_coordinates, on_machine
 from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
+from adapters.crossings import crossing_notice
 from adapters.errors import SettingError
 from adapters.frame import crosses_frame, frame_notice
 from adapters.gcode_settings import SETTINGS
@@ -74,7 +75,7 @@ class GcodeAdapter:
         data = ("\n".join(program.lines()) + "\n").encode("ascii")
         lift = "" if program.laser else f"{number(values['clear_mm'], 2)} mm"
         bench = (frame_notice(lift=lift, is_home=False),) if over else ()
-        return Written(data, losses, bench=bench)
+        return Written(data, losses, bench=(*bench, *crossing_notice(plan, lift=lift)))
 
 
 def _require_stated(plan: CutPlan, values: Mapping[str, Any]) -> None:

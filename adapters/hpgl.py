@@ -14,6 +14,7 @@ from typing import Any
 
 from adapters.axes import AXES_SETTINGS, negative_coordinates, on_machine
 from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
+from adapters.crossings import crossing_notice
 from adapters.errors import CannotHoldError
 from adapters.frame import crosses_frame, frame_notice
 from adapters.names import layer_of
@@ -107,7 +108,8 @@ class HpglAdapter:
         values = resolved(self.settings, settings, self.name)
         require_finite(plan)
         # Plotters go from and to 0,0 by themselves.
-        bench = (frame_notice(is_home=True),) if crosses_frame(plan, values) else ()
+        frame = [frame_notice(is_home=True)] if crosses_frame(plan, values) else []
+        bench = (*frame, *crossing_notice(plan))
         plan = on_machine(plan, values)
         pens = {**PENS, **values["pens"]}
         lines = ["IN;"]

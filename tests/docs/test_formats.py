@@ -14,7 +14,7 @@ ROOT = Path(__file__).resolve().parents[2]
 #: Modules of the package that are no formats.
 _OTHER = {
     "__init__", "api_page", "axes", "colours", "confined_write", "conformance",
-    "conformance_class", "contract", "errors", "frame",
+    "conformance_class", "contract", "crossings", "errors", "frame",
     "gcode_settings", "mutations", "names", "numbers", "pages", "path_deviation", "pdf_check",
     "pdf_layers", "pdf_marks", "pdf_pages", "plugin_api", "plugin_child", "plugin_code", "plugins",
     "readback", "registry", "sample", "split", "stroke_faults", "tracks", "transliteration",
