@@ -40,7 +40,7 @@ def load_sets(
         middle = (low + high + 1) // 2 if first and low else low + 1
         wanted = {piece: min(one[piece] * middle, count) for piece, count in counts.items()}
         placed = one_mixed(task, wanted, effort, budget)
-        if len(placed) < sum(wanted.values()):
+        if len(placed) < sum(wanted.values()) and task.room.is_rectangle:
             # Rows of each kind beside each other may hold what a mixture does not.
             placed = one_mixed(task, wanted, effort, budget, strips=True)
         if len(placed) == sum(wanted.values()):
