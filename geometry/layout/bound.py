@@ -133,6 +133,31 @@ def min_loads(items: Sequence[Item], room: WorkArea, gap: float) -> int:
     return least
 
 
+def min_loads_on(items: Sequence[Item], rooms: Sequence[tuple[WorkArea, int]], gap: float) -> int:
+    """Return a number of loads below which no layout can go on rooms of which there are so many.
+
+    The rooms that hold most count first. More than there are is never returned.
+    """
+    grown = [grown_area(item.outline, gap) * item.quantity for item in items]
+    areas = [(room_area(room, gap), count) for room, count in rooms]
+    least = _fewest(sum(grown), areas)
+    for item in items:
+        most = [(float(most_on_one(item, room, gap)), count) for room, count in rooms]
+        least = max(least, _fewest(item.quantity, most))
+    return least
+
+
+def _fewest(wanted: float, held: Sequence[tuple[float, int]]) -> int:
+    """Return how many of such capacities, of which there are so many, it takes to hold a sum."""
+    taken = 0
+    for each, count in sorted(held, reverse=True):
+        if each <= 0.0 or wanted <= each * _ROUNDING:
+            break
+        here = min(count, math.ceil(wanted / each - _ROUNDING))
+        taken, wanted = taken + here, wanted - here * each
+    return max(1, taken)
+
+
 def min_length(items: Sequence[Item], room: WorkArea, gap: float) -> float:
     """Return a length of roll that no layout can go below, mm."""
     height = room.bounds.height + gap

@@ -8,11 +8,12 @@ from dataclasses import replace
 from fractions import Fraction
 
 from geometry.layout import Item, Layout
-from geometry.layout.bound import min_loads
+from geometry.layout.bound import min_loads_on
 from geometry.layout.fit import DoesNotFit
 from geometry.layout.stock import at_lowest_cost, in_order
 from geometry.layout.stock_loads import repeated
 from geometry.layout.stock_sheets import StockLayout, StockSheet, StockUse
+from geometry.layout.task import load_count
 from geometry.model.cutter import WorkArea
 from service.pieces.model import Kit
 from service.requests.runs import Run
@@ -79,7 +80,7 @@ def plan_on_stock(
     shortfall = None
     if found.missing:
         shortfall = shortfall_of(run, items, found.missing, plies, filler)
-    return _together(run, items, filler, parts, plies, shortfall), angle
+    return _together(run, items, sheets, parts, plies, shortfall), angle
 
 
 def _chosen(
@@ -186,7 +187,7 @@ _ROUNDING = 1e-6
 def _together(
     run: Run,
     items: Sequence[Item],
-    filler: StockFiller,
+    sheets: Sequence[StockSheet],
     parts: Mapping[int, PlannedRun],
     plies: Mapping[str, Plies],
     shortfall: Shortfall | None,
@@ -198,16 +199,12 @@ def _together(
         for load in part.loads:
             loads.append(replace(load, number=len(loads) + 1, on=part))
         warnings.update(dict.fromkeys(part.warnings))
-    rooms = [filler.room(number) for number in range(len(filler.parts))]
-    largest = max(rooms, key=_extent)
-    if largest.open_right:
-        box = largest.bounds
-        largest = WorkArea.rectangle(box.left, box.bottom, largest.longest, box.height)
+    rooms = [(_rectangle(sheet.room), sheet.loads) for sheet in sheets]
+    made = load_count([load.load for load in loads])
     return PlannedRun(
         run=run,
         loads=tuple(loads),
-        # No sheet of the stock holds more than the largest.
-        bound=min_loads(items, largest, run.gap) if shortfall is None else len(loads),
+        bound=min_loads_on(items, rooms, run.gap) if shortfall is None else made,
         complete=all(part.complete for part in parts.values()),
         warnings=tuple(warnings),
         room=run.area,
@@ -215,3 +212,11 @@ def _together(
         parts=dict(parts),
         shortfall=shortfall,
     )
+
+
+def _rectangle(room: WorkArea) -> WorkArea:
+    """Return a room of a roll as far as the most that is drawn off at once."""
+    if not room.open_right:
+        return room
+    box = room.bounds
+    return WorkArea.rectangle(box.left, box.bottom, room.longest, box.height)
