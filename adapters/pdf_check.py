@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from geometry.sentences import said, said_of
+from geometry.sentences import said
 from geometry.units import MM_PER_INCH, POINTS_PER_INCH
 
 _POINT = POINTS_PER_INCH / MM_PER_INCH
@@ -56,12 +56,9 @@ def check_page(
 
 def join_words(joined: str, large: Sequence[str]) -> str:
     """Return which pieces are larger than a page, and how their pages are joined."""
-    return said_of(
-        "{names} is larger than a page: join pages {joined}. Place one over the other so that "
+    return said(
+        "Join pages {joined} for {names}, larger than a page. Place one over the other so that "
         "crosses of the same name meet, tape them, then cut.",
-        "{names} are larger than a page: join pages {joined}. Place one over the other so that "
-        "crosses of the same name meet, tape them, then cut.",
-        len(large),
         names=", ".join(large),
         joined=joined,
     )

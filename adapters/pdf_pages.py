@@ -8,12 +8,7 @@ from typing import Any
 from adapters.errors import CannotHoldError
 from adapters.names import comment
 from adapters.pages import MAX_PAGES, BedPage, pages, pages_over, touches
-from adapters.whole_pages import (
-    PrintedPage,
-    boxes_of,
-    larger_than,
-    whole_pages,
-)
+from adapters.whole_pages import PrintedPage, Size, boxes_of, larger_than, whole_pages
 from geometry.model.plan import CutPlan
 from geometry.model.segments import Bounds
 from geometry.units import MM_PER_INCH, POINTS_PER_INCH
@@ -22,15 +17,16 @@ from geometry.units import MM_PER_INCH, POINTS_PER_INCH
 LINE_POINTS = 0.7
 #: Half the width of a line, mm.
 HALF_LINE = LINE_POINTS / 2.0 * MM_PER_INCH / POINTS_PER_INCH
-_PAPERS_MM = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
+#: Sizes of paper, upright, mm.
+PAPERS_MM = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
 #: Largest page, mm: 14,400 points; beyond that, viewers differ.
 _LARGEST_MM = 5080.0
 
 
 def printed_pages(
-    plan: CutPlan, boxes: Sequence[Bounds], groups: Sequence[int] | None, values: Mapping[str, Any]
-) -> tuple[tuple[float, float], list[PrintedPage]]:
-    """Return the paper, mm, and the pages that are not empty; at least one.
+    bed: Size, boxes: Sequence[Bounds], groups: Sequence[int] | None, values: Mapping[str, Any]
+) -> tuple[Size, list[PrintedPage]]:
+    """Return the paper, mm, and the pages of a bed, mm, that are not empty; at least one.
 
     The paper's orientation is the one that needs fewer sheets. Sheets cover the bed from its upper
     left corner, or only what is drawn, if that takes fewer: a bed of the paper's own size takes one
@@ -40,12 +36,11 @@ def printed_pages(
     Raises:
         CannotHoldError: for a bed of too many pages.
     """
-    bed = (plan.bed_width, plan.bed_height)
     margin, overlap = float(values["margin_mm"]), float(values["overlap_mm"])
     if values["paper"] == "bed":
         papers = [_longest(bed, margin)]
     else:
-        paper = _PAPERS_MM[values["paper"]]
+        paper = PAPERS_MM[values["paper"]]
         papers = [paper, paper[::-1]]
     laid, counts = [], []
     for paper in papers:
@@ -59,7 +54,7 @@ def printed_pages(
                 some = list(every)
                 used = [page for page in some if any(touches(page.part, box) for box in boxes)]
                 laid.append((paper, used or some[:1]))
-    whole = [] if groups is None else _whole(plan, boxes, groups, papers, values)
+    whole = [] if groups is None else _whole(bed, boxes, groups, papers, values)
     if min((len(each[1]) for each in laid), default=0) != 1 and whole:
         return min(whole, key=lambda each: len(each[1]))
     if not laid:
@@ -72,16 +67,16 @@ def printed_pages(
 
 
 def _whole(
-    plan: CutPlan,
+    bed: Size,
     boxes: Sequence[Bounds],
     groups: Sequence[int],
-    papers: Sequence[tuple[float, float]],
+    papers: Sequence[Size],
     values: Mapping[str, Any],
-) -> list[tuple[tuple[float, float], list[PrintedPage]]]:
+) -> list[tuple[Size, list[PrintedPage]]]:
     """Return sheets of each orientation on which pieces lie whole; none if all are to be joined."""
     if not boxes or values["paper"] == "bed" or values["joined"] == "all":
         return []
-    bed, margin = (plan.bed_width, plan.bed_height), float(values["margin_mm"])
+    margin = float(values["margin_mm"])
     cuts, lines = boxes_of(groups, boxes, 0.0), boxes_of(groups, boxes, HALF_LINE)
     found = []
     for paper in papers:

@@ -6,11 +6,11 @@ from collections.abc import Iterator
 
 from service.answers.runs import MaterialSettingsAnswer
 from service.documents.bench_units import BenchUnits
-from service.kits.sheet_loads import is_printed
 from service.pieces.model import Kit
 from service.requests.material_settings import MaterialSettings, TunedCutter
 from service.requests.runs import Run
 from service.runs.loads import PlannedRun
+from service.runs.printing import is_printed
 from service.texts import gettext as _
 from service.texts import ngettext
 from service.tools import kind_of

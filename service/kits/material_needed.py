@@ -7,10 +7,10 @@ from geometry.model.segments import Bounds
 from geometry.units import MM_PER_INCH, round_up
 from service.answers.runs import RunAnswer
 from service.documents.bench_units import BenchUnits
-from service.kits.sheet_loads import is_printed
 from service.kits.stock import stock_words
 from service.runs.loads import PlannedRun
-from service.runs.sheet_position import bed_word, has_place
+from service.runs.printing import is_printed
+from service.runs.sheet_position import bed_word, has_place, work_box
 from service.texts import gettext as _
 from service.texts import ngettext
 from service.tools import kind_of
@@ -93,7 +93,7 @@ def _size(planned: PlannedRun, units: BenchUnits, count: int) -> str:
             count,
             size=units.size(_rules(planned, units.first)),
         )
-    size = units.size(run.area.bounds)
+    size = units.size(work_box(run))
     return ngettext("{size} or larger", "each {size} or larger", count, size=size)
 
 

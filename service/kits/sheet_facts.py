@@ -10,11 +10,11 @@ from service.documents.bench_units import BenchUnits
 from service.documents.wording import times_text
 from service.kits.bags import heap_facts
 from service.kits.motifs import motif_facts
-from service.kits.sheet_loads import is_printed
 from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.runs.loads import PlannedRun
-from service.runs.sheet_position import bed_word
+from service.runs.printing import is_printed
+from service.runs.sheet_position import bed_word, work_box
 from service.texts import gettext as _
 from service.texts import ngettext
 from service.tools import kind_of
@@ -146,7 +146,7 @@ def run_figures(kit: Kit, planned: PlannedRun, units: BenchUnits) -> list[tuple[
     """Return label and text of what the office may ask of a run and nobody needs at the bench."""
     run = planned.run
     cutter, kind = run.cutter, kind_of(run.cutter.tool)
-    area = units.size(run.area.bounds)
+    area = units.size(work_box(run))
     room = area if run.area.is_rectangle else _("within {size}", size=area)
     return [
         *([] if planned.parts or run.from_roll else [(_("Work area"), room)]),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from functools import lru_cache
 
 from adapters import registry
@@ -21,6 +21,7 @@ from service.pieces.model import Kit, Piece
 from service.requests.runs import Run
 from service.runs.loads import PlannedLoad, PlannedRun
 from service.runs.motifs import cloth_of, visible_box
+from service.runs.printing import is_printed
 from service.runs.sheet_position import has_place
 from service.texts import gettext as _
 from service.texts import ngettext
@@ -30,8 +31,6 @@ from service.tools.stop_words import stop_words
 
 #: Formats for programs, which no machine reads.
 _FOR_PROGRAMS = frozenset({"plan"})
-#: Materials that go through a printer.
-_PAPERS = frozenset({"paper", "card", "coated_paper"})
 
 
 def sheet_load(
@@ -46,12 +45,12 @@ def sheet_load(
     kinds = list(dict.fromkeys((each.piece, each.move.mirrored) for each in load.load.placements))
     files = tuple(_files(on, load, row))
     leaves_rest = not kind_of(on.cutter.tool).is_pressed and not is_printed(on)
-    watched = _runs_on(on, load, row)
+    runs_on = _runs_on(on, load, row)
     return SheetLoad(
         number=load.number,
         repeats=load.load.repeats,
         pieces=tuple(row.pieces.items()),
-        stops=tuple(_stops(load, watched=watched)),
+        stops=tuple(_stops(load, watched=bool(runs_on))),
         time=time_text(row.estimated_s),
         files=tuple(name for _format, name in files),
         ground=_ground(on),
@@ -68,17 +67,7 @@ def sheet_load(
         warnings=warnings,
         is_choice=len({each for each, _name in files}) > 1,
         given_by=tuple(_given_by(planned, load, row)),
-        notes=tuple(_notes(watched=watched, printed=is_printed(on))),
-    )
-
-
-def is_printed(run: Run) -> bool:
-    """Return whether a run is printed on pages of paper that are cut by hand."""
-    return (
-        tuple(run.formats) == ("pdf",)
-        and run.sheet is None
-        and run.material.kind in _PAPERS
-        and kind_of(run.cutter.tool).is_cut_by_hand
+        notes=tuple(_notes(runs_on, row, printed=is_printed(on))),
     )
 
 
@@ -88,17 +77,19 @@ def _lines(load: PlannedLoad, parts: Sequence[str]) -> tuple[Chain, ...]:
     return tuple(Chain(each.vertices) for each in strokes if each.part in parts)
 
 
-def _runs_on(run: Run, load: PlannedLoad, row: LoadAnswer) -> bool:
-    """Return whether a machine runs on where the operator has to do something.
+def _runs_on(run: Run, load: PlannedLoad, row: LoadAnswer) -> frozenset[str]:
+    """Return the formats with which a machine runs on where the operator has to do something.
 
-    Not with a file for each blade angle or pen, and not in a format that holds stops.
+    None with a file for each blade angle or pen, and no format that holds stops.
     """
-    holds_all = all("stops" in registry.get(each.format).supports for each in row.files)
-    return not holds_all and any(
+    if not any(
         0 < stop.before_stroke < len(plan.strokes)
         for _part, plan in parts(run, load.planned.plan)
         for stop in plan.stops
-    )
+    ):
+        return frozenset()
+    formats = {each.format for each in row.files}
+    return frozenset(each for each in formats if "stops" not in registry.get(each).supports)
 
 
 def _stops(load: PlannedLoad, *, watched: bool) -> Iterator[SheetStop]:
@@ -111,16 +102,32 @@ def _stops(load: PlannedLoad, *, watched: bool) -> Iterator[SheetStop]:
         yield SheetStop(stop.reason, message, stop.angle_deg)
 
 
-def _notes(*, watched: bool, printed: bool) -> Iterator[str]:
+def _notes(runs_on: Collection[str], row: LoadAnswer, *, printed: bool) -> Iterator[str]:
     if printed:
         yield _(
             "Print the file at 100 %; print its check page once, first, and measure the square."
         )
-    if watched:
+    read = [each for each in row.files if each.format not in _FOR_PROGRAMS]
+    if runs_on and all(each.format in runs_on for each in read):
         yield _(
             "The file does not stop the machine. Watch it, and pause it yourself after the strokes "
             "named below; the path's picture numbers them."
         )
+    elif runs_on:
+        yield _(
+            "{stopping} stops the machine by itself. {running} does not: watch it, and pause it "
+            "yourself after the strokes named below; the path's picture numbers them.",
+            stopping=_endings(each.name for each in read if each.format not in runs_on),
+            running=_endings(each.name for each in read if each.format in runs_on),
+        )
+
+
+def _endings(names: Iterable[str]) -> str:
+    """Return the endings of files in words, such as ``.dxf or .plt``."""
+    endings = list(dict.fromkeys(f".{name.rpartition('.')[2]}" for name in names))
+    if len(endings) == 1:
+        return endings[0]
+    return _("{files} or {last}", files=", ".join(endings[:-1]), last=endings[-1])
 
 
 def _given_by(planned: PlannedRun, load: PlannedLoad, row: LoadAnswer) -> Iterator[tuple[str, str]]:

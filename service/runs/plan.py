@@ -26,6 +26,7 @@ from service.runs.motifs import (
     with_anchors,
 )
 from service.runs.plies import items_of, plies_of, plies_warnings
+from service.runs.printing import on_few_pages
 from service.runs.stock import plan_on_stock
 from service.runs.times import speed_warnings
 from service.tools.layouts import LayoutSearch
@@ -120,7 +121,7 @@ def _plan_on_sheet(
             kit, run, items, laid, entry_angle_deg=entry_angle_deg, search=search, max_loads=1
         )
     if kit.layout is None:
-        laid = laid_out(items, run, search)
+        laid = on_few_pages(laid_out(items, run, search), items, run, search)
         return plan_laid(kit, run, items, laid, entry_angle_deg=entry_angle_deg, search=search)
     regions = {piece: kit.pieces[piece].region(run.cut) for piece in run.quantities}
     laid = as_stored(kit.layout, items, run, regions)

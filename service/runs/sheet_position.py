@@ -8,6 +8,7 @@ from typing import Final
 
 from geometry import polygons
 from geometry import units as lengths
+from geometry.model.segments import Bounds
 from geometry.tolerance import CHORD
 from service.answers.places import SheetAnswer
 from service.errors import Change
@@ -169,3 +170,15 @@ def _past_the_bed(run: Run, sheet: Sheet, units: str) -> list[str]:
         word=word,
     )
     return [warning]
+
+
+def work_box(run: Run) -> Bounds:
+    """Return the box round a run's work area for the run sheet, mm.
+
+    A shaped opening less the head's reach is a polygon, up to 0.01 mm smaller than it might be.
+    """
+    box = run.area.bounds
+    if run.area.is_rectangle:
+        return box
+    left, bottom = round(box.left, 1), round(box.bottom, 1)
+    return Bounds(left, bottom, round(box.right, 1), round(box.top, 1))

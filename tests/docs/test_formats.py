@@ -16,9 +16,9 @@ _OTHER = {
     "__init__", "api_page", "axes", "colours", "confined_write", "conformance",
     "conformance_class", "contract", "crossings", "errors", "frame",
     "gcode_settings", "mutations", "names", "numbers", "pages", "path_deviation", "pdf_check",
-    "pdf_layers", "pdf_marks", "pdf_pages", "plugin_api", "plugin_child", "plugin_code", "plugins",
-    "readback", "registry", "sample", "split", "stroke_faults", "tracks", "transliteration",
-    "whole_pages", "wrong_settings",
+    "pdf_layers", "pdf_marks", "pdf_pages", "pdf_words", "plugin_api", "plugin_child",
+    "plugin_code", "plugins", "readback", "registry", "sample", "split", "stroke_faults", "tracks",
+    "transliteration", "whole_pages", "wrong_settings",
 }  # fmt: skip
 
 

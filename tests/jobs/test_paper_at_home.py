@@ -76,7 +76,7 @@ def test_a_sail_of_two_pages_and_squares_that_lie_whole(studio: Studio) -> None:
         text = foreign.pdf_text(data)
         if "SAIL" in load.outlines:
             assert "larger than a page: SAIL" in text
-            assert kit.sheet.says("SAIL is larger than a page", "join pages 1 and 2")
+            assert kit.sheet.says("join pages 1 and 2 for SAIL", "larger than a page")
         for page in range(1, len(foreign.pdf_pages_mm(data))):
             for cell in foreign.cells(foreign.pdf(data, page)):
                 if cell.area == pytest.approx(6400.0, abs=1.0):

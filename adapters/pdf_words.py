@@ -1,0 +1,225 @@
+"""The words on a printed page, where no line of the plan crosses them.
+
+It draws with reportlab on the caller's canvas.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import product
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from adapters.names import comment
+from adapters.pages import holds
+from adapters.split import chords
+from adapters.whole_pages import PrintedPage
+from geometry.model.plan import CutPlan, Stroke
+from geometry.model.points import Point
+from geometry.model.segments import Bounds
+from geometry.sentences import said
+from geometry.units import MM_PER_INCH, POINTS_PER_INCH
+
+_POINT = POINTS_PER_INCH / MM_PER_INCH
+#: Left edge of a page's text, as a share of its width.
+_WORDS_AT = 0.27
+#: Letter height of a page's text; heights of names in points below which they are hard to read,
+#: or unreadable.
+_PAGE, _NAME, _SMALL, _SMALLEST = 8.0, 7.0, 5.0, 3.0
+#: Chords of arcs lie this far off them, mm; words keep more than that from lines, mm.
+_CHORD, _CLEAR = 0.1, 0.6
+#: How far letters reach below and above their line, as a share of their height.
+_BELOW, _ABOVE = 0.25, 0.75
+#: Steps between places that are tried for a page's text, mm.
+_STEP_ACROSS, _STEP_UP = 6.0, 4.0
+#: Heights within a piece's box at which its name is tried, as shares: first below its middle, clear
+#: of removal holes. Where its letters begin or end along it.
+_HEIGHTS = (0.3, 0.4, 0.5, 0.2, 0.6, 0.7, 0.8, 0.1, 0.9)
+_PLACES = (0.5, 0.35, 0.65, 0.2, 0.8)
+_Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class PieceName:
+    """The name of a placed piece, the box of its outline, and its outline where that is closed."""
+
+    placement: int
+    name: str
+    box: Bounds
+    outline: _Floats | None
+
+
+class Lines:
+    """Lines, marks and words of a page, as chords, and whether they leave a place free."""
+
+    def __init__(self, strokes: Sequence[Stroke]) -> None:
+        self._ways = [np.array(chords(each, _CHORD), dtype=float) for each in strokes]
+        self._low = np.array([way.min(axis=0) for way in self._ways]).reshape(-1, 2)
+        self._high = np.array([way.max(axis=0) for way in self._ways]).reshape(-1, 2)
+
+    def keep_off(self, boxes: Iterable[Bounds]) -> None:
+        """Keep words off some boxes too."""
+        for box in boxes:
+            low, high = np.array([box.left, box.bottom]), np.array([box.right, box.top])
+            self._ways.append(np.array([low, high]))
+            self._low, self._high = np.vstack([self._low, low]), np.vstack([self._high, high])
+
+    def leave_free(self, box: Bounds) -> bool:
+        """Return whether no line comes near to a box."""
+        low = np.array([box.left, box.bottom]) - _CLEAR
+        high = np.array([box.right, box.top]) + _CLEAR
+        near = ((self._low <= high) & (self._high >= low)).all(axis=1)
+        return not any(_meets(self._ways[at], low, high) for at in np.flatnonzero(near))
+
+
+def _meets(way: _Floats, low: _Floats, high: _Floats) -> bool:
+    """Return whether a chain of chords meets a box: no axis separates a chord from it."""
+    middle, half = (low + high) / 2.0, (high - low) / 2.0
+    steps, centres = np.diff(way, axis=0), (way[1:] + way[:-1]) / 2.0 - middle
+    apart = (np.abs(centres) > np.abs(steps) / 2.0 + half).any(axis=1)
+    cross = np.abs(steps[:, 0] * centres[:, 1] - steps[:, 1] * centres[:, 0])
+    beside = cross > half[0] * np.abs(steps[:, 1]) + half[1] * np.abs(steps[:, 0])
+    return bool((~apart & ~beside).any())
+
+
+def _inside(outline: _Floats, place: Point) -> bool:
+    """Return whether a closed chain of chords goes round a point."""
+    start, end = outline[:-1], outline[1:]
+    over = (start[:, 1] > place.y) != (end[:, 1] > place.y)
+    start, end = start[over], end[over]
+    share = (place.y - start[:, 1]) / (end[:, 1] - start[:, 1])
+    return bool((start[:, 0] + share * (end[:, 0] - start[:, 0]) > place.x).sum() % 2)
+
+
+def piece_names(plan: CutPlan) -> list[PieceName]:
+    """Return the name of each placed piece."""
+    found: dict[int, list[Stroke]] = {}
+    for stroke in plan.strokes:
+        if stroke.placement is not None and stroke.piece and stroke.part == "outline":
+            found.setdefault(stroke.placement, []).append(stroke)
+    shares = any(each.part == "outline" and each.placement is None for each in plan.strokes)
+    names = []
+    for placement, strokes in found.items():
+        only, name = strokes[0], f"{comment(strokes[0].piece, 24)} {placement + 1}"
+        box = Bounds.around(part.bounds() for each in strokes for part in each.segments)
+        closed = len(strokes) == 1 and only.closed
+        if shares and not closed:
+            # The rest of its outline is of a neighbour too: its box is not known.
+            continue
+        outline = np.array(chords(only, _CHORD), dtype=float) if closed else None
+        names.append(PieceName(placement, name, box, outline))
+    return names
+
+
+def write_page_words(
+    canvas: Any,  # noqa: ANN401 - reportlab's canvas
+    plan: CutPlan,
+    sheet: PrintedPage,
+    margin: float,
+    lines: Lines,
+    place: tuple[int, int],
+) -> None:
+    """Write a page's title and number, where no line crosses them if there is such a place."""
+    part, (count, all_of_them) = sheet.page.part, place
+    number = said("page {count} of {all}", count=count, all=all_of_them)
+    if sheet.is_joined:
+        where = said("row {row}, column {column}", row=sheet.page.row, column=sheet.page.column)
+        number = f"{number} ({where})"
+    whole = f"{comment(plan.title)}: {number}" if plan.title else number
+    # Inside the printable area for any margin, and between the crosses of a join.
+    left = part.left + _WORDS_AT * part.width
+    foot = part.bottom + max(0.0, 5.0 - margin) + 2.0 / _POINT
+    written, at = whole, Point(left, foot)
+    for words in (whole, number):
+        width = canvas.stringWidth(words, "Helvetica", _PAGE) / _POINT
+        free = _free_on(part, lines, width, Point(left, foot))
+        if free is not None:
+            written, at = words, free
+            break
+    width = canvas.stringWidth(written, "Helvetica", _PAGE) / _POINT
+    lines.keep_off([_box(at, width, _PAGE)])
+    canvas.setFont("Helvetica", _PAGE)
+    canvas.drawString(
+        (at.x - part.left + margin) * _POINT, (at.y - part.bottom + margin) * _POINT, written
+    )
+
+
+def _free_on(part: Bounds, lines: Lines, width: float, first: Point) -> Point | None:
+    """Return the lowest place for a page's words, the usual one before others as low."""
+    ups = np.arange(first.y, part.top - _PAGE / _POINT, _STEP_UP).tolist()
+    starts = np.arange(part.left + _STEP_ACROSS, part.right - width - _STEP_ACROSS, _STEP_ACROSS)
+    fits = first.x + width <= part.right
+    ways = [*([first.x] if fits else []), *starts.tolist()]
+    for up, left in product(ups, ways):
+        if lines.leave_free(_box(Point(left, up), width, _PAGE)):
+            return Point(left, up)
+    return None
+
+
+def write_names(
+    canvas: Any,  # noqa: ANN401 - reportlab's canvas
+    names: Sequence[PieceName],
+    sheet: PrintedPage,
+    margin: float,
+    lines: Lines,
+) -> None:
+    """Write the names of the pieces whose usual place for it is on a page."""
+    part = sheet.page.part
+    dx, dy = margin - part.left, margin - part.bottom
+    canvas.setFillGray(0.4)
+    text = canvas.beginText()
+    for each in names:
+        box = each.box
+        middle = Point((box.left + box.right) / 2.0, box.bottom + _HEIGHTS[0] * box.height)
+        if not holds(part, middle):
+            continue
+        em = canvas.stringWidth(each.name, "Helvetica", 1.0) / _POINT
+        size, place = _place(each, em, part, lines)
+        if size >= _SMALLEST:
+            text.setFont("Helvetica", size)
+            text.setTextOrigin((place.x + dx) * _POINT, (place.y + dy) * _POINT)
+            text.textOut(each.name)
+    canvas.drawText(text)
+
+
+def _place(each: PieceName, em: float, part: Bounds, lines: Lines) -> tuple[float, Point]:
+    """Return letter height, points, and place of a name: free of lines, or else the usual ones."""
+    places = list(_places(each.box, em))
+    # Where a blade leaves ties, nothing says what is inside.
+    for size, place in places if each.outline is not None else places[:1]:
+        box = _box(place, em * size, size)
+        corners = (Point(box.left, box.bottom), Point(box.right, box.top))
+        if (
+            all(holds(part, corner) for corner in corners)
+            and lines.leave_free(box)
+            and (each.outline is None or _inside(each.outline, corners[0]))
+        ):
+            return size, place
+    return places[0]
+
+
+def _places(box: Bounds, em: float) -> Iterator[tuple[float, Point]]:
+    """Yield letter heights and places of a name, the usual ones first."""
+    beside, across = 0.4 * box.width / em, 0.9 * box.width / em
+    size = min(_NAME, beside if beside >= _SMALL else across)
+    x, width = (box.left + box.right) / 2.0, em * size
+    yield size, Point(x + 1.5 if beside >= _SMALL else x - width / 2.0, _up(box, _HEIGHTS[0]))
+    for height in (size, *(each for each in (_SMALL, 4.0, _SMALLEST) if each < size)):
+        for up, along in product(_HEIGHTS, _PLACES):
+            yield (
+                height,
+                Point(box.left + along * box.width - em * height / 2.0, _up(box, up)),
+            )
+
+
+def _up(box: Bounds, share: float) -> float:
+    return box.bottom + share * box.height
+
+
+def _box(place: Point, width: float, size: float) -> Bounds:
+    """Return the box of words from their left end on their line, mm; ``size`` in points."""
+    high = size / _POINT
+    return Bounds(place.x, place.y - _BELOW * high, place.x + width, place.y + _ABOVE * high)
