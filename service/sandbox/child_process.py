@@ -98,6 +98,8 @@ def serve(connection: Connection, niceness: int) -> None:
             return
         del outcome
         gc.collect()
+        # What is left are answers that are kept: they need not be gone through after each task.
+        gc.freeze()
 
 
 def _outcome(connection: Connection, order: ChildTask) -> tuple[str, Any]:

@@ -30,16 +30,14 @@ def _rounded(value: Any) -> Any:  # noqa: ANN401 - any member of an answer
         return rounded(value)
     if kind is str or kind is int or value is None:
         return value
-    # The usual kinds first: most of an answer are rows of numbers.
-    if kind is list or kind is tuple:
+    # Rows of numbers first: most of an answer are those.
+    if isinstance(value, list | tuple):
         return [
             round(each, _DECIMALS) + 0.0 if type(each) is float else _rounded(each)
             for each in value
         ]
     if isinstance(value, Mapping):
         return {name: _rounded(each) for name, each in value.items()}
-    if isinstance(value, list | tuple):
-        return [_rounded(each) for each in value]
     if is_dataclass(value) and not isinstance(value, type):
         return replace(
             value, **{each.name: _rounded(getattr(value, each.name)) for each in fields(value)}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import resource
 import time
@@ -35,6 +36,16 @@ def _run(task: Any, *arguments: Any, **changes: Any) -> Any:
 
 def _refuses() -> None:
     raise GeometryError("not so")
+
+
+_KEPT: list[list[int]] = []
+
+
+def _keeps(count: int) -> int:
+    """Keep so many objects, and say how many the collector went through last."""
+    tracked = len(gc.get_objects())
+    _KEPT.extend([number] for number in range(count))
+    return tracked
 
 
 def _fails() -> None:
@@ -155,3 +166,8 @@ def test_a_process_that_is_forked_does_not_use_its_parents_children(idle: IdleCh
     for each in held:
         assert isinstance(each, Child)
         each.end()
+
+
+def test_what_a_task_left_for_others_is_not_gone_through_again() -> None:
+    before = _run(_keeps, 50_000)
+    assert _run(_keeps, 0) < before + 25_000
