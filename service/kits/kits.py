@@ -13,10 +13,10 @@ from service.answers.loads import LoadAnswer, PreviewLoadAnswer
 from service.answers.runs import PreviewRunAnswer, RunAnswer
 from service.documents.cautions import cautions
 from service.documents.pictures.load import load_picture
-from service.documents.pictures.toolpath import path_picture
 from service.kits.bundle import Bundle
 from service.kits.file_names import path_picture_name, picture_name
 from service.kits.files import Checked, check_formats, check_plugins, load_files, sampled_notice
+from service.kits.known_pictures import path_picture_bytes
 from service.kits.limits import TimeLimit, with_steps
 from service.kits.outlines import piece_answer, piece_warnings
 from service.kits.progress import Progress
@@ -277,7 +277,7 @@ def _run(
         on = planned.part_of(load).run
         picture, path = picture_name(on, load.number), path_picture_name(on, load.number)
         made.files[picture] = load_picture(converted, on, load).encode()
-        made.files[path] = path_picture(converted, on, load).encode()
+        made.files[path] = path_picture_bytes(converted, on, load)
         found = load_answer(
             planned, load, converted.units, picture=f"files/{picture}", path_picture=f"files/{path}"
         )

@@ -42,11 +42,16 @@ def plan_question(
     )
 
 
+def is_kept(planned: Planned) -> bool:
+    """Return whether a plan is small enough to be kept."""
+    return sum(len(stroke.vertices) for stroke in planned.plan.strokes) <= _MAX_VERTICES
+
+
 def known_or_made(question: Hashable, make: Callable[[], Planned]) -> Planned:
     """Return the plan that answers a question: the one that is known, or else one that is made."""
     found = _PLANS.known(question)
     if found is None:
         found = make()
-        if sum(len(stroke.vertices) for stroke in found.plan.strokes) <= _MAX_VERTICES:
+        if is_kept(found):
             _PLANS.keep(question, found)
     return found

@@ -18,7 +18,7 @@ from service.errors import RequestError
 from service.pieces import draw
 from service.pieces.model import Piece
 from service.requests.kits import kit_request
-from service.tools import known_plans
+from service.tools import known_plans, recent_answers
 from service.tools.built_in import BUILT_IN
 from service.tools.known_plans import plan_question
 from tests.requested import kit
@@ -93,6 +93,26 @@ def test_a_kit_is_the_same_once_its_plans_and_patches_are_known() -> None:
     first, again = kit(request, BUILT_IN.get), kit(request, BUILT_IN.get)
     assert first.files == again.files
     assert first.answer == again.answer
+
+
+def test_a_path_picture_is_that_of_its_own_kit() -> None:
+    def pictures(**other: Any) -> list[bytes]:
+        run = {"cut": "template", "cutter": "pen-sheet", **other.pop("run", {})}
+        body = {"title": "One", "pieces": [{**PIECE, "quantity": 3}], "runs": [run], **other}
+        recent_answers.clear_all()
+        alone = kit(body, BUILT_IN.get).files
+        kit({**body, "title": "Two", "reference": "7"}, BUILT_IN.get)
+        kit({**body, "pieces": [{**PIECE, "id": "B", "quantity": 3}]}, BUILT_IN.get)
+        again = kit(body, BUILT_IN.get).files
+        names = [name for name in alone if "path-picture" in name]
+        assert names
+        assert [again[name] for name in names] == [alone[name] for name in names]
+        return [again[name] for name in names]
+
+    first = pictures()
+    assert first != pictures(title="Two")
+    assert first != pictures(run={"layers": 2})
+    assert first != pictures(units="in", run={"formats": ["dxf"], "material": {"name": "red card"}})
 
 
 def test_a_patch_is_measured_once(monkeypatch: pytest.MonkeyPatch) -> None:
