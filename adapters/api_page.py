@@ -20,7 +20,7 @@ _CHAPTERS = {
         "CutPlan", "Stroke", "Stop", "Operation", "Vertex", "Point", "Segment", "Line", "Arc",
         "WorkArea",
     ),
-    "Writing": ("chords", "short_arcs", "layer_of", "number", "require_finite"),
+    "Writing": ("chords", "short_arcs", "layer_of", "of_layer", "number", "require_finite"),
     "Reading back": ("ReadStroke", "ReadSegment", "straight"),
     "Trying out": ("sample_plan",),
 }  # fmt: skip

@@ -31,8 +31,9 @@ class Setting:
     ``choices``, one of these numbers: ``choices=("2", "3", "4")`` allows 2, 3 and 4), a ``choice``
     (a text of ``choices``), a ``flag`` (true or false), or a mapping from layers such as ``cut``,
     ``cut-45deg``, ``score`` and ``mark``: ``pens`` and ``colour numbers`` to whole numbers,
-    ``colours`` to texts such as ``#ff0000``, ``widths`` to numbers. A setting that is not stated
-    has its ``default``; if it is ``required``, it must be stated.
+    ``colours`` to texts such as ``#ff0000``, ``widths`` to numbers (:func:`of_layer` looks a stroke
+    up in one). A setting that is not stated has its ``default``; if it is ``required``, it must be
+    stated.
 
     ``only_with`` names another setting and the value of it that this one needs: the power of a
     laser means nothing to a knife, so it is refused there instead of ignored. ``title`` is a
@@ -57,7 +58,7 @@ class Setting:
             return self.title
         words, unit = self.name, ""
         for ending, each in _UNITS.items():
-            if words.endswith(ending):
+            if words.endswith(ending) and not words.endswith(f"_per{ending}"):
                 words, unit = words.removesuffix(ending), f" ({each})"
                 break
         return words.replace("_", " ") + unit

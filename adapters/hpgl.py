@@ -17,7 +17,7 @@ from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
 from adapters.crossings import crossing_notice
 from adapters.errors import CannotHoldError
 from adapters.frame import crosses_frame, frame_notice
-from adapters.names import layer_of
+from adapters.names import of_layer
 from adapters.numbers import number, require_finite
 from adapters.split import chords, short_arcs
 from geometry.measure import flattened_segment
@@ -130,7 +130,7 @@ class HpglAdapter:
 
 def _pen(stroke: Stroke, pens: Mapping[str, int]) -> int:
     """Return the pen of a stroke: its layer's where that is stated, else its operation's."""
-    return pens.get(layer_of(stroke), pens[stroke.operation])
+    return of_layer(stroke, pens, 1)
 
 
 def _stroke(stroke: Stroke, values: Mapping[str, Any]) -> Iterator[str]:

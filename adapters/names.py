@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
+from typing import TypeVar
 
 from adapters.transliteration import plain_letters, transliterated
 from geometry.model.plan import NOTES, Stroke
 
+_Value = TypeVar("_Value")
 _NOT_XML = re.compile("[\\x00-\\x1f\\x7f-\\x9f\\ud800-\\udfff\\ufffe\\uffff]")
 _NOT_PLAIN = re.compile(r"[^A-Za-z0-9]+")
 
@@ -20,6 +23,15 @@ def layer_of(stroke: Stroke) -> str:
         return stroke.operation
     angle = f"{stroke.angle_deg:g}".replace(".", "p").replace("-", "m")
     return f"{stroke.operation}-{angle}deg"
+
+
+def of_layer(stroke: Stroke, by_layer: Mapping[str, _Value], default: _Value) -> _Value:
+    """Return what a setting such as `pens` states for a stroke, or the default.
+
+    A stroke's own layer comes first, then its operation: `cut` stands for every blade angle that is
+    not stated.
+    """
+    return by_layer.get(layer_of(stroke), by_layer.get(stroke.operation, default))
 
 
 def plain(text: str, most: int = 24) -> str:

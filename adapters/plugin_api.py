@@ -17,7 +17,7 @@ from adapters.contract import (
     resolved,
 )
 from adapters.errors import AdapterError, CannotHoldError, SettingError
-from adapters.names import layer_of
+from adapters.names import layer_of, of_layer
 from adapters.numbers import number, require_finite
 from adapters.readers.strokes import ReadSegment, ReadStroke, straight
 from adapters.sample import sample_plan
@@ -53,6 +53,7 @@ __all__ = [
     "chords",
     "layer_of",
     "number",
+    "of_layer",
     "require_finite",
     "resolved",
     "sample_plan",

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from adapters.contract import Adapter, Setting
-from adapters.errors import SettingError
+from adapters.errors import CannotHoldError, SettingError
 from adapters.sample import sample_plan
 
 
@@ -30,6 +30,9 @@ def setting_fault(
         if error.setting in {spec.name for spec in adapter.settings}:
             return ""
         return f"{called} raised SettingError with setting={error.setting!r}, which is none of its"
+    except CannotHoldError as error:
+        # A value in its range may leave no room for the sample plan.
+        return f"{called} raised CannotHoldError: {error}, and not SettingError" if is_wrong else ""
     except Exception as error:  # noqa: BLE001 - the service would answer that the plug-in failed
         return f"{called} raised {type(error).__name__}: {error}, and not SettingError"
     return f"{called} raised nothing; SettingError was expected" if is_wrong else ""

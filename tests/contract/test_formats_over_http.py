@@ -102,3 +102,38 @@ def test_formats_are_listed_with_their_settings(client: FlaskClient) -> None:
     gcode = next(each for each in response["formats"] if each["name"] == "gcode")
     assert {s["name"] for s in gcode["settings"] if s["required"]} == {"head", "feed_mm_min"}
     assert response["faults"] == []
+
+
+def test_each_setting_is_listed_with_all_that_bounds_it(client: FlaskClient) -> None:
+    """By type, default, minimum, maximum, choices and title: what a form needs."""
+    listed = {each["name"]: each for each in client.get("/v1/formats").get_json()["formats"]}
+    assert set(listed) >= set(registry.BUILT_IN)
+    for name in registry.BUILT_IN:
+        declared = {each.name: each for each in registry.get(name).settings}
+        shown = {each["name"]: each for each in listed[name]["settings"]}
+        assert list(shown) == list(declared)
+        for key, each in shown.items():
+            spec = declared[key]
+            assert each["type"] == spec.type
+            assert each["choices"] == list(spec.choices)
+            assert each["title"].strip()
+            assert each["description"]
+            assert each.get("default") == spec.default
+            # A number has choices or both bounds, so that a form needs no others.
+            if spec.type == "number" and not spec.choices:
+                assert (each["minimum"], each["maximum"]) == (spec.minimum, spec.maximum)
+            if spec.type in {"pens", "colour numbers", "widths"}:
+                assert each["minimum"] < each["maximum"]
+
+
+def test_titles_of_settings_are_words_with_a_unit(client: FlaskClient) -> None:
+    """Written out by hand: what stands above a field of a form."""
+    listed = {each["name"]: each for each in client.get("/v1/formats").get_json()["formats"]}
+    titles = {
+        (name, each["name"]): each["title"] for name in listed for each in listed[name]["settings"]
+    }
+    assert titles["gcode", "feed_mm_min"] == "feed (mm/min)"
+    assert titles["gcode", "depth_mm"] == "depth (mm)"
+    assert titles["hpgl", "units_per_mm"] == "units per mm"
+    assert titles["hpgl", "speed_cm_s"] == "speed (cm/s)"
+    assert titles["dxf", "turn_deg"] == "turn (degrees)"

@@ -6,9 +6,24 @@ import os
 import re
 import subprocess
 import sys
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
 import pytest
+
+from adapters.plugin_api import (
+    CannotHoldError,
+    CutPlan,
+    Setting,
+    Stroke,
+    Vertex,
+    Written,
+    of_layer,
+    resolved,
+)
+from adapters.wrong_settings import setting_fault, wrong_settings
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -119,3 +134,37 @@ def test_a_right_adapter_passes_whole(outcome: dict[str, set[str]]) -> None:
 @pytest.mark.parametrize("name", WRONG)
 def test_a_wrong_adapter_is_told_what_is_wrong(outcome: dict[str, set[str]], name: str) -> None:
     assert any(test.startswith(WRONG[name][1]) for test in outcome[name]), outcome[name]
+
+
+@dataclass(frozen=True)
+class Short:
+    """An adapter whose machine has a longest way, which a cutter states."""
+
+    settings = (Setting("longest_mm", "number", "longest way", 5000, minimum=10, maximum=9999),)
+    always: bool = False
+
+    def write(self, plan: CutPlan, settings: Mapping[str, Any]) -> Written:
+        longest = settings.get("longest_mm", 5000)
+        if self.always or 10 <= longest <= max(plan.bed_width, plan.bed_height):
+            raise CannotHoldError(f"A way is longer than {longest} mm.")
+        resolved(self.settings, settings, "short")
+        return Written(b"")
+
+
+def test_a_value_in_range_may_leave_no_room_for_the_sample() -> None:
+    """It is the plan that does not fit then; a value out of range is still the setting's fault."""
+    ((_, values),) = wrong_settings(Short.settings).items()
+    for value, is_wrong in values:
+        if isinstance(value, float | int) and not isinstance(value, bool):
+            named = setting_fault(Short(), {}, "longest_mm", value, is_wrong=is_wrong)  # type: ignore[arg-type]
+            assert named == ""
+    always = setting_fault(Short(always=True), {}, "longest_mm", 9, is_wrong=True)  # type: ignore[arg-type]
+    assert "and not SettingError" in always
+
+
+def test_a_mapping_states_a_blade_angle_or_every_angle() -> None:
+    stroke = Stroke("cut", (Vertex(0, 0, 0), Vertex(9, 0, 0)), closed=False, angle_deg=45.0)
+    assert of_layer(stroke, {"cut": 2, "cut-45deg": 3}, 0) == 3
+    assert of_layer(stroke, {"cut": 2, "cut-90deg": 3}, 0) == 2
+    assert of_layer(stroke, {"score": 2}, 0) == 0
+    assert of_layer(replace(stroke, angle_deg=None), {"cut": 2}, 0) == 2
