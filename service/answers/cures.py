@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
 from service.errors import Change, Cure
+from service.schemas.answers import Inlined
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -33,15 +34,12 @@ class WarningCureAnswer:
     """The cure of a warning."""
 
     warning: Annotated[str, "as `warnings` states it"]
-    title: Annotated[str, "what the changes do, for people"]
-    changes: Annotated[
-        Sequence[ChangeAnswer], "a JSON Patch (RFC 6902) of the request; nothing else need change"
-    ]
+    cure: Annotated[CureAnswer, Inlined()]
 
 
-def changes_answer(cure: Cure) -> list[ChangeAnswer]:
-    """Return the changes of a cure as an answer states them."""
-    return [_change(each) for each in cure.changes]
+def cure_answer(cure: Cure) -> CureAnswer:
+    """Return a cure as an answer states it."""
+    return CureAnswer(title=cure.title, changes=[_change(each) for each in cure.changes])
 
 
 def _change(change: Change) -> ChangeAnswer:

@@ -14,7 +14,7 @@ from sqlalchemy.exc import DBAPIError, InterfaceError, OperationalError
 from werkzeug.exceptions import HTTPException, InternalServerError
 
 from geometry.errors import GeometryError
-from service.answers.cures import CureAnswer, changes_answer
+from service.answers.cures import cure_answer
 from service.errors import MAX_FAULTS, Fault, PlanNotProvedError, ReportedError, of_geometry
 from service.http.problem_types import BY_STATUS, TYPES
 from service.http.problems import ProblemError, problem_of
@@ -70,8 +70,7 @@ def _fault(fault: Fault) -> dict[str, Any]:
         return {"parameter": fault.pointer[1:], "detail": fault.detail}
     found: dict[str, Any] = {"pointer": fault.pointer, "detail": fault.detail}
     if fault.cure is not None:
-        cure = CureAnswer(title=fault.cure.title, changes=changes_answer(fault.cure))
-        found["cure"] = dump(cure)
+        found["cure"] = dump(cure_answer(fault.cure))
     if fault.largest_percent is not None:
         found["largest_percent"] = fault.largest_percent
     return found

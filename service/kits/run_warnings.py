@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from service.answers.cures import WarningCureAnswer, changes_answer
+from service.answers.cures import WarningCureAnswer, cure_answer
 from service.errors import Cure
 from service.runs.notices import Notice, noted
 from service.texts import gettext as _
@@ -40,7 +40,7 @@ class RunWarnings:
 def cures_of(warnings: Iterable[Notice]) -> list[WarningCureAnswer]:
     """Return the cures of the warnings that have one."""
     return [
-        WarningCureAnswer(warning=str(warning), title=cure.title, changes=changes_answer(cure))
+        WarningCureAnswer(warning=str(warning), cure=cure_answer(cure))
         for warning in warnings
         for cure in warning.cures
     ]

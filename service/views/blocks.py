@@ -8,7 +8,6 @@ from service.answers.blocks import BlockAnswer
 from service.answers.saved_blocks import BlockEntry, BlockList, SavedBlockAnswer
 from service.http.computations import compute
 from service.http.endpoint import JSON, Answer, chosen, op
-from service.http.problems import ProblemError
 from service.links import PDF
 from service.requests.drawn_blocks import (
     UNTITLED,
@@ -20,8 +19,13 @@ from service.requests.drawn_blocks import (
 )
 from service.requests.gallery_blocks import gallery
 from service.storage.named_documents import NamedDocument
-from service.views.saved_documents import SavedDocuments
-from service.views.versions import ETAG, with_version
+from service.views.saved_documents import (
+    DELETE_HEADERS,
+    PUT_HEADERS,
+    SavedDocuments,
+    get_answers,
+    put_answers,
+)
 
 blueprint = Blueprint("blocks", __name__, url_prefix="/v1/blocks")
 
@@ -39,12 +43,19 @@ def _answer(saved: NamedDocument, *, built_in: bool = False) -> SavedBlockAnswer
     )
 
 
-_SAVED = SavedDocuments("block", "/v1/blocks", lambda store: store.blocks, _answer)
-
-
 def _of_gallery(name: str) -> SavedBlockAnswer | None:
     found = gallery().get(name)
     return None if found is None else _answer(NamedDocument(name, 0, found), built_in=True)
+
+
+_SAVED = SavedDocuments(
+    "block",
+    "/v1/blocks",
+    lambda store: store.blocks,
+    _answer,
+    _of_gallery,
+    "is a block of the gallery",
+)
 
 
 @blueprint.get("")
@@ -76,13 +87,12 @@ def list_blocks() -> BlockList:
 @op(
     id="getBlock",
     tag="quilts",
-    answers={200: Answer("The block", SavedBlockAnswer, headers=ETAG)},
+    answers=get_answers("The block", SavedBlockAnswer),
     problems=[404],
 )
 def get_block(name: str) -> Response:
     """Get a block's drawing, and the block that a quilt plan takes."""
-    found = _of_gallery(name)
-    return _SAVED.get(name) if found is None else with_version(found, 200)
+    return _SAVED.get(name)
 
 
 @blueprint.put("/<name>")
@@ -90,12 +100,9 @@ def get_block(name: str) -> Response:
     id="putBlock",
     tag="quilts",
     body=SavedBlockSchema,
-    answers={
-        200: Answer("It was replaced", SavedBlockAnswer, headers=ETAG),
-        201: Answer("It was saved", SavedBlockAnswer, headers=ETAG),
-    },
+    answers=put_answers(SavedBlockAnswer),
     problems=[409, 412],
-    takes=["If-Match", "If-None-Match"],
+    takes=PUT_HEADERS,
     examples=["harbour-block"],
     scope="write",
 )
@@ -105,7 +112,7 @@ def put_block(name: str, body: SavedBlock) -> Response:
     The drawing is read first, and refused if it cannot be repaired. `POST /v1/blocks` and quilt
     plans take the name in place of the drawing.
     """
-    _refuse_gallery(name)
+    _SAVED.require_own(name)
     # Always in a child process, because a drawing can need any amount of work.
     made: BlockAnswer = compute("block", body.request, None)
     return _SAVED.put(name, {"drawing": body.document, "block": made.block})
@@ -117,19 +124,12 @@ def put_block(name: str, body: SavedBlock) -> Response:
     tag="quilts",
     answers={204: Answer("It is gone")},
     problems=[404, 409, 412],
-    takes=["If-Match"],
+    takes=DELETE_HEADERS,
     scope="write",
 )
 def delete_block(name: str) -> Response:
     """Delete a saved block; kits and quilts made from it stay as they are."""
-    _refuse_gallery(name)
     return _SAVED.delete(name)
-
-
-def _refuse_gallery(name: str) -> None:
-    if name in gallery():
-        detail = f'"{name}" is a block of the gallery; save yours under another name.'
-        raise ProblemError("block-read-only", 409, detail)
 
 
 @blueprint.post("")

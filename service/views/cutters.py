@@ -6,12 +6,16 @@ from flask import Blueprint, Response
 
 from service.answers.choices import CutterAnswer, CutterList
 from service.http.endpoint import Answer, op
-from service.http.problems import ProblemError
 from service.requests.cutters import CutterRequest, SavedCutterSchema
 from service.storage.named_documents import NamedDocument
 from service.tools.built_in import BUILT_IN
-from service.views.saved_documents import SavedDocuments
-from service.views.versions import ETAG, with_version
+from service.views.saved_documents import (
+    DELETE_HEADERS,
+    PUT_HEADERS,
+    SavedDocuments,
+    get_answers,
+    put_answers,
+)
 
 blueprint = Blueprint("cutters", __name__, url_prefix="/v1/cutters")
 
@@ -26,10 +30,17 @@ def _answer(saved: NamedDocument, *, built_in: bool = False) -> CutterAnswer:
     )
 
 
-_SAVED = SavedDocuments("cutter", "/v1/cutters", lambda store: store.cutters, _answer)
 _BUILT_IN = {
     name: _answer(NamedDocument(name, 0, body), built_in=True) for name, body in BUILT_IN.items()
 }
+_SAVED = SavedDocuments(
+    "cutter",
+    "/v1/cutters",
+    lambda store: store.cutters,
+    _answer,
+    _BUILT_IN.get,
+    "comes with the service",
+)
 
 
 @blueprint.get("")
@@ -43,13 +54,12 @@ def list_cutters() -> CutterList:
 @op(
     id="getCutter",
     tag="cutters",
-    answers={200: Answer("The cutter", CutterAnswer, headers=ETAG)},
+    answers=get_answers("The cutter", CutterAnswer),
     problems=[404],
 )
 def get_cutter(name: str) -> Response:
     """Get a cutter."""
-    built_in = _BUILT_IN.get(name)
-    return _SAVED.get(name) if built_in is None else with_version(built_in, 200)
+    return _SAVED.get(name)
 
 
 @blueprint.put("/<name>")
@@ -57,18 +67,14 @@ def get_cutter(name: str) -> Response:
     id="putCutter",
     tag="cutters",
     body=SavedCutterSchema,
-    answers={
-        200: Answer("It was replaced", CutterAnswer, headers=ETAG),
-        201: Answer("It was saved", CutterAnswer, headers=ETAG),
-    },
+    answers=put_answers(CutterAnswer),
     problems=[409, 412],
-    takes=["If-Match", "If-None-Match"],
+    takes=PUT_HEADERS,
     examples=["hoop-with-a-wide-bottom-margin"],
     scope="write",
 )
 def put_cutter(name: str, body: CutterRequest) -> Response:
     """Save a cutter under a name, replacing an earlier one of that name."""
-    _refuse_built_in(name)
     return _SAVED.put(name, body.document)
 
 
@@ -78,16 +84,9 @@ def put_cutter(name: str, body: CutterRequest) -> Response:
     tag="cutters",
     answers={204: Answer("It is gone")},
     problems=[404, 409, 412],
-    takes=["If-Match"],
+    takes=DELETE_HEADERS,
     scope="write",
 )
 def delete_cutter(name: str) -> Response:
     """Delete a saved cutter; existing kits keep their copy of it."""
-    _refuse_built_in(name)
     return _SAVED.delete(name)
-
-
-def _refuse_built_in(name: str) -> None:
-    if name in BUILT_IN:
-        detail = f'"{name}" comes with the service; save yours under another name.'
-        raise ProblemError("cutter-read-only", 409, detail)

@@ -8,8 +8,13 @@ from service.answers.price_lists import PriceListAnswer, SavedPriceLists
 from service.http.endpoint import Answer, op
 from service.requests.prices import SavedPriceList, SavedPriceListSchema
 from service.storage.named_documents import NamedDocument
-from service.views.saved_documents import SavedDocuments
-from service.views.versions import ETAG
+from service.views.saved_documents import (
+    DELETE_HEADERS,
+    PUT_HEADERS,
+    SavedDocuments,
+    get_answers,
+    put_answers,
+)
 
 blueprint = Blueprint("price_lists", __name__, url_prefix="/v1/price-lists")
 
@@ -41,7 +46,7 @@ def list_price_lists() -> SavedPriceLists:
 @op(
     id="getPriceList",
     tag="price lists",
-    answers={200: Answer("The price list", PriceListAnswer, headers=ETAG)},
+    answers=get_answers("The price list", PriceListAnswer),
     problems=[404],
 )
 def get_price_list(name: str) -> Response:
@@ -54,12 +59,9 @@ def get_price_list(name: str) -> Response:
     id="putPriceList",
     tag="price lists",
     body=SavedPriceListSchema,
-    answers={
-        200: Answer("It was replaced", PriceListAnswer, headers=ETAG),
-        201: Answer("It was saved", PriceListAnswer, headers=ETAG),
-    },
+    answers=put_answers(PriceListAnswer),
     problems=[412],
-    takes=["If-Match", "If-None-Match"],
+    takes=PUT_HEADERS,
     examples=["harbour-prices"],
     scope="write",
 )
@@ -77,7 +79,7 @@ def put_price_list(name: str, body: SavedPriceList) -> Response:
     tag="price lists",
     answers={204: Answer("It is gone")},
     problems=[404, 412],
-    takes=["If-Match"],
+    takes=DELETE_HEADERS,
     scope="write",
 )
 def delete_price_list(name: str) -> Response:

@@ -13,7 +13,9 @@ from typing import Any
 
 import pytest
 from flask import Flask
+from flask.testing import FlaskClient
 from sqlalchemy import delete, select, update
+from werkzeug.test import TestResponse
 
 from service.app import create_app
 from service.cli import main
@@ -82,11 +84,24 @@ def kit(small_kit: dict[str, Any], receiver: Receiver) -> dict[str, Any]:
     return {**small_kit, "reference": "ORDER 7", "callback": receiver.callback}
 
 
+def _created(app: Flask, kit: dict[str, Any]) -> TestResponse:
+    """Return the answer about a kit that is created at once."""
+    response = app.test_client().post("/v1/kits", json=kit)
+    assert response.status_code == 201, response.text
+    return response
+
+
+def _queued(client: FlaskClient, kit: dict[str, Any], path: str = "kits") -> str:
+    """Return the address of the job that creates a kit, or another answer."""
+    response = client.post(f"/v1/{path}", json=kit, headers=ASYNC)
+    assert response.status_code == 202, response.text
+    return response.headers["Location"]
+
+
 def test_a_kit_calls_back(
     app: Flask, kit: dict[str, Any], receiver: Receiver, call: Callable[[], int]
 ) -> None:
-    made = app.test_client().post("/v1/kits", json=kit)
-    assert made.status_code == 201, made.text
+    made = _created(app, kit)
     assert call() == 1
     assert call() == 0
     (came,) = receiver.received
@@ -161,7 +176,7 @@ def test_a_job_calls_back(
     path: str,
 ) -> None:
     client = app.test_client()
-    link = client.post(f"/v1/{path}", json=kit, headers=ASYNC).headers["Location"]
+    link = _queued(client, kit, path)
     assert call() == 0
     assert "callback" not in client.get(link).get_json()
     do_jobs(app)
@@ -202,9 +217,9 @@ def test_a_job_that_fails_or_is_cancelled_calls_back(
 ) -> None:
     client = app.test_client()
     too_large = {**kit, "pieces": [{**kit["pieces"][0], "shape": {"kind": "hexagon", "side": 30}}]}
-    failed = client.post("/v1/kits", json=too_large, headers=ASYNC).headers["Location"]
+    failed = _queued(client, too_large)
     do_jobs(app)
-    cancelled = client.post("/v1/kits", json=kit, headers=ASYNC).headers["Location"]
+    cancelled = _queued(client, kit)
     assert client.delete(cancelled).get_json()["state"] == "cancelled"
     client.delete(cancelled)
     assert call() == 2
@@ -270,7 +285,7 @@ def test_a_failed_attempt_is_made_again_later(
 ) -> None:
     receiver.statuses[:] = [500, 302]
     receiver.headers["Location"] = f"{receiver.url}/elsewhere"
-    app.test_client().post("/v1/kits", json=kit)
+    _created(app, kit)
     with caplog.at_level(logging.WARNING):
         assert call() == 1
     (record,) = [each for each in caplog.records if "not delivered" in each.message]
@@ -305,7 +320,7 @@ def test_a_receiver_may_ask_to_wait_longer(
 ) -> None:
     receiver.statuses[:] = [503]
     receiver.headers["Retry-After"] = "1000"
-    app.test_client().post("/v1/kits", json=kit)
+    _created(app, kit)
     with caplog.at_level(logging.WARNING):
         call()
     waits = [vars(each)["next_s"] for each in caplog.records if "not delivered" in each.message]
@@ -326,7 +341,7 @@ def test_it_is_given_up_after_days_or_where_it_is_not_wanted(
     assert sum(WAITS_S) == 75 * 3600 + 35 * 60 + 5
     receiver.statuses[:] = statuses
     client = app.test_client()
-    link = client.post("/v1/kits", json=kit, headers=ASYNC).headers["Location"]
+    link = _queued(client, kit)
     do_jobs(app)
     with caplog.at_level(logging.ERROR):
         for _ in statuses:
@@ -351,7 +366,7 @@ def test_a_callback_can_be_cancelled(
     do_jobs: Callable[[Flask], int],
 ) -> None:
     client = app.test_client()
-    link = client.post("/v1/kits", json=kit, headers=ASYNC).headers["Location"]
+    link = _queued(client, kit)
     do_jobs(app)
     assert client.delete(client.get(link).get_json()["callback"]).status_code == 200
     assert call() == 0
@@ -363,7 +378,7 @@ def test_a_worker_that_dies_before_it_calls_loses_nothing(
 ) -> None:
     """However often: a kit's job is tried three times, its callback until it has arrived."""
     store = app.extensions["quarterseam-store"]()
-    app.test_client().post("/v1/kits", json=kit)
+    _created(app, kit)
     for _ in range(5):
         assert store.callbacks.claim() is not None
         _make_due(app)

@@ -4,29 +4,20 @@ from __future__ import annotations
 
 import contextlib
 import json
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-webdriver = pytest.importorskip("selenium.webdriver", reason="selenium is not installed")
+pytest.importorskip("selenium.webdriver", reason="selenium is not installed")
 
-from selenium.webdriver.chrome.service import Service  # noqa: E402 - behind the check above
-from selenium.webdriver.support.ui import WebDriverWait  # noqa: E402
+from selenium.webdriver.support.ui import WebDriverWait
 
-PATIENCE_S = 600
+from tests.live.chromium import WAIT_S, chromium
+
 #: axe-core 4.10.3 (tests/fixtures/axe): WCAG 2.2, levels A and AA, and best practices.
 AXE = Path(__file__).resolve().parents[1] / "fixtures" / "axe" / "axe.min.js"
-_OPTIONS = (
-    "--headless",
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-dev-shm-usage",
-    "--window-size=1366,1000",
-    "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
-)
 _RUN_AXE = """
 const done = arguments[0];
 axe.run().then((found) => done({passes: found.passes.length, violations: found.violations.map(
@@ -59,7 +50,7 @@ class PageBrowser:
         )
 
     def until(self, found: Any) -> Any:
-        return WebDriverWait(self.driver, PATIENCE_S).until(lambda _: found())
+        return WebDriverWait(self.driver, WAIT_S).until(lambda _: found())
 
     def click(self, selector: str) -> None:
         """Click an element as soon as it is there and can be used."""
@@ -126,19 +117,5 @@ class PageBrowser:
 
 @contextlib.contextmanager
 def page_browser(url: str) -> Iterator[PageBrowser]:
-    program = shutil.which("chromium") or shutil.which("chromium-browser")
-    driver = shutil.which("chromedriver")
-    if program is None or driver is None:
-        pytest.skip("chromium or its driver is not installed")
-    options = webdriver.ChromeOptions()
-    options.binary_location = program
-    for each in _OPTIONS:
-        options.add_argument(each)
-    options.set_capability("goog:loggingPrefs", {"browser": "ALL", "performance": "ALL"})
-    made = webdriver.Chrome(options=options, service=Service(driver))
-    made.set_page_load_timeout(PATIENCE_S)
-    made.set_script_timeout(PATIENCE_S)
-    try:
-        yield PageBrowser(made, url)
-    finally:
-        made.quit()
+    with chromium(logs={"browser": "ALL", "performance": "ALL"}) as driver:
+        yield PageBrowser(driver, url)

@@ -3,45 +3,26 @@
 from __future__ import annotations
 
 import json
-import shutil
 from collections.abc import Iterator
 from typing import Any
 
 import pytest
 
-webdriver = pytest.importorskip("selenium.webdriver", reason="selenium is not installed")
+pytest.importorskip("selenium.webdriver", reason="selenium is not installed")
 
-from selenium.webdriver.chrome.service import Service  # noqa: E402 - behind the check above
-from selenium.webdriver.common.by import By  # noqa: E402
-from selenium.webdriver.support import expected_conditions as seen  # noqa: E402
-from selenium.webdriver.support.ui import WebDriverWait  # noqa: E402
+from selenium.webdriver.common.by import By
+from selenium.webdriver.support import expected_conditions as seen
+from selenium.webdriver.support.ui import WebDriverWait
+
+from tests.live.chromium import chromium
 
 pytestmark = pytest.mark.chromium
-_OPTIONS = (
-    "--headless",
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-dev-shm-usage",
-    "--window-size=1300,2400",
-    "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
-)
 
 
 @pytest.fixture
 def browser() -> Iterator[Any]:
-    program = shutil.which("chromium") or shutil.which("chromium-browser")
-    driver = shutil.which("chromedriver")
-    if program is None or driver is None:
-        pytest.skip("chromium or its driver is not installed")
-    options = webdriver.ChromeOptions()
-    options.binary_location = program
-    for each in _OPTIONS:
-        options.add_argument(each)
-    options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
-    made = webdriver.Chrome(options=options, service=Service(driver))
-    made.set_page_load_timeout(60)
-    yield made
-    made.quit()
+    with chromium(logs={"browser": "ALL"}, width=1300, height=2400) as driver:
+        yield driver
 
 
 def _click(browser: Any, within: Any, selector: str) -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import contextlib
 import http.server
-import shutil
 import socket
 import socketserver
 import threading
@@ -14,20 +13,13 @@ from typing import Any
 import pytest
 import requests
 
-webdriver = pytest.importorskip("selenium.webdriver", reason="selenium is not installed")
+pytest.importorskip("selenium.webdriver", reason="selenium is not installed")
 
-from selenium.webdriver.chrome.service import Service  # noqa: E402 - behind the check above
-from selenium.webdriver.support.ui import WebDriverWait  # noqa: E402
+from selenium.webdriver.support.ui import WebDriverWait
+
+from tests.live.chromium import chromium
 
 pytestmark = pytest.mark.chromium
-#: Names that an attacker's own name server leads to this machine.
-_OPTIONS = (
-    "--headless",
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-dev-shm-usage",
-    "--host-resolver-rules=MAP *.example 127.0.0.1, MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
-)
 _CUTTER = """{
   "tool": {"kind": "pen"}, "bed": {"width": "100 mm", "height": "100 mm"},
   "margins": {"left": "5 mm", "right": "5 mm", "top": "5 mm", "bottom": "5 mm"}
@@ -47,19 +39,9 @@ form.submit();
 
 @pytest.fixture
 def browser() -> Iterator[Any]:
-    program = shutil.which("chromium") or shutil.which("chromium-browser")
-    driver = shutil.which("chromedriver")
-    if program is None or driver is None:
-        pytest.skip("chromium or its driver is not installed")
-    options = webdriver.ChromeOptions()
-    options.binary_location = program
-    for each in _OPTIONS:
-        options.add_argument(each)
-    made = webdriver.Chrome(options=options, service=Service(driver))
-    made.set_page_load_timeout(60)
-    made.set_script_timeout(60)
-    yield made
-    made.quit()
+    # As an attacker's own name server would lead them.
+    with chromium(logs={}, to_here="*.example") as driver:
+        yield driver
 
 
 class _Page(http.server.BaseHTTPRequestHandler):
