@@ -65,14 +65,6 @@ def corner_turns(outline: Outline) -> tuple[float, ...]:
     )
 
 
-def corner_angles(outline: Outline) -> tuple[float, ...]:
-    """Return the inside angle at each vertex of a counter-clockwise outline, rad in [0, 2 pi).
-
-    A smooth joint has pi, a convex cusp 0.
-    """
-    return tuple(math.pi - turn for turn in corner_turns(outline))
-
-
 def sharp_angles_deg(outline: Outline) -> list[float]:
     """Return the inside angles in order, degrees, without those of smooth joints."""
     return [

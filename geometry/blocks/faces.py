@@ -57,11 +57,6 @@ def origin(network: Network, half: int) -> int:
     return edge.last if half & 1 else edge.first
 
 
-def _bulge(network: Network, half: int) -> float:
-    bulge = network.edges[half >> 1].bulge
-    return -bulge if half & 1 else bulge
-
-
 def find_faces(network: Network) -> Faces:
     """Return the faces of a network whose edges meet only at nodes."""
     following = _following(network)

@@ -9,11 +9,6 @@ Source:
 from __future__ import annotations
 
 
-def in_round(number: int) -> int:
-    """Return the number of hexagons in a round; round 0 is the centre."""
-    return 6 * number if number else 1
-
-
 def in_flower(rounds: int) -> int:
     """Return the number of hexagons in a centre and its rounds."""
     return 1 + 3 * rounds * (rounds + 1)

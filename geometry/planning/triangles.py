@@ -12,7 +12,6 @@ import math
 from dataclasses import dataclass
 
 from geometry.model.outline import Outline
-from geometry.units import round_up
 
 #: Tolerance of directions and lengths of edges, mm.
 _NEAR = 1e-6
@@ -119,17 +118,3 @@ def quarter_square_add(allowance: float) -> float:
         2 a (1 + sqrt 2): 1.2071 in at 1/4 in, which the trade rounds up to 1 1/4. Derived.
     """
     return 2.0 * allowance * (1.0 + math.sqrt(2.0))
-
-
-def on_point_corner(block: float, allowance: float, step: float) -> float:
-    """Return the square for two corner triangles of blocks set on point, mm.
-
-    Args:
-        block: the block's finished side.
-        allowance: of the seams.
-        step: the square is rounded up to this step.
-
-    Source:
-        The corner's short side is block / sqrt 2; a published handout gives block / 1.414 + 7/8.
-    """
-    return round_up(block / math.sqrt(2.0) + half_square_add(allowance), step)

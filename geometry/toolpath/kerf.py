@@ -88,12 +88,3 @@ def _left_in_hollows(outline: Outline, radius: float, side: float) -> float:
         if turn < 0.0:
             worst = max(worst, radius * (1.0 / max(math.cos(turn / 2.0), _SHARPEST) - 1.0))
     return worst
-
-
-def measured_kerf(part: float, opening: float) -> float:
-    """Return the kerf from the sizes of a test square and its opening, mm.
-
-    Source:
-        Each side loses, or gains, half the slot: (opening - part) / 2 (published, HANDBOOK C55).
-    """
-    return (opening - part) / 2.0

@@ -12,7 +12,6 @@ from geometry.model.cutter import WorkArea
 from geometry.model.outline import Chain, Outline
 from geometry.model.points import Point
 from geometry.model.segments import Bounds
-from geometry.model.transform import Rigid
 from service.documents.model import SheetGround, SheetKind, SheetLoad, SheetPiece
 from service.documents.on_the_bed import shown_part, within_bed
 from service.documents.pictures import looks
@@ -258,7 +257,3 @@ def dial_sketch(angle_deg: float) -> Sketch:
     r = _DIAL + 0.5
     title = _("dial: blade at {angle} degrees", angle=f"{angle_deg:g}")
     return Sketch(Bounds(-r, -r, r, r), 1.0, title, ground=dial_shapes(angle_deg))
-
-
-#: A placement that leaves a kind where it is drawn.
-HERE = Rigid()

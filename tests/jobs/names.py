@@ -30,7 +30,6 @@ DOCUMENTS: Final = "documents"
 EFFECTIVE_RULE_MM: Final = "effective_rule_length_mm"
 REQUIRED_RULE_DISTANCE_MM: Final = "required_rule_distance_mm"
 MIN_RULE_DISTANCE_MM: Final = "min_rule_distance_mm"
-MAX_MISMATCH_DEG: Final = "max_mismatch_deg"
 #: Of an inspection.
 DUPLICATE_LINES: Final = "duplicate_lines"
 OPEN_PATHS: Final = "open_paths"

@@ -4,16 +4,18 @@ Addresses of makers' and people's own pages are left out; those sources are name
 are. "derived" means exact mathematics written out beside the value. Lengths in inches.
 """
 
+import math
+
 import pytest
 
 from geometry.planning.cloth import Cut, Fabric
 from geometry.planning.finishing import backing, batting, binding, grammage
 from geometry.planning.pre_cuts import held_by
 from geometry.planning.strips import fits
-from geometry.planning.triangles import half_square_add, on_point_corner, quarter_square_add
+from geometry.planning.triangles import half_square_add, quarter_square_add
 from geometry.planning.yardage import Yardage, yardage
 from geometry.units import MM_PER_INCH as INCH
-from geometry.units import parse_length, yard_text
+from geometry.units import parse_length, round_up, yard_text
 
 YARD = 36 * INCH
 
@@ -222,8 +224,8 @@ def test_c48_squares_cut_into_triangles() -> None:
 @pytest.mark.parametrize(("block", "square"), [(12, 9.375), (6, 5.125)])
 def test_c49_corners_of_blocks_on_point(block: float, square: float) -> None:
     # published: the handout's block / 1.414 + 7/8, rounded up to 1/8
-    found = on_point_corner(block * INCH, 0.25 * INCH, INCH / 8)
-    assert found / INCH == pytest.approx(square, abs=1e-9)
+    cut = block * INCH / math.sqrt(2) + half_square_add(0.25 * INCH)
+    assert round_up(cut, INCH / 8) / INCH == pytest.approx(square, abs=1e-9)
 
 
 def test_c50_yards_in_millimetres() -> None:

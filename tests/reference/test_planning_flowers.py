@@ -6,7 +6,7 @@ from collections import Counter
 import pytest
 
 from geometry.planning.assembly import assemble
-from geometry.planning.flowers import in_flower, in_round, per_flower, round_of
+from geometry.planning.flowers import in_flower, per_flower, round_of
 from geometry.planning.pieces import needs
 from geometry.planning.tilings import TILINGS
 from geometry.units import MM_PER_INCH as INCH
@@ -20,8 +20,8 @@ def test_c29_hexagons_a_flower_takes_with_its_share_of_one_path(rounds: int, eac
     assert per_flower(rounds, 1) == each
     # Counted on the plane itself: flowers repeat after `each` steps both ways.
     found = Counter(round_of(q, r, rounds, 1) for q in range(each) for r in range(each))
-    expected: dict[int | None, int] = {number: in_round(number) for number in range(rounds + 1)}
-    expected[None] = each - in_flower(rounds)
+    expected: dict[int | None, int] = {None: each - in_flower(rounds), 0: 1}
+    expected |= {number: 6 * number for number in range(1, rounds + 1)}
     assert found == {number: count * each for number, count in expected.items()}
 
 
