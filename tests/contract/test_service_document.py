@@ -12,6 +12,7 @@ import openapi_spec_validator
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
+from openapi_spec_validator.validation.exceptions import OpenAPIValidationError
 
 from service.http import openapi as spec
 from service.http.problem_types import BY_STATUS, TYPES, markdown
@@ -21,6 +22,9 @@ ROOT = Path(__file__).resolve().parents[2]
 
 def test_the_document_is_valid(document: dict[str, Any]) -> None:
     openapi_spec_validator.validate(document)
+    broken = {**document, "paths": {"/v1/kits": {"get": {"responses": []}}}}
+    with pytest.raises(OpenAPIValidationError):
+        openapi_spec_validator.validate(broken)
 
 
 def test_the_committed_document_is_the_generated_one(app: Flask) -> None:

@@ -8,12 +8,13 @@ from shapely.affinity import translate
 from shapely.geometry import Polygon, box
 
 from geometry.errors import GeometryError
-from geometry.measure import flattened
+from geometry.measure import area, flattened
 from geometry.offset.allowance import make_patch
 from geometry.planning.assembly import Assembly, assemble, fullness, turned
 from geometry.planning.frames import Frame
 from geometry.planning.pieces import needs
 from geometry.planning.tilings import TILINGS
+from geometry.proof.allowance import measure_allowance
 
 SIZES = {"side": 40.0, "width": 60.0, "height": 45.0, "length": 60.0}
 
@@ -105,7 +106,12 @@ def test_cusps_of_half_clamshells_stay_open(on_side: bool) -> None:
         plane = turned(plane) if on_side else plane
         made = assemble(plane, 508.0, 609.6, sides="filled", ends="filled")
         for need in needs(made, ["one"] * len(made.placed)):
-            make_patch(need.shape.outline, 3.175)
+            patch = make_patch(need.shape.outline, 3.175)
+            # A piece that is turned inside out has a patch that is smaller than itself somewhere.
+            assert area(patch.outline) > area(need.shape.outline) > 0.0
+            measured = measure_allowance(need.shape.outline, patch.outline)
+            assert measured.min_mm == pytest.approx(3.175, abs=1e-3)
+            assert measured.max_mm == pytest.approx(3.175, abs=1e-3)
 
 
 @pytest.mark.long

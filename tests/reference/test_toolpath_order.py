@@ -60,7 +60,11 @@ def test_small_loads_against_every_order(seed: int) -> None:
 
 def test_the_same_strokes_give_the_same_way() -> None:
     options = scattered(random.Random(7), 60)  # noqa: S311 - no secret
-    assert shortest_way(options, 0j) == shortest_way(options, 0j)
+    first = shortest_way(options, 0j)
+    again = scattered(random.Random(7), 60)  # noqa: S311 - no secret
+    assert shortest_way(again, 0j) == first
+    other = scattered(random.Random(8), 60)  # noqa: S311 - no secret
+    assert shortest_way(other, 0j) != first
 
 
 def test_marks_before_holes_before_outlines_and_nothing_lost() -> None:

@@ -159,3 +159,5 @@ def test_a_connection_closed_in_the_same_pass_does_not_end_the_loop() -> None:
     worker.on_client_socket_readable(conn, None)
     worker._receive(conn, None)
     worker._discard(conn, None)
+    assert not worker.keepalived_conns
+    assert worker._arriving == worker._lingering == {}

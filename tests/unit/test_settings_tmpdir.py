@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from service.settings import SettingsError, from_environment
+from service.settings import Settings, SettingsError, from_environment
 
 
 @pytest.fixture
@@ -35,7 +35,8 @@ def _bind(folder: Path) -> None:
 def test_the_longest_path_in_which_children_can_be_asked_for_is_taken(room: Path) -> None:
     folder = _folder(room, 75)
     _bind(folder)
-    from_environment({"TMPDIR": str(folder)})
+    assert len(str(folder)) == 75
+    assert isinstance(from_environment({"TMPDIR": str(folder)}), Settings)
 
 
 def test_a_longer_one_is_refused_with_its_length(room: Path) -> None:
