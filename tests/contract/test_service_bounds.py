@@ -124,6 +124,7 @@ def test_each_end_has_its_own_problem(
     app.extensions["quarterseam-store"]().close()
 
 
+@pytest.mark.in_child
 def test_a_kit_that_takes_too_long_is_stopped_over_http(
     tmp_path: Path, small_kit: dict[str, Any]
 ) -> None:
