@@ -41,7 +41,7 @@ _STEPS_PER_MOVE, _STEPS_PER_PAIR = 0.12, 2.0e-4
 
 
 @dataclass(frozen=True)
-class Patience:
+class SeparationLimits:
     """How long overlaps are removed.
 
     Attributes:
@@ -55,9 +55,9 @@ class Patience:
     smaller: float
 
 
-PATIENT = Patience(1500, 100, 0.97)
+THOROUGH = SeparationLimits(1500, 100, 0.97)
 #: For starts that are many: most that fail are stuck after a few moves.
-HASTY = Patience(400, 12, 0.6)
+BRIEF = SeparationLimits(400, 12, 0.6)
 
 
 @dataclass(frozen=True)
@@ -164,7 +164,7 @@ def parted(
     *,
     gap: float,
     budget: Budget,
-    patience: Patience = PATIENT,
+    limits: SeparationLimits = THOROUGH,
 ) -> Coordinates | None:
     """Return places at which no pieces overlap, ``None`` when none were found.
 
@@ -175,7 +175,7 @@ def parted(
         size: width and height of the rectangle, lower left corner 0, 0, that holds all.
         gap: least distance, mm.
         budget: pays for every move.
-        patience: how long to go on.
+        limits: how long to go on.
 
     Raises:
         SearchEnded: when the budget is spent.
@@ -191,15 +191,15 @@ def parted(
     move = np.zeros_like(places)
     least = np.inf
     near = pairs.near(places, _SLACK)
-    for number in range(patience.max_moves):
+    for number in range(limits.max_moves):
         if number and number % _MOVES_BETWEEN_PAIRS == 0:
             near = pairs.near(places, _SLACK + _MOVES_BETWEEN_PAIRS * float(np.abs(move).max()))
         pull, deepest, depth = near.pull(places)
         if deepest < _NEARER and pairs.deepest(places) < _NEARER:
             return places
         budget.spend(cost)
-        if number % patience.between_looks == 0:
-            if depth > patience.smaller * least:
+        if number % limits.between_looks == 0:
+            if depth > limits.smaller * least:
                 return None
             least = depth
         move = _MOMENTUM * move + _PULL * pull

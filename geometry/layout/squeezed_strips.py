@@ -16,7 +16,7 @@ from geometry.layout.effort import Budget, Effort
 from geometry.layout.holding_polygons import Coordinates, holding_polygon, is_convex
 from geometry.layout.item import Item
 from geometry.layout.loose_rows import LooseRows
-from geometry.layout.overlap_removal import HASTY, parted, placed_at
+from geometry.layout.overlap_removal import BRIEF, parted, placed_at
 from geometry.layout.row_strips import Strip, strip_across
 from geometry.layout.row_units import UnitShape
 from geometry.layout.rows import Stack
@@ -177,7 +177,7 @@ def _squeezed(
             size,
             gap=gap,
             budget=budget,
-            patience=HASTY,
+            limits=BRIEF,
         )
         if found is None:
             by = next(further, 0.0) if by < 1.0 else 0.0

@@ -32,7 +32,7 @@ _LOG = logging.getLogger(__name__)
 #: Minimum time between heartbeats, which store progress and notice cancellation.
 _WORD_S = 0.5
 #: How long a finished job waits for an unreachable database.
-_PATIENCE_S = 600.0
+_UNREACHABLE_S = 600.0
 _DEFECT = ProblemError(
     "internal-error",
     500,
@@ -159,7 +159,7 @@ class Runner:
 
     def _with_retries(self, write: Callable[[], None]) -> None:
         """Repeat a write while the database is unreachable, because the work is already done."""
-        until = time.monotonic() + _PATIENCE_S
+        until = time.monotonic() + _UNREACHABLE_S
         wait = 0.1
         while True:
             try:

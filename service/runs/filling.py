@@ -10,14 +10,14 @@ from service.pieces.model import Kit
 from service.requests.copies import Portion
 from service.requests.portions import uses_of
 from service.requests.runs import Run
-from service.runs.laying import Laid, lay, reach_warnings, room_of
+from service.runs.layout_step import LaidOutRun, lay, reach_warnings, room_of
 from service.runs.plies import finished, plies_of
 from service.tools.layouts import LayoutSearch
 
 
 def filled(
     kit: Kit, run: Run, items: Sequence[Item], search: LayoutSearch, most: int
-) -> tuple[Run, Sequence[Item], Laid]:
+) -> tuple[Run, Sequence[Item], LaidOutRun]:
     """Return a run with as many of its piece as one load holds, and that load.
 
     Args:
@@ -34,7 +34,7 @@ def filled(
     (item,) = items
     layout = lay([replace(item, quantity=most)], run, room, search, fullest=True)
     run, items = with_quantity(kit, run, items, len(layout.loads[0].placements))
-    return run, items, Laid(layout, room, reach_warnings(run, items))
+    return run, items, LaidOutRun(layout, room, reach_warnings(run, items))
 
 
 def with_quantity(

@@ -17,8 +17,8 @@ from geometry.model.placement import Load
 from geometry.toolpath.plan import Planned, make_plan
 from service.pieces.model import Kit
 from service.requests.runs import Run
-from service.runs.laying import (
-    Laid,
+from service.runs.layout_step import (
+    LaidOutRun,
     check,
     tool_area,
     with_line_up,
@@ -110,7 +110,7 @@ def plan_laid(
     kit: Kit,
     run: Run,
     items: Sequence[Item],
-    laid: Laid,
+    laid: LaidOutRun,
     *,
     entry_angle_deg: float | None,
     search: LayoutSearch | None,
@@ -158,7 +158,7 @@ def plan_laid(
     return planned, exit_angle_deg
 
 
-def _warnings(laid: Laid, loads: tuple[PlannedLoad, ...]) -> list[str]:
+def _warnings(laid: LaidOutRun, loads: tuple[PlannedLoad, ...]) -> list[str]:
     """Return the warnings of a run's layout, then those of its loads."""
     return [
         *laid.warnings,
@@ -208,7 +208,7 @@ def _in_turn(loads: tuple[PlannedLoad, ...]) -> list[str]:
 
 def _plan_loads(
     regions: Mapping[str, Region],
-    laid: Laid,
+    laid: LaidOutRun,
     lengths: Sequence[float | None],
     run: Run,
     entry_angle_deg: float | None,

@@ -16,7 +16,7 @@ from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.placement import Load
 from service.requests.runs import Run
-from service.runs.laying import Laid, lay
+from service.runs.layout_step import LaidOutRun, lay
 from service.tools import kind_of
 from service.tools.layouts import LayoutSearch
 
@@ -47,7 +47,9 @@ class _Sorted:
     single: Mapping[str, int]
 
 
-def on_few_pages(laid: Laid, items: Sequence[Item], run: Run, search: LayoutSearch) -> Laid:
+def on_few_pages(
+    laid: LaidOutRun, items: Sequence[Item], run: Run, search: LayoutSearch
+) -> LaidOutRun:
     """Return a layout that is printed on fewer pages, if one is found; otherwise the given one.
 
     A load of joined pages has room for small pieces across their joins too, and each of those

@@ -9,11 +9,11 @@ from geometry.model.cutter import WorkArea
 from geometry.model.outline import Region
 from service.requests.pieces import Turns
 from service.requests.runs import Run
-from service.runs.laying import Laid
+from service.runs.layout_step import LaidOutRun
 
 
 def cut_off(
-    run: Run, laid: Laid, regions: Mapping[str, Region]
+    run: Run, laid: LaidOutRun, regions: Mapping[str, Region]
 ) -> tuple[Run, tuple[float | None, ...]]:
     """Return a run as what is drawn off its roll leaves it; as it is on any other bed.
 
@@ -73,7 +73,7 @@ def turns_on(turns: Turns, *, roll: bool) -> Turns:
     return tuple(sorted((turn + 90.0) % 360.0 for turn in allowed))
 
 
-def used_of(laid: Laid, sheet: Run) -> WorkArea:
+def used_of(laid: LaidOutRun, sheet: Run) -> WorkArea:
     """Return where outlines lie: the room that was laid in, of a roll as far as it is drawn off."""
     if not laid.room.open_right:
         return laid.room

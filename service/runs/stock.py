@@ -19,7 +19,7 @@ from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.requests.stock import in_order_of_age
 from service.runs.filling import with_quantity
-from service.runs.laying import Laid, reach_warnings, require_fit, room_of
+from service.runs.layout_step import LaidOutRun, reach_warnings, require_fit, room_of
 from service.runs.loads import PlannedLoad, PlannedRun, Shortfall, plan_laid
 from service.runs.plies import Plies, plies_of
 from service.runs.shortfall import shortfall_of
@@ -66,7 +66,7 @@ def plan_on_stock(
     angle, parts = entry_angle_deg, dict[int, PlannedRun]()
     for use in found.uses:
         part = filler.parts[use.sheet]
-        laid = Laid(use.layout, filler.room(use.sheet), reach_warnings(part, items))
+        laid = LaidOutRun(use.layout, filler.room(use.sheet), reach_warnings(part, items))
         parts[use.sheet], angle = plan_laid(
             kit,
             part,

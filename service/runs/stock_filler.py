@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from geometry.layout import Item, Layout
 from geometry.model.cutter import WorkArea
 from service.requests.runs import Run
-from service.runs.laying import lay, room_of
+from service.runs.layout_step import lay, room_of
 from service.tools.layouts import LayoutSearch
 
 #: Outlines that the fullest load is looked for with.

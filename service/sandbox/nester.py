@@ -17,7 +17,7 @@ from adapters.sandbox.limits import ProcessLimits
 from geometry.layout.effort import Nester, Reports
 
 #: Seconds between two looks at whether the caller wants no more.
-_PATIENCE = 0.05
+_LOOK_S = 0.05
 _MAIN = "service.sandbox.nester_process:main"
 #: Address space of the process; in a computation it has no more than the computation.
 _MEMORY_BYTES = 2 << 30
@@ -57,7 +57,7 @@ def _reports(pipe: int, is_cut: Callable[[], bool]) -> Reports:
     while True:
         if is_cut():
             yield None
-        if not select.select([pipe], [], [], _PATIENCE)[0]:
+        if not select.select([pipe], [], [], _LOOK_S)[0]:
             continue
         more = os.read(pipe, 1 << 16)
         if not more:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, Engine, delete, func, insert, select, tuple_, update
+from sqlalchemy import Engine, delete, func, insert, select, tuple_, update
 
 from service.storage.clock import NowUs
 from service.storage.idempotency_keys import Claim, complete
@@ -58,12 +58,12 @@ class Batches:
 
     Args:
         engine: reaches the database.
-        patience_us: how long a batch without a heartbeat waits before it is delivered again.
+        redelivery_us: how long a batch without a heartbeat waits before it is delivered again.
     """
 
-    def __init__(self, engine: Engine, patience_us: int) -> None:
+    def __init__(self, engine: Engine, redelivery_us: int) -> None:
         self._engine = engine
-        self._patience_us = patience_us
+        self._redelivery_us = redelivery_us
 
     def add(
         self, batch: NewBatch, *, order: Order, limits: QueueLimits, claim: Claim | None = None
@@ -87,7 +87,7 @@ class Batches:
                     reference=batch.reference,
                     callback=batch.callback,
                     number=batch.number,
-                    lease_us=NowUs() + self._patience_us,
+                    lease_us=NowUs() + self._redelivery_us,
                 )
             )
             made = connection.execute(select(B.created_us).where(B.id == batch.id)).scalar_one()
@@ -235,7 +235,3 @@ def _job_rows(batch: NewBatch, created_us: int) -> Iterator[dict[str, Any]]:
             "batch_id": batch.id,
             "number": number,
         }
-
-
-#: Runs in the same transaction as the rest of a change.
-Also = Callable[[Connection], None]

@@ -131,7 +131,7 @@ def _wake(connection: Connection, batches: set[str]) -> None:
 
 
 def _waiting_jobs(jobs: Jobs) -> list[Delivery]:
-    longest = jobs.patience_us * (_MAX_DELIVERIES + 2) ** 2
+    longest = jobs.redelivery_us * (_MAX_DELIVERIES + 2) ** 2
     more = case((J.deliveries < _MAX_DELIVERIES, J.deliveries + 1), else_=J.deliveries)
     change = (
         update(JOBS)
@@ -144,7 +144,7 @@ def _waiting_jobs(jobs: Jobs) -> list[Delivery]:
         )
         .values(
             deliveries=more,
-            lease_us=NowUs() + jobs.patience_us * (J.deliveries + 1) * (J.deliveries + 1),
+            lease_us=NowUs() + jobs.redelivery_us * (J.deliveries + 1) * (J.deliveries + 1),
         )
         .returning(J.id)
     )
@@ -156,8 +156,8 @@ def _waiting_batches(jobs: Jobs) -> list[Delivery]:
     waits = select(J.id).where(J.batch_id == B.id, J.state == "queued").exists()
     change = (
         update(BATCHES)
-        .where(_over(B.lease_us, 2 * jobs.patience_us), waits)
-        .values(serial=B.serial + 1, lease_us=NowUs() + jobs.patience_us)
+        .where(_over(B.lease_us, 2 * jobs.redelivery_us), waits)
+        .values(serial=B.serial + 1, lease_us=NowUs() + jobs.redelivery_us)
         .returning(B.id, B.serial)
     )
     with jobs.engine.begin() as connection:

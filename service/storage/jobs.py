@@ -64,13 +64,13 @@ class Jobs:
     Args:
         engine: reaches the database.
         lease_s: seconds without a heartbeat before a worker is considered dead.
-        patience_s: how long a queued job waits before it is delivered again; longer each time.
+        redelivery_s: how long a queued job waits before it is delivered again; longer each time.
     """
 
-    def __init__(self, engine: Engine, lease_s: float, patience_s: float) -> None:
+    def __init__(self, engine: Engine, lease_s: float, redelivery_s: float) -> None:
         self._engine = engine
         self._lease_us = int(lease_s * _SECOND)
-        self._patience_us = int(patience_s * _SECOND)
+        self._redelivery_us = int(redelivery_s * _SECOND)
 
     @property
     def engine(self) -> Engine:
@@ -78,9 +78,9 @@ class Jobs:
         return self._engine
 
     @property
-    def patience_us(self) -> int:
+    def redelivery_us(self) -> int:
         """Return how long a queued job waits before it is delivered again the first time."""
-        return self._patience_us
+        return self._redelivery_us
 
     @property
     def lease_us(self) -> int:
@@ -106,7 +106,7 @@ class Jobs:
         values = {**vars(job), "state": "queued", "created_us": now}
         with self._engine.begin() as connection:
             admit(connection, job.id, order, limits)
-            connection.execute(insert(JOBS).values(**values, lease_us=now + self._patience_us))
+            connection.execute(insert(JOBS).values(**values, lease_us=now + self._redelivery_us))
             if claim is not None:
                 complete(connection, claim, job.id)
 
@@ -147,7 +147,7 @@ class Jobs:
         current = and_(BATCHES.c.id == batch_id, BATCHES.c.serial == serial)
         with self._engine.begin() as connection:
             # Locking the batch's row first makes workers on one batch take turns.
-            held = update(BATCHES).where(current).values(lease_us=NowUs() + self._patience_us)
+            held = update(BATCHES).where(current).values(lease_us=NowUs() + self._redelivery_us)
             if connection.execute(held).rowcount != 1:
                 return None
             first = (

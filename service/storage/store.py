@@ -37,7 +37,7 @@ T = TypeVar("T")
 _LOG = logging.getLogger(__name__)
 _PROBE = 65536
 #: How long jobs may wait while none runs before the operator is warned.
-_PATIENCE_S = 300.0
+_MAX_QUEUED_S = 300.0
 
 
 class Store:
@@ -68,10 +68,10 @@ class Store:
         self.retention = Retention(self.engine)
         self.keys = Keys(self.engine)
         self.jobs = Jobs(
-            self.engine, settings.job_lease_seconds, patience_s=2.0 * settings.job_sweep_seconds
+            self.engine, settings.job_lease_seconds, redelivery_s=2.0 * settings.job_sweep_seconds
         )
         self.callbacks = Callbacks(self.engine, self.jobs.lease_us)
-        self.batches = Batches(self.engine, self.jobs.patience_us)
+        self.batches = Batches(self.engine, self.jobs.redelivery_us)
         self.results = Results(self.folder / "results", settings.max_results_mb << 20)
         # The longest that a request may wait for its turn, and be computed, and a minute more.
         lease_s = settings.compute_queue_timeout_seconds + settings.compute_seconds + 60
@@ -167,7 +167,7 @@ class Store:
                 "older or another one. Nothing was touched; see openapi/OPERATIONS.md."
             )
         jobs = job_figures(self.engine)
-        if jobs.queued and not jobs.running and jobs.queued_s > _PATIENCE_S:
+        if jobs.queued and not jobs.running and jobs.queued_s > _MAX_QUEUED_S:
             warnings.append(
                 f"{jobs.queued} jobs wait and none runs; the oldest was created "
                 f"{jobs.queued_s / 60:.0f} minutes ago. Is a worker running that reaches the "

@@ -87,7 +87,7 @@ def _sheet(data: bytes, form: str) -> Response:
     answers={200: Answer("What to buy", YardageAnswer, media=SHEETS)},
     examples=["harbour-yardage"],
 )
-def reckon_yardage(body: YardageRequest) -> YardageAnswer | Response:
+def calculate_yardage(body: YardageRequest) -> YardageAnswer | Response:
     """Calculate the fabric for pieces: by strips cut with a ruler, and by a cutter's layout.
 
     As `application/pdf` or `text/html` the answer is a sheet for cutting by hand.
@@ -106,6 +106,6 @@ def reckon_yardage(body: YardageRequest) -> YardageAnswer | Response:
     answers={200: Answer("Binding, backing and batting", FinishingAnswer)},
     examples=["harbour-finishing"],
 )
-def reckon_finishing(body: FinishingRequest) -> FinishingAnswer:
+def calculate_finishing(body: FinishingRequest) -> FinishingAnswer:
     """Calculate binding, backing and batting for a quilt."""
     return quilts.finishing(body)

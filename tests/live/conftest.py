@@ -21,7 +21,7 @@ from tests.live.postgres_alone import Postgres, find_free_port, find_programs, p
 
 ROOT = Path(__file__).resolve().parents[2]
 #: A busy machine may take long to start a server; nothing is measured by it.
-_PATIENCE_S = 600.0
+_WAIT_S = 600.0
 
 
 @dataclass
@@ -60,7 +60,7 @@ class Server:
             self.wait_until_ready()
 
     def wait_until_ready(self) -> None:
-        until = time.monotonic() + _PATIENCE_S
+        until = time.monotonic() + _WAIT_S
         while time.monotonic() < until:
             assert self.process is not None
             assert self.process.poll() is None, self.log.read_text()
@@ -74,14 +74,14 @@ class Server:
         """Ask it to stop, as an init system would; returns its exit code."""
         assert self.process is not None
         self.process.send_signal(signal.SIGTERM)
-        return self.process.wait(timeout=_PATIENCE_S)
+        return self.process.wait(timeout=_WAIT_S)
 
     def kill(self) -> None:
         """Kill the server and its workers without warning."""
         assert self.process is not None
         with contextlib.suppress(ProcessLookupError):
             os.killpg(self.process.pid, signal.SIGKILL)
-        self.process.wait(timeout=_PATIENCE_S)
+        self.process.wait(timeout=_WAIT_S)
 
 
 @dataclass
@@ -103,7 +103,7 @@ class Redis:
             ],
             stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, cwd="/",
         )  # fmt: skip
-        until = time.monotonic() + _PATIENCE_S
+        until = time.monotonic() + _WAIT_S
         while time.monotonic() < until:
             with contextlib.suppress(OSError), socket.create_connection(("127.0.0.1", self.port)):
                 return
@@ -113,7 +113,7 @@ class Redis:
     def stop(self) -> None:
         if self.process is not None and self.process.poll() is None:
             self.process.kill()
-            self.process.wait(timeout=_PATIENCE_S)
+            self.process.wait(timeout=_WAIT_S)
 
 
 @pytest.fixture

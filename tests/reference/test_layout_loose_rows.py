@@ -15,7 +15,7 @@ from geometry.layout import Item, Layout
 from geometry.layout.effort import unlimited
 from geometry.layout.fit import fitting_turn
 from geometry.layout.loose_rows import loose_rows
-from geometry.layout.overlap_removal import HASTY, PATIENT, parted
+from geometry.layout.overlap_removal import BRIEF, THOROUGH, parted
 from geometry.layout.row_patterns import shape_of
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
@@ -131,13 +131,11 @@ def test_loose_rows_of_a_strip_that_is_too_narrow() -> None:
 def test_pieces_that_do_not_go_are_given_up() -> None:
     square = Outline.of([(0, 0), (10, 0), (10, 10), (0, 10)])
     start = np.array([(0.0, 0.0), (1.0, 3.0)])
-    for patience in (HASTY, PATIENT):
+    for limits in (BRIEF, THOROUGH):
         # derived: a strip 9 mm wide holds no square of 10 mm; 19 x 11 not two of them
         for size in ((30.0, 9.0), (19.0, 11.0)):
             assert (
-                parted(
-                    square, [0.0, 0.0], start, size, gap=0.0, budget=unlimited(), patience=patience
-                )
+                parted(square, [0.0, 0.0], start, size, gap=0.0, budget=unlimited(), limits=limits)
                 is None
             )
 

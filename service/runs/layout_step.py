@@ -30,7 +30,7 @@ _ROUNDING = 1.0e-6
 
 
 @dataclass(frozen=True)
-class Laid:
+class LaidOutRun:
     """A layout, the room that its outlines were laid in, and the warnings about that."""
 
     layout: Layout
@@ -78,7 +78,7 @@ def room_warnings(run: Run, items: Sequence[Item]) -> list[str]:
     return [for_office(_("{warning}; nothing leaves the bed.", warning=warning))]
 
 
-def laid_out(items: Sequence[Item], run: Run, search: LayoutSearch) -> Laid:
+def laid_out(items: Sequence[Item], run: Run, search: LayoutSearch) -> LaidOutRun:
     """Lay a run out where its tool can cut.
 
     Raises:
@@ -87,7 +87,7 @@ def laid_out(items: Sequence[Item], run: Run, search: LayoutSearch) -> Laid:
     """
     room = room_of(run, items)
     layout = lay(items, run, room, search)
-    return Laid(layout, room, reach_warnings(run, items))
+    return LaidOutRun(layout, room, reach_warnings(run, items))
 
 
 def reach_warnings(run: Run, items: Sequence[Item]) -> tuple[str, ...]:
@@ -100,13 +100,13 @@ def reach_warnings(run: Run, items: Sequence[Item]) -> tuple[str, ...]:
 
 def as_stored(
     layout: Layout, items: Sequence[Item], run: Run, regions: Mapping[str, Region]
-) -> Laid:
+) -> LaidOutRun:
     """Return a layout that was stored, where its outlines still keep what they must.
 
     Raises:
         GeometryError: when they do not: an earlier version may have kept less.
     """
-    laid = Laid(layout, room_of(run, items), ())
+    laid = LaidOutRun(layout, room_of(run, items), ())
     if faults := faults_of(regions, laid, run):
         raise GeometryError(
             f"The loads as they lay cannot be cut any more: {faults}. Choose `pieces` instead, "
@@ -224,7 +224,9 @@ def _per_set(items: Sequence[Item], run: Run) -> Mapping[str, int] | None:
     return {item.piece: item.per_set for item in items}
 
 
-def with_line_up(laid: Laid, items: Sequence[Item], run: Run, search: LayoutSearch) -> Laid:
+def with_line_up(
+    laid: LaidOutRun, items: Sequence[Item], run: Run, search: LayoutSearch
+) -> LaidOutRun:
     """Lay out again with room for the cut that brings a trailing blade into line.
 
     Shape:
@@ -259,14 +261,14 @@ def with_line_up(laid: Laid, items: Sequence[Item], run: Run, search: LayoutSear
     if loads > before:
         more = _("That takes {loads} loads instead of {before}.", loads=loads, before=before)
         warning = f"{warning} {more}"
-    return Laid(layout, room, (*laid.warnings, warning))
+    return LaidOutRun(layout, room, (*laid.warnings, warning))
 
 
 def _loads(layout: Layout) -> int:
     return sum(load.repeats for load in layout.loads)
 
 
-def check(regions: Mapping[str, Region], laid: Laid, run: Run) -> None:
+def check(regions: Mapping[str, Region], laid: LaidOutRun, run: Run) -> None:
     """Look at every load a second time.
 
     Raises:
@@ -276,7 +278,7 @@ def check(regions: Mapping[str, Region], laid: Laid, run: Run) -> None:
         raise InternalError(f"A layout is wrong: {faults}")
 
 
-def faults_of(regions: Mapping[str, Region], laid: Laid, run: Run) -> str:
+def faults_of(regions: Mapping[str, Region], laid: LaidOutRun, run: Run) -> str:
     """Return what is wrong with the first load on which anything is; empty for none."""
     outlines = {piece: region.outline for piece, region in regions.items()}
     for number, load in enumerate(laid.layout.loads, start=1):
