@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Final
 
 from reportlab.platypus import Flowable, PageBreak, Table
 
-from geometry.blocks.sections import Sewing
+from geometry.blocks.sections import SeamKind, Sewing
 from geometry.units import format_length
 from service.blocks.drawings import BlockDrawings, names_without_room
 from service.blocks.pages import foundation, template_pages
@@ -33,10 +34,18 @@ from service.documents.typesetting import (
 from service.errors import Fault
 from service.requests.drawn_blocks import DrawnBlockRequest
 from service.schemas.loading import Found, refusal
+from service.texts import gettext as _
+from service.texts import gettext_noop as _later
+from service.texts import ngettext
 from service.tools.pen import PenKind
 
 MAX_PAGES = 300
 """Pages at true size of one block."""
+_SEAMS: Final[dict[SeamKind, str]] = {
+    "straight": _later("a straight seam"),
+    "curved": _later("a curved seam"),
+    "set-in": _later("a set-in seam"),
+}
 
 
 @dataclass(frozen=True)
@@ -89,22 +98,26 @@ def _front(drawings: BlockDrawings, sewing: Sewing | None) -> Iterator[Flowable]
     wide = width - 2 * MARGIN
     room = (wide - 6.0) / MM, (height - 2 * MARGIN - 150.0) / MM
     yield paragraph(request.title, TITLE)
-    yield from listed("Cautions", (*PenKind.cautions, GENERAL[0]))
+    yield from listed(_("Cautions"), tuple(_(each) for each in (*PenKind.cautions, GENERAL[0])))
     yield _check(request, wide)
-    yield from listed("How to use these pages", tuple(_how(drawings, sewing)))
-    yield paragraph("Pieces", HEAD)
+    yield from listed(_("How to use these pages"), tuple(_how(drawings, sewing)))
+    yield paragraph(_("Pieces"), HEAD)
     yield _pieces(drawings, wide)
-    yield from _drawn("The block", drawings.whole(room), [piece.name for piece in pieces])
-    yield from _drawn("Pieces with their allowances", drawings.apart(room), [])
+    yield from _drawn(_("The block"), drawings.whole(room), [piece.name for piece in pieces])
+    yield from _drawn(_("Pieces with their allowances"), drawings.apart(room), [])
     if without := [name for name, patch in drawings.patches.items() if patch is None]:
         yield paragraph(
-            f"Without allowance, which does not fit round them: {', '.join(without)}.", BODY
+            _(
+                "Without allowance, which does not fit round them: {pieces}.",
+                pieces=", ".join(without),
+            ),
+            BODY,
         )
     if sewing is None:
         return
     smaller = room[0], 0.6 * room[1]
-    yield from _drawn("How the block is sewn", drawings.sections(sewing, smaller), [])
-    yield from listed("Order of sewing", tuple(_order(drawings, sewing)))
+    yield from _drawn(_("How the block is sewn"), drawings.sections(sewing, smaller), [])
+    yield from listed(_("Order of sewing"), tuple(_order(drawings, sewing)))
 
 
 def _drawn(title: str, sketch: Sketch, names: Sequence[str]) -> Iterator[Flowable]:
@@ -113,18 +126,21 @@ def _drawn(title: str, sketch: Sketch, names: Sequence[str]) -> Iterator[Flowabl
     yield paragraph(title, HEAD)
     yield SketchDrawing(sketch)
     if without := names_without_room(sketch, names):
-        yield paragraph(f"Too small for their names here: {', '.join(without)}.", BODY)
+        yield paragraph(
+            _("Too small for their names here: {pieces}.", pieces=", ".join(without)), BODY
+        )
 
 
 def _check(request: DrawnBlockRequest, wide: float) -> Flowable:
     side, words = (25.4, "1 in") if request.units == "in" else (30.0, "30 mm")
     square = CheckSquare(side, words)
-    text = (
+    text = _(
         "Print these pages at 100 % (no fitting to the page). The square must measure "
-        f"{words} each way. If it does not, set printing to 100 % and print again."
+        "{side} each way. If it does not, set printing to 100 % and print again.",
+        side=words,
     )
     beside = square.wrap()[0] + 16
-    cell = headed("Check this print first.", text, BODY, BOLD_BODY)
+    cell = headed(_("Check this print first."), text, BODY, BOLD_BODY)
     return Table([[square, cell]], colWidths=[beside, wide - beside], style=PLAIN, hAlign="LEFT")
 
 
@@ -133,22 +149,28 @@ def _how(drawings: BlockDrawings, sewing: Sewing | None) -> Iterator[str]:
     units = request.units or "mm"
     seam = format_length(request.allowance, units)
     outer = format_length(request.outer_allowance, units)
-    edge = "" if request.allowance == request.outer_allowance else f", {outer} at the block's edge"
-    yield f"Seam allowance {seam}{edge}: the broken lines."
-    yield "Arrows show the grain. Short lines across seams are match marks: pin them together."
-    if sewing is None:
-        yield "Pieces lie inside others, so there is no order of sewing and no foundation."
+    if request.allowance == request.outer_allowance:
+        yield _("Seam allowance {seam}: the broken lines.", seam=seam)
     else:
-        yield (
+        yield _(
+            "Seam allowance {seam}, {outer} at the block's edge: the broken lines.",
+            seam=seam,
+            outer=outer,
+        )
+    yield _("Arrows show the grain. Short lines across seams are match marks: pin them together.")
+    if sewing is None:
+        yield _("Pieces lie inside others, so there is no order of sewing and no foundation.")
+    else:
+        yield _(
             "Foundations are mirrored: sew from the printed side, with the fabric on the other "
             "side, in the order of the numbers."
         )
-    yield "Templates are at finished size and lie as in the block, seen from the right side."
+    yield _("Templates are at finished size and lie as in the block, seen from the right side.")
 
 
 def _pieces(drawings: BlockDrawings, wide: float) -> Flowable:
     units = drawings.request.units or "mm"
-    heads = ("Letter", "Pieces", "Fabrics", "Size")
+    heads = (_("Letter"), _("Pieces"), _("Fabrics"), _("Size"))
     rows = [[paragraph(each, BOLD_BODY) for each in heads]]
     for letter, pieces in by_letter(drawings.read.pieces).items():
         box = pieces[0].group.outline.bounds
@@ -168,18 +190,29 @@ def _order(drawings: BlockDrawings, sewing: Sewing) -> Iterator[str]:
     for number, section in enumerate(sewing.sections, start=1):
         order = ", ".join(names[face] for face in section.pieces)
         if len(section.pieces) == 1:
-            yield f"Section {number} is the piece {order}."
+            yield _("Section {number} is the piece {piece}.", number=number, piece=order)
         else:
-            yield f"Section {number}, on a foundation: {order}, in this order."
+            yield _(
+                "Section {number}, on a foundation: {order}, in this order.",
+                number=number,
+                order=order,
+            )
     for number, join in enumerate(sewing.joins, start=1):
         first, second = (_sections(part) for part in (join.first, join.second))
-        seam = "a set-in seam" if join.kind == "set-in" else f"a {join.kind} seam"
-        yield f"Join {number}: {first} to {second} by {seam}."
+        yield _(
+            "Join {number}: {first} to {second} by {seam}.",
+            number=number,
+            first=first,
+            second=second,
+            seam=_(_SEAMS[join.kind]),
+        )
 
 
 def _sections(part: Sequence[int]) -> str:
     numbers = [str(each + 1) for each in part]
-    return f"section {numbers[0]}" if len(numbers) == 1 else f"sections {', '.join(numbers)}"
+    return ngettext(
+        "section {numbers}", "sections {numbers}", len(numbers), numbers=", ".join(numbers)
+    )
 
 
 @dataclass(frozen=True)
@@ -199,11 +232,13 @@ def _true_size(drawings: BlockDrawings, sewing: Sewing | None) -> Iterator[_True
         if len(section.pieces) > 1:
             order = ", ".join(names[face] for face in section.pieces)
             made = foundation(drawings, section, room)
-            turned = " Turned by a quarter, so that it takes fewer pages." if made.is_turned else ""
+            notes = [_("Sew in this order: {order}.", order=order)]
+            if made.is_turned:
+                notes.append(_("Turned by a quarter, so that it takes fewer pages."))
             yield _TrueSize(
                 made.sketch,
-                f"Foundation of section {number}, mirrored",
-                f"Sew in this order: {order}.{turned}",
+                _("Foundation of section {number}, mirrored", number=number),
+                " ".join(notes),
             )
     for page in template_pages(drawings, room):
-        yield _TrueSize(page.sketch, "Templates at finished size", f"{', '.join(page.names)}.")
+        yield _TrueSize(page.sketch, _("Templates at finished size"), f"{', '.join(page.names)}.")

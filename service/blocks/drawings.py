@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from geometry import polygons
@@ -18,19 +18,22 @@ from geometry.model.segments import Bounds
 from geometry.model.transform import moved
 from geometry.offset.allowance import make_patch
 from service.blocks.marks import match_marks
-from service.blocks.picture import tints_of
+from service.blocks.picture import block_tints
 from service.blocks.pieces import NamedPiece
 from service.blocks.reading import ReadBlock
 from service.documents.pictures import looks
-from service.documents.pictures.colours import is_dark
-from service.documents.sketch import Shape, Sketch, Words, fitting_scale
+from service.documents.pictures.colours import Tint, is_dark
+from service.documents.sketch import Hatching, Shape, Sketch, Words, fitting_scale
 from service.requests.drawn_blocks import DrawnBlockRequest
+from service.texts import gettext as _
 
 #: Letters on paper, mm: the largest, and the smallest that can be read.
 _LETTER, _SMALLEST = 4.2, 1.7
 #: Share of a piece's room that a name may take, by its letters.
 _OF_ROOM = 1.5
 _PAPER = "#ffffff"
+#: Between lines of hatchings on paper, mm.
+_APART = 2.0
 #: By how much farther from the middle pieces are moved, until their patches are apart.
 _FACTORS = (1.15, 1.3, 1.5, 1.75, 2.0, 2.5, 3.0)
 _CHORD = 0.05
@@ -50,9 +53,9 @@ class BlockDrawings:
         return match_marks(self.read.block)
 
     @cached_property
-    def tints(self) -> Mapping[str, str]:
-        """Return the colour of each fabric."""
-        return tints_of(dict.fromkeys(piece.fabric for piece in self.read.pieces))
+    def tints(self) -> Mapping[str, Tint]:
+        """Return how each fabric is drawn."""
+        return block_tints(dict.fromkeys(piece.fabric for piece in self.read.pieces))
 
     @cached_property
     def patches(self) -> Mapping[str, Outline | None]:
@@ -79,15 +82,18 @@ class BlockDrawings:
         scale = fitting_scale(box, room)
         shapes: list[Shape] = []
         for piece in self.read.pieces:
-            look = looks.Look(self.tints[piece.fabric], looks.INK, 0.3)
+            look = looks.Look(self.tints[piece.fabric].fill, looks.INK, 0.3)
             shapes.append(Shape((piece.outline, *piece.holes), look))
             shapes += self.inside(piece)
         words = (self._name(piece, piece.name, scale) for piece in self.read.pieces)
         return Sketch(
             box,
             scale,
-            "the block",
+            _("the block"),
             ground=tuple(shapes),
+            hatchings=self._hatchings(
+                [piece.outline for piece in self.read.pieces], scale, self.read.pieces
+            ),
             words=tuple(each for each in words if each),
         )
 
@@ -102,8 +108,28 @@ class BlockDrawings:
         size = min(_LETTER, _OF_ROOM * piece.room * scale / max(1.0, 0.62 * len(text)))
         if size < _SMALLEST:
             return None
-        tint = self.tints[piece.fabric]
-        return Words(text, piece.at, size / scale, ground=_PAPER if is_dark(tint) else tint)
+        fill = self.tints[piece.fabric].fill
+        ink = _PAPER if is_dark(fill) else looks.INK
+        return Words(text, piece.at, size / scale, ground=fill, ink=ink)
+
+    def _hatchings(
+        self, outlines: Sequence[Outline], scale: float, pieces: Sequence[NamedPiece]
+    ) -> tuple[Hatching, ...]:
+        """Return the hatching of fabrics that print alike in grey, over outlines of pieces."""
+        return tuple(
+            Hatching(
+                tuple(
+                    outline
+                    for outline, piece in zip(outlines, pieces, strict=True)
+                    if piece.fabric == fabric
+                ),
+                tint.hatching_deg,
+                _APART / scale,
+                looks.hatch_look(tint.fill),
+            )
+            for fabric, tint in self.tints.items()
+            if tint.hatching_deg is not None
+        )
 
     def apart(self, room: tuple[float, float]) -> Sketch:
         """Return the exploded view: every piece with its allowance, moved away from the middle."""
@@ -116,15 +142,23 @@ class BlockDrawings:
         shapes: list[Shape] = []
         words: list[Words] = []
         for piece, outline, (x, y) in zip(pieces, outlines, shifts, strict=True):
-            tint = self.tints[piece.fabric]
+            tint = self.tints[piece.fabric].fill
             shapes.append(Shape((moved(outline, x, y),), looks.Look(tint, looks.INK, 0.3)))
             if self.patches[piece.name]:
                 shapes.append(Shape((moved(piece.outline, x, y),), looks.SEAM))
             name = self._name(piece, piece.name, scale)
             if name is not None:
                 at = Point(name.at.x + x, name.at.y + y)
-                words.append(Words(name.text, at, name.size, ground=name.ground))
-        return Sketch(box, scale, "exploded view", ground=tuple(shapes), words=tuple(words))
+                words.append(replace(name, at=at))
+        laid = [moved(each, *by) for each, by in zip(outlines, shifts, strict=True)]
+        return Sketch(
+            box,
+            scale,
+            _("exploded view"),
+            ground=tuple(shapes),
+            hatchings=self._hatchings(laid, scale, pieces),
+            words=tuple(words),
+        )
 
     def _shifts(self) -> list[tuple[float, float]]:
         """Return how pieces are moved from the middle of the block until patches do not overlap."""
@@ -158,14 +192,22 @@ class BlockDrawings:
         for number, section in enumerate(sewing.sections, start=1):
             for order, face in enumerate(section.pieces, start=1):
                 piece = of_face[face]
-                look = looks.Look(self.tints[piece.fabric], looks.QUIET, 0.25)
+                look = looks.Look(self.tints[piece.fabric].fill, looks.QUIET, 0.25)
                 shapes.append(Shape((piece.outline,), look))
                 text = str(number) if len(section.pieces) == 1 else f"{number}.{order}"
                 words += [each for each in (self._name(piece, text, scale),) if each]
             rings = section_rings(self.read.block, section.pieces)
             top.append(Shape(tuple(ring.outline for ring in rings), _SECTION))
         return Sketch(
-            box, scale, "map of sections", ground=tuple(shapes), top=tuple(top), words=tuple(words)
+            box,
+            scale,
+            _("map of sections"),
+            ground=tuple(shapes),
+            hatchings=self._hatchings(
+                [piece.outline for piece in self.read.pieces], scale, self.read.pieces
+            ),
+            top=tuple(top),
+            words=tuple(words),
         )
 
 

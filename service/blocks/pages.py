@@ -19,6 +19,7 @@ from service.blocks.word_places import word_places
 from service.documents.pictures import looks
 from service.documents.sketch import Shape, Sketch, Words
 from service.documents.true_size import tiles_of
+from service.texts import gettext as _
 
 _LINE = looks.Look(None, looks.INK, 0.35)
 #: Between templates on a page, mm.
@@ -80,7 +81,7 @@ def _foundation(
     ]
     if outer:
         shapes.append(Shape(tuple(outer), looks.MARK))
-    return Sketch(box, 1.0, "foundation", ground=tuple(shapes), words=tuple(words))
+    return Sketch(box, 1.0, _("foundation"), ground=tuple(shapes), words=tuple(words))
 
 
 def _moved(at: Point, move: Rigid) -> Point:
@@ -174,7 +175,7 @@ def _page(
             words += _names(piece, place, free)
     names = tuple(piece.name for piece, _ in rows)
     sketch = Sketch(
-        Bounds.around(boxes), 1.0, "templates", ground=tuple(shapes), words=tuple(words)
+        Bounds.around(boxes), 1.0, _("templates"), ground=tuple(shapes), words=tuple(words)
     )
     return TemplatePage(names, sketch)
 

@@ -94,7 +94,7 @@ def _paper(units: str) -> str:
 def _cautions(fabrics: Sequence[FoundFabric]) -> PageSection:
     """Return the cautions; they come before anything to be done."""
     lines = dict.fromkeys(line for each in fabrics for line in each.cutting.cautions)
-    return PageSection(_("Cautions"), items=tuple(lines))
+    return PageSection(_("Cautions"), items=tuple(_(each) for each in lines))
 
 
 def _quilt(plan: QuiltPlanAnswer, units: str, kits: int) -> Iterator[tuple[str, str]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from geometry import units as lengths
+from service.texts import gettext as _
 
 
 def length_text(mm: float, unit: str) -> str:
@@ -26,4 +27,4 @@ def size_text(width: float, length: float, units: str) -> str:
     side = lengths.format_length(width, units)
     if is_square(width, length):
         return side
-    return f"{side} by {lengths.format_length(length, units)}"
+    return _("{width} by {length}", width=side, length=lengths.format_length(length, units))

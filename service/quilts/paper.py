@@ -16,9 +16,11 @@ from geometry.shapes.catalogue import CATALOGUE
 from geometry.shapes.words import CUSTOM
 from geometry.units import MM_PER_INCH, format_decimal
 from service.answers.quilts import PaperAnswer, SheetRowAnswer
+from service.documents.shape_words import shown_shape
 from service.quilts.kit_body import TEMPLATE_MATERIAL
 from service.requests.quilt_plans import QuiltSpec
 from service.schemas.units_in_text import in_units
+from service.texts import gettext as _
 
 #: Steps in which a larger sheet is stated, mm.
 _STEP = {"in": MM_PER_INCH / 4.0}
@@ -109,7 +111,11 @@ def _larger(spec: QuiltSpec, outline: Outline) -> PaperSheet:
 
 
 def _size(sheet: PaperSheet) -> str:
-    return f"{format_decimal(sheet.width)} by {format_decimal(sheet.height)} mm"
+    return _(
+        "{width} by {height} mm",
+        width=format_decimal(sheet.width),
+        height=format_decimal(sheet.height),
+    )
 
 
 def _noun(need: Need) -> str:
@@ -133,8 +139,10 @@ def _error(spec: QuiltSpec, need: Need, larger: PaperSheet) -> GeometryError:
 
 
 def _warning(spec: QuiltSpec, need: Need, larger: PaperSheet) -> str:
-    usual = _size(spec.paper.sheet)
-    return (
-        f"A template of the {_noun(need)} does not fit on a sheet of {usual}: "
-        f"sheets of {_size(larger)} are counted for it. Large pieces can also be cut by ruler."
+    return _(
+        "A template of the {shape} does not fit on a sheet of {usual}: sheets of {larger} are "
+        "counted for it. Large pieces can also be cut by ruler.",
+        shape=shown_shape(_noun(need)),
+        usual=_size(spec.paper.sheet),
+        larger=_size(larger),
     )

@@ -131,8 +131,10 @@ def _legend(
     parts = []
     for name, count in counts.items():
         parts.append(
-            f'<rect x="{number(x)}" y="{number(top)}" width="{number(letter)}" '
-            f'height="{number(letter)}" fill="{fill_of(tints[name])}" stroke="{INK}" '
+            # Its y axis points up, as the pieces' does, so that hatching has the same slant.
+            f'<rect transform="scale(1 -1)" x="{number(x)}" y="{number(-top - letter)}" '
+            f'width="{number(letter)}" height="{number(letter)}" fill="{fill_of(tints[name])}" '
+            f'stroke="{INK}" '
             f'stroke-width="{number(letter / 20)}"/>'
         )
         words = [f"{name}: {count}", *(_pair_text(pair) for pair in hands.get(name, ()))]

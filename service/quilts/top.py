@@ -26,6 +26,8 @@ from service.quilts.star_sizes import with_other_stars
 from service.requests.quilt_plans import QuiltSpec
 from service.requests.quilt_size import QuiltSize
 from service.schemas.units_in_text import in_units
+from service.texts import gettext as _
+from service.texts import gettext_noop as _later
 
 #: A quilt whose size differs by more than this share is reported.
 _TOLERANCE = 0.02
@@ -33,6 +35,10 @@ _TOLERANCE = 0.02
 _NEARLY = 1e-9
 _AXES = ("width", "length")
 _WORDS = ("wide", "long")
+_IS = (
+    _later("The quilt is {size} wide; {requested} was requested ({apart})."),
+    _later("The quilt is {size} long; {requested} was requested ({apart})."),
+)
 
 
 @dataclass(frozen=True)
@@ -218,40 +224,44 @@ def size_warnings(spec: QuiltSpec, top: QuiltTop) -> Iterator[str]:
         difference = size - requested
         if abs(difference) <= _TOLERANCE * requested + NEAR:
             continue
-        text = (
-            f"The quilt is {format_decimal(size)} mm {_WORDS[index]}; "
-            f"{format_decimal(requested)} mm was requested ({_apart(difference)})."
-        )
+        text = _(_IS[index], size=_mm(size), requested=_mm(requested), apart=_apart(difference))
         sizes = top.sizes[index]
         other = sizes.smaller if difference > 0.0 else sizes.larger
         if other is not None and abs(other.mm - size + _borders(top, index)) > NEAR:
             whole = other.mm + _borders(top, index)
-            kind = "smaller" if difference > 0.0 else "larger"
-            size_is = f"The next {kind} size is"
+            values = {"size": _mm(whole), "apart": _apart(whole - requested)}
             if other.diamonds is not None:
-                size_is = f"With {other.diamonds} diamonds it is"
-            text += f" {size_is} {format_decimal(whole)} mm ({_apart(whole - requested)})."
-        text += " Other pieces, another fit, trimmed edges or borders bring it nearer."
-        yield in_units(text, spec.units, at_the_bench=True)
+                next_size = _(
+                    "With {diamonds} diamonds it is {size} ({apart}).",
+                    diamonds=other.diamonds,
+                    **values,
+                )
+            elif difference > 0.0:
+                next_size = _("The next smaller size is {size} ({apart}).", **values)
+            else:
+                next_size = _("The next larger size is {size} ({apart}).", **values)
+            text += f" {next_size}"
+        nearer = _("Other pieces, another fit, trimmed edges or borders bring it nearer.")
+        yield in_units(f"{text} {nearer}", spec.units, at_the_bench=True)
 
 
 def edge_warnings(spec: QuiltSpec, top: QuiltTop) -> Iterator[str]:
     """Yield how a quilt is bound whose edges keep the points and dents of whole pieces."""
-    names = [
-        name
-        for name, is_ragged in zip(("sides", "ends"), ragged_edges(top.assembly), strict=True)
-        if is_ragged
-    ]
-    if top.borders or not names:
+    ragged = tuple(ragged_edges(top.assembly))
+    if top.borders or not any(ragged):
         return
     straight = 2.0 * (top.bounds.width + top.bounds.height)
-    text = (
-        f"The {' and '.join(names)} keep the points and dents of whole pieces, and the binding "
-        f"follows them: {format_decimal(top.outside)} mm round the quilt; a rectangle of its size "
-        f"has {format_decimal(straight)} mm. Trimmed or filled edges are bound straight."
+    edges = _("sides and ends") if all(ragged) else _("sides") if ragged[0] else _("ends")
+    text = _(
+        "The {edges} keep the points and dents of whole pieces, and the binding follows them: "
+        "{around} round the quilt; a rectangle of its size has {straight}. Trimmed or filled edges "
+        "are bound straight.",
+        edges=edges,
+        around=_mm(top.outside),
+        straight=_mm(straight),
     )
     if any(each.outline.has_arcs for each in top.assembly.plane.protos):
-        text += " Curved edges take strips cut on the bias."
+        text = f"{text} {_('Curved edges take strips cut on the bias.')}"
     yield in_units(text, spec.units, at_the_bench=True)
 
 
@@ -259,5 +269,12 @@ def _borders(top: QuiltTop, index: int) -> float:
     return 2.0 * sum((each.sides_width, each.ends_width)[index] for each in top.borders)
 
 
+def _mm(length: float) -> str:
+    return f"{format_decimal(length)} mm"
+
+
 def _apart(difference: float) -> str:
-    return f"{format_decimal(abs(difference))} mm {'more' if difference > 0.0 else 'less'}"
+    length = _mm(abs(difference))
+    if difference > 0.0:
+        return _("{length} more", length=length)
+    return _("{length} less", length=length)

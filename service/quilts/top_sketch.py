@@ -16,7 +16,7 @@ from geometry.planning.pieces import GroupedPieces, Need
 from service.documents.pictures.colours import Tint, is_dark, tints_of
 from service.documents.pictures.inside import label_size, roomy_middle
 from service.documents.pictures.letters import width_of
-from service.documents.pictures.looks import INK, Look
+from service.documents.pictures.looks import INK, Look, hatch_look
 from service.documents.sketch import Copies, Hatching, Shape, Sketch, Words
 from service.quilts.borders import border_names, border_parts
 from service.quilts.kit_body import piece_ids
@@ -25,8 +25,8 @@ from service.texts import gettext as _
 
 #: Letters of the legend, the largest and smallest in pieces, and lines of hatchings, mm on paper.
 _LEGEND, _LETTER, _SMALLEST, _APART = 3.2, 3.4, 1.75, 1.4
-#: Outlines; hatchings; the quilt's edge.
-_LINE, _HATCH, _EDGE = Look(None, INK, 0.18), Look(None, INK, 0.12), Look(None, INK, 0.35)
+#: Outlines, and the quilt's edge.
+_LINE, _EDGE = Look(None, INK, 0.18), Look(None, INK, 0.35)
 #: Shares of a legend's letters: the height of a line, and from swatch to text.
 _SPACING, _BESIDE = 1.9, 1.7
 _PAPER = "#ffffff"
@@ -149,8 +149,8 @@ def _hatchings(
             if colour == name
         ]
         paths += [part.outline for part in top.borders if part.colour == name]
-        look = replace(_HATCH, line=_PAPER) if is_dark(tint.fill) else _HATCH
-        yield Hatching((*paths, swatches[name]), tint.hatching_deg, _APART / scale, look)
+        outlines = (*paths, swatches[name])
+        yield Hatching(outlines, tint.hatching_deg, _APART / scale, hatch_look(tint.fill))
 
 
 def _letters(top: DrawnTop, tints: Mapping[str, Tint], scale: float) -> Iterator[Words]:

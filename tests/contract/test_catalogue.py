@@ -14,6 +14,7 @@ from typing import Any
 
 import pypdf
 import pytest
+from flask.testing import FlaskClient
 
 from service import texts
 from service.texts import extract
@@ -161,6 +162,44 @@ def test_nothing_that_is_read_is_written_past_the_catalogue(path: Path, locale: 
         if rest:
             past[where] = sorted(rest)
     assert past == {}
+
+
+EXAMPLES = Path(__file__).parents[2] / "openapi" / "examples"
+
+
+@pytest.mark.parametrize(
+    ("path", "example"),
+    [
+        ("/v1/blocks", "harbour-block"),
+        ("/v1/quilt-plans", "harbour-star-quilt"),
+        ("/v1/quilt-plans", "harbour-quilt"),
+        ("/v1/yardage", "harbour-yardage"),
+    ],
+)
+def test_pages_to_print_are_not_written_past_the_catalogue(
+    client: FlaskClient, locale: Path, monkeypatch: pytest.MonkeyPatch, path: str, example: str
+) -> None:
+    """Pages of blocks, plans and yardage: a caller's words, letters and units are the rest."""
+    # A child would not know of the catalogue that is spoken here.
+    monkeypatch.setattr("service.sandbox.run.is_here", lambda **_: True)
+    body = json.loads((EXAMPLES / f"{example}.json").read_text(encoding="utf-8"))
+    with texts.speaking("xx", locale):
+        answer = client.post(path, json=body, headers={"Accept": "application/pdf"})
+    assert answer.status_code == 200
+    pages = pypdf.PdfReader(io.BytesIO(answer.data)).pages
+    words = set(_WORD.findall(_outside(" ".join(page.extract_text() for page in pages))))
+    kinds = {
+        "round",
+        "corner",
+        "triangle",
+        "border-1-sides",
+        "border-1-ends",
+        "border-2-sides",
+        "border-2-ends",
+    }
+    # Fabrics that are named after their place, and strips of borders.
+    own = _own_words(body) | PLAIN | kinds
+    assert {word for word in words - own if not re.fullmatch(r"[A-Z]+\d*", word)} == set()
 
 
 def test_the_sheet_is_in_the_language_of_the_request() -> None:

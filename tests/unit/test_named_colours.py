@@ -9,7 +9,7 @@ from __future__ import annotations
 import pytest
 from matplotlib.colors import CSS4_COLORS, to_rgb
 
-from service.blocks.picture import tints_of as block_tints
+from service.blocks.picture import block_tints
 from service.documents.pictures.colours import WORDS, fill_of, named_colour, patterns, tints_of
 from service.documents.pictures.css_colours import CSS_COLOURS
 
@@ -75,8 +75,8 @@ def test_names_that_say_nothing_have_tints_of_their_own() -> None:
 def test_a_block_shows_its_fabrics_in_the_colours_that_they_are_named_after() -> None:
     names = ["sea", "sand", "black", "tide blue", "deep blue", "#ABC"]
     tints = block_tints(dict.fromkeys(names))
-    assert tints["sand"] == WORDS["sand"]
-    assert tints["black"] == "#000000"
-    assert tints["tide blue"] == "#0000ff"
-    assert tints["#ABC"] == "#aabbcc"
+    assert tints["sand"].fill == WORDS["sand"]
+    assert tints["black"].fill == "#000000"
+    assert tints["tide blue"].fill == "#0000ff"
+    assert tints["#ABC"].fill == "#aabbcc"
     assert len(set(tints.values())) == len(names)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Final
 
+from service.documents.pictures.colours import is_dark
 from service.documents.pictures.path import number
 
 INK: Final = "#1d2b2a"
@@ -71,3 +72,8 @@ BLADE: Final = Look(None, INK, 0.9)
 def piece_look(cut: str) -> Look:
     """Return how the pieces of a run look: paper or cloth."""
     return TEMPLATE if cut == "template" else PATCH
+
+
+def hatch_look(fill: str) -> Look:
+    """Return how hatching looks on a fill: dark lines, or light ones on a dark fill."""
+    return Look(None, "#ffffff" if is_dark(fill) else INK, 0.12)
