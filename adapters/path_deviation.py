@@ -50,8 +50,8 @@ def deviation(read: ReadStroke, stroke: Stroke, *, allowed: float = _NEAR) -> fl
         return _off_circle(read, stroke) if _is_finite(read) else math.inf
     least = math.inf
     for off in _comparisons(read, stroke, allowed):
-        # A stroke that leaves a segment too early cannot leave it at all for some comparisons, so
-        # that the distance to it grows.
+        # The smallest counts: to a comparison that cannot follow a file, the file strays farther
+        # and farther from a segment that it has left.
         least = min(least, off)
         if off <= allowed:
             break
@@ -59,7 +59,7 @@ def deviation(read: ReadStroke, stroke: Stroke, *, allowed: float = _NEAR) -> fl
 
 
 def _comparisons(read: ReadStroke, stroke: Stroke, allowed: float) -> Iterator[float]:
-    """Yield deviations, each by a comparison that follows more files than the one before."""
+    """Yield deviations by several comparisons, from the quickest to the most tolerant one."""
     vertices, count = stroke.vertices, len(read.segments)
     # Most files start a ring where the plan does, and split its arcs evenly.
     ring: Sequence[Vertex] = (*vertices, vertices[0]) if stroke.closed else vertices
@@ -145,9 +145,10 @@ def _off_side_by_side(read: ReadStroke, ring: Sequence[Vertex]) -> float:
 
 
 def _off_by_segment(read: ReadStroke, tracks: Sequence[Track], allowed: float) -> float:
-    """Return the deviation of chords, of which one ends at each planned segment's end.
+    """Return the deviation of a path of many chords, compared as arrays.
 
-    It is infinite where none does: what else there is, :func:`_off_followed` finds one by one.
+    It is infinite unless a chord ends at the end of each planned segment. :func:`_off_followed`
+    compares all other paths, chord by chord.
     """
     moves = read.segments
     flat = itertools.chain.from_iterable

@@ -19,7 +19,7 @@ from geometry.blocks.foundation import sewing_order
 from geometry.blocks.partition import find_partition
 
 SeamKind: TypeAlias = Literal["straight", "curved", "set-in"]
-#: Parts of a block that are examined in full; beyond, each part is divided in one way only.
+#: Number of parts that are divided in every way; any others are divided in one way only.
 _MAX_PARTS = 4_000
 _KINDS: tuple[SeamKind, ...] = ("straight", "curved", "set-in")
 
@@ -68,7 +68,7 @@ class Sewing:
 
 
 class _Cost(NamedTuple):
-    """What is to be least: sections, then curved seams."""
+    """What the search minimises: sections first, then curved seams."""
 
     sections: int
     curved: int
@@ -87,7 +87,7 @@ def find_sections(adjacency: Adjacency) -> Sewing:
     """Return the fewest sections of a block and the order of joining them.
 
     If straight and curved seams can join all pieces, these are the fewest sections with such seams;
-    else the fewest with any.
+    otherwise the fewest with seams of any kind.
     """
     search = _Search(adjacency)
     way = search.best(adjacency.all_pieces)
@@ -150,7 +150,7 @@ class _Search:
         divisions = list(self._divisions(pieces))
         if divisions and len(self._known) > _MAX_PARTS:
             self.is_complete = False
-            # The most even one: its parts are small soonest.
+            # The most even division, because its parts become small soonest.
             divisions = [min(divisions, key=lambda each: abs(_balance(each)))]
         best: _Way | None = None
         for one, two, kind in divisions:

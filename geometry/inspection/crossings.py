@@ -62,7 +62,7 @@ def find_crossings(
 
 
 def _is_between(share: Numbers, table: Segments, index: Indices) -> NDArray[np.bool_]:
-    """Return which shares are not at an end of their segments; those beyond are no numbers."""
+    """Return which shares lie between the ends of their segments; NaN is beyond them."""
     slack = SAME_POINT / np.maximum(_lengths(table, index), 1e-300)
     with np.errstate(invalid="ignore"):
         return np.asarray((share > slack) & (share < 1.0 - slack))
@@ -79,7 +79,7 @@ def meeting_shares(
 ) -> list[tuple[Numbers, Numbers, Numbers]]:
     """Return up to two points at which pairs of segments meet, with their shares along both.
 
-    A share is not a number where a pair does not meet. Segments along one line or circle have none.
+    A share is NaN where a pair does not meet. Segments along one line or circle have none.
     """
     points = np.full((2, len(one), 2), np.nan)
     arcs = table.is_arc[one], table.is_arc[other]
@@ -131,7 +131,7 @@ def _arc_arc(table: Segments, one: Indices, other: Indices) -> Numbers:
 
 
 def _shares(table: Segments, index: Indices, points: Numbers) -> Numbers:
-    """Return the shares of points along segments; not a number beyond their ends."""
+    """Return the shares of points along segments; NaN beyond their ends."""
     away = points - table.start[index]
     with np.errstate(invalid="ignore", divide="ignore"):
         share = (away * table.chord[index]).sum(axis=1) / table.length[index] ** 2
@@ -141,7 +141,7 @@ def _shares(table: Segments, index: Indices, points: Numbers) -> Numbers:
         sweep = 4.0 * np.arctan(table.bulge[index])
         turn = np.where(sweep > 0.0, turn % _TURN, -((-turn) % _TURN))
         slack = SAME_POINT / np.maximum(_lengths(table, index), 1e-300)
-        # Just before the start is a full turn.
+        # A point just before the start counts as the start, not as nearly a full turn.
         turn = np.where(np.abs(turn) > _TURN - slack * np.abs(sweep), 0.0, turn)
         share = np.where(table.is_arc[index], turn / sweep, share)
         return np.where((share >= -slack) & (share <= 1.0 + slack), share, np.nan)

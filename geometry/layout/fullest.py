@@ -33,9 +33,9 @@ def fullest(
 
     Args:
         item: what to place; no more than its quantity.
-        room: where cut lines may lie; of a roll the length that it may take at most is filled.
+        room: where cut lines may lie; a roll is filled to its maximum length.
         gap: least distance between outlines, mm.
-        effort: how long to search. What the first stage finds is found in any case.
+        effort: how long to search. The first stage always runs to its end.
         seed: of searches that draw lots.
         should_stop: says that the caller wants the best so far.
         nester: the library that is asked for fuller loads, if there is one.
@@ -48,7 +48,7 @@ def fullest(
         box = room.bounds
         frame = WorkArea.rectangle(box.left, box.bottom, room.longest, box.height)
     limit = min(item.quantity, most_on_one(item, frame, gap))
-    # With just as many wanted as may fit, every piece more saves a load.
+    # No more pieces are wanted than can fit: the search then tries to place all of them.
     wanted = replace(item, quantity=max(1, limit))
     task = Task([wanted], frame, gap, seed)
     best: Filling = ()

@@ -7,8 +7,8 @@ from geometry.model.outline import Outline
 from geometry.model.segments import Bounds
 from geometry.toolpath.reserve import common
 
-#: Of a bed that is larger than its sheet by this much a picture shows the part about the sheet,
-#: with a rim as a share of the sheet's longer side.
+#: If a bed has this many times the area of the sheet, a picture shows only the part around the
+#: sheet, with a rim; and the rim, as a share of the sheet's longer side.
 _LARGE, _RIM = 1.3, 0.06
 
 
@@ -21,8 +21,8 @@ def within_bed(sheet: Outline, bed: Bed) -> Outline:
 def shown_part(bed: Bed, sheet: Outline | None) -> Bounds | None:
     """Return the part of a bed that a picture shows; ``None`` where it shows all of it.
 
-    On a large bed the pieces of a small sheet would be too small to be named. The bed's edges that
-    the sheet lies near are always shown.
+    On a large bed the pieces of a small sheet would be too small to be named. Edges of the
+    bed that are close to the sheet are always shown.
     """
     if sheet is None or bed.boundary is not None:
         return None

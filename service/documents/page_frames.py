@@ -1,6 +1,7 @@
 """Frames of pages that say how many pages a document takes.
 
-One adds up what it takes at least, whatever the size of its pictures; one draws nothing.
+One adds up the least height of its content, with pictures as small as they can be. The other one
+lays its content out without drawing it.
 """
 
 from __future__ import annotations
@@ -40,7 +41,8 @@ class MeasuringFrame(Frame):  # type: ignore[misc]
     def split(self, flowable: Flowable, canvas: Canvas) -> list[Flowable]:
         """Break a flowable over two pages, if it can be broken."""
         found = list(super().split(flowable, canvas))
-        # The parts may be higher together. What is kept together is only taken apart.
+        # The parts may be higher together than the whole, by an unknown amount; but those of a
+        # KeepTogether are its members, which are as high as before.
         self._is_known = self._is_known and (not found or isinstance(flowable, KeepTogether))
         return found
 
@@ -48,8 +50,8 @@ class MeasuringFrame(Frame):  # type: ignore[misc]
         """Return the fewest pages for what was added so far; 1 if that is not known."""
         if not self._is_known:
             return 1
-        # Space above and below is left out where a page begins or ends. A page has one beginning
-        # more than there are breaks, and one end.
+        # Space above and below content is left out where a page begins and where it ends: at most
+        # two spaces for each page.
         pages = 1
         while self._taken - 2 * pages * self._space > pages * self._aH + _ROUNDING:
             pages += 1

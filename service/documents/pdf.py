@@ -58,7 +58,7 @@ from service.documents.wording import (
 )
 from service.texts import gettext as _
 
-#: A sheet of more loads has pictures of the same height throughout, points.
+#: Number of loads above which all pictures of a sheet have one height; and that height, points.
 _FEW_LOADS, _OF_MANY = 6, 190.0
 _PAGE_COLUMN = 60.0
 #: Columns of the pictures' key, and the width of a sample in it, points.
@@ -71,15 +71,15 @@ def run_sheet_pdf(sheet: RunSheet) -> bytes:
     """Return the sheet as a PDF; the same sheet gives the same bytes."""
     if sum(len(run.loads) for run in sheet.runs) > _FEW_LOADS:
         return _typeset(sheet, LoadArrangement(_OF_MANY))[0]
-    # From which run on loads share a row.
+    # Numbers of runs; from the chosen one on, two loads share a row.
     froms = [at for at, run in enumerate(sheet.runs) if len(run.loads) > 1]
     froms = [froms[0], *(at + 1 for at in froms)] if froms else [0]
-    # Mostly the largest pictures will do: then nothing else is drawn.
+    # Usually the largest pictures fit on the fewest pages, and nothing else has to be tried.
     largest = LoadArrangement(HEIGHTS[0], froms[0])
     data, pages, fewest = _typeset(sheet, largest)
     known = {largest: pages}
     if pages == fewest and all(len(run.loads) == 1 for run in sheet.runs):
-        # No load shares a row with another: only their pictures become smaller.
+        # There is one load to a run, so that no two can share a row: only pictures can shrink.
         known[replace(largest, high=HEIGHTS[-1])] = fewest
 
     def count(look: LoadArrangement) -> int:
@@ -90,11 +90,14 @@ def run_sheet_pdf(sheet: RunSheet) -> bytes:
 
 
 def _typeset(sheet: RunSheet, look: LoadArrangement) -> tuple[bytes, int, int]:
-    """Return a sheet's PDF, its pages without the office's, and the fewest with small pictures."""
+    """Return a sheet's PDF, its number of pages for the bench, and the fewest that it could have.
+
+    The fewest are those with pictures as small as they can be.
+    """
     pages: dict[Any, int] = {}
     least: dict[Any, int] = {}
     if contents(sheet):
-        # The pages of loads are known once they are set; their numbers take no more room then.
+        # The table of contents needs the pages of the loads: everything is set once to find them.
         pages = noted_pages(sheet, story(sheet, look=look), scale=look.scale)
     set_now = story(sheet, dict(pages), look)
     data = typeset(sheet, set_now, pages, scale=look.scale, least=least)

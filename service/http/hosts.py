@@ -75,9 +75,9 @@ def _is_below(name: str, allowed: frozenset[str]) -> bool:
 def _check_origin() -> None:
     """Reject requests that another site's page sends through a user's browser.
 
-    Browsers send forms to any site. For requests that change something they state the page's
-    origin, in a header that pages cannot set; over plain HTTP to a name they send no
-    ``Sec-Fetch-Site``.
+    Browsers send forms to any site. With a request that changes something they send the page's
+    origin, in a header that pages cannot set. ``Sec-Fetch-Site`` is missing where a host name is
+    reached over plain HTTP.
 
     Raises:
         ProblemError: 403.

@@ -118,7 +118,7 @@ def quilt_top(spec: QuiltSpec) -> QuiltTop:
 
 
 def counts_of(spec: QuiltSpec) -> dict[str, int]:
-    """Return the tiling's whole numbers; a star gets as many diamonds as make one for the quilt."""
+    """Return the tiling's whole numbers; a star gets the diamonds that fill the quilt."""
     usual = {name: bounds[2] for name, bounds in spec.tiling.counts.items()}
     counts = {**usual, **spec.counts}
     if "diamonds" not in usual or "diamonds" in spec.counts:
@@ -127,7 +127,7 @@ def counts_of(spec: QuiltSpec) -> dict[str, int]:
     if spec.on_side:
         plane = turned(plane)
     stated = stated_width(spec.borders)
-    # A block grows by its size with one diamond for each more.
+    # A block of n diamonds along an edge is n times as wide and long as one of a single diamond.
     across = (spec.quilt.width - stated) / plane.width
     along = (spec.quilt.length - stated) / plane.height
     if spec.fit == "borders":
@@ -144,7 +144,7 @@ def counts_of(spec: QuiltSpec) -> dict[str, int]:
 
 
 def _set(block: Plane, spec: QuiltSpec) -> tuple[Plane, tuple[Edge, Edge]]:
-    """Return the plane of a quilt with its blocks set, and the method of its sides and ends."""
+    """Return the plane of set blocks, and how the quilt's sides and ends are made."""
     setting = spec.setting
     if setting is None:
         return block, (spec.sides, spec.ends)
@@ -152,7 +152,7 @@ def _set(block: Plane, spec: QuiltSpec) -> tuple[Plane, tuple[Edge, Edge]]:
     if setting.is_on_point:
         axis = on_point_axis(block, setting)
         return replace(block, across=axis, along=axis), ("filled", "filled")
-    # Blocks end in straight lines as they are; there is nothing to fill.
+    # Blocks have straight edges: there is nothing to fill.
     sides, ends = ("whole" if each == "filled" else each for each in (spec.sides, spec.ends))
     return set_straight(block, setting), (sides, ends)
 
@@ -177,7 +177,7 @@ def _axis(
     is_exact = sizes.larger.mm <= left + NEAR
     is_optional = any(each.is_optional for each in spec.borders)
     if spec.fit == "borders" and not (is_exact and is_optional):
-        # A rest is a border of a width that can be sewn.
+        # What is left becomes a border, which must be wide enough to sew.
         room = left - 2.0 * MIN_REST
     if spec.fit in {"larger", "nearest"} or nearest_sizes(axis, room, edge).smaller is not None:
         return sizes, room

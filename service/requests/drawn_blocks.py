@@ -198,9 +198,9 @@ class DrawnBlockRequestSchema(_HowSchema):
         CUTTER_NAME,
         "A block's name has lower-case letters, digits and hyphens.",
         metadata={
-            "description": "of a block of the gallery or a saved one, in place of paths; what the "
-            "request states besides counts more than what was saved, and its units are the saved "
-            "block's unless it states its own"
+            "description": "of a block of the gallery or a saved one, in place of paths; members "
+            "that the request states replace those that were saved, and without units of its own "
+            "it has the saved block's"
         },
     )
     paths = List(
@@ -224,7 +224,7 @@ def _check_paths(data: Mapping[str, Any]) -> None:
     if "block" in data and "paths" in data:
         raise unusable("Give either paths or the name of a block.", "block")
     if "block" in data:
-        # Blocks that are there stand in place of their names: see `saved_blocks`.
+        # The name of a known block was replaced by its drawing before: see `saved_blocks`.
         raise unusable(
             f'There is no block named "{data["block"]}"; GET /v1/blocks lists them.', "block"
         )

@@ -51,7 +51,7 @@ def largest_sizes(piece: Piece, run: Run, room: WorkArea, units: str) -> dict[st
     )
     step = _STEPS.get(units, 0.1)
     # The largest lies between the last that fitted and the next step of the search, perhaps on a
-    # whole sixteenth. Rounding down changes the proportions a little: what is stated was tried.
+    # whole sixteenth. Rounding down changes the proportions a little, so the stated size is tried.
     for share in (low + 0.5**_HALVINGS, low):
         sizes = {
             name: round(math.floor(mm * share / step + 1e-9) * step, 6)
@@ -76,8 +76,7 @@ def largest_sentence(sizes: Mapping[str, float], units: str) -> str:
 def largest_percent(piece: Piece, run: Run, room: WorkArea, error: DoesNotFit) -> int:
     """Return the share of its size at which an outline without sizes of its own fits; 0 for none.
 
-    Of a piece that was drawn the allowance stays as it is; an outline that was stored shrinks as a
-    whole.
+    A drawn piece keeps its allowance; a stored outline shrinks as a whole.
     """
     shape = None if piece.request is None else piece.request.shape
     custom = shape if isinstance(shape, CustomShape) else None
@@ -87,7 +86,7 @@ def largest_percent(piece: Piece, run: Run, room: WorkArea, error: DoesNotFit) -
         share = _largest(lambda share: _goes(custom.scaled(share), piece, run, room))
     else:
         share = error.largest_scale
-    # What is stated has been tried: a whole percentage may be just what fits.
+    # The stated percentage is tried, too: a whole one may fit exactly.
     percent = math.floor(100.0 * share + 0.01)
     if custom is not None and not _goes(custom.scaled(percent / 100.0), piece, run, room):
         percent -= 1
@@ -95,7 +94,7 @@ def largest_percent(piece: Piece, run: Run, room: WorkArea, error: DoesNotFit) -
 
 
 def largest_share_sentence(piece: Piece, run: Run, percent: int, units: str) -> str:
-    """Return the largest size of an outline without sizes of its own, as a share of what it is."""
+    """Return in words how far an outline without sizes of its own must shrink to fit."""
     if percent < 1:
         return _NO_TEMPLATE if run.cut == "template" else _NO_PATCH
     custom = None if piece.request is None else piece.request.shape
@@ -131,7 +130,7 @@ def _fits(sizes: Mapping[str, float], piece: Piece, run: Run, room: WorkArea) ->
 
 
 def _goes(shape: Shape, piece: Piece, run: Run, room: WorkArea) -> bool:
-    """Return whether a piece of another shape, all else alike, fits into the room."""
+    """Return whether the piece would fit into the room if it had another shape."""
     if piece.request is None:
         return False
     try:

@@ -1,4 +1,4 @@
-"""Names of a server's processes, and which have ended: what they had claimed is released.
+"""Names a server's processes, and releases what those that ended had claimed.
 
 The server's first process sees at once when another one ends, however it ends. The process that
 takes its place knows of it, because it is forked afterwards, and has time to reach the database.
@@ -13,7 +13,7 @@ from typing import Any
 
 from service.settings import Settings
 
-#: A process that ended earlier left nothing that its lease has not ended.
+#: How many ended processes are remembered. The claims of those before have expired by then.
 _REMEMBERED = 100
 _LOG = logging.getLogger(__name__)
 

@@ -1,1 +1,1 @@
-"""Kits and cutters that outlive the process: rows in a database, each kit's files in one file."""
+"""The store of kits, cutters, jobs and keys: rows in a database, and one zip for each kit."""

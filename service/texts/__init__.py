@@ -55,7 +55,10 @@ def chosen_catalogue() -> _gettext.NullTranslations | None:
 
 
 def _lookup(chosen: _gettext.NullTranslations) -> Lookup:
-    """Return how layers below look sentences up; those without a number have one text."""
+    """Return the function by which geometry and adapters look up their sentences.
+
+    A sentence without a number is given twice.
+    """
 
     def found(one: str, many: str, n: int) -> str:
         return chosen.gettext(one) if one == many else chosen.ngettext(one, many, n)
@@ -71,7 +74,7 @@ def gettext(message: str, **values: Any) -> str:  # noqa: ANN401 - whatever can 
 
 
 def ngettext(one: str, many: str, n: int, **values: Any) -> str:  # noqa: ANN401 - as above
-    """Return a text for a number of things, which is known to it as ``n``."""
+    """Return the text for a number of things; ``{n}`` in it stands for the number."""
     chosen = _CHOSEN.get()
     text = chosen.ngettext(one, many, n) if chosen is not None else (one if n == 1 else many)
     return text.format(n=n, **values)
@@ -84,5 +87,5 @@ def forms(one: str, many: str) -> list[str]:
 
 
 def gettext_noop(message: str) -> str:
-    """Return a text as it is; the catalogue takes it in, and it is looked up where it is shown."""
+    """Return a text unchanged, marked for the catalogue; it is translated where it is shown."""
     return message

@@ -2,7 +2,7 @@
 
 Source:
     "The HP-GL/2 and HP RTL Reference Guide", Addison-Wesley 1996. A sweep is in degrees, positive
-    counter-clockwise; CI, EA, ER and EW draw whatever the pen does, and leave it where it was.
+    counter-clockwise; CI, EA, ER and EW draw even with the pen up, and leave it where it was.
 """
 
 from __future__ import annotations
@@ -40,7 +40,7 @@ def read_hpgl(data: bytes, *, units: str | None, tolerance: float) -> Drawing:
         tolerance: chord tolerance of curves, mm.
 
     Raises:
-        DrawingError: when it cannot be read, is too large, or uses what is not read.
+        DrawingError: when it cannot be read, is too large, or uses unknown instructions.
     """
     plotter = _Plotter(tolerance)
     for word in words(data):
