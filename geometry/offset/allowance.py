@@ -123,7 +123,7 @@ def _patch(
             continue
         results.append(CornerResult(index, way.treatment, way.tail))
         if way.treatment != spec.kind:
-            change = _changed(turns[index], way, max(widths), spec)
+            change = _changed(turns[index], way, (widths[index - 1], widths[index]), spec)
             changed.setdefault(change, []).append(index)
     warnings = tuple(_told(corners_of, change) for change, corners_of in changed.items())
     return Patch(outline, tuple(results), warnings)
@@ -160,8 +160,8 @@ def _told(corners: Sequence[int], change: _Change) -> str:
     )
 
 
-def _changed(turn: float, way: Treated, widest: float, corners: Corners) -> _Change:
-    """Return what is done to a corner, to follow several, and why it is not what was asked."""
+def _changed(turn: float, way: Treated, widths: tuple[float, float], corners: Corners) -> _Change:
+    """Return what is done to a corner between two allowances, and why it is not what was asked."""
     half = math.cos(turn / 2.0)
     if corners.kind != "mitre":
         why = said("the two edges have different allowances")
@@ -171,8 +171,20 @@ def _changed(turn: float, way: Treated, widest: float, corners: Corners) -> _Cha
         why = said(
             "a mitre would reach {widest:.2f} mm beyond the template's corner, more than "
             "{limit:g} times the allowance",
-            widest=widest / half,
+            widest=_mitre_reach(turn, widths),
             limit=corners.limit,
         )
     angle = math.degrees(math.pi - turn)
     return _Change(round(angle, 3), way.treatment, why)
+
+
+def _mitre_reach(turn: float, widths: tuple[float, float]) -> float:
+    """Return how far beyond a corner the edges meet that are moved out, mm.
+
+    Source:
+        The point at two distances from two lines through the corner; elementary. With equal
+        allowances it is a / sin(angle / 2).
+    """
+    one, other = widths
+    square = one * one + other * other - 2.0 * one * other * math.cos(turn)
+    return math.sqrt(square) / math.sin(turn)
