@@ -21,12 +21,12 @@ from service.answers.fabrics import CuttingAnswer
 from service.documents.cautions import GENERAL
 from service.documents.pictures.strips import DrawnStrip, strips_picture
 from service.quilts.length_text import is_square, size_text
+from service.quilts.slanted_cuts import slanted_cuts
 from service.texts import gettext as _
 from service.texts import gettext_noop as _later
 from service.texts import ngettext
 from service.tools.pen import PenKind
 
-_SAME = 1e-6
 _ACROSS = _later("width of fabric")
 
 
@@ -191,12 +191,12 @@ def _before(fabric: Fabric, units: str, *, is_by_length: bool) -> Iterator[str]:
 
 
 def _sentence(strips: Strips, units: str) -> str:
-    name = f"{strips.id}: " if strips.id else ""
-    lead = _lead(strips, units)
-    if strips.way.shared is not None:
-        return f"{name}{lead} {_shared(strips, strips.way.shared, units)}."
-    what = _counted(strips)
-    return f"{name}{lead} {what}{_lying(strips, units)}{_to_a_strip(strips, strips.per_strip)}."
+    lead, way = (f"{strips.id}: " if strips.id else "") + _lead(strips, units), strips.way
+    if way.shared is not None:
+        return f"{lead} {_shared(strips, way.shared, units)}."
+    lying = f"{_lying(strips, units)}{_to_a_strip(strips, strips.per_strip)}"
+    slanted = slanted_cuts(strips.outline, way.pattern, units)
+    return f"{lead} {_counted(strips)}{lying}.{slanted}"
 
 
 def _lead(strips: Strips, units: str) -> str:
@@ -272,7 +272,7 @@ def _counted(strips: Strips) -> str:
 def _is_rectangle(outline: Outline) -> bool:
     box = outline.bounds
     return not outline.has_arcs and math.isclose(
-        area(outline), box.width * box.height, rel_tol=_SAME
+        area(outline), box.width * box.height, rel_tol=1e-6
     )
 
 

@@ -40,7 +40,9 @@ ORDERS = [
         _shape(TRIANGLE, 104),
         "24",
         "Cut 7 strips 2 1/2 in x width of fabric; from them 104 triangles, turned alternately, "
-        "15 to a strip.",
+        "15 to a strip. Cut across at 60 degrees to the strip's edge, leaning left and right in "
+        # 2 1/2 / sin 60
+        "turn; each piece is about 2 7/8 in (2.8868 in) at its widest.",
         15,
         id="triangles",
     ),
@@ -61,7 +63,8 @@ ORDERS = [
     pytest.param(
         _shape(DIAMOND, 56),
         "42",
-        "Cut 7 strips 3 in x width of fabric; from them 56 diamonds, side by side, 9 to a strip.",
+        "Cut 7 strips 3 in x width of fabric; from them 56 diamonds, side by side, 9 to a strip. "
+        "Cut across at 45 degrees to the strip's edge, the cuts 3 in apart.",
         9,
         id="diamonds",
     ),
@@ -122,7 +125,9 @@ def test_instructions_speak_the_units_of_the_request(studio: Studio) -> None:
         ),
         (
             "Cut 3 strips 7.5 cm x width of fabric; from them 60 triangles, turned alternately, "
-            "24 to a strip."
+            "24 to a strip. Cut across at 60 degrees to the strip's edge, leaning left and right "
+            # 7.5 / sin 60
+            "in turn; each piece is 8.66 cm at its widest."
         ),
     ]
 
@@ -157,7 +162,8 @@ def test_pre_cut_pieces_have_instructions_too(studio: Studio) -> None:
     assert cutting["instructions"] == [
         (
             "From 2 fat quarters cut 12 strips 2 5/8 in x 18 in; from them 60 quarter-square "
-            "triangles, turned alternately, 5 to a strip."
+            "triangles, turned alternately, 5 to a strip. Cut across at 45 degrees to the strip's "
+            "edge, leaning left and right in turn; each piece is 5 1/4 in at its widest."
         ),
     ]
     assert _drawn(cutting) == [5]
@@ -170,7 +176,8 @@ def test_a_print_with_a_top_is_kept_upright(studio: Studio) -> None:
         "Lay every piece the same way up as the print.",
         (
             "Cut 2 strips 2 1/2 in x width of fabric; from them 10 triangles, side by side, 8 to a "
-            "strip."
+            "strip. Cut across at 60 degrees to the strip's edge, leaning left and right in turn; "
+            "each piece is about 2 7/8 in (2.8868 in) at its widest."
         ),
     ]
 

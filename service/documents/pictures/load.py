@@ -24,7 +24,7 @@ from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.requests.sheets import Sheet
 from service.runs.loads import PlannedLoad
-from service.runs.sheet_position import corner_words, has_place, position_words
+from service.runs.sheet_position import corner_words, has_place, position_words, work_box
 from service.texts import gettext as _
 from service.tools import kind_of
 
@@ -207,7 +207,7 @@ def _kind(kit: Kit, run: Run, piece: str, mirrored: bool, index: int) -> str:  #
 
 
 def _caption(kit: Kit, run: Run, width: float, top: float, letter: float) -> str:
-    box = run.area.bounds
+    box = work_box(run)
     material = run.material.name if run.material.is_named else _("Material not stated")
     area = " x ".join(_length(side, kit.units) for side in (box.width, box.height))
     lies = f", {corner_words(run)} {position_words(run, kit.units)}" if has_place(run) else ""
