@@ -26,7 +26,7 @@ class JobAnswer:
     """A job: something that is done while nobody waits for the answer."""
 
     id: Uuid
-    kind: Annotated[str, "what it makes: kit, layouts; or callback"]
+    kind: Annotated[str, "what it makes: kit, recut, layouts, quilt_plan; or callback"]
     title: str
     state: JobState
     progress: Annotated[float, "from 0 to 1, a guess while it runs"]
@@ -37,7 +37,7 @@ class JobAnswer:
     events: Annotated[Link, "its progress as server-sent events"]
     started_at: Timestamp | None = None
     ended_at: Timestamp | None = None
-    kit: Annotated[Link | None, "the kit that it made"] = None
+    kit: Annotated[Link | None, "the kit that it made, until it is deleted"] = None
     result: Annotated[Link | None, "what it answered, where that is no kit"] = None
     batch: Annotated[Link | None, "the batch that it belongs to"] = None
     problem: Annotated[Json | None, FromSchema(Problem), "why it failed"] = None

@@ -29,7 +29,7 @@ class Answer:
 
     Args:
         description: its content.
-        schema: the dataclass of its JSON form, if it has one.
+        schema: the dataclass of its JSON form, if it has one; several where it is one of them.
         media: further media types, whose bodies are bytes; a function where only the document needs
             them and the view checks them itself.
         headers: names and descriptions of its headers.
@@ -38,7 +38,7 @@ class Answer:
     """
 
     description: str
-    schema: type[Any] | None = None
+    schema: type[Any] | tuple[type[Any], ...] | None = None
     media: Sequence[str] | Callable[[], Sequence[str]] = ()
     headers: Mapping[str, str] = field(default_factory=dict)
     links: Sequence[str] = ()

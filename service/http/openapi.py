@@ -151,10 +151,16 @@ def _path_type(converter: object) -> Mapping[str, str | int]:
     return _PATH_TYPES[type(converter).__name__]
 
 
+def _json_form(schema: type[Any] | tuple[type[Any], ...]) -> Any:  # noqa: ANN401 - a schema or JSON
+    if isinstance(schema, tuple):
+        return {"oneOf": [schema_of(each) for each in schema]}
+    return schema_of(schema)
+
+
 def _answer(answer: Answer) -> dict[str, Any]:
     content: dict[str, Any] = {}
     if answer.schema is not None:
-        content["application/json"] = {"schema": schema_of(answer.schema)}
+        content["application/json"] = {"schema": _json_form(answer.schema)}
     for media_type in answer.other_media():
         whole = _WHOLE.get(media_type, _FILE)
         content[media_type] = {"schema": dict(whole)}

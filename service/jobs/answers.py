@@ -38,8 +38,9 @@ def problem_bytes(problem: ReportedError, job_id: str, request_id: str) -> bytes
 def job_answer(row: Any) -> JobAnswer:  # noqa: ANN401 - a row of the table of jobs
     """Return the answer for a job."""
     address = job_address(row.id)
-    made_kit = row.state == "succeeded" and row.kind == "kit"
-    made_result = row.state == "succeeded" and row.kind not in {"kit", CALLBACK}
+    is_done = row.state == "succeeded"
+    made_kit = is_done and row.kit_id is not None and row.has_kit
+    made_result = is_done and row.kit_id is None and row.kind != CALLBACK
     return JobAnswer(
         id=row.id,
         kind=row.kind,

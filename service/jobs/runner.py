@@ -12,6 +12,7 @@ import orjson
 from sqlalchemy import Connection
 from sqlalchemy.exc import DBAPIError
 
+from service.answers.quilts import QuiltPlanAnswer
 from service.batches.expand import BatchSource
 from service.errors import PlanNotProvedError, ReportedError, pointing_into
 from service.http import logs
@@ -21,7 +22,7 @@ from service.kits import Bundle
 from service.links import with_pictures
 from service.sandbox import child
 from service.sandbox.run import stopped
-from service.sandbox.tasks import job_of
+from service.sandbox.stored_tasks import RECUT, job_of
 from service.schemas.codec import dump
 from service.settings import Settings
 from service.storage.job_states import HeldJob, LeaseLostError, end
@@ -37,6 +38,9 @@ _DEFECT = ProblemError(
     "internal-error",
     500,
     "The service failed during this job; its log has the details under the request id.",
+)
+_KIT_GONE = ProblemError(
+    "not-found", 404, "The kit was deleted before this recut of it began; recut another kit."
 )
 _NO_ROOM = ProblemError(
     "unavailable",
@@ -77,7 +81,7 @@ class Runner:
     def _run(self, work: HeldJob) -> str:
         watch = _Watch(self._store, work, self._stopping)
         try:
-            bundle = self._compute(work, watch)
+            made = self._compute(work, watch)
         except ReportedError as error:
             if isinstance(error, PlanNotProvedError):
                 _LOG.error("a plan is not proved", extra={"error": error.detail})
@@ -88,7 +92,7 @@ class Runner:
             _LOG.error("a job failed", extra={"error": str(error)})
             return self._fail(work, _DEFECT)
         try:
-            self._with_retries(lambda: self._keep(work, bundle))
+            self._with_retries(lambda: self._keep(work, made))
         except OSError:
             _LOG.exception("the result of a job could not be stored")
             return self._fail(work, _NO_ROOM)
@@ -105,17 +109,29 @@ class Runner:
         _LOG.warning("a job was stopped", extra={"why": error.why, "detail": error.detail})
         return self._fail(work, why)
 
-    def _compute(self, work: HeldJob, watch: _Watch) -> Bundle:
+    def _compute(self, work: HeldJob, watch: _Watch) -> Bundle | QuiltPlanAnswer:
         request = self._request(work)
         seconds = self._settings.job_seconds
-        made: Bundle = child.run(
+        belongs = self._answer_of(request) if work.kind == RECUT else request.get("cutters", {})
+        made: Bundle | QuiltPlanAnswer = child.run(
             job_of(work.kind, self._settings),
-            (float(seconds), request["request"], request["cutters"]),
+            (float(seconds), request["request"], belongs),
             seconds=seconds,
             memory_bytes=self._settings.compute_memory_mb << 20,
             watch=watch,
         )
         return made
+
+    def _answer_of(self, request: Mapping[str, Any]) -> bytes:
+        """Return the stored answer of the kit that is cut again.
+
+        Raises:
+            ProblemError: when it is gone.
+        """
+        answer = self._store.kits.answer(request["kit"])
+        if answer is None:
+            raise _KIT_GONE
+        return answer.data
 
     def _request(self, work: HeldJob) -> Mapping[str, Any]:
         """Return a job's request and cutters."""
@@ -129,13 +145,14 @@ class Runner:
         source = self._source[1]
         return {"request": source.request(work.number), "cutters": source.cutters}
 
-    def _keep(self, work: HeldJob, bundle: Bundle) -> None:
+    def _keep(self, work: HeldJob, made: Bundle | QuiltPlanAnswer) -> None:
         """Store a job's result and its end in one transaction."""
-        if work.kit_id is not None:
-            kit = new_kit(bundle, work.kit_id, work.created_us)
+        if isinstance(made, Bundle) and work.kit_id is not None:
+            recut_of = self._request(work).get("kit")
+            kit = new_kit(made, work.kit_id, work.created_us, recut_of=recut_of)
             self._store.kits.save(kit, also=self._ended(work, kit.row.number), again=True)
             return
-        answer = with_pictures(bundle.answer, bundle.files)
+        answer = with_pictures(made.answer, made.files) if isinstance(made, Bundle) else made
         with self._store.engine.begin() as connection:
             end(connection, work, "succeeded")
             self._store.results.save(work.id, orjson.dumps(dump(answer)))

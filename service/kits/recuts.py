@@ -15,11 +15,14 @@ from service.errors import Fault, InvalidRequestError, RequestError, pointer, re
 from service.kits.bundle import Bundle
 from service.kits.files import Checked, check_plugins
 from service.kits.kits import cut
+from service.kits.limits import TimeLimit
+from service.kits.progress import Progress
 from service.kits.recut_warnings import recut_warnings
 from service.kits.stored_loads import layout_of, stock_of, with_pieces
 from service.kits.stored_outlines import stored_region
 from service.pieces.model import Allowance, Kit, Piece, Ticket
 from service.requests.kit_number import kit_number
+from service.requests.kits import UNTITLED
 from service.requests.recuts import RecutRequest
 from service.requests.stored_kits import StoredPiece, stored_run
 from service.requests.stored_names import current_allowance, current_request
@@ -41,6 +44,8 @@ def recut(
     *,
     nester: Nester | None,
     read_back: Checked = True,
+    limit: TimeLimit | None = None,
+    progress: Progress | None = None,
 ) -> Bundle:
     """Return a kit that cuts some pieces, or whole loads, of a stored kit's run again.
 
@@ -49,6 +54,8 @@ def recut(
         request: the run and its pieces.
         nester: the library that is asked for fuller loads, if it is installed.
         read_back: whether written files are read back.
+        limit: for its layouts.
+        progress: receives how far it is.
 
     Raises:
         RequestError: when the run or a piece is not in the stored kit, or cannot be used now.
@@ -76,7 +83,15 @@ def recut(
     with _pointing_into_the_body(document, request), speaking(kit.language):
         check_plugins(kit.runs)
         warnings = recut_warnings(kit, stored, request, takes_stock=not chosen.loads)
-        bundle = cut(kit, nester=nester, with_files=True, read_back=read_back, warnings=warnings)
+        bundle = cut(
+            kit,
+            nester=nester,
+            with_files=True,
+            read_back=read_back,
+            limit=limit,
+            progress=progress,
+            warnings=warnings,
+        )
     # Outlines and their measures are as they were, to the last digit.
     as_stored = [_with_stored_outlines(row, rows[row.id]) for row in bundle.answer.pieces]
     # Cures change a request for a kit; a recut's has another form.
@@ -172,7 +187,7 @@ def narrowed(stored: Mapping[str, Any], request: RecutRequest) -> dict[str, Any]
     return {
         **{name: value for name, value in stored.items() if name not in _OF_COPIES},
         **beside,
-        "title": _title(stored.get("title") or "Untitled kit"),
+        "title": recut_title(stored),
         "pieces": [
             {**row, "quantity": chosen[row["id"]]}
             for row in stored["pieces"]
@@ -182,8 +197,9 @@ def narrowed(stored: Mapping[str, Any], request: RecutRequest) -> dict[str, Any]
     }
 
 
-def _title(title: str) -> str:
-    """Return a kit's title as that of its recut; a recut of a recut is one too."""
+def recut_title(stored: Mapping[str, Any]) -> str:
+    """Return the title of a recut of a kit, by its stored request; a recut's recut is one too."""
+    title = str(stored.get("title") or UNTITLED)
     return title if title.startswith(_RECUT) else f"{_RECUT}{title}"
 
 

@@ -15,7 +15,7 @@ from geometry.shapes.catalogue import build
 from service.answers.quilt_sizes import BorderAnswer, BorderStripAnswer, JoinedStripsAnswer
 from service.quilts.cut_pieces import Wanted
 from service.requests.fabrics import Bought
-from service.requests.quilt_plans import QuiltSpec
+from service.requests.quilt_spec import QuiltSpec
 
 #: Decimals of mm to which pieces are equal.
 _DECIMALS = 4

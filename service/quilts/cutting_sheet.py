@@ -16,7 +16,7 @@ from service.quilts.fabric import FoundFabric
 from service.quilts.plan import planned
 from service.quilts.top_sketch import top_sketch
 from service.quilts.yardage import fabrics_of
-from service.requests.quilt_plans import QuiltSpec
+from service.requests.quilt_spec import QuiltSpec
 from service.requests.shapes import size_text
 from service.requests.yardage import YardageRequest
 from service.texts import gettext as _

@@ -36,6 +36,7 @@ from service.quilts.cutting import (
     strips_of_yardage,
 )
 from service.quilts.length_text import length_text
+from service.quilts.progress import PlanProgress, fabrics_reported
 from service.requests.fabrics import Bought
 
 #: Decimals of areas and of bounds by them, so that rounding does not put one above what it bounds.
@@ -51,7 +52,10 @@ class FoundFabric:
 
 
 def fabric_answers(
-    fabrics: Mapping[str, Sequence[Wanted]], bought: Bought, units: str | None
+    fabrics: Mapping[str, Sequence[Wanted]],
+    bought: Bought,
+    units: str | None,
+    progress: PlanProgress | None = None,
 ) -> list[FoundFabric]:
     """Return the amount to buy of each fabric, and how it is cut, in these units.
 
@@ -72,7 +76,7 @@ def fabric_answers(
         )
     return [
         _fabric_answer(name, wants, bought, units, is_laid_out=is_laid_out)
-        for name, wants in fabrics.items()
+        for name, wants in fabrics_reported(fabrics.items(), len(fabrics), progress)
     ]
 
 

@@ -7,7 +7,8 @@ from typing import Any
 
 from geometry.planning.pieces import Need, PieceShape
 from geometry.units import UNIT_MM
-from service.requests.quilt_plans import USUAL_CUTTER, QuiltSpec
+from service.requests.quilt_plans import USUAL_CUTTER
+from service.requests.quilt_spec import QuiltSpec
 
 TEMPLATE_MATERIAL = "card"
 """What templates are cut from."""
@@ -88,6 +89,8 @@ def kit_body(spec: QuiltSpec, needs: Sequence[Need], ids: Sequence[str]) -> dict
     if spec.kits > 1:
         # A bag each, with its label.
         body["copies"] = spec.kits
+    if spec.reference:
+        body["reference"] = spec.reference
     # The kit is quoted by the list that the plan was, whatever becomes of that list.
     return body if spec.written_prices is None else {**body, "prices": dict(spec.written_prices)}
 

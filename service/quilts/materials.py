@@ -22,7 +22,8 @@ from service.quilts.cut_pieces import Wanted, patch_cut
 from service.quilts.fabric import FoundFabric, fabric_answers
 from service.quilts.kit_body import piece_ids
 from service.quilts.paper import paper_answer
-from service.requests.quilt_plans import QuiltSpec
+from service.quilts.progress import PlanProgress, report_templates
+from service.requests.quilt_spec import QuiltSpec
 
 
 @dataclass(frozen=True)
@@ -39,6 +40,7 @@ def materials_answer(
     found: Sequence[Need],
     finish: FinishAnswer | None,
     strips: Iterable[tuple[str, Wanted]] = (),
+    progress: PlanProgress | None = None,
 ) -> Materials | None:
     """Return fabrics, paper and finishing for all kits, and warnings.
 
@@ -47,6 +49,7 @@ def materials_answer(
         found: its pieces.
         finish: its finishing; ``None`` where that failed, which is reported already.
         strips: further cuts, each with its colour.
+        progress: receives how far the plan is.
 
     Raises:
         geometry.errors.GeometryFaults: with each piece that cannot be made or does not fit.
@@ -56,10 +59,11 @@ def materials_answer(
         fabrics.setdefault(colour, []).append(want)
     found_fabrics: list[FoundFabric] = []
     try:
-        found_fabrics = fabric_answers(fabrics, spec.fabric, spec.units)
+        found_fabrics = fabric_answers(fabrics, spec.fabric, spec.units, progress)
     except GeometryError as error:
         errors += error.faults if isinstance(error, GeometryFaults) else [error]
     paper: PaperAnswer | None = None
+    report_templates(progress)
     warnings: list[str] = []
     try:
         paper, warnings = paper_answer(spec, found)

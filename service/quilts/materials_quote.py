@@ -11,7 +11,7 @@ from service.answers.quotes import MaterialsQuoteAnswer, amounts_answer, line_an
 from service.planning.quote_lines import DIGITS, QuoteLine, Rounding, in_whole_steps
 from service.quilts.kit_body import TEMPLATE_MATERIAL
 from service.requests.prices import MaterialPrice, PriceList
-from service.requests.quilt_plans import QuiltSpec
+from service.requests.quilt_spec import QuiltSpec
 
 
 def materials_quote(spec: QuiltSpec, materials: MaterialsAnswer) -> MaterialsQuoteAnswer | None:

@@ -18,7 +18,7 @@ from geometry.units import MM_PER_INCH, format_decimal
 from service.answers.quilts import PaperAnswer, SheetRowAnswer
 from service.documents.shape_words import shown_shape
 from service.quilts.kit_body import TEMPLATE_MATERIAL
-from service.requests.quilt_plans import QuiltSpec
+from service.requests.quilt_spec import QuiltSpec
 from service.schemas.units_in_text import in_units
 from service.texts import gettext as _
 

@@ -37,6 +37,7 @@ from service.quilts.kit_body import kit_body, piece_ids, shape_body
 from service.quilts.materials import Materials, cost_answer, materials_answer, time_answer
 from service.quilts.materials_quote import materials_quote
 from service.quilts.picture import HandPair, assembly_picture
+from service.quilts.progress import PlanProgress
 from service.quilts.top import (
     QuiltTop,
     edge_warnings,
@@ -46,8 +47,8 @@ from service.quilts.top import (
 )
 from service.quilts.top_sketch import DrawnTop, drawn_top
 from service.requests.pieces import MAX_PIECES, MAX_QUANTITY
-from service.requests.quilt_plans import QuiltSpec
 from service.requests.quilt_size import QuiltSize
+from service.requests.quilt_spec import QuiltSpec
 from service.requests.runs import MAX_RUNS
 from service.schemas.loading import Found, refusal
 
@@ -61,16 +62,16 @@ class PlannedQuilt:
     drawn: DrawnTop
 
 
-def quilt_plan(spec: QuiltSpec) -> QuiltPlanAnswer:
+def quilt_plan(spec: QuiltSpec, *, progress: PlanProgress | None = None) -> QuiltPlanAnswer:
     """Return a quilt's pieces, materials, picture and kit request, as the answer states them.
 
     Raises:
         RequestError: with every error of the request.
     """
-    return planned(spec).answer
+    return planned(spec, progress=progress).answer
 
 
-def planned(spec: QuiltSpec) -> PlannedQuilt:
+def planned(spec: QuiltSpec, *, progress: PlanProgress | None = None) -> PlannedQuilt:
     """Return a quilt's pieces, materials, picture and kit request, and how each fabric is cut.
 
     Raises:
@@ -104,7 +105,7 @@ def planned(spec: QuiltSpec) -> PlannedQuilt:
     materials: Materials | None = None
     try:
         strips = border_cuts(spec, top.borders)
-        materials = materials_answer(spec, found, finish, strips)
+        materials = materials_answer(spec, found, finish, strips, progress)
     except GeometryError as error:
         errors += errors_of(error, spec.units)
     if errors or materials is None:

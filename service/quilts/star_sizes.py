@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from geometry.planning.frames import NEAR, Edge, NearestSizes, Size
-from service.requests.quilt_plans import QuiltSpec
+from service.requests.quilt_spec import QuiltSpec
 
 _DIAMONDS = "diamonds"
 

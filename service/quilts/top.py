@@ -23,8 +23,8 @@ from service.answers.quilt_sizes import (
     NearSizeAnswer,
 )
 from service.quilts.star_sizes import with_other_stars
-from service.requests.quilt_plans import QuiltSpec
 from service.requests.quilt_size import QuiltSize
+from service.requests.quilt_spec import QuiltSpec
 from service.schemas.units_in_text import in_units
 from service.texts import gettext as _
 from service.texts import gettext_noop as _later

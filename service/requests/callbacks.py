@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import binascii
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import urlsplit
@@ -96,6 +97,11 @@ def callback_field(when: str) -> fields.Nested:
     """
     description = f"called back once, {when}; see openapi/CALLBACKS.md"
     return fields.Nested(CallbackSchema, metadata={"description": description})
+
+
+def without_callback(document: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a request's JSON as it is stored: it holds no secret, whoever is called back."""
+    return {name: value for name, value in document.items() if name != "callback"}
 
 
 def secret_bytes(text: str) -> bytes:

@@ -14,7 +14,7 @@ from marshmallow import (
     validates_schema,
 )
 
-from service.requests.callbacks import Callback, callback_field
+from service.requests.callbacks import Callback, callback_field, without_callback
 from service.requests.copies import Spares, SparesSchema, copies_field
 from service.requests.labels import PLAIN, Labels, LabelsSchema
 from service.requests.most import wrong_most
@@ -188,8 +188,7 @@ class KitRequestSchema(OutlinesRequestSchema):
             pieces=tuple(data["pieces"]),
             runs=runs,
             documents=frozenset(data["documents"]),
-            # What is stored and numbered holds no secret, and is the same for every receiver.
-            document={name: value for name, value in document.items() if name != "callback"},
+            document=without_callback(document),
             cutters=_named(runs),
             reference=data.get("reference", ""),
             date=date_text(data),

@@ -3,22 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from marshmallow import fields, post_load, validate, validates_schema
 
-from geometry.planning.blocks import Block
-from geometry.planning.borders import BorderSpec
-from geometry.planning.frames import Edge
-from geometry.planning.grain import Grain
 from geometry.planning.plane import Tiling
-from geometry.planning.settings import BlockSetting
 from geometry.planning.stars import MAX_DIAMONDS
 from geometry.planning.tilings import TILINGS
 from geometry.units import MM_PER_INCH as INCH
-from service.planning import cost
-from service.planning.colours import ColourPlan, Flower
+from service.planning.colours import Flower
 from service.requests.blocks import BlockSchema, SettingSchema, wrong_blocks
 from service.requests.borders import (
     EDGES,
@@ -26,21 +19,23 @@ from service.requests.borders import (
     MAX_BORDERS,
     BorderSchema,
     EdgeSchema,
-    Fitting,
     borders_of,
     edges_of,
     straight_edges,
     wrong_borders,
     wrong_fit,
 )
+from service.requests.callbacks import callback_field, without_callback
 from service.requests.colours import ColoursSchema
 from service.requests.costs import PlanPrices, SpeedsSchema, wrong_prices
-from service.requests.fabrics import Bought, FabricSettingsSchema, SettingsField
-from service.requests.finishing import FinishingSettings, FinishingSettingsSchema, settings_of
-from service.requests.paper import PaperSettings, PaperSettingsSchema
+from service.requests.fabrics import FabricSettingsSchema, SettingsField
+from service.requests.finishing import FinishingSettingsSchema, settings_of
+from service.requests.kits import reference_field
+from service.requests.paper import PaperSettingsSchema
 from service.requests.pieces import units
 from service.requests.prices import PriceList
-from service.requests.quilt_size import QuiltSchema, QuiltSize
+from service.requests.quilt_size import QuiltSchema
+from service.requests.quilt_spec import QuiltSpec, tiling_of
 from service.requests.tiling_sizes import wrong_sizes
 from service.schemas.errors import together
 from service.schemas.fields import CUTTER_NAME, Int, Length, Name, Num, Text
@@ -53,90 +48,6 @@ _ALLOWANCE = "1/4 in"
 _MIN_SIZE = 3.0
 #: No patch of a quilt is larger, mm; the widest piece of any tiling stays within what shapes take.
 _MAX_SIZE = 3000.0
-
-
-@dataclass(frozen=True)
-class QuiltSpec:
-    """A quilt that is to be planned, lengths in mm.
-
-    Args:
-        title: of the quilt.
-        units: in which lengths are shown.
-        tiling_name: how its pieces are arranged.
-        block: that is repeated instead of a tiling.
-        setting: of its blocks.
-        sizes: that size the tiling.
-        counts: its whole numbers, as far as they are stated.
-        written: the same as the request wrote them.
-        on_side: whether rows become columns.
-        quilt: its size.
-        fit: how it keeps to that size.
-        borders: round it, from the inside out.
-        sides: how its left and right edges are made.
-        ends: how its top and bottom edges are made.
-        colours: how colours are placed.
-        flower: its rounds and path, where the tiling has any.
-        allowance: of every piece.
-        written_allowance: the same as the request wrote it.
-        stitches_per_inch: of the seams.
-        fabric: of the patches.
-        is_straight: whether pieces lie with their sides along the block's edges on the straight
-            grain, where the fabric's print has no top.
-        paper: of the templates.
-        finishing: binding, backing and batting.
-        prices: as far as they are stated.
-        price_list: that is used instead of those.
-        written_prices: the JSON of that list.
-        speeds: as far as they are stated.
-        kits: how many alike.
-        cutter: name of the cutter that the kit is made for.
-    """
-
-    title: str
-    units: str
-    tiling_name: str
-    block: Block | None
-    setting: BlockSetting | None
-    sizes: Mapping[str, float]
-    counts: Mapping[str, int]
-    written: Mapping[str, str | float]
-    on_side: bool
-    quilt: QuiltSize
-    fit: Fitting
-    borders: tuple[BorderSpec, ...]
-    sides: Edge
-    ends: Edge
-    colours: ColourPlan
-    flower: Flower | None
-    allowance: float
-    written_allowance: str | float
-    stitches_per_inch: float
-    fabric: Bought
-    is_straight: bool
-    paper: PaperSettings
-    finishing: FinishingSettings
-    prices: cost.Prices | None
-    price_list: PriceList | None
-    written_prices: Mapping[str, Any] | None
-    speeds: cost.Speeds | None
-    kits: int
-    cutter: str
-
-    @property
-    def grain(self) -> Grain:
-        """Return how the pieces lie on the cloth."""
-        if self.fabric.fabric.directional:
-            return "as-set"
-        return "straight" if self.is_straight else "free"
-
-    @property
-    def tiling(self) -> Tiling:
-        """The tiling of that name, or of its block."""
-        return TILINGS[self.tiling_name] if self.block is None else _tiling_of(self.block)
-
-
-def _tiling_of(block: Block) -> Tiling:
-    return Tiling("block", "blocks", "a block of one's own", {}, lambda _: block.plane())
 
 
 def _size() -> Length:
@@ -235,6 +146,9 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
         load_default=USUAL_CUTTER,
     )
 
+    reference = reference_field("also of the plan's kit")
+    callback = callback_field("when its job has ended")
+
     @validates_schema(pass_original=True, skip_on_field_errors=False)
     def _check(self, data: dict[str, Any], stated: Any, **_: Any) -> None:  # noqa: ANN401
         """Check what members say together, as far as they could be loaded."""
@@ -251,7 +165,7 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
     @post_load(pass_original=True)
     def _made(self, data: dict[str, Any], stated: dict[str, Any], **_: Any) -> QuiltSpec:  # noqa: ANN401
         block = data.get("block")
-        tiling = TILINGS[data["tiling"]] if block is None else _tiling_of(block)
+        tiling = TILINGS[data["tiling"]] if block is None else tiling_of(block)
         borders = borders_of(data)
         sizes = {name: data[name] for name in tiling.sizes}
         is_on_side = data["direction"] == "on_side"
@@ -290,6 +204,9 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
             speeds=data.get("speeds"),
             kits=data["kits"],
             cutter=data["cutter"],
+            reference=data.get("reference", ""),
+            callback=data.get("callback"),
+            document=without_callback(stated),
         )
 
 

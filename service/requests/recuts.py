@@ -8,7 +8,7 @@ from typing import Any
 
 from marshmallow import fields, post_load, validate, validates_schema
 
-from service.requests.callbacks import Callback, callback_field
+from service.requests.callbacks import Callback, callback_field, without_callback
 from service.requests.kits import date_field, date_text, reference_field
 from service.requests.materials import MaterialSchema
 from service.requests.pieces import MAX_PIECES, MAX_QUANTITY
@@ -34,7 +34,8 @@ class RecutRequest:
         material: the JSON of the material that it is cut from; the stored run's when ``None``.
         loads: how often which load, by its number.
         from_load: the number from which on all loads are cut, as often as in the stored kit.
-        callback: who is called back when it is made.
+        callback: who is called back when it is made; not part of ``document``.
+        document: the JSON that says all of it, to be kept.
     """
 
     run: int
@@ -47,6 +48,7 @@ class RecutRequest:
     loads: Mapping[int, int] = field(default_factory=dict)
     from_load: int | None = None
     callback: Callback | None = None
+    document: Mapping[str, Any] = field(default_factory=dict)
 
     @property
     def by_loads(self) -> bool:
@@ -108,7 +110,7 @@ class RecutRequestSchema(Strict):
     )
     reference = reference_field("the stored kit's when left out")
     date = date_field()
-    callback = callback_field("when the new kit is stored")
+    callback = callback_field("when the new kit is stored, or its job has ended")
 
     @validates_schema(pass_original=True, skip_on_field_errors=False)
     def _one_choice(self, data: dict[str, Any], stated: Any, **_: Any) -> None:  # noqa: ANN401
@@ -127,8 +129,8 @@ class RecutRequestSchema(Strict):
         if stated.get("loads") == {}:
             raise unusable("Choose at least one load.", "loads")
 
-    @post_load
-    def _made(self, data: dict[str, Any], **_: Any) -> RecutRequest:  # noqa: ANN401
+    @post_load(pass_original=True)
+    def _made(self, data: dict[str, Any], document: Any, **_: Any) -> RecutRequest:  # noqa: ANN401
         return RecutRequest(
             run=data["run"],
             pieces=data.get("pieces", {}),
@@ -140,4 +142,5 @@ class RecutRequestSchema(Strict):
             loads={int(number): count for number, count in data.get("loads", {}).items()},
             from_load=data.get("from_load"),
             callback=data.get("callback"),
+            document=without_callback(document),
         )

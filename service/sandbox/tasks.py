@@ -24,13 +24,12 @@ from service.kits.files import Checked
 from service.kits.limits import TimeLimit
 from service.requests.drawn_blocks import DrawnBlockRequest
 from service.requests.inspections import InspectionRequest
-from service.requests.kits import KitRequest, kit_request
+from service.requests.kits import KitRequest
 from service.requests.pieces import OutlinesRequest
-from service.requests.quilt_plans import QuiltSpec
+from service.requests.quilt_spec import QuiltSpec
 from service.requests.recuts import RecutRequest
 from service.requests.saved_blocks import with_saved_block
 from service.requests.saved_prices import with_saved_prices
-from service.requests.stored_names import current_request
 from service.requests.yardage import YardageRequest
 from service.sandbox.bodies import load_body
 from service.sandbox.nester import installed
@@ -117,18 +116,27 @@ def recut(
     request: RecutRequest,
     *,
     read_back: Checked = True,
+    progress: Progress | None = None,
 ) -> kits.Bundle:
     """Cut pieces of a stored kit again."""
     with plugins.within(_SHARE_FOR_PLUGIN * seconds):
-        stored = orjson.loads(answer)
-        bundle = kits.recut(stored, request, nester=installed(), read_back=read_back)
+        bundle = kits.recut(
+            orjson.loads(answer),
+            request,
+            nester=installed(),
+            read_back=read_back,
+            limit=_limit(seconds),
+            progress=progress,
+        )
     return with_archive(bundle)
 
 
-def quilt_plan(seconds: float, spec: QuiltSpec) -> QuiltPlanAnswer:
+def quilt_plan(
+    seconds: float, spec: QuiltSpec, *, progress: Progress | None = None
+) -> QuiltPlanAnswer:
     """Plan a quilt."""
     del seconds
-    return without_noise(quilts.quilt_plan(spec))
+    return without_noise(quilts.quilt_plan(spec, progress=progress))
 
 
 def yardage(seconds: float, request: YardageRequest) -> YardageAnswer:
@@ -212,23 +220,6 @@ TASKS: Mapping[str, Task] = {
     "yardage": yardage,
     "yardage_sheet": yardage_sheet,
 }
-
-
-def of_stored(
-    seconds: float,
-    document: Mapping[str, Any],
-    cutters: Cutters,
-    *,
-    task: Task,
-    **how: Any,  # noqa: ANN401
-) -> Any:  # noqa: ANN401 - a task's own
-    """Run a task with the stored JSON of a kit's request and its cutters."""
-    return task(seconds, kit_request(current_request(document), cutters.get), **how)
-
-
-def job_of(name: str, settings: Settings) -> Task:
-    """Return the task of a job by name; it takes the stored JSON of the job."""
-    return partial(of_stored, task=task_of(name, settings))
 
 
 def task_of(name: str, settings: Settings) -> Task:

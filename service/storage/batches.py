@@ -11,7 +11,7 @@ from sqlalchemy import Engine, delete, func, insert, select, tuple_, update
 
 from service.storage.clock import NowUs
 from service.storage.idempotency_keys import Claim, complete
-from service.storage.job_states import ENDED, UNFINISHED, J, cancel
+from service.storage.job_states import ENDED, HAS_KIT, UNFINISHED, J, cancel
 from service.storage.orders import Order, QueueLimits, admit, delete_orders
 from service.storage.tables import BATCHES, JOBS
 
@@ -152,6 +152,8 @@ class Batches:
     def ended(self, batch_id: str, state: str, count: int, *, after: int = 0) -> Sequence[Any]:
         """Return kits of a batch that ended in a state, in the order in which they did.
 
+        Those that were made and then deleted are left out.
+
         Args:
             batch_id: the batch.
             state: ``succeeded`` or ``failed``.
@@ -165,6 +167,8 @@ class Batches:
             .order_by(J.finish)
             .limit(count)
         )
+        if state == "succeeded":
+            query = query.where(HAS_KIT)
         with self._engine.connect() as connection:
             return connection.execute(query).all()
 

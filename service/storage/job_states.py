@@ -9,16 +9,19 @@ from sqlalchemy import (
     Connection,
     and_,
     func,
+    select,
     update,
 )
 
 from service.storage.announcements import announce_batch, announce_jobs
 from service.storage.clock import NowUs
-from service.storage.tables import BATCHES, JOBS
+from service.storage.tables import BATCHES, JOBS, KITS
 
 J = JOBS.c
 ENDED = ("succeeded", "failed", "cancelled")
 UNFINISHED = ("queued", "running")
+#: Whether the kit that a job made is still there.
+HAS_KIT = select(KITS.c.id).where(KITS.c.id == J.kit_id).exists()
 
 
 class LeaseLostError(Exception):

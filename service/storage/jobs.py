@@ -27,11 +27,25 @@ from sqlalchemy import (
 from service.storage.announcements import CALLBACK
 from service.storage.clock import NowUs
 from service.storage.idempotency_keys import Claim, complete
-from service.storage.job_states import ENDED, HeldJob, J, cancel, end, hold_batch, start_attempt
+from service.storage.job_states import (
+    ENDED,
+    HAS_KIT,
+    HeldJob,
+    J,
+    cancel,
+    end,
+    hold_batch,
+    start_attempt,
+)
 from service.storage.orders import Order, QueueLimits, admit, delete_orders, key_of
 from service.storage.tables import BATCHES, JOBS
 
 MAX_ATTEMPTS = 3
+#: What answers state: all but the request, and whether the kit is still there.
+_SHOWN = (
+    *(column for column in JOBS.c if column.name != "request"),
+    HAS_KIT.label("has_kit"),
+)
 _SECOND = 1_000_000
 
 
@@ -112,9 +126,8 @@ class Jobs:
 
     def get(self, job_id: str) -> Any:  # noqa: ANN401 - a row of that table, or None
         """Return a job's row without its request, or ``None``."""
-        columns = [column for column in JOBS.c if column.name != "request"]
         with self._engine.connect() as connection:
-            return connection.execute(select(*columns).where(J.id == job_id)).first()
+            return connection.execute(select(*_SHOWN).where(J.id == job_id)).first()
 
     def version(self, job_id: str) -> int | None:
         """Return a counter of a job's changes, or ``None`` when there is no such job."""
@@ -123,9 +136,8 @@ class Jobs:
 
     def page(self, count: int, *, after: tuple[int, str] | None = None) -> Sequence[Any]:
         """Return up to ``count`` single jobs but callbacks, newest first, from behind ``after``."""
-        columns = [column for column in JOBS.c if column.name != "request"]
         query = (
-            select(*columns)
+            select(*_SHOWN)
             .where(J.batch_id.is_(None), J.kind != CALLBACK)
             .order_by(J.created_us.desc(), J.id.desc())
             .limit(count)

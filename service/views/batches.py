@@ -171,7 +171,7 @@ def list_batches(query: BatchQuery) -> Any:  # noqa: ANN401 - JSON values, statu
     problems=[404, 409],
 )
 def get_batch(batch_id: uuid.UUID, query: ListPage) -> Any:  # noqa: ANN401 - as above
-    """Get a batch's progress, and its kits in the order of their creation.
+    """Get a batch's progress, and its kits in the order of their creation, without deleted ones.
 
     While the batch runs, `next` leads to the kits that follow these. Once it has ended, `Accept:
     application/zip` returns everything at once: a zip of the kits' zips, and `batch.json`, which

@@ -14,6 +14,7 @@ from sqlalchemy.exc import DBAPIError
 
 from service.answers.jobs import JobAnswer, JobList
 from service.answers.kits import LayoutsAnswer
+from service.answers.quilts import QuiltPlanAnswer
 from service.http.auth import may_write, too_small
 from service.http.current import store
 from service.http.endpoint import JSON, Answer, op, respond
@@ -96,11 +97,11 @@ def cancel_job(job_id: uuid.UUID) -> tuple[JobAnswer, int, dict[str, str]]:
 @op(
     id="getJobResult",
     tag="jobs",
-    answers={200: Answer("The answer to the original request", LayoutsAnswer)},
+    answers={200: Answer("The answer to the original request", (LayoutsAnswer, QuiltPlanAnswer))},
     problems=[404, 409],
 )
 def get_job_result(job_id: uuid.UUID) -> Response:
-    """Get the result of a job that creates no kit: the loads and pictures of a preview."""
+    """Get the result of a job that creates no kit: a preview's loads and pictures, or a plan."""
     row = _found(job_id)
     if row.kind == CALLBACK:
         raise ProblemError("not-found", 404, "This job calls back; it has no result.")

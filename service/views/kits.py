@@ -32,7 +32,14 @@ from service.storage.new_kits import new_kit
 from service.views.files import file_response
 from service.views.pages import cursor, linked, opaque
 from service.views.printed_pictures import PICTURE_FILE, picture_response
-from service.views.submit import JOB_ANSWER, PREFER, prefers_async, still_running, submitted
+from service.views.submit import (
+    JOB_ANSWER,
+    PREFER,
+    kit_job,
+    prefers_async,
+    still_running,
+    submitted,
+)
 
 blueprint = Blueprint("kits", __name__, url_prefix="/v1/kits")
 
@@ -66,7 +73,7 @@ def make_kit(body: KitRequest) -> Response:
     """
     check_callback(body.callback)
     if prefers_async():
-        return submitted("kit", body, kit=True)
+        return submitted(kit_job("kit", body, makes_kit=True))
     make = partial(compute, "kit", body, modest=kit_is_modest(body))
     return made_once(make, callback=body.callback)
 

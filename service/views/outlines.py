@@ -18,7 +18,7 @@ from service.requests.kits import KitRequest, KitRequestSchema
 from service.requests.pieces import OutlinesRequest, OutlinesRequestSchema
 from service.sandbox.admission import kit_is_modest, outlines_are_small
 from service.schemas.codec import dump_rounded
-from service.views.submit import JOB_ANSWER, PREFER, prefers_async, submitted
+from service.views.submit import JOB_ANSWER, PREFER, kit_job, prefers_async, submitted
 
 blueprint = Blueprint("outlines", __name__, url_prefix="/v1")
 
@@ -57,7 +57,7 @@ def preview_layouts(body: KitRequest) -> LayoutsAnswer | Response:
     """
     check_callback(body.callback)
     if prefers_async():
-        return submitted("layouts", body, kit=False)
+        return submitted(kit_job("layouts", body, makes_kit=False))
     # Nothing is created that it could name; a malformed one is refused all the same.
     stated_key()
     refuse_callback(

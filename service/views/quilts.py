@@ -14,17 +14,24 @@ from service.answers.quilts import (
     TilingList,
     YardageAnswer,
 )
+from service.http.callbacks import check_callback, refuse_callback
 from service.http.computations import compute
 from service.http.endpoint import JSON, Answer, chosen, op
+from service.http.idempotency import HEADER, stated_key
 from service.links import HTML, PDF
 from service.requests.borders import EDGES
 from service.requests.finishing import FinishingRequest, FinishingRequestSchema
-from service.requests.quilt_plans import QuiltPlanRequestSchema, QuiltSpec
+from service.requests.quilt_plans import QuiltPlanRequestSchema
+from service.requests.quilt_spec import QuiltSpec
 from service.requests.yardage import YardageRequest, YardageRequestSchema
+from service.sandbox.stored_tasks import QUILT_PLAN
+from service.views.submit import JOB_ANSWER, PREFER, WantedJob, prefers_async, submitted
 
 #: Forms of the sheet for cutting by hand.
 SHEETS = (PDF, HTML)
 FORMS = (JSON, *SHEETS)
+#: Seconds of search that a plan takes in the queue: about those of its layouts.
+_EFFORT_S = 4.0
 
 blueprint = Blueprint("quilts", __name__, url_prefix="/v1")
 
@@ -58,19 +65,45 @@ def _tiling(tiling: Tiling) -> TilingAnswer:
     id="planQuilt",
     tag="quilts",
     body=QuiltPlanRequestSchema,
-    answers={200: Answer("The plan", QuiltPlanAnswer, media=SHEETS)},
+    answers={200: Answer("The plan", QuiltPlanAnswer, media=SHEETS), 202: JOB_ANSWER},
+    problems=[409],
+    takes=[HEADER, PREFER],
     examples=["harbour-quilt", "harbour-star-quilt", "harbour-sashed-blocks"],
 )
 def plan_quilt(body: QuiltSpec) -> QuiltPlanAnswer | Response:
     """Plan a quilt: its pieces, materials, picture, and the kit that cuts it.
 
     As `application/pdf` or `text/html` the answer is a sheet for cutting by hand: what to buy of
-    each fabric and how to cut it, with drawings.
+    each fabric and how to cut it, with drawings. With `Prefer: respond-async` (RFC 7240) the answer
+    is a job, whose `result` is the plan as JSON.
     """
-    if (form := chosen(FORMS)) != JSON:
+    check_callback(body.callback)
+    form = chosen(FORMS)
+    if form == JSON and prefers_async():
+        return submitted(_plan_job(body))
+    # Nothing is created that it could name; a malformed one is refused all the same.
+    stated_key()
+    refuse_callback(
+        body.callback,
+        "A plan calls back as a job only: send the header `Prefer: respond-async`, or leave this "
+        "out.",
+    )
+    if form != JSON:
         return _sheet(compute("quilt_plan_sheet", body, form), form)
     plan: QuiltPlanAnswer = compute("quilt_plan", body)
     return plan
+
+
+def _plan_job(spec: QuiltSpec) -> WantedJob:
+    return WantedJob(
+        kind=QUILT_PLAN,
+        title=spec.title,
+        stored={"request": spec.document},
+        effort_s=_EFFORT_S,
+        makes_kit=False,
+        callback=spec.callback,
+        reference=spec.reference,
+    )
 
 
 def _sheet(data: bytes, form: str) -> Response:

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import uuid
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
 
 import orjson
 from flask import Response, current_app, g, request
@@ -17,6 +20,7 @@ from service.http.idempotency import claimed
 from service.http.problems import ProblemError
 from service.jobs.answers import job_answer
 from service.links import job_address
+from service.requests.callbacks import Callback
 from service.requests.kits import KitRequest
 from service.storage.idempotency_keys import Claim, ClaimLostError
 from service.storage.job_sweep import Delivery
@@ -48,27 +52,63 @@ def deliver(message: Delivery) -> None:
     current_app.extensions["quarterseam-sender"]().deliver(message)
 
 
-def submitted(kind: str, body: KitRequest, *, kit: bool) -> Response:
+@dataclass(frozen=True)
+class WantedJob:
+    """A job that a request asks for.
+
+    Args:
+        kind: name of its task.
+        title: for people.
+        stored: the JSON that each attempt starts from, with the request as ``request``.
+        effort_s: seconds of search.
+        makes_kit: whether its result is a kit.
+        callback: who is called back at its end.
+        reference: the caller's own; may be empty.
+    """
+
+    kind: str
+    title: str
+    stored: Mapping[str, Any]
+    effort_s: float
+    makes_kit: bool
+    callback: Callback | None
+    reference: str
+
+
+def kit_job(kind: str, body: KitRequest, *, makes_kit: bool) -> WantedJob:
+    """Return the job for a kit's request."""
+    return WantedJob(
+        kind=kind,
+        title=str(body.document.get("title", "")),
+        # A copy of the cutters, so that every attempt uses the same ones.
+        stored={"request": body.document, "cutters": body.cutters},
+        effort_s=request_effort(body.document),
+        makes_kit=makes_kit,
+        callback=body.callback,
+        reference=body.reference,
+    )
+
+
+def submitted(wanted: WantedJob) -> Response:
     """Store and deliver a job; return its answer."""
     with claimed(ASYNC) as claim:
         if isinstance(claim, str):
             return _accepted(claim)
-        return _accepted(_keep(kind, body, kit=kit, claim=claim))
+        return _accepted(_keep(wanted, claim))
 
 
-def _keep(kind: str, body: KitRequest, *, kit: bool, claim: Claim | None) -> str:
+def _keep(wanted: WantedJob, claim: Claim | None) -> str:
     job_id = str(uuid.uuid4())
     job = NewJob(
         id=job_id,
-        kind=kind,
-        title=str(body.document.get("title", "")),
-        # A copy of the cutters, so that every attempt uses the same ones.
-        request=orjson.dumps({"request": body.document, "cutters": body.cutters}),
+        kind=wanted.kind,
+        title=wanted.title,
+        request=orjson.dumps(wanted.stored),
         request_id=g.request_id,
-        kit_id=str(uuid.uuid4()) if kit else None,
-        callback=request_bytes(body.callback, body.reference),
+        kit_id=str(uuid.uuid4()) if wanted.makes_kit else None,
+        callback=request_bytes(wanted.callback, wanted.reference),
     )
-    order = Order(getattr(g, "key_id", ""), 1, request_effort(body.document))
+    order = Order(getattr(g, "key_id", ""), 1, wanted.effort_s)
     try:
         store().jobs.add(job, order=order, limits=queue_limits(), claim=claim)
     except QueueFullError as error:

@@ -15,7 +15,7 @@ from service.kits.stored_loads import with_pieces
 from service.requests.kits import kit_request
 from service.requests.recuts import RecutRequest
 from service.requests.stored_names import current_request
-from service.sandbox.tasks import of_stored
+from service.sandbox.stored_tasks import of_stored_kit
 from service.settings import Settings
 from service.tools.built_in import BUILT_IN
 
@@ -50,7 +50,7 @@ def test_a_kit_of_the_first_version_is_cut_again(tmp_path: Path, kit_id: str) ->
 
 
 def test_a_job_stored_by_the_first_version_is_read(small_kit: dict[str, Any]) -> None:
-    found = of_stored(
+    found = of_stored_kit(
         1.0, small_kit | {"print": ["labels"]}, BUILT_IN, task=lambda _, request: request.documents
     )
     assert found == {"labels"}

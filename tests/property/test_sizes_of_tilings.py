@@ -8,7 +8,8 @@ import pytest
 
 from geometry.planning.tilings import TILINGS
 from service.quilts.top import QuiltTop, quilt_top, size_warnings
-from service.requests.quilt_plans import QuiltPlanRequestSchema, QuiltSpec
+from service.requests.quilt_plans import QuiltPlanRequestSchema
+from service.requests.quilt_spec import QuiltSpec
 from service.schemas.loading import load
 
 SIZES = {"side": "2 in", "width": "4 in", "height": "3 in", "length": "5 in"}

@@ -52,7 +52,7 @@ def test_a_quick_host_leaves_one_thread_to_others() -> None:
 
 
 def test_slow_hosts_take_half_of_the_threads() -> None:
-    """Six slow hosts and a quick one with a long row: four slow ones, and four for the quick one."""
+    """Six slow hosts, and a quick one with a long row: four threads for each sort."""
     turns = HostTurns(THREADS)
     slow = [f"slow {number}" for number in range(6)]
     for host in (*slow, "quick"):
