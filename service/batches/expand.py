@@ -54,7 +54,7 @@ class BatchSource:
             return len(self.requests)
         return (len(self.shapes) or 1) * (len(self.sizes) or 1) * (len(self.choices) or 1)
 
-    def _places(self, number: int) -> tuple[int, int, int]:
+    def places(self, number: int) -> tuple[int, int, int]:
         """Return the indexes of a kit's shape, size and cutter; cutters change fastest."""
         rest, choice = divmod(number, len(self.choices) or 1)
         shape, size = divmod(rest, len(self.sizes) or 1)
@@ -66,22 +66,32 @@ class BatchSource:
         return {"reference": self.reference, **body} if self.reference else body
 
     def _changed(self, number: int) -> Body:
-        shape, size, choice = self._places(number)
+        shape, size, choice = self.places(number)
         body = dict(self.base)
         if self.shapes or self.sizes:
             body["pieces"] = [self._piece(piece, shape, size) for piece in body["pieces"]]
         if self.choices:
             body["runs"] = [
-                {**run, "cutter": self.choices[choice]}
-                if not self.runs or index in self.runs
-                else run
+                {**run, "cutter": self.choices[choice]} if self.changes_run(index) else run
                 for index, run in enumerate(body["runs"])
             ]
         body["title"] = self.title(number)
         return body
 
+    def changes_piece(self, index: int) -> bool:
+        """Return whether shapes and sizes apply to a piece of the base, counted from 0."""
+        has_changes = bool(self.shapes or self.sizes)
+        return has_changes and self._is_named(self.base["pieces"][index])
+
+    def changes_run(self, index: int) -> bool:
+        """Return whether cutters apply to a run of the base, counted from 0."""
+        return bool(self.choices) and (not self.runs or index in self.runs)
+
+    def _is_named(self, piece: Body) -> bool:
+        return not self.pieces or piece["id"] in self.pieces
+
     def _piece(self, piece: Body, shape: int, size: int) -> Body:
-        if self.pieces and piece["id"] not in self.pieces:
+        if not self._is_named(piece):
             return piece
         drawn = self.shapes[shape] if self.shapes else piece["shape"]
         return {**piece, "shape": sized(drawn, self.sizes[size]) if self.sizes else drawn}
@@ -90,7 +100,7 @@ class BatchSource:
         """Return the title of a kit: the batch's title and this kit's changes."""
         if self.requests:
             return str(self.requests[number].get("title", ""))
-        shape, size, choice = self._places(number)
+        shape, size, choice = self.places(number)
         parts = []
         if self.shapes:
             parts.append(str(self.shapes[shape]["kind"]).replace("_", " "))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from functools import partial
 from types import MappingProxyType
 from typing import Any
@@ -17,7 +17,8 @@ from service import kits, quilts
 from service.answers.blocks import BlockAnswer
 from service.answers.pieces import OutlinesAnswer
 from service.answers.quilts import QuiltPlanAnswer, YardageAnswer
-from service.batches.read import wrong_sizes
+from service.batches.expand import BatchSource
+from service.batches.values import wrong_values
 from service.errors import Fault
 from service.kits.archive import with_archive
 from service.kits.files import Checked
@@ -194,17 +195,16 @@ def block_document(seconds: float, request: DrawnBlockRequest, data: bytes | Non
     return pages(request, data)
 
 
-def sizes(
-    seconds: float, sizes: Sequence[Mapping[str, Any]], shapes: Sequence[Mapping[str, Any]]
-) -> list[Fault]:
-    """Find the sizes of a batch that its shapes cannot have."""
+def batch_values(seconds: float, source: BatchSource) -> list[Fault]:
+    """Find the values of a batch's kits that cannot be used."""
     del seconds
-    return wrong_sizes(sizes, shapes)
+    return wrong_values(source)
 
 
 #: Tasks that write cut files.
 _WRITING = ("kit", "recut")
 TASKS: Mapping[str, Task] = {
+    "batch_values": batch_values,
     "block": block,
     "block_document": block_document,
     "checked_body": checked_body,
@@ -216,7 +216,6 @@ TASKS: Mapping[str, Task] = {
     "recut": recut,
     "quilt_plan": quilt_plan,
     "quilt_plan_sheet": quilt_plan_sheet,
-    "sizes": sizes,
     "yardage": yardage,
     "yardage_sheet": yardage_sheet,
 }

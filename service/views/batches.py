@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from typing import Any
 from urllib.parse import urlencode
 
@@ -70,14 +70,14 @@ def make_batch(body: BatchRequest) -> Response:
 
     Either `requests`, or one `request` and lists of `shapes`, `sizes` and `cutters`: one kit is
     created for each combination, cutters changing fastest. All requests are counted and validated
-    before any work starts; kits that then turn out to be impossible are listed as failures, the
-    others are created.
+    before any work starts, and errors point into this body; kits that then turn out to be
+    impossible, such as pieces that do not fit, are listed as failures, the others are created.
     """
     check_callback(body.callback)
     with claimed() as claim:
         if isinstance(claim, str):
             return _accepted(claim)
-        source = source_of(body, _cutters(), settings().batch_kits, _wrong_sizes)
+        source = source_of(body, _cutters(), settings().batch_kits, _wrong_values)
         order = _ordered(source)
         stored = vars(source)
         batch = NewBatch(
@@ -100,8 +100,8 @@ def make_batch(body: BatchRequest) -> Response:
         return _accepted(batch.id)
 
 
-def _wrong_sizes(sizes: Sequence[Any], shapes: Sequence[Any]) -> list[Fault]:
-    found: list[Fault] = compute("sizes", sizes, shapes)
+def _wrong_values(source: BatchSource) -> list[Fault]:
+    found: list[Fault] = compute("batch_values", source)
     return found
 
 
