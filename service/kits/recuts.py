@@ -24,7 +24,7 @@ from service.pieces.model import Allowance, Kit, Piece, Ticket
 from service.requests.kit_number import kit_number
 from service.requests.kits import UNTITLED
 from service.requests.recuts import RecutRequest
-from service.requests.stored_kits import StoredPiece, stored_run
+from service.requests.stored_kits import StoredPiece, StoredRun, stored_run
 from service.requests.stored_names import current_allowance, current_request
 from service.schemas.codec import read
 from service.schemas.rounding import without_noise
@@ -64,22 +64,7 @@ def recut(
     document = narrowed(stored["request"], chosen)
     with _pointing_into_the_body(document, request):
         found = stored_run(document, stored["cutters"].get)
-    rows = {row["id"]: row for row in stored["pieces"]}
-    pieces = {each.id: _piece(rows[each.id], each) for each in found.pieces}
-    number = kit_number(_asked(document, chosen), stored["cutters"], __version__)
-    kit = Kit(
-        found.title,
-        found.units,
-        pieces,
-        (found.run,),
-        found.documents,
-        Ticket(number, found.reference, found.date),
-        layout=layout_of(stored, chosen),
-        load_stock=stock_of(stored, chosen) if chosen.loads else (),
-        labels=found.labels,
-        second_units=found.second_units,
-        language=found.language,
-    )
+    kit = _kit(stored, chosen, document, found)
     with _pointing_into_the_body(document, request), speaking(kit.language):
         check_plugins(kit.runs)
         warnings = recut_warnings(kit, stored, request, takes_stock=not chosen.loads)
@@ -93,10 +78,35 @@ def recut(
             warnings=warnings,
         )
     # Outlines and their measures are as they were, to the last digit.
+    rows = {row["id"]: row for row in stored["pieces"]}
     as_stored = [_with_stored_outlines(row, rows[row.id]) for row in bundle.answer.pieces]
     # Cures change a request for a kit; a recut's has another form.
     answer = replace(without_noise(bundle.answer), pieces=as_stored, cures=None)
     return Bundle(answer, bundle.files, stored["cutters"], document)
+
+
+def _kit(
+    stored: Mapping[str, Any],
+    chosen: RecutRequest,
+    document: Mapping[str, Any],
+    found: StoredRun,
+) -> Kit:
+    """Return what is cut, with the outlines that were stored."""
+    rows = {row["id"]: row for row in stored["pieces"]}
+    number = kit_number(_asked(document, chosen), stored["cutters"], __version__)
+    return Kit(
+        found.title,
+        found.units,
+        {each.id: _piece(rows[each.id], each) for each in found.pieces},
+        (found.run,),
+        found.documents,
+        Ticket(number, found.reference, found.date),
+        layout=layout_of(stored, chosen),
+        load_stock=stock_of(stored, chosen) if chosen.loads else (),
+        labels=found.labels,
+        second_units=found.second_units,
+        language=found.language,
+    )
 
 
 def _with_stored_outlines(row: PieceAnswer, stored: Mapping[str, Any]) -> PieceAnswer:
