@@ -167,6 +167,8 @@ def flattened(path: Outline | Chain, chord: float) -> list[Point]:
     Tolerance:
         ``chord`` bounds the distance between arc and chord; cost grows as its inverse root.
     """
+    if not any(vertex.bulge for vertex in path.vertices):
+        return [Point(x, y) for x, y, _ in path.vertices]
     points: list[Point] = []
     for part in path.segments:
         points.extend(flattened_segment(part, chord))

@@ -10,7 +10,6 @@ from geometry.blocks.groups import Group
 from geometry.inspection.likeness import nearest_kind
 from geometry.measure import area
 from geometry.model.outline import Outline
-from geometry.model.transform import moved
 from service.answers.blocks import (
     BlockAnswer,
     BlockSeamAnswer,
@@ -115,7 +114,7 @@ def _repairs(block: DrawnBlock) -> list[RepairAnswer]:
 
 
 def _points(outline: Outline, left: float, bottom: float) -> list[list[float]]:
-    return moved(outline, -left, -bottom).rows()
+    return [[v.x - left, v.y - bottom, v.bulge] for v in outline.vertices]
 
 
 def _piece(piece: NamedPiece, left: float, bottom: float) -> DrawnPieceAnswer:

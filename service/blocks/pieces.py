@@ -6,6 +6,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from geometry import polygons
 from geometry.blocks.block import DrawnBlock
 from geometry.blocks.faces import contains
@@ -57,21 +59,22 @@ def named_pieces(block: DrawnBlock, fills: Sequence[tuple[Outline, str]]) -> tup
     widest = len(block.found.faces) <= _MAX_WIDEST
     fabrics = _Fabrics(fills)
     faces = block.found.faces
+    holes_of = [tuple(hole.outline.reversed() for hole in face.holes) for face in faces]
+    places = _label_places([face.ring.outline for face in faces], holes_of, widest=widest)
     for group in block.groups:
         members = sorted(
             group.members, key=lambda member: reading_order(faces[member.face].ring.outline)
         )
         for number, member in enumerate(members, start=1):
             face = faces[member.face]
-            holes = tuple(hole.outline.reversed() for hole in face.holes)
-            at, room = _label_place(face.ring.outline, holes, widest=widest)
+            at, room = places[member.face]
             found.append(
                 NamedPiece(
                     name=f"{group.letter}{number}",
                     group=group,
                     member=member,
                     outline=block.outline_of(member.face),
-                    holes=holes,
+                    holes=holes_of[member.face],
                     area=face.area,
                     fabric=fabrics.at(at),
                     at=at,
@@ -108,24 +111,55 @@ class _Fabrics:
         return PLAIN
 
 
-def _label_place(
-    outline: Outline, holes: Sequence[Outline], *, widest: bool
-) -> tuple[Point, float]:
-    """Return the middle of the largest circle in a piece, and its radius."""
-    box = outline.bounds
-    chord = max(box.width, box.height) / _FINE
-    points = flattened(outline, chord)
-    middle = centroid(outline)
-    if len(points) < 3:  # noqa: PLR2004 - a thin lens
-        return middle, 0.0
-    rings = [flattened(hole, chord) for hole in holes]
-    polygon = polygons.Polygon(points, [each for each in rings if len(each) > 2])  # noqa: PLR2004 - a ring
-    if not polygon.is_valid:
-        return middle, 0.0
-    if not widest:
-        point = polygons.point_on_surface(polygon)
-        return Point(point.x, point.y), 0.25 * min(box.width, box.height)
-    return label_place_in(polygon, chord)
+def _label_places(
+    outlines: Sequence[Outline], holes: Sequence[Sequence[Outline]], *, widest: bool
+) -> list[tuple[Point, float]]:
+    """Return where each piece's letter stands, and the radius free about it, mm.
+
+    Args:
+        outlines: of the pieces.
+        holes: in each of them.
+        widest: whether letters stand in the middle of the largest circle in their piece.
+    """
+    sizes = [(box.width, box.height) for box in (outline.bounds for outline in outlines)]
+    areas = _areas(outlines, holes, [max(size) / _FINE for size in sizes])
+    places = [] if widest else polygons.point_on_surface(list(areas.values()))
+    points = dict(zip(areas, polygons.get_coordinates(places).tolist(), strict=False))
+    found = []
+    for number, (outline, size) in enumerate(zip(outlines, sizes, strict=True)):
+        if number not in areas:
+            # A thin lens, or a ring that as lines crosses itself.
+            found.append((centroid(outline), 0.0))
+        elif widest:
+            found.append(label_place_in(areas[number], max(size) / _FINE))
+        else:
+            found.append((Point(*points[number]), 0.25 * min(size)))
+    return found
+
+
+def _areas(
+    outlines: Sequence[Outline], holes: Sequence[Sequence[Outline]], chords: Sequence[float]
+) -> dict[int, polygons.Polygon]:
+    """Return the pieces that can be polygons, by their numbers; all are made at once."""
+    numbers, rings = [], []
+    for number, (outline, chord) in enumerate(zip(outlines, chords, strict=True)):
+        points = flattened(outline, chord)
+        if len(points) > 2:  # noqa: PLR2004 - a ring
+            numbers.append(number)
+            rings.append(points)
+    if not numbers:
+        return {}
+    owners = np.repeat(np.arange(len(rings)), [len(ring) for ring in rings])
+    shells = polygons.linearrings(
+        np.concatenate([np.array(ring) for ring in rings]), indices=owners
+    )
+    made = polygons.polygons(shells)
+    for at, number in enumerate(numbers):
+        inner = [flattened(hole, chords[number]) for hole in holes[number]]
+        if kept := [each for each in inner if len(each) > 2]:  # noqa: PLR2004 - a ring
+            made[at] = polygons.Polygon(rings[at], kept)
+    valid = polygons.is_valid(made).tolist()
+    return {number: made[at] for at, number in enumerate(numbers) if valid[at]}
 
 
 def label_place_in(polygon: polygons.Polygon, chord: float) -> tuple[Point, float]:

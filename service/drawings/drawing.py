@@ -142,6 +142,10 @@ class _Ends:
         square = _square(point)
         if square is None:
             return None
+        same = self._squares.get(square, {}).get((group, point))
+        if same is not None and (first := self._first(same)) is not None:
+            # None is nearer than at the same place.
+            return self._removed(*first), 0.0
         found = [
             (gap, *first)
             for dx, dy in itertools.product((-1, 0, 1), repeat=2)
@@ -152,8 +156,11 @@ class _Ends:
         if not found:
             return None
         gap, index, at_end = min(found)
+        return self._removed(index, at_end), gap
+
+    def _removed(self, index: int, at_end: bool) -> Path:  # noqa: FBT001 - as it stands in a line
         self.left.remove(index)
-        return (_backwards(self.paths[index]) if at_end else self.paths[index]), gap
+        return _backwards(self.paths[index]) if at_end else self.paths[index]
 
     def _first(self, line: deque[tuple[int, bool]]) -> tuple[int, bool] | None:
         """Return the first end in a line whose path is left; forget those before it."""

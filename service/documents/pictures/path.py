@@ -14,13 +14,17 @@ def number(value: float, digits: int = 3) -> str:
 
 def path_data(path: Outline | Chain) -> str:
     """Return the ``d`` of an outline or chain in a y-up frame."""
-    parts = [f"M{number(path.vertices[0].x)} {number(path.vertices[0].y)}"]
-    for each in path.segments:
-        end = f"{number(each.end.x)} {number(each.end.y)}"
-        if isinstance(each, Arc):
-            radius = number(each.radius)
+    vertices, is_closed = path.vertices, isinstance(path, Outline)
+    first = vertices[0]
+    parts = [f"M{number(first.x)} {number(first.y)}"]
+    # From the vertices, because a path of lines needs no segments.
+    ends = (*vertices[1:], first) if is_closed else vertices[1:]
+    for start, last in zip(vertices, ends, strict=False):
+        end = f"{number(last.x)} {number(last.y)}"
+        if start.bulge:
+            radius = number(Arc(start.point, last.point, start.bulge).radius)
             # In a y-up frame a counter-clockwise arc has the sweep flag set.
-            parts.append(f"A{radius} {radius} 0 0 {int(each.bulge > 0)} {end}")
+            parts.append(f"A{radius} {radius} 0 0 {int(start.bulge > 0)} {end}")
         else:
             parts.append(f"L{end}")
-    return "".join(parts) + ("Z" if isinstance(path, Outline) else "")
+    return "".join(parts) + ("Z" if is_closed else "")

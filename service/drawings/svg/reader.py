@@ -25,7 +25,14 @@ from service.drawings.drawing import (
 from service.drawings.svg.page import SvgViewport, read_page, view_matrix
 from service.drawings.svg.shapes import DRAWN, Shapes
 from service.drawings.svg.styles import SVG, Styles
-from service.drawings.svg.transforms import about, moved, parse_origin, parse_transform, times
+from service.drawings.svg.transforms import (
+    IDENTITY,
+    about,
+    moved,
+    parse_origin,
+    parse_transform,
+    times,
+)
 from service.drawings.svg.values import numbers
 
 _DEEPEST = 32
@@ -51,6 +58,8 @@ class _State:
 
     def of(self, style: dict[str, str]) -> _State:
         """Return the state with an element's own properties."""
+        if not style:
+            return self
         found = {"visibility": self.visibility, "fill": self.fill, "stroke": self.stroke}
         found |= {name: style[name] for name in found if style.get(name, "inherit") != "inherit"}
         for paint in ("fill", "stroke"):
@@ -164,7 +173,9 @@ class _Reader:
                 self.skipped.append(f"{name} ({reason})")
                 return
             self._clipped += any(style.get(key, "none") != "none" for key in ("clip-path", "mask"))
-            inner = replace(inner, matrix=times(state.matrix, self._transform(element, style)))
+            matrix = self._transform(element, style)
+            if matrix != IDENTITY:
+                inner = replace(inner, matrix=times(state.matrix, matrix))
             if name in DRAWN:
                 self._drawn(name, element, inner)
                 return

@@ -26,6 +26,8 @@ _UNREAD = {
     "offset", "offset-path", "zoom",
 }  # fmt: skip
 _READ = _ATTRIBUTES | _UNREAD | {"transform"}
+#: Attributes without which an element has no properties of its own.
+_STYLED = _ATTRIBUTES | {"style"}
 #: Maximum rules that change what is drawn.
 _MAX_RULES = 300
 _COMPOUND = re.compile(r"(\*|[A-Za-z][\w-]*)?((?:[#.][\w-]+)*)")
@@ -112,6 +114,8 @@ class Styles:
         Raises:
             DrawingError: for a property that is not read.
         """
+        if not self._rules and _STYLED.isdisjoint(element.keys()):
+            return {}
         found = {
             name: value.strip() for name in _ATTRIBUTES if (value := element.get(name)) is not None
         }
