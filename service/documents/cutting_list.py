@@ -7,6 +7,7 @@ import io
 from collections.abc import Iterator
 
 from service.answers.kits import CutKitAnswer
+from service.answers.runs import PieceTotalAnswer
 
 COLUMNS = (
     "kit",
@@ -65,7 +66,7 @@ def _rows(answer: CutKitAnswer) -> Iterator[tuple[str | int | float, ...]]:
                     *of_run,
                     load.number,
                     times,
-                    piece,
+                    _named(run.totals.get(piece), piece),
                     known[piece].shape,
                     known[piece].size,
                     load.outlines.get(piece, 0),
@@ -75,6 +76,12 @@ def _rows(answer: CutKitAnswer) -> Iterator[tuple[str | int | float, ...]]:
                     " ".join(file.name for file in load.files),
                 )
                 minutes = ""
+
+
+def _named(total: PieceTotalAnswer | None, piece: str) -> str:
+    """Return a piece's id; of a heap of pieces that are cut alike, the ids of all of them."""
+    portions = (total.per_copy if total else None) or {}
+    return ", ".join(portions) if len(portions) > 1 else piece
 
 
 def _cell(value: str | float) -> str | int | float:

@@ -147,6 +147,9 @@ def _place(of: str, document: Mapping[str, Any], request: RecutRequest) -> str:
     _, name, *rest = of.split("/") if "/" in of else ("#", "")
     if request.material is not None and of.startswith(_MATERIAL):
         return f"#/material{of.removeprefix(_MATERIAL)}"
+    if name == "runs" and rest[1:2] in ([], ["pieces"]) and request.material is not None:
+        # What does not fit does not fit on what is stated.
+        return "#/material"
     if name != "pieces":
         return "#/run"
     if request.by_loads:

@@ -100,7 +100,7 @@ def callback_field(when: str) -> fields.Nested:
 
 
 def without_callback(document: Mapping[str, Any]) -> dict[str, Any]:
-    """Return a request's JSON as it is stored: without its secret, and the same for every receiver."""
+    """Return a request as it is stored: without a secret, and the same for every receiver."""
     return {name: value for name, value in document.items() if name != "callback"}
 
 

@@ -115,3 +115,26 @@ def test_a_mirror_image_has_a_row_though_it_has_no_outline(studio: Studio) -> No
         {"R": ("10", "10", "10"), "L": ("0", "10", "10")},
         {"R": ("0", "10", "10"), "L": ("10", "10", "10")},
     )
+
+
+def test_a_heap_is_named_by_all_of_its_pieces(studio: Studio) -> None:
+    """Three and two squares of 3 in that are cut as one heap: 5 templates, of A and B.
+
+    Cards of 7 by 7 in hold 2 by 2: 4 on one and 1 on another. Patches are no heap.
+    """
+    square = REQUEST["pieces"][0]
+    template = {**REQUEST["runs"][1], "merge_identical": True}
+    del template["pieces"]
+    kit = studio.kit(
+        {
+            **REQUEST,
+            "pieces": [{**square, "id": "A", "quantity": 3}, {**square, "id": "B", "quantity": 2}],
+            "runs": [template, REQUEST["runs"][0]],
+        }
+    )
+    data = studio.client.get(kit.payload["cutting_list"]).data.decode("utf-8-sig")
+    rows = list(csv.DictReader(io.StringIO(data, newline="")))
+    heap = [row for row in rows if row["cut"] == "template"]
+    assert {row["piece"] for row in heap} == {"A, B"}
+    assert sum(int(row["pieces in all"]) for row in heap) == 5
+    assert {row["piece"] for row in rows if row["cut"] == "patch"} == {"A", "B"}
