@@ -5,9 +5,9 @@ from __future__ import annotations
 import contextlib
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
-from functools import cache
-from typing import Any
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Any, ClassVar
 
 import pytest
 
@@ -30,6 +30,185 @@ TINY = tuple(
 )
 
 
+Reader = Callable[[bytes, CutPlan], Sequence[ReadStroke]]
+
+
+@dataclass(frozen=True)
+class TestedAdapter:
+    """An adapter, and what it is tested with.
+
+    Args:
+        adapter: the adapter.
+        stated: its settings.
+        reader: reads its files; ``None`` where nothing does.
+        allowed: deviation of a file from its plan that the adapter states, mm.
+    """
+
+    __test__ = False
+
+    adapter: Adapter
+    stated: Mapping[str, Any]
+    reader: Reader | None
+    allowed: float
+
+    @cached_property
+    def confined(self) -> WriteOutcome:
+        """What became of a write in a process that is confined as a plug-in's is."""
+        return write_confined(self.adapter, sample_plan(), self.stated)
+
+
+class ConformanceTests:
+    """Tests an adapter against the contract; a subclass states which."""
+
+    tested: ClassVar[TestedAdapter]
+
+    @pytest.fixture(autouse=True)
+    def _hanging(self) -> None:
+        """Fail all tests of a writer that hangs: they would hang, too."""
+        if self.tested.confined.hangs:
+            pytest.fail(f"{self.tested.adapter.name}: {self.tested.confined.fault}", pytrace=False)
+
+    def test_it_writes_when_confined(self) -> None:
+        fault = self.tested.confined.fault
+        assert not fault, f"in a process as confined as the service's, write() {fault}"
+        if not self.tested.confined.is_confined:
+            pytest.skip("this kernel has no Landlock: files and network were NOT closed")
+
+    def test_it_says_what_it_is(self) -> None:
+        assert isinstance(self.tested.adapter, Adapter)
+        assert self.tested.adapter.contract == CONTRACT
+        assert self.tested.adapter.name.isidentifier()
+        assert self.tested.adapter.name == self.tested.adapter.name.lower()
+        assert "/" in self.tested.adapter.media_type
+        assert not self.tested.adapter.extension.startswith(".")
+        assert 0.0 < self.tested.adapter.resolution <= MAX_RESOLUTION
+        assert 0.0 < self.tested.allowed <= MAX_RESOLUTION
+
+    def test_it_returns_bytes_and_sentences(self) -> None:
+        written = self.tested.adapter.write(sample_plan(), self.tested.stated)
+        assert isinstance(written, Written)
+        assert isinstance(written.data, bytes)
+        assert written.data
+        assert all(isinstance(loss, str) for loss in written.losses)
+
+    def test_the_same_plan_gives_the_same_bytes(self) -> None:
+        first, second = (
+            self.tested.adapter.write(sample_plan(), self.tested.stated) for _ in range(2)
+        )
+        assert first == second
+
+    def test_it_lists_what_it_loses(self) -> None:
+        losses = " ".join(self.tested.adapter.write(sample_plan(), self.tested.stated).losses)
+        if "stops" not in self.tested.adapter.supports:
+            assert "stop" in losses
+        if "arcs" not in self.tested.adapter.supports:
+            assert "arc" in losses
+
+    def test_stops_that_it_keeps_are_in_the_file(self) -> None:
+        plan = sample_plan()
+        bare = self.tested.adapter.write(replace(plan, stops=()), self.tested.stated).data
+        later = replace(plan, stops=(plan.stops[0], replace(plan.stops[1], before_stroke=6)))
+        if "stops" in self.tested.adapter.supports:
+            files = {
+                bare,
+                self.tested.adapter.write(plan, self.tested.stated).data,
+                self.tested.adapter.write(later, self.tested.stated).data,
+            }
+            assert len(files) == 3  # noqa: PLR2004 - without, here, and there
+
+    @pytest.mark.parametrize("value", [math.nan, math.inf, -math.inf])
+    def test_it_refuses_numbers_that_are_not_finite(self, value: float) -> None:
+        stroke = Stroke("cut", (Vertex(0.0, 0.0), Vertex(value, 1.0), Vertex(1.0, 1.0)), True)
+        with pytest.raises(AdapterError):
+            self.tested.adapter.write(replace(sample_plan(), strokes=(stroke,)), self.tested.stated)
+
+    def test_it_refuses_settings_it_does_not_know(self) -> None:
+        with pytest.raises(AdapterError):
+            self.tested.adapter.write(sample_plan(), {**self.tested.stated, "no_such_setting": 1})
+
+    def test_it_refuses_wrong_values_of_settings(self) -> None:
+        faults = [
+            fault
+            for name, values in wrong_settings(self.tested.adapter.settings).items()
+            for value, is_wrong in values
+            if (
+                fault := setting_fault(
+                    self.tested.adapter, self.tested.stated, name, value, is_wrong=is_wrong
+                )
+            )
+        ]
+        assert not faults, "\n".join(faults)
+
+    def test_odd_texts_do_not_break_out(self) -> None:
+        odd = 'x") ; */ --> & <a> \x03 \n ] é 海' + "y" * 500
+        plan = sample_plan()
+        strokes = tuple(replace(stroke, piece=odd) for stroke in plan.strokes)
+        stops = tuple(replace(stop, message=odd) for stop in plan.stops)
+        named = replace(plan, title=odd, strokes=strokes, stops=stops)
+        data = self.tested.adapter.write(named, self.tested.stated).data
+        if self.tested.reader is not None:
+            assert len(self.tested.reader(data, named)) == len(plan.strokes)
+
+    def test_an_empty_plan_is_written(self) -> None:
+        assert isinstance(
+            self.tested.adapter.write(replace(sample_plan(), strokes=()), self.tested.stated).data,
+            bytes,
+        )
+
+    def test_a_plan_of_many_strokes_is_written(self) -> None:
+        many = replace(sample_plan(), strokes=(sample_plan().strokes[3],) * 2000, stops=())
+        data = self.tested.adapter.write(many, self.tested.stated).data
+        if self.tested.reader is not None:
+            assert len(self.tested.reader(data, many)) == len(many.strokes)
+
+    def test_a_tiny_outline_is_right(self) -> None:
+        self.follow(replace(sample_plan(), strokes=(Stroke("cut", TINY, closed=True),), stops=()))
+
+    def test_a_wide_plan_is_right_or_refused(self) -> None:
+        far = sample_plan().with_vertices(lambda v: v._replace(x=v.x + 4000.0, y=v.y + 700.0))
+        area = WorkArea.rectangle(0.0, 0.0, 4100.0, 800.0)
+        # A format whose numbers cannot reach that far must raise an error.
+        with contextlib.suppress(AdapterError):
+            self.follow(replace(far, bed_width=4100.0, bed_height=800.0, work_area=area))
+
+    def follow(self, plan: CutPlan) -> None:
+        """Write a plan, read the file, and compare the strokes."""
+        data = self.tested.adapter.write(plan, self.tested.stated).data
+        if self.tested.reader is None:
+            pytest.skip(f"{self.tested.adapter.name} has no reader: its strokes were NOT compared")
+        fault = fault_of(self.tested.reader(data, plan), plan, self.tested.allowed)
+        assert not fault, fault
+
+    def test_every_stroke_is_read_back_in_order(self) -> None:
+        self.follow(sample_plan())
+        if "operations" in self.tested.adapter.supports and self.tested.reader is not None:
+            found = self.tested.reader(
+                self.tested.adapter.write(sample_plan(), self.tested.stated).data, sample_plan()
+            )
+            groups = [stroke.group for stroke in found]
+            assert groups[0] != groups[1] != groups[3]
+            assert groups[2] == groups[3] == groups[4]
+
+    @pytest.mark.parametrize("mutation", mutations(1.0))
+    def test_a_wrong_file_would_be_seen(self, mutation: str) -> None:
+        if self.tested.reader is None:
+            pytest.skip(f"{self.tested.adapter.name} has no reader: mutations were NOT tested")
+        plan = sample_plan()
+        wrong = mutations(self.tested.allowed)[mutation](plan)
+        try:
+            data = self.tested.adapter.write(wrong, self.tested.stated).data
+        except AdapterError:
+            return
+        # The file holds the wrong plan; its reader may refuse it, or find it different.
+        try:
+            found = self.tested.reader(data, plan)
+        except Exception:  # noqa: BLE001 - whatever it raises, the file is refused
+            return
+        assert fault_of(found, plan, self.tested.allowed), (
+            f"read() finds nothing wrong with a file of another plan ({mutation})"
+        )
+
+
 def conformance_tests(
     adapter: Adapter,
     *,
@@ -45,153 +224,9 @@ def conformance_tests(
     """
     stated = dict(settings or {})
     reader = _reader(adapter, stated, read)
-    allowed = allowed_by(adapter, stated)
-
-    @cache
-    def confined() -> WriteOutcome:
-        return write_confined(adapter, sample_plan(), stated)
-
-    class Conformance:
-        """Tests an adapter against the contract."""
-
-        @pytest.fixture(autouse=True)
-        def _hanging(self) -> None:
-            """Fail all tests of a writer that hangs: they would hang, too."""
-            if confined().hangs:
-                pytest.fail(f"{adapter.name}: {confined().fault}", pytrace=False)
-
-        def test_it_writes_when_confined(self) -> None:
-            fault = confined().fault
-            assert not fault, f"in a process as confined as the service's, write() {fault}"
-            if not confined().is_confined:
-                pytest.skip("this kernel has no Landlock: files and network were NOT closed")
-
-        def test_it_says_what_it_is(self) -> None:
-            assert isinstance(adapter, Adapter)
-            assert adapter.contract == CONTRACT
-            assert adapter.name.isidentifier()
-            assert adapter.name == adapter.name.lower()
-            assert "/" in adapter.media_type
-            assert not adapter.extension.startswith(".")
-            assert 0.0 < adapter.resolution <= MAX_RESOLUTION
-            assert 0.0 < allowed <= MAX_RESOLUTION
-
-        def test_it_returns_bytes_and_sentences(self) -> None:
-            written = adapter.write(sample_plan(), stated)
-            assert isinstance(written, Written)
-            assert isinstance(written.data, bytes)
-            assert written.data
-            assert all(isinstance(loss, str) for loss in written.losses)
-
-        def test_the_same_plan_gives_the_same_bytes(self) -> None:
-            first, second = (adapter.write(sample_plan(), stated) for _ in range(2))
-            assert first == second
-
-        def test_it_lists_what_it_loses(self) -> None:
-            losses = " ".join(adapter.write(sample_plan(), stated).losses)
-            if "stops" not in adapter.supports:
-                assert "stop" in losses
-            if "arcs" not in adapter.supports:
-                assert "arc" in losses
-
-        def test_stops_that_it_keeps_are_in_the_file(self) -> None:
-            plan = sample_plan()
-            bare = adapter.write(replace(plan, stops=()), stated).data
-            later = replace(plan, stops=(plan.stops[0], replace(plan.stops[1], before_stroke=6)))
-            if "stops" in adapter.supports:
-                files = {bare, adapter.write(plan, stated).data, adapter.write(later, stated).data}
-                assert len(files) == 3  # noqa: PLR2004 - without, here, and there
-
-        @pytest.mark.parametrize("value", [math.nan, math.inf, -math.inf])
-        def test_it_refuses_numbers_that_are_not_finite(self, value: float) -> None:
-            stroke = Stroke("cut", (Vertex(0.0, 0.0), Vertex(value, 1.0), Vertex(1.0, 1.0)), True)
-            with pytest.raises(AdapterError):
-                adapter.write(replace(sample_plan(), strokes=(stroke,)), stated)
-
-        def test_it_refuses_settings_it_does_not_know(self) -> None:
-            with pytest.raises(AdapterError):
-                adapter.write(sample_plan(), {**stated, "no_such_setting": 1})
-
-        def test_it_refuses_wrong_values_of_settings(self) -> None:
-            faults = [
-                fault
-                for name, values in wrong_settings(adapter.settings).items()
-                for value, is_wrong in values
-                if (fault := setting_fault(adapter, stated, name, value, is_wrong=is_wrong))
-            ]
-            assert not faults, "\n".join(faults)
-
-        def test_odd_texts_do_not_break_out(self) -> None:
-            odd = 'x") ; */ --> & <a> \x03 \n ] é 海' + "y" * 500
-            plan = sample_plan()
-            strokes = tuple(replace(stroke, piece=odd) for stroke in plan.strokes)
-            stops = tuple(replace(stop, message=odd) for stop in plan.stops)
-            named = replace(plan, title=odd, strokes=strokes, stops=stops)
-            data = adapter.write(named, stated).data
-            if reader is not None:
-                assert len(reader(data, named)) == len(plan.strokes)
-
-        def test_an_empty_plan_is_written(self) -> None:
-            assert isinstance(adapter.write(replace(sample_plan(), strokes=()), stated).data, bytes)
-
-        def test_a_plan_of_many_strokes_is_written(self) -> None:
-            many = replace(sample_plan(), strokes=(sample_plan().strokes[3],) * 2000, stops=())
-            data = adapter.write(many, stated).data
-            if reader is not None:
-                assert len(reader(data, many)) == len(many.strokes)
-
-        def test_a_tiny_outline_is_right(self) -> None:
-            self.follow(
-                replace(sample_plan(), strokes=(Stroke("cut", TINY, closed=True),), stops=())
-            )
-
-        def test_a_wide_plan_is_right_or_refused(self) -> None:
-            far = sample_plan().with_vertices(lambda v: v._replace(x=v.x + 4000.0, y=v.y + 700.0))
-            area = WorkArea.rectangle(0.0, 0.0, 4100.0, 800.0)
-            # A format whose numbers cannot reach that far must raise an error.
-            with contextlib.suppress(AdapterError):
-                self.follow(replace(far, bed_width=4100.0, bed_height=800.0, work_area=area))
-
-        def follow(self, plan: CutPlan) -> None:
-            """Write a plan, read the file, and compare the strokes."""
-            data = adapter.write(plan, stated).data
-            if reader is None:
-                pytest.skip(f"{adapter.name} has no reader: its strokes were NOT compared")
-            fault = fault_of(reader(data, plan), plan, allowed)
-            assert not fault, fault
-
-        def test_every_stroke_is_read_back_in_order(self) -> None:
-            self.follow(sample_plan())
-            if "operations" in adapter.supports and reader is not None:
-                found = reader(adapter.write(sample_plan(), stated).data, sample_plan())
-                groups = [stroke.group for stroke in found]
-                assert groups[0] != groups[1] != groups[3]
-                assert groups[2] == groups[3] == groups[4]
-
-        @pytest.mark.parametrize("mutation", mutations(1.0))
-        def test_a_wrong_file_would_be_seen(self, mutation: str) -> None:
-            if reader is None:
-                pytest.skip(f"{adapter.name} has no reader: mutations were NOT tested")
-            plan = sample_plan()
-            wrong = mutations(allowed)[mutation](plan)
-            try:
-                data = adapter.write(wrong, stated).data
-            except AdapterError:
-                return
-            # The file holds the wrong plan; its reader may refuse it, or find it different.
-            try:
-                found = reader(data, plan)
-            except Exception:  # noqa: BLE001 - whatever it raises, the file is refused
-                return
-            assert fault_of(found, plan, allowed), (
-                f"read() finds nothing wrong with a file of another plan ({mutation})"
-            )
-
-    Conformance.__name__ = f"Test{adapter.name.title()}Conformance"
-    return Conformance
-
-
-Reader = Callable[[bytes, CutPlan], Sequence[ReadStroke]]
+    tested = TestedAdapter(adapter, stated, reader, allowed_by(adapter, stated))
+    name = f"Test{adapter.name.title()}Conformance"
+    return type(name, (ConformanceTests,), {"tested": tested})
 
 
 def _reader(
