@@ -47,18 +47,34 @@ def sorting(run: Run, totals: Mapping[str, PieceTotalAnswer]) -> tuple[str, ...]
             total = sum(run.portions[name].total for name in names)
             lines.append(_bag_line(run, first, total, totals[first]))
     if run.copies == 1:
-        lines.append(_one_bag_each(totals))
+        lines.append(_one_bag_each(run, totals))
     return tuple(lines)
 
 
-def _one_bag_each(totals: Mapping[str, PieceTotalAnswer]) -> str:
-    """Return the bags of a single kit: one for each piece, with its label and its spares."""
+def _one_bag_each(run: Run, totals: Mapping[str, PieceTotalAnswer]) -> str:
+    """Return the bags of a single kit: one for each piece, with its label and its spares.
+
+    What a heap holds beyond its pieces' shares is nobody's.
+    """
+    bags, over = dict[str, int](), 0
+    for first, each in totals.items():
+        names = _names(run, first)
+        if len(names) == 1:
+            bags[first] = each.made
+            continue
+        bags |= {name: run.portions[name].total for name in names}
+        over += max(0, each.made - sum(bags[name] for name in names))
     counts = ", ".join(
-        _("{count} of {piece}", count=each.made, piece=piece) for piece, each in totals.items()
+        _("{count} of {piece}", count=count, piece=piece) for piece, count in bags.items()
     )
-    if len(totals) == 1:
+    if len(bags) == 1:
         return _("Put all of them into one bag with its label: {pieces}.", pieces=counts)
-    return _("One bag for each piece, with its label: {pieces}.", pieces=counts)
+    line = _("One bag for each piece, with its label: {pieces}.", pieces=counts)
+    return f"{line} {_left_over(over)}" if over else line
+
+
+def _left_over(count: int) -> str:
+    return ngettext("{n} is left over.", "{n} are left over.", count)
 
 
 def heap_facts(run: Run) -> Iterator[tuple[str, str]]:
@@ -112,8 +128,7 @@ def _bag_line(run: Run, first: str, total: int, row: PieceTotalAnswer) -> str:
         missing = ngettext("{n} is missing.", "{n} are missing.", -over)
         return f"{line} {missing}"
     if over:
-        left = ngettext("{n} is left over.", "{n} are left over.", over)
-        return f"{line} {left}"
+        return f"{line} {_left_over(over)}"
     return line
 
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from geometry.model.outline import Region
 from service.pieces.model import Piece
+from service.requests.portions import uses_of
 from service.requests.runs import Run
 
 #: Corners that are this near, mm, are the same: sizes in inches and in mm round differently.
@@ -37,8 +39,11 @@ def with_heaps(run: Run, pieces: Mapping[str, Piece]) -> Run:
                 _NONE_ALIKE,
             ),
         )
+    # Each piece has templates of its own: two of them do not share the last use of one.
+    uses = uses_of(run)
     quantities = {
-        first: sum(run.quantities[piece] for piece in names) for first, names in heaps.items()
+        first: sum(math.ceil(run.quantities[piece] / uses) * uses for piece in names)
+        for first, names in heaps.items()
     }
     return replace(run, quantities=quantities, heaps=several)
 
