@@ -1,13 +1,15 @@
 """Load on the server: several clients at once, beside another checkout; and a soak.
 
 Usage: python tests/benchmarks/bench_load.py [--seconds 60] [--clients 1 4 16 64] [--beside FOLDER]
-           [--kinds outlines layouts kits mixed]
+           [--kinds outlines layouts kits mixed] [--varied]
        python tests/benchmarks/bench_load.py --soak 900
 
 For each kind of request (outlines, kits, layouts, all mixed) and each number of clients, one line:
 requests, errors, p50 and p99 of the time to answer, and fairness (requests of the client that got
 fewest over those of the one that got most). With ``--beside``, the server of another checkout is
-loaded in turn, in rounds of 10 s, so that what else the machine does falls on both. A soak is mixed
+loaded in turn, in rounds of 10 s, so that what else the machine does falls on both. All requests of
+a kind are alike, so that a process knows their layouts and plans from the ones before; with
+``--varied`` each has a size of its own, and everything is worked out anew. A soak is mixed
 load of 4 clients; it prints memory and open descriptors of all the server's processes.
 """
 
@@ -53,6 +55,9 @@ REQUESTS = {
     "kits": ("/v1/kits", json.dumps(KIT).encode()),
 }
 KINDS = (*REQUESTS, "mixed")
+#: The size in a body, and those that take its place: more than any process keeps answers.
+SIZE = b'"1 in"'
+SIZES = [f'"1.{step:03d} in"'.encode() for step in range(1, 400)]
 
 
 @dataclass
@@ -113,7 +118,9 @@ def _wait(port: int) -> None:
         raise TimeoutError
 
 
-def load(port: int, kind: str, clients: int, seconds: float, figures: Figures) -> None:
+def load(
+    port: int, kind: str, clients: int, seconds: float, figures: Figures, sizes: Iterator[bytes]
+) -> None:
     """Call one kind of request from several clients, each on a connection of its own."""
     end = time.perf_counter() + seconds
     counts = [0] * clients
@@ -123,6 +130,7 @@ def load(port: int, kind: str, clients: int, seconds: float, figures: Figures) -
         chosen = itertools.cycle(REQUESTS if kind == "mixed" else [kind])
         while time.perf_counter() < end:
             path, body = REQUESTS[next(chosen)]
+            body = body.replace(SIZE, next(sizes))
             began = time.perf_counter()
             try:
                 one.request("POST", path, body, {"Content-Type": "application/json"})
@@ -146,16 +154,22 @@ def load(port: int, kind: str, clients: int, seconds: float, figures: Figures) -
 
 
 def compare(
-    checkouts: Sequence[Path], kinds: Sequence[str], seconds: float, numbers: Sequence[int]
+    checkouts: Sequence[Path],
+    kinds: Sequence[str],
+    seconds: float,
+    numbers: Sequence[int],
+    sizes: Sequence[bytes],
 ) -> None:
     """Load servers in turn and print what their clients saw."""
     with contextlib.ExitStack() as stack:
         servers = [(each, stack.enter_context(served(each))[0]) for each in checkouts]
         for kind, clients in itertools.product(kinds, numbers):
             figures = {each: Figures() for each, _ in servers}
+            # Each server gets the same sizes in the same order.
+            asked = {each: itertools.cycle(sizes) for each, _ in servers}
             for _ in range(max(1, round(seconds / ROUND_S))):
                 for each, port in servers:
-                    load(port, kind, clients, min(seconds, ROUND_S), figures[each])
+                    load(port, kind, clients, min(seconds, ROUND_S), figures[each], asked[each])
             for name, (each, _) in zip(("this", "other"), servers, strict=False):
                 print(f"{kind:9s}{clients:3d} clients  {name:6s}{figures[each].row()}", flush=True)
 
@@ -165,7 +179,7 @@ def soak(seconds: float) -> None:
     with served(ROOT) as (port, process):
         figures, end = Figures(), time.monotonic() + seconds
         while time.monotonic() < end:
-            load(port, "mixed", 4, min(30.0, seconds), figures)
+            load(port, "mixed", 4, min(30.0, seconds), figures, itertools.cycle([SIZE]))
             print(f"{_held(process.pid)}   {figures.row()}", flush=True)
 
 
@@ -190,13 +204,15 @@ def main() -> None:
     parser.add_argument("--clients", type=int, nargs="+", default=[1, 4, 16, 64])
     parser.add_argument("--kinds", choices=KINDS, nargs="+", default=KINDS)
     parser.add_argument("--beside", type=Path)
+    parser.add_argument("--varied", action="store_true", help="no two requests alike")
     parser.add_argument("--soak", type=float)
     stated = parser.parse_args()
     if stated.soak:
         soak(stated.soak)
         return
     checkouts = [ROOT] if stated.beside is None else [ROOT, stated.beside.resolve()]
-    compare(checkouts, stated.kinds, stated.seconds, stated.clients)
+    sizes = SIZES if stated.varied else [SIZE]
+    compare(checkouts, stated.kinds, stated.seconds, stated.clients, sizes)
 
 
 if __name__ == "__main__":
