@@ -81,13 +81,14 @@ class Effort:
         """The stages of this effort, in order: each keeps what the one before it found.
 
         The first stage is not counted and never cut short: what it finds is the least that any
-        effort answers.
+        effort answers. With more steps than the last stage has, that one goes on.
         """
-        return tuple(
-            stage if stage.steps <= self.steps else replace(stage, steps=self.steps)
+        taken = [
+            stage
             for stage, before in zip(STAGES, (None, *STAGES), strict=False)
             if before is None or before.steps < self.steps
-        )
+        ]
+        return (*taken[:-1], replace(taken[-1], steps=self.steps))
 
     @property
     def edge_to_edge(self) -> Effort:

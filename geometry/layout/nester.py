@@ -32,12 +32,12 @@ _LONGEST = 3600
 #: Steps for starting the process, for each report of the library, and for each piece in it. Own
 #: measurement.
 _STEPS_TO_START, _STEPS_PER_REPORT, _STEPS_PER_PIECE = 120.0, 1.0, 0.15
-#: While it compresses reports come ever more seldom: the second costs so much more than the first,
-#: the third than the second, divided by the number of pieces. Own measurement: 12 and 30 pieces.
-_STEPS_MORE_TO_COMPRESS = 1.2
+#: On a roll, whose search goes on long after the easy steps: for each report, and for each attempt
+#: that failed, before which it reports little. Own measurement: of 25 to 99 pieces.
+_STEPS_ON_ROLL, _STEPS_PER_FAILURE = 6.0, 6000.0
 
 
-def nested(  # noqa: PLR0913 - each is one thing that the search needs
+def nested(
     items: Sequence[Item],
     wanted: Mapping[str, int],
     room: WorkArea,
@@ -47,7 +47,6 @@ def nested(  # noqa: PLR0913 - each is one thing that the search needs
     seed: int,
     budget: Budget,
     enough: float | None = None,
-    phase: str = "explore",
 ) -> list[Placed] | None:
     """Return all that is wanted on one load, as short as was found, or ``None``.
 
@@ -60,7 +59,6 @@ def nested(  # noqa: PLR0913 - each is one thing that the search needs
         seed: of its random numbers.
         budget: has the library, and pays for its steps; once spent, the best so far is returned.
         enough: length of strip, mm, at which the search ends; left out: the room's, or 0 on a roll.
-        phase: of the library's search: ``explore``, or ``compress``, which ends by itself.
     """
     if budget.nester is None:
         return None
@@ -69,12 +67,12 @@ def nested(  # noqa: PLR0913 - each is one thing that the search needs
     goal = (0.0 if room.open_right else limit) if enough is None else enough
     found: list[list[Placed]] = []
     count = sum(wanted[piece] for piece in kinds)
-    costs = _costs(count, phase)
+    cost = _STEPS_PER_REPORT + _STEPS_PER_PIECE * count
     budget.spend(_STEPS_TO_START)
-    asked = _question(kinds, wanted, room, gap, seed, limit + LAYOUT_ACCURACY) | {"phase": phase}
+    asked = _question(kinds, wanted, room, gap, seed, limit + LAYOUT_ACCURACY)
     with budget.nester(asked, budget.is_cut) as lines:
         for line in lines:
-            if line is None or not budget.try_spend(next(costs)):
+            if line is None or not budget.try_spend(cost):
                 break
             failures -= "failed" in line
             if failures <= 0 or "done" in line:
@@ -89,13 +87,63 @@ def nested(  # noqa: PLR0913 - each is one thing that the search needs
     return _last_sound(found, count, room, gap)
 
 
-def _costs(count: int, phase: str) -> Iterator[float]:
-    """Yield the steps that each report of so many pieces costs."""
-    more = 0.0 if phase == "explore" else _STEPS_MORE_TO_COMPRESS / max(count, 1)
-    cost = _STEPS_PER_REPORT + _STEPS_PER_PIECE * count
-    while True:
-        yield cost
-        cost += more
+def explored(
+    items: Sequence[Item],
+    room: WorkArea,
+    *,
+    gap: float,
+    seed: int,
+    budget: Budget,
+    steps: float,
+) -> Iterator[list[Placed]]:
+    """Yield everything on ever less of a roll, as the library by itself would lay it.
+
+    A layout is yielded when an attempt to shorten it failed, and at the end; those between only
+    lead there. It ends when the library does, after a number of failures one behind the other.
+
+    Args:
+        items: the kinds, all of each.
+        room: a roll.
+        gap: least distance, mm.
+        seed: of its random numbers.
+        budget: has the library, and pays for its steps.
+        steps: that may be spent.
+    """
+    if budget.nester is None:
+        return
+    kinds, wanted = {item.piece: item for item in items}, {x.piece: x.quantity for x in items}
+    count = sum(wanted.values())
+    budget.spend(_STEPS_TO_START)
+    asked = _question(kinds, wanted, room, gap, seed, math.inf)
+    found: list[list[Placed]] = []
+    ends = budget.left - steps
+    with budget.nester(asked, budget.is_cut) as lines:
+        for line in lines:
+            if line is None or "done" in line:
+                break
+            cost = _STEPS_ON_ROLL + _STEPS_PER_PIECE * count
+            cost += _STEPS_PER_FAILURE * ("failed" in line)
+            # The last attempt is given up in the midst of it.
+            if not budget.try_spend(min(cost, budget.left - ends)) or budget.left <= ends:
+                break
+            if "placed" in line:
+                found.append(_placed(line["placed"], kinds, room))
+            elif "failed" in line:
+                yield from _newest(found, count, room, gap)
+        else:
+            # The process died before it was done: another time it may not.
+            budget.was_cut = True
+    yield from _newest(found, count, room, gap)
+
+
+def _newest(
+    found: list[list[Placed]], count: int, room: WorkArea, gap: float
+) -> Iterator[list[Placed]]:
+    """Yield the shortest layout since the last time, if there is any."""
+    newest = _last_sound(found, count, room, gap)
+    found.clear()
+    if newest is not None:
+        yield newest
 
 
 def _last_sound(

@@ -61,7 +61,7 @@ BRIEF = SeparationLimits(400, 12, 0.6)
 
 
 @dataclass(frozen=True)
-class _Pairs:
+class Pairs:
     """Pairs of pieces, each with the lines of its convex no-fit polygon.
 
     A piece keeps clear of another where it lies outside at least one of the lines.
@@ -80,19 +80,36 @@ class _Pairs:
     up: Coordinates
     reach: Coordinates
 
-    def pull(self, places: Coordinates) -> tuple[Coordinates, float, float]:
-        """Return which way overlaps pull each piece, the deepest one and the sum of squares."""
+    def pull(
+        self, places: Coordinates, weights: Coordinates | None = None
+    ) -> tuple[Coordinates, float, float]:
+        """Return which way overlaps pull each piece, the deepest one and the sum of squares.
+
+        Args:
+            places: of the pieces.
+            weights: of overlaps by the numbers of both pieces; left out: all alike.
+        """
         outside = self.outside(places)
-        distance = outside.max(axis=1)
+        distance = outside.max(axis=1, initial=-np.inf)
         near = np.flatnonzero(distance < 0.0)
         depth = -distance[near]
-        line = outside[near].argmax(axis=1)
+        line = outside[near].argmax(axis=1) if len(near) else near
         first, second, count = self.first[near], self.second[near], len(places)
+        moves = depth if weights is None else depth * weights[first, second]
         pull = np.empty_like(places)
         for axis, normals in enumerate((self.across, self.up)):
-            moved = normals[near, line] * depth
+            moved = normals[near, line] * moves
             pull[:, axis] = np.bincount(second, moved, count) - np.bincount(first, moved, count)
         return pull, float(depth.max(initial=0.0)), float(depth @ depth)
+
+    def distance(self, places: Coordinates) -> Coordinates:
+        """Return how far apart each pair lies, mm; negative where it overlaps."""
+        distance: Coordinates = self.outside(places).max(axis=1, initial=-np.inf)
+        return distance
+
+    def of(self, at: NDArray[np.int64]) -> Pairs:
+        """Return some of the pairs, by their numbers."""
+        return Pairs(self.first[at], self.second[at], self.across[at], self.up[at], self.reach[at])
 
     def outside(self, places: Coordinates) -> Coordinates:
         """Return how far each pair's second piece lies outside each line, negative if inside."""
@@ -124,30 +141,22 @@ class _AllPairs:
             self.reaches[at, : len(each.reach)] = each.reach
         self.radius = np.array([each.radius for each in lines])[self.way]
 
-    def near(self, places: Coordinates, slack: float) -> _Pairs:
+    def near(self, places: Coordinates, slack: float) -> Pairs:
         """Return the pairs that overlap or are nearer than a slack, mm."""
         # Most pairs are too far apart for any line to matter.
         pairs = self._within(places, _AT_CORNERS * slack)
-        kept = np.flatnonzero(pairs.outside(places).max(axis=1, initial=-np.inf) < slack)
-        return _Pairs(
-            pairs.first[kept],
-            pairs.second[kept],
-            pairs.across[kept],
-            pairs.up[kept],
-            pairs.reach[kept],
-        )
+        return pairs.of(np.flatnonzero(pairs.distance(places) < slack))
 
     def deepest(self, places: Coordinates) -> float:
         """Return how deep the deepest overlap is, 0 where there is none."""
-        outside = self._within(places, 0.0).outside(places)
-        return max(0.0, -float(outside.max(axis=1, initial=-np.inf).min(initial=0.0)))
+        return max(0.0, -float(self._within(places, 0.0).distance(places).min(initial=0.0)))
 
-    def _within(self, places: Coordinates, slack: float) -> _Pairs:
+    def _within(self, places: Coordinates, slack: float) -> Pairs:
         """Return the pairs whose pieces' origins are near enough for the pieces to be."""
         apart = places[self.second] - places[self.first]
         kept = np.flatnonzero(np.hypot(apart[:, 0], apart[:, 1]) < self.radius + slack)
         way = self.way[kept]
-        return _Pairs(
+        return Pairs(
             self.first[kept],
             self.second[kept],
             self.normals[way, :, 0],
@@ -219,7 +228,7 @@ def placed_at(
 
 
 @dataclass(frozen=True, eq=False)
-class _Lines:
+class Lines:
     """The lines of a convex no-fit polygon: normals, how far out they lie, and its corners do."""
 
     normals: Coordinates
@@ -228,14 +237,24 @@ class _Lines:
 
 
 @lru_cache(maxsize=1024)
-def _lines(outline: Outline, first: float, second: float, gap: float) -> _Lines:
+def _lines(outline: Outline, first: float, second: float, gap: float) -> Lines:
     """Return the lines of the no-fit polygon of an outline at two turns, degrees."""
-    ring = no_fit(turned(outline, first), turned(outline, second), gap)
+    return lines_of(no_fit(turned(outline, first), turned(outline, second), gap), _NEARER, _MORE)
+
+
+def lines_of(ring: Coordinates, shortest: float, more: float) -> Lines:
+    """Return the lines of a convex counter-clockwise ring.
+
+    Args:
+        ring: the first point repeated at the end.
+        shortest: edges that are no longer have no line, mm.
+        more: how far the lines are moved out, mm.
+    """
     edges = ring[1:] - ring[:-1]
     lengths = np.hypot(edges[:, 0], edges[:, 1])
-    edges, starts = edges[lengths > _NEARER], ring[:-1][lengths > _NEARER]
+    edges, starts = edges[lengths > shortest], ring[:-1][lengths > shortest]
     normals = np.column_stack([edges[:, 1], -edges[:, 0]])
     normals /= np.hypot(normals[:, 0], normals[:, 1])[:, None]
-    reach = (normals * starts).sum(axis=1) + _MORE
-    radius = float(np.hypot(ring[:, 0], ring[:, 1]).max()) + _MORE * _AT_CORNERS
-    return _Lines(normals, reach, radius)
+    reach = (normals * starts).sum(axis=1) + more
+    radius = float(np.hypot(ring[:, 0], ring[:, 1]).max()) + more * _AT_CORNERS
+    return Lines(normals, reach, radius)

@@ -7,7 +7,7 @@ from itertools import chain, product
 
 from geometry.layout.bottom_left import Placed, add
 from geometry.layout.bound import grown_area
-from geometry.layout.effort import Budget, Effort
+from geometry.layout.effort import NORMAL, Budget, Effort
 from geometry.layout.fit import DoesNotFit, fitting_turn
 from geometry.layout.item import Item
 from geometry.layout.nester_search import shortest
@@ -28,6 +28,8 @@ _MAX_TWICE = 40
 #: Row patterns refined for a roll of many pieces, all kinds together: half of what a search of the
 #: usual effort may take.
 _MANY_PATTERNS = 100
+#: Kinds up to which rows of each are refined by every effort.
+_FEW_KINDS = 3
 
 
 def roll_layouts(
@@ -50,10 +52,14 @@ def roll_layouts(
     left = room.bounds.left
     outlines = {item.piece: item.outline for item in items}
     bands: list[Band] = []
+    # Rows of many kinds one behind the other are far longer than what the nester makes of them: the
+    # steps are better spent there.
+    known = len(items) > _FEW_KINDS and effort.both_directions and budget.nester is not None
+    by_rows = NORMAL if known else effort
     for item in sorted(items, key=_by_area):
         _require_width(item, room, gap)
         stretch = stretch_of(room, left, _longest([item], room, gap))
-        rows = KindRows(gap, effort, budget, _patterns(item, items, effort))
+        rows = KindRows(gap, by_rows, budget, _patterns(item, items, by_rows))
         bands.append(Band(item, stretch, rows.shortest(item, stretch), rows))
         left = bands[-1].end + gap
     best = tuple(each for band in bands for each in band.placements)

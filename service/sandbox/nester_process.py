@@ -12,9 +12,7 @@ Reads one line of JSON from its input and writes one line for each event:
     {"done": width}                                             the exploration ended by itself
 
 The library searches in two phases. It goes from the first to the second by its clock, so that what
-comes of both would differ from run to run. Either alone follows from the question: ``explore`` ends
-where the second phase begins, and ``compress`` is given no time for the first one. The second phase
-ends by itself, after a number of attempts that failed.
+comes of the second would differ from run to run: only the first one, the exploration, is asked for.
 
 It starts in a tenth of a second because it imports none of the service but this module.
 """
@@ -44,7 +42,6 @@ def answer(asked: TextIO, out: TextIO) -> None:
     import spyrrow  # noqa: PLC0415 - only this process needs it
 
     question = json.loads(asked.readline())
-    phase = question.get("phase", "explore")
     queue = spyrrow.ProgressQueue()
     instance = spyrrow.StripPackingInstance(
         "",
@@ -58,7 +55,7 @@ def answer(asked: TextIO, out: TextIO) -> None:
         early_termination=True,
         min_items_separation=question["gap"],
         total_computation_time=None,
-        exploration_time=question["seconds"] if phase == "explore" else 0,
+        exploration_time=question["seconds"],
         compression_time=question["seconds"],
         num_workers=1,
         seed=question["seed"],
@@ -68,8 +65,8 @@ def answer(asked: TextIO, out: TextIO) -> None:
     width = float("inf")
     while solving.is_alive() and width > 0.0:
         solving.join(_PAUSE)
-        width = _written(queue, width, question["enough"], out, phase)
-    _written(queue, width, question["enough"], out, phase)
+        width = _written(queue, width, question["enough"], out)
+    _written(queue, width, question["enough"], out)
     print(json.dumps({"done": 1}), file=out, flush=True)
     # The library cannot be stopped: its thread ends with the process.
     os._exit(0)
@@ -80,7 +77,6 @@ def _written(
     width: float,
     enough: float,
     out: TextIO,
-    phase: str = "explore",
 ) -> float:
     """Write what was reported since the last look; return the smallest width, 0 at the end."""
     for kind, solution in queue.drain():
@@ -90,10 +86,10 @@ def _written(
         line: dict[str, Any] = {"step": 1}
         if name == "ExplInfeas":
             line = {"failed": solution.width}
-        elif name == "Final" or (name == "CmprFeas" and phase == "explore"):
+        elif name in {"Final", "CmprFeas"}:
             width = 0.0
             break
-        elif name in {"ExplFeas", "CmprFeas"} and solution.width < width:
+        elif name == "ExplFeas" and solution.width < width:
             width = solution.width
             line = {"found": width}
             if width <= enough:

@@ -29,9 +29,7 @@ class EndedError(Exception):
     """Stands for the end of the process."""
 
 
-def reported(
-    *events: tuple[str, float], enough: float = 100.0, phase: str = "explore"
-) -> tuple[list[Any], float]:
+def reported(*events: tuple[str, float], enough: float = 100.0) -> tuple[list[Any], float]:
     """Return the lines for events of the library, and the width that is returned."""
     drained = [
         (
@@ -45,7 +43,7 @@ def reported(
     ]
     out = io.StringIO()
     queue = SimpleNamespace(drain=lambda: drained)
-    width = nester_process._written(queue, float("inf"), enough, out, phase)
+    width = nester_process._written(queue, float("inf"), enough, out)
     return [json.loads(line) for line in out.getvalue().splitlines()], width
 
 
@@ -65,13 +63,6 @@ def test_a_width_that_is_no_better_or_too_long_is_a_step_or_has_no_places() -> N
 def test_nothing_is_reported_of_the_phase_that_depends_on_the_clock() -> None:
     assert reported(("ExplFeas", 8.0), ("CmprFeas", 7.0), ("ExplFeas", 6.0))[0][0]["found"] == 8.0
     assert reported(("CmprFeas", 7.0), ("ExplFeas", 6.0)) == ([], 0.0)
-
-
-def test_compression_is_reported_where_it_is_asked_for() -> None:
-    placed = [["a", 1.0, 2.0, 90.0]]
-    found, after = {"found": 8.0, "placed": placed}, {"found": 7.0, "placed": placed}
-    events = (("ExplFeas", 8.0), ("CmprFeas", 7.0), ("Final", 6.0))
-    assert reported(*events, phase="compress") == ([found, after], 0.0)
 
 
 def test_a_whole_search_ends_with_done(monkeypatch: pytest.MonkeyPatch) -> None:
