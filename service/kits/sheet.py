@@ -136,7 +136,11 @@ def _piece(piece: Piece, units: BenchUnits) -> SheetPiece:
         sizes.append((_("Patch"), units.size(patch.bounds)))
         text = _allowance_words(piece.allowance, units)
         sizes.append((_("Seam allowance"), text))
-        allowance = _("{length} allowance", length=text)
+        allowance = (
+            _("allowance {lengths}", lengths=text)
+            if _differs(piece.allowance)
+            else _("{length} allowance", length=text)
+        )
     return SheetPiece(
         piece.id,
         shown_shape(piece.title),

@@ -84,3 +84,4 @@ def test_three_bags_of_nine(kit: Kit) -> None:
     assert run.total("P") == (21, 27, 6)
     assert 3 <= run.load_count <= 4
     assert kit.labels.says("7 + 2 spare patches P", "Copy 3 of 3")
+    assert kit.labels.together("allowance", "1/4 in", "edges 0, 1", "1/2 in", "edge 2")
