@@ -14,6 +14,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 from openapi_spec_validator.validation.exceptions import OpenAPIValidationError
 
+from service.cli import main
 from service.http import openapi as spec
 from service.http.problem_types import BY_STATUS, TYPES, markdown
 
@@ -36,6 +37,12 @@ def test_the_committed_problems_are_the_generated_ones() -> None:
     committed = (ROOT / "openapi" / "problems.md").read_text(encoding="utf-8")
     assert committed == markdown(), "run: python -m service problems > openapi/problems.md"
     assert re.findall(r"^## (.+)$", committed, re.MULTILINE) == list(TYPES)
+
+
+def test_commands_print_what_is_committed(capsysbinary: pytest.CaptureFixture[bytes]) -> None:
+    for command, name in ((["openapi"], "openapi.json"), (["problems"], "problems.md")):
+        assert main(command) == 0
+        assert capsysbinary.readouterr().out == (ROOT / "openapi" / name).read_bytes()
 
 
 def test_statuses_have_types_of_that_status() -> None:
