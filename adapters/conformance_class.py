@@ -34,7 +34,7 @@ Reader = Callable[[bytes, CutPlan], Sequence[ReadStroke]]
 
 
 @dataclass(frozen=True)
-class TestedAdapter:
+class _TestedAdapter:
     """An adapter, and what it is tested with.
 
     Args:
@@ -53,14 +53,14 @@ class TestedAdapter:
 
     @cached_property
     def confined(self) -> WriteOutcome:
-        """What became of a write in a process that is confined as a plug-in's is."""
+        """Write once in a process that is as confined as a plug-in's."""
         return write_confined(self.adapter, sample_plan(), self.stated)
 
 
-class ConformanceTests:
+class _ConformanceTests:
     """Tests an adapter against the contract; a subclass states which."""
 
-    tested: ClassVar[TestedAdapter]
+    tested: ClassVar[_TestedAdapter]
 
     @pytest.fixture(autouse=True)
     def _hanging(self) -> None:
@@ -224,9 +224,9 @@ def conformance_tests(
     """
     stated = dict(settings or {})
     reader = _reader(adapter, stated, read)
-    tested = TestedAdapter(adapter, stated, reader, allowed_by(adapter, stated))
+    tested = _TestedAdapter(adapter, stated, reader, allowed_by(adapter, stated))
     name = f"Test{adapter.name.title()}Conformance"
-    return type(name, (ConformanceTests,), {"tested": tested})
+    return type(name, (_ConformanceTests,), {"tested": tested})
 
 
 def _reader(

@@ -89,9 +89,8 @@ def test_a_module_that_no_test_runs_is_found() -> None:
     imports["a.e"] = set()
     assert reached({"a.c", "math"}, imports) == {"a", "a.b", "a.c", "a.d"}
     assert reached({"a.e.f"}, imports) == {"a", "a.b", "a.e", "a.e.f"}
-    tree = ast.parse(
-        "import a.b\nfrom a import c\nmain(['keys', 'add']); run([python, '-m', 'service', 'check'])"
-    )
+    text = "import a.b\nfrom a import c\nmain(['keys', 'add'])\n['-m', 'serve']\n"
+    tree = ast.parse(f"{text}run([python, '-m', 'service', 'check'])")
     assert set(imported_by([tree])) == {"a.b", "a", "a.c"}
     commands = {each for each in loaded_by_name([tree]) if each.startswith("service.cli")}
     assert commands == {"service.cli.keys", "service.cli.check"}
