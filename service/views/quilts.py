@@ -66,7 +66,7 @@ def _tiling(tiling: Tiling) -> TilingAnswer:
     tag="quilts",
     body=QuiltPlanRequestSchema,
     answers={200: Answer("The plan", QuiltPlanAnswer, media=SHEETS), 202: JOB_ANSWER},
-    problems=[409],
+    problems=[404, 409],
     takes=[HEADER, PREFER],
     examples=["harbour-quilt", "harbour-star-quilt", "harbour-sashed-blocks"],
 )

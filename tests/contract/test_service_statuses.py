@@ -28,6 +28,8 @@ SQUARE = (
     b'<path d="M5 5H45V45H5Z"/></svg>'
 )
 ASYNC = {"Prefer": "respond-async"}
+#: These honour an Idempotency-Key where they are made in the background.
+AS_JOBS_ONLY = {"/v1/layouts", "/v1/quilt-plans"}
 NO_KIT = "11111111-1111-4111-8111-111111111111"
 
 
@@ -155,7 +157,7 @@ def _broken(world: World, *where: Any) -> TestResponse:
 
 
 def _not_there(world: World, *where: Any) -> TestResponse:
-    if where[0] in {"/v1/kits", "/v1/layouts", "/v1/batches"}:
+    if where[0] in {"/v1/kits", "/v1/batches", *AS_JOBS_ONLY}:
         # The kit of this key was deleted.
         return _with_claim(world, lambda *_: NO_KIT, *where)
     nobody = {
@@ -185,8 +187,7 @@ def _in_conflict(world: World, *where: Any) -> TestResponse:
 def _with_claim(world: World, take: Callable[..., Any], *where: Any) -> TestResponse:
     claims = world.app.extensions["quarterseam-store"]().claims
     acquire, claims.acquire = claims.acquire, take
-    # Layouts honour the key where they are made in the background.
-    headers = {"Idempotency-Key": "k"} | (ASYNC if where[0] == "/v1/layouts" else {})
+    headers = {"Idempotency-Key": "k"} | (ASYNC if where[0] in AS_JOBS_ONLY else {})
     try:
         return world.call(*where, headers=headers)
     finally:
@@ -265,7 +266,7 @@ def _other_successes(world: World, *where: Any) -> list[TestResponse]:
     """Call an operation in the ways that it can succeed beside the usual one."""
     name = where[2]["operationId"]
     store = world.app.extensions["quarterseam-store"]()
-    if name in {"createKit", "previewLayouts"}:
+    if name in {"createKit", "createRecut", "planQuilt", "previewLayouts"}:
         return [world.call(*where, headers=ASYNC)]
     if name == "followJob":
         seen = str(store.jobs.version(world.path["job_id"]))
