@@ -23,7 +23,7 @@ from adapters.pdf_check import SIZE, check_page, join_words
 from adapters.pdf_layers import add_layers, name_layers
 from adapters.pdf_marks import draw_marks, mark_boxes
 from adapters.pdf_pages import LINE_POINTS, large_pieces, page_clip, printed_pages
-from adapters.pdf_words import Lines, piece_names, write_names, write_page_words
+from adapters.pdf_words import PageLines, piece_names, write_names, write_page_words
 from adapters.split import short_arcs
 from adapters.whole_pages import PrintedPage, groups_of, page_numbers
 from geometry.model.plan import CutPlan, Stroke
@@ -111,7 +111,7 @@ class PdfAdapter:
             canvas.setPageSize((paper[0] * _POINT, paper[1] * _POINT))
             margin = float(values["margin_mm"])
             drawn = sheet.drawn(groups, boxes)
-            lines = Lines([plan.strokes[at] for at in drawn])
+            lines = PageLines([plan.strokes[at] for at in drawn])
             if sheet.is_joined:
                 draw_marks(canvas, sheet.page.part, margin, joins, lines.leave_free)
                 lines.keep_off(mark_boxes(joins))

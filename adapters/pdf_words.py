@@ -52,7 +52,7 @@ class PieceName:
     outline: _Floats | None
 
 
-class Lines:
+class PageLines:
     """Lines, marks and words of a page, as chords, and whether they leave a place free."""
 
     def __init__(self, strokes: Sequence[Stroke]) -> None:
@@ -119,7 +119,7 @@ def write_page_words(
     plan: CutPlan,
     sheet: PrintedPage,
     margin: float,
-    lines: Lines,
+    lines: PageLines,
     place: tuple[int, int],
 ) -> None:
     """Write a page's title and number, where no line crosses them if there is such a place."""
@@ -147,7 +147,7 @@ def write_page_words(
     )
 
 
-def _free_on(part: Bounds, lines: Lines, width: float, first: Point) -> Point | None:
+def _free_on(part: Bounds, lines: PageLines, width: float, first: Point) -> Point | None:
     """Return the lowest place for a page's words, the usual one before others as low."""
     ups = np.arange(first.y, part.top - _PAGE / _POINT, _STEP_UP).tolist()
     starts = np.arange(part.left + _STEP_ACROSS, part.right - width - _STEP_ACROSS, _STEP_ACROSS)
@@ -164,7 +164,7 @@ def write_names(
     names: Sequence[PieceName],
     sheet: PrintedPage,
     margin: float,
-    lines: Lines,
+    lines: PageLines,
 ) -> None:
     """Write the names of the pieces whose usual place for it is on a page."""
     part = sheet.page.part
@@ -185,7 +185,7 @@ def write_names(
     canvas.drawText(text)
 
 
-def _place(each: PieceName, em: float, part: Bounds, lines: Lines) -> tuple[float, Point]:
+def _place(each: PieceName, em: float, part: Bounds, lines: PageLines) -> tuple[float, Point]:
     """Return letter height, points, and place of a name: free of lines, or else the usual ones."""
     places = list(_places(each.box, em))
     # Where a blade leaves ties, nothing says what is inside.

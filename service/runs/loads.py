@@ -186,7 +186,7 @@ def _in_turn(loads: tuple[PlannedLoad, ...]) -> list[str]:
     warnings: list[str] = []
     for first, second in pairwise(loads):
         alike = first.load.placements == second.load.placements
-        # Where a pen is fitted first, the blade is taken out and set anew.
+        # Where a pen is fitted first, the blade is taken out and set again.
         drawn = any(stop.reason == "change-tool" for stop in second.planned.plan.stops)
         if alike and first.planned.exit_angle_deg is not None and not drawn:
             text = (

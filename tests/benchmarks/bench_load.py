@@ -9,7 +9,7 @@ requests, errors, p50 and p99 of the time to answer, and fairness (requests of t
 fewest over those of the one that got most). With ``--beside``, the server of another checkout is
 loaded in turn, in rounds of 10 s, so that what else the machine does falls on both. All requests of
 a kind are alike, so that a process knows their layouts and plans from the ones before; with
-``--varied`` each has a size of its own, and everything is worked out anew. A soak is mixed
+``--varied`` each has a size of its own, and nothing that is known can be used. A soak is mixed
 load of 4 clients; it prints memory and open descriptors of all the server's processes.
 """
 
