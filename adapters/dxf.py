@@ -208,7 +208,11 @@ def _losses(plan: CutPlan, values: Mapping[str, Any]) -> Iterator[str]:
     if any(stroke.piece for stroke in plan.strokes):
         yield said("DXF files carry no piece names: see the load's picture.")
     if values["release"] == "R12":
-        yield said("DXF R12 does not state its units: import it as {value}.", value=values["units"])
+        yield (
+            said("DXF R12 does not state its units: import it in inches.")
+            if values["units"] == "in"
+            else said("DXF R12 does not state its units: import it in millimetres.")
+        )
     if values["entities"] == "exploded":
         yield said("DXF exploded: lines and arcs are separate, outlines are not joined.")
 
