@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from functools import lru_cache, partial
-from typing import TypeVar
+from typing import TypeAlias, TypeVar
 
 import numpy as np
 
@@ -39,6 +39,9 @@ _MAX_SINGLY, _MAX_SINGLY_QUICK = 40, 12
 _MAX_FROM_SIDES, _STEPS_FROM_SIDES = 12, 25.0
 #: Shares that differ by less are the same strip.
 _SAME = 1e-9
+
+#: Beds, and the patterns of interlocked and of free rows that are laid in them.
+_Known: TypeAlias = tuple[list[BedRows], list[tuple[float, Stack]], list[tuple[float, Unit]]]
 
 
 def irregular_fillings(
@@ -170,11 +173,12 @@ def _from_sides(
     Raises:
         SearchEnded: when the budget is spent.
     """
-    shape, beds, _, free = _known(item, room, gap)
-    single = [(density, unit) for density, unit in free if len(unit.members) == 1]
-    for bed, unit in _first(single, beds, effort.lattices):
-        budget.spend(_STEPS_FROM_SIDES)
-        yield from bed.from_sides(drawn_together(shape, unit), gap, count)
+    shape, known = _known(item, room, gap)
+    for beds, _, free in known:
+        single = [(density, unit) for density, unit in free if len(unit.members) == 1]
+        for bed, unit in _first(single, beds, effort.lattices):
+            budget.spend(_STEPS_FROM_SIDES)
+            yield from bed.from_sides(drawn_together(shape, unit), gap, count)
 
 
 def _box(each: Placed) -> Bounds:
@@ -227,38 +231,46 @@ def _rows(
     Raises:
         SearchEnded: when the budget is spent.
     """
-    shape, beds, interlocked, free = _known(item, room, gap)
-    for bed, unit in _first(free, beds, effort.lattices):
-        budget.spend(_STEPS_FREE)
-        yield bed.free(drawn_together(shape, unit), gap)
-    for bed, stack in _first(interlocked, beds, effort.lattices):
-        if stack.refined is not None:
-            budget.spend(_STEPS_INTERLOCKED)
-            yield bed.interlocked(stack.refined)
+    shape, known = _known(item, room, gap)
+    for beds, interlocked, free in known:
+        for bed, unit in _first(free, beds, effort.lattices):
+            budget.spend(_STEPS_FREE)
+            yield bed.free(drawn_together(shape, unit), gap)
+        for bed, stack in _first(interlocked, beds, effort.lattices):
+            if stack.refined is not None:
+                budget.spend(_STEPS_INTERLOCKED)
+                yield bed.interlocked(stack.refined)
 
 
-def _known(
-    item: Item, room: WorkArea, gap: float
-) -> tuple[UnitShape, list[BedRows], list[tuple[float, Stack]], list[tuple[float, Unit]]]:
-    """Return an item's shape, the beds that its rows are laid in, and its patterns."""
-    shape = shape_of(item.outline, gap)
-    interlocked, free = _patterns(shape, candidate_turns(item), item.stated_turns_deg)
-    return shape, _beds(replace(item, quantity=1), room), interlocked, free
+def _known(item: Item, room: WorkArea, gap: float) -> tuple[UnitShape, list[_Known]]:
+    """Return an item's shape, and the beds that its rows are laid in with its patterns.
+
+    Turns that are stated keep to them in rows along y as well: those are made of the piece turned
+    by a quarter, and turned back with the bed.
+    """
+    shape, turns, stated = shape_of(item.outline, gap), candidate_turns(item), item.stated_turns_deg
+    lying, standing = _beds(replace(item, quantity=1), room)
+    half_turns = stated is None or all((turn + 180.0) % 360.0 in stated for turn in stated)
+    if stated is None:
+        return shape, [([lying, standing], *_patterns(shape, turns, half_turns))]
+    upright = tuple((turn - standing.quarter_deg) % 360.0 for turn in turns)
+    ways = ((lying, turns), (standing, upright))
+    return shape, [([bed], *_patterns(shape, each, half_turns)) for bed, each in ways]
 
 
 @lru_cache(maxsize=16)
-def _beds(item: Item, room: WorkArea) -> list[BedRows]:
+def _beds(item: Item, room: WorkArea) -> tuple[BedRows, BedRows]:
     """Return the beds that rows are laid in, each with the rows that were laid in it so far."""
-    quarters = (0.0, -90.0) if item.stated_turns_deg is None else (0.0,)
-    return [BedRows(item, room, quarter) for quarter in quarters]
+    return BedRows(item, room, 0.0), BedRows(item, room, -90.0)
 
 
 @lru_cache(maxsize=64)
 def _patterns(
-    shape: UnitShape, turns: tuple[float, ...], stated: tuple[float, ...] | None
+    shape: UnitShape,
+    turns: tuple[float, ...],
+    half_turns: bool,  # noqa: FBT001 - as the item states
 ) -> tuple[list[tuple[float, Stack]], list[tuple[float, Unit]]]:
     """Return the patterns of interlocked and of free rows, each with its pieces per mm2."""
-    half_turns = stated is None or all((turn + 180.0) % 360.0 in stated for turn in stated)
     interlocked: list[tuple[float, Stack]] = []
     free: list[tuple[float, Unit]] = []
     for turn in turns:

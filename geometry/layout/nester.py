@@ -34,7 +34,7 @@ _LONGEST = 3600
 _STEPS_TO_START, _STEPS_PER_REPORT, _STEPS_PER_PIECE = 120.0, 1.0, 0.15
 #: On a roll, whose search goes on long after the easy steps: for each report, and for each attempt
 #: that failed, before which it reports little. Own measurement: of 25 to 99 pieces.
-_STEPS_ON_ROLL, _STEPS_PER_FAILURE = 6.0, 6000.0
+_STEPS_ON_ROLL, _STEPS_PER_FAILURE = 6.0, 4000.0
 
 
 def nested(
