@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from geometry.model.outline import Outline
@@ -9,6 +10,8 @@ from geometry.planning.strips import AS_DRAWN, HALF_TURN, TurnsDeg
 from geometry.planning.triangles import SharedRectangle
 from geometry.units import MM_PER_INCH, round_up
 
+#: Tolerance of counts, relative to one piece.
+_NEAR = 1e-9
 #: What a size may exceed a ruler's mark by rounding, mm.
 _ROUNDING = 1e-6
 
@@ -73,3 +76,8 @@ class Fabric:
         if self.ruler_step <= 0.0:
             return size
         return round_up(size - _ROUNDING, self.ruler_step)
+
+
+def with_spoilage(count: int, spoilage: float) -> int:
+    """Return the number to cut to get this many good ones."""
+    return math.ceil(count * (1.0 + spoilage) - _NEAR)

@@ -15,9 +15,9 @@ from geometry.errors import GeometryError
 from geometry.layout import Item, lay_out
 from geometry.layout.objective import placement_bounds
 from geometry.model.cutter import WorkArea
-from geometry.planning.cloth import Cut, Fabric
+from geometry.planning.cloth import Cut, Fabric, with_spoilage
 from geometry.planning.strip_layout import strip_layouts, strips_length
-from geometry.planning.yardage import with_spoilage, yardage
+from geometry.planning.yardage import yardage
 
 #: Outlines on one length of roll; of more, equal lengths are laid one after another.
 _MAX_ON_ONE = 20_000

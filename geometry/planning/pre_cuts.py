@@ -6,10 +6,10 @@ import math
 from dataclasses import dataclass, replace
 
 from geometry.errors import GeometryError
-from geometry.planning.cloth import Cut, Fabric
+from geometry.planning.cloth import Cut, Fabric, with_spoilage
 from geometry.planning.strips import fits
 from geometry.planning.triangles import SharedRectangle
-from geometry.planning.yardage import Way, order_of, ways, with_spoilage
+from geometry.planning.ways import Way, order_of, ways
 
 
 @dataclass(frozen=True)

@@ -20,10 +20,10 @@ from geometry.model.placement import Load, Placement
 from geometry.model.transform import Rigid
 from geometry.offset.allowance import make_patch
 from geometry.planning.cloth import Cut, Fabric
-from geometry.planning.shared_strips import CutStrip
+from geometry.planning.strip_filling import CutStrip, StripPortion
 from geometry.planning.strips import moves_in_strip
 from geometry.planning.triangles import shared_rectangle
-from geometry.planning.yardage import Rows, Yardage, yardage
+from geometry.planning.yardage import Yardage, yardage
 from geometry.proof.overlap import check_load
 from geometry.tolerance import LAYOUT_ACCURACY
 
@@ -89,7 +89,6 @@ def _cut(item: Item, gap: float) -> Cut:
 
 def _loads(items: Sequence[Item], found: Yardage, room: WorkArea, gap: float) -> Iterator[Load]:
     """Yield the lengths of roll that hold all strips, the widest strips first."""
-    width = room.bounds.height + gap
     if not _can_be_cut(items, found, room, gap):
         return
     strips = sorted(
@@ -110,52 +109,48 @@ def _loads(items: Sequence[Item], found: Yardage, room: WorkArea, gap: float) ->
         lengths[at].append(strip)
         used[at] += strip.height
     for alike, repeats in Counter(tuple(each) for each in lengths).items():
-        yield Load(tuple(_placed(items, found.rows, alike, room, (width, gap))), repeats)
+        yield Load(tuple(_placed(items, found, alike, room, gap)), repeats)
 
 
 def _can_be_cut(items: Sequence[Item], found: Yardage, room: WorkArea, gap: float) -> bool:
     """Return whether all strips can be cut: they stand in boxes of their own, so each alone."""
-    sizes = room.bounds.height + gap, gap
     outlines = {item.piece: item.outline for item in items}
     return not any(
-        check_load(
-            outlines, Load(tuple(_placed(items, found.rows, (strip,), room, sizes))), room, gap
-        )
+        check_load(outlines, Load(tuple(_placed(items, found, (strip,), room, gap))), room, gap)
         for strip in {replace(each, repeats=1) for each in found.strips}
     )
 
 
 def _placed(
     items: Sequence[Item],
-    rows: Sequence[Rows],
+    found: Yardage,
     strips: Sequence[CutStrip],
     room: WorkArea,
-    sizes: tuple[float, float],
+    gap: float,
 ) -> Iterator[Placement]:
     """Yield the pieces of strips that stand side by side from the left."""
-    width, gap = sizes
+    outlines = {rows.index: rows.cut.cut_outline for rows in found.rows}
     left, bottom = room.bounds.left - gap / 2.0, room.bounds.bottom - gap / 2.0
     for strip in strips:
         for portion in strip.portions:
-            row = rows[portion.index]
-            for move in _moves(row, width - portion.start, portion.count):
+            for move in _moves(outlines[portion.index], portion):
                 # A quarter turn takes the strip's upper side to the left.
                 yield Placement(
-                    items[row.index].piece,
+                    items[portion.index].piece,
                     Rigid(
                         (move.turn_deg + _ON_ROLL) % 360.0,
-                        left + strip.height - move.y,
+                        left + strip.height - portion.level - move.y,
                         bottom + portion.start + move.x,
                     ),
                 )
         left += strip.height
 
 
-def _moves(row: Rows, room: float, count: int) -> tuple[Rigid, ...]:
-    """Return how pieces lie in a strip, from its lower left corner."""
-    outline, pattern, shared = row.cut.cut_outline, row.way.pattern, row.shared
+def _moves(outline: Outline, portion: StripPortion) -> tuple[Rigid, ...]:
+    """Return how pieces lie in what is left of a strip, from its lower left corner."""
+    pattern, shared, count = portion.way.pattern, portion.way.shared, portion.count
     if shared is None:
-        return moves_in_strip(outline, pattern, room, count)
+        return moves_in_strip(outline, pattern, portion.room, count)
     in_cell = (
         _four_in_a_square(outline, pattern.width)
         if shared.needs_quarter_turn

@@ -10,63 +10,36 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from geometry.errors import GeometryError
-from geometry.planning.cloth import Cut, Fabric
-from geometry.planning.shared_strips import CutStrip, InStrips, cut_strips
-from geometry.planning.strip_mix import StripKind, shortest_mix
-from geometry.planning.strips import (
-    StripPattern,
-    TurnsDeg,
-    box_pattern,
-    strip_patterns,
-)
+from geometry.planning.cloth import Cut, Fabric, with_spoilage
+from geometry.planning.shared_strips import InStrips, cut_strips
+from geometry.planning.strip_filling import CutStrip, StripPortion
 from geometry.planning.triangles import SharedRectangle
+from geometry.planning.ways import Way, order_of, ways
 from geometry.units import round_up
 
-#: Tolerance of counts, relative to one piece.
-_NEAR = 1e-9
-#: What a size may exceed a ruler's mark by rounding, mm.
-_ROUNDING = 1e-6
-
-
-@dataclass(frozen=True)
-class Way:
-    """One way to cut a piece out of strips, by ruler.
-
-    ``shared`` is the rectangle that the strips consist of where pieces share one; ``pattern`` is
-    that of the rectangles then.
-    """
-
-    pattern: StripPattern
-    shared: SharedRectangle | None = None
-
-    def count(self, room: float) -> int:
-        """Return how many pieces a strip of a length holds."""
-        return self.pattern.count(room) * (1 if self.shared is None else self.shared.pieces)
-
-    @property
-    def is_turned(self) -> bool:
-        """Return whether a piece lies otherwise than as drawn, or half a turn from it."""
-        across = self.shared is not None and self.shared.needs_quarter_turn
-        return across or not self.pattern.is_as_drawn
+#: Decimals of mm to which lengths are equal.
+_DECIMALS = 6
+#: Ways of one size that are tried, the shortest first: a shape may have one for each side.
+_MAX_WAYS = 12
 
 
 @dataclass(frozen=True)
 class Rows:
-    """One size of piece in strips across the fabric.
+    """One size of piece in strips across the fabric, cut in one way.
 
     Args:
         cut: the piece.
         count: of pieces to cut.
         per_row: pieces in a full strip.
-        rows: strips that are cut for it.
+        rows: strips that are cut for it; none where all pieces come from rests.
         length: of these strips, mm.
         way: how pieces are cut from strips.
         from_rests: pieces that are cut from what other sizes leave of their strips.
-        index: of the piece among those of the fabric; it stands twice where strips of two widths
-            are cut for it.
+        index: of the piece among those of the fabric; it stands once for each way in which it is
+            cut.
     """
 
     cut: Cut
@@ -118,170 +91,88 @@ def purchase(length: float, fabric: Fabric) -> Purchase:
     return Purchase(length, before, buy, max(0.0, buy - before))
 
 
-def with_spoilage(count: int, spoilage: float) -> int:
-    """Return the number to cut to get this many good ones."""
-    return math.ceil(count * (1.0 + spoilage) - _NEAR)
-
-
-def rows_of(cut: Cut, fabric: Fabric, *, index: int = 0) -> Rows:
-    """Return the rows for one size of piece.
+def check_fits(cut: Cut, fabric: Fabric) -> None:
+    """Check that a piece fits across the fabric.
 
     Raises:
-        GeometryError: when the piece is wider than the fabric.
+        GeometryError: when it is wider than the fabric.
     """
-    found = _each_way(cut, fabric, index)
-    return min(found, key=lambda each: (round(each.length, 6), *order_of(each.way)))
+    _in_strips(cut, fabric, 0)
 
 
-def _mixed_rows(cut: Cut, fabric: Fabric, index: int) -> list[Rows]:
-    """Return the rows for one size of piece: in strips of two widths where those take less.
-
-    Only pieces that are cut out of rectangles: a ruler is set to one width, then to the other.
-    """
-    best = rows_of(cut, fabric, index=index)
-    boxes = [
-        each
-        for each in _each_way(cut, fabric, index)
-        if each.way.pattern.is_box and each.shared is None
-    ]
-    kinds = [StripKind(each.way.pattern.height, each.per_row) for each in boxes]
-    mix = shortest_mix(best.count, kinds)
-    if mix is None or mix.length > best.length - _ROUNDING:
-        return [best]
-    both = [(boxes[mix.first], mix.firsts), (boxes[mix.second], mix.seconds)]
-    # The wider strips are cut first, and are full.
-    (wide, wides), (narrow, narrows) = sorted(both, key=lambda each: -each[0].way.pattern.height)
-    held = wides * wide.per_row
-    return [
-        replace(wide, count=held, rows=wides, length=wides * wide.way.pattern.height),
-        replace(
-            narrow,
-            count=best.count - held,
-            rows=narrows,
-            length=narrows * narrow.way.pattern.height,
-        ),
-    ]
-
-
-def _each_way(cut: Cut, fabric: Fabric, index: int) -> list[Rows]:
-    """Return the rows for one size of piece by each way to cut it.
-
-    Raises:
-        GeometryError: when the piece is wider than the fabric.
-    """
+def _in_strips(cut: Cut, fabric: Fabric, index: int) -> InStrips:
+    """Return a size with the ways to cut it, the one that takes the least fabric first."""
     count = with_spoilage(cut.count, fabric.spoilage)
-    found = []
+    found: dict[tuple[object, ...], tuple[tuple[float, ...], Way]] = {}
     narrow = math.inf
     for way in ways(cut, fabric, fabric.width):
-        narrow = min(narrow, way.pattern.width if way.shared is None else math.inf)
-        per_row = way.count(fabric.width)
-        if per_row:
-            rows = math.ceil(count / per_row)
-            length = rows * way.pattern.height
-            found.append(Rows(cut, count, per_row, rows, length, way, index=index))
+        pattern = way.pattern
+        narrow = min(narrow, pattern.width if way.shared is None else math.inf)
+        if per_row := way.count(fabric.width):
+            length = math.ceil(count / per_row) * pattern.height
+            order = (round(length, _DECIMALS), *order_of(way))
+            # A shape that looks alike on several of its sides lies alike on each.
+            sizes = (pattern.height, pattern.width, *pattern.steps)
+            alike = (*(round(each, _DECIMALS) for each in sizes), way.shared, pattern.is_alternate)
+            if alike not in found or order < found[alike][0]:
+                found[alike] = order, way
     if not found:
         raise GeometryError(
             f"A piece {narrow:.2f} mm wide does not fit across fabric that is "
             f"{fabric.width:.2f} mm wide.",
             where=(index,),
         )
-    return found
-
-
-def order_of(way: Way) -> tuple[bool, bool, bool]:
-    """Return the order of ways that take as much fabric: the plainest to cut first."""
-    return way.is_turned, way.shared is None, way.pattern.is_alternate
-
-
-def ways(cut: Cut, fabric: Fabric, room: float, *, lengthwise: bool = False) -> Iterator[Way]:
-    """Yield the ways to cut a piece from strips of a length.
-
-    Args:
-        cut: the piece.
-        fabric: its print and its ruler are used.
-        room: length of a strip.
-        lengthwise: whether strips run along the fabric instead of across.
-    """
-    outline, turns = cut.cut_outline, fabric.turns_deg(cut)
-    ahead = 90.0 if lengthwise else 0.0
-    tried = None if turns is None else tuple((turn + ahead) % 360.0 for turn in turns)
-    for pattern in strip_patterns(outline, tried):
-        lying = replace(pattern, turn_deg=(pattern.turn_deg - ahead) % 360.0)
-        yield Way(_by_ruler(lying, fabric, room))
-    shared = cut.shared
-    for turn in (0.0, 90.0):
-        if shared is not None and _may_share(shared, turns, turn):
-            sizes = shared.width, shared.length
-            across, along = sizes if (turn == 0.0) != lengthwise else sizes[::-1]
-            yield Way(_by_ruler(box_pattern(across, along, turn_deg=turn), fabric, room), shared)
-
-
-def _by_ruler(pattern: StripPattern, fabric: Fabric, room: float) -> StripPattern:
-    """Return the pattern with its strip, and pieces in it, rounded up to the ruler's marks.
-
-    Pieces with a side on the strip's edge are cut across the whole strip and grow with it: a
-    triangle from a strip of 2 1/8 in instead of 2.1036 in has sides that are longer by as much.
-    """
-    ruled = replace(pattern, height=fabric.by_ruler(pattern.height))
-    if pattern.is_box:
-        width = fabric.by_ruler(pattern.width)
-        steps = (width, width)
-    else:
-        growth = ruled.height / pattern.height if pattern.is_cut_across else 1.0
-        width = pattern.width * growth
-        steps = (pattern.steps[0] * growth, pattern.steps[1] * growth)
-    # A piece as wide as the fabric is not cut any wider.
-    return ruled if width > room else replace(ruled, width=width, steps=steps)
-
-
-def _may_share(shared: SharedRectangle, turns: TurnsDeg, turn: float) -> bool:
-    """Return whether the grain lets pieces turn as far as their rectangle needs."""
-    if turns is None:
-        return True
-    needed = [turn, turn + 180.0]
-    if shared.needs_quarter_turn:
-        needed = [0.0, 90.0, 180.0, 270.0]
-    return all(each in turns for each in needed)
+    best = sorted(found.values(), key=lambda each: each[0])[:_MAX_WAYS]
+    return InStrips(count, tuple(way for _, way in best))
 
 
 def yardage(cuts: Sequence[Cut], fabric: Fabric) -> Yardage:
     """Return the yardage of one fabric: strips of each size, one after another.
 
-    A size is also cut from what longer ones leave of strips that are as wide, and rectangles from
-    strips of two widths, where all of them together take less then.
+    A size is also cut from what others leave of their strips, and rectangles from strips of two
+    widths, where all of them together take less then.
 
     Raises:
         GeometryError: when a piece is wider than the fabric; ``where`` is its index.
     """
-    plain = [rows_of(cut, fabric, index=index) for index, cut in enumerate(cuts)]
-    mixed = [rows for index, cut in enumerate(cuts) for rows in _mixed_rows(cut, fabric, index)]
-    # Strips of one width each are the plainer ones, where both take as much.
-    found = [_in_turn(each, fabric) for each in ([plain] if mixed == plain else [plain, mixed])]
-    return min(found, key=lambda each: round(each.length, 6))
-
-
-def _in_turn(alone: Sequence[Rows], fabric: Fabric) -> Yardage:
-    """Return the yardage of rows, with what longer pieces leave used for shorter ones."""
-    strips = cut_strips([_in_strips(each) for each in alone], fabric.width)
-    rows = tuple(_sharing(each, index, strips) for index, each in enumerate(alone))
+    sizes = [_in_strips(cut, fabric, index) for index, cut in enumerate(cuts)]
+    strips = cut_strips(sizes, fabric.width)
+    rows = tuple(
+        each for index, cut in enumerate(cuts) for each in _rows(cut, index, strips, fabric.width)
+    )
     found = purchase(math.fsum(each.length for each in rows), fabric)
     return Yardage(found.length, found.length_before_wash, found.buy, found.unused, rows, strips)
 
 
-def _in_strips(rows: Rows) -> InStrips:
-    cell = 1 if rows.shared is None else rows.shared.pieces
-    return InStrips(rows.count, rows.way.pattern, cell)
+def _rows(cut: Cut, index: int, strips: Sequence[CutStrip], width: float) -> list[Rows]:
+    """Return how a size is cut: in each way, its own strips and the pieces from others' rests."""
+    own: dict[Way, int] = {}
+    count: dict[Way, int] = {}
+    from_rests: dict[Way, int] = {}
+    for portion, repeats, is_first in _portions(index, strips):
+        way, pieces = portion.way, portion.count * repeats
+        own[way] = own.get(way, 0) + (repeats if is_first else 0)
+        count[way] = count.get(way, 0) + pieces
+        from_rests[way] = from_rests.get(way, 0) + (0 if is_first else pieces)
+    return [
+        Rows(
+            cut,
+            count[way],
+            way.count(width),
+            own[way],
+            own[way] * way.pattern.height,
+            way,
+            from_rests[way],
+            index,
+        )
+        # Its own strips first, the widest of them before others.
+        for way in sorted(own, key=lambda way: (not own[way], -way.pattern.height))
+    ]
 
 
-def _sharing(alone: Rows, index: int, strips: Sequence[CutStrip]) -> Rows:
-    """Return the rows of a size that also uses what others leave."""
-    begun = sum(each.repeats for each in strips if each.portions[0].index == index)
-    from_rests = sum(
-        portion.count * each.repeats
-        for each in strips
-        for portion in each.portions[1:]
-        if portion.index == index
-    )
-    return replace(
-        alone, rows=begun, length=begun * alone.way.pattern.height, from_rests=from_rests
-    )
+def _portions(index: int, strips: Sequence[CutStrip]) -> Iterator[tuple[StripPortion, int, bool]]:
+    """Yield the portions of a size, how often each is cut, and whether a strip begins with it."""
+    for strip in strips:
+        for at, portion in enumerate(strip.portions):
+            if portion.index == index:
+                yield portion, strip.repeats, at == 0

@@ -18,9 +18,7 @@ class InStripsAnswer:
 
     per_row: Annotated[int, "pieces in a strip"]
     rows: Annotated[int, "strips that are cut across the fabric for it"]
-    from_rests: Annotated[
-        int, "of the pieces, those cut from what longer ones leave of strips as wide"
-    ]
+    from_rests: Annotated[int, "of the pieces, those cut from what others leave of their strips"]
     length_of_rows_mm: Mm
 
 
@@ -35,7 +33,7 @@ class FromPreCutsAnswer:
 
 @dataclass(frozen=True, kw_only=True)
 class RowsAnswer:
-    """One size of piece on one fabric; listed twice where strips of two widths are cut for it."""
+    """One size of piece on one fabric, listed once for each way in which it lies in strips."""
 
     id: str
     width_mm: Annotated[float, "as cut"]
@@ -94,7 +92,11 @@ class CuttingAnswer:
     """How to cut the pieces of one fabric by hand, by the method rows."""
 
     instructions: Annotated[Sequence[str], "one sentence for each step, in the request's units"]
-    picture: Annotated[str, "SVG of a full strip of each size"]
+    picture: Annotated[
+        str,
+        "SVG of every strip that is cut, equal ones once; of pre-cut fabric, of a full strip of "
+        "each size",
+    ]
     cautions: Sequence[str]
 
 

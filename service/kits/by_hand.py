@@ -11,7 +11,8 @@ from geometry.planning.yardage import yardage
 from geometry.units import MM_PER_INCH
 from service.pieces.model import Kit, Piece
 from service.quilts.cut_pieces import patch_cut
-from service.quilts.cutting import Cutting, cutting_of, shared_strips, strips_of_yardage
+from service.quilts.cut_strips import cutting_by_length
+from service.quilts.cutting import Cutting
 from service.requests.runs import Run
 from service.tools import kind_of
 
@@ -43,9 +44,8 @@ def strips_by_hand(kit: Kit, run: Run) -> Cutting:
         # A piece is too wide for strips across; drawn lines are all there is.
         return _NOTHING
     names = [piece.id if len(pieces) > 1 else "" for piece in pieces]
-    strips = strips_of_yardage(found, names, [piece.title for piece in pieces], fabric)
-    shared = shared_strips(found, names, fabric, kit.units)
-    return cutting_of(strips, fabric, kit.units, is_by_length=True, shared=shared)
+    nouns = [piece.title for piece in pieces]
+    return cutting_by_length(found, names, nouns, fabric, kit.units)
 
 
 def _cuts(pieces: list[Piece], run: Run) -> Iterator[Cut]:

@@ -19,6 +19,8 @@ from service.requests.quilt_spec import QuiltSpec
 
 #: Decimals of mm to which pieces are equal.
 _DECIMALS = 4
+#: Strips lie along or across the grain: on the bias they would stretch. Common practice, no source.
+_ON_GRAIN = (0.0, 90.0, 180.0, 270.0)
 
 
 @dataclass(frozen=True)
@@ -92,13 +94,13 @@ def border_cuts(spec: QuiltSpec, borders: Sequence[Border]) -> Iterator[tuple[st
         name, where = f"border-{number}", ("fabric",)
         joined = joined_strips(border, spec.fabric, spec.allowance)
         for each in joined:
-            cut = Cut(each.length, each.width, each.count * spec.kits, turns_deg=None)
+            cut = Cut(each.length, each.width, each.count * spec.kits, turns_deg=_ON_GRAIN)
             yield border.spec.colour, Wanted(name, cut, where)
         if joined:
             continue
         for strip in strips_of(border, spec.allowance):
             count = strip.count * spec.kits
-            cut = Cut(strip.cut_width, strip.cut_length, count, turns_deg=None)
+            cut = Cut(strip.cut_width, strip.cut_length, count, turns_deg=_ON_GRAIN)
             yield border.spec.colour, Wanted(f"{name}-{strip.place}", cut, where)
 
 

@@ -10,7 +10,7 @@ from geometry.model.outline import Outline
 from geometry.planning.cloth import Cut
 from geometry.planning.strips import StripPattern
 from geometry.planning.triangles import SharedRectangle, shared_rectangle
-from geometry.planning.yardage import Way
+from geometry.planning.ways import Way
 from service.answers.fabrics import (
     FromPreCutsAnswer,
     InStripsAnswer,

@@ -8,13 +8,11 @@ from dataclasses import dataclass
 
 from geometry.measure import area
 from geometry.model.outline import Outline
-from geometry.model.transform import Rigid
 from geometry.planning.cloth import Fabric
 from geometry.planning.pre_cuts import FromPreCuts, PreCut
-from geometry.planning.shared_strips import StripPortion
 from geometry.planning.strips import laid_in_strip
 from geometry.planning.triangles import SharedRectangle, shared_triangles
-from geometry.planning.yardage import Rows, Way, Yardage
+from geometry.planning.ways import Way
 from geometry.shapes.words import plural_of, without_angle
 from geometry.units import format_length
 from service.answers.fabrics import CuttingAnswer
@@ -23,11 +21,8 @@ from service.documents.pictures.strips import DrawnStrip, strips_picture
 from service.quilts.length_text import is_square, size_text
 from service.quilts.slanted_cuts import slanted_cuts
 from service.texts import gettext as _
-from service.texts import gettext_noop as _later
 from service.texts import ngettext
 from service.tools.pen import PenKind
-
-_ACROSS = _later("width of fabric")
 
 
 @dataclass(frozen=True)
@@ -46,7 +41,8 @@ class Strips:
         begin: how the sentence begins, up to the number of strips.
         across: what a strip's length is called.
         from_rests: pieces that are cut from what other sizes leave of their strips.
-        rests_of: ids of these other sizes.
+        rests_of: what these strips of others are called.
+        from_each: pieces from each of them, where that matters; else 0.
     """
 
     id: str
@@ -60,62 +56,8 @@ class Strips:
     begin: str
     across: str
     from_rests: int = 0
-    rests_of: tuple[str, ...] = ()
-
-
-def strips_of_yardage(
-    found: Yardage, names: Sequence[str], nouns: Sequence[str], fabric: Fabric
-) -> list[Strips]:
-    """Return the strips across a fabric that is bought by the length, for each size of piece."""
-    return [
-        Strips(
-            names[rows.index],
-            nouns[rows.index],
-            rows.way,
-            rows.cut.cut_outline,
-            rows.count,
-            rows.per_row,
-            rows.rows,
-            fabric.width,
-            _("Cut"),
-            _(_ACROSS),
-            rows.from_rests,
-            tuple(names[each] for each in _before_in_strips(index, found)),
-        )
-        for index, rows in enumerate(found.rows)
-    ]
-
-
-def _before_in_strips(index: int, found: Yardage) -> list[int]:
-    """Return the sizes that are cut before one from strips which they share."""
-    sharing = ([each.index for each in strip.portions] for strip in found.strips)
-    before = {each for row in sharing if index in row for each in row[: row.index(index)]}
-    return sorted({found.rows[each].index for each in before})
-
-
-def shared_strips(
-    found: Yardage, names: Sequence[str], fabric: Fabric, units: str
-) -> Iterator[DrawnStrip]:
-    """Yield the drawing of each strip from which pieces of several sizes are cut."""
-    for strip in found.strips:
-        if not strip.is_shared:
-            continue
-        sizes = ", ".join(names[found.rows[each.index].index] for each in strip.portions)
-        height = format_length(strip.height, units)
-        pieces = [
-            Rigid(0.0, portion.start, 0.0).outline(outline)
-            for portion in strip.portions
-            for outline in _lying_in(found.rows[portion.index], portion, fabric.width)
-        ]
-        title = f"{sizes}: {_strips(strip.repeats)} {height} x {_(_ACROSS)}"
-        yield DrawnStrip(title, fabric.width, strip.height, pieces)
-
-
-def _lying_in(rows: Rows, portion: StripPortion, width: float) -> tuple[Outline, ...]:
-    pattern, shared = rows.way.pattern, rows.shared
-    if shared is not None:
-        return shared_triangles(shared, pattern.width, pattern.height, portion.count)
-    return laid_in_strip(rows.cut.cut_outline, pattern, width - portion.start, portion.count)
+    rests_of: str = ""
+    from_each: int = 0
 
 
 def strips_of_pre_cuts(
@@ -160,19 +102,23 @@ def cutting_of(
     strips: Sequence[Strips],
     fabric: Fabric,
     units: str,
-    *,
-    is_by_length: bool,
-    shared: Iterable[DrawnStrip] = (),
+    drawn: Iterable[DrawnStrip] | None = None,
 ) -> Cutting:
-    """Return how the pieces of one fabric are cut."""
+    """Return how the pieces of one fabric are cut.
+
+    Args:
+        strips: in the order in which they are cut.
+        fabric: that they are cut from.
+        units: of the sentences.
+        drawn: the strips of fabric that is bought by the length; ``None`` for pre-cut fabric, of
+            which a full strip of each size is drawn.
+    """
     return Cutting(
         (
-            *_before(fabric, units, is_by_length=is_by_length),
-            # A size that is cut from what others leave comes after them.
-            *(_sentence(each, units) for each in strips if not each.from_rests),
-            *(_sentence(each, units) for each in strips if each.from_rests),
+            *_before(fabric, units, is_by_length=drawn is not None),
+            *(_sentence(each, units) for each in strips),
         ),
-        (*(_drawn(each, units) for each in strips if each.strips), *shared),
+        tuple((_drawn(each, units) for each in strips) if drawn is None else drawn),
     )
 
 
@@ -194,18 +140,18 @@ def _sentence(strips: Strips, units: str) -> str:
     lead, way = (f"{strips.id}: " if strips.id else "") + _lead(strips, units), strips.way
     if way.shared is not None:
         return f"{lead} {_shared(strips, way.shared, units)}."
-    lying = f"{_lying(strips, units)}{_to_a_strip(strips, strips.per_strip)}"
+    lying = f"{_lying(strips, units)}{_to_a_strip(strips, 1)}"
     slanted = slanted_cuts(strips.outline, way.pattern, units)
     return f"{lead} {_counted(strips)}{lying}.{slanted}"
 
 
 def _lead(strips: Strips, units: str) -> str:
     """Return a sentence up to the pieces: the strips to cut, and those that others begin."""
-    rest = _("the rest of the strips for {sizes}", sizes=_(" and ").join(strips.rests_of))
+    rest = _("the rest of {strips}", strips=strips.rests_of)
     if not strips.strips:
         return _("From {rest} cut", rest=rest)
     height = format_length(strips.way.pattern.height, units)
-    cut = f"{strips.begin} {_strips(strips.strips)} {height} x {strips.across}"
+    cut = f"{strips.begin} {strips_text(strips.strips)} {height} x {strips.across}"
     if strips.from_rests:
         return ngettext(
             "{cut}; from it and {rest}",
@@ -217,11 +163,16 @@ def _lead(strips: Strips, units: str) -> str:
     return ngettext("{cut}; from it", "{cut}; from them", strips.strips, cut=cut)
 
 
-def _strips(number: int) -> str:
+def strips_text(number: int) -> str:
+    """Return a number of strips: ``1 strip``, ``7 strips``."""
     return ngettext("{n} strip", "{n} strips", number)
 
 
-def _to_a_strip(strips: Strips, count: int) -> str:
+def _to_a_strip(strips: Strips, pieces_per_cell: int) -> str:
+    """Return how many pieces, or rectangles that pieces share, one strip gives."""
+    if strips.from_each:
+        return _(", {count} from each", count=-(-strips.from_each // pieces_per_cell))
+    count = strips.per_strip // pieces_per_cell
     return _(", {count} to a strip", count=count) if strips.strips > 1 else ""
 
 
@@ -256,7 +207,7 @@ def _shared(strips: Strips, shared: SharedRectangle, units: str) -> str:
         "{boxes}; cut it along {along}: {pieces}",
         "{boxes}; cut each along {along}: {pieces}",
         cells,
-        boxes=f"{box}{_to_a_strip(strips, strips.per_strip // shared.pieces)}",
+        boxes=f"{box}{_to_a_strip(strips, shared.pieces)}",
         along=along,
         pieces=_counted(strips),
     )
@@ -291,7 +242,7 @@ def _drawn(strips: Strips, units: str) -> DrawnStrip:
     pattern = strips.way.pattern
     count = min(strips.pieces - strips.from_rests, strips.per_strip)
     height = format_length(pattern.height, units)
-    title = f"{_strips(strips.strips)} {height} x {strips.across}"
+    title = f"{strips_text(strips.strips)} {height} x {strips.across}"
     named = f"{strips.id}: {title}" if strips.id else title
     if strips.way.shared is None:
         pieces = laid_in_strip(strips.outline, pattern, strips.length, count)

@@ -10,9 +10,9 @@ from geometry.errors import GeometryError, GeometryFaults
 from geometry.measure import area
 from geometry.planning import cloth_layout
 from geometry.planning import yardage as rows
-from geometry.planning.cloth import Cut, Fabric
+from geometry.planning.cloth import Cut, Fabric, with_spoilage
 from geometry.planning.pre_cuts import PreCut, from_pre_cuts
-from geometry.planning.yardage import Purchase, with_spoilage
+from geometry.planning.yardage import Purchase
 from service.answers.fabrics import (
     ByLengthAnswer,
     FabricAnswer,
@@ -28,13 +28,8 @@ from service.answers.fabrics import (
     RowsAnswer,
 )
 from service.quilts.cut_pieces import Wanted, piece_answer
-from service.quilts.cutting import (
-    Cutting,
-    cutting_of,
-    shared_strips,
-    strips_of_pre_cuts,
-    strips_of_yardage,
-)
+from service.quilts.cut_strips import cutting_by_length
+from service.quilts.cutting import Cutting, cutting_of, strips_of_pre_cuts
 from service.quilts.length_text import length_text
 from service.quilts.progress import PlanProgress, fabrics_reported
 from service.requests.fabrics import Bought
@@ -84,7 +79,7 @@ def _not_fitting(wants: Sequence[Wanted], bought: Bought) -> Iterator[GeometryEr
     for want in wants:
         try:
             if bought.pre_cut is None:
-                rows.rows_of(want.cut, bought.fabric)
+                rows.check_fits(want.cut, bought.fabric)
             else:
                 from_pre_cuts(want.cut, bought.pre_cut, bought.fabric)
         except GeometryError as error:
@@ -137,8 +132,7 @@ def _by_length(
     quoted = _quoted({name: each.length for name, each in methods.items()}, bought)
     only = found.rows[0] if len(found.rows) == 1 else None
     names = [_name(want, wants) for want in wants]
-    strips = strips_of_yardage(found, names, [want.noun for want in wants], fabric)
-    shared = shared_strips(found, names, fabric, units)
+    nouns = [want.noun for want in wants]
     answer = ByLengthAnswer(
         per_row=None if only is None else only.per_row,
         rows=sum(each.rows for each in found.rows),
@@ -162,7 +156,7 @@ def _by_length(
         )
         for each, needed in zip(found.rows, _needed(found, cuts), strict=True)
     ]
-    return answer, cutting_of(strips, fabric, units, is_by_length=True, shared=shared), pieces
+    return answer, cutting_by_length(found, names, nouns, fabric, units), pieces
 
 
 def _needed(found: rows.Yardage, cuts: Sequence[Cut]) -> Iterator[int]:
@@ -242,7 +236,7 @@ def _in_pre_cuts(
         )
         for want, each in zip(wants, found, strict=True)
     ]
-    return answer, cutting_of(strips, fabric, units, is_by_length=False), pieces
+    return answer, cutting_of(strips, fabric, units), pieces
 
 
 def _laid_out(wants: Sequence[Wanted], pre_cut: PreCut, bought: Bought) -> int:

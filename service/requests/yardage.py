@@ -26,6 +26,9 @@ from service.schemas.validation import List
 
 #: A tenth of a millimetre, as for all shapes: no cloth is cut more finely.
 _MIN_SIZE = 0.1
+#: Turns of a cut size that may lie across the grain: on the bias it would stretch. Common practice,
+#: no source.
+_QUARTERS = (0.0, 90.0, 180.0, 270.0)
 
 
 @dataclass(frozen=True)
@@ -73,8 +76,9 @@ class YardagePieceSchema(Strict):
     grain = grain()
     may_turn_across_grain = Bool(
         metadata={
-            "description": "true stands for grain free, false for half-turn; when both are left "
-            "out, a shape may be turned freely, as in a kit, and a cut size by half a turn"
+            "description": "true: a shape may be turned freely, and a cut size by quarters, so "
+            "that it keeps to the straight grain; false stands for grain half-turn. When both are "
+            "left out, a shape may be turned freely, as in a kit, and a cut size by half a turn"
         }
     )
 
@@ -104,7 +108,9 @@ class YardagePieceSchema(Strict):
 def _turns(data: Mapping[str, Any]) -> Turns:
     if "grain" in data:
         return turns_of(data["grain"])
-    return "free" if data.get("may_turn_across_grain", "shape" in data) else "half-turn"
+    if not data.get("may_turn_across_grain", "shape" in data):
+        return "half-turn"
+    return "free" if "shape" in data else _QUARTERS
 
 
 def _misplaced(stated: Mapping[str, Any]) -> Iterator[ValidationError]:

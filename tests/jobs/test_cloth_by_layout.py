@@ -140,8 +140,10 @@ def test_a_plan_its_yardage_and_its_roll_agree(studio: Studio) -> None:
 def test_too_much_to_lay_out_is_quoted_by_rows(studio: Studio) -> None:
     """25 kinds of circles: their layouts would take too long, which is said; rows are boxes.
 
-    Circles of 2, 2.1 ... 4.4 in, one of each: a strip each, their sum (2 + 4.4) / 2 x 25 = 80 in
-    and what the ruler adds, at most a sixteenth of an inch for each of 25.
+    Circles of 2, 2.1 ... 4.4 in, one of each, by ruler 4 7/16, 4 5/16, 4 1/4 ... 2 in. A strip of
+    4 7/16 in holds those of 4.4 to 3.5 in, 39 3/4 in side by side, and one of 2.2 (2 1/4) in: 42 in
+    exactly. A strip of 3 7/16 in holds the other 14, of 3.4 to 2 in: 38 5/8 in. So 7 7/8 in; the
+    squares round them are 269 square inches, 6.4 in of the width. In a strip each: 80 in.
     """
     pieces = [
         {"shape": {"kind": "circle", "diameter": 2 + number / 10}, names.QUANTITY: 1}
@@ -151,7 +153,8 @@ def test_too_much_to_lay_out_is_quoted_by_rows(studio: Studio) -> None:
     assert found["quoted_method"] == "rows"
     assert set(found["methods"]) == {"rows"}
     assert any("not laid out" in each for each in found["warnings"])
-    assert 80.0 <= found["length_mm"] / 25.4 <= 81.6
+    assert found["rows"] == 2
+    assert found["length_mm"] / 25.4 == pytest.approx(4.4375 + 3.4375)
     body = {"units": "in", "pieces": pieces, "fabric": {"quoted_method": "layout"}}
     (error,) = studio.refused(body, "/v1/yardage")["errors"]
     assert error["pointer"] == "#/fabric/quoted_method"

@@ -48,9 +48,12 @@ def test_two_sizes_share_the_last_strip(studio: Studio) -> None:
     ]
     root = ET.fromstring(found["cutting"]["picture"])  # noqa: S314 - our own text
     strips = [each for each in root.iter(f"{SVG}g") if each.get("class") == "strip"]
-    assert [len(each.findall(f".//{SVG}path")) for each in strips] == [12, 3, 11]
-    titles = [each.text for each in root.iter(f"{SVG}text")]
-    assert titles[-1] == "R, S: 1 strip 3 1/2 in x width of fabric"
+    # Both strips are drawn, and each once.
+    assert [len(each.findall(f".//{SVG}path")) for each in strips] == [12, 11]
+    assert [each.text for each in root.iter(f"{SVG}text")] == [
+        "S: 1 strip 3 1/2 in x width of fabric",
+        "R, S: 1 strip 3 1/2 in x width of fabric",
+    ]
 
 
 def test_rests_of_every_strip_are_used(studio: Studio) -> None:
@@ -82,10 +85,22 @@ def test_half_square_triangles_share_strips_with_squares(studio: Studio) -> None
     found = _fabric(studio, [triangle, _size("Q", "4 7/8", "4 7/8", 2)])
     assert [(each["rows"], each["from_rests"]) for each in found["pieces"]] == [(4, 0), (1, 1)]
     assert found["methods"]["rows"]["length_mm"] == pytest.approx(5 * 4.875 * 25.4)
+    assert found["cutting"]["instructions"][-1] == (
+        "Q: Cut 1 strip 4 7/8 in x width of fabric; from it and the rest of strip 4 for T 2 "
+        "squares 4 7/8 in."
+    )
 
 
-def test_strips_of_other_widths_are_not_shared(studio: Studio) -> None:
-    """2 in and 2 1/16 in are two settings of the ruler: two strips."""
+def test_strips_of_other_widths_come_from_the_higher_one(studio: Studio) -> None:
+    """2 of 3 by 2 1/16 in leave 36 in of a strip of 42; a strip of 2 in comes from that: 2 1/16 in.
+
+    Two strips of their own would take 4 1/16 in.
+    """
     found = _fabric(studio, [_size("A", "3", "2", 2), _size("B", "3", "2 1/16", 2)])
-    assert [each["rows"] for each in found["pieces"]] == [1, 1]
-    assert [each["from_rests"] for each in found["pieces"]] == [0, 0]
+    assert [each["rows"] for each in found["pieces"]] == [0, 1]
+    assert [each["from_rests"] for each in found["pieces"]] == [2, 0]
+    assert found["methods"]["rows"]["length_mm"] == pytest.approx(2.0625 * 25.4)
+    assert found["cutting"]["instructions"][-1] == (
+        "A: From the rest of the strip for B cut 1 strip 2 in x 36 in; from it 2 rectangles 3 in "
+        "by 2 in."
+    )

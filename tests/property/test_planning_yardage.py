@@ -73,13 +73,40 @@ def simulated(
     return bolt.used
 
 
-def as_stated(found: Yardage, width: int) -> int:
-    """Return what the strips take that an answer states, the longest pieces first."""
-    bolt = Bolt(width)
-    for rows in sorted(found.rows, key=lambda each: -each.way.pattern.width):
-        pattern = rows.way.pattern
-        bolt.cut(round(pattern.width / UNIT), round(pattern.height / UNIT), rows.count)
-    return bolt.used
+def as_cut(found: Yardage, pieces: list[tuple[int, int, int, bool]], width: int) -> int:
+    """Return what the strips take, with every piece found in them, once and beside the others.
+
+    Pieces that may not turn lie as they are; each lies in one strip, in whole sixty-fourths.
+    """
+    used = 0
+    cut = [0] * len(pieces)
+    for strip in found.strips:
+        height = round(strip.height / UNIT)
+        used += height * strip.repeats
+        laid: list[tuple[int, int, int, int]] = []
+        for portion in strip.portions:
+            across, along, _, may_turn = pieces[portion.index]
+            pattern = portion.way.pattern
+            size = round(pattern.width / UNIT), round(pattern.height / UNIT)
+            assert size == (across, along) or (may_turn and size == (along, across))
+            for place in range(portion.count):
+                left = round(portion.start / UNIT) + place * size[0]
+                bottom = round(portion.level / UNIT)
+                laid.append((left, bottom, left + size[0], bottom + size[1]))
+            cut[portion.index] += portion.count * strip.repeats
+        for at, (left, bottom, right, top) in enumerate(laid):
+            assert 0 <= left < right <= width
+            assert 0 <= bottom < top <= height
+            assert all(
+                right <= other[0] or other[2] <= left or top <= other[1] or other[3] <= bottom
+                for other in laid[:at]
+            )
+    stated = [0] * len(pieces)
+    for rows in found.rows:
+        stated[rows.index] += rows.count
+    assert stated == cut
+    assert sum(each.rows for each in found.rows) == sum(each.repeats for each in found.strips)
+    return used
 
 
 def shortest(across: int, along: int, needed: int, width: int) -> int:
@@ -105,11 +132,16 @@ def agree(
         Cut(a * UNIT, b * UNIT, count, None if turn else HALF_TURN) for a, b, count, turn in pieces
     ]
     found = yardage(cuts, fabric)
-    used = simulated(pieces, width, directional=directional, spoilage=spoilage)
-    if len(found.rows) > len(pieces):
-        # Strips of two widths for a size: they take what is stated, and less than those of one.
-        assert found.length < used * UNIT
-        used = as_stated(found, width)
+    by_old_rule = simulated(pieces, width, directional=directional, spoilage=spoilage)
+    sized = [(a, b, count, turn and not directional) for a, b, count, turn in pieces]
+    used = as_cut(found, sized, width)
+    needed = [-(-count * (100 + spoilage) // 100) for _, _, count, _ in pieces]
+    for index, count in enumerate(needed):
+        assert sum(each.count for each in found.rows if each.index == index) == count
+    area = sum(a * b * count for (a, b, _, _), count in zip(pieces, needed, strict=True))
+    assert area <= used * width
+    # Strips of one width for each size and their ends are what anybody cuts; it is never more.
+    assert used <= by_old_rule
     before = Fraction(used * 100, 100 - shrinkage)
     steps = round(found.buy / (step * UNIT))
     assert found.buy == pytest.approx(steps * step * UNIT, rel=1e-12)
@@ -140,7 +172,7 @@ def test_strips_of_two_widths_are_the_shortest(
     least = shortest(across, along, count, width)
     assert found.length == pytest.approx(least * UNIT, rel=1e-12)
     assert sum(each.count for each in found.rows) == count
-    assert as_stated(found, width) == least
+    assert as_cut(found, [(across, along, count, True)], width) == least
 
 
 @settings(max_examples=150, deadline=None, derandomize=True)
