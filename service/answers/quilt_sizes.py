@@ -66,6 +66,7 @@ class BorderStripAnswer:
 class JoinedStripsAnswer:
     """Strips across the fabric that are joined end to end."""
 
+    places: Annotated[Sequence[Literal["sides", "ends"]], "edges that they are for"]
     quantity: Annotated[int, "strips in one quilt"]
     cut_width_mm: Mm
     cut_length_mm: Annotated[float, "the fabric's usable width"]

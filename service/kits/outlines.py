@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
 from geometry.measure import area, perimeter, sharp_angles_deg
 from geometry.model.outline import Mark, Outline, Region
@@ -16,13 +16,11 @@ from service.answers.pieces import (
 )
 from service.pieces.draw import draw_pieces
 from service.pieces.model import Allowance, Piece
+from service.pieces.named_warnings import named_warnings
 from service.requests.pieces import OutlinesRequest
 from service.schemas.units_in_text import in_units
-from service.texts import gettext as _
 from service.tools.recent_answers import RecentAnswers
 
-#: Pieces that a warning names; it only counts further ones, so that it stays readable.
-_MAX_NAMED = 20
 #: Plain outlines whose measures are kept, and the most vertices of one of them: 0.5 kB each.
 _MAX_REGIONS, _MAX_VERTICES = 256, 200
 _REGIONS: RecentAnswers[OutlineAnswer] = RecentAnswers(_MAX_REGIONS)
@@ -45,25 +43,7 @@ def outlines(request: OutlinesRequest) -> OutlinesAnswer:
 
 def piece_warnings(pieces: Mapping[str, Piece]) -> list[str]:
     """Return the warnings of all pieces, each once, with the names of its pieces."""
-    concerned: dict[str, list[str]] = {}
-    for piece in pieces.values():
-        for warning in dict.fromkeys(piece.warnings):
-            concerned.setdefault(warning, []).append(piece.id)
-    return [
-        _("{pieces}: {warning}", pieces=_named(ids), warning=warning)
-        for warning, ids in concerned.items()
-    ]
-
-
-def _named(ids: Sequence[str]) -> str:
-    """Return the names of pieces as the start of a sentence: many of them are only counted."""
-    first = [f'"{each}"' for each in ids[:_MAX_NAMED]]
-    more = len(ids) - len(first)
-    if len(ids) == 1:
-        return _("Piece {piece}", piece=first[0])
-    if more:
-        return _("Pieces {pieces} and {count} more", pieces=", ".join(first), count=more)
-    return _("Pieces {pieces} and {last}", pieces=", ".join(first[:-1]), last=first[-1])
+    return named_warnings((each.id, each.warnings) for each in pieces.values())
 
 
 def piece_answer(piece: Piece, copies: int = 1) -> PieceAnswer:

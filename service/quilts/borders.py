@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypeAlias
 
 from geometry.model.outline import Outline
 from geometry.planning.borders import Border, BorderPart, mitre_tail
 from geometry.planning.cloth import Cut
+from geometry.planning.grain import Grain
 from geometry.planning.pieces import Need, PieceShape
 from geometry.shapes.catalogue import build
 from service.answers.quilt_sizes import BorderAnswer, BorderStripAnswer, JoinedStripsAnswer
@@ -22,12 +23,14 @@ _DECIMALS = 4
 #: Strips lie along or across the grain: on the bias they would stretch. Common practice, no source.
 _ON_GRAIN = (0.0, 90.0, 180.0, 270.0)
 
+Place: TypeAlias = Literal["sides", "ends"]
+
 
 @dataclass(frozen=True)
 class BorderStrip:
     """Equal strips of a border, mm: finished, and as cut."""
 
-    place: Literal["sides", "ends"]
+    place: Place
     count: int
     width: float
     length: float
@@ -37,17 +40,21 @@ class BorderStrip:
 
 @dataclass(frozen=True)
 class Joined:
-    """Strips cut across the fabric that are joined end to end, mm as cut."""
+    """Strips cut across the fabric that are joined end to end, mm as cut.
+
+    ``places`` are the edges of the quilt that they are for.
+    """
 
     count: int
     width: float
     length: float
+    places: tuple[Place, ...]
 
 
 def strips_of(border: Border, allowance: float) -> list[BorderStrip]:
     """Return the plain strips of a border, sides first."""
     found = []
-    places: tuple[tuple[Literal["sides", "ends"], float, float], ...] = (
+    places: tuple[tuple[Place, float, float], ...] = (
         ("sides", border.sides_width, border.ends_width),
         ("ends", border.ends_width, border.sides_width),
     )
@@ -76,14 +83,16 @@ def joined_strips(border: Border, fabric: Bought, allowance: float) -> list[Join
     if fabric.pre_cut is not None:
         across = max(fabric.pre_cut.width, fabric.pre_cut.length)
     totals: dict[float, float] = {}
+    places: dict[float, tuple[Place, ...]] = {}
     for strip in strips_of(border, allowance):
         width = round(strip.cut_width, _DECIMALS)
         totals[width] = totals.get(width, 0.0) + strip.count * strip.cut_length
+        places[width] = (*places.get(width, ()), strip.place)
     seam = 2.0 * allowance
     # A fabric narrower than a seam is reported where its pieces are laid out.
     usable = max(across - seam, 1.0)
     return [
-        Joined(max(1, math.ceil((total - seam) / usable - 1e-9)), width, across)
+        Joined(max(1, math.ceil((total - seam) / usable - 1e-9)), width, across, places[width])
         for width, total in totals.items()
     ]
 
@@ -95,7 +104,9 @@ def border_cuts(spec: QuiltSpec, borders: Sequence[Border]) -> Iterator[tuple[st
         joined = joined_strips(border, spec.fabric, spec.allowance)
         for each in joined:
             cut = Cut(each.length, each.width, each.count * spec.kits, turns_deg=_ON_GRAIN)
-            yield border.spec.colour, Wanted(name, cut, where)
+            # Sides and ends of other widths are strips of their own.
+            alone = f"{name}-{each.places[0]}" if len(joined) > 1 else name
+            yield border.spec.colour, Wanted(alone, cut, where)
         if joined:
             continue
         for strip in strips_of(border, spec.allowance):
@@ -104,8 +115,14 @@ def border_cuts(spec: QuiltSpec, borders: Sequence[Border]) -> Iterator[tuple[st
             yield border.spec.colour, Wanted(f"{name}-{strip.place}", cut, where)
 
 
-def border_needs(borders: Sequence[Border]) -> tuple[Need, ...]:
-    """Return the pieces of borders and their cornerstones, with equal ones grouped."""
+def border_needs(borders: Sequence[Border], grain: Grain) -> tuple[Need, ...]:
+    """Return the pieces of borders and their cornerstones, with equal ones grouped.
+
+    Args:
+        borders: of the quilt.
+        grain: how its pieces lie on the cloth.
+    """
+    turns = _ON_GRAIN if grain == "straight" else None
     shapes: dict[tuple[float, float], PieceShape] = {}
     counts: dict[tuple[tuple[float, float], str], int] = {}
     for part in border_parts(borders):
@@ -115,7 +132,8 @@ def border_needs(borders: Sequence[Border]) -> tuple[Need, ...]:
         shapes.setdefault(size, _shape(part.outline))
         counts[size, part.colour] = counts.get((size, part.colour), 0) + 1
     return tuple(
-        Need(shapes[size], "border", colour, count, 1.0) for (size, colour), count in counts.items()
+        Need(shapes[size], "border", colour, count, 1.0, turns)
+        for (size, colour), count in counts.items()
     )
 
 
@@ -176,7 +194,10 @@ def _answer(spec: QuiltSpec, border: Border) -> BorderAnswer:
         ],
         joined_from=[
             JoinedStripsAnswer(
-                quantity=each.count, cut_width_mm=each.width, cut_length_mm=each.length
+                places=each.places,
+                quantity=each.count,
+                cut_width_mm=each.width,
+                cut_length_mm=each.length,
             )
             for each in joined_strips(border, spec.fabric, spec.allowance)
         ],

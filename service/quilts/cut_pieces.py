@@ -22,12 +22,21 @@ from service.requests.pieces import Turns
 
 @dataclass(frozen=True)
 class Wanted:
-    """A size of piece to cut from a fabric, its path in the request, and what one is called."""
+    """A size of piece to cut from a fabric.
+
+    Args:
+        id: its name.
+        cut: the piece.
+        where: its path in the request.
+        noun: what one is called; empty for a rectangle.
+        warnings: about how its outline differs from what was requested.
+    """
 
     id: str
     cut: Cut
     where: tuple[str | int, ...]
     noun: str = ""
+    warnings: tuple[str, ...] = ()
 
 
 def patch_cut(

@@ -12,6 +12,7 @@ from service.answers.fabrics import FabricAnswer, LengthAnswer, PreCutsAnswer
 from service.answers.quilts import FinishAnswer, PlannedPieceAnswer, QuiltPlanAnswer
 from service.documents.page import Page, PageSection
 from service.documents.shape_words import shown_shape, shown_size
+from service.quilts.border_sheet import border_sections
 from service.quilts.fabric import FoundFabric
 from service.quilts.plan import planned
 from service.quilts.top_sketch import top_sketch
@@ -62,6 +63,7 @@ def plan_sheet(spec: QuiltSpec) -> Page:
             heads=(_("Letter"), _("Piece"), _("Size, finished"), _("Fabric"), _("Pieces")),
             rows=tuple(_piece(each, spec.units) for each in plan.pieces),
         ),
+        *border_sections(plan.borders, spec.fabric.fabric, spec.units),
         *_fabrics(fabrics, spec.units),
         PageSection(_("Finishing"), facts=tuple(_finishing(plan.materials.finish, spec.units))),
     ]
@@ -99,9 +101,22 @@ def _cautions(fabrics: Sequence[FoundFabric]) -> PageSection:
 
 def _quilt(plan: QuiltPlanAnswer, units: str, kits: int) -> Iterator[tuple[str, str]]:
     yield _("Size"), _by(plan.assembled.width_mm, plan.assembled.length_mm, units)
-    yield _("Pieces"), f"{plan.totals.pieces:,}"
+    strips = [strip for each in plan.borders for strip in each.joined_from or each.strips]
+    # Pieces are what is cut beside strips, of which long ones may be joined.
+    pieces = plan.totals.pieces - sum(
+        strip.quantity for each in plan.borders for strip in each.strips
+    )
+    text = f"{pieces:,}"
+    if count := sum(each.quantity for each in strips):
+        text = ngettext(
+            "{pieces}, and {n} strip for borders",
+            "{pieces}, and {n} strips for borders",
+            count,
+            pieces=text,
+        )
+    yield _("Pieces"), text
     if kits > 1:
-        yield _("Kits"), _("{kits}; fabrics are for all of them", kits=kits)
+        yield _("Kits"), _("{kits}; fabrics are for all of them, pieces for one", kits=kits)
 
 
 def _piece(piece: PlannedPieceAnswer, units: str) -> tuple[str, ...]:

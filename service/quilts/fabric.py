@@ -27,15 +27,19 @@ from service.answers.fabrics import (
     QuotedAnswer,
     RowsAnswer,
 )
+from service.pieces.named_warnings import named_warnings
 from service.quilts.cut_pieces import Wanted, piece_answer
 from service.quilts.cut_strips import cutting_by_length
 from service.quilts.cutting import Cutting, cutting_of, strips_of_pre_cuts
 from service.quilts.length_text import length_text
 from service.quilts.progress import PlanProgress, fabrics_reported
 from service.requests.fabrics import Bought
+from service.schemas.units_in_text import in_units
 
 #: Decimals of areas and of bounds by them, so that rounding does not put one above what it bounds.
 _DECIMALS = 6
+
+_TOO_MANY = "So many pieces are not laid out for a cutter; this is quoted by rows."
 
 
 @dataclass(frozen=True)
@@ -98,14 +102,19 @@ def _fabric_answer(
         found, cutting, pieces = _in_pre_cuts(
             wants, bought, bought.pre_cut, shown, is_laid_out=is_laid_out
         )
-    text = "So many pieces are not laid out for a cutter; this is quoted by rows."
+    warnings = [
+        in_units(each, units, at_the_bench=True)
+        for each in named_warnings((want.id, want.warnings) for want in wants)
+    ]
+    if not is_laid_out:
+        warnings.append(_TOO_MANY)
     answer = FabricAnswer(
         fabric=name,
         area_mm2=_area(wants, bought.fabric),
         bought=found,
         cutting=cutting.answer(),
         pieces=pieces,
-        warnings=None if is_laid_out else [text],
+        warnings=warnings or None,
     )
     return FoundFabric(answer, cutting)
 

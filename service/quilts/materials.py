@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from geometry.errors import GeometryError, GeometryFaults
+from geometry.model.outline import Outline
 from geometry.offset.allowance import make_patch
 from geometry.planning.pieces import Need
 from geometry.shapes.catalogue import CATALOGUE
@@ -86,8 +87,12 @@ def _sizes_by_fabric(
     fabrics: dict[str, list[Wanted]] = {}
     for name, need in zip(piece_ids(len(found)), found, strict=True):
         outline = need.shape.outline
+        patch: Outline = outline
+        warnings: tuple[str, ...] = ()
         try:
-            patch = make_patch(outline, spec.allowance).outline if spec.allowance > 0.0 else outline
+            if spec.allowance > 0.0:
+                made = make_patch(outline, spec.allowance)
+                patch, warnings = made.outline, made.warnings
         except GeometryError as error:
             error.where = ("seam_allowance", *error.where)
             errors.append(error)
@@ -96,7 +101,7 @@ def _sizes_by_fabric(
         turns = "free" if need.turns_deg is None else need.turns_deg
         cut = patch_cut(outline, patch, spec.allowance, need.count * spec.kits, turns)
         noun = CATALOGUE[need.shape.kind].title if need.shape.kind in CATALOGUE else ""
-        fabrics.setdefault(need.colour, []).append(Wanted(name, cut, ("fabric",), noun))
+        fabrics.setdefault(need.colour, []).append(Wanted(name, cut, ("fabric",), noun, warnings))
     return fabrics, errors
 
 

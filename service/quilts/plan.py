@@ -100,7 +100,7 @@ def planned(spec: QuiltSpec, *, progress: PlanProgress | None = None) -> Planned
     if top is None or not colours:
         raise refusal(errors)
     grouped = grouped_pieces(top.assembly, colours, grain=spec.grain)
-    found = (*grouped.needs, *border_needs(top.borders))
+    found = (*grouped.needs, *border_needs(top.borders, spec.grain))
     errors += _too_many(spec, found)
     materials: Materials | None = None
     try:

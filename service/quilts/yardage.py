@@ -51,8 +51,10 @@ def fabrics_of(request: YardageRequest) -> list[FoundFabric]:
 
 def _wanted(piece: YardagePiece, index: int, kits: int) -> Wanted:
     count = piece.quantity * kits
+    warnings: tuple[str, ...] = ()
     if isinstance(piece.size, PieceRequest):
         drawn = draw_piece(piece.size)
+        warnings = drawn.warnings
         cut = patch_cut(
             drawn.template.outline,
             drawn.patch.outline,
@@ -62,7 +64,7 @@ def _wanted(piece: YardagePiece, index: int, kits: int) -> Wanted:
         )
     else:
         cut = Cut(*piece.size, count, stated_turns_deg(piece.turns))
-    return Wanted(piece.id or str(index), cut, ("pieces", index), _noun(piece))
+    return Wanted(piece.id or str(index), cut, ("pieces", index), _noun(piece), warnings)
 
 
 def _noun(piece: YardagePiece) -> str:
