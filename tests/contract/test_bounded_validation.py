@@ -151,7 +151,7 @@ def test_sizes_by_shapes_are_not_checked_in_a_thread(
         with validation.counted() as work:
             answer = _send(app.test_client(), "/v1/batches", json.dumps(body).encode())
         assert answer.status_code == 422
-        assert asked.pop() == "sizes"
+        assert asked.pop() == "batch_values"
         assert work.elements <= pieces + sizes * 2 + 1 + validation.MAX_ERRORS
 
 
