@@ -13,7 +13,7 @@ from werkzeug.middleware.proxy_fix import ProxyFix
 from service import views
 from service.http import auth as keys
 from service.http import error_handlers as errors
-from service.http import hosts, logs, metrics
+from service.http import hosts, logs, metrics, ownership
 from service.http import rate_limit as rates
 from service.http import security_headers as headers
 from service.sandbox.concurrency import ActiveRequests, ConcurrencyLimiter
@@ -68,6 +68,7 @@ def create_app(settings: Settings | None = None) -> Flask:
     hosts.register(app)
     keys.register(app)
     rates.register(app)
+    ownership.register(app)
     views.register(app)
     app.extensions["quarterseam-limiter"] = ConcurrencyLimiter(
         settings.max_running_computations,

@@ -52,9 +52,7 @@ class Settings:
     workers: int = setting(2, whole(1, 64), "server processes")
     threads: int = setting(8, whole(1, 64), "requests that each server process works on at once")
     max_body_bytes: int = setting(1 << 20, whole(1024, 1 << 30), "largest body of a request, bytes")
-    header_timeout_seconds: int = setting(
-        10, whole(1, 600), "time in which a request's headers must arrive"
-    )
+    header_timeout_seconds: int = setting(10, whole(1, 600), "time for a request's headers")
     body_timeout_seconds: int = setting(
         15,
         whole(1, 3600),
@@ -74,6 +72,9 @@ class Settings:
         "auto",
         one_of("auto", "on", "off"),
         "whether requests need a key; auto: except on loopback; off: never (loopback only)",
+    )
+    sharing: str = setting(
+        "own", one_of("own", "all"), "what a key sees: own: what it made; all: everything"
     )
     key_file: Path | None = setting(  # noqa: RUF009 - it is a field
         None,

@@ -27,7 +27,7 @@ COMMANDS = {
     "serve": Command("serve", "answer over HTTP"),
     "demo": Command("demo", "create the example kit with its files and pictures"),
     "cut": Command("cut", "create a kit from a request in a file, without a server"),
-    "keys": Command("keys", "create, list and revoke keys"),
+    "keys": Command("keys", "create, list, rotate, revoke keys; pass on what they made"),
     "import": Command("import_kits", "import kits from their zips"),
     "move": Command("move", "move a store's rows to another database"),
     "backup": Command("backup", "back up the database and kits' files to one file"),

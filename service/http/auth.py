@@ -51,7 +51,7 @@ def _check() -> None:
         raise _unknown("Send a key: Authorization: Bearer KEY.")
     found = cast("Any", current_app.extensions["quarterseam-store"]()).keys.check(stated.strip())
     if found is None:
-        raise _unknown("The key is unknown or was revoked.")
+        raise _unknown("The key is unknown, has expired or was revoked.")
     g.key_id, g.key_scope = found.id, found.scope
     if SCOPES.index(found.scope) < SCOPES.index(scope):
         raise too_small(scope)

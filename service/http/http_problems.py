@@ -87,6 +87,15 @@ ROWS = (
         "Save your own cutter under another name; you can copy a built-in one.",
     ),
     (
+        "name-taken",
+        409,
+        "Another key uses this name",
+        (
+            "What is saved by name belongs to the key that saved it, and each name is there once. Use "
+            "another name. What the other key saved is neither shown nor changed."
+        ),
+    ),
+    (
         "block-read-only",
         409,
         "Blocks of the gallery cannot be changed",

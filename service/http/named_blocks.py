@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from service.http.current import store
+from service.http.ownership import viewer
 from service.requests.gallery_blocks import gallery
 
 #: Where JSON may name a block.
@@ -16,7 +17,7 @@ _MAX_NAMES = 20
 
 def block(name: str) -> Mapping[str, Any] | None:
     """Return a block of the gallery or a saved one by name, or ``None``."""
-    return gallery().get(name) or store().blocks.document(name)
+    return gallery().get(name) or store().blocks.document(name, viewer())
 
 
 def blocks_named_in(raw: bytes) -> dict[str, Mapping[str, Any]]:

@@ -148,8 +148,13 @@ class Runner:
     def _keep(self, work: HeldJob, made: Bundle | QuiltPlanAnswer) -> None:
         """Store a job's result and its end in one transaction."""
         if isinstance(made, Bundle) and work.kit_id is not None:
-            recut_of = self._request(work).get("kit")
-            kit = new_kit(made, work.kit_id, work.created_us, recut_of=recut_of)
+            kit = new_kit(
+                made,
+                work.kit_id,
+                work.created_us,
+                recut_of=self._request(work).get("kit"),
+                key_id=work.key_id,
+            )
             self._store.kits.save(kit, also=self._ended(work, kit.row.number), again=True)
             return
         answer = with_pictures(made.answer, made.files) if isinstance(made, Bundle) else made

@@ -37,7 +37,7 @@ def announce_kit(connection: Connection, kit: KitRow, callback: Callback, reques
         kit=kit_address(kit.id),
     )
     body = CallbackBody(type="kit.created", timestamp=timestamp(kit.created_us), data=data)
-    _add(connection, CallbackRequest(callback.url, callback.secret), body, request_id)
+    _add(connection, CallbackRequest(callback.url, callback.secret), body, request_id, kit.key_id)
 
 
 def announce_jobs(connection: Connection, which: ColumnElement[bool], number: str = "") -> None:
@@ -56,7 +56,7 @@ def announce_jobs(connection: Connection, which: ColumnElement[bool], number: st
             timestamp=timestamp(row.ended_us),
             data=_job_data(row, number, request.reference),
         )
-        _add(connection, request, body, row.request_id)
+        _add(connection, request, body, row.request_id, row.key_id)
         connection.execute(update(JOBS).where(J.id == row.id).values(callback=PASSED_ON))
 
 
@@ -96,12 +96,16 @@ def announce_batch(connection: Connection, batch_id: str) -> None:
         failures=f"{address}/failures" if "failed" in states else None,
     )
     body = CallbackBody(type="batch.ended", timestamp=timestamp(row.now), data=data)
-    _add(connection, request, body, row.request_id)
+    _add(connection, request, body, row.request_id, row.key_id)
     connection.execute(update(BATCHES).where(B.id == batch_id).values(callback=PASSED_ON))
 
 
 def _add(
-    connection: Connection, request: CallbackRequest, body: CallbackBody, request_id: str
+    connection: Connection,
+    request: CallbackRequest,
+    body: CallbackBody,
+    request_id: str,
+    key_id: str,
 ) -> None:
     values = {
         "id": callback_id(body.data.id),
@@ -114,5 +118,6 @@ def _add(
         "request": message_bytes(request, body),
         "host": urlsplit(request.url).netloc.lower(),
         "request_id": request_id,
+        "key_id": key_id,
     }
     connection.execute(insert(JOBS).values(**values))

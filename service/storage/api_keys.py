@@ -1,15 +1,18 @@
-"""API keys: random, stored as a hash, compared in constant time."""
+"""API keys: random, stored as a hash, compared in constant time; they expire and are rotated."""
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import hmac
 import secrets
 import time
+from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Any, Final
 
-from sqlalchemy import Engine, insert, select, update
-from sqlalchemy.exc import IntegrityError
+from sqlalchemy import Connection, Engine, insert, select, update
+from sqlalchemy.exc import DBAPIError, IntegrityError
 
 from service.storage.tables import KEYS
 
@@ -19,17 +22,39 @@ SCOPES = ("read", "write", "admin")
 #: make only one.
 FIRST = "first"
 _NOBODY = hashlib.sha256(b"").hexdigest()
+_SECOND: Final = 1_000_000
+_HOUR: Final = 3600 * _SECOND
+_DAY: Final = 24 * _HOUR
+#: A key's last use is noted to the minute, so that reading writes seldom.
+_NOTED_US: Final = 60 * _SECOND
 
 
 @dataclass(frozen=True)
 class Key:
-    """A key as it is listed, without its secret."""
+    """A key as it is listed, without its secrets; times are microseconds since 1970."""
 
     id: str
     name: str
     scope: str
     created_us: int
     revoked_us: int | None
+    expires_us: int | None = None
+    last_used_us: int | None = None
+    old_until_us: int | None = None
+
+    @property
+    def state(self) -> str:
+        """Return whether it is ``in use``, ``revoked`` or ``expired``."""
+        if self.revoked_us is not None:
+            return "revoked"
+        return "expired" if _is_over(self.expires_us) else "in use"
+
+
+#: The columns of ``Key``.
+_LISTED = (
+    KEYS.c.id, KEYS.c.name, KEYS.c.scope, KEYS.c.created_us, KEYS.c.revoked_us, KEYS.c.expires_us,
+    KEYS.c.last_used_us, KEYS.c.old_until_us,
+)  # fmt: skip
 
 
 class RevokedKeyError(Exception):
@@ -42,10 +67,16 @@ class Keys:
     def __init__(self, engine: Engine) -> None:
         self._engine = engine
 
-    def add(self, name: str, scope: str) -> str:
-        """Create a key and return it; it cannot be read again."""
+    def add(self, name: str, scope: str, *, days: int | None = None) -> str:
+        """Create a key and return it; it cannot be read again.
+
+        Args:
+            name: who or what it is for.
+            scope: what it may do.
+            days: after which it expires; ``None``: never.
+        """
         key_id, secret = secrets.token_hex(6), secrets.token_urlsafe(32)
-        self._insert(key_id, name, scope, secret)
+        self._insert(key_id, name, scope, secret, _after(days))
         return f"{key_id}.{secret}"
 
     def add_first(self, scope: str) -> str | None:
@@ -71,14 +102,18 @@ class Keys:
                 revoked = select(KEYS.c.revoked_us).where(this)
                 if connection.execute(revoked).scalar() is not None:
                     raise RevokedKeyError from None
-                connection.execute(update(KEYS).where(this & other).values(sha256=_hash(secret)))
+                changed = {"sha256": _hash(secret), "old_sha256": None, "old_until_us": None}
+                connection.execute(update(KEYS).where(this & other).values(**changed))
 
-    def _insert(self, key_id: str, name: str, scope: str, secret: str) -> None:
+    def _insert(
+        self, key_id: str, name: str, scope: str, secret: str, expires_us: int | None = None
+    ) -> None:
         values = {
             "id": key_id,
             "name": name,
             "scope": scope,
-            "created_us": time.time_ns() // 1000,
+            "created_us": _now_us(),
+            "expires_us": expires_us,
             # A secret of 256 random bits cannot be guessed from its hash; a slow hash, meant for
             # words that people choose, would add nothing.
             "sha256": _hash(secret),
@@ -86,32 +121,106 @@ class Keys:
         with self._engine.begin() as connection:
             connection.execute(insert(KEYS).values(**values))
 
+    def rotate(self, key_id: str, *, keep_hours: int = 0, days: int | None = None) -> str | None:
+        """Give a key another secret and return it; what the key made stays its own.
+
+        Args:
+            key_id: the part of the key before the dot.
+            keep_hours: for how long the secret before is accepted, too.
+            days: after which the key expires, from now; ``None``: as before.
+
+        Returns:
+            The key with its new secret; ``None`` when there is none in use.
+        """
+        secret = secrets.token_urlsafe(32)
+        values: dict[str, Any] = {
+            "sha256": _hash(secret),
+            "old_sha256": KEYS.c.sha256 if keep_hours else None,
+            "old_until_us": _now_us() + keep_hours * _HOUR if keep_hours else None,
+        }
+        if days is not None:
+            values["expires_us"] = _after(days)
+        with self._engine.begin() as connection:
+            done = connection.execute(update(KEYS).where(_in_use(key_id)).values(**values))
+        return f"{key_id}.{secret}" if done.rowcount == 1 else None
+
     def check(self, stated: str) -> Key | None:
-        """Return the row of a key, or ``None`` when it is unknown or revoked."""
+        """Return the row of a key, or ``None`` when it is unknown, revoked or expired."""
         key_id, _, secret = stated.partition(".")
         with self._engine.connect() as connection:
             row = connection.execute(select(KEYS).where(KEYS.c.id == key_id)).first()
         # Unknown ids take the same path, so that timing does not reveal which ids exist.
         kept = _NOBODY if row is None else row.sha256
-        same = hmac.compare_digest(kept, _hash(secret))
-        if row is None or not same or row.revoked_us is not None:
+        kept_before = _NOBODY if row is None or row.old_sha256 is None else row.old_sha256
+        given = _hash(secret)
+        is_new, is_old = (hmac.compare_digest(each, given) for each in (kept, kept_before))
+        if row is None or row.revoked_us is not None or _is_over(row.expires_us):
             return None
-        return Key(row.id, row.name, row.scope, row.created_us, row.revoked_us)
+        if not is_new and (not is_old or row.old_until_us is None or _is_over(row.old_until_us)):
+            return None
+        self._note_use(row.id, row.last_used_us)
+        return Key(*(getattr(row, column.name) for column in _LISTED))
+
+    def _note_use(self, key_id: str, last_us: int | None) -> None:
+        now = _now_us()
+        if last_us is not None and 0 <= now - last_us < _NOTED_US:
+            return
+        # A full volume or a writer that takes long keeps nobody from reading.
+        with (
+            contextlib.suppress(DBAPIError),
+            self._engine.begin() as connection,
+            _without_waiting(connection),
+        ):
+            connection.execute(update(KEYS).where(KEYS.c.id == key_id).values(last_used_us=now))
 
     def all(self) -> list[Key]:
         """Return every key, oldest first."""
-        columns = (KEYS.c.id, KEYS.c.name, KEYS.c.scope, KEYS.c.created_us, KEYS.c.revoked_us)
         with self._engine.connect() as connection:
-            rows = connection.execute(select(*columns).order_by(KEYS.c.created_us)).all()
+            rows = connection.execute(select(*_LISTED).order_by(KEYS.c.created_us)).all()
         return [Key(*row) for row in rows]
+
+    def get(self, key_id: str) -> Key | None:
+        """Return a key, whatever its state, or ``None``."""
+        with self._engine.connect() as connection:
+            row = connection.execute(select(*_LISTED).where(KEYS.c.id == key_id)).first()
+        return None if row is None else Key(*row)
 
     def revoke(self, key_id: str) -> bool:
         """Revoke a key; return whether there was one in use."""
-        in_use = (KEYS.c.id == key_id) & KEYS.c.revoked_us.is_(None)
-        now = time.time_ns() // 1000
         with self._engine.begin() as connection:
-            done = connection.execute(update(KEYS).where(in_use).values(revoked_us=now))
-        return done.rowcount == 1
+            revoked = update(KEYS).where(_in_use(key_id)).values(revoked_us=_now_us())
+            return connection.execute(revoked).rowcount == 1
+
+
+@contextlib.contextmanager
+def _without_waiting(connection: Connection) -> Iterator[None]:
+    """Have SQLite refuse at once, in the block, what another connection keeps it from writing."""
+    if connection.dialect.name != "sqlite":
+        connection.exec_driver_sql("SET LOCAL lock_timeout = 100")
+        yield
+        return
+    patience = connection.exec_driver_sql("PRAGMA busy_timeout").scalar_one()
+    connection.exec_driver_sql("PRAGMA busy_timeout = 0")
+    try:
+        yield
+    finally:
+        connection.exec_driver_sql(f"PRAGMA busy_timeout = {int(patience)}")
+
+
+def _in_use(key_id: str) -> Any:  # noqa: ANN401 - a condition
+    return (KEYS.c.id == key_id) & KEYS.c.revoked_us.is_(None)
+
+
+def _after(days: int | None) -> int | None:
+    return None if days is None else _now_us() + days * _DAY
+
+
+def _is_over(until_us: int | None) -> bool:
+    return until_us is not None and until_us <= _now_us()
+
+
+def _now_us() -> int:
+    return time.time_ns() // 1000
 
 
 def _hash(secret: str) -> str:

@@ -87,11 +87,12 @@ class Batches:
                     reference=batch.reference,
                     callback=batch.callback,
                     number=batch.number,
+                    key_id=order.key_id,
                     lease_us=NowUs() + self._redelivery_us,
                 )
             )
             made = connection.execute(select(B.created_us).where(B.id == batch.id)).scalar_one()
-            rows = _job_rows(batch, made)
+            rows = _job_rows(batch, made, order.key_id)
             for start in range(0, len(batch.titles), _ROWS_AT_ONCE):
                 count = min(_ROWS_AT_ONCE, len(batch.titles) - start)
                 connection.execute(insert(JOBS), [next(rows) for _ in range(count)])
@@ -133,16 +134,19 @@ class Batches:
         after: tuple[int, str] | None = None,
         reference: str = "",
         number: str = "",
+        key_id: str | None = None,
     ) -> Sequence[Any]:
         """Return up to ``count`` batches, newest first, from behind ``after``.
 
-        Of those with a reference and a number, where these are given.
+        Of those with a reference and a number, and of those of one key, where these are given.
         """
         query = select(*_TOLD).order_by(B.created_us.desc(), B.id.desc()).limit(count)
         if reference:
             query = query.where(B.reference == reference)
         if number:
             query = query.where(B.number == number)
+        if key_id is not None:
+            query = query.where(B.key_id == key_id)
         if after is not None:
             when, batch_id = after
             query = query.where(tuple_(B.created_us, B.id) < tuple_(when, batch_id))
@@ -224,7 +228,7 @@ class Batches:
 _TOLD = tuple(column for column in BATCHES.c if column.name != "source")
 
 
-def _job_rows(batch: NewBatch, created_us: int) -> Iterator[dict[str, Any]]:
+def _job_rows(batch: NewBatch, created_us: int, key_id: str) -> Iterator[dict[str, Any]]:
     for number, title in enumerate(batch.titles):
         yield {
             "id": str(uuid.uuid4()),
@@ -238,4 +242,5 @@ def _job_rows(batch: NewBatch, created_us: int) -> Iterator[dict[str, Any]]:
             "request_id": batch.request_id,
             "batch_id": batch.id,
             "number": number,
+            "key_id": key_id,
         }

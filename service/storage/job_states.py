@@ -42,6 +42,7 @@ class HeldJob:
     batch_id: str | None
     number: int | None
     host: str = ""
+    key_id: str = ""
 
     @property
     def mine(self) -> ColumnElement[bool]:
@@ -51,7 +52,7 @@ class HeldJob:
 
 WORK_COLUMNS = (
     J.id, J.kind, J.created_us, J.attempts, J.kit_id, J.request, J.request_id, J.batch_id, J.number,
-    J.host,
+    J.host, J.key_id,
 )  # fmt: skip
 
 

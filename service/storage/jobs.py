@@ -37,7 +37,7 @@ from service.storage.job_states import (
     hold_batch,
     start_attempt,
 )
-from service.storage.orders import Order, QueueLimits, admit, delete_orders, key_of
+from service.storage.orders import Order, QueueLimits, admit, delete_orders
 from service.storage.tables import BATCHES, JOBS
 
 MAX_ATTEMPTS = 3
@@ -117,7 +117,7 @@ class Jobs:
             ClaimLostError: when another request has created this job in the meantime.
         """
         now = NowUs()
-        values = {**vars(job), "state": "queued", "created_us": now}
+        values = {**vars(job), "key_id": order.key_id, "state": "queued", "created_us": now}
         with self._engine.begin() as connection:
             admit(connection, job.id, order, limits)
             connection.execute(insert(JOBS).values(**values, lease_us=now + self._redelivery_us))
@@ -134,8 +134,13 @@ class Jobs:
         with self._engine.connect() as connection:
             return connection.execute(select(J.version).where(J.id == job_id)).scalar()
 
-    def page(self, count: int, *, after: tuple[int, str] | None = None) -> Sequence[Any]:
-        """Return up to ``count`` single jobs but callbacks, newest first, from behind ``after``."""
+    def page(
+        self, count: int, *, after: tuple[int, str] | None = None, key_id: str | None = None
+    ) -> Sequence[Any]:
+        """Return up to ``count`` single jobs but callbacks, newest first, from behind ``after``.
+
+        Of those of one key, where one is given.
+        """
         query = (
             select(*_SHOWN)
             .where(J.batch_id.is_(None), J.kind != CALLBACK)
@@ -145,6 +150,8 @@ class Jobs:
         if after is not None:
             when, job_id = after
             query = query.where(tuple_(J.created_us, J.id) < tuple_(when, job_id))
+        if key_id is not None:
+            query = query.where(J.key_id == key_id)
         with self._engine.connect() as connection:
             return connection.execute(query).all()
 
@@ -226,11 +233,6 @@ class Jobs:
         )  # fmt: skip
         with self._engine.begin() as connection:
             return connection.execute(change).first() is not None
-
-    def key_of(self, job_id: str) -> str | None:
-        """Return the key that created a job; ``None`` when it is not known."""
-        with self._engine.connect() as connection:
-            return key_of(connection, job_id)
 
     def cancel(self, job_id: str) -> bool:
         """Cancel a job; return whether there is such a job."""

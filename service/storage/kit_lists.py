@@ -33,7 +33,8 @@ class KitSearch:
 
     ``title`` matches any part of a title, in upper or lower case. ``shape`` is the kind of one of
     the kit's pieces, ``cutter`` the name of one of its cutters. ``from_us`` is the earliest time of
-    creation and ``before_us`` the first that is too late, in microseconds since 1970.
+    creation and ``before_us`` the first that is too late, in microseconds since 1970. ``key_id`` is
+    the key that made the kit; ``None``: any, or none.
     """
 
     title: str = ""
@@ -44,6 +45,7 @@ class KitSearch:
     cutter: str = ""
     from_us: int | None = None
     before_us: int | None = None
+    key_id: str | None = None
 
     @property
     def terms(self) -> list[tuple[str, str]]:
@@ -52,6 +54,8 @@ class KitSearch:
 
     def conditions(self) -> Iterator[ColumnElement[bool]]:
         """Yield the conditions on a kit's row, beside terms and times."""
+        if self.key_id is not None:
+            yield KITS.c.key_id == self.key_id
         if self.title:
             yield KITS.c.title_folded.contains(self.title.casefold(), autoescape=True)
         for name in ("number", "reference", "date"):

@@ -20,6 +20,7 @@ class KitRow:
     number: str = ""
     reference: str = ""
     date: str = ""
+    key_id: str = ""
 
 
 @dataclass(frozen=True)

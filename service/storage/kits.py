@@ -222,7 +222,8 @@ class Kits:
 
 def _note(kit: NewKit) -> Note:
     answer_sha256 = hashlib.sha256(kit.answer).hexdigest()
-    return Note(kit.row.id, kit.row.created_us, kit.row.recut_of, answer_sha256)
+    row = kit.row
+    return Note(row.id, row.created_us, row.recut_of, answer_sha256, row.key_id)
 
 
 def _insert(connection: Connection, kit: NewKit) -> None:

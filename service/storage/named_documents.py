@@ -8,12 +8,16 @@ from dataclasses import dataclass
 from typing import Any
 
 import orjson
-from sqlalchemy import ColumnElement, Engine, Table, and_, delete, false, select, update
+from sqlalchemy import ColumnElement, Engine, Table, and_, delete, false, select, true, update
 from sqlalchemy.dialects import postgresql, sqlite
 
 
 class VersionConflictError(Exception):
     """What is saved is not the version that the caller expected."""
+
+
+class NameTakenError(Exception):
+    """Another key has saved something under this name."""
 
 
 @dataclass(frozen=True)
@@ -46,30 +50,44 @@ class NamedDocument:
 
 
 class NamedDocuments:
-    """A table of JSON objects by name."""
+    """A table of JSON objects by name, each with the key that saved it.
+
+    ``key_id`` limits a method to what that key saved; ``None``: it sees all.
+    """
 
     def __init__(self, engine: Engine, table: Table) -> None:
         self._engine, self._table = engine, table
 
-    def get(self, name: str) -> NamedDocument | None:
+    def _of(self, key_id: str | None) -> ColumnElement[bool]:
+        return true() if key_id is None else self._table.c.key_id == key_id
+
+    def get(self, name: str, key_id: str | None = None) -> NamedDocument | None:
         """Return what is saved under a name, or ``None``."""
+        query = select(self._table).where(self._table.c.name == name, self._of(key_id))
         with self._engine.connect() as connection:
-            row = connection.execute(select(self._table).where(self._table.c.name == name)).first()
+            row = connection.execute(query).first()
         return None if row is None else NamedDocument(row.name, row.version, orjson.loads(row.body))
 
-    def document(self, name: str) -> Mapping[str, Any] | None:
+    def document(self, name: str, key_id: str | None = None) -> Mapping[str, Any] | None:
         """Return the JSON saved under a name with its version, or ``None``."""
-        saved = self.get(name)
+        saved = self.get(name, key_id)
         return None if saved is None else {**saved.body, "version": saved.version}
 
-    def all(self) -> list[NamedDocument]:
+    def all(self, key_id: str | None = None) -> list[NamedDocument]:
         """Return all that are saved, by name."""
+        query = select(self._table).where(self._of(key_id)).order_by(self._table.c.name)
         with self._engine.connect() as connection:
-            rows = connection.execute(select(self._table).order_by(self._table.c.name)).all()
+            rows = connection.execute(query).all()
         return [NamedDocument(row.name, row.version, orjson.loads(row.body)) for row in rows]
 
     def put(
-        self, name: str, body: Mapping[str, Any], *, expected: Expected | None = None
+        self,
+        name: str,
+        body: Mapping[str, Any],
+        *,
+        expected: Expected | None = None,
+        maker: str = "",
+        key_id: str | None = None,
     ) -> NamedDocument:
         """Save a JSON object in one statement; its version becomes one more than the last.
 
@@ -77,9 +95,12 @@ class NamedDocuments:
             name: its name.
             body: what is saved.
             expected: what may be replaced; ``None``: anything or nothing.
+            maker: the key that it belongs to, if it is new.
+            key_id: the key whose documents may be replaced; ``None``: anybody's.
 
         Raises:
             VersionConflictError: when something else is there.
+            NameTakenError: when another key's is there.
         """
         values = {
             "name": name,
@@ -87,29 +108,40 @@ class NamedDocuments:
             "updated_us": time.time_ns() // 1000,
             "body": orjson.dumps(body),
         }
+        # It stays with the key that saved it first.
         change = {**values, "version": self._table.c.version + 1}
+        values["key_id"] = maker
         statement: Any
         if expected is None or expected.none:
             statement = self._insert(self._table).values(**values)
             if expected is None:
-                statement = statement.on_conflict_do_update(index_elements=["name"], set_=change)
+                statement = statement.on_conflict_do_update(
+                    index_elements=["name"], set_=change, where=self._of(key_id)
+                )
             else:
                 statement = statement.on_conflict_do_nothing(index_elements=["name"])
         else:
-            statement = (
-                update(self._table).where(expected.matches(self._table, name)).values(**change)
-            )
+            which = (expected.matches(self._table, name), self._of(key_id))
+            statement = update(self._table).where(*which).values(**change)
         with self._engine.begin() as connection:
             row = connection.execute(statement.returning(self._table.c.version)).first()
         if row is None:
-            raise VersionConflictError
+            raise self._conflict(name, key_id)
         return NamedDocument(name, row.version, body)
+
+    def _conflict(self, name: str, key_id: str | None) -> Exception:
+        """Return the error of a document that could not be saved."""
+        # The row is read again only to choose between two errors.
+        taken = self.get(name, key_id) is None and self.get(name) is not None
+        return NameTakenError() if taken else VersionConflictError()
 
     @property
     def _insert(self) -> Any:  # noqa: ANN401 - that of the database's own dialect
         return postgresql.insert if self._engine.dialect.name == "postgresql" else sqlite.insert
 
-    def delete(self, name: str, *, expected: Expected | None = None) -> bool:
+    def delete(
+        self, name: str, *, expected: Expected | None = None, key_id: str | None = None
+    ) -> bool:
         """Delete what is saved under a name in one statement; return whether there was one.
 
         Raises:
@@ -119,8 +151,8 @@ class NamedDocuments:
             self._table.c.name == name if expected is None else expected.matches(self._table, name)
         )
         with self._engine.begin() as connection:
-            gone = connection.execute(delete(self._table).where(which)).rowcount == 1
+            gone = connection.execute(delete(self._table).where(which, self._of(key_id))).rowcount
         # The row is read again only to choose between two errors.
-        if not gone and expected is not None and self.get(name) is not None:
+        if not gone and expected is not None and self.get(name, key_id) is not None:
             raise VersionConflictError
-        return gone
+        return gone == 1

@@ -20,12 +20,14 @@ from service.storage.kit_rows import KitRow, NewKit
 _BY_ENDING = {".pdf": PDF, ".html": HTML, ".txt": TEXT, ".csv": CSV}
 
 
-def new_kit(bundle: Bundle, kit_id: str, created_us: int, *, recut_of: str | None = None) -> NewKit:
+def new_kit(
+    bundle: Bundle, kit_id: str, created_us: int, *, recut_of: str | None = None, key_id: str = ""
+) -> NewKit:
     """Return a computed kit as it is stored: the same one for the same bundle, id and time."""
     if bundle.archive is None:
         raise InternalError("a kit without its zip cannot be stored")
     kit = DescribedKit(dump(bundle.answer), bundle.request, bundle.cutters, bundle.archive)
-    return described_kit(kit, kit_id, created_us, recut_of=recut_of)
+    return described_kit(kit, kit_id, created_us, recut_of=recut_of, key_id=key_id)
 
 
 @dataclass(frozen=True)
@@ -39,9 +41,14 @@ class DescribedKit:
 
 
 def described_kit(
-    kit: DescribedKit, kit_id: str, created_us: int, *, recut_of: str | None = None
+    kit: DescribedKit,
+    kit_id: str,
+    created_us: int,
+    *,
+    recut_of: str | None = None,
+    key_id: str = "",
 ) -> NewKit:
-    """Return a kit as it is stored."""
+    """Return a kit as it is stored; ``key_id`` is the key that made it."""
     answer = kit.answer
     identity = KitIdentity(id=kit_id, created_at=timestamp(created_us), recut_of=recut_of)
     request = {"request": kit.request, "cutters": kit.cutters}
@@ -50,7 +57,7 @@ def described_kit(
     number = answer.get("number") or kit_number(kit.request, kit.cutters, version)
     beside = (answer.get("reference", ""), answer.get("date", ""))
     return NewKit(
-        row=KitRow(kit_id, created_us, title, version, recut_of, number, *beside),
+        row=KitRow(kit_id, created_us, title, version, recut_of, number, *beside, key_id),
         answer=orjson.dumps(dump(identity) | addressed(answer, kit_id) | request),
         archive=kit.archive,
         media_types=media_types(answer, kit.archive.files),

@@ -23,6 +23,8 @@ _END_SIZE = 22
 _LENGTH = struct.Struct("<H")
 _ID = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}")
 _MARK = b"quarterseam-kit "
+#: The longest id of a key.
+_MAX_KEY = 12
 #: The end of a zip that holds its record and the longest comment there can be.
 _TAIL = _END_SIZE + 0xFFFF
 
@@ -36,12 +38,14 @@ class Note:
         created_us: when it was made.
         recut_of: the kit that it recuts pieces of, if any.
         answer_sha256: hash of its answer, to check the rebuilt answer.
+        key_id: the key that made it; empty where no key did.
     """
 
     id: str
     created_us: int
     recut_of: str | None
     answer_sha256: str
+    key_id: str = ""
 
 
 def with_note(archive: bytes, note: Note) -> bytes:
@@ -98,5 +102,7 @@ def _read(text: bytes) -> Note | None:
         and isinstance(note.created_us, int)
         and isinstance(note.recut_of, str | None)
         and isinstance(note.answer_sha256, str)
+        and isinstance(note.key_id, str)
+        and len(note.key_id) <= _MAX_KEY
     )
     return note if sound else None

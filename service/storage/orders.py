@@ -80,8 +80,3 @@ def delete_orders(connection: Connection, ids: list[str]) -> None:
     """Remove the orders of jobs and batches that are forgotten."""
     if ids:
         connection.execute(delete(ORDERS).where(O.id.in_(ids)))
-
-
-def key_of(connection: Connection, order_id: str) -> str | None:
-    """Return the key that ordered a job or a batch; ``None`` when that is not known."""
-    return connection.execute(select(O.key_id).where(O.id == order_id)).scalar()

@@ -66,7 +66,9 @@ def rebuilt(data: bytes, name: str, modified_us: int | None = None) -> Rebuilt:
         packed = Archive(archive, _sha256(archive), sums)
         described = DescribedKit(answer, request, cutters, packed)
         if note is not None:
-            kit = described_kit(described, note.id, note.created_us, recut_of=note.recut_of)
+            kit = described_kit(
+                described, note.id, note.created_us, recut_of=note.recut_of, key_id=note.key_id
+            )
         else:
             found = _ID.search(name)
             made_us = time.time_ns() // 1000 if modified_us is None else modified_us

@@ -25,6 +25,7 @@ from service.storage.kits import Kits
 from service.storage.lost_and_found import LostAndFound
 from service.storage.named_documents import NamedDocuments
 from service.storage.opening import opened
+from service.storage.owners import Owners
 from service.storage.permissions import check_access, make_private
 from service.storage.results import Results
 from service.storage.retention import Retention
@@ -67,6 +68,7 @@ class Store:
         self.blocks = NamedDocuments(self.engine, BLOCKS)
         self.retention = Retention(self.engine)
         self.keys = Keys(self.engine)
+        self.owners = Owners(self.engine)
         self.jobs = Jobs(
             self.engine, settings.job_lease_seconds, redelivery_s=2.0 * settings.job_sweep_seconds
         )

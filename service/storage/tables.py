@@ -46,8 +46,11 @@ KITS = Table(
     Column("reference", String(60), nullable=False, server_default=""),
     Column("date", String(10), nullable=False, server_default=""),
     Column("title_folded", String(600), nullable=False, server_default=""),
+    # The key that made it; empty where no key did.
+    Column("key_id", String(12), nullable=False, server_default=""),
     # With the title: searching one reads no answers.
     Index("kits_newest_first", "created_us", "id", "title_folded"),
+    Index("kits_of_key", "key_id", "created_us", "id", "title_folded"),
     Index("kits_by_date", "date", "created_us", "id"),
     Index("kits_by_number", "number"),
     Index("kits_by_reference", "reference"),
@@ -84,6 +87,7 @@ CUTTERS = Table(
     Column("version", Integer, nullable=False),
     Column("updated_us", BigInteger, nullable=False),
     Column("body", LargeBinary, nullable=False),
+    Column("key_id", String(12), nullable=False, server_default=""),
 )
 
 PRICE_LISTS = Table(
@@ -93,6 +97,7 @@ PRICE_LISTS = Table(
     Column("version", Integer, nullable=False),
     Column("updated_us", BigInteger, nullable=False),
     Column("body", LargeBinary, nullable=False),
+    Column("key_id", String(12), nullable=False, server_default=""),
 )
 
 BLOCKS = Table(
@@ -102,6 +107,7 @@ BLOCKS = Table(
     Column("version", Integer, nullable=False),
     Column("updated_us", BigInteger, nullable=False),
     Column("body", LargeBinary, nullable=False),
+    Column("key_id", String(12), nullable=False, server_default=""),
 )
 
 KEYS = Table(
@@ -113,6 +119,12 @@ KEYS = Table(
     Column("created_us", BigInteger, nullable=False),
     Column("revoked_us", BigInteger, nullable=True),
     Column("sha256", String(64), nullable=False),
+    Column("expires_us", BigInteger, nullable=True),
+    # To the minute.
+    Column("last_used_us", BigInteger, nullable=True),
+    # The secret before the last rotation, and until when it is still accepted.
+    Column("old_sha256", String(64), nullable=True),
+    Column("old_until_us", BigInteger, nullable=True),
 )
 
 CLAIMS = Table(
@@ -161,8 +173,11 @@ JOBS = Table(
     Column("callback", LargeBinary, nullable=True),
     # That a callback goes to, with its port; empty for other jobs.
     Column("host", String(262), nullable=False, server_default=""),
+    # The key that asked for it; empty where no key did.
+    Column("key_id", String(12), nullable=False, server_default=""),
     # Single jobs, which have no batch, are listed and deleted by themselves.
     Index("jobs_newest_first", "batch_id", "created_us", "id"),
+    Index("jobs_of_key", "key_id", "batch_id", "created_us", "id"),
     Index("jobs_by_end", "batch_id", "ended_us"),
     Index("jobs_by_lease", "state", "lease_us"),
     Index("jobs_of_batch", "batch_id", "state", "number"),
@@ -195,6 +210,8 @@ BATCHES = Table(
     Column("callback", LargeBinary, nullable=True),
     # By which a person finds it, as a kit's.
     Column("number", String(12), nullable=False, server_default=""),
+    Column("key_id", String(12), nullable=False, server_default=""),
+    Index("batches_of_key", "key_id", "created_us", "id"),
     Index("batches_newest_first", "created_us", "id"),
     Index("batches_by_number", "number"),
     Index("batches_by_reference", "reference"),

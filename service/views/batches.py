@@ -23,6 +23,7 @@ from service.http.computations import compute
 from service.http.current import settings, store
 from service.http.endpoint import JSON, Answer, chosen, op, respond
 from service.http.idempotency import HEADER, claimed
+from service.http.ownership import maker, missing, viewer
 from service.http.problems import ProblemError
 from service.jobs.answers import batch_answer, batch_kit, failure
 from service.links import batch_address
@@ -114,7 +115,7 @@ def _cutters() -> Callable[[str], Mapping[str, Any] | None]:
         if name in BUILT_IN:
             return BUILT_IN[name]
         if saved is None:
-            every = store().cutters.all()
+            every = store().cutters.all(viewer())
             saved = {each.name: {**each.body, "version": each.version} for each in every}
         return saved.get(name)
 
@@ -129,7 +130,7 @@ def _ordered(source: BatchSource) -> Order:
             f"is {most}. Request less effort, or fewer kits."
         )
         raise ProblemError("batch-too-large", 422, detail, count=source.count, most_effort_s=most)
-    return Order(getattr(g, "key_id", ""), source.count, effort)
+    return Order(maker(), source.count, effort)
 
 
 def _accepted(batch_id: str) -> Response:
@@ -148,7 +149,7 @@ def list_batches(query: BatchQuery) -> Any:  # noqa: ANN401 - JSON values, statu
     limit = query.limit
     after = cursor(query.after) if query.after else None
     stated = {"reference": query.reference, "number": query.number}
-    rows = store().batches.page(limit + 1, after=after, **stated)
+    rows = store().batches.page(limit + 1, after=after, key_id=viewer(), **stated)
     counts = store().batches.counts([row.id for row in rows[:limit]])
     following = None
     if len(rows) > limit:
@@ -250,6 +251,5 @@ def _summary(row: Any) -> BatchSummary:  # noqa: ANN401 - a row of the table of 
 def _found(batch_id: uuid.UUID | str) -> Any:  # noqa: ANN401 - a row of the table of batches
     row = store().batches.get(str(batch_id))
     if row is None:
-        detail = "There is no such batch, or it was deleted; GET /v1/batches lists batches."
-        raise ProblemError("not-found", 404, detail)
+        raise missing("batch_id")
     return row

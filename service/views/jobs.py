@@ -18,6 +18,7 @@ from service.answers.quilts import QuiltPlanAnswer
 from service.http.auth import may_write, too_small
 from service.http.current import store
 from service.http.endpoint import JSON, Answer, op, respond
+from service.http.ownership import missing, viewer
 from service.http.problems import ProblemError
 from service.jobs.answers import job_answer
 from service.requests.pages import ListPage, ListQuerySchema
@@ -50,7 +51,7 @@ def list_jobs(query: ListPage) -> tuple[JobList, int, dict[str, str]]:
     """List jobs, newest first, except those of batches, and callbacks."""
     limit = query.limit
     after = cursor(query.after) if query.after else None
-    rows = store().jobs.page(limit + 1, after=after)
+    rows = store().jobs.page(limit + 1, after=after, key_id=viewer())
     following = None
     if len(rows) > limit:
         last = rows[limit - 1]
@@ -85,8 +86,7 @@ def cancel_job(job_id: uuid.UUID) -> tuple[JobAnswer, int, dict[str, str]]:
 
     A key for reading can cancel the jobs that it started.
     """
-    if not may_write() and store().jobs.key_of(str(job_id)) != g.key_id:
-        _found(job_id)
+    if not may_write() and _found(job_id).key_id != g.key_id:
         raise too_small("write")
     store().make_way(store().jobs.cancel, str(job_id))
     row = _found(job_id)
@@ -183,10 +183,5 @@ def _event(row: Any) -> bytes:  # noqa: ANN401 - a row of the table of jobs
 def _found(job_id: uuid.UUID) -> Any:  # noqa: ANN401 - a row of the table of jobs
     row = store().jobs.get(str(job_id))
     if row is None:
-        raise _missing()
+        raise missing("job_id")
     return row
-
-
-def _missing() -> ProblemError:
-    detail = "There is no such job, or it was deleted; GET /v1/jobs lists jobs."
-    return ProblemError("not-found", 404, detail)

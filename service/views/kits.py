@@ -17,6 +17,8 @@ from service.http.computations import compute
 from service.http.current import store
 from service.http.endpoint import JSON, Answer, check_accept, chosen, op, respond
 from service.http.idempotency import HEADER, claimed
+from service.http.ownership import maker, viewer
+from service.http.ownership import missing as missing_thing
 from service.http.problems import ProblemError
 from service.kits import Bundle
 from service.links import CSV, HTML, PDF, PNG, SVG, TEXT, kit_address, timestamp
@@ -103,7 +105,8 @@ def _kept(
     bundle: Bundle, recut_of: str | None, claim: Claim | None, callback: Callback | None
 ) -> Response:
     """Save a computed kit and return the answer."""
-    kit = new_kit(bundle, str(uuid.uuid4()), time.time_ns() // 1000, recut_of=recut_of)
+    now_us = time.time_ns() // 1000
+    kit = new_kit(bundle, str(uuid.uuid4()), now_us, recut_of=recut_of, key_id=maker())
     kit_id, request_id = kit.row.id, g.request_id
 
     def also(connection: Connection) -> None:
@@ -148,7 +151,8 @@ def list_kits(query: KitQuery) -> tuple[KitList, int, dict[str, str]]:
     """List saved kits, newest first: all, or those that fit everything that is asked for."""
     limit = query.limit
     after = cursor(query.after) if query.after else None
-    rows = store().kits.page(limit + 1, after=after, search=KitSearch(**query.search))
+    search = KitSearch(**query.search, key_id=viewer())
+    rows = store().kits.page(limit + 1, after=after, search=search)
     following = None
     if len(rows) > limit:
         last = rows[limit - 1]
@@ -287,5 +291,4 @@ def _found(file: StoredFile | None) -> StoredFile:
 
 def missing() -> ProblemError:
     """Return the problem for a missing kit or file."""
-    detail = "There is no such kit or file; GET /v1/kits lists the kits."
-    return ProblemError("not-found", 404, detail)
+    return missing_thing("kit_id")

@@ -60,7 +60,7 @@ def get_price_list(name: str) -> Response:
     tag="price lists",
     body=SavedPriceListSchema,
     answers=put_answers(PriceListAnswer),
-    problems=[412],
+    problems=[409, 412],
     takes=PUT_HEADERS,
     examples=["harbour-prices"],
     scope="write",

@@ -11,9 +11,15 @@ from flask import Response
 
 from service.http.current import store
 from service.http.endpoint import Answer, respond
+from service.http.ownership import maker, viewer
 from service.http.problems import ProblemError
 from service.schemas.fields import CUTTER_NAME
-from service.storage.named_documents import NamedDocument, NamedDocuments, VersionConflictError
+from service.storage.named_documents import (
+    NamedDocument,
+    NamedDocuments,
+    NameTakenError,
+    VersionConflictError,
+)
 from service.storage.store import Store
 from service.views.versions import ETAG, Versioned, changed, expected, with_version
 
@@ -61,7 +67,7 @@ class SavedDocuments(Generic[Saved]):
 
     def all(self) -> list[Saved]:
         """Return the answers about all of them."""
-        return [self.answer(each) for each in self.documents(store()).all()]
+        return [self.answer(each) for each in self.documents(store()).all(viewer())]
 
     def get(self, name: str) -> Response:
         """Return the answer about one of them.
@@ -72,7 +78,7 @@ class SavedDocuments(Generic[Saved]):
         built_in = self.built_in(name)
         if built_in is not None:
             return with_version(built_in, 200)
-        saved = self.documents(store()).get(name)
+        saved = self.documents(store()).get(name, viewer())
         if saved is None:
             raise self._missing()
         return with_version(self.answer(saved), 200)
@@ -89,9 +95,14 @@ class SavedDocuments(Generic[Saved]):
             detail = f"A {self.noun}'s name has 1 to 64 lower-case letters, digits and hyphens."
             raise ProblemError("invalid-request", 422, detail)
         try:
-            saved = self.documents(store()).put(name, document, expected=expected())
+            saved = self.documents(store()).put(
+                name, document, expected=expected(), maker=maker(), key_id=viewer()
+            )
         except VersionConflictError:
             raise changed(self.noun) from None
+        except NameTakenError:
+            detail = f'Another key has saved a {self.noun} as "{name}"; use another name.'
+            raise ProblemError("name-taken", 409, detail) from None
         return with_version(self.answer(saved), 201 if saved.version == 1 else 200)
 
     def delete(self, name: str) -> Response:
@@ -104,7 +115,7 @@ class SavedDocuments(Generic[Saved]):
         self.require_own(name)
         documents = self.documents(store())
         try:
-            gone = store().make_way(documents.delete, name, expected=expected())
+            gone = store().make_way(documents.delete, name, expected=expected(), key_id=viewer())
         except VersionConflictError:
             raise changed(self.noun) from None
         if not gone:

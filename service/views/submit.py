@@ -17,6 +17,7 @@ from service.callbacks.messages import request_bytes
 from service.http.current import settings, store
 from service.http.endpoint import Answer, respond
 from service.http.idempotency import claimed
+from service.http.ownership import maker
 from service.http.problems import ProblemError
 from service.jobs.answers import job_answer
 from service.links import job_address
@@ -108,7 +109,7 @@ def _keep(wanted: WantedJob, claim: Claim | None) -> str:
         kit_id=str(uuid.uuid4()) if wanted.makes_kit else None,
         callback=request_bytes(wanted.callback, wanted.reference),
     )
-    order = Order(getattr(g, "key_id", ""), 1, wanted.effort_s)
+    order = Order(maker(), 1, wanted.effort_s)
     try:
         store().jobs.add(job, order=order, limits=queue_limits(), claim=claim)
     except QueueFullError as error:

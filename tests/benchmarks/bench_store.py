@@ -42,9 +42,10 @@ def _statements(kits: int, jobs: int) -> Iterator[str]:
     kit = _ID.format("i")
     yield (
         f"{_NUMBERS.format(kits)} INSERT INTO kits (id, created_us, title, version, answer, sha256,"
-        f" number, reference, date, title_folded) SELECT {kit}, {_START_US} + i * 60000000,"
+        f" number, reference, date, title_folded, key_id) SELECT {kit}, {_START_US} + i * 60000000,"
         f" 'Pier ' || i, '0.2.0', zeroblob({_ANSWER}), 'x', 'N' || i, 'ORDER ' || i / 3,"
-        " date('2024-01-01', (i / 100) || ' days'), 'pier ' || i FROM n"
+        " date('2024-01-01', (i / 100) || ' days'), 'pier ' || i,"
+        " CASE WHEN i % 1000 THEN 'studio' ELSE 'bench' END FROM n"
     )
     yield (
         f"{_NUMBERS.format(kits)}, f(j) AS (VALUES (''), ('a.svg'), ('b.dxf'), ('run-sheet.pdf'))"
@@ -114,6 +115,10 @@ def calls(settings: Settings, store: Store, kits: int) -> Mapping[str, Callable[
         "kits, by a rare shape": listed(shape="kite"),
         "kits, by no shape": listed(shape="jewel"),
         "kits, by a title and a shape": listed(title="nowhere", shape="hexagon"),
+        "kits, of a key with most": listed(key_id="studio"),
+        "kits, of a key with few": listed(key_id="bench"),
+        "kits, of a key with most, by no shape": listed(key_id="studio", shape="jewel"),
+        "jobs, of a key with none": lambda: store.jobs.page(51, key_id="bench"),
         "jobs, first page": lambda: store.jobs.page(51),
         "jobs, from the middle": lambda: store.jobs.page(51, after=middle),
         "batches with counts": batches,

@@ -109,7 +109,7 @@ def test_the_effort_that_waits_is_bounded_in_all(
 
 
 def test_who_started_a_job_may_cancel_it(make_app: MakeApp, small_kit: dict[str, Any]) -> None:
-    app = make_app(auth="on")
+    app = make_app(auth="on", sharing="all")
     client = app.test_client()
     reader, other, writer = _key(app, "read"), _key(app, "read"), _key(app, "write")
     job = client.post("/v1/layouts", json=small_kit, headers=reader | ASYNC).get_json()

@@ -115,7 +115,7 @@ def test_a_key_with_another_secret_opens_nothing(make_client: MakeClient) -> Non
 
 
 def test_scopes_go_as_far_as_they_say(make_client: MakeClient, small_kit: dict[str, Any]) -> None:
-    client = make_client(auth="on")
+    client = make_client(auth="on", sharing="all")
     reader, writer = _key(client, "read"), _key(client, "write")
     assert client.post("/v1/layouts", json=small_kit, headers=_bearer(reader)).status_code == 200
     refused = client.post("/v1/kits", json=small_kit, headers=_bearer(reader))

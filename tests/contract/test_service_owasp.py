@@ -46,8 +46,8 @@ def _list() -> str:
     return (ROOT / "openapi" / "SECURITY.md").read_text(encoding="utf-8")
 
 
-def test_api1_ids_cannot_be_guessed_or_crossed(
-    client: FlaskClient, small_kit: dict[str, Any]
+def test_api1_ids_cannot_be_guessed_and_open_nothing_of_another_key(
+    client: FlaskClient, guarded: Flask, small_kit: dict[str, Any]
 ) -> None:
     one, other = (client.post("/v1/kits", json=small_kit).get_json()["id"] for _ in range(2))
     assert {uuid.UUID(one).version, uuid.UUID(other).version} == {4}
@@ -55,6 +55,13 @@ def test_api1_ids_cannot_be_guessed_or_crossed(
     assert client.get(f"/v1/kits/{one}/files/run-sheet.pdf").status_code == 404
     assert client.get(f"/v1/kits/{other}/files/run-sheet.pdf").status_code == 200
     assert client.get(f"/v1/kits/{other}/files/..%2f{other}.zip").status_code == 404
+    # An id alone gives nothing; test_ownership.py tries every operation.
+    mine, others = _as(guarded, "write"), _as(guarded, "write")
+    link = guarded.test_client().post("/v1/kits", json=small_kit, **mine).headers["Location"]
+    assert guarded.test_client().get(link, **mine).status_code == 200
+    for call in (guarded.test_client().get, guarded.test_client().delete):
+        assert call(link, **others).status_code == 404
+    assert guarded.test_client().get("/v1/kits", **others).get_json()["kits"] == []
 
 
 def test_api2_only_a_whole_key_in_the_header_opens(guarded: Flask) -> None:
@@ -131,7 +138,7 @@ def test_api5_a_lesser_key_does_nothing_greater(
         address = re.sub(r"{[a-z]+_id}", link.rsplit("/", 1)[1], path).replace("{name}", "mine")
         # No body is sent: the key is looked at first.
         assert client.open(address, method=method.upper(), **reader).status_code == 403
-    assert client.get(link, **reader).status_code == 200
+    assert client.get("/v1/kits", **reader).status_code == 200
 
 
 def test_api6_nothing_is_deleted_in_bulk(document: dict[str, Any]) -> None:
