@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from geometry.planning.strip_filling import (
     CutStrip,
-    Wanted,
+    SizeToCut,
     filled,
     in_fresh_strips,
     strips_length,
@@ -100,7 +100,7 @@ def _in_turn(own: Sequence[_Own], room: float) -> list[CutStrip]:
     found: list[CutStrip] = []
     turns = sorted(own, key=lambda each: -round(each[1].pattern.width, _DECIMALS))
     for step, (index, way, _, count) in enumerate(turns):
-        wanted = Wanted(index, step, (way,), count)
+        wanted = SizeToCut(index, step, (way,), count)
         found, need = filled(found, wanted, same_height=True)
         if need:
             strips = -(-need // way.count(room))
@@ -201,7 +201,7 @@ class _Trials:
         found: list[CutStrip] = []
         for step, index in enumerate(plan.order):
             size = self._sizes[index]
-            wanted = Wanted(index, step, size.ways, size.count)
+            wanted = SizeToCut(index, step, size.ways, size.count)
             found, need = filled(found, wanted, same_height=not plan.from_rests[index])
             for way, strips, count in _own_strips(size, need, plan.choice[index], self._room):
                 if count:

@@ -74,7 +74,7 @@ class CutStrip:
 
 
 @dataclass(frozen=True)
-class Wanted:
+class SizeToCut:
     """Pieces of one size to be cut in a step: its index, the ways to cut it, how many."""
 
     index: int
@@ -88,7 +88,7 @@ def strips_length(strips: Sequence[CutStrip]) -> float:
     return math.fsum(strip.height * strip.repeats for strip in strips)
 
 
-def in_fresh_strips(wanted: Wanted, way: Way, strips: int, room: float) -> list[CutStrip]:
+def in_fresh_strips(wanted: SizeToCut, way: Way, strips: int, room: float) -> list[CutStrip]:
     """Return new strips of one way with pieces of a size; the last may be partly filled.
 
     Args:
@@ -102,7 +102,7 @@ def in_fresh_strips(wanted: Wanted, way: Way, strips: int, room: float) -> list[
 
 
 def filled(
-    strips: Sequence[CutStrip], wanted: Wanted, *, same_height: bool
+    strips: Sequence[CutStrip], wanted: SizeToCut, *, same_height: bool
 ) -> tuple[list[CutStrip], int]:
     """Return strips with pieces of a size in what they have left, and how many are still to cut.
 
@@ -122,13 +122,13 @@ def filled(
     return [each for at in range(len(strips)) for each in found[at]], wanted.need
 
 
-def _most(strip: CutStrip, wanted: Wanted) -> int:
+def _most(strip: CutStrip, wanted: SizeToCut) -> int:
     """Return the most needed pieces that one rest of a strip holds."""
     held = (_held(way, rest) for rest in strip.rests for way in wanted.ways)
     return min(wanted.need, max(held, default=0))
 
 
-def _with(strip: CutStrip, wanted: Wanted, *, same_height: bool) -> tuple[list[CutStrip], int]:
+def _with(strip: CutStrip, wanted: SizeToCut, *, same_height: bool) -> tuple[list[CutStrip], int]:
     """Return equal strips with pieces in their rests, one rest after the other."""
     found: list[CutStrip] = []
     need = wanted.need
@@ -171,7 +171,7 @@ def _held(way: Way, rest: Rest) -> int:
     return way.count(rest.width) * fits(rest.height, pattern.height)
 
 
-def _best(wanted: Wanted, rest: Rest, *, same_height: bool) -> Way | None:
+def _best(wanted: SizeToCut, rest: Rest, *, same_height: bool) -> Way | None:
     """Return the way to cut the most of the needed pieces from a rest, from the least of it."""
     found: list[tuple[tuple[float, ...], Way]] = []
     for way in wanted.ways:
@@ -188,7 +188,9 @@ def _is_same(one: float, other: float) -> bool:
     return round(one, _DECIMALS) == round(other, _DECIMALS)
 
 
-def _cut(rest: Rest, way: Way, wanted: Wanted, count: int) -> tuple[list[StripPortion], list[Rest]]:
+def _cut(
+    rest: Rest, way: Way, wanted: SizeToCut, count: int
+) -> tuple[list[StripPortion], list[Rest]]:
     """Return the rows of pieces that are cut from a rest, and what is left of it then.
 
     The rest is cut into whole rows first, so what is left beside full rows is one rectangle.
