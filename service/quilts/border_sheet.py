@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from geometry.planning.cloth import Fabric
 from geometry.units import format_length
-from service.answers.quilt_sizes import BorderAnswer
+from service.answers.quilt_sizes import BorderAnswer, JoinedStripsAnswer
 from service.documents.page import PageSection
 from service.texts import gettext as _
 from service.texts import gettext_noop as _later
@@ -65,6 +65,7 @@ def _parts(border: BorderAnswer, fabric: Fabric, units: str) -> Iterator[str]:
             width=format_length(fabric.by_ruler(joined.cut_width_mm), units),
             length=format_length(joined.cut_length_mm, units),
         )
+        yield from _from_joined(border, joined, fabric, units)
     if not border.joined_from:
         for strip in border.strips:
             yield ngettext(
@@ -77,3 +78,18 @@ def _parts(border: BorderAnswer, fabric: Fabric, units: str) -> Iterator[str]:
             )
     if border.pieces:
         yield ngettext("{n} piece of the kit", "{n} pieces of the kit", border.pieces)
+
+
+def _from_joined(
+    border: BorderAnswer, joined: JoinedStripsAnswer, fabric: Fabric, units: str
+) -> Iterator[str]:
+    """Yield what is cut from strips once they are joined."""
+    for strip in border.strips:
+        if strip.place in joined.places:
+            yield ngettext(
+                "then {n} for the {places}, {length} long",
+                "then {n} for the {places}, each {length} long",
+                strip.quantity,
+                places=_(_PLACES[strip.place]),
+                length=format_length(fabric.by_ruler(strip.cut_length_mm), units),
+            )

@@ -9,7 +9,13 @@ from geometry.shapes.catalogue import CATALOGUE
 from geometry.shapes.words import CUSTOM
 from geometry.units import UNIT_MM, format_length
 from service.answers.fabrics import FabricAnswer, LengthAnswer, PreCutsAnswer
-from service.answers.quilts import FinishAnswer, PlannedPieceAnswer, QuiltPlanAnswer
+from service.answers.quilts import (
+    FinishAnswer,
+    PanelsAnswer,
+    PaperAnswer,
+    PlannedPieceAnswer,
+    QuiltPlanAnswer,
+)
 from service.documents.page import Page, PageSection
 from service.documents.shape_words import shown_shape, shown_size
 from service.quilts.border_sheet import border_sections
@@ -65,7 +71,13 @@ def plan_sheet(spec: QuiltSpec) -> Page:
         ),
         *border_sections(plan.borders, spec.fabric.fabric, spec.units),
         *_fabrics(fabrics, spec.units),
-        PageSection(_("Finishing"), facts=tuple(_finishing(plan.materials.finish, spec.units))),
+        PageSection(
+            _("Finishing"),
+            facts=(
+                *_templates(plan.materials.paper),
+                *_finishing(plan.materials.finish, spec.units),
+            ),
+        ),
     ]
     if plan.warnings:
         sections.append(PageSection(_("Warnings"), items=tuple(plan.warnings)))
@@ -177,17 +189,27 @@ def _finishing(finish: FinishAnswer, units: str) -> Iterator[tuple[str, str]]:
             strip=strip,
         ),
     )
+    yield _("Backing"), _panels(backing, units)
+    yield _("or"), _panels(finish.backing.alternative, units)
+    yield _("Batting"), _by(batting.width_mm, batting.length_mm, units)
+
+
+def _panels(backing: PanelsAnswer, units: str) -> str:
     panels = ngettext(
         "{n} panel, {length} long",
         "{n} panels, each {length} long",
         backing.panels,
         length=format_length(backing.panel_length_mm, units),
     )
-    yield (
-        _("Backing"),
-        _("{buy}: {panels}, seams {seams}", buy=backing.buy, panels=panels, seams=backing.seams),
-    )
-    yield _("Batting"), _by(batting.width_mm, batting.length_mm, units)
+    seams = {"lengthwise": _("lengthwise"), "crosswise": _("crosswise")}[backing.seams]
+    return _("{buy}: {panels}, seams {seams}", buy=backing.buy, panels=panels, seams=seams)
+
+
+def _templates(paper: PaperAnswer) -> Iterator[tuple[str, str]]:
+    """Yield the templates and the sheets that they take."""
+    templates = ngettext("{n} template", "{n} templates", paper.templates)
+    sheets = ngettext("{n} sheet of {name}", "{n} sheets of {name}", paper.sheets, name=paper.sheet)
+    yield _("Templates"), _("{templates}, {sheets}", templates=templates, sheets=sheets)
 
 
 def _by(width: float, length: float, units: str) -> str:
