@@ -111,7 +111,7 @@ class Rows:
 ADAPTER = Rows()
 ```
 
-`test_rows.py`, run by `python -m pytest`: the conformance kit. It calls the adapter with the
+`test_rows.py`, run by `python -m pytest` (after `pip install pytest`): the conformance kit. It calls the adapter with the
 settings that you state, compares files as the service does, and names the stroke (counted from 1)
 and the numbers where a file is wrong. It tries wrong values of each setting, and calls `write` once
 in a process that is as confined as the service's, so that a hang, an opened file and a socket are
@@ -163,7 +163,11 @@ service's limits.
 - The same plan and settings give the same bytes: each file is written twice and compared. No dates.
 - What the format cannot hold is stated in `losses`, one sentence each; it reaches the answer's
   warnings. Words of `supports` that are left out need one: without `arcs`, a sentence with "arc";
-  without `stops`, one with "stop".
+  without `stops`, one with "stop". So does a setting that gives up what `supports` names, such as
+  one that asks for chords.
+- Write each line once, whatever the plan's `passes`, and no command that repeats it: the run sheet
+  tells the operator to set the passes at the machine, and both would multiply. A comment may state
+  them.
 - Raise `SettingError("feed must be a multiple of 10.", setting="feed")` for a setting that
   `resolved` cannot check, and `CannotHoldError("...")` for a plan that does not fit the format:
   both are answered 422 with your sentence. Any other error is reported as the plug-in's fault
@@ -174,6 +178,8 @@ service's limits.
   our reader for the `extension` reads the file (`svg`, `dxf`, `plt`, `ngc`, `pdf`, `json`: then the
   file must be as ours are). Where there is neither, the answer, run sheet and picture say that it
   is not checked.
+- Paths, their order, and groups are compared. Stops, names of pieces, feeds and power are not: the
+  kit tests only that stops change the file, so let `read` raise an error where they are wrong.
 - In `read`, `group` stands for a stroke's operation, and its blade angle if `supports` has
   `stations`. It may be any text that strokes of other operations or angles do not have, such as
   that of `layer_of`.

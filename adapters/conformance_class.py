@@ -18,7 +18,7 @@ from adapters.mutations import mutations
 from adapters.readback import allowed_by, read_by, reader_for
 from adapters.readers.strokes import ReadStroke
 from adapters.sample import sample_plan
-from adapters.stroke_faults import fault_of
+from adapters.stroke_faults import fault_of, has_arc
 from adapters.wrong_settings import setting_fault, wrong_settings
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Vertex
@@ -101,8 +101,16 @@ class _ConformanceTests:
         losses = " ".join(self.tested.adapter.write(sample_plan(), self.tested.stated).losses)
         if "stops" not in self.tested.adapter.supports:
             assert "stop" in losses
-        if "arcs" not in self.tested.adapter.supports:
-            assert "arc" in losses
+        if "arcs" not in self.tested.adapter.supports or self.chords_arcs():
+            assert "arc" in losses, 'arcs are chords in the file: losses need a sentence with "arc"'
+
+    def chords_arcs(self) -> bool:
+        """Return whether the file has no arc where the plan has one: settings may ask for that."""
+        if self.tested.reader is None:
+            return False
+        plan = sample_plan()
+        data = self.tested.adapter.write(plan, self.tested.stated).data
+        return not any(has_arc(stroke) for stroke in self.tested.reader(data, plan))
 
     def test_stops_that_it_keeps_are_in_the_file(self) -> None:
         plan = sample_plan()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
@@ -18,6 +19,8 @@ MAX_RESOLUTION = 0.5
 
 #: Units at the end of a setting's name.
 _UNITS = {"_mm_min": "mm/min", "_cm_s": "cm/s", "_mm_s": "mm/s", "_mm": "mm", "_deg": "degrees"}
+#: Maximum number of characters of a text without a maximum of its own.
+_LONGEST_TEXT = 80
 _LAYER = re.compile("(cut|score|mark)(-[0-9a-z]+deg)?|nick|bridge")
 #: Parts of a plan that a format can hold.
 Kept: TypeAlias = Literal["arcs", "operations", "stations", "stops", "pieces", "order"]
@@ -29,26 +32,29 @@ class Setting:
 
     ``type`` says what a cutter may state: a ``number`` from ``minimum`` to ``maximum`` (or, with
     ``choices``, one of these numbers: ``choices=("2", "3", "4")`` allows 2, 3 and 4), a ``choice``
-    (a text of ``choices``), a ``flag`` (true or false), or a mapping from layers such as ``cut``,
+    (a text of ``choices``), a ``text`` (on one line, of at most ``maximum`` characters, 80 where
+    that is left out), a ``flag`` (true or false), or a mapping from layers such as ``cut``,
     ``cut-45deg``, ``score`` and ``mark``: ``pens`` and ``colour numbers`` to whole numbers,
-    ``colours`` to texts such as ``#ff0000``, ``widths`` to numbers (:func:`of_layer` looks a stroke
-    up in one). A setting that is not stated has its ``default``; if it is ``required``, it must be
-    stated.
+    ``colours`` to texts such as ``#ff0000``, ``widths`` to numbers; ``minimum`` and ``maximum``
+    bound these numbers, too (:func:`of_layer` looks a stroke up in one). A length is a ``number``
+    whose name ends in ``_mm``. A setting that is not stated has its ``default``; if it is
+    ``required``, it must be stated.
 
-    ``only_with`` names another setting and the value of it that this one needs: the power of a
-    laser means nothing to a knife, so it is refused there instead of ignored. ``title`` is a
-    heading for forms; left out, it is made from the name.
+    ``only_with`` names another setting and the value of it, stated or default, that this one
+    needs: the power of a laser means nothing to a knife, so it is refused there instead of ignored
+    (its ``default`` is returned all the same). ``title`` is a heading for forms; left out, it is
+    made from the name.
     """
 
     name: str
-    type: Literal["number", "choice", "flag", "pens", "colours", "colour numbers", "widths"]
+    type: Literal["number", "choice", "text", "flag", "pens", "colours", "colour numbers", "widths"]
     description: str
     default: Any = None
     choices: tuple[str, ...] = ()
     minimum: float = float("-inf")
     maximum: float = float("inf")
     required: bool = False
-    only_with: tuple[str, str] | None = None
+    only_with: tuple[str, str | bool] | None = None
     title: str = ""
 
     @property
@@ -137,7 +143,7 @@ def setting_faults(
             yield SettingError(detail, setting=name, format_name=format_name)
     for spec in specs:
         if spec.name in given:
-            fault = _fault(spec, given[spec.name]) or _stray(spec, given)
+            fault = _fault(spec, given[spec.name]) or _stray(spec, specs, given)
             detail = f"{format_name} setting {spec.name} {fault}" if fault else ""
         elif whole and spec.required:
             detail = (
@@ -155,14 +161,17 @@ def _among(spec: Setting) -> str:
     return f", as {' or '.join(spec.choices)}" if spec.choices else ""
 
 
-def _stray(spec: Setting, given: Mapping[str, Any]) -> str:
+def _stray(spec: Setting, specs: tuple[Setting, ...], given: Mapping[str, Any]) -> str:
     """Return what is wrong where a setting does not belong to another's value."""
     if spec.only_with is None:
         return ""
     other, value = spec.only_with
-    if given.get(other, value) == value:
+    defaults = {each.name: each.default for each in specs if not each.required}
+    # A required setting that is left out is reported itself.
+    if given.get(other, defaults.get(other, value)) == value:
         return ""
-    return f"applies only where {other} is {value}; leave it out."
+    shown = str(value).lower() if isinstance(value, bool) else value
+    return f"applies only where {other} is {shown}; leave it out."
 
 
 def _fault(spec: Setting, value: object) -> str:
@@ -170,6 +179,8 @@ def _fault(spec: Setting, value: object) -> str:
         return "" if isinstance(value, bool) else "must be true or false."
     if spec.type == "choice":
         return "" if value in spec.choices else f"must be one of {', '.join(spec.choices)}."
+    if spec.type == "text":
+        return _text_fault(spec, value)
     if spec.type == "pens":
         return _pens_fault(spec, value)
     if spec.type in {"colours", "colour numbers", "widths"}:
@@ -177,8 +188,22 @@ def _fault(spec: Setting, value: object) -> str:
     return _number_fault(spec, value)
 
 
+def _text_fault(spec: Setting, value: object) -> str:
+    most = spec.maximum if math.isfinite(spec.maximum) else _LONGEST_TEXT
+    if not isinstance(value, str):
+        return "must be a text."
+    if not value.isprintable():
+        return "must be on one line, without control characters."
+    if len(value) > most:
+        return f"must have at most {most:g} characters; it has {len(value)}."
+    return ""
+
+
 def _number_fault(spec: Setting, value: object) -> str:
     if isinstance(value, bool) or not isinstance(value, int | float):
+        unit = next((each for ending, each in _UNITS.items() if spec.name.endswith(ending)), "")
+        if isinstance(value, str) and unit:
+            return f"must be a number of {unit}, without quotation marks and unit."
         return "must be a number."
     if spec.choices and f"{value:g}" not in spec.choices:
         return f"must be one of {', '.join(spec.choices)}; it is {value:g}."

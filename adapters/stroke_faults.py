@@ -10,11 +10,14 @@ from typing import NamedTuple
 from adapters.path_deviation import aligned, deviation
 from adapters.readers.strokes import ReadStroke
 from adapters.split import chords
+from geometry.model.outline import Vertex
 from geometry.model.plan import CutPlan, Stroke
 from geometry.model.points import Point, distance
 
 #: How far the chords that stand for arcs are off them, mm.
 _FINE = 0.01
+#: Bulge below which a read segment is a line.
+_STRAIGHT = 1e-9
 #: Maximum number of points of a stroke that are looked at for the place of a fault.
 _LOOKED_AT = 500
 
@@ -51,7 +54,7 @@ def path_fault(read: ReadStroke, stroke: Stroke, off: float, allowed: float) -> 
     if read.closed != stroke.closed:
         words = ("closed", "open") if stroke.closed else ("open", "closed")
         return "is {} in the plan and {} in the file".format(*words)
-    worst = _worst(read, stroke)
+    worst = _worst(read, stroke, min(_FINE, allowed / 4.0))
     if worst is None:
         return "has coordinates that are not numbers in the file"
     if not worst.distance > allowed:
@@ -80,8 +83,11 @@ def _place(point: Point) -> str:
     return f"({point.x:.4f}, {point.y:.4f})"
 
 
-def _worst(read: ReadStroke, stroke: Stroke) -> Difference | None:
-    """Return where a stroke is farthest off; ``None`` if not all its coordinates are numbers."""
+def _worst(read: ReadStroke, stroke: Stroke, fine: float) -> Difference | None:
+    """Return where a stroke is farthest off; ``None`` if not all its coordinates are numbers.
+
+    ``fine`` is how far the chords that stand for arcs may be off them, mm.
+    """
     points = [read.start, *(place for move in read.segments for place in (move.middle, move.end))]
     if not all(math.isfinite(each.x) and math.isfinite(each.y) for each in points):
         return None
@@ -90,12 +96,41 @@ def _worst(read: ReadStroke, stroke: Stroke) -> Difference | None:
         ends = [read.start, *(move.end for move in read.segments)]
         pairs = [Difference(a.point, b) for a, b in zip(ring, ends, strict=True)]
         worst = max(pairs, key=lambda pair: pair.distance)
-        if worst.distance > _FINE:
+        if worst.distance > fine:
             return worst
-    planned = chords(stroke, _FINE)
+    planned = chords(stroke, fine)
+    drawn = _drawn(read, fine)
     off_plan = [Difference(_nearest(planned, each), each) for each in _some(points)]
-    missed = [Difference(each, _nearest(points, each)) for each in _some(planned)]
+    missed = [Difference(each, _nearest(drawn, each)) for each in _some(planned)]
     return max([*off_plan, *missed], key=lambda pair: pair.distance)
+
+
+def has_arc(read: ReadStroke) -> bool:
+    """Return whether a read stroke has a segment that is not straight, to 0.01 mm."""
+    starts = [read.start, *(move.end for move in read.segments)]
+    return any(
+        distance(_on(start, move.end, move.middle), move.middle) > _FINE
+        for start, move in zip(starts, read.segments, strict=False)
+    )
+
+
+def _drawn(read: ReadStroke, fine: float) -> list[Point]:
+    """Return a read stroke as points within ``fine`` of its lines and arcs, mm."""
+    points, start = [read.start], read.start
+    for move in read.segments:
+        middle, end = move.middle, move.end
+        dx, dy = end.x - start.x, end.y - start.y
+        squared = dx * dx + dy * dy
+        # An arc's middle is off its chord by half the chord times the bulge, on its right.
+        aside = dx * (middle.y - start.y) - dy * (middle.x - start.x)
+        bulge = -2.0 * aside / squared if squared else 0.0
+        if abs(bulge) > _STRAIGHT:
+            arc = Stroke("cut", (Vertex(*start, bulge), Vertex(*end)), closed=False)
+            points += chords(arc, fine)[1:]
+        else:
+            points += [middle, end]
+        start = end
+    return points
 
 
 def _some(points: Sequence[Point]) -> Sequence[Point]:

@@ -50,6 +50,10 @@ def _wrong(spec: Setting) -> Iterator[Any]:
             yield 1 + max(map(float, spec.choices))
     elif spec.type == "choice":
         yield from ("no such choice", 1)
+    elif spec.type == "text":
+        yield from (1, "two\nlines")
+        if math.isfinite(spec.maximum):
+            yield "m" * (int(spec.maximum) + 1)
     elif spec.type == "flag":
         yield "yes"
     else:

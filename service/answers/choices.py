@@ -73,18 +73,29 @@ class ShapeList:
 
 
 @dataclass(frozen=True, kw_only=True)
+class NeededSettingAnswer:
+    """A setting of a format, and the value of it that another setting needs."""
+
+    setting: str
+    value: Annotated[Any, "a text or a flag"]
+
+
+@dataclass(frozen=True, kw_only=True)
 class SettingAnswer:
     """One thing that a cutter may say of how a format is written for it."""
 
     name: str
     title: Annotated[str, "a heading for forms"]
-    type: Annotated[str, "number, choice, flag, pens, colours, colour numbers, widths"]
+    type: Annotated[str, "number, choice, text, flag, pens, colours, colour numbers, widths"]
     description: str
     required: bool
     choices: Sequence[str]
     default: Annotated[Any, "the value when it is not stated; absent where there is none"] = None
     minimum: float | None = None
-    maximum: float | None = None
+    maximum: Annotated[float | None, "of a text: its characters"] = None
+    only_with: Annotated[
+        NeededSettingAnswer | None, "refused unless that setting, stated or default, is so"
+    ] = None
 
 
 @dataclass(frozen=True, kw_only=True)

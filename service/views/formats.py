@@ -8,7 +8,13 @@ from flask import Blueprint
 
 from adapters import registry
 from adapters.contract import Setting
-from service.answers.choices import FormatAnswer, FormatFault, FormatList, SettingAnswer
+from service.answers.choices import (
+    FormatAnswer,
+    FormatFault,
+    FormatList,
+    NeededSettingAnswer,
+    SettingAnswer,
+)
 from service.http.endpoint import Answer, op
 
 blueprint = Blueprint("formats", __name__, url_prefix="/v1/formats")
@@ -39,7 +45,7 @@ def list_formats() -> FormatList:
 
 def _setting(setting: Setting) -> SettingAnswer:
     # JSON has no infinity: a bound that is none is left out.
-    low, high = setting.minimum, setting.maximum
+    low, high, needed = setting.minimum, setting.maximum, setting.only_with
     return SettingAnswer(
         name=setting.name,
         title=setting.heading,
@@ -50,4 +56,7 @@ def _setting(setting: Setting) -> SettingAnswer:
         default=setting.default,
         minimum=low if math.isfinite(low) else None,
         maximum=high if math.isfinite(high) else None,
+        only_with=None
+        if needed is None
+        else NeededSettingAnswer(setting=needed[0], value=needed[1]),
     )

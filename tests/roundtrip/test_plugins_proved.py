@@ -135,3 +135,6 @@ def test_settings_are_listed_with_their_bounds(client: FlaskClient) -> None:
     assert "minimum" not in settings["arcs"]
     assert settings["arcs"]["default"] == "chords"
     assert "default" not in settings["speed_cm_s"]
+    gcode = {each["name"]: each for each in formats["gcode"]["settings"]}
+    assert gcode["power"]["only_with"] == {"setting": "head", "value": "laser"}
+    assert "only_with" not in gcode["head"]

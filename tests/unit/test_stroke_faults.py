@@ -111,3 +111,12 @@ def test_chords_drawn_backwards_have_another_order() -> None:
     found[3] = straight(path[::-1], closed=True, group="")
     words = "in another order or direction than planned, or lacks some"
     assert fault_of(found, plan, ALLOWED).endswith(words)
+
+
+def test_a_moved_end_of_an_arc_is_found_where_it_is() -> None:
+    """An arc's start is moved by 0.01 mm: expected and found are 0.01 mm apart, not an arc."""
+    plan = sample_plan()
+    arc = Stroke("cut", (Vertex(20.0, 20.0, 0.4), Vertex(50.0, 20.0)), closed=False)
+    moved = replace(arc, vertices=(Vertex(20.01, 20.0, 0.4), Vertex(50.0, 20.0)))
+    fault = fault_of([by_segments(moved)], replace(plan, strokes=(arc,), stops=()), 0.002)
+    assert fault.endswith("expected (20.0000, 20.0000), found (20.0100, 20.0000) mm")
