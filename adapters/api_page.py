@@ -111,12 +111,12 @@ class Rows:
 ADAPTER = Rows()
 ```
 
-`test_rows.py`, run by `python -m pytest` (after `pip install pytest`): the conformance kit. It calls the adapter with the
-settings that you state, compares files as the service does, and names the stroke (counted from 1)
-and the numbers where a file is wrong. It tries wrong values of each setting, and calls `write` once
-in a process that is as confined as the service's, so that a hang, an opened file and a socket are
-found; its other tests run in pytest's own process. For all of the service's limits, use
-`python -m service cut` (below):
+`test_rows.py`, run by `python -m pytest` (after `pip install pytest`): the conformance kit. It
+calls the adapter with the settings that you state, compares files as the service does, and
+names the stroke (counted from 1) and the numbers where a file is wrong. It tries wrong values
+of each setting, and calls `write` once in a process that is as confined as the service's, so
+that a hang, an opened file and a socket are found; its other tests run in pytest's own process.
+For all of the service's limits, use `python -m service cut` (below):
 
 ```python
 from adapters.conformance import conformance_tests
