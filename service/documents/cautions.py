@@ -20,7 +20,7 @@ GENERAL: Final = (
             " (for instance a laser safety officer), follow that person."
         )
     ),
-    _("Make a test cut in a corner of the sheet and measure it before the first load."),
+    _("Make a test cut in spare material and measure it before the first load."),
 )
 
 _MATERIALS: Final = {

@@ -73,6 +73,20 @@ def _one_bag_each(run: Run, totals: Mapping[str, PieceTotalAnswer]) -> str:
     return f"{line} {_left_over(over)}" if over else line
 
 
+def label_portions(
+    run: Run, totals: Mapping[str, PieceTotalAnswer]
+) -> Iterator[tuple[str, int, int]]:
+    """Yield what each label says: the piece, how many are needed, and how many more there are.
+
+    A single kit's bag holds all that is cut, also what layers and presses make beyond its pieces.
+    """
+    for name, each in run.portions.items():
+        spares = each.spares
+        if run.copies == 1 and name in totals and len(_names(run, name)) == 1:
+            spares = max(spares, totals[name].made - each.needed)
+        yield name, each.needed, spares
+
+
 def _left_over(count: int) -> str:
     return ngettext("{n} is left over.", "{n} are left over.", count)
 

@@ -12,7 +12,7 @@ from service.documents.cutting_list import cutting_list_csv
 from service.documents.model import RunSheet, SheetPiece, SheetRun
 from service.documents.preparation import preparation, remedies
 from service.documents.shape_words import shown_shape, shown_size
-from service.kits.bags import bag_items, sorting
+from service.kits.bags import bag_items, label_portions, sorting
 from service.kits.by_hand import strips_by_hand
 from service.kits.cutter_settings import drawn_settings, machine_settings, test_cut
 from service.kits.material_needed import material_needed
@@ -227,7 +227,7 @@ def _run(kit: Kit, planned: PlannedRun, row: RunAnswer, warnings: SheetWarnings)
         by_hand=by_hand.instructions,
         strips=by_hand.strips,
         sorting=sorting(run, row.totals),
-        portions=tuple((name, each.needed, each.spares) for name, each in run.portions.items()),
+        portions=tuple(label_portions(run, row.totals)),
         layers=run.layers,
         warnings=warnings.of_run(run.number),
     )

@@ -111,12 +111,13 @@ def _notes(runs_on: Collection[str], row: LoadAnswer, *, printed: bool) -> Itera
     if runs_on and all(each.format in runs_on for each in read):
         yield _(
             "The file does not stop the machine. Watch it, and pause it yourself after the strokes "
-            "named below; the path's picture numbers them."
+            "named below; the picture that ends in -path-picture.svg numbers them."
         )
     elif runs_on:
         yield _(
             "{stopping} stops the machine by itself. {running} does not: watch it, and pause it "
-            "yourself after the strokes named below; the path's picture numbers them.",
+            "yourself after the strokes named below; the picture that ends in -path-picture.svg "
+            "numbers them.",
             stopping=_endings(each.name for each in read if each.format not in runs_on),
             running=_endings(each.name for each in read if each.format in runs_on),
         )

@@ -14,8 +14,9 @@ from service.texts import gettext_noop as _
 CAUTIONS: Final = (
     (
         _(
-            "Keep fingers, hair and sleeves away from the moving head; stop the machine"
-            " and switch it off before you clear a jam or change or turn the blade."
+            "Keep fingers, hair and sleeves away from the moving head. Let it stand still"
+            " before you turn the blade at a stop; switch the machine off before you"
+            " clear a jam or change the blade."
         )
     ),
     _("Change blades with pliers, never by fingers; keep used blades in a closed, marked tin."),
