@@ -98,12 +98,18 @@ def _size(planned: PlannedRun, units: BenchUnits, count: int) -> str:
 
 
 def _rules(planned: PlannedRun, units: str) -> Bounds:
-    """Return a box that covers what a die's strokes take, up to the next mark of a ruler."""
+    """Return a box that covers what a die's rules take, up to the next mark of a ruler.
+
+    A rule stands on its line, so half its thickness reaches past it.
+    """
     strokes = [
         [Chain(stroke.vertices).bounds for stroke in load.planned.plan.strokes]
         for load in planned.loads
     ]
     wide = max(max(b.right for b in each) - min(b.left for b in each) for each in strokes)
     high = max(max(b.top for b in each) - min(b.bottom for b in each) for each in strokes)
+    tool = planned.run.cutter.tool
+    rule = 2.0 * kind_of(tool).reach(tool).cut
+    wide, high = wide + rule, high + rule
     mark = _MARK_IN if units == "in" else _MARK_MM
     return Bounds(0.0, 0.0, round_up(wide, mark), round_up(high, mark))
