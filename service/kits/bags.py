@@ -56,14 +56,11 @@ def _one_bag_each(run: Run, totals: Mapping[str, PieceTotalAnswer]) -> str:
 
     What a heap holds beyond its pieces' shares is nobody's.
     """
-    bags, over = dict[str, int](), 0
-    for first, each in totals.items():
-        names = _names(run, first)
-        if len(names) == 1:
-            bags[first] = each.made
-            continue
-        bags |= {name: run.portions[name].total for name in names}
-        over += max(0, each.made - sum(bags[name] for name in names))
+    bags = _single_bags(run, totals)
+    over = sum(
+        max(0, each.made - sum(bags[name] for name in _names(run, first)))
+        for first, each in totals.items()
+    )
     counts = ", ".join(
         _("{count} of {piece}", count=count, piece=piece) for piece, count in bags.items()
     )
@@ -73,18 +70,30 @@ def _one_bag_each(run: Run, totals: Mapping[str, PieceTotalAnswer]) -> str:
     return f"{line} {_left_over(over)}" if over else line
 
 
+def _single_bags(run: Run, totals: Mapping[str, PieceTotalAnswer]) -> dict[str, int]:
+    """Return how many a single kit's bag of each piece holds.
+
+    That is all that is cut, also what layers and presses make beyond its pieces; of a heap, which
+    nobody can tell apart, its share.
+    """
+    bags: dict[str, int] = {}
+    for first, each in totals.items():
+        names = _names(run, first)
+        bags |= (
+            {first: each.made}
+            if len(names) == 1
+            else {name: run.portions[name].total for name in names}
+        )
+    return bags
+
+
 def label_portions(
     run: Run, totals: Mapping[str, PieceTotalAnswer]
 ) -> Iterator[tuple[str, int, int]]:
-    """Yield what each label says: the piece, how many are needed, and how many more there are.
-
-    A single kit's bag holds all that is cut, also what layers and presses make beyond its pieces.
-    """
+    """Yield what each label says: the piece, how many are needed, and how many more there are."""
+    bags = _single_bags(run, totals) if run.copies == 1 else {}
     for name, each in run.portions.items():
-        spares = each.spares
-        if run.copies == 1 and name in totals and len(_names(run, name)) == 1:
-            spares = max(spares, totals[name].made - each.needed)
-        yield name, each.needed, spares
+        yield name, each.needed, max(each.spares, bags.get(name, 0) - each.needed)
 
 
 def _left_over(count: int) -> str:

@@ -48,8 +48,6 @@ def path_picture_bytes(kit: Kit, run: Run, load: PlannedLoad) -> bytes:
     # Only written, never read: equal bytes are equal values.
     stated = pickle.dumps((drawn, run, load.number, load.load), pickle.HIGHEST_PROTOCOL)
     question = stated, _This(load.planned), chosen_catalogue()
-    found = _PICTURES.known(question)
-    if found is None:
-        found = path_picture(drawn, run, replace(load, on=None)).encode()
-        _PICTURES.keep(question, found)
-    return found
+    return _PICTURES.known_or_made(
+        question, lambda: path_picture(drawn, run, replace(load, on=None)).encode()
+    )

@@ -64,11 +64,7 @@ def region_answer(region: Region) -> OutlineAnswer:
     """Return an outline with its holes, marks and measures."""
     if region.holes or region.marks or len(region.outline.vertices) > _MAX_VERTICES:
         return _measured(region)
-    found = _REGIONS.known(region)
-    if found is None:
-        found = _measured(region)
-        _REGIONS.keep(region, found)
-    return found
+    return _REGIONS.known_or_made(region, lambda: _measured(region))
 
 
 def _measured(region: Region) -> OutlineAnswer:

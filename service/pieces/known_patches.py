@@ -35,8 +35,4 @@ def known_or_drawn(
         # A patch's warnings are in a language.
         chosen_catalogue(),
     )
-    found = _PATCHES.known(question)
-    if found is None:
-        found = draw()
-        _PATCHES.keep(question, found)
-    return found
+    return _PATCHES.known_or_made(question, draw)

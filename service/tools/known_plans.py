@@ -49,9 +49,4 @@ def is_kept(planned: Planned) -> bool:
 
 def known_or_made(question: Hashable, make: Callable[[], Planned]) -> Planned:
     """Return the plan that answers a question: the one that is known, or else one that is made."""
-    found = _PLANS.known(question)
-    if found is None:
-        found = make()
-        if is_kept(found):
-            _PLANS.keep(question, found)
-    return found
+    return _PLANS.known_or_made(question, make, is_kept)

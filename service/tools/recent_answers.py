@@ -6,7 +6,7 @@ batch are mostly alike. What is kept depends on its question alone, so it is the
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Callable, Hashable
 from functools import lru_cache
 from typing import Generic, TypeVar
 
@@ -36,6 +36,26 @@ class RecentAnswers(Generic[T]):
     def keep(self, question: Hashable, answer: T) -> None:
         """Keep an answer among those used last."""
         self._found(question).append(answer)
+
+    def known_or_made(
+        self,
+        question: Hashable,
+        make: Callable[[], T],
+        is_kept: Callable[[T], bool] = lambda _answer: True,
+    ) -> T:
+        """Return the answer to a question: the one that is known, or else one that is made.
+
+        Args:
+            question: all that the answer depends on.
+            make: makes it.
+            is_kept: whether what was made is small enough to be kept.
+        """
+        found = self.known(question)
+        if found is None:
+            found = make()
+            if is_kept(found):
+                self.keep(question, found)
+        return found
 
     def clear(self) -> None:
         """Remove all of them."""
