@@ -32,7 +32,7 @@ from service.runs.rolls import cut_off, used_of
 from service.runs.sheet_position import loading_of, sheet_warnings
 from service.texts import gettext as _
 from service.tools import kind_of
-from service.tools.known_plans import known_or_made, plan_question
+from service.tools.known_plans import PLANS, plan_question
 from service.tools.layouts import LayoutSearch
 
 
@@ -277,7 +277,7 @@ def _plan_repeats(
     known: dict[float | None, int] = {}
     for _time in range(repeats):
         if angle not in known:
-            made = known_or_made((question, angle), partial(make, entry_angle_deg=angle))
+            made = PLANS.known_or_made((question, angle), partial(make, entry_angle_deg=angle))
             known[angle] = _place_of(made, distinct)
         at = known[angle]
         made, count = distinct[at]

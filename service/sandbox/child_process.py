@@ -20,8 +20,9 @@ from geometry.errors import GeometryError
 from service.errors import RequestError, of_geometry
 
 _REPORTS_APART_S = 0.1
-#: Seconds without a task after which a child ends.
-_IDLE_S = 60.0
+#: Seconds without a task after which a child ends. A new one knows no answers and
+#: has its memory to copy, so one outlives the minutes between the requests of a studio at work.
+_IDLE_S = 300.0
 #: A child is replaced after so many tasks, or when its memory has grown by so much, so that no
 #: task finds what many others left behind.
 _MAX_TASKS, _MAX_GROWTH_KIB = 1_000, 150 << 10

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import fields
 
 from geometry.model.cutter import Cutter, WorkArea
@@ -15,7 +15,6 @@ from service.tools.recent_answers import RecentAnswers
 
 #: Plans that are kept, and the most vertices of one of them: about 1 kB each.
 _MAX_PLANS, _MAX_VERTICES = 32, 1_500
-_PLANS: RecentAnswers[Planned] = RecentAnswers(_MAX_PLANS)
 #: What the plan of a load does not depend on.
 _NOT_ASKED = {"name", "title", "formats"}
 _OF_CUTTER = tuple(each.name for each in fields(Cutter) if each.name not in _NOT_ASKED)
@@ -47,6 +46,5 @@ def is_kept(planned: Planned) -> bool:
     return sum(len(stroke.vertices) for stroke in planned.plan.strokes) <= _MAX_VERTICES
 
 
-def known_or_made(question: Hashable, make: Callable[[], Planned]) -> Planned:
-    """Return the plan that answers a question: the one that is known, or else one that is made."""
-    return _PLANS.known_or_made(question, make, is_kept)
+#: Answers to ``plan_question``, with the angle that a blade is left at.
+PLANS: RecentAnswers[Planned] = RecentAnswers(_MAX_PLANS, is_kept)

@@ -19,9 +19,12 @@ class RecentAnswers(Generic[T]):
 
     Args:
         most: number of answers that are kept.
+        is_kept: whether an answer that was made is small enough to be kept.
     """
 
-    def __init__(self, most: int) -> None:
+    def __init__(self, most: int, is_kept: Callable[[T], bool] = lambda _answer: True) -> None:
+        self._is_kept = is_kept
+
         @lru_cache(maxsize=most)
         def found(question: Hashable) -> list[T]:  # noqa: ARG001 - what the list is kept by
             return []
@@ -37,23 +40,17 @@ class RecentAnswers(Generic[T]):
         """Keep an answer among those used last."""
         self._found(question).append(answer)
 
-    def known_or_made(
-        self,
-        question: Hashable,
-        make: Callable[[], T],
-        is_kept: Callable[[T], bool] = lambda _answer: True,
-    ) -> T:
+    def known_or_made(self, question: Hashable, make: Callable[[], T]) -> T:
         """Return the answer to a question: the one that is known, or else one that is made.
 
         Args:
             question: all that the answer depends on.
             make: makes it.
-            is_kept: whether what was made is small enough to be kept.
         """
         found = self.known(question)
         if found is None:
             found = make()
-            if is_kept(found):
+            if self._is_kept(found):
                 self.keep(question, found)
         return found
 
