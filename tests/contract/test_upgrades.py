@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import subprocess
 import sys
 import tarfile
@@ -13,6 +14,7 @@ from typing import Any
 import pytest
 from flask import Flask
 
+from service import __version__
 from service.app import create_app
 from service.cli import main
 from service.settings import Settings
@@ -21,7 +23,8 @@ from tests.fixtures.make_data import expected
 
 ROOT = Path(__file__).resolve().parents[2]
 FIXTURES = ROOT / "tests" / "fixtures"
-#: Made by ``tests/fixtures/make_data.py`` before the tables changed; the first is by version 0.1.0.
+#: Made by ``tests/fixtures/make_data.py``: by each released version, and named after it; and before
+#: the tables changed, named after their revision.
 NAMES = sorted(path.stem.removeprefix("data-") for path in FIXTURES.glob("data-*.json"))
 
 
@@ -31,8 +34,17 @@ def _unpack(name: str, folder: Path) -> dict[str, Any]:
     return dict(json.loads((FIXTURES / f"data-{name}.json").read_text()))
 
 
-def test_there_is_a_fixture_of_every_revision_that_was_in_use() -> None:
-    assert ["0.1.0", *(f"{number:04}" for number in range(3, len(REVISIONS)))] == NAMES
+def test_there_is_a_fixture_of_every_version_and_revision_that_was_in_use() -> None:
+    changes = (ROOT / "CHANGELOG.md").read_text(encoding="utf-8")
+    released = re.findall(r"^## (\d+\.\d+\.\d+)", changes, re.MULTILINE)
+    assert __version__ == released[0]
+    assert {name for name in NAMES if "." in name} == {*released, "0.1.0"}
+    stored = {name: json.loads((FIXTURES / f"data-{name}.json").read_text()) for name in NAMES}
+    for name in released:
+        assert stored[name]["made_by"] == name
+    # Databases of 0.1.0 had no revisions; those of the first two were not in use.
+    found = {each["revision"] for name, each in stored.items() if name != "0.1.0"}
+    assert found >= {f"{number:04}" for number in range(3, len(REVISIONS))}
 
 
 @pytest.mark.parametrize("name", NAMES[1:])

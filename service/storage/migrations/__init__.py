@@ -70,7 +70,9 @@ def _upgrade(connection: Connection) -> None:
 def _later(found: str, last: str) -> LaterVersionError:
     return LaterVersionError(
         f"The database has version {found}, this service supports up to {last}: it was made by "
-        "a later version of the service. Install that one, or use another data folder."
+        "a later version of the service. Nothing was changed. Install that version again, or "
+        "restore the backup from before the upgrade into another data folder; see "
+        "openapi/OPERATIONS.md."
     )
 
 
