@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Annotated, Literal
 
 from service.answers.fabrics import FabricAnswer
+from service.answers.finishing import FinishAnswer, FinishForAllAnswer
 from service.answers.quilt_sizes import (
     AssembledAnswer,
     BorderAnswer,
@@ -67,64 +68,6 @@ class QuiltSizeAnswer:
 
 
 @dataclass(frozen=True, kw_only=True)
-class BindingAnswer:
-    """Strips round a quilt."""
-
-    length_mm: Annotated[
-        float,
-        "of the whole binding, including corners and joins; along points and dents where a plan's "
-        "edges keep them",
-    ]
-    strips: Annotated[int, "strips cut across the fabric"]
-    strip_mm: Annotated[float, "width of a strip as cut"]
-    fabric_length_mm: Annotated[float, "for the strips"]
-    buy_mm: Annotated[float, "in whole steps"]
-    buy: str
-    unused_mm: Mm
-
-
-@dataclass(frozen=True, kw_only=True)
-class PanelsAnswer:
-    """One way to join a backing from panels."""
-
-    seams: Literal["lengthwise", "crosswise"]
-    panels: Annotated[int, "widths of fabric side by side"]
-    panel_length_mm: Mm
-    fabric_length_mm: Annotated[float, "for the panels"]
-    buy_mm: Annotated[float, "in whole steps"]
-    buy: str
-    unused_mm: Mm
-    clearance_width_mm: Annotated[float, "surplus width of the joined panels"]
-
-
-@dataclass(frozen=True, kw_only=True)
-class BackingAnswer:
-    """A backing, and the other way to join it."""
-
-    width_mm: Annotated[float, "of the backing"]
-    length_mm: Annotated[float, "of the backing"]
-    chosen: Annotated[PanelsAnswer, Inlined()]
-    alternative: PanelsAnswer
-
-
-@dataclass(frozen=True, kw_only=True)
-class BattingAnswer:
-    """Wadding between top and backing."""
-
-    width_mm: Mm
-    length_mm: Mm
-
-
-@dataclass(frozen=True, kw_only=True)
-class FinishAnswer:
-    """What a quilt takes to be finished."""
-
-    binding: BindingAnswer
-    backing: BackingAnswer
-    batting: BattingAnswer
-
-
-@dataclass(frozen=True, kw_only=True)
 class FinishingAnswer:
     """Binding, backing and batting for a quilt."""
 
@@ -177,6 +120,9 @@ class MaterialsAnswer:
     fabrics: Sequence[FabricAnswer]
     paper: PaperAnswer
     finish: Annotated[FinishAnswer, Inlined()]
+    finishing_for_all: Annotated[
+        FinishForAllAnswer | None, "present for more than one kit; binding, backing are of one"
+    ] = None
 
 
 @dataclass(frozen=True, kw_only=True)

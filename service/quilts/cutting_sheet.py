@@ -10,8 +10,6 @@ from geometry.shapes.words import CUSTOM
 from geometry.units import UNIT_MM, format_length
 from service.answers.fabrics import FabricAnswer, LengthAnswer, PreCutsAnswer
 from service.answers.quilts import (
-    FinishAnswer,
-    PanelsAnswer,
     PaperAnswer,
     PlannedPieceAnswer,
     QuiltPlanAnswer,
@@ -20,6 +18,7 @@ from service.documents.page import Page, PageSection
 from service.documents.shape_words import shown_shape, shown_size
 from service.quilts.border_sheet import border_sections
 from service.quilts.fabric import FoundFabric
+from service.quilts.finishing_sheet import finishing_facts
 from service.quilts.plan import planned
 from service.quilts.top_sketch import top_sketch
 from service.quilts.yardage import fabrics_of
@@ -75,7 +74,7 @@ def plan_sheet(spec: QuiltSpec) -> Page:
             _("Finishing"),
             facts=(
                 *_templates(plan.materials.paper),
-                *_finishing(plan.materials.finish, spec.units),
+                *finishing_facts(plan.materials, spec.units),
             ),
         ),
     ]
@@ -128,7 +127,10 @@ def _quilt(plan: QuiltPlanAnswer, units: str, kits: int) -> Iterator[tuple[str, 
         )
     yield _("Pieces"), text
     if kits > 1:
-        yield _("Kits"), _("{kits}; fabrics are for all of them, pieces for one", kits=kits)
+        yield (
+            _("Kits"),
+            _("{kits}; fabrics and templates are for all of them, pieces for one", kits=kits),
+        )
 
 
 def _piece(piece: PlannedPieceAnswer, units: str) -> tuple[str, ...]:
@@ -174,35 +176,6 @@ def _amount(amount: LengthAnswer | PreCutsAnswer, units: str) -> str:
         return amount.buy
     length = format_length(amount.length_mm, units)
     return _("{length} of fabric, {buy}", length=length, buy=amount.buy)
-
-
-def _finishing(finish: FinishAnswer, units: str) -> Iterator[tuple[str, str]]:
-    binding, backing, batting = finish.binding, finish.backing.chosen, finish.batting
-    strip = format_length(binding.strip_mm, units)
-    yield (
-        _("Binding"),
-        ngettext(
-            "{buy}: {n} strip {strip} x width of fabric",
-            "{buy}: {n} strips {strip} x width of fabric",
-            binding.strips,
-            buy=binding.buy,
-            strip=strip,
-        ),
-    )
-    yield _("Backing"), _panels(backing, units)
-    yield _("or"), _panels(finish.backing.alternative, units)
-    yield _("Batting"), _by(batting.width_mm, batting.length_mm, units)
-
-
-def _panels(backing: PanelsAnswer, units: str) -> str:
-    panels = ngettext(
-        "{n} panel, {length} long",
-        "{n} panels, each {length} long",
-        backing.panels,
-        length=format_length(backing.panel_length_mm, units),
-    )
-    seams = {"lengthwise": _("lengthwise"), "crosswise": _("crosswise")}[backing.seams]
-    return _("{buy}: {panels}, seams {seams}", buy=backing.buy, panels=panels, seams=seams)
 
 
 def _templates(paper: PaperAnswer) -> Iterator[tuple[str, str]]:

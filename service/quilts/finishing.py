@@ -5,16 +5,19 @@ from __future__ import annotations
 from geometry.errors import GeometryError
 from geometry.planning import finishing as formulae
 from geometry.planning.cloth import Fabric
-from service.answers.quilts import (
+from geometry.units import round_up
+from service.answers.finishing import (
     BackingAnswer,
+    BackingForAllAnswer,
     BattingAnswer,
-    BedAnswer,
     BindingAnswer,
+    BindingForAllAnswer,
     FinishAnswer,
-    FinishingAnswer,
+    FinishForAllAnswer,
     PanelsAnswer,
-    QuiltSizeAnswer,
+    PanelsForAllAnswer,
 )
+from service.answers.quilts import BedAnswer, FinishingAnswer, QuiltSizeAnswer
 from service.pieces.draw import errors_of
 from service.quilts.length_text import length_text
 from service.requests.finishing import (
@@ -76,6 +79,44 @@ def finished(
         binding=_binding(size, settings.binding, outside),
         backing=_backing(size, settings.backing),
         batting=_batting(size, settings.batting),
+    )
+
+
+def finished_for_all(
+    finish: FinishAnswer, settings: FinishingSettings, quilts: int
+) -> FinishForAllAnswer:
+    """Return what equal quilts take together: each fabric is bought in one length.
+
+    Every quilt has whole strips and panels of its own, so that their bags can be packed apart.
+    """
+    binding, backing = finish.binding, finish.backing
+    length = quilts * binding.fabric_length_mm
+    buy = round_up(length, settings.binding.step.mm)
+    return FinishForAllAnswer(
+        binding=BindingForAllAnswer(
+            strips=quilts * binding.strips,
+            fabric_length_mm=length,
+            buy_mm=buy,
+            buy=length_text(buy, settings.binding.step.unit),
+        ),
+        backing=BackingForAllAnswer(
+            chosen=_panels_for_all(backing.chosen, settings.backing, quilts),
+            alternative=_panels_for_all(backing.alternative, settings.backing, quilts),
+        ),
+        battings=quilts,
+    )
+
+
+def _panels_for_all(
+    panels: PanelsAnswer, settings: BackingSettings, quilts: int
+) -> PanelsForAllAnswer:
+    length = quilts * panels.fabric_length_mm
+    buy = round_up(length, settings.step.mm)
+    return PanelsForAllAnswer(
+        panels=quilts * panels.panels,
+        fabric_length_mm=length,
+        buy_mm=buy,
+        buy=length_text(buy, settings.step.unit),
     )
 
 

@@ -11,9 +11,9 @@ from geometry.offset.allowance import make_patch
 from geometry.planning.pieces import Need
 from geometry.shapes.catalogue import CATALOGUE
 from service.answers.fabrics import LengthAnswer, PreCutsAnswer
+from service.answers.finishing import FinishAnswer
 from service.answers.quilts import (
     CostAnswer,
-    FinishAnswer,
     MaterialsAnswer,
     PaperAnswer,
     TimeAnswer,
@@ -21,6 +21,7 @@ from service.answers.quilts import (
 from service.planning import cost
 from service.quilts.cut_pieces import Wanted, patch_cut
 from service.quilts.fabric import FoundFabric, fabric_answers
+from service.quilts.finishing import finished_for_all
 from service.quilts.kit_body import piece_ids
 from service.quilts.paper import paper_answer
 from service.quilts.progress import PlanProgress, report_templates
@@ -75,7 +76,14 @@ def materials_answer(
     if finish is None or paper is None:
         return None
     stated = [each.answer for each in found_fabrics]
-    answer = MaterialsAnswer(fabrics=stated, paper=paper, finish=finish)
+    answer = MaterialsAnswer(
+        fabrics=stated,
+        paper=paper,
+        finish=finish,
+        finishing_for_all=None
+        if spec.kits == 1
+        else finished_for_all(finish, spec.finishing, spec.kits),
+    )
     return Materials(answer, found_fabrics, warnings)
 
 
@@ -122,12 +130,11 @@ def cost_answer(spec: QuiltSpec, materials: MaterialsAnswer) -> CostAnswer | Non
     prices = spec.prices
     if prices is None or prices == cost.Prices():
         return None
-    # Patches were calculated for all kits together; finishing is per quilt.
     patches = sum(each.buy_mm for each in _quoted(materials) if isinstance(each, LengthAnswer))
-    finish = materials.finish.binding.buy_mm + materials.finish.backing.chosen.buy_mm
+    finish = materials.finishing_for_all or materials.finish
     found = cost.bill(
         prices,
-        length=patches + finish * spec.kits,
+        length=patches + finish.binding.buy_mm + finish.backing.chosen.buy_mm,
         step=spec.fabric.fabric.step,
         pre_cuts=sum(
             each.pre_cuts for each in _quoted(materials) if isinstance(each, PreCutsAnswer)

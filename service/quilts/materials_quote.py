@@ -54,10 +54,9 @@ def _needed(spec: QuiltSpec, materials: MaterialsAnswer) -> Iterator[tuple[str, 
         else:
             yield fabric.fabric, amount.pre_cuts, False
     yield TEMPLATE_MATERIAL, materials.paper.sheets, False
-    # Patches were calculated for all kits together; finishing is per quilt.
-    finish = materials.finish
-    yield "binding", finish.binding.buy_mm * spec.kits, True
-    yield "backing", finish.backing.chosen.buy_mm * spec.kits, True
+    finish = materials.finishing_for_all or materials.finish
+    yield "binding", finish.binding.buy_mm, True
+    yield "backing", finish.backing.chosen.buy_mm, True
     yield "batting", spec.kits, False
 
 

@@ -13,9 +13,9 @@ from geometry.planning.flowers import in_flower, per_flower
 from geometry.planning.mirror_images import mirror_images
 from geometry.planning.pieces import Need, grouped_pieces
 from geometry.planning.seams import Seams, whipstitches
+from service.answers.finishing import FinishAnswer
 from service.answers.quilt_sizes import AssembledAnswer, EdgeAnswer, EdgesAnswer
 from service.answers.quilts import (
-    FinishAnswer,
     FlowerAnswer,
     PlannedPieceAnswer,
     QuiltPlanAnswer,

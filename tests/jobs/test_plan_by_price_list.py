@@ -47,8 +47,8 @@ def test_materials_are_priced_by_their_names(plan: Json) -> None:
     """Three quilts of 20 x 20 squares: 1200 of 2 1/2 in, 16 to 40 in, 75 strips, 187 1/2 in.
 
     In eighths of a yard (4 1/2 in) 42: 189 in = 5 1/4 yd x 9.00 = 47.25. Binding each 170 in: 5
-    strips, 12 1/2 in, 3 eighths: 9/8 yd x 8.10 = 9.1125, 9.11. Backing each 48 in square: 2 panels,
-    96 in, 22 eighths; 66/8 = 8 1/4 yd, sold by the whole yard: 9 x 7.20 = 64.80. Card 0.20 a sheet.
+    strips, 12 1/2 in; all three 37 1/2 in, 9 eighths: 9/8 yd x 8.10 = 9.1125, 9.11. Backing each
+    48 in square: 2 panels, 96 in; all three 288 in, 8 yd x 7.20 = 57.60. Card 0.20 a sheet.
     Batting is needed by the sheet and has a price per length: it is left out, and named.
     """
     quote = plan["quote"]
@@ -58,12 +58,12 @@ def test_materials_are_priced_by_their_names(plan: Json) -> None:
     sheets = plan["materials"]["paper"]["sheets"]
     amounts = {name: row["amount"] for name, row in rows.items()}
     card = f"{sheets // 5}.{2 * (sheets % 5)}0"
-    assert amounts == {"tide": "47.25", "card": card, "binding": "9.11", "backing": "64.80"}
+    assert amounts == {"tide": "47.25", "card": card, "binding": "9.11", "backing": "57.60"}
     lengths = {
         name: float(rows[name]["quantity"]) / 25.4 for name in ("tide", "binding", "backing")
     }
-    assert lengths == pytest.approx({"tide": 189.0, "binding": 40.5, "backing": 324.0}, abs=1e-4)
-    total = 4725 + 20 * sheets + 911 + 6480
+    assert lengths == pytest.approx({"tide": 189.0, "binding": 40.5, "backing": 288.0}, abs=1e-4)
+    total = 4725 + 20 * sheets + 911 + 5760
     assert quote["cost"]["per_batch"] == f"{total // 100}.{total % 100:02}"
     third = (2 * total + 3) // 6
     assert quote["cost"]["per_copy"] == f"{third // 100}.{third % 100:02}"
