@@ -14,6 +14,7 @@ from dataclasses import replace
 from geometry.errors import GeometryError
 from geometry.layout.item import Item
 from geometry.layout.task import load_count
+from geometry.measure import centroid
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.placement import Load, Placement
@@ -21,7 +22,7 @@ from geometry.model.transform import Rigid
 from geometry.offset.allowance import make_patch
 from geometry.planning.cloth import Cut, Fabric
 from geometry.planning.strip_filling import CutStrip, StripPortion
-from geometry.planning.strips import moves_in_strip
+from geometry.planning.strips import StripPattern, moves_in_strip
 from geometry.planning.triangles import shared_rectangle
 from geometry.planning.yardage import Yardage, yardage
 from geometry.proof.overlap import check_load
@@ -154,7 +155,7 @@ def _moves(outline: Outline, portion: StripPortion) -> tuple[Rigid, ...]:
     in_cell = (
         _four_in_a_square(outline, pattern.width)
         if shared.needs_quarter_turn
-        else [_to_corner(outline, pattern.turn_deg + turn) for turn in (0.0, 180.0)]
+        else [_to_end(outline, pattern, turn) for turn in (0.0, 180.0)]
     )
     return tuple(
         Rigid(move.turn_deg, move.x + index // len(in_cell) * pattern.width, move.y)
@@ -166,6 +167,19 @@ def _to_corner(outline: Outline, turn_deg: float) -> Rigid:
     """Return the move that turns an outline and puts its box at the origin."""
     box = Rigid(turn_deg % 360.0).outline(outline).bounds
     return Rigid(turn_deg % 360.0, -box.left, -box.bottom)
+
+
+def _to_end(outline: Outline, pattern: StripPattern, turn_deg: float) -> Rigid:
+    """Return the move that puts an outline to the end of a shared rectangle where it is widest.
+
+    A triangle is as wide and as long as the rectangle.
+    """
+    move = _to_corner(outline, pattern.turn_deg + turn_deg)
+    lying = move.outline(outline)
+    box, middle = lying.bounds, centroid(lying)
+    right = pattern.width - box.width if middle.x > box.width / 2.0 else 0.0
+    up = pattern.height - box.height if middle.y > box.height / 2.0 else 0.0
+    return Rigid(move.turn_deg, move.x + right, move.y + up)
 
 
 def _four_in_a_square(outline: Outline, side: float) -> list[Rigid]:

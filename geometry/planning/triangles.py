@@ -1,4 +1,4 @@
-"""Right triangles cut from fabric: two or four share a rectangle, as the trade cuts them.
+"""Rectangles of fabric that several right triangles, or two trapezoids, share.
 
 Source:
     A square of the finished side + 7/8 in is cut once into two half-square triangles, one of the
@@ -9,9 +9,11 @@ Source:
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
 from geometry.model.outline import Outline
+from geometry.planning.trapezoids import trapezoid_pair
 
 #: Tolerance of directions and lengths of edges, mm.
 _NEAR = 1e-6
@@ -20,16 +22,59 @@ _CORNERS = 3
 
 @dataclass(frozen=True)
 class SharedRectangle:
-    """A rectangle of fabric, mm, that cuts along its diagonals part into equal pieces.
+    """A rectangle of fabric, mm, that straight cuts part into equal pieces.
 
-    One diagonal gives two, the second lying a half turn from the first. Both give four, and two of
-    them lie across the grain.
+    One cut gives two, the second lying a half turn from the first. Both diagonals give four, and
+    two of them lie across the grain.
+
+    Args:
+        width: of the rectangle.
+        length: of the rectangle.
+        pieces: number of them.
+        needs_quarter_turn: whether pieces lie across the grain.
+        first: corners of the first of two pieces from the lower left corner, mm; empty where the
+            cut is a diagonal.
     """
 
     width: float
     length: float
     pieces: int
     needs_quarter_turn: bool = False
+    first: tuple[tuple[float, float], ...] = ()
+
+    def by_ruler(self, ruled: Callable[[float], float]) -> SharedRectangle:
+        """Return the rectangle with both ends of a slanted cut on the ruler's marks.
+
+        Args:
+            ruled: returns a length, mm, rounded up to a mark.
+        """
+        if not self.first:
+            return self
+        first = tuple(
+            (ruled(x) if x > 0.0 else 0.0, ruled(y) if y > 0.0 else 0.0) for x, y in self.first
+        )
+        across, along = (math.fsum(each) for each in zip(*first, strict=True))
+        # Four corners: two of them are the far ends of the sides that both pieces have whole.
+        if len({x for x, _ in self.first}) == 2:  # noqa: PLR2004 - the cut ends on upright sides
+            across /= 2.0
+        else:
+            along /= 2.0
+        return replace(self, width=across, length=along, first=first)
+
+    def first_in(self, width: float, length: float, turn_deg: float) -> list[tuple[float, float]]:
+        """Return the corners of the first of two pieces in a rectangle rounded up by ruler.
+
+        Args:
+            width: of the rectangle as it lies turned, mm.
+            length: of the rectangle as it lies turned, mm.
+            turn_deg: of the rectangle, by quarters.
+        """
+        corners = self.first or ((0.0, 0.0), (self.width, 0.0), (0.0, self.length))
+        shares = [(x / self.width, y / self.length) for x, y in corners]
+        if self.first:
+            for _ in range(round(turn_deg / 90.0) % 4):
+                shares = [(1.0 - y, x) for x, y in shares]
+        return [(x * width, y * length) for x, y in shares]
 
 
 def shared_rectangle(outline: Outline, allowance: float) -> SharedRectangle | None:
@@ -39,6 +84,8 @@ def shared_rectangle(outline: Outline, allowance: float) -> SharedRectangle | No
         outline: the finished piece, as it lies on the grain.
         allowance: of its seams, the same all round, mm.
     """
+    if (pair := trapezoid_pair(outline, allowance)) is not None:
+        return SharedRectangle(pair.width, pair.length, 2, first=pair.first)
     if outline.has_arcs or len(outline.vertices) != _CORNERS:
         return None
     short, middle, long = sorted(
@@ -78,26 +125,31 @@ def _pair(width: float, length: float, allowance: float) -> SharedRectangle:
     )
 
 
-def shared_triangles(
-    shared: SharedRectangle, width: float, length: float, count: int
+def shared_pieces(
+    shared: SharedRectangle, width: float, length: float, turn_deg: float, count: int
 ) -> tuple[Outline, ...]:
-    """Return triangles cut from rectangles that stand side by side, from the lower left corner.
+    """Return pieces cut from rectangles that stand side by side, from the lower left corner.
 
     Args:
         shared: how many come of each rectangle.
         width: of a rectangle as cut.
         length: of a rectangle as cut.
-        count: of triangles; the last rectangle may have fewer.
+        turn_deg: of the rectangles, by quarters.
+        count: of pieces; the last rectangle may have fewer.
     """
     found: list[Outline] = []
+    first = shared.first_in(width, length, turn_deg)
     while len(found) < count:
         left = len(found) // shared.pieces * width
         a, b, c, d = (left, 0.0), (left + width, 0.0), (left + width, length), (left, length)
         if shared.needs_quarter_turn:
             middle = (left + width / 2.0, length / 2.0)
-            rings = [(a, b, middle), (b, c, middle), (c, d, middle), (d, a, middle)]
+            rings = [[a, b, middle], [b, c, middle], [c, d, middle], [d, a, middle]]
         else:
-            rings = [(a, b, d), (b, c, d)]
+            rings = [
+                [(left + x, y) for x, y in first],
+                [(left + width - x, length - y) for x, y in first],
+            ]
         found += [Outline.of(ring) for ring in rings]
     return tuple(found[:count])
 

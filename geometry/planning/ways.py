@@ -63,7 +63,7 @@ def ways(cut: Cut, fabric: Fabric, room: float, *, lengthwise: bool = False) -> 
     for pattern in strip_patterns(outline, tried):
         lying = replace(pattern, turn_deg=(pattern.turn_deg - ahead) % 360.0)
         yield Way(_by_ruler(lying, fabric, room))
-    shared = cut.shared
+    shared = None if cut.shared is None else cut.shared.by_ruler(fabric.by_ruler)
     for turn in (0.0, 90.0):
         if shared is not None and _may_share(shared, turns, turn):
             sizes = shared.width, shared.length

@@ -64,12 +64,12 @@ class BorderStripAnswer:
 
 @dataclass(frozen=True, kw_only=True)
 class JoinedStripsAnswer:
-    """Strips across the fabric that are joined end to end."""
+    """Strips that are joined end to end."""
 
     places: Annotated[Sequence[Literal["sides", "ends"]], "edges that they are for"]
     quantity: Annotated[int, "strips in one quilt"]
     cut_width_mm: Mm
-    cut_length_mm: Annotated[float, "the fabric's usable width"]
+    cut_length_mm: Annotated[float, "the fabric's usable width, or a side of a pre-cut piece"]
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from geometry.planning.cloth import Fabric
 from geometry.units import format_length
-from service.answers.quilt_sizes import BorderAnswer, JoinedStripsAnswer
+from service.answers.quilt_sizes import BorderAnswer, BorderStripAnswer, JoinedStripsAnswer
 from service.documents.page import PageSection
 from service.texts import gettext as _
 from service.texts import gettext_noop as _later
@@ -24,6 +24,10 @@ _MITRED = _later(
     "corner along the line from the inner corner to the outer one, then trim."
 )
 _BUTTED = _later("Butted corners: sew on the sides first, then the ends.")
+_UPRIGHT = _later(
+    "The print stands upright on every side: cut strips for the sides along the fabric, those for "
+    "the ends across it."
+)
 
 
 def border_sections(
@@ -44,11 +48,18 @@ def border_sections(
     ]
     made = {each.corners for each in borders if each.strips}
     how = {"butted": _BUTTED, "mitred": _MITRED}
+    upright = [_(_UPRIGHT)] if fabric.directional and made else []
     yield PageSection(
         _("Borders, from the inside out"),
         facts=tuple(facts),
-        items=tuple(_(text) for corners, text in how.items() if corners in made),
+        items=(*upright, *(_(text) for corners, text in how.items() if corners in made)),
     )
+
+
+def whole_strips(border: BorderAnswer) -> list[BorderStripAnswer]:
+    """Return the strips of a border that are cut in one length."""
+    joined = {place for each in border.joined_from for place in each.places}
+    return [strip for strip in border.strips if strip.place not in joined]
 
 
 def _parts(border: BorderAnswer, fabric: Fabric, units: str) -> Iterator[str]:
@@ -66,16 +77,15 @@ def _parts(border: BorderAnswer, fabric: Fabric, units: str) -> Iterator[str]:
             length=format_length(joined.cut_length_mm, units),
         )
         yield from _from_joined(border, joined, fabric, units)
-    if not border.joined_from:
-        for strip in border.strips:
-            yield ngettext(
-                "{places}: {n} strip {width} x {length}",
-                "{places}: {n} strips {width} x {length}",
-                strip.quantity,
-                places=_(_PLACES[strip.place]),
-                width=format_length(fabric.by_ruler(strip.cut_width_mm), units),
-                length=format_length(fabric.by_ruler(strip.cut_length_mm), units),
-            )
+    for strip in whole_strips(border):
+        yield ngettext(
+            "{places}: {n} strip {width} x {length}",
+            "{places}: {n} strips {width} x {length}",
+            strip.quantity,
+            places=_(_PLACES[strip.place]),
+            width=format_length(fabric.by_ruler(strip.cut_width_mm), units),
+            length=format_length(fabric.by_ruler(strip.cut_length_mm), units),
+        )
     if border.pieces:
         yield ngettext("{n} piece of the kit", "{n} pieces of the kit", border.pieces)
 

@@ -18,8 +18,9 @@ from service.quilts.cut_pieces import Wanted
 from service.requests.fabrics import Bought
 from service.requests.quilt_spec import QuiltSpec
 
-#: Decimals of mm to which pieces are equal.
+#: Decimals of mm to which pieces are equal, and mm below which a strip is no longer than another.
 _DECIMALS = 4
+_NEAR = 1e-6
 #: Strips lie along or across the grain: on the bias they would stretch. Common practice, no source.
 _ON_GRAIN = (0.0, 90.0, 180.0, 270.0)
 
@@ -42,13 +43,15 @@ class BorderStrip:
 class Joined:
     """Strips cut across the fabric that are joined end to end, mm as cut.
 
-    ``places`` are the edges of the quilt that they are for.
+    ``places`` are the edges of the quilt that they are for. ``is_along``: they are cut along the
+    fabric instead.
     """
 
     count: int
     width: float
     length: float
     places: tuple[Place, ...]
+    is_along: bool = False
 
 
 def strips_of(border: Border, allowance: float) -> list[BorderStrip]:
@@ -75,43 +78,69 @@ def strips_of(border: Border, allowance: float) -> list[BorderStrip]:
 def joined_strips(border: Border, fabric: Bought, allowance: float) -> list[Joined]:
     """Return the strips across the fabric that joined strips are made of, by width.
 
-    A seam between two takes the allowance off both.
+    A seam between two takes the allowance off both. On a print with a top, the ends are cut across
+    the fabric and the sides along it, so that it stands upright on all of them: ends longer than
+    the fabric is wide are joined, and sides only where they come from pre-cut pieces.
     """
-    if not border.spec.joined:
-        return []
-    across = fabric.fabric.width
-    if fabric.pre_cut is not None:
-        across = max(fabric.pre_cut.width, fabric.pre_cut.length)
-    totals: dict[float, float] = {}
-    places: dict[float, tuple[Place, ...]] = {}
+    totals: dict[tuple[float, bool], float] = {}
+    places: dict[tuple[float, bool], tuple[Place, ...]] = {}
     for strip in strips_of(border, allowance):
-        width = round(strip.cut_width, _DECIMALS)
-        totals[width] = totals.get(width, 0.0) + strip.count * strip.cut_length
-        places[width] = (*places.get(width, ()), strip.place)
+        if _is_joined(strip, border, fabric):
+            key = round(strip.cut_width, _DECIMALS), _is_along(strip, fabric)
+            totals[key] = totals.get(key, 0.0) + strip.count * strip.cut_length
+            places[key] = (*places.get(key, ()), strip.place)
     seam = 2.0 * allowance
-    # A fabric narrower than a seam is reported where its pieces are laid out.
-    usable = max(across - seam, 1.0)
-    return [
-        Joined(max(1, math.ceil((total - seam) / usable - 1e-9)), width, across, places[width])
-        for width, total in totals.items()
-    ]
+    found = []
+    for (width, is_along), total in totals.items():
+        room = _strip_length(fabric, is_along=is_along)
+        # A fabric narrower than a seam is reported where its pieces are laid out.
+        count = max(1, math.ceil((total - seam) / max(room - seam, 1.0) - 1e-9))
+        found.append(Joined(count, width, room, places[width, is_along], is_along))
+    return found
+
+
+def _is_along(strip: BorderStrip, fabric: Bought) -> bool:
+    """Return whether a strip has to be cut along the fabric, as its print has a top."""
+    return fabric.fabric.directional and strip.place == "sides"
+
+
+def _is_joined(strip: BorderStrip, border: Border, fabric: Bought) -> bool:
+    """Return whether a strip is joined from several."""
+    if not fabric.fabric.directional or fabric.pre_cut is not None:
+        return border.spec.joined
+    too_long = strip.cut_length > fabric.fabric.width + _NEAR
+    return strip.place == "ends" and (border.spec.joined or too_long)
+
+
+def _strip_length(fabric: Bought, *, is_along: bool) -> float:
+    """Return the length of strips that are joined, mm."""
+    if (pre_cut := fabric.pre_cut) is None:
+        return fabric.fabric.width
+    if not fabric.fabric.directional:
+        return max(pre_cut.width, pre_cut.length)
+    return pre_cut.length if is_along else pre_cut.width
 
 
 def border_cuts(spec: QuiltSpec, borders: Sequence[Border]) -> Iterator[tuple[str, Wanted]]:
     """Yield the strips to cut for all kits, each with the colour of its fabric."""
     for number, border in enumerate(borders, 1):
         name, where = f"border-{number}", ("fabric",)
+        strips = strips_of(border, spec.allowance)
         joined = joined_strips(border, spec.fabric, spec.allowance)
+        whole = [each for each in strips if not any(each.place in one.places for one in joined)]
         for each in joined:
-            cut = Cut(each.length, each.width, each.count * spec.kits, turns_deg=_ON_GRAIN)
+            width, length = each.width, each.length
+            if not each.is_along:
+                width, length = length, width
+            cut = Cut(width, length, each.count * spec.kits, turns_deg=_ON_GRAIN)
             # Sides and ends of other widths are strips of their own.
-            alone = f"{name}-{each.places[0]}" if len(joined) > 1 else name
+            alone = f"{name}-{each.places[0]}" if len(joined) > 1 or whole else name
             yield border.spec.colour, Wanted(alone, cut, where)
-        if joined:
-            continue
-        for strip in strips_of(border, spec.allowance):
-            count = strip.count * spec.kits
-            cut = Cut(strip.cut_width, strip.cut_length, count, turns_deg=_ON_GRAIN)
+        for strip in whole:
+            width, length = strip.cut_width, strip.cut_length
+            if spec.fabric.fabric.directional and strip.place == "ends":
+                width, length = length, width
+            cut = Cut(width, length, strip.count * spec.kits, turns_deg=_ON_GRAIN)
             yield border.spec.colour, Wanted(f"{name}-{strip.place}", cut, where)
 
 

@@ -92,11 +92,13 @@ def piece_answer(
 
 
 def _sharing(count: int, shared: SharedRectangle, pattern: StripPattern, units: str) -> str:
-    """Return how triangles are cut that share a rectangle, by ruler."""
+    """Return how pieces are cut that share a rectangle, by ruler."""
     needed = math.ceil(count / shared.pieces)
     left = needed * shared.pieces - count
     how, cuts = (
-        ("fours", "both diagonals") if shared.needs_quarter_turn else ("pairs", "a diagonal")
+        ("fours", "both diagonals")
+        if shared.needs_quarter_turn
+        else ("pairs", "a slanted line" if shared.first else "a diagonal")
     )
     width, height = pattern.width, pattern.height
     what = "square" if is_square(width, height) else "rectangle"

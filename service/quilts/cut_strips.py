@@ -11,7 +11,7 @@ from geometry.model.transform import Rigid
 from geometry.planning.cloth import Fabric
 from geometry.planning.strip_filling import CutStrip, StripPortion
 from geometry.planning.strips import laid_in_strip
-from geometry.planning.triangles import shared_triangles
+from geometry.planning.triangles import shared_pieces
 from geometry.planning.ways import Way
 from geometry.planning.yardage import Yardage
 from geometry.units import format_length
@@ -273,5 +273,5 @@ def _lying(outline: Outline, portion: StripPortion) -> tuple[Outline, ...]:
     """Return the pieces of a portion, from its lower left corner."""
     pattern, shared = portion.way.pattern, portion.way.shared
     if shared is not None:
-        return shared_triangles(shared, pattern.width, pattern.height, portion.count)
+        return shared_pieces(shared, pattern.width, pattern.height, pattern.turn_deg, portion.count)
     return laid_in_strip(outline, pattern, portion.room, portion.count)

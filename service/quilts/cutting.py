@@ -11,7 +11,7 @@ from geometry.model.outline import Outline
 from geometry.planning.cloth import Fabric
 from geometry.planning.pre_cuts import FromPreCuts, PreCut
 from geometry.planning.strips import laid_in_strip
-from geometry.planning.triangles import SharedRectangle, shared_triangles
+from geometry.planning.triangles import SharedRectangle, shared_pieces
 from geometry.planning.ways import Way
 from geometry.shapes.words import plural_of, without_angle
 from geometry.units import format_length
@@ -19,6 +19,7 @@ from service.answers.fabrics import CuttingAnswer
 from service.documents.cautions import GENERAL
 from service.documents.pictures.strips import DrawnStrip, strips_picture
 from service.quilts.length_text import is_square, size_text
+from service.quilts.shared_cuts import cut_in_rectangles
 from service.quilts.slanted_cuts import slanted_cuts
 from service.texts import gettext as _
 from service.texts import ngettext
@@ -192,7 +193,7 @@ def _lying(strips: Strips, units: str) -> str:
 
 
 def _shared(strips: Strips, shared: SharedRectangle, units: str) -> str:
-    """Return how triangles are cut from the rectangles of a strip."""
+    """Return how pieces are cut from the rectangles of a strip that they share."""
     pattern = strips.way.pattern
     cells = math.ceil(strips.pieces / shared.pieces)
     left = cells * shared.pieces - strips.pieces
@@ -202,15 +203,8 @@ def _shared(strips: Strips, shared: SharedRectangle, units: str) -> str:
         if is_square(pattern.width, pattern.height)
         else ngettext("{n} rectangle {size}", "{n} rectangles {size}", cells, size=size)
     )
-    along = _("both diagonals") if shared.needs_quarter_turn else _("a diagonal")
-    text = ngettext(
-        "{boxes}; cut it along {along}: {pieces}",
-        "{boxes}; cut each along {along}: {pieces}",
-        cells,
-        boxes=f"{box}{_to_a_strip(strips, shared.pieces)}",
-        along=along,
-        pieces=_counted(strips),
-    )
+    boxes = f"{box}{_to_a_strip(strips, shared.pieces)}"
+    text = cut_in_rectangles(boxes, cells, _counted(strips), shared, pattern, units)
     return _("{text}, {count} left over", text=text, count=left) if left else text
 
 
@@ -247,5 +241,7 @@ def _drawn(strips: Strips, units: str) -> DrawnStrip:
     if strips.way.shared is None:
         pieces = laid_in_strip(strips.outline, pattern, strips.length, count)
     else:
-        pieces = shared_triangles(strips.way.shared, pattern.width, pattern.height, count)
+        pieces = shared_pieces(
+            strips.way.shared, pattern.width, pattern.height, pattern.turn_deg, count
+        )
     return DrawnStrip(named, strips.length, pattern.height, pieces)

@@ -16,7 +16,7 @@ from service.answers.quilts import (
 )
 from service.documents.page import Page, PageSection
 from service.documents.shape_words import shown_shape, shown_size
-from service.quilts.border_sheet import border_sections
+from service.quilts.border_sheet import border_sections, whole_strips
 from service.quilts.fabric import FoundFabric
 from service.quilts.finishing_sheet import finishing_facts
 from service.quilts.plan import planned
@@ -112,13 +112,14 @@ def _cautions(fabrics: Sequence[FoundFabric]) -> PageSection:
 
 def _quilt(plan: QuiltPlanAnswer, units: str, kits: int) -> Iterator[tuple[str, str]]:
     yield _("Size"), _by(plan.assembled.width_mm, plan.assembled.length_mm, units)
-    strips = [strip for each in plan.borders for strip in each.joined_from or each.strips]
+    counts = [strip.quantity for each in plan.borders for strip in each.joined_from]
+    counts += [strip.quantity for each in plan.borders for strip in whole_strips(each)]
     # Pieces are what is cut beside strips, of which long ones may be joined.
     pieces = plan.totals.pieces - sum(
         strip.quantity for each in plan.borders for strip in each.strips
     )
     text = f"{pieces:,}"
-    if count := sum(each.quantity for each in strips):
+    if count := sum(counts):
         text = ngettext(
             "{pieces}, and {n} strip for borders",
             "{pieces}, and {n} strips for borders",
