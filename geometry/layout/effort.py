@@ -48,7 +48,8 @@ class Effort:
         blocks: patterns of rows, standing and lying, of which two blocks are made.
         squeezed: patterns of rows, a little too large, that are squeezed for one more piece.
         extra_pieces: pieces that the nester is asked to add at a time; 0 leaves it out.
-        nested_strips: whether the nester is asked for a shorter strip of a part-filled load.
+        nested_from: kinds on a part-filled load from which the nester is asked for a shorter strip
+            of it; 0 leaves it out.
         both_directions: whether the nester is asked along both sides of the sheet.
         seeds: of the nester, for each question.
         failures: attempts that may fail before the nester's question is given up.
@@ -71,7 +72,7 @@ class Effort:
     blocks: int = 0
     squeezed: int = 0
     extra_pieces: int = 0
-    nested_strips: bool = False
+    nested_from: int = 0
     both_directions: bool = False
     seeds: int = 1
     failures: int = 1
@@ -93,9 +94,7 @@ class Effort:
     @property
     def edge_to_edge(self) -> Effort:
         """The same effort without what moves pieces off each other's edges to save material."""
-        return replace(
-            self, loose=0, squeezed_strips=0, spread=False, squeezed=0, nested_strips=False
-        )
+        return replace(self, loose=0, squeezed_strips=0, spread=False, squeezed=0, nested_from=0)
 
 
 QUICK: Final = Effort(
@@ -105,11 +104,12 @@ QUICK: Final = Effort(
 NORMAL: Final = Effort(
     "normal", 2_500.0, 12, 10, 4, 4, 8, 10, 3, 6,
     loose=10, squeezed_strips=12, max_squeezed_on_strip=24, spread=True, blocks=5, extra_pieces=2,
+    nested_from=2,
 )  # fmt: skip
 BEST: Final = Effort(
     "best", 60_000.0, 40, 60, 20, 4, 16, 40, 10, 24,
     loose=40, squeezed_strips=100, max_squeezed_on_strip=80, spread=True, blocks=50, squeezed=12,
-    extra_pieces=1, nested_strips=True, both_directions=True, seeds=2, failures=2,
+    extra_pieces=1, nested_from=1, both_directions=True, seeds=2, failures=2,
 )  # fmt: skip
 STAGES: Final = (QUICK, NORMAL, BEST)
 

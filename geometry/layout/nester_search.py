@@ -117,8 +117,9 @@ def shorter_strips(
 ) -> Iterator[list[Placed]]:
     """Yield loads with all that is wanted on strips along either side of a rectangle."""
     count = sum(wanted.values())
-    # Only `best` asks for them: it takes seconds for a few percent of a sheet.
-    if not effort.nested_strips or not room.is_rectangle or budget.nester is None:
+    # Rows are hard to beat with one kind: only `best` asks then, as it takes seconds.
+    kinds = sum(number > 0 for number in wanted.values())
+    if not 0 < effort.nested_from <= kinds or not room.is_rectangle or budget.nester is None:
         return
     if not 0 < count <= _MAX_IN_STRIP:
         return
