@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Final
 
 from geometry import units as lengths
 from geometry.model.segments import Bounds
@@ -14,6 +16,10 @@ _EXACT = 1e-6
 #: The finest fraction of an inch for small lengths, and how near to it they are it, mm: they may
 #: be rounded to hundredths.
 _RULER, _NEAR = 32, 2e-3
+#: The marks of a ruler by which rests are rounded down and what must suffice is rounded up, mm.
+_MARK_MM: Final = {"in": lengths.MM_PER_INCH / 16.0, "cm": 1.0, "mm": 1.0}
+#: A size this little below a mark is at it: offcuts are measured in floating point, mm.
+_AT_A_MARK = 1e-6
 _MM_PER_CM = lengths.UNIT_MM["cm"]
 
 
@@ -35,13 +41,18 @@ class BenchUnits:
     def written(self, mm: float) -> str:
         """Return a length as a ruler shows it."""
         text = lengths.format_length(mm, self.first)
-        # No brackets within brackets.
-        return self._both(
-            text, lambda units: lengths.format_length(mm, units).replace(" (", ", ").rstrip(")")
-        )
+        return self._both(text, lambda units: _in_brackets(mm, units))
+
+    def enough(self, mm: float) -> str:
+        """Return a length that must suffice, up to the next mark of a ruler."""
+
+        def shown(units: str) -> str:
+            return lengths.format_length(lengths.round_up(mm, _mark(units)), units)
+
+        return self._both(shown(self.first), shown)
 
     def rough_size(self, width: float, height: float) -> str:
-        """Return the size of a leftover, as a ruler shows it."""
+        """Return the size of a leftover, down to a ruler's mark: it is never smaller than that."""
         text = _rough_size(width, height, self.first)
         return self._both(text, lambda units: _rough_size(width, height, units))
 
@@ -61,6 +72,13 @@ def _length(mm: float, units: str) -> str:
     if abs(lengths.parse_length(near, "in") - mm) < _NEAR:
         return f"{near} in"
     return f"{lengths.format_decimal(mm / lengths.MM_PER_INCH, 3)} in"
+
+
+def _in_brackets(mm: float, units: str) -> str:
+    """Return a length to the hundredth of a millimetre, without brackets of its own."""
+    if units == "cm":
+        return f"{lengths.format_decimal(mm / _MM_PER_CM, 3)} cm"
+    return lengths.format_length(mm, units).replace(" (", ", ").rstrip(")")
 
 
 def _size(box: Bounds, units: str) -> str:
@@ -89,7 +107,13 @@ def _plain_size(box: Bounds, units: str) -> str:
     return f"{' x '.join(shown)} {units}"
 
 
+def _mark(units: str) -> float:
+    return _MARK_MM.get(units, 1.0)
+
+
 def _rough_size(width: float, height: float, units: str) -> str:
+    mark = _mark(units)
+    width, height = (math.floor((side + _AT_A_MARK) / mark) * mark for side in (width, height))
     if units == "in":
         return f"{lengths.format_fraction(width)} x {lengths.format_fraction(height)} in"
     digits, mm = (0, 1.0) if units == "mm" else (1, lengths.UNIT_MM[units])

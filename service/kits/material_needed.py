@@ -9,14 +9,17 @@ from service.answers.runs import RunAnswer
 from service.documents.bench_units import BenchUnits
 from service.kits.stock import stock_words
 from service.runs.loads import PlannedRun
-from service.runs.printing import is_printed
+from service.runs.printing import home_paper, is_printed, printer_paper
 from service.runs.sheet_position import bed_word, has_place, work_box
 from service.texts import gettext as _
+from service.texts import gettext_noop as _later
 from service.texts import ngettext
 from service.tools import kind_of
 
 #: Marks of a ruler to which sizes that must cover something are rounded up, mm.
 _MARK_IN, _MARK_MM = MM_PER_INCH / 8.0, 1.0
+#: What papers of printers are called; a bed of its own size has no name.
+_PAPER_WORDS = {"a4": _later("A4 (210 x 297 mm)"), "letter": _later("letter size (8 1/2 x 11 in)")}
 _SHEETS = frozenset({"paper", "card", "coated_paper", "vinyl"})
 
 
@@ -26,8 +29,9 @@ def material_needed(planned: PlannedRun, row: RunAnswer, units: BenchUnits) -> t
     Of a roll nothing is cut beforehand: what to draw off is a fact of the run.
     """
     run = planned.run
-    if is_printed(run):
-        return (_printed(row),)
+    paper = home_paper(run)
+    if is_printed(run) or (paper and "pdf" in run.formats):
+        return (_printed(row, paper or printer_paper(run)),)
     if planned.parts:
         return (_("Take from the stock: {sheets}.", sheets=stock_words(planned, units)),)
     if run.from_roll:
@@ -40,7 +44,9 @@ def material_needed(planned: PlannedRun, row: RunAnswer, units: BenchUnits) -> t
         if run.material.kind in _SHEETS or has_place(run)
         else ngettext("{n} piece of {material}", "{n} pieces of {material}", count, material=name)
     )
-    what = f"{what}, {_size(planned, units, count)}"
+    what = (
+        f"{what}, {_(_PAPER_WORDS[paper])}" if paper else f"{what}, {_size(planned, units, count)}"
+    )
     if run.layers > 1:
         why = ngettext("{n} load", "{n} loads", loads)
         return (
@@ -56,7 +62,7 @@ def material_needed(planned: PlannedRun, row: RunAnswer, units: BenchUnits) -> t
     return (_("Get ready {what}: one for each load.", what=what),)
 
 
-def _printed(row: RunAnswer) -> str:
+def _printed(row: RunAnswer, paper: str) -> str:
     """Return how many sheets go through the printer, with the check page of each file once."""
     sheets = sum(
         1 + load.repeats * each.pages
@@ -64,11 +70,13 @@ def _printed(row: RunAnswer) -> str:
         for each in load.files
         if each.pages is not None
     )
+    material = _("paper") if row.material.name in {"", "other"} else row.material.name
+    words = _PAPER_WORDS.get(paper)
     return ngettext(
         "Lay {n} sheet of {material} into the printer, with the check page of each file once.",
         "Lay {n} sheets of {material} into the printer, with the check page of each file once.",
         sheets,
-        material=_("paper") if row.material.name in {"", "other"} else row.material.name,
+        material=f"{material}, {_(words)}," if words else material,
     )
 
 

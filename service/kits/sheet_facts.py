@@ -93,11 +93,11 @@ def _roll(row: RunAnswer, units: BenchUnits) -> list[tuple[str, str]]:
     text = _(
         "{width} wide; draw off {length} in all",
         width=units.written(roll.width_mm),
-        length=units.written(roll.length_mm),
+        length=units.enough(roll.length_mm),
     )
     if len(row.loads) > 1:
         each = ", ".join(
-            _load_length(one.number, one.repeats, units.written(one.length_mm or 0.0))
+            _load_length(one.number, one.repeats, units.enough(one.length_mm or 0.0))
             for one in row.loads
         )
         text = f"{text} ({each})"

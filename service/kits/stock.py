@@ -176,7 +176,7 @@ def stock_words(planned: PlannedRun, units: BenchUnits) -> str:
             texts.append(
                 _(
                     'draw {length} off "{name}", {width} wide',
-                    length=units.written(drawn_length(planned, number)),
+                    length=units.enough(drawn_length(planned, number)),
                     name=entry.name,
                     width=units.written(entry.width),
                 )

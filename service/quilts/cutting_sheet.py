@@ -10,7 +10,6 @@ from geometry.shapes.words import CUSTOM
 from geometry.units import UNIT_MM, format_length
 from service.answers.fabrics import FabricAnswer, LengthAnswer, PreCutsAnswer
 from service.answers.quilts import (
-    PaperAnswer,
     PlannedPieceAnswer,
     QuiltPlanAnswer,
 )
@@ -19,6 +18,7 @@ from service.documents.shape_words import shown_shape, shown_size
 from service.quilts.border_sheet import border_sections, whole_strips
 from service.quilts.fabric import FoundFabric
 from service.quilts.finishing_sheet import finishing_facts
+from service.quilts.paper_sheet import template_facts
 from service.quilts.plan import planned
 from service.quilts.top_sketch import top_sketch
 from service.quilts.yardage import fabrics_of
@@ -73,7 +73,7 @@ def plan_sheet(spec: QuiltSpec) -> Page:
         PageSection(
             _("Finishing"),
             facts=(
-                *_templates(plan.materials.paper),
+                *template_facts(plan.materials.paper, spec.units),
                 *finishing_facts(plan.materials, spec.units),
             ),
         ),
@@ -177,13 +177,6 @@ def _amount(amount: LengthAnswer | PreCutsAnswer, units: str) -> str:
         return amount.buy
     length = format_length(amount.length_mm, units)
     return _("{length} of fabric, {buy}", length=length, buy=amount.buy)
-
-
-def _templates(paper: PaperAnswer) -> Iterator[tuple[str, str]]:
-    """Yield the templates and the sheets that they take."""
-    templates = ngettext("{n} template", "{n} templates", paper.templates)
-    sheets = ngettext("{n} sheet of {name}", "{n} sheets of {name}", paper.sheets, name=paper.sheet)
-    yield _("Templates"), _("{templates}, {sheets}", templates=templates, sheets=sheets)
 
 
 def _by(width: float, length: float, units: str) -> str:

@@ -18,7 +18,13 @@ from service.errors import RequestError
 from service.requests.beds import BedSchema, reach_of
 from service.requests.material_settings import materials_field, tuned
 from service.requests.pieces import units
-from service.requests.printed_paper import misplaced, on_paper, pages_field, paper_field
+from service.requests.printed_paper import (
+    misplaced,
+    on_paper,
+    pages_field,
+    paper_field,
+    with_bed_paper,
+)
 from service.schemas.context import CutterSource, current
 from service.schemas.errors import of_geometry, together, unread, unusable
 from service.schemas.fields import CUTTER_NAME, Bool, Length, Name, Num, Strict, Text
@@ -177,6 +183,8 @@ def cutter_of(data: Mapping[str, Any]) -> Cutter:
         if not kind_of(data["tool"]).is_cut_by_hand:
             raise unusable("Paper is printed and cut by hand: its tool is a pen.", "paper")
         data = on_paper(data)
+    elif kind_of(data["tool"]).is_cut_by_hand:
+        data = with_bed_paper(data)
     bed: Bed = data["bed"]
     margins: Margins = data.get("margins", Margins())
     if margins.left + margins.right >= bed.width or margins.top + margins.bottom >= bed.height:

@@ -16,6 +16,8 @@ from service.schemas.fields import Int
 PAPERS: Final = {"a4": (210.0, 297.0), "letter": (8.5 * MM_PER_INCH, 11.0 * MM_PER_INCH)}
 #: What printers leave blank on each side, and what joined pages share, mm: as in the PDF format.
 _BLANK, _OVERLAP = MM_PER_INCH / 4.0, 10.0
+#: A bed is a paper's size if it is that to the hundredth of an inch, as it may be written, mm.
+_ROUNDING: Final = 0.3
 _MEMBERS: Final = ("pages_across", "pages_down")
 
 
@@ -50,6 +52,25 @@ def misplaced(data: Mapping[str, Any]) -> Iterator[ValidationError]:
         for name in _MEMBERS:
             if name in data:
                 yield unusable("Only paper has pages: state the paper, a4 or letter.", name)
+
+
+def with_bed_paper(data: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a pen's members with a PDF on the paper that its bed is as large as, if it is.
+
+    The other paper would take two pages for one sheet. A stated paper holds.
+    """
+    bed: Bed = data["bed"]
+    settings = dict(data.get("formats", {}).get("pdf", {}))
+    size = sorted((bed.width, bed.height))
+    alike = [
+        name
+        for name, paper in PAPERS.items()
+        if all(abs(one - other) < _ROUNDING for one, other in zip(size, paper, strict=True))
+    ]
+    if "paper" in settings or bed.roll or not alike:
+        return dict(data)
+    pdf = {"paper": alike[0], **settings}
+    return {**data, "formats": {**data.get("formats", {}), "pdf": pdf}}
 
 
 def on_paper(data: Mapping[str, Any]) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -20,6 +21,8 @@ from service.runs.layout_step import LaidOutRun, lay
 from service.tools import kind_of
 from service.tools.layouts import LayoutSearch
 
+#: A bed this near to a paper's size is that paper, mm.
+_ALIKE = 0.5
 #: Materials that go through a printer.
 _PAPERS = frozenset({"paper", "card", "coated_paper"})
 PagesOf = Callable[[Load], Sequence[PrintedPage]]
@@ -33,6 +36,25 @@ def is_printed(run: Run) -> bool:
         and run.material.kind in _PAPERS
         and kind_of(run.cutter.tool).is_cut_by_hand
     )
+
+
+def printer_paper(run: Run) -> str:
+    """Return the paper of a run's PDF: ``letter``, ``a4`` or ``bed``."""
+    values = resolved(registry.get("pdf").settings, run.cutter.formats.get("pdf", {}), "pdf")
+    return str(values["paper"])
+
+
+def home_paper(run: Run) -> str:
+    """Return the printer's paper that is the bed of a run cut by hand; empty where none is.
+
+    Its sheets are whole pages of that paper, not pieces as large as what the margins leave.
+    """
+    paper = PAPERS_MM.get(printer_paper(run))
+    bed = run.cutter.bed
+    if paper is None or run.sheet is not None or not kind_of(run.cutter.tool).is_cut_by_hand:
+        return ""
+    is_page = math.dist(sorted(paper), sorted((bed.width, bed.height))) < _ALIKE
+    return printer_paper(run) if is_page and run.material.kind in _PAPERS else ""
 
 
 @dataclass(frozen=True)
