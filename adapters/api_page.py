@@ -114,9 +114,10 @@ ADAPTER = Rows()
 `test_rows.py`, run by `python -m pytest` (after `pip install pytest`): the conformance kit. It
 calls the adapter with the settings that you state, compares files as the service does, and
 names the stroke (counted from 1) and the numbers where a file is wrong. It tries wrong values
-of each setting, and calls `write` once in a process that is as confined as the service's, so
-that a hang, an opened file and a socket are found; its other tests run in pytest's own process.
-For all of the service's limits, use `python -m service cut` (below):
+of each setting, and warns where the adapter itself does not refuse them (the service does,
+before it calls the adapter). It calls `write` once in a process that is as confined as the
+service's, so that a hang, an opened file and a socket are found; its other tests run in pytest's
+own process. For all of the service's limits, use `python -m service cut` (below):
 
 ```python
 from adapters.conformance import conformance_tests
@@ -164,7 +165,7 @@ service's limits.
 - What the format cannot hold is stated in `losses`, one sentence each; it reaches the answer's
   warnings. Words of `supports` that are left out need one: without `arcs`, a sentence with "arc";
   without `stops`, one with "stop". So does a setting that gives up what `supports` names, such as
-  one that asks for chords.
+  one that asks for chords. Both the kit and the service refuse a file that lacks a sentence.
 - Write each line once, whatever the plan's `passes`, and no command that repeats it: the run sheet
   tells the operator to set the passes at the machine, and both would multiply. A comment may state
   them.
@@ -178,12 +179,14 @@ service's limits.
   our reader for the `extension` reads the file (`svg`, `dxf`, `plt`, `ngc`, `pdf`, `json`: then the
   file must be as ours are). Where there is neither, the answer, run sheet and picture say that it
   is not checked.
-- Paths, their order, and groups are compared. Stops, names of pieces, feeds and power are not: the
-  kit tests only that stops change the file, so let `read` raise an error where they are wrong.
+- Paths, their order, and groups are compared, and the places of stops where our reader reads them
+  (`ngc`, `json`). Other stops, names of pieces, feeds and power are not: a file without its stops
+  must differ, and `read` should raise an error where one is wrong. `read` is called twice, the
+  second time with a plan that is not the file's: strokes must come from `data`.
 - In `read`, `group` stands for a stroke's operation, and its blade angle if `supports` has
   `stations`. It may be any text that strokes of other operations or angles do not have, such as
   that of `layer_of`.
-- A plug-in runs in a process of its own: at most 20 s (for both writings of a file together; less
+- A plug-in runs in a process of its own: at most 20 s (for all writings of a file together; less
   where the request has less time) and 1 GiB per call, files up to 64 MB. It gets no
   environment variables but the path, home, language and time zone; where the kernel allows it
   (Landlock), it can read nothing but installed code and system libraries and write nothing, and

@@ -13,6 +13,7 @@ readers that drop decimals read it as G91. It comes before G90, which corrects s
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterator, Mapping
 from itertools import pairwise
 from typing import Any
@@ -26,6 +27,7 @@ from adapters.gcode_settings import SETTINGS
 from adapters.names import comment, layer_of
 from adapters.numbers import number, require_finite
 from adapters.split import chords, short_arcs
+from adapters.stop_faults import MAX_MESSAGE
 from geometry.model.plan import CutPlan, Stop, Stroke
 from geometry.model.points import Point
 from geometry.model.segments import Arc, Line, Segment
@@ -123,6 +125,8 @@ class _Program:
         self.scale = 1.0 / MM_PER_INCH if inch else 1.0
         self.digits = 5 if inch else 4
         self.laser = values["head"] == "laser"
+        # Where a machine stands when a program starts is not known.
+        self.is_up = False
 
     def lines(self) -> Iterator[str]:
         yield from self.head()
@@ -164,20 +168,19 @@ class _Program:
     def stop(self, stop: Stop) -> Iterator[str]:
         """Raise the tool, write the reason, and wait for the operator."""
         yield from self.up()
-        words = comment(stop.message, 500).split()
-        line = ""
-        for word in words:
-            if len(line) + len(word) + 1 > _COMMENT:
-                yield f"({line})"
-                line = ""
-            line = f"{line} {word}".strip()
-        yield f"({line or stop.reason})"
+        words = comment(stop.message, MAX_MESSAGE) or stop.reason
+        for line in textwrap.wrap(words, _COMMENT, break_on_hyphens=False):
+            yield f"({line})"
         yield "M0"
 
     def up(self) -> Iterator[str]:
-        yield "M5" if self.laser else f"G0 Z{self.length(self.values['clear_mm'])}"
+        """Raise the tool, or switch it off, unless it is."""
+        if not self.is_up:
+            yield "M5" if self.laser else f"G0 Z{self.length(self.values['clear_mm'])}"
+        self.is_up = True
 
     def down(self, stroke: Stroke) -> Iterator[str]:
+        self.is_up = False
         kind = "" if stroke.operation == "cut" else "score_"
         if self.laser:
             power = float(self.values[f"{kind}power"])

@@ -11,6 +11,8 @@ from geometry.model.plan import NOTES, Stroke
 
 _Value = TypeVar("_Value")
 _NOT_XML = re.compile("[\\x00-\\x1f\\x7f-\\x9f\\ud800-\\udfff\\ufffe\\uffff]")
+#: Marks that turn the direction of what follows, so that a text reads differently from its letters.
+_TURNING = re.compile("[\\u061c\\u200e\\u200f\\u202a-\\u202e\\u2066-\\u2069]")
 _NOT_PLAIN = re.compile(r"[^A-Za-z0-9]+")
 
 
@@ -51,7 +53,7 @@ def xml_text(text: str, most: int = 200) -> str:
 
     Source:
         W3C, "Extensible Markup Language (XML) 1.0 (Fifth Edition)", 2.2: no control characters,
-        surrogates, U+FFFE or U+FFFF.
+        surrogates, U+FFFE or U+FFFF. Unicode Standard Annex 9, 2: the marks that control direction.
     """
-    kept = "".join(" " if _NOT_XML.match(char) else char for char in text)
+    kept = "".join(" " if _NOT_XML.match(char) else char for char in _TURNING.sub("", text))
     return " ".join(kept.split())[:most]

@@ -14,7 +14,7 @@ import pickle
 import re
 import sys
 from collections.abc import Callable, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from importlib.metadata import EntryPoint
 from typing import Any, get_args
 
@@ -25,7 +25,12 @@ from adapters.readers.strokes import ReadStroke
 from adapters.sample import sample_plan
 from adapters.sandbox.confinement import confine
 from adapters.sandbox.limits import end_with
+from adapters.silent_losses import has_inner_stops, silent_loss
+from adapters.stroke_faults import fault_of
+from geometry.model.plan import CutPlan
 
+#: How far another plan's strokes are from the file's, mm, when it is seen what a reader reads.
+_APART = 4.0 * MAX_RESOLUTION
 _MEDIA_TYPE = re.compile(r"[a-z]+/[A-Za-z0-9.+-]+")
 #: It becomes a file name's extension.
 _EXTENSION = re.compile(r"[A-Za-z0-9]+(\.[A-Za-z0-9]+)*")
@@ -165,7 +170,7 @@ def _write(request: Request) -> dict[str, Any]:
     return {"data": base64.b64encode(written.data).decode(), "losses": list(written.losses)}
 
 
-def _written(adapter: Adapter, plan: Any, settings: Any, most: int) -> Written:  # noqa: ANN401
+def _written(adapter: Adapter, plan: CutPlan, settings: Any, most: int) -> Written:  # noqa: ANN401
     written: object = _trying("failed while writing", lambda: adapter.write(plan, settings))
     again: object = _trying("failed while writing", lambda: adapter.write(plan, settings))
     if not isinstance(written, Written) or not isinstance(written.data, bytes):
@@ -177,7 +182,25 @@ def _written(adapter: Adapter, plan: Any, settings: Any, most: int) -> Written: 
         raise FaultError("lists losses that are not text")
     if again != written:
         raise FaultError("writes different files for the same plan")
+    if fault := _lost(adapter, plan, settings, written):
+        raise FaultError(fault)
     return written
+
+
+def _lost(adapter: Adapter, plan: CutPlan, settings: Any, written: Written) -> str:  # noqa: ANN401
+    """Return what a file lacks of its plan though its writer does not say so."""
+    if plan.strokes and not written.data:
+        return "wrote an empty file"
+    # What only a reader can find is looked for when the file is read back.
+    if fault := silent_loss(adapter.supports, plan, written.losses):
+        return fault
+    if "stops" in adapter.supports and has_inner_stops(plan):
+        bare = _trying(
+            "failed while writing", lambda: adapter.write(replace(plan, stops=()), settings)
+        )
+        if bare.data == written.data:
+            return "says that it holds stops, and writes the same file without them"
+    return ""
 
 
 def _read(request: Request) -> list[Any]:
@@ -185,7 +208,21 @@ def _read(request: Request) -> list[Any]:
     strokes = _trying("failed while reading", lambda: list(read(*request.arguments)))
     if not all(isinstance(stroke, ReadStroke) for stroke in strokes):
         raise FaultError("read something other than strokes")
+    if answers_from_plan(read, *request.arguments):
+        raise FaultError("reads the plan that it is given instead of the file")
     return list(_trying("failed while reading", lambda: [_row(stroke) for stroke in strokes]))
+
+
+def answers_from_plan(
+    read: Callable[..., Any], data: bytes, plan: CutPlan, settings: Mapping[str, Any]
+) -> bool:
+    """Return whether a reader finds strokes where another plan has them, and the file has not."""
+    other = plan.with_vertices(lambda v: v._replace(x=v.x + _APART, y=v.y + _APART))
+    try:
+        found = list(read(data, other, settings))
+        return bool(other.strokes) and not fault_of(found, other, MAX_RESOLUTION)
+    except Exception:  # noqa: BLE001 - it may refuse a file that is not of that plan
+        return False
 
 
 def _row(stroke: ReadStroke) -> list[Any]:

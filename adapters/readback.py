@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from importlib import import_module
-from typing import Any
+from typing import Any, NamedTuple
 
 from adapters import registry
 from adapters.contract import Adapter
@@ -13,9 +13,11 @@ from adapters.errors import BrokenPluginError, ReadBackError
 from adapters.names import layer_of
 from adapters.path_deviation import deviation
 from adapters.readers.axes import on_bed
-from adapters.readers.strokes import ReadStroke
+from adapters.readers.strokes import ReadStop, ReadStroke
 from adapters.readers.work import work_fault
+from adapters.silent_losses import silent_loss
 from adapters.split import is_circle
+from adapters.stop_faults import stop_fault
 from adapters.stroke_faults import count_fault, path_fault, stroke_name
 from geometry.model.plan import CutPlan, Stroke
 from geometry.units import PLOTTER_UNITS_PER_MM, UNIT_MM
@@ -34,14 +36,31 @@ class ReadBack:
     worst_deviation: float
 
 
+class FileReading(NamedTuple):
+    """What a reader finds in a file.
+
+    ``reader`` is its title. ``stops`` is ``None`` where it does not read stops.
+    """
+
+    reader: str
+    strokes: list[ReadStroke]
+    stops: list[ReadStop] | None
+
+
 def read_back(
-    format_name: str, data: bytes, plan: CutPlan, settings: Mapping[str, Any]
+    format_name: str,
+    data: bytes,
+    plan: CutPlan,
+    settings: Mapping[str, Any],
+    losses: Sequence[str] = (),
 ) -> ReadBack | None:
     """Return a written file's deviation from its plan; ``None`` when the format has no reader.
 
+    ``losses`` is what its writer says that the file could not hold.
+
     Raises:
-        ReadBackError: when strokes are missing, out of order, on the wrong layer, or off by more
-            than the format's resolution.
+        ReadBackError: when strokes or stops are missing, out of order, on the wrong layer, or off
+            by more than the format's resolution, or a plug-in lost something without saying so.
         BrokenPluginError: when a plug-in's own reader fails.
     """
     try:
@@ -54,8 +73,23 @@ def read_back(
         raise ReadBackError(f"the file cannot be read back: {said}") from error
     if read is None:
         return None
-    reader, strokes = read
-    return ReadBack(reader, _compared(format_name, strokes, plan, settings))
+    allowed = allowed_by(registry.get(format_name), settings)
+    worst = _compared(format_name, read.strokes, plan, settings, allowed)
+    if fault := _stop_fault(format_name, read, plan):
+        raise ReadBackError(fault)
+    # Our own formats state their losses in the reader's language.
+    if format_name not in registry.BUILT_IN:
+        supports = registry.get(format_name).supports
+        if fault := silent_loss(supports, plan, losses, read.strokes, allowed=allowed):
+            raise ReadBackError(f"it {fault}")
+    return ReadBack(read.reader, worst)
+
+
+def _stop_fault(format_name: str, read: FileReading, plan: CutPlan) -> str:
+    """Return how a file's stops differ from the plan's, where its format holds stops."""
+    if read.stops is None or "stops" not in registry.get(format_name).supports:
+        return ""
+    return stop_fault(read.stops, plan, with_words=format_name in registry.BUILT_IN)
 
 
 def is_proved(format_name: str) -> bool:
@@ -81,21 +115,20 @@ def reader_for(extension: str) -> str | None:
 
 def _read(
     format_name: str, data: bytes, plan: CutPlan, settings: Mapping[str, Any]
-) -> tuple[str, list[ReadStroke]] | None:
+) -> FileReading | None:
     by = _reader_of(format_name)
     if by is None:
         return None
     if by not in registry.BUILT_IN:
         own = getattr(registry.get(format_name), "read")  # noqa: B009 - the contract leaves it out
-        return f"{format_name}'s own reader", list(own(data, plan, dict(settings)))
+        strokes = list(own(data, plan, dict(settings)))
+        return FileReading(f"{format_name}'s own reader", strokes, None)
     # A plug-in's settings are its own; a file says what is needed to read it.
     return read_by(by, data, plan, settings if by == format_name else {})
 
 
-def read_by(
-    name: str, data: bytes, plan: CutPlan, settings: Mapping[str, Any]
-) -> tuple[str, list[ReadStroke]]:
-    """Return the title of a built-in format's reader, and the strokes that it finds on the bed.
+def read_by(name: str, data: bytes, plan: CutPlan, settings: Mapping[str, Any]) -> FileReading:
+    """Return what the reader of a built-in format finds, with strokes on the bed.
 
     Raises:
         ValueError, KeyError, IndexError: for a file that is not what it reads.
@@ -104,7 +137,7 @@ def read_by(
         raise ValueError("it declares entities")
     # Imported here, so that each format loads only its own reader.
     reader = import_module(f"adapters.readers.{name}")
-    strokes = _strokes(name, reader, data, plan, settings)
+    strokes, stops = _found(name, reader, data, plan, settings)
     if any(key in settings for key in ("origin", "turn_deg", "mirror")):
         strokes = on_bed(
             strokes,
@@ -113,16 +146,17 @@ def read_by(
             settings.get("mirror", "none"),
             (plan.bed_width, plan.bed_height),
         )
-    return reader.READER, strokes
+    return FileReading(reader.READER, strokes, stops)
 
 
-def _strokes(
+def _found(
     format_name: str,
     reader: Any,  # noqa: ANN401 - a module
     data: bytes,
     plan: CutPlan,
     settings: Mapping[str, Any],
-) -> list[ReadStroke]:
+) -> tuple[list[ReadStroke], list[ReadStop] | None]:
+    stops: list[ReadStop] | None = None
     if format_name == "hpgl":
         scale = float(settings.get("units_per_mm", PLOTTER_UNITS_PER_MM))
         found = reader.read(data, scale, arcs=True)
@@ -131,18 +165,22 @@ def _strokes(
         if settings.get("entities") == "exploded":
             counts = [1 if is_circle(stroke) else len(stroke.segments) for stroke in plan.strokes]
             found = reader.regrouped(found, counts)
+    elif "stops" in registry.get(format_name).supports:
+        found, stops = reader.read(data)
     else:
         found = reader.read(data)
-    strokes: list[ReadStroke] = found
-    return strokes
+    return found, stops
 
 
 def _compared(
-    format_name: str, strokes: list[ReadStroke], plan: CutPlan, settings: Mapping[str, Any]
+    format_name: str,
+    strokes: list[ReadStroke],
+    plan: CutPlan,
+    settings: Mapping[str, Any],
+    allowed: float,
 ) -> float:
     if fault := count_fault(strokes, plan):
         raise ReadBackError(fault)
-    allowed = allowed_by(registry.get(format_name), settings)
     worst = 0.0
     groups: dict[str, object] = {}
     for number, (read, stroke) in enumerate(zip(strokes, plan.strokes, strict=True)):

@@ -2,22 +2,22 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from adapters.nearest_places import NearestPlaces
 from adapters.path_deviation import aligned, deviation
 from adapters.readers.strokes import ReadStroke
-from adapters.split import chords
-from geometry.model.outline import Vertex
 from geometry.model.plan import CutPlan, Stroke
 from geometry.model.points import Point, distance
 
-#: How far the chords that stand for arcs are off them, mm.
+#: Largest distance up to which ends of segments are taken for the planned ones, mm.
 _FINE = 0.01
-#: Bulge below which a read segment is a line.
-_STRAIGHT = 1e-9
+#: Parts of a planned segment at whose ends a fault is looked for.
+_PARTS = 8
+#: Distance of an arc's middle from its chord above which a read segment is no line, mm.
+_BENT = 0.001
 #: Maximum number of points of a stroke that are looked at for the place of a fault.
 _LOOKED_AT = 500
 
@@ -86,7 +86,7 @@ def _place(point: Point) -> str:
 def _worst(read: ReadStroke, stroke: Stroke, fine: float) -> Difference | None:
     """Return where a stroke is farthest off; ``None`` if not all its coordinates are numbers.
 
-    ``fine`` is how far the chords that stand for arcs may be off them, mm.
+    ``fine`` is the distance, mm, up to which ends of segments are taken for the planned ones.
     """
     points = [read.start, *(place for move in read.segments for place in (move.middle, move.end))]
     if not all(math.isfinite(each.x) and math.isfinite(each.y) for each in points):
@@ -98,49 +98,26 @@ def _worst(read: ReadStroke, stroke: Stroke, fine: float) -> Difference | None:
         worst = max(pairs, key=lambda pair: pair.distance)
         if worst.distance > fine:
             return worst
-    planned = chords(stroke, fine)
-    drawn = _drawn(read, fine)
-    off_plan = [Difference(_nearest(planned, each), each) for each in _some(points)]
-    missed = [Difference(each, _nearest(drawn, each)) for each in _some(planned)]
+    planned, drawn = NearestPlaces.of_segments(stroke.segments), NearestPlaces.of_read(read)
+    places = [
+        part.point_at(each / _PARTS) for part in stroke.segments for each in range(_PARTS + 1)
+    ]
+    off_plan = [Difference(planned.of(each), each) for each in _some(points)]
+    missed = [Difference(each, drawn.of(each)) for each in _some(places)]
     return max([*off_plan, *missed], key=lambda pair: pair.distance)
 
 
 def has_arc(read: ReadStroke) -> bool:
-    """Return whether a read stroke has a segment that is not straight, to 0.01 mm."""
+    """Return whether a read stroke has a segment that is not straight, to 0.001 mm."""
     starts = [read.start, *(move.end for move in read.segments)]
     return any(
-        distance(_on(start, move.end, move.middle), move.middle) > _FINE
+        distance(_on(start, move.end, move.middle), move.middle) > _BENT
         for start, move in zip(starts, read.segments, strict=False)
     )
 
 
-def _drawn(read: ReadStroke, fine: float) -> list[Point]:
-    """Return a read stroke as points within ``fine`` of its lines and arcs, mm."""
-    points, start = [read.start], read.start
-    for move in read.segments:
-        middle, end = move.middle, move.end
-        dx, dy = end.x - start.x, end.y - start.y
-        squared = dx * dx + dy * dy
-        # An arc's middle is off its chord by half the chord times the bulge, on its right.
-        aside = dx * (middle.y - start.y) - dy * (middle.x - start.x)
-        bulge = -2.0 * aside / squared if squared else 0.0
-        if abs(bulge) > _STRAIGHT:
-            arc = Stroke("cut", (Vertex(*start, bulge), Vertex(*end)), closed=False)
-            points += chords(arc, fine)[1:]
-        else:
-            points += [middle, end]
-        start = end
-    return points
-
-
 def _some(points: Sequence[Point]) -> Sequence[Point]:
     return points[:: 1 + len(points) // _LOOKED_AT]
-
-
-def _nearest(path: Sequence[Point], place: Point) -> Point:
-    """Return the point of a path of lines that is nearest to a place."""
-    found = [_on(a, b, place) for a, b in itertools.pairwise(path)]
-    return min([path[0], *found], key=lambda each: distance(each, place))
 
 
 def _on(a: Point, b: Point, place: Point) -> Point:

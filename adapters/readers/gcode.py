@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 import re
 
-from adapters.readers.strokes import ReadSegment, ReadStroke
+from adapters.readers.strokes import ReadSegment, ReadStop, ReadStroke
 from geometry.model.points import Point
 
 READER = "RS-274 interpreter"
@@ -21,15 +21,16 @@ _LAYER = re.compile(r"(cut|score|mark|nick|bridge)(-m?[0-9]+(p[0-9]+)?deg)?")
 _RADIUS_TEST = 0.002
 
 
-def read(data: bytes) -> list[ReadStroke]:
-    """Return the strokes of the lowered tool, mm; the group is the last comment with a layer.
+def read(data: bytes) -> tuple[list[ReadStroke], list[ReadStop]]:
+    """Return the strokes of the lowered tool, mm, and the stops (M0).
 
-    Each stroke states its power word and power or its depth, its feeds, and the height of the way
-    to it.
+    A stroke's group is the last comment with a layer. Each states its power word and power or its
+    depth, its feeds, and the height of the way to it. A stop's words are the comments before it.
 
     Raises:
-        ValueError: for an invalid line, an arc whose ends have different radii, a rapid move with
-            the tool lowered, or power, depth or feed that change within a stroke.
+        ValueError: for an invalid line, an arc whose ends have different radii, a rapid move or a
+            stop with the tool lowered, anything after the end, or power, depth or feed that change
+            within a stroke.
     """
     machine = _Machine()
     for line in data.decode("ascii").splitlines():
@@ -39,14 +40,18 @@ def read(data: bytes) -> list[ReadStroke]:
         found = _WORD.findall(block)
         if "".join(a + b for a, b in found) != block.replace(" ", ""):
             raise ValueError(f"a line cannot be read: {line[:40]!r}")
-        machine.block({letter: float(value) for letter, value in found}, found)
+        if found:
+            machine.block({letter: float(value) for letter, value in found}, found)
     machine.lift()
-    return machine.strokes
+    return machine.strokes, machine.stops
 
 
 class _Machine:
     def __init__(self) -> None:
         self.strokes: list[ReadStroke] = []
+        self.stops: list[ReadStop] = []
+        self.words: list[str] = []
+        self.has_ended = False
         self.at, self.unit, self.motion = Point(0.0, 0.0), 1.0, 0
         self.down, self.group = False, ""
         self.start = self.at
@@ -58,7 +63,8 @@ class _Machine:
         self.work: dict[str, float | str] = {}
 
     def comment(self, words: str) -> None:
-        """Store the layer that a comment names."""
+        """Store the layer that a comment names, and its words for a stop that may follow."""
+        self.words.append(words)
         # A piece may have the name of an operation; its comment holds more than that.
         if _LAYER.fullmatch(words):
             self.group = words
@@ -85,22 +91,35 @@ class _Machine:
 
     def block(self, words: dict[str, float], found: list[tuple[str, str]]) -> None:
         """Execute one block."""
+        if self.has_ended:
+            raise ValueError("it goes on after its end")
         self.power = words.get("S", self.power)
         for letter, value in found:
             if letter == "G":
                 self._general(float(value))
-            elif letter == "M" and float(value) in {3.0, 4.0}:
-                self.spindle = f"M{float(value):g}"
-                self.lower()
-            elif letter == "M" and float(value) == 5.0:  # noqa: PLR2004 - spindle stop
-                self.spindle = ""
-                self.lift()
+            elif letter == "M":
+                self._miscellaneous(float(value))
+        self.words = []
         # After the words for the unit, which may stand in the same block.
         self.feed = words["F"] * self.unit if "F" in words else self.feed
         if "Z" in words:
             self._height(words["Z"] * self.unit)
         if "X" in words or "Y" in words:
             self._move(words)
+
+    def _miscellaneous(self, code: float) -> None:
+        if code in {3.0, 4.0}:
+            self.spindle = f"M{code:g}"
+            self.lower()
+        elif code == 5.0:  # noqa: PLR2004 - spindle stop
+            self.spindle = ""
+            self.lift()
+        elif code == 0.0:
+            if self.down:
+                raise ValueError("it stops with the tool lowered")
+            self.stops.append(ReadStop(len(self.strokes), " ".join(self.words)))
+        elif code == 2.0:  # noqa: PLR2004 - end of program
+            self.has_ended = True
 
     def _height(self, z: float) -> None:
         self.height = z

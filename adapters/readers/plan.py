@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import json
 
-from adapters.readers.strokes import ReadSegment, ReadStroke
+from adapters.readers.strokes import ReadSegment, ReadStop, ReadStroke
 from geometry.model.points import Point
 
 READER = "JSON reader"
 
 
-def read(data: bytes) -> list[ReadStroke]:
-    """Return the strokes of a plan file, mm, y up.
+def read(data: bytes) -> tuple[list[ReadStroke], list[ReadStop]]:
+    """Return the strokes of a plan file, mm, y up, and its stops.
 
     Raises:
         ValueError: when it is not a plan in millimetres.
@@ -31,4 +31,5 @@ def read(data: bytes) -> list[ReadStroke]:
         group = row["operation"] if angle is None else f"{row['operation']}@{angle:g}"
         start = Point(points[0][0], points[0][1])
         strokes.append(ReadStroke(start, tuple(segments), row["closed"], group))
-    return strokes
+    stops = [ReadStop(row["before_stroke"], row["message"]) for row in document["stops"]]
+    return strokes, stops

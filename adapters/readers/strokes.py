@@ -32,6 +32,14 @@ class ReadStroke:
     work: tuple[tuple[str, float | str], ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class ReadStop:
+    """A stop of a file, after ``before_stroke`` strokes, and its words for the operator."""
+
+    before_stroke: int
+    words: str
+
+
 def straight(points: list[Point], *, closed: bool, group: str) -> ReadStroke:
     """Return a stroke of lines from the first point through all others."""
     return ReadStroke(

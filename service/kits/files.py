@@ -78,7 +78,7 @@ def load_files(
             plan = _headed(strokes, f"{words}{which}, {kit.title}", run, kit, layers)
             written = _written(index, name, plan, settings)
             files[own := file_name(run, load.number, name, part)] = written.data
-            found = _read_back((words, own), name, written.data, plan, settings) if check else None
+            found = _read_back((words, own), name, written, plan, settings) if check else None
             entries.append(_file_answer(own, name, written, found))
             said = (*written.losses, *_unproved(name))
             losses += [for_office(each) for each in said if each not in losses]
@@ -196,13 +196,17 @@ def _written(index: int, name: str, plan: CutPlan, settings: Mapping[str, Any]) 
 
 
 def _read_back(
-    where: tuple[str, str], name: str, data: bytes, plan: CutPlan, settings: Mapping[str, Any]
+    where: tuple[str, str],
+    name: str,
+    written: Written,
+    plan: CutPlan,
+    settings: Mapping[str, Any],
 ) -> ReadBackAnswer | None:
     """Return what a reader found; a wrong file of a plug-in is the plug-in's fault, not ours."""
     if not is_proved(name):
         return None
     try:
-        found = read_back(name, data, plan, settings)
+        found = read_back(name, written.data, plan, settings, written.losses)
     except BrokenPluginError as error:
         raise PluginFailedError(error.message) from error
     except ReadBackError as error:

@@ -5,24 +5,35 @@ from __future__ import annotations
 import hashlib
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from geometry.errors import InternalError
-from geometry.model.plan import CutPlan
+from geometry.model.plan import CutPlan, Stop
 from service.answers.loads import LoadAnswer, PreviewLoadAnswer
 from service.runs.loads import PlannedRun
 
 
 def require_all_strokes(plan: CutPlan, parts: Sequence[CutPlan]) -> None:
-    """Raise an error unless the parts of a load hold each of its strokes once.
+    """Raise an error unless the parts of a load hold each of its strokes and stops once.
 
     Raises:
-        InternalError: for a stroke that is missing or cut twice.
+        InternalError: for a stroke or a stop that is missing or there twice.
     """
     held = Counter(id(stroke) for part in parts for stroke in part.strokes)
     if held != Counter(id(stroke) for stroke in plan.strokes):
         raise InternalError(
             f"The files of a load hold {sum(held.values())} strokes; it has {len(plan.strokes)}"
         )
+    stops = Counter(_without_place(stop) for part in parts for stop in part.stops)
+    if stops != Counter(_without_place(stop) for stop in plan.stops):
+        raise InternalError(
+            f"The files of a load hold {sum(stops.values())} stops; it has {len(plan.stops)}"
+        )
+
+
+def _without_place(stop: Stop) -> Stop:
+    """Return a stop without its place, which each part counts from its own start."""
+    return replace(stop, before_stroke=0)
 
 
 def require_all_files(

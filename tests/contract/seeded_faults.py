@@ -17,7 +17,7 @@ from adapters import pages, pdf, registry
 from adapters.contract import Written
 from geometry.model.cutter import DragBlade
 from geometry.model.outline import Outline, Region, Vertex
-from geometry.model.plan import CutPlan, Stroke
+from geometry.model.plan import CutPlan, Stop, Stroke
 from geometry.model.transform import Rigid
 from geometry.toolpath import drag, indexed, kerf, lead
 from geometry.toolpath.plan import make_plan
@@ -184,6 +184,32 @@ def _stops(plan: CutPlan) -> CutPlan:
     return replace(plan, stops=tuple(turns))
 
 
+def _late(plan: CutPlan) -> CutPlan:
+    """Let each stop between two strokes come a stroke too late."""
+    inner = range(1, len(plan.strokes))
+    return replace(
+        plan,
+        stops=tuple(
+            replace(stop, before_stroke=stop.before_stroke + (stop.before_stroke in inner))
+            for stop in plan.stops
+        ),
+    )
+
+
+def _swapped(plan: CutPlan) -> tuple[Stop, ...]:
+    """Return the stops with the words of the last two exchanged."""
+    *others, a, b = plan.stops
+    return (*others, replace(a, message=b.message), replace(b, message=a.message))
+
+
+def _parts_unstopped(patch: Patch) -> None:
+    def unstopped(*what: Any) -> Iterator[Any]:
+        for word, plan in parts(*what):
+            yield word, _stops(plan)
+
+    patch.setattr("service.kits.files.parts", unstopped)
+
+
 def _loads(change: Callable[[tuple[Any, ...]], tuple[Any, ...]]) -> Callable[[Patch], None]:
     real = loads._plan_loads
 
@@ -327,6 +353,22 @@ FAULTS: dict[str, Fault] = {
     "gcode: blade down while it travels": Fault(
         _text((r"G0 Z5\.0", "G0 Z-1.0")), kit("drag", "gcode", KNIFE)
     ),
+    "gcode: beam on while it waits": Fault(
+        _text((r"(M3 S300\n)", r"\1M0\n")), kit("laser", "gcode", LASER)
+    ),
+    "gcode: last stop lost": Fault(
+        _text((r"(?s)M0\n(?!.*M0\n)", "")), kit("indexed", "gcode", KNIFE)
+    ),
+    "gcode: stops a stroke late": Fault(_writer(_late), kit("indexed", "gcode", KNIFE)),
+    "gcode: stops in each other's place": Fault(
+        _writer(lambda plan: replace(plan, stops=_swapped(plan))), kit("indexed", "gcode", KNIFE)
+    ),
+    "gcode: ends too early": Fault(
+        _text((r"(?s)(M5\n)(?!.*M5\n)", r"M2\n\1")), kit("laser", "gcode", LASER)
+    ),
+    "plan: last stop lost": Fault(
+        _writer(lambda plan: replace(plan, stops=plan.stops[:-1])), kit("indexed", "plan")
+    ),
     "hpgl: speed doubled": Fault(
         _text(("VS10;", "VS20;")), kit("drag", "hpgl", {"speed_cm_s": 10})
     ),
@@ -365,5 +407,8 @@ FAULTS: dict[str, Fault] = {
     "second load lost": Fault(_loads(lambda found: found[:1]), kit("pen", "svg")),
     "first load written twice": Fault(_rows, kit("pen", "svg")),
     "last station lost": Fault(_parts, kit("indexed", "svg", one_file_per="station")),
+    "stops of the parts lost": Fault(
+        _parts_unstopped, kit("indexed", "gcode", KNIFE, one_file_per="station")
+    ),
     "names of two files swapped": Fault(_names, kit("indexed", "svg", one_file_per="station")),
 }

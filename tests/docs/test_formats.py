@@ -15,10 +15,11 @@ ROOT = Path(__file__).resolve().parents[2]
 _OTHER = {
     "__init__", "api_page", "axes", "colours", "confined_write", "conformance",
     "conformance_class", "contract", "crossings", "errors", "frame",
-    "gcode_settings", "mutations", "names", "numbers", "pages", "path_deviation", "pdf_check",
+    "gcode_settings", "mutations", "names", "nearest_places", "numbers", "pages",
+    "path_deviation", "pdf_check",
     "pdf_layers", "pdf_marks", "pdf_pages", "pdf_words", "plugin_api", "plugin_child",
-    "plugin_code", "plugins", "readback", "registry", "sample", "split", "stroke_faults", "tracks",
-    "transliteration", "whole_pages", "wrong_settings",
+    "plugin_code", "plugins", "readback", "registry", "sample", "silent_losses", "split",
+    "stop_faults", "stroke_faults", "tracks", "transliteration", "whole_pages", "wrong_settings",
 }  # fmt: skip
 
 

@@ -12,15 +12,19 @@ from service.sandbox.child import end_idle_children
 
 HEAD = f"""
 import os, signal, sys, time
-from adapters.contract import Setting, Written
+from adapters.contract import Setting
+from adapters.contract import Written as Whole
 from adapters.errors import CannotHoldError, SettingError
 from adapters.readers.strokes import straight
 from geometry.model.points import Point
 
+def Written(data, losses=("odd holds no stops.",)):
+    return Whole(data, losses)
+
 class Odd:
     contract, name, title = {CONTRACT}, "odd", "odd"
     media_type, extension = "text/x-odd", "odd"
-    supports, resolution, settings = frozenset(), 0.1, ()
+    supports, resolution, settings = frozenset({{"arcs"}}), 0.1, ()
 
     def write(self, plan, settings):
         return Written(b"odd")

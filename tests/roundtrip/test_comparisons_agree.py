@@ -51,7 +51,7 @@ def read(written: str) -> tuple[list[tuple[ReadStroke, Stroke]], float]:
     name, settings = WRITTEN[written]
     plan, adapter = load("pen"), registry.get(name)
     data = adapter.write(plan, settings).data
-    strokes = read_by(name, data, plan, settings)[1]
+    strokes = read_by(name, data, plan, settings).strokes
     pairs = [
         (found, stroke)
         for found, stroke in zip(strokes, plan.strokes, strict=True)
@@ -141,7 +141,7 @@ def test_an_arc_is_compared_part_by_part() -> None:
     clam = plans.pieces()["clam"]
     stroke = Stroke("cut", clam.vertices, closed=True)
     plan = replace(plans.plan(), strokes=(stroke,))
-    (found,) = read_by("svg", registry.get("svg").write(plan, {}).data, plan, {})[1]
+    (found,) = read_by("svg", registry.get("svg").write(plan, {}).data, plan, {}).strokes
     assert next(path_deviation._comparisons(found, stroke, 0.001)) <= 0.001
     moves = list(found.segments)
     starts = [found.start, *(move.end for move in moves)]

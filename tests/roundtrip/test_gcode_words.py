@@ -17,6 +17,7 @@ from flask.testing import FlaskClient
 from adapters import registry
 from adapters.errors import SettingError
 from adapters.readback import read_back
+from geometry.model.plan import Stop
 from service.app import create_app
 from service.settings import Settings
 from tests.roundtrip import plans
@@ -92,6 +93,26 @@ def test_the_first_comments_say_what_is_cut() -> None:
     inch = written({**KNIFE, "clear_mm": 25.4, "units": "in"})
     assert "(safe height 1.0 in)" in inch
     assert "(laser off while it travels)" in written(LASER)
+
+
+@pytest.mark.parametrize(("settings", "up"), [(LASER, "M5"), (KNIFE, "G0 Z5.0")])
+def test_the_tool_is_raised_once(settings: dict[str, Any], up: str) -> None:
+    """Before the first stop, because a machine may stand anywhere, and after each stroke."""
+    stops = tuple(Stop(at, "check", "Look.") for at in (0, 0, 3, len(plans.plan().strokes)))
+    lines = written(settings, stops=stops).splitlines()
+    assert lines.count(up) == 1 + len(plans.plan().strokes)
+    assert lines.index(up) < lines.index("M0")
+    assert lines.count("M0") == 4
+
+
+def test_long_words_of_a_stop_are_broken() -> None:
+    """No line is longer than a small controller's buffer, and no comment is empty."""
+    message = f"Load {'x' * 150} and sail-cloth, {'word ' * 30}"
+    stops = (Stop(0, "load-material", message), Stop(1, "check", "海 \u2028"))
+    text = written(LASER, stops=stops)
+    assert max(map(len, text.splitlines())) <= 62
+    assert "()" not in text
+    assert read_back("gcode", text.encode(), replace(plans.plan(), stops=stops), LASER)
 
 
 def test_arcs_can_be_left_out() -> None:

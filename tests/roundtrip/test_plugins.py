@@ -25,10 +25,10 @@ TestSvg = conformance_tests(registry.get("svg"), read=svg.read)
 TestDxf = conformance_tests(registry.get("dxf"), read=dxf.read)
 TestHpgl = conformance_tests(registry.get("hpgl"), read=lambda data: hpgl.read(data, 40.0))
 TestGcode = conformance_tests(
-    registry.get("gcode"), settings=plans.SETTINGS["gcode"], read=gcode.read
+    registry.get("gcode"), settings=plans.SETTINGS["gcode"], read=lambda data: gcode.read(data)[0]
 )
 TestPdf = conformance_tests(registry.get("pdf"), read=pdf.read)
-TestPlan = conformance_tests(registry.get("plan"), read=plan.read)
+TestPlan = conformance_tests(registry.get("plan"), read=lambda data: plan.read(data)[0])
 
 SCRIPT = """
 import json, sys

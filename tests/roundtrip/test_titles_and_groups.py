@@ -19,7 +19,7 @@ from adapters.sample import sample_plan
 from adapters.transliteration import transliterated
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Vertex
-from geometry.model.plan import CutPlan, Stroke
+from geometry.model.plan import CutPlan, Stop, Stroke
 from tests.roundtrip import plans
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -43,6 +43,27 @@ def test_titles_in_any_script(title: str, release: str) -> None:
     assert lines[lines.index(note) - 1] == "999"
     assert ezdxf.read(io.StringIO(data.decode("ascii"))).audit().errors == []
     assert read_back("dxf", data, plan, {"release": release}) is not None
+
+
+@pytest.mark.parametrize("mark", "\u061c\u200e\u200f\u202a\u202b\u202d\u202e\u2066\u2067\u2069")
+def test_no_title_turns_its_direction(mark: str) -> None:
+    """Unicode Standard Annex 9, 2 lists the marks: with U+202E, "fdp.daol" is read as a PDF.
+
+    G-code's comments are ASCII, whatever a title, a piece or a material is called.
+    """
+    odd = f"load{mark}fdp"
+    plan = plans.plan()
+    stops = (Stop(0, "load-material", f"Load {odd}."), Stop(1, "turn-blade", f"Turn {odd}.", 1))
+    strokes = tuple(replace(stroke, piece=odd) for stroke in plan.strokes)
+    plan = replace(plan, title=odd, material=odd, strokes=strokes, stops=stops)
+    for name in ("svg", "dxf", "gcode", "hpgl"):
+        data = registry.get(name).write(plan, plans.SETTINGS.get(name, {})).data.decode()
+        assert mark not in data
+        assert f"{ord(mark):04X}" not in data.upper()
+        assert read_back(name, data.encode(), plan, plans.SETTINGS.get(name, {})) is not None
+    title = ET.fromstring(registry.get("svg").write(plan, {}).data).find(f"{SVG}title")  # noqa: S314
+    assert title is not None
+    assert title.text == "loadfdp"
 
 
 def test_a_long_title_fits_a_line_of_dxf() -> None:

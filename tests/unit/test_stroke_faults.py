@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import re
+import sys
 from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
+from shapely import LineString
+from shapely import Point as Pin
 
+from adapters.nearest_places import NearestPlaces
 from adapters.path_deviation import deviation
 from adapters.readers.strokes import ReadSegment, ReadStroke, straight
 from adapters.sample import sample_plan
 from adapters.split import chords
-from adapters.stroke_faults import fault_of
+from adapters.stroke_faults import fault_of, path_fault
 from geometry.model.outline import Vertex
 from geometry.model.plan import CutPlan, Stroke
+from geometry.model.points import Point, distance
 
 ALLOWED = 0.02
 
@@ -120,3 +126,45 @@ def test_a_moved_end_of_an_arc_is_found_where_it_is() -> None:
     moved = replace(arc, vertices=(Vertex(20.01, 20.0, 0.4), Vertex(50.0, 20.0)))
     fault = fault_of([by_segments(moved)], replace(plan, strokes=(arc,), stops=()), 0.002)
     assert fault.endswith("expected (20.0000, 20.0000), found (20.0100, 20.0000) mm")
+
+
+@pytest.mark.parametrize("bulge", [0.0, 1e-12, 0.3, -0.3, 1.0, -1.0, 4.0])
+def test_nearest_places_are_those_of_shapely(bulge: float) -> None:
+    """Against shapely's distance from 5,000 chords of each arc, which are off it by under 1e-4."""
+    ends = (Vertex(10.0, 20.0, bulge), Vertex(40.0, 35.0))
+    stroke = Stroke("cut", ends, closed=False)
+    path = NearestPlaces.of_segments(stroke.segments)
+    drawn = NearestPlaces.of_read(by_segments(stroke))
+    dense = LineString([stroke.segments[0].point_at(each / 5000) for each in range(5001)])
+    for x, y in itertools.product(range(-40, 100, 7), range(-40, 100, 9)):
+        place = Point(float(x), float(y))
+        for each in (path, drawn):
+            found = each.of(place)
+            assert distance(found, place) == pytest.approx(dense.distance(Pin(place)), abs=1e-4)
+            assert dense.distance(Pin(found)) < 1e-4
+
+
+def test_a_fault_is_found_in_bounded_work() -> None:
+    """However exact a format is: chords within a quarter of 1e-9 mm of an arc would be millions.
+
+    All vertices but the last are right, and one point is left out, so the counts differ.
+    """
+    plan = sample_plan()
+    wrong = by_segments(plan.strokes[3])
+    wrong = replace(wrong, segments=(*wrong.segments[:2], *wrong.segments[3:]))
+    far = replace(wrong, segments=(*wrong.segments, ReadSegment(Point(1e9, 9e8), Point(9e9, 1e5))))
+    calls = 0
+
+    def count(frame: object, event: str, arg: object) -> None:
+        nonlocal calls
+        del frame, arg
+        calls += event == "call"
+
+    for read in (wrong, far):
+        sys.setprofile(count)
+        try:
+            said = path_fault(read, plan.strokes[3], math.inf, 1e-9)
+        finally:
+            sys.setprofile(None)
+        assert "is off the plan by" in said
+        assert calls < 20_000
