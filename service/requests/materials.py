@@ -121,9 +121,9 @@ class MaterialSchema(Strict):
         },
     )
 
-    @validates_schema(skip_on_field_errors=False)
-    def _stock_alone(self, data: dict[str, Any], **_: Any) -> None:  # noqa: ANN401
-        raise_together(_beside_stock(data))
+    @validates_schema(pass_original=True, skip_on_field_errors=False)
+    def _stock_alone(self, data: dict[str, Any], original: Mapping[str, Any], **_: Any) -> None:  # noqa: ANN401
+        raise_together(_beside_stock(data, original))
 
     @post_load
     def _made(self, data: dict[str, Any], **_: Any) -> Material:  # noqa: ANN401
@@ -132,11 +132,14 @@ class MaterialSchema(Strict):
         return Material(name=name, stock=stock, **data)
 
 
-def _beside_stock(data: Mapping[str, Any]) -> Iterator[ValidationError]:
+def _beside_stock(
+    data: Mapping[str, Any], original: Mapping[str, Any]
+) -> Iterator[ValidationError]:
     """Yield what speaks against a stock and what stands beside it."""
     stock = data.get("stock")
     if stock is None:
-        if "stock_order" in data:
+        # A stock with errors of its own is stated all the same.
+        if "stock_order" in data and "stock" not in original:
             yield unusable("State the `stock` too, or leave this out.", "stock_order")
         return
     if "motif" in data:

@@ -18,6 +18,7 @@ from service.errors import (
 )
 from service.schemas.context import CutterSource, Reading, reading
 from service.schemas.errors import INVALID, Unusable
+from service.schemas.library_messages import in_plain_words
 
 #: A longer name of a member is not repeated: ours are shorter.
 _LONGEST_NAME = 100
@@ -125,4 +126,4 @@ def errors_in(messages: Mapping[Any, Any], at: str) -> Iterator[Found]:
                 yield Found(Fault(place, str(text)), text.slug, text.extra)
             else:
                 where = lacking if text == f"`{key}` is required." else place
-                yield Found(Fault(where, str(text)), _MISMATCH)
+                yield Found(Fault(where, in_plain_words(str(text))), _MISMATCH)

@@ -21,7 +21,7 @@ class Keyed(fields.Field[Any]):
     """An object whose keys follow a pattern and whose values are all alike."""
 
     default_error_messages = {  # noqa: RUF012 - marshmallow's own name
-        "type": "Not an object.",
+        "type": "Must be an object, in braces.",
         "count": "At most {most} entries.",
     }
 
@@ -62,7 +62,7 @@ class Union(fields.Field[Any]):
     """An object whose variant follows from one property, as ``oneOf`` with a discriminator."""
 
     default_error_messages = {  # noqa: RUF012 - marshmallow's own name
-        "type": "Not an object.",
+        "type": "Must be an object, in braces.",
         "unknown": "Must be one of: {choices}.",
     }
 

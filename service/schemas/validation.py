@@ -101,7 +101,7 @@ class List(fields.List[Any]):
             raise self.make_error("invalid")
         for check in self.validators:
             if isinstance(check, validate.Length):
-                check(value)
+                _check_count(check, len(value))
         loaded: list[Any] = []
         errors = Errors()
         for index, each in enumerate(value):
@@ -117,6 +117,26 @@ class List(fields.List[Any]):
             raise ma.ValidationError(errors.messages, valid_data=loaded)
         errors.finish()
         return loaded
+
+
+def _check_count(allowed: validate.Length, count: int) -> None:
+    """Raise where a list has too few or too many entries; the library would speak of a length.
+
+    Raises:
+        marshmallow.ValidationError: with the numbers allowed.
+    """
+    least, most = allowed.min, allowed.max
+    if allowed.equal is not None:
+        least = most = allowed.equal
+    if (least is None or count >= least) and (most is None or count <= most):
+        return
+    if least == most:
+        words = f"exactly {most}"
+    elif most is None:
+        words = f"at least {least}"
+    else:
+        words = f"at most {most}" if least is None else f"{least} to {most}"
+    raise ma.ValidationError(f"Must be a list of {words}; it has {count}.")
 
 
 class Partial(List):

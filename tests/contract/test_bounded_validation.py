@@ -58,7 +58,7 @@ def test_a_list_that_is_too_long_is_not_looked_into(client: FlaskClient) -> None
         answer = _send(client, "/v1/outlines", body)
     assert work.elements == 0
     assert answer.get_json()["errors"] == [
-        {"pointer": "#/pieces", "detail": "Length must be between 1 and 200."}
+        {"pointer": "#/pieces", "detail": "Must be a list of 1 to 200; it has 15001."}
     ]
 
 
