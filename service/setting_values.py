@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import difflib
 import ipaddress
 import os
-from collections.abc import Callable, Iterator, Mapping
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import field
 from pathlib import Path
 from typing import Any, TypeVar
@@ -15,6 +17,8 @@ ValueReader = TypeVar("ValueReader", bound=Callable[[str], Any])
 #: Bytes of a socket's path on Linux (unix(7)), less what ``multiprocessing`` adds to ``TMPDIR``:
 #: ``/pymp-12345678/listener-12345678``.
 _MAX_TMPDIR = 107 - 32
+#: Names of buckets as S3 has them, and a prefix of plain names.
+_BUCKET = re.compile(r"s3://[a-z0-9][a-z0-9.-]{1,61}[a-z0-9](/[A-Za-z0-9_-][A-Za-z0-9._-]*)*/?")
 
 
 def default_data(environment: Mapping[str, str]) -> Path:
@@ -29,6 +33,29 @@ def temporary_folder_faults(environment: Mapping[str, str]) -> Iterator[str]:
     if length > _MAX_TMPDIR:
         # Children are asked for over a Unix socket there, whose path the kernel limits (unix(7)).
         yield f"TMPDIR must be a path of at most {_MAX_TMPDIR} bytes; it has {length}."
+
+
+def name_fault(name: str, known: Iterable[str]) -> str:
+    """Return what is wrong with a variable that is no setting."""
+    near = difflib.get_close_matches(name, known, n=1)
+    hint = f" Did you mean {near[0]}?" if near else ""
+    return f"{name} is not a setting.{hint}"
+
+
+def value_fault(name: str, read: Callable[[str], Any], value: str) -> str:
+    """Return what is wrong with the value of a variable."""
+    wanted = (read.__doc__ or "").rstrip(".")
+    wanted = wanted[0].lower() + wanted[1:]
+    # The address of a database, a queue or a bucket may hold a password, which must not be logged.
+    stated = "" if name.endswith(("DATABASE", "QUEUE", "FILES")) else f"; it is {value!r}"
+    return f"{name} must be {wanted}{stated}."
+
+
+def files_faults(stated: Mapping[str, Any]) -> Iterator[str]:
+    """Yield what is wrong with the place of files, by settings that are stated."""
+    if stated.get("files") and not stated.get("database", "").startswith("postgresql"):
+        # Other machines would not see what SQLite's file on this one lists.
+        yield "QUARTERSEAM_FILES needs QUARTERSEAM_DATABASE to be PostgreSQL's."
 
 
 def describing(words: str) -> Callable[[ValueReader], ValueReader]:
@@ -119,6 +146,16 @@ def engine_address(text: str) -> str:
     if scheme not in {"postgresql", "postgresql+psycopg", "sqlite"} or not rest:
         raise ValueError
     return text.replace("postgresql://", "postgresql+psycopg://", 1)
+
+
+@describing("The address of a bucket of an object store: s3://BUCKET or s3://BUCKET/PREFIX")
+def bucket_address(text: str) -> str:
+    """Return the address of a bucket."""
+    if not text:
+        return text
+    if _BUCKET.fullmatch(text) is None:
+        raise ValueError
+    return text.rstrip("/")
 
 
 @describing(

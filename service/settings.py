@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import ipaddress
 import os
 from collections.abc import Mapping
@@ -13,9 +12,12 @@ from typing import Any
 
 from service.setting_values import (
     absolute_folder,
+    bucket_address,
     default_data,
     engine_address,
+    files_faults,
     host_list,
+    name_fault,
     name_list,
     network_list,
     one_of,
@@ -23,6 +25,7 @@ from service.setting_values import (
     setting,
     some_text,
     temporary_folder_faults,
+    value_fault,
     whole,
 )
 
@@ -132,6 +135,11 @@ class Settings:
         engine_address,
         "database for kits, cutters and jobs; a file in the data folder when empty",
         is_secret=True,
+    )
+    files: str = setting(
+        "",
+        bucket_address,
+        "object store for kits' files and results; the data folder when empty",
     )
     queue: str = setting(
         "",
@@ -277,22 +285,15 @@ def from_environment(environment: Mapping[str, str] = os.environ) -> Settings:
         if not name.startswith(PREFIX) or name.startswith(_OTHERS):
             continue
         if name not in known:
-            near = difflib.get_close_matches(name, known, n=1)
-            hint = f" Did you mean {near[0]}?" if near else ""
-            faults.append(f"{name} is not a setting.{hint}")
+            faults.append(name_fault(name, known))
             continue
         read = known[name].metadata["read"]
         try:
             stated[known[name].name] = read(environment[name])
         except ValueError:
-            wanted = (read.__doc__ or "").rstrip(".")
-            wanted = wanted[0].lower() + wanted[1:]
-            # The URL of a database or a queue may hold a password, which must not be logged.
-            stated_text = (
-                "" if name.endswith(("DATABASE", "QUEUE")) else f"; it is {environment[name]!r}"
-            )
-            faults.append(f"{name} must be {wanted}{stated_text}.")
+            faults.append(value_fault(name, read, environment[name]))
     faults.extend(temporary_folder_faults(environment))
+    faults.extend(files_faults(stated))
     if faults:
         raise SettingsError(tuple(faults))
     stated.setdefault("data", default_data(environment))

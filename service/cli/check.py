@@ -40,7 +40,7 @@ def run(stated: argparse.Namespace) -> int:
 
 def _check(store: Store, *, repair: bool, backup: Path | None) -> int:
     with contextlib.ExitStack() as stack:
-        copies = stack.enter_context(good_copies(store.lost_and_found, backup)) if repair else None
+        copies = stack.enter_context(good_copies(store.files, backup)) if repair else None
         checkup, counts, left = Checkup(store, copies), Counter[str](), 0
         for finding in checkup.run():
             counts[finding.kind] += 1

@@ -1,7 +1,8 @@
 """Move a store's rows to the database that QUARTERSEAM_DATABASE names, from one machine to several.
 
-Stop every server first. Kits' files stay in the data folder, which the machines then share. The old
-database is kept, but cannot be used again.
+Stop every server first. Kits' files stay in the data folder, which the machines then share, or are
+copied to the object store that QUARTERSEAM_FILES names. The old database is kept, but cannot be
+used again.
 """
 
 from __future__ import annotations
@@ -10,6 +11,9 @@ import argparse
 from pathlib import Path
 
 from service.settings import SettingsError, from_environment
+from service.storage.copying import copy_files
+from service.storage.files import files_of
+from service.storage.folder_files import FolderFiles
 from service.storage.identity import Identity
 from service.storage.kits import Kits
 from service.storage.migrations import migrate
@@ -46,9 +50,13 @@ def run(stated: argparse.Namespace) -> int:
         raise SettingsError(("QUARTERSEAM_DATABASE is the database to move from.",))
     try:
         migrate(source)
-        kits = Kits(source, settings.data / "kits", Room(settings.data))
-        store_id = Identity(source, settings.data, kits).check()
+        files = FolderFiles(settings.data)
+        kits = Kits(source, files, Room(settings.data))
+        store_id = Identity(source, files, kits).check()
         migrate(target)
+        if settings.files:
+            copied = copy_files(files, files_of(settings))
+            print(f"Copied {copied} files to {settings.files}.")
         counts = move(source, target, store_id)
     finally:
         source.dispose()

@@ -44,6 +44,10 @@ def run(stated: argparse.Namespace) -> int:
     from service.http import first_key  # noqa: PLC0415 - needs the database
     from service.http.shared_figures import FOLDER, shared_folder  # noqa: PLC0415 - only servers share metrics
 
+    if settings.files:
+        from service.serving.first_look import check_store_apart  # noqa: PLC0415 - needs the database
+
+        check_store_apart(settings)
     first_key.ensure(settings)
     # prometheus_client reads the path of its folder when it is imported.
     with shared_folder(settings.workers) as folder:

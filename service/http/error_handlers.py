@@ -19,10 +19,12 @@ from service.errors import MAX_FAULTS, Fault, PlanNotProvedError, ReportedError,
 from service.http.problem_types import BY_STATUS, TYPES
 from service.http.problems import ProblemError, problem_of
 from service.schemas.codec import dump
+from service.storage.found_files import FilesUnreachableError
 
 MEDIA_TYPE = "application/problem+json"
 _LOG = logging.getLogger(__name__)
 _DEFECT = 500
+_NO_ANSWER = "The store of kits and cutters does not answer. Nothing was changed; try again."
 
 
 def register(app: Flask) -> None:
@@ -92,6 +94,9 @@ def _of_geometry(error: GeometryError) -> Response:
 
 
 def _of_disk(error: OSError) -> Response:
+    if isinstance(error, FilesUnreachableError):
+        _LOG.error("the object store did not answer", extra={"cause": error.strerror})
+        return answer(ProblemError("unavailable", 503, _NO_ANSWER, headers={"Retry-After": "5"}))
     if error.errno not in {errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EIO}:
         return _of_defect(error)
     _LOG.error("the data folder could not be written", exc_info=error)
@@ -105,8 +110,7 @@ def _of_database(error: DBAPIError) -> Response:
     if getattr(error.orig, "sqlite_errorcode", 0) == sqlite3.SQLITE_FULL:
         detail = "The volume is full. Nothing was stored; ask the operator to free space."
         return answer(ProblemError("unavailable", 503, detail, headers={"Retry-After": "60"}))
-    detail = "The store of kits and cutters does not answer. Nothing was changed; try again."
-    return answer(ProblemError("unavailable", 503, detail, headers={"Retry-After": "5"}))
+    return answer(ProblemError("unavailable", 503, _NO_ANSWER, headers={"Retry-After": "5"}))
 
 
 def _of_defect(error: Exception) -> Response:

@@ -35,7 +35,7 @@ def ensure(settings: Settings) -> None:
     """
     if not required(settings):
         return
-    store = Store(settings)
+    store = Store(settings, reads_files=False)
     try:
         if settings.key_file is not None:
             _keep_stated(store, settings.key_file)

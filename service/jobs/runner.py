@@ -25,6 +25,7 @@ from service.sandbox.run import stopped
 from service.sandbox.stored_tasks import RECUT, job_of
 from service.schemas.codec import dump
 from service.settings import Settings
+from service.storage.found_files import FilesUnreachableError
 from service.storage.job_states import HeldJob, LeaseLostError, end
 from service.storage.new_kits import new_kit
 from service.storage.store import Store
@@ -32,8 +33,10 @@ from service.storage.store import Store
 _LOG = logging.getLogger(__name__)
 #: Minimum time between heartbeats, which store progress and notice cancellation.
 _WORD_S = 0.5
-#: How long a finished job waits for an unreachable database.
+#: How long a finished job waits for an unreachable database or object store.
 _UNREACHABLE_S = 600.0
+#: The longest pause between attempts to write to an object store; a lease is longer.
+_FILES_WAIT_S = 2.0
 _DEFECT = ProblemError(
     "internal-error",
     500,
@@ -92,7 +95,11 @@ class Runner:
             _LOG.error("a job failed", extra={"error": str(error)})
             return self._fail(work, _DEFECT)
         try:
-            self._with_retries(lambda: self._keep(work, made))
+            self._with_retries(lambda: self._keep(work, made), watch)
+        except FilesUnreachableError:
+            # Without a verdict it has waited long enough: done again later, and not as an attempt.
+            verdict = watch.verdict if watch.verdict != "go on" else "stopping"
+            return self._interrupted(work, verdict)
         except OSError:
             _LOG.exception("the result of a job could not be stored")
             return self._fail(work, _NO_ROOM)
@@ -179,13 +186,19 @@ class Runner:
             return "given back"
         return "lost"
 
-    def _with_retries(self, write: Callable[[], None]) -> None:
-        """Repeat a write while the database is unreachable, because the work is already done."""
+    def _with_retries(self, write: Callable[[], None], watch: _Watch | None = None) -> None:
+        """Repeat a write while database or object store do not answer, because the work is done."""
         until = time.monotonic() + _UNREACHABLE_S
         wait = 0.1
         while True:
             try:
                 write()
+            except FilesUnreachableError:
+                # The database answers: the job stays ours, and can be cancelled.
+                is_ours = watch is not None and watch(1.0, "waiting for the object store")
+                if not is_ours or time.monotonic() > until or self._stopping.wait(wait):
+                    raise
+                wait = min(_FILES_WAIT_S, 2.0 * wait)
             except DBAPIError as error:
                 if not error.connection_invalidated and not _is_away(error):
                     raise

@@ -222,7 +222,7 @@ def _prepare(settings: Settings) -> None:
     """Open the store once before any worker starts: creates tables, and fails for a wrong store."""
     from service.storage.store import Store  # noqa: PLC0415 - not at import
 
-    store = Store(settings)
+    store = Store(settings, reads_files=False)
     store.begin()
     store.close()
     warn_of_unconfined_plugins()

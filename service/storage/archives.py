@@ -1,28 +1,15 @@
-"""Files on disk: written whole, private to their owner; zips are read file by file."""
+"""Files on disk: written whole, private to their owner."""
 
 from __future__ import annotations
 
 import os
 import secrets
-import zipfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import BinaryIO
 
 from service.storage.permissions import FILE_MODE
-
-
-def member(path: Path, name: str) -> bytes:
-    """Return one file of a zip.
-
-    Raises:
-        KeyError: when it holds no such file.
-        OSError: when it cannot be read.
-        zipfile.BadZipFile: when it has been damaged.
-    """
-    with zipfile.ZipFile(path) as archive:
-        return archive.read(name)
 
 
 def write_whole(path: Path, data: bytes) -> None:

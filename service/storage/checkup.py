@@ -13,18 +13,18 @@ import time
 import zipfile
 from collections.abc import Iterator
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 import orjson
 from sqlalchemy import Row, delete, func, select, update
 
-from service.storage.archives import write_whole
 from service.storage.database_file import integrity_errors
+from service.storage.found_files import FilesUnreachableError, FoundFile
 from service.storage.good_copies import GoodCopies
-from service.storage.kits import write_file_rows
+from service.storage.kits import KITS_FOLDER, write_file_rows
 from service.storage.notes import without_note
 from service.storage.rebuild import NoKitError, Rebuilt, rebuilt
+from service.storage.results import RESULTS
 from service.storage.store import Store
 from service.storage.sweep import in_steps, is_kit
 from service.storage.tables import BATCHES, JOBS, KIT_FILES, KIT_TERMS, KITS, ORDERS, PINS
@@ -108,11 +108,13 @@ class Checkup:
 
     def _kit(self, row: Row[Any]) -> Finding | None:
         """Return the first thing that is wrong with a kit."""
-        subject, path = f"kit {row.id}", self._store.kits.path(row.id)
+        subject = f"kit {row.id}"
         try:
-            stored = path.read_bytes()
+            stored = self._store.files.read(self._store.kits.name(row.id))
         except FileNotFoundError:
             return self._replace_file(row, "missing", "its file is missing")
+        except FilesUnreachableError:
+            raise
         except OSError as error:
             return Finding("damaged", subject, f"its file cannot be read: {error}")
         archive = without_note(stored)[0]
@@ -139,10 +141,10 @@ class Checkup:
             found = self._copies.find(row.id, row.archive)
         if found is None:
             return Finding(kind, f"kit {row.id}", detail)
-        path = self._store.kits.path(row.id)
+        name = self._store.kits.name(row.id)
         with contextlib.suppress(FileNotFoundError):
-            self._store.lost_and_found.add(path)
-        write_whole(path, found.data)
+            self._store.lost_and_found.add(name)
+        self._store.files.write(name, found.data)
         found.remove()
         return Finding(kind, f"kit {row.id}", f"{detail}; taken from {found.place}", repaired=True)
 
@@ -189,20 +191,22 @@ class Checkup:
 
     def _results(self) -> Iterator[Finding]:
         """Yield results of jobs that are not listed, and damaged ones; any can be made again."""
-        folder = self._store.results.folder
-        for paths in in_steps(sorted(folder.glob("*/*.json"))):
-            known = self._store.jobs.known([path.stem for path in paths])
-            for path in paths:
+        files = self._store.files
+        results = (each for each in files.list(RESULTS) if each.suffix == ".json")
+        for step in in_steps(results):
+            known = self._store.jobs.known([each.stem for each in step])
+            for each in step:
+                place = files.place(each.name)
                 with contextlib.suppress(FileNotFoundError):
-                    if path.stem not in known and self._is_old(path):
-                        yield self._drop(Finding("orphaned", str(path), "no job lists it"), path)
-                    elif path.stem in known and not _is_json(path.read_bytes()):
-                        yield self._drop(Finding("damaged", str(path), "it is not JSON"), path)
+                    if each.stem not in known and self._is_old(each):
+                        yield self._drop(Finding("orphaned", place, "no job lists it"), each)
+                    elif each.stem in known and not _is_json(files.read(each.name)):
+                        yield self._drop(Finding("damaged", place, "it is not JSON"), each)
 
-    def _drop(self, finding: Finding, path: Path) -> Finding:
+    def _drop(self, finding: Finding, file: FoundFile) -> Finding:
         if self._copies is None:
             return finding
-        path.unlink(missing_ok=True)
+        self._store.files.delete(file.name)
         return Finding(finding.kind, finding.subject, f"{finding.detail}; deleted", repaired=True)
 
     def _unlisted(self) -> Iterator[Finding]:
@@ -213,38 +217,41 @@ class Checkup:
             while pending := store.kits.deletions(_STEP):
                 for kit_id in pending:
                     store.kits.finish_deletion(kit_id)
-        for paths in in_steps(sorted(store.kits.folder.glob("*/*"))):
-            listed = store.kits.listed([path.stem for path in paths if is_kit(path)])
-            for path in paths:
-                if path.stem not in listed or not is_kit(path):
-                    yield from self._orphan(path)
-        for path in sorted(store.lost_and_found):
-            yield from self._orphan(path)
+        # What is set aside on the way is not looked at twice.
+        aside = list(store.lost_and_found)
+        for step in in_steps(store.files.list(KITS_FOLDER)):
+            listed = store.kits.listed([each.stem for each in step if is_kit(each)])
+            for each in step:
+                if each.stem not in listed or not is_kit(each):
+                    yield from self._orphan(each)
+        for each in aside:
+            yield from self._orphan(each)
 
-    def _orphan(self, path: Path) -> Iterator[Finding]:
-        store, finding = self._store, Finding("orphaned", str(path), "no kit lists it")
+    def _orphan(self, file: FoundFile) -> Iterator[Finding]:
+        store, place = self._store, self._store.files.place(file.name)
+        finding = Finding("orphaned", place, "no kit lists it")
         with contextlib.suppress(FileNotFoundError):
-            if path.name.startswith(".") or not self._is_old(path):
+            if file.last.startswith(".") or not self._is_old(file):
                 return
-            if self._copies is None or store.kits.is_deletion_pending(path.stem):
+            if self._copies is None or store.kits.is_deletion_pending(file.stem):
                 yield finding
                 return
-            data = path.read_bytes()
-            made = _rebuilt(data, path.stem, path.stat().st_mtime_ns // 1000)
+            data = store.files.read(file.name)
+            made = _rebuilt(data, file.stem, int(file.modified_s * 1e6))
             if made is not None and not store.kits.listed([made.kit.row.id]):
                 store.kits.take_back(made.kit)
-                if path != store.kits.path(made.kit.row.id):
-                    path.unlink()
+                if file.name != store.kits.name(made.kit.row.id):
+                    store.files.delete(file.name)
                 detail = f"listed again as kit {made.kit.row.id}"
-                yield Finding("orphaned", str(path), detail, repaired=True)
+                yield Finding("orphaned", place, detail, repaired=True)
                 return
-            if path.parent != store.lost_and_found.folder:
-                target = store.lost_and_found.add(path)
-                finding = Finding("orphaned", str(target), "no kit lists it; set aside")
+            if not store.lost_and_found.holds(file.name):
+                target = store.files.place(store.lost_and_found.add(file.name))
+                finding = Finding("orphaned", target, "no kit lists it; set aside")
             yield finding
 
-    def _is_old(self, path: Path) -> bool:
-        return time.time() - path.stat().st_mtime >= _YOUNG_S
+    def _is_old(self, file: FoundFile) -> bool:
+        return time.time() - file.modified_s >= _YOUNG_S
 
 
 def _rebuilt(data: bytes, name: str, modified_us: int | None = None) -> Rebuilt | None:

@@ -6,9 +6,11 @@ import contextlib
 import tarfile
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from service.storage.backup import BackupError, kit_member
+from service.storage.files import Files
 from service.storage.lost_and_found import LostAndFound
 from service.storage.notes import sha256_without_note
 
@@ -22,26 +24,26 @@ class Copy:
     """A good copy of a kit's file.
 
     Args:
-        data: as it lies in the data folder.
+        data: as it is stored.
         place: where it was found, for people.
         remove: called once it is in use.
     """
 
     data: bytes
     place: str
-    remove: Callable[[], None] = _keep
+    remove: Callable[[], object] = _keep
 
 
 class GoodCopies:
     """Where copies of kits' files are looked for.
 
     Args:
-        lost_and_found: the store's own.
+        files: the store's own; its lost and found is looked through.
         backup: a backup, if there is one.
     """
 
-    def __init__(self, lost_and_found: LostAndFound, backup: tarfile.TarFile | None = None) -> None:
-        self._lost_and_found = lost_and_found
+    def __init__(self, files: Files, backup: tarfile.TarFile | None = None) -> None:
+        self._files = files
         self._backup = backup
 
     def find(self, kit_id: str, sha256: str) -> Copy | None:
@@ -52,9 +54,11 @@ class GoodCopies:
         return None
 
     def _all(self, kit_id: str) -> Iterator[Copy]:
-        for path in self._lost_and_found.folder.glob(f"{kit_id}*.zip"):
-            with contextlib.suppress(FileNotFoundError):
-                yield Copy(path.read_bytes(), str(path), path.unlink)
+        for found in LostAndFound(self._files):
+            if found.stem.startswith(kit_id) and found.suffix == ".zip":
+                with contextlib.suppress(FileNotFoundError):
+                    remove = partial(self._files.delete, found.name)
+                    yield Copy(self._files.read(found.name), self._files.place(found.name), remove)
         if self._backup is not None:
             with contextlib.suppress(KeyError):
                 file = self._backup.extractfile(kit_member(kit_id))
@@ -63,14 +67,14 @@ class GoodCopies:
 
 
 @contextlib.contextmanager
-def good_copies(lost_and_found: LostAndFound, backup: Path | None) -> Iterator[GoodCopies]:
+def good_copies(files: Files, backup: Path | None) -> Iterator[GoodCopies]:
     """Open a backup, if there is one, until the block ends.
 
     Raises:
         BackupError: when it is not a backup.
     """
     if backup is None:
-        yield GoodCopies(lost_and_found)
+        yield GoodCopies(files)
         return
     try:
         archive = tarfile.open(backup, "r:")  # noqa: SIM115 - closed below
@@ -78,4 +82,4 @@ def good_copies(lost_and_found: LostAndFound, backup: Path | None) -> Iterator[G
     except tarfile.TarError as error:
         raise BackupError(f"{backup} is not a whole backup: {error}.") from None
     with archive:
-        yield GoodCopies(lost_and_found, archive)
+        yield GoodCopies(files, archive)

@@ -6,13 +6,13 @@ import contextlib
 import itertools
 import uuid
 from collections.abc import Iterator
-from pathlib import Path
 
 from sqlalchemy import Engine, insert, select, update
 from sqlalchemy.exc import IntegrityError
 
-from service.storage.archives import write_whole
-from service.storage.kits import Kits
+from service.storage.files import Files
+from service.storage.found_files import FoundFile
+from service.storage.kits import KITS_FOLDER, Kits
 from service.storage.tables import KITS, STORE
 
 NAME = "identity"
@@ -29,13 +29,13 @@ class Identity:
 
     Args:
         engine: reaches the database.
-        folder: the data folder.
+        files: the data folder, or the object store.
         kits: the kits of both.
     """
 
-    def __init__(self, engine: Engine, folder: Path, kits: Kits) -> None:
+    def __init__(self, engine: Engine, files: Files, kits: Kits) -> None:
         self._engine = engine
-        self._path = folder / NAME
+        self._files = files
         self._kits = kits
 
     def check(self) -> str:
@@ -53,12 +53,12 @@ class Identity:
             theirs = self._mark_database(ours or str(uuid.uuid4()))
         if not ours:
             self._check_unmarked_folder()
-            write_whole(self._path, f"{theirs}\n".encode())
+            self._files.write(NAME, f"{theirs}\n".encode())
         return theirs
 
     def _of_folder(self) -> str:
         try:
-            return self._path.read_text("ascii").strip()
+            return self._files.read(NAME).decode("ascii").strip()
         except FileNotFoundError:
             return ""
 
@@ -97,10 +97,10 @@ class Identity:
             raise self._refusal("The database lists kits, and this folder holds none of them.")
 
     def _sample_files(self) -> list[str]:
-        return [path.stem for path in itertools.islice(self._zips(), _SAMPLE)]
+        return [found.stem for found in itertools.islice(self._zips(), _SAMPLE)]
 
-    def _zips(self) -> Iterator[Path]:
-        return self._kits.folder.glob("*/*.zip")
+    def _zips(self) -> Iterator[FoundFile]:
+        return (each for each in self._files.list(KITS_FOLDER) if each.suffix == ".zip")
 
     def _has_rows(self) -> bool:
         with self._engine.connect() as connection:
@@ -108,7 +108,7 @@ class Identity:
 
     def _has_file_of_a_row(self) -> bool:
         newest = [row.id for row in self._kits.page(_SAMPLE)]
-        return any(self._kits.path(kit_id).exists() for kit_id in newest)
+        return any(self._files.exists(self._kits.name(kit_id)) for kit_id in newest)
 
     @property
     def _database(self) -> str:
@@ -116,7 +116,7 @@ class Identity:
 
     def _refusal(self, why: str) -> WrongStoreError:
         return WrongStoreError(
-            f"The data folder {self._path.parent} and the database {self._database} do not belong "
+            f"The files in {self._files.place('')} and the database {self._database} do not belong "
             f"together. {why} Nothing was changed. Set QUARTERSEAM_DATA and QUARTERSEAM_DATABASE "
             "to a folder and a database of one store. To move one from one machine to several, "
             "run: python -m service move. If the database is lost, start with a new data folder "

@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import zipfile
 from collections.abc import Callable, Iterator, Sequence
-from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, Engine, delete, insert, select
 
-from service.storage.archives import member, write_whole
-from service.storage.kit_lists import KitSearch, ListedKit, listed_kits
+from service.storage.files import Files
+from service.storage.found_files import FilesUnreachableError
+from service.storage.kit_lists import KitSearch, ListedKit, listed_kits, reads_by_term
 from service.storage.kit_rows import NewKit, StoredAnswer, StoredFile
 from service.storage.notes import Note, parts_without_note, with_note, without_note
 from service.storage.room import Room
 from service.storage.tables import DELETIONS, KIT_FILES, KIT_TERMS, KITS, PINS
 
+KITS_FOLDER = "kits"
 #: A search that every kit fits.
 _ALL = KitSearch()
 
@@ -30,18 +32,18 @@ class Kits:
 
     Args:
         engine: reaches the database.
-        folder: where the zips are.
-        room: of the volume that they are on.
+        files: where the zips are.
+        room: of the data folder's volume.
     """
 
-    def __init__(self, engine: Engine, folder: Path, room: Room) -> None:
+    def __init__(self, engine: Engine, files: Files, room: Room) -> None:
         self._engine = engine
-        self.folder = folder
+        self._files = files
         self._room = room
 
-    def path(self, kit_id: str) -> Path:
-        """Return the path of a kit's zip; ``kit_id`` comes from the database or was made by us."""
-        return self.folder / kit_id[:2] / f"{kit_id}.zip"
+    def name(self, kit_id: str) -> str:
+        """Return the name of a kit's zip; ``kit_id`` comes from the database or was made by us."""
+        return f"{KITS_FOLDER}/{kit_id[:2]}/{kit_id}.zip"
 
     def save(
         self, kit: NewKit, *, also: Callable[[Connection], None] | None = None, again: bool = False
@@ -62,21 +64,22 @@ class Kits:
         """
         archive = kit.archive.data
         self._room.check(len(archive))
-        path, kept = self.path(kit.row.id), with_note(archive, _note(kit))
+        name, kept = self.name(kit.row.id), with_note(archive, _note(kit))
         if not again:
-            write_whole(path, kept)
+            self._files.write(name, kept)
         try:
             with self._engine.begin() as connection:
                 if also is not None:
                     also(connection)
                 if again:
                     # Only the process that may add the kit touches its file.
-                    write_whole(path, kept)
+                    self._files.write(name, kept)
                 _insert(connection, kit)
         except BaseException:
             # A sweep sets it aside later if it never gets listed.
             if not again:
-                path.unlink(missing_ok=True)
+                with contextlib.suppress(OSError):
+                    self._files.delete(name)
             raise
         return archive
 
@@ -88,7 +91,7 @@ class Kits:
             sqlalchemy.exc.SQLAlchemyError: when the database does not answer, or lists it already.
         """
         self._room.check(len(kit.archive.data))
-        write_whole(self.path(kit.row.id), with_note(kit.archive.data, _note(kit)))
+        self._files.write(self.name(kit.row.id), with_note(kit.archive.data, _note(kit)))
         with self._engine.begin() as connection:
             connection.execute(delete(DELETIONS).where(DELETIONS.c.kit_id == kit.row.id))
             _insert(connection, kit)
@@ -128,9 +131,8 @@ class Kits:
             row = connection.execute(select(KIT_FILES).where(wanted)).first()
         if row is None:
             return None
-        path = self.path(row.kit_id)
         try:
-            data = member(path, row.name) if row.name else self.read(row.kit_id)
+            data = self._member(kit_id, row.name) if row.name else self.read(kit_id)
         except FileNotFoundError:
             # Deleted between the two reads, or by hand.
             if self.answer(kit_id) is None:
@@ -140,9 +142,14 @@ class Kits:
             raise ChecksumMismatchError(f"the zip of kit {kit_id} is damaged: {error}") from None
         if hashlib.sha256(data).hexdigest() != row.sha256:
             raise ChecksumMismatchError(
-                f"{row.name or 'the zip'} of kit {kit_id} has changed on disk"
+                f"{row.name or 'the zip'} of kit {kit_id} has changed where it is stored"
             )
         return StoredFile(row.name, row.media_type, data, row.sha256)
+
+    def _member(self, kit_id: str, name: str) -> bytes:
+        """Return one file of a kit's zip."""
+        with self._files.open(self.name(kit_id)) as file, zipfile.ZipFile(file) as archive:
+            return archive.read(name)
 
     def read(self, kit_id: str) -> bytes:
         """Return a kit's zip as it is sent, unchecked.
@@ -150,7 +157,7 @@ class Kits:
         Raises:
             OSError: when it cannot be read; FileNotFoundError when it is not there.
         """
-        return without_note(self.path(kit_id).read_bytes())[0]
+        return without_note(self._files.read(self.name(kit_id)))[0]
 
     def parts(self, kit_id: str, chunk: int) -> Iterator[bytes]:
         """Yield a kit's zip as it is sent, unchecked, in parts.
@@ -159,7 +166,7 @@ class Kits:
             OSError: when it cannot be read; FileNotFoundError, before any part, when it is not
                 there.
         """
-        with self.path(kit_id).open("rb") as file:
+        with self._files.open(self.name(kit_id)) as file:
             yield from parts_without_note(file, chunk)
 
     def archive_sha256(self, kit_id: str) -> str | None:
@@ -183,7 +190,8 @@ class Kits:
     ) -> Sequence[ListedKit]:
         """Return up to ``count`` kits, newest first, from behind ``after`` (time and id)."""
         with self._engine.connect() as connection:
-            found = connection.execute(listed_kits(count, after, search))
+            by_term = reads_by_term(connection, search)
+            found = connection.execute(listed_kits(count, after, search, by_term=by_term))
             return [ListedKit(*row) for row in found]
 
     def delete(self, kit_id: str) -> bool:
@@ -194,7 +202,8 @@ class Kits:
                 # If this process dies now, a sweep deletes the file later.
                 connection.execute(insert(DELETIONS).values(kit_id=kit_id))
         if gone:
-            self.finish_deletion(kit_id)
+            with contextlib.suppress(FilesUnreachableError):
+                self.finish_deletion(kit_id)
         return gone
 
     def deletions(self, count: int) -> list[str]:
@@ -215,7 +224,7 @@ class Kits:
         Raises:
             OSError: when it cannot be deleted; a sweep tries again.
         """
-        self.path(kit_id).unlink(missing_ok=True)
+        self._files.delete(self.name(kit_id))
         with self._engine.begin() as connection:
             connection.execute(delete(DELETIONS).where(DELETIONS.c.kit_id == kit_id))
 

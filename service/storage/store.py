@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import logging
 import os
-import tempfile
 from collections.abc import Callable
 from typing import ParamSpec, TypeVar
 
@@ -17,11 +16,12 @@ from service.storage import sweep
 from service.storage.api_keys import Keys
 from service.storage.batches import Batches
 from service.storage.callbacks import Callbacks
+from service.storage.files import files_of
 from service.storage.idempotency_keys import HOUR_US, Claims
 from service.storage.identity import NAME, Identity
 from service.storage.job_figures import job_figures
 from service.storage.jobs import Jobs
-from service.storage.kits import Kits
+from service.storage.kits import KITS_FOLDER, Kits
 from service.storage.lost_and_found import LostAndFound
 from service.storage.named_documents import NamedDocuments
 from service.storage.opening import opened
@@ -45,24 +45,29 @@ class Store:
     """Everything that the service stores.
 
     Args:
-        settings: with the data folder and the database.
+        settings: with the data folder, the database and the place of files.
+        owner: of what this process holds.
+        reads_files: whether folder and database are compared. A process that is about to fork
+            others must not ask an object store, see ``service/storage/bucket_files.py``.
 
     Raises:
         OSError: when the data folder cannot be created or written, or belongs to another store.
         sqlalchemy.exc.SQLAlchemyError: when the database cannot be opened.
     """
 
-    def __init__(self, settings: Settings, *, owner: str = "") -> None:
+    def __init__(self, settings: Settings, *, owner: str = "", reads_files: bool = True) -> None:
         self.settings = settings
         self.folder = settings.data
         plugins.hide(self.folder)
         make_private(self.folder, NAME)
         self.room = Room(self.folder)
         self.engine: Engine = opened(settings, self.room)
-        self.kits = Kits(self.engine, self.folder / "kits", self.room)
-        check_access(self.kits.folder, os.R_OK | os.W_OK | os.X_OK)
-        self._check_identity()
-        self.lost_and_found = LostAndFound(self.folder / "lost-and-found")
+        self.files = files_of(settings)
+        self.kits = Kits(self.engine, self.files, self.room)
+        check_access(self.folder / KITS_FOLDER, os.R_OK | os.W_OK | os.X_OK)
+        if reads_files or not settings.files:
+            self._check_identity()
+        self.lost_and_found = LostAndFound(self.files)
         self.cutters = NamedDocuments(self.engine, CUTTERS)
         self.price_lists = NamedDocuments(self.engine, PRICE_LISTS)
         self.blocks = NamedDocuments(self.engine, BLOCKS)
@@ -74,7 +79,7 @@ class Store:
         )
         self.callbacks = Callbacks(self.engine, self.jobs.lease_us)
         self.batches = Batches(self.engine, self.jobs.redelivery_us)
-        self.results = Results(self.folder / "results", settings.max_results_mb << 20)
+        self.results = Results(self.files, settings.max_results_mb << 20)
         # The longest that a request may wait for its turn, and be computed, and a minute more.
         lease_s = settings.compute_queue_timeout_seconds + settings.compute_seconds + 60
         self.claims = Claims(
@@ -87,7 +92,7 @@ class Store:
 
     def _check_identity(self) -> None:
         try:
-            Identity(self.engine, self.folder, self.kits).check()
+            Identity(self.engine, self.files, self.kits).check()
         except (OSError, DBAPIError) as error:
             # A store without an id on a full volume: its contents can still be read.
             if not self.room.is_cause(error):
@@ -103,16 +108,14 @@ class Store:
         """Check that database and folder can be used.
 
         Raises:
-            OSError: when the folder cannot be written; ENOSPC when its volume is full.
+            OSError: when the folder cannot be written, ENOSPC when its volume is full; or when the
+                object store does not answer.
             sqlalchemy.exc.SQLAlchemyError: when the database does not answer.
         """
         with self.engine.connect() as connection:
             connection.execute(select(KITS.c.id).limit(1)).all()
         self.room.check(_PROBE)
-        # The size of a small kit: a volume may refuse writes that its free space seems to allow.
-        with tempfile.NamedTemporaryFile(dir=self.folder, prefix=".ready-") as probe:
-            probe.write(bytes(_PROBE))
-            probe.flush()
+        self.files.check()
 
     def begin(self) -> None:
         """Release what the last server held, when a server starts."""
@@ -162,7 +165,7 @@ class Store:
                 f"The volume of the data folder has {free} MiB left, less than "
                 f"{self.settings.min_free_mb}: give it more room or delete kits."
             )
-        last = sweep.last_report(self.folder)
+        last = sweep.last_report(self.files)
         if last is not None and last[0].refused:
             warnings.append(
                 f"{last[0].unlisted} kit files are not listed in the database, which may be an "
@@ -184,7 +187,7 @@ class Store:
 
     def figures(self) -> dict[str, tuple[str, float]]:
         """Return the store's metrics: name, description and value."""
-        last = sweep.last_report(self.folder)
+        last = sweep.last_report(self.files)
         report, at = (sweep.Report(), 0.0) if last is None else last
         return {
             "quarterseam_data_free_bytes": (

@@ -8,25 +8,27 @@ from __future__ import annotations
 
 import contextlib
 import logging
-import os
 import re
-import tempfile
 import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from itertools import islice
-from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 import orjson
 from sqlalchemy import Engine, select
 
-from service.storage.archives import write_whole
 from service.storage.clock import NowUs
+from service.storage.files import Files
+from service.storage.found_files import FoundFile
+from service.storage.kits import KITS_FOLDER
 from service.storage.locks import alone
+from service.storage.results import RESULTS
 
 if TYPE_CHECKING:
     from service.storage.store import Store
+
+T = TypeVar("T")
 
 _LOG = logging.getLogger(__name__)
 #: Younger files may belong to a request that is still being answered.
@@ -72,7 +74,7 @@ class Sweep:
         self._store = store
         self._later_us = 0 if now is None else int((now - database_time(store.engine)) * 1e6)
         self._now = database_time(store.engine) if now is None else now
-        self._files_now = file_time(store.folder) if now is None else now
+        self._files_now = store.files.now_s() if now is None else now
         self._removed = 0
 
     def run(self) -> Report:
@@ -105,47 +107,45 @@ class Sweep:
 
     def _take_back(self) -> int:
         """Move kits back from the lost and found that the database lists."""
-        kits, count = self._store.kits, 0
-        for paths in in_steps(self._store.lost_and_found):
-            listed = kits.listed([path.stem for path in paths])
-            for path in paths:
-                target = kits.path(path.stem)
-                if path.stem in listed and path.suffix == ".zip" and not target.exists():
-                    target.parent.mkdir(parents=True, exist_ok=True)
-                    path.rename(target)
+        kits, files, count = self._store.kits, self._store.files, 0
+        for step in in_steps(self._store.lost_and_found):
+            listed = kits.listed([each.stem for each in step])
+            for each in step:
+                target = kits.name(each.stem)
+                if each.stem in listed and each.suffix == ".zip" and not files.exists(target):
+                    files.move(each.name, target)
                     count += 1
         return count
 
-    def _unlisted(self) -> list[Path]:
+    def _unlisted(self) -> list[FoundFile]:
         """Return the kit files that no row lists and that are old enough."""
-        found: list[Path] = []
-        for paths in in_steps(self._files(self._store.kits.folder)):
-            kits = [path.stem for path in paths if is_kit(path)]
-            listed = self._store.kits.listed(kits)
-            for path in paths:
-                if is_kit(path) and path.stem in listed:
+        found: list[FoundFile] = []
+        for step in in_steps(self._store.files.list(KITS_FOLDER)):
+            listed = self._store.kits.listed([each.stem for each in step if is_kit(each)])
+            for each in step:
+                if is_kit(each) and each.stem in listed:
                     continue
-                if self._is_settled(path) and not _LEFT.fullmatch(path.name):
-                    found.append(path)
+                if self._is_settled(each.modified_s) and not _LEFT.fullmatch(each.last):
+                    found.append(each)
         return found
 
-    def _set_aside(self, unlisted: Sequence[Path]) -> int:
+    def _set_aside(self, unlisted: Sequence[FoundFile]) -> int:
         count = 0
-        for path in unlisted:
+        for each in unlisted:
             # Checked again: an import may have listed it by now.
-            if is_kit(path) and self._store.kits.listed([path.stem]):
+            if is_kit(each) and self._store.kits.listed([each.stem]):
                 continue
             with contextlib.suppress(FileNotFoundError):
-                target = self._store.lost_and_found.add(path)
-                _LOG.warning("a file that no kit lists was set aside", extra={"file": str(target)})
+                place = self._store.files.place(self._store.lost_and_found.add(each.name))
+                _LOG.warning("a file that no kit lists was set aside", extra={"file": place})
                 count += 1
         return count
 
-    def _say_refusal(self, unlisted: Sequence[Path]) -> None:
+    def _say_refusal(self, unlisted: Sequence[FoundFile]) -> None:
         _LOG.error(
             "the sweep refuses to touch kits: too many are not listed. The database may be an "
             "older or another one; see openapi/OPERATIONS.md",
-            extra={"unlisted": len(unlisted), "first": str(unlisted[0])},
+            extra={"unlisted": len(unlisted), "first": self._store.files.place(unlisted[0].name)},
         )
 
     def _purge(self) -> None:
@@ -184,72 +184,61 @@ class Sweep:
     def _remove_results(self) -> None:
         """Delete results of deleted jobs, and the oldest beyond the quota."""
         store = self._store
-        for paths in in_steps(self._files(store.results.folder)):
-            known = store.jobs.known([path.stem for path in paths])
-            for path in paths:
-                if path.stem not in known and self._is_settled(path):
-                    self._remove(path)
+        for step in in_steps(store.files.list(RESULTS)):
+            known = store.jobs.known([each.stem for each in step])
+            for each in step:
+                if each.stem not in known and self._is_settled(each.modified_s):
+                    self._remove(each.name)
         self._removed += store.results.keep_quota()
 
     def _remove_leftovers(self) -> None:
         """Delete temporary files of killed processes."""
-        store = self._store
-        folders = (store.kits.folder, store.results.folder)
-        # The folder itself first; it is not among its subfolders.
-        places = (store.folder.iterdir(), *(self._files(folder) for folder in folders))
-        for place in places:
-            for path in place:
-                if _LEFT.fullmatch(path.name) and self._is_settled(path):
-                    self._remove(path)
+        for folder in (KITS_FOLDER, RESULTS):
+            for each in self._store.files.list(folder):
+                if _LEFT.fullmatch(each.last) and self._is_settled(each.modified_s):
+                    self._remove(each.name)
+        # Those of the data folder itself: this machine's own where kits are in an object store.
+        for path in self._store.folder.iterdir():
+            with contextlib.suppress(FileNotFoundError):
+                if _LEFT.fullmatch(path.name) and self._is_settled(path.lstat().st_mtime):
+                    path.unlink()
+                    self._removed += 1
 
-    def _files(self, folder: Path) -> Iterator[Path]:
-        """Yield the files of all subfolders, one folder at a time."""
-        with contextlib.suppress(FileNotFoundError):
-            for each in sorted(folder.iterdir()):
-                with contextlib.suppress(FileNotFoundError, NotADirectoryError):
-                    yield from sorted(each.iterdir())
-
-    def _remove(self, path: Path) -> None:
-        with contextlib.suppress(FileNotFoundError):
-            path.unlink()
+    def _remove(self, name: str) -> None:
+        if self._store.files.delete(name):
             self._removed += 1
 
-    def _is_settled(self, path: Path) -> bool:
-        # Other processes may write, rename and delete files at the same time.
-        try:
-            return self._files_now - path.lstat().st_mtime >= _SETTLED_S
-        except FileNotFoundError:
-            return False
+    def _is_settled(self, modified_s: float) -> bool:
+        return self._files_now - modified_s >= _SETTLED_S
 
 
 def sweep_alone(store: Store, *, every_s: float = 0.0, now: float | None = None) -> Report | None:
     """Sweep unless another process does, or did recently; return a report."""
     with alone(store.engine, store.folder) as held:
-        if not held or (every_s and _age_s(store.folder) < every_s):
+        if not held or (every_s and _age_s(store.files) < every_s):
             return None
         report = Sweep(store, now).run()
-        _keep(store.folder, report)
+        _keep(store.files, report)
         return report
 
 
-def last_report(folder: Path) -> tuple[Report, float] | None:
+def last_report(files: Files) -> tuple[Report, float] | None:
     """Return the last sweep's report and time, s since 1970; ``None`` when there was none."""
-    path = folder / _STATE
     try:
-        return Report(**orjson.loads(path.read_bytes())), path.stat().st_mtime
+        return Report(**orjson.loads(files.read(_STATE))), files.modified_s(_STATE)
     except (OSError, TypeError, ValueError):
         return None
 
 
-def _keep(folder: Path, report: Report) -> None:
+def _keep(files: Files, report: Report) -> None:
     # On a full volume the last report stays, and the next sweep starts a little sooner.
     with contextlib.suppress(OSError):
-        write_whole(folder / _STATE, orjson.dumps(report))
+        files.write(_STATE, orjson.dumps(report))
 
 
-def _age_s(folder: Path) -> float:
-    last = last_report(folder)
-    return float("inf") if last is None else abs(file_time(folder) - last[1])
+def _age_s(files: Files) -> float:
+    last = last_report(files)
+    return float("inf") if last is None else abs(files.now_s() - last[1])
 
 
 def database_time(engine: Engine) -> float:
@@ -258,20 +247,14 @@ def database_time(engine: Engine) -> float:
         return int(connection.execute(select(NowUs())).scalar_one()) / 1e6
 
 
-def file_time(folder: Path) -> float:
-    """Return the time of a folder's file system, which other machines may share."""
-    with tempfile.NamedTemporaryFile(dir=folder, prefix=".now-") as probe:
-        return os.fstat(probe.fileno()).st_mtime
-
-
-def in_steps(paths: Iterable[Path]) -> Iterator[list[Path]]:
+def in_steps(found: Iterable[T]) -> Iterator[list[T]]:
     """Yield files a few hundred at a time, with a pause after each step."""
-    rest = iter(paths)
+    rest = iter(found)
     while step := list(islice(rest, _STEP)):
         yield step
         time.sleep(_PAUSE_S)
 
 
-def is_kit(path: Path) -> bool:
+def is_kit(file: FoundFile) -> bool:
     """Return whether a file is named as a kit's zip is."""
-    return path.suffix == ".zip" and _KIT_ID.fullmatch(path.stem) is not None
+    return file.suffix == ".zip" and _KIT_ID.fullmatch(file.stem) is not None

@@ -15,6 +15,7 @@ from service.http.endpoint import JSON, Answer, op
 from service.http.metrics import gauges_text
 from service.http.problem_types import PLACE, markdown
 from service.http.problems import ProblemError
+from service.storage.found_files import FilesUnreachableError
 from service.storage.room import DISK_FULL
 from service.views.files import file_response
 
@@ -56,6 +57,8 @@ def check_readiness() -> Readiness:
 
 
 def _unready(error: Exception) -> str:
+    if isinstance(error, FilesUnreachableError):
+        return "The object store cannot be used."
     if not isinstance(error, OSError):
         return "The database cannot be used."
     if error.errno in DISK_FULL:

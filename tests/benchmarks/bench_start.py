@@ -68,7 +68,7 @@ def fill(settings: Settings, count: int) -> str:
                 ],
             )  # fmt: skip
         for kit_id in ids:
-            path = store.kits.path(kit_id)
+            path = store.folder / store.kits.name(kit_id)
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_bytes(archive)
             os.utime(path, (old, old))

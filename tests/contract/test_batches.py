@@ -282,7 +282,7 @@ def test_the_zip_is_never_in_memory_as_a_whole(
     kits = fresh.test_client().get(payload["href"]).get_json()["kits"]
     size = 16 << 20
     for kit in kits:
-        store.kits.path(kit["kit"].rpartition("/")[2]).write_bytes(bytes(size))
+        (store.folder / store.kits.name(kit["kit"].rpartition("/")[2])).write_bytes(bytes(size))
     tracemalloc.start()
     sent = sum(len(part) for part in stream(store, store.batches.get(payload["id"])))
     _, peak = tracemalloc.get_traced_memory()

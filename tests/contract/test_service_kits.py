@@ -140,7 +140,8 @@ def test_a_deleted_kit_is_gone_with_its_files(
     app: Flask, client: FlaskClient, small_kit: dict[str, Any]
 ) -> None:
     kit = _made(client, small_kit)
-    stored = app.extensions["quarterseam-store"]().kits.path(kit["id"])
+    store = app.extensions["quarterseam-store"]()
+    stored = store.folder / store.kits.name(kit["id"])
     assert stored.exists()
     assert client.delete(f"/v1/kits/{kit['id']}").status_code == 204
     assert not stored.exists()
@@ -259,7 +260,8 @@ def test_a_file_changed_on_disk_is_never_handed_out(
     app: Flask, client: FlaskClient, small_kit: dict[str, Any]
 ) -> None:
     kit = _made(client, small_kit)
-    path: Path = app.extensions["quarterseam-store"]().kits.path(kit["id"])
+    store = app.extensions["quarterseam-store"]()
+    path: Path = store.folder / store.kits.name(kit["id"])
     whole = path.read_bytes()
     for damaged in (whole[: len(whole) // 2], whole[:60] + b"\0" + whole[61:], b""):
         path.write_bytes(damaged)

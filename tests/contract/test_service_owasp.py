@@ -222,7 +222,8 @@ def test_api10_what_is_read_back_is_checked(
     fits: Callable[[Any, str], None],
 ) -> None:
     kit = client.post("/v1/kits", json=small_kit).get_json()
-    path = app.extensions["quarterseam-store"]().kits.path(kit["id"])
+    store = app.extensions["quarterseam-store"]()
+    path = store.folder / store.kits.name(kit["id"])
     stored = path.read_bytes()
     middle = len(stored) // 2
     path.write_bytes(stored[:middle] + bytes([stored[middle] ^ 1]) + stored[middle + 1 :])

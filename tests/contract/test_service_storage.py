@@ -24,8 +24,7 @@ from sqlalchemy import Engine, Index, MetaData, Table, select, text
 from service.app import create_app
 from service.cli import main
 from service.settings import Settings
-from service.storage import kits as kits_module
-from service.storage import migrations
+from service.storage import folder_files, migrations
 from service.storage.kit_lists import KitSearch
 from service.storage.migrations import FENCE, REVISIONS, LaterVersionError
 from service.storage.migrations.versions import v0001_first
@@ -288,7 +287,7 @@ def test_a_disk_that_takes_nothing_is_told(
 
     client = own.test_client()
     with monkeypatch.context() as patched:
-        patched.setattr(kits_module, "write_whole", full)
+        patched.setattr(folder_files, "write_whole", full)
         answer = client.post("/v1/kits", json=small_kit, headers={"Idempotency-Key": "full"})
     assert answer.status_code == status
     assert client.get("/v1/kits").get_json()["kits"] == []

@@ -18,6 +18,7 @@ from flask.testing import FlaskClient
 from service.app import create_app
 from service.cli import main
 from service.settings import Settings
+from service.storage.folder_files import FolderFiles
 from service.storage.identity import WrongStoreError
 from service.storage.named_documents import Expected, NamedDocuments, VersionConflictError
 from service.storage.permissions import NotOursError
@@ -195,10 +196,10 @@ def test_a_second_store_of_a_process_leaves_the_locks_of_the_first(tmp_path: Pat
 
 
 def test_results_keep_within_their_quota(tmp_path: Path) -> None:
-    results = Results(tmp_path, quota=1000)
+    results = Results(FolderFiles(tmp_path), quota=1000)
     for number in range(20):
         results.save(f"{number:02d}-job", b"x" * 300)
-        os.utime(tmp_path / f"{number:02d}"[:2] / f"{number:02d}-job.json", (number, number))
+        os.utime(tmp_path / f"results/{number:02d}/{number:02d}-job.json", (number, number))
         assert sum(path.stat().st_size for path in tmp_path.rglob("*.json")) <= 1000
     assert results.get("19-job") == b"x" * 300
     assert results.get("00-job") is None

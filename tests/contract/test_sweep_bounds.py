@@ -38,7 +38,7 @@ def _fill(settings: Settings, count: int) -> None:
         connection.execute(insert(KITS), rows)
     then = time.time() - 2 * HOUR_S
     for each in ids:
-        path = store.kits.path(each)
+        path = store.folder / store.kits.name(each)
         path.parent.mkdir(parents=True, exist_ok=True)
         path.touch()
         os.utime(path, (then, then))

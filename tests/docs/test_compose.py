@@ -18,7 +18,9 @@ from service.storage.store import Store
 
 yaml = pytest.importorskip("yaml", reason="no reader of YAML is installed")
 DOCKER = Path(__file__).resolve().parents[2] / "docker"
-FILES = sorted(path.name for path in DOCKER.glob("compose*.yaml"))
+#: Added to compose.scale.yaml.
+ADDED = "compose.object-store.yaml"
+FILES = sorted(path.name for path in DOCKER.glob("compose*.yaml") if path.name != ADDED)
 
 
 def _services(name: str) -> dict[str, Any]:
@@ -146,6 +148,32 @@ def test_the_scaled_set_up_is_whole() -> None:
     assert "proxy_buffering on" in proxy
     assert settings[0].trusted_proxies == 1
     assert "X-Forwarded-For $remote_addr" in proxy
+
+
+def test_an_object_store_is_added_to_servers_and_workers_alone() -> None:
+    added, scaled = _services(ADDED), _services("compose.scale.yaml")
+    assert set(added) == set(_ours(ADDED)) == {"api", "worker"}
+    for name, service in added.items():
+        assert service["build"]["args"] == {"OBJECT_STORE": "yes"}
+        # They lead out, and still nothing leads in.
+        assert "ports" not in service
+        assert set(service["networks"]) - {"files"} == set(scaled[name]["networks"])
+        stated = {**scaled[name]["environment"], "QUARTERSEAM_FILES": "s3://kits/studio"}
+        assert set(service["environment"]) - set(scaled[name]["environment"]) == {
+            "QUARTERSEAM_FILES", "AWS_ACCESS_KEY_ID", "AWS_SECRET_ACCESS_KEY", "AWS_REGION",
+            "AWS_ENDPOINT_URL",
+        }  # fmt: skip
+        # Secrets come from where compose runs, and stand in no file.
+        assert not any(v for k, v in service["environment"].items() if k.startswith("AWS_"))
+        settings = from_environment({"QUARTERSEAM_DATA": "/data", **stated})
+        assert settings.files == "s3://kits/studio"
+    lock = (DOCKER / "object-store.lock").read_text(encoding="utf-8")
+    image = (DOCKER / "requirements.lock").read_text(encoding="utf-8")
+    pinned = re.findall(r"^(\S+==\S+)", lock, re.MULTILINE)
+    assert [each.partition("==")[0] for each in pinned] == ["obstore", "typing-extensions"]
+    assert f"\n{pinned[1]} " in image
+    tested = (DOCKER.parent / "tests" / "constraints.txt").read_text(encoding="utf-8")
+    assert set(pinned) <= set(tested.split())
 
 
 def test_the_image_holds_what_the_scaled_set_up_needs() -> None:
