@@ -5,7 +5,7 @@ import { enlarge, image } from "./images.js";
 import { show, showTime } from "./lengths.js";
 import { t, tn } from "./text.js";
 import { playPath } from "./play.js";
-import { stockUse } from "./stock.js";
+import { stockUse } from "./stock_use.js";
 
 /** @param {any} run */
 export const loadCount = (run) => run.loads.reduce((/** @type {number} */ sum, /** @type {any} */ load) => sum + (load.repeats || 1), 0);
@@ -15,7 +15,14 @@ function open(load, title) {
   /** @type {[string, string][]} */
   const pictures = [[t("Pieces"), load.picture]];
   if (load.path_picture) pictures.push([t("Tool path"), load.path_picture]);
-  enlarge(title, pictures);
+  enlarge(title, pictures, load.stops.map((/** @type {any} */ each) => each.message));
+}
+
+/** Where the tool has to wait for somebody, in turn. @param {any} load */
+function stopList({ stops }) {
+  if (!stops.length) return nothing;
+  return html`<details class="stops"><summary>${tn("{n} stop", "{n} stops", stops.length)}</summary>
+    <ol>${stops.map((/** @type {any} */ each) => html`<li>${each.message}</li>`)}</ol></details>`;
 }
 
 /** @param {any} load @param {any} run @param {string} units */
@@ -27,6 +34,7 @@ function loadCard(load, run, units) {
     <p><strong>${title}</strong>${load.repeats > 1 ? html` <span class="times">${t("{n} times", { n: load.repeats })}</span>` : nothing}<br>
       ${load.stock ? html`${t("From “{name}”", { name: load.stock })}<br>` : nothing}${pieces}<br>${t("{share} % of the area is covered; {time}", { share: Math.round(load.utilisation * 100), time: showTime(load.estimated_s) })}
       ${load.length_mm ? html`<br>${t("Length {length}", { length: show(load.length_mm, units) })}` : nothing}</p>
+    ${stopList(load)}
     ${load.path_picture ? html`<button type="button" class="quiet" @click=${() => playPath(title, load.path_picture)}>${t("Watch the tool")}</button>` : nothing}
   </li>`;
 }
@@ -53,6 +61,25 @@ function warningList(answer, number, request, changed) {
   const texts = warningsOf(answer, number);
   const cureOf = (/** @type {string} */ text) => changed && (answer.cures || []).find((/** @type {any} */ each) => each.warning === text);
   return texts.length ? html`<ul class="warnings">${texts.map((each) => html`<li>${each.replace(OF_RUN, "")} ${changed ? cureButton(cureOf(each), request, changed) : nothing}</li>`)}</ul>` : nothing;
+}
+
+/** How much material a run takes, where it has no stock of its own. @param {any} run @param {string} units */
+function materialUse(run, units) {
+  if (run.roll?.length_mm) return t("{length} of the roll", { length: show(run.roll.length_mm, units) });
+  if (run.stock) return "";
+  const n = loadCount(run) * (run.layers || 1), stated = run.sheet?.width_mm, area = stated ? run.sheet : run.work_area;
+  const size = { n, width: show(area.width_mm, units), height: show(area.height_mm, units) };
+  // A sheet without a stated size has to cover what the cutter can reach.
+  if (stated) return n === 1 ? t("1 sheet of {width} × {height}", size) : t("{n} sheets of {width} × {height}", size);
+  return n === 1 ? t("1 sheet, {width} × {height} or larger", size) : t("{n} sheets, {width} × {height} or larger", size);
+}
+
+/** @param {any} answer @param {any} request @returns {string} the figures, for somebody who does not see them change */
+export function summary(answer, request) {
+  const { totals } = answer, units = request?.units || "mm", found = answer.quote?.price;
+  return [`${t("Fits")}: ${fits(answer)}`, tn("{n} load", "{n} loads", totals.loads), ...answer.runs.map((/** @type {any} */ run) => materialUse(run, units)),
+    showTime(totals.estimated_s), found ? `${t("Price, without tax")}: ${found.per_batch} ${answer.quote.currency || ""}`.trim() : "",
+    tn("{n} warning", "{n} warnings", (answer.warnings || []).length)].filter(Boolean).join(", ");
 }
 
 /** @param {any} answer */
@@ -93,7 +120,7 @@ export function answerView(answer, request, changed) {
     ${warningList(answer, 0, request, changed)}
     ${answer.runs.map((/** @type {any} */ run) => html`<section class="run-answer">
       <h3>${runHeading(run)}</h3>
-      <p>${tn("{n} load", "{n} loads", loadCount(run))}${run.roll?.length_mm ? html`, ${t("{length} of the roll", { length: show(run.roll.length_mm, units) })}` : nothing};
+      <p class="takes">${[tn("{n} load", "{n} loads", loadCount(run)), materialUse(run, units)].filter(Boolean).join("; ")};
         ${Object.entries(run.totals).map(([id, each]) => `${id}: ${/** @type {any} */ (each).made}`).join(", ")}</p>
       ${stockUse(run, units, currencyOf(request, run))}${warningList(answer, run.number, request, changed)}
       <ul class="loads">${run.loads.map((/** @type {any} */ load) => loadCard(load, run, units))}</ul></section>`)}

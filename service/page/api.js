@@ -1,4 +1,5 @@
 /** Calls of the public API, with the key where one is needed, and problems as errors. @module */
+import { t } from "./text.js";
 
 const KEY = "quarterseam.key";
 
@@ -14,11 +15,14 @@ export class Problem extends Error {
   }
 }
 
-/** @type {() => void} */
+/** @type {(refused: boolean) => void} */
 let askForKey = () => {};
 
-/** @param {() => void} ask what to do when the service wants a key */
+/** @param {(refused: boolean) => void} ask what to do when the service wants a key, or refused the one it got */
 export function onKeyNeeded(ask) { askForKey = ask; }
+
+export const hasKey = () => Boolean(sessionStorage.getItem(KEY));
+export function forgetKey() { sessionStorage.removeItem(KEY); }
 
 /** @param {string} key kept until the browser's tab is closed */
 export function setKey(key) { sessionStorage.setItem(KEY, key.trim()); }
@@ -41,10 +45,21 @@ function pause(seconds, signal) {
   });
 }
 
+/** Fetch; a service that cannot be reached is a problem of status 0. @param {string} path @param {RequestInit} init */
+async function fetched(path, init) {
+  try {
+    return await fetch(path, init);
+  } catch (error) {
+    if (!(error instanceof TypeError)) throw error;
+    const detail = t("It may be starting again, or this device has lost its network. What you typed is kept.");
+    throw new Problem({ title: t("The service cannot be reached"), detail }, 0);
+  }
+}
+
 /** @param {string} path @param {RequestInit} init @returns {Promise<Response>} */
 async function sent(path, init) {
   for (let tries = 1; ; tries += 1) {
-    const answer = await fetch(path, init);
+    const answer = await fetched(path, init);
     const wait = Number(answer.headers.get("Retry-After"));
     if (!BUSY.includes(answer.status) || !wait || tries === MOST_TRIES) return answer;
     await pause(Math.min(wait, 10), init.signal ?? undefined);
@@ -65,7 +80,7 @@ export async function call(method, path, options = {}) {
   const answer = await sent(path, { method, headers: headers(stated), body, signal: options.signal });
   if (answer.ok) return answer;
   const told = await answer.json().catch(() => ({}));
-  if (answer.status === 401) askForKey();
+  if (answer.status === 401) askForKey(hasKey());
   throw new Problem(told, answer.status);
 }
 
@@ -100,13 +115,20 @@ export async function picture(path) {
   return URL.createObjectURL(await (await call("GET", path)).blob());
 }
 
-/** @param {string} method @param {string} path @param {unknown} [body] @param {string} [accept] */
-export function curl(method, path, body, accept) {
-  const quote = (/** @type {string} */ text) => `'${text.replaceAll("'", "'\\''")}'`;
-  const parts = [`curl -fsS ${location.origin}${path}`];
-  if (method !== "GET" && method !== "POST") parts.push(`-X ${method}`);
-  if (sessionStorage.getItem(KEY)) parts.push("-H 'Authorization: Bearer KEY'");
+/** @param {string} text for a shell */
+const quote = (text) => `'${text.replaceAll("'", "'\\''")}'`;
+
+/**
+ * The same call as a command.
+ * @param {string} method @param {string} path @param {unknown} [body]
+ * @param {{accept?: string, form?: Record<string, string>}} [more] the answer's media type; fields of a form, `@NAME` for a file
+ */
+export function curl(method, path, body, { accept, form } = {}) {
+  const parts = [`curl -fsS ${quote(location.origin + path)}`];
+  if (method !== "GET" && (method !== "POST" || body === undefined && !form)) parts.push(`-X ${method}`);
+  if (hasKey()) parts.push("-H 'Authorization: Bearer KEY'");
   if (accept) parts.push(`-o kit.zip -H 'Accept: ${accept}'`);
+  for (const [name, value] of Object.entries(form || {})) parts.push(`-F ${quote(`${name}=${value}`)}`);
   if (body !== undefined) parts.push("-H 'Content-Type: application/json'", `--data ${quote(JSON.stringify(body))}`);
   return parts.join(" \\\n  ");
 }

@@ -1,9 +1,11 @@
 /** The kit that is being prepared: a request for POST /v1/kits, and what a preview of it says. @module */
 import { Problem, post } from "./api.js";
+import { settingErrors } from "./formats.js";
 import { remember, settings } from "./settings.js";
 import { formErrors } from "./too_large.js";
 
 const DELAY_MS = 250;
+const RETRY_MS = 2000;
 
 /** @returns {any} the first kit that a newcomer sees */
 function first() {
@@ -57,7 +59,10 @@ async function ask() {
   } catch (error) {
     if (asked !== current || /** @type {Error} */ (error).name === "AbortError") return;
     const told = error instanceof Problem ? error : new Problem({ detail: String(error) }, 0);
-    Object.assign(draft, { preview: null, problem: told.body, errors: formErrors(told.body, told.errors) });
+    const errors = settingErrors(draft.request, told.body, formErrors(told.body, told.errors));
+    Object.assign(draft, { preview: null, problem: told.body, errors });
+    // A service that starts again is asked again.
+    if (told.status === 0) timer = window.setTimeout(ask, RETRY_MS);
   }
   if (asked !== current) return;
   draft.busy = false;

@@ -1,6 +1,6 @@
-/** Drawings made in the page: outlines with their dimensions, and cutters' beds. @module */
-import { html, svg, nothing } from "./lit-html.js";
-import { show, toMm } from "./lengths.js";
+/** Drawings made in the page: outlines with their dimensions. @module */
+import { html } from "./lit-html.js";
+import { show } from "./lengths.js";
 import { t } from "./text.js";
 
 /**
@@ -56,25 +56,4 @@ export function pieceDrawing(piece, units) {
       <span class="swatch patch"></span>${t("Patch {width} × {height}", { width: show(patch.width_mm, units), height: show(patch.height_mm, units) })}
     </figcaption>
   </figure>`;
-}
-
-/**
- * Draw a cutter's bed to scale: the bed, its margins, and the area that can be cut.
- * @param {any} cutter as the API describes it
- * @param {string} units units of its bare numbers
- */
-export function bedDrawing(cutter, units) {
-  const bed = cutter.bed || {};
-  const width = toMm(bed.width ?? bed.roll?.width ?? bed.roll, units), height = toMm(bed.height ?? bed.width ?? bed.roll?.width, units);
-  if (!(width > 0) || !(height > 0)) return nothing;
-  const margins = cutter.margins || {};
-  const margin = (/** @type {string} */ side) => toMm(margins[side], units) || 0;
-  const [left, right, top, bottom] = ["left", "right", "top", "bottom"].map(margin);
-  const round = bed.kind === "ellipse";
-  const inner = { x: left, y: top, w: Math.max(0, width - left - right), h: Math.max(0, height - top - bottom) };
-  return html`<svg class="bed" viewBox="${-width * 0.03} ${-height * 0.03} ${width * 1.06} ${height * 1.06}" aria-hidden="true">
-    ${round ? svg`<ellipse class="outer" cx=${width / 2} cy=${height / 2} rx=${width / 2} ry=${height / 2} />`
-    : svg`<rect class="outer" width=${width} height=${height} rx=${width * 0.015} />`}
-    <rect class="inner" x=${inner.x} y=${inner.y} width=${inner.w} height=${inner.h} />
-  </svg>`;
 }

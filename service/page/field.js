@@ -8,7 +8,7 @@ import { t } from "./text.js";
  * @typedef {{
  *   name: string, data: any, errors: {pointer: string, detail: string}[], changed: () => void,
  * }} Form
- * @typedef {{pointer: string, label: string, hint?: string, type?: string, kind?: "text" | "whole" | "number" | "corners",
+ * @typedef {{pointer: string, label: string, hint?: string, type?: string, kind?: "text" | "whole" | "number" | "corners" | "flag",
  *   options?: [string, string][], placeholder?: string, converts?: string}} Field
  * ``converts`` points to what is converted when a field of units changes.
  */
@@ -46,6 +46,7 @@ function typed(form, stated, text) {
   let value = /** @type {unknown} */ (text);
   if (stated.kind === "whole" && /^\d+$/.test(text.trim())) value = Number(text);
   if (stated.kind === "number" && text.trim() !== "" && !Number.isNaN(Number(text))) value = Number(text);
+  if (stated.kind === "flag" && text) value = text === "true";
   if (stated.kind === "corners") value = readCorners(text) || text;
   typing = { id: idOf(form, stated.pointer), text };
   const before = String(valueAt(form.data, stated.pointer) ?? "");

@@ -29,12 +29,12 @@ export function svgImage(text, label) {
   return image(`data:image/svg+xml;charset=utf-8,${encodeURIComponent(text)}`, label, "drawn");
 }
 
-/** @type {{title: string, pictures: [string, string][], chosen: number, scale: number} | null} */
+/** @type {{title: string, pictures: [string, string][], chosen: number, scale: number, stops: string[]} | null} */
 let open = null;
 
-/** @param {string} title @param {[string, string][]} pictures labels and addresses */
-export function enlarge(title, pictures) {
-  open = { title, pictures, chosen: 0, scale: 1 };
+/** @param {string} title @param {[string, string][]} pictures labels and addresses @param {string[]} [stops] of the tool */
+export function enlarge(title, pictures, stops = []) {
+  open = { title, pictures, stops, chosen: 0, scale: 1 };
   redraw();
   const dialog = /** @type {HTMLDialogElement} */ (document.getElementById("enlarged"));
   if (!dialog.open) dialog.showModal();
@@ -61,6 +61,7 @@ export function enlarged() {
         <button type="button" aria-label=${t("Larger")} @click=${() => zoom(1.5)}>+</button>
         <button type="button" @click=${close}>${t("Close")}</button>
       </div></header>
+      ${shown.stops.length ? html`<ol class="steps">${shown.stops.map((each) => html`<li>${each}</li>`)}</ol>` : nothing}
       <div class="zoomed scale-${Math.round(Math.log(shown.scale) / Math.log(1.5))}" tabindex="0">${image(shown.pictures[shown.chosen][1], shown.title)}</div>` : nothing}
   </dialog>`;
 }

@@ -74,9 +74,38 @@ async function finish(href, redraw) {
   }
 }
 
+/** Whether somebody has given up waiting for the service. */
+let given = false;
+
+/**
+ * Ask for a kit until the service has answered, over restarts: the same key makes the kit once.
+ * @param {any} request @param {() => void} redraw @returns {Promise<Response | null>} null when it was given up
+ */
+async function asked(request, redraw) {
+  const key = crypto.randomUUID?.() || String(Math.random()).slice(2);
+  given = false;
+  try {
+    for (;;) {
+      try {
+        return await call("POST", "/v1/kits", { body: request, headers: { Prefer: "respond-async", "Idempotency-Key": key } });
+      } catch (error) {
+        if (!(error instanceof Problem) || error.status) throw error;
+        job = { href: "", state: "queued", progress: 0, phase: "", lost: true };
+        redraw();
+        await new Promise((done) => { setTimeout(done, RETRY_MS); });
+        if (given) return null;
+      }
+    }
+  } finally {
+    job = null;
+    redraw();
+  }
+}
+
 /** Make a kit; returns its id, or null when it was cancelled. @param {any} request @param {() => void} redraw */
 export async function makeKit(request, redraw) {
-  const answer = await call("POST", "/v1/kits", { body: request, headers: { Prefer: "respond-async", "Idempotency-Key": crypto.randomUUID?.() || String(Math.random()).slice(2) } });
+  const answer = await asked(request, redraw);
+  if (!answer) return null;
   const told = await answer.json();
   if (answer.status === 201) return told.id;
   sessionStorage.setItem(NAME, told.href);
@@ -91,5 +120,6 @@ export async function resume(redraw) {
 
 /** Cancel the job that is followed. */
 export async function cancel() {
-  if (job) await call("DELETE", job.href);
+  given = true;
+  if (job?.href) await call("DELETE", job.href);
 }

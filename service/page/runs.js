@@ -3,6 +3,7 @@ import { html, nothing } from "./lit-html.js";
 import { changed, draft } from "./draft.js";
 import { cutterPictures } from "./cutters.js";
 import { field, partErrors } from "./field.js";
+import { completeCutter, formatChoice } from "./formats.js";
 import { materialKinds } from "./names.js";
 import { stockList, useStock } from "./stock.js";
 import { t } from "./text.js";
@@ -12,14 +13,6 @@ import { t } from "./text.js";
 /** @param {any} run */
 function heading(run) {
   return run.cut === "patch" ? t("Cut patches (with the allowance)") : t("Cut templates (finished size)");
-}
-
-/** @param {any} run @param {string} name @param {boolean} on */
-function setFormat(run, name, on) {
-  const formats = new Set(run.formats || []);
-  if (on) formats.add(name); else formats.delete(name);
-  run.formats = [...formats];
-  changed();
 }
 
 /** @param {any} run whose cutter all runs get */
@@ -37,7 +30,7 @@ function everyRun(run) {
 /** @param {Form} form @param {any} run @param {number} index */
 function runCard(form, run, index) {
   const at = `#/runs/${index}`;
-  const setCutter = (/** @type {string} */ name) => { run.cutter = name; changed(0); };
+  const setCutter = (/** @type {string} */ name) => { run.cutter = name; completeCutter(run); changed(0); };
   return html`<li class="run"><h3>${heading(run)}</h3>
     ${partErrors(form, at)}
     ${cutterPictures(`cutter-${index}`, run.cutter, setCutter)}
@@ -54,11 +47,7 @@ function runCard(form, run, index) {
     ${run.material?.stock ? stockList(form, run, `${at}/material`)
     : html`<button type="button" class="quiet use-stock" @click=${() => useStock(run.material ??= {})}>${t("Choose from what is in stock")}</button>`}
     ${partErrors(form, `${at}/material/stock`)}
-    <fieldset class="formats"><legend>${t("Files for the machine")}</legend>
-      ${["svg", "dxf", "hpgl", "pdf", "plan"].map((name) => html`<label><input type="checkbox" .checked=${(run.formats || []).includes(name)}
-        @change=${(/** @type {any} */ event) => setFormat(run, name, event.target.checked)}> ${name === "plan" ? t("cut plan") : name.toUpperCase()}</label>`)}
-      ${partErrors(form, `${at}/formats`)}
-    </fieldset>
+    ${formatChoice(form, run, at, () => changed(0))}
     ${draft.request.runs.length > 1 ? html`<button type="button" class="quiet" @click=${() => { draft.request.runs.splice(index, 1); changed(0); }}>${t("Leave this out")}</button>` : nothing}
   </li>`;
 }

@@ -3,6 +3,7 @@ import { html, nothing } from "./lit-html.js";
 import { get } from "./api.js";
 import { image } from "./images.js";
 import { t } from "./text.js";
+import { keepAwake } from "./wake.js";
 
 /** @type {any} */
 let kit = null;
@@ -14,6 +15,14 @@ let showPath = false;
 /** @type {() => void} */
 let redraw = () => {};
 
+export function leave() {
+  keepAwake(false);
+  if (document.fullscreenElement) document.exitFullscreen();
+}
+
+export const title = () => kit?.title || t("At the bench");
+export const status = () => kit && steps.length && kept.at < steps.length ? t("Load {at} of {all}", { at: kept.at + 1, all: steps.length }) : "";
+
 const name = () => `quarterseam.bench.${kit.id}`;
 
 /** @param {() => void} drawn @param {string} id */
@@ -21,6 +30,7 @@ export async function enter(drawn, id) {
   redraw = drawn;
   kit = null;
   redraw();
+  keepAwake(true);
   kit = await get(`/v1/kits/${id}`);
   steps = kit.runs.flatMap((/** @type {any} */ run) => run.loads.flatMap((/** @type {any} */ load) =>
     Array.from({ length: load.repeats || 1 }, (_, index) => ({ run, load, repeat: index + 1 }))));

@@ -1,111 +1,137 @@
-/** A drawing dropped on the page: a block taken apart into pieces, or single shapes; then its kit. @module */
+/** A drawing dropped on the page, or a block of the gallery: a block taken apart into pieces, or single shapes. @module */
 import { html, nothing } from "./lit-html.js";
-import { Problem, call } from "./api.js";
-import { startFrom } from "./draft.js";
+import { Problem, call, curl } from "./api.js";
+import { blockNote, blockView, showBlock } from "./drawn_block.js";
+import { shapesView } from "./drawn_shapes.js";
 import { field } from "./field.js";
-import { svgImage } from "./images.js";
-import { outlinePath } from "./draw.js";
-import { show } from "./lengths.js";
-import { plain } from "./names.js";
+import { gallery, openGallery } from "./gallery.js";
 import { settings } from "./settings.js";
 import { t, tn } from "./text.js";
 
+const DELAY_MS = 400;
+
 /** @type {File | null} */
 let file = null;
+/** The gallery's entry that is shown instead of a file. @type {any} */
+let entry = null;
 /** @type {any} */
 let block = null;
 /** @type {any} */
 let inspection = null;
 /** @type {Problem | null} */
 let problem = null;
-let over = false, busy = false;
+let over = false, busy = false, serial = 0, timer = 0;
 /** @type {() => void} */
 let redraw = () => {};
 /** @type {import("./field.js").Form} */
-const form = { name: "drawing", errors: [], data: { as: "block", finished_width: "", blocks: "1", units: "" }, changed: () => redraw() };
+const form = { name: "drawing", errors: [], data: { as: "block", finished_width: "", blocks: 1, units: "" }, changed: () => { clearTimeout(timer); timer = window.setTimeout(send, DELAY_MS); redraw(); } };
 
 /** @param {() => void} drawn */
 export function enter(drawn) { redraw = drawn; redraw(); }
 
-async function send() {
-  if (!file) return;
+const isBlock = () => Boolean(entry) || form.data.as === "block";
+
+/** What is stated beside the drawing; a bare width is in the page's units. @returns {Record<string, any>} */
+function stated() {
+  const { finished_width: width, blocks, units } = form.data;
+  if (!isBlock()) return units ? { units } : {};
+  const sized = width && /[\d½¼¾⅛⅜⅝⅞]$/.test(width) ? `${width} ${settings.units}` : width;
+  const { snap_tolerance: snap, loose_lines: loose } = form.data, isBare = snap && /[\d½¼¾⅛⅜⅝⅞]$/.test(snap);
+  return { ...(sized ? { finished_width: sized } : {}), ...(blocks ? { blocks } : {}), ...(units && !entry ? { units } : {}),
+    ...(snap ? { snap_tolerance: isBare ? `${snap} ${settings.units}` : snap } : {}), ...(loose ? { loose_lines: loose } : {}) };
+}
+
+const path = () => isBlock() ? "/v1/blocks" : "/v1/inspections";
+
+/** @returns {{body: any} | {form: FormData}} */
+function asked() {
+  if (entry) return { body: { block: entry.name, ...stated() } };
   const body = new FormData();
-  body.set("file", file);
-  const names = form.data.as === "block" ? ["finished_width", "blocks", "units"] : ["units"];
-  for (const name of names) if (form.data[name]) body.set(name, form.data[name]);
-  Object.assign(form, { errors: [] });
+  body.set("file", /** @type {File} */ (file));
+  for (const [name, value] of Object.entries(stated())) body.set(name, String(value));
+  return { form: body };
+}
+
+async function send() {
+  if (!file && !entry) return;
+  const own = ++serial;
+  form.errors = [];
   [block, inspection, problem, busy] = [null, null, null, true];
   redraw();
   try {
-    const answer = await (await call("POST", form.data.as === "block" ? "/v1/blocks" : "/v1/inspections", { form: body })).json();
-    if (form.data.as === "block") block = answer; else inspection = answer;
+    const answer = await (await call("POST", path(), asked())).json();
+    if (own !== serial) return;
+    if (isBlock()) block = answer; else inspection = answer;
+    showBlock(block, entry, file?.name);
   } catch (error) {
+    if (own !== serial) return;
     if (!(error instanceof Problem)) throw error;
     problem = error;
     form.errors = error.errors;
+  } finally {
+    if (own === serial) busy = false;
+    redraw();
   }
-  busy = false;
-  redraw();
 }
 
 /** @param {File | undefined} chosen */
 function take(chosen) {
   over = false;
   file = chosen || null;
+  entry = null;
   send();
 }
 
-/** @param {any} request */
-function makeKit(request) {
-  startFrom(request);
-  location.hash = "#/shape";
+/** @param {any} chosen */
+function takeEntry(chosen) {
+  entry = chosen;
+  file = null;
+  send();
 }
 
-/** A kit of one drawn shape. @param {any} outline */
-function shapeKit(outline) {
-  const inches = settings.units === "in";
-  makeKit({ title: file?.name.replace(/\.\w+$/, "") || "", units: "mm",
-    pieces: [{ id: "A", shape: { kind: "custom", points: outline.points }, quantity: 1, seam_allowance: inches ? 6.35 : 6 }],
-    runs: [{ cut: "template", cutter: "drag-blade-sheet", formats: ["svg"], material: { name: "card", kind: "card" } }] });
+export function status() {
+  if (problem) return problem.body.title || problem.message;
+  if (block) return [tn("{n} piece", "{n} pieces", block.pieces.length), tn("{n} repair", "{n} repairs", block.repairs.length), blockNote()].filter(Boolean).join(", ");
+  return inspection ? tn("{n} closed shape", "{n} closed shapes", inspection.outlines.length) : "";
 }
 
-function blockView() {
-  const inUnits = settings.units;
-  return html`<dl class="figures"><div><dt>${t("Finished block")}</dt><dd>${show(block.width_mm, inUnits)} × ${show(block.height_mm, inUnits)}</dd></div>
-      <div><dt>${t("Pieces")}</dt><dd id="block-pieces">${block.pieces.length}</dd></div></dl>
-    ${svgImage(block.picture, t("The block with its pieces"))}
-    ${block.repairs.length ? html`<h3>${tn("{n} repair", "{n} repairs", block.repairs.length)}</h3><ul class="warnings repairs">${block.repairs.map((/** @type {any} */ each) =>
-      html`<li>${plain(each.kind.replaceAll("-", " "))}: ${t("{x} from the left, {y} from the lower edge, size {size}", { x: show(each.x_mm, inUnits), y: show(each.y_mm, inUnits), size: show(each.size_mm, "mm") })}</li>`)}</ul>` : html`<p>${t("Nothing had to be repaired.")}</p>`}
-    ${block.warnings.length ? html`<ul class="warnings">${block.warnings.map((/** @type {string} */ each) => html`<li>${each}</li>`)}</ul>` : nothing}
-    <div class="row"><button type="button" class="main" id="block-kit" @click=${() => makeKit(block.kit)}>${t("Go on to its kit")}</button></div>`;
+function found() {
+  if (problem) {
+    return html`<div class="problem"><h3>${problem.body.title}</h3>
+      ${problem.errors.length ? html`<ul>${problem.errors.map((each) => html`<li>${each.detail}</li>`)}</ul>` : html`<p>${problem.message}</p>`}</div>`;
+  }
+  if (busy) return html`<p>${t("Reading …")}</p>`;
+  if (block) return blockView(redraw);
+  return inspection ? shapesView(inspection, file?.name.replace(/\.\w+$/, "") || "") : html`<p>${t("No drawing yet.")}</p>`;
 }
 
-function inspectionView() {
-  return html`<ul class="loads">${inspection.outlines.map((/** @type {any} */ each) => {
-    const half = Math.max(each.width_mm, each.height_mm) * 0.6;
-    const xs = each.points.map((/** @type {number[]} */ point) => point[0]), ys = each.points.map((/** @type {number[]} */ point) => point[1]);
-    const cx = (Math.min(...xs) + Math.max(...xs)) / 2, cy = (Math.min(...ys) + Math.max(...ys)) / 2;
-    return html`<li class="load"><svg viewBox="${cx - half} ${-cy - half} ${2 * half} ${2 * half}" aria-hidden="true"><path transform="scale(1 -1)" class="template" vector-effect="non-scaling-stroke" d=${outlinePath(each.points)} /></svg>
-      <p>${show(each.width_mm, settings.units)} × ${show(each.height_mm, settings.units)}${each.nearest ? html`<br>${t("Nearest shape: {shape}", { shape: plain(each.nearest.kind) })}` : nothing}</p>
-      <button type="button" @click=${() => shapeKit(each)}>${t("Make a kit of this shape")}</button></li>`;
-  })}</ul>`;
+function command() {
+  if (!file && !entry) return nothing;
+  const text = entry ? curl("POST", path(), { block: entry.name, ...stated() })
+    : curl("POST", path(), undefined, { form: { file: `@${file?.name}`, ...stated() } });
+  return html`<details><summary>${t("The same as a command")}</summary><pre tabindex="0"><code>${text}</code></pre></details>`;
+}
+
+function dropPlace() {
+  const stop = (/** @type {Event} */ event, /** @type {boolean} */ now) => { event.preventDefault(); if (over !== now) { over = now; redraw(); } };
+  return html`<div class="drop ${over ? "over" : ""}" @dragover=${(/** @type {Event} */ event) => stop(event, true)} @dragleave=${(/** @type {Event} */ event) => stop(event, false)}
+      @drop=${(/** @type {DragEvent} */ event) => { event.preventDefault(); take(event.dataTransfer?.files[0]); }}>
+      <label for="drawing-file"><strong>${t("Drop a drawing here, or choose a file")}</strong><br>${t("SVG, DXF, HP-GL, G-code or a cut plan")}</label>
+      <input id="drawing-file" type="file" accept=".svg,.dxf,.plt,.hpgl,.ngc,.nc,.gcode,.json" @change=${(/** @type {any} */ event) => take(event.target.files[0])}></div>
+    <div class="row"><button type="button" id="open-gallery" @click=${() => openGallery(takeEntry)}>${t("Or choose a block")}</button></div>`;
 }
 
 export function view() {
-  const stop = (/** @type {Event} */ event, /** @type {boolean} */ now) => { event.preventDefault(); if (over !== now) { over = now; redraw(); } };
-  return html`<div class="table"><section class="sheet"><h1>${t("A drawing")}</h1>
-    <div class="drop ${over ? "over" : ""}" @dragover=${(/** @type {Event} */ event) => stop(event, true)} @dragleave=${(/** @type {Event} */ event) => stop(event, false)}
-      @drop=${(/** @type {DragEvent} */ event) => { event.preventDefault(); take(event.dataTransfer?.files[0]); }}>
-      <label for="drawing-file"><strong>${t("Drop a drawing here, or choose a file")}</strong><br>${t("SVG, DXF or HP-GL")}</label>
-      <input id="drawing-file" type="file" accept=".svg,.dxf,.plt,.hpgl,.nc,.gcode,.json" @change=${(/** @type {any} */ event) => take(event.target.files[0])}></div>
+  return html`<div class="table"><section class="sheet"><h1>${t("A drawing")}</h1>${dropPlace()}
+    <p id="drawing-source">${entry ? t("Chosen: {name}", { name: entry.title || entry.name }) : file ? t("Chosen: {name}", { name: file.name }) : nothing}</p>
     <div class="fields grid">
-      ${field(form, { pointer: "#/as", label: t("It is"), options: [["block", t("a block, to be taken apart")], ["shapes", t("single closed shapes")]] })}
-      ${form.data.as === "block" ? html`${field(form, { pointer: "#/finished_width", label: t("Finished width"), placeholder: "6 in", hint: t("Empty: as it is drawn.") })}
-        ${field(form, { pointer: "#/blocks", label: t("How many blocks") })}` : nothing}
-      ${field(form, { pointer: "#/units", label: t("Units of the drawing"), options: [["", t("as the file says")], ["mm", "mm"], ["in", "in"], ["cm", "cm"]] })}
+      ${entry ? nothing : field(form, { pointer: "#/as", label: t("It is"), options: [["block", t("a block, to be taken apart")], ["shapes", t("single closed shapes")]] })}
+      ${isBlock() ? html`${field(form, { pointer: "#/finished_width", label: t("Finished width"), placeholder: "6 in", hint: t("Empty: as it is drawn.") })}
+        ${field(form, { pointer: "#/blocks", label: t("How many blocks"), kind: "whole" })}` : nothing}
+      ${isBlock() && !entry ? html`${field(form, { pointer: "#/snap_tolerance", label: t("Ends are joined within"), placeholder: "0.5 mm" })}
+        ${field(form, { pointer: "#/loose_lines", label: t("Lines that enclose nothing"), options: [["", t("stop and say where")], ["remove", t("leave them out")]] })}` : nothing}
+      ${entry ? nothing : field(form, { pointer: "#/units", label: t("Units of the drawing"), options: [["", t("as the file says")], ["mm", "mm"], ["in", "in"], ["cm", "cm"]] })}
     </div>
-    <div class="row"><button type="button" id="read" ?disabled=${!file || busy} @click=${send}>${t("Read it again")}</button></div></section>
-    <section class="result" aria-label=${t("What was found")} aria-busy=${busy}><h2>${t("What was found")}</h2>
-      ${problem ? html`<div class="problem" role="status"><h3>${problem.body.title}</h3>${problem.errors.length ? html`<ul>${problem.errors.map((each) => html`<li>${each.detail}</li>`)}</ul>` : html`<p>${problem.message}</p>`}</div>` : nothing}
-      ${busy ? html`<p>${t("Reading …")}</p>` : block ? blockView() : inspection ? inspectionView() : problem ? nothing : html`<p>${t("No drawing yet.")}</p>`}</section></div>`;
+    ${command()}</section>
+    <section class="result" aria-label=${t("What was found")} aria-busy=${busy}><h2>${t("What was found")}</h2>${found()}</section></div>${gallery(redraw)}`;
 }

@@ -11,7 +11,7 @@ import { t } from "./text.js";
 let kit = null;
 /** @type {() => void} */
 let redraw = () => {};
-let failure = "";
+let failure = "", leaving = false;
 /** @type {any} the kit that this is a recut of */
 let origin = null;
 /** @type {import("./field.js").Form} */
@@ -22,6 +22,7 @@ export async function enter(drawn, id) {
   redraw = drawn;
   kit = origin = null;
   failure = "";
+  leaving = false;
   redraw();
   kit = await get(`/v1/kits/${id}`);
   Object.assign(form, { errors: [], data: { run: String(kit.runs[0].number), piece: kit.pieces[0].id, pieces: "1" } });
@@ -33,11 +34,16 @@ export async function enter(drawn, id) {
   }
 }
 
-async function recut() {
+/** What is asked for: of a scrap in place of the run's stock or sheet. */
+function recutRequest() {
   const { run, piece, pieces, width, height } = form.data;
-  const body = { run: Number(run), pieces: { [piece]: Number(pieces) || pieces }, ...(width || height ? { layers: 1, material: { ...kit.request.runs[Number(run) - 1].material, width, height } } : {}) };
+  const { stock, stock_order: order, position, ...material } = kit.request?.runs?.[Number(run) - 1]?.material || {};
+  return { run: Number(run), pieces: { [piece]: Number(pieces) || pieces }, ...(width || height ? { layers: 1, material: { ...material, width, height } } : {}) };
+}
+
+async function recut() {
   try {
-    const made = await post(`/v1/kits/${kit.id}/recuts`, body);
+    const made = await post(`/v1/kits/${kit.id}/recuts`, recutRequest());
     location.hash = `#/kits/${made.id}`;
   } catch (error) {
     if (!(error instanceof Problem)) throw error;
@@ -81,13 +87,43 @@ function recutForm() {
       ${field(form, { pointer: "#/height", label: t("Scrap's height") })}
     </div>
     ${failure ? html`<p class="error" role="alert">${failure}</p>` : nothing}
-    <button type="button" id="recut" @click=${recut}>${t("Cut it again")}</button>`;
+    <button type="button" id="recut" @click=${recut}>${t("Cut it again")}</button>
+    <details><summary>${t("The same as a command")}</summary><pre tabindex="0"><code>${curl("POST", `/v1/kits/${kit.id}/recuts`, recutRequest())}</code></pre></details>`;
+}
+
+/** @param {boolean} asking */
+function leave(asking) {
+  leaving = asking;
+  redraw();
+  // The question takes the place of the button, and the button that of the question.
+  setTimeout(() => document.getElementById(asking ? "delete-no" : "delete")?.focus());
+}
+
+async function remove() {
+  try {
+    await call("DELETE", `/v1/kits/${kit.id}`);
+  } catch (error) {
+    leave(false);
+    throw error;
+  }
+  location.hash = "#/kits";
+}
+
+/** What is deleted cannot be cut again, so it asks first. */
+function removal() {
+  if (!leaving) return html`<button type="button" class="quiet" id="delete" @click=${() => leave(true)}>${t("Delete this kit")}</button>`;
+  return html`<div role="group" aria-labelledby="delete-question"><p id="delete-question">${t("Delete this kit and its files? A lost piece of it can then no longer be cut again.")}</p>
+    <div class="row"><button type="button" id="delete-yes" @click=${remove}>${t("Yes, delete it")}</button>
+      <button type="button" id="delete-no" @click=${() => leave(false)}>${t("No, keep it")}</button></div></div>`;
 }
 
 function edit() {
   startFrom(kit.request);
   location.hash = "#/shape";
 }
+
+export const status = () => kit ? `${kit.title || t("Kit")} ${kit.number}` : "";
+export const title = () => kit?.title || t("Kit");
 
 export function view() {
   if (!kit) return html`<div class="sheet"><h1>${t("Kit")}</h1><p>${t("Opening …")}</p></div>`;
@@ -97,7 +133,7 @@ export function view() {
     ${kit.request?.reference ? html`<p>${t("Your reference")}: ${kit.request.reference}</p>` : nothing}
     <div class="row"><a class="button main" href="#/bench/${kit.id}">${t("Cut it at the bench")}</a>
       ${kit.request?.pieces ? html`<button type="button" @click=${edit}>${t("Use it as a start")}</button>` : nothing}</div>
-    ${files()}${recutForm()}
-    <details><summary>${t("The same as a command")}</summary><pre tabindex="0"><code>${curl("GET", `/v1/kits/${kit.id}`)}</code></pre></details>
+    ${files()}${recutForm()}<div class="removal">${removal()}</div>
+    <details><summary>${t("The same as a command")}</summary><pre tabindex="0"><code>${curl("GET", `/v1/kits/${kit.id}`, undefined, { accept: "application/zip" })}</code></pre></details>
     </section><section class="result"><h2>${t("Loads")}</h2>${answerView(kit, kit.request)}</section></div>`;
 }

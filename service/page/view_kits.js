@@ -1,32 +1,55 @@
 /** Saved kits: searched, and opened. @module */
 import { html, nothing } from "./lit-html.js";
-import { get } from "./api.js";
+import { curl, get } from "./api.js";
 import { field } from "./field.js";
-import { t } from "./text.js";
+import { chosenShapes, loadShapes } from "./shapes.js";
+import { t, tn } from "./text.js";
+
+const DELAY_MS = 250;
 
 /** @type {any[] | null} */
 let kits = null;
+/** Where the kits behind those shown are, if there are any. */
+let next = "";
 /** @type {() => void} */
 let redraw = () => {};
 let timer = 0, serial = 0;
 /** @type {import("./field.js").Form} */
-const form = { name: "search", data: {}, errors: [], changed: () => { clearTimeout(timer); timer = window.setTimeout(search, 250); redraw(); } };
+const form = { name: "search", data: {}, errors: [], changed: () => { clearTimeout(timer); timer = window.setTimeout(search, DELAY_MS); redraw(); } };
 
 /** @param {() => void} drawn */
-export async function enter(drawn) { redraw = drawn; await search(); }
+export async function enter(drawn) {
+  redraw = drawn;
+  await Promise.all([search(), loadShapes(drawn)]);
+}
+
+function path() {
+  const query = new URLSearchParams({ limit: "50" });
+  for (const [name, value] of Object.entries(form.data)) if (String(value).trim()) query.set(name, String(value).trim());
+  return `/v1/kits?${query}`;
+}
 
 async function search() {
+  await show(path(), []);
+}
+
+/** @param {string} from @param {any[]} before */
+async function show(from, before) {
   const own = ++serial;
-  const query = new URLSearchParams({ limit: "50" });
-  for (const [name, value] of Object.entries(form.data)) query.set(name, String(value).trim());
   try {
-    const found = await get(`/v1/kits?${query}`);
-    if (own === serial) { kits = found.kits; form.errors = []; }
+    const found = await get(from);
+    if (own !== serial) return;
+    [kits, next] = [[...before, ...found.kits], found.next || ""];
+    form.errors = [];
   } catch (error) {
+    if (own !== serial) return;
+    [kits, next] = [[], ""];
     form.errors = [{ pointer: "#/title", detail: /** @type {Error} */ (error).message }];
   }
   redraw();
 }
+
+export const status = () => kits ? tn("{n} kit is found.", "{n} kits are found.", kits.length) : "";
 
 export function view() {
   return html`<section class="sheet"><h1>${t("Saved kits")}</h1>
@@ -34,8 +57,13 @@ export function view() {
       ${field(form, { pointer: "#/title", label: t("Part of the title") })}
       ${field(form, { pointer: "#/number", label: t("Number on the sheet or label") })}
       ${field(form, { pointer: "#/reference", label: t("Your reference") })}
+      ${field(form, { pointer: "#/shape", label: t("With the shape"), options: [["", t("any")], ...chosenShapes()] })}
+      ${field(form, { pointer: "#/created_from", label: t("Made on this day or later"), type: "date" })}
     </div>
-    <ul class="kits" aria-live="polite">${(kits || []).map((kit) => html`<li><a href="#/kits/${kit.id}"><strong>${kit.title || t("Kit without a title")}</strong>
-      <span class="number">${kit.number}</span><time datetime=${kit.created_at}>${new Date(kit.created_at).toLocaleString()}</time></a></li>`)}</ul>
-    ${kits && !kits.length ? html`<p>${t("No kit is found.")}</p>` : nothing}</section>`;
+    <ul class="kits">${(kits || []).map((kit) => html`<li><a href="#/kits/${kit.id}"><strong>${kit.title || t("Kit without a title")}</strong>
+      <span class="number">${kit.number}</span>${kit.reference ? html`<span>${kit.reference}</span>` : nothing}
+      ${kit.recut_of ? html`<span>${t("recut")}</span>` : nothing}<time datetime=${kit.created_at}>${new Date(kit.created_at).toLocaleString()}</time></a></li>`)}</ul>
+    ${kits && !kits.length ? html`<p>${Object.keys(form.data).length ? t("No kit is found.") : t("No kit has been made yet.")}</p>` : nothing}
+    ${next ? html`<button type="button" id="more-kits" @click=${() => show(next, kits || [])}>${t("Show more")}</button>` : nothing}
+    <details><summary>${t("The same as a command")}</summary><pre tabindex="0"><code>${curl("GET", path())}</code></pre></details></section>`;
 }

@@ -7,7 +7,7 @@ import { svgImage } from "./images.js";
 import { show } from "./lengths.js";
 import { units } from "./names.js";
 import { settings } from "./settings.js";
-import { t } from "./text.js";
+import { t, tn } from "./text.js";
 
 const inches = settings.units === "in";
 /** @type {any[]} */
@@ -92,6 +92,9 @@ function planView() {
     ${plan.kit ? html`<div class="row"><button type="button" class="main" id="plan-kit" @click=${makeKit}>${t("Go on to its kit")}</button></div>` : nothing}`;
 }
 
+export const status = () => failure || (plan ? `${tn("{n} piece", "{n} pieces", plan.totals.pieces)}, ${(plan.materials?.fabrics || [])
+  .map((/** @type {any} */ each) => `${each.fabric} ${each.buy}`).join(", ")}` : "");
+
 export function view() {
   const tiling = tilings.find((each) => each.name === form.data.tiling);
   return html`<div class="table"><section class="sheet"><h1>${t("A quilt")}</h1><div class="fields grid">
@@ -105,6 +108,6 @@ export function view() {
       ${field(form, { pointer: "#/fit", label: t("Where whole pieces do not add up"), options: [["", t("as usual")], ["larger", t("a larger quilt")], ["smaller", t("a smaller quilt")], ["nearest", t("the nearest size")], ["borders", t("fill with borders")]] })}
     </div></section>
     <section class="result" aria-label=${t("The plan")} aria-busy=${busy}><h2>${t("The plan")}</h2>
-      ${failure ? html`<p class="problem" role="status">${failure}</p>` : nothing}${plan ? planView() : nothing}
+      ${failure ? html`<p class="problem">${failure}</p>` : nothing}${plan ? planView() : nothing}
       <details><summary>${t("The same as a command")}</summary><pre tabindex="0"><code>${curl("POST", "/v1/quilt-plans", form.data)}</code></pre></details></section></div>`;
 }

@@ -1,15 +1,18 @@
 /** The view in which a kit is prepared: pieces, runs, and what they come to. @module */
 import { html, nothing } from "./lit-html.js";
 import { Problem, curl, get } from "./api.js";
-import { answerView } from "./answer.js";
-import { describeDialog, loadCutters } from "./cutters.js";
+import { answerView, summary } from "./answer.js";
+import { describeDialog } from "./cutter_form.js";
+import { loadCutters } from "./cutters.js";
 import { cureButton } from "./cures.js";
 import { changed, draft, startFrom } from "./draft.js";
 import { field, idOf } from "./field.js";
+import { loadFormats, settingErrors } from "./formats.js";
 import { cancel, job, makeKit, resume } from "./jobs.js";
 import { units } from "./names.js";
-import { catalogue, loadShapes, pieceList } from "./pieces.js";
+import { pieceList } from "./pieces.js";
 import { runList } from "./runs.js";
+import { catalogue, loadShapes } from "./shapes.js";
 import { t } from "./text.js";
 import { details, formErrors, isTooLarge } from "./too_large.js";
 
@@ -29,7 +32,7 @@ async function loadPrices() {
 export async function enter(drawn) {
   redraw = drawn;
   changed(0);
-  await Promise.all([loadShapes(drawn), loadCutters(drawn), loadPrices(), resume(drawn).then(openKit)]);
+  await Promise.all([loadShapes(drawn), loadCutters(drawn), loadFormats(drawn), loadPrices(), resume(drawn).then(openKit)]);
 }
 
 /** @param {string | null} [id] */
@@ -40,7 +43,7 @@ async function make() {
     openKit(await makeKit(draft.request, redraw));
   } catch (error) {
     if (!(error instanceof Problem)) throw error;
-    Object.assign(draft, { problem: error.body, errors: formErrors(error.body, error.errors) });
+    Object.assign(draft, { problem: error.body, errors: settingErrors(draft.request, error.body, formErrors(error.body, error.errors)) });
     redraw();
   }
 }
@@ -59,7 +62,7 @@ function problemView() {
   const { problem, errors } = draft;
   if (!problem) return nothing;
   const texts = new Map(errors.map((each) => [each.detail, each]));
-  return html`<div class="problem" role="status"><h3>${problem.title || t("The service cannot be reached")}</h3>
+  return html`<div class="problem"><h3>${problem.title || t("The service cannot be reached")}</h3>
     ${texts.size ? html`<ul>${[...texts.values()].map(({ detail, pointer, cure }) => html`<li>${detail}
       <button type="button" class="quiet" @click=${() => goTo(pointer)}>${t("Go there")}</button> ${cureButton(cure, draft.request, changed)}</li>`)}</ul>` : html`<p>${problem.detail}</p>`}
     ${isTooLarge(problem) && problem.errors ? html`<details><summary>${t("Details")}</summary>${details(problem.errors).map((each) => html`<p>${each}</p>`)}</details>` : nothing}</div>`;
@@ -91,6 +94,12 @@ function progress() {
     <button type="button" @click=${cancel}>${t("Cancel")}</button></div>`;
 }
 
+export function status() {
+  const { problem, preview, request, errors } = draft;
+  if (problem) return [problem.title || t("The service cannot be reached"), ...errors.map((each) => each.detail)].join(". ");
+  return preview ? summary(preview, request) : "";
+}
+
 export function view() {
   const { request, preview, busy } = draft;
   return html`<div class="table">
@@ -114,6 +123,6 @@ export function view() {
       ${problemView()}
       ${preview ? answerView(preview, request, changed) : busy ? html`<p>${t("Laying out …")}</p>` : nothing}
       ${progress()}
-      <details><summary>${t("The same as a command")}</summary><pre tabindex="0"><code>${curl("POST", "/v1/kits", request, "application/zip")}</code></pre></details>
-    </section>${catalogue()}${describeDialog()}</div>`;
+      <details><summary>${t("The same as a command")}</summary><pre tabindex="0"><code>${curl("POST", "/v1/kits", request, { accept: "application/zip" })}</code></pre></details>
+    </section>${catalogue(redraw)}${describeDialog(redraw)}</div>`;
 }

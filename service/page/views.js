@@ -1,13 +1,16 @@
 /**
  * The page's views. To add one: a module with `enter(redraw, id)`, which may fetch, and `view()`,
- * which returns what is shown, and a line here. `title` stands in the navigation; without one the
- * view is reached from another.
+ * which returns what is shown, and a line here. It may also have `status()`, what a screen reader
+ * says when it changes, `title()` of the window, and `leave()`. Views of one thing are reached from others.
  * @module
  */
 import { t } from "./text.js";
 
-/** @typedef {{enter: (redraw: () => void, id: string) => unknown, view: () => unknown}} View */
-/** @type {{path: string, title?: () => string, load: () => Promise<View>}[]} */
+/**
+ * @typedef {{enter: (redraw: () => void, id: string) => unknown, view: () => unknown,
+ *   status?: () => string, title?: () => string, leave?: () => void}} View
+ */
+/** @type {{path: string, title: () => string, load: () => Promise<View>}[]} */
 export const views = [
   { path: "shape", title: () => t("Shapes"), load: () => import("./view_shape.js") },
   { path: "drawing", title: () => t("A drawing"), load: () => import("./view_drawing.js") },
