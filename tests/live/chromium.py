@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import shutil
 from collections.abc import Iterator, Mapping
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -19,7 +20,13 @@ _OPTIONS = ("--headless", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-us
 
 @contextlib.contextmanager
 def chromium(
-    *, logs: Mapping[str, str], width: int = 1366, height: int = 1000, to_here: str = ""
+    *,
+    logs: Mapping[str, str],
+    width: int = 1366,
+    height: int = 1000,
+    to_here: str = "",
+    trace: str = "",
+    downloads: Path | None = None,
 ) -> Iterator[Any]:
     """Give a browser's driver; skip the test where it is not installed.
 
@@ -28,6 +35,8 @@ def chromium(
         width: of the window.
         height: of the window.
         to_here: names that lead to this machine, as a pattern; none for "".
+        trace: categories of trace events in the log ``performance``; none for "".
+        downloads: the folder in which files are saved; none without it.
     """
     program = shutil.which("chromium") or shutil.which("chromium-browser")
     driver = shutil.which("chromedriver")
@@ -44,6 +53,16 @@ def chromium(
     ):
         options.add_argument(each)
     options.set_capability("goog:loggingPrefs", dict(logs))
+    if trace:
+        options.add_experimental_option("perfLoggingPrefs", {"traceCategories": trace})
+    if downloads is not None:
+        preferences = {
+            "download.default_directory": str(downloads),
+            "download.prompt_for_download": False,
+            # A second file, too, is saved without a question.
+            "profile.default_content_setting_values.automatic_downloads": 1,
+        }
+        options.add_experimental_option("prefs", preferences)
     made = webdriver.Chrome(options=options, service=Service(driver))
     made.set_page_load_timeout(WAIT_S)
     made.set_script_timeout(WAIT_S)

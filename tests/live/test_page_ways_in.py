@@ -1,0 +1,279 @@
+"""The page's ways in: drawings, blocks, cutters of other forms, G-code, questions, saved kits.
+
+One server and one browser for the module. Expected numbers are worked by hand beside their checks.
+"""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+import requests
+
+from tests.live.chromium import chromium
+from tests.live.conftest import Server
+from tests.live.page_browser import PageBrowser
+
+pytestmark = [pytest.mark.chromium, pytest.mark.timeout(1800)]
+#: A square with both diagonals, one of which ends 0.2 mm short of the corner.
+_BLOCK = """<svg xmlns="http://www.w3.org/2000/svg" width="120mm" height="120mm"
+viewBox="0 0 120 120">
+<path d="M0 0H120V120H0Z" fill="#f4e8cd"/><path d="M0 120H120L60 60Z" fill="#336699"/>
+<path d="M0 0L119.8 119.8M120 0L0 120" fill="none" stroke="#000"/></svg>"""
+#: A square of 40 mm, one of its sides drawn twice, a line that ends nowhere, and a text.
+_SHAPES = """<svg xmlns="http://www.w3.org/2000/svg" width="120mm" height="120mm"
+viewBox="0 0 120 120"><g fill="none" stroke="#000"><path d="M10 10H50V50H10Z"/>
+<path d="M10 10H50"/><path d="M60 60L90 60L90 90"/></g><text x="3" y="9">pier</text></svg>"""
+
+
+@pytest.fixture(scope="module")
+def saved(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Give the folder in which the browser saves files."""
+    return tmp_path_factory.mktemp("saved")
+
+
+@pytest.fixture(scope="module")
+def browser(server: Server, saved: Path) -> Iterator[PageBrowser]:
+    logs = {"browser": "ALL", "performance": "ALL"}
+    with chromium(logs=logs, downloads=saved) as driver:
+        yield PageBrowser(driver, server.url)
+
+
+@pytest.fixture
+def page(browser: PageBrowser) -> Iterator[PageBrowser]:
+    browser.forget()
+    browser.complaints()
+    yield browser
+    assert browser.complaints() == []
+
+
+def _make(server: Server, title: str, **more: Any) -> str:
+    """Make a kit of two squares and return its id."""
+    pieces = [{"id": "A", "shape": {"kind": "square", "side": "2"}, "quantity": 2}]
+    runs = [{"cut": "template", "cutter": "drag-blade-sheet", "formats": ["svg"],
+             "material": {"name": "card", "kind": "card"}}]  # fmt: skip
+    body = {"title": title, "units": "in", "pieces": pieces, "runs": runs, **more}
+    made = requests.post(f"{server.url}/v1/kits", json=body, timeout=600)
+    return str(made.json()["id"])
+
+
+def _downloaded(page: PageBrowser, saved: Path, name: str) -> bytes:
+    page.until((saved / name).exists)
+    return (saved / name).read_bytes()
+
+
+def test_a_saved_zip_and_a_saved_file_are_the_apis(
+    server: Server, page: PageBrowser, saved: Path
+) -> None:
+    kit_id = _make(server, "Slipway zip")
+    page.open(f"kits/{kit_id}")
+    page.click("#zip")
+    number = page.text(".number")
+    got = _downloaded(page, saved, f"{number}.zip")
+    stated = requests.get(
+        f"{server.url}/v1/kits/{kit_id}", headers={"Accept": "application/zip"}, timeout=600
+    )
+    assert got == stated.content
+    with zipfile.ZipFile(io.BytesIO(got)) as archive:
+        assert archive.testzip() is None
+        assert any(name.endswith("run-sheet.pdf") for name in archive.namelist())
+    kit = requests.get(f"{server.url}/v1/kits/{kit_id}", timeout=600).json()
+    file = kit["runs"][0]["loads"][0]["files"][0]
+    page.click(f"[data-href='{file['href']}']")
+    answer = requests.get(server.url + file["href"], timeout=600)
+    assert _downloaded(page, saved, file["name"]) == answer.content
+
+
+def test_a_dropped_block_is_repaired_saved_opened_again_and_deleted(
+    server: Server, page: PageBrowser, tmp_path: Path
+) -> None:
+    drawing = tmp_path / "pier-block.svg"
+    drawing.write_text(_BLOCK, encoding="utf-8")
+    page.open("drawing")
+    page.wait("#drawing-file").send_keys(str(drawing))
+    assert page.text("#block-pieces") == "4"
+    assert "end" in page.text(".repairs")
+    assert page.driver.execute_script("return document.getElementById('block-name').value") == (
+        "pier-block"
+    )
+    page.click("#save-block")
+    page.until(lambda: page.text("#block-note").startswith("Saved"))
+    entry = requests.get(f"{server.url}/v1/blocks/pier-block", timeout=600).json()
+    assert len(entry["drawing"]["paths"]) == 4
+    page.click("#open-gallery")
+    page.click("[data-block=pier-block]")
+    page.until(lambda: "Nothing had to be repaired" in page.text(".result"))
+    assert page.text("#block-pieces") == "4"
+    # 120 mm are 4.724 in.
+    assert "4.724 in × 4.724 in" in page.text(".figures")
+    page.click("#delete-block")
+    page.until(lambda: "deleted" in page.text(".result"))
+    assert requests.get(f"{server.url}/v1/blocks/pier-block", timeout=600).status_code == 404
+
+
+def test_a_block_of_the_gallery_becomes_a_kit(server: Server, page: PageBrowser) -> None:
+    page.open("drawing")
+    page.click("#open-gallery")
+    page.click("[data-block=hourglass]")
+    page.type("#drawing-finished_width", "6")
+    # An hourglass is four triangles of one kind; the page is in inches.
+    page.until(lambda: "6 in × 6 in" in page.text(".result"))
+    assert page.text("#block-pieces") == "4"
+    page.click("#block-kit")
+    page.wait("#loads")
+    page.click("#make")
+    kit = requests.get(f"{server.url}/v1/kits/{page.kit_id()}", timeout=600).json()
+    # Across a finished block of 6 in: its side is the longest side of every triangle.
+    assert kit["pieces"][0]["template"]["width_mm"] == pytest.approx(152.4)
+
+
+def test_single_shapes_of_a_drawing_and_what_is_none(page: PageBrowser, tmp_path: Path) -> None:
+    drawing = tmp_path / "pier.svg"
+    drawing.write_text(_SHAPES, encoding="utf-8")
+    page.open("drawing")
+    page.choose("#drawing-as", "single closed shapes")
+    page.wait("#drawing-file").send_keys(str(drawing))
+    page.until(lambda: page.text("#shapes-found") == "1 closed shape")
+    remarks = page.text(".remarks")
+    # 40 mm are 1.575 in; lines from 60, 60 to 90, 90 mm: 2.362 in and 3.543 in.
+    assert "1.575 in of line are drawn twice" in remarks
+    assert "from 2.362 in" in remarks
+    assert "Not read: text, 1 in all" in remarks
+    assert "This is: square, side 1.575 in" in page.text(".loads")
+    assert page.violations() == []
+
+
+def _inside(page: PageBrowser, selector: str, *points: tuple[float, float]) -> list[bool]:
+    """Return for points in mm, y up, whether they lie in a path of the bed's drawing."""
+    return list(page.driver.execute_script(
+        "const path = document.querySelector(arguments[0]), svg = path.ownerSVGElement;"
+        "return arguments[1].map(([x, y]) => {"
+        "const at = svg.createSVGPoint(); at.x = x; at.y = y; return path.isPointInFill(at); });",
+        selector, points,
+    ))  # fmt: skip
+
+
+def test_an_oval_bed_is_described_drawn_with_its_margins_saved_and_changed(
+    server: Server, page: PageBrowser
+) -> None:
+    page.open("shape")
+    page.wait("#loads")
+    page.click(".cutter-buttons button")
+    page.type("#cutter-name", "oval-hoop")
+    page.type("#cutter-cutter-title", "Oval hoop")
+    page.choose("#bed-shape", "oval or circle")
+    page.type("#cutter-cutter-bed-width", "200")
+    page.type("#cutter-cutter-bed-height", "140")
+    page.type("#cutter-cutter-margins-bottom", "30")
+    page.until(lambda: page.driver.execute_script(
+        "return document.querySelector('#describe .dark')?.getBBox().width > 200"
+    ))  # fmt: skip
+    # Above the lowest point, 100 mm from the left, the head's 30 mm below the tool decide: the
+    # edge is flat there, a radius of 100^2 / 70 = 143 mm. At the left end the head, 10 mm wide and
+    # 30 mm deep below the tool, meets the edge 26 mm below the middle: the oval begins
+    # 100 - 100 sqrt(1 - 26^2 / 70^2) = 7.15 mm from the left, and there the head reaches
+    # 10 sqrt(1 - 26^2 / 30^2) = 4.99 mm beside the tool: 12.14 mm, more than anywhere else.
+    dark = _inside(page, "#describe .dark", (100, 29), (100, 31), (12, 70), (12.4, 70), (100, 70))
+    assert dark == [True, False, True, False, False]
+    page.click("#save-cutter")
+    page.until(
+        lambda: page.driver.execute_script("return !document.getElementById('describe').open")
+    )
+    kept = requests.get(f"{server.url}/v1/cutters/oval-hoop", timeout=600).json()["cutter"]
+    assert kept["bed"] == {"shape": "ellipse", "width": "200", "height": "140"}
+    assert kept["margins"]["bottom"] == "30"
+    page.wait("#loads")
+    page.click(".change-cutter")
+    page.wait("#delete-cutter")
+    page.type("#cutter-cutter-margins-bottom", "25")
+    page.click("#save-cutter")
+    page.until(lambda: requests.get(
+        f"{server.url}/v1/cutters/oval-hoop", timeout=600
+    ).json()["version"] == 2)  # fmt: skip
+    page.wait("#loads")
+    page.click(".change-cutter")
+    page.wait("#describe[open]")
+    page.click("#delete-cutter")
+    page.until(lambda: requests.get(
+        f"{server.url}/v1/cutters/oval-hoop", timeout=600
+    ).status_code == 404)  # fmt: skip
+
+
+def test_gcode_is_chosen_and_what_it_needs_is_asked_for(server: Server, page: PageBrowser) -> None:
+    page.open("shape")
+    page.wait("#loads")
+    page.driver.execute_script(
+        "[...document.querySelectorAll('.formats label')]"
+        ".find((each) => each.textContent.includes('G-code')).querySelector('input').click()"
+    )
+    page.until(lambda: "needs a value for “head”" in page.text(".problem"))
+    page.choose(".format-settings select", "knife")
+    page.type("#kit-runs-0-cutter-formats-gcode-feed_mm_min", "1200")
+    page.until(lambda: "“depth (mm)”" in page.text(".problem"))
+    page.type("#kit-runs-0-cutter-formats-gcode-depth_mm", "-1.5")
+    page.wait("#loads")
+    page.until(lambda: page.driver.execute_script("return !document.querySelector('.problem')"))
+    page.click("#make")
+    kit = requests.get(f"{server.url}/v1/kits/{page.kit_id()}", timeout=600).json()
+    names = [each["name"] for each in kit["runs"][0]["loads"][0]["files"]]
+    [program] = [each for each in names if each.endswith(".ngc")]
+    text = requests.get(f"{server.url}/v1/kits/{kit['id']}/files/{program}", timeout=600).text
+    # RS-274/NGC: F is the feed per minute, Z the depth.
+    assert "F1200" in text
+    assert "Z-1.5" in text
+
+
+def test_cloth_for_a_shape_of_the_catalogue(page: PageBrowser) -> None:
+    page.open("ask")
+    page.click(".cloth-shape")
+    page.click("[data-kind=hexagon]")
+    # A hexagon of 1 in with 1/4 in about it is sqrt 3 + 1/2 = 2.232 in across its flats, cut in
+    # strips of 2 1/4 in, and 2 + 2 * 2 / sqrt 3 * 1/4 = 2.577 in across its corners: 16 side by
+    # side on 42 in, 7 strips for 100, 15 3/4 in of cloth, half a yard.
+    page.until(lambda: "7 strips 2 1/4 in" in page.text(".cloth-answer"))
+    assert page.text(".buy") == "1/2 yd"
+    assert "16 to a strip" in page.text(".cloth-answer")
+    page.click("#add-cloth")
+    page.type("#cloth-pieces-1-fabric", "tide blue")
+    page.until(lambda: "tide blue" in page.text(".cloth-answer"))
+    assert page.violations() == []
+
+
+def test_what_fits_on_a_scrap_of_another_outline(page: PageBrowser) -> None:
+    page.open("ask")
+    page.wait("#scrap-fits")
+    page.click("#scrap-shape")
+    page.click("[data-kind=square]")
+    page.type("#scrap-pieces-0-seam_allowance", "0")
+    page.type("#scrap-pieces-0-shape-side", "2")
+    page.choose("#scrap-outline", "of another outline")
+    # A triangle whose sides of 5 in meet at a right angle holds a square of 2 in at that corner;
+    # the next would end at 4 in along, where its height of 2 in no longer has room.
+    page.type("#scrap-runs-0-material-stock-0-outline", "0, 0; 5, 0; 0, 5")
+    page.until(lambda: page.text("#scrap-fits") == "1")
+
+
+def test_saved_kits_are_searched_and_deleted(server: Server, page: PageBrowser) -> None:
+    kit_id = _make(server, "Breakwater trial", reference="order 7")
+    _make(server, "Slipway other")
+    page.open("kits")
+    page.type("#search-title", "breakwater")
+    page.until(lambda: page.text(".kits").startswith("Breakwater trial"))
+    page.until(lambda: len(page.driver.find_elements("css selector", ".kits a")) == 1)
+    page.type("#search-title", " ")
+    page.type("#search-reference", "order 7")
+    page.until(lambda: page.text("#status") == "1 kit is found.")
+    page.click(".kits a")
+    page.click("#delete")
+    page.until(
+        lambda: page.driver.execute_script("return document.activeElement.id") == "delete-no"
+    )
+    page.click("#delete-no")
+    page.click("#delete")
+    page.click("#delete-yes")
+    page.until(lambda: page.driver.current_url.endswith("#/kits"))
+    assert requests.get(f"{server.url}/v1/kits/{kit_id}", timeout=600).status_code == 404
