@@ -128,7 +128,9 @@ def _describe(request: Request) -> dict[str, Any]:
     described: dict[str, Any] = _trying("cannot be described", lambda: _said(adapter))
     for name, wrong in _WRONG.items():
         if wrong(described[name]):
-            raise FaultError(f"states {name} {str(described[name])[:60]!r}, which is not valid")
+            limit = f" (at most {MAX_RESOLUTION} mm)" if name == "resolution" else ""
+            said = str(described[name])[:60]
+            raise FaultError(f"states {name} {said!r}, which is not valid{limit}")
     # Required settings of a machine are not known here, so an error about them is correct.
     with contextlib.suppress(AdapterError):
         _written(adapter, sample_plan(), {}, request.file_bytes)

@@ -11,6 +11,7 @@ import logging
 import re
 import threading
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 from huey import Huey, PostgresHuey, RedisHuey, SqliteHuey
@@ -20,6 +21,7 @@ from huey.serializer import Serializer
 
 from service.settings import Settings
 from service.storage.job_sweep import Delivery
+from service.storage.permissions import make_file_private
 
 _LOG = logging.getLogger(__name__)
 _NAME = "quarterseam"
@@ -113,6 +115,8 @@ def _open(url: str) -> Huey:
     if url.startswith("sqlite"):
         # Survives a power cut; first in, first out; waits for locks of other processes.
         path = url.partition("///")[2]
+        if path:
+            make_file_private(Path(path))
         return SqliteHuey(_NAME, filename=path, fsync=True, strict_fifo=True, timeout=30, **common)
     if url.startswith("redis"):
         return RedisHuey(_NAME, url=url, **common)

@@ -109,8 +109,11 @@ def test_the_data_folder_is_its_owner_s_alone(tmp_path: Path, small_kit: dict[st
     data = tmp_path / "deep" / "data"
     app = create_app(Settings(data=data))
     assert app.test_client().post("/v1/kits", json=small_kit).status_code == 201
+    later = {"Prefer": "respond-async"}
+    assert app.test_client().post("/v1/kits", json=small_kit, headers=later).status_code == 202
     assert stat.S_IMODE(data.stat().st_mode) == 0o700
-    for path in (*data.glob("quarterseam.sqlite*"), *data.rglob("*.zip"), data / "identity"):
+    assert (data / "queue.sqlite").exists()
+    for path in (*data.glob("*.sqlite*"), *data.rglob("*.zip"), data / "identity"):
         assert stat.S_IMODE(path.stat().st_mode) == 0o600, path
     _close(app)
     # One that was opened to others is shut at the next start.
