@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from geometry.planning.strip_filling import (
@@ -46,11 +46,13 @@ class _Plan:
         order: in which sizes are cut.
         choice: index of the way of each size's own strips; ``None``: two widths may be mixed.
         from_rests: whether each size is also cut from what others leave of higher strips.
+        sparing: whether each size only takes from rests what its own strips do not hold.
     """
 
     order: tuple[int, ...]
     choice: tuple[int | None, ...]
     from_rests: tuple[bool, ...]
+    sparing: tuple[bool, ...]
 
     def with_way(self, index: int, way: int | None) -> _Plan:
         """Return the plan with another way for the strips of one size."""
@@ -60,6 +62,11 @@ class _Plan:
         """Return the plan without rests of higher strips for one size."""
         before, after = self.from_rests[:index], self.from_rests[index + 1 :]
         return replace(self, from_rests=(*before, False, *after))
+
+    def sparing_rests(self, index: int) -> _Plan:
+        """Return the plan with no more from rests for one size than saves a strip."""
+        before, after = self.sparing[:index], self.sparing[index + 1 :]
+        return replace(self, sparing=(*before, True, *after))
 
 
 def cut_strips(sizes: Sequence[InStrips], room: float) -> tuple[CutStrip, ...]:
@@ -73,8 +80,8 @@ def cut_strips(sizes: Sequence[InStrips], room: float) -> tuple[CutStrip, ...]:
         sizes: of pieces; each fits in a strip.
         room: length of a strip, mm.
     """
-    best = _in_turn(_alone(sizes, room), room)
-    mixed = _in_turn(_alone(sizes, room, mixed=True), room)
+    best = _plain_in_turn(_alone(sizes, room), room)
+    mixed = _plain_in_turn(_alone(sizes, room, mixed=True), room)
     found = [mixed] if len(sizes) == 1 else [mixed, _by_trials(sizes, room)]
     for each in found:
         if strips_length(each) < strips_length(best) - _WORTH:
@@ -84,6 +91,8 @@ def cut_strips(sizes: Sequence[InStrips], room: float) -> tuple[CutStrip, ...]:
 
 #: Strips of one size: its index, the way of each, their number, and the pieces in them.
 _Own = tuple[int, Way, int, int]
+#: The same for a size that is known.
+_Fresh = tuple[Way, int, int]
 
 
 def _alone(sizes: Sequence[InStrips], room: float, *, mixed: bool = False) -> list[_Own]:
@@ -95,17 +104,77 @@ def _alone(sizes: Sequence[InStrips], room: float, *, mixed: bool = False) -> li
     ]
 
 
-def _in_turn(own: Sequence[_Own], room: float) -> list[CutStrip]:
+def _plain_in_turn(own: Sequence[_Own], room: float) -> list[CutStrip]:
+    """Return the strips in turn, with no more from the ends of others than saves fabric."""
+    sparing: frozenset[int] = frozenset()
+    best = _in_turn(own, room, sparing)
+    most = strips_length(best) + _WORTH
+    for step in range(min(len(own), _TRIALS_OF_ONE // len(own) ** 2)):
+        found = _in_turn(own, room, sparing | {step})
+        if strips_length(found) <= most and _cut_further(found) < _cut_further(best):
+            best, sparing = found, sparing | {step}
+    return best
+
+
+def _cut_further(strips: Sequence[CutStrip]) -> int:
+    """Return how often a strip is cut further for other pieces."""
+    return sum(each.repeats * (len(each.portions) - 1) for each in strips)
+
+
+def _in_turn(own: Sequence[_Own], room: float, sparing: Collection[int]) -> list[CutStrip]:
     """Return the strips where sizes only use what longer pieces leave of strips as high."""
     found: list[CutStrip] = []
     turns = sorted(own, key=lambda each: -round(each[1].pattern.width, _DECIMALS))
     for step, (index, way, _, count) in enumerate(turns):
         wanted = SizeToCut(index, step, (way,), count)
-        found, need = filled(found, wanted, same_height=True)
-        if need:
-            strips = -(-need // way.count(room))
-            found += in_fresh_strips(replace(wanted, need=need), way, strips, room)
+        before = found
+        found, need = filled(before, wanted, same_height=True)
+        fresh = [(way, -(-need // way.count(room)), need)]
+        if step in sparing:
+            found, fresh = _spared(before, found, wanted, fresh, room, same_height=True)
+        found += _fresh(wanted, fresh, room)
     return found
+
+
+def _fresh(wanted: SizeToCut, fresh: Sequence[_Fresh], room: float) -> list[CutStrip]:
+    """Return a size's own strips."""
+    return [
+        strip
+        for way, strips, count in fresh
+        if count
+        for strip in in_fresh_strips(replace(wanted, need=count), way, strips, room)
+    ]
+
+
+def _spared(
+    before: list[CutStrip],
+    found: list[CutStrip],
+    wanted: SizeToCut,
+    fresh: list[_Fresh],
+    room: float,
+    *,
+    same_height: bool,
+) -> tuple[list[CutStrip], list[_Fresh]]:
+    """Return strips where only those pieces come from rests that as many own strips do not hold.
+
+    Args:
+        before: strips that others begin.
+        found: the same with all pieces in their rests that these hold.
+        wanted: the pieces.
+        fresh: the strips for those that are left then; wide strips are full, the last may not be.
+        room: length of a strip, mm.
+        same_height: whether only rests as high as the pieces' own strips are used.
+    """
+    held = sum(strips * way.count(room) for way, strips, _ in fresh)
+    in_fresh = sum(count for *_, count in fresh)
+    rest = max(0, wanted.need - held)
+    if not in_fresh or rest >= wanted.need - in_fresh:
+        return found, fresh
+    fewer, left = filled(before, replace(wanted, need=rest), same_height=same_height)
+    if left:
+        return found, fresh
+    *full, (way, strips, count) = fresh
+    return fewer, [*full, (way, strips, count + wanted.need - rest - in_fresh)]
 
 
 def _own_strips(
@@ -146,8 +215,9 @@ def _by_trials(sizes: Sequence[InStrips], room: float) -> list[CutStrip]:
     )
     for extent in extents:
         order = _by(sizes, extent)
-        trials.descend(_Plan(order, (None,) * len(sizes), (True,) * len(sizes)))
-        trials.descend(_Plan(order, (0,) * len(sizes), (True,) * len(sizes)))
+        every, none = (True,) * len(sizes), (False,) * len(sizes)
+        trials.descend(_Plan(order, (None,) * len(sizes), every, none))
+        trials.descend(_Plan(order, (0,) * len(sizes), every, none))
     return trials.plainest()
 
 
@@ -188,7 +258,13 @@ class _Trials:
             plain = plan.without_rests(index)
             if strips_length(self._strips(plain)) <= length + _WORTH:
                 plan = plain
-        return self._strips(plan)
+        found = self._strips(plan)
+        for index in plan.order[: self._trials]:
+            sparing = self._strips(plan.sparing_rests(index))
+            is_short = strips_length(sparing) <= length + _WORTH
+            if is_short and _cut_further(sparing) < _cut_further(found):
+                plan, found = plan.sparing_rests(index), sparing
+        return found
 
     def _measure(self, plan: _Plan) -> float:
         """Return the length of a plan, and keep it where it is the best."""
@@ -202,9 +278,12 @@ class _Trials:
         for step, index in enumerate(plan.order):
             size = self._sizes[index]
             wanted = SizeToCut(index, step, size.ways, size.count)
-            found, need = filled(found, wanted, same_height=not plan.from_rests[index])
-            for way, strips, count in _own_strips(size, need, plan.choice[index], self._room):
-                if count:
-                    alone = replace(wanted, need=count)
-                    found += in_fresh_strips(alone, way, strips, self._room)
+            before, same_height = found, not plan.from_rests[index]
+            found, need = filled(before, wanted, same_height=same_height)
+            fresh = list(_own_strips(size, need, plan.choice[index], self._room))
+            if plan.sparing[index]:
+                found, fresh = _spared(
+                    before, found, wanted, fresh, self._room, same_height=same_height
+                )
+            found += _fresh(wanted, fresh, self._room)
         return found

@@ -3,7 +3,8 @@
 ``1-patch-blue-cotton-2-station-3-svg.svg`` is the third station of the second load of run 1.
 A name is unique by construction: the run's number starts it, one run has one material, and what
 follows the load's number is nothing, a station or the pen, a picture, or a format whose name cannot
-be taken for one of those.
+be taken for one of those. Files of a recut start with ``recut``: beside the kit's own, in the
+machine's list, neither replaces the other.
 """
 
 from __future__ import annotations
@@ -35,7 +36,8 @@ def slug(text: str) -> str:
 def stem(run: Run) -> str:
     """Return what the names of all files of a run start with."""
     material = slug(run.material.name) or slug(run.material.kind)
-    return f"{run.number}-{run.cut}-{material}"
+    again = "recut-" if run.is_recut else ""
+    return f"{again}{run.number}-{run.cut}-{material}"
 
 
 def picture_name(run: Run, load: int) -> str:

@@ -98,7 +98,7 @@ def _kit(
         found.title,
         found.units,
         {each.id: _piece(rows[each.id], each) for each in found.pieces},
-        (found.run,),
+        (replace(found.run, is_recut=True),),
         found.documents,
         Ticket(number, found.reference, found.date),
         layout=layout_of(stored, chosen),

@@ -187,7 +187,10 @@ class _Sentences:
         """Return what the strips are called whose ends are used."""
         strips = [each.strip for each in ends]
         begun = {each.strip.portions[0].index for each in ends}
-        if all(any(each is used for used in strips) for each in self._begun(begun)):
+        every = [each for size in begun for each in self._begun([size])]
+        if len(begun) < sum(each.repeats for each in every) and all(
+            any(each is used for used in strips) for each in every
+        ):
             sizes = _(" and ").join(self.names[each] for each in sorted(begun))
             return _("the strips for {sizes}", sizes=sizes)
         return self._called(strips)

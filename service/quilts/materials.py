@@ -10,7 +10,7 @@ from geometry.model.outline import Outline
 from geometry.offset.allowance import make_patch
 from geometry.planning.pieces import Need
 from geometry.shapes.catalogue import CATALOGUE
-from service.answers.fabrics import LengthAnswer, PreCutsAnswer
+from service.answers.fabrics import FabricAnswer, LengthAnswer, PreCutsAnswer
 from service.answers.finishing import FinishAnswer
 from service.answers.quilts import (
     CostAnswer,
@@ -25,7 +25,9 @@ from service.quilts.finishing import finished_for_all
 from service.quilts.kit_body import piece_ids
 from service.quilts.paper import paper_answer
 from service.quilts.progress import PlanProgress, report_templates
+from service.requests.fabrics import UNNAMED
 from service.requests.quilt_spec import QuiltSpec
+from service.texts import gettext as _
 
 
 @dataclass(frozen=True)
@@ -76,6 +78,7 @@ def materials_answer(
     if finish is None or paper is None:
         return None
     stated = [each.answer for each in found_fabrics]
+    warnings = [*_unused_name(spec, stated), *warnings]
     answer = MaterialsAnswer(
         fabrics=stated,
         paper=paper,
@@ -85,6 +88,17 @@ def materials_answer(
         else finished_for_all(finish, spec.finishing, spec.kits),
     )
     return Materials(answer, found_fabrics, warnings)
+
+
+def _unused_name(spec: QuiltSpec, stated: Sequence[FabricAnswer]) -> Iterator[str]:
+    """Yield what to know of a fabric's name that no fabric of the plan has."""
+    name = spec.fabric.name
+    if name not in {"", UNNAMED} and name not in {each.fabric for each in stated}:
+        yield _(
+            'No piece is cut from the fabric "{name}": every piece has a colour of its own, which '
+            "names its fabric.",
+            name=name,
+        )
 
 
 def _sizes_by_fabric(

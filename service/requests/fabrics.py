@@ -64,6 +64,10 @@ class Bought:
     quoted_method: str = "larger"
 
 
+#: What a fabric without a name is called.
+UNNAMED = "fabric"
+
+
 class RoundingStep(Length):
     """The step to which a length of fabric is rounded up; it says in which unit people count."""
 
@@ -129,7 +133,11 @@ class PreCutSizeSchema(Strict):
 class FabricSettingsSchema(Strict):
     """Fabric as it is bought."""
 
-    name = Text(80, load_default="fabric")
+    name = Text(
+        80,
+        load_default=UNNAMED,
+        metadata={"description": "of pieces that name no fabric; of a plan, that have no colour"},
+    )
     width = Length(
         positive=True,
         load_default=USUAL_WIDTH,

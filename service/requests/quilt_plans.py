@@ -11,7 +11,7 @@ from geometry.planning.plane import Tiling
 from geometry.planning.stars import MAX_DIAMONDS
 from geometry.planning.tilings import TILINGS
 from geometry.units import MM_PER_INCH as INCH
-from service.planning.colours import Flower
+from service.planning.colours import ColourPlan, Flower
 from service.requests.blocks import BlockSchema, SettingSchema, wrong_blocks
 from service.requests.borders import (
     EDGES,
@@ -28,7 +28,7 @@ from service.requests.borders import (
 from service.requests.callbacks import callback_field, without_callback
 from service.requests.colours import ColoursSchema
 from service.requests.costs import PlanPrices, SpeedsSchema, wrong_prices
-from service.requests.fabrics import FabricSettingsSchema, SettingsField
+from service.requests.fabrics import UNNAMED, FabricSettingsSchema, SettingsField
 from service.requests.finishing import FinishingSettingsSchema, settings_of
 from service.requests.kits import reference_field
 from service.requests.paper import PaperSettingsSchema
@@ -189,7 +189,7 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
             borders=borders,
             sides=edges["sides"],
             ends=edges["ends"],
-            colours=data["colours"],
+            colours=_colours(data, stated),
             flower=_flower(tiling, data),
             allowance=data["seam_allowance"],
             written_allowance=stated.get("seam_allowance", _ALLOWANCE),
@@ -208,6 +208,15 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
             callback=data.get("callback"),
             document=without_callback(stated),
         )
+
+
+def _colours(data: Mapping[str, Any], stated: Mapping[str, Any]) -> ColourPlan:
+    """Return how colours are placed: a named fabric is that of all pieces without a colour."""
+    name: str = data["fabric"].name
+    if "colours" in stated or name in {"", UNNAMED}:
+        placed: ColourPlan = data["colours"]
+        return placed
+    return ColourPlan("repeat", (name,))
 
 
 def _flower(tiling: Tiling, data: Mapping[str, Any]) -> Flower | None:

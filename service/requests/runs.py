@@ -77,6 +77,8 @@ class Run:
     stock: tuple[Spread, ...] = ()
     #: Whether as many of its only piece are cut as there is room for.
     fills: bool = False
+    #: Whether it cuts pieces of a stored kit again; its files are named so.
+    is_recut: bool = False
     #: What the cutter is set to for this material, if it has settings for it.
     settings: MaterialSettings | None = None
     #: By piece, the point of its outline that lies on the middle of a motif, where any does.

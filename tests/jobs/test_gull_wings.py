@@ -102,6 +102,6 @@ def test_two_wings_again(studio: Studio) -> None:
     assert [(load.repeats, load.outlines) for load in run.loads] == [(1, {"T": 2})]
     assert run.total("T") == (2, 2, 0)
     assert again.piece("T") == kit.piece("T") | {"quantity": 2}
-    assert run.loads[0].file_names[0] == "1-patch-linen-scrap-1-station-1.plt"
+    assert run.loads[0].file_names[0] == "recut-1-patch-linen-scrap-1-station-1.plt"
     assert again.sheet.says("Recut")
     assert "2 layers" not in again.sheet.text

@@ -86,7 +86,7 @@ def test_one_pennant_again(studio: Studio) -> None:
     assert 'the 2 mirror images are "STARBOARD" of the first kit' in four.warnings
     one = studio.recut(kit, 1, {"PORT": 1}, layers=1)
     assert one.run().total("PORT") == (1, 1, 0)
-    assert one.run().loads[0].file_names == ["1-patch-bunting-1.svg"]
+    assert one.run().loads[0].file_names == ["recut-1-patch-bunting-1.svg"]
     assert one.sheet.says("Recut", "Load bunting, right side up")
     assert "4 layers" not in one.sheet.text
     (first,) = [each for each in kit.payload["pieces"] if each["id"] == "PORT"]

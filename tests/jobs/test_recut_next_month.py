@@ -60,6 +60,11 @@ def test_recut_next_month(studio: Studio) -> None:
     assert run.payload["cut"] == "template"
     assert run.outlines == {"J": 1, "C": 2}
     assert run.load_count == 1
+    # Saved beside the kit's own file, neither takes the other's place.
+    assert run.loads[0].file_names == ["recut-1-template-card-1.plan.json"]
+    assert "recut-1-template-card-1.plan.json" not in {
+        name for one in kit.runs for load in one.loads for name in load.file_names
+    }
     for name in ("J", "C"):
         for part in ("template", "patch"):
             then, now = kit.piece(name)[part], recut.piece(name)[part]
@@ -132,7 +137,7 @@ def test_a_lost_patch_is_cut_from_a_scrap(studio: Studio) -> None:
     assert run["material"] == {"name": "red scrap", "kind": "fabric"}
     assert [(load["repeats"], load["outlines"]) for load in run["loads"]] == [(2, {"F": 1})]
     assert recut["pieces"][0]["patch"] == kit.piece("F")["patch"]
-    assert run["loads"][0]["files"][0]["name"] == "1-patch-red-scrap-1.svg"
+    assert run["loads"][0]["files"][0]["name"] == "recut-1-patch-red-scrap-1.svg"
     for material, pointer in (
         ({**scrap, "width": "3"}, "#/pieces/F"),
         ({**scrap, "width": "wide"}, "#/material/width"),

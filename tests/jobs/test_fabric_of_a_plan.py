@@ -1,0 +1,61 @@
+"""A plan whose request names its cloth, and not the colours of its pieces."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.jobs.studio import Json, Studio
+
+#: Quilts are computed in children; here their code is measured.
+pytestmark = pytest.mark.usefixtures("in_process")
+
+PLAN: Json = {
+    "units": "in",
+    "tiling": "square",
+    "side": "8",
+    "setting": {"sashing": {"width": "2", "colour": "rope", "cornerstone_colour": "tar"}},
+    "quilt": {"width": "48", "length": "58"},
+    "fabric": {"name": "canvas", "width": "42", "step": "1/4 yd"},
+}
+
+
+def _bought(plan: Json) -> dict[str, str]:
+    return {each["fabric"]: each["buy"] for each in plan["materials"]["fabrics"]}
+
+
+def test_pieces_without_a_colour_are_of_the_named_fabric(studio: Studio) -> None:
+    """5 x 6 blocks of 8 in with 2 in between are 48 x 58 in; sashing keeps its own colour.
+
+    30 blocks of 8 1/2 in, 4 to 42 in: 8 strips, 68 in, 1.89 yd: 2 yd of canvas. Sashing 4 x 6 +
+    5 x 5 = 49 of 2 1/2 x 8 1/2 in: 3 strips of 8 1/2 in hold 48, and one of 2 1/2 in: 28 in, 7/9
+    yd, 1 yd by quarters. 20 cornerstones of 2 1/2 in, 16 to a strip: 5 in, 1/4 yd. The kit's runs
+    are called so.
+    """
+    plan = studio.calculated("/v1/quilt-plans", PLAN)
+    assert _bought(plan) == {"canvas": "2 yd", "rope": "1 yd", "tar": "1/4 yd"}
+    assert plan["colours"]["canvas"] == 30
+    assert plan["warnings"] == []
+    materials = [each["material"]["name"] for each in plan["kit"]["runs"]]
+    assert materials == ["card", "rope", "canvas", "tar"]
+
+
+def test_a_name_that_nothing_has_is_not_dropped_silently(studio: Studio) -> None:
+    """Where colours are stated, each names its fabric; the plan says that the other is unused."""
+    plan = studio.calculated("/v1/quilt-plans", {**PLAN, "colours": {"names": ["sea"]}})
+    assert set(_bought(plan)) == {"sea", "rope", "tar"}
+    assert any('"canvas"' in each for each in plan["warnings"])
+    named = {**PLAN, "colours": {"names": ["canvas"]}}
+    assert studio.calculated("/v1/quilt-plans", named)["warnings"] == []
+
+
+def test_two_shapes_of_one_cloth(studio: Studio) -> None:
+    """Octagons and squares have names of their own until one cloth is named for both."""
+    plan: Json = {
+        "units": "in",
+        "tiling": "octagon_square",
+        "side": "2",
+        "quilt": {"width": "24", "length": "24"},
+    }
+    assert len(_bought(studio.calculated("/v1/quilt-plans", plan))) == 2
+    one = studio.calculated("/v1/quilt-plans", {**plan, "fabric": {"name": "linen"}})
+    assert list(_bought(one)) == ["linen"]
