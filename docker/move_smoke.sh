@@ -13,6 +13,7 @@ export QUARTERSEAM_DATABASE_PASSWORD=smoke
 export QUARTERSEAM_PUBLISHED_PORT=${QUARTERSEAM_SMOKE_PORT:-8162}
 url=http://127.0.0.1:$QUARTERSEAM_PUBLISHED_PORT
 # The commands name the image that compose builds.
+version=$(sed -n 's/^__version__ = "\(.*\)"$/\1/p' service/__init__.py)
 is_tagged=
 
 # The commands' own "docker": compose may be a program of its own here.
@@ -30,7 +31,7 @@ docker() {
 cleanup() {
   docker compose -f docker/compose.yaml down -v >/dev/null 2>&1 || true
   docker compose -f docker/compose.scale.yaml down -v >/dev/null 2>&1 || true
-  [ -z "$is_tagged" ] || "$docker" rmi quarterseam:latest >/dev/null 2>&1 || true
+  [ -z "$is_tagged" ] || "$docker" rmi "quarterseam:$version" >/dev/null 2>&1 || true
   tidy
 }
 start_engine
@@ -41,8 +42,8 @@ for volume in quarterseam-studio-kits quarterseam-scale-kits quarterseam-scale-d
   fi
 done
 trap cleanup EXIT
-if ! "$docker" image inspect quarterseam:latest >/dev/null 2>&1; then
-  "$docker" tag quarterseam:smoke quarterseam:latest
+if ! "$docker" image inspect "quarterseam:$version" >/dev/null 2>&1; then
+  "$docker" tag quarterseam:smoke "quarterseam:$version"
   is_tagged=yes
 fi
 stand_ins

@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from service import __version__
 from service.cli import COMMANDS
 from service.http import first_key
 from service.settings import from_environment
@@ -18,9 +19,9 @@ from service.storage.store import Store
 
 yaml = pytest.importorskip("yaml", reason="no reader of YAML is installed")
 DOCKER = Path(__file__).resolve().parents[2] / "docker"
-#: Added to compose.scale.yaml.
-ADDED = "compose.object-store.yaml"
-FILES = sorted(path.name for path in DOCKER.glob("compose*.yaml") if path.name != ADDED)
+#: Added to the others.
+ADDED, TLS = "compose.object-store.yaml", "compose.tls.yaml"
+FILES = sorted({path.name for path in DOCKER.glob("compose*.yaml")} - {ADDED, TLS})
 
 
 def _services(name: str) -> dict[str, Any]:
@@ -148,6 +149,46 @@ def test_the_scaled_set_up_is_whole() -> None:
     assert "proxy_buffering on" in proxy
     assert settings[0].trusted_proxies == 1
     assert "X-Forwarded-For $remote_addr" in proxy
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_every_container_is_limited_and_started_again(name: str) -> None:
+    for service in _services(name).values():
+        assert service["mem_limit"]
+        assert service["pids_limit"]
+        assert service["restart"] == "unless-stopped"
+
+
+def test_https_is_added_to_the_proxy_alone() -> None:
+    added = _services(TLS)
+    assert set(added) == {"proxy"}
+    assert set(added["proxy"]) == {"ports", "volumes"}
+    (port,) = added["proxy"]["ports"]
+    assert port.endswith(":8443")
+    listen = (DOCKER / "tls.conf").read_text(encoding="utf-8")
+    # All that is published to others is encrypted.
+    assert re.findall(r"^listen (.*);", listen, re.MULTILINE) == ["8443 ssl"]
+    places = dict(each.removesuffix(":ro").split(":") for each in added["proxy"]["volumes"])
+    assert f"include {Path(places['./tls.conf']).parent}/*.conf;" in (
+        DOCKER / "proxy.conf"
+    ).read_text(encoding="utf-8")
+    for name in ("certificate.pem", "key.pem"):
+        assert f" {places['./certificate']}/{name};" in listen
+    # Keys are never part of what is tracked.
+    assert {"docker/certificate/", "docker/key"} <= set(
+        (DOCKER.parent / ".gitignore").read_text(encoding="utf-8").split()
+    )
+
+
+def test_images_and_pages_carry_the_version() -> None:
+    image = f"quarterseam:{__version__}"
+    for name in FILES:
+        assert {each["image"] for each in _ours(name).values()} == {image}
+    assert {each["image"] for each in _ours(ADDED).values()} == {f"{image}-object-store"}
+    dockerfile = (DOCKER / "Dockerfile").read_text(encoding="utf-8")
+    assert f'org.opencontainers.image.version="{__version__}"' in dockerfile
+    page = (DOCKER.parent / "openapi" / "OPERATIONS.md").read_text(encoding="utf-8")
+    assert set(re.findall(r"quarterseam:[0-9.]+", page)) == {image}
 
 
 def test_an_object_store_is_added_to_servers_and_workers_alone() -> None:
