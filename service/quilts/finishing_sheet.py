@@ -26,7 +26,7 @@ def finishing_facts(materials: MaterialsAnswer, units: str) -> Iterator[tuple[st
     yield (
         _("Binding"),
         _(
-            "for each quilt {one}; for all {quilts} {buy}: {strips}",
+            "for each quilt {one}; for all {quilts} together: {buy}, {strips}",
             one=_binding(finish.binding, units),
             quilts=every.battings,
             buy=every.binding.buy,
@@ -42,7 +42,7 @@ def finishing_facts(materials: MaterialsAnswer, units: str) -> Iterator[tuple[st
 
 def _for_all(one: PanelsAnswer, every: PanelsForAllAnswer, quilts: int, units: str) -> str:
     return _(
-        "for each quilt {one}; for all {quilts} {buy}",
+        "for each quilt {one}; for all {quilts} together: {buy}",
         one=_panels(one, units),
         quilts=quilts,
         buy=every.buy,
