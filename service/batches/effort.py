@@ -24,5 +24,8 @@ def batch_effort(source: BatchSource) -> float:
 
 
 def _run_effort(run: Mapping[str, Any]) -> float:
+    """Return a run's seconds; none for an effort that is wrong, which validation reports."""
     effort = run.get("effort", "normal")
-    return SECONDS[effort] if isinstance(effort, str) else float(effort)
+    if isinstance(effort, str):
+        return SECONDS.get(effort, 0.0)
+    return float(effort) if isinstance(effort, int | float) else 0.0

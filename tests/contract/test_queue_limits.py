@@ -74,8 +74,9 @@ def test_one_key_does_not_take_every_place(make_app: MakeApp, small_kit: dict[st
 
 
 def test_a_kilobyte_does_not_order_weeks_of_search(
-    make_app: MakeApp, small_kit: dict[str, Any]
+    make_app: MakeApp, small_kit: dict[str, Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    """It is refused before the values of its kits are looked at, which takes seconds."""
     kit = copy.deepcopy(small_kit)
     kit["runs"][0]["effort"] = 600
     body = {
@@ -84,7 +85,9 @@ def test_a_kilobyte_does_not_order_weeks_of_search(
         "shapes": [{"kind": "hexagon", "side": 1}] * 66,
     }
     client = make_app().test_client()
-    refused = client.post("/v1/batches", json=body)
+    with monkeypatch.context() as patch:
+        patch.setattr("service.views.batches.compute", None)
+        refused = client.post("/v1/batches", json=body)
     payload = refused.get_json()
     assert (refused.status_code, payload["type"]) == (422, "/problems#batch-too-large")
     assert (payload["count"], payload["most_effort_s"]) == (3960, 100_000)
@@ -92,6 +95,16 @@ def test_a_kilobyte_does_not_order_weeks_of_search(
     # As many kits of usual effort are what batches are for.
     del kit["runs"][0]["effort"]
     assert client.post("/v1/batches", json=body).status_code == 202
+
+
+@pytest.mark.parametrize("effort", ["fast", [], {}, None, "600", True, -1])
+def test_a_wrong_effort_of_many_kits_is_an_error_of_its_own(
+    make_app: MakeApp, small_kit: dict[str, Any], effort: object
+) -> None:
+    small_kit["runs"][0]["effort"] = effort
+    answer = make_app().test_client().post("/v1/batches", json=_batch(small_kit, 2))
+    assert answer.status_code == 422
+    assert answer.get_json()["type"] == "/problems#schema-mismatch"
 
 
 def test_the_effort_that_waits_is_bounded_in_all(
