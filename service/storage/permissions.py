@@ -34,7 +34,8 @@ def make_private(folder: Path, mark: str) -> None:
         if not shut and found.st_uid == os.geteuid() and _is_own(folder, mark):
             folder.chmod(FOLDER_MODE)
     except PermissionError as error:
-        raise NotOursError(_told(Path(error.filename or folder))) from error
+        path = Path(error.filename or folder)
+        raise NotOursError(_told(path) if _can_be_seen(folder) else _missing(folder)) from error
 
 
 def _is_own(folder: Path, mark: str) -> bool:
@@ -84,6 +85,19 @@ def _told(path: Path) -> str:
         f"a Docker volume: docker run --rm --user 0 -v VOLUME:{own} IMAGE chown -R {user}:{group} "
         f"{own}. "
         "Or set QUARTERSEAM_DATA to a folder of your own."
+    )
+
+
+def _missing(folder: Path) -> str:
+    """Return why a folder cannot be made, and how to make it; others keep the folder around it."""
+    user, group = os.geteuid(), os.getegid()
+    around = next(each for each in folder.absolute().parents if _can_be_seen(each))
+    found = around.stat()
+    return (
+        f"{folder} cannot be made: {around} belongs to uid {found.st_uid} (mode "
+        f"{stat.S_IMODE(found.st_mode):04o}) and this process runs as uid {user}. As root, run: "
+        f"install -d -o {user} -g {group} -m 0700 {folder}. Or set QUARTERSEAM_DATA to a folder of "
+        "your own."
     )
 
 

@@ -152,9 +152,14 @@ def test_a_wrong_owner_is_told_with_uid_path_and_remedy(
 
 
 @pytest.mark.skipif(os.getuid() != 0, reason="only root can run a command as another user")
-def test_a_command_run_by_another_user_says_whose_the_folder_is(tmp_path: Path) -> None:
+@pytest.mark.parametrize("is_there", [True, False])
+def test_a_command_run_by_another_user_says_whose_the_folder_is(
+    tmp_path: Path, *, is_there: bool
+) -> None:
+    """Nobody is told to take the folder around a data folder that is not there from its owner."""
     data = tmp_path / "data"
-    Store(Settings(data=data)).close()
+    if is_there:
+        Store(Settings(data=data)).close()
     # The folders of pytest and of Python itself may be shut to others: what is needed is loaded
     # before, and the data folder's parents are opened.
     for each in (tmp_path, *tmp_path.parents):
@@ -174,9 +179,14 @@ def test_a_command_run_by_another_user_says_whose_the_folder_is(tmp_path: Path) 
         capture_output=True, text=True, check=False, timeout=600,
     )  # fmt: skip
     assert ran.returncode == 2, ran.stderr
-    assert f"{data} belongs to uid 0 (mode 0700)" in ran.stderr
     assert "runs as uid 65534" in ran.stderr
-    assert "chown -R 65534:65534" in ran.stderr
+    if is_there:
+        assert f"{data} belongs to uid 0 (mode 0700)" in ran.stderr
+        assert f"chown -R 65534:65534 {data}." in ran.stderr
+    else:
+        assert f"{data} cannot be made: {tmp_path} belongs to uid 0 (mode 0755)" in ran.stderr
+        assert f"install -d -o 65534 -g 65534 -m 0700 {data}." in ran.stderr
+        assert "chown" not in ran.stderr
 
 
 def test_a_second_store_of_a_process_leaves_the_locks_of_the_first(tmp_path: Path) -> None:
