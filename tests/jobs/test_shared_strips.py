@@ -42,7 +42,7 @@ def test_two_sizes_share_the_last_strip(studio: Studio) -> None:
     assert found["cutting"]["instructions"][1:] == [
         "R: Cut 1 strip 3 1/2 in x width of fabric; from it 3 rectangles 4 1/2 in by 3 1/2 in.",
         (
-            "S: Cut 1 strip 3 1/2 in x width of fabric; from it and the rest of the strips for R "
+            "S: Cut 1 strip 3 1/2 in x width of fabric; from it and the rest of the strip for R "
             "20 squares 3 1/2 in."
         ),
     ]
@@ -72,8 +72,8 @@ def test_rests_of_every_strip_are_used(studio: Studio) -> None:
 def test_half_square_triangles_share_strips_with_squares(studio: Studio) -> None:
     """Squares of 4 7/8 in, a diagonal each: 61 take 31; 8 to a strip of 42 in, 7 in the fourth.
 
-    34 1/8 in of that are used, 7 7/8 in left: one square of 4 7/8 in goes there as well; a
-    strip of its own for the second.
+    34 1/8 in of that are used, 7 7/8 in left: one square of 4 7/8 in goes there as well. Nine squares
+    are that one and a strip of 8; two take a strip of their own in any case, and no rest.
     """
     triangle = {
         "id": "T",
@@ -82,13 +82,16 @@ def test_half_square_triangles_share_strips_with_squares(studio: Studio) -> None
         "grain": "half-turn",
         names.QUANTITY: 61,
     }
-    found = _fabric(studio, [triangle, _size("Q", "4 7/8", "4 7/8", 2)])
+    found = _fabric(studio, [triangle, _size("Q", "4 7/8", "4 7/8", 9)])
     assert [(each["rows"], each["from_rests"]) for each in found["pieces"]] == [(4, 0), (1, 1)]
     assert found["methods"]["rows"]["length_mm"] == pytest.approx(5 * 4.875 * 25.4)
     assert found["cutting"]["instructions"][-1] == (
-        "Q: Cut 1 strip 4 7/8 in x width of fabric; from it and the rest of strip 4 for T 2 "
+        "Q: Cut 1 strip 4 7/8 in x width of fabric; from it and the rest of strip 4 for T 9 "
         "squares 4 7/8 in."
     )
+    two = _fabric(studio, [triangle, _size("Q", "4 7/8", "4 7/8", 2)])
+    assert [(each["rows"], each["from_rests"]) for each in two["pieces"]] == [(4, 0), (1, 0)]
+    assert two["methods"]["rows"]["length_mm"] == pytest.approx(5 * 4.875 * 25.4)
 
 
 def test_strips_of_other_widths_come_from_the_higher_one(studio: Studio) -> None:
