@@ -72,7 +72,7 @@ def test_rests_of_every_strip_are_used(studio: Studio) -> None:
 def test_half_square_triangles_share_strips_with_squares(studio: Studio) -> None:
     """Squares of 4 7/8 in, a diagonal each: 61 take 31; 8 to a strip of 42 in, 7 in the fourth.
 
-    34 1/8 in of that are used, 7 7/8 in left: one square of 4 7/8 in goes there as well. Nine squares
+    34 1/8 in of that are used, 7 7/8 in left: one square of 4 7/8 in goes there as well. Nine
     are that one and a strip of 8; two take a strip of their own in any case, and no rest.
     """
     triangle = {
