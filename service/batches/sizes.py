@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
@@ -19,24 +20,32 @@ _LOADERS = {kind: schema() for kind, schema in SHAPES.items()}
 def wrong_sizes(source: BatchSource) -> Iterator[Fault]:
     """Yield an error for each size that a shape cannot have, however long it is."""
     named = source.pieces
-    drawn: Sequence[Mapping[str, Any]] = source.shapes or [
+    stated: Sequence[Mapping[str, Any]] = source.shapes or [
         piece["shape"]
         for piece in source.base.get("pieces", ())
         if not named or piece["id"] in named
     ]
+    drawn = list({json.dumps(shape, sort_keys=True): shape for shape in stated}.values())
+    known: dict[str, list[str]] = {}
     for index, size in enumerate(source.sizes):
         if not size:
             yield Fault(f"#/sizes/{index}", 'State the size: {"side": "1 in"}.')
             continue
-        for shape in drawn:
-            if shape["kind"] == "custom":
-                yield Fault(f"#/sizes/{index}", "A custom outline has the size it is drawn in.")
-                continue
-            try:
-                count_element()
-                _LOADERS[shape["kind"]].load(dict(sized(shape, size)))
-            except ValidationError as error:
-                if wrong := structural(error.messages):
-                    names = ", ".join(sorted(map(str, wrong)))
-                    text = f"A {shape['kind']} cannot have this size; see {names}."
-                    yield Fault(f"#/sizes/{index}", text)
+        alike = json.dumps(size, sort_keys=True)
+        if alike not in known:
+            known[alike] = [_fault_of(shape, size) for shape in drawn]
+        yield from (Fault(f"#/sizes/{index}", text) for text in known[alike] if text)
+
+
+def _fault_of(shape: Mapping[str, Any], size: Mapping[str, Any]) -> str:
+    """Return why a shape cannot have a size; an empty text where it can."""
+    if shape["kind"] == "custom":
+        return "A custom outline has the size it is drawn in."
+    count_element()
+    try:
+        _LOADERS[shape["kind"]].load(dict(sized(shape, size)))
+    except ValidationError as error:
+        if wrong := structural(error.messages):
+            names = ", ".join(sorted(map(str, wrong)))
+            return f"A {shape['kind']} cannot have this size; see {names}."
+    return ""

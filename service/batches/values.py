@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from itertools import islice
 
-from service.batches.expand import BatchSource
+from service.batches.expand import BatchSource, Body
 from service.batches.sizes import wrong_sizes
 from service.errors import Fault, pointing_into
 from service.requests.kits import KitRequestSchema
@@ -25,18 +26,27 @@ def _wrong_values(source: BatchSource) -> Iterator[Fault]:
     yield from sizes
     wrong = {fault.pointer for fault in sizes}
     seen = set()
+    known: dict[str, list[Fault]] = {}
     for number in _distinct(source):
         # A size that its shape cannot have is an error for itself, not one of what it makes of it.
         if f"#/sizes/{source.places(number)[1]}" in wrong:
             continue
         document = source.request(number)
-        _, found = load_all(_KIT, document, cutters=source.cutters.get)
-        errors = pointing_into(refusal(found), document).errors if found else ()
-        for each in errors:
+        # Kits that are alike, as many of a night are, have the same errors at their own places.
+        own_title = document.get("title") if source.requests else ""
+        alike = json.dumps({**document, "title": own_title}, sort_keys=True)
+        if alike not in known:
+            known[alike] = _errors_of(document, source)
+        for each in known[alike]:
             fault = Fault(_place(source, number, each.pointer), each.detail)
             if fault not in seen:
                 seen.add(fault)
                 yield fault
+
+
+def _errors_of(document: Body, source: BatchSource) -> list[Fault]:
+    _, found = load_all(_KIT, document, cutters=source.cutters.get)
+    return list(pointing_into(refusal(found), document).errors) if found else []
 
 
 def _distinct(source: BatchSource) -> Iterator[int]:
