@@ -82,6 +82,13 @@ export function summary(answer, request) {
     tn("{n} warning", "{n} warnings", (answer.warnings || []).length)].filter(Boolean).join(", ");
 }
 
+/** The figures in one line. @param {any} answer @param {any} request @returns {string} */
+export function short(answer, request) {
+  const { totals, quote } = answer, cost = quote?.price ? `${quote.price.per_batch} ${quote.currency || ""}`.trim() : "";
+  const [material] = answer.runs.map((/** @type {any} */ run) => materialUse(run, request?.units || "mm"));
+  return [`${t("Fits")}: ${fits(answer)}`, tn("{n} load", "{n} loads", totals.loads), answer.runs.length === 1 ? material : "", showTime(totals.estimated_s), cost].filter(Boolean).join(" · ");
+}
+
 /** @param {any} answer */
 function price(answer) {
   const found = answer.quote?.price;

@@ -67,7 +67,8 @@ function files() {
     <button type="button" class="main" id="zip" @click=${zip}>${t("Everything in one zip")}</button>
     ${printed.filter(([name]) => typeof kit[name] === "string").map(([name, label]) => html`
       <button type="button" id=${name} @click=${() => download(kit[name], `${kit.number}-${kit[name].split("/").at(-1)}`)}>${label}</button>`)}
-    </div><ul class="files">${kit.runs.flatMap((/** @type {any} */ run) => run.loads.flatMap((/** @type {any} */ load) => load.files || [])).map(fileButton)}</ul>`;
+    </div><ul class="files">${kit.runs.flatMap((/** @type {any} */ run) => run.loads.flatMap((/** @type {any} */ load) => load.files || [])).map(fileButton)}</ul>
+    <details><summary>${t("The same as a command")}</summary><pre tabindex="0"><code>${curl("GET", `/v1/kits/${kit.id}`, undefined, { accept: "application/zip" })}</code></pre></details>`;
 }
 
 /** @param {string} id */
@@ -129,11 +130,10 @@ export function view() {
   if (!kit) return html`<div class="sheet"><h1>${t("Kit")}</h1><p>${t("Opening …")}</p></div>`;
   return html`<div class="table"><section class="sheet">
     <h1>${kit.title || t("Kit")}</h1><p class="number">${kit.number}</p>
-    ${kit.recut_of ? html`<p id="recut-of">${origin ? html`${t("Recut of")} <a href="#/kits/${kit.recut_of}">${origin.number}</a>` : t("Recut of a kit")}</p>` : nothing}
+    ${kit.recut_of ? html`<p id="recut-of" class="warnings">${origin ? html`${t("Only the pieces that were cut again. The kit that they come from:")} <a href="#/kits/${kit.recut_of}">${origin.number}</a>` : t("Only the pieces that were cut again from another kit.")}</p>` : nothing}
     ${kit.request?.reference ? html`<p>${t("Your reference")}: ${kit.request.reference}</p>` : nothing}
     <div class="row"><a class="button main" href="#/bench/${kit.id}">${t("Cut it at the bench")}</a>
       ${kit.request?.pieces ? html`<button type="button" @click=${edit}>${t("Use it as a start")}</button>` : nothing}</div>
     ${files()}${recutForm()}<div class="removal">${removal()}</div>
-    <details><summary>${t("The same as a command")}</summary><pre tabindex="0"><code>${curl("GET", `/v1/kits/${kit.id}`, undefined, { accept: "application/zip" })}</code></pre></details>
     </section><section class="result"><h2>${t("Loads")}</h2>${answerView(kit, kit.request)}</section></div>`;
 }

@@ -4,11 +4,13 @@ import { Problem, curl, get, post } from "./api.js";
 import { startFrom } from "./draft.js";
 import { field } from "./field.js";
 import { svgImage } from "./images.js";
-import { show } from "./lengths.js";
-import { units } from "./names.js";
+import { show, toMm } from "./lengths.js";
+import { plain, units } from "./names.js";
 import { settings } from "./settings.js";
 import { t, tn } from "./text.js";
 
+/** Sizes that differ by less are the same at the bench. */
+const TOLERANCE_MM = 0.5;
 const inches = settings.units === "in";
 /** @type {any[]} */
 let tilings = [];
@@ -48,10 +50,17 @@ async function ask() {
   redraw();
 }
 
+/** @param {any} tiling @returns {[string, string][]} */
+function edges(tiling) {
+  /** @type {Record<string, string>} */
+  const words = { whole: t("whole pieces, as they fall"), trimmed: t("cut off straight"), filled: t("filled up with part pieces") };
+  return [["", t("as usual")], ...tiling.edges.map((/** @type {string} */ each) => [each, words[each] || plain(each)])];
+}
+
 /** @param {any} event */
 function chooseTiling(event) {
   const tiling = tilings[event.target.selectedIndex], size = form.data.side ?? form.data.width ?? form.data.length ?? "2";
-  for (const name of ["side", "width", "height", "length", "rounds", "path", "diamonds"]) delete form.data[name];
+  for (const name of ["side", "width", "height", "length", "rounds", "path", "diamonds", "edge"]) delete form.data[name];
   form.data.tiling = tiling.name;
   for (const name of Object.keys(tiling.sizes)) form.data[name] = size;
   form.changed();
@@ -79,6 +88,18 @@ function makeKit() {
   location.hash = "#/shape";
 }
 
+/** What brings the quilt to its size, where whole pieces do not: one tap each. */
+function sizeCures() {
+  const { units: own, quilt, edge, fit } = form.data, { width_mm: width, length_mm: length } = plan.assembled;
+  const differs = [[width, quilt.width], [length, quilt.length]].some(([made, asked]) => Math.abs(made - toMm(asked, own)) > TOLERANCE_MM);
+  if (!differs) return nothing;
+  const set = (/** @type {string} */ name, /** @type {string} */ value) => { form.data[name] = value; form.changed(); };
+  const tiling = tilings.find((each) => each.name === form.data.tiling);
+  return html`<div class="row">${edge !== "trimmed" && tiling?.edges.includes("trimmed")
+    ? html`<button type="button" class="cure" id="trim" @click=${() => set("edge", "trimmed")}>${t("Cut its edge off straight")}</button>` : nothing}
+    ${fit !== "borders" ? html`<button type="button" class="cure" id="border" @click=${() => set("fit", "borders")}>${t("Fill it up with borders")}</button>` : nothing}</div>`;
+}
+
 function planView() {
   const { assembled, materials } = plan;
   const inUnits = form.data.units;
@@ -89,7 +110,8 @@ function planView() {
       ${(materials?.fabrics || []).map((/** @type {any} */ each) => html`<tr><td>${each.fabric}</td><td>${each.buy}</td></tr>`)}</tbody></table>
     ${borders()}
     ${(plan.warnings || []).length ? html`<ul class="warnings">${plan.warnings.map((/** @type {string} */ each) => html`<li>${each}</li>`)}</ul>` : nothing}
-    ${plan.kit ? html`<div class="row"><button type="button" class="main" id="plan-kit" @click=${makeKit}>${t("Go on to its kit")}</button></div>` : nothing}`;
+    ${sizeCures()}
+    ${plan.kit ? html`<div class="row"><button type="button" class="main" id="plan-kit" ?disabled=${busy} @click=${makeKit}>${t("Go on to its kit")}</button></div>` : nothing}`;
 }
 
 export const status = () => failure || (plan ? `${tn("{n} piece", "{n} pieces", plan.totals.pieces)}, ${(plan.materials?.fabrics || [])
@@ -101,13 +123,15 @@ export function view() {
       ${field(form, { pointer: "#/title", label: t("Title") })}${field(form, { pointer: "#/units", label: t("Units"), options: units(), converts: "#" })}
       <div class="field"><label for="tiling">${t("Pattern")}</label><select id="tiling" @change=${chooseTiling}>${tilings.map((each) => html`<option ?selected=${each === tiling}>${each.title}</option>`)}</select>
         ${tiling ? html`<small>${tiling.description}</small>` : nothing}</div>
-      ${Object.entries(tiling?.sizes || {}).map(([name, hint]) => field(form, { pointer: `#/${name}`, label: name, hint: String(hint) }))}
-      ${Object.keys(tiling?.counts || {}).map((name) => field(form, { pointer: `#/${name}`, label: name, kind: "whole" }))}
+      ${Object.entries(tiling?.sizes || {}).map(([name, hint]) => field(form, { pointer: `#/${name}`, label: plain(name), hint: String(hint) }))}
+      ${Object.keys(tiling?.counts || {}).map((name) => field(form, { pointer: `#/${name}`, label: plain(name), kind: "whole" }))}
       ${field(form, { pointer: "#/quilt/width", label: t("Quilt's width") })}${field(form, { pointer: "#/quilt/length", label: t("Quilt's length") })}
       ${field(form, { pointer: "#/seam_allowance", label: t("Seam allowance") })}${field(form, { pointer: "#/fabric/width", label: t("Width of the cloth") })}
+      ${(tiling?.edges || []).length > 1 ? field(form, { pointer: "#/edge", label: t("Edge of the quilt"), options: edges(tiling) }) : nothing}
       ${field(form, { pointer: "#/fit", label: t("Where whole pieces do not add up"), options: [["", t("as usual")], ["larger", t("a larger quilt")], ["smaller", t("a smaller quilt")], ["nearest", t("the nearest size")], ["borders", t("fill with borders")]] })}
     </div></section>
     <section class="result" aria-label=${t("The plan")} aria-busy=${busy}><h2>${t("The plan")}</h2>
+      <p class="waits">${busy ? t("Calculating …") : nothing}</p>
       ${failure ? html`<p class="problem">${failure}</p>` : nothing}${plan ? planView() : nothing}
       <details><summary>${t("The same as a command")}</summary><pre tabindex="0"><code>${curl("POST", "/v1/quilt-plans", form.data)}</code></pre></details></section></div>`;
 }

@@ -1,7 +1,7 @@
 /** The view in which a kit is prepared: pieces, runs, and what they come to. @module */
 import { html, nothing } from "./lit-html.js";
 import { Problem, curl, get } from "./api.js";
-import { answerView, summary } from "./answer.js";
+import { answerView, short, summary } from "./answer.js";
 import { describeDialog } from "./cutter_form.js";
 import { loadCutters } from "./cutters.js";
 import { cureButton } from "./cures.js";
@@ -58,11 +58,17 @@ function goTo(pointer) {
   document.querySelector(pointer.startsWith("#/runs") ? ".runs input" : ".pieces input")?.scrollIntoView();
 }
 
+/** What is wrong, for somebody who typed in a form and wrote no request. @param {any} problem */
+function problemTitle({ type = "", title }) {
+  if (/schema-mismatch|invalid-request/.test(type)) return t("Something in the form cannot be used");
+  return title || t("The service cannot be reached");
+}
+
 function problemView() {
   const { problem, errors } = draft;
   if (!problem) return nothing;
   const texts = new Map(errors.map((each) => [each.detail, each]));
-  return html`<div class="problem"><h3>${problem.title || t("The service cannot be reached")}</h3>
+  return html`<div class="problem"><h3>${problemTitle(problem)}</h3>
     ${texts.size ? html`<ul>${[...texts.values()].map(({ detail, pointer, cure }) => html`<li>${detail}
       <button type="button" class="quiet" @click=${() => goTo(pointer)}>${t("Go there")}</button> ${cureButton(cure, draft.request, changed)}</li>`)}</ul>` : html`<p>${problem.detail}</p>`}
     ${isTooLarge(problem) && problem.errors ? html`<details><summary>${t("Details")}</summary>${details(problem.errors).map((each) => html`<p>${each}</p>`)}</details>` : nothing}</div>`;
@@ -96,8 +102,16 @@ function progress() {
 
 export function status() {
   const { problem, preview, request, errors } = draft;
-  if (problem) return [problem.title || t("The service cannot be reached"), ...errors.map((each) => each.detail)].join(". ");
+  if (problem) return [problemTitle(problem), ...errors.map((each) => each.detail)].join(". ");
   return preview ? summary(preview, request) : "";
+}
+
+/** On a narrow screen the answer lies far below the form: what it comes to stays in sight. */
+function strip() {
+  const { preview, problem, request, busy } = draft;
+  const text = problem ? problemTitle(problem) : preview ? short(preview, request) : t("Laying out …");
+  const down = () => { const result = document.querySelector(".result"); result?.scrollIntoView(); /** @type {HTMLElement | null} */ (result)?.focus({ preventScroll: true }); };
+  return html`<button type="button" class="strip" aria-busy=${busy} @click=${down}>${text} <span aria-hidden="true">↓</span></button>`;
 }
 
 export function view() {
@@ -118,11 +132,11 @@ export function view() {
       <h2>${t("Cutting")}</h2>${runList(form)}
       ${startOverButton()}
     </form>
-    <section class="result" aria-label=${t("What it comes to")} aria-busy=${busy}>
+    <section class="result" tabindex="-1" aria-label=${t("What it comes to")} aria-busy=${busy}>
       <h2>${t("What it comes to")}</h2>
       ${problemView()}
       ${preview ? answerView(preview, request, changed) : busy ? html`<p>${t("Laying out …")}</p>` : nothing}
       ${progress()}
       <details><summary>${t("The same as a command")}</summary><pre tabindex="0"><code>${curl("POST", "/v1/kits", request, { accept: "application/zip" })}</code></pre></details>
-    </section>${catalogue(redraw)}${describeDialog(redraw)}</div>`;
+    </section>${strip()}${catalogue(redraw)}${describeDialog(redraw)}</div>`;
 }

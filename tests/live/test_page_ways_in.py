@@ -277,3 +277,33 @@ def test_saved_kits_are_searched_and_deleted(server: Server, page: PageBrowser) 
     page.click("#delete-yes")
     page.until(lambda: page.driver.current_url.endswith("#/kits"))
     assert requests.get(f"{server.url}/v1/kits/{kit_id}", timeout=600).status_code == 404
+
+
+def test_a_plan_is_brought_to_its_size_by_one_tap(page: PageBrowser) -> None:
+    page.open("quilt")
+    page.choose("#tiling", "squares")
+    page.choose("#quilt-units", "inches")
+    page.type("#quilt-side", "2")
+    page.type("#quilt-quilt-width", "13")
+    page.type("#quilt-quilt-length", "8")
+    # Seven columns of 2 in are 14 in; cut off straight, the quilt has its 13 in.
+    page.until(lambda: page.text("#quilt-pieces") == "28")
+    page.click("#trim")
+    page.until(lambda: "13 in × 8 in" in page.text(".figures"))
+    assert page.driver.execute_script("return document.getElementById('trim')") is None
+
+
+def test_a_plan_that_is_asked_for_no_more_makes_no_kit(page: PageBrowser) -> None:
+    page.open("quilt")
+    page.wait("#quilt-pieces")
+    page.choose("#tiling", "squares")
+    # Until the new plan has come, the old one is in sight, and its kit would be a wrong one.
+    state = page.driver.execute_script(
+        "const list = document.getElementById('tiling');"
+        "list.selectedIndex = 0; list.dispatchEvent(new Event('change', {bubbles: true}));"
+        "return Promise.resolve()"
+        ".then(() => document.getElementById('plan-kit')?.disabled ?? true);"
+    )
+    assert state is True
+    page.click("#plan-kit")
+    page.wait("#loads")
