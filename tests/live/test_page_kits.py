@@ -208,6 +208,24 @@ def test_a_kit_is_made_although_the_server_stops(server: Server, page: PageBrows
     assert _kit(server, page)["title"] == "After the restart"
 
 
+def test_a_kit_that_is_asked_for_while_the_server_is_away_is_made_once(
+    server: Server, page: PageBrowser
+) -> None:
+    page.open("shape")
+    page.wait("#loads")
+    page.type("#kit-title", "While it was away")
+    _until(page, "document.querySelector('.result').ariaBusy === 'false'")
+    server.kill()
+    page.click("#make")
+    page.until(lambda: "does not answer" in page.text(".progress"))
+    server.start()
+    assert _kit(server, page)["title"] == "While it was away"
+    found = requests.get(
+        f"{server.url}/v1/kits", params={"title": "While it was away"}, timeout=600
+    ).json()["kits"]
+    assert len(found) == 1
+
+
 def test_ticks_at_the_bench_outlast_a_reload(server: Server, page: PageBrowser) -> None:
     page.open(f"bench/{_two_loads(server)}")
     page.click(".bench input[type=checkbox]")

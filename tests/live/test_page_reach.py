@@ -110,7 +110,7 @@ def test_tab_reaches_all_that_can_be_used_and_shows_where_it_is(
     page: PageBrowser, kit: str, view: str
 ) -> None:
     _set_width(page, 1366)
-    page.driver.get("about:blank")
+    page.forget()
     page.open(view.replace("ID", kit))
     page.wait(VIEWS[view])
     usable = set(page.driver.execute_script(_USABLE))
@@ -128,7 +128,7 @@ def test_tab_reaches_all_that_can_be_used_and_shows_where_it_is(
 
 
 def test_a_view_that_is_gone_to_has_the_focus_and_a_title(page: PageBrowser) -> None:
-    page.driver.get("about:blank")
+    page.forget()
     page.open("shape")
     page.wait("#loads")
     page.click("nav a[href='#/quilt']")
