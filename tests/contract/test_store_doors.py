@@ -156,7 +156,7 @@ def test_a_wrong_owner_is_told_with_uid_path_and_remedy(
 def test_a_command_run_by_another_user_says_whose_the_folder_is(
     tmp_path: Path, *, is_there: bool
 ) -> None:
-    """Nobody is told to take the folder around a data folder that is not there from its owner."""
+    """Nobody is asked to take the folder around a missing data folder from its owner."""
     data = tmp_path / "data"
     if is_there:
         Store(Settings(data=data)).close()
