@@ -120,7 +120,7 @@ export const status = () => failure || (plan ? `${tn("{n} piece", "{n} pieces", 
 export function view() {
   const tiling = tilings.find((each) => each.name === form.data.tiling);
   return html`<div class="table"><section class="sheet"><h1>${t("A quilt")}</h1><div class="fields grid">
-      ${field(form, { pointer: "#/title", label: t("Title") })}${field(form, { pointer: "#/units", label: t("Units"), options: units(), converts: "#" })}
+      ${field(form, { pointer: "#/title", label: t("Title") })}${field(form, { pointer: "#/reference", label: t("Your reference"), hint: t("Such as an order's number; it is printed on the sheet and the labels.") })}${field(form, { pointer: "#/units", label: t("Units"), options: units(), converts: "#" })}
       <div class="field"><label for="tiling">${t("Pattern")}</label><select id="tiling" @change=${chooseTiling}>${tilings.map((each) => html`<option ?selected=${each === tiling}>${each.title}</option>`)}</select>
         ${tiling ? html`<small>${tiling.description}</small>` : nothing}</div>
       ${Object.entries(tiling?.sizes || {}).map(([name, hint]) => field(form, { pointer: `#/${name}`, label: plain(name), hint: String(hint) }))}

@@ -22,5 +22,6 @@ export const views = [
 /** @type {Record<string, () => Promise<View>>} Views of one thing: `#/kits/ID`. */
 export const single = {
   kits: () => import("./view_kit.js"),
+  batches: () => import("./view_batch.js"),
   bench: () => import("./view_bench.js"),
 };

@@ -125,11 +125,12 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
     fabric = SettingsField(FabricSettingsSchema)
     grain = fields.String(
         validate=validate.OneOf(["straight", "free"]),
+        load_default="straight",
         metadata={
             "description": "straight: sides along the block's edges lie on the straight grain; "
             "of a piece without any, the longest side does. free: any turn, as paper holds bias "
-            "edges. straight when left out for blocks, also set ones, else free; on a "
-            "`directional` fabric all pieces lie as in the quilt"
+            "edges, which may take less cloth. On a `directional` fabric all pieces lie as in the "
+            "quilt"
         },
     )
     paper = SettingsField(PaperSettingsSchema)
@@ -172,7 +173,6 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
         usual = straight_edges(tiling, sizes, is_on_side=is_on_side) if borders else "whole"
         edges = edges_of(data.get("edge", usual))
         prices = data.get("prices")
-        usual_grain = "free" if block is None and data.get("setting") is None else "straight"
         is_listed = isinstance(prices, PriceList)
         return QuiltSpec(
             title=data.get("title") or f"Quilt of {tiling.title}",
@@ -195,7 +195,7 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
             written_allowance=stated.get("seam_allowance", _ALLOWANCE),
             stitches_per_inch=data["stitches_per_inch"],
             fabric=data["fabric"],
-            is_straight=data.get("grain", usual_grain) == "straight",
+            is_straight=data["grain"] == "straight",
             paper=data["paper"],
             finishing=settings_of(data),
             prices=None if is_listed else prices,

@@ -77,7 +77,11 @@ def test_no_patch_of_the_kit_lies_on_the_bias(studio: Studio) -> None:
 
 
 def test_the_cut_may_decide(studio: Studio) -> None:
-    """Over paper the bias is held: `grain: free` leaves it to the cut; a tiling's usual way."""
+    """Over paper the bias is held: `grain: free` leaves it to the cut, and is never the default.
+
+    HANDBOOK, common practice: paper holds bias edges, but two sides on the straight grain are
+    preferred. So a quote has cloth for them: hexagons are turned by quarters, two sides on it.
+    """
     body = studio.calculated("/v1/quilt-plans", {**REQUEST, "grain": "free"})["kit"]
     assert not any("grain" in each for each in [*body["pieces"], *body["runs"]])
     tiling: Json = {
@@ -86,9 +90,10 @@ def test_the_cut_may_decide(studio: Studio) -> None:
         "side": 1,
         "quilt": {"width": 12, "length": 12},
     }
-    assert not any(
-        "grain" in each for each in studio.calculated("/v1/quilt-plans", tiling)["kit"]["pieces"]
-    )
+    hexagons = studio.calculated("/v1/quilt-plans", tiling)["kit"]["pieces"]
+    assert [each["grain"] for each in hexagons] == [[30.0 * turn for turn in range(12)]]
+    free = studio.calculated("/v1/quilt-plans", {**tiling, "grain": "free"})["kit"]["pieces"]
+    assert not any("grain" in each for each in free)
     wrong = studio.refused({**REQUEST, "grain": "bias"}, "/v1/quilt-plans")
     assert [each["pointer"] for each in wrong["errors"]] == ["#/grain"]
 

@@ -107,7 +107,9 @@ def test_half_stars_at_the_edge(studio: Studio) -> None:
 
     30 in: 3 halves are 30.7279; 40 in: 4 halves are 40.9706. One and a half stars by two: 3 stars,
     3 x 8 x 9 = 216 diamonds, none of them cut. Squares: 4 for a whole block, 2 for a half: 12.
-    Triangles: 4 for a whole block, 1 for a half (its outer side) and 2 cut in half: 10 and 4.
+    Triangles: 4 for a whole block, 1 for a half (its outer side) and 2 cut in half: 10 and 4. Those
+    have their long side on the block's edge, and the halves both legs, so that they are half-square
+    triangles: sides on the outside of a block lie on the straight grain.
     Area: 216 x 4 x 0.707107 + 12 x 36 + (10 + 4 / 2) x 18 = 610.94 + 432 + 216 = 1258.94 sq in =
     30.7279 x 40.9706.
     """
@@ -126,7 +128,7 @@ def test_half_stars_at_the_edge(studio: Studio) -> None:
         ("diamond_45", "whole"): 216,
         ("square", "whole"): 12,
         ("quarter_square_triangle", "whole"): 10,
-        ("quarter_square_triangle", "half"): 4,
+        ("half_square_triangle", "half"): 4,
     }
 
 
@@ -136,7 +138,8 @@ def test_small_stars_and_half_stars_about_a_star(studio: Studio) -> None:
     A small star's block is as wide as the square: sides of 6 / 3.41421 = 1.7574 in. Four whole ones
     have 8 diamonds, 4 squares, 4 triangles each; four halves, cut along the block's diagonal, 4
     diamonds, 1 square, 2 triangles and 2 squares cut in half, which are such triangles too.
-    72 + 32 + 16 = 120 diamonds, 16 + 4 squares, 16 + 16 triangles.
+    72 + 32 + 16 = 120 diamonds, 16 + 4 squares, 16 + 16 triangles, of which the 8 halves of squares
+    have their legs on the block's edges, and so on the straight grain: half-square triangles.
     Area: 72 x 2.8284 + 48 x 2.1838 + 20 x 3.0883 + 32 x 1.5442 = 419.65 = 20.4853 x 20.4853.
     """
     body = {
@@ -152,7 +155,8 @@ def test_small_stars_and_half_stars_about_a_star(studio: Studio) -> None:
     assert counted(plan) == {
         ("diamond_45", "whole"): 72 + 48,
         ("square", "whole"): 20,
-        ("quarter_square_triangle", "whole"): 32,
+        ("quarter_square_triangle", "whole"): 24,
+        ("half_square_triangle", "whole"): 8,
     }
     assert plan["colours"]["small star"] == 48
 

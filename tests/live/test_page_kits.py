@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 import requests
 
+from tests.live import live_jobs
 from tests.live.conftest import Server
 from tests.live.page_browser import PageBrowser, page_browser
 
@@ -180,6 +181,41 @@ def test_a_quilt_plan_becomes_a_kit(server: Server, page: PageBrowser) -> None:
     page.wait("#loads")
     page.click("#make")
     assert _same_as_the_api(server, page)["pieces"][0]["shape"] == "square"
+
+
+def test_a_plan_hands_its_reference_to_its_kit(server: Server, page: PageBrowser) -> None:
+    _squares(page, "12", "8")
+    page.type("#quilt-reference", "order 4711")
+    page.until(lambda: page.text("#quilt-pieces") == "24")
+    _until(page, "document.querySelector('.result').ariaBusy === 'false'")
+    page.click("#plan-kit")
+    page.wait("#loads")
+    page.click("#make")
+    assert _kit(server, page)["request"]["reference"] == "order 4711"
+
+
+def _batch(server: Server) -> dict[str, Any]:
+    """Make a batch of two kits, and return it as it has ended."""
+    kit = requests.get(f"{server.url}/v1/kits/{_two_loads(server)}", timeout=600).json()
+    body = {"title": "Two tides", "reference": "order 12", "requests": [kit["request"]] * 2}
+    batch = requests.post(f"{server.url}/v1/batches", json=body, timeout=600).json()
+    return live_jobs.wait_for_batch(server.url, batch["href"], 600)
+
+
+def test_a_batch_is_found_by_its_number(server: Server, page: PageBrowser) -> None:
+    batch = _batch(server)
+    page.open("kits")
+    page.type("#search-number", batch["number"])
+    # No kit has this number; without a search, kits stand above.
+    _until(page, "document.querySelectorAll('.kits:not(.batches) a').length === 0")
+    assert batch["number"] in page.text(".batches a")
+    page.click(".batches a")
+    assert page.text("#batch-number") == batch["number"]
+    assert page.text("h1") == "Two tides"
+    assert page.wait("#batch-zip")
+    assert page.violations() == []
+    page.click(".kits a")
+    assert page.kit_id() in batch["kits"][0]["kit"]
 
 
 def test_a_plan_states_the_strips_of_its_borders(page: PageBrowser) -> None:
