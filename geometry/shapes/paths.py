@@ -25,10 +25,24 @@ _LARGEST = 1.0e7
 _HALF = 1.0e-10
 
 _NUMBER = re.compile(r"[-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]{1,2})?")
+_FLAG = re.compile(r"[01]")
 _BLANK = re.compile(r"[ \t\r\n]*,?[ \t\r\n]*")
+#: One step's numbers, each taken whole, with what follows them; an arc's flags are single digits.
+_STEP_NUMBER = r"((?>[-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]{1,2})?))"
+_STEP_BLANK = r"(?>[ \t\r\n]*,?[ \t\r\n]*)"
 _NEEDS = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7, "Z": 0}
 #: Positions of the two flags among an arc's numbers.
 _FLAGS = (3, 4)
+
+_STEPS = {
+    letter: re.compile(
+        "".join(
+            (r"([01])" if letter == "A" and place in _FLAGS else _STEP_NUMBER) + _STEP_BLANK
+            for place in range(need)
+        )
+    )
+    for letter, need in _NEEDS.items()
+}
 
 #: A matrix (a, b, c, d, e, f) as in SVG: x' = a x + c y + e, y' = b x + d y + f.
 Matrix = tuple[float, float, float, float, float, float]
@@ -125,26 +139,34 @@ def _commands(text: str) -> Iterator[tuple[str, list[float]]]:
             at = _skip(text, at + 1)
         elif not command or command in "Zz":
             raise _unread(text, at)
-        need = _NEEDS[command.upper()]
-        numbers: list[float] = []
-        for place in range(need):
-            if command.upper() == "A" and place in _FLAGS:
-                # Flags are single digits and may follow without a space.
-                if at >= end or text[at] not in "01":
-                    raise _unread(text, at)
-                numbers.append(float(text[at]))
-                at = _skip(text, at + 1)
-                continue
-            found = _NUMBER.match(text, at)
-            if found is None:
-                raise _unread(text, at)
-            numbers.append(float(found[0]))
-            if abs(numbers[-1]) > _LARGEST:
-                raise ShapeError(f"Path data has a number beyond {_LARGEST:g}.", where=("path",))
-            at = _skip(text, found.end())
+        upper = command.upper()
+        found = _STEPS[upper].match(text, at)
+        if found is None:
+            raise _unread(text, _first_unread(text, at, upper))
+        numbers = [float(each) for each in found.groups()]
+        if max(map(abs, numbers), default=0.0) > _LARGEST:
+            _check_size(math.inf)
+        at = found.end()
         yield command, numbers
         # Further pairs after a move are lines.
         command = {"M": "L", "m": "l"}.get(command, command)
+
+
+def _check_size(number: float) -> None:
+    if abs(number) > _LARGEST:
+        raise ShapeError(f"Path data has a number beyond {_LARGEST:g}.", where=("path",))
+
+
+def _first_unread(text: str, at: int, upper: str) -> int:
+    """Return the place of the first of a step's numbers that cannot be read."""
+    for place in range(_NEEDS[upper]):
+        is_flag = upper == "A" and place in _FLAGS
+        found = _FLAG.match(text, at) if is_flag else _NUMBER.match(text, at)
+        if found is None:
+            break
+        _check_size(float(found[0]))
+        at = _skip(text, found.end())
+    return at
 
 
 def _skip(text: str, at: int) -> int:
@@ -206,7 +228,9 @@ def _near(matrix: Matrix, points: Sequence[complex]) -> bool:
 
 
 def _vertex(matrix: Matrix, point: complex) -> Vertex:
-    return Vertex(*_mapped(matrix, point))
+    a, b, c, d, e, f = matrix
+    x, y = point.real, point.imag
+    return Vertex(a * x + c * y + e, b * x + d * y + f)
 
 
 def keeps_circles(matrix: Matrix) -> bool:

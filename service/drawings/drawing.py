@@ -118,6 +118,10 @@ def joining_notes(paths: Iterable[Path]) -> list[str]:
 _Spot: TypeAlias = tuple[str, Point]
 
 
+#: A square of the grid, and those round it.
+_AROUND = tuple(itertools.product((-1, 0, 1), repeat=2))
+
+
 class _Ends:
     """A grid of the ends of open paths, in squares of ``JOINED`` mm.
 
@@ -146,13 +150,14 @@ class _Ends:
         if same is not None and (first := self._first(same)) is not None:
             # None is nearer than at the same place.
             return self._removed(*first), 0.0
-        found = [
-            (gap, *first)
-            for dx, dy in itertools.product((-1, 0, 1), repeat=2)
-            for spot, line in self._squares.get((square[0] + dx, square[1] + dy), {}).items()
-            if spot[0] == group and (gap := distance(point, spot[1])) <= JOINED
-            if (first := self._first(line)) is not None
-        ]
+        found = []
+        for dx, dy in _AROUND:
+            spots = self._squares.get((square[0] + dx, square[1] + dy))
+            for spot, line in spots.items() if spots else ():
+                if spot[0] != group or not (gap := distance(point, spot[1])) <= JOINED:
+                    continue
+                if (first := self._first(line)) is not None:
+                    found.append((gap, *first))
         if not found:
             return None
         gap, index, at_end = min(found)
@@ -213,9 +218,8 @@ def _ring_gap(pieces: Sequence[Path]) -> float:
 
 
 def _backwards(path: Path) -> Path:
-    bulges = [-v.bulge if v.bulge else 0.0 for v in path.vertices[:-1]][::-1]
     turned = path.vertices[::-1]
-    return replace(
-        path,
-        vertices=tuple(v._replace(bulge=b) for v, b in zip(turned, [*bulges, 0.0], strict=True)),
-    )
+    if any(v.bulge for v in path.vertices):
+        bulges = [-v.bulge if v.bulge else 0.0 for v in path.vertices[:-1]][::-1]
+        turned = tuple(v._replace(bulge=b) for v, b in zip(turned, [*bulges, 0.0], strict=True))
+    return Path(turned, path.group, path.name, path.closed, path.gap, path.fill)
