@@ -11,7 +11,8 @@ from reportlab.platypus import Flowable, PageBreak, Table
 from geometry.blocks.sections import SeamKind, Sewing
 from geometry.units import format_length
 from service.blocks.drawings import BlockDrawings, names_without_room
-from service.blocks.pages import foundation, template_pages
+from service.blocks.foundation_pages import foundation_pages
+from service.blocks.pages import template_pages
 from service.blocks.pieces import by_letter
 from service.blocks.reading import MAX_SEWN, reading_of
 from service.documents.cautions import GENERAL
@@ -228,17 +229,27 @@ def _true_size(drawings: BlockDrawings, sewing: Sewing | None) -> Iterator[_True
     """Yield the foundations and the templates."""
     names = drawings.read.names
     room = page_room(drawings.request.paper)
-    for number, section in enumerate(sewing.sections if sewing else (), start=1):
-        if len(section.pieces) > 1:
-            order = ", ".join(names[face] for face in section.pieces)
-            made = foundation(drawings, section, room)
-            notes = [_("Sew in this order: {order}.", order=order)]
-            if made.is_turned:
-                notes.append(_("Turned by a quarter, so that it takes fewer pages."))
+    sections = [
+        (number, section)
+        for number, section in enumerate(sewing.sections if sewing else (), start=1)
+        if len(section.pieces) > 1
+    ]
+    orders = {
+        number: ", ".join(names[face] for face in section.pieces) for number, section in sections
+    }
+    for made in foundation_pages(drawings, sections, room):
+        numbers = ", ".join(map(str, made.sections))
+        if len(made.sections) > 1:
             yield _TrueSize(
                 made.sketch,
-                _("Foundation of section {number}, mirrored", number=number),
-                " ".join(notes),
+                _("Foundations of sections {numbers}, mirrored", numbers=numbers),
+                _("Cut them apart. Sew each in the order of its numbers."),
             )
+            continue
+        notes = [_("Sew in this order: {order}.", order=orders[made.sections[0]])]
+        if made.is_turned:
+            notes.append(_("Turned by a quarter, so that it takes fewer pages."))
+        heading = _("Foundation of section {number}, mirrored", number=numbers)
+        yield _TrueSize(made.sketch, heading, " ".join(notes))
     for page in template_pages(drawings, room):
         yield _TrueSize(page.sketch, _("Templates at finished size"), f"{', '.join(page.names)}.")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pypdfium2
@@ -272,3 +273,28 @@ def test_rubbish_is_a_problem_in_this_form_too(studio: Studio) -> None:
         answer = studio.client.post("/v1/blocks", json={**BLOCK, **change}, headers=PDF)
         assert answer.status_code == 422
         assert answer.content_type == "application/problem+json"
+
+
+def test_small_foundations_share_pages(studio: Studio) -> None:
+    """A double nine patch of 9 in has 15 sections of several pieces; on letter, by hand:
+
+    With 1/4 in all round, four have a large square: three are 4 1/2 x 3 1/2 in (L), one 3 1/2 x
+    4 1/2 (T); nine are columns of three squares, 1 1/2 x 3 1/2 (V), two are rows, 3 1/2 x 1 1/2
+    (H). A page has 7.31 x 8.53 in; between them, and for the line above each, 5 mm, 0.2 in. T V V
+    is 6.9 in wide and 4.7 high, L V 6.2 and 3.7 (three times), V V V V 6.6 and 3.7, H H 7.2 and
+    1.7. Pages: 4.7 + 0.2 + 1.7 = 6.6 in; 3.7 + 0.2 + 3.7 = 7.6 in, twice: 3 pages, not 15.
+    """
+    body = {"block": "double-nine-patch", "finished_width": "9 in", "units": "in"}
+    texts = [_text(page) for page in _pages(studio, body)]
+    assert not any("Foundation of section" in text for text in texts)
+    found = [text for text in texts if "Foundations of sections" in text]
+    assert len(found) == 3
+    heads = [text.split("Foundations of sections")[1].split("mirrored")[0] for text in found]
+    listed = [int(number) for head in heads for number in re.findall(r"[0-9]+", head)]
+    assert sorted(listed) == list(range(1, 16))
+    # Each section has its label and every piece its name once.
+    labels = [int(number) for text in found for number in re.findall(r"Section ([0-9]+)", text)]
+    assert sorted(labels) == list(range(1, 16))
+    names = re.findall(r"\b[AB][0-9]+ (?:dark|light)", " ".join(found))
+    assert len(names) == 49
+    assert len(set(names)) == 49
