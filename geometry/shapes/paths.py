@@ -1,48 +1,27 @@
 """A strict parser of SVG path data, with conversion to lines and arcs.
 
 Source:
-    W3C, "Scalable Vector Graphics (SVG) 1.1 (Second Edition)", 2011: chapter 8.3 (grammar) and
+    W3C, "Scalable Vector Graphics (SVG) 1.1 (Second Edition)", 2011: chapter 8.3 and
     appendix F.6.5 (an arc's centre from its end points).
 """
 
 from __future__ import annotations
 
 import math
-import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from geometry.errors import ShapeError
 from geometry.model.outline import Vertex
 from geometry.model.points import Point
 from geometry.shapes.curves import TOLERANCE, bezier, ellipse_arc, fitted
+from geometry.shapes.path_commands import path_commands
 from geometry.tolerance import LARGEST_COORDINATE
 
 #: Maximum characters and drawn segments of path data.
 MAX_TEXT = 200_000
 MAX_SEGMENTS = 5_000
-_LARGEST = 1.0e7
 _HALF = 1.0e-10
-
-_NUMBER = re.compile(r"[-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]{1,2})?")
-_FLAG = re.compile(r"[01]")
-_BLANK = re.compile(r"[ \t\r\n]*,?[ \t\r\n]*")
-#: One step's numbers, each taken whole, with what follows them; an arc's flags are single digits.
-_STEP_NUMBER = r"((?>[-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]{1,2})?))"
-_STEP_BLANK = r"(?>[ \t\r\n]*,?[ \t\r\n]*)"
-_NEEDS = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7, "Z": 0}
-#: Positions of the two flags among an arc's numbers.
-_FLAGS = (3, 4)
-
-_STEPS = {
-    letter: re.compile(
-        "".join(
-            (r"([01])" if letter == "A" and place in _FLAGS else _STEP_NUMBER) + _STEP_BLANK
-            for place in range(need)
-        )
-    )
-    for letter, need in _NEEDS.items()
-}
 
 #: A matrix (a, b, c, d, e, f) as in SVG: x' = a x + c y + e, y' = b x + d y + f.
 Matrix = tuple[float, float, float, float, float, float]
@@ -68,7 +47,7 @@ def subpaths(text: str) -> list[Subpath]:
     runs: list[Subpath] = []
     at = control = 0j
     count, last = 0, ""
-    for command, numbers in _commands(text):
+    for command, numbers in path_commands(text):
         count += 1
         if count > MAX_SEGMENTS:
             raise ShapeError(f"Path data has at most {MAX_SEGMENTS} segments.", where=("path",))
@@ -126,57 +105,6 @@ def _step(
         points.insert(0, 2.0 * at - control if last in kin and last else at)
     run.steps.append(("C" if upper in "CS" else "Q", (*points, end)))
     return end, points[-1]
-
-
-def _commands(text: str) -> Iterator[tuple[str, list[float]]]:
-    at, end = _skip(text, 0), len(text.rstrip(" \t\r\n"))
-    command = ""
-    while at < end:
-        if text[at].isalpha():
-            command = text[at]
-            if command.upper() not in _NEEDS:
-                raise _unread(text, at)
-            at = _skip(text, at + 1)
-        elif not command or command in "Zz":
-            raise _unread(text, at)
-        upper = command.upper()
-        found = _STEPS[upper].match(text, at)
-        if found is None:
-            raise _unread(text, _first_unread(text, at, upper))
-        numbers = [float(each) for each in found.groups()]
-        if max(map(abs, numbers), default=0.0) > _LARGEST:
-            _check_size(math.inf)
-        at = found.end()
-        yield command, numbers
-        # Further pairs after a move are lines.
-        command = {"M": "L", "m": "l"}.get(command, command)
-
-
-def _check_size(number: float) -> None:
-    if abs(number) > _LARGEST:
-        raise ShapeError(f"Path data has a number beyond {_LARGEST:g}.", where=("path",))
-
-
-def _first_unread(text: str, at: int, upper: str) -> int:
-    """Return the place of the first of a step's numbers that cannot be read."""
-    for place in range(_NEEDS[upper]):
-        is_flag = upper == "A" and place in _FLAGS
-        found = _FLAG.match(text, at) if is_flag else _NUMBER.match(text, at)
-        if found is None:
-            break
-        _check_size(float(found[0]))
-        at = _skip(text, found.end())
-    return at
-
-
-def _skip(text: str, at: int) -> int:
-    found = _BLANK.match(text, at)
-    return found.end() if found is not None else at
-
-
-def _unread(text: str, at: int) -> ShapeError:
-    shown = text[at : at + 12]
-    return ShapeError(f"Path data cannot be read at character {at}: {shown!r}.", where=("path",))
 
 
 def vertices_of(run: Subpath, matrix: Matrix, *, tolerance: float = TOLERANCE) -> list[Vertex]:
