@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
-# Runs compose.yaml with HTTPS by the commands of openapi/OPERATIONS.md, read from there; hangs the
-# service and waits until it is started again; upgrades it, and restores the upgrade's backup. Says
-# loudly what it could not do, and fails when anything that could be done went wrong.
+# A studio's days with compose.yaml, by the commands of openapi/OPERATIONS.md, read from there: HTTPS,
+# a kit, a service that hangs and is started again, a new machine, an upgrade from 0.1.0, retention,
+# removal. Says loudly what it could not do, and fails when anything that could be done went wrong.
 #
 #   docker/studio_smoke.sh     after docker/smoke.sh, whose image and base it uses
 set -euo pipefail
@@ -47,9 +47,25 @@ chmod +x "$work/compose"
 trap cleanup EXIT
 stand_ins
 
+# page SENTENCE: the commands below a sentence of the page.
+page() {
+  awk -v begin="$1" 'index($0, begin) == 1 {inside = 1; next} inside && /^    / {print; seen = 1; next}
+    inside && seen && NF {exit}' openapi/OPERATIONS.md
+}
+# run_page COUNT SENTENCE: runs them in the copy; compose may be a program of its own here.
+run_page() {
+  page "$2" | tee "$scratch/commands"
+  [ "$(grep -c 'docker compose -f docker/compose.yaml ' "$scratch/commands")" = "$1" ] \
+    || { echo "not $1 commands below: $2"; exit 1; }
+  (
+    docker() { shift 3; "$work/compose" "$@"; }
+    cd "$work"
+    . "$scratch/commands"
+  )
+}
+
 say "the commands of openapi/OPERATIONS.md make a certificate and start HTTPS"
-awk '/^## HTTPS/ {inside = 1; next} inside && /^    / {print; next} inside && /^[A-Z]/ {exit}' \
-  openapi/OPERATIONS.md | sed 's/IP:192.0.2.10/IP:127.0.0.1/' >"$scratch/commands"
+page "## HTTPS" | sed 's/IP:192.0.2.10/IP:127.0.0.1/' >"$scratch/commands"
 cat "$scratch/commands"
 grep -q 'compose.tls.yaml up -d' "$scratch/commands"
 (cd "$work" && . <(grep -v 'docker compose' "$scratch/commands") 2>"$scratch/openssl.log") \
@@ -106,15 +122,44 @@ done
 [ "$("$docker" inspect -f '{{.State.StartedAt}}' "$name")" != "$began" ] || { echo "it still hangs"; exit 1; }
 until_ready
 
-say "an upgrade backs up first"
-(cd "$work" && QUARTERSEAM_COMPOSE=$work/compose QUARTERSEAM_UP="--no-build --force-recreate" docker/upgrade.sh)
-until_ready
-secure -H "$bearer" -H 'Accept: application/zip' "$url$kit" | cmp - "$scratch/before.zip"
-
-say "a new machine: the upgrade's backup is restored into an empty volume"
+say "a new machine: a backup, and its restore into an empty volume"
+backup=$(page "With the studio's compose file" | sed -n 1p)
+restore=$(page "With the studio's compose file" | sed -n 2p)
+printf '%s\n' "$backup" "$restore"
+here() { (docker() { shift 3; "$work/compose" "$@"; }; cd "$work"; eval "$1"); }
+here "$backup"
 studio down -v
-studio run --rm -T --no-deps quarterseam python3 -m service restore - <"$(ls "$work"/backups/*.tar)"
+here "$restore"
 studio up -d --no-build
 until_ready
 secure -H "$bearer" -H 'Accept: application/zip' "$url$kit" | cmp - "$scratch/before.zip"
-say "passed: HTTPS, a kit, a hang, an upgrade with its backup, and a restore"
+
+say "a data folder of 0.1.0 is backed up, upgraded and served"
+studio down -v
+xz -dc tests/fixtures/data-0.1.0.tar.xz \
+  | studio run --rm -T --no-deps quarterseam sh -c 'umask 077; tar -xf - --no-same-owner -C /data'
+(cd "$work" && QUARTERSEAM_COMPOSE=$work/compose QUARTERSEAM_UP=--no-build docker/upgrade.sh)
+until_ready
+[ "$(tar -tf "$work"/backups/*.tar | grep -c '^kits/')" = 2 ] || { echo "the backup holds no kits"; exit 1; }
+bearer="Authorization: Bearer $(studio exec -T quarterseam python3 -m service keys add owner --scope write | tr -d '\r')"
+sums=$(python3 -c 'import json; print(*(k + " " + v["zip"] for k, v in
+  json.load(open("tests/fixtures/data-0.1.0.json"))["kits"].items()), sep="\n")')
+[ "$(wc -l <<<"$sums")" = 2 ]
+while read -r id sum; do
+  secure -H "$bearer" -H 'Accept: application/zip' "$url/v1/kits/$id" -o "$scratch/$id.zip"
+  sha256sum --check --quiet <<<"$sum  $scratch/$id.zip"
+  pinned=$id
+done <<<"$sums"
+
+say "retention: all but what is pinned goes after a day"
+secure -X PUT -o /dev/null -H "$bearer" "$url/v1/kits/$pinned/pin"
+export QUARTERSEAM_RETENTION_DAYS=1
+studio run --rm -T --no-deps quarterseam python3 -m service sweep
+left=$(secure -H "$bearer" "$url/v1/kits" | grep -o '"href":"/v1/kits/[0-9a-f-]*"')
+[ "$left" = "\"href\":\"/v1/kits/$pinned\"" ] || { echo "left: $left"; exit 1; }
+
+say "removal"
+run_page 2 "A last backup"
+[ -s "$work/kits.tar" ]
+if "$docker" volume inspect quarterseam-studio-kits >/dev/null 2>&1; then echo "the volume is still there"; exit 1; fi
+say "passed: HTTPS, a kit, a hang, a new machine, an upgrade from 0.1.0, retention and removal"

@@ -35,7 +35,7 @@ COMMANDS = {
     "check": Command("check", "list and repair what is missing, orphaned or damaged"),
     "sweep": Command("sweep", "run the hourly sweep now"),
     "openapi": Command("document", "print the OpenAPI document"),
-    "worker": Command("worker", "run jobs for servers that share database, queue and data folder"),
+    "worker": Command("worker", "run jobs for servers that share database, queue and files"),
     "healthy": Command("healthy", "check that the server of this container answers"),
     "settings": Command("setting_list", "list every setting and its default"),
     "problems": Command("problem_list", "print the text of every type of problem"),
