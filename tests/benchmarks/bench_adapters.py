@@ -193,7 +193,7 @@ def bare_plan(plan: CutPlan) -> bytes:
         {"operation": s.operation, "closed": s.closed, "points": [list(v) for v in s.vertices]}
         for s in plan.strokes
     ]
-    return json.dumps({"units": "mm", "strokes": rows}).encode()
+    return json.dumps({"units": "mm", "strokes": rows, "stops": []}).encode()
 
 
 BARE: dict[str, Callable[[CutPlan], bytes]] = {
