@@ -23,7 +23,7 @@ from adapters.pdf_check import SIZE, check_page, join_words
 from adapters.pdf_layers import add_layers, name_layers
 from adapters.pdf_marks import draw_marks, mark_boxes
 from adapters.pdf_pages import LINE_POINTS, large_pieces, page_clip, printed_pages
-from adapters.pdf_words import PageLines, piece_names, write_names, write_page_words
+from adapters.pdf_words import PageLines, chord_rows, piece_names, write_names, write_page_words
 from adapters.split import short_arcs
 from adapters.whole_pages import PrintedPage, groups_of, page_numbers
 from geometry.model.plan import CutPlan, Stroke
@@ -106,12 +106,13 @@ class PdfAdapter:
         layers = add_layers(canvas, plan)
         size = SIZE if values["paper"] == "bed" else paper
         check_page(canvas, size, len(sheets), page_numbers(joined) if joined else "", large)
-        joins, names = marks([each.page for each in sheets if each.is_joined]), piece_names(plan)
+        joins, ways = marks([each.page for each in sheets if each.is_joined]), chord_rows(plan)
+        names = piece_names(plan, boxes, ways)
         for count, sheet in enumerate(sheets, start=1):
             canvas.setPageSize((paper[0] * _POINT, paper[1] * _POINT))
             margin = float(values["margin_mm"])
             drawn = sheet.drawn(groups, boxes)
-            lines = PageLines([plan.strokes[at] for at in drawn])
+            lines = PageLines(ways[at] for at in drawn)
             if sheet.is_joined:
                 draw_marks(canvas, sheet.page.part, margin, joins, lines.leave_free)
                 lines.keep_off(mark_boxes(joins))

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import product
+from itertools import chain, product
 from typing import Any
 
 import numpy as np
@@ -17,7 +17,7 @@ from adapters.names import comment
 from adapters.pages import holds
 from adapters.split import chords
 from adapters.whole_pages import PrintedPage
-from geometry.model.plan import CutPlan, Stroke
+from geometry.model.plan import CutPlan
 from geometry.model.points import Point
 from geometry.model.segments import Bounds
 from geometry.sentences import said
@@ -55,8 +55,8 @@ class PieceName:
 class PageLines:
     """Lines, marks and words of a page, as chords, and whether they leave a place free."""
 
-    def __init__(self, strokes: Sequence[Stroke]) -> None:
-        self._ways = [np.array(chords(each, _CHORD), dtype=float) for each in strokes]
+    def __init__(self, ways: Iterable[_Floats]) -> None:
+        self._ways = list(ways)
         self._low = np.array([way.min(axis=0) for way in self._ways]).reshape(-1, 2)
         self._high = np.array([way.max(axis=0) for way in self._ways]).reshape(-1, 2)
 
@@ -94,23 +94,28 @@ def _inside(outline: _Floats, place: Point) -> bool:
     return bool((start[:, 0] + share * (end[:, 0] - start[:, 0]) > place.x).sum() % 2)
 
 
-def piece_names(plan: CutPlan) -> list[PieceName]:
-    """Return the name of each placed piece."""
-    found: dict[int, list[Stroke]] = {}
-    for stroke in plan.strokes:
+def chord_rows(plan: CutPlan) -> list[_Floats]:
+    """Return the points of each stroke's chords."""
+    return [np.array(chords(each, _CHORD), dtype=float) for each in plan.strokes]
+
+
+def piece_names(plan: CutPlan, boxes: Sequence[Bounds], ways: Sequence[_Floats]) -> list[PieceName]:
+    """Return the name of each placed piece; boxes and chords are those of the plan's strokes."""
+    found: dict[int, list[int]] = {}
+    for at, stroke in enumerate(plan.strokes):
         if stroke.placement is not None and stroke.piece and stroke.part == "outline":
-            found.setdefault(stroke.placement, []).append(stroke)
+            found.setdefault(stroke.placement, []).append(at)
     shares = any(each.part == "outline" and each.placement is None for each in plan.strokes)
     names = []
-    for placement, strokes in found.items():
-        only, name = strokes[0], f"{comment(strokes[0].piece, 24)} {placement + 1}"
-        box = Bounds.around(part.bounds() for each in strokes for part in each.segments)
-        closed = len(strokes) == 1 and only.closed
+    for placement, places in found.items():
+        only = plan.strokes[places[0]]
+        name = f"{comment(only.piece, 24)} {placement + 1}"
+        box = Bounds.around(boxes[at] for at in places)
+        closed = len(places) == 1 and only.closed
         if shares and not closed:
             # The rest of its outline is of a neighbour too: its box is not known.
             continue
-        outline = np.array(chords(only, _CHORD), dtype=float) if closed else None
-        names.append(PieceName(placement, name, box, outline))
+        names.append(PieceName(placement, name, box, ways[places[0]] if closed else None))
     return names
 
 
@@ -187,9 +192,10 @@ def write_names(
 
 def _place(each: PieceName, em: float, part: Bounds, lines: PageLines) -> tuple[float, Point]:
     """Return letter height, points, and place of a name: free of lines, or else the usual ones."""
-    places = list(_places(each.box, em))
+    places = _places(each.box, em)
+    usual = next(places)
     # Where a blade leaves ties, nothing says what is inside.
-    for size, place in places if each.outline is not None else places[:1]:
+    for size, place in chain([usual], places if each.outline is not None else ()):
         box = _box(place, em * size, size)
         corners = (Point(box.left, box.bottom), Point(box.right, box.top))
         if (
@@ -198,7 +204,7 @@ def _place(each: PieceName, em: float, part: Bounds, lines: PageLines) -> tuple[
             and (each.outline is None or _inside(each.outline, corners[0]))
         ):
             return size, place
-    return places[0]
+    return usual
 
 
 def _places(box: Bounds, em: float) -> Iterator[tuple[float, Point]]:
