@@ -22,8 +22,9 @@ from adapters.pages import marks
 from adapters.pdf_check import SIZE, check_page, join_words
 from adapters.pdf_layers import add_layers, name_layers
 from adapters.pdf_marks import draw_marks, mark_boxes
+from adapters.pdf_names import numbered, piece_names
 from adapters.pdf_pages import LINE_POINTS, large_pieces, page_clip, printed_pages
-from adapters.pdf_words import PageLines, chord_rows, piece_names, write_names, write_page_words
+from adapters.pdf_words import PageLines, chord_rows, write_names, write_page_words
 from adapters.split import short_arcs
 from adapters.whole_pages import PrintedPage, groups_of, page_numbers
 from geometry.model.plan import CutPlan, Stroke
@@ -80,6 +81,14 @@ class PdfAdapter:
             default="large",
             choices=("large", "all"),
         ),
+        Setting(
+            "units",
+            "choice",
+            "of the square, bar and rulers on the check page; both: inches and millimetres; a kit "
+            "sets its own units where none are stated",
+            default="both",
+            choices=("both", "in", "cm", "mm"),
+        ),
     )
 
     def write(self, plan: CutPlan, settings: Mapping[str, Any]) -> Written:
@@ -105,9 +114,10 @@ class PdfAdapter:
         canvas.setViewerPreference("PrintScaling", "None")
         layers = add_layers(canvas, plan)
         size = SIZE if values["paper"] == "bed" else paper
-        check_page(canvas, size, len(sheets), page_numbers(joined) if joined else "", large)
+        shown = str(values["units"])
+        check_page(canvas, size, len(sheets), page_numbers(joined) if joined else "", large, shown)
         joins, ways = marks([each.page for each in sheets if each.is_joined]), chord_rows(plan)
-        names = piece_names(plan, boxes, ways)
+        names = numbered(piece_names(plan, boxes, ways), sheets)
         for count, sheet in enumerate(sheets, start=1):
             canvas.setPageSize((paper[0] * _POINT, paper[1] * _POINT))
             margin = float(values["margin_mm"])
@@ -116,8 +126,8 @@ class PdfAdapter:
             if sheet.is_joined:
                 draw_marks(canvas, sheet.page.part, margin, joins, lines.leave_free)
                 lines.keep_off(mark_boxes(joins))
-            write_page_words(canvas, plan, sheet, margin, lines, (count, len(sheets)))
-            here = [each for each in names if sheet.has(each.placement)]
+            here = [each for each in names if each.is_on(sheet)]
+            write_page_words(canvas, plan, sheet, margin, lines, (count, len(sheets)), here)
             write = partial(write_names, canvas, here, sheet, margin, lines)
             _page(canvas, plan, drawn, sheet, margin, write)
             name_layers(canvas, layers)

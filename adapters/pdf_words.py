@@ -6,7 +6,7 @@ It draws with reportlab on the caller's canvas.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import replace
 from itertools import chain, product
 from typing import Any
 
@@ -14,7 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from adapters.names import comment
-from adapters.pages import holds
+from adapters.pages import holds, touches
+from adapters.pdf_names import CHORD, PieceName
 from adapters.split import chords
 from adapters.whole_pages import PrintedPage
 from geometry.model.plan import CutPlan
@@ -29,8 +30,8 @@ _WORDS_AT = 0.27
 #: Letter height of a page's text; heights of names in points below which they are hard to read,
 #: or unreadable.
 _PAGE, _NAME, _SMALL, _SMALLEST = 8.0, 7.0, 5.0, 3.0
-#: Chords of arcs lie this far off them, mm; words keep more than that from lines, mm.
-_CHORD, _CLEAR = 0.1, 0.6
+#: Words keep more than this from lines, mm.
+_CLEAR = 0.6
 #: How far letters reach below and above their line, as a share of their height.
 _BELOW, _ABOVE = 0.25, 0.75
 #: Steps between places that are tried for a page's text, mm.
@@ -40,16 +41,6 @@ _STEP_ACROSS, _STEP_UP = 6.0, 4.0
 _HEIGHTS = (0.3, 0.4, 0.5, 0.2, 0.6, 0.7, 0.8, 0.1, 0.9)
 _PLACES = (0.5, 0.35, 0.65, 0.2, 0.8)
 _Floats = NDArray[np.float64]
-
-
-@dataclass(frozen=True)
-class PieceName:
-    """The name of a placed piece, the box of its outline, and its outline where that is closed."""
-
-    placement: int
-    name: str
-    box: Bounds
-    outline: _Floats | None
 
 
 class PageLines:
@@ -96,27 +87,7 @@ def _inside(outline: _Floats, place: Point) -> bool:
 
 def chord_rows(plan: CutPlan) -> list[_Floats]:
     """Return the points of each stroke's chords."""
-    return [np.array(chords(each, _CHORD), dtype=float) for each in plan.strokes]
-
-
-def piece_names(plan: CutPlan, boxes: Sequence[Bounds], ways: Sequence[_Floats]) -> list[PieceName]:
-    """Return the name of each placed piece; boxes and chords are those of the plan's strokes."""
-    found: dict[int, list[int]] = {}
-    for at, stroke in enumerate(plan.strokes):
-        if stroke.placement is not None and stroke.piece and stroke.part == "outline":
-            found.setdefault(stroke.placement, []).append(at)
-    shares = any(each.part == "outline" and each.placement is None for each in plan.strokes)
-    names = []
-    for placement, places in found.items():
-        only = plan.strokes[places[0]]
-        name = f"{comment(only.piece, 24)} {placement + 1}"
-        box = Bounds.around(boxes[at] for at in places)
-        closed = len(places) == 1 and only.closed
-        if shares and not closed:
-            # The rest of its outline is of a neighbour too: its box is not known.
-            continue
-        names.append(PieceName(placement, name, box, ways[places[0]] if closed else None))
-    return names
+    return [np.array(chords(each, CHORD), dtype=float) for each in plan.strokes]
 
 
 def write_page_words(
@@ -126,8 +97,12 @@ def write_page_words(
     margin: float,
     lines: PageLines,
     place: tuple[int, int],
+    pieces: Sequence[PieceName] = (),
 ) -> None:
-    """Write a page's title and number, where no line crosses them if there is such a place."""
+    """Write a page's title and number, where no line crosses them if there is such a place.
+
+    Beside the ``pieces`` on the page, if they leave room there.
+    """
     part, (count, all_of_them) = sheet.page.part, place
     number = said("page {count} of {all}", count=count, all=all_of_them)
     if sheet.is_joined:
@@ -137,30 +112,69 @@ def write_page_words(
     # Inside the printable area for any margin, and between the crosses of a join.
     left = part.left + _WORDS_AT * part.width
     foot = part.bottom + max(0.0, 5.0 - margin) + 2.0 / _POINT
-    written, at = whole, Point(left, foot)
-    for words in (whole, number):
-        width = canvas.stringWidth(words, "Helvetica", _PAGE) / _POINT
-        free = _free_on(part, lines, width, Point(left, foot))
-        if free is not None:
-            written, at = words, free
+    first = Point(left, foot)
+    outlines = [each.outline for each in pieces if each.outline is not None]
+    ways = [[whole], *([[comment(plan.title), number]] if plan.title else []), [number]]
+    for around, words in product((outlines, ()), ways):
+        found = _all_free(canvas, part, lines, (words, first), around)
+        if len(found) == len(words):
             break
-    width = canvas.stringWidth(written, "Helvetica", _PAGE) / _POINT
-    lines.keep_off([_box(at, width, _PAGE)])
+    else:
+        words, found = [whole], [first]
     canvas.setFont("Helvetica", _PAGE)
-    canvas.drawString(
-        (at.x - part.left + margin) * _POINT, (at.y - part.bottom + margin) * _POINT, written
-    )
+    for text, at in zip(words, found, strict=True):
+        width = canvas.stringWidth(text, "Helvetica", _PAGE) / _POINT
+        lines.keep_off([_box(at, width, _PAGE)])
+        canvas.drawString(
+            (at.x - part.left + margin) * _POINT, (at.y - part.bottom + margin) * _POINT, text
+        )
 
 
-def _free_on(part: Bounds, lines: PageLines, width: float, first: Point) -> Point | None:
-    """Return the lowest place for a page's words, the usual one before others as low."""
+def _all_free(
+    canvas: Any,  # noqa: ANN401 - reportlab's canvas
+    part: Bounds,
+    lines: PageLines,
+    words: tuple[Sequence[str], Point],
+    outlines: Sequence[_Floats],
+) -> list[Point]:
+    """Return places for lines of text, each beside the ones before; of some if not of all."""
+    found: list[Point] = []
+    taken: list[Bounds] = []
+    for text in words[0]:
+        width = canvas.stringWidth(text, "Helvetica", _PAGE) / _POINT
+        at = _free_on(part, lines, width, words[1], outlines, taken)
+        if at is None:
+            break
+        found.append(at)
+        taken.append(_box(at, width, _PAGE))
+    return found
+
+
+def _free_on(
+    part: Bounds,
+    lines: PageLines,
+    width: float,
+    first: Point,
+    outlines: Sequence[_Floats],
+    taken: Sequence[Bounds],
+) -> Point | None:
+    """Return the lowest place for a page's words, the usual one before others as low.
+
+    It lies in none of some outlines, and over no earlier words.
+    """
     ups = np.arange(first.y, part.top - _PAGE / _POINT, _STEP_UP).tolist()
     starts = np.arange(part.left + _STEP_ACROSS, part.right - width - _STEP_ACROSS, _STEP_ACROSS)
     fits = first.x + width <= part.right
     ways = [*([first.x] if fits else []), *starts.tolist()]
     for up, left in product(ups, ways):
-        if lines.leave_free(_box(Point(left, up), width, _PAGE)):
-            return Point(left, up)
+        at = Point(left, up)
+        box = _box(at, width, _PAGE)
+        if (
+            lines.leave_free(box)
+            and not any(_inside(outline, at) for outline in outlines)
+            and not any(touches(box, other) for other in taken)
+        ):
+            return at
     return None
 
 
@@ -171,18 +185,20 @@ def write_names(
     margin: float,
     lines: PageLines,
 ) -> None:
-    """Write the names of the pieces whose usual place for it is on a page."""
+    """Write the names of the pieces on a page, also those of which it shows a part."""
     part = sheet.page.part
     dx, dy = margin - part.left, margin - part.bottom
     canvas.setFillGray(0.4)
     text = canvas.beginText()
     for each in names:
-        box = each.box
-        middle = Point((box.left + box.right) / 2.0, box.bottom + _HEIGHTS[0] * box.height)
+        if not each.is_on(sheet):
+            continue
+        here = each.box if each.outline is None else _within(each.box, part)
+        middle = Point((here.left + here.right) / 2.0, here.bottom + _HEIGHTS[0] * here.height)
         if not holds(part, middle):
             continue
         em = canvas.stringWidth(each.name, "Helvetica", 1.0) / _POINT
-        size, place = _place(each, em, part, lines)
+        size, place = _place(replace(each, box=here), em, part, lines)
         if size >= _SMALLEST:
             text.setFont("Helvetica", size)
             text.setTextOrigin((place.x + dx) * _POINT, (place.y + dy) * _POINT)
@@ -205,6 +221,16 @@ def _place(each: PieceName, em: float, part: Bounds, lines: PageLines) -> tuple[
         ):
             return size, place
     return usual
+
+
+def _within(box: Bounds, part: Bounds) -> Bounds:
+    """Return the part of a box that a page shows."""
+    return Bounds(
+        max(box.left, part.left),
+        max(box.bottom, part.bottom),
+        min(box.right, part.right),
+        min(box.top, part.top),
+    )
 
 
 def _places(box: Bounds, em: float) -> Iterator[tuple[float, Point]]:

@@ -69,7 +69,7 @@ class SheetKind:
     """How one kind of piece is drawn on a load.
 
     ``template`` is the line within a patch. ``is_named`` says that its id is written on the piece
-    itself, among its ``marks``.
+    itself, among its ``marks``; ``is_one_way`` that its arrow's head is at its top.
     """
 
     piece: str
@@ -80,6 +80,7 @@ class SheetKind:
     template: Outline | None = None
     arrow: tuple[Chain, ...] = ()
     is_named: bool = False
+    is_one_way: bool = False
 
 
 @dataclass(frozen=True)

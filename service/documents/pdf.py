@@ -18,6 +18,7 @@ from reportlab.platypus import (
     Table,
 )
 
+from service.documents.free_room import MovableSection
 from service.documents.load_arrangement import HEIGHTS, LoadArrangement, best_arrangement
 from service.documents.model import RunSheet, SheetRun
 from service.documents.pdf_loads import drawn_loads
@@ -126,12 +127,13 @@ def story(
     yield _key(sheet, width)
     if contents(sheet):
         yield from _contents(sheet, width, pages or {})
+    pieces = MovableSection(pieces_drawn(sheet.pieces, width), width)
     for index, run in enumerate(sheet.runs):
-        yield from _run(index, run, width, look)
+        yield from _run(index, run, width, look, pieces)
     yield from listed(
         bags_heading(sheet), tuple(f"{item.count}: {item.about}" for item in sheet.bag)
     )
-    yield from pieces_drawn(sheet.pieces, width)
+    yield from pieces.at_its_place()
     yield headed_row(((_("In all"), ""), *sheet.totals), BODY, BOLD_BODY)
     yield Noted(_LAST, keep=False)
     # Nobody at the bench needs these: they have a page that can be taken off.
@@ -177,13 +179,18 @@ def _contents(sheet: RunSheet, width: float, pages: Pages) -> Iterator[Flowable]
     yield Table(rows, colWidths=columns, style=ruled(len(rows)), repeatRows=1)
 
 
-def _run(index: int, run: SheetRun, width: float, look: LoadArrangement) -> Iterator[Flowable]:
+def _run(
+    index: int, run: SheetRun, width: float, look: LoadArrangement, pieces: MovableSection
+) -> Iterator[Flowable]:
     yield paragraph(run.title, HEAD)
     yield from listed(_("Warnings"), run.warnings, SUBHEAD)
     yield in_columns([*_before(run), *_first_cut(run)], width)
     yield from listed(by_hand_heading(), run.by_hand, SUBHEAD)
     yield from drawn_strips(run.strips, width)
-    yield from drawn_loads(index, run, width, look.high, share=index >= look.shared_from)
+    loads = list(drawn_loads(index, run, width, look.high, share=index >= look.shared_from))
+    if loads:
+        yield pieces.before(loads[0])
+    yield from loads
     yield from totals(run, width)
 
 

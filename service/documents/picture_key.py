@@ -4,51 +4,56 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from geometry.model.cutter import WorkArea
-from geometry.model.outline import Chain
 from geometry.model.segments import Bounds
-from service.documents.model import RunSheet, SheetLoad
-from service.documents.pictures import looks
-from service.documents.pictures.looks import Look
-from service.documents.sketch import Shape, Sketch
-from service.texts import gettext as _
-
-#: Size of a sample, mm.
-_WIDE, _HIGH = 7.0, 3.2
+from service.documents.model import RunSheet, SheetKind, SheetLoad, SheetPiece
+from service.documents.pictures.samples import HIGH, WIDE, Shown, legend
+from service.documents.sketch import Sketch
 
 
 def picture_key(sheet: RunSheet) -> tuple[tuple[Sketch, str], ...]:
-    """Return sample and words for whatever the pictures of the sheet's loads show."""
-    loads = [load for run in sheet.runs for load in run.loads]
-    return tuple((_sample(look, words), words) for look, words in _entries(loads))
+    """Return sample and words for whatever the pictures of the sheet's loads and pieces show."""
+    shown = {each for run in sheet.runs for load in run.loads for each in shown_of_load(load)}
+    shown |= {each for piece in sheet.pieces for each in _of_piece(piece)}
+    box = Bounds(0.0, 0.0, WIDE, HIGH)
+    return tuple(
+        (Sketch(box, 1.0, each.words, ground=each.shapes), each.words) for each in legend(shown)
+    )
 
 
-def _entries(loads: list[SheetLoad]) -> Iterator[tuple[Look, str]]:
-    grounds = [load.ground for load in loads]
-    kinds = [kind for load in loads for kind in load.kinds]
-    yield looks.BED, _("what the material lies on")
-    if any(each.sheet is not None for each in grounds):
-        yield looks.SHEET, _("your sheet of material")
-    if any(each.marks_corner for each in grounds):
-        yield looks.CORNER, _("lower left corner of the sheet")
-    yield looks.AREA, _("pieces stay inside this line")
-    if any(each.area.keep_outs or each.bed.keep_outs for each in grounds):
-        yield looks.KEEP_OUT, _("keep clear")
-    if any(kind.template is not None for kind in kinds):
-        yield looks.SEAM, _("seam line, not cut")
-    if any(kind.arrow for kind in kinds):
-        yield looks.ARROW, _("grain; a single head: top")
-    if any(load.rests for load in loads):
-        yield looks.REST, _("left over, worth keeping")
-    if any(each.motifs for each in grounds):
-        yield looks.MOTIF, _("middle of a motif")
-    if any(load.line_up for load in loads):
-        yield looks.LINE_UP, _("short first cut, aligns the blade")
+def shown_of_load(load: SheetLoad) -> Iterator[Shown]:
+    """Yield what the picture of a load shows."""
+    ground = load.ground
+    yield from (Shown.BED, Shown.AREA)
+    if ground.sheet is not None:
+        yield Shown.SHEET
+    if ground.marks_corner:
+        yield Shown.CORNER
+    if ground.area.keep_outs or ground.bed.keep_outs:
+        yield Shown.KEEP_OUT
+    for kind in load.kinds:
+        yield from _of_kind(kind)
+    if load.rests:
+        yield Shown.REST
+    if ground.motifs:
+        yield Shown.MOTIF
+    if load.line_up:
+        yield Shown.LINE_UP
+    if load.notches:
+        yield Shown.NOTCH
 
 
-def _sample(look: Look, words: str) -> Sketch:
-    box = Bounds(0.0, 0.0, _WIDE, _HIGH)
-    line = Chain.of([(0.0, _HIGH / 2.0), (_WIDE, _HIGH / 2.0)])
-    frame = WorkArea.rectangle(0.0, 0.0, _WIDE, _HIGH).boundary
-    is_filled = look.fill is not None and look.fill != looks.AREA.fill
-    return Sketch(box, 1.0, words, ground=(Shape((frame if is_filled else line,), look),))
+def _of_kind(kind: SheetKind) -> Iterator[Shown]:
+    yield Shown.TEMPLATE if kind.cut == "template" else Shown.PATCH
+    if kind.template is not None:
+        yield Shown.SEAM
+    if kind.marks:
+        yield Shown.MARK
+    if kind.arrow:
+        yield Shown.ONE_WAY if kind.is_one_way else Shown.GRAIN
+
+
+def _of_piece(piece: SheetPiece) -> Iterator[Shown]:
+    if piece.allowance:
+        yield from (Shown.PATCH, Shown.SEAM)
+    else:
+        yield Shown.TEMPLATE

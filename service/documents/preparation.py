@@ -74,6 +74,7 @@ def preparation(  # noqa: PLR0913 - facts of a run, by keywords
     kind: ToolKind[Any] | None,
     material_kind: str,
     *,
+    hold: str = "",
     layers: int = 1,
     stack: str = "face_up",
     kept_straight: Sequence[str] = (),
@@ -81,12 +82,15 @@ def preparation(  # noqa: PLR0913 - facts of a run, by keywords
     reuse: int = 1,
     roll: bool = False,
     stacking: Sequence[str] = (),
+    wrong_side_up: bool = False,
+    any_grain: Sequence[str] = (),
 ) -> tuple[str, ...]:
     """Return how to prepare a run's material, in order.
 
     Args:
         kind: of the cutter's tool, if it is known.
         material_kind: of the run.
+        hold: how it is held, if not as the tool's kind says.
         layers: plies that are cut at once.
         stack: how they are stacked.
         kept_straight: pieces that cannot be turned freely because of their grain.
@@ -94,30 +98,27 @@ def preparation(  # noqa: PLR0913 - facts of a run, by keywords
         reuse: number of uses of each template.
         roll: whether the material comes off a roll.
         stacking: further instructions for stacking.
+        wrong_side_up: whether cloth lies so, because the tool draws on it.
+        any_grain: pieces of cloth that may lie at any turn.
     """
     read_first = None if kind is None else kind.must_read_first(material_kind)
-    found = [read_first] if read_first else list(_of_material(material_kind, layers))
-    found = [_(each) for each in found]
-    if layers == 1 and (side := _side_up(material_kind)):
+    first = [read_first] if read_first else _of_material(material_kind, layers)
+    found = [_(each) for each in first]
+    if layers == 1 and (side := _side_up(material_kind, wrong=wrong_side_up)):
         found.append(side)
     if layers > 1:
-        stacked = (
-            _("Stack {layers} layers, all right side up, their edges in line.")
-            if stack == "face_up"
-            else _("Stack {layers} layers, in pairs, right sides together, their edges in line.")
-        )
-        found.append(stacked.format(layers=layers))
+        found.append(_stacked(stack, wrong=wrong_side_up).format(layers=layers))
     found.extend(stacking)
     if kept_straight:
         found.append(_straight(material_kind, ", ".join(kept_straight), roll=roll))
+    if any_grain and material_kind in _CLOTH:
+        found.append(_any_grain("" if not kept_straight else ", ".join(any_grain)))
     if one_way and material_kind in _CLOTH:
         found.append(_one_way(", ".join(one_way), roll=roll))
-    if kind is not None:
-        found.append(_(kind.preparation))
+    found += [] if kind is None else [hold or _(kind.preparation)]
     if reuse > 1:
-        found.append(
-            _("Each template is used {times} times: keep them flat between two uses.", times=reuse)
-        )
+        kept = _("Each template is used {times} times: keep them flat between two uses.")
+        found.append(kept.format(times=reuse))
     return tuple(found)
 
 
@@ -126,8 +127,22 @@ def _of_material(material_kind: str, layers: int) -> Sequence[str]:
     return _VINYL_STACKED if stacked else _MATERIALS.get(material_kind, ())
 
 
-def _side_up(material_kind: str) -> str:
+def _stacked(stack: str, *, wrong: bool) -> str:
+    """Return how several layers are stacked."""
+    if stack != "face_up":
+        return _("Stack {layers} layers, in pairs, right sides together, their edges in line.")
+    if wrong:
+        return _(
+            "Stack {layers} layers, all wrong side up, their edges in line: what is drawn comes "
+            "on the side that is up."
+        )
+    return _("Stack {layers} layers, all right side up, their edges in line.")
+
+
+def _side_up(material_kind: str, *, wrong: bool) -> str:
     """Return which side of a single layer is up; empty where the material's own steps say it."""
+    if material_kind in _CLOTH and wrong:
+        return _("Lay it wrong side up: what is drawn comes on the side that is up.")
     if material_kind in _CLOTH:
         return _("Lay it right side up.")
     if material_kind in _EITHER_SIDE:
@@ -157,6 +172,13 @@ def _straight(material_kind: str, pieces: str, *, roll: bool) -> str:
             "turned freely. Arrows in the pictures run along it."
         )
     return how.format(pieces=pieces)
+
+
+def _any_grain(pieces: str) -> str:
+    """Return that the grain of some pieces may run any way; of all of them without names."""
+    if not pieces:
+        return _("The grain may run any way.")
+    return _("The grain of {pieces} may run any way.", pieces=pieces)
 
 
 def _one_way(pieces: str, *, roll: bool) -> str:

@@ -6,16 +6,18 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
+from itertools import product
 from string import ascii_lowercase
 
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Chain, Outline
 from geometry.model.points import Point
 from geometry.model.segments import Bounds
+from geometry.model.transform import Rigid, cos_sin_deg
 from service.documents.model import SheetGround, SheetKind, SheetLoad, SheetPiece
 from service.documents.on_the_bed import shown_part, within_bed
 from service.documents.pictures import looks
-from service.documents.pictures.inside import free_spot, label_size, roomy_middle
+from service.documents.pictures.names import DrawnKind, PlacedName, place_name, turns_of
 from service.documents.pictures.strips import DrawnStrip
 from service.documents.sketch import Copies, Shape, Sketch, Words, fitting_scale
 from service.texts import gettext as _
@@ -23,8 +25,9 @@ from service.texts import gettext as _
 #: Letters in a drawing, mm on paper: of ids, the smallest that can be read, of offcuts' sizes, of
 #: edges' numbers.
 _LETTER, _SMALLEST, _REST, _EDGE = 3.4, 1.75, 2.6, 2.2
-#: Radius of a dial, mm.
-_DIAL = 5.3
+#: Radius of a dial, and of the ring about a motif, mm; placements, and motifs on a piece, of which
+#: names keep clear.
+_DIAL, _MOTIF, _MAX_MOTIFS = 5.3, 1.0, 6
 
 
 @dataclass(frozen=True)
@@ -47,7 +50,7 @@ def load_sketch(load: SheetLoad, title: str, room: tuple[float, float]) -> LoadS
         scale,
         title,
         ground=(*_grounds(load.ground), *_rests(load)),
-        copies=tuple(_copies(load)),
+        copies=tuple(_copies(load, named)),
         top=tuple(_top(load, scale)),
         words=(*_rest_words(load, scale), *named.words()),
         is_part=part is not None,
@@ -94,20 +97,20 @@ def _rest_words(load: SheetLoad, scale: float) -> Iterator[Words]:
             yield Words(rest.words, middle, size, upright)
 
 
-def _copies(load: SheetLoad) -> Iterator[Copies]:
+def _copies(load: SheetLoad, named: _Names) -> Iterator[Copies]:
     for index, kind in enumerate(load.kinds):
         moves = tuple(move for at, move in load.placements if at == index)
-        yield Copies(tuple(_of_kind(kind)), moves)
+        yield Copies(tuple(_of_kind(kind, named.arrow(index))), moves)
 
 
-def _of_kind(kind: SheetKind) -> Iterator[Shape]:
+def _of_kind(kind: SheetKind, arrow: tuple[Chain, ...]) -> Iterator[Shape]:
     yield Shape((kind.outline, *kind.holes), looks.piece_look(kind.cut))
     if kind.template is not None:
         yield Shape((kind.template,), looks.SEAM)
     if kind.marks:
         yield Shape(kind.marks, looks.MARK)
-    if kind.arrow:
-        yield Shape(kind.arrow, looks.ARROW)
+    if arrow:
+        yield Shape(arrow, looks.ARROW)
 
 
 def _top(load: SheetLoad, scale: float) -> Iterator[Shape]:
@@ -116,9 +119,8 @@ def _top(load: SheetLoad, scale: float) -> Iterator[Shape]:
         yield Shape(load.notches, looks.NOTCH)
     if load.line_up:
         yield Shape(load.line_up, looks.LINE_UP)
-    radius = 1.0 / scale
     for x, y in load.ground.motifs:
-        yield Shape((circle(Point(x, y), radius),), looks.MOTIF)
+        yield Shape((circle(Point(x, y), _MOTIF / scale),), looks.MOTIF)
 
 
 def circle(middle: Point, radius: float) -> Outline:
@@ -133,57 +135,70 @@ class _Names:
     def __init__(self, load: SheetLoad, scale: float) -> None:
         self._load, self._scale = load, scale
         ids = list(dict.fromkeys(kind.piece for kind in load.kinds))
+        kinds = list(enumerate(load.kinds))
         wide = [
             name
             for name in ids
             if any(
-                kind.piece == name and not kind.is_named and self._spot(kind, name) is None
-                for kind in load.kinds
+                kind.piece == name and not kind.is_named and self._place(at, name) is None
+                for at, kind in kinds
             )
         ]
         taken = {name.lower() for name in ids}
         free = (letter for letter in ascii_lowercase if letter not in taken)
         self.keys = dict(zip(wide, free, strict=False))
+        self._placed = [
+            None if kind.is_named else self._place(at, self._text(kind)) for at, kind in kinds
+        ]
+
+    def arrow(self, index: int) -> tuple[Chain, ...]:
+        """Return the arrow of a kind, moved out of its name's way."""
+        placed = self._placed[index]
+        return self._load.kinds[index].arrow if placed is None else placed.arrow
 
     def words(self) -> Iterator[Words]:
         """Yield the text of each placement."""
-        found = [self._spot(kind, self._text(kind)) for kind in self._load.kinds]
         for index, move in self._load.placements:
-            spot = found[index]
-            if spot is None:
-                continue
-            middle, size, ground = spot
-            at = move.chain(Chain.of([middle, (middle.x + 1.0, middle.y)])).vertices[0].point
-            yield Words(self._text(self._load.kinds[index]), at, size, ground=ground)
+            placed = self._placed[index]
+            if placed is not None:
+                text = self._text(self._load.kinds[index])
+                yield Words(text, placed.at(move), placed.size)
 
     def _text(self, kind: SheetKind) -> str:
         return self.keys.get(kind.piece, kind.piece)
 
-    def _spot(self, kind: SheetKind, text: str) -> tuple[Point, float, str | None] | None:
-        """Return where a text stands on a piece, its height, and the ground that it needs there.
+    def _place(self, index: int, text: str) -> PlacedName | None:
+        """Return where a text stands on a kind of piece; ``None`` without room for it."""
+        kind = self._load.kinds[index]
+        drawn = DrawnKind(
+            kind.template or kind.outline,
+            (*kind.holes, *kind.marks, *self._motifs(index)),
+            kind.arrow,
+            kind.is_one_way,
+        )
+        turns = turns_of([move for at, move in self._load.placements if at == index])
+        return place_name(drawn, text, turns, _LETTER / self._scale, _SMALLEST / self._scale)
 
-        Shape:
-            ``None`` if letters that can be read have no room, or stand on the piece already.
-        """
-        most, least = _LETTER / self._scale, _SMALLEST / self._scale
-        inside = kind.template or kind.outline
-        lines = (*kind.holes, *kind.marks)
-        middle, reach = roomy_middle(inside)
-        if not lines and not kind.arrow:
-            size = label_size(inside, text, most)
-            # Upright letters have more room along the piece than they would at any turn.
-            size = max(size, min(most, 0.8 * reach) if len(text) == 1 else size)
-            return (middle, size, None) if size >= least else None
-        arrows = [[vertex.point for vertex in line.vertices] for line in kind.arrow]
-        largest = min(most, 0.5 * reach) if len(text) < 3 else most  # noqa: PLR2004 - short ones
-        found = free_spot(inside, lines, text, middle, max(largest, least), lines=arrows)
-        if found is not None and found[1] >= least:
-            return (*found, None)
-        # Over the arrow's shaft, with the piece's colour behind it; never over a hole.
-        size = label_size(inside, text, most)
-        if kind.holes or kind.is_named or size < least:
-            return None
-        return middle, size, looks.piece_look(kind.cut).fill
+    def _motifs(self, index: int) -> Iterator[Outline]:
+        """Yield the rings of a print's motifs on a kind of piece, where they lie on most of all."""
+        kind = self._load.kinds[index]
+        box = kind.outline.bounds
+        moves = [move for at, move in self._load.placements if at == index][:_MAX_MOTIFS]
+        found: dict[tuple[float, float], None] = {}
+        for move, (x, y) in product(moves, self._load.ground.motifs):
+            at = _before(move, Point(x, y))
+            if box.left <= at.x <= box.right and box.bottom <= at.y <= box.top:
+                found[round(at.x, 1), round(at.y, 1)] = None
+        for x, y in list(found)[:_MAX_MOTIFS]:
+            yield circle(Point(x, y), _MOTIF / self._scale)
+
+
+def _before(move: Rigid, at: Point) -> Point:
+    """Return the point of a piece that a move places at a point of the bed."""
+    cos, sin = cos_sin_deg(move.turn_deg)
+    x, y = at.x - move.x, at.y - move.y
+    along = x * cos + y * sin
+    return Point(-along if move.mirrored else along, y * cos - x * sin)
 
 
 def piece_sketch(piece: SheetPiece, room: tuple[float, float]) -> Sketch:

@@ -46,7 +46,7 @@ def bags_heading(sheet: RunSheet) -> str:
 
 def by_hand_heading() -> str:
     """Return the heading of how to cut in strips, with a ruler instead of along drawn lines."""
-    return _("Or cut strips with a ruler")
+    return _("Instead of this run's loads: cut strips with a ruler")
 
 
 def times_text(repeats: int) -> str:
@@ -84,7 +84,7 @@ def file_lines(load: SheetLoad) -> Iterator[str]:
             )
         else:
             yield _(
-                "File: {files}, whichever your machine reads. {time}",
+                "One file, whichever your machine reads: {files}. {time}",
                 files=_choice(load.files),
                 time=time,
             )

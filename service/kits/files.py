@@ -67,7 +67,7 @@ def load_files(
     files: dict[str, bytes] = {}
     losses: list[str] = []
     for name in run.formats:
-        settings = run.cutter.formats.get(name, {})
+        settings = _settings(run, name, kit)
         losses.extend(_head_warnings(run, name, settings))
         # The kit's title last: where a format has room for a few words, it is what goes.
         words = _title(run, load)
@@ -168,16 +168,24 @@ def check_plugins(runs: Iterable[Run]) -> None:
             raise PluginFailedError(fault)
 
 
-def check_formats(run: Run, index: int, load: PlannedLoad) -> None:
+def check_formats(kit: Kit, run: Run, index: int, load: PlannedLoad) -> None:
     """Write one load and throw it away: a preview refuses what the kit would be refused for.
 
     Raises:
         RequestError: as :func:`load_files`.
     """
     for name in run.formats:
-        settings = run.cutter.formats.get(name, {})
+        settings = _settings(run, name, kit)
         for _part, plan in parts(run, load.planned.plan):
             _written(index, name, plan, settings)
+
+
+def _settings(run: Run, name: str, kit: Kit) -> Mapping[str, Any]:
+    """Return the settings of a format: a printed check page speaks the kit's units by itself."""
+    stated = run.cutter.formats.get(name, {})
+    if name != "pdf":
+        return stated
+    return {"units": "both" if kit.second_units else kit.units, **stated}
 
 
 def _written(index: int, name: str, plan: CutPlan, settings: Mapping[str, Any]) -> Written:

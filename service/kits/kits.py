@@ -178,7 +178,7 @@ def cut(
             made.short.append((index, planned))
         if not with_files:
             for load in planned.loads[:1]:
-                check_formats(run, index, load)
+                check_formats(converted, run, index, load)
         made.planned.append(planned)
         if made.short:
             continue

@@ -20,6 +20,9 @@ from service.tools import kind_of
 _MARK_IN, _MARK_MM = MM_PER_INCH / 8.0, 1.0
 #: What papers of printers are called; a bed of its own size has no name.
 _PAPER_WORDS = {"a4": _later("A4 (210 x 297 mm)"), "letter": _later("letter size (8 1/2 x 11 in)")}
+#: What a frame that grips cloth takes of it on each side: 1 in or 25 mm. Common practice, no
+#: source.
+_GRIP_IN, _GRIP_MM = MM_PER_INCH, 25.0
 _SHEETS = frozenset({"paper", "card", "coated_paper", "vinyl"})
 
 
@@ -87,12 +90,15 @@ def _size(planned: PlannedRun, units: BenchUnits, count: int) -> str:
     bed = run.cutter.bed
     kind = kind_of(run.cutter.tool)
     if kind.grips_edges:
+        mark, grip = _steps(units.first)
+        wide, high = (round_up(side + 2.0 * grip, mark) for side in (bed.width, bed.height))
         return ngettext(
-            "large enough for the {bed} to grip all round (its opening is {size})",
-            "each large enough for the {bed} to grip all round (its opening is {size})",
+            "{size} or larger, so that the {bed} grips {grip} on every side of its opening",
+            "each {size} or larger, so that the {bed} grips {grip} on every side of its opening",
             count,
             bed=_(bed_word(run)),
-            size=units.size(Bounds(0.0, 0.0, bed.width, bed.height)),
+            size=units.size(Bounds(0.0, 0.0, wide, high)),
+            grip=units.length(grip),
         )
     if kind.is_pressed:
         return ngettext(
@@ -103,6 +109,11 @@ def _size(planned: PlannedRun, units: BenchUnits, count: int) -> str:
         )
     size = units.size(work_box(run))
     return ngettext("{size} or larger", "each {size} or larger", count, size=size)
+
+
+def _steps(units: str) -> tuple[float, float]:
+    """Return to which step sizes are rounded up, and what a frame grips, mm."""
+    return (_MARK_IN, _GRIP_IN) if units == "in" else (_MARK_MM, _GRIP_MM)
 
 
 def _rules(planned: PlannedRun, units: str) -> Bounds:
@@ -119,5 +130,5 @@ def _rules(planned: PlannedRun, units: str) -> Bounds:
     tool = planned.run.cutter.tool
     rule = 2.0 * kind_of(tool).reach(tool).cut
     wide, high = wide + rule, high + rule
-    mark = _MARK_IN if units == "in" else _MARK_MM
+    mark, _grip = _steps(units)
     return Bounds(0.0, 0.0, round_up(wide, mark), round_up(high, mark))

@@ -22,8 +22,11 @@ from service.kits.sheet_facts import run_facts, run_figures
 from service.kits.sheet_loads import arrow_of, sheet_load
 from service.kits.sheet_warnings import SheetWarnings
 from service.pieces.model import Allowance, Kit, Piece
+from service.requests.runs import Run
 from service.runs.loads import PlannedRun
 from service.runs.plies import stacking
+from service.runs.printing import is_printed
+from service.runs.side_up import lies_wrong_side_up
 from service.texts import gettext as _
 from service.texts import gettext_noop, ngettext
 from service.tools import kind_of
@@ -88,7 +91,7 @@ def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: CutKitAnswer) -> R
         totals=(
             *([(_("Copies"), str(kit.copies))] if kit.copies > 1 else []),
             (_("Loads"), str(totals.loads)),
-            (_("Stops"), str(totals.stops)),
+            (_("Stops, loading included"), str(totals.stops)),
             (_line_words(planned), long_length(totals.cut_length_mm, kit.units)),
             (
                 _("Time"),
@@ -107,6 +110,33 @@ def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: CutKitAnswer) -> R
         units=kit.units,
         language=kit.language,
     )
+
+
+def _preparation(kit: Kit, planned: PlannedRun) -> tuple[str, ...]:
+    """Return how a run's material is prepared."""
+    run = planned.run
+    turns = {name: kit.pieces[name].turns for name in run.quantities}
+    return preparation(
+        kind_of(run.cutter.tool),
+        run.material.kind,
+        hold=_tool_preparation(run),
+        layers=run.layers,
+        stack=run.stack,
+        kept_straight=[name for name, each in turns.items() if each != "free"],
+        any_grain=[name for name, each in turns.items() if each == "free"],
+        one_way=[name for name, each in turns.items() if each == "fixed"],
+        reuse=run.reuse if run.cut == "template" else 1,
+        roll=run.from_roll,
+        stacking=stacking(run, planned.plies),
+        wrong_side_up=lies_wrong_side_up(kit, run),
+    )
+
+
+def _tool_preparation(run: Run) -> str:
+    """Return how a run's material is held for its tool; paper goes through a printer."""
+    if is_printed(run):
+        return _("Print at 100 %, measure, then cut on the line with rule and knife or scissors.")
+    return _(kind_of(run.cutter.tool).preparation)
 
 
 def _said_once(runs: Sequence[SheetRun]) -> tuple[SheetRun, ...]:
@@ -209,20 +239,7 @@ def _run(kit: Kit, planned: PlannedRun, row: RunAnswer, warnings: SheetWarnings)
         totals=tuple(
             (piece, each.requested, each.made, each.spare) for piece, each in row.totals.items()
         ),
-        preparation=(
-            *material_needed(planned, row, units),
-            *preparation(
-                kind,
-                run.material.kind,
-                layers=run.layers,
-                stack=run.stack,
-                kept_straight=[name for name in run.quantities if kit.pieces[name].turns != "free"],
-                one_way=[name for name in run.quantities if kit.pieces[name].turns == "fixed"],
-                reuse=run.reuse if is_template else 1,
-                roll=run.from_roll,
-                stacking=stacking(run, planned.plies),
-            ),
-        ),
+        preparation=(*material_needed(planned, row, units), *_preparation(kit, planned)),
         remedies=remedies(kind),
         by_hand=by_hand.instructions,
         strips=by_hand.strips,

@@ -15,6 +15,7 @@ from service.requests.runs import Run
 from service.runs.loads import PlannedRun
 from service.runs.printing import is_printed
 from service.runs.sheet_position import bed_word, work_box
+from service.runs.side_up import CLOTH, lies_wrong_side_up
 from service.texts import gettext as _
 from service.texts import ngettext
 from service.tools import kind_of
@@ -112,15 +113,17 @@ def _load_length(number: int, repeats: int, length: str) -> str:
     )
 
 
-def _layers(run: Run) -> list[tuple[str, str]]:
+def _layers(kit: Kit, run: Run) -> list[tuple[str, str]]:
     if run.layers == 1:
         return []
-    at_once = (
-        _("{layers} at once, face up")
-        if run.stack == "face_up"
-        else _("{layers} at once, face to face")
-    )
-    return [(_("Layers"), at_once.format(layers=run.layers))]
+    if run.stack != "face_up":
+        side = _("face to face")
+    elif run.material.kind not in CLOTH:
+        side = _("face up")
+    else:
+        side = _("wrong side up") if lies_wrong_side_up(kit, run) else _("right side up")
+    text = _("{layers} at once, {side}", layers=run.layers, side=side)
+    return [(_("Layers"), text)]
 
 
 def run_facts(
@@ -129,14 +132,14 @@ def run_facts(
     """Return label and text of what is to be known of a run before it is prepared."""
     run, kind = planned.run, kind_of(planned.run.cutter.tool)
     name = run.cutter.name or run.cutter.title
-    words = _(kind.words)
+    words = _("printer; then cut by hand") if is_printed(run) else _(kind.words)
     return [
         (_("Cutter"), f"{name}: {words}" if name else words),
         *heap_facts(run),
         *_opening(run, units),
         *([] if planned.parts else _roll(row, units)),
         *motif_facts(planned, kit.units),
-        *_layers(run),
+        *_layers(kit, run),
         *_sets(run),
         *_dies(row),
     ]

@@ -50,7 +50,7 @@ def sheet_load(
         number=load.number,
         repeats=load.load.repeats,
         pieces=tuple(row.pieces.items()),
-        stops=tuple(_stops(load, watched=bool(runs_on))),
+        stops=(*_stops(load, watched=bool(runs_on)), *_nicks(load)),
         time=time_text(row.estimated_s),
         files=tuple(name for _format, name in files),
         ground=_ground(on),
@@ -100,6 +100,19 @@ def _stops(load: PlannedLoad, *, watched: bool) -> Iterator[SheetStop]:
         if watched and 0 < stop.before_stroke < last:
             message = _("After stroke {n}: {what}", n=stop.before_stroke, what=message)
         yield SheetStop(stop.reason, message, stop.angle_deg)
+
+
+def _nicks(load: PlannedLoad) -> Iterator[SheetStop]:
+    """Yield how pieces are freed that a die's nicks hold. Common practice, no source."""
+    if any(stroke.part == "nick" for stroke in load.planned.plan.strokes):
+        yield SheetStop(
+            "cut-nicks",
+            _(
+                "Nicks hold each piece by small ties: lift the stack out of the press whole, then "
+                "snip the ties through all layers with pointed scissors; do not tear them."
+            ),
+            None,
+        )
 
 
 def _notes(runs_on: Collection[str], row: LoadAnswer, *, printed: bool) -> Iterator[str]:
@@ -167,6 +180,7 @@ def _kind(kit: Kit, cut: str, name: str, mirrored: bool) -> SheetKind:  # noqa: 
         template=piece.template.outline if cut == "patch" and piece.allowance.max_mm else None,
         arrow=arrow_of(piece, cut),
         is_named=piece.is_named(cut),
+        is_one_way=piece.turns == "fixed",
     )
 
 

@@ -22,6 +22,7 @@ from service.runs.loads import PlannedLoad, PlannedRun, Shortfall, ShortfallPurc
 from service.runs.sheet_position import sheet_answer
 from service.schemas.codec import dump
 from service.texts import gettext as _
+from service.texts import ngettext
 
 
 def stock_entries(planned: PlannedRun) -> list[StockEntryAnswer]:
@@ -164,9 +165,10 @@ def stock_words(planned: PlannedRun, units: BenchUnits) -> str:
         if entry.roll is None:
             used = used_count(planned, number)
             texts.append(
-                _(
-                    '{used} of {count} "{name}", {size}',
-                    used=used,
+                ngettext(
+                    '{n} piece marked "{name}", {size} (there are {count})',
+                    '{n} pieces marked "{name}", each {size} (there are {count})',
+                    used,
                     count=entry.count,
                     name=entry.name,
                     size=units.size(Bounds(0.0, 0.0, entry.width, entry.height or 0.0)),

@@ -30,6 +30,7 @@ from service.runs.plies import Plies, plies_of
 from service.runs.repeats import listed_once
 from service.runs.rolls import cut_off, used_of
 from service.runs.sheet_position import loading_of, sheet_warnings
+from service.runs.side_up import lies_wrong_side_up
 from service.texts import gettext as _
 from service.tools import kind_of
 from service.tools.known_plans import PLANS, plan_question
@@ -134,7 +135,7 @@ def plan_laid(
     """
     regions = {piece: kit.pieces[piece].region(run.cut) for piece in run.quantities}
     sheet, lengths = cut_off(run, laid, regions)
-    loading = loading_of(sheet, kit.units)
+    loading = loading_of(sheet, kit.units, wrong_side_up=lies_wrong_side_up(kit, run))
     loads, exit_angle_deg = _plan_loads(regions, laid, lengths, sheet, entry_angle_deg, loading)
     if search is not None and not all(each.planned.lined_up for each in loads):
         again = with_line_up(laid, items, run, search)

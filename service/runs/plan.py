@@ -27,6 +27,7 @@ from service.runs.motifs import (
 )
 from service.runs.plies import items_of, plies_of, plies_warnings
 from service.runs.printing import on_few_pages
+from service.runs.side_up import side_warnings
 from service.runs.stock import plan_on_stock
 from service.runs.times import speed_warnings
 from service.tools.layouts import LayoutSearch
@@ -70,6 +71,7 @@ def plan_run(
     warnings = [
         *spacing,
         *plies_warnings(kit, run, plies),
+        *side_warnings(kit, run),
         *speed_warnings(run.cutter, run.formats),
         *run.notes,
         *planned.warnings,

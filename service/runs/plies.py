@@ -160,6 +160,11 @@ def _fit(kit: Kit, run: Run, piece: str, partner: str) -> Turns | None:
     return one.turns if turns is None or turns == own else turns
 
 
+def is_same_turned_over(kit: Kit, run: Run, piece: str) -> bool:
+    """Return whether a piece that is cut from the wrong side is the same piece at every turn."""
+    return _fit(kit, run, piece, piece) == kit.pieces[piece].turns
+
+
 def _fewest(first: int, second: int, up: int, down: int) -> tuple[int, int]:
     """Return how many outlines of two mirror partners make enough of both: as few as will do.
 

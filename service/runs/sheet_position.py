@@ -74,17 +74,17 @@ def _from(distance: float, edge: str, units: str) -> str:
     return _("{length} beyond {edge}", length=length, edge=edge)
 
 
-def loading_of(run: Run, units: str) -> str:
+def loading_of(run: Run, units: str, *, wrong_side_up: bool = False) -> str:
     """Return the sentence that tells the operator how to lay the run's material."""
     name = run.material.name if run.material.is_named else _("the material")
-    stacked = "".join(f", {words}" for words in _stacked(run))
+    stacked = "".join(f", {words}" for words in _stacked(run, wrong_side_up=wrong_side_up))
     motif = f", {words}" if run.anchors and (words := first_motif_words(run, units)) else ""
     place = f", {corner_words(run)} {position_words(run, units)}" if has_place(run) else ""
     how = _LOAD if place or run.from_roll else kind_of(run.cutter.tool).loading_words
     return _(how, what=f"{name}{stacked}{place}{motif}")
 
 
-def _stacked(run: Run) -> Iterator[str]:
+def _stacked(run: Run, *, wrong_side_up: bool) -> Iterator[str]:
     """Yield how many plies are loaded, and which side of cloth is up."""
     if run.layers > 1:
         yield _("{layers} layers", layers=run.layers)
@@ -92,7 +92,7 @@ def _stacked(run: Run) -> Iterator[str]:
     if run.stack == "face_to_face" and run.layers > 1:
         yield _("in pairs, right sides together")
     elif run.material.kind in _CLOTH:
-        yield _("right side up")
+        yield _("wrong side up") if wrong_side_up else _("right side up")
 
 
 def sheet_answer(run: Run, units: str) -> SheetAnswer | None:

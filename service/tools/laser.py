@@ -178,14 +178,19 @@ class LaserKind(ToolKind[Laser]):
         ),
         _("Keep the bed and the crumb tray clean; scraps of paper and lint catch fire."),
     )
-    #: Common practice; plies under a laser: see the cautions.
-    preparation = _("Lay it flat with the air assist on; weigh down what curls.")
+    #: Common practice, no source: the head strikes what stands up, and a weight that slides is cut
+    #: or shines the beam back. Plies under a laser: see the cautions.
+    preparation = _(
+        "Lay it flat with the air assist on. Hold down what curls at its edges, with the bed's own "
+        "clamps or vacuum and clear of the head: never lay loose weights under a laser."
+    )
     #: A university laboratory's notes on measuring hole and part.
     remedies = (
         (
             _(
-                "All sides off by the same amount: cut a test piece; kerf = (hole - "
-                "part) / 2. Write it down: the next kit is made with it."
+                "All sides off by the same amount: cut a test piece and measure it and its hole; "
+                "kerf = (hole - part) / 2. Do not cut the loads with these files: write the kerf "
+                "down here ______ and have the files made again with it."
             )
         ),
     )

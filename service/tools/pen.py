@@ -67,7 +67,7 @@ class PenKind(ToolKind[Pen]):
 
     model = Pen
     schema = PenToolSchema
-    words = _("pen: print, then cut by hand")
+    words = _("pen: it draws; then cut by hand")
     is_cut_by_hand = True
     bed_word = _("bed")
     default_gap_mm = 0.0
@@ -83,9 +83,10 @@ class PenKind(ToolKind[Pen]):
         ),
     )
     preparation = _(
-        "Print at 100 %, measure, then cut on the line with rule and knife or scissors."
+        "Hold it flat so that it cannot shift while the pen draws; then cut on the lines with rule "
+        "and knife or scissors."
     )
-    test_words = _("Print the first page and measure one {piece} on it: {size}.")
+    test_words = _("Draw one {piece} on a spare piece of the material and measure it: {size}.")
     remedies = ()
     built_in = BuiltInCutter(
         "pen-sheet",

@@ -103,7 +103,10 @@ def test_lowest_cost(studio: Studio) -> None:
         assert right - left <= wide + 0.01
         assert top - bottom <= high + 0.01
         assert load.payload["sheet"]["width_mm"] == wide
-    assert kit.sheet.says('2 of 2 "offcut"', '1 of 4 "half sheet"', '1 of 2 "whole sheet"')
+    # Used, and how many there are.
+    assert kit.sheet.says('2 pieces marked "offcut"', '1 piece marked "half sheet"')
+    assert kit.sheet.together('marked "half sheet"', "there are 4")
+    assert kit.sheet.together('marked "whole sheet"', "there are 2")
     assert kit.sheet.says("Load sailcloth (half sheet)")
 
 

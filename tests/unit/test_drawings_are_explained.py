@@ -75,7 +75,11 @@ def test_a_die_s_nicks_and_bridges_are_in_the_picture_and_on_the_sheet() -> None
     assert _strokes(_picture(made), looks.NOTCH.width) == notches
     page = made.files["run-sheet.html"].decode()
     # On the sheet widths are those on paper, divided by the scale of the drawing.
-    assert sum(data.count("M") for data in _way_paths(page)) == notches
+    # The key shows one more, as its sample.
+    assert sum(data.count("M") for data in _way_paths(page)) == notches + 1
+    assert page.count("</svg> nick or bridge of the die") == 1
+    # Nicks leave ties, and what is pressed has to be freed of them.
+    assert re.search(r"[Nn]icks hold each piece by small ties.*snip", page)
 
 
 def _way_paths(page: str) -> list[str]:

@@ -58,7 +58,8 @@ def test_no_size_of_pictures_takes_fewer_pages(name: str) -> None:
         look = LoadArrangement(HEIGHTS[0])
         typeset(sheet, pdf.story(sheet, look=look), pages, least=least)
         smallest = noted_pages(sheet, pdf.story(sheet, look=LoadArrangement(HEIGHTS[-1])))
-        assert all(smallest[key] >= least[key] for key in least), count
+        # Of the whole: what comes before a load differs where free room is filled.
+        assert smallest[pdf._LAST] >= least[pdf._LAST], count
         is_sure.append(pages[pdf._LAST] == least[pdf._LAST] > 1)
     assert any(is_sure)
 

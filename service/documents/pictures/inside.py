@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from functools import lru_cache
+from itertools import pairwise
 
 from geometry import polygons
 from geometry.measure import centroid, flattened
@@ -81,6 +82,71 @@ def free_spot(
             return Point(float(spot.x), float(spot.y)), size
         size *= 0.85
     return None
+
+
+def upright_spot(
+    outline: Outline,
+    marks: Sequence[Outline | Chain],
+    text: str,
+    wanted: Point,
+    sizes: tuple[float, float],
+    turns_deg: Sequence[float],
+    *,
+    lines: Sequence[Sequence[Point]] = (),
+) -> tuple[tuple[Point, ...], float] | None:
+    """Return where an upright text stands clear of marks on a piece that is laid at some turns.
+
+    Args:
+        outline: the text stays inside it.
+        marks: lines that it must not touch.
+        text: the text.
+        wanted: point to stay near.
+        sizes: the largest and the smallest letter height, mm.
+        turns_deg: at which the piece is laid, counter-clockwise.
+        lines: further lines that it must not touch.
+
+    Shape:
+        A point of the outline for each turn, and the letter height; ``None`` if even the smallest
+        has no room at one of the turns.
+    """
+    edges = [*_points(outline), *_points(outline)[:1]]
+    ways = [edges, *(_points(mark) for mark in marks), *(list(line) for line in lines)]
+    size, least = sizes
+    while size >= least:
+        spots = [_upright_at(outline, ways, text, wanted, size, turn) for turn in turns_deg]
+        found = tuple(spot for spot in spots if spot is not None)
+        if len(found) == len(spots):
+            return found, size
+        size *= 0.88
+    return None
+
+
+def _upright_at(
+    outline: Outline,
+    ways: Sequence[Sequence[Point]],
+    text: str,
+    wanted: Point,
+    size: float,
+    turn_deg: float,
+) -> Point | None:
+    """Return where the box of a text has room: what is nearer to a line than that is taken out."""
+    wide, high = size * (width_of(text) / 2.0 + 0.15), size * 0.55
+    cos, sin = math.cos(math.radians(turn_deg)), math.sin(math.radians(turn_deg))
+    # The box is upright on the bed, so it is turned the other way on the piece.
+    corners = [
+        (x * cos + y * sin, y * cos - x * sin)
+        for x, y in ((-wide, -high), (wide, -high), (wide, high), (-wide, high))
+    ]
+    taken = [
+        polygons.MultiPoint([(p.x + x, p.y + y) for p in ends for x, y in corners]).convex_hull
+        for way in ways
+        for ends in pairwise(way)
+    ]
+    room = _polygon(outline).difference(polygons.union_all(taken))
+    if room.is_empty:
+        return None
+    spot = polygons.get_point(polygons.shortest_line(room, polygons.Point(wanted)), 0)
+    return Point(float(spot.x), float(spot.y))
 
 
 def _points(mark: Outline | Chain) -> list[Point]:
