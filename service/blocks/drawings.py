@@ -23,6 +23,7 @@ from service.blocks.pieces import NamedPiece
 from service.blocks.reading import ReadBlock
 from service.documents.pictures import looks
 from service.documents.pictures.colours import Tint, is_dark
+from service.documents.pictures.fabric_legend import APART, fabric_look
 from service.documents.sketch import Hatching, Shape, Sketch, Words, fitting_scale
 from service.requests.drawn_blocks import DrawnBlockRequest
 from service.texts import gettext as _
@@ -32,8 +33,6 @@ _LETTER, _SMALLEST = 4.2, 1.7
 #: Share of a piece's room that a name may take, by its letters.
 _OF_ROOM = 1.5
 _PAPER = "#ffffff"
-#: Between lines of hatchings on paper, mm.
-_APART = 2.0
 #: By how much farther from the middle pieces are moved, until their patches are apart.
 _FACTORS = (1.15, 1.3, 1.5, 1.75, 2.0, 2.5, 3.0)
 _CHORD = 0.05
@@ -82,7 +81,7 @@ class BlockDrawings:
         scale = fitting_scale(box, room)
         shapes: list[Shape] = []
         for piece in self.read.pieces:
-            look = looks.Look(self.tints[piece.fabric].fill, looks.INK, 0.3)
+            look = fabric_look(self.tints[piece.fabric])
             shapes.append(Shape((piece.outline, *piece.holes), look))
             shapes += self.inside(piece)
         words = (self._name(piece, piece.name, scale) for piece in self.read.pieces)
@@ -124,7 +123,7 @@ class BlockDrawings:
                     if piece.fabric == fabric
                 ),
                 tint.hatching_deg,
-                _APART / scale,
+                APART / scale,
                 looks.hatch_look(tint.fill),
             )
             for fabric, tint in self.tints.items()
@@ -142,8 +141,8 @@ class BlockDrawings:
         shapes: list[Shape] = []
         words: list[Words] = []
         for piece, outline, (x, y) in zip(pieces, outlines, shifts, strict=True):
-            tint = self.tints[piece.fabric].fill
-            shapes.append(Shape((moved(outline, x, y),), looks.Look(tint, looks.INK, 0.3)))
+            look = fabric_look(self.tints[piece.fabric])
+            shapes.append(Shape((moved(outline, x, y),), look))
             if self.patches[piece.name]:
                 shapes.append(Shape((moved(piece.outline, x, y),), looks.SEAM))
             name = self._name(piece, piece.name, scale)

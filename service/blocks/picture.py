@@ -1,63 +1,67 @@
-"""The picture of a block: its pieces in their fabrics, with letters."""
+"""The picture of a block: its pieces in their fabrics, with letters and a legend."""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
-from xml.sax.saxutils import escape, quoteattr
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from geometry.model.outline import Outline
 from geometry.model.points import Point
+from geometry.model.segments import Bounds
 from service.blocks.pieces import NamedPiece
-from service.documents.pictures.colours import Tint, fill_of, is_dark, patterns, tints_of
+from service.documents.pictures.colours import Tint, is_dark, tints_of
+from service.documents.pictures.fabric_legend import (
+    LETTER,
+    FabricLegend,
+    LegendRow,
+    fabric_hatchings,
+    fabric_look,
+    legend_width,
+)
 from service.documents.pictures.letters import width_of
 from service.documents.pictures.looks import INK
-from service.documents.pictures.path import number, path_data
+from service.documents.sketch import Shape, Sketch, Words
+from service.documents.sketch_document import sketch_document
 from service.texts import gettext as _
 
-_PAPER = "#fff"
-#: Letters are at most this share of the block's width, and of the room in their piece.
-_LARGEST, _OF_ROOM = 1 / 18, 0.9
-_SMALLEST = 1 / 90
+_PAPER = "#ffffff"
+#: Largest side of a block, and letters, the largest and the smallest, mm on paper.
+_SIDE, _LETTER, _SMALLEST = 120.0, 5.0, 1.75
+#: Share of the circle in a piece that its letter's box may take.
+_OF_ROOM = 0.85
 #: The gallery's names of fabrics, apart in grey too.
 _NAMED = {"light": Tint("#f4e8cd"), "dark": Tint("#6f98a3"), "medium": Tint("#e2b08a")}
 
 
 def block_picture(outline: Outline, pieces: Sequence[NamedPiece]) -> str:
     """Return the SVG picture of a block, each piece with its letter."""
+    return sketch_document(block_sketch(outline, pieces))
+
+
+def block_sketch(outline: Outline, pieces: Sequence[NamedPiece]) -> Sketch:
+    """Return the drawing of a block, the legend of several fabrics at its right."""
     box = outline.bounds
-    pad = 0.02 * max(box.width, box.height)
-    fabrics = dict.fromkeys(piece.fabric for piece in pieces)
-    tints = block_tints(fabrics)
-    line = 0.05 * max(box.width, box.height)
-    width, height = box.width + 2 * pad, box.height + 2 * pad
-    total = height + (line * (len(fabrics) + 0.3) if len(fabrics) > 1 else 0.0)
-    hatched = "".join(patterns(tints.values(), line / 3.0, INK))
-    at = f"translate({number(pad - box.left)} {number(pad + box.top)}) scale(1 -1)"
-    view = f"0 0 {number(width)} {number(total)}"
+    scale = min(1.0, _SIDE / max(box.width, box.height))
     counts = Counter(piece.fabric for piece in pieces)
-    named = ", ".join(f"{name}: {counts[name]}" for name in fabrics)
-    spoken = _("Block of {pieces}", pieces=named)
-    parts = [
-        (
-            f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{view}" '
-            f'width="{number(width)}mm" height="{number(total)}mm" role="img" '
-            f"aria-label={quoteattr(spoken)}><title>{escape(spoken)}</title>"
-            f"<defs>{hatched}</defs>"
-            f'<rect width="{number(width)}" height="{number(total)}" fill="{_PAPER}"/>'
-            f'<g transform="{at}" stroke="{INK}" stroke-width="{number(box.width / 400)}" '
-            'stroke-linejoin="round">'
+    tints = block_tints(counts)
+    rows = [LegendRow(name, name) for name in counts] if len(counts) > 1 else []
+    legend = FabricLegend(rows, Point(box.right, box.top), LETTER / scale)
+    wide = legend_width(rows) / scale if rows else 0.0
+    named = ", ".join(f"{name}: {count}" for name, count in counts.items())
+    return Sketch(
+        Bounds(box.left, min(box.bottom, legend.bottom), box.right + wide, box.top),
+        scale,
+        _("Block of {pieces}", pieces=named),
+        ground=(
+            *(
+                Shape((piece.outline, *piece.holes), fabric_look(tints[piece.fabric]))
+                for piece in pieces
+            ),
+            *legend.shapes(tints),
         ),
-        *(_piece_shape(piece, tints[piece.fabric]) for piece in pieces),
-        "</g>",
-        *(
-            _letter(piece, Point(pad - box.left, pad + box.top), box.width, tints[piece.fabric])
-            for piece in pieces
-        ),
-    ]
-    if len(fabrics) > 1:
-        parts += _legend(fabrics, tints, pad, height, line)
-    return "".join([*parts, "</svg>"])
+        hatchings=tuple(fabric_hatchings(_outlines(pieces, legend), tints, scale)),
+        words=(*_letters(pieces, tints, scale), *legend.words()),
+    )
 
 
 def block_tints(fabrics: Iterable[str]) -> dict[str, Tint]:
@@ -68,48 +72,23 @@ def block_tints(fabrics: Iterable[str]) -> dict[str, Tint]:
     return tints_of(listed)
 
 
-def _piece_shape(piece: NamedPiece, tint: Tint) -> str:
-    """Return a piece's path in a y-up frame."""
-    data = path_data(piece.outline) + "".join(map(path_data, piece.holes))
-    return f'<path d="{data}" fill="{fill_of(tint)}" fill-rule="evenodd"/>'
+def _outlines(pieces: Sequence[NamedPiece], legend: FabricLegend) -> dict[str, list[Outline]]:
+    found = {fabric: [swatch] for fabric, swatch in legend.swatches.items()}
+    for piece in pieces:
+        found.setdefault(piece.fabric, []).append(piece.outline)
+    return found
 
 
-def _letter(piece: NamedPiece, shift: Point, width: float, tint: Tint) -> str:
-    text = piece.group.letter
-    size = min(_LARGEST * width, _OF_ROOM * 2.0 * piece.room / max(1.0, 0.75 * len(text)))
-    if size < _SMALLEST * width:
-        return ""
-    x, y = piece.at.x + shift.x, shift.y - piece.at.y + 0.36 * size
-    ink = _PAPER if is_dark(tint.fill) else INK
-    ground = ""
-    if tint.hatching_deg is not None:
-        wide, high = width_of(text) * size, 1.1 * size
-        # Over hatching a letter stands on the plain colour.
-        ground = (
-            f'<rect x="{number(x - wide / 2)}" y="{number(y - 0.36 * size - high / 2)}" '
-            f'width="{number(wide)}" height="{number(high)}" fill="{tint.fill}"/>'
-        )
-    return (
-        f'{ground}<text x="{number(x)}" y="{number(y)}" font-family="sans-serif" '
-        f'font-size="{number(size)}" text-anchor="middle" fill="{ink}">{escape(text)}</text>'
-    )
-
-
-def _legend(
-    fabrics: Mapping[str, None], tints: Mapping[str, Tint], x: float, y: float, line: float
-) -> list[str]:
-    size = 0.6 * line
-    rows = []
-    for index, name in enumerate(fabrics):
-        top = y + line * (index + 0.15)
-        rows.append(
-            # Its y axis points up, as the pieces' does, so that hatching has the same slant.
-            f'<rect transform="scale(1 -1)" x="{number(x)}" y="{number(-top - size)}" '
-            f'width="{number(size)}" height="{number(size)}" fill="{fill_of(tints[name])}" '
-            f'stroke="{INK}" '
-            f'stroke-width="{number(size / 20)}"/>'
-            f'<text x="{number(x + 1.5 * size)}" y="{number(top + 0.82 * size)}" '
-            f'font-family="sans-serif" font-size="{number(size)}" fill="{INK}">'
-            f"{escape(name)}</text>"
-        )
-    return rows
+def _letters(
+    pieces: Sequence[NamedPiece], tints: Mapping[str, Tint], scale: float
+) -> Iterator[Words]:
+    """Yield the letter of each piece that has room for it inside the circle about its middle."""
+    for piece in pieces:
+        text, tint = piece.group.letter, tints[piece.fabric]
+        diagonal = (width_of(text) ** 2 + 1.0) ** 0.5
+        size = min(_LETTER / scale, 2.0 * _OF_ROOM * piece.room / diagonal)
+        if size * scale >= _SMALLEST:
+            # Over hatching a letter stands on the plain colour.
+            ground = None if tint.hatching_deg is None else tint.fill
+            ink = _PAPER if is_dark(tint.fill) else INK
+            yield Words(text, piece.at, size, ground=ground, ink=ink)

@@ -26,7 +26,7 @@ class MovableSection:
 
     @property
     def high(self) -> float:
-        """Its height, points."""
+        """Return its height, points."""
         return _height(self.flowables, self.width)
 
     def before(self, following: Flowable) -> Flowable:

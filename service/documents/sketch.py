@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from html import escape
+from zlib import crc32
 
 from geometry.model.outline import Chain, Outline
 from geometry.model.points import Point
@@ -16,6 +18,8 @@ from service.documents.pictures.looks import INK, Look
 from service.documents.pictures.path import number, path_data
 
 #: Millimetres per CSS pixel are not of interest: drawings state their size in millimetres.
+#: As many equal words are drawn once in a document of its own.
+_MANY, _ORIGIN = 8, Point(0.0, 0.0)
 _LETTERS = 'font-family="sans-serif" stroke="none"'
 
 
@@ -39,13 +43,15 @@ class Copies:
 class Hatching:
     """Lines across outlines, so that fills that print alike in grey can be distinguished.
 
-    ``apart`` is the distance between lines in the drawing's units.
+    ``apart`` is the distance between lines in the drawing's units. It ends with the drawing's
+    ``trimmed_to`` if it ``is_trimmed``.
     """
 
     paths: tuple[Outline, ...]
     angle_deg: float
     apart: float
     look: Look
+    is_trimmed: bool = False
 
     @property
     def lines(self) -> Iterator[Chain]:
@@ -87,7 +93,8 @@ class Sketch:
     """A drawing, y up, in millimetres of what it shows, from bottom to top.
 
     ``scale`` is millimetres on paper per unit, ``words`` say what it is for those who cannot
-    see it. What reaches past the box is left out if it ``is_part`` of a larger drawing.
+    see it. What reaches past the box is left out if it ``is_part`` of a larger drawing; of copies
+    and of trimmed hatchings what reaches past ``trimmed_to``, if it is stated.
     """
 
     box: Bounds
@@ -99,6 +106,7 @@ class Sketch:
     top: tuple[Shape, ...] = ()
     words: tuple[Words, ...] = ()
     is_part: bool = False
+    trimmed_to: Bounds | None = None
 
 
 def fitting_scale(box: Bounds, room: tuple[float, float]) -> float:
@@ -109,7 +117,7 @@ def fitting_scale(box: Bounds, room: tuple[float, float]) -> float:
 def sketch_svg(sketch: Sketch) -> str:
     """Return a drawing as an SVG element with a text for those who cannot see it."""
     box, scale = sketch.box, sketch.scale
-    inside = "".join(_inside(sketch))
+    inside = drawn_svg(sketch)
     return (
         f'<svg role="img" aria-label="{escape(sketch.title)}" width="{number(box.width * scale)}mm"'
         f' height="{number(box.height * scale)}mm" viewBox="{number(box.left)} {number(-box.top)} '
@@ -119,36 +127,90 @@ def sketch_svg(sketch: Sketch) -> str:
     )
 
 
-def _inside(sketch: Sketch) -> Iterator[str]:
+def drawn_svg(sketch: Sketch, *, reuse: bool = False) -> str:
+    """Return what is drawn, y up; copies of a document of its own ``reuse`` their first one.
+
+    Ids follow from what they stand for, so that several drawings on a page do not share one.
+    """
     scale = sketch.scale
-    for shape in sketch.ground:
-        yield shape_svg(shape, scale)
+    ground = "".join(shape_svg(shape, scale) for shape in sketch.ground)
+    inside = "".join((*_copies(sketch, reuse=reuse), *_hatchings(sketch, trimmed=True)))
+    if sketch.trimmed_to is not None and inside:
+        box = sketch.trimmed_to
+        rect = (
+            f'<rect x="{number(box.left)}" y="{number(box.bottom)}" '
+            f'width="{number(box.width)}" height="{number(box.height)}"/>'
+        )
+        name = _name("trimmed", rect)
+        inside = f'<clipPath id="{name}">{rect}</clipPath><g clip-path="url(#{name})">{inside}</g>'
+    inside += "".join(_hatchings(sketch, trimmed=False))
+    top = "".join(shape_svg(shape, scale) for shape in sketch.top)
+    return "".join((ground, inside, top, *_all_words(sketch, reuse=reuse)))
+
+
+def _copies(sketch: Sketch, *, reuse: bool) -> Iterator[str]:
     for each in sketch.copies:
-        drawn = "".join(shape_svg(shape, scale) for shape in each.shapes)
+        drawn = "".join(shape_svg(shape, sketch.scale) for shape in each.shapes)
+        if not reuse:
+            for move in each.moves:
+                yield f'<g transform="{moved(move)}">{drawn}</g>'
+            continue
+        name = _name("kind", drawn)
+        yield f'<defs><g id="{name}">{drawn}</g></defs>'
         for move in each.moves:
-            yield f'<g transform="{moved(move)}">{drawn}</g>'
-    for place, hatching in enumerate(sketch.hatchings):
+            turned = f' transform="{moved(move)}"'
+            if not move.mirrored and not move.turn_deg:
+                turned = f' x="{number(move.x)}" y="{number(move.y)}"'
+            yield f'<use href="#{name}"{turned}/>'
+
+
+def _hatchings(sketch: Sketch, *, trimmed: bool) -> Iterator[str]:
+    for hatching in sketch.hatchings:
+        if hatching.is_trimmed != trimmed:
+            continue
         paths, lines = ("".join(map(path_data, each)) for each in (hatching.paths, hatching.lines))
+        name = _name("hatched", paths)
         yield (
-            f'<clipPath id="hatched-{place}"><path d="{paths}"/></clipPath>'
-            f'<path clip-path="url(#hatched-{place})" d="{lines}" {hatching.look.svg(scale)}/>'
+            f'<clipPath id="{name}"><path d="{paths}"/></clipPath>'
+            f'<path clip-path="url(#{name})" d="{lines}" {hatching.look.svg(sketch.scale)}/>'
         )
-    for shape in sketch.top:
-        yield shape_svg(shape, scale)
-    for words in sketch.words:
-        if words.ground is not None:
-            wide, high = words.ground_box
-            yield (
-                f'<rect x="{number(words.at.x - wide / 2)}" y="{number(words.at.y - high / 2)}" '
-                f'width="{number(wide)}" height="{number(high)}" fill="{words.ground}"/>'
-            )
-        turn = " rotate(-90)" if words.upright else ""
-        yield (
-            f'<text transform="translate({number(words.at.x)} {number(words.at.y)}) scale(1 -1)'
-            f'{turn}" y="{number(0.35 * words.size)}" font-size="{number(words.size)}" '
-            f'fill="{words.ink}" text-anchor="{"start" if words.begins else "middle"}" '
-            f"{_LETTERS}>{escape(words.text)}</text>"
+
+
+def _name(what: str, drawn: str) -> str:
+    return f"{what}-{crc32(drawn.encode()):08x}"
+
+
+def _all_words(sketch: Sketch, *, reuse: bool) -> Iterator[str]:
+    """Yield the words; letters that stand in many pieces are drawn once and used again."""
+    alike = Counter(replace(each, at=_ORIGIN) for each in sketch.words)
+    names: dict[Words, str] = {}
+    for each in sketch.words:
+        key = replace(each, at=_ORIGIN)
+        if not reuse or alike[key] < _MANY:
+            yield _words_svg(each)
+            continue
+        if key not in names:
+            drawn = _words_svg(key)
+            names[key] = _name("word", drawn)
+            yield f'<defs><g id="{names[key]}">{drawn}</g></defs>'
+        yield f'<use href="#{names[key]}" x="{number(each.at.x)}" y="{number(each.at.y)}"/>'
+
+
+def _words_svg(words: Words) -> str:
+    ground = ""
+    if words.ground is not None:
+        wide, high = words.ground_box
+        ground = (
+            f'<rect x="{number(words.at.x - wide / 2)}" y="{number(words.at.y - high / 2)}" '
+            f'width="{number(wide)}" height="{number(high)}" fill="{words.ground}"/>'
         )
+    turn = " rotate(-90)" if words.upright else ""
+    return (
+        f'{ground}<text transform="translate({number(words.at.x)} {number(words.at.y)}) '
+        f'scale(1 -1){turn}" y="{number(0.35 * words.size)}" font-size="{number(words.size)}" '
+        f'fill="{words.ink}" text-anchor="{"start" if words.begins else "middle"}" '
+        f"{_LETTERS}>{escape(words.text)}</text>"
+    )
 
 
 def shape_svg(shape: Shape, scale: float) -> str:

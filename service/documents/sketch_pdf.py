@@ -12,7 +12,7 @@ from reportlab.pdfgen.pathobject import PDFPathObject
 from reportlab.platypus import Flowable
 
 from geometry.model.outline import Chain, Outline
-from geometry.model.segments import Arc
+from geometry.model.segments import Arc, Bounds
 from geometry.model.transform import Rigid, cos_sin_deg
 from service.documents.pictures.looks import INK
 from service.documents.sketch import Hatching, Shape, Sketch, Words
@@ -78,10 +78,11 @@ class SketchDrawing(Flowable):  # type: ignore[misc]
         canvas.translate(_PAD - box.left * self.scale, _PAD - box.bottom * self.scale)
         canvas.scale(self.scale, self.scale)
         if self.sketch.is_part:
-            part = canvas.beginPath()
-            part.rect(box.left, box.bottom, box.width, box.height)
-            canvas.clipPath(part, stroke=0, fill=0)
+            self._clip(box)
         self._shapes(self.sketch.ground)
+        canvas.saveState()
+        if self.sketch.trimmed_to is not None:
+            self._clip(self.sketch.trimmed_to)
         for each in self.sketch.copies:
             traced = [(shape, self._path(shape)) for shape in each.shapes]
             for move in each.moves:
@@ -91,10 +92,20 @@ class SketchDrawing(Flowable):  # type: ignore[misc]
                     self._draw(shape, path)
                 canvas.restoreState()
         for hatching in self.sketch.hatchings:
-            self._hatch(hatching)
+            if hatching.is_trimmed:
+                self._hatch(hatching)
+        canvas.restoreState()
+        for hatching in self.sketch.hatchings:
+            if not hatching.is_trimmed:
+                self._hatch(hatching)
         self._shapes(self.sketch.top)
         for words in self.sketch.words:
             self._words(words)
+
+    def _clip(self, box: Bounds) -> None:
+        part = self.canv.beginPath()
+        part.rect(box.left, box.bottom, box.width, box.height)
+        self.canv.clipPath(part, stroke=0, fill=0)
 
     def _shapes(self, shapes: Iterable[Shape]) -> None:
         for shape in shapes:

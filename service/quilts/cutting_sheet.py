@@ -20,7 +20,7 @@ from service.quilts.fabric import FoundFabric
 from service.quilts.finishing_sheet import finishing_facts
 from service.quilts.paper_sheet import template_facts
 from service.quilts.plan import planned
-from service.quilts.top_sketch import top_sketch
+from service.quilts.top_sketch import legend_rows, top_sketch
 from service.quilts.yardage import fabrics_of
 from service.requests.quilt_spec import QuiltSpec
 from service.requests.shapes import size_text
@@ -61,7 +61,7 @@ def plan_sheet(spec: QuiltSpec) -> Page:
         PageSection(
             _("Quilt"),
             facts=tuple(_quilt(plan, spec.units, spec.kits)),
-            sketch=top_sketch(found.drawn, plan.colours, _DRAWING),
+            sketch=top_sketch(found.drawn, legend_rows(plan.colours), _DRAWING),
         ),
         PageSection(
             _("Pieces of the quilt"),

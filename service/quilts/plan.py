@@ -110,8 +110,8 @@ def planned(spec: QuiltSpec, *, progress: PlanProgress | None = None) -> Planned
         errors += errors_of(error, spec.units)
     if errors or materials is None:
         raise refusal(errors)
-    answer = _answer(spec, top, colours, found, materials)
     drawn = drawn_top(top, colours, grouped, found)
+    answer = _answer(spec, top, found, materials, drawn)
     return PlannedQuilt(answer, materials.fabrics, drawn)
 
 
@@ -149,9 +149,9 @@ def _too_many(spec: QuiltSpec, found: Sequence[Need]) -> Iterator[Found]:
 def _answer(
     spec: QuiltSpec,
     top: QuiltTop,
-    colours: Sequence[str],
     found: Sequence[Need],
     materials: Materials,
+    drawn: DrawnTop,
 ) -> QuiltPlanAnswer:
     ids = piece_ids(len(found))
     assembly, box = top.assembly, top.bounds
@@ -190,7 +190,7 @@ def _answer(
         time=time_answer(spec, len(assembly.placed), stitches),
         kits=spec.kits,
         kit=kit_body(spec, found, ids),
-        picture=assembly_picture(assembly, colours, counts, parts, _hands(ids, found, mirrored)),
+        picture=assembly_picture(drawn, counts, _hands(ids, found, mirrored)),
         warnings=[*size_warnings(spec, top), *edge_warnings(spec, top), *materials.warnings],
     )
 

@@ -1,9 +1,9 @@
-"""The drawing of a quilt on the sheet for cutting: fabrics, letters of pieces, a legend."""
+"""The one drawing of a quilt, in answers and on the sheet for cutting: pieces, letters, legend."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
@@ -12,23 +12,28 @@ from geometry.model.segments import Bounds
 from geometry.model.transform import Rigid, moved
 from geometry.planning.assembly import Assembly
 from geometry.planning.borders import BorderPart
+from geometry.planning.outside import ragged_edges
 from geometry.planning.pieces import GroupedPieces, Need
 from service.documents.pictures.colours import Tint, is_dark, tints_of
+from service.documents.pictures.fabric_legend import (
+    LETTER,
+    FabricLegend,
+    LegendRow,
+    fabric_hatchings,
+    fabric_look,
+    legend_width,
+)
 from service.documents.pictures.inside import label_size, roomy_middle
 from service.documents.pictures.letters import width_of
-from service.documents.pictures.looks import INK, Look, hatch_look
-from service.documents.sketch import Copies, Hatching, Shape, Sketch, Words
+from service.documents.pictures.looks import INK, QUILT_EDGE
+from service.documents.sketch import Copies, Shape, Sketch, Words
 from service.quilts.borders import border_names, border_parts
 from service.quilts.kit_body import piece_ids
 from service.quilts.top import QuiltTop
 from service.texts import gettext as _
 
-#: Letters of the legend, the largest and smallest in pieces, and lines of hatchings, mm on paper.
-_LEGEND, _LETTER, _SMALLEST, _APART = 3.2, 3.4, 1.75, 1.4
-#: Outlines, and the quilt's edge.
-_LINE, _EDGE = Look(None, INK, 0.18), Look(None, INK, 0.35)
-#: Shares of a legend's letters: the height of a line, and from swatch to text.
-_SPACING, _BESIDE = 1.9, 1.7
+#: Letters in pieces, the largest and smallest, mm on paper.
+_LETTER, _SMALLEST = 3.4, 1.75
 _PAPER = "#ffffff"
 
 
@@ -65,63 +70,49 @@ def drawn_top(
     )
 
 
-def top_sketch(top: DrawnTop, counts: Mapping[str, int], room: tuple[float, float]) -> Sketch:
+def top_sketch(top: DrawnTop, rows: Sequence[LegendRow], room: tuple[float, float]) -> Sketch:
     """Return the drawing of a quilt in a room of these millimetres, the legend at its right.
 
     Args:
         top: what is drawn.
-        counts: number of pieces of each fabric, in the order of the legend.
+        rows: of the legend, each fabric in one of them.
         room: for the drawing and its legend, mm.
     """
-    legend = [f"{name}: {count:,}" for name, count in counts.items()]
-    wide = (max(map(width_of, legend)) + _BESIDE + 2.0) * _LEGEND
-    quilt = Bounds.around([top.assembly.bounds, *(part.outline.bounds for part in top.borders)])
+    inner = top.assembly.bounds
+    quilt = Bounds.around([inner, *(part.outline.bounds for part in top.borders)])
+    wide = legend_width(rows)
     scale = min(1.0, (room[0] - wide) / quilt.width, room[1] / quilt.height)
-    tints = tints_of(counts)
-    letter = _LEGEND / scale
-    # A quilt that is lower than its legend leaves room below.
-    bottom = min(quilt.bottom, quilt.top - _SPACING * letter * len(legend))
-    swatches = dict(zip(tints, _swatches(quilt, letter, len(legend)), strict=True))
+    legend = FabricLegend(rows, Point(quilt.right, quilt.top), LETTER / scale)
+    tints = tints_of(row.fabric for row in rows if row.fabric)
+    # Points and dents of an edge that keeps them are its line.
+    has_frame = bool(top.borders) or not any(ragged_edges(top.assembly))
     return Sketch(
-        Bounds(quilt.left, bottom, quilt.right + wide / scale, quilt.top),
+        # A quilt that is lower than its legend leaves room below.
+        Bounds(quilt.left, min(quilt.bottom, legend.bottom), quilt.right + wide / scale, quilt.top),
         scale,
-        _("Quilt of {pieces}", pieces=", ".join(legend)),
+        _("Quilt of {pieces}", pieces=", ".join(row.text for row in rows if row.fabric)),
         ground=(
-            *(Shape((part.outline,), _look(tints[part.colour])) for part in top.borders),
-            *(Shape((outline,), _look(tints[name])) for name, outline in swatches.items()),
+            *(Shape((part.outline,), fabric_look(tints[part.colour])) for part in top.borders),
+            *legend.shapes(tints),
         ),
         copies=tuple(_pieces(top, tints)),
-        hatchings=tuple(_hatchings(top, tints, swatches, scale)),
-        top=(Shape((_box(quilt),), _EDGE),) if top.borders else (),
-        words=(
-            *_letters(top, tints, scale),
-            *(
-                Words(text, _beside(swatch, letter), letter, begins=True)
-                for text, swatch in zip(legend, swatches.values(), strict=True)
-            ),
+        hatchings=(
+            *fabric_hatchings(_outlines(top, tints), tints, scale, trimmed=True),
+            *fabric_hatchings(_beside(top, legend), tints, scale),
         ),
+        top=(Shape((_box(quilt),), QUILT_EDGE),) if has_frame else (),
+        words=(*_letters(top, tints, scale), *legend.words()),
+        trimmed_to=inner,
     )
 
 
-def _look(tint: Tint) -> Look:
-    return replace(_LINE, fill=tint.fill)
+def legend_rows(counts: Mapping[str, int]) -> list[LegendRow]:
+    """Return the legend of fabrics with their numbers of pieces, in their order."""
+    return [LegendRow(f"{name}: {count:,}", name) for name, count in counts.items()]
 
 
 def _box(box: Bounds) -> Outline:
     return WorkArea.rectangle(box.left, box.bottom, box.width, box.height).boundary
-
-
-def _swatches(quilt: Bounds, letter: float, count: int) -> Iterator[Outline]:
-    """Yield the legend's squares, from the top down."""
-    left = quilt.right + letter
-    for number in range(count):
-        top = quilt.top - _SPACING * letter * number
-        yield _box(Bounds(left, top - letter, left + letter, top))
-
-
-def _beside(swatch: Outline, letter: float) -> Point:
-    box = swatch.bounds
-    return Point(box.left + _BESIDE * letter, (box.bottom + box.top) / 2.0)
 
 
 def _pieces(top: DrawnTop, tints: Mapping[str, Tint]) -> Iterator[Copies]:
@@ -134,32 +125,36 @@ def _pieces(top: DrawnTop, tints: Mapping[str, Tint]) -> Iterator[Copies]:
         outlines[key] = outline
         moves.setdefault(key, []).append(Rigid(0.0, piece.x, piece.y))
     for key, outline in outlines.items():
-        yield Copies((Shape((outline,), _look(tints[key[1]])),), tuple(moves[key]))
+        yield Copies((Shape((outline,), fabric_look(tints[key[1]])),), tuple(moves[key]))
 
 
-def _hatchings(
-    top: DrawnTop, tints: Mapping[str, Tint], swatches: Mapping[str, Outline], scale: float
-) -> Iterator[Hatching]:
-    for name, tint in tints.items():
-        if tint.hatching_deg is None:
-            continue
-        paths = [
-            moved(top.assembly.shape(piece), piece.x, piece.y)
-            for piece, colour in zip(top.assembly.placed, top.colours, strict=True)
-            if colour == name
-        ]
-        paths += [part.outline for part in top.borders if part.colour == name]
-        outlines = (*paths, swatches[name])
-        yield Hatching(outlines, tint.hatching_deg, _APART / scale, hatch_look(tint.fill))
+def _outlines(top: DrawnTop, tints: Mapping[str, Tint]) -> dict[str, list[Outline]]:
+    """Return the placed outlines of fabrics that are hatched."""
+    found: dict[str, list[Outline]] = {}
+    for piece, colour in zip(top.assembly.placed, top.colours, strict=True):
+        if tints[colour].hatching_deg is not None:
+            placed = moved(top.assembly.shape(piece), piece.x, piece.y)
+            found.setdefault(colour, []).append(placed)
+    return found
+
+
+def _beside(top: DrawnTop, legend: FabricLegend) -> dict[str, list[Outline]]:
+    """Return the outlines of borders and of the legend's swatches, by fabric."""
+    found = {fabric: [outline] for fabric, outline in legend.swatches.items()}
+    for part in top.borders:
+        found.setdefault(part.colour, []).append(part.outline)
+    return found
 
 
 def _letters(top: DrawnTop, tints: Mapping[str, Tint], scale: float) -> Iterator[Words]:
     """Yield the letter of each piece that has room for one."""
     for piece, colour, name in zip(top.assembly.placed, top.colours, top.names, strict=True):
         # Equal pieces share an outline, of which the middle and the size are found once.
-        yield from _letter(
+        for words in _letter(
             top.assembly.shape(piece), (piece.x, piece.y), name, tints[colour], scale
-        )
+        ):
+            if _holds(top.assembly.bounds, words):
+                yield words
     for part, name in zip(top.borders, top.border_names, strict=True):
         if name:
             yield from _letter(part.outline, (0.0, 0.0), name, tints[part.colour], scale)
@@ -175,3 +170,14 @@ def _letter(
         ground = None if tint.hatching_deg is None else tint.fill
         ink = _PAPER if is_dark(tint.fill) else INK
         yield Words(name, Point(middle.x + at[0], middle.y + at[1]), size, ground=ground, ink=ink)
+
+
+def _holds(box: Bounds, words: Words) -> bool:
+    """Return whether a letter lies within the edges to which pieces are trimmed."""
+    wide, high = width_of(words.text) * words.size / 2.0, words.size / 2.0
+    return (
+        box.left <= words.at.x - wide
+        and words.at.x + wide <= box.right
+        and box.bottom <= words.at.y - high
+        and words.at.y + high <= box.top
+    )

@@ -9,12 +9,14 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 
+SVG = "{http://www.w3.org/2000/svg}"
+
 
 @pytest.mark.parametrize("path", ["/v1/quilt-plans", "/v1/blocks"])
 def test_hatching_has_one_slant_in_the_picture_and_its_legend(
     client: FlaskClient, path: str
 ) -> None:
-    """A pattern turns with what it fills: all that is hatched lies in frames of one hand."""
+    """Pieces and swatch of a fabric are filled by the same lines, in one frame."""
     bodies: dict[str, Any] = {
         "/v1/quilt-plans": {
             "units": "in",
@@ -35,15 +37,24 @@ def test_hatching_has_one_slant_in_the_picture_and_its_legend(
     answer = client.post(path, json=bodies[path])
     assert answer.status_code == 200, answer.get_data(as_text=True)
     root = ET.fromstring(answer.get_json()["picture"])  # noqa: S314 - our own text
-    hands = list(_flipped(root, is_flipped=False))
-    assert len(hands) >= 4
-    assert set(hands) == {True}
+    hatched = list(_hatched(root, is_flipped=False))
+    # Of three blues two are hatched, in the pieces and in the legend at once.
+    assert len(hatched) >= 2
+    assert all(is_flipped for is_flipped, _ in hatched)
+    assert sum(outlines.count("M") for _, outlines in hatched) >= 4
 
 
-def _flipped(element: ET.Element, *, is_flipped: bool) -> Iterator[bool]:
-    """Yield of each hatched element whether its frame is mirrored."""
+def _hatched(
+    element: ET.Element, *, is_flipped: bool, clips: dict[str, str] | None = None
+) -> Iterator[tuple[bool, str]]:
+    """Yield of each hatching whether its frame is mirrored, and the outlines that it fills."""
+    if clips is None:
+        clips = {
+            f"url(#{each.get('id')})": (each[0].get("d") or "")
+            for each in element.iter(f"{SVG}clipPath")
+        }
     is_flipped ^= "scale(1 -1)" in element.get("transform", "")
-    if element.get("fill", "").startswith("url("):
-        yield is_flipped
+    if element.tag == f"{SVG}path" and element.get("clip-path") in clips:
+        yield is_flipped, clips[element.get("clip-path", "")]
     for each in element:
-        yield from _flipped(each, is_flipped=is_flipped)
+        yield from _hatched(each, is_flipped=is_flipped, clips=clips)

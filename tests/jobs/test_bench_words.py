@@ -61,7 +61,7 @@ def test_a_picture_tells_offcuts_in_the_units_of_the_request(studio: Studio) -> 
     for units, scale in (("cm", 1), ("mm", 10)):
         bed = {"width": str(30 * scale), "height": str(13 * scale)}
         kit = studio.kit(square(units, str(4 * scale), cutter | {"bed": bed}))
-        payload = re.findall(r"left over, [^<]*", kit.run().loads[0].picture)
+        payload = re.findall(r"left over, [^<]*: [^<]*", kit.run().loads[0].picture)
         offcuts = kit.run().loads[0].payload["offcuts"]
         assert len(payload) == len(offcuts) > 0
         for text, each in zip(payload, offcuts, strict=True):

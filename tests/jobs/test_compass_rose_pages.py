@@ -70,5 +70,6 @@ def test_compass_rose_pages(studio: Studio) -> None:
         assert max(max(xs) - min(xs), max(ys) - min(ys)) <= size + 0.1
     assert kit.run(1).loads[0].file_names == ["1-template-paper-1.pdf"]
     assert kit.run(2).loads[0].file_names == ["2-patch-sailcloth-1.pdf"]
-    assert kit.sheet.says("Load paper", "Load sailcloth, right side up", "100 %")
+    # A pen draws on the side that is up, and a disc is its own mirror image.
+    assert kit.sheet.says("Load paper", "Load sailcloth, wrong side up", "100 %")
     assert kit.labels.together("DISC", "2 patches", "finished diameter 30 cm")

@@ -6,7 +6,7 @@ Colours that print alike in grey get hatching too, so that a print without colou
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
@@ -106,25 +106,3 @@ def is_dark(tint: str) -> bool:
     digits = tint[1:] if len(tint) > 4 else "".join(2 * each for each in tint[1:])  # noqa: PLR2004 - #rgb
     red, green, blue = (int(digits[at : at + 2], 16) for at in (0, 2, 4))
     return 0.299 * red + 0.587 * green + 0.114 * blue < 110.0  # noqa: PLR2004 - of 255
-
-
-def patterns(tints: Iterable[Tint], size: float, ink: str) -> Iterator[str]:
-    """Yield the SVG patterns of hatched tints, their lines so far apart."""
-    for tint in dict.fromkeys(tints):
-        if tint.hatching_deg is not None:
-            yield (
-                f'<pattern id="{_pattern(tint)}" width="{size:g}" height="{size:g}" '
-                f'patternUnits="userSpaceOnUse" patternTransform="rotate({tint.hatching_deg:g})">'
-                f'<rect width="{size:g}" height="{size:g}" fill="{tint.fill}"/>'
-                f'<path d="M0 {size / 2:g}H{size:g}" stroke="{ink}" stroke-width="{size / 6:g}" '
-                'stroke-opacity="0.55"/></pattern>'
-            )
-
-
-def fill_of(tint: Tint) -> str:
-    """Return the fill of a tint: its colour, or its pattern."""
-    return tint.fill if tint.hatching_deg is None else f"url(#{_pattern(tint)})"
-
-
-def _pattern(tint: Tint) -> str:
-    return f"hatched-{tint.fill[1:]}-{tint.hatching_deg:g}"

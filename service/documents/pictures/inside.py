@@ -117,7 +117,7 @@ def upright_spot(
         found = tuple(spot for spot in spots if spot is not None)
         if len(found) == len(spots):
             return found, size
-        size *= 0.88
+        size *= 0.8
     return None
 
 

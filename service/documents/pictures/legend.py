@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from xml.sax.saxutils import escape
 
 from geometry.model.cutter import Tool
@@ -12,6 +12,8 @@ from geometry.model.points import Point, ahead
 from service.documents.pictures.looks import INK, WAY
 from service.documents.pictures.path import number
 from service.documents.pictures.piece_labels import LETTERS
+from service.documents.pictures.samples import HIGH, WIDE, Shown, legend
+from service.documents.sketch import shape_svg
 from service.runs.loads import PlannedLoad
 from service.texts import gettext as _
 from service.tools import kind_of
@@ -21,6 +23,8 @@ LEFT = LETTERS.replace("middle", "start")
 THICK, DASHED, THIN = 0.12, 0.09, 0.07
 #: Line width of a die's nicks and bridges, mm; they are one or two mm long.
 _NOTE = 0.6
+#: Width of a sample, relative to the letter height.
+_SAMPLE = 1.9
 #: Line spacing, relative to the letter height.
 ROW = 1.35
 
@@ -79,6 +83,15 @@ def entries(load: PlannedLoad, tool: Tool, letter: float) -> Iterator[tuple[str,
         yield note_lines(f"M0 {number(0.3 * letter)}v-1h6v1"), _("bridge in the back")
 
 
+def sample_entries(shown: Collection[Shown], letter: float) -> Iterator[tuple[str, str]]:
+    """Yield drawing and text of what a picture of a load shows, as on the run sheet."""
+    scale = _SAMPLE * letter / WIDE
+    for each in legend(shown):
+        drawn = "".join(shape_svg(shape, scale) for shape in each.shapes)
+        place = f"scale({number(scale, 4)} {number(-scale, 4)}) translate(0 {number(-HIGH / 2.0)})"
+        yield f'<g transform="{place}">{drawn}</g>', each.words
+
+
 def note_lines(data: str) -> str:
     """Return the lines of a die's nicks and bridges, in a distinct style."""
     return f'<path d="{data}" fill="none" stroke="{WAY}" stroke-width="{number(_NOTE)}"/>'
@@ -91,9 +104,14 @@ def _sample(colour: str, wide: float, letter: float, more: str = "") -> str:
     )
 
 
+def octagon_corners(middle: Point, radius: float) -> list[Point]:
+    """Return the corners of the octagon of a stop."""
+    return [ahead(middle, (k + 0.5) * math.pi / 4.0, radius) for k in range(8)]
+
+
 def octagon(middle: Point, radius: float, letter: float) -> str:
     """Return the octagon of a stop."""
-    corners = [ahead(middle, (k + 0.5) * math.pi / 4.0, radius) for k in range(8)]
+    corners = octagon_corners(middle, radius)
     data = "L".join(f"{number(c.x)} {number(c.y)}" for c in corners)
     style = f'fill="#fff" stroke="{WAY}" stroke-width="{number(0.15 * letter)}"'
     return f'<path d="M{data}Z" {style}/>'

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from xml.sax.saxutils import escape, quoteattr
 
 from adapters.readback import is_proved
@@ -15,10 +15,11 @@ from service.documents.bench_units import BenchUnits
 from service.documents.on_the_bed import within_bed
 from service.documents.pictures import looks
 from service.documents.pictures.frame import framed
-from service.documents.pictures.inside import grain_arrow
+from service.documents.pictures.legend import ROW, Legend, sample_entries
 from service.documents.pictures.motifs import motif_marks
 from service.documents.pictures.path import number, path_data
 from service.documents.pictures.piece_labels import LETTERS, PieceLabels
+from service.documents.pictures.samples import Shown
 from service.documents.wording import times_text
 from service.pieces.model import Kit
 from service.requests.runs import Run
@@ -40,7 +41,11 @@ def load_picture(kit: Kit, run: Run, load: PlannedLoad) -> str:
     letter = letter_size(run)
     pad = 2.0 * letter
     head, foot = 3.2 * letter, 5.4 * letter
-    width, height = bed.width + 2.0 * pad, bed.height + head + foot
+    width = bed.width + 2.0 * pad
+    legend = Legend(
+        sample_entries(set(_shown(kit, run, load)), letter), (width - 2.0 * pad) / letter
+    )
+    height = bed.height + head + foot + (legend.rows + 0.5) * ROW * letter
     heading = title_text(kit, run, load)
     body = [
         title(heading, width, letter),
@@ -54,6 +59,7 @@ def load_picture(kit: Kit, run: Run, load: PlannedLoad) -> str:
         "</g>",
         _caption(kit, run, width, head + bed.height, letter),
         _scale(pad, head + bed.height + 4.2 * letter, letter, kit.units),
+        *legend.drawn(pad, head + bed.height + foot + 0.7 * letter, letter),
     ]
     return framed(width, height, body, heading)
 
@@ -159,9 +165,9 @@ def _offcuts(load: PlannedLoad, units: str) -> list[str]:
 def _pieces(kit: Kit, run: Run, load: PlannedLoad) -> list[str]:
     """Draw each kind once, mirrored ones apart, and reuse it at every placement."""
     kinds = list(dict.fromkeys((p.piece, p.move.mirrored) for p in load.load.placements))
-    drawn = (_kind(kit, run, *kind, index) for index, kind in enumerate(kinds))
+    labels = PieceLabels(kit, run, load.load)
+    drawn = (_kind(kit, run, kind, index, labels.arrow(*kind)) for index, kind in enumerate(kinds))
     parts = ["<defs>", *drawn, "</defs>"]
-    labels = PieceLabels(kit, run, looks.piece_look(run.cut).fill or "none")
     for at, placement in enumerate(load.load.placements):
         move = placement.move
         hand = " scale(-1 1)" if move.mirrored else ""
@@ -182,7 +188,8 @@ def _beside_pieces(load: PlannedLoad) -> Iterator[str]:
             yield f'<path d="{"".join(map(path_data, lines))}" {look.svg()}/>'
 
 
-def _kind(kit: Kit, run: Run, piece: str, mirrored: bool, index: int) -> str:  # noqa: FBT001
+def _kind(kit: Kit, run: Run, kind: tuple[str, bool], index: int, arrow: Sequence[Chain]) -> str:
+    piece, mirrored = kind
     each = kit.pieces[piece]
     region: Region = each.region(run.cut)
     data = path_data(region.outline) + "".join(path_data(hole) for hole in region.holes)
@@ -196,14 +203,42 @@ def _kind(kit: Kit, run: Run, piece: str, mirrored: bool, index: int) -> str:  #
         f'<path d="{path_data(mark.path)}" {looks.MARK.svg()}/>'
         for mark in (readable_when_mirrored(region.marks) if mirrored else region.marks)
     )
-    # A piece's own arrow says the same.
-    if each.turns != "free" and not any(mark.role == "grain-arrow" for mark in region.marks):
-        arrow = grain_arrow(region, each.template.outline, one_way=each.turns == "fixed")
+    if arrow:
         data = "".join(
-            "M" + "L".join(f"{number(x)} {number(y)}" for x, y in line) for line in arrow
+            "M" + "L".join(f"{number(v.x)} {number(v.y)}" for v in line.vertices) for line in arrow
         )
         parts.append(f'<path d="{data}" {looks.ARROW.svg()}/>')
     return "".join([*parts, "</g>"])
+
+
+def _shown(kit: Kit, run: Run, load: PlannedLoad) -> Iterator[Shown]:
+    """Yield what the picture shows, for its legend."""
+    yield from (Shown.BED, Shown.AREA)
+    if run.sheet is not None:
+        yield Shown.SHEET
+        box = run.sheet.box
+        if run.sheet.outline is None and box.left >= 0.0 and box.bottom >= 0.0:
+            yield Shown.CORNER
+    if run.reach is not None and run.reach.boundary != run.area.boundary:
+        yield Shown.REACH
+    if run.area.keep_outs or run.cutter.bed.keep_outs:
+        yield Shown.KEEP_OUT
+    yield from (Shown.PATCH, Shown.SEAM) if run.cut == "patch" else (Shown.TEMPLATE,)
+    pieces = [kit.pieces[name] for name in load.load.outlines]
+    if any(each.region(run.cut).marks for each in pieces):
+        yield Shown.MARK
+    for each in pieces:
+        if each.turns != "free":
+            yield Shown.ONE_WAY if each.turns == "fixed" else Shown.GRAIN
+    if load.offcuts:
+        yield Shown.REST
+    if run.anchors:
+        yield Shown.MOTIF
+    parts = {stroke.part for stroke in load.planned.plan.strokes}
+    if "line-up" in parts:
+        yield Shown.LINE_UP
+    if parts & set(NOTES):
+        yield Shown.NOTCH
 
 
 def _caption(kit: Kit, run: Run, width: float, top: float, letter: float) -> str:

@@ -131,7 +131,7 @@ def _beside(
     placed = None
     if found is not None and found[1] >= sizes[1]:
         placed = PlacedName((found[0],), (), found[1], arrow)
-        if placed.size >= _ENOUGH * sizes[0]:
+        if not kind.arrow or placed.size >= _ENOUGH * sizes[0]:
             return placed
     if len(turns_deg) <= _MAX_TURNS:
         upright = upright_spot(kind.inside, kind.lines, text, middle, sizes, turns_deg, lines=lines)

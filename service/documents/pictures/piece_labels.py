@@ -4,76 +4,84 @@ from __future__ import annotations
 
 from xml.sax.saxutils import escape
 
-from geometry.model.outline import Outline
-from geometry.model.placement import Placement
+from geometry.model.outline import Chain, Outline
+from geometry.model.placement import Load, Placement
 from geometry.model.points import Point
-from geometry.model.transform import Rigid
-from service.documents.pictures.inside import free_spot, grain_arrow, label_size, roomy_middle
-from service.documents.pictures.letters import width_of
+from geometry.model.transform import Rigid, readable_when_mirrored
+from service.documents.pictures.inside import grain_arrow
+from service.documents.pictures.names import DrawnKind, PlacedName, place_name, turns_of
 from service.documents.pictures.path import number
 from service.pieces.model import Kit
 from service.requests.runs import Run
 
 LETTERS = 'font-family="sans-serif" text-anchor="middle" fill="#1d2b2a"'
-#: Labels smaller than this, mm, are left out because they are unreadable on paper.
-_SMALLEST = 0.9
+#: Largest and smallest letters, mm; smaller ones are left out because they are unreadable on paper.
+_LARGEST, _SMALLEST = 7.0, 0.9
+#: Of a piece's smaller side.
+_OF_PIECE = 0.3
+_Kind = tuple[str, bool]
 
 
 class PieceLabels:
-    """Draws the labels of one load; where a kind's labels stand is found once."""
+    """The labels and grain arrows of one load; where those of a kind stand is found once."""
 
-    def __init__(self, kit: Kit, run: Run, fill: str) -> None:
-        self._kit, self._run, self._fill = kit, run, fill
-        self._spots: dict[tuple[str, int], tuple[Point, float]] = {}
+    def __init__(self, kit: Kit, run: Run, load: Load) -> None:
+        self._kit, self._run = kit, run
+        of_kind: dict[_Kind, list[tuple[int, Placement]]] = {}
+        for at, each in enumerate(load.placements):
+            of_kind.setdefault((each.piece, each.move.mirrored), []).append((at, each))
+        self._arrows = {kind: self._usual_arrow(kind[0]) for kind in of_kind}
+        self._placed = {kind: self._place(kind, some) for kind, some in of_kind.items()}
+
+    def arrow(self, piece: str, mirrored: bool) -> tuple[Chain, ...]:  # noqa: FBT001 - a kind
+        """Return the lines of a kind's grain arrow, out of its label's way."""
+        placed = self._placed[piece, mirrored]
+        return self._arrows[piece, mirrored] if placed is None else placed.arrow
 
     def drawn(self, placement: Placement, at: int) -> str:
-        """Return the label of a load's placement, by its number from 0; empty if too small."""
-        each = self._kit.pieces[placement.piece]
-        region = each.region(self._run.cut)
-        is_named = each.is_named(self._run.cut)
-        text = f"{placement.piece} {at + 1}" if self._run.cut == "patch" else placement.piece
-        text = str(at + 1) if is_named else text
-        key = (placement.piece, len(text))
-        if key not in self._spots:
-            self._spots[key] = self._spot(placement.piece, text, is_named=is_named)
-        middle, size = self._spots[key]
-        if size < _SMALLEST:
+        """Return the label of a load's placement, by its number from 0; empty without room."""
+        placed = self._placed[placement.piece, placement.move.mirrored]
+        if placed is None:
             return ""
-        x, y = placed_point(placement.move, middle)
-        ground = self._ground(text, size) if each.turns != "free" or region.marks else ""
+        x, y = placed.at(placement.move)
+        size = placed.size
         return (
-            f'<g transform="translate({number(x)} {number(y)}) scale(1 -1)">{ground}'
+            f'<g transform="translate({number(x)} {number(y)}) scale(1 -1)">'
             f'<text y="{number(0.35 * size)}" font-size="{number(size)}" {LETTERS}>'
-            f"{escape(text)}</text></g>"
+            f"{escape(self._text(placement.piece, at))}</text></g>"
         )
 
-    def _spot(self, piece: str, text: str, *, is_named: bool) -> tuple[Point, float]:
-        """Return where on a piece a label of this length stands, and its letter height, mm."""
+    def _text(self, piece: str, at: int) -> str:
+        if self._kit.pieces[piece].is_named(self._run.cut):
+            return str(at + 1)
+        return f"{piece} {at + 1}" if self._run.cut == "patch" else piece
+
+    def _place(self, kind: _Kind, some: list[tuple[int, Placement]]) -> PlacedName | None:
+        piece, mirrored = kind
         each = self._kit.pieces[piece]
         outline, region = each.template.outline, each.region(self._run.cut)
+        marks = readable_when_mirrored(region.marks) if mirrored else region.marks
         box = outline.bounds
-        middle, _ = roomy_middle(outline)
-        size = label_size(outline, text, min(7.0, 0.3 * min(box.width, box.height)))
-        if not region.marks and not region.holes:
-            return middle, size
-        # The piece has something in its middle: use smaller letters below it, clear of its lines.
-        size = min(0.6 * size, 0.09 * box.height)
-        wanted = Point(middle.x, middle.y - (0.36 if region.marks else 0.24) * box.height)
-        marks = [*(mark.path for mark in region.marks), *region.holes]
-        own = any(mark.role == "grain-arrow" for mark in region.marks)
-        # An arrow of the picture's own; a head more than it has does no harm.
-        arrow = [] if own or each.turns == "free" else grain_arrow(region, outline, one_way=False)
-        found = free_spot(outline, marks, text, wanted, size, lines=arrow)
-        # Without room, an id stands on the lines; a number beside a written id is left out.
-        return found or (middle, 0.0 if is_named else size)
-
-    def _ground(self, text: str, size: float) -> str:
-        """Draw the piece's colour behind a label, so that no line crosses its letters."""
-        wide, high = (width_of(text) + 0.3) * size, 1.1 * size
-        return (
-            f'<rect x="{number(-wide / 2)}" y="{number(-high / 2)}" width="{number(wide)}" '
-            f'height="{number(high)}" fill="{self._fill}"/>'
+        most = min(_LARGEST, _OF_PIECE * min(box.width, box.height))
+        drawn = DrawnKind(
+            outline,
+            (*(mark.path for mark in marks), *region.holes),
+            self._arrows[kind],
+            each.turns == "fixed",
         )
+        # All labels of a kind have room for the longest.
+        text = max((self._text(piece, at) for at, _ in some), key=len)
+        turns = turns_of([placement for _, placement in some])
+        return place_name(drawn, text, turns, most, min(_SMALLEST, most))
+
+    def _usual_arrow(self, piece: str) -> tuple[Chain, ...]:
+        """Return the picture's own arrow; a piece that bears one needs no other."""
+        each = self._kit.pieces[piece]
+        region = each.region(self._run.cut)
+        if each.turns == "free" or any(mark.role == "grain-arrow" for mark in region.marks):
+            return ()
+        lines = grain_arrow(region, each.template.outline, one_way=each.turns == "fixed")
+        return tuple(Chain.of(line) for line in lines)
 
 
 def placed_point(move: Rigid, point: Point) -> Point:

@@ -25,6 +25,7 @@ class Shown(Enum):
     BED = auto()
     SHEET = auto()
     CORNER = auto()
+    REACH = auto()
     AREA = auto()
     KEEP_OUT = auto()
     TEMPLATE = auto()
@@ -51,6 +52,7 @@ _ENTRIES = {
     Shown.BED: (looks.BED, _later("what the material lies on")),
     Shown.SHEET: (looks.SHEET, _later("your sheet of material")),
     Shown.CORNER: (looks.CORNER, _later("lower left corner of the sheet")),
+    Shown.REACH: (looks.REACH, _later("the tool stays inside this line")),
     Shown.AREA: (looks.AREA.outline, _later("pieces stay inside this line")),
     Shown.KEEP_OUT: (looks.KEEP_OUT, _later("keep clear")),
     Shown.TEMPLATE: (looks.TEMPLATE, _later("template")),

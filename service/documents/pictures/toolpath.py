@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from xml.sax.saxutils import escape
 
 from geometry.measure import centroid, flattened
@@ -26,13 +25,13 @@ from service.documents.pictures.legend import (
     Legend,
     entries,
     note_lines,
-    octagon,
 )
 from service.documents.pictures.letters import wrapped
 from service.documents.pictures.load import grounds, letter_size, title, title_text
 from service.documents.pictures.looks import INK, QUIET, WAY
+from service.documents.pictures.panels import Panel, octagons, panels, stop_signs
 from service.documents.pictures.path import number, path_data
-from service.documents.pictures.piece_labels import LETTERS, placed_point
+from service.documents.pictures.piece_labels import placed_point
 from service.documents.pictures.stroke_numbers import stroke_numbers
 from service.documents.sketch import shape_svg
 from service.documents.sketches import dial_shapes
@@ -41,7 +40,6 @@ from service.requests.runs import Run
 from service.runs.loads import PlannedLoad
 from service.texts import gettext as _
 from service.tools import kind_of
-from service.tools.stop_words import spoken_angle
 
 _FAINT = QUIET
 #: Maximum panels in a row.
@@ -52,25 +50,14 @@ _LINE = 1.75
 _CHORD = 0.1
 
 
-@dataclass(frozen=True)
-class _Panel:
-    """The strokes of one station, with the number of the first and the tool's previous position."""
-
-    heading: str
-    angle_deg: float | None
-    strokes: Sequence[Stroke]
-    first: int
-    come_from: Point
-
-
 def path_picture(kit: Kit, run: Run, load: PlannedLoad) -> str:
     """Return an SVG picture of a load's tool path at true size, y up on the bed."""
     bed, letter = run.cutter.bed, letter_size(run)
-    panels = list(_panels(load))
-    across = min(len(panels), _ACROSS)
-    down = math.ceil(len(panels) / across)
+    shown = list(panels(load))
+    across = min(len(shown), _ACROSS)
+    down = math.ceil(len(shown) / across)
     pad, head = 2.0 * letter, 3.2 * letter
-    top = 2.6 * letter if any(panel.heading for panel in panels) else 0.0
+    top = 2.6 * letter if any(panel.heading for panel in shown) else 0.0
     width = across * bed.width + (across + 1) * pad
     lines = _lines(load, run.cutter.tool, width / letter, kit.units)
     what = _(kind_of(run.cutter.tool).picture_words)
@@ -80,7 +67,7 @@ def path_picture(kit: Kit, run: Run, load: PlannedLoad) -> str:
     heading = title_text(kit, run, load, what)
     body = [title(heading, width, letter), "<defs>", *_kinds(kit, run, load)]
     body.append("</defs>")
-    for at, panel in enumerate(panels):
+    for at, panel in enumerate(shown):
         x = pad + (at % across) * (bed.width + pad)
         y = head + (at // across) * tall
         body.append(_heading(panel, x, y + 1.6 * letter, letter))
@@ -100,22 +87,6 @@ def path_picture(kit: Kit, run: Run, load: PlannedLoad) -> str:
         for row, line in enumerate(lines)
     )
     return framed(width, height, body, heading)
-
-
-def _panels(load: PlannedLoad) -> Iterator[_Panel]:
-    strokes = load.planned.plan.strokes
-    stations = sorted({stroke.station for stroke in strokes})
-    at = Point(0.0, 0.0)
-    first = 1
-    for station in stations:
-        own = [stroke for stroke in strokes if stroke.station == station]
-        angle = next((s.angle_deg for s in own if s.angle_deg is not None), None)
-        words = "" if angle is None else _("blade at {angle}", angle=spoken_angle(angle))
-        if len(stations) > 1:
-            words = _("Station {number}: {what}", number=station, what=words)
-        yield _Panel(words[:1].upper() + words[1:], angle, own, first, at)
-        first += len(own)
-        at = last_point(own[-1])
 
 
 def _kinds(kit: Kit, run: Run, load: PlannedLoad) -> Iterator[str]:
@@ -139,7 +110,7 @@ def _pieces(load: PlannedLoad) -> Iterator[str]:
         )
 
 
-def _heading(panel: _Panel, x: float, y: float, letter: float) -> str:
+def _heading(panel: Panel, x: float, y: float, letter: float) -> str:
     """Draw a station's heading and its dial: the circle, its level axis and the blade."""
     if not panel.heading:
         return ""
@@ -159,7 +130,7 @@ def _heading(panel: _Panel, x: float, y: float, letter: float) -> str:
     return "".join(parts)
 
 
-def _drawn(kit: Kit, run: Run, load: PlannedLoad, panel: _Panel, letter: float) -> Iterator[str]:
+def _drawn(kit: Kit, run: Run, load: PlannedLoad, panel: Panel, letter: float) -> Iterator[str]:
     """Draw the strokes, then the travel, then numbers and stops on top."""
     tool = run.cutter.tool
     width = kind_of(tool).drawn_width_mm(tool)
@@ -184,16 +155,17 @@ def _drawn(kit: Kit, run: Run, load: PlannedLoad, panel: _Panel, letter: float) 
         f'stroke-width="{number(DASHED * letter)}" stroke-dasharray="{number(0.4 * letter)} '
         f'{number(0.25 * letter)}"/>'
     )
-    heads = "".join(_head(a, b, 0.5 * letter) for a, b in ways if distance(a, b) > 1.2 * letter)
-    yield f'<path d="{heads}" fill="{WAY}"/>'
-    heads = "".join(_first_way(stroke, 0.5 * letter) for stroke in panel.strokes)
-    yield f'<path d="{heads}" fill="{INK}"/>'
-    lines = [*_polylines(panel), *ways, *_frames(run)]
+    between = [_head(a, b, 0.5 * letter) for a, b in ways if distance(a, b) > 1.2 * letter]
+    yield f'<path d="{"".join(map(_filled, between))}" fill="{WAY}"/>'
+    first = [_first_way(stroke, 0.5 * letter) for stroke in panel.strokes]
+    yield f'<path d="{"".join(map(_filled, first))}" fill="{INK}"/>'
+    signs = [[*points, points[0]] for points in (*between, *first, *octagons(load, panel, letter))]
+    lines = [*_polylines(panel), *ways, *_frames(run), *signs, *_outlines(kit, run, load)]
     yield from stroke_numbers(panel.strokes, panel.first, _middles(kit, run, load), letter, lines)
-    yield from _stops(load, panel, letter)
+    yield from stop_signs(load, panel, letter)
 
 
-def _polylines(panel: _Panel) -> Iterator[list[Point]]:
+def _polylines(panel: Panel) -> Iterator[list[Point]]:
     """Yield the strokes of a panel as polylines."""
     for stroke in panel.strokes:
         path = _path(stroke)
@@ -218,7 +190,17 @@ def _path(stroke: Stroke) -> Outline | Chain:
     return Outline(stroke.vertices) if stroke.closed else Chain(stroke.vertices)
 
 
-def _ways(panel: _Panel) -> Iterator[tuple[Point, Point]]:
+def _outlines(kit: Kit, run: Run, load: PlannedLoad) -> Iterator[list[Point]]:
+    """Yield the outlines of all pieces, which other stations cut too, as polylines."""
+    regions = {piece: kit.pieces[piece].region(run.cut) for piece in load.load.outlines}
+    for each in load.load.placements:
+        region = regions[each.piece]
+        for outline in (region.outline, *region.holes):
+            points = [Point(*at) for at in flattened(each.move.outline(outline), _CHORD)]
+            yield [*points, points[0]]
+
+
+def _ways(panel: Panel) -> Iterator[tuple[Point, Point]]:
     at = panel.come_from
     for stroke in panel.strokes:
         yield at, stroke.vertices[0].point
@@ -229,27 +211,27 @@ def _straight(a: Point, b: Point) -> str:
     return f"M{number(a.x)} {number(a.y)}L{number(b.x)} {number(b.y)}"
 
 
-def _head(a: Point, b: Point, size: float) -> str:
+def _head(a: Point, b: Point, size: float) -> list[Point]:
     """Return an arrowhead in the middle of a travel move."""
     middle = Point((a.x + b.x) / 2.0, (a.y + b.y) / 2.0)
     return _arrow(middle, heading(a, b), size)
 
 
-def _first_way(stroke: Stroke, size: float) -> str:
+def _first_way(stroke: Stroke, size: float) -> list[Point]:
     """Return an arrowhead near the start of a stroke, which shows its direction."""
     part = max(stroke.segments[:3], key=lambda each: each.length)
     share = min(0.5, 2.5 * size / part.length)
     return _arrow(part.point_at(share), part.heading_at(share), size)
 
 
-def _arrow(at: Point, direction: float, size: float) -> str:
-    tip = ahead(at, direction, size / 2.0)
+def _arrow(at: Point, direction: float, size: float) -> list[Point]:
+    """Return the corners of an arrowhead: its tip and its wings."""
     wings = (ahead(at, direction + turn, 0.6 * size) for turn in (2.5, -2.5))
-    left, right = wings
-    return (
-        f"M{number(tip.x, 2)} {number(tip.y, 2)}L{number(left.x, 2)} {number(left.y, 2)}"
-        f"L{number(right.x, 2)} {number(right.y, 2)}Z"
-    )
+    return [ahead(at, direction, size / 2.0), *wings]
+
+
+def _filled(corners: Sequence[Point]) -> str:
+    return f"M{'L'.join(f'{number(c.x, 2)} {number(c.y, 2)}' for c in corners)}Z"
 
 
 def _middles(kit: Kit, run: Run, load: PlannedLoad) -> list[Point]:
@@ -257,31 +239,6 @@ def _middles(kit: Kit, run: Run, load: PlannedLoad) -> list[Point]:
     regions = {piece: kit.pieces[piece].region(run.cut) for piece in load.load.outlines}
     own = {piece: centroid(region.outline) for piece, region in regions.items()}
     return [placed_point(each.move, own[each.piece]) for each in load.load.placements]
-
-
-def _stops(load: PlannedLoad, panel: _Panel, letter: float) -> Iterator[str]:
-    """Draw a numbered octagon at the tool's position for each stop of this station."""
-    last = panel.first + len(panel.strokes) - 1
-    whole = len(load.planned.plan.strokes)
-    spots: dict[int, list[str]] = {}
-    for index, stop in enumerate(load.planned.plan.stops, start=1):
-        before = stop.before_stroke + 1
-        if panel.first <= before <= last or (before > whole and last == whole):
-            spots.setdefault(before, []).append(str(index))
-    for before, names in spots.items():
-        if before > last:
-            at = last_point(panel.strokes[-1])
-        elif before == panel.first:
-            at = panel.come_from
-        else:
-            at = last_point(panel.strokes[before - panel.first - 1])
-        text = "+".join(names)
-        yield octagon(at, letter * (0.75 + 0.3 * (len(text) - 1)), letter)
-        yield (
-            f'<text transform="translate({number(at.x)} {number(at.y)}) scale(1 -1)" '
-            f'y="{number(0.32 * letter)}" font-size="{number(0.9 * letter)}" {LETTERS}>'
-            f"{text}</text>"
-        )
 
 
 def _lines(load: PlannedLoad, tool: Tool, letters: float, units: str) -> list[str]:
