@@ -129,6 +129,7 @@ def test_a_plan_and_its_yardage_agree(studio: Studio, fabric: dict[str, str]) ->
             "id": piece["id"],
             "shape": piece["shape"],
             "seam_allowance": "1/4",
+            "grain": piece["grain"],
             names.QUANTITY: piece["quantity"],
         }
         for piece in plan["kit"]["pieces"]
