@@ -22,13 +22,14 @@ from adapters.pages import marks
 from adapters.pdf_check import SIZE, check_page, join_words
 from adapters.pdf_layers import add_layers, name_layers
 from adapters.pdf_marks import draw_marks, mark_boxes
-from adapters.pdf_names import numbered, piece_names
+from adapters.pdf_names import CHORD, numbered, piece_names
 from adapters.pdf_pages import LINE_POINTS, large_pieces, page_clip, printed_pages
-from adapters.pdf_words import PageLines, chord_rows, write_names, write_page_words
+from adapters.pdf_words import PageLines, write_names, write_page_words
+from adapters.repeated_shapes import boxes_of, chord_rows
 from adapters.split import short_arcs
 from adapters.whole_pages import PrintedPage, groups_of, page_numbers
 from geometry.model.plan import CutPlan, Stroke
-from geometry.model.segments import Arc, Bounds
+from geometry.model.segments import Arc
 from geometry.sentences import said
 from geometry.units import MM_PER_INCH, POINTS_PER_INCH
 
@@ -100,7 +101,7 @@ class PdfAdapter:
         """
         values = resolved(self.settings, settings, self.name)
         require_finite(plan)
-        boxes = [_box(stroke) for stroke in plan.strokes]
+        boxes = boxes_of(plan.strokes)
         groups = groups_of(plan)
         paper, sheets = printed_pages((plan.bed_width, plan.bed_height), boxes, groups, values)
         joined = [at for at, sheet in enumerate(sheets, start=1) if sheet.is_joined]
@@ -116,7 +117,8 @@ class PdfAdapter:
         size = SIZE if values["paper"] == "bed" else paper
         shown = str(values["units"])
         check_page(canvas, size, len(sheets), page_numbers(joined) if joined else "", large, shown)
-        joins, ways = marks([each.page for each in sheets if each.is_joined]), chord_rows(plan)
+        joins = marks([each.page for each in sheets if each.is_joined])
+        ways = chord_rows(plan.strokes, CHORD)
         names = numbered(piece_names(plan, boxes, ways), sheets)
         for count, sheet in enumerate(sheets, start=1):
             canvas.setPageSize((paper[0] * _POINT, paper[1] * _POINT))
@@ -139,10 +141,6 @@ class PdfAdapter:
             losses.append(said("PDF files hold no stops: the run sheet lists them."))
         bench = (join_words(page_numbers(joined), large),) if large else ()
         return Written(target.getvalue(), tuple(losses), pages=len(sheets), bench=bench)
-
-
-def _box(stroke: Stroke) -> Bounds:
-    return Bounds.around(part.bounds() for part in stroke.segments)
 
 
 def _page(

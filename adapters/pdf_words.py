@@ -15,8 +15,7 @@ from numpy.typing import NDArray
 
 from adapters.names import comment
 from adapters.pages import holds, touches
-from adapters.pdf_names import CHORD, PieceName
-from adapters.split import chords
+from adapters.pdf_names import PieceName
 from adapters.whole_pages import PrintedPage
 from geometry.model.plan import CutPlan
 from geometry.model.points import Point
@@ -83,11 +82,6 @@ def _inside(outline: _Floats, place: Point) -> bool:
     start, end = start[over], end[over]
     share = (place.y - start[:, 1]) / (end[:, 1] - start[:, 1])
     return bool((start[:, 0] + share * (end[:, 0] - start[:, 0]) > place.x).sum() % 2)
-
-
-def chord_rows(plan: CutPlan) -> list[_Floats]:
-    """Return the points of each stroke's chords."""
-    return [np.array(chords(each, CHORD), dtype=float) for each in plan.strokes]
 
 
 def write_page_words(
