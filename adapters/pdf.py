@@ -10,10 +10,10 @@ from __future__ import annotations
 
 import io
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from itertools import groupby
-from typing import Any
+from typing import Any, TypeAlias
 
 from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
 from adapters.names import comment, layer_of
@@ -25,7 +25,7 @@ from adapters.pdf_marks import draw_marks, mark_boxes
 from adapters.pdf_names import CHORD, numbered, piece_names
 from adapters.pdf_pages import LINE_POINTS, large_pieces, page_clip, printed_pages
 from adapters.pdf_words import PageLines, write_names, write_page_words
-from adapters.repeated_shapes import boxes_of, chord_rows
+from adapters.repeated_shapes import RepeatedShapes
 from adapters.split import short_arcs
 from adapters.whole_pages import PrintedPage, groups_of, page_numbers
 from geometry.model.plan import CutPlan, Stroke
@@ -35,6 +35,8 @@ from geometry.units import MM_PER_INCH, POINTS_PER_INCH
 
 _POINT = POINTS_PER_INCH / MM_PER_INCH
 _EIGHTH = math.pi / 4.0
+#: An operator of a path and the points that it takes.
+_Curve: TypeAlias = tuple[str, Sequence[tuple[float, float]]]
 #: Dash patterns of lines that are not cut, points.
 _DASHES = {"cut": "[] 0 d", "score": "[6 3] 0 d", "mark": "[1 2] 0 d"}
 
@@ -101,7 +103,8 @@ class PdfAdapter:
         """
         values = resolved(self.settings, settings, self.name)
         require_finite(plan)
-        boxes = boxes_of(plan.strokes)
+        shapes = RepeatedShapes(plan.strokes)
+        boxes = shapes.boxes()
         groups = groups_of(plan)
         paper, sheets = printed_pages((plan.bed_width, plan.bed_height), boxes, groups, values)
         joined = [at for at, sheet in enumerate(sheets, start=1) if sheet.is_joined]
@@ -118,7 +121,7 @@ class PdfAdapter:
         shown = str(values["units"])
         check_page(canvas, size, len(sheets), page_numbers(joined) if joined else "", large, shown)
         joins = marks([each.page for each in sheets if each.is_joined])
-        ways = chord_rows(plan.strokes, CHORD)
+        ways, curves = shapes.chord_rows(CHORD), shapes.each(_curves)
         names = numbered(piece_names(plan, boxes, ways), sheets)
         for count, sheet in enumerate(sheets, start=1):
             canvas.setPageSize((paper[0] * _POINT, paper[1] * _POINT))
@@ -131,7 +134,8 @@ class PdfAdapter:
             here = [each for each in names if each.is_on(sheet)]
             write_page_words(canvas, plan, sheet, margin, lines, (count, len(sheets)), here)
             write = partial(write_names, canvas, here, sheet, margin, lines)
-            _page(canvas, plan, drawn, sheet, margin, write)
+            paths = {at: (shapes.places[at], curves[at]) for at in drawn}
+            _page(canvas, plan, paths, sheet, margin, write)
             name_layers(canvas, layers)
         canvas.save()
         losses = []
@@ -146,7 +150,7 @@ class PdfAdapter:
 def _page(
     canvas: Any,  # noqa: ANN401 - reportlab's canvas
     plan: CutPlan,
-    drawn: Sequence[int],
+    paths: Mapping[int, tuple[tuple[float, float], Sequence[_Curve]]],
     sheet: PrintedPage,
     margin: float,
     write: Callable[[], None],
@@ -163,14 +167,15 @@ def _page(
     canvas.addLiteral(f"/Part <</Left {number(left)} /Bottom {number(bottom)}>> BDC")
     # Round joins: with mitres, a sharp tip would extend beyond the cut.
     canvas.addLiteral(f"{LINE_POINTS} w 1 j 0 G")
-    shown = ((index, plan.strokes[index]) for index in drawn)
+    shown = ((index, plan.strokes[index]) for index in paths)
     kinds = groupby(shown, key=lambda pair: (layer_of(pair[1]), pair[1].operation))
     for (layer, operation), strokes in kinds:
         canvas.addLiteral(f"/OC /{layer} BDC")
         canvas.addLiteral(_DASHES[operation])
-        for index, stroke in strokes:
+        for index, _stroke in strokes:
             canvas.addLiteral(f"/Stroke <</N {index} /Kind /{layer}>> BDC")
-            canvas.addLiteral(" ".join(_operators(stroke, dx, dy)))
+            (x, y), curves = paths[index]
+            canvas.addLiteral(_operators(curves, x + dx, y + dy))
             canvas.addLiteral("EMC")
         canvas.addLiteral("EMC")
     canvas.addLiteral("EMC")
@@ -178,23 +183,32 @@ def _page(
     canvas.showPage()
 
 
-def _operators(stroke: Stroke, dx: float, dy: float) -> Iterator[str]:
-    def at(x: float, y: float) -> str:
-        return f"{number((x + dx) * _POINT, 5)} {number((y + dy) * _POINT, 5)}"
-
+def _curves(stroke: Stroke) -> list[_Curve]:
+    """Return a stroke as operators of PDF with the points they take, mm."""
     first = stroke.vertices[0]
-    yield f"{at(first.x, first.y)} m"
+    curves: list[_Curve] = [("m", ((first.x, first.y),))]
     segments = list(short_arcs(stroke, _EIGHTH))
     for index, part in enumerate(segments):
+        end = (part.end.x, part.end.y)
         if isinstance(part, Arc):
             reach = 4.0 / 3.0 * math.tan(abs(part.sweep) / 4.0) * part.radius
             a, b = part.start_heading, part.end_heading
-            one = at(part.start.x + reach * math.cos(a), part.start.y + reach * math.sin(a))
-            two = at(part.end.x - reach * math.cos(b), part.end.y - reach * math.sin(b))
-            yield f"{one} {two} {at(part.end.x, part.end.y)} c"
+            one = (part.start.x + reach * math.cos(a), part.start.y + reach * math.sin(a))
+            two = (part.end.x - reach * math.cos(b), part.end.y - reach * math.sin(b))
+            curves.append(("c", (one, two, end)))
         elif not (stroke.closed and index == len(segments) - 1):
-            yield f"{at(part.end.x, part.end.y)} l"
-    yield "h S" if stroke.closed else "S"
+            curves.append(("l", (end,)))
+    return [*curves, ("h S" if stroke.closed else "S", ())]
+
+
+def _operators(curves: Sequence[_Curve], dx: float, dy: float) -> str:
+    """Return operators moved by some mm, as a page's content has them."""
+    words: list[str] = []
+    for operator, points in curves:
+        for x, y in points:
+            words += (number((x + dx) * _POINT, 5), number((y + dy) * _POINT, 5))
+        words.append(operator)
+    return " ".join(words)
 
 
 ADAPTER = PdfAdapter()

@@ -45,7 +45,8 @@ def piece_names(plan: CutPlan, boxes: Sequence[Bounds], ways: Sequence[_Floats])
         if stroke.placement is not None and stroke.piece and stroke.part == "outline":
             found.setdefault(stroke.placement, []).append(at)
     shares = any(each.part == "outline" and each.placement is None for each in plan.strokes)
-    names = []
+    names: list[PieceName] = []
+    shown: dict[str, str] = {}
     for placement, places in found.items():
         only = plan.strokes[places[0]]
         box = Bounds.around(boxes[at] for at in places)
@@ -54,7 +55,9 @@ def piece_names(plan: CutPlan, boxes: Sequence[Bounds], ways: Sequence[_Floats])
             # The rest of its outline is of a neighbour too: its box is not known.
             continue
         outline = ways[places[0]] if closed else None
-        names.append(PieceName(placement, comment(only.piece, 24), box, outline))
+        # A load has many pieces of few names.
+        name = shown.get(only.piece) or shown.setdefault(only.piece, comment(only.piece, 24))
+        names.append(PieceName(placement, name, box, outline))
     return names
 
 

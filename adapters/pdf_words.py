@@ -184,6 +184,10 @@ def write_names(
     dx, dy = margin - part.left, margin - part.bottom
     canvas.setFillGray(0.4)
     text = canvas.beginText()
+    widths = {
+        name: canvas.stringWidth(name, "Helvetica", 1.0) / _POINT
+        for name in {each.name for each in names}
+    }
     for each in names:
         if not each.is_on(sheet):
             continue
@@ -191,8 +195,7 @@ def write_names(
         middle = Point((here.left + here.right) / 2.0, here.bottom + _HEIGHTS[0] * here.height)
         if not holds(part, middle):
             continue
-        em = canvas.stringWidth(each.name, "Helvetica", 1.0) / _POINT
-        size, place = _place(replace(each, box=here), em, part, lines)
+        size, place = _place(replace(each, box=here), widths[each.name], part, lines)
         if size >= _SMALLEST:
             text.setFont("Helvetica", size)
             text.setTextOrigin((place.x + dx) * _POINT, (place.y + dy) * _POINT)

@@ -5,7 +5,9 @@ Most strokes of a load are the outlines of a few kinds of pieces.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,50 +18,54 @@ from geometry.model.segments import Bounds
 
 #: Decimals, mm, to which shapes are the same: far below what any machine moves.
 _SAME = 9
+T = TypeVar("T")
 
 
-def chord_rows(strokes: Iterable[Stroke], tolerance: float) -> list[NDArray[np.float64]]:
-    """Return each stroke as points.
-
-    Shape:
-        One array of rows x, y for each stroke, the closing point included.
-
-    Units:
-        mm.
+class RepeatedShapes:
+    """The strokes of a plan as shapes with their places.
 
     Args:
-        strokes: on the bed.
-        tolerance: largest distance of a chord from its stroke.
+        strokes: on the bed, mm.
     """
-    known: dict[object, NDArray[np.float64]] = {}
-    rows = []
-    for stroke in strokes:
-        start = np.array([stroke.vertices[0].x, stroke.vertices[0].y])
-        shape = _shape(stroke)
-        if shape not in known:
-            known[shape] = np.array(chords(stroke, tolerance), dtype=float) - start
-        rows.append(known[shape] + start)
-    return rows
 
+    def __init__(self, strokes: Sequence[Stroke]) -> None:
+        #: The first vertex of each stroke.
+        self.places = [(stroke.vertices[0].x, stroke.vertices[0].y) for stroke in strokes]
+        known: dict[object, int] = {}
+        self._own: list[Stroke] = []
+        self._of = []
+        for stroke, (x, y) in zip(strokes, self.places, strict=True):
+            shape = (
+                stroke.closed,
+                tuple(
+                    (round(each.x - x, _SAME), round(each.y - y, _SAME), each.bulge)
+                    for each in stroke.vertices
+                ),
+            )
+            if shape not in known:
+                known[shape] = len(known)
+                own = tuple(each._replace(x=each.x - x, y=each.y - y) for each in stroke.vertices)
+                self._own.append(replace(stroke, vertices=own))
+            self._of.append(known[shape])
 
-def boxes_of(strokes: Iterable[Stroke]) -> list[Bounds]:
-    """Return the box around each stroke, mm."""
-    known: dict[object, Bounds] = {}
-    boxes = []
-    for stroke in strokes:
-        x, y, _ = stroke.vertices[0]
-        shape = _shape(stroke)
-        if shape not in known:
-            box = Bounds.around(part.bounds() for part in stroke.segments)
-            known[shape] = Bounds(box.left - x, box.bottom - y, box.right - x, box.top - y)
-        box = known[shape]
-        boxes.append(Bounds(box.left + x, box.bottom + y, box.right + x, box.top + y))
-    return boxes
+    def each(self, make: Callable[[Stroke], T]) -> list[T]:
+        """Return for each stroke what is made of its shape, whose first vertex lies at 0, 0."""
+        made = [make(stroke) for stroke in self._own]
+        return [made[shape] for shape in self._of]
 
+    def chord_rows(self, tolerance: float) -> list[NDArray[np.float64]]:
+        """Return each stroke as rows x, y, mm, the closing point included.
 
-def _shape(stroke: Stroke) -> object:
-    """Return what equals that of the same shape elsewhere."""
-    x, y, _ = stroke.vertices[0]
-    return stroke.closed, tuple(
-        (round(each.x - x, _SAME), round(each.y - y, _SAME), each.bulge) for each in stroke.vertices
-    )
+        Args:
+            tolerance: largest distance of a chord from its stroke, mm.
+        """
+        rows = self.each(lambda stroke: np.array(chords(stroke, tolerance), dtype=float))
+        return [row + np.array(place) for row, place in zip(rows, self.places, strict=True)]
+
+    def boxes(self) -> list[Bounds]:
+        """Return the box around each stroke, mm."""
+        boxes = self.each(lambda stroke: Bounds.around(part.bounds() for part in stroke.segments))
+        return [
+            Bounds(box.left + x, box.bottom + y, box.right + x, box.top + y)
+            for box, (x, y) in zip(boxes, self.places, strict=True)
+        ]

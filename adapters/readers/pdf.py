@@ -81,6 +81,8 @@ class _Page:
         self._origin = (0.0, 0.0)
         self._number, self._kind = -1, ""
         self._start = self._at = Point(0.0, 0.0)
+        #: The last point of the path as its content states it.
+        self._last = (0.0, 0.0)
         self._moves: list[ReadSegment] = []
         self._matrix: tuple[float, ...] = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
         self._clip: Window = (media[0], media[1], media[2], media[3])
@@ -97,7 +99,8 @@ class _Page:
         elif operator in {b"q", b"Q", b"cm", b"re", b"W", b"W*"}:
             self._state(operator, operands)
         elif operator == b"m":
-            self._start = self._at = self._point(operands, 0)
+            self._last = (float(operands[0]), float(operands[1]))
+            self._start = self._at = self._point(*self._last)
             self._moves = []
         elif operator in {b"l", b"c"}:
             self._step(operator, operands)
@@ -144,22 +147,24 @@ class _Page:
         a, b, c, d, e, f = self._matrix
         return a * x + c * y + e, b * x + d * y + f
 
-    def _point(self, operands: Any, at: int) -> Point:  # noqa: ANN401
-        x, y = self._placed(float(operands[at]), float(operands[at + 1]))
+    def _point(self, x: float, y: float) -> Point:
+        x, y = self._placed(x, y)
         return Point(x * _MM + self._origin[0], y * _MM + self._origin[1])
 
     def _step(self, operator: bytes, operands: Any) -> None:  # noqa: ANN401
+        values = [float(each) for each in operands]
+        x, y = values[-2:]
+        end, (before_x, before_y) = self._point(x, y), self._last
         if operator == b"l":
-            end = self._point(operands, 0)
             middle = Point((self._at.x + end.x) / 2.0, (self._at.y + end.y) / 2.0)
         else:
-            one, two, end = (self._point(operands, at) for at in (0, 2, 4))
-            middle = Point(
-                (self._at.x + 3.0 * (one.x + two.x) + end.x) / 8.0,
-                (self._at.y + 3.0 * (one.y + two.y) + end.y) / 8.0,
+            one_x, one_y, two_x, two_y = values[:4]
+            middle = self._point(
+                (before_x + 3.0 * (one_x + two_x) + x) / 8.0,
+                (before_y + 3.0 * (one_y + two_y) + y) / 8.0,
             )
         self._moves.append(ReadSegment(middle, end))
-        self._at = end
+        self._at, self._last = end, (x, y)
 
     def _paint(self, *, closing: bool) -> None:
         if closing and self._at != self._start:

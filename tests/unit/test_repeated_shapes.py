@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from adapters.repeated_shapes import boxes_of, chord_rows
+from adapters.repeated_shapes import RepeatedShapes
 from adapters.split import chords
 from geometry.model.outline import Vertex
 from geometry.model.plan import Stroke
@@ -31,12 +31,12 @@ def _strokes() -> list[Stroke]:
 
 def test_chords_are_those_of_each_stroke() -> None:
     strokes = _strokes()
-    for stroke, row in zip(strokes, chord_rows(strokes, 0.01), strict=True):
+    for stroke, row in zip(strokes, RepeatedShapes(strokes).chord_rows(0.01), strict=True):
         assert np.abs(row - np.array(chords(stroke, 0.01))).max() < 1e-8
 
 
 def test_boxes_are_those_of_each_stroke() -> None:
     strokes = _strokes()
-    for stroke, box in zip(strokes, boxes_of(strokes), strict=True):
+    for stroke, box in zip(strokes, RepeatedShapes(strokes).boxes(), strict=True):
         alone = Bounds.around(part.bounds() for part in stroke.segments)
         assert tuple(box) == pytest.approx(tuple(alone), abs=1e-8)
