@@ -15,7 +15,7 @@ from geometry.layout.objective import Score, is_better, placement_bounds, score,
 from geometry.layout.offcuts import offcuts_of, used_of
 from geometry.layout.roll import roll_layouts
 from geometry.layout.task import Task, load_count
-from geometry.layout.whole_sets import load_sets
+from geometry.layout.whole_sets import load_sets, sets_alike
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
@@ -25,6 +25,8 @@ from geometry.tolerance import LAYOUT_ACCURACY
 
 #: Receives the share done, 0 to 1, and what was just done, in words.
 Progress = Callable[[float, str], None] | None
+#: Steps that whole sets may take where those of a stage are used up.
+_STEPS_FOR_SETS = 1_500.0
 
 
 @dataclass
@@ -153,8 +155,26 @@ def _layouts(
     elif sets and len(task.items) > 1:
         yield from load_sets(task, effort, budget)
     else:
-        for loads in loads_of(task, effort, budget):
+        for loads in _free_loads(task, effort, budget):
             yield loads, ()
+
+
+def _free_loads(task: Task, effort: Effort, budget: Budget) -> Iterator[tuple[Load, ...]]:
+    """Yield loads of any contents, then loads of whole sets, which are the fewest of some orders.
+
+    The sets have steps of their own, so that no order gets a worse layout than as sets.
+    """
+    try:
+        yield from loads_of(task, effort, budget)
+    except SearchEnded:
+        if budget.is_cut():
+            raise
+    if len(task.items) > 1:
+        own = Budget(max(budget.left, _STEPS_FOR_SETS), budget.should_stop, budget.nester)
+        try:
+            yield from sets_alike(task, effort, own)
+        finally:
+            budget.was_cut = own.was_cut
 
 
 def _on_roll(

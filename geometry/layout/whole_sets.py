@@ -27,6 +27,24 @@ def load_sets(
         DoesNotFit: when an item is larger than the room however it may be turned.
         SearchEnded: when the budget is spent.
     """
+    for loads in sets_alike(task, effort, budget):
+        yield loads, ()
+    if task.sets_on_one == 0:
+        kinds = " and ".join(f'{n} of "{piece}"' for piece, n in _one_set(task.items).items())
+        warning = said(
+            "A full set does not fit on one load: it is {kinds}. The loads hold parts of sets.",
+            kinds=kinds,
+        )
+        for loads in loads_of(task, effort, budget):
+            yield loads, (warning,)
+
+
+def sets_alike(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
+    """Yield loads with ever more whole sets on each; none where not even one fits on a load.
+
+    Raises:
+        SearchEnded: when the budget is spent.
+    """
     counts = {item.piece: item.quantity for item in task.items}
     one = _one_set(task.items)
     sets = max(math.ceil(count / one[piece]) for piece, count in counts.items())
@@ -45,19 +63,11 @@ def load_sets(
             placed = one_mixed(task, wanted, effort, budget, strips=True)
         if len(placed) == sum(wanted.values()):
             low = task.sets_on_one = middle
-            yield _of_sets(placed, counts), ()
+            yield _of_sets(placed, counts)
         elif first and low:
             high = middle - 1
         else:
             break
-    if low == 0:
-        kinds = " and ".join(f'{count} of "{piece}"' for piece, count in one.items())
-        warning = said(
-            "A full set does not fit on one load: it is {kinds}. The loads hold parts of sets.",
-            kinds=kinds,
-        )
-        for loads in loads_of(task, effort, budget):
-            yield loads, (warning,)
 
 
 def _one_set(items: Sequence[Item]) -> dict[str, int]:

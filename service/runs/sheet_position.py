@@ -118,7 +118,7 @@ def sheet_warnings(run: Run, units: str) -> list[str]:
         return []
     warnings: list[str] = []
     needed = kind_of(run.cutter.tool).reach(run.cutter.tool).cut
-    if run.sheet.clearance < needed - _ROUNDING:
+    if run.sheet.clearance < needed - _ROUNDING and not _is_inside(run, run.sheet, needed):
         wide = hundredths(needed)
         text = _(
             "As asked, pieces may lie {length} from the sheet's edge, and the tool needs "
@@ -131,6 +131,17 @@ def sheet_warnings(run: Run, units: str) -> list[str]:
     if has_place(run):
         warnings.extend(_past_the_bed(run, run.sheet, units))
     return warnings
+
+
+def _is_inside(run: Run, sheet: Sheet, needed: float) -> bool:
+    """Return whether margins keep all pieces farther than ``needed`` mm from a sheet's edges."""
+    if not has_place(run) or sheet.outline is not None:
+        return False
+    room, least = run.area.bounds, needed - _ROUNDING
+    return (
+        min(room.left - sheet.x, sheet.x + sheet.width - room.right) >= least
+        and min(room.bottom - sheet.y, sheet.y + sheet.height - room.top) >= least
+    )
 
 
 def _past_the_bed(run: Run, sheet: Sheet, units: str) -> list[str]:
