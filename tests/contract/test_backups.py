@@ -21,6 +21,7 @@ from flask import Flask
 from service.app import create_app
 from service.cli import main
 from service.settings import Settings
+from tests.fixtures.kept_data import unpack
 
 ZIP = {"Accept": "application/zip"}
 FIXTURES = Path(__file__).resolve().parents[1] / "fixtures"
@@ -154,8 +155,7 @@ def test_a_backup_of_the_first_version_is_restored(
     data: Path, open_app: Callable[[Path], Flask], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     expected = json.loads((FIXTURES / "data-0.1.0.json").read_text())["kits"]
-    with tarfile.open(FIXTURES / "data-0.1.0.tar.xz") as archive:
-        archive.extractall(data, filter="data")
+    unpack("0.1.0", data)
     before = hashlib.sha256((data / "quarterseam.sqlite").read_bytes()).hexdigest()
     assert main(["backup", str(data.parent / "kits.tar")]) == 0
     # Backing up is what comes before an upgrade: it changes no table.

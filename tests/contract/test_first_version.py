@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import tarfile
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +17,7 @@ from service.requests.stored_names import current_request
 from service.sandbox.stored_tasks import of_stored_kit
 from service.settings import Settings
 from service.tools.built_in import BUILT_IN
+from tests.fixtures.kept_data import unpack
 
 FIXTURES = Path(__file__).resolve().parents[1] / "fixtures"
 KITS = json.loads((FIXTURES / "data-0.1.0.json").read_text())["kits"]
@@ -25,8 +25,7 @@ KITS = json.loads((FIXTURES / "data-0.1.0.json").read_text())["kits"]
 
 @pytest.mark.parametrize("kit_id", KITS)
 def test_a_kit_of_the_first_version_is_cut_again(tmp_path: Path, kit_id: str) -> None:
-    with tarfile.open(FIXTURES / "data-0.1.0.tar.xz") as archive:
-        archive.extractall(tmp_path, filter="data")
+    unpack("0.1.0", tmp_path)
     client = create_app(Settings(data=tmp_path, compute_seconds=600)).test_client()
     stored = client.get(f"/v1/kits/{kit_id}").get_json()
     answer = client.post(f"/v1/kits/{kit_id}/recuts", json={"run": 1, "pieces": {"A": 1}})

@@ -138,9 +138,10 @@ def test_cost_and_time_of_a_class(client: FlaskClient) -> None:
     )
     plan = client.post("/v1/quilt-plans", json=body).get_json()
     # derived: 20 x 20 squares; 1200 of 2 1/2 in, 16 a row of 40 in, 75 rows, 187 1/2 in are
-    # 41 2/3 eighths of a yard, so 42. Binding each: 170 in, 5 strips, 12 1/2 in, 3 eighths.
-    # Backing each: 48 in square, 2 panels, 96 in, 22 eighths.
-    assert plan["cost"]["fabric"] == pytest.approx((42 + 3 * (3 + 22)) * 2.5)
+    # 41 2/3 eighths of a yard, so 42. Binding each: 170 in, 5 strips, 12 1/2 in; for three, cut
+    # from one length, 37 1/2 in, 9 eighths. Backing each: 48 in square, 2 panels, 96 in; for three
+    # 288 in, 64 eighths.
+    assert plan["cost"]["fabric"] == pytest.approx((42 + 9 + 64) * 2.5)
     sheets = plan["materials"]["paper"]["sheets"]
     assert plan["cost"]["paper"] == pytest.approx(sheets * 0.2)
     total = plan["cost"]["fabric"] + plan["cost"]["paper"]

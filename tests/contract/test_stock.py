@@ -36,7 +36,7 @@ WRONG: list[tuple[str, list[dict[str, Any]], dict[str, Any], str, str]] = [
     ("height and roll", [{**SHEET, "roll": 9}], {}, "stock/0/roll", "height"),
     ("twice a name", [SHEET, SHEET], {}, "stock/1/name", "unique"),
     ("count 0", [{**SHEET, "count": 0}], {}, "stock/0/count", "1"),
-    ("price as a number", [{**SHEET, "price": 3}], {}, "stock/0/price", "string"),
+    ("price as a number", [{**SHEET, "price": 3}], {}, "stock/0/price", "text"),
     ("negative price", [{**SHEET, "price": "-1"}], {}, "stock/0/price", "decimal"),
     ("a currency alone", [{**SHEET, "currency": "EUR"}], {}, "stock/0/currency", "price"),
     (

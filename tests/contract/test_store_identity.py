@@ -8,7 +8,6 @@ import json
 import os
 import shutil
 import sqlite3
-import tarfile
 import zipfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -25,6 +24,7 @@ from service.storage.notes import Note, with_note, without_note
 from service.storage.rebuild import NoKitError, rebuilt
 from service.storage.store import Store
 from service.storage.sweep import Report
+from tests.fixtures.kept_data import unpack
 
 FIXTURES = Path(__file__).resolve().parents[1] / "fixtures"
 HOUR_S = 3600.0
@@ -172,8 +172,7 @@ def test_a_folder_without_the_kits_of_the_database_is_refused(
 def test_a_data_folder_of_the_first_version_with_another_database_is_refused(
     settings: Settings, tmp_path: Path
 ) -> None:
-    with tarfile.open(FIXTURES / "data-0.1.0.tar.xz") as archive:
-        archive.extractall(settings.data, filter="data")
+    unpack("0.1.0", settings.data)
     url = f"sqlite:///{tmp_path / 'new.sqlite'}"
     with pytest.raises(WrongStoreError, match="lists none of them"):
         Store(Settings(data=settings.data, database=url))
@@ -182,8 +181,7 @@ def test_a_data_folder_of_the_first_version_with_another_database_is_refused(
 def test_a_data_folder_of_the_first_version_is_served_byte_for_byte(
     settings: Settings, opened: Callable[[], Flask]
 ) -> None:
-    with tarfile.open(FIXTURES / "data-0.1.0.tar.xz") as archive:
-        archive.extractall(settings.data, filter="data")
+    unpack("0.1.0", settings.data)
     expected = json.loads((FIXTURES / "data-0.1.0.json").read_text())
     app = opened()
     client = app.test_client()

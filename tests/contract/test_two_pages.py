@@ -60,7 +60,8 @@ def test_the_check_square_is_true_on_a_page_that_is_drawn_smaller() -> None:
     page = pypdfium2.PdfDocument(data)[0]
     boxes = [each.get_bounds() for each in page.get_objects(max_depth=2)]
     # With a line of less than half a point on each side; nine tenths of it would be 65.
-    squares = [(r - x, t - y) for x, y, r, t in boxes if 60.0 < min(r - x, t - y) < 80.0]
+    sides = [(r - x, t - y) for x, y, r, t in boxes if 60.0 < min(r - x, t - y) < 80.0]
+    squares = [each for each in sides if abs(each[0] - each[1]) < 1.0]
     assert squares
     assert all(72.0 <= side <= 73.0 for each in squares for side in each), squares
 

@@ -6,7 +6,6 @@ import json
 import re
 import subprocess
 import sys
-import tarfile
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -19,6 +18,7 @@ from service.app import create_app
 from service.cli import main
 from service.settings import Settings
 from service.storage.migrations import REVISIONS
+from tests.fixtures.kept_data import unpack
 from tests.fixtures.make_data import expected
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -29,8 +29,7 @@ NAMES = sorted(path.stem.removeprefix("data-") for path in FIXTURES.glob("data-*
 
 
 def _unpack(name: str, folder: Path) -> dict[str, Any]:
-    with tarfile.open(FIXTURES / f"data-{name}.tar.xz") as archive:
-        archive.extractall(folder, filter="data")
+    unpack(name, folder)
     return dict(json.loads((FIXTURES / f"data-{name}.json").read_text()))
 
 
