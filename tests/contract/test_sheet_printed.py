@@ -133,11 +133,12 @@ def test_the_order_of_the_work_is_kept(often: bytes) -> None:
     text = " ".join(pages(often))
     order = [
         "Cautions", "Check this print first", "Run 1: template, card", "Prepare", "Get ready 13",
-        "Test cut", "measure one S", "If the test cut is wrong", "load 1", "Cut it 13 times",
+        "Test cut", "one S", "measure it", "If the test cut is wrong", "load 1", "Cut it 13 times",
         "File:", "In all", "For the office",
     ]  # fmt: skip
     at = 0
     for words in order:
+        assert words in text[at:], words
         at = text.index(words, at)
     # The table of pieces stands where a page has room for it.
     assert "Pieces S:" in text
