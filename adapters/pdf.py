@@ -117,8 +117,7 @@ class PdfAdapter:
         canvas.setTitle(comment(plan.title or "cut plan"))
         canvas.setViewerPreference("PrintScaling", "None")
         layers = add_layers(canvas, plan)
-        size = SIZE if values["paper"] == "bed" else paper
-        shown = str(values["units"])
+        size, shown = SIZE if values["paper"] == "bed" else paper, str(values["units"])
         check_page(canvas, size, len(sheets), page_numbers(joined) if joined else "", large, shown)
         joins = marks([each.page for each in sheets if each.is_joined])
         ways, curves = shapes.chord_rows(CHORD), shapes.each(_curves)
@@ -144,7 +143,7 @@ class PdfAdapter:
         if len(plan.stops) > 1:
             losses.append(said("PDF files hold no stops: the run sheet lists them."))
         bench = (join_words(page_numbers(joined), large),) if large else ()
-        return Written(target.getvalue(), tuple(losses), pages=len(sheets), bench=bench)
+        return Written(target.getvalue(), tuple(losses), len(sheets), bench)
 
 
 def _page(

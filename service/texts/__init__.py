@@ -61,15 +61,21 @@ def _lookup(chosen: _gettext.NullTranslations) -> Lookup:
     """
 
     def found(one: str, many: str, n: int) -> str:
-        return chosen.gettext(one) if one == many else chosen.ngettext(one, many, n)
+        return _singular(chosen, one) if one == many else chosen.ngettext(one, many, n)
 
     return found
+
+
+def _singular(chosen: _gettext.NullTranslations, message: str) -> str:
+    """Return a text that may have a plural: older Pythons look for those by their number alone."""
+    text = chosen.gettext(message)
+    return chosen.ngettext(message, message, 1) if text == message else text
 
 
 def gettext(message: str, **values: Any) -> str:  # noqa: ANN401 - whatever can be formatted
     """Return a text in the chosen language, with values in place of its fields."""
     chosen = _CHOSEN.get()
-    text = message if chosen is None else chosen.gettext(message)
+    text = message if chosen is None else _singular(chosen, message)
     return text.format(**values) if values else text
 
 

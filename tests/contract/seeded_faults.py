@@ -58,7 +58,7 @@ def kit(tool: str, form: str, settings: dict[str, Any] | None = None, **run: Any
         "units": "mm",
         "documents": [],
         "pieces": [
-            {"id": "A", "shape": jewel, "quantity": 4, "removal_hole": True, **common},
+            {"id": "A", "shape": jewel, "quantity": 5, "removal_hole": True, **common},
             {"id": "B", "shape": clamshell, "quantity": 2, **common},
         ],
         "runs": [{**own, "material": material, **run}],

@@ -152,7 +152,8 @@ def test_a_title_of_any_length_is_on_a_label_whole() -> None:
         pages = pypdfium2.PdfDocument(labels_pdf(replace(_sheet(), title="W" * length)))
         text = "".join(page.get_textpage().get_text_range() for page in pages)
         labels = sum(len(run.portions) for run in _sheet().runs)
-        assert text.count("W") == length * labels
+        # A kit's number may have the letter, too.
+        assert re.sub(r"Kit \S+", "", text).count("W") == length * labels
 
 
 def _broken(*_: Any) -> Any:
