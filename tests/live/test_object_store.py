@@ -222,6 +222,7 @@ def test_machines_share_no_folder_and_the_store_may_be_killed(
     assert second.stop() == 0
 
 
+@pytest.mark.long
 def test_a_wrong_bucket_is_refused_and_nothing_changed(
     make_server: Callable[..., Server],
     postgres: Any,
@@ -276,6 +277,7 @@ def test_sweep_check_and_import_in_a_bucket(
     store.close()
 
 
+@pytest.mark.long
 def test_moving_from_one_machine_takes_the_files_along(
     make_server: Callable[..., Server],
     postgres: Any,
