@@ -170,7 +170,7 @@ def _free_loads(task: Task, effort: Effort, budget: Budget) -> Iterator[tuple[Lo
         if budget.is_cut():
             raise
     if len(task.items) > 1:
-        own = Budget(max(budget.left, _STEPS_FOR_SETS), budget.should_stop, budget.nester)
+        own = replace(budget, left=max(budget.left, _STEPS_FOR_SETS))
         try:
             yield from sets_alike(task, effort, own)
         finally:

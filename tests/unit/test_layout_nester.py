@@ -6,6 +6,7 @@ import itertools
 import math
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, suppress
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -88,6 +89,9 @@ def test_a_nester_that_dies_costs_nothing_but_its_help(
     layout = lay_out([SQUARE], MAT, gap=1.0)
     # Straight rows hold 25; 27 take the nester.
     assert 25 <= len(layout.loads[0].placements) < 27
+    # Another time it may live, and find a shorter strip for several kinds.
+    kinds = [replace(SQUARE, quantity=12), Item("B", build("octagon", {"side": 30.0}), 5)]
+    assert not lay_out(kinds, MAT, gap=1.0).complete
     assert not layout.complete
 
 
