@@ -6,7 +6,6 @@ Source:
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Iterator
 
@@ -55,8 +54,7 @@ def path_commands(text: str) -> Iterator[tuple[str, list[float]]]:
         if found is None:
             raise _unread(text, _first_unread(text, at, upper))
         numbers = [float(each) for each in found.groups()]
-        if max(map(abs, numbers), default=0.0) > _LARGEST:
-            _check_size(math.inf)
+        _check_size(max(map(abs, numbers), default=0.0))
         at = found.end()
         yield command, numbers
         # Further pairs after a move are lines.

@@ -23,7 +23,7 @@ from service.blocks.pieces import NamedPiece
 from service.blocks.reading import ReadBlock
 from service.documents.pictures import looks
 from service.documents.pictures.colours import Tint, is_dark
-from service.documents.pictures.fabric_legend import APART, fabric_look
+from service.documents.pictures.fabric_legend import fabric_hatchings, fabric_look
 from service.documents.sketch import Hatching, Shape, Sketch, Words, fitting_scale
 from service.requests.drawn_blocks import DrawnBlockRequest
 from service.texts import gettext as _
@@ -115,20 +115,10 @@ class BlockDrawings:
         self, outlines: Sequence[Outline], scale: float, pieces: Sequence[NamedPiece]
     ) -> tuple[Hatching, ...]:
         """Return the hatching of fabrics that print alike in grey, over outlines of pieces."""
-        return tuple(
-            Hatching(
-                tuple(
-                    outline
-                    for outline, piece in zip(outlines, pieces, strict=True)
-                    if piece.fabric == fabric
-                ),
-                tint.hatching_deg,
-                APART / scale,
-                looks.hatch_look(tint.fill),
-            )
-            for fabric, tint in self.tints.items()
-            if tint.hatching_deg is not None
-        )
+        by_fabric: dict[str, list[Outline]] = {}
+        for outline, piece in zip(outlines, pieces, strict=True):
+            by_fabric.setdefault(piece.fabric, []).append(outline)
+        return tuple(fabric_hatchings(by_fabric, self.tints, scale))
 
     def apart(self, room: tuple[float, float]) -> Sketch:
         """Return the exploded view: every piece with its allowance, moved away from the middle."""

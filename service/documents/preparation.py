@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, Final
 
+from service.requests.materials import CLOTH
 from service.texts import gettext as _
 from service.texts import gettext_noop as _later
 from service.tools.kind import ToolKind
@@ -40,7 +41,6 @@ _STIFFENED: Final = (
     _later("Stiffen it first: starch well or bond it to its carrier, let it dry, press it flat."),
     _later("Cut the selvedges off, if it has any."),
 )
-_CLOTH: Final = frozenset({"fabric", "stiffened_fabric"})
 _VINYL: Final = (_later("Lay it with its backing down; only the film is cut through."),)
 #: Common practice: a blade set to the film of the upper sheet does not reach the lower ones.
 _VINYL_STACKED: Final = (
@@ -111,9 +111,9 @@ def preparation(  # noqa: PLR0913 - facts of a run, by keywords
     found.extend(stacking)
     if kept_straight:
         found.append(_straight(material_kind, ", ".join(kept_straight), roll=roll))
-    if any_grain and material_kind in _CLOTH:
+    if any_grain and material_kind in CLOTH:
         found.append(_any_grain("" if not kept_straight else ", ".join(any_grain)))
-    if one_way and material_kind in _CLOTH:
+    if one_way and material_kind in CLOTH:
         found.append(_one_way(", ".join(one_way), roll=roll))
     found += [] if kind is None else [hold or _(kind.preparation)]
     if reuse > 1:
@@ -141,9 +141,9 @@ def _stacked(stack: str, *, wrong: bool) -> str:
 
 def _side_up(material_kind: str, *, wrong: bool) -> str:
     """Return which side of a single layer is up; empty where the material's own steps say it."""
-    if material_kind in _CLOTH and wrong:
+    if material_kind in CLOTH and wrong:
         return _("Lay it wrong side up: what is drawn comes on the side that is up.")
-    if material_kind in _CLOTH:
+    if material_kind in CLOTH:
         return _("Lay it right side up.")
     if material_kind in _EITHER_SIDE:
         return _("Either side may be up.")

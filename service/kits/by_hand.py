@@ -13,10 +13,10 @@ from service.pieces.model import Kit, Piece
 from service.quilts.cut_pieces import patch_cut
 from service.quilts.cut_strips import cutting_by_length
 from service.quilts.cutting import Cutting
+from service.requests.materials import CLOTH
 from service.requests.runs import Run
 from service.tools import kind_of
 
-_CLOTH: Final = frozenset({"fabric", "stiffened_fabric"})
 #: The finest marks of usual rulers, mm.
 _RULER_STEPS: Final = {"in": MM_PER_INCH / 16.0}
 _EVEN = 1e-6
@@ -30,7 +30,7 @@ def strips_by_hand(kit: Kit, run: Run) -> Cutting:
     no motif to be met.
     """
     by_hand = kind_of(run.cutter.tool).is_cut_by_hand
-    if not by_hand or run.cut != "patch" or run.material.kind not in _CLOTH:
+    if not by_hand or run.cut != "patch" or run.material.kind not in CLOTH:
         return _NOTHING
     if not run.from_roll or run.layers > 1 or run.anchors:
         return _NOTHING

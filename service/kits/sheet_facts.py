@@ -11,11 +11,12 @@ from service.documents.wording import times_text
 from service.kits.bags import heap_facts
 from service.kits.motifs import motif_facts
 from service.pieces.model import Kit
+from service.requests.materials import CLOTH
 from service.requests.runs import Run
 from service.runs.loads import PlannedRun
 from service.runs.printing import is_printed
 from service.runs.sheet_position import bed_word, work_box
-from service.runs.side_up import CLOTH, lies_wrong_side_up
+from service.runs.side_up import lies_wrong_side_up
 from service.texts import gettext as _
 from service.texts import ngettext
 from service.tools import kind_of

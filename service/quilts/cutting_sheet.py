@@ -18,6 +18,7 @@ from service.documents.shape_words import shown_shape, shown_size
 from service.quilts.border_sheet import border_sections, whole_strips
 from service.quilts.fabric import FoundFabric
 from service.quilts.finishing_sheet import finishing_facts
+from service.quilts.length_text import sides_text
 from service.quilts.paper_sheet import template_facts
 from service.quilts.plan import planned
 from service.quilts.top_sketch import legend_rows, top_sketch
@@ -111,7 +112,7 @@ def _cautions(fabrics: Sequence[FoundFabric]) -> PageSection:
 
 
 def _quilt(plan: QuiltPlanAnswer, units: str, kits: int) -> Iterator[tuple[str, str]]:
-    yield _("Size"), _by(plan.assembled.width_mm, plan.assembled.length_mm, units)
+    yield _("Size"), sides_text(plan.assembled.width_mm, plan.assembled.length_mm, units)
     counts = [strip.quantity for each in plan.borders for strip in each.joined_from]
     counts += [strip.quantity for each in plan.borders for strip in whole_strips(each)]
     # Pieces are what is cut beside strips, of which long ones may be joined.
@@ -177,7 +178,3 @@ def _amount(amount: LengthAnswer | PreCutsAnswer, units: str) -> str:
         return amount.buy
     length = format_length(amount.length_mm, units)
     return _("{length} of fabric, {buy}", length=length, buy=amount.buy)
-
-
-def _by(width: float, length: float, units: str) -> str:
-    return f"{format_length(width, units)} x {format_length(length, units)}"

@@ -20,6 +20,7 @@ from service.answers.finishing import (
 from service.answers.quilts import BedAnswer, FinishingAnswer, QuiltSizeAnswer
 from service.pieces.draw import errors_of
 from service.quilts.length_text import length_text
+from service.requests.fabrics import LengthStep
 from service.requests.finishing import (
     BackingSettings,
     BattingSettings,
@@ -91,13 +92,10 @@ def finished_for_all(
     """
     binding, backing = finish.binding, finish.backing
     length = quilts * binding.fabric_length_mm
-    buy = round_up(length, settings.binding.step.mm)
+    buy, text = _bought(length, settings.binding.step)
     return FinishForAllAnswer(
         binding=BindingForAllAnswer(
-            strips=quilts * binding.strips,
-            fabric_length_mm=length,
-            buy_mm=buy,
-            buy=length_text(buy, settings.binding.step.unit),
+            strips=quilts * binding.strips, fabric_length_mm=length, buy_mm=buy, buy=text
         ),
         backing=BackingForAllAnswer(
             chosen=_panels_for_all(backing.chosen, settings.backing, quilts),
@@ -111,13 +109,16 @@ def _panels_for_all(
     panels: PanelsAnswer, settings: BackingSettings, quilts: int
 ) -> PanelsForAllAnswer:
     length = quilts * panels.fabric_length_mm
-    buy = round_up(length, settings.step.mm)
+    buy, text = _bought(length, settings.step)
     return PanelsForAllAnswer(
-        panels=quilts * panels.panels,
-        fabric_length_mm=length,
-        buy_mm=buy,
-        buy=length_text(buy, settings.step.unit),
+        panels=quilts * panels.panels, fabric_length_mm=length, buy_mm=buy, buy=text
     )
+
+
+def _bought(length: float, step: LengthStep) -> tuple[float, str]:
+    """Return what is bought for a length of fabric, mm and in words."""
+    buy = round_up(length, step.mm)
+    return buy, length_text(buy, step.unit)
 
 
 def _binding(size: QuiltSize, settings: BindingSettings, outside: float | None) -> BindingAnswer:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from geometry.units import format_length
 from service.answers.finishing import BindingAnswer, PanelsAnswer, PanelsForAllAnswer
 from service.answers.quilts import MaterialsAnswer
+from service.quilts.length_text import sides_text
 from service.texts import gettext as _
 from service.texts import ngettext
 
@@ -15,7 +16,7 @@ def finishing_facts(materials: MaterialsAnswer, units: str) -> Iterator[tuple[st
     """Yield what one quilt takes and, where several are planned, all of them."""
     finish, every = materials.finish, materials.finishing_for_all
     batting = finish.batting
-    size = f"{format_length(batting.width_mm, units)} x {format_length(batting.length_mm, units)}"
+    size = sides_text(batting.width_mm, batting.length_mm, units)
     if every is None:
         yield _("Binding"), _binding(finish.binding, units)
         yield _("Backing"), _panels(finish.backing.chosen, units)

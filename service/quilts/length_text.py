@@ -22,6 +22,11 @@ def is_square(width: float, length: float) -> bool:
     return math.isclose(width, length, abs_tol=1e-3)
 
 
+def sides_text(width: float, length: float, units: str) -> str:
+    """Return both sides of a rectangle: ``3 in x 2 1/2 in``."""
+    return f"{lengths.format_length(width, units)} x {lengths.format_length(length, units)}"
+
+
 def size_text(width: float, length: float, units: str) -> str:
     """Return a square's side, or both sides of a rectangle: ``4 7/8 in``, ``3 in by 2 1/2 in``."""
     side = lengths.format_length(width, units)

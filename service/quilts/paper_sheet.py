@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
-from geometry.units import format_length
 from service.answers.quilts import PaperAnswer
+from service.quilts.length_text import sides_text
 from service.texts import gettext as _
 from service.texts import gettext_noop as _later
 from service.texts import ngettext
@@ -29,7 +29,7 @@ def template_facts(paper: PaperAnswer, units: str) -> Iterator[tuple[str, str]]:
                 "{n} sheet of {name}",
                 "{n} sheets of {name}",
                 count,
-                name=_name(paper, units) if size is None else _by(*size, units),
+                name=_name(paper, units) if size is None else sides_text(*size, units),
             )
         )
     if len(paper.rows) > 1:
@@ -41,8 +41,4 @@ def _name(paper: PaperAnswer, units: str) -> str:
     """Return what the usual sheet is called; one of a stated size by that size."""
     if paper.sheet in _NAMES:
         return _(_NAMES[paper.sheet])
-    return _by(paper.width_mm, paper.height_mm, units)
-
-
-def _by(width: float, height: float, units: str) -> str:
-    return f"{format_length(width, units)} x {format_length(height, units)}"
+    return sides_text(paper.width_mm, paper.height_mm, units)

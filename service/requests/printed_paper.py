@@ -54,6 +54,17 @@ def misplaced(data: Mapping[str, Any]) -> Iterator[ValidationError]:
                 yield unusable("Only paper has pages: state the paper, a4 or letter.", name)
 
 
+def paper_like(bed: Bed) -> str:
+    """Return the paper that is as large as a bed, either way up; empty where none is."""
+    size = sorted((bed.width, bed.height))
+    alike = (
+        name
+        for name, paper in PAPERS.items()
+        if all(abs(one - other) < _ROUNDING for one, other in zip(size, paper, strict=True))
+    )
+    return next(alike, "")
+
+
 def with_bed_paper(data: Mapping[str, Any]) -> dict[str, Any]:
     """Return a pen's members with a PDF on the paper that its bed is as large as, if it is.
 
@@ -61,15 +72,10 @@ def with_bed_paper(data: Mapping[str, Any]) -> dict[str, Any]:
     """
     bed: Bed = data["bed"]
     settings = dict(data.get("formats", {}).get("pdf", {}))
-    size = sorted((bed.width, bed.height))
-    alike = [
-        name
-        for name, paper in PAPERS.items()
-        if all(abs(one - other) < _ROUNDING for one, other in zip(size, paper, strict=True))
-    ]
-    if "paper" in settings or bed.roll or not alike:
+    paper = paper_like(bed)
+    if "paper" in settings or bed.roll or not paper:
         return dict(data)
-    pdf = {"paper": alike[0], **settings}
+    pdf = {"paper": paper, **settings}
     return {**data, "formats": {**data.get("formats", {}), "pdf": pdf}}
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -16,13 +15,12 @@ from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.placement import Load
+from service.requests.printed_paper import paper_like
 from service.requests.runs import Run
 from service.runs.layout_step import LaidOutRun, lay
 from service.tools import kind_of
 from service.tools.layouts import LayoutSearch
 
-#: A bed this near to a paper's size is that paper, mm.
-_ALIKE = 0.5
 #: Materials that go through a printer.
 _PAPERS = frozenset({"paper", "card", "coated_paper"})
 PagesOf = Callable[[Load], Sequence[PrintedPage]]
@@ -49,12 +47,11 @@ def home_paper(run: Run) -> str:
 
     Its sheets are whole pages of that paper, not pieces as large as what the margins leave.
     """
-    paper = PAPERS_MM.get(printer_paper(run))
-    bed = run.cutter.bed
-    if paper is None or run.sheet is not None or not kind_of(run.cutter.tool).is_cut_by_hand:
+    if run.sheet is not None or not kind_of(run.cutter.tool).is_cut_by_hand:
         return ""
-    is_page = math.dist(sorted(paper), sorted((bed.width, bed.height))) < _ALIKE
-    return printer_paper(run) if is_page and run.material.kind in _PAPERS else ""
+    paper = paper_like(run.cutter.bed)
+    is_page = paper == printer_paper(run) and run.material.kind in _PAPERS
+    return paper if is_page else ""
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from geometry.model.segments import Bounds
 from geometry.tolerance import CHORD
 from service.answers.places import SheetAnswer
 from service.errors import Change
+from service.requests.materials import CLOTH
 from service.requests.runs import Run
 from service.requests.sheets import Sheet
 from service.runs.motifs import first_motif_words
@@ -21,7 +22,6 @@ from service.texts import gettext_noop as _later
 from service.tools import kind_of
 
 _LOAD: Final = _later("Load {what}.")
-_CLOTH: Final = frozenset({"fabric", "stiffened_fabric"})
 #: A difference of lengths that is rounding, mm.
 _ROUNDING: Final = 1.0e-6
 
@@ -91,7 +91,7 @@ def _stacked(run: Run, *, wrong_side_up: bool) -> Iterator[str]:
     # A single ply has none to lie face to face with.
     if run.stack == "face_to_face" and run.layers > 1:
         yield _("in pairs, right sides together")
-    elif run.material.kind in _CLOTH:
+    elif run.material.kind in CLOTH:
         yield _("wrong side up") if wrong_side_up else _("right side up")
 
 

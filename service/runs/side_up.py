@@ -10,13 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from service.pieces.model import Kit
+from service.requests.materials import CLOTH
 from service.requests.runs import Run
 from service.runs.notices import Notice
 from service.runs.plies import is_same_turned_over
 from service.texts import gettext as _
 from service.tools import kind_of
-
-CLOTH = frozenset({"fabric", "stiffened_fabric"})
 
 
 def lies_wrong_side_up(kit: Kit, run: Run) -> bool:

@@ -5,9 +5,11 @@ from __future__ import annotations
 import re
 from typing import Final
 
+#: What takes the place of an object that is none.
+NO_OBJECT: Final = "Must be an object, in braces."
 _WORDS: Final = {
     "Field may not be null.": "Leave this out, or state a value: null is none.",
-    "Invalid input type.": "Must be an object, in braces.",
+    "Invalid input type.": NO_OBJECT,
     "Not a valid boolean.": "Must be true or false, without quotation marks.",
     "Not a valid list.": "Must be a list, in square brackets.",
     "Not a valid string.": "Must be text, in quotation marks.",

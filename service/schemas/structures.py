@@ -13,6 +13,7 @@ from marshmallow import fields
 
 from service.schemas.context import current, reading
 from service.schemas.errors import structural
+from service.schemas.library_messages import NO_OBJECT
 from service.schemas.suggestions import close_match
 from service.schemas.validation import Errors, count_element
 
@@ -21,7 +22,7 @@ class Keyed(fields.Field[Any]):
     """An object whose keys follow a pattern and whose values are all alike."""
 
     default_error_messages = {  # noqa: RUF012 - marshmallow's own name
-        "type": "Must be an object, in braces.",
+        "type": NO_OBJECT,
         "count": "At most {most} entries.",
     }
 
@@ -62,7 +63,7 @@ class Union(fields.Field[Any]):
     """An object whose variant follows from one property, as ``oneOf`` with a discriminator."""
 
     default_error_messages = {  # noqa: RUF012 - marshmallow's own name
-        "type": "Must be an object, in braces.",
+        "type": NO_OBJECT,
         "unknown": "Must be one of: {choices}.",
     }
 

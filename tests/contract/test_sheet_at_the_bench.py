@@ -11,24 +11,14 @@ import pytest
 
 from service.documents.model import RunSheet
 from service.documents.pdf import run_sheet_pdf
-from service.kits.sheet import sheet_of
-from service.tools.built_in import BUILT_IN
 from tests import requested
 
 
 def sheet(body: dict[str, Any]) -> tuple[RunSheet, str]:
     """Return a kit's sheet, and the text of its PDF in one line."""
-    found: list[RunSheet] = []
-
-    def kept(*args: Any) -> RunSheet:
-        found.append(sheet_of(*args))
-        return found[-1]
-
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("service.kits.sheet.sheet_of", kept)
-        made = requested.kit({**body, "documents": ["run_sheet"]}, BUILT_IN.get, read_back=False)
+    found, made = requested.run_sheet({**body, "documents": ["run_sheet"]})
     pages = pypdf.PdfReader(io.BytesIO(made.files["run-sheet.pdf"])).pages
-    return found[0], " ".join(" ".join(page.extract_text() for page in pages).split())
+    return found, " ".join(" ".join(page.extract_text() for page in pages).split())
 
 
 def hooped(formats: list[str], **more: Any) -> dict[str, Any]:

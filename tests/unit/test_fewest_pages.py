@@ -13,8 +13,6 @@ from service.documents.load_arrangement import HEIGHTS, LoadArrangement
 from service.documents.model import RunSheet
 from service.documents.page_frames import MeasuringFrame
 from service.documents.typesetting import noted_pages, typeset
-from service.kits.sheet import sheet_of
-from service.tools.built_in import BUILT_IN
 from tests import requested
 
 #: One load each: on a wide bed, on a tall one with many files, by a blade that is turned by hand.
@@ -27,19 +25,11 @@ _RUNS: dict[str, dict[str, Any]] = {
 
 @functools.cache
 def _sheet(name: str) -> RunSheet:
-    found: list[RunSheet] = []
-
-    def kept(*args: Any) -> RunSheet:
-        found.append(sheet_of(*args))
-        return found[-1]
-
     piece = {"id": "A", "shape": {"kind": "hexagon", "side": "20 mm"}, "quantity": 6}
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("service.kits.sheet.sheet_of", kept)
-        body = {"units": "mm", "pieces": [piece], "runs": [{"cut": "patch", **_RUNS[name]}]}
-        requested.kit(body, BUILT_IN.get, read_back=False)
-    assert len(found[0].runs[0].loads) == 1
-    return found[0]
+    body = {"units": "mm", "pieces": [piece], "runs": [{"cut": "patch", **_RUNS[name]}]}
+    found, _made = requested.run_sheet(body)
+    assert len(found.runs[0].loads) == 1
+    return found
 
 
 def _with_lines(sheet: RunSheet, count: int) -> RunSheet:

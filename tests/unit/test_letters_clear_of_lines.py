@@ -23,13 +23,11 @@ from service.documents.fonts import REGULAR_FILE
 from service.documents.model import RunSheet
 from service.documents.sketch import Sketch, Words
 from service.documents.sketches import load_sketch
-from service.kits.sheet import sheet_of
 from service.quilts.plan import planned
 from service.quilts.top_sketch import legend_rows, top_sketch
 from service.requests.quilt_plans import QuiltPlanRequestSchema
 from service.schemas import strict_json
 from service.schemas.loading import load
-from service.tools.built_in import BUILT_IN
 from tests import requested
 
 KITS = sorted((Path(__file__).parents[1] / "fixtures" / "bench_kits").glob("*.json"))
@@ -54,17 +52,7 @@ _FONT = ImageFont.truetype(str(REGULAR_FILE), 1000)
 @functools.cache
 def sheet(path: Path) -> RunSheet:
     """Return the run sheet of a kit."""
-    found: list[RunSheet] = []
-
-    def kept(*args: Any) -> RunSheet:
-        found.append(sheet_of(*args))
-        return found[-1]
-
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("service.kits.sheet.sheet_of", kept)
-        body = strict_json.loads(path.read_bytes(), max_depth=32)
-        requested.kit(body, BUILT_IN.get, read_back=False)
-    return found[0]
+    return requested.run_sheet(strict_json.loads(path.read_bytes(), max_depth=32))[0]
 
 
 def box_of(words: Words) -> shapely.Polygon:

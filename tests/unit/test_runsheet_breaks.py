@@ -22,7 +22,6 @@ from service.documents.model import RunSheet
 from service.documents.pdf import run_sheet_pdf, story
 from service.documents.text import run_sheet_text
 from service.documents.typesetting import MARGIN, PAPERS, typeset
-from service.kits.sheet import sheet_of
 from service.schemas.units_in_text import in_one_unit
 from service.settings import Settings
 from service.tools.built_in import BUILT_IN
@@ -43,20 +42,12 @@ _KIT = {"title": "Slipway sampler", "units": "in", "pieces": [_PIECE], "runs": [
 @functools.cache
 def _sheet() -> RunSheet:
     """Return a sheet whose every list has items of one, two and several lines."""
-    found: list[RunSheet] = []
-
-    def kept(*args: Any) -> RunSheet:
-        found.append(sheet_of(*args))
-        return found[-1]
-
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("service.kits.sheet.sheet_of", kept)
-        requested.kit(_KIT, BUILT_IN.get, read_back=False)
+    found, _made = requested.run_sheet(_KIT)
     long = tuple(f"A line of {words} words" + " goes on" * words for words in (1, 18, 40))
-    run = found[0].runs[0]
+    run = found.runs[0]
     return replace(
-        found[0],
-        warnings=(*found[0].warnings, *long),
+        found,
+        warnings=(*found.warnings, *long),
         runs=(replace(run, preparation=(*run.preparation, *long), remedies=long),),
     )
 
