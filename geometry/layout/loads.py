@@ -9,7 +9,7 @@ from functools import partial
 import numpy as np
 
 from geometry.layout.bound import most_on_one
-from geometry.layout.effort import Budget, Effort, SearchEnded
+from geometry.layout.effort import QUICK, Budget, Effort, SearchEnded, unlimited
 from geometry.layout.irregular_area import irregular_shares, irregular_strips
 from geometry.layout.item import Filling, Item
 from geometry.layout.mixtures import mixtures, shortened_load
@@ -81,9 +81,11 @@ def _one_kind(task: Task, item: Item, effort: Effort, budget: Budget) -> Iterato
     except SearchEnded:
         # What was found before the budget was spent is kept.
         if found:
-            yield _plain(task, item, found[-1])
+            yield from _full_and_last(task, item, found[-1], effort)
         raise
     *before, filling = found
+    # First of all: what follows may end the search.
+    yield from _full_and_last(task, item, filling, effort)
     if before:
         # A load that is not quite as full may take less of its sheet.
         full, rest = _full_loads(task, item, before[-1])
@@ -91,7 +93,6 @@ def _one_kind(task: Task, item: Item, effort: Effort, budget: Budget) -> Iterato
         if not rest or last:
             yield (*full, Load(last)) if rest else full
     full, rest = _full_loads(task, item, filling)
-    yield _plain(task, item, filling)
     if not rest:
         return
     yield from strips.least_material(filling, load_count(full) + 1)
@@ -118,6 +119,16 @@ def _plain(task: Task, item: Item, filling: Filling) -> Loads:
     """Return full loads of one kind, and one with what is left over."""
     full, rest = _full_loads(task, item, filling)
     return (*full, Load(flush(filling[:rest], task))) if rest else full
+
+
+def _full_and_last(task: Task, item: Item, filling: Filling, effort: Effort) -> Iterator[Loads]:
+    """Yield full loads and one with what is left over, also on the strip that no steps pay for."""
+    yield _plain(task, item, filling)
+    full, rest = _full_loads(task, item, filling)
+    quick = QUICK if effort.loose else QUICK.edge_to_edge
+    last = _Strips(task, item, quick, unlimited()).of(rest) if rest else ()
+    if last:
+        yield (*full, Load(last))
 
 
 class _Strips:

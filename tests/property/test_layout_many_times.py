@@ -1,0 +1,69 @@
+"""Many times an order takes at most as many times the loads: full loads are full ones."""
+
+from __future__ import annotations
+
+import pytest
+
+from geometry.layout import Item, Layout
+from geometry.layout.objective import used_strip
+from geometry.model.cutter import WorkArea
+from geometry.shapes.catalogue import build
+from tests.layouts import lay_out
+
+#: A small laser's bed less its beam; an A5 card less 5 mm; a hoop.
+ROOMS = {"small bed": (139.569, 99.569), "A5": (200.0, 138.0), "hoop": (228.6, 107.95)}
+PIECES = {
+    "hexagon": {"side": 12.7002},
+    "triangle": {"side": 30.0},
+    "octagon": {"side": 11.0},
+    "diamond_60": {"side": 21.0},
+}
+
+
+def laid(kind: str, room: str, quantity: int) -> Layout:
+    outline = build(kind, PIECES[kind])
+    area = WorkArea.rectangle(0.0, 0.0, *ROOMS[room])
+    return lay_out([Item("A", outline, quantity)], area, gap=0.5)
+
+
+def loads_of(layout: Layout) -> int:
+    return sum(load.repeats for load in layout.loads)
+
+
+@pytest.mark.parametrize(
+    ("kind", "room"),
+    [
+        (kind, room)
+        if (kind, room) == ("diamond_60", "small bed")
+        else pytest.param(kind, room, marks=pytest.mark.long)
+        for kind in PIECES
+        for room in ROOMS
+    ],
+)
+def test_four_and_ten_times_an_order(kind: str, room: str) -> None:
+    few = laid(kind, room, 250)
+    for times in (4, 10):
+        assert loads_of(laid(kind, room, 250 * times)) <= times * loads_of(few)
+
+
+def test_hexagons_that_fill_forty_loads() -> None:
+    # 25 fit (the loads of 250 show it), so 1,000 take 40 loads; they took 42 of 24, because the
+    # search ended before the fuller load was handed out.
+    layout = laid("hexagon", "small bed", 1000)
+    assert [(len(load.placements), load.repeats) for load in layout.loads] == [(25, 40)]
+
+
+def test_the_last_load_is_laid_on_a_strip_of_its_own() -> None:
+    # The 20 left of 1,020 take no more than 20 alone do at effort `quick`.
+    last = laid("hexagon", "small bed", 1020).loads[-1]
+    alone = lay_out(
+        [Item("A", build("hexagon", PIECES["hexagon"]), 20)],
+        WorkArea.rectangle(0.0, 0.0, *ROOMS["small bed"]), gap=0.5, effort="quick",
+    )  # fmt: skip
+    assert len(last.placements) == 20
+    outlines = {"A": build("hexagon", PIECES["hexagon"])}
+    room = WorkArea.rectangle(0.0, 0.0, *ROOMS["small bed"])
+    ours, least = (
+        used_strip(load.placements, outlines, room).share for load in (last, alone.loads[0])
+    )
+    assert ours <= least * (1 + 1e-9)
