@@ -48,8 +48,8 @@ class Effort:
         blocks: patterns of rows, standing and lying, of which two blocks are made.
         squeezed: patterns of rows, a little too large, that are squeezed for one more piece.
         extra_pieces: pieces that the nester is asked to add at a time; 0 leaves it out.
-        nested_from: kinds of an order from which the nester is asked for a shorter strip of a
-            part-filled load; 0 leaves it out.
+        nested_from: kinds on a part-filled load from which the nester is asked for a shorter
+            strip of it; 0 leaves it out.
         both_directions: whether the nester is asked along both sides of the sheet.
         seeds: of the nester, for each question.
         failures: attempts that may fail before the nester's question is given up.

@@ -117,8 +117,9 @@ def shorter_strips(
 ) -> Iterator[list[Placed]]:
     """Yield loads with all that is wanted on strips along either side of a rectangle."""
     count = sum(wanted.values())
-    # Rows are hard to beat in an order of one kind: only `best` asks then, as it takes seconds.
-    if not 0 < effort.nested_from <= len(items) or not room.is_rectangle or budget.nester is None:
+    kinds = sum(number > 0 for number in wanted.values())
+    # Rows are hard to beat on a load of one kind: only `best` asks then, as it takes seconds.
+    if not 0 < effort.nested_from <= kinds or not room.is_rectangle or budget.nester is None:
         return
     if not 0 < count <= _MAX_IN_STRIP:
         return
