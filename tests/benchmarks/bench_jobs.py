@@ -1,6 +1,6 @@
 """What a job costs beside the bare computation, and how long a small kit's detour takes.
 
-    python tests/benchmarks/bench_jobs.py [JOBS]
+    python -m tests.benchmarks.bench_jobs [JOBS]
 
 Four ways to the same kits, side by side on this machine: the computation alone (in one process,
 warm), in a child (what a job runs in), by ``POST /v1/kits`` (kept), and as jobs (kept, delivered,
@@ -29,6 +29,7 @@ import requests
 from service.requests.kits import kit_request
 from service.sandbox import child, tasks
 from service.tools.built_in import BUILT_IN
+from tests.benchmarks.processor_time import family_cpu_s
 
 ROOT = Path(__file__).resolve().parents[2]
 MAX_DETOUR_S = 0.3
@@ -44,34 +45,6 @@ def _kit(name: str) -> dict[str, Any]:
     }
     run = {"cut": "template", "cutter": "drag-blade-sheet", "formats": ["svg"]}
     return {"title": name, "pieces": [piece], "runs": [run]}
-
-
-def _cpu_s(pids: list[int]) -> float:
-    """CPU time of processes with all of their children, those of their fork servers too."""
-    ticks = 0
-    for pid in _family(pids):
-        try:
-            fields = Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()
-        except OSError:
-            continue
-        # User and system time, its own and that of children that have ended.
-        ticks += sum(int(field) for field in fields[11:15])
-    return ticks / os.sysconf("SC_CLK_TCK")
-
-
-def _family(pids: list[int]) -> set[int]:
-    parents: dict[int, int] = {}
-    for entry in Path("/proc").iterdir():
-        if entry.name.isdigit():
-            try:
-                stat = (entry / "stat").read_text()
-            except OSError:
-                continue
-            parents[int(entry.name)] = int(stat.rpartition(")")[2].split()[1])
-    family = set(pids)
-    while more := {pid for pid, parent in parents.items() if parent in family} - family:
-        family |= more
-    return family
 
 
 def _timed(do: Callable[[int], Any], many: int) -> list[float]:
@@ -114,7 +87,7 @@ class _Served:
         )  # fmt: skip
 
     def cpu_s(self) -> float:
-        return _cpu_s([self._process.pid])
+        return family_cpu_s([self._process.pid])
 
     def ready(self) -> None:
         for number in range(400):

@@ -1,6 +1,6 @@
 """A small kit beside a bare script that does the same by hand, and cold starts.
 
-    python tests/benchmarks/bench_small_kit.py
+    python -m tests.benchmarks.bench_small_kit
 
 The kit: 40 hexagons of 1 in, template and patch runs, SVG. The bare script offsets with shapely,
 places by rows, checks overlaps with an STRtree, writes the same SVG and parses it with the same
@@ -22,7 +22,8 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -30,7 +31,10 @@ import shapely
 import svgelements
 from shapely import affinity
 
-from service.tools import recent_answers
+from service.app import create_app
+from service.sandbox import child
+from service.settings import Settings
+from service.tools import layouts, recent_answers
 from service.tools.built_in import BUILT_IN
 from tests.requested import kit
 
@@ -95,6 +99,55 @@ def searched(request: dict[str, Any]) -> object:
     """Make a kit of which nothing is known yet."""
     recent_answers.clear_all()
     return kit(request, BUILT_IN.get)
+
+
+def post_beside_layout(rounds: int) -> tuple[float, float]:
+    """Return processor ms of ``POST /v1/layouts``, each of a new size, and of its layouts alone."""
+    posts, layouts_alone = [], []
+    with tempfile.TemporaryDirectory() as folder:
+        client = create_app(Settings(data=Path(folder))).test_client()
+        for number in range(rounds + 2):
+            request = json.loads(json.dumps(REQUEST))
+            request["pieces"][0]["shape"]["side"] = f"{1 + number * 1e-4:.4f}"
+            with timed_layouts() as spent, computed_here():
+                begin = time.process_time()
+                answer = client.post("/v1/layouts", json=request)
+                posts.append((time.process_time() - begin) * 1e3)
+                assert answer.status_code == 200, answer.text
+            layouts_alone.append(sum(spent) * 1e3)
+    return statistics.median(posts[2:]), statistics.median(layouts_alone[2:])
+
+
+@contextmanager
+def computed_here() -> Iterator[None]:
+    """Compute in this process until left, so that its time can be taken."""
+    before = child.run
+    child.run = lambda task, arguments, **_: task(*arguments)
+    try:
+        yield
+    finally:
+        child.run = before
+
+
+@contextmanager
+def timed_layouts() -> Iterator[list[float]]:
+    """Yield a list to which the processor seconds of every layout are added until left."""
+    spent: list[float] = []
+    name = "lay_out_loads"
+    before = getattr(layouts, name)
+
+    def timed(*arguments: Any, **options: Any) -> Any:
+        begin = time.process_time()
+        try:
+            return before(*arguments, **options)
+        finally:
+            spent.append(time.process_time() - begin)
+
+    setattr(layouts, name, timed)
+    try:
+        yield spent
+    finally:
+        setattr(layouts, name, before)
 
 
 def turns(works: dict[str, Callable[[], object]], rounds: int) -> dict[str, float]:
@@ -165,6 +218,10 @@ def main() -> None:
     hand = found.pop("bare script")
     for name, took in found.items():
         print(f"warm {name}: {took:.0f} ms; bare script {hand:.1f} ms; ratio {took / hand:.1f}")
+    post, alone = post_beside_layout(15)
+    print(
+        f"POST /v1/layouts: {post:.0f} ms; layouts alone {alone:.1f} ms; ratio {post / alone:.2f}"
+    )
     with tempfile.TemporaryDirectory() as folder:
         small = Path(folder) / "small.json"
         small.write_text(json.dumps(REQUEST))

@@ -1,10 +1,13 @@
-"""Every benchmark, each in a process of its own, as one table with the machine's description.
+"""Every ratio that has a goal, measured by one command, as a table beside its goal.
 
-    python tests/benchmarks/table.py [--quick] [--only WORD]
+    python tests/benchmarks/table.py [--only WORD] [--against FILE] > RATIOS.md
 
-The full run takes about an hour and a half, most of it the general nester's; ``--quick`` a few
-minutes, with less of each. Run it alone on the machine. Failing scripts are reported, and the exit
-code is then 1.
+Each script runs in a process of its own; together they take less than twenty minutes on two idle
+cores. Run it alone on the machine. ``--against FILE`` reads a table printed before and names every
+figure that got worse by more than 10 %. The exit code is 1 when a script failed or printed no such
+figure, and 2 when figures got worse. A goal that is not reached fails nothing: the table says so.
+The pieces of 72 cases beside the general nester take an hour more and have commands and tables of
+their own (``bench_layout.py``, ``part_loads.py``).
 """
 
 from __future__ import annotations
@@ -15,73 +18,113 @@ import platform
 import re
 import subprocess
 import sys
+import time
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 HERE = Path(__file__).parent
-LONGEST_S = 3 * 3600
+LONGEST_S = 3600
+WORSE = 1.1
 
 
 @dataclass(frozen=True)
-class Row:
-    """One line of the table: what is measured beside what, how, and what was asked of it.
+class Figure:
+    """One number of a script's output.
 
-    ``figures`` finds the lines of the output that are the figures.
+    ``pattern`` has one group, the number. ``goal`` is the most that is wanted of it, or the least
+    where ``more_is_better``; None where it is only watched.
     """
 
-    what: str
+    name: str
+    pattern: str
+    goal: float | None = None
+    more_is_better: bool = False
+
+    def reached(self, value: float) -> bool:
+        """Return whether a value is as good as the goal, which there must be."""
+        assert self.goal is not None
+        return value >= self.goal if self.more_is_better else value <= self.goal
+
+    def worse(self, value: float, before: float) -> bool:
+        """Return whether a value is worse than one before by more than 10 %."""
+        return before > value * WORSE if self.more_is_better else value > before * WORSE
+
+    def wanted(self) -> str:
+        """Return the goal in words."""
+        if self.goal is None:
+            return ""
+        return f"at {'least' if self.more_is_better else 'most'} {self.goal:g}"
+
+
+@dataclass(frozen=True)
+class Script:
+    """A script, what it measures beside what, and its figures."""
+
+    file: str
+    arguments: tuple[str, ...]
     beside: str
-    script: str
-    full: tuple[str, ...]
-    quick: tuple[str, ...] | None
-    figures: str
-    asked: str
+    figures: tuple[Figure, ...]
 
 
-ROWS = (
-    Row(
-        "patch of an outline", "shapely (GEOS) and Clipper2 on the same points",
-        "bench_offset.py", (), (), r"^(lines alone|with arcs|10,000 edges).*", "",
-    ),
-    Row(
-        "curves as lines and arcs", "the fewest, by dynamic programming",
-        "bench_curves.py", ("200",), ("40",), r"^(\d+ curves|each|time).*", "at most 1.15",
-    ),
-    Row(
-        "pieces on a load, loads of a kit", "a general nester alone with 20 s; straight rows",
-        "bench_layout.py", ("--jobs", "2"),
-        ("--budget", "0", "--efforts", "normal", "--only", "hexagon"),
-        r"^- `.*",
-        "normal: 99.5 %, at most one piece below, 1/20 of the time; best: never below; "
-        "mixed kits: at most 2 % more loads",
-    ),
-    Row(
-        "growth with pieces of a roll", "itself with fewer", "bench_layout.py", ("--growth",),
-        ("--growth",), r"^\s*(\d+ pieces of 3 kinds.*|32000 .*|1000 .*)",
-        "n log n; ten thousand pieces in 5 s and 500 MiB",
-    ),
-    Row(
-        "travel between strokes", "a general routing solver on the same strokes, 10 s a load",
-        "bench_toolpath.py", ("10", "20"), ("1", "6"), r"^\w+: average.*",
-        "1.05 on average, 1.08 at worst",
-    ),
-    Row(
-        "500 pieces written and read back", "the bare library writing, the same reader parsing",
-        "bench_adapters.py", (), (), r"^(svg|dxf|hpgl|gcode|pdf|plan) .*", "2, and 1 s",
-    ),
-    Row(
-        "POST /v1/outlines; memory", "an empty Flask endpoint on the same server",
-        "bench_service.py", ("5",), ("1",), r"^(POST|memory).*", "0.2 of its throughput",
-    ),
-    Row(
-        "40 hexagons, template and patch runs",
-        "a bare script for the same; importing shapely and Flask", "bench_small_kit.py", (), (),
-        r"^(warm|cold).*", "SVG alone warm 4 and 150 ms, cold cut 2.5",
-    ),
-    Row(
-        "a small kit as a job", "the bare computation", "bench_jobs.py", (), (), r"^.*job.*",
-        "at most 0.3 s more",
-    ),
+def _adapters() -> Iterator[Figure]:
+    for name in ("svg", "dxf", "hpgl", "gcode", "pdf", "plan"):
+        row = rf"^{name} +[\d.]+ +[\d.]+ +"
+        yield Figure(f"{name}: write and read back 500 pieces", row + r"([\d.]+)", 1.6)
+        yield Figure(f"{name}: proof of the plan", row + r"[\d.]+ +([\d.]+)", 0.5)
+
+
+SCRIPTS = (
+    Script("bench_small_kit.py", (), "a bare script; the layouts; importing shapely and Flask", (
+        Figure("small kit, SVG alone", r"^warm kit, SVG files alone:.*ratio ([\d.]+)", 2.5),
+        Figure("small kit, run sheet and labels", r"^warm kit with run sheet.*ratio ([\d.]+)", 4.0),
+        Figure("small kit, layouts known", r"^warm the same once.*ratio ([\d.]+)"),
+        Figure("POST /v1/layouts over its layouts", r"^POST /v1/layouts.*ratio ([\d.]+)", 1.5),
+        Figure("cold cut of the small kit", r"^cold cut of the small kit.*ratio ([\d.]+)"),
+        Figure("cold cut of the class set", r"^cold cut of the class set.*ratio ([\d.]+)", 3.0),
+        Figure("server to its first kit", r"^cold serve.*ratio ([\d.]+)", 3.5),
+    )),
+    Script("bench_service.py", ("5",), "an empty Flask endpoint", (
+        Figure("outlines over its throughput", r"^POST /v1/outlines.*ratio ([\d.]+)", 0.45, True),
+        Figure("memory of two processes", r"^memory.*ratio ([\d.]+)"),
+    )),
+    Script("bench_jobs.py", (), "the bare computation", (
+        Figure("processor time of a job", r"^cost of a job.*: ([\d.]+)", 1.5),
+        Figure("detour through the queue, s", r"^detour.*: ([\d.]+) s", 0.3),
+    )),
+    Script("bench_batches.py", ("60",), "the bare computation; one worker", (
+        Figure("processor time of a batch's kit", r"^processor time of a batch.*: ([\d.]+)", 1.5),
+        Figure("kits per second of a batch", r"^kits per second.*: ([\d.]+)", 45, True),
+        Figure("two workers over one", r"^two workers over one: ([\d.]+)", 1.8, True),
+    )),
+    Script("bench_offset.py", (), "shapely (GEOS) on the same points", (
+        Figure("patches of lines, median", r"^lines alone:.*?median ([\d.]+)", 2.0),
+        Figure("patches of lines, worst", r"^lines alone:.*?most ([\d.]+)", 5.0),
+        Figure("patches with arcs, median", r"^with arcs:.*?median ([\d.]+)", 1.0),
+        Figure("10,000 edges over 1,000", r"^10,000 edges cost ([\d.]+)", 15.0),
+    )),
+    Script("bench_curves.py", ("40",), "the fewest, by dynamic programming", (
+        Figure("lines and arcs of curves", r"fewest \d+: ([\d.]+)", 1.15),
+    )),
+    Script("bench_toolpath.py", ("10", "12"), "a routing solver given 10 s a load", (
+        Figure("travel, effort normal, average", r"^normal: average ([\d.]+)", 1.03),
+        Figure("travel, effort normal, worst", r"^normal:.*worst ([\d.]+)", 1.08),
+        Figure("travel, effort best, average", r"^best: average ([\d.]+)", 1.0),
+    )),
+    Script("bench_adapters.py", (), "the bare library, the same reader", tuple(_adapters())),
+    Script("bench_blocks.py", (), "shapely's noding and polygonize", (
+        Figure("block of a Voronoi drawing", r"^mosaic.*block [\d.]+ s \(([\d.]+) times", 10.0),
+        Figure("block of half squares", r"^half squares.*block [\d.]+ s \(([\d.]+) times", 10.0),
+    )),
+    Script("bench_layout.py", ("--growth",), "itself with fewer pieces", (
+        Figure("10,000 pieces of 3 kinds, s", r"^\s*\d{5} pieces of 3 kinds.*?([\d.]+) s", 1.0),
+    )),
+    Script("bench_page.py", ("--times", "6"), "goals of the page", (
+        Figure("first load, kB", r"^first load: ([\d.]+) kB", 150),
+        Figure("class set drawn, ms", r"^class set, another title: drawn (\d+) ms", 300),
+        Figure("class set, new layouts, ms", r"^class set, another quantity: drawn (\d+)", 300),
+        Figure("longest task while typing, ms", r"of the page's thread: longest (\d+)", 50),
+    )),
 )  # fmt: skip
 
 
@@ -99,41 +142,71 @@ def machine() -> str:
     )
 
 
-def measured(row: Row, *, quick: bool) -> tuple[list[str], bool]:
-    """Run one script; returns its lines of figures, and whether it succeeded."""
-    asked = row.quick if quick and row.quick is not None else row.full
+def measured(script: Script) -> str:
+    """Run one script; returns what it printed, with its errors where it failed."""
     ran = subprocess.run(
-        [sys.executable, str(HERE / row.script), *asked],
+        [sys.executable, str(HERE / script.file), *script.arguments],
         capture_output=True, text=True, check=False, timeout=LONGEST_S,
+        env={**os.environ, "PYTHONPATH": str(HERE.parents[1])},
     )  # fmt: skip
-    found = [each.group(0).strip() for each in re.finditer(row.figures, ran.stdout, re.MULTILINE)]
-    if ran.returncode or not found:
-        sys.stderr.write(ran.stdout[-2000:] + ran.stderr[-2000:])
-        return [*found, "FAILED"], False
-    return found, True
+    if ran.returncode:
+        sys.stderr.write(f"{script.file} ended with {ran.returncode}\n{ran.stderr[-2000:]}\n")
+    return ran.stdout
+
+
+def read_table(text: str) -> dict[str, float]:
+    """Return the figures of a printed table by their names."""
+    rows = (line.split("|") for line in text.splitlines() if line.startswith("| "))
+    return {
+        cells[1].strip(): float(cells[3])
+        for cells in rows
+        if re.fullmatch(r" *\d+(\.\d+)? *", cells[3])
+    }
+
+
+def print_rows(script: Script, output: str, before: Mapping[str, float]) -> tuple[bool, list[str]]:
+    """Print a script's rows; returns whether all were found, and those that got worse."""
+    complete, slower = True, []
+    for figure in script.figures:
+        found = re.search(figure.pattern, output, re.MULTILINE)
+        verdict = ""
+        if found is None:
+            complete, value = False, "not measured"
+        else:
+            number = float(value := found.group(1))
+            if figure.goal is not None:
+                verdict = "yes" if figure.reached(number) else "no"
+            was = before.get(figure.name)
+            if was is not None and figure.worse(number, was):
+                slower.append(f"{figure.name}: {number:g}, was {was:g}")
+        beside = f"{script.beside} (`{script.file}`)"
+        print(f"| {figure.name} | {beside} | {value} | {figure.wanted()} | {verdict} |", flush=True)
+    return complete, slower
 
 
 def main() -> int:
-    """Print the table; return 1 when a script failed."""
+    """Print the table; the exit code is said above."""
     parser = argparse.ArgumentParser(
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
     )
-    parser.add_argument("--quick", action="store_true", help="less of each")
     parser.add_argument("--only", default="", help="scripts whose name holds this")
+    parser.add_argument("--against", type=Path, help="a table printed before")
     stated = parser.parse_args()
-    print(f"{machine()}.\n")
-    print("| what | beside | measured | wanted |\n| --- | --- | --- | --- |", flush=True)
-    failed = False
-    for row in ROWS:
-        if stated.only in row.script:
-            figures, fine = measured(row, quick=stated.quick)
-            failed = failed or not fine
-            payload = "<br>".join(re.sub(r"\s+", " ", each).removeprefix("- ") for each in figures)
-            print(
-                f"| {row.what} (`{row.script}`) | {row.beside} | {payload} | {row.asked} |",
-                flush=True,
-            )
-    return 1 if failed else 0
+    before = read_table(stated.against.read_text(encoding="utf-8")) if stated.against else {}
+    began = time.monotonic()
+    print(f"# Ratios and their goals\n\n{machine()}; by `python tests/benchmarks/table.py`.\n")
+    print("| figure | beside | measured | goal | reached |\n| --- | --- | --- | --- | --- |")
+    complete, slower = True, []
+    for script in SCRIPTS:
+        if stated.only in script.file:
+            found, worse = print_rows(script, measured(script), before)
+            complete = complete and found
+            slower += worse
+    minutes = (time.monotonic() - began) / 60
+    print(f"\nMeasured in {minutes:.0f} minutes; load of the machine {os.getloadavg()[0]:.1f}.")
+    if slower:
+        sys.stderr.write("Worse by more than 10 %:\n" + "".join(f"- {row}\n" for row in slower))
+    return 1 if not complete else 2 if slower else 0
 
 
 if __name__ == "__main__":

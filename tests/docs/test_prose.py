@@ -15,7 +15,8 @@ ROOT = Path(__file__).resolve().parents[2]
 PACKAGES = ("geometry", "adapters", "service")
 TEXTS = (
     "README.md", "DEVELOPERS.md", "CHANGELOG.md", "openapi/OPERATIONS.md", "openapi/SECURITY.md",
-    "openapi/CALLBACKS.md", "openapi/STABILITY.md", "openapi/problems.md", "docker/Dockerfile",
+    "openapi/CALLBACKS.md", "openapi/CAPACITY.md", "openapi/STABILITY.md", "openapi/problems.md",
+    "docker/Dockerfile",
     "docker/compose.yaml", "docker/compose.scale.yaml", "docker/proxy.conf", "docker/smoke.sh",
     "docker/scale_smoke.sh", "docker/move_smoke.sh", "docker/smoke_lib.sh",
 )  # fmt: skip
