@@ -3,9 +3,16 @@
 from __future__ import annotations
 
 import math
+import re
+from collections.abc import Sequence
+from typing import Final
 
 from adapters.errors import CannotHoldError
 from geometry.model.plan import CutPlan
+
+#: What is left out of a number before a blank: zeros at its end, and a point before them.
+_ZEROS: Final = re.compile(r"\.?0+ ")
+_NOT_FINITE: Final = "A coordinate of the plan is not a finite number."
 
 
 def require_finite(plan: CutPlan) -> None:
@@ -31,7 +38,7 @@ def number(value: float, digits: int = 4, least: int = 0) -> str:
     text = f"{value:.{digits}f}"
     if text[-1] > "9":
         # "nan" and "inf" end with a letter.
-        raise CannotHoldError("A coordinate of the plan is not a finite number.")
+        raise CannotHoldError(_NOT_FINITE)
     if digits:
         text = text.rstrip("0")
         missing = least - (len(text) - text.index(".") - 1) if least else 0
@@ -40,3 +47,19 @@ def number(value: float, digits: int = 4, least: int = 0) -> str:
         elif text[-1] == ".":
             text = text[:-1]
     return text[1:] if text[0] == "-" and not text.strip("-0.") else text
+
+
+def numbers_in(words: str, values: Sequence[float]) -> str:
+    """Return words with numbers in their places, each as :func:`number` returns it.
+
+    Args:
+        words: with a place such as ``%.5f``, and a blank after it, for each number.
+        values: as many as there are places.
+
+    Raises:
+        CannotHoldError: when one is not finite.
+    """
+    text = words % tuple(values)
+    if "inf" in text or "nan" in text:
+        raise CannotHoldError(_NOT_FINITE)
+    return _ZEROS.sub(" ", text).replace("-0 ", "0 ")

@@ -115,10 +115,12 @@ def _split(ring: Sequence[Vertex], count: int) -> Sequence[Vertex]:
 
 def _along(a: Vertex, b: Vertex, parts: int) -> Iterator[Vertex]:
     """Yield the starts of an arc's equal parts."""
-    track = track_of(a, b)
-    centre = complex(*track.centre)
+    first, last = complex(a.x, a.y), complex(b.x, b.y)
+    # The centre is to the left of an arc of less than a half turn counter-clockwise.
+    off = (1.0 - a.bulge**2) / (4.0 * a.bulge)
+    centre = (first + last) / 2.0 + 1j * off * (last - first)
     part = math.atan(a.bulge) / parts
-    arm, turn, bulge = complex(a.x, a.y) - centre, cmath.rect(1.0, 4.0 * part), math.tan(part)
+    arm, turn, bulge = first - centre, cmath.rect(1.0, 4.0 * part), math.tan(part)
     for _ in range(parts):
         place = centre + arm
         yield Vertex(place.real, place.imag, bulge)

@@ -10,21 +10,25 @@ from __future__ import annotations
 
 import io
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from functools import partial
 from itertools import groupby
 from typing import Any, TypeAlias
 
+import numpy as np
+from numpy.typing import NDArray
+
 from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
 from adapters.names import comment, layer_of
-from adapters.numbers import number, require_finite
+from adapters.numbers import number, numbers_in, require_finite
+from adapters.page_lines import PageLines
 from adapters.pages import marks
 from adapters.pdf_check import SIZE, check_page, join_words
 from adapters.pdf_layers import add_layers, name_layers
 from adapters.pdf_marks import draw_marks, mark_boxes
 from adapters.pdf_names import CHORD, numbered, piece_names
 from adapters.pdf_pages import LINE_POINTS, large_pieces, page_clip, printed_pages
-from adapters.pdf_words import PageLines, write_names, write_page_words
+from adapters.pdf_words import write_names, write_page_words
 from adapters.repeated_shapes import RepeatedShapes
 from adapters.split import short_arcs
 from adapters.whole_pages import PrintedPage, groups_of, page_numbers
@@ -35,8 +39,10 @@ from geometry.units import MM_PER_INCH, POINTS_PER_INCH
 
 _POINT = POINTS_PER_INCH / MM_PER_INCH
 _EIGHTH = math.pi / 4.0
-#: An operator of a path and the points that it takes.
-_Curve: TypeAlias = tuple[str, Sequence[tuple[float, float]]]
+#: Places for the numbers of a point, in points.
+_AT = "%.5f %.5f "
+#: Operators of a path with places for numbers, and the points that they take, rows x, y.
+_Curves: TypeAlias = tuple[str, NDArray[np.float64]]
 #: Dash patterns of lines that are not cut, points.
 _DASHES = {"cut": "[] 0 d", "score": "[6 3] 0 d", "mark": "[1 2] 0 d"}
 
@@ -109,11 +115,8 @@ class PdfAdapter:
         paper, sheets = printed_pages((plan.bed_width, plan.bed_height), boxes, groups, values)
         joined = [at for at, sheet in enumerate(sheets, start=1) if sheet.is_joined]
         large = large_pieces(plan, boxes, groups, sheets)
-        # Imported here, so that only PDF files wait for it.
-        from reportlab.pdfgen.canvas import Canvas  # noqa: PLC0415
-
         target = io.BytesIO()
-        canvas = Canvas(target, pdfVersion=(1, 6), invariant=1)
+        canvas = _canvas(target)
         canvas.setTitle(comment(plan.title or "cut plan"))
         canvas.setViewerPreference("PrintScaling", "None")
         layers = add_layers(canvas, plan)
@@ -146,10 +149,25 @@ class PdfAdapter:
         return Written(target.getvalue(), tuple(losses), len(sheets), bench)
 
 
+def _canvas(target: io.BytesIO) -> Any:  # noqa: ANN401 - reportlab's canvas
+    """Return a canvas whose pages are compressed.
+
+    The library would write compressed pages in letters, which takes a quarter more bytes.
+    """
+    # Imported here, so that only PDF files wait for it.
+    from reportlab.pdfbase import pdfdoc  # noqa: PLC0415
+    from reportlab.pdfgen.canvas import Canvas  # noqa: PLC0415
+
+    canvas = Canvas(target, pdfVersion=(1, 6), invariant=1, pageCompression=0)
+    document = canvas._doc  # noqa: SLF001 - the library has no public interface to filters
+    document.defaultStreamFilters = [pdfdoc.PDFZCompress]
+    return canvas
+
+
 def _page(
     canvas: Any,  # noqa: ANN401 - reportlab's canvas
     plan: CutPlan,
-    paths: Mapping[int, tuple[tuple[float, float], Sequence[_Curve]]],
+    paths: Mapping[int, tuple[tuple[float, float], _Curves]],
     sheet: PrintedPage,
     margin: float,
     write: Callable[[], None],
@@ -182,10 +200,10 @@ def _page(
     canvas.showPage()
 
 
-def _curves(stroke: Stroke) -> list[_Curve]:
+def _curves(stroke: Stroke) -> _Curves:
     """Return a stroke as operators of PDF with the points they take, mm."""
     first = stroke.vertices[0]
-    curves: list[_Curve] = [("m", ((first.x, first.y),))]
+    points, words = [(first.x, first.y)], [_AT, "m "]
     segments = list(short_arcs(stroke, _EIGHTH))
     for index, part in enumerate(segments):
         end = (part.end.x, part.end.y)
@@ -194,20 +212,19 @@ def _curves(stroke: Stroke) -> list[_Curve]:
             a, b = part.start_heading, part.end_heading
             one = (part.start.x + reach * math.cos(a), part.start.y + reach * math.sin(a))
             two = (part.end.x - reach * math.cos(b), part.end.y - reach * math.sin(b))
-            curves.append(("c", (one, two, end)))
+            points += (one, two, end)
+            words += (_AT, _AT, _AT, "c ")
         elif not (stroke.closed and index == len(segments) - 1):
-            curves.append(("l", (end,)))
-    return [*curves, ("h S" if stroke.closed else "S", ())]
+            points.append(end)
+            words += (_AT, "l ")
+    words.append("h S" if stroke.closed else "S")
+    return "".join(words), np.array(points)
 
 
-def _operators(curves: Sequence[_Curve], dx: float, dy: float) -> str:
+def _operators(curves: _Curves, dx: float, dy: float) -> str:
     """Return operators moved by some mm, as a page's content has them."""
-    words: list[str] = []
-    for operator, points in curves:
-        for x, y in points:
-            words += (number((x + dx) * _POINT, 5), number((y + dy) * _POINT, 5))
-        words.append(operator)
-    return " ".join(words)
+    words, points = curves
+    return numbers_in(words, ((points + np.array([dx, dy])) * _POINT).ravel().tolist())
 
 
 ADAPTER = PdfAdapter()

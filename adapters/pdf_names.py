@@ -66,6 +66,8 @@ def numbered(names: Sequence[PieceName], sheets: Sequence[PrintedPage]) -> list[
 
     All other pieces are cut out of one page whole, where a number would say nothing.
     """
+    if len(sheets) == 1:
+        return list(names)
     found, counts = [], Counter[str]()
     for each in names:
         if sum(each.is_on(sheet) for sheet in sheets) > 1:

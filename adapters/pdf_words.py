@@ -5,15 +5,16 @@ It draws with reportlab on the caller's canvas.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from itertools import chain, product
+from itertools import groupby, product
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from adapters.names import comment
+from adapters.numbers import number
+from adapters.page_lines import PageLines, go_round
 from adapters.pages import holds, touches
 from adapters.pdf_names import PieceName
 from adapters.whole_pages import PrintedPage
@@ -29,8 +30,6 @@ _WORDS_AT = 0.27
 #: Letter height of a page's text; heights of names in points below which they are hard to read,
 #: or unreadable.
 _PAGE, _NAME, _SMALL, _SMALLEST = 8.0, 7.0, 5.0, 3.0
-#: Words keep more than this from lines, mm.
-_CLEAR = 0.6
 #: How far letters reach below and above their line, as a share of their height.
 _BELOW, _ABOVE = 0.25, 0.75
 #: Steps between places that are tried for a page's text, mm.
@@ -39,49 +38,6 @@ _STEP_ACROSS, _STEP_UP = 6.0, 4.0
 #: of removal holes. Where its letters begin or end along it.
 _HEIGHTS = (0.3, 0.4, 0.5, 0.2, 0.6, 0.7, 0.8, 0.1, 0.9)
 _PLACES = (0.5, 0.35, 0.65, 0.2, 0.8)
-_Floats = NDArray[np.float64]
-
-
-class PageLines:
-    """Lines, marks and words of a page, as chords, and whether they leave a place free."""
-
-    def __init__(self, ways: Iterable[_Floats]) -> None:
-        self._ways = list(ways)
-        self._low = np.array([way.min(axis=0) for way in self._ways]).reshape(-1, 2)
-        self._high = np.array([way.max(axis=0) for way in self._ways]).reshape(-1, 2)
-
-    def keep_off(self, boxes: Iterable[Bounds]) -> None:
-        """Keep words off some boxes too."""
-        for box in boxes:
-            low, high = np.array([box.left, box.bottom]), np.array([box.right, box.top])
-            self._ways.append(np.array([low, high]))
-            self._low, self._high = np.vstack([self._low, low]), np.vstack([self._high, high])
-
-    def leave_free(self, box: Bounds) -> bool:
-        """Return whether no line comes near to a box."""
-        low = np.array([box.left, box.bottom]) - _CLEAR
-        high = np.array([box.right, box.top]) + _CLEAR
-        near = ((self._low <= high) & (self._high >= low)).all(axis=1)
-        return not any(_meets(self._ways[at], low, high) for at in np.flatnonzero(near))
-
-
-def _meets(way: _Floats, low: _Floats, high: _Floats) -> bool:
-    """Return whether a chain of chords meets a box: no axis separates a chord from it."""
-    middle, half = (low + high) / 2.0, (high - low) / 2.0
-    steps, centres = np.diff(way, axis=0), (way[1:] + way[:-1]) / 2.0 - middle
-    apart = (np.abs(centres) > np.abs(steps) / 2.0 + half).any(axis=1)
-    cross = np.abs(steps[:, 0] * centres[:, 1] - steps[:, 1] * centres[:, 0])
-    beside = cross > half[0] * np.abs(steps[:, 1]) + half[1] * np.abs(steps[:, 0])
-    return bool((~apart & ~beside).any())
-
-
-def _inside(outline: _Floats, place: Point) -> bool:
-    """Return whether a closed chain of chords goes round a point."""
-    start, end = outline[:-1], outline[1:]
-    over = (start[:, 1] > place.y) != (end[:, 1] > place.y)
-    start, end = start[over], end[over]
-    share = (place.y - start[:, 1]) / (end[:, 1] - start[:, 1])
-    return bool((start[:, 0] + share * (end[:, 0] - start[:, 0]) > place.x).sum() % 2)
 
 
 def write_page_words(
@@ -107,7 +63,7 @@ def write_page_words(
     left = part.left + _WORDS_AT * part.width
     foot = part.bottom + max(0.0, 5.0 - margin) + 2.0 / _POINT
     first = Point(left, foot)
-    outlines = [each.outline for each in pieces if each.outline is not None]
+    outlines = [each for each in pieces if each.outline is not None]
     ways = [[whole], *([[comment(plan.title), number]] if plan.title else []), [number]]
     for around, words in product((outlines, ()), ways):
         found = _all_free(canvas, part, lines, (words, first), around)
@@ -129,7 +85,7 @@ def _all_free(
     part: Bounds,
     lines: PageLines,
     words: tuple[Sequence[str], Point],
-    outlines: Sequence[_Floats],
+    outlines: Sequence[PieceName],
 ) -> list[Point]:
     """Return places for lines of text, each beside the ones before; of some if not of all."""
     found: list[Point] = []
@@ -149,7 +105,7 @@ def _free_on(
     lines: PageLines,
     width: float,
     first: Point,
-    outlines: Sequence[_Floats],
+    outlines: Sequence[PieceName],
     taken: Sequence[Bounds],
 ) -> Point | None:
     """Return the lowest place for a page's words, the usual one before others as low.
@@ -181,43 +137,109 @@ def write_names(
 ) -> None:
     """Write the names of the pieces on a page, also those of which it shows a part."""
     part = sheet.page.part
-    dx, dy = margin - part.left, margin - part.bottom
-    canvas.setFillGray(0.4)
-    text = canvas.beginText()
     widths = {
         name: canvas.stringWidth(name, "Helvetica", 1.0) / _POINT
         for name in {each.name for each in names}
     }
+    shown = []
     for each in names:
-        if not each.is_on(sheet):
-            continue
-        here = each.box if each.outline is None else _within(each.box, part)
-        middle = Point((here.left + here.right) / 2.0, here.bottom + _HEIGHTS[0] * here.height)
-        if not holds(part, middle):
-            continue
-        size, place = _place(replace(each, box=here), widths[each.name], part, lines)
-        if size >= _SMALLEST:
-            text.setFont("Helvetica", size)
-            text.setTextOrigin((place.x + dx) * _POINT, (place.y + dy) * _POINT)
-            text.textOut(each.name)
-    canvas.drawText(text)
+        here = each if each.outline is None else replace(each, box=_within(each.box, part))
+        middle = Point((here.box.left + here.box.right) / 2.0, _up(here.box, _HEIGHTS[0]))
+        if holds(part, middle):
+            shown.append(here)
+    found = _name_places(shown, widths, part, lines)
+    corner = Point(margin - part.left, margin - part.bottom)
+    _draw_names(canvas, zip(shown, found, strict=True), corner)
 
 
-def _place(each: PieceName, em: float, part: Bounds, lines: PageLines) -> tuple[float, Point]:
-    """Return letter height, points, and place of a name: free of lines, or else the usual ones."""
-    places = _places(each.box, em)
-    usual = next(places)
-    # Where a blade leaves ties, nothing says what is inside.
-    for size, place in chain([usual], places if each.outline is not None else ()):
+def _draw_names(
+    canvas: Any,  # noqa: ANN401 - reportlab's canvas
+    names: Iterable[tuple[PieceName, tuple[float, Point]]],
+    corner: Point,
+) -> None:
+    """Draw names that are large enough to be read; ``corner`` moves the bed onto the page, mm.
+
+    A page has hundreds of names: each letter height is stated once, and each place from the one
+    before. Names are plain letters, as :func:`adapters.names.comment` returns them.
+    """
+    canvas.setFillGray(0.4)
+    readable = (each for each in names if each[1][0] >= _SMALLEST)
+    for size, some in groupby(readable, key=lambda each: each[1][0]):
+        canvas.setFont("Helvetica", size)
+        words, before = ["BT"], Point(0.0, 0.0)
+        for each, (_, place) in some:
+            at = Point((place.x + corner.x) * _POINT, (place.y + corner.y) * _POINT)
+            move = f"{number(at.x - before.x)} {number(at.y - before.y)}"
+            words.append(f"{move} Td ({each.name}) Tj")
+            before = at
+        canvas.addLiteral("\n".join([*words, "ET"]))
+
+
+def _name_places(
+    names: Sequence[PieceName], widths: Mapping[str, float], part: Bounds, lines: PageLines
+) -> Iterator[tuple[float, Point]]:
+    """Yield letter height, points, and place of each name: free of lines, or else the usual ones.
+
+    The usual ones are tried together, because they are free in most pieces.
+    """
+    every = [_places(each.box, widths[each.name]) for each in names]
+    usual = [next(places) for places in every]
+    boxes = [
+        _box(place, widths[each.name] * size, size)
+        for each, (size, place) in zip(names, usual, strict=True)
+    ]
+    free = lines.leave_each_free(boxes).tolist()
+    inside = _all_inside(names, boxes)
+    for each, places, first, box, is_free, is_inside in zip(
+        names, every, usual, boxes, free, inside, strict=True
+    ):
+        if is_free and is_inside and _is_on(part, box):
+            yield first
+        elif each.outline is None:
+            # Where a blade leaves ties, nothing says what is inside.
+            yield first
+        else:
+            yield _other_place(each, widths[each.name], part, lines, places) or first
+
+
+def _all_inside(names: Sequence[PieceName], boxes: Sequence[Bounds]) -> list[bool]:
+    """Return of each piece whether the lower left corner of a box is inside it, if it has one."""
+    has = [at for at, each in enumerate(names) if each.outline is not None]
+    corners = np.array([[boxes[at].left, boxes[at].bottom] for at in has]).reshape(-1, 2)
+    outlines = [outline for each in names if (outline := each.outline) is not None]
+    found = np.ones(len(names), dtype=bool)
+    found[has] = go_round(outlines, corners)
+    return found.tolist()
+
+
+def _is_on(part: Bounds, box: Bounds) -> bool:
+    return holds(part, Point(box.left, box.bottom)) and holds(part, Point(box.right, box.top))
+
+
+def _other_place(
+    each: PieceName,
+    em: float,
+    part: Bounds,
+    lines: PageLines,
+    places: Iterable[tuple[float, Point]],
+) -> tuple[float, Point] | None:
+    """Return the first letter height and place that is free of lines, on the page and inside."""
+    for size, place in places:
         box = _box(place, em * size, size)
-        corners = (Point(box.left, box.bottom), Point(box.right, box.top))
         if (
-            all(holds(part, corner) for corner in corners)
+            _is_on(part, box)
             and lines.leave_free(box)
-            and (each.outline is None or _inside(each.outline, corners[0]))
+            and _inside(each, Point(box.left, box.bottom))
         ):
             return size, place
-    return usual
+    return None
+
+
+def _inside(piece: PieceName, place: Point) -> bool:
+    """Return whether the outline of a piece goes round a point."""
+    if piece.outline is None or not holds(piece.box, place):
+        return False
+    return bool(go_round([piece.outline], np.array([place]))[0])
 
 
 def _within(box: Bounds, part: Bounds) -> Bounds:

@@ -21,8 +21,12 @@ Numbers: TypeAlias = NDArray[np.float64]
 Indices: TypeAlias = NDArray[np.intp]
 
 #: Segments whose boxes are compared with all others at a time, at first, and pairs below which
-#: twice as many are compared the next time; both bound the memory.
+#: twice as many are compared the next time.
 _CHUNK, _FEW_PAIRS = 64, 8_192
+#: Pairs of boxes that one comparison may find, if more than the first number of segments is
+#: compared: those that come next may all lie over each other, whatever came before. Pairs that are
+#: looked at together. Both bound the memory.
+_MAX_PAIRS, _TOGETHER = 1_000_000, 150_000
 #: Rounding of coordinates, as a share of their size.
 _ROUNDING = 1.0e-9
 
@@ -106,18 +110,21 @@ class Segments:
         begin, count = 0, _CHUNK
         while begin < len(boxes):
             found = tree.query(boxes[begin : begin + count])
-            one, other = found[0] + begin, found[1]
+            found[0] += begin
             begin += count
-            count = max(_CHUNK, count * 2 if len(one) < _FEW_PAIRS else count // 2)
-            if not can_do(8 * len(one) + 1):
+            count = count * 2 if found.shape[1] < _FEW_PAIRS else count // 2
+            count = max(_CHUNK, min(count, _MAX_PAIRS // len(boxes)))
+            if not can_do(8 * found.shape[1] + 1):
                 return
-            kept = (one < other) & (self.owner[one] != self.owner[other])
-            one, other = one[kept], other[kept]
-            if not can_do(10 * len(one)):
-                return
-            kept = self._may_meet(one, other, slack)
-            if kept.any():
-                yield one[kept], other[kept]
+            for first in range(0, found.shape[1], _TOGETHER):
+                one, other = found[:, first : first + _TOGETHER]
+                kept = (one < other) & (self.owner[one] != self.owner[other])
+                one, other = one[kept], other[kept]
+                if not can_do(10 * len(one)):
+                    return
+                kept = self._may_meet(one, other, slack)
+                if kept.any():
+                    yield one[kept], other[kept]
 
     def _may_meet(self, one: Indices, other: Indices, slack: float) -> NDArray[np.bool_]:
         kept = self._reaches(one, other, slack) & self._reaches(other, one, slack)

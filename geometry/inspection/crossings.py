@@ -23,6 +23,7 @@ _PLACE = 0.5
 #: Steps of the calculation of where two segments cross.
 _CROSS = 60
 _TURN = 2.0 * math.pi
+_NONE: NDArray[np.complex128] = np.empty(0, dtype=complex)
 
 
 @dataclass(frozen=True)
@@ -42,23 +43,23 @@ def find_crossings(
     """Return where outlines and open paths cross; touching outlines do not overlap."""
     paths: list[Outline | Chain] = [*outlines, *open_paths]
     table = Segments([path.segments for path in paths])
-    overlaps: set[tuple[int, int]] = set()
-    places: set[tuple[int, int]] = set()
+    # Pairs of owners, and places on a grid, as complex numbers: they are sorted fastest.
+    overlaps, places = [_NONE], [_NONE]
     for one, other in table.near_pairs(SAME_POINT, work.can_do):
         if not work.can_do(_CROSS * len(one)):
             break
-        owners = np.stack([table.owner[one], table.owner[other]], axis=1)
-        for found in meeting_shares(table, one, other):
-            first, second, points = found
-            inner = _is_between(first, table, one) & _is_between(second, table, other)
-            inner &= owners[:, 1] < len(outlines)
-            overlaps.update(map(tuple, np.unique(owners[inner], axis=0).tolist()))
+        owners = table.owner[one] + 1j * table.owner[other]
+        is_outline = table.owner[other] < len(outlines)
+        for first, second, points in meeting_shares(table, one, other):
+            begins, ends = _is_between(first, table, one), _is_between(second, table, other)
+            overlaps.append(np.unique(owners[begins & ends & is_outline]))
             if open_paths:
-                met = np.isfinite(first) & np.isfinite(second)
-                met &= _is_between(first, table, one) | _is_between(second, table, other)
-                at = np.unique(np.round(points[met] / _PLACE).astype(int), axis=0)
-                places.update(map(tuple, at.tolist()))
-    return Crossings(tuple(sorted(overlaps)), len(places))
+                met = np.isfinite(first) & np.isfinite(second) & (begins | ends)
+                at = np.round(points[met] / _PLACE)
+                places.append(np.unique(at[:, 0] + 1j * at[:, 1]))
+    pairs = np.unique(np.concatenate(overlaps))
+    rows = zip(pairs.real.astype(int).tolist(), pairs.imag.astype(int).tolist(), strict=True)
+    return Crossings(tuple(rows), len(np.unique(np.concatenate(places))))
 
 
 def _is_between(share: Numbers, table: Segments, index: Indices) -> NDArray[np.bool_]:
@@ -69,8 +70,9 @@ def _is_between(share: Numbers, table: Segments, index: Indices) -> NDArray[np.b
 
 
 def _lengths(table: Segments, index: Indices) -> Numbers:
-    sweep = 4.0 * np.arctan(np.abs(table.bulge[index]))
-    lengths = np.where(table.is_arc[index], sweep * table.radius[index], table.length[index])
+    lengths = table.length[index]
+    arcs = index[table.is_arc[index]]
+    lengths[table.is_arc[index]] = 4.0 * np.arctan(np.abs(table.bulge[arcs])) * table.radius[arcs]
     return np.asarray(lengths)
 
 
@@ -132,16 +134,20 @@ def _arc_arc(table: Segments, one: Indices, other: Indices) -> Numbers:
 
 def _shares(table: Segments, index: Indices, points: Numbers) -> Numbers:
     """Return the shares of points along segments; NaN beyond their ends."""
-    away = points - table.start[index]
+    away, is_arc = points - table.start[index], table.is_arc[index]
+    slack = SAME_POINT / np.maximum(_lengths(table, index), 1e-300)
     with np.errstate(invalid="ignore", divide="ignore"):
         share = (away * table.chord[index]).sum(axis=1) / table.length[index] ** 2
-        centre = table.centre[index]
-        begin = np.arctan2(*(table.start[index] - centre).T[::-1])
-        turn = np.arctan2(*(points - centre).T[::-1]) - begin
-        sweep = 4.0 * np.arctan(table.bulge[index])
-        turn = np.where(sweep > 0.0, turn % _TURN, -((-turn) % _TURN))
-        slack = SAME_POINT / np.maximum(_lengths(table, index), 1e-300)
-        # A point just before the start counts as the start, not as nearly a full turn.
-        turn = np.where(np.abs(turn) > _TURN - slack * np.abs(sweep), 0.0, turn)
-        share = np.where(table.is_arc[index], turn / sweep, share)
+        share[is_arc] = _arc_shares(table, index[is_arc], points[is_arc], slack[is_arc])
         return np.where((share >= -slack) & (share <= 1.0 + slack), share, np.nan)
+
+
+def _arc_shares(table: Segments, index: Indices, points: Numbers, slack: Numbers) -> Numbers:
+    centre = table.centre[index]
+    begin = np.arctan2(*(table.start[index] - centre).T[::-1])
+    turn = np.arctan2(*(points - centre).T[::-1]) - begin
+    sweep = 4.0 * np.arctan(table.bulge[index])
+    turn = np.where(sweep > 0.0, turn % _TURN, -((-turn) % _TURN))
+    # A point just before the start counts as the start, not as nearly a full turn.
+    turn = np.where(np.abs(turn) > _TURN - slack * np.abs(sweep), 0.0, turn)
+    return np.asarray(turn / sweep)

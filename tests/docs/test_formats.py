@@ -15,7 +15,7 @@ ROOT = Path(__file__).resolve().parents[2]
 _OTHER = {
     "__init__", "api_page", "axes", "colours", "confined_write", "conformance",
     "conformance_class", "contract", "crossings", "errors", "frame",
-    "gcode_settings", "mutations", "names", "nearest_places", "numbers", "pages",
+    "gcode_settings", "mutations", "names", "nearest_places", "numbers", "page_lines", "pages",
     "path_deviation", "pdf_check",
     "pdf_layers", "pdf_marks", "pdf_names", "pdf_pages", "pdf_words", "plugin_api", "plugin_child",
     "plugin_code", "plugins", "readback", "registry", "repeated_shapes", "sample", "silent_losses",

@@ -68,6 +68,19 @@ def test_it_takes_little_memory() -> None:
     assert peak < 64 * 2**20
 
 
+def test_lines_that_meet_after_others_that_do_not_take_little_memory() -> None:
+    """1,984 lines apart, which make the next look longer, then 3,000 diameters of one circle."""
+    apart = [Chain((Vertex(9.0 * k, 0.0), Vertex(9.0 * k + 4.0, 3.0))) for k in range(1_984)]
+    turns = [math.pi * k / 3_000 for k in range(3_000)]
+    ends = [(90.0 * math.cos(t), 90.0 * math.sin(t) + 200.0) for t in turns]
+    across = [Chain((Vertex(x, y), Vertex(-x, 400.0 - y))) for x, y in ends]
+    tracemalloc.start()
+    inspect([], [*apart, *across])
+    _, peak = tracemalloc.get_traced_memory()
+    tracemalloc.stop()
+    assert peak < 96 * 2**20
+
+
 def test_past_the_limit_an_answer_says_so() -> None:
     work = StepBudget(limit=100_000)
     found = inspect(overlapping(), work=work)
